@@ -1,0 +1,119 @@
+"""What can go wrong, in words a builder can act on.
+
+Here live the error tree and :class:`Finding`, the one form in which every room reports a fault, a
+repair or a question.  Nothing of ours is imported here, so every room may import this one.
+A finding's code is a room's prefix and a number (``JOB-004``); DEVELOPERS.md lists the prefixes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How much a finding matters to the builder."""
+
+    REPAIRED = "repaired"
+    """Something was mended on the way in; the builder should know."""
+    NOTE = "note"
+    """Worth reading, nothing to do."""
+    WARNING = "warning"
+    """May cost material or strength; the plan is still made."""
+    QUESTION = "question"
+    """Only the builder knows the answer; no plan until it is given."""
+    ERROR = "error"
+    """No plan can be made like this."""
+
+
+BLOCKING = frozenset({Severity.ERROR, Severity.QUESTION})
+"""Severities that stop a plan."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One fault, repair or question: what, where, and what to do about it.
+
+    Parameters
+    ----------
+    code
+        Stable name such as ``"DXF-012"``.
+    severity
+        How much it matters.
+    where
+        Place in the builder's words: a key path, a file and layer, a piece.
+    message
+        What is so, with the value met. One or two sentences.
+    remedy
+        What to do. Empty only for notes.
+    file, layer, handle
+        Place in a drawing, where there is one.
+    at_mm
+        Point in the drawing's own coordinates. [mm]
+    """
+
+    code: str
+    severity: Severity
+    where: str
+    message: str
+    remedy: str = ""
+    file: str = ""
+    layer: str = ""
+    handle: str = ""
+    at_mm: tuple[float, float] | None = None
+
+    @property
+    def is_blocking(self) -> bool:
+        """Whether no plan may be made before this is settled."""
+        return self.severity in BLOCKING
+
+    def __str__(self) -> str:
+        """One line a person can read."""
+        tail = f" {self.remedy}" if self.remedy else ""
+        return f"{self.severity} {self.code} {self.where}: {self.message}{tail}"
+
+
+def blocking(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return the findings that stop a plan, in their order."""
+    return tuple(f for f in findings if f.is_blocking)
+
+
+class NestcutError(Exception):
+    """Root of all errors that nestcut raises on purpose."""
+
+
+class InputError(NestcutError):
+    """Faulty input; carries every finding met, not only the first (exit status 3)."""
+
+    def __init__(self, findings: Iterable[Finding]) -> None:
+        self.findings = tuple(findings)
+        super().__init__("; ".join(str(f) for f in self.findings))
+
+
+class JobFileError(InputError):
+    """The job file can't be used as it stands."""
+
+
+class DrawingError(InputError):
+    """A drawing can't be used as it stands."""
+
+
+class NoRoomError(InputError):
+    """A piece fits no stock at all, or the stock to hand ran out."""
+
+
+class SearchError(NestcutError):
+    """A solver refused or failed: a fault of ours."""
+
+
+class PlanRejectedError(NestcutError):
+    """The verifier refused a plan: a fault of ours, and nothing is written."""
+
+    def __init__(self, findings: Iterable[Finding]) -> None:
+        self.findings = tuple(findings)
+        super().__init__("; ".join(str(f) for f in self.findings))
+
+
+class PlanFileError(InputError):
+    """A plan file can't be read back."""

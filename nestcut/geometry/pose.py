@@ -1,0 +1,110 @@
+"""Where a shape lies: reflect, turn, shift, in that order. Exact for points and true curves."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Point, Spline
+from nestcut.model.shape import Mark, Ring, Shape
+
+_QUARTERS = {0: (1.0, 0.0), 90: (0.0, 1.0), 180: (-1.0, 0.0), 270: (0.0, -1.0)}
+
+
+class Image(StrEnum):
+    """Whether a shape is taken as it is or as its mirror image (x -> -x)."""
+
+    DIRECT = "direct"
+    MIRRORED = "mirrored"
+
+
+@dataclass(frozen=True, slots=True)
+class Pose:
+    """Reflect x -> -x if ``image`` says so, turn by ``turn_deg`` about the origin, add ``shift``."""
+
+    image: Image = Image.DIRECT
+    turn_deg: float = 0.0
+    shift_mm: Point = (0.0, 0.0)
+
+    def cos_sin(self) -> tuple[float, float]:
+        """Cosine and sine of the turn, exact for quarter turns."""
+        quarter = _QUARTERS.get(self.turn_deg % 360.0)  # type: ignore[call-overload]
+        if quarter is not None:
+            return quarter  # type: ignore[no-any-return]
+        angle = math.radians(self.turn_deg)
+        return math.cos(angle), math.sin(angle)
+
+    def vector(self, v: Point) -> Point:
+        """Reflect and turn a vector."""
+        c, s = self.cos_sin()
+        x = -v[0] if self.image is Image.MIRRORED else v[0]
+        return (x * c - v[1] * s, x * s + v[1] * c)
+
+    def point(self, p: Point) -> Point:
+        """Move a point."""
+        x, y = self.vector(p)
+        return (x + self.shift_mm[0], y + self.shift_mm[1])
+
+
+def move_points(points: tuple[Point, ...], pose: Pose) -> tuple[Point, ...]:
+    """Move points; their order stays."""
+    return tuple(pose.point(p) for p in points)
+
+
+def move_curve(curve: Curve, pose: Pose) -> Curve:
+    """Move a true curve exactly; its direction stays, so a mirrored ring runs the other way."""
+    match curve:
+        case Line(start, end):
+            return Line(pose.point(start), pose.point(end))
+        case Arc(centre, radius, start, sweep):
+            if pose.image is Image.MIRRORED:
+                start, sweep = 180.0 - start, -sweep
+            return Arc(pose.point(centre), radius, (start + pose.turn_deg) % 360.0, sweep)
+        case EllipticArc(centre, major, minor, start, sweep):
+            return EllipticArc(
+                pose.point(centre), pose.vector(major), pose.vector(minor), start, sweep
+            )
+        case Spline(degree, control, knots, weights):
+            return Spline(degree, move_points(control, pose), knots, weights)
+
+
+def reverse_curve(curve: Curve) -> Curve:
+    """Run a curve the other way."""
+    match curve:
+        case Line(start, end):
+            return Line(end, start)
+        case Arc(centre, radius, start, sweep):
+            return Arc(centre, radius, (start + sweep) % 360.0, -sweep)
+        case EllipticArc(centre, major, minor, start, sweep):
+            return EllipticArc(centre, major, minor, start + sweep, -sweep)
+        case Spline(degree, control, knots, weights):
+            first, last = knots[0], knots[-1]
+            turned = tuple(first + last - k for k in reversed(knots))
+            return Spline(degree, control[::-1], turned, weights[::-1])
+
+
+def move_ring(ring: Ring, pose: Pose) -> Ring:
+    """Move a ring and keep its direction of running, also when it is mirrored."""
+    points = move_points(ring.points, pose)
+    curves = tuple(move_curve(c, pose) for c in ring.curves)
+    if pose.image is Image.MIRRORED:
+        points = (points[0], *points[:0:-1])
+        curves = tuple(reverse_curve(c) for c in reversed(curves))
+    return Ring(points, curves)
+
+
+def move_shape(shape: Shape, pose: Pose) -> Shape:
+    """Move a shape with its holes and marks."""
+    return Shape(
+        move_ring(shape.outline, pose),
+        tuple(move_ring(h, pose) for h in shape.holes),
+        tuple(
+            Mark(move_points(m.points, pose), tuple(move_curve(c, pose) for c in m.curves), m.label)
+            for m in shape.marks
+        ),
+    )
+
+
+MIRROR = Pose(Image.MIRRORED)
+"""The other hand of a shape: reflected about x = 0."""

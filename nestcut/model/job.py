@@ -1,0 +1,55 @@
+"""A job: everything that is asked for in one run."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from nestcut.errors import Finding
+from nestcut.model.part import RailPart, SheetPart
+from nestcut.model.stock import BoardStock, SheetStock
+
+
+class LengthStyle(StrEnum):
+    """How papers print lengths."""
+
+    MM = "mm"
+    INCH = "inch"
+    """Feet, inches and fractions."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CuttingRules:
+    """How the saw works and how fine curves are followed. Pieces keep kerf + gap apart."""
+
+    kerf_mm: float
+    gap_mm: float = 0.0
+    flatness_mm: float = 0.05
+    reserve_mm: tuple[float, float] | None = None
+    """Size of a rectangle to keep free for remaking a part, where one is wanted. [mm]"""
+
+    @property
+    def clearance_mm(self) -> float:
+        """Least distance between two pieces. [mm]"""
+        return self.kerf_mm + self.gap_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """Parts, stock and rules; every length already in mm."""
+
+    name: str
+    file: str
+    sha256: str
+    cutting: CuttingRules
+    sheet_stocks: tuple[SheetStock, ...] = ()
+    board_stocks: tuple[BoardStock, ...] = ()
+    sheet_parts: tuple[SheetPart, ...] = ()
+    rail_parts: tuple[RailPart, ...] = ()
+    style: LengthStyle = LengthStyle.MM
+    fraction: int = 16
+    """Finest fraction of an inch that papers print."""
+    currency: str = ""
+    assumed: tuple[str, ...] = ()
+    """What nobody said and was therefore assumed, printed on the front page."""
+    findings: tuple[Finding, ...] = ()

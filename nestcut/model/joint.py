@@ -1,0 +1,143 @@
+"""Joints: what the builder allows (rules) and what a plan holds (joints)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from nestcut.model.curves import Point
+
+
+class JointKind(StrEnum):
+    """How two pieces of one part are joined."""
+
+    SCARF = "scarf"
+    BUTT_STRAP = "butt strap"
+    KEYED = "keyed"
+    """Interlocking outline for router cutting."""
+
+
+class JointAxis(StrEnum):
+    """Which way a part is divided: the joint line crosses this axis of the drawing."""
+
+    LENGTH = "length"
+    """Pieces follow each other along x; the joint line runs along y."""
+    WIDTH = "width"
+    """Pieces lie side by side in y; the joint runs along the part."""
+
+
+class Face(StrEnum):
+    """A face of a piece."""
+
+    GOOD = "good face"
+    BACK = "back"
+
+
+class LapFacing(StrEnum):
+    """Which way the lap of a scarf shows on the good face."""
+
+    EITHER = "either"
+    AFT = "aft"
+    """The feather edge on the good face points to the end away from the reference end."""
+    FORWARD = "forward"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeepClear:
+    """A stretch of a part where no joint may lie. [mm] from the part's reference end."""
+
+    from_mm: float
+    to_mm: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointRule:
+    """How a part may be joined.
+
+    Parameters
+    ----------
+    kind
+        Kind of joint.
+    slope
+        Run per unit of thickness, 8 for "8:1". [-]
+    axis
+        Which way the part is divided.
+    at_mm
+        Given positions: the middle of each overlap from the reference end. [mm]
+        None: the positions are free and the search chooses them.
+    keep_clear
+        Stretches without joints.
+    min_piece_mm
+        Least length of a piece, overlaps included. [mm]
+    max_joints
+        Most joints in one part; None: no limit.
+    stagger_mm
+        Least distance between this part's joints and those of its twin or its neighbours. [mm]
+    stagger_with
+        Names of neighbouring parts (the part's own twin is always one where stagger > 0).
+    lap_facing
+        Which way laps face on the good face.
+    strap_width_thicknesses
+        Width of a butt strap in panel thicknesses. [-]
+    strap_face
+        Face the strap is glued to.
+    key_bit_mm, key_clearance_mm
+        Diameter of the router bit and clearance of a keyed joint. [mm]
+    """
+
+    kind: JointKind = JointKind.SCARF
+    slope: float = 8.0
+    axis: JointAxis = JointAxis.LENGTH
+    at_mm: tuple[float, ...] | None = None
+    keep_clear: tuple[KeepClear, ...] = ()
+    min_piece_mm: float = 0.0
+    max_joints: int | None = None
+    stagger_mm: float = 0.0
+    stagger_with: tuple[str, ...] = ()
+    lap_facing: LapFacing = LapFacing.EITHER
+    strap_width_thicknesses: float = 16.0
+    strap_face: Face = Face.BACK
+    key_bit_mm: float = 6.0
+    key_clearance_mm: float = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointEnd:
+    """What one piece carries of a joint.
+
+    ``line`` is the middle of the overlap on the piece, ``planed`` the face that is sloped away,
+    both in the piece's own frame; ``overlap_mm`` is included in the piece's outline.
+    """
+
+    joint: str
+    kind: JointKind
+    line: tuple[Point, Point]
+    planed: Face | None
+    overlap_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint:
+    """A joint of a plan.
+
+    ``at_mm`` is the middle of the overlap along the part from its reference end; ``pieces`` are
+    the ids of the two pieces, the one nearer the reference end first.
+    """
+
+    id: str
+    part: str
+    hand: str | None
+    copy: int
+    kind: JointKind
+    slope: float
+    thickness_mm: float
+    at_mm: float
+    overlap_mm: float
+    part_length_mm: float
+    pieces: tuple[str, str]
+    planed: tuple[Face | None, Face | None] = (None, None)
+    axis: JointAxis = JointAxis.LENGTH
+    rule_findings: tuple[str, ...] = ()
+    distances: tuple[tuple[str, float], ...] = ()
+    """(what, distance in mm) to each keep-clear stretch and each staggered neighbour."""

@@ -1,0 +1,143 @@
+"""Parts: what the plans ask for, before anything is split or placed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from nestcut.model.joint import JointRule
+from nestcut.model.shape import Shape
+
+
+class Hand(StrEnum):
+    """Which side of the boat a piece belongs to."""
+
+    PORT = "port"
+    STARBOARD = "starboard"
+
+
+class Hands(StrEnum):
+    """Which hands a part is made in."""
+
+    NONE = "none"
+    """Neither: one shape."""
+    PAIR = "pair"
+    """One port and one starboard piece for each count, mirror images of each other."""
+    PORT = "port"
+    STARBOARD = "starboard"
+
+
+class Grain(StrEnum):
+    """How the sheet's face grain must run on the part."""
+
+    ALONG = "along"
+    """Along x of the drawing."""
+    ACROSS = "across"
+    """Along y of the drawing."""
+    ANY = "any"
+
+
+class Turning(StrEnum):
+    """How far a piece may be turned from where its grain rule puts it."""
+
+    NONE = "none"
+    HALF = "half"
+    QUARTER = "quarter"
+    SMALL = "small"
+    """As HALF, and a few degrees either way."""
+    FREE = "free"
+
+
+class Faces(StrEnum):
+    """Which face of the sheet a piece may show."""
+
+    GOOD_UP = "good up"
+    EITHER = "either"
+
+
+class HoleUse(StrEnum):
+    """What may be done with the material inside a part's holes."""
+
+    KEEP = "keep"
+    """Leave it: lids and hatches are wanted whole."""
+    USE = "use"
+    """Small pieces may be cut from it."""
+
+
+class Timing(StrEnum):
+    """When a part is cut."""
+
+    WITH_THE_REST = "with the rest"
+    AFTER_DRY_FIT = "after the dry fit"
+
+
+class CutFrom(StrEnum):
+    """What a flat part is cut from."""
+
+    SHEET = "sheet"
+    BOARD = "board"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetPart:
+    """A flat part with an outline.
+
+    Parameters
+    ----------
+    shape
+        Net shape, seen from the part's good face, in the drawing's frame (for a pair: of the
+        hand ``drawn``; the other is its mirror image).
+    count
+        How many, or how many pairs.
+    allowance_mm
+        Material left all round outside the outline, to be trimmed after the dry fit. [mm]
+    small_angle_deg
+        Most that Turning.SMALL may turn. [deg]
+    joint
+        How it may be joined; None: it must come out of the stock whole.
+    width_along_mm
+        For a band along a curve (a cap): its width; None for other parts. [mm]
+    """
+
+    name: str
+    shape: Shape
+    material: str
+    thickness_mm: float
+    count: int = 1
+    hands: Hands = Hands.NONE
+    drawn: Hand = Hand.PORT
+    grain: Grain = Grain.ALONG
+    turning: Turning = Turning.HALF
+    small_angle_deg: float = 5.0
+    faces: Faces = Faces.GOOD_UP
+    hole_use: HoleUse = HoleUse.KEEP
+    allowance_mm: float = 0.0
+    timing: Timing = Timing.WITH_THE_REST
+    cut_from: CutFrom = CutFrom.SHEET
+    joint: JointRule | None = None
+    width_along_mm: float | None = None
+    bevels: tuple[str, ...] = ()
+    """Edge bevels in words, printed with the piece."""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RailPart:
+    """A straight rail, ripped from a board and cut to length.
+
+    ``thickness_mm`` x ``width_mm`` is the finished section; the board is as thick as one of them.
+    ``length_mm`` is the finished length along the bent rail.
+    """
+
+    name: str
+    material: str
+    thickness_mm: float
+    width_mm: float
+    length_mm: float
+    count: int = 1
+    hands: Hands = Hands.NONE
+    joint: JointRule | None = None
+    allowance_mm: float = 0.0
+    """Left long at each end, to be cut after the dry fit. [mm]"""
+    end_angles_deg: tuple[float, float] = (90.0, 90.0)
+    note: str = ""

@@ -1,0 +1,82 @@
+"""Pieces: what is really cut. A part that isn't split is one piece; else each share is one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nestcut.model.joint import JointEnd
+from nestcut.model.part import CutFrom, Faces, Grain, Hand, HoleUse, Timing, Turning
+from nestcut.model.shape import Shape
+
+
+def piece_id(part: str, hand: Hand | None, copy: int, share: int, n_shares: int) -> str:
+    """Name of a piece: part, hand (P or S), copy and share.
+
+    >>> piece_id("side panel", Hand.PORT, 1, 2, 3)
+    'side panel P1 2/3'
+    >>> piece_id("thwart", None, 2, 1, 1)
+    'thwart 2'
+    """
+    letter = "" if hand is None else hand.value[0].upper()
+    tail = f" {share}/{n_shares}" if n_shares > 1 else ""
+    return f"{part} {letter}{copy}{tail}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetPiece:
+    """A flat piece.
+
+    Parameters
+    ----------
+    shape
+        What is cut: allowance and joint overlaps included, in the frame of the drawing mirrored
+        for the hand (a piece of the hand that isn't drawn is reflected, x -> -x), seen from the
+        piece's good face.
+    net
+        The piece without the allowance; a checker compares the union of nets with the part.
+    share, n_shares
+        Which share of the part, counted from the reference end, from 1.
+    """
+
+    id: str
+    part: str
+    hand: Hand | None
+    copy: int
+    share: int
+    n_shares: int
+    shape: Shape
+    net: Shape
+    material: str
+    thickness_mm: float
+    grain: Grain
+    turning: Turning
+    small_angle_deg: float
+    faces: Faces
+    hole_use: HoleUse
+    cut_from: CutFrom = CutFrom.SHEET
+    timing: Timing = Timing.WITH_THE_REST
+    ends: tuple[JointEnd, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RailPiece:
+    """A straight piece; ``length_mm`` includes allowance and overlaps, each counted once.
+
+    ``from_mm`` and ``to_mm`` say which stretch of the finished rail it covers (overlaps included).
+    """
+
+    id: str
+    part: str
+    hand: Hand | None
+    copy: int
+    share: int
+    n_shares: int
+    material: str
+    thickness_mm: float
+    width_mm: float
+    length_mm: float
+    from_mm: float
+    to_mm: float
+    ends: tuple[JointEnd, ...] = ()
+    note: str = ""

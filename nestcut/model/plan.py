@@ -1,0 +1,172 @@
+"""A plan: which piece is cut where, from what, with which joints, and what has to be bought.
+
+A placement maps a piece's own frame (seen from its good face) to the sheet's frame:
+reflect x -> -x if the piece lies face down, turn counter-clockwise about the origin, shift.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from nestcut.errors import Finding
+from nestcut.model.curves import Point
+from nestcut.model.job import Job
+from nestcut.model.joint import Joint
+from nestcut.model.piece import RailPiece, SheetPiece
+from nestcut.model.stock import KeepOut
+
+
+class Lie(StrEnum):
+    """Which face of a piece is up on the sheet."""
+
+    FACE_UP = "face up"
+    FACE_DOWN = "face down"
+
+
+class StopReason(StrEnum):
+    """Why the search ended."""
+
+    PROVEN = "nothing better is possible"
+    WORK_DONE = "the work limit was reached"
+    TIME_UP = "the time limit was reached"
+    INTERRUPTED = "interrupted"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placement:
+    """Where one flat piece lies on its sheet."""
+
+    piece: str
+    lie: Lie
+    turn_deg: float
+    shift_mm: Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offcut:
+    """A rectangle of a sheet that is left over and worth keeping."""
+
+    from_mm: Point
+    to_mm: Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetLayout:
+    """One sheet (or one board from which curved pieces are cut) and what is cut from it."""
+
+    stock: str
+    number: int
+    length_mm: float
+    width_mm: float
+    thickness_mm: float
+    outline: tuple[Point, ...] | None
+    edge_trim_mm: float
+    keep_outs: tuple[KeepOut, ...]
+    placements: tuple[Placement, ...]
+    offcuts: tuple[Offcut, ...] = ()
+    end_trim_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardCut:
+    """One rail piece in a board: along from/to, across rip_from/rip_to."""
+
+    piece: str
+    from_mm: float
+    to_mm: float
+    rip_from_mm: float
+    rip_to_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardLayout:
+    """One board and what is cut from it."""
+
+    stock: str
+    number: int
+    length_mm: float
+    width_mm: float
+    thickness_mm: float
+    cuts: tuple[BoardCut, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unplaced:
+    """A piece that no stock was left for."""
+
+    piece: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bound:
+    """How good the plan is for one material: ``lower`` is proven, ``used`` is what it takes.
+
+    ``measure`` says what is counted: sheets, boards, or money in minor units.
+    """
+
+    name: str
+    measure: str
+    lower: float
+    used: float
+    reason: str = ""
+
+    @property
+    def is_proven_optimal(self) -> bool:
+        """Whether no plan can use less."""
+        return self.lower >= self.used - 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuyLine:
+    """One line of the buying list; ``length_mm`` tells boards of one section apart."""
+
+    stock: str
+    count: int
+    price_minor: int
+    length_mm: float
+    width_mm: float
+    thickness_mm: float
+    to_hand: int = 0
+    """How many of the kind come out of the shed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """Everything that is decided, before it's verified."""
+
+    seed: int
+    effort: str
+    workers: int
+    seconds_limit: float | None
+    stopped_by: StopReason
+    pieces: tuple[SheetPiece, ...]
+    rail_pieces: tuple[RailPiece, ...]
+    sheets: tuple[SheetLayout, ...]
+    boards: tuple[BoardLayout, ...]
+    joints: tuple[Joint, ...]
+    unplaced: tuple[Unplaced, ...]
+    bounds: tuple[Bound, ...]
+    buy: tuple[BuyLine, ...]
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def is_repeatable(self) -> bool:
+        """Whether the same input, seed and effort give the same plan again."""
+        return self.stopped_by in {StopReason.PROVEN, StopReason.WORK_DONE}
+
+    @property
+    def is_complete(self) -> bool:
+        """Whether every piece has its place."""
+        return not self.unplaced
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VerifiedPlan:
+    """A plan that the verifier has proven against its job; only this is written down."""
+
+    job: Job
+    plan: Plan
+    checks: tuple[str, ...]
+    """What was proven, in words, for the front page."""

@@ -1,0 +1,114 @@
+"""What the yard sells and what lies in the shed: sheets and boards."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from nestcut.model.curves import Point
+
+
+class SheetGrain(StrEnum):
+    """Which way a sheet's face grain runs."""
+
+    ALONG_LENGTH = "along"
+    ALONG_WIDTH = "across"
+
+
+class GoodFaces(StrEnum):
+    """How many faces of a sheet may be seen in the boat."""
+
+    ONE = "one"
+    BOTH = "both"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeepOut:
+    """An area of a sheet that no piece may touch, in the sheet's frame."""
+
+    points: tuple[Point, ...]
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetStock:
+    """Sheets of one kind.
+
+    The frame has its origin at the marking-out corner, x along ``length_mm``, y across, seen from
+    the good face.
+
+    Parameters
+    ----------
+    name, material
+        Name printed everywhere; material that parts ask for.
+    thickness_mm
+        Thickness as parts name it. [mm]
+    length_mm, width_mm
+        Smallest measured size. [mm]
+    price_minor
+        Price each, in minor units; 0 for what is already to hand.
+    count
+        How many there are; None: buy as many as are needed.
+    outline
+        Real outline of an irregular offcut; None for a whole rectangle.
+    edge_trim_mm
+        Strip along every edge that isn't used. [mm]
+    actual_thickness_mm
+        Measured thickness, where it differs from the name (slots, bevels). [mm]
+    """
+
+    name: str
+    material: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    price_minor: int = 0
+    count: int | None = None
+    outline: tuple[Point, ...] | None = None
+    edge_trim_mm: float = 0.0
+    keep_outs: tuple[KeepOut, ...] = ()
+    grain: SheetGrain = SheetGrain.ALONG_LENGTH
+    good_faces: GoodFaces = GoodFaces.ONE
+    actual_thickness_mm: float | None = None
+
+    @property
+    def is_to_buy(self) -> bool:
+        """Whether more of it can be bought."""
+        return self.count is None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Defect:
+    """A stretch of a board that no piece may contain. [mm] from the board's marked end."""
+
+    from_mm: float
+    to_mm: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardLength:
+    """One length of a board: on sale (``count`` None) or to hand."""
+
+    length_mm: float
+    price_minor: int = 0
+    count: int | None = None
+    defects: tuple[Defect, ...] = ()
+
+    @property
+    def is_to_buy(self) -> bool:
+        """Whether more of it can be bought."""
+        return self.count is None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardStock:
+    """Boards of one section, in one or more lengths. ``end_trim_mm`` comes off both ends."""
+
+    name: str
+    material: str
+    thickness_mm: float
+    width_mm: float
+    lengths: tuple[BoardLength, ...]
+    end_trim_mm: float = 0.0
+    edge_trim_mm: float = 0.0

@@ -1,0 +1,1 @@
+"""What all solvers share: effort, stopping, seeded streams, telling a watcher. No geometry here."""

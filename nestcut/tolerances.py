@@ -1,0 +1,31 @@
+"""Every numeric tolerance, named, with its unit and its reason.
+
+No other module writes a bare small number; what isn't here is not a tolerance.
+"""
+
+FLATNESS_MM = 0.05
+"""Greatest distance between a curve and the polyline that stands for it. [mm]
+A pencil line is ten times as wide."""
+
+JOIN_GAP_MM = 0.1
+"""Loose ends nearer than this are taken for one point. [mm]
+A gap of 1 mm is a gap, and reported."""
+
+VERIFY_MM = 0.01
+"""Slack that the verifier grants a clearance, an edge or a position. [mm]
+Ten times smaller than any saw can show, a thousand times larger than float noise at 10 m."""
+
+SAME_POINT_MM = 1e-6
+"""Points nearer than this are the same point to geometry code. [mm]"""
+
+SAME_LENGTH_MM = 1e-6
+"""Lengths that differ by less are equal. [mm]"""
+
+AREA_MM2 = 1e-2
+"""Areas below this are nothing. [mm2]"""
+
+ANGLE_DEG = 1e-9
+"""Angles that differ by less are equal. [deg]"""
+
+UM_PER_MM = 1000
+"""Integer models work in micrometres; pieces are rounded up, stock down."""
