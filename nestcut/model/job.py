@@ -3,19 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 from nestcut.errors import Finding
 from nestcut.model.part import RailPart, SheetPart
 from nestcut.model.stock import BoardStock, SheetStock
-
-
-class LengthStyle(StrEnum):
-    """How papers print lengths."""
-
-    MM = "mm"
-    INCH = "inch"
-    """Feet, inches and fractions."""
+from nestcut.units import LengthStyle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

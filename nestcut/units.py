@@ -1,0 +1,290 @@
+"""Lengths, slopes and angles as people write them: the only room that knows inches.
+
+Reading is exact (:class:`fractions.Fraction` of a millimetre; an inch is 25.4 mm by definition,
+International yard and pound agreement of 1959); only the caller turns the result into a float.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+from fractions import Fraction
+from typing import Literal
+
+
+class Unit(StrEnum):
+    """A unit of length."""
+
+    MM = "mm"
+    CM = "cm"
+    M = "m"
+    INCH = "in"
+    FOOT = "ft"
+
+
+MM_PER: dict[Unit, Fraction] = {
+    Unit.MM: Fraction(1),
+    Unit.CM: Fraction(10),
+    Unit.M: Fraction(1000),
+    Unit.INCH: Fraction(254, 10),
+    Unit.FOOT: Fraction(3048, 10),
+}
+"""Millimetres in one of each unit, exact."""
+
+_SPELLINGS: dict[str, Unit] = {
+    "mm": Unit.MM,
+    "cm": Unit.CM,
+    "m": Unit.M,
+    "in": Unit.INCH,
+    "inch": Unit.INCH,
+    "inches": Unit.INCH,
+    '"': Unit.INCH,
+    "ft": Unit.FOOT,
+    "feet": Unit.FOOT,
+    "foot": Unit.FOOT,
+    "'": Unit.FOOT,
+}
+_VULGAR = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+}  # fmt: skip
+_LETTERS = str.maketrans({"′": "'", "″": '"', "’": "'", "”": '"', "“": '"', "‐": "-", "–": "-",
+                          "⁄": "/", "\u00a0": " "})  # fmt: skip
+_TERM = re.compile(
+    r"""\s*(?:(?P<whole>\d+)(?:\s*-\s*|\s+)(?=\d+\s*/))?
+        (?:(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<dec>\d+(?:\.\d+)?|\.\d+))
+        \s*(?P<unit>mm|cm|m|inches|inch|in|feet|foot|ft|"|')?(?![a-zA-Z])\s*""",
+    re.VERBOSE,
+)
+_EIGHTHS = re.compile(r"\s*(\d+)\s*-\s*(\d+)\s*-\s*(\d+)\s*([+-]?)\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class LengthError(ValueError):
+    """A text that is no length; ``column`` (from 1) is where reading stopped."""
+
+    text: str
+    column: int
+    reason: str
+
+    def __str__(self) -> str:
+        """Say what is wrong and point at it."""
+        return f"cannot read '{self.text}' as a length: {self.reason} (at character {self.column})"
+
+
+def parse_length_mm(value: object, *, bare: Unit | None = None) -> Fraction:
+    """Read a length such as ``2440 mm``, ``7-1/4in`` or ``8' 2-1/2"``.
+
+    Parameters
+    ----------
+    value
+        Text; or a number, where ``bare`` gives the job-wide unit.
+    bare
+        Unit of numbers without one; None refuses them.
+
+    Returns
+    -------
+    Fraction
+        The exact length. [mm]
+
+    Raises
+    ------
+    LengthError
+        If it isn't a length, or a bare number without a job-wide unit.
+    """
+    if isinstance(value, bool) or not isinstance(value, str | int | float | Decimal):
+        raise LengthError(str(value), 1, "a length is a text such as '2440 mm' or '8ft 2in'")
+    if not isinstance(value, str):
+        return _bare_number(str(value), bare)
+    return _parse_text(value, bare)
+
+
+def parse_signed_mm(value: object, *, bare: Unit | None = None) -> Fraction:
+    """Read a length that may carry a sign, as coordinates do.
+
+    Raises
+    ------
+    LengthError
+        As :func:`parse_length_mm`.
+    """
+    if isinstance(value, str):
+        text = value.lstrip()
+        if text[:1] in {"-", "+", "−"}:
+            size = parse_length_mm(text[1:], bare=bare)
+            return size if text[0] == "+" else -size
+    elif isinstance(value, int | float | Decimal) and value < 0 and not isinstance(value, bool):
+        return -parse_length_mm(-value, bare=bare)
+    return parse_length_mm(value, bare=bare)
+
+
+def _bare_number(text: str, bare: Unit | None) -> Fraction:
+    if bare is None:
+        raise LengthError(text, 1, "a number without a unit; write for example '2440 mm'")
+    try:
+        number = Fraction(text)
+    except ValueError:
+        raise LengthError(text, 1, "not a finite number") from None
+    if number < 0:
+        raise LengthError(text, 1, "a length can't be negative")
+    return number * MM_PER[bare]
+
+
+def _parse_text(text: str, bare: Unit | None) -> Fraction:
+    readable = text.translate(_LETTERS)
+    for sign, spelt in _VULGAR.items():
+        readable = re.sub(rf"(?<=\d)\s*{sign}", f" {spelt}", readable).replace(sign, spelt)
+    readable = readable.strip()
+    if not readable:
+        raise LengthError(text, 1, "empty")
+    if re.fullmatch(r"\d+(\.\d+)?|\.\d+", readable):
+        return _bare_number(readable, bare)
+    position, total, last = 0, Fraction(0), None
+    while position < len(readable):
+        term = _TERM.match(readable, position)
+        if term is None or term["unit"] is None:
+            if (
+                bare is not None
+                and term is not None
+                and last is None
+                and term.end() == len(readable)
+            ):
+                return _term_value(text, term) * MM_PER[bare]
+            column = (position if term is None else term.end()) + 1
+            reason = "a number is expected" if term is None else "the unit is missing"
+            raise LengthError(text, column, f"{reason}; write for example '2440 mm' or '8ft 2in'")
+        size = MM_PER[_SPELLINGS[term["unit"]]]
+        if last is not None and size >= last:
+            raise LengthError(text, position + 1, "units must fall, as in '8ft 2in'")
+        last, position = size, term.end()
+        total += _term_value(text, term) * size
+    return total
+
+
+def _term_value(text: str, term: re.Match[str]) -> Fraction:
+    if term["dec"] is not None:
+        return Fraction(term["dec"])
+    if int(term["den"]) == 0:
+        raise LengthError(text, term.start("den") + 1, "a fraction can't have 0 below the line")
+    return Fraction(int(term["whole"] or 0)) + Fraction(int(term["num"]), int(term["den"]))
+
+
+def parse_feet_inches_eighths_mm(text: object) -> Fraction:
+    """Read an offset written feet-inches-eighths, ``2-3-4`` = 2 ft 3-4/8 in.
+
+    A trailing ``+`` adds a sixteenth of an inch, ``-`` takes one off (lofting usage, from memory).
+
+    Raises
+    ------
+    LengthError
+        If inches exceed 11 or eighths exceed 7, or it's no such offset; ``column`` points at it.
+    """
+    shown = str(text)
+    match = _EIGHTHS.fullmatch(shown.translate(_LETTERS)) if isinstance(text, str) else None
+    if match is None:
+        raise LengthError(shown, 1, "an offset is feet-inches-eighths, such as 2-3-4")
+    feet, inches, eighths = (int(match[i]) for i in (1, 2, 3))
+    if inches > 11:
+        raise LengthError(shown, match.start(2) + 1, "inches go from 0 to 11")
+    if eighths > 7:
+        raise LengthError(shown, match.start(3) + 1, "eighths go from 0 to 7")
+    sixteenth = {"": 0, "+": 1, "-": -1}[match[4]]
+    return Fraction(254, 10) * (12 * feet + inches + Fraction(eighths, 8) + Fraction(sixteenth, 16))
+
+
+def parse_slope(value: object) -> Fraction:
+    """Read a scarf slope: ``"8:1"``, ``"1 in 8"``, ``"1:8"`` or plainly 8. Run per unit of rise.
+
+    Raises
+    ------
+    ValueError
+        If it is no slope, or steeper than 1:1.
+    """
+    if isinstance(value, bool):
+        raise ValueError("a slope is written '8:1'")
+    text = str(value).strip()
+    match = re.fullmatch(r"(\d+(?:\.\d+)?)(?:\s*(?::|in|to)\s*(\d+(?:\.\d+)?))?", text)
+    if match is None:
+        raise ValueError(f"cannot read '{text}' as a slope; write '8:1'")
+    first, second = Fraction(match[1]), Fraction(match[2] or 1)
+    if first == 0 or second == 0:
+        raise ValueError(f"a slope of '{text}' has no length; write '8:1'")
+    slope = max(first, second) / min(first, second)
+    return slope
+
+
+Denominator = Literal[2, 4, 8, 16, 32, 64]
+"""Finest fraction of an inch that is printed."""
+
+
+def format_mm(length_mm: float, *, decimals: int = 0) -> str:
+    """Print millimetres, ``1220`` or ``12.5``; a trailing zero decimal is dropped."""
+    text = f"{length_mm:.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in {"-0", ""} else text
+
+
+def format_feet_inches(length_mm: float, fraction: int = 16) -> str:
+    """Print feet, inches and a fraction to the nearest ``1/fraction`` inch: ``8' 2-1/2"``.
+
+    Below one foot only inches are printed.
+    """
+    sign = "-" if length_mm < 0 else ""
+    parts = round(Fraction(abs(length_mm)) / Fraction(254, 10) * fraction)
+    feet, rest = divmod(parts, 12 * fraction)
+    inches, over = divmod(rest, fraction)
+    text = str(inches)
+    if over:
+        share = Fraction(over, fraction)
+        text = f"{inches}-{share}" if inches else str(share)
+    if not feet:
+        return f'{sign}{text}"' if parts else '0"'
+    return f"{sign}{feet}' {text}\"" if rest else f"{sign}{feet}'"
+
+
+def format_inches(length_mm: float, fraction: int = 16) -> str:
+    """Print inches and a fraction without feet: ``98-1/2"``."""
+    sign = "-" if length_mm < 0 else ""
+    parts = round(Fraction(abs(length_mm)) / Fraction(254, 10) * fraction)
+    inches, over = divmod(parts, fraction)
+    if not over:
+        return f'{sign if parts else ""}{inches}"'
+    share = Fraction(over, fraction)
+    return f'{sign}{inches}-{share}"' if inches else f'{sign}{share}"'
+
+
+def format_feet_inches_eighths(length_mm: float) -> str:
+    """Print an offset to the nearest sixteenth as feet-inches-eighths, ``2-3-4`` or ``2-3-4+``."""
+    sign = "-" if length_mm < 0 else ""
+    sixteenths = round(Fraction(abs(length_mm)) / Fraction(254, 10) * 16)
+    feet, rest = divmod(sixteenths, 192)
+    inches, over = divmod(rest, 16)
+    return f"{sign}{feet}-{inches}-{over // 2}{'+' if over % 2 else ''}"
+
+
+def format_slope(slope: float) -> str:
+    """Print a slope, ``8:1``."""
+    return f"{format_mm(slope, decimals=2)}:1"
+
+
+class LengthStyle(StrEnum):
+    """How papers print lengths."""
+
+    MM = "mm"
+    INCH = "inch"
+    """Feet, inches and fractions."""
+
+
+def format_length(length_mm: float, style: LengthStyle, fraction: int = 16) -> str:
+    """Print a length with its unit in the builder's way: ``1220 mm`` or ``4'``."""
+    if style is LengthStyle.MM:
+        return f"{format_mm(length_mm)} mm"
+    return format_feet_inches(length_mm, fraction)
+
+
+def format_size(length_mm: float, style: LengthStyle, fraction: int = 16) -> str:
+    """As :func:`format_length` for narrow table columns: millimetres go without their unit."""
+    if style is LengthStyle.MM:
+        return format_mm(length_mm)
+    return format_feet_inches(length_mm, fraction)
