@@ -49,8 +49,21 @@ _SPELLINGS: dict[str, Unit] = {
 _VULGAR = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
 }  # fmt: skip
-_LETTERS = str.maketrans({"′": "'", "″": '"', "’": "'", "”": '"', "“": '"', "‐": "-", "–": "-",
-                          "⁄": "/", "\u00a0": " "})  # fmt: skip
+_LETTERS = str.maketrans(
+    {
+        "\u2032": "'",
+        "\u2033": '"',
+        "\u2019": "'",
+        "\u201d": '"',
+        "\u201c": '"',
+        "\u2010": "-",
+        "\u2013": "-",
+        "\u2044": "/",
+        "\u00a0": " ",
+    }
+)
+"""Typographic primes, quotes, dashes, the fraction slash and the hard space."""
+_SIGNS = {"-": -1, "\u2212": -1, "+": 1}
 _TERM = re.compile(
     r"""\s*(?:(?P<whole>\d+)(?:\s*-\s*|\s+)(?=\d+\s*/))?
         (?:(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<dec>\d+(?:\.\d+)?|\.\d+))
@@ -110,9 +123,8 @@ def parse_signed_mm(value: object, *, bare: Unit | None = None) -> Fraction:
     """
     if isinstance(value, str):
         text = value.lstrip()
-        if text[:1] in {"-", "+", "−"}:
-            size = parse_length_mm(text[1:], bare=bare)
-            return size if text[0] == "+" else -size
+        if text[:1] in _SIGNS:
+            return _SIGNS[text[0]] * parse_length_mm(text[1:], bare=bare)
     elif isinstance(value, int | float | Decimal) and value < 0 and not isinstance(value, bool):
         return -parse_length_mm(-value, bare=bare)
     return parse_length_mm(value, bare=bare)
@@ -200,8 +212,6 @@ def parse_slope(value: object) -> Fraction:
     ValueError
         If it is no slope, or steeper than 1:1.
     """
-    if isinstance(value, bool):
-        raise ValueError("a slope is written '8:1'")
     text = str(value).strip()
     match = re.fullmatch(r"(\d+(?:\.\d+)?)(?:\s*(?::|in|to)\s*(\d+(?:\.\d+)?))?", text)
     if match is None:
@@ -209,8 +219,7 @@ def parse_slope(value: object) -> Fraction:
     first, second = Fraction(match[1]), Fraction(match[2] or 1)
     if first == 0 or second == 0:
         raise ValueError(f"a slope of '{text}' has no length; write '8:1'")
-    slope = max(first, second) / min(first, second)
-    return slope
+    return max(first, second) / min(first, second)
 
 
 Denominator = Literal[2, 4, 8, 16, 32, 64]

@@ -21,7 +21,7 @@ class Image(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Pose:
-    """Reflect x -> -x if ``image`` says so, turn by ``turn_deg`` about the origin, add ``shift``."""
+    """Reflect x -> -x if ``image`` says so, turn about the origin, add ``shift_mm``."""
 
     image: Image = Image.DIRECT
     turn_deg: float = 0.0
