@@ -149,6 +149,8 @@ def _parse_text(text: str, bare: Unit | None) -> Fraction:
     readable = readable.strip()
     if not readable:
         raise LengthError(text, 1, "empty")
+    if _SIGNS.get(readable[0]) == -1:
+        raise LengthError(text, 1, "a length can't be negative")
     if re.fullmatch(r"\d+(\.\d+)?|\.\d+", readable):
         return _bare_number(readable, bare)
     position, total, last = 0, Fraction(0), None

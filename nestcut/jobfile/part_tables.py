@@ -1,0 +1,157 @@
+"""``[[part]]`` and ``[[rail]]`` tables to records."""
+
+from __future__ import annotations
+
+from nestcut.jobfile.joint_tables import PLY_SLOPE, SOLID_SLOPE, read_joint
+from nestcut.jobfile.records import DrawnSource, Halves, NumberSource, OutlineBy, PartText
+from nestcut.jobfile.tables import Table
+from nestcut.model.joint import JointRule
+from nestcut.model.part import (
+    CutFrom,
+    Faces,
+    Grain,
+    Hand,
+    Hands,
+    HoleUse,
+    RailPart,
+    Timing,
+    Turning,
+)
+
+_DEFAULT_TURNING = {
+    Grain.ALONG: Turning.HALF,
+    Grain.ACROSS: Turning.HALF,
+    Grain.ANY: Turning.QUARTER,
+}
+
+
+def read_part(table: Table, assumed: list[str]) -> PartText | None:
+    """Read one ``[[part]]``; None if it has a fault."""
+    name = table.text("name")
+    source = _read_source(table)
+    grain = table.choice("grain", Grain, Grain.ALONG)
+    if not table.has("grain") and table.is_sound:
+        assumed.append(f"{name}: face grain along the drawing's x axis (no grain rule given)")
+    turning = table.choice("turn", Turning, _DEFAULT_TURNING[grain])
+    if grain is not Grain.ANY and turning in {Turning.QUARTER, Turning.FREE}:
+        table.fault(
+            "turn",
+            "JOB-012",
+            f"turn = '{turning}' would break grain = '{grain}'.",
+            'Use turn = "none", "half" or "small"; or grain = "any".',
+        )
+    joint_table = table.table("joint")
+    joint = read_joint(joint_table, PLY_SLOPE)
+    if joint_table is not None:
+        table.is_sound = table.is_sound and joint is not None
+        if joint is not None and not joint_table.has("slope"):
+            assumed.append(f"{name}: joint slope {PLY_SLOPE:g}:1 (none given)")
+    part = PartText(
+        path=table.path,
+        name=name,
+        source=source or NumberSource(table=table),
+        material=table.text("material", ""),
+        thickness_mm=table.positive("thickness"),
+        count=table.count("count", 1),
+        hands=table.choice("hand", Hands, Hands.NONE),
+        drawn=table.choice("drawn", Hand, Hand.PORT),
+        grain=grain,
+        turning=turning,
+        small_angle_deg=table.number("small_angle", 5.0, 0.0, 45.0),
+        faces=table.choice("faces", Faces, Faces.GOOD_UP),
+        hole_use=table.choice("holes", HoleUse, HoleUse.KEEP),
+        allowance_mm=table.length("allowance", 0.0),
+        timing=table.choice("cut", Timing, Timing.WITH_THE_REST),
+        cut_from=table.choice("from", CutFrom, CutFrom.SHEET),
+        joint=joint,
+        width_along_mm=table.positive("band_width") if table.has("band_width") else None,
+        bevels=table.texts("bevels"),
+        note=table.text("note", ""),
+    )
+    table.close()
+    return part if table.is_sound and source is not None else None
+
+
+def _read_source(table: Table) -> DrawnSource | NumberSource | None:
+    shape = table.table("shape")
+    pointers = [by for by in OutlineBy if by is not OutlineBy.ONLY and table.has(by.value)]
+    file = table.text("drawing", "")
+    halves = table.choice("drawn_half", Halves, Halves.WHOLE)
+    if shape is not None:
+        if file or pointers:
+            table.fault(
+                "shape",
+                "JOB-011",
+                "the outline is given twice, by numbers and by a drawing.",
+                "Keep one of the two.",
+            )
+        return NumberSource(table=shape)
+    if not file:
+        table.fault(
+            "drawing",
+            "JOB-011",
+            "nothing says what this part looks like.",
+            'Add drawing = "....dxf" with layer, label or block; or a [part.shape] table.',
+        )
+        return None
+    if len(pointers) > 1:
+        names = ", ".join(p.value for p in pointers)
+        table.fault(pointers[1].value, "JOB-011", f"several pointers ({names}).", "Keep one.")
+        return None
+    if not pointers:
+        return DrawnSource(file=file, by=OutlineBy.ONLY, halves=halves)
+    by = pointers[0]
+    return DrawnSource(file=file, by=by, name=table.text(by.value), halves=halves)
+
+
+def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
+    """Read one ``[[rail]]``; None if it has a fault."""
+    name = table.text("name")
+    section = table.lengths("section")
+    if len(section) != 2 or min(section) <= 0:
+        table.fault(
+            "section",
+            "JOB-005",
+            "a section is thickness and width.",
+            'Write for example section = ["20 mm", "45 mm"].',
+        )
+        section = (1.0, 1.0)
+    angles = table.value("end_angles")
+    joint_table = table.table("joint")
+    joint = read_joint(joint_table, SOLID_SLOPE)
+    if joint_table is None:
+        joint = JointRule(slope=SOLID_SLOPE)
+        assumed.append(f"{name}: may be scarfed at {SOLID_SLOPE:g}:1 where boards are too short")
+    elif joint is not None and not joint_table.has("slope"):
+        assumed.append(f"{name}: joint slope {SOLID_SLOPE:g}:1 (none given)")
+    table.is_sound = table.is_sound and joint is not None
+    if table.text("joints", "allowed") not in {"allowed", "none"}:
+        table.fault("joints", "JOB-008", "not one of the choices.", "Choose: allowed, none.")
+    rail = RailPart(
+        name=name,
+        material=table.text("material", ""),
+        thickness_mm=section[0],
+        width_mm=section[1],
+        length_mm=table.positive("length"),
+        count=table.count("count", 1),
+        hands=table.choice("hand", Hands, Hands.NONE),
+        joint=None if table.value("joints") == "none" else joint,
+        allowance_mm=table.length("allowance", 0.0),
+        end_angles_deg=_read_angles(table, angles),
+        note=table.text("note", ""),
+    )
+    table.close()
+    return rail if table.is_sound else None
+
+
+def _read_angles(table: Table, value: object) -> tuple[float, float]:
+    if value is None:
+        return (90.0, 90.0)
+    try:
+        first, second = (float(v) for v in value)  # type: ignore[attr-defined]
+    except (TypeError, ValueError):
+        table.fault("end_angles", "JOB-005", "not two angles.", "Write end_angles = [90, 75].")
+        return (90.0, 90.0)
+    if not (10 <= first <= 170 and 10 <= second <= 170):
+        table.fault("end_angles", "JOB-007", "angles out of range.", "Use 10 to 170 degrees.")
+    return (first, second)

@@ -1,0 +1,169 @@
+"""A job file's text to :class:`JobText`: all tables, cross-checks, all findings at once."""
+
+from __future__ import annotations
+
+import hashlib
+import tomllib
+from collections.abc import Iterable
+from decimal import Decimal
+from pathlib import PurePosixPath
+from typing import TypeVar
+
+from nestcut.jobfile.part_tables import read_part, read_rail
+from nestcut.jobfile.records import DrawingRules, JobText
+from nestcut.jobfile.stock_tables import read_board, read_sheet
+from nestcut.jobfile.tables import FindingBook, Table
+from nestcut.model.job import CuttingRules
+from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM
+from nestcut.units import LengthStyle, Unit, format_mm
+
+_STYLE_OF = {
+    Unit.MM: LengthStyle.MM,
+    Unit.CM: LengthStyle.MM,
+    Unit.M: LengthStyle.MM,
+    Unit.INCH: LengthStyle.INCH,
+    Unit.FOOT: LengthStyle.INCH,
+}
+Record = TypeVar("Record")
+
+
+def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = ()) -> JobText:
+    """Read a job file.
+
+    Parameters
+    ----------
+    content
+        The file's bytes.
+    file
+        Its name as the builder gave it.
+    shape_entries
+        Names of top-level tables that the shapes room reads (several parts from one entry).
+
+    Returns
+    -------
+    JobText
+        What was understood; ``findings`` carries every fault.
+    """
+    book = FindingBook(file)
+    data = _parse_toml(content, book)
+    root = Table(data, "", book)
+    assumed: list[str] = []
+    job = root.table("job") or Table({}, "job", book)
+    bare = job.choice("unit", Unit, Unit.MM) if job.has("unit") else None
+    for table in (root, job):
+        table.bare = bare
+    default_style = _STYLE_OF[bare] if bare is not None else LengthStyle.MM
+    text = JobText(
+        name=job.text("name", PurePosixPath(file).parent.name or "job"),
+        file=file,
+        sha256=hashlib.sha256(content).hexdigest(),
+        cutting=_read_cutting(root, assumed),
+        drawings=_read_drawing_rules(root),
+        style=job.choice("show", LengthStyle, default_style),
+        fraction=_read_fraction(job),
+        currency=job.text("currency", ""),
+        sheets=_sound(read_sheet(t, assumed) for t in root.tables("sheet")),
+        boards=_sound(read_board(t) for t in root.tables("board")),
+        parts=_sound(read_part(t, assumed) for t in root.tables("part")),
+        rails=_sound(read_rail(t, assumed) for t in root.tables("rail")),
+        assumed=assumed,
+        findings=book.findings,
+        shape_tables=tuple((name, t) for name in shape_entries for t in root.tables(name)),
+    )
+    job.close()
+    root.close()
+    if data:
+        _check_names(text, book)
+    return text
+
+
+def _parse_toml(content: bytes, book: FindingBook) -> dict[str, object]:
+    try:
+        return tomllib.loads(content.decode("utf-8-sig"), parse_float=Decimal)
+    except UnicodeDecodeError as error:
+        book.error(
+            "JOB-002",
+            book.file,
+            f"byte {error.start + 1} is no UTF-8 text.",
+            "Save the job file as UTF-8.",
+        )
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        book.error("JOB-002", book.file, f"not a TOML file: {error}.", "Mend the line named.")
+    return {}
+
+
+def _sound(records: Iterable[Record | None]) -> tuple[Record, ...]:
+    return tuple(r for r in records if r is not None)
+
+
+def _read_fraction(job: Table) -> int:
+    fraction = job.count("fraction", 16, least=2)
+    if fraction not in {2, 4, 8, 16, 32, 64}:
+        job.fault("fraction", "JOB-007", f"{fraction} is no inch fraction.", "Use 16 or 32.")
+        return 16
+    return fraction
+
+
+def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
+    saw = root.table("saw")
+    if saw is None:
+        if root.data:
+            root.fault(
+                "saw", "JOB-004", "the saw's kerf is missing.", 'Add: [saw] with kerf = "2 mm".'
+            )
+        return CuttingRules(kerf_mm=0.0)
+    drawings = root.table("drawings")
+    flatness = FLATNESS_MM if drawings is None else drawings.positive("flatness", FLATNESS_MM)
+    reserve = saw.lengths("reserve")
+    if saw.has("reserve") and (len(reserve) != 2 or min(reserve) <= 0):
+        saw.fault("reserve", "JOB-005", "not a length and a width.", 'Write ["600 mm", "400 mm"].')
+    gap = saw.length("gap", 0.0)
+    if not saw.has("gap"):
+        assumed.append("no extra gap between pieces: only the kerf is kept")
+    rules = CuttingRules(
+        kerf_mm=saw.length("kerf"),
+        gap_mm=gap,
+        flatness_mm=flatness,
+        reserve_mm=(reserve[0], reserve[1]) if len(reserve) == 2 else None,
+    )
+    if rules.kerf_mm > 25 or rules.gap_mm > 500:
+        saw.fault(
+            "kerf" if rules.kerf_mm > 25 else "gap",
+            "JOB-007",
+            f"{format_mm(max(rules.kerf_mm, rules.gap_mm), decimals=1)} mm is far too much.",
+            "Check the unit.",
+        )
+    saw.close()
+    return rules
+
+
+def _read_drawing_rules(root: Table) -> DrawingRules:
+    table = root.table("drawings")
+    if table is None:
+        return DrawingRules(join_gap_mm=JOIN_GAP_MM)
+    table.has("flatness")
+    rules = DrawingRules(
+        folder=table.text("folder", ""),
+        unit=table.choice("unit", Unit, Unit.MM) if table.has("unit") else None,
+        join_gap_mm=table.length("join_gap", JOIN_GAP_MM),
+    )
+    table.close()
+    return rules
+
+
+def _check_names(text: JobText, book: FindingBook) -> None:
+    """Report doubled names, an empty job, and parts that no stock answers."""
+    for what, names in (
+        ("part or rail", [p.name for p in text.parts] + [r.name for r in text.rails]),
+        ("stock", [s.name for s in text.sheets] + [b.name for b in text.boards]),
+    ):
+        seen: dict[str, int] = {}
+        for name in names:
+            seen[name] = seen.get(name, 0) + 1
+        for name, times in seen.items():
+            if times > 1:
+                book.error(
+                    "JOB-009", name, f"{times} entries for one {what} name.", "Name them apart."
+                )
+    if not text.parts and not text.rails and not text.shape_tables and not book.findings:
+        book.error("JOB-010", text.file, "nothing to cut.", "Add a [[part]] or a [[rail]].")

@@ -1,0 +1,118 @@
+"""What a job file says, before any drawing is opened."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from nestcut.errors import Finding
+from nestcut.jobfile.tables import Table
+from nestcut.model.job import CuttingRules
+from nestcut.model.joint import JointRule
+from nestcut.model.part import (
+    CutFrom,
+    Faces,
+    Grain,
+    Hand,
+    Hands,
+    HoleUse,
+    RailPart,
+    Timing,
+    Turning,
+)
+from nestcut.model.stock import BoardStock, SheetStock
+from nestcut.units import LengthStyle, Unit
+
+
+class OutlineBy(StrEnum):
+    """How the builder points at an outline in a drawing."""
+
+    LAYER = "layer"
+    LABEL = "label"
+    BLOCK = "block"
+    HANDLE = "handle"
+    ONLY = "only"
+    """The drawing holds one outline."""
+
+
+class Halves(StrEnum):
+    """Whether the drawing shows the whole part or half of it."""
+
+    WHOLE = "whole"
+    MIRROR_X = "mirror left-right"
+    """Half drawn up to a vertical centre line."""
+    MIRROR_Y = "mirror up-down"
+    """Half drawn up to a horizontal centre line."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnSource:
+    """The outline is in a drawing."""
+
+    file: str
+    by: OutlineBy
+    name: str = ""
+    halves: Halves = Halves.WHOLE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NumberSource:
+    """The outline is given by numbers; ``table`` is read by the shapes room."""
+
+    table: Table
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartText:
+    """A flat part as written; ``source`` tells where its outline comes from."""
+
+    path: str
+    name: str
+    source: DrawnSource | NumberSource
+    material: str
+    thickness_mm: float
+    count: int
+    hands: Hands
+    drawn: Hand
+    grain: Grain
+    turning: Turning
+    small_angle_deg: float
+    faces: Faces
+    hole_use: HoleUse
+    allowance_mm: float
+    timing: Timing
+    cut_from: CutFrom
+    joint: JointRule | None
+    width_along_mm: float | None
+    bevels: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawingRules:
+    """How drawings are read."""
+
+    folder: str = ""
+    unit: Unit | None = None
+    join_gap_mm: float = 0.1
+
+
+@dataclass(slots=True)
+class JobText:
+    """Everything a job file says; ``shape_tables`` are entries for the shapes room."""
+
+    name: str
+    file: str
+    sha256: str
+    cutting: CuttingRules
+    drawings: DrawingRules
+    style: LengthStyle
+    fraction: int
+    currency: str
+    sheets: tuple[SheetStock, ...]
+    boards: tuple[BoardStock, ...]
+    parts: tuple[PartText, ...]
+    rails: tuple[RailPart, ...]
+    assumed: list[str] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    shape_tables: tuple[tuple[str, Table], ...] = ()

@@ -1,0 +1,158 @@
+"""``[[sheet]]`` and ``[[board]]`` tables to stock records."""
+
+from __future__ import annotations
+
+from shapely.geometry import Polygon, box
+
+from nestcut.jobfile.tables import Table, repr_toml
+from nestcut.model.stock import (
+    BoardLength,
+    BoardStock,
+    Defect,
+    GoodFaces,
+    KeepOut,
+    SheetGrain,
+    SheetStock,
+)
+
+_BUY = "buy"
+
+
+def _read_count(table: Table) -> int | None:
+    """How many there are; None to buy. Absent means: buy."""
+    value = table.value("count")
+    if value is None or (isinstance(value, str) and value.strip().lower() == _BUY):
+        return None
+    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= 100_000:
+        table.fault(
+            "count",
+            "JOB-005",
+            f"{repr_toml(value)} is neither a whole number nor 'buy'.",
+            'Write how many are to hand, or count = "buy".',
+        )
+        return None
+    return value
+
+
+def read_sheet(table: Table, assumed: list[str]) -> SheetStock | None:
+    """Read one ``[[sheet]]``; None if it has a fault."""
+    name = table.text("name")
+    length, width = table.positive("length"), table.positive("width")
+    trim = table.length("trim", 0.0)
+    outline = table.points("outline")
+    stock = SheetStock(
+        name=name,
+        material=table.text("material"),
+        thickness_mm=table.positive("thickness"),
+        length_mm=length,
+        width_mm=width,
+        price_minor=table.money_minor("price"),
+        count=_read_count(table),
+        outline=outline or None,
+        edge_trim_mm=trim,
+        keep_outs=tuple(_read_keep_out(t) for t in table.tables("keep_out")),
+        grain=table.choice("grain", SheetGrain, SheetGrain.ALONG_LENGTH),
+        good_faces=table.choice("good_faces", GoodFaces, GoodFaces.ONE),
+        actual_thickness_mm=table.positive("measured_thickness")
+        if table.has("measured_thickness")
+        else None,
+    )
+    table.close()
+    if table.is_sound:
+        _check_sheet(stock, table)
+    if table.is_sound and stock.is_to_buy and not table.has("price"):
+        assumed.append(f"{name}: no price given, so each counts as 1.00 when plans are compared")
+    return stock if table.is_sound else None
+
+
+def _check_sheet(stock: SheetStock, table: Table) -> None:
+    if 2 * stock.edge_trim_mm >= min(stock.length_mm, stock.width_mm):
+        table.fault("trim", "JOB-013", "the trim leaves nothing of the sheet.", "Trim less.")
+    whole = box(0.0, 0.0, stock.length_mm, stock.width_mm)
+    if stock.outline is not None:
+        if len(stock.outline) < 3:
+            table.fault("outline", "JOB-014", "fewer than three points.", "Give the real corners.")
+            return
+        real = Polygon(stock.outline)
+        if not real.is_valid or not whole.buffer(0.5).covers(real):
+            table.fault(
+                "outline",
+                "JOB-014",
+                "the outline crosses itself or leaves the sheet's length and width.",
+                "Measure its corners from the marking-out corner, in order around the sheet.",
+            )
+    for number, keep_out in enumerate(stock.keep_outs, start=1):
+        area = Polygon(keep_out.points) if len(keep_out.points) >= 3 else None
+        if area is None or not area.is_valid or not whole.intersects(area):
+            table.fault(
+                f"keep_out[{number}]",
+                "JOB-014",
+                "this area is no area, or lies off the sheet.",
+                "Give opposite corners (from, to) or corner points in order.",
+            )
+
+
+def _read_keep_out(table: Table) -> KeepOut:
+    why = table.text("why", "")
+    if table.has("points"):
+        points = table.points("points")
+    else:
+        (ax, ay), (bx, by) = table.point("from"), table.point("to")
+        x0, x1, y0, y1 = min(ax, bx), max(ax, bx), min(ay, by), max(ay, by)
+        points = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+    table.close()
+    return KeepOut(points=points, reason=why or "not usable")
+
+
+def read_board(table: Table) -> BoardStock | None:
+    """Read one ``[[board]]``; None if it has a fault."""
+    stock = BoardStock(
+        name=table.text("name"),
+        material=table.text("material"),
+        thickness_mm=table.positive("thickness"),
+        width_mm=table.positive("width"),
+        lengths=tuple(
+            length for t in table.tables("lengths") if (length := _read_board_length(t)) is not None
+        ),
+        end_trim_mm=table.length("end_trim", 0.0),
+        edge_trim_mm=table.length("edge_trim", 0.0),
+    )
+    if not stock.lengths:
+        table.fault(
+            "lengths",
+            "JOB-004",
+            "no length can be had.",
+            'Add: lengths = [{ length = "2.4 m", price = 9.10 }]',
+        )
+    table.close()
+    for length in stock.lengths:
+        if 2 * stock.end_trim_mm >= length.length_mm:
+            table.fault("end_trim", "JOB-013", "the trim leaves nothing of a board.", "Trim less.")
+    if 2 * stock.edge_trim_mm >= stock.width_mm:
+        table.fault("edge_trim", "JOB-013", "the trim leaves nothing of a board.", "Trim less.")
+    return stock if table.is_sound else None
+
+
+def _read_board_length(table: Table) -> BoardLength | None:
+    length = BoardLength(
+        length_mm=table.positive("length"),
+        price_minor=table.money_minor("price"),
+        count=_read_count(table),
+        defects=tuple(_read_defect(t) for t in table.tables("defects")),
+    )
+    table.close()
+    if table.is_sound and length.defects and length.is_to_buy:
+        table.fault(
+            "defects",
+            "JOB-014",
+            "a board still to be bought has no known defects.",
+            "Give count = 1 for a board to hand.",
+        )
+    return length if table.is_sound else None
+
+
+def _read_defect(table: Table) -> Defect:
+    start, end = table.length("from"), table.length("to")
+    why = table.text("why", "defect")
+    table.close()
+    return Defect(from_mm=min(start, end), to_mm=max(start, end), reason=why)

@@ -1,0 +1,402 @@
+"""Typed getters over parsed TOML that record findings and go on.
+
+A getter that can't give what was asked for records a finding, marks its table as unsound and
+returns a harmless stand-in, so that one reading meets every fault.  Keys nobody asked for are
+unknown keys; ``close`` reports them with the nearest known one.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from enum import StrEnum
+from typing import TypeVar
+
+from nestcut.errors import Finding, Severity
+from nestcut.units import (
+    LengthError,
+    Unit,
+    parse_feet_inches_eighths_mm,
+    parse_length_mm,
+    parse_signed_mm,
+    parse_slope,
+)
+
+Choice = TypeVar("Choice", bound=StrEnum)
+
+_STAND_IN_MM = 1.0
+
+
+class Missing(StrEnum):
+    """What a getter does when the key is absent."""
+
+    IS_A_FAULT = "fault"
+
+
+@dataclass(slots=True)
+class FindingBook:
+    """Where getters write their findings."""
+
+    file: str
+    findings: list[Finding] = field(default_factory=list)
+
+    def error(self, code: str, where: str, message: str, remedy: str) -> None:
+        """Record a fault."""
+        self.findings.append(
+            Finding(
+                code=code,
+                severity=Severity.ERROR,
+                where=where,
+                message=message,
+                remedy=remedy,
+                file=self.file,
+            )
+        )
+
+    def question(self, code: str, where: str, message: str, remedy: str) -> None:
+        """Record a question that only the builder can answer."""
+        self.findings.append(
+            Finding(
+                code=code,
+                severity=Severity.QUESTION,
+                where=where,
+                message=message,
+                remedy=remedy,
+                file=self.file,
+            )
+        )
+
+
+@dataclass(slots=True)
+class Table:
+    """One TOML table while it's being read.
+
+    Parameters
+    ----------
+    data
+        The parsed table.
+    path
+        Its key path, such as ``part[3]``.
+    book
+        Where findings go.
+    bare
+        Job-wide unit of bare numbers; None refuses them.
+    """
+
+    data: Mapping[str, object]
+    path: str
+    book: FindingBook
+    bare: Unit | None = None
+    is_sound: bool = True
+    _asked: dict[str, None] = field(default_factory=dict)
+
+    # -- finding faults -------------------------------------------------------------------------
+
+    def where(self, key: str) -> str:
+        """Key path of ``key``."""
+        return f"{self.path}.{key}" if self.path else key
+
+    def fault(self, key: str, code: str, message: str, remedy: str) -> None:
+        """Record a fault of ``key`` and mark the table unsound."""
+        self.is_sound = False
+        self.book.error(code, self.where(key), message, remedy)
+
+    def has(self, key: str) -> bool:
+        """Whether the key was written; asking makes it a known key."""
+        self._asked.setdefault(key)
+        return key in self.data
+
+    def value(self, key: str) -> object:
+        """Value as parsed, None if absent; asking makes it a known key."""
+        self._asked.setdefault(key)
+        return self.data.get(key)
+
+    def _absent(self, key: str, what: str) -> None:
+        self.fault(key, "JOB-004", f"the {what} is missing.", f"Add: {key} = ...")
+
+    def _mistyped(self, key: str, value: object, expected: str) -> None:
+        shown = "a table" if isinstance(value, Mapping) else repr_toml(value)
+        self.fault(key, "JOB-005", f"{shown} is not {expected}.", f"Write {expected}.")
+
+    def close(self) -> None:
+        """Report every key that nobody asked for, with the nearest known one."""
+        for key in self.data:
+            if key in self._asked:
+                continue
+            near = difflib.get_close_matches(key, list(self._asked), n=1, cutoff=0.5)
+            known = ", ".join(sorted(self._asked))
+            remedy = f"Did you mean '{near[0]}'?" if near else f"Known keys here: {known}."
+            self.fault(key, "JOB-003", f"unknown key '{key}'.", remedy)
+
+    # -- texts and choices ----------------------------------------------------------------------
+
+    def text(self, key: str, default: str | Missing = Missing.IS_A_FAULT) -> str:
+        """Text of ``key``."""
+        value = self.value(key)
+        if value is None:
+            if isinstance(default, Missing):
+                self._absent(key, "text")
+                return ""
+            return default
+        if not isinstance(value, str) or (isinstance(default, Missing) and not value.strip()):
+            self._mistyped(key, value, "a text")
+            return ""
+        return value
+
+    def texts(self, key: str) -> tuple[str, ...]:
+        """List of texts; a single text counts as a list of one."""
+        value = self.value(key)
+        if value is None:
+            return ()
+        items = value if isinstance(value, list) else [value]
+        if not all(isinstance(item, str) for item in items):
+            self._mistyped(key, value, "a list of texts")
+            return ()
+        return tuple(str(item) for item in items)
+
+    def choice(
+        self, key: str, kind: type[Choice], default: Choice | Missing = Missing.IS_A_FAULT
+    ) -> Choice:
+        """One of the words of ``kind``."""
+        value = self.value(key)
+        words = [member.value for member in kind]
+        stand_in = next(iter(kind))
+        if value is None:
+            if isinstance(default, Missing):
+                self._absent(key, f"choice ({', '.join(words)})")
+                return stand_in
+            return default
+        text = str(value).strip().lower().replace("_", " ")
+        for member in kind:
+            if text == member.value:
+                return member
+        near = difflib.get_close_matches(text, words, n=1, cutoff=0.5)
+        hint = f" Did you mean '{near[0]}'?" if near else ""
+        self.fault(
+            key,
+            "JOB-008",
+            f"{repr_toml(value)} is not one of the choices.",
+            f"Choose from: {', '.join(words)}.{hint}",
+        )
+        return stand_in
+
+    # -- numbers --------------------------------------------------------------------------------
+
+    def count(self, key: str, default: int | Missing = Missing.IS_A_FAULT, least: int = 1) -> int:
+        """Whole number of at least ``least``."""
+        value = self.value(key)
+        if value is None:
+            if isinstance(default, Missing):
+                self._absent(key, "count")
+                return least
+            return default
+        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= 100_000:
+            self._mistyped(key, value, f"a whole number from {least} to 100000")
+            return least
+        return value
+
+    def number(
+        self,
+        key: str,
+        default: float | Missing = Missing.IS_A_FAULT,
+        low: float = float("-inf"),
+        high: float = float("inf"),
+    ) -> float:
+        """Plain number between ``low`` and ``high``."""
+        value = self.value(key)
+        if value is None:
+            if isinstance(default, Missing):
+                self._absent(key, "number")
+                return max(low, min(high, 0.0))
+            return default
+        if (
+            isinstance(value, bool)
+            or not isinstance(value, int | float | Decimal)
+            or not low <= value <= high
+        ):
+            span = "" if low == float("-inf") else f" from {low:g} to {high:g}"
+            self._mistyped(key, value, f"a number{span}")
+            return max(low, min(high, 0.0))
+        return float(value)
+
+    def money_minor(self, key: str) -> int:
+        """Price in minor units; 0 where absent."""
+        value = self.value(key)
+        if value is None:
+            return 0
+        if isinstance(value, bool) or not isinstance(value, int | Decimal | float):
+            self._mistyped(key, value, "a price such as 62.50")
+            return 0
+        amount = Decimal(str(value))
+        if not amount.is_finite() or not 0 <= amount <= 10_000_000:
+            self._mistyped(key, value, "a price such as 62.50")
+            return 0
+        return int((amount * 100).to_integral_value())
+
+    def slope(self, key: str, default: float) -> float:
+        """Scarf slope, run per unit of thickness."""
+        value = self.value(key)
+        if value is None:
+            return default
+        try:
+            slope = float(parse_slope(value))
+        except ValueError as error:
+            self.fault(key, "JOB-006", f"{error}.", "Write for example '8:1'.")
+            return default
+        if not 1 <= slope <= 50:
+            self.fault(
+                key, "JOB-007", f"a slope of {slope:g}:1 is out of range.", "Use 1:1 to 50:1."
+            )
+            return default
+        return slope
+
+    # -- lengths --------------------------------------------------------------------------------
+
+    def length(self, key: str, default: float | Missing = Missing.IS_A_FAULT) -> float:
+        """Length of at least 0. [mm]"""
+        value = self.value(key)
+        if value is None:
+            if isinstance(default, Missing):
+                self._absent(key, "length")
+                return _STAND_IN_MM
+            return default
+        return self.read_length(key, value)
+
+    def positive(self, key: str, default: float | Missing = Missing.IS_A_FAULT) -> float:
+        """Length above 0. [mm]"""
+        length = self.length(key, default)
+        if length <= 0:
+            self.fault(
+                key,
+                "JOB-007",
+                f"{repr_toml(self.data.get(key))} must be more than nothing.",
+                "Write the real size.",
+            )
+            return _STAND_IN_MM
+        return length
+
+    def signed(self, key: str, default: float | Missing = Missing.IS_A_FAULT) -> float:
+        """Length that may be negative: a coordinate. [mm]"""
+        value = self.value(key)
+        if value is None:
+            if isinstance(default, Missing):
+                self._absent(key, "length")
+                return _STAND_IN_MM
+            return default
+        return self.read_signed(key, value)
+
+    def lengths(self, key: str) -> tuple[float, ...]:
+        """List of lengths of at least 0; empty where absent. [mm]"""
+        value = self.value(key)
+        if value is None:
+            return ()
+        items = value if isinstance(value, list) else [value]
+        return tuple(self.read_length(f"{key}[{i}]", item) for i, item in enumerate(items))
+
+    def point(
+        self, key: str, default: tuple[float, float] | Missing = Missing.IS_A_FAULT
+    ) -> tuple[float, float]:
+        """Pair of coordinates ``[x, y]``. [mm]"""
+        value = self.value(key)
+        if value is None:
+            if isinstance(default, Missing):
+                self._absent(key, "point [x, y]")
+                return (0.0, 0.0)
+            return default
+        return self.read_point(key, value)
+
+    def points(self, key: str) -> tuple[tuple[float, float], ...]:
+        """List of points; empty where absent. [mm]"""
+        value = self.value(key)
+        if value is None:
+            return ()
+        if not isinstance(value, list):
+            self._mistyped(key, value, "a list of points [[x, y], ...]")
+            return ()
+        return tuple(self.read_point(f"{key}[{i}]", item) for i, item in enumerate(value))
+
+    def offset(self, key: str) -> float:
+        """Offset written feet-inches-eighths, ``2-3-4``. [mm]"""
+        value = self.value(key)
+        if value is None:
+            self._absent(key, "offset")
+            return _STAND_IN_MM
+        return self.read_offset(key, value)
+
+    def offsets(self, key: str) -> tuple[float, ...]:
+        """List of offsets written feet-inches-eighths; empty where absent. [mm]"""
+        value = self.value(key)
+        if value is None:
+            return ()
+        if not isinstance(value, list):
+            self._mistyped(key, value, "a list of offsets such as 2-3-4")
+            return ()
+        return tuple(self.read_offset(f"{key}[{i}]", item) for i, item in enumerate(value))
+
+    def read_length(self, key: str, value: object) -> float:
+        """Read one value as a length of at least 0. [mm]"""
+        try:
+            return float(parse_length_mm(value, bare=self.bare))
+        except LengthError as error:
+            self.fault(key, "JOB-006", f"{error}.", "Write for example '2440 mm' or '8ft 2in'.")
+            return _STAND_IN_MM
+
+    def read_signed(self, key: str, value: object) -> float:
+        """Read one value as a length with a sign. [mm]"""
+        try:
+            return float(parse_signed_mm(value, bare=self.bare))
+        except LengthError as error:
+            self.fault(key, "JOB-006", f"{error}.", "Write for example '-12 mm' or '8ft 2in'.")
+            return _STAND_IN_MM
+
+    def read_offset(self, key: str, value: object) -> float:
+        """Read one value as feet-inches-eighths. [mm]"""
+        try:
+            return float(parse_feet_inches_eighths_mm(value))
+        except LengthError as error:
+            self.fault(key, "JOB-006", f"{error}.", "Write for example '2-3-4' or '2-3-4+'.")
+            return _STAND_IN_MM
+
+    def read_point(self, key: str, value: object) -> tuple[float, float]:
+        """Read one value as a point. [mm]"""
+        if not isinstance(value, list) or len(value) != 2:
+            self._mistyped(key, value, "a point [x, y]")
+            return (0.0, 0.0)
+        return (self.read_signed(f"{key}[0]", value[0]), self.read_signed(f"{key}[1]", value[1]))
+
+    # -- tables in tables -----------------------------------------------------------------------
+
+    def table(self, key: str) -> Table | None:
+        """Sub-table; None where absent or no table."""
+        value = self.value(key)
+        if value is None:
+            return None
+        if not isinstance(value, Mapping):
+            self._mistyped(key, value, "a table")
+            return None
+        return Table(value, self.where(key), self.book, self.bare)
+
+    def tables(self, key: str) -> tuple[Table, ...]:
+        """List of sub-tables, numbered from 1 in their paths; empty where absent."""
+        value = self.value(key)
+        if value is None:
+            return ()
+        items = value if isinstance(value, list) else [value]
+        found: list[Table] = []
+        for number, item in enumerate(items, start=1):
+            path = f"{self.where(key)}[{number}]"
+            if isinstance(item, Mapping):
+                found.append(Table(item, path, self.book, self.bare))
+            else:
+                self._mistyped(f"{key}[{number}]", item, "a table")
+        return tuple(found)
+
+
+def repr_toml(value: object) -> str:
+    """Show a value as the builder wrote it, shortened."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    text = f"'{value}'" if isinstance(value, str) else str(value)
+    return text if len(text) <= 60 else f"{text[:57]}..."
