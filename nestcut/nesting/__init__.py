@@ -1,0 +1,16 @@
+"""Placing irregular shapes: polygons in, positions out. No parts, no prices in money, no kerf.
+
+Here belong the search for layouts of polygons in containers (a strip, sheets, offcuts) and the
+geometry only that search needs: convex covers, overlap depth, bottom-left placing, compaction.
+Outlines come in already grown by half the clearance; who an item is, which way its grain runs and
+what a container costs in money is :mod:`nestcut.sheets`' business.  Nothing here proves a layout:
+that is the verifier's.
+
+Start with :mod:`nestcut.nesting.problem` (the records), then
+
+- :func:`nestcut.nesting.construct.construct`: a first layout at once, without compiled code;
+- :func:`nestcut.nesting.bins.pack_bins`: least cost of containers;
+- :func:`nestcut.nesting.bins.fits`: does this set fit into this one container;
+- :func:`nestcut.nesting.strip.pack_strip`: fixed height, shortest length;
+- :func:`nestcut.nesting.offcut.clear_offcut`: push pieces together for the largest offcut.
+"""

@@ -1,0 +1,6 @@
+"""Compiled loops of the nesting engine: numbers in, numbers out, nothing of ours but arrays.
+
+Every kernel is compiled by numba at its first use and kept in a cache (``__pycache__``, or the
+user's own cache folder where the package is read-only).  No fastmath: results must repeat bit for
+bit.  Each has a slow numpy double in the tests.
+"""

@@ -1,0 +1,1 @@
+"""Measured runs on open research instances: ``python -m tests.benchmark KIND FOLDER``."""
