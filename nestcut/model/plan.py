@@ -13,6 +13,7 @@ from nestcut.errors import Finding
 from nestcut.model.curves import Point
 from nestcut.model.job import Job
 from nestcut.model.joint import Joint
+from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.stock import KeepOut
 
@@ -150,6 +151,10 @@ class Plan:
     bounds: tuple[Bound, ...]
     buy: tuple[BuyLine, ...]
     findings: tuple[Finding, ...] = ()
+    added_parts: tuple[SheetPart, ...] = ()
+    """Parts that nobody asked for but the joints need: butt straps."""
+    notes: tuple[str, ...] = ()
+    """What the search has to say in words, such as the price of a joint avoided."""
 
     @property
     def is_repeatable(self) -> bool:

@@ -1,0 +1,230 @@
+"""A verified plan to the text of plan.json."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+
+from nestcut.geometry.polygons import ring_area_mm2
+from nestcut.geometry.pose import Image, Pose, move_shape
+from nestcut.model.joint import Joint
+from nestcut.model.part import SheetPart
+from nestcut.model.piece import RailPiece, SheetPiece
+from nestcut.model.plan import (
+    BoardLayout,
+    Bound,
+    BuyLine,
+    Lie,
+    Placement,
+    SheetLayout,
+    VerifiedPlan,
+)
+from nestcut.model.shape import Shape
+from nestcut.planfile.codec import converter
+
+FORMAT = "nestcut plan"
+VERSION = 1
+
+
+def pose_of(placement: Placement) -> Pose:
+    """Return the pose that takes a piece's own frame to its sheet's frame."""
+    image = Image.MIRRORED if placement.lie is Lie.FACE_DOWN else Image.DIRECT
+    return Pose(image, placement.turn_deg, placement.shift_mm)
+
+
+def placed_shape(piece: SheetPiece, placement: Placement) -> Shape:
+    """Return a piece's shape in its sheet's frame."""
+    return move_shape(piece.shape, pose_of(placement))
+
+
+def plan_to_json(verified: VerifiedPlan) -> str:
+    """Write a plan down.
+
+    Returns
+    -------
+    str
+        JSON text, one record a line, byte-identical for the same plan.
+    """
+    job, plan = verified.job, verified.plan
+    pieces = {p.id: p for p in plan.pieces}
+    sheets = [_sheet(layout, pieces) for layout in plan.sheets]
+    boards = [_board(layout, {p.id: p for p in plan.rail_pieces}) for layout in plan.boards]
+    encode = converter().unstructure
+    document: dict[str, object] = {
+        "format": FORMAT,
+        "version": VERSION,
+        "job": {"name": job.name, "file": job.file, "sha256": job.sha256},
+        "seed": plan.seed,
+        "effort": plan.effort,
+        "workers": plan.workers,
+        "seconds": plan.seconds_limit,
+        "repeatable": plan.is_repeatable,
+        "stopped_by": plan.stopped_by.value,
+        "kerf_mm": job.cutting.kerf_mm,
+        "gap_mm": job.cutting.gap_mm,
+        "sheets": sheets,
+        "boards": boards,
+        "joints": [_joint(j) for j in plan.joints],
+        "unplaced": [{"piece": u.piece, "reason": u.reason} for u in plan.unplaced],
+        "bounds": {b.name: _bound(b) for b in plan.bounds},
+        "buy": [_buy(b) for b in plan.buy],
+        "usage": _usage(sheets, boards),
+        "findings": [encode(f) for f in plan.findings],
+        "pieces": [_piece(p) for p in plan.pieces],
+        "rail_pieces": [_rail_piece(p) for p in plan.rail_pieces],
+        "added_parts": [_part(p) for p in plan.added_parts],
+        "notes": list(plan.notes),
+        "checks": list(verified.checks),
+    }
+    return _lines(document)
+
+
+def _rounded(points: Sequence[tuple[float, float]]) -> list[list[float]]:
+    """Coordinates to a nanometre: enough for any checker, and no float noise to read."""
+    return [[round(x, 6) + 0.0, round(y, 6) + 0.0] for x, y in points]
+
+
+def _sheet(layout: SheetLayout, pieces: dict[str, SheetPiece]) -> dict[str, object]:
+    placements: list[dict[str, object]] = []
+    used = 0.0
+    for placement in layout.placements:
+        piece = pieces[placement.piece]
+        shape = placed_shape(piece, placement)
+        used += ring_area_mm2(shape.outline.points)
+        used += sum(ring_area_mm2(h.points) for h in shape.holes)  # holes run clockwise
+        placements.append(
+            {
+                "part": piece.part,
+                "piece": piece.id,
+                "hand": piece.hand,
+                "face_down": placement.lie is Lie.FACE_DOWN,
+                "turn_deg": placement.turn_deg,
+                "shift_mm": list(placement.shift_mm),
+                "outline": _rounded(shape.outline.points),
+                "holes": [_rounded(h.points) for h in shape.holes],
+            }
+        )
+    whole = layout.length_mm * layout.width_mm
+    if layout.outline is not None:
+        whole = abs(ring_area_mm2(layout.outline))
+    return {
+        "stock": layout.stock,
+        "number": layout.number,
+        "length_mm": layout.length_mm,
+        "width_mm": layout.width_mm,
+        "thickness_mm": layout.thickness_mm,
+        "outline": None if layout.outline is None else [list(p) for p in layout.outline],
+        "edge_trim_mm": layout.edge_trim_mm,
+        "end_trim_mm": layout.end_trim_mm,
+        "keep_out": [[list(p) for p in k.points] for k in layout.keep_outs],
+        "keep_out_reasons": [k.reason for k in layout.keep_outs],
+        "placements": placements,
+        "offcuts": [[list(o.from_mm), list(o.to_mm)] for o in layout.offcuts],
+        "used_mm2": round(used, 3),
+        "usage": round(used / whole, 6),
+    }
+
+
+def _board(layout: BoardLayout, pieces: dict[str, RailPiece]) -> dict[str, object]:
+    cuts = [
+        {
+            "part": pieces[c.piece].part,
+            "piece": c.piece,
+            "from_mm": c.from_mm,
+            "to_mm": c.to_mm,
+            "rip_from_mm": c.rip_from_mm,
+            "rip_to_mm": c.rip_to_mm,
+        }
+        for c in layout.cuts
+    ]
+    used = sum((c.to_mm - c.from_mm) * (c.rip_to_mm - c.rip_from_mm) for c in layout.cuts)
+    return {
+        "stock": layout.stock,
+        "number": layout.number,
+        "length_mm": layout.length_mm,
+        "width_mm": layout.width_mm,
+        "thickness_mm": layout.thickness_mm,
+        "cuts": cuts,
+        "used": round(used, 3),
+        "usage": round(used / (layout.length_mm * layout.width_mm), 6),
+    }
+
+
+def _joint(joint: Joint) -> dict[str, object]:
+    encoded: dict[str, object] = converter().unstructure(joint)
+    findings = encoded.pop("rule_findings")
+    return {**encoded, "rule_findings": findings}
+
+
+def _bound(bound: Bound) -> dict[str, object]:
+    return {
+        "lower": bound.lower,
+        "used": bound.used,
+        "proven_optimal": bound.is_proven_optimal,
+        "measure": bound.measure,
+        "reason": bound.reason,
+    }
+
+
+def _buy(line: BuyLine) -> dict[str, object]:
+    return {
+        "stock": line.stock,
+        "count": line.count,
+        "price": line.price_minor / 100,
+        "total": line.price_minor * line.count / 100,
+        "length_mm": line.length_mm,
+        "width_mm": line.width_mm,
+        "thickness_mm": line.thickness_mm,
+        "to_hand": line.to_hand,
+    }
+
+
+def _usage(sheets: list[dict[str, object]], boards: list[dict[str, object]]) -> dict[str, object]:
+    def share(rows: list[dict[str, object]], used_key: str) -> float | None:
+        whole = used = 0.0
+        for row in rows:
+            part = float(row[used_key])  # type: ignore[arg-type]
+            used += part
+            usage = float(row["usage"])  # type: ignore[arg-type]
+            whole += part / usage if usage else float(row["length_mm"]) * float(row["width_mm"])  # type: ignore[arg-type]
+        return round(used / whole, 6) if whole else None
+
+    return {
+        "sheets": len(sheets),
+        "boards": len(boards),
+        "sheets_used": share(sheets, "used_mm2"),
+        "boards_used": share(boards, "used"),
+    }
+
+
+def _piece(piece: SheetPiece) -> dict[str, object]:
+    encoded: dict[str, object] = converter().unstructure(piece)
+    if piece.net == piece.shape:
+        encoded["net"] = None  # most pieces carry no allowance; said once is enough
+    return encoded
+
+
+def _part(part: SheetPart) -> dict[str, object]:
+    encoded: dict[str, object] = converter().unstructure(part)
+    return encoded
+
+
+def _rail_piece(piece: RailPiece) -> dict[str, object]:
+    encoded: dict[str, object] = converter().unstructure(piece)
+    return encoded
+
+
+def _lines(document: dict[str, object]) -> str:
+    """JSON with one line a key, lists of records with one line a record."""
+
+    def compact(value: object) -> str:
+        return json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+
+    rows: list[str] = []
+    for key, value in document.items():
+        if isinstance(value, list) and value and isinstance(value[0], dict):
+            body = ",\n  ".join(compact(item) for item in value)
+            rows.append(f"{compact(key)}: [\n  {body}\n ]")
+        else:
+            rows.append(f"{compact(key)}: {compact(value)}")
+    return "{\n " + ",\n ".join(rows) + "\n}\n"
