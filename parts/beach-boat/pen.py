@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
-import ezdxf
-from ezdxf import options
+from ezdxf._options import options
 from ezdxf.document import Drawing
+from ezdxf.filemanagement import new
 from ezdxf.math import Vec3, global_bspline_interpolation
 from hull import Point
 
@@ -65,7 +65,9 @@ class Pen:
     """Draws the outlines of one file."""
 
     def __init__(self, unit: str = "mm", text_height: float = 25.0) -> None:
-        self.doc: Drawing = ezdxf.new("R2010")
+        self.doc: Drawing = new("R2010")
+        for name in ("LAYOUT", "ACDBPLACEHOLDER"):  # else their order would follow the hash seed
+            self.doc.classes.add_class(name)
         self.doc.header["$INSUNITS"] = INSUNITS[unit]
         self.doc.header["$MEASUREMENT"] = 1 if unit == "mm" else 0
         self.space = self.doc.modelspace()
