@@ -1,4 +1,4 @@
-"""Draws the invented 10 ft punt, in inches: ``python parts/punt/draw.py``."""
+"""Draws the invented 10 ft punt, in inches: ``python parts/punt/draw_punt.py``."""
 
 from __future__ import annotations
 
