@@ -1,0 +1,93 @@
+"""How marking-out numbers are chosen and written: rounding, spacing, allowed distance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from nestcut.tolerances import FLATNESS_MM
+from nestcut.units import format_feet_inches, format_feet_inches_eighths, format_mm
+
+INCH_MM = 25.4
+"""An inch, International yard and pound agreement of 1959. [mm]"""
+
+
+class Notation(StrEnum):
+    """How marking-out numbers are written."""
+
+    MM = "mm"
+    INCH = "inch"
+    """Feet, inches and fractions."""
+    OFFSETS = "feet-inches-eighths"
+    """As tables of offsets are written, to a sixteenth: ``2-3-4+``."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkingRule:
+    """How points are chosen and written.
+
+    Parameters
+    ----------
+    steps_mm
+        Roundings to try, coarsest first; each divides the one before. [mm]
+    spacing_mm
+        Distance between the squared lines to begin with; a multiple of the first step. [mm]
+    allowed_mm
+        Greatest distance from the true edge, rounding and flattening included. [mm]
+    flatness_mm
+        How far the outline that is marked may itself be from the drawing's true curve. [mm]
+    """
+
+    notation: Notation
+    steps_mm: tuple[float, ...]
+    spacing_mm: float
+    allowed_mm: float
+    flatness_mm: float = FLATNESS_MM
+
+    def written(self, length_mm: float) -> str:
+        """Print a rounded length as tables do; inches carry their signs, mm go bare."""
+        match self.notation:
+            case Notation.MM:
+                return format_mm(length_mm, decimals=1)
+            case Notation.INCH:
+                return format_feet_inches(length_mm, 64)
+            case Notation.OFFSETS:
+                return format_feet_inches_eighths(length_mm)
+
+    def rounded(self, length_mm: float, level: int = 0) -> float:
+        """Round to the step of a level; 0 is the coarsest. [mm]"""
+        step = self.steps_mm[level]
+        return round(length_mm / step) * step
+
+
+def metric_rule(*, spacing_mm: float = 200.0, allowed_mm: float = 1.0) -> MarkingRule:
+    """Whole millimetres; a half or a tenth only where a whole one would miss."""
+    return MarkingRule(
+        notation=Notation.MM,
+        steps_mm=(1.0, 0.5, 0.1),
+        spacing_mm=spacing_mm,
+        allowed_mm=allowed_mm,
+    )
+
+
+def inch_rule(
+    *, fraction: int = 16, spacing_in: float = 8.0, allowed_mm: float = 1.0
+) -> MarkingRule:
+    """``1/fraction`` in; a half or a quarter of that (to 1/64) only where it would miss."""
+    finer = tuple(f for f in (2 * fraction, 4 * fraction) if f <= 64)
+    return MarkingRule(
+        notation=Notation.INCH,
+        steps_mm=tuple(INCH_MM / f for f in (fraction, *finer)),
+        spacing_mm=spacing_in * INCH_MM,
+        allowed_mm=allowed_mm,
+    )
+
+
+def offsets_rule(*, spacing_in: float = 8.0, allowed_mm: float = INCH_MM / 8.0) -> MarkingRule:
+    """Feet-inches-eighths, ``+`` for a sixteenth. It can't be written finer, so 1/8 in is kept."""
+    return MarkingRule(
+        notation=Notation.OFFSETS,
+        steps_mm=(INCH_MM / 16.0,),
+        spacing_mm=spacing_in * INCH_MM,
+        allowed_mm=allowed_mm,
+    )

@@ -1,0 +1,202 @@
+"""Marking-out tables of a whole plan: every placed piece from its sheet's corner, and by itself.
+
+PDF, HTML and CSV print these rows, so that all three say the same.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from nestcut.geometry.polygons import bounds_mm
+from nestcut.geometry.pose import Pose, move_points, move_shape
+from nestcut.model.curves import Point
+from nestcut.model.shape import Mark, Shape
+from nestcut.reports.marking import Marking, MarkPoint, Role, mark_shape
+from nestcut.reports.marking_lines import Way
+from nestcut.reports.marking_rules import MarkingRule
+from nestcut.reports.rows import PlacedPiece, PlanView, pose_of
+
+BASE_SHARE = 0.3
+"""A straight edge at least this share of a piece's greatest extent serves as its base line."""
+
+HEADINGS = (
+    "sheet",
+    "stock",
+    "piece",
+    "measured from",
+    "line",
+    "point",
+    "along",
+    "up",
+    "kind",
+    "to the next point",
+    "compass along",
+    "compass up",
+    "compass radius",
+    "compass turns",
+    "keeps within mm",
+)
+"""Columns of marking-out.csv."""
+
+
+class Origin(StrEnum):
+    """What the numbers of a table are measured from."""
+
+    SHEET = "sheet corner"
+    """The sheet's marking-out corner; along its length, up across it, seen from the good face."""
+    BASE_LINE = "own base line"
+    """A line along the piece's longest straight edge; along it, square up from it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceMarking:
+    """The marking of one piece in one frame.
+
+    Parameters
+    ----------
+    sheet
+        ``"Sheet 3"`` as other pages call it; empty in tables of a piece by itself.
+    pieces
+        The ids it is good for: one on a sheet; by itself all alike copies.
+    pose
+        How the pieces' own frame was laid. From the base line the good face is seen.
+    """
+
+    sheet: str
+    stock: str
+    pieces: tuple[str, ...]
+    origin: Origin
+    pose: Pose
+    marking: Marking
+
+
+def mark_on_sheets(view: PlanView, rule: MarkingRule) -> tuple[PieceMarking, ...]:
+    """Mark out every placed piece from the corner of its sheet, in cutting order."""
+    return tuple(
+        PieceMarking(
+            sheet=sheet.label,
+            stock=sheet.layout.stock,
+            pieces=(placed.piece.id,),
+            origin=Origin.SHEET,
+            pose=pose_of(placed.placement),
+            marking=mark_shape(_with_joints(placed.shape, _joint_lines(placed)), rule),
+        )
+        for sheet in view.sheets
+        for placed in sheet.placed
+    )
+
+
+def mark_alone(view: PlanView, rule: MarkingRule) -> tuple[PieceMarking, ...]:
+    """Mark out every kind of piece from its own base line; copies of one shape share a table."""
+    kinds: dict[tuple[str, str, int, int], list[PlacedPiece]] = {}
+    for sheet in view.sheets:
+        for placed in sheet.placed:
+            piece = placed.piece
+            hand = piece.hand.value if piece.hand else ""
+            kinds.setdefault((piece.part, hand, piece.share, piece.n_shares), []).append(placed)
+    made = []
+    for alike in kinds.values():
+        by_shape: dict[Shape, list[PlacedPiece]] = {}
+        for placed in alike:
+            by_shape.setdefault(placed.piece.shape, []).append(placed)
+        made += [_alone(same, rule) for same in by_shape.values()]
+    return tuple(made)
+
+
+def base_line_pose(shape: Shape) -> Pose:
+    """Return how a shape lies on its base line: turned and moved so that x and y start at 0.
+
+    The base line runs along the longest straight edge; where that is short against the piece,
+    along the long side of the smallest rectangle round it.
+    """
+    points = np.array(shape.outline.points, dtype=np.float64)
+    steps = np.diff(np.vstack([points, points[:1]]), axis=0)
+    lengths = np.round(np.hypot(steps[:, 0], steps[:, 1]), 6)
+    x0, y0, x1, y1 = bounds_mm(shape.outline.points)
+    longest = int(np.argmax(lengths))
+    dx, dy = (float(v) for v in steps[longest])
+    if lengths[longest] < BASE_SHARE * math.hypot(x1 - x0, y1 - y0):
+        dx, dy = _long_side(shape.outline.points)
+    turn = -math.degrees(math.atan2(dy, dx))
+    quarter = round(turn / 90.0) * 90.0
+    turn = quarter if abs(turn - quarter) < 1e-9 else turn
+    left, low, _, _ = bounds_mm(move_points(shape.outline.points, Pose(turn_deg=turn)))
+    return Pose(turn_deg=turn, shift_mm=(-left, -low))
+
+
+def table_rows(piece: PieceMarking) -> tuple[tuple[str, ...], ...]:
+    """Return a piece's rows, one text a cell, columns after :data:`HEADINGS`."""
+    marking = piece.marking
+    written = marking.rule.written
+    head = (piece.sheet, piece.stock, ", ".join(piece.pieces), piece.origin.value)
+    rows: list[tuple[str, ...]] = []
+    for line in marking.lines:
+        within = f"{math.ceil(line.error_mm * 100.0) / 100.0:.2f}"
+        if line.circle is not None:
+            c = line.circle
+            compass = (written(c.x), written(c.y), written(c.radius), "")
+            rows.append(
+                (*head, line.name, "", "", "", "circle", Way.COMPASS.value, *compass, within)
+            )
+        rows += [(*head, line.name, *_point_cells(p, marking.rule), within) for p in line.points]
+    for d in marking.diagonals:
+        between = f"{d.from_number} to {d.to_number}"
+        length = written(d.length_mm)
+        rows.append((*head, "check", between, length, "", "diagonal", "", "", "", "", "", ""))
+    return tuple(rows)
+
+
+def _point_cells(point: MarkPoint, rule: MarkingRule) -> tuple[str, ...]:
+    compass: tuple[str, ...] = ("", "", "", "")
+    if point.circle is not None:
+        c = point.circle
+        turns = "left" if point.turn > 0 else "right"
+        compass = (rule.written(c.x), rule.written(c.y), rule.written(c.radius), turns)
+    x, y = rule.written(point.x_mm), rule.written(point.y_mm)
+    return (str(point.number), x, y, point.role.value, point.way.value, *compass)
+
+
+def _alone(alike: list[PlacedPiece], rule: MarkingRule) -> PieceMarking:
+    first = alike[0].piece
+    pose = base_line_pose(first.shape)
+    joints = tuple((e.joint, e.line) for e in first.ends)
+    shape = move_shape(_with_joints(first.shape, joints), pose)
+    return PieceMarking(
+        sheet="",
+        stock="",
+        pieces=tuple(sorted((p.piece.id for p in alike), key=lambda i: (len(i), i))),
+        origin=Origin.BASE_LINE,
+        pose=pose,
+        marking=mark_shape(shape, rule),
+    )
+
+
+def _with_joints(shape: Shape, joints: tuple[tuple[str, tuple[Point, Point]], ...]) -> Shape:
+    """Add the middle line of every joint to the lines that are drawn."""
+    added = tuple(Mark(line, label=f"joint {name}") for name, line in joints)
+    return replace(shape, marks=(*shape.marks, *added))
+
+
+def _joint_lines(placed: PlacedPiece) -> tuple[tuple[str, tuple[Point, Point]], ...]:
+    return tuple((e.joint, e.line) for e in placed.ends)
+
+
+def _long_side(points: tuple[Point, ...]) -> tuple[float, float]:
+    rectangle = shapely.minimum_rotated_rectangle(Polygon(points))
+    corners = [(float(x), float(y)) for x, y in shapely.get_coordinates(rectangle)]
+    sides = [
+        (corners[k + 1][0] - corners[k][0], corners[k + 1][1] - corners[k][1]) for k in range(2)
+    ]
+    dx, dy = max(sides, key=lambda s: round(math.hypot(*s), 6))
+    return (dx, dy) if (dx, dy) > (0.0, 0.0) else (-dx, -dy)
+
+
+def corners_of(piece: PieceMarking) -> tuple[MarkPoint, ...]:
+    """Corners of a piece's outline, for a drawing beside its table."""
+    return tuple(p for p in piece.marking.lines[0].points if p.role is Role.CORNER)
