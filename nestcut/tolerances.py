@@ -29,3 +29,6 @@ ANGLE_DEG = 1e-9
 
 UM_PER_MM = 1000
 """Integer models work in micrometres; pieces are rounded up, stock down."""
+
+NM_PER_MM = 1_000_000
+"""Board models count in multiples of a nanometre: 1/64 in is a whole number of them."""
