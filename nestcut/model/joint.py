@@ -82,6 +82,9 @@ class JointRule:
         Width of a butt strap in panel thicknesses. [-]
     strap_face
         Face the strap is glued to.
+    strap_margin_mm
+        How far the strap stops short of the panel's edges, for what is glued there. [mm]
+        Common practice, no source: 10 mm.
     key_bit_mm, key_clearance_mm
         Diameter of the router bit and clearance of a keyed joint. [mm]
     """
@@ -98,6 +101,7 @@ class JointRule:
     lap_facing: LapFacing = LapFacing.EITHER
     strap_width_thicknesses: float = 16.0
     strap_face: Face = Face.BACK
+    strap_margin_mm: float = 10.0
     key_bit_mm: float = 6.0
     key_clearance_mm: float = 0.1
 

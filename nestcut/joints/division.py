@@ -1,0 +1,303 @@
+"""A part divided at joint lines, in its own frame: shapes, overlaps, keys. Hands come later.
+
+Here x always runs across the joints: a part divided across its width is turned a quarter before
+and back after.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
+
+from shapely.geometry import Polygon
+
+from nestcut.errors import Finding, Severity
+from nestcut.geometry.curves import cover_left, flatten
+from nestcut.geometry.offset import grown
+from nestcut.geometry.polygons import bounds_mm, to_polygon, to_shape
+from nestcut.geometry.pose import Pose, move_points, move_shape
+from nestcut.joints.keys import KeyRow, key_radius_mm, place_keys, stretches
+from nestcut.joints.strip import Edge, Path, Strip, cut_shape, straight_edge
+from nestcut.model.curves import Curve, Line, Point
+from nestcut.model.joint import JointAxis, JointKind, JointRule
+from nestcut.model.part import SheetPart
+from nestcut.model.shape import Mark, Shape
+from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
+
+_TO_FRAME = {JointAxis.LENGTH: Pose(), JointAxis.WIDTH: Pose(turn_deg=270.0)}
+_FROM_FRAME = {JointAxis.LENGTH: Pose(), JointAxis.WIDTH: Pose(turn_deg=90.0)}
+
+
+class _End(StrEnum):
+    """Which end of a piece a joint is at."""
+
+    NEAR = "near"
+    """Towards the reference end."""
+    FAR = "far"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """One joint of one part, whatever its hand.
+
+    Parameters
+    ----------
+    at_mm
+        Middle of the overlap from the reference end. [mm]
+    overlap_mm
+        Length of the band that both pieces have. [mm]
+    line
+        Middle of the overlap across the part, in the drawing's frame.
+    keys
+        The keys of a keyed joint, else None.
+    """
+
+    at_mm: float
+    overlap_mm: float
+    line: tuple[Point, Point]
+    keys: KeyRow | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """One piece of the part in the drawing's frame: as cut, and without the allowance."""
+
+    shape: Shape
+    net: Shape
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Division:
+    """A divided part; ``shares`` is empty where a finding forbids the division."""
+
+    shares: tuple[Share, ...]
+    cuts: tuple[Cut, ...]
+    length_mm: float
+    findings: tuple[Finding, ...]
+
+
+def overlap_mm(rule: JointRule, thickness_mm: float) -> float:
+    """Length of the band that both pieces of a joint have: slope x thickness for a scarf. [mm]"""
+    return rule.slope * thickness_mm if rule.kind is JointKind.SCARF else 0.0
+
+
+def _need_mm(rule: JointRule, thickness_mm: float) -> float:
+    """Length along the part that one joint takes for itself. [mm]"""
+    match rule.kind:
+        case JointKind.SCARF:
+            return overlap_mm(rule, thickness_mm)
+        case JointKind.BUTT_STRAP:
+            return rule.strap_width_thicknesses * thickness_mm
+        case JointKind.KEYED:
+            radius = key_radius_mm(thickness_mm, rule.key_bit_mm)
+            return KeyRow(line_mm=0.0, centres_mm=(), radius_mm=radius).depth_mm
+
+
+def part_length_mm(part: SheetPart) -> float:
+    """Extent of a part across its joints. [mm]"""
+    low_x, low_y, high_x, high_y = bounds_mm(part.shape.outline.points)
+    is_across = part.joint is not None and part.joint.axis is JointAxis.WIDTH
+    return high_y - low_y if is_across else high_x - low_x
+
+
+def with_allowance(part: SheetPart) -> Shape:
+    """Return what is cut for a whole part: grown by the allowance, the net line as trim mark.
+
+    Holes are cut to their line; the allowance is on the outside only.
+    """
+    if part.allowance_mm <= 0.0:
+        return part.shape
+    net = Polygon(part.shape.outline.points)
+    outline = to_shape(Polygon(grown(net, part.allowance_mm).exterior)).outline
+    return Shape(outline, part.shape.holes, (*part.shape.marks, trim_mark(part.shape)))
+
+
+def trim_mark(net: Shape) -> Mark:
+    """Return the line to trim to after the dry fit."""
+    points = net.outline.points
+    return Mark((*points, points[0]), net.outline.curves, "trim line")
+
+
+def divide(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> Division:
+    """Divide a part at joint positions, rising, measured from its reference end."""
+    into, back = _TO_FRAME[rule.axis], _FROM_FRAME[rule.axis]
+    net, whole = move_shape(part.shape, into), move_shape(with_allowance(part), into)
+    overlap = overlap_mm(rule, part.thickness_mm)
+    origin, _, end, _ = bounds_mm(net.outline.points)
+    length = end - origin
+    findings = _misplaced(part.name, at_mm, overlap, length, _need_mm(rule, part.thickness_mm))
+    if findings:
+        return Division(shares=(), cuts=(), length_mm=length, findings=findings)
+    polygon = to_polygon(net)
+    cuts = tuple(_cut(part, rule, polygon, at, origin + at) for at in at_mm)
+    found = [f for cut in cuts for f in _remarks(part.name, cut, polygon, origin + cut.at_mm)]
+    sides = _sides(cuts, origin, rule.key_clearance_mm / 2.0)
+    shares: list[Share] = []
+    for strip in sides:
+        nets, shapes = cut_shape(net, strip), cut_shape(whole, strip)
+        if len(nets) != 1 or len(shapes) != 1:
+            found.append(_in_lumps(part.name, len(shares) + 1, len(nets)))
+            continue
+        marks = _bevel_marks(nets[0], strip, overlap)
+        extra = (trim_mark(nets[0]),) if part.allowance_mm > 0.0 else ()
+        kept = tuple(m for m in shapes[0].marks if m.label != "trim line")
+        shape = Shape(shapes[0].outline, shapes[0].holes, (*kept, *extra, *marks))
+        shares.append(Share(shape=move_shape(shape, back), net=move_shape(nets[0], back)))
+    turned = tuple(_turned(cut, back) for cut in cuts)
+    if any(f.is_blocking for f in found):
+        shares = []
+    return Division(shares=tuple(shares), cuts=turned, length_mm=length, findings=tuple(found))
+
+
+def _cut(part: SheetPart, rule: JointRule, net: Polygon, at: float, x: float) -> Cut:
+    spans = stretches(net, x)
+    low, high = (spans[0][0], spans[-1][1]) if spans else (net.bounds[1], net.bounds[3])
+    keys = None
+    if rule.kind is JointKind.KEYED:
+        keys = place_keys(net, x, key_radius_mm(part.thickness_mm, rule.key_bit_mm))
+    overlap = overlap_mm(rule, part.thickness_mm)
+    return Cut(at_mm=at, overlap_mm=overlap, line=((x, low), (x, high)), keys=keys)
+
+
+def _turned(cut: Cut, back: Pose) -> Cut:
+    first, last = move_points(cut.line, back)
+    return Cut(at_mm=cut.at_mm, overlap_mm=cut.overlap_mm, line=(first, last), keys=cut.keys)
+
+
+def _sides(cuts: tuple[Cut, ...], origin: float, half_clearance_mm: float) -> list[Strip]:
+    """Return the strip of every piece, the one at the reference end first."""
+    strips = []
+    for before, after in pairwise((None, *cuts, None)):
+        strips.append(
+            Strip(
+                lower=None
+                if before is None
+                else _edge(before, origin, _End.NEAR, half_clearance_mm),
+                upper=None if after is None else _edge(after, origin, _End.FAR, half_clearance_mm),
+            )
+        )
+    return strips
+
+
+def _edge(cut: Cut, origin: float, end: _End, half_clearance_mm: float) -> Edge:
+    """Return the side of a piece at a joint, which is at that end of the piece."""
+    x = origin + cut.at_mm
+    out = 1.0 if end is _End.FAR else -1.0
+    if cut.keys is None:
+        return straight_edge(x + out * cut.overlap_mm / 2.0)
+    keys, shift = cut.keys, -out * half_clearance_mm
+
+    def path(y_from: float, y_to: float) -> tuple[Curve, ...]:
+        return keys.path(y_from, y_to, shift)
+
+    return Edge(x_mm=x + shift, path=path, flat=_flattened(path, half_clearance_mm))
+
+
+def _flattened(path: Path, half_clearance_mm: float) -> Path:
+    """Return a path in straight lines.
+
+    With clearance to spare it covers the piece; without, both pieces follow the same corners, so
+    that they still meet without gap or overlap.
+    """
+    fine = VERIFY_MM / 4.0
+
+    def flat(y_from: float, y_to: float) -> tuple[Curve, ...]:
+        points: list[Point] = []
+        for curve in path(y_from, y_to):
+            row = (cover_left if half_clearance_mm > fine else flatten)(curve, fine)
+            points += row[1:] if points else row
+        return tuple(Line(a, b) for a, b in pairwise(points))
+
+    return flat
+
+
+def _bevel_marks(net: Shape, strip: Strip, overlap: float) -> tuple[Mark, ...]:
+    """Return the lines at which the scarfs of a piece begin."""
+    if overlap <= 0.0:
+        return ()
+    polygon = to_polygon(net)
+    lines = []
+    if strip.lower is not None:
+        lines.append(strip.lower.x_mm + overlap)
+    if strip.upper is not None:
+        lines.append(strip.upper.x_mm - overlap)
+    return tuple(
+        Mark(((x, low), (x, high)), (Line((x, low), (x, high)),), "scarf begins")
+        for x in lines
+        for low, high in stretches(polygon, x)
+    )
+
+
+def _misplaced(
+    name: str, at_mm: tuple[float, ...], overlap: float, length: float, need: float
+) -> tuple[Finding, ...]:
+    """Say which joints don't lie on the part or run into each other."""
+    found = []
+    for at in at_mm:
+        inside = overlap / 2.0 + SAME_LENGTH_MM < at < length - overlap / 2.0 - SAME_LENGTH_MM
+        if not math.isfinite(at) or not inside:
+            found.append(
+                Finding(
+                    code="JNT-101",
+                    severity=Severity.ERROR,
+                    where=name,
+                    message=f"a joint at {at:.1f} mm with {overlap:.1f} mm of overlap doesn't lie "
+                    f"on the part, which is {length:.1f} mm long.",
+                    remedy="Measure from the reference end, the least x of the outline (the "
+                    "least y for a joint along the part).",
+                )
+            )
+    found += [
+        Finding(
+            code="JNT-102",
+            severity=Severity.ERROR,
+            where=name,
+            message=f"the joints at {a:.1f} and {b:.1f} mm lie closer than the {need:.1f} mm that "
+            "one of them takes.",
+            remedy="Move them apart, or leave one out.",
+        )
+        for a, b in pairwise(at_mm)
+        if b - a < max(need, SAME_LENGTH_MM)
+    ]
+    return tuple(found)
+
+
+def _remarks(name: str, cut: Cut, net: Polygon, x: float) -> list[Finding]:
+    """Report what a joint runs through, and keys that find no room."""
+    found = []
+    half = cut.overlap_mm / 2.0
+    if any(ring.bounds[0] < x + half and ring.bounds[2] > x - half for ring in net.interiors):
+        found.append(
+            Finding(
+                code="JNT-103",
+                severity=Severity.WARNING,
+                where=name,
+                message=f"the joint at {cut.at_mm:.1f} mm runs through a hole, so it is glued "
+                "over less than the part's width.",
+                remedy="Move the joint clear of the hole, or cut the hole after gluing.",
+            )
+        )
+    if cut.keys is not None and not cut.keys.centres_mm:
+        found.append(
+            Finding(
+                code="JNT-104",
+                severity=Severity.ERROR,
+                where=name,
+                message=f"at {cut.at_mm:.1f} mm there is no room for a key of "
+                f"{2.0 * cut.keys.radius_mm:.1f} mm head.",
+                remedy="Move the joint to where the part is wider, use a smaller bit or a scarf.",
+            )
+        )
+    return found
+
+
+def _in_lumps(name: str, share: int, n_lumps: int) -> Finding:
+    return Finding(
+        code="JNT-105",
+        severity=Severity.ERROR,
+        where=name,
+        message=f"between its joints the share {share} falls into {n_lumps} separate lumps.",
+        remedy="Move the joints, or draw the part as two parts.",
+    )

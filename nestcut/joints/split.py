@@ -1,0 +1,222 @@
+"""From parts to pieces: every hand, every copy, every share, with the joints between them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nestcut.errors import Finding, blocking
+from nestcut.geometry.pose import MIRROR, move_points, move_shape
+from nestcut.joints.division import Cut, Division, Share, divide, with_allowance
+from nestcut.joints.straps import strap_parts
+from nestcut.model.joint import Face, Joint, JointEnd, JointKind, JointRule, LapFacing
+from nestcut.model.part import Hand, Hands, SheetPart
+from nestcut.model.piece import SheetPiece, piece_id
+
+_HANDS: dict[Hands, tuple[Hand | None, ...]] = {
+    Hands.NONE: (None,),
+    Hands.PAIR: (Hand.PORT, Hand.STARBOARD),
+    Hands.PORT: (Hand.PORT,),
+    Hands.STARBOARD: (Hand.STARBOARD,),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SplitPart:
+    """What becomes of a divided part.
+
+    ``pieces`` is empty where ``findings`` holds one that forbids the division.  ``straps`` are
+    parts of their own that the plan has to make too.
+    """
+
+    pieces: tuple[SheetPiece, ...]
+    joints: tuple[Joint, ...] = ()
+    straps: tuple[SheetPart, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def hand_copies(part: SheetPart) -> tuple[tuple[Hand | None, int], ...]:
+    """Return every (hand, number) that a part is made in."""
+    return tuple(
+        (hand, number) for number in range(1, part.count + 1) for hand in _HANDS[part.hands]
+    )
+
+
+def whole_pieces(part: SheetPart) -> tuple[SheetPiece, ...]:
+    """Return the pieces of a part that isn't divided: one for every hand and copy."""
+    share = Share(shape=with_allowance(part), net=part.shape)
+    return tuple(
+        _piece(part, hand=hand, copy=copy, shares=(share,), number=1, ends=())
+        for hand, copy in hand_copies(part)
+    )
+
+
+def split_part(
+    part: SheetPart, at_mm: tuple[float, ...], twin_at_mm: tuple[float, ...] | None = None
+) -> SplitPart:
+    """Divide a part at given joint positions.
+
+    Parameters
+    ----------
+    part
+        A part with a joint rule.
+    at_mm
+        Middle of each overlap from the reference end, rising. [mm]
+    twin_at_mm
+        Positions for the hand that isn't drawn, where they differ.
+
+    Raises
+    ------
+    ValueError
+        If the part has no joint rule.
+    """
+    rule = part.joint
+    if rule is None:
+        raise ValueError(f"{part.name} has no joint rule")
+    if not at_mm and not twin_at_mm:
+        return SplitPart(pieces=whole_pieces(part))
+    drawn = divide(part, rule, at_mm)
+    twin = drawn if twin_at_mm in (None, at_mm) else divide(part, rule, twin_at_mm or ())
+    straps, strap_findings = _straps(part, rule, at_mm, twin_at_mm)
+    findings = (*drawn.findings, *(twin.findings if twin is not drawn else ()), *strap_findings)
+    if blocking(findings):
+        return SplitPart(pieces=(), findings=findings)
+    pieces: list[SheetPiece] = []
+    joints: list[Joint] = []
+    for hand, copy in hand_copies(part):
+        division = drawn if hand is None or hand is part.drawn else twin
+        made = _joints(part, rule, division, hand, copy)
+        joints += made
+        for number in range(1, len(division.shares) + 1):
+            ends = _ends(part, rule, division.cuts, made, number)
+            piece = _piece(
+                part, hand=hand, copy=copy, shares=division.shares, number=number, ends=ends
+            )
+            pieces.append(piece)
+    return SplitPart(pieces=tuple(pieces), joints=tuple(joints), straps=straps, findings=findings)
+
+
+def planed_faces(rule: JointRule) -> tuple[Face | None, Face | None]:
+    """Return which face is sloped away on the piece nearer the reference end, and on the other.
+
+    A feather edge that shows on the good face belongs to the piece whose back is planed.  Seen
+    from its own good face a mirror image keeps its planed faces, so both hands are alike.
+    """
+    if rule.kind is not JointKind.SCARF:
+        return None, None
+    if rule.lap_facing is LapFacing.FORWARD:
+        return Face.GOOD, Face.BACK
+    return Face.BACK, Face.GOOD
+
+
+def _straps(
+    part: SheetPart,
+    rule: JointRule,
+    at_mm: tuple[float, ...],
+    twin_at_mm: tuple[float, ...] | None,
+) -> tuple[tuple[SheetPart, ...], tuple[Finding, ...]]:
+    if twin_at_mm is None or twin_at_mm == at_mm or part.hands is not Hands.PAIR:
+        is_twin = part.hands not in {Hands.PAIR, Hands.NONE} and part.hands != part.drawn.value
+        own = twin_at_mm if is_twin and twin_at_mm is not None else at_mm
+        return strap_parts(part, rule, own, part.hands)
+    other = Hand.PORT if part.drawn is Hand.STARBOARD else Hand.STARBOARD
+    first, found = strap_parts(part, rule, at_mm, Hands(part.drawn.value), f" {part.drawn}")
+    second, more = strap_parts(part, rule, twin_at_mm, Hands(other.value), f" {other}")
+    return (*first, *second), (*found, *more)
+
+
+def _piece(
+    part: SheetPart,
+    *,
+    hand: Hand | None,
+    copy: int,
+    shares: tuple[Share, ...],
+    number: int,
+    ends: tuple[JointEnd, ...],
+) -> SheetPiece:
+    share = shares[number - 1]
+    shape, net = share.shape, share.net
+    if _is_image(part, hand):
+        shape, net = move_shape(shape, MIRROR), move_shape(net, MIRROR)
+    return SheetPiece(
+        id=piece_id(part.name, hand, copy, number, len(shares)),
+        part=part.name,
+        hand=hand,
+        copy=copy,
+        share=number,
+        n_shares=len(shares),
+        shape=shape,
+        net=net,
+        material=part.material,
+        thickness_mm=part.thickness_mm,
+        grain=part.grain,
+        turning=part.turning,
+        small_angle_deg=part.small_angle_deg,
+        faces=part.faces,
+        hole_use=part.hole_use,
+        cut_from=part.cut_from,
+        timing=part.timing,
+        ends=ends,
+        note=part.note,
+    )
+
+
+def _is_image(part: SheetPart, hand: Hand | None) -> bool:
+    """Whether a piece of this hand is the mirror image of the drawing."""
+    return hand is not None and hand is not part.drawn
+
+
+def _joints(
+    part: SheetPart, rule: JointRule, division: Division, hand: Hand | None, copy: int
+) -> list[Joint]:
+    n = len(division.shares)
+    stem = piece_id(part.name, hand, copy, 1, 1)
+    return [
+        Joint(
+            id=f"{stem} joint {number}",
+            part=part.name,
+            hand=None if hand is None else hand.value,
+            copy=copy,
+            kind=rule.kind,
+            slope=rule.slope,
+            thickness_mm=part.thickness_mm,
+            at_mm=cut.at_mm,
+            overlap_mm=cut.overlap_mm,
+            part_length_mm=division.length_mm,
+            pieces=(
+                piece_id(part.name, hand, copy, number, n),
+                piece_id(part.name, hand, copy, number + 1, n),
+            ),
+            planed=planed_faces(rule),
+            axis=rule.axis,
+        )
+        for number, cut in enumerate(division.cuts, start=1)
+    ]
+
+
+def _ends(
+    part: SheetPart,
+    rule: JointRule,
+    cuts: tuple[Cut, ...],
+    joints: list[Joint],
+    number: int,
+) -> tuple[JointEnd, ...]:
+    """Return what the share with this number carries of its joints, the near one first."""
+    near, far = planed_faces(rule)[1], planed_faces(rule)[0]
+    ends = []
+    for index, planed in ((number - 2, near), (number - 1, far)):
+        if not 0 <= index < len(cuts):
+            continue
+        first, last = cuts[index].line
+        hand = joints[index].hand
+        if _is_image(part, None if hand is None else Hand(hand)):
+            first, last = move_points((first, last), MIRROR)
+        ends.append(
+            JointEnd(
+                joint=joints[index].id,
+                kind=rule.kind,
+                line=(first, last),
+                planed=planed,
+                overlap_mm=cuts[index].overlap_mm,
+            )
+        )
+    return tuple(ends)

@@ -1,0 +1,96 @@
+"""Butt straps: the strips glued over joints whose pieces only meet.
+
+A strap is a part of its own: as wide along the panel as the rule says in thicknesses, shaped to
+the panel at the joint less a margin for what is glued to the panel's edges, clear of holes, its
+grain across the joint.  It is seen from its own good face, which stays in sight: a strap on a
+panel's back is therefore drawn as the panel's mirror image.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import shapely
+
+from nestcut.errors import Finding, Severity
+from nestcut.geometry.offset import polygons_of, shrunk
+from nestcut.geometry.polygons import bounds_mm, to_polygon, to_shape
+from nestcut.geometry.pose import MIRROR, Pose, move_shape
+from nestcut.joints.keys import stretches
+from nestcut.model.curves import Line
+from nestcut.model.joint import Face, JointAxis, JointKind, JointRule
+from nestcut.model.part import Grain, Hands, HoleUse, SheetPart, Turning
+from nestcut.model.shape import Mark, Shape
+
+_QUARTER = {
+    JointAxis.LENGTH: (Pose(), Pose()),
+    JointAxis.WIDTH: (Pose(turn_deg=270.0), Pose(turn_deg=90.0)),
+}
+_GRAIN = {JointAxis.LENGTH: Grain.ALONG, JointAxis.WIDTH: Grain.ACROSS}
+
+
+def strap_parts(
+    part: SheetPart, rule: JointRule, at_mm: tuple[float, ...], hands: Hands, suffix: str = ""
+) -> tuple[tuple[SheetPart, ...], tuple[Finding, ...]]:
+    """Return the straps of a part's joints, one part a joint, in the given hands.
+
+    ``suffix`` goes behind the name where both hands have straps of their own.
+    """
+    if rule.kind is not JointKind.BUTT_STRAP:
+        return (), ()
+    into, back = _QUARTER[rule.axis]
+    panel = move_shape(part.shape, into)
+    polygon = to_polygon(panel)
+    width = rule.strap_width_thicknesses * part.thickness_mm
+    origin, low, _, high = bounds_mm(panel.outline.points)
+    straps: list[SheetPart] = []
+    findings: list[Finding] = []
+    for number, at in enumerate(at_mm, start=1):
+        x = origin + at
+        band = shapely.box(x - width / 2.0, low - 1.0, x + width / 2.0, high + 1.0)
+        found = [
+            lump
+            for room in shrunk(polygon, rule.strap_margin_mm)
+            for lump in polygons_of(room.intersection(band))
+            if lump.bounds[0] < x < lump.bounds[2]
+        ]
+        if not found:
+            findings.append(_no_room(part.name, at, rule.strap_margin_mm))
+        for letter, lump in zip("abcdefghijklmnopqrstuvwxyz", found, strict=False):
+            marks = tuple(
+                Mark(((x, a), (x, b)), (Line((x, a), (x, b)),), "joint")
+                for a, b in stretches(lump, x)
+            )
+            plain = to_shape(lump)
+            shape = move_shape(Shape(plain.outline, plain.holes, marks), back)
+            if rule.strap_face is Face.BACK:
+                shape = move_shape(shape, MIRROR)
+            tail = letter if len(found) > 1 else ""
+            straps.append(
+                replace(
+                    part,
+                    name=f"{part.name} strap {number}{tail}{suffix}",
+                    shape=shape,
+                    hands=hands,
+                    grain=_GRAIN[rule.axis],
+                    turning=Turning.HALF,
+                    hole_use=HoleUse.KEEP,
+                    allowance_mm=0.0,
+                    joint=None,
+                    bevels=(),
+                    note=f"strap over joint {number} of {part.name}: glue it to the panel's "
+                    f"{rule.strap_face}, its own good face in sight, its line on the joint",
+                )
+            )
+    return tuple(straps), tuple(findings)
+
+
+def _no_room(name: str, at: float, margin: float) -> Finding:
+    return Finding(
+        code="JNT-106",
+        severity=Severity.ERROR,
+        where=name,
+        message=f"at {at:.1f} mm nothing is left for a strap that stops {margin:.1f} mm short of "
+        "the panel's edges.",
+        remedy="Move the joint, make the strap's margin smaller, or use a scarf.",
+    )
