@@ -1,0 +1,352 @@
+"""From the printed numbers alone, with another spline, every piece is drawn again and compared."""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+import numpy as np
+import pytest
+import shapely
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+
+from nestcut.geometry.polygons import ring_area_mm2
+from nestcut.geometry.pose import Pose, move_shape
+from nestcut.model.shape import Mark, Ring, Shape
+from nestcut.reports.marking import Role, mark_shape
+from nestcut.reports.marking_lines import Way
+from nestcut.reports.marking_rules import (
+    MarkingRule,
+    Notation,
+    inch_rule,
+    metric_rule,
+    offsets_rule,
+)
+from nestcut.reports.marking_table import (
+    HEADINGS,
+    PieceMarking,
+    base_line_pose,
+    mark_alone,
+    mark_on_sheets,
+    table_rows,
+)
+from nestcut.reports.rows import PlanView, plan_view
+from nestcut.units import Unit, parse_feet_inches_eighths_mm, parse_signed_mm
+from tests.builders_papers import random_plan, whole_boat
+
+Array = NDArray[np.float64]
+Row = dict[str, str]
+
+RULES = {
+    "mm": metric_rule(),
+    "inch/16": inch_rule(fraction=16),
+    "inch/32": inch_rule(fraction=32),
+    "offsets": offsets_rule(),
+    "half a mm": metric_rule(allowed_mm=0.5, spacing_mm=300.0),
+}
+
+
+def read(text: str, rule: MarkingRule) -> float:
+    if rule.notation is Notation.OFFSETS:
+        return float(parse_feet_inches_eighths_mm(text.removeprefix("-"))) * (
+            -1 if text.startswith("-") else 1
+        )
+    return float(parse_signed_mm(text, bare=Unit.MM))
+
+
+def place(row: Row, rule: MarkingRule) -> tuple[float, float]:
+    return read(row["along"], rule), read(row["up"], rule)
+
+
+def spline(points: list[tuple[float, float]], ends: Literal["natural", "periodic"]) -> Array:
+    """Another library's spline over the straight distances, as the page states it."""
+    at = np.array([p for k, p in enumerate(points) if k == 0 or p != points[k - 1]])
+    distance = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(at, axis=0).T))])
+    if len(at) < 2:
+        return at
+    curve = CubicSpline(distance, at, bc_type=ends)
+    return np.asarray(curve(np.linspace(0.0, distance[-1], 60 * len(at))))
+
+
+def arc(start: Row, end: Row, rule: MarkingRule) -> Array:
+    x, y, r = (read(start[f"compass {k}"], rule) for k in ("along", "up", "radius"))
+    a, b = (
+        math.atan2(q - y, p - x)
+        for p, q in (
+            place(start, rule),
+            place(end, rule),
+        )
+    )
+    turn = {"left": 1.0, "right": -1.0}[start["compass turns"]]
+    angles = np.linspace(a, a + turn * ((turn * (b - a)) % (2 * math.pi)), 200)
+    middle = np.column_stack([x + r * np.cos(angles), y + r * np.sin(angles)])
+    return np.vstack([[place(start, rule)], middle, [place(end, rule)]])
+
+
+def redraw(rows: list[Row], rule: MarkingRule, *, closed: bool) -> Array:
+    """Draw one line from its rows as the page tells to."""
+    if rows[0]["kind"] == "circle":
+        x, y, r = (read(rows[0][f"compass {k}"], rule) for k in ("along", "up", "radius"))
+        a = np.linspace(0, 2 * math.pi, 500)
+        return np.column_stack([x + r * np.cos(a), y + r * np.sin(a)])
+    corners = [k for k, row in enumerate(rows) if row["kind"] == "corner"]
+    if not corners:
+        return spline([place(r, rule) for r in [*rows, rows[0]]], "periodic")
+    turned = rows[corners[0] :] + rows[: corners[0]]
+    if closed:
+        turned.append(rows[corners[0]])
+    lines: list[Array] = []
+    run = [turned[0]]
+    for row in turned[1:]:
+        run.append(row)
+        if row["kind"] == "corner":
+            how = run[0]["to the next point"]
+            if how == "batten":
+                lines.append(spline([place(r, rule) for r in run], "natural"))
+            elif how == "compass":
+                lines.append(arc(run[0], row, rule))
+            else:
+                assert len(run) == 2
+                lines.append(np.array([place(r, rule) for r in run]))
+            run = [row]
+    return np.vstack(lines)
+
+
+def apart(drawn: Array, true: Array) -> float:
+    a, b = shapely.linestrings(drawn), shapely.linestrings(true)
+    dense = shapely.get_coordinates(shapely.segmentize(b, 3.0))
+    return float(
+        max(
+            shapely.distance(shapely.points(drawn), b).max(),
+            shapely.distance(shapely.points(dense), a).max(),
+        )
+    )
+
+
+def rows_of(piece: PieceMarking) -> list[Row]:
+    return [dict(zip(HEADINGS, cells, strict=True)) for cells in table_rows(piece)]
+
+
+def closed(points: tuple[tuple[float, float], ...]) -> Array:
+    return np.array([*points, points[0]])
+
+
+def true_lines(piece: PieceMarking, view: PlanView) -> dict[str, tuple[Array, bool]]:
+    """The outline, holes and marks that the plan has for a piece, in the table's frame."""
+    shape, ends = next(
+        (p.piece.shape, p.piece.ends)
+        for s in view.sheets
+        for p in s.placed
+        if p.piece.id == piece.pieces[0]
+    )
+    moved = move_shape(shape, piece.pose)
+    found = {"outline": (closed(moved.outline.points), True)}
+    for k, hole in enumerate(moved.holes, 1):
+        found[f"hole {k}"] = (closed(hole.points), True)
+    for mark in moved.marks:
+        found[f"mark {mark.label}".strip()] = (np.array(mark.points), False)
+    for end in ends:
+        line = np.array([piece.pose.point(p) for p in end.line])
+        found[f"mark joint {end.joint}"] = (line, False)
+    return found
+
+
+def worst(pieces: tuple[PieceMarking, ...], view: PlanView, rule: MarkingRule) -> float:
+    greatest = 0.0
+    for piece in pieces:
+        rows = rows_of(piece)
+        for name, (true, is_closed) in true_lines(piece, view).items():
+            mine = [r for r in rows if r["line"] == name]
+            distance = apart(redraw(mine, rule, closed=is_closed), true)
+            assert distance + rule.flatness_mm <= float(mine[0]["keeps within mm"]) + 0.02, (
+                piece.pieces,
+                name,
+            )
+            greatest = max(greatest, distance)
+    return greatest
+
+
+@pytest.mark.parametrize("rule", RULES.values(), ids=RULES)
+def test_every_piece_of_a_boat_is_drawn_again_from_its_printed_numbers(rule: MarkingRule) -> None:
+    view = plan_view(whole_boat())
+
+    on_sheets = worst(mark_on_sheets(view, rule), view, rule)
+    alone = worst(mark_alone(view, rule), view, rule)
+
+    assert 0.0 < on_sheets <= rule.allowed_mm - rule.flatness_mm
+    assert 0.0 < alone <= rule.allowed_mm - rule.flatness_mm
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_odd_pieces_are_drawn_again_too(seed: int) -> None:
+    view = plan_view(random_plan(seed))
+    rule = inch_rule() if seed % 2 else metric_rule()
+
+    assert worst(mark_on_sheets(view, rule), view, rule) <= rule.allowed_mm - rule.flatness_mm
+
+
+def test_copies_of_one_shape_share_a_table() -> None:
+    view = plan_view(whole_boat())
+
+    tables = mark_alone(view, metric_rule())
+
+    pads = [t for t in tables if t.pieces[0].startswith("pad")]
+    assert [len(t.pieces) for t in pads] == [8]
+    told = sorted(i for t in tables for i in t.pieces)
+    assert told == sorted(p.id for p in view.verified.plan.pieces)
+
+
+def circle(x: float, y: float, r: float, *, clockwise: bool = False) -> Ring:
+    """A circle flattened to 0.05 mm."""
+    n = math.ceil(math.pi / math.acos(1 - 0.05 / r))
+    sign = -1 if clockwise else 1
+    angles = [sign * 2 * math.pi * k / n for k in range(n)]
+    return Ring(tuple((x + r * math.cos(a), y + r * math.sin(a)) for a in angles))
+
+
+def rounded(x: float, y: float, length: float, width: float, r: float) -> Ring:
+    """A rectangle with rounded corners flattened to 0.05 mm."""
+    points = []
+    n = max(2, math.ceil(math.pi / 4 / math.acos(1 - 0.05 / r)))
+    for cx, cy, start in (
+        (x + length - r, y + r, -90),
+        (x + length - r, y + width - r, 0),
+        (x + r, y + width - r, 90),
+        (x + r, y + r, 180),
+    ):
+        for k in range(n + 1):
+            a = math.radians(start + 90 * k / n)
+            points.append((cx + r * math.cos(a), cy + r * math.sin(a)))
+    return Ring(tuple(points))
+
+
+def test_a_circle_is_a_compass_point_and_a_radius() -> None:
+    plate = Shape(rounded(0, 0, 400, 300, 40), (circle(150, 120, 60, clockwise=True),))
+
+    outline, hole = mark_shape(plate, metric_rule()).lines
+
+    assert hole.points == ()
+    assert hole.circle is not None
+    assert (hole.circle.x, hole.circle.y, hole.circle.radius) == (150.0, 120.0, 60.0)
+    assert [p.way for p in outline.points].count(Way.COMPASS) == 4
+    assert len(outline.points) == 8
+    assert {p.circle.radius for p in outline.points if p.circle} == {40.0}
+
+
+def test_a_short_slot_keeps_its_round_ends() -> None:
+    slot = Shape(rounded(100, 100, 60, 40, 19.99))
+
+    (outline,) = mark_shape(slot, metric_rule()).lines
+
+    assert {p.way for p in outline.points} <= {Way.COMPASS, Way.STRAIGHT}
+    assert outline.error_mm <= 1.0
+
+
+def test_a_bowed_edge_goes_by_stations_and_a_square_end_by_corners() -> None:
+    top = [(2400.0 * k / 300, 300 + 80 * math.sin(math.pi * k / 300)) for k in range(300, -1, -1)]
+    panel = Shape(Ring(((0.0, 0.0), (2400.0, 0.0), *top)))
+
+    marking = mark_shape(panel, metric_rule())
+
+    points = marking.lines[0].points
+    assert [(p.x_mm, p.y_mm) for p in points if p.role is Role.CORNER] == [
+        (0, 0),
+        (2400, 0),
+        (2400, 300),
+        (0, 300),
+    ]
+    stations = [p.x_mm for p in points if p.role is Role.STATION]
+    assert set(range(200, 2400, 200)) <= {round(x) for x in stations}
+    assert all(x == round(x) for x in stations)
+    assert [(d.from_number, d.to_number) for d in marking.diagonals] == [
+        (1, 3),
+        (2, points[-1].number),
+    ]
+    assert marking.diagonals[0].length_mm == round(math.hypot(2400, 300))
+
+
+def test_a_knuckle_in_a_curve_is_a_corner() -> None:
+    """Two gentle curves that meet at 6 degrees."""
+    left = [(x, 400 - x * x / 8000) for x in np.linspace(0, 1000, 120)]
+    right = [(x, left[-1][1] - 0.355 * (x - 1000)) for x in np.linspace(1000, 1600, 2)[1:]]
+    ring = Ring(((0.0, 0.0), (1600.0, 0.0), *reversed([*left, *right])))
+
+    points = mark_shape(Shape(ring), metric_rule()).lines[0].points
+
+    corners = {(p.x_mm, p.y_mm) for p in points if p.role is Role.CORNER}
+    assert (1000.0, round(left[-1][1])) in corners
+
+
+def test_an_oval_is_one_closed_batten() -> None:
+    angles = np.linspace(0, 2 * math.pi, 240, endpoint=False)
+    oval = Ring(tuple((500 + 160 * math.cos(a), 300 + 90 * math.sin(a)) for a in angles))
+
+    (line,) = mark_shape(Shape(oval), metric_rule()).lines
+
+    assert {p.role for p in line.points} == {Role.STATION}
+    assert 6 <= len(line.points) <= 30
+    assert line.error_mm <= 1.0
+
+
+def test_finer_numbers_only_where_whole_ones_would_miss() -> None:
+    square = Shape(Ring(((0.4, 0.4), (300.49, 0.4), (300.49, 200.49), (0.4, 200.49))))
+
+    coarse = mark_shape(square, metric_rule()).lines[0]
+    fine = mark_shape(square, metric_rule(allowed_mm=0.5)).lines[0]
+
+    assert all(p.x_mm == round(p.x_mm) for p in coarse.points)
+    assert any(p.x_mm != round(p.x_mm) for p in fine.points)
+    assert fine.error_mm <= 0.5 < coarse.error_mm
+
+
+def test_what_cannot_be_kept_is_said() -> None:
+    """A tenth of a millimetre allowed, half of it gone for flatness, a tenth the finest step."""
+    odd = Shape(Ring(((0.05, 0.05), (300.05, 0.05), (300.05, 200.05))))
+    rule = metric_rule(allowed_mm=0.1)
+
+    marking = mark_shape(odd, rule)
+
+    assert marking.error_mm > rule.allowed_mm
+
+
+def test_marks_are_open_lines() -> None:
+    plate = Shape(
+        Ring(((0.0, 0.0), (300.0, 0.0), (300.0, 200.0))),
+        marks=(Mark(((10.0, 10.0), (200.0, 60.0)), label="frame 2"),),
+    )
+
+    line = mark_shape(plate, metric_rule()).lines[1]
+
+    assert line.name == "mark frame 2"
+    assert [(p.number, p.x_mm, p.y_mm) for p in line.points] == [(4, 10.0, 10.0), (5, 200.0, 60.0)]
+
+
+@pytest.mark.parametrize("turn", [0.0, 33.0, 90.0, 211.7])
+def test_the_base_line_is_the_longest_straight_edge(turn: float) -> None:
+    trapeze = Shape(Ring(((0.0, 0.0), (900.0, 0.0), (700.0, 300.0), (100.0, 280.0))))
+    turned = move_shape(trapeze, Pose(turn_deg=turn, shift_mm=(40.0, -70.0)))
+
+    laid = move_shape(turned, base_line_pose(turned)).outline.points
+
+    assert np.allclose(laid, trapeze.outline.points, atol=1e-9)
+
+
+def test_without_a_straight_edge_the_base_line_runs_along() -> None:
+    angles = np.linspace(0, 2 * math.pi, 180, endpoint=False)
+    oval = Shape(Ring(tuple((300 * math.cos(a), 100 * math.sin(a)) for a in angles)))
+    turned = move_shape(oval, Pose(turn_deg=25.0))
+
+    laid = move_shape(turned, base_line_pose(turned)).outline.points
+
+    assert min(p[0] for p in laid) == pytest.approx(0.0, abs=1e-9)
+    assert max(p[0] for p in laid) == pytest.approx(600.0, abs=0.5)
+    assert ring_area_mm2(laid) == pytest.approx(ring_area_mm2(oval.outline.points))
+
+
+def test_offsets_can_be_read_back() -> None:
+    rule = offsets_rule()
+
+    for sixteenths in (0, 1, 15, 16, 191, 192, 1571):
+        length = sixteenths * 25.4 / 16
+        assert read(rule.written(length), rule) == pytest.approx(length, abs=1e-9)
