@@ -1,0 +1,231 @@
+"""``nestcut check``: what was understood, echoed with units."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+import click
+
+from nestcut.cli.talk import say, show_findings
+from nestcut.errors import Finding, blocking
+from nestcut.geometry.polygons import bounds_mm, to_polygon
+from nestcut.intake.job import Understanding, understand_job
+from nestcut.intake.pictures import draw_pictures
+from nestcut.model.job import Job
+from nestcut.model.part import Hands, RailPart, SheetPart
+from nestcut.model.stock import BoardLength, SheetStock
+from nestcut.planning.fit import find_misfits
+from nestcut.units import format_length, format_mm, format_slope
+
+_PIECES = {Hands.NONE: 1, Hands.PAIR: 2, Hands.PORT: 1, Hands.STARBOARD: 1}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartRow:
+    """One part as understood. Sizes in mm, area in mm2 each."""
+
+    name: str
+    pieces: int
+    count: int
+    hand: str
+    length_mm: float
+    width_mm: float
+    area_mm2: float
+    thickness_mm: float
+    material: str
+    grain: str
+    turn: str
+    holes: int
+    allowance_mm: float
+    joint: str
+    cut_from: str
+
+
+def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
+    """Print what is understood of a job; exit 3 if anything stands in the way of a plan."""
+    understanding = understand_job(path)
+    findings = understanding.findings
+    if understanding.is_usable:
+        findings = (*findings, *find_misfits(understanding.job))
+    if draw is not None:
+        for picture in draw_pictures(path, draw):
+            say(f"drawn: {picture}")
+    if as_json:
+        click.echo(json.dumps(_document(understanding, findings), indent=1, ensure_ascii=False))
+    else:
+        _print(understanding.job)
+    show_findings(findings)
+    n = len(blocking(findings))
+    if n:
+        say(f"{n} to settle before there can be a plan.")
+        return 3
+    say("Everything needed for a plan is there.")
+    return 0
+
+
+def part_rows(job: Job) -> tuple[PartRow, ...]:
+    """Describe every flat part."""
+    return tuple(_row(p) for p in job.sheet_parts)
+
+
+def _row(part: SheetPart) -> PartRow:
+    x0, y0, x1, y1 = bounds_mm(part.shape.outline.points)
+    joint = "must come out whole"
+    if part.joint is not None:
+        slope = f" {format_slope(part.joint.slope)}" if part.joint.kind == "scarf" else ""
+        at = part.joint.at_mm
+        places = "where it suits" if at is None else ", ".join(format_mm(a) for a in at) + " mm"
+        joint = f"{part.joint.kind}{slope} at {places}"
+    return PartRow(
+        name=part.name,
+        pieces=part.count * _PIECES[part.hands],
+        count=part.count,
+        hand=part.hands.value,
+        length_mm=round(x1 - x0, 3),
+        width_mm=round(y1 - y0, 3),
+        area_mm2=round(to_polygon(part.shape).area, 3),
+        thickness_mm=part.thickness_mm,
+        material=part.material,
+        grain=part.grain.value,
+        turn=part.turning.value,
+        holes=len(part.shape.holes),
+        allowance_mm=part.allowance_mm,
+        joint=joint,
+        cut_from=part.cut_from.value,
+    )
+
+
+def _print(job: Job) -> None:
+    rows = part_rows(job)
+    n_rails = sum(r.count * _PIECES[r.hands] for r in job.rail_parts)
+    click.echo(
+        f"{job.name}: {len(rows)} flat parts, {sum(r.pieces for r in rows)} of them to make;"
+    )
+    click.echo(f"{' ' * len(job.name)}  {len(job.rail_parts)} rails, {n_rails} of them to make")
+    cutting = job.cutting
+    click.echo(
+        f"saw: kerf {_length(job, cutting.kerf_mm)}, gap {_length(job, cutting.gap_mm)}: "
+        f"pieces keep {_length(job, cutting.clearance_mm)} apart"
+    )
+    click.echo("\nsheets")
+    for sheet in job.sheet_stocks:
+        click.echo(f"  {_sheet_line(job, sheet)}")
+    if job.board_stocks:
+        click.echo("\nboards")
+    for board in job.board_stocks:
+        section = f"{_length(job, board.thickness_mm)} x {_length(job, board.width_mm)}"
+        click.echo(f"  {board.name}: {board.material}, {section}")
+        for offer in board.lengths:
+            click.echo(f"      {_offer_line(job, offer)}")
+    click.echo("\nparts (length along the drawing's x, then width)")
+    for row in rows:
+        size = f"{_length(job, row.length_mm)} x {_length(job, row.width_mm)}"
+        many = f"{row.count} pair" if row.hand == "pair" else f"{row.count}"
+        hand = f" ({row.hand})" if row.hand in {"port", "starboard"} else ""
+        click.echo(
+            f"  {row.name:<26} {many:>6}{hand}  {size:<24} {_length(job, row.thickness_mm):>6} "
+            f"{row.material}, grain {row.grain}, turn {row.turn}"
+            + (f", {row.holes} holes" if row.holes else "")
+            + (f", + {_length(job, row.allowance_mm)} all round" if row.allowance_mm else "")
+            + (f"; {row.joint}" if row.joint != "must come out whole" else "")
+        )
+    if job.rail_parts:
+        click.echo("\nrails")
+    for rail in job.rail_parts:
+        click.echo(f"  {_rail_line(job, rail)}")
+    if job.assumed:
+        click.echo("\nassumed, since nobody said otherwise")
+    for line in job.assumed:
+        click.echo(f"  {line}")
+
+
+def _length(job: Job, length_mm: float) -> str:
+    if job.style == "mm" and abs(length_mm - round(length_mm)) > 0.05:
+        return f"{format_mm(length_mm, decimals=1)} mm"
+    return format_length(length_mm, job.style, job.fraction)
+
+
+def _sheet_line(job: Job, sheet: SheetStock) -> str:
+    size = f"{_length(job, sheet.length_mm)} x {_length(job, sheet.width_mm)}"
+    source = f"{sheet.count} to hand"
+    if sheet.is_to_buy:
+        source = f"to buy, {sheet.price_minor / 100:.2f} {job.currency}".rstrip()
+    extra = f", {len(sheet.keep_outs)} keep-out areas" if sheet.keep_outs else ""
+    shape = ", irregular" if sheet.outline is not None else ""
+    return (
+        f"{sheet.name}: {sheet.material} {_length(job, sheet.thickness_mm)}, {size}, {source}"
+        f"{shape}{extra}"
+    )
+
+
+def _offer_line(job: Job, offer: BoardLength) -> str:
+    source = f"{offer.count} to hand"
+    if offer.is_to_buy:
+        source = f"to buy, {offer.price_minor / 100:.2f} {job.currency}".rstrip()
+    return f"{_length(job, offer.length_mm)}, {source}"
+
+
+def _rail_line(job: Job, rail: RailPart) -> str:
+    section = f"{_length(job, rail.thickness_mm)} x {_length(job, rail.width_mm)}"
+    many = f"{rail.count} pair" if rail.hands is Hands.PAIR else f"{rail.count}"
+    joint = "in one length" if rail.joint is None else f"scarf {format_slope(rail.joint.slope)}"
+    return (
+        f"{rail.name:<26} {many:>6}  {_length(job, rail.length_mm)} of {section} "
+        f"{rail.material}, {joint}"
+    )
+
+
+def _document(understanding: Understanding, findings: tuple[Finding, ...]) -> dict[str, object]:
+    from dataclasses import asdict
+
+    job = understanding.job
+    return {
+        "format": "nestcut check",
+        "version": 1,
+        "job": {"name": job.name, "file": job.file, "sha256": job.sha256},
+        "kerf_mm": job.cutting.kerf_mm,
+        "gap_mm": job.cutting.gap_mm,
+        "parts": [asdict(r) for r in part_rows(job)],
+        "rails": [
+            {
+                "name": r.name,
+                "material": r.material,
+                "length_mm": r.length_mm,
+                "thickness_mm": r.thickness_mm,
+                "width_mm": r.width_mm,
+                "pieces": r.count * _PIECES[r.hands],
+                "hand": r.hands.value,
+            }
+            for r in job.rail_parts
+        ],
+        "sheets": [
+            {
+                "name": s.name,
+                "material": s.material,
+                "thickness_mm": s.thickness_mm,
+                "length_mm": s.length_mm,
+                "width_mm": s.width_mm,
+                "count": s.count,
+                "price": s.price_minor / 100,
+            }
+            for s in job.sheet_stocks
+        ],
+        "boards": [
+            {
+                "name": b.name,
+                "material": b.material,
+                "thickness_mm": b.thickness_mm,
+                "width_mm": b.width_mm,
+                "lengths": [
+                    {"length_mm": o.length_mm, "count": o.count, "price": o.price_minor / 100}
+                    for o in b.lengths
+                ],
+            }
+            for b in job.board_stocks
+        ],
+        "assumed": list(job.assumed),
+        "findings": [asdict(f) for f in findings],
+        "usable": not blocking(findings),
+    }

@@ -1,0 +1,183 @@
+"""All commands with their help; each does its work through the rooms below."""
+
+from __future__ import annotations
+
+import sys
+import traceback
+from pathlib import Path
+
+import click
+
+from nestcut import __version__
+from nestcut.cli.talk import say, show_findings, use_colour
+from nestcut.errors import InputError, PlanRejectedError
+
+EXIT_FAULT_OF_OURS = 1
+EXIT_WRONG_USAGE = 2
+EXIT_FAULTY_INPUT = 3
+EXIT_UNPLACED = 4
+EXIT_INTERRUPTED = 130
+
+_JOB = click.argument("job", type=click.Path(path_type=Path))
+_PLAN = click.argument("plan", type=click.Path(path_type=Path))
+_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON document on stdout.")
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96})
+@click.version_option(__version__, prog_name="nestcut")
+@click.option("--debug", is_flag=True, help="Show where in the program a fault of ours arose.")
+def cli(debug: bool) -> None:
+    r"""Plan a home-built plywood boat's parts onto the sheets and boards your yard sells.
+
+    You write down what you have: parts (outlines in a DXF drawing, or numbers), rails, the saw's
+    kerf, and what sheets and boards can be had. nestcut works out what to buy, where every piece
+    is cut, and where long parts are joined, proves the plan, and prints the pages for the saw.
+
+    \b
+    The usual way through:
+      nestcut start boat.dxf            writes a first job file from a drawing
+      nestcut check boat/job.toml       shows what was understood, and every fault at once
+      nestcut plan boat/job.toml        searches, proves the plan and writes the papers
+      nestcut report outputs/boat/plan.json --paper letter     the papers once more
+
+    A length is written as people write it: "2440 mm", "7-1/4in", "8ft 2in".
+    """
+    del debug  # read by main(), before any command runs
+
+
+@cli.command()
+@_JOB
+@_JSON
+@click.option(
+    "--draw",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Folder for a picture of every drawing, with faults ringed.",
+)
+def check(job: Path, as_json: bool, draw: Path | None) -> int:
+    """Show what is understood of JOB: parts with sizes, stock, and every fault at once."""
+    from nestcut.cli.check import run_check
+
+    return run_check(job, as_json=as_json, draw=draw)
+
+
+@cli.command()
+@_JOB
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the results.")
+@click.option(
+    "--effort",
+    type=click.Choice(["quick", "normal", "thorough"]),
+    default="normal",
+    show_default=True,
+    help="How much work to spend; the same effort gives the same plan again.",
+)
+@click.option(
+    "--seconds",
+    type=click.FloatRange(min=0.1),
+    help="Stop the search after this time; such a plan may come out differently next time.",
+)
+@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Luck.")
+@click.option(
+    "--workers",
+    type=click.IntRange(min=1, max=64),
+    default=2,
+    show_default=True,
+    help="Searches side by side; the plan depends on their number.",
+)
+@click.option(
+    "--joints",
+    type=click.Choice(["fewest", "balanced", "cheapest"]),
+    default="balanced",
+    show_default=True,
+    help="What counts more where joints are free: fewer of them, or less money.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"]),
+    help="Paper of the PDF; A4 unless lengths are shown in inches.",
+)
+@_JSON
+def plan(job: Path, **options: object) -> int:
+    """Search a plan for JOB, prove it, and write the papers for the shop.
+
+    Ctrl-C stops the search and keeps the best plan found so far.
+    """
+    from nestcut.cli.plan import PlanOptions, run_plan
+
+    return run_plan(job, PlanOptions.from_words(**options))
+
+
+@cli.command()
+@_PLAN
+@_JSON
+def verify(plan: Path, as_json: bool) -> int:
+    """Prove PLAN (a plan.json) against its job once more, without the solvers."""
+    from nestcut.cli.verify import run_verify
+
+    return run_verify(plan, as_json=as_json)
+
+
+@cli.command()
+@_PLAN
+@click.option("--out", type=click.Path(path_type=Path), help="Folder; the plan's own by default.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), help="Paper of the PDF.")
+@click.option("--units", type=click.Choice(["mm", "inch"]), help="How lengths are printed.")
+def report(plan: Path, out: Path | None, paper: str | None, units: str | None) -> int:
+    """Write the papers of PLAN (a plan.json) again, without searching."""
+    from nestcut.cli.report import run_report
+
+    return run_report(plan, out=out, paper=paper, units=units)
+
+
+@cli.command()
+@click.argument("drawings", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), help="Job file to write.")
+@click.option(
+    "--world",
+    type=click.Choice(["mm", "inch"]),
+    help="Usual stock to start with; follows the drawing's unit unless said.",
+)
+def start(drawings: tuple[Path, ...], out: Path | None, world: str | None) -> int:
+    """Write a first job file from the outlines found in DRAWINGS (DXF).
+
+    Where only you know the answer, the job file asks; nothing that is there is overwritten.
+    """
+    from nestcut.cli.start import run_start
+
+    return run_start(drawings, out=out, world=world)
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run nestcut and exit with its status."""
+    words = sys.argv[1:] if arguments is None else arguments
+    sys.exit(_run(words))
+
+
+def _run(words: list[str]) -> int:  # noqa: PLR0911 - one return for each exit status
+    try:
+        status = cli.main(
+            args=words, prog_name="nestcut", standalone_mode=False, color=use_colour()
+        )
+        return status if isinstance(status, int) else 0
+    except click.ClickException as error:
+        error.show()
+        return EXIT_WRONG_USAGE
+    except (click.Abort, KeyboardInterrupt):
+        say("Stopped; nothing was written.")
+        return EXIT_INTERRUPTED
+    except InputError as error:
+        show_findings(error.findings)
+        n = sum(f.is_blocking for f in error.findings)
+        say(f"{n} to settle before there can be a plan. Nothing was written.")
+        return EXIT_FAULTY_INPUT
+    except PlanRejectedError as error:
+        show_findings(error.findings)
+        say("The plan did not stand up to its proof, so nothing was written. This is our fault.")
+        return EXIT_FAULT_OF_OURS
+    except BrokenPipeError:
+        return EXIT_FAULT_OF_OURS
+    except Exception as error:
+        if debug:
+            traceback.print_exc()
+        say(f"A fault of ours: {type(error).__name__}: {error}")
+        say("Nothing was written. Run again with 'nestcut --debug ...' to see where it arose.")
+        return EXIT_FAULT_OF_OURS

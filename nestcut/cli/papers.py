@@ -1,0 +1,33 @@
+"""All files of a plan, written at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from nestcut.drawings.write import write_sheet_drawing
+from nestcut.model.plan import VerifiedPlan
+from nestcut.outlet.folder import safe_name, write_folder
+from nestcut.planfile.write import plan_to_json
+from nestcut.reports.paper import Paper
+from nestcut.reports.papers import write_papers
+from nestcut.units import LengthStyle
+
+
+def choose_paper(word: str | None, style: LengthStyle) -> Paper:
+    """Paper as asked for; else Letter where lengths are shown in inches, A4 elsewhere."""
+    if word is not None:
+        return Paper(word)
+    return Paper.LETTER if style is LengthStyle.INCH else Paper.A4
+
+
+def write_results(verified: VerifiedPlan, folder: Path, paper: Paper, style: LengthStyle) -> None:
+    """Write plan.json, the papers and the sheet drawings: all of them or none."""
+
+    def fill(made: Path) -> None:
+        (made / "plan.json").write_text(plan_to_json(verified), encoding="utf-8", newline="\n")
+        write_papers(verified, made, paper, style)
+        for layout in verified.plan.sheets:
+            name = f"{layout.number:02d}-{safe_name(layout.stock)}.dxf"
+            write_sheet_drawing(made / "sheets" / name, verified, layout)
+
+    write_folder(folder, fill)

@@ -1,0 +1,97 @@
+"""``nestcut plan``: search, prove, write the papers."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from types import FrameType
+
+import click
+
+from nestcut.boards.solve import JointPreference
+from nestcut.cli.papers import choose_paper, write_results
+from nestcut.cli.talk import ProgressLine, say, show_findings
+from nestcut.intake.job import read_job
+from nestcut.model.plan import StopReason
+from nestcut.outlet.folder import safe_name
+from nestcut.planfile.write import plan_to_json
+from nestcut.planning.plan_job import Desk, plan_job
+from nestcut.reports.summary import summary_text
+from nestcut.search.settings import Deadline, Effort, Settings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanOptions:
+    """What the command line says about a search."""
+
+    settings: Settings
+    preference: JointPreference
+    out: Path | None
+    paper: str | None
+    as_json: bool
+
+    @classmethod
+    def from_words(cls, **words: object) -> PlanOptions:
+        """Take click's values apart."""
+        seconds = words["seconds"]
+        return cls(
+            settings=Settings(
+                seed=int(str(words["seed"])),
+                effort=Effort(str(words["effort"])),
+                seconds=None if seconds is None else float(str(seconds)),
+                workers=int(str(words["workers"])),
+            ),
+            preference=JointPreference(str(words["joints"])),
+            out=None if words["out"] is None else Path(str(words["out"])),
+            paper=None if words["paper"] is None else str(words["paper"]),
+            as_json=bool(words["as_json"]),
+        )
+
+
+@contextmanager
+def _stopping_on_interrupt(deadline: Deadline) -> Iterator[None]:
+    """First Ctrl-C: stop the search and keep its best. Second: stop at once."""
+
+    def on_interrupt(number: int, frame: FrameType | None) -> None:
+        del number, frame
+        if deadline.stop_reason() is StopReason.INTERRUPTED:
+            raise KeyboardInterrupt
+        deadline.interrupt()
+        say("\nStopping; the best plan so far is kept. (Ctrl-C again stops at once.)")
+
+    before = signal.signal(signal.SIGINT, on_interrupt)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def run_plan(path: Path, options: PlanOptions) -> int:
+    """Plan a job and write its papers; see the exit statuses of the room."""
+    job = read_job(path)
+    show_findings(job.findings)
+    progress = ProgressLine()
+    deadline = Deadline(options.settings.seconds)
+    desk = Desk(
+        settings=options.settings,
+        deadline=deadline,
+        watcher=progress,
+        preference=options.preference,
+    )
+    with _stopping_on_interrupt(deadline):
+        verified = plan_job(job, desk)
+        progress.close()
+        folder = options.out or Path("outputs") / safe_name(job.name)
+        write_results(verified, folder, choose_paper(options.paper, job.style), job.style)
+    if options.as_json:
+        click.echo(plan_to_json(verified), nl=False)
+    else:
+        click.echo(summary_text(verified, job.style))
+        click.echo(f"Papers: {folder}/shop.pdf (print this), shop.html, and the files beside them")
+    show_findings(verified.plan.findings[len(job.findings) :])
+    if verified.plan.stopped_by is StopReason.INTERRUPTED:
+        return 130
+    return 0 if verified.plan.is_complete else 4

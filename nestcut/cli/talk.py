@@ -1,0 +1,78 @@
+"""Findings and progress as lines on stderr."""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import TextIO
+
+import click
+
+from nestcut.errors import Finding, Severity
+
+_COLOURS = {
+    Severity.ERROR: "red",
+    Severity.QUESTION: "magenta",
+    Severity.WARNING: "yellow",
+    Severity.REPAIRED: "cyan",
+    Severity.NOTE: "blue",
+}
+
+
+def say(text: str) -> None:
+    """Print a line of talk."""
+    click.echo(text, err=True)
+
+
+def show_findings(findings: Iterable[Finding]) -> None:
+    """Print findings, the blocking ones last so that they are what is seen."""
+    for finding in sorted(findings, key=lambda f: f.is_blocking):
+        head = click.style(str(finding.severity), fg=_COLOURS[finding.severity], bold=True)
+        place = f"{finding.file}: " if finding.file and finding.file not in finding.where else ""
+        say(f"{head} {finding.code}  {place}{finding.where}")
+        say(f"    {finding.message}")
+        if finding.remedy:
+            say(f"    -> {finding.remedy}")
+
+
+def use_colour() -> bool | None:
+    """Whether colours are wanted: None leaves it to the terminal, NO_COLOR turns them off."""
+    return False if os.environ.get("NO_COLOR") else None
+
+
+@dataclass(slots=True)
+class ProgressLine:
+    """A watcher that keeps one line on a terminal, or prints changes elsewhere."""
+
+    stream: TextIO = field(default_factory=lambda: sys.stderr)
+    started_s: float = field(default_factory=time.monotonic)
+    _last: str = ""
+    _shown_s: float = 0.0
+    _width: int = 0
+
+    def tell(self, stage: str, best: str, bound: str) -> None:
+        """Show the stage, the best so far and the bound."""
+        text = f"{stage}: {best}" + (f", {bound}" if bound else "")
+        now = time.monotonic()
+        if text == self._last and now - self._shown_s < 1.0:
+            return
+        changed, self._last = text != self._last, text
+        line = f"{now - self.started_s:6.1f} s  {text}"
+        if self.stream.isatty():
+            self._shown_s = now
+            self.stream.write("\r" + line[:118].ljust(self._width))
+            self._width = min(len(line), 118)
+            self.stream.flush()
+        elif changed:
+            self._shown_s = now
+            self.stream.write(line + "\n")
+            self.stream.flush()
+
+    def close(self) -> None:
+        """End the line."""
+        if self._width and self.stream.isatty():
+            self.stream.write("\n")
+            self._width = 0

@@ -1,0 +1,144 @@
+"""A job file and the drawings it names to a :class:`nestcut.model.job.Job`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from nestcut.errors import Finding, JobFileError, Severity, blocking
+from nestcut.intake.outlines import OutlineFinder
+from nestcut.jobfile.match import fill_material, fill_rail_material
+from nestcut.jobfile.read import parse_job_text
+from nestcut.jobfile.records import JobText, PartText
+from nestcut.model.job import Job
+from nestcut.model.part import RailPart, SheetPart
+from nestcut.model.shape import Shape
+
+MAX_JOB_BYTES = 5_000_000
+"""No job file is longer; more is not read. [bytes]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Understanding:
+    """What was understood of a job, as far as it goes, and everything that was noticed."""
+
+    job: Job
+    findings: tuple[Finding, ...]
+
+    @property
+    def is_usable(self) -> bool:
+        """Whether a plan can be made of it."""
+        return not blocking(self.findings)
+
+
+def read_job(path: Path) -> Job:
+    """Read a job.
+
+    Raises
+    ------
+    JobFileError
+        If anything stands in the way of a plan; carries all findings.
+    """
+    understanding = understand_job(path)
+    if not understanding.is_usable:
+        raise JobFileError(understanding.findings)
+    return understanding.job
+
+
+def understand_job(path: Path) -> Understanding:
+    """Read as much of a job as can be read, with all findings.
+
+    Raises
+    ------
+    JobFileError
+        If there is no file to read.
+    """
+    text = parse_job_text(_read_bytes(path), path.as_posix())
+    findings = list(text.findings)
+    finder = OutlineFinder(
+        folder=path.parent / text.drawings.folder,
+        rules=text.drawings,
+        flatness_mm=text.cutting.flatness_mm,
+    )
+    parts: list[SheetPart] = []
+    for entry in text.parts:
+        shape, noticed = finder.find(entry)
+        findings += noticed
+        material = fill_material(entry, text.sheets, text.boards)
+        if isinstance(material, Finding):
+            findings.append(material)
+        elif shape is not None:
+            parts.append(_part(entry, shape, material))
+    rails: list[RailPart] = []
+    for rail in text.rails:
+        material = fill_rail_material(rail, text.boards)
+        if isinstance(material, Finding):
+            findings.append(material)
+        else:
+            rails.append(replace(rail, material=material))
+    findings = [*finder.findings, *findings]
+    return Understanding(
+        job=_job(text, tuple(parts), tuple(rails), findings), findings=tuple(findings)
+    )
+
+
+def _read_bytes(path: Path) -> bytes:
+    try:
+        with path.open("rb") as file:
+            return file.read(MAX_JOB_BYTES)
+    except OSError as error:
+        finding = Finding(
+            code="JOB-001",
+            severity=Severity.ERROR,
+            where=str(path),
+            message=f"the job file can't be read ({error.strerror or error}).",
+            remedy="Check the path; 'nestcut start DRAWING.dxf' writes a first job file.",
+        )
+        raise JobFileError([finding]) from None
+
+
+def _part(entry: PartText, shape: Shape, material: str) -> SheetPart:
+    return SheetPart(
+        name=entry.name,
+        shape=shape,
+        material=material,
+        thickness_mm=entry.thickness_mm,
+        count=entry.count,
+        hands=entry.hands,
+        drawn=entry.drawn,
+        grain=entry.grain,
+        turning=entry.turning,
+        small_angle_deg=entry.small_angle_deg,
+        faces=entry.faces,
+        hole_use=entry.hole_use,
+        allowance_mm=entry.allowance_mm,
+        timing=entry.timing,
+        cut_from=entry.cut_from,
+        joint=entry.joint,
+        width_along_mm=entry.width_along_mm,
+        bevels=entry.bevels,
+        note=entry.note,
+    )
+
+
+def _job(
+    text: JobText,
+    parts: tuple[SheetPart, ...],
+    rails: tuple[RailPart, ...],
+    findings: list[Finding],
+) -> Job:
+    return Job(
+        name=text.name,
+        file=text.file,
+        sha256=text.sha256,
+        cutting=text.cutting,
+        sheet_stocks=text.sheets,
+        board_stocks=text.boards,
+        sheet_parts=parts,
+        rail_parts=rails,
+        style=text.style,
+        fraction=text.fraction,
+        currency=text.currency,
+        assumed=tuple(text.assumed),
+        findings=tuple(f for f in findings if not f.is_blocking),
+    )

@@ -1,0 +1,79 @@
+"""A plan file and the job it was made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from nestcut.errors import Finding, PlanFileError, Severity
+from nestcut.intake.job import read_job
+from nestcut.model.job import Job
+from nestcut.planfile.read import PlanText, parse_plan_json
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanAndJob:
+    """A plan file's content with its job; ``findings`` say where the two don't belong together."""
+
+    text: PlanText
+    job: Job
+    findings: tuple[Finding, ...]
+
+
+def read_plan(path: Path) -> PlanAndJob:
+    """Read a plan file and its job.
+
+    The job's path is taken as the plan gives it, from the working folder or from any folder above
+    the plan file.
+
+    Raises
+    ------
+    PlanFileError
+        If the plan can't be read or its job can't be found.
+    JobFileError
+        If the job has become faulty.
+    """
+    try:
+        content = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        message = f"the plan file can't be read ({error})."
+        raise PlanFileError([_finding("PLAN-001", str(path), message, "Check the path.")]) from None
+    text = parse_plan_json(content, str(path))
+    job = read_job(_find_job(path, text.job_file))
+    findings = list(text.findings)
+    if job.sha256 != text.job_sha256:
+        findings.append(
+            _finding(
+                "PLAN-005",
+                text.job_file,
+                "the job file has changed since this plan was made.",
+                "Make the plan again with 'nestcut plan'.",
+            )
+        )
+    if (text.kerf_mm, text.gap_mm) != (job.cutting.kerf_mm, job.cutting.gap_mm):
+        findings.append(
+            _finding(
+                "PLAN-006",
+                str(path),
+                f"the plan keeps kerf {text.kerf_mm:g} and gap {text.gap_mm:g} mm, the job asks "
+                f"for {job.cutting.kerf_mm:g} and {job.cutting.gap_mm:g} mm.",
+                "Make the plan again with 'nestcut plan'.",
+            )
+        )
+    return PlanAndJob(text=text, job=job, findings=tuple(findings))
+
+
+def _find_job(plan: Path, job_file: str) -> Path:
+    wanted = Path(job_file)
+    folders = [Path(), *plan.resolve().parents]
+    for folder in folders:
+        if (folder / wanted).is_file():
+            return folder / wanted if folder != Path() else wanted
+    message = f"the job file '{job_file}' isn't there."
+    raise PlanFileError(
+        [_finding("PLAN-007", str(plan), message, "Run it from where the plan was made.")]
+    )
+
+
+def _finding(code: str, where: str, message: str, remedy: str) -> Finding:
+    return Finding(code=code, severity=Severity.ERROR, where=where, message=message, remedy=remedy)

@@ -1,0 +1,65 @@
+"""Boards as small sheets, for curved pieces that are cut from them.
+
+A cap or a knee is nested on its board as other pieces are on plywood; only the names and lengths
+of boards have to be carried through, since boards of one name come in several lengths.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from nestcut.model.plan import SheetLayout
+from nestcut.model.stock import BoardStock, KeepOut, SheetStock
+
+_JOINER = "\x1f"
+
+
+def boards_as_sheets(boards: tuple[BoardStock, ...]) -> tuple[SheetStock, ...]:
+    """Return one sheet stock for every board and length; grain runs along the board."""
+    sheets: list[SheetStock] = []
+    for board in boards:
+        for number, offer in enumerate(board.lengths):
+            ends = _end_keep_outs(board, offer.length_mm)
+            defects = tuple(
+                KeepOut(points=_rectangle(d.from_mm, 0.0, d.to_mm, board.width_mm), reason=d.reason)
+                for d in offer.defects
+            )
+            sheets.append(
+                SheetStock(
+                    name=f"{board.name}{_JOINER}{number}",
+                    material=board.material,
+                    thickness_mm=board.thickness_mm,
+                    length_mm=offer.length_mm,
+                    width_mm=board.width_mm,
+                    price_minor=offer.price_minor,
+                    count=offer.count,
+                    edge_trim_mm=board.edge_trim_mm,
+                    keep_outs=(*ends, *defects),
+                )
+            )
+    return tuple(sheets)
+
+
+def _end_keep_outs(board: BoardStock, length_mm: float) -> tuple[KeepOut, ...]:
+    """Ends that are trimmed further than the edges."""
+    trim = board.end_trim_mm
+    if trim <= board.edge_trim_mm:
+        return ()
+    return (
+        KeepOut(points=_rectangle(0.0, 0.0, trim, board.width_mm), reason="end trim"),
+        KeepOut(
+            points=_rectangle(length_mm - trim, 0.0, length_mm, board.width_mm), reason="end trim"
+        ),
+    )
+
+
+def _rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float], ...]:
+    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+
+
+def name_board(layout: SheetLayout, boards: tuple[BoardStock, ...]) -> SheetLayout:
+    """Give a layout the name of its board back, and its end trim."""
+    name = layout.stock.split(_JOINER)[0]
+    board = next(b for b in boards if b.name == name)
+    keep_outs = tuple(k for k in layout.keep_outs if k.reason != "end trim")
+    return replace(layout, stock=name, end_trim_mm=board.end_trim_mm, keep_outs=keep_outs)

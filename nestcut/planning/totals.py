@@ -1,0 +1,56 @@
+"""What has to be bought, and what comes out of the shed."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+from nestcut.model.job import Job
+from nestcut.model.plan import BoardLayout, BuyLine, SheetLayout
+
+
+def draw_up_buying_list(
+    job: Job, sheets: tuple[SheetLayout, ...], boards: tuple[BoardLayout, ...]
+) -> tuple[BuyLine, ...]:
+    """Count the stock that layouts use, to hand first, in the order of the job."""
+    layouts: tuple[SheetLayout | BoardLayout, ...] = (*sheets, *boards)
+    used = Counter((layout.stock, round(layout.length_mm, 6)) for layout in layouts)
+    lines: list[BuyLine] = []
+    for sheet in job.sheet_stocks:
+        count = used[(sheet.name, round(sheet.length_mm, 6))]
+        if count:
+            lines.append(
+                BuyLine(
+                    stock=sheet.name,
+                    count=count if sheet.is_to_buy else 0,
+                    to_hand=0 if sheet.is_to_buy else count,
+                    price_minor=sheet.price_minor if sheet.is_to_buy else 0,
+                    length_mm=sheet.length_mm,
+                    width_mm=sheet.width_mm,
+                    thickness_mm=sheet.thickness_mm,
+                )
+            )
+    for board in job.board_stocks:
+        for length_mm in sorted({b.length_mm for b in board.lengths}):
+            count = used[(board.name, round(length_mm, 6))]
+            offers = [b for b in board.lengths if b.length_mm == length_mm]
+            to_hand = min(count, sum(b.count or 0 for b in offers))
+            price = next((b.price_minor for b in offers if b.is_to_buy), 0)
+            if count:
+                lines.append(
+                    BuyLine(
+                        stock=board.name,
+                        count=count - to_hand,
+                        to_hand=to_hand,
+                        price_minor=price,
+                        length_mm=length_mm,
+                        width_mm=board.width_mm,
+                        thickness_mm=board.thickness_mm,
+                    )
+                )
+    return tuple(lines)
+
+
+def renumber_sheets(layouts: tuple[SheetLayout, ...]) -> tuple[SheetLayout, ...]:
+    """Number sheets from 1 through all materials, in the order given."""
+    return tuple(replace(s, number=n) for n, s in enumerate(layouts, start=1))
