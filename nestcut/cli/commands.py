@@ -176,7 +176,7 @@ def _run(words: list[str]) -> int:  # noqa: PLR0911 - one return for each exit s
     except BrokenPipeError:
         return EXIT_FAULT_OF_OURS
     except Exception as error:
-        if debug:
+        if "--debug" in words:
             traceback.print_exc()
         say(f"A fault of ours: {type(error).__name__}: {error}")
         say("Nothing was written. Run again with 'nestcut --debug ...' to see where it arose.")

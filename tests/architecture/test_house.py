@@ -1,0 +1,84 @@
+"""The house itself: rooms import alone and in order, start-up is light, files stay small."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+MODULES = sorted(
+    ".".join(path.relative_to(ROOT).with_suffix("").parts)
+    for path in (ROOT / "nestcut").rglob("*.py")
+    if path.name != "__main__.py"
+)
+
+
+def test_every_module_imports_alone() -> None:
+    """No module needs another to have been imported first (one fresh interpreter for each would
+    be slow, so each is imported after the package's modules have been forgotten)."""
+    program = (
+        "import importlib, sys\n"
+        "for name in sys.argv[1:]:\n"
+        "    for known in [m for m in sys.modules if m.split('.')[0] == 'nestcut']:\n"
+        "        del sys.modules[known]\n"
+        "    importlib.import_module(name.removesuffix('.__init__'))\n"
+    )
+    pure = [m for m in MODULES if ".kernels" not in m and ".nesting" not in m]
+    done = subprocess.run([sys.executable, "-c", program, *pure], capture_output=True, text=True)
+
+    assert done.returncode == 0, done.stderr
+
+
+def test_help_is_light() -> None:
+    """``nestcut --help`` loads no solver, no geometry and no drawing library."""
+    program = (
+        "import sys\n"
+        "from nestcut.cli.commands import _run\n"
+        "_run(['--help'])\n"
+        "heavy = {'ortools', 'ezdxf', 'numba', 'shapely', 'reportlab', 'numpy'} & set(sys.modules)\n"
+        "sys.exit(str(sorted(heavy)) if heavy else 0)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True)
+
+    assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "nestcut").rglob("*.py")), ids=lambda p: p.name)
+def test_no_file_grows_into_two_rooms(path: Path) -> None:
+    """No module of the package exceeds 420 lines, and every one says what belongs there."""
+    text = path.read_text(encoding="utf-8")
+
+    assert len(text.splitlines()) <= 420
+    assert ast.get_docstring(ast.parse(text))
+
+
+def test_findings_carry_documented_prefixes() -> None:
+    """Every finding code starts with a prefix that DEVELOPERS.md explains."""
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    prefixes: set[str] = set()
+    for path in (ROOT / "nestcut").rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str):
+                head, dash, tail = node.value.partition("-")
+                if dash and head.isupper() and head.isalpha() and len(tail) == 3 and tail.isdigit():
+                    prefixes.add(head)
+
+    assert prefixes
+    assert {p for p in prefixes if f"`{p}-" not in guide} == set()
+
+
+def test_nothing_else_lies_at_the_top() -> None:
+    """The top level holds the agreed things only."""
+    listed = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    if listed.returncode != 0 or not listed.stdout:
+        pytest.skip("not a git checkout")
+    top = {line.split("/")[0] for line in listed.stdout.splitlines()}
+    agreed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "nestcut", "tests", "parts", "outputs"}
+
+    assert {t for t in top if not t.startswith(".")} <= agreed | {"LICENSE"}
