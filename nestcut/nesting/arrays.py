@@ -1,0 +1,327 @@
+"""From a problem's records to the arrays that the kernels work on, and back."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from nestcut.geometry.pose import Image, Pose
+from nestcut.nesting.convex import convex_cover
+from nestcut.nesting.kernels.depth import Slots, Tables, count_planes, fill_tables
+from nestcut.nesting.kernels.world import State, World
+from nestcut.nesting.problem import (
+    OVERLAP_DEPTH,
+    Container,
+    FloatArray,
+    Item,
+    NestPlacement,
+    Problem,
+)
+from nestcut.nesting.simplify import widen
+
+MOST_PLANES = 6_000_000
+"""Half-planes that may be worked out beforehand (150 MB); beyond, overlaps are found as they come."""
+
+DEPTH_OFFSET = 1e-3
+"""Depth added to every overlap, as a share of the mean item size, so that small ones matter. [-]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One distinct shape: its convex parts about ``centre``, and its area."""
+
+    parts: tuple[FloatArray, ...]
+    centre: tuple[float, float]
+    area: float
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """An item's image in a turn, and where the centre of its figure lies in its own frame."""
+
+    image: Image
+    turn_deg: float
+    figure: int
+    mirrored: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Bin:
+    """One container instance: its kind and its number among them."""
+
+    container: Container
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Arrays:
+    """A problem compiled for the kernels."""
+
+    problem: Problem
+    figures: tuple[Figure, ...]
+    figure_of: tuple[int, ...]
+    options: tuple[tuple[Option, ...], ...]
+    world: World
+
+    def area(self, i: int) -> float:
+        """Area of item i."""
+        return self.figures[self.figure_of[i]].area
+
+
+def figures_of(items: tuple[Item, ...], simplify: float) -> tuple[list[Figure], list[int]]:
+    """Return the distinct shapes and each item's shape."""
+    found: dict[bytes, int] = {}
+    figures: list[Figure] = []
+    which = []
+    for item in items:
+        key = b"|".join(np.ascontiguousarray(r).tobytes() for r in (item.outline, *item.holes))
+        if key not in found:
+            found[key] = len(figures)
+            figures.append(_figure(item, simplify))
+        which.append(found[key])
+    return figures, which
+
+
+def _figure(item: Item, simplify: float) -> Figure:
+    polygon = Polygon(item.outline, item.holes)
+    if simplify > 0.0:
+        polygon = widen(polygon, simplify)
+    x0, y0, x1, y1 = polygon.bounds
+    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
+    parts = tuple(part - np.array(centre) for part in convex_cover(polygon))
+    return Figure(parts, centre, float(polygon.area))
+
+
+def rotated(parts: tuple[FloatArray, ...], image: Image, turn_deg: float) -> list[FloatArray]:
+    """Reflect and turn convex parts about the origin; they stay counter-clockwise."""
+    c, s = Pose(image, turn_deg).cos_sin()
+    out = []
+    for part in parts:
+        ring = part * np.array([-1.0, 1.0]) if image is Image.MIRRORED else part
+        if image is Image.MIRRORED:
+            ring = ring[::-1]
+        out.append(np.column_stack((ring[:, 0] * c - ring[:, 1] * s, ring[:, 0] * s + ring[:, 1] * c)))
+    return out
+
+
+def obstacles(container: Container) -> list[FloatArray]:
+    """Return convex parts of what may not be touched: outside the outline, and blocked areas.
+
+    The outside is taken up to a wide margin round the outline, so that an item that
+    sticks far out is told how far.
+    """
+    outline = Polygon(container.outline)
+    x0, y0, x1, y1 = outline.bounds
+    blocked = [Polygon(b) for b in container.blocked]
+    parts: list[FloatArray] = []
+    frame = shapely.box(x0, y0, x1, y1)
+    if frame.area - outline.area > 1e-9 * frame.area:
+        margin = 0.5 * max(x1 - x0, y1 - y0)
+        around = shapely.box(x0 - margin, y0 - margin, x1 + margin, y1 + margin)
+        for piece in _polygons(around.difference(outline)):
+            parts.extend(convex_cover(piece))
+        # strips beside the frame add nothing: the frame itself keeps items in
+        parts = [p for p in parts if shapely.Polygon(p).intersection(frame).area > 0.0]
+    if blocked:
+        inside = shapely.union_all(blocked).intersection(outline)
+        for piece in _polygons(inside):
+            parts.extend(convex_cover(piece))
+    return parts
+
+
+def _polygons(geometry: shapely.Geometry) -> list[Polygon]:
+    parts = shapely.get_parts(geometry)
+    return [p for p in parts if isinstance(p, Polygon) and p.area > 0.0]
+
+
+class _SlotWriter:
+    """Collects convex parts into the flat arrays of Slots."""
+
+    def __init__(self) -> None:
+        self.first = [0]
+        self.start = [0]
+        self.corners: list[FloatArray] = []
+
+    def add(self, parts: list[FloatArray]) -> int:
+        """Add a slot and return its number."""
+        for part in parts:
+            self.corners.append(part)
+            self.start.append(self.start[-1] + len(part))
+        self.first.append(len(self.start) - 1)
+        return len(self.first) - 2
+
+    def finish(self) -> Slots:
+        """Return the arrays with normals and boxes worked out."""
+        corners = np.vstack(self.corners)
+        edges = np.vstack([np.roll(c, -1, axis=0) - c for c in self.corners])
+        length = np.hypot(edges[:, 0], edges[:, 1])
+        nx, ny = edges[:, 1] / length, -edges[:, 0] / length
+        reach = nx * corners[:, 0] + ny * corners[:, 1]
+        boxes = np.array([[*c.min(axis=0), *c.max(axis=0)] for c in self.corners])
+        first = np.array(self.first)
+        box = np.array(
+            [
+                [*boxes[a:b, :2].min(axis=0), *boxes[a:b, 2:].max(axis=0)]
+                for a, b in zip(first[:-1], first[1:], strict=True)
+            ]
+        )
+        x, y = np.ascontiguousarray(corners[:, 0]), np.ascontiguousarray(corners[:, 1])
+        return Slots(first, np.array(self.start), x, y, nx, ny, reach, boxes, box)
+
+
+def build(problem: Problem, bins: tuple[Bin, ...]) -> Arrays:
+    """Compile a problem for these container instances."""
+    figures, which = figures_of(problem.items, problem.simplify)
+    writer = _SlotWriter()
+    slot_of: dict[tuple[int, Image, float], int] = {}
+    options: list[tuple[Option, ...]] = []
+    for item, f in zip(problem.items, which, strict=True):
+        turns = item.turns.centres_deg
+        options.append(
+            tuple(
+                Option(image, turn, f, image is Image.MIRRORED)
+                for image in item.images
+                for turn in turns
+            )
+        )
+        if item.turns.is_discrete:
+            for option in options[-1]:
+                key = (f, option.image, option.turn_deg)
+                if key not in slot_of:
+                    slot_of[key] = writer.add(
+                        rotated(figures[f].parts, option.image, option.turn_deg)
+                    )
+    n_fixed = len(slot_of)
+    kinds = {}
+    for b in bins:
+        if b.container.id not in kinds:
+            parts = obstacles(b.container)
+            kinds[b.container.id] = writer.add(parts) if parts else -1
+    n_tabled = len(writer.first) - 1
+    own, trial, base = _turning_slots(problem.items, which, figures, options, writer)
+    slots = writer.finish()
+    option_slot = [
+        slot_of[(o.figure, o.image, o.turn_deg)] if item.turns.is_discrete else base[(f, o.image)]
+        for item, f, opts in zip(problem.items, which, options, strict=True)
+        for o in opts
+    ]
+    size = np.sqrt([figures[f].area for f in which])
+    frame = np.array([[*b.container.outline.min(axis=0), *b.container.outline.max(axis=0)] for b in bins])
+    largest = float((frame[:, 2:] - frame[:, :2]).max())
+    world = World(
+        slots=slots,
+        tables=_tables(slots, n_fixed, n_tabled),
+        option_first=np.cumsum([0, *(len(o) for o in options)]),
+        option_slot=np.array(option_slot),
+        option_turn=np.array([math.radians(o.turn_deg) for opts in options for o in opts]),
+        span=np.array([math.radians(i.turns.span_deg) for i in problem.items]),
+        own=np.array(own),
+        trial=np.array(trial),
+        size=size,
+        frame=frame,
+        obstacle=np.array([kinds[b.container.id] for b in bins]),
+        tolerance=OVERLAP_DEPTH * largest,
+        offset=DEPTH_OFFSET * float(size.mean()),
+    )
+    return Arrays(problem, tuple(figures), tuple(which), tuple(options), world)
+
+
+def _turning_slots(
+    items: tuple[Item, ...],
+    which: list[int],
+    figures: list[Figure],
+    options: list[tuple[Option, ...]],
+    writer: _SlotWriter,
+) -> tuple[list[int], list[int], dict[tuple[int, Image], int]]:
+    """Add slots for items that turn: one at turn 0 an image, one to try, one for each item."""
+    base: dict[tuple[int, Image], int] = {}
+    tries: dict[int, int] = {}
+    own, trial = [], []
+    for item, f, opts in zip(items, which, options, strict=True):
+        if item.turns.is_discrete:
+            own.append(-1)
+            trial.append(-1)
+            continue
+        for option in opts:
+            if (f, option.image) not in base:
+                base[(f, option.image)] = writer.add(rotated(figures[f].parts, option.image, 0.0))
+        if f not in tries:
+            tries[f] = writer.add(list(figures[f].parts))
+        trial.append(tries[f])
+        own.append(writer.add(list(figures[f].parts)))
+    return own, trial, base
+
+
+def _tables(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
+    """Work out the half-planes of all pairs of discrete slots, and of them with obstacles."""
+    row = np.full((n_tabled, n_tabled), -1, dtype=np.int64)
+    parts = np.diff(slots.first)
+    rows = planes = pairs = 0
+    for a in range(n_fixed):
+        for b in range(a, n_tabled):
+            row[a, b] = 0
+            rows += 1
+            pairs += int(parts[a] * parts[b])
+    corners = np.diff(slots.start[slots.first])
+    for a in range(n_fixed):
+        b = slice(a, n_tabled)
+        planes += int((corners[a] * parts[b] + corners[b] * parts[a]).sum())
+    if planes > MOST_PLANES:
+        row[:] = -1
+        rows = planes = pairs = 0
+    tables = Tables(
+        row=row,
+        pair=np.zeros(rows + 1, dtype=np.int64),
+        plane=np.zeros(pairs + 1, dtype=np.int64),
+        nx=np.empty(planes),
+        ny=np.empty(planes),
+        c=np.empty(planes),
+        box=np.empty((pairs, 4)),
+    )
+    fill_tables(slots, tables, n_tabled)
+    return tables
+
+
+def empty_state(arrays: Arrays, bins: int, chance: FloatArray) -> State:
+    """Return a state with every item outside all containers and all weights 1."""
+    n = len(arrays.problem.items)
+    first = arrays.world.option_first[:-1]
+    return State(
+        where=np.full(n, -1),
+        option=first.copy(),
+        turn=arrays.world.option_turn[first].copy(),
+        slot=arrays.world.option_slot[first].copy(),
+        x=np.zeros(n),
+        y=np.zeros(n),
+        members=np.zeros((bins, n), dtype=np.int64),
+        count=np.zeros(bins, dtype=np.int64),
+        place=np.zeros(n, dtype=np.int64),
+        depth=np.zeros((n, n)),
+        weight=np.ones((n, n)),
+        wall_depth=np.zeros(n),
+        wall_weight=np.ones(n),
+        chance=chance,
+    )
+
+
+def placement(arrays: Arrays, state: State, i: int, bins: tuple[Bin, ...]) -> NestPlacement:
+    """Return item i's placement in its own frame."""
+    option = arrays.options[i][int(state.option[i] - arrays.world.option_first[i])]
+    item = arrays.problem.items[i]
+    turn = option.turn_deg if item.turns.is_discrete else math.degrees(float(state.turn[i]))
+    turn %= 360.0
+    at = Pose(option.image, turn).vector(arrays.figures[option.figure].centre)
+    where = bins[int(state.where[i])]
+    return NestPlacement(
+        item=item.id,
+        container=where.container.id,
+        number=where.number,
+        image=option.image,
+        turn_deg=turn,
+        x=float(state.x[i]) - at[0],
+        y=float(state.y[i]) - at[1],
+    )

@@ -1,0 +1,245 @@
+"""How deep two placed shapes overlap.
+
+A shape in a certain turn is a *slot*: convex parts whose union it is. The depth of two convex
+parts is the least shift that parts them: over the edge normals of both, the least overlap along the
+normal (separating axis theorem; the half-planes of their no-fit polygon). The depth of two shapes
+is the greatest over their parts: 0 exactly when they don't overlap.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numba
+import numpy as np
+
+
+class Slots(NamedTuple):
+    """Shapes in certain turns, all about their own centre.
+
+    Slot s has parts ``first[s] .. first[s+1]``, part p corners ``start[p] .. start[p+1]``.
+    ``x, y``: corners; ``nx, ny``: outward unit normal of the edge that starts at a corner;
+    ``reach``: normal times corner. ``part_box`` (P, 4), ``box`` (S, 4): min x, min y, max x, max y.
+    """
+
+    first: np.ndarray
+    start: np.ndarray
+    x: np.ndarray
+    y: np.ndarray
+    nx: np.ndarray
+    ny: np.ndarray
+    reach: np.ndarray
+    part_box: np.ndarray
+    box: np.ndarray
+
+
+class Tables(NamedTuple):
+    """No-fit half-planes of slot pairs, worked out beforehand for slots that never turn.
+
+    ``row[a, b]`` is the number of the pair or -1; pair r has part pairs ``pair[r] .. pair[r+1]``,
+    part pair k half-planes ``plane[k] .. plane[k+1]``. A shift (dx, dy) of b against a overlaps part
+    pair k where ``c - nx dx - ny dy > 0`` for all of its half-planes; ``box`` (K, 4) bounds it.
+    """
+
+    row: np.ndarray
+    pair: np.ndarray
+    plane: np.ndarray
+    nx: np.ndarray
+    ny: np.ndarray
+    c: np.ndarray
+    box: np.ndarray
+
+
+@numba.njit(cache=True)
+def pose_slot(slots: Slots, source: int, target: int, c: float, s: float) -> None:
+    """Write slot ``source`` turned by (cosine c, sine s) into ``target`` of the same structure."""
+    p0, p1 = slots.first[source], slots.first[source + 1]
+    t0 = slots.first[target]
+    bx0 = by0 = 1e300
+    bx1 = by1 = -1e300
+    for p in range(p0, p1):
+        t = t0 + p - p0
+        v = slots.start[t]
+        x0 = y0 = 1e300
+        x1 = y1 = -1e300
+        for u in range(slots.start[p], slots.start[p + 1]):
+            x = slots.x[u] * c - slots.y[u] * s
+            y = slots.x[u] * s + slots.y[u] * c
+            slots.x[v] = x
+            slots.y[v] = y
+            slots.nx[v] = slots.nx[u] * c - slots.ny[u] * s
+            slots.ny[v] = slots.nx[u] * s + slots.ny[u] * c
+            slots.reach[v] = slots.reach[u]
+            x0, x1 = min(x0, x), max(x1, x)
+            y0, y1 = min(y0, y), max(y1, y)
+            v += 1
+        slots.part_box[t, 0], slots.part_box[t, 1] = x0, y0
+        slots.part_box[t, 2], slots.part_box[t, 3] = x1, y1
+        bx0, bx1 = min(bx0, x0), max(bx1, x1)
+        by0, by1 = min(by0, y0), max(by1, y1)
+    slots.box[target, 0], slots.box[target, 1] = bx0, by0
+    slots.box[target, 2], slots.box[target, 3] = bx1, by1
+
+
+@numba.njit(cache=True)
+def copy_slot(slots: Slots, source: int, target: int) -> None:
+    """Copy a slot into another of the same structure."""
+    p0, t0 = slots.first[source], slots.first[target]
+    u0, v0 = slots.start[p0], slots.start[t0]
+    n = slots.start[slots.first[source + 1]] - u0
+    for k in range(n):
+        slots.x[v0 + k] = slots.x[u0 + k]
+        slots.y[v0 + k] = slots.y[u0 + k]
+        slots.nx[v0 + k] = slots.nx[u0 + k]
+        slots.ny[v0 + k] = slots.ny[u0 + k]
+        slots.reach[v0 + k] = slots.reach[u0 + k]
+    for k in range(slots.first[source + 1] - p0):
+        for e in range(4):
+            slots.part_box[t0 + k, e] = slots.part_box[p0 + k, e]
+    for e in range(4):
+        slots.box[target, e] = slots.box[source, e]
+
+
+@numba.njit(cache=True)
+def part_depth(
+    slots: Slots, p: int, q: int, dx: float, dy: float, floor: float
+) -> float:
+    """Depth of two convex parts, q shifted by (dx, dy); anything up to ``floor`` may be cut short."""
+    least = 1e300
+    p0, p1 = slots.start[p], slots.start[p + 1]
+    q0, q1 = slots.start[q], slots.start[q + 1]
+    for e in range(p0, p1):
+        nx, ny = slots.nx[e], slots.ny[e]
+        low = 1e300
+        for v in range(q0, q1):
+            low = min(low, nx * slots.x[v] + ny * slots.y[v])
+        least = min(least, slots.reach[e] - low - nx * dx - ny * dy)
+        if least <= floor:
+            return least
+    for e in range(q0, q1):
+        nx, ny = slots.nx[e], slots.ny[e]
+        low = 1e300
+        for v in range(p0, p1):
+            low = min(low, nx * slots.x[v] + ny * slots.y[v])
+        least = min(least, slots.reach[e] - low + nx * dx + ny * dy)
+        if least <= floor:
+            return least
+    return least
+
+
+@numba.njit(cache=True)
+def slot_depth(slots: Slots, a: int, b: int, dx: float, dy: float) -> float:
+    """Depth of slot a and slot b shifted by (dx, dy); 0 where they don't overlap."""
+    deepest = 0.0
+    bx0, by0 = slots.box[b, 0] + dx, slots.box[b, 1] + dy
+    bx1, by1 = slots.box[b, 2] + dx, slots.box[b, 3] + dy
+    for p in range(slots.first[a], slots.first[a + 1]):
+        px0, py0 = slots.part_box[p, 0], slots.part_box[p, 1]
+        px1, py1 = slots.part_box[p, 2], slots.part_box[p, 3]
+        if min(min(px1 - bx0, bx1 - px0), min(py1 - by0, by1 - py0)) <= deepest:
+            continue
+        for q in range(slots.first[b], slots.first[b + 1]):
+            if px1 - slots.part_box[q, 0] - dx <= deepest:
+                continue
+            if slots.part_box[q, 2] + dx - px0 <= deepest:
+                continue
+            if py1 - slots.part_box[q, 1] - dy <= deepest:
+                continue
+            if slots.part_box[q, 3] + dy - py0 <= deepest:
+                continue
+            depth = part_depth(slots, p, q, dx, dy, deepest)
+            deepest = max(deepest, depth)
+    return deepest
+
+
+@numba.njit(cache=True)
+def table_depth(tables: Tables, row: int, dx: float, dy: float) -> float:
+    """Depth of a slot pair from its half-planes."""
+    deepest = 0.0
+    for k in range(tables.pair[row], tables.pair[row + 1]):
+        if dx - tables.box[k, 0] <= deepest or tables.box[k, 2] - dx <= deepest:
+            continue
+        if dy - tables.box[k, 1] <= deepest or tables.box[k, 3] - dy <= deepest:
+            continue
+        least = 1e300
+        for e in range(tables.plane[k], tables.plane[k + 1]):
+            least = min(least, tables.c[e] - tables.nx[e] * dx - tables.ny[e] * dy)
+            if least <= deepest:
+                break
+        deepest = max(deepest, least)
+    return deepest
+
+
+@numba.njit(cache=True)
+def pair_depth(
+    slots: Slots, tables: Tables, a: int, b: int, dx: float, dy: float
+) -> float:
+    """Depth of slot a and slot b shifted by (dx, dy), from the table where there is one."""
+    if slots.box[a, 2] <= slots.box[b, 0] + dx or slots.box[b, 2] + dx <= slots.box[a, 0]:
+        return 0.0
+    if slots.box[a, 3] <= slots.box[b, 1] + dy or slots.box[b, 3] + dy <= slots.box[a, 1]:
+        return 0.0
+    if a < tables.row.shape[0] and b < tables.row.shape[0]:
+        row = tables.row[a, b]
+        if row >= 0:
+            return table_depth(tables, row, dx, dy)
+        row = tables.row[b, a]
+        if row >= 0:
+            return table_depth(tables, row, -dx, -dy)
+    return slot_depth(slots, a, b, dx, dy)
+
+
+@numba.njit(cache=True)
+def count_planes(slots: Slots, a: int, b: int) -> int:
+    """Number of half-planes of a slot pair."""
+    total = 0
+    for p in range(slots.first[a], slots.first[a + 1]):
+        for q in range(slots.first[b], slots.first[b + 1]):
+            total += slots.start[p + 1] - slots.start[p] + slots.start[q + 1] - slots.start[q]
+    return total
+
+
+@numba.njit(cache=True)
+def fill_tables(slots: Slots, tables: Tables, n: int) -> None:
+    """Work out the half-planes of all slot pairs a <= b < n into arrays of the right size."""
+    k = 0
+    e = 0
+    r = 0
+    for a in range(n):
+        for b in range(a, n):
+            if tables.row[a, b] < 0:
+                continue
+            tables.row[a, b] = r
+            tables.pair[r] = k
+            for p in range(slots.first[a], slots.first[a + 1]):
+                for q in range(slots.first[b], slots.first[b + 1]):
+                    tables.plane[k] = e
+                    e = _planes(slots, tables, p, q, e)
+                    tables.box[k, 0] = slots.part_box[p, 0] - slots.part_box[q, 2]
+                    tables.box[k, 1] = slots.part_box[p, 1] - slots.part_box[q, 3]
+                    tables.box[k, 2] = slots.part_box[p, 2] - slots.part_box[q, 0]
+                    tables.box[k, 3] = slots.part_box[p, 3] - slots.part_box[q, 1]
+                    k += 1
+            r += 1
+            tables.pair[r] = k
+            tables.plane[k] = e
+
+
+@numba.njit(cache=True)
+def _planes(slots: Slots, tables: Tables, p: int, q: int, e: int) -> int:
+    """Write the half-planes of two parts from place e on; return the next place."""
+    for f in range(slots.start[p], slots.start[p + 1]):
+        low = 1e300
+        for v in range(slots.start[q], slots.start[q + 1]):
+            low = min(low, slots.nx[f] * slots.x[v] + slots.ny[f] * slots.y[v])
+        tables.nx[e], tables.ny[e] = slots.nx[f], slots.ny[f]
+        tables.c[e] = slots.reach[f] - low
+        e += 1
+    for f in range(slots.start[q], slots.start[q + 1]):
+        low = 1e300
+        for v in range(slots.start[p], slots.start[p + 1]):
+            low = min(low, slots.nx[f] * slots.x[v] + slots.ny[f] * slots.y[v])
+        tables.nx[e], tables.ny[e] = -slots.nx[f], -slots.ny[f]
+        tables.c[e] = slots.reach[f] - low
+        e += 1
+    return e

@@ -1,0 +1,253 @@
+"""One item looks for a better place: sampled candidates, the best of them refined."""
+
+from __future__ import annotations
+
+import numba
+import numpy as np
+
+from nestcut.nesting.kernels.chance import below, uniform
+from nestcut.nesting.kernels.depth import Slots
+from nestcut.nesting.kernels.world import (
+    State,
+    World,
+    choose_pose,
+    clamp_x,
+    clamp_y,
+    fits_frame,
+    overlap_cost,
+    set_pose,
+)
+
+COST, BIN, OPTION, TURN, X, Y = 0, 1, 2, 3, 4, 5
+"""Columns of a candidate."""
+
+UNIFORM, NEAR, TOUCH, STAY, COARSE, FINE = 0, 1, 2, 3, 4, 5
+"""Places in the settings of a search: numbers of candidates drawn anywhere, near and in touch;
+chance of trying the item's own container; last steps of the coarse and the fine refinement, as a
+share of the item's size."""
+
+
+@numba.njit(cache=True)
+def draw_option(world: World, state: State, i: int) -> int:
+    """Draw one of item i's options."""
+    first = world.option_first[i]
+    return int(first + below(state.chance, world.option_first[i + 1] - first))
+
+
+@numba.njit(cache=True)
+def draw_turn(world: World, state: State, i: int, option: int, b: int) -> float:
+    """Draw a turn for an item that may turn: as it is, an edge along another's edge, or any."""
+    centre, span = world.option_turn[option], world.span[i]
+    if span <= 0.0:
+        return float(centre)
+    kind = uniform(state.chance)
+    if kind < 0.15:
+        turn = state.turn[i]
+    elif kind < 0.25:
+        turn = centre + (2.0 * uniform(state.chance) - 1.0) * span
+    else:
+        slots = world.slots
+        mine = world.option_slot[option]
+        v = draw_edge(slots, state.chance, mine)
+        away = np.arctan2(slots.ny[v], slots.nx[v])
+        if kind < 0.70 or state.count[b] == 0:
+            target = below(state.chance, 4) * (np.pi / 2.0)
+        else:
+            j = state.members[b, below(state.chance, state.count[b])]
+            u = draw_edge(slots, state.chance, state.slot[j])
+            target = np.arctan2(-slots.ny[u], -slots.nx[u])
+        turn = target - away
+    if span >= np.pi:
+        return float(turn)
+    stray = (turn - centre + np.pi) % (2.0 * np.pi) - np.pi
+    if abs(stray) > span:
+        stray = (2.0 * uniform(state.chance) - 1.0) * span
+        if kind > 0.8:
+            stray = 0.0
+    return float(centre + stray)
+
+
+@numba.njit(cache=True)
+def draw_edge(slots: Slots, chance: np.ndarray, s: int) -> int:
+    """Draw an edge of a slot, by its first corner."""
+    first = slots.start[slots.first[s]]
+    return int(first + below(chance, slots.start[slots.first[s + 1]] - first))
+
+
+@numba.njit(cache=True)
+def touch_shift(slots: Slots, chance: np.ndarray, a: int, b: int) -> tuple[float, float]:
+    """Draw a shift of slot b that makes it touch slot a: an edge of a part and a corner of one."""
+    p = slots.first[a] + below(chance, slots.first[a + 1] - slots.first[a])
+    q = slots.first[b] + below(chance, slots.first[b + 1] - slots.first[b])
+    sign = 1.0
+    if uniform(chance) < 0.5:
+        p, q = q, p
+        sign = -1.0
+    p0, p1 = slots.start[p], slots.start[p + 1]
+    e = p0 + below(chance, p1 - p0)
+    f = e + 1 if e + 1 < p1 else p0
+    best, low = slots.start[q], 1e300
+    for v in range(slots.start[q], slots.start[q + 1]):
+        along = slots.nx[e] * slots.x[v] + slots.ny[e] * slots.y[v]
+        if along < low:
+            best, low = v, along
+    kind = uniform(chance)
+    t = 0.0 if kind < 0.3 else (1.0 if kind < 0.6 else uniform(chance))
+    x = slots.x[e] + t * (slots.x[f] - slots.x[e]) - slots.x[best]
+    y = slots.y[e] + t * (slots.y[f] - slots.y[e]) - slots.y[best]
+    return sign * x, sign * y
+
+
+@numba.njit(cache=True)
+def keep_best(top: np.ndarray, cost: float, b: int, option: int, turn: float, x: float, y: float) -> None:
+    """Keep a candidate if it is among the best so far, the best first."""
+    n = top.shape[0]
+    if cost >= top[n - 1, COST]:
+        return
+    k = n - 1
+    while k > 0 and top[k - 1, COST] > cost:
+        top[k, :] = top[k - 1, :]
+        k -= 1
+    top[k, COST], top[k, BIN], top[k, OPTION] = cost, b, option
+    top[k, TURN], top[k, X], top[k, Y] = turn, x, y
+
+
+@numba.njit(cache=True)
+def sample(
+    world: World, state: State, i: int, settings: np.ndarray, bins: int, top: np.ndarray
+) -> None:
+    """Draw candidates for item i and keep the best in ``top``."""
+    here = state.where[i]
+    n_uniform, n_near, n_touch = int(settings[UNIFORM]), int(settings[NEAR]), int(settings[TOUCH])
+    for k in range(n_uniform + n_near + n_touch):
+        b = here
+        near = n_uniform <= k < n_uniform + n_near
+        if not near and bins > 1 and uniform(state.chance) >= settings[STAY]:
+            b = below(state.chance, bins)
+        option = draw_option(world, state, i)
+        if near and uniform(state.chance) < 0.7:
+            option = state.option[i]
+        if near and world.span[i] > 0.0:
+            turn = state.turn[i] if option == state.option[i] else world.option_turn[option]
+        else:
+            turn = draw_turn(world, state, i, option, b)
+        s = choose_pose(world, i, option, turn)
+        if not fits_frame(world, b, s):
+            continue
+        if near:
+            reach = world.size[i] * (0.02 + 0.6 * uniform(state.chance))
+            x = state.x[i] + reach * (2.0 * uniform(state.chance) - 1.0)
+            y = state.y[i] + reach * (2.0 * uniform(state.chance) - 1.0)
+        elif k < n_uniform or state.count[b] == 0:
+            x = world.frame[b, 0] - world.slots.box[s, 0]
+            y = world.frame[b, 1] - world.slots.box[s, 1]
+            x += uniform(state.chance) * (world.frame[b, 2] - world.slots.box[s, 2] - x)
+            y += uniform(state.chance) * (world.frame[b, 3] - world.slots.box[s, 3] - y)
+            if k >= n_uniform:  # nothing to touch but the corners
+                x = world.frame[b, 0] - 1e300 * (uniform(state.chance) < 0.5)
+                y = world.frame[b, 1] - 1e300 * (uniform(state.chance) < 0.5)
+        else:
+            j = state.members[b, below(state.chance, state.count[b])]
+            if j == i:
+                continue
+            x, y = touch_shift(world.slots, state.chance, state.slot[j], s)
+            x += state.x[j]
+            y += state.y[j]
+        x, y = clamp_x(world, b, s, x), clamp_y(world, b, s, y)
+        cost = overlap_cost(world, state, i, b, s, x, y, top[top.shape[0] - 1, COST])
+        keep_best(top, cost, b, option, turn, x, y)
+
+
+@numba.njit(cache=True)
+def refine(
+    world: World, state: State, i: int, spot: np.ndarray, step: float, last: float
+) -> None:
+    """Walk a candidate downhill along random axes, diagonals and turns until steps are ``last``."""
+    b, option = int(spot[BIN]), int(spot[OPTION])
+    turn, x, y, cost = spot[TURN], spot[X], spot[Y], spot[COST]
+    s = choose_pose(world, i, option, turn)
+    span, centre = world.span[i], world.option_turn[option]
+    turn_step = step / world.size[i]
+    while step > last and cost > 0.0:
+        if span > 0.0 and uniform(state.chance) < 0.35:
+            better = False
+            for sign in (1.0, -1.0):
+                other = turn + sign * turn_step
+                if span < np.pi:
+                    other = centre + max(-span, min(span, other - centre))
+                s = choose_pose(world, i, option, other)
+                if not fits_frame(world, b, s):
+                    continue
+                nx, ny = clamp_x(world, b, s, x), clamp_y(world, b, s, y)
+                new = overlap_cost(world, state, i, b, s, nx, ny, cost)
+                if new < cost:
+                    turn, x, y, cost, better = other, nx, ny, new, True
+                    break
+            turn_step *= 1.2 if better else 0.5
+            if not better:
+                s = choose_pose(world, i, option, turn)
+            continue
+        axis = below(state.chance, 4)
+        ux = 1.0 if axis == 0 else (0.0 if axis == 1 else 0.7071)
+        uy = 0.0 if axis == 0 else (1.0 if axis == 1 else (0.7071 if axis == 2 else -0.7071))
+        better = False
+        for sign in (1.0, -1.0):
+            nx = clamp_x(world, b, s, x + sign * step * ux)
+            ny = clamp_y(world, b, s, y + sign * step * uy)
+            if nx == x and ny == y:
+                continue
+            new = overlap_cost(world, state, i, b, s, nx, ny, cost)
+            if new < cost:
+                x, y, cost, better = nx, ny, new, True
+                break
+        step *= 1.1 if better else 0.6
+    spot[TURN], spot[X], spot[Y], spot[COST] = turn, x, y, cost
+
+
+@numba.njit(cache=True)
+def leaves_frame(world: World, state: State, i: int) -> bool:
+    """Whether item i sticks out of its container's frame."""
+    b, s, x, y = state.where[i], state.slot[i], state.x[i], state.y[i]
+    stray = max(abs(clamp_x(world, b, s, x) - x), abs(clamp_y(world, b, s, y) - y))
+    return bool(stray > world.tolerance)
+
+
+@numba.njit(cache=True)
+def move_item(
+    world: World, state: State, i: int, settings: np.ndarray, bins: int, top: np.ndarray
+) -> bool:
+    """Move item i to the best place found, if that is better than where it is."""
+    here = state.where[i]
+    now = overlap_cost(
+        world, state, i, here, state.slot[i], state.x[i], state.y[i], 1e300
+    )
+    if now == 0.0 and state.wall_depth[i] == 0.0:
+        return False
+    if leaves_frame(world, state, i):
+        now = 1e300
+    top[:, COST] = 1e300
+    sample(world, state, i, settings, bins, top)
+    s = choose_pose(world, i, state.option[i], state.turn[i])
+    if fits_frame(world, here, s):
+        x, y = clamp_x(world, here, s, state.x[i]), clamp_y(world, here, s, state.y[i])
+        cost = overlap_cost(world, state, i, here, s, x, y, 1e300)
+        keep_best(top, cost, here, state.option[i], state.turn[i], x, y)
+    best = 0
+    for k in range(top.shape[0]):
+        if top[k, COST] >= 1e300:
+            break
+        refine(world, state, i, top[k], 0.1 * world.size[i], settings[COARSE] * world.size[i])
+        if top[k, COST] < top[best, COST]:
+            best = k
+        if top[best, COST] == 0.0:
+            break
+    spot = top[best]
+    if spot[COST] > 0.0 and spot[COST] < 1e300:
+        coarse, fine = settings[COARSE], settings[FINE]
+        refine(world, state, i, spot, coarse * world.size[i], fine * world.size[i])
+    if spot[COST] < now:
+        set_pose(
+            world, state, i, int(spot[BIN]), int(spot[OPTION]), spot[TURN], spot[X], spot[Y]
+        )
+        return True
+    return False

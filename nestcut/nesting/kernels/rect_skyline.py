@@ -1,0 +1,261 @@
+"""Upright rectangles into upright bins: a skyline filled gap by gap, and a search over the order.
+
+Best fit by gaps (the lowest gap of the skyline takes the piece that suits its width and its walls
+best) goes back to Burke, Kendall and Whitwell 2004 (Operations Research 52:655-671); that the
+order among equally suited pieces is what a search should change, to Leung, Zhang and Sim 2011
+(European Journal of Operational Research 215:57-69).  Whole numbers throughout, so fits are exact.
+"""
+
+from __future__ import annotations
+
+import numba
+import numpy as np
+
+from nestcut.nesting.kernels.chance import below, uniform
+
+
+@numba.njit(cache=True)
+def _suits(w: int, h: int, gap: int, left: int, right: int) -> int:
+    """How well a piece suits a gap between two walls: 0 (it goes in) to 5 (it closes it flush)."""
+    walls = (1 if h == left else 0) + (1 if h == right else 0)
+    if w == gap:
+        return 3 + walls
+    return 1 if walls > 0 else 0
+
+
+@numba.njit(cache=True)
+def _raise_gap(s: int, count: int, sx: np.ndarray, sy: np.ndarray, sw: np.ndarray) -> int:
+    """Lift segment s to its lower neighbour and join what is level; return the new count."""
+    level = np.int64(2**62)
+    if s > 0:
+        level = sy[s - 1]
+    if s + 1 < count and sy[s + 1] < level:
+        level = sy[s + 1]
+    sy[s] = level
+    return _join(count, sx, sy, sw)
+
+
+@numba.njit(cache=True)
+def _join(count: int, sx: np.ndarray, sy: np.ndarray, sw: np.ndarray) -> int:
+    """Join neighbouring segments of one height and drop empty ones; return the new count."""
+    m = 0
+    for k in range(count):
+        if sw[k] == 0:
+            continue
+        if m > 0 and sy[m - 1] == sy[k]:
+            sw[m - 1] += sw[k]
+        else:
+            sx[m] = sx[k]
+            sy[m] = sy[k]
+            sw[m] = sw[k]
+            m += 1
+    return m
+
+
+@numba.njit(cache=True)
+def fill_bin(
+    rest: np.ndarray,
+    n_rest: int,
+    w: np.ndarray,
+    h: np.ndarray,
+    can_turn: np.ndarray,
+    width: int,
+    height: int,
+    bin_no: int,
+    where: np.ndarray,
+    x: np.ndarray,
+    y: np.ndarray,
+    turned: np.ndarray,
+    sky: np.ndarray,
+) -> tuple[int, int]:
+    """Fill one bin from the pieces in ``rest``; those placed leave the list.
+
+    Parameters
+    ----------
+    rest, n_rest
+        Pieces to place, in order of preference.
+    w, h, can_turn
+        Sizes and whether a quarter turn is allowed, by piece.
+    where, x, y, turned
+        Filled in by piece.
+    sky
+        Work space, shape (3, n + 2).
+
+    Returns
+    -------
+    tuple of int
+        How many pieces are left, and the top of what was placed.
+    """
+    sx, sy, sw = sky[0], sky[1], sky[2]
+    sx[0], sy[0], sw[0] = 0, 0, width
+    count = 1
+    top = 0
+    while n_rest > 0:
+        s = 0
+        for k in range(1, count):
+            if sy[k] < sy[s]:
+                s = k
+        base = sy[s]
+        room = height - base
+        if room <= 0:
+            break
+        gap = sw[s]
+        left = sy[s - 1] - base if s > 0 else room
+        right = sy[s + 1] - base if s + 1 < count else room
+        best_k, best_suit, best_turn = -1, -1, 0
+        for k in range(n_rest):
+            i = rest[k]
+            for t in range(2):
+                if t == 0:
+                    a, b = w[i], h[i]
+                elif can_turn[i]:
+                    a, b = h[i], w[i]
+                else:
+                    break
+                if a <= gap and b <= room:
+                    suit = _suits(a, b, gap, left, right)
+                    if suit > best_suit:
+                        best_k, best_suit, best_turn = k, suit, t
+            if best_suit == 5:
+                break
+        if best_k < 0:
+            if count == 1:
+                break
+            count = _raise_gap(s, count, sx, sy, sw)
+            continue
+        i = rest[best_k]
+        a, b = (h[i], w[i]) if best_turn == 1 else (w[i], h[i])
+        n_rest -= 1
+        for k in range(best_k, n_rest):
+            rest[k] = rest[k + 1]
+        at_right = (b == right and b != left) if (b == left or b == right) else right > left
+        where[i] = bin_no
+        turned[i] = best_turn
+        y[i] = base
+        x[i] = sx[s] + gap - a if at_right else sx[s]
+        top = max(top, base + b)
+        for k in range(count, s + 1, -1):
+            sx[k], sy[k], sw[k] = sx[k - 1], sy[k - 1], sw[k - 1]
+        count += 1
+        if at_right:
+            sx[s + 1], sy[s + 1], sw[s + 1] = x[i], base + b, a
+            sw[s] = gap - a
+        else:
+            sx[s + 1], sy[s + 1], sw[s + 1] = sx[s] + a, base, gap - a
+            sy[s], sw[s] = base + b, a
+        count = _join(count, sx, sy, sw)
+    return n_rest, top
+
+
+@numba.njit(cache=True)
+def fill_bins(
+    order: np.ndarray,
+    w: np.ndarray,
+    h: np.ndarray,
+    can_turn: np.ndarray,
+    widths: np.ndarray,
+    heights: np.ndarray,
+    where: np.ndarray,
+    x: np.ndarray,
+    y: np.ndarray,
+    turned: np.ndarray,
+    sky: np.ndarray,
+    rest: np.ndarray,
+) -> tuple[int, int]:
+    """Fill the bins one after the other; return the area left over and the top in the last one."""
+    n = order.shape[0]
+    for k in range(n):
+        rest[k] = order[k]
+        where[k] = -1
+    n_rest, top = n, 0
+    for b in range(widths.shape[0]):
+        if n_rest == 0:
+            return 0, 0
+        n_rest, top = fill_bin(
+            rest, n_rest, w, h, can_turn, widths[b], heights[b], b, where, x, y, turned, sky
+        )
+    left = 0
+    for k in range(n_rest):
+        left += w[rest[k]] * h[rest[k]]
+    return left, top
+
+
+@numba.njit(cache=True)
+def search_order(
+    order: np.ndarray,
+    w: np.ndarray,
+    h: np.ndarray,
+    can_turn: np.ndarray,
+    widths: np.ndarray,
+    heights: np.ndarray,
+    iterations: int,
+    warmth: float,
+    state: np.ndarray,
+    best_order: np.ndarray,
+) -> tuple[float, int]:
+    """Anneal the order of the pieces so that as little area as possible is left over.
+
+    Ties are broken by the top of what lies in the last bin.  ``warmth`` is the starting
+    temperature as a share of the mean piece area; it falls linearly to nothing.
+
+    Returns
+    -------
+    tuple
+        The least cost (area left over plus the last top's share below 1), iterations done.
+    """
+    n = order.shape[0]
+    where = np.empty(n, np.int64)
+    x = np.empty(n, np.int64)
+    y = np.empty(n, np.int64)
+    turned = np.empty(n, np.int64)
+    rest = np.empty(n + 1, np.int64)
+    sky = np.empty((3, n + 4), np.int64)
+    mean = 0.0
+    for i in range(n):
+        mean += w[i] * h[i] / n
+    last = float(heights[-1]) + 1.0
+    left, top = fill_bins(
+        order, w, h, can_turn, widths, heights, where, x, y, turned, sky, rest
+    )
+    now = float(left) + top / last
+    best = now
+    best_order[:] = order
+    for it in range(iterations):
+        if best < 1.0 and best <= 0.0:
+            return best, it
+        i, j = below(state, n), below(state, n)
+        if i == j:
+            continue
+        kind = uniform(state)
+        if kind < 0.6:
+            order[i], order[j] = order[j], order[i]
+        else:
+            _shift(order, i, j)
+        left, top = fill_bins(
+            order, w, h, can_turn, widths, heights, where, x, y, turned, sky, rest
+        )
+        cost = float(left) + top / last
+        heat = warmth * mean * (1.0 - it / iterations)
+        if cost <= now or (heat > 0.0 and uniform(state) < np.exp((now - cost) / heat)):
+            now = cost
+            if cost < best:
+                best = cost
+                best_order[:] = order
+        elif kind < 0.6:
+            order[i], order[j] = order[j], order[i]
+        else:
+            _shift(order, j, i)
+    return best, iterations
+
+
+@numba.njit(cache=True)
+def _shift(order: np.ndarray, i: int, j: int) -> None:
+    """Take the piece at place i out and put it back in at place j."""
+    piece = order[i]
+    if i < j:
+        for k in range(i, j):
+            order[k] = order[k + 1]
+    else:
+        for k in range(i, j, -1):
+            order[k] = order[k - 1]
+    order[j] = piece

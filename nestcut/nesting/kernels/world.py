@@ -1,0 +1,239 @@
+"""The arrays a search works on: what never changes (World) and what does (State)."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numba
+import numpy as np
+
+from nestcut.nesting.kernels.depth import Slots, Tables, pair_depth, pose_slot
+
+
+class World(NamedTuple):
+    """What is placed and where it may lie. n items, o options, b containers.
+
+    An option is an image in a turn: item i has options ``option_first[i] .. option_first[i+1]``.
+    ``option_slot`` is its slot (of a discrete item), or the slot at turn 0 that is turned (of an
+    item with ``span`` > 0); ``option_turn`` its turn in radians. ``own`` and ``trial`` are the
+    slots that hold a turning item's present and tried pose (-1 for discrete items). ``size`` is
+    the square root of an item's area. ``frame`` (b, 4) bounds the containers, ``obstacle`` is the
+    slot of what may not be touched in one, or -1. ``tolerance`` is a depth that counts as none,
+    ``offset`` is added to every depth above it.
+    """
+
+    slots: Slots
+    tables: Tables
+    option_first: np.ndarray
+    option_slot: np.ndarray
+    option_turn: np.ndarray
+    span: np.ndarray
+    own: np.ndarray
+    trial: np.ndarray
+    size: np.ndarray
+    frame: np.ndarray
+    obstacle: np.ndarray
+    tolerance: float
+    offset: float
+
+
+class State(NamedTuple):
+    """A layout, overlaps allowed, and the memory of the search.
+
+    ``where`` is an item's container, ``members`` (b, n) the items of each, ``count`` how many,
+    ``place`` an item's place among them. ``depth`` (n, n) are the present depths, ``weight``
+    (n, n) those of the guided search; with the container itself ``wall_depth``, ``wall_weight``.
+    """
+
+    where: np.ndarray
+    option: np.ndarray
+    turn: np.ndarray
+    slot: np.ndarray
+    x: np.ndarray
+    y: np.ndarray
+    members: np.ndarray
+    count: np.ndarray
+    place: np.ndarray
+    depth: np.ndarray
+    weight: np.ndarray
+    wall_depth: np.ndarray
+    wall_weight: np.ndarray
+    chance: np.ndarray
+
+
+@numba.njit(cache=True)
+def choose_pose(world: World, i: int, option: int, turn: float) -> int:
+    """Return the slot that shows item i in this option and turn; a turning item's is worked out."""
+    slot = int(world.option_slot[option])
+    if world.span[i] > 0.0:
+        target = int(world.trial[i])
+        pose_slot(world.slots, slot, target, np.cos(turn), np.sin(turn))
+        return target
+    return slot
+
+
+@numba.njit(cache=True)
+def overlap_cost(
+    world: World, state: State, i: int, b: int, s: int, x: float, y: float, limit: float
+) -> float:
+    """Weighted overlap of item i, shown by slot s, at (x, y) in container b.
+
+    Stops early, with what it has, once ``limit`` is reached.
+    """
+    cost = 0.0
+    obstacle = world.obstacle[b]
+    if obstacle >= 0:
+        depth = pair_depth(world.slots, world.tables, obstacle, s, x, y)
+        if depth > world.tolerance:
+            cost += state.wall_weight[i] * (depth + world.offset) * world.size[i]
+            if cost >= limit:
+                return cost
+    for k in range(state.count[b]):
+        j = state.members[b, k]
+        if j == i:
+            continue
+        depth = pair_depth(
+            world.slots, world.tables, state.slot[j], s, x - state.x[j], y - state.y[j]
+        )
+        if depth > world.tolerance:
+            share = np.sqrt(world.size[i] * world.size[j])
+            cost += state.weight[i, j] * (depth + world.offset) * share
+            if cost >= limit:
+                return cost
+    return cost
+
+
+@numba.njit(cache=True)
+def fits_frame(world: World, b: int, s: int) -> bool:
+    """Whether slot s is small enough for container b's frame."""
+    slack = world.tolerance
+    wide = world.slots.box[s, 2] - world.slots.box[s, 0]
+    high = world.slots.box[s, 3] - world.slots.box[s, 1]
+    return bool(
+        wide <= world.frame[b, 2] - world.frame[b, 0] + slack
+        and high <= world.frame[b, 3] - world.frame[b, 1] + slack
+    )
+
+
+@numba.njit(cache=True)
+def clamp_x(world: World, b: int, s: int, x: float) -> float:
+    """Nearest x that keeps slot s in container b's frame."""
+    low = world.frame[b, 0] - world.slots.box[s, 0]
+    return max(min(x, world.frame[b, 2] - world.slots.box[s, 2]), low)
+
+
+@numba.njit(cache=True)
+def clamp_y(world: World, b: int, s: int, y: float) -> float:
+    """Nearest y that keeps slot s in container b's frame."""
+    low = world.frame[b, 1] - world.slots.box[s, 1]
+    return max(min(y, world.frame[b, 3] - world.slots.box[s, 3]), low)
+
+
+@numba.njit(cache=True)
+def take_out(state: State, i: int) -> None:
+    """Take item i off its container's list."""
+    b, k = state.where[i], state.place[i]
+    last = state.members[b, state.count[b] - 1]
+    state.members[b, k] = last
+    state.place[last] = k
+    state.count[b] -= 1
+    state.where[i] = -1
+
+
+@numba.njit(cache=True)
+def put_in(state: State, i: int, b: int) -> None:
+    """Put item i on container b's list."""
+    state.members[b, state.count[b]] = i
+    state.place[i] = state.count[b]
+    state.count[b] += 1
+    state.where[i] = b
+
+
+@numba.njit(cache=True)
+def set_pose(
+    world: World, state: State, i: int, b: int, option: int, turn: float, x: float, y: float
+) -> None:
+    """Put item i in container b in this pose, and bring its depths up to date."""
+    if state.where[i] != b:
+        if state.where[i] >= 0:
+            take_out(state, i)
+        put_in(state, i, b)
+    slot = int(world.option_slot[option])
+    if world.span[i] > 0.0:
+        pose_slot(world.slots, slot, int(world.own[i]), np.cos(turn), np.sin(turn))
+        slot = int(world.own[i])
+    state.option[i], state.turn[i], state.slot[i] = option, turn, slot
+    state.x[i], state.y[i] = x, y
+    measure(world, state, i)
+
+
+@numba.njit(cache=True)
+def measure(world: World, state: State, i: int) -> None:
+    """Bring item i's row of depths up to date."""
+    state.depth[i, :] = 0.0
+    state.depth[:, i] = 0.0
+    b = state.where[i]
+    if b < 0:
+        state.wall_depth[i] = 0.0
+        return
+    for k in range(state.count[b]):
+        j = state.members[b, k]
+        if j != i:
+            depth = pair_depth(
+                world.slots,
+                world.tables,
+                state.slot[j],
+                state.slot[i],
+                state.x[i] - state.x[j],
+                state.y[i] - state.y[j],
+            )
+            if depth > world.tolerance:
+                state.depth[i, j] = state.depth[j, i] = depth
+    state.wall_depth[i] = 0.0
+    obstacle = world.obstacle[b]
+    if obstacle >= 0:
+        depth = pair_depth(
+            world.slots, world.tables, obstacle, state.slot[i], state.x[i], state.y[i]
+        )
+        if depth > world.tolerance:
+            state.wall_depth[i] = depth
+    # the frame is kept by construction, except after it has been made smaller
+    s = state.slot[i]
+    stick = max(
+        max(
+            world.frame[b, 0] - world.slots.box[s, 0] - state.x[i],
+            state.x[i] + world.slots.box[s, 2] - world.frame[b, 2],
+        ),
+        max(
+            world.frame[b, 1] - world.slots.box[s, 1] - state.y[i],
+            state.y[i] + world.slots.box[s, 3] - world.frame[b, 3],
+        ),
+    )
+    if stick > world.tolerance:
+        state.wall_depth[i] = max(state.wall_depth[i], stick)
+
+
+@numba.njit(cache=True)
+def measure_all(world: World, state: State) -> float:
+    """Bring all depths up to date and return the overlap: the sum of depths times sizes."""
+    n = state.x.shape[0]
+    for i in range(n):
+        if state.where[i] >= 0:
+            measure(world, state, i)
+    return total_overlap(world, state)
+
+
+@numba.njit(cache=True)
+def total_overlap(world: World, state: State) -> float:
+    """Sum of depths times sizes over all pairs, unweighted; 0 where nothing overlaps."""
+    n = state.x.shape[0]
+    total = 0.0
+    for b in range(state.count.shape[0]):
+        for k in range(state.count[b]):
+            i = state.members[b, k]
+            total += state.wall_depth[i] * world.size[i]
+            for m in range(k):
+                j = state.members[b, m]
+                if state.depth[i, j] > 0.0:
+                    total += state.depth[i, j] * np.sqrt(world.size[i] * world.size[j])
+    return total if n > 0 else 0.0

@@ -1,0 +1,140 @@
+"""Running the separation kernel: budgets, best layouts, saved and restored poses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from nestcut.model.plan import StopReason
+from nestcut.nesting.arrays import Arrays, Bin, empty_state, placement
+from nestcut.nesting.kernels.chance import chance_state
+from nestcut.nesting.kernels.separate import N_SETTINGS, separate
+from nestcut.nesting.kernels.world import State, measure_all, set_pose, take_out
+from nestcut.nesting.problem import Budget, FloatArray, NestPlacement
+from nestcut.search.settings import Deadline
+from nestcut.search.streams import stream
+
+SETTINGS = {
+    "uniform": 12.0,
+    "near": 8.0,
+    "touch": 16.0,
+    "stay": 0.5,
+    "coarse": 0.01,
+    "fine": 1e-6,
+    "grow_least": 1.2,
+    "grow_most": 2.0,
+    "fade": 0.95,
+}
+"""Of the guided search, in the order of the kernel's places."""
+
+CHUNK = 20
+"""Passes between two looks at the clock."""
+
+
+def settings_array() -> FloatArray:
+    """Return the settings as the kernels want them."""
+    values = np.array(list(SETTINGS.values()))
+    if len(values) != N_SETTINGS:
+        raise ValueError("settings and kernel disagree")
+    return values
+
+
+@dataclass(slots=True)
+class Purse:
+    """Passes and time that are left. One search, one purse."""
+
+    passes: int
+    deadline: Deadline
+    spent: int = 0
+
+    @classmethod
+    def of(cls, budget: Budget) -> Purse:
+        """Open a purse with a budget's worth."""
+        return cls(budget.passes, budget.deadline)
+
+    @property
+    def left(self) -> int:
+        """Passes left; none once time is up."""
+        return 0 if self.deadline.stop_reason() is not None else max(0, self.passes - self.spent)
+
+    def stopped_by(self) -> StopReason:
+        """Why it is empty."""
+        return self.deadline.stop_reason() or StopReason.WORK_DONE
+
+
+class Search:
+    """A layout that is being separated. ``bins`` may be fewer than the arrays know."""
+
+    def __init__(self, arrays: Arrays, bins: tuple[Bin, ...], seed: int, name: str) -> None:
+        self.arrays = arrays
+        self.bins = bins
+        self.rng = stream(seed, name)
+        self.state: State = empty_state(arrays, len(bins), chance_state(self.rng))
+        self.settings = settings_array()
+        self.active = len(bins)
+        self.overlap = float("inf")
+        n = len(arrays.problem.items)
+        self.best = np.full((n + 1, 6), np.inf)
+
+    def poses(self) -> FloatArray:
+        """Return the present layout, shape (n, 5): container, option, turn, x, y."""
+        s = self.state
+        return np.column_stack((s.where, s.option, s.turn, s.x, s.y)).astype(np.float64)
+
+    def restore(self, poses: FloatArray) -> None:
+        """Go back to a saved layout."""
+        for i, (b, option, turn, x, y, *_) in enumerate(poses):
+            self.put(i, int(b), int(option), float(turn), float(x), float(y))
+        self.refresh()
+
+    def put(self, i: int, b: int, option: int, turn: float, x: float, y: float) -> None:
+        """Put item i somewhere; b < 0 takes it out."""
+        if b < 0:
+            if self.state.where[i] >= 0:
+                take_out(self.state, i)
+            return
+        set_pose(self.arrays.world, self.state, i, b, option, turn, x, y)
+
+    def refresh(self) -> None:
+        """Bring depths up to date after poses or frames have changed."""
+        self.overlap = float(measure_all(self.arrays.world, self.state))
+
+    def forget(self) -> None:
+        """Set all weights back to 1."""
+        self.state.weight[:] = 1.0
+        self.state.wall_weight[:] = 1.0
+
+    def separate(self, purse: Purse, most: int, patience: int) -> bool:
+        """Search until nothing overlaps, ``most`` passes are spent or ``patience`` bring nothing.
+
+        ``best`` holds the least overlapping layout seen, also on failure.
+        """
+        n = len(self.arrays.problem.items)
+        self.best[n, 0] = np.inf
+        begin, idle, reached = purse.spent, 0, np.inf
+        while True:
+            passes = min(CHUNK, purse.left, most - (purse.spent - begin))
+            if passes <= 0:
+                return self.overlap == 0.0
+            overlap, done = separate(
+                self.arrays.world, self.state, self.best, self.settings, self.active, passes
+            )
+            self.overlap = float(overlap)
+            purse.spent += int(done)
+            if self.overlap == 0.0:
+                return True
+            if self.best[n, 0] < 0.98 * reached:
+                reached, idle = self.best[n, 0], 0
+            else:
+                idle += int(done)
+                if idle >= patience:
+                    return False
+
+    def placements(self) -> tuple[NestPlacement, ...]:
+        """Return the present layout's placements, of the items that have a place."""
+        return tuple(
+            placement(self.arrays, self.state, i, self.bins)
+            for i in range(len(self.arrays.problem.items))
+            if self.state.where[i] >= 0
+        )

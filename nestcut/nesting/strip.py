@@ -1,0 +1,193 @@
+"""Fixed height, shortest length: how long a strip these items need."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from nestcut.nesting.arrays import Arrays, Bin, build
+from nestcut.nesting.bottomleft import place_all
+from nestcut.nesting.problem import Budget, Container, FloatArray, Item, Nest, Problem
+from nestcut.nesting.separation import Purse, Search
+
+STRIP = "strip"
+"""Name of the one container of a strip."""
+
+EXPLORE_SHARE = 0.7
+"""Share of the budget that goes into finding a good arrangement; the rest squeezes the best one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """How the length is taken back. Shares of the length; patience in passes."""
+
+    explore: float = 0.01
+    explore_patience: int = 120
+    squeeze_first: float = 0.002
+    squeeze_last: float = 2e-5
+    squeeze_patience: int = 60
+    pool: int = 8
+
+
+def pack_strip(
+    items: tuple[Item, ...], height: float, budget: Budget, *, simplify: float = 0.0
+) -> Nest:
+    """Place all items on a strip and use as little of its length as the budget allows.
+
+    Parameters
+    ----------
+    items
+        What to place; every item must fit the height in one of its options.
+    height
+        Of the strip.
+    budget
+        Work, time, seed.
+    simplify
+        See :class:`nestcut.nesting.problem.Problem`.
+
+    Returns
+    -------
+    A complete layout; ``length`` is the used length from x = 0.
+    """
+    search = StripSearch(items, height, budget, simplify)
+    return search.run()
+
+
+def bottom_left_strip(items: tuple[Item, ...], height: float) -> Nest:
+    """One pass of bottom-left by falling area: what the search is compared with."""
+    search = StripSearch(items, height, Budget(passes=0), 0.0)
+    place_all(search.search)
+    return search.nest()
+
+
+class StripSearch:
+    """One search for a short strip."""
+
+    def __init__(
+        self, items: tuple[Item, ...], height: float, budget: Budget, simplify: float
+    ) -> None:
+        total = sum(float(np.ptp(i.outline, axis=0).max()) for i in items)
+        longest = max(float(np.hypot(*np.ptp(i.outline, axis=0))) for i in items)
+        length = 2.0 * (total + longest)
+        outline = np.array([[0.0, 0.0], [length, 0.0], [length, height], [0.0, height]])
+        self.bins = (Bin(Container(id=STRIP, outline=outline), 0),)
+        problem = Problem(items=items, containers=(self.bins[0].container,), simplify=simplify)
+        self.arrays: Arrays = build(problem, self.bins)
+        # what counts as touching follows the height here, not the ample length
+        world = self.arrays.world._replace(tolerance=1e-9 * height)
+        self.arrays = Arrays(
+            problem, self.arrays.figures, self.arrays.figure_of, self.arrays.options, world
+        )
+        self.search = Search(self.arrays, self.bins, budget.seed, budget.stream)
+        self.budget = budget
+        self.purse = Purse.of(budget)
+        self.area = sum(self.arrays.area(i) for i in range(len(items)))
+        self.bound = self.area / height
+        self.steps = Steps()
+        self.best_length = np.inf
+        self.best_poses: FloatArray = np.empty((0, 5))
+
+    def run(self) -> Nest:
+        """Bottom-left, then explore, then squeeze."""
+        place_all(self.search)
+        self.record()
+        self.explore()
+        self.squeeze()
+        self.set_length(self.best_length)
+        self.search.restore(self.best_poses)
+        return self.nest()
+
+    def used_length(self) -> float:
+        """Right end of the rightmost item."""
+        s = self.search.state
+        return float((s.x + self.arrays.world.slots.box[s.slot, 2]).max())
+
+    def set_length(self, length: float) -> None:
+        """Move the strip's end."""
+        self.arrays.world.frame[0, 2] = length
+
+    def record(self) -> None:
+        """Keep the present layout, which has no overlaps, if it is the shortest so far."""
+        length = self.used_length()
+        if length < self.best_length:
+            self.best_length = length
+            self.best_poses = self.search.poses()
+            self.budget.progress(self.nest())
+
+    def nest(self) -> Nest:
+        """Return the present layout."""
+        return Nest(
+            placements=self.search.placements(),
+            length=self.used_length(),
+            work=self.purse.spent,
+            stopped_by=self.purse.stopped_by(),
+        )
+
+    def elapsed(self) -> float:
+        """Share of the budget that is gone."""
+        by_work = self.purse.spent / max(1, self.budget.passes)
+        seconds = self.budget.deadline.seconds
+        if not seconds:
+            return by_work
+        return max(by_work, 1.0 - self.budget.deadline.remaining_s() / seconds)
+
+    def try_length(self, length: float, patience: int) -> bool:
+        """Separate the present layout at this length."""
+        self.set_length(length)
+        self.search.refresh()
+        self.search.forget()
+        return self.search.separate(self.purse, 10**9, patience)
+
+    def explore(self) -> None:
+        """Shorten step by step; where it fails, shake one of the least bad layouts."""
+        length = self.best_length * (1.0 - self.steps.explore)
+        pool: list[tuple[float, int, FloatArray]] = []
+        serial = 0
+        while self.elapsed() < EXPLORE_SHARE and self.purse.left and length > self.bound:
+            if self.try_length(length, self.steps.explore_patience):
+                self.record()
+                length = self.best_length * (1.0 - self.steps.explore)
+                pool.clear()
+                continue
+            serial += 1
+            n = len(self.arrays.problem.items)
+            pool.append((float(self.search.best[n, 0]), serial, self.search.best[:n].copy()))
+            pool.sort(key=lambda entry: entry[:2])
+            del pool[self.steps.pool :]
+            pick = int(len(pool) * abs(self.search.rng.normal(0.0, 0.3))) % len(pool)
+            self.search.restore(pool[pick][2])
+            self.shake()
+
+    def shake(self) -> None:
+        """Let two large items of unlike size change places."""
+        n = len(self.arrays.problem.items)
+        size = self.arrays.world.size
+        order = np.argsort(-size, kind="stable")
+        # the items that together make up most of the area
+        share = np.cumsum(size[order] ** 2) / (size**2).sum()
+        large = order[: max(2, int(np.searchsorted(share, 0.75)) + 1)]
+        if n < 2:
+            return
+        rng, s = self.search.rng, self.search.state
+        i, j = (int(k) for k in rng.choice(large, size=2, replace=False))
+        xi, yi, xj, yj = s.x[i], s.y[i], s.x[j], s.y[j]
+        first = self.arrays.world.option_first
+        for k, x, y in ((i, xj, yj), (j, xi, yi)):
+            option = int(first[k] + rng.integers(first[k + 1] - first[k]))
+            turn = float(self.arrays.world.option_turn[option])
+            self.search.put(k, 0, option, turn, float(x), float(y))
+
+    def squeeze(self) -> None:
+        """Shorten the best layout by ever smaller steps."""
+        steps = self.steps
+        while self.purse.left and self.best_length > self.bound * (1.0 + 1e-9):
+            gone = (self.elapsed() - EXPLORE_SHARE) / (1.0 - EXPLORE_SHARE)
+            gone = min(1.0, max(0.0, gone))
+            step = steps.squeeze_first * (steps.squeeze_last / steps.squeeze_first) ** gone
+            self.set_length(self.best_length)
+            self.search.restore(self.best_poses)
+            if self.try_length(
+                max(self.bound, self.best_length * (1.0 - step)), steps.squeeze_patience
+            ):
+                self.record()

@@ -1,0 +1,119 @@
+"""Irregular polygons on a strip and on equal sheets, checked by shapely alone."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely import affinity
+from shapely.geometry import Polygon
+
+from nestcut.geometry.pose import Image
+from nestcut.nesting.problem import FREE, Budget, Item, Nest, Turns
+from nestcut.search.settings import Deadline
+from tests.benchmark.outcome import Instance, Outcome, Spend
+
+OVERLAP_AREA = 1e-7
+"""Overlap that counts as none, as a share of the items' area. [-]"""
+
+OVERHANG = 1e-7
+"""Sticking out that counts as none, as a share of the container's side. [-]"""
+
+
+def items_of(instance: Instance) -> tuple[Item, ...]:
+    """Return an instance's pieces, one by one."""
+    angles = instance["allowed_rotations_deg"]
+    turns = FREE if angles is None or None in angles else Turns(centres_deg=tuple(map(float, angles)))
+    images = (
+        (Image.DIRECT, Image.MIRRORED) if instance.get("reflection_allowed") else (Image.DIRECT,)
+    )
+    return tuple(
+        Item(
+            id=f"{piece['id']}.{k}",
+            outline=np.array(piece["points"], dtype=float),
+            turns=turns,
+            images=images,
+        )
+        for piece in instance["pieces"]
+        for k in range(piece.get("quantity", 1))
+    )
+
+
+def check(
+    items: tuple[Item, ...], nest: Nest, width: float, height: float, allowed: list[float] | None
+) -> bool:
+    """Whether a layout is complete, inside width x height, without overlap, in allowed turns."""
+    by_id = {i.id: i for i in items}
+    if sorted(p.item for p in nest.placements) != sorted(by_id):
+        return False
+    slack = OVERHANG * max(width, height)
+    total = sum(Polygon(i.outline).area for i in items)
+    overlap = 0.0
+    for container in sorted({(p.container, p.number) for p in nest.placements}):
+        placed = []
+        for p in nest.placements:
+            if (p.container, p.number) != container:
+                continue
+            if allowed is not None and not any(abs(p.turn_deg - a) < 1e-9 for a in allowed):
+                return False
+            shape = Polygon(by_id[p.item].outline)
+            if p.image is Image.MIRRORED:
+                shape = affinity.scale(shape, -1.0, 1.0, origin=(0, 0))
+            shape = affinity.rotate(shape, p.turn_deg, origin=(0, 0))
+            shape = affinity.translate(shape, p.x, p.y)
+            x0, y0, x1, y1 = shape.bounds
+            if x0 < -slack or y0 < -slack or x1 > width + slack or y1 > height + slack:
+                return False
+            placed.append(shape)
+        tree = shapely.STRtree(placed)
+        first, second = tree.query(placed, predicate="intersects")
+        for i, j in zip(first, second, strict=True):
+            if i < j:
+                overlap += placed[i].intersection(placed[j]).area
+    return bool(overlap <= OVERLAP_AREA * total)
+
+
+def strip(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
+    """Shortest length on a strip of fixed height."""
+    from nestcut.nesting.strip import bottom_left_strip, pack_strip
+
+    items = items_of(instance)
+    height = float(instance["strip_height"])
+    plain = bottom_left_strip(items, height)
+    budget = Budget(
+        passes=10**9,
+        deadline=Deadline(spend.seconds),
+        seed=spend.seed,
+        workers=spend.workers,
+    )
+    nest = pack_strip(items, height, budget)
+    area = sum(Polygon(i.outline).area for i in items)
+    return Outcome(
+        pieces=len(items),
+        value=nest.length,
+        bound=area / height,
+        best=_best_length(instance, known, area / height),
+        verified=check(items, nest, nest.length, height, instance["allowed_rotations_deg"]),
+        beside={
+            "density": round(area / height / nest.length, 5),
+            "plain": plain.length,
+            "plain_verified": check(
+                items, plain, plain.length, height, instance["allowed_rotations_deg"]
+            ),
+            "passes": nest.work,
+        },
+    )
+
+
+def _best_length(instance: Instance, known: dict[str, Any] | None, area_length: float) -> float | None:
+    if instance.get("known_optimum_length"):
+        return float(instance["known_optimum_length"])
+    if known is None:
+        return None
+    for key in ("optimum_length", "optimum_length_from_memory"):
+        if known.get(key):
+            return float(known[key])
+    if known.get("best_density_pct"):
+        return area_length / (float(known["best_density_pct"]) / 100.0)
+    return None
