@@ -79,6 +79,14 @@ def test_nothing_else_lies_at_the_top() -> None:
     if listed.returncode != 0 or not listed.stdout:
         pytest.skip("not a git checkout")
     top = {line.split("/")[0] for line in listed.stdout.splitlines()}
-    agreed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "nestcut", "tests", "parts", "outputs"}
+    agreed = {
+        "README.md",
+        "DEVELOPERS.md",
+        "pyproject.toml",
+        "nestcut",
+        "tests",
+        "parts",
+        "outputs",
+    }
 
     assert {t for t in top if not t.startswith(".")} <= agreed | {"LICENSE"}

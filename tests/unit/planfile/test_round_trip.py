@@ -1,0 +1,78 @@
+"""plan.json gives back the plan it was made from, and contradictions are found."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from nestcut.errors import PlanFileError
+from nestcut.model.plan import VerifiedPlan
+from nestcut.planfile.read import parse_plan_json
+from nestcut.planfile.write import plan_to_json
+from tests.builders import a_job, a_plan
+
+
+def written() -> str:
+    return plan_to_json(VerifiedPlan(job=a_job(), plan=a_plan(), checks=("all",)))
+
+
+def test_a_plan_comes_back_as_it_was() -> None:
+    """Reading what was written gives an equal plan."""
+    text = parse_plan_json(written(), "plan.json")
+
+    assert text.plan == a_plan()
+    assert text.findings == ()
+    assert (text.job_file, text.kerf_mm, text.gap_mm) == ("job.toml", 2.0, 3.0)
+
+
+def test_writing_is_repeatable_and_one_record_a_line() -> None:
+    """The same plan gives the same bytes, in lines that a diff can show."""
+    assert written() == written()
+    assert len(written().splitlines()) > 20
+
+
+def test_used_area_is_what_the_outlines_say() -> None:
+    """Usage is the net area of the pieces over the sheet's area."""
+    sheet = json.loads(written())["sheets"][0]
+
+    assert sheet["usage"] == pytest.approx(sheet["used_mm2"] / (2440 * 1220), abs=1e-6)
+
+
+@pytest.mark.parametrize("change", ["shift", "turn", "hand", "outline"])
+def test_a_placement_that_contradicts_its_outline_is_named(change: str) -> None:
+    """Shift, turn, hand or outline changed alone no longer agree with each other."""
+    document = json.loads(written())
+    placement = document["sheets"][0]["placements"][0]
+    if change == "shift":
+        placement["shift_mm"][0] += 1.0
+    elif change == "turn":
+        placement["turn_deg"] = 180.0
+    elif change == "hand":
+        placement["hand"] = "port"
+    else:
+        placement["outline"][0][0] += 0.5
+    findings = parse_plan_json(json.dumps(document), "plan.json").findings
+
+    assert [f.code for f in findings] == ["PLAN-004"]
+    assert placement["piece"] in findings[0].where
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "[]", '{"format": "something else"}', '{"format": "nestcut plan", "version": 9}', "{" * 9],
+)
+def test_other_files_are_refused(text: str) -> None:
+    """What is no plan file is told, not traced back."""
+    with pytest.raises(PlanFileError):
+        parse_plan_json(text, "plan.json")
+
+
+def test_broken_records_are_told() -> None:
+    """A missing or mistyped key in a record is a finding."""
+    for path, value in (("seed", "many"), ("pieces", [{"id": 1}]), ("sheets", [{}]), ("buy", 3)):
+        document = json.loads(written())
+        document[path] = value
+        with pytest.raises(PlanFileError) as caught:
+            parse_plan_json(json.dumps(document), "plan.json")
+        assert caught.value.findings[0].code == "PLAN-003"
