@@ -39,7 +39,8 @@ def test_help_is_light() -> None:
         "import sys\n"
         "from nestcut.cli.commands import _run\n"
         "_run(['--help'])\n"
-        "heavy = {'ortools', 'ezdxf', 'numba', 'shapely', 'reportlab', 'numpy'} & set(sys.modules)\n"
+        "heavy = {'ortools', 'ezdxf', 'numba', 'shapely', 'reportlab', 'numpy'}\n"
+        "heavy &= set(sys.modules)\n"
         "sys.exit(str(sorted(heavy)) if heavy else 0)\n"
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -10,7 +12,7 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import Image
-from nestcut.nesting.problem import FREE, Budget, Item, Nest, Turns
+from nestcut.nesting.problem import FREE, Budget, Container, Item, Nest, Problem, Turns
 from nestcut.search.settings import Deadline
 from tests.benchmark.outcome import Instance, Outcome, Spend
 
@@ -24,7 +26,9 @@ OVERHANG = 1e-7
 def items_of(instance: Instance) -> tuple[Item, ...]:
     """Return an instance's pieces, one by one."""
     angles = instance["allowed_rotations_deg"]
-    turns = FREE if angles is None or None in angles else Turns(centres_deg=tuple(map(float, angles)))
+    turns = (
+        FREE if angles is None or None in angles else Turns(centres_deg=tuple(map(float, angles)))
+    )
     images = (
         (Image.DIRECT, Image.MIRRORED) if instance.get("reflection_allowed") else (Image.DIRECT,)
     )
@@ -106,7 +110,51 @@ def strip(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
     )
 
 
-def _best_length(instance: Instance, known: dict[str, Any] | None, area_length: float) -> float | None:
+def bins(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
+    """Fewest equal sheets."""
+    from nestcut.nesting.bins import first_layout, pack_bins
+
+    items = items_of(instance)
+    width, height = float(instance["bin_width"]), float(instance["bin_height"])
+    sheet = np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]])
+    problem = Problem(items=items, containers=(Container(id="sheet", outline=sheet),))
+    budget = Budget(
+        passes=10**9, deadline=Deadline(spend.seconds), seed=spend.seed, workers=spend.workers
+    )
+    plain = first_layout(quarter_turns(problem), Budget(passes=0))
+    nest = pack_bins(problem, budget)
+    area = sum(Polygon(i.outline).area for i in items)
+    entry = known or {}
+    best = instance.get("optimum_bins") or entry.get("optimum_sheets")
+    allowed = instance["allowed_rotations_deg"]
+    return Outcome(
+        pieces=len(items),
+        value=len(nest.used),
+        bound=math.ceil(area / (width * height) - 1e-9),
+        best=float(best) if best else None,
+        verified=check(items, nest, width, height, allowed),
+        beside={
+            "simple": entry.get("simple_first_fit_sheets"),
+            "plain": len(plain.used),
+            "passes": nest.work,
+        },
+    )
+
+
+def quarter_turns(problem: Problem) -> Problem:
+    """Return the problem with free items restricted to quarter turns, for the plain method."""
+    quarters = Turns(centres_deg=(0.0, 90.0, 180.0, 270.0))
+    return replace(
+        problem,
+        items=tuple(
+            replace(i, turns=quarters) if not i.turns.is_discrete else i for i in problem.items
+        ),
+    )
+
+
+def _best_length(
+    instance: Instance, known: dict[str, Any] | None, area_length: float
+) -> float | None:
     if instance.get("known_optimum_length"):
         return float(instance["known_optimum_length"])
     if known is None:
