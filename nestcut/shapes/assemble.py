@@ -1,0 +1,54 @@
+"""From curves to a checked shape."""
+
+from __future__ import annotations
+
+from shapely.geometry import Polygon
+from shapely.validation import explain_validity
+
+from nestcut.geometry.polygons import to_polygon
+from nestcut.geometry.rings import Side, ring_from_curves
+from nestcut.model.curves import Curve
+from nestcut.model.shape import Mark, Shape
+from nestcut.shapes.faults import ShapeFaultError
+from nestcut.tolerances import AREA_MM2
+
+
+def assemble(
+    outline: tuple[Curve, ...],
+    holes: tuple[tuple[Curve, ...], ...] = (),
+    marks: tuple[Mark, ...] = (),
+    *,
+    flatness_mm: float,
+) -> Shape:
+    """Make a shape of closed runs of curves and prove that it can be cut.
+
+    Raises
+    ------
+    ShapeFaultError
+        If the outline crosses itself or has no area, or a hole leaves it or meets another.
+    """
+    try:
+        outer = ring_from_curves(outline, flatness_mm, Side.OUTLINE)
+        inner = tuple(ring_from_curves(h, flatness_mm, Side.HOLE) for h in holes)
+    except ValueError as error:
+        raise ShapeFaultError(
+            "shape", "the numbers give a part without area.", "Check the sizes."
+        ) from error
+    body = Polygon(outer.points)
+    if not body.is_valid or body.area < AREA_MM2:
+        raise ShapeFaultError(
+            "shape",
+            f"the outline crosses or touches itself ({explain_validity(body).lower()}).",
+            "Check the order of the points and the sizes of notches and corners.",
+        )
+    for number, ring in enumerate(inner, start=1):
+        if not body.contains_properly(Polygon(ring.points)):
+            raise ShapeFaultError(
+                f"hole[{number}]",
+                "this hole reaches the edge or lies outside the part.",
+                "Move it, make it smaller, or make it a notch.",
+            )
+    shape = Shape(outer, inner, marks)
+    if not to_polygon(shape).is_valid:
+        raise ShapeFaultError("hole", "two holes touch or overlap.", "Move one of them.")
+    return shape

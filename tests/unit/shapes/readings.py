@@ -1,0 +1,34 @@
+"""Tables of readings for the tests, answered by the job file's own getters."""
+
+from __future__ import annotations
+
+import tomllib
+from decimal import Decimal
+
+from nestcut.jobfile.tables import FindingBook, Table
+from nestcut.model.shape import Shape
+from nestcut.shapes.build import build_shape
+from nestcut.units import Unit
+
+
+def table(text: str, bare: Unit | None = Unit.MM) -> Table:
+    """Table from TOML text; bare numbers are mm."""
+    data = tomllib.loads(text, parse_float=Decimal)
+    return Table(data, "part[1].shape", FindingBook("test.toml"), bare)
+
+
+def shape(text: str) -> Shape:
+    """Shape from TOML text; fails with the findings if there are any."""
+    readings = table(text)
+    built = build_shape(readings)
+    assert built is not None, [str(f) for f in readings.book.findings]
+    assert not readings.book.findings
+    return built.shape
+
+
+def faults(text: str) -> list[str]:
+    """Key paths and messages of an entry that must not give a shape."""
+    readings = table(text)
+    assert build_shape(readings) is None
+    assert readings.book.findings
+    return [f"{f.where}: {f.message}" for f in readings.book.findings]
