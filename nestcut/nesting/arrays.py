@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -11,7 +12,7 @@ from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import Image, Pose
 from nestcut.nesting.convex import convex_cover
-from nestcut.nesting.kernels.depth import Slots, Tables, count_planes, fill_tables
+from nestcut.nesting.kernels.depth import Slots, Tables, fill_tables
 from nestcut.nesting.kernels.world import State, World
 from nestcut.nesting.problem import (
     OVERLAP_DEPTH,
@@ -22,9 +23,13 @@ from nestcut.nesting.problem import (
     Problem,
 )
 from nestcut.nesting.simplify import widen
+from nestcut.tolerances import ANGLE_DEG
+
+SQUARE_EDGES = 8
+"""Longest edges of a turning item's hull that are tried along the container's edges."""
 
 MOST_PLANES = 6_000_000
-"""Half-planes that may be worked out beforehand (150 MB); beyond, overlaps are found as they come."""
+"""Half-planes that may be worked out beforehand (150 MB); beyond, they are found as they come."""
 
 DEPTH_OFFSET = 1e-3
 """Depth added to every overlap, as a share of the mean item size, so that small ones matter. [-]"""
@@ -41,12 +46,13 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """An item's image in a turn, and where the centre of its figure lies in its own frame."""
+    """An item's image in a turn that may be anything from ``low_deg`` to ``high_deg``."""
 
     image: Image
     turn_deg: float
     figure: int
-    mirrored: bool
+    low_deg: float
+    high_deg: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +71,19 @@ class Arrays:
     figures: tuple[Figure, ...]
     figure_of: tuple[int, ...]
     options: tuple[tuple[Option, ...], ...]
+    obstacle_of: dict[str, int]
     world: World
+
+    def on(self, bins: tuple[Bin, ...]) -> Arrays:
+        """Return the same problem on these container instances; slots are shared, not copied.
+
+        Searches on shared slots must take turns, and restore their layout when theirs comes.
+        """
+        world = self.world._replace(
+            frame=_frames(bins),
+            obstacle=np.array([self.obstacle_of[b.container.id] for b in bins]),
+        )
+        return replace(self, world=world)
 
     def area(self, i: int) -> float:
         """Area of item i."""
@@ -96,6 +114,42 @@ def _figure(item: Item, simplify: float) -> Figure:
     return Figure(parts, centre, float(polygon.area))
 
 
+def options_of(item: Item, figure: Figure, number: int) -> tuple[Option, ...]:
+    """Return an item's options: its turns, and for a turning item those that set edges square."""
+    span = item.turns.span_deg
+    options = []
+    for image in item.images:
+        for centre in item.turns.centres_deg:
+            low, high = centre - span, centre + span
+            options.append(Option(image, centre, number, low, high))
+            if span > 0.0:
+                options.extend(
+                    Option(image, turn, number, low, high)
+                    for turn in _square_turns(figure, image)
+                    for turn in (turn - 360.0 * math.floor((turn - low) / 360.0),)
+                    if turn <= high and abs(turn - centre) > ANGLE_DEG
+                )
+    return tuple(options)
+
+
+def _square_turns(figure: Figure, image: Image) -> list[float]:
+    """Turns that lay one of the long edges of the hull along a container's edge. [deg]"""
+    parts = rotated(figure.parts, image, 0.0)
+    hull = shapely.orient_polygons(shapely.MultiPoint(np.vstack(parts)).convex_hull)
+    ring = shapely.get_coordinates(hull)
+    edges = np.diff(ring, axis=0)
+    length = np.hypot(edges[:, 0], edges[:, 1])
+    longest = np.argsort(-length, kind="stable")[:SQUARE_EDGES]
+    turns: list[float] = []
+    for k in longest:
+        along = math.degrees(math.atan2(edges[k, 1], edges[k, 0]))
+        for quarter in (0.0, 90.0, 180.0, 270.0):
+            turn = (quarter - along) % 360.0
+            if all(abs((turn - t + 180.0) % 360.0 - 180.0) > ANGLE_DEG for t in turns):
+                turns.append(turn)
+    return turns
+
+
 def rotated(parts: tuple[FloatArray, ...], image: Image, turn_deg: float) -> list[FloatArray]:
     """Reflect and turn convex parts about the origin; they stay counter-clockwise."""
     c, s = Pose(image, turn_deg).cos_sin()
@@ -104,7 +158,9 @@ def rotated(parts: tuple[FloatArray, ...], image: Image, turn_deg: float) -> lis
         ring = part * np.array([-1.0, 1.0]) if image is Image.MIRRORED else part
         if image is Image.MIRRORED:
             ring = ring[::-1]
-        out.append(np.column_stack((ring[:, 0] * c - ring[:, 1] * s, ring[:, 0] * s + ring[:, 1] * c)))
+        out.append(
+            np.column_stack((ring[:, 0] * c - ring[:, 1] * s, ring[:, 0] * s + ring[:, 1] * c))
+        )
     return out
 
 
@@ -164,30 +220,27 @@ class _SlotWriter:
         boxes = np.array([[*c.min(axis=0), *c.max(axis=0)] for c in self.corners])
         first = np.array(self.first)
         box = np.array(
-            [
-                [*boxes[a:b, :2].min(axis=0), *boxes[a:b, 2:].max(axis=0)]
-                for a, b in zip(first[:-1], first[1:], strict=True)
-            ]
+            [[*boxes[a:b, :2].min(axis=0), *boxes[a:b, 2:].max(axis=0)] for a, b in pairwise(first)]
         )
         x, y = np.ascontiguousarray(corners[:, 0]), np.ascontiguousarray(corners[:, 1])
         return Slots(first, np.array(self.start), x, y, nx, ny, reach, boxes, box)
 
 
-def build(problem: Problem, bins: tuple[Bin, ...]) -> Arrays:
-    """Compile a problem for these container instances."""
+def _frames(bins: tuple[Bin, ...]) -> FloatArray:
+    return np.array(
+        [[*b.container.outline.min(axis=0), *b.container.outline.max(axis=0)] for b in bins]
+    )
+
+
+def build(problem: Problem) -> Arrays:
+    """Compile a problem, for one container of each kind; see :meth:`Arrays.on` for others."""
+    bins = tuple(Bin(c, 0) for c in problem.containers)
     figures, which = figures_of(problem.items, problem.simplify)
     writer = _SlotWriter()
     slot_of: dict[tuple[int, Image, float], int] = {}
     options: list[tuple[Option, ...]] = []
     for item, f in zip(problem.items, which, strict=True):
-        turns = item.turns.centres_deg
-        options.append(
-            tuple(
-                Option(image, turn, f, image is Image.MIRRORED)
-                for image in item.images
-                for turn in turns
-            )
-        )
+        options.append(options_of(item, figures[f], f))
         if item.turns.is_discrete:
             for option in options[-1]:
                 key = (f, option.image, option.turn_deg)
@@ -204,21 +257,22 @@ def build(problem: Problem, bins: tuple[Bin, ...]) -> Arrays:
     n_tabled = len(writer.first) - 1
     own, trial, base = _turning_slots(problem.items, which, figures, options, writer)
     slots = writer.finish()
-    option_slot = [
+    slot_numbers = [
         slot_of[(o.figure, o.image, o.turn_deg)] if item.turns.is_discrete else base[(f, o.image)]
         for item, f, opts in zip(problem.items, which, options, strict=True)
         for o in opts
     ]
     size = np.sqrt([figures[f].area for f in which])
-    frame = np.array([[*b.container.outline.min(axis=0), *b.container.outline.max(axis=0)] for b in bins])
+    frame = _frames(bins)
     largest = float((frame[:, 2:] - frame[:, :2]).max())
     world = World(
         slots=slots,
         tables=_tables(slots, n_fixed, n_tabled),
         option_first=np.cumsum([0, *(len(o) for o in options)]),
-        option_slot=np.array(option_slot),
+        option_slot=np.array(slot_numbers),
         option_turn=np.array([math.radians(o.turn_deg) for opts in options for o in opts]),
-        span=np.array([math.radians(i.turns.span_deg) for i in problem.items]),
+        option_low=np.array([math.radians(o.low_deg) for opts in options for o in opts]),
+        option_high=np.array([math.radians(o.high_deg) for opts in options for o in opts]),
         own=np.array(own),
         trial=np.array(trial),
         size=size,
@@ -227,7 +281,7 @@ def build(problem: Problem, bins: tuple[Bin, ...]) -> Arrays:
         tolerance=OVERLAP_DEPTH * largest,
         offset=DEPTH_OFFSET * float(size.mean()),
     )
-    return Arrays(problem, tuple(figures), tuple(which), tuple(options), world)
+    return Arrays(problem, tuple(figures), tuple(which), tuple(options), kinds, world)
 
 
 def _turning_slots(
@@ -268,8 +322,8 @@ def _tables(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
             pairs += int(parts[a] * parts[b])
     corners = np.diff(slots.start[slots.first])
     for a in range(n_fixed):
-        b = slice(a, n_tabled)
-        planes += int((corners[a] * parts[b] + corners[b] * parts[a]).sum())
+        rest = slice(a, n_tabled)
+        planes += int((corners[a] * parts[rest] + corners[rest] * parts[a]).sum())
     if planes > MOST_PLANES:
         row[:] = -1
         rows = planes = pairs = 0
@@ -298,7 +352,7 @@ def empty_state(arrays: Arrays, bins: int, chance: FloatArray) -> State:
         x=np.zeros(n),
         y=np.zeros(n),
         members=np.zeros((bins, n), dtype=np.int64),
-        count=np.zeros(bins, dtype=np.int64),
+        filled=np.zeros(bins, dtype=np.int64),
         place=np.zeros(n, dtype=np.int64),
         depth=np.zeros((n, n)),
         weight=np.ones((n, n)),

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -42,7 +43,7 @@ def convex_cover(polygon: Polygon) -> tuple[FloatArray, ...]:
     shapely.prepare(limit)
     triangles = [t for t in shapely.constrained_delaunay_triangles(polygon).geoms if t.area > 0]
     merged = _merge(triangles, limit)
-    corners = shapely.points(shapely.get_coordinates(polygon))
+    corners = np.asarray(shapely.points(shapely.get_coordinates(polygon)))
     grown = [_grow(part, corners, limit) for part in merged]
     kept = _drop_needless(grown, MISSING_AREA * polygon.area)
     return tuple(_ring(part) for part in kept)
@@ -68,9 +69,7 @@ def _merge(parts: list[BaseGeometry], limit: BaseGeometry) -> list[BaseGeometry]
         parts.append(best_hull)
 
 
-def _grow(
-    part: BaseGeometry, corners: shapely.lib.Geometry, limit: BaseGeometry
-) -> BaseGeometry:
+def _grow(part: BaseGeometry, corners: NDArray[np.object_], limit: BaseGeometry) -> BaseGeometry:
     """Take in every corner of the polygon that keeps the hull inside, the nearest first."""
     for k in np.argsort(shapely.distance(part, corners), kind="stable"):
         if part.covers(corners[k]):

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from nestcut.geometry.pose import Pose
 from nestcut.model.plan import StopReason
 from nestcut.nesting.arrays import Arrays, Bin, empty_state, placement
 from nestcut.nesting.kernels.chance import chance_state
@@ -74,6 +76,7 @@ class Search:
         self.settings = settings_array()
         self.active = len(bins)
         self.overlap = float("inf")
+        self.index = {item.id: i for i, item in enumerate(arrays.problem.items)}
         n = len(arrays.problem.items)
         self.best = np.full((n + 1, 6), np.inf)
 
@@ -95,6 +98,41 @@ class Search:
                 take_out(self.state, i)
             return
         set_pose(self.arrays.world, self.state, i, b, option, turn, x, y)
+
+    def place(self, p: NestPlacement, b: int) -> None:
+        """Put a placement's item into container b of this search."""
+        i = self.index[p.item]
+        arrays = self.arrays
+        item = arrays.problem.items[i]
+        options = arrays.options[i]
+        fitting = [k for k, o in enumerate(options) if o.image is p.image]
+        k = min(fitting, key=lambda k: abs((options[k].turn_deg - p.turn_deg + 180) % 360 - 180))
+        turn = options[k].turn_deg if item.turns.is_discrete else p.turn_deg
+        centre = arrays.figures[options[k].figure].centre
+        at = Pose(p.image, turn % 360.0, (p.x, p.y)).point(centre)
+        option = int(arrays.world.option_first[i]) + k
+        self.put(i, b, option, math.radians(turn), at[0], at[1])
+
+    def swap_two(self) -> None:
+        """Let two large items of unlike shape change places."""
+        world, s, rng = self.arrays.world, self.state, self.rng
+        size = world.size
+        if len(size) < 2:
+            return
+        order = np.argsort(-size, kind="stable")
+        # the items that together make up most of the area
+        share = np.cumsum(size[order] ** 2) / (size**2).sum()
+        large = order[: max(2, int(np.searchsorted(share, 0.75)) + 1)]
+        i, j = (int(k) for k in rng.choice(large, size=2, replace=False))
+        for _ in range(10):
+            if self.arrays.figure_of[i] != self.arrays.figure_of[j]:
+                break
+            i, j = (int(k) for k in rng.choice(large, size=2, replace=False))
+        first = world.option_first
+        spots = [(int(s.where[k]), float(s.x[k]), float(s.y[k])) for k in (j, i)]
+        for k, (b, x, y) in zip((i, j), spots, strict=True):
+            option = int(first[k] + rng.integers(first[k + 1] - first[k]))
+            self.put(k, b, option, float(world.option_turn[option]), x, y)
 
     def refresh(self) -> None:
         """Bring depths up to date after poses or frames have changed."""

@@ -8,6 +8,7 @@ from shapely.geometry import Polygon
 
 from nestcut.nesting.problem import FloatArray
 
+
 def widen(polygon: Polygon, most: float) -> Polygon:
     """Return a polygon with fewer vertices that covers this one and lies within ``most`` of it.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -73,12 +73,10 @@ class StripSearch:
         outline = np.array([[0.0, 0.0], [length, 0.0], [length, height], [0.0, height]])
         self.bins = (Bin(Container(id=STRIP, outline=outline), 0),)
         problem = Problem(items=items, containers=(self.bins[0].container,), simplify=simplify)
-        self.arrays: Arrays = build(problem, self.bins)
+        self.arrays: Arrays = build(problem)
         # what counts as touching follows the height here, not the ample length
         world = self.arrays.world._replace(tolerance=1e-9 * height)
-        self.arrays = Arrays(
-            problem, self.arrays.figures, self.arrays.figure_of, self.arrays.options, world
-        )
+        self.arrays = replace(self.arrays, world=world)
         self.search = Search(self.arrays, self.bins, budget.seed, budget.stream)
         self.budget = budget
         self.purse = Purse.of(budget)
@@ -157,26 +155,7 @@ class StripSearch:
             del pool[self.steps.pool :]
             pick = int(len(pool) * abs(self.search.rng.normal(0.0, 0.3))) % len(pool)
             self.search.restore(pool[pick][2])
-            self.shake()
-
-    def shake(self) -> None:
-        """Let two large items of unlike size change places."""
-        n = len(self.arrays.problem.items)
-        size = self.arrays.world.size
-        order = np.argsort(-size, kind="stable")
-        # the items that together make up most of the area
-        share = np.cumsum(size[order] ** 2) / (size**2).sum()
-        large = order[: max(2, int(np.searchsorted(share, 0.75)) + 1)]
-        if n < 2:
-            return
-        rng, s = self.search.rng, self.search.state
-        i, j = (int(k) for k in rng.choice(large, size=2, replace=False))
-        xi, yi, xj, yj = s.x[i], s.y[i], s.x[j], s.y[j]
-        first = self.arrays.world.option_first
-        for k, x, y in ((i, xj, yj), (j, xi, yi)):
-            option = int(first[k] + rng.integers(first[k + 1] - first[k]))
-            turn = float(self.arrays.world.option_turn[option])
-            self.search.put(k, 0, option, turn, float(x), float(y))
+            self.search.swap_two()
 
     def squeeze(self) -> None:
         """Shorten the best layout by ever smaller steps."""

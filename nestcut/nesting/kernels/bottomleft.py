@@ -6,6 +6,7 @@ of one interval after the other. Heights tried: the container's edges, those whe
 stands on or hangs under another's, and a regular ladder.
 """
 
+# ruff: noqa: C901, PLR0912 - loops over plain numbers: records would be unpacked anyway
 from __future__ import annotations
 
 import numba
@@ -51,7 +52,7 @@ def leftmost(
     moved = True
     while moved:
         moved = False
-        for k in range(-1, state.count[b]):
+        for k in range(-1, state.filled[b]):
             if k < 0:
                 a = world.obstacle[b]
                 ax = ay = 0.0
@@ -105,7 +106,7 @@ def bottom_left(
         high = max(high, low)
         least, last = world.frame[b, 0] - box[s, 0], world.frame[b, 2] - box[s, 2]
         last = max(last, least)
-        n = state.count[b]
+        n = state.filled[b]
         for k in range(2 * n + rungs + 2):
             if k < n:
                 j = state.members[b, k]

@@ -37,8 +37,9 @@ class Tables(NamedTuple):
     """No-fit half-planes of slot pairs, worked out beforehand for slots that never turn.
 
     ``row[a, b]`` is the number of the pair or -1; pair r has part pairs ``pair[r] .. pair[r+1]``,
-    part pair k half-planes ``plane[k] .. plane[k+1]``. A shift (dx, dy) of b against a overlaps part
-    pair k where ``c - nx dx - ny dy > 0`` for all of its half-planes; ``box`` (K, 4) bounds it.
+    part pair k half-planes ``plane[k] .. plane[k+1]``. A shift (dx, dy) of b against a overlaps
+    part pair k where ``c - nx dx - ny dy > 0`` for all of its half-planes; ``box`` (K, 4) bounds
+    it.
     """
 
     row: np.ndarray
@@ -101,10 +102,8 @@ def copy_slot(slots: Slots, source: int, target: int) -> None:
 
 
 @numba.njit(cache=True)
-def part_depth(
-    slots: Slots, p: int, q: int, dx: float, dy: float, floor: float
-) -> float:
-    """Depth of two convex parts, q shifted by (dx, dy); anything up to ``floor`` may be cut short."""
+def part_depth(slots: Slots, p: int, q: int, dx: float, dy: float, floor: float) -> float:
+    """Depth of two convex parts, q shifted by (dx, dy); cut short once it is up to ``floor``."""
     least = 1e300
     p0, p1 = slots.start[p], slots.start[p + 1]
     q0, q1 = slots.start[q], slots.start[q + 1]
@@ -115,7 +114,7 @@ def part_depth(
             low = min(low, nx * slots.x[v] + ny * slots.y[v])
         least = min(least, slots.reach[e] - low - nx * dx - ny * dy)
         if least <= floor:
-            return least
+            return float(least)
     for e in range(q0, q1):
         nx, ny = slots.nx[e], slots.ny[e]
         low = 1e300
@@ -123,8 +122,8 @@ def part_depth(
             low = min(low, nx * slots.x[v] + ny * slots.y[v])
         least = min(least, slots.reach[e] - low + nx * dx + ny * dy)
         if least <= floor:
-            return least
-    return least
+            return float(least)
+    return float(least)
 
 
 @numba.njit(cache=True)
@@ -136,7 +135,7 @@ def slot_depth(slots: Slots, a: int, b: int, dx: float, dy: float) -> float:
     for p in range(slots.first[a], slots.first[a + 1]):
         px0, py0 = slots.part_box[p, 0], slots.part_box[p, 1]
         px1, py1 = slots.part_box[p, 2], slots.part_box[p, 3]
-        if min(min(px1 - bx0, bx1 - px0), min(py1 - by0, by1 - py0)) <= deepest:
+        if min(px1 - bx0, bx1 - px0, py1 - by0, by1 - py0) <= deepest:
             continue
         for q in range(slots.first[b], slots.first[b + 1]):
             if px1 - slots.part_box[q, 0] - dx <= deepest:
@@ -171,9 +170,7 @@ def table_depth(tables: Tables, row: int, dx: float, dy: float) -> float:
 
 
 @numba.njit(cache=True)
-def pair_depth(
-    slots: Slots, tables: Tables, a: int, b: int, dx: float, dy: float
-) -> float:
+def pair_depth(slots: Slots, tables: Tables, a: int, b: int, dx: float, dy: float) -> float:
     """Depth of slot a and slot b shifted by (dx, dy), from the table where there is one."""
     if slots.box[a, 2] <= slots.box[b, 0] + dx or slots.box[b, 2] + dx <= slots.box[a, 0]:
         return 0.0
@@ -187,16 +184,6 @@ def pair_depth(
         if row >= 0:
             return table_depth(tables, row, -dx, -dy)
     return slot_depth(slots, a, b, dx, dy)
-
-
-@numba.njit(cache=True)
-def count_planes(slots: Slots, a: int, b: int) -> int:
-    """Number of half-planes of a slot pair."""
-    total = 0
-    for p in range(slots.first[a], slots.first[a + 1]):
-        for q in range(slots.first[b], slots.first[b + 1]):
-            total += slots.start[p + 1] - slots.start[p] + slots.start[q + 1] - slots.start[q]
-    return total
 
 
 @numba.njit(cache=True)

@@ -36,35 +36,29 @@ def draw_option(world: World, state: State, i: int) -> int:
 
 @numba.njit(cache=True)
 def draw_turn(world: World, state: State, i: int, option: int, b: int) -> float:
-    """Draw a turn for an item that may turn: as it is, an edge along another's edge, or any."""
-    centre, span = world.option_turn[option], world.span[i]
-    if span <= 0.0:
+    """Draw a turn in an option: its own, the present one, along another item's edge, or any."""
+    centre = world.option_turn[option]
+    if world.own[i] < 0:
         return float(centre)
+    low, high = world.option_low[option], world.option_high[option]
     kind = uniform(state.chance)
-    if kind < 0.15:
+    if kind < 0.5:
+        return float(centre)
+    if kind < 0.6:
+        return float(low + (high - low) * uniform(state.chance))
+    if kind < 0.7 or state.filled[b] == 0:
         turn = state.turn[i]
-    elif kind < 0.25:
-        turn = centre + (2.0 * uniform(state.chance) - 1.0) * span
     else:
         slots = world.slots
-        mine = world.option_slot[option]
-        v = draw_edge(slots, state.chance, mine)
-        away = np.arctan2(slots.ny[v], slots.nx[v])
-        if kind < 0.70 or state.count[b] == 0:
-            target = below(state.chance, 4) * (np.pi / 2.0)
-        else:
-            j = state.members[b, below(state.chance, state.count[b])]
-            u = draw_edge(slots, state.chance, state.slot[j])
-            target = np.arctan2(-slots.ny[u], -slots.nx[u])
-        turn = target - away
-    if span >= np.pi:
-        return float(turn)
-    stray = (turn - centre + np.pi) % (2.0 * np.pi) - np.pi
-    if abs(stray) > span:
-        stray = (2.0 * uniform(state.chance) - 1.0) * span
-        if kind > 0.8:
-            stray = 0.0
-    return float(centre + stray)
+        v = draw_edge(slots, state.chance, world.option_slot[option])
+        j = state.members[b, below(state.chance, state.filled[b])]
+        u = draw_edge(slots, state.chance, state.slot[j])
+        turn = np.arctan2(-slots.ny[u], -slots.nx[u]) - np.arctan2(slots.ny[v], slots.nx[v])
+    middle = (low + high) / 2.0
+    stray = (turn - middle + np.pi) % (2.0 * np.pi) - np.pi
+    if abs(stray) > (high - low) / 2.0:
+        return float(centre)
+    return float(middle + stray)
 
 
 @numba.njit(cache=True)
@@ -99,7 +93,9 @@ def touch_shift(slots: Slots, chance: np.ndarray, a: int, b: int) -> tuple[float
 
 
 @numba.njit(cache=True)
-def keep_best(top: np.ndarray, cost: float, b: int, option: int, turn: float, x: float, y: float) -> None:
+def keep_best(
+    top: np.ndarray, cost: float, b: int, option: int, turn: float, x: float, y: float
+) -> None:
     """Keep a candidate if it is among the best so far, the best first."""
     n = top.shape[0]
     if cost >= top[n - 1, COST]:
@@ -127,7 +123,7 @@ def sample(
         option = draw_option(world, state, i)
         if near and uniform(state.chance) < 0.7:
             option = state.option[i]
-        if near and world.span[i] > 0.0:
+        if near and world.own[i] >= 0:
             turn = state.turn[i] if option == state.option[i] else world.option_turn[option]
         else:
             turn = draw_turn(world, state, i, option, b)
@@ -138,7 +134,7 @@ def sample(
             reach = world.size[i] * (0.02 + 0.6 * uniform(state.chance))
             x = state.x[i] + reach * (2.0 * uniform(state.chance) - 1.0)
             y = state.y[i] + reach * (2.0 * uniform(state.chance) - 1.0)
-        elif k < n_uniform or state.count[b] == 0:
+        elif k < n_uniform or state.filled[b] == 0:
             x = world.frame[b, 0] - world.slots.box[s, 0]
             y = world.frame[b, 1] - world.slots.box[s, 1]
             x += uniform(state.chance) * (world.frame[b, 2] - world.slots.box[s, 2] - x)
@@ -147,7 +143,7 @@ def sample(
                 x = world.frame[b, 0] - 1e300 * (uniform(state.chance) < 0.5)
                 y = world.frame[b, 1] - 1e300 * (uniform(state.chance) < 0.5)
         else:
-            j = state.members[b, below(state.chance, state.count[b])]
+            j = state.members[b, below(state.chance, state.filled[b])]
             if j == i:
                 continue
             x, y = touch_shift(world.slots, state.chance, state.slot[j], s)
@@ -159,22 +155,21 @@ def sample(
 
 
 @numba.njit(cache=True)
-def refine(
-    world: World, state: State, i: int, spot: np.ndarray, step: float, last: float
-) -> None:
+def refine(world: World, state: State, i: int, spot: np.ndarray, step: float, last: float) -> None:
     """Walk a candidate downhill along random axes, diagonals and turns until steps are ``last``."""
     b, option = int(spot[BIN]), int(spot[OPTION])
     turn, x, y, cost = spot[TURN], spot[X], spot[Y], spot[COST]
     s = choose_pose(world, i, option, turn)
-    span, centre = world.span[i], world.option_turn[option]
+    low, high = world.option_low[option], world.option_high[option]
+    turns = world.own[i] >= 0
     turn_step = step / world.size[i]
     while step > last and cost > 0.0:
-        if span > 0.0 and uniform(state.chance) < 0.35:
+        if turns and uniform(state.chance) < 0.35:
             better = False
             for sign in (1.0, -1.0):
                 other = turn + sign * turn_step
-                if span < np.pi:
-                    other = centre + max(-span, min(span, other - centre))
+                if high - low < 2.0 * np.pi:
+                    other = max(low, min(high, other))
                 s = choose_pose(world, i, option, other)
                 if not fits_frame(world, b, s):
                     continue
@@ -218,9 +213,7 @@ def move_item(
 ) -> bool:
     """Move item i to the best place found, if that is better than where it is."""
     here = state.where[i]
-    now = overlap_cost(
-        world, state, i, here, state.slot[i], state.x[i], state.y[i], 1e300
-    )
+    now = overlap_cost(world, state, i, here, state.slot[i], state.x[i], state.y[i], 1e300)
     if now == 0.0 and state.wall_depth[i] == 0.0:
         return False
     if leaves_frame(world, state, i):
@@ -246,8 +239,6 @@ def move_item(
         coarse, fine = settings[COARSE], settings[FINE]
         refine(world, state, i, spot, coarse * world.size[i], fine * world.size[i])
     if spot[COST] < now:
-        set_pose(
-            world, state, i, int(spot[BIN]), int(spot[OPTION]), spot[TURN], spot[X], spot[Y]
-        )
+        set_pose(world, state, i, int(spot[BIN]), int(spot[OPTION]), spot[TURN], spot[X], spot[Y])
         return True
     return False

@@ -57,9 +57,7 @@ def separate(
             return overlap, done
         m = 0
         for i in range(n):
-            if state.where[i] >= 0 and (
-                state.wall_depth[i] > 0.0 or state.depth[i].max() > 0.0
-            ):
+            if state.where[i] >= 0 and (state.wall_depth[i] > 0.0 or state.depth[i].max() > 0.0):
                 order[m] = i
                 m += 1
         shuffle(state.chance, order, m)

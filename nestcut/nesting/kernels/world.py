@@ -14,9 +14,10 @@ class World(NamedTuple):
     """What is placed and where it may lie. n items, o options, b containers.
 
     An option is an image in a turn: item i has options ``option_first[i] .. option_first[i+1]``.
-    ``option_slot`` is its slot (of a discrete item), or the slot at turn 0 that is turned (of an
-    item with ``span`` > 0); ``option_turn`` its turn in radians. ``own`` and ``trial`` are the
-    slots that hold a turning item's present and tried pose (-1 for discrete items). ``size`` is
+    ``option_slot`` is its slot (of a discrete item), or the slot at turn 0 that is turned (of one
+    that may turn within ``option_low .. option_high``); ``option_turn`` its turn in radians.
+    ``own`` and ``trial`` are the slots that hold a turning item's present and tried pose (-1 for
+    discrete items). ``size`` is
     the square root of an item's area. ``frame`` (b, 4) bounds the containers, ``obstacle`` is the
     slot of what may not be touched in one, or -1. ``tolerance`` is a depth that counts as none,
     ``offset`` is added to every depth above it.
@@ -27,7 +28,8 @@ class World(NamedTuple):
     option_first: np.ndarray
     option_slot: np.ndarray
     option_turn: np.ndarray
-    span: np.ndarray
+    option_low: np.ndarray
+    option_high: np.ndarray
     own: np.ndarray
     trial: np.ndarray
     size: np.ndarray
@@ -40,7 +42,7 @@ class World(NamedTuple):
 class State(NamedTuple):
     """A layout, overlaps allowed, and the memory of the search.
 
-    ``where`` is an item's container, ``members`` (b, n) the items of each, ``count`` how many,
+    ``where`` is an item's container, ``members`` (b, n) the items of each, ``filled`` how many,
     ``place`` an item's place among them. ``depth`` (n, n) are the present depths, ``weight``
     (n, n) those of the guided search; with the container itself ``wall_depth``, ``wall_weight``.
     """
@@ -52,7 +54,7 @@ class State(NamedTuple):
     x: np.ndarray
     y: np.ndarray
     members: np.ndarray
-    count: np.ndarray
+    filled: np.ndarray
     place: np.ndarray
     depth: np.ndarray
     weight: np.ndarray
@@ -65,7 +67,7 @@ class State(NamedTuple):
 def choose_pose(world: World, i: int, option: int, turn: float) -> int:
     """Return the slot that shows item i in this option and turn; a turning item's is worked out."""
     slot = int(world.option_slot[option])
-    if world.span[i] > 0.0:
+    if world.own[i] >= 0:
         target = int(world.trial[i])
         pose_slot(world.slots, slot, target, np.cos(turn), np.sin(turn))
         return target
@@ -87,8 +89,8 @@ def overlap_cost(
         if depth > world.tolerance:
             cost += state.wall_weight[i] * (depth + world.offset) * world.size[i]
             if cost >= limit:
-                return cost
-    for k in range(state.count[b]):
+                return float(cost)
+    for k in range(state.filled[b]):
         j = state.members[b, k]
         if j == i:
             continue
@@ -99,7 +101,7 @@ def overlap_cost(
             share = np.sqrt(world.size[i] * world.size[j])
             cost += state.weight[i, j] * (depth + world.offset) * share
             if cost >= limit:
-                return cost
+                return float(cost)
     return cost
 
 
@@ -119,33 +121,33 @@ def fits_frame(world: World, b: int, s: int) -> bool:
 def clamp_x(world: World, b: int, s: int, x: float) -> float:
     """Nearest x that keeps slot s in container b's frame."""
     low = world.frame[b, 0] - world.slots.box[s, 0]
-    return max(min(x, world.frame[b, 2] - world.slots.box[s, 2]), low)
+    return float(max(min(x, world.frame[b, 2] - world.slots.box[s, 2]), low))
 
 
 @numba.njit(cache=True)
 def clamp_y(world: World, b: int, s: int, y: float) -> float:
     """Nearest y that keeps slot s in container b's frame."""
     low = world.frame[b, 1] - world.slots.box[s, 1]
-    return max(min(y, world.frame[b, 3] - world.slots.box[s, 3]), low)
+    return float(max(min(y, world.frame[b, 3] - world.slots.box[s, 3]), low))
 
 
 @numba.njit(cache=True)
 def take_out(state: State, i: int) -> None:
     """Take item i off its container's list."""
     b, k = state.where[i], state.place[i]
-    last = state.members[b, state.count[b] - 1]
+    last = state.members[b, state.filled[b] - 1]
     state.members[b, k] = last
     state.place[last] = k
-    state.count[b] -= 1
+    state.filled[b] -= 1
     state.where[i] = -1
 
 
 @numba.njit(cache=True)
 def put_in(state: State, i: int, b: int) -> None:
     """Put item i on container b's list."""
-    state.members[b, state.count[b]] = i
-    state.place[i] = state.count[b]
-    state.count[b] += 1
+    state.members[b, state.filled[b]] = i
+    state.place[i] = state.filled[b]
+    state.filled[b] += 1
     state.where[i] = b
 
 
@@ -159,7 +161,7 @@ def set_pose(
             take_out(state, i)
         put_in(state, i, b)
     slot = int(world.option_slot[option])
-    if world.span[i] > 0.0:
+    if world.own[i] >= 0:
         pose_slot(world.slots, slot, int(world.own[i]), np.cos(turn), np.sin(turn))
         slot = int(world.own[i])
     state.option[i], state.turn[i], state.slot[i] = option, turn, slot
@@ -176,7 +178,7 @@ def measure(world: World, state: State, i: int) -> None:
     if b < 0:
         state.wall_depth[i] = 0.0
         return
-    for k in range(state.count[b]):
+    for k in range(state.filled[b]):
         j = state.members[b, k]
         if j != i:
             depth = pair_depth(
@@ -200,14 +202,10 @@ def measure(world: World, state: State, i: int) -> None:
     # the frame is kept by construction, except after it has been made smaller
     s = state.slot[i]
     stick = max(
-        max(
-            world.frame[b, 0] - world.slots.box[s, 0] - state.x[i],
-            state.x[i] + world.slots.box[s, 2] - world.frame[b, 2],
-        ),
-        max(
-            world.frame[b, 1] - world.slots.box[s, 1] - state.y[i],
-            state.y[i] + world.slots.box[s, 3] - world.frame[b, 3],
-        ),
+        world.frame[b, 0] - world.slots.box[s, 0] - state.x[i],
+        state.x[i] + world.slots.box[s, 2] - world.frame[b, 2],
+        world.frame[b, 1] - world.slots.box[s, 1] - state.y[i],
+        state.y[i] + world.slots.box[s, 3] - world.frame[b, 3],
     )
     if stick > world.tolerance:
         state.wall_depth[i] = max(state.wall_depth[i], stick)
@@ -228,8 +226,8 @@ def total_overlap(world: World, state: State) -> float:
     """Sum of depths times sizes over all pairs, unweighted; 0 where nothing overlaps."""
     n = state.x.shape[0]
     total = 0.0
-    for b in range(state.count.shape[0]):
-        for k in range(state.count[b]):
+    for b in range(state.filled.shape[0]):
+        for k in range(state.filled[b]):
             i = state.members[b, k]
             total += state.wall_depth[i] * world.size[i]
             for m in range(k):
