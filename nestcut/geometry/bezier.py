@@ -276,12 +276,15 @@ def _thinned(values: list[float]) -> list[float]:
     return result
 
 
-def integral(rows: Floats, of: Callable[[Floats, Floats], Floats]) -> float:
+def integral(
+    rows: Floats, of: Callable[[Floats, Floats], Floats], least_scale: float = 0.0
+) -> float:
     """Sum of a quantity of (points, derivatives) along the curve, Gauss-Legendre, refined.
 
-    A piece is halved until 12 nodes on it and 12 on each half agree to float noise.
+    A piece is halved until 12 nodes on it and 12 on each half agree to float noise, which is
+    taken from the sum itself or from ``least_scale`` where large terms cancel.
     """
-    total, scale = 0.0, 0.0
+    total, scale = 0.0, least_scale
     whole = _gauss(rows, of)
     for _ in range(_DEPTH):
         left, right = cut(rows, 0.5)

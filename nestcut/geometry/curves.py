@@ -306,7 +306,9 @@ def swept_area_mm2(curve: Curve, about: Point = (0.0, 0.0)) -> float:
                 swept: Floats = p[..., 0] * slope[..., 1] - p[..., 1] * slope[..., 0]
                 return swept
 
-            return bezier.integral(bezier.pieces(curve)[0], rate) / 2.0
+            # x dy and y dx may cancel to nothing (a straight spline seen from its own line).
+            reach = float(np.max(np.abs(np.asarray(curve.control) - origin)))
+            return bezier.integral(bezier.pieces(curve)[0], rate, reach * reach) / 2.0
 
 
 def _axes(curve: Arc | EllipticArc) -> tuple[Point, Point, Point, float, float]:

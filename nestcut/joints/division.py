@@ -18,6 +18,7 @@ from nestcut.geometry.curves import cover_left, flatten
 from nestcut.geometry.offset import grown
 from nestcut.geometry.polygons import bounds_mm, to_polygon, to_shape
 from nestcut.geometry.pose import Pose, move_points, move_shape
+from nestcut.joints.arithmetic import scarf_length_mm
 from nestcut.joints.keys import KeyRow, key_radius_mm, place_keys, stretches
 from nestcut.joints.strip import Edge, Path, Strip, cut_shape, straight_edge
 from nestcut.model.curves import Curve, Line, Point
@@ -80,7 +81,7 @@ class Division:
 
 def overlap_mm(rule: JointRule, thickness_mm: float) -> float:
     """Length of the band that both pieces of a joint have: slope x thickness for a scarf. [mm]"""
-    return rule.slope * thickness_mm if rule.kind is JointKind.SCARF else 0.0
+    return scarf_length_mm(thickness_mm, rule.slope) if rule.kind is JointKind.SCARF else 0.0
 
 
 def _need_mm(rule: JointRule, thickness_mm: float) -> float:

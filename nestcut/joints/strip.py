@@ -88,7 +88,8 @@ def cut_shape(shape: Shape, strip: Strip) -> tuple[Shape, ...]:
             crossing.append(ring)
             flat += runs
     true: list[_Chain] = []
-    if any(r.curves for r in crossing):
+    sides = [e for e in (strip.lower, strip.upper) if e is not None]
+    if any(r.curves for r in crossing) or any(e.path is not e.flat for e in sides):
         for ring in crossing:
             true += _runs_of_ring(ring.curves or _straight(ring.points), strip)[0]
     flat_loops = _linked(flat, strip, _flat_path)
