@@ -1,0 +1,207 @@
+"""Pages of boards: several to a page, lengths to scale, what to rip and where to cross-cut."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import shapely
+from shapely.geometry import box
+
+from nestcut.reports.diagram import (
+    Area,
+    Drawing,
+    Fill,
+    Group,
+    Item,
+    Path,
+    Pen,
+    Text,
+    rectangle,
+)
+from nestcut.reports.figures import Figures
+from nestcut.reports.fonts import Weight
+from nestcut.reports.hatching import hatch
+from nestcut.reports.label_places import Block, BlockLine, place_inside
+from nestcut.reports.page_parts import FOOT_MM, HEAD_MM, scale_bar, scale_text, title
+from nestcut.reports.paper import MARGIN_MM, SCALES
+from nestcut.reports.piece_words import which_rail
+from nestcut.reports.rows import MIN_KEPT_END_MM, BoardPiece, BoardView
+from nestcut.reports.running_figures import Figure, along_bottom, along_left, depth_mm
+from nestcut.reports.sheet_page import PageMaker
+
+HIGHEST_MM = 26.0
+"""A board is drawn at most this wide, at a scale of its own across. [mm on paper]"""
+LOWEST_STRIP_MM = 6.0
+"""The narrowest strip is drawn at least this wide, so that its name fits. [mm on paper]"""
+NAME_MM = 6.0
+
+
+def board_pages(boards: Sequence[BoardView], maker: PageMaker) -> tuple[Drawing, ...]:
+    """Boards of one section together, in their order, as many to a page as fit."""
+    pages: list[Drawing] = []
+    group: list[BoardView] = []
+    for board in boards:
+        if group and group[-1].layout.stock != board.layout.stock:
+            pages.extend(_pages_of(group, maker))
+            group = []
+        group.append(board)
+    if group:
+        pages.extend(_pages_of(group, maker))
+    return tuple(pages)
+
+
+def board_drawing(board: BoardView, maker: PageMaker) -> Drawing:
+    """One board alone, as its own file."""
+    pages = _pages_of([board], maker)
+    return pages[0]
+
+
+def _pages_of(boards: Sequence[BoardView], maker: PageMaker) -> list[Drawing]:
+    page = maker.page
+    left = max(_left_depth(b, maker.figures) for b in boards)
+    width = page.width_mm - 2 * MARGIN_MM - left - 4.0
+    longest = max(b.layout.length_mm for b in boards)
+    scale = next((s for s in SCALES[maker.paper] if longest / s <= width), SCALES[maker.paper][-1])
+    top = page.height_mm - MARGIN_MM - HEAD_MM - 1.0
+    floor = MARGIN_MM + FOOT_MM + 10.0
+    pages: list[Drawing] = []
+    items: list[Item] = []
+    first, y = boards[0].index, top
+    for board in boards:
+        below = _below_depth(board, maker.figures)
+        need = NAME_MM + _height(board) + below + 3.0
+        if items and y - need < floor:
+            pages.append(_finished(items, boards[0], (first, board.index - 1), scale, maker))
+            items, first, y = [], board.index, top
+        items.extend(_board(board, (MARGIN_MM + left, y), scale, maker.figures))
+        y -= need
+    pages.append(_finished(items, boards[0], (first, boards[-1].index), scale, maker))
+    return pages
+
+
+def _finished(
+    items: list[Item], board: BoardView, numbers: tuple[int, int], scale: float, maker: PageMaker
+) -> Drawing:
+    page, layout, figures = maker.page, board.layout, maker.figures
+    first, last = numbers
+    name = f"Board {first}" if first == last else f"Boards {first} to {last}"
+    kerf = figures.fine(maker.view.verified.job.cutting.kerf_mm)
+    facts = [
+        board.material,
+        f"section {figures.fine(layout.thickness_mm)} x {figures.fine(layout.width_mm)}",
+        f"kerf {kerf}: saw on the hatched side of the line",
+        "rip first, then cross-cut",
+        "measure from the black end",
+    ]
+    head = title(page, name, layout.stock, "  ·  ".join(f for f in facts if f), scale_text(scale))
+    at = (page.width_mm - MARGIN_MM - 78.0, MARGIN_MM + FOOT_MM + 1.0)
+    words = "Lengths are to scale; widths are drawn wider."
+    note = Text(words, (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0), 2.8)
+    bar = scale_bar(at, scale, figures, 74.0)
+    caption = f"{name}, {layout.stock}, drawn 1:{scale:g}"
+    return Drawing(page.width_mm, page.height_mm, (*head, *items, note, *bar), caption)
+
+
+def _height(board: BoardView) -> float:
+    """Height of a board on paper: narrow strips decide, within reason. [mm]"""
+    narrow = min(
+        [c.cut.rip_to_mm - c.cut.rip_from_mm for c in board.cuts], default=board.layout.width_mm
+    )
+    wanted = board.layout.width_mm * LOWEST_STRIP_MM / max(narrow, 1.0)
+    return min(max(wanted, LOWEST_STRIP_MM), HIGHEST_MM)
+
+
+def _cross_figures(board: BoardView, figures: Figures) -> list[tuple[Figure, str]]:
+    """Cross-cuts: the far end of every piece, from the board's marked end."""
+    ends = sorted({round(v, 3) for c in board.cuts for v in (c.cut.from_mm, c.cut.to_mm)})
+    return [(Figure(v, ()), figures.size(v)) for v in ends if v > 0.25]
+
+
+def _rip_figures(board: BoardView, figures: Figures) -> list[tuple[Figure, str]]:
+    edges = sorted({round(v, 3) for c in board.cuts for v in (c.cut.rip_from_mm, c.cut.rip_to_mm)})
+    return [(Figure(v, ()), figures.size(v)) for v in edges if v > 0.25]
+
+
+def _below_depth(board: BoardView, figures: Figures) -> float:
+    return depth_mm([t for _, t in _cross_figures(board, figures)])
+
+
+def _left_depth(board: BoardView, figures: Figures) -> float:
+    return depth_mm([t for _, t in _rip_figures(board, figures)]) + 1.0
+
+
+def _board(
+    board: BoardView, top_left: tuple[float, float], scale: float, figures: Figures
+) -> tuple[Item, ...]:
+    layout = board.layout
+    x0, high = _height(board), top_left[1]
+    across = x0 / layout.width_mm
+    left, low = top_left[0], high - NAME_MM - x0
+
+    def x(mm: float) -> float:
+        return left + mm / scale
+
+    def y(mm: float) -> float:
+        return low + mm * across
+
+    length = layout.length_mm / scale
+    items: list[Item] = [_name(board, (left, high - NAME_MM / 2), figures)]
+    cut_boxes = {
+        c.number: box(x(c.cut.from_mm), y(c.cut.rip_from_mm), x(c.cut.to_mm), y(c.cut.rip_to_mm))
+        for c in board.cuts
+    }
+    whole = box(left, low, left + length, low + x0)
+    rest = whole.difference(shapely.union_all(list(cut_boxes.values())))
+    if board.clear_end_mm >= MIN_KEPT_END_MM:
+        start = layout.length_mm - board.end_trim_mm - board.clear_end_mm
+        kept = box(x(start) + 0.5, low, x(layout.length_mm - board.end_trim_mm), low + x0)
+        rest = rest.difference(kept)
+        items.extend(_kept(board, kept, figures))
+    items.append(hatch(rest, spacing_mm=1.6))
+    items.extend(_piece(cut, cut_boxes[cut.number], figures) for cut in board.cuts)
+    items.append(Area(rectangle(left, low, length, x0), pen=Pen.STOCK))
+    items.append(Area(rectangle(left - 1.4, low, 1.4, x0), pen=None, fill=Fill.INK))
+    span = (left + 1.4, left + length + 8.0)
+    items.extend(along_bottom(_cross_figures(board, figures), x, low, span))
+    items.extend(
+        along_left(_rip_figures(board, figures), y, left - 1.4, (low + 1.0, low + x0 + 2.0))
+    )
+    return tuple(items)
+
+
+def _name(board: BoardView, at: tuple[float, float], figures: Figures) -> Text:
+    layout = board.layout
+    words = f"Board {board.index}   {figures.length(layout.length_mm)} long"
+    if board.end_trim_mm > 0:
+        words += f", {figures.fine(board.end_trim_mm)} off each end"
+    return Text(words, at, 3.4, Weight.BOLD)
+
+
+def _kept(board: BoardView, area: shapely.Polygon, figures: Figures) -> list[Item]:
+    words = f"KEEP {figures.length(board.clear_end_mm)}"
+    placed = place_inside(area, (Block((BlockLine(words),), (3.3, 2.8, 2.4)),), (0.0, 90.0))
+    return [] if placed is None else list(placed.texts())
+
+
+def _piece(view: BoardPiece, area: shapely.Polygon, figures: Figures) -> Group:
+    piece = view.piece
+    corners = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
+    size = f"{figures.length(piece.length_mm)}"
+    which = which_rail(view)
+    first = f"{view.number}  {piece.id}"
+    ends = ", ".join(f"{e.kind.value} {figures.fine(e.overlap_mm)}" for e in piece.ends)
+    long = "   ".join(w for w in (first, which, size, ends) if w)
+    blocks = (
+        Block((BlockLine(long, Weight.BOLD),), (3.6, 3.2, 2.8)),
+        Block((BlockLine(f"{first}   {size}", Weight.BOLD),), (3.6, 3.2, 2.8, 2.4)),
+        Block((BlockLine(first, Weight.BOLD),), (3.2, 2.8, 2.4)),
+        Block((BlockLine(str(view.number), Weight.BOLD),), (3.2, 2.8, 2.4, 2.0)),
+    )
+    placed = place_inside(area, blocks, (0.0,))
+    items: list[Item] = [Area(corners, pen=Pen.CUT, fill=Fill.PAPER)]
+    if placed is not None:
+        items.extend(placed.texts())
+    else:
+        x, y = area.centroid.x, area.centroid.y
+        items.append(Path(((x, y), (x, y + 0.1)), Pen.THIN))
+    return Group(piece.id, "outline", tuple(items))

@@ -1,0 +1,171 @@
+"""The lists as CSV files: commas, quotes where needed, one head line, UTF-8, one row a line."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+
+from nestcut.reports.figures import Figures, per_mille
+from nestcut.reports.lists import buy_rows, buy_total_minor, cut_rows, joint_rows
+from nestcut.reports.rows import PlanView
+from nestcut.reports.usage import SHARES, Usage
+
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
+
+
+def safe_text(text: str) -> str:
+    """Keep a text from being run as a formula: an apostrophe goes before its first sign."""
+    if text.lstrip(" ").startswith(_FORMULA_STARTS):
+        return "'" + text
+    return text
+
+
+def plain_mm(length_mm: float) -> str:
+    """Millimetres to a hundredth, no trailing zeros: for programs, not for the bench."""
+    text = f"{length_mm:.2f}".rstrip("0").rstrip(".")
+    return "0" if text in {"", "-0"} else text
+
+
+def to_csv(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """Write rows as CSV; texts that aren't ours must have gone through :func:`safe_text`."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(headings)
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+def cut_list_csv(view: PlanView, figures: Figures) -> str:
+    """Every piece: where it is cut, in which turn, how large, what to do with it."""
+    headings = (
+        "from", "stock", "turn", "piece", "part", "hand", "copy", "of", "share", "shares",
+        "material", "thickness mm", "length mm", "width mm", "length", "width", "lies", "when",
+        "joints", "bevels", "allowance mm", "note",
+    )  # fmt: skip
+    rows = [
+        (
+            r.place,
+            safe_text(r.stock),
+            str(r.turn),
+            safe_text(r.piece),
+            safe_text(r.part),
+            r.hand,
+            str(r.copy),
+            str(r.count),
+            str(r.share),
+            str(r.n_shares),
+            safe_text(r.material),
+            plain_mm(r.thickness_mm),
+            plain_mm(r.length_mm),
+            plain_mm(r.width_mm),
+            figures.length(r.length_mm),
+            figures.length(r.width_mm),
+            r.lies,
+            r.timing,
+            safe_text(r.joints),
+            safe_text(r.bevels),
+            plain_mm(r.allowance_mm),
+            safe_text(r.note),
+        )
+        for r in cut_rows(view, figures)
+    ]
+    for unplaced in view.verified.plan.unplaced:
+        blank = [""] * len(headings)
+        blank[0], blank[3], blank[-1] = (
+            "NOT PLACED",
+            safe_text(unplaced.piece),
+            safe_text(unplaced.reason),
+        )
+        rows.append(tuple(blank))  # type: ignore[arg-type]
+    return to_csv(headings, rows)
+
+
+def buying_list_csv(view: PlanView, figures: Figures) -> str:
+    """What to buy, what the shed gives, and the total."""
+    headings = (
+        "stock", "material", "kind", "thickness mm", "length mm", "width mm", "size", "to buy",
+        "to hand", "each", "together", "currency",
+    )  # fmt: skip
+    currency = safe_text(figures.currency)
+    rows = [
+        (
+            safe_text(r.stock),
+            safe_text(r.material),
+            r.kind,
+            plain_mm(r.thickness_mm),
+            plain_mm(r.length_mm),
+            plain_mm(r.width_mm),
+            figures.pair(r.length_mm, r.width_mm),
+            str(r.to_buy),
+            str(r.to_hand),
+            plain_money(r.each_minor),
+            plain_money(r.together_minor),
+            currency,
+        )
+        for r in buy_rows(view)
+    ]
+    total = plain_money(buy_total_minor(view))
+    rows.append(("together", *[""] * 9, total, currency))  # type: ignore[arg-type]
+    return to_csv(headings, rows)
+
+
+def plain_money(minor: int) -> str:
+    """Money without its currency."""
+    return f"{minor // 100}.{minor % 100:02d}"
+
+
+def joints_csv(view: PlanView, figures: Figures) -> str:
+    """Every joint: where it lies, how it is cut, how far from what must be kept clear."""
+    headings = (
+        "joint", "name", "part", "hand", "copy", "kind", "slope", "angle deg", "thickness mm",
+        "middle at mm", "middle at", "overlap mm", "overlap", "first piece", "first planed",
+        "second piece", "second planed", "distances", "to mind",
+    )  # fmt: skip
+    rows = []
+    for r in joint_rows(view):
+        j = r.joint
+        distances = "; ".join(f"{figures.length(mm)} from {what}" for what, mm in j.distances)
+        rows.append(
+            (
+                r.key,
+                safe_text(j.id),
+                safe_text(j.part),
+                j.hand or "",
+                str(j.copy),
+                j.kind.value,
+                plain_mm(j.slope) if r.angle_deg is not None else "",
+                f"{r.angle_deg:.2f}" if r.angle_deg is not None else "",
+                plain_mm(j.thickness_mm),
+                plain_mm(j.at_mm),
+                figures.length(j.at_mm),
+                plain_mm(j.overlap_mm),
+                figures.fine(j.overlap_mm),
+                safe_text(j.pieces[0]),
+                r.planed_words(0),
+                safe_text(j.pieces[1]),
+                r.planed_words(1),
+                safe_text(distances),
+                safe_text("; ".join(j.rule_findings)),
+            )
+        )
+    return to_csv(headings, rows)
+
+
+def usage_csv(usage: Usage, figures: Figures) -> str:
+    """Where the material goes, by sheet, board, material and for the job."""
+    unit = figures.area_unit.replace("²", "2")
+    headings = ["of", "stock", "material", f"area {unit}"]
+    for share in SHARES:
+        headings += [f"{share.value} {unit}", f"{share.value} %", f"{share.value} money"]
+    headings += ["money", "currency"]
+    rows = []
+    for line in usage.lines:
+        cells = [safe_text(line.label), safe_text(line.stock), safe_text(line.material)]
+        cells.append(figures.area_steps(line.area_total))
+        for k in range(len(SHARES)):
+            cells.append(figures.area_steps(line.area_steps[k]))
+            cells.append(per_mille(line.thousandths[k]).removesuffix(" %"))
+            cells.append(plain_money(line.money_minor[k]))
+        rows.append([*cells, plain_money(line.money_total), safe_text(figures.currency)])
+    return to_csv(headings, rows)

@@ -1,0 +1,115 @@
+"""How numbers are printed: lengths, areas, money, shares, weights, in the builder's own units."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from nestcut.units import LengthStyle, format_length, format_mm, format_size
+
+MM2_PER_M2 = 1e6
+MM2_PER_FT2 = 304.8**2
+KG_PER_LB = 0.45359237
+L_PER_US_GALLON = 3.785411784
+"""Exact by definition (pound and gallon: International agreement 1959, NIST SP 811)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """The style that one set of papers is printed in."""
+
+    style: LengthStyle
+    fraction: int = 16
+    currency: str = ""
+
+    @property
+    def unit(self) -> str:
+        """Unit that heads columns of lengths."""
+        return "mm" if self.style is LengthStyle.MM else "ft in"
+
+    def size(self, length_mm: float) -> str:
+        """Print a length for a column whose head names the unit."""
+        return format_size(length_mm, self.style, self.fraction)
+
+    def length(self, length_mm: float) -> str:
+        """Print a length with its unit."""
+        return format_length(length_mm, self.style, self.fraction)
+
+    def fine(self, length_mm: float) -> str:
+        """Print a small length with its unit: mm to a tenth; inches only where a fraction fits."""
+        if self.style is LengthStyle.INCH and not self._is_rough(length_mm):
+            return format_length(length_mm, self.style, self.fraction)
+        return f"{format_mm(length_mm, decimals=1)} mm"
+
+    def thickness(self, length_mm: float) -> str:
+        """Print a thickness as it's sold: metric ply stays metric on inch papers."""
+        return self.fine(length_mm)
+
+    def pair(self, a_mm: float, b_mm: float) -> str:
+        """Print length x width with the unit once."""
+        tail = " mm" if self.style is LengthStyle.MM else ""
+        return f"{self.size(a_mm)} x {self.size(b_mm)}{tail}"
+
+    @property
+    def area_unit(self) -> str:
+        """Unit of areas: m2, or square feet beside inches."""
+        return "m²" if self.style is LengthStyle.MM else "ft²"
+
+    @property
+    def area_grain_mm2(self) -> float:
+        """Smallest step in which areas are printed: 0.001 m2 or 0.01 ft2. [mm2]"""
+        return MM2_PER_M2 / 1000.0 if self.style is LengthStyle.MM else MM2_PER_FT2 / 100.0
+
+    def area_steps(self, steps: int) -> str:
+        """Print an area given in steps of :attr:`area_grain_mm2`, without its unit."""
+        return f"{steps / 1000:.3f}" if self.style is LengthStyle.MM else f"{steps / 100:.2f}"
+
+    def area(self, area_mm2: float) -> str:
+        """Print an area with its unit."""
+        return f"{self.area_steps(round(area_mm2 / self.area_grain_mm2))} {self.area_unit}"
+
+    def money(self, minor: int) -> str:
+        """Print money given in minor units, with the job's currency where it has one."""
+        sign = "-" if minor < 0 else ""
+        text = f"{sign}{abs(minor) // 100}.{abs(minor) % 100:02d}"
+        return f"{text} {self.currency}".strip()
+
+    def weight(self, kilograms: float) -> str:
+        """Print a weight: about two figures are known of any wood."""
+        if self.style is LengthStyle.MM:
+            return f"{kilograms:.1f} kg"
+        return f"{kilograms / KG_PER_LB:.0f} lb"
+
+    def volume(self, litres: float) -> str:
+        """Print a volume of paint or resin, rounded up: tins aren't sold by the drop."""
+        if self.style is LengthStyle.MM:
+            return f"{math.ceil(litres * 10 - 1e-9) / 10:.1f} l"
+        return f"{math.ceil(litres / L_PER_US_GALLON * 10 - 1e-9) / 10:.1f} US gal"
+
+    def _is_rough(self, length_mm: float) -> bool:
+        """Whether printing in fractions would be off by more than 0.1 mm."""
+        steps = length_mm / 25.4 * self.fraction
+        return abs(steps - round(steps)) / self.fraction * 25.4 > 0.1
+
+
+def per_mille(thousandths: int) -> str:
+    """Print tenths of a per cent, ``12.3 %``, from thousandths."""
+    return f"{thousandths / 10:.1f} %"
+
+
+def shared_out(total: int, weights: Sequence[float]) -> tuple[int, ...]:
+    """Divide ``total`` in whole units after ``weights`` so that the parts add up to it exactly.
+
+    Largest remainders first (Hamilton's apportionment); equal remainders in the given order. All
+    zero weights give all to the last.
+    """
+    whole = math.fsum(weights)
+    if whole <= 0:
+        return (*(0 for _ in weights[:-1]), total) if weights else ()
+    exact = [total * w / whole for w in weights]
+    shares = [math.floor(e) for e in exact]
+    by_rest = sorted(range(len(exact)), key=lambda k: (shares[k] - exact[k], k))
+    for k in by_rest[: total - sum(shares)]:
+        shares[k] += 1
+    return tuple(shares)

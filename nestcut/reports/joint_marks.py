@@ -1,0 +1,90 @@
+"""How joint ends are drawn on pieces: the slope, which face is planed, the middle of the lap."""
+
+from __future__ import annotations
+
+import math
+
+import shapely
+from shapely import affinity
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.model.curves import Point
+from nestcut.model.joint import Face, JointKind
+from nestcut.reports.diagram import Area, Item, Path, Pen
+from nestcut.reports.fonts import Weight
+from nestcut.reports.hatching import hatch
+from nestcut.reports.label_places import Block, BlockLine, place_inside
+from nestcut.reports.piece_words import joint_words_short
+from nestcut.reports.rows import EndView, PlacedPiece
+
+LABEL_SIZES = (3.0, 2.7, 2.4)
+REACH_MM = 1e4
+
+
+def end_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
+    """The sloped part of a piece on paper; empty for joints without one. [mm]"""
+    k = 1.0 / scale
+    return affinity.affine_transform(
+        sloped_area(placed.polygon, end), [k, 0.0, 0.0, k, origin[0], origin[1]]
+    )
+
+
+def sloped_area(piece: Polygon, end: EndView) -> BaseGeometry:
+    """The part of a piece that the overlap covers, in the piece's own mm; empty if none."""
+    (ax, ay), (bx, by) = end.line
+    run = math.hypot(bx - ax, by - ay)
+    if end.overlap_mm <= 0 or run <= 0 or end.kind is not JointKind.SCARF:
+        return Polygon()
+    ux, uy = (bx - ax) / run * REACH_MM, (by - ay) / run * REACH_MM
+    line = shapely.LineString([(ax - ux, ay - uy), (bx + ux, by + uy)])
+    band = line.buffer(end.overlap_mm / 2.0, cap_style="flat")
+    return piece.intersection(band)
+
+
+def end_marks(
+    placed: PlacedPiece, end: EndView, scale: float, origin: Point, window: Polygon
+) -> list[Item]:
+    """Hatched slope (dense: the face that is up; dashed edge: underneath) with its label."""
+    area = end_area(placed, end, scale, origin).intersection(window)
+    if area.is_empty:
+        return []
+    up = Face.GOOD if placed.is_face_up else Face.BACK
+    is_planed_up = end.planed is up
+    label = place_inside(
+        area.buffer(0.2),
+        (
+            Block((BlockLine(joint_words_short(end), Weight.BOLD),), LABEL_SIZES),
+            Block((BlockLine(end.key, Weight.BOLD),), LABEL_SIZES),
+        ),
+    )
+    clear = area if label is None else area.difference(label.box)
+    items: list[Item] = [
+        hatch(
+            clear,
+            spacing_mm=0.9 if is_planed_up else 2.0,
+            angle_deg=135.0,
+            pen=Pen.DENSE if is_planed_up else Pen.HATCH,
+        )
+    ]
+    for part in shapely.get_parts(area):
+        if isinstance(part, Polygon):
+            ring = tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
+            items.append(Area(ring, pen=Pen.FRAME if is_planed_up else Pen.HIDDEN))
+    items.extend(_middle_line(end, scale, origin, area))
+    if label is not None:
+        items.extend(label.texts())
+    return items
+
+
+def _middle_line(end: EndView, scale: float, origin: Point, area: BaseGeometry) -> list[Item]:
+    """A tick at each end of the overlap's middle: joint positions are measured to it."""
+    (ax, ay), (bx, by) = ((origin[0] + p[0] / scale, origin[1] + p[1] / scale) for p in end.line)
+    line = shapely.LineString([(ax, ay), (bx, by)]).intersection(area)
+    if line.geom_type != "LineString" or line.length < 4.0:
+        return []
+    ticks: list[Item] = []
+    for at, to in ((0.0, 1.5), (line.length - 1.5, line.length)):
+        a, b = line.interpolate(at), line.interpolate(to)
+        ticks.append(Path(((float(a.x), float(a.y)), (float(b.x), float(b.y))), Pen.FRAME))
+    return ticks

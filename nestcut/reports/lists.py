@@ -1,0 +1,243 @@
+"""The lists: what is cut, what is bought, how it is joined, where it goes. Rows of texts.
+
+PDF and CSV print the same rows; the CSV files carry plain millimetres beside the builder's units.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nestcut.model.joint import Face, Joint, JointKind
+from nestcut.model.part import Timing
+from nestcut.model.plan import Bound, Lie, VerifiedPlan
+from nestcut.reports.figures import Figures
+from nestcut.reports.piece_words import (
+    allowance_words,
+    bevel_words,
+    joint_words_short,
+    which_one,
+    which_rail,
+)
+from nestcut.reports.rows import BoardPiece, PlacedPiece, PlanView, scarf_angle_deg
+from nestcut.units import format_slope
+
+
+@dataclass(frozen=True, slots=True)
+class CutRow:
+    """One piece of the cut list; ``place`` is the sheet or board, ``turn`` its number there."""
+
+    place: str
+    stock: str
+    turn: int
+    piece: str
+    part: str
+    which: str
+    hand: str
+    copy: int
+    count: int
+    share: int
+    n_shares: int
+    material: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    lies: str
+    timing: str
+    joints: str
+    bevels: str
+    allowance_mm: float
+    allowance: str
+    note: str
+
+
+def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
+    """Every piece in the order of sheets and boards and of cutting on each."""
+    rows = [
+        _flat_row(sheet.label, sheet.layout.stock, placed, figures)
+        for sheet in view.sheets
+        for placed in sheet.placed
+    ]
+    rows += [
+        _rail_row(board.label, board.layout.stock, cut, view, figures)
+        for board in view.boards
+        for cut in board.cuts
+    ]
+    return tuple(rows)
+
+
+def _flat_row(place: str, stock: str, placed: PlacedPiece, figures: Figures) -> CutRow:
+    piece = placed.piece
+    return CutRow(
+        place=place,
+        stock=stock,
+        turn=placed.number,
+        piece=piece.id,
+        part=piece.part,
+        which=which_one(placed),
+        hand=piece.hand.value if piece.hand else "",
+        copy=piece.copy,
+        count=placed.count,
+        share=piece.share,
+        n_shares=piece.n_shares,
+        material=piece.material,
+        thickness_mm=piece.thickness_mm,
+        length_mm=placed.size_mm[0],
+        width_mm=placed.size_mm[1],
+        lies="good face down" if placed.placement.lie is Lie.FACE_DOWN else "good face up",
+        timing=piece.timing.value if piece.timing is Timing.AFTER_DRY_FIT else "",
+        joints="; ".join(joint_words_short(end) for end in placed.ends),
+        bevels="; ".join(bevel_words(placed)),
+        allowance_mm=placed.part.allowance_mm if placed.part else 0.0,
+        allowance=allowance_words(placed, figures),
+        note=piece.note,
+    )
+
+
+def _rail_row(place: str, stock: str, cut: BoardPiece, view: PlanView, figures: Figures) -> CutRow:
+    piece = cut.piece
+    ends = "; ".join(
+        f"{view.joint_keys.get(e.joint, e.joint)} {e.kind.value} {figures.fine(e.overlap_mm)}"
+        for e in piece.ends
+    )
+    angles = cut.part.end_angles_deg if cut.part else (90.0, 90.0)
+    bevels = "" if angles == (90.0, 90.0) else f"ends {angles[0]:g}° and {angles[1]:g}°"
+    over = cut.part.allowance_mm if cut.part else 0.0
+    return CutRow(
+        place=place,
+        stock=stock,
+        turn=cut.number,
+        piece=piece.id,
+        part=piece.part,
+        which=which_rail(cut),
+        hand=piece.hand.value if piece.hand else "",
+        copy=piece.copy,
+        count=cut.part.count if cut.part else 1,
+        share=piece.share,
+        n_shares=piece.n_shares,
+        material=piece.material,
+        thickness_mm=piece.thickness_mm,
+        length_mm=piece.length_mm,
+        width_mm=piece.width_mm,
+        lies="",
+        timing="",
+        joints=ends,
+        bevels=bevels,
+        allowance_mm=over,
+        allowance=f"{figures.fine(over)} left at each end to trim" if over > 0 else "",
+        note=piece.note,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class BuyRow:
+    """One line of the buying list."""
+
+    stock: str
+    material: str
+    kind: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    to_buy: int
+    to_hand: int
+    each_minor: int
+    together_minor: int
+
+
+def buy_rows(view: PlanView) -> tuple[BuyRow, ...]:
+    """What to buy and what the shed gives, sheets first."""
+    job = view.verified.job
+    sheets = {s.name: s.material for s in job.sheet_stocks}
+    boards = {b.name: b.material for b in job.board_stocks}
+    rows = [
+        BuyRow(
+            stock=line.stock,
+            material=sheets.get(line.stock, boards.get(line.stock, "")),
+            kind="board" if line.stock in boards else "sheet",
+            thickness_mm=line.thickness_mm,
+            length_mm=line.length_mm,
+            width_mm=line.width_mm,
+            to_buy=line.count,
+            to_hand=line.to_hand,
+            each_minor=line.price_minor,
+            together_minor=line.count * line.price_minor,
+        )
+        for line in view.verified.plan.buy
+    ]
+    return tuple(sorted(rows, key=lambda r: r.kind == "board"))
+
+
+def buy_total_minor(view: PlanView) -> int:
+    """What the whole buying list costs. [minor units]"""
+    return sum(r.together_minor for r in buy_rows(view))
+
+
+@dataclass(frozen=True, slots=True)
+class JointRow:
+    """One joint with its short name."""
+
+    key: str
+    joint: Joint
+
+    @property
+    def angle_deg(self) -> float | None:
+        """Angle of a scarf's cut to the face; None for other kinds. [deg]"""
+        return scarf_angle_deg(self.joint.slope) if self.joint.kind is JointKind.SCARF else None
+
+    @property
+    def slope_words(self) -> str:
+        """Slope and angle, ``8:1 = 7.1°``; empty for joints without one."""
+        if self.angle_deg is None:
+            return ""
+        return f"{format_slope(self.joint.slope)} = {self.angle_deg:.1f}°"
+
+    def planed_words(self, which: int) -> str:
+        """Which face of piece 0 or 1 is sloped away."""
+        return {Face.GOOD: "good face", Face.BACK: "back", None: ""}[self.joint.planed[which]]
+
+
+def joint_rows(view: PlanView) -> tuple[JointRow, ...]:
+    """Every joint in the plan's order."""
+    return tuple(JointRow(key, joint) for key, joint in view.joints)
+
+
+def bound_words(bound: Bound, figures: Figures) -> str:
+    """How good the plan is for one material, in a sentence."""
+    is_money = bound.measure not in {"sheets", "boards", "sheet", "board"}
+    used = figures.money(round(bound.used)) if is_money else f"{bound.used:g} {bound.measure}"
+    if bound.is_proven_optimal:
+        words = f"{bound.name}: {used}; no plan can use {'less' if is_money else 'fewer'}"
+        return f"{words} ({bound.reason})." if bound.reason else f"{words}."
+    lower = figures.money(round(bound.lower)) if is_money else f"{bound.lower:g}"
+    return f"{bound.name}: {used}; fewer than {lower} is impossible, what lies between is open."
+
+
+def count_words(verified: VerifiedPlan) -> str:
+    """How many pieces come from how many sheets and boards."""
+    plan = verified.plan
+    flat = sum(len(s.placements) for s in plan.sheets)
+    rails = sum(len(b.cuts) for b in plan.boards)
+    words = []
+    if plan.sheets:
+        words.append(f"{_many(flat, 'flat piece')} from {_many(len(plan.sheets), 'sheet')}")
+    if plan.boards:
+        words.append(f"{_many(rails, 'rail piece')} from {_many(len(plan.boards), 'board')}")
+    return ", ".join(words) or "nothing to cut"
+
+
+def _many(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+CAUTIONS = (
+    "Saw: support both sides of every cut; narrow strips between pieces bind and kick. Unplug "
+    "before changing a blade.",
+    "Dust: wood dust harms lungs and nose; extract it and wear a mask. Some woods irritate skin.",
+    "Epoxy: resin and hardener can cause allergy for life; wear gloves, keep them off the skin, "
+    "air the room.",
+    "Joints, scantlings and flotation: the plans, their designer and your local rules win over "
+    "this paper.",
+    "Paper moves with damp: mark out from figures; measure the check square before you trust a "
+    "drawing.",
+)
+"""Printed once, on the front page."""

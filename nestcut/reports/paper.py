@@ -1,0 +1,61 @@
+"""Sheets of paper that papers are printed on, and the drawing scales that belong to them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Paper(StrEnum):
+    """What the builder's printer takes."""
+
+    A4 = "a4"
+    LETTER = "letter"
+
+
+@dataclass(frozen=True, slots=True)
+class PageSize:
+    """A page as it's printed. [mm]"""
+
+    width_mm: float
+    height_mm: float
+
+    @property
+    def landscape(self) -> PageSize:
+        """The same page lying on its long side."""
+        return PageSize(max(self.width_mm, self.height_mm), min(self.width_mm, self.height_mm))
+
+
+SIZES: dict[Paper, PageSize] = {
+    Paper.A4: PageSize(210.0, 297.0),
+    Paper.LETTER: PageSize(215.9, 279.4),
+}
+"""Upright page sizes (ISO 216; ANSI/ASME Y14.1). [mm]"""
+
+MARGIN_MM = 10.0
+"""Left free on every side: home printers can't print nearer the edge than about 6 mm
+(common practice, no source)."""
+
+SCALES: dict[Paper, tuple[float, ...]] = {
+    Paper.A4: (1, 2, 5, 10, 15, 20, 25, 50, 100, 200),
+    Paper.LETTER: (1, 2, 4, 8, 12, 16, 24, 48, 96, 192),
+}
+"""Standard scales, 10 for 1:10. Metric: ISO 5455 with 1:15 and 1:25 between (common on scale
+rules, no source); the others are 3, 1-1/2, 1, 3/4, 1/2, 1/4 and 1/8 inch to the foot."""
+
+
+def scale_for(paper: Paper, length_mm: float, width_mm: float, room: PageSize) -> float:
+    """Largest standard scale at which ``length_mm`` x ``width_mm`` fits ``room``.
+
+    Nothing is drawn larger than 1:1; what is too large even for the last scale gets that one.
+    """
+    for scale in SCALES[paper]:
+        if length_mm / scale <= room.width_mm + 1e-9 and width_mm / scale <= room.height_mm + 1e-9:
+            return scale
+    return SCALES[paper][-1]
+
+
+def larger_scale(paper: Paper, scale: float) -> float | None:
+    """Next standard scale at which things come out at least 1.6 times as large; None at 1:1."""
+    finer = [s for s in SCALES[paper] if s * 1.6 <= scale]
+    return finer[-1] if finer else None

@@ -1,0 +1,76 @@
+"""All papers of a plan, written into one folder: lists, book, page for a phone, drawings."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from nestcut.model.plan import VerifiedPlan
+from nestcut.reports.board_page import board_drawing, board_pages
+from nestcut.reports.csv_lists import buying_list_csv, cut_list_csv, joints_csv, usage_csv
+from nestcut.reports.figures import Figures
+from nestcut.reports.html import HtmlMatter, html_page
+from nestcut.reports.joint_page import joint_pages
+from nestcut.reports.paper import Paper
+from nestcut.reports.pdf_book import shop_pdf
+from nestcut.reports.rows import plan_view
+from nestcut.reports.sheet_page import PageMaker, sheet_pages
+from nestcut.reports.svg import svg_text
+from nestcut.reports.usage import usage_of
+from nestcut.units import LengthStyle
+
+__all__ = ["Paper", "write_papers"]
+
+
+def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: LengthStyle) -> None:
+    """Write every paper of a verified plan into ``folder``.
+
+    Writes ``cut-list.csv``, ``buying-list.csv``, ``joints.csv``, ``usage.csv``, ``shop.pdf``,
+    ``shop.html``, ``sheets/NN-<stock>.svg`` and ``boards/NN-<stock>.svg``. The same plan gives the
+    same bytes.
+
+    Parameters
+    ----------
+    verified
+        The plan.
+    folder
+        Where to write; made if it isn't there.
+    paper, style
+        Paper of the book, and how lengths are printed.
+
+    Raises
+    ------
+    OSError
+        If the folder can't be written.
+    """
+    job = verified.job
+    view = plan_view(verified)
+    figures = Figures(style, job.fraction, job.currency)
+    maker = PageMaker(paper, figures, view)
+    usage = usage_of(view, figures)
+    folder.mkdir(parents=True, exist_ok=True)
+    _write(folder / "cut-list.csv", cut_list_csv(view, figures))
+    _write(folder / "buying-list.csv", buying_list_csv(view, figures))
+    _write(folder / "joints.csv", joints_csv(view, figures))
+    _write(folder / "usage.csv", usage_csv(usage, figures))
+    by_sheet = [sheet_pages(sheet, maker) for sheet in view.sheets]
+    boards = board_pages(view.boards, maker)
+    joints = joint_pages(maker)
+    drawings = (*(page for pages in by_sheet for page in pages), *boards, *joints)
+    (folder / "shop.pdf").write_bytes(shop_pdf(view, usage, drawings, paper, figures))
+    (folder / "sheets").mkdir(exist_ok=True)
+    (folder / "boards").mkdir(exist_ok=True)
+    for sheet, pages in zip(view.sheets, by_sheet, strict=True):
+        _write(folder / "sheets" / f"{sheet.stem}.svg", svg_text(pages[0]))
+    for board in view.boards:
+        _write(folder / "boards" / f"{board.stem}.svg", svg_text(board_drawing(board, maker)))
+    matter = HtmlMatter(
+        figures=figures,
+        paper=paper,
+        sheets=tuple(pages[0] for pages in by_sheet),
+        boards=tuple((drawing.caption, drawing) for drawing in boards),
+    )
+    _write(folder / "shop.html", html_page(view, matter))
+
+
+def _write(path: Path, text: str) -> None:
+    path.write_text(text, encoding="utf-8", newline="\n")
