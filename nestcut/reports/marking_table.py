@@ -17,7 +17,8 @@ from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import Pose, move_points, move_shape
 from nestcut.model.curves import Point
 from nestcut.model.shape import Mark, Shape
-from nestcut.reports.marking import Marking, MarkPoint, Role, mark_shape
+from nestcut.reports.csv_lists import safe_text, to_csv
+from nestcut.reports.marking import Marking, MarkPoint, mark_shape
 from nestcut.reports.marking_lines import Way
 from nestcut.reports.marking_rules import MarkingRule
 from nestcut.reports.rows import PlacedPiece, PlanView, pose_of
@@ -152,6 +153,16 @@ def table_rows(piece: PieceMarking) -> tuple[tuple[str, ...], ...]:
     return tuple(rows)
 
 
+def marking_csv(tables: tuple[PieceMarking, ...]) -> str:
+    """Return marking-out.csv: the rows of all tables, sheets first as they come."""
+    rows = [
+        (row[0], *(safe_text(c) for c in row[1:3]), row[3], safe_text(row[4]), *row[5:])
+        for table in tables
+        for row in table_rows(table)
+    ]
+    return to_csv(HEADINGS, rows)
+
+
 def _point_cells(point: MarkPoint, rule: MarkingRule) -> tuple[str, ...]:
     compass: tuple[str, ...] = ("", "", "", "")
     if point.circle is not None:
@@ -195,8 +206,3 @@ def _long_side(points: tuple[Point, ...]) -> tuple[float, float]:
     ]
     dx, dy = max(sides, key=lambda s: round(math.hypot(*s), 6))
     return (dx, dy) if (dx, dy) > (0.0, 0.0) else (-dx, -dy)
-
-
-def corners_of(piece: PieceMarking) -> tuple[MarkPoint, ...]:
-    """Corners of a piece's outline, for a drawing beside its table."""
-    return tuple(p for p in piece.marking.lines[0].points if p.role is Role.CORNER)

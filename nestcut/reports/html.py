@@ -1,0 +1,304 @@
+"""The plan as one HTML file: no network, nothing beside it, the same on a phone and on paper.
+
+Ticks are kept in the browser under the plan's own digest and can be saved as a small file, which
+:mod:`nestcut.reports.progress_file` reads back.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from dataclasses import dataclass
+from importlib import resources
+from xml.etree import ElementTree as ET
+
+from nestcut.reports.diagram import Drawing
+from nestcut.reports.figures import Figures
+from nestcut.reports.html_tables import (
+    FactBox,
+    Grid,
+    buying_grid,
+    fact_boxes,
+    joints_grid,
+    marking_grids,
+    marking_notes,
+    usage_grid,
+    warning_boxes,
+)
+from nestcut.reports.marking_rules import MarkingRule
+from nestcut.reports.marking_table import PieceMarking
+from nestcut.reports.paper import Paper
+from nestcut.reports.piece_words import (
+    allowance_words,
+    bevel_words,
+    joint_words,
+    warnings_for,
+    which_one,
+    which_rail,
+)
+from nestcut.reports.rows import BoardPiece, BoardView, PlacedPiece, PlanView, SheetView, slug
+from nestcut.reports.svg import svg_element
+
+BOARDS_AFTER = 1_000_000
+"""Boards follow all sheets in the list."""
+PAGE_MARGIN_MM = 12
+"""Margin of printed pages that hold text. [mm]"""
+CROP_MM = 8
+"""Empty margin of a drawn page: cropped on the screen, the page's own margin in print. [mm]"""
+PAPER_WORDS = {Paper.A4: "A4", Paper.LETTER: "letter"}
+"""Names of papers in style sheets (CSS Paged Media)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HtmlMatter:
+    """What the page shows besides the plan.
+
+    Parameters
+    ----------
+    sheets
+        One drawing a sheet, in the plan's order, as its page has it.
+    boards
+        Drawings of boards, each with its title; one may hold several boards.
+    marking, rule
+        Marking-out tables and how they were made.
+    """
+
+    figures: Figures
+    paper: Paper
+    sheets: tuple[Drawing, ...]
+    boards: tuple[tuple[str, Drawing], ...] = ()
+    marking: tuple[PieceMarking, ...] = ()
+    rule: MarkingRule | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceEntry:
+    """One line of the list of pieces."""
+
+    id: str
+    anchor: str
+    order: int
+    turn: int
+    more: str
+    place: str
+    source: str
+    stock: str
+    number: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawingEntry:
+    """One drawing with its head."""
+
+    anchor: str
+    label: str
+    title: str
+    detail: str
+    hint: str
+    svg: str
+    width_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageModel:
+    """All that the template reads."""
+
+    job: str
+    sha256: str
+    plan: str
+    file: str
+    page_size: str
+    sheet_lie: str
+    margin_mm: int
+    sheet_margin_mm: int
+    warnings: tuple[FactBox, ...]
+    boxes: tuple[FactBox, ...]
+    pieces: tuple[PieceEntry, ...]
+    sheets: tuple[DrawingEntry, ...]
+    boards: tuple[DrawingEntry, ...]
+    tables: tuple[Grid, ...]
+    marking: tuple[Grid, ...]
+    marking_notes: tuple[str, ...]
+
+
+def html_page(view: PlanView, matter: HtmlMatter) -> str:
+    """Return the whole file's text.
+
+    Raises
+    ------
+    ValueError
+        If there isn't one drawing a sheet.
+    """
+    from jinja2 import DictLoader, Environment, StrictUndefined
+    from markupsafe import Markup
+
+    texts = {name: _own_text(name) for name in ("shop.html", "shop.css", "shop.js")}
+    house = Environment(
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        loader=DictLoader({"shop.html": texts["shop.html"]}),
+    )
+    page = page_model(view, matter)
+    return house.get_template("shop.html").render(
+        page=page,
+        style=Markup(texts["shop.css"]),  # noqa: S704 - our own file
+        script=Markup(texts["shop.js"]),  # noqa: S704 - our own file
+        drawn={
+            entry.anchor: Markup(entry.svg)  # noqa: S704 - ElementTree has escaped every text
+            for entry in (*page.sheets, *page.boards)
+        },
+        script_hash=_script_hash(texts["shop.js"]),
+    )
+
+
+def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
+    """Work out every text of the page.
+
+    Raises
+    ------
+    ValueError
+        If there isn't one drawing a sheet.
+    """
+    job = view.verified.job
+    figures = matter.figures
+    tables = [buying_grid(view, figures), joints_grid(view, figures), usage_grid(view, figures)]
+    sheets = zip(view.sheets, matter.sheets, strict=True)
+    return PageModel(
+        job=job.name,
+        sha256=job.sha256,
+        plan=plan_digest(view),
+        file=slug(job.name),
+        page_size=PAPER_WORDS[matter.paper],
+        sheet_lie="landscape",
+        margin_mm=PAGE_MARGIN_MM,
+        sheet_margin_mm=CROP_MM,
+        warnings=warning_boxes(view),
+        boxes=fact_boxes(view, figures),
+        pieces=_pieces(view, figures),
+        sheets=tuple(_sheet(sheet, drawing, figures) for sheet, drawing in sheets),
+        boards=tuple(
+            _board(k, title, drawing) for k, (title, drawing) in enumerate(matter.boards, start=1)
+        ),
+        tables=tuple(t for t in tables if t.rows),
+        marking=marking_grids(matter.marking),
+        marking_notes=() if matter.rule is None else marking_notes(matter.rule, matter.marking),
+    )
+
+
+def plan_digest(view: PlanView) -> str:
+    """Short digest of what is cut where: ticks belong to one plan, whatever its file is called."""
+    lines = [
+        f"{p.piece}\t{s.stock}\t{s.number}\t{p.turn_deg!r}\t{p.shift_mm!r}"
+        for s in view.verified.plan.sheets
+        for p in s.placements
+    ]
+    lines += [
+        f"{c.piece}\t{b.stock}\t{b.number}\t{c.from_mm!r}\t{c.rip_from_mm!r}"
+        for b in view.verified.plan.boards
+        for c in b.cuts
+    ]
+    return hashlib.sha256("\n".join(lines).encode()).hexdigest()[:16]
+
+
+def _own_text(name: str) -> str:
+    return (resources.files("nestcut.reports") / "templates" / name).read_text(encoding="utf-8")
+
+
+def _script_hash(script: str) -> str:
+    digest = hashlib.sha256(script.encode()).digest()
+    return "sha256-" + base64.b64encode(digest).decode()
+
+
+def _pieces(view: PlanView, figures: Figures) -> tuple[PieceEntry, ...]:
+    flat = [_flat(sheet, placed, figures) for sheet in view.sheets for placed in sheet.placed]
+    rails = [_rail(board, piece, figures) for board in view.boards for piece in board.cuts]
+    return (*flat, *rails)
+
+
+def _flat(sheet: SheetView, placed: PlacedPiece, figures: Figures) -> PieceEntry:
+    more = [
+        which_one(placed),
+        f"{figures.pair(*placed.size_mm)}, {figures.thickness(placed.piece.thickness_mm)}",
+        *warnings_for(placed),
+        allowance_words(placed, figures),
+        *(f"bevel: {b}" for b in bevel_words(placed)),
+        *(joint_words(end, figures) for end in placed.ends),
+        placed.piece.note,
+    ]
+    told = " · ".join(m for m in more if m)
+    return PieceEntry(
+        id=placed.piece.id,
+        anchor=f"s{sheet.index}-{placed.number}",
+        order=sheet.index,
+        turn=placed.number,
+        more=told,
+        place=sheet.label,
+        source="sheet",
+        stock=sheet.layout.stock,
+        number=sheet.layout.number,
+        words=f"{placed.number} {placed.piece.id} · {told}",
+    )
+
+
+def _rail(board: BoardView, view: BoardPiece, figures: Figures) -> PieceEntry:
+    piece = view.piece
+    section = figures.pair(piece.thickness_mm, piece.width_mm)
+    more = [which_rail(view), f"{figures.length(piece.length_mm)} of {section}", piece.note]
+    told = " · ".join(m for m in more if m)
+    return PieceEntry(
+        id=piece.id,
+        anchor=f"b{board.index}-{view.number}",
+        order=BOARDS_AFTER + board.index,
+        turn=view.number,
+        more=told,
+        place=board.label,
+        source="board",
+        stock=board.layout.stock,
+        number=board.layout.number,
+        words=f"{view.number} {piece.id} · {told}",
+    )
+
+
+def _sheet(sheet: SheetView, drawing: Drawing, figures: Figures) -> DrawingEntry:
+    layout = sheet.layout
+    size = figures.pair(layout.length_mm, layout.width_mm)
+    return DrawingEntry(
+        anchor=f"sheet-{sheet.index}",
+        label=sheet.label,
+        title=f"{sheet.label}: {layout.stock}",
+        detail=f"{sheet.material} {figures.thickness(layout.thickness_mm)}, {size}, "
+        f"{len(sheet.placed)} pieces",
+        hint="Touch a piece to read what it is.",
+        svg=_inline_svg(drawing),
+        width_mm=drawing.width_mm - 2 * CROP_MM,
+        height_mm=drawing.height_mm - 2 * CROP_MM,
+    )
+
+
+def _board(number: int, title: str, drawing: Drawing) -> DrawingEntry:
+    return DrawingEntry(
+        anchor=f"boards-{number}",
+        label=title,
+        title=title,
+        detail="",
+        hint="Touch a piece to read what it is.",
+        svg=_inline_svg(drawing),
+        width_mm=drawing.width_mm - 2 * CROP_MM,
+        height_mm=drawing.height_mm - 2 * CROP_MM,
+    )
+
+
+def _inline_svg(drawing: Drawing) -> str:
+    """A drawing as it stands in the page: one picture to a screen reader, told by its caption."""
+    element = svg_element(drawing)
+    element.set("role", "img")
+    element.set("aria-label", drawing.caption or "drawing")
+    for name in ("width", "height"):
+        element.attrib.pop(name, None)
+    width, height = drawing.width_mm - 2 * CROP_MM, drawing.height_mm - 2 * CROP_MM
+    element.set("viewBox", f"{CROP_MM} {CROP_MM} {width:g} {height:g}")
+    return ET.tostring(element, encoding="unicode")

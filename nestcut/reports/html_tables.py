@@ -1,0 +1,248 @@
+"""Tables and boxes of facts for the HTML page, as plain texts; the template only sets them out."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from nestcut.errors import Severity
+from nestcut.reports.amounts import DENSITY_SOURCE, EPOXY_SOURCE, PAINT_SOURCE, amounts_of
+from nestcut.reports.figures import Figures, per_mille
+from nestcut.reports.lists import (
+    CAUTIONS,
+    JointRow,
+    bound_words,
+    buy_rows,
+    buy_total_minor,
+    joint_rows,
+)
+from nestcut.reports.marking_batten import STATED
+from nestcut.reports.marking_rules import MarkingRule, Notation
+from nestcut.reports.marking_table import HEADINGS, Origin, PieceMarking, table_rows
+from nestcut.reports.rows import PlanView
+from nestcut.reports.usage import SHARES, UsageLine, usage_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """One table; ``numeric`` columns stand to the right, rows in ``totals`` are sums."""
+
+    title: str
+    anchor: str
+    headings: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    numeric: frozenset[int] = frozenset()
+    totals: frozenset[int] = frozenset()
+    caption: str = ""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One line of a box of facts."""
+
+    text: str
+    is_warning: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FactBox:
+    """A few facts under a title."""
+
+    title: str
+    lines: tuple[Line, ...]
+
+
+def buying_grid(view: PlanView, figures: Figures) -> Grid:
+    """What has to be bought, with what the shed gives."""
+    rows = [
+        (
+            row.stock,
+            row.material,
+            figures.thickness(row.thickness_mm),
+            figures.pair(row.length_mm, row.width_mm),
+            str(row.to_buy),
+            str(row.to_hand) if row.to_hand else "",
+            figures.money(row.each_minor),
+            figures.money(row.together_minor),
+        )
+        for row in buy_rows(view)
+    ]
+    total = ("together", "", "", "", "", "", "", figures.money(buy_total_minor(view)))
+    return Grid(
+        title="Buying list",
+        anchor="buying",
+        headings=("stock", "material", "thick", "size", "to buy", "to hand", "each", "together"),
+        rows=(*rows, total) if rows else (),
+        numeric=frozenset({4, 5, 6, 7}),
+        totals=frozenset({len(rows)}),
+    )
+
+
+def joints_grid(view: PlanView, figures: Figures) -> Grid:
+    """Every joint with its place, slope, angle, and the face to be planed on either piece."""
+    return Grid(
+        title="Joints",
+        anchor="joints",
+        headings=("no.", "part", "kind", "slope", "middle at", "overlap", "pieces", "to mind"),
+        rows=tuple(_joint_cells(row, figures) for row in joint_rows(view)),
+        numeric=frozenset({4, 5}),
+        notes=(
+            "The middle of the overlap is measured along the part from its reference end. Plane a "
+            "test piece first. Places, slopes and strap sizes in the plans win over these.",
+        ),
+    )
+
+
+def _joint_cells(row: JointRow, figures: Figures) -> tuple[str, ...]:
+    joint = row.joint
+    planed = " and ".join(
+        f"{piece} (plane {row.planed_words(k)})" if row.planed_words(k) else piece
+        for k, piece in enumerate(joint.pieces)
+    )
+    near = tuple(f"{figures.length(mm)} from {what}" for what, mm in joint.distances)
+    return (
+        row.key,
+        f"{joint.part} {joint.hand or ''} {joint.copy}".replace("  ", " "),
+        joint.kind.value,
+        row.slope_words,
+        figures.length(joint.at_mm),
+        figures.fine(joint.overlap_mm),
+        planed,
+        "; ".join((*joint.rule_findings, *near)),
+    )
+
+
+def usage_grid(view: PlanView, figures: Figures) -> Grid:
+    """Where the material goes, by sheet, board, material and job."""
+    usage = usage_of(view, figures)
+    rows = [_usage_row(line, figures) for line in usage.lines]
+    singles = len(usage.sheets) + len(usage.boards)
+    return Grid(
+        title="Usage",
+        anchor="usage",
+        headings=("of", "stock", f"area {figures.area_unit}", *(s.value for s in SHARES), "money"),
+        rows=tuple(rows),
+        numeric=frozenset(range(2, 4 + len(SHARES))),
+        totals=frozenset(range(singles, len(rows))),
+        caption=f"Each share in {figures.area_unit} and per cent of its line; a line adds up.",
+    )
+
+
+def _usage_row(line: UsageLine, figures: Figures) -> tuple[str, ...]:
+    shares = (
+        f"{figures.area_steps(area)}\n{per_mille(thousandths)}"
+        for area, thousandths in zip(line.area_steps, line.thousandths, strict=True)
+    )
+    money = figures.money(line.money_total)
+    return (line.label, line.stock, figures.area_steps(line.area_total), *shares, money)
+
+
+def fact_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
+    """What was proven, how good it is, what was assumed, what it weighs and takes to coat."""
+    verified = view.verified
+    told = {
+        "Proven": verified.checks,
+        "How good": tuple(bound_words(b, figures) for b in verified.plan.bounds),
+        "Assumed": verified.job.assumed,
+        "Weight and coating": _amount_lines(view, figures),
+        "Cautions": CAUTIONS,
+    }
+    return tuple(
+        FactBox(title=title, lines=tuple(Line(text=line) for line in lines))
+        for title, lines in told.items()
+        if lines
+    )
+
+
+def _amount_lines(view: PlanView, figures: Figures) -> tuple[str, ...]:
+    amounts = amounts_of(view)
+    if amounts.coat_mm2 <= 0.0:
+        return ()
+    weights = [
+        f"{w.material} {figures.thickness(w.thickness_mm)}: {figures.weight(w.kilograms)}"
+        for w in amounts.weights
+        if w.kilograms is not None
+    ]
+    epoxy, paint = (
+        f"{figures.volume(low)} to {figures.volume(high)}"
+        for low, high in (amounts.epoxy_litres, amounts.paint_litres)
+    )
+    lines = [f"All pieces about {figures.weight(amounts.kilograms)}."] if weights else []
+    lines += [*weights, *([f"Weights: {DENSITY_SOURCE}."] if weights else [])]
+    lines += [
+        f"Faces and edges to coat: {figures.area(amounts.coat_mm2)}.",
+        f"Epoxy {epoxy}: {EPOXY_SOURCE}.",
+        f"Paint {paint}: {PAINT_SOURCE}.",
+    ]
+    return tuple(lines)
+
+
+def warning_boxes(view: PlanView) -> tuple[FactBox, ...]:
+    """What the builder has to mind, first of all what has no place."""
+    verified = view.verified
+    plan = verified.plan
+    minded = [Line(text=f"{u.piece}: {u.reason}", is_warning=True) for u in plan.unplaced]
+    minded += [
+        Line(text=str(f), is_warning=f.severity is not Severity.NOTE)
+        for f in (*verified.job.findings, *plan.findings)
+    ]
+    return (FactBox(title="To mind", lines=tuple(minded)),) if minded else ()
+
+
+def marking_grids(tables: tuple[PieceMarking, ...]) -> tuple[Grid, ...]:
+    """One table a sheet with all its pieces, then one a piece by itself."""
+    kept = (*range(4, len(HEADINGS) - 1), len(HEADINGS) - 1)
+    by_sheet: dict[str, list[PieceMarking]] = {}
+    alone = []
+    for table in tables:
+        if table.origin is Origin.SHEET:
+            by_sheet.setdefault(f"{table.sheet}, {table.stock}", []).append(table)
+        else:
+            alone.append(table)
+    grids = []
+    for k, (title, group) in enumerate(by_sheet.items()):
+        rows = [(t.pieces[0], *(row[i] for i in kept)) for t in group for row in table_rows(t)]
+        grids.append(_marking_grid(title, f"marking-{k}", ("piece",), kept, rows))
+    for k, table in enumerate(alone, start=len(by_sheet)):
+        rows = [tuple(row[i] for i in kept) for row in table_rows(table)]
+        title = f"by itself: {', '.join(table.pieces)}"
+        grids.append(_marking_grid(title, f"marking-{k}", (), kept, rows))
+    return tuple(grids)
+
+
+def _marking_grid(
+    title: str,
+    anchor: str,
+    first: tuple[str, ...],
+    kept: tuple[int, ...],
+    rows: list[tuple[str, ...]],
+) -> Grid:
+    headings = (*first, *(HEADINGS[i] for i in kept))
+    numeric = frozenset(
+        k
+        for k, head in enumerate(headings)
+        if head not in {"piece", "line", "kind", "to the next point"}
+    )
+    return Grid(title=title, anchor=anchor, headings=headings, rows=tuple(rows), numeric=numeric)
+
+
+def marking_notes(rule: MarkingRule, tables: tuple[PieceMarking, ...]) -> tuple[str, ...]:
+    """How to read the marking-out tables, and what they keep."""
+    greatest = max((t.marking.error_mm for t in tables), default=0.0)
+    units = {
+        Notation.MM: "millimetres",
+        Notation.INCH: "feet, inches and fractions",
+        Notation.OFFSETS: "feet-inches-eighths (+ is a sixteenth more)",
+    }[rule.notation]
+    return (
+        f"Numbers are {units}. From a sheet: along its length and up across it, from the "
+        "marking-out corner, seen from the good face. From a piece's own base line: along it from "
+        "its left end and square up from it.",
+        "Points follow each other anticlockwise round an outline. A corner ends a batten; a "
+        "station lies in the run of one. A compass line turns about the point given, to the left "
+        "(anticlockwise) or to the right. " + STATED,
+        "Drawn from these numbers no edge is farther than "
+        f"{math.ceil(greatest * 100.0 - 1e-9) / 100.0:.2f} mm from the true one "
+        f"({rule.allowed_mm:.2f} mm allowed), rounding included; measured for every line.",
+    )

@@ -1,0 +1,259 @@
+(() => {
+  "use strict";
+  const root = document.documentElement;
+  const byId = (id) => document.getElementById(id);
+  const all = (selector, inside = document) => [...inside.querySelectorAll(selector)];
+  const say = (text) => { byId("say").textContent = text; };
+  const plan = root.dataset.plan;
+  const KEY = "nestcut ticks " + plan;
+  const rows = all(".piece");
+  const rowOf = new Map(rows.map((row) => [row.dataset.piece, row]));
+
+  /* ticks: kept in this browser, and taken along as a file */
+  const recall = () => {
+    try { return new Set(JSON.parse(localStorage.getItem(KEY) || "[]")); }
+    catch { return new Set(); }
+  };
+  const keep = () => {
+    try { localStorage.setItem(KEY, JSON.stringify([...cut])); return true; }
+    catch { say("This browser keeps no ticks. Save them as a file."); return false; }
+  };
+  const cut = new Set([...recall()].filter((piece) => rowOf.has(piece)));
+
+  const shapesOf = (piece) =>
+    all(".view .outline").filter((shape) => shape.dataset.piece === piece);
+
+  const overlay = (shape, kind) => {
+    const outline = shape.querySelector("path");
+    if (!outline) return null;
+    const copy = outline.cloneNode(false);
+    for (const name of [...copy.getAttributeNames()]) {
+      if (!["d", "fill-rule"].includes(name)) copy.removeAttribute(name);
+    }
+    copy.setAttribute("class", kind);
+    copy.setAttribute("aria-hidden", "true");
+    outline.parentNode.appendChild(copy);
+    return copy;
+  };
+
+  const showCut = (piece) => {
+    const isCut = cut.has(piece);
+    const row = rowOf.get(piece);
+    row.classList.toggle("cut", isCut);
+    row.querySelector("input").checked = isCut;
+    for (const shape of shapesOf(piece)) {
+      all(".cut-over", shape).forEach((old) => old.remove());
+      if (isCut) overlay(shape, "cut-over");
+    }
+  };
+  const showCount = () => {
+    byId("count").textContent = cut.size + " of " + rows.length + " pieces cut";
+    byId("share").value = cut.size;
+  };
+  const setCut = (piece, isCut) => {
+    if (isCut) cut.add(piece); else cut.delete(piece);
+    showCut(piece); showCount(); keep(); sift();
+  };
+  for (const row of rows) {
+    row.querySelector("input").addEventListener("change", (event) => {
+      setCut(row.dataset.piece, event.target.checked);
+    });
+  }
+
+  byId("save").addEventListener("click", () => {
+    const told = {
+      format: "nestcut progress", version: 1,
+      job: { name: root.dataset.job, sha256: root.dataset.sha256 }, plan,
+      cut: rows.filter((row) => cut.has(row.dataset.piece)).map((row) => ({
+        piece: row.dataset.piece, from: row.dataset.from, stock: row.dataset.stock,
+        number: Number(row.dataset.number),
+      })),
+    };
+    const text = JSON.stringify(told, null, 1) + "\n";
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+    link.download = root.dataset.file + "-progress.json";
+    document.body.append(link);
+    link.click();
+    link.remove();
+    setTimeout(() => URL.revokeObjectURL(link.href), 1000);
+    say("Saved " + told.cut.length + " cut pieces as " + link.download + ".");
+  });
+  byId("load").addEventListener("change", async (event) => {
+    const [file] = event.target.files;
+    event.target.value = "";
+    if (!file) return;
+    try {
+      const told = JSON.parse(await file.text());
+      if (told.format !== "nestcut progress" || !Array.isArray(told.cut)) throw new Error();
+      const known = told.cut.map((one) => one.piece).filter((piece) => rowOf.has(piece));
+      known.forEach((piece) => cut.add(piece));
+      rows.forEach((row) => showCut(row.dataset.piece));
+      showCount(); sift();
+      const strange = told.cut.length - known.length;
+      if (keep()) say(known.length + " pieces ticked" + (strange ? ", " + strange + " are not in this plan." : "."));
+    } catch { say("This file holds no ticks of a plan."); }
+  });
+
+  /* the list: words, and what is left */
+  const words = byId("words"), which = byId("which");
+  const sift = () => {
+    const wanted = words.value.trim().toLocaleLowerCase();
+    let shown = 0;
+    for (const row of rows) {
+      const isCut = cut.has(row.dataset.piece);
+      const fits = row.dataset.words.toLocaleLowerCase().includes(wanted) &&
+        (which.value === "all" || (which.value === "cut") === isCut);
+      row.hidden = !fits;
+      shown += fits ? 1 : 0;
+    }
+    for (const group of all(".group")) group.hidden = !group.querySelector(".piece:not([hidden])");
+    byId("shown").textContent = shown === rows.length ? "" : shown + " shown";
+  };
+  words.addEventListener("input", sift);
+  which.addEventListener("change", sift);
+
+  /* drawings: nearer, farther, moved */
+  const views = new Map();
+  class View {
+    constructor(box) {
+      this.box = box; this.svg = box.querySelector("svg"); this.fingers = new Map(); this.moved = 0;
+      const v = this.svg.viewBox.baseVal;
+      this.whole = [v.x, v.y, v.width, v.height];
+      this.now = [...this.whole];
+      const figure = box.closest(".sheet");
+      const buttons = { near: () => this.zoom(1.6), far: () => this.zoom(1 / 1.6), whole: () => this.all() };
+      for (const [name, act] of Object.entries(buttons)) {
+        figure.querySelector('[data-do="' + name + '"]').addEventListener("click", act);
+      }
+      box.addEventListener("wheel", (e) => {
+        if (!e.ctrlKey && !e.metaKey) return;
+        e.preventDefault();
+        this.zoom(Math.exp(-e.deltaY / 300), this.at(e.clientX, e.clientY));
+      }, { passive: false });
+      box.addEventListener("pointerdown", (e) => this.down(e));
+      box.addEventListener("pointermove", (e) => this.move(e));
+      for (const name of ["pointerup", "pointercancel", "pointerleave"]) {
+        box.addEventListener(name, (e) => this.fingers.delete(e.pointerId));
+      }
+      box.addEventListener("dblclick", (e) => this.zoom(2, this.at(e.clientX, e.clientY)));
+      box.addEventListener("keydown", (e) => this.key(e));
+      box.addEventListener("click", (e) => this.pick(e));
+    }
+    show() {
+      this.svg.setAttribute("viewBox", this.now.join(" "));
+      this.box.classList.toggle("near", this.now[2] < this.whole[2] - 1e-6);
+    }
+    all() { this.now = [...this.whole]; this.show(); }
+    at(clientX, clientY) {
+      const m = this.svg.getScreenCTM();
+      return [(clientX - m.e) / m.a, (clientY - m.f) / m.d];
+    }
+    limit() {
+      for (const k of [0, 1]) {
+        const low = this.whole[k], high = this.whole[k] + this.whole[k + 2] - this.now[k + 2];
+        this.now[k] = Math.min(Math.max(this.now[k], low), high);
+      }
+    }
+    zoom(by, about) {
+      const [x, y, w, h] = this.now;
+      const width = Math.min(Math.max(w / by, this.whole[2] / 24), this.whole[2]);
+      const height = width * this.whole[3] / this.whole[2];
+      const [ax, ay] = about || [x + w / 2, y + h / 2];
+      this.now = [ax - (ax - x) * width / w, ay - (ay - y) * height / h, width, height];
+      this.limit(); this.show();
+    }
+    shift(dx, dy) { this.now[0] += dx; this.now[1] += dy; this.limit(); this.show(); }
+    lookAt(shape) {
+      const b = shape.getBBox();
+      const width = Math.min(this.whole[2], Math.max(b.width * 1.8, b.height * 1.8 * this.whole[2] / this.whole[3], this.whole[2] / 4));
+      const height = width * this.whole[3] / this.whole[2];
+      this.now = [b.x + b.width / 2 - width / 2, b.y + b.height / 2 - height / 2, width, height];
+      this.limit(); this.show();
+    }
+    down(e) { this.moved = 0; this.fingers.set(e.pointerId, [e.clientX, e.clientY]); }
+    move(e) {
+      const was = this.fingers.get(e.pointerId);
+      if (!was) return;
+      const before = [...this.fingers.values()];
+      const m = this.svg.getScreenCTM();
+      this.fingers.set(e.pointerId, [e.clientX, e.clientY]);
+      const dx = e.clientX - was[0], dy = e.clientY - was[1];
+      this.moved += Math.abs(dx) + Math.abs(dy);
+      if (before.length === 1) {
+        if (this.box.classList.contains("near")) this.shift(-dx / m.a, -dy / m.d);
+      } else {
+        const after = [...this.fingers.values()];
+        const gap = (two) => Math.hypot(two[0][0] - two[1][0], two[0][1] - two[1][1]) || 1;
+        const middle = this.at((after[0][0] + after[1][0]) / 2, (after[0][1] + after[1][1]) / 2);
+        this.zoom(gap(after) / gap(before), middle);
+      }
+    }
+    key(e) {
+      const step = this.now[2] / 8;
+      const acts = {
+        "+": () => this.zoom(1.6), "=": () => this.zoom(1.6), "-": () => this.zoom(1 / 1.6), "0": () => this.all(),
+        ArrowLeft: () => this.shift(-step, 0), ArrowRight: () => this.shift(step, 0),
+        ArrowUp: () => this.shift(0, -step), ArrowDown: () => this.shift(0, step),
+      };
+      const near = this.box.classList.contains("near");
+      if (!acts[e.key] || e.ctrlKey || e.metaKey || e.altKey || (!near && e.key.startsWith("Arrow"))) return;
+      e.preventDefault();
+      acts[e.key]();
+    }
+    pick(e) {
+      if (this.moved > 6) return;
+      const shape = e.target.closest("[data-piece]");
+      if (shape && rowOf.has(shape.dataset.piece)) mark(shape.dataset.piece);
+    }
+  }
+  for (const box of all(".view")) views.set(box, new View(box));
+  window.addEventListener("beforeprint", () => views.forEach((view) => view.all()));
+
+  /* finding a piece */
+  let found = null;
+  const mark = (piece) => {
+    if (found) rowOf.get(found).classList.remove("found");
+    all(".ring").forEach((old) => old.remove());
+    found = piece;
+    const row = rowOf.get(piece);
+    row.classList.add("found");
+    if (matchMedia("(min-width: 60.01rem)").matches) row.scrollIntoView({ block: "nearest" });
+    const [shape] = shapesOf(piece);
+    if (shape) {
+      overlay(shape, "ring");
+      const note = shape.closest(".sheet").querySelector(".say");
+      note.textContent = row.dataset.words + (cut.has(piece) ? " \u2013 cut" : "");
+    }
+    return shape;
+  };
+  const find = (piece) => {
+    const shape = mark(piece);
+    if (!shape) return;
+    const box = shape.closest(".view");
+    views.get(box).lookAt(shape);
+    box.closest(".sheet").scrollIntoView({ block: "start" });
+    box.focus({ preventScroll: true });
+  };
+  for (const row of rows) {
+    row.querySelector("button").addEventListener("click", () => find(row.dataset.piece));
+  }
+
+  /* light and dark */
+  const shade = byId("shade");
+  const SHADE = "nestcut shade";
+  const setShade = (value) => {
+    root.toggleAttribute("data-light", value === "light");
+    root.toggleAttribute("data-dark", value === "dark");
+    shade.value = value;
+  };
+  try { setShade(localStorage.getItem(SHADE) || "as the device"); } catch { /* as the device */ }
+  shade.addEventListener("change", () => {
+    setShade(shade.value);
+    try { localStorage.setItem(SHADE, shade.value); } catch { /* for this visit only */ }
+  });
+  byId("print").addEventListener("click", () => window.print());
+
+  rows.forEach((row) => showCut(row.dataset.piece));
+  showCount();
+})();

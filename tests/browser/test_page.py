@@ -1,0 +1,135 @@
+"""shop.html in a real browser: headless Chromium, driven by check_page.mjs beside this file.
+
+Skipped, saying so, where Chromium, Node.js or the packages of package.json are absent
+(``npm ci --prefix tests/browser``).
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from pypdfium2 import PdfDocument  # type: ignore[import-untyped]
+
+from nestcut.model.plan import VerifiedPlan
+from nestcut.reports.paper import Paper
+from nestcut.reports.progress_file import match_progress, read_progress
+from nestcut.reports.rows import PlanView, plan_view
+from nestcut.units import LengthStyle
+from tests.builders_pages import page_of
+from tests.builders_papers import small_plan, whole_boat
+
+HERE = Path(__file__).parent
+
+
+def tools() -> tuple[str, str]:
+    node, chromium = shutil.which("node"), shutil.which("chromium")
+    if node is None or chromium is None:
+        pytest.skip("no Node.js or no Chromium on this machine")
+    if not (HERE / "node_modules" / "playwright-core").is_dir():
+        pytest.skip("run 'npm ci --prefix tests/browser' first")
+    return node, chromium
+
+
+@dataclass(frozen=True)
+class Visit:
+    view: PlanView
+    told: dict[str, Any]
+    folder: Path
+
+
+def visit(verified: VerifiedPlan, paper: Paper, style: LengthStyle, folder: Path) -> Visit:
+    node, chromium = tools()
+    page = folder / "shop.html"
+    page.write_text(page_of(verified, paper, style), encoding="utf-8")
+    run = subprocess.run(
+        [node, str(HERE / "check_page.mjs"), str(page), str(folder), chromium],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=240,
+    )
+    assert run.returncode == 0, run.stderr
+    return Visit(plan_view(verified), json.loads(run.stdout), folder)
+
+
+@pytest.fixture(scope="module", params=["mm on A4", "inches on Letter"])
+def visited(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Visit:
+    style, paper = {
+        "mm on A4": (LengthStyle.MM, Paper.A4),
+        "inches on Letter": (LengthStyle.INCH, Paper.LETTER),
+    }[request.param]
+    boat = whole_boat(style) if style is LengthStyle.MM else small_plan(style)
+    hostile = replace(boat.job, name="Boat <script>alert(1)</script> & \"'")
+    return visit(replace(boat, job=hostile), paper, style, tmp_path_factory.mktemp("page"))
+
+
+def test_it_loads_without_errors_or_network(visited: Visit) -> None:
+    assert visited.told["errors"] == []
+    assert visited.told["requests"] == []
+    assert visited.told["title"].startswith("Boat <script>alert(1)</script> & \"'")
+    plan = visited.view.verified.plan
+    assert visited.told["sheets"] == len(plan.sheets)
+    named = {p.id for p in plan.pieces} | {p.id for p in plan.rail_pieces}
+    assert set(visited.told["names"]) == named
+
+
+def test_ticks_survive_a_reload_and_the_keyboard_serves(visited: Visit) -> None:
+    told = visited.told
+    assert told["count_before"] == told["count_after"]
+    assert told["count_after"].startswith("2 of ")
+    assert told["checked_after"] == 2
+    assert told["overlays"] == 2
+    assert told["count_keyboard"].startswith("1 of ")
+
+
+def test_ticks_are_saved_and_read_back(visited: Visit) -> None:
+    told = visited.told
+    progress = read_progress(json.dumps(told["saved"]), told["saved_name"])
+
+    assert [c.piece for c in progress.cut] == [told["names"][0]]
+    assert match_progress(progress, visited.view) == ()
+    assert told["count_loaded"].startswith("1 of ")
+
+
+def test_a_piece_is_found_on_its_sheet(visited: Visit) -> None:
+    told = visited.told
+    assert told["visible_found"] >= 1
+    assert told["ring"] == 1
+    assert told["ring_in_view"]
+    assert told["focus_on_view"]
+    assert (told["near"], told["near_after_0"], told["near_after_plus"]) == (1, 0, 1)
+    assert told["touched"]["piece"] in told["touched_says"]
+
+
+def test_printing_gives_one_page_a_sheet(visited: Visit) -> None:
+    with PdfDocument(visited.folder / "printed.pdf") as printed:
+        pages = [(*page.get_size(), page.get_textpage().get_text_range()) for page in printed]
+    lying = [(width, height, text) for width, height, text in pages if width > height]
+    sheets = len(visited.view.sheets)
+    starts = [
+        sum(f"{s.label} of {sheets}" in text for _, _, text in lying) for s in visited.view.sheets
+    ]
+    assert starts == [1] * sheets
+    assert len({(width, height) for width, height, _ in lying}) == 1
+    board_drawings = len({b.layout.stock for b in visited.view.boards})
+    assert len(lying) == sheets + board_drawings
+
+
+def test_a_phone_is_wide_enough(visited: Visit) -> None:
+    assert visited.told["phone_overflow"] <= 0
+    assert visited.told["small_targets"] == []
+
+
+def test_light_and_dark_are_remembered(visited: Visit) -> None:
+    assert visited.told["shade_kept"] == "dark"
+
+
+def test_accessibility_rules_find_nothing(visited: Visit) -> None:
+    """Rules of axe-core (npm), which follow WCAG 2.2; nothing at all is let pass."""
+    assert visited.told["axe"] == {"wide": [], "dark": [], "phone": []}
