@@ -6,8 +6,15 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from nestcut.tolerances import FLATNESS_MM
-from nestcut.units import format_feet_inches, format_feet_inches_eighths, format_mm
+from nestcut.units import (
+    LengthStyle,
+    format_feet_inches,
+    format_feet_inches_eighths,
+    format_mm,
+)
 
+FINEST = 64
+"""Finest fraction of an inch that is ever written."""
 INCH_MM = 25.4
 """An inch, International yard and pound agreement of 1959. [mm]"""
 
@@ -50,7 +57,7 @@ class MarkingRule:
             case Notation.MM:
                 return format_mm(length_mm, decimals=1)
             case Notation.INCH:
-                return format_feet_inches(length_mm, 64)
+                return format_feet_inches(length_mm, FINEST)
             case Notation.OFFSETS:
                 return format_feet_inches_eighths(length_mm)
 
@@ -58,6 +65,11 @@ class MarkingRule:
         """Round to the step of a level; 0 is the coarsest. [mm]"""
         step = self.steps_mm[level]
         return round(length_mm / step) * step
+
+
+def marking_rule(style: LengthStyle, fraction: int = 16) -> MarkingRule:
+    """Return the usual rule for papers in a style: 1 mm kept, in mm or in ``1/fraction`` in."""
+    return metric_rule() if style is LengthStyle.MM else inch_rule(fraction=fraction)
 
 
 def metric_rule(*, spacing_mm: float = 200.0, allowed_mm: float = 1.0) -> MarkingRule:
@@ -74,7 +86,7 @@ def inch_rule(
     *, fraction: int = 16, spacing_in: float = 8.0, allowed_mm: float = 1.0
 ) -> MarkingRule:
     """``1/fraction`` in; a half or a quarter of that (to 1/64) only where it would miss."""
-    finer = tuple(f for f in (2 * fraction, 4 * fraction) if f <= 64)
+    finer = tuple(f for f in (2 * fraction, 4 * fraction) if f <= FINEST)
     return MarkingRule(
         notation=Notation.INCH,
         steps_mm=tuple(INCH_MM / f for f in (fraction, *finer)),

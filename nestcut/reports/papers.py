@@ -10,6 +10,8 @@ from nestcut.reports.csv_lists import buying_list_csv, cut_list_csv, joints_csv,
 from nestcut.reports.figures import Figures
 from nestcut.reports.html import HtmlMatter, html_page
 from nestcut.reports.joint_page import joint_pages
+from nestcut.reports.marking_rules import marking_rule
+from nestcut.reports.marking_table import mark_alone, mark_on_sheets, marking_csv
 from nestcut.reports.paper import Paper
 from nestcut.reports.pdf_book import shop_pdf
 from nestcut.reports.rows import plan_view
@@ -24,9 +26,9 @@ __all__ = ["Paper", "write_papers"]
 def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: LengthStyle) -> None:
     """Write every paper of a verified plan into ``folder``.
 
-    Writes ``cut-list.csv``, ``buying-list.csv``, ``joints.csv``, ``usage.csv``, ``shop.pdf``,
-    ``shop.html``, ``sheets/NN-<stock>.svg`` and ``boards/NN-<stock>.svg``. The same plan gives the
-    same bytes.
+    Writes ``cut-list.csv``, ``buying-list.csv``, ``joints.csv``, ``usage.csv``,
+    ``marking-out.csv``, ``shop.pdf``, ``shop.html``, ``sheets/NN-<stock>.svg`` and
+    ``boards/NN-<stock>.svg``. The same plan gives the same bytes.
 
     Parameters
     ----------
@@ -63,11 +65,16 @@ def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: Leng
         _write(folder / "sheets" / f"{sheet.stem}.svg", svg_text(pages[0]))
     for board in view.boards:
         _write(folder / "boards" / f"{board.stem}.svg", svg_text(board_drawing(board, maker)))
+    rule = marking_rule(style, job.fraction)
+    marking = (*mark_on_sheets(view, rule), *mark_alone(view, rule))
+    _write(folder / "marking-out.csv", marking_csv(marking))
     matter = HtmlMatter(
         figures=figures,
         paper=paper,
         sheets=tuple(pages[0] for pages in by_sheet),
         boards=tuple((drawing.caption, drawing) for drawing in boards),
+        marking=marking,
+        rule=rule,
     )
     _write(folder / "shop.html", html_page(view, matter))
 
