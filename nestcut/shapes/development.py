@@ -42,7 +42,8 @@ class Development:
     rulings
         The pairs of parameters they belong to.
     worst_twist_deg
-        Greatest twist of a ruling: 0 for a surface that lies flat without stretching. [deg]
+        Greatest twist of a ruling: 0 for a surface that lies flat without stretching.  Rulings
+        shorter than a tenth of the longest, in the tip of a panel, are left out. [deg]
     stretch_mm
         By how much lines along the panel, between its edges, are longer flat than in space, the
         worst of three: what the sheet would have to give. 0 for a developable surface. [mm]
@@ -65,12 +66,14 @@ def develop(
     spans = max(len(lower.points), len(upper.points)) - 1
     rulings = find_rulings(lower, upper, spans * rulings_per_span)
     a, b = lower.at(rulings.lower_t), upper.at(rulings.upper_t)
+    span = np.linalg.norm(b - a, axis=1)
+    counts = span > span.max() / 10.0
     flat = _levelled(*_laid(a, b))
     return Development(
         lower=flat[0],
         upper=flat[1],
         rulings=rulings,
-        worst_twist_deg=float(rulings.twist_deg.max()),
+        worst_twist_deg=float(rulings.twist_deg[counts].max()),
         stretch_mm=_stretch_mm((a, b), flat),
         least_bend_radius_mm=_least_bend_radius_mm(a, b),
     )

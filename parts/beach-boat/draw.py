@@ -9,8 +9,21 @@ import itertools
 import math
 from pathlib import Path
 
-from hull import CHINE_LINE, KEEL_LINE, SHEER_LINE, Point, SpaceLine, section, unroll
+from hull import (
+    CHINE_LINE,
+    KEEL_LINE,
+    SHEER_LINE,
+    Point,
+    at_station,
+    bottom_panel,
+    section,
+    side_panel,
+)
 from pen import Corner, Pen, notched, rounded, sharp
+
+from nestcut.shapes.band import Lay, Rise, band_along, flat_line
+from nestcut.shapes.development import Development, outline_of, station_mark
+from nestcut.shapes.spaceline import SpaceLine
 
 HERE = Path(__file__).parent
 FRAMES = {"frame 1": 1100.0, "frame 2": 1700.0, "frame 3": 2400.0}
@@ -23,27 +36,16 @@ STATIONS = {**BULKHEADS, **FRAMES, RING[0]: RING[1]}
 # -- hull panels --
 
 
-def panel(pen: Pen, name: str, lower: SpaceLine, upper: SpaceLine, at: Point) -> None:
+def panel(
+    pen: Pen, name: str, flat: Development, lines: tuple[SpaceLine, SpaceLine], at: Point
+) -> None:
     """One developed panel with its station lines."""
-    a, b = unroll(lower, upper)
-    a, b = _shifted(a, at), _shifted(b, at)
-    pen.fair(a[::4], layer=name)
-    pen.fair(b[::4], layer=name)
-    pen.line(a[0], b[0], layer=name)
-    pen.line(a[-1], b[-1], layer=name)
+    pen.curves(outline_of(flat), at, layer=name)
     for station, x in STATIONS.items():
-        pen.mark(_along(a, lower.share_at(x)), _along(b, upper.share_at(x)), station)
+        mark = station_mark(flat, *lines, 0, x, station)
+        if mark is not None:
+            pen.mark_through(_shifted(list(mark.points), at), station)
     pen.label(name, (at[0] + 1950, at[1] + 180))
-
-
-def _along(edge: list[Point], share: float) -> Point:
-    place = share * (len(edge) - 1)
-    i = min(int(place), len(edge) - 2)
-    t = place - i
-    return (
-        edge[i][0] + t * (edge[i + 1][0] - edge[i][0]),
-        edge[i][1] + t * (edge[i + 1][1] - edge[i][1]),
-    )
 
 
 def _shifted(points: list[Point], by: Point) -> list[Point]:
@@ -53,8 +55,8 @@ def _shifted(points: list[Point], by: Point) -> list[Point]:
 def draw_hull() -> None:
     """Side and bottom panels, starboard, seen from outside."""
     pen = Pen(text_height=40)
-    panel(pen, "side panel", CHINE_LINE, SHEER_LINE, (0, 0))
-    panel(pen, "bottom panel", KEEL_LINE, CHINE_LINE, (0, 900))
+    panel(pen, "side panel", side_panel(), (CHINE_LINE, SHEER_LINE), (0, 0))
+    panel(pen, "bottom panel", bottom_panel(), (KEEL_LINE, CHINE_LINE), (0, 900))
     pen.save(HERE / "drawings" / "hull.dxf")
 
 
@@ -234,7 +236,7 @@ def thwart(pen: Pen, name: str, x: float, deep: float, at: Point) -> None:
 
 def half_deck(pen: Pen, name: str, from_x: float, to_x: float, at: Point) -> None:
     """Half of a deck between two stations, port, from the centre line to the sheer."""
-    edge = [SHEER_LINE.at(from_x + (to_x - from_x) * i / 12) for i in range(13)]
+    edge = [at_station(SHEER_LINE, from_x + (to_x - from_x) * i / 12) for i in range(13)]
     points = [(at[0] + p[0] - from_x, at[1] + p[1]) for p in edge]
     start, end = (at[0], at[1]), (at[0] + to_x - from_x, at[1])
     pen.line(start, end)
@@ -247,10 +249,10 @@ def half_deck(pen: Pen, name: str, from_x: float, to_x: float, at: Point) -> Non
 def whole_deck(pen: Pen, name: str, from_x: float, to_x: float, at: Point) -> None:
     """Deck across the boat between two stations."""
     for side in (1, -1):
-        edge = [SHEER_LINE.at(from_x + (to_x - from_x) * i / 8) for i in range(9)]
+        edge = [at_station(SHEER_LINE, from_x + (to_x - from_x) * i / 8) for i in range(9)]
         pen.fair([(at[0] + p[0] - from_x, at[1] + side * p[1]) for p in edge])
     for x in (from_x, to_x):
-        half = SHEER_LINE.at(x)[1]
+        half = at_station(SHEER_LINE, x)[1]
         pen.line((at[0] + x - from_x, at[1] - half), (at[0] + x - from_x, at[1] + half))
     pen.label(name, (at[0] + 100, at[1]))
 
@@ -282,22 +284,11 @@ def draw_interior() -> None:
 
 
 def draw_caps() -> None:
-    """Cap 140 wide inside the sheer, port, seen from above: a band along the curve."""
+    """Cap 140 wide inside the sheer, port, seen from above, the rise of the sheer rolled out."""
     pen = Pen()
-    outer, inner = [], []
-    stop = SHEER_LINE.share_at(4560)
-    for i in range(49):
-        share = stop * i / 48
-        (x, y, _), (bx, by, _), (fx, fy, _) = (
-            SHEER_LINE.point(min(1.0, max(0.0, share + d))) for d in (0.0, -1e-4, 1e-4)
-        )
-        ux, uy = (fx - bx) / math.hypot(fx - bx, fy - by), (fy - by) / math.hypot(fx - bx, fy - by)
-        outer.append((x, y))
-        inner.append((x + uy * 140, y - ux * 140))
-    pen.fair(outer[::2], layer="cap")
-    pen.fair(inner[::2], layer="cap")
-    pen.line(outer[0], inner[0], layer="cap")
-    pen.line(outer[-1], inner[-1], layer="cap")
+    line = flat_line(SHEER_LINE, Rise.ROLLED_OUT)
+    band = band_along(line, 140.0, Lay.INSIDE, (0.0, SHEER_LINE.where(0, 4560.0)))
+    pen.curves(band.outline, (0.0, 0.0), layer="cap")
     pen.label("sheer cap", (1800, 700))
     pen.save(HERE / "drawings" / "caps.dxf")
 
@@ -326,8 +317,10 @@ def breasthook(pen: Pen, at: Point) -> None:
     """Breasthook between the sheers at the stem: fair sides, hollow aft edge."""
     xs = [4330 + 330 * i / 6 for i in range(7)]
     for side in (1, -1):
-        pen.fair([(at[0] + x - 4330, at[1] + side * (SHEER_LINE.at(x)[1] - 6)) for x in xs])
-    half, tip = SHEER_LINE.at(4330)[1] - 6, SHEER_LINE.at(4660)[1] - 6
+        pen.fair(
+            [(at[0] + x - 4330, at[1] + side * (at_station(SHEER_LINE, x)[1] - 6)) for x in xs]
+        )
+    half, tip = at_station(SHEER_LINE, 4330)[1] - 6, at_station(SHEER_LINE, 4660)[1] - 6
     pen.line((at[0] + 330, at[1] - tip), (at[0] + 330, at[1] + tip))
     a, b = (at[0], at[1] + half), (at[0], at[1] - half)
     pen.arc_through(b, a, 70)
@@ -380,7 +373,7 @@ def draw_blades() -> None:
     pen.line((2000, 80), (2000, 20))
     pen.label("tiller", (2300, 50), 18)
     # skeg under the aft keel
-    keel = [(2000.0 + x, 290 + KEEL_LINE.at(x)[2]) for x in range(0, 1201, 200)]
+    keel = [(2000.0 + x, 290 + at_station(KEEL_LINE, x)[2]) for x in range(0, 1201, 200)]
     foot = 300 - 95.0
     pen.fair(keel)
     pen.line(keel[0], (2000, foot))

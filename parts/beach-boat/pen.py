@@ -11,6 +11,9 @@ from ezdxf.filemanagement import new
 from ezdxf.math import Vec3, global_bspline_interpolation
 from hull import Point
 
+from nestcut.geometry.pose import Pose, move_curve
+from nestcut.model.curves import Curve, Line, Spline
+
 options.write_fixed_meta_data_for_testing = True  # same bytes on every run
 INSUNITS = {"mm": 4, "in": 1}
 
@@ -120,14 +123,30 @@ class Pen:
         spline = self.space.add_spline(dxfattribs={"layer": self.layer(layer)})
         spline.apply_construction_tool(curve)
 
-    def mark(self, a: Point, b: Point, text: str, size: float | None = None) -> None:
-        """Line to draw but not to cut, 3 mm short of the edges at both ends, with its name."""
-        ux, uy = _unit(b[0] - a[0], b[1] - a[1])
-        a, b = (a[0] + 3 * ux, a[1] + 3 * uy), (b[0] - 3 * ux, b[1] - 3 * uy)
-        self.line(a, b, layer="marks")
-        entity = self.space.add_text(
-            text, height=size or 12, rotation=90, dxfattribs={"layer": "marks"}
-        )
+    def curves(self, run: tuple[Curve, ...], at: Point, layer: str = "outline") -> None:
+        """Draw true lines and splines."""
+        attributes = {"layer": self.layer(layer)}
+        for curve in (move_curve(c, Pose(shift_mm=at)) for c in run):
+            if isinstance(curve, Line):
+                self.space.add_line(curve.start, curve.end, dxfattribs=attributes)
+            elif isinstance(curve, Spline):
+                entity = self.space.add_spline(degree=curve.degree, dxfattribs=attributes)
+                entity.control_points = [(x, y, 0.0) for x, y in curve.control]
+                entity.knots = curve.knots
+            else:
+                raise TypeError(curve)
+
+    def mark_through(self, points: list[Point], text: str) -> None:
+        """Draw a line that isn't cut, 3 mm short of the edges at both ends, with its name."""
+        (a, b), (c, d) = (points[0], points[1]), (points[-1], points[-2])
+        u, v = _unit(b[0] - a[0], b[1] - a[1]), _unit(d[0] - c[0], d[1] - c[1])
+        run = [
+            (a[0] + 3 * u[0], a[1] + 3 * u[1]),
+            *points[1:-1],
+            (c[0] + 3 * v[0], c[1] + 3 * v[1]),
+        ]
+        self.space.add_lwpolyline(run, dxfattribs={"layer": "marks"})
+        entity = self.space.add_text(text, height=12, rotation=90, dxfattribs={"layer": "marks"})
         entity.set_placement((a[0] - 4, a[1] + 15))
 
     def save(self, path: Path) -> None:
