@@ -171,14 +171,9 @@ def _sides(cuts: tuple[Cut, ...], origin: float, half_clearance_mm: float) -> li
     """Return the strip of every piece, the one at the reference end first."""
     strips = []
     for before, after in pairwise((None, *cuts, None)):
-        strips.append(
-            Strip(
-                lower=None
-                if before is None
-                else _edge(before, origin, _End.NEAR, half_clearance_mm),
-                upper=None if after is None else _edge(after, origin, _End.FAR, half_clearance_mm),
-            )
-        )
+        near = () if before is None else (_edge(before, origin, _End.NEAR, half_clearance_mm),)
+        far = () if after is None else (_edge(after, origin, _End.FAR, half_clearance_mm),)
+        strips.append(Strip(edges=(*near, *far)))
     return strips
 
 
@@ -187,13 +182,14 @@ def _edge(cut: Cut, origin: float, end: _End, half_clearance_mm: float) -> Edge:
     x = origin + cut.at_mm
     out = 1.0 if end is _End.FAR else -1.0
     if cut.keys is None:
-        return straight_edge(x + out * cut.overlap_mm / 2.0)
+        return straight_edge((x + out * cut.overlap_mm / 2.0, 0.0), (0.0, out))
     keys, shift = cut.keys, -out * half_clearance_mm
 
-    def path(y_from: float, y_to: float) -> tuple[Curve, ...]:
-        return keys.path(y_from, y_to, shift)
+    def path(measure_from: float, measure_to: float) -> tuple[Curve, ...]:
+        return keys.path(out * measure_from, out * measure_to, shift)
 
-    return Edge(x_mm=x + shift, path=path, flat=_flattened(path, half_clearance_mm))
+    flat = _flattened(path, half_clearance_mm)
+    return Edge(point=(x + shift, 0.0), along=(0.0, out), path=path, flat=flat)
 
 
 def _flattened(path: Path, half_clearance_mm: float) -> Path:
@@ -204,9 +200,9 @@ def _flattened(path: Path, half_clearance_mm: float) -> Path:
     """
     fine = VERIFY_MM / 4.0
 
-    def flat(y_from: float, y_to: float) -> tuple[Curve, ...]:
+    def flat(measure_from: float, measure_to: float) -> tuple[Curve, ...]:
         points: list[Point] = []
-        for curve in path(y_from, y_to):
+        for curve in path(measure_from, measure_to):
             row = (cover_left if half_clearance_mm > fine else flatten)(curve, fine)
             points += row[1:] if points else row
         return tuple(Line(a, b) for a, b in pairwise(points))
@@ -219,16 +215,13 @@ def _bevel_marks(net: Shape, strip: Strip, overlap: float) -> tuple[Mark, ...]:
     if overlap <= 0.0:
         return ()
     polygon = to_polygon(net)
-    lines = []
-    if strip.lower is not None:
-        lines.append(strip.lower.x_mm + overlap)
-    if strip.upper is not None:
-        lines.append(strip.upper.x_mm - overlap)
-    return tuple(
-        Mark(((x, low), (x, high)), (Line((x, low), (x, high)),), "scarf begins")
-        for x in lines
-        for low, high in stretches(polygon, x)
-    )
+    marks = []
+    for edge in strip.edges:
+        x = edge.point[0] - edge.along[1] * overlap
+        for low, high in stretches(polygon, x):
+            line = ((x, low), (x, high))
+            marks.append(Mark(line, (Line(*line),), "scarf begins"))
+    return tuple(marks)
 
 
 def _misplaced(

@@ -1,15 +1,16 @@
 """Cut outlines, holes and marks to a strip between two joint lines, true curves included.
 
-A strip is what lies between x = lower and x = upper; either side may be open.  Curves are parted
-exactly where they cross the lines.  What is left of the rings is linked along the lines: with
-material on the left, a ring that leaves the strip comes back at the next crossing up the upper
-line or down the lower one.  A strip of a hollow outline may hold several lumps.
+A strip is what lies on the left of its one or two sides.  Curves are parted exactly where they
+cross them.  What is left of the rings is linked along the sides: with material on the left, a ring
+that leaves the strip comes back at the next crossing along the side it left by.  A strip of a
+hollow outline may hold several lumps.
 
 Curves that run along a joint line count as outside, so no cut leaves a spike of no width.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import groupby, pairwise
@@ -28,50 +29,60 @@ _ON_LINE_MM = 1e-9
 A thousand times float noise at 5 m, and over 5 m no area that matters."""
 
 Path = Callable[[float, float], tuple[Curve, ...]]
-"""The way a cut takes from one y to another."""
+"""The way a cut takes between two measures along its line."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Edge:
-    """One side of a strip.
+    """One side of a strip: an endless line, the strip on its left.
 
     Parameters
     ----------
-    x_mm
-        Where the side lies. [mm]
+    point
+        A point of the line, where its own measure is zero. [mm]
+    along
+        Unit vector along the line.
     path
-        True curves of the cut between two values of y.
+        True curves of the cut between two measures along the line. [mm]
     flat
         The same as straight lines, for the flattened ring.
     """
 
-    x_mm: float
+    point: Point
+    along: Point
     path: Path
     flat: Path
 
+    def depth_mm(self, p: Point) -> float:
+        """How far a point lies inside. [mm]"""
+        return self.along[0] * (p[1] - self.point[1]) - self.along[1] * (p[0] - self.point[0])
 
-def straight_edge(x_mm: float) -> Edge:
-    """Return a side that is cut straight."""
+    def measure_mm(self, p: Point) -> float:
+        """Where along the line a point lies. [mm]"""
+        return self.along[0] * (p[0] - self.point[0]) + self.along[1] * (p[1] - self.point[1])
 
-    def path(y_from: float, y_to: float) -> tuple[Curve, ...]:
-        return (Line((x_mm, y_from), (x_mm, y_to)),)
 
-    return Edge(x_mm=x_mm, path=path, flat=path)
+def straight_edge(point: Point, along: Point) -> Edge:
+    """Return a side that is cut straight, the strip on the left of ``along``."""
+
+    def path(measure_from: float, measure_to: float) -> tuple[Curve, ...]:
+        first, last = (
+            (point[0] + along[0] * m, point[1] + along[1] * m) for m in (measure_from, measure_to)
+        )
+        return (Line(first, last),)
+
+    return Edge(point=point, along=along, path=path, flat=path)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Strip:
-    """What lies between two sides; None: open."""
+    """What lies inside all of its sides; none: the whole plane."""
 
-    lower: Edge | None
-    upper: Edge | None
+    edges: tuple[Edge, ...]
 
-    def holds(self, x: float) -> bool:
-        """Whether x lies in the strip, its sides left out."""
-        return not (
-            (self.lower is not None and x < self.lower.x_mm + _ON_LINE_MM)
-            or (self.upper is not None and x > self.upper.x_mm - _ON_LINE_MM)
-        )
+    def holds(self, p: Point) -> bool:
+        """Whether a point lies in the strip, its sides left out."""
+        return all(e.depth_mm(p) > _ON_LINE_MM for e in self.edges)
 
 
 def cut_shape(shape: Shape, strip: Strip) -> tuple[Shape, ...]:
@@ -88,8 +99,7 @@ def cut_shape(shape: Shape, strip: Strip) -> tuple[Shape, ...]:
             crossing.append(ring)
             flat += runs
     true: list[_Chain] = []
-    sides = [e for e in (strip.lower, strip.upper) if e is not None]
-    if any(r.curves for r in crossing) or any(e.path is not e.flat for e in sides):
+    if any(r.curves for r in crossing) or any(e.path is not e.flat for e in strip.edges):
         for ring in crossing:
             true += _runs_of_ring(ring.curves or _straight(ring.points), strip)[0]
     flat_loops = _linked(flat, strip, _flat_path)
@@ -112,7 +122,7 @@ def cut_shape(shape: Shape, strip: Strip) -> tuple[Shape, ...]:
 
 def cut_mark(mark: Mark, strip: Strip) -> tuple[Mark, ...]:
     """Return the stretches of a mark in a strip; none where nothing is left."""
-    if all(strip.holds(x) for x, _ in mark.points):
+    if all(strip.holds(p) for p in mark.points):
         return (mark,)
     lines = tuple(Line(a, b) for a, b in pairwise(mark.points))
     flat = _runs(_parted(lines, strip))
@@ -145,12 +155,20 @@ def _parted(curves: _Chain, strip: Strip) -> list[tuple[Curve, bool]]:
     result: list[tuple[Curve, bool]] = []
     for curve in curves:
         cuts: list[float] = []
-        for edge in (strip.lower, strip.upper):
-            if edge is not None:
-                cuts += line_crossings(curve, (edge.x_mm, 0.0), (0.0, 1.0))
+        for edge in strip.edges:
+            if not _is_clear(curve, edge):
+                cuts += line_crossings(curve, edge.point, edge.along)
         parts = split_many(curve, tuple(cuts)) if cuts else (curve,)
-        result += [(part, strip.holds(_middle(part)[0])) for part in parts]
+        result += [(part, strip.holds(_middle(part))) for part in parts]
     return result
+
+
+def _is_clear(curve: Curve, edge: Edge) -> bool:
+    """Whether a straight line lies on one side of an edge; other curves are looked at closely."""
+    if not isinstance(curve, Line):
+        return False
+    a, b = edge.depth_mm(curve.start), edge.depth_mm(curve.end)
+    return (a > _ON_LINE_MM and b > _ON_LINE_MM) or (a < -_ON_LINE_MM and b < -_ON_LINE_MM)
 
 
 def _middle(curve: Curve) -> Point:
@@ -194,9 +212,8 @@ def _linked(chains: list[_Chain], strip: Strip, way: Callable[[Edge], Path]) -> 
             at = end_point(chains[here][-1])
             edge = _side(at, strip)
             following = _following(at, edge, [*left, first], starts, strip)
-            y = starts[following][1]
-            if abs(y - at[1]) > SAME_POINT_MM:
-                loop += way(edge)(at[1], y)
+            if math.dist(at, starts[following]) > SAME_POINT_MM:
+                loop += way(edge)(edge.measure_mm(at), edge.measure_mm(starts[following]))
             if following == first:
                 break
             here = following
@@ -206,19 +223,18 @@ def _linked(chains: list[_Chain], strip: Strip, way: Callable[[Edge], Path]) -> 
 
 def _side(point: Point, strip: Strip) -> Edge:
     """Return the side of the strip that a chain's end lies on."""
-    edges = [e for e in (strip.lower, strip.upper) if e is not None]
-    return min(edges, key=lambda e: abs(e.x_mm - point[0]))
+    return min(strip.edges, key=lambda e: abs(e.depth_mm(point)))
 
 
 def _following(
     at: Point, edge: Edge, candidates: list[int], starts: list[Point], strip: Strip
 ) -> int:
-    """Return the chain that begins next, up the upper side or down the lower one."""
-    sign = 1.0 if edge is strip.upper else -1.0
+    """Return the chain that begins next along a side."""
+    here = edge.measure_mm(at)
     ahead = [
-        ((starts[i][1] - at[1]) * sign, i)
+        (edge.measure_mm(starts[i]) - here, i)
         for i in candidates
-        if _side(starts[i], strip) is edge and (starts[i][1] - at[1]) * sign >= -SAME_POINT_MM
+        if _side(starts[i], strip) is edge and edge.measure_mm(starts[i]) - here >= -SAME_POINT_MM
     ]
     if not ahead:
         raise ValueError(f"an outline that crosses itself can't be cut at {at}")
