@@ -53,6 +53,69 @@ def _join(count: int, sx: np.ndarray, sy: np.ndarray, sw: np.ndarray) -> int:
 
 
 @numba.njit(cache=True)
+def _choose(
+    rest: np.ndarray,
+    n_rest: int,
+    w: np.ndarray,
+    h: np.ndarray,
+    can_turn: np.ndarray,
+    gap: int,
+    room: int,
+    left: int,
+    right: int,
+) -> tuple[int, int]:
+    """Return the place in ``rest`` of what suits a gap best, and its turn; -1 for none."""
+    best_k, best_suit, best_turn = -1, -1, 0
+    for k in range(n_rest):
+        i = rest[k]
+        for t in range(2 if can_turn[i] else 1):
+            a, b = (h[i], w[i]) if t == 1 else (w[i], h[i])
+            if a <= gap and b <= room:
+                suit = _suits(a, b, gap, left, right)
+                if suit > best_suit:
+                    best_k, best_suit, best_turn = k, suit, t
+        if best_suit == 5:
+            break
+    return best_k, best_turn
+
+
+@numba.njit(cache=True)
+def _lay(
+    s: int,
+    count: int,
+    a: int,
+    b: int,
+    left: int,
+    right: int,
+    sx: np.ndarray,
+    sy: np.ndarray,
+    sw: np.ndarray,
+) -> int:
+    """Lay a piece a x b on segment s, beside the wall it suits; return its x.
+
+    The segment is split in two; the caller joins what is level. Of two walls it suits neither of,
+    a piece goes beside the higher one.
+    """
+    at_right = right > left
+    if b == left:
+        at_right = False
+    elif b == right:
+        at_right = True
+    for k in range(count, s + 1, -1):
+        sx[k], sy[k], sw[k] = sx[k - 1], sy[k - 1], sw[k - 1]
+    if at_right:
+        x = sx[s] + sw[s] - a
+        sx[s + 1], sy[s + 1], sw[s + 1] = x, sy[s] + b, a
+        sw[s] -= a
+        return int(x)
+    x = sx[s]
+    sx[s + 1], sy[s + 1], sw[s + 1] = x + a, sy[s], sw[s] - a
+    sy[s] += b
+    sw[s] = a
+    return int(x)
+
+
+@numba.njit(cache=True)
 def fill_bin(
     rest: np.ndarray,
     n_rest: int,
@@ -79,7 +142,7 @@ def fill_bin(
     where, x, y, turned
         Filled in by piece.
     sky
-        Work space, shape (3, n + 2).
+        Work space, shape (3, n + 4).
 
     Returns
     -------
@@ -99,51 +162,25 @@ def fill_bin(
         room = height - base
         if room <= 0:
             break
-        gap = sw[s]
         left = sy[s - 1] - base if s > 0 else room
         right = sy[s + 1] - base if s + 1 < count else room
-        best_k, best_suit, best_turn = -1, -1, 0
-        for k in range(n_rest):
-            i = rest[k]
-            for t in range(2):
-                if t == 0:
-                    a, b = w[i], h[i]
-                elif can_turn[i]:
-                    a, b = h[i], w[i]
-                else:
-                    break
-                if a <= gap and b <= room:
-                    suit = _suits(a, b, gap, left, right)
-                    if suit > best_suit:
-                        best_k, best_suit, best_turn = k, suit, t
-            if best_suit == 5:
-                break
+        best_k, turn = _choose(rest, n_rest, w, h, can_turn, sw[s], room, left, right)
         if best_k < 0:
             if count == 1:
                 break
             count = _raise_gap(s, count, sx, sy, sw)
             continue
         i = rest[best_k]
-        a, b = (h[i], w[i]) if best_turn == 1 else (w[i], h[i])
+        a, b = (h[i], w[i]) if turn == 1 else (w[i], h[i])
         n_rest -= 1
         for k in range(best_k, n_rest):
             rest[k] = rest[k + 1]
-        at_right = (b == right and b != left) if (b == left or b == right) else right > left
         where[i] = bin_no
-        turned[i] = best_turn
+        turned[i] = turn
         y[i] = base
-        x[i] = sx[s] + gap - a if at_right else sx[s]
+        x[i] = _lay(s, count, a, b, left, right, sx, sy, sw)
         top = max(top, base + b)
-        for k in range(count, s + 1, -1):
-            sx[k], sy[k], sw[k] = sx[k - 1], sy[k - 1], sw[k - 1]
-        count += 1
-        if at_right:
-            sx[s + 1], sy[s + 1], sw[s + 1] = x[i], base + b, a
-            sw[s] = gap - a
-        else:
-            sx[s + 1], sy[s + 1], sw[s + 1] = sx[s] + a, base, gap - a
-            sy[s], sw[s] = base + b, a
-        count = _join(count, sx, sy, sw)
+        count = _join(count + 1, sx, sy, sw)
     return n_rest, top
 
 
@@ -214,14 +251,12 @@ def search_order(
     for i in range(n):
         mean += w[i] * h[i] / n
     last = float(heights[-1]) + 1.0
-    left, top = fill_bins(
-        order, w, h, can_turn, widths, heights, where, x, y, turned, sky, rest
-    )
+    left, top = fill_bins(order, w, h, can_turn, widths, heights, where, x, y, turned, sky, rest)
     now = float(left) + top / last
     best = now
     best_order[:] = order
     for it in range(iterations):
-        if best < 1.0 and best <= 0.0:
+        if best <= 0.0:
             return best, it
         i, j = below(state, n), below(state, n)
         if i == j:

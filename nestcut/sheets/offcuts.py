@@ -1,0 +1,153 @@
+"""What is left of a sheet in rectangles worth keeping."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.geometry.offset import grown
+from nestcut.model.plan import Offcut
+from nestcut.sheets.layouts import FilledSheet, moved_polygon
+from nestcut.sheets.prepare import RESERVE_ID, Group
+from nestcut.tolerances import SAME_LENGTH_MM
+
+LEAST_MM = (150.0, 300.0)
+"""Shorter and longer side of the smallest rectangle worth keeping. [mm]
+Common practice, no source."""
+
+_CELLS = 160
+"""Cells along the longer side of the first, coarse search."""
+
+_MOST = 4
+"""Rectangles reported for one sheet."""
+
+
+def largest_mm2(group: Group, sheet: FilledSheet) -> float:
+    """Area of the largest useful rectangle that is left of a sheet, 0 if there is none. [mm2]"""
+    found = offcuts_of(group, sheet, most=1)
+    return area_mm2(found[0]) if found else 0.0
+
+
+def area_mm2(offcut: Offcut) -> float:
+    """Area of an offcut. [mm2]"""
+    return (offcut.to_mm[0] - offcut.from_mm[0]) * (offcut.to_mm[1] - offcut.from_mm[1])
+
+
+def offcuts_of(group: Group, sheet: FilledSheet, most: int = _MOST) -> tuple[Offcut, ...]:
+    """Return upright rectangles left over on a sheet, the largest first.
+
+    They keep the kerf from every piece and from each other, lie in the usable area and clear of
+    keep-outs.  Each is the largest that a coarse raster shows, then grown to what really limits
+    it; a slightly larger one may escape. A reserve counts as left over.
+    """
+    stock = group.stock_of(sheet.stock)
+    pieces = {p.id: p for p in group.pieces}
+    taken: list[BaseGeometry] = [
+        grown(Polygon(moved_polygon(pieces[lie.id].net, lie.pose).exterior), group.kerf_mm)
+        for lie in sheet.lying
+        if lie.id != RESERVE_ID
+    ]
+    bounds = stock.usable.bounds
+    taken.append(shapely.box(*bounds).difference(stock.free))
+    found: list[Offcut] = []
+    while len(found) < most:
+        blocked = shapely.union_all(taken)
+        boxes = [b for b in largest_boxes(blocked, bounds) if is_useful(b[2] - b[0], b[3] - b[1])]
+        if not boxes:
+            break
+        box = boxes[0]
+        found.append(Offcut(from_mm=(box[0], box[1]), to_mm=(box[2], box[3])))
+        k = group.kerf_mm
+        taken.append(shapely.box(box[0] - k, box[1] - k, box[2] + k, box[3] + k))
+    return tuple(sorted(found, key=lambda o: -area_mm2(o)))
+
+
+def is_useful(width_mm: float, height_mm: float) -> bool:
+    """Whether a rectangle is big enough to keep."""
+    return (
+        min(width_mm, height_mm) >= LEAST_MM[0] - SAME_LENGTH_MM
+        and max(width_mm, height_mm) >= LEAST_MM[1] - SAME_LENGTH_MM
+    )
+
+
+_Box = tuple[float, float, float, float]
+
+
+def largest_boxes(blocked: BaseGeometry, bounds: _Box) -> list[_Box]:
+    """Return up to three large upright boxes within the bounds that nothing blocked enters.
+
+    Exactly clear of ``blocked``; that they are the largest isn't promised.
+    """
+    shapely.prepare(blocked)
+    x0, y0, x1, y1 = bounds
+    step = max(x1 - x0, y1 - y0) / _CELLS
+    nx, ny = max(1, int((x1 - x0) / step)), max(1, int((y1 - y0) / step))
+    xs, ys = np.linspace(x0, x1, nx + 1), np.linspace(y0, y1, ny + 1)
+    (low_x, low_y), (high_x, high_y) = np.meshgrid(xs[:-1], ys[:-1]), np.meshgrid(xs[1:], ys[1:])
+    cells = shapely.box(low_x.ravel(), low_y.ravel(), high_x.ravel(), high_y.ravel())
+    free = ~np.asarray(shapely.intersects(blocked, cells)).reshape(ny, nx)
+    found = {
+        _stretched(blocked, (float(xs[j0]), float(ys[i0]), float(xs[j1]), float(ys[i1])), bounds)
+        for i0, j0, i1, j1 in _candidates(free)
+    }
+    return sorted(found, key=lambda b: (-_area(b), b))
+
+
+def _area(box: _Box) -> float:
+    return (box[2] - box[0]) * (box[3] - box[1])
+
+
+def _candidates(free: NDArray[np.bool_]) -> list[tuple[int, int, int, int]]:
+    """Return the three largest maximal rectangles of free cells (row, column, row end, column end).
+
+    Rows are taken one by one as the bottom of a bar chart of free heights, and the largest
+    rectangles under the bars are found with a stack.
+    """
+    rows, columns = free.shape
+    heights = [0] * (columns + 1)
+    found: list[tuple[int, tuple[int, int, int, int]]] = []
+    floor = 0
+    for i in range(rows):
+        row = free[i].tolist()
+        for j in range(columns):
+            heights[j] = heights[j] + 1 if row[j] else 0
+        stack: list[tuple[int, int]] = []
+        for j, h in enumerate(heights):
+            start = j
+            while stack and stack[-1][1] >= h:
+                start, height = stack.pop()
+                area = height * (j - start)
+                if area > floor:
+                    found.append((area, (i + 1 - height, start, i + 1, j)))
+                    if len(found) > 60:
+                        found = sorted(found, reverse=True)[:3]
+                        floor = found[-1][0]
+            stack.append((start, h))
+        heights[columns] = 0
+    return [box for _, box in sorted(found, reverse=True)[:3]]
+
+
+def _stretched(blocked: BaseGeometry, box: _Box, bounds: _Box) -> _Box:
+    """Push the sides of a free box outward, one after the other, until something stops them.
+
+    Longer sides first, since pushing them wins most; the order is fixed, so the result is too.
+    """
+    x0, y0, x1, y1 = box
+    order = "yxYX" if x1 - x0 >= y1 - y0 else "xyXY"
+    for side in order:
+        if side == "x":
+            hit = shapely.intersection(blocked, shapely.box(bounds[0], y0, x0, y1))
+            x0 = bounds[0] if hit.is_empty or hit.area <= 0.0 else min(x0, hit.bounds[2])
+        elif side == "X":
+            hit = shapely.intersection(blocked, shapely.box(x1, y0, bounds[2], y1))
+            x1 = bounds[2] if hit.is_empty or hit.area <= 0.0 else max(x1, hit.bounds[0])
+        elif side == "y":
+            hit = shapely.intersection(blocked, shapely.box(x0, bounds[1], x1, y0))
+            y0 = bounds[1] if hit.is_empty or hit.area <= 0.0 else min(y0, hit.bounds[3])
+        else:
+            hit = shapely.intersection(blocked, shapely.box(x0, y1, x1, bounds[3]))
+            y1 = bounds[3] if hit.is_empty or hit.area <= 0.0 else max(y1, hit.bounds[1])
+    return (float(x0), float(y0), float(x1), float(y1))

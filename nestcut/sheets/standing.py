@@ -1,0 +1,131 @@
+"""The best layout of one material so far, and every checked sheet met on the way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from nestcut.errors import SearchError
+from nestcut.model.plan import Offcut
+from nestcut.sheets.layouts import FilledSheet, faults_of
+from nestcut.sheets.offcuts import largest_mm2, offcuts_of
+from nestcut.sheets.prepare import RESERVE_ID, Group
+
+Score = tuple[float, float, float, int, int, float]
+"""Smaller is better: area left over, reserve missing, cost, sheets bought, sheets used, minus the
+largest offcut."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """Filled sheets of one material, checked, with its score."""
+
+    sheets: tuple[FilledSheet, ...]
+    unplaced: tuple[str, ...]
+    score: Score
+
+    @property
+    def cost(self) -> float:
+        """What the sheets cost, in the group's own measure."""
+        return self.score[2]
+
+    @property
+    def offcut_mm2(self) -> float:
+        """Area of the largest offcut of the sheets that count. [mm2]"""
+        return -self.score[5]
+
+
+@dataclass(slots=True)
+class Standing:
+    """Keeps the best candidate of a group; only checked sheets enter.
+
+    ``pool`` holds every checked sheet once for each set of pieces, in the order met: columns for
+    choosing among sheets.
+    """
+
+    group: Group
+    best: Candidate | None = None
+    pool: dict[tuple[str, tuple[str, ...]], FilledSheet] = field(default_factory=dict)
+    refused: int = 0
+    _largest: dict[FilledSheet, float] = field(default_factory=dict)
+    _offcuts: dict[FilledSheet, tuple[Offcut, ...]] = field(default_factory=dict)
+
+    def offer(self, sheets: tuple[FilledSheet, ...]) -> bool:
+        """Check sheets, keep them in the pool, and say whether they make a better whole.
+
+        A sheet with a fault is refused and counted, and the whole with it: the engine is never
+        trusted.
+        """
+        sound = [self._take(s) for s in sheets if s.lying]
+        if not all(sound):
+            return False
+        filled = tuple(s for s in sheets if s.lying)
+        candidate = self._score(filled)
+        if self.best is not None and candidate.score[:5] > self.best.score[:5]:
+            return False
+        better = self._with_offcut(candidate)
+        if self.best is None or better.score < self.best.score:
+            self.best = better
+            return True
+        return False
+
+    def sure(self) -> Candidate:
+        """Return the best candidate.
+
+        Raises
+        ------
+        SearchError
+            If there is none: a fault of ours.
+        """
+        if self.best is None:
+            raise SearchError(f"no valid layout of {self.group.name} was found at all")
+        return self.best
+
+    def offcuts(self, sheet: FilledSheet) -> tuple[Offcut, ...]:
+        """Return the rectangles left over on a sheet, each sheet worked out once."""
+        if sheet not in self._offcuts:
+            self._offcuts[sheet] = offcuts_of(self.group, sheet)
+        return self._offcuts[sheet]
+
+    def _take(self, sheet: FilledSheet) -> bool:
+        key = (sheet.stock, sheet.ids)
+        if self.pool.get(key) == sheet:
+            return True
+        if faults_of(self.group, sheet):
+            self.refused += 1
+            return False
+        self.pool.setdefault(key, sheet)
+        return True
+
+    def _score(self, sheets: tuple[FilledSheet, ...]) -> Candidate:
+        placed = {i for s in sheets for i in s.ids}
+        if sum(len(s.ids) for s in sheets) != len(placed):
+            raise SearchError(f"a piece of {self.group.name} was placed twice")
+        left = [p for p in self.group.pieces if p.id not in placed]
+        costs = [self.group.stock_of(s.stock).cost for s in sheets]
+        return Candidate(
+            sheets=sheets,
+            unplaced=tuple(sorted(p.id for p in left)),
+            score=(
+                sum(p.net.area for p in left if p.id != RESERVE_ID),
+                float(any(p.id == RESERVE_ID for p in left)),
+                sum(costs),
+                sum(c > 0.0 for c in costs),
+                len(sheets),
+                0.0,
+            ),
+        )
+
+    def _with_offcut(self, candidate: Candidate) -> Candidate:
+        """Add the largest offcut: of the sheets that were bought, or of all if none was."""
+        bought = [s for s in candidate.sheets if self.group.stock_of(s.stock).cost > 0.0]
+        counted = bought or candidate.sheets
+        best = 0.0
+        for sheet in counted:
+            if sheet not in self._largest:
+                self._largest[sheet] = largest_mm2(self.group, sheet)
+            best = max(best, self._largest[sheet])
+        return Candidate(
+            sheets=candidate.sheets,
+            unplaced=candidate.unplaced,
+            score=(*candidate.score[:5], -best),
+        )

@@ -1,0 +1,219 @@
+"""The room's one call: money first, everything accounted for, all faults at once."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from nestcut.errors import NoRoomError
+from nestcut.model.job import CuttingRules
+from nestcut.model.part import Faces, Grain, HoleUse, Turning
+from nestcut.model.piece import SheetPiece
+from nestcut.model.plan import StopReason
+from nestcut.model.stock import KeepOut, SheetGrain, SheetStock
+from nestcut.search.settings import Deadline, Effort, Settings, Silent
+from nestcut.sheets.outcome import SheetsOutcome, ignore_better
+from nestcut.sheets.solve import lay_out_sheets
+from tests.unit.sheets.cases import SAW, blob, box, complaints, piece, sheet
+
+QUICK = Settings(effort=Effort.QUICK, seed=5)
+
+
+def laid_out(
+    pieces: tuple[SheetPiece, ...],
+    stocks: tuple[SheetStock, ...],
+    cutting: CuttingRules = SAW,
+    deadline: Deadline | None = None,
+) -> SheetsOutcome:
+    outcome = lay_out_sheets(
+        pieces, stocks, cutting, QUICK, deadline or Deadline(), Silent(), better=ignore_better
+    )
+    assert complaints(pieces, stocks, outcome.layouts, cutting) == []
+    placed = {p.piece for layout in outcome.layouts for p in layout.placements}
+    missing = {u.piece for u in outcome.unplaced}
+    assert placed | missing == {p.id for p in pieces}
+    assert not placed & missing
+    for bound in outcome.bounds:
+        assert bound.lower <= bound.used + 1e-9
+    return outcome
+
+
+def mixed(seed: int, n: int) -> tuple[SheetPiece, ...]:
+    rng = np.random.default_rng(seed)
+    grains = (Grain.ALONG, Grain.ACROSS)
+    return tuple(
+        piece(
+            f"lump {k}",
+            blob(rng, float(rng.uniform(80.0, 220.0))),
+            grain=grains[k % 2],
+            faces=Faces.EITHER if k % 3 == 0 else Faces.GOOD_UP,
+        )
+        for k in range(n)
+    )
+
+
+def test_shapes_of_all_kinds_are_laid_out_soundly() -> None:
+    free = piece("free", box(700, 90), grain=Grain.ANY, turning=Turning.FREE)
+    small = piece("small", box(800, 120), turning=Turning.SMALL)
+
+    outcome = laid_out((*mixed(1, 12), free, small), (sheet(),))
+
+    assert not outcome.unplaced
+    assert outcome.stopped_by is StopReason.WORK_DONE
+
+
+def test_what_is_to_hand_is_used_before_anything_is_bought() -> None:
+    old = sheet("old", length_mm=900.0, width_mm=700.0, price_minor=0, count=1)
+
+    outcome = laid_out((piece("a", box(600, 400)), piece("b", box(200, 600))), (sheet(), old))
+
+    assert [layout.stock for layout in outcome.layouts] == ["old"]
+    assert outcome.bounds[0].used == 0
+
+
+def test_the_cheaper_way_to_the_same_area_is_taken() -> None:
+    pieces = tuple(piece(f"p{k}", box(1150, 550)) for k in range(4))
+    small = sheet("small", length_mm=1220.0, width_mm=1220.0, price_minor=2900)
+
+    outcome = laid_out(pieces, (sheet(), small))
+
+    assert [layout.stock for layout in outcome.layouts] == ["small", "small"]
+    (bound,) = outcome.bounds
+    assert (bound.measure, bound.lower, bound.used) == ("money", 5800.0, 5800.0)
+    assert bound.is_proven_optimal
+
+
+def test_too_little_to_hand_leaves_pieces_with_a_reason() -> None:
+    pieces = tuple(piece(f"p{k}", box(1150, 550)) for k in range(5))
+
+    outcome = laid_out(pieces, (sheet(count=1, price_minor=0),))
+
+    assert len(outcome.unplaced) == 1
+    assert "all 1 to hand" in outcome.unplaced[0].reason
+
+
+def test_all_pieces_without_room_are_named_at_once() -> None:
+    pieces = (
+        piece("plank", box(2500, 100)),
+        piece("panel", box(1300, 1300)),
+        piece("ok", box(100, 100)),
+        piece("oak", box(100, 100), material="oak", thickness_mm=9.0),
+    )
+
+    with pytest.raises(NoRoomError) as caught:
+        laid_out(pieces, (sheet(),))
+
+    assert {(f.code, f.where) for f in caught.value.findings} == {
+        ("SHT-001", "oak"),
+        ("SHT-002", "plank 1"),
+        ("SHT-002", "panel 1"),
+    }
+    assert any("2500.0 x 100.0" in f.message for f in caught.value.findings)
+
+
+def test_a_piece_as_large_as_the_sheet_fits_it() -> None:
+    outcome = laid_out((piece("all", box(2440, 1220)),), (sheet(),))
+    assert len(outcome.layouts) == 1
+
+    curved = (*box(2440, 1220)[:3], (1220.0, 1215.0), (0.0, 1220.0))
+    assert len(laid_out((piece("all", curved),), (sheet(),)).layouts) == 1
+
+
+def test_trim_and_keep_outs_are_respected() -> None:
+    knot = KeepOut(points=box(300, 300, 1000, 400), reason="knot")
+    stock = sheet(edge_trim_mm=10.0, keep_outs=(knot,))
+
+    outcome = laid_out((*mixed(2, 8), piece("long", box(2400, 300))), (stock,))
+
+    assert not outcome.unplaced
+
+
+def test_a_sheet_with_its_grain_across_turns_the_pieces_with_it() -> None:
+    pieces = tuple(piece(f"p{k}", box(700, 300)) for k in range(4))
+    across = sheet(grain=SheetGrain.ALONG_WIDTH)
+
+    outcome = laid_out(pieces, (across,))
+
+    turns = {p.turn_deg for layout in outcome.layouts for p in layout.placements}
+    assert turns <= {90.0, 270.0}
+
+
+def test_sheets_of_both_grains_are_used_together() -> None:
+    pieces = tuple(piece(f"p{k}", blob(np.random.default_rng(k), 150.0)) for k in range(8))
+    across = sheet("across", length_mm=1300.0, grain=SheetGrain.ALONG_WIDTH, count=1, price_minor=0)
+
+    outcome = laid_out(pieces, (sheet(), across))
+
+    for layout in outcome.layouts:
+        allowed = {90.0, 270.0} if layout.stock == "across" else {0.0, 180.0}
+        assert {p.turn_deg for p in layout.placements} <= allowed
+    assert "across" in {layout.stock for layout in outcome.layouts}
+
+
+def test_rectangles_on_sheets_of_both_grains_lie_right() -> None:
+    pieces = tuple(piece(f"p{k}", box(700, 300 + k)) for k in range(9))
+    across = sheet("across", length_mm=1300.0, grain=SheetGrain.ALONG_WIDTH, count=1, price_minor=0)
+
+    outcome = laid_out(pieces, (sheet(), across))
+
+    for layout in outcome.layouts:
+        allowed = {90.0, 270.0} if layout.stock == "across" else {0.0, 180.0}
+        assert {p.turn_deg for p in layout.placements} <= allowed
+
+
+def test_holes_are_used_only_where_the_builder_allows() -> None:
+    hole = tuple(reversed(box(1100, 700, 60, 60)))
+    disc = piece("disc", blob(np.random.default_rng(0), 180.0))
+    frame = piece("frame", box(1220, 820), (hole,))
+    stock = sheet(length_mm=1220.0, width_mm=820.0)
+
+    kept = laid_out((frame, disc), (stock,))
+    used = laid_out((piece("frame", box(1220, 820), (hole,), hole_use=HoleUse.USE), disc), (stock,))
+
+    assert (len(kept.layouts), len(used.layouts)) == (2, 1)
+
+
+def test_the_reserve_is_kept_free() -> None:
+    cutting = CuttingRules(kerf_mm=2.0, reserve_mm=(600.0, 1000.0))
+
+    outcome = laid_out((piece("a", box(1700, 1200)),), (sheet(),), cutting)
+
+    assert any(
+        o.to_mm[0] - o.from_mm[0] >= 600.0 and o.to_mm[1] - o.from_mm[1] >= 1000.0
+        for layout in outcome.layouts
+        for o in layout.offcuts
+    )
+
+
+def test_a_reserve_that_finds_no_room_is_a_warning() -> None:
+    cutting = CuttingRules(kerf_mm=2.0, reserve_mm=(600.0, 1000.0))
+
+    outcome = laid_out((piece("a", box(2200, 1200)),), (sheet(count=1, price_minor=0),), cutting)
+
+    assert [f.code for f in outcome.findings] == ["SHT-003"]
+    assert not outcome.unplaced
+
+
+def test_interrupting_at_once_still_gives_a_sound_layout() -> None:
+    deadline = Deadline()
+    deadline.interrupt()
+
+    outcome = laid_out(mixed(3, 10), (sheet(),), deadline=deadline)
+
+    assert outcome.stopped_by is StopReason.INTERRUPTED
+
+
+def test_every_better_outcome_is_told_and_the_last_is_the_result() -> None:
+    told: list[SheetsOutcome] = []
+    pieces = mixed(4, 10)
+
+    outcome = lay_out_sheets(
+        pieces, (sheet(),), SAW, QUICK, Deadline(), Silent(), better=told.append
+    )
+
+    assert told
+    assert told[-1].layouts == outcome.layouts
+
+
+def test_the_same_seed_gives_the_same_layouts() -> None:
+    assert laid_out(mixed(6, 9), (sheet(),)) == laid_out(mixed(6, 9), (sheet(),))
