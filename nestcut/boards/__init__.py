@@ -1,0 +1,12 @@
+"""Rails out of boards: what is ripped and crosscut from which board, and where rails are joined.
+
+Exact where it can be, and honest where it can't: every outcome carries a proven bound.  Flat parts
+aren't cut here (:mod:`nestcut.sheets`), nor is anything checked (:mod:`nestcut.verify`).
+
+How a builder cuts a board: rip it into full-length strips, one kerf between neighbours, then
+crosscut each strip.  So a board gives *strips*; defects divide each strip into *stretches*; and
+pieces lie one behind the other in a stretch, one kerf apart: ``n`` pieces of ``p`` need
+``n p + (n - 1) k``, for the last cut needs no kerf behind it when nothing is left.
+
+Frame of a board: x from its marked end, y from its marked edge.
+"""

@@ -1,0 +1,85 @@
+"""Patterns and rips to boards: where each named piece lies on which board."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import replace
+
+from nestcut.boards.problem import CuttingProblem, Supply
+from nestcut.boards.rips import Used
+from nestcut.model.piece import RailPiece
+from nestcut.model.plan import BoardCut, BoardLayout
+from nestcut.tolerances import NM_PER_MM
+
+
+def lay_out_boards(
+    problem: CuttingProblem, used: Used, pieces: dict[int, list[RailPiece]]
+) -> tuple[tuple[BoardLayout, ...], tuple[RailPiece, ...]]:
+    """Put pieces (of each kind, in order) on boards; returns the layouts and what is left out.
+
+    Layouts are numbered from 1.
+    """
+    waiting = {kind: list(own) for kind, own in pieces.items()}
+    filled: dict[tuple[int, int], dict[int, list[list[RailPiece]]]] = defaultdict(dict)
+    for column, times in used.patterns:
+        place = problem.bins[column.place]
+        fillings = filled[place.supply, place.strip_nm].setdefault(place.stretch, [])
+        for _ in range(times):
+            wanted = [kind for kind, n in column.pattern for _ in range(n)]
+            filling = [waiting[kind].pop(0) for kind in wanted if waiting[kind]]
+            fillings.append(sorted(filling, key=lambda p: -p.length_mm))
+    layouts: list[BoardLayout] = []
+    for r, times in used.rips:
+        rip = problem.rips[r]
+        for _ in range(times):
+            cuts = _cut_board(problem, rip.supply, rip.strips, filled)
+            if cuts:
+                supply = problem.supplies[rip.supply]
+                layouts.append(
+                    BoardLayout(
+                        stock=supply.stock.name,
+                        number=len(layouts) + 1,
+                        length_mm=supply.offer.length_mm,
+                        width_mm=supply.stock.width_mm,
+                        thickness_mm=supply.stock.thickness_mm,
+                        cuts=cuts,
+                    )
+                )
+    left = tuple(piece for kind in sorted(waiting) for piece in waiting[kind])
+    return tuple(layouts), left
+
+
+def _cut_board(
+    problem: CuttingProblem,
+    supply: int,
+    strips: tuple[tuple[int, int], ...],
+    filled: dict[tuple[int, int], dict[int, list[list[RailPiece]]]],
+) -> tuple[BoardCut, ...]:
+    """Rip one board into its strips and crosscut each, taking fillings from what is left."""
+    source: Supply = problem.supplies[supply]
+    across = source.stock.edge_trim_mm
+    cuts: list[BoardCut] = []
+    for strip, n in strips:
+        width = strip / NM_PER_MM
+        for _ in range(n):
+            for stretch, fillings in sorted(filled[supply, strip].items()):
+                along = source.stretches[stretch][0]
+                for piece in fillings.pop(0) if fillings else ():
+                    cuts.append(
+                        BoardCut(
+                            piece=piece.id,
+                            from_mm=along,
+                            to_mm=along + piece.length_mm,
+                            rip_from_mm=across,
+                            rip_to_mm=across + width,
+                        )
+                    )
+                    along += piece.length_mm + problem.kerf_mm
+            across += width + problem.kerf_mm
+    return tuple(cuts)
+
+
+def renumber(layouts: tuple[BoardLayout, ...]) -> tuple[BoardLayout, ...]:
+    """Number boards of all groups from 1, stock by stock, long ones first."""
+    order = sorted(layouts, key=lambda b: (b.stock, -b.length_mm))
+    return tuple(replace(board, number=k) for k, board in enumerate(order, start=1))

@@ -1,0 +1,256 @@
+"""Whole numbers of patterns: diving through the relaxation, then an exact choice of patterns.
+
+A dive takes the whole part of a solution, or the largest fraction where there is none, and prices
+out the rest again.  What remains between value and bound is settled exactly where it can be: a
+plan better than the best found can only use patterns that cost less than that gap on top of the
+bound (reduced-cost fixing), so all of those are listed and a branch-and-bound (SCIP, through
+OR-Tools) chooses among them: it either finds the better plan or proves that there is none.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from nestcut.boards.listing import list_patterns
+from nestcut.boards.problem import CuttingProblem
+from nestcut.boards.relaxation import Column, Pattern, PatternProgramme
+from nestcut.boards.rips import Used, choose_rips
+from nestcut.model.plan import StopReason
+from nestcut.search.settings import Deadline, Effort, Settings
+from nestcut.search.streams import stream
+
+_SLACK = 1e-6
+"""Share by which sums of a solver's decimals may be off. [-]"""
+
+N_DIVES = {Effort.QUICK: 3, Effort.NORMAL: 12, Effort.THOROUGH: 40}
+"""Dives with changing luck before patterns are chosen exactly."""
+
+N_NODES = {Effort.QUICK: 2_000, Effort.NORMAL: 20_000, Effort.THOROUGH: 400_000}
+"""Nodes of the branch-and-bound tree for one exact choice."""
+
+N_LISTED = {Effort.QUICK: 3_000, Effort.NORMAL: 12_000, Effort.THOROUGH: 40_000}
+"""Patterns that an exact choice may be asked to look at."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What was found for a cutting problem.
+
+    Parameters
+    ----------
+    used
+        Patterns and rips, and what is left out.
+    cost
+        In the problem's prices; pieces left out aren't counted.
+    bound
+        What no plan that cuts every piece can cost less than.
+    """
+
+    used: Used
+    cost: int
+    bound: int
+    stopped_by: StopReason
+
+
+def solve_cutting(problem: CuttingProblem, settings: Settings, deadline: Deadline) -> Answer:
+    """Find the cheapest boards and patterns that give every piece."""
+    programme = PatternProgramme(problem, deadline)
+    demand = [k.demand for k in problem.kinds]
+    root = programme.solve(demand)
+    sums = _Sums(problem)
+    search = _Search(programme, settings, deadline, sums)
+    search.raise_bound(programme.bound)
+    if root.missing > _SLACK:
+        search.choose(tuple(programme.columns))
+    for number in range(N_DIVES[settings.effort]):
+        if search.is_done():
+            break
+        luck = stream(settings.seed, "dive", problem.name, number) if number else None
+        search.dive(luck)
+    search.close()
+    return search.answer()
+
+
+class _Sums:
+    """Which totals the prices on sale can make at all."""
+
+    def __init__(self, problem: CuttingProblem) -> None:
+        self._step = 0
+        for supply in problem.supplies:
+            self._step = math.gcd(self._step, supply.price)
+        self._prices = sorted({s.price for s in problem.supplies if s.price > 0})
+        self._reached = 1
+        self._horizon = 0
+
+    def up(self, value: float) -> int:
+        """Return the least total that isn't below a value."""
+        if not self._prices:
+            return 0
+        low = max(0, math.ceil(value / self._step - _SLACK))
+        top = low + self._prices[-1] // self._step
+        self._extend(top)
+        while not self._reached >> low & 1:
+            low += 1
+        return low * self._step
+
+    def next_above(self, total: int) -> int:
+        """Return the least total above this one."""
+        return self.up(total + 1)
+
+    def next_below(self, total: int) -> int:
+        """Return the greatest total below this one, or -1."""
+        if not self._prices or total <= 0:
+            return -1
+        low = (total - 1) // self._step
+        self._extend(low)
+        while low >= 0 and not self._reached >> low & 1:
+            low -= 1
+        return low * self._step
+
+    def _extend(self, horizon: int) -> None:
+        if horizon <= self._horizon:
+            return
+        self._horizon = 2 * horizon
+        mask = (1 << (self._horizon + 1)) - 1
+        for price in self._prices:
+            shift = price // self._step
+            while shift <= self._horizon:
+                self._reached |= (self._reached << shift) & mask
+                shift *= 2
+
+
+class _Search:
+    """The best plan so far, the bound, and the ways to bring them together."""
+
+    def __init__(
+        self, programme: PatternProgramme, settings: Settings, deadline: Deadline, sums: _Sums
+    ) -> None:
+        self.programme = programme
+        self.problem = programme.problem
+        self.settings = settings
+        self.deadline = deadline
+        self.sums = sums
+        self.bound = 0
+        self.best: Used | None = None
+        self.cost = 0
+        self.is_settled = False
+
+    def raise_bound(self, value: float) -> None:
+        """Take note of a proven bound; totals that prices can't make are passed over."""
+        self.bound = max(self.bound, self.sums.up(value))
+
+    def is_done(self) -> bool:
+        """Whether nothing better is possible or time is up."""
+        proven = self.best is not None and not self.best.missing and self.cost <= self.bound
+        return proven or self.is_settled or self.deadline.stop_reason() is not None
+
+    def offer(self, used: Used) -> None:
+        """Keep a plan if it leaves out fewer pieces, or costs less."""
+        cost = sum(
+            self.problem.supplies[self.problem.rips[r].supply].price * n for r, n in used.rips
+        )
+        left = sum(n for _, n in used.missing)
+        if self.best is None or (left, cost) < (sum(n for _, n in self.best.missing), self.cost):
+            self.best, self.cost = used, cost
+
+    def dive(self, luck: np.random.Generator | None) -> None:
+        """Round the relaxation to whole patterns step by step."""
+        programme = self.programme
+        left = [k.demand for k in self.problem.kinds]
+        taken: dict[int, int] = {}
+        fixed: dict[Column, int] = {}
+        while any(left):
+            relaxed = programme.solve(left, taken)
+            picks = [(a, math.floor(v + _SLACK)) for a, v in sorted(relaxed.columns.items())]
+            picks = [(a, n) for a, n in picks if n >= 1]
+            if not picks:
+                rank = {
+                    a: v + (0.0 if luck is None else 0.3 * float(luck.random()))
+                    for a, v in sorted(relaxed.columns.items())
+                }
+                if not rank or relaxed.missing > _SLACK:
+                    break
+                picks = [(max(rank, key=lambda a: (rank[a], -a)), 1)]
+            for a, n in picks:
+                column = programme.columns[a]
+                for _ in range(n):
+                    pattern = tuple((i, min(m, left[i])) for i, m in column.pattern if left[i])
+                    if not pattern:
+                        break
+                    for i, m in pattern:
+                        left[i] -= m
+                    taken[column.place] = taken.get(column.place, 0) + 1
+                    trimmed = Column(column.place, pattern)
+                    fixed[trimmed] = fixed.get(trimmed, 0) + 1
+            if self.deadline.stop_reason() is not None:
+                break
+        if not any(left):
+            used = choose_rips(self.problem, fixed)
+            if used is not None:
+                self.offer(used)
+        if self.best is None:
+            self.choose(tuple(programme.columns))
+
+    def choose(self, columns: tuple[Column, ...]) -> bool:
+        """Choose among these patterns exactly; True if that was carried through."""
+        from nestcut.boards.choice import choose_patterns
+
+        ceiling = None
+        if self.best is not None and not self.best.missing:
+            ceiling = self.sums.next_below(self.cost)
+        choice = choose_patterns(
+            self.programme,
+            columns,
+            ceiling,
+            self.bound,
+            N_NODES[self.settings.effort],
+            self.deadline,
+        )
+        if choice.used is not None:
+            self.offer(choice.used)
+        return choice.is_exact
+
+    def close(self) -> None:
+        """Settle what lies between value and bound: list every pattern that matters, choose."""
+        while not self.is_done() and self.best is not None and not self.best.missing:
+            ceiling = self.sums.next_below(self.cost)
+            proof = self.programme.proof
+            if proof is None or self.programme.deadline.stop_reason() is not None:
+                return
+            listed = list_patterns(
+                self.programme, proof, ceiling - proof.bound, N_LISTED[self.settings.effort]
+            )
+            columns = listed.columns
+            if not listed.is_complete:
+                known = dict.fromkeys(listed.columns)
+                known.update(dict.fromkeys(self.programme.columns))
+                columns = tuple(known)
+            cost = self.cost
+            if self.choose(columns) and listed.is_complete:
+                self.bound = max(self.bound, self.cost)
+                self.is_settled = True
+            elif self.cost == cost:
+                return
+
+    def answer(self) -> Answer:
+        """Return what was found."""
+        stopped = self.deadline.stop_reason()
+        used = self.best
+        if used is None:
+            missing = tuple((i, k.demand) for i, k in enumerate(self.problem.kinds))
+            used = Used(patterns=(), rips=(), missing=missing)
+        proven = not used.missing and self.bound >= self.cost
+        if stopped is None:
+            stopped = StopReason.WORK_DONE
+        return Answer(
+            used=used,
+            cost=self.cost,
+            bound=min(self.bound, self.cost) if not used.missing else self.bound,
+            stopped_by=StopReason.PROVEN if proven or self.is_settled else stopped,
+        )
+
+
+__all__ = ["Answer", "Pattern", "solve_cutting"]

@@ -1,0 +1,120 @@
+"""Arithmetic of joints: lengths, angles, how many pieces, what an overlap costs.
+
+Pure functions of a few numbers, each with the source of its formula.  Which joint goes where is
+not decided here (rules: :mod:`nestcut.joints.rules`).  Lengths in mm, slopes as run per unit of
+thickness (8 for "8:1").
+
+Which dimension a scarf is cut through: a rail's ``thickness_mm``, the direction in which its
+laps are planed; a sheet's thickness.
+"""
+
+from __future__ import annotations
+
+import math
+
+from nestcut.tolerances import SAME_LENGTH_MM
+
+DEFAULT_SLOPE_PLYWOOD = 8.0
+"""Scarf slope of plywood, run per thickness. [-]
+USDA Wood Handbook, FPL-GTR-190 (2010), ch. 10, End-Grain Joints: 1 in 8 is typical of plywood."""
+
+DEFAULT_SLOPE_SOLID = 12.0
+"""Scarf slope of solid wood, run per thickness. [-]
+Same page: 1 in 12 or flatter gives the highest strength."""
+
+PLYWOOD_STRAP_THICKNESSES = 16.0
+"""Width of a butt strap, both sides together, in panel thicknesses. [-]
+Common practice, no source; 16 to 20 are seen. A setting, not a promise."""
+
+CLEAR_SPLICE_LENGTHS = 3.0
+"""Least clear distance between two splices, in lengths of the longer one. [-]
+FAA AC 43.13-1B, para 1-40 (spars); a model to follow, not a rule for boats."""
+
+PLANK_BUTT_FRAME_SPACES = 3
+"""Least distance between butts of adjacent planks, in frame spaces.
+US Army TB 55-1900-201-45/1, para 2-13."""
+
+PLANK_BUTT_MM = 5.0 * 304.8
+"""The same where frames are spaced oddly: 5 ft. [mm]  Same paragraph."""
+
+
+def scarf_length_mm(thickness_mm: float, slope: float) -> float:
+    """Length of a plain scarf along the part: what two pieces share. [mm]
+
+    Parameters
+    ----------
+    thickness_mm
+        Thickness in the direction the scarf is planed. [mm], > 0
+    slope
+        Run per unit of thickness. [-], > 0
+
+    Raises
+    ------
+    ValueError
+        If either is not positive.
+
+    References
+    ----------
+    .. [1] Geometry: a slope of 1 in s through a thickness t runs s t.
+    """
+    if not (thickness_mm > 0.0 and slope > 0.0):
+        raise ValueError(f"a scarf needs a thickness and a slope, got {thickness_mm} and {slope}")
+    return thickness_mm * slope
+
+
+def scarf_angle_deg(slope: float) -> float:
+    """Angle between the planed slope and the face: atan(1 / slope). [deg]"""
+    if slope <= 0.0:
+        raise ValueError(f"a slope is positive, got {slope}")
+    return math.degrees(math.atan(1.0 / slope))
+
+
+def joined_length_mm(stock_mm: float, n_pieces: int, overlap_mm: float) -> float:
+    """Length of ``n_pieces`` stock lengths joined end to end: n b - (n - 1) o. [mm]"""
+    if n_pieces < 1:
+        raise ValueError(f"nothing is joined from {n_pieces} pieces")
+    return n_pieces * stock_mm - (n_pieces - 1) * overlap_mm
+
+
+def pieces_needed(length_mm: float, stock_mm: float, overlap_mm: float) -> int:
+    """Fewest pieces of at most ``stock_mm`` that make up ``length_mm``: ceil((L - o) / (b - o)).
+
+    Raises
+    ------
+    ValueError
+        If the stock is no longer than the overlap, so that no number of pieces will do.
+    """
+    if length_mm <= stock_mm + SAME_LENGTH_MM:
+        return 1
+    if stock_mm <= overlap_mm:
+        raise ValueError(f"stock of {stock_mm} mm is used up by an overlap of {overlap_mm} mm")
+    exact = (length_mm - overlap_mm) / (stock_mm - overlap_mm)
+    return math.ceil(exact - SAME_LENGTH_MM / (stock_mm - overlap_mm))
+
+
+def equal_positions_mm(length_mm: float, n_pieces: int) -> tuple[float, ...]:
+    """Middles of the overlaps when a part is divided into equal stretches. [mm]
+
+    End pieces carry one overlap and inner ones two, so inner pieces are half an overlap longer.
+    """
+    return tuple(length_mm * k / n_pieces for k in range(1, n_pieces))
+
+
+def strap_width_mm(thickness_mm: float, thicknesses: float = PLYWOOD_STRAP_THICKNESSES) -> float:
+    """Width of a butt strap across the joint, both sides together. [mm]"""
+    if not (thickness_mm > 0.0 and thicknesses > 0.0):
+        raise ValueError(f"a strap needs a width, got {thicknesses} x {thickness_mm} mm")
+    return thickness_mm * thicknesses
+
+
+def strap_length_mm(joint_mm: float, clear_mm: float) -> float:
+    """Length of a butt strap along the joint line, kept clear of both edges. [mm]"""
+    return max(0.0, joint_mm - 2.0 * clear_mm)
+
+
+def clear_distance_mm(at_mm: float, overlap_mm: float, from_mm: float, to_mm: float) -> float:
+    """Distance from a joint's overlap to a stretch; negative: by how much they share. [mm]"""
+    return max(
+        from_mm - (at_mm + overlap_mm / 2.0),
+        (at_mm - overlap_mm / 2.0) - to_mm,
+    )
