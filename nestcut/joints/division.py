@@ -84,6 +84,14 @@ def overlap_mm(rule: JointRule, thickness_mm: float) -> float:
     return scarf_length_mm(thickness_mm, rule.slope) if rule.kind is JointKind.SCARF else 0.0
 
 
+def head_depth_mm(rule: JointRule, thickness_mm: float) -> float:
+    """How far the keys of a keyed joint reach beyond its line; 0 for other joints. [mm]"""
+    if rule.kind is not JointKind.KEYED:
+        return 0.0
+    radius = key_radius_mm(thickness_mm, rule.key_bit_mm)
+    return KeyRow(line_mm=0.0, centres_mm=(), radius_mm=radius).depth_mm
+
+
 def _need_mm(rule: JointRule, thickness_mm: float) -> float:
     """Length along the part that one joint takes for itself. [mm]"""
     match rule.kind:
@@ -92,8 +100,7 @@ def _need_mm(rule: JointRule, thickness_mm: float) -> float:
         case JointKind.BUTT_STRAP:
             return rule.strap_width_thicknesses * thickness_mm
         case JointKind.KEYED:
-            radius = key_radius_mm(thickness_mm, rule.key_bit_mm)
-            return KeyRow(line_mm=0.0, centres_mm=(), radius_mm=radius).depth_mm
+            return head_depth_mm(rule, thickness_mm)
 
 
 def part_length_mm(part: SheetPart) -> float:

@@ -1,0 +1,353 @@
+"""Joint positions that come into question for a flat part, so that a search can choose among them.
+
+A set of positions is offered only if every piece fits a sheet at a turn it may take, every joint
+keeps clear of the stretches the builder named, and pieces and joints are as many and as long as
+the rule says.  Offered are equal stretches, pieces as long as the sheet allows from either end,
+and positions spread evenly over what is possible.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from nestcut.geometry.pose import Pose, move_shape
+from nestcut.joints.arithmetic import clear_distance_mm, equal_positions_mm
+from nestcut.joints.division import head_depth_mm, overlap_mm, with_allowance
+from nestcut.model.joint import JointAxis, JointRule
+from nestcut.model.part import Grain, Hands, SheetPart, Turning
+from nestcut.model.stock import SheetGrain, SheetStock
+from nestcut.tolerances import SAME_LENGTH_MM
+
+Positions = tuple[float, ...]
+_T = TypeVar("_T")
+
+_TURN_STEP_DEG = 0.5
+"""Turns are tried this far apart where a part may be turned a little. [deg]"""
+_BISECTIONS = 26
+"""Halvings of a part's length when the longest piece is sought: 10 m to a tenth of a micrometre."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """Joint positions of one part: of the drawn hand, and of its twin where they differ."""
+
+    at_mm: Positions
+    twin_at_mm: Positions | None = None
+
+    @property
+    def n_joints(self) -> int:
+        """Joints of one copy, or of one pair."""
+        return len(self.at_mm) + (0 if self.twin_at_mm is None else len(self.twin_at_mm))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """What is offered for one part.
+
+    Parameters
+    ----------
+    choices
+        Fewest joints first. Empty where no set of positions will do.
+    equal
+        Those of them that divide the part into equal stretches: the plain way to do it.
+    reasons
+        Why something is missing, in words.
+    """
+
+    part: SheetPart
+    choices: tuple[Choice, ...]
+    equal: tuple[Choice, ...]
+    reasons: tuple[str, ...] = ()
+
+
+class _Fit:
+    """Whether a stretch of a part fits a sheet, remembered."""
+
+    def __init__(self, part: SheetPart, rule: JointRule, stocks: tuple[SheetStock, ...]) -> None:
+        across = rule.axis is JointAxis.WIDTH
+        pose = Pose(turn_deg=270.0) if across else Pose()
+        shape, net = move_shape(with_allowance(part), pose), move_shape(part.shape, pose)
+        self.polygon = Polygon(shape.outline.points)
+        self.origin = min(x for x, _ in net.outline.points)
+        self.length = max(x for x, _ in net.outline.points) - self.origin
+        self.overlap = overlap_mm(rule, part.thickness_mm)
+        self.heads = head_depth_mm(rule, part.thickness_mm)
+        self.beds = tuple((_turns(part, s, is_across=across), *_usable(s)) for s in stocks)
+        self.known: dict[tuple[float, float], bool] = {}
+
+    def fits(self, start: float, end: float) -> bool:
+        """Whether the stretch between two distances from the reference end fits a sheet."""
+        key = (start, end)
+        if key not in self.known:
+            self.known[key] = self._fits(start, end)
+        return self.known[key]
+
+    def _fits(self, start: float, end: float) -> bool:
+        low_x, low, high_x, high = self.polygon.bounds
+        a = low_x if start <= 0.0 else self.origin + start
+        b = high_x if end >= self.length else self.origin + end
+        points = shapely.get_coordinates(
+            self.polygon.intersection(shapely.box(a, low - 1.0, b, high + 1.0)).convex_hull
+        )
+        return any(_fits_turned(points, turns, length, width) for turns, length, width in self.beds)
+
+    def piece(self, before: float | None, after: float | None) -> bool:
+        """Whether the piece between two joints fits; None stands for an end of the part."""
+        half = self.overlap / 2.0
+        start = 0.0 if before is None else before - half
+        end = self.length if after is None else after + half + self.heads
+        return end > start and self.fits(start, end)
+
+    def furthest(self, before: float | None) -> float:
+        """Furthest next joint that leaves a piece that fits. [mm]"""
+        low, high = before or 0.0, self.length
+        for _ in range(_BISECTIONS):
+            middle = (low + high) / 2.0
+            low, high = (middle, high) if self.piece(before, middle) else (low, middle)
+        return low
+
+    def nearest(self, after: float | None) -> float:
+        """Nearest joint before this one that leaves a piece that fits. [mm]"""
+        low, high = 0.0, self.length if after is None else after
+        for _ in range(_BISECTIONS):
+            middle = (low + high) / 2.0
+            low, high = (low, middle) if self.piece(middle, after) else (middle, high)
+        return high
+
+
+def offer_positions(
+    part: SheetPart, stocks: tuple[SheetStock, ...], samples: int = 7, most: int = 60
+) -> Offer:
+    """Return the joint positions that come into question for a part with free joints.
+
+    Parameters
+    ----------
+    part
+        A part with a joint rule without positions.
+    stocks
+        Sheets of its material and thickness.
+    samples
+        Positions tried in each joint's stretch, besides its ends.
+    most
+        Most sets offered for each number of joints.
+    """
+    rule = part.joint
+    if rule is None:
+        raise ValueError(f"{part.name} has no joint rule")
+    if not stocks:
+        return Offer(part=part, choices=(), equal=(), reasons=("no sheet of its material",))
+    fit = _Fit(part, rule, stocks)
+    reasons: list[str] = []
+    rows: list[Positions] = [()] if fit.piece(None, None) else []
+    equal: list[Positions] = list(rows)
+    limit = rule.max_joints if rule.max_joints is not None else 12
+    least = None if not rows else 0
+    for n in range(1, limit + 1):
+        if least is not None and n > least + 1:
+            break
+        found, plain = _with_joints(fit, rule, n, samples, most)
+        if found and least is None:
+            least = n
+        rows += found
+        equal += plain
+    if least is None:
+        reasons.append(_why_none(part, rule, fit, limit))
+    choices = _with_twins(part, rule, rows, most)
+    if rows and not choices:
+        reasons.append(
+            f"port and starboard joints can't be {rule.stagger_mm:g} mm apart with pieces that fit"
+        )
+    plain_choices = tuple(c for c in choices if c.twin_at_mm is None and c.at_mm in equal)
+    return Offer(part=part, choices=choices, equal=plain_choices, reasons=tuple(reasons))
+
+
+def is_allowed(at: float, rule: JointRule, overlap: float) -> bool:
+    """Whether a joint keeps clear of every stretch that is to be kept clear."""
+    return all(
+        clear_distance_mm(at, overlap, z.from_mm, z.to_mm) >= -SAME_LENGTH_MM
+        for z in rule.keep_clear
+    )
+
+
+def are_staggered(ours: Positions, theirs: Positions, stagger_mm: float) -> bool:
+    """Whether two parts' joints keep their distance, middle to middle."""
+    return all(abs(a - b) >= stagger_mm - SAME_LENGTH_MM for a in ours for b in theirs)
+
+
+def _with_joints(
+    fit: _Fit, rule: JointRule, n: int, samples: int, most: int
+) -> tuple[list[Positions], list[Positions]]:
+    """Return the sets of n positions, and the equal ones among them."""
+    latest, earliest = _extremes(fit, rule, n)
+    if latest is None or earliest is None:
+        return [], []
+    windows = [
+        _spread(fit, rule, low, high, samples if n < 3 else 3)
+        for low, high in zip(earliest, latest, strict=True)
+    ]
+    equal = equal_positions_mm(fit.length, n + 1)
+    even = _even_pieces(fit, n)
+    first = [at for at in (equal, even, latest, earliest) if _is_sound(fit, rule, at)]
+    grid = [at for at in itertools.product(*windows) if _is_sound(fit, rule, at)]
+    plain = [at for at in (equal, even) if at in first]
+    return list(dict.fromkeys((*first, *_thinned(grid, most)))), list(dict.fromkeys(plain))
+
+
+def _thinned(rows: list[_T], most: int) -> list[_T]:
+    """Return at most so many, evenly chosen, the first and the last among them."""
+    if len(rows) <= most:
+        return rows
+    return [rows[round(k * (len(rows) - 1) / (most - 1))] for k in range(most)]
+
+
+def _extremes(fit: _Fit, rule: JointRule, n: int) -> tuple[Positions | None, Positions | None]:
+    """Return the furthest and the nearest positions of n joints, or None where there are none."""
+    latest: list[float] = []
+    for _ in range(n):
+        before = latest[-1] if latest else None
+        furthest = fit.furthest(before)
+        whole = float(round(furthest))
+        at = _allowed_at_most(whole if fit.piece(before, whole) else whole - 1.0, rule, fit.overlap)
+        if at is None:
+            return None, None
+        latest.append(at)
+    earliest: list[float] = []
+    for _ in range(n):
+        after = earliest[-1] if earliest else None
+        whole = float(round(fit.nearest(after)))
+        at = _allowed_at_least(whole if fit.piece(whole, after) else whole + 1.0, rule, fit.overlap)
+        if at >= fit.length:
+            return None, None
+        earliest.append(at)
+    earliest.reverse()
+    if any(a > b + SAME_LENGTH_MM for a, b in zip(earliest, latest, strict=True)):
+        return None, None
+    ends = fit.overlap / 2.0 + max(rule.min_piece_mm - fit.overlap / 2.0, 1.0)
+    low, high = max(earliest[0], ends), min(latest[-1], fit.length - ends)
+    return (*latest[:-1], high), (low, *earliest[1:])
+
+
+def _allowed_at_most(at: float, rule: JointRule, overlap: float) -> float | None:
+    """Return the furthest allowed position up to ``at``."""
+    for zone in sorted(rule.keep_clear, key=lambda z: -z.to_mm):
+        if clear_distance_mm(at, overlap, zone.from_mm, zone.to_mm) < -SAME_LENGTH_MM:
+            at = zone.from_mm - overlap / 2.0
+    return at if at > overlap / 2.0 else None
+
+
+def _allowed_at_least(at: float, rule: JointRule, overlap: float) -> float:
+    """Return the nearest allowed position from ``at`` on."""
+    for zone in sorted(rule.keep_clear, key=lambda z: z.from_mm):
+        if clear_distance_mm(at, overlap, zone.from_mm, zone.to_mm) < -SAME_LENGTH_MM:
+            at = zone.to_mm + overlap / 2.0
+    return at
+
+
+def _spread(fit: _Fit, rule: JointRule, low: float, high: float, samples: int) -> list[float]:
+    """Return positions of one joint: ends of what is allowed, and evenly between."""
+    found = {low, high}
+    found |= {float(round(low + (high - low) * k / (samples + 1))) for k in range(1, samples + 1)}
+    for zone in rule.keep_clear:
+        found |= {zone.from_mm - fit.overlap / 2.0, zone.to_mm + fit.overlap / 2.0}
+    return [
+        at
+        for at in sorted(found)
+        if low - SAME_LENGTH_MM <= at <= high + SAME_LENGTH_MM and is_allowed(at, rule, fit.overlap)
+    ]
+
+
+def _even_pieces(fit: _Fit, n: int) -> Positions:
+    """Return the positions at which all n + 1 pieces, overlaps included, are equally long."""
+    piece = (fit.length + n * fit.overlap) / (n + 1)
+    return tuple(k * (piece - fit.overlap) + fit.overlap / 2.0 for k in range(1, n + 1))
+
+
+def _is_sound(fit: _Fit, rule: JointRule, at: Positions) -> bool:
+    """Whether a set of positions keeps the rule and gives pieces that fit."""
+    ends: tuple[float | None, ...] = (None, *at, None)
+    half = fit.overlap / 2.0
+    for before, after in itertools.pairwise(ends):
+        start = 0.0 if before is None else before - half
+        end = fit.length if after is None else after + half
+        if end - start < max(rule.min_piece_mm, 2.0 * fit.overlap) - SAME_LENGTH_MM:
+            return False
+    if not all(is_allowed(a, rule, fit.overlap) for a in at):
+        return False
+    return all(fit.piece(before, after) for before, after in itertools.pairwise(ends))
+
+
+def _with_twins(
+    part: SheetPart, rule: JointRule, rows: list[Positions], most: int
+) -> tuple[Choice, ...]:
+    """Return the choices: both hands alike, or staggered where the rule asks for it."""
+    if part.hands is not Hands.PAIR or rule.stagger_mm <= 0.0:
+        return tuple(Choice(at_mm=at) for at in rows)
+    choices = [Choice(at_mm=at) for at in rows if not at]
+    for n in sorted({len(at) for at in rows if at}):
+        own = [at for at in rows if len(at) == n]
+        pairs = [
+            Choice(at_mm=ours, twin_at_mm=theirs)
+            for ours in own
+            for theirs in own
+            if are_staggered(ours, theirs, rule.stagger_mm)
+        ]
+        choices += _thinned(pairs, 2 * most)
+    return tuple(choices)
+
+
+def _why_none(part: SheetPart, rule: JointRule, fit: _Fit, limit: int) -> str:
+    """Say which demands collide."""
+    told = [f"{part.name} is {fit.length:.0f} mm long"]
+    if rule.max_joints is not None:
+        told.append(f"at most {limit} joints are allowed")
+    if rule.min_piece_mm > 0.0:
+        told.append(f"no piece may be shorter than {rule.min_piece_mm:.0f} mm")
+    told += [
+        f"{z.from_mm:.0f} to {z.to_mm:.0f} mm is to be kept clear ({z.reason})"
+        for z in rule.keep_clear
+    ]
+    longest = fit.furthest(None) + fit.overlap / 2.0
+    told.append(f"the longest end piece that fits a sheet is {longest:.0f} mm")
+    return "; ".join(told)
+
+
+def _usable(stock: SheetStock) -> tuple[float, float]:
+    trim = 2.0 * stock.edge_trim_mm
+    return stock.length_mm - trim, stock.width_mm - trim
+
+
+def _turns(part: SheetPart, stock: SheetStock, *, is_across: bool) -> NDArray[np.float64]:
+    """Return the turns that a piece may take, from the frame in which x runs across the joints."""
+    frame = 90.0 if is_across else 0.0
+    if part.grain is Grain.ANY:
+        base = [0.0, 90.0] if part.turning is Turning.QUARTER else [0.0]
+        if part.turning is Turning.FREE:
+            base = list(np.arange(0.0, 180.0, _TURN_STEP_DEG))
+    else:
+        along = (part.grain is Grain.ALONG) == (stock.grain is SheetGrain.ALONG_LENGTH)
+        base = [0.0 if along else 90.0]
+    if part.turning is Turning.SMALL:
+        n = math.ceil(part.small_angle_deg / _TURN_STEP_DEG)
+        steps = np.linspace(-part.small_angle_deg, part.small_angle_deg, 2 * n + 1)
+        base = [b + float(s) for b in base for s in steps]
+    return np.radians(np.asarray(base, dtype=np.float64) + frame)
+
+
+def _fits_turned(
+    points: NDArray[np.float64], turns: NDArray[np.float64], length: float, width: float
+) -> bool:
+    c, s = np.cos(turns), np.sin(turns)
+    x = np.outer(c, points[:, 0]) - np.outer(s, points[:, 1])
+    y = np.outer(s, points[:, 0]) + np.outer(c, points[:, 1])
+    fits = (np.ptp(x, axis=1) <= length + SAME_LENGTH_MM) & (
+        np.ptp(y, axis=1) <= width + SAME_LENGTH_MM
+    )
+    return bool(fits.any())
