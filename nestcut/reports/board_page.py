@@ -6,7 +6,9 @@ from collections.abc import Sequence
 
 import shapely
 from shapely.geometry import box
+from shapely.geometry.base import BaseGeometry
 
+from nestcut.model.joint import JointKind
 from nestcut.reports.diagram import (
     Area,
     Drawing,
@@ -95,7 +97,7 @@ def _finished(
     ]
     head = title(page, name, layout.stock, "  ·  ".join(f for f in facts if f), scale_text(scale))
     at = (page.width_mm - MARGIN_MM - 78.0, MARGIN_MM + FOOT_MM + 1.0)
-    words = "Lengths are to scale; widths are drawn wider."
+    words = "Lengths to scale, widths wider. Hatched ends are planed to a slope: see Joints."
     note = Text(words, (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0), 2.8)
     bar = scale_bar(at, scale, figures, 74.0)
     caption = f"{name}, {layout.stock}, drawn 1:{scale:g}"
@@ -183,22 +185,41 @@ def _kept(board: BoardView, area: shapely.Polygon, figures: Figures) -> list[Ite
     return [] if placed is None else list(placed.texts())
 
 
+def _slopes(view: BoardPiece, area: shapely.Polygon) -> tuple[list[Item], BaseGeometry]:
+    """Hatch the sloped ends of a piece (which face is planed: see the joints page)."""
+    x0, y0, x1, y1 = area.bounds
+    run = (x1 - x0) / max(view.piece.length_mm, 1.0)
+    items: list[Item] = []
+    free: BaseGeometry = area
+    for end in view.piece.ends:
+        middle = (end.line[0][0] + end.line[1][0]) / 2.0
+        if end.kind is not JointKind.SCARF or end.overlap_mm <= 0:
+            continue
+        a, b = (x0 + (middle + side * end.overlap_mm / 2.0) * run for side in (-1.0, 1.0))
+        slope = box(max(a, x0), y0, min(b, x1), y1)
+        items.append(hatch(slope, spacing_mm=1.0, angle_deg=135.0, pen=Pen.DENSE))
+        inner = a if a > x0 + 0.01 else b
+        items.append(Path(((inner, y0), (inner, y1)), Pen.HIDDEN))
+        free = free.difference(slope)
+    return items, free
+
+
 def _piece(view: BoardPiece, area: shapely.Polygon, figures: Figures) -> Group:
     piece = view.piece
     corners = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
     size = f"{figures.length(piece.length_mm)}"
     which = which_rail(view)
     first = f"{view.number}  {piece.id}"
-    ends = ", ".join(f"{e.kind.value} {figures.fine(e.overlap_mm)}" for e in piece.ends)
-    long = "   ".join(w for w in (first, which, size, ends) if w)
+    long = "   ".join(w for w in (first, which, size) if w)
     blocks = (
         Block((BlockLine(long, Weight.BOLD),), (3.6, 3.2, 2.8)),
         Block((BlockLine(f"{first}   {size}", Weight.BOLD),), (3.6, 3.2, 2.8, 2.4)),
         Block((BlockLine(first, Weight.BOLD),), (3.2, 2.8, 2.4)),
         Block((BlockLine(str(view.number), Weight.BOLD),), (3.2, 2.8, 2.4, 2.0)),
     )
-    placed = place_inside(area, blocks, (0.0,))
-    items: list[Item] = [Area(corners, pen=Pen.CUT, fill=Fill.PAPER)]
+    slopes, free = _slopes(view, area)
+    placed = place_inside(free, blocks, (0.0,))
+    items: list[Item] = [Area(corners, pen=Pen.CUT, fill=Fill.PAPER), *slopes]
     if placed is not None:
         items.extend(placed.texts())
     else:

@@ -20,6 +20,18 @@ from nestcut.reports.rows import EndView, PlacedPiece
 
 LABEL_SIZES = (3.0, 2.7, 2.4)
 REACH_MM = 1e4
+EDGE_LABEL_MM = 5.5
+"""Depth of the strip along a joint line that its name may take. [mm on paper]"""
+
+
+def label_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
+    """What a joint end and its name take of a piece on paper. [mm]"""
+    area = end_area(placed, end, scale, origin)
+    if not area.is_empty:
+        return area
+    k = 1.0 / scale
+    line = shapely.LineString([(origin[0] + p[0] * k, origin[1] + p[1] * k) for p in end.line])
+    return line.buffer(EDGE_LABEL_MM, cap_style="flat")
 
 
 def end_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
@@ -48,7 +60,7 @@ def end_marks(
     """Hatched slope (dense: the face that is up; dashed edge: underneath) with its label."""
     area = end_area(placed, end, scale, origin).intersection(window)
     if area.is_empty:
-        return []
+        return _edge_label(placed, end, scale, origin, window)
     up = Face.GOOD if placed.is_face_up else Face.BACK
     is_planed_up = end.planed is up
     label = place_inside(
@@ -75,6 +87,22 @@ def end_marks(
     if label is not None:
         items.extend(label.texts())
     return items
+
+
+def _edge_label(
+    placed: PlacedPiece, end: EndView, scale: float, origin: Point, window: Polygon
+) -> list[Item]:
+    """Name of a joint without a slope, written along its line just inside the piece."""
+    k = 1.0 / scale
+    line = shapely.LineString([(origin[0] + p[0] * k, origin[1] + p[1] * k) for p in end.line])
+    piece = affinity.affine_transform(placed.polygon, [k, 0.0, 0.0, k, origin[0], origin[1]])
+    strip = line.buffer(EDGE_LABEL_MM, cap_style="flat").intersection(piece).intersection(window)
+    blocks = (
+        Block((BlockLine(joint_words_short(end), Weight.BOLD),), LABEL_SIZES),
+        Block((BlockLine(end.key, Weight.BOLD),), LABEL_SIZES),
+    )
+    label = place_inside(strip, blocks)
+    return [] if label is None else list(label.texts())
 
 
 def _middle_line(end: EndView, scale: float, origin: Point, area: BaseGeometry) -> list[Item]:

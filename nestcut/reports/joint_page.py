@@ -116,7 +116,7 @@ def _card(joints: list[tuple[str, Joint]], figures: Figures, width: float) -> tu
         head = f"Scarf {format_slope(first.slope)} in {thick}: {names}"
         lines: tuple[str, ...] = (
             f"Overlap {figures.fine(first.overlap_mm)} = {format_slope(first.slope)} x {thick}; "
-            f"the cut stands at {angle:.2f}° to the face. Both pieces' lengths include the overlap.",
+            f"the cut stands at {angle:.2f}° to the face. Both pieces' lengths include it.",
             "Plane one slope on each piece, on the faces named below and on the sheet pages. Try "
             "the pieces dry: the faces must come level, with neither step nor hollow.",
             "Slope and place of a joint are the designer's word; ask before you move one.",

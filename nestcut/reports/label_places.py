@@ -180,8 +180,18 @@ class Balloon:
     foot: Point
 
 
+DISTANCES_MM = (1.5, 3.0, 5.0, 8.0, 12.0, 18.0, 26.0, 36.0)
+"""How far from its piece a circle is tried. [mm]"""
+PLACES = 24
+"""How many places round the piece are tried at each distance."""
+
+
 def place_balloon(
-    piece: Polygon, others: BaseGeometry, taken: BaseGeometry, room: Polygon, radius_mm: float
+    piece: Polygon,
+    others: Sequence[BaseGeometry],
+    taken: Sequence[BaseGeometry],
+    room: Polygon,
+    radius_mm: float,
 ) -> Balloon | None:
     """Find a place for a numbered circle near a piece too small for its number.
 
@@ -199,23 +209,31 @@ def place_balloon(
     """
     foot_point = piece.representative_point()
     foot = (float(foot_point.x), float(foot_point.y))
-    best: tuple[float, Balloon] | None = None
-    blocked = shapely.union_all([others, piece, taken])
-    shapely.prepare(blocked)
-    shapely.prepare(room)
-    for distance in (1.5, 3.0, 5.0, 8.0, 12.0, 18.0, 26.0, 36.0):
-        ring = piece.buffer(distance + radius_mm, quad_segs=4).exterior
-        for k in range(24):
-            at = ring.interpolate(k / 24.0, normalized=True)
-            disc = at.buffer(radius_mm + 0.4, quad_segs=4)
-            if not shapely.contains(room, disc) or shapely.intersects(blocked, disc):
-                continue
-            leader = shapely.LineString([(at.x, at.y), foot])
-            if leader.intersects(taken):
-                continue
-            cost = distance + 3.0 * float(leader.intersection(others).length)
-            if best is None or cost < best[0] - 1e-9:
-                best = (cost, Balloon((float(at.x), float(at.y)), radius_mm, foot))
-        if best is not None and best[0] < distance + 3.0:
-            break
-    return None if best is None else best[1]
+    shares = np.arange(PLACES) / PLACES
+    rings = [piece.buffer(d + radius_mm, quad_segs=4).exterior for d in DISTANCES_MM]
+    spots = np.concatenate(
+        [shapely.line_interpolate_point(r, shares, normalized=True) for r in rings]
+    )
+    far = np.repeat(np.array(DISTANCES_MM), PLACES)
+    turns = np.linspace(0.0, 2.0 * math.pi, 16, endpoint=False)
+    circle = (radius_mm + 0.5) * np.column_stack([np.cos(turns), np.sin(turns)])
+    discs = shapely.polygons(shapely.get_coordinates(spots)[:, None, :] + circle)
+    is_free = np.array(shapely.contains_properly(room, discs), dtype=np.bool_)
+    written, bodies = shapely.STRtree(list(taken)), shapely.STRtree(list(others))
+    for tree in (written, bodies, shapely.STRtree([piece])):
+        is_free[np.unique(tree.query(discs, predicate="intersects")[0])] = False
+    ends = [shapely.get_coordinates(spots), np.broadcast_to(foot, (len(spots), 2))]
+    leaders = np.asarray(shapely.linestrings(np.stack(ends, axis=1)))
+    is_free[np.unique(written.query(leaders, predicate="intersects")[0])] = False
+    free = np.flatnonzero(is_free)
+    if free.size == 0:
+        return None
+    cost = far[free].copy()
+    crossing, crossed = bodies.query(leaders[free], predicate="intersects")
+    over = shapely.length(
+        shapely.intersection(leaders[free][crossing], np.asarray(bodies.geometries)[crossed])
+    )
+    np.add.at(cost, crossing, 3.0 * over)
+    best = int(free[int(np.argmin(np.round(cost, 6)))])
+    at = shapely.get_coordinates(spots[best])[0]
+    return Balloon((float(at[0]), float(at[1])), radius_mm, foot)

@@ -11,8 +11,10 @@ from nestcut.reports.figures import Figures
 from nestcut.reports.fonts import MM_PER_POINT, Weight, font_face, shorten
 from nestcut.reports.paper import MARGIN_MM, SIZES, Paper
 from nestcut.reports.pdf_canvas import paint
-from nestcut.reports.pdf_text import TextPages
+from nestcut.reports.pdf_front import front_page
+from nestcut.reports.pdf_lists import cut_list, usage_page
 from nestcut.reports.rows import PlanView
+from nestcut.reports.typesetting import Typesetter
 from nestcut.reports.usage import Usage
 
 FOOT_SIZE_MM = 2.6
@@ -48,10 +50,12 @@ def shop_pdf(
             PageTemplate("drawing", [whole], pagesize=lying),
         ]
     )
-    text = TextPages(view, figures, width)
-    story: list[Any] = [*text.front(usage), PageBreak(), *text.cut_list()]
+    setter = Typesetter(width)
+    story: list[Any] = [*front_page(setter, view, usage, figures), PageBreak()]
+    story += cut_list(setter, view, figures)
     for drawing in drawings:
         story += [NextPageTemplate("drawing"), PageBreak(), _drawing_flowable(drawing)]
+    story += [NextPageTemplate("text"), PageBreak(), *usage_page(setter, view, usage, figures)]
     book.build(story, canvasmaker=_numbered_canvas(f"{job.name}   ·   {job.file}"))
     return out.getvalue()
 

@@ -28,7 +28,7 @@ from nestcut.reports.diagram import (
 from nestcut.reports.figures import Figures
 from nestcut.reports.fonts import Weight, text_width_mm
 from nestcut.reports.hatching import hatch
-from nestcut.reports.joint_marks import end_area, end_marks
+from nestcut.reports.joint_marks import end_marks, label_area
 from nestcut.reports.label_places import Block, BlockLine, Placed, place_balloon, place_inside
 from nestcut.reports.piece_words import bevel_words, warnings_for, which_one
 from nestcut.reports.rows import PlacedPiece, SheetView
@@ -40,6 +40,8 @@ NUMBER_SIZES = (4.0, 3.4, 2.9, 2.5)
 BOX_SPARE, BOX_GAP = 0.4, 0.35
 """Spare room inside the number's frame, and between it and the name, per font size."""
 BALLOON_MM = 2.3
+WHOLE = 0.98
+"""A piece of which less than this share is in the window gets a number at most."""
 WASTE_SPACING_MM = 2.4
 
 
@@ -102,7 +104,13 @@ class _Board:
     lost: list[int] = field(default_factory=list)
 
 
-def draw_sheet(sheet: SheetView, frame: SheetFrame, figures: Figures, room: Polygon) -> DrawnSheet:
+def draw_sheet(
+    sheet: SheetView,
+    frame: SheetFrame,
+    figures: Figures,
+    room: Polygon,
+    wanted: frozenset[int] | None = None,
+) -> DrawnSheet:
     """Draw everything that lies on the sheet; edge figures and titles are the page's work.
 
     Parameters
@@ -115,6 +123,8 @@ def draw_sheet(sheet: SheetView, frame: SheetFrame, figures: Figures, room: Poly
         How lengths are printed.
     room
         Where numbered circles may go, on paper.
+    wanted
+        Pieces that must be told apart here; others get a label only where it fits. None: all.
     """
     window = frame.paper_window
     board = _Board()
@@ -125,7 +135,8 @@ def draw_sheet(sheet: SheetView, frame: SheetFrame, figures: Figures, room: Poly
             board.items.append(_outline(placed, frame, window))
     _edge(sheet, frame, window, board)
     _spare_labels(sheet, frame, window, figures, board)
-    _piece_labels(shown, frame, window, figures, room, board)
+    must = frozenset(p.number for p in shown) if wanted is None else wanted
+    _piece_labels(shown, frame, window, figures, room, must, board)
     return DrawnSheet(
         tuple(board.items),
         tuple(p.number for p in shown),
@@ -235,6 +246,7 @@ def _piece_labels(
     window: Polygon,
     figures: Figures,
     room: Polygon,
+    must: frozenset[int],
     board: _Board,
 ) -> None:
     shapes = {p.number: frame.shape(p.polygon) for p in shown}
@@ -242,10 +254,10 @@ def _piece_labels(
     for placed in shown:
         whole = shapes[placed.number]
         free = whole.intersection(window)
-        if free.area < 0.98 * whole.area:
+        if free.area < WHOLE * whole.area:
             late.append(placed)
             continue
-        ends = [end_area(placed, end, frame.scale, frame.origin) for end in placed.ends]
+        ends = [label_area(placed, end, frame.scale, frame.origin) for end in placed.ends]
         free = free.difference(shapely.union_all(ends)) if ends else free
         free = free.buffer(-0.35)
         label = place_inside(free, _blocks(placed, figures))
@@ -257,7 +269,8 @@ def _piece_labels(
         )
         board.taken.append(label.box)
     for placed in late:
-        _number_only(placed, shapes, window, room, board)
+        if not _number_inside(placed, shapes, window, board) and placed.number in must:
+            _number_outside(placed, shapes, window, room, board)
 
 
 def _blocks(placed: PlacedPiece, figures: Figures) -> tuple[Block, ...]:
@@ -304,28 +317,38 @@ def _number_box(placed: PlacedPiece, label: Placed) -> tuple[Item, ...]:
     )
 
 
-def _number_only(
+def _number_inside(
+    placed: PlacedPiece, shapes: dict[int, BaseGeometry], window: Polygon, board: _Board
+) -> bool:
+    """A bare number in a small piece; the table tells the rest. Whether there was room."""
+    whole = shapes[placed.number]
+    free = whole.intersection(window)
+    block = Block((BlockLine(str(placed.number), Weight.BOLD),), NUMBER_SIZES)
+    inside = place_inside(free.buffer(0.1), (block,), (0.0, 90.0))
+    if inside is None:
+        return False
+    if free.area >= WHOLE * whole.area:
+        board.keyed.append(placed.number)
+    board.items.append(Group(placed.piece.id, "label", inside.texts()))
+    board.taken.append(inside.box)
+    return True
+
+
+def _number_outside(
     placed: PlacedPiece,
     shapes: dict[int, BaseGeometry],
     window: Polygon,
     room: Polygon,
     board: _Board,
 ) -> None:
-    """A bare number in a small piece, or outside it with a leader; the table tells the rest."""
-    free = shapes[placed.number].intersection(window)
-    block = Block((BlockLine(str(placed.number), Weight.BOLD),), NUMBER_SIZES)
-    inside = place_inside(free.buffer(0.1), (block,), (0.0, 90.0))
+    """A number in a circle beside a tiny piece, with a leader to it."""
+    whole = shapes[placed.number]
+    free = whole.intersection(window)
+    if not isinstance(free, Polygon) or free.area < WHOLE * whole.area:
+        return
     board.keyed.append(placed.number)
-    if inside:
-        board.items.append(Group(placed.piece.id, "label", inside.texts()))
-        board.taken.append(inside.box)
-        return
-    if not isinstance(free, Polygon) or free.is_empty:
-        board.lost.append(placed.number)
-        return
-    others = shapely.union_all([s for n, s in shapes.items() if n != placed.number])
-    taken = shapely.union_all(board.taken)
-    balloon = place_balloon(free, others, taken, room, BALLOON_MM)
+    others = [s for n, s in shapes.items() if n != placed.number]
+    balloon = place_balloon(free, others, board.taken, room, BALLOON_MM)
     if balloon is None:
         board.lost.append(placed.number)
         return

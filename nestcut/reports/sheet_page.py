@@ -290,7 +290,7 @@ def _details(
             inside = [min(waiting)]
         for number in inside:
             del waiting[number]
-        pages.append(_detail(sheet, window, finer, len(pages) + 1, maker))
+        pages.append(_detail(sheet, window, frozenset(inside), finer, len(pages) + 1, maker))
     return tuple(pages)
 
 
@@ -320,6 +320,7 @@ def _window(
 def _detail(
     sheet: SheetView,
     window: tuple[float, float, float, float],
+    wanted: frozenset[int],
     scale: float,
     number: int,
     maker: PageMaker,
@@ -332,7 +333,7 @@ def _detail(
     left = MARGIN_MM + max(24.0, depth_mm([t for _, t in edges[1]]))
     origin = (left - window[0] / scale, top - height - window[1] / scale)
     frame = SheetFrame(scale, origin, window)
-    drawn = draw_sheet(sheet, frame, maker.figures, frame.paper_window)
+    drawn = draw_sheet(sheet, frame, maker.figures, frame.paper_window, wanted)
     items: list[Item] = [*_titled(sheet, scale, maker, f", detail {number}"), *drawn.items]
     items.extend(_edge_figures(_fitting(edges, frame, frozenset()), frame))
     items.append(

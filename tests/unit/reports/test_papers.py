@@ -171,9 +171,8 @@ def test_cut_list_has_every_piece_once_and_what_is_missing() -> None:
     rows = list(csv.DictReader(io.StringIO(cut_list_csv(view, Figures(LengthStyle.MM)))))
 
     placed = [r["piece"] for r in rows if r["from"] != "NOT PLACED"]
-    assert sorted(placed) == sorted(
-        p.id for p in (*verified.plan.pieces, *verified.plan.rail_pieces)
-    )
+    names = [p.id for p in verified.plan.pieces] + [p.id for p in verified.plan.rail_pieces]
+    assert sorted(placed) == sorted(names)
     assert [r["piece"] for r in rows if r["from"] == "NOT PLACED"] == ["spare pad 1"]
 
 

@@ -1,0 +1,103 @@
+"""The front page: what it is, what to buy, how good it is, what was assumed, what to beware of."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from nestcut.errors import Severity
+from nestcut.reports.figures import Figures, per_mille
+from nestcut.reports.lists import (
+    CAUTIONS,
+    bound_words,
+    buy_rows,
+    buy_total_minor,
+    count_words,
+)
+from nestcut.reports.rows import PlanView
+from nestcut.reports.typesetting import Typesetter, tick_boxes
+from nestcut.reports.usage import SHARES, Usage
+
+TOLD = (Severity.WARNING, Severity.REPAIRED, Severity.NOTE)
+"""Findings printed on the front page, gravest first; others never reach a plan."""
+
+
+def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figures) -> list[Any]:
+    """Return the front page; it may run over to a second."""
+    job, plan = view.verified.job, view.verified.plan
+    made: list[Any] = [setter.paragraph(job.name, setter.title)]
+    made.append(setter.paragraph(f"{count_words(view.verified)}. From the job file {job.file}."))
+    if plan.unplaced:
+        made.append(setter.paragraph("NOT PLACED: these pieces are on no sheet", setter.head))
+        made += setter.points([f"{u.piece}: {u.reason}" for u in plan.unplaced])
+    made.append(setter.paragraph("To buy", setter.head))
+    made += _buying(setter, view, figures)
+    if plan.bounds:
+        made.append(setter.paragraph("How good the plan is", setter.head))
+        made += setter.points([bound_words(b, figures) for b in plan.bounds])
+    if job.assumed:
+        made.append(setter.paragraph("Assumed, since the job doesn't say", setter.head))
+        made += setter.points(job.assumed)
+    findings = (*job.findings, *plan.findings)
+    told = [str(f) for severity in TOLD for f in findings if f.severity is severity]
+    if told:
+        made.append(setter.paragraph("To mind", setter.head))
+        made += setter.points(list(dict.fromkeys(told)))
+    made.append(setter.paragraph("Before you start", setter.head))
+    made += setter.points(CAUTIONS)
+    made.append(setter.paragraph("Where the material goes", setter.head))
+    made.append(_usage_summary(setter, usage, figures))
+    if view.verified.checks:
+        made.append(setter.paragraph("What was checked", setter.head))
+        made += setter.points(view.verified.checks)
+    made.append(setter.paragraph(_search_words(view), setter.small))
+    return made
+
+
+def _search_words(view: PlanView) -> str:
+    plan = view.verified.plan
+    why = plan.stopped_by.value
+    ended = "it was interrupted" if why == "interrupted" else why
+    again = (
+        "The same job gives the same plan."
+        if plan.is_repeatable
+        else "It was cut short by the clock or by hand: another run may differ."
+    )
+    return f"Search with {plan.effort} effort, seed {plan.seed}; it ended because {ended}. {again}"
+
+
+def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
+    rows = [
+        (
+            "",
+            r.stock,
+            r.material,
+            figures.thickness(r.thickness_mm),
+            figures.pair(r.length_mm, r.width_mm),
+            str(r.to_buy),
+            str(r.to_hand) if r.to_hand else "",
+            figures.money(r.each_minor) if r.to_buy else "",
+            figures.money(r.together_minor) if r.to_buy else "",
+        )
+        for r in buy_rows(view)
+    ]
+    headings = ("", "stock", "material", "thick", "size", "buy", "to hand", "each", "together")
+    shares = (5, 25, 21, 10, 27, 8, 11, 17, 17)
+    table = setter.table(headings, rows, shares, figures_from=5, lead=tick_boxes(len(rows)))
+    total = setter.paragraph(
+        f"together {figures.money(buy_total_minor(view))}", setter.right_strong
+    )
+    return [table, total] if rows else [setter.paragraph("Nothing.")]
+
+
+def _usage_summary(setter: Typesetter, usage: Usage, figures: Figures) -> Any:
+    """By material and for the job; sheet by sheet it's on the page of usage."""
+    lines = (*usage.sheet_materials, *usage.board_materials, usage.job)
+    used = [k for k in range(len(SHARES)) if usage.job.area_steps[k]]
+    headings = ("of", f"all {figures.area_unit}", *(SHARES[k].value for k in used), "cost")
+    rows = []
+    for line in lines:
+        shares = [per_mille(line.thousandths[k]).replace(" ", "\u00a0") for k in used]
+        cost = figures.money(line.money_total)
+        rows.append((line.label, figures.area_steps(line.area_total), *shares, cost))
+    widths = (40, 14, *(15 for _ in used), 22)
+    return setter.table(headings, rows, widths, figures_from=1, totals=1)

@@ -1,0 +1,95 @@
+"""The list pages of the book: every piece to tick off, and where all material goes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from nestcut.reports.amounts import DENSITY_SOURCE, EPOXY_SOURCE, PAINT_SOURCE, amounts_of
+from nestcut.reports.figures import Figures, per_mille
+from nestcut.reports.lists import CutRow, cut_rows
+from nestcut.reports.rows import PlanView
+from nestcut.reports.typesetting import Typesetter, tick_boxes
+from nestcut.reports.usage import SHARES, Usage, UsageLine
+
+
+def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
+    """Every piece with a box to tick."""
+    made: list[Any] = [setter.paragraph("Cut list", setter.title)]
+    words = (
+        "Sizes are over all as cut: joint overlaps and allowances are in them. Turn is the order "
+        "of cutting on its sheet or board, and the number on the drawing."
+    )
+    made.append(setter.paragraph(words))
+    rows = [_cut_row(r, figures) for r in cut_rows(view, figures)]
+    headings = ("", "from", "turn", "piece", "which", "size", "thick", "to do")
+    shares = (6, 15, 8, 36, 36, 34, 13, 48)
+    made.append(setter.table(headings, rows, shares, lead=tick_boxes(len(rows))))
+    if view.verified.plan.unplaced:
+        made.append(setter.paragraph("Not placed", setter.head))
+        made += setter.points([f"{u.piece}: {u.reason}" for u in view.verified.plan.unplaced])
+    return made
+
+
+def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
+    to_do = [r.timing and f"cut {r.timing}", r.joints, r.bevels and f"bevel: {r.bevels}"]
+    to_do += [r.allowance, r.note, "good face down on the sheet" if "down" in r.lies else ""]
+    return (
+        "",
+        r.place.replace(" ", "\u00a0"),
+        str(r.turn),
+        r.piece,
+        r.which.replace(" of ", "\u00a0of\u00a0"),
+        figures.pair(r.length_mm, r.width_mm),
+        figures.thickness(r.thickness_mm),
+        "; ".join(t for t in to_do if t),
+    )
+
+
+def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figures) -> list[Any]:
+    """Every sheet, board, material and the job, in area, per cent and money; weights, coating."""
+    made: list[Any] = [setter.paragraph("Where the material goes", setter.title)]
+    words = (
+        f"Each figure three times: area in {figures.area_unit}, share of its line, and that share "
+        "of the price. Rows and columns add up as printed."
+    )
+    made.append(setter.paragraph(words))
+    used = [k for k in range(len(SHARES)) if usage.job.area_steps[k]]
+    headings = ("of", "all", *(SHARES[k].value for k in used))
+    rows = [_usage_row(line, used, figures) for line in usage.lines]
+    sums = len(usage.sheet_materials) + len(usage.board_materials) + 1
+    widths = (40, 18, *(18 for _ in used))
+    made.append(setter.table(headings, rows, widths, figures_from=1, totals=sums))
+    made.append(setter.paragraph("Weight and coating (estimates)", setter.head))
+    made += setter.points(_amount_words(view, figures))
+    return made
+
+
+def _usage_row(line: UsageLine, used: list[int], figures: Figures) -> tuple[str, ...]:
+    label = f"{line.label}\n{line.stock}" if line.stock else line.label
+    whole = f"{figures.area_steps(line.area_total)}\n{figures.money(line.money_total)}"
+    shares = (
+        f"{figures.area_steps(line.area_steps[k])}\n{per_mille(line.thousandths[k])}\n"
+        f"{figures.money(line.money_minor[k])}"
+        if line.area_steps[k]
+        else "0"
+        for k in used
+    )
+    return (label, whole, *shares)
+
+
+def _amount_words(view: PlanView, figures: Figures) -> tuple[str, ...]:
+    amounts = amounts_of(view)
+    weights = []
+    for w in amounts.weights:
+        name = f"{w.material} {figures.thickness(w.thickness_mm)}"
+        known = "no density at hand" if w.kilograms is None else figures.weight(w.kilograms)
+        weights.append(f"{name} {known}")
+    epoxy = " to ".join(figures.volume(v) for v in amounts.epoxy_litres)
+    paint = " to ".join(figures.volume(v) for v in amounts.paint_litres)
+    return (
+        f"The pieces weigh about {figures.weight(amounts.kilograms)}: {'; '.join(weights)}. "
+        f"Source: {DENSITY_SOURCE}.",
+        f"All faces and edges together are {figures.area(amounts.coat_mm2)}. To coat them all: "
+        f"epoxy {epoxy} mixed ({EPOXY_SOURCE}); paint {paint} ({PAINT_SOURCE}). Cloth and fillets "
+        "come on top.",
+    )
