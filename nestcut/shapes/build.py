@@ -142,18 +142,20 @@ def _bulkhead(reader: ShapeReader) -> Drawn:
 def _panel(reader: ShapeReader) -> Drawn:
     form = reader.choice("written", OffsetForm, OffsetForm.LENGTHS)
     stations = reader.lengths("stations")
+    above = reader.lengths("upper_stations") if reader.has("upper_stations") else stations
+    below = reader.lengths("lower_stations") if reader.has("lower_stations") else stations
     manner = reader.choice("curve", Manner, Manner.BATTEN)
     upper = _offsets(reader, "upper", form)
-    lower = _offsets(reader, "lower", form) if reader.has("lower") else (0.0,) * len(stations)
+    lower = _offsets(reader, "lower", form) if reader.has("lower") else (0.0,) * len(below)
     panel = PanelReadings(
         lower=EdgeReadings(
-            stations_mm=stations,
+            stations_mm=below,
             offsets_mm=lower,
             knuckles_mm=reader.lengths("lower_knuckles"),
             manner=manner if reader.has("lower") else Manner.STRAIGHT,
         ),
         upper=EdgeReadings(
-            stations_mm=stations,
+            stations_mm=above,
             offsets_mm=upper,
             knuckles_mm=reader.lengths("upper_knuckles"),
             manner=manner,
