@@ -86,7 +86,7 @@ def mark_on_sheets(view: PlanView, rule: MarkingRule) -> tuple[PieceMarking, ...
             pieces=(placed.piece.id,),
             origin=Origin.SHEET,
             pose=pose_of(placed.placement),
-            marking=mark_shape(_with_joints(placed.shape, _joint_lines(placed)), rule),
+            marking=mark_shape(with_joint_lines(placed.shape, _joint_lines(placed)), rule),
         )
         for sheet in view.sheets
         for placed in sheet.placed
@@ -177,7 +177,7 @@ def _alone(alike: list[PlacedPiece], rule: MarkingRule) -> PieceMarking:
     first = alike[0].piece
     pose = base_line_pose(first.shape)
     joints = tuple((e.joint, e.line) for e in first.ends)
-    shape = move_shape(_with_joints(first.shape, joints), pose)
+    shape = move_shape(with_joint_lines(first.shape, joints), pose)
     return PieceMarking(
         sheet="",
         stock="",
@@ -188,7 +188,7 @@ def _alone(alike: list[PlacedPiece], rule: MarkingRule) -> PieceMarking:
     )
 
 
-def _with_joints(shape: Shape, joints: tuple[tuple[str, tuple[Point, Point]], ...]) -> Shape:
+def with_joint_lines(shape: Shape, joints: tuple[tuple[str, tuple[Point, Point]], ...]) -> Shape:
     """Add the middle line of every joint to the lines that are drawn."""
     added = tuple(Mark(line, label=f"joint {name}") for name, line in joints)
     return replace(shape, marks=(*shape.marks, *added))

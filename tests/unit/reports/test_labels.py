@@ -1,124 +1,155 @@
-"""No label overlaps another or leaves its page: measured on every page's text boxes."""
+"""Labels: one a piece, inside their measures, nothing on top of anything."""
 
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+
+import pdfplumber
 import pytest
 from shapely.geometry import Polygon, box
-from shapely.strtree import STRtree
 
-from nestcut.model.plan import VerifiedPlan
-from nestcut.reports.board_page import board_drawing, board_pages
-from nestcut.reports.diagram import Drawing, Group, texts_of
+from nestcut.reports.diagram import texts_of
 from nestcut.reports.figures import Figures
-from nestcut.reports.joint_page import joint_pages
-from nestcut.reports.paper import MARGIN_MM, Paper
-from nestcut.reports.rows import plan_view
-from nestcut.reports.sheet_page import PageMaker, sheet_pages
+from nestcut.reports.labels import (
+    GRIDS,
+    LabelGrid,
+    check_grid,
+    default_grid,
+    label_pages,
+    label_texts,
+    labels_pdf,
+)
+from nestcut.reports.paper import SIZES, Paper
+from nestcut.reports.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
 from tests.builders_papers import random_plan, small_plan, whole_boat
 
-TOUCH_MM = 0.05
-"""Boxes may share this much of their edge: their own padding is larger. [mm]"""
+MM = Figures(LengthStyle.MM)
+NARROW = LabelGrid(
+    page=SIZES[Paper.A4],
+    columns=4,
+    rows=12,
+    width_mm=45.7,
+    height_mm=21.2,
+    left_mm=9.7,
+    top_mm=21.5,
+    gap_across_mm=2.5,
+)
 
 
-def pages_of(verified: VerifiedPlan, paper: Paper, style: LengthStyle) -> list[Drawing]:
-    view = plan_view(verified)
-    maker = PageMaker(paper, Figures(style, 16, verified.job.currency), view)
-    pages = [page for sheet in view.sheets for page in sheet_pages(sheet, maker)]
-    pages += board_pages(view.boards, maker)
-    pages += [board_drawing(board, maker) for board in view.boards]
-    return [*pages, *joint_pages(maker)]
+def cells(grid: LabelGrid) -> list[Polygon]:
+    made = []
+    for place in range(grid.count):
+        x, y = grid.corner(place)
+        made.append(box(x, y, x + grid.width_mm, y + grid.height_mm))
+    return made
 
 
-def faults_of(page: Drawing) -> list[str]:
-    """Texts that overlap or leave the printable page."""
-    texts = texts_of(page.items)
-    boxes = [Polygon(t.box).buffer(-TOUCH_MM) for t in texts]
-    inside = box(5.0, 5.0, page.width_mm - 5.0, page.height_mm - 5.0)
-    faults = [
-        f"leaves the page: {t.text}"
-        for t, b in zip(texts, boxes, strict=True)
-        if not inside.contains(b)
-    ]
-    tree = STRtree(boxes)
-    for k, shape in enumerate(boxes):
-        over = sorted(int(o) for o in tree.query(shape, predicate="intersects") if o > k)
-        faults.extend(f"{texts[k].text!r} over {texts[o].text!r}" for o in over)
-    return [f"{page.caption}: {f}" for f in faults]
+def check_texts(view: PlanView, figures: Figures, grid: LabelGrid) -> None:
+    reach = box(0, 0, grid.page.width_mm, grid.page.height_mm).buffer(-4.5)
+    inner = [c.buffer(-1.2).intersection(reach) for c in cells(grid)]
+    for page in label_pages(view, figures, grid, 0):
+        boxes = [Polygon(t.box) for t in texts_of(page.items)]
+        for k, text in enumerate(boxes):
+            assert sum(c.covers(text) for c in inner) == 1
+            assert not any(text.intersection(o).area > 1e-6 for o in boxes[:k])
+
+
+@pytest.mark.parametrize("grid", [*GRIDS.values(), NARROW], ids=["a4", "letter", "narrow"])
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_every_text_lies_inside_its_label(grid: LabelGrid, style: LengthStyle) -> None:
+    check_texts(plan_view(whole_boat(style)), Figures(style), grid)
+
+
+@pytest.mark.parametrize("seed", [0, 3, 5, 8])
+def test_long_and_hostile_names_stay_inside(seed: int) -> None:
+    check_texts(plan_view(random_plan(seed)), MM, NARROW)
+
+
+def test_there_is_a_label_a_piece() -> None:
+    view = plan_view(whole_boat())
+    plan = view.verified.plan
+
+    labels = label_texts(view, MM)
+
+    placed = [p.piece for s in plan.sheets for p in s.placements]
+    placed += [c.piece for b in plan.boards for c in b.cuts]
+    assert sorted(label.piece for label in labels) == sorted(placed)
+
+
+def test_a_label_says_hand_face_thickness_sheet_and_joint() -> None:
+    view = plan_view(whole_boat())
+    told = {label.piece: " | ".join(label.lines) for label in label_texts(view, MM)}
+
+    panel = told["side panel P1 1/2"]
+    for words in ("PORT", "this face: GOOD", "6 mm okoume ply", "Sheet ", "8:1", "plane BACK"):
+        assert words in panel
+    assert "plane GOOD face" in told["gunwale S1 2/2"]
+    down = [p for s in view.sheets for p in s.placed if not p.is_face_up]
+    assert down
+    assert all("this face: BACK" in told[p.piece.id] for p in down)
+
+
+def test_labels_already_used_are_passed_over() -> None:
+    view = plan_view(small_plan())
+    grid = default_grid(Paper.A4)
+    count = len(label_texts(view, MM))
+
+    (first, *_) = label_pages(view, MM, grid, used=5)
+
+    xs = sorted(t.at for t in texts_of(first.items))
+    assert xs
+    free = cells(grid)[:5]
+    assert not any(c.intersects(Polygon(t.box)) for c in free for t in texts_of(first.items))
+    pages = label_pages(view, MM, grid, used=grid.count - 1)
+    assert len(pages) == 1 + -(-(count - 1) // grid.count)
+
+
+def test_places_are_printed_at_full_size() -> None:
+    grid = default_grid(Paper.LETTER)
+    data = labels_pdf(plan_view(small_plan()), MM, grid)
+
+    with pdfplumber.open(io.BytesIO(data)) as book:
+        page = book.pages[0]
+        frames = [(r["width"] * 25.4 / 72, r["height"] * 25.4 / 72) for r in page.rects]
+
+    assert frames
+    assert all(w == pytest.approx(grid.width_mm, abs=0.05) for w, _ in frames)
+    assert all(h == pytest.approx(grid.height_mm, abs=0.05) for _, h in frames)
+
+
+def test_the_usual_grids_are_sound() -> None:
+    assert [check_grid(g) for g in (*GRIDS.values(), NARROW)] == [(), (), ()]
 
 
 @pytest.mark.parametrize(
-    ("paper", "style"),
+    "change",
     [
-        (Paper.A4, LengthStyle.MM),
-        (Paper.LETTER, LengthStyle.INCH),
-        (Paper.A4, LengthStyle.INCH),
-        (Paper.LETTER, LengthStyle.MM),
+        {"columns": 0},
+        {"columns": 6},
+        {"rows": 20},
+        {"left_mm": -1.0},
+        {"width_mm": 20.0},
+        {"height_mm": 8.0},
     ],
 )
-def test_whole_boat_has_no_label_over_another(paper: Paper, style: LengthStyle) -> None:
-    pages = pages_of(whole_boat(style), paper, style)
+def test_impossible_measures_are_told(change: dict[str, float]) -> None:
+    findings = check_grid(replace(GRIDS[Paper.A4], **change))  # type: ignore[arg-type]
 
-    assert len(pages) > 12
-    assert [f for page in pages for f in faults_of(page)] == []
-
-
-@pytest.mark.parametrize("seed", range(50))
-def test_random_jobs_have_no_label_over_another(seed: int) -> None:
-    verified = random_plan(seed)
-    paper = Paper.A4 if seed % 2 else Paper.LETTER
-
-    pages = pages_of(verified, paper, verified.job.style)
-
-    assert [f for page in pages for f in faults_of(page)] == []
+    assert findings
+    assert all(f.code == "LBL-001" and f.is_blocking for f in findings)
 
 
-@pytest.mark.parametrize("seed", range(0, 50, 5))
-def test_piece_labels_stay_in_their_piece_or_clear_of_all_pieces(seed: int) -> None:
-    """A label lies wholly in its own piece; a numbered circle lies on no piece at all."""
-    view = plan_view(random_plan(seed))
-    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view)
-    for sheet in view.sheets:
-        page = sheet_pages(sheet, maker)[0]
-        outlines = {
-            g.key: Polygon(g.items[0].outline, g.items[0].holes)  # type: ignore[union-attr]
-            for g in page.items
-            if isinstance(g, Group) and g.kind == "outline"
-        }
-        for group in page.items:
-            if not isinstance(group, Group) or group.kind != "label":
-                continue
-            own = outlines[group.key].buffer(0.15)
-            for text in texts_of(group.items):
-                written = Polygon(text.box)
-                is_inside = own.contains(written)
-                is_clear = not any(o.intersects(written) for o in outlines.values())
-                assert is_inside or is_clear, (group.key, text.text)
+def test_a_plan_without_pieces_has_no_pages() -> None:
+    view = replace(plan_view(small_plan()), sheets=(), boards=())
+
+    assert label_pages(view, MM, default_grid(Paper.A4), 0) == ()
 
 
-def test_every_piece_is_named_or_numbered_on_some_page() -> None:
-    """What has no room in the overview is on a page of details."""
-    view = plan_view(whole_boat())
-    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view)
-    for sheet in view.sheets:
-        labelled = {
-            g.key
-            for page in sheet_pages(sheet, maker)
-            for g in page.items
-            if isinstance(g, Group) and g.kind == "label"
-        }
-        assert labelled == {p.piece.id for p in sheet.placed}
+def test_the_same_plan_gives_the_same_bytes() -> None:
+    first, second = (
+        labels_pdf(plan_view(small_plan()), MM, default_grid(Paper.A4), 3) for _ in range(2)
+    )
 
-
-def test_the_checker_sees_an_overlap() -> None:
-    from nestcut.reports.diagram import Text
-
-    page = Drawing(100.0, 100.0, (Text("one", (50, 50), 5.0), Text("two", (52, 51), 5.0)), "x")
-
-    assert faults_of(page) == ["x: 'one' over 'two'"]
-
-
-def test_small_plan_pages_keep_their_margins() -> None:
-    for page in pages_of(small_plan(), Paper.A4, LengthStyle.MM):
-        for text in texts_of(page.items):
-            xs = [p[0] for p in text.box]
-            assert min(xs) > MARGIN_MM - 4.5
-            assert max(xs) < page.width_mm - MARGIN_MM + 4.5
+    assert first == second

@@ -1,0 +1,237 @@
+"""Labels to stick on pieces as they come off the saw, on label paper of any measures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nestcut.errors import Finding, Severity
+from nestcut.model.joint import Face, JointKind
+from nestcut.reports.diagram import Area, Drawing, Item, Pen, Text, rectangle
+from nestcut.reports.drawing_pdf import drawings_pdf
+from nestcut.reports.figures import Figures
+from nestcut.reports.fonts import Weight, shorten, text_width_mm
+from nestcut.reports.paper import SIZES, PageSize, Paper
+from nestcut.reports.piece_words import joint_words_short, which_one, which_rail
+from nestcut.reports.rows import BoardPiece, BoardView, PlacedPiece, PlanView, SheetView
+
+PAD_MM = 2.0
+"""Free room inside a label's edge: label sheets are rarely fed truer. Common practice. [mm]"""
+REACH_MM = 5.0
+"""Home printers don't reach nearer a page's edge. Common practice, no source. [mm]"""
+NAME_SIZES = (6.0, 5.2, 4.6, 4.0, 3.5, 3.0, 2.6)
+TEXT_SIZES = (4.2, 3.8, 3.4, 3.0, 2.7, 2.4, 2.1)
+LEAD = 1.3
+"""Distance of lines per font size."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelGrid:
+    """Measures of a sheet of labels.
+
+    Parameters
+    ----------
+    left_mm, top_mm
+        From the page's edges to the first label. [mm]
+    gap_across_mm, gap_down_mm
+        Between labels. [mm]
+    """
+
+    page: PageSize
+    columns: int
+    rows: int
+    width_mm: float
+    height_mm: float
+    left_mm: float
+    top_mm: float
+    gap_across_mm: float = 0.0
+    gap_down_mm: float = 0.0
+
+    def corner(self, place: int) -> tuple[float, float]:
+        """Lower left corner of the label at a place, counted from 0 along the rows. [mm]"""
+        row, column = divmod(place, self.columns)
+        x = self.left_mm + column * (self.width_mm + self.gap_across_mm)
+        top = self.page.height_mm - self.top_mm - row * (self.height_mm + self.gap_down_mm)
+        return x, top - self.height_mm
+
+    @property
+    def count(self) -> int:
+        """Labels on a page."""
+        return self.columns * self.rows
+
+
+GRIDS: dict[Paper, LabelGrid] = {
+    Paper.A4: LabelGrid(
+        page=SIZES[Paper.A4], columns=3, rows=8, width_mm=70.0, height_mm=37.0, left_mm=0.0,
+        top_mm=0.5,
+    ),
+    Paper.LETTER: LabelGrid(
+        page=SIZES[Paper.LETTER], columns=3, rows=10, width_mm=66.675, height_mm=25.4,
+        left_mm=4.7625, top_mm=12.7, gap_across_mm=3.175,
+    ),
+}  # fmt: skip
+"""Measures that label paper is widely sold in: 70 x 37 mm, and 2-5/8 x 1 in. Common practice, no
+source; measure yours."""
+
+
+def check_grid(grid: LabelGrid) -> tuple[Finding, ...]:
+    """Say what is wrong with a grid's measures: labels off the page, too small, none."""
+    x = grid.left_mm + grid.columns * (grid.width_mm + grid.gap_across_mm) - grid.gap_across_mm
+    y = grid.top_mm + grid.rows * (grid.height_mm + grid.gap_down_mm) - grid.gap_down_mm
+    faults = []
+    if min(grid.left_mm, grid.top_mm, grid.gap_across_mm, grid.gap_down_mm) < 0:
+        faults.append("a measure is negative.")
+    if grid.columns < 1 or grid.rows < 1:
+        faults.append("a grid needs a column and a row.")
+    elif x > grid.page.width_mm + 0.05 or y > grid.page.height_mm + 0.05:
+        faults.append(
+            f"the labels end at {x:.1f} x {y:.1f} mm, the page at {grid.page.width_mm:.1f} x "
+            f"{grid.page.height_mm:.1f} mm."
+        )
+    if grid.width_mm < 30.0 or grid.height_mm < 12.0:
+        faults.append("a label needs at least 30 x 12 mm to be read.")
+    return tuple(
+        Finding(
+            code="LBL-001",
+            severity=Severity.ERROR,
+            where="label grid",
+            message=fault,
+            remedy="Measure a sheet of the labels and give those measures.",
+        )
+        for fault in faults
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """What one label says: a large name and smaller lines, most important first."""
+
+    piece: str
+    name: str
+    lines: tuple[str, ...]
+
+
+def label_texts(view: PlanView, figures: Figures) -> tuple[Label, ...]:
+    """One label a piece, in the order of sheets and boards and of cutting on each."""
+    flat = [_flat(sheet, placed, figures) for sheet in view.sheets for placed in sheet.placed]
+    rails = [_rail(board, cut, view, figures) for board in view.boards for cut in board.cuts]
+    return (*flat, *rails)
+
+
+def label_pages(
+    view: PlanView, figures: Figures, grid: LabelGrid, used: int
+) -> tuple[Drawing, ...]:
+    """Set the labels out page by page.
+
+    Parameters
+    ----------
+    grid
+        Measures of the label sheet.
+    used
+        How many labels are gone from the first sheet already.
+    """
+    labels = label_texts(view, figures)
+    pages: list[Drawing] = []
+    places = list(range(used % grid.count, used % grid.count + len(labels)))
+    for page in range(0, places[-1] + 1 if places else 0, grid.count):
+        items: list[Item] = []
+        for label, place in zip(labels, places, strict=True):
+            if page <= place < page + grid.count:
+                items.extend(_drawn(label, grid, grid.corner(place - page)))
+        caption = f"Labels, page {len(pages) + 1}"
+        pages.append(Drawing(grid.page.width_mm, grid.page.height_mm, tuple(items), caption))
+    return tuple(pages)
+
+
+def labels_pdf(view: PlanView, figures: Figures, grid: LabelGrid, used: int = 0) -> bytes:
+    """Return the labels as a PDF, at full size; the same plan gives the same bytes."""
+    title = f"{view.verified.job.name}: labels"
+    return drawings_pdf(label_pages(view, figures, grid, used), title)
+
+
+def _flat(sheet: SheetView, placed: PlacedPiece, figures: Figures) -> Label:
+    piece = placed.piece
+    face = "this face: GOOD" if placed.is_face_up else "this face: BACK"
+    thickness = figures.thickness(piece.thickness_mm)
+    lines = (
+        which_one(placed),
+        f"{face}  ·  {sheet.label} no. {placed.number}",
+        *(joint_words_short(end) for end in placed.ends),
+        f"{thickness} {piece.material}  ·  {figures.pair(*placed.size_mm)}",
+        piece.note,
+    )
+    return Label(piece.id, piece.id, tuple(line for line in lines if line))
+
+
+def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -> Label:
+    piece = cut.piece
+    faces = {Face.GOOD: ", plane GOOD face", Face.BACK: ", plane BACK", None: ""}
+    ends = [
+        f"{view.joint_keys.get(e.joint, e.joint)}  {e.kind.value}"
+        + (faces[e.planed] if e.kind is JointKind.SCARF else "")
+        for e in piece.ends
+    ]
+    section = figures.pair(piece.thickness_mm, piece.width_mm)
+    lines = (
+        which_rail(cut),
+        f"{board.label} no. {cut.number}  ·  {piece.material}",
+        *ends,
+        f"{figures.length(piece.length_mm)} of {section}",
+        piece.note,
+    )
+    return Label(piece.id, piece.id, tuple(line for line in lines if line))
+
+
+def _drawn(label: Label, grid: LabelGrid, corner: tuple[float, float]) -> tuple[Item, ...]:
+    """A label with its texts as large as they go; lines that don't fit are left out, last first."""
+    x0, y0, x1, y1 = _room(grid, corner)
+    wide = x1 - x0
+    name_size, size, lines = _fit(label, wide, y1 - y0)
+    items: list[Item] = [Area(rectangle(*corner, grid.width_mm, grid.height_mm), pen=Pen.HATCH)]
+    at = y1 - name_size * LEAD / 2
+    name = shorten(label.name, name_size, wide, Weight.BOLD)
+    items.append(Text(name, (x0, at), name_size, Weight.BOLD))
+    at -= name_size * LEAD / 2
+    for k, line in enumerate(lines):
+        at -= size * LEAD / 2
+        weight = Weight.BOLD if k == 0 else Weight.PLAIN
+        items.append(Text(shorten(line, size, wide, weight), (x0, at), size, weight))
+        at -= size * LEAD / 2
+    return tuple(items)
+
+
+def _room(grid: LabelGrid, corner: tuple[float, float]) -> tuple[float, float, float, float]:
+    """Where texts may stand: inside the label and inside what a printer reaches. [mm]"""
+    x, y = corner
+    return (
+        max(x + PAD_MM, REACH_MM),
+        max(y + PAD_MM, REACH_MM),
+        min(x + grid.width_mm - PAD_MM, grid.page.width_mm - REACH_MM),
+        min(y + grid.height_mm - PAD_MM, grid.page.height_mm - REACH_MM),
+    )
+
+
+def _fit(label: Label, wide: float, high: float) -> tuple[float, float, tuple[str, ...]]:
+    """Sizes of name and lines, and the lines that fit."""
+    name_size = next(
+        (
+            s
+            for s in NAME_SIZES
+            if text_width_mm(label.name, s, Weight.BOLD) <= wide and s * LEAD <= high * 0.45
+        ),
+        NAME_SIZES[-1],
+    )
+    room = high - name_size * LEAD
+    for size in TEXT_SIZES:
+        fits = all(
+            text_width_mm(line, size, Weight.BOLD if k == 0 else Weight.PLAIN) <= wide
+            for k, line in enumerate(label.lines)
+        )
+        if fits and len(label.lines) * size * LEAD <= room:
+            return name_size, size, label.lines
+    size = TEXT_SIZES[-1]
+    return name_size, size, label.lines[: max(0, int(room / (size * LEAD)))]
+
+
+def default_grid(paper: Paper) -> LabelGrid:
+    """Grid for a paper where the builder gives none."""
+    return GRIDS[paper]
