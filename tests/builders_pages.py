@@ -10,7 +10,8 @@ from nestcut.reports.marking_rules import inch_rule, metric_rule
 from nestcut.reports.marking_table import mark_alone, mark_on_sheets
 from nestcut.reports.paper import Paper
 from nestcut.reports.rows import PlanView, plan_view
-from nestcut.reports.sheet_page import PageMaker, sheet_pages
+from nestcut.reports.page_maker import PageMaker
+from nestcut.reports.sheet_page import sheet_pages
 from nestcut.units import LengthStyle
 
 

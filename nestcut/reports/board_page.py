@@ -24,12 +24,12 @@ from nestcut.reports.figures import Figures
 from nestcut.reports.fonts import Weight
 from nestcut.reports.hatching import hatch
 from nestcut.reports.label_places import Block, BlockLine, place_inside
+from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.page_parts import FOOT_MM, HEAD_MM, scale_bar, scale_text, title
 from nestcut.reports.paper import MARGIN_MM, SCALES
 from nestcut.reports.piece_words import which_rail
 from nestcut.reports.rows import MIN_KEPT_END_MM, BoardPiece, BoardView
 from nestcut.reports.running_figures import Figure, along_bottom, along_left, depth_mm
-from nestcut.reports.sheet_page import PageMaker
 
 HIGHEST_MM = 26.0
 """A board is drawn at most this wide, at a scale of its own across. [mm on paper]"""

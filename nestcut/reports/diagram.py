@@ -182,3 +182,30 @@ def arrow_head(tip: Point, towards_deg: float, size_mm: float = 2.2) -> Area:
         angle = math.radians(towards_deg + turn)
         corners.append((tip[0] + size_mm * math.cos(angle), tip[1] + size_mm * math.sin(angle)))
     return Area((tip, corners[0], corners[1]), pen=None, fill=Fill.INK)
+
+
+def moved(items: tuple[Item, ...], dx: float, dy: float) -> tuple[Item, ...]:
+    """Shift items. [mm]"""
+
+    def p(point: Point) -> Point:
+        return (point[0] + dx, point[1] + dy)
+
+    def ring(points: tuple[Point, ...]) -> tuple[Point, ...]:
+        return tuple(p(q) for q in points)
+
+    def one(item: Item) -> Item:
+        match item:
+            case Path(points, pen):
+                return Path(ring(points), pen)
+            case Area(outline, holes, pen, fill):
+                return Area(ring(outline), tuple(ring(h) for h in holes), pen, fill)
+            case Disc(centre, radius, pen, fill):
+                return Disc(p(centre), radius, pen, fill)
+            case Lines(segments, pen):
+                return Lines(tuple((p(a), p(b)) for a, b in segments), pen)
+            case Text(text, at, size, weight, anchor, angle):
+                return Text(text, p(at), size, weight, anchor, angle)
+            case Group(key, kind, inner):
+                return Group(key, kind, moved(inner, dx, dy))
+
+    return tuple(one(item) for item in items)

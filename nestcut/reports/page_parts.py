@@ -22,6 +22,8 @@ from nestcut.units import LengthStyle
 
 HEAD_MM = 13.0
 FOOT_MM = 4.5
+TOP_MM = 6.5
+"""Room above a sheet for the grain arrow. [mm]"""
 
 
 def title(page: PageSize, name: str, beside: str, facts: str, scale_text: str) -> tuple[Item, ...]:

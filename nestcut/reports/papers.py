@@ -12,10 +12,11 @@ from nestcut.reports.html import HtmlMatter, html_page
 from nestcut.reports.joint_page import joint_pages
 from nestcut.reports.marking_rules import marking_rule
 from nestcut.reports.marking_table import mark_alone, mark_on_sheets, marking_csv
+from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.paper import Paper
 from nestcut.reports.pdf_book import shop_pdf
 from nestcut.reports.rows import plan_view
-from nestcut.reports.sheet_page import PageMaker, sheet_pages
+from nestcut.reports.sheet_page import sheet_pages
 from nestcut.reports.svg import svg_text
 from nestcut.reports.usage import usage_of
 from nestcut.units import LengthStyle

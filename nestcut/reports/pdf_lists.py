@@ -16,13 +16,13 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     """Every piece with a box to tick."""
     made: list[Any] = [setter.paragraph("Cut list", setter.title)]
     words = (
-        "Sizes are over all as cut: joint overlaps and allowances are in them. Turn is the order "
+        "Sizes are over all as cut: joint overlaps and allowances are in them. No. is the order "
         "of cutting on its sheet or board, and the number on the drawing."
     )
     made.append(setter.paragraph(words))
     rows = [_cut_row(r, figures) for r in cut_rows(view, figures)]
-    headings = ("", "from", "turn", "piece", "which", "size", "thick", "to do")
-    shares = (6, 15, 8, 36, 36, 34, 13, 48)
+    headings = ("", "from", "no.", "piece", "which", "size", "thick", "to do")
+    shares = (6, 16, 7, 36, 40, 33, 13, 45)
     made.append(setter.table(headings, rows, shares, lead=tick_boxes(len(rows))))
     if view.verified.plan.unplaced:
         made.append(setter.paragraph("Not placed", setter.head))

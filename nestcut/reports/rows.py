@@ -30,6 +30,7 @@ from nestcut.model.plan import (
 )
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, SheetGrain, SheetStock
+from nestcut.reports.prices import Prices
 
 MIN_KEPT_END_MM = 300.0
 """A clear board end at least this long counts as kept, shorter ones as waste. [mm]
@@ -224,7 +225,7 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
     parts = {p.name: p for p in job.sheet_parts}
     rail_parts = {p.name: p for p in job.rail_parts}
     joints = {j.id: (f"J{k}", j) for k, j in enumerate(plan.joints, start=1)}
-    prices = _Prices(verified)
+    prices = Prices(verified)
     sheets = []
     for index, layout in enumerate(plan.sheets, start=1):
         stock, price = prices.next(layout.stock, layout.length_mm)
@@ -245,28 +246,6 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
             BoardView(index, board, stock if isinstance(stock, BoardStock) else None, price, views)
         )
     return PlanView(verified, tuple(sheets), tuple(boards))
-
-
-class _Prices:
-    """What each sheet and board cost: first those to hand (nothing), then those on the list."""
-
-    def __init__(self, verified: VerifiedPlan) -> None:
-        stocks: tuple[SheetStock | BoardStock, ...] = (
-            *verified.job.sheet_stocks,
-            *verified.job.board_stocks,
-        )
-        self._stocks = {s.name: s for s in stocks}
-        self._lines = {(b.stock, round(b.length_mm, 3)): b for b in verified.plan.buy}
-        self._free = {key: line.to_hand for key, line in self._lines.items()}
-
-    def next(self, name: str, length_mm: float) -> tuple[SheetStock | BoardStock | None, int]:
-        """Stock and price of the next one taken."""
-        key = (name, round(length_mm, 3))
-        line = self._lines.get(key)
-        if line is None or self._free[key] > 0:
-            self._free[key] = self._free.get(key, 0) - 1
-            return self._stocks.get(name), 0
-        return self._stocks.get(name), line.price_minor
 
 
 def pose_of(placement: Placement) -> Pose:

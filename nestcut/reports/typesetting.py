@@ -8,7 +8,7 @@ from xml.sax.saxutils import escape
 
 from nestcut.reports.fonts import Weight, font_face
 
-BODY_PT, SMALL_PT, HEAD_PT, TITLE_PT = 9.2, 7.8, 12.5, 22.0
+BODY_PT, SMALL_PT, HEAD_PT, TITLE_PT = 9.4, 8.2, 12.5, 22.0
 
 
 class Typesetter:

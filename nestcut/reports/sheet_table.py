@@ -1,0 +1,62 @@
+"""The table of pieces on a sheet's page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from nestcut.model.curves import Point
+from nestcut.reports.diagram import Item
+from nestcut.reports.figures import Figures
+from nestcut.reports.piece_words import (
+    allowance_words,
+    bevel_words,
+    joint_words_short,
+    warnings_for,
+)
+from nestcut.reports.rows import PlacedPiece
+from nestcut.reports.tables import Column, needed_width, tick_table
+
+NOTES_MM = 22.0
+"""Least room for notes beside a piece; the cut list has them in full. [mm]"""
+APART_MM = 4.0
+"""Room between tables that stand beside each other. [mm]"""
+COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("joints, bevels, notes"))
+
+
+def piece_row(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
+    """One piece in the table: number, name, size, what to do with it."""
+    notes = [joint_words_short(end) for end in placed.ends]
+    notes += [w.lower() for w in warnings_for(placed)]
+    notes += [f"bevel {b}" for b in bevel_words(placed)]
+    words = allowance_words(placed, figures)
+    notes += [words] if words else []
+    notes += [placed.piece.note] if placed.piece.note else []
+    size = f"{figures.size(placed.size_mm[0])} x {figures.size(placed.size_mm[1])}"
+    return (str(placed.number), placed.piece.id, size, "; ".join(notes))
+
+
+def tables_beside(
+    rows: Sequence[Sequence[str]], top_left: Point, width: float, height_rows: int
+) -> tuple[int, tuple[Item, ...]]:
+    """As many tables as fit beside each other; how many rows they took, and the tables."""
+    if height_rows < 1:
+        return 0, ()
+    blocks = min(_most_blocks(rows, width), -(-len(rows) // height_rows))
+    each = (width - APART_MM * (blocks - 1)) / blocks
+    items: list[Item] = []
+    used = 0
+    for k in range(blocks):
+        share = rows[used : used + height_rows]
+        used += len(share)
+        at = (top_left[0] + k * (each + APART_MM), top_left[1])
+        items.extend(tick_table(at, each, COLUMNS, share))
+    return used, tuple(items)
+
+
+def _most_blocks(rows: Sequence[Sequence[str]], width: float) -> int:
+    """How many tables fit beside each other without cutting anything but notes."""
+    for blocks in (3, 2):
+        each = (width - APART_MM * (blocks - 1)) / blocks
+        if needed_width(COLUMNS, rows, NOTES_MM) <= each:
+            return blocks
+    return 1
