@@ -67,16 +67,16 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
 
 def part_rows(job: Job) -> tuple[PartRow, ...]:
     """Describe every flat part."""
-    return tuple(_row(p) for p in job.sheet_parts)
+    return tuple(_row(job, p) for p in job.sheet_parts)
 
 
-def _row(part: SheetPart) -> PartRow:
+def _row(job: Job, part: SheetPart) -> PartRow:
     x0, y0, x1, y1 = bounds_mm(part.shape.outline.points)
     joint = "must come out whole"
     if part.joint is not None:
         slope = f" {format_slope(part.joint.slope)}" if part.joint.kind == "scarf" else ""
         at = part.joint.at_mm
-        places = "where it suits" if at is None else ", ".join(format_mm(a) for a in at) + " mm"
+        places = "where it suits" if at is None else ", ".join(_length(job, a) for a in at)
         joint = f"{part.joint.kind}{slope} at {places}"
     return PartRow(
         name=part.name,
@@ -127,7 +127,7 @@ def _print(job: Job) -> None:
         click.echo(
             f"  {row.name:<26} {many:>6}{hand}  {size:<24} {_length(job, row.thickness_mm):>6} "
             f"{row.material}, grain {row.grain}, turn {row.turn}"
-            + (f", {row.holes} holes" if row.holes else "")
+            + (f", {row.holes} hole{'s' if row.holes > 1 else ''}" if row.holes else "")
             + (f", + {_length(job, row.allowance_mm)} all round" if row.allowance_mm else "")
             + (f"; {row.joint}" if row.joint != "must come out whole" else "")
         )

@@ -11,7 +11,7 @@ from types import FrameType
 
 import click
 
-from nestcut.boards.solve import JointPreference
+from nestcut.boards.outcome import JointPreference
 from nestcut.cli.papers import choose_paper, write_results
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.intake.job import read_job

@@ -119,8 +119,10 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
     angles = table.value("end_angles")
     joint_table = table.table("joint")
     joint = read_joint(joint_table, SOLID_SLOPE)
+    is_whole = table.text("joints", "allowed") == "none"
     if joint_table is None:
         joint = JointRule(slope=SOLID_SLOPE)
+    if joint_table is None and not is_whole:
         assumed.append(f"{name}: may be scarfed at {SOLID_SLOPE:g}:1 where boards are too short")
     elif joint is not None and not joint_table.has("slope"):
         assumed.append(f"{name}: joint slope {SOLID_SLOPE:g}:1 (none given)")
@@ -135,7 +137,7 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
         length_mm=table.positive("length"),
         count=table.count("count", 1),
         hands=table.choice("hand", Hands, Hands.NONE),
-        joint=None if table.value("joints") == "none" else joint,
+        joint=None if is_whole else joint,
         allowance_mm=table.length("allowance", 0.0),
         end_angles_deg=_read_angles(table, angles),
         note=table.text("note", ""),

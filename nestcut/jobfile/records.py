@@ -36,13 +36,10 @@ class OutlineBy(StrEnum):
 
 
 class Halves(StrEnum):
-    """Whether the drawing shows the whole part or half of it."""
+    """Whether the drawing shows the whole part or half of it up to its centre line."""
 
-    WHOLE = "whole"
-    MIRROR_X = "mirror left-right"
-    """Half drawn up to a vertical centre line."""
-    MIRROR_Y = "mirror up-down"
-    """Half drawn up to a horizontal centre line."""
+    WHOLE = "no"
+    MIRRORED = "mirror"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
-from nestcut.boards.solve import BoardsOutcome, JointPreference, cut_boards
-from nestcut.errors import Finding, InputError, PlanRejectedError, blocking
+from nestcut.boards.outcome import BoardsOutcome, JointPreference
+from nestcut.boards.solve import cut_boards
+from nestcut.errors import InputError, PlanRejectedError, blocking
 from nestcut.model.job import Job
-from nestcut.model.joint import Joint
 from nestcut.model.part import CutFrom, SheetPart
-from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import BoardLayout, Plan, StopReason, VerifiedPlan
 from nestcut.model.stock import BoardStock
 from nestcut.planning.board_sheets import boards_as_sheets, name_board
-from nestcut.planning.pieces import Pieces, make_pieces
+from nestcut.planning.pieces import Pieces, divide, gather
 from nestcut.planning.totals import draw_up_buying_list, renumber_sheets
 from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.sheets.outcome import SheetsOutcome
@@ -57,7 +55,7 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
     PlanRejectedError
         If the verifier refuses the plan; a fault of ours.
     """
-    made = make_pieces(job, desk)
+    made = gather([_divided(part) for part in job.sheet_parts])
     if blocking(made.findings):
         raise InputError(blocking(made.findings))
     rails = cut_boards(
@@ -70,6 +68,10 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
         desk.watcher,
     )
     return prove(job, assemble(job, desk, made, rails, lay_out(job, desk, made, rails.layouts)))
+
+
+def _divided(part: SheetPart) -> Pieces:
+    return divide(part, () if part.joint is None else part.joint.at_mm or ())
 
 
 def lay_out(
@@ -159,8 +161,3 @@ def prove(job: Job, plan: Plan) -> VerifiedPlan:
     if not verification.is_proven:
         raise PlanRejectedError(verification.findings)
     return VerifiedPlan(job=job, plan=plan, checks=verification.checks)
-
-
-__all__ = ["Desk", "Finding", "Joint", "SheetPart", "SheetPiece", "plan_job"]
-
-Verified = Callable[[VerifiedPlan], None]

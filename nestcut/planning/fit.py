@@ -1,0 +1,101 @@
+"""Whether a job can be planned at all: pieces plainly larger than their stock, named beforehand.
+
+Only the plain case is judged here, by boxes and in an instant; what fits by its box but not in
+truth is found when sheets are laid out.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+
+from nestcut.errors import Finding, Severity
+from nestcut.geometry.polygons import to_polygon
+from nestcut.model.job import Job
+from nestcut.model.part import CutFrom, Grain, Turning
+from nestcut.model.piece import SheetPiece
+from nestcut.model.stock import SheetGrain, SheetStock
+from nestcut.planning.board_sheets import boards_as_sheets
+from nestcut.planning.pieces import divide
+from nestcut.sheets.prepare import usable_polygon
+from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
+from nestcut.units import format_length
+
+_STEP_DEG = 0.5
+"""Turns are tried this far apart; the slack below makes up for those between. [deg]"""
+
+
+def find_misfits(job: Job) -> tuple[Finding, ...]:
+    """Name every piece whose box exceeds all its stock; parts with free joints aren't judged."""
+    findings: list[Finding] = []
+    boards = boards_as_sheets(job.board_stocks)
+    for cut_from, stocks in ((CutFrom.SHEET, job.sheet_stocks), (CutFrom.BOARD, boards)):
+        for part in job.sheet_parts:
+            rule = part.joint
+            if part.cut_from is not cut_from or (rule is not None and rule.at_mm is None):
+                continue
+            made = divide(part, () if rule is None else rule.at_mm or ())
+            findings += made.findings
+            for piece in made.pieces:
+                fitting = [s for s in stocks if _is_of(piece, s)]
+                if piece.copy == 1 and fitting and not any(_box_fits(piece, s) for s in fitting):
+                    findings.append(_misfit(job, piece, fitting))
+    return tuple(findings)
+
+
+def _is_of(piece: SheetPiece, stock: SheetStock) -> bool:
+    return (
+        piece.material == stock.material
+        and abs(piece.thickness_mm - stock.thickness_mm) < SAME_LENGTH_MM
+    )
+
+
+def _box_fits(piece: SheetPiece, stock: SheetStock) -> bool:
+    """Whether the piece's box fits the usable sheet at some allowed turn, with slack."""
+    corners = np.asarray(to_polygon(piece.shape).convex_hull.exterior.coords)
+    angles = np.radians(_turns_deg(piece, stock))
+    usable = usable_polygon(stock)
+    if usable.is_empty:
+        return False
+    x0, y0, x1, y1 = usable.bounds
+    along = corners @ np.stack([np.cos(angles), -np.sin(angles)])
+    across = corners @ np.stack([np.sin(angles), np.cos(angles)])
+    reach = float(shapely.minimum_bounding_radius(to_polygon(piece.shape)))
+    turns = piece.turning in {Turning.SMALL, Turning.FREE}
+    slack = VERIFY_MM + (2.0 * reach * math.radians(_STEP_DEG) if turns else 0.0)
+    fits = (np.ptp(along, axis=0) <= x1 - x0 + slack) & (np.ptp(across, axis=0) <= y1 - y0 + slack)
+    return bool(fits.any())
+
+
+def _turns_deg(piece: SheetPiece, stock: SheetStock) -> np.ndarray:
+    if piece.turning is Turning.FREE:
+        return np.arange(0.0, 180.0, _STEP_DEG)
+    base = {Grain.ALONG: [0.0], Grain.ACROSS: [90.0], Grain.ANY: [0.0, 90.0]}[piece.grain]
+    if stock.grain is SheetGrain.ALONG_WIDTH:
+        base = [b + 90.0 for b in base]
+    if piece.turning is not Turning.SMALL:
+        return np.array(base)
+    span = np.arange(-piece.small_angle_deg, piece.small_angle_deg + _STEP_DEG, _STEP_DEG)
+    return np.concatenate([b + span for b in base])
+
+
+def _misfit(job: Job, piece: SheetPiece, stocks: list[SheetStock]) -> Finding:
+    x0, y0, x1, y1 = to_polygon(piece.shape).bounds
+    largest = max(stocks, key=lambda s: (s.length_mm * s.width_mm, s.name))
+
+    def show(length_mm: float) -> str:
+        return format_length(length_mm, job.style, job.fraction)
+
+    return Finding(
+        code="JOB-019",
+        severity=Severity.ERROR,
+        where=piece.part,
+        message=(
+            f"'{piece.id}' ({show(x1 - x0)} x {show(y1 - y0)}, allowance included) is larger than "
+            f"any sheet it may be cut from; the largest is {show(largest.length_mm)} x "
+            f"{show(largest.width_mm)}."
+        ),
+        remedy="Give the part a joint, allow more turning, or add a larger sheet.",
+    )

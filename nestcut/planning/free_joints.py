@@ -1,0 +1,397 @@
+"""Joint positions chosen together with the sheets they decide about.
+
+Where a long part is divided decides how its pieces nest, so positions are judged by laying out the
+whole job with them: a trial.  The plain way, equal stretches, is tried first and stays among the
+choices, so what is chosen is never worse than that by the same trials; from the best of it one
+part after another is given better positions as long as trials are left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from nestcut.boards.outcome import JointPreference, JointPrice
+from nestcut.errors import Finding, NoRoomError, Severity, blocking
+from nestcut.joints.candidates import Choice, Offer, are_staggered
+from nestcut.joints.split import split_part, whole_pieces
+from nestcut.model.job import CuttingRules
+from nestcut.model.part import Hand, SheetPart
+from nestcut.model.piece import SheetPiece
+from nestcut.model.stock import SheetStock
+from nestcut.planning.pieces import Pieces, gather
+from nestcut.search.settings import Deadline, Effort, Settings, Silent
+from nestcut.sheets.solve import lay_out_sheets
+
+TRIALS = {Effort.QUICK: 24, Effort.NORMAL: 120, Effort.THOROUGH: 600}
+"""Layouts tried for all parts with free joints together, by effort."""
+
+JOINT_WORTH_SHARE = 0.1
+"""What a joint avoided is worth where both count, in prices of the cheapest sheet on sale. [-]
+Common practice, no source: an hour of planing, gluing and waiting; the builder's to change."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, order=True)
+class Worth:
+    """How good a layout is, smaller is better in this order.
+
+    ``spare_mm2`` is the area of the largest offcut, negative so that larger is better. [mm2]
+    """
+
+    n_unplaced: int
+    cost_minor: float
+    n_sheets: int
+    spare_mm2: float
+
+
+Trial = Callable[[tuple[SheetPiece, ...]], Worth]
+"""Lays out all pieces and says how good that is."""
+
+State = tuple[int, ...]
+"""For every offer the number of the choice taken."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChosenJoints:
+    """What was chosen, and what it is compared with.
+
+    Parameters
+    ----------
+    choices
+        Part name and positions, in the order of the offers.
+    made
+        The pieces, joints and straps that follow.
+    worth, equal_worth
+        Of the choice, and of the best equal stretches; None where these break a rule.
+    equal
+        The best equal stretches.
+    prices
+        What the least cost found rises by with each joint fewer.
+    n_trials
+        Layouts tried.
+    """
+
+    choices: tuple[tuple[str, Choice], ...]
+    made: Pieces
+    worth: Worth
+    equal_worth: Worth | None
+    equal: tuple[tuple[str, Choice], ...]
+    made_equal: Pieces | None
+    prices: tuple[JointPrice, ...]
+    n_trials: int
+
+
+def choose_joints(
+    offers: tuple[Offer, ...],
+    others: tuple[SheetPiece, ...],
+    trial: Trial,
+    preference: JointPreference,
+    trials: int,
+    deadline: Deadline,
+    *,
+    given_mm: Mapping[str, tuple[float, ...]] | None = None,
+    joint_worth_minor: float = 0.0,
+) -> ChosenJoints:
+    """Choose positions for all parts with free joints.
+
+    Parameters
+    ----------
+    offers
+        What comes into question for each part; every one must have a choice.
+    others
+        All other pieces that share the sheets.
+    trial
+        Lays out pieces; the same pieces must give the same answer.
+    preference
+        Whether joints or money weigh more.
+    trials
+        Most layouts to try.
+    deadline
+        When to stop trying; at least one layout is always tried.
+    given_mm
+        Joint positions of parts that aren't free, for neighbours that must be staggered.
+    joint_worth_minor
+        What a joint avoided is worth where both count. [minor units]
+
+    Raises
+    ------
+    ValueError
+        If a part has no choice at all (:func:`unsplittable` tells the builder).
+    """
+    if any(not o.choices for o in offers):
+        raise ValueError("a part without any choice of joints")
+    search = _Search(offers, others, trial, preference, deadline, dict(given_mm or {}))
+    search.joint_worth = joint_worth_minor
+    search.trials = trials
+    return search.run()
+
+
+def unsplittable(offers: tuple[Offer, ...]) -> tuple[Finding, ...]:
+    """Name the parts for which no set of positions will do, and which demands collide."""
+    return tuple(
+        Finding(
+            code="JNT-110",
+            severity=Severity.ERROR,
+            where=o.part.name,
+            message=f"no joint positions will do: {'; '.join(o.reasons)}.",
+            remedy="Allow more joints or shorter pieces, shorten a stretch that is kept clear, "
+            "or add a longer sheet.",
+        )
+        for o in offers
+        if not o.choices
+    )
+
+
+def nest_trial(
+    stocks: tuple[SheetStock, ...], cutting: CuttingRules, settings: Settings, seconds: float | None
+) -> Trial:
+    """Return a trial that lays out pieces with little effort.
+
+    ``seconds`` None spends a fixed small amount of work; 0 keeps to the first pass.
+    """
+    prices = {s.name: (s.price_minor if s.is_to_buy else 0) for s in stocks}
+    has_prices = any(prices.values())
+    quick = Settings(seed=settings.seed, effort=Effort.QUICK, workers=1)
+
+    def trial(pieces: tuple[SheetPiece, ...]) -> Worth:
+        try:
+            outcome = lay_out_sheets(pieces, stocks, cutting, quick, Deadline(seconds), Silent())
+        except NoRoomError as problem:
+            return Worth(
+                n_unplaced=max(1, len(problem.findings)), cost_minor=0.0, n_sheets=0, spare_mm2=0.0
+            )
+        cost = sum(
+            prices[s.stock] if has_prices else s.length_mm * s.width_mm for s in outcome.layouts
+        )
+        spare = [
+            (o.to_mm[0] - o.from_mm[0]) * (o.to_mm[1] - o.from_mm[1])
+            for s in outcome.layouts
+            for o in s.offcuts
+        ]
+        return Worth(
+            n_unplaced=len(outcome.unplaced),
+            cost_minor=float(cost),
+            n_sheets=len(outcome.layouts),
+            spare_mm2=-max(spare, default=0.0),
+        )
+
+    return trial
+
+
+@dataclass(slots=True)
+class _Search:
+    """Trials, remembered by state."""
+
+    offers: tuple[Offer, ...]
+    others: tuple[SheetPiece, ...]
+    trial: Trial
+    preference: JointPreference
+    deadline: Deadline
+    given: dict[str, tuple[float, ...]]
+    joint_worth: float = 0.0
+    trials: int = 0
+    known: dict[State, Worth] = field(default_factory=dict)
+    made: dict[tuple[int, int], Pieces] = field(default_factory=dict)
+
+    def run(self) -> ChosenJoints:
+        """Try the plain ways, then better ones part by part."""
+        equal = self._best_of(self._equal_states())
+        best = equal if equal is not None else self._first_lawful()
+        self._try(best, at_least_once=True)
+        order = sorted(range(len(self.offers)), key=lambda k: (-self._size(k), k))
+        improved = True
+        while improved and not self._is_over():
+            improved = False
+            for k in order:
+                for number in _spread_order(len(self.offers[k].choices)):
+                    state = (*best[:k], number, *best[k + 1 :])
+                    if self._is_over():
+                        break
+                    if self._is_lawful(state) and self._is_better(state, best):
+                        best, improved = state, True
+        return self._chosen(best, equal)
+
+    def _is_over(self) -> bool:
+        return len(self.known) >= self.trials or self.deadline.stop_reason() is not None
+
+    def _size(self, k: int) -> float:
+        xs = [p[0] for p in self.offers[k].part.shape.outline.points]
+        return max(xs) - min(xs)
+
+    def _equal_states(self) -> Iterator[State]:
+        """States in which every part is divided equally: one for each rank of the equal ways."""
+        rows = [[o.choices.index(c) for c in o.equal] for o in self.offers]
+        if not all(rows):
+            return
+        for rank in range(max(len(r) for r in rows)):
+            yield tuple(r[min(rank, len(r) - 1)] for r in rows)
+
+    def _first_lawful(self) -> State:
+        """Return a state in which neighbours are staggered, or simply the first."""
+        state: list[int] = []
+        for k, offer in enumerate(self.offers):
+            rest = [0] * (len(self.offers) - k - 1)
+            lawful = [
+                n
+                for n in range(len(offer.choices))
+                if self._is_lawful((*state, n, *rest), up_to=k + 1)
+            ]
+            state.append(lawful[0] if lawful else 0)
+        return tuple(state)
+
+    def _best_of(self, states: Iterator[State]) -> State | None:
+        best: State | None = None
+        for state in states:
+            if not self._is_lawful(state) or (best is not None and self._is_over()):
+                continue
+            self._try(state, at_least_once=True)
+            if best is None or self._is_better(state, best):
+                best = state
+        return best
+
+    def _is_better(self, state: State, best: State) -> bool:
+        worth, known = self._try(state), self._try(best)
+        if worth is None or known is None:
+            return False
+        return self._key(state, worth) < self._key(best, known)
+
+    def _try(self, state: State, *, at_least_once: bool = False) -> Worth | None:
+        if state not in self.known:
+            if self._is_over() and not at_least_once:
+                return None
+            made = [self._pieces(k, n) for k, n in enumerate(state)]
+            if any(blocking(m.findings) for m in made):
+                worth = Worth(n_unplaced=len(made), cost_minor=0.0, n_sheets=0, spare_mm2=0.0)
+            else:
+                worth = self.trial((*self.others, *(p for m in made for p in m.pieces)))
+            self.known[state] = worth
+        return self.known[state]
+
+    def _pieces(self, k: int, number: int) -> Pieces:
+        if (k, number) not in self.made:
+            self.made[k, number] = divide_at(self.offers[k].part, self.offers[k].choices[number])
+        return self.made[k, number]
+
+    def _joints(self, state: State) -> int:
+        return sum(len(self._pieces(k, n).joints) for k, n in enumerate(state))
+
+    def _key(self, state: State, worth: Worth) -> tuple[float, ...]:
+        joints = self._joints(state)
+        tail = (float(worth.n_sheets), worth.spare_mm2)
+        match self.preference:
+            case JointPreference.FEWEST:
+                return (worth.n_unplaced, joints, worth.cost_minor, *tail)
+            case JointPreference.BALANCED:
+                balanced = worth.cost_minor + joints * self.joint_worth
+                return (worth.n_unplaced, balanced, joints, *tail)
+            case JointPreference.CHEAPEST:
+                return (worth.n_unplaced, worth.cost_minor, joints, *tail)
+
+    def _is_lawful(self, state: State, up_to: int | None = None) -> bool:
+        """Whether neighbours that must be staggered are."""
+        taken = {
+            o.part.name: o.choices[n] for o, n in list(zip(self.offers, state, strict=True))[:up_to]
+        }
+        for offer, number in list(zip(self.offers, state, strict=True))[:up_to]:
+            rule = offer.part.joint
+            if rule is None or rule.stagger_mm <= 0.0:
+                continue
+            ours = offer.choices[number]
+            for name in rule.stagger_with:
+                theirs = taken.get(name, Choice(at_mm=self.given.get(name, ())))
+                if name != offer.part.name and not _keep_apart(ours, theirs, rule.stagger_mm):
+                    return False
+        return True
+
+    def _chosen(self, best: State, equal: State | None) -> ChosenJoints:
+        worth = self.known[best]
+        return ChosenJoints(
+            choices=self._named(best),
+            made=gather([self._pieces(k, n) for k, n in enumerate(best)]),
+            worth=worth,
+            equal_worth=None if equal is None else self.known[equal],
+            equal=() if equal is None else self._named(equal),
+            made_equal=None
+            if equal is None
+            else gather([self._pieces(k, n) for k, n in enumerate(equal)]),
+            prices=self._prices(),
+            n_trials=len(self.known),
+        )
+
+    def _named(self, state: State) -> tuple[tuple[str, Choice], ...]:
+        return tuple((o.part.name, o.choices[n]) for o, n in zip(self.offers, state, strict=True))
+
+    def _prices(self) -> tuple[JointPrice, ...]:
+        """Least cost found for each number of joints, as differences."""
+        least: dict[int, float] = {}
+        for state, worth in self.known.items():
+            if worth.n_unplaced == 0:
+                joints = self._joints(state)
+                least[joints] = min(worth.cost_minor, least.get(joints, worth.cost_minor))
+        name = ", ".join(o.part.name for o in self.offers)
+        return tuple(
+            JointPrice(
+                name=name,
+                joints_from=more,
+                joints_to=fewer,
+                extra_minor=round(least[fewer] - least[more]),
+            )
+            for more, fewer in pairwise(sorted(least, reverse=True))
+        )
+
+
+def divide_at(part: SheetPart, choice: Choice) -> Pieces:
+    """Return the pieces of a part for one choice, straps included."""
+    split = split_part(part, choice.at_mm, choice.twin_at_mm)
+    straps = tuple(p for strap in split.straps for p in whole_pieces(strap))
+    return Pieces(
+        pieces=(*split.pieces, *straps),
+        joints=split.joints,
+        added_parts=split.straps,
+        findings=split.findings,
+    )
+
+
+def describe(chosen: ChosenJoints, offers: tuple[Offer, ...]) -> tuple[str, ...]:
+    """Say in words what was chosen, from how much, and what equal stretches would have been."""
+    notes = []
+    for offer, (name, choice) in zip(offers, chosen.choices, strict=True):
+        twin = Hand.PORT if offer.part.drawn is Hand.STARBOARD else Hand.STARBOARD
+        places = _places(choice.at_mm)
+        if choice.twin_at_mm is not None:
+            places = f"{offer.part.drawn} {places}, {twin} {_places(choice.twin_at_mm)}"
+        notes.append(f"{name}: {places}, chosen from {len(offer.choices)} ways with the sheets.")
+    if chosen.equal_worth is not None:
+        a, b = chosen.worth, chosen.equal_worth
+        notes.append(
+            f"Joints where they suit the sheets: {a.n_sheets} sheets; in equal stretches: "
+            f"{b.n_sheets} sheets ({chosen.n_trials} layouts tried with little effort each)."
+        )
+    return tuple(notes)
+
+
+def _places(at_mm: tuple[float, ...]) -> str:
+    if not at_mm:
+        return "in one piece"
+    return "joints at " + ", ".join(f"{at:.0f}" for at in at_mm) + " mm"
+
+
+def _keep_apart(ours: Choice, theirs: Choice, stagger_mm: float) -> bool:
+    return all(
+        are_staggered(a, b, stagger_mm)
+        for a in (ours.at_mm, ours.twin_at_mm or ())
+        for b in (theirs.at_mm, theirs.twin_at_mm or ())
+    )
+
+
+def _spread_order(n: int) -> list[int]:
+    """Return 0..n-1 so that any first few are spread over all: halves, quarters, eighths."""
+    order: list[int] = []
+    step = 1
+    while step < n:
+        step *= 2
+    while step >= 1:
+        order += [k for k in range(0, n, step) if k not in order]
+        step //= 2
+    return order
