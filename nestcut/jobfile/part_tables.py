@@ -124,7 +124,7 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
         joint = JointRule(slope=SOLID_SLOPE)
     if joint_table is None and not is_whole:
         assumed.append(f"{name}: may be scarfed at {SOLID_SLOPE:g}:1 where boards are too short")
-    elif joint is not None and not joint_table.has("slope"):
+    if joint_table is not None and joint is not None and not joint_table.has("slope"):
         assumed.append(f"{name}: joint slope {SOLID_SLOPE:g}:1 (none given)")
     table.is_sound = table.is_sound and joint is not None
     if table.text("joints", "allowed") not in {"allowed", "none"}:

@@ -54,7 +54,7 @@ def _is_of(piece: SheetPiece, stock: SheetStock) -> bool:
 
 def _box_fits(piece: SheetPiece, stock: SheetStock) -> bool:
     """Whether the piece's box fits the usable sheet at some allowed turn, with slack."""
-    corners = np.asarray(to_polygon(piece.shape).convex_hull.exterior.coords)
+    corners = shapely.get_coordinates(to_polygon(piece.shape).convex_hull)
     angles = np.radians(_turns_deg(piece, stock))
     usable = usable_polygon(stock)
     if usable.is_empty:
