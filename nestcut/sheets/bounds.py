@@ -72,62 +72,112 @@ class LeastBuy:
 
 
 @dataclass(frozen=True, slots=True)
-class _Inner:
+class Inner:
     """Upright rectangles inside a piece, by turn, and a disc inside it. [mm]"""
 
     boxes: tuple[tuple[tuple[float, float], ...], ...]
     radius: float
 
 
-def least_buy(group: Group) -> LeastBuy | None:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Model:
+    """Necessary conditions of one group, by kind of sheet.
+
+    Parameters
+    ----------
+    boxes
+        Sides of the box around each kind's usable area, grown by ``gap_mm``. [mm]
+    gap_mm
+        Least gap in x or y between upright rectangles that are a clearance apart. [mm]
+    area_rows, weight_rows
+        Weights of the pieces in units of 1 / ``scale`` of a sheet, rounded down.
+    cliques
+        Sets of pieces of which no two share a sheet, the largest first.
+    fits
+        Whether each piece may be on this kind at all.
+    """
+
+    group: Group
+    inner: tuple[Inner, ...]
+    boxes: tuple[tuple[float, float], ...]
+    gap_mm: float
+    area_rows: tuple[list[int], ...]
+    weight_rows: tuple[list[list[int]], ...]
+    cliques: tuple[list[list[int]], ...]
+    fits: tuple[list[bool], ...]
+    scale: int = _SCALE
+
+
+def facts_of(group: Group) -> Model:
+    """Work out what any layout of the group must obey."""
+    inner = tuple(_inner(p) for p in group.pieces)
+    areas = np.array([_area_mm2(group, p) for p in group.pieces])
+    return Model(
+        group=group,
+        inner=inner,
+        boxes=tuple(_box_mm(group, s) for s in group.stocks),
+        gap_mm=group.clearance_mm / math.sqrt(2.0),
+        area_rows=tuple(_area_row(group, s, areas) for s in group.stocks),
+        weight_rows=tuple(_weight_rows(group, s, inner) for s in group.stocks),
+        cliques=tuple(_cliques(group, s, inner) for s in group.stocks),
+        fits=tuple(_fits(group, s, inner) for s in group.stocks),
+    )
+
+
+def least_buy(facts: Model) -> LeastBuy | None:
     """Return a proven bound on what the group costs; None if the stock can't hold the pieces.
 
     The reserve rectangle, where one is wanted, counts as a piece.
     """
-    inner = [_inner(p) for p in group.pieces]
-    areas = np.array([_area_mm2(group, p) for p in group.pieces])
-    area_rows = [_area_row(group, s, areas) for s in group.stocks]
-    weight_rows = [_weight_rows(group, s, inner) for s in group.stocks]
-    cliques = [_cliques(group, s, inner) for s in group.stocks]
-    fits = [_fits(group, s, inner) for s in group.stocks]
     reasons = (
         "the pieces' area with the saw's share",
         "lengths and widths of the large pieces",
         "large pieces of which no two share a sheet",
     )
+    kinds = range(len(facts.group.stocks))
     least: LeastBuy | None = None
     for level, reason in enumerate(reasons):
-        rows = [
-            [area_rows[k], *(weight_rows[k] if level > 0 else ())] for k in range(len(group.stocks))
-        ]
-        sets = cliques if level > 1 else [[] for _ in group.stocks]
-        cost = _solve(group, rows, sets, fits, _Aim.COST)
+        rows = [[facts.area_rows[k], *(facts.weight_rows[k] if level > 0 else ())] for k in kinds]
+        sets = list(facts.cliques) if level > 1 else [[] for _ in kinds]
+        cost = _solve(facts, rows, sets, _Aim.COST)
         if cost is None:
             return None
-        count = math.ceil(_solve(group, rows, sets, fits, _Aim.SHEETS) or 0.0)
+        count = math.ceil(_solve(facts, rows, sets, _Aim.SHEETS) or 0.0)
         if least is None or cost > least.cost + 1e-9 or count > least.sheets:
             least = LeastBuy(cost=cost, sheets=count, reason=reason)
     return least
 
 
-def _inner(piece: PreparedPiece) -> _Inner:
+def conflict_rows(facts: Model, kind: int) -> list[tuple[int, int]]:
+    """Return all pairs of pieces that can't share a sheet of a kind."""
+    n = len(facts.inner)
+    w, h = (s - facts.gap_mm for s in facts.boxes[kind])
+    return [
+        (i, j)
+        for i in range(n)
+        for j in range(i + 1, n)
+        if _cannot_share(facts.inner[i], facts.inner[j], w, h, facts.group)
+    ]
+
+
+def _inner(piece: PreparedPiece) -> Inner:
     net = piece.net
     disc = shapely.maximum_inscribed_circle(net, tolerance=1.0).length * 0.999
     if not _is_upright(piece.item.turns):
-        return _Inner(boxes=(), radius=disc)
+        return Inner(boxes=(), radius=disc)
     if piece.sides_mm is not None:
-        found = [piece.sides_mm]
+        found, shrink = [piece.sides_mm], 0.0
     else:
         x0, y0, x1, y1 = net.bounds
         outside = shapely.box(x0 - 1.0, y0 - 1.0, x1 + 1.0, y1 + 1.0).difference(net)
         found = [(b[2] - b[0], b[3] - b[1]) for b in largest_boxes(outside, net.bounds)]
+        shrink = 2.0 * SAME_LENGTH_MM
     quarter = {round(t / 90.0) % 2 for t in piece.item.turns.centres_deg}
-    shrink = 2.0 * SAME_LENGTH_MM
     boxes = tuple(
         tuple((h - shrink, w - shrink) if q else (w - shrink, h - shrink) for q in sorted(quarter))
         for w, h in found
     )
-    return _Inner(boxes=boxes, radius=disc)
+    return Inner(boxes=boxes, radius=disc)
 
 
 def _is_upright(turns: Turns) -> bool:
@@ -175,7 +225,7 @@ def _relative(
     return tuple((a, b) for a, b in found if a <= 1.0 and b <= 1.0)
 
 
-def _fits(group: Group, stock: PreparedStock, inner: list[_Inner]) -> list[bool]:
+def _fits(group: Group, stock: PreparedStock, inner: tuple[Inner, ...]) -> list[bool]:
     """Whether each piece may be on this kind at all, as far as its rectangles and disc tell."""
     w, h = _box_mm(group, stock)
     return [
@@ -184,7 +234,7 @@ def _fits(group: Group, stock: PreparedStock, inner: list[_Inner]) -> list[bool]
     ]
 
 
-def _weight_rows(group: Group, stock: PreparedStock, inner: list[_Inner]) -> list[list[int]]:
+def _weight_rows(group: Group, stock: PreparedStock, inner: tuple[Inner, ...]) -> list[list[int]]:
     sides: list[Sides | None] = []
     for p in inner:
         turns = _relative(group, stock, p.boxes[0]) if p.boxes else ()
@@ -195,7 +245,7 @@ def _weight_rows(group: Group, stock: PreparedStock, inner: list[_Inner]) -> lis
     return rows
 
 
-def _cliques(group: Group, stock: PreparedStock, inner: list[_Inner]) -> list[list[int]]:
+def _cliques(group: Group, stock: PreparedStock, inner: tuple[Inner, ...]) -> list[list[int]]:
     """Sets of pieces of which no two share a sheet of this kind, grown greedily from each piece."""
     n = len(inner)
     w, h = _box_mm(group, stock)
@@ -222,7 +272,7 @@ def _cliques(group: Group, stock: PreparedStock, inner: list[_Inner]) -> list[li
 _MOST_CLIQUES = 40
 
 
-def _cannot_share(p: _Inner, q: _Inner, w: float, h: float, group: Group) -> bool:
+def _cannot_share(p: Inner, q: Inner, w: float, h: float, group: Group) -> bool:
     c = group.clearance_mm
     reach = math.hypot(max(0.0, w - p.radius - q.radius), max(0.0, h - p.radius - q.radius))
     if reach < p.radius + q.radius + c - 2.0 * SAME_LENGTH_MM:
@@ -246,15 +296,15 @@ class _Aim(Enum):
 
 
 def _solve(
-    group: Group,
+    facts: Model,
     rows: list[list[list[int]]],
     sets: list[list[list[int]]],
-    fits: list[list[bool]],
     aim: _Aim,
 ) -> float | None:
     """Proven least cost (or number of costing sheets) under the rows and sets; None: impossible."""
     from ortools.sat.python import cp_model
 
+    group, fits = facts.group, facts.fits
     model = cp_model.CpModel()
     n, kinds = len(group.pieces), len(group.stocks)
     most = [n if s.stock.count is None else min(n, s.stock.count) for s in group.stocks]

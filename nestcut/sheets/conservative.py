@@ -3,8 +3,9 @@
 A function u on [0, 1] is dual feasible if ``sum x_i <= 1`` implies ``sum u(x_i) <= 1``.  If
 rectangles of relative sides (a_i, b_i) lie upright and apart in the unit square, then for any two
 dual feasible u and v ``sum u(a_i) v(b_i) <= 1``. (Fekete and Schepers 2004, Mathematical Methods
-of Operations Research 60:311-329, theorem on conservative scales; the functions below are the
-three of their section 3.)  All weights are rounded down, so a bound built on them stays valid.
+of Operations Research 60:311-329, theorem on conservative scales; the first three
+functions below are those of their section 3.)  All weights are rounded down, so a bound built on
+them stays valid.
 """
 
 from __future__ import annotations
@@ -70,6 +71,25 @@ def counted(eps: float) -> Scale:
     return scale
 
 
+def stepped(eps: float) -> Scale:
+    """Return the function that rounds short sides down to steps of eps and long ones up.
+
+    Sides above one half count what their complement leaves, one half counts one half. (Carlier,
+    Clautiaux and Moukrim 2007, Computers and Operations Research 34:2223-2250, function f2; eps
+    in (0, 1/2].)
+    """
+    most = math.floor(1.0 / eps + _NUDGE)
+
+    def scale(x: float) -> float:
+        if x > 0.5 + _NUDGE:
+            return 1.0 - math.floor((1.0 - x) / eps + _NUDGE) / most
+        if x >= 0.5 - _NUDGE:
+            return 0.5
+        return math.floor(x / eps + _NUDGE) / most
+
+    return scale
+
+
 def scales_for(lengths: NDArray[np.float64]) -> tuple[Scale, ...]:
     """Return the functions worth trying for these relative lengths, thresholds taken from them.
 
@@ -86,9 +106,10 @@ def scales_for(lengths: NDArray[np.float64]) -> tuple[Scale, ...]:
         thresholds = [thresholds[k] for k in sorted(set(picked.tolist()))]
     return (
         same,
-        *(rounded(k) for k in range(1, 6)),
+        *(rounded(k) for k in range(1, 9)),
         *(large_counts_whole(e) for e in thresholds),
         *(counted(e) for e in thresholds),
+        *(stepped(e / part) for e in thresholds for part in (1, 2, 3)),
     )
 
 

@@ -12,6 +12,7 @@ from nestcut.search.settings import Deadline
 from nestcut.sheets.bounds import LeastBuy
 from nestcut.sheets.choose import choose_sheets
 from nestcut.sheets.layouts import FilledSheet, Lying
+from nestcut.sheets.offcuts import is_useful
 from nestcut.sheets.prepare import RESERVE_ID, Group, PreparedPiece, PreparedStock
 from nestcut.sheets.rects import (
     Rect,
@@ -91,6 +92,8 @@ class RectSearch:
     def larger_offcut(self, work: Work, deadline: Deadline) -> None:
         """With these sheets, make the last bought one as empty as possible, along or across."""
         best = self.standing.sure()
+        if not any(is_useful(*self._mm(s.stock)) for s in best.sheets):
+            return
         order = sorted(
             (s.stock for s in best.sheets),
             key=lambda name: (self.group.stock_of(name).cost > 0.0, self._place(name)),
@@ -99,6 +102,10 @@ class RectSearch:
         for way in ("along", "across"):
             tries = work.rect_tries // 4
             self._try(kinds, tries, f"offcut {way}", deadline, is_across=way == "across")
+
+    def _mm(self, name: str) -> tuple[float, float]:
+        x0, y0, x1, y1 = self.group.stock_of(name).usable.bounds
+        return x1 - x0, y1 - y0
 
     def _place(self, name: str) -> int:
         return next(k for k, s in enumerate(self.group.stocks) if s.container.id == name)

@@ -11,10 +11,11 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Bound, SheetLayout, StopReason, Unplaced
 from nestcut.model.stock import SheetStock
 from nestcut.search.settings import Deadline, Settings, Watcher
-from nestcut.sheets.bounds import LeastBuy, least_buy
+from nestcut.sheets.bounds import LeastBuy, Model, facts_of, least_buy
 from nestcut.sheets.layouts import to_placement
 from nestcut.sheets.outcome import Better, SheetsOutcome, ignore_better
 from nestcut.sheets.prepare import RESERVE_ID, Group, prepare_group
+from nestcut.sheets.proof import PROOF_REASON, PROOF_WORK, cannot_do_with
 from nestcut.sheets.rect_search import RectSearch, is_rectangular
 from nestcut.sheets.room import no_room_findings, no_stock_findings
 from nestcut.sheets.search import WORK, PolygonSearch
@@ -91,6 +92,7 @@ class _Task:
     group: Group
     standing: Standing
     search: PolygonSearch | RectSearch
+    facts: Model | None = None
     least: LeastBuy | None = None
 
 
@@ -143,16 +145,30 @@ class _Run:
         for task in self.tasks:
             if self.deadline.stop_reason() is not None:
                 break
-            task.least = least_buy(task.group)
+            task.facts = facts_of(task.group)
+            task.least = least_buy(task.facts)
         for k, task in enumerate(self.tasks):
             share = Share(self.deadline, self._seconds(k, _COST_SHARE))
             task.search.cheaper(work, share, task.least)
             self._note_cut(share)
+            self._prove(task, share)
         for k, task in enumerate(self.tasks):
             share = Share(self.deadline, self._seconds(k, 1.0))
             task.search.larger_offcut(work, share)
             self._note_cut(share)
         return self._outcome(self._stopped_by())
+
+    def _prove(self, task: _Task, share: Share) -> None:
+        """Where one sheet is missing between plan and bound, try to close the gap exactly."""
+        best, least, facts = task.standing.sure(), task.least, task.facts
+        if best.unplaced or least is None or facts is None or share.stop_reason() is not None:
+            return
+        if best.score[3] != least.sheets + 1:
+            return
+        if cannot_do_with(facts, least.sheets, PROOF_WORK[self.settings.effort], share):
+            cost = task.group.stocks[0].cost * best.score[3]
+            task.least = LeastBuy(cost=cost, sheets=best.score[3], reason=PROOF_REASON)
+            self._told()
 
     def _seconds(self, k: int, share: float) -> float | None:
         """Time for task k: its part, by number of pieces, of what is left for those to come."""
