@@ -22,6 +22,7 @@ _OURS = frozenset(
         "joints.csv",
         "usage.csv",
         "marking-out.csv",
+        "marking-out.pdf",
         "shop.pdf",
         "shop.html",
         "sheets",

@@ -176,7 +176,7 @@ def _point_cells(point: MarkPoint, rule: MarkingRule) -> tuple[str, ...]:
 def _alone(alike: list[PlacedPiece], rule: MarkingRule) -> PieceMarking:
     first = alike[0].piece
     pose = base_line_pose(first.shape)
-    joints = tuple((e.joint, e.line) for e in first.ends)
+    joints = tuple((f"{e.kind.value}, middle", e.line) for e in first.ends)
     shape = move_shape(with_joint_lines(first.shape, joints), pose)
     return PieceMarking(
         sheet="",
@@ -190,12 +190,12 @@ def _alone(alike: list[PlacedPiece], rule: MarkingRule) -> PieceMarking:
 
 def with_joint_lines(shape: Shape, joints: tuple[tuple[str, tuple[Point, Point]], ...]) -> Shape:
     """Add the middle line of every joint to the lines that are drawn."""
-    added = tuple(Mark(line, label=f"joint {name}") for name, line in joints)
+    added = tuple(Mark(line, label=name) for name, line in joints)
     return replace(shape, marks=(*shape.marks, *added))
 
 
 def _joint_lines(placed: PlacedPiece) -> tuple[tuple[str, tuple[Point, Point]], ...]:
-    return tuple((e.joint, e.line) for e in placed.ends)
+    return tuple((f"{e.key} {e.kind.value}, middle", e.line) for e in placed.ends)
 
 
 def _long_side(points: tuple[Point, ...]) -> tuple[float, float]:

@@ -10,6 +10,7 @@ from nestcut.reports.csv_lists import buying_list_csv, cut_list_csv, joints_csv,
 from nestcut.reports.figures import Figures
 from nestcut.reports.html import HtmlMatter, html_page
 from nestcut.reports.joint_page import joint_pages
+from nestcut.reports.marking_pages import marking_pdf
 from nestcut.reports.marking_rules import marking_rule
 from nestcut.reports.marking_table import mark_alone, mark_on_sheets, marking_csv
 from nestcut.reports.page_maker import PageMaker
@@ -28,8 +29,8 @@ def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: Leng
     """Write every paper of a verified plan into ``folder``.
 
     Writes ``cut-list.csv``, ``buying-list.csv``, ``joints.csv``, ``usage.csv``,
-    ``marking-out.csv``, ``shop.pdf``, ``shop.html``, ``sheets/NN-<stock>.svg`` and
-    ``boards/NN-<stock>.svg``. The same plan gives the same bytes.
+    ``marking-out.csv``, ``marking-out.pdf``, ``shop.pdf``, ``shop.html``,
+    ``sheets/NN-<stock>.svg`` and ``boards/NN-<stock>.svg``. The same plan gives the same bytes.
 
     Parameters
     ----------
@@ -69,6 +70,7 @@ def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: Leng
     rule = marking_rule(style, job.fraction)
     marking = (*mark_on_sheets(view, rule), *mark_alone(view, rule))
     _write(folder / "marking-out.csv", marking_csv(marking))
+    (folder / "marking-out.pdf").write_bytes(marking_pdf(view, marking, rule, paper))
     matter = HtmlMatter(
         figures=figures,
         paper=paper,

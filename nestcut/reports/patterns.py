@@ -160,7 +160,7 @@ def pattern_of(placed: PlacedPiece, view: PlanView, paper: Paper, choice: TileCh
         for p in sheet.placed
         if p.piece.part == piece.part and p.piece.shape == piece.shape
     )
-    whole = with_joint_lines(piece.shape, tuple((e.joint, e.line) for e in piece.ends))
+    whole = with_joint_lines(piece.shape, tuple((e.kind.value, e.line) for e in piece.ends))
     lie = base_line_pose(whole)
     shape = move_shape(move_shape(whole, lie), Pose(shift_mm=(EDGE_MM, EDGE_MM)))
     grain = {Grain.ALONG: lie.turn_deg, Grain.ACROSS: lie.turn_deg + 90.0}.get(piece.grain)

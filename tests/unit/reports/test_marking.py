@@ -25,6 +25,7 @@ from nestcut.reports.marking_rules import (
 )
 from nestcut.reports.marking_table import (
     HEADINGS,
+    Origin,
     PieceMarking,
     base_line_pose,
     mark_alone,
@@ -134,8 +135,8 @@ def closed(points: tuple[tuple[float, float], ...]) -> Array:
 
 def true_lines(piece: PieceMarking, view: PlanView) -> dict[str, tuple[Array, bool]]:
     """The outline, holes and marks that the plan has for a piece, in the table's frame."""
-    shape, ends = next(
-        (p.piece.shape, p.piece.ends)
+    shape, ends, views = next(
+        (p.piece.shape, p.piece.ends, p.ends)
         for s in view.sheets
         for p in s.placed
         if p.piece.id == piece.pieces[0]
@@ -146,9 +147,10 @@ def true_lines(piece: PieceMarking, view: PlanView) -> dict[str, tuple[Array, bo
         found[f"hole {k}"] = (closed(hole.points), True)
     for mark in moved.marks:
         found[f"mark {mark.label}".strip()] = (np.array(mark.points), False)
-    for end in ends:
+    for end, seen in zip(ends, views, strict=True):
         line = np.array([piece.pose.point(p) for p in end.line])
-        found[f"mark joint {end.joint}"] = (line, False)
+        key = f"{seen.key} " if piece.origin is Origin.SHEET else ""
+        found[f"mark {key}{end.kind.value}, middle"] = (line, False)
     return found
 
 
