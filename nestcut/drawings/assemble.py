@@ -1,0 +1,159 @@
+"""Nested loops, marks and labels to outlines with true shapes."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass, field, replace
+
+from nestcut.drawings.labels import by_loop, in_order, is_number, nearest, plain_name, suggestion
+from nestcut.drawings.loops import Loop, unique
+from nestcut.drawings.records import DrawnOutline, Label, ReadOptions, Seen
+from nestcut.errors import Finding, Severity
+from nestcut.geometry.polygons import to_polygon
+from nestcut.geometry.rings import Side, ring_from_curves
+from nestcut.model.shape import Mark, Ring, Shape
+
+_TRIES = 4
+"""How often the flatness is halved where a flattened ring touches itself. [-]"""
+
+
+@dataclass(slots=True)
+class Family:
+    """An outline loop with its holes, before it's dressed."""
+
+    loop: Loop
+    holes: list[Loop] = field(default_factory=list)
+    labels: list[Label] = field(default_factory=list)
+
+
+def families(loops: list[Loop]) -> tuple[list[Family], list[Family]]:
+    """Return outlines (even depth) and cut-outs (odd depth), each with what lies just inside."""
+    children: dict[int, list[Loop]] = defaultdict(list)
+    for loop in loops:
+        if loop.parent is not None:
+            children[id(loop.parent)].append(loop)
+    made = [Family(loop, children.get(id(loop), [])) for loop in loops]
+    return (
+        [f for f in made if f.loop.depth % 2 == 0],
+        [f for f in made if f.loop.depth % 2 == 1],
+    )
+
+
+def share_labels(outlines: list[Family], cut_outs: list[Family], labels: list[Label]) -> None:
+    """Give each text to the loop it lies in; texts outside everything to the nearest unnamed."""
+    everything = [*outlines, *cut_outs]
+    loops = [f.loop for f in everything]
+    inside = by_loop(loops, labels)
+    for i, found in inside.items():
+        everything[i].labels = in_order(found)
+    own = {id(f.loop): f for f in everything}
+    for family in outlines:
+        if not any(plain_name(label.text) for label in family.labels):
+            in_holes = [label for hole in family.holes for label in own[id(hole)].labels]
+            family.labels = in_order([*family.labels, *in_holes])
+    taken = {id(label) for found in inside.values() for label in found}
+    free = [s for s in labels if id(s) not in taken and not is_number(s.text)]
+    unnamed = [f for f in outlines if not f.labels]
+    for i, found in nearest([f.loop for f in unnamed], free).items():
+        unnamed[i].labels = in_order(found)
+
+
+def dress(
+    family: Family, marks: list[Mark], options: ReadOptions, file: str, because: str = ""
+) -> DrawnOutline:
+    """Return the outline of a family; faults are noted, not raised."""
+    loop = family.loop
+    faults = [_self_crossing(loop, file)] if loop.crossings else []
+    shape = _shape(loop, family.holes, tuple(marks), options.flatness_mm)
+    stroke = loop.stroke
+    holes_area = sum(h.area_mm2 for h in family.holes)
+    texts = [label.text for label in family.labels]
+    handles = [s.handle for s in unique(loop.chain.strokes)]
+    handles += [s.handle for hole in family.holes for s in unique(hole.chain.strokes)]
+    return DrawnOutline(
+        name=_name(family),
+        shape=shape,
+        layer=loop.layer,
+        labels=tuple(dict.fromkeys(texts)),
+        block=stroke.block,
+        colour=stroke.colour,
+        handles=tuple(dict.fromkeys(h for h in handles if h)),
+        area_mm2=loop.area_mm2 - holes_area,
+        box_mm=loop.box_mm,
+        seen=loop.seen,
+        faults=tuple(faults),
+        suggestions=tuple(s for s in map(suggestion, dict.fromkeys(texts)) if s is not None),
+        also_on=tuple(loop.also_on),
+        offered_because=because,
+        texts=tuple(family.labels),
+    )
+
+
+def _name(family: Family) -> str:
+    for label in family.labels:
+        name = plain_name(label.text)
+        if name:
+            return name
+    block = family.loop.stroke.block.rsplit("/", 1)[-1]
+    if block and not block.startswith("*"):
+        return block
+    return family.loop.layer
+
+
+def _shape(loop: Loop, holes: list[Loop], marks: tuple[Mark, ...], flatness_mm: float) -> Shape:
+    """Flatten on the safe side; finer where safe polygons of one shape would touch."""
+    flatness = flatness_mm
+    shape = Shape(_ring(loop, flatness, Side.OUTLINE), (), marks)
+    for _ in range(_TRIES):
+        shape = Shape(
+            _ring(loop, flatness, Side.OUTLINE),
+            tuple(_ring(hole, flatness, Side.HOLE) for hole in holes),
+            marks,
+        )
+        if loop.crossings or to_polygon(shape).is_valid:
+            return shape
+        flatness /= 4.0
+    return shape
+
+
+def _ring(loop: Loop, flatness_mm: float, side: Side) -> Ring:
+    return ring_from_curves(loop.chain.curves, flatness_mm, side)
+
+
+def _self_crossing(loop: Loop, file: str) -> Finding:
+    places = "; ".join(f"{x:.2f}, {y:.2f}" for x, y in loop.crossings[:5])
+    more = f" and {len(loop.crossings) - 5} more" if len(loop.crossings) > 5 else ""
+    return Finding(
+        code="DXF-024",
+        severity=Severity.WARNING,
+        where=f"{file}, layer {loop.layer}",
+        message=f"an outline crosses or touches itself at {places}{more} (mm).",
+        remedy="Draw that place anew, so that the line goes round once.",
+        file=file,
+        layer=loop.layer,
+        handle=loop.stroke.handle,
+        at_mm=loop.crossings[0],
+    )
+
+
+def with_own_names(outlines: list[DrawnOutline]) -> tuple[DrawnOutline, ...]:
+    """Make names different where several outlines would share one: a number is put behind."""
+    total = Counter(o.name for o in outlines)
+    met: Counter[str] = Counter()
+    taken = set(total)
+    result = []
+    for outline in outlines:
+        name = outline.name
+        if total[name] > 1:
+            met[name] += 1
+            while f"{outline.name} ({met[outline.name]})" in taken:
+                met[outline.name] += 1
+            name = f"{outline.name} ({met[outline.name]})"
+            taken.add(name)
+        result.append(replace(outline, name=name))
+    return tuple(result)
+
+
+def is_hidden(outline: DrawnOutline) -> bool:
+    """Whether its layer is switched off."""
+    return outline.seen is Seen.HIDDEN

@@ -1,0 +1,390 @@
+"""A document to strokes and texts: blocks resolved, layers respected, nothing dropped silently."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from nestcut.drawings.frames import WORLD, Frame, object_axes
+from nestcut.drawings.hatches import hatch_strokes
+from nestcut.drawings.primitives import MAX_COORDINATE, READERS, UnusableError, entity_curves
+from nestcut.drawings.records import Label, LeftOut, Pen, Seen, Stroke
+from nestcut.errors import Finding, Severity
+from nestcut.geometry.curves import start_point
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing as Document
+
+MAX_DEPTH = 24
+"""Blocks inside blocks beyond this are a mistake or an attack. [-]"""
+
+MAX_STROKES = 250_000
+"""More drawn things than this, blocks counted as often as inserted, aren't followed. [-]"""
+
+_XREF_FLAGS = 4 | 8
+"""Block flags: external reference, overlaid external reference (DXF reference, BLOCK code 70)."""
+
+_BROKEN = ("CENTER", "CENTRE", "DASH", "HIDDEN", "PHANTOM", "DOT", "DIVIDE", "BORDER", "ACAD_ISO",
+           "MITTE", "STRICH", "VERDECKT", "AXES", "CACHE", "JIS_0", "JIS_1")  # fmt: skip
+_REASONS = {
+    "POINT": "a point draws no line",
+    "DIMENSION": "a dimension, not an edge",
+    "ARC_DIMENSION": "a dimension, not an edge",
+    "LARGE_RADIAL_DIMENSION": "a dimension, not an edge",
+    "LEADER": "a leader, not an edge",
+    "MLEADER": "a leader, not an edge",
+    "MULTILEADER": "a leader, not an edge",
+    "TOLERANCE": "a tolerance frame, not an edge",
+    "XLINE": "an endless construction line",
+    "RAY": "an endless construction line",
+    "VIEWPORT": "a window of the paper layout",
+    "IMAGE": "a picture; only drawn lines can be read",
+    "PDFUNDERLAY": "a picture; only drawn lines can be read",
+    "WIPEOUT": "a mask, not an edge",
+    "SOLID": "a filled area without an edge of its own",
+    "TRACE": "a filled area without an edge of its own",
+    "3DFACE": "a face of a 3D model",
+    "MESH": "a 3D model",
+    "3DSOLID": "a 3D model",
+    "BODY": "a 3D model",
+    "REGION": "a region in a sealed format; explode it to lines in the drawing program",
+    "SURFACE": "a 3D model",
+    "MLINE": "a multiple line; explode it to lines in the drawing program",
+    "ACAD_TABLE": "a table",
+    "ATTDEF": "a form field of a block",
+    "OLE2FRAME": "an embedded document",
+    "ACAD_PROXY_ENTITY": "made by an add-on and sealed; explode it in the drawing program",
+    "SHAPE": "a symbol from a font file",
+}
+
+
+@dataclass(slots=True)
+class Exploded:
+    """Everything drawn, in mm."""
+
+    strokes: list[Stroke] = field(default_factory=list)
+    hatches: list[Stroke] = field(default_factory=list)
+    labels: list[Label] = field(default_factory=list)
+    left_out: list[LeftOut] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    entity_count: int = 0
+    has_tilted: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Inside:
+    """Where the walk stands: the blocks passed through and what they hand down."""
+
+    frame: Frame = WORLD
+    path: tuple[str, ...] = ()
+    layer: str = "0"
+    colour: int = 7
+    linetype: str = "CONTINUOUS"
+    seen: Seen = Seen.SHOWN
+
+
+def explode(document: Document, file: str, mm_per_unit: float) -> Exploded:
+    """Return all strokes, texts and left-outs of the model space, in mm."""
+    walk = _Walk(document, file)
+    walk.run(Frame(WORLD.linear * mm_per_unit, WORLD.shift))
+    return walk.out
+
+
+class _Walk:
+    """One walk through a document; holds its running counts."""
+
+    def __init__(self, document: Document, file: str) -> None:
+        self.document = document
+        self.file = file
+        self.out = Exploded()
+        self._told: set[str] = set()
+        self._layers: dict[str, tuple[Seen, int, str]] = {}
+        for layer in document.layers:
+            name = str(layer.dxf.get("name", ""))
+            hidden = layer.is_off() or layer.is_frozen()
+            self._layers[name.lower()] = (
+                Seen.HIDDEN if hidden else Seen.SHOWN,
+                abs(int(layer.dxf.get("color", 7))),
+                str(layer.dxf.get("linetype", "CONTINUOUS")),
+            )
+
+    def run(self, frame: Frame) -> None:
+        """Walk the model space; paper layouts are counted only."""
+        for entity in self.document.modelspace():
+            self._visit(entity, _Inside(frame))
+        paper = sum(
+            1
+            for layout in self.document.layouts
+            if layout.name.lower() != "model"
+            for entity in layout
+            if entity.dxftype() != "VIEWPORT"
+        )
+        if paper:
+            self._tell(
+                "DXF-039",
+                Severity.NOTE,
+                f"{paper} things on paper layouts (frames, title blocks) were not read.",
+            )
+
+    def _tell(
+        self, code: str, severity: Severity, message: str, remedy: str = "", key: str = ""
+    ) -> None:
+        if key and key in self._told:
+            return
+        self._told.add(key)
+        self.out.findings.append(
+            Finding(
+                code=code,
+                severity=severity,
+                where=self.file,
+                message=message,
+                remedy=remedy,
+                file=self.file,
+            )
+        )
+
+    def _visit(self, entity: Any, inside: _Inside) -> None:
+        self.out.entity_count += 1
+        if self.out.entity_count > MAX_STROKES:
+            self._tell(
+                "DXF-038",
+                Severity.WARNING,
+                f"more than {MAX_STROKES} things are drawn once blocks are resolved; "
+                "the rest was not read.",
+                "Save only the parts to a new DXF.",
+                key="too many",
+            )
+            return
+        kind = entity.dxftype()
+        try:
+            place = self._place(entity, inside)
+            if kind in READERS:
+                self._add_stroke(entity, kind, place)
+            elif kind in {"TEXT", "MTEXT", "ATTRIB"}:
+                self._add_label(entity, kind, place)
+            elif kind == "INSERT":
+                self._insert(entity, place)
+            elif kind in {"HATCH", "MPOLYGON"}:
+                self._add_hatch(entity, kind, place)
+            else:
+                self._leave(entity, kind, place, _REASONS.get(kind, "a thing without known lines"))
+        except UnusableError as error:
+            self._leave(entity, kind, inside, str(error))
+            self._tell_damaged(entity, kind, str(error))
+        except RecursionError:
+            raise
+        except Exception as error:
+            reason = f"it is damaged ({type(error).__name__})"
+            self._leave(entity, kind, inside, reason)
+            self._tell_damaged(entity, kind, reason)
+
+    def _tell_damaged(self, entity: Any, kind: str, reason: str) -> None:
+        count = sum(1 for f in self.out.findings if f.code == "DXF-005")
+        if count >= 20:
+            return
+        self.out.findings.append(
+            Finding(
+                code="DXF-005",
+                severity=Severity.WARNING,
+                where=f"{self.file}, {kind}",
+                message=f"this {kind} can't be used: {reason}.",
+                remedy="Draw it anew if it belongs to a part.",
+                file=self.file,
+                layer=clean(str(entity.dxf.get("layer", ""))),
+                handle=_handle(entity),
+            )
+        )
+
+    def _place(self, entity: Any, inside: _Inside) -> _Inside:
+        """Resolve layer 0 and by-block, by-layer colours and line types."""
+        layer = str(entity.dxf.get("layer", "0"))
+        if layer == "0" and inside.path:
+            layer = inside.layer
+        seen, layer_colour, layer_type = self._layers.get(
+            layer.lower(), (Seen.SHOWN, 7, "CONTINUOUS")
+        )
+        colour = int(entity.dxf.get("color", 256))
+        colour = {256: layer_colour, 0: inside.colour}.get(colour, abs(colour))
+        linetype = str(entity.dxf.get("linetype", "BYLAYER"))
+        linetype = {"BYLAYER": layer_type, "BYBLOCK": inside.linetype}.get(
+            linetype.upper(), linetype
+        )
+        hidden = Seen.HIDDEN in {seen, inside.seen} or int(entity.dxf.get("invisible", 0)) == 1
+        return _Inside(
+            inside.frame,
+            inside.path,
+            layer,
+            colour,
+            linetype,
+            Seen.HIDDEN if hidden else Seen.SHOWN,
+        )
+
+    def _leave(self, entity: Any, kind: str, place: _Inside, reason: str) -> None:
+        layer = place.layer if place.path else str(entity.dxf.get("layer", "0"))
+        self.out.left_out.append(
+            LeftOut(kind=kind, layer=clean(layer), handle=_handle(entity), reason=reason)
+        )
+
+    def _add_stroke(self, entity: Any, kind: str, place: _Inside) -> None:
+        curves, closed = entity_curves(entity, place.frame)
+        at = start_point(curves[0])
+        if (
+            not (math.isfinite(at[0]) and math.isfinite(at[1]))
+            or max(map(abs, at)) > MAX_COORDINATE
+        ):
+            raise UnusableError("it lies beyond any drawing")
+        self.out.strokes.append(
+            Stroke(
+                curves=curves,
+                is_closed=closed,
+                kind=kind,
+                layer=clean(place.layer),
+                handle=_handle(entity),
+                block=clean("/".join(place.path)),
+                colour=place.colour,
+                pen=_pen(place.linetype),
+                seen=place.seen,
+            )
+        )
+
+    def _add_hatch(self, entity: Any, kind: str, place: _Inside) -> None:
+        found = hatch_strokes(entity, place.frame)
+        self.out.hatches += [
+            Stroke(
+                curves=curves,
+                is_closed=True,
+                kind=kind,
+                layer=clean(place.layer),
+                handle=_handle(entity),
+                block=clean("/".join(place.path)),
+                colour=place.colour,
+                seen=place.seen,
+            )
+            for curves in found
+        ]
+        if not found:
+            self._leave(entity, kind, place, "a hatch without a readable edge")
+
+    def _add_label(self, entity: Any, kind: str, place: _Inside) -> None:
+        text = clean(" ".join(entity.plain_text().split()))
+        if not text:
+            self._leave(entity, kind, place, "an empty text")
+            return
+        insert = entity.dxf.insert
+        if kind != "MTEXT" and entity.dxf.get("halign", 0) and entity.dxf.hasattr("align_point"):
+            insert = entity.dxf.align_point
+        x, y, z = float(insert.x), float(insert.y), float(insert.z)
+        if kind != "MTEXT":
+            at = place.frame.plane(tuple(entity.dxf.extrusion), z).point((x, y))
+        else:
+            at = place.frame.point((x, y, z))
+        if not all(math.isfinite(c) and abs(c) < MAX_COORDINATE for c in at):
+            raise UnusableError("a coordinate is not a number")
+        height = entity.dxf.get("char_height" if kind == "MTEXT" else "height", 0.0)
+        self.out.labels.append(
+            Label(
+                text=text,
+                at_mm=at,
+                height_mm=float(height),
+                layer=clean(place.layer),
+                handle=_handle(entity),
+                block=clean("/".join(place.path)),
+            )
+        )
+
+    def _insert(self, entity: Any, place: _Inside) -> None:
+        name = str(entity.dxf.name)
+        for attribute in entity.attribs:
+            self._visit(attribute, place)
+        block: Any = self.document.blocks.get(name)
+        if block is None:
+            self._leave(entity, "INSERT", place, f"its block '{clean(name)}' is missing")
+            return
+        if block.block is not None and int(block.block.dxf.get("flags", 0)) & _XREF_FLAGS:
+            self._leave(entity, "INSERT", place, "it refers to another drawing file")
+            self._tell(
+                "DXF-037",
+                Severity.WARNING,
+                f"'{clean(name)}' is kept in another drawing file, which is not read.",
+                "Bind it into this drawing, or name the other file in the job.",
+                key=f"xref {name}",
+            )
+            return
+        if name.lower() in [p.lower() for p in place.path] or len(place.path) >= MAX_DEPTH:
+            self._leave(entity, "INSERT", place, f"the block '{clean(name)}' contains itself")
+            self._tell(
+                "DXF-038",
+                Severity.WARNING,
+                f"the block '{clean(name)}' contains itself or is nested more than {MAX_DEPTH} deep; "
+                "it was followed no further.",
+                "Mend the block in the drawing program.",
+                key=f"loop {name}",
+            )
+            return
+        base = block.block.dxf.get("base_point", None) if block.block is not None else None
+        for frame in _insert_frames(entity, base):
+            inner = _Inside(
+                frame.inside(place.frame),
+                (*place.path, name),
+                place.layer,
+                place.colour,
+                place.linetype,
+                place.seen,
+            )
+            for child in block:
+                if self.out.entity_count > MAX_STROKES:
+                    return
+                self._visit(child, inner)
+
+
+def _insert_frames(entity: Any, base: Any) -> list[Frame]:
+    """Return the frame of each copy: base point to origin, scale, turn, array step, own plane."""
+    d = entity.dxf
+    scale = np.array([float(d.get(n, 1.0)) for n in ("xscale", "yscale", "zscale")])
+    turn = math.radians(float(d.get("rotation", 0.0)))
+    insert = d.get("insert", None)
+    at = np.zeros(3) if insert is None else np.array((insert.x, insert.y, insert.z))
+    origin = np.zeros(3) if base is None else np.array((base.x, base.y, base.z))
+    if not all(np.isfinite(a).all() for a in (scale, at, origin)) or not math.isfinite(turn):
+        raise UnusableError("a coordinate is not a number")
+    extrusion = tuple(d.get("extrusion", (0.0, 0.0, 1.0)))
+    own = np.column_stack(object_axes((extrusion[0], extrusion[1], extrusion[2])))
+    c, s = _cos_sin(turn)
+    spin = np.array(((c, -s, 0.0), (s, c, 0.0), (0.0, 0.0, 1.0)))
+    linear = own @ spin @ np.diag(scale)
+    rows, columns = int(d.get("row_count", 1) or 1), int(d.get("column_count", 1) or 1)
+    if rows < 1 or columns < 1 or rows * columns > MAX_STROKES:
+        raise UnusableError(f"it repeats a block {rows} by {columns} times")
+    step = (float(d.get("column_spacing", 0.0)), float(d.get("row_spacing", 0.0)))
+    return [
+        Frame(
+            linear, own @ (at + spin @ np.array((i * step[0], j * step[1], 0.0))) - linear @ origin
+        )
+        for j in range(rows)
+        for i in range(columns)
+    ]
+
+
+def _cos_sin(turn: float) -> tuple[float, float]:
+    """Exact for quarter turns, so that turned circles stay circles to the last bit."""
+    quarters = turn / (math.pi / 2.0)
+    if abs(quarters - round(quarters)) < 1e-12:
+        return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[round(quarters) % 4]
+    return math.cos(turn), math.sin(turn)
+
+
+def _pen(linetype: str) -> Pen:
+    name = linetype.upper()
+    return Pen.BROKEN if any(word in name for word in _BROKEN) else Pen.FULL
+
+
+def _handle(entity: Any) -> str:
+    return clean(str(entity.dxf.get("handle", "") or ""))
+
+
+def clean(text: str) -> str:
+    """Return a name or text without control characters and broken encodings, cut to 200 signs."""
+    return "".join(c if c.isprintable() else "?" for c in text)[:200]

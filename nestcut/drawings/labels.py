@@ -1,0 +1,101 @@
+"""Texts of a drawing: which outline they name, and what they seem to say about it."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+
+import numpy as np
+import shapely
+
+from nestcut.drawings.loops import Loop
+from nestcut.drawings.records import Label, Suggestion
+
+_COUNT = re.compile(
+    r"(?<![\w.])(?:[x\u00d7]\s?(?P<a>\d{1,3})|(?P<b>\d{1,3})\s?[x\u00d7]|(?P<c>\d{1,3})\s?(?:off|pcs?|pieces?"
+    r"|stk|st\.|times|req(?:uired|'?d)?)|(?:qty|quantity|make|cut)\.?:?\s?(?P<d>\d{1,3}))(?![\w.])",
+    re.IGNORECASE,
+)
+_THICK = re.compile(
+    r"(?<![\w./])(?P<t>\d{1,2}(?:\.\d+)?\s?mm|(?:\d+[- ])?\d+/\d+\s?(?:in(?:ch(?:es)?)?\b|\"|\u2033))"
+    r"(?:\s?(?:ply(?:wood)?|thk|thick|marine))?(?!\w)",
+    re.IGNORECASE,
+)
+_HAND = re.compile(r"\b(port|starboard|stbd|stb|p\s?&\s?s|p\s?/\s?s|pair)\b", re.IGNORECASE)
+_NUMBER = re.compile(
+    r"[\s\d.,+\-/'\"\u2032\u2033\u00d8\u00b0RrxX\u00d7]*(?:mm|cm|m|in|ft)?[\s\d.,/]*"
+)
+
+
+def suggestion(text: str) -> Suggestion | None:
+    """Read what people write beside a part: "x2", "2 off", "6mm ply", "P&S"."""
+    thick = _THICK.search(text)
+    rest = text if thick is None else text[: thick.start()] + " " + text[thick.end() :]
+    count = _COUNT.search(rest)
+    hand = _HAND.search(text)
+    if thick is None and count is None and hand is None:
+        return None
+    number = None if count is None else int(next(g for g in count.groups() if g is not None))
+    return Suggestion(
+        text=text,
+        count=number if number else None,
+        thickness="" if thick is None else thick["t"].strip(),
+        hand="" if hand is None else hand[1].lower(),
+    )
+
+
+def plain_name(text: str) -> str:
+    """Return a label without the counts, thicknesses and hands in it; empty if nothing is left."""
+    rest = text
+    for pattern in (_THICK, _COUNT, _HAND):
+        rest = pattern.sub(" ", rest)
+    rest = re.sub(r"\(\s*\)|\[\s*\]", " ", rest)
+    rest = " ".join(rest.split()).strip(" -,;:/.()")
+    return "" if _NUMBER.fullmatch(rest) else rest
+
+
+def is_number(text: str) -> bool:
+    """Whether a text is a bare dimension, which names nothing."""
+    return _NUMBER.fullmatch(text) is not None
+
+
+def by_loop(loops: list[Loop], labels: list[Label]) -> dict[int, list[Label]]:
+    """Return the labels of each loop by its index: those whose innermost loop it is."""
+    found: dict[int, list[Label]] = defaultdict(list)
+    if not loops or not labels:
+        return found
+    polygons = [loop.polygon for loop in loops]
+    tree = shapely.STRtree(polygons)
+    points = shapely.points(np.array([label.at_mm for label in labels]))
+    text, loop = tree.query(points, predicate="intersects")
+    around: dict[int, list[int]] = defaultdict(list)
+    for t, i in zip(text.tolist(), loop.tolist(), strict=True):
+        around[t].append(i)
+    for t, candidates in sorted(around.items()):
+        found[min(candidates, key=lambda i: (loops[i].area_mm2, i))].append(labels[t])
+    return found
+
+
+def nearest(loops: list[Loop], labels: list[Label]) -> dict[int, list[Label]]:
+    """Return, for top loops without a label, texts outside everything that lie nearest to them.
+
+    A text further away than the outline is long names it no more.
+    """
+    found: dict[int, list[Label]] = defaultdict(list)
+    if not loops or not labels:
+        return found
+    tree = shapely.STRtree([loop.polygon for loop in loops])
+    points = shapely.points(np.array([label.at_mm for label in labels]))
+    (text, loop), distance = tree.query_nearest(points, return_distance=True, all_matches=False)
+    for t, i, d in zip(text.tolist(), loop.tolist(), distance.tolist(), strict=True):
+        x0, y0, x1, y1 = loops[i].box_mm
+        if d <= max(x1 - x0, y1 - y0):
+            found[i].append(labels[t])
+    return found
+
+
+def in_order(labels: list[Label]) -> list[Label]:
+    """Return labels with the one first that most likely is the name: words, tall, high up."""
+    return sorted(
+        labels, key=lambda s: (plain_name(s.text) == "", -s.height_mm, -s.at_mm[1], s.at_mm[0])
+    )

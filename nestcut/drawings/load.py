@@ -1,0 +1,186 @@
+"""A file to an ezdxf document: the strict door, then the repairing one, always within limits.
+
+Everything hostile is met here: files that are no DXF, far too large ones, structures that make the
+library stumble.  What comes out is a document and findings, or a DrawingError.
+"""
+
+from __future__ import annotations
+
+import logging
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from io import BytesIO, StringIO
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+from nestcut.drawings.records import drawing_name
+from nestcut.errors import DrawingError, Finding, Severity
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing as Document
+
+MAX_BYTES = 64_000_000
+"""Larger files aren't opened; a drawing of 100,000 lines takes about 15 MB. [bytes]"""
+
+MAX_ENTITIES = 250_000
+"""Drawings with more things in them aren't opened. [-]"""
+
+MAX_TAGS = 4_000_000
+"""Lines of text, two to a value, beyond which reading would take minutes. [-]"""
+
+_BINARY_MARK = b" Binary DXF\r\n\x1a\x00"
+"""End of the 22 bytes that open a binary DXF."""
+
+_ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*[A-Z0-9_]", re.MULTILINE)
+
+
+def load_document(path: Path) -> tuple[Document, tuple[Finding, ...]]:
+    """Open a drawing.
+
+    Raises
+    ------
+    DrawingError
+        If it can't be opened, is no DXF or exceeds the limits.
+    """
+    name = drawing_name(path)
+    data = _read(path, name)
+    _check_size(data, name)
+    with _quiet_library():
+        return _open(data, name)
+
+
+def _refuse(code: str, name: str, message: str, remedy: str) -> NoReturn:
+    finding = Finding(
+        code=code, severity=Severity.ERROR, where=name, message=message, remedy=remedy, file=name
+    )
+    raise DrawingError([finding]) from None
+
+
+def _read(path: Path, name: str) -> bytes:
+    try:
+        if not path.is_file():
+            raise FileNotFoundError(2, "there is no such file")
+        size = path.stat().st_size
+        if size > MAX_BYTES:
+            _refuse_size(name, f"{size / 1e6:.0f} MB", f"{MAX_BYTES / 1e6:.0f} MB")
+        return path.read_bytes()
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        _refuse(
+            "DXF-001",
+            name,
+            f"the drawing can't be opened: {reason}.",
+            "Check the folder and the spelling of the name.",
+        )
+
+
+def _refuse_size(name: str, met: str, limit: str) -> NoReturn:
+    _refuse(
+        "DXF-003",
+        name,
+        f"the drawing is far larger than a boat's parts need: {met}, and {limit} are read at most.",
+        "Save only the parts to a new DXF, without hatches, pictures and 3D models.",
+    )
+
+
+def _is_binary(data: bytes) -> bool:
+    return data[:22].endswith(_BINARY_MARK)
+
+
+def _check_size(data: bytes, name: str) -> None:
+    if _is_binary(data):
+        return
+    if len(data) < 4 or b"\x00" * 16 in data[:4096] or not _looks_like_tags(data):
+        _refuse(
+            "DXF-002",
+            name,
+            "this is no DXF drawing.",
+            "Save the drawing as DXF (ASCII, any version) in the drawing program.",
+        )
+    entities = sum(1 for _ in _ENTITY.finditer(data))
+    if entities > MAX_ENTITIES:
+        _refuse_size(name, f"{entities} things drawn", f"{MAX_ENTITIES}")
+    tags = data.count(b"\n") // 2
+    if tags > MAX_TAGS:
+        _refuse_size(name, f"{tags} values", f"{MAX_TAGS}")
+
+
+def _looks_like_tags(data: bytes) -> bool:
+    """Whether a group code stands near the top: a number alone on a line."""
+    head = data[:65536].lstrip(b"\xef\xbb\xbf \t\r\n")
+    lines = re.split(rb"\r\n|\r|\n", head)
+    return any(re.fullmatch(rb"[ \t]*-?\d{1,4}[ \t]*", line) for line in lines[:40])
+
+
+def _open(data: bytes, name: str) -> tuple[Document, tuple[Finding, ...]]:
+    from ezdxf import recover
+    from ezdxf.lldxf.const import DXFError
+
+    try:
+        return _open_strictly(data), ()
+    except MemoryError:
+        _refuse_size(name, f"{len(data) / 1e6:.0f} MB", "less")
+    except Exception as error:
+        first = _reason(error)
+    try:
+        document, auditor = recover.read(BytesIO(data))
+    except MemoryError:
+        _refuse_size(name, f"{len(data) / 1e6:.0f} MB", "less")
+    except Exception as error:
+        what = (
+            "this is no DXF drawing"
+            if isinstance(error, DXFError) and b"SECTION" not in data
+            else "the drawing is damaged and can't be read"
+        )
+        _refuse(
+            "DXF-002",
+            name,
+            f"{what} ({_reason(error)}).",
+            "Open it in the drawing program it comes from and save it anew as DXF.",
+        )
+    mended = len(auditor.fixes) + len(auditor.errors)
+    finding = Finding(
+        code="DXF-004",
+        severity=Severity.REPAIRED,
+        where=name,
+        message=f"the file breaks the DXF rules ({first}) and was mended on the way in"
+        + (f", {mended} places." if mended else "."),
+        remedy="Compare the sizes below with the drawing before trusting it.",
+        file=name,
+    )
+    return document, (finding,)
+
+
+def _reason(error: BaseException) -> str:
+    text = " ".join(str(error).split()) or type(error).__name__
+    text = "".join(c if c.isprintable() else "?" for c in text)
+    return text[:117] + "..." if len(text) > 120 else text.rstrip(".")
+
+
+def _open_strictly(data: bytes) -> Document:
+    from ezdxf.document import Drawing as Document
+    from ezdxf.filemanagement import dxf_stream_info, read
+    from ezdxf.lldxf.tagger import binary_tags_loader
+
+    if _is_binary(data):
+        return Document.load(binary_tags_loader(data))
+    head = StringIO(data[:200_000].decode("cp1252", errors="ignore"))
+    info = dxf_stream_info(head)
+    text = data.decode(info.encoding, errors="surrogateescape")
+    return read(StringIO(text, newline=None))
+
+
+@contextmanager
+def _quiet_library() -> Iterator[None]:
+    """Keep the library's own remarks off the terminal; ours say what matters."""
+    logger = logging.getLogger("ezdxf")
+    before = logger.disabled, logger.propagate
+    handler = logging.NullHandler()
+    logger.addHandler(handler)
+    logger.propagate = False
+    try:
+        yield
+    finally:
+        logger.removeHandler(handler)
+        logger.disabled, logger.propagate = before

@@ -1,0 +1,166 @@
+"""Closed loops before anything is known of holes: measured, checked, copies put aside."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.drawings.chain import Chain
+from nestcut.drawings.crossings import box_of
+from nestcut.drawings.records import LeftOut, Seen, Stroke
+from nestcut.geometry.curves import flatten
+from nestcut.geometry.rings import curves_area_mm2
+from nestcut.model.curves import Point
+
+MAX_LOOPS = 50_000
+MAX_PAIRS = 4_000_000
+"""Overlapping pairs of loops beyond which a drawing is a pattern, not parts. [-]"""
+
+
+@dataclass(slots=True, eq=False)
+class Loop:
+    """A closed loop. ``polygon`` is flattened with vertices on the curve, for comparing only."""
+
+    chain: Chain
+    polygon: BaseGeometry
+    area_mm2: float
+    box_mm: tuple[float, float, float, float]
+    crossings: tuple[Point, ...] = ()
+    also_on: list[str] = field(default_factory=list)
+    parent: Loop | None = None
+    depth: int = 0
+
+    @property
+    def stroke(self) -> Stroke:
+        """The stroke that gives layer, block and colour: the one met most often."""
+        return _most_common(self.chain.strokes)
+
+    @property
+    def layer(self) -> str:
+        """Layer of most of it."""
+        return self.stroke.layer
+
+    @property
+    def seen(self) -> Seen:
+        """Whether it is shown: hidden if any of it is."""
+        hidden = any(s.seen is Seen.HIDDEN for s in self.chain.strokes)
+        return Seen.HIDDEN if hidden else Seen.SHOWN
+
+
+def _most_common(strokes: tuple[Stroke, ...]) -> Stroke:
+    if len(strokes) == 1:
+        return strokes[0]
+    counts = Counter((s.layer, s.block, s.colour) for s in strokes)
+    best = max(counts.values())
+    return next(s for s in strokes if counts[(s.layer, s.block, s.colour)] == best)
+
+
+def measure(chain: Chain, flatness_mm: float) -> Loop | None:
+    """Return a loop with its measures; None if it encloses nothing."""
+    points: list[Point] = []
+    for curve in chain.curves:
+        points += flatten(curve, flatness_mm)[:-1]
+    if len(points) < 3:
+        return None
+    box = box_of(chain.curves)
+    area = abs(curves_area_mm2(chain.curves))
+    width = max(box[2] - box[0], box[3] - box[1])
+    if area <= 1e-9 * width * width:
+        return None
+    polygon: BaseGeometry = Polygon(points)
+    crossings: tuple[Point, ...] = ()
+    if not polygon.is_valid:
+        crossings = self_crossings(points)
+        if not crossings:  # repeated points or a spike: nothing a saw would notice
+            polygon = shapely.make_valid(polygon)
+    return Loop(chain, polygon, area, box, crossings)
+
+
+def self_crossings(points: list[Point]) -> tuple[Point, ...]:
+    """Return places where a ring crosses or touches itself."""
+    ring = np.asarray(points)
+    ring = ring[np.any(ring != np.roll(ring, 1, axis=0), axis=1)]
+    pairs = np.stack([ring, np.roll(ring, -1, axis=0)], axis=1)
+    segments = np.asarray(shapely.linestrings(pairs))
+    tree = shapely.STRtree(segments)
+    left, right = tree.query(segments, predicate="intersects")
+    n = len(segments)
+    apart = (right - left > 1) & ~((left == 0) & (right == n - 1))
+    left, right = left[apart], right[apart]
+    if not len(left):
+        return ()
+    met = shapely.intersection(segments[left[:2000]], segments[right[:2000]])
+    found = shapely.get_coordinates(met)
+    unique = np.unique(np.round(found, 3), axis=0)
+    return tuple((x, y) for x, y in unique.tolist())
+
+
+def without_copies(loops: list[Loop], gap_mm: float) -> tuple[list[Loop], list[LeftOut]]:
+    """Put loops aside that are drawn a second time in the same place, on whatever layer."""
+    ordered = sorted(range(len(loops)), key=lambda i: (loops[i].seen is Seen.HIDDEN, i))
+    cells: dict[tuple[int, ...], list[int]] = defaultdict(list)
+    kept: list[int] = []
+    left_out: list[LeftOut] = []
+    size = 8.0 * gap_mm
+    for i in ordered:
+        loop = loops[i]
+        keys = _cells(loop.box_mm, size)
+        twin = next(
+            (j for key in keys for j in cells[key][:50] if _is_copy(loop, loops[j], gap_mm)), None
+        )
+        if twin is None:
+            kept.append(i)
+            for key in keys:
+                cells[key].append(i)
+            continue
+        first = loops[twin]
+        layer = loop.layer
+        if layer != first.layer and layer not in first.also_on:
+            first.also_on.append(layer)
+        reason = f"it repeats an outline of layer '{first.layer}' in the same place"
+        left_out += [leave_stroke(s, reason, loop.box_mm[:2]) for s in unique(loop.chain.strokes)]
+    return [loops[i] for i in sorted(kept)], left_out
+
+
+def _cells(box: tuple[float, float, float, float], size: float) -> list[tuple[int, ...]]:
+    """Two shifted grids over the middle of the box; near boxes share a cell of one of them."""
+    cx, cy = (box[0] + box[2]) / 2.0 / size, (box[1] + box[3]) / 2.0 / size
+    return [
+        (i, j, int(np.floor(cx + i / 2.0)), int(np.floor(cy + j / 2.0)))
+        for i in (0, 1)
+        for j in (0, 1)
+    ]
+
+
+def _is_copy(a: Loop, b: Loop, gap_mm: float) -> bool:
+    if any(abs(p - q) > gap_mm for p, q in zip(a.box_mm, b.box_mm, strict=True)):
+        return False
+    edge = float(a.polygon.length) * gap_mm
+    if abs(a.area_mm2 - b.area_mm2) > edge:
+        return False
+    if not (a.polygon.is_valid and b.polygon.is_valid):
+        return len(a.chain.curves) == len(b.chain.curves)
+    return float(shapely.symmetric_difference(a.polygon, b.polygon).area) <= edge
+
+
+def unique(strokes: tuple[Stroke, ...]) -> list[Stroke]:
+    """Return each stroke once, in order."""
+    seen: dict[int, Stroke] = {id(s): s for s in strokes}
+    return list(seen.values())
+
+
+def leave_stroke(stroke: Stroke, reason: str, at_mm: tuple[float, ...] | None = None) -> LeftOut:
+    """Return a stroke as left out."""
+    return LeftOut(
+        kind=stroke.kind,
+        layer=stroke.layer,
+        handle=stroke.handle,
+        reason=reason,
+        at_mm=None if at_mm is None else (at_mm[0], at_mm[1]),
+        curves=stroke.curves,
+    )

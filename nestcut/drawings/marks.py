@@ -1,0 +1,139 @@
+"""Lines that are no edge: kept on the outline they lie in, or left out with the reason."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import defaultdict
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.drawings.chain import Chain
+from nestcut.drawings.crossings import nearest
+from nestcut.drawings.loops import leave_stroke, unique
+from nestcut.drawings.records import LeftOut, Pen
+from nestcut.geometry.curves import evaluate, flatten, split_many
+from nestcut.geometry.rings import mark_from_curves
+from nestcut.model.curves import Curve, Point
+from nestcut.model.shape import Mark
+
+_WHOLE = 0.999
+_LEAST_SHARE = 0.02
+_DIMENSION_LAYER = re.compile(
+    r"dim|measur|annot|bema|ma\u00df|mass|cota|cote|quote|defpoints", re.IGNORECASE
+)
+
+
+@dataclass(slots=True)
+class Marked:
+    """Marks by outline number; what was left out; how many lines were clipped at an edge."""
+
+    marks: dict[int, list[Mark]] = field(default_factory=lambda: defaultdict(list))
+    left_out: list[LeftOut] = field(default_factory=list)
+    open_chains: list[Chain] = field(default_factory=list)
+    clipped: int = 0
+
+
+def mark_lines(
+    chains: list[Chain], areas: list[BaseGeometry], gap_mm: float, flatness_mm: float
+) -> Marked:
+    """Share lines out to the outlines in which they lie; ``areas`` are these, holes taken off."""
+    out = Marked()
+    lines = [_flat(chain, flatness_mm) for chain in chains]
+    candidates: dict[int, list[int]] = defaultdict(list)
+    if areas and lines:
+        left, right = shapely.STRtree(areas).query(lines, predicate="intersects")
+        for i, j in zip(left.tolist(), right.tolist(), strict=True):
+            candidates[i].append(j)
+    for i, chain in enumerate(chains):
+        reason = _place(chain, lines[i], candidates.get(i, []), areas, (gap_mm, flatness_mm), out)
+        if reason:
+            out.left_out += [leave_stroke(s, reason, chain.start) for s in unique(chain.strokes)]
+    return out
+
+
+def _flat(chain: Chain, flatness_mm: float) -> LineString:
+    points: list[Point] = []
+    for curve in chain.curves:
+        points += flatten(curve, flatness_mm)[1 if points else 0 :]
+    return LineString(points)
+
+
+def _place(
+    chain: Chain,
+    line: LineString,
+    candidates: list[int],
+    areas: list[BaseGeometry],
+    tolerances: tuple[float, float],
+    out: Marked,
+) -> str:
+    """Give a line to its outlines; return why it is left out, empty if all of it was kept."""
+    gap_mm, flatness_mm = tolerances
+    if all(_DIMENSION_LAYER.search(s.layer) for s in chain.strokes):
+        return "a line on a layer of dimensions"
+    kept = 0.0
+    clipped = False
+    for j in sorted(candidates, key=lambda j: (areas[j].area, j)):
+        edge = areas[j].boundary
+        if (
+            line.length
+            and shapely.length(shapely.intersection(line, edge.buffer(gap_mm)))
+            >= _WHOLE * line.length
+        ):
+            return "it runs along the edge of an outline"
+        inside = float(shapely.length(shapely.intersection(line, areas[j])))
+        if inside >= _WHOLE * line.length or line.length - inside <= gap_mm:
+            out.marks[j].append(mark_from_curves(chain.curves, flatness_mm))
+            return ""
+        if inside > _LEAST_SHARE * line.length and inside > 10.0 * gap_mm:
+            out.marks[j] += _clip(chain, line, areas[j], flatness_mm)
+            kept += inside
+            clipped = True
+    out.clipped += clipped
+    if clipped:
+        return "the stretch outside of outlines of a line that is kept as a mark inside"
+    if all(s.pen is Pen.BROKEN for s in chain.strokes):
+        return "a centre line or hidden edge outside of all outlines"
+    out.open_chains.append(chain)
+    return "a line that encloses nothing and lies in no outline"
+
+
+def _clip(chain: Chain, line: LineString, area: BaseGeometry, flatness_mm: float) -> list[Mark]:
+    """Cut a line where it crosses the edge, and keep the runs inside."""
+    met = shapely.get_coordinates(shapely.intersection(line, area.boundary))
+    runs: list[list[Curve]] = [[]]
+    for curve in chain.curves:
+        us = []
+        for x, y in met.tolist():
+            u = nearest(curve, (x, y))
+            if math.dist(evaluate(curve, u), (x, y)) <= 2.0 * flatness_mm:
+                us.append(u)
+        for part in split_many(curve, tuple(us)):
+            if area.covers(shapely.Point(evaluate(part, 0.5))):
+                runs[-1].append(part)
+            elif runs[-1]:
+                runs.append([])
+    return [mark_from_curves(tuple(run), flatness_mm) for run in runs if run]
+
+
+def _polygons(area: BaseGeometry) -> BaseGeometry:
+    """Return the polygons of an area that may cross itself."""
+    sound = shapely.make_valid(area)
+    parts = [p for p in shapely.get_parts(sound) if p.geom_type == "Polygon"]
+    return sound if sound.geom_type == "Polygon" else shapely.MultiPolygon(parts)
+
+
+def areas_of(polygons: list[tuple[BaseGeometry, list[BaseGeometry]]]) -> list[BaseGeometry]:
+    """Take the holes off outlines."""
+    result = []
+    for outer, holes in polygons:
+        area = _polygons(outer)
+        if holes:
+            inner = [_polygons(h) for h in holes]
+            area = shapely.difference(area, shapely.union_all(np.array(inner, dtype=object)))
+        result.append(area)
+    return result

@@ -1,0 +1,274 @@
+"""A DXF file to a Drawing: outlines, what else was met, and everything worth telling."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import replace
+from pathlib import Path
+
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.drawings.assemble import Family, dress, families, share_labels, with_own_names
+from nestcut.drawings.chain import Chain, chain, close_gaps, edges_of
+from nestcut.drawings.crossings import OuterEdge, cut_at_meetings, outer_edge
+from nestcut.drawings.edges import network, without_doubles
+from nestcut.drawings.explode import Exploded, explode
+from nestcut.drawings.load import load_document
+from nestcut.drawings.loops import MAX_LOOPS, Loop, leave_stroke, measure, unique, without_copies
+from nestcut.drawings.marks import Marked, areas_of, mark_lines
+from nestcut.drawings.nesting import Nested, nest
+from nestcut.drawings.records import (
+    Drawing,
+    DrawnOutline,
+    LeftOut,
+    Pen,
+    ReadOptions,
+    Seen,
+    Stroke,
+    drawing_name,
+)
+from nestcut.drawings.scale import header_unit, unit_findings
+from nestcut.drawings.tell import Teller
+from nestcut.errors import Finding
+from nestcut.model.curves import Curve
+from nestcut.units import MM_PER, Unit
+
+MAX_LOOSE = 20_000
+"""More loose lines than this aren't searched for crossings. [-]"""
+
+
+def read_drawing(path: Path, options: ReadOptions | None = None) -> Drawing:
+    """Read a drawing.
+
+    Parameters
+    ----------
+    path
+        The file.
+    options
+        How it is read.
+
+    Returns
+    -------
+    Drawing
+        All lengths in mm; where the unit is unknown, as if it were mm.
+
+    Raises
+    ------
+    DrawingError
+        If the file can't be read at all; carries findings.
+    """
+    options = options or ReadOptions()
+    file = drawing_name(path)
+    document, findings = load_document(path)
+    said = header_unit(document)
+    unit = options.unit or (said if isinstance(said, Unit) else None)
+    factor = 1.0 if unit is None else float(MM_PER[unit])
+    exploded = explode(document, file, factor)
+    del document
+    return _Reading(file, options, exploded, list(findings)).run(unit, said, factor)
+
+
+class _Reading:
+    """One reading; collects findings and left-outs on its way."""
+
+    def __init__(
+        self, file: str, options: ReadOptions, exploded: Exploded, findings: list[Finding]
+    ) -> None:
+        self.file = file
+        self.options = options
+        self.exploded = exploded
+        self.tell = Teller(file, [*findings, *exploded.findings])
+        self.left_out: list[LeftOut] = list(exploded.left_out)
+        self.gap = options.join_gap_mm
+        self.flat = options.flatness_mm
+
+    def run(self, unit: Unit | None, said: Unit | str | None, factor: float) -> Drawing:
+        """Read loops, nest them, dress them."""
+        full = [s for s in self.exploded.strokes if s.pen is Pen.FULL]
+        broken = [s for s in self.exploded.strokes if s.pen is Pen.BROKEN]
+        loops, lines = self._loops(full)
+        broken_loops, broken_lines = self._loops(broken)
+        if not loops and broken_loops:
+            self.tell.broken_outlines(len(broken_loops))
+            loops, broken_loops = broken_loops, []
+        lines += broken_lines
+        lines += [loop.chain for loop in broken_loops]
+        loops, copies = without_copies(loops, self.gap)
+        self.left_out += copies
+        self.tell.copies(loops, copies)
+        nested = self._nest(loops)
+        outlines, cut_outs = families(nested.loops)
+        share_labels(outlines, cut_outs, self.exploded.labels)
+        marked = mark_lines(lines, _areas(outlines), self.gap, self.flat)
+        self.left_out += marked.left_out
+        self.tell.lines(marked)
+        return self._drawing(unit, said, factor, outlines, cut_outs, marked, nested)
+
+    def _loops(self, strokes: list[Stroke]) -> tuple[list[Loop], list[Chain]]:
+        """Close what can be closed: by layer first, then across layers, then by crossings."""
+        loops: list[Loop] = []
+        by_layer: dict[tuple[str, Seen], list[Stroke]] = defaultdict(list)
+        for stroke in strokes:
+            if stroke.is_closed:
+                curves = close_gaps(list(stroke.curves), is_closed=True)
+                self._measure(Chain(curves=curves, strokes=(stroke,), is_closed=True), loops)
+            else:
+                by_layer[(stroke.layer, stroke.seen)].append(stroke)
+        open_chains: list[Chain] = []
+        for _, found in sorted(by_layer.items()):
+            open_chains += self._chain_layer(found, loops)
+        shown = [c for c in open_chains if c.strokes[0].seen is Seen.SHOWN]
+        hidden = [c for c in open_chains if c.strokes[0].seen is Seen.HIDDEN]
+        if len({c.strokes[0].layer for c in shown}) > 1:
+            shown = self._chain_across(shown, loops)
+        return loops, self._by_crossings(shown, loops) + hidden
+
+    def _measure(self, made: Chain, loops: list[Loop]) -> None:
+        loop = measure(made, self.flat)
+        if loop is None:
+            self.left_out += [
+                leave_stroke(s, "it goes there and back and encloses nothing", made.start)
+                for s in unique(made.strokes)
+            ]
+        else:
+            loops.append(loop)
+
+    def _chain_layer(self, strokes: list[Stroke], loops: list[Loop]) -> list[Chain]:
+        edges, doubles = without_doubles(edges_of(strokes), self.gap)
+        self.left_out += doubles
+        self.tell.doubles(doubles)
+        net = network(edges, self.gap)
+        found = chain(net)
+        self.tell.joined(net.joined, strokes[0].layer)
+        for made in found.loops:
+            self._measure(made, loops)
+        open_chains = list(found.open_chains)
+        for group in found.knots:
+            outer = outer_edge(net, group)
+            self._take_outer(outer, loops)
+            open_chains += [_single(e.curve, e.stroke) for e in (*outer.inner, *outer.tails)]
+        return open_chains
+
+    def _take_outer(self, outer: OuterEdge, loops: list[Loop]) -> None:
+        before = len(loops)
+        for made in outer.loops:
+            self._measure(made, loops)
+        if len(loops) > before:
+            layer = outer.loops[0].strokes[0].layer
+            self.tell.branches(outer, layer)
+
+    def _chain_across(self, chains: list[Chain], loops: list[Loop]) -> list[Chain]:
+        """Chain leftovers of several layers; only clean loops are taken."""
+        strokes = [_as_stroke(c) for c in chains]
+        net = network(edges_of(strokes), self.gap)
+        found = chain(net)
+        for made in found.loops:
+            self._measure(made, loops)
+            self.tell.across_layers(made)
+        rest = list(found.open_chains)
+        for group in found.knots:
+            rest += [_single(net.edges[i].curve, net.edges[i].stroke) for i in group]
+        return rest
+
+    def _by_crossings(self, chains: list[Chain], loops: list[Loop]) -> list[Chain]:
+        """Look for outlines whose lines cross or overshoot at the corners."""
+        by_layer: dict[str, list[Chain]] = defaultdict(list)
+        for made in chains:
+            by_layer[made.strokes[0].layer].append(made)
+        rest: list[Chain] = []
+        for _, found in sorted(by_layer.items()):
+            strokes = [_as_stroke(c) for c in found]
+            edges = edges_of(strokes)
+            if len(edges) < 2 or len(edges) > MAX_LOOSE:
+                rest += found
+                continue
+            cut = cut_at_meetings(edges, self.gap)
+            if len(cut) == len(edges):
+                rest += found
+                continue
+            before = len(loops)
+            rest_here = self._chain_layer([_edge_stroke(e.curve, e.stroke) for e in cut], loops)
+            rest += found if len(loops) == before else rest_here
+        return rest
+
+    def _nest(self, loops: list[Loop]) -> Nested:
+        if len(loops) > MAX_LOOPS:
+            self.tell.too_many_loops(len(loops))
+            loops = loops[:MAX_LOOPS]
+        nested = nest(loops, self.exploded.labels)
+        if not nested.is_complete:
+            self.tell.too_many_loops(len(loops))
+        for frame in nested.frames:
+            reason = "a frame around the parts"
+            self.left_out += [
+                leave_stroke(s, reason, frame.box_mm[:2]) for s in unique(frame.chain.strokes)
+            ]
+        self.tell.frames(nested.frames)
+        self.tell.crossing(nested.crossing)
+        return nested
+
+    def _drawing(
+        self,
+        unit: Unit | None,
+        said: Unit | str | None,
+        factor: float,
+        families_: list[Family],
+        cut_outs: list[Family],
+        marked: Marked,
+        nested: Nested,
+    ) -> Drawing:
+        made = [
+            dress(f, marked.marks.get(i, []), self.options, self.file)
+            for i, f in enumerate(families_)
+        ]
+        inner = [
+            dress(f, [], self.options, self.file, "it is a cut-out of another outline")
+            for f in cut_outs
+        ]
+        named = with_own_names([*made, *inner])
+        outlines = tuple(o for o in named if not o.offered_because and o.seen is Seen.SHOWN)
+        hidden = tuple(
+            replace(o, offered_because="its layer is switched off or frozen")
+            for o in named
+            if not o.offered_because and o.seen is Seen.HIDDEN
+        )
+        offered = (*hidden, *(o for o in named if o.offered_because))
+        self.tell.hidden(hidden)
+        for outline in outlines:
+            self.tell.findings += outline.faults
+        if not outlines:
+            self.tell.nothing(bool(offered))
+        findings = [*unit_findings(self.file, said, self.options.unit, _longest(named) / factor)]
+        return Drawing(
+            file=self.file,
+            unit=unit,
+            outlines=outlines,
+            offered=offered,
+            open_lines=tuple(_as_stroke(c) for c in marked.open_chains),
+            left_out=tuple(self.left_out),
+            labels=tuple(self.exploded.labels),
+            findings=(*findings, *self.tell.findings),
+            options=self.options,
+            entity_count=self.exploded.entity_count,
+        )
+
+
+def _areas(found: list[Family]) -> list[BaseGeometry]:
+    return areas_of([(f.loop.polygon, [h.polygon for h in f.holes]) for f in found])
+
+
+def _longest(outlines: tuple[DrawnOutline, ...]) -> float:
+    boxes = [o.box_mm for o in outlines]
+    return max((max(b[2] - b[0], b[3] - b[1]) for b in boxes), default=0.0)
+
+
+def _as_stroke(made: Chain) -> Stroke:
+    return replace(made.strokes[0], curves=made.curves, is_closed=False)
+
+
+def _single(curve: Curve, stroke: Stroke) -> Chain:
+    return Chain(curves=(curve,), strokes=(stroke,), is_closed=False)
+
+
+def _edge_stroke(curve: Curve, stroke: Stroke) -> Stroke:
+    return replace(stroke, curves=(curve,), is_closed=False)

@@ -1,0 +1,210 @@
+"""What a drawing holds once it has been read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+
+from nestcut.errors import Finding, Severity
+from nestcut.model.curves import Curve, Point
+from nestcut.model.shape import Shape
+from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM
+from nestcut.units import Unit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadOptions:
+    """How a drawing is read.
+
+    Parameters
+    ----------
+    join_gap_mm
+        Loose ends nearer than this are joined. [mm]
+    flatness_mm
+        Greatest distance between a true outline and its polygon. [mm]
+    unit
+        Unit of the drawing's numbers; overrules the file's own header. None: the header decides.
+    """
+
+    join_gap_mm: float = JOIN_GAP_MM
+    flatness_mm: float = FLATNESS_MM
+    unit: Unit | None = None
+
+
+class Seen(StrEnum):
+    """Whether a layer shows on the designer's screen."""
+
+    SHOWN = "shown"
+    HIDDEN = "switched off or frozen"
+
+
+class Pen(StrEnum):
+    """How a line is drawn."""
+
+    FULL = "full"
+    BROKEN = "broken"
+    """Dashed, dotted or chain-dotted: centre lines, hidden edges, station lines."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stroke:
+    """One drawn thing made of curves head to tail, in mm, with where it comes from.
+
+    ``block`` is the path of block names it was inserted through, outermost first.
+    """
+
+    curves: tuple[Curve, ...]
+    is_closed: bool
+    kind: str
+    layer: str
+    handle: str
+    block: str = ""
+    colour: int = 256
+    pen: Pen = Pen.FULL
+    seen: Seen = Seen.SHOWN
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """A text of the drawing; ``at_mm`` is where it begins."""
+
+    text: str
+    at_mm: Point
+    height_mm: float
+    layer: str
+    handle: str
+    block: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftOut:
+    """Something of the drawing that is part of no outline, and why."""
+
+    kind: str
+    layer: str
+    handle: str
+    reason: str
+    at_mm: Point | None = None
+    curves: tuple[Curve, ...] = ()
+    """Its lines, for the picture; empty where it has none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suggestion:
+    """What a label seems to say about count and thickness; shown to the builder, never taken."""
+
+    text: str
+    count: int | None = None
+    thickness: str = ""
+    hand: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Mirroring:
+    """A straight line about which an outline may be half a part."""
+
+    start: Point
+    end: Point
+    reason: str
+    must_be_mirrored: bool = False
+    """Whether the outline is open without its other half."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnOutline:
+    """A closed outline with its holes and marks.
+
+    Parameters
+    ----------
+    name
+        First label inside or nearest; else the block's or the layer's name; unique in the drawing.
+    labels
+        Texts inside it; where there are none, the nearest ones.
+    area_mm2
+        True area, holes taken off. [mm2]
+    box_mm
+        True (min x, min y, max x, max y). [mm]
+    faults
+        What keeps it from being cut; empty for a sound outline.
+    also_on
+        Other layers that hold the same outline.
+    offered_because
+        Why it's found only when asked for by name: it is another outline's cut-out, only a hatch
+        shows it, its layer is switched off.  Empty for plain outlines.
+    half_of
+        Line about which it could be mirrored, if it looks like half a part.
+    """
+
+    name: str
+    shape: Shape
+    layer: str
+    labels: tuple[str, ...]
+    block: str
+    colour: int
+    handles: tuple[str, ...]
+    area_mm2: float
+    box_mm: tuple[float, float, float, float]
+    seen: Seen = Seen.SHOWN
+    faults: tuple[Finding, ...] = ()
+    suggestions: tuple[Suggestion, ...] = ()
+    also_on: tuple[str, ...] = ()
+    offered_because: str = ""
+    half_of: Mirroring | None = None
+    texts: tuple[Label, ...] = ()
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether it can be cut as it is."""
+        return all(f.severity is Severity.NOTE for f in self.faults)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawing:
+    """A drawing as read.
+
+    ``unit`` is None while only the builder knows it; lengths are then those for millimetres.
+    ``offered`` are outlines that may be meant, each with its ``offered_because``; they are found
+    when asked for by name.  ``open_lines`` are chains that look as if they wanted to be outlines.
+    """
+
+    file: str
+    unit: Unit | None
+    outlines: tuple[DrawnOutline, ...] = ()
+    offered: tuple[DrawnOutline, ...] = ()
+    open_lines: tuple[Stroke, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
+    labels: tuple[Label, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    options: ReadOptions = ReadOptions()
+    entity_count: int = 0
+
+
+class Whole(StrEnum):
+    """Whether an outline is taken as drawn or doubled about its centre line."""
+
+    AS_DRAWN = "as drawn"
+    MIRRORED_HALF = "mirrored half"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutlineRef:
+    """Which outline of a drawing is meant; every name given must fit."""
+
+    layer: str | None = None
+    label: str | None = None
+    block: str | None = None
+    handle: str | None = None
+    colour: int | None = None
+    whole: Whole = Whole.AS_DRAWN
+
+    def __str__(self) -> str:
+        """Say it in words."""
+        named = (("layer", self.layer), ("label", self.label), ("block", self.block),
+                 ("handle", self.handle), ("colour", self.colour))  # fmt: skip
+        return ", ".join(f"{what} '{value}'" for what, value in named if value is not None)
+
+
+def drawing_name(path: Path) -> str:
+    """Return the file's name for messages, without characters that would spoil a terminal."""
+    return "".join(c if c.isprintable() else "?" for c in path.name)
