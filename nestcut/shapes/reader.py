@@ -23,6 +23,9 @@ class ShapeReader(Protocol):
     def is_sound(self) -> bool:
         """Whether nothing was at fault so far."""
 
+    def where(self, key: str) -> str:
+        """Key path of ``key``, for findings."""
+
     def has(self, key: str) -> bool:
         """Whether the key was written."""
 
