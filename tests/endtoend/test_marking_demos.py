@@ -1,0 +1,77 @@
+"""Both demos marked out: from printed numbers alone, against the drawings' true curves."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from nestcut.geometry.curves import flatten
+from nestcut.geometry.pose import move_shape
+from nestcut.intake.job import read_job
+from nestcut.model.curves import Curve
+from nestcut.model.part import SheetPart
+from nestcut.model.shape import Mark, Ring
+from nestcut.reports.marking import mark_shape
+from nestcut.reports.marking_rules import MarkingRule, inch_rule, metric_rule, offsets_rule
+from nestcut.reports.marking_table import Origin, PieceMarking, base_line_pose
+from tests.redraw import Array, apart, redraw, rows_of
+
+PARTS = Path(__file__).parents[2] / "parts"
+DEMOS = {
+    "beach boat": "beach-boat/job.toml",
+    "punt": "punt/job.toml",
+    "punt in mm": "punt/job-mm.toml",
+}
+RULES = {"mm": metric_rule(), "inch/16": inch_rule(), "offsets": offsets_rule()}
+
+
+def true_line(line: Ring | Mark) -> Array:
+    """A line's true curves, as good as straight: within 2 micrometres of a chord."""
+    curves: tuple[Curve, ...] = line.curves
+    if not curves:
+        points = [*line.points, line.points[0]] if isinstance(line, Ring) else list(line.points)
+        return np.array(points)
+    return np.array([p for c in curves for p in flatten(c, 0.002)])
+
+
+def greatest(part: SheetPart, rule: MarkingRule) -> tuple[float, float]:
+    """Distance to the true edge as found here, and as the table states it."""
+    shape = move_shape(part.shape, base_line_pose(part.shape))
+    marking = mark_shape(shape, rule)
+    table = PieceMarking(
+        sheet="",
+        stock="",
+        pieces=(part.name,),
+        origin=Origin.BASE_LINE,
+        pose=base_line_pose(part.shape),
+        marking=marking,
+    )
+    rows = [r for r in rows_of(table) if r["line"] != "check"]
+    lines: tuple[Ring | Mark, ...] = (shape.outline, *shape.holes, *shape.marks)
+    groups = []
+    for line in marking.lines:
+        count = max(1, len(line.points))
+        groups.append(rows[:count])
+        rows = rows[count:]
+    found = [
+        apart(redraw(group, rule, closed=isinstance(line, Ring)), true_line(line))
+        for group, line in zip(groups, lines, strict=True)
+    ]
+    return max(found), marking.error_mm
+
+
+@pytest.mark.parametrize("rule", RULES.values(), ids=RULES)
+@pytest.mark.parametrize("demo", DEMOS.values(), ids=DEMOS)
+def test_every_part_is_drawn_again_within_what_is_stated(demo: str, rule: MarkingRule) -> None:
+    worst: dict[str, float] = {}
+    for part in read_job(PARTS / demo).sheet_parts:
+        found, stated = greatest(part, rule)
+        assert found <= stated + 0.02, part.name
+        assert stated <= rule.allowed_mm, part.name
+        worst[part.name] = found
+
+    name, distance = max(worst.items(), key=lambda w: w[1])
+    print(f"{demo} {rule.notation}: {len(worst)} parts, worst {distance:.3f} mm ({name})")
+    assert distance <= rule.allowed_mm
