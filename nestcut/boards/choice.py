@@ -124,7 +124,7 @@ class _Model:
         for i, n in enumerate(out):
             left[i] -= n
         uses = [round(y.solution_value()) for y in self.uses]
-        chosen = _trim(self.columns, uses, left)
+        chosen = trim_patterns(self.columns, uses, left)
         used = choose_rips(self.problem, chosen)
         if used is None or any(left):
             raise SearchError("patterns that were chosen don't give the pieces")
@@ -132,7 +132,9 @@ class _Model:
         return Choice(replace(used, missing=missing), is_exact=is_exact)
 
 
-def _trim(columns: tuple[Column, ...], uses: list[int], left: list[int]) -> dict[Column, int]:
+def trim_patterns(
+    columns: tuple[Column, ...], uses: list[int], left: list[int]
+) -> dict[Column, int]:
     """Take pieces cut too often out of the patterns; ``left`` is counted down."""
     chosen: dict[Column, int] = {}
     for column, n in zip(columns, uses, strict=True):

@@ -102,3 +102,31 @@ def _walk(
                 more = (*chosen, (k, n)) if n else chosen
                 stack.append((k + 1, rest, rest_need, more))
     return found
+
+
+def full_patterns(
+    capacity: int, weights: list[int], most: list[int], limit: int
+) -> list[tuple[tuple[int, int], ...]] | None:
+    """List the patterns that leave no room for another piece; None if there are more than a limit.
+
+    Any filling of a bin is part of one of these.
+    """
+    found: list[tuple[tuple[int, int], ...]] = []
+    n_kinds = len(weights)
+    stack: list[tuple[int, int, tuple[tuple[int, int], ...]]] = [(0, capacity, ())]
+    while stack:
+        k, room, chosen = stack.pop()
+        if k == n_kinds:
+            counts = dict(chosen)
+            if chosen and all(
+                w > room or counts.get(i, 0) == most[i] for i, w in enumerate(weights)
+            ):
+                found.append(chosen)
+                if len(found) > limit:
+                    return None
+            continue
+        for n in range(min(most[k], room // weights[k]) + 1):
+            stack.append((k + 1, room - n * weights[k], (*chosen, (k, n)) if n else chosen))
+            if len(stack) > 50 * limit:
+                return None
+    return found

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise
+
+from nestcut.boards.free import cut_free
+from nestcut.boards.given import cut_given
 from nestcut.boards.groups import Group, group_rails
-from nestcut.boards.layout import lay_out_boards, renumber
+from nestcut.boards.layout import renumber
 from nestcut.boards.outcome import BoardsOutcome, JointPreference, JointPrice
-from nestcut.boards.problem import Section, make_problem, make_supplies, priced
-from nestcut.boards.rails import Rail, divide_rail, single_rails
-from nestcut.boards.rounding import solve_cutting
+from nestcut.boards.problem import make_supplies
+from nestcut.boards.rails import Rail, single_rails
 from nestcut.errors import Finding, Severity
-from nestcut.joints.arithmetic import equal_positions_mm, pieces_needed
 from nestcut.model.job import CuttingRules
-from nestcut.model.joint import Joint
 from nestcut.model.part import RailPart
-from nestcut.model.piece import RailPiece
-from nestcut.model.plan import Bound, StopReason, Unplaced
+from nestcut.model.plan import StopReason
 from nestcut.model.stock import BoardStock
 from nestcut.search.settings import Deadline, Settings, Watcher
 
@@ -79,96 +80,37 @@ def _cut_group(
     deadline: Deadline,
     watcher: Watcher,
 ) -> BoardsOutcome:
-    """Cut the rails of one group."""
-    positions = {rail: _given(rail, group) for rail in group.rails}
-    return cut_given(group, positions, cutting, settings, deadline, watcher)
-
-
-def _given(rail: Rail, group: Group) -> tuple[float, ...]:
-    rule = rail.part.joint
-    if rule is None:
-        return ()
-    if rule.at_mm is not None:
-        return rule.at_mm
-    longest = max((n for s in group.supplies for _, n in s.stretches), default=0.0)
-    whole = rail.part.length_mm + 2 * rail.part.allowance_mm
-    if longest <= rail.overlap_mm:
-        return ()
-    return equal_positions_mm(rail.part.length_mm, pieces_needed(whole, longest, rail.overlap_mm))
-
-
-def cut_given(
-    group: Group,
-    positions: dict[Rail, tuple[float, ...]],
-    cutting: CuttingRules,
-    settings: Settings,
-    deadline: Deadline,
-    watcher: Watcher,
-) -> BoardsOutcome:
-    """Cut rails whose joints are known: the pieces are fixed, the boards are chosen."""
-    pieces: list[RailPiece] = []
-    joints: list[Joint] = []
-    for rail in group.rails:
-        own_pieces, own_joints = divide_rail(rail, positions[rail])
-        pieces += own_pieces
-        joints += own_joints
-    kinds: dict[tuple[Section, float], list[RailPiece]] = {}
-    for piece in pieces:
-        section = (piece.thickness_mm, piece.width_mm)
-        kinds.setdefault((section, round(piece.length_mm, 6)), []).append(piece)
-    supplies, measure = priced(group.supplies)
-    problem = make_problem(
-        group.name,
-        tuple((section, length, len(own)) for (section, length), own in kinds.items()),
-        supplies,
-        cutting.kerf_mm,
-    )
-    watcher.tell(group.name, f"{len(pieces)} pieces", "")
-    answer = solve_cutting(problem, settings, deadline)
-    layouts, left = lay_out_boards(problem, answer.used, dict(enumerate(kinds.values())))
-    unplaced = tuple(_unplaced(piece, group) for piece in left)
-    bounds = (
-        Bound(
-            name=group.name,
-            measure=measure,
-            lower=float(answer.bound),
-            used=float(answer.cost),
-            reason="cutting patterns: column generation, then an exact choice",
-        ),
-    )
-    return BoardsOutcome(
-        pieces=tuple(pieces),
-        layouts=layouts,
-        joints=tuple(joints),
-        unplaced=unplaced,
-        bounds=() if unplaced else bounds,
-        findings=tuple(
-            Finding(
-                code="BRD-001",
-                severity=Severity.WARNING,
-                where=u.piece,
-                message=u.reason,
-                remedy="Add a longer or another board, or allow a joint.",
-            )
-            for u in unplaced
-        ),
-        stopped_by=answer.stopped_by,
-    )
-
-
-def _unplaced(piece: RailPiece, group: Group) -> Unplaced:
-    """Say why a piece found no board."""
-    if not group.supplies:
-        reason = (
-            f"no {piece.material} board is {piece.thickness_mm:g} or {piece.width_mm:g} mm thick "
-            "and wide enough for the other."
-        )
-        return Unplaced(piece=piece.id, reason=reason)
-    longest = max(n for s in group.supplies for _, n in s.stretches)
-    if piece.length_mm > longest:
-        reason = (
-            f"it is {piece.length_mm:.1f} mm long; the longest clear stretch is {longest:.1f} mm."
-        )
+    """Cut the rails of one group, those with joints beyond the rail's ends aside."""
+    faults = tuple(f for rail in group.rails if (f := _misplaced(rail)) is not None)
+    given = {
+        rail: () if rail.part.joint is None else rail.part.joint.at_mm or ()
+        for rail in group.rails
+        if not rail.is_free or not group.supplies
+    }
+    given.update({rail: () for rail in group.rails if _misplaced(rail) is not None})
+    if len(given) == len(group.rails):
+        outcome = cut_given(group, given, cutting.kerf_mm, settings, deadline, watcher)
     else:
-        reason = "the boards to hand are used up, and none of this section is on sale."
-    return Unplaced(piece=piece.id, reason=reason)
+        outcome = cut_free(group, given, cutting.kerf_mm, preference, settings, deadline, watcher)
+    return replace(outcome, findings=(*faults, *outcome.findings))
+
+
+def _misplaced(rail: Rail) -> Finding | None:
+    """Say that given joints don't lie on the rail, one after the other."""
+    rule = rail.part.joint
+    if rule is None or not rule.at_mm:
+        return None
+    half = rail.overlap_mm / 2.0
+    ends = (half, rail.part.length_mm - half)
+    rising = all(a < b for a, b in pairwise(rule.at_mm))
+    if rising and ends[0] <= rule.at_mm[0] and rule.at_mm[-1] <= ends[1]:
+        return None
+    given = ", ".join(f"{at:g}" for at in rule.at_mm)
+    return Finding(
+        code="BRD-006",
+        severity=Severity.ERROR,
+        where=rail.id,
+        message=f"its joints are given at {given} mm, but their overlaps must lie between the ends "
+        f"of a rail of {rail.part.length_mm:g} mm, one after the other.",
+        remedy=f"Give rising positions between {ends[0]:g} and {ends[1]:g} mm.",
+    )

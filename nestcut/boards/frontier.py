@@ -1,0 +1,90 @@
+"""What a joint fewer costs: plans of fewer and fewer joints, and the choice among them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nestcut.boards.joined import JoinedAnswer, JointSearch
+from nestcut.boards.joining import JoiningProblem
+from nestcut.boards.master import Weights
+from nestcut.boards.outcome import JointPreference, JointPrice
+from nestcut.search.settings import Deadline, Settings, Watcher
+
+JOINT_SHARE = 0.1
+"""What a joint is worth to a builder who wants balance, as a share of the mean board's price. [-]
+Common practice, no source: an evening's planing and glue against a tenth of a board."""
+
+MOST_STEPS = 4
+"""How many joints fewer are priced."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chosen:
+    """The answer that the builder prefers, and what joints fewer would cost."""
+
+    answer: JoinedAnswer | None
+    prices: tuple[JointPrice, ...]
+    bound: float
+    """Proven least cost of any plan, in the problem's prices."""
+
+
+def choose_answer(
+    problem: JoiningProblem,
+    preference: JointPreference,
+    settings: Settings,
+    deadline: Deadline,
+    watcher: Watcher,
+) -> Chosen:
+    """Find the cheapest plan, plans of fewer joints, and the one that is preferred."""
+    most_joints = 1 + sum(r.numbers[-1] for r in problem.rails if r.numbers)
+    search = JointSearch(problem, Weights(most_joints, 1), settings, deadline, watcher)
+    first = search.run()
+    if first is None:
+        return Chosen(answer=None, prices=(), bound=0.0)
+    bound = first.bound // most_joints
+    answers = [first]
+    while len(answers) <= MOST_STEPS and answers[-1].draft.joints > 0:
+        search.master.limit_joints(answers[-1].draft.joints - 1)
+        following = search.run()
+        if following is None or _left(following) > _left(first):
+            break
+        answers.append(following)
+    prices = tuple(
+        JointPrice(
+            name=problem.name,
+            joints_from=first.draft.joints,
+            joints_to=other.draft.joints,
+            extra_minor=other.draft.cost - first.draft.cost,
+        )
+        for other in answers[1:]
+    )
+    if preference is JointPreference.CHEAPEST:
+        return Chosen(answer=first, prices=prices, bound=bound)
+    if preference is JointPreference.BALANCED:
+        worth = joint_worth(problem)
+        best = min(answers, key=lambda a: (_left(a), a.draft.cost + worth * a.draft.joints))
+        return Chosen(answer=best, prices=prices, bound=bound)
+    least = _fewest(problem, settings, deadline, watcher) or answers[-1]
+    return Chosen(answer=least, prices=prices, bound=bound)
+
+
+def _fewest(
+    problem: JoiningProblem, settings: Settings, deadline: Deadline, watcher: Watcher
+) -> JoinedAnswer | None:
+    """Return the cheapest plan among those of fewest joints."""
+    dearest = max((s.price for s in problem.supplies), default=0)
+    pieces = sum(r.numbers[-1] + 1 for r in problem.rails if r.numbers)
+    pieces += sum(k.demand for k in problem.kinds)
+    weights = Weights(1, dearest * pieces + 1)
+    return JointSearch(problem, weights, settings, deadline, watcher).run()
+
+
+def _left(answer: JoinedAnswer) -> int:
+    """How many rails and pieces a plan leaves out."""
+    return len(answer.draft.left_out) + sum(n for _, n in answer.draft.missing)
+
+
+def joint_worth(problem: JoiningProblem) -> float:
+    """What a joint avoided may cost where balance is wanted. [minor units]"""
+    prices = [s.price for s in problem.supplies if s.price > 0]
+    return JOINT_SHARE * sum(prices) / len(prices) if prices else 0.0

@@ -1,0 +1,208 @@
+"""Rails with free joints: boards, clusters and positions together, to a proven optimum.
+
+The master (:mod:`nestcut.boards.master`) proposes boards and clusters; each cluster is tried for
+positions (:mod:`nestcut.boards.positions`).  What proves impossible is forbidden, and the master
+proposes again.  The first proposal that stands is best, because everything cheaper is impossible.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from nestcut.boards.joining import JoiningProblem
+from nestcut.boards.listing import full_patterns
+from nestcut.boards.master import Cluster, Draft, Master, Weights
+from nestcut.boards.positions import Aim, Placed, Verdict, place_joints
+from nestcut.boards.relaxation import Column
+from nestcut.model.plan import StopReason
+from nestcut.search.settings import Deadline, Effort, Settings, Watcher
+
+MOST_PATTERNS = 4_000
+"""Patterns of fixed pieces that the master is given."""
+
+WORK_MASTER = {Effort.QUICK: 2.0, Effort.NORMAL: 10.0, Effort.THOROUGH: 60.0}
+"""Work for one proposal, in the solver's deterministic seconds."""
+
+WORK_POSITIONS = {Effort.QUICK: 1.0, Effort.NORMAL: 4.0, Effort.THOROUGH: 30.0}
+"""Work for one trial of positions, in the solver's deterministic seconds."""
+
+N_PROPOSALS = {Effort.QUICK: 40, Effort.NORMAL: 200, Effort.THOROUGH: 1000}
+"""Proposals before the search gives up."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JoinedAnswer:
+    """Boards, clusters and positions.
+
+    ``bound`` is what no plan can be better than, in the weights that were asked for; ``value`` is
+    what this one comes to.
+    """
+
+    draft: Draft
+    placed: Placed
+    value: float
+    bound: float
+    stopped_by: StopReason
+
+    @property
+    def is_proven(self) -> bool:
+        """Whether no plan is better."""
+        return self.bound >= self.value - 0.5
+
+
+class JointSearch:
+    """The search for one joining problem under one weighting of money and joints."""
+
+    def __init__(
+        self,
+        problem: JoiningProblem,
+        weights: Weights,
+        settings: Settings,
+        deadline: Deadline,
+        watcher: Watcher,
+    ) -> None:
+        self.problem = problem
+        self.settings = settings
+        self.deadline = deadline
+        self.watcher = watcher
+        self.columns = fixed_columns(problem)
+        self.master = Master(problem, self.columns, weights)
+        self.is_exact = True
+        self._tried: dict[Cluster, Placed] = {}
+
+    def run(self) -> JoinedAnswer | None:
+        """Propose and try until a proposal stands; None if the work or the time ran out."""
+        effort = self.settings.effort
+        bound = 0.0
+        for _ in range(N_PROPOSALS[effort]):
+            draft = self.master.solve(WORK_MASTER[effort], self.settings.seed, self.deadline)
+            if draft is None:
+                return None
+            if self.is_exact:
+                bound = max(bound, draft.bound)
+            self.watcher.tell(self.problem.name, f"{draft.value:.0f}", f"{bound:.0f}")
+            placed = self._try(draft)
+            if placed is not None:
+                return JoinedAnswer(
+                    draft=draft,
+                    placed=placed,
+                    value=draft.value,
+                    bound=bound,
+                    stopped_by=self._stopped(draft, bound),
+                )
+            if self.deadline.stop_reason() is not None:
+                return None
+        return None
+
+    def _stopped(self, draft: Draft, bound: float) -> StopReason:
+        if bound >= draft.value - 0.5:
+            return StopReason.PROVEN
+        return self.deadline.stop_reason() or StopReason.WORK_DONE
+
+    def _try(self, draft: Draft) -> Placed | None:
+        """Find positions for a proposal, or forbid what stands in the way."""
+        stands = True
+        for cluster in draft.clusters:
+            alike = self._as_first_of_its_kind(cluster)
+            if alike not in self._tried:
+                self._tried[alike] = self._place((alike,), (), Aim.ANY)
+            verdict = self._tried[alike].verdict
+            if verdict is not Verdict.POSSIBLE:
+                self.is_exact = self.is_exact and verdict is Verdict.IMPOSSIBLE
+                self.master.forbid(cluster)
+                stands = False
+        if not stands:
+            return None
+        whole: list[Placed] = []
+        for clusters in self._coupled(draft.clusters):
+            placed = self._place(clusters, self.problem.stagger, Aim.CLEAR)
+            if placed.verdict is Verdict.POSSIBLE:
+                whole.append(_renumbered(placed, clusters, draft.clusters))
+                continue
+            self.is_exact = self.is_exact and placed.verdict is Verdict.IMPOSSIBLE
+            self.master.forbid_together(clusters)
+            stands = False
+        return _merged(whole) if stands else None
+
+    def _place(
+        self,
+        clusters: tuple[Cluster, ...],
+        stagger: tuple[tuple[int, int, int], ...],
+        aim: Aim,
+    ) -> Placed:
+        return place_joints(
+            self.problem,
+            clusters,
+            stagger,
+            aim,
+            WORK_POSITIONS[self.settings.effort],
+            self.settings.seed,
+            self.deadline,
+        )
+
+    def _as_first_of_its_kind(self, cluster: Cluster) -> Cluster:
+        """Return the cluster with the first rails of the same parts: the same question."""
+        seen: dict[int, int] = {}
+        rails = []
+        for r in cluster.rails:
+            alike = self.problem.rails[r].alike
+            own = [k for k, rail in enumerate(self.problem.rails) if rail.alike == alike]
+            rails.append(own[seen.get(alike, 0)])
+            seen[alike] = seen.get(alike, 0) + 1
+        return replace(cluster, rails=tuple(sorted(rails)))
+
+    def _coupled(self, clusters: tuple[Cluster, ...]) -> tuple[tuple[Cluster, ...], ...]:
+        """Put clusters together whose rails keep their joints apart."""
+        owner = {r: k for k, cluster in enumerate(clusters) for r in cluster.rails}
+        family = list(range(len(clusters)))
+        for i, j, _ in self.problem.stagger:
+            if i in owner and j in owner:
+                a, b = sorted((family[owner[i]], family[owner[j]]))
+                family = [a if f == b else f for f in family]
+        return tuple(
+            tuple(c for c, f in zip(clusters, family, strict=True) if f == head)
+            for head in sorted(set(family))
+        )
+
+
+def fixed_columns(problem: JoiningProblem) -> tuple[Column, ...]:
+    """Patterns for strips that hold nothing but pieces of known length."""
+    columns: list[Column] = []
+    for b, place in enumerate(problem.bins):
+        kinds = [
+            i
+            for i, kind in enumerate(problem.kinds)
+            if b in problem.bins_of[kind.section] and kind.weight <= place.capacity
+        ]
+        if not kinds:
+            continue
+        patterns = full_patterns(
+            place.capacity,
+            [problem.kinds[i].weight for i in kinds],
+            [problem.kinds[i].demand for i in kinds],
+            MOST_PATTERNS,
+        )
+        columns += [Column(b, tuple((kinds[k], n) for k, n in p)) for p in patterns or []]
+    return tuple(columns)
+
+
+def _renumbered(
+    placed: Placed, clusters: tuple[Cluster, ...], everything: tuple[Cluster, ...]
+) -> Placed:
+    """Return the positions with clusters numbered as in the whole draft."""
+    number = {k: everything.index(c) for k, c in enumerate(clusters)}
+    return replace(
+        placed,
+        strip_of={r: tuple((number[c], s) for c, s in own) for r, own in placed.strip_of.items()},
+        fixed={(number[c], s): kinds for (c, s), kinds in placed.fixed.items()},
+    )
+
+
+def _merged(parts: list[Placed]) -> Placed:
+    return Placed(
+        verdict=Verdict.POSSIBLE,
+        starts={r: s for p in parts for r, s in p.starts.items()},
+        strip_of={r: s for p in parts for r, s in p.strip_of.items()},
+        fixed={k: v for p in parts for k, v in p.fixed.items()},
+        is_best=all(p.is_best for p in parts),
+    )

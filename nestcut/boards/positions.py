@@ -1,0 +1,250 @@
+"""Where joints lie: whether a cluster of rails really comes out of its strips, and how best.
+
+An exact model (CP-SAT): each rail is a row of pieces, each piece lies in one strip, each joint's
+overlap begins in an allowed stretch.  Positions are whole grid units.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import Any
+
+from nestcut.boards.joining import FreeRail, JoiningProblem
+from nestcut.boards.master import Cluster
+from nestcut.search.settings import Deadline
+
+
+class Verdict(Enum):
+    """Whether clusters can be cut."""
+
+    POSSIBLE = "possible"
+    IMPOSSIBLE = "impossible"
+    OPEN = "not settled within the work limit"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """Positions: for each rail the starts of its overlaps, and the strip of each of its pieces.
+
+    A strip is (cluster, number within it); ``fixed`` says which kinds of known length lie in it.
+    """
+
+    verdict: Verdict
+    starts: dict[int, tuple[int, ...]] = field(default_factory=dict)
+    strip_of: dict[int, tuple[tuple[int, int], ...]] = field(default_factory=dict)
+    fixed: dict[tuple[int, int], tuple[tuple[int, int], ...]] = field(default_factory=dict)
+    is_best: bool = False
+    """Whether no other positions are further from the keep-clear stretches."""
+
+
+class Aim(Enum):
+    """What is asked of the positions."""
+
+    ANY = "any that is allowed"
+    CLEAR = "as far as possible from the keep-clear stretches"
+
+
+def strips_of(cluster: Cluster) -> tuple[int, ...]:
+    """Bins of a cluster's strips, one entry for each strip."""
+    return tuple(b for b, n in cluster.bins for _ in range(n))
+
+
+def place_joints(
+    problem: JoiningProblem,
+    clusters: tuple[Cluster, ...],
+    stagger: tuple[tuple[int, int, int], ...],
+    aim: Aim,
+    work: float,
+    seed: int,
+    deadline: Deadline,
+) -> Placed:
+    """Find positions for the joints of these clusters, kept apart as ``stagger`` says."""
+    from ortools.sat.python import cp_model
+
+    model = _Model(problem, clusters)
+    keep_apart(model.model, model.rows, stagger)
+    if aim is Aim.CLEAR:
+        model.keep_clear()
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = seed
+    solver.parameters.max_deterministic_time = work
+    seconds = deadline.remaining_s()
+    if seconds < 1e6:
+        solver.parameters.max_time_in_seconds = max(0.05, seconds)
+    status = solver.solve(model.model)
+    if status == cp_model.INFEASIBLE:
+        return Placed(verdict=Verdict.IMPOSSIBLE)
+    if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
+        return Placed(verdict=Verdict.OPEN)
+    return model.read(solver, is_best=status == cp_model.OPTIMAL)
+
+
+class Row:
+    """A rail's joints and pieces as variables."""
+
+    def __init__(self, model: Any, rail: FreeRail, most: int) -> None:
+        from ortools.sat.python import cp_model
+
+        self.rail = rail
+        domain = cp_model.Domain.from_intervals([list(s) for s in rail.starts])
+        self.exists = [model.new_bool_var("") for _ in range(most)]
+        self.start = [model.new_int_var_from_domain(domain, "") for _ in range(most)]
+        for k in range(most - 1):
+            model.add_implication(self.exists[k + 1], self.exists[k])
+            apart = max(rail.least_piece - rail.overlap, rail.overlap)
+            model.add(self.start[k + 1] >= self.start[k] + apart).only_enforce_if(
+                self.exists[k + 1]
+            )
+        for n in range(most + 1):
+            if n not in rail.numbers:
+                chosen = [e.negated() for e in self.exists[:n]]
+                beyond = [self.exists[n]] if n < most else []
+                model.add_bool_or([*chosen, *beyond])
+        self.length: list[Any] = []
+        for k in range(most + 1):
+            length = model.new_int_var(0, rail.whole, "")
+            begin = -rail.allowance if k == 0 else self.start[k - 1]
+            end = rail.whole - rail.allowance
+            if k < most:
+                inner = [self.exists[k]]
+                model.add(length == self.start[k] + rail.overlap - begin).only_enforce_if(inner)
+                last = [self.exists[k].negated()] + ([self.exists[k - 1]] if k else [])
+            else:
+                last = [self.exists[k - 1]] if k else []
+            model.add(length == end - begin).only_enforce_if(last)
+            if k:
+                model.add(length == 0).only_enforce_if(self.exists[k - 1].negated())
+            self.length.append(length)
+
+    def has_piece(self, k: int) -> Any:
+        """Return the literal for piece ``k``; None for the first, which always exists."""
+        return None if k == 0 else self.exists[k - 1]
+
+
+def keep_apart(model: Any, rows: dict[int, Row], stagger: tuple[tuple[int, int, int], ...]) -> None:
+    """Keep the middles of coupled rails' joints apart."""
+    for i, j, least in stagger:
+        if i not in rows or j not in rows:
+            continue
+        first, second = rows[i], rows[j]
+        offset = first.rail.overlap - second.rail.overlap
+        for e, s in zip(first.exists, first.start, strict=True):
+            for f, t in zip(second.exists, second.start, strict=True):
+                before = model.new_bool_var("")
+                apart = 2 * s + offset - 2 * t
+                model.add(apart >= 2 * least).only_enforce_if(e, f, before)
+                model.add(apart <= -2 * least).only_enforce_if(e, f, before.negated())
+
+
+class _Model:
+    """The whole model of some clusters."""
+
+    def __init__(self, problem: JoiningProblem, clusters: tuple[Cluster, ...]) -> None:
+        from ortools.sat.python import cp_model
+
+        self.problem = problem
+        self.clusters = clusters
+        self.model = cp_model.CpModel()
+        self.rows: dict[int, Row] = {}
+        self.lies: dict[tuple[int, int, int, int], Any] = {}
+        self.fixed: dict[tuple[int, int, int], Any] = {}
+        for number, cluster in enumerate(clusters):
+            self._add_cluster(number, cluster)
+
+    def _add_cluster(self, number: int, cluster: Cluster) -> None:
+        model, problem = self.model, self.problem
+        fewest = {r: problem.rails[r].numbers[0] for r in cluster.rails}
+        spare = cluster.joints - sum(fewest.values())
+        for r in cluster.rails:
+            rail = problem.rails[r]
+            self.rows[r] = Row(model, rail, min(rail.numbers[-1], fewest[r] + spare))
+        model.add(sum(e for r in cluster.rails for e in self.rows[r].exists) <= cluster.joints)
+        strips = strips_of(cluster)
+        loads: list[list[Any]] = [[] for _ in strips]
+        for r in cluster.rails:
+            row = self.rows[r]
+            for k, length in enumerate(row.length):
+                choice = []
+                for s, b in enumerate(strips):
+                    lies = model.new_bool_var("")
+                    room = problem.bins[b].capacity
+                    load = model.new_int_var(0, room, "")
+                    model.add(load == length + problem.kerf).only_enforce_if(lies)
+                    model.add(load == 0).only_enforce_if(lies.negated())
+                    loads[s].append(load)
+                    choice.append(lies)
+                    self.lies[r, k, number, s] = lies
+                exists = row.has_piece(k)
+                if exists is None:
+                    model.add_exactly_one(choice)
+                else:
+                    model.add(sum(choice) == exists)
+        for i, n in cluster.kinds:
+            weight = problem.kinds[i].weight
+            parts = []
+            for s, b in enumerate(strips):
+                v = model.new_int_var(0, min(n, problem.bins[b].capacity // weight), "")
+                loads[s].append(weight * v)
+                parts.append(v)
+                self.fixed[i, number, s] = v
+            model.add(sum(parts) == n)
+        for s, b in enumerate(strips):
+            model.add(sum(loads[s]) <= problem.bins[b].capacity)
+        for s in range(1, len(strips)):
+            if strips[s] == strips[s - 1]:
+                model.add(sum(loads[s - 1]) >= sum(loads[s]))
+
+    def keep_clear(self) -> None:
+        """Maximise the least distance to keep-clear stretches, then the sum of distances."""
+        terms: list[Any] = []
+        top = max((row.rail.whole for row in self.rows.values()), default=0)
+        least = self.model.new_int_var(0, top, "")
+        for row in self.rows.values():
+            rail = row.rail
+            ends = rail.span
+            for e, s in zip(row.exists, row.start, strict=True):
+                gap = self.model.new_int_var(0, top, "")
+                inside = []
+                for a, b in rail.starts:
+                    here = self.model.new_bool_var("")
+                    self.model.add(s >= a).only_enforce_if(here)
+                    self.model.add(s <= b).only_enforce_if(here)
+                    if a > ends[0]:
+                        self.model.add(gap <= s - a).only_enforce_if(here)
+                    if b < ends[1]:
+                        self.model.add(gap <= b - s).only_enforce_if(here)
+                    inside.append(here)
+                self.model.add_exactly_one(inside)
+                self.model.add(gap == 0).only_enforce_if(e.negated())
+                self.model.add(least <= gap).only_enforce_if(e)
+                terms.append(gap)
+        self.model.maximize((len(terms) + 1) * least + sum(terms))
+
+    def read(self, solver: Any, *, is_best: bool) -> Placed:
+        """Read the positions."""
+        starts, strip_of = {}, {}
+        for r, row in self.rows.items():
+            n = sum(solver.value(e) for e in row.exists)
+            starts[r] = tuple(solver.value(s) for s in row.start[:n])
+            places = []
+            for k in range(n + 1):
+                places += [
+                    (c, s)
+                    for (rr, kk, c, s), lies in self.lies.items()
+                    if rr == r and kk == k and solver.value(lies)
+                ]
+            strip_of[r] = tuple(places)
+        fixed: dict[tuple[int, int], tuple[tuple[int, int], ...]] = {}
+        for (i, c, s), v in self.fixed.items():
+            n = solver.value(v)
+            if n:
+                fixed[c, s] = (*fixed.get((c, s), ()), (i, n))
+        return Placed(
+            verdict=Verdict.POSSIBLE,
+            starts=starts,
+            strip_of=strip_of,
+            fixed=fixed,
+            is_best=is_best,
+        )

@@ -1,0 +1,68 @@
+"""What is to be said about rails: rules kept and broken, and why something found no board."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from nestcut.boards.groups import Group
+from nestcut.boards.joining import joined_part, stagger_between
+from nestcut.boards.rails import Rail
+from nestcut.errors import Finding
+from nestcut.joints.rules import Neighbour, check_positions, distances
+from nestcut.model.joint import Joint
+from nestcut.model.piece import RailPiece
+from nestcut.model.plan import Unplaced
+
+
+def with_remarks(
+    rail: Rail, joints: tuple[Joint, ...], positions: dict[Rail, tuple[float, ...]]
+) -> tuple[tuple[Joint, ...], tuple[Finding, ...]]:
+    """Return the joints with their distances and the rules that each breaks, and the findings."""
+    if rail.part.joint is None or not joints:
+        return joints, ()
+    part = joined_part(rail.part, rail.overlap_mm)
+    near = {
+        other: stagger_between(rail, other)
+        for other in positions
+        if other != rail and stagger_between(rail, other) > 0.0
+    }
+    told: list[Joint] = []
+    findings = list(check_positions(part, positions[rail]))
+    for joint in joints:
+        own: list[Finding] = list(check_positions(part, (joint.at_mm,)))
+        gaps = list(distances(part, joint.at_mm))
+        for other, least in near.items():
+            asked = replace(part, rule=replace(part.rule, stagger_mm=least))
+            neighbour = Neighbour(name=other.id, at_mm=positions[other])
+            abreast = check_positions(
+                replace(asked, rule=replace(asked.rule, keep_clear=(), min_piece_mm=0.0)),
+                (joint.at_mm,),
+                (neighbour,),
+            )
+            abreast = tuple(f for f in abreast if f.code == "JNT-006")
+            findings += abreast
+            own += abreast
+            if positions[other]:
+                gaps.append((other.id, min(abs(joint.at_mm - x) for x in positions[other])))
+        broken = tuple(f.message for f in own if f.code in {"JNT-001", "JNT-002", "JNT-006"})
+        told.append(replace(joint, rule_findings=broken, distances=tuple(gaps)))
+    return tuple(told), tuple(replace(f, where=rail.id) for f in findings)
+
+
+def unplaced_because(piece: RailPiece, group: Group) -> Unplaced:
+    """Say why a piece found no board."""
+    if not group.supplies:
+        reason = (
+            f"no {piece.material} board is {piece.thickness_mm:g} or {piece.width_mm:g} mm thick "
+            "and wide enough for the other."
+        )
+        return Unplaced(piece=piece.id, reason=reason)
+    longest = max(n for s in group.supplies for _, n in s.stretches)
+    if piece.length_mm > longest:
+        reason = (
+            f"it is {piece.length_mm:.1f} mm long; the longest clear stretch of a board is "
+            f"{longest:.1f} mm."
+        )
+    else:
+        reason = "the boards to hand are used up, and none of this section is on sale."
+    return Unplaced(piece=piece.id, reason=reason)

@@ -1,0 +1,149 @@
+"""Can the rules be kept at all?  Positions without boards: what collides, and a first answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from nestcut.boards.given import Positions
+from nestcut.boards.joining import FreeRail, JoiningProblem, joined_part, stagger_between
+from nestcut.boards.positions import Row, keep_apart
+from nestcut.errors import Finding, Severity
+from nestcut.joints.collisions import colliding_rules
+from nestcut.search.settings import Deadline, Settings
+
+WORK = 5.0
+"""Work for one question, in the solver's deterministic seconds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Possible:
+    """What the rules leave.
+
+    Parameters
+    ----------
+    problem
+        The problem with the stagger that can be kept, and with given joints of neighbours as
+        keep-clear stretches.
+    hopeless
+        Rails whose own rules collide: (rail, which do).
+    at_mm
+        Positions for every rail that obey the rules, whatever the boards. [mm]
+    """
+
+    problem: JoiningProblem
+    hopeless: tuple[tuple[int, str], ...]
+    at_mm: tuple[tuple[float, ...], ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def find_possible(
+    problem: JoiningProblem, given: Positions, settings: Settings, deadline: Deadline
+) -> Possible:
+    """Find rails whose rules collide, stagger that can't be kept, and a first set of positions."""
+    hopeless = tuple(
+        (r, _collision(rail, problem)) for r, rail in enumerate(problem.rails) if not rail.numbers
+    )
+    if hopeless:
+        return Possible(problem=problem, hopeless=hopeless)
+    findings: list[Finding] = []
+    rails = list(problem.rails)
+    for r, rail in enumerate(rails):
+        for other, at in given.items():
+            least = stagger_between(rail.rail, other)
+            if least <= 0.0 or not at:
+                continue
+            narrowed = _away_from(rails[r], at, least, problem)
+            if _solve(problem, (narrowed,), (), settings) is None:
+                findings.append(_cannot_stagger(rail, other.id, least))
+            else:
+                rails[r] = narrowed
+    problem = replace(problem, rails=tuple(rails))
+    kept: list[tuple[int, int, int]] = []
+    if _solve(problem, problem.rails, problem.stagger, settings) is None:
+        for pair in problem.stagger:
+            if _solve(problem, problem.rails, (*kept, pair), settings) is None:
+                i, j, least_units = pair
+                least = problem.grid.to_mm(least_units)
+                findings.append(_cannot_stagger(rails[i], rails[j].rail.id, least))
+            else:
+                kept.append(pair)
+        problem = replace(problem, stagger=tuple(kept))
+    at_mm = _solve(problem, problem.rails, problem.stagger, settings) or ()
+    del deadline
+    return Possible(problem=problem, hopeless=(), at_mm=at_mm, findings=tuple(findings))
+
+
+def _collision(rail: FreeRail, problem: JoiningProblem) -> str:
+    """Say in words which rules of one rail collide."""
+    own = [problem.bins[b] for b in problem.bins_of[rail.rail.section]]
+    if not own:
+        thick, wide = rail.rail.section
+        return f"no board is {thick:g} or {wide:g} mm thick and wide enough for the other."
+    longest = max(problem.supplies[b.supply].stretches[b.stretch][1] for b in own)
+    part = joined_part(rail.rail.part, rail.rail.overlap_mm)
+    words = colliding_rules(part, longest)
+    return "these rules can't all be kept: " + "; ".join(words) + "."
+
+
+def _cannot_stagger(rail: FreeRail, other: str, least: float) -> Finding:
+    return Finding(
+        code="BRD-005",
+        severity=Severity.WARNING,
+        where=rail.rail.id,
+        message=f"its joints can't be kept {least:.0f} mm from those of {other} as well as within "
+        "its other rules; that stagger is given up, and joints abreast put two stiff, weak places "
+        "at one station.",
+        remedy="Shorten the stagger or a keep-clear stretch, or use boards that need fewer joints.",
+    )
+
+
+def _away_from(
+    rail: FreeRail, at_mm: tuple[float, ...], least_mm: float, problem: JoiningProblem
+) -> FreeRail:
+    """Take the neighbourhood of given joints out of where a rail's overlaps may begin."""
+    starts = list(rail.starts)
+    half = rail.rail.overlap_mm / 2.0
+    for at in at_mm:
+        low = problem.grid.down(at - least_mm - half)
+        high = problem.grid.up(at + least_mm - half)
+        cut: list[tuple[int, int]] = []
+        for a, b in starts:
+            cut += [(a, min(b, low))] * (a <= low) + [(max(a, high), b)] * (high <= b)
+        starts = sorted(set(cut))
+    return replace(rail, starts=tuple(starts))
+
+
+def _solve(
+    problem: JoiningProblem,
+    rails: tuple[FreeRail, ...],
+    stagger: tuple[tuple[int, int, int], ...],
+    settings: Settings,
+) -> tuple[tuple[float, ...], ...] | None:
+    """Find positions with fewest joints, pieces no longer than the stock gives; None if none."""
+    from ortools.sat.python import cp_model
+
+    model = cp_model.CpModel()
+    rows: dict[int, Row] = {}
+    for r, rail in enumerate(rails):
+        if not rail.starts and rail.numbers[0] > 0:
+            return None
+        longest = max(problem.bins[b].capacity for b in problem.bins_of[rail.rail.section])
+        rows[r] = Row(model, rail, rail.numbers[-1] if rail.starts else 0)
+        for length in rows[r].length:
+            model.add(length <= longest - problem.kerf)
+    keep_apart(model, rows, stagger)
+    model.minimize(sum(e for row in rows.values() for e in row.exists))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = settings.seed
+    solver.parameters.max_deterministic_time = WORK
+    if solver.solve(model) not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
+        return None
+    return tuple(_read(solver, rows[r], problem) for r in range(len(rails)))
+
+
+def _read(solver: Any, row: Row, problem: JoiningProblem) -> tuple[float, ...]:
+    n = sum(solver.value(e) for e in row.exists)
+    half = row.rail.rail.overlap_mm / 2.0
+    return tuple(problem.grid.to_mm(solver.value(s)) + half for s in row.start[:n])
