@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import ezdxf
 from ezdxf.filemanagement import new
 
 from nestcut.drawings.read import read_drawing
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
     from ezdxf.layouts.layout import Modelspace
 
-assert ezdxf
 MM = ReadOptions(unit=Unit.MM)
 
 
@@ -40,5 +39,5 @@ def box(space: Modelspace, x: float, y: float, w: float, h: float, layer: str = 
 
 def loose_box(space: Modelspace, x: float, y: float, w: float, h: float, layer: str = "0") -> None:
     corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y)]
-    for a, b in zip(corners, corners[1:], strict=False):
+    for a, b in pairwise(corners):
         space.add_line(a, b, dxfattribs={"layer": layer})

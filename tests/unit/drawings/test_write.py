@@ -1,0 +1,233 @@
+"""Our own DXF files: same bytes, clean in two readers, true to a thousandth of a millimetre."""
+
+from __future__ import annotations
+
+import math
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from ezdxf.filemanagement import readfile
+
+from nestcut.drawings import write
+from nestcut.drawings.read import read_drawing
+from nestcut.drawings.write import write_shape_drawing, write_sheet_drawing
+from nestcut.geometry.curves import end_point, evaluate_many, flatten, start_point
+from nestcut.geometry.pose import MIRROR, Image, Pose, move_shape
+from nestcut.geometry.rings import Side, mark_from_curves, ring_from_curves, shape_area_mm2
+from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Spline
+from nestcut.model.job import CuttingRules, Job
+from nestcut.model.part import Faces, Grain, Hand, HoleUse, Turning
+from nestcut.model.piece import SheetPiece
+from nestcut.model.plan import Lie, Placement, Plan, SheetLayout, StopReason, VerifiedPlan
+from nestcut.model.shape import Shape
+from nestcut.model.stock import KeepOut
+
+EDGE: tuple[Curve, ...] = (
+    Line((0, 0), (400, 0)),
+    Arc((400, 50), 50, -90, 180),
+    Spline(
+        3,
+        ((400, 100), (300, 180), (200, 60), (120, 120)),
+        (0, 0, 0, 0, 1, 1, 1, 1),
+    ),
+    EllipticArc((60, 120), (60, 0), (0, 30), 0.0, math.pi),
+    Line((0, 120), (0, 0)),
+)
+HOLES: tuple[tuple[Curve, ...], ...] = (
+    (Arc((300, 50), 20, 0, 360),),
+    (EllipticArc((150, 50), (15, 20), (-8, 6), 0.4, 2 * math.pi),),
+    (
+        Line((40, 20), (80, 20)),
+        Arc((80, 40), 20, 270, 180),
+        Line((80, 60), (40, 60)),
+        Arc((40, 40), 20, 90, 180),
+    ),
+)
+
+
+def panel() -> Shape:
+    return Shape(
+        ring_from_curves(EDGE, 0.05, Side.OUTLINE),
+        tuple(ring_from_curves(h, 0.05, Side.HOLE) for h in HOLES),
+        (mark_from_curves((Line((200, 10), (200, 90)),), 0.05, "frame 2"),),
+    )
+
+
+def piece(name: str, shape: Shape) -> SheetPiece:
+    return SheetPiece(
+        id=name,
+        part="panel",
+        hand=Hand.PORT,
+        copy=1,
+        share=1,
+        n_shares=1,
+        shape=shape,
+        net=shape,
+        material="ply",
+        thickness_mm=6,
+        grain=Grain.ANY,
+        turning=Turning.FREE,
+        small_angle_deg=0,
+        faces=Faces.EITHER,
+        hole_use=HoleUse.KEEP,
+    )
+
+
+PLACES = (
+    Placement(piece="panel P1", lie=Lie.FACE_UP, turn_deg=0.0, shift_mm=(20.0, 20.0)),
+    Placement(piece="panel S1", lie=Lie.FACE_DOWN, turn_deg=27.5, shift_mm=(1200.0, 300.0)),
+    Placement(piece="grün 2", lie=Lie.FACE_UP, turn_deg=90.0, shift_mm=(2000.0, 100.0)),
+)
+
+
+def verified() -> VerifiedPlan:
+    shape = panel()
+    pieces = (
+        piece("panel P1", shape),
+        piece("panel S1", move_shape(shape, MIRROR)),
+        piece("grün 2", shape),
+    )
+    layout = SheetLayout(
+        stock="ply 6",
+        number=1,
+        length_mm=2440,
+        width_mm=1220,
+        thickness_mm=6,
+        outline=None,
+        edge_trim_mm=0,
+        keep_outs=(KeepOut(points=((2300, 1100), (2400, 1100), (2400, 1200)), reason="knot"),),
+        placements=PLACES,
+    )
+    plan = Plan(
+        seed=0,
+        effort="quick",
+        workers=1,
+        seconds_limit=None,
+        stopped_by=StopReason.WORK_DONE,
+        pieces=pieces,
+        rail_pieces=(),
+        sheets=(layout,),
+        boards=(),
+        joints=(),
+        unplaced=(),
+        bounds=(),
+        buy=(),
+    )
+    job = Job(name="boat", file="job.toml", sha256="", cutting=CuttingRules(kerf_mm=2))
+    return VerifiedPlan(job=job, plan=plan, checks=())
+
+
+@pytest.fixture(name="sheet")
+def _sheet(tmp_path: Path) -> Path:
+    path = tmp_path / "sheets" / "01.dxf"
+    made = verified()
+    write_sheet_drawing(path, made, made.plan.sheets[0])
+    return path
+
+
+def _placed() -> list[Shape]:
+    made = verified()
+    shapes = {p.id: p.shape for p in made.plan.pieces}
+    result = []
+    for place in PLACES:
+        image = Image.MIRRORED if place.lie is Lie.FACE_DOWN else Image.DIRECT
+        pose = Pose(image, place.turn_deg, place.shift_mm)
+        result.append(move_shape(shapes[place.piece], pose))
+    return result
+
+
+def _off_mm(first: tuple[Curve, ...], second: tuple[Curve, ...]) -> float:
+    """Greatest distance of fine points of the first from the second's true curves."""
+    lines = shapely.multilinestrings([shapely.linestrings(flatten(c, 1e-5)) for c in second])
+    points = np.concatenate([evaluate_many(c, np.linspace(0, 1, 23)) for c in first])
+    return float(shapely.distance(shapely.points(points), lines).max())
+
+
+def test_sheet_passes_the_audit_of_the_library(sheet: Path) -> None:
+    document = readfile(sheet)
+    auditor = document.audit()
+    assert not auditor.errors
+    assert not auditor.fixes
+    assert document.header["$INSUNITS"] == 4
+    layers = {e.dxf.layer for e in document.modelspace()}
+    assert layers == {
+        write.SHEET_EDGE, write.KEEP_OUT, write.OUTLINE, write.CUT_OUT, write.MARK, write.TEXT
+    }  # fmt: skip
+
+
+def test_sheet_read_back_is_the_plan_to_less_than_a_micrometre(sheet: Path) -> None:
+    drawing = read_drawing(sheet)
+    assert drawing.unit == "mm"
+    outlines = [o for o in drawing.outlines if o.layer == write.OUTLINE]
+    assert len(outlines) == 3
+    for shape, outline in zip(_placed(), sorted(outlines, key=lambda o: o.box_mm[0]), strict=True):
+        assert outline.area_mm2 == pytest.approx(shape_area_mm2(shape), rel=1e-10)
+        assert len(outline.shape.holes) == 3
+        assert len(outline.shape.marks) == 1
+        assert _off_mm(shape.outline.curves, outline.shape.outline.curves) < 1e-3
+        assert _off_mm(outline.shape.outline.curves, shape.outline.curves) < 1e-3
+        for hole in shape.holes:
+            offs = [_off_mm(hole.curves, other.curves) for other in outline.shape.holes]
+            assert min(offs) < 1e-3
+    assert "grün 2" in {label for o in outlines for label in o.labels}
+
+
+def test_shape_read_back_is_the_shape(tmp_path: Path) -> None:
+    path = tmp_path / "shape.dxf"
+    write_shape_drawing(path, panel(), "side panel")
+    (outline,) = read_drawing(path).outlines
+    assert outline.name == "side panel"
+    assert _off_mm(EDGE, outline.shape.outline.curves) < 1e-3
+    kinds = {type(c) for c in outline.shape.outline.curves}
+    assert kinds == {Line, Arc, Spline, EllipticArc}
+
+
+def test_straight_shapes_without_curves_are_written_too(tmp_path: Path) -> None:
+    from nestcut.model.shape import Ring
+
+    path = tmp_path / "box.dxf"
+    write_shape_drawing(path, Shape(Ring(((0, 0), (300, 0), (300, 200), (0, 200)))), "a\nb%%c\\P")
+    (outline,) = read_drawing(path).outlines
+    assert outline.area_mm2 == pytest.approx(60_000, rel=1e-14)
+
+
+def test_second_reader_sees_the_same_areas(sheet: Path) -> None:
+    """GDAL's DXF driver (through pyogrio) as the outside reader."""
+    pyogrio = pytest.importorskip("pyogrio")
+    _, _, wkb, fields = pyogrio.raw.read(sheet, columns=["Layer"])
+    lines = shapely.from_wkb(wkb)
+    outline = np.asarray(fields[0]) == write.OUTLINE
+    noded = [shapely.set_precision(g, 1e-3) for g in lines[outline]]
+    polygons, *_ = shapely.polygonize_full(noded)
+    areas = sorted(shapely.area(shapely.get_parts(polygons)))
+    truths = sorted(shape_area_mm2(Shape(shape.outline)) for shape in _placed())
+    assert areas == pytest.approx(truths, rel=2e-4)
+
+
+def test_same_plan_same_bytes(sheet: Path, tmp_path: Path) -> None:
+    again = tmp_path / "again.dxf"
+    script = (
+        "from pathlib import Path\n"
+        "from tests.unit.drawings.test_write import verified\n"
+        "from nestcut.drawings.write import write_sheet_drawing\n"
+        "v = verified()\n"
+        f"write_sheet_drawing(Path({str(again)!r}), v, v.plan.sheets[0])\n"
+    )
+    root = Path(__file__).parents[3]
+    subprocess.run(
+        [sys.executable, "-c", script], check=True, cwd=root, env={"PYTHONHASHSEED": "7"}
+    )
+    assert again.read_bytes() == sheet.read_bytes()
+
+
+def test_ends_of_written_runs_meet(tmp_path: Path) -> None:
+    path = tmp_path / "shape.dxf"
+    write_shape_drawing(path, panel(), "p")
+    (outline,) = read_drawing(path).outlines
+    curves = outline.shape.outline.curves
+    for before, after in zip(curves, [*curves[1:], curves[0]], strict=True):
+        assert math.dist(end_point(before), start_point(after)) < 1e-6
