@@ -105,7 +105,7 @@ def _edges_of(area: BaseGeometry, pen: Pen) -> list[Item]:
 
 def _lines_of(line: BaseGeometry, pen: Pen) -> list[Item]:
     """The open lines of a geometry, whatever else it holds."""
-    parts = [p for p in shapely.get_parts(line) if p.geom_type == "LineString"]
+    parts = [p for p in shapely.get_parts(line) if p.geom_type == "LineString" and not p.is_empty]
     return [Path(tuple((float(x), float(y)) for x, y in p.coords), pen) for p in parts]
 
 
