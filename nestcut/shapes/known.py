@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from nestcut.errors import Finding, Severity
 from nestcut.model.curves import Curve
+from nestcut.model.part import RailPart, SheetPart
 from nestcut.model.shape import Mark, Shape
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.reader import ShapeReader
@@ -60,6 +61,15 @@ class Drawn:
     outline: tuple[Curve, ...]
     holes: tuple[tuple[Curve, ...], ...] = ()
     marks: tuple[Mark, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntryParts:
+    """What one entry gives.  Materials may be empty: the caller fills them by thickness."""
+
+    sheet_parts: tuple[SheetPart, ...] = ()
+    rail_parts: tuple[RailPart, ...] = ()
     findings: tuple[Finding, ...] = ()
 
 

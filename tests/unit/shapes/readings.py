@@ -8,6 +8,10 @@ from decimal import Decimal
 from nestcut.jobfile.tables import FindingBook, Table
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import build_shape
+from nestcut.shapes.entries import build_entry
+from nestcut.shapes.known import NOTHING_KNOWN, EntryParts, Known
+from nestcut.shapes.read_lines import build_line
+from nestcut.shapes.spaceline import SpaceLine
 from nestcut.units import Unit
 
 
@@ -17,18 +21,43 @@ def table(text: str, bare: Unit | None = Unit.MM) -> Table:
     return Table(data, "part[1].shape", FindingBook("test.toml"), bare)
 
 
-def shape(text: str) -> Shape:
+def shape(text: str, known: Known = NOTHING_KNOWN) -> Shape:
     """Shape from TOML text; fails with the findings if there are any."""
     readings = table(text)
-    built = build_shape(readings)
+    built = build_shape(readings, known=known)
     assert built is not None, [str(f) for f in readings.book.findings]
     assert not readings.book.findings
     return built.shape
 
 
-def faults(text: str) -> list[str]:
+def faults(text: str, known: Known = NOTHING_KNOWN) -> list[str]:
     """Key paths and messages of an entry that must not give a shape."""
     readings = table(text)
-    assert build_shape(readings) is None
+    assert build_shape(readings, known=known) is None
     assert readings.book.findings
     return [f"{f.where}: {f.message}" for f in readings.book.findings]
+
+
+def entry(kind: str, text: str, known: Known = NOTHING_KNOWN) -> EntryParts:
+    """Parts of one entry; fails with the findings if there are any faults."""
+    readings = table(text)
+    built = build_entry(kind, readings, known=known)
+    assert built is not None, [str(f) for f in readings.book.findings]
+    assert not readings.book.findings
+    return built
+
+
+def entry_faults(kind: str, text: str, known: Known = NOTHING_KNOWN) -> list[str]:
+    """Faults of an entry that must not give parts."""
+    readings = table(text)
+    assert build_entry(kind, readings, known=known) is None
+    assert readings.book.findings
+    return [f"{f.where}: {f.message}" for f in readings.book.findings]
+
+
+def line(text: str) -> tuple[str, SpaceLine]:
+    """Named line from TOML text."""
+    readings = table(text)
+    built = build_line(readings)
+    assert built is not None, [str(f) for f in readings.book.findings]
+    return built

@@ -1,0 +1,275 @@
+"""``[[tapered_box]]``: walls, bottom, lid, cleats, volume."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from nestcut.errors import Finding
+from nestcut.geometry.pose import Pose, move_curve
+from nestcut.model.curves import Curve, Line, Point
+from nestcut.model.part import Grain, Hand, Hands, RailPart, SheetPart
+from nestcut.model.shape import Mark, Shape
+from nestcut.shapes.assemble import assemble
+from nestcut.shapes.bevels import Bevel, CornerJoint, PanelFace
+from nestcut.shapes.box import (
+    WALLS,
+    BoxSpec,
+    Laps,
+    Level,
+    Measured,
+    Wall,
+    WallPanel,
+    box_walls,
+    inside_rectangle,
+    outside_rectangle,
+)
+from nestcut.shapes.buoyancy import CAUTION, foam_buoyancy_kg, inside_volume_m3
+from nestcut.shapes.faults import ShapeFaultError
+from nestcut.shapes.known import EntryParts, Known, note, warning
+from nestcut.shapes.outline import Treatment
+from nestcut.shapes.plain import CornerRule, rectangle
+from nestcut.shapes.reader import ShapeReader
+from nestcut.tolerances import SAME_LENGTH_MM
+
+_MARK_MM = 0.05
+"""An edge of the smaller face nearer the blank's than this isn't marked. [mm]"""
+
+TEST_CUT = "Cut a test corner from scrap first: saw scales are seldom true to a tenth of a degree."
+
+
+class Bottom(StrEnum):
+    """Whether a box has a bottom, and where."""
+
+    NONE = "none"
+    INSIDE = "inside"
+    """Between the walls, its lower face level with theirs."""
+    UNDER = "under"
+    """Under the walls, out to their outside faces."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Common:
+    """What all parts of a box share."""
+
+    name: str
+    material: str
+    thickness_mm: float
+    hands: Hands
+    drawn: Hand
+    count: int
+    flatness_mm: float
+
+    def part(self, what: str, shape: Shape, note_text: str, bevels: tuple[str, ...]) -> SheetPart:
+        return SheetPart(
+            name=f"{self.name} {what}",
+            shape=shape,
+            material=self.material,
+            thickness_mm=self.thickness_mm,
+            count=self.count,
+            hands=self.hands,
+            drawn=self.drawn,
+            grain=Grain.ALONG,
+            bevels=bevels,
+            note=note_text,
+        )
+
+
+def read_tapered_box(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
+    """Parts of a tapered box."""
+    del known
+    spec = _spec(reader)
+    common = _Common(
+        name=reader.text("name"),
+        material=reader.text("material", ""),
+        thickness_mm=spec.thickness_mm,
+        hands=reader.choice("hand", Hands, Hands.NONE),
+        drawn=reader.choice("drawn", Hand, Hand.PORT),
+        count=reader.count("count", 1),
+        flatness_mm=flatness_mm,
+    )
+    bottom = reader.choice("bottom", Bottom, Bottom.NONE)
+    lids, cleats, foam = reader.tables("lid"), reader.tables("cleats"), _foam(reader)
+    if not reader.is_sound:
+        return EntryParts()
+    walls = box_walls(spec)
+    parts = [_wall_part(wall, common) for wall in walls]
+    if bottom is not Bottom.NONE:
+        parts.append(_bottom_part(spec, bottom, common))
+    for table in lids:
+        parts += _lid_parts(spec, table, common)
+    findings = [_volume_note(spec, foam, common), *_steep(walls, common)]
+    return EntryParts(
+        sheet_parts=tuple(parts),
+        rail_parts=tuple(r for t in cleats for r in _cleats(spec, t, common)),
+        findings=tuple(findings),
+    )
+
+
+def _spec(reader: ShapeReader) -> BoxSpec:
+    leans = {}
+    slopes = reader.tables("slopes")
+    for wall in WALLS:
+        leans[wall] = slopes[0].number(wall.value, 0.0, -80.0, 80.0) if slopes else 0.0
+    for table in slopes:
+        table.close()
+        if not table.is_sound:
+            raise ShapeFaultError(
+                "slopes", "a slope is at fault.", "Write for example slopes = { fore = 10 }."
+            )
+    return BoxSpec(
+        length_mm=reader.positive("length"),
+        width_mm=reader.positive("width"),
+        height_mm=reader.positive("height"),
+        lean_deg=leans,
+        thickness_mm=reader.positive("thickness"),
+        measured=reader.choice("measured", Measured, Measured.OUTSIDE),
+        level=reader.choice("at", Level, Level.TOP),
+        joint=reader.choice("corners", CornerJoint, CornerJoint.BUTT),
+        laps=reader.choice("through", Laps, Laps.SIDES),
+    )
+
+
+def _foam(reader: ShapeReader) -> float | None:
+    return reader.number("foam", 0.0, 1.0, 900.0) if reader.has("foam") else None
+
+
+def _wall_part(wall: WallPanel, common: _Common) -> SheetPart:
+    ring = tuple(Line(a, b) for a, b in _sides(wall.blank))
+    marks = tuple(
+        Mark(line, (Line(*line),), "bevel meets outside face")
+        for line, bevel in zip(_sides(wall.outside), wall.bevels, strict=True)
+        if bevel.longer is PanelFace.INSIDE and bevel.allowance_mm > _MARK_MM
+    )
+    shape = assemble(ring, (), marks, flatness_mm=common.flatness_mm)
+    is_bevelled = any(b.longer is not PanelFace.BOTH for b in wall.bevels)
+    told = "Drawn from outside, the longer face at every edge."
+    return common.part(
+        f"{wall.wall} wall",
+        shape,
+        f"{told} {TEST_CUT}" if is_bevelled else told,
+        tuple(str(b) for b in wall.bevels if b.longer is not PanelFace.BOTH or b.gauge_deg > 0.05),
+    )
+
+
+def _sides(ring: tuple[Point, ...]) -> list[tuple[Point, Point]]:
+    return list(zip(ring, (*ring[1:], ring[0]), strict=True))
+
+
+def _bottom_part(spec: BoxSpec, bottom: Bottom, common: _Common) -> SheetPart:
+    if bottom is Bottom.UNDER:
+        rims = [outside_rectangle(spec, 0.0)]
+    else:
+        rims = [inside_rectangle(spec, z) for z in (0.0, spec.thickness_mm)]
+    aft, starboard = min(r[0] for r in rims), min(r[2] for r in rims)
+    fore, port = max(r[1] for r in rims), max(r[3] for r in rims)
+    bevels = (
+        ()
+        if bottom is Bottom.UNDER
+        else tuple(
+            f"{wall} edge: tilt {abs(lean):.1f} deg, "
+            f"{'upper' if lean > 0.0 else 'lower'} face longer"
+            for wall, lean in spec.lean_deg.items()
+            if lean
+        )
+    )
+    shape = assemble(rectangle(fore - aft, port - starboard), flatness_mm=common.flatness_mm)
+    return common.part("bottom", shape, "", bevels)
+
+
+def _lid_parts(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[SheetPart]:
+    """Lid over the walls, and the frame under it that drops between them where asked for."""
+    overhang = table.length("overhang", 0.0)
+    radius = table.length("radius", 0.0)
+    thickness = table.positive("thickness", common.thickness_mm)
+    material = table.text("material", common.material)
+    frame = table.length("frame", 0.0)
+    clearance = table.length("clearance", 2.0)
+    table.close()
+    if not table.is_sound:
+        raise ShapeFaultError("lid", "the lid is at fault.", "Mend it first.")
+    look = replace(common, thickness_mm=thickness, material=material)
+    aft, fore, starboard, port = outside_rectangle(spec, spec.height_mm)
+    rules = (CornerRule(treatment=Treatment.ROUND, size_mm=radius),) if radius else ()
+    outline = rectangle(fore - aft + 2 * overhang, port - starboard + 2 * overhang, rules)
+    parts = [look.part("lid", assemble(outline, flatness_mm=common.flatness_mm), "", ())]
+    if frame > SAME_LENGTH_MM:
+        aft, fore, starboard, port = inside_rectangle(spec, spec.height_mm)
+        long, wide = fore - aft - 2 * clearance, port - starboard - 2 * clearance
+        if min(long, wide) <= 2 * frame:
+            raise ShapeFaultError("lid", "the frame fills the lid.", "Make it narrower.")
+        hole: tuple[Curve, ...] = tuple(
+            move_curve(c, Pose(shift_mm=(frame, frame)))
+            for c in rectangle(long - 2 * frame, wide - 2 * frame)
+        )
+        shape = assemble(rectangle(long, wide), (hole,), flatness_mm=common.flatness_mm)
+        parts.append(look.part("lid frame", shape, "glued under the lid", ()))
+    return parts
+
+
+def _cleats(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[RailPart]:
+    """Cleats round the inside of the walls at the top; those along run through."""
+    section = table.lengths("section")
+    material = table.text("material", "")
+    below = table.length("below", 0.0)
+    table.close()
+    if not table.is_sound or len(section) != 2 or min(section) <= 0.0:
+        raise ShapeFaultError(
+            "cleats",
+            "the cleats need a section.",
+            'Write cleats = { section = ["20 mm", "30 mm"] }.',
+        )
+    aft, fore, starboard, port = inside_rectangle(spec, spec.height_mm - below)
+    rails = []
+    for what, length in (
+        ("long cleat", fore - aft),
+        ("cross cleat", port - starboard - 2 * section[0]),
+    ):
+        if length <= SAME_LENGTH_MM:
+            raise ShapeFaultError("cleats", "the cleats fill the box.", "Make them thinner.")
+        rails.append(
+            RailPart(
+                name=f"{common.name} {what}",
+                material=material,
+                thickness_mm=section[0],
+                width_mm=section[1],
+                length_mm=length,
+                count=2 * common.count,
+                hands=common.hands,
+                joint=None,
+                note="plane its back to the wall's slope",
+            )
+        )
+    return rails
+
+
+def _volume_note(spec: BoxSpec, foam_kg_m3: float | None, common: _Common) -> Finding:
+    volume = inside_volume_m3(spec)
+    text = f"{volume * 1000.0:.1f} litres between the walls of one box"
+    if foam_kg_m3 is None:
+        return note("SHP-021", common.name, f"{text}.")
+    bears = foam_buoyancy_kg(volume, foam_kg_m3)
+    return note(
+        "SHP-021",
+        common.name,
+        f"{text}; full of foam of {foam_kg_m3:g} kg/m3 it would bear {bears:.0f} kg in fresh "
+        f"water. {CAUTION}",
+    )
+
+
+def _steep(walls: tuple[WallPanel, ...], common: _Common) -> list[Finding]:
+    return [
+        _steep_warning(common.name, wall.wall, bevel)
+        for wall in walls
+        for bevel in wall.bevels
+        if bevel.is_beyond_saw
+    ]
+
+
+def _steep_warning(name: str, wall: Wall, bevel: Bevel) -> Finding:
+    return warning(
+        "SHP-020",
+        f"{name}, {wall} wall, {bevel.edge}",
+        f"the bevel of {bevel.tilt_deg:.1f} deg is beyond what saws tilt.",
+        "Leave the allowance on and plane it.",
+    )
