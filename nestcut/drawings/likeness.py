@@ -1,0 +1,97 @@
+"""Whether two outlines are the same shape, or mirror images, wherever they lie and however turned.
+
+Both are walked round in equal steps of arc length; the distances from the centroid are compared at
+every relative start by a cyclic correlation, and the best match is checked point by point.
+"""
+
+from __future__ import annotations
+
+import math
+from enum import StrEnum
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from nestcut.geometry.polygons import to_polygon
+from nestcut.model.shape import Shape
+
+Floats = NDArray[np.float64]
+
+_STEPS = 720
+_CLOSE_MM, _CLOSE_SHARE = 0.3, 5e-4
+"""Largest distance between the edges of like shapes: a pencil line, or a share of their size."""
+
+
+class Likeness(StrEnum):
+    """How one shape relates to another."""
+
+    SAME = "the same"
+    MIRRORED = "its mirror image"
+    OTHER = "another"
+
+
+def likeness(a: Shape, b: Shape) -> Likeness:
+    """Compare two shapes, holes included.  A symmetric shape counts as the same, not mirrored."""
+    first, second = to_polygon(a), to_polygon(b)
+    if not _alike_in_size(first, second):
+        return Likeness.OTHER
+    if _fits(first, second):
+        return Likeness.SAME
+    flipped = shapely.transform(second, lambda p: p * np.array((-1.0, 1.0)))
+    return Likeness.MIRRORED if _fits(first, flipped) else Likeness.OTHER
+
+
+def _alike_in_size(a: Polygon, b: Polygon) -> bool:
+    if len(a.interiors) != len(b.interiors):
+        return False
+    return math.isclose(a.area, b.area, rel_tol=2e-3) and math.isclose(
+        a.length, b.length, rel_tol=2e-3
+    )
+
+
+def _fits(a: Polygon, b: Polygon) -> bool:
+    """Whether b can be turned and moved onto a."""
+    close = max(_CLOSE_MM, _CLOSE_SHARE * math.sqrt(a.area))
+    pa, pb = _walk(a), _walk(b)
+    ra, rb = np.hypot(*pa.T), np.hypot(*pb.T)
+    match = np.fft.irfft(np.fft.rfft(ra) * np.conj(np.fft.rfft(rb)), _STEPS)
+    worst = float(np.sum(ra * ra) + np.sum(rb * rb))
+    order = np.argsort(-match, kind="stable")[:24]
+    for shift in order.tolist():
+        if worst - 2.0 * float(match[shift]) > _STEPS * (4.0 * close) ** 2 + 1e-6 * worst:
+            break
+        moved = np.roll(pb, shift, axis=0)
+        dot = float(np.sum(pa * moved))
+        cross = float(np.sum(moved[:, 0] * pa[:, 1] - moved[:, 1] * pa[:, 0]))
+        if _lies_on(a, b, math.atan2(cross, dot), close):
+            return True
+    return False
+
+
+def _walk(polygon: Polygon) -> Floats:
+    """Points in equal steps round the outer edge, from the centroid. [mm]"""
+    ring = shapely.normalize(polygon).exterior
+    if not ring.is_ccw:
+        ring = ring.reverse()
+    at = np.arange(_STEPS) / _STEPS
+    points = shapely.get_coordinates(shapely.line_interpolate_point(ring, at, normalized=True))
+    around: Floats = points - np.array(polygon.centroid.coords[0])
+    return around
+
+
+def _lies_on(a: Polygon, b: Polygon, turn: float, close: float) -> bool:
+    c, s = math.cos(turn), math.sin(turn)
+    origin, target = np.array(b.centroid.coords[0]), np.array(a.centroid.coords[0])
+    spin = np.array(((c, s), (-s, c)))
+    moved = shapely.transform(b, lambda p: (p - origin) @ spin + target)
+    return bool(
+        shapely.hausdorff_distance(a.boundary, moved.boundary) <= close
+        or (_furthest(a, moved) <= close and _furthest(moved, a) <= close)
+    )
+
+
+def _furthest(a: Polygon, b: Polygon) -> float:
+    points = shapely.points(shapely.get_coordinates(a.boundary))
+    return float(np.max(shapely.distance(points, b.boundary)))

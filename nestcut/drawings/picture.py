@@ -1,0 +1,163 @@
+"""A picture (SVG) of a drawing: outlines, marks, what was left out, and every fault ringed."""
+
+from __future__ import annotations
+
+import math
+from xml.etree import ElementTree as ET
+
+from nestcut.drawings.records import Drawing, DrawnOutline
+from nestcut.errors import Finding, Severity
+from nestcut.geometry.curves import flatten
+from nestcut.model.curves import Curve, Point
+from nestcut.model.shape import Shape
+
+_WIDTH = 1000.0
+"""Width of the drawing's part of the picture. [px]"""
+
+_NOTE_LINE = 16.0
+_MOST_LEFT_OUT = 5_000
+_RINGED = {Severity.ERROR, Severity.QUESTION, Severity.WARNING, Severity.REPAIRED}
+
+
+def drawing_picture(drawing: Drawing) -> str:
+    """Return an SVG picture of a drawing.
+
+    Outlines are drawn thick with a number and their name, cut-outs thin, marks dashed, lines left
+    out dotted; findings with a place get a numbered ring, listed below in words.
+    """
+    view = _View(_box(drawing))
+    ringed = [f for f in drawing.findings if f.at_mm is not None and f.severity in _RINGED]
+    others = [f for f in drawing.findings if f.at_mm is None or f.severity not in _RINGED]
+    notes = [(f"({i})", f) for i, f in enumerate(ringed, start=1)]
+    notes += [("", f) for f in others]
+    height = view.height + 40.0 + _NOTE_LINE * 2.0 * len(notes)
+    svg = ET.Element(
+        "svg",
+        {
+            "xmlns": "http://www.w3.org/2000/svg",
+            "viewBox": f"0 0 {_WIDTH + 40:.0f} {height:.0f}",
+            "font-family": "sans-serif",
+            "font-size": "12",
+        },
+    )
+    ET.SubElement(svg, "title").text = f"{drawing.file}: what was found"
+    ET.SubElement(svg, "rect", {"width": "100%", "height": "100%", "fill": "white"})
+    for left in drawing.left_out[:_MOST_LEFT_OUT]:
+        for curve in left.curves:
+            view.line(svg, (curve,), {"stroke": "#888", "stroke-dasharray": "1 3"})
+    for outline in (*drawing.offered, *drawing.outlines):
+        _draw_outline(view, svg, outline)
+    for i, finding in enumerate(ringed, start=1):
+        _ring(view, svg, finding, i)
+    _write_notes(svg, notes, view.height + 40.0)
+    return ET.tostring(svg, encoding="unicode") + "\n"
+
+
+class _View:
+    """From mm to picture, y down."""
+
+    def __init__(self, box: tuple[float, float, float, float]) -> None:
+        x0, y0, x1, y1 = box
+        size = max(x1 - x0, 1e-9)
+        self.scale = _WIDTH / max(size, (y1 - y0) * 0.5)
+        self.x0, self.y1 = x0, y1
+        self.height = (y1 - y0) * self.scale + 40.0
+
+    def at(self, p: Point) -> Point:
+        """Map a point."""
+        return ((p[0] - self.x0) * self.scale + 20.0, (self.y1 - p[1]) * self.scale + 20.0)
+
+    def path(self, points: list[Point], *, end: str = "") -> str:
+        """Return path data through points."""
+        mapped = [self.at(p) for p in points]
+        return "M" + " L".join(f"{x:.2f} {y:.2f}" for x, y in mapped) + end
+
+    def line(self, parent: ET.Element, curves: tuple[Curve, ...], style: dict[str, str]) -> None:
+        """Draw curves head to tail."""
+        ET.SubElement(
+            parent,
+            "path",
+            {"d": self.path(self.points(curves)), "fill": "none", "stroke-width": "1", **style},
+        )
+
+    def points(self, curves: tuple[Curve, ...]) -> list[Point]:
+        """Flatten to a third of a pixel."""
+        points: list[Point] = []
+        for curve in curves:
+            points += flatten(curve, 0.3 / self.scale)[1 if points else 0 :]
+        return points
+
+
+def _draw_outline(view: _View, svg: ET.Element, outline: DrawnOutline) -> None:
+    shape: Shape = outline.shape
+    group = ET.SubElement(svg, "g")
+    ET.SubElement(group, "title").text = outline.name
+    style = {"stroke": "black", "fill": "none", "stroke-width": "2"}
+    if outline.offered_because:
+        style = {
+            "stroke": "black",
+            "fill": "none",
+            "stroke-width": "0.8",
+            "stroke-dasharray": "6 3",
+        }
+    elif not outline.is_sound:
+        style["stroke-dasharray"] = "10 4"
+    for ring in (shape.outline, *shape.holes):
+        points = view.points(ring.curves) if ring.curves else list(ring.points)
+        ET.SubElement(group, "path", {"d": view.path(points, end=" Z"), **style})
+        style = {**style, "stroke-width": "1"}
+    for mark in shape.marks:
+        data = view.path(list(mark.points))
+        ET.SubElement(
+            group,
+            "path",
+            {"d": data, "fill": "none", "stroke": "black", "stroke-dasharray": "8 3 2 3"},
+        )
+    if not outline.offered_because:
+        x0, y0, x1, y1 = outline.box_mm
+        x, y = view.at(((x0 + x1) / 2.0, (y0 + y1) / 2.0))
+        text = ET.SubElement(group, "text", {"x": f"{x:.1f}", "y": f"{y:.1f}"})
+        text.set("text-anchor", "middle")
+        text.text = outline.name
+
+
+def _ring(view: _View, svg: ET.Element, finding: Finding, number: int) -> None:
+    if finding.at_mm is None:
+        return
+    x, y = view.at(finding.at_mm)
+    if not (math.isfinite(x) and math.isfinite(y)):
+        return
+    ET.SubElement(
+        svg,
+        "circle",
+        {"cx": f"{x:.1f}", "cy": f"{y:.1f}", "r": "12", "fill": "none", "stroke": "#c00",
+         "stroke-width": "2.5"},
+    )  # fmt: skip
+    label = ET.SubElement(svg, "text", {"x": f"{x + 14:.1f}", "y": f"{y - 10:.1f}", "fill": "#c00"})
+    label.set("font-weight", "bold")
+    label.text = f"({number})"
+
+
+def _write_notes(svg: ET.Element, notes: list[tuple[str, Finding]], top: float) -> None:
+    y = top
+    for number, finding in notes:
+        first = ET.SubElement(svg, "text", {"x": "20", "y": f"{y:.0f}"})
+        first.text = f"{number} {finding.severity} {finding.code}: {finding.message}".strip()
+        second = ET.SubElement(svg, "text", {"x": "40", "y": f"{y + _NOTE_LINE:.0f}"})
+        second.set("fill", "#555")
+        second.text = finding.remedy
+        y += 2.0 * _NOTE_LINE
+
+
+def _box(drawing: Drawing) -> tuple[float, float, float, float]:
+    """Box of everything drawn that lies near the outlines, so that strays don't shrink it all."""
+    boxes = [o.box_mm for o in (*drawing.outlines, *drawing.offered)]
+    if not boxes:
+        points = [p for s in drawing.left_out for c in s.curves for p in flatten(c, 1.0)]
+        boxes = [(x, y, x, y) for x, y in points]
+    if not boxes:
+        return (0.0, 0.0, 100.0, 50.0)
+    x0, y0 = min(b[0] for b in boxes), min(b[1] for b in boxes)
+    x1, y1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
+    margin = 0.03 * max(x1 - x0, y1 - y0, 1e-6)
+    return (x0 - margin, y0 - margin, x1 + margin, y1 + margin)

@@ -1,0 +1,340 @@
+"""A first job file from drawings: what was found is written down, what only the builder knows is asked.
+
+An unanswered question is a key with an empty text, which ``nestcut check`` refuses and points at.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, field
+
+from nestcut.drawings.likeness import Likeness, likeness
+from nestcut.drawings.pick import pick_outline
+from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, Suggestion, Whole
+from nestcut.drawings.scale import unit_findings
+from nestcut.errors import Severity
+from nestcut.units import LengthStyle, format_length
+
+_ASK = "# QUESTION"
+_SHEETS = {
+    LengthStyle.MM: ("2440 mm", "1220 mm", 2440.0),
+    LengthStyle.INCH: ("8ft", "4ft", 2438.4),
+}
+"""Length and width of a usual sheet as written, and its length. [mm] (FACTS 2c, 2m)"""
+
+
+@dataclass(slots=True)
+class _Entry:
+    """Outlines that look like one part: the first is named, the others counted."""
+
+    file: str
+    drawing: Drawing
+    outline: DrawnOutline
+    repeats: list[tuple[str, DrawnOutline]] = field(default_factory=list)
+    mirrored: list[tuple[str, DrawnOutline]] = field(default_factory=list)
+
+
+def start_job(
+    drawings: tuple[tuple[str, Drawing], ...],
+    *,
+    name: str,
+    folder: str = "",
+    style: LengthStyle = LengthStyle.MM,
+) -> str:
+    """Return the text of a commented job file.
+
+    Parameters
+    ----------
+    drawings
+        Each drawing with its file name as the job is to give it, relative to ``folder``.
+    name
+        Name of the job.
+    folder
+        Folder of the drawings, relative to the job file.
+    style
+        Measuring world of the usual stock.
+    """
+    entries = _entries(drawings)
+    lines = [*_head(name, style), *_drawing_section(drawings, folder), *_stock(entries, style)]
+    taken: dict[str, int] = {}
+    for file, drawing in drawings:
+        lines += ["", f"# ---- {_comment(file)} " + "-" * max(3, 70 - len(file))]
+        lines += _remarks(drawing)
+        for entry in entries:
+            if entry.drawing is drawing:
+                lines += ["", *_part(entry, style, taken)]
+        for outline in drawing.offered:
+            lines += ["", *_offered(file, drawing, outline, style)]
+    return "\n".join([*lines, "", *_rails(style), ""])
+
+
+def _entries(drawings: tuple[tuple[str, Drawing], ...]) -> list[_Entry]:
+    """Put the same shapes and mirror images together, drawing by drawing and across them."""
+    entries: list[_Entry] = []
+    for file, drawing in drawings:
+        for outline in drawing.outlines:
+            if not outline.is_sound:
+                continue
+            for entry in entries:
+                if _names_differ(entry.outline, outline):
+                    continue
+                kind = likeness(entry.outline.shape, outline.shape)
+                if kind is Likeness.SAME:
+                    entry.repeats.append((file, outline))
+                    break
+                if kind is Likeness.MIRRORED:
+                    entry.mirrored.append((file, outline))
+                    break
+            else:
+                entries.append(_Entry(file, drawing, outline))
+    return entries
+
+
+_HAND_WORDS = {"port", "starboard", "stbd", "stb", "p", "s", "left", "right", "l", "r"}
+
+
+def _names_differ(a: DrawnOutline, b: DrawnOutline) -> bool:
+    """Whether both are labelled, and differently by more than number and hand: then two parts."""
+    if not a.labels or not b.labels:
+        return False
+    return _stem(a.name) != _stem(b.name)
+
+
+def _stem(name: str) -> str:
+    words = name.casefold().replace("(", " ").replace(")", " ").split()
+    kept = [w for w in words if w not in _HAND_WORDS]
+    return " ".join(kept[:-1] if kept and kept[-1].isdigit() and name.endswith(")") else kept)
+
+
+def _head(name: str, style: LengthStyle) -> list[str]:
+    return [
+        f"# First job file for {_comment(name)}, written from its drawings.",
+        "# Look for QUESTION: only you know the answer; 'nestcut check' refuses until all are given.",
+        "# Everything else is a guess to be looked through.",
+        "",
+        "[job]",
+        f"name = {_text(name)}",
+        f"show = {_text(style.value)}",
+        '# currency = "EUR"',
+        "",
+        "[saw]",
+        f'kerf = ""   {_ASK}: how wide is your saw cut? Jigsaws 1 to 1.5 mm, thin circular saw blades',
+        "            # 2 to 2.4 mm, full ones 1/8 in (3.2 mm), a router the diameter of its bit.",
+        'gap = "3 mm"   # extra room between pieces, for cutting beside the line',
+    ]
+
+
+def _drawing_section(drawings: tuple[tuple[str, Drawing], ...], folder: str) -> list[str]:
+    lines = ["", "[drawings]"]
+    if folder:
+        lines.append(f"folder = {_text(folder)}")
+    silent = [(file, d) for file, d in drawings if d.unit is None]
+    if silent:
+        lines.append(
+            f'unit = ""   {_ASK}: in which unit is it drawn? "mm", "cm", "m", "in" or "ft"'
+        )
+        for file, drawing in silent:
+            longest = max((_longest(o) for o in drawing.outlines), default=0.0)
+            lines += [
+                f"            # {_comment(finding.where)}: {finding.message}"
+                for finding in unit_findings(_comment(file), None, None, longest)
+            ]
+    else:
+        units = ", ".join(sorted({str(d.unit) for _, d in drawings}))
+        lines.append(f"# unit: the drawings say {units}")
+    lines.append('# join_gap = "0.1 mm"   # loose ends nearer than this are joined')
+    return lines
+
+
+def _stock(entries: list[_Entry], style: LengthStyle) -> list[str]:
+    length, width, _ = _SHEETS[style]
+    thick = sorted({s.thickness for e in entries for s in _suggestions(e) if s.thickness})
+    lines = ["", "# ---- what the yard sells; edit to what you can get " + "-" * 20]
+    if not thick:
+        lines += [
+            "",
+            "[[sheet]]",
+            'name = "ply"',
+            'material = "ply"',
+            f'thickness = ""   {_ASK}: how thick? One [[sheet]] for each thickness',
+            *_sheet_tail(length, width),
+        ]
+    for t in thick:
+        lines += [
+            "",
+            "[[sheet]]   # this thickness is written in a label",
+            f"name = {_text(t + ' ply')}",
+            'material = "ply"',
+            f"thickness = {_text(t)}",
+            *_sheet_tail(length, width),
+        ]
+    return lines
+
+
+def _sheet_tail(length: str, width: str) -> list[str]:
+    return [
+        f"length = {_text(length)}   # measure the sheet: real ones differ",
+        f"width = {_text(width)}",
+        "# price = 60.00",
+        'count = "buy"',
+    ]
+
+
+def _remarks(drawing: Drawing) -> list[str]:
+    lines = [
+        f"# {finding.severity} {finding.code}: {_comment(finding.message)}"
+        for finding in drawing.findings
+        if finding.severity in {Severity.WARNING, Severity.ERROR}
+    ]
+    if not drawing.outlines:
+        lines.append("# no closed outline was found here")
+    return lines
+
+
+def _part(entry: _Entry, style: LengthStyle, taken: dict[str, int]) -> list[str]:
+    outline = entry.outline
+    lines = ["[[part]]", f"name = {_text(_own_name(outline.name, taken))}"]
+    lines.append(f"drawing = {_text(entry.file)}")
+    lines.append(_pointer(entry.drawing, outline))
+    lines.append(f"# size {_size(outline, style, entry.drawing)}{_inside(outline)}")
+    said = _suggestions(entry)
+    lines += [f"# the label says {_text(_comment(s.text))}" for s in said]
+    offer = next((s.thickness for s in said if s.thickness), "")
+    hint = f" (the label says {offer})" if offer else ""
+    lines.append(f'thickness = ""   {_ASK}: how thick?{hint}')
+    lines += _count(entry)
+    along = outline.box_mm[2] - outline.box_mm[0] >= outline.box_mm[3] - outline.box_mm[1]
+    lines.append(
+        f"grain = {_text('along' if along else 'across')}   # a guess: face grain along its longer side"
+    )
+    if entry.drawing.unit is not None and _longest(outline) > _SHEETS[style][2]:
+        lines.append("# longer than a sheet; may it be joined? Then, with your plans' slope:")
+        lines.append('# joint = { kind = "scarf", slope = "8:1" }')
+    if outline.half_of is not None:
+        lines.append(
+            f"# looks like half a part ({_comment(outline.half_of.reason)}); "
+            'to double it: drawn_half = "mirror"'
+        )
+    return lines
+
+
+def _count(entry: _Entry) -> list[str]:
+    lines = []
+    same, mirrored = 1 + len(entry.repeats), len(entry.mirrored)
+    counts = [s.count for s in _suggestions(entry) if s.count is not None]
+    hint = f"; the label says {counts[0]}" if counts else ""
+    if mirrored:
+        pairs = max(same, mirrored)
+        lines.append('hand = "pair"   # a guess: its mirror image is drawn too')
+        lines.append('drawn = "port"   # a guess: which hand is the one named above?')
+        lines.append(f"count = {pairs}   # pairs{hint}")
+    else:
+        lines.append(
+            f"count = {same}   # "
+            + (f"the same shape is drawn {same} times" if same > 1 else "drawn once")
+            + hint
+        )
+        lines.append('# hand = "pair"   # if it is wanted once for each side of the boat')
+    others = [*entry.repeats, *entry.mirrored]
+    if others:
+        names = ", ".join(_comment(o.name) for _, o in others[:6])
+        more = f" and {len(others) - 6} more" if len(others) > 6 else ""
+        lines.append(f"# drawn again as: {names}{more}")
+    return lines
+
+
+def _offered(file: str, drawing: Drawing, outline: DrawnOutline, style: LengthStyle) -> list[str]:
+    lines = [
+        f"# Not taken: {_comment(outline.name)}, {_size(outline, style, drawing)}; "
+        f"{_comment(outline.offered_because)}. If it is a part of its own:",
+        "# [[part]]",
+        f"# name = {_text(outline.name)}",
+        f"# drawing = {_text(file)}",
+        f"# {_pointer(drawing, outline)}",
+    ]
+    if outline.half_of is not None:
+        lines.append('# drawn_half = "mirror"')
+    return [*lines, '# thickness = ""']
+
+
+def _pointer(drawing: Drawing, outline: DrawnOutline) -> str:
+    """Return the key that finds this outline and no other, the most readable first."""
+    whole = Whole.AS_DRAWN
+    if outline.half_of is not None and outline.half_of.must_be_mirrored:
+        whole = Whole.MIRRORED_HALF
+    tries: list[tuple[str, str, OutlineRef]] = []
+    if outline.labels:
+        tries.append(("label", outline.name, OutlineRef(label=outline.name, whole=whole)))
+        tries += [("label", s, OutlineRef(label=s, whole=whole)) for s in outline.labels[:2]]
+    tries.append(("layer", outline.layer, OutlineRef(layer=outline.layer, whole=whole)))
+    if outline.block:
+        tries.append(("block", outline.block, OutlineRef(block=outline.block, whole=whole)))
+    tries += [("handle", h, OutlineRef(handle=h, whole=whole)) for h in outline.handles[:3]]
+    for key, value, ref in tries:
+        picked = pick_outline(drawing, ref)
+        if isinstance(picked, DrawnOutline) and picked.handles == outline.handles:
+            return f"{key} = {_text(value)}"
+    return "# nothing names this outline alone: write a label into it in the drawing"
+
+
+def _suggestions(entry: _Entry) -> tuple[Suggestion, ...]:
+    return entry.outline.suggestions
+
+
+def _inside(outline: DrawnOutline) -> str:
+    holes, marks = len(outline.shape.holes), len(outline.shape.marks)
+    text = f", {holes} cut-out{'s' * (holes > 1)}" if holes else ""
+    return text + (f", {marks} mark{'s' * (marks > 1)}" if marks else "")
+
+
+def _longest(outline: DrawnOutline) -> float:
+    x0, y0, x1, y1 = outline.box_mm
+    return max(x1 - x0, y1 - y0)
+
+
+def _size(outline: DrawnOutline, style: LengthStyle, drawing: Drawing) -> str:
+    x0, y0, x1, y1 = outline.box_mm
+    if drawing.unit is None:
+        return f"{x1 - x0:.4g} x {y1 - y0:.4g} in the drawing's own unit"
+    return f"{format_length(x1 - x0, style)} x {format_length(y1 - y0, style)}"
+
+
+def _own_name(name: str, taken: dict[str, int]) -> str:
+    taken[name] = taken.get(name, 0) + 1
+    return name if taken[name] == 1 else f"{name} - {taken[name]}"
+
+
+def _rails(style: LengthStyle) -> list[str]:
+    metric = style is LengthStyle.MM
+    section = '["20 mm", "45 mm"]' if metric else '["3/4in", "1-3/4in"]'
+    return [
+        "# ---- rails: gunwales, inwales, chine logs; take the length off the bent sheer "
+        + "-" * 5,
+        "# [[board]]",
+        '# name = "boards"',
+        '# material = "larch"',
+        f"# thickness = {_text('20 mm' if metric else '3/4in')}",
+        f"# width = {_text('95 mm' if metric else '3-1/2in')}",
+        "# lengths = ["
+        + (
+            '{ length = "3.0 m", price = 11.00 }'
+            if metric
+            else '{ length = "12ft", price = 14.00 }'
+        )
+        + "]",
+        "# [[rail]]",
+        '# name = "gunwale"',
+        f"# section = {section}",
+        f"# length = {_text('4.95 m' if metric else '10ft 4in')}",
+        '# hand = "pair"',
+    ]
+
+
+def _text(value: str) -> str:
+    """Return a basic string of TOML."""
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _comment(value: str) -> str:
+    """Return a text that stays on its line."""
+    return "".join(c if c.isprintable() else "?" for c in value)
