@@ -12,6 +12,9 @@ from nestcut.errors import DrawingError, Finding, Severity
 from nestcut.jobfile.records import DrawingRules, DrawnSource, Halves, NumberSource, PartText
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import build_shape
+from nestcut.shapes.known import Known
+from nestcut.shapes.known import Known
+from nestcut.shapes.spaceline import SpaceLine
 
 
 @dataclass(slots=True)
@@ -21,15 +24,26 @@ class OutlineFinder:
     folder: Path
     rules: DrawingRules
     flatness_mm: float
+    lines: dict[str, SpaceLine] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
+    _shapes: dict[str, Shape] = field(default_factory=dict)
     _drawings: dict[str, Drawing | None] = field(default_factory=dict)
 
     def find(self, part: PartText) -> tuple[Shape | None, tuple[Finding, ...]]:
         """Return a part's shape, or None with the findings that say why not."""
         if isinstance(part.source, NumberSource):
-            built = build_shape(part.source.table, self.flatness_mm)
-            return (None, ()) if built is None else (built.shape, built.findings)
-        return self._find_drawn(part, part.source)
+            built = build_shape(part.source.table, self.flatness_mm, self.known)
+            shape, findings = (None, ()) if built is None else (built.shape, built.findings)
+        else:
+            shape, findings = self._find_drawn(part, part.source)
+        if shape is not None:
+            self._shapes[part.name] = shape
+        return shape, findings
+
+    @property
+    def known(self) -> Known:
+        """Shapes found so far and lines, by name, for parts that refer to them."""
+        return Known(shapes=self._shapes, lines=self.lines)
 
     def drawing(self, file: str) -> Drawing | None:
         """Read a drawing, or None if it can't be read."""

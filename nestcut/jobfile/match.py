@@ -6,16 +6,17 @@ from collections.abc import Iterable
 
 from nestcut.errors import Finding, Severity
 from nestcut.jobfile.records import PartText
-from nestcut.model.part import CutFrom, RailPart
+from nestcut.model.part import CutFrom, RailPart, SheetPart, SheetPart
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 
 
 def fill_material(
-    part: PartText, sheets: tuple[SheetStock, ...], boards: tuple[BoardStock, ...]
+    part: PartText | SheetPart, sheets: tuple[SheetStock, ...], boards: tuple[BoardStock, ...]
 ) -> str | Finding:
     """Material of a part: as written, or the only one sold in its thickness; else a finding."""
     thickness = part.thickness_mm
+    where = where if isinstance(part, PartText) else part.name
     stock: tuple[SheetStock | BoardStock, ...] = (
         sheets if part.cut_from is CutFrom.SHEET else boards
     )
@@ -25,13 +26,13 @@ def fill_material(
         if abs(s.thickness_mm - thickness) < SAME_LENGTH_MM and part.material in {"", s.material}
     ]
     if not fitting:
-        return _no_stock(part.name, part.path, part.material, thickness, stock)
+        return _no_stock(part.name, where, part.material, thickness, stock)
     kinds = sorted(set(fitting))
     if len(kinds) > 1:
         return Finding(
             code="JOB-017",
             severity=Severity.QUESTION,
-            where=part.path,
+            where=where,
             message=f"'{part.name}' names no material, and several are {thickness:g} mm thick.",
             remedy=f"Add material = ... ({', '.join(kinds)}).",
         )

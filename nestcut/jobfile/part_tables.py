@@ -134,7 +134,7 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
         material=table.text("material", ""),
         thickness_mm=section[0],
         width_mm=section[1],
-        length_mm=table.positive("length"),
+        length_mm=_read_rail_length(table),
         count=table.count("count", 1),
         hands=table.choice("hand", Hands, Hands.NONE),
         joint=None if is_whole else joint,
@@ -144,6 +144,15 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
     )
     table.close()
     return rail if table.is_sound else None
+
+
+def _read_rail_length(table: Table) -> float:
+    """Length as written; a stand-in where it's taken along a named line. [mm]"""
+    if not table.has("along"):
+        return table.positive("length")
+    if table.has("length"):
+        table.fault("length", "JOB-011", "the length is given twice.", "Keep length or along.")
+    return 1.0
 
 
 def _read_angles(table: Table, value: object) -> tuple[float, float]:

@@ -69,6 +69,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         assumed=assumed,
         findings=book.findings,
         shape_tables=tuple((name, t) for name in shape_entries for t in root.tables(name)),
+        rail_lines=_read_rail_lines(root),
     )
     job.close()
     root.close()
@@ -94,6 +95,12 @@ def _parse_toml(content: bytes, book: FindingBook) -> dict[str, object]:
 
 def _sound(records: Iterable[Record | None]) -> tuple[Record, ...]:
     return tuple(r for r in records if r is not None)
+
+
+def _read_rail_lines(root: Table) -> tuple[tuple[str, Table], ...]:
+    """Tables that say along which line a rail's length is taken."""
+    found = ((str(t.value("name")), t.table("along")) for t in root.tables("rail"))
+    return tuple((name, along) for name, along in found if along is not None)
 
 
 def _read_fraction(job: Table) -> int:

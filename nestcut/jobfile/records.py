@@ -113,3 +113,5 @@ class JobText:
     assumed: list[str] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     shape_tables: tuple[tuple[str, Table], ...] = ()
+    rail_lines: tuple[tuple[str, Table], ...] = ()
+    """Rails whose length is taken along a named line: (rail, its ``along`` table)."""

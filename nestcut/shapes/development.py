@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from shapely.geometry import LineString
 
 from nestcut.model.curves import Curve, Line, Point
 from nestcut.model.shape import Mark
@@ -26,6 +27,10 @@ RULINGS_PER_SPAN = 16
 """Rulings between two stations."""
 _EDGE_MM = 0.02
 """How near the edge curves follow the developed points. [mm]"""
+
+
+_MARK_MM = 0.05
+"""How near station lines follow the section. [mm]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -113,10 +118,10 @@ def station_mark(
             part = float((value - along[k]) / (along[k + 1] - along[k]))
             points.append((share, _point(edge[k] + part * (edge[k + 1] - edge[k]))))
     points.sort()
-    distinct = [
-        p for i, (_, p) in enumerate(points) if i == 0 or math.dist(p, points[i - 1][1]) > _EDGE_MM
-    ]
-    return Mark(tuple(distinct), (), label) if len(distinct) >= 2 else None
+    if len(points) < 2 or math.dist(points[0][1], points[-1][1]) <= _EDGE_MM:
+        return None
+    line = LineString([p for _, p in points]).simplify(_MARK_MM)
+    return Mark(tuple((float(x), float(y)) for x, y in line.coords), (), label)
 
 
 def _laid(a: Floats, b: Floats) -> tuple[Floats, Floats]:
