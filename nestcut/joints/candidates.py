@@ -19,7 +19,11 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import Pose, move_shape
-from nestcut.joints.arithmetic import clear_distance_mm, equal_positions_mm
+from nestcut.joints.arithmetic import (
+    CLEAR_SPLICE_LENGTHS,
+    clear_distance_mm,
+    equal_positions_mm,
+)
 from nestcut.joints.division import head_depth_mm, overlap_mm, with_allowance
 from nestcut.model.joint import JointAxis, JointRule
 from nestcut.model.part import Grain, Hands, SheetPart, Turning
@@ -31,6 +35,8 @@ _T = TypeVar("_T")
 
 _TURN_STEP_DEG = 0.5
 """Turns are tried this far apart where a part may be turned a little. [deg]"""
+_LEAST_SHARE = 0.125
+"""Least piece as a share of the part, where the builder names none. [-]"""
 _BISECTIONS = 26
 """Halvings of a part's length when the longest piece is sought: 10 m to a tenth of a micrometre."""
 
@@ -193,12 +199,17 @@ def _with_joints(
         _spread(fit, rule, low, high, samples if n < 3 else 3)
         for low, high in zip(earliest, latest, strict=True)
     ]
-    equal = equal_positions_mm(fit.length, n + 1)
-    even = _even_pieces(fit, n)
+    equal = _whole_mm(equal_positions_mm(fit.length, n + 1))
+    even = _whole_mm(_even_pieces(fit, n))
     first = [at for at in (equal, even, latest, earliest) if _is_sound(fit, rule, at)]
     grid = [at for at in itertools.product(*windows) if _is_sound(fit, rule, at)]
     plain = [at for at in (equal, even) if at in first]
     return list(dict.fromkeys((*first, *_thinned(grid, most)))), list(dict.fromkeys(plain))
+
+
+def _whole_mm(at: Positions) -> Positions:
+    """Return positions that a builder can mark out."""
+    return tuple(float(round(a)) for a in at)
 
 
 def _thinned(rows: list[_T], most: int) -> list[_T]:
@@ -230,9 +241,9 @@ def _extremes(fit: _Fit, rule: JointRule, n: int) -> tuple[Positions | None, Pos
     earliest.reverse()
     if any(a > b + SAME_LENGTH_MM for a, b in zip(earliest, latest, strict=True)):
         return None, None
-    ends = fit.overlap / 2.0 + max(rule.min_piece_mm - fit.overlap / 2.0, 1.0)
+    ends = _least_piece_mm(fit, rule, None, 0.0) - fit.overlap / 2.0
     low, high = max(earliest[0], ends), min(latest[-1], fit.length - ends)
-    return (*latest[:-1], high), (low, *earliest[1:])
+    return (*latest[:-1], float(math.floor(high))), (float(math.ceil(low)), *earliest[1:])
 
 
 def _allowed_at_most(at: float, rule: JointRule, overlap: float) -> float | None:
@@ -273,15 +284,33 @@ def _even_pieces(fit: _Fit, n: int) -> Positions:
 def _is_sound(fit: _Fit, rule: JointRule, at: Positions) -> bool:
     """Whether a set of positions keeps the rule and gives pieces that fit."""
     ends: tuple[float | None, ...] = (None, *at, None)
-    half = fit.overlap / 2.0
-    for before, after in itertools.pairwise(ends):
-        start = 0.0 if before is None else before - half
-        end = fit.length if after is None else after + half
-        if end - start < max(rule.min_piece_mm, 2.0 * fit.overlap) - SAME_LENGTH_MM:
-            return False
+    if any(
+        _length(fit, before, after) < _least_piece_mm(fit, rule, before, after) - SAME_LENGTH_MM
+        for before, after in itertools.pairwise(ends)
+    ):
+        return False
     if not all(is_allowed(a, rule, fit.overlap) for a in at):
         return False
     return all(fit.piece(before, after) for before, after in itertools.pairwise(ends))
+
+
+def _length(fit: _Fit, before: float | None, after: float | None) -> float:
+    """Length of the piece between two joints, overlaps included. [mm]"""
+    half = fit.overlap / 2.0
+    start = 0.0 if before is None else before - half
+    return (fit.length if after is None else after + half) - start
+
+
+def _least_piece_mm(fit: _Fit, rule: JointRule, before: float | None, after: float | None) -> float:
+    """Least length of a piece: the builder's, and clear wood of 3 overlaps beside its joints. [mm]
+
+    FAA AC 43.13-1B para 1-40 asks for as much between the splices of a spar: a model, not a rule
+    for boats.  Where the builder says nothing, no piece is shorter than an eighth of the part:
+    common practice, no source.
+    """
+    joints = (before is not None) + (after is not None)
+    wanted = rule.min_piece_mm or _LEAST_SHARE * fit.length
+    return max(wanted, (joints + CLEAR_SPLICE_LENGTHS) * fit.overlap)
 
 
 def _with_twins(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nestcut.errors import Finding, blocking
 from nestcut.geometry.pose import MIRROR, move_points, move_shape
-from nestcut.joints.division import Cut, Division, Share, divide, with_allowance
+from nestcut.joints.division import Cut, Division, Share, divide, overlap_mm, with_allowance
+from nestcut.joints.rules import JoinedPart, Neighbour, check_positions, distances
 from nestcut.joints.straps import strap_parts
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, JointRule, LapFacing
 from nestcut.model.part import Hand, Hands, SheetPart
@@ -51,7 +52,10 @@ def whole_pieces(part: SheetPart) -> tuple[SheetPiece, ...]:
 
 
 def split_part(
-    part: SheetPart, at_mm: tuple[float, ...], twin_at_mm: tuple[float, ...] | None = None
+    part: SheetPart,
+    at_mm: tuple[float, ...],
+    twin_at_mm: tuple[float, ...] | None = None,
+    neighbours: tuple[Neighbour, ...] = (),
 ) -> SplitPart:
     """Divide a part at given joint positions.
 
@@ -63,6 +67,9 @@ def split_part(
         Middle of each overlap from the reference end, rising. [mm]
     twin_at_mm
         Positions for the hand that isn't drawn, where they differ.
+    neighbours
+        Parts that this one is to be staggered with, and where their joints are. The part's own
+        twin needn't be named.
 
     Raises
     ------
@@ -80,11 +87,21 @@ def split_part(
     findings = (*drawn.findings, *(twin.findings if twin is not drawn else ()), *strap_findings)
     if blocking(findings):
         return SplitPart(pieces=(), findings=findings)
+    sides = {True: (drawn, at_mm), False: (twin, twin_at_mm or at_mm)}
+    near = {
+        is_drawn: (*neighbours, *_twin(part, rule, sides[not is_drawn][1])) for is_drawn in sides
+    }
+    for is_drawn in (True,) if twin is drawn else (True, False):
+        joined = _joined(part, rule, sides[is_drawn][0])
+        findings += check_positions(joined, sides[is_drawn][1], near[is_drawn])
     pieces: list[SheetPiece] = []
     joints: list[Joint] = []
     for hand, copy in hand_copies(part):
-        division = drawn if hand is None or hand is part.drawn else twin
+        is_drawn = not _is_image(part, hand)
+        division = sides[is_drawn][0]
         made = _joints(part, rule, division, hand, copy)
+        joined = _joined(part, rule, division)
+        made = [_judged(joint, joined, near[is_drawn]) for joint in made]
         joints += made
         for number in range(1, len(division.shares) + 1):
             ends = _ends(part, rule, division.cuts, made, number)
@@ -106,6 +123,34 @@ def planed_faces(rule: JointRule) -> tuple[Face | None, Face | None]:
     if rule.lap_facing is LapFacing.FORWARD:
         return Face.GOOD, Face.BACK
     return Face.BACK, Face.GOOD
+
+
+def _joined(part: SheetPart, rule: JointRule, division: Division) -> JoinedPart:
+    return JoinedPart(
+        name=part.name,
+        length_mm=division.length_mm,
+        overlap_mm=overlap_mm(rule, part.thickness_mm),
+        rule=rule,
+        allowance_mm=part.allowance_mm,
+    )
+
+
+def _twin(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> tuple[Neighbour, ...]:
+    """Return a part's other hand as its neighbour, where the two are to be staggered."""
+    if part.hands is not Hands.PAIR or rule.stagger_mm <= 0.0:
+        return ()
+    return (Neighbour(name="its twin", at_mm=at_mm),)
+
+
+def _judged(joint: Joint, part: JoinedPart, neighbours: tuple[Neighbour, ...]) -> Joint:
+    """Return a joint with the rules that it breaks by itself, and its distances."""
+    alone = replace(part, rule=replace(part.rule, min_piece_mm=0.0, max_joints=None))
+    found = check_positions(alone, (joint.at_mm,), neighbours)
+    return replace(
+        joint,
+        rule_findings=tuple(f.message for f in found),
+        distances=distances(part, joint.at_mm, neighbours),
+    )
 
 
 def _straps(

@@ -13,19 +13,24 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from nestcut.boards.outcome import JointPreference, JointPrice
-from nestcut.errors import Finding, NoRoomError, Severity, blocking
+from nestcut.errors import Finding, Severity, blocking
 from nestcut.joints.candidates import Choice, Offer, are_staggered
 from nestcut.joints.split import split_part, whole_pieces
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import Hand, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetStock
+from nestcut.nesting.bins import first_layout, pack_bins, usable_area
+from nestcut.nesting.problem import Budget, Nest
 from nestcut.planning.pieces import Pieces, gather
-from nestcut.search.settings import Deadline, Effort, Settings, Silent
-from nestcut.sheets.solve import lay_out_sheets
+from nestcut.search.settings import Deadline, Effort
+from nestcut.sheets.prepare import Group, prepare_group
 
-TRIALS = {Effort.QUICK: 24, Effort.NORMAL: 120, Effort.THOROUGH: 600}
+TRIALS = {Effort.QUICK: 12, Effort.NORMAL: 40, Effort.THOROUGH: 240}
 """Layouts tried for all parts with free joints together, by effort."""
+
+FINALISTS = 3
+"""Best ways that are judged again with more work."""
 
 JOINT_WORTH_SHARE = 0.1
 """What a joint avoided is worth where both count, in prices of the cheapest sheet on sale. [-]
@@ -36,7 +41,8 @@ Common practice, no source: an hour of planing, gluing and waiting; the builder'
 class Worth:
     """How good a layout is, smaller is better in this order.
 
-    ``spare_mm2`` is the area of the largest offcut, negative so that larger is better. [mm2]
+    ``spare_mm2`` is what is left of the emptiest sheet of each material, negative so that more is
+    better. [mm2]
     """
 
     n_unplaced: int
@@ -67,7 +73,7 @@ class ChosenJoints:
     equal
         The best equal stretches.
     prices
-        What the least cost found rises by with each joint fewer.
+        By how much the least cost found rises where there are fewer joints.
     n_trials
         Layouts tried.
     """
@@ -90,6 +96,7 @@ def choose_joints(
     trials: int,
     deadline: Deadline,
     *,
+    closer: Trial | None = None,
     given_mm: Mapping[str, tuple[float, ...]] | None = None,
     joint_worth_minor: float = 0.0,
 ) -> ChosenJoints:
@@ -109,6 +116,8 @@ def choose_joints(
         Most layouts to try.
     deadline
         When to stop trying; at least one layout is always tried.
+    closer
+        A trial with more work, by which the best few and the equal stretches are judged again.
     given_mm
         Joint positions of parts that aren't free, for neighbours that must be staggered.
     joint_worth_minor
@@ -124,6 +133,7 @@ def choose_joints(
     search = _Search(offers, others, trial, preference, deadline, dict(given_mm or {}))
     search.joint_worth = joint_worth_minor
     search.trials = trials
+    search.closer = closer
     return search.run()
 
 
@@ -144,39 +154,52 @@ def unsplittable(offers: tuple[Offer, ...]) -> tuple[Finding, ...]:
 
 
 def nest_trial(
-    stocks: tuple[SheetStock, ...], cutting: CuttingRules, settings: Settings, seconds: float | None
+    stocks: tuple[SheetStock, ...],
+    cutting: CuttingRules,
+    seed: int,
+    passes: int,
+    deadline: Deadline | None = None,
 ) -> Trial:
-    """Return a trial that lays out pieces with little effort.
+    """Return a trial that lays out pieces, material by material, with a little work.
 
-    ``seconds`` None spends a fixed small amount of work; 0 keeps to the first pass.
+    Parameters
+    ----------
+    passes
+        Work for each material; 0 keeps to one pass of placing, the quickest.
     """
-    prices = {s.name: (s.price_minor if s.is_to_buy else 0) for s in stocks}
-    has_prices = any(prices.values())
-    quick = Settings(seed=settings.seed, effort=Effort.QUICK, workers=1)
+    halt = deadline or Deadline()
 
     def trial(pieces: tuple[SheetPiece, ...]) -> Worth:
-        try:
-            outcome = lay_out_sheets(pieces, stocks, cutting, quick, Deadline(seconds), Silent())
-        except NoRoomError as problem:
-            return Worth(
-                n_unplaced=max(1, len(problem.findings)), cost_minor=0.0, n_sheets=0, spare_mm2=0.0
-            )
-        cost = sum(
-            prices[s.stock] if has_prices else s.length_mm * s.width_mm for s in outcome.layouts
-        )
-        spare = [
-            (o.to_mm[0] - o.from_mm[0]) * (o.to_mm[1] - o.from_mm[1])
-            for s in outcome.layouts
-            for o in s.offcuts
-        ]
-        return Worth(
-            n_unplaced=len(outcome.unplaced),
-            cost_minor=float(cost),
-            n_sheets=len(outcome.layouts),
-            spare_mm2=-max(spare, default=0.0),
-        )
+        unplaced, sheets, cost, spare = 0, 0, 0.0, 0.0
+        for key in sorted({(p.material, p.thickness_mm) for p in pieces}):
+            own = tuple(s for s in stocks if (s.material, s.thickness_mm) == key)
+            group_pieces = tuple(p for p in pieces if (p.material, p.thickness_mm) == key)
+            if not own:
+                unplaced += len(group_pieces)
+                continue
+            group = prepare_group(group_pieces, own, cutting)
+            problem = group.problem()
+            budget = Budget(passes=passes, deadline=halt, seed=seed, stream=f"joints {group.name}")
+            nest = (pack_bins if passes else first_layout)(problem, budget)
+            unplaced += len(nest.unplaced)
+            sheets += len(nest.used)
+            cost += nest.cost
+            spare += _most_free_mm2(group, nest)
+        return Worth(n_unplaced=unplaced, cost_minor=cost, n_sheets=sheets, spare_mm2=-spare)
 
     return trial
+
+
+def _most_free_mm2(group: Group, nest: Nest) -> float:
+    """What is left of the emptiest sheet. [mm2]"""
+    area = {p.id: p.net.area for p in group.pieces}
+    free = {
+        used: usable_area(next(s.container for s in group.stocks if s.container.id == used[0]))
+        for used in nest.used
+    }
+    for placement in nest.placements:
+        free[placement.container, placement.number] -= area[placement.item]
+    return max(free.values(), default=0.0)
 
 
 @dataclass(slots=True)
@@ -191,6 +214,7 @@ class _Search:
     given: dict[str, tuple[float, ...]]
     joint_worth: float = 0.0
     trials: int = 0
+    closer: Trial | None = None
     known: dict[State, Worth] = field(default_factory=dict)
     made: dict[tuple[int, int], Pieces] = field(default_factory=dict)
 
@@ -210,7 +234,23 @@ class _Search:
                         break
                     if self._is_lawful(state) and self._is_better(state, best):
                         best, improved = state, True
-        return self._chosen(best, equal)
+        return self._chosen(*self._judged_again(best, equal))
+
+    def _judged_again(self, best: State, equal: State | None) -> tuple[State, State | None]:
+        """Let the closer trial decide between the best few, the equal stretches among them."""
+        if self.closer is None:
+            return best, equal
+        ranked = sorted(self.known, key=lambda s: (self._key(s, self.known[s]), s))
+        finalists = [s for s in ranked if self._is_lawful(s)][:FINALISTS]
+        if equal is not None and equal not in finalists:
+            finalists.append(equal)
+        for state in finalists:
+            made = [self._pieces(k, n) for k, n in enumerate(state)]
+            if self.known[state].n_unplaced == 0:
+                pieces = (*self.others, *(p for m in made for p in m.pieces))
+                self.known[state] = min(self.known[state], self.closer(pieces))
+        winner = min(finalists, key=lambda s: (self._key(s, self.known[s]), s))
+        return winner, equal
 
     def _is_over(self) -> bool:
         return len(self.known) >= self.trials or self.deadline.stop_reason() is not None
@@ -323,12 +363,14 @@ class _Search:
         return tuple((o.part.name, o.choices[n]) for o, n in zip(self.offers, state, strict=True))
 
     def _prices(self) -> tuple[JointPrice, ...]:
-        """Least cost found for each number of joints, as differences."""
+        """Least cost found with so many joints or fewer, as differences."""
         least: dict[int, float] = {}
         for state, worth in self.known.items():
             if worth.n_unplaced == 0:
                 joints = self._joints(state)
                 least[joints] = min(worth.cost_minor, least.get(joints, worth.cost_minor))
+        for fewer, more in pairwise(sorted(least)):
+            least[more] = min(least[more], least[fewer])
         name = ", ".join(o.part.name for o in self.offers)
         return tuple(
             JointPrice(

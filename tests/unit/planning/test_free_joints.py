@@ -1,0 +1,204 @@
+"""Joints chosen by trials: never worse than equal stretches, rules kept, prices told."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from nestcut.boards.outcome import JointPreference
+from nestcut.geometry.polygons import bounds_mm
+from nestcut.joints.candidates import Offer, offer_positions
+from nestcut.joints.split import whole_pieces
+from nestcut.model.job import CuttingRules
+from nestcut.model.joint import JointRule
+from nestcut.model.part import Hands, SheetPart
+from nestcut.model.piece import SheetPiece
+from nestcut.model.stock import SheetStock
+from nestcut.planning.free_joints import (
+    Worth,
+    choose_joints,
+    describe,
+    divide_at,
+    nest_trial,
+    unsplittable,
+)
+from nestcut.search.settings import Deadline
+from tests.unit.joints.panels import plain_panel
+
+SHEET = SheetStock(
+    name="6 mm", material="ply", thickness_mm=6, length_mm=2440, width_mm=1220, price_minor=5800
+)
+CUTTING = CuttingRules(kerf_mm=2.0)
+
+
+def _lengths(pieces: tuple[SheetPiece, ...]) -> list[float]:
+    boxes = [bounds_mm(p.shape.outline.points) for p in pieces]
+    return sorted(b[2] - b[0] for b in boxes)
+
+
+def _by_longest(pieces: tuple[SheetPiece, ...]) -> Worth:
+    """Pretends that a piece over 2200 mm takes two sheets."""
+    dear = sum(length > 2200.0 for length in _lengths(pieces))
+    return Worth(n_unplaced=0, cost_minor=5800.0 * (len(pieces) + dear), n_sheets=1, spare_mm2=0.0)
+
+
+def _offer(part: SheetPart, rule: JointRule | None = None) -> Offer:
+    return offer_positions(replace(part, joint=rule or JointRule()), (SHEET,))
+
+
+def test_better_positions_than_equal_ones_are_found() -> None:
+    """Trials that like one long piece and one short one get them."""
+
+    def trial(pieces: tuple[SheetPiece, ...]) -> Worth:
+        long = _lengths(pieces)[-1]
+        return Worth(n_unplaced=0, cost_minor=5000.0 - long, n_sheets=2, spare_mm2=0.0)
+
+    part = replace(plain_panel(4000.0), hands=Hands.NONE)
+    chosen = choose_joints((_offer(part),), (), trial, JointPreference.CHEAPEST, 100, Deadline())
+    assert chosen.equal_worth is not None
+    assert chosen.worth.cost_minor < chosen.equal_worth.cost_minor
+    assert _lengths(chosen.made.pieces)[-1] == pytest.approx(2440.0)
+    assert chosen.equal == (("panel", _offer(part).equal[0]),)
+    assert len(describe(chosen, (_offer(part),))) == 2
+
+
+def test_equal_stretches_stand_where_nothing_is_better() -> None:
+    def trial(pieces: tuple[SheetPiece, ...]) -> Worth:
+        uneven = _lengths(pieces)[-1] - _lengths(pieces)[0]
+        return Worth(n_unplaced=0, cost_minor=uneven, n_sheets=2, spare_mm2=0.0)
+
+    offer = _offer(replace(plain_panel(4000.0), hands=Hands.NONE))
+    chosen = choose_joints((offer,), (), trial, JointPreference.CHEAPEST, 100, Deadline())
+    assert chosen.worth == chosen.equal_worth
+    assert chosen.choices == chosen.equal
+
+
+@pytest.mark.parametrize(
+    ("preference", "worth", "joints"),
+    [
+        (JointPreference.FEWEST, 0.0, 1),
+        (JointPreference.CHEAPEST, 0.0, 2),
+        (JointPreference.BALANCED, 2000.0, 2),
+        (JointPreference.BALANCED, 9000.0, 1),
+    ],
+)
+def test_preference_weighs_joints_against_money(
+    preference: JointPreference, worth: float, joints: int
+) -> None:
+    """One more joint saves 5000 here, and is wanted unless joints weigh more than that."""
+
+    def trial(pieces: tuple[SheetPiece, ...]) -> Worth:
+        cost = 15000.0 - 5000.0 * (len(pieces) - 2)
+        return Worth(n_unplaced=0, cost_minor=cost, n_sheets=2, spare_mm2=0.0)
+
+    offer = _offer(replace(plain_panel(4000.0), hands=Hands.NONE))
+    chosen = choose_joints(
+        (offer,), (), trial, preference, 100, Deadline(), joint_worth_minor=worth
+    )
+    assert len(chosen.made.joints) == joints
+    assert [(p.joints_from, p.joints_to, p.extra_minor) for p in chosen.prices] == [(2, 1, 5000)]
+
+
+def test_neighbours_are_staggered() -> None:
+    rule = JointRule(stagger_mm=250.0, stagger_with=("second",))
+    first = replace(plain_panel(4000.0), name="first", hands=Hands.NONE, joint=rule)
+    second = replace(plain_panel(4000.0), name="second", hands=Hands.NONE, joint=JointRule())
+    offers = (offer_positions(first, (SHEET,)), offer_positions(second, (SHEET,)))
+    chosen = choose_joints(offers, (), _by_longest, JointPreference.FEWEST, 60, Deadline())
+    (_, one), (_, two) = chosen.choices
+    assert all(abs(a - b) >= 250.0 for a in one.at_mm for b in two.at_mm)
+
+
+def test_given_neighbours_count_too() -> None:
+    rule = JointRule(stagger_mm=250.0, stagger_with=("fixed",))
+    offer = _offer(replace(plain_panel(4000.0), hands=Hands.NONE), rule)
+    chosen = choose_joints(
+        (offer,),
+        (),
+        _by_longest,
+        JointPreference.FEWEST,
+        60,
+        Deadline(),
+        given_mm={"fixed": (2000.0,)},
+    )
+    ((_, choice),) = chosen.choices
+    assert abs(choice.at_mm[0] - 2000.0) >= 250.0
+
+
+def test_trials_are_counted_and_limited() -> None:
+    seen: list[int] = []
+
+    def trial(pieces: tuple[SheetPiece, ...]) -> Worth:
+        seen.append(len(pieces))
+        return Worth(n_unplaced=0, cost_minor=float(-len(seen)), n_sheets=1, spare_mm2=0.0)
+
+    offer = _offer(plain_panel(4000.0))
+    chosen = choose_joints((offer,), (), trial, JointPreference.CHEAPEST, 7, Deadline())
+    assert chosen.n_trials == len(seen) == 7
+
+
+def test_interrupted_search_still_hands_something_back() -> None:
+    deadline = Deadline()
+    deadline.interrupt()
+    offer = _offer(plain_panel(4000.0))
+    chosen = choose_joints((offer,), (), _by_longest, JointPreference.CHEAPEST, 50, deadline)
+    assert chosen.n_trials == 1
+    assert chosen.made.pieces
+
+
+def test_closer_trial_has_the_last_word() -> None:
+    def rough(pieces: tuple[SheetPiece, ...]) -> Worth:
+        return Worth(
+            n_unplaced=0, cost_minor=5000.0 - _lengths(pieces)[-1], n_sheets=2, spare_mm2=0.0
+        )
+
+    def closer(pieces: tuple[SheetPiece, ...]) -> Worth:
+        uneven = _lengths(pieces)[-1] - _lengths(pieces)[0]
+        return Worth(n_unplaced=0, cost_minor=uneven, n_sheets=2, spare_mm2=0.0)
+
+    offer = _offer(replace(plain_panel(4000.0), hands=Hands.NONE))
+    chosen = choose_joints(
+        (offer,), (), rough, JointPreference.CHEAPEST, 50, Deadline(), closer=closer
+    )
+    assert chosen.choices == chosen.equal
+
+
+def test_unsplittable_parts_are_named() -> None:
+    offer = _offer(plain_panel(4000.0), JointRule(max_joints=0))
+    (finding,) = unsplittable((offer,))
+    assert finding.code == "JNT-110"
+    assert finding.is_blocking
+    with pytest.raises(ValueError, match="without any choice"):
+        choose_joints((offer,), (), _by_longest, JointPreference.CHEAPEST, 5, Deadline())
+
+
+def test_real_trials_choose_positions_that_save_a_sheet() -> None:
+    """Four strips of 3000 x 590: equal halves of 1524 mm waste the sheets' ends.
+
+    Two strips lie side by side on a sheet (2440 x 1220). Equal halves are eight pieces of 1524,
+    of which a sheet holds two (two lengths don't fit in 2440): four sheets. Divided into 2440
+    and 608, a sheet takes two long pieces, and one more sheet holds all four short ones twice
+    over: three.
+    """
+    part = replace(plain_panel(3000.0, 590.0), count=2, hands=Hands.PAIR)
+    offer = _offer(part, JointRule(max_joints=1))
+    trial = nest_trial((SHEET,), CUTTING, 0, 0)
+    chosen = choose_joints((offer,), (), trial, JointPreference.CHEAPEST, 25, Deadline())
+    assert chosen.equal_worth is not None
+    assert chosen.equal_worth.n_sheets == 4
+    assert chosen.worth.n_sheets == 3
+    assert chosen.worth.n_unplaced == 0
+
+
+def test_trial_counts_what_has_no_sheet() -> None:
+    trial = nest_trial((SHEET,), CUTTING, 0, 0)
+    other = replace(plain_panel(500.0), material="larch", joint=None)
+    assert trial(whole_pieces(other)).n_unplaced == 2
+
+
+def test_straps_are_among_the_pieces() -> None:
+    offer = _offer(plain_panel(4000.0), JointRule(kind=JointRule().kind.BUTT_STRAP))
+    made = divide_at(offer.part, offer.choices[0])
+    assert len(made.pieces) == 6
+    assert len(made.added_parts) == 1
