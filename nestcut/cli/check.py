@@ -12,10 +12,11 @@ from nestcut.cli.talk import say, show_findings
 from nestcut.errors import Finding, blocking
 from nestcut.geometry.polygons import bounds_mm, to_polygon
 from nestcut.intake.job import Understanding, understand_job
-from nestcut.intake.pictures import draw_pictures
+from nestcut.intake.pictures import pictures_of
 from nestcut.model.job import Job
 from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.stock import BoardLength, SheetStock
+from nestcut.outlet.folder import safe_name
 from nestcut.planning.fit import find_misfits
 from nestcut.units import format_length, format_mm, format_slope
 
@@ -50,8 +51,7 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
     if understanding.is_usable:
         findings = (*findings, *find_misfits(understanding.job))
     if draw is not None:
-        for picture in draw_pictures(path, draw):
-            say(f"drawn: {picture}")
+        _draw(path, draw)
     if as_json:
         click.echo(json.dumps(_document(understanding, findings), indent=1, ensure_ascii=False))
     else:
@@ -63,6 +63,14 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
         return 3
     say("Everything needed for a plan is there.")
     return 0
+
+
+def _draw(job: Path, folder: Path) -> None:
+    folder.mkdir(parents=True, exist_ok=True)
+    for file, svg in pictures_of(job):
+        picture = folder / f"{safe_name(Path(file).stem)}.svg"
+        picture.write_text(svg, encoding="utf-8", newline="\n")
+        say(f"drawn: {picture}")
 
 
 def part_rows(job: Job) -> tuple[PartRow, ...]:

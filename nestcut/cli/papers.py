@@ -6,10 +6,11 @@ from pathlib import Path
 
 from nestcut.drawings.write import write_sheet_drawing
 from nestcut.model.plan import VerifiedPlan
-from nestcut.outlet.folder import safe_name, write_folder
+from nestcut.outlet.folder import write_folder
 from nestcut.planfile.write import plan_to_json
 from nestcut.reports.paper import Paper
 from nestcut.reports.papers import write_papers
+from nestcut.reports.rows import file_stem
 from nestcut.units import LengthStyle
 
 
@@ -27,7 +28,7 @@ def write_results(verified: VerifiedPlan, folder: Path, paper: Paper, style: Len
         (made / "plan.json").write_text(plan_to_json(verified), encoding="utf-8", newline="\n")
         write_papers(verified, made, paper, style)
         for layout in verified.plan.sheets:
-            name = f"{layout.number:02d}-{safe_name(layout.stock)}.dxf"
+            name = f"{file_stem(layout.number, layout.stock)}.dxf"
             write_sheet_drawing(made / "sheets" / name, verified, layout)
 
     write_folder(folder, fill)

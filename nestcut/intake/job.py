@@ -6,13 +6,6 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from nestcut.errors import Finding, JobFileError, Severity, blocking
-from nestcut.intake.numbers import (
-    ENTRY_NAMES,
-    doubled_names,
-    entry_parts,
-    measured_rails,
-    named_lines,
-)
 from nestcut.intake.outlines import OutlineFinder
 from nestcut.jobfile.match import fill_material, fill_rail_material
 from nestcut.jobfile.read import parse_job_text
@@ -65,8 +58,18 @@ def understand_job(path: Path) -> Understanding:
     JobFileError
         If there is no file to read.
     """
-    text = parse_job_text(_read_bytes(path), path.as_posix(), (LINE_ENTRY, *SHAPE_ENTRIES))
-    return _Reading(text, path.parent).run()
+    return _Reading(read_job_text(path), path.parent).run()
+
+
+def read_job_text(path: Path) -> JobText:
+    """Read a job file alone, without its drawings.
+
+    Raises
+    ------
+    JobFileError
+        If there is no file to read.
+    """
+    return parse_job_text(_read_bytes(path), path.as_posix(), (LINE_ENTRY, *SHAPE_ENTRIES))
 
 
 @dataclass(slots=True)

@@ -13,7 +13,6 @@ from nestcut.jobfile.records import DrawingRules, DrawnSource, Halves, NumberSou
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import build_shape
 from nestcut.shapes.known import Known
-from nestcut.shapes.known import Known
 from nestcut.shapes.spaceline import SpaceLine
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from nestcut.errors import Finding, Severity
 from nestcut.jobfile.records import PartText
-from nestcut.model.part import CutFrom, RailPart, SheetPart, SheetPart
+from nestcut.model.part import CutFrom, RailPart, SheetPart
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 
