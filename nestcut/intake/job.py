@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nestcut.errors import Finding, JobFileError, Severity, blocking
+from nestcut.intake.numbers import (
+    ENTRY_NAMES,
+    doubled_names,
+    entry_parts,
+    measured_rails,
+    named_lines,
+)
 from nestcut.intake.outlines import OutlineFinder
 from nestcut.jobfile.match import fill_material, fill_rail_material
 from nestcut.jobfile.read import parse_job_text
 from nestcut.jobfile.records import JobText, PartText
-from nestcut.jobfile.tables import Table
 from nestcut.model.job import Job
 from nestcut.model.part import RailPart, SheetPart
 from nestcut.model.shape import Shape
-from nestcut.shapes.entries import LINE_ENTRY, SHAPE_ENTRIES, build_entry
-from nestcut.shapes.known import Known
-from nestcut.shapes.read_lines import build_line
-from nestcut.shapes.spaceline import SpaceLine
 
 MAX_JOB_BYTES = 5_000_000
 """No job file is longer; more is not read. [bytes]"""
@@ -58,7 +60,7 @@ def understand_job(path: Path) -> Understanding:
     JobFileError
         If there is no file to read.
     """
-    return _Reading(read_job_text(path), path.parent).run()
+    return _understand(read_job_text(path), path.parent)
 
 
 def read_job_text(path: Path) -> JobText:
@@ -69,80 +71,52 @@ def read_job_text(path: Path) -> JobText:
     JobFileError
         If there is no file to read.
     """
-    return parse_job_text(_read_bytes(path), path.as_posix(), (LINE_ENTRY, *SHAPE_ENTRIES))
+    return parse_job_text(_read_bytes(path), path.as_posix(), ENTRY_NAMES)
 
 
-@dataclass(slots=True)
-class _Reading:
-    """One job while its parts are gathered; later entries may refer to earlier ones by name."""
+def finder_of(text: JobText, folder: Path) -> OutlineFinder:
+    """Return the finder of a job's outlines; ``folder`` is the job file's."""
+    return OutlineFinder(
+        folder=folder / text.drawings.folder,
+        rules=text.drawings,
+        flatness_mm=text.cutting.flatness_mm,
+        lines=named_lines(text),
+    )
 
-    text: JobText
-    folder: Path
-    parts: list[SheetPart] = field(default_factory=list)
-    rails: list[RailPart] = field(default_factory=list)
-    shapes: dict[str, Shape] = field(default_factory=dict)
-    lines: dict[str, SpaceLine] = field(default_factory=dict)
-    noticed: list[Finding] = field(default_factory=list)
 
-    def run(self) -> Understanding:
-        """Read lines, parts, rails and entries, in this order."""
-        text = self.text
-        for name, table in text.shape_tables:
-            if name == LINE_ENTRY:
-                self._add_line(table)
-        finder = OutlineFinder(
-            folder=self.folder / text.drawings.folder,
-            rules=text.drawings,
-            flatness_mm=text.cutting.flatness_mm,
-        )
-        for entry in text.parts:
-            shape, noticed = finder.find(entry, self._known())
-            self.noticed += noticed
-            if shape is not None:
-                self._add_part(_part(entry, shape), entry.path)
-        for rail in text.rails:
-            self._add_rail(rail)
-        for name, table in text.shape_tables:
-            if name != LINE_ENTRY:
-                self._add_entry(name, table)
-        findings = [*finder.findings, *text.findings, *self.noticed]
-        return Understanding(
-            job=_job(text, tuple(self.parts), tuple(self.rails), findings),
-            findings=tuple(findings),
-        )
-
-    def _known(self) -> Known:
-        return Known(shapes=self.shapes, lines=self.lines)
-
-    def _add_line(self, table: Table) -> None:
-        built = build_line(table)
-        if built is not None:
-            self.lines[built[0]] = built[1]
-
-    def _add_entry(self, name: str, table: Table) -> None:
-        built = build_entry(name, table, self.text.cutting.flatness_mm, self._known())
-        if built is None:
-            return
-        self.noticed += built.findings
-        for part in built.sheet_parts:
-            self._add_part(part, table.path)
-        for rail in built.rail_parts:
-            self._add_rail(rail)
-
-    def _add_part(self, part: SheetPart, where: str) -> None:
-        self.shapes[part.name] = part.shape
-        material = fill_material(part, where, self.text.sheets, self.text.boards)
+def _understand(text: JobText, folder: Path) -> Understanding:
+    """Gather lines, parts, rails and entries, in this order: later ones may refer to earlier."""
+    finder = finder_of(text, folder)
+    noticed: list[Finding] = []
+    parts: list[SheetPart] = []
+    for entry in text.parts:
+        shape, found = finder.find(entry)
+        noticed += found
+        if shape is not None:
+            parts.append(_part(entry, shape))
+    rails = list(measured_rails(text, finder.known))
+    entries = entry_parts(text, finder.known)
+    noticed += entries.findings
+    written = (*(p.name for p in text.parts), *(r.name for r in text.rails))
+    noticed += doubled_names(entries, written)
+    named_parts: list[SheetPart] = []
+    for part in (*parts, *entries.sheet_parts):
+        material = fill_material(part, text.sheets, text.boards)
         if isinstance(material, Finding):
-            self.noticed.append(material)
+            noticed.append(material)
         else:
-            self.parts.append(replace(part, material=material))
-
-    def _add_rail(self, rail: RailPart) -> None:
-        material = fill_rail_material(rail, self.text.boards)
+            named_parts.append(replace(part, material=material))
+    named_rails: list[RailPart] = []
+    for rail in (*rails, *entries.rail_parts):
+        material = fill_rail_material(rail, text.boards)
         if isinstance(material, Finding):
-            self.noticed.append(material)
+            noticed.append(material)
         else:
-            self.rails.append(replace(rail, material=material))
+            named_rails.append(replace(rail, material=material))
+    findings = [*finder.findings, *text.findings, *noticed]
+    return Understanding(
+        job=_job(text, tuple(named_parts), tuple(named_rails), findings), findings=tuple(findings)
+    )
 
 
 def _read_bytes(path: Path) -> bytes:

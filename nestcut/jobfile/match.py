@@ -16,7 +16,7 @@ def fill_material(
 ) -> str | Finding:
     """Material of a part: as written, or the only one sold in its thickness; else a finding."""
     thickness = part.thickness_mm
-    where = where if isinstance(part, PartText) else part.name
+    where = part.path if isinstance(part, PartText) else part.name
     stock: tuple[SheetStock | BoardStock, ...] = (
         sheets if part.cut_from is CutFrom.SHEET else boards
     )
