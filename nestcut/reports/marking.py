@@ -135,7 +135,9 @@ def _mark_ring(name: str, points: Array, rule: MarkingRule) -> MarkedLine:
     stations = choose_stations(run, rule, Ends.CLOSED)
     for level in range(len(rule.steps_mm)):
         circle = None if run.circle is None else _rounded_circle(run.circle, rule, level)
-        written = tuple(_station_point(s, rule, level, Way.BATTEN) for s in stations)
+        written = _without_repeats([_station_point(s, rule, level, Way.BATTEN) for s in stations])
+        if circle is None and len(written) < 3:
+            continue
         line = MarkedLine(
             name=name, is_closed=True, points=written, circle=circle, error_mm=math.inf
         )
@@ -144,8 +146,19 @@ def _mark_ring(name: str, points: Array, rule: MarkingRule) -> MarkedLine:
             best = replace(line, error_mm=error)
         if error <= rule.allowed_mm:
             break
-    assert best is not None  # noqa: S101 - a rule has at least one step
+    if best is None:
+        edges = tuple(Run(Way.STRAIGHT, run.points[k : k + 2]) for k in range(len(run.points) - 1))
+        return _mark_runs(name, edges, rule, is_closed=True)
     return best
+
+
+def _without_repeats(points: list[MarkPoint]) -> tuple[MarkPoint, ...]:
+    """Drop points of a closed line that are written like the one before them."""
+    return tuple(
+        p
+        for k, p in enumerate(points)
+        if (p.x_mm, p.y_mm) != (points[k - 1].x_mm, points[k - 1].y_mm)
+    )
 
 
 def _mark_open(name: str, points: Array, rule: MarkingRule) -> MarkedLine:

@@ -196,6 +196,17 @@ def test_an_oval_is_one_closed_batten() -> None:
     assert line.error_mm <= 1.0
 
 
+def test_an_oval_too_small_for_a_batten_is_marked_all_the_same() -> None:
+    angles = np.linspace(0, 2 * math.pi, 16, endpoint=False)
+    plate = Ring(((0.0, 0.0), (90.0, 0.0), (90.0, 60.0)))
+    tiny = Ring(tuple((60.3 + 0.9 * math.cos(-a), 20.2 + 0.5 * math.sin(-a)) for a in angles))
+
+    line = mark_shape(Shape(plate, (tiny,)), metric_rule()).lines[1]
+
+    assert line.points
+    assert line.error_mm <= 1.0
+
+
 def test_finer_numbers_only_where_whole_ones_would_miss() -> None:
     square = Shape(Ring(((0.4, 0.4), (300.49, 0.4), (300.49, 200.49), (0.4, 200.49))))
 
