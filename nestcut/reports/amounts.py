@@ -56,6 +56,11 @@ class Amounts:
     paint_litres: tuple[float, float]
 
     @property
+    def is_all_known(self) -> bool:
+        """Whether a density is known of every material."""
+        return all(w.kilograms is not None for w in self.weights)
+
+    @property
     def kilograms(self) -> float:
         """Weight of all whose density is known. [kg]"""
         return math.fsum(w.kilograms for w in self.weights if w.kilograms is not None)

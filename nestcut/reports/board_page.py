@@ -8,6 +8,7 @@ import shapely
 from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.model.curves import Point
 from nestcut.model.joint import JointKind
 from nestcut.reports.diagram import (
     Area,
@@ -18,10 +19,11 @@ from nestcut.reports.diagram import (
     Path,
     Pen,
     Text,
+    moved,
     rectangle,
 )
 from nestcut.reports.figures import Figures
-from nestcut.reports.fonts import Weight
+from nestcut.reports.fonts import Weight, wrap
 from nestcut.reports.hatching import hatch
 from nestcut.reports.label_places import Block, BlockLine, place_inside
 from nestcut.reports.page_maker import PageMaker
@@ -36,6 +38,9 @@ HIGHEST_MM = 26.0
 LOWEST_STRIP_MM = 6.0
 """The narrowest strip is drawn at least this wide, so that its name fits. [mm on paper]"""
 NAME_MM = 6.0
+"""Room for a board's name above it. [mm on paper]"""
+KEY_MM = 2.8
+"""Font size of names that had no room in their piece. [mm on paper]"""
 
 
 def board_pages(boards: Sequence[BoardView], maker: PageMaker) -> tuple[Drawing, ...]:
@@ -70,12 +75,11 @@ def _pages_of(boards: Sequence[BoardView], maker: PageMaker) -> list[Drawing]:
     items: list[Item] = []
     first, y = boards[0].index, top
     for board in boards:
-        below = _below_depth(board, maker.figures)
-        need = NAME_MM + _height(board) + below + 3.0
+        need, drawn = _board(board, (MARGIN_MM + left, 0.0), scale, maker)
         if items and y - need < floor:
             pages.append(_finished(items, boards[0], (first, board.index - 1), scale, maker))
             items, first, y = [], board.index, top
-        items.extend(_board(board, (MARGIN_MM + left, y), scale, maker.figures))
+        items.extend(moved(drawn, 0.0, y))
         y -= need
     pages.append(_finished(items, boards[0], (first, boards[-1].index), scale, maker))
     return pages
@@ -133,12 +137,13 @@ def _left_depth(board: BoardView, figures: Figures) -> float:
 
 
 def _board(
-    board: BoardView, top_left: tuple[float, float], scale: float, figures: Figures
-) -> tuple[Item, ...]:
-    layout = board.layout
-    x0, high = _height(board), top_left[1]
-    across = x0 / layout.width_mm
-    left, low = top_left[0], high - NAME_MM - x0
+    board: BoardView, top_left: Point, scale: float, maker: PageMaker
+) -> tuple[float, tuple[Item, ...]]:
+    """One board below ``top_left``; the height that it takes, and its items. [mm on paper]"""
+    layout, figures = board.layout, maker.figures
+    high = _height(board)
+    across = high / layout.width_mm
+    left, low = top_left[0], top_left[1] - NAME_MM - high
 
     def x(mm: float) -> float:
         return left + mm / scale
@@ -147,28 +152,37 @@ def _board(
         return low + mm * across
 
     length = layout.length_mm / scale
-    items: list[Item] = [_name(board, (left, high - NAME_MM / 2), figures)]
+    items: list[Item] = [_name(board, (left, top_left[1] - NAME_MM / 2), figures)]
     cut_boxes = {
         c.number: box(x(c.cut.from_mm), y(c.cut.rip_from_mm), x(c.cut.to_mm), y(c.cut.rip_to_mm))
         for c in board.cuts
     }
-    whole = box(left, low, left + length, low + x0)
-    rest = whole.difference(shapely.union_all(list(cut_boxes.values())))
+    rest = box(left, low, left + length, low + high).difference(
+        shapely.union_all(list(cut_boxes.values()))
+    )
     if board.clear_end_mm >= MIN_KEPT_END_MM:
         start = layout.length_mm - board.end_trim_mm - board.clear_end_mm
-        kept = box(x(start) + 0.5, low, x(layout.length_mm - board.end_trim_mm), low + x0)
+        kept = box(x(start) + 0.5, low, x(layout.length_mm - board.end_trim_mm), low + high)
         rest = rest.difference(kept)
         items.extend(_kept(board, kept, figures))
     items.append(hatch(rest, spacing_mm=1.6))
-    items.extend(_piece(cut, cut_boxes[cut.number], figures) for cut in board.cuts)
-    items.append(Area(rectangle(left, low, length, x0), pen=Pen.STOCK))
-    items.append(Area(rectangle(left - 1.4, low, 1.4, x0), pen=None, fill=Fill.INK))
+    keyed: list[str] = []
+    for cut in board.cuts:
+        group, words = _piece(cut, cut_boxes[cut.number], figures)
+        items.append(group)
+        keyed += [words] if words else []
+    items.append(Area(rectangle(left, low, length, high), pen=Pen.STOCK))
+    items.append(Area(rectangle(left - 1.4, low, 1.4, high), pen=None, fill=Fill.INK))
     span = (left + 1.4, left + length + 8.0)
     items.extend(along_bottom(_cross_figures(board, figures), x, low, span))
-    items.extend(
-        along_left(_rip_figures(board, figures), y, left - 1.4, (low + 1.0, low + x0 + 2.0))
-    )
-    return tuple(items)
+    rips = (low + 1.0, low + high + 2.0)
+    items.extend(along_left(_rip_figures(board, figures), y, left - 1.4, rips))
+    need = NAME_MM + high + _below_depth(board, figures) + 3.0
+    room = maker.page.width_mm - MARGIN_MM - left
+    for line in wrap("   ".join(keyed), KEY_MM, room) if keyed else ():
+        items.append(Text(line, (left, top_left[1] - need), KEY_MM))
+        need += KEY_MM * 1.4
+    return need, tuple(items)
 
 
 def _name(board: BoardView, at: tuple[float, float], figures: Figures) -> Text:
@@ -204,7 +218,8 @@ def _slopes(view: BoardPiece, area: shapely.Polygon) -> tuple[list[Item], BaseGe
     return items, free
 
 
-def _piece(view: BoardPiece, area: shapely.Polygon, figures: Figures) -> Group:
+def _piece(view: BoardPiece, area: shapely.Polygon, figures: Figures) -> tuple[Group, str]:
+    """A piece with its name; what must stand beside the board where the name has no room."""
     piece = view.piece
     corners = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
     size = f"{figures.length(piece.length_mm)}"
@@ -222,7 +237,5 @@ def _piece(view: BoardPiece, area: shapely.Polygon, figures: Figures) -> Group:
     items: list[Item] = [Area(corners, pen=Pen.CUT, fill=Fill.PAPER), *slopes]
     if placed is not None:
         items.extend(placed.texts())
-    else:
-        x, y = area.centroid.x, area.centroid.y
-        items.append(Path(((x, y), (x, y + 0.1)), Pen.THIN))
-    return Group(piece.id, "outline", tuple(items))
+    is_named = placed is not None and placed.block is not blocks[-1]
+    return Group(piece.id, "outline", tuple(items)), "" if is_named else long

@@ -120,7 +120,8 @@ def joints_csv(view: PlanView, figures: Figures) -> str:
     headings = (
         "joint", "name", "part", "hand", "copy", "kind", "slope", "angle deg", "thickness mm",
         "middle at mm", "middle at", "overlap mm", "overlap", "first piece", "first planed",
-        "second piece", "second planed", "distances", "to mind",
+        "second piece", "second planed", "strap mm", "strap face", "distances",
+        "to mind",
     )  # fmt: skip
     rows = []
     for r in joint_rows(view):
@@ -145,6 +146,8 @@ def joints_csv(view: PlanView, figures: Figures) -> str:
                 r.planed_words(0),
                 safe_text(j.pieces[1]),
                 r.planed_words(1),
+                plain_mm(r.strap_mm) if r.strap_mm is not None else "",
+                r.strap_face_words.removeprefix("strap on the "),
                 safe_text(distances),
                 safe_text("; ".join(j.rule_findings)),
             )

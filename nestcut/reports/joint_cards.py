@@ -12,6 +12,7 @@ from nestcut.reports.diagram import Anchor, Area, Fill, Item, Path, Pen, Text, a
 from nestcut.reports.figures import Figures
 from nestcut.reports.fonts import Weight, wrap
 from nestcut.reports.hatching import hatch
+from nestcut.reports.lists import JointRow, joint_rows
 from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.rows import scarf_angle_deg
 from nestcut.units import format_slope
@@ -24,16 +25,18 @@ WORDS_AT_MM = 150.0
 
 def joint_cards(maker: PageMaker, width: float) -> list[tuple[Item, ...]]:
     """A card for every kind, slope and thickness that the plan has."""
-    kinds: dict[tuple[str, float, float], list[tuple[str, Joint]]] = {}
-    for key, joint in maker.view.joints:
-        same = (joint.kind.value, joint.slope, joint.thickness_mm)
-        kinds.setdefault(same, []).append((key, joint))
+    kinds: dict[tuple[str, float, float, str], list[JointRow]] = {}
+    for row in joint_rows(maker.view):
+        joint = row.joint
+        slope = joint.slope if joint.kind is JointKind.SCARF else 0.0
+        same = (joint.kind.value, slope, joint.thickness_mm, row.strap_face_words)
+        kinds.setdefault(same, []).append(row)
     return [_card(kinds[k], maker.figures, width) for k in sorted(kinds)]
 
 
-def _card(joints: list[tuple[str, Joint]], figures: Figures, width: float) -> tuple[Item, ...]:
-    first = joints[0][1]
-    names = ", ".join(key for key, _ in joints)
+def _card(rows: list[JointRow], figures: Figures, width: float) -> tuple[Item, ...]:
+    first = rows[0].joint
+    names = ", ".join(row.key for row in rows)
     thick = figures.thickness(first.thickness_mm)
     if first.kind is JointKind.SCARF:
         angle = scarf_angle_deg(first.slope)
@@ -48,14 +51,17 @@ def _card(joints: list[tuple[str, Joint]], figures: Figures, width: float) -> tu
         drawing = _scarf_side(figures, first)
     elif first.kind is JointKind.BUTT_STRAP:
         head = f"Butt strap in {thick}: {names}"
+        strap = rows[0].strap_mm
+        wide = "Strap as the plans say" if strap is None else f"Strap {figures.fine(strap)} wide"
+        face = rows[0].strap_face_words.removeprefix("strap ")
         lines = (
-            f"Strap {figures.fine(first.overlap_mm)} wide over all, its middle on the joint. "
-            "Pieces meet edge to edge.",
+            f"{wide} over all{', ' + face if face else ''}, its middle on the joint. Pieces meet "
+            "edge to edge.",
             "A pair is mirrored, straps too: lay port and starboard side by side, good faces "
             "alike, before you glue.",
             "Width and face of straps are the designer's word.",
         )
-        drawing = _strap_side(figures, first)
+        drawing = _strap_side("" if strap is None else figures.fine(strap), face)
     else:
         head = f"Keyed joint in {thick}: {names}"
         lines = (
@@ -120,7 +126,8 @@ def _dimension(span: tuple[float, float], y: float, words: str) -> tuple[Item, .
     )
 
 
-def _strap_side(figures: Figures, joint: Joint) -> tuple[Item, ...]:
+def _strap_side(wide: str, face: str) -> tuple[Item, ...]:
+    """Side view of a strap over a butt."""
     x, y, thick = 4.0, 16.0, 8.0
     left, right = rectangle(x, y, 60.0, thick), rectangle(x + 60.0, y, 60.0, thick)
     strap = rectangle(x + 30.0, y + thick, 60.0, thick)
@@ -128,8 +135,9 @@ def _strap_side(figures: Figures, joint: Joint) -> tuple[Item, ...]:
     for outline, angle in ((left, 45.0), (right, 135.0), (strap, 90.0)):
         items.append(hatch(Polygon(outline), spacing_mm=1.6, angle_deg=angle))
         items.append(Area(outline, pen=Pen.CUT))
-    items.append(Text("strap", (x + 95.0, y + thick * 1.5), 2.8))
-    items.extend(_dimension((x + 30.0, x + 90.0), y - 5.0, figures.fine(joint.overlap_mm)))
+    items.append(Text(f"strap {face}".strip(), (x + 93.0, y + thick * 1.5), 2.8))
+    if wide:
+        items.extend(_dimension((x + 30.0, x + 90.0), y - 5.0, wide))
     return tuple(items)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nestcut.reports.diagram import Drawing, Item, moved
 from nestcut.reports.joint_cards import CARD_MM, joint_cards
-from nestcut.reports.joint_parts import STRIP_MM, joined_parts
+from nestcut.reports.joint_parts import joined_parts
 from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.page_parts import FOOT_MM, HEAD_MM, title
 from nestcut.reports.paper import MARGIN_MM
@@ -22,8 +22,7 @@ def joint_pages(maker: PageMaker) -> tuple[Drawing, ...]:
     items: list[Item] = []
     y = top
     cards = [(CARD_MM, c) for c in joint_cards(maker, width)]
-    strips = [(STRIP_MM, s) for s in joined_parts(maker, width)]
-    for height, made in (*cards, *strips):
+    for height, made in (*cards, *joined_parts(maker, width)):
         if items and y - height < floor:
             pages.append(_page(items, maker))
             items, y = [], top

@@ -8,76 +8,94 @@ from nestcut.geometry.polygons import bounds_mm
 from nestcut.model.curves import Point
 from nestcut.model.joint import Joint, JointAxis, JointKind
 from nestcut.model.piece import RailPiece, SheetPiece
-from nestcut.reports.diagram import Anchor, Area, Fill, Item, Path, Pen, Text, rectangle
+from nestcut.reports.diagram import Anchor, Area, Fill, Item, Path, Pen, Text, moved, rectangle
 from nestcut.reports.figures import Figures
-from nestcut.reports.fonts import Weight, wrap
+from nestcut.reports.fonts import Weight, text_width_mm, wrap
+from nestcut.reports.lists import JointRow, joint_rows
 from nestcut.reports.page_maker import PageMaker
+from nestcut.reports.running_figures import spread
 from nestcut.units import format_slope
 
 STRIP_MM = 31.0
-"""Height of a strip with one part. [mm on paper]"""
+"""Least height of a strip with one part. [mm on paper]"""
+DRAWN_SHARE, WORDS_SHARE = 0.62, 0.34
+"""Shares of the width for the drawing and for the words at the right."""
+LINE_MM = 3.6
+"""Distance of lines of words. [mm on paper]"""
 
 
-def joined_parts(maker: PageMaker, width: float) -> list[tuple[Item, ...]]:
-    """Every joined part, hand and copy whole, with its joints and figures to them."""
-    groups: dict[tuple[str, str, int], list[tuple[str, Joint]]] = {}
-    for key, joint in maker.view.joints:
-        groups.setdefault((joint.part, joint.hand or "", joint.copy), []).append((key, joint))
-    return [
-        _strip(part, hand, copy, joints, maker, width)
-        for (part, hand, copy), joints in groups.items()
-    ]
+def joined_parts(maker: PageMaker, width: float) -> list[tuple[float, tuple[Item, ...]]]:
+    """Every joined part, hand and copy whole, with its joints; each with its height. [mm]"""
+    groups: dict[tuple[str, str, int], list[JointRow]] = {}
+    for row in joint_rows(maker.view):
+        joint = row.joint
+        groups.setdefault((joint.part, joint.hand or "", joint.copy), []).append(row)
+    return [_strip(*name, rows, maker, width) for name, rows in groups.items()]
 
 
 def _strip(
-    part: str,
-    hand: str,
-    copy: int,
-    joints: list[tuple[str, Joint]],
-    maker: PageMaker,
-    width: float,
-) -> tuple[Item, ...]:
+    part: str, hand: str, copy: int, rows: list[JointRow], maker: PageMaker, width: float
+) -> tuple[float, tuple[Item, ...]]:
     figures, plan = maker.figures, maker.view.verified.plan
-    length = joints[0][1].part_length_mm
     made: tuple[SheetPiece | RailPiece, ...] = (*plan.pieces, *plan.rail_pieces)
     shares = [
         p
         for p in made
         if p.part == part and (p.hand.value if p.hand else "") == hand and p.copy == copy
     ]
+    words = [t for row in rows for t in _joint_lines(row, figures, width * WORDS_SHARE)]
+    height = max(STRIP_MM, 6.0 + LINE_MM * len(words))
+    top = height - 3.2
     name = " ".join(w for w in (part, hand.upper(), f"no. {copy}" if copy > 1 else "") if w)
-    head = f"{name}: {figures.length(length)} over all"
-    items: list[Item] = [Text(head, (0.0, STRIP_MM - 3.2), 3.2, Weight.BOLD)]
+    head = f"{name}: {figures.length(rows[0].joint.part_length_mm)} over all"
+    items: list[Item] = [Text(head, (0.0, top), 3.2, Weight.BOLD)]
+    items.extend(
+        Text(text, (width * (1.0 - WORDS_SHARE), top - LINE_MM * k), 2.6)
+        for k, text in enumerate(words)
+    )
+    items.extend(moved(_whole_part(rows, shares, figures, width), 0.0, height - STRIP_MM))
+    return height, tuple(items)
+
+
+def _whole_part(
+    rows: list[JointRow],
+    shares: list[SheetPiece | RailPiece],
+    figures: Figures,
+    width: float,
+) -> tuple[Item, ...]:
+    """The part drawn together from its pieces, with the joints' positions under it."""
     outlines, lines = _share_outlines(shares)
     if not outlines:
-        return tuple(items)
+        return ()
     x0, y0, x1, y1 = bounds_mm(tuple(p for o in outlines for p in o))
-    scale = max((x1 - x0) / (width * 0.62), (y1 - y0) / 16.0, 1e-6)
+    scale = max((x1 - x0) / (width * DRAWN_SHARE), (y1 - y0) / 16.0, 1e-6)
 
     def spot(p: Point) -> Point:
         return ((p[0] - x0) / scale + 2.0, (p[1] - y0) / scale + 7.2)
 
-    items.extend(Area(tuple(spot(p) for p in o), pen=Pen.FRAME) for o in outlines)
-    for (key, joint), line in zip(joints, lines, strict=False):
-        a, b = (spot(p) for p in line)
-        items.append(Path((a, b), Pen.HIDDEN))
-        at = ((a[0] + b[0]) / 2, 3.6)
-        items.append(Path(((at[0], 5.4), (at[0], min(a[1], b[1]))), Pen.THIN))
-        words = f"{key} at {figures.size(joint.at_mm)}"
-        items.append(Text(words, at, 2.6, Weight.BOLD, Anchor.MIDDLE))
-    items.extend(_reference_end(joints[0][1], hand, shares, spot, (x0, x1)))
-    y = STRIP_MM - 3.2
-    for key, joint in joints:
-        for text in _joint_lines(key, joint, figures, width * 0.34):
-            y -= 3.6
-            items.append(Text(text, (width * 0.66, y), 2.6))
+    items: list[Item] = [Area(tuple(spot(p) for p in o), pen=Pen.FRAME) for o in outlines]
+    shown = [
+        (f"{row.key} at {figures.size(row.joint.at_mm)}", lines[row.joint.id])
+        for row in rows
+        if row.joint.id in lines
+    ]
+    shown.sort(key=lambda s: (s[1][0][0] + s[1][1][0], s[0]))
+    feet = [(spot(a)[0] + spot(b)[0]) / 2 for _, (a, b) in shown]
+    wide = max((text_width_mm(text, 2.6, Weight.BOLD) for text, _ in shown), default=0.0) + 2.0
+    places = spread(feet, wide / 2, width * DRAWN_SHARE + 4.0 - wide / 2, wide)
+    for (text, (a, b)), foot, place in zip(shown, feet, places, strict=True):
+        low = min(spot(a)[1], spot(b)[1])
+        items.append(Path((spot(a), spot(b)), Pen.HIDDEN))
+        items.append(Path(((place, 5.2), (foot, 6.6), (foot, low)), Pen.THIN))
+        items.append(Text(text, (place, 3.4), 2.6, Weight.BOLD, Anchor.MIDDLE))
+    items.extend(_reference_end(rows[0].joint, shares, spot, (x0, x1)))
     return tuple(items)
 
 
 def _share_outlines(
     shares: list[SheetPiece | RailPiece],
-) -> tuple[list[tuple[Point, ...]], list[tuple[Point, Point]]]:
-    """Outlines of all shares in the part's own frame, and the middle line of each joint once."""
+) -> tuple[list[tuple[Point, ...]], dict[str, tuple[Point, Point]]]:
+    """Outlines of all pieces in the part's own frame, and each joint's middle line by its id."""
     outlines: list[tuple[Point, ...]] = []
     lines: dict[str, tuple[Point, Point]] = {}
     for share in shares:
@@ -91,12 +109,11 @@ def _share_outlines(
             outlines.append(share.net.outline.points)
             for end in share.ends:
                 lines.setdefault(end.joint, end.line)
-    return outlines, list(lines.values())
+    return outlines, lines
 
 
 def _reference_end(
     joint: Joint,
-    hand: str,
     shares: list[SheetPiece | RailPiece],
     spot: Callable[[Point], Point],
     span: tuple[float, float],
@@ -113,15 +130,20 @@ def _reference_end(
     return [Area(rectangle(min(x, x + side), 7.2, 1.2, 6.0), pen=None, fill=Fill.INK)]
 
 
-def _joint_lines(key: str, joint: Joint, figures: Figures, room: float) -> list[str]:
+def _joint_lines(row: JointRow, figures: Figures, room: float) -> tuple[str, ...]:
     """What is known of one joint, in a few short lines."""
-    words = f"{key}: {joint.kind.value}"
+    joint = row.joint
+    words = f"{row.key}: {joint.kind.value}"
     if joint.kind is JointKind.SCARF:
         words += f" {format_slope(joint.slope)}, {figures.fine(joint.overlap_mm)}"
-        faces = [f.value if f else "either face" for f in joint.planed]
-        words += f"; plane {joint.pieces[0]} on the {faces[0]}, {joint.pieces[1]} on the {faces[1]}"
+        for which, piece in enumerate(joint.pieces):
+            words += f"; {piece}: plane the {row.planed_words(which) or 'matching face'}"
+    else:
+        words += f" of {joint.pieces[0]} and {joint.pieces[1]}"
+    if row.strap_mm is not None:
+        words += f"; {row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide"
     for what, distance in joint.distances:
         words += f"; {figures.length(distance)} from {what}"
     for finding in joint.rule_findings:
         words += f"; NOTE: {finding}"
-    return list(wrap(words, 2.6, room))[:6]
+    return wrap(words, 2.6, room)

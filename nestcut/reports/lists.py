@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nestcut.model.joint import Face, Joint, JointKind
+from nestcut.model.joint import Face, Joint, JointKind, JointRule
 from nestcut.model.part import Timing
 from nestcut.model.plan import Bound, Lie, VerifiedPlan
 from nestcut.reports.figures import Figures
@@ -174,10 +174,29 @@ def buy_total_minor(view: PlanView) -> int:
 
 @dataclass(frozen=True, slots=True)
 class JointRow:
-    """One joint with its short name."""
+    """One joint with its short name and the rule that it follows, where the job has one."""
 
     key: str
     joint: Joint
+    rule: JointRule | None = None
+
+    @property
+    def strap_mm(self) -> float | None:
+        """Width of a butt strap over all; None for other kinds. [mm]"""
+        if self.joint.kind is not JointKind.BUTT_STRAP:
+            return None
+        if self.joint.overlap_mm > 0:
+            return self.joint.overlap_mm
+        if self.rule is None:
+            return None
+        return self.rule.strap_width_thicknesses * self.joint.thickness_mm
+
+    @property
+    def strap_face_words(self) -> str:
+        """Which face a strap goes on."""
+        if self.joint.kind is not JointKind.BUTT_STRAP or self.rule is None:
+            return ""
+        return f"strap on the {self.rule.strap_face.value}"
 
     @property
     def angle_deg(self) -> float | None:
@@ -198,18 +217,34 @@ class JointRow:
 
 def joint_rows(view: PlanView) -> tuple[JointRow, ...]:
     """Every joint in the plan's order."""
-    return tuple(JointRow(key, joint) for key, joint in view.joints)
+    rules = {p.name: p.joint for p in view.verified.job.sheet_parts}
+    rules |= {p.name: p.joint for p in view.verified.job.rail_parts}
+    return tuple(JointRow(key, joint, rules.get(joint.part)) for key, joint in view.joints)
+
+
+MONEY = "money"
+"""Measure of bounds that count minor units of money."""
 
 
 def bound_words(bound: Bound, figures: Figures) -> str:
     """How good the plan is for one material, in a sentence."""
-    is_money = bound.measure not in {"sheets", "boards", "sheet", "board"}
-    used = figures.money(round(bound.used)) if is_money else f"{bound.used:g} {bound.measure}"
+    if bound.measure == MONEY:
+        used, lower = (figures.money(round(v)) for v in (bound.used, bound.lower))
+        fewer = "less"
+    else:
+        used, lower = (_count_words(v, bound.measure) for v in (bound.used, bound.lower))
+        fewer = "fewer"
     if bound.is_proven_optimal:
-        words = f"{bound.name}: {used}; no plan can use {'less' if is_money else 'fewer'}"
+        words = f"{bound.name}: {used}; no plan can use {fewer}"
         return f"{words} ({bound.reason})." if bound.reason else f"{words}."
-    lower = figures.money(round(bound.lower)) if is_money else f"{bound.lower:g}"
-    return f"{bound.name}: {used}; fewer than {lower} is impossible, what lies between is open."
+    return f"{bound.name}: {used}; {fewer} than {lower} is impossible, what lies between is open."
+
+
+def _count_words(count: float, measure: str) -> str:
+    if count == 1:
+        head, _, tail = measure.partition(" ")
+        measure = " ".join(w for w in (head.removesuffix("s"), tail) if w)
+    return f"{count:g} {measure}"
 
 
 def count_words(verified: VerifiedPlan) -> str:

@@ -55,7 +55,11 @@ def scale_for(paper: Paper, length_mm: float, width_mm: float, room: PageSize) -
     return SCALES[paper][-1]
 
 
+LARGER = 1.4
+"""A detail is worth its page if things come out at least this much larger. [-]"""
+
+
 def larger_scale(paper: Paper, scale: float) -> float | None:
-    """Next standard scale at which things come out at least 1.6 times as large; None at 1:1."""
-    finer = [s for s in SCALES[paper] if s * 1.6 <= scale]
+    """Next standard scale at which things come out :data:`LARGER`; None beyond 1:1."""
+    finer = [s for s in SCALES[paper] if s * LARGER <= scale]
     return finer[-1] if finer else None

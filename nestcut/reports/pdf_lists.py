@@ -79,15 +79,16 @@ def _usage_row(line: UsageLine, used: list[int], figures: Figures) -> tuple[str,
 
 def _amount_words(view: PlanView, figures: Figures) -> tuple[str, ...]:
     amounts = amounts_of(view)
+    known = "The pieces weigh" if amounts.is_all_known else "Pieces of known density weigh"
     weights = []
     for w in amounts.weights:
         name = f"{w.material} {figures.thickness(w.thickness_mm)}"
-        known = "no density at hand" if w.kilograms is None else figures.weight(w.kilograms)
-        weights.append(f"{name} {known}")
+        weight = "no density at hand" if w.kilograms is None else figures.weight(w.kilograms)
+        weights.append(f"{name} {weight}")
     epoxy = " to ".join(figures.volume(v) for v in amounts.epoxy_litres)
     paint = " to ".join(figures.volume(v) for v in amounts.paint_litres)
     return (
-        f"The pieces weigh about {figures.weight(amounts.kilograms)}: {'; '.join(weights)}. "
+        f"{known} about {figures.weight(amounts.kilograms)}: {'; '.join(weights)}. "
         f"Source: {DENSITY_SOURCE}.",
         f"All faces and edges together are {figures.area(amounts.coat_mm2)}. To coat them all: "
         f"epoxy {epoxy} mixed ({EPOXY_SOURCE}); paint {paint} ({PAINT_SOURCE}). Cloth and fillets "

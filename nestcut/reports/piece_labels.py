@@ -65,7 +65,9 @@ def label_pieces(
         ends = [label_area(placed, end, frame.scale, frame.origin) for end in placed.ends]
         free = free.difference(shapely.union_all(ends)) if ends else free
         free = free.buffer(-0.35)
-        label = place_inside(free, _blocks(placed, figures))
+        blocks = _blocks(placed, figures)
+        label = place_inside(free.difference(_mark_room(placed, frame)), blocks)
+        label = label or place_inside(free, blocks)
         if label is None:
             late.append(placed)
             continue
@@ -74,8 +76,16 @@ def label_pieces(
         )
         board.taken.append(label.box)
     for placed in late:
-        if not _number_inside(placed, shapes, window, board) and placed.number in must:
+        if not _number_inside(placed, shapes, frame, board) and placed.number in must:
             _number_outside(placed, shapes, window, room, board)
+
+
+def _mark_room(placed: PlacedPiece, frame: SheetFrame) -> BaseGeometry:
+    """What the lines marked on a piece take; names keep off them where they can."""
+    lines = [
+        shapely.LineString(frame.points(m.points)) for m in placed.shape.marks if len(m.points) > 1
+    ]
+    return shapely.union_all(lines).buffer(0.4, quad_segs=2)
 
 
 def _blocks(placed: PlacedPiece, figures: Figures) -> tuple[Block, ...]:
@@ -123,13 +133,15 @@ def _number_box(placed: PlacedPiece, label: Placed) -> tuple[Item, ...]:
 
 
 def _number_inside(
-    placed: PlacedPiece, shapes: dict[int, BaseGeometry], window: Polygon, board: Ground
+    placed: PlacedPiece, shapes: dict[int, BaseGeometry], frame: SheetFrame, board: Ground
 ) -> bool:
     """A bare number in a small piece; the table tells the rest. Whether there was room."""
     whole = shapes[placed.number]
-    free = whole.intersection(window)
+    free = whole.intersection(frame.paper_window)
     block = Block((BlockLine(str(placed.number), Weight.BOLD),), NUMBER_SIZES)
-    inside = place_inside(free.buffer(0.1), (block,), (0.0, 90.0))
+    room = free.buffer(0.1)
+    inside = place_inside(room.difference(_mark_room(placed, frame)), (block,), (0.0, 90.0))
+    inside = inside or place_inside(room, (block,), (0.0, 90.0))
     if inside is None:
         return False
     if free.area >= WHOLE * whole.area:

@@ -12,13 +12,13 @@ ONE_FACE = {Face.GOOD: "the good face", Face.BACK: "the back"}
 
 
 def which_one(placed: PlacedPiece) -> str:
-    """Hand, copy and share in words: ``PORT · 1 of 2 · share 1 of 3``."""
+    """Hand, copy and share in words: ``PORT · no. 1 of 2 · piece 1 of 3``."""
     piece = placed.piece
     words = [hand_word(piece.hand)]
     if placed.count > 1:
-        words.append(f"{piece.copy} of {placed.count}")
+        words.append(f"no. {piece.copy} of {placed.count}")
     if piece.n_shares > 1:
-        words.append(f"share {piece.share} of {piece.n_shares}")
+        words.append(f"piece {piece.share} of {piece.n_shares}")
     return " · ".join(w for w in words if w)
 
 
@@ -27,9 +27,9 @@ def which_rail(view: BoardPiece) -> str:
     piece = view.piece
     words = [hand_word(piece.hand)]
     if view.part and view.part.count > 1:
-        words.append(f"{piece.copy} of {view.part.count}")
+        words.append(f"no. {piece.copy} of {view.part.count}")
     if piece.n_shares > 1:
-        words.append(f"share {piece.share} of {piece.n_shares}")
+        words.append(f"piece {piece.share} of {piece.n_shares}")
     return " · ".join(w for w in words if w)
 
 

@@ -57,12 +57,10 @@ def _overview(
     shown = edges.fitting(frame, named)
     items.extend(shown.items(frame))
     items.extend(_grain(sheet, frame, top))
-    hint = (
-        "Measure from the black corner. At the edges: distance (piece). "
-        "Numbers: order of cutting, far end first."
-    )
+    figures = "distance (piece)"
     if shown.left_out:
-        hint = f"{shown.left_out} more figures: see details and marking-out.  {hint}"
+        figures = f"large pieces, {shown.left_out} more in details and marking-out"
+    hint = f"Measure from the black corner. At the edges: {figures}. Cut in the order of numbers."
     items.append(Text(hint, (page.width_mm - MARGIN_MM, top + 3.2), 2.7, anchor=Anchor.END))
     floor = origin[1] - edges.below_mm
     table_rows = [piece_row(p, maker.figures) for p in sheet.placed]

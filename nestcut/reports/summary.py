@@ -42,9 +42,10 @@ def summary_text(verified: VerifiedPlan, style: LengthStyle) -> str:
         )
         total = f"{figures.area_steps(usage.job.area_total)} {figures.area_unit}"
         lines.append(f"Of {total} bought or to hand: {shares}.")
-    weight = amounts_of(view).kilograms
-    if weight > 0:
-        lines.append(f"The pieces weigh about {figures.weight(weight)}.")
+    amounts = amounts_of(view)
+    if amounts.kilograms > 0:
+        whose = "The pieces weigh" if amounts.is_all_known else "Pieces of known density weigh"
+        lines.append(f"{whose} about {figures.weight(amounts.kilograms)}.")
     lines.append(f"The search ended because {_why(verified)}.")
     if not plan.is_repeatable:
         lines.append("A plan cut short by the clock or by hand may come out differently next time.")
