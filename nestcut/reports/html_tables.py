@@ -107,7 +107,7 @@ def _joint_cells(row: JointRow, figures: Figures) -> tuple[str, ...]:
         joint.kind.value,
         row.slope_words,
         figures.length(joint.at_mm),
-        figures.fine(joint.overlap_mm),
+        figures.fine(joint.overlap_mm) if joint.overlap_mm > 0 else "",
         planed,
         "; ".join((*joint.rule_findings, *near)),
     )
@@ -190,9 +190,11 @@ def warning_boxes(view: PlanView) -> tuple[FactBox, ...]:
     return (FactBox(title="To mind", lines=tuple(minded)),) if minded else ()
 
 
+MARKING_HEADINGS = ("line", "point", "along", "up", "kind", "to the next point", "keeps within mm")
+
+
 def marking_grids(tables: tuple[PieceMarking, ...]) -> tuple[Grid, ...]:
     """One table a sheet with all its pieces, then one a piece by itself."""
-    kept = (*range(4, len(HEADINGS) - 1), len(HEADINGS) - 1)
     by_sheet: dict[str, list[PieceMarking]] = {}
     alone = []
     for table in tables:
@@ -202,28 +204,44 @@ def marking_grids(tables: tuple[PieceMarking, ...]) -> tuple[Grid, ...]:
             alone.append(table)
     grids = []
     for k, (title, group) in enumerate(by_sheet.items()):
-        rows = [(t.pieces[0], *(row[i] for i in kept)) for t in group for row in table_rows(t)]
-        grids.append(_marking_grid(title, f"marking-{k}", ("piece",), kept, rows))
+        rows = [row for t in group for row in _with_piece(t)]
+        grids.append(_marking_grid(title, f"marking-{k}", ("piece", *MARKING_HEADINGS), rows))
     for k, table in enumerate(alone, start=len(by_sheet)):
-        rows = [tuple(row[i] for i in kept) for row in table_rows(table)]
         title = f"by itself: {', '.join(table.pieces)}"
-        grids.append(_marking_grid(title, f"marking-{k}", (), kept, rows))
+        grids.append(_marking_grid(title, f"marking-{k}", MARKING_HEADINGS, _marking_rows(table)))
     return tuple(grids)
 
 
+def _with_piece(table: PieceMarking) -> list[tuple[str, ...]]:
+    rows = _marking_rows(table)
+    return [(table.pieces[0] if k == 0 else "", *row) for k, row in enumerate(rows)]
+
+
+def _marking_rows(table: PieceMarking) -> list[tuple[str, ...]]:
+    """A table's rows with the compass in words; a line's name and error only where it begins."""
+    rows: list[tuple[str, ...]] = []
+    last = ""
+    for cells in table_rows(table):
+        row = dict(zip(HEADINGS, cells, strict=True))
+        way = row["to the next point"]
+        if row["compass radius"]:
+            turns = f", {row['compass turns']}" if row["compass turns"] else ""
+            way = (
+                f"{way} {row['compass radius']} about {row['compass along']} along, "
+                f"{row['compass up']} up{turns}"
+            )
+        is_new = row["line"] != last
+        last = row["line"]
+        name, within = (row["line"], row["keeps within mm"]) if is_new else ("", "")
+        rows.append((name, row["point"], row["along"], row["up"], row["kind"], way, within))
+    return rows
+
+
 def _marking_grid(
-    title: str,
-    anchor: str,
-    first: tuple[str, ...],
-    kept: tuple[int, ...],
-    rows: list[tuple[str, ...]],
+    title: str, anchor: str, headings: tuple[str, ...], rows: list[tuple[str, ...]]
 ) -> Grid:
-    headings = (*first, *(HEADINGS[i] for i in kept))
-    numeric = frozenset(
-        k
-        for k, head in enumerate(headings)
-        if head not in {"piece", "line", "kind", "to the next point"}
-    )
+    right = {"point", "along", "up", "keeps within mm"}
+    numeric = frozenset(k for k, head in enumerate(headings) if head in right)
     return Grid(title=title, anchor=anchor, headings=headings, rows=tuple(rows), numeric=numeric)
 
 

@@ -138,7 +138,7 @@ def table_rows(piece: PieceMarking) -> tuple[tuple[str, ...], ...]:
     head = (piece.sheet, piece.stock, ", ".join(piece.pieces), piece.origin.value)
     rows: list[tuple[str, ...]] = []
     for line in marking.lines:
-        within = f"{math.ceil(line.error_mm * 100.0) / 100.0:.2f}"
+        within = f"{math.ceil(line.error_mm * 100.0 - 1e-9) / 100.0:.2f}"
         if line.circle is not None:
             c = line.circle
             compass = (written(c.x), written(c.y), written(c.radius), "")
