@@ -537,7 +537,7 @@ def random_plan(seed: int) -> VerifiedPlan:
     """Random convex and long parts, some tiny, some with hostile names."""
     draw = np.random.default_rng(seed)
     parts = []
-    for k in range(int(draw.integers(3, 26))):
+    for k in range(int(draw.integers(3, 18))):
         corners = int(draw.integers(3, 9))
         length = float(draw.choice([40.0, 120.0, 400.0, 1100.0, 2300.0])) * float(
             draw.uniform(0.5, 1)

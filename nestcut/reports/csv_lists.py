@@ -6,8 +6,9 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
+from nestcut.reports.board_feet import board_feet, board_feet_to_buy
 from nestcut.reports.figures import Figures, per_mille
-from nestcut.reports.lists import buy_rows, buy_total_minor, cut_rows, joint_rows
+from nestcut.reports.lists import BuyRow, buy_rows, buy_total_minor, cut_rows, joint_rows
 from nestcut.reports.rows import PlanView
 from nestcut.reports.usage import SHARES, Usage
 
@@ -85,7 +86,7 @@ def buying_list_csv(view: PlanView, figures: Figures) -> str:
     """What to buy, what the shed gives, and the total."""
     headings = (
         "stock", "material", "kind", "thickness mm", "length mm", "width mm", "size", "to buy",
-        "to hand", "each", "together", "currency",
+        "to hand", "each", "together", "currency", "board feet",
     )  # fmt: skip
     currency = safe_text(figures.currency)
     rows = [
@@ -102,12 +103,21 @@ def buying_list_csv(view: PlanView, figures: Figures) -> str:
             plain_money(r.each_minor),
             plain_money(r.together_minor),
             currency,
+            _board_feet_text(r),
         )
         for r in buy_rows(view)
     ]
     total = plain_money(buy_total_minor(view))
-    rows.append(("together", *[""] * 9, total, currency))  # type: ignore[arg-type]
+    feet = f"{board_feet_to_buy(view):.2f}"
+    rows.append(("together", *[""] * 9, total, currency, feet))  # type: ignore[arg-type]
     return to_csv(headings, rows)
+
+
+def _board_feet_text(row: BuyRow) -> str:
+    """Board feet of what is bought on a line, by nominal size; nothing for sheets."""
+    if row.kind != "board":
+        return ""
+    return f"{row.to_buy * board_feet(row.thickness_mm, row.width_mm, row.length_mm):.2f}"
 
 
 def plain_money(minor: int) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from nestcut.errors import Severity
+from nestcut.reports.board_feet import board_feet_to_buy
 from nestcut.reports.figures import Figures, per_mille
 from nestcut.reports.lists import (
     CAUTIONS,
@@ -16,6 +17,7 @@ from nestcut.reports.lists import (
 from nestcut.reports.rows import PlanView
 from nestcut.reports.typesetting import Typesetter, tick_boxes
 from nestcut.reports.usage import SHARES, Usage
+from nestcut.units import LengthStyle
 
 TOLD = (Severity.WARNING, Severity.REPAIRED, Severity.NOTE)
 """Findings printed on the front page, gravest first; others never reach a plan."""
@@ -83,9 +85,11 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     headings = ("", "stock", "material", "thick", "size", "buy", "to hand", "each", "together")
     shares = (5, 25, 21, 10, 27, 8, 11, 17, 17)
     table = setter.table(headings, rows, shares, figures_from=5, lead=tick_boxes(len(rows)))
-    total = setter.paragraph(
-        f"together {figures.money(buy_total_minor(view))}", setter.right_strong
-    )
+    words = f"together {figures.money(buy_total_minor(view))}"
+    feet = board_feet_to_buy(view)
+    if figures.style is LengthStyle.INCH and feet > 0:
+        words = f"{feet:.1f} board feet of lumber by nominal size · {words}"
+    total = setter.paragraph(words, setter.right_strong)
     return [table, total] if rows else [setter.paragraph("Nothing.")]
 
 
