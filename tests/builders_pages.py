@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import math
+
+from nestcut.model.part import SheetPart
 from nestcut.model.plan import VerifiedPlan
+from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.reports.board_page import board_pages
 from nestcut.reports.figures import Figures
 from nestcut.reports.html import HtmlMatter, html_page
 from nestcut.reports.marking_rules import inch_rule, metric_rule
 from nestcut.reports.marking_table import mark_alone, mark_on_sheets
+from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.paper import Paper
 from nestcut.reports.rows import PlanView, plan_view
-from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.sheet_page import sheet_pages
 from nestcut.units import LengthStyle
+from tests.builders_papers import plan_for, ply
 
 
 def matter_of(
@@ -36,3 +41,51 @@ def page_of(
 ) -> str:
     view = plan_view(verified)
     return html_page(view, matter_of(view, paper, style))
+
+
+def circle(x: float, y: float, r: float, *, clockwise: bool = False) -> Ring:
+    """A circle flattened to 0.05 mm."""
+    n = math.ceil(math.pi / math.acos(1 - 0.05 / r))
+    sign = -1 if clockwise else 1
+    angles = [sign * 2 * math.pi * k / n for k in range(n)]
+    return Ring(tuple((x + r * math.cos(a), y + r * math.sin(a)) for a in angles))
+
+
+def rounded(x: float, y: float, length: float, width: float, r: float) -> Ring:
+    """A rectangle with rounded corners flattened to 0.05 mm."""
+    points = []
+    n = max(2, math.ceil(math.pi / 4 / math.acos(1 - 0.05 / r)))
+    for cx, cy, start in (
+        (x + length - r, y + r, -90),
+        (x + length - r, y + width - r, 0),
+        (x + r, y + width - r, 90),
+        (x + r, y + r, 180),
+    ):
+        for k in range(n + 1):
+            a = math.radians(start + 90 * k / n)
+            points.append((cx + r * math.cos(a), cy + r * math.sin(a)))
+    return Ring(tuple(points))
+
+
+def part(name: str, shape: Shape, thickness_mm: float, count: int = 1) -> SheetPart:
+    return SheetPart(
+        name=name, shape=shape, material="okoume ply", thickness_mm=thickness_mm, count=count
+    )
+
+
+def round_plan() -> VerifiedPlan:
+    """A plate with a round hole, an oval one and a slot, a panel with a line on it, discs."""
+    angles = [-2 * math.pi * k / 160 for k in range(160)]
+    oval = Ring(tuple((620 + 120 * math.cos(a), 210 + 70 * math.sin(a)) for a in angles))
+    slot = rounded(700, 300, 120, 40, 19.99)
+    slot = Ring(slot.points[::-1])
+    station = Mark(((400.0, 0.0), (400.0, 420.0)), label="a station with a long name to print")
+    plate = Shape(
+        rounded(0, 0, 900, 420, 60), (circle(220, 200, 85, clockwise=True), oval, slot), (station,)
+    )
+    parts = [
+        part("plate", plate, 9, 2),
+        part("disc", Shape(circle(0, 0, 140)), 9, 3),
+        part("pole ring", Shape(circle(0, 0, 90), (circle(0, 0, 40, clockwise=True),)), 18),
+    ]
+    return plan_for("round things", parts, [ply(9, 7990), ply(18, 12900)], LengthStyle.MM)

@@ -12,7 +12,7 @@ import pytest
 
 from nestcut.reports.html import page_model, plan_digest
 from nestcut.reports.rows import plan_view
-from tests.builders_pages import matter_of, page_of
+from tests.builders_pages import matter_of, page_of, round_plan
 from tests.builders_papers import random_plan, small_plan, whole_boat
 
 VOID = {"meta", "input", "br", "hr", "img", "link"}
@@ -123,6 +123,15 @@ def test_every_piece_is_listed_with_its_sheet_or_board() -> None:
     for board in view.verified.plan.boards:
         for cut in board.cuts:
             assert places[cut.piece] == ("board", board.stock, board.number)
+
+
+def test_compass_points_are_told_in_words() -> None:
+    view = plan_view(round_plan())
+    model = page_model(view, matter_of(view))
+    cells = {cell for grid in model.marking for row in grid.rows for cell in row}
+
+    assert any(re.fullmatch(r"compass 85 about \d+ along, \d+ up", c) for c in cells)
+    assert any(re.fullmatch(r"compass [\d.]+ about .* up, left", c) for c in cells)
 
 
 def test_a_missing_drawing_is_refused() -> None:

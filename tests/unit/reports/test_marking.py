@@ -26,6 +26,7 @@ from nestcut.reports.marking_table import (
     mark_on_sheets,
 )
 from nestcut.reports.rows import PlanView, plan_view
+from tests.builders_pages import circle, round_plan, rounded
 from tests.builders_papers import random_plan, whole_boat
 from tests.redraw import Array, apart, closed, read, redraw, rows_of
 
@@ -93,6 +94,14 @@ def test_odd_pieces_are_drawn_again_too(seed: int) -> None:
     assert worst(mark_on_sheets(view, rule), view, rule) <= rule.allowed_mm - rule.flatness_mm
 
 
+def test_arcs_circles_and_ovals_are_drawn_again() -> None:
+    view = plan_view(round_plan())
+
+    for rule in (metric_rule(), inch_rule(), offsets_rule()):
+        tables = (*mark_on_sheets(view, rule), *mark_alone(view, rule))
+        assert worst(tables, view, rule) <= rule.allowed_mm - rule.flatness_mm
+
+
 def test_copies_of_one_shape_share_a_table() -> None:
     view = plan_view(whole_boat())
 
@@ -102,30 +111,6 @@ def test_copies_of_one_shape_share_a_table() -> None:
     assert [len(t.pieces) for t in pads] == [8]
     told = sorted(i for t in tables for i in t.pieces)
     assert told == sorted(p.id for p in view.verified.plan.pieces)
-
-
-def circle(x: float, y: float, r: float, *, clockwise: bool = False) -> Ring:
-    """A circle flattened to 0.05 mm."""
-    n = math.ceil(math.pi / math.acos(1 - 0.05 / r))
-    sign = -1 if clockwise else 1
-    angles = [sign * 2 * math.pi * k / n for k in range(n)]
-    return Ring(tuple((x + r * math.cos(a), y + r * math.sin(a)) for a in angles))
-
-
-def rounded(x: float, y: float, length: float, width: float, r: float) -> Ring:
-    """A rectangle with rounded corners flattened to 0.05 mm."""
-    points = []
-    n = max(2, math.ceil(math.pi / 4 / math.acos(1 - 0.05 / r)))
-    for cx, cy, start in (
-        (x + length - r, y + r, -90),
-        (x + length - r, y + width - r, 0),
-        (x + r, y + width - r, 90),
-        (x + r, y + r, 180),
-    ):
-        for k in range(n + 1):
-            a = math.radians(start + 90 * k / n)
-            points.append((cx + r * math.cos(a), cy + r * math.sin(a)))
-    return Ring(tuple(points))
 
 
 def test_a_circle_is_a_compass_point_and_a_radius() -> None:

@@ -12,11 +12,12 @@ from shapely.geometry import Polygon, box
 
 from nestcut.reports.diagram import Drawing, texts_of
 from nestcut.reports.marking_pages import marking_pages, marking_pdf
-from nestcut.reports.marking_rules import marking_rule, offsets_rule
+from nestcut.reports.marking_rules import marking_rule, metric_rule, offsets_rule
 from nestcut.reports.marking_table import PieceMarking, mark_alone, mark_on_sheets, marking_csv
 from nestcut.reports.paper import Paper
 from nestcut.reports.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
+from tests.builders_pages import round_plan
 from tests.builders_papers import random_plan, small_plan, whole_boat
 
 LEAST_PT = 2.5 * 72 / 25.4
@@ -60,6 +61,29 @@ def test_odd_jobs_fit_too(seed: int) -> None:
 
     for page in marking_pages(view, tables_of(view, style), marking_rule(style), Paper.A4):
         assert overlapping(page) == []
+
+
+def test_round_pieces_fit_too() -> None:
+    view = plan_view(round_plan())
+
+    for paper in Paper:
+        tables = tables_of(view, LengthStyle.INCH)
+        pages = marking_pages(view, tables, marking_rule(LengthStyle.INCH), paper)
+        texts = [t.text for page in pages for t in texts_of(page.items)]
+        assert [overlapping(page) for page in pages] == [[]] * len(pages)
+        assert any(t.startswith("circle of radius") for t in texts)
+        assert any(t.startswith("compass") for t in texts)
+
+
+def test_a_long_table_goes_on_in_the_next_column() -> None:
+    view = plan_view(whole_boat())
+    rule = metric_rule(spacing_mm=25.0)
+
+    pages = marking_pages(view, mark_on_sheets(view, rule), rule, Paper.A4)
+
+    texts = [t.text for page in pages for t in texts_of(page.items)]
+    assert any(t.endswith(", continued") for t in texts)
+    assert [overlapping(page) for page in pages] == [[]] * len(pages)
 
 
 def test_every_point_is_printed_with_its_numbers() -> None:
