@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -12,7 +11,6 @@ from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import Image, Pose
 from nestcut.nesting.convex import convex_cover
-from nestcut.nesting.kernels.depth import Slots, Tables, fill_tables
 from nestcut.nesting.kernels.world import State, World
 from nestcut.nesting.problem import (
     OVERLAP_DEPTH,
@@ -23,13 +21,11 @@ from nestcut.nesting.problem import (
     Problem,
 )
 from nestcut.nesting.simplify import widen
+from nestcut.nesting.slots import SlotWriter, build_tables
 from nestcut.tolerances import ANGLE_DEG
 
 SQUARE_EDGES = 8
 """Longest edges of a turning item's hull that are tried along the container's edges."""
-
-MOST_PLANES = 6_000_000
-"""Half-planes that may be worked out beforehand (150 MB); beyond, they are found as they come."""
 
 DEPTH_OFFSET = 1e-3
 """Depth added to every overlap, as a share of the mean item size, so that small ones matter. [-]"""
@@ -194,38 +190,6 @@ def _polygons(geometry: shapely.Geometry) -> list[Polygon]:
     return [p for p in parts if isinstance(p, Polygon) and p.area > 0.0]
 
 
-class _SlotWriter:
-    """Collects convex parts into the flat arrays of Slots."""
-
-    def __init__(self) -> None:
-        self.first = [0]
-        self.start = [0]
-        self.corners: list[FloatArray] = []
-
-    def add(self, parts: list[FloatArray]) -> int:
-        """Add a slot and return its number."""
-        for part in parts:
-            self.corners.append(part)
-            self.start.append(self.start[-1] + len(part))
-        self.first.append(len(self.start) - 1)
-        return len(self.first) - 2
-
-    def finish(self) -> Slots:
-        """Return the arrays with normals and boxes worked out."""
-        corners = np.vstack(self.corners)
-        edges = np.vstack([np.roll(c, -1, axis=0) - c for c in self.corners])
-        length = np.hypot(edges[:, 0], edges[:, 1])
-        nx, ny = edges[:, 1] / length, -edges[:, 0] / length
-        reach = nx * corners[:, 0] + ny * corners[:, 1]
-        boxes = np.array([[*c.min(axis=0), *c.max(axis=0)] for c in self.corners])
-        first = np.array(self.first)
-        box = np.array(
-            [[*boxes[a:b, :2].min(axis=0), *boxes[a:b, 2:].max(axis=0)] for a, b in pairwise(first)]
-        )
-        x, y = np.ascontiguousarray(corners[:, 0]), np.ascontiguousarray(corners[:, 1])
-        return Slots(first, np.array(self.start), x, y, nx, ny, reach, boxes, box)
-
-
 def _frames(bins: tuple[Bin, ...]) -> FloatArray:
     return np.array(
         [[*b.container.outline.min(axis=0), *b.container.outline.max(axis=0)] for b in bins]
@@ -236,7 +200,7 @@ def build(problem: Problem) -> Arrays:
     """Compile a problem, for one container of each kind; see :meth:`Arrays.on` for others."""
     bins = tuple(Bin(c, 0) for c in problem.containers)
     figures, which = figures_of(problem.items, problem.simplify)
-    writer = _SlotWriter()
+    writer = SlotWriter()
     slot_of: dict[tuple[int, Image, float], int] = {}
     options: list[tuple[Option, ...]] = []
     for item, f in zip(problem.items, which, strict=True):
@@ -267,7 +231,7 @@ def build(problem: Problem) -> Arrays:
     largest = float((frame[:, 2:] - frame[:, :2]).max())
     world = World(
         slots=slots,
-        tables=_tables(slots, n_fixed, n_tabled),
+        tables=build_tables(slots, n_fixed, n_tabled),
         option_first=np.cumsum([0, *(len(o) for o in options)]),
         option_slot=np.array(slot_numbers),
         option_turn=np.array([math.radians(o.turn_deg) for opts in options for o in opts]),
@@ -289,7 +253,7 @@ def _turning_slots(
     which: list[int],
     figures: list[Figure],
     options: list[tuple[Option, ...]],
-    writer: _SlotWriter,
+    writer: SlotWriter,
 ) -> tuple[list[int], list[int], dict[tuple[int, Image], int]]:
     """Add slots for items that turn: one at turn 0 an image, one to try, one for each item."""
     base: dict[tuple[int, Image], int] = {}
@@ -308,36 +272,6 @@ def _turning_slots(
         trial.append(tries[f])
         own.append(writer.add(list(figures[f].parts)))
     return own, trial, base
-
-
-def _tables(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
-    """Work out the half-planes of all pairs of discrete slots, and of them with obstacles."""
-    row = np.full((n_tabled, n_tabled), -1, dtype=np.int64)
-    parts = np.diff(slots.first)
-    rows = planes = pairs = 0
-    for a in range(n_fixed):
-        for b in range(a, n_tabled):
-            row[a, b] = 0
-            rows += 1
-            pairs += int(parts[a] * parts[b])
-    corners = np.diff(slots.start[slots.first])
-    for a in range(n_fixed):
-        rest = slice(a, n_tabled)
-        planes += int((corners[a] * parts[rest] + corners[rest] * parts[a]).sum())
-    if planes > MOST_PLANES:
-        row[:] = -1
-        rows = planes = pairs = 0
-    tables = Tables(
-        row=row,
-        pair=np.zeros(rows + 1, dtype=np.int64),
-        plane=np.zeros(pairs + 1, dtype=np.int64),
-        nx=np.empty(planes),
-        ny=np.empty(planes),
-        c=np.empty(planes),
-        box=np.empty((pairs, 4)),
-    )
-    fill_tables(slots, tables, n_tabled)
-    return tables
 
 
 def empty_state(arrays: Arrays, bins: int, chance: FloatArray) -> State:

@@ -2,37 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
-
-import numpy as np
-import shapely
-from shapely.geometry import Polygon
+from itertools import combinations
 
 from nestcut.model.plan import StopReason
-from nestcut.nesting.arrays import Arrays, Bin, build
-from nestcut.nesting.bottomleft import by_area, place_all, place_item
+from nestcut.nesting.arrays import Bin, build
+from nestcut.nesting.attempt import Attempt, usable_area
+from nestcut.nesting.bottomleft import place_all
 from nestcut.nesting.problem import (
     Budget,
     Container,
-    FloatArray,
     Item,
     Nest,
     NestPlacement,
     Problem,
 )
 from nestcut.nesting.separation import Purse, Search
+from nestcut.nesting.workers import side_by_side
 
-PATIENCE = 150
-"""Passes without headway after which a set of containers is left for another try. [-]"""
-
-POOL = 6
-"""Least bad layouts kept for each set of containers."""
-
-
-def usable_area(container: Container) -> float:
-    """Area of a container that items may cover."""
-    blocked = shapely.union_all([Polygon(b) for b in container.blocked])
-    return float(Polygon(container.outline).difference(blocked).area)
+TRIES_TO_ADD = 3
+"""Instalments spent on finding room for one more item."""
 
 
 def first_layout(problem: Problem, budget: Budget) -> Nest:
@@ -40,6 +30,8 @@ def first_layout(problem: Problem, budget: Budget) -> Nest:
 
     Items that no container has room for are listed as unplaced.
     """
+    if not problem.items or not problem.containers:
+        return Nest(placements=(), unplaced=tuple(i.id for i in problem.items))
     return BinSearch(problem, budget).first()
 
 
@@ -60,6 +52,27 @@ def pack_bins(problem: Problem, budget: Budget, start: Nest | None = None) -> Ne
     The best layout found. Items that fit nowhere are unplaced; ``stopped_by`` is PROVEN where the
     cost meets the area bound.
     """
+    if not problem.items or not problem.containers:
+        return first_layout(problem, budget)
+    if budget.workers <= 1:
+        return BinSearch(problem, budget).run(start)
+    first = start if start is not None else BinSearch(problem, budget).first()
+    budget.progress(first)
+    nests = side_by_side(_one_search, (problem, first), budget)
+    best = min([first, *nests], key=lambda n: (len(n.unplaced), n.cost, len(n.used)))
+    if best is not first:
+        budget.progress(best)
+    reason = budget.deadline.stop_reason() or (nests[0].stopped_by if nests else None)
+    proven = any(n.stopped_by is StopReason.PROVEN for n in nests)
+    return replace(
+        best,
+        work=sum(n.work for n in nests),
+        stopped_by=StopReason.PROVEN if proven else reason or best.stopped_by,
+    )
+
+
+def _one_search(problem: Problem, start: Nest, budget: Budget) -> Nest:
+    """One worker's search."""
     return BinSearch(problem, budget).run(start)
 
 
@@ -103,80 +116,6 @@ class Target:
     area: float
 
 
-class Attempt:
-    """Trying to place everything in one set of containers, in instalments."""
-
-    def __init__(self, arrays: Arrays, bins: tuple[Bin, ...], seed: int, name: str) -> None:
-        self.bins = bins
-        self.search = Search(arrays.on(bins), bins, seed, name)
-        self.found = False
-        self.pool: list[tuple[float, int, FloatArray]] = []
-        self.serial = 0
-        self.began = False
-        self.poses: FloatArray = np.empty((0, 5))
-
-    def begin_at(self, placements: tuple[NestPlacement, ...]) -> None:
-        """Start from placements (those in containers of this set count); place the rest."""
-        search = self.search
-        index = {(b.container.id, b.number): k for k, b in enumerate(self.bins)}
-        for p in placements:
-            b = index.get((p.container, p.number), -1)
-            if b >= 0:
-                search.place(p, b)
-        for i in by_area(search):
-            if search.state.where[i] < 0 and not place_item(search, i, range(len(self.bins))):
-                self.drop_in(i)
-        search.refresh()
-        self.found = search.overlap == 0.0 and bool((search.state.where >= 0).all())
-        self.poses = search.poses()
-
-    def drop_in(self, i: int) -> None:
-        """Put item i somewhere, never mind the overlap."""
-        search = self.search
-        world, rng = search.arrays.world, search.rng
-        first = world.option_first
-        choices = [
-            (b, o) for b in range(len(self.bins)) for o in range(int(first[i]), int(first[i + 1]))
-        ]
-        rng.shuffle(choices)
-        for b, option in choices:
-            box = world.slots.box[world.option_slot[option]]
-            frame = world.frame[b]
-            low, high = frame[:2] - box[:2], frame[2:] - box[2:]
-            if (low <= high + world.tolerance).all() or (b, option) == choices[-1]:
-                at = rng.uniform(np.minimum(low, high), np.maximum(low, high))
-                turn = float(world.option_turn[option])
-                search.put(i, b, option, turn, float(at[0]), float(at[1]))
-                return
-
-    def go_on(self, purse: Purse) -> None:
-        """One more instalment: separate, and shake the layout if that fails."""
-        search = self.search
-        search.restore(self.poses)
-        search.forget()
-        if search.separate(purse, 10**9, PATIENCE):
-            self.found = True
-            self.poses = search.poses()
-            return
-        n = len(search.arrays.problem.items)
-        self.serial += 1
-        self.pool.append((float(search.best[n, 0]), self.serial, search.best[:n, :5].copy()))
-        self.pool.sort(key=lambda entry: entry[:2])
-        del self.pool[POOL:]
-        pick = int(len(self.pool) * abs(search.rng.normal(0.0, 0.35))) % len(self.pool)
-        search.restore(self.pool[pick][2])
-        search.swap_two()
-        self.poses = search.poses()
-
-    def nest(self, purse: Purse) -> Nest:
-        """Return the layout that was found."""
-        self.search.restore(self.poses)
-        placements = self.search.placements()
-        used = {(p.container, p.number) for p in placements}
-        cost = sum(b.container.cost for b in self.bins if (b.container.id, b.number) in used)
-        return Nest(placements=placements, cost=cost, work=purse.spent)
-
-
 class BinSearch:
     """One search for a cheap set of containers."""
 
@@ -215,7 +154,7 @@ class BinSearch:
         """One pass of bottom-left."""
         bins = self.all_bins()
         search = Search(self.arrays.on(bins), bins, self.budget.seed, self.budget.stream)
-        left = place_all(search)
+        left = place_all(search, tuple(self.areas[b.container.id] for b in bins))
         return self.finish(
             Nest(
                 placements=search.placements(),
@@ -234,13 +173,16 @@ class BinSearch:
         best = self.finish(start) if start is not None else self.first()
         self.budget.progress(best)
         if best.unplaced:
-            # what fits nowhere can't be helped here; go on with the rest
-            best = self._without_room(best)
+            best = self.place_more(best)
+        if best.unplaced:
+            return self.with_the_placed(best)
         open_targets: dict[tuple[tuple[str, int], ...], Attempt] = {}
         while True:
+            if best.cost <= self.cost_bound() * (1.0 + 1e-9) and best.cost > 0.0:
+                return replace(best, stopped_by=StopReason.PROVEN, work=self.purse.spent)
             targets = self.targets(best)
             if not targets:
-                return replace(best, stopped_by=StopReason.PROVEN, work=self.purse.spent)
+                return replace(best, work=self.purse.spent)
             if not self.purse.left:
                 return replace(best, stopped_by=self.purse.stopped_by(), work=self.purse.spent)
             better = self.round(best, targets, open_targets)
@@ -249,8 +191,55 @@ class BinSearch:
                 open_targets.clear()
                 self.budget.progress(best)
 
-    def _without_room(self, best: Nest) -> Nest:
+    def place_more(self, best: Nest) -> Nest:
+        """Try to find room for unplaced items in the stock there is, the smallest first."""
+        by_id = {item.id: i for i, item in enumerate(self.problem.items)}
+        waiting = sorted(best.unplaced, key=lambda name: (self.arrays.area(by_id[name]), name))
+        for name in waiting:
+            if not self.purse.left:
+                break
+            placed = {p.item for p in best.placements} | {name}
+            inner = self.among(placed)
+            bins = inner.all_bins()
+            if not inner.fits_alone(name) or inner.area > sum(
+                self.areas[b.container.id] for b in bins
+            ):
+                continue
+            attempt = inner.attempt(bins)
+            attempt.begin_at(best.placements)
+            for _ in range(TRIES_TO_ADD):
+                if not attempt.found:
+                    attempt.go_on(self.purse)
+            if attempt.found:
+                nest = attempt.nest(self.purse)
+                rest = tuple(u for u in best.unplaced if u != name)
+                best = self.finish(replace(nest, unplaced=rest))
+                self.budget.progress(best)
         return best
+
+    def with_the_placed(self, best: Nest) -> Nest:
+        """Go on with the items that have a place."""
+        if not best.placements:
+            return replace(best, stopped_by=self.purse.stopped_by())
+        inner = self.among({p.item for p in best.placements})
+        report, rest = self.budget.progress, best.unplaced
+        inner.budget = replace(
+            self.budget, progress=lambda nest: report(replace(nest, unplaced=rest))
+        )
+        return replace(inner.run(replace(best, unplaced=())), unplaced=rest)
+
+    def among(self, names: set[str]) -> BinSearch:
+        """Return a search with these items only, on the same purse."""
+        items = tuple(i for i in self.problem.items if i.id in names)
+        inner = BinSearch(replace(self.problem, items=items), self.budget)
+        inner.purse = self.purse
+        return inner
+
+    def fits_alone(self, name: str) -> bool:
+        """Whether an item has room in one of the containers while that is empty."""
+        item = next(i for i in self.problem.items if i.id == name)
+        alone = replace(self.problem, items=(item,))
+        return not BinSearch(alone, replace(self.budget, passes=0)).first().unplaced
 
     def round(
         self,
@@ -274,18 +263,38 @@ class BinSearch:
                 return None
         return None
 
+    def cost_bound(self) -> float:
+        """Least cost of containers that have the items' area at all."""
+        kinds = sorted(
+            self.problem.containers, key=lambda c: (c.cost / max(self.areas[c.id], 1e-300), c.id)
+        )
+        wanted, cost = self.area * (1.0 - 1e-9), 0.0
+        for kind in kinds:
+            area = self.areas[kind.id]
+            most = wanted / max(area, 1e-300)
+            taken = most if kind.count is None else min(most, float(kind.count))
+            cost += taken * kind.cost
+            wanted -= taken * area
+            if wanted <= 0.0:
+                break
+        priced = {c.cost for c in self.problem.containers if c.cost > 0.0}
+        if len(priced) == 1:  # so many whole containers
+            (price,) = priced
+            return math.ceil(cost / price - 1e-9) * price
+        return cost
+
     def targets(self, best: Nest) -> list[Target]:
         """Sets of containers near the present one that would cost less and have the area."""
         by_id = {c.id: c for c in self.problem.containers}
         used = [Bin(by_id[kind], number) for kind, number in best.used]
         taken = {(b.container.id, b.number) for b in used}
         fill = self.fill(best)
-        adds: list[tuple[Bin, ...]] = [()]
+        more: list[Bin] = []
         for container in self.problem.containers:
-            free = (k for k in range(len(used) + 1) if (container.id, k) not in taken)
-            number = next(free)
-            if container.count is None or number < container.count:
-                adds.append((Bin(container, number),))
+            most = len(used) + 2 if container.count is None else container.count
+            free = [k for k in range(most) if (container.id, k) not in taken][:2]
+            more.extend(Bin(container, k) for k in free)
+        adds = [(), *((b,) for b in more), *combinations(more, 2)]
         targets = []
         for add in adds:
             for drop in self.drops(used, fill, add):

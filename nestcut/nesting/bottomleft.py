@@ -11,16 +11,37 @@ RUNGS = 48
 """Heights tried besides those that other items suggest."""
 
 
-def place_item(search: Search, i: int, bins: range) -> bool:
-    """Put item i into the first of these containers that has room, leftmost, then lowest."""
-    spot = np.zeros(4)
-    world = search.arrays.world
-    for b in bins:
-        if bottom_left(world, search.state, i, b, RUNGS, np.inf, spot):
-            option, turn, x, y = (float(v) for v in spot)
-            search.put(i, b, int(option), turn, x, y)
-            return True
-    return False
+class BottomLeft:
+    """Places items one by one, remembering which shapes a container had no room for."""
+
+    def __init__(self, search: Search, areas: tuple[float, ...]) -> None:
+        self.search = search
+        self.refused: set[tuple[int, int, int]] = set()
+        world, state = search.arrays.world, search.state
+        self.free = [
+            area - sum(float(world.size[i]) ** 2 for i in state.members[b, : state.filled[b]])
+            for b, area in enumerate(areas)
+        ]
+
+    def place(self, i: int, bins: range) -> bool:
+        """Put item i into the first of these containers that has room, leftmost, then lowest."""
+        search = self.search
+        world = search.arrays.world
+        area = float(world.size[i]) ** 2
+        first = world.option_first
+        shape = (search.arrays.figure_of[i], int(world.option_slot[first[i]]))
+        spot = np.zeros(4)
+        for b in bins:
+            if area > self.free[b] * (1.0 + 1e-9) or (*shape, b) in self.refused:
+                continue
+            if bottom_left(world, search.state, i, b, RUNGS, np.inf, spot):
+                option, turn, x, y = (float(v) for v in spot)
+                search.put(i, b, int(option), turn, x, y)
+                self.free[b] -= area
+                return True
+            if search.arrays.figure_of.count(shape[0]) > 1:
+                self.refused.add((*shape, b))
+        return False
 
 
 def by_area(search: Search) -> list[int]:
@@ -28,9 +49,13 @@ def by_area(search: Search) -> list[int]:
     return [int(i) for i in np.argsort(-search.arrays.world.size, kind="stable")]
 
 
-def place_all(search: Search) -> list[int]:
-    """Place every item by falling area, first container first; return those without room."""
+def place_all(search: Search, areas: tuple[float, ...]) -> list[int]:
+    """Place every item by falling area, first container first; return those without room.
+
+    ``areas`` are the usable areas of the containers.
+    """
+    placing = BottomLeft(search, areas)
     bins = range(search.active)
-    left = [i for i in by_area(search) if not place_item(search, i, bins)]
+    left = [i for i in by_area(search) if not placing.place(i, bins)]
     search.refresh()
     return left

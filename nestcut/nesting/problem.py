@@ -12,6 +12,7 @@ first point is not repeated.  Units are the caller's own, the same throughout.
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Executor
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -206,6 +207,8 @@ class Budget:
         Independent searches, of which the best result counts.
     progress
         Called with every better layout (from the caller's thread only).
+    executor
+        Where more than one worker runs; None: processes started for the call.
     """
 
     passes: int
@@ -214,3 +217,4 @@ class Budget:
     stream: str = "nesting"
     workers: int = 1
     progress: Progress = _ignore
+    executor: Executor | None = None

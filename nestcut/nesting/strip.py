@@ -6,16 +6,24 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from nestcut.model.plan import StopReason
 from nestcut.nesting.arrays import Arrays, Bin, build
 from nestcut.nesting.bottomleft import place_all
+from nestcut.nesting.compaction import shorten
 from nestcut.nesting.problem import Budget, Container, FloatArray, Item, Nest, Problem
 from nestcut.nesting.separation import Purse, Search
+from nestcut.nesting.workers import side_by_side
+from nestcut.search.settings import Deadline
 
 STRIP = "strip"
 """Name of the one container of a strip."""
 
 EXPLORE_SHARE = 0.7
 """Share of the budget that goes into finding a good arrangement; the rest squeezes the best one."""
+
+
+TIDY_ROUNDS = 4
+"""Linear programmes in a row that pull the end of the finished strip in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,14 +58,55 @@ def pack_strip(
     -------
     A complete layout; ``length`` is the used length from x = 0.
     """
-    search = StripSearch(items, height, budget, simplify)
-    return search.run()
+    if budget.workers <= 1:
+        return StripSearch(items, height, budget, simplify).run(None, EXPLORE_SHARE)
+    # first everybody looks for an arrangement, then everybody squeezes the best one
+    best: Nest | None = None
+    work = 0
+    for share, explore, name in ((EXPLORE_SHARE, 1.0, "explore"), (1.0, 0.0, "squeeze")):
+        nests = side_by_side(
+            _one_round, (items, height, simplify, best, explore), _round(budget, share, work, name)
+        )
+        work += max((n.work for n in nests), default=0)
+        best = min([n for n in (best, *nests) if n is not None], key=lambda n: n.length)
+        budget.progress(best)
+    if best is None:
+        return bottom_left_strip(items, height)
+    reason = budget.deadline.stop_reason() or StopReason.WORK_DONE
+    return replace(best, work=work, stopped_by=reason)
+
+
+def _round(budget: Budget, share: float, work: int, name: str) -> Budget:
+    """Return what one round may spend: up to this share of the whole."""
+    seconds = budget.deadline.seconds
+    left = budget.deadline.remaining_s()
+    deadline = budget.deadline
+    if seconds is not None and share < 1.0:
+        deadline = Deadline(max(0.0, left - (1.0 - share) * seconds), clock=deadline.clock)
+    return replace(
+        budget,
+        passes=int(budget.passes * share) - work,
+        deadline=deadline,
+        stream=f"{budget.stream}/{name}",
+    )
+
+
+def _one_round(
+    items: tuple[Item, ...],
+    height: float,
+    simplify: float,
+    start: Nest | None,
+    explore: float,
+    budget: Budget,
+) -> Nest:
+    """One worker's round."""
+    return StripSearch(items, height, budget, simplify).run(start, explore)
 
 
 def bottom_left_strip(items: tuple[Item, ...], height: float) -> Nest:
     """One pass of bottom-left by falling area: what the search is compared with."""
     search = StripSearch(items, height, Budget(passes=0), 0.0)
-    place_all(search.search)
+    place_all(search.search, (np.inf,))
     return search.nest()
 
 
@@ -86,15 +135,39 @@ class StripSearch:
         self.best_length = np.inf
         self.best_poses: FloatArray = np.empty((0, 5))
 
-    def run(self) -> Nest:
-        """Bottom-left, then explore, then squeeze."""
-        place_all(self.search)
+    def run(self, start: Nest | None, share: float) -> Nest:
+        """Bottom-left unless there is a start, explore for a share of the work, then squeeze."""
+        if start is None:
+            place_all(self.search, (np.inf,))
+        else:
+            for p in start.placements:
+                self.search.place(p, 0)
+            self.search.refresh()
         self.record()
-        self.explore()
-        self.squeeze()
+        self.explore(share)
+        self.squeeze(share)
+        self.tidy()
+        return self.nest()
+
+    def tidy(self) -> None:
+        """Go back to the best layout and let a linear programme pull its end in."""
         self.set_length(self.best_length)
         self.search.restore(self.best_poses)
-        return self.nest()
+        if self.purse.stopped_by() is StopReason.INTERRUPTED:
+            return
+        for _ in range(TIDY_ROUNDS):
+            shifts = shorten(self.arrays.world, self.search.state, 0, 0)
+            if shifts is None:
+                break
+            self.search.shift_all(shifts)
+            if self.search.overlap > 0.0 and not self.search.finish():
+                break
+            before = self.best_length
+            self.record()
+            if self.best_length > before * (1.0 - 1e-7):
+                break
+            self.set_length(self.best_length)
+        self.search.restore(self.best_poses)
 
     def used_length(self) -> float:
         """Right end of the rightmost item."""
@@ -137,12 +210,12 @@ class StripSearch:
         self.search.forget()
         return self.search.separate(self.purse, 10**9, patience)
 
-    def explore(self) -> None:
+    def explore(self, share: float) -> None:
         """Shorten step by step; where it fails, shake one of the least bad layouts."""
         length = self.best_length * (1.0 - self.steps.explore)
         pool: list[tuple[float, int, FloatArray]] = []
         serial = 0
-        while self.elapsed() < EXPLORE_SHARE and self.purse.left and length > self.bound:
+        while self.elapsed() < share and self.purse.left and length > self.bound:
             if self.try_length(length, self.steps.explore_patience):
                 self.record()
                 length = self.best_length * (1.0 - self.steps.explore)
@@ -157,11 +230,11 @@ class StripSearch:
             self.search.restore(pool[pick][2])
             self.search.swap_two()
 
-    def squeeze(self) -> None:
+    def squeeze(self, share: float) -> None:
         """Shorten the best layout by ever smaller steps."""
         steps = self.steps
         while self.purse.left and self.best_length > self.bound * (1.0 + 1e-9):
-            gone = (self.elapsed() - EXPLORE_SHARE) / (1.0 - EXPLORE_SHARE)
+            gone = (self.elapsed() - share) / max(1e-9, 1.0 - share)
             gone = min(1.0, max(0.0, gone))
             step = steps.squeeze_first * (steps.squeeze_last / steps.squeeze_first) ** gone
             self.set_length(self.best_length)

@@ -39,7 +39,9 @@ class Tables(NamedTuple):
     ``row[a, b]`` is the number of the pair or -1; pair r has part pairs ``pair[r] .. pair[r+1]``,
     part pair k half-planes ``plane[k] .. plane[k+1]``. A shift (dx, dy) of b against a overlaps
     part pair k where ``c - nx dx - ny dy > 0`` for all of its half-planes; ``box`` (K, 4) bounds
-    it.
+    it. ``rim[r] .. rim[r+1]`` are the edges (ax, ay) to (bx, by) of the union of the pair's parts,
+    where that was worked out: the depth is then the distance to the nearest of them. ``hint`` is
+    the half-plane that last told a part pair apart: asked first, it mostly does so again.
     """
 
     row: np.ndarray
@@ -49,6 +51,12 @@ class Tables(NamedTuple):
     ny: np.ndarray
     c: np.ndarray
     box: np.ndarray
+    hint: np.ndarray
+    rim: np.ndarray
+    ax: np.ndarray
+    ay: np.ndarray
+    bx: np.ndarray
+    by: np.ndarray
 
 
 @numba.njit(cache=True)
@@ -155,16 +163,32 @@ def slot_depth(slots: Slots, a: int, b: int, dx: float, dy: float) -> float:
 def table_depth(tables: Tables, row: int, dx: float, dy: float) -> float:
     """Depth of a slot pair from its half-planes."""
     deepest = 0.0
+    r0, r1 = tables.rim[row], tables.rim[row + 1]
     for k in range(tables.pair[row], tables.pair[row + 1]):
         if dx - tables.box[k, 0] <= deepest or tables.box[k, 2] - dx <= deepest:
             continue
         if dy - tables.box[k, 1] <= deepest or tables.box[k, 3] - dy <= deepest:
             continue
-        least = 1e300
+        e = tables.hint[k]
+        least = tables.c[e] - tables.nx[e] * dx - tables.ny[e] * dy
+        if least <= deepest:
+            continue
         for e in range(tables.plane[k], tables.plane[k + 1]):
             least = min(least, tables.c[e] - tables.nx[e] * dx - tables.ny[e] * dy)
             if least <= deepest:
+                tables.hint[k] = e
                 break
+        if least > deepest and r1 > r0:
+            nearest = 1e300
+            for e in range(r0, r1):
+                ux, uy = tables.bx[e] - tables.ax[e], tables.by[e] - tables.ay[e]
+                vx, vy = dx - tables.ax[e], dy - tables.ay[e]
+                t = (ux * vx + uy * vy) / (ux * ux + uy * uy)
+                t = min(1.0, max(0.0, t))
+                vx -= t * ux
+                vy -= t * uy
+                nearest = min(nearest, vx * vx + vy * vy)
+            return float(max(least, np.sqrt(nearest)))
         deepest = max(deepest, least)
     return deepest
 
@@ -201,6 +225,7 @@ def fill_tables(slots: Slots, tables: Tables, n: int) -> None:
             for p in range(slots.first[a], slots.first[a + 1]):
                 for q in range(slots.first[b], slots.first[b + 1]):
                     tables.plane[k] = e
+                    tables.hint[k] = e
                     e = _planes(slots, tables, p, q, e)
                     tables.box[k, 0] = slots.part_box[p, 0] - slots.part_box[q, 2]
                     tables.box[k, 1] = slots.part_box[p, 1] - slots.part_box[q, 3]

@@ -7,6 +7,7 @@ import numpy as np
 
 from nestcut.nesting.kernels.chance import below, uniform
 from nestcut.nesting.kernels.depth import Slots
+from nestcut.nesting.kernels.snap import snap
 from nestcut.nesting.kernels.world import (
     State,
     World,
@@ -152,6 +153,8 @@ def sample(
         x, y = clamp_x(world, b, s, x), clamp_y(world, b, s, y)
         cost = overlap_cost(world, state, i, b, s, x, y, top[top.shape[0] - 1, COST])
         keep_best(top, cost, b, option, turn, x, y)
+        if cost == 0.0:
+            return
 
 
 @numba.njit(cache=True)
@@ -208,6 +211,22 @@ def leaves_frame(world: World, state: State, i: int) -> bool:
 
 
 @numba.njit(cache=True)
+def touch_exactly(world: World, state: State, i: int, spot: np.ndarray, reach: float) -> bool:
+    """Move a candidate to the nearest place without overlap, if there is one within reach."""
+    b, option = int(spot[BIN]), int(spot[OPTION])
+    s = choose_pose(world, i, option, spot[TURN])
+    at = spot[X : Y + 1].copy()
+    if not snap(world, state, i, b, s, at, reach):
+        return False
+    x, y = clamp_x(world, b, s, at[0]), clamp_y(world, b, s, at[1])
+    cost = overlap_cost(world, state, i, b, s, x, y, spot[COST])
+    if cost >= spot[COST]:
+        return False
+    spot[X], spot[Y], spot[COST] = x, y, cost
+    return True
+
+
+@numba.njit(cache=True)
 def move_item(
     world: World, state: State, i: int, settings: np.ndarray, bins: int, top: np.ndarray
 ) -> bool:
@@ -237,7 +256,9 @@ def move_item(
     spot = top[best]
     if spot[COST] > 0.0 and spot[COST] < 1e300:
         coarse, fine = settings[COARSE], settings[FINE]
-        refine(world, state, i, spot, coarse * world.size[i], fine * world.size[i])
+        if not touch_exactly(world, state, i, spot, 4.0 * coarse * world.size[i]):
+            refine(world, state, i, spot, coarse * world.size[i], fine * world.size[i])
+            touch_exactly(world, state, i, spot, 10.0 * fine * world.size[i])
     if spot[COST] < now:
         set_pose(world, state, i, int(spot[BIN]), int(spot[OPTION]), spot[TURN], spot[X], spot[Y])
         return True

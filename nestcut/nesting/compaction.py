@@ -1,0 +1,140 @@
+"""Exact steps by linear programming: all items move at once, each pair on its own side of a line.
+
+Near a layout every two convex parts are told apart by one half-plane; as long as each pair keeps to
+its own, moving is a linear programme. Used to take the last hair's breadth of overlap out of a
+layout that is all but free of it, and to push items together. After Li & Milenkovic 1995 and
+Bennell & Dowsland 2001 (compaction and separation of layouts by linear programming).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from nestcut.nesting.kernels.planes import gather_planes
+from nestcut.nesting.kernels.world import State, World
+from nestcut.nesting.problem import FloatArray
+
+ROUNDS = 6
+"""Linear programmes solved in a row."""
+
+REACH = 0.15
+"""How far an item may move in one, as a share of the mean item size. [-]"""
+
+LP_SETTINGS = "primal_feasibility_tolerance:1e-10 dual_feasibility_tolerance:1e-9"
+"""Of GLOP, on lengths scaled by the container's side."""
+
+
+def part(world: World, state: State) -> FloatArray | None:
+    """Find shifts of all items after which the present overlaps are least.
+
+    Returns
+    -------
+    Shifts, shape (n, 2), or None if the programme has no answer.
+    """
+    model = _Model(world, state)
+    objective = model.solver.Objective()
+    for pair, plane in model.rows():
+        row = model.keep_apart(pair, plane)
+        if plane[2] > 0.0:
+            lack = model.solver.NumVar(0.0, plane[2] / model.scale, "")
+            row.SetCoefficient(lack, 1.0)
+            objective.SetCoefficient(lack, 1.0)
+    objective.SetMinimization()
+    return model.shifts()
+
+
+def shorten(world: World, state: State, b: int, axis: int) -> FloatArray | None:
+    """Find shifts that pull the far end of container b's items in, along axis 0 (x) or 1 (y).
+
+    The layout must be free of overlaps; it stays so.
+    """
+    model = _Model(world, state)
+    for pair, plane in model.rows():
+        model.keep_apart(pair, (plane[0], plane[1], min(0.0, plane[2])))
+    inside = state.members[b, : state.filled[b]]
+    ends = (state.x, state.y)[axis] + world.slots.box[state.slot, axis + 2]
+    end = model.solver.NumVar(-model.infinity, float(ends[inside].max()) / model.scale, "")
+    for i in inside:
+        row = model.solver.Constraint(float(ends[i]) / model.scale, model.infinity)
+        row.SetCoefficient(end, 1.0)
+        row.SetCoefficient(model.shift[i][axis], -1.0)
+    model.solver.Objective().SetCoefficient(end, 1.0)
+    model.solver.Objective().SetMinimization()
+    return model.shifts()
+
+
+class _Model:
+    """A linear programme whose variables are the items' shifts, in units of the container."""
+
+    def __init__(self, world: World, state: State) -> None:
+        from ortools.linear_solver import pywraplp
+
+        self.reach = REACH * float(world.size.mean())
+        self.scale = float((world.frame[:, 2:] - world.frame[:, :2]).min(axis=1).max())
+        self.pairs, self.planes = gather(world, state, 2.0 * self.reach)
+        self.solver = pywraplp.Solver.CreateSolver("GLOP")
+        self.solver.SetSolverSpecificParametersAsString(LP_SETTINGS)
+        self.optimal = pywraplp.Solver.OPTIMAL
+        self.infinity = self.solver.infinity()
+        self.shift = [
+            tuple(
+                self.solver.NumVar(*_range(world, state, i, axis, self.reach, self.scale), "")
+                for axis in (0, 1)
+            )
+            for i in range(state.x.shape[0])
+        ]
+
+    def rows(self) -> Iterator[tuple[tuple[int, int], tuple[float, float, float]]]:
+        """Pairs of items and the half-planes between them."""
+        yield from zip(
+            map(tuple, self.pairs.tolist()), map(tuple, self.planes.tolist()), strict=True
+        )
+
+    def keep_apart(self, pair: tuple[int, int], plane: tuple[float, float, float]) -> Any:
+        """Add the row that keeps a pair on the two sides of its half-plane."""
+        (i, j), (nx, ny, depth) = pair, plane
+        row = self.solver.Constraint(depth / self.scale, self.infinity)
+        row.SetCoefficient(self.shift[j][0], nx)
+        row.SetCoefficient(self.shift[j][1], ny)
+        if i >= 0:
+            row.SetCoefficient(self.shift[i][0], -nx)
+            row.SetCoefficient(self.shift[i][1], -ny)
+        return row
+
+    def shifts(self) -> FloatArray | None:
+        """Solve and return the shifts, shape (n, 2)."""
+        if self.solver.Solve() != self.optimal:
+            return None
+        values = [[dx.solution_value(), dy.solution_value()] for dx, dy in self.shift]
+        return np.array(values) * self.scale
+
+
+def gather(world: World, state: State, reach: float) -> tuple[np.ndarray, FloatArray]:
+    """Return (i, j) and (nx, ny, depth) of every pair of parts within reach; i = -1: container."""
+    room = 4096
+    while True:
+        pairs = np.empty((room, 2), dtype=np.int64)
+        planes = np.empty((room, 3))
+        m = gather_planes(world, state, reach, pairs, planes)
+        if m >= 0:
+            return pairs[:m], planes[:m]
+        room *= 4
+
+
+def _range(
+    world: World, state: State, i: int, axis: int, reach: float, scale: float
+) -> tuple[float, float]:
+    """How far item i may move along an axis, within reach and its container's frame."""
+    b, s = int(state.where[i]), int(state.slot[i])
+    if b < 0:
+        return 0.0, 0.0
+    at = float((state.x, state.y)[axis][i])
+    low = float(world.frame[b, axis] - world.slots.box[s, axis]) - at
+    high = float(world.frame[b, axis + 2] - world.slots.box[s, axis + 2]) - at
+    low, high = max(low, -reach), min(high, reach)
+    if low > high:
+        low = high = (low + high) / 2.0
+    return low / scale, high / scale

@@ -1,0 +1,118 @@
+"""Slots and no-fit tables: convex parts written out flat for the kernels."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import shapely
+
+from nestcut.nesting.kernels.depth import Slots, Tables, fill_tables
+from nestcut.nesting.problem import FloatArray
+
+MOST_PLANES = 6_000_000
+"""Half-planes that may be worked out beforehand (150 MB); beyond, they are found as they come."""
+
+MOST_RIMS = 1500
+"""Slot pairs whose no-fit polygon is worked out whole, for truer depths. A few ms each."""
+
+
+class SlotWriter:
+    """Collects convex parts into the flat arrays of Slots."""
+
+    def __init__(self) -> None:
+        self.first = [0]
+        self.start = [0]
+        self.corners: list[FloatArray] = []
+
+    def add(self, parts: list[FloatArray]) -> int:
+        """Add a slot and return its number."""
+        for part in parts:
+            self.corners.append(part)
+            self.start.append(self.start[-1] + len(part))
+        self.first.append(len(self.start) - 1)
+        return len(self.first) - 2
+
+    def finish(self) -> Slots:
+        """Return the arrays with normals and boxes worked out."""
+        corners = np.vstack(self.corners)
+        edges = np.vstack([np.roll(c, -1, axis=0) - c for c in self.corners])
+        length = np.hypot(edges[:, 0], edges[:, 1])
+        nx, ny = edges[:, 1] / length, -edges[:, 0] / length
+        reach = nx * corners[:, 0] + ny * corners[:, 1]
+        boxes = np.array([[*c.min(axis=0), *c.max(axis=0)] for c in self.corners])
+        first = np.array(self.first)
+        box = np.array(
+            [[*boxes[a:b, :2].min(axis=0), *boxes[a:b, 2:].max(axis=0)] for a, b in pairwise(first)]
+        )
+        x, y = np.ascontiguousarray(corners[:, 0]), np.ascontiguousarray(corners[:, 1])
+        return Slots(first, np.array(self.start), x, y, nx, ny, reach, boxes, box)
+
+
+def build_tables(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
+    """Work out the half-planes of all pairs of discrete slots, and of them with obstacles."""
+    row = np.full((n_tabled, n_tabled), -1, dtype=np.int64)
+    parts = np.diff(slots.first)
+    rows = planes = pairs = 0
+    for a in range(n_fixed):
+        for b in range(a, n_tabled):
+            row[a, b] = 0
+            rows += 1
+            pairs += int(parts[a] * parts[b])
+    corners = np.diff(slots.start[slots.first])
+    for a in range(n_fixed):
+        rest = slice(a, n_tabled)
+        planes += int((corners[a] * parts[rest] + corners[rest] * parts[a]).sum())
+    if planes > MOST_PLANES:
+        row[:] = -1
+        rows = planes = pairs = 0
+    tables = Tables(
+        row=row,
+        pair=np.zeros(rows + 1, dtype=np.int64),
+        plane=np.zeros(pairs + 1, dtype=np.int64),
+        nx=np.empty(planes),
+        ny=np.empty(planes),
+        c=np.empty(planes),
+        box=np.empty((pairs, 4)),
+        hint=np.zeros(pairs, dtype=np.int64),
+        rim=np.zeros(rows + 1, dtype=np.int64),
+        ax=np.empty(0),
+        ay=np.empty(0),
+        bx=np.empty(0),
+        by=np.empty(0),
+    )
+    fill_tables(slots, tables, n_tabled)
+    return _with_rims(slots, tables, n_fixed)
+
+
+def _with_rims(slots: Slots, tables: Tables, n_fixed: int) -> Tables:
+    """Add the edges of the no-fit polygons, where there are few enough to work out."""
+    if tables.pair.shape[0] - 1 > MOST_RIMS:
+        return tables
+    corners = np.column_stack((slots.x, slots.y))
+    parts = [
+        [corners[slots.start[p] : slots.start[p + 1]] for p in range(first, last)]
+        for first, last in pairwise(slots.first[: n_fixed + 1])
+    ]
+    edges = [np.empty((0, 4))] * (tables.pair.shape[0] - 1)
+    for a in range(n_fixed):
+        for b in range(a, n_fixed):
+            row = int(tables.row[a, b])
+            if row >= 0 and len(parts[a]) * len(parts[b]) > 1:
+                edges[row] = _rim(parts[a], parts[b])
+    flat = np.vstack(edges) if edges else np.empty((0, 4))
+    ax, ay, bx, by = (np.ascontiguousarray(column) for column in flat.T)
+    rim = np.cumsum([0, *(len(e) for e in edges)])
+    return tables._replace(rim=rim, ax=ax, ay=ay, bx=bx, by=by)
+
+
+def _rim(parts: list[FloatArray], others: list[FloatArray]) -> FloatArray:
+    """Edges of the no-fit polygon of two shapes: the union of their parts' differences."""
+    clouds = [(p[:, None, :] - q[None, :, :]).reshape(-1, 2) for p in parts for q in others]
+    hulls = [shapely.MultiPoint(cloud).convex_hull for cloud in clouds]
+    edges = []
+    for polygon in shapely.get_parts(shapely.union_all(hulls)):
+        for ring in (polygon.exterior, *polygon.interiors):
+            coords = shapely.get_coordinates(ring)
+            edges.append(np.hstack((coords[:-1], coords[1:])))
+    return np.vstack(edges)

@@ -1,0 +1,107 @@
+"""Several searches side by side, each from its own stream of chance; the best one counts.
+
+Any :class:`concurrent.futures.Executor` does: processes started here, or one that is handed in (a
+yard's engine, Dask's executor). Which worker finishes first makes no difference: results are
+compared by value, then by the worker's number.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, wait
+from contextlib import contextmanager
+from dataclasses import dataclass
+from multiprocessing import get_context
+from typing import Any
+
+from nestcut.model.plan import StopReason
+from nestcut.nesting.problem import Budget, Nest
+from nestcut.search.settings import Deadline
+
+LOOK_S = 0.1
+"""How often the caller's deadline is looked at while workers are busy. [s]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ticket:
+    """A worker's budget in a form that travels between processes."""
+
+    passes: int
+    seconds: float | None
+    seed: int
+    stream: str
+
+    def budget(self) -> Budget:
+        """Return the budget; its deadline starts now."""
+        return Budget(
+            passes=self.passes,
+            deadline=Deadline(self.seconds),
+            seed=self.seed,
+            stream=self.stream,
+        )
+
+
+def side_by_side(
+    search: Callable[..., Nest], arguments: tuple[Any, ...], budget: Budget
+) -> list[Nest]:
+    """Run ``search(*arguments, budget)`` once for each worker and return what came back.
+
+    Parameters
+    ----------
+    search
+        A function of a module (it must be picklable), whose last argument is a Budget.
+    budget
+        Each worker gets all of its passes and time; the streams differ.
+
+    Returns
+    -------
+    Results in the order of the workers. Fewer, or none, if the caller was interrupted: a
+    worker's unfinished result isn't waited for.
+    """
+    remaining = budget.deadline.remaining_s()
+    tickets = [
+        Ticket(
+            passes=budget.passes,
+            seconds=None if remaining == float("inf") else remaining,
+            seed=budget.seed,
+            stream=f"{budget.stream}/worker {k}",
+        )
+        for k in range(budget.workers)
+    ]
+    with _executor(budget) as executor:
+        futures = [executor.submit(run_ticket, search, arguments, t) for t in tickets]
+        _await(futures, budget.deadline)
+        return [f.result() for f in futures if f.done() and not f.cancelled()]
+
+
+def run_ticket(search: Callable[..., Nest], arguments: tuple[Any, ...], ticket: Ticket) -> Nest:
+    """Run one search in a worker."""
+    return search(*arguments, ticket.budget())
+
+
+def _await(futures: list[Future[Nest]], deadline: Deadline) -> None:
+    """Wait for all workers, or until somebody interrupts."""
+    waiting = set(futures)
+    while waiting and deadline.stop_reason() is not StopReason.INTERRUPTED:
+        # looked at in steps: an executor handed in may keep futures of its own kind
+        waiting = {f for f in waiting if not f.done()}
+        if waiting and all(isinstance(f, Future) for f in waiting):
+            wait(waiting, timeout=LOOK_S)
+        elif waiting:
+            time.sleep(LOOK_S)
+    for f in waiting:
+        f.cancel()
+
+
+@contextmanager
+def _executor(budget: Budget) -> Iterator[Executor]:
+    """Use the executor that was handed in, or processes for the time being."""
+    if budget.executor is not None:
+        yield budget.executor
+        return
+    pool = ProcessPoolExecutor(budget.workers, mp_context=get_context("spawn"))
+    try:
+        yield pool
+    finally:
+        pool.shutdown(wait=False, cancel_futures=True)
