@@ -13,6 +13,9 @@ GREYS = {Fill.PAPER: 1.0, Fill.SHADE: 0.87, Fill.INK: 0.0}
 
 def paint(canvas: Any, drawing: Drawing) -> None:
     """Paint a drawing on the current page of a reportlab canvas, from its lower left corner."""
+    from reportlab import rl_config
+
+    rl_config.useA85 = 0  # streams as they are, not spelled in letters: a quarter smaller, faster
     canvas.saveState()
     canvas.setLineCap(1)
     canvas.setLineJoin(1)

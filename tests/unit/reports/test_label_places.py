@@ -14,6 +14,7 @@ from nestcut.reports.paper import MARGIN_MM, Paper
 from nestcut.reports.rows import plan_view
 from nestcut.reports.sheet_page import sheet_pages
 from nestcut.units import LengthStyle
+from tests.builders_demos import demo_on_shelves
 from tests.builders_papers import random_plan, small_plan, whole_boat
 
 TOUCH_MM = 0.05
@@ -59,6 +60,17 @@ def test_whole_boat_has_no_label_over_another(paper: Paper, style: LengthStyle) 
     pages = pages_of(whole_boat(style), paper, style)
 
     assert len(pages) > 12
+    assert [f for page in pages for f in faults_of(page)] == []
+
+
+@pytest.mark.parametrize("name", ["beach-boat", "punt"])
+@pytest.mark.parametrize("paper", list(Paper))
+def test_demo_boats_have_no_label_over_another(name: str, paper: Paper) -> None:
+    style = LengthStyle.MM if paper is Paper.A4 else LengthStyle.INCH
+
+    pages = pages_of(demo_on_shelves(name), paper, style)
+
+    assert len(pages) > 5
     assert [f for page in pages for f in faults_of(page)] == []
 
 
