@@ -146,6 +146,21 @@ def start(drawings: tuple[Path, ...], out: Path | None, world: str | None) -> in
     return run_start(drawings, out=out, world=world)
 
 
+@cli.command()
+@_JOB
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the drawings.")
+@click.option("--part", "names", multiple=True, help="Only this part; may be given again.")
+def shape(job: Path, out: Path | None, names: tuple[str, ...]) -> int:
+    """Write every part of JOB as a DXF of its own, to check, edit and share.
+
+    Panels given by stations come with a fairness report: second differences, the reading most
+    likely misread, and a picture of how the edges bend.
+    """
+    from nestcut.cli.shape import run_shape
+
+    return run_shape(job, out=out, names=names)
+
+
 def main(arguments: list[str] | None = None) -> None:
     """Run nestcut and exit with its status."""
     words = sys.argv[1:] if arguments is None else arguments

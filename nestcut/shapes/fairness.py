@@ -67,17 +67,6 @@ class Suspect:
         return self.gain >= _CLEAR_GAIN and abs(self.off_by_mm) >= _LEAST_SLIP_MM
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fairness:
-    """Report on one edge: curvature at stations and suspects, the worst first."""
-
-    edge: str
-    stations_mm: tuple[float, ...]
-    second_differences: tuple[float, ...]
-    """Change of slope over each inner station, per metre of the mean spacing. [1/m]"""
-    suspects: tuple[Suspect, ...]
-
-
 def second_differences(stations_mm: Iterable[float], offsets_mm: Iterable[float]) -> Floats:
     """Second divided differences times two: mean curvature about each inner station. [1/m]"""
     x, y = np.array(list(stations_mm)), np.array(list(offsets_mm))
@@ -93,15 +82,31 @@ def rank_misreadings(
     return tuple(sorted(suspects, key=lambda s: (-s.gain, s.edge, s.station_mm)))
 
 
-def report(name: str, edge: EdgeReadings, reading_error_mm: float = READING_MM) -> Fairness:
-    """Fairness of one edge."""
-    bends = second_differences(edge.stations_mm, edge.offsets_mm)
-    return Fairness(
-        edge=name,
-        stations_mm=edge.stations_mm,
-        second_differences=tuple(bends.tolist()),
-        suspects=rank_misreadings([(name, edge)], reading_error_mm),
-    )
+def fairness_rows(
+    edges: Iterable[tuple[str, EdgeReadings]], suspects: Iterable[Suspect]
+) -> tuple[tuple[str, ...], ...]:
+    """Table of all readings: edge, station, offset, second difference, likely error, gain, remark.
+
+    Second differences are left empty at the ends; the remark names what should be read again.
+    """
+    found = {(s.edge, s.station_mm): s for s in suspects}
+    rows = []
+    for name, edge in edges:
+        bends = ["", *(f"{b:.4f}" for b in second_differences(edge.stations_mm, edge.offsets_mm))]
+        bends += [""] * (len(edge.stations_mm) - len(bends))
+        for x, y, bend in zip(edge.stations_mm, edge.offsets_mm, bends, strict=True):
+            suspect = found.get((name, x))
+            told = (
+                ("", "", "")
+                if suspect is None
+                else (
+                    f"{suspect.off_by_mm:+.1f}",
+                    f"{suspect.gain:.1f}",
+                    "read again" if suspect.is_clear else "",
+                )
+            )
+            rows.append((name, f"{x:g}", f"{y:g}", bend, *told))
+    return tuple(rows)
 
 
 def curvature(edge: EdgeReadings, per_span: int = 8) -> tuple[Floats, Floats]:

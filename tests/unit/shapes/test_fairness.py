@@ -10,7 +10,12 @@ from numpy.typing import NDArray
 
 from nestcut.shapes.comb import comb_svg
 from nestcut.shapes.fairing import Manner
-from nestcut.shapes.fairness import curvature, rank_misreadings, report, second_differences
+from nestcut.shapes.fairness import (
+    curvature,
+    fairness_rows,
+    rank_misreadings,
+    second_differences,
+)
 from nestcut.shapes.stations import EdgeReadings
 
 STATIONS = 20
@@ -71,11 +76,17 @@ def test_half_inch_slip_is_measured() -> None:
     x = np.arange(9.0) * 304.8
     y = np.round((400.0 - (x - 1200.0) ** 2 / 20000.0) / 3.175) * 3.175
     y[3] -= 12.7
-    worst = report("sheer", readings(x.tolist(), y)).suspects[0]
+    edge = readings(x.tolist(), y)
+    suspects = rank_misreadings([("sheer", edge)])
+    worst = suspects[0]
+    rows = fairness_rows([("sheer", edge)], suspects)
 
     assert worst.station_mm == x[3]
     assert worst.off_by_mm == pytest.approx(-12.7, abs=2.0)
     assert worst.is_clear
+    assert [r[1] for r in rows if r[-1]] == ["914.4"]
+    assert [r[3] for r in rows if not r[3]] == ["", ""]
+    assert len(rows) == 9
 
 
 def test_knuckle_is_no_misreading() -> None:

@@ -1,0 +1,61 @@
+"""Fairness reports on the panels that a job gives by stations."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nestcut.jobfile.records import JobText, NumberSource
+from nestcut.jobfile.tables import FindingBook, Table
+from nestcut.shapes.build import Kind
+from nestcut.shapes.comb import comb_svg
+from nestcut.shapes.fairness import fairness_rows, rank_misreadings
+from nestcut.shapes.faults import ShapeFaultError
+from nestcut.shapes.read_outlines import read_panel_readings
+
+COLUMNS = (
+    "edge",
+    "station_mm",
+    "offset_mm",
+    "second_difference_per_m",
+    "off_by_mm",
+    "gain",
+    "check",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PanelReport:
+    """Fairness of one panel: its curvature comb (SVG) and its rows under :data:`COLUMNS`."""
+
+    part: str
+    picture: str
+    rows: tuple[tuple[str, ...], ...]
+
+
+def panel_reports(text: JobText) -> tuple[PanelReport, ...]:
+    """Reports on all panels by stations whose readings are sound, in the order of the job."""
+    reports = []
+    for part in text.parts:
+        if not isinstance(part.source, NumberSource):
+            continue
+        written = part.source.table
+        if written.data.get("kind") != Kind.PANEL:
+            continue
+        # Read once more beside the job's own findings, which have told every fault already.
+        again = Table(written.data, written.path, FindingBook(written.book.file), written.bare)
+        try:
+            panel = read_panel_readings(again)
+        except ShapeFaultError:
+            continue
+        if not again.is_sound:
+            continue
+        edges = (("lower", panel.lower), ("upper", panel.upper))
+        suspects = rank_misreadings(edges)
+        reports.append(
+            PanelReport(
+                part=part.name,
+                picture=comb_svg(edges, suspects),
+                rows=fairness_rows(edges, suspects),
+            )
+        )
+    return tuple(reports)
