@@ -10,6 +10,7 @@ from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.reports.board_page import board_pages
 from nestcut.reports.figures import Figures
 from nestcut.reports.html import HtmlMatter, html_page
+from nestcut.reports.joint_page import joint_pages
 from nestcut.reports.marking_rules import inch_rule, metric_rule
 from nestcut.reports.marking_table import mark_alone, mark_on_sheets
 from nestcut.reports.page_maker import PageMaker
@@ -31,6 +32,7 @@ def matter_of(
         paper=paper,
         sheets=tuple(sheet_pages(sheet, maker)[0] for sheet in view.sheets),
         boards=tuple((d.caption, d) for d in board_pages(view.boards, maker)),
+        joints=tuple((d.caption, d) for d in joint_pages(maker)),
         marking=(*mark_on_sheets(view, rule), *mark_alone(view, rule)),
         rule=rule,
     )

@@ -57,8 +57,8 @@ class HtmlMatter:
     ----------
     sheets
         One drawing a sheet, in the plan's order, as its page has it.
-    boards
-        Drawings of boards, each with its title; one may hold several boards.
+    boards, joints
+        Drawings of boards and of joints, each with its title; one may hold several.
     marking, rule
         Marking-out tables and how they were made.
     """
@@ -67,6 +67,7 @@ class HtmlMatter:
     paper: Paper
     sheets: tuple[Drawing, ...]
     boards: tuple[tuple[str, Drawing], ...] = ()
+    joints: tuple[tuple[str, Drawing], ...] = ()
     marking: tuple[PieceMarking, ...] = ()
     rule: MarkingRule | None = None
 
@@ -118,6 +119,7 @@ class PageModel:
     pieces: tuple[PieceEntry, ...]
     sheets: tuple[DrawingEntry, ...]
     boards: tuple[DrawingEntry, ...]
+    joints: tuple[DrawingEntry, ...]
     tables: tuple[Grid, ...]
     marking: tuple[Grid, ...]
     marking_notes: tuple[str, ...]
@@ -149,7 +151,7 @@ def html_page(view: PlanView, matter: HtmlMatter) -> str:
         script=Markup(texts["shop.js"]),  # noqa: S704 - our own file
         drawn={
             entry.anchor: Markup(entry.svg)  # noqa: S704 - ElementTree has escaped every text
-            for entry in (*page.sheets, *page.boards)
+            for entry in (*page.sheets, *page.boards, *page.joints)
         },
         script_hash=_script_hash(texts["shop.js"]),
     )
@@ -180,9 +182,8 @@ def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
         boxes=fact_boxes(view, figures),
         pieces=_pieces(view, figures),
         sheets=tuple(_sheet(sheet, drawing, figures) for sheet, drawing in sheets),
-        boards=tuple(
-            _board(k, title, drawing) for k, (title, drawing) in enumerate(matter.boards, start=1)
-        ),
+        boards=_titled("boards", matter.boards, "Touch a piece to read what it is."),
+        joints=_titled("joint-drawings", matter.joints, ""),
         tables=tuple(t for t in tables if t.rows),
         marking=marking_grids(matter.marking),
         marking_notes=() if matter.rule is None else marking_notes(matter.rule, matter.marking),
@@ -279,16 +280,21 @@ def _sheet(sheet: SheetView, drawing: Drawing, figures: Figures) -> DrawingEntry
     )
 
 
-def _board(number: int, title: str, drawing: Drawing) -> DrawingEntry:
-    return DrawingEntry(
-        anchor=f"boards-{number}",
-        label=title,
-        title=title,
-        detail="",
-        hint="Touch a piece to read what it is.",
-        svg=_inline_svg(drawing),
-        width_mm=drawing.width_mm - 2 * CROP_MM,
-        height_mm=drawing.height_mm - 2 * CROP_MM,
+def _titled(
+    anchor: str, drawings: tuple[tuple[str, Drawing], ...], hint: str
+) -> tuple[DrawingEntry, ...]:
+    return tuple(
+        DrawingEntry(
+            anchor=f"{anchor}-{number}",
+            label=title,
+            title=title,
+            detail="",
+            hint=hint,
+            svg=_inline_svg(drawing),
+            width_mm=drawing.width_mm - 2 * CROP_MM,
+            height_mm=drawing.height_mm - 2 * CROP_MM,
+        )
+        for number, (title, drawing) in enumerate(drawings, start=1)
     )
 
 

@@ -21,7 +21,7 @@ from nestcut.reports.paper import Paper
 from nestcut.reports.progress_file import match_progress, read_progress
 from nestcut.reports.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
-from tests.builders_pages import page_of
+from tests.builders_pages import matter_of, page_of
 from tests.builders_papers import small_plan, whole_boat
 
 HERE = Path(__file__).parent
@@ -117,8 +117,8 @@ def test_printing_gives_one_page_a_sheet(visited: Visit) -> None:
     ]
     assert starts == [1] * sheets
     assert len({(width, height) for width, height, _ in lying}) == 1
-    board_drawings = len({b.layout.stock for b in visited.view.boards})
-    assert len(lying) == sheets + board_drawings
+    matter = matter_of(visited.view)
+    assert len(lying) == sheets + len(matter.boards) + len(matter.joints)
 
 
 def test_a_phone_is_wide_enough(visited: Visit) -> None:
