@@ -12,10 +12,10 @@ Only contrasts of four neighbouring readings enter, so no straight, parabolic tr
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -112,9 +112,20 @@ def fairness_rows(
 def curvature(edge: EdgeReadings, per_span: int = 8) -> tuple[Floats, Floats]:
     """Places along an edge and the signed curvature of its fair curve there. [mm, 1/mm]
 
-    Knuckles are passed over smoothly; the comb shows them as spikes.
+    At a knuckle the curve ends and begins anew, so the comb jumps there.
     """
     x, y = np.array(edge.stations_mm), np.array(edge.offsets_mm)
+    runs = [
+        _run_curvature(x[a : b + 1], y[a : b + 1], edge, per_span)
+        for a, b in pairwise(_breaks(x, edge.knuckles_mm))
+        if b > a
+    ]
+    return np.concatenate([r[0] for r in runs]), np.concatenate([r[1] for r in runs])
+
+
+def _run_curvature(
+    x: Floats, y: Floats, edge: EdgeReadings, per_span: int
+) -> tuple[Floats, Floats]:
     slopes = fair_slopes(x, y, edge.manner)
     t = (np.arange(per_span) + 0.5) / per_span
     at = (x[:-1, None] + np.diff(x)[:, None] * t).ravel()
@@ -122,11 +133,15 @@ def curvature(edge: EdgeReadings, per_span: int = 8) -> tuple[Floats, Floats]:
     rise = np.repeat(np.diff(y), per_span)
     left, right = np.repeat(slopes[:-1], per_span), np.repeat(slopes[1:], per_span)
     u = np.tile(t, len(x) - 1)
-    first = (
-        6.0 * u * (1.0 - u) * rise / h + (1 - 4 * u + 3 * u**2) * left + (3 * u**2 - 2 * u) * right
-    )
+    first = 6.0 * u * (1.0 - u) * rise / h
+    first += (1.0 - 4.0 * u + 3.0 * u**2) * left + (3.0 * u**2 - 2.0 * u) * right
     second = ((6.0 - 12.0 * u) * rise / h + (6 * u - 4) * left + (6 * u - 2) * right) / h
     return at, np.asarray(second / (1.0 + first**2) ** 1.5)
+
+
+def _breaks(x: Floats, knuckles: tuple[float, ...]) -> list[int]:
+    """Numbers of the stations where smooth runs begin and end."""
+    return [0, *sorted(int(np.argmin(np.abs(x - k))) for k in knuckles), len(x) - 1]
 
 
 def _edge_suspects(name: str, edge: EdgeReadings, error_mm: float) -> list[Suspect]:
@@ -157,9 +172,8 @@ def _edge_suspects(name: str, edge: EdgeReadings, error_mm: float) -> list[Suspe
 
 def _contrasts(x: Floats, knuckles: tuple[float, ...]) -> Floats:
     """Third divided differences over each smooth run, scaled to unit strength."""
-    breaks = [0, *sorted(int(np.argmin(np.abs(x - k))) for k in knuckles), len(x) - 1]
     rows = []
-    for a, b in itertools.pairwise(breaks):
+    for a, b in pairwise(_breaks(x, knuckles)):
         for i in range(a, b - _ORDER + 1):
             at = x[i : i + _ORDER + 1]
             row = np.zeros(len(x))

@@ -100,12 +100,12 @@ def read_developed(reader: ShapeReader, known: Known) -> Drawn:
 
 
 def rail_length_mm(reader: ShapeReader, known: Known) -> float | None:
-    """True length in space of the line named by ``along``, between ``from`` and ``to``.
+    """True length in space of the line named by ``line``, between ``from`` and ``to``.
 
     None if the reader recorded a fault. [mm]
     """
     try:
-        line = known.line(reader, "along")
+        line = known.line(reader, "line")
         return line.length_mm(*_span(reader, line)) if reader.is_sound else None
     except ShapeFaultError as fault:
         reader.fault(fault.key, "SHP-001", fault.message, fault.remedy)

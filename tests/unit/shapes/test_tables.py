@@ -49,8 +49,8 @@ FLOOR = Known(
 
 def test_rail_is_longer_than_the_boat() -> None:
     """Along the sheer of the invented boat, 4.70 m long, a rail needs 4.90 m."""
-    rail = rail_length_mm(table('along = "sheer"'), LINES)
-    part = rail_length_mm(table('along = "sheer"\nfrom = 900\nto = 2700'), LINES)
+    rail = rail_length_mm(table('line = "sheer"'), LINES)
+    part = rail_length_mm(table('line = "sheer"\nfrom = 900\nto = 2700'), LINES)
 
     assert rail == pytest.approx(4897.8, abs=0.1)
     assert part is not None
@@ -59,10 +59,10 @@ def test_rail_is_longer_than_the_boat() -> None:
 
 def test_rail_along_nothing() -> None:
     """An unknown line, or a stretch that ends before it begins."""
-    readings = table('along = "shear"')
+    readings = table('line = "shear"')
     assert rail_length_mm(readings, LINES) is None
     assert "Choose from: chine, keel, sheer." in readings.book.findings[0].remedy
-    readings = table('along = "sheer"\nfrom = 2700\nto = 900')
+    readings = table('line = "sheer"\nfrom = 2700\nto = 900')
     assert rail_length_mm(readings, LINES) is None
 
 
@@ -103,7 +103,7 @@ def test_cap_follows_the_sheer() -> None:
     """Area is about width times length; rolled out it's a little longer than in plan."""
     cap = shape('kind = "cap"\nalong = "sheer"\nwidth = 140\nto = 4560', LINES)
     plan = shape('kind = "cap"\nalong = "sheer"\nwidth = 140\nto = 4560\nrise = "plan"', LINES)
-    length = rail_length_mm(table('along = "sheer"\nto = 4560'), LINES)
+    length = rail_length_mm(table('line = "sheer"\nto = 4560'), LINES)
     assert length is not None
     long, flat = (bounds_mm(s.outline.points)[2] for s in (cap, plan))
 
