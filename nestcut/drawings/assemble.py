@@ -102,17 +102,16 @@ def _name(family: Family) -> str:
 
 def _shape(loop: Loop, holes: list[Loop], marks: tuple[Mark, ...], flatness_mm: float) -> Shape:
     """Flatten on the safe side; finer where safe polygons of one shape would touch."""
-    flatness = flatness_mm
-    shape = Shape(_ring(loop, flatness, Side.OUTLINE), (), marks)
-    for _ in range(_TRIES):
+    shape = Shape(_ring(loop, flatness_mm, Side.OUTLINE))
+    for finer in range(_TRIES):
+        flatness = flatness_mm / 4.0**finer
         shape = Shape(
             _ring(loop, flatness, Side.OUTLINE),
             tuple(_ring(hole, flatness, Side.HOLE) for hole in holes),
             marks,
         )
         if loop.crossings or to_polygon(shape).is_valid:
-            return shape
-        flatness /= 4.0
+            break
     return shape
 
 

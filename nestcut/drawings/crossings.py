@@ -31,8 +31,8 @@ from nestcut.geometry.curves import (
 from nestcut.geometry.pose import reverse_curve
 from nestcut.model.curves import Curve, Line, Point
 
-MAX_CUTS = 200_000
-"""Drawings with more crossings than this are grids or scribbles, not outlines. [-]"""
+MAX_CUTS = 10_000
+"""Layers with more lines near each other than this are grids or scribbles, not outlines. [-]"""
 
 
 @dataclass(slots=True)
@@ -164,12 +164,8 @@ def cut_at_meetings(edges: list[Edge], gap_mm: float) -> list[Edge]:
     """Cut edges where they cross or where another's end lies on them."""
     tight = gap_mm * TIGHT_SHARE
     lines = [shapely.LineString(flatten(e.curve, tight)) for e in edges]
-    tree = shapely.STRtree(lines)
     cuts: dict[int, list[float]] = defaultdict(list)
-    left, right = tree.query(lines, predicate="dwithin", distance=gap_mm)
-    pairs = [(int(i), int(j)) for i, j in zip(left, right, strict=True) if i < j]
-    if len(pairs) > MAX_CUTS:
-        return edges
+    pairs = _near_pairs(lines, gap_mm)
     for i, j in pairs:
         for u, v in meetings(edges[i].curve, edges[j].curve, lines[i], lines[j]):
             cuts[i].append(u)
@@ -181,6 +177,18 @@ def cut_at_meetings(edges: list[Edge], gap_mm: float) -> list[Edge]:
         us = _apart(cuts.get(i, []), edge.curve, gap_mm)
         result += [replace(edge, curve=c) for c in split_many(edge.curve, us)]
     return result
+
+
+def _near_pairs(lines: list[shapely.LineString], gap_mm: float) -> list[tuple[int, int]]:
+    """Return pairs of lines within a gap of each other; none at all if there are too many."""
+    tree = shapely.STRtree(lines)
+    pairs: list[tuple[int, int]] = []
+    for start in range(0, len(lines), 32):
+        near = tree.query(lines[start : start + 32], predicate="dwithin", distance=gap_mm)
+        pairs += [(i + start, j) for i, j in near.T.tolist() if i + start < j]
+        if len(pairs) > MAX_CUTS:
+            return []
+    return pairs
 
 
 def _apart(us: list[float], curve: Curve, gap_mm: float) -> tuple[float, ...]:

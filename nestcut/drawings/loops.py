@@ -18,7 +18,7 @@ from nestcut.geometry.rings import curves_area_mm2
 from nestcut.model.curves import Point
 
 MAX_LOOPS = 50_000
-MAX_PAIRS = 4_000_000
+MAX_PAIRS = 200_000
 """Overlapping pairs of loops beyond which a drawing is a pattern, not parts. [-]"""
 
 

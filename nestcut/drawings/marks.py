@@ -23,6 +23,9 @@ from nestcut.model.shape import Mark
 
 _WHOLE = 0.999
 _LEAST_SHARE = 0.02
+_MOST_OUTLINES = 200
+"""A line is laid on no more outlines than this. [-]"""
+
 _DIMENSION_LAYER = re.compile(
     r"dim|measur|annot|bema|ma\u00df|mass|cota|cote|quote|defpoints", re.IGNORECASE
 )
@@ -46,14 +49,36 @@ def mark_lines(
     lines = [_flat(chain, flatness_mm) for chain in chains]
     candidates: dict[int, list[int]] = defaultdict(list)
     if areas and lines:
-        left, right = shapely.STRtree(areas).query(lines, predicate="intersects")
-        for i, j in zip(left.tolist(), right.tolist(), strict=True):
-            candidates[i].append(j)
+        shapely.prepare(areas)
+        tree = shapely.STRtree(areas)
+        for start in range(0, len(lines), 256):
+            found = tree.query(lines[start : start + 256], predicate="intersects")
+            for i, j in found.T.tolist():
+                if len(candidates[i + start]) < _MOST_OUTLINES:
+                    candidates[i + start].append(j)
+    ground = _Ground(areas, gap_mm, flatness_mm)
     for i, chain in enumerate(chains):
-        reason = _place(chain, lines[i], candidates.get(i, []), areas, (gap_mm, flatness_mm), out)
+        reason = _place(chain, lines[i], candidates.get(i, []), ground, out)
         if reason:
             out.left_out += [leave_stroke(s, reason, chain.start) for s in unique(chain.strokes)]
     return out
+
+
+@dataclass(slots=True)
+class _Ground:
+    """Outlines to lay lines on, with a band along each edge made when first asked for."""
+
+    areas: list[BaseGeometry]
+    gap_mm: float
+    flatness_mm: float
+    bands: dict[int, BaseGeometry] = field(default_factory=dict)
+
+    def runs_along(self, line: LineString, j: int) -> bool:
+        """Whether a line follows the edge of outline j all the way."""
+        if j not in self.bands:
+            self.bands[j] = self.areas[j].boundary.buffer(self.gap_mm)
+            shapely.prepare(self.bands[j])
+        return bool(shapely.covers(self.bands[j], line))
 
 
 def _flat(chain: Chain, flatness_mm: float) -> LineString:
@@ -64,35 +89,25 @@ def _flat(chain: Chain, flatness_mm: float) -> LineString:
 
 
 def _place(
-    chain: Chain,
-    line: LineString,
-    candidates: list[int],
-    areas: list[BaseGeometry],
-    tolerances: tuple[float, float],
-    out: Marked,
+    chain: Chain, line: LineString, candidates: list[int], ground: _Ground, out: Marked
 ) -> str:
     """Give a line to its outlines; return why it is left out, empty if all of it was kept."""
-    gap_mm, flatness_mm = tolerances
     if all(_DIMENSION_LAYER.search(s.layer) for s in chain.strokes):
         return "a line on a layer of dimensions"
-    kept = 0.0
     clipped = False
-    for j in sorted(candidates, key=lambda j: (areas[j].area, j)):
-        edge = areas[j].boundary
-        if (
-            line.length
-            and shapely.length(shapely.intersection(line, edge.buffer(gap_mm)))
-            >= _WHOLE * line.length
-        ):
-            return "it runs along the edge of an outline"
-        inside = float(shapely.length(shapely.intersection(line, areas[j])))
-        if inside >= _WHOLE * line.length or line.length - inside <= gap_mm:
-            out.marks[j].append(mark_from_curves(chain.curves, flatness_mm))
-            return ""
-        if inside > _LEAST_SHARE * line.length and inside > 10.0 * gap_mm:
-            out.marks[j] += _clip(chain, line, areas[j], flatness_mm)
-            kept += inside
-            clipped = True
+    for j in sorted(candidates, key=lambda j: (ground.areas[j].area, j)):
+        area = ground.areas[j]
+        if not shapely.contains_properly(area, line):
+            if ground.runs_along(line, j):
+                return "it runs along the edge of an outline"
+            inside = float(shapely.length(shapely.intersection(line, area)))
+            if inside < _WHOLE * line.length and line.length - inside > ground.gap_mm:
+                if inside > _LEAST_SHARE * line.length and inside > 10.0 * ground.gap_mm:
+                    out.marks[j] += _clip(chain, line, area, ground.flatness_mm)
+                    clipped = True
+                continue
+        out.marks[j].append(mark_from_curves(chain.curves, ground.flatness_mm))
+        return ""
     out.clipped += clipped
     if clipped:
         return "the stretch outside of outlines of a line that is kept as a mark inside"

@@ -198,11 +198,6 @@ class _Reading:
         nested = nest(loops, self.exploded.labels)
         if not nested.is_complete:
             self.tell.too_many_loops(len(loops))
-        for frame in nested.frames:
-            reason = "a frame around the parts"
-            self.left_out += [
-                leave_stroke(s, reason, frame.box_mm[:2]) for s in unique(frame.chain.strokes)
-            ]
         self.tell.frames(nested.frames)
         self.tell.crossing(nested.crossing)
         return nested
@@ -225,7 +220,11 @@ class _Reading:
             dress(f, [], self.options, self.file, "it is a cut-out of another outline")
             for f in cut_outs
         ]
-        named = with_own_names([*made, *inner])
+        frames = [
+            dress(Family(f), [], self.options, self.file, "it looks like a frame around the parts")
+            for f in nested.frames
+        ]
+        named = with_own_names([*made, *inner, *frames])
         outlines = tuple(o for o in named if not o.offered_because and o.seen is Seen.SHOWN)
         hidden = tuple(
             replace(o, offered_because="its layer is switched off or frozen")
@@ -238,6 +237,7 @@ class _Reading:
             self.tell.findings += outline.faults
         if not outlines:
             self.tell.nothing(bool(offered))
+        self.tell.count_the_rest()
         findings = [*unit_findings(self.file, said, self.options.unit, _longest(named) / factor)]
         return Drawing(
             file=self.file,

@@ -22,6 +22,7 @@ class Teller:
     def __init__(self, file: str, findings: list[Finding]) -> None:
         self.file = file
         self.findings = findings
+        self._told: Counter[tuple[str, str]] = Counter()
 
     def say(
         self,
@@ -34,7 +35,10 @@ class Teller:
         handle: str = "",
         at_mm: Point | None = None,
     ) -> None:
-        """Add a finding."""
+        """Add a finding; beyond a dozen of a kind on a layer they are only counted."""
+        self._told[(code, layer)] += 1
+        if self._told[(code, layer)] > MOST:
+            return
         where = self.file + (f", layer {layer}" if layer else "")
         self.findings.append(
             Finding(
@@ -157,7 +161,7 @@ class Teller:
                 "DXF-030",
                 Severity.NOTE,
                 f"a rectangle of {x1 - x0:.1f} x {y1 - y0:.1f} mm around parts was taken for a "
-                "frame and left out.",
+                "frame, not for a part.",
                 "If it is a part, name it by its handle.",
                 layer=frame.layer,
                 handle=frame.stroke.handle,
@@ -166,20 +170,18 @@ class Teller:
 
     def crossing(self, pairs: list[tuple[Loop, Loop, Point]]) -> None:
         """Say which outlines cross each other."""
-        for inner, outer, at in pairs[:MOST]:
+        for inner, outer, at in pairs:
             other = "" if inner.layer == outer.layer else f" one of layer '{outer.layer}'"
             self.say(
                 "DXF-029",
                 Severity.WARNING,
-                f"an outline crosses {other or 'another'} at {at[0]:.2f}, {at[1]:.2f}; "
+                f"an outline crosses{other or ' another'} at {at[0]:.2f}, {at[1]:.2f}; "
                 "it isn't taken for a hole.",
                 "Move them apart, or trim the smaller one, if they belong together.",
                 layer=inner.layer,
                 handle=inner.stroke.handle,
                 at_mm=at,
             )
-        if len(pairs) > MOST:
-            self.say("DXF-029", Severity.WARNING, f"{len(pairs) - MOST} more outlines cross.")
 
     def lines(self, marked: Marked) -> None:
         """Say which lines stay open, the ones most like outlines first."""
@@ -188,7 +190,7 @@ class Teller:
         for made in chains:
             by_layer[made.strokes[0].layer].append(made)
         for layer, found in sorted(by_layer.items()):
-            for made in [c for c in found if len(c.curves) > 1][:MOST]:
+            for made in [c for c in found if len(c.curves) > 1]:
                 (ax, ay), (bx, by) = made.start, made.end
                 gap = ((ax - bx) ** 2 + (ay - by) ** 2) ** 0.5
                 self.say(
@@ -201,7 +203,7 @@ class Teller:
                     handle=made.strokes[0].handle,
                     at_mm=made.start,
                 )
-            rest = len(found) - min(MOST, sum(1 for c in found if len(c.curves) > 1))
+            rest = sum(1 for c in found if len(c.curves) == 1)
             if rest:
                 self.say(
                     "DXF-026",
@@ -228,6 +230,22 @@ class Teller:
                 "They are found when the job names this layer.",
                 layer=layer,
             )
+
+    def count_the_rest(self) -> None:
+        """Say how many findings were not listed."""
+        for (code, layer), times in sorted(self._told.items()):
+            if times > MOST:
+                where = self.file + (f", layer {layer}" if layer else "")
+                self.findings.append(
+                    Finding(
+                        code=code,
+                        severity=Severity.NOTE,
+                        where=where,
+                        message=f"{times - MOST} more findings of this kind are not listed.",
+                        file=self.file,
+                        layer=layer,
+                    )
+                )
 
     def nothing(self, is_something_offered: bool) -> None:  # noqa: FBT001
         """Say that there is no outline."""

@@ -22,8 +22,19 @@ _WIDEST_STEP_RAD = math.pi / 2.0
 
 def evaluate(curve: Curve, u: float) -> Point:
     """Return the point at ``u``. [mm]"""
-    x, y = evaluate_many(curve, np.array([u], dtype=np.float64))[0].tolist()
-    return (x, y)
+    match curve:
+        case Line((ax, ay), (bx, by)):
+            return ((1.0 - u) * ax + u * bx, (1.0 - u) * ay + u * by)
+        case Arc() | EllipticArc():
+            centre, major, minor, start_rad, sweep_rad = _axes(curve)
+            c, s = math.cos(start_rad + u * sweep_rad), math.sin(start_rad + u * sweep_rad)
+            return (
+                centre[0] + c * major[0] + s * minor[0],
+                centre[1] + c * major[1] + s * minor[1],
+            )
+        case Spline():
+            x, y = evaluate_many(curve, np.array([u], dtype=np.float64))[0].tolist()
+            return (x, y)
 
 
 def evaluate_many(curve: Curve, u: Floats) -> Floats:
@@ -46,12 +57,24 @@ def evaluate_many(curve: Curve, u: Floats) -> Floats:
 
 def start_point(curve: Curve) -> Point:
     """Return where the curve begins. [mm]"""
-    return curve.start if isinstance(curve, Line) else evaluate(curve, 0.0)
+    match curve:
+        case Line(start, _):
+            return start
+        case Spline(degree, control, knots, _) if knots[0] == knots[degree]:
+            return control[0]
+        case _:
+            return evaluate(curve, 0.0)
 
 
 def end_point(curve: Curve) -> Point:
     """Return where the curve ends. [mm]"""
-    return curve.end if isinstance(curve, Line) else evaluate(curve, 1.0)
+    match curve:
+        case Line(_, end):
+            return end
+        case Spline(degree, control, knots, _) if knots[-1] == knots[-1 - degree]:
+            return control[-1]
+        case _:
+            return evaluate(curve, 1.0)
 
 
 def derivative(curve: Curve, u: float) -> Point:

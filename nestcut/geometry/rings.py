@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from enum import StrEnum
+
+import numpy as np
 
 from nestcut.geometry.curves import (
     bounding_box,
@@ -56,22 +57,18 @@ def _thinned(points: list[Point]) -> tuple[Point, ...]:
     Only points that a smooth join leaves behind are straight to within float noise; they would
     double the vertex count of every circumscribed arc.
     """
-    kept: list[Point] = []
-    for p in points:
-        if not kept or math.dist(kept[-1], p) > SAME_POINT_MM:
-            kept.append(p)
-    while len(kept) > 1 and math.dist(kept[-1], kept[0]) <= SAME_POINT_MM:
-        kept.pop()
-    n = len(kept)
-    result = [p for i, p in enumerate(kept) if not _is_between(kept[i - 1], p, kept[(i + 1) % n])]
-    return tuple(result if len(result) >= 3 else kept)
-
-
-def _is_between(a: Point, p: Point, b: Point) -> bool:
-    ax, ay, bx, by = p[0] - a[0], p[1] - a[1], b[0] - p[0], b[1] - p[1]
-    size = math.hypot(ax, ay) * math.hypot(bx, by)
-    chord = math.hypot(ax + bx, ay + by)
-    return abs(ax * by - ay * bx) <= _STRAIGHT_MM * chord and ax * bx + ay * by > 0.9 * size
+    ring = np.asarray(points)
+    far = np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > SAME_POINT_MM
+    ring = ring[far]
+    if len(ring) < 3:
+        raise ValueError("a ring needs three points that differ")
+    before = ring - np.roll(ring, 1, axis=0)
+    after = np.roll(ring, -1, axis=0) - ring
+    chord = np.hypot(*(before + after).T)
+    turn = np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0])
+    onward = np.sum(before * after, axis=1) > 0.0
+    kept = ring[~((turn <= _STRAIGHT_MM * chord) & onward)]
+    return tuple((x, y) for x, y in (kept if len(kept) >= 3 else ring).tolist())
 
 
 def curves_area_mm2(curves: tuple[Curve, ...]) -> float:
