@@ -63,10 +63,16 @@ class Cut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Share:
-    """One piece of the part in the drawing's frame: as cut, and without the allowance."""
+    """One piece of the part in the drawing's frame: as cut, and without the allowance.
+
+    ``grain_deg`` is how far its grain is turned from where the part's rule puts it, and
+    ``small_angle_deg`` how far it may be turned from there, None: as far as the part.
+    """
 
     shape: Shape
     net: Shape
+    grain_deg: float = 0.0
+    small_angle_deg: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,7 +141,7 @@ def divide(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> Divisi
     overlap = overlap_mm(rule, part.thickness_mm)
     origin, _, end, _ = bounds_mm(net.outline.points)
     length = end - origin
-    findings = _misplaced(part.name, at_mm, overlap, length, _need_mm(rule, part.thickness_mm))
+    findings = misplaced(part.name, at_mm, overlap, length, _need_mm(rule, part.thickness_mm))
     if findings:
         return Division(shares=(), cuts=(), length_mm=length, findings=findings)
     polygon = to_polygon(net)
@@ -231,7 +237,7 @@ def _bevel_marks(net: Shape, strip: Strip, overlap: float) -> tuple[Mark, ...]:
     return tuple(marks)
 
 
-def _misplaced(
+def misplaced(
     name: str, at_mm: tuple[float, ...], overlap: float, length: float, need: float
 ) -> tuple[Finding, ...]:
     """Say which joints don't lie on the part or run into each other."""

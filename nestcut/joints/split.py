@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from nestcut.errors import Finding, blocking
 from nestcut.geometry.pose import MIRROR, move_points, move_shape
+from nestcut.joints.band_division import divide_band
 from nestcut.joints.division import Cut, Division, Share, divide, overlap_mm, with_allowance
 from nestcut.joints.rules import JoinedPart, Neighbour, check_positions, distances
 from nestcut.joints.straps import strap_parts
@@ -81,8 +82,9 @@ def split_part(
         raise ValueError(f"{part.name} has no joint rule")
     if not at_mm and not twin_at_mm:
         return SplitPart(pieces=whole_pieces(part))
-    drawn = divide(part, rule, at_mm)
-    twin = drawn if twin_at_mm in (None, at_mm) else divide(part, rule, twin_at_mm or ())
+    way = divide if part.width_along_mm is None else divide_band
+    drawn = way(part, rule, at_mm)
+    twin = drawn if twin_at_mm in (None, at_mm) else way(part, rule, twin_at_mm or ())
     straps, strap_findings = _straps(part, rule, at_mm, twin_at_mm)
     findings = (*drawn.findings, *(twin.findings if twin is not drawn else ()), *strap_findings)
     if blocking(findings):
@@ -179,9 +181,10 @@ def _piece(
     ends: tuple[JointEnd, ...],
 ) -> SheetPiece:
     share = shares[number - 1]
-    shape, net = share.shape, share.net
+    shape, net, grain_deg = share.shape, share.net, share.grain_deg
     if _is_image(part, hand):
-        shape, net = move_shape(shape, MIRROR), move_shape(net, MIRROR)
+        shape, net, grain_deg = move_shape(shape, MIRROR), move_shape(net, MIRROR), -grain_deg
+    angle = share.small_angle_deg
     return SheetPiece(
         id=piece_id(part.name, hand, copy, number, len(shares)),
         part=part.name,
@@ -195,13 +198,14 @@ def _piece(
         thickness_mm=part.thickness_mm,
         grain=part.grain,
         turning=part.turning,
-        small_angle_deg=part.small_angle_deg,
+        small_angle_deg=part.small_angle_deg if angle is None else angle,
         faces=part.faces,
         hole_use=part.hole_use,
         cut_from=part.cut_from,
         timing=part.timing,
         ends=ends,
         note=part.note,
+        grain_deg=grain_deg,
     )
 
 

@@ -85,6 +85,9 @@ class JointRule:
     strap_margin_mm
         How far the strap stops short of the panel's edges, for what is glued there. [mm]
         Common practice, no source: 10 mm.
+    run_out
+        Solid wood cut along a curve: the grain may run out at an edge at most 1 in this. [-]
+        Default 10: common practice; plain bending strength at 1 in 10 is given as four fifths.
     key_bit_mm, key_clearance_mm
         Diameter of the router bit and clearance of a keyed joint. [mm]
     """
@@ -102,6 +105,7 @@ class JointRule:
     strap_width_thicknesses: float = 16.0
     strap_face: Face = Face.BACK
     strap_margin_mm: float = 10.0
+    run_out: float = 10.0
     key_bit_mm: float = 6.0
     key_clearance_mm: float = 0.1
 

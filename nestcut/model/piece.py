@@ -36,6 +36,9 @@ class SheetPiece:
         The piece without the allowance; a checker compares the union of nets with the part.
     share, n_shares
         Which share of the part, counted from the reference end, from 1.
+    grain_deg
+        How far the grain is turned in the piece's frame from where ``grain`` puts it, for the
+        pieces of a band along a curve, which each lie their own way on a board. [deg]
     """
 
     id: str
@@ -57,6 +60,7 @@ class SheetPiece:
     timing: Timing = Timing.WITH_THE_REST
     ends: tuple[JointEnd, ...] = ()
     note: str = ""
+    grain_deg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -75,6 +75,7 @@ def _turns_deg(piece: SheetPiece, stock: SheetStock) -> np.ndarray:
     base = {Grain.ALONG: [0.0], Grain.ACROSS: [90.0], Grain.ANY: [0.0, 90.0]}[piece.grain]
     if stock.grain is SheetGrain.ALONG_WIDTH:
         base = [b + 90.0 for b in base]
+    base = [b - piece.grain_deg for b in base]
     if piece.turning is not Turning.SMALL:
         return np.array(base)
     span = np.arange(-piece.small_angle_deg, piece.small_angle_deg + _STEP_DEG, _STEP_DEG)

@@ -28,7 +28,7 @@ def base_turn_deg(grain: Grain, sheet_grain: SheetGrain) -> float:
 
 def allowed_turns(piece: SheetPiece, sheet_grain: SheetGrain) -> Turns:
     """Turns that the piece may take on a sheet whose grain runs so."""
-    base = base_turn_deg(piece.grain, sheet_grain)
+    base = base_turn_deg(piece.grain, sheet_grain) - piece.grain_deg
     match piece.turning:
         case Turning.NONE:
             return Turns(centres_deg=(base,))
@@ -44,6 +44,8 @@ def allowed_turns(piece: SheetPiece, sheet_grain: SheetGrain) -> Turns:
 
 def allowed_images(piece: SheetPiece, good_faces: GoodFaces) -> tuple[Image, ...]:
     """Whether the piece may lie face down: where either face will do, of it or of the sheet."""
+    if piece.grain_deg != 0.0:
+        return (Image.DIRECT,)  # turned over, its grain would run the other way
     if piece.faces is Faces.EITHER or good_faces is GoodFaces.BOTH:
         return (Image.DIRECT, Image.MIRRORED)
     return (Image.DIRECT,)

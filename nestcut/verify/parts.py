@@ -160,12 +160,17 @@ def _slack_mm2(joints: list[Joint], wanted: Polygon) -> float:
 
 def _check_like_part(part: SheetPart, piece: SheetPiece) -> list[Finding]:
     """A piece carries its part's material, thickness, grain, turning and faces."""
+    # A piece of a band along a curve lies its own way, and may be turned less than its part.
+    is_band = part.width_along_mm is not None
+    turned = piece.small_angle_deg if is_band else part.small_angle_deg
+    if turned > part.small_angle_deg or (piece.grain_deg != 0.0 and not is_band):
+        return [objection("VER-009", piece.id, "its grain is turned against its part's rule.")]
     for what, has, needs in (
         ("material", piece.material, part.material),
         ("thickness", piece.thickness_mm, part.thickness_mm),
         ("grain", piece.grain, part.grain),
         ("turning", piece.turning, part.turning),
-        ("small angle", piece.small_angle_deg, part.small_angle_deg),
+        ("small angle", piece.small_angle_deg, turned),
         ("faces", piece.faces, part.faces),
         ("hole use", piece.hole_use, part.hole_use),
         ("stock kind", piece.cut_from, part.cut_from),

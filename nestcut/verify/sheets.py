@@ -103,6 +103,7 @@ def _may_turn(piece: SheetPiece, placement: Placement, stock: SheetStock | Board
 
     Grain along means that the drawing's x axis lies along the sheet's face grain, to within the
     turning allowed. On a sheet with its grain across, everything is a quarter turn further.
+    A piece of a band along a curve has its grain turned by its own angle, the other way face down.
     """
     if piece.turning is Turning.FREE and piece.grain is Grain.ANY:
         return math.isfinite(placement.turn_deg)
@@ -120,7 +121,9 @@ def _may_turn(piece: SheetPiece, placement: Placement, stock: SheetStock | Board
     slack = _TURN_SLACK_DEG
     if piece.turning in {Turning.SMALL, Turning.FREE}:
         slack += piece.small_angle_deg
-    return any(abs((placement.turn_deg - b + 180.0) % 360.0 - 180.0) <= slack for b in base)
+    own = piece.grain_deg if placement.lie is Lie.FACE_UP else -piece.grain_deg
+    turn = placement.turn_deg + own
+    return any(abs((turn - b + 180.0) % 360.0 - 180.0) <= slack for b in base)
 
 
 def _check_places(

@@ -1,0 +1,189 @@
+"""A band along a curve: its two long edges, and the line midway between them.
+
+A cap or a covering board is drawn as a closed outline of constant width.  Its long edges are the
+two longest stretches of outline without a corner; what joins them are the ends.  The edge that is
+followed away from the reference end (the end of least x), material on its left, is the one
+measured along; the middle line lies half a width inside it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from nestcut.errors import Finding, Severity
+from nestcut.geometry.curves import evaluate_many, length_mm
+from nestcut.model.curves import Point
+from nestcut.model.part import SheetPart
+from nestcut.model.shape import Ring
+from nestcut.tolerances import SAME_POINT_MM
+
+Floats = NDArray[np.float64]
+
+_CORNER_DEG = 25.0
+"""A turn sharper than this is a corner of the outline. [deg]"""
+_FINE_MM = 1.0
+"""About the distance of the points of the true edge by which it is measured. [mm]"""
+_STEP_MM = 2.0
+"""Distance of the points by which the middle line is measured. [mm]"""
+_WIDTH_SLACK = 0.1
+"""Share by which the drawn width may differ from the width said before it is reported. [-]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BandLine:
+    """The middle line of a band, by points close together.
+
+    Parameters
+    ----------
+    along_mm
+        Distance of each point along the middle line from the reference end, shape (n,). [mm]
+    middle, near, far
+        The middle line, the edge measured along, the other edge, shape (n, 2). [mm]
+    angle_rad
+        Direction of the middle line, without jumps, shape (n,). [rad]
+    first_end, last_end
+        Outline points of the ends, shape (m, 2). [mm]
+    """
+
+    along_mm: Floats
+    middle: Floats
+    near: Floats
+    far: Floats
+    angle_rad: Floats
+    first_end: Floats
+    last_end: Floats
+    width_mm: float
+
+    @property
+    def length_mm(self) -> float:
+        """Length along the middle line. [mm]"""
+        return float(self.along_mm[-1])
+
+    def point(self, at_mm: float) -> Point:
+        """Point of the middle line. [mm]"""
+        x, y = (float(np.interp(at_mm, self.along_mm, self.middle[:, k])) for k in (0, 1))
+        return (x, y)
+
+    def angle(self, at_mm: float) -> float:
+        """Direction of the middle line. [rad]"""
+        return float(np.interp(at_mm, self.along_mm, self.angle_rad))
+
+    def tightest_mm(self) -> float:
+        """Least radius of the middle line. [mm]"""
+        turn = np.abs(np.diff(self.angle_rad))
+        step = np.diff(self.along_mm)
+        return float(np.min(step / np.maximum(turn, 1e-12)))
+
+
+def band_line(part: SheetPart) -> BandLine | Finding:
+    """Return the middle line of a band, or say why the outline is none."""
+    width = part.width_along_mm
+    if width is None:
+        raise ValueError(f"{part.name} is no band along a curve")
+    points = _true_points(part.shape.outline)
+    corners = _corners(points)
+    if len(corners) < 2:
+        return _no_band(part, "its outline has no corners to tell ends from edges")
+    sides = _sides(points, corners)
+    lengths = [_length(s) for s in sides]
+    first, second = sorted(sorted(range(len(sides)), key=lambda k: -lengths[k])[:2])
+    rest = (
+        _joined(sides[first + 1 : second], sides[second]),
+        _joined([*sides[second + 1 :], *sides[:first]], sides[first]),
+    )
+    edges = (sides[first], sides[second])
+    # The edge that is followed from the reference end is the one that runs towards greater x.
+    lead = 0 if edges[0][-1, 0] - edges[0][0, 0] >= edges[1][-1, 0] - edges[1][0, 0] else 1
+    return _measured(part, width, edges[lead], rest[1 - lead], rest[lead], edges[1 - lead])
+
+
+def _measured(
+    part: SheetPart, width: float, edge: Floats, first_end: Floats, last_end: Floats, other: Floats
+) -> BandLine | Finding:
+    near = _resampled(edge)
+    tangent = np.gradient(near, axis=0, edge_order=2)
+    tangent /= np.hypot(tangent[:, 0], tangent[:, 1])[:, None]
+    inward = np.column_stack([-tangent[:, 1], tangent[:, 0]])
+    middle = near + inward * (width / 2.0)
+    steps = np.hypot(*np.diff(middle, axis=0).T)
+    if bool(np.any(np.sum(np.diff(middle, axis=0) * tangent[:-1], axis=1) <= 0.0)):
+        return _no_band(part, f"its edge bends harder than half its width of {width:.0f} mm")
+    drawn = _mean_distance(near, other)
+    if abs(drawn - width) > _WIDTH_SLACK * width:
+        return _no_band(
+            part, f"it is drawn {drawn:.0f} mm wide, but its width is said to be {width:.0f} mm"
+        )
+    return BandLine(
+        along_mm=np.concatenate([[0.0], np.cumsum(steps)]),
+        middle=middle,
+        near=near,
+        far=near + inward * width,
+        angle_rad=np.unwrap(np.arctan2(tangent[:, 1], tangent[:, 0])),
+        first_end=first_end,
+        last_end=last_end,
+        width_mm=width,
+    )
+
+
+def _true_points(ring: Ring) -> Floats:
+    points: list[Point] = []
+    for curve in ring.curves:
+        n = max(1, math.ceil(length_mm(curve) / _FINE_MM))
+        points += [(x, y) for x, y in evaluate_many(curve, np.arange(n + 1) / n).tolist()]
+    rows: Floats = np.asarray(points or ring.points, dtype=np.float64)
+    gap = np.hypot(*(rows - np.roll(rows, 1, axis=0)).T)
+    kept: Floats = rows[gap > SAME_POINT_MM]
+    return kept
+
+
+def _corners(points: Floats) -> list[int]:
+    before = points - np.roll(points, 1, axis=0)
+    after = np.roll(points, -1, axis=0) - points
+    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    turn = np.abs(np.arctan2(cross, np.sum(before * after, axis=1)))
+    return [int(k) for k in np.flatnonzero(turn > math.radians(_CORNER_DEG))]
+
+
+def _sides(points: Floats, corners: list[int]) -> list[Floats]:
+    """Return the stretches between corners, both corners included."""
+    n = len(points)
+    ends = [*corners[1:], corners[0] + n]
+    return [points[np.arange(a, b + 1) % n] for a, b in zip(corners, ends, strict=True)]
+
+
+def _joined(sides: list[Floats], following: Floats) -> Floats:
+    """Return an end as one row of points; a pointed end is the corner itself."""
+    return np.concatenate([*sides, following[:1]])
+
+
+def _length(points: Floats) -> float:
+    return float(np.sum(np.hypot(*np.diff(points, axis=0).T)))
+
+
+def _resampled(points: Floats) -> Floats:
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    n = max(8, math.ceil(along[-1] / _STEP_MM))
+    at = np.linspace(0.0, along[-1], n + 1)
+    return np.column_stack([np.interp(at, along, points[:, k]) for k in (0, 1)])
+
+
+def _mean_distance(points: Floats, line: Floats) -> float:
+    """Mean distance from the inner three quarters of some points to a polyline. [mm]"""
+    n = len(points)
+    inner = shapely.points(points[n // 8 : n - n // 8 : 8])
+    return float(np.mean(shapely.distance(shapely.linestrings(line), inner)))
+
+
+def _no_band(part: SheetPart, why: str) -> Finding:
+    return Finding(
+        code="JNT-107",
+        severity=Severity.ERROR,
+        where=part.name,
+        message=f"it can't be divided as a band along a curve: {why}.",
+        remedy="Draw the outline with square ends and constant width, or leave its band width out.",
+    )

@@ -1,0 +1,84 @@
+"""Rails and caps sawn to a curve, against the geometry that handbooks print.
+
+Board width of one of k equal pieces of an arc, ends square to the curve:
+W = (R + w/2) - (R - w/2) cos a, half angle a = asin(c / 2R) / k; grain runs out 1 in 1/tan a.
+Circular segment: R = c^2 / 8h + h / 2 (plane geometry). Figures worked for chord 4800, sagitta
+300, width 45 mm in ../shared/trade/FACTS.md, section 5 (graded there as geometry).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from nestcut.joints.band_division import bend_of
+from nestcut.joints.bandline import BandLine, band_line
+from nestcut.joints.bands import BandSearch, Plank, Stretches
+from nestcut.model.joint import JointRule
+from tests.unit.joints.caps import PLANKS, arc_cap, sheer_cap
+
+
+def _arc() -> BandLine:
+    band = band_line(arc_cap())
+    assert isinstance(band, BandLine)
+    return band
+
+
+@pytest.mark.parametrize(
+    ("pieces", "chord", "sagitta", "width", "run_out"),
+    [
+        (1, 4800.0, 300.00, 344.3, 3.9),
+        (2, 2418.7, 75.29, 120.1, 8.0),
+        (3, 1614.8, 33.49, 78.4, 12.0),
+        (4, 1211.7, 18.84, 63.8, 16.1),
+    ],
+)
+def test_pieces_of_an_arc(
+    pieces: int, chord: float, sagitta: float, width: float, run_out: float
+) -> None:
+    """Chord, sagitta, board width and run-out before any overlap, to the precision printed."""
+    band = _arc()
+    bend = bend_of(band, 0.0, band.length_mm / pieces)
+    assert bend.chord_mm == pytest.approx(chord, abs=0.06)
+    assert bend.sagitta_mm == pytest.approx(sagitta, abs=0.006)
+    assert bend.run_out == pytest.approx(run_out, abs=0.06)
+    angle = math.radians(bend.middle_deg)
+    inside = (band.along_mm >= bend.from_mm) & (band.along_mm <= bend.to_mm)
+    across = [
+        float(y * math.cos(angle) - x * math.sin(angle))
+        for line in (band.near, band.far)
+        for x, y in line[inside]
+    ]
+    assert max(across) - min(across) == pytest.approx(width, abs=0.06)
+
+
+def test_overlaps_ask_for_a_wider_board_than_the_bare_pieces() -> None:
+    """Two pieces need 120.1 mm before overlap, so with a scarf a board of 120.1 is too narrow."""
+    part = replace(arc_cap(), joint=JointRule(slope=8.0, run_out=3.0))
+
+    def fewest(width: float) -> int | None:
+        planks = (Plank(name="board", length_mm=5000.0, width_mm=width, price_minor=1.0),)
+        search = BandSearch(Stretches(part, 5000.0), planks)
+        return search.fewest()
+
+    assert fewest(344.6) == 1
+    assert fewest(344.2) == 2
+    assert fewest(120.1) == 3
+    assert fewest(135.0) == 2
+
+
+def test_cap_comes_in_three_pieces_a_side_the_longest_aft() -> None:
+    """Common practice, no source: a 6 in cap on a small open boat is made so.
+
+    Nothing in the search says so; it follows from boards of common widths, a grain limit of 1 in
+    10, and a sheer that is flat aft and bends forward to the breasthook.
+    """
+    search = BandSearch(Stretches(sheer_cap(4000.0), 3580.0), PLANKS)
+    assert search.fewest() == 3
+    way = search.best(3)
+    assert way is not None
+    lengths = [p.bend.to_mm - p.bend.from_mm for p in way.pieces]
+    assert lengths == sorted(lengths, reverse=True)
+    assert lengths[0] > 1.5 * lengths[1]
