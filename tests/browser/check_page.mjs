@@ -130,5 +130,26 @@ await page.waitForTimeout(600);
 await shot("phone-sheet");
 await checkAccess("phone");
 
+// two fingers spread on the drawing bring it closer, one finger then moves it
+const cdp = await context.newCDPSession(page);
+await cdp.send("Emulation.setTouchEmulationEnabled", { enabled: true, maxTouchPoints: 2 });
+const touch = (type, ...points) => cdp.send("Input.dispatchTouchEvent", {
+  type, touchPoints: points.map(([x, y], id) => ({ x, y, id })),
+});
+const seen = () => page.evaluate(() => document.querySelector("#sheets .view svg").getAttribute("viewBox").split(" ").map(Number));
+await page.evaluate(() => document.querySelector("#sheets .view").scrollIntoView({ block: "center" }));
+const view = await page.locator("#sheets .view").first().boundingBox();
+const [cx, cy] = [view.x + view.width / 2, view.y + view.height / 2];
+const whole = await seen();
+await touch("touchStart", [cx - 20, cy], [cx + 20, cy]);
+for (const d of [30, 45, 60]) await touch("touchMove", [cx - d, cy], [cx + d, cy]);
+await touch("touchEnd");
+const near = await seen();
+told.pinch = whole[2] / near[2];
+await touch("touchStart", [cx, cy]);
+for (const d of [10, 20, 40]) await touch("touchMove", [cx - d, cy]);
+await touch("touchEnd");
+told.dragged = (await seen())[0] - near[0];
+
 await context.close();
 process.stdout.write(JSON.stringify(told));

@@ -126,6 +126,11 @@ def test_a_phone_is_wide_enough(visited: Visit) -> None:
     assert visited.told["small_targets"] == []
 
 
+def test_two_fingers_zoom_and_one_moves_the_drawing(visited: Visit) -> None:
+    assert visited.told["pinch"] > 1.5
+    assert visited.told["dragged"] > 1.0
+
+
 def test_light_and_dark_are_remembered(visited: Visit) -> None:
     assert visited.told["shade_kept"] == "dark"
 
