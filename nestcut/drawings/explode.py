@@ -193,14 +193,14 @@ class _Walk:
                 message=f"this {kind} can't be used: {reason}.",
                 remedy="Draw it anew if it belongs to a part.",
                 file=self.file,
-                layer=clean(str(entity.dxf.get("layer", ""))),
+                layer=_text(entity, "layer", ""),
                 handle=_handle(entity),
             )
         )
 
     def _place(self, entity: Any, inside: _Inside) -> _Inside:
         """Resolve layer 0 and by-block, by-layer colours and line types."""
-        layer = str(entity.dxf.get("layer", "0"))
+        layer = _text(entity, "layer", "0")
         if layer == "0" and inside.path:
             layer = inside.layer
         seen, layer_colour, layer_type = self._layers.get(
@@ -223,7 +223,7 @@ class _Walk:
         )
 
     def _leave(self, entity: Any, kind: str, place: _Inside, reason: str) -> None:
-        layer = place.layer if place.path else str(entity.dxf.get("layer", "0"))
+        layer = place.layer if place.path else _text(entity, "layer", "0")
         self.out.left_out.append(
             LeftOut(kind=kind, layer=clean(layer), handle=_handle(entity), reason=reason)
         )
@@ -382,7 +382,15 @@ def _pen(linetype: str) -> Pen:
 
 
 def _handle(entity: Any) -> str:
-    return clean(str(entity.dxf.get("handle", "") or ""))
+    return _text(entity, "handle", "")
+
+
+def _text(entity: Any, name: str, default: str) -> str:
+    """Return a text attribute; things of unknown kinds have none at all."""
+    try:
+        return clean(str(entity.dxf.get(name, default) or default))
+    except Exception:
+        return default
 
 
 def clean(text: str) -> str:

@@ -47,7 +47,15 @@ def load_document(path: Path) -> tuple[Document, tuple[Finding, ...]]:
     data = _read(path, name)
     _check_size(data, name)
     with _quiet_library():
-        return _open(data, name)
+        document, findings = _open(data, name)
+        if "Model" not in document.layouts:
+            _refuse(
+                "DXF-002",
+                name,
+                "the drawing is damaged: it has no model space.",
+                "Open it in the drawing program it comes from and save it anew as DXF.",
+            )
+        return document, findings
 
 
 def _refuse(code: str, name: str, message: str, remedy: str) -> NoReturn:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from dataclasses import replace
 from pathlib import Path
 
+from shapely.errors import GEOSException
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.drawings.assemble import Family, dress, families, share_labels, with_own_names
@@ -29,9 +30,12 @@ from nestcut.drawings.records import (
 )
 from nestcut.drawings.scale import header_unit, unit_findings
 from nestcut.drawings.tell import Teller
-from nestcut.errors import Finding
+from nestcut.errors import DrawingError, Finding, Severity
 from nestcut.model.curves import Curve
 from nestcut.units import MM_PER, Unit
+
+OWN_FAULT = "DXF-099"
+"""Code of a fault of ours; tests look for it."""
 
 MAX_LOOSE = 20_000
 """More loose lines than this aren't searched for crossings. [-]"""
@@ -63,9 +67,25 @@ def read_drawing(path: Path, options: ReadOptions | None = None) -> Drawing:
     said = header_unit(document)
     unit = options.unit or (said if isinstance(said, Unit) else None)
     factor = 1.0 if unit is None else float(MM_PER[unit])
-    exploded = explode(document, file, factor)
-    del document
-    return _Reading(file, options, exploded, list(findings)).run(unit, said, factor)
+    try:
+        exploded = explode(document, file, factor)
+        return _Reading(file, options, exploded, list(findings)).run(unit, said, factor)
+    except (MemoryError, RecursionError, ArithmeticError, LookupError, TypeError, ValueError,
+            AttributeError, GEOSException) as error:  # fmt: skip
+        raise DrawingError([_own_fault(file, error)]) from error
+
+
+def _own_fault(file: str, error: BaseException) -> Finding:
+    """Say that the reader stumbled; a traceback would help nobody at the saw."""
+    return Finding(
+        code=OWN_FAULT,
+        severity=Severity.ERROR,
+        where=file,
+        message=f"the reader stumbled over this drawing ({type(error).__name__}).",
+        remedy="Explode blocks and splines to plain lines, save it as DXF R12 and try again; "
+        "please report the drawing.",
+        file=file,
+    )
 
 
 class _Reading:
