@@ -19,6 +19,8 @@ from nestcut.units import format_slope
 
 CARD_MM = 52.0
 """Height of a card. [mm on paper]"""
+LINES = 3
+"""How many sentences the first card of a kind has."""
 WORDS_AT_MM = 150.0
 """Where the words beside the drawing begin. [mm on paper]"""
 
@@ -31,10 +33,18 @@ def joint_cards(maker: PageMaker, width: float) -> list[tuple[Item, ...]]:
         slope = joint.slope if joint.kind is JointKind.SCARF else 0.0
         same = (joint.kind.value, slope, joint.thickness_mm, row.strap_face_words)
         kinds.setdefault(same, []).append(row)
-    return [_card(kinds[k], maker.figures, width) for k in sorted(kinds)]
+    cards = []
+    told: set[JointKind] = set()
+    for name in sorted(kinds):
+        kind = kinds[name][0].joint.kind
+        how_many = 1 if kind in told else LINES
+        told.add(kind)
+        cards.append(_card(kinds[name], maker.figures, width, how_many))
+    return cards
 
 
-def _card(rows: list[JointRow], figures: Figures, width: float) -> tuple[Item, ...]:
+def _card(rows: list[JointRow], figures: Figures, width: float, how_many: int) -> tuple[Item, ...]:
+    """One card; the first of a kind has all its lines of words, others only what differs."""
     first = rows[0].joint
     names = ", ".join(row.key for row in rows)
     thick = figures.thickness(first.thickness_mm)
@@ -71,7 +81,7 @@ def _card(rows: list[JointRow], figures: Figures, width: float) -> tuple[Item, .
         drawing = _keyed_plan()
     items: list[Item] = [Text(head, (0.0, CARD_MM - 4.0), 4.0, Weight.BOLD)]
     y = CARD_MM - 11.0
-    for line in lines:
+    for line in lines[:how_many]:
         for text in wrap(line, 3.0, width - WORDS_AT_MM):
             items.append(Text(text, (WORDS_AT_MM, y), 3.0))
             y -= 4.2

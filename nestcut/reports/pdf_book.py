@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from io import BytesIO
+from pathlib import PurePath
 from typing import Any
 
 from nestcut.reports.diagram import Drawing
@@ -56,7 +57,7 @@ def shop_pdf(
     for drawing in drawings:
         story += [NextPageTemplate("drawing"), PageBreak(), _drawing_flowable(drawing)]
     story += [NextPageTemplate("text"), PageBreak(), *usage_page(setter, view, usage, figures)]
-    book.build(story, canvasmaker=_numbered_canvas(f"{job.name}   ·   {job.file}"))
+    book.build(story, canvasmaker=_numbered_canvas(f"{job.name}   ·   {PurePath(job.file).name}"))
     return out.getvalue()
 
 

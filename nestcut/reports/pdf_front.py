@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import PurePath
 from typing import Any
 
 from nestcut.errors import Severity
@@ -27,7 +28,11 @@ def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     """Return the front page; it may run over to a second."""
     job, plan = view.verified.job, view.verified.plan
     made: list[Any] = [setter.paragraph(job.name, setter.title)]
-    made.append(setter.paragraph(f"{count_words(view.verified)}. From the job file {job.file}."))
+    made.append(
+        setter.paragraph(
+            f"{count_words(view.verified)}. From the job file {PurePath(job.file).name}."
+        )
+    )
     if plan.unplaced:
         made.append(setter.paragraph("NOT PLACED: these pieces are on no sheet", setter.head))
         made += setter.points([f"{u.piece}: {u.reason}" for u in plan.unplaced])

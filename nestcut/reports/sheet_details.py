@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from shapely.geometry import box
 
 from nestcut.reports.diagram import Area, Drawing, Item, Pen, Text, rectangle
@@ -12,41 +14,70 @@ from nestcut.reports.rows import PlacedPiece, SheetView
 from nestcut.reports.sheet_drawing import DrawnSheet, draw_sheet
 from nestcut.reports.sheet_edges import edge_figures
 from nestcut.reports.sheet_frame import SheetFrame, corner_mark
+from nestcut.reports.sheet_table import table_below
 
-MAX_DETAILS = 12
+MAX_DETAILS = 8
 """No sheet gets more pages of details than this."""
+NAMED_SHARE = 0.5
+"""Details are drawn large enough that at least this share of their pieces get a name."""
 BESIDE_MM, BELOW_MM = 26.0, 48.0
 """Room for figures left of a window; for figures and scale bar below it. [mm on paper]"""
 SPARE_MM = 14.0
 """What is shown round the pieces that a window is for. [mm on paper]"""
 
 
+@dataclass(frozen=True, slots=True)
+class DetailPage:
+    """A page of details and the pieces in its table.
+
+    Of the pieces that it is for, ``keyed`` have only their number on it and ``lost`` not even that.
+    """
+
+    drawing: Drawing
+    tabled: tuple[int, ...]
+    keyed: tuple[int, ...]
+    lost: tuple[int, ...]
+
+
 def detail_pages(
     sheet: SheetView, drawn: DrawnSheet, scale: float, maker: PageMaker
-) -> tuple[Drawing, ...]:
+) -> tuple[DetailPage, ...]:
     """Windows at a larger scale that show every piece which has no name in the overview.
 
-    Each page takes the window with most of them; one that still can't be numbered there waits for
-    the next larger scale.
+    The smallest scale is taken at which nothing is lost and most of these pieces get their name.
     """
+    numbers = {*drawn.keyed, *drawn.lost}
+    waiting = tuple(p for p in sheet.placed if p.number in numbers)
+    pages: tuple[DetailPage, ...] = ()
     finer = larger_scale(maker.paper, scale)
-    pages: list[Drawing] = []
-    waiting = {p.number: p for p in sheet.placed if p.number in {*drawn.keyed, *drawn.lost}}
-    later: dict[int, PlacedPiece] = {}
-    while finer is not None and waiting and len(pages) < MAX_DETAILS:
-        window = _window(sheet, tuple(waiting.values()), finer, maker)
+    while finer is not None:
+        found = _pages_at(sheet, waiting, finer, maker)
+        if pages and len(found) > MAX_DETAILS:
+            break
+        pages = found[:MAX_DETAILS]
+        nameless = sum(len(p.keyed) for p in pages)
+        if not any(p.lost for p in pages) and nameless <= len(waiting) * (1.0 - NAMED_SHARE):
+            break
+        finer = larger_scale(maker.paper, finer)
+    return pages
+
+
+def _pages_at(
+    sheet: SheetView, pieces: tuple[PlacedPiece, ...], scale: float, maker: PageMaker
+) -> tuple[DetailPage, ...]:
+    """Pages for these pieces; each takes the window that holds most of those still waiting."""
+    pages: list[DetailPage] = []
+    waiting = {p.number: p for p in pieces}
+    while waiting and len(pages) <= MAX_DETAILS:
+        window = _window(sheet, tuple(waiting.values()), scale, maker)
         inside = {n: p for n, p in waiting.items() if box(*window).contains(p.polygon)}
         if inside:
-            window = _tightened(window, list(inside.values()), SPARE_MM * finer)
+            window = _tightened(window, list(inside.values()), SPARE_MM * scale)
         else:
             first = min(waiting)
             inside = {first: waiting[first]}
-        page, lost = _detail(sheet, window, frozenset(inside), len(pages) + 1, maker)
-        pages.append(page)
-        later |= {n: p for n, p in inside.items() if n in lost}
+        pages.append(_detail(sheet, window, frozenset(inside), len(pages) + 1, maker))
         waiting = {n: p for n, p in waiting.items() if n not in inside}
-        if not waiting:
-            waiting, later, finer = later, {}, larger_scale(maker.paper, finer)
     return tuple(pages)
 
 
@@ -98,8 +129,8 @@ def _detail(
     wanted: frozenset[int],
     number: int,
     maker: PageMaker,
-) -> tuple[Drawing, tuple[int, ...]]:
-    """One page of details, as large as it fits; and the wanted pieces it has no number for."""
+) -> DetailPage:
+    """One page of details, as large as it fits."""
     page = maker.page
     scale = scale_for(maker.paper, window[2] - window[0], window[3] - window[1], _room(maker))
     inside = [p for p in sheet.placed if box(*window).contains(p.polygon)]
@@ -111,7 +142,11 @@ def _detail(
     frame = SheetFrame(scale, origin, window)
     drawn = draw_sheet(sheet, frame, maker.figures, frame.paper_window, wanted)
     items: list[Item] = [*sheet_head(sheet, scale, maker, f", detail {number}"), *drawn.items]
-    items.extend(edges.fitting(frame, wanted).items(frame))
+    edges = edges.fitting(frame, wanted)
+    items.extend(edges.items(frame))
+    listed = [p for p in sheet.placed if p.number in wanted]
+    used, table = table_below(listed, top - height - edges.below_mm - 1.5, maker)
+    items.extend(table)
     items.append(
         Text(
             "Part of the sheet. Figures run from the sheet's own black corner, as on the overview.",
@@ -126,4 +161,7 @@ def _detail(
         items.extend(corner_mark(frame))
     items.extend(measuring_corner(scale, MARGIN_MM + FOOT_MM + 20.5, maker))
     caption = f"{sheet.label}, detail {number}, drawn 1:{scale:g}"
-    return Drawing(page.width_mm, page.height_mm, tuple(items), caption), drawn.lost
+    drawing = Drawing(page.width_mm, page.height_mm, tuple(items), caption)
+    tabled = tuple(p.number for p in listed[:used])
+    keyed = tuple(n for n in drawn.keyed if n in wanted)
+    return DetailPage(drawing, tabled, keyed, drawn.lost)

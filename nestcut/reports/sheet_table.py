@@ -7,6 +7,9 @@ from collections.abc import Sequence
 from nestcut.model.curves import Point
 from nestcut.reports.diagram import Item
 from nestcut.reports.figures import Figures
+from nestcut.reports.page_maker import SIDE_MM, PageMaker
+from nestcut.reports.page_parts import FOOT_MM
+from nestcut.reports.paper import MARGIN_MM
 from nestcut.reports.piece_words import (
     allowance_words,
     bevel_words,
@@ -14,13 +17,14 @@ from nestcut.reports.piece_words import (
     warnings_for,
 )
 from nestcut.reports.rows import PlacedPiece
-from nestcut.reports.tables import Column, needed_width, tick_table
+from nestcut.reports.tables import Column, needed_width, rows_that_fit, tick_table
 
-NOTES_MM = 22.0
-"""Least room for notes beside a piece; the cut list has them in full. [mm]"""
+NOTES_MM = (24.0, 10.0)
+"""Least room for notes beside a piece; the smaller one where the table would run over else. The
+cut list has notes in full. [mm]"""
 APART_MM = 4.0
 """Room between tables that stand beside each other. [mm]"""
-COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("joints, bevels, notes"))
+COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("joints, notes"))
 
 
 def piece_row(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
@@ -39,9 +43,11 @@ def tables_beside(
     rows: Sequence[Sequence[str]], top_left: Point, width: float, height_rows: int
 ) -> tuple[int, tuple[Item, ...]]:
     """As many tables as fit beside each other; how many rows they took, and the tables."""
-    if height_rows < 1:
+    if height_rows < 1 or not rows:
         return 0, ()
-    blocks = min(_most_blocks(rows, width), -(-len(rows) // height_rows))
+    wanted = -(-len(rows) // height_rows)
+    most = [_most_blocks(rows, width, notes) for notes in NOTES_MM]
+    blocks = min(next((m for m in most if m >= wanted), max(most)), wanted)
     each = (width - APART_MM * (blocks - 1)) / blocks
     items: list[Item] = []
     used = 0
@@ -53,10 +59,19 @@ def tables_beside(
     return used, tuple(items)
 
 
-def _most_blocks(rows: Sequence[Sequence[str]], width: float) -> int:
+def table_below(
+    placed: Sequence[PlacedPiece], top: float, maker: PageMaker
+) -> tuple[int, tuple[Item, ...]]:
+    """The table below a drawing, left of the scale bar; how many pieces it took. [mm on paper]"""
+    rows = [piece_row(p, maker.figures) for p in placed]
+    width = maker.page.width_mm - 2 * MARGIN_MM - SIDE_MM
+    return tables_beside(rows, (MARGIN_MM, top), width, rows_that_fit(top - MARGIN_MM - FOOT_MM))
+
+
+def _most_blocks(rows: Sequence[Sequence[str]], width: float, notes_mm: float) -> int:
     """How many tables fit beside each other without cutting anything but notes."""
     for blocks in (3, 2):
         each = (width - APART_MM * (blocks - 1)) / blocks
-        if needed_width(COLUMNS, rows, NOTES_MM) <= each:
+        if needed_width(COLUMNS, rows, notes_mm) <= each:
             return blocks
     return 1
