@@ -11,6 +11,5 @@ Start with :mod:`nestcut.nesting.problem` (the records), then
 - :func:`nestcut.nesting.bins.first_layout`: one pass of bottom-left, at once;
 - :func:`nestcut.nesting.bins.pack_bins`: least cost of containers;
 - :func:`nestcut.nesting.bins.fits`, ``settle``: does this set fit into this container, these;
-- :func:`nestcut.nesting.strip.pack_strip`: fixed height, shortest length;
-- :func:`nestcut.nesting.offcut.clear_offcut`: push pieces together for the largest offcut.
+- :func:`nestcut.nesting.strip.pack_strip`: fixed height, shortest length.
 """

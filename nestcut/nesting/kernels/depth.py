@@ -109,7 +109,7 @@ def copy_slot(slots: Slots, source: int, target: int) -> None:
         slots.box[target, e] = slots.box[source, e]
 
 
-@numba.njit(cache=True)
+@numba.njit(cache=True, inline="always")
 def part_depth(slots: Slots, p: int, q: int, dx: float, dy: float, floor: float) -> float:
     """Depth of two convex parts, q shifted by (dx, dy); cut short once it is up to ``floor``."""
     least = 1e300
@@ -159,7 +159,7 @@ def slot_depth(slots: Slots, a: int, b: int, dx: float, dy: float) -> float:
     return deepest
 
 
-@numba.njit(cache=True)
+@numba.njit(cache=True, inline="always")
 def table_depth(tables: Tables, row: int, dx: float, dy: float) -> float:
     """Depth of a slot pair from its half-planes."""
     deepest = 0.0
@@ -193,7 +193,7 @@ def table_depth(tables: Tables, row: int, dx: float, dy: float) -> float:
     return deepest
 
 
-@numba.njit(cache=True)
+@numba.njit(cache=True, inline="always")
 def pair_depth(slots: Slots, tables: Tables, a: int, b: int, dx: float, dy: float) -> float:
     """Depth of slot a and slot b shifted by (dx, dy), from the table where there is one."""
     if slots.box[a, 2] <= slots.box[b, 0] + dx or slots.box[b, 2] + dx <= slots.box[a, 0]:

@@ -63,7 +63,7 @@ class State(NamedTuple):
     chance: np.ndarray
 
 
-@numba.njit(cache=True)
+@numba.njit(cache=True, inline="always")
 def choose_pose(world: World, i: int, option: int, turn: float) -> int:
     """Return the slot that shows item i in this option and turn; a turning item's is worked out."""
     slot = int(world.option_slot[option])
@@ -83,29 +83,37 @@ def overlap_cost(
     Stops early, with what it has, once ``limit`` is reached.
     """
     cost = 0.0
-    obstacle = world.obstacle[b]
-    if obstacle >= 0:
-        depth = pair_depth(world.slots, world.tables, obstacle, s, x, y)
-        if depth > world.tolerance:
-            cost += state.wall_weight[i] * (depth + world.offset) * world.size[i]
-            if cost >= limit:
-                return float(cost)
-    for k in range(state.filled[b]):
-        j = state.members[b, k]
-        if j == i:
+    j = -1
+    factor = 0.0
+    slots = world.slots
+    x0, y0 = slots.box[s, 0] + x, slots.box[s, 1] + y
+    x1, y1 = slots.box[s, 2] + x, slots.box[s, 3] + y
+    for k in range(-1, state.filled[b]):
+        if k < 0:  # what the container itself blocks
+            a, ax, ay = world.obstacle[b], 0.0, 0.0
+            if a < 0:
+                continue
+            factor = state.wall_weight[i] * world.size[i]
+        else:
+            j = state.members[b, k]
+            a, ax, ay = state.slot[j], state.x[j], state.y[j]
+        if slots.box[a, 2] + ax <= x0 or x1 <= slots.box[a, 0] + ax:
             continue
-        depth = pair_depth(
-            world.slots, world.tables, state.slot[j], s, x - state.x[j], y - state.y[j]
-        )
+        if slots.box[a, 3] + ay <= y0 or y1 <= slots.box[a, 1] + ay:
+            continue
+        if k >= 0:
+            if j == i:
+                continue
+            factor = state.weight[i, j] * np.sqrt(world.size[i] * world.size[j])
+        depth = pair_depth(slots, world.tables, a, s, x - ax, y - ay)
         if depth > world.tolerance:
-            share = np.sqrt(world.size[i] * world.size[j])
-            cost += state.weight[i, j] * (depth + world.offset) * share
+            cost += factor * (depth + world.offset)
             if cost >= limit:
                 return float(cost)
-    return cost
+    return float(cost)
 
 
-@numba.njit(cache=True)
+@numba.njit(cache=True, inline="always")
 def fits_frame(world: World, b: int, s: int) -> bool:
     """Whether slot s is small enough for container b's frame."""
     slack = world.tolerance
@@ -117,14 +125,14 @@ def fits_frame(world: World, b: int, s: int) -> bool:
     )
 
 
-@numba.njit(cache=True)
+@numba.njit(cache=True, inline="always")
 def clamp_x(world: World, b: int, s: int, x: float) -> float:
     """Nearest x that keeps slot s in container b's frame."""
     low = world.frame[b, 0] - world.slots.box[s, 0]
     return float(max(min(x, world.frame[b, 2] - world.slots.box[s, 2]), low))
 
 
-@numba.njit(cache=True)
+@numba.njit(cache=True, inline="always")
 def clamp_y(world: World, b: int, s: int, y: float) -> float:
     """Nearest y that keeps slot s in container b's frame."""
     low = world.frame[b, 1] - world.slots.box[s, 1]

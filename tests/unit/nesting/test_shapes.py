@@ -1,0 +1,67 @@
+"""Convex covers and outlines with fewer vertices."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry import Point, Polygon
+
+from nestcut.nesting.convex import convex_cover
+from nestcut.nesting.simplify import widen
+from tests.unit.nesting.layouts import DART, ELL, RING, RING_HOLE, box
+
+ARCH = np.array(
+    [(10 * np.cos(t), 10 * np.sin(t)) for t in np.linspace(0, np.pi, 40)]
+    + [(8 * np.cos(t), 8 * np.sin(t)) for t in np.linspace(np.pi, 0, 40)]
+)
+STAR = np.array(
+    [
+        ((2 + k % 2) * np.cos(2 * np.pi * k / 14), (2 + k % 2) * np.sin(2 * np.pi * k / 14))
+        for k in range(14)
+    ]
+)
+ZOO = [
+    pytest.param(Polygon(box(3.0, 2.0)), id="box"),
+    pytest.param(Polygon(ELL), id="ell"),
+    pytest.param(Polygon(DART), id="dart"),
+    pytest.param(Polygon(RING, [RING_HOLE]), id="ring"),
+    pytest.param(Polygon(ARCH), id="arch"),
+    pytest.param(Polygon(STAR), id="star"),
+]
+
+
+@pytest.mark.parametrize("polygon", ZOO)
+def test_cover_is_convex_and_is_the_polygon(polygon: Polygon) -> None:
+    parts = [Polygon(p) for p in convex_cover(polygon)]
+
+    for part in parts:
+        assert part.exterior.is_ccw
+        assert part.area == pytest.approx(part.convex_hull.area, rel=1e-12)
+    union = shapely.union_all(parts)
+    assert union.symmetric_difference(polygon).area < 1e-8 * polygon.area
+
+
+def test_convex_shape_is_one_part_and_an_ell_two() -> None:
+    assert len(convex_cover(Polygon(box(3.0, 2.0)))) == 1
+    assert len(convex_cover(Polygon(ELL))) == 2
+
+
+@pytest.mark.parametrize("polygon", ZOO)
+@pytest.mark.parametrize("most", [0.01, 0.1, 0.5])
+def test_widened_outline_covers_and_stays_near(polygon: Polygon, most: float) -> None:
+    wide = widen(polygon, most)
+
+    assert wide.buffer(1e-9).covers(polygon)
+    assert wide.hausdorff_distance(polygon) <= most + 1e-9 or polygon.buffer(most + 1e-9).covers(
+        wide
+    )
+    assert len(wide.exterior.coords) <= len(polygon.exterior.coords)
+
+
+def test_widening_saves_most_vertices_of_a_fine_circle() -> None:
+    circle = Point(0, 0).buffer(100.0, quad_segs=64)
+    wide = widen(circle, 0.5)
+
+    assert len(wide.exterior.coords) <= 257 // 4
+    assert wide.area < circle.area * 1.01
