@@ -31,6 +31,8 @@ def read_joint(table: Table | None, default_slope: float) -> JointRule | None:
         lap_facing=table.choice("lap", LapFacing, LapFacing.EITHER),
         strap_width_thicknesses=table.number("strap_width", 16.0, 4.0, 60.0),
         strap_face=table.choice("strap_face", Face, Face.BACK),
+        strap_margin_mm=table.length("strap_margin", 10.0),
+        run_out=table.slope("run_out", 10.0),
         key_bit_mm=table.positive("bit", 6.0),
         key_clearance_mm=table.length("key_clearance", 0.1),
     )

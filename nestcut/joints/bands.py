@@ -308,8 +308,51 @@ def offer_band_positions(part: SheetPart, planks: tuple[Plank, ...]) -> Offer:
         if even is not None:
             equal += _with_twin(search, even)
     choices = list(dict.fromkeys((*choices, *equal)))
+    remarks = tuple(_remark(one) for one in reversed(searches))
     plain = tuple(c for c in dict.fromkeys(equal) if c.twin_at_mm is None)
-    return Offer(part=part, choices=tuple(choices), equal=plain)
+    return Offer(part=part, choices=tuple(choices), equal=plain, remarks=remarks)
+
+
+def _remark(search: BandSearch) -> str:
+    """Say what boards up to a width make of a band, and what keeps the pieces from being fewer."""
+    part, width = search.stretches.part, max(p.width_mm for p in search.planks)
+    least = search.fewest()
+    way = None if least is None else search.best(least)
+    if way is None:
+        return f"{part.name} from boards up to {width:.0f} mm: no number of pieces will do"
+    lengths = ", ".join(f"{p.bend.to_mm - p.bend.from_mm:.0f}" for p in way.pieces)
+    told = f"{part.name} from boards up to {width:.0f} mm: {len(way.pieces)} pieces ({lengths} mm)"
+    told += f", {way.cost / 100:.2f} of board by length" if _priced(search.planks) else ""
+    return (
+        f"{told}, grain runs out 1 in {min(p.run_out for p in way.pieces):.1f} at most; "
+        f"{_why_not_fewer(search, way)}"
+    )
+
+
+def _why_not_fewer(search: BandSearch, way: BandWay) -> str:
+    """Say which limit the pieces run into: the board's width, its length, or the grain."""
+    if not way.at_mm:
+        return "one piece is the least there is"
+    limits: list[str] = []
+    ends: tuple[float | None, ...] = (None, *way.at_mm, None)
+    for k, piece in enumerate(way.pieces[:-1]):
+        longer = ends[k + 2]
+        bend = bend_of(
+            search.band,
+            piece.bend.from_mm,
+            search.band.length_mm if longer is None else longer + search.overlap / 2.0,
+        )
+        if (
+            search.stretches.part.cut_from is CutFrom.BOARD
+            and bend.slack_deg(search.rule.run_out) < 0.0
+        ):
+            limits.append("the grain")
+        elif bend.chord_mm > max(p.length_mm for p in search.planks):
+            limits.append("the boards' length")
+        else:
+            limits.append("the boards' width")
+    told = " and ".join(dict.fromkeys(limits))
+    return f"fewer are kept back by {told}"
 
 
 def _equal(search: BandSearch, n_pieces: int) -> BandWay | None:
@@ -348,9 +391,13 @@ def _why_none(search: BandSearch) -> str:
     return "; ".join(told)
 
 
+def _priced(planks: tuple[Plank, ...]) -> bool:
+    return any(p.price_minor > 0.0 for p in planks)
+
+
 def _rate(plank: Plank, planks: tuple[Plank, ...]) -> float:
     """Return what a mm of a plank costs: money, or its width where no prices are known."""
-    if any(p.price_minor > 0.0 for p in planks):
+    if _priced(planks):
         return plank.price_minor / plank.length_mm
     return plank.width_mm
 

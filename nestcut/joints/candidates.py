@@ -66,12 +66,15 @@ class Offer:
         Those of them that divide the part into equal stretches: the plain way to do it.
     reasons
         Why something is missing, in words.
+    remarks
+        What the builder should know about the choice, in words.
     """
 
     part: SheetPart
     choices: tuple[Choice, ...]
     equal: tuple[Choice, ...]
     reasons: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
 
 
 class _Fit:

@@ -8,7 +8,7 @@ part after another is given better positions as long as trials are left.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -16,43 +16,14 @@ from nestcut.boards.outcome import JointPreference, JointPrice
 from nestcut.errors import Finding, Severity, blocking
 from nestcut.joints.candidates import Choice, Offer, are_staggered
 from nestcut.joints.split import split_part, whole_pieces
-from nestcut.model.job import CuttingRules
-from nestcut.model.part import Hand, SheetPart
+from nestcut.model.part import SheetPart
 from nestcut.model.piece import SheetPiece
-from nestcut.model.stock import SheetStock
-from nestcut.nesting.bins import first_layout, pack_bins, usable_area
-from nestcut.nesting.problem import Budget, Nest
-from nestcut.planning.pieces import Pieces, gather
-from nestcut.search.settings import Deadline, Effort
-from nestcut.sheets.prepare import Group, prepare_group
-
-TRIALS = {Effort.QUICK: 12, Effort.NORMAL: 40, Effort.THOROUGH: 240}
-"""Layouts tried for all parts with free joints together, by effort."""
+from nestcut.planning.pieces import Pieces
+from nestcut.planning.trials import Trial, Worth
+from nestcut.search.settings import Deadline
 
 FINALISTS = 3
 """Best ways that are judged again with more work."""
-
-JOINT_WORTH_SHARE = 0.1
-"""What a joint avoided is worth where both count, in prices of the cheapest sheet on sale. [-]
-Common practice, no source: an hour of planing, gluing and waiting; the builder's to change."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, order=True)
-class Worth:
-    """How good a layout is, smaller is better in this order.
-
-    ``spare_mm2`` is what is left of the emptiest sheet of each material, negative so that more is
-    better. [mm2]
-    """
-
-    n_unplaced: int
-    cost_minor: float
-    n_sheets: int
-    spare_mm2: float
-
-
-Trial = Callable[[tuple[SheetPiece, ...]], Worth]
-"""Lays out all pieces and says how good that is."""
 
 State = tuple[int, ...]
 """For every offer the number of the choice taken."""
@@ -66,8 +37,8 @@ class ChosenJoints:
     ----------
     choices
         Part name and positions, in the order of the offers.
-    made
-        The pieces, joints and straps that follow.
+    made, made_equal
+        The pieces, joints and straps that follow, part by part.
     worth, equal_worth
         Of the choice, and of the best equal stretches; None where these break a rule.
     equal
@@ -79,11 +50,11 @@ class ChosenJoints:
     """
 
     choices: tuple[tuple[str, Choice], ...]
-    made: Pieces
+    made: tuple[Pieces, ...]
     worth: Worth
     equal_worth: Worth | None
     equal: tuple[tuple[str, Choice], ...]
-    made_equal: Pieces | None
+    made_equal: tuple[Pieces, ...] | None
     prices: tuple[JointPrice, ...]
     n_trials: int
 
@@ -151,55 +122,6 @@ def unsplittable(offers: tuple[Offer, ...]) -> tuple[Finding, ...]:
         for o in offers
         if not o.choices
     )
-
-
-def nest_trial(
-    stocks: tuple[SheetStock, ...],
-    cutting: CuttingRules,
-    seed: int,
-    passes: int,
-    deadline: Deadline | None = None,
-) -> Trial:
-    """Return a trial that lays out pieces, material by material, with a little work.
-
-    Parameters
-    ----------
-    passes
-        Work for each material; 0 keeps to one pass of placing, the quickest.
-    """
-    halt = deadline or Deadline()
-
-    def trial(pieces: tuple[SheetPiece, ...]) -> Worth:
-        unplaced, sheets, cost, spare = 0, 0, 0.0, 0.0
-        for key in sorted({(p.material, p.thickness_mm) for p in pieces}):
-            own = tuple(s for s in stocks if (s.material, s.thickness_mm) == key)
-            group_pieces = tuple(p for p in pieces if (p.material, p.thickness_mm) == key)
-            if not own:
-                unplaced += len(group_pieces)
-                continue
-            group = prepare_group(group_pieces, own, cutting)
-            problem = group.problem()
-            budget = Budget(passes=passes, deadline=halt, seed=seed, stream=f"joints {group.name}")
-            nest = (pack_bins if passes else first_layout)(problem, budget)
-            unplaced += len(nest.unplaced)
-            sheets += len(nest.used)
-            cost += nest.cost
-            spare += _most_free_mm2(group, nest)
-        return Worth(n_unplaced=unplaced, cost_minor=cost, n_sheets=sheets, spare_mm2=-spare)
-
-    return trial
-
-
-def _most_free_mm2(group: Group, nest: Nest) -> float:
-    """What is left of the emptiest sheet. [mm2]"""
-    area = {p.id: p.net.area for p in group.pieces}
-    free = {
-        used: usable_area(next(s.container for s in group.stocks if s.container.id == used[0]))
-        for used in nest.used
-    }
-    for placement in nest.placements:
-        free[placement.container, placement.number] -= area[placement.item]
-    return max(free.values(), default=0.0)
 
 
 @dataclass(slots=True)
@@ -348,13 +270,13 @@ class _Search:
         worth = self.known[best]
         return ChosenJoints(
             choices=self._named(best),
-            made=gather([self._pieces(k, n) for k, n in enumerate(best)]),
+            made=tuple(self._pieces(k, n) for k, n in enumerate(best)),
             worth=worth,
             equal_worth=None if equal is None else self.known[equal],
             equal=() if equal is None else self._named(equal),
             made_equal=None
             if equal is None
-            else gather([self._pieces(k, n) for k, n in enumerate(equal)]),
+            else tuple(self._pieces(k, n) for k, n in enumerate(equal)),
             prices=self._prices(),
             n_trials=len(self.known),
         )
@@ -393,30 +315,6 @@ def divide_at(part: SheetPart, choice: Choice) -> Pieces:
         added_parts=split.straps,
         findings=split.findings,
     )
-
-
-def describe(chosen: ChosenJoints, offers: tuple[Offer, ...]) -> tuple[str, ...]:
-    """Say in words what was chosen, from how much, and what equal stretches would have been."""
-    notes = []
-    for offer, (name, choice) in zip(offers, chosen.choices, strict=True):
-        twin = Hand.PORT if offer.part.drawn is Hand.STARBOARD else Hand.STARBOARD
-        places = _places(choice.at_mm)
-        if choice.twin_at_mm is not None:
-            places = f"{offer.part.drawn} {places}, {twin} {_places(choice.twin_at_mm)}"
-        notes.append(f"{name}: {places}, chosen from {len(offer.choices)} ways with the sheets.")
-    if chosen.equal_worth is not None:
-        a, b = chosen.worth, chosen.equal_worth
-        notes.append(
-            f"Joints where they suit the sheets: {a.n_sheets} sheets; in equal stretches: "
-            f"{b.n_sheets} sheets ({chosen.n_trials} layouts tried with little effort each)."
-        )
-    return tuple(notes)
-
-
-def _places(at_mm: tuple[float, ...]) -> str:
-    if not at_mm:
-        return "in one piece"
-    return "joints at " + ", ".join(f"{at:.0f}" for at in at_mm) + " mm"
 
 
 def _keep_apart(ours: Choice, theirs: Choice, stagger_mm: float) -> bool:

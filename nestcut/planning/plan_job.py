@@ -10,11 +10,12 @@ from nestcut.boards.outcome import BoardsOutcome, JointPreference
 from nestcut.boards.solve import cut_boards
 from nestcut.errors import InputError, PlanRejectedError, blocking
 from nestcut.model.job import Job
-from nestcut.model.part import CutFrom, SheetPart
+from nestcut.model.part import CutFrom
 from nestcut.model.plan import BoardLayout, Plan, StopReason, VerifiedPlan
 from nestcut.model.stock import BoardStock
 from nestcut.planning.board_sheets import boards_as_sheets, name_board
-from nestcut.planning.pieces import Pieces, divide, gather
+from nestcut.planning.divide_job import divide_parts
+from nestcut.planning.pieces import Pieces
 from nestcut.planning.totals import draw_up_buying_list, renumber_sheets
 from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.sheets.outcome import SheetsOutcome
@@ -55,7 +56,8 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
     PlanRejectedError
         If the verifier refuses the plan; a fault of ours.
     """
-    made = gather([_divided(part) for part in job.sheet_parts])
+    divided = divide_parts(job, desk.settings, desk.deadline, desk.watcher, desk.preference)
+    made = divided.made
     if blocking(made.findings):
         raise InputError(blocking(made.findings))
     rails = cut_boards(
@@ -67,11 +69,9 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
         desk.deadline,
         desk.watcher,
     )
-    return prove(job, assemble(job, desk, made, rails, lay_out(job, desk, made, rails.layouts)))
-
-
-def _divided(part: SheetPart) -> Pieces:
-    return divide(part, () if part.joint is None else part.joint.at_mm or ())
+    plan = assemble(job, desk, made, rails, lay_out(job, desk, made, rails.layouts))
+    stopped_by = max((plan.stopped_by, divided.stopped_by), key=_URGENCY.index)
+    return prove(job, replace(plan, stopped_by=stopped_by))
 
 
 def lay_out(

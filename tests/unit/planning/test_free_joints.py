@@ -15,14 +15,8 @@ from nestcut.model.joint import JointRule
 from nestcut.model.part import Hands, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetStock
-from nestcut.planning.free_joints import (
-    Worth,
-    choose_joints,
-    describe,
-    divide_at,
-    nest_trial,
-    unsplittable,
-)
+from nestcut.planning.free_joints import choose_joints, divide_at, unsplittable
+from nestcut.planning.trials import Worth, nest_trial
 from nestcut.search.settings import Deadline
 from tests.unit.joints.panels import plain_panel
 
@@ -58,9 +52,8 @@ def test_better_positions_than_equal_ones_are_found() -> None:
     chosen = choose_joints((_offer(part),), (), trial, JointPreference.CHEAPEST, 100, Deadline())
     assert chosen.equal_worth is not None
     assert chosen.worth.cost_minor < chosen.equal_worth.cost_minor
-    assert _lengths(chosen.made.pieces)[-1] == pytest.approx(2440.0)
+    assert _lengths(chosen.made[0].pieces)[-1] == pytest.approx(2440.0)
     assert chosen.equal == (("panel", _offer(part).equal[0]),)
-    assert len(describe(chosen, (_offer(part),))) == 2
 
 
 def test_equal_stretches_stand_where_nothing_is_better() -> None:
@@ -96,7 +89,7 @@ def test_preference_weighs_joints_against_money(
     chosen = choose_joints(
         (offer,), (), trial, preference, 100, Deadline(), joint_worth_minor=worth
     )
-    assert len(chosen.made.joints) == joints
+    assert len(chosen.made[0].joints) == joints
     assert [(p.joints_from, p.joints_to, p.extra_minor) for p in chosen.prices] == [(2, 1, 5000)]
 
 
@@ -144,7 +137,7 @@ def test_interrupted_search_still_hands_something_back() -> None:
     offer = _offer(plain_panel(4000.0))
     chosen = choose_joints((offer,), (), _by_longest, JointPreference.CHEAPEST, 50, deadline)
     assert chosen.n_trials == 1
-    assert chosen.made.pieces
+    assert chosen.made[0].pieces
 
 
 def test_closer_trial_has_the_last_word() -> None:

@@ -1,0 +1,256 @@
+"""All parts of a job divided: whole ones, given joints, and joints chosen with the stock.
+
+Parts with free joints are taken group by group: those cut from the same material and thickness
+share their sheets (or boards) with everything else of it, so they are chosen together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from nestcut.boards.outcome import JointPreference, JointPrice
+from nestcut.errors import blocking
+from nestcut.joints.bands import Plank, offer_band_positions
+from nestcut.joints.candidates import Choice, Offer, offer_positions
+from nestcut.model.job import Job
+from nestcut.model.part import CutFrom, Hand, SheetPart
+from nestcut.model.plan import StopReason
+from nestcut.model.stock import BoardStock, SheetStock
+from nestcut.planning.board_sheets import boards_as_sheets
+from nestcut.planning.free_joints import ChosenJoints, choose_joints, unsplittable
+from nestcut.planning.pieces import Pieces, divide, gather
+from nestcut.planning.trials import Worth, nest_trial
+from nestcut.search.settings import Deadline, Effort, Settings, Watcher
+from nestcut.sheets.timing import Share
+from nestcut.tolerances import SAME_LENGTH_MM
+
+TRIALS = {Effort.QUICK: 10, Effort.NORMAL: 40, Effort.THOROUGH: 240}
+"""Layouts tried for each group of parts with free joints, by effort."""
+
+CLOSER_PASSES = {Effort.QUICK: 60, Effort.NORMAL: 300, Effort.THOROUGH: 3000}
+"""Work of the layouts by which the best few positions are judged again, by effort."""
+
+TIME_SHARE = 0.3
+"""Share of the time that may go into choosing joints, where time is limited. [-]"""
+
+JOINT_WORTH_SHARE = 0.1
+"""What a joint avoided is worth where both count, in prices of the cheapest sheet on sale. [-]
+Common practice, no source: an hour of planing, gluing and waiting; the builder's to change."""
+
+Group = tuple[CutFrom, str, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """Joints where they suit the stock against equal stretches, by the same trials."""
+
+    group: str
+    chosen: Worth
+    equal: Worth | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DividedJob:
+    """What dividing all parts comes to.
+
+    Parameters
+    ----------
+    made
+        Every flat piece, in the order of the job's parts; findings included, blocking ones too.
+    stopped_by
+        Why no more positions were tried.
+    prices
+        What joints avoided cost, group by group.
+    comparisons
+        Against equal stretches, group by group.
+    """
+
+    made: Pieces
+    stopped_by: StopReason = StopReason.WORK_DONE
+    prices: tuple[JointPrice, ...] = ()
+    comparisons: tuple[Comparison, ...] = ()
+
+
+def divide_parts(
+    job: Job,
+    settings: Settings,
+    deadline: Deadline,
+    watcher: Watcher,
+    preference: JointPreference,
+) -> DividedJob:
+    """Divide all parts of a job; free joints are chosen by laying out sheets with them."""
+    made = {p.name: _given(p) for p in job.sheet_parts if not is_free(p)}
+    at = {p.name: p.joint.at_mm for p in job.sheet_parts if p.joint and p.joint.at_mm}
+    findings = [f for m in made.values() for f in m.findings]
+    prices: list[JointPrice] = []
+    comparisons: list[Comparison] = []
+    notes: list[str] = []
+    share = Share(deadline, TIME_SHARE * deadline.remaining_s())
+    for group in _groups(job):
+        parts = [p for p in job.sheet_parts if _group(p) == group]
+        free = [p for p in parts if is_free(p)]
+        stocks = _stocks(job, group)
+        offers = tuple(_offer(p, job, stocks) for p in free)
+        if unsplittable(offers) or blocking(findings):
+            findings += unsplittable(offers)
+            continue
+        watcher.tell("joints", ", ".join(p.name for p in free), "")
+        others = tuple(p for part in parts if part.name in made for p in made[part.name].pieces)
+        rules = replace(job.cutting, reserve_mm=None)
+        chosen = choose_joints(
+            offers,
+            others,
+            nest_trial(stocks, rules, settings.seed, 0, share),
+            _preference(group, preference),
+            TRIALS[settings.effort],
+            share,
+            closer=nest_trial(stocks, rules, settings.seed, CLOSER_PASSES[settings.effort], share),
+            given_mm={name: places for name, places in at.items() if places},
+            joint_worth_minor=_joint_worth(stocks),
+        )
+        for (name, choice), pieces in zip(chosen.choices, chosen.made, strict=True):
+            made[name] = pieces
+            at[name] = (*choice.at_mm, *(choice.twin_at_mm or ()))
+        prices += chosen.prices
+        label = f"{group[1]} {group[2]:g} mm"
+        comparisons.append(Comparison(group=label, chosen=chosen.worth, equal=chosen.equal_worth))
+        priced = any(s.price_minor > 0 for s in stocks)
+        notes += describe(chosen, offers, label, (job.currency or "in all") if priced else "")
+    every = gather([made[p.name] for p in job.sheet_parts if p.name in made])
+    told = {id(f) for f in every.findings}
+    more = tuple(f for f in findings if id(f) not in told)
+    return DividedJob(
+        made=replace(every, findings=(*every.findings, *more), notes=(*every.notes, *notes)),
+        stopped_by=share.stop_reason() or StopReason.WORK_DONE,
+        prices=tuple(prices),
+        comparisons=tuple(comparisons),
+    )
+
+
+def _preference(group: Group, preference: JointPreference) -> JointPreference:
+    """Return what weighs more in a group; curves sawn from boards are kept long unless money rules.
+
+    A cap in fewer pieces is stronger and fairer, so fewest pieces come first there.
+    """
+    if group[0] is CutFrom.BOARD and preference is not JointPreference.CHEAPEST:
+        return JointPreference.FEWEST
+    return preference
+
+
+def is_free(part: SheetPart) -> bool:
+    """Whether a part's joints are left to the search."""
+    return part.joint is not None and part.joint.at_mm is None
+
+
+def describe(
+    chosen: ChosenJoints, offers: tuple[Offer, ...], label: str, currency: str
+) -> tuple[str, ...]:
+    """Say in words what was chosen, from how much, and what equal stretches would have been.
+
+    ``currency`` empty: no prices are known.
+    """
+    notes = [remark for offer in offers for remark in offer.remarks]
+    for offer, (name, choice) in zip(offers, chosen.choices, strict=True):
+        twin = Hand.PORT if offer.part.drawn is Hand.STARBOARD else Hand.STARBOARD
+        places = _places(choice)
+        if choice.twin_at_mm is not None:
+            theirs = _places(Choice(at_mm=choice.twin_at_mm))
+            places = f"{offer.part.drawn} {places}, {twin} {theirs}"
+        notes.append(f"{name}: {places}; chosen from {len(offer.choices)} ways with the stock")
+    how = f"{chosen.n_trials} quick layouts"
+    if chosen.equal_worth is None:
+        notes.append(f"{label}: joints chosen by {how}; no equal stretches keep the rules")
+    else:
+        a, b = chosen.worth, chosen.equal_worth
+        notes.append(
+            f"{label}: with joints where they suit the stock {_words(a, currency)}; in equal "
+            f"stretches {_words(b, currency)} ({how})"
+        )
+    if currency:
+        notes += [
+            f"{label}: {p.joints_to} joints instead of {p.joints_from} cost "
+            f"{p.extra_minor / 100:.2f} {currency} more"
+            for p in chosen.prices
+        ]
+    return tuple(notes)
+
+
+def _words(worth: Worth, currency: str) -> str:
+    told = f"{worth.n_sheets} sheets or boards"
+    if currency:
+        told += f", {worth.cost_minor / 100:.2f} {currency} to buy"
+    if worth.n_unplaced:
+        told += f", {worth.n_unplaced} pieces without a place"
+    return f"{told}, {-worth.spare_mm2 / 1e6:.2f} m2 left on the emptiest"
+
+
+def _places(choice: Choice) -> str:
+    if not choice.at_mm:
+        return "in one piece"
+    return "joints at " + ", ".join(f"{at:.0f}" for at in choice.at_mm) + " mm"
+
+
+def _given(part: SheetPart) -> Pieces:
+    return divide(part, () if part.joint is None else part.joint.at_mm or ())
+
+
+def _group(part: SheetPart) -> Group:
+    return part.cut_from, part.material, part.thickness_mm
+
+
+def _groups(job: Job) -> list[Group]:
+    """Return the groups that hold a part with free joints, in the order of the job."""
+    return list(dict.fromkeys(_group(p) for p in job.sheet_parts if is_free(p)))
+
+
+def _stocks(job: Job, group: Group) -> tuple[SheetStock, ...]:
+    cut_from, material, thickness = group
+    stocks = job.sheet_stocks if cut_from is CutFrom.SHEET else boards_as_sheets(job.board_stocks)
+    return tuple(
+        s
+        for s in stocks
+        if s.material == material and abs(s.thickness_mm - thickness) < SAME_LENGTH_MM
+    )
+
+
+def _offer(part: SheetPart, job: Job, stocks: tuple[SheetStock, ...]) -> Offer:
+    """Return the positions that come into question for a part."""
+    if part.width_along_mm is None:
+        return offer_positions(part, stocks)
+    if part.cut_from is CutFrom.BOARD:
+        own = [b for b in job.board_stocks if b.material == part.material]
+        planks = tuple(
+            p
+            for b in own
+            if abs(b.thickness_mm - part.thickness_mm) < SAME_LENGTH_MM
+            for p in _planks(b)
+        )
+    else:
+        planks = tuple(
+            Plank(
+                name=s.name,
+                length_mm=s.length_mm - 2.0 * s.edge_trim_mm,
+                width_mm=s.width_mm - 2.0 * s.edge_trim_mm,
+                price_minor=float(s.price_minor),
+            )
+            for s in stocks
+        )
+    return offer_band_positions(part, planks)
+
+
+def _planks(board: BoardStock) -> tuple[Plank, ...]:
+    trim = 2.0 * max(board.end_trim_mm, board.edge_trim_mm)
+    return tuple(
+        Plank(
+            name=f"{board.name}, {offer.length_mm:.0f} mm",
+            length_mm=offer.length_mm - trim,
+            width_mm=board.width_mm - 2.0 * board.edge_trim_mm,
+            price_minor=float(offer.price_minor),
+        )
+        for offer in board.lengths
+    )
+
+
+def _joint_worth(stocks: tuple[SheetStock, ...]) -> float:
+    prices = [s.price_minor for s in stocks if s.is_to_buy and s.price_minor > 0]
+    return JOINT_WORTH_SHARE * min(prices, default=0)
