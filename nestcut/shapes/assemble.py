@@ -5,12 +5,16 @@ from __future__ import annotations
 from shapely.geometry import Polygon
 from shapely.validation import explain_validity
 
+from nestcut.geometry.curves import bounding_box
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.model.curves import Curve
 from nestcut.model.shape import Mark, Shape
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.tolerances import AREA_MM2
+
+LONGEST_MM = 100_000.0
+"""Nothing longer is cut from sheets at home: a slip of the unit. [mm]"""
 
 
 def assemble(
@@ -25,8 +29,10 @@ def assemble(
     Raises
     ------
     ShapeFaultError
-        If the outline crosses itself or has no area, or a hole leaves it or meets another.
+        If the outline is absurdly large, crosses itself or has no area, or a hole leaves it or
+        meets another.
     """
+    _check_size(outline)
     try:
         outer = ring_from_curves(outline, flatness_mm, Side.OUTLINE)
         inner = tuple(ring_from_curves(h, flatness_mm, Side.HOLE) for h in holes)
@@ -52,3 +58,13 @@ def assemble(
     if not to_polygon(shape).is_valid:
         raise ShapeFaultError("hole", "two holes touch or overlap.", "Move one of them.")
     return shape
+
+
+def _check_size(outline: tuple[Curve, ...]) -> None:
+    boxes = [bounding_box(c) for c in outline]
+    long = max(b[2] for b in boxes) - min(b[0] for b in boxes)
+    wide = max(b[3] for b in boxes) - min(b[1] for b in boxes)
+    if max(long, wide) > LONGEST_MM:
+        raise ShapeFaultError(
+            "shape", f"the part would be {max(long, wide) / 1000.0:.0f} m long.", "Check the unit."
+        )

@@ -22,6 +22,8 @@ _CUTS = 16
 """Heights between the edges of a slat at which its ends are held against the outline."""
 _SLANTED_MOST_DEG = 60.0
 """A cut more slanted than this off square is no end cut: the slat ends square instead. [deg]"""
+_MOST_ROWS = 1000
+"""More slats side by side are a slip of the unit."""
 
 
 class Ends(StrEnum):
@@ -110,6 +112,10 @@ def lay_slats(outline: Polygon, rule: SlatRule) -> tuple[Slat, ...]:
 def _in_room(room: Polygon, rule: SlatRule) -> list[Slat]:
     left, bottom, right, top = room.bounds
     pitch = rule.width_mm + rule.gap_mm
+    if (top - bottom) / pitch > _MOST_ROWS:
+        raise ShapeFaultError(
+            "section", "more than 1000 rows of slats.", "Check the slat's width and its unit."
+        )
     first = {
         Middle.SLAT: rule.through_mm - rule.width_mm / 2.0,
         Middle.GAP: rule.through_mm + rule.gap_mm / 2.0,

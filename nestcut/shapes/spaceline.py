@@ -21,6 +21,8 @@ from nestcut.tolerances import SAME_POINT_MM
 Floats = NDArray[np.float64]
 Point3 = tuple[float, float, float]
 
+_LONGEST_MM = 100_000.0
+"""No boat built at home is longer: a slip of the unit. [mm]"""
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
 
 
@@ -137,6 +139,8 @@ def through(points: Floats, knuckles: tuple[int, ...] = ()) -> SpaceLine:
     ShapeFaultError
         If there are fewer than two points or two in a row coincide.
     """
+    if len(points) and float(np.ptp(points, axis=0).max()) > _LONGEST_MM:
+        raise ShapeFaultError("stations", "the line is longer than 100 m.", "Check the unit.")
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
     if len(points) < 2 or np.any(steps <= SAME_POINT_MM):
         raise ShapeFaultError(
