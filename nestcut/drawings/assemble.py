@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from dataclasses import dataclass, field, replace
 
+from shapely import LineString, Point, STRtree
+
 from nestcut.drawings.labels import by_loop, in_order, is_number, nearest, plain_name, suggestion
 from nestcut.drawings.loops import Loop, unique
 from nestcut.drawings.records import DrawnOutline, Label, ReadOptions, Seen
@@ -12,6 +14,9 @@ from nestcut.errors import Finding, Severity
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.model.shape import Mark, Ring, Shape
+
+_MARK_LABEL_MM = 15.0
+"""A text nearer than this to a mark names the mark. [mm]"""
 
 _TRIES = 4
 """How often the flatness is halved where a flattened ring touches itself. [-]"""
@@ -49,13 +54,35 @@ def share_labels(outlines: list[Family], cut_outs: list[Family], labels: list[La
     own = {id(f.loop): f for f in everything}
     for family in outlines:
         if not any(plain_name(label.text) for label in family.labels):
-            in_holes = [label for hole in family.holes for label in own[id(hole)].labels]
+            in_holes = [
+                label for hole in family.holes if id(hole) in own for label in own[id(hole)].labels
+            ]
             family.labels = in_order([*family.labels, *in_holes])
     taken = {id(label) for found in inside.values() for label in found}
     free = [s for s in labels if id(s) not in taken and not is_number(s.text)]
     unnamed = [f for f in outlines if not f.labels]
     for i, found in nearest([f.loop for f in unnamed], free).items():
         unnamed[i].labels = in_order(found)
+
+
+def label_marks(family: Family, marks: list[Mark]) -> list[Mark]:
+    """Give texts that stand on a mark to it; the first text is the outline's name and stays."""
+    if not marks or len(family.labels) < 2:
+        return marks
+    lines = [LineString(m.points) for m in marks]
+    tree = STRtree(lines)
+    found: dict[int, list[str]] = defaultdict(list)
+    kept = family.labels[:1]
+    for label in family.labels[1:]:
+        spot = Point(label.at_mm)
+        reach = max(_MARK_LABEL_MM, 2.0 * label.height_mm)
+        i = int(tree.nearest(spot))
+        if lines[i].distance(spot) <= reach:
+            found[i].append(label.text)
+        else:
+            kept.append(label)
+    family.labels = kept
+    return [replace(m, label=", ".join(found[i])) if i in found else m for i, m in enumerate(marks)]
 
 
 def dress(

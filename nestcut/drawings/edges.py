@@ -47,10 +47,10 @@ class Network:
         return at
 
 
-def network(edges: list[Edge], gap_mm: float) -> Network:
+def network(edges: list[Edge], gap_mm: float, tight_mm: float | None = None) -> Network:
     """Join ends: tight ones first, then free ones pair by pair, nearest first, up to the gap."""
     ends = [p for e in edges for p in (start_point(e.curve), end_point(e.curve))]
-    nodes, count = _clusters(ends, gap_mm * TIGHT_SHARE)
+    nodes, count = _clusters(ends, gap_mm * TIGHT_SHARE if tight_mm is None else tight_mm)
     for i, edge in enumerate(edges):
         edge.a, edge.b = nodes[2 * i], nodes[2 * i + 1]
     net = Network(edges, count)

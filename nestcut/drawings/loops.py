@@ -22,6 +22,10 @@ MAX_PAIRS = 200_000
 """Overlapping pairs of loops beyond which a drawing is a pattern, not parts. [-]"""
 
 
+_NOTHING = 1e-9
+"""Loops of less than this share of their box enclose nothing. [-]"""
+
+
 @dataclass(slots=True, eq=False)
 class Loop:
     """A closed loop. ``polygon`` is flattened with vertices on the curve, for comparing only."""
@@ -70,9 +74,11 @@ def measure(chain: Chain, flatness_mm: float) -> Loop | None:
     box = box_of(chain.curves)
     area = abs(curves_area_mm2(chain.curves))
     width = max(box[2] - box[0], box[3] - box[1])
-    if area <= 1e-9 * width * width:
-        return None
     polygon: BaseGeometry = Polygon(points)
+    if area <= _NOTHING * width * width:
+        area = float(shapely.make_valid(polygon).area)  # a figure of eight sweeps nothing in sum
+    if area <= _NOTHING * width * width:
+        return None
     crossings: tuple[Point, ...] = ()
     if not polygon.is_valid:
         crossings = self_crossings(points)

@@ -9,7 +9,14 @@ from pathlib import Path
 from shapely.errors import GEOSException
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.drawings.assemble import Family, dress, families, share_labels, with_own_names
+from nestcut.drawings.assemble import (
+    Family,
+    dress,
+    families,
+    label_marks,
+    share_labels,
+    with_own_names,
+)
 from nestcut.drawings.chain import Chain, chain, close_gaps, edges_of
 from nestcut.drawings.crossings import OuterEdge, cut_at_meetings, outer_edge
 from nestcut.drawings.edges import network, without_doubles
@@ -18,6 +25,7 @@ from nestcut.drawings.load import load_document
 from nestcut.drawings.loops import MAX_LOOPS, Loop, leave_stroke, measure, unique, without_copies
 from nestcut.drawings.marks import Marked, areas_of, mark_lines
 from nestcut.drawings.nesting import Nested, nest
+from nestcut.drawings.offers import half_families, hatch_families, with_halves
 from nestcut.drawings.records import (
     Drawing,
     DrawnOutline,
@@ -32,6 +40,7 @@ from nestcut.drawings.scale import header_unit, unit_findings
 from nestcut.drawings.tell import Teller
 from nestcut.errors import DrawingError, Finding, Severity
 from nestcut.model.curves import Curve
+from nestcut.model.shape import Mark
 from nestcut.units import MM_PER, Unit
 
 OWN_FAULT = "DXF-099"
@@ -120,9 +129,36 @@ class _Reading:
         outlines, cut_outs = families(nested.loops)
         share_labels(outlines, cut_outs, self.exploded.labels)
         marked = mark_lines(lines, _areas(outlines), self.gap, self.flat)
+        for i, family in enumerate(outlines):
+            marked.marks[i] = label_marks(family, marked.marks[i])
         self.left_out += marked.left_out
         self.tell.lines(marked)
-        return self._drawing(unit, said, factor, outlines, cut_outs, marked, nested)
+        made = [self._dress(f, "", marked.marks[i]) for i, f in enumerate(outlines)]
+        made += [self._dress(f, "it is a cut-out of another outline") for f in cut_outs]
+        made += [
+            self._dress(Family(f), "it looks like a frame around the parts") for f in nested.frames
+        ]
+        made += self._offers(loops, marked.open_chains, broken_lines)
+        return self._drawing(unit, said, factor, made, marked, broken_lines)
+
+    def _dress(self, family: Family, because: str, marks: list[Mark] | None = None) -> DrawnOutline:
+        return dress(family, marks or [], self.options, self.file, because)
+
+    def _offers(
+        self, loops: list[Loop], open_chains: list[Chain], broken: list[Chain]
+    ) -> list[DrawnOutline]:
+        """Outlines that no closed line shows: hatches, and halves up to a centre line."""
+        hatches, filled = hatch_families(self.exploded.hatches, loops, self.options)
+        self.left_out += filled
+        self.tell.hatches(len(hatches))
+        share_labels(hatches, [], self.exploded.labels)
+        made = [self._dress(f, "only a hatch shows it") for f in hatches]
+        halves = half_families(open_chains, broken, self.options)
+        share_labels([f for f, _ in halves], [], self.exploded.labels)
+        for family, mirroring in halves:
+            outline = self._dress(family, "it is drawn only up to a centre line")
+            made.append(replace(outline, half_of=mirroring))
+        return made
 
     def _loops(self, strokes: list[Stroke]) -> tuple[list[Loop], list[Chain]]:
         """Close what can be closed: by layer first, then across layers, then by crossings."""
@@ -153,11 +189,13 @@ class _Reading:
         else:
             loops.append(loop)
 
-    def _chain_layer(self, strokes: list[Stroke], loops: list[Loop]) -> list[Chain]:
+    def _chain_layer(
+        self, strokes: list[Stroke], loops: list[Loop], tight_mm: float | None = None
+    ) -> list[Chain]:
         edges, doubles = without_doubles(edges_of(strokes), self.gap)
         self.left_out += doubles
         self.tell.doubles(doubles)
-        net = network(edges, self.gap)
+        net = network(edges, self.gap, tight_mm)
         found = chain(net)
         self.tell.joined(net.joined, strokes[0].layer)
         for made in found.loops:
@@ -207,7 +245,9 @@ class _Reading:
                 rest += found
                 continue
             before = len(loops)
-            rest_here = self._chain_layer([_edge_stroke(e.curve, e.stroke) for e in cut], loops)
+            rest_here = self._chain_layer(
+                [_edge_stroke(e.curve, e.stroke) for e in cut], loops, self.gap
+            )
             rest += found if len(loops) == before else rest_here
         return rest
 
@@ -227,25 +267,13 @@ class _Reading:
         unit: Unit | None,
         said: Unit | str | None,
         factor: float,
-        families_: list[Family],
-        cut_outs: list[Family],
+        made: list[DrawnOutline],
         marked: Marked,
-        nested: Nested,
+        broken: list[Chain],
     ) -> Drawing:
-        made = [
-            dress(f, marked.marks.get(i, []), self.options, self.file)
-            for i, f in enumerate(families_)
-        ]
-        inner = [
-            dress(f, [], self.options, self.file, "it is a cut-out of another outline")
-            for f in cut_outs
-        ]
-        frames = [
-            dress(Family(f), [], self.options, self.file, "it looks like a frame around the parts")
-            for f in nested.frames
-        ]
-        named = with_own_names([*made, *inner, *frames])
+        named = with_own_names(made)
         outlines = tuple(o for o in named if not o.offered_because and o.seen is Seen.SHOWN)
+        outlines = with_halves(outlines, broken, self.options)
         hidden = tuple(
             replace(o, offered_because="its layer is switched off or frozen")
             for o in named
@@ -253,6 +281,7 @@ class _Reading:
         )
         offered = (*hidden, *(o for o in named if o.offered_because))
         self.tell.hidden(hidden)
+        self.tell.halves((*outlines, *offered))
         for outline in outlines:
             self.tell.findings += outline.faults
         if not outlines:

@@ -247,6 +247,34 @@ class Teller:
                     )
                 )
 
+    def hatches(self, count: int) -> None:
+        """Say that hatches show outlines that no line follows."""
+        if count:
+            self.say(
+                "DXF-035",
+                Severity.NOTE,
+                f"{count} hatches have an edge that no closed line follows.",
+                "If one is a part, name it by its layer or handle.",
+            )
+
+    def halves(self, outlines: tuple[DrawnOutline, ...]) -> None:
+        """Say which outlines look like half a part."""
+        for outline in outlines:
+            line = outline.half_of
+            if line is None:
+                continue
+            x, y = line.start
+            self.say(
+                "DXF-034",
+                Severity.NOTE,
+                f"'{outline.name}' looks like half a part: {line.reason}, from {x:.2f}, {y:.2f} "
+                f"to {line.end[0]:.2f}, {line.end[1]:.2f}.",
+                'To have it mirrored to a whole one, say drawn_half = "mirror" in the job.',
+                layer=outline.layer,
+                handle=outline.handles[0] if outline.handles else "",
+                at_mm=line.start,
+            )
+
     def nothing(self, is_something_offered: bool) -> None:  # noqa: FBT001
         """Say that there is no outline."""
         self.say(
