@@ -158,8 +158,8 @@ def _joint(joint: Joint) -> dict[str, object]:
 
 def _bound(bound: Bound) -> dict[str, object]:
     return {
-        "lower": bound.lower,
-        "used": bound.used,
+        "lower": float(bound.lower),
+        "used": float(bound.used),
         "proven_optimal": bound.is_proven_optimal,
         "measure": bound.measure,
         "reason": bound.reason,

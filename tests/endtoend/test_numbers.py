@@ -197,3 +197,41 @@ def test_punt_is_the_same_in_inches_and_millimetres() -> None:
     assert inch.sheet_stocks == mm.sheet_stocks
     assert inch.board_stocks == mm.board_stocks
     assert sum(p.count * (2 if p.hands == "pair" else 1) for p in inch.sheet_parts) == 24
+
+
+def test_readings_may_stand_in_a_csv_file(tmp_path: Path) -> None:
+    """A line and a panel read from tables beside the job file give the same parts."""
+    chine = "stations;half_breadths;heights\n0;420;120\n600;500;90\n1200;510;85\n"
+    chine += "1800;420;110\n2300;260;160\n"
+    (tmp_path / "chine.csv").write_text(chine, encoding="utf-8")
+    start, stop = JOB.index("stations"), JOB.index('[[line]]\nname = "sheer"')
+    (tmp_path / "csv.toml").write_text(
+        JOB[:start] + 'readings = "chine.csv"\n' + JOB[stop:], encoding="utf-8"
+    )
+    (tmp_path / "job.toml").write_text(JOB, encoding="utf-8")
+    written, read = (understand_job(tmp_path / f).job for f in ("job.toml", "csv.toml"))
+
+    assert read.sheet_parts == written.sheet_parts
+    (tmp_path / "chine.csv").unlink()
+    assert "JOB-021" in {f.code for f in understand_job(tmp_path / "csv.toml").findings}
+
+
+def test_cap_from_numbers_is_a_band(tmp_path: Path) -> None:
+    """A cap along a line carries its width, so that it can be split along its curve."""
+    cap = """
+[[part]]
+name = "cap"
+thickness = 12
+from = "board"
+hand = "pair"
+joint = { kind = "scarf" }
+[part.shape]
+kind = "cap"
+along = "sheer"
+width = 70
+"""
+    (tmp_path / "job.toml").write_text(JOB + cap, encoding="utf-8")
+    parts = {p.name: p for p in understand_job(tmp_path / "job.toml").job.sheet_parts}
+
+    assert parts["cap"].width_along_mm == 70.0
+    assert parts["side"].width_along_mm is None
