@@ -50,7 +50,7 @@ def _write(job: Path, folder: Path, parts: list[SheetPart], names: tuple[str, ..
         path = folder / f"{safe_name(part.name)}.dxf"
         write_shape_drawing(path, part.shape, part.name)
         click.echo(path)
-    for report in panel_reports(read_job_text(job)):
+    for report in panel_reports(read_job_text(job), job.parent):
         if not names or report.part in names:
             stem = f"{safe_name(report.part)}-fairness"
             (folder / f"{stem}.svg").write_text(report.picture, encoding="utf-8")

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
+from nestcut.intake.readings import with_readings
 from nestcut.jobfile.records import JobText, NumberSource
 from nestcut.jobfile.tables import FindingBook, Table
 from nestcut.shapes.build import Kind
@@ -32,8 +34,11 @@ class PanelReport:
     rows: tuple[tuple[str, ...], ...]
 
 
-def panel_reports(text: JobText) -> tuple[PanelReport, ...]:
-    """Reports on all panels by stations whose readings are sound, in the order of the job."""
+def panel_reports(text: JobText, folder: Path) -> tuple[PanelReport, ...]:
+    """Reports on all panels by stations whose readings are sound, in the order of the job.
+
+    ``folder`` is the job file's.
+    """
     reports = []
     for part in text.parts:
         if not isinstance(part.source, NumberSource):
@@ -42,7 +47,8 @@ def panel_reports(text: JobText) -> tuple[PanelReport, ...]:
         if written.data.get("kind") != Kind.PANEL:
             continue
         # Read once more beside the job's own findings, which have told every fault already.
-        again = Table(written.data, written.path, FindingBook(written.book.file), written.bare)
+        fresh = Table(written.data, written.path, FindingBook(written.book.file), written.bare)
+        again = with_readings(fresh, folder)
         try:
             panel = read_panel_readings(again)
         except ShapeFaultError:

@@ -80,7 +80,8 @@ def finder_of(text: JobText, folder: Path) -> OutlineFinder:
         folder=folder / text.drawings.folder,
         rules=text.drawings,
         flatness_mm=text.cutting.flatness_mm,
-        lines=named_lines(text),
+        lines=named_lines(text, folder),
+        job_folder=folder,
     )
 
 
@@ -93,7 +94,10 @@ def _understand(text: JobText, folder: Path) -> Understanding:
         shape, found = finder.find(entry)
         noticed += found
         if shape is not None:
-            parts.append(_part(entry, shape))
+            part = _part(entry, shape)
+            if part.width_along_mm is None:
+                part = replace(part, width_along_mm=finder.band_widths.get(part.name))
+            parts.append(part)
     rails = list(measured_rails(text, finder.known))
     entries = entry_parts(text, finder.known)
     noticed += entries.findings

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from nestcut.errors import Finding, Severity
+from nestcut.intake.readings import with_readings
 from nestcut.jobfile.records import JobText
 from nestcut.model.part import RailPart, SheetPart
 from nestcut.shapes.entries import LINE_ENTRY, SHAPE_ENTRIES, build_entry
@@ -25,11 +27,14 @@ class NumberParts:
     findings: tuple[Finding, ...]
 
 
-def named_lines(text: JobText) -> dict[str, SpaceLine]:
-    """Lines in space that the job file names; faults are recorded in the job's findings."""
+def named_lines(text: JobText, folder: Path) -> dict[str, SpaceLine]:
+    """Lines in space that the job file names; ``folder`` is the job file's.
+
+    Faults are recorded in the job's findings.
+    """
     lines: dict[str, SpaceLine] = {}
     for entry, table in text.shape_tables:
-        built = build_line(table) if entry == LINE_ENTRY else None
+        built = build_line(with_readings(table, folder)) if entry == LINE_ENTRY else None
         if built is not None:
             lines[built[0]] = built[1]
     return lines

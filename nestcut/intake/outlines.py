@@ -9,6 +9,7 @@ from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, ReadOptions, Whole
 from nestcut.errors import DrawingError, Finding, Severity
+from nestcut.intake.readings import with_readings
 from nestcut.jobfile.records import DrawingRules, DrawnSource, Halves, NumberSource, PartText
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import build_shape
@@ -24,15 +25,22 @@ class OutlineFinder:
     rules: DrawingRules
     flatness_mm: float
     lines: dict[str, SpaceLine] = field(default_factory=dict)
+    job_folder: Path = Path()
+    """Folder of the job file, for tables of readings beside it."""
     findings: list[Finding] = field(default_factory=list)
+    band_widths: dict[str, float] = field(default_factory=dict)
+    """Widths of bands that numbers gave, by part. [mm]"""
     _shapes: dict[str, Shape] = field(default_factory=dict)
     _drawings: dict[str, Drawing | None] = field(default_factory=dict)
 
     def find(self, part: PartText) -> tuple[Shape | None, tuple[Finding, ...]]:
         """Return a part's shape, or None with the findings that say why not."""
         if isinstance(part.source, NumberSource):
-            built = build_shape(part.source.table, self.flatness_mm, self.known)
+            table = with_readings(part.source.table, self.job_folder)
+            built = build_shape(table, self.flatness_mm, self.known)
             shape, findings = (None, ()) if built is None else (built.shape, built.findings)
+            if built is not None and built.band_width_mm is not None:
+                self.band_widths[part.name] = built.band_width_mm
         else:
             shape, findings = self._find_drawn(part, part.source)
         if shape is not None:

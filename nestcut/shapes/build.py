@@ -56,6 +56,8 @@ class BuiltShape:
 
     shape: Shape
     findings: tuple[Finding, ...] = ()
+    band_width_mm: float | None = None
+    """Width of a band along a curve (a cap). [mm]"""
 
 
 _READERS: dict[Kind, Callable[[ShapeReader, Known], Drawn]] = {
@@ -112,4 +114,4 @@ def build_shape(
         reader.close()
         return None
     findings = tuple(replace(f, where=reader.where(f.where)) for f in drawn.findings)
-    return BuiltShape(shape=shape, findings=findings)
+    return BuiltShape(shape=shape, findings=findings, band_width_mm=drawn.band_width_mm)

@@ -62,6 +62,8 @@ class Drawn:
     holes: tuple[tuple[Curve, ...], ...] = ()
     marks: tuple[Mark, ...] = ()
     findings: tuple[Finding, ...] = ()
+    band_width_mm: float | None = None
+    """Width of a band along a curve (a cap). [mm]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

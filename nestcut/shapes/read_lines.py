@@ -59,6 +59,7 @@ def read_cap(reader: ShapeReader, known: Known) -> Drawn:
     band = band_along(flat, width, lay, (_same(line, flat, start), _same(line, flat, stop)))
     return Drawn(
         outline=band.outline,
+        band_width_mm=width,
         findings=(
             note(
                 "SHP-011",

@@ -1,0 +1,82 @@
+"""Small tables of readings in CSV files beside the job file.
+
+The first row names the columns by the keys they stand for (``stations``, ``upper``,
+``half_breadths``); ``[in]`` after a name gives the unit of its bare numbers.  A row without a
+reading in some column leaves that station out there.  A column that ends in ``knuckle`` marks
+stations by any sign.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+
+from nestcut.jobfile.tables import Table
+
+MAX_CSV_BYTES = 1_000_000
+"""No table of offsets is longer. [bytes]"""
+
+_HEADING = re.compile(r"\s*([a-z_]+)\s*(?:\[\s*(mm|cm|m|in|ft)\s*\])?\s*")
+_STATIONS = "stations"
+
+
+def with_columns(table: Table, key: str, content: bytes) -> Table:
+    """Return a table of readings with the columns of a CSV file added to its keys.
+
+    Faults of the file are recorded under ``key`` of the table, which then stays as it was.
+    """
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        table.fault(key, "JOB-020", f"byte {error.start + 1} is no UTF-8 text.", "Save as UTF-8.")
+        return table
+    rows = [r for r in _rows(text) if any(cell.strip() for cell in r)]
+    headings = [_HEADING.fullmatch(cell.lower()) for cell in rows[0]] if rows else []
+    names = [h[1] if h is not None else "" for h in headings]
+    if len(rows) < 2 or not all(names) or len(set(names)) < len(names):
+        table.fault(
+            key,
+            "JOB-020",
+            "the first row doesn't name the columns, or there is nothing below it.",
+            "Begin with a row such as: stations, lower, upper [in].",
+        )
+        return table
+    units = [h[2] if h is not None else None for h in headings]
+    cells = [
+        [_with_unit(row[i].strip() if i < len(row) else "", unit) for row in rows[1:]]
+        for i, unit in enumerate(units)
+    ]
+    return _merged(table, dict(zip(names, cells, strict=True)), key)
+
+
+def _rows(text: str) -> list[list[str]]:
+    """Cells by row; the separator is whichever of ``,;`` and tab the first line holds most of."""
+    first = text.split("\n", 1)[0]
+    separator = max(",;\t", key=first.count)
+    return list(csv.reader(io.StringIO(text), delimiter=separator))
+
+
+def _with_unit(cell: str, unit: str | None) -> str:
+    return f"{cell} {unit}" if unit and re.fullmatch(r"[+-]?\d*\.?\d+", cell) else cell
+
+
+def _merged(table: Table, columns: dict[str, list[str]], key: str) -> Table:
+    """Add columns as lists; gaps make a column bring stations of its own."""
+    data = dict(table.data)
+    stations = columns.get(_STATIONS)
+    for name, cells in columns.items():
+        if name in data:
+            table.fault(key, "JOB-020", f"'{name}' is given twice.", "Keep one of the two.")
+            return table
+        if name.endswith("knuckle"):
+            places = stations or []
+            data[f"{name}s"] = [s for s, c in zip(places, cells, strict=False) if c]
+        elif all(cells) or name == _STATIONS or stations is None:
+            data[name] = [c for c in cells if c]
+        else:
+            kept = [(s, c) for s, c in zip(stations, cells, strict=True) if c]
+            data[name] = [c for _, c in kept]
+            data[f"{name}_stations"] = [s for s, _ in kept]
+    del data[key]
+    return Table(data, table.path, table.book, table.bare)
