@@ -52,6 +52,11 @@ class Figures:
         return f"{self.size(a_mm)} x {self.size(b_mm)}{tail}"
 
     @property
+    def step_words(self) -> str:
+        """What lengths are rounded to: papers say so where a tape is set by them."""
+        return "mm" if self.style is LengthStyle.MM else f'1/{self.fraction}"'
+
+    @property
     def area_unit(self) -> str:
         """Unit of areas: m2, or square feet beside inches."""
         return "m²" if self.style is LengthStyle.MM else "ft²"

@@ -15,7 +15,7 @@ from nestcut.reports.diagram import Area, Item, Path, Pen
 from nestcut.reports.fonts import Weight
 from nestcut.reports.hatching import hatch
 from nestcut.reports.label_places import Block, BlockLine, place_inside
-from nestcut.reports.piece_words import joint_words_short
+from nestcut.reports.piece_words import joint_words_angle, joint_words_short
 from nestcut.reports.rows import EndView, PlacedPiece
 
 LABEL_SIZES = (3.0, 2.7, 2.4)
@@ -66,6 +66,7 @@ def end_marks(
     label = place_inside(
         area.buffer(0.2),
         (
+            Block((BlockLine(joint_words_angle(end), Weight.BOLD),), LABEL_SIZES),
             Block((BlockLine(joint_words_short(end), Weight.BOLD),), LABEL_SIZES),
             Block((BlockLine(end.key, Weight.BOLD),), LABEL_SIZES),
         ),

@@ -44,9 +44,10 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
         facts.append(f"plus {figures.fine(rules.gap_mm)} between pieces")
     if layout.edge_trim_mm > 0:
         facts.append(f"edge trim {figures.fine(layout.edge_trim_mm)}")
+    facts.append(f"figures to the nearest {figures.step_words}")
     if layout.outline is None:
         diagonal = math.hypot(layout.length_mm, layout.width_mm)
-        facts.append(f"square if both diagonals are {figures.length(diagonal)}")
+        facts.append(f"diagonals {figures.length(diagonal)}")
     return title(
         maker.page,
         f"Sheet {sheet.index} of {total}{words}",

@@ -38,7 +38,8 @@ def title(page: PageSize, name: str, beside: str, facts: str, scale_text: str) -
     items.append(
         Text(shorten(beside, 4.4, room, Weight.BOLD), (start, top - 3.2), 4.4, Weight.BOLD)
     )
-    items.append(Text(shorten(facts, 3.0, right - left), (left, top - 9.0), 3.0))
+    size = min(3.0, max(2.4, 3.0 * (right - left) / max(text_width_mm(facts, 3.0), 1.0)))
+    items.append(Text(shorten(facts, size, right - left), (left, top - 9.0), size))
     items.append(Path(((left, top - 11.6), (right, top - 11.6)), Pen.FRAME))
     return tuple(i for i in items if not isinstance(i, Text) or i.text)
 

@@ -52,6 +52,14 @@ def joint_words_short(end: EndView) -> str:
     return f"{end.key}  {end.kind.value}"
 
 
+def joint_words_angle(end: EndView) -> str:
+    """As :func:`joint_words_short`, with the angle of a scarf's cut to the face."""
+    if end.kind is JointKind.SCARF:
+        slope = format_slope(end.slope)
+        return joint_words_short(end).replace(slope, f"{slope} = {end.angle_deg:.1f}°")
+    return joint_words_short(end)
+
+
 def warnings_for(placed: PlacedPiece) -> tuple[str, ...]:
     """What must not be missed at the saw, shortest first."""
     words = []

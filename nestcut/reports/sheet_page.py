@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from shapely.geometry import box
 
 from nestcut.reports.diagram import Anchor, Drawing, Item, Text
+from nestcut.reports.fonts import shorten
 from nestcut.reports.page_maker import PageMaker, measuring_corner, sheet_head
 from nestcut.reports.page_parts import FOOT_MM, HEAD_MM, TOP_MM, grain_arrow, title
 from nestcut.reports.paper import MARGIN_MM, PageSize, scale_for
@@ -22,6 +23,10 @@ from nestcut.reports.sheet_frame import SheetFrame, corner_mark
 from nestcut.reports.sheet_table import piece_row, table_below, tables_beside
 from nestcut.reports.tables import rows_that_fit
 
+HINT_MM = 2.7
+"""Font size of the line above the sheet. [mm]"""
+GRAIN_MM = 64.0
+"""Room for the grain arrow and its name above the sheet. [mm]"""
 TABLE_MM = 21.5
 """Least room below the figures for the table and the scale bar. [mm]"""
 CROWDED = 6
@@ -71,7 +76,14 @@ def _overview(
     if shown.left_out:
         figures = f"large pieces, {shown.left_out} more in details and marking-out"
     hint = f"Measure from the black corner. At the edges: {figures}. Cut in the order of numbers."
-    items.append(Text(hint, (page.width_mm - MARGIN_MM, top + 3.2), 2.7, anchor=Anchor.END))
+    said = Text(hint, (page.width_mm - MARGIN_MM, top + 3.2), HINT_MM, anchor=Anchor.END)
+    items.append(said)
+    barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.keep_outs if k.reason))
+    if barred:
+        start = frame.x(0.0) + GRAIN_MM
+        room = said.at[0] - said.width_mm - start - 3.0
+        words = shorten(f"cross-hatched: {barred}", HINT_MM, room)
+        items.append(Text(words, (start, top + 3.2), HINT_MM))
     floor = frame.origin[1] - edges.below_mm - 1.5
     here = [p for p in sheet.placed if p.number not in tabled]
     used, table = table_below(sheet.placed, floor, maker)
