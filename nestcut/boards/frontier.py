@@ -14,6 +14,10 @@ JOINT_SHARE = 0.1
 """What a joint is worth to a builder who wants balance, as a share of the mean board's price. [-]
 Common practice, no source: an evening's planing and glue against a tenth of a board."""
 
+WORK_ON_PRICES = 1.0
+"""Where only the cheapest plan is wanted, joints fewer are priced while the work so far is below
+this. [deterministic seconds]"""
+
 MOST_STEPS = 4
 """How many joints fewer are priced."""
 
@@ -43,7 +47,11 @@ def choose_answer(
         return Chosen(answer=None, prices=(), bound=0.0)
     bound = first.bound // most_joints
     answers = [first]
-    while len(answers) <= MOST_STEPS and answers[-1].draft.joints > 0:
+    while (
+        len(answers) <= MOST_STEPS
+        and answers[-1].draft.joints > 0
+        and (preference is not JointPreference.CHEAPEST or search.master.work < WORK_ON_PRICES)
+    ):
         search.master.limit_joints(answers[-1].draft.joints - 1)
         following = search.run()
         if following is None or _left(following) > _left(first):

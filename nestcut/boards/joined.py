@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from nestcut.boards.joining import JoiningProblem
 from nestcut.boards.listing import full_patterns
 from nestcut.boards.master import Cluster, Draft, Master, Weights
-from nestcut.boards.positions import Aim, Placed, Verdict, place_joints
+from nestcut.boards.positions import Placed, Verdict, move_clear, place_joints
 from nestcut.boards.relaxation import Column
 from nestcut.model.plan import StopReason
 from nestcut.search.settings import Deadline, Effort, Settings, Watcher
@@ -105,7 +105,7 @@ class JointSearch:
         for cluster in draft.clusters:
             alike = self._as_first_of_its_kind(cluster)
             if alike not in self._tried:
-                self._tried[alike] = self._place((alike,), (), Aim.ANY)
+                self._tried[alike] = self._place((alike,), ())
             verdict = self._tried[alike].verdict
             if verdict is not Verdict.POSSIBLE:
                 self.is_exact = self.is_exact and verdict is Verdict.IMPOSSIBLE
@@ -115,8 +115,9 @@ class JointSearch:
             return None
         whole: list[Placed] = []
         for clusters in self._coupled(draft.clusters):
-            placed = self._place(clusters, self.problem.stagger, Aim.CLEAR)
+            placed = self._place(clusters, self.problem.stagger)
             if placed.verdict is Verdict.POSSIBLE:
+                placed = self._clear(clusters, placed)
                 whole.append(_renumbered(placed, clusters, draft.clusters))
                 continue
             self.is_exact = self.is_exact and placed.verdict is Verdict.IMPOSSIBLE
@@ -125,16 +126,23 @@ class JointSearch:
         return _merged(whole) if stands else None
 
     def _place(
-        self,
-        clusters: tuple[Cluster, ...],
-        stagger: tuple[tuple[int, int, int], ...],
-        aim: Aim,
+        self, clusters: tuple[Cluster, ...], stagger: tuple[tuple[int, int, int], ...]
     ) -> Placed:
         return place_joints(
             self.problem,
             clusters,
             stagger,
-            aim,
+            WORK_POSITIONS[self.settings.effort],
+            self.settings.seed,
+            self.deadline,
+        )
+
+    def _clear(self, clusters: tuple[Cluster, ...], placed: Placed) -> Placed:
+        return move_clear(
+            self.problem,
+            clusters,
+            self.problem.stagger,
+            placed,
             WORK_POSITIONS[self.settings.effort],
             self.settings.seed,
             self.deadline,

@@ -36,6 +36,15 @@ class Cluster:
     bins: tuple[tuple[int, int], ...]
     joints: int
 
+    @property
+    def is_tree(self) -> bool:
+        """Whether it has no more joints than it takes to connect its strips.
+
+        Then no two of its pieces close a circle of rails and strips: where they do, the cluster
+        falls apart into smaller ones with as many joints in all, which are clusters themselves.
+        """
+        return self.joints == sum(n for _, n in self.bins) - 1
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
@@ -65,6 +74,21 @@ class Weights:
     joint: int
 
 
+def new_solver(work: float, seed: int, deadline: Deadline) -> Any:
+    """Return a solver whose result depends on nothing but the work limit, unless time runs out."""
+    from ortools.sat.python import cp_model
+
+    solver = cp_model.CpSolver()
+    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = seed
+    solver.parameters.max_deterministic_time = work
+    seconds = deadline.remaining_s()
+    if seconds < 1e6:
+        solver.parameters.max_time_in_seconds = max(0.05, seconds)
+    return solver
+
+
 class Master:
     """The integer programme, and what has been forbidden so far."""
 
@@ -77,6 +101,8 @@ class Master:
         self.columns = columns
         self.weights = weights
         self.model = cp_model.CpModel()
+        self.work = 0.0
+        """Deterministic seconds spent."""
         self._literals: dict[tuple[str, int, int, int], Any] = {}
         self._alike = Counter(r.alike for r in problem.rails)
         self._add_rails()
@@ -111,12 +137,15 @@ class Master:
 
     def _order_alike(self) -> None:
         """Let rails that are alike in everything join clusters in order."""
-        coupled = {i for pair in self.problem.stagger for i in pair[:2]}
+        partners: dict[int, set[int]] = {r: set() for r in range(len(self.problem.rails))}
+        for i, j, _ in self.problem.stagger:
+            partners[i].add(j)
+            partners[j].add(i)
         rails = self.problem.rails
         for r in range(1, len(rails)):
             if rails[r].alike != rails[r - 1].alike or not rails[r].numbers:
                 continue
-            if {r, r - 1} & coupled and len(coupled) > 2:
+            if (partners[r] | partners[r - 1]) - {r, r - 1}:
                 continue
             index = [
                 sum(c * self.member[c, k] for c in range(k + 1) if (c, k) in self.member)
@@ -203,11 +232,12 @@ class Master:
         dearest = max((s.price for s in problem.supplies), default=0) + 1
         most_joints = sum(r.numbers[-1] for r in problem.rails if r.numbers) + 1
         per_piece = 4 * (dearest * self.weights.cost + self.weights.joint) * (most_joints + 1)
-        self.model.minimize(
-            self.weights.cost * self.cost
-            + self.weights.joint * self.joints
-            + per_piece * (sum(self.out) + sum(self.missing))
+        self.left = sum(self.out) + sum(self.missing)
+        self.objective = (
+            self.weights.cost * self.cost + self.weights.joint * self.joints + per_piece * self.left
         )
+        self.model.minimize(self.objective)
+        self._whole: int | None = self.model.add(self.left == 0).index
 
     # ------------------------------------------------------------------ what turned out impossible
 
@@ -243,7 +273,10 @@ class Master:
             self._at_least("strips", c, b, bins.get(b, 0) + 1)
             for b in self.problem.bins_of[self._section(cluster)]
         ]
-        return [*ways, self._at_least("joints", c, 0, cluster.joints + 1)]
+        ways.append(self._at_least("joints", c, 0, cluster.joints + 1))
+        if cluster.is_tree:
+            ways.append(self._at_least("cycles", c, 0, 1))
+        return ways
 
     def _at_least(self, what: str, c: int, index: int, n: int) -> Any:
         """Return the literal that says whether a count reaches ``n``."""
@@ -259,6 +292,9 @@ class Master:
                 count = self.fixed[c, index]
             elif what == "strips":
                 count = self.strips[c, index]
+            elif what == "cycles":
+                own = self.problem.bins_of[self.problem.rails[c].rail.section]
+                count = self.joints_of[c] + 1 - sum(self.strips[c, b] for b in own)
             else:
                 count = self.joints_of[c]
             literal = self.model.new_bool_var("")
@@ -274,22 +310,41 @@ class Master:
         self.model.add(self.joints <= most)
 
     def solve(self, work: float, seed: int, deadline: Deadline) -> Draft | None:
-        """Choose clusters and boards; None if nothing was found within the work limit."""
+        """Choose clusters and boards; None if nothing was found within the work limit.
+
+        Nothing is left out unless it must be.  What one call proves holds for the later ones,
+        which are asked no less.
+        """
         from ortools.sat.python import cp_model
 
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.random_seed = seed
-        solver.parameters.max_deterministic_time = work
-        seconds = deadline.remaining_s()
-        if seconds < 1e6:
-            solver.parameters.max_time_in_seconds = max(0.05, seconds)
-        status = solver.solve(self.model)
-        if status == cp_model.UNKNOWN:
-            return None
-        if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
-            raise SearchError(f"choosing boards and joints ended as {solver.status_name(status)}")
-        return self._read(solver)
+        while True:
+            solver = new_solver(work, seed, deadline)
+            solver.parameters.linearization_level = 2
+            status = solver.solve(self.model)
+            self.work += solver.response_proto.deterministic_time
+            if status == cp_model.INFEASIBLE and self._whole is not None:
+                self._let_out()
+                continue
+            if status == cp_model.UNKNOWN:
+                return None
+            if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
+                name = solver.status_name(status)
+                raise SearchError(f"choosing boards and joints ended as {name}")
+            draft = self._read(solver)
+            if draft.is_exact:
+                self.model.add(self.objective >= round(draft.value))
+            self._hint(solver)
+            return draft
+
+    def _let_out(self) -> None:
+        """Allow rails and pieces to be left out: it can't be done without."""
+        self.model.proto.constraints[self._whole].clear_linear()
+        self._whole = None
+
+    def _hint(self, solver: Any) -> None:
+        self.model.clear_hints()  # type: ignore[no-untyped-call]
+        for v in (*self.member.values(), *self.joint_count.values(), *self.strips.values()):
+            self.model.add_hint(v, solver.value(v))
 
     def _read(self, solver: Any) -> Draft:
         clusters = []

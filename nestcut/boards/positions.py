@@ -6,12 +6,12 @@ overlap begins in an allowed stretch.  Positions are whole grid units.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any
 
 from nestcut.boards.joining import FreeRail, JoiningProblem
-from nestcut.boards.master import Cluster
+from nestcut.boards.master import Cluster, new_solver
 from nestcut.search.settings import Deadline
 
 
@@ -38,13 +38,6 @@ class Placed:
     """Whether no other positions are further from the keep-clear stretches."""
 
 
-class Aim(Enum):
-    """What is asked of the positions."""
-
-    ANY = "any that is allowed"
-    CLEAR = "as far as possible from the keep-clear stretches"
-
-
 def strips_of(cluster: Cluster) -> tuple[int, ...]:
     """Bins of a cluster's strips, one entry for each strip."""
     return tuple(b for b, n in cluster.bins for _ in range(n))
@@ -54,7 +47,6 @@ def place_joints(
     problem: JoiningProblem,
     clusters: tuple[Cluster, ...],
     stagger: tuple[tuple[int, int, int], ...],
-    aim: Aim,
     work: float,
     seed: int,
     deadline: Deadline,
@@ -64,21 +56,37 @@ def place_joints(
 
     model = _Model(problem, clusters)
     keep_apart(model.model, model.rows, stagger)
-    if aim is Aim.CLEAR:
-        model.keep_clear()
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = seed
-    solver.parameters.max_deterministic_time = work
-    seconds = deadline.remaining_s()
-    if seconds < 1e6:
-        solver.parameters.max_time_in_seconds = max(0.05, seconds)
+    solver = new_solver(work, seed, deadline)
+    solver.parameters.linearization_level = 2
     status = solver.solve(model.model)
     if status == cp_model.INFEASIBLE:
         return Placed(verdict=Verdict.IMPOSSIBLE)
     if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return Placed(verdict=Verdict.OPEN)
-    return model.read(solver, is_best=status == cp_model.OPTIMAL)
+    return model.read(solver)
+
+
+def move_clear(
+    problem: JoiningProblem,
+    clusters: tuple[Cluster, ...],
+    stagger: tuple[tuple[int, int, int], ...],
+    placed: Placed,
+    work: float,
+    seed: int,
+    deadline: Deadline,
+) -> Placed:
+    """Move joints as far as possible from keep-clear stretches; pieces stay in their strips."""
+    from ortools.sat.python import cp_model
+
+    model = _Model(problem, clusters)
+    keep_apart(model.model, model.rows, stagger)
+    model.keep_pieces(placed)
+    model.keep_clear()
+    solver = new_solver(work, seed, deadline)
+    status = solver.solve(model.model)
+    if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
+        return placed
+    return replace(model.read(solver), is_best=status == cp_model.OPTIMAL)
 
 
 class Row:
@@ -192,9 +200,48 @@ class _Model:
             model.add(sum(parts) == n)
         for s, b in enumerate(strips):
             model.add(sum(loads[s]) <= problem.bins[b].capacity)
+        self._weigh(cluster, loads)
+        if cluster.is_tree:
+            self._forbid_circles(number, cluster, len(strips))
         for s in range(1, len(strips)):
             if strips[s] == strips[s - 1]:
                 model.add(sum(loads[s - 1]) >= sum(loads[s]))
+
+    def _weigh(self, cluster: Cluster, loads: list[list[Any]]) -> None:
+        """Say what all strips hold together: it follows, but the solver sees waste by it."""
+        kerf, rails = self.problem.kerf, self.problem.rails
+        need = sum(rails[r].whole + kerf for r in cluster.rails)
+        need += sum(self.problem.kinds[i].weight * n for i, n in cluster.kinds)
+        joints = sum(
+            (rails[r].overlap + kerf) * e for r in cluster.rails for e in self.rows[r].exists
+        )
+        self.model.add(sum(load for own in loads for load in own) == need + joints)
+
+    def _forbid_circles(self, number: int, cluster: Cluster, n_strips: int) -> None:
+        """Let a strip hold one piece of a rail at most, and two strips share one rail at most."""
+        model = self.model
+        holds: dict[tuple[int, int], Any] = {}
+        for r in cluster.rails:
+            for s in range(n_strips):
+                own = [self.lies[r, k, number, s] for k in range(len(self.rows[r].length))]
+                holds[r, s] = model.new_bool_var("")
+                model.add(sum(own) == holds[r, s])
+        for s in range(n_strips):
+            for t in range(s + 1, n_strips):
+                both = []
+                for r in cluster.rails:
+                    shared = model.new_bool_var("")
+                    model.add_bool_or([holds[r, s].negated(), holds[r, t].negated(), shared])
+                    both.append(shared)
+                model.add_at_most_one(both)
+
+    def keep_pieces(self, placed: Placed) -> None:
+        """Keep every piece, and every piece of known length, in the strip where it lies."""
+        for (r, k, c, s), lies in self.lies.items():
+            places = placed.strip_of[r]
+            self.model.add(lies == int(k < len(places) and places[k] == (c, s)))
+        for (i, c, s), v in self.fixed.items():
+            self.model.add(v == dict(placed.fixed.get((c, s), ())).get(i, 0))
 
     def keep_clear(self) -> None:
         """Maximise the least distance to keep-clear stretches, then the sum of distances."""
@@ -222,7 +269,7 @@ class _Model:
                 terms.append(gap)
         self.model.maximize((len(terms) + 1) * least + sum(terms))
 
-    def read(self, solver: Any, *, is_best: bool) -> Placed:
+    def read(self, solver: Any) -> Placed:
         """Read the positions."""
         starts, strip_of = {}, {}
         for r, row in self.rows.items():
@@ -246,5 +293,4 @@ class _Model:
             starts=starts,
             strip_of=strip_of,
             fixed=fixed,
-            is_best=is_best,
         )

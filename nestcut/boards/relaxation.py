@@ -150,20 +150,21 @@ class PatternProgramme:
         while True:
             self._solver.Solve()
             self.rounds += 1
+            relaxed = self._read()
             worths = [max(0.0, c.dual_value()) for c in self._demand]
             rents = [max(0.0, c.dual_value()) for c in self._rent]
             if self._is_fine:
                 _, patterns = self._fill_bins(worths, demand, COARSE_UNITS)
                 if self._add_better(patterns, worths, rents):
                     if self.deadline.stop_reason() is not None:
-                        return self._read()
+                        return relaxed
                     continue
             values, patterns = self._fill_bins(worths, demand, None)
             if whole:
                 self._keep(self._proven(worths, values))
             fresh = self._add_better(patterns, worths, rents)
             if not fresh or self.deadline.stop_reason() is not None:
-                return self._read()
+                return relaxed
 
     def _keep(self, proof: Proof) -> None:
         if self.proof is None or proof.bound > self.proof.bound:

@@ -55,6 +55,7 @@ def choose_rips(problem: CuttingProblem, patterns: dict[Column, int]) -> Used | 
         sum((problem.supplies[problem.rips[r].supply].price * weight + 1) * uses[r] for r in rips)
     )
     solver = cp_model.CpSolver()
+    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 0
     solver.parameters.max_deterministic_time = 20.0

@@ -135,6 +135,7 @@ def _solve(
     keep_apart(model, rows, stagger)
     model.minimize(sum(e for row in rows.values() for e in row.exists))
     solver = cp_model.CpSolver()
+    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = settings.seed
     solver.parameters.max_deterministic_time = WORK

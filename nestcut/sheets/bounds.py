@@ -12,7 +12,8 @@ area
     the geometry library can make them too large), less what other pieces may take of their holes.
 rectangles inside
     Let R be an upright rectangle inside a piece, for a piece that may only lie in quarter turns.
-    Wherever the piece lies, its R lies upright.  Two of them, in different pieces, are at least c
+    Wherever the piece lies, its R lies upright.  (A piece that may stray a few degrees holds an
+    upright rectangle of one size at every such angle: :func:`sides_at_any_angle`.)  Two of them, in different pieces, are at least c
     apart, so their gap in x or in y is at least ``c / sqrt 2``: grown by half of that on each
     side they don't overlap, and they lie in the box around the usable area grown alike.  Dual
     feasible functions (:mod:`nestcut.sheets.conservative`) then say how much they weigh at least.
@@ -110,7 +111,8 @@ class Model:
 
 def facts_of(group: Group) -> Model:
     """Work out what any layout of the group must obey."""
-    inner = tuple(_inner(p) for p in group.pieces)
+    lengths = sorted({s for stock in group.stocks for s in _box_mm(group, stock)})
+    inner = tuple(_inner(p, lengths) for p in group.pieces)
     areas = np.array([_area_mm2(group, p) for p in group.pieces])
     return Model(
         group=group,
@@ -139,13 +141,34 @@ def least_buy(facts: Model) -> LeastBuy | None:
     for level, reason in enumerate(reasons):
         rows = [[facts.area_rows[k], *(facts.weight_rows[k] if level > 0 else ())] for k in kinds]
         sets = list(facts.cliques) if level > 1 else [[] for _ in kinds]
-        cost = _solve(facts, rows, sets, _Aim.COST)
-        if cost is None:
+        found = (_one_kind if len(kinds) == 1 else _all_kinds)(facts, rows, sets)
+        if found is None:
             return None
-        count = math.ceil(_solve(facts, rows, sets, _Aim.SHEETS) or 0.0)
+        cost, count = found
         if least is None or cost > least.cost + 1e-9 or count > least.sheets:
             least = LeastBuy(cost=cost, sheets=count, reason=reason)
     return least
+
+
+def _one_kind(
+    facts: Model, rows: list[list[list[int]]], sets: list[list[list[int]]]
+) -> tuple[float, int] | None:
+    """Least cost and sheets where there is one kind: each row and each set counts by itself."""
+    count = max([1, *(-(-sum(row) // facts.scale) for row in rows[0]), *(len(s) for s in sets[0])])
+    stock = facts.group.stocks[0]
+    if not all(facts.fits[0]) or (stock.stock.count is not None and count > stock.stock.count):
+        return None
+    return count * stock.cost, count if stock.cost > 0.0 else 0
+
+
+def _all_kinds(
+    facts: Model, rows: list[list[list[int]]], sets: list[list[list[int]]]
+) -> tuple[float, int] | None:
+    """Least cost and least sheets over all ways of dealing the pieces to kinds."""
+    cost = _solve(facts, rows, sets, _Aim.COST)
+    if cost is None:
+        return None
+    return cost, math.ceil(_solve(facts, rows, sets, _Aim.SHEETS) or 0.0)
 
 
 def conflict_rows(facts: Model, kind: int) -> list[tuple[int, int]]:
@@ -160,18 +183,22 @@ def conflict_rows(facts: Model, kind: int) -> list[tuple[int, int]]:
     ]
 
 
-def _inner(piece: PreparedPiece) -> Inner:
+def _inner(piece: PreparedPiece, lengths: list[float]) -> Inner:
     net = piece.net
     disc = shapely.maximum_inscribed_circle(net, tolerance=1.0).length * 0.999
-    if not _is_upright(piece.item.turns):
+    turns = piece.item.turns
+    if not _is_upright(turns):
         return Inner(boxes=(), radius=disc)
     if piece.sides_mm is not None:
-        found, shrink = [piece.sides_mm], 0.0
+        found, shrink = [piece.sides_mm], 0.0 if turns.is_discrete else 2.0 * SAME_LENGTH_MM
     else:
         x0, y0, x1, y1 = net.bounds
         outside = shapely.box(x0 - 1.0, y0 - 1.0, x1 + 1.0, y1 + 1.0).difference(net)
         found = [(b[2] - b[0], b[3] - b[1]) for b in largest_boxes(outside, net.bounds)]
         shrink = 2.0 * SAME_LENGTH_MM
+    if not turns.is_discrete:
+        found = [s for b in found for s in sides_at_any_angle(b, turns.span_deg, lengths)]
+        found.sort(key=lambda s: -s[0] * s[1])
     quarter = {round(t / 90.0) % 2 for t in piece.item.turns.centres_deg}
     boxes = tuple(
         tuple((h - shrink, w - shrink) if q else (w - shrink, h - shrink) for q in sorted(quarter))
@@ -181,9 +208,54 @@ def _inner(piece: PreparedPiece) -> Inner:
 
 
 def _is_upright(turns: Turns) -> bool:
-    return turns.is_discrete and all(
+    return turns.span_deg <= _MOST_SPAN_DEG and all(
         abs(t / 90.0 - round(t / 90.0)) < 1e-12 for t in turns.centres_deg
     )
+
+
+_MOST_SPAN_DEG = 15.0
+"""Pieces that may stray farther from upright are known by their disc alone. [deg]"""
+
+
+def sides_at_any_angle(
+    sides_mm: tuple[float, float], span_deg: float, lengths_mm: list[float]
+) -> list[tuple[float, float]]:
+    """Return upright rectangles that lie in a given one however it's turned within the span.
+
+    An upright w' x h' about the centre of a rectangle w x h turned by t lies in it if
+    ``w' cos t + h' |sin t| <= w`` and ``w' |sin t| + h' cos t <= h`` (the support of the one along
+    the axes of the other). Both left sides rise with t up to the angle of the diagonal, and are
+    never more than the diagonal.
+
+    Parameters
+    ----------
+    sides_mm
+        Sides of the rectangle, upright at turn 0. [mm]
+    span_deg
+        How far it may be turned either way. [deg]
+    lengths_mm
+        Lengths of which halves and thirds are worth just passing. [mm]
+
+    Returns
+    -------
+    list
+        Sides of up to a dozen rectangles, long and thin to short and thick. [mm]
+    """
+    w, h = sides_mm
+    a = math.radians(span_deg)
+    c, s = math.cos(a), math.sin(a)
+    wanted = {w * share for share in (0.25, 0.5, 0.75, 0.9, 0.97)}
+    wanted |= {x / part * (1.0 + 1e-6) for x in lengths_mm for part in (2, 3)}
+    found = []
+    for long in sorted(x for x in wanted if x < w):
+        short = min((h - long * s) / c, (w - long * c) / s if s > 0.0 else h)
+        if short <= 0.0:
+            continue
+        first = long * c + short * s if math.atan2(short, long) >= a else math.hypot(long, short)
+        second = long * s + short * c if math.atan2(long, short) >= a else math.hypot(long, short)
+        if first <= w + 1e-9 and second <= h + 1e-9:
+            found.append((long, short))
+    return found
 
 
 def _area_mm2(group: Group, piece: PreparedPiece) -> float:
@@ -237,8 +309,9 @@ def _fits(group: Group, stock: PreparedStock, inner: tuple[Inner, ...]) -> list[
 def _weight_rows(group: Group, stock: PreparedStock, inner: tuple[Inner, ...]) -> list[list[int]]:
     sides: list[Sides | None] = []
     for p in inner:
-        turns = _relative(group, stock, p.boxes[0]) if p.boxes else ()
-        sides.append(Sides(turns) if turns else None)
+        choices = (_relative(group, stock, turns) for turns in p.boxes)
+        fitting = tuple(c for c in choices if c)
+        sides.append(Sides(fitting) if fitting else None)
     rows = []
     for _, weights in best_weights(tuple(sides), _PAIRS):
         rows.append([math.floor(w * _SCALE * (1.0 - 1e-9)) for w in weights])
@@ -330,6 +403,7 @@ def _solve(
     else:
         model.minimize(sum(used[k] for k, c in enumerate(whole) if c > 0))
     solver = cp_model.CpSolver()
+    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.max_deterministic_time = _WORK

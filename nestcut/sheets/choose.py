@@ -60,6 +60,7 @@ def choose_sheets(standing: Standing) -> tuple[FilledSheet, ...] | None:
     n = len(kinds) + 1
     model.minimize(sum((w * n + 1) * take[k] for k, w in enumerate(whole)))
     solver = cp_model.CpSolver()
+    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.max_deterministic_time = _WORK

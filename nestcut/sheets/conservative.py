@@ -26,9 +26,13 @@ _NUDGE = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Sides:
-    """Relative sides of a rectangle in each of its allowed quarter turns, each in (0, 1]."""
+    """Relative sides, each in (0, 1], of rectangles inside one piece.
 
-    turns: tuple[tuple[float, float], ...]
+    ``choices`` holds one or more rectangles, any of which may stand for the piece, each with its
+    sides in every allowed quarter turn.
+    """
+
+    choices: tuple[tuple[tuple[float, float], ...], ...]
 
 
 def same(x: float) -> float:
@@ -131,29 +135,32 @@ def best_weights(
     Returns
     -------
     list
-        Weights have shape (n,); a piece that may be turned weighs the least of its turns.
+        Weights have shape (n,); a piece weighs the most that any of its rectangles weighs, and a
+        rectangle that may be turned the least of its turns.
     """
-    known = [t for p in pieces if p is not None for t in p.turns]
+    known = [t for p in pieces if p is not None for c in p.choices for t in c]
     if not known:
         return []
-    ways = max(len(p.turns) for p in pieces if p is not None)
-    a = np.zeros((ways, len(pieces)))
-    b = np.zeros((ways, len(pieces)))
+    picks = max(len(p.choices) for p in pieces if p is not None)
+    ways = max(len(c) for p in pieces if p is not None for c in p.choices)
+    a = np.zeros((picks, ways, len(pieces)))
+    b = np.zeros((picks, ways, len(pieces)))
     for i, p in enumerate(pieces):
-        if p is not None:
+        for m in range(picks if p is not None else 0):
+            turns = p.choices[m % len(p.choices)] if p is not None else ()
             for k in range(ways):
-                a[k, i], b[k, i] = p.turns[k % len(p.turns)]
+                a[m, k, i], b[m, k, i] = turns[k % len(turns)]
     us = [np.vectorize(u, otypes=[float])(a) for u in scales_for(np.array([t[0] for t in known]))]
     vs = [np.vectorize(v, otypes=[float])(b) for v in scales_for(np.array([t[1] for t in known]))]
     vv = np.stack(vs)
     found: list[tuple[float, int, int]] = []
     for ku, u in enumerate(us):
-        totals = (u[None] * vv).min(axis=1).sum(axis=1)
+        totals = (u[None] * vv).min(axis=2).max(axis=1).sum(axis=1)
         found += [(float(t), ku, kv) for kv, t in enumerate(totals)]
     found.sort(key=lambda f: (-f[0], f[1], f[2]))
     chosen: list[tuple[float, NDArray[np.float64]]] = []
     for total, ku, kv in found:
-        weights = (us[ku] * vs[kv]).min(axis=0)
+        weights = (us[ku] * vs[kv]).min(axis=1).max(axis=0)
         if any(np.allclose(weights, w) for _, w in chosen):
             continue
         chosen.append((total, weights))

@@ -18,7 +18,7 @@ LEAST_MM = (150.0, 300.0)
 """Shorter and longer side of the smallest rectangle worth keeping. [mm]
 Common practice, no source."""
 
-_CELLS = 160
+_CELLS = 100
 """Cells along the longer side of the first, coarse search."""
 
 _MOST = 4

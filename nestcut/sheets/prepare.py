@@ -28,7 +28,7 @@ from nestcut.nesting.problem import Container, FloatArray, Item, Problem, Turns
 from nestcut.sheets.poses import allowed_images, allowed_turns, common_faces
 from nestcut.tolerances import AREA_MM2
 
-_ENOUGH_CORNERS = 24
+_ENOUGH_CORNERS = 10
 """Outlines with no more corners than this are not simplified further."""
 
 _LEAST_HOLE_MM2 = 400.0
@@ -216,10 +216,13 @@ def _item(
         outline = grown_box(net, half_mm)
     else:
         outline = covering(
-            grown(Polygon(net.exterior), half_mm), simplify_mm(half_mm), _ENOUGH_CORNERS
+            grown(Polygon(net.exterior), half_mm),
+            simplify_mm(half_mm),
+            _ENOUGH_CORNERS,
+            hollow_mm=half_mm / 2.0,
         )
     holes = [
-        inside(part, simplify_mm(half_mm), _ENOUGH_CORNERS)
+        inside(part, max(simplify_mm(half_mm), half_mm / 2.0), _ENOUGH_CORNERS)
         for ring in net.interiors
         for part in shrunk(Polygon(ring), half_mm)
         if part.area > _LEAST_HOLE_MM2

@@ -15,11 +15,14 @@ from nestcut.search.settings import Deadline, Effort
 from nestcut.sheets.bounds import Model, conflict_rows
 from nestcut.tolerances import UM_PER_MM
 
-PROOF_WORK = {Effort.QUICK: 2.0, Effort.NORMAL: 20.0, Effort.THOROUGH: 200.0}
+PROOF_WORK = {Effort.QUICK: 0.3, Effort.NORMAL: 4.0, Effort.THOROUGH: 60.0}
 """Deterministic time for the proof by effort."""
 
 PROOF_REASON = "every way of laying the large pieces on one sheet fewer was ruled out"
 """What the plan says of such a bound."""
+
+WORTH_TRYING = 0.85
+"""Share of the sheets that the rectangles must weigh for a proof to be likely at all. [-]"""
 
 MOST_PIECES = 40
 """Larger sets are left to the other bounds."""
@@ -46,6 +49,8 @@ def cannot_do_with(facts: Model, sheets: int, work: float, deadline: Deadline) -
     """
     if sheets <= 0 or len(facts.group.stocks) != 1 or len(facts.inner) > MOST_PIECES:
         return False
+    if max(sum(row) for row in (*facts.weight_rows[0], [0])) < WORTH_TRYING * sheets * facts.scale:
+        return False
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
@@ -62,6 +67,7 @@ def cannot_do_with(facts: Model, sheets: int, work: float, deadline: Deadline) -
     _break_symmetry(model, on, facts)
     _place(model, on, facts)
     solver = cp_model.CpSolver()
+    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.max_deterministic_time = work

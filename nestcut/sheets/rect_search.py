@@ -24,7 +24,7 @@ from nestcut.sheets.rects import (
     search_packing,
     sheet_um,
 )
-from nestcut.sheets.search import Told, Work
+from nestcut.sheets.search import Told, Work, is_cheapest
 from nestcut.sheets.standing import Standing
 from nestcut.tolerances import UM_PER_MM
 
@@ -72,6 +72,8 @@ class RectSearch:
     def cheaper(self, work: Work, deadline: Deadline, least: LeastBuy | None) -> None:
         """Try cheaper and cheaper sets of sheets until the bound is met or the work is done."""
         tries, share = 0, 2000
+        if is_cheapest(self.standing, least):
+            return
         while tries < work.rect_tries and deadline.stop_reason() is None:
             tried = False
             for kinds in self._cheaper_sets(least):

@@ -8,6 +8,7 @@ them short.
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,7 +20,7 @@ from nestcut.geometry.pose import Pose
 from nestcut.model.curves import Point
 from nestcut.model.plan import Offcut
 from nestcut.nesting.bins import first_layout, pack_bins, settle
-from nestcut.nesting.problem import Budget, Container, Nest, NestPlacement, Problem
+from nestcut.nesting.problem import Budget, Container, Nest, NestPlacement, Problem, Progress
 from nestcut.search.settings import Deadline, Effort
 from nestcut.sheets.bounds import LeastBuy
 from nestcut.sheets.choose import choose_sheets
@@ -27,6 +28,7 @@ from nestcut.sheets.layouts import FilledSheet, moved_polygon, sheets_of
 from nestcut.sheets.offcuts import area_mm2, offcuts_of
 from nestcut.sheets.prepare import Group
 from nestcut.sheets.standing import Standing
+from nestcut.sheets.timing import Share
 
 Told = Callable[[], None]
 """Called after every improvement."""
@@ -39,6 +41,15 @@ class Work:
     cost_passes: int
     offcut_passes: int
     rect_tries: int
+
+    @property
+    def opening(self) -> Work:
+        """A first, small share, before a proof that there is nothing to be found is tried."""
+        return Work(
+            cost_passes=self.cost_passes // 5,
+            offcut_passes=0,
+            rect_tries=self.rect_tries // 5,
+        )
 
 
 WORK = {
@@ -58,6 +69,10 @@ class PolygonSearch:
     seed: int
     workers: int
     told: Told
+    executor: Executor | None = None
+    _rounds: int = 0
+    _share: Share | None = None
+    _least: LeastBuy | None = None
 
     def first(self, deadline: Deadline) -> None:
         """One pass, biggest pieces first: something valid at once."""
@@ -66,27 +81,37 @@ class PolygonSearch:
         )
         self._offer(nest)
 
-    def cheaper(self, work: Work, deadline: Deadline, least: LeastBuy | None) -> None:
+    def cheaper(self, work: Work, share: Share, least: LeastBuy | None) -> None:
         """Look for a cheaper set of sheets, until the bound is met or the work is done."""
-        if self._is_cheapest(least):
+        if is_cheapest(self.standing, least):
             return
+        self._share, self._least = share, least
+        self._rounds += 1
         nest = pack_bins(
             self.group.problem(),
-            Budget(
-                passes=work.cost_passes,
-                deadline=deadline,
-                seed=self.seed,
-                stream=f"cheaper {self.group.name}",
-                workers=self.workers,
-                progress=self._take_note,
+            self._budget(
+                work.cost_passes, share, f"cheaper {self._rounds}", progress=self._take_note
             ),
             start=self._as_nest(),
         )
-        self._offer(nest)
-        if not self._is_cheapest(least):
+        self._take_note(nest)
+        if not is_cheapest(self.standing, least):
             chosen = choose_sheets(self.standing)
             if chosen is not None and self.standing.offer(chosen):
                 self.told()
+
+    def _budget(
+        self, passes: int, deadline: Deadline, stream: str, progress: Progress | None = None
+    ) -> Budget:
+        return Budget(
+            passes=passes,
+            deadline=deadline,
+            seed=self.seed,
+            stream=f"{self.group.name} {stream}",
+            workers=self.workers,
+            executor=self.executor,
+            progress=progress or _ignore,
+        )
 
     def larger_offcut(self, work: Work, deadline: Deadline) -> None:
         """Crop the emptiest sheet, and see whether all pieces still find their places."""
@@ -97,13 +122,7 @@ class PolygonSearch:
             share = max(20, min(work.offcut_passes // 8, work.offcut_passes - spent))
             done = False
             for cropped in self._crops(gain):
-                budget = Budget(
-                    passes=share,
-                    deadline=deadline,
-                    seed=self.seed,
-                    stream=f"offcut {self.group.name} {stage}",
-                    workers=self.workers,
-                )
+                budget = self._budget(share, deadline, f"offcut {stage}")
                 spent += share
                 nest = self._settle_cropped(cropped, budget)
                 if nest is not None and self._offer(nest):
@@ -111,14 +130,6 @@ class PolygonSearch:
                     break
             if not done:
                 gain /= 2.0
-
-    def _is_cheapest(self, least: LeastBuy | None) -> bool:
-        best = self.standing.sure()
-        if best.unplaced:
-            return False
-        return (
-            least is not None and best.cost <= least.cost + 1e-6 and best.score[3] <= least.sheets
-        )
 
     def _offer(self, nest: Nest) -> bool:
         better = self.standing.offer(sheets_of(self.group, nest.placements))
@@ -128,6 +139,8 @@ class PolygonSearch:
 
     def _take_note(self, nest: Nest) -> None:
         self._offer(nest)
+        if self._share is not None and is_cheapest(self.standing, self._least):
+            self._share.finish()
 
     def _as_nest(self) -> Nest:
         """The best layout in the engine's terms."""
@@ -216,6 +229,18 @@ class PolygonSearch:
                 for p in nest.placements
             ),
         )
+
+
+def is_cheapest(standing: Standing, least: LeastBuy | None) -> bool:
+    """Whether the best layout meets the bound on cost and on sheets."""
+    best = standing.sure()
+    if best.unplaced or least is None:
+        return False
+    return best.cost <= least.cost + 1e-6 and best.score[3] <= least.sheets
+
+
+def _ignore(nest: Nest) -> None:
+    del nest
 
 
 def _area(found: tuple[Offcut, ...]) -> float:

@@ -78,7 +78,7 @@ def lay_out_sheets(
         )
         for key in keys
     ]
-    run = _Run(groups, settings, deadline, watcher, better)
+    run = _Run(groups, settings, deadline, watcher, better, executor)
     findings += run.first()
     if findings:
         raise NoRoomError(findings)
@@ -106,7 +106,9 @@ class _Run:
         deadline: Deadline,
         watcher: Watcher,
         better: Better,
+        executor: Executor | None,
     ) -> None:
+        self.executor = executor
         self.settings = settings
         self.deadline = deadline
         self.watcher = watcher
@@ -122,7 +124,12 @@ class _Run:
             search = RectSearch(group, standing, self.settings.seed, self._told)
         else:
             search = PolygonSearch(
-                group, standing, self.settings.seed, self.settings.workers, self._told
+                group,
+                standing,
+                self.settings.seed,
+                self.settings.workers,
+                self._told,
+                self.executor,
             )
         return _Task(group, standing, search)
 
@@ -149,9 +156,10 @@ class _Run:
             task.least = least_buy(task.facts)
         for k, task in enumerate(self.tasks):
             share = Share(self.deadline, self._seconds(k, _COST_SHARE))
+            task.search.cheaper(work.opening, share, task.least)
+            self._prove(task, share)
             task.search.cheaper(work, share, task.least)
             self._note_cut(share)
-            self._prove(task, share)
         for k, task in enumerate(self.tasks):
             share = Share(self.deadline, self._seconds(k, 1.0))
             task.search.larger_offcut(work, share)
@@ -179,7 +187,7 @@ class _Run:
         return left * share * weights[0] / sum(weights)
 
     def _note_cut(self, share: Share) -> None:
-        self.was_cut_short = self.was_cut_short or share.stop_reason() is not None
+        self.was_cut_short = self.was_cut_short or share.is_cut_short()
 
     def _stopped_by(self) -> StopReason:
         reason = self.deadline.stop_reason()
@@ -192,11 +200,11 @@ class _Run:
     def _told(self) -> None:
         if not self.is_ready:
             return
-        outcome = self._outcome(StopReason.WORK_DONE)
         used = ", ".join(f"{t.group.name}: {len(t.standing.sure().sheets)}" for t in self.tasks)
         proven = ", ".join(f"{t.group.name}: {t.least.sheets}" for t in self.tasks if t.least)
         self.watcher.tell("sheets", used, proven)
-        self.better(outcome)
+        if self.better is not ignore_better:
+            self.better(self._outcome(StopReason.WORK_DONE))
 
     def _outcome(self, stopped_by: StopReason) -> SheetsOutcome:
         layouts: list[SheetLayout] = []
