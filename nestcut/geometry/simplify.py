@@ -19,7 +19,9 @@ from nestcut.tolerances import SAME_POINT_MM
 _Corner = tuple[float, float]
 
 
-def covering(polygon: Polygon, deviation_mm: float, enough: int = 0) -> Polygon:
+def covering(
+    polygon: Polygon, deviation_mm: float, enough: int = 0, hollow_mm: float | None = None
+) -> Polygon:
     """Return a polygon with fewer corners that covers ``polygon`` and keeps its bounding box.
 
     Parameters
@@ -30,13 +32,18 @@ def covering(polygon: Polygon, deviation_mm: float, enough: int = 0) -> Polygon:
         No point of the result is farther from ``polygon``. [mm]
     enough
         Stop as soon as a ring has no more corners than this and the next move isn't free.
+    hollow_mm
+        The same for what fills hollows, where more may be given away: other pieces seldom lie
+        snug in them, and every hollow corner costs the engine a convex part. At least
+        ``deviation_mm``; None: as much. [mm]
 
     Returns
     -------
     Polygon
         Covers ``polygon`` (to within float noise); ``polygon`` itself where nothing can be won.
     """
-    outer = _simplified_ring(polygon.exterior, deviation_mm, enough)
+    hollow = max(deviation_mm, hollow_mm or 0.0)
+    outer = _simplified_ring(polygon.exterior, deviation_mm, enough, deviation_mm / hollow)
     if outer is None:
         return polygon
     box = polygon.bounds
@@ -59,23 +66,33 @@ def inside(polygon: Polygon, deviation_mm: float, enough: int = 0) -> Polygon:
     if polygon.interiors:
         return polygon
     ring = orient(polygon, -1.0).exterior
-    points = _reduce([(x, y) for x, y in ring.coords[:-1]], deviation_mm, enough)
+    points = _reduce([(x, y) for x, y in ring.coords[:-1]], deviation_mm, enough, 1.0)
     if len(points) < 3:
         return polygon
     result = Polygon(points[::-1])
     return result if result.is_valid and result.area <= polygon.area + SAME_POINT_MM else polygon
 
 
-def _simplified_ring(ring: LinearRing, deviation_mm: float, enough: int) -> list[_Corner] | None:
+def _simplified_ring(
+    ring: LinearRing, deviation_mm: float, enough: int, hollow_rate: float
+) -> list[_Corner] | None:
     polygon = orient(Polygon(ring), 1.0)
-    points = _reduce([(x, y) for x, y in polygon.exterior.coords[:-1]], deviation_mm, enough)
+    points = _reduce(
+        [(x, y) for x, y in polygon.exterior.coords[:-1]], deviation_mm, enough, hollow_rate
+    )
     if len(points) < 3 or not Polygon(points).is_valid:
         return None
     return points
 
 
-def _reduce(points: list[_Corner], deviation_mm: float, enough: int) -> list[_Corner]:
-    """Greedy removal of corners of a ring whose material lies on its left; cheapest move first."""
+def _reduce(
+    points: list[_Corner], deviation_mm: float, enough: int, hollow_rate: float
+) -> list[_Corner]:
+    """Greedy removal of corners of a ring whose material lies on its left; cheapest move first.
+
+    ``hollow_rate`` (at most 1) is what a millimetre of filling a hollow counts. A corner's spent
+    deviation is kept in such counts; a count stands for at most ``1 / hollow_rate`` mm.
+    """
     n = len(points)
     at: list[_Corner] = list(points)
     before = [(i - 1) % n for i in range(n)]
@@ -87,7 +104,7 @@ def _reduce(points: list[_Corner], deviation_mm: float, enough: int) -> list[_Co
     heap: list[tuple[float, int, int, int]] = []
 
     def push(i: int) -> None:
-        cost = _cost(at, before, after, spent, i)
+        cost = _cost(at, before, after, spent, i, hollow_rate)
         if cost is not None and cost <= deviation_mm:
             heapq.heappush(heap, (cost, i, stamp[i], left))
 
@@ -118,7 +135,12 @@ def _reduce(points: list[_Corner], deviation_mm: float, enough: int) -> list[_Co
 
 
 def _cost(
-    at: list[_Corner], before: list[int], after: list[int], spent: list[float], i: int
+    at: list[_Corner],
+    before: list[int],
+    after: list[int],
+    spent: list[float],
+    i: int,
+    hollow_rate: float,
 ) -> float | None:
     """Deviation once corner i (hollow) or the edge from i (both ends convex) is left out."""
     a, j = before[i], after[i]
@@ -126,7 +148,7 @@ def _cost(
     if a in (j, b):
         return None
     if _turn(at[a], at[i], at[j]) <= 0.0:
-        return spent[i] + _distance_to_line(at[i], at[a], at[j])
+        return spent[i] + hollow_rate * _distance_to_line(at[i], at[a], at[j])
     if _turn(at[i], at[j], at[b]) <= 0.0:
         return None
     meet = _meeting(at[a], at[i], at[j], at[b])

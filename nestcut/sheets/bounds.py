@@ -13,10 +13,11 @@ area
 rectangles inside
     Let R be an upright rectangle inside a piece, for a piece that may only lie in quarter turns.
     Wherever the piece lies, its R lies upright.  (A piece that may stray a few degrees holds an
-    upright rectangle of one size at every such angle: :func:`sides_at_any_angle`.)  Two of them, in different pieces, are at least c
-    apart, so their gap in x or in y is at least ``c / sqrt 2``: grown by half of that on each
-    side they don't overlap, and they lie in the box around the usable area grown alike.  Dual
-    feasible functions (:mod:`nestcut.sheets.conservative`) then say how much they weigh at least.
+    upright rectangle of one size at every such angle: :func:`sides_at_any_angle`.)  Two of them,
+    in different pieces, are at least c apart, so their gap in x or in y is at least
+    ``c / sqrt 2``: grown by half of that on each side they don't overlap, and they lie in the box
+    around the usable area grown alike.  Dual feasible functions
+    (:mod:`nestcut.sheets.conservative`) then say how much they weigh at least.
 no two share a sheet
     If two such rectangles fit neither side by side nor one above the other in the box, in any of
     their turns, no sheet holds both pieces: upright boxes that don't overlap are apart in x or in

@@ -110,9 +110,11 @@ def complaints(
             placed.append((placement.piece, net))
             if net.difference(usable.buffer(slack_mm, join_style="mitre")).area > 0.0:
                 found.append(f"{placement.piece} leaves {layout.stock}")
-            for k in stock.keep_outs:
-                if net.intersection(Polygon(k.points).buffer(-slack_mm)).area > 0.0:
-                    found.append(f"{placement.piece} touches {k.reason}")
+            found += [
+                f"{placement.piece} touches {k.reason}"
+                for k in stock.keep_outs
+                if net.intersection(Polygon(k.points).buffer(-slack_mm)).area > 0.0
+            ]
         for i, (name, net) in enumerate(placed):
             for other, net2 in placed[i + 1 :]:
                 if net.distance(net2) < cutting.clearance_mm - slack_mm or (

@@ -1,0 +1,115 @@
+"""Bounds are proven: never above what a layout reaches, and sharp where they should be."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from shapely import affinity
+
+from nestcut.model.job import CuttingRules
+from nestcut.model.part import Grain, Turning
+from nestcut.search.settings import Deadline
+from nestcut.sheets.bounds import (
+    conflict_rows,
+    facts_of,
+    least_buy,
+    sides_at_any_angle,
+)
+from nestcut.sheets.prepare import prepare_group
+from nestcut.sheets.proof import cannot_do_with
+from tests.unit.sheets.cases import SAW, box, piece, sheet
+
+
+def test_area_alone_counts_the_saw() -> None:
+    """Two halves of a sheet fill it exactly; with a saw between them they don't."""
+    halves = tuple(piece(f"p{k}", box(2440, 610)) for k in range(2))
+    exact = least_buy(facts_of(prepare_group(halves, (sheet(),), CuttingRules(kerf_mm=0.0))))
+    sawn = least_buy(facts_of(prepare_group(halves, (sheet(),), CuttingRules(kerf_mm=2.0))))
+
+    assert exact is not None
+    assert (exact.sheets, exact.cost) == (1, 6000.0)
+    assert sawn is not None
+    assert sawn.sheets == 2
+
+
+def test_pieces_of_which_no_two_share_a_sheet_each_need_one() -> None:
+    pieces = tuple(piece(f"p{k}", box(1300, 640)) for k in range(3))
+    facts = facts_of(prepare_group(pieces, (sheet(),), SAW))
+
+    assert conflict_rows(facts, 0) == [(0, 1), (0, 2), (1, 2)]
+    least = least_buy(facts)
+    assert least is not None
+    assert least.sheets == 3
+
+
+@pytest.mark.parametrize(("length", "expected"), [(1000.0, [(0, 1)]), (1600.0, [])])
+def test_free_pieces_conflict_by_their_discs(
+    length: float, expected: list[tuple[int, int]]
+) -> None:
+    """Discs of radius 380 have their centres 278 mm apart at most on 1000 x 900, 851 on 1600."""
+    turns = np.linspace(0.0, 2.0 * math.pi, 60, endpoint=False)
+    disc = tuple((float(380 * math.cos(t)), float(380 * math.sin(t))) for t in turns)
+    pieces = tuple(piece(f"p{k}", disc, grain=Grain.ANY, turning=Turning.FREE) for k in range(2))
+    small = sheet(length_mm=length, width_mm=900.0)
+    assert conflict_rows(facts_of(prepare_group(pieces, (small,), SAW)), 0) == expected
+
+
+def test_stock_that_cannot_hold_the_pieces_has_no_bound() -> None:
+    pieces = tuple(piece(f"p{k}", box(1300, 640)) for k in range(3))
+    assert least_buy(facts_of(prepare_group(pieces, (sheet(count=2),), SAW))) is None
+
+
+def test_two_kinds_are_mixed_at_least_cost() -> None:
+    pieces = tuple(piece(f"p{k}", box(1150, 550)) for k in range(5))
+    small = sheet("small", length_mm=1220.0, width_mm=1220.0, price_minor=2900)
+
+    least = least_buy(facts_of(prepare_group(pieces, (sheet(), small), SAW)))
+
+    assert least is not None
+    assert least.cost == 3 * 2900.0
+
+
+@pytest.mark.parametrize("sides", [(2100.0, 500.0), (300.0, 280.0), (900.0, 60.0)])
+@pytest.mark.parametrize("span", [0.5, 5.0, 12.0])
+def test_rectangles_at_any_angle_lie_inside(sides: tuple[float, float], span: float) -> None:
+    outer = shapely.box(-sides[0] / 2, -sides[1] / 2, sides[0] / 2, sides[1] / 2)
+    found = sides_at_any_angle(sides, span, [2440.0, 1220.0])
+    for w, h in found:
+        inner = shapely.box(-w / 2, -h / 2, w / 2, h / 2)
+        for turn in np.linspace(-span, span, 41):
+            turned = affinity.rotate(outer, float(turn), origin=(0, 0))
+            assert turned.buffer(1e-6).covers(inner)
+    assert found or math.tan(math.radians(span)) * sides[0] > sides[1] / 4
+
+
+def test_small_turning_still_shows_conflicts() -> None:
+    pieces = tuple(
+        piece(f"p{k}", box(1500, 900), turning=Turning.SMALL, small_angle_deg=3.0) for k in range(2)
+    )
+    assert conflict_rows(facts_of(prepare_group(pieces, (sheet(),), SAW)), 0) == [(0, 1)]
+
+
+def test_an_exact_proof_sees_what_weights_do_not() -> None:
+    """Five 40 x 30 fit no 100 x 60 upright: 6000 of area, yet each row holds two."""
+    pieces = tuple(piece(f"p{k}", box(40, 30), turning=Turning.NONE) for k in range(5))
+    tight = sheet(length_mm=100.0, width_mm=60.0)
+    facts = facts_of(prepare_group(pieces, (tight,), CuttingRules(kerf_mm=0.0)))
+
+    assert cannot_do_with(facts, 1, 5.0, Deadline())
+    four = facts_of(prepare_group(pieces[:4], (tight,), CuttingRules(kerf_mm=0.0)))
+    assert not cannot_do_with(four, 1, 5.0, Deadline())
+
+
+def test_a_turned_exact_proof_allows_both_turns() -> None:
+    """Two 60 x 40 and one 20 x 80 go on 80 x 80 only if one of them may be turned."""
+    shapes = [(60.0, 40.0), (60.0, 40.0), (80.0, 20.0)]
+    square = sheet(length_mm=80.0, width_mm=80.0)
+    for turning, expected in ((Turning.NONE, True), (Turning.QUARTER, False)):
+        pieces = tuple(
+            piece(f"p{k}", box(*s), turning=turning, grain=Grain.ANY) for k, s in enumerate(shapes)
+        )
+        facts = facts_of(prepare_group(pieces, (square,), CuttingRules(kerf_mm=0.0)))
+        assert cannot_do_with(facts, 1, 5.0, Deadline()) is expected
