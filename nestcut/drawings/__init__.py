@@ -5,6 +5,7 @@ name, sheet drawings, a first job file from drawings, the picture of a drawing w
 Prefix of findings: DXF.  Job knowledge doesn't belong here; neither do papers.
 
 Reading goes one way: ``load`` (file to document), ``explode`` (document to strokes and texts),
-``tidy`` (doubles out), ``chain`` and ``crossings`` (strokes to loops), ``nesting`` (loops to outlines with
-holes and marks), ``labels``, all called by ``read``.
+``edges`` (doubles out, ends joined), ``chain`` and ``crossings`` (loops), ``nesting`` (which lies
+in which), ``marks``, ``labels``, ``assemble`` (to outlines), ``offers`` (what may be meant too);
+``read`` calls them in this order, ``tell`` words the findings.
 """

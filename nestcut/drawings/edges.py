@@ -127,7 +127,10 @@ def _is_speck(edges: list[Edge], owner: dict[int, int], n: int, m: int, gap_mm: 
 
 
 def without_doubles(edges: list[Edge], gap_mm: float) -> tuple[list[Edge], list[LeftOut]]:
-    """Drop edges without length and edges drawn more than once; cut overlapping lines at each other's ends."""
+    """Drop edges without length and edges drawn more than once.
+
+    Lines that overlap are cut at each other's ends first, so that their common stretch falls out.
+    """
     left_out: list[LeftOut] = []
     tight = gap_mm * TIGHT_SHARE
     kept: list[Edge] = []
@@ -172,7 +175,7 @@ def leave(edge: Edge, reason: str) -> LeftOut:
 
 
 def _cut_overlaps(edges: list[Edge], tight: float) -> list[Edge]:
-    """Cut straight lines that lie on each other at each other's ends; equal pieces fall out later."""
+    """Cut straight lines that lie on each other at each other's ends."""
     lines: dict[tuple[int, int], list[int]] = defaultdict(list)
     for i, edge in enumerate(edges):
         if isinstance(edge.curve, Line):

@@ -6,11 +6,11 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
-from nestcut.drawings.frames import WORLD, Frame, object_axes
+from nestcut.drawings.frames import WORLD, Frame
 from nestcut.drawings.hatches import hatch_strokes
+from nestcut.drawings.inserts import insert_frames
 from nestcut.drawings.primitives import MAX_COORDINATE, READERS, UnusableError, entity_curves
+from nestcut.drawings.reasons import REASONS
 from nestcut.drawings.records import Label, LeftOut, Pen, Seen, Stroke
 from nestcut.errors import Finding, Severity
 from nestcut.geometry.curves import start_point
@@ -29,36 +29,6 @@ _XREF_FLAGS = 4 | 8
 
 _BROKEN = ("CENTER", "CENTRE", "DASH", "HIDDEN", "PHANTOM", "DOT", "DIVIDE", "BORDER", "ACAD_ISO",
            "MITTE", "STRICH", "VERDECKT", "AXES", "CACHE", "JIS_0", "JIS_1")  # fmt: skip
-_REASONS = {
-    "POINT": "a point draws no line",
-    "DIMENSION": "a dimension, not an edge",
-    "ARC_DIMENSION": "a dimension, not an edge",
-    "LARGE_RADIAL_DIMENSION": "a dimension, not an edge",
-    "LEADER": "a leader, not an edge",
-    "MLEADER": "a leader, not an edge",
-    "MULTILEADER": "a leader, not an edge",
-    "TOLERANCE": "a tolerance frame, not an edge",
-    "XLINE": "an endless construction line",
-    "RAY": "an endless construction line",
-    "VIEWPORT": "a window of the paper layout",
-    "IMAGE": "a picture; only drawn lines can be read",
-    "PDFUNDERLAY": "a picture; only drawn lines can be read",
-    "WIPEOUT": "a mask, not an edge",
-    "SOLID": "a filled area without an edge of its own",
-    "TRACE": "a filled area without an edge of its own",
-    "3DFACE": "a face of a 3D model",
-    "MESH": "a 3D model",
-    "3DSOLID": "a 3D model",
-    "BODY": "a 3D model",
-    "REGION": "a region in a sealed format; explode it to lines in the drawing program",
-    "SURFACE": "a 3D model",
-    "MLINE": "a multiple line; explode it to lines in the drawing program",
-    "ACAD_TABLE": "a table",
-    "ATTDEF": "a form field of a block",
-    "OLE2FRAME": "an embedded document",
-    "ACAD_PROXY_ENTITY": "made by an add-on and sealed; explode it in the drawing program",
-    "SHAPE": "a symbol from a font file",
-}
 
 
 @dataclass(slots=True)
@@ -115,13 +85,7 @@ class _Walk:
         """Walk the model space; paper layouts are counted only."""
         for entity in self.document.modelspace():
             self._visit(entity, _Inside(frame))
-        paper = sum(
-            1
-            for layout in self.document.layouts
-            if layout.name.lower() != "model"
-            for entity in layout
-            if entity.dxftype() != "VIEWPORT"
-        )
+        paper = sum(_paper_count(layout) for layout in self.document.layouts)
         if paper:
             self._tell(
                 "DXF-039",
@@ -170,7 +134,7 @@ class _Walk:
             elif kind in {"HATCH", "MPOLYGON"}:
                 self._add_hatch(entity, kind, place)
             else:
-                self._leave(entity, kind, place, _REASONS.get(kind, "a thing without known lines"))
+                self._leave(entity, kind, place, REASONS.get(kind, "a thing without known lines"))
         except UnusableError as error:
             self._leave(entity, kind, inside, str(error))
             self._tell_damaged(entity, kind, str(error))
@@ -318,14 +282,14 @@ class _Walk:
             self._tell(
                 "DXF-038",
                 Severity.WARNING,
-                f"the block '{clean(name)}' contains itself or is nested more than {MAX_DEPTH} deep; "
-                "it was followed no further.",
+                f"the block '{clean(name)}' contains itself or is nested too deep; it was not "
+                "followed further.",
                 "Mend the block in the drawing program.",
                 key=f"loop {name}",
             )
             return
         base = block.block.dxf.get("base_point", None) if block.block is not None else None
-        for frame in _insert_frames(entity, base):
+        for frame in insert_frames(entity, base):
             inner = _Inside(
                 frame.inside(place.frame),
                 (*place.path, name),
@@ -340,40 +304,14 @@ class _Walk:
                 self._visit(child, inner)
 
 
-def _insert_frames(entity: Any, base: Any) -> list[Frame]:
-    """Return the frame of each copy: base point to origin, scale, turn, array step, own plane."""
-    d = entity.dxf
-    scale = np.array([float(d.get(n, 1.0)) for n in ("xscale", "yscale", "zscale")])
-    turn = math.radians(float(d.get("rotation", 0.0)))
-    insert = d.get("insert", None)
-    at = np.zeros(3) if insert is None else np.array((insert.x, insert.y, insert.z))
-    origin = np.zeros(3) if base is None else np.array((base.x, base.y, base.z))
-    if not all(np.isfinite(a).all() for a in (scale, at, origin)) or not math.isfinite(turn):
-        raise UnusableError("a coordinate is not a number")
-    extrusion = tuple(d.get("extrusion", (0.0, 0.0, 1.0)))
-    own = np.column_stack(object_axes((extrusion[0], extrusion[1], extrusion[2])))
-    c, s = _cos_sin(turn)
-    spin = np.array(((c, -s, 0.0), (s, c, 0.0), (0.0, 0.0, 1.0)))
-    linear = own @ spin @ np.diag(scale)
-    rows, columns = int(d.get("row_count", 1) or 1), int(d.get("column_count", 1) or 1)
-    if rows < 1 or columns < 1 or rows * columns > MAX_STROKES:
-        raise UnusableError(f"it repeats a block {rows} by {columns} times")
-    step = (float(d.get("column_spacing", 0.0)), float(d.get("row_spacing", 0.0)))
-    return [
-        Frame(
-            linear, own @ (at + spin @ np.array((i * step[0], j * step[1], 0.0))) - linear @ origin
-        )
-        for j in range(rows)
-        for i in range(columns)
-    ]
-
-
-def _cos_sin(turn: float) -> tuple[float, float]:
-    """Exact for quarter turns, so that turned circles stay circles to the last bit."""
-    quarters = turn / (math.pi / 2.0)
-    if abs(quarters - round(quarters)) < 1e-12:
-        return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[round(quarters) % 4]
-    return math.cos(turn), math.sin(turn)
+def _paper_count(layout: Any) -> int:
+    """Count what a paper layout holds; a damaged one holds nothing."""
+    try:
+        if layout.name.lower() == "model":
+            return 0
+        return sum(1 for entity in layout if entity.dxftype() != "VIEWPORT")
+    except Exception:
+        return 0
 
 
 def _pen(linetype: str) -> Pen:

@@ -17,7 +17,8 @@ _COUNT = re.compile(
     re.IGNORECASE,
 )
 _THICK = re.compile(
-    r"(?<![\w./])(?P<t>\d{1,2}(?:\.\d+)?\s?mm|(?:\d+[- ])?\d+/\d+\s?(?:in(?:ch(?:es)?)?\b|\"|\u2033))"
+    r"(?<![\w./])(?P<t>\d{1,2}(?:\.\d+)?\s?mm"
+    r"|(?:\d+[- ])?\d+/\d+\s?(?:in(?:ch(?:es)?)?\b|\"|\u2033))"
     r"(?:\s?(?:ply(?:wood)?|thk|thick|marine))?(?!\w)",
     re.IGNORECASE,
 )

@@ -1,4 +1,4 @@
-"""Outlines that may be meant although no closed line shows them: hatches, halves up to a centre line."""
+"""Outlines that may be meant although no closed line shows them: hatches and half-drawn parts."""
 
 from __future__ import annotations
 

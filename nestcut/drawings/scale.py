@@ -46,7 +46,7 @@ def unit_findings(
                     code="DXF-011",
                     severity=Severity.WARNING,
                     where=file,
-                    message=f"the file's header says {said}, the job says {asked}; {asked} is taken: "
+                    message=f"the file's header says {said}, the job says {asked}, which is taken: "
                     f"the longest outline is {_size(longest, asked)}.",
                     remedy="Take the unit out of the job if the header is right.",
                     file=file,

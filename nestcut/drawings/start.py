@@ -1,26 +1,19 @@
-"""A first job file from drawings: what was found is written down, what only the builder knows is asked.
+"""A first job file from drawings: what was found is written, what only the builder knows asked.
 
 An unanswered question is a key with an empty text, which ``nestcut check`` refuses and points at.
 """
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass, field
 
 from nestcut.drawings.likeness import Likeness, likeness
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, Suggestion, Whole
 from nestcut.drawings.scale import unit_findings
+from nestcut.drawings.usual_stock import ASK, SHEETS, rail_lines, sheet_lines, toml_text
 from nestcut.errors import Severity
 from nestcut.units import LengthStyle, format_length
-
-_ASK = "# QUESTION"
-_SHEETS = {
-    LengthStyle.MM: ("2440 mm", "1220 mm", 2440.0),
-    LengthStyle.INCH: ("8ft", "4ft", 2438.4),
-}
-"""Length and width of a usual sheet as written, and its length. [mm] (FACTS 2c, 2m)"""
 
 
 @dataclass(slots=True)
@@ -55,7 +48,8 @@ def start_job(
         Measuring world of the usual stock.
     """
     entries = _entries(drawings)
-    lines = [*_head(name, style), *_drawing_section(drawings, folder), *_stock(entries, style)]
+    thick = sorted({s.thickness for e in entries for s in _suggestions(e) if s.thickness})
+    lines = [*_head(name, style), *_drawing_section(drawings, folder), *sheet_lines(thick, style)]
     taken: dict[str, int] = {}
     for file, drawing in drawings:
         lines += ["", f"# ---- {_comment(file)} " + "-" * max(3, 70 - len(file))]
@@ -65,7 +59,7 @@ def start_job(
                 lines += ["", *_part(entry, style, taken)]
         for outline in drawing.offered:
             lines += ["", *_offered(file, drawing, outline, style)]
-    return "\n".join([*lines, "", *_rails(style), ""])
+    return "\n".join([*lines, "", *rail_lines(style), ""])
 
 
 def _entries(drawings: tuple[tuple[str, Drawing], ...]) -> list[_Entry]:
@@ -109,16 +103,16 @@ def _stem(name: str) -> str:
 def _head(name: str, style: LengthStyle) -> list[str]:
     return [
         f"# First job file for {_comment(name)}, written from its drawings.",
-        "# Look for QUESTION: only you know the answer; 'nestcut check' refuses until all are given.",
+        "# Look for QUESTION: only you know the answer; 'nestcut check' refuses till it's given.",
         "# Everything else is a guess to be looked through.",
         "",
         "[job]",
-        f"name = {_text(name)}",
-        f"show = {_text(style.value)}",
+        f"name = {toml_text(name)}",
+        f"show = {toml_text(style.value)}",
         '# currency = "EUR"',
         "",
         "[saw]",
-        f'kerf = ""   {_ASK}: how wide is your saw cut? Jigsaws 1 to 1.5 mm, thin circular saw blades',
+        f'kerf = ""   {ASK}: how wide is your saw cut? Jigsaws 1 to 1.5 mm, thin circular saw',
         "            # 2 to 2.4 mm, full ones 1/8 in (3.2 mm), a router the diameter of its bit.",
         'gap = "3 mm"   # extra room between pieces, for cutting beside the line',
     ]
@@ -127,12 +121,10 @@ def _head(name: str, style: LengthStyle) -> list[str]:
 def _drawing_section(drawings: tuple[tuple[str, Drawing], ...], folder: str) -> list[str]:
     lines = ["", "[drawings]"]
     if folder:
-        lines.append(f"folder = {_text(folder)}")
+        lines.append(f"folder = {toml_text(folder)}")
     silent = [(file, d) for file, d in drawings if d.unit is None]
     if silent:
-        lines.append(
-            f'unit = ""   {_ASK}: in which unit is it drawn? "mm", "cm", "m", "in" or "ft"'
-        )
+        lines.append(f'unit = ""   {ASK}: in which unit is it drawn? "mm", "cm", "m", "in" or "ft"')
         for file, drawing in silent:
             longest = max((_longest(o) for o in drawing.outlines), default=0.0)
             lines += [
@@ -144,40 +136,6 @@ def _drawing_section(drawings: tuple[tuple[str, Drawing], ...], folder: str) -> 
         lines.append(f"# unit: the drawings say {units}")
     lines.append('# join_gap = "0.1 mm"   # loose ends nearer than this are joined')
     return lines
-
-
-def _stock(entries: list[_Entry], style: LengthStyle) -> list[str]:
-    length, width, _ = _SHEETS[style]
-    thick = sorted({s.thickness for e in entries for s in _suggestions(e) if s.thickness})
-    lines = ["", "# ---- what the yard sells; edit to what you can get " + "-" * 20]
-    if not thick:
-        lines += [
-            "",
-            "[[sheet]]",
-            'name = "ply"',
-            'material = "ply"',
-            f'thickness = ""   {_ASK}: how thick? One [[sheet]] for each thickness',
-            *_sheet_tail(length, width),
-        ]
-    for t in thick:
-        lines += [
-            "",
-            "[[sheet]]   # this thickness is written in a label",
-            f"name = {_text(t + ' ply')}",
-            'material = "ply"',
-            f"thickness = {_text(t)}",
-            *_sheet_tail(length, width),
-        ]
-    return lines
-
-
-def _sheet_tail(length: str, width: str) -> list[str]:
-    return [
-        f"length = {_text(length)}   # measure the sheet: real ones differ",
-        f"width = {_text(width)}",
-        "# price = 60.00",
-        'count = "buy"',
-    ]
 
 
 def _remarks(drawing: Drawing) -> list[str]:
@@ -193,21 +151,20 @@ def _remarks(drawing: Drawing) -> list[str]:
 
 def _part(entry: _Entry, style: LengthStyle, taken: dict[str, int]) -> list[str]:
     outline = entry.outline
-    lines = ["[[part]]", f"name = {_text(_own_name(outline.name, taken))}"]
-    lines.append(f"drawing = {_text(entry.file)}")
+    lines = ["[[part]]", f"name = {toml_text(_own_name(outline.name, taken))}"]
+    lines.append(f"drawing = {toml_text(entry.file)}")
     lines.append(_pointer(entry.drawing, outline))
     lines.append(f"# size {_size(outline, style, entry.drawing)}{_inside(outline)}")
     said = _suggestions(entry)
-    lines += [f"# the label says {_text(_comment(s.text))}" for s in said]
+    lines += [f"# the label says {toml_text(_comment(s.text))}" for s in said]
     offer = next((s.thickness for s in said if s.thickness), "")
     hint = f" (the label says {offer})" if offer else ""
-    lines.append(f'thickness = ""   {_ASK}: how thick?{hint}')
+    lines.append(f'thickness = ""   {ASK}: how thick?{hint}')
     lines += _count(entry)
     along = outline.box_mm[2] - outline.box_mm[0] >= outline.box_mm[3] - outline.box_mm[1]
-    lines.append(
-        f"grain = {_text('along' if along else 'across')}   # a guess: face grain along its longer side"
-    )
-    if entry.drawing.unit is not None and _longest(outline) > _SHEETS[style][2]:
+    grain = toml_text("along" if along else "across")
+    lines.append(f"grain = {grain}   # a guess: face grain along its longer side")
+    if entry.drawing.unit is not None and _longest(outline) > SHEETS[style][2]:
         lines.append("# longer than a sheet; may it be joined? Then, with your plans' slope:")
         lines.append('# joint = { kind = "scarf", slope = "8:1" }')
     if outline.half_of is not None:
@@ -248,13 +205,13 @@ def _offered(file: str, drawing: Drawing, outline: DrawnOutline, style: LengthSt
         f"# Not taken: {_comment(outline.name)}, {_size(outline, style, drawing)}; "
         f"{_comment(outline.offered_because)}. If it is a part of its own:",
         "# [[part]]",
-        f"# name = {_text(outline.name)}",
-        f"# drawing = {_text(file)}",
+        f"# name = {toml_text(outline.name)}",
+        f"# drawing = {toml_text(file)}",
         f"# {_pointer(drawing, outline)}",
     ]
     if outline.half_of is not None:
         lines.append('# drawn_half = "mirror"')
-    return [*lines, '# thickness = ""']
+    return [*lines, '# thickness = "6 mm"']
 
 
 def _pointer(drawing: Drawing, outline: DrawnOutline) -> str:
@@ -273,7 +230,7 @@ def _pointer(drawing: Drawing, outline: DrawnOutline) -> str:
     for key, value, ref in tries:
         picked = pick_outline(drawing, ref)
         if isinstance(picked, DrawnOutline) and picked.handles == outline.handles:
-            return f"{key} = {_text(value)}"
+            return f"{key} = {toml_text(value)}"
     return "# nothing names this outline alone: write a label into it in the drawing"
 
 
@@ -302,37 +259,6 @@ def _size(outline: DrawnOutline, style: LengthStyle, drawing: Drawing) -> str:
 def _own_name(name: str, taken: dict[str, int]) -> str:
     taken[name] = taken.get(name, 0) + 1
     return name if taken[name] == 1 else f"{name} - {taken[name]}"
-
-
-def _rails(style: LengthStyle) -> list[str]:
-    metric = style is LengthStyle.MM
-    section = '["20 mm", "45 mm"]' if metric else '["3/4in", "1-3/4in"]'
-    return [
-        "# ---- rails: gunwales, inwales, chine logs; take the length off the bent sheer "
-        + "-" * 5,
-        "# [[board]]",
-        '# name = "boards"',
-        '# material = "larch"',
-        f"# thickness = {_text('20 mm' if metric else '3/4in')}",
-        f"# width = {_text('95 mm' if metric else '3-1/2in')}",
-        "# lengths = ["
-        + (
-            '{ length = "3.0 m", price = 11.00 }'
-            if metric
-            else '{ length = "12ft", price = 14.00 }'
-        )
-        + "]",
-        "# [[rail]]",
-        '# name = "gunwale"',
-        f"# section = {section}",
-        f"# length = {_text('4.95 m' if metric else '10ft 4in')}",
-        '# hand = "pair"',
-    ]
-
-
-def _text(value: str) -> str:
-    """Return a basic string of TOML."""
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _comment(value: str) -> str:

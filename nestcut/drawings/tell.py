@@ -216,7 +216,7 @@ class Teller:
             self.say(
                 "DXF-040",
                 Severity.NOTE,
-                f"{marked.clipped} lines cross outlines; their stretches inside were kept as marks.",
+                f"{marked.clipped} lines cross outlines; what lies inside was kept as marks.",
             )
 
     def hidden(self, hidden: tuple[DrawnOutline, ...]) -> None:

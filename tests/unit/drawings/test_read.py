@@ -331,8 +331,8 @@ def test_splines_of_all_kinds_are_kept_true(tmp_path: Path) -> None:
     space.add_line((0, 200), (0, 0))
     nine = space.add_spline(degree=2, dxfattribs={"layer": "round"})
     w = math.sqrt(0.5)
-    nine.control_points = [(c[0] * 50 + 600, c[1] * 50, 0) for c in
-                           ((1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1), (1, 0))]  # fmt: skip
+    corners = ((1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1), (1, 0))
+    nine.control_points = [(x * 50 + 600, y * 50, 0) for x, y in corners]
     nine.knots = [0, 0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 4]
     nine.weights = [1, w, 1, w, 1, w, 1, w, 1]
     drawing = read_back(document, tmp_path)

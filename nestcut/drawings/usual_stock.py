@@ -1,0 +1,82 @@
+"""Usual stock to start a job file with, in the measuring world of the drawings."""
+
+from __future__ import annotations
+
+import json
+
+from nestcut.units import LengthStyle
+
+ASK = "# QUESTION"
+"""What stands beside a key that only the builder can fill in."""
+
+SHEETS = {
+    LengthStyle.MM: ("2440 mm", "1220 mm", 2440.0),
+    LengthStyle.INCH: ("8ft", "4ft", 2438.4),
+}
+"""Length and width of a usual sheet as written, and its length. [mm] (FACTS 2c, 2m)"""
+
+
+def sheet_lines(thick: list[str], style: LengthStyle) -> list[str]:
+    """Return [[sheet]] tables, one for each thickness that a label names."""
+    length, width, _ = SHEETS[style]
+    lines = ["", "# ---- what the yard sells; edit to what you can get " + "-" * 20]
+    if not thick:
+        lines += [
+            "",
+            "[[sheet]]",
+            'name = "ply"',
+            'material = "ply"',
+            f'thickness = ""   {ASK}: how thick? One [[sheet]] for each thickness',
+            *_sheet_tail(length, width),
+        ]
+    for t in thick:
+        lines += [
+            "",
+            "[[sheet]]   # this thickness is written in a label",
+            f"name = {toml_text(t + ' ply')}",
+            'material = "ply"',
+            f"thickness = {toml_text(t)}",
+            *_sheet_tail(length, width),
+        ]
+    return lines
+
+
+def _sheet_tail(length: str, width: str) -> list[str]:
+    return [
+        f"length = {toml_text(length)}   # measure the sheet: real ones differ",
+        f"width = {toml_text(width)}",
+        "# price = 60.00",
+        'count = "buy"',
+    ]
+
+
+def rail_lines(style: LengthStyle) -> list[str]:
+    """Return an example of boards and rails, commented out."""
+    metric = style is LengthStyle.MM
+    section = '["20 mm", "45 mm"]' if metric else '["3/4in", "1-3/4in"]'
+    return [
+        "# ---- rails: gunwales, inwales, chine logs; take the length off the bent sheer "
+        + "-" * 5,
+        "# [[board]]",
+        '# name = "boards"',
+        '# material = "larch"',
+        f"# thickness = {toml_text('20 mm' if metric else '3/4in')}",
+        f"# width = {toml_text('95 mm' if metric else '3-1/2in')}",
+        "# lengths = ["
+        + (
+            '{ length = "3.0 m", price = 11.00 }'
+            if metric
+            else '{ length = "12ft", price = 14.00 }'
+        )
+        + "]",
+        "# [[rail]]",
+        '# name = "gunwale"',
+        f"# section = {section}",
+        f"# length = {toml_text('4.95 m' if metric else '10ft 4in')}",
+        '# hand = "pair"',
+    ]
+
+
+def toml_text(value: str) -> str:
+    """Return a basic string of TOML."""
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -1,0 +1,116 @@
+"""A first job file and a picture from drawings."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+from ezdxf.document import Drawing as Document
+
+from nestcut.drawings.picture import drawing_picture
+from nestcut.drawings.read import read_drawing
+from nestcut.drawings.records import Drawing, ReadOptions
+from nestcut.drawings.start import start_job
+from nestcut.jobfile.read import parse_job_text
+from nestcut.units import LengthStyle
+from tests.unit.drawings.pens import blank, box, read_back
+
+SLANT = ((0, 0), (600, 0), (500, 300), (0, 200))
+
+
+def boat(insunits: int = 4) -> Document:
+    document, space = blank(insunits=insunits)
+    space.add_lwpolyline(SLANT, close=True)
+    space.add_text("side x2 6mm", height=20).set_placement((50, 50))
+    space.add_lwpolyline([(2000 - x, y) for x, y in SLANT], close=True)
+    for i in range(3):
+        box(space, 200 * i, 500, 100, 80, "knees")
+    space.add_lwpolyline([(0, 900), (2900, 900), (2900, 1200), (0, 1200)], close=True,
+                         dxfattribs={"layer": "bottom 'n"})  # fmt: skip
+    space.add_circle((1450, 1050), 60)
+    space.add_lwpolyline([(3000, 0), (3400, 0), (3400, 400)])
+    return document
+
+
+def parsed(text: str) -> tuple[dict[str, object], list[dict[str, object]]]:
+    data = tomllib.loads(text)
+    return data, data["part"]
+
+
+def test_pairs_repeats_and_labels_become_entries(tmp_path: Path) -> None:
+    text = start_job((("boat.dxf", read_back(boat(), tmp_path, ReadOptions())),), name="boat")
+    _, parts = parsed(text)
+    by_name = {p["name"]: p for p in parts}
+    side = by_name["side"]
+    assert (side["hand"], side["count"], side["label"]) == ("pair", 1, "side")
+    assert 'the label says "side x2 6mm"' in text
+    knees = by_name["knees (1)"]
+    assert (knees["count"], knees["layer"]) == (3, "knees")
+    assert by_name["bottom 'n"]["layer"] == "bottom 'n"
+    assert "longer than a sheet" in text
+    assert len(parts) == 3
+
+
+def test_every_question_is_refused_until_answered_then_the_job_is_sound(tmp_path: Path) -> None:
+    text = start_job((("boat.dxf", read_back(boat(), tmp_path, ReadOptions())),), name="boat")
+    open_questions = text.count('= ""')
+    assert open_questions == text.count("# QUESTION")
+    found = parse_job_text(text.encode(), "job.toml").findings
+    assert len([f for f in found if f.is_blocking]) == open_questions
+    answered = text.replace('kerf = ""', 'kerf = "2 mm"').replace(
+        'thickness = ""', 'thickness = "6 mm"'
+    )
+    assert not [f for f in parse_job_text(answered.encode(), "job.toml").findings if f.is_blocking]
+
+
+def test_silent_unit_is_a_question_with_all_sizes(tmp_path: Path) -> None:
+    drawing = read_back(boat(insunits=0), tmp_path, ReadOptions())
+    text = start_job((("boat.dxf", drawing),), name="boat", style=LengthStyle.INCH)
+    data, _ = parsed(text)
+    assert data["drawings"] == {"unit": ""}
+    assert "in feet 883.9 m" in text
+    assert data["sheet"][0]["length"] == "8ft"  # type: ignore[index]
+
+
+def test_same_drawing_same_text(tmp_path: Path) -> None:
+    def make() -> str:
+        drawing = read_drawing(tmp_path / "drawing.dxf")
+        return start_job((("boat.dxf", drawing),), name="boat")
+
+    read_back(boat(), tmp_path)
+    assert make() == make()
+
+
+def test_names_with_control_characters_stay_inside_their_strings(tmp_path: Path) -> None:
+    document, space = blank()
+    box(space, 0, 0, 300, 200, "b 1+1")
+    space.add_text('x"\\u0007 [part] ../../etc', height=10).set_placement((20, 20))
+    text = start_job(
+        (("a/b.dxf", read_back(document, tmp_path, ReadOptions())),), name='n"\n[[part]]'
+    )
+    data, parts = parsed(text)
+    assert len(parts) == 1
+    assert set(data) == {"job", "saw", "drawings", "sheet", "part"} - (
+        {"drawings"} if "drawings" not in data else set()
+    )
+
+
+def _picture(drawing: Drawing) -> ET.Element:
+    return ET.fromstring(drawing_picture(drawing))  # noqa: S314 - our own text
+
+
+def test_picture_rings_faults_and_names_outlines(tmp_path: Path) -> None:
+    drawing = read_back(boat(), tmp_path)
+    svg = _picture(drawing)
+    names = {e.text for e in svg.iter("{http://www.w3.org/2000/svg}text")}
+    assert "side" in names
+    rings = list(svg.iter("{http://www.w3.org/2000/svg}circle"))
+    placed = [f for f in drawing.findings if f.at_mm is not None]
+    assert len(rings) == len([f for f in placed if f.severity != "note"]) > 0
+    assert any("stays open" in (t or "") for t in names)
+
+
+def test_picture_of_nothing_is_a_picture(tmp_path: Path) -> None:
+    document, _ = blank()
+    assert _picture(read_back(document, tmp_path)).tag.endswith("svg")
