@@ -21,7 +21,7 @@ from nestcut.nesting.problem import (
     Problem,
 )
 from nestcut.nesting.simplify import widen
-from nestcut.nesting.slots import SlotWriter, build_tables
+from nestcut.nesting.slots import SlotWriter, build_tables, no_tables
 from nestcut.tolerances import ANGLE_DEG
 
 SQUARE_EDGES = 8
@@ -68,6 +68,8 @@ class Arrays:
     figure_of: tuple[int, ...]
     options: tuple[tuple[Option, ...], ...]
     obstacle_of: dict[str, int]
+    n_fixed: int
+    n_tabled: int
     world: World
 
     def on(self, bins: tuple[Bin, ...]) -> Arrays:
@@ -80,6 +82,11 @@ class Arrays:
             obstacle=np.array([self.obstacle_of[b.container.id] for b in bins]),
         )
         return replace(self, world=world)
+
+    def with_tables(self) -> Arrays:
+        """Return the same with the no-fit tables worked out: slower to begin, faster to search."""
+        tables = build_tables(self.world.slots, self.n_fixed, self.n_tabled)
+        return replace(self, world=self.world._replace(tables=tables))
 
     def area(self, i: int) -> float:
         """Area of item i."""
@@ -231,7 +238,7 @@ def build(problem: Problem) -> Arrays:
     largest = float((frame[:, 2:] - frame[:, :2]).max())
     world = World(
         slots=slots,
-        tables=build_tables(slots, n_fixed, n_tabled),
+        tables=no_tables(),
         option_first=np.cumsum([0, *(len(o) for o in options)]),
         option_slot=np.array(slot_numbers),
         option_turn=np.array([math.radians(o.turn_deg) for opts in options for o in opts]),
@@ -245,7 +252,9 @@ def build(problem: Problem) -> Arrays:
         tolerance=OVERLAP_DEPTH * largest,
         offset=DEPTH_OFFSET * float(size.mean()),
     )
-    return Arrays(problem, tuple(figures), tuple(which), tuple(options), kinds, world)
+    return Arrays(
+        problem, tuple(figures), tuple(which), tuple(options), kinds, n_fixed, n_tabled, world
+    )
 
 
 def _turning_slots(

@@ -99,6 +99,7 @@ def settle(
     bins = tuple(Bin(by_id[kind], number) for kind, number in containers)
     if sum(usable_area(b.container) for b in bins) < search.area * (1.0 - 1e-9):
         return None
+    search.arrays = search.arrays.with_tables()
     attempt = search.attempt(bins)
     attempt.begin_at(start)
     while search.purse.left and not attempt.found:
@@ -172,6 +173,7 @@ class BinSearch:
         """Improve until the budget is gone or nothing cheaper can exist."""
         best = self.finish(start) if start is not None else self.first()
         self.budget.progress(best)
+        self.arrays = self.arrays.with_tables()
         if best.unplaced:
             best = self.place_more(best)
         if best.unplaced:
@@ -200,6 +202,7 @@ class BinSearch:
                 break
             placed = {p.item for p in best.placements} | {name}
             inner = self.among(placed)
+            inner.arrays = inner.arrays.with_tables()
             bins = inner.all_bins()
             if not inner.fits_alone(name) or inner.area > sum(
                 self.areas[b.container.id] for b in bins

@@ -56,6 +56,4 @@ def place_all(search: Search, areas: tuple[float, ...]) -> list[int]:
     """
     placing = BottomLeft(search, areas)
     bins = range(search.active)
-    left = [i for i in by_area(search) if not placing.place(i, bins)]
-    search.refresh()
-    return left
+    return [i for i in by_area(search) if not placing.place(i, bins)]

@@ -49,6 +49,26 @@ class SlotWriter:
         return Slots(first, np.array(self.start), x, y, nx, ny, reach, boxes, box)
 
 
+def no_tables() -> Tables:
+    """Return tables that know no pair."""
+    whole, real = np.zeros(1, dtype=np.int64), np.empty(0)
+    return Tables(
+        row=np.empty((0, 0), dtype=np.int64),
+        pair=whole,
+        plane=whole,
+        nx=real,
+        ny=real,
+        c=real,
+        box=np.empty((0, 4)),
+        hint=whole,
+        rim=whole,
+        ax=real,
+        ay=real,
+        bx=real,
+        by=real,
+    )
+
+
 def build_tables(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
     """Work out the half-planes of all pairs of discrete slots, and of them with obstacles."""
     row = np.full((n_tabled, n_tabled), -1, dtype=np.int64)

@@ -137,8 +137,11 @@ class StripSearch:
 
     def run(self, start: Nest | None, share: float) -> Nest:
         """Bottom-left unless there is a start, explore for a share of the work, then squeeze."""
+        self.search.use(self.search.arrays.with_tables())
+        self.arrays = self.search.arrays
         if start is None:
             place_all(self.search, (np.inf,))
+            self.search.refresh()
         else:
             for p in start.placements:
                 self.search.place(p, 0)

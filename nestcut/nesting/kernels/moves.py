@@ -15,6 +15,7 @@ from nestcut.nesting.kernels.world import (
     clamp_x,
     clamp_y,
     fits_frame,
+    measure,
     overlap_cost,
     set_pose,
 )
@@ -261,5 +262,6 @@ def move_item(
             touch_exactly(world, state, i, spot, 10.0 * fine * world.size[i])
     if spot[COST] < now:
         set_pose(world, state, i, int(spot[BIN]), int(spot[OPTION]), spot[TURN], spot[X], spot[Y])
+        measure(world, state, i)
         return True
     return False

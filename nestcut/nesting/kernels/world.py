@@ -163,7 +163,7 @@ def put_in(state: State, i: int, b: int) -> None:
 def set_pose(
     world: World, state: State, i: int, b: int, option: int, turn: float, x: float, y: float
 ) -> None:
-    """Put item i in container b in this pose, and bring its depths up to date."""
+    """Put item i in container b in this pose; :func:`measure` brings its depths up to date."""
     if state.where[i] != b:
         if state.where[i] >= 0:
             take_out(state, i)
@@ -174,46 +174,38 @@ def set_pose(
         slot = int(world.own[i])
     state.option[i], state.turn[i], state.slot[i] = option, turn, slot
     state.x[i], state.y[i] = x, y
-    measure(world, state, i)
 
 
 @numba.njit(cache=True)
 def measure(world: World, state: State, i: int) -> None:
     """Bring item i's row of depths up to date."""
-    state.depth[i, :] = 0.0
-    state.depth[:, i] = 0.0
+    for j in range(state.x.shape[0]):
+        state.depth[i, j] = state.depth[j, i] = 0.0
+    state.wall_depth[i] = 0.0
     b = state.where[i]
     if b < 0:
-        state.wall_depth[i] = 0.0
         return
-    for k in range(state.filled[b]):
-        j = state.members[b, k]
-        if j != i:
-            depth = pair_depth(
-                world.slots,
-                world.tables,
-                state.slot[j],
-                state.slot[i],
-                state.x[i] - state.x[j],
-                state.y[i] - state.y[j],
-            )
-            if depth > world.tolerance:
-                state.depth[i, j] = state.depth[j, i] = depth
-    state.wall_depth[i] = 0.0
-    obstacle = world.obstacle[b]
-    if obstacle >= 0:
-        depth = pair_depth(
-            world.slots, world.tables, obstacle, state.slot[i], state.x[i], state.y[i]
-        )
+    slots = world.slots
+    s, x, y = state.slot[i], state.x[i], state.y[i]
+    for k in range(-1, state.filled[b]):
+        a, j, ax, ay = world.obstacle[b], -1, 0.0, 0.0
+        if k >= 0:
+            j = state.members[b, k]
+            a, ax, ay = state.slot[j], state.x[j], state.y[j]
+        if a < 0 or j == i:
+            continue
+        depth = pair_depth(slots, world.tables, a, s, x - ax, y - ay)
         if depth > world.tolerance:
-            state.wall_depth[i] = depth
+            if j < 0:
+                state.wall_depth[i] = depth
+            else:
+                state.depth[i, j] = state.depth[j, i] = depth
     # the frame is kept by construction, except after it has been made smaller
-    s = state.slot[i]
     stick = max(
-        world.frame[b, 0] - world.slots.box[s, 0] - state.x[i],
-        state.x[i] + world.slots.box[s, 2] - world.frame[b, 2],
-        world.frame[b, 1] - world.slots.box[s, 1] - state.y[i],
-        state.y[i] + world.slots.box[s, 3] - world.frame[b, 3],
+        world.frame[b, 0] - slots.box[s, 0] - x,
+        x + slots.box[s, 2] - world.frame[b, 2],
+        world.frame[b, 1] - slots.box[s, 1] - y,
+        y + slots.box[s, 3] - world.frame[b, 3],
     )
     if stick > world.tolerance:
         state.wall_depth[i] = max(state.wall_depth[i], stick)

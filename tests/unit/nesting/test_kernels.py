@@ -34,7 +34,7 @@ def arrays() -> Arrays:
         Item(id="box", outline=box(2.0, 1.0)),
         Item(id="free", outline=ELL, turns=FREE),
     )
-    return build(Problem(items=items, containers=(sheet(12.0, 12.0),)))
+    return build(Problem(items=items, containers=(sheet(12.0, 12.0),))).with_tables()
 
 
 def polygon_of(arrays: Arrays, s: int, dx: float = 0.0, dy: float = 0.0) -> BaseGeometry:
@@ -199,7 +199,7 @@ def test_snap_moves_to_touch(arrays: Arrays) -> None:
     boxes = replace(
         arrays.problem, items=tuple(Item(id=str(k), outline=box(2.0, 1.0)) for k in range(2))
     )
-    compiled = build(boxes)
+    compiled = build(boxes).with_tables()
     bins = (Bin(boxes.containers[0], 0),)
     search = Search(compiled.on(bins), bins, 0, "snap")
     search.put(0, 0, 0, 0.0, 5.0, 5.0)
