@@ -315,3 +315,14 @@ def test_bare_numbers_need_a_unit() -> None:
     assert build_shape(readings) is None
     assert readings.book.findings[0].where == "part[1].shape.length"
     assert build_shape(table('kind = "rectangle"\nlength = 3\nwidth = 2', Unit.INCH)) is not None
+
+
+def test_impossible_offset_is_pointed_at() -> None:
+    """Twelve inches or eight eighths don't exist; the finding names the reading and the digit."""
+    found = faults(
+        'kind = "panel"\nwritten = "feet-inches-eighths"\nstations = [0, 500, 900]\n'
+        'upper = ["1-3-0", "1-12-0", "1-2-8"]'
+    )
+
+    assert any("upper[1]" in f and "inches go from 0 to 11 (at character 3)" in f for f in found)
+    assert any("upper[2]" in f and "eighths go from 0 to 7 (at character 5)" in f for f in found)
