@@ -15,7 +15,7 @@ from nestcut.tolerances import SAME_POINT_MM
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chain:
-    """Curves head to tail, with the strokes they come from in the same order."""
+    """Curves head to tail, each with the stroke it comes from; a closed stroke stands alone."""
 
     curves: tuple[Curve, ...]
     strokes: tuple[Stroke, ...]
@@ -103,13 +103,18 @@ def to_chain(net: Network, steps: list[Step], *, is_closed: bool) -> Chain:
     for i, forward in steps:
         edge = net.edges[i]
         curves.append(edge.curve if forward else reverse_curve(edge.curve))
-    strokes = tuple(net.edges[i].stroke for i, _ in steps)
-    closed = close_gaps(curves, is_closed=is_closed)
+    closed, sources = close_gaps(curves, is_closed=is_closed)
+    strokes = tuple(net.edges[steps[k][0]].stroke for k in sources)
     return Chain(curves=closed, strokes=strokes, is_closed=is_closed)
 
 
-def close_gaps(curves: list[Curve], *, is_closed: bool) -> tuple[Curve, ...]:
-    """Bring ends together: straight lines are stretched, curves are bridged by a short line."""
+def close_gaps(
+    curves: list[Curve], *, is_closed: bool
+) -> tuple[tuple[Curve, ...], tuple[int, ...]]:
+    """Bring ends together: straight lines are stretched, curves are bridged by a short line.
+
+    Returns the curves and, for each, the number of the given one it comes from.
+    """
     result = list(curves)
     bridges: dict[int, Line] = {}
     n = len(result)
@@ -126,11 +131,14 @@ def close_gaps(curves: list[Curve], *, is_closed: bool) -> tuple[Curve, ...]:
         elif math.dist(p, q) > SAME_POINT_MM:
             bridges[i] = Line(p, q)
     woven: list[Curve] = []
+    sources: list[int] = []
     for i, curve in enumerate(result):
         woven.append(curve)
+        sources.append(i)
         if i in bridges:
             woven.append(bridges[i])
-    return tuple(woven)
+            sources.append(i)
+    return tuple(woven), tuple(sources)
 
 
 def edges_of(strokes: list[Stroke]) -> list[Edge]:

@@ -54,6 +54,7 @@ class _Inside:
     colour: int = 7
     linetype: str = "CONTINUOUS"
     seen: Seen = Seen.SHOWN
+    instance: int = 0
 
 
 def explode(document: Document, file: str, mm_per_unit: float) -> Exploded:
@@ -71,6 +72,7 @@ class _Walk:
         self.file = file
         self.out = Exploded()
         self._told: set[str] = set()
+        self._instances = 0
         self._layers: dict[str, tuple[Seen, int, str]] = {}
         for layer in document.layers:
             name = str(layer.dxf.get("name", ""))
@@ -92,6 +94,10 @@ class _Walk:
                 Severity.NOTE,
                 f"{paper} things on paper layouts (frames, title blocks) were not read.",
             )
+
+    def _next_instance(self) -> int:
+        self._instances += 1
+        return self._instances
 
     def _tell(
         self, code: str, severity: Severity, message: str, remedy: str = "", key: str = ""
@@ -184,6 +190,7 @@ class _Walk:
             colour,
             linetype,
             Seen.HIDDEN if hidden else Seen.SHOWN,
+            inside.instance,
         )
 
     def _leave(self, entity: Any, kind: str, place: _Inside, reason: str) -> None:
@@ -211,6 +218,7 @@ class _Walk:
                 colour=place.colour,
                 pen=_pen(place.linetype),
                 seen=place.seen,
+                instance=place.instance,
             )
         )
 
@@ -297,6 +305,7 @@ class _Walk:
                 place.colour,
                 place.linetype,
                 place.seen,
+                place.instance or self._next_instance(),
             )
             for child in block:
                 if self.out.entity_count > MAX_STROKES:

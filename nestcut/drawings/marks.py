@@ -36,6 +36,7 @@ class Marked:
     """Marks by outline number; what was left out; how many lines were clipped at an edge."""
 
     marks: dict[int, list[Mark]] = field(default_factory=lambda: defaultdict(list))
+    handles: dict[int, list[str]] = field(default_factory=lambda: defaultdict(list))
     left_out: list[LeftOut] = field(default_factory=list)
     open_chains: list[Chain] = field(default_factory=list)
     clipped: int = 0
@@ -107,6 +108,7 @@ def _place(
                     clipped = True
                 continue
         out.marks[j].append(mark_from_curves(chain.curves, ground.flatness_mm))
+        out.handles[j] += [s.handle for s in unique(chain.strokes)]
         return ""
     out.clipped += clipped
     if clipped:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,12 +16,11 @@ from nestcut.drawings.assemble import (
     share_labels,
     with_own_names,
 )
-from nestcut.drawings.chain import Chain, chain, close_gaps, edges_of
-from nestcut.drawings.crossings import OuterEdge, cut_at_meetings, outer_edge
-from nestcut.drawings.edges import network, without_doubles
+from nestcut.drawings.chain import Chain
+from nestcut.drawings.closing import Closer
 from nestcut.drawings.explode import Exploded, explode
 from nestcut.drawings.load import load_document
-from nestcut.drawings.loops import MAX_LOOPS, Loop, leave_stroke, measure, unique, without_copies
+from nestcut.drawings.loops import MAX_LOOPS, Loop, leave_stroke, unique, without_copies
 from nestcut.drawings.marks import Marked, areas_of, mark_lines
 from nestcut.drawings.nesting import Nested, nest
 from nestcut.drawings.offers import half_families, hatch_families, with_halves
@@ -39,15 +37,11 @@ from nestcut.drawings.records import (
 from nestcut.drawings.scale import header_unit, unit_findings
 from nestcut.drawings.tell import Teller
 from nestcut.errors import DrawingError, Finding, Severity
-from nestcut.model.curves import Curve
 from nestcut.model.shape import Mark
 from nestcut.units import MM_PER, Unit
 
 OWN_FAULT = "DXF-099"
 """Code of a fault of ours; tests look for it."""
-
-MAX_LOOSE = 20_000
-"""More loose lines than this aren't searched for crossings. [-]"""
 
 
 def read_drawing(path: Path, options: ReadOptions | None = None) -> Drawing:
@@ -115,8 +109,8 @@ class _Reading:
         """Read loops, nest them, dress them."""
         full = [s for s in self.exploded.strokes if s.pen is Pen.FULL]
         broken = [s for s in self.exploded.strokes if s.pen is Pen.BROKEN]
-        loops, lines = self._loops(full)
-        broken_loops, broken_lines = self._loops(broken)
+        loops, lines = self._close(full)
+        broken_loops, broken_lines = self._close(broken)
         if not loops and broken_loops:
             self.tell.broken_outlines(len(broken_loops))
             loops, broken_loops = broken_loops, []
@@ -133,7 +127,10 @@ class _Reading:
             marked.marks[i] = label_marks(family, marked.marks[i])
         self.left_out += marked.left_out
         self.tell.lines(marked)
-        made = [self._dress(f, "", marked.marks[i]) for i, f in enumerate(outlines)]
+        made = [
+            replace(self._dress(f, "", marked.marks[i]), mark_handles=tuple(marked.handles[i]))
+            for i, f in enumerate(outlines)
+        ]
         made += [self._dress(f, "it is a cut-out of another outline") for f in cut_outs]
         made += [
             self._dress(Family(f), "it looks like a frame around the parts") for f in nested.frames
@@ -160,100 +157,20 @@ class _Reading:
             made.append(replace(outline, half_of=mirroring))
         return made
 
-    def _loops(self, strokes: list[Stroke]) -> tuple[list[Loop], list[Chain]]:
-        """Close what can be closed: by layer first, then across layers, then by crossings."""
-        loops: list[Loop] = []
-        by_layer: dict[tuple[str, Seen], list[Stroke]] = defaultdict(list)
-        for stroke in strokes:
-            if stroke.is_closed:
-                curves = close_gaps(list(stroke.curves), is_closed=True)
-                self._measure(Chain(curves=curves, strokes=(stroke,), is_closed=True), loops)
-            else:
-                by_layer[(stroke.layer, stroke.seen)].append(stroke)
-        open_chains: list[Chain] = []
-        for _, found in sorted(by_layer.items()):
-            open_chains += self._chain_layer(found, loops)
-        shown = [c for c in open_chains if c.strokes[0].seen is Seen.SHOWN]
-        hidden = [c for c in open_chains if c.strokes[0].seen is Seen.HIDDEN]
-        if len({c.strokes[0].layer for c in shown}) > 1:
-            shown = self._chain_across(shown, loops)
-        return loops, self._by_crossings(shown, loops) + hidden
-
-    def _measure(self, made: Chain, loops: list[Loop]) -> None:
-        loop = measure(made, self.flat)
-        if loop is None:
-            self.left_out += [
-                leave_stroke(s, "it goes there and back and encloses nothing", made.start)
-                for s in unique(made.strokes)
-            ]
-        else:
-            loops.append(loop)
-
-    def _chain_layer(
-        self, strokes: list[Stroke], loops: list[Loop], tight_mm: float | None = None
-    ) -> list[Chain]:
-        edges, doubles = without_doubles(edges_of(strokes), self.gap)
-        self.left_out += doubles
-        self.tell.doubles(doubles)
-        net = network(edges, self.gap, tight_mm)
-        found = chain(net)
-        self.tell.joined(net.joined, strokes[0].layer)
-        for made in found.loops:
-            self._measure(made, loops)
-        open_chains = list(found.open_chains)
-        for group in found.knots:
-            outer = outer_edge(net, group)
-            self._take_outer(outer, loops)
-            open_chains += [_single(e.curve, e.stroke) for e in (*outer.inner, *outer.tails)]
-        return open_chains
-
-    def _take_outer(self, outer: OuterEdge, loops: list[Loop]) -> None:
-        before = len(loops)
-        for made in outer.loops:
-            self._measure(made, loops)
-        if len(loops) > before:
-            layer = outer.loops[0].strokes[0].layer
-            self.tell.branches(outer, layer)
-
-    def _chain_across(self, chains: list[Chain], loops: list[Loop]) -> list[Chain]:
-        """Chain leftovers of several layers; only clean loops are taken."""
-        strokes = [_as_stroke(c) for c in chains]
-        net = network(edges_of(strokes), self.gap)
-        found = chain(net)
-        for made in found.loops:
-            self._measure(made, loops)
-            self.tell.across_layers(made)
-        rest = list(found.open_chains)
-        for group in found.knots:
-            rest += [_single(net.edges[i].curve, net.edges[i].stroke) for i in group]
-        return rest
-
-    def _by_crossings(self, chains: list[Chain], loops: list[Loop]) -> list[Chain]:
-        """Look for outlines whose lines cross or overshoot at the corners."""
-        by_layer: dict[str, list[Chain]] = defaultdict(list)
-        for made in chains:
-            by_layer[made.strokes[0].layer].append(made)
-        rest: list[Chain] = []
-        for _, found in sorted(by_layer.items()):
-            strokes = [_as_stroke(c) for c in found]
-            edges = edges_of(strokes)
-            if len(edges) < 2 or len(edges) > MAX_LOOSE:
-                rest += found
-                continue
-            cut = cut_at_meetings(edges, self.gap)
-            if len(cut) == len(edges):
-                rest += found
-                continue
-            before = len(loops)
-            rest_here = self._chain_layer(
-                [_edge_stroke(e.curve, e.stroke) for e in cut], loops, self.gap
-            )
-            rest += found if len(loops) == before else rest_here
-        return rest
+    def _close(self, strokes: list[Stroke]) -> tuple[list[Loop], list[Chain]]:
+        closer = Closer(self.options, self.tell)
+        closer.close(strokes)
+        self.left_out += closer.left_out
+        return closer.loops, closer.lines
 
     def _nest(self, loops: list[Loop]) -> Nested:
         if len(loops) > MAX_LOOPS:
             self.tell.too_many_loops(len(loops))
+            self.left_out += [
+                leave_stroke(s, "one of too many closed lines", loop.chain.start)
+                for loop in loops[MAX_LOOPS:]
+                for s in unique(loop.chain.strokes)
+            ]
             loops = loops[:MAX_LOOPS]
         nested = nest(loops, self.exploded.labels)
         if not nested.is_complete:
@@ -313,11 +230,3 @@ def _longest(outlines: tuple[DrawnOutline, ...]) -> float:
 
 def _as_stroke(made: Chain) -> Stroke:
     return replace(made.strokes[0], curves=made.curves, is_closed=False)
-
-
-def _single(curve: Curve, stroke: Stroke) -> Chain:
-    return Chain(curves=(curve,), strokes=(stroke,), is_closed=False)
-
-
-def _edge_stroke(curve: Curve, stroke: Stroke) -> Stroke:
-    return replace(stroke, curves=(curve,), is_closed=False)

@@ -63,6 +63,8 @@ class Stroke:
     colour: int = 256
     pen: Pen = Pen.FULL
     seen: Seen = Seen.SHOWN
+    instance: int = 0
+    """Number of the block copy it belongs to, 0 outside blocks."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,6 +153,8 @@ class DrawnOutline:
     also_on: tuple[str, ...] = ()
     offered_because: str = ""
     half_of: Mirroring | None = None
+    mark_handles: tuple[str, ...] = ()
+    """Entities that are kept as marks on it."""
     texts: tuple[Label, ...] = ()
 
     @property
