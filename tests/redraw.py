@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import math
 from typing import Literal
 
@@ -101,3 +103,27 @@ def rows_of(piece: PieceMarking) -> list[Row]:
 
 def closed(points: tuple[tuple[float, float], ...]) -> Array:
     return np.array([*points, points[0]])
+
+
+def from_csv(text: str, rule: MarkingRule, outlines: dict[str, list[Array]]) -> dict[str, float]:
+    """Draw every piece again from marking-out.csv alone.
+
+    Returns
+    -------
+    dict
+        By piece: greatest distance to its outline and holes as plan.json has them. [mm]
+    """
+    by_piece: dict[str, dict[str, list[Row]]] = {}
+    for row in csv.DictReader(io.StringIO(text)):
+        if row["measured from"] == "sheet corner" and row["line"].startswith(("outline", "hole")):
+            by_piece.setdefault(row["piece"], {}).setdefault(row["line"], []).append(row)
+    assert set(by_piece) == set(outlines)
+    found = {}
+    for piece, lines in by_piece.items():
+        rings = outlines[piece]
+        assert len(lines) == len(rings)
+        found[piece] = max(
+            apart(redraw(rows, rule, closed=True), ring)
+            for rows, ring in zip(lines.values(), rings, strict=True)
+        )
+    return found

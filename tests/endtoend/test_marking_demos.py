@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import numpy as np
@@ -13,10 +14,27 @@ from nestcut.intake.job import read_job
 from nestcut.model.curves import Curve
 from nestcut.model.part import SheetPart
 from nestcut.model.shape import Mark, Ring
+from nestcut.planfile.write import plan_to_json
 from nestcut.reports.marking import mark_shape
-from nestcut.reports.marking_rules import MarkingRule, inch_rule, metric_rule, offsets_rule
-from nestcut.reports.marking_table import Origin, PieceMarking, base_line_pose
-from tests.redraw import Array, apart, redraw, rows_of
+from nestcut.reports.marking_rules import (
+    MarkingRule,
+    inch_rule,
+    marking_rule,
+    metric_rule,
+    offsets_rule,
+)
+from nestcut.reports.marking_table import (
+    Origin,
+    PieceMarking,
+    base_line_pose,
+    mark_alone,
+    mark_on_sheets,
+    marking_csv,
+)
+from nestcut.reports.rows import plan_view
+from nestcut.units import LengthStyle
+from tests.builders_demos import demo_on_shelves
+from tests.redraw import Array, apart, from_csv, redraw, rows_of
 
 PARTS = Path(__file__).parents[2] / "parts"
 DEMOS = {
@@ -75,3 +93,23 @@ def test_every_part_is_drawn_again_within_what_is_stated(demo: str, rule: Markin
     name, distance = max(worst.items(), key=lambda w: w[1])
     print(f"{demo} {rule.notation}: {len(worst)} parts, worst {distance:.3f} mm ({name})")
     assert distance <= rule.allowed_mm
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+@pytest.mark.parametrize("demo", ["beach-boat", "punt"])
+def test_every_piece_of_a_plan_is_drawn_again_from_the_list(demo: str, style: LengthStyle) -> None:
+    """marking-out.csv on the one hand, the outlines in plan.json on the other, nothing else."""
+    verified = demo_on_shelves(demo)
+    view, rule = plan_view(verified), marking_rule(style)
+    text = marking_csv((*mark_on_sheets(view, rule), *mark_alone(view, rule)))
+    outlines = {
+        str(p["piece"]): [np.array([*ring, ring[0]]) for ring in (p["outline"], *p["holes"])]
+        for sheet in json.loads(plan_to_json(verified))["sheets"]
+        for p in sheet["placements"]
+    }
+
+    found = from_csv(text, rule, outlines)
+
+    piece, distance = max(found.items(), key=lambda w: w[1])
+    print(f"{demo}, {style}: {len(found)} pieces, worst {distance:.3f} mm ({piece})")
+    assert distance <= rule.allowed_mm - rule.flatness_mm
