@@ -121,7 +121,7 @@ _MOST_THRESHOLDS = 24
 
 
 def best_weights(
-    pieces: tuple[Sides | None, ...], most: int
+    pieces: tuple[Sides | None, ...], counts: tuple[int, ...], most: int
 ) -> list[tuple[float, NDArray[np.float64]]]:
     """Return the pairs of functions that weigh the pieces heaviest, as (total, weights).
 
@@ -129,6 +129,8 @@ def best_weights(
     ----------
     pieces
         Relative sides; None for a piece of which nothing is known (weight 0).
+    counts
+        How many there are of each.
     most
         How many pairs to return.
 
@@ -155,7 +157,7 @@ def best_weights(
     vv = np.stack(vs)
     found: list[tuple[float, int, int]] = []
     for ku, u in enumerate(us):
-        totals = (u[None] * vv).min(axis=2).max(axis=1).sum(axis=1)
+        totals = (u[None] * vv).min(axis=2).max(axis=1) @ np.asarray(counts)
         found += [(float(t), ku, kv) for kv, t in enumerate(totals)]
     found.sort(key=lambda f: (-f[0], f[1], f[2]))
     chosen: list[tuple[float, NDArray[np.float64]]] = []

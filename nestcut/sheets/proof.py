@@ -9,10 +9,11 @@ rectangles rounded down and sheets up, so that rounding can't make the proof fal
 from __future__ import annotations
 
 import math
+from itertools import combinations
 from typing import Any
 
 from nestcut.search.settings import Deadline, Effort
-from nestcut.sheets.bounds import Model, conflict_rows
+from nestcut.sheets.facts import SCALE, Facts
 from nestcut.tolerances import UM_PER_MM
 
 PROOF_WORK = {Effort.QUICK: 0.3, Effort.NORMAL: 4.0, Effort.THOROUGH: 60.0}
@@ -28,7 +29,7 @@ MOST_PIECES = 40
 """Larger sets are left to the other bounds."""
 
 
-def cannot_do_with(facts: Model, sheets: int, work: float, deadline: Deadline) -> bool:
+def cannot_do_with(facts: Facts, sheets: int, work: float, deadline: Deadline) -> bool:
     """Whether it is proven that the group's pieces don't go on so many sheets of its one kind.
 
     Parameters
@@ -47,23 +48,25 @@ def cannot_do_with(facts: Model, sheets: int, work: float, deadline: Deadline) -
     bool
         False also where nothing could be decided.
     """
-    if sheets <= 0 or len(facts.group.stocks) != 1 or len(facts.inner) > MOST_PIECES:
+    if sheets <= 0 or len(facts.group.stocks) != 1 or len(facts.class_of) > MOST_PIECES:
         return False
-    if max(sum(row) for row in (*facts.weight_rows[0], [0])) < WORTH_TRYING * sheets * facts.scale:
+    if max(0, *map(facts.total, facts.weight_rows[0]), 0) < WORTH_TRYING * sheets * SCALE:
         return False
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
-    n = len(facts.inner)
+    n = len(facts.class_of)
     on = [[model.new_bool_var(f"y{i}_{b}") for b in range(sheets)] for i in range(n)]
     for i in range(n):
         model.add_exactly_one(on[i])
     for row in [facts.area_rows[0], *facts.weight_rows[0]]:
         for b in range(sheets):
-            model.add(sum(a * on[i][b] for i, a in enumerate(row)) <= facts.scale)
-    for i, j in conflict_rows(facts, 0):
-        for b in range(sheets):
-            model.add_at_most_one([on[i][b], on[j][b]])
+            weights = ((row[c], on[i][b]) for i, c in enumerate(facts.class_of))
+            model.add(sum(a * v for a, v in weights) <= SCALE)
+    for i, j in combinations(range(n), 2):
+        if facts.conflicts[0][facts.class_of[i], facts.class_of[j]]:
+            for b in range(sheets):
+                model.add_at_most_one([on[i][b], on[j][b]])
     _break_symmetry(model, on, facts)
     _place(model, on, facts)
     solver = cp_model.CpSolver()
@@ -77,10 +80,14 @@ def cannot_do_with(facts: Model, sheets: int, work: float, deadline: Deadline) -
     return bool(solver.solve(model) == cp_model.INFEASIBLE)
 
 
-def _break_symmetry(model: Any, on: list[list[Any]], facts: Model) -> None:
+def _break_symmetry(model: Any, on: list[list[Any]], facts: Facts) -> None:
     """Sheets are alike: of pieces that share no sheet one each is dealt out, then one by one."""
     sheets = len(on[0])
-    clique = facts.cliques[0][0] if facts.cliques[0] else []
+    clique = [
+        i
+        for c, m in (facts.cliques[0][0] if facts.cliques[0] else ())
+        for i in [i for i, d in enumerate(facts.class_of) if d == c][:m]
+    ]
     order = [*clique, *(i for i in range(len(on)) if i not in clique)]
     for place, i in enumerate(order[:sheets]):
         if place < len(clique):
@@ -90,12 +97,13 @@ def _break_symmetry(model: Any, on: list[list[Any]], facts: Model) -> None:
                 model.add(on[i][b] == 0)
 
 
-def _place(model: Any, on: list[list[Any]], facts: Model) -> None:
+def _place(model: Any, on: list[list[Any]], facts: Facts) -> None:
     """Lay the rectangles of each sheet apart, each in one of its turns."""
     width, height = (math.ceil(s * UM_PER_MM) for s in facts.boxes[0])
     sheets = len(on[0])
     intervals: list[list[tuple[Any, Any]]] = [[] for _ in range(sheets)]
-    for i, inner in enumerate(facts.inner):
+    for i, c in enumerate(facts.class_of):
+        inner = facts.inner[c]
         if not inner.boxes:
             continue
         sides = [

@@ -11,7 +11,8 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Bound, SheetLayout, StopReason, Unplaced
 from nestcut.model.stock import SheetStock
 from nestcut.search.settings import Deadline, Settings, Watcher
-from nestcut.sheets.bounds import LeastBuy, Model, facts_of, least_buy
+from nestcut.sheets.bounds import LeastBuy, least_buy
+from nestcut.sheets.facts import Facts, facts_of
 from nestcut.sheets.layouts import to_placement
 from nestcut.sheets.outcome import Better, SheetsOutcome, ignore_better
 from nestcut.sheets.prepare import RESERVE_ID, Group, prepare_group
@@ -92,7 +93,7 @@ class _Task:
     group: Group
     standing: Standing
     search: PolygonSearch | RectSearch
-    facts: Model | None = None
+    facts: Facts | None = None
     least: LeastBuy | None = None
 
 

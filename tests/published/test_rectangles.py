@@ -13,8 +13,9 @@ import pytest
 from nestcut.errors import NoRoomError
 from nestcut.model.job import CuttingRules
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
-from nestcut.sheets.bounds import facts_of, least_buy
+from nestcut.sheets.bounds import least_buy
 from nestcut.sheets.conservative import scales_for
+from nestcut.sheets.facts import facts_of
 from nestcut.sheets.prepare import prepare_group
 from nestcut.sheets.rects import Rect, pack_strip
 from nestcut.sheets.solve import lay_out_sheets
@@ -142,9 +143,10 @@ def test_the_bound_agrees_with_an_independent_solver() -> None:
             prices,
             constraints=LinearConstraint(np.prod(sizes, axis=1), lb=areas),
             bounds=Bounds(0, np.inf),
-            integrality=np.ones(3),
+            integrality=np.ones(3, dtype=np.int64),
         )
         assert least is not None
+        assert solved.fun is not None
         assert least.cost >= round(solved.fun) - 1e-6, "rows beyond area can only raise the bound"
         by_area_only = min(
             float(np.dot(n, prices))

@@ -12,15 +12,19 @@ from shapely import affinity
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import Grain, Turning
 from nestcut.search.settings import Deadline
-from nestcut.sheets.bounds import (
-    conflict_rows,
-    facts_of,
-    least_buy,
-    sides_at_any_angle,
-)
+from nestcut.sheets.bounds import least_buy
+from nestcut.sheets.facts import Facts, facts_of, sides_at_any_angle
 from nestcut.sheets.prepare import prepare_group
 from nestcut.sheets.proof import cannot_do_with
 from tests.unit.sheets.cases import SAW, box, piece, sheet
+
+
+def conflict_rows(facts: Facts, kind: int) -> list[tuple[int, int]]:
+    """Pairs of pieces that can't share a sheet."""
+    of, n = facts.class_of, len(facts.class_of)
+    return [
+        (i, j) for i in range(n) for j in range(i + 1, n) if facts.conflicts[kind][of[i], of[j]]
+    ]
 
 
 def test_area_alone_counts_the_saw() -> None:
