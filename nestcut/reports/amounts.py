@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from nestcut.geometry.polygons import to_polygon
-from nestcut.reports.figures import L_PER_US_GALLON, MM2_PER_FT2, MM2_PER_M2
+from nestcut.reports.figures import L_PER_US_GALLON, MM2_PER_FT2
 from nestcut.reports.rows import PlanView
 
 DENSITY_SOURCE = (
@@ -114,9 +114,3 @@ def _paint_litres(area_mm2: float) -> tuple[float, float]:
     square_feet = area_mm2 / MM2_PER_FT2
     few, much = (2.0 * square_feet / _PAINT_FT2_PER_GALLON[k] for k in (1, 0))
     return few * L_PER_US_GALLON, much * L_PER_US_GALLON
-
-
-def sheet_kilograms(area_mm2: float, thickness_mm: float, material: str) -> float | None:
-    """Weight of a flat piece; None where no density is known. [kg]"""
-    density = density_kg_m3(material)
-    return None if density is None else area_mm2 / MM2_PER_M2 * thickness_mm * 1e-3 * density

@@ -23,11 +23,6 @@ class Figures:
     fraction: int = 16
     currency: str = ""
 
-    @property
-    def unit(self) -> str:
-        """Unit that heads columns of lengths."""
-        return "mm" if self.style is LengthStyle.MM else "ft in"
-
     def size(self, length_mm: float) -> str:
         """Print a length for a column whose head names the unit."""
         return format_size(length_mm, self.style, self.fraction)

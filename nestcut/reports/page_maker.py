@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from nestcut.model.stock import BoardStock
 from nestcut.reports.diagram import Item
 from nestcut.reports.figures import Figures
 from nestcut.reports.page_parts import check_square, kerf_note, scale_bar, scale_text, title
@@ -40,6 +41,8 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
         "GOOD FACE UP",
         f"kerf {figures.fine(rules.kerf_mm)}",
     ]
+    if isinstance(sheet.stock, BoardStock):
+        facts.insert(0, "a board, for sawn curves")
     if rules.gap_mm > 0:
         facts.append(f"plus {figures.fine(rules.gap_mm)} between pieces")
     if layout.edge_trim_mm > 0:

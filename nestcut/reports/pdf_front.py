@@ -38,9 +38,9 @@ def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
         made += setter.points([f"{u.piece}: {u.reason}" for u in plan.unplaced])
     made.append(setter.paragraph("To buy", setter.head))
     made += _buying(setter, view, figures)
-    if plan.bounds:
+    if plan.bounds or plan.notes:
         made.append(setter.paragraph("How good the plan is", setter.head))
-        made += setter.points([bound_words(b, figures) for b in plan.bounds])
+        made += setter.points([*(bound_words(b, figures) for b in plan.bounds), *plan.notes])
     if job.assumed:
         made.append(setter.paragraph("Assumed, since the job doesn't say", setter.head))
         made += setter.points(job.assumed)

@@ -198,8 +198,9 @@ class PlanView:
 
     @cached_property
     def sheet_parts(self) -> dict[str, SheetPart]:
-        """Flat parts by name."""
-        return {p.name: p for p in self.verified.job.sheet_parts}
+        """Flat parts by name, straps included."""
+        added = self.verified.plan.added_parts
+        return {p.name: p for p in (*self.verified.job.sheet_parts, *added)}
 
     @cached_property
     def joints(self) -> tuple[tuple[str, Joint], ...]:
@@ -222,7 +223,7 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
     job, plan = verified.job, verified.plan
     pieces = {p.id: p for p in plan.pieces}
     rails = {p.id: p for p in plan.rail_pieces}
-    parts = {p.name: p for p in job.sheet_parts}
+    parts = {p.name: p for p in (*job.sheet_parts, *plan.added_parts)}
     rail_parts = {p.name: p for p in job.rail_parts}
     joints = {j.id: (f"J{k}", j) for k, j in enumerate(plan.joints, start=1)}
     prices = Prices(verified)

@@ -24,6 +24,7 @@ def summary_text(verified: VerifiedPlan, style: LengthStyle) -> str:
     if plan.joints:
         lines.append(f"Joints: {len(plan.joints)}, listed in joints.csv and on the joints page.")
     lines += [f"  {bound_words(b, figures)}" for b in plan.bounds]
+    lines += [f"  {note}" for note in plan.notes]
     rows = buy_rows(view)
     if rows:
         lines.append("To buy:")
