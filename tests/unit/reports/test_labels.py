@@ -23,6 +23,7 @@ from nestcut.reports.labels import (
 from nestcut.reports.paper import SIZES, Paper
 from nestcut.reports.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
+from tests.builders_demos import demo_on_shelves
 from tests.builders_papers import random_plan, small_plan, whole_boat
 
 MM = Figures(LengthStyle.MM)
@@ -60,6 +61,13 @@ def check_texts(view: PlanView, figures: Figures, grid: LabelGrid) -> None:
 @pytest.mark.parametrize("style", list(LengthStyle))
 def test_every_text_lies_inside_its_label(grid: LabelGrid, style: LengthStyle) -> None:
     check_texts(plan_view(whole_boat(style)), Figures(style), grid)
+
+
+@pytest.mark.parametrize("demo", ["beach-boat", "punt"])
+def test_the_demos_labels_fit(demo: str) -> None:
+    verified = demo_on_shelves(demo)
+    for paper, style in ((Paper.A4, LengthStyle.MM), (Paper.LETTER, LengthStyle.INCH)):
+        check_texts(plan_view(verified), Figures(style), default_grid(paper))
 
 
 @pytest.mark.parametrize("seed", [0, 3, 5, 8])

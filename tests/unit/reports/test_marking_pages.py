@@ -17,6 +17,7 @@ from nestcut.reports.marking_table import PieceMarking, mark_alone, mark_on_shee
 from nestcut.reports.paper import Paper
 from nestcut.reports.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
+from tests.builders_demos import demo_on_shelves
 from tests.builders_pages import round_plan
 from tests.builders_papers import random_plan, small_plan, whole_boat
 
@@ -41,13 +42,15 @@ def overlapping(page: Drawing) -> list[tuple[str, str]]:
     ]
 
 
+@pytest.mark.parametrize("demo", ["beach-boat", "punt"])
 @pytest.mark.parametrize("style", list(LengthStyle))
-def test_no_text_overlaps_another_or_leaves_the_page(style: LengthStyle) -> None:
-    view = plan_view(whole_boat(style))
+def test_no_text_overlaps_another_or_leaves_the_page(style: LengthStyle, demo: str) -> None:
+    view = plan_view(demo_on_shelves(demo))
     paper = Paper.A4 if style is LengthStyle.MM else Paper.LETTER
 
     pages = marking_pages(view, tables_of(view, style), marking_rule(style), paper)
 
+    assert pages
     for page in pages:
         assert overlapping(page) == []
         inside = box(8, 8, page.width_mm - 8, page.height_mm - 8)
