@@ -21,7 +21,7 @@ from nestcut.boards.rips import Used
 from nestcut.boards.standalone import Possible, find_possible
 from nestcut.errors import Finding, Severity
 from nestcut.model.piece import RailPiece
-from nestcut.model.plan import Bound, Unplaced
+from nestcut.model.plan import Bound, StopReason, Unplaced
 from nestcut.search.settings import Deadline, Settings, Watcher
 
 

@@ -26,6 +26,9 @@ WORK_MASTER = {Effort.QUICK: 2.0, Effort.NORMAL: 10.0, Effort.THOROUGH: 60.0}
 WORK_POSITIONS = {Effort.QUICK: 1.0, Effort.NORMAL: 4.0, Effort.THOROUGH: 30.0}
 """Work for one trial of positions, in the solver's deterministic seconds."""
 
+TIMES_LONGER = 6.0
+"""How much longer open questions are worked on, where a proof hangs on them. [-]"""
+
 N_PROPOSALS = {Effort.QUICK: 40, Effort.NORMAL: 200, Effort.THOROUGH: 1000}
 """Proposals before the search gives up."""
 
@@ -69,6 +72,7 @@ class JointSearch:
         self.master = Master(problem, self.columns, weights)
         self.is_exact = True
         self._tried: dict[Cluster, Placed] = {}
+        self._open: list[tuple[tuple[Cluster, ...], tuple[tuple[int, int, int], ...]]] = []
 
     def run(self) -> JoinedAnswer | None:
         """Propose and try until a proposal stands; None if the work or the time ran out."""
@@ -83,6 +87,8 @@ class JointSearch:
             self.watcher.tell(self.problem.name, f"{draft.value:.0f}", f"{bound:.0f}")
             placed = self._try(draft)
             if placed is not None:
+                if not self.is_exact and self._settle():
+                    bound = max(bound, draft.bound)
                 return JoinedAnswer(
                     draft=draft,
                     placed=placed,
@@ -93,6 +99,24 @@ class JointSearch:
             if self.deadline.stop_reason() is not None:
                 return None
         return None
+
+    def _settle(self) -> bool:
+        """Work longer on clusters left open; True if all of them are impossible after all."""
+        effort = self.settings.effort
+        for clusters, stagger in self._open:
+            placed = place_joints(
+                self.problem,
+                clusters,
+                stagger,
+                TIMES_LONGER * WORK_POSITIONS[effort],
+                self.settings.seed,
+                self.deadline,
+            )
+            if placed.verdict is not Verdict.IMPOSSIBLE:
+                return False
+        self._open.clear()
+        self.is_exact = True
+        return True
 
     def _stopped(self, draft: Draft, bound: float) -> StopReason:
         if bound >= draft.value - 0.5:
@@ -108,7 +132,8 @@ class JointSearch:
                 self._tried[alike] = self._place((alike,), ())
             verdict = self._tried[alike].verdict
             if verdict is not Verdict.POSSIBLE:
-                self.is_exact = self.is_exact and verdict is Verdict.IMPOSSIBLE
+                if verdict is Verdict.OPEN:
+                    self._leave_open((alike,), ())
                 self.master.forbid(cluster)
                 stands = False
         if not stands:
@@ -120,10 +145,18 @@ class JointSearch:
                 placed = self._clear(clusters, placed)
                 whole.append(_renumbered(placed, clusters, draft.clusters))
                 continue
-            self.is_exact = self.is_exact and placed.verdict is Verdict.IMPOSSIBLE
+            if placed.verdict is Verdict.OPEN:
+                self._leave_open(clusters, self.problem.stagger)
             self.master.forbid_together(clusters)
             stands = False
         return _merged(whole) if stands else None
+
+    def _leave_open(
+        self, clusters: tuple[Cluster, ...], stagger: tuple[tuple[int, int, int], ...]
+    ) -> None:
+        """Remember what was passed over without proof."""
+        self.is_exact = False
+        self._open.append((clusters, stagger))
 
     def _place(
         self, clusters: tuple[Cluster, ...], stagger: tuple[tuple[int, int, int], ...]

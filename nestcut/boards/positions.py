@@ -57,7 +57,6 @@ def place_joints(
     model = _Model(problem, clusters)
     keep_apart(model.model, model.rows, stagger)
     solver = new_solver(work, seed, deadline)
-    solver.parameters.linearization_level = 2
     status = solver.solve(model.model)
     if status == cp_model.INFEASIBLE:
         return Placed(verdict=Verdict.IMPOSSIBLE)

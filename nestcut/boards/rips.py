@@ -22,6 +22,8 @@ def choose_rips(problem: CuttingProblem, patterns: dict[Column, int]) -> Used | 
     """Choose the cheapest rips that give the bins these patterns fill; None if stock runs out."""
     from ortools.sat.python import cp_model
 
+    if not patterns:
+        return _used({}, {})
     needs: dict[tuple[int, int], int] = {}
     taken: dict[int, int] = {}
     for column, n in patterns.items():

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nestcut.boards.firstfit import first_fit
 from nestcut.boards.listing import list_patterns
 from nestcut.boards.problem import CuttingProblem
 from nestcut.boards.relaxation import Column, Pattern, PatternProgramme
@@ -59,9 +60,10 @@ def solve_cutting(problem: CuttingProblem, settings: Settings, deadline: Deadlin
     """Find the cheapest boards and patterns that give every piece."""
     programme = PatternProgramme(problem, deadline)
     demand = [k.demand for k in problem.kinds]
-    root = programme.solve(demand)
     sums = _Sums(problem)
     search = _Search(programme, settings, deadline, sums)
+    search.offer_if(first_fit(problem))
+    root = programme.solve(demand)
     search.raise_bound(programme.bound)
     if root.missing > _SLACK:
         search.choose(tuple(programme.columns))
@@ -156,6 +158,11 @@ class _Search:
         if self.best is None or (left, cost) < (sum(n for _, n in self.best.missing), self.cost):
             self.best, self.cost = used, cost
 
+    def offer_if(self, used: Used | None) -> None:
+        """Keep a plan, where there is one."""
+        if used is not None:
+            self.offer(used)
+
     def dive(self, luck: np.random.Generator | None) -> None:
         """Round the relaxation to whole patterns step by step."""
         programme = self.programme
@@ -188,9 +195,7 @@ class _Search:
             if self.deadline.stop_reason() is not None:
                 break
         if not any(left):
-            used = choose_rips(self.problem, fixed)
-            if used is not None:
-                self.offer(used)
+            self.offer_if(choose_rips(self.problem, fixed))
         if self.best is None:
             self.choose(tuple(programme.columns))
 

@@ -1,0 +1,110 @@
+"""Joint arithmetic against handbook figures and worked numbers.
+
+Sources: slopes, USDA Wood Handbook FPL-GTR-190 ch. 10 (1 in 8 plywood, 1 in 12 solid wood);
+7.1 and 8.1 degrees for 8:1 and 7:1 as builders' logs state them (common practice); spacing, FAA
+AC 43.13-1B para 1-40 and US Army TB 55-1900-201-45/1 para 2-13.  Lengths and numbers of pieces are
+geometry worked by hand (n b - (n - 1) o and its inverse).
+"""
+
+import pytest
+
+from nestcut.joints.arithmetic import (
+    CLEAR_SPLICE_LENGTHS,
+    DEFAULT_SLOPE_PLYWOOD,
+    DEFAULT_SLOPE_SOLID,
+    PLANK_BUTT_FRAME_SPACES,
+    PLANK_BUTT_MM,
+    joined_length_mm,
+    pieces_needed,
+    scarf_angle_deg,
+    scarf_length_mm,
+    strap_width_mm,
+)
+
+INCH = 25.4
+
+
+@pytest.mark.parametrize(
+    ("thickness", "at_8", "at_12"),
+    [(4.0, 32.0, 48.0), (6.0, 48.0, 72.0), (9.0, 72.0, 108.0), (12.0, 96.0, 144.0),
+     (18.0, 144.0, 216.0)],
+)  # fmt: skip
+def test_scarf_lengths(thickness: float, at_8: float, at_12: float) -> None:
+    """4 mm at 8:1 is 32 mm: the step of stacked sheets that a kit maker's forum gives."""
+    assert scarf_length_mm(thickness, DEFAULT_SLOPE_PLYWOOD) == at_8
+    assert scarf_length_mm(thickness, DEFAULT_SLOPE_SOLID) == at_12
+
+
+@pytest.mark.parametrize(
+    ("thickness_in", "slope", "length_in"),
+    [(0.25, 8, 2), (0.375, 8, 3), (0.5, 8, 4), (0.75, 12, 9)],
+)
+def test_scarf_lengths_in_inches(thickness_in: float, slope: float, length_in: float) -> None:
+    """A quarter-inch panel is bevelled over two inches (workshop log of July 2009)."""
+    assert scarf_length_mm(thickness_in * INCH, slope) == pytest.approx(length_in * INCH)
+
+
+@pytest.mark.parametrize(
+    ("slope", "angle"),
+    [(5, 11.31), (6, 9.46), (7, 8.13), (8, 7.125), (10, 5.71), (12, 4.76), (15, 3.81)],
+)
+def test_scarf_angles(slope: float, angle: float) -> None:
+    assert scarf_angle_deg(slope) == pytest.approx(angle, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("stock", "n", "overlap", "joined"),
+    [
+        (2440, 2, 48, 4832), (2440, 3, 48, 7224), (2440, 4, 48, 9616),
+        (2440, 2, 96, 4784), (2440, 3, 96, 7128), (2500, 2, 48, 4952),
+        (96, 2, 2, 190), (96, 3, 2, 284), (96, 4, 2, 378), (96, 2, 3, 189),
+    ],
+)  # fmt: skip
+def test_joined_lengths(stock: float, n: int, overlap: float, joined: float) -> None:
+    assert joined_length_mm(stock, n, overlap) == joined
+
+
+@pytest.mark.parametrize(
+    ("length", "stock", "overlap", "n"),
+    [
+        (4648, 2400, 152, 2), (4649, 2400, 152, 3), (5400, 2400, 152, 3),
+        (186 * INCH, 96 * INCH, 6 * INCH, 2), (186.01 * INCH, 96 * INCH, 6 * INCH, 3),
+        (240 * INCH, 144 * INCH, 9 * INCH, 2), (279 * INCH, 144 * INCH, 9 * INCH, 2),
+        (2400, 2400, 152, 1),
+    ],
+)  # fmt: skip
+def test_pieces_needed(length: float, stock: float, overlap: float, n: int) -> None:
+    """19 mm rail at 8:1 from 2400 mm boards: 4648 mm is two pieces, one more millimetre three."""
+    assert pieces_needed(length, stock, overlap) == n
+
+
+def test_fixed_allowance_is_a_trap() -> None:
+    """A guide's 1-1/2 in for two joined sheets holds for 3/16 in at 8:1, not for 1/4 in."""
+    assert scarf_length_mm(3 / 16 * INCH, 8) == pytest.approx(1.5 * INCH)
+    assert scarf_length_mm(1 / 4 * INCH, 8) == pytest.approx(2.0 * INCH)
+
+
+def test_spacing_rules() -> None:
+    """Splices three lengths of the longer one apart; plank butts 3 frame spaces or 5 ft."""
+    assert CLEAR_SPLICE_LENGTHS == 3.0
+    assert PLANK_BUTT_FRAME_SPACES == 3
+    assert pytest.approx(60 * INCH) == PLANK_BUTT_MM
+
+
+def test_strap_of_16_thicknesses() -> None:
+    """8 t each side of the joint (common practice, no source)."""
+    assert strap_width_mm(6.0) == 96.0
+
+
+def test_nonsense_is_refused() -> None:
+    for thickness, slope in ((0.0, 8.0), (6.0, 0.0), (-1.0, 8.0)):
+        with pytest.raises(ValueError, match="thickness and a slope"):
+            scarf_length_mm(thickness, slope)
+    with pytest.raises(ValueError, match="slope is positive"):
+        scarf_angle_deg(0.0)
+    with pytest.raises(ValueError, match="used up"):
+        pieces_needed(5000.0, 150.0, 152.0)
+    with pytest.raises(ValueError, match="0 pieces"):
+        joined_length_mm(2440.0, 0, 48.0)
+    with pytest.raises(ValueError, match="strap"):
+        strap_width_mm(0.0)
