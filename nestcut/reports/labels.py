@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, InputError, Severity
 from nestcut.model.joint import Face, JointKind
 from nestcut.reports.diagram import Area, Drawing, Item, Pen, Text, rectangle
 from nestcut.reports.drawing_pdf import drawings_pdf
@@ -13,6 +13,7 @@ from nestcut.reports.fonts import Weight, shorten, text_width_mm
 from nestcut.reports.paper import SIZES, PageSize, Paper
 from nestcut.reports.piece_words import joint_words_short, which_one, which_rail
 from nestcut.reports.rows import BoardPiece, BoardView, PlacedPiece, PlanView, SheetView
+from nestcut.units import LengthError, parse_length_mm
 
 PAD_MM = 2.0
 """Free room inside a label's edge: label sheets are rarely fed truer. Common practice. [mm]"""
@@ -89,15 +90,61 @@ def check_grid(grid: LabelGrid) -> tuple[Finding, ...]:
         )
     if grid.width_mm < 30.0 or grid.height_mm < 12.0:
         faults.append("a label needs at least 30 x 12 mm to be read.")
-    return tuple(
-        Finding(
-            code="LBL-001",
-            severity=Severity.ERROR,
-            where="label grid",
-            message=fault,
-            remedy="Measure a sheet of the labels and give those measures.",
-        )
-        for fault in faults
+    remedy = "Measure a sheet of the labels and give those measures."
+    return tuple(_grid_fault(fault, remedy) for fault in faults)
+
+
+def parse_grid(text: str, paper: Paper) -> LabelGrid:
+    """Read a grid's measures as one text, in the order in which they're taken off the sheet.
+
+    Columns, rows, label width, label height, left edge, top edge and, where there are any, gap
+    across and gap down: ``"3, 8, 70 mm, 37 mm, 0 mm, 0.5 mm"``.
+
+    Raises
+    ------
+    InputError
+        If it can't be read or the labels don't fit the page; every fault is told.
+    """
+    words = [w.strip() for w in text.split(",")]
+    faults: list[str] = []
+    counts: list[int] = []
+    for word, name in zip(words, ("columns", "rows"), strict=False):
+        if word.isascii() and word.isdigit() and len(word) <= 3:
+            counts.append(int(word))
+        else:
+            faults.append(f"'{word}' is no number of {name}.")
+    lengths: list[float] = []
+    for word in words[2:]:
+        try:
+            lengths.append(float(parse_length_mm(word)))
+        except LengthError as error:
+            faults.append(f"{error}.")
+    if not 6 <= len(words) <= 8:
+        faults.append(f"{len(words)} measures were given; six are needed, eight with gaps.")
+    if faults:
+        remedy = 'Write for example "3, 8, 70 mm, 37 mm, 0 mm, 0.5 mm".'
+        raise InputError([_grid_fault(fault, remedy) for fault in faults])
+    gaps = (*lengths[4:], 0.0, 0.0)
+    grid = LabelGrid(
+        page=SIZES[paper],
+        columns=counts[0],
+        rows=counts[1],
+        width_mm=lengths[0],
+        height_mm=lengths[1],
+        left_mm=lengths[2],
+        top_mm=lengths[3],
+        gap_across_mm=gaps[0],
+        gap_down_mm=gaps[1],
+    )
+    findings = check_grid(grid)
+    if findings:
+        raise InputError(findings)
+    return grid
+
+
+def _grid_fault(message: str, remedy: str) -> Finding:
+    return Finding(
+        code="LBL-001", severity=Severity.ERROR, where="label grid", message=message, remedy=remedy
     )
 
 

@@ -9,6 +9,7 @@ import pdfplumber
 import pytest
 from shapely.geometry import Polygon, box
 
+from nestcut.errors import InputError
 from nestcut.reports.diagram import texts_of
 from nestcut.reports.figures import Figures
 from nestcut.reports.labels import (
@@ -19,6 +20,7 @@ from nestcut.reports.labels import (
     label_pages,
     label_texts,
     labels_pdf,
+    parse_grid,
 )
 from nestcut.reports.paper import SIZES, Paper
 from nestcut.reports.rows import PlanView, plan_view
@@ -147,6 +149,33 @@ def test_impossible_measures_are_told(change: dict[str, float]) -> None:
 
     assert findings
     assert all(f.code == "LBL-001" and f.is_blocking for f in findings)
+
+
+def test_measures_are_read_as_one_text() -> None:
+    metric = parse_grid("3, 8, 70 mm, 37 mm, 0 mm, 0.5 mm", Paper.A4)
+    inches = parse_grid("3, 10, 2-5/8in, 1in, 3/16in, 1/2in, 1/8in", Paper.LETTER)
+
+    assert metric == GRIDS[Paper.A4]
+    assert inches == GRIDS[Paper.LETTER]
+
+
+@pytest.mark.parametrize(
+    ("text", "faults"),
+    [
+        ("", 2),
+        ("3, 8, 70 mm", 1),
+        ("three, 8, 70, 37 mm, 0 mm, 0 mm", 2),
+        ("3, -8, 70 mm, 37 mm, 0 mm, 0 mm", 1),
+        ("3, 8, 90 mm, 37 mm, 0 mm, 0 mm", 1),
+        ("3, 8, 70 mm, 37 mm, 0 mm, 0 mm, 1 mm, 1 mm, 1 mm", 1),
+    ],
+)
+def test_other_texts_are_refused(text: str, faults: int) -> None:
+    with pytest.raises(InputError) as caught:
+        parse_grid(text, Paper.A4)
+
+    assert len(caught.value.findings) == faults
+    assert {f.code for f in caught.value.findings} == {"LBL-001"}
 
 
 def test_a_plan_without_pieces_has_no_pages() -> None:

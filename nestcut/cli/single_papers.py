@@ -1,0 +1,94 @@
+"""Papers asked for one by one from a plan file: a pattern, labels, what is left to cut."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from nestcut.cli.papers import choose_paper
+from nestcut.cli.talk import show_findings
+from nestcut.errors import Finding, InputError, PlanRejectedError, Severity, blocking
+from nestcut.intake.plan import read_plan
+from nestcut.model.plan import VerifiedPlan
+from nestcut.reports.figures import Figures
+from nestcut.reports.labels import default_grid, labels_pdf, parse_grid
+from nestcut.reports.pattern_pages import pattern_pdf
+from nestcut.reports.patterns import TileChoice
+from nestcut.reports.progress_file import match_progress, read_progress
+from nestcut.reports.remaining import remaining_text
+from nestcut.reports.rows import PlanView, plan_view, slug
+from nestcut.verify import verify_plan
+
+
+def run_pattern(path: Path, piece: str, *, out: Path | None, paper: str | None, tiles: str) -> int:
+    """Write the full-size pattern of a piece, or of a part by its name."""
+    view = _proven(path)
+    job = view.verified.job
+    figures = Figures(job.style, job.fraction, job.currency)
+    size = choose_paper(paper, job.style)
+    data = pattern_pdf(view, piece, size, figures, TileChoice(tiles))
+    target = path.parent / f"pattern-{slug(piece)}.pdf" if out is None else out
+    _write(target, data)
+    click.echo(f"Pattern: {target}")
+    return 0
+
+
+def run_labels(
+    path: Path, *, out: Path | None, paper: str | None, grid: str | None, used: int
+) -> int:
+    """Write labels for every piece; ``used`` are gone from the first sheet of labels."""
+    view = _proven(path)
+    job = view.verified.job
+    size = choose_paper(paper, job.style)
+    measures = default_grid(size) if grid is None else parse_grid(grid, size)
+    data = labels_pdf(view, Figures(job.style, job.fraction, job.currency), measures, used)
+    target = path.parent / "labels.pdf" if out is None else out
+    _write(target, data)
+    click.echo(f"Labels: {target}")
+    return 0
+
+
+def run_left(path: Path, ticks: Path) -> int:
+    """Print what is left of a plan as tables for a job file, from ticks saved by its page."""
+    view = _proven(path)
+    try:
+        text = ticks.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError([_file_fault(ticks, "can't be read", error)]) from None
+    progress = read_progress(text, str(ticks))
+    findings = match_progress(progress, view)
+    if blocking(findings):
+        raise InputError(findings)
+    show_findings(findings)
+    click.echo(remaining_text(view, progress), nl=False)
+    return 0
+
+
+def _proven(path: Path) -> PlanView:
+    read = read_plan(path)
+    if blocking(read.findings):
+        raise InputError(read.findings)
+    verification = verify_plan(read.job, read.text.plan)
+    if not verification.is_proven:
+        raise PlanRejectedError(verification.findings)
+    return plan_view(VerifiedPlan(job=read.job, plan=read.text.plan, checks=verification.checks))
+
+
+def _write(target: Path, data: bytes) -> None:
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(data)
+    except OSError as error:
+        raise InputError([_file_fault(target, "can't be written", error)]) from None
+
+
+def _file_fault(path: Path, what: str, error: Exception) -> Finding:
+    reason = error.strerror if isinstance(error, OSError) else "it is no UTF-8 text"
+    return Finding(
+        code="OUT-001",
+        severity=Severity.ERROR,
+        where=str(path),
+        message=f"the file {what} ({reason}).",
+        remedy="Check the name, or give another.",
+    )
