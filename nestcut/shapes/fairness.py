@@ -32,8 +32,8 @@ READING_MM = 1.0
 _ORDER = 3
 _STRENGTHS = tuple(10.0 ** (k / 4.0) for k in range(-60, -3))
 """Trial strengths of the third derivative. [mm^(-1/2) ... scaled]"""
-_CLEAR_GAIN = 8.0
-"""Gain in log likelihood from which a reading is pointed at: odds of about e^8 to 1 before the
+_CLEAR_GAIN = 6.0
+"""Gain in log likelihood from which a reading is pointed at: odds of about e^6 to 1 before the
 number of readings is allowed for."""
 _LEAST_SLIP_MM = 3.0
 """Smaller shifts disappear under the batten. [mm]"""

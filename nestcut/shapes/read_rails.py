@@ -50,7 +50,7 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
             count=len(group),
             hands=hands,
             joint=joint,
-            end_angles_deg=group[0].end_angles_deg,
+            end_angles_deg=_to_hundredths(group[0].end_angles_deg),
             note=f"slat {', '.join(str(i) for i in numbers)} from below",
         )
         for number, (group, numbers) in enumerate(groups, start=1)
@@ -114,6 +114,11 @@ def _section(reader: ShapeReader) -> tuple[float, float]:
 def _joint(reader: ShapeReader) -> JointRule | None:
     """Rails are joined only where the entry allows it."""
     return JointRule(slope=_SOLID_SLOPE) if reader.text("joints", "none") == "allowed" else None
+
+
+def _to_hundredths(angles: tuple[float, float]) -> tuple[float, float]:
+    """Angles as a saw's scale could ever show them. [deg]"""
+    return round(angles[0], 2), round(angles[1], 2)
 
 
 def _alike(slats: tuple[Slat, ...]) -> list[tuple[list[Slat], list[int]]]:
