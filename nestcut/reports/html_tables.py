@@ -17,7 +17,7 @@ from nestcut.reports.lists import (
     joint_rows,
 )
 from nestcut.reports.marking_batten import STATED
-from nestcut.reports.marking_rules import MarkingRule, Notation
+from nestcut.reports.marking_rules import INCH_MM, MarkingRule, Notation
 from nestcut.reports.marking_table import HEADINGS, Origin, PieceMarking, table_rows
 from nestcut.reports.rows import PlanView
 from nestcut.reports.usage import SHARES, UsageLine, usage_of
@@ -249,16 +249,17 @@ def marking_notes(rule: MarkingRule, tables: tuple[PieceMarking, ...]) -> tuple[
     """How to read the marking-out tables, and what they keep."""
     greatest = max((t.marking.error_mm for t in tables), default=0.0)
     units = {
-        Notation.MM: "millimetres",
-        Notation.INCH: "feet, inches and fractions",
+        Notation.MM: "whole millimetres, finer only where a whole one would miss",
+        Notation.INCH: f"feet, inches and fractions to 1/{round(INCH_MM / rule.steps_mm[0])}, "
+        "finer only where that would miss",
         Notation.OFFSETS: "feet-inches-eighths (+ is a sixteenth more)",
     }[rule.notation]
     return (
         f"Numbers are {units}. From a sheet: along its length and up across it, from the "
         "marking-out corner, seen from the good face. From a piece's own base line: along it from "
         "its left end and square up from it.",
-        "Points follow each other anticlockwise round an outline. A corner ends a batten; a "
-        "station lies in the run of one. A compass line turns about the point given, to the left "
+        "Points follow each other anticlockwise round an outline, clockwise round a hole. A corner "
+        "ends a batten; a station lies in the run of one. A compass line turns about the point given, to the left "
         "(anticlockwise) or to the right. " + STATED,
         "Drawn from these numbers no edge is farther than "
         f"{math.ceil(greatest * 100.0 - 1e-9) / 100.0:.2f} mm from the true one "
