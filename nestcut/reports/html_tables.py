@@ -259,8 +259,8 @@ def marking_notes(rule: MarkingRule, tables: tuple[PieceMarking, ...]) -> tuple[
         "marking-out corner, seen from the good face. From a piece's own base line: along it from "
         "its left end and square up from it.",
         "Points follow each other anticlockwise round an outline, clockwise round a hole. A corner "
-        "ends a batten; a station lies in the run of one. A compass line turns about the point given, to the left "
-        "(anticlockwise) or to the right. " + STATED,
+        "ends a batten; a station lies in the run of one. A compass line turns about the point "
+        "given, to the left (anticlockwise) or to the right. " + STATED,
         "Drawn from these numbers no edge is farther than "
         f"{math.ceil(greatest * 100.0 - 1e-9) / 100.0:.2f} mm from the true one "
         f"({rule.allowed_mm:.2f} mm allowed), rounding included; measured for every line.",
