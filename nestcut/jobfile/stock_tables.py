@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from shapely.geometry import Polygon, box
 
+from nestcut.jobfile.joint_tables import PLY_SLOPE
 from nestcut.jobfile.tables import Table, repr_toml
+from nestcut.joints.blanks import join_sheets
 from nestcut.model.stock import (
     BoardLength,
     BoardStock,
@@ -57,12 +59,36 @@ def read_sheet(table: Table, assumed: list[str]) -> SheetStock | None:
         if table.has("measured_thickness")
         else None,
     )
+    number, slope = table.count("joined", 1), table.slope("joined_slope", PLY_SLOPE)
     table.close()
     if table.is_sound:
         _check_sheet(stock, table)
+    if table.is_sound and number > 1:
+        stock = _joined(stock, number, slope, table, assumed)
     if table.is_sound and stock.is_to_buy and not table.has("price"):
         assumed.append(f"{name}: no price given, so each counts as 1.00 when plans are compared")
     return stock if table.is_sound else None
+
+
+def _joined(
+    stock: SheetStock, number: int, slope: float, table: Table, assumed: list[str]
+) -> SheetStock:
+    """Return the long sheet that is glued up before marking out."""
+    if stock.outline is not None or stock.keep_outs:
+        table.fault(
+            "joined",
+            "JOB-013",
+            "sheets with an outline or a barred area of their own can't be joined.",
+            "Leave joined out, or list the whole sheets apart.",
+        )
+        return stock
+    blank = join_sheets(stock, number, slope)
+    seams = ", ".join(f"{seam:.0f}" for seam in blank.seams_mm)
+    assumed.append(
+        f"{blank.name}: scarfed {slope:g}:1 to {blank.length_mm:.0f} mm before marking out, seams "
+        f"at {seams} mm; pieces may lie across a seam anywhere, so ask the plans' designer first"
+    )
+    return blank
 
 
 def _check_sheet(stock: SheetStock, table: Table) -> None:

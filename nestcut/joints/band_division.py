@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
@@ -119,12 +120,13 @@ def divide_band(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> D
         bend = bend_of(band, start, end)
         if part.cut_from is CutFrom.BOARD and bend.slack_deg(rule.run_out) < -1e-9:
             found_more.append(_runs_out(part, rule, bend, len(shares) + 1))
+        grain, slack = _grain(part, rule, bend, shape)
         shares.append(
             Share(
                 shape=Shape(shape.outline, shape.holes, (*kept, *extra, *marks)),
                 net=net,
-                grain_deg=bend.middle_deg if part.cut_from is CutFrom.BOARD else 0.0,
-                small_angle_deg=turning_slack_deg(part, rule, bend),
+                grain_deg=grain,
+                small_angle_deg=slack,
             )
         )
     cuts = tuple(Cut(at_mm=at, overlap_mm=overlap, line=_across(band, at)) for at in at_mm)
@@ -133,11 +135,29 @@ def divide_band(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> D
     )
 
 
-def turning_slack_deg(part: SheetPart, rule: JointRule, bend: Bend) -> float | None:
-    """How far a piece may be turned from its best grain; None: as far as its part. [deg]"""
-    if part.cut_from is not CutFrom.BOARD or part.turning is not Turning.SMALL:
-        return None
-    return min(part.small_angle_deg, max(0.0, bend.slack_deg(rule.run_out)))
+def _grain(
+    part: SheetPart, rule: JointRule, bend: Bend, shape: Shape
+) -> tuple[float, float | None]:
+    """Return the direction of a piece's grain, and how far it may be turned from there. [deg]
+
+    Where the grain has room to turn, the direction that takes the narrowest board is taken: among
+    those along a side of the convex hull and those at the limits (the least width of a polygon
+    lies along one of its sides: H. Freeman, R. Shapira, CACM 18, 1975).
+    """
+    if part.cut_from is not CutFrom.BOARD:
+        return 0.0, None
+    middle = bend.middle_deg
+    if part.turning is not Turning.SMALL:
+        return middle, None
+    slack = min(part.small_angle_deg, max(0.0, bend.slack_deg(rule.run_out)))
+    hull = shapely.get_coordinates(Polygon(shape.outline.points).convex_hull)
+    sides = np.degrees(np.arctan2(*np.diff(hull, axis=0).T[::-1]))
+    sides = (sides - middle + 90.0) % 180.0 - 90.0
+    turns = np.concatenate([[0.0, -slack, slack], sides[np.abs(sides) < slack]])
+    angles = np.radians(middle + turns)
+    widths = np.ptp(np.outer(np.cos(angles), hull[:, 1]) - np.outer(np.sin(angles), hull[:, 0]), 1)
+    best = float(turns[int(np.argmin(np.round(widths, 6)))])
+    return middle + best, slack - abs(best)
 
 
 def _frame(band: BandLine, at: float) -> tuple[Point, Point, Point]:

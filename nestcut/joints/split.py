@@ -151,7 +151,11 @@ def _judged(joint: Joint, part: JoinedPart, neighbours: tuple[Neighbour, ...]) -
     return replace(
         joint,
         rule_findings=tuple(f.message for f in found),
-        distances=distances(part, joint.at_mm, neighbours),
+        distances=(
+            ("the part's other end", part.length_mm - joint.at_mm),
+            ("the end of either piece", joint.overlap_mm / 2.0),
+            *distances(part, joint.at_mm, neighbours),
+        ),
     )
 
 

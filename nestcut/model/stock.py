@@ -55,6 +55,8 @@ class SheetStock:
         Strip along every edge that isn't used. [mm]
     actual_thickness_mm
         Measured thickness, where it differs from the name (slots, bevels). [mm]
+    seams_mm
+        Of sheets joined before marking out: middles of the scarfs along the length. [mm]
     """
 
     name: str
@@ -70,6 +72,7 @@ class SheetStock:
     grain: SheetGrain = SheetGrain.ALONG_LENGTH
     good_faces: GoodFaces = GoodFaces.ONE
     actual_thickness_mm: float | None = None
+    seams_mm: tuple[float, ...] = ()
 
     @property
     def is_to_buy(self) -> bool:

@@ -104,7 +104,28 @@ def test_every_piece_has_its_own_grain_mirrored_for_the_other_hand() -> None:
     starboard = [p.grain_deg for p in split.pieces if p.hand is Hand.STARBOARD]
     assert starboard == [-g for g in port]
     assert port == sorted(port, reverse=True)
-    assert all(p.small_angle_deg < 6.0 for p in split.pieces)
+    assert all(0.0 <= p.small_angle_deg < 6.0 for p in split.pieces)
+
+
+def test_grain_with_room_to_turn_takes_the_narrowest_board() -> None:
+    """No direction within the limit of 1 in 10 gives a narrower box, tried a hundredth apart."""
+    part = sheer_cap(4000.0)
+    split = split_part(part, (2100.0, 3300.0))
+    band = _line(part)
+    for piece, (a, b) in zip(split.pieces, ((0.0, 2172.0), (2028.0, 3372.0)), strict=False):
+        bend = bend_of(band, a, b)
+        slack = bend.slack_deg(10.0)
+        hull = to_polygon(piece.shape).convex_hull
+        assert isinstance(hull, Polygon)
+
+        def width(turn: float, hull: Polygon = hull) -> float:
+            c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+            across = [y * c - x * s for x, y in hull.exterior.coords]
+            return max(across) - min(across)
+
+        tried = [width(bend.middle_deg + slack * k / 300.0) for k in range(-300, 301)]
+        assert width(piece.grain_deg) <= min(tried) + 1e-6
+        assert abs(piece.grain_deg - bend.middle_deg) + piece.small_angle_deg <= slack + 1e-9
 
 
 def test_grain_that_runs_out_too_far_is_a_warning() -> None:
