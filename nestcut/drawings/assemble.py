@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from shapely import LineString, Point, STRtree
 
+from nestcut.drawings.fineness import fineness_mm
 from nestcut.drawings.labels import by_loop, in_order, is_number, nearest, plain_name, suggestion
 from nestcut.drawings.loops import Loop, unique
 from nestcut.drawings.records import DrawnOutline, Label, ReadOptions, Seen
@@ -143,7 +144,8 @@ def _shape(loop: Loop, holes: list[Loop], marks: tuple[Mark, ...], flatness_mm: 
 
 
 def _ring(loop: Loop, flatness_mm: float, side: Side) -> Ring:
-    return ring_from_curves(loop.chain.curves, flatness_mm, side)
+    curves = loop.chain.curves
+    return ring_from_curves(curves, fineness_mm(curves, flatness_mm), side)
 
 
 def _self_crossing(loop: Loop, file: str) -> Finding:

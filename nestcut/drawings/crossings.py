@@ -17,6 +17,7 @@ import shapely
 
 from nestcut.drawings.chain import Chain, Step, to_chain
 from nestcut.drawings.edges import TIGHT_SHARE, Edge, Network
+from nestcut.drawings.fineness import fineness_mm
 from nestcut.geometry.curves import (
     bounding_box,
     derivative,
@@ -163,7 +164,7 @@ def _simple_loops(net: Network, steps: list[Step]) -> list[list[Step]]:
 def cut_at_meetings(edges: list[Edge], gap_mm: float) -> list[Edge]:
     """Cut edges where they cross or where another's end lies on them."""
     tight = gap_mm * TIGHT_SHARE
-    lines = [shapely.LineString(flatten(e.curve, tight)) for e in edges]
+    lines = [shapely.LineString(flatten(e.curve, fineness_mm((e.curve,), tight))) for e in edges]
     cuts: dict[int, list[float]] = defaultdict(list)
     pairs = _near_pairs(lines, gap_mm)
     for i, j in pairs:

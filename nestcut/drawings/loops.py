@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.drawings.chain import Chain
 from nestcut.drawings.crossings import box_of
+from nestcut.drawings.fineness import fineness_mm
 from nestcut.drawings.records import LeftOut, Seen, Stroke
 from nestcut.geometry.curves import flatten
 from nestcut.geometry.rings import curves_area_mm2
@@ -67,8 +68,9 @@ def _most_common(strokes: tuple[Stroke, ...]) -> Stroke:
 def measure(chain: Chain, flatness_mm: float) -> Loop | None:
     """Return a loop with its measures; None if it encloses nothing."""
     points: list[Point] = []
+    fine = fineness_mm(chain.curves, flatness_mm)
     for curve in chain.curves:
-        points += flatten(curve, flatness_mm)[:-1]
+        points += flatten(curve, fine)[:-1]
     if len(points) < 3:
         return None
     box = box_of(chain.curves)

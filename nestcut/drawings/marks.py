@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.drawings.chain import Chain
 from nestcut.drawings.crossings import nearest
+from nestcut.drawings.fineness import fineness_mm
 from nestcut.drawings.loops import leave_stroke, unique
 from nestcut.drawings.records import LeftOut, Pen
 from nestcut.geometry.curves import evaluate, flatten, split_many
@@ -84,8 +85,9 @@ class _Ground:
 
 def _flat(chain: Chain, flatness_mm: float) -> LineString:
     points: list[Point] = []
+    fine = fineness_mm(chain.curves, flatness_mm)
     for curve in chain.curves:
-        points += flatten(curve, flatness_mm)[1 if points else 0 :]
+        points += flatten(curve, fine)[1 if points else 0 :]
     return LineString(points)
 
 
@@ -107,7 +109,7 @@ def _place(
                     out.marks[j] += _clip(chain, line, area, ground.flatness_mm)
                     clipped = True
                 continue
-        out.marks[j].append(mark_from_curves(chain.curves, ground.flatness_mm))
+        out.marks[j].append(_mark(chain.curves, ground.flatness_mm))
         out.handles[j] += [s.handle for s in unique(chain.strokes)]
         return ""
     out.clipped += clipped
@@ -134,7 +136,7 @@ def _clip(chain: Chain, line: LineString, area: BaseGeometry, flatness_mm: float
                 runs[-1].append(part)
             elif runs[-1]:
                 runs.append([])
-    return [mark_from_curves(tuple(run), flatness_mm) for run in runs if run]
+    return [_mark(tuple(run), flatness_mm) for run in runs if run]
 
 
 def _polygons(area: BaseGeometry) -> BaseGeometry:
@@ -142,6 +144,10 @@ def _polygons(area: BaseGeometry) -> BaseGeometry:
     sound = shapely.make_valid(area)
     parts = [p for p in shapely.get_parts(sound) if p.geom_type == "Polygon"]
     return sound if sound.geom_type == "Polygon" else shapely.MultiPolygon(parts)
+
+
+def _mark(curves: tuple[Curve, ...], flatness_mm: float) -> Mark:
+    return mark_from_curves(curves, fineness_mm(curves, flatness_mm))
 
 
 def areas_of(polygons: list[tuple[BaseGeometry, list[BaseGeometry]]]) -> list[BaseGeometry]:

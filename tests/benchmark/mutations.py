@@ -4,9 +4,9 @@
 
 Every mutant is made from one or two sound drawings by a seeded stream: bytes flipped, pieces cut
 out, doubled, moved or mixed, group codes and numbers replaced by hostile ones.  A worker process
-reads them one after the other under a limit of 10 s of processor time and 1 GiB each; what kills it is counted and
-the next worker goes on behind it.  The last line is a JSON summary; the exit status is 1 if
-anything but a Drawing or a DrawingError came out.
+reads them one after the other under a limit of 10 s of processor time and 1 GiB each; what kills it
+is counted and the next worker goes on behind it.  The last line is a JSON summary; the exit status
+is 1 if anything but a Drawing or a DrawingError came out.
 """
 
 from __future__ import annotations

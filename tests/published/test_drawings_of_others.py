@@ -1,8 +1,8 @@
 """Drawings that other programs wrote (../shared/drawings), against another script's findings.
 
-``index.json`` beside them was made by a throw-away script of others (ezdxf, shapely polygons): loops
-with area and box.  Where the reader differs, :data:`EXPLAINED` says how the drawing was inspected
-and which of the two is right.  The tests skip where the folder is absent.
+``index.json`` beside them was made by a throw-away script of others (ezdxf, shapely polygons):
+loops with area and box.  Where the reader differs, :data:`EXPLAINED` says how the drawing was
+inspected and which of the two is right.  The tests skip where the folder is absent.
 """
 
 from __future__ import annotations
