@@ -24,6 +24,8 @@ from nestcut.reports.fonts import Weight, text_width_mm
 
 LINE_STEP = 1.3
 """Distance of base lines per font size."""
+LEAST_MM = 2.2
+"""Smallest font on a drawing, about 6 point. [mm]"""
 PAD_MM = 0.6
 """Left free round every block. [mm]"""
 GRID = (15, 9)
@@ -48,17 +50,19 @@ class Block:
     lead: float = 0.0
     """Room kept free left of the first line, per font size (for a number in a frame)."""
 
+    def line_size(self, line: BlockLine, size_mm: float) -> float:
+        """Font size of one line; never smaller than can be read at a saw bench. [mm]"""
+        return max(line.share * size_mm, LEAST_MM)
+
     def extent(self, size_mm: float) -> tuple[float, float]:
         """Width and height at a font size, padding included. [mm]"""
-        width = 0.0
+        width = height = 0.0
         for k, line in enumerate(self.lines):
             lead = self.lead if k == 0 else 0.0
-            width = max(
-                width,
-                lead * size_mm
-                + text_width_mm(line.text, 10.0, line.weight) / 10.0 * line.share * size_mm,
-            )
-        height = sum(line.share for line in self.lines) * size_mm * LINE_STEP
+            size = self.line_size(line, size_mm)
+            per_size = text_width_mm(line.text, 10.0, line.weight) / 10.0
+            width = max(width, lead * size_mm + per_size * size)
+            height += size * LINE_STEP
         return width + 2 * PAD_MM, height + 2 * PAD_MM
 
 
@@ -89,7 +93,7 @@ class Placed:
         left, top = -width / 2 + PAD_MM, height / 2 - PAD_MM
         made = []
         for k, line in enumerate(self.block.lines):
-            size = self.size_mm * line.share
+            size = self.block.line_size(line, self.size_mm)
             top -= size * LINE_STEP
             lead = self.block.lead * self.size_mm if k == 0 else 0.0
             at = self.local(left + lead, top + size * LINE_STEP / 2)

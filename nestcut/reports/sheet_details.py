@@ -18,6 +18,8 @@ from nestcut.reports.sheet_table import table_below
 
 MAX_DETAILS = 8
 """No sheet gets more pages of details than this."""
+FEW_DETAILS = 3
+"""A larger scale for the sake of names alone may take this many pages."""
 NAMED_SHARE = 0.5
 """Details are drawn large enough that at least this share of their pieces get a name."""
 BESIDE_MM, BELOW_MM = 26.0, 48.0
@@ -44,7 +46,8 @@ def detail_pages(
 ) -> tuple[DetailPage, ...]:
     """Windows at a larger scale that show every piece which has no name in the overview.
 
-    The smallest scale is taken at which nothing is lost and most of these pieces get their name.
+    The smallest scale is taken at which nothing is lost and most of these pieces get their name;
+    names alone aren't worth more than :data:`FEW_DETAILS` pages, since the tables have them.
     """
     numbers = {*drawn.keyed, *drawn.lost}
     waiting = tuple(p for p in sheet.placed if p.number in numbers)
@@ -52,7 +55,8 @@ def detail_pages(
     finer = larger_scale(maker.paper, scale)
     while finer is not None:
         found = _pages_at(sheet, waiting, finer, maker)
-        if pages and len(found) > MAX_DETAILS:
+        is_any_lost = any(p.lost for p in pages)
+        if pages and len(found) > (MAX_DETAILS if is_any_lost else FEW_DETAILS):
             break
         pages = found[:MAX_DETAILS]
         nameless = sum(len(p.keyed) for p in pages)

@@ -72,7 +72,7 @@ def _overview(
     shown = edges.fitting(frame, named)
     items.extend(shown.items(frame))
     items.extend(_grain(sheet, frame, top))
-    figures = "distance (piece)"
+    figures = "distance (piece). Curves: marking-out.pdf"
     if shown.left_out:
         figures = f"large pieces, {shown.left_out} more in details and marking-out"
     hint = f"Measure from the black corner. At the edges: {figures}. Cut in the order of numbers."
