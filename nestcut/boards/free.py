@@ -132,7 +132,12 @@ def _fall_back(
         remedy="Allow more effort for a better plan.",
     )
     bounds = tuple(replace(b, lower=0.0, reason="not proven") for b in outcome.bounds)
-    return replace(outcome, bounds=bounds, findings=(*possible.findings, *outcome.findings, note))
+    return replace(
+        outcome,
+        bounds=bounds,
+        findings=(*possible.findings, *outcome.findings, note),
+        stopped_by=deadline.stop_reason() or StopReason.WORK_DONE,
+    )
 
 
 def _outcome(

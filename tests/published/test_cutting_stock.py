@@ -8,7 +8,7 @@ piece is 3/8 in short at 1/8 in).
 
 import numpy as np
 import pytest
-from scipy.optimize import LinearConstraint, milp
+from scipy.optimize import Bounds, LinearConstraint, milp
 
 from nestcut.boards.solve import BoardsOutcome, JointPreference, cut_boards
 from nestcut.model.job import CuttingRules
@@ -96,8 +96,8 @@ def least_cost_by_assignment(
     result = milp(
         cost,
         constraints=[LinearConstraint(once, 1.0, 1.0), LinearConstraint(fits, -np.inf, 0.0)],
-        integrality=np.ones(cost.size),
-        bounds=(0, 1),
+        integrality=np.ones(cost.size, dtype=np.int64),
+        bounds=Bounds(0.0, 1.0),
         options={"mip_rel_gap": 0.0},
     )
     assert result.success
