@@ -22,6 +22,8 @@ class Column:
     anchor: Anchor = Anchor.START
 
 
+WIDEST_MM = 70.0
+"""No column asks for more; a longer text is cut and ends in dots. [mm]"""
 BOX_MM = 3.4
 """Room for the box to tick. [mm]"""
 
@@ -31,7 +33,7 @@ def _wanted(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[fl
     for k, column in enumerate(columns):
         cells = [text_width_mm(row[k], SIZE_MM) for row in rows]
         head = text_width_mm(column.head, SIZE_MM, Weight.BOLD)
-        wanted.append(max([head, *cells]) + GAP_MM)
+        wanted.append(min(max([head, *cells]), WIDEST_MM) + GAP_MM)
     return wanted
 
 

@@ -11,6 +11,10 @@ from nestcut.reports.fonts import Weight, font_face
 BODY_PT, SMALL_PT, HEAD_PT, TITLE_PT = 9.4, 8.2, 12.5, 22.0
 
 
+LONGEST = 500
+"""No cell of a table holds more letters: a row must fit its page."""
+
+
 class Typesetter:
     """Makes flowables for a column ``width_pt`` wide; no text it gets is ever read as markup."""
 
@@ -81,7 +85,8 @@ class Typesetter:
         from reportlab.platypus import Table
 
         def cell(text: str, column: int, style: Any, right: Any) -> Any:
-            return self.paragraph(text, right if column >= figures_from else style)
+            short = text if len(text) <= LONGEST else text[:LONGEST] + "…"
+            return self.paragraph(short, right if column >= figures_from else style)
 
         body: list[list[Any]] = [
             [cell(h, k, self.strong, self.right_strong) for k, h in enumerate(headings)]

@@ -1,7 +1,9 @@
 """What pages say in cases that the builders' boats don't have."""
 
 from dataclasses import replace
+from pathlib import Path
 
+import pdfplumber
 import pytest
 
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, JointRule
@@ -15,6 +17,7 @@ from nestcut.reports.joint_page import joint_pages
 from nestcut.reports.lists import bound_words, count_words, joint_rows
 from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.paper import PageSize, Paper, larger_scale, scale_for
+from nestcut.reports.papers import write_papers
 from nestcut.reports.rows import plan_view
 from nestcut.reports.sheet_page import sheet_pages
 from nestcut.reports.summary import summary_text
@@ -245,3 +248,21 @@ def test_figures_in_both_worlds() -> None:
     assert MM.money(-5) == "-0.05 EUR"
     assert MM.volume(1.01) == "1.1 l"
     assert (MM.step_words, inch.step_words) == ("mm", '1/16"')
+
+
+def test_no_name_breaks_a_page(tmp_path: Path) -> None:
+    """Markup, control characters, other scripts, formulas, templates and endless names."""
+    names = [
+        "a\x07b<b>", "x" * 5000, "new\nline", "日本語", "שלום", "&amp; {{7*7}} ${x}", "%s%d\\", "'\"`", " ",
+    ]  # fmt: skip
+    parts = [
+        part(name, rectangle(300.0 + 10 * k, 150.0), 9, note=name) for k, name in enumerate(names)
+    ]
+    verified = plan_for("</title><script>\x00", parts, [ply(9, 7990)], LengthStyle.MM)
+    job = replace(verified.job, currency="=EUR", assumed=tuple(names))
+
+    write_papers(replace(verified, job=job), tmp_path, Paper.LETTER, LengthStyle.MM)
+
+    with pdfplumber.open(tmp_path / "shop.pdf") as book:
+        assert "{{7*7}}" in "".join(p.extract_text() for p in book.pages)
+    assert "<script>\x00" not in (tmp_path / "shop.html").read_text("utf-8")
