@@ -253,7 +253,8 @@ def test_figures_in_both_worlds() -> None:
 def test_no_name_breaks_a_page(tmp_path: Path) -> None:
     """Markup, control characters, other scripts, formulas, templates and endless names."""
     names = [
-        "a\x07b<b>", "x" * 5000, "new\nline", "日本語", "שלום", "&amp; {{7*7}} ${x}", "%s%d\\", "'\"`", " ",
+        "a\x07b<b>", "x" * 5000, "new\nline", "日本語", "שלום", "&amp; {{7*7}} ${x}", "%s%d\\",
+        "'\"`", " ",
     ]  # fmt: skip
     parts = [
         part(name, rectangle(300.0 + 10 * k, 150.0), 9, note=name) for k, name in enumerate(names)

@@ -9,11 +9,15 @@ from xml.etree import ElementTree as ET
 import pdfplumber
 import pytest
 
+from nestcut.reports.board_page import board_pages
 from nestcut.reports.csv_lists import cut_list_csv, safe_text, usage_csv
+from nestcut.reports.diagram import Area, Group, Pen, texts_of
 from nestcut.reports.figures import Figures, shared_out
+from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.paper import Paper
 from nestcut.reports.papers import write_papers
 from nestcut.reports.rows import plan_view
+from nestcut.reports.sheet_page import sheet_pages
 from nestcut.reports.summary import summary_text
 from nestcut.reports.usage import SHARES, Share, board_shares_mm2, sheet_shares_mm2, usage_of
 from nestcut.units import LengthStyle
@@ -67,6 +71,31 @@ def test_sheet_is_true_to_scale_in_the_pdf(
             height = max(float(c["bottom"]) for c in heavy) - min(float(c["top"]) for c in heavy)
             assert width / POINTS_PER_MM * scale == pytest.approx(2440.0, abs=0.1)
             assert height / POINTS_PER_MM * scale == pytest.approx(1220.0, abs=0.1)
+
+
+def test_boards_and_details_are_true_to_scale() -> None:
+    """A 3000 mm board, and a 60 mm pad on a page of details, each at the scale its page states."""
+    view = plan_view(whole_boat())
+    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view)
+    pages = board_pages(view.boards, maker)
+    for page in pages:
+        (scale,) = (float(t.text.split(":")[1]) for t in texts_of(page.items) if t.size_mm == 4.4
+                    and t.text.startswith("scale"))  # fmt: skip
+        edges = [i for i in page.items if isinstance(i, Area) and i.pen is Pen.STOCK]
+        for edge in edges:
+            xs = [p[0] for p in edge.outline]
+            assert (max(xs) - min(xs)) * scale == pytest.approx(3000.0, abs=0.1)
+    crowded = next(s for s in view.sheets if any(p.piece.part == "pad" for p in s.placed))
+    details = [p for p in sheet_pages(crowded, maker) if "detail" in p.caption]
+    assert details
+    for page in details:
+        scale = float(page.caption.split("1:")[1])
+        for group in page.items:
+            if isinstance(group, Group) and group.kind == "outline" and group.key == "pad 1":
+                area = group.items[0]
+                assert isinstance(area, Area)
+                xs = [p[0] for p in area.outline]
+                assert (max(xs) - min(xs)) * scale == pytest.approx(60.0, abs=0.1)
 
 
 def test_check_square_is_15_mm_in_the_pdf(tmp_path: Path) -> None:
