@@ -7,6 +7,8 @@ partition: the depth is the greatest over the parts, and a thin part is never de
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -35,6 +37,13 @@ def convex_cover(polygon: Polygon) -> tuple[FloatArray, ...]:
     Counter-clockwise convex rings, shape (k, 2) each, the largest first. A convex polygon comes
     back as one part, exactly.
     """
+    return _cover_of(shapely.to_wkb(polygon))
+
+
+@lru_cache(maxsize=4096)
+def _cover_of(wkb: bytes) -> tuple[FloatArray, ...]:
+    """Work out a cover once for each polygon: every call of the engine asks for the same ones."""
+    polygon = shapely.from_wkb(wkb)
     size = max(polygon.bounds[2] - polygon.bounds[0], polygon.bounds[3] - polygon.bounds[1])
     limit = polygon.buffer(COVER_SLACK * size)
     hull = polygon.convex_hull
@@ -49,24 +58,43 @@ def convex_cover(polygon: Polygon) -> tuple[FloatArray, ...]:
     return tuple(_ring(part) for part in kept)
 
 
-def _merge(parts: list[BaseGeometry], limit: BaseGeometry) -> list[BaseGeometry]:
-    """Join neighbours whose common hull stays inside, the largest hull first."""
+def _merge(triangles: list[BaseGeometry], limit: BaseGeometry) -> list[BaseGeometry]:
+    """Join neighbours whose common hull stays inside, the largest hull first.
+
+    Whether two parts may be joined is worked out once for each pair.
+    """
+    parts = dict(enumerate(triangles))
+    serial = len(parts)
+    joined: dict[tuple[int, int], tuple[float, BaseGeometry] | None] = {}
     while True:
         best, best_area = (-1, -1), 0.0
         best_hull: BaseGeometry | None = None
-        tree = shapely.STRtree(parts)
-        pairs = tree.query(parts, predicate="intersects")
-        for i, j in zip(*pairs, strict=True):
-            if i >= j:
+        keys, shapes = list(parts), list(parts.values())
+        pairs = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+        for a, b in pairs.T.tolist():
+            if a >= b:
                 continue
-            hull = shapely.convex_hull(shapely.union(parts[i], parts[j]))
-            full = parts[i].area + parts[j].area
-            if hull.area > best_area and hull.area <= full * (1 + 1e-9) and limit.covers(hull):
-                best, best_area, best_hull = (int(i), int(j)), hull.area, hull
+            pair = (keys[a], keys[b])
+            if pair not in joined:
+                joined[pair] = _joined(shapes[a], shapes[b], limit)
+            found = joined[pair]
+            if found is not None and found[0] > best_area:
+                best, (best_area, best_hull) = pair, found
         if best_hull is None:
-            return parts
-        parts = [p for k, p in enumerate(parts) if k not in best]
-        parts.append(best_hull)
+            return list(parts.values())
+        for k in best:
+            del parts[k]
+        parts[serial] = best_hull
+        serial += 1
+
+
+def _joined(
+    a: BaseGeometry, b: BaseGeometry, limit: BaseGeometry
+) -> tuple[float, BaseGeometry] | None:
+    """Area and shape of the common hull of two parts that make up a convex one, else None."""
+    hull = shapely.convex_hull(shapely.union(a, b))
+    full = a.area + b.area
+    return (hull.area, hull) if hull.area <= full * (1 + 1e-9) and limit.covers(hull) else None
 
 
 def _grow(part: BaseGeometry, corners: NDArray[np.object_], limit: BaseGeometry) -> BaseGeometry:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -128,8 +129,32 @@ def _with_rims(slots: Slots, tables: Tables, n_fixed: int) -> Tables:
 
 def _rim(parts: list[FloatArray], others: list[FloatArray]) -> FloatArray:
     """Edges of the no-fit polygon of two shapes: the union of their parts' differences."""
-    clouds = [(p[:, None, :] - q[None, :, :]).reshape(-1, 2) for p in parts for q in others]
-    hulls = [shapely.MultiPoint(cloud).convex_hull for cloud in clouds]
+    return _rim_of(_packed(parts), _packed(others))
+
+
+_Packed = tuple[tuple[int, ...], bytes]
+"""Corners of each part, and all their coordinates: what a rim is remembered by."""
+
+
+def _packed(parts: list[FloatArray]) -> _Packed:
+    return tuple(len(p) for p in parts), np.ascontiguousarray(np.vstack(parts)).tobytes()
+
+
+def _unpacked(packed: _Packed) -> list[FloatArray]:
+    flat = np.frombuffer(packed[1]).reshape(-1, 2)
+    return np.split(flat, np.cumsum(packed[0])[:-1])
+
+
+@lru_cache(maxsize=65536)
+def _rim_of(packed: _Packed, others: _Packed) -> FloatArray:
+    """Work out a rim once for each pair of shapes: every call on the same items asks for it."""
+    clouds = [
+        (p[:, None, :] - q[None, :, :]).reshape(-1, 2)
+        for p in _unpacked(packed)
+        for q in _unpacked(others)
+    ]
+    owner = np.repeat(np.arange(len(clouds)), [len(c) for c in clouds])
+    hulls = shapely.convex_hull(shapely.multipoints(np.vstack(clouds), indices=owner))
     edges = []
     for polygon in shapely.get_parts(shapely.union_all(hulls)):
         for ring in (polygon.exterior, *polygon.interiors):
