@@ -15,9 +15,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from nestcut.drawings.records import drawing_name
+from nestcut.drawings.salvage import with_class_marks
 from nestcut.errors import DrawingError, Finding, Severity
 
 if TYPE_CHECKING:
+    from ezdxf.audit import Auditor
     from ezdxf.document import Drawing as Document
 
 MAX_BYTES = 64_000_000
@@ -122,7 +124,6 @@ def _looks_like_tags(data: bytes) -> bool:
 
 
 def _open(data: bytes, name: str) -> tuple[Document, tuple[Finding, ...]]:
-    from ezdxf import recover
     from ezdxf.lldxf.const import DXFError
 
     try:
@@ -132,15 +133,12 @@ def _open(data: bytes, name: str) -> tuple[Document, tuple[Finding, ...]]:
     except Exception as error:
         first = _reason(error)
     try:
-        document, auditor = recover.read(BytesIO(data))
+        document, auditor = _mend(data)
     except MemoryError:
         _refuse_size(name, f"{len(data) / 1e6:.0f} MB", "less")
-    except Exception as error:
-        what = (
-            "this is no DXF drawing"
-            if isinstance(error, DXFError) and b"SECTION" not in data
-            else "the drawing is damaged and can't be read"
-        )
+    except Exception as error:  # a broken file must give a finding, never a traceback
+        is_foreign = isinstance(error, DXFError) and b"SECTION" not in data
+        what = "this is no DXF drawing" if is_foreign else "the drawing is damaged, unreadably so"
         _refuse(
             "DXF-002",
             name,
@@ -158,6 +156,21 @@ def _open(data: bytes, name: str) -> tuple[Document, tuple[Finding, ...]]:
         file=name,
     )
     return document, (finding,)
+
+
+def _mend(data: bytes) -> tuple[Document, Auditor]:
+    """Open by the repairing door; if that fails too, once more with class marks put in."""
+    from ezdxf import recover
+
+    try:
+        return recover.read(BytesIO(data))
+    except MemoryError:
+        raise
+    except Exception:
+        marked = None if _is_binary(data) else with_class_marks(data)
+        if marked is None:
+            raise
+    return recover.read(BytesIO(marked))
 
 
 def _reason(error: BaseException) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from xml.etree import ElementTree as ET
 
 from nestcut.drawings.records import Drawing, DrawnOutline
@@ -15,6 +16,7 @@ _WIDTH = 1000.0
 """Width of the drawing's part of the picture. [px]"""
 
 _NOTE_LINE = 16.0
+_NOTE_SIGNS = 150
 _MOST_LEFT_OUT = 5_000
 _RINGED = {Severity.ERROR, Severity.QUESTION, Severity.WARNING, Severity.REPAIRED}
 
@@ -30,7 +32,8 @@ def drawing_picture(drawing: Drawing) -> str:
     others = [f for f in drawing.findings if f.at_mm is None or f.severity not in _RINGED]
     notes = [(f"({i})", f) for i, f in enumerate(ringed, start=1)]
     notes += [("", f) for f in others]
-    height = view.height + 40.0 + _NOTE_LINE * 2.0 * len(notes)
+    lines = _note_lines(notes)
+    height = view.height + 40.0 + _NOTE_LINE * len(lines)
     svg = ET.Element(
         "svg",
         {
@@ -49,7 +52,7 @@ def drawing_picture(drawing: Drawing) -> str:
         _draw_outline(view, svg, outline)
     for i, finding in enumerate(ringed, start=1):
         _ring(view, svg, finding, i)
-    _write_notes(svg, notes, view.height + 40.0)
+    _write_notes(svg, lines, view.height + 40.0)
     return ET.tostring(svg, encoding="unicode") + "\n"
 
 
@@ -138,15 +141,22 @@ def _ring(view: _View, svg: ET.Element, finding: Finding, number: int) -> None:
     label.text = f"({number})"
 
 
-def _write_notes(svg: ET.Element, notes: list[tuple[str, Finding]], top: float) -> None:
-    y = top
+def _note_lines(notes: list[tuple[str, Finding]]) -> list[tuple[str, str]]:
+    """Return (text, colour) of every line below the picture, wrapped to its width."""
+    lines = []
     for number, finding in notes:
-        first = ET.SubElement(svg, "text", {"x": "20", "y": f"{y:.0f}"})
-        first.text = f"{number} {finding.severity} {finding.code}: {finding.message}".strip()
-        second = ET.SubElement(svg, "text", {"x": "40", "y": f"{y + _NOTE_LINE:.0f}"})
-        second.set("fill", "#555")
-        second.text = finding.remedy
-        y += 2.0 * _NOTE_LINE
+        text = f"{number} {finding.severity} {finding.code}: {finding.message}".strip()
+        lines += [(part, "black") for part in textwrap.wrap(text, _NOTE_SIGNS)]
+        lines += [("    " + part, "#555") for part in textwrap.wrap(finding.remedy, _NOTE_SIGNS)]
+    return lines
+
+
+def _write_notes(svg: ET.Element, lines: list[tuple[str, str]], top: float) -> None:
+    for i, (line, colour) in enumerate(lines):
+        text = ET.SubElement(svg, "text", {"x": "20", "y": f"{top + i * _NOTE_LINE:.0f}"})
+        text.set("fill", colour)
+        text.set("xml:space", "preserve")
+        text.text = line
 
 
 def _box(drawing: Drawing) -> tuple[float, float, float, float]:

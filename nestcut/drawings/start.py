@@ -113,7 +113,7 @@ def _head(name: str, style: LengthStyle) -> list[str]:
         "",
         "[saw]",
         f'kerf = ""   {ASK}: how wide is your saw cut? Jigsaws 1 to 1.5 mm, thin circular saw',
-        "            # 2 to 2.4 mm, full ones 1/8 in (3.2 mm), a router the diameter of its bit.",
+        "            # blades 2 to 2.4 mm, full ones 1/8 in (3.2 mm), a router its bit's diameter.",
         'gap = "3 mm"   # extra room between pieces, for cutting beside the line',
     ]
 
@@ -165,8 +165,10 @@ def _part(entry: _Entry, style: LengthStyle, taken: dict[str, int]) -> list[str]
     grain = toml_text("along" if along else "across")
     lines.append(f"grain = {grain}   # a guess: face grain along its longer side")
     if entry.drawing.unit is not None and _longest(outline) > SHEETS[style][2]:
-        lines.append("# longer than a sheet; may it be joined? Then, with your plans' slope:")
-        lines.append('# joint = { kind = "scarf", slope = "8:1" }')
+        lines.append(
+            f'joint = {{ kind = "", slope = "8:1" }}   {ASK}: longer than a sheet; joined how?'
+        )
+        lines.append('# "scarf", "butt strap" or "keyed"; the slope is your plans\' or your own')
     if outline.half_of is not None:
         lines.append(
             f"# looks like half a part ({_comment(outline.half_of.reason)}); "
