@@ -161,6 +161,55 @@ def shape(job: Path, out: Path | None, names: tuple[str, ...]) -> int:
     return run_shape(job, out=out, names=names)
 
 
+@cli.command()
+@_PLAN
+@click.argument("piece")
+@click.option("--out", type=click.Path(path_type=Path), help="PDF to write.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), help="Paper of the tiles.")
+@click.option(
+    "--tiles",
+    type=click.Choice(["all", "touched", "lines"]),
+    default="touched",
+    show_default=True,
+    help="Which tiles to print: all, those the piece touches, or only those with lines on them.",
+)
+def pattern(plan: Path, piece: str, out: Path | None, paper: str | None, tiles: str) -> int:
+    """Write a full-size pattern of PIECE (a piece or part of PLAN) on tiled pages."""
+    from nestcut.cli.single_papers import run_pattern
+
+    return run_pattern(plan, piece, out=out, paper=paper, tiles=tiles)
+
+
+@cli.command()
+@_PLAN
+@click.option("--out", type=click.Path(path_type=Path), help="PDF to write.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), help="Paper of the labels.")
+@click.option(
+    "--grid",
+    help="Your label sheet: columns, rows, width, height, gap across, gap down, such as "
+    '"3, 8, 70 mm, 37 mm, 0 mm, 0 mm".',
+)
+@click.option("--used", type=click.IntRange(min=0), default=0, help="Labels already peeled off.")
+def labels(plan: Path, out: Path | None, paper: str | None, grid: str | None, used: int) -> int:
+    """Write labels to stick on the pieces of PLAN: name, hand, face, sheet, joints."""
+    from nestcut.cli.single_papers import run_labels
+
+    return run_labels(plan, out=out, paper=paper, grid=grid, used=used)
+
+
+@cli.command()
+@_PLAN
+@click.argument("ticks", type=click.Path(path_type=Path))
+def left(plan: Path, ticks: Path) -> int:
+    """Print what is left of PLAN's sheets, as tables for the next job file.
+
+    TICKS is the file of cut pieces that the shop page saves.
+    """
+    from nestcut.cli.single_papers import run_left
+
+    return run_left(plan, ticks)
+
+
 def main(arguments: list[str] | None = None) -> None:
     """Run nestcut and exit with its status."""
     words = sys.argv[1:] if arguments is None else arguments
