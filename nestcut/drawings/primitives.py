@@ -22,6 +22,11 @@ _WHOLE_TURN_RAD = 1e-9
 """Arcs that lack less than this of a whole turn are whole. [rad]"""
 
 
+_LEAST_SPAN = 1e-6
+_SAME_KNOT = 1e-12
+"""Knots nearer than this share of their range are one knot. [-]"""
+
+
 class UnusableError(ValueError):
     """An entity that can't be read; the text says why."""
 
@@ -216,8 +221,9 @@ def checked_spline(
         raise UnusableError("a knot is not a number")
     if any(b < a for a, b in pairwise(knots)):
         raise UnusableError("its knots don't rise")
-    if not knots[degree] < knots[len(control)]:
+    if not knots[degree] < knots[len(control)] or math.isinf(knots[-1] - knots[0]):
         raise UnusableError("its knots span nothing")
+    knots = _settled(knots, degree, len(control))
     inner = knots[degree + 1 : len(control)]
     if any(a == b for a, b in zip(inner, inner[degree:], strict=False)):
         raise UnusableError("it jumps at a knot")
@@ -226,6 +232,22 @@ def checked_spline(
     return Spline(
         degree, tuple(control), tuple(knots), tuple(weights) if len(set(weights)) > 1 else ()
     )
+
+
+def _settled(knots: list[float], degree: int, count: int) -> list[float]:
+    """Bring far-off knot ranges to 0..1; let knots coincide that floats can hardly tell apart."""
+    low, high = knots[degree], knots[count]
+    if not _LEAST_SPAN <= high - low <= 1.0 / _LEAST_SPAN or abs(low) > (high - low) / _LEAST_SPAN:
+        knots = [(k - low) / (high - low) for k in knots]
+        low, high = 0.0, 1.0
+    if knots[-1] - knots[0] > (high - low) / _LEAST_SPAN:
+        raise UnusableError("its outer knots lie far off")
+    settled = knots[:1]
+    for knot in knots[1:]:
+        settled.append(knot if knot - settled[-1] > _SAME_KNOT * (high - low) else settled[-1])
+    if not settled[degree] < settled[count]:
+        raise UnusableError("its knots span nothing")
+    return settled
 
 
 def _xyz_of(p: Any) -> tuple[float, float, float]:
