@@ -275,8 +275,9 @@ class BandSearch:
 def offer_band_positions(part: SheetPart, planks: tuple[Plank, ...]) -> Offer:
     """Return the ways to divide a band that come into question.
 
-    For the fewest pieces, and up to two more: the cheapest from all planks, and the cheapest from
-    planks up to each width, since narrow boards may nest better than wide ones.
+    For the fewest pieces, and up to two more where they save board: the cheapest from all planks,
+    and the cheapest from planks up to each width, since narrow boards may nest better than wide
+    ones.
     """
     rule = part.joint
     if rule is None:
@@ -299,16 +300,18 @@ def offer_band_positions(part: SheetPart, planks: tuple[Plank, ...]) -> Offer:
     searches = [search, *(BandSearch(stretches, some) for some in narrower)]
     choices: list[Choice] = []
     equal: list[Choice] = []
+    cheapest = math.inf
     for n in range(least, limit + 1):
-        for one in searches:
-            way = one.best(n)
-            if way is not None:
+        ways = [(one, way) for one in searches if (way := one.best(n)) is not None]
+        for one, way in ways:
+            if n == least or way.cost < cheapest:  # more pieces only where they may save board
                 choices += _with_twin(one, way)
+        cheapest = min([cheapest, *(way.cost for _, way in ways)])
         even = _equal(search, n)
         if even is not None:
             equal += _with_twin(search, even)
     choices = list(dict.fromkeys((*choices, *equal)))
-    remarks = tuple(_remark(one) for one in reversed(searches))
+    remarks = tuple(_remark(one) for one in (*searches[1:], search))
     plain = tuple(c for c in dict.fromkeys(equal) if c.twin_at_mm is None)
     return Offer(part=part, choices=tuple(choices), equal=plain, remarks=remarks)
 
