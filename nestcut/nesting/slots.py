@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
@@ -145,16 +146,39 @@ def _unpacked(packed: _Packed) -> list[FloatArray]:
     return np.split(flat, np.cumsum(packed[0])[:-1])
 
 
+@dataclass(frozen=True, slots=True)
+class _Fan:
+    """A convex ring from its lowest corner on: that corner, its edges and their directions."""
+
+    corner: FloatArray
+    edges: FloatArray
+    angles: FloatArray
+
+
+def _fan(ring: FloatArray) -> _Fan:
+    first = int(np.lexsort((ring[:, 0], ring[:, 1]))[0])
+    ring = np.roll(ring, -first, axis=0)
+    edges = np.roll(ring, -1, axis=0) - ring
+    return _Fan(ring[0], edges, np.arctan2(edges[:, 1], edges[:, 0]) % (2.0 * np.pi))
+
+
+def _sum(a: _Fan, b: _Fan) -> FloatArray:
+    """Corners of the Minkowski sum of two convex rings: their edges merged by direction."""
+    order = np.argsort(np.concatenate((a.angles, b.angles)), kind="stable")
+    steps = np.concatenate((a.edges, b.edges))[order]
+    start = a.corner + b.corner
+    return np.vstack((start, start + np.cumsum(steps[:-1], axis=0)))
+
+
 @lru_cache(maxsize=65536)
 def _rim_of(packed: _Packed, others: _Packed) -> FloatArray:
     """Work out a rim once for each pair of shapes: every call on the same items asks for it."""
-    clouds = [
-        (p[:, None, :] - q[None, :, :]).reshape(-1, 2)
-        for p in _unpacked(packed)
-        for q in _unpacked(others)
-    ]
-    owner = np.repeat(np.arange(len(clouds)), [len(c) for c in clouds])
-    hulls = shapely.convex_hull(shapely.multipoints(np.vstack(clouds), indices=owner))
+    fans = [_fan(p) for p in _unpacked(packed)]
+    backs = [_fan(-q) for q in _unpacked(others)]
+    sums = [_sum(a, b) for a in fans for b in backs]
+    owner = np.repeat(np.arange(len(sums)), [len(ring) for ring in sums])
+    rings = shapely.linearrings(np.vstack(sums), indices=owner)
+    hulls = shapely.convex_hull(shapely.polygons(rings))
     edges = []
     for polygon in shapely.get_parts(shapely.union_all(hulls)):
         for ring in (polygon.exterior, *polygon.interiors):
