@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import Image, Pose
 from nestcut.nesting.convex import convex_cover
+from nestcut.nesting.figures import Figure, Option, figures_of, options_of, rotated
 from nestcut.nesting.kernels.world import State, World
 from nestcut.nesting.problem import (
     OVERLAP_DEPTH,
@@ -20,35 +21,10 @@ from nestcut.nesting.problem import (
     NestPlacement,
     Problem,
 )
-from nestcut.nesting.simplify import widen
 from nestcut.nesting.slots import SlotWriter, build_tables, no_tables
-from nestcut.tolerances import ANGLE_DEG
-
-SQUARE_EDGES = 8
-"""Longest edges of a turning item's hull that are tried along the container's edges."""
 
 DEPTH_OFFSET = 1e-3
 """Depth added to every overlap, as a share of the mean item size, so that small ones matter. [-]"""
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """One distinct shape: its convex parts about ``centre``, and its area."""
-
-    parts: tuple[FloatArray, ...]
-    centre: tuple[float, float]
-    area: float
-
-
-@dataclass(frozen=True, slots=True)
-class Option:
-    """An item's image in a turn that may be anything from ``low_deg`` to ``high_deg``."""
-
-    image: Image
-    turn_deg: float
-    figure: int
-    low_deg: float
-    high_deg: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,80 +67,6 @@ class Arrays:
     def area(self, i: int) -> float:
         """Area of item i."""
         return self.figures[self.figure_of[i]].area
-
-
-def figures_of(items: tuple[Item, ...], simplify: float) -> tuple[list[Figure], list[int]]:
-    """Return the distinct shapes and each item's shape."""
-    found: dict[bytes, int] = {}
-    figures: list[Figure] = []
-    which = []
-    for item in items:
-        key = b"|".join(np.ascontiguousarray(r).tobytes() for r in (item.outline, *item.holes))
-        if key not in found:
-            found[key] = len(figures)
-            figures.append(_figure(item, simplify))
-        which.append(found[key])
-    return figures, which
-
-
-def _figure(item: Item, simplify: float) -> Figure:
-    polygon = Polygon(item.outline, item.holes)
-    if simplify > 0.0:
-        polygon = widen(polygon, simplify)
-    x0, y0, x1, y1 = polygon.bounds
-    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
-    parts = tuple(part - np.array(centre) for part in convex_cover(polygon))
-    return Figure(parts, centre, float(polygon.area))
-
-
-def options_of(item: Item, figure: Figure, number: int) -> tuple[Option, ...]:
-    """Return an item's options: its turns, and for a turning item those that set edges square."""
-    span = item.turns.span_deg
-    options = []
-    for image in item.images:
-        for centre in item.turns.centres_deg:
-            low, high = centre - span, centre + span
-            options.append(Option(image, centre, number, low, high))
-            if span > 0.0:
-                options.extend(
-                    Option(image, turn, number, low, high)
-                    for turn in _square_turns(figure, image)
-                    for turn in (turn - 360.0 * math.floor((turn - low) / 360.0),)
-                    if turn <= high and abs(turn - centre) > ANGLE_DEG
-                )
-    return tuple(options)
-
-
-def _square_turns(figure: Figure, image: Image) -> list[float]:
-    """Turns that lay one of the long edges of the hull along a container's edge. [deg]"""
-    parts = rotated(figure.parts, image, 0.0)
-    hull = shapely.orient_polygons(shapely.MultiPoint(np.vstack(parts)).convex_hull)
-    ring = shapely.get_coordinates(hull)
-    edges = np.diff(ring, axis=0)
-    length = np.hypot(edges[:, 0], edges[:, 1])
-    longest = np.argsort(-length, kind="stable")[:SQUARE_EDGES]
-    turns: list[float] = []
-    for k in longest:
-        along = math.degrees(math.atan2(edges[k, 1], edges[k, 0]))
-        for quarter in (0.0, 90.0, 180.0, 270.0):
-            turn = (quarter - along) % 360.0
-            if all(abs((turn - t + 180.0) % 360.0 - 180.0) > ANGLE_DEG for t in turns):
-                turns.append(turn)
-    return turns
-
-
-def rotated(parts: tuple[FloatArray, ...], image: Image, turn_deg: float) -> list[FloatArray]:
-    """Reflect and turn convex parts about the origin; they stay counter-clockwise."""
-    c, s = Pose(image, turn_deg).cos_sin()
-    out = []
-    for part in parts:
-        ring = part * np.array([-1.0, 1.0]) if image is Image.MIRRORED else part
-        if image is Image.MIRRORED:
-            ring = ring[::-1]
-        out.append(
-            np.column_stack((ring[:, 0] * c - ring[:, 1] * s, ring[:, 0] * s + ring[:, 1] * c))
-        )
-    return out
 
 
 def obstacles(container: Container) -> list[FloatArray]:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
-from itertools import combinations
+from dataclasses import replace
 
 from nestcut.model.plan import StopReason
 from nestcut.nesting.arrays import Bin, build
@@ -18,8 +16,12 @@ from nestcut.nesting.problem import (
     NestPlacement,
     Problem,
 )
+from nestcut.nesting.room import Room, Target
 from nestcut.nesting.separation import Purse, Search
 from nestcut.nesting.workers import side_by_side
+
+ROUNDS = 4
+"""Rounds in which workers search side by side, comparing notes in between."""
 
 TRIES_TO_ADD = 3
 """Instalments spent on finding room for one more item."""
@@ -56,19 +58,25 @@ def pack_bins(problem: Problem, budget: Budget, start: Nest | None = None) -> Ne
         return first_layout(problem, budget)
     if budget.workers <= 1:
         return BinSearch(problem, budget).run(start)
-    first = start if start is not None else BinSearch(problem, budget).first()
-    budget.progress(first)
-    nests = side_by_side(_one_search, (problem, first), budget)
-    best = min([first, *nests], key=lambda n: (len(n.unplaced), n.cost, len(n.used)))
-    if best is not first:
-        budget.progress(best)
-    reason = budget.deadline.stop_reason() or (nests[0].stopped_by if nests else None)
-    proven = any(n.stopped_by is StopReason.PROVEN for n in nests)
-    return replace(
-        best,
-        work=sum(n.work for n in nests),
-        stopped_by=StopReason.PROVEN if proven else reason or best.stopped_by,
-    )
+    best = start if start is not None else BinSearch(problem, budget).first()
+    budget.progress(best)
+    work = 0
+    reason: StopReason | None = None
+    for k in range(ROUNDS):
+        # everybody goes on from the best of the round before; an interrupt costs one round
+        seconds = budget.deadline.remaining_s() / (ROUNDS - k)
+        nests = side_by_side(_one_search, (problem, best), budget.part(k, ROUNDS), seconds)
+        work += sum(n.work for n in nests)
+        found = min([best, *nests], key=lambda n: (len(n.unplaced), n.cost, len(n.used)))
+        if found is not best:
+            best = found
+            budget.progress(best)
+        reason = budget.deadline.stop_reason()
+        if any(n.stopped_by is StopReason.PROVEN for n in nests):
+            reason = StopReason.PROVEN
+        if reason is not None:
+            break
+    return replace(best, work=work, stopped_by=reason or StopReason.WORK_DONE)
 
 
 def _one_search(problem: Problem, start: Nest, budget: Budget) -> Nest:
@@ -107,16 +115,6 @@ def settle(
     return attempt.nest(search.purse) if attempt.found else None
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
-    """A set of containers to try, as the instances to keep of the present one and those to add."""
-
-    keep: tuple[Bin, ...]
-    add: tuple[Bin, ...]
-    cost: float
-    area: float
-
-
 class BinSearch:
     """One search for a cheap set of containers."""
 
@@ -125,8 +123,11 @@ class BinSearch:
         self.budget = budget
         self.purse = Purse.of(budget)
         self.arrays = build(problem)
-        self.area = sum(self.arrays.area(i) for i in range(len(problem.items)))
         self.areas = {c.id: usable_area(c) for c in problem.containers}
+        self.room = Room(
+            problem, self.areas, {p.id: self.arrays.area(i) for i, p in enumerate(problem.items)}
+        )
+        self.area = self.room.wanted
         self.serial = 0
 
     def attempt(self, bins: tuple[Bin, ...]) -> Attempt:
@@ -138,17 +139,10 @@ class BinSearch:
     def all_bins(self) -> tuple[Bin, ...]:
         """Every container instance that could be of use, the cheapest by area first."""
         n = len(self.problem.items)
-        most = [n if c.count is None else min(n, c.count) for c in self.problem.containers]
-        order = sorted(
-            range(len(most)),
-            key=lambda k: (
-                self.problem.containers[k].cost
-                / max(1e-300, self.areas[self.problem.containers[k].id]),
-                k,
-            ),
-        )
         return tuple(
-            Bin(self.problem.containers[k], number) for k in order for number in range(most[k])
+            Bin(kind, number)
+            for kind in self.room.by_price()
+            for number in range(n if kind.count is None else min(n, kind.count))
         )
 
     def first(self) -> Nest:
@@ -180,9 +174,9 @@ class BinSearch:
             return self.with_the_placed(best)
         open_targets: dict[tuple[tuple[str, int], ...], Attempt] = {}
         while True:
-            if best.cost <= self.cost_bound() * (1.0 + 1e-9) and best.cost > 0.0:
+            if best.cost <= self.room.cost_bound() * (1.0 + 1e-9) and best.cost > 0.0:
                 return replace(best, stopped_by=StopReason.PROVEN, work=self.purse.spent)
-            targets = self.targets(best)
+            targets = self.room.targets(best)
             if not targets:
                 return replace(best, work=self.purse.spent)
             if not self.purse.left:
@@ -265,73 +259,3 @@ class BinSearch:
             if not self.purse.left:
                 return None
         return None
-
-    def cost_bound(self) -> float:
-        """Least cost of containers that have the items' area at all."""
-        kinds = sorted(
-            self.problem.containers, key=lambda c: (c.cost / max(self.areas[c.id], 1e-300), c.id)
-        )
-        wanted, cost = self.area * (1.0 - 1e-9), 0.0
-        for kind in kinds:
-            area = self.areas[kind.id]
-            most = wanted / max(area, 1e-300)
-            taken = most if kind.count is None else min(most, float(kind.count))
-            cost += taken * kind.cost
-            wanted -= taken * area
-            if wanted <= 0.0:
-                break
-        priced = {c.cost for c in self.problem.containers if c.cost > 0.0}
-        if len(priced) == 1:  # so many whole containers
-            (price,) = priced
-            return math.ceil(cost / price - 1e-9) * price
-        return cost
-
-    def targets(self, best: Nest) -> list[Target]:
-        """Sets of containers near the present one that would cost less and have the area."""
-        by_id = {c.id: c for c in self.problem.containers}
-        used = [Bin(by_id[kind], number) for kind, number in best.used]
-        taken = {(b.container.id, b.number) for b in used}
-        fill = self.fill(best)
-        more: list[Bin] = []
-        for container in self.problem.containers:
-            most = len(used) + 2 if container.count is None else container.count
-            free = [k for k in range(most) if (container.id, k) not in taken][:2]
-            more.extend(Bin(container, k) for k in free)
-        adds = [(), *((b,) for b in more), *combinations(more, 2)]
-        targets = []
-        for add in adds:
-            for drop in self.drops(used, fill, add):
-                keep = tuple(b for b in used if b not in drop)
-                bins = keep + add
-                cost = sum(b.container.cost for b in bins)
-                area = sum(self.areas[b.container.id] for b in bins)
-                fewer = cost == best.cost and len(bins) < len(used)
-                if (cost < best.cost or fewer) and area >= self.area * (1.0 - 1e-9):
-                    targets.append(Target(keep, add, cost, area))
-        # one target for each multiset of kinds: the one that drops the emptiest
-        chosen: dict[tuple[str, ...], Target] = {}
-        for target in targets:
-            kinds = tuple(sorted(b.container.id for b in target.keep + target.add))
-            chosen.setdefault(kinds, target)
-        return sorted(chosen.values(), key=lambda t: (-t.area, t.cost))[:4]
-
-    def drops(
-        self, used: list[Bin], fill: dict[tuple[str, int], float], add: tuple[Bin, ...]
-    ) -> list[tuple[Bin, ...]]:
-        """Return what could be given up: one container, or two for one; the emptiest first."""
-        order = sorted(used, key=lambda b: (fill[(b.container.id, b.number)], -b.container.cost))
-        ones = [(b,) for b in order]
-        if not add:
-            return list(ones)
-        few = order[:6]
-        twos = [(a, b) for k, a in enumerate(few) for b in few[k + 1 :]]
-        return [d for d in [*ones, *twos] if all(b.container.id != add[0].container.id for b in d)]
-
-    def fill(self, nest: Nest) -> dict[tuple[str, int], float]:
-        """Area placed in each container."""
-        area = {item.id: self.arrays.area(i) for i, item in enumerate(self.problem.items)}
-        fill: dict[tuple[str, int], float] = {}
-        for p in nest.placements:
-            key = (p.container, p.number)
-            fill[key] = fill.get(key, 0.0) + area[p.item]
-        return fill

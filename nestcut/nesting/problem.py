@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -218,3 +218,11 @@ class Budget:
     workers: int = 1
     progress: Progress = _ignore
     executor: Executor | None = None
+
+    def part(self, k: int, n: int) -> Budget:
+        """Return round k of n: its share of the passes, with a stream of its own."""
+        return replace(
+            self,
+            passes=self.passes * (k + 1) // n - self.passes * k // n,
+            stream=f"{self.stream}/round {k}",
+        )

@@ -31,7 +31,7 @@ SETTINGS = {
 }
 """Of the guided search, in the order of the kernel's places."""
 
-FINISH_BELOW = 0.03
+FINISH_BELOW = 0.1
 """Overlap, as a share of the mean item area, below which a linear programme is tried. [-]"""
 
 CHUNK = 20

@@ -13,7 +13,6 @@ from nestcut.nesting.compaction import shorten
 from nestcut.nesting.problem import Budget, Container, FloatArray, Item, Nest, Problem
 from nestcut.nesting.separation import Purse, Search
 from nestcut.nesting.workers import side_by_side
-from nestcut.search.settings import Deadline
 
 STRIP = "strip"
 """Name of the one container of a strip."""
@@ -64,9 +63,15 @@ def pack_strip(
     best: Nest | None = None
     work = 0
     for share, explore, name in ((EXPLORE_SHARE, 1.0, "explore"), (1.0, 0.0, "squeeze")):
-        nests = side_by_side(
-            _one_round, (items, height, simplify, best, explore), _round(budget, share, work, name)
+        spend = replace(
+            budget,
+            passes=int(budget.passes * share) - work,
+            stream=f"{budget.stream}/{name}",
         )
+        whole = budget.deadline.seconds or 0.0
+        seconds = budget.deadline.remaining_s() - (1.0 - share) * whole
+        arguments = (items, height, simplify, best, explore)
+        nests = side_by_side(_one_round, arguments, spend, max(0.0, seconds))
         work += max((n.work for n in nests), default=0)
         best = min([n for n in (best, *nests) if n is not None], key=lambda n: n.length)
         budget.progress(best)
@@ -74,21 +79,6 @@ def pack_strip(
         return bottom_left_strip(items, height)
     reason = budget.deadline.stop_reason() or StopReason.WORK_DONE
     return replace(best, work=work, stopped_by=reason)
-
-
-def _round(budget: Budget, share: float, work: int, name: str) -> Budget:
-    """Return what one round may spend: up to this share of the whole."""
-    seconds = budget.deadline.seconds
-    left = budget.deadline.remaining_s()
-    deadline = budget.deadline
-    if seconds is not None and share < 1.0:
-        deadline = Deadline(max(0.0, left - (1.0 - share) * seconds), clock=deadline.clock)
-    return replace(
-        budget,
-        passes=int(budget.passes * share) - work,
-        deadline=deadline,
-        stream=f"{budget.stream}/{name}",
-    )
 
 
 def _one_round(

@@ -43,7 +43,10 @@ class Ticket:
 
 
 def side_by_side(
-    search: Callable[..., Nest], arguments: tuple[Any, ...], budget: Budget
+    search: Callable[..., Nest],
+    arguments: tuple[Any, ...],
+    budget: Budget,
+    seconds: float = float("inf"),
 ) -> list[Nest]:
     """Run ``search(*arguments, budget)`` once for each worker and return what came back.
 
@@ -53,13 +56,15 @@ def side_by_side(
         A function of a module (it must be picklable), whose last argument is a Budget.
     budget
         Each worker gets all of its passes and time; the streams differ.
+    seconds
+        Further limit on each worker's time.
 
     Returns
     -------
     Results in the order of the workers. Fewer, or none, if the caller was interrupted: a
     worker's unfinished result isn't waited for.
     """
-    remaining = budget.deadline.remaining_s()
+    remaining = min(seconds, budget.deadline.remaining_s())
     tickets = [
         Ticket(
             passes=budget.passes,

@@ -42,7 +42,7 @@ def test_first_layout_is_valid() -> None:
 def test_packing_is_valid_and_no_dearer_than_the_first_layout() -> None:
     problem = Problem(items=mixed_items(24), containers=(sheet(8.0, 6.0),))
     first = first_layout(problem, Budget(passes=0))
-    nest = pack_bins(problem, Budget(passes=200))
+    nest = pack_bins(problem, Budget(passes=100))
 
     assert_valid(problem, nest)
     assert nest.cost <= first.cost
@@ -51,7 +51,7 @@ def test_packing_is_valid_and_no_dearer_than_the_first_layout() -> None:
 def test_four_squares_fill_a_sheet() -> None:
     items = tuple(Item(id=str(k), outline=box(2.0, 2.0)) for k in range(4))
     problem = Problem(items=items, containers=(sheet(4.0, 4.0),))
-    nest = pack_bins(problem, Budget(passes=200))
+    nest = pack_bins(problem, Budget(passes=100))
 
     assert_valid(problem, nest)
     assert len(nest.used) == 1
@@ -141,7 +141,7 @@ def test_a_long_bar_fits_only_when_turned_a_little() -> None:
     turning = replace(straight, turns=Turns(span_deg=20.0))
 
     assert fits((straight,), container, Budget(passes=50)) is None
-    nest = fits((turning,), container, Budget(passes=200))
+    nest = fits((turning,), container, Budget(passes=100))
     assert nest is not None
     assert_valid(Problem(items=(turning,), containers=(container,)), nest)
 
@@ -169,7 +169,7 @@ def test_a_deadline_that_is_over_still_gives_the_first_layout() -> None:
 def test_every_better_layout_is_told() -> None:
     told: list[Nest] = []
     problem = Problem(items=mixed_items(24), containers=(sheet(8.0, 6.0),))
-    nest = pack_bins(problem, Budget(passes=300, progress=told.append))
+    nest = pack_bins(problem, Budget(passes=150, progress=told.append))
 
     assert told[-1].placements == nest.placements
     assert [n.cost for n in told] == sorted((n.cost for n in told), reverse=True)

@@ -23,7 +23,7 @@ def ells_and_darts(n: int) -> tuple[Item, ...]:
 def test_search_is_valid_and_shorter_than_bottom_left() -> None:
     items = ells_and_darts(16)
     plain = bottom_left_strip(items, 9.0)
-    nest = pack_strip(items, 9.0, Budget(passes=1500))
+    nest = pack_strip(items, 9.0, Budget(passes=400))
 
     assert_valid(strip_problem(items, plain, 9.0), plain)
     assert_valid(strip_problem(items, nest, 9.0), nest)
