@@ -13,32 +13,22 @@ import math
 from dataclasses import dataclass
 from typing import TypeVar
 
-import numpy as np
-import shapely
-from numpy.typing import NDArray
-from shapely.geometry import Polygon
-
-from nestcut.geometry.pose import Pose, move_shape
 from nestcut.joints.arithmetic import (
     CLEAR_SPLICE_LENGTHS,
     clear_distance_mm,
     equal_positions_mm,
 )
-from nestcut.joints.division import head_depth_mm, overlap_mm, with_allowance
-from nestcut.model.joint import JointAxis, JointRule
-from nestcut.model.part import Grain, Hands, SheetPart, Turning
-from nestcut.model.stock import SheetGrain, SheetStock
+from nestcut.joints.fitting import Fit
+from nestcut.model.joint import JointRule
+from nestcut.model.part import Hands, SheetPart
+from nestcut.model.stock import SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 
 Positions = tuple[float, ...]
 _T = TypeVar("_T")
 
-_TURN_STEP_DEG = 0.5
-"""Turns are tried this far apart where a part may be turned a little. [deg]"""
 _LEAST_SHARE = 0.125
 """Least piece as a share of the part, where the builder names none. [-]"""
-_BISECTIONS = 26
-"""Halvings of a part's length when the longest piece is sought: 10 m to a tenth of a micrometre."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,61 +67,6 @@ class Offer:
     remarks: tuple[str, ...] = ()
 
 
-class _Fit:
-    """Whether a stretch of a part fits a sheet, remembered."""
-
-    def __init__(self, part: SheetPart, rule: JointRule, stocks: tuple[SheetStock, ...]) -> None:
-        across = rule.axis is JointAxis.WIDTH
-        pose = Pose(turn_deg=270.0) if across else Pose()
-        shape, net = move_shape(with_allowance(part), pose), move_shape(part.shape, pose)
-        self.polygon = Polygon(shape.outline.points)
-        self.origin = min(x for x, _ in net.outline.points)
-        self.length = max(x for x, _ in net.outline.points) - self.origin
-        self.overlap = overlap_mm(rule, part.thickness_mm)
-        self.heads = head_depth_mm(rule, part.thickness_mm)
-        self.beds = tuple((_turns(part, s, is_across=across), *_usable(s)) for s in stocks)
-        self.known: dict[tuple[float, float], bool] = {}
-
-    def fits(self, start: float, end: float) -> bool:
-        """Whether the stretch between two distances from the reference end fits a sheet."""
-        key = (start, end)
-        if key not in self.known:
-            self.known[key] = self._fits(start, end)
-        return self.known[key]
-
-    def _fits(self, start: float, end: float) -> bool:
-        low_x, low, high_x, high = self.polygon.bounds
-        a = low_x if start <= 0.0 else self.origin + start
-        b = high_x if end >= self.length else self.origin + end
-        points = shapely.get_coordinates(
-            self.polygon.intersection(shapely.box(a, low - 1.0, b, high + 1.0)).convex_hull
-        )
-        return any(_fits_turned(points, turns, length, width) for turns, length, width in self.beds)
-
-    def piece(self, before: float | None, after: float | None) -> bool:
-        """Whether the piece between two joints fits; None stands for an end of the part."""
-        half = self.overlap / 2.0
-        start = 0.0 if before is None else before - half
-        end = self.length if after is None else after + half + self.heads
-        return end > start and self.fits(start, end)
-
-    def furthest(self, before: float | None) -> float:
-        """Furthest next joint that leaves a piece that fits. [mm]"""
-        low, high = before or 0.0, self.length
-        for _ in range(_BISECTIONS):
-            middle = (low + high) / 2.0
-            low, high = (middle, high) if self.piece(before, middle) else (low, middle)
-        return low
-
-    def nearest(self, after: float | None) -> float:
-        """Nearest joint before this one that leaves a piece that fits. [mm]"""
-        low, high = 0.0, self.length if after is None else after
-        for _ in range(_BISECTIONS):
-            middle = (low + high) / 2.0
-            low, high = (low, middle) if self.piece(middle, after) else (middle, high)
-        return high
-
-
 def offer_positions(
     part: SheetPart, stocks: tuple[SheetStock, ...], samples: int = 7, most: int = 60
 ) -> Offer:
@@ -153,7 +88,7 @@ def offer_positions(
         raise ValueError(f"{part.name} has no joint rule")
     if not stocks:
         return Offer(part=part, choices=(), equal=(), reasons=("no sheet of its material",))
-    fit = _Fit(part, rule, stocks)
+    fit = Fit(part, rule, stocks)
     reasons: list[str] = []
     rows: list[Positions] = [()] if fit.piece(None, None) else []
     equal: list[Positions] = list(rows)
@@ -192,7 +127,7 @@ def are_staggered(ours: Positions, theirs: Positions, stagger_mm: float) -> bool
 
 
 def _with_joints(
-    fit: _Fit, rule: JointRule, n: int, samples: int, most: int
+    fit: Fit, rule: JointRule, n: int, samples: int, most: int
 ) -> tuple[list[Positions], list[Positions]]:
     """Return the sets of n positions, and the equal ones among them."""
     latest, earliest = _extremes(fit, rule, n)
@@ -222,7 +157,7 @@ def _thinned(rows: list[_T], most: int) -> list[_T]:
     return [rows[round(k * (len(rows) - 1) / (most - 1))] for k in range(most)]
 
 
-def _extremes(fit: _Fit, rule: JointRule, n: int) -> tuple[Positions | None, Positions | None]:
+def _extremes(fit: Fit, rule: JointRule, n: int) -> tuple[Positions | None, Positions | None]:
     """Return the furthest and the nearest positions of n joints, or None where there are none."""
     latest: list[float] = []
     for _ in range(n):
@@ -265,7 +200,7 @@ def _allowed_at_least(at: float, rule: JointRule, overlap: float) -> float:
     return at
 
 
-def _spread(fit: _Fit, rule: JointRule, low: float, high: float, samples: int) -> list[float]:
+def _spread(fit: Fit, rule: JointRule, low: float, high: float, samples: int) -> list[float]:
     """Return positions of one joint: ends of what is allowed, and evenly between."""
     found = {low, high}
     found |= {float(round(low + (high - low) * k / (samples + 1))) for k in range(1, samples + 1)}
@@ -278,13 +213,13 @@ def _spread(fit: _Fit, rule: JointRule, low: float, high: float, samples: int) -
     ]
 
 
-def _even_pieces(fit: _Fit, n: int) -> Positions:
+def _even_pieces(fit: Fit, n: int) -> Positions:
     """Return the positions at which all n + 1 pieces, overlaps included, are equally long."""
     piece = (fit.length + n * fit.overlap) / (n + 1)
     return tuple(k * (piece - fit.overlap) + fit.overlap / 2.0 for k in range(1, n + 1))
 
 
-def _is_sound(fit: _Fit, rule: JointRule, at: Positions) -> bool:
+def _is_sound(fit: Fit, rule: JointRule, at: Positions) -> bool:
     """Whether a set of positions keeps the rule and gives pieces that fit."""
     ends: tuple[float | None, ...] = (None, *at, None)
     if any(
@@ -297,14 +232,14 @@ def _is_sound(fit: _Fit, rule: JointRule, at: Positions) -> bool:
     return all(fit.piece(before, after) for before, after in itertools.pairwise(ends))
 
 
-def _length(fit: _Fit, before: float | None, after: float | None) -> float:
+def _length(fit: Fit, before: float | None, after: float | None) -> float:
     """Length of the piece between two joints, overlaps included. [mm]"""
     half = fit.overlap / 2.0
     start = 0.0 if before is None else before - half
     return (fit.length if after is None else after + half) - start
 
 
-def _least_piece_mm(fit: _Fit, rule: JointRule, before: float | None, after: float | None) -> float:
+def _least_piece_mm(fit: Fit, rule: JointRule, before: float | None, after: float | None) -> float:
     """Least length of a piece: the builder's, and clear wood of 3 overlaps beside its joints. [mm]
 
     FAA AC 43.13-1B para 1-40 asks for as much between the splices of a spar: a model, not a rule
@@ -335,7 +270,7 @@ def _with_twins(
     return tuple(choices)
 
 
-def _why_none(part: SheetPart, rule: JointRule, fit: _Fit, limit: int) -> str:
+def _why_none(part: SheetPart, rule: JointRule, fit: Fit, limit: int) -> str:
     """Say which demands collide."""
     told = [f"{part.name} is {fit.length:.0f} mm long"]
     if rule.max_joints is not None:
@@ -349,37 +284,3 @@ def _why_none(part: SheetPart, rule: JointRule, fit: _Fit, limit: int) -> str:
     longest = fit.furthest(None) + fit.overlap / 2.0
     told.append(f"the longest end piece that fits a sheet is {longest:.0f} mm")
     return "; ".join(told)
-
-
-def _usable(stock: SheetStock) -> tuple[float, float]:
-    trim = 2.0 * stock.edge_trim_mm
-    return stock.length_mm - trim, stock.width_mm - trim
-
-
-def _turns(part: SheetPart, stock: SheetStock, *, is_across: bool) -> NDArray[np.float64]:
-    """Return the turns that a piece may take, from the frame in which x runs across the joints."""
-    frame = 90.0 if is_across else 0.0
-    if part.grain is Grain.ANY:
-        base = [0.0, 90.0] if part.turning is Turning.QUARTER else [0.0]
-        if part.turning is Turning.FREE:
-            base = list(np.arange(0.0, 180.0, _TURN_STEP_DEG))
-    else:
-        along = (part.grain is Grain.ALONG) == (stock.grain is SheetGrain.ALONG_LENGTH)
-        base = [0.0 if along else 90.0]
-    if part.turning is Turning.SMALL:
-        n = math.ceil(part.small_angle_deg / _TURN_STEP_DEG)
-        steps = np.linspace(-part.small_angle_deg, part.small_angle_deg, 2 * n + 1)
-        base = [b + float(s) for b in base for s in steps]
-    return np.radians(np.asarray(base, dtype=np.float64) + frame)
-
-
-def _fits_turned(
-    points: NDArray[np.float64], turns: NDArray[np.float64], length: float, width: float
-) -> bool:
-    c, s = np.cos(turns), np.sin(turns)
-    x = np.outer(c, points[:, 0]) - np.outer(s, points[:, 1])
-    y = np.outer(s, points[:, 0]) + np.outer(c, points[:, 1])
-    fits = (np.ptp(x, axis=1) <= length + SAME_LENGTH_MM) & (
-        np.ptp(y, axis=1) <= width + SAME_LENGTH_MM
-    )
-    return bool(fits.any())

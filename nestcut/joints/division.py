@@ -109,13 +109,6 @@ def _need_mm(rule: JointRule, thickness_mm: float) -> float:
             return head_depth_mm(rule, thickness_mm)
 
 
-def part_length_mm(part: SheetPart) -> float:
-    """Extent of a part across its joints. [mm]"""
-    low_x, low_y, high_x, high_y = bounds_mm(part.shape.outline.points)
-    is_across = part.joint is not None and part.joint.axis is JointAxis.WIDTH
-    return high_y - low_y if is_across else high_x - low_x
-
-
 def with_allowance(part: SheetPart) -> Shape:
     """Return what is cut for a whole part: grown by the allowance, the net line as trim mark.
 

@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 
 from nestcut.boards.outcome import JointPreference, JointPrice
 from nestcut.errors import blocking
-from nestcut.joints.bands import Plank, offer_band_positions
+from nestcut.joints.band_offer import offer_band_positions
+from nestcut.joints.bands import Plank
 from nestcut.joints.candidates import Choice, Offer, offer_positions
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom, Hand, SheetPart

@@ -15,7 +15,8 @@ import pytest
 
 from nestcut.joints.band_division import bend_of
 from nestcut.joints.bandline import BandLine, band_line
-from nestcut.joints.bands import BandSearch, Plank, Stretches
+from nestcut.joints.bands import BandSearch, Plank
+from nestcut.joints.stretches import Stretches
 from nestcut.model.joint import JointRule
 from tests.unit.joints.caps import PLANKS, arc_cap, sheer_cap
 

@@ -1,0 +1,138 @@
+"""The ways to divide a band that come into question, and what boards make of it in words."""
+
+from __future__ import annotations
+
+import math
+
+from nestcut.errors import Finding
+from nestcut.joints.band_division import bend_of
+from nestcut.joints.bandline import band_line
+from nestcut.joints.bands import BandSearch, BandWay, Plank, has_prices
+from nestcut.joints.candidates import Choice, Offer, is_allowed
+from nestcut.joints.stretches import Stretches
+from nestcut.model.part import CutFrom, Hands, SheetPart
+
+_MORE_PIECES = 2
+"""Ways are offered with up to so many pieces more than the fewest. [-]"""
+
+
+def offer_band_positions(part: SheetPart, planks: tuple[Plank, ...]) -> Offer:
+    """Return the ways to divide a band that come into question.
+
+    For the fewest pieces, and up to two more where they save board: the cheapest from all planks,
+    and the cheapest from planks up to each width, since narrow boards may nest better than wide
+    ones.
+    """
+    rule = part.joint
+    if rule is None:
+        raise ValueError(f"{part.name} has no joint rule")
+    band = band_line(part)
+    if isinstance(band, Finding):
+        return Offer(part=part, choices=(), equal=(), reasons=(band.message,))
+    stretches = Stretches(part, max((p.length_mm for p in planks), default=0.0))
+    search = BandSearch(stretches, planks)
+    least = search.fewest()
+    if least is None:
+        return Offer(part=part, choices=(), equal=(), reasons=(_why_none(search),))
+    limit = least + _MORE_PIECES
+    if rule.max_joints is not None:
+        limit = min(limit, rule.max_joints + 1)
+    narrower = [
+        tuple(p for p in planks if p.width_mm <= width)
+        for width in sorted({p.width_mm for p in planks})[:-1]
+    ]
+    searches = [search, *(BandSearch(stretches, some) for some in narrower)]
+    choices: list[Choice] = []
+    equal: list[Choice] = []
+    cheapest = math.inf
+    for n in range(least, limit + 1):
+        ways = [(one, way) for one in searches if (way := one.best(n)) is not None]
+        for one, way in ways:
+            if n == least or way.cost < cheapest:  # more pieces only where they may save board
+                choices += _with_twin(one, way)
+        cheapest = min([cheapest, *(way.cost for _, way in ways)])
+        even = _equal(search, n)
+        if even is not None:
+            equal += _with_twin(search, even)
+    choices = list(dict.fromkeys((*choices, *equal)))
+    remarks = tuple(_remark(one) for one in (*searches[1:], search))
+    plain = tuple(c for c in dict.fromkeys(equal) if c.twin_at_mm is None)
+    return Offer(part=part, choices=tuple(choices), equal=plain, remarks=remarks)
+
+
+def _remark(search: BandSearch) -> str:
+    """Say what boards up to a width make of a band, and what keeps the pieces from being fewer."""
+    part, width = search.stretches.part, max(p.width_mm for p in search.planks)
+    least = search.fewest()
+    way = None if least is None else search.best(least)
+    if way is None:
+        return f"{part.name} from boards up to {width:.0f} mm: no number of pieces will do"
+    lengths = ", ".join(f"{p.bend.to_mm - p.bend.from_mm:.0f}" for p in way.pieces)
+    told = f"{part.name} from boards up to {width:.0f} mm: {len(way.pieces)} pieces ({lengths} mm)"
+    told += f", {way.cost / 100:.2f} of board by length" if has_prices(search.planks) else ""
+    return (
+        f"{told}, grain runs out 1 in {min(p.run_out for p in way.pieces):.1f} at most; "
+        f"{_why_not_fewer(search, way)}"
+    )
+
+
+def _why_not_fewer(search: BandSearch, way: BandWay) -> str:
+    """Say which limit the pieces run into: the board's width, its length, or the grain."""
+    if not way.at_mm:
+        return "one piece is the least there is"
+    limits: list[str] = []
+    ends: tuple[float | None, ...] = (None, *way.at_mm, None)
+    for k, piece in enumerate(way.pieces[:-1]):
+        longer = ends[k + 2]
+        bend = bend_of(
+            search.band,
+            piece.bend.from_mm,
+            search.band.length_mm if longer is None else longer + search.overlap / 2.0,
+        )
+        if (
+            search.stretches.part.cut_from is CutFrom.BOARD
+            and bend.slack_deg(search.rule.run_out) < 0.0
+        ):
+            limits.append("the grain")
+        elif bend.chord_mm > max(p.length_mm for p in search.planks):
+            limits.append("the boards' length")
+        else:
+            limits.append("the boards' width")
+    told = " and ".join(dict.fromkeys(limits))
+    return f"fewer are kept back by {told}"
+
+
+def _equal(search: BandSearch, n_pieces: int) -> BandWay | None:
+    """Return equal stretches, if the rules allow them and their pieces fit."""
+    at = tuple(float(round(search.band.length_mm * k / n_pieces)) for k in range(1, n_pieces))
+    if not all(is_allowed(a, search.rule, search.overlap) for a in at):
+        return None
+    return search.way(at)
+
+
+def _with_twin(search: BandSearch, way: BandWay) -> list[Choice]:
+    if (
+        search.stretches.part.hands is not Hands.PAIR
+        or search.rule.stagger_mm <= 0.0
+        or not way.at_mm
+    ):
+        return [Choice(at_mm=way.at_mm)]
+    twin = search.staggered(len(way.pieces), way.at_mm)
+    return [] if twin is None else [Choice(at_mm=way.at_mm, twin_at_mm=twin.at_mm)]
+
+
+def _why_none(search: BandSearch) -> str:
+    rule, band = search.rule, search.band
+    widest = max((p.width_mm for p in search.planks), default=0.0)
+    told = [
+        f"{search.stretches.part.name} is {band.length_mm:.0f} mm long",
+        f"it is {band.width_mm:.0f} mm wide",
+        f"the widest board gives {widest:.0f} mm",
+        f"the grain may run out 1 in {rule.run_out:g}",
+        f"its tightest bend has a radius of {band.tightest_mm():.0f} mm",
+    ]
+    told += [
+        f"{z.from_mm:.0f} to {z.to_mm:.0f} mm is to be kept clear ({z.reason})"
+        for z in rule.keep_clear
+    ]
+    return "; ".join(told)
