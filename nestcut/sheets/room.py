@@ -35,8 +35,11 @@ def no_stock_findings(
                 code="SHT-001",
                 severity=Severity.ERROR,
                 where=", ".join(users),
-                message=f"there is no sheet of {material} {thickness:g} mm.",
-                remedy="Add such a sheet to the stock, or change the parts' material or thickness.",
+                message=f"there is no sheet of {material} {thickness:g} mm to cut from.",
+                remedy=(
+                    "Add such a sheet to the stock (a count above 0, a trim that leaves "
+                    "something), or change the parts' material or thickness."
+                ),
             )
         )
     return tuple(findings)

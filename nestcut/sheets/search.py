@@ -53,8 +53,8 @@ class Work:
 
 
 WORK = {
-    Effort.QUICK: Work(cost_passes=150, offcut_passes=120, rect_tries=6_000),
-    Effort.NORMAL: Work(cost_passes=2_000, offcut_passes=1_000, rect_tries=60_000),
+    Effort.QUICK: Work(cost_passes=150, offcut_passes=100, rect_tries=6_000),
+    Effort.NORMAL: Work(cost_passes=1_200, offcut_passes=600, rect_tries=60_000),
     Effort.THOROUGH: Work(cost_passes=80_000, offcut_passes=20_000, rect_tries=600_000),
 }
 """Work for each material by effort."""

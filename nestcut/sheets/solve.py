@@ -15,7 +15,7 @@ from nestcut.sheets.bounds import LeastBuy, least_buy
 from nestcut.sheets.facts import Facts, facts_of
 from nestcut.sheets.layouts import to_placement
 from nestcut.sheets.outcome import Better, SheetsOutcome, ignore_better
-from nestcut.sheets.prepare import RESERVE_ID, Group, prepare_group
+from nestcut.sheets.prepare import RESERVE_ID, Group, prepare_group, usable_polygon
 from nestcut.sheets.proof import PROOF_REASON, PROOF_WORK, cannot_do_with
 from nestcut.sheets.rect_search import RectSearch, is_rectangular
 from nestcut.sheets.room import no_room_findings, no_stock_findings
@@ -68,6 +68,7 @@ def lay_out_sheets(
     NoRoomError
         If pieces fit no sheet at all, or no sheet of their material exists; all are named.
     """
+    stocks = tuple(s for s in stocks if s.count != 0 and not usable_polygon(s).is_empty)
     findings = list(no_stock_findings(pieces, stocks))
     sold = {(s.material, s.thickness_mm) for s in stocks}
     keys = sorted({(p.material, p.thickness_mm) for p in pieces} & sold)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -109,6 +112,42 @@ def test_all_pieces_without_room_are_named_at_once() -> None:
         ("SHT-002", "panel 1"),
     }
     assert any("2500.0 x 100.0" in f.message for f in caught.value.findings)
+
+
+@pytest.mark.parametrize("useless", [{"count": 0}, {"edge_trim_mm": 700.0}])
+def test_sheets_that_offer_nothing_do_not_count(useless: dict[str, Any]) -> None:
+    with pytest.raises(NoRoomError) as caught:
+        laid_out((piece("a", box(100, 100)),), (sheet(**useless),))
+    assert [f.code for f in caught.value.findings] == ["SHT-001"]
+
+    outcome = laid_out((piece("a", box(100, 100)),), (sheet("no", **useless), sheet("yes")))
+    assert [layout.stock for layout in outcome.layouts] == ["yes"]
+
+
+def test_nothing_to_lay_out_is_no_layout() -> None:
+    outcome = laid_out((), (sheet(),))
+    assert (outcome.layouts, outcome.unplaced, outcome.bounds) == ((), (), ())
+
+
+def test_a_pool_of_somebody_elses_workers_gives_a_sound_layout() -> None:
+    """Threads stand in for a yard's engine: the same calls, the same result each time."""
+    pieces = mixed(8, 8)
+    with ThreadPoolExecutor(2) as pool:
+        outcomes = [
+            lay_out_sheets(
+                pieces,
+                (sheet(length_mm=1220.0),),
+                SAW,
+                Settings(effort=Effort.QUICK, seed=5, workers=2),
+                Deadline(),
+                Silent(),
+                pool,
+            )
+            for _ in range(2)
+        ]
+    assert outcomes[0] == outcomes[1]
+    stocks = (sheet(length_mm=1220.0),)
+    assert complaints(pieces, stocks, outcomes[0].layouts, SAW) == []
 
 
 def test_a_piece_as_large_as_the_sheet_fits_it() -> None:
