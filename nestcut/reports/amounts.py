@@ -76,7 +76,7 @@ def density_kg_m3(material: str) -> float | None:
 
 
 def amounts_of(view: PlanView) -> Amounts:
-    """Weigh the pieces as finished (allowances and overlaps are counted, so it's a little high)."""
+    """Weigh the pieces without allowances; scarf overlaps count twice, so it's a little high."""
     volumes: dict[tuple[str, float], list[float]] = {}
     faces: list[float] = []
     for piece in view.verified.plan.pieces:

@@ -9,7 +9,7 @@ from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.model.curves import Point
-from nestcut.model.joint import JointKind
+from nestcut.model.joint import Face, JointKind
 from nestcut.reports.diagram import (
     Area,
     Drawing,
@@ -31,7 +31,14 @@ from nestcut.reports.page_parts import FOOT_MM, HEAD_MM, scale_bar, scale_text, 
 from nestcut.reports.paper import MARGIN_MM, SCALES
 from nestcut.reports.piece_words import which_rail
 from nestcut.reports.rows import MIN_KEPT_END_MM, BoardPiece, BoardView
-from nestcut.reports.running_figures import Figure, along_bottom, along_left, depth_mm
+from nestcut.reports.running_figures import (
+    Figure,
+    along_bottom,
+    along_left,
+    depth_mm,
+    figure_text,
+    merged,
+)
 
 HIGHEST_MM = 26.0
 """A board is drawn at most this wide, at a scale of its own across. [mm on paper]"""
@@ -39,6 +46,8 @@ LOWEST_STRIP_MM = 6.0
 """The narrowest strip is drawn at least this wide, so that its name fits. [mm on paper]"""
 NAME_MM = 6.0
 """Room for a board's name above it. [mm on paper]"""
+AT_END_MM = 0.25
+"""Nearer the end or edge than this needs no figure. [mm]"""
 KEY_MM = 2.8
 """Font size of names that had no room in their piece. [mm on paper]"""
 
@@ -101,7 +110,7 @@ def _finished(
     ]
     head = title(page, name, layout.stock, "  ·  ".join(f for f in facts if f), scale_text(scale))
     at = (page.width_mm - MARGIN_MM - 78.0, MARGIN_MM + FOOT_MM + 1.0)
-    words = "Lengths to scale, widths wider. Hatched ends are planed to a slope: see Joints."
+    words = "Lengths to scale, widths wider. Hatched: slope to plane, its joint, and on which face."
     note = Text(words, (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0), 2.8)
     bar = scale_bar(at, scale, figures, 74.0)
     caption = f"{name}, {layout.stock}, drawn 1:{scale:g}"
@@ -118,14 +127,14 @@ def _height(board: BoardView) -> float:
 
 
 def _cross_figures(board: BoardView, figures: Figures) -> list[tuple[Figure, str]]:
-    """Cross-cuts: the far end of every piece, from the board's marked end."""
-    ends = sorted({round(v, 3) for c in board.cuts for v in (c.cut.from_mm, c.cut.to_mm)})
-    return [(Figure(v, ()), figures.size(v)) for v in ends if v > 0.25]
+    """Cross-cuts: both ends of every piece, from the board's marked end, and whose they are."""
+    ends = merged([(v, c.number) for c in board.cuts for v in (c.cut.from_mm, c.cut.to_mm)])
+    return [(f, figure_text(f, figures.size)) for f in ends if f.at_mm > AT_END_MM]
 
 
 def _rip_figures(board: BoardView, figures: Figures) -> list[tuple[Figure, str]]:
     edges = sorted({round(v, 3) for c in board.cuts for v in (c.cut.rip_from_mm, c.cut.rip_to_mm)})
-    return [(Figure(v, ()), figures.size(v)) for v in edges if v > 0.25]
+    return [(Figure(v, ()), figures.size(v)) for v in edges if v > AT_END_MM]
 
 
 def _below_depth(board: BoardView, figures: Figures) -> float:
@@ -168,7 +177,7 @@ def _board(
     items.append(hatch(rest, spacing_mm=1.6))
     keyed: list[str] = []
     for cut in board.cuts:
-        group, words = _piece(cut, cut_boxes[cut.number], figures)
+        group, words = _piece(cut, cut_boxes[cut.number], maker)
         items.append(group)
         keyed += [words] if words else []
     items.append(Area(rectangle(left, low, length, high), pen=Pen.STOCK))
@@ -199,8 +208,14 @@ def _kept(board: BoardView, area: shapely.Polygon, figures: Figures) -> list[Ite
     return [] if placed is None else list(placed.texts())
 
 
-def _slopes(view: BoardPiece, area: shapely.Polygon) -> tuple[list[Item], BaseGeometry]:
-    """Hatch the sloped ends of a piece (which face is planed: see the joints page)."""
+FACE_WORDS = {Face.GOOD: ("plane GOOD", "GOOD"), Face.BACK: ("plane BACK", "BACK")}
+"""Which face is planed, in full and short."""
+
+
+def _slopes(
+    view: BoardPiece, area: shapely.Polygon, keys: dict[str, str]
+) -> tuple[list[Item], BaseGeometry]:
+    """Hatch the sloped ends of a piece and name their joint and the face to plane."""
     x0, y0, x1, y1 = area.bounds
     run = (x1 - x0) / max(view.piece.length_mm, 1.0)
     items: list[Item] = []
@@ -211,16 +226,23 @@ def _slopes(view: BoardPiece, area: shapely.Polygon) -> tuple[list[Item], BaseGe
             continue
         a, b = (x0 + (middle + side * end.overlap_mm / 2.0) * run for side in (-1.0, 1.0))
         slope = box(max(a, x0), y0, min(b, x1), y1)
-        items.append(hatch(slope, spacing_mm=1.0, angle_deg=135.0, pen=Pen.DENSE))
+        key = keys.get(end.joint, end.joint)
+        faces = FACE_WORDS[end.planed] if end.planed else ()
+        words = [key, *(f"{key} {face}" for face in reversed(faces))]
+        blocks = [Block((BlockLine(w, Weight.BOLD),), (2.8, 2.4)) for w in reversed(words)]
+        label = place_inside(slope, blocks, (0.0,))
+        clear = slope if label is None else slope.difference(label.box)
+        items.append(hatch(clear, spacing_mm=1.0, angle_deg=135.0, pen=Pen.DENSE))
+        items.extend(() if label is None else label.texts())
         inner = a if a > x0 + 0.01 else b
         items.append(Path(((inner, y0), (inner, y1)), Pen.HIDDEN))
         free = free.difference(slope)
     return items, free
 
 
-def _piece(view: BoardPiece, area: shapely.Polygon, figures: Figures) -> tuple[Group, str]:
+def _piece(view: BoardPiece, area: shapely.Polygon, maker: PageMaker) -> tuple[Group, str]:
     """A piece with its name; what must stand beside the board where the name has no room."""
-    piece = view.piece
+    piece, figures = view.piece, maker.figures
     corners = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
     size = f"{figures.length(piece.length_mm)}"
     which = which_rail(view)
@@ -232,7 +254,7 @@ def _piece(view: BoardPiece, area: shapely.Polygon, figures: Figures) -> tuple[G
         Block((BlockLine(first, Weight.BOLD),), (3.2, 2.8, 2.4)),
         Block((BlockLine(str(view.number), Weight.BOLD),), (3.2, 2.8, 2.4, 2.0)),
     )
-    slopes, free = _slopes(view, area)
+    slopes, free = _slopes(view, area, maker.view.joint_keys)
     placed = place_inside(free, blocks, (0.0,))
     items: list[Item] = [Area(corners, pen=Pen.CUT, fill=Fill.PAPER), *slopes]
     if placed is not None:
