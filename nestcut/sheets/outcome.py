@@ -10,6 +10,20 @@ from nestcut.model.plan import Bound, SheetLayout, StopReason, Unplaced
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """What the search won over one pass of bottom-left by falling area, for one material.
+
+    ``plain_*`` are the one-pass layout's figures; sheets are those used, to hand or bought.
+    """
+
+    name: str
+    plain_sheets: int
+    plain_offcut_mm2: float
+    sheets: int
+    offcut_mm2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SheetsOutcome:
     """Layouts of all materials, what found no place, and how good it is.
 
@@ -21,6 +35,7 @@ class SheetsOutcome:
     bounds: tuple[Bound, ...]
     stopped_by: StopReason
     findings: tuple[Finding, ...] = ()
+    compared: tuple[Comparison, ...] = ()
 
 
 Better = Callable[[SheetsOutcome], None]

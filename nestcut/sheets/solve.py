@@ -14,7 +14,7 @@ from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.sheets.bounds import LeastBuy, least_buy
 from nestcut.sheets.facts import Facts, facts_of
 from nestcut.sheets.layouts import to_placement
-from nestcut.sheets.outcome import Better, SheetsOutcome, ignore_better
+from nestcut.sheets.outcome import Better, Comparison, SheetsOutcome, ignore_better
 from nestcut.sheets.prepare import RESERVE_ID, Group, prepare_group, usable_polygon
 from nestcut.sheets.proof import PROOF_REASON, PROOF_WORK, cannot_do_with
 from nestcut.sheets.rect_search import RectSearch, is_rectangular
@@ -94,6 +94,7 @@ class _Task:
     group: Group
     standing: Standing
     search: PolygonSearch | RectSearch
+    plain: Candidate | None = None
     facts: Facts | None = None
     least: LeastBuy | None = None
 
@@ -140,7 +141,7 @@ class _Run:
         findings: list[Finding] = []
         for task in self.tasks:
             task.search.first(Deadline())
-            best = task.standing.best
+            best = task.plain = task.standing.best
             placed = {i for s in best.sheets for i in s.ids} if best is not None else set()
             doubtful = tuple(p.id for p in task.group.pieces if p.id not in placed)
             findings += no_room_findings(task.group, doubtful)
@@ -225,6 +226,7 @@ class _Run:
             bounds=tuple(bounds),
             stopped_by=stopped_by,
             findings=tuple(findings),
+            compared=tuple(_compared(t) for t in self.tasks if t.plain is not None),
         )
 
 
@@ -267,6 +269,7 @@ def _unplaced(group: Group, best: Candidate) -> list[Unplaced]:
 def _bounds(task: _Task, best: Candidate) -> list[Bound]:
     """Bound of one material: in sheets where only one kind is paid for, else in money."""
     paid = [s for s in task.group.stocks if s.cost > 0.0]
+    # a bound counts the reserve; where none is kept it would claim too much
     if best.unplaced or task.least is None:
         return []
     if len({s.cost for s in paid}) <= 1:
@@ -290,6 +293,18 @@ def _bounds(task: _Task, best: Candidate) -> list[Bound]:
     ]
 
 
+def _compared(task: _Task) -> Comparison:
+    best = task.standing.sure()
+    plain = task.plain or best
+    return Comparison(
+        name=task.group.name,
+        plain_sheets=len(plain.sheets),
+        plain_offcut_mm2=plain.offcut_mm2,
+        sheets=len(best.sheets),
+        offcut_mm2=best.offcut_mm2,
+    )
+
+
 def _findings(task: _Task, best: Candidate) -> list[Finding]:
     if RESERVE_ID not in best.unplaced:
         return []
@@ -298,7 +313,10 @@ def _findings(task: _Task, best: Candidate) -> list[Finding]:
             code="SHT-003",
             severity=Severity.WARNING,
             where=task.group.name,
-            message="the rectangle to keep in reserve found no place on the sheets to hand.",
-            remedy="Add a sheet, or ask for a smaller reserve.",
+            message=(
+                "the rectangle to keep in reserve found no place beside the pieces, and no sheet "
+                "is bought for it alone."
+            ),
+            remedy="Buy a spare sheet, or ask for a smaller reserve.",
         )
     ]

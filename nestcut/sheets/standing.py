@@ -55,10 +55,10 @@ class Standing:
         A sheet with a fault is refused and counted, and the whole with it: the engine is never
         trusted.
         """
-        sound = [self._take(s) for s in sheets if s.lying]
+        filled = tuple(s for s in sheets if s.lying and not self._is_for_reserve_alone(s))
+        sound = [self._take(s) for s in filled]
         if not all(sound):
             return False
-        filled = tuple(s for s in sheets if s.lying)
         candidate = self._score(filled)
         if self.best is not None and candidate.score[:5] > self.best.score[:5]:
             return False
@@ -85,6 +85,10 @@ class Standing:
         if sheet not in self._offcuts:
             self._offcuts[sheet] = offcuts_of(self.group, sheet)
         return self._offcuts[sheet]
+
+    def _is_for_reserve_alone(self, sheet: FilledSheet) -> bool:
+        """Whether a sheet would be bought for nothing but the reserve: nobody wants that."""
+        return sheet.ids == (RESERVE_ID,) and self.group.stock_of(sheet.stock).cost > 0.0
 
     def _take(self, sheet: FilledSheet) -> bool:
         key = (sheet.stock, sheet.ids)

@@ -38,6 +38,7 @@ def laid_out(
     assert not placed & missing
     for bound in outcome.bounds:
         assert bound.lower <= bound.used + 1e-9
+    assert sum(c.sheets for c in outcome.compared) >= len(outcome.layouts)
     return outcome
 
 
@@ -231,6 +232,15 @@ def test_a_reserve_that_finds_no_room_is_a_warning() -> None:
 
     assert [f.code for f in outcome.findings] == ["SHT-003"]
     assert not outcome.unplaced
+
+
+def test_no_sheet_is_bought_for_the_reserve_alone() -> None:
+    cutting = CuttingRules(kerf_mm=2.0, reserve_mm=(600.0, 1000.0))
+
+    outcome = laid_out((piece("a", box(2200, 1200)),), (sheet(),), cutting)
+
+    assert len(outcome.layouts) == 1
+    assert [f.code for f in outcome.findings] == ["SHT-003"]
 
 
 def test_interrupting_at_once_still_gives_a_sound_layout() -> None:
