@@ -15,12 +15,13 @@ from nestcut.errors import Finding, Severity
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.model.shape import Mark, Ring, Shape
+from nestcut.tolerances import SAME_POINT_MM
 
 _MARK_LABEL_MM = 15.0
 """A text nearer than this to a mark names the mark. [mm]"""
 
-_TRIES = 4
-"""How often the flatness is halved where a flattened ring touches itself. [-]"""
+_FINEST = 0.01
+"""Where a flattened ring touches itself it is flattened finer, down to this share. [-]"""
 
 
 @dataclass(slots=True)
@@ -130,22 +131,28 @@ def _name(family: Family) -> str:
 
 def _shape(loop: Loop, holes: list[Loop], marks: tuple[Mark, ...], flatness_mm: float) -> Shape:
     """Flatten on the safe side; finer where safe polygons of one shape would touch."""
-    shape = Shape(_ring(loop, flatness_mm, Side.OUTLINE))
-    for finer in range(_TRIES):
-        flatness = flatness_mm / 4.0**finer
+    flatness = flatness_mm
+    while True:
         shape = Shape(
             _ring(loop, flatness, Side.OUTLINE),
             tuple(_ring(hole, flatness, Side.HOLE) for hole in holes),
             marks,
         )
-        if loop.crossings or to_polygon(shape).is_valid:
-            break
-    return shape
+        if loop.crossings or flatness < _FINEST * flatness_mm or to_polygon(shape).is_valid:
+            return shape
+        flatness /= 4.0
 
 
 def _ring(loop: Loop, flatness_mm: float, side: Side) -> Ring:
     curves = loop.chain.curves
-    return ring_from_curves(curves, fineness_mm(curves, flatness_mm), side)
+    flatness = fineness_mm(curves, flatness_mm)
+    while True:
+        try:
+            return ring_from_curves(curves, flatness, side)
+        except ValueError:  # so thin that its polygon collapses: follow it more finely
+            if flatness < SAME_POINT_MM:
+                raise
+            flatness /= 4.0
 
 
 def _self_crossing(loop: Loop, file: str) -> Finding:

@@ -26,6 +26,9 @@ MAX_PAIRS = 200_000
 _NOTHING = 1e-9
 """Loops of less than this share of their box enclose nothing. [-]"""
 
+_THINNEST_MM = 1e-4
+"""Loops thinner than this on average enclose nothing. [mm]"""
+
 
 @dataclass(slots=True, eq=False)
 class Loop:
@@ -67,19 +70,19 @@ def _most_common(strokes: tuple[Stroke, ...]) -> Stroke:
 
 def measure(chain: Chain, flatness_mm: float) -> Loop | None:
     """Return a loop with its measures; None if it encloses nothing."""
-    points: list[Point] = []
-    fine = fineness_mm(chain.curves, flatness_mm)
-    for curve in chain.curves:
-        points += flatten(curve, fine)[:-1]
+    points = _around(chain, fineness_mm(chain.curves, flatness_mm))
+    if len(points) < 3:
+        points = _around(chain, _THINNEST_MM)
     if len(points) < 3:
         return None
     box = box_of(chain.curves)
     area = abs(curves_area_mm2(chain.curves))
     width = max(box[2] - box[0], box[3] - box[1])
     polygon: BaseGeometry = Polygon(points)
-    if area <= _NOTHING * width * width:
+    nothing = max(_NOTHING * width, _THINNEST_MM) * width
+    if area <= nothing:
         area = float(shapely.make_valid(polygon).area)  # a figure of eight sweeps nothing in sum
-    if area <= _NOTHING * width * width:
+    if area <= nothing:
         return None
     crossings: tuple[Point, ...] = ()
     if not polygon.is_valid:
@@ -87,6 +90,13 @@ def measure(chain: Chain, flatness_mm: float) -> Loop | None:
         if not crossings:  # repeated points or a spike: nothing a saw would notice
             polygon = shapely.make_valid(polygon)
     return Loop(chain, polygon, area, box, crossings)
+
+
+def _around(chain: Chain, flatness_mm: float) -> list[Point]:
+    points: list[Point] = []
+    for curve in chain.curves:
+        points += flatten(curve, flatness_mm)[:-1]
+    return points
 
 
 def self_crossings(points: list[Point]) -> tuple[Point, ...]:

@@ -58,13 +58,13 @@ def _thinned(points: list[Point]) -> tuple[Point, ...]:
     double the vertex count of every circumscribed arc.
     """
     ring = np.asarray(points)
-    far = np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > SAME_POINT_MM
-    ring = ring[far]
+    before = ring - np.concatenate([ring[-1:], ring[:-1]])
+    ring = ring[np.hypot(before[:, 0], before[:, 1]) > SAME_POINT_MM]
     if len(ring) < 3:
         raise ValueError("a ring needs three points that differ")
-    before = ring - np.roll(ring, 1, axis=0)
-    after = np.roll(ring, -1, axis=0) - ring
-    chord = np.hypot(*(before + after).T)
+    before = ring - np.concatenate([ring[-1:], ring[:-1]])
+    after = np.concatenate([before[1:], before[:1]])
+    chord = np.hypot(before[:, 0] + after[:, 0], before[:, 1] + after[:, 1])
     turn = np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0])
     onward = np.sum(before * after, axis=1) > 0.0
     kept = ring[~((turn <= _STRAIGHT_MM * chord) & onward)]

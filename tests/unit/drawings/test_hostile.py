@@ -150,3 +150,15 @@ def test_mutants_are_read_or_refused(block: int) -> None:
     bases = base_drawings(SHARED)  # only our own drawing where ../shared is absent
     for number in range(block * 25, block * 25 + 25):
         assert read_drawing_bytes(mutant(bases, 11, number)) in {"read", "refused"}, number
+
+
+def test_slivers_thinner_than_the_flatness_keep_their_shape(tmp_path: Path) -> None:
+    document, space = blank()
+    box(space, 0, 0, 300, 200)
+    space.add_lwpolyline([(100, 100, 0.001), (120, 100, 0)], format="xyb", close=True)
+    space.add_lwpolyline([(100, 500, 0.0), (100.0000001, 500, 0), (100, 500.0000001, 0)],
+                         format="xyb", close=True)  # fmt: skip
+    drawing = read_back(document, tmp_path)
+    (outline,) = drawing.outlines
+    assert len(outline.shape.holes) == 1
+    assert len(drawing.left_out) == 1
