@@ -8,6 +8,7 @@ from nestcut.model.plan import StopReason
 from nestcut.nesting.arrays import Bin, build
 from nestcut.nesting.attempt import Attempt, usable_area
 from nestcut.nesting.bottomleft import place_all
+from nestcut.nesting.nowaste import FULL, full_sets
 from nestcut.nesting.problem import (
     Budget,
     Container,
@@ -22,6 +23,12 @@ from nestcut.nesting.workers import side_by_side
 
 ROUNDS = 4
 """Rounds in which workers search side by side, comparing notes in between."""
+
+TRIES_TO_FILL = 60
+"""Instalments spent on putting one container's exact fill together."""
+
+FILL_SHARE = 0.6
+"""Share of the budget that may go into exact fills."""
 
 TRIES_TO_ADD = 3
 """Instalments spent on finding room for one more item."""
@@ -172,6 +179,10 @@ class BinSearch:
             best = self.place_more(best)
         if best.unplaced:
             return self.with_the_placed(best)
+        full = self.fill_exactly(best)
+        if full is not None:
+            self.budget.progress(full)
+            return full
         open_targets: dict[tuple[tuple[str, int], ...], Attempt] = {}
         while True:
             if best.cost <= self.room.cost_bound() * (1.0 + 1e-9) and best.cost > 0.0:
@@ -186,6 +197,33 @@ class BinSearch:
                 best = better
                 open_targets.clear()
                 self.budget.progress(best)
+
+    def fill_exactly(self, best: Nest) -> Nest | None:
+        """Try to fill equal containers to the last bit, where less than that can't be enough."""
+        kinds = self.problem.containers
+        area = self.areas[kinds[0].id]
+        count = round(self.area / area)
+        if len(kinds) > 1 or abs(self.area - count * area) > FULL * area or not count:
+            return None
+        items = self.problem.items
+        sets = full_sets([self.room.item_areas[i.id] for i in items], area)
+        if sets is None or len(best.used) <= count:
+            return None
+        placements: list[NestPlacement] = []
+        for number, chosen in enumerate(sets):
+            inner = self.among({items[k].id for k in chosen})
+            inner.arrays = inner.arrays.with_tables()
+            inner.serial = TRIES_TO_FILL * number
+            attempt = inner.attempt((Bin(kinds[0], number),))
+            attempt.begin_at(())
+            for _ in range(TRIES_TO_FILL):
+                if not attempt.found and self.purse.gone() < FILL_SHARE:
+                    attempt.go_on(self.purse)
+            if not attempt.found:
+                return None
+            placements.extend(attempt.nest(self.purse).placements)
+        full = self.finish(Nest(placements=tuple(placements)))
+        return replace(full, stopped_by=StopReason.PROVEN)
 
     def place_more(self, best: Nest) -> Nest:
         """Try to find room for unplaced items in the stock there is, the smallest first."""

@@ -31,7 +31,7 @@ SETTINGS = {
 }
 """Of the guided search, in the order of the kernel's places."""
 
-FINISH_BELOW = 0.1
+FINISH_BELOW = 0.05
 """Overlap, as a share of the mean item area, below which a linear programme is tried. [-]"""
 
 CHUNK = 20
@@ -63,6 +63,14 @@ class Purse:
     def left(self) -> int:
         """Passes left; none once time is up."""
         return 0 if self.deadline.stop_reason() is not None else max(0, self.passes - self.spent)
+
+    def gone(self) -> float:
+        """Share of the work or of the time that is gone, whichever is more."""
+        by_work = self.spent / max(1, self.passes)
+        seconds = self.deadline.seconds
+        if not seconds:
+            return by_work
+        return max(by_work, 1.0 - self.deadline.remaining_s() / seconds)
 
     def stopped_by(self) -> StopReason:
         """Why it is empty."""
@@ -160,7 +168,8 @@ class Search:
         self.best[n, 0] = np.inf
         begin, idle, reached = purse.spent, 0, np.inf
         while True:
-            passes = min(CHUNK, purse.left, most - (purse.spent - begin))
+            chunk = min(CHUNK, max(1, CHUNK * 50 // max(n, 1)))
+            passes = min(chunk, purse.left, most - (purse.spent - begin))
             if passes <= 0:
                 return self.overlap == 0.0
             overlap, done = separate(

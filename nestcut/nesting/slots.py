@@ -15,8 +15,9 @@ from nestcut.nesting.problem import FloatArray
 MOST_PLANES = 6_000_000
 """Half-planes that may be worked out beforehand (150 MB); beyond, they are found as they come."""
 
-MOST_RIMS = 1500
-"""Slot pairs whose no-fit polygon is worked out whole, for truer depths. A few ms each."""
+MOST_RIMS = 12_000
+"""Pairs of parts up to which whole no-fit polygons are worked out, for truer depths. [-]
+A thousand take some 50 ms."""
 
 
 class SlotWriter:
@@ -109,7 +110,7 @@ def build_tables(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
 
 def _with_rims(slots: Slots, tables: Tables, n_fixed: int) -> Tables:
     """Add the edges of the no-fit polygons, where there are few enough to work out."""
-    if tables.pair.shape[0] - 1 > MOST_RIMS:
+    if tables.plane.shape[0] - 1 > MOST_RIMS:
         return tables
     corners = np.column_stack((slots.x, slots.y))
     parts = [

@@ -188,14 +188,6 @@ class StripSearch:
             stopped_by=self.purse.stopped_by(),
         )
 
-    def elapsed(self) -> float:
-        """Share of the budget that is gone."""
-        by_work = self.purse.spent / max(1, self.budget.passes)
-        seconds = self.budget.deadline.seconds
-        if not seconds:
-            return by_work
-        return max(by_work, 1.0 - self.budget.deadline.remaining_s() / seconds)
-
     def try_length(self, length: float, patience: int) -> bool:
         """Separate the present layout at this length."""
         self.set_length(length)
@@ -208,7 +200,7 @@ class StripSearch:
         length = self.best_length * (1.0 - self.steps.explore)
         pool: list[tuple[float, int, FloatArray]] = []
         serial = 0
-        while self.elapsed() < share and self.purse.left and length > self.bound:
+        while self.purse.gone() < share and self.purse.left and length > self.bound:
             if self.try_length(length, self.steps.explore_patience):
                 self.record()
                 length = self.best_length * (1.0 - self.steps.explore)
@@ -227,7 +219,7 @@ class StripSearch:
         """Shorten the best layout by ever smaller steps."""
         steps = self.steps
         while self.purse.left and self.best_length > self.bound * (1.0 + 1e-9):
-            gone = (self.elapsed() - share) / max(1e-9, 1.0 - share)
+            gone = (self.purse.gone() - share) / max(1e-9, 1.0 - share)
             gone = min(1.0, max(0.0, gone))
             step = steps.squeeze_first * (steps.squeeze_last / steps.squeeze_first) ** gone
             self.set_length(self.best_length)
