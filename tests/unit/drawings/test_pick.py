@@ -8,6 +8,7 @@ import pytest
 
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, Whole
+from nestcut.drawings.remarks import label_remarks
 from nestcut.errors import Severity
 from tests.unit.drawings.pens import blank, box, read_back
 
@@ -88,3 +89,19 @@ def test_what_is_no_half_is_not_mirrored(drawing: Drawing) -> None:
     picked = pick_outline(drawing, OutlineRef(block="knob", whole=Whole.MIRRORED_HALF))
     assert isinstance(picked, tuple)
     assert picked[0].code == "DXF-055"
+
+
+@pytest.mark.parametrize(
+    ("count", "thickness", "pair", "notes"),
+    [(2, 6.0, "no", 0), (1, 6.35, "pair", 0), (1, 6.0, "no", 1), (3, 9.0, "no", 2)],
+)
+def test_label_that_says_something_else_is_noted_not_taken(
+    drawing: Drawing, count: int, thickness: float, pair: str, notes: int
+) -> None:
+    picked = pick_outline(drawing, OutlineRef(label="side panel"))
+    assert isinstance(picked, DrawnOutline)
+    found = label_remarks(
+        picked, file="d.dxf", count=count, thickness_mm=thickness, is_pair=pair == "pair"
+    )
+    assert [f.code for f in found] == ["DXF-057"] * notes
+    assert all(f.severity is Severity.NOTE for f in found)
