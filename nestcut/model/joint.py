@@ -148,5 +148,5 @@ class Joint:
     axis: JointAxis = JointAxis.LENGTH
     rule_findings: tuple[str, ...] = ()
     distances: tuple[tuple[str, float], ...] = ()
-    """(what, distance in mm) to the part's other end, the ends of both pieces, each keep-clear stretch
-    and each staggered neighbour."""
+    """(what, distance in mm) to the part's other end, the ends of both pieces, each keep-clear
+    stretch and each staggered neighbour."""

@@ -23,7 +23,6 @@ _OURS = frozenset(
         "usage.csv",
         "marking-out.csv",
         "marking-out.pdf",
-        "marking-out.pdf",
         "shop.pdf",
         "shop.html",
         "sheets",

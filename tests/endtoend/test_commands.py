@@ -208,9 +208,9 @@ def test_all_faults_come_in_one_go(tmp_path: Path, capsys: pytest.CaptureFixture
 
 def test_an_open_outline_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A drawing whose outline doesn't close can't be cut."""
-    import ezdxf
+    from ezdxf.filemanagement import new
 
-    document = ezdxf.new("R2000", units=4)
+    document = new("R2000", units=4)
     document.modelspace().add_lwpolyline([(0, 0), (300, 0), (300, 200), (0, 150)], close=False)
     document.saveas(tmp_path / "open.dxf")
     text = SMALL + '[[part]]\nname = "gap"\ndrawing = "open.dxf"\nthickness = "6 mm"\n'

@@ -56,7 +56,7 @@ def test_a_good_job_is_understood_whole() -> None:
     """Every table of a good job arrives in mm, without findings."""
     job = read(GOOD)
 
-    assert not job.findings
+    assert len(job.findings) == 0
     assert (job.name, job.currency, job.style) == ("tender", "EUR", LengthStyle.MM)
     assert (job.cutting.kerf_mm, job.cutting.gap_mm, job.cutting.clearance_mm) == (2, 3, 5)
     sheet = job.sheets[0]
