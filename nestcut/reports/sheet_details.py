@@ -1,4 +1,4 @@
-"""Pages of details: windows of a crowded sheet at a larger scale."""
+"""Pages of details: windows of a crowded sheet at a larger scale, several to a page."""
 
 from __future__ import annotations
 
@@ -9,23 +9,29 @@ from shapely.geometry import box
 from nestcut.reports.diagram import Area, Drawing, Item, Pen, Text, rectangle
 from nestcut.reports.page_maker import PageMaker, measuring_corner, sheet_head
 from nestcut.reports.page_parts import FOOT_MM, HEAD_MM, TOP_MM
-from nestcut.reports.paper import MARGIN_MM, PageSize, larger_scale, scale_for
+from nestcut.reports.paper import MARGIN_MM, PageSize, larger_scale
 from nestcut.reports.rows import PlacedPiece, SheetView
 from nestcut.reports.sheet_drawing import DrawnSheet, draw_sheet
-from nestcut.reports.sheet_edges import edge_figures
+from nestcut.reports.sheet_edges import EdgeFigures, edge_figures
 from nestcut.reports.sheet_frame import SheetFrame, corner_mark
 from nestcut.reports.sheet_table import table_below
 
 MAX_DETAILS = 8
 """No sheet gets more pages of details than this."""
-FEW_DETAILS = 3
+FEW_DETAILS = 2
 """A larger scale for the sake of names alone may take this many pages."""
 NAMED_SHARE = 0.5
 """Details are drawn large enough that at least this share of their pieces get a name."""
-BESIDE_MM, BELOW_MM = 26.0, 48.0
-"""Room for figures left of a window; for figures and scale bar below it. [mm on paper]"""
-SPARE_MM = 14.0
+FIGURES = PageSize(26.0, 24.0)
+"""Room that a window leaves for its figures, beside it and below. [mm on paper]"""
+SPARE_MM = 10.0
 """What is shown round the pieces that a window is for. [mm on paper]"""
+CORNER_MM = 22.0
+"""Room for the table and the scale bar at the foot of the page. [mm on paper]"""
+APART = PageSize(7.0, 4.0)
+"""Room between windows. [mm on paper]"""
+
+Window = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +47,16 @@ class DetailPage:
     lost: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Panel:
+    """A window with its figures, the pieces that it is for, and the room that it takes."""
+
+    window: Window
+    wanted: frozenset[int]
+    edges: EdgeFigures
+    size: PageSize
+
+
 def detail_pages(
     sheet: SheetView, drawn: DrawnSheet, scale: float, maker: PageMaker
 ) -> tuple[DetailPage, ...]:
@@ -54,11 +70,15 @@ def detail_pages(
     pages: tuple[DetailPage, ...] = ()
     finer = larger_scale(maker.paper, scale)
     while finer is not None:
-        found = _pages_at(sheet, waiting, finer, maker)
+        panels = _panels(sheet, waiting, finer, maker)
+        layouts = _arranged(panels, maker)
         is_any_lost = any(p.lost for p in pages)
-        if pages and len(found) > (MAX_DETAILS if is_any_lost else FEW_DETAILS):
+        if pages and len(layouts) > (MAX_DETAILS if is_any_lost else FEW_DETAILS):
             break
-        pages = found[:MAX_DETAILS]
+        pages = tuple(
+            _page(sheet, layout, finer, number, maker)
+            for number, layout in enumerate(layouts[:MAX_DETAILS], start=1)
+        )
         nameless = sum(len(p.keyed) for p in pages)
         if not any(p.lost for p in pages) and nameless <= len(waiting) * (1.0 - NAMED_SHARE):
             break
@@ -66,13 +86,20 @@ def detail_pages(
     return pages
 
 
-def _pages_at(
+def _room(maker: PageMaker) -> PageSize:
+    """Room for windows with their figures on a page. [mm on paper]"""
+    page = maker.page
+    height = page.height_mm - 2 * MARGIN_MM - HEAD_MM - FOOT_MM - TOP_MM - CORNER_MM
+    return PageSize(page.width_mm - 2 * MARGIN_MM, height)
+
+
+def _panels(
     sheet: SheetView, pieces: tuple[PlacedPiece, ...], scale: float, maker: PageMaker
-) -> tuple[DetailPage, ...]:
-    """Pages for these pieces; each takes the window that holds most of those still waiting."""
-    pages: list[DetailPage] = []
+) -> list[_Panel]:
+    """Windows for these pieces; each takes the one that holds most of those still waiting."""
+    panels: list[_Panel] = []
     waiting = {p.number: p for p in pieces}
-    while waiting and len(pages) <= MAX_DETAILS:
+    while waiting:
         window = _window(sheet, tuple(waiting.values()), scale, maker)
         inside = {n: p for n, p in waiting.items() if box(*window).contains(p.polygon)}
         if inside:
@@ -80,38 +107,18 @@ def _pages_at(
         else:
             first = min(waiting)
             inside = {first: waiting[first]}
-        pages.append(_detail(sheet, window, frozenset(inside), len(pages) + 1, maker))
+        panels.append(_panel(sheet, window, frozenset(inside), scale, maker))
         waiting = {n: p for n, p in waiting.items() if n not in inside}
-    return tuple(pages)
-
-
-def _room(maker: PageMaker) -> PageSize:
-    """Room for a window. [mm on paper]"""
-    page = maker.page
-    width = page.width_mm - 2 * MARGIN_MM - BESIDE_MM
-    return PageSize(width, page.height_mm - 2 * MARGIN_MM - HEAD_MM - FOOT_MM - TOP_MM - BELOW_MM)
-
-
-def _tightened(
-    window: tuple[float, float, float, float], pieces: list[PlacedPiece], spare: float
-) -> tuple[float, float, float, float]:
-    """The window cut down to what it is for, with room for circles round it."""
-    boxes = [p.box_mm for p in pieces]
-    return (
-        max(window[0], min(b[0] for b in boxes) - spare),
-        max(window[1], min(b[1] for b in boxes) - spare),
-        min(window[2], max(b[2] for b in boxes) + spare),
-        min(window[3], max(b[3] for b in boxes) + spare),
-    )
+    return panels
 
 
 def _window(
     sheet: SheetView, waiting: tuple[PlacedPiece, ...], scale: float, maker: PageMaker
-) -> tuple[float, float, float, float]:
+) -> Window:
     """The window of the page's size that holds most of the waiting pieces whole."""
     room = _room(maker)
-    width = min(room.width_mm * scale, sheet.layout.length_mm)
-    height = min(room.height_mm * scale, sheet.layout.width_mm)
+    width = min((room.width_mm - FIGURES.width_mm) * scale, sheet.layout.length_mm)
+    height = min((room.height_mm - FIGURES.height_mm) * scale, sheet.layout.width_mm)
     spare = 4.0 * scale
     best: tuple[int, float, float] | None = None
     for left in sorted({p.box_mm[0] - spare for p in waiting}):
@@ -127,45 +134,80 @@ def _window(
     return (best[1], best[2], best[1] + width, best[2] + height)
 
 
-def _detail(
+def _tightened(window: Window, pieces: list[PlacedPiece], spare: float) -> Window:
+    """The window cut down to what it is for, with room for circles round it."""
+    boxes = [p.box_mm for p in pieces]
+    return (
+        max(window[0], min(b[0] for b in boxes) - spare),
+        max(window[1], min(b[1] for b in boxes) - spare),
+        min(window[2], max(b[2] for b in boxes) + spare),
+        min(window[3], max(b[3] for b in boxes) + spare),
+    )
+
+
+def _panel(
+    sheet: SheetView, window: Window, wanted: frozenset[int], scale: float, maker: PageMaker
+) -> _Panel:
+    inside = [p for p in sheet.placed if box(*window).contains(p.polygon)]
+    frame = SheetFrame(scale, (0.0, 0.0), window)
+    edges = edge_figures(inside, maker.figures).fitting(frame, wanted)
+    width = (window[2] - window[0]) / scale + edges.beside_mm + APART.width_mm
+    height = (window[3] - window[1]) / scale + edges.below_mm + APART.height_mm
+    return _Panel(window, wanted, edges, PageSize(width, height))
+
+
+def _arranged(panels: list[_Panel], maker: PageMaker) -> list[list[tuple[_Panel, float, float]]]:
+    """Set windows on pages in rows, tallest first; each with its upper left corner."""
+    room = _room(maker)
+    left = MARGIN_MM
+    top = maker.page.height_mm - MARGIN_MM - HEAD_MM - TOP_MM
+    pages: list[list[tuple[_Panel, float, float]]] = [[]]
+    x, y, row = left, top, 0.0
+    for panel in sorted(panels, key=lambda p: -p.size.height_mm):
+        if x > left and x + panel.size.width_mm > left + room.width_mm + APART.width_mm:
+            x, y, row = left, y - row, 0.0
+        if pages[-1] and y - panel.size.height_mm < top - room.height_mm - APART.height_mm:
+            pages.append([])
+            x, y, row = left, top, 0.0
+        pages[-1].append((panel, x, y))
+        x += panel.size.width_mm
+        row = max(row, panel.size.height_mm)
+    return pages
+
+
+def _page(
     sheet: SheetView,
-    window: tuple[float, float, float, float],
-    wanted: frozenset[int],
+    layout: list[tuple[_Panel, float, float]],
+    scale: float,
     number: int,
     maker: PageMaker,
 ) -> DetailPage:
-    """One page of details, as large as it fits."""
+    """One page of details with its table."""
     page = maker.page
-    scale = scale_for(maker.paper, window[2] - window[0], window[3] - window[1], _room(maker))
-    inside = [p for p in sheet.placed if box(*window).contains(p.polygon)]
-    edges = edge_figures(inside, maker.figures)
+    items: list[Item] = [*sheet_head(sheet, scale, maker, f", detail {number}")]
+    words = "Parts of the sheet. Figures run from the sheet's own black corner, as on the overview."
     top = page.height_mm - MARGIN_MM - HEAD_MM - TOP_MM
-    height = (window[3] - window[1]) / scale
-    left = MARGIN_MM + max(24.0, edges.beside_mm)
-    origin = (left - window[0] / scale, top - height - window[1] / scale)
-    frame = SheetFrame(scale, origin, window)
-    drawn = draw_sheet(sheet, frame, maker.figures, frame.paper_window, wanted)
-    items: list[Item] = [*sheet_head(sheet, scale, maker, f", detail {number}"), *drawn.items]
-    edges = edges.fitting(frame, wanted)
-    items.extend(edges.items(frame))
+    items.append(Text(words, (MARGIN_MM, top + 3.2), 2.8))
+    keyed: list[int] = []
+    lost: list[int] = []
+    floor = top
+    for panel, x, y in layout:
+        window = panel.window
+        width, height = (window[2] - window[0]) / scale, (window[3] - window[1]) / scale
+        left, low = x + panel.edges.beside_mm, y - height
+        frame = SheetFrame(scale, (left - window[0] / scale, low - window[1] / scale), window)
+        drawn = draw_sheet(sheet, frame, maker.figures, frame.paper_window, panel.wanted)
+        items += [*drawn.items, *panel.edges.items(frame)]
+        items.append(Area(rectangle(left, low, width, height), pen=Pen.THIN))
+        if window[0] <= 0.0 and window[1] <= 0.0:
+            items.extend(corner_mark(frame))
+        keyed += [n for n in drawn.keyed if n in panel.wanted]
+        lost += drawn.lost
+        floor = min(floor, low - panel.edges.below_mm)
+    wanted = frozenset(n for panel, _, _ in layout for n in panel.wanted)
     listed = [p for p in sheet.placed if p.number in wanted]
-    used, table = table_below(listed, top - height - edges.below_mm - 1.5, maker)
-    items.extend(table)
-    items.append(
-        Text(
-            "Part of the sheet. Figures run from the sheet's own black corner, as on the overview.",
-            (left, top + 3.2),
-            2.8,
-        )
-    )
-    items.append(
-        Area(rectangle(left, top - height, (window[2] - window[0]) / scale, height), pen=Pen.THIN)
-    )
-    if window[0] <= 0.0 and window[1] <= 0.0:
-        items.extend(corner_mark(frame))
-    items.extend(measuring_corner(scale, MARGIN_MM + FOOT_MM + 20.5, maker))
+    used, table = table_below(listed, floor - 1.5, maker)
+    items += [*table, *measuring_corner(scale, MARGIN_MM + FOOT_MM + 20.5, maker)]
     caption = f"{sheet.label}, detail {number}, drawn 1:{scale:g}"
     drawing = Drawing(page.width_mm, page.height_mm, tuple(items), caption)
-    tabled = tuple(p.number for p in listed[:used])
-    keyed = tuple(n for n in drawn.keyed if n in wanted)
-    return DetailPage(drawing, tabled, keyed, drawn.lost)
+    return DetailPage(drawing, tuple(p.number for p in listed[:used]), tuple(keyed), tuple(lost))

@@ -6,7 +6,7 @@ from nestcut.model.plan import VerifiedPlan
 from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
 from nestcut.reports.lists import bound_words, buy_rows, buy_total_minor, count_words
-from nestcut.reports.rows import plan_view
+from nestcut.reports.rows import PlanView, plan_view
 from nestcut.reports.usage import SHARES, usage_of
 from nestcut.units import LengthStyle
 
@@ -25,16 +25,7 @@ def summary_text(verified: VerifiedPlan, style: LengthStyle) -> str:
         lines.append(f"Joints: {len(plan.joints)}, listed in joints.csv and on the joints page.")
     lines += [f"  {bound_words(b, figures)}" for b in plan.bounds]
     lines += [f"  {note}" for note in plan.notes]
-    rows = buy_rows(view)
-    if rows:
-        lines.append("To buy:")
-    for r in rows:
-        size = figures.pair(r.length_mm, r.width_mm)
-        price = f" at {figures.money(r.each_minor)}" if r.each_minor else ""
-        hand = f" (and {r.to_hand} to hand)" if r.to_hand else ""
-        lines.append(f"  {r.to_buy} x {r.stock}, {size}{price}{hand}")
-    if buy_total_minor(view):
-        lines.append(f"  together {figures.money(buy_total_minor(view))}")
+    lines += _buying(view, figures)
     if usage.job.area_total:
         shares = ", ".join(
             f"{share.value} {per_mille(part)}"
@@ -51,6 +42,27 @@ def summary_text(verified: VerifiedPlan, style: LengthStyle) -> str:
     if not plan.is_repeatable:
         lines.append("A plan cut short by the clock or by hand may come out differently next time.")
     return "\n".join(lines)
+
+
+def _buying(view: PlanView, figures: Figures) -> list[str]:
+    """What to buy and what to fetch from the shed."""
+    rows = buy_rows(view)
+    lines = ["To buy:"] if any(r.to_buy for r in rows) else []
+    for r in rows:
+        if r.to_buy:
+            size = figures.pair(r.length_mm, r.width_mm)
+            price = f" at {figures.money(r.each_minor)}" if r.each_minor else ""
+            lines.append(f"  {r.to_buy} x {r.stock}, {size}{price}")
+    if buy_total_minor(view):
+        lines.append(f"  together {figures.money(buy_total_minor(view))}")
+    fetched = [
+        f"{r.to_hand} x {r.stock}, {figures.pair(r.length_mm, r.width_mm)}"
+        for r in rows
+        if r.to_hand
+    ]
+    if fetched:
+        lines.append("To hand and used: " + "; ".join(fetched) + ".")
+    return lines
 
 
 def _why(verified: VerifiedPlan) -> str:
