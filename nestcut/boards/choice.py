@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import Enum
 from typing import Any
 
 from nestcut.boards.relaxation import Column, PatternProgramme
@@ -12,6 +13,15 @@ from nestcut.search.settings import Deadline
 
 _FOREVER_S = 1e6
 """A deadline later than this is none. [s]"""
+
+
+class Cover(Enum):
+    """How often each kind must be cut by the patterns chosen."""
+
+    EXACTLY = "as often as wanted"
+    """Right where all patterns that matter are listed, those that are not full included."""
+    AT_LEAST = "at least as often"
+    """Right for patterns that stand for those with pieces taken out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +35,7 @@ class Choice:
 def choose_patterns(
     programme: PatternProgramme,
     columns: tuple[Column, ...],
+    cover: Cover,
     ceiling: int | None,
     floor: int,
     n_nodes: int,
@@ -37,7 +48,7 @@ def choose_patterns(
     """
     if ceiling is not None and ceiling < floor:
         return Choice(None, is_exact=True)
-    model = _Model(programme, columns)
+    model = _Model(programme, columns, cover)
     model.limit_spending(ceiling, floor)
     if ceiling is None:
         model.let_pieces_out()
@@ -47,7 +58,9 @@ def choose_patterns(
 class _Model:
     """The integer programme: uses of patterns, boards ripped each way, pieces left out."""
 
-    def __init__(self, programme: PatternProgramme, columns: tuple[Column, ...]) -> None:
+    def __init__(
+        self, programme: PatternProgramme, columns: tuple[Column, ...], cover: Cover
+    ) -> None:
         from ortools.linear_solver import pywraplp
 
         self.programme = programme
@@ -55,12 +68,16 @@ class _Model:
         self.columns = columns
         self.solver = solver = pywraplp.Solver.CreateSolver("SCIP")
         infinity = solver.infinity()
-        self.demand = [solver.Constraint(float(k.demand), infinity) for k in problem.kinds]
+        self.demand = [
+            solver.Constraint(float(k.demand), infinity if cover is Cover.AT_LEAST else k.demand)
+            for k in problem.kinds
+        ]
         self.rent = [solver.Constraint(0.0, infinity) for _ in problem.bins]
         self.objective = solver.Objective()
         self.objective.SetMinimization()
         self.spending = solver.Constraint(0.0, infinity)
         self.missing: list[Any] = []
+        self.plain: dict[int, tuple[float, Any]] = {}
         self._add_rips()
         self.uses = [self._add_use(column) for column in columns]
 
@@ -72,6 +89,13 @@ class _Model:
             if supply.limit is not None
         }
         for r, rip in enumerate(problem.rips):
+            if self._is_plain(r):
+                place = self.programme.bins_of_rip[r][0][0]
+                self.plain[place] = (
+                    float(problem.supplies[rip.supply].price),
+                    limits.get(rip.supply),
+                )
+                continue
             z = solver.IntVar(0.0, solver.infinity(), "")
             price = float(problem.supplies[rip.supply].price)
             self.objective.SetCoefficient(z, price)
@@ -81,10 +105,24 @@ class _Model:
             for b, n in self.programme.bins_of_rip[r]:
                 self.rent[b].SetCoefficient(z, float(n))
 
+    def _is_plain(self, rip: int) -> bool:
+        """Whether a board is one strip with one stretch: its pattern can carry its price."""
+        supply = self.problem.rips[rip].supply
+        own = [r for r in self.problem.rips if r.supply == supply]
+        served = self.programme.bins_of_rip[rip]
+        return len(own) == 1 and len(served) == 1 and served[0][1] == 1
+
     def _add_use(self, column: Column) -> Any:
         most = max(-(-self.problem.kinds[i].demand // n) for i, n in column.pattern)
         y = self.solver.IntVar(0.0, float(most), "")
-        self.rent[column.place].SetCoefficient(y, -1.0)
+        if column.place in self.plain:
+            price, limit = self.plain[column.place]
+            self.objective.SetCoefficient(y, price)
+            self.spending.SetCoefficient(y, price)
+            if limit is not None:
+                limit.SetCoefficient(y, 1.0)
+        else:
+            self.rent[column.place].SetCoefficient(y, -1.0)
         for i, n in column.pattern:
             self.demand[i].SetCoefficient(y, float(n))
         return y
@@ -93,6 +131,8 @@ class _Model:
         """Keep the cost between a proven bound and what is worth finding."""
         if ceiling is not None:
             self.spending.SetBounds(float(floor), float(ceiling))
+        if ceiling == floor:
+            self.objective.Clear()  # any plan at the bound is best: only ask whether there is one
 
     def let_pieces_out(self) -> None:
         """Allow pieces to be left out, at a price that no plan would pay by choice."""

@@ -150,21 +150,24 @@ class PatternProgramme:
         while True:
             self._solver.Solve()
             self.rounds += 1
-            relaxed = self._read()
             worths = [max(0.0, c.dual_value()) for c in self._demand]
             rents = [max(0.0, c.dual_value()) for c in self._rent]
+            fresh: list[Column] = []
             if self._is_fine:
                 _, patterns = self._fill_bins(worths, demand, COARSE_UNITS)
-                if self._add_better(patterns, worths, rents):
-                    if self.deadline.stop_reason() is not None:
-                        return relaxed
-                    continue
-            values, patterns = self._fill_bins(worths, demand, None)
-            if whole:
-                self._keep(self._proven(worths, values))
-            fresh = self._add_better(patterns, worths, rents)
+                fresh = self._better(patterns, worths, rents)
+            if not fresh:
+                values, patterns = self._fill_bins(worths, demand, None)
+                if whole:
+                    self._keep(self._proven(worths, values))
+                fresh = self._better(patterns, worths, rents)
             if not fresh or self.deadline.stop_reason() is not None:
+                relaxed = self._read()
+                for column in fresh:
+                    self.add(column)
                 return relaxed
+            for column in fresh:
+                self.add(column)
 
     def _keep(self, proof: Proof) -> None:
         if self.proof is None or proof.bound > self.proof.bound:
@@ -202,13 +205,16 @@ class PatternProgramme:
             patterns.append(done[key][1])
         return values, patterns
 
-    def _add_better(self, patterns: list[Pattern], worths: list[float], rents: list[float]) -> bool:
-        """Add the patterns that are worth more than their bin's rent; True if any was new."""
-        fresh = False
+    def _better(
+        self, patterns: list[Pattern], worths: list[float], rents: list[float]
+    ) -> list[Column]:
+        """Return the patterns that are new and worth more than their bin's rent."""
+        fresh: list[Column] = []
         for b, pattern in enumerate(patterns):
             value = sum(worths[i] * n for i, n in pattern)
+            column = Column(b, pattern)
             if pattern and value > rents[b] + 1e-7 * max(1.0, rents[b]):
-                fresh = self.add(Column(b, pattern)) or fresh
+                fresh += [column] * (column not in self._known)
         return fresh
 
     def _proven(self, worths: list[float], values: list[float]) -> Proof:

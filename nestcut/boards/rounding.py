@@ -14,8 +14,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nestcut.boards.choice import Cover, choose_patterns
 from nestcut.boards.firstfit import first_fit
-from nestcut.boards.listing import list_patterns
+from nestcut.boards.listing import Listed, list_patterns
 from nestcut.boards.problem import CuttingProblem
 from nestcut.boards.relaxation import Column, Pattern, PatternProgramme
 from nestcut.boards.rips import Used, choose_rips
@@ -28,6 +29,9 @@ _SLACK = 1e-6
 
 N_DIVES = {Effort.QUICK: 3, Effort.NORMAL: 12, Effort.THOROUGH: 40}
 """Dives with changing luck before patterns are chosen exactly."""
+
+DIVES_FIRST = 2
+"""Dives before an exact choice is tried for the first time."""
 
 N_NODES = {Effort.QUICK: 2_000, Effort.NORMAL: 20_000, Effort.THOROUGH: 400_000}
 """Nodes of the branch-and-bound tree for one exact choice."""
@@ -68,6 +72,8 @@ def solve_cutting(problem: CuttingProblem, settings: Settings, deadline: Deadlin
     if root.missing > _SLACK:
         search.choose(tuple(programme.columns))
     for number in range(N_DIVES[settings.effort]):
+        if number == DIVES_FIRST:
+            search.settle()
         if search.is_done():
             break
         luck = stream(settings.seed, "dive", problem.name, number) if number else None
@@ -199,16 +205,15 @@ class _Search:
         if self.best is None:
             self.choose(tuple(programme.columns))
 
-    def choose(self, columns: tuple[Column, ...]) -> bool:
+    def choose(self, columns: tuple[Column, ...], cover: Cover = Cover.AT_LEAST) -> bool:
         """Choose among these patterns exactly; True if that was carried through."""
-        from nestcut.boards.choice import choose_patterns
-
         ceiling = None
         if self.best is not None and not self.best.missing:
             ceiling = self.sums.next_below(self.cost)
         choice = choose_patterns(
             self.programme,
             columns,
+            cover,
             ceiling,
             self.bound,
             N_NODES[self.settings.effort],
@@ -218,27 +223,44 @@ class _Search:
             self.offer(choice.used)
         return choice.is_exact
 
-    def close(self) -> None:
-        """Settle what lies between value and bound: list every pattern that matters, choose."""
-        while not self.is_done() and self.best is not None and not self.best.missing:
-            ceiling = self.sums.next_below(self.cost)
-            proof = self.programme.proof
-            if proof is None or self.programme.deadline.stop_reason() is not None:
-                return
-            listed = list_patterns(
-                self.programme, proof, ceiling - proof.bound, N_LISTED[self.settings.effort]
-            )
-            columns = listed.columns
-            if not listed.is_complete:
-                known = dict.fromkeys(listed.columns)
-                known.update(dict.fromkeys(self.programme.columns))
-                columns = tuple(known)
+    def settle(self) -> bool:
+        """List every pattern that a better plan could use and choose; False if there are too many.
+
+        Repeated while that finds better plans; in the end nothing better is possible.
+        """
+        while not self.is_done():
+            listed = self._listed()
+            if listed is None or not listed.is_complete:
+                return False
             cost = self.cost
-            if self.choose(columns) and listed.is_complete:
+            if self.choose(listed.columns, Cover.EXACTLY):
                 self.bound = max(self.bound, self.cost)
                 self.is_settled = True
             elif self.cost == cost:
+                return False
+        return True
+
+    def close(self) -> None:
+        """Bring value and bound together: exactly if possible, else among the patterns known."""
+        while not self.settle() and not self.is_done():
+            listed = self._listed()
+            if listed is None:
                 return
+            known = dict.fromkeys(listed.columns)
+            known.update(dict.fromkeys(self.programme.columns))
+            cost = self.cost
+            self.choose(tuple(known))
+            if self.cost == cost:
+                return
+
+    def _listed(self) -> Listed | None:
+        """List patterns for a plan better than the best; None where there is none to improve."""
+        proof = self.programme.proof
+        if self.best is None or self.best.missing or proof is None:
+            return None
+        ceiling = self.sums.next_below(self.cost)
+        limit = N_LISTED[self.settings.effort]
+        return list_patterns(self.programme, proof, ceiling - proof.bound, limit)
 
     def answer(self) -> Answer:
         """Return what was found."""
