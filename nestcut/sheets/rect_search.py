@@ -60,6 +60,7 @@ class RectSearch:
     standing: Standing
     seed: int
     told: Told
+    _rounds: int = 0
 
     def first(self, deadline: Deadline) -> None:
         """Greedy packings on each kind of sheet; the cheapest stands."""
@@ -72,6 +73,7 @@ class RectSearch:
     def cheaper(self, work: Work, deadline: Deadline, least: LeastBuy | None) -> None:
         """Try cheaper and cheaper sets of sheets until the bound is met or the work is done."""
         tries, share = 0, 2000
+        self._rounds += 1
         if is_cheapest(self.standing, least):
             return
         while tries < work.rect_tries and deadline.stop_reason() is None:
@@ -79,7 +81,7 @@ class RectSearch:
             for kinds in self._cheaper_sets(least):
                 tried = True
                 tries += share
-                if self._try(kinds, share, f"{share}", deadline):
+                if self._try(kinds, share, f"{self._rounds} {share}", deadline):
                     break
                 if tries >= work.rect_tries or deadline.stop_reason() is not None:
                     break

@@ -203,7 +203,7 @@ class _Run:
     def _told(self) -> None:
         if not self.is_ready:
             return
-        used = ", ".join(f"{t.group.name}: {len(t.standing.sure().sheets)}" for t in self.tasks)
+        used = ", ".join(f"{t.group.name}: {_to_buy(t)}" for t in self.tasks)
         proven = ", ".join(f"{t.group.name}: {t.least.sheets}" for t in self.tasks if t.least)
         self.watcher.tell("sheets", used, proven)
         if self.better is not ignore_better:
@@ -291,6 +291,12 @@ def _bounds(task: _Task, best: Candidate) -> list[Bound]:
             reason=task.least.reason,
         )
     ]
+
+
+def _to_buy(task: _Task) -> int:
+    """Sheets bought, the number that the bound is told beside; all of them if none costs money."""
+    best = task.standing.sure()
+    return best.score[3] if any(s.cost > 0.0 for s in task.group.stocks) else len(best.sheets)
 
 
 def _compared(task: _Task) -> Comparison:
