@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from shapely.errors import GEOSException
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.drawings.assemble import (
@@ -73,8 +72,7 @@ def read_drawing(path: Path, options: ReadOptions | None = None) -> Drawing:
     try:
         exploded = explode(document, file, factor)
         return _Reading(file, options, exploded, list(findings)).run(unit, said, factor)
-    except (MemoryError, RecursionError, ArithmeticError, LookupError, TypeError, ValueError,
-            AttributeError, GEOSException) as error:  # fmt: skip
+    except Exception as error:  # callers are promised a Drawing or a DrawingError
         raise DrawingError([_own_fault(file, error)]) from error
 
 

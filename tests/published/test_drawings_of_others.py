@@ -8,6 +8,7 @@ inspected and which of the two is right.  The tests skip where the folder is abs
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -56,6 +57,7 @@ EXPLAINED = {
 needs_shared = pytest.mark.skipif(not ROWS, reason=f"{FOLDER} isn't there")
 
 
+@cache
 def read(file: str, unit: Unit = Unit.MM) -> Drawing:
     return read_drawing(FOLDER / file, ReadOptions(unit=unit))
 

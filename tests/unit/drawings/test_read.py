@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -496,3 +497,73 @@ def test_missing_file_and_folder_are_refused(tmp_path: Path) -> None:
         with pytest.raises(DrawingError) as refused:
             read_drawing(path)
         assert refused.value.findings[0].code == "DXF-001"
+
+
+def test_skewed_circles_are_true_ellipses(tmp_path: Path) -> None:
+    """Uneven scale, turn, uneven scale: the two half diameters are no longer square."""
+    document, space = blank()
+    inner = document.blocks.new("inner")
+    inner.add_circle((10, 5), 20)
+    inner.add_lwpolyline([(40, 0, 0.4), (80, 0, 0), (60, 30, 0)], format="xyb", close=True)
+    outer = document.blocks.new("outer")
+    outer.add_blockref("inner", (0, 0), dxfattribs={"xscale": 2, "rotation": 30})
+    space.add_blockref("outer", (500, 0), dxfattribs={"yscale": 3, "rotation": -10})
+    drawing = read_back(document, tmp_path)
+    angle, radius = 4 * math.atan(0.4), 40 * 1.16 / 1.6
+    bulged = 600 + radius**2 * (angle - math.sin(angle)) / 2
+    assert areas(drawing) == pytest.approx(sorted((6 * math.pi * 400, 6 * bulged)), rel=1e-12)
+    for outline in drawing.outlines:
+        for curve in outline.shape.outline.curves:
+            if isinstance(curve, EllipticArc):
+                (ax, ay), (bx, by) = curve.major, curve.minor
+                assert ax * bx + ay * by == pytest.approx(0, abs=1e-9)
+
+
+def test_hatches_with_all_kinds_of_edges_are_offered(tmp_path: Path) -> None:
+    document, space = blank()
+    hatch = space.add_hatch()
+    path = hatch.paths.add_edge_path()
+    path.add_line((0, 0), (300, 0))
+    path.add_arc((300, 100), 100, 270, 90)
+    path.add_ellipse((150, 200), (150, 0), 0.4, 0, 180)
+    path.add_line((0, 200), (0, 0))
+    drawing = read_back(document, tmp_path)
+    (offered,) = drawing.offered
+    expected = 300 * 200 + math.pi * 1e4 / 2 + math.pi * 150 * 60 / 2
+    assert offered.area_mm2 == pytest.approx(expected, rel=1e-9)
+
+
+def test_spline_through_fit_points_obeys_its_end_tangents(tmp_path: Path) -> None:
+    from nestcut.geometry.curves import tangent
+
+    document, space = blank()
+    fitted = space.add_spline([(0, 0), (100, 80), (200, 0)])
+    fitted.dxf.start_tangent = (0, 1, 0)
+    fitted.dxf.end_tangent = (0, -1, 0)
+    space.add_line((0, 0), (200, 0))
+    (outline,) = read_back(document, tmp_path).outlines
+    (spline,) = [c for c in outline.shape.outline.curves if isinstance(c, Spline)]
+    assert [abs(v) for v in tangent(spline, 0.0)] == pytest.approx([0, 1], abs=1e-9)
+    assert [abs(v) for v in tangent(spline, 1.0)] == pytest.approx([0, 1], abs=1e-9)
+
+
+def test_two_parts_of_two_colours_keep_their_common_edge(tmp_path: Path) -> None:
+    document, space = blank()
+    for colour, x in ((1, 0), (3, 300)):
+        corners = [(x, 0), (x + 300, 0), (x + 300, 200), (x, 200), (x, 0)]
+        for a, b in pairwise(corners):
+            space.add_line(a, b, dxfattribs={"color": colour})
+    drawing = read_back(document, tmp_path)
+    assert areas(drawing) == pytest.approx([60_000, 60_000])
+    assert sorted(o.colour for o in drawing.outlines) == [1, 3]
+
+
+def test_only_dashed_lines_are_taken_for_edges_if_there_is_nothing_else(tmp_path: Path) -> None:
+    document, space = blank()
+    document.linetypes.add("DASHED", [0.75, 0.5, -0.25])
+    space.add_lwpolyline(
+        [(0, 0), (500, 0), (500, 300)], close=True, dxfattribs={"linetype": "DASHED"}
+    )
+    drawing = read_back(document, tmp_path)
+    assert areas(drawing) == pytest.approx([75_000])
+    assert codes(drawing)["DXF-033"] == 1

@@ -224,6 +224,21 @@ def test_same_plan_same_bytes(sheet: Path, tmp_path: Path) -> None:
     assert again.read_bytes() == sheet.read_bytes()
 
 
+def test_ellipses_of_any_axes_are_written_true(tmp_path: Path) -> None:
+    """Minor before major, mirrored, skewed half diameters, arcs run clockwise."""
+    path = tmp_path / "ellipses.dxf"
+    for k, (first, second, sweep) in enumerate(
+        [((5, 0), (0, 40), 6.0), ((40, 30), (9, -12), 2.0), ((30, 10), (10, 25), -4.0)]
+    ):
+        arc = EllipticArc((0, 0), first, second, 0.7, sweep)
+        edge: tuple[Curve, ...] = (arc, Line(end_point(arc), start_point(arc)))
+        shape = Shape(ring_from_curves(edge, 0.05, Side.OUTLINE))
+        write_shape_drawing(path, shape, f"ellipse {k}")
+        (outline,) = read_drawing(path).outlines
+        assert outline.area_mm2 == pytest.approx(shape_area_mm2(shape), rel=1e-9)
+        assert _off_mm(edge, outline.shape.outline.curves) < 1e-3
+
+
 def test_ends_of_written_runs_meet(tmp_path: Path) -> None:
     path = tmp_path / "shape.dxf"
     write_shape_drawing(path, panel(), "p")
