@@ -3,28 +3,43 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 
 from nestcut.geometry.polygons import to_polygon
 from nestcut.reports.figures import L_PER_US_GALLON, MM2_PER_FT2
 from nestcut.reports.rows import PlanView
 
-DENSITY_SOURCE = (
-    "air-dry densities, engineeringtoolbox.com 'Wood - densities'; okoume ply 500 kg/m³ ± 50: "
-    "boat designers' forum figures"
-)
-"""Printed beside every weight."""
 
-DENSITIES_KG_M3: tuple[tuple[tuple[str, ...], float], ...] = (
-    (("okoume", "gaboon", "okume"), 500.0),
-    (("douglas", "fir"), 530.0),
-    (("lauan",), 590.0),
-    (("meranti",), 710.0),
-    (("sapele", "sapelli"), 640.0),
-    (("red cedar", "cedar"), 380.0),
-    (("spruce",), 450.0),
+@dataclass(frozen=True, slots=True)
+class Density:
+    """Least and greatest usual density of a wood, air dry, and where it's from. [kg/m3]"""
+
+    words: tuple[str, ...]
+    low: float
+    high: float
+    source: str
+
+
+_TABLE = "engineeringtoolbox.com, wood densities, air dry"
+_PLY = "figures of boat designers on boatdesign.net, marine plywood density"
+_MEMORY = "from memory, not looked up"
+
+DENSITIES: tuple[Density, ...] = (
+    Density(("okoume", "gaboon", "okume"), 450.0, 550.0, _PLY),
+    Density(("douglas", "fir"), 530.0, 530.0, _TABLE),
+    Density(("lauan",), 590.0, 590.0, _TABLE),
+    Density(("meranti",), 710.0, 710.0, _TABLE),
+    Density(("sapele", "sapelli"), 640.0, 640.0, _TABLE),
+    Density(("mahogany",), 500.0, 850.0, _TABLE),
+    Density(("cedar",), 380.0, 380.0, _TABLE),
+    Density(("spruce",), 450.0, 450.0, _TABLE),
+    Density(("larch",), 550.0, 600.0, _MEMORY),
+    Density(("pine",), 480.0, 550.0, _MEMORY),
+    Density(("ply", "plywood"), 500.0, 750.0, _PLY),
 )
-"""Words in a material's name and the density that goes with them, first match wins. [kg/m3]"""
+"""First match of a whole word in a material's name wins; plywood of no named wood has the widest
+range."""
 
 EPOXY_SOURCE = (
     "3 coats on bare wood: first coat 200-300 ft² per US gallon (common practice, no source), the "
@@ -37,13 +52,18 @@ _NEXT_COATS_FT2_PER_GALLON = (320.0, 535.0)
 _PAINT_FT2_PER_GALLON = (320.0, 400.0)
 
 
+Range = tuple[float, float]
+"""Least and greatest value."""
+
+
 @dataclass(frozen=True, slots=True)
 class WeightLine:
     """Weight of all pieces of one material and thickness; None where no density is known."""
 
     material: str
     thickness_mm: float
-    kilograms: float | None
+    kilograms: Range | None
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +72,8 @@ class Amounts:
 
     weights: tuple[WeightLine, ...]
     coat_mm2: float
-    epoxy_litres: tuple[float, float]
-    paint_litres: tuple[float, float]
+    epoxy_litres: Range
+    paint_litres: Range
 
     @property
     def is_all_known(self) -> bool:
@@ -61,18 +81,16 @@ class Amounts:
         return all(w.kilograms is not None for w in self.weights)
 
     @property
-    def kilograms(self) -> float:
-        """Weight of all whose density is known. [kg]"""
-        return math.fsum(w.kilograms for w in self.weights if w.kilograms is not None)
+    def kilograms(self) -> Range:
+        """Weight of all whose density is known, least and greatest. [kg]"""
+        known = [w.kilograms for w in self.weights if w.kilograms is not None]
+        return math.fsum(k[0] for k in known), math.fsum(k[1] for k in known)
 
 
-def density_kg_m3(material: str) -> float | None:
-    """Density by the words in a material's name; None if no figure is at hand. [kg/m3]"""
-    name = material.lower()
-    for words, density in DENSITIES_KG_M3:
-        if any(word in name for word in words):
-            return density
-    return None
+def density_of(material: str) -> Density | None:
+    """Density by the words in a material's name; None if no figure is at hand."""
+    words = set(re.findall(r"[^\W\d_]+", material.lower()))
+    return next((d for d in DENSITIES if words & set(d.words)), None)
 
 
 def amounts_of(view: PlanView) -> Amounts:
@@ -93,14 +111,18 @@ def amounts_of(view: PlanView) -> Amounts:
         faces.append(rail.length_mm * around + 2.0 * rail.width_mm * rail.thickness_mm)
     weights = []
     for (material, thickness), mm3 in sorted(volumes.items()):
-        density = density_kg_m3(material)
-        weight = None if density is None else math.fsum(mm3) * 1e-9 * density
-        weights.append(WeightLine(material, thickness, weight))
+        density = density_of(material)
+        if density is None:
+            weights.append(WeightLine(material, thickness, None))
+            continue
+        cubic_metres = math.fsum(mm3) * 1e-9
+        weight = (cubic_metres * density.low, cubic_metres * density.high)
+        weights.append(WeightLine(material, thickness, weight, density.source))
     area = math.fsum(faces)
     return Amounts(tuple(weights), area, _epoxy_litres(area), _paint_litres(area))
 
 
-def _epoxy_litres(area_mm2: float) -> tuple[float, float]:
+def _epoxy_litres(area_mm2: float) -> Range:
     square_feet = area_mm2 / MM2_PER_FT2
     few, much = (
         square_feet / _FIRST_COAT_FT2_PER_GALLON[k]
@@ -110,7 +132,7 @@ def _epoxy_litres(area_mm2: float) -> tuple[float, float]:
     return few * L_PER_US_GALLON, much * L_PER_US_GALLON
 
 
-def _paint_litres(area_mm2: float) -> tuple[float, float]:
+def _paint_litres(area_mm2: float) -> Range:
     square_feet = area_mm2 / MM2_PER_FT2
     few, much = (2.0 * square_feet / _PAINT_FT2_PER_GALLON[k] for k in (1, 0))
     return few * L_PER_US_GALLON, much * L_PER_US_GALLON

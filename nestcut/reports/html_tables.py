@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 
 from nestcut.errors import Severity
-from nestcut.reports.amounts import DENSITY_SOURCE, EPOXY_SOURCE, PAINT_SOURCE, amounts_of
+from nestcut.reports.amount_words import amount_words
+from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
 from nestcut.reports.lists import (
     CAUTIONS,
@@ -145,7 +146,7 @@ def fact_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
         "Proven": verified.checks,
         "How good": tuple(bound_words(b, figures) for b in verified.plan.bounds),
         "Assumed": verified.job.assumed,
-        "Weight and coating": _amount_lines(view, figures),
+        "Weight and coating": amount_words(amounts_of(view), figures),
         "Cautions": CAUTIONS,
     }
     return tuple(
@@ -153,29 +154,6 @@ def fact_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
         for title, lines in told.items()
         if lines
     )
-
-
-def _amount_lines(view: PlanView, figures: Figures) -> tuple[str, ...]:
-    amounts = amounts_of(view)
-    if amounts.coat_mm2 <= 0.0:
-        return ()
-    weights = [
-        f"{w.material} {figures.thickness(w.thickness_mm)}: {figures.weight(w.kilograms)}"
-        for w in amounts.weights
-        if w.kilograms is not None
-    ]
-    epoxy, paint = (
-        f"{figures.volume(low)} to {figures.volume(high)}"
-        for low, high in (amounts.epoxy_litres, amounts.paint_litres)
-    )
-    lines = [f"All pieces about {figures.weight(amounts.kilograms)}."] if weights else []
-    lines += [*weights, *([f"Weights: {DENSITY_SOURCE}."] if weights else [])]
-    lines += [
-        f"Faces and edges to coat: {figures.area(amounts.coat_mm2)}.",
-        f"Epoxy {epoxy}: {EPOXY_SOURCE}.",
-        f"Paint {paint}: {PAINT_SOURCE}.",
-    ]
-    return tuple(lines)
 
 
 def warning_boxes(view: PlanView) -> tuple[FactBox, ...]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from nestcut.reports.amounts import DENSITY_SOURCE, EPOXY_SOURCE, PAINT_SOURCE, amounts_of
+from nestcut.reports.amount_words import amount_words
+from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
 from nestcut.reports.lists import CutRow, cut_rows
 from nestcut.reports.rows import PlanView
@@ -60,7 +61,7 @@ def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     widths = (40, 18, *(18 for _ in used))
     made.append(setter.table(headings, rows, widths, figures_from=1, totals=sums))
     made.append(setter.paragraph("Weight and coating (estimates)", setter.head))
-    made += setter.points(_amount_words(view, figures))
+    made += setter.points(amount_words(amounts_of(view), figures))
     return made
 
 
@@ -75,22 +76,3 @@ def _usage_row(line: UsageLine, used: list[int], figures: Figures) -> tuple[str,
         for k in used
     )
     return (label, whole, *shares)
-
-
-def _amount_words(view: PlanView, figures: Figures) -> tuple[str, ...]:
-    amounts = amounts_of(view)
-    known = "The pieces weigh" if amounts.is_all_known else "Pieces of known density weigh"
-    weights = []
-    for w in amounts.weights:
-        name = f"{w.material} {figures.thickness(w.thickness_mm)}"
-        weight = "no density at hand" if w.kilograms is None else figures.weight(w.kilograms)
-        weights.append(f"{name} {weight}")
-    epoxy = " to ".join(figures.volume(v) for v in amounts.epoxy_litres)
-    paint = " to ".join(figures.volume(v) for v in amounts.paint_litres)
-    return (
-        f"{known} about {figures.weight(amounts.kilograms)}: {'; '.join(weights)}. "
-        f"Source: {DENSITY_SOURCE}.",
-        f"All faces and edges together are {figures.area(amounts.coat_mm2)}. To coat them all: "
-        f"epoxy {epoxy} mixed ({EPOXY_SOURCE}); paint {paint} ({PAINT_SOURCE}). Cloth and fillets "
-        "come on top.",
-    )

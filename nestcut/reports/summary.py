@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from nestcut.model.plan import VerifiedPlan
+from nestcut.reports.amount_words import weight_words
 from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
 from nestcut.reports.lists import bound_words, buy_rows, buy_total_minor, count_words
@@ -34,10 +35,8 @@ def summary_text(verified: VerifiedPlan, style: LengthStyle) -> str:
         )
         total = f"{figures.area_steps(usage.job.area_total)} {figures.area_unit}"
         lines.append(f"Of {total} bought or to hand: {shares}.")
-    amounts = amounts_of(view)
-    if amounts.kilograms > 0:
-        whose = "The pieces weigh" if amounts.is_all_known else "Pieces of known density weigh"
-        lines.append(f"{whose} about {figures.weight(amounts.kilograms)}.")
+    weight = weight_words(amounts_of(view), figures)
+    lines += [weight] if weight else []
     lines.append(f"The search ended because {_why(verified)}.")
     if not plan.is_repeatable:
         lines.append("A plan cut short by the clock or by hand may come out differently next time.")

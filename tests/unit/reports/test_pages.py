@@ -9,6 +9,7 @@ import pytest
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, JointRule
 from nestcut.model.plan import Bound, Offcut, Placement, StopReason, VerifiedPlan
 from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetGrain
+from nestcut.reports.amounts import amounts_of, density_of
 from nestcut.reports.board_feet import board_feet_to_buy
 from nestcut.reports.csv_lists import joints_csv
 from nestcut.reports.diagram import Drawing, texts_of
@@ -267,3 +268,34 @@ def test_no_name_breaks_a_page(tmp_path: Path) -> None:
     with pdfplumber.open(tmp_path / "shop.pdf") as book:
         assert "{{7*7}}" in "".join(p.extract_text() for p in book.pages)
     assert "<script>\x00" not in (tmp_path / "shop.html").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("material", "low", "high"),
+    [
+        ("okoume ply", 450, 550),
+        ("ply", 500, 750),
+        ("Douglas fir", 530, 530),
+        ("red cedar", 380, 380),
+    ],
+)
+def test_densities_by_name(material: str, low: float, high: float) -> None:
+    """Published air-dry figures (sources beside them in the module)."""
+    density = density_of(material)
+
+    assert density is not None
+    assert (density.low, density.high) == (low, high)
+
+
+def test_density_of_an_unknown_wood_is_not_guessed() -> None:
+    assert density_of("unobtainium") is None
+    assert density_of("firm sapwood") is None
+
+
+def test_weight_of_a_sheet_by_the_published_example() -> None:
+    """1220 x 2440 mm of 6 mm at 500 kg/m3 weighs 8.93 kg; okoume is within a tenth of that."""
+    verified = plan_for("one", [part("whole", rectangle(2440.0, 1220.0), 6)], [], LengthStyle.MM)
+    plan = replace(verified.plan, rail_pieces=(), boards=())
+    low, high = amounts_of(plan_view(replace(verified, plan=plan))).kilograms
+
+    assert (low + high) / 2 == pytest.approx(8.93, abs=0.005)
