@@ -201,7 +201,7 @@ class _Run:
         return StopReason.WORK_DONE
 
     def _told(self) -> None:
-        if not self.is_ready:
+        if not self.is_ready or not self.tasks:
             return
         used = ", ".join(f"{t.group.name}: {_to_buy(t)}" for t in self.tasks)
         proven = ", ".join(f"{t.group.name}: {t.least.sheets}" for t in self.tasks if t.least)
