@@ -149,7 +149,9 @@ def _grain(
     middle = bend.middle_deg
     if part.turning is not Turning.SMALL:
         return middle, None
-    slack = min(part.small_angle_deg, max(0.0, bend.slack_deg(rule.run_out)))
+    # Where given positions break the limit anyhow (a warning tells), fitting a board counts.
+    room = bend.slack_deg(rule.run_out)
+    slack = part.small_angle_deg if room < 0.0 else min(part.small_angle_deg, room)
     hull = shapely.get_coordinates(Polygon(shape.outline.points).convex_hull)
     sides = np.degrees(np.arctan2(*np.diff(hull, axis=0).T[::-1]))
     sides = (sides - middle + 90.0) % 180.0 - 90.0

@@ -8,9 +8,11 @@ panel's back is therefore drawn as the panel's mirror image.
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import shapely
+from shapely.geometry import Polygon
 
 from nestcut.errors import Finding, Severity
 from nestcut.geometry.offset import polygons_of, shrunk
@@ -21,6 +23,11 @@ from nestcut.model.curves import Line
 from nestcut.model.joint import Face, JointAxis, JointKind, JointRule
 from nestcut.model.part import Grain, Hands, HoleUse, SheetPart, Turning
 from nestcut.model.shape import Mark, Shape
+
+LONGEST_MM = 1150.0
+"""Longest strap in one length, measured along the joint. [mm]
+A strap's grain runs across the joint, so its length lies across the sheet: 4 ft less some room.
+Common practice, no source: longer ones are butted end to end."""
 
 _QUARTER = {
     JointAxis.LENGTH: (Pose(), Pose()),
@@ -54,6 +61,7 @@ def strap_parts(
             for lump in polygons_of(room.intersection(band))
             if lump.bounds[0] < x < lump.bounds[2]
         ]
+        found = [bit for lump in found for bit in _in_lengths(lump)]
         if not found:
             findings.append(_no_room(part.name, at, rule.strap_margin_mm))
         for letter, lump in zip("abcdefghijklmnopqrstuvwxyz", found, strict=False):
@@ -83,6 +91,22 @@ def strap_parts(
                 )
             )
     return tuple(straps), tuple(findings)
+
+
+def _in_lengths(lump: Polygon) -> tuple[Polygon, ...]:
+    """Return a strap in equal lengths that come across the grain of a common sheet, end to end."""
+    low_x, low, high_x, high = lump.bounds
+    n = math.ceil((high - low) / LONGEST_MM)
+    step = (high - low) / n
+    return tuple(
+        bit
+        for k in range(n)
+        for bit in polygons_of(
+            lump.intersection(
+                shapely.box(low_x - 1.0, low + k * step, high_x + 1.0, low + (k + 1) * step)
+            )
+        )
+    )
 
 
 def _no_room(name: str, at: float, margin: float) -> Finding:

@@ -130,6 +130,15 @@ def test_grain_that_runs_out_too_far_is_a_warning() -> None:
     assert split.pieces
 
 
+def test_piece_beyond_the_limit_still_lies_so_that_it_takes_the_narrowest_board() -> None:
+    """Positions given by the builder stand; the piece may turn as far as its part."""
+    split = split_part(replace(sheer_cap(4300.0), small_angle_deg=12.0), (2000.0,))
+    second = split.pieces[1]
+    bend = bend_of(_line(sheer_cap(4300.0)), 1928.0, 4400.0)
+    assert bend.slack_deg(10.0) < 0.0
+    assert abs(second.grain_deg - bend.middle_deg) + second.small_angle_deg == pytest.approx(12.0)
+
+
 def test_only_scarfs_join_bands() -> None:
     split = split_part(_with_rule(sheer_cap(4000.0), JointRule(kind=JointKind.KEYED)), (2000.0,))
     assert [f.code for f in split.findings] == ["JNT-108"]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
 from nestcut.geometry.polygons import bounds_mm, to_polygon
 from nestcut.joints.split import split_part, whole_pieces
+from nestcut.joints.straps import LONGEST_MM
 from nestcut.model.joint import Face, JointAxis, JointKind, JointRule
 from nestcut.model.part import Grain, Hand, Hands, SheetPart
 from nestcut.model.shape import Shape
@@ -62,10 +64,18 @@ def test_grain_runs_across_the_joint() -> None:
     (strap,) = split_part(_wedge(), (1500.0,)).straps
     assert strap.grain is Grain.ALONG
     along = split_part(_wedge(replace(RULE, axis=JointAxis.WIDTH)), (300.0,))
-    assert [s.grain for s in along.straps] == [Grain.ACROSS]
-    low_x, low_y, high_x, high_y = bounds_mm(along.straps[0].shape.outline.points)
-    assert high_y - low_y == pytest.approx(120.0)
-    assert high_x - low_x > 3900.0
+    assert {s.grain for s in along.straps} == {Grain.ACROSS}
+
+
+def test_long_strap_comes_in_lengths_that_a_sheet_s_width_gives() -> None:
+    """Over a joint of 4 m the strap is four equal bits, end to end, without gap or overlap."""
+    along = split_part(_wedge(replace(RULE, axis=JointAxis.WIDTH)), (300.0,))
+    boxes = sorted(bounds_mm(s.shape.outline.points) for s in along.straps)
+    assert len(boxes) == 4
+    assert all(b[3] - b[1] == pytest.approx(120.0) for b in boxes)
+    assert all(b[2] - b[0] <= LONGEST_MM for b in boxes)
+    assert all(a[2] == pytest.approx(b[0]) for a, b in pairwise(boxes))
+    assert boxes[-1][2] - boxes[0][0] == pytest.approx(4000.0 - 2 * 15.0, abs=0.5)
 
 
 def test_strap_carries_the_joint_line() -> None:
