@@ -30,7 +30,7 @@ def header_unit(document: Document) -> Unit | str | None:
         return None
     try:
         code = int(document.header["$INSUNITS"])
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         return None
     return _HEADER_UNITS.get(code) or _OTHER_UNITS.get(code)
 

@@ -15,6 +15,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from shapely import Polygon, symmetric_difference
+
 from nestcut.geometry.curves import end_point, split, start_point
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.pose import Image, Pose, move_points, move_shape
@@ -22,6 +24,7 @@ from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Point, Spline
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Lie, Placement, SheetLayout, VerifiedPlan
 from nestcut.model.shape import Mark, Ring, Shape
+from nestcut.tolerances import VERIFY_MM
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -99,13 +102,19 @@ def _add_piece(space: Modelspace, piece: SheetPiece, placement: Placement) -> No
     pose = Pose(image, placement.turn_deg, placement.shift_mm)
     shape = move_shape(piece.shape, pose)
     _add_shape(space, shape)
-    if piece.net.outline != piece.shape.outline:
+    if _differ(piece.net, piece.shape):
         _add_ring(space, move_shape(piece.net, pose).outline, FINISHED)
     for end in piece.ends:
         a, b = move_points(end.line, pose)
         space.add_line(a, b, dxfattribs={"layer": MARK})
     down = " (face down)" if placement.lie is Lie.FACE_DOWN else ""
     _add_text(space, _plain(piece.id) + down, shape)
+
+
+def _differ(net: Shape, cut: Shape) -> bool:
+    """Whether a piece is cut larger than it will be, so that its finished edge is worth drawing."""
+    a, b = Polygon(net.outline.points), Polygon(cut.outline.points)
+    return bool(symmetric_difference(a, b).area > VERIFY_MM * b.length)
 
 
 def _add_shape(space: Modelspace, shape: Shape) -> None:
