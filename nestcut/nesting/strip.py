@@ -31,6 +31,9 @@ class Steps:
 
     explore: float = 0.01
     explore_patience: int = 120
+    explore_least: float = 0.001
+    failures: int = 5
+    spread: float = 0.3
     squeeze_first: float = 0.002
     squeeze_last: float = 2e-5
     squeeze_patience: int = 60
@@ -197,21 +200,31 @@ class StripSearch:
 
     def explore(self, share: float) -> None:
         """Shorten step by step; where it fails, shake one of the least bad layouts."""
-        length = self.best_length * (1.0 - self.steps.explore)
+        step, failures = self.steps.explore, 0
+        length = self.best_length * (1.0 - step)
         pool: list[tuple[float, int, FloatArray]] = []
         serial = 0
-        while self.purse.gone() < share and self.purse.left and length > self.bound:
-            if self.try_length(length, self.steps.explore_patience):
+        while (
+            self.purse.gone() < share
+            and self.purse.left
+            and self.best_length > self.bound * (1.0 + 1e-9)
+        ):
+            if self.try_length(max(length, self.bound), self.steps.explore_patience):
                 self.record()
-                length = self.best_length * (1.0 - self.steps.explore)
+                step, failures = min(self.steps.explore, 1.5 * step), 0
+                length = self.best_length * (1.0 - step)
                 pool.clear()
                 continue
+            failures += 1
+            if failures % self.steps.failures == 0:
+                step = max(self.steps.explore_least, 0.6 * step)
+                length = self.best_length * (1.0 - step)
             serial += 1
             n = len(self.arrays.problem.items)
             pool.append((float(self.search.best[n, 0]), serial, self.search.best[:n].copy()))
             pool.sort(key=lambda entry: entry[:2])
             del pool[self.steps.pool :]
-            pick = int(len(pool) * abs(self.search.rng.normal(0.0, 0.3))) % len(pool)
+            pick = int(len(pool) * abs(self.search.rng.normal(0.0, self.steps.spread))) % len(pool)
             self.search.restore(pool[pick][2])
             self.search.swap_two()
 
