@@ -22,10 +22,14 @@ def amount_words(amounts: Amounts, figures: Figures) -> tuple[str, ...]:
     for w in amounts.weights:
         weight = "no density at hand" if w.kilograms is None else _range(w.kilograms, figures)
         each.append(f"{w.material} {figures.thickness(w.thickness_mm)} {weight}")
-    sources = "; ".join(dict.fromkeys(w.source for w in amounts.weights if w.source))
+    by_source: dict[str, list[str]] = {}
+    for w in amounts.weights:
+        if w.source and w.material not in by_source.setdefault(w.source, []):
+            by_source[w.source].append(w.material)
+    sources = "; ".join(f"{', '.join(names)}: {said}" for said, names in by_source.items())
     told = [f"{weight_words(amounts, figures)} {', '.join(each)}.".strip()]
     if sources:
-        told.append(f"Densities: {sources}. Estimates, without glue, cloth and fastenings.")
+        told.append(f"Densities of {sources}. Estimates, without glue, cloth and fastenings.")
     epoxy, paint = (
         f"{figures.volume(low)} to {figures.volume(high)}"
         for low, high in (amounts.epoxy_litres, amounts.paint_litres)
