@@ -151,6 +151,14 @@ def read_board(table: Table) -> BoardStock | None:
             'Add: lengths = [{ length = "2.4 m", price = 9.10 }]',
         )
     table.close()
+    plain = [(b.length_mm, b.is_to_buy) for b in stock.lengths if not b.defects]
+    if len(set(plain)) < len(plain):
+        table.fault(
+            "lengths",
+            "JOB-014",
+            "one length is listed twice.",
+            "Put boards of one length together; give count = how many are to hand.",
+        )
     for length in stock.lengths:
         if 2 * stock.end_trim_mm >= length.length_mm:
             table.fault("end_trim", "JOB-013", "the trim leaves nothing of a board.", "Trim less.")

@@ -9,16 +9,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nestcut.model.plan import SheetLayout
-from nestcut.model.stock import BoardStock, KeepOut, SheetStock
-
-_JOINER = "\x1f"
+from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock
+from nestcut.units import format_mm
 
 
 def boards_as_sheets(boards: tuple[BoardStock, ...]) -> tuple[SheetStock, ...]:
     """Return one sheet stock for every board and length; grain runs along the board."""
     sheets: list[SheetStock] = []
     for board in boards:
-        for number, offer in enumerate(board.lengths):
+        for offer in board.lengths:
             ends = _end_keep_outs(board, offer.length_mm)
             defects = tuple(
                 KeepOut(points=_rectangle(d.from_mm, 0.0, d.to_mm, board.width_mm), reason=d.reason)
@@ -26,7 +25,7 @@ def boards_as_sheets(boards: tuple[BoardStock, ...]) -> tuple[SheetStock, ...]:
             )
             sheets.append(
                 SheetStock(
-                    name=f"{board.name}{_JOINER}{number}",
+                    name=_sheet_name(board, offer),
                     material=board.material,
                     thickness_mm=board.thickness_mm,
                     length_mm=offer.length_mm,
@@ -38,6 +37,13 @@ def boards_as_sheets(boards: tuple[BoardStock, ...]) -> tuple[SheetStock, ...]:
                 )
             )
     return tuple(sheets)
+
+
+def _sheet_name(board: BoardStock, offer: BoardLength) -> str:
+    """Name of a board of one length; boards to hand are told apart from those on sale."""
+    source = "" if offer.is_to_buy else ", to hand"
+    defects = "".join(f", {d.reason} at {format_mm(d.from_mm)}" for d in offer.defects)
+    return f"{board.name}, {format_mm(offer.length_mm, decimals=1)} mm{source}{defects}"
 
 
 def _end_keep_outs(board: BoardStock, length_mm: float) -> tuple[KeepOut, ...]:
@@ -59,7 +65,8 @@ def _rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float,
 
 def name_board(layout: SheetLayout, boards: tuple[BoardStock, ...]) -> SheetLayout:
     """Give a layout the name of its board back, and its end trim."""
-    name = layout.stock.split(_JOINER)[0]
-    board = next(b for b in boards if b.name == name)
+    board = next(
+        b for b in boards if any(_sheet_name(b, offer) == layout.stock for offer in b.lengths)
+    )
     keep_outs = tuple(k for k in layout.keep_outs if k.reason != "end trim")
-    return replace(layout, stock=name, end_trim_mm=board.end_trim_mm, keep_outs=keep_outs)
+    return replace(layout, stock=board.name, end_trim_mm=board.end_trim_mm, keep_outs=keep_outs)

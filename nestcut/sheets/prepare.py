@@ -102,8 +102,9 @@ class Group:
 
     @property
     def name(self) -> str:
-        """Material and thickness in words."""
-        return f"{self.material} {self.thickness_mm:g} mm"
+        """Name of the one sheet that can be bought; else material and thickness."""
+        names = {s.stock.name for s in self.stocks if s.stock.is_to_buy}
+        return names.pop() if len(names) == 1 else f"{self.material} {self.thickness_mm:g} mm"
 
     def piece_of(self, item: str) -> PreparedPiece:
         """Return the piece with this id."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from shapely import STRtree
+from shapely import STRtree, unary_union
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -13,7 +13,7 @@ from nestcut.model.job import Job
 from nestcut.model.part import CutFrom, Faces, Grain, HoleUse, Turning
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Lie, Placement, SheetLayout
-from nestcut.model.stock import BoardStock, GoodFaces, SheetGrain, SheetStock
+from nestcut.model.stock import BoardLength, BoardStock, GoodFaces, SheetGrain, SheetStock
 from nestcut.tolerances import AREA_MM2, SAME_LENGTH_MM, VERIFY_MM
 from nestcut.verify.findings import objection
 from nestcut.verify.outlines import placed_polygon
@@ -51,9 +51,8 @@ def _check_stock(layout: SheetLayout, stock: SheetStock | BoardStock) -> list[Fi
     """The layout's sheet is one that can be had."""
     where = f"sheet {layout.number}, {layout.stock}"
     if isinstance(stock, BoardStock):
-        lengths = [length.length_mm for length in stock.lengths]
         same = (
-            any(abs(layout.length_mm - length) < SAME_LENGTH_MM for length in lengths)
+            any(_is_offer(layout, offer) for offer in stock.lengths)
             and abs(layout.width_mm - stock.width_mm) < SAME_LENGTH_MM
             and layout.edge_trim_mm >= stock.edge_trim_mm - SAME_LENGTH_MM
             and layout.end_trim_mm >= stock.end_trim_mm - SAME_LENGTH_MM
@@ -69,6 +68,15 @@ def _check_stock(layout: SheetLayout, stock: SheetStock | BoardStock) -> list[Fi
     if not same or abs(layout.thickness_mm - stock.thickness_mm) > SAME_LENGTH_MM:
         return [objection("VER-020", where, "its size, trim or keep-outs aren't the stock's.")]
     return []
+
+
+def _is_offer(layout: SheetLayout, offer: BoardLength) -> bool:
+    """Whether a board is of this length, with each of its defects kept out."""
+    kept = unary_union([Polygon(k.points) for k in layout.keep_outs])
+    return abs(layout.length_mm - offer.length_mm) < SAME_LENGTH_MM and all(
+        kept.buffer(VERIFY_MM).covers(box(d.from_mm, 0.0, d.to_mm, layout.width_mm))
+        for d in offer.defects
+    )
 
 
 def _check_lie(
