@@ -19,7 +19,7 @@ from nestcut.nesting.problem import (
 )
 from nestcut.nesting.room import Room, Target
 from nestcut.nesting.separation import Purse, Search
-from nestcut.nesting.workers import side_by_side
+from nestcut.nesting.workers import crew, side_by_side
 
 ROUNDS = 4
 """Rounds in which workers search side by side, comparing notes in between."""
@@ -67,10 +67,15 @@ def pack_bins(problem: Problem, budget: Budget, start: Nest | None = None) -> Ne
         return BinSearch(problem, budget).run(start)
     best = start if start is not None else BinSearch(problem, budget).first()
     budget.progress(best)
+    with crew(budget) as manned:
+        return _rounds(problem, best, manned)
+
+
+def _rounds(problem: Problem, best: Nest, budget: Budget) -> Nest:
+    """Search side by side, comparing notes between rounds."""
     work = 0
     reason: StopReason | None = None
     for k in range(ROUNDS):
-        # everybody goes on from the best of the round before; an interrupt costs one round
         seconds = budget.deadline.remaining_s() / (ROUNDS - k)
         nests = side_by_side(_one_search, (problem, best), budget.part(k, ROUNDS), seconds)
         work += sum(n.work for n in nests)

@@ -12,7 +12,7 @@ from nestcut.nesting.bottomleft import place_all
 from nestcut.nesting.compaction import shorten
 from nestcut.nesting.problem import Budget, Container, FloatArray, Item, Nest, Problem
 from nestcut.nesting.separation import Purse, Search
-from nestcut.nesting.workers import side_by_side
+from nestcut.nesting.workers import crew, side_by_side
 
 STRIP = "strip"
 """Name of the one container of a strip."""
@@ -62,7 +62,12 @@ def pack_strip(
     """
     if budget.workers <= 1:
         return StripSearch(items, height, budget, simplify).run(None, EXPLORE_SHARE)
-    # first everybody looks for an arrangement, then everybody squeezes the best one
+    with crew(budget) as manned:
+        return _two_rounds(items, height, simplify, manned)
+
+
+def _two_rounds(items: tuple[Item, ...], height: float, simplify: float, budget: Budget) -> Nest:
+    """First everybody looks for an arrangement, then everybody squeezes the best one."""
     best: Nest | None = None
     work = 0
     for share, explore, name in ((EXPLORE_SHARE, 1.0, "explore"), (1.0, 0.0, "squeeze")):

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
-from concurrent.futures import Executor, Future, ProcessPoolExecutor, wait
+from concurrent.futures import Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from typing import Any
 
@@ -42,6 +42,19 @@ class Ticket:
         )
 
 
+@contextmanager
+def crew(budget: Budget) -> Iterator[Budget]:
+    """Give a budget an executor: its own if it has one, else processes for the time being."""
+    if budget.executor is not None:
+        yield budget
+        return
+    pool = ProcessPoolExecutor(budget.workers, mp_context=get_context("spawn"))
+    try:
+        yield replace(budget, executor=pool)
+    finally:
+        pool.shutdown(wait=False, cancel_futures=True)
+
+
 def side_by_side(
     search: Callable[..., Nest],
     arguments: tuple[Any, ...],
@@ -55,7 +68,7 @@ def side_by_side(
     search
         A function of a module (it must be picklable), whose last argument is a Budget.
     budget
-        Each worker gets all of its passes and time; the streams differ.
+        Each worker gets all of its passes and time; the streams differ. It has an executor.
     seconds
         Further limit on each worker's time.
 
@@ -74,10 +87,11 @@ def side_by_side(
         )
         for k in range(budget.workers)
     ]
-    with _executor(budget) as executor:
-        futures = [executor.submit(run_ticket, search, arguments, t) for t in tickets]
-        _await(futures, budget.deadline)
-        return [f.result() for f in futures if f.done() and not f.cancelled()]
+    if budget.executor is None:
+        raise ValueError("side_by_side needs a budget with an executor: see crew")
+    futures = [budget.executor.submit(run_ticket, search, arguments, t) for t in tickets]
+    _await(futures, budget.deadline)
+    return [f.result() for f in futures if f.done() and not f.cancelled()]
 
 
 def run_ticket(search: Callable[..., Nest], arguments: tuple[Any, ...], ticket: Ticket) -> Nest:
@@ -97,16 +111,3 @@ def _await(futures: list[Future[Nest]], deadline: Deadline) -> None:
             time.sleep(LOOK_S)
     for f in waiting:
         f.cancel()
-
-
-@contextmanager
-def _executor(budget: Budget) -> Iterator[Executor]:
-    """Use the executor that was handed in, or processes for the time being."""
-    if budget.executor is not None:
-        yield budget.executor
-        return
-    pool = ProcessPoolExecutor(budget.workers, mp_context=get_context("spawn"))
-    try:
-        yield pool
-    finally:
-        pool.shutdown(wait=False, cancel_futures=True)
