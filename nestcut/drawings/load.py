@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 MAX_BYTES = 64_000_000
 """Larger files aren't opened; a drawing of 100,000 lines takes about 15 MB. [bytes]"""
 
+MAX_BINARY_BYTES = 24_000_000
+"""As above for binary drawings, in which a line takes about 100 bytes. [bytes]"""
+
 MAX_ENTITIES = 250_000
 """Drawings with more things in them aren't opened. [-]"""
 
@@ -34,7 +37,8 @@ MAX_TAGS = 4_000_000
 _BINARY_MARK = b" Binary DXF\r\n\x1a\x00"
 """End of the 22 bytes that open a binary DXF."""
 
-_ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*[A-Z0-9_]", re.MULTILINE)
+_ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*(?:[A-Z_]|3D[A-Z])")
+"""Group code 0 and the type that follows it; a value of 0 is followed by a number."""
 
 
 def load_document(path: Path) -> tuple[Document, tuple[Finding, ...]]:
@@ -100,6 +104,8 @@ def _is_binary(data: bytes) -> bool:
 
 def _check_size(data: bytes, name: str) -> None:
     if _is_binary(data):
+        if len(data) > MAX_BINARY_BYTES:
+            _refuse_size(name, f"{len(data) / 1e6:.0f} MB", f"{MAX_BINARY_BYTES / 1e6:.0f} MB")
         return
     if len(data) < 4 or b"\x00" * 16 in data[:4096] or not _looks_like_tags(data):
         _refuse(

@@ -57,6 +57,13 @@ def test_too_many_entities_are_refused_before_parsing(tmp_path: Path) -> None:
     assert refused.value.findings[0].code == "DXF-003"
 
 
+def test_zeros_among_the_values_count_as_no_entities(tmp_path: Path) -> None:
+    lines = line(0, 0, 9, 0) + line(9, 0, 9, 9) + line(9, 9, 0, 0)
+    data = r12(lines + line(0, 0, 0, 0) * 40)
+    assert len(load._ENTITY.findall(data)) == 43 + 3
+    assert len(read_bytes(data, tmp_path).outlines) == 1
+
+
 def test_block_bomb_ends_at_the_limit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Ten blocks, each holding the next ten times: ten thousand million circles."""
     from nestcut.drawings import explode
