@@ -108,6 +108,7 @@ class Master:
         self._add_rails()
         self._add_strips()
         self._add_supply()
+        self._add_total()
         self._add_objective()
 
     # ------------------------------------------------------------------ variables and conditions
@@ -221,6 +222,31 @@ class Master:
             if supply.limit is not None:
                 own = [self.boards[r] for r, rip in enumerate(problem.rips) if rip.supply == s]
                 model.add(sum(own) <= supply.limit)
+
+    def _add_total(self) -> None:
+        """Say of all boards together what is said of every cluster: whole boards are seen by it."""
+        problem = self.problem
+        given = []
+        for rip, z in zip(problem.rips, self.boards, strict=True):
+            strips = dict(rip.strips)
+            room = sum(
+                strips.get(place.strip_nm, 0) * place.capacity
+                for place in problem.bins
+                if place.supply == rip.supply
+            )
+            given.append(room * z)
+        rails = sum(
+            (problem.rails[r].whole + problem.kerf) * member
+            for (_, r), member in self.member.items()
+        )
+        joints = sum(
+            (problem.rails[r].overlap + problem.kerf) * n for (_, r), n in self.joint_count.items()
+        )
+        kinds = sum(
+            kind.weight * (kind.demand - left)
+            for kind, left in zip(problem.kinds, self.missing, strict=True)
+        )
+        self.model.add(sum(given) >= rails + joints + kinds)
 
     def _add_objective(self) -> None:
         problem = self.problem
