@@ -284,10 +284,13 @@ def draw_interior() -> None:
 
 
 def draw_caps() -> None:
-    """Cap 140 wide inside the sheer, port, seen from above, the rise of the sheer rolled out."""
+    """Cap 140 wide inside the sheer, port, seen from above, the rise of the sheer rolled out.
+
+    It runs from the transom to 300 mm on to the foredeck.
+    """
     pen = Pen()
     line = flat_line(SHEER_LINE, Rise.ROLLED_OUT)
-    band = band_along(line, 140.0, Lay.INSIDE, (0.0, SHEER_LINE.where(0, 4560.0)))
+    band = band_along(line, 140.0, Lay.INSIDE, (0.0, SHEER_LINE.where(0, 4000.0)))
     pen.curves(band.outline, (0.0, 0.0), layer="cap")
     pen.label("sheer cap", (1800, 700))
     pen.save(HERE / "drawings" / "caps.dxf")
