@@ -7,7 +7,9 @@ proposes again.  The first proposal that stands is best, because everything chea
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
+from itertools import combinations_with_replacement
 
 from nestcut.boards.joining import JoiningProblem
 from nestcut.boards.listing import full_patterns
@@ -20,11 +22,17 @@ from nestcut.search.settings import Deadline, Effort, Settings, Watcher
 MOST_PATTERNS = 4_000
 """Patterns of fixed pieces that the master is given."""
 
-WORK_MASTER = {Effort.QUICK: 2.0, Effort.NORMAL: 10.0, Effort.THOROUGH: 60.0}
+WORK_MASTER = {Effort.QUICK: 3.0, Effort.NORMAL: 25.0, Effort.THOROUGH: 60.0}
 """Work for one proposal, in the solver's deterministic seconds."""
 
 WORK_POSITIONS = {Effort.QUICK: 1.0, Effort.NORMAL: 4.0, Effort.THOROUGH: 30.0}
 """Work for one trial of positions, in the solver's deterministic seconds."""
+
+MOST_STRIPS_PROBED = 3
+"""Clusters of at most so many strips are probed on other strips, once they fail."""
+
+MOST_WAYS_PROBED = 40
+"""Choices of strips that are probed."""
 
 TIMES_LONGER = 6.0
 """How much longer open questions are worked on, where a proof hangs on them. [-]"""
@@ -100,6 +108,30 @@ class JointSearch:
                 return None
         return None
 
+    def _probe_like(self, cluster: Cluster) -> None:
+        """Try the same rails on other strips of the same number: what fails, fails together.
+
+        One proposal more costs far more than a dozen small questions.
+        """
+        n_strips = sum(n for _, n in cluster.bins)
+        if not cluster.is_tree or cluster.kinds or n_strips > MOST_STRIPS_PROBED:
+            return
+        rails = [self.problem.rails[r] for r in cluster.rails]
+        least = min(rail.overlap for rail in rails) + self.problem.kerf
+        need = sum(rail.whole + self.problem.kerf for rail in rails) + cluster.joints * least
+        own = self.problem.bins_of[rails[0].rail.section]
+        ways = [
+            tuple(sorted(Counter(chosen).items()))
+            for chosen in combinations_with_replacement(own, n_strips)
+            if sum(self.problem.bins[b].capacity for b in chosen) >= need
+        ]
+        for bins in ways[:MOST_WAYS_PROBED]:
+            other = replace(cluster, bins=bins)
+            if other not in self._tried:
+                self._tried[other] = self._place((other,), ())
+                if self._tried[other].verdict is Verdict.IMPOSSIBLE:
+                    self.master.forbid(other)
+
     def _settle(self) -> bool:
         """Work longer on clusters left open; True if all of them are impossible after all."""
         effort = self.settings.effort
@@ -135,6 +167,8 @@ class JointSearch:
                 if verdict is Verdict.OPEN:
                     self._leave_open((alike,), ())
                 self.master.forbid(cluster)
+                if verdict is Verdict.IMPOSSIBLE:
+                    self._probe_like(alike)
                 stands = False
         if not stands:
             return None
