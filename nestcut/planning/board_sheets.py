@@ -6,9 +6,10 @@ of boards have to be carried through, since boards of one name come in several l
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
-from nestcut.model.plan import SheetLayout
+from nestcut.model.plan import BoardLayout, SheetLayout
 from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock
 from nestcut.units import format_mm
 
@@ -70,3 +71,23 @@ def name_board(layout: SheetLayout, boards: tuple[BoardStock, ...]) -> SheetLayo
     )
     keep_outs = tuple(k for k in layout.keep_outs if k.reason != "end trim")
     return replace(layout, stock=board.name, end_trim_mm=board.end_trim_mm, keep_outs=keep_outs)
+
+
+def boards_left(
+    boards: tuple[BoardStock, ...], layouts: tuple[BoardLayout, ...]
+) -> tuple[BoardStock, ...]:
+    """Return the boards less those to hand that rails are cut from."""
+    used = Counter((b.stock, round(b.length_mm, 6)) for b in layouts)
+    left: list[BoardStock] = []
+    for board in boards:
+        offers = []
+        for offer in board.lengths:
+            key = (board.name, round(offer.length_mm, 6))
+            if offer.count is not None:
+                taken = min(offer.count, used[key])
+                used[key] -= taken
+                offers.append(replace(offer, count=offer.count - taken))
+            else:
+                offers.append(offer)
+        left.append(replace(board, lengths=tuple(o for o in offers if o.count != 0)))
+    return tuple(left)

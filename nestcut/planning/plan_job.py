@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
@@ -11,13 +10,12 @@ from nestcut.boards.solve import cut_boards
 from nestcut.errors import InputError, PlanRejectedError, blocking
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
-from nestcut.model.plan import BoardLayout, Plan, StopReason, VerifiedPlan
-from nestcut.model.stock import BoardStock
-from nestcut.planning.board_sheets import boards_as_sheets, name_board
+from nestcut.model.plan import Plan, StopReason, VerifiedPlan
+from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_board
 from nestcut.planning.divide_job import divide_parts
 from nestcut.planning.pieces import Pieces
-from nestcut.planning.totals import draw_up_buying_list, renumber_sheets
-from nestcut.search.settings import Deadline, Settings, Watcher
+from nestcut.planning.totals import compared_words, draw_up_buying_list, renumber_sheets
+from nestcut.search.settings import Deadline, Settings, Silent, Watcher
 from nestcut.sheets.outcome import SheetsOutcome
 from nestcut.sheets.solve import lay_out_sheets
 from nestcut.verify import verify_plan
@@ -69,22 +67,41 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
         desk.deadline,
         desk.watcher,
     )
-    plan = assemble(job, desk, made, rails, lay_out(job, desk, made, rails.layouts))
+    laid_out = _lay_out(job, desk, made, rails)
+    plan = assemble(job, desk, made, rails, laid_out)
     stopped_by = max((plan.stopped_by, divided.stopped_by), key=_URGENCY.index)
     return prove(job, replace(plan, stopped_by=stopped_by))
 
 
-def lay_out(
-    job: Job, desk: Desk, made: Pieces, rail_boards: tuple[BoardLayout, ...]
+def _lay_out(
+    job: Job, desk: Desk, made: Pieces, rails: BoardsOutcome
 ) -> tuple[SheetsOutcome, SheetsOutcome]:
-    """Lay out what comes from sheets and what comes from boards; boards cut for rails are gone."""
+    """Lay out what comes from sheets and what comes from boards.
+
+    A first layout of everything is proven before any search, so that an early Ctrl-C finds a whole
+    plan.
+    """
     flat = tuple(p for p in made.pieces if p.cut_from is CutFrom.SHEET)
     curved = tuple(p for p in made.pieces if p.cut_from is CutFrom.BOARD)
-    boards = boards_as_sheets(boards_left(job.board_stocks, rail_boards))
+    boards = boards_as_sheets(boards_left(job.board_stocks, rails.layouts))
     no_reserve = replace(job.cutting, reserve_mm=None)
-    from_boards = lay_out_sheets(
-        curved, boards, no_reserve, desk.settings, desk.deadline, desk.watcher, desk.executor
-    )
+
+    def cut_curved(deadline: Deadline, watcher: Watcher) -> SheetsOutcome:
+        return lay_out_sheets(
+            curved, boards, no_reserve, desk.settings, deadline, watcher, desk.executor
+        )
+
+    first_curved = cut_curved(Deadline(0.0), Silent())
+    is_first = True
+
+    def take_first(outcome: SheetsOutcome) -> None:
+        nonlocal is_first
+        if is_first:
+            is_first = False
+            plan = assemble(job, desk, made, rails, (outcome, first_curved))
+            prove(job, plan)
+            desk.watcher.tell("first plan", f"{len(plan.sheets)} sheets, proven", "")
+
     from_sheets = lay_out_sheets(
         flat,
         job.sheet_stocks,
@@ -93,28 +110,9 @@ def lay_out(
         desk.deadline,
         desk.watcher,
         desk.executor,
+        take_first,
     )
-    return from_sheets, from_boards
-
-
-def boards_left(
-    boards: tuple[BoardStock, ...], layouts: tuple[BoardLayout, ...]
-) -> tuple[BoardStock, ...]:
-    """Return the boards less those to hand that rails are cut from."""
-    used = Counter((b.stock, round(b.length_mm, 6)) for b in layouts)
-    left: list[BoardStock] = []
-    for board in boards:
-        offers = []
-        for offer in board.lengths:
-            key = (board.name, round(offer.length_mm, 6))
-            if offer.count is not None:
-                taken = min(offer.count, used[key])
-                used[key] -= taken
-                offers.append(replace(offer, count=offer.count - taken))
-            else:
-                offers.append(offer)
-        left.append(replace(board, lengths=tuple(o for o in offers if o.count != 0)))
-    return tuple(left)
+    return from_sheets, cut_curved(desk.deadline, desk.watcher) if curved else first_curved
 
 
 def assemble(
@@ -145,7 +143,7 @@ def assemble(
         buy=draw_up_buying_list(job, sheets, rails.layouts),
         findings=(*job.findings, *made.findings, *(f for o in outcomes for f in o.findings)),
         added_parts=made.added_parts,
-        notes=made.notes,
+        notes=(*made.notes, *(n for o in (from_sheets, from_boards) for n in compared_words(o))),
     )
 
 

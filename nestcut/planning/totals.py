@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from nestcut.model.job import Job
 from nestcut.model.plan import BoardLayout, BuyLine, SheetLayout
+from nestcut.sheets.outcome import SheetsOutcome
 
 
 def draw_up_buying_list(
@@ -54,3 +55,13 @@ def draw_up_buying_list(
 def renumber_sheets(layouts: tuple[SheetLayout, ...]) -> tuple[SheetLayout, ...]:
     """Number sheets from 1 through all materials, in the order given."""
     return tuple(replace(s, number=n) for n, s in enumerate(layouts, start=1))
+
+
+def compared_words(outcome: SheetsOutcome) -> tuple[str, ...]:
+    """Say what the search won over one pass, biggest pieces first."""
+    return tuple(
+        f"{c.name}: {c.sheets} sheets, largest offcut {c.offcut_mm2 / 1e6:.2f} m2; one pass, "
+        f"biggest pieces first, takes {c.plain_sheets} and leaves {c.plain_offcut_mm2 / 1e6:.2f} m2"
+        for c in outcome.compared
+        if (c.sheets, -c.offcut_mm2) < (c.plain_sheets, -c.plain_offcut_mm2)
+    )
