@@ -16,6 +16,7 @@ factor makes them a proof.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -135,6 +136,22 @@ class PatternProgramme:
             self._demand[kind].SetCoefficient(y, float(n))
         self._uses.append(y)
         return True
+
+    def seed(self, columns: Iterable[Column]) -> None:
+        """Start from some patterns, and from one as full as can be around every kind."""
+        for column in columns:
+            self.add(column)
+        kinds = self.problem.kinds
+        for b, place in enumerate(self.problem.bins):
+            own = self.kinds_of_bin[b]
+            unit = max(1, place.capacity // COARSE_UNITS)
+            weights = [-(-kinds[i].weight // unit) for i in own]
+            for k, i in enumerate(own):
+                most = [kinds[a].demand - (a == i) for a in own]
+                room = place.capacity // unit - weights[k]
+                _, counts = self._filler.fill(room, weights, [float(w) for w in weights], most)
+                counts[k] = counts.get(k, 0) + 1
+                self.add(Column(b, tuple((own[a], n) for a, n in sorted(counts.items()))))
 
     def solve(self, demand: list[int], taken: dict[int, int] | None = None) -> Relaxed:
         """Price out all columns for this demand and return the solution.

@@ -33,6 +33,9 @@ N_DIVES = {Effort.QUICK: 3, Effort.NORMAL: 12, Effort.THOROUGH: 40}
 DIVES_FIRST = 2
 """Dives before an exact choice is tried for the first time."""
 
+MOST_SEEDED = 1_000
+"""Kinds for which a full pattern each is made before the first prices are known."""
+
 N_NODES = {Effort.QUICK: 2_000, Effort.NORMAL: 20_000, Effort.THOROUGH: 400_000}
 """Nodes of the branch-and-bound tree for one exact choice."""
 
@@ -66,7 +69,10 @@ def solve_cutting(problem: CuttingProblem, settings: Settings, deadline: Deadlin
     demand = [k.demand for k in problem.kinds]
     sums = _Sums(problem)
     search = _Search(programme, settings, deadline, sums)
-    search.offer_if(first_fit(problem))
+    first = first_fit(problem)
+    search.offer_if(first)
+    if len(problem.kinds) <= MOST_SEEDED and deadline.stop_reason() is None:
+        programme.seed(() if first is None else (column for column, _ in first.patterns))
     root = programme.solve(demand)
     search.raise_bound(programme.bound)
     if root.missing > _SLACK:
