@@ -87,6 +87,8 @@ class JointSearch:
         effort = self.settings.effort
         bound = 0.0
         for _ in range(N_PROPOSALS[effort]):
+            if self.deadline.stop_reason() is not None:
+                return None
             draft = self.master.solve(WORK_MASTER[effort], self.settings.seed, self.deadline)
             if draft is None:
                 return None
@@ -104,8 +106,6 @@ class JointSearch:
                     bound=bound,
                     stopped_by=self._stopped(draft, bound),
                 )
-            if self.deadline.stop_reason() is not None:
-                return None
         return None
 
     def _probe_like(self, cluster: Cluster) -> None:
