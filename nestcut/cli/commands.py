@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import time
 import traceback
 from pathlib import Path
 
@@ -96,14 +97,15 @@ def check(job: Path, as_json: bool, draw: Path | None) -> int:
     help="Paper of the PDF; A4 unless lengths are shown in inches.",
 )
 @_JSON
-def plan(job: Path, **options: object) -> int:
+@click.pass_obj
+def plan(started_s: float, /, job: Path, **options: object) -> int:
     """Search a plan for JOB, prove it, and write the papers for the shop.
 
     Ctrl-C stops the search and keeps the best plan found so far.
     """
     from nestcut.cli.plan import PlanOptions, run_plan
 
-    return run_plan(job, PlanOptions.from_words(**options))
+    return run_plan(job, PlanOptions.from_words(**options), started_s)
 
 
 @cli.command()
@@ -219,7 +221,11 @@ def main(arguments: list[str] | None = None) -> None:
 def _run(words: list[str]) -> int:  # noqa: PLR0911 - one return for each exit status
     try:
         status = cli.main(
-            args=words, prog_name="nestcut", standalone_mode=False, color=use_colour()
+            args=words,
+            prog_name="nestcut",
+            standalone_mode=False,
+            color=use_colour(),
+            obj=time.monotonic(),
         )
         return status if isinstance(status, int) else 0
     except click.ClickException as error:

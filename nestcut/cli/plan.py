@@ -69,11 +69,14 @@ def _stopping_on_interrupt(deadline: Deadline) -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
-def run_plan(path: Path, options: PlanOptions) -> int:
-    """Plan a job and write its papers; see the exit statuses of the room."""
+def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
+    """Plan a job and write its papers; see the exit statuses of the room.
+
+    ``started_s`` is the clock's reading when the command began; progress is told from there.
+    """
     job = read_job(path)
     show_findings(job.findings)
-    progress = ProgressLine()
+    progress = ProgressLine(started_s=started_s)
     deadline = Deadline(options.settings.seconds)
     desk = Desk(
         settings=options.settings,

@@ -18,7 +18,7 @@ from nestcut.model.part import CutFrom, Hand, SheetPart
 from nestcut.model.plan import StopReason
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.planning.board_sheets import boards_as_sheets
-from nestcut.planning.free_joints import ChosenJoints, choose_joints, unsplittable
+from nestcut.planning.free_joints import ChosenJoints, choose_joints, divide_at, unsplittable
 from nestcut.planning.pieces import Pieces, divide, gather
 from nestcut.planning.trials import Worth, nest_trial
 from nestcut.search.settings import Deadline, Effort, Settings, Watcher
@@ -95,6 +95,12 @@ def divide_parts(
         if unsplittable(offers) or blocking(findings):
             findings += unsplittable(offers)
             continue
+        if all(len(o.choices) == 1 for o in offers):
+            for offer in offers:
+                made[offer.part.name] = divide_at(offer.part, offer.choices[0])
+                at[offer.part.name] = offer.choices[0].at_mm
+                notes += _only_way(offer)
+            continue
         watcher.tell("joints", ", ".join(p.name for p in free), "")
         others = tuple(p for part in parts if part.name in made for p in made[part.name].pieces)
         rules = replace(job.cutting, reserve_mm=None)
@@ -141,6 +147,12 @@ def _preference(group: Group, preference: JointPreference) -> JointPreference:
 def is_free(part: SheetPart) -> bool:
     """Whether a part's joints are left to the search."""
     return part.joint is not None and part.joint.at_mm is None
+
+
+def _only_way(offer: Offer) -> tuple[str, ...]:
+    """Say where joints lie that nothing else comes into question for."""
+    places = _places(offer.choices[0])
+    return (*offer.remarks, f"{offer.part.name}: {places}; no other way keeps the rules as well")
 
 
 def describe(
