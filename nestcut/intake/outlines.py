@@ -8,9 +8,11 @@ from pathlib import Path
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, ReadOptions, Whole
+from nestcut.drawings.remarks import label_remarks
 from nestcut.errors import DrawingError, Finding, Severity
 from nestcut.intake.readings import with_readings
 from nestcut.jobfile.records import DrawingRules, DrawnSource, Halves, NumberSource, PartText
+from nestcut.model.part import Hands
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import build_shape
 from nestcut.shapes.known import Known
@@ -90,7 +92,15 @@ class OutlineFinder:
             return None, ()
         picked = pick_outline(drawing, _reference(source))
         if isinstance(picked, DrawnOutline):
-            named = tuple(replace(f, where=f"{part.path}, {f.where}") for f in picked.faults)
+            remarks = label_remarks(
+                picked,
+                file=source.file,
+                count=part.count,
+                thickness_mm=part.thickness_mm,
+                is_pair=part.hands is Hands.PAIR,
+            )
+            told = (*picked.faults, *remarks)
+            named = tuple(replace(f, where=f"{part.path}, {f.where}") for f in told)
             return picked.shape, named
         return None, tuple(replace(f, where=f"{part.path}, {f.where}") for f in picked)
 
