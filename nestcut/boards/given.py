@@ -62,7 +62,7 @@ def cut_given(
         supplies,
         kerf_mm,
     )
-    watcher.tell(group.name, f"{len(pieces)} pieces", "")
+    watcher.tell(f"rails from {group.name}", f"{len(pieces)} pieces", "")
     answer = solve_cutting(problem, settings, deadline)
     layouts, left = lay_out_boards(problem, answer.used, dict(enumerate(kinds.values())))
     unplaced = tuple(unplaced_because(piece, group) for piece in left)

@@ -47,14 +47,19 @@ def group_rails(rails: tuple[Rail, ...], supplies: tuple[Supply, ...]) -> tuple[
         if head(key) != key:
             continue
         own = [k for k in sections if head(k) == key]
-        names = ", ".join(f"{t:g} x {w:g}" for _, (t, w) in own)
         groups.append(
-            Group(
-                name=f"{key[0]} rails {names} mm",
-                rails=tuple(r for r in rails if (r.part.material, r.section) in own),
-                supplies=tuple(
+            _group(
+                tuple(r for r in rails if (r.part.material, r.section) in own),
+                tuple(
                     supply for s, supply in enumerate(supplies) if any(k in own for k in serving[s])
                 ),
             )
         )
     return tuple(groups)
+
+
+def _group(rails: tuple[Rail, ...], supplies: tuple[Supply, ...]) -> Group:
+    """Call a group by its boards, as the yard does; by its rails where nothing is sold for them."""
+    boards = dict.fromkeys(s.stock.name for s in supplies)
+    names = boards or dict.fromkeys(r.part.name for r in rails)
+    return Group(name=", ".join(names), rails=rails, supplies=supplies)

@@ -94,7 +94,8 @@ class JointSearch:
                 return None
             if self.is_exact:
                 bound = max(bound, draft.bound)
-            self.watcher.tell(self.problem.name, f"{draft.value:.0f}", f"{bound:.0f}")
+            done = len(self._tried)
+            self.watcher.tell(f"rails from {self.problem.name}", f"{done} ways tried", "")
             placed = self._try(draft)
             if placed is not None:
                 if not self.is_exact and self._settle():

@@ -143,7 +143,10 @@ def assemble(
         buy=draw_up_buying_list(job, sheets, rails.layouts),
         findings=(*job.findings, *made.findings, *(f for o in outcomes for f in o.findings)),
         added_parts=made.added_parts,
-        notes=(*made.notes, *(n for o in (from_sheets, from_boards) for n in compared_words(o))),
+        notes=(
+            *made.notes,
+            *(n for o in (from_sheets, from_boards) for n in compared_words(o, job.style)),
+        ),
     )
 
 

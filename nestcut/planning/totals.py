@@ -8,6 +8,7 @@ from dataclasses import replace
 from nestcut.model.job import Job
 from nestcut.model.plan import BoardLayout, BuyLine, SheetLayout
 from nestcut.sheets.outcome import SheetsOutcome
+from nestcut.units import LengthStyle
 
 
 def draw_up_buying_list(
@@ -57,11 +58,22 @@ def renumber_sheets(layouts: tuple[SheetLayout, ...]) -> tuple[SheetLayout, ...]
     return tuple(replace(s, number=n) for n, s in enumerate(layouts, start=1))
 
 
-def compared_words(outcome: SheetsOutcome) -> tuple[str, ...]:
+def compared_words(outcome: SheetsOutcome, style: LengthStyle) -> tuple[str, ...]:
     """Say what the search won over one pass, biggest pieces first."""
     return tuple(
-        f"{c.name}: {c.sheets} sheets, largest offcut {c.offcut_mm2 / 1e6:.2f} m2; one pass, "
-        f"biggest pieces first, takes {c.plain_sheets} and leaves {c.plain_offcut_mm2 / 1e6:.2f} m2"
+        f"{c.name}: {_count(c.sheets)}, largest offcut {_area(c.offcut_mm2, style)}; one pass, "
+        f"biggest pieces first, takes {_count(c.plain_sheets)} and leaves "
+        f"{_area(c.plain_offcut_mm2, style)}"
         for c in outcome.compared
         if (c.sheets, -c.offcut_mm2) < (c.plain_sheets, -c.plain_offcut_mm2)
     )
+
+
+def _count(sheets: int) -> str:
+    return "1 sheet" if sheets == 1 else f"{sheets} sheets"
+
+
+def _area(area_mm2: float, style: LengthStyle) -> str:
+    if style is LengthStyle.INCH:
+        return f"{area_mm2 / 304.8**2:.1f} ft\u00b2"
+    return f"{area_mm2 / 1e6:.2f} m\u00b2"

@@ -203,9 +203,9 @@ class _Run:
     def _told(self) -> None:
         if not self.is_ready or not self.tasks:
             return
-        used = ", ".join(f"{t.group.name}: {_to_buy(t)}" for t in self.tasks)
-        proven = ", ".join(f"{t.group.name}: {t.least.sheets}" for t in self.tasks if t.least)
-        self.watcher.tell("sheets", used, proven)
+        used = ", ".join(f"{_to_buy(t)} x {t.group.name}" for t in self.tasks)
+        least = ", ".join(str(t.least.sheets) for t in self.tasks if t.least)
+        self.watcher.tell("sheets", used, f"at least {least}" if least else "")
         if self.better is not ignore_better:
             self.better(self._outcome(StopReason.WORK_DONE))
 
