@@ -10,9 +10,9 @@ from nestcut.boards.master import Weights
 from nestcut.boards.outcome import JointPreference, JointPrice
 from nestcut.search.settings import Deadline, Settings, Watcher
 
-JOINT_SHARE = 0.1
+JOINT_SHARE = 0.25
 """What a joint is worth to a builder who wants balance, as a share of the mean board's price. [-]
-Common practice, no source: an evening's planing and glue against a tenth of a board."""
+Common practice, no source: an evening's planing and glue against a quarter of a board."""
 
 WORK_ON_PRICES = 1.0
 """Where only the cheapest plan is wanted, joints fewer are priced while the work so far is below

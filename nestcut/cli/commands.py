@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 import traceback
@@ -28,7 +29,7 @@ _JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON doc
 @click.version_option(__version__, prog_name="nestcut")
 @click.option("--debug", is_flag=True, help="Show where in the program a fault of ours arose.")
 def cli(debug: bool) -> None:
-    r"""Plan a home-built plywood boat's parts onto the sheets and boards your yard sells.
+    """Plan a home-built plywood boat's parts onto the sheets and boards your yard sells.
 
     You write down what you have: parts (outlines in a DXF drawing, or numbers), rails, the saw's
     kerf, and what sheets and boards can be had. nestcut works out what to buy, where every piece
@@ -36,13 +37,13 @@ def cli(debug: bool) -> None:
 
     \b
     The usual way through:
-      nestcut start boat.dxf            writes a first job file from a drawing
-      nestcut check boat/job.toml       shows what was understood, and every fault at once
-      nestcut plan boat/job.toml        searches, proves the plan and writes the papers
-      nestcut report outputs/boat/plan.json --paper letter     the papers once more
+      nestcut start boat.dxf       writes boat.toml, a first job file, from a drawing
+      nestcut check boat.toml      shows what was understood, and every fault at once
+      nestcut plan boat.toml       searches, proves the plan and writes the papers
+      nestcut report outputs/boat/plan.json --paper letter    the papers once more
 
     A length is written as people write it: "2440 mm", "7-1/4in", "8ft 2in".
-    """
+    """  # noqa: D301 - click takes the backspace for "don't rewrap this"
     del debug  # read by main(), before any command runs
 
 
@@ -76,7 +77,13 @@ def check(job: Path, as_json: bool, draw: Path | None) -> int:
     type=click.FloatRange(min=0.1),
     help="Stop the search after this time; such a plan may come out differently next time.",
 )
-@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Luck.")
+@click.option(
+    "--seed",
+    type=click.IntRange(min=0),
+    default=0,
+    show_default=True,
+    help="Starting point of the search's chance; another one may find another plan.",
+)
 @click.option(
     "--workers",
     type=click.IntRange(min=1, max=64),
@@ -231,19 +238,20 @@ def _run(words: list[str]) -> int:  # noqa: PLR0911 - one return for each exit s
     except click.ClickException as error:
         error.show()
         return EXIT_WRONG_USAGE
+    except BrokenPipeError:
+        # Whoever read our output has seen enough; that is no fault.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
     except (click.Abort, KeyboardInterrupt):
         say("Stopped; nothing was written.")
         return EXIT_INTERRUPTED
     except InputError as error:
         show_findings(error.findings)
-        n = sum(f.is_blocking for f in error.findings)
-        say(f"{n} to settle before there can be a plan. Nothing was written.")
+        say("Nothing was written.")
         return EXIT_FAULTY_INPUT
     except PlanRejectedError as error:
         show_findings(error.findings)
         say("The plan did not stand up to its proof, so nothing was written. This is our fault.")
-        return EXIT_FAULT_OF_OURS
-    except BrokenPipeError:
         return EXIT_FAULT_OF_OURS
     except Exception as error:
         if "--debug" in words:

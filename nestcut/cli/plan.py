@@ -16,7 +16,7 @@ from nestcut.cli.papers import choose_paper, write_results
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.intake.job import read_job
 from nestcut.model.plan import StopReason
-from nestcut.outlet.folder import safe_name
+from nestcut.outlet.folder import check_folder, safe_name
 from nestcut.planfile.write import plan_to_json
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.reports.summary import summary_text
@@ -60,7 +60,7 @@ def _stopping_on_interrupt(deadline: Deadline) -> Iterator[None]:
         if deadline.stop_reason() is StopReason.INTERRUPTED:
             raise KeyboardInterrupt
         deadline.interrupt()
-        say("\nStopping; the best plan so far is kept. (Ctrl-C again stops at once.)")
+        say("\nStopping at the next step; the best so far is kept. (Ctrl-C again stops at once.)")
 
     before = signal.signal(signal.SIGINT, on_interrupt)
     try:
@@ -75,6 +75,8 @@ def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
     ``started_s`` is the clock's reading when the command began; progress is told from there.
     """
     job = read_job(path)
+    folder = options.out or Path("outputs") / safe_name(job.name)
+    check_folder(folder)
     show_findings(job.findings)
     progress = ProgressLine(started_s=started_s)
     deadline = Deadline(options.settings.seconds)
@@ -87,7 +89,6 @@ def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
     with _stopping_on_interrupt(deadline):
         verified = plan_job(job, desk)
         progress.close()
-        folder = options.out or Path("outputs") / safe_name(job.name)
         write_results(verified, folder, choose_paper(options.paper, job.style), job.style)
     if options.as_json:
         click.echo(plan_to_json(verified), nl=False)

@@ -76,11 +76,24 @@ def _proven(path: Path) -> PlanView:
 
 
 def _write(target: Path, data: bytes) -> None:
+    """Write a PDF; nothing but an older PDF is overwritten."""
     try:
+        if target.exists() and not target.read_bytes().startswith(b"%PDF"):
+            raise InputError([_taken(target)])
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(data)
     except OSError as error:
         raise InputError([_file_fault(target, "can't be written", error)]) from None
+
+
+def _taken(path: Path) -> Finding:
+    return Finding(
+        code="OUT-002",
+        severity=Severity.ERROR,
+        where=str(path),
+        message="this file is no PDF, so it is left alone.",
+        remedy="Choose another name with --out.",
+    )
 
 
 def _file_fault(path: Path, what: str, error: Exception) -> Finding:

@@ -14,22 +14,48 @@ from pathlib import Path
 
 from nestcut.errors import Finding, InputError, Severity
 
-_OURS = frozenset(
-    {
-        "plan.json",
-        "cut-list.csv",
-        "buying-list.csv",
-        "joints.csv",
-        "usage.csv",
-        "marking-out.csv",
-        "marking-out.pdf",
-        "shop.pdf",
-        "shop.html",
-        "sheets",
-        "boards",
-    }
+PLAN_FILE = "plan.json"
+_OURS = re.compile(
+    r"plan\.json|(cut-list|buying-list|joints|usage|marking-out)\.csv|(shop|marking-out|labels)\.pdf"
+    r"|pattern-.*\.pdf|shop\.html|sheets/\d\d+-[^/]*\.(svg|dxf)|boards/\d\d+-[^/]*\.svg"
 )
-"""Names that a run writes; anything else in the folder is the builder's."""
+"""Files that a run writes or that belong to its plan; anything else in the folder is the builder's.
+Labels and patterns of an older plan go with it: a stale pattern would be cut from."""
+
+
+def check_folder(target: Path) -> None:
+    """Make sure, before a long search, that results can go into a folder.
+
+    Raises
+    ------
+    InputError
+        If ``target`` is a file, is the working folder itself, or holds files under our names that
+        no plan of ours stands beside.
+    """
+    if target.exists() and not target.is_dir():
+        raise InputError([_refused(target, "there is a file of this name.")])
+    if target.exists() and target.resolve() in {Path.cwd(), *Path.cwd().parents}:
+        raise InputError([_refused(target, "this is the folder you are working in.")])
+    if target.is_dir() and not _is_ours(target):
+        taken = sorted(
+            f for f in _files(target) if _OURS.fullmatch(f) and not f.startswith("pattern-")
+        )
+        if taken:
+            shown = ", ".join(taken[:3])
+            raise InputError([_refused(target, f"it holds files that aren't ours ({shown}).")])
+
+
+def _files(folder: Path) -> list[str]:
+    return [p.relative_to(folder).as_posix() for p in sorted(folder.rglob("*")) if p.is_file()]
+
+
+def _is_ours(folder: Path) -> bool:
+    """Whether a plan of ours lies in the folder."""
+    try:
+        with (folder / PLAN_FILE).open("rb") as file:
+            return b'"nestcut plan"' in file.read(200)
+    except OSError:
+        return False
 
 
 def write_folder(target: Path, fill: Callable[[Path], None]) -> Path:
@@ -47,10 +73,9 @@ def write_folder(target: Path, fill: Callable[[Path], None]) -> Path:
     InputError
         If the folder can't be written; ``target`` is then as it was.
     """
+    check_folder(target)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        if target.exists() and not target.is_dir():
-            raise NotADirectoryError(f"'{target}' is a file")
         made = Path(tempfile.mkdtemp(prefix=f".{target.name}.", dir=target.parent))
     except OSError as error:
         raise InputError([_unwritable(target, error)]) from None
@@ -77,10 +102,22 @@ def _replace(target: Path, made: Path) -> None:
     except OSError:
         (old / target.name).rename(target)
         raise
-    for entry in sorted((old / target.name).iterdir()):
-        if entry.name not in _OURS:
-            entry.rename(target / entry.name)
+    before = old / target.name
+    for name in _files(before):
+        if not _OURS.fullmatch(name):
+            (target / name).parent.mkdir(parents=True, exist_ok=True)
+            (before / name).rename(target / name)
     shutil.rmtree(old)
+
+
+def _refused(target: Path, message: str) -> Finding:
+    return Finding(
+        code="OUT-003",
+        severity=Severity.ERROR,
+        where=str(target),
+        message=message,
+        remedy="Choose another folder with --out.",
+    )
 
 
 def _unwritable(target: Path, error: OSError) -> Finding:

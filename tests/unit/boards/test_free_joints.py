@@ -37,18 +37,18 @@ def test_least_cost_then_fewest_joints() -> None:
 
 
 def test_fewest_joints_and_what_they_cost() -> None:
-    board = a_board((2600.0, 1000), (4900.0, 2350))
+    board = a_board((2600.0, 1000), (4900.0, 2600))
     cheap = cut(a_job((a_rail(joint=FREE),), (board,)))
     fewest = cut(a_job((a_rail(joint=FREE),), (board,)), JointPreference.FEWEST)
     balanced = cut(a_job((a_rail(joint=FREE),), (board,)), JointPreference.BALANCED)
 
     assert (len(cheap.joints), cheap.bounds[0].used) == (1, 2000)
-    assert (len(fewest.joints), fewest.bounds[0].used) == (0, 2350)
+    assert (len(fewest.joints), fewest.bounds[0].used) == (0, 2600)
     assert len(balanced.joints) == 1
     assert [(p.joints_from, p.joints_to, p.extra_minor) for p in cheap.joint_prices] == [
-        (1, 0, 350)
+        (1, 0, 600)
     ]
-    assert any(f.code == "BRD-004" and "3.50" in f.message for f in cheap.findings)
+    assert any(f.code == "BRD-004" and "6.00" in f.message for f in cheap.findings)
 
 
 def test_balanced_avoids_a_cheap_joint() -> None:
