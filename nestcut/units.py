@@ -70,6 +70,9 @@ _TERM = re.compile(
         \s*(?P<unit>mm|cm|m|inches|inch|in|feet|foot|ft|"|')?(?![a-zA-Z])\s*""",
     re.VERBOSE,
 )
+_COMMA = re.compile(r"\s*(\d+),(\d+)")
+_WORD = re.compile(r"\s*\d[\d\s./-]*([A-Za-z]+)(?!\w)")
+"""A number with a word where its unit belongs."""
 _EIGHTHS = re.compile(r"\s*(\d+)\s*-\s*(\d+)\s*-\s*(\d+)\s*([+-]?)\s*")
 
 
@@ -84,6 +87,11 @@ class LengthError(ValueError):
     def __str__(self) -> str:
         """Say what is wrong and point at it."""
         return f"cannot read '{self.text}' as a length: {self.reason} (at character {self.column})"
+
+
+def unit_named(word: str) -> Unit | None:
+    """Return the unit of a spelling such as ``in``, ``inch`` or ``feet``; None if it's none."""
+    return _SPELLINGS.get(word)
 
 
 def parse_length_mm(value: object, *, bare: Unit | None = None) -> Fraction:
@@ -153,6 +161,10 @@ def _parse_text(text: str, bare: Unit | None) -> Fraction:
         raise LengthError(text, 1, "a length can't be negative")
     if re.fullmatch(r"\d+(\.\d+)?|\.\d+", readable):
         return _bare_number(readable, bare)
+    comma = _COMMA.match(readable)
+    if comma is not None:
+        reason = f"a decimal comma; write a point, {comma[1]}.{comma[2]}"
+        raise LengthError(text, comma.end(1) + 1, reason)
     position, total, last = 0, Fraction(0), None
     while position < len(readable):
         term = _TERM.match(readable, position)
@@ -164,6 +176,11 @@ def _parse_text(text: str, bare: Unit | None) -> Fraction:
                 and term.end() == len(readable)
             ):
                 return _term_value(text, term) * MM_PER[bare]
+            word = _WORD.match(readable, position)
+            if word is not None and word[1] not in _SPELLINGS:
+                known = ", ".join(Unit)
+                reason = f"unknown unit '{word[1]}', known: {known}"
+                raise LengthError(text, word.start(1) + 1, reason)
             column = (position if term is None else term.end()) + 1
             reason = "a number is expected" if term is None else "the unit is missing"
             raise LengthError(text, column, f"{reason}; write for example '2440 mm' or '8ft 2in'")

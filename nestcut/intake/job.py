@@ -16,9 +16,9 @@ from nestcut.intake.numbers import (
 from nestcut.intake.outlines import OutlineFinder
 from nestcut.jobfile.match import fill_material, fill_rail_material
 from nestcut.jobfile.read import parse_job_text
-from nestcut.jobfile.records import JobText, PartText
+from nestcut.jobfile.records import JobText, PartText, Written
 from nestcut.model.job import Job
-from nestcut.model.part import RailPart, SheetPart
+from nestcut.model.part import CutFrom, RailPart, SheetPart
 from nestcut.model.shape import Shape
 
 MAX_JOB_BYTES = 5_000_000
@@ -31,6 +31,7 @@ class Understanding:
 
     job: Job
     findings: tuple[Finding, ...]
+    written: Written
 
     @property
     def is_usable(self) -> bool:
@@ -103,36 +104,48 @@ def _understand(text: JobText, folder: Path) -> Understanding:
     noticed += entries.findings
     written = (*(p.name for p in text.parts), *(r.name for r in text.rails))
     noticed += doubled_names(entries, written)
+    # Parts without stock stay, to be echoed: their findings bar any plan.
     named_parts: list[SheetPart] = []
     for part in (*parts, *entries.sheet_parts):
         material = fill_material(part, text.sheets, text.boards)
         if isinstance(material, Finding):
-            noticed.append(material)
-        else:
-            named_parts.append(replace(part, material=material))
+            noticed += _unless_stock_is_faulty(material, text, part.cut_from)
+            material = part.material or "?"
+        named_parts.append(replace(part, material=material))
     named_rails: list[RailPart] = []
     for rail in (*rails, *entries.rail_parts):
         material = fill_rail_material(rail, text.boards)
         if isinstance(material, Finding):
-            noticed.append(material)
-        else:
-            named_rails.append(replace(rail, material=material))
+            noticed += _unless_stock_is_faulty(material, text, CutFrom.BOARD)
+            material = rail.material or "?"
+        named_rails.append(replace(rail, material=material))
     findings = [*finder.findings, *text.findings, *noticed]
     return Understanding(
-        job=_job(text, tuple(named_parts), tuple(named_rails), findings), findings=tuple(findings)
+        job=_job(text, tuple(named_parts), tuple(named_rails), findings),
+        findings=tuple(findings),
+        written=text.written,
     )
+
+
+def _unless_stock_is_faulty(finding: Finding, text: JobText, cut_from: CutFrom) -> list[Finding]:
+    """Drop a finding that may only follow from a fault in a stock table, which is told already."""
+    read, written = len(text.boards), text.written.boards
+    if cut_from is CutFrom.SHEET:
+        read, written = len(text.sheets), text.written.sheets
+    return [finding] if read == written else []
 
 
 def _read_bytes(path: Path) -> bytes:
     try:
         with path.open("rb") as file:
             return file.read(MAX_JOB_BYTES)
-    except OSError as error:
+    except (OSError, ValueError) as error:
+        told = f"the job file can't be read ({getattr(error, 'strerror', None) or error})."
         finding = Finding(
             code="JOB-001",
             severity=Severity.ERROR,
             where=str(path),
-            message=f"the job file can't be read ({error.strerror or error}).",
+            message="that is a folder, not a job file." if path.is_dir() else told,
             remedy="Check the path; 'nestcut start DRAWING.dxf' writes a first job file.",
         )
         raise JobFileError([finding]) from None

@@ -21,13 +21,16 @@ def fill_material(
         sheets if part.cut_from is CutFrom.SHEET else boards
     )
     fitting = [
-        s.material
+        s
         for s in stock
         if abs(s.thickness_mm - thickness) < SAME_LENGTH_MM and part.material in {"", s.material}
     ]
     if not fitting:
-        return _no_stock(part.name, where, part.material, thickness, stock)
-    kinds = sorted(set(fitting))
+        entry = "[[sheet]]" if part.cut_from is CutFrom.SHEET else "[[board]]"
+        return _no_stock(part.name, where, f"{part.material} {thickness:g} mm", entry, stock)
+    kinds = sorted({s.material for s in fitting if _can_be_had(s)})
+    if not kinds:
+        return _none_left(part.name, where, fitting)
     if len(kinds) > 1:
         return Finding(
             code="JOB-017",
@@ -42,15 +45,18 @@ def fill_material(
 def fill_rail_material(rail: RailPart, boards: tuple[BoardStock, ...]) -> str | Finding:
     """Material of a rail: as written, or the only board of its thickness; else a finding."""
     fitting = [
-        b.material
+        b
         for b in boards
         if rail.material in {"", b.material}
         and min(abs(b.thickness_mm - rail.thickness_mm), abs(b.thickness_mm - rail.width_mm))
         < SAME_LENGTH_MM
     ]
     if not fitting:
-        return _no_stock(rail.name, rail.name, rail.material, rail.thickness_mm, boards)
-    kinds = sorted(set(fitting))
+        wanted = f"{rail.material} {rail.thickness_mm:g} mm"
+        return _no_stock(rail.name, rail.name, wanted, "[[board]]", boards)
+    kinds = sorted({b.material for b in fitting if _can_be_had(b)})
+    if not kinds:
+        return _none_left(rail.name, rail.name, fitting)
     if len(kinds) > 1:
         return Finding(
             code="JOB-017",
@@ -62,19 +68,40 @@ def fill_rail_material(rail: RailPart, boards: tuple[BoardStock, ...]) -> str | 
     return kinds[0]
 
 
+def _can_be_had(stock: SheetStock | BoardStock) -> bool:
+    """Whether there is at least one, to hand or to buy."""
+    if isinstance(stock, SheetStock):
+        return stock.count is None or stock.count > 0
+    return any(offer.count is None or offer.count > 0 for offer in stock.lengths)
+
+
+def _none_left(name: str, where: str, fitting: Iterable[SheetStock | BoardStock]) -> Finding:
+    stocks = ", ".join(f"'{s.name}'" for s in fitting)
+    return Finding(
+        code="JOB-023",
+        severity=Severity.ERROR,
+        where=where,
+        message=f"there is nothing to cut '{name}' from: {stocks} has count = 0.",
+        remedy='Write how many are to hand, or count = "buy".',
+    )
+
+
 def _no_stock(
     name: str,
     where: str,
-    material: str,
-    thickness_mm: float,
+    wanted: str,
+    entry: str,
     stock: Iterable[SheetStock | BoardStock],
 ) -> Finding:
-    there = sorted({f"{s.material} {s.thickness_mm:g} mm" for s in stock}) or ["none at all"]
-    wanted = f"{material} {thickness_mm:g} mm".strip()
+    there = sorted({f"{s.material} {s.thickness_mm:g} mm" for s in stock})
+    wanted = wanted.strip()
+    remedy = f"Add a {entry} of {wanted}."
+    if there:
+        remedy = f"Add a {entry} of it, or use what is there: {', '.join(there)}."
     return Finding(
         code="JOB-016",
         severity=Severity.ERROR,
         where=where,
         message=f"no stock for '{name}' ({wanted}).",
-        remedy=f"Add the stock, or use one that is there: {', '.join(there)}.",
+        remedy=remedy,
     )

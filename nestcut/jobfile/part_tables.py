@@ -5,7 +5,7 @@ from __future__ import annotations
 from nestcut.jobfile.joint_tables import PLY_SLOPE, SOLID_SLOPE, read_joint
 from nestcut.jobfile.records import DrawnSource, Halves, NumberSource, OutlineBy, PartText
 from nestcut.jobfile.tables import Table
-from nestcut.model.joint import JointRule
+from nestcut.model.joint import JointKind, JointRule
 from nestcut.model.part import (
     CutFrom,
     Faces,
@@ -44,7 +44,7 @@ def read_part(table: Table, assumed: list[str]) -> PartText | None:
     joint = read_joint(joint_table, PLY_SLOPE)
     if joint_table is not None:
         table.is_sound = table.is_sound and joint is not None
-        if joint is not None and not joint_table.has("slope"):
+        if _is_slope_assumed(joint, joint_table):
             assumed.append(f"{name}: joint slope {PLY_SLOPE:g}:1 (none given)")
     part = PartText(
         path=table.path,
@@ -70,6 +70,11 @@ def read_part(table: Table, assumed: list[str]) -> PartText | None:
     )
     table.close()
     return part if table.is_sound and source is not None else None
+
+
+def _is_slope_assumed(joint: JointRule | None, table: Table) -> bool:
+    """Whether a slope counts and nobody gave it; straps and keys have none."""
+    return joint is not None and joint.kind is JointKind.SCARF and not table.has("slope")
 
 
 def _read_source(table: Table) -> DrawnSource | NumberSource | None:
@@ -124,7 +129,7 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
         joint = JointRule(slope=SOLID_SLOPE)
     if joint_table is None and not is_whole:
         assumed.append(f"{name}: may be scarfed at {SOLID_SLOPE:g}:1 where boards are too short")
-    if joint_table is not None and joint is not None and not joint_table.has("slope"):
+    if joint_table is not None and _is_slope_assumed(joint, joint_table):
         assumed.append(f"{name}: joint slope {SOLID_SLOPE:g}:1 (none given)")
     table.is_sound = table.is_sound and joint is not None
     if table.text("joints", "allowed") not in {"allowed", "none"}:

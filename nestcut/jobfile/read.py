@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from pathlib import PurePosixPath
 from typing import TypeVar
 
 from nestcut.jobfile.part_tables import read_part, read_rail
-from nestcut.jobfile.records import DrawingRules, JobText
+from nestcut.jobfile.records import DrawingRules, JobText, Written
 from nestcut.jobfile.stock_tables import read_board, read_sheet
 from nestcut.jobfile.tables import FindingBook, Table
 from nestcut.model.job import CuttingRules
+from nestcut.shapes.entries import LINE_ENTRY
 from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM
 from nestcut.units import LengthStyle, Unit, format_mm
 
@@ -24,6 +25,7 @@ _STYLE_OF = {
     Unit.INCH: LengthStyle.INCH,
     Unit.FOOT: LengthStyle.INCH,
 }
+_START = "Give a job file (TOML); 'nestcut start DRAWING.dxf' writes a first one."
 Record = TypeVar("Record")
 
 
@@ -46,6 +48,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     """
     book = FindingBook(file)
     data = _parse_toml(content, book)
+    is_toml = not book.findings
     root = Table(data, "", book)
     assumed: list[str] = []
     job = root.table("job") or Table({}, "job", book)
@@ -53,11 +56,12 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     for table in (root, job):
         table.bare = bare
     default_style = _STYLE_OF[bare] if bare is not None else LengthStyle.MM
+    cutting = _read_cutting(root, assumed) if is_toml else CuttingRules(kerf_mm=0.0)
     text = JobText(
         name=job.text("name", PurePosixPath(file).parent.name or "job"),
         file=file,
         sha256=hashlib.sha256(content).hexdigest(),
-        cutting=_read_cutting(root, assumed),
+        cutting=cutting,
         drawings=_read_drawing_rules(root),
         style=job.choice("show", LengthStyle, default_style),
         fraction=_read_fraction(job),
@@ -66,6 +70,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         boards=_sound(read_board(t) for t in root.tables("board")),
         parts=_sound(read_part(t, assumed) for t in root.tables("part")),
         rails=_sound(read_rail(t, assumed) for t in root.tables("rail")),
+        written=_written(root, cutting, book),
         assumed=assumed,
         findings=book.findings,
         shape_tables=tuple((name, t) for name in shape_entries for t in root.tables(name)),
@@ -73,7 +78,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     )
     job.close()
     root.close()
-    if data:
+    if is_toml:
         _check_names(text, book)
     return text
 
@@ -82,14 +87,20 @@ def _parse_toml(content: bytes, book: FindingBook) -> dict[str, object]:
     try:
         return tomllib.loads(content.decode("utf-8-sig"), parse_float=Decimal)
     except UnicodeDecodeError as error:
+        is_binary = b"\0" in content[:4096]
         book.error(
             "JOB-002",
             book.file,
-            f"byte {error.start + 1} is no UTF-8 text.",
-            "Save the job file as UTF-8.",
+            "this is no text file."
+            if is_binary
+            else f"this is no UTF-8 text (byte {error.start + 1}).",
+            _START if is_binary else "Save the job file as UTF-8.",
         )
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         book.error("JOB-002", book.file, f"not a TOML file: {error}.", "Mend the line named.")
+        if book.file.lower().endswith(".dxf"):
+            book.findings.clear()
+            book.error("JOB-002", book.file, "this is a drawing, not a job file.", _START)
     return {}
 
 
@@ -114,7 +125,7 @@ def _read_fraction(job: Table) -> int:
 def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
     saw = root.table("saw")
     if saw is None:
-        if root.data:
+        if not isinstance(root.value("saw"), int | float | str | list):
             root.fault(
                 "saw", "JOB-004", "the saw's kerf is missing.", 'Add: [saw] with kerf = "2 mm".'
             )
@@ -140,8 +151,34 @@ def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
             f"{format_mm(max(rules.kerf_mm, rules.gap_mm), decimals=1)} mm is far too much.",
             "Check the unit.",
         )
+    if rules.kerf_mm == 0:
+        saw.book.warning(
+            "JOB-024",
+            saw.where("kerf"),
+            "a kerf of 0: pieces that share a cut come out too small by the saw's width.",
+            "Measure the width of a test cut; a knife alone takes nothing away.",
+        )
     saw.close()
     return rules
+
+
+def _written(root: Table, cutting: CuttingRules, book: FindingBook) -> Written:
+    """Count entries, sound or not; the saw's figures only where they were understood."""
+
+    def count(key: str) -> int:
+        value = root.value(key)
+        return len(value) if isinstance(value, list) else int(value is not None)
+
+    faulty = {f.where for f in book.findings if f.is_blocking}
+    is_saw = isinstance(root.value("saw"), Mapping)
+    return Written(
+        parts=count("part"),
+        rails=count("rail"),
+        sheets=count("sheet"),
+        boards=count("board"),
+        kerf_mm=cutting.kerf_mm if is_saw and "saw.kerf" not in faulty else None,
+        gap_mm=cutting.gap_mm if is_saw and "saw.gap" not in faulty else None,
+    )
 
 
 def _read_drawing_rules(root: Table) -> DrawingRules:
@@ -172,5 +209,6 @@ def _check_names(text: JobText, book: FindingBook) -> None:
                 book.error(
                     "JOB-009", name, f"{times} entries for one {what} name.", "Name them apart."
                 )
-    if not text.parts and not text.rails and not text.shape_tables and not book.findings:
+    entries = [name for name, _ in text.shape_tables if name != LINE_ENTRY]
+    if not text.written.parts and not text.written.rails and not entries:
         book.error("JOB-010", text.file, "nothing to cut.", "Add a [[part]] or a [[rail]].")

@@ -94,6 +94,18 @@ class DrawingRules:
     join_gap_mm: float = 0.1
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """How much was written, understood or not; figures that weren't understood are None. [mm]"""
+
+    parts: int
+    rails: int
+    sheets: int
+    boards: int
+    kerf_mm: float | None
+    gap_mm: float | None
+
+
 @dataclass(slots=True)
 class JobText:
     """Everything a job file says; ``shape_tables`` are entries for the shapes room."""
@@ -110,6 +122,7 @@ class JobText:
     boards: tuple[BoardStock, ...]
     parts: tuple[PartText, ...]
     rails: tuple[RailPart, ...]
+    written: Written
     assumed: list[str] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     shape_tables: tuple[tuple[str, Table], ...] = ()

@@ -22,11 +22,23 @@ from nestcut.units import (
     parse_length_mm,
     parse_signed_mm,
     parse_slope,
+    unit_named,
 )
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
 _STAND_IN_MM = 1.0
+
+_QUESTIONS = {
+    "kerf": "how wide is your saw cut?",
+    "thickness": "how thick is it?",
+    "unit": "in which unit is it drawn?",
+    "name": "what is it called?",
+    "material": "what is it made of?",
+}
+"""What an empty text leaves open, by its key."""
+_EXAMPLES = {"name": "side", "material": "ply", "drawing": "hull.dxf", "label": "side"}
+"""Texts to show in remedies, by key."""
 
 
 class Missing(StrEnum):
@@ -48,6 +60,19 @@ class FindingBook:
             Finding(
                 code=code,
                 severity=Severity.ERROR,
+                where=where,
+                message=message,
+                remedy=remedy,
+                file=self.file,
+            )
+        )
+
+    def warning(self, code: str, where: str, message: str, remedy: str) -> None:
+        """Record what may cost material or strength."""
+        self.findings.append(
+            Finding(
+                code=code,
+                severity=Severity.WARNING,
                 where=where,
                 message=message,
                 remedy=remedy,
@@ -120,6 +145,17 @@ class Table:
         shown = "a table" if isinstance(value, Mapping) else repr_toml(value)
         self.fault(key, "JOB-005", f"{shown} is not {expected}.", f"Write {expected}.")
 
+    def _is_unanswered(self, key: str, value: object, choices: str = "") -> bool:
+        """Whether the value is an empty text; then a question is recorded."""
+        if not isinstance(value, str) or value.strip():
+            return False
+        self.is_sound = False
+        plain = key.split("[", maxsplit=1)[0]
+        asked = _QUESTIONS.get(plain, f"what is the {plain.replace('_', ' ')}?")
+        remedy = f"Choose from: {choices}." if choices else f"Write the answer after {key} = ."
+        self.book.question("JOB-022", self.where(key), f"not answered yet: {asked}", remedy)
+        return True
+
     def close(self) -> None:
         """Report every key that nobody asked for, with the nearest known one."""
         for key in self.data:
@@ -140,8 +176,17 @@ class Table:
                 self._absent(key, "text")
                 return ""
             return default
-        if not isinstance(value, str) or (isinstance(default, Missing) and not value.strip()):
-            self._mistyped(key, value, "a text")
+        if not isinstance(value, str):
+            example = _EXAMPLES.get(key, "...")
+            shown = "a table" if isinstance(value, Mapping) else repr_toml(value)
+            self.fault(
+                key,
+                "JOB-005",
+                f"{shown} stands where words in quotes are expected.",
+                f'Write for example {key} = "{example}".',
+            )
+            return ""
+        if isinstance(default, Missing) and self._is_unanswered(key, value):
             return ""
         return value
 
@@ -152,7 +197,7 @@ class Table:
             return ()
         items = value if isinstance(value, list) else [value]
         if not all(isinstance(item, str) for item in items):
-            self._mistyped(key, value, "a list of texts")
+            self._mistyped(key, value, 'a list of words in quotes such as ["one", "two"]')
             return ()
         return tuple(str(item) for item in items)
 
@@ -168,7 +213,11 @@ class Table:
                 self._absent(key, f"choice ({', '.join(words)})")
                 return stand_in
             return default
+        if self._is_unanswered(key, value, ", ".join(words)):
+            return stand_in
         text = str(value).strip().lower().replace("_", " ")
+        if issubclass(kind, Unit):
+            text = unit_named(text) or text  # inch and feet are as good as in and ft
         for member in kind:
             if text == member.value:
                 return member
@@ -239,6 +288,8 @@ class Table:
         """Scarf slope, run per unit of thickness."""
         value = self.value(key)
         if value is None:
+            return default
+        if self._is_unanswered(key, value):
             return default
         try:
             slope = float(parse_slope(value))
@@ -337,6 +388,8 @@ class Table:
 
     def read_length(self, key: str, value: object) -> float:
         """Read one value as a length of at least 0. [mm]"""
+        if self._is_unanswered(key, value):
+            return _STAND_IN_MM
         try:
             return float(parse_length_mm(value, bare=self.bare))
         except LengthError as error:
@@ -345,6 +398,8 @@ class Table:
 
     def read_signed(self, key: str, value: object) -> float:
         """Read one value as a length with a sign. [mm]"""
+        if self._is_unanswered(key, value):
+            return _STAND_IN_MM
         try:
             return float(parse_signed_mm(value, bare=self.bare))
         except LengthError as error:

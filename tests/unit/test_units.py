@@ -62,7 +62,10 @@ def test_lengths_are_read_exactly(text: str, mm: Fraction) -> None:
         ("3 in 2ft", 6, "units must fall"),
         ("7-1/4", 6, "unit is missing"),
         ("1e3 mm", 1, "number is expected"),
-        ("12 parsecs", 4, "unit is missing"),
+        ("12 parsecs", 4, "unknown unit 'parsecs', known: mm, cm, m, in, ft"),
+        ("400 cms", 5, "unknown unit 'cms'"),
+        ("400cms", 4, "unknown unit 'cms'"),
+        ("400,5 mm", 4, "decimal comma; write a point, 400.5"),
         ("4' x 8'", 4, "number is expected"),
     ],
 )
