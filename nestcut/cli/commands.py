@@ -195,8 +195,8 @@ def pattern(plan: Path, piece: str, out: Path | None, paper: str | None, tiles: 
 @click.option("--paper", type=click.Choice(["a4", "letter"]), help="Paper of the labels.")
 @click.option(
     "--grid",
-    help="Your label sheet: columns, rows, width, height, gap across, gap down, such as "
-    '"3, 8, 70 mm, 37 mm, 0 mm, 0 mm".',
+    help="Your label sheet: columns, rows, label width, label height, left edge, top edge and, "
+    'where there are any, gap across and gap down, such as "3, 8, 70 mm, 37 mm, 0 mm, 0.5 mm".',
 )
 @click.option("--used", type=click.IntRange(min=0), default=0, help="Labels already peeled off.")
 def labels(plan: Path, out: Path | None, paper: str | None, grid: str | None, used: int) -> int:

@@ -36,8 +36,9 @@ def amount_words(amounts: Amounts, figures: Figures) -> tuple[str, ...]:
     )
     told += [
         f"All faces and edges together: {figures.area(amounts.coat_mm2)}.",
-        f"Epoxy to coat them all {epoxy} mixed: {EPOXY_SOURCE}; cloth and fillets come on top.",
-        f"Paint {paint}: {PAINT_SOURCE}.",
+        f"Epoxy to coat them all {epoxy} mixed: {EPOXY_SOURCE[figures.style]}; "
+        "cloth and fillets come on top.",
+        f"Paint {paint}: {PAINT_SOURCE[figures.style]}.",
     ]
     return tuple(told)
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from nestcut.geometry.polygons import to_polygon
 from nestcut.reports.figures import L_PER_US_GALLON, MM2_PER_FT2
 from nestcut.reports.rows import PlanView
+from nestcut.units import LengthStyle
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +42,17 @@ DENSITIES: tuple[Density, ...] = (
 """First match of a whole word in a material's name wins; plywood of no named wood has the widest
 range."""
 
-EPOXY_SOURCE = (
-    "3 coats on bare wood: first coat 200-300 ft² per US gallon (common practice, no source), the "
-    "next two 320-535 ft² per gallon (film of 3-5 mil, arithmetic)"
-)
-PAINT_SOURCE = "2 coats, 320-400 ft² per US gallon and coat (a chandler's table)"
+EPOXY_SOURCE = {
+    LengthStyle.INCH: "3 coats on bare wood: first coat 200-300 ft² per US gallon (common "
+    "practice, no source), the next two 320-535 ft² per gallon (film of 3-5 mil, arithmetic)",
+    LengthStyle.MM: "3 coats on bare wood: first coat 5-7 m² per litre (common practice, "
+    "no source), the next two 8-13 m² per litre (film of 0.08-0.13 mm, arithmetic)",
+}
+PAINT_SOURCE = {
+    LengthStyle.INCH: "2 coats, 320-400 ft² per US gallon and coat (a chandler's table)",
+    LengthStyle.MM: "2 coats, 8-10 m² per litre and coat (a chandler's table)",
+}
+"""Where the figures are from, in both units; 100 ft2 per US gallon are 2.454 m2 per litre."""
 
 _FIRST_COAT_FT2_PER_GALLON = (200.0, 300.0)
 _NEXT_COATS_FT2_PER_GALLON = (320.0, 535.0)

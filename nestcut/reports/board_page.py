@@ -110,7 +110,10 @@ def _finished(
     ]
     head = title(page, name, layout.stock, "  ·  ".join(f for f in facts if f), scale_text(scale))
     at = (page.width_mm - MARGIN_MM - 78.0, MARGIN_MM + FOOT_MM + 1.0)
-    words = "Lengths to scale, widths wider. Hatched: slope to plane, its joint, and on which face."
+    words = (
+        "Lengths to scale, widths wider. Pencil GOOD on one face of each piece. Hatched: slope to "
+        "plane; which face: page of joints."
+    )
     note = Text(words, (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0), 2.8)
     bar = scale_bar(at, scale, figures, 74.0)
     caption = f"{name}, {layout.stock}, drawn 1:{scale:g}"

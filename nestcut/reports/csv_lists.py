@@ -38,11 +38,11 @@ def to_csv(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 
 
 def cut_list_csv(view: PlanView, figures: Figures) -> str:
-    """Every piece: where it is cut, in which turn, how large, what to do with it."""
+    """Every piece: where it is cut, in which order, how large, what to do with it."""
     headings = (
-        "from", "stock", "turn", "piece", "part", "hand", "copy", "of", "share", "shares",
-        "material", "thickness mm", "length mm", "width mm", "length", "width", "lies", "when",
-        "joints", "bevels", "allowance mm", "note",
+        "from", "stock", "order", "piece", "part", "hand", "copy", "of", "piece no.",
+        "pieces of part", "material", "thickness mm", "length mm", "width mm", "length", "width",
+        "lies", "when", "joints", "bevels", "allowance mm", "note",
     )  # fmt: skip
     rows = [
         (
@@ -136,7 +136,7 @@ def joints_csv(view: PlanView, figures: Figures) -> str:
     rows = []
     for r in joint_rows(view):
         j = r.joint
-        distances = "; ".join(f"{figures.length(mm)} from {what}" for what, mm in j.distances)
+        distances = "; ".join(f"{figures.length(mm)} from {what}" for what, mm in r.distances)
         rows.append(
             (
                 r.key,

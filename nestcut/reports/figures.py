@@ -32,13 +32,23 @@ class Figures:
         return format_length(length_mm, self.style, self.fraction)
 
     def fine(self, length_mm: float) -> str:
-        """Print a small length with its unit: mm to a tenth; inches only where a fraction fits."""
-        if self.style is LengthStyle.INCH and not self._is_rough(length_mm):
+        """Print a small length with its unit: mm to a tenth; inches as fraction or decimal."""
+        if self.style is LengthStyle.INCH:
+            if self._is_rough(length_mm):
+                return self.exact(length_mm)
             return format_length(length_mm, self.style, self.fraction)
         return f"{format_mm(length_mm, decimals=1)} mm"
 
+    def exact(self, length_mm: float) -> str:
+        """Print a tolerance: mm to a hundredth, or thousandths of an inch."""
+        if self.style is LengthStyle.INCH:
+            return f'{length_mm / 25.4:.3f}"'
+        return f"{length_mm:.2f} mm"
+
     def thickness(self, length_mm: float) -> str:
         """Print a thickness as it's sold: metric ply stays metric on inch papers."""
+        if self.style is LengthStyle.INCH and self._is_rough(length_mm):
+            return f"{format_mm(length_mm, decimals=1)} mm"
         return self.fine(length_mm)
 
     def pair(self, a_mm: float, b_mm: float) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from nestcut.errors import Severity
@@ -240,6 +239,6 @@ def marking_notes(rule: MarkingRule, tables: tuple[PieceMarking, ...]) -> tuple[
         "ends a batten; a station lies in the run of one. A compass line turns about the point "
         "given, to the left (anticlockwise) or to the right. " + STATED,
         "Drawn from these numbers no edge is farther than "
-        f"{math.ceil(greatest * 100.0 - 1e-9) / 100.0:.2f} mm from the true one "
-        f"({rule.allowed_mm:.2f} mm allowed), rounding included; measured for every line.",
+        f"{rule.tolerance(greatest)} from the true one "
+        f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included; measured for every line.",
     )

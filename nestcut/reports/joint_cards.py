@@ -7,7 +7,7 @@ import math
 from shapely.geometry import Polygon
 
 from nestcut.model.curves import Point
-from nestcut.model.joint import Joint, JointKind
+from nestcut.model.joint import JointKind
 from nestcut.reports.diagram import Anchor, Area, Fill, Item, Path, Pen, Text, arrow_head, rectangle
 from nestcut.reports.figures import Figures
 from nestcut.reports.fonts import Weight, wrap
@@ -31,7 +31,8 @@ def joint_cards(maker: PageMaker, width: float) -> list[tuple[Item, ...]]:
     for row in joint_rows(maker.view):
         joint = row.joint
         slope = joint.slope if joint.kind is JointKind.SCARF else 0.0
-        same = (joint.kind.value, slope, joint.thickness_mm, row.strap_face_words)
+        faces = row.strap_face_words or row.planed_words(0)
+        same = (joint.kind.value, slope, joint.thickness_mm, faces)
         kinds.setdefault(same, []).append(row)
     cards = []
     told: set[JointKind] = set()
@@ -54,11 +55,11 @@ def _card(rows: list[JointRow], figures: Figures, width: float, how_many: int) -
         lines: tuple[str, ...] = (
             f"Overlap {figures.fine(first.overlap_mm)} = {format_slope(first.slope)} x {thick}; "
             f"the cut stands at {angle:.2f}° to the face. Both pieces' lengths include it.",
-            "Plane one slope on each piece, on the faces named below and on the sheet pages. Try "
+            "Plane one slope on each piece, on the faces named in the picture and below. Try "
             "the pieces dry: the faces must come level, with neither step nor hollow.",
             "Slope and place of a joint are the designer's word; ask before you move one.",
         )
-        drawing = _scarf_side(figures, first)
+        drawing = _scarf_side(figures, rows[0])
     elif first.kind is JointKind.BUTT_STRAP:
         head = f"Butt strap in {thick}: {names}"
         strap = rows[0].strap_mm
@@ -89,8 +90,12 @@ def _card(rows: list[JointRow], figures: Figures, width: float, how_many: int) -
     return (*items, *drawing)
 
 
-def _scarf_side(figures: Figures, joint: Joint) -> tuple[Item, ...]:
-    """Side view: two pieces with their slopes apart, then together. Heights are drawn larger."""
+def _scarf_side(figures: Figures, row: JointRow) -> tuple[Item, ...]:
+    """Side view: two pieces with their slopes apart, then together. Heights are drawn larger.
+
+    The first piece is planed on its upper face here, the second on its lower one.
+    """
+    joint = row.joint
     slope_run, thick, long = 52.0, 9.0, 34.0
     x, y = 4.0, 26.0
     first: tuple[Point, ...] = (
@@ -108,13 +113,17 @@ def _scarf_side(figures: Figures, joint: Joint) -> tuple[Item, ...]:
     )
     low = 8.0
     items: list[Item] = []
-    for outline, angle, name in ((first, 45.0, "piece 1"), (second, 135.0, "piece 2")):
+    for outline, angle, name in ((first, 45.0, "first"), (second, 135.0, "second")):
         items.append(hatch(Polygon(outline), spacing_mm=1.6, angle_deg=angle))
         items.append(Area(outline, pen=Pen.CUT))
         xs = [p[0] for p in outline]
-        left = min(xs) + 4.0 if name == "piece 1" else max(xs) - 16.0
+        left = min(xs) + 4.0 if name == "first" else max(xs) - 16.0
         items.append(Area(rectangle(left, y + 2.2, 13.0, 4.6), pen=None, fill=Fill.PAPER))
         items.append(Text(name, (left + 6.5, y + thick / 2), 2.8, anchor=Anchor.MIDDLE))
+    upper, lower = row.planed_words(0), row.planed_words(1)
+    for side in (x, start + slope_run + 4.0):
+        items += [Text(upper, (side, y + thick + 2.2), 2.6)] if upper else []
+        items += [Text(lower, (side, y - 2.4), 2.6)] if lower else []
     together = (x + long, x + long + slope_run)
     items.append(Area(rectangle(x, low, 2 * long + slope_run, thick), pen=Pen.CUT))
     items.append(Path(((together[1], low), (together[0], low + thick)), Pen.CUT))

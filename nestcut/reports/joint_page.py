@@ -35,8 +35,8 @@ def joint_pages(maker: PageMaker) -> tuple[Drawing, ...]:
 def _page(items: list[Item], maker: PageMaker) -> Drawing:
     page = maker.page
     facts = (
-        "side views aren't to scale  ·  positions are measured from the black end, along the part, "
-        "to the middle of the joint"
+        "side views aren't to scale  ·  positions: along the part to the middle of the joint, from "
+        "the black end, the end that the part's drawing starts at  ·  first: the piece named first"
     )
     head = title(page, "Joints", "", facts, "")
     return Drawing(page.width_mm, page.height_mm, (*head, *items), "Joints")

@@ -142,7 +142,7 @@ def _joint_lines(row: JointRow, figures: Figures, room: float) -> tuple[str, ...
         words += f" of {joint.pieces[0]} and {joint.pieces[1]}"
     if row.strap_mm is not None:
         words += f"; {row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide"
-    for what, distance in joint.distances:
+    for what, distance in row.distances:
         words += f"; {figures.length(distance)} from {what}"
     for finding in joint.rule_findings:
         words += f"; NOTE: {finding}"

@@ -172,6 +172,10 @@ def buy_total_minor(view: PlanView) -> int:
     return sum(r.together_minor for r in buy_rows(view))
 
 
+LEAST_DISTANCE_MM = 0.05
+"""A joint nearer than this to something lies on it: no distance. [mm]"""
+
+
 @dataclass(frozen=True, slots=True)
 class JointRow:
     """One joint with its short name and the rule that it follows, where the job has one."""
@@ -197,6 +201,11 @@ class JointRow:
         if self.joint.kind is not JointKind.BUTT_STRAP or self.rule is None:
             return ""
         return f"strap on the {self.rule.strap_face.value}"
+
+    @property
+    def distances(self) -> tuple[tuple[str, float], ...]:
+        """Distances worth printing: a butt lies at its pieces' ends, which goes without saying."""
+        return tuple((what, mm) for what, mm in self.joint.distances if mm >= LEAST_DISTANCE_MM)
 
     @property
     def angle_deg(self) -> float | None:

@@ -16,8 +16,10 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 STATED = (
-    "A batten is the natural cubic spline through its points in their order: x and y each as a "
-    "function of the straight distance from point to point added up, no bend at either end. "
+    "Batten: drive a nail at each point, bend a thin lath round the nails with its ends free, and "
+    "draw along it. Exactly, it stands for the natural cubic spline through its points in their "
+    "order: x and y each as a function of the straight distance from point to point added up, "
+    "no bend at either end. "
     "A batten that closes on itself has no ends and bends alike on both sides of every point."
 )
 """What the pages say about the curve that the points stand for."""

@@ -186,8 +186,8 @@ def _rows(table: PieceMarking, rule: MarkingRule, width_mm: float) -> list[_Stri
     for d in table.marking.diagonals:
         told = f"check: {d.from_number} to {d.to_number} is {rule.written(d.length_mm)}"
         rows.append(_Strip(ROW_MM, (_words(told, Weight.PLAIN),)))
-    within = math.ceil(table.marking.error_mm * 100.0 - 1e-9) / 100.0
-    rows.append(_Strip(ROW_MM, (_words(f"keeps within {within:.2f} mm", Weight.PLAIN),)))
+    within = rule.tolerance(table.marking.error_mm)
+    rows.append(_Strip(ROW_MM, (_words(f"keeps within {within}", Weight.PLAIN),)))
     return rows
 
 

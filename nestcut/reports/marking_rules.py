@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -60,6 +61,12 @@ class MarkingRule:
                 return format_feet_inches(length_mm, FINEST)
             case Notation.OFFSETS:
                 return format_feet_inches_eighths(length_mm)
+
+    def tolerance(self, length_mm: float) -> str:
+        """Print how near a line keeps, rounded up: hundredths of a mm, thousandths of an inch."""
+        if self.notation is Notation.MM:
+            return f"{math.ceil(length_mm * 100.0 - 1e-9) / 100.0:.2f} mm"
+        return f'{math.ceil(length_mm / INCH_MM * 1000.0 - 1e-9) / 1000.0:.3f}"'
 
     def rounded(self, length_mm: float, level: int = 0) -> float:
         """Round to the step of a level; 0 is the coarsest. [mm]"""

@@ -123,7 +123,8 @@ def _words(pattern: Pattern, placed: PlacedPiece, figures: Figures) -> tuple[str
     facts = [
         which_one(placed),
         f"{piece.material} {figures.thickness(piece.thickness_mm)}",
-        f"{figures.pair(length, width)} over all",
+        f"{figures.pair(*placed.size_mm)} as in the cut list",
+        f"as it lies on these pages {figures.pair(length, width)}",
         "full size (1:1), seen from the GOOD FACE",
         allowance_words(placed, figures),
         *(f"bevel: {b}" for b in bevel_words(placed)),
@@ -138,8 +139,8 @@ def _words(pattern: Pattern, placed: PlacedPiece, figures: Figures) -> tuple[str
         f"{figures.fine(OVERLAP_MM)}. Cut a tile along its dashed line, or hold it to the light. "
         "The saw goes on the hatched side of a line.",
         "Paper moves with damp, up to 2 %: join and use the tiles on one day, and check the length "
-        f"over all ({figures.length(length)}) before you prick through. Where it's off, mark out "
-        "from the figures instead.",
+        f"as it lies here ({figures.length(length)}) before you prick through. Where it's off, "
+        "mark out from the figures instead.",
     ]
     if len(pattern.tiles) > MANY_TILES:
         texts.append(

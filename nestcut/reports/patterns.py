@@ -135,6 +135,9 @@ def find_placed(view: PlanView, piece: str) -> PlacedPiece:
     ):
         if wanted:
             return wanted[0]
+    rails = [c.piece for b in view.boards for c in b.cuts]
+    if any(piece in (r.id, r.part) for r in rails):
+        raise InputError([_no_pattern(piece)])
     names = sorted({p.piece.id for p in placed} | {p.piece.part for p in placed})
     near = get_close_matches(piece, names, n=3)
     remedy = f"Did you mean {' or '.join(repr(n) for n in near)}?" if near else "See cut-list.csv."
@@ -148,6 +151,16 @@ def find_placed(view: PlanView, piece: str) -> PlacedPiece:
                 remedy=remedy,
             )
         ]
+    )
+
+
+def _no_pattern(piece: str) -> Finding:
+    return Finding(
+        code="PAT-002",
+        severity=Severity.ERROR,
+        where=piece,
+        message="This is a rail: straight stock needs no pattern.",
+        remedy="Its length, section and joints are in cut-list.csv and on the pages of boards.",
     )
 
 

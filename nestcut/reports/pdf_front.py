@@ -82,20 +82,27 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
             figures.pair(r.length_mm, r.width_mm),
             str(r.to_buy),
             str(r.to_hand) if r.to_hand else "",
-            figures.money(r.each_minor) if r.to_buy else "",
-            figures.money(r.together_minor) if r.to_buy else "",
+            _price(r.each_minor, figures) if r.to_buy else "",
+            figures.money(r.together_minor) if r.together_minor else "",
         )
         for r in buy_rows(view)
     ]
     headings = ("", "stock", "material", "thick", "size", "buy", "to hand", "each", "together")
     shares = (5, 25, 21, 10, 27, 8, 11, 17, 17)
     table = setter.table(headings, rows, shares, figures_from=5, lead=tick_boxes(len(rows)))
-    words = f"together {figures.money(buy_total_minor(view))}"
+    total_minor = buy_total_minor(view)
+    words = f"together {figures.money(total_minor)}" if total_minor else "no prices given"
+    if total_minor and any(r.to_buy and not r.each_minor for r in buy_rows(view)):
+        words += ", without what has no price"
     feet = board_feet_to_buy(view)
     if figures.style is LengthStyle.INCH and feet > 0:
         words = f"{feet:.1f} board feet of lumber by nominal size · {words}"
     total = setter.paragraph(words, setter.right_strong)
     return [table, total] if rows else [setter.paragraph("Nothing.")]
+
+
+def _price(minor: int, figures: Figures) -> str:
+    return figures.money(minor) if minor else "no price"
 
 
 def _usage_summary(setter: Typesetter, usage: Usage, figures: Figures) -> Any:

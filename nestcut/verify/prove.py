@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan
-from nestcut.units import format_mm
+from nestcut.units import LengthStyle, format_mm
 from nestcut.verify.boards import check_boards
 from nestcut.verify.parts import check_parts
 from nestcut.verify.sheets import check_sheets
@@ -25,6 +25,13 @@ class Verification:
     def is_proven(self) -> bool:
         """Whether the plan stands."""
         return not self.findings
+
+
+def _clearance(job: Job) -> str:
+    """The clearance as the builder measures: mm, or decimals of an inch."""
+    if job.style is LengthStyle.MM:
+        return f"{format_mm(job.cutting.clearance_mm, decimals=2)} mm"
+    return f"{job.cutting.clearance_mm / 25.4:.4f}".rstrip("0").rstrip(".") + '"'
 
 
 def verify_plan(job: Job, plan: Plan) -> Verification:
@@ -48,13 +55,13 @@ def verify_plan(job: Job, plan: Plan) -> Verification:
         *check_sheets(job, plan.sheets, {p.id: p for p in plan.pieces}),
         *check_boards(job, plan.boards, {p.id: p for p in plan.rail_pieces}),
     )
-    clearance = format_mm(job.cutting.clearance_mm, decimals=2)
+    clearance = _clearance(job)
     n_pieces = len(plan.pieces) + len(plan.rail_pieces)
     checks = (
         f"{n_pieces} pieces counted against the parts, each placed once"
         + (f" ({len(plan.unplaced)} left unplaced)" if plan.unplaced else ""),
         "outlines and hands compared with the drawn parts, split parts laid together again",
-        f"every two pieces on a sheet at least {clearance} mm apart",
+        f"every two pieces on a sheet at least {clearance} apart",
         "every piece inside its sheet or board, off trim, keep-outs and defects",
         "grain, turning and good faces as asked",
         f"{len(plan.joints)} joints: overlap = slope x thickness, position, keep-clear stretches",
