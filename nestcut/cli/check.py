@@ -10,9 +10,10 @@ import click
 
 from nestcut.cli.talk import say, show_findings
 from nestcut.errors import Finding, blocking
-from nestcut.geometry.polygons import bounds_mm, to_polygon
+from nestcut.geometry.rings import shape_area_mm2, true_bounds_mm
 from nestcut.intake.job import Understanding, understand_job
 from nestcut.intake.pictures import pictures_of
+from nestcut.jobfile.records import Written
 from nestcut.model.job import Job
 from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.stock import BoardLength, SheetStock
@@ -55,7 +56,7 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
     if as_json:
         click.echo(json.dumps(_document(understanding, findings), indent=1, ensure_ascii=False))
     else:
-        _print(understanding.job)
+        _print(understanding)
     show_findings(findings)
     n = len(blocking(findings))
     if n:
@@ -79,7 +80,7 @@ def part_rows(job: Job) -> tuple[PartRow, ...]:
 
 
 def _row(job: Job, part: SheetPart) -> PartRow:
-    x0, y0, x1, y1 = bounds_mm(part.shape.outline.points)
+    x0, y0, x1, y1 = true_bounds_mm(part.shape.outline)
     joint = "must come out whole"
     if part.joint is not None:
         slope = f" {format_slope(part.joint.slope)}" if part.joint.kind == "scarf" else ""
@@ -93,7 +94,7 @@ def _row(job: Job, part: SheetPart) -> PartRow:
         hand=part.hands.value,
         length_mm=round(x1 - x0, 3),
         width_mm=round(y1 - y0, 3),
-        area_mm2=round(to_polygon(part.shape).area, 3),
+        area_mm2=round(shape_area_mm2(part.shape), 3),
         thickness_mm=part.thickness_mm,
         material=part.material,
         grain=part.grain.value,
@@ -105,23 +106,39 @@ def _row(job: Job, part: SheetPart) -> PartRow:
     )
 
 
-def _print(job: Job) -> None:
+def _counted(what: str, read: int, to_make: int, missed: int) -> str:
+    """Count what was written; how many there are to make is known only if all were understood."""
+    if missed:
+        return f"{read + missed} {what}, {missed} of them not understood"
+    return f"{read} {what}, {to_make} of them to make"
+
+
+def _saw_line(job: Job, written: Written) -> str:
+    kerf, gap = written.kerf_mm, written.gap_mm
+    shown = [("?" if mm is None else _length(job, mm)) for mm in (kerf, gap)]
+    apart = "?" if kerf is None or gap is None else _length(job, kerf + gap)
+    return f"saw: kerf {shown[0]}, gap {shown[1]}: pieces keep {apart} apart"
+
+
+def _print(understanding: Understanding) -> None:
+    job, written = understanding.job, understanding.written
     rows = part_rows(job)
     n_rails = sum(r.count * _PIECES[r.hands] for r in job.rail_parts)
-    click.echo(
-        f"{job.name}: {len(rows)} flat parts, {sum(r.pieces for r in rows)} of them to make;"
-    )
-    click.echo(f"{' ' * len(job.name)}  {len(job.rail_parts)} rails, {n_rails} of them to make")
-    cutting = job.cutting
-    click.echo(
-        f"saw: kerf {_length(job, cutting.kerf_mm)}, gap {_length(job, cutting.gap_mm)}: "
-        f"pieces keep {_length(job, cutting.clearance_mm)} apart"
-    )
+    n_parts = sum(r.pieces for r in rows)
+    parts = _counted("flat parts", len(rows), n_parts, understanding.missed_parts)
+    rails = _counted("rails", len(job.rail_parts), n_rails, understanding.missed_rails)
+    click.echo(f"{job.name}: {parts};")
+    click.echo(f"{' ' * len(job.name)}  {rails}")
+    click.echo(_saw_line(job, written))
     click.echo("\nsheets")
     for sheet in job.sheet_stocks:
         click.echo(f"  {_sheet_line(job, sheet)}")
-    if job.board_stocks:
+    if written.sheets > len(job.sheet_stocks):
+        click.echo(f"  {written.sheets - len(job.sheet_stocks)} not understood")
+    if written.boards:
         click.echo("\nboards")
+    if written.boards > len(job.board_stocks):
+        click.echo(f"  {written.boards - len(job.board_stocks)} not understood")
     for board in job.board_stocks:
         section = f"{_length(job, board.thickness_mm)} x {_length(job, board.width_mm)}"
         click.echo(f"  {board.name}: {board.material}, {section}")
@@ -193,8 +210,14 @@ def _document(understanding: Understanding, findings: tuple[Finding, ...]) -> di
         "format": "nestcut check",
         "version": 1,
         "job": {"name": job.name, "file": job.file, "sha256": job.sha256},
-        "kerf_mm": job.cutting.kerf_mm,
-        "gap_mm": job.cutting.gap_mm,
+        "kerf_mm": understanding.written.kerf_mm,
+        "gap_mm": understanding.written.gap_mm,
+        "not_understood": {
+            "parts": understanding.missed_parts,
+            "rails": understanding.missed_rails,
+            "sheets": understanding.written.sheets - len(job.sheet_stocks),
+            "boards": understanding.written.boards - len(job.board_stocks),
+        },
         "parts": [asdict(r) for r in part_rows(job)],
         "rails": [
             {

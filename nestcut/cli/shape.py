@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from pathlib import Path
 
 import click
@@ -45,20 +46,46 @@ def run_shape(job: Path, *, out: Path | None, names: tuple[str, ...]) -> int:
 
 
 def _write(job: Path, folder: Path, parts: list[SheetPart], names: tuple[str, ...]) -> None:
-    folder.mkdir(parents=True, exist_ok=True)
-    for part in parts:
-        path = folder / f"{safe_name(part.name)}.dxf"
-        write_shape_drawing(path, part.shape, part.name)
-        click.echo(path)
+    if folder.exists() and not folder.is_dir():
+        raise InputError([_refused(folder, "that is a file, and a folder is needed.")])
+    with tempfile.TemporaryDirectory() as made:
+        files = [
+            (folder / f"{safe_name(p.name)}.dxf", _drawn(Path(made) / "part.dxf", p)) for p in parts
+        ]
     for report in panel_reports(read_job_text(job), job.parent):
         if not names or report.part in names:
             stem = f"{safe_name(report.part)}-fairness"
-            (folder / f"{stem}.svg").write_text(report.picture, encoding="utf-8")
-            (folder / f"{stem}.csv").write_text(
-                to_csv(COLUMNS, [(safe_text(r[0]), *r[1:]) for r in report.rows]), encoding="utf-8"
-            )
-            click.echo(folder / f"{stem}.svg")
-            click.echo(folder / f"{stem}.csv")
+            table = to_csv(COLUMNS, [(safe_text(r[0]), *r[1:]) for r in report.rows])
+            files.append((folder / f"{stem}.svg", report.picture.encode()))
+            files.append((folder / f"{stem}.csv", table.encode()))
+    foreign = [path for path, content in files if _is_other(path, content)]
+    if foreign:
+        message = "there is another file of this name, which is left as it is."
+        raise InputError([_refused(path, message) for path in foreign])
+    folder.mkdir(parents=True, exist_ok=True)
+    for path, content in files:
+        path.write_bytes(content)
+        click.echo(path)
+
+
+def _drawn(path: Path, part: SheetPart) -> bytes:
+    write_shape_drawing(path, part.shape, part.name)
+    return path.read_bytes()
+
+
+def _is_other(path: Path, content: bytes) -> bool:
+    """Whether something stands there that isn't the very file about to be written."""
+    return path.exists() and (not path.is_file() or path.read_bytes() != content)
+
+
+def _refused(path: Path, message: str) -> Finding:
+    return Finding(
+        code="OUT-002",
+        severity=Severity.ERROR,
+        where=str(path),
+        message=message,
+        remedy="Choose another folder with --out, or move what is there.",
+    )
 
 
 def _check_names(wanted: tuple[str, ...], known: tuple[str, ...]) -> None:
@@ -71,7 +98,9 @@ def _check_names(wanted: tuple[str, ...], known: tuple[str, ...]) -> None:
                     severity=Severity.ERROR,
                     where=name,
                     message="there is no flat part of this name.",
-                    remedy=f"Choose from: {', '.join(known)}.",
+                    remedy=f"Choose from: {', '.join(known)}."
+                    if known
+                    else "No flat part of this job was understood: settle what is above first.",
                 )
                 for name in missing
             ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 import click
@@ -14,12 +15,26 @@ from nestcut.drawings.start import start_job
 from nestcut.errors import DrawingError, Finding, InputError, Severity
 from nestcut.units import LengthStyle, Unit
 
+_NAMELESS = re.compile(r"0(?: \(\d+\))?")
+"""Names of outlines without a label, all on a drawing's first layer."""
 _INCH_WORLD = {Unit.INCH, Unit.FOOT}
 
 
 def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -> int:
     """Write a first job file; an existing one is never overwritten."""
+    folders = [p for p in paths if p.is_dir()]
+    if folders:
+        remedy = "Give the drawings in it by name, such as boat.dxf."
+        raise InputError(
+            [
+                _finding("JOB-025", str(p), "that is a folder, not a drawing.", remedy)
+                for p in folders
+            ]
+        )
     target = out if out is not None else paths[0].with_name(f"{paths[0].stem}.toml")
+    if target.is_dir():
+        remedy = f"Name the file, such as --out {(target / 'job.toml').as_posix()}."
+        raise InputError([_finding("OUT-002", str(target), "that is a folder.", remedy)])
     if target.exists():
         raise InputError(
             [
@@ -44,6 +59,12 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
         drawings.append((name, drawing))
     if faults:
         raise InputError(faults)
+    n = sum(len(d.outlines) for _, d in drawings)
+    if not n:
+        where = ", ".join(str(p) for p in paths)
+        message = "no closed outline was found, so there is nothing to write a job file from."
+        remedy = "Close the outlines of the parts in your drawing program; see what is told above."
+        raise InputError([_finding("JOB-026", where, message, remedy)])
     style = _style(world, [d for _, d in drawings])
     text = start_job(tuple(drawings), name=target.stem, style=style)
     try:
@@ -55,11 +76,15 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
         raise InputError(
             [_finding("OUT-001", str(target), message, "Choose another with --out.")]
         ) from None
-    n = sum(len(d.outlines) for _, d in drawings)
     click.echo(str(target))
     say(
         f"{n} outlines found. Now open {target}, answer its questions, then: nestcut check {target}"
     )
+    if all(_NAMELESS.fullmatch(o.name) for _, d in drawings for o in d.outlines):
+        say(
+            f"No outline has a name of its own; 'nestcut check {target} --draw pictures' draws "
+            "them with their names, to see which is which."
+        )
     return 0
 
 

@@ -49,7 +49,11 @@ def start_job(
     """
     entries = _entries(drawings)
     thick = sorted({s.thickness for e in entries for s in _suggestions(e) if s.thickness})
-    lines = [*_head(name, style), *_drawing_section(drawings, folder), *sheet_lines(thick, style)]
+    lines = [
+        *_head(name, style),
+        *_drawing_section(drawings, folder, style),
+        *sheet_lines(thick, style),
+    ]
     taken: dict[str, int] = {}
     for file, drawing in drawings:
         lines += ["", f"# ---- {_comment(file)} " + "-" * max(3, 70 - len(file))]
@@ -109,16 +113,34 @@ def _head(name: str, style: LengthStyle) -> list[str]:
         "[job]",
         f"name = {toml_text(name)}",
         f"show = {toml_text(style.value)}",
-        '# currency = "EUR"',
+        '# currency = "..."   # printed after prices',
         "",
         "[saw]",
-        f'kerf = ""   {ASK}: how wide is your saw cut? Jigsaws 1 to 1.5 mm, thin circular saw',
-        "            # blades 2 to 2.4 mm, full ones 1/8 in (3.2 mm), a router its bit's diameter.",
-        'gap = "3 mm"   # extra room between pieces, for cutting beside the line',
+        *_KERF[style],
+        f"gap = {toml_text(_GAP[style])}   # extra room between pieces, to cut beside the line",
     ]
 
 
-def _drawing_section(drawings: tuple[tuple[str, Drawing], ...], folder: str) -> list[str]:
+_KERF = {
+    LengthStyle.MM: (
+        f'kerf = ""   {ASK}: how wide is your saw cut? Jigsaws 1 to 1.5 mm, thin circular saw',
+        "            # blades 2 to 2.4 mm, full ones 3.2 mm, a router its bit's diameter.",
+    ),
+    LengthStyle.INCH: (
+        f'kerf = ""   {ASK}: how wide is your saw cut? Jigsaws 3/64 to 1/16 in, thin circular saw',
+        "            # blades 5/64 to 3/32 in, full ones 1/8 in, a router its bit's diameter.",
+    ),
+}
+"""The question for the kerf, with the usual widths."""
+_GAP = {LengthStyle.MM: "3 mm", LengthStyle.INCH: "1/8in"}
+_JOIN_GAP = {LengthStyle.MM: "0.1 mm", LengthStyle.INCH: "0.004in"}
+_THICKNESS = {LengthStyle.MM: "6 mm", LengthStyle.INCH: "1/4in"}
+"""An example of a thickness."""
+
+
+def _drawing_section(
+    drawings: tuple[tuple[str, Drawing], ...], folder: str, style: LengthStyle
+) -> list[str]:
     lines = ["", "[drawings]"]
     if folder:
         lines.append(f"folder = {toml_text(folder)}")
@@ -134,7 +156,8 @@ def _drawing_section(drawings: tuple[tuple[str, Drawing], ...], folder: str) -> 
     else:
         units = ", ".join(sorted({str(d.unit) for _, d in drawings}))
         lines.append(f"# unit: the drawings say {units}")
-    lines.append('# join_gap = "0.1 mm"   # loose ends nearer than this are joined')
+    gap = toml_text(_JOIN_GAP[style])
+    lines.append(f"# join_gap = {gap}   # loose ends nearer than this are joined")
     return lines
 
 
@@ -158,7 +181,7 @@ def _part(entry: _Entry, style: LengthStyle, taken: dict[str, int]) -> list[str]
     said = _suggestions(entry)
     lines += [f"# the label says {toml_text(_comment(s.text))}" for s in said]
     offer = next((s.thickness for s in said if s.thickness), "")
-    hint = f" (the label says {offer})" if offer else ""
+    hint = f" (the label says {offer})" if offer else f" such as {toml_text(_THICKNESS[style])}"
     lines.append(f'thickness = ""   {ASK}: how thick?{hint}')
     lines += _count(entry)
     along = outline.box_mm[2] - outline.box_mm[0] >= outline.box_mm[3] - outline.box_mm[1]
@@ -213,7 +236,7 @@ def _offered(file: str, drawing: Drawing, outline: DrawnOutline, style: LengthSt
     ]
     if outline.half_of is not None:
         lines.append('# drawn_half = "mirror"')
-    return [*lines, '# thickness = "6 mm"']
+    return [*lines, f"# thickness = {toml_text(_THICKNESS[style])}"]
 
 
 def _pointer(drawing: Drawing, outline: DrawnOutline) -> str:

@@ -32,6 +32,9 @@ class Understanding:
     job: Job
     findings: tuple[Finding, ...]
     written: Written
+    missed_parts: int
+    """Flat parts written but not understood."""
+    missed_rails: int
 
     @property
     def is_usable(self) -> bool:
@@ -124,6 +127,8 @@ def _understand(text: JobText, folder: Path) -> Understanding:
         job=_job(text, tuple(named_parts), tuple(named_rails), findings),
         findings=tuple(findings),
         written=text.written,
+        missed_parts=text.written.parts - len(parts),
+        missed_rails=text.written.rails - len(rails),
     )
 
 

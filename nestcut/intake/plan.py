@@ -33,10 +33,21 @@ def read_plan(path: Path) -> PlanAndJob:
     JobFileError
         If the job has become faulty.
     """
+    if path.is_dir():
+        path /= "plan.json"
+        if not path.is_file():
+            message = "there is no plan.json in this folder."
+            remedy = "Give the folder of results that 'nestcut plan' wrote."
+            raise PlanFileError([_finding("PLAN-001", str(path.parent), message, remedy)])
+    if path.suffix.lower() == ".toml":
+        message = "this is a job file; the plan made from it is wanted."
+        remedy = "Give the plan.json that 'nestcut plan' wrote, such as outputs/boat/plan.json."
+        raise PlanFileError([_finding("PLAN-002", str(path), message, remedy)])
     try:
         content = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
-        message = f"the plan file can't be read ({error})."
+        told = getattr(error, "strerror", None) or "it is no text"
+        message = f"the plan file can't be read ({told})."
         raise PlanFileError([_finding("PLAN-001", str(path), message, "Check the path.")]) from None
     text = parse_plan_json(content, str(path))
     job = read_job(_find_job(path, text.job_file))

@@ -1,0 +1,152 @@
+"""First steps of a new builder: wrong paths, folders, open questions and what is echoed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import ezdxf
+import pytest
+
+from nestcut.cli.commands import main
+
+PLATE = """
+[saw]
+kerf = "2 mm"
+gap = "3 mm"
+[[sheet]]
+name = "6 mm ply"
+material = "ply"
+thickness = "6 mm"
+length = "2440 mm"
+width = "1220 mm"
+[[part]]
+name = "plate"
+thickness = "6 mm"
+shape = { kind = "rectangle", length = "400 mm", width = "200 mm" }
+"""
+
+
+def run(*words: str | Path) -> int:
+    with pytest.raises(SystemExit) as stopped:
+        main([str(w) for w in words])
+    return int(str(stopped.value.code))
+
+
+def job(folder: Path, text: str) -> Path:
+    path = folder / "job.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def drawing(folder: Path, unit: int = 4, *, is_closed: bool = True) -> Path:
+    document = ezdxf.new()  # type: ignore[attr-defined]
+    document.header["$INSUNITS"] = unit
+    space = document.modelspace()
+    space.add_lwpolyline([(0, 0), (60, 0), (60, 40), (0, 40)][: 4 if is_closed else 3],
+                         close=is_closed)  # fmt: skip
+    path = folder / "boat.dxf"
+    document.saveas(path)
+    return path
+
+
+Capture = pytest.CaptureFixture[str]
+
+
+@pytest.mark.parametrize("text", ["", '[job]\nname = "x"\n'])
+def test_an_empty_job_stops_check_and_plan(text: str, tmp_path: Path, capsys: Capture) -> None:
+    for command in ("check", "plan"):
+        assert run(command, job(tmp_path, text)) == 3
+        told = capsys.readouterr().err
+        assert "JOB-010" in told
+        assert "kerf is missing" in told
+
+
+def test_only_what_was_written_is_echoed(tmp_path: Path, capsys: Capture) -> None:
+    text = PLATE.replace('kerf = "2 mm"', 'kerf = "-2 mm"').replace(
+        'width = "1220 mm"', 'width = "1220 mm"\nprice = "cheap"'
+    )
+    assert run("check", job(tmp_path, text)) == 3
+    out, err = capsys.readouterr()
+    assert "kerf ?, gap 3 mm: pieces keep ? apart" in out
+    assert "1 flat parts, 1 of them to make" in out
+    assert "  1 not understood" in out
+    assert "JOB-016" not in err
+    assert run("check", job(tmp_path, text), "--json") == 3
+    document = json.loads(capsys.readouterr().out)
+    assert document["kerf_mm"] is None
+    assert document["not_understood"]["sheets"] == 1
+
+
+def test_parts_at_fault_are_counted_all_the_same(tmp_path: Path, capsys: Capture) -> None:
+    text = PLATE + '[[part]]\nname = "knee"\nthickness = ""\ndrawing = "x.dxf"\n'
+    assert run("check", job(tmp_path, text)) == 3
+    out, err = capsys.readouterr()
+    assert "2 flat parts, 1 of them not understood" in out
+    assert "not answered yet: how thick is it?" in err
+
+
+def test_a_circle_is_as_wide_as_it_is(tmp_path: Path, capsys: Capture) -> None:
+    text = PLATE.replace(
+        '{ kind = "rectangle", length = "400 mm", width = "200 mm" }',
+        '{ kind = "circle", diameter = "100 mm" }',
+    )
+    assert run("check", job(tmp_path, text)) == 0
+    assert "100 mm x 100 mm " in capsys.readouterr().out
+
+
+def test_folders_are_told_from_files(tmp_path: Path, capsys: Capture) -> None:
+    path = job(tmp_path, PLATE)
+    for words in (
+        ("start", tmp_path),
+        ("start", "/"),
+        ("start", drawing(tmp_path), "--out", tmp_path),
+        ("check", tmp_path),
+    ):
+        assert run(*words) == 3
+        assert "that is a folder" in capsys.readouterr().err
+    assert run("verify", tmp_path) == 3
+    assert "no plan.json in this folder" in capsys.readouterr().err
+    assert run("verify", path) == 3
+    assert "plan.json that 'nestcut plan' wrote" in capsys.readouterr().err
+
+
+def test_verify_takes_the_folder_of_results(tmp_path: Path) -> None:
+    out = tmp_path / "results"
+    assert run("plan", job(tmp_path, PLATE), "--out", out, "--effort", "quick") == 0
+    assert run("verify", out) == 0
+
+
+def test_start_without_outlines_writes_nothing(tmp_path: Path, capsys: Capture) -> None:
+    assert run("start", drawing(tmp_path, is_closed=False)) == 3
+    assert not (tmp_path / "boat.toml").exists()
+    assert "no closed outline" in capsys.readouterr().err
+
+
+def test_start_speaks_inches_in_the_inch_world(tmp_path: Path, capsys: Capture) -> None:
+    assert run("start", drawing(tmp_path, unit=1)) == 0
+    assert "--draw" in capsys.readouterr().err
+    text = (tmp_path / "boat.toml").read_text(encoding="utf-8")
+    assert " mm" not in text
+    assert "EUR" not in text
+    assert 'gap = "1/8in"' in text
+
+
+def test_shape_leaves_other_files_alone(tmp_path: Path, capsys: Capture) -> None:
+    path, out = job(tmp_path, PLATE), tmp_path / "drawn"
+    assert run("shape", path, "--out", out) == 0
+    assert run("shape", path, "--out", out) == 0
+    (out / "plate.dxf").write_text("my own", encoding="utf-8")
+    capsys.readouterr()
+    assert run("shape", path, "--out", out) == 3
+    assert "another file of this name" in capsys.readouterr().err
+    assert (out / "plate.dxf").read_text(encoding="utf-8") == "my own"
+
+
+def test_shape_names_no_choices_where_there_are_none(tmp_path: Path, capsys: Capture) -> None:
+    path = job(tmp_path, PLATE)
+    assert run("shape", path, "--part", "nosuch") == 3
+    assert "Choose from: plate." in capsys.readouterr().err
+    path = job(tmp_path, PLATE.replace('kind = "rectangle"', 'kind = "nothing"'))
+    assert run("shape", path, "--part", "nosuch") == 3
+    assert "Choose from: ." not in capsys.readouterr().err
