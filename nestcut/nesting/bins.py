@@ -67,6 +67,8 @@ def pack_bins(problem: Problem, budget: Budget, start: Nest | None = None) -> Ne
         return BinSearch(problem, budget).run(start)
     best = start if start is not None else BinSearch(problem, budget).first()
     budget.progress(best)
+    if budget.deadline.stop_reason() is not None:
+        return best
     with crew(budget) as manned:
         return _rounds(problem, best, manned)
 

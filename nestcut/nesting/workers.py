@@ -7,12 +7,14 @@ compared by value, then by the worker's number.
 
 from __future__ import annotations
 
+import signal
 import time
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future, ProcessPoolExecutor, wait
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from multiprocessing import get_context
+from signal import SIG_IGN, SIGINT
 from typing import Any
 
 from nestcut.model.plan import StopReason
@@ -48,9 +50,19 @@ def crew(budget: Budget) -> Iterator[Budget]:
     if budget.executor is not None:
         yield budget
         return
-    pool = ProcessPoolExecutor(budget.workers, mp_context=get_context("spawn"))
-    try:
+    with hired(budget.workers) as pool:
         yield replace(budget, executor=pool)
+
+
+@contextmanager
+def hired(workers: int) -> Iterator[Executor]:
+    """Processes that stay for many searches; each starts when it is first needed.
+
+    They leave Ctrl-C to the process that hired them.
+    """
+    pool = ProcessPoolExecutor(workers, get_context("spawn"), signal.signal, (SIGINT, SIG_IGN))
+    try:
+        yield pool
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
 

@@ -11,6 +11,7 @@ from nestcut.errors import InputError, PlanRejectedError, blocking
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
+from nestcut.nesting.workers import hired
 from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_board
 from nestcut.planning.divide_job import divide_parts
 from nestcut.planning.pieces import Pieces
@@ -54,6 +55,9 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
     PlanRejectedError
         If the verifier refuses the plan; a fault of ours.
     """
+    if desk.executor is None and desk.settings.workers > 1:
+        with hired(desk.settings.workers) as executor:
+            return plan_job(job, replace(desk, executor=executor))
     divided = divide_parts(job, desk.settings, desk.deadline, desk.watcher, desk.preference)
     made = divided.made
     if blocking(made.findings):

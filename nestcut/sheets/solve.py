@@ -157,6 +157,9 @@ class _Run:
                 break
             task.facts = facts_of(task.group)
             task.least = least_buy(task.facts)
+        if self.deadline.stop_reason() is not None:
+            self.was_cut_short = True
+            return self._outcome(self._stopped_by())
         for k, task in enumerate(self.tasks):
             share = Share(self.deadline, self._seconds(k, _COST_SHARE))
             task.search.cheaper(work.opening, share, task.least)
