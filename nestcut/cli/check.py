@@ -55,7 +55,7 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
         _draw(path, draw)
     if as_json:
         click.echo(json.dumps(_document(understanding, findings), indent=1, ensure_ascii=False))
-    else:
+    elif all(f.code != "JOB-002" for f in findings):  # else nothing at all was understood
         _print(understanding)
     show_findings(findings)
     n = len(blocking(findings))
@@ -85,8 +85,8 @@ def _row(job: Job, part: SheetPart) -> PartRow:
     if part.joint is not None:
         slope = f" {format_slope(part.joint.slope)}" if part.joint.kind == "scarf" else ""
         at = part.joint.at_mm
-        places = "where it suits" if at is None else ", ".join(_length(job, a) for a in at)
-        joint = f"{part.joint.kind}{slope} at {places}"
+        places = "where it suits" if at is None else "at " + ", ".join(_length(job, a) for a in at)
+        joint = f"{part.joint.kind}{slope} {places}"
     return PartRow(
         name=part.name,
         pieces=part.count * _PIECES[part.hands],
@@ -110,7 +110,7 @@ def _counted(what: str, read: int, to_make: int, missed: int) -> str:
     """Count what was written; how many there are to make is known only if all were understood."""
     if missed:
         return f"{read + missed} {what}, {missed} of them not understood"
-    return f"{read} {what}, {to_make} of them to make"
+    return f"{read} {what}, {to_make} to make"
 
 
 def _saw_line(job: Job, written: Written) -> str:

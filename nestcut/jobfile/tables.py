@@ -33,6 +33,7 @@ _QUESTIONS = {
     "kerf": "how wide is your saw cut?",
     "thickness": "how thick is it?",
     "unit": "in which unit is it drawn?",
+    "kind": "of which kind is it?",
     "name": "what is it called?",
     "material": "what is it made of?",
 }

@@ -26,8 +26,8 @@ from nestcut.model.plan import (
     Unplaced,
 )
 from nestcut.model.stock import KeepOut
-from nestcut.planfile.codec import converter
-from nestcut.planfile.write import FORMAT, VERSION, placed_shape
+from nestcut.planfile.codec import converter, finite_number, whole_number
+from nestcut.planfile.write import FORMAT, VERSION, layout_figures, placed_shape
 from nestcut.tolerances import VERIFY_MM
 
 
@@ -55,7 +55,7 @@ def parse_plan_json(text: str, file: str) -> PlanText:
     """
     try:
         document = json.loads(text)
-    except (json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # also whole numbers of thousands of digits
         raise PlanFileError([_finding("PLAN-001", file, f"not a JSON file: {error}.")]) from None
     if not isinstance(document, dict) or document.get("format") != FORMAT:
         raise PlanFileError([_finding("PLAN-002", file, "not a nestcut plan file.")])
@@ -65,7 +65,7 @@ def parse_plan_json(text: str, file: str) -> PlanText:
         raise PlanFileError([_finding("PLAN-002", file, message)])
     try:
         return _read(document)
-    except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError, ArithmeticError) as error:
         message = f"a record is broken or missing: {error}."
         raise PlanFileError([_finding("PLAN-003", file, message)]) from None
     except BaseValidationError as error:
@@ -82,10 +82,10 @@ def _read(document: dict[str, Any]) -> PlanText:
     )
     by_id = {p.id: p for p in pieces}
     plan = Plan(
-        seed=int(document["seed"]),
+        seed=whole_number(document["seed"]),
         effort=str(document["effort"]),
-        workers=int(document["workers"]),
-        seconds_limit=document["seconds"],
+        workers=whole_number(document["workers"]),
+        seconds_limit=None if document["seconds"] is None else finite_number(document["seconds"]),
         stopped_by=StopReason(document["stopped_by"]),
         pieces=pieces,
         rail_pieces=tuple(decode(p, RailPiece) for p in document["rail_pieces"]),
@@ -107,27 +107,30 @@ def _read(document: dict[str, Any]) -> PlanText:
         job_name=str(job["name"]),
         job_file=str(job["file"]),
         job_sha256=str(job["sha256"]),
-        kerf_mm=float(document["kerf_mm"]),
-        gap_mm=float(document["gap_mm"]),
+        kerf_mm=finite_number(document["kerf_mm"]),
+        gap_mm=finite_number(document["gap_mm"]),
         checks=tuple(str(c) for c in document["checks"]),
-        findings=_contradictions(document, by_id, plan),
+        findings=(
+            *_contradictions(document, by_id, plan),
+            *_false_figures(document, by_id, plan),
+        ),
     )
 
 
 def _points(rows: list[list[float]]) -> tuple[tuple[float, float], ...]:
-    return tuple((float(x), float(y)) for x, y in rows)
+    return tuple((finite_number(x), finite_number(y)) for x, y in rows)
 
 
 def _sheet(data: dict[str, Any]) -> SheetLayout:
     return SheetLayout(
         stock=data["stock"],
-        number=int(data["number"]),
-        length_mm=float(data["length_mm"]),
-        width_mm=float(data["width_mm"]),
-        thickness_mm=float(data["thickness_mm"]),
+        number=whole_number(data["number"]),
+        length_mm=finite_number(data["length_mm"]),
+        width_mm=finite_number(data["width_mm"]),
+        thickness_mm=finite_number(data["thickness_mm"]),
         outline=None if data["outline"] is None else _points(data["outline"]),
-        edge_trim_mm=float(data["edge_trim_mm"]),
-        end_trim_mm=float(data["end_trim_mm"]),
+        edge_trim_mm=finite_number(data["edge_trim_mm"]),
+        end_trim_mm=finite_number(data["end_trim_mm"]),
         keep_outs=tuple(
             KeepOut(points=_points(points), reason=reason)
             for points, reason in zip(data["keep_out"], data["keep_out_reasons"], strict=True)
@@ -136,8 +139,8 @@ def _sheet(data: dict[str, Any]) -> SheetLayout:
             Placement(
                 piece=p["piece"],
                 lie=Lie.FACE_DOWN if p["face_down"] is True else Lie.FACE_UP,
-                turn_deg=float(p["turn_deg"]),
-                shift_mm=(float(p["shift_mm"][0]), float(p["shift_mm"][1])),
+                turn_deg=finite_number(p["turn_deg"]),
+                shift_mm=(finite_number(p["shift_mm"][0]), finite_number(p["shift_mm"][1])),
             )
             for p in data["placements"]
         ),
@@ -150,17 +153,17 @@ def _sheet(data: dict[str, Any]) -> SheetLayout:
 def _board(data: dict[str, Any]) -> BoardLayout:
     return BoardLayout(
         stock=data["stock"],
-        number=int(data["number"]),
-        length_mm=float(data["length_mm"]),
-        width_mm=float(data["width_mm"]),
-        thickness_mm=float(data["thickness_mm"]),
+        number=whole_number(data["number"]),
+        length_mm=finite_number(data["length_mm"]),
+        width_mm=finite_number(data["width_mm"]),
+        thickness_mm=finite_number(data["thickness_mm"]),
         cuts=tuple(
             BoardCut(
                 piece=c["piece"],
-                from_mm=float(c["from_mm"]),
-                to_mm=float(c["to_mm"]),
-                rip_from_mm=float(c["rip_from_mm"]),
-                rip_to_mm=float(c["rip_to_mm"]),
+                from_mm=finite_number(c["from_mm"]),
+                to_mm=finite_number(c["to_mm"]),
+                rip_from_mm=finite_number(c["rip_from_mm"]),
+                rip_to_mm=finite_number(c["rip_to_mm"]),
             )
             for c in data["cuts"]
         ),
@@ -171,8 +174,8 @@ def _bound(name: str, data: dict[str, Any]) -> Bound:
     return Bound(
         name=name,
         measure=data["measure"],
-        lower=float(data["lower"]),
-        used=float(data["used"]),
+        lower=finite_number(data["lower"]),
+        used=finite_number(data["used"]),
         reason=data["reason"],
     )
 
@@ -180,12 +183,12 @@ def _bound(name: str, data: dict[str, Any]) -> Bound:
 def _buy(data: dict[str, Any]) -> BuyLine:
     return BuyLine(
         stock=data["stock"],
-        count=int(data["count"]),
-        price_minor=round(float(data["price"]) * 100),
-        length_mm=float(data["length_mm"]),
-        width_mm=float(data["width_mm"]),
-        thickness_mm=float(data["thickness_mm"]),
-        to_hand=int(data["to_hand"]),
+        count=whole_number(data["count"]),
+        price_minor=round(finite_number(data["price"]) * 100),
+        length_mm=finite_number(data["length_mm"]),
+        width_mm=finite_number(data["width_mm"]),
+        thickness_mm=finite_number(data["thickness_mm"]),
+        to_hand=whole_number(data["to_hand"]),
     )
 
 
@@ -213,6 +216,44 @@ def _contradictions(
                 message = "its outline is not where its turn and shift put it."
                 found.append(_finding("PLAN-004", where, message))
     return tuple(found)
+
+
+_FIGURES_AGREE = 2e-6
+"""Shares are written to six places."""
+
+
+def _false_figures(
+    document: dict[str, Any], pieces: dict[str, SheetPiece], plan: Plan
+) -> tuple[Finding, ...]:
+    """Areas, shares and sums in the file that aren't those of its own layouts and prices."""
+    known = {*pieces, *(p.id for p in plan.rail_pieces)}
+    placed = {p.piece for s in plan.sheets for p in s.placements}
+    if not {*placed, *(c.piece for b in plan.boards for c in b.cuts)} <= known:
+        return ()  # the verifier names pieces that nobody knows
+    sheets, boards, usage = layout_figures(plan)
+    compared: list[tuple[str, dict[str, Any], dict[str, Any]]] = []
+    for what, key, rows in (("sheet", "sheets", sheets), ("board", "boards", boards)):
+        for data, row in zip(document[key], rows, strict=True):
+            figures: dict[str, Any] = {k: row[k] for k in ("used_mm2", "used", "usage") if k in row}
+            compared.append((f"{what} {row['number']}", data, figures))
+    compared.append(("usage", document["usage"], usage))
+    for data, line in zip(document["buy"], plan.buy, strict=True):
+        total = line.price_minor * line.count / 100
+        compared.append((f"buy, {line.stock}", data, {"total": total}))
+    found: list[Finding] = []
+    for where, data, figures in compared:
+        wrong = [k for k, figure in figures.items() if not _same_figure(data[k], figure)]
+        if wrong:
+            message = f"{', '.join(wrong)} is not what its own layouts and prices give."
+            found.append(_finding("PLAN-004", where, message))
+    return tuple(found)
+
+
+def _same_figure(written: Any, figure: Any) -> bool:
+    if written is None or figure is None:
+        return written is figure
+    tolerance = max(_FIGURES_AGREE, 1e-9 * abs(figure))
+    return bool(abs(finite_number(written) - finite_number(figure)) <= tolerance)
 
 
 def _same_points(written: list[list[float]], points: tuple[tuple[float, float], ...]) -> bool:

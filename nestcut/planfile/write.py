@@ -16,6 +16,7 @@ from nestcut.model.plan import (
     BuyLine,
     Lie,
     Placement,
+    Plan,
     SheetLayout,
     VerifiedPlan,
 )
@@ -46,9 +47,7 @@ def plan_to_json(verified: VerifiedPlan) -> str:
         JSON text, one record a line, byte-identical for the same plan.
     """
     job, plan = verified.job, verified.plan
-    pieces = {p.id: p for p in plan.pieces}
-    sheets = [_sheet(layout, pieces) for layout in plan.sheets]
-    boards = [_board(layout, {p.id: p for p in plan.rail_pieces}) for layout in plan.boards]
+    sheets, boards, usage = layout_figures(plan)
     encode = converter().unstructure
     document: dict[str, object] = {
         "format": FORMAT,
@@ -68,7 +67,7 @@ def plan_to_json(verified: VerifiedPlan) -> str:
         "unplaced": [{"piece": u.piece, "reason": u.reason} for u in plan.unplaced],
         "bounds": {b.name: _bound(b) for b in plan.bounds},
         "buy": [_buy(b) for b in plan.buy],
-        "usage": _usage(sheets, boards),
+        "usage": usage,
         "findings": [encode(f) for f in plan.findings],
         "pieces": [_piece(p) for p in plan.pieces],
         "rail_pieces": [_rail_piece(p) for p in plan.rail_pieces],
@@ -77,6 +76,17 @@ def plan_to_json(verified: VerifiedPlan) -> str:
         "checks": list(verified.checks),
     }
     return _lines(document)
+
+
+def layout_figures(
+    plan: Plan,
+) -> tuple[list[dict[str, object]], list[dict[str, object]], dict[str, object]]:
+    """Return the records of sheets and boards with the areas used, and the shares of all."""
+    pieces = {p.id: p for p in plan.pieces}
+    rail_pieces = {p.id: p for p in plan.rail_pieces}
+    sheets = [_sheet(layout, pieces) for layout in plan.sheets]
+    boards = [_board(layout, rail_pieces) for layout in plan.boards]
+    return sheets, boards, _usage(sheets, boards)
 
 
 def _rounded(points: Sequence[tuple[float, float]]) -> list[list[float]]:

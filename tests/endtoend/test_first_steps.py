@@ -69,7 +69,7 @@ def test_only_what_was_written_is_echoed(tmp_path: Path, capsys: Capture) -> Non
     assert run("check", job(tmp_path, text)) == 3
     out, err = capsys.readouterr()
     assert "kerf ?, gap 3 mm: pieces keep ? apart" in out
-    assert "1 flat parts, 1 of them to make" in out
+    assert "1 flat parts, 1 to make" in out
     assert "  1 not understood" in out
     assert "JOB-016" not in err
     assert run("check", job(tmp_path, text), "--json") == 3

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 
@@ -73,6 +74,41 @@ def test_broken_records_are_told() -> None:
     for path, value in (("seed", "many"), ("pieces", [{"id": 1}]), ("sheets", [{}]), ("buy", 3)):
         document = json.loads(written())
         document[path] = value
+        with pytest.raises(PlanFileError) as caught:
+            parse_plan_json(json.dumps(document), "plan.json")
+        assert caught.value.findings[0].code == "PLAN-003"
+
+
+@pytest.mark.parametrize(
+    "number", ["NaN", "Infinity", "-Infinity", "1e999", "1" + "0" * 400, '"5"']
+)
+@pytest.mark.parametrize("key", ["shift_mm", "turn_deg", "length_mm", "kerf_mm", "used_mm2"])
+def test_numbers_that_are_none_are_broken_records(number: str, key: str) -> None:
+    """Whatever Python's JSON reader lets through, no figure but a finite number is taken."""
+    text = re.sub(rf'("{key}":\s*\[?)[-0-9.e]+', rf"\g<1>{number}", written(), count=1)
+    assert text != written()
+    with pytest.raises(PlanFileError) as caught:
+        parse_plan_json(text, "plan.json")
+    assert caught.value.findings[0].code == "PLAN-003"
+
+
+def test_figures_that_contradict_the_layouts_are_named() -> None:
+    """Areas and shares are checked against the outlines; sums against prices."""
+    for change in ("used_mm2", "usage", "sheets_used", "total"):
+        document = json.loads(written())
+        record = {
+            "used_mm2": document["sheets"][0],
+            "usage": document["sheets"][0],
+            "sheets_used": document["usage"],
+            "total": document["buy"][0],
+        }[change]
+        record[change] += 0.01
+        [finding] = parse_plan_json(json.dumps(document), "plan.json").findings
+        assert finding.code == "PLAN-004"
+        assert change in finding.message
+    for usage in ([], None, 3):
+        document = json.loads(written())
+        document["usage"] = usage
         with pytest.raises(PlanFileError) as caught:
             parse_plan_json(json.dumps(document), "plan.json")
         assert caught.value.findings[0].code == "PLAN-003"
