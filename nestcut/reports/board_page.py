@@ -107,6 +107,7 @@ def _finished(
         f"kerf {kerf}: saw on the hatched side of the line",
         "rip first, then cross-cut",
         "measure from the black end",
+        "(1,3): nos. that begin or end there, + more",
     ]
     head = title(page, name, layout.stock, "  ·  ".join(f for f in facts if f), scale_text(scale))
     at = (page.width_mm - MARGIN_MM - 78.0, MARGIN_MM + FOOT_MM + 1.0)

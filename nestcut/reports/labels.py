@@ -9,7 +9,7 @@ from nestcut.model.joint import Face, JointKind
 from nestcut.reports.diagram import Area, Drawing, Item, Pen, Text, rectangle
 from nestcut.reports.drawing_pdf import drawings_pdf
 from nestcut.reports.figures import Figures
-from nestcut.reports.fonts import Weight, shorten, text_width_mm
+from nestcut.reports.fonts import Weight, shorten, text_width_mm, wrap
 from nestcut.reports.paper import SIZES, PageSize, Paper
 from nestcut.reports.piece_words import joint_words_short, which_one, which_rail
 from nestcut.reports.rows import BoardPiece, BoardView, PlacedPiece, PlanView, SheetView
@@ -238,9 +238,8 @@ def _drawn(label: Label, grid: LabelGrid, corner: tuple[float, float]) -> tuple[
     name = shorten(label.name, name_size, wide, Weight.BOLD)
     items.append(Text(name, (x0, at), name_size, Weight.BOLD))
     at -= name_size * LEAD / 2
-    for k, line in enumerate(lines):
+    for line, weight in lines:
         at -= size * LEAD / 2
-        weight = Weight.BOLD if k == 0 else Weight.PLAIN
         items.append(Text(shorten(line, size, wide, weight), (x0, at), size, weight))
         at -= size * LEAD / 2
     return tuple(items)
@@ -257,8 +256,11 @@ def _room(grid: LabelGrid, corner: tuple[float, float]) -> tuple[float, float, f
     )
 
 
-def _fit(label: Label, wide: float, high: float) -> tuple[float, float, tuple[str, ...]]:
-    """Sizes of name and lines, and the lines that fit."""
+Lines = tuple[tuple[str, Weight], ...]
+
+
+def _fit(label: Label, wide: float, high: float) -> tuple[float, float, Lines]:
+    """Sizes of name and lines, and the lines that fit; long ones are broken before they're cut."""
     name_size = next(
         (
             s
@@ -269,14 +271,20 @@ def _fit(label: Label, wide: float, high: float) -> tuple[float, float, tuple[st
     )
     room = high - name_size * LEAD
     for size in TEXT_SIZES:
-        fits = all(
-            text_width_mm(line, size, Weight.BOLD if k == 0 else Weight.PLAIN) <= wide
-            for k, line in enumerate(label.lines)
-        )
-        if fits and len(label.lines) * size * LEAD <= room:
-            return name_size, size, label.lines
+        lines = _broken(label, size, wide)
+        if len(lines) * size * LEAD <= room:
+            return name_size, size, lines
     size = TEXT_SIZES[-1]
-    return name_size, size, label.lines[: max(0, int(room / (size * LEAD)))]
+    return name_size, size, _broken(label, size, wide)[: max(0, int(room / (size * LEAD)))]
+
+
+def _broken(label: Label, size: float, wide: float) -> Lines:
+    """Lines no wider than the label, the first words in bold."""
+    return tuple(
+        (text, Weight.PLAIN if k else Weight.BOLD)
+        for k, line in enumerate(label.lines)
+        for text in wrap(line, size, wide, Weight.PLAIN if k else Weight.BOLD)
+    )
 
 
 def default_grid(paper: Paper) -> LabelGrid:

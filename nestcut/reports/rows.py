@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from shapely.geometry import Polygon
@@ -263,7 +263,25 @@ def _placed(
 ) -> PlacedPiece:
     pose = pose_of(placement)
     ends = tuple(_end_view(e, pose, joints, piece.thickness_mm) for e in piece.ends)
+    piece = replace(piece, note=_with_joint_key(piece, joints))
     return PlacedPiece(0, piece, part, placement, move_shape(piece.shape, pose), ends)
+
+
+_STRAP_NOTE = re.compile(r"^strap over joint (\d+) of (.+?)(?=: glue )")
+
+
+def _with_joint_key(piece: SheetPiece, joints: dict[str, tuple[str, Joint]]) -> str:
+    """Return a piece's note; a strap's names its joint as all papers do, ``strap over J3``."""
+    found = _STRAP_NOTE.match(piece.note)
+    if found is None:
+        return piece.note
+    number, part = found.groups()
+    hand = piece.hand.value if piece.hand else ""
+    for key, joint in joints.values():
+        whose = (joint.part, joint.hand or "", joint.copy)
+        if whose == (part, hand, piece.copy) and joint.id.endswith(f" joint {number}"):
+            return f"strap over {key}{piece.note[found.end() :]}"
+    return piece.note
 
 
 def _end_view(

@@ -28,6 +28,7 @@ from nestcut.reports.label_places import Block, BlockLine, Placed, place_inside
 from nestcut.reports.piece_labels import SHORT_SIZES, Ground, label_pieces
 from nestcut.reports.rows import PlacedPiece, SheetView
 from nestcut.reports.sheet_frame import SheetFrame
+from nestcut.reports.sheet_legend import is_trim_line
 from nestcut.reports.usage import usable_area
 
 WASTE_SPACING_MM = 2.4
@@ -131,7 +132,8 @@ def _outline(placed: PlacedPiece, frame: SheetFrame, window: Polygon) -> Group:
     for mark in placed.shape.marks:
         if len(mark.points) > 1:
             line = shapely.LineString(frame.points(mark.points))
-            items.extend(_lines_of(line.intersection(window), Pen.MARK))
+            pen = Pen.LATER if is_trim_line(mark) else Pen.MARK
+            items.extend(_lines_of(line.intersection(window), pen))
     for end in placed.ends:
         items.extend(end_marks(placed, end, frame.scale, frame.origin, window))
     return Group(placed.piece.id, "outline", tuple(items))

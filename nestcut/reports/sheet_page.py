@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from shapely.geometry import box
 
 from nestcut.reports.diagram import Anchor, Drawing, Item, Text
-from nestcut.reports.fonts import shorten
+from nestcut.reports.fonts import shorten, text_width_mm
 from nestcut.reports.page_maker import PageMaker, measuring_corner, sheet_head
 from nestcut.reports.page_parts import FOOT_MM, HEAD_MM, TOP_MM, grain_arrow, title
 from nestcut.reports.paper import MARGIN_MM, PageSize, scale_for
@@ -20,6 +20,7 @@ from nestcut.reports.sheet_details import DetailPage, detail_pages
 from nestcut.reports.sheet_drawing import DrawnSheet, draw_sheet
 from nestcut.reports.sheet_edges import EdgeFigures, edge_figures
 from nestcut.reports.sheet_frame import SheetFrame, corner_mark
+from nestcut.reports.sheet_legend import sheet_legend
 from nestcut.reports.sheet_table import piece_row, table_below, tables_beside
 from nestcut.reports.tables import rows_that_fit
 
@@ -72,18 +73,15 @@ def _overview(
     shown = edges.fitting(frame, named)
     items.extend(shown.items(frame))
     items.extend(_grain(sheet, frame, top))
-    figures = "distance (piece). Curves: marking-out.pdf"
+    figures = "distance (nos. that begin or end there, + more). Curves and slants: marking-out.pdf"
     if shown.left_out:
         figures = f"large pieces, {shown.left_out} more in details and marking-out"
-    hint = f"Measure from the black corner. At the edges: {figures}. Cut in the order of numbers."
-    said = Text(hint, (page.width_mm - MARGIN_MM, top + 3.2), HINT_MM, anchor=Anchor.END)
-    items.append(said)
-    barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.keep_outs if k.reason))
-    if barred:
-        start = frame.x(0.0) + GRAIN_MM
-        room = said.at[0] - said.width_mm - start - 3.0
-        words = shorten(f"cross-hatched: {barred}", HINT_MM, room)
-        items.append(Text(words, (start, top + 3.2), HINT_MM))
+    hint = f"Measure from the black corner. At the edges: {figures}. A good order: the numbers."
+    right, start = page.width_mm - MARGIN_MM, frame.x(0.0) + GRAIN_MM
+    size = min(HINT_MM, max(2.0, HINT_MM * (right - start) / text_width_mm(hint, HINT_MM)))
+    said = shorten(hint, size, right - start)
+    items.append(Text(said, (right, top + 4.9), size, anchor=Anchor.END))
+    items.extend(sheet_legend(sheet, start, (right, top + 1.9)))
     floor = frame.origin[1] - edges.below_mm - 1.5
     here = [p for p in sheet.placed if p.number not in tabled]
     used, table = table_below(sheet.placed, floor, maker)

@@ -17,11 +17,13 @@ from nestcut.reports.piece_words import (
     warnings_for,
 )
 from nestcut.reports.rows import PlacedPiece
-from nestcut.reports.tables import Column, needed_width, rows_that_fit, tick_table
+from nestcut.reports.tables import Column, line_counts, needed_width, rows_that_fit, tick_table
 
 NOTES_MM = (24.0, 10.0)
 """Least room for notes beside a piece; the smaller one where the table would run over else. The
 cut list has notes in full. [mm]"""
+LINES = (6, 3, 2)
+"""Into how many lines a note may be broken where all rows still fit; else notes are cut."""
 APART_MM = 4.0
 """Room between tables that stand beside each other. [mm]"""
 COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("joints, notes"))
@@ -46,17 +48,36 @@ def tables_beside(
     if height_rows < 1 or not rows:
         return 0, ()
     wanted = -(-len(rows) // height_rows)
-    most = [_most_blocks(rows, width, notes) for notes in NOTES_MM]
-    blocks = min(next((m for m in most if m >= wanted), max(most)), wanted)
+    possible = [_most_blocks(rows, width, notes) for notes in NOTES_MM]
+    blocks = min(next((m for m in possible if m >= wanted), max(possible)), wanted)
     each = (width - APART_MM * (blocks - 1)) / blocks
+    most = next((m for m in LINES if _taken(rows, blocks, each, height_rows, m) == len(rows)), 1)
     items: list[Item] = []
     used = 0
     for k in range(blocks):
-        share = rows[used : used + height_rows]
+        share = rows[used : used + _fitting(rows[used:], each, height_rows, most)]
         used += len(share)
         at = (top_left[0] + k * (each + APART_MM), top_left[1])
-        items.extend(tick_table(at, each, COLUMNS, share))
+        items.extend(tick_table(at, each, COLUMNS, share, most))
     return used, tuple(items)
+
+
+def _taken(
+    rows: Sequence[Sequence[str]], blocks: int, each: float, height_rows: int, most: int
+) -> int:
+    """How many rows go into the tables where notes have up to ``most`` lines."""
+    used = 0
+    for _ in range(blocks):
+        used += _fitting(rows[used:], each, height_rows, most)
+    return used
+
+
+def _fitting(rows: Sequence[Sequence[str]], each: float, height_rows: int, most: int) -> int:
+    """How many of the first rows go into one table."""
+    for count in range(min(len(rows), height_rows), 0, -1):
+        if sum(line_counts(each, COLUMNS, rows[:count], most)) <= height_rows:
+            return count
+    return 0
 
 
 def table_below(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from nestcut.model.curves import Point
 from nestcut.reports.diagram import Anchor, Area, Item, Path, Pen, Text, rectangle
-from nestcut.reports.fonts import Weight, shorten, text_width_mm
+from nestcut.reports.fonts import Weight, shorten, text_width_mm, wrap
 
 ROW_MM = 3.5
 SIZE_MM = 2.6
@@ -67,10 +67,34 @@ def rows_that_fit(height_mm: float) -> int:
     return max(0, int(height_mm / ROW_MM + 1e-9) - 1)
 
 
+def wrapped(text: str, room_mm: float, most: int) -> tuple[str, ...]:
+    """Break a cell's text into at most ``most`` lines; what is over is cut and ends in dots."""
+    lines = wrap(text, SIZE_MM, room_mm)
+    if len(lines) <= most:
+        return lines
+    rest = " ".join(lines[most - 1 :])
+    return (*lines[: most - 1], shorten(rest, SIZE_MM, room_mm))
+
+
+def line_counts(
+    width_mm: float, columns: Sequence[Column], rows: Sequence[Sequence[str]], most: int
+) -> tuple[int, ...]:
+    """How many lines each row takes where its last cell is broken into at most ``most``."""
+    room = column_widths(columns, rows, width_mm - BOX_MM)[-1] - GAP_MM + 0.05
+    return tuple(len(wrapped(row[-1], room, most)) for row in rows)
+
+
 def tick_table(
-    top_left: Point, width_mm: float, columns: Sequence[Column], rows: Sequence[Sequence[str]]
+    top_left: Point,
+    width_mm: float,
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    most: int = 1,
 ) -> tuple[Item, ...]:
-    """A table whose rows begin with a box to tick; texts too long for their column are cut."""
+    """A table whose rows begin with a box to tick; texts too long for their column are cut.
+
+    The last column's texts are broken into up to ``most`` lines first.
+    """
     x0, y0 = top_left
     widths = column_widths(columns, rows, width_mm - BOX_MM)
     items: list[Item] = []
@@ -80,7 +104,12 @@ def tick_table(
     for row in rows:
         y -= ROW_MM
         items.append(Area(rectangle(x0, y - 1.1, 2.2, 2.2), pen=Pen.FRAME))
-        items.extend(_cells((x0 + BOX_MM, y), widths, columns, row, Weight.PLAIN))
+        first, *more = wrapped(row[-1], widths[-1] - GAP_MM + 0.05, most)
+        cells = [*row[:-1], first]
+        items.extend(_cells((x0 + BOX_MM, y), widths, columns, cells, Weight.PLAIN))
+        for line in more:
+            y -= ROW_MM
+            items.append(Text(line, (x0 + BOX_MM + sum(widths[:-1]), y), SIZE_MM))
     return tuple(items)
 
 
