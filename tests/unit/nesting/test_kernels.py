@@ -116,7 +116,7 @@ def _parts(corners: np.ndarray, slots: object, s: int) -> list[np.ndarray]:
 def _hull(points: np.ndarray) -> np.ndarray:
     from scipy.spatial import ConvexHull
 
-    return points[ConvexHull(points).vertices]
+    return np.asarray(points[np.asarray(ConvexHull(points).vertices)])
 
 
 def test_turning_a_slot_is_a_rotation(arrays: Arrays) -> None:
