@@ -106,9 +106,9 @@ def test_figures_that_contradict_the_layouts_are_named() -> None:
         [finding] = parse_plan_json(json.dumps(document), "plan.json").findings
         assert finding.code == "PLAN-004"
         assert change in finding.message
-    for usage in ([], None, 3):
+    for broken in ("[]", "null", "3"):
         document = json.loads(written())
-        document["usage"] = usage
+        document["usage"] = json.loads(broken)
         with pytest.raises(PlanFileError) as caught:
             parse_plan_json(json.dumps(document), "plan.json")
         assert caught.value.findings[0].code == "PLAN-003"
