@@ -185,7 +185,7 @@ def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
         boards=_titled("boards", matter.boards, "Touch a piece to read what it is."),
         joints=_titled("joint-drawings", matter.joints, ""),
         tables=tuple(t for t in tables if t.rows),
-        marking=marking_grids(matter.marking),
+        marking=marking_grids(matter.marking, matter.rule),
         marking_notes=() if matter.rule is None else marking_notes(matter.rule, matter.marking),
     )
 

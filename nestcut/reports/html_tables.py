@@ -15,6 +15,7 @@ from nestcut.reports.lists import (
     buy_rows,
     buy_total_minor,
     joint_rows,
+    price_words,
 )
 from nestcut.reports.marking_batten import STATED
 from nestcut.reports.marking_rules import INCH_MM, MarkingRule, Notation
@@ -63,12 +64,12 @@ def buying_grid(view: PlanView, figures: Figures) -> Grid:
             figures.pair(row.length_mm, row.width_mm),
             str(row.to_buy),
             str(row.to_hand) if row.to_hand else "",
-            figures.money(row.each_minor),
-            figures.money(row.together_minor),
+            price_words(row.each_minor, figures),
+            figures.money(row.together_minor) if row.together_minor else "",
         )
         for row in buy_rows(view)
     ]
-    total = ("together", "", "", "", "", "", "", figures.money(buy_total_minor(view)))
+    total = ("together", "", "", "", "", "", "", price_words(buy_total_minor(view), figures))
     return Grid(
         title="Buying list",
         anchor="buying",
@@ -100,7 +101,7 @@ def _joint_cells(row: JointRow, figures: Figures) -> tuple[str, ...]:
         f"{piece} (plane {row.planed_words(k)})" if row.planed_words(k) else piece
         for k, piece in enumerate(joint.pieces)
     )
-    near = tuple(f"{figures.length(mm)} from {what}" for what, mm in joint.distances)
+    near = tuple(f"{figures.length(mm)} from {what}" for what, mm in row.distances)
     return (
         row.key,
         f"{joint.part} {joint.hand or ''} {joint.copy}".replace("  ", " "),
@@ -167,10 +168,10 @@ def warning_boxes(view: PlanView) -> tuple[FactBox, ...]:
     return (FactBox(title="To mind", lines=tuple(minded)),) if minded else ()
 
 
-MARKING_HEADINGS = ("line", "point", "along", "up", "kind", "to the next point", "keeps within mm")
+MARKING_HEADINGS = ("line", "point", "along", "up", "kind", "to the next point", "keeps within")
 
 
-def marking_grids(tables: tuple[PieceMarking, ...]) -> tuple[Grid, ...]:
+def marking_grids(tables: tuple[PieceMarking, ...], rule: MarkingRule | None) -> tuple[Grid, ...]:
     """One table a sheet with all its pieces, then one a piece by itself."""
     by_sheet: dict[str, list[PieceMarking]] = {}
     alone = []
@@ -181,20 +182,21 @@ def marking_grids(tables: tuple[PieceMarking, ...]) -> tuple[Grid, ...]:
             alone.append(table)
     grids = []
     for k, (title, group) in enumerate(by_sheet.items()):
-        rows = [row for t in group for row in _with_piece(t)]
+        rows = [row for t in group for row in _with_piece(t, rule)]
         grids.append(_marking_grid(title, f"marking-{k}", ("piece", *MARKING_HEADINGS), rows))
     for k, table in enumerate(alone, start=len(by_sheet)):
         title = f"by itself: {', '.join(table.pieces)}"
-        grids.append(_marking_grid(title, f"marking-{k}", MARKING_HEADINGS, _marking_rows(table)))
+        rows = _marking_rows(table, rule)
+        grids.append(_marking_grid(title, f"marking-{k}", MARKING_HEADINGS, rows))
     return tuple(grids)
 
 
-def _with_piece(table: PieceMarking) -> list[tuple[str, ...]]:
-    rows = _marking_rows(table)
+def _with_piece(table: PieceMarking, rule: MarkingRule | None) -> list[tuple[str, ...]]:
+    rows = _marking_rows(table, rule)
     return [(table.pieces[0] if k == 0 else "", *row) for k, row in enumerate(rows)]
 
 
-def _marking_rows(table: PieceMarking) -> list[tuple[str, ...]]:
+def _marking_rows(table: PieceMarking, rule: MarkingRule | None) -> list[tuple[str, ...]]:
     """A table's rows with the compass in words; a line's name and error only where it begins."""
     rows: list[tuple[str, ...]] = []
     last = ""
@@ -209,7 +211,10 @@ def _marking_rows(table: PieceMarking) -> list[tuple[str, ...]]:
             )
         is_new = row["line"] != last
         last = row["line"]
-        name, within = (row["line"], row["keeps within mm"]) if is_new else ("", "")
+        kept = row["keeps within mm"]
+        if kept:
+            kept = f"{kept} mm" if rule is None else rule.tolerance(float(kept))
+        name, within = (row["line"], kept) if is_new else ("", "")
         rows.append((name, row["point"], row["along"], row["up"], row["kind"], way, within))
     return rows
 
@@ -217,7 +222,7 @@ def _marking_rows(table: PieceMarking) -> list[tuple[str, ...]]:
 def _marking_grid(
     title: str, anchor: str, headings: tuple[str, ...], rows: list[tuple[str, ...]]
 ) -> Grid:
-    right = {"point", "along", "up", "keeps within mm"}
+    right = {"point", "along", "up", "keeps within"}
     numeric = frozenset(k for k, head in enumerate(headings) if head in right)
     return Grid(title=title, anchor=anchor, headings=headings, rows=tuple(rows), numeric=numeric)
 

@@ -261,21 +261,19 @@ Lines = tuple[tuple[str, Weight], ...]
 
 def _fit(label: Label, wide: float, high: float) -> tuple[float, float, Lines]:
     """Sizes of name and lines, and the lines that fit; long ones are broken before they're cut."""
-    name_size = next(
-        (
-            s
-            for s in NAME_SIZES
-            if text_width_mm(label.name, s, Weight.BOLD) <= wide and s * LEAD <= high * 0.45
-        ),
-        NAME_SIZES[-1],
-    )
-    room = high - name_size * LEAD
-    for size in TEXT_SIZES:
-        lines = _broken(label, size, wide)
-        if len(lines) * size * LEAD <= room:
-            return name_size, size, lines
-    size = TEXT_SIZES[-1]
-    return name_size, size, _broken(label, size, wide)[: max(0, int(room / (size * LEAD)))]
+    names = [
+        s
+        for s in NAME_SIZES
+        if text_width_mm(label.name, s, Weight.BOLD) <= wide and s * LEAD <= high * 0.45
+    ] or [NAME_SIZES[-1]]
+    for name_size in names:
+        for size in TEXT_SIZES:
+            lines = _broken(label, size, wide)
+            if len(lines) * size * LEAD <= high - name_size * LEAD:
+                return name_size, size, lines
+    name_size, size = names[-1], TEXT_SIZES[-1]
+    count = max(0, int((high - name_size * LEAD) / (size * LEAD)))
+    return name_size, size, _broken(label, size, wide)[:count]
 
 
 def _broken(label: Label, size: float, wide: float) -> Lines:

@@ -172,6 +172,11 @@ def buy_total_minor(view: PlanView) -> int:
     return sum(r.together_minor for r in buy_rows(view))
 
 
+def price_words(minor: int, figures: Figures) -> str:
+    """Print a price, or that there is none: nothing is sold for 0.00."""
+    return figures.money(minor) if minor else "no price"
+
+
 LEAST_DISTANCE_MM = 0.05
 """A joint nearer than this to something lies on it: no distance. [mm]"""
 

@@ -14,6 +14,7 @@ from nestcut.reports.lists import (
     buy_rows,
     buy_total_minor,
     count_words,
+    price_words,
 )
 from nestcut.reports.rows import PlanView
 from nestcut.reports.typesetting import Typesetter, tick_boxes
@@ -82,7 +83,7 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
             figures.pair(r.length_mm, r.width_mm),
             str(r.to_buy),
             str(r.to_hand) if r.to_hand else "",
-            _price(r.each_minor, figures) if r.to_buy else "",
+            price_words(r.each_minor, figures) if r.to_buy else "",
             figures.money(r.together_minor) if r.together_minor else "",
         )
         for r in buy_rows(view)
@@ -99,10 +100,6 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
         words = f"{feet:.1f} board feet of lumber by nominal size · {words}"
     total = setter.paragraph(words, setter.right_strong)
     return [table, total] if rows else [setter.paragraph("Nothing.")]
-
-
-def _price(minor: int, figures: Figures) -> str:
-    return figures.money(minor) if minor else "no price"
 
 
 def _usage_summary(setter: Typesetter, usage: Usage, figures: Figures) -> Any:
