@@ -49,8 +49,14 @@ def start_job(
     """
     entries = _entries(drawings)
     thick = sorted({s.thickness for e in entries for s in _suggestions(e) if s.thickness})
-    lines = [
-        *_head(name, style),
+    silent = [e for e in entries if not _said_thickness(e)]
+    usual = silent if len(silent) > 1 else []
+    lines = [*_head(name, style)]
+    if usual:
+        at = lines.index("[saw]") - 1
+        question = f"{ASK}: how thick are the parts that don't say?"
+        lines.insert(at, f'thickness = ""   {question} Such as {toml_text(_THICKNESS[style])}')
+    lines += [
         *_drawing_section(drawings, folder, style),
         *sheet_lines(thick, style),
     ]
@@ -60,7 +66,8 @@ def start_job(
         lines += _remarks(drawing)
         for entry in entries:
             if entry.drawing is drawing:
-                lines += ["", *_part(entry, style, taken)]
+                asked = _usual_thickness(style) if entry in usual else _thickness(entry, style)
+                lines += ["", *_part(entry, style, taken, asked)]
         for outline in drawing.offered:
             lines += ["", *_offered(file, drawing, outline, style)]
     return "\n".join([*lines, "", *rail_lines(style), ""])
@@ -172,7 +179,23 @@ def _remarks(drawing: Drawing) -> list[str]:
     return lines
 
 
-def _part(entry: _Entry, style: LengthStyle, taken: dict[str, int]) -> list[str]:
+def _said_thickness(entry: _Entry) -> str:
+    return next((s.thickness for s in _suggestions(entry) if s.thickness), "")
+
+
+def _thickness(entry: _Entry, style: LengthStyle) -> str:
+    offer = _said_thickness(entry)
+    hint = f" (the label says {offer})" if offer else f" such as {toml_text(_THICKNESS[style])}"
+    return f'thickness = ""   {ASK}: how thick?{hint}'
+
+
+def _usual_thickness(style: LengthStyle) -> str:
+    return f"# thickness = {toml_text(_THICKNESS[style])}   # if other than in [job]"
+
+
+def _part(
+    entry: _Entry, style: LengthStyle, taken: dict[str, int], thickness_line: str
+) -> list[str]:
     outline = entry.outline
     lines = ["[[part]]", f"name = {toml_text(_own_name(outline.name, taken))}"]
     lines.append(f"drawing = {toml_text(entry.file)}")
@@ -180,9 +203,7 @@ def _part(entry: _Entry, style: LengthStyle, taken: dict[str, int]) -> list[str]
     lines.append(f"# size {_size(outline, style, entry.drawing)}{_inside(outline)}")
     said = _suggestions(entry)
     lines += [f"# the label says {toml_text(_comment(s.text))}" for s in said]
-    offer = next((s.thickness for s in said if s.thickness), "")
-    hint = f" (the label says {offer})" if offer else f" such as {toml_text(_THICKNESS[style])}"
-    lines.append(f'thickness = ""   {ASK}: how thick?{hint}')
+    lines.append(thickness_line)
     lines += _count(entry)
     along = outline.box_mm[2] - outline.box_mm[0] >= outline.box_mm[3] - outline.box_mm[1]
     grain = toml_text("along" if along else "across")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nestcut.jobfile.joint_tables import PLY_SLOPE, SOLID_SLOPE, read_joint
 from nestcut.jobfile.records import DrawnSource, Halves, NumberSource, OutlineBy, PartText
-from nestcut.jobfile.tables import Table
+from nestcut.jobfile.tables import Missing, Table
 from nestcut.model.joint import JointKind, JointRule
 from nestcut.model.part import (
     CutFrom,
@@ -25,8 +25,10 @@ _DEFAULT_TURNING = {
 }
 
 
-def read_part(table: Table, assumed: list[str]) -> PartText | None:
-    """Read one ``[[part]]``; None if it has a fault."""
+def read_part(
+    table: Table, assumed: list[str], usual_mm: float | Missing = Missing.IS_A_FAULT
+) -> PartText | None:
+    """Read one ``[[part]]``; None if it has a fault. ``usual_mm`` is the thickness unless said."""
     name = table.text("name")
     source = _read_source(table)
     grain = table.choice("grain", Grain, Grain.ALONG)
@@ -51,7 +53,7 @@ def read_part(table: Table, assumed: list[str]) -> PartText | None:
         name=name,
         source=source or NumberSource(table=table),
         material=table.text("material", ""),
-        thickness_mm=table.positive("thickness"),
+        thickness_mm=table.positive("thickness", usual_mm),
         count=table.count("count", 1),
         hands=table.choice("hand", Hands, Hands.NONE),
         drawn=table.choice("drawn", Hand, Hand.PORT),

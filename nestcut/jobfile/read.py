@@ -12,7 +12,7 @@ from typing import TypeVar
 from nestcut.jobfile.part_tables import read_part, read_rail
 from nestcut.jobfile.records import DrawingRules, JobText, Written
 from nestcut.jobfile.stock_tables import read_board, read_sheet
-from nestcut.jobfile.tables import FindingBook, Table
+from nestcut.jobfile.tables import FindingBook, Missing, Table
 from nestcut.model.job import CuttingRules
 from nestcut.shapes.entries import LINE_ENTRY
 from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM
@@ -57,6 +57,12 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         table.bare = bare
     default_style = _STYLE_OF[bare] if bare is not None else LengthStyle.MM
     cutting = _read_cutting(root, assumed) if is_toml else CuttingRules(kerf_mm=0.0)
+    n_told = len(book.findings)
+    usual = job.positive("thickness") if job.has("thickness") else Missing.IS_A_FAULT
+    is_usual_known = len(book.findings) == n_told
+    parts = root.tables("part")
+    for table in parts:  # told once, at the job's key, not again at every part
+        table.is_sound = is_usual_known or "thickness" in table.data
     text = JobText(
         name=job.text("name", PurePosixPath(file).parent.name or "job"),
         file=file,
@@ -68,7 +74,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         currency=job.text("currency", ""),
         sheets=_sound(read_sheet(t, assumed) for t in root.tables("sheet")),
         boards=_sound(read_board(t) for t in root.tables("board")),
-        parts=_sound(read_part(t, assumed) for t in root.tables("part")),
+        parts=_sound(read_part(t, assumed, usual) for t in parts),
         rails=_sound(read_rail(t, assumed) for t in root.tables("rail")),
         written=_written(root, cutting, book),
         assumed=assumed,

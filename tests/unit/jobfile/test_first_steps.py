@@ -85,3 +85,14 @@ def test_a_number_for_a_name_and_other_files_are_told_kindly() -> None:
     assert "no text file" in binary.message
     [drawing] = parse_job_text(b"  0\nSECTION\n", "boat.dxf").findings
     assert "a drawing" in drawing.message
+
+
+def test_a_thickness_may_be_said_once_for_all_parts() -> None:
+    silent = GOOD.replace('label = "frame 1"\nthickness = "6 mm"', 'label = "frame 1"')
+    assert codes(silent) == ["JOB-004"]
+    once = silent.replace('currency = "EUR"', 'thickness = "9 mm"')
+    assert read(once).parts[0].thickness_mm == 9
+    assert read(GOOD.replace('currency = "EUR"', 'thickness = "9 mm"')).parts[0].thickness_mm == 6
+    asked = read(silent.replace('currency = "EUR"', 'thickness = ""'))
+    assert [f.where for f in asked.findings] == ["job.thickness"]
+    assert asked.parts == ()
