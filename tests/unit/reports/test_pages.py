@@ -14,6 +14,7 @@ from nestcut.reports.board_feet import board_feet_to_buy
 from nestcut.reports.csv_lists import joints_csv
 from nestcut.reports.diagram import Drawing, texts_of
 from nestcut.reports.figures import Figures
+from nestcut.reports.joint_cards import joint_cards
 from nestcut.reports.joint_page import joint_pages
 from nestcut.reports.lists import bound_words, count_words, joint_rows
 from nestcut.reports.page_maker import PageMaker
@@ -22,10 +23,10 @@ from nestcut.reports.papers import write_papers
 from nestcut.reports.rows import plan_view
 from nestcut.reports.sheet_page import sheet_pages
 from nestcut.reports.summary import summary_text
-from nestcut.reports.tables import Column, column_widths
+from nestcut.reports.tables import Column, column_widths, wrapped
 from nestcut.units import LengthStyle
 from tests.builders_boat import part, pieces_of, rectangle
-from tests.builders_papers import plan_for, ply, small_plan
+from tests.builders_papers import plan_for, ply, small_plan, whole_boat
 
 MM = Figures(LengthStyle.MM, 16, "EUR")
 
@@ -105,6 +106,51 @@ def test_strap_without_rule_is_left_to_the_plans() -> None:
 
     assert joint_rows(view)[0].strap_mm is None
     assert "as the plans say" in words_of(joint_pages(PageMaker(Paper.A4, MM, view)))
+
+
+def test_a_strap_is_named_by_its_joint_on_the_papers() -> None:
+    verified = with_joint(JointKind.BUTT_STRAP, JointRule(kind=JointKind.BUTT_STRAP))
+    note = "strap over joint 1 of {}: glue it to the panel's back"
+    joint = replace(verified.plan.joints[0], id="deck 1 joint 1")
+    for part_name, told in (("deck", "strap over J1: glue"), ("hull", note.format("hull"))):
+        pieces = [replace(p, note=note.format(part_name)) for p in verified.plan.pieces]
+        plan = replace(verified.plan, pieces=tuple(pieces), joints=(joint,))
+        (sheet,) = plan_view(replace(verified, plan=plan)).sheets
+        assert all(told in p.piece.note for p in sheet.placed)
+
+
+def test_scarf_pictures_name_the_faces_that_the_text_names() -> None:
+    verified = whole_boat()
+    figures = Figures(LengthStyle.MM)
+    for joint in [j for j in verified.plan.joints if j.kind is JointKind.SCARF][:4]:
+        plan = replace(verified.plan, joints=(joint,))
+        view = plan_view(replace(verified, plan=plan))
+        (row,) = joint_rows(view)
+        (card,) = joint_cards(PageMaker(Paper.A4, figures, view), 277.0)
+        texts = [t for t in texts_of(card) if t.text in {"good face", "back"}]
+        highest = max(texts, key=lambda t: t.at[1])
+        lowest = min(texts, key=lambda t: t.at[1])
+        assert len(texts) == 4
+        assert (highest.text, lowest.text) == (row.planed_words(0), row.planed_words(1))
+
+
+def test_lines_of_a_sheet_are_explained_where_it_has_them() -> None:
+    plain = words_of(pages_of(many_alike(2, 300.0, 90.0))[0])
+    shown = words_of(pages_of(with_joint(JointKind.BUTT_STRAP, JointRule()))[0])
+
+    assert "KEEP: offcut" in shown
+    assert "do not saw here" not in shown
+    assert "pencil only" not in plain
+
+
+def test_notes_in_tables_are_broken_before_they_are_cut() -> None:
+    words = "glue it to the back of the panel with its line on the joint and its good face in sight"
+    whole, short = (wrapped(words, 30.0, most) for most in (9, 2))
+
+    assert " ".join(whole) == words
+    assert len(short) == 2
+    assert short[-1].endswith("…")
+    assert short[0] == whole[0]
 
 
 def test_keyed_joint_has_a_card() -> None:

@@ -173,6 +173,24 @@ def test_an_unknown_name_is_told_with_its_neighbours() -> None:
     assert "transom" in finding.remedy
 
 
+def test_a_rail_needs_no_pattern() -> None:
+    rail = VIEW.boards[0].cuts[0].piece
+    for name in (rail.id, rail.part):
+        with pytest.raises(InputError) as caught:
+            find_placed(VIEW, name)
+        assert [f.code for f in caught.value.findings] == ["PAT-002"]
+
+
+def test_the_first_page_has_the_cut_lists_size_and_how_it_lies() -> None:
+    figures = FIGURES[LengthStyle.MM]
+    placed = find_placed(VIEW, "side panel P1 1/2")
+    made = pattern_of(placed, VIEW, Paper.A4, TileChoice.ALL)
+    texts = " ".join(str(getattr(i, "text", "")) for i in first_page(made, placed, figures).items)
+
+    assert f"{figures.pair(*placed.size_mm)} as in the cut list" in texts
+    assert f"as it lies on these pages {figures.pair(*made.size_mm)}" in texts
+
+
 def test_the_same_plan_gives_the_same_bytes() -> None:
     made = [
         pattern_pdf(
