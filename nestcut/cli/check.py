@@ -172,11 +172,15 @@ def _length(job: Job, length_mm: float) -> str:
     return format_length(length_mm, job.style, job.fraction)
 
 
+def _price(job: Job, price_minor: int) -> str:
+    return f"{price_minor / 100:.2f} {job.currency}".rstrip() if price_minor else "no price"
+
+
 def _sheet_line(job: Job, sheet: SheetStock) -> str:
     size = f"{_length(job, sheet.length_mm)} x {_length(job, sheet.width_mm)}"
     source = f"{sheet.count} to hand"
     if sheet.is_to_buy:
-        source = f"to buy, {sheet.price_minor / 100:.2f} {job.currency}".rstrip()
+        source = f"to buy, {_price(job, sheet.price_minor)}"
     extra = f", {len(sheet.keep_outs)} keep-out areas" if sheet.keep_outs else ""
     shape = ", irregular" if sheet.outline is not None else ""
     return (
@@ -188,7 +192,7 @@ def _sheet_line(job: Job, sheet: SheetStock) -> str:
 def _offer_line(job: Job, offer: BoardLength) -> str:
     source = f"{offer.count} to hand"
     if offer.is_to_buy:
-        source = f"to buy, {offer.price_minor / 100:.2f} {job.currency}".rstrip()
+        source = f"to buy, {_price(job, offer.price_minor)}"
     return f"{_length(job, offer.length_mm)}, {source}"
 
 

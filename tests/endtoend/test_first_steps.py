@@ -92,7 +92,9 @@ def test_a_circle_is_as_wide_as_it_is(tmp_path: Path, capsys: Capture) -> None:
         '{ kind = "circle", diameter = "100 mm" }',
     )
     assert run("check", job(tmp_path, text)) == 0
-    assert "100 mm x 100 mm " in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert "100 mm x 100 mm " in out
+    assert "to buy, no price" in out
 
 
 def test_folders_are_told_from_files(tmp_path: Path, capsys: Capture) -> None:
