@@ -11,7 +11,7 @@ from nestcut.reports.drawing_pdf import drawings_pdf
 from nestcut.reports.figures import Figures
 from nestcut.reports.fonts import Weight, shorten, text_width_mm, wrap
 from nestcut.reports.paper import SIZES, PageSize, Paper
-from nestcut.reports.piece_words import joint_words_short, which_one, which_rail
+from nestcut.reports.piece_words import joint_words_short, shown_name, which_one, which_rail
 from nestcut.reports.rows import BoardPiece, BoardView, PlacedPiece, PlanView, SheetView
 from nestcut.units import LengthError, parse_length_mm
 
@@ -206,7 +206,7 @@ def _flat(sheet: SheetView, placed: PlacedPiece, figures: Figures) -> Label:
         f"{thickness} {piece.material}  ·  {figures.pair(*placed.size_mm)}",
         piece.note,
     )
-    return Label(piece.id, piece.id, tuple(line for line in lines if line))
+    return Label(piece.id, shown_name(placed), tuple(line for line in lines if line))
 
 
 def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -> Label:

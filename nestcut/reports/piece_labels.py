@@ -18,7 +18,7 @@ from nestcut.reports.figures import Figures
 from nestcut.reports.fonts import Weight, text_width_mm
 from nestcut.reports.joint_marks import label_area
 from nestcut.reports.label_places import Block, BlockLine, Placed, place_balloon, place_inside
-from nestcut.reports.piece_words import bevel_words, warnings_for, which_one
+from nestcut.reports.piece_words import bevel_words, shown_name, warnings_for, which_one
 from nestcut.reports.rows import PlacedPiece
 from nestcut.reports.sheet_frame import SheetFrame
 
@@ -90,7 +90,7 @@ def _mark_room(placed: PlacedPiece, frame: SheetFrame) -> BaseGeometry:
 
 def _blocks(placed: PlacedPiece, figures: Figures) -> tuple[Block, ...]:
     """What to write on a piece, fullest first."""
-    name = BlockLine(placed.piece.id, Weight.BOLD)
+    name = BlockLine(shown_name(placed), Weight.BOLD)
     which = which_one(placed)
     size = figures.pair(*placed.size_mm)
     warn = tuple(BlockLine(w, Weight.BOLD, 0.62) for w in warnings_for(placed))

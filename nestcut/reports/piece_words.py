@@ -11,6 +11,13 @@ from nestcut.units import format_slope
 ONE_FACE = {Face.GOOD: "the good face", Face.BACK: "the back"}
 
 
+def shown_name(placed: PlacedPiece) -> str:
+    """Name on drawings: the part's alone where it has one piece and no hand, else the id."""
+    piece = placed.piece
+    is_only = placed.count == 1 and piece.n_shares == 1 and piece.hand is None
+    return piece.part if is_only and piece.id == f"{piece.part} 1" else piece.id
+
+
 def which_one(placed: PlacedPiece) -> str:
     """Hand, copy and share in words: ``PORT · no. 1 of 2 · piece 1 of 3``."""
     piece = placed.piece

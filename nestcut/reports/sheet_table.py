@@ -14,6 +14,7 @@ from nestcut.reports.piece_words import (
     allowance_words,
     bevel_words,
     joint_words_short,
+    shown_name,
     warnings_for,
 )
 from nestcut.reports.rows import PlacedPiece
@@ -38,7 +39,7 @@ def piece_row(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
     notes += [words] if words else []
     notes += [placed.piece.note] if placed.piece.note else []
     size = f"{figures.size(placed.size_mm[0])} x {figures.size(placed.size_mm[1])}"
-    return (str(placed.number), placed.piece.id, size, "; ".join(notes))
+    return (str(placed.number), shown_name(placed), size, "; ".join(notes))
 
 
 def tables_beside(

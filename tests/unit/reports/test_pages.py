@@ -20,6 +20,7 @@ from nestcut.reports.lists import bound_words, count_words, joint_rows
 from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.paper import PageSize, Paper, larger_scale, scale_for
 from nestcut.reports.papers import write_papers
+from nestcut.reports.piece_words import shown_name
 from nestcut.reports.rows import plan_view
 from nestcut.reports.sheet_page import sheet_pages
 from nestcut.reports.summary import summary_text
@@ -151,6 +152,15 @@ def test_notes_in_tables_are_broken_before_they_are_cut() -> None:
     assert len(short) == 2
     assert short[-1].endswith("…")
     assert short[0] == whole[0]
+
+
+def test_a_single_piece_goes_by_its_parts_name() -> None:
+    placed = [p for s in plan_view(whole_boat()).sheets for p in s.placed]
+    named = {p.piece.id: shown_name(p) for p in placed}
+    for p in placed:
+        is_only = sum(q.piece.part == p.piece.part for q in placed) == 1
+        assert named[p.piece.id] == (p.piece.part if is_only else p.piece.id)
+    assert len(set(named.values())) == len(placed)
 
 
 def test_keyed_joint_has_a_card() -> None:
