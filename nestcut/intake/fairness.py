@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from nestcut.intake.readings import with_readings
+from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.records import JobText, NumberSource
-from nestcut.jobfile.tables import FindingBook, Table
+from nestcut.jobfile.tables import Table
 from nestcut.shapes.build import Kind
 from nestcut.shapes.comb import comb_svg
 from nestcut.shapes.fairness import fairness_rows, rank_misreadings

@@ -9,10 +9,11 @@ from decimal import Decimal
 from pathlib import PurePosixPath
 from typing import TypeVar
 
+from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.part_tables import read_part, read_rail
 from nestcut.jobfile.records import DrawingRules, JobText, Written
 from nestcut.jobfile.stock_tables import read_board, read_sheet
-from nestcut.jobfile.tables import FindingBook, Missing, Table
+from nestcut.jobfile.tables import Missing, Table
 from nestcut.model.job import CuttingRules
 from nestcut.shapes.entries import LINE_ENTRY
 from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM

@@ -14,7 +14,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import TypeVar
 
-from nestcut.errors import Finding, Severity
+from nestcut.jobfile.book import FindingBook
 from nestcut.units import (
     LengthError,
     Unit,
@@ -46,53 +46,6 @@ class Missing(StrEnum):
     """What a getter does when the key is absent."""
 
     IS_A_FAULT = "fault"
-
-
-@dataclass(slots=True)
-class FindingBook:
-    """Where getters write their findings."""
-
-    file: str
-    findings: list[Finding] = field(default_factory=list)
-
-    def error(self, code: str, where: str, message: str, remedy: str) -> None:
-        """Record a fault."""
-        self.findings.append(
-            Finding(
-                code=code,
-                severity=Severity.ERROR,
-                where=where,
-                message=message,
-                remedy=remedy,
-                file=self.file,
-            )
-        )
-
-    def warning(self, code: str, where: str, message: str, remedy: str) -> None:
-        """Record what may cost material or strength."""
-        self.findings.append(
-            Finding(
-                code=code,
-                severity=Severity.WARNING,
-                where=where,
-                message=message,
-                remedy=remedy,
-                file=self.file,
-            )
-        )
-
-    def question(self, code: str, where: str, message: str, remedy: str) -> None:
-        """Record a question that only the builder can answer."""
-        self.findings.append(
-            Finding(
-                code=code,
-                severity=Severity.QUESTION,
-                where=where,
-                message=message,
-                remedy=remedy,
-                file=self.file,
-            )
-        )
 
 
 @dataclass(slots=True)

@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.columns import with_columns
-from nestcut.jobfile.tables import FindingBook, Table
+from nestcut.jobfile.tables import Table
 from nestcut.shapes.build import Kind, build_shape
 from nestcut.shapes.entries import SHAPE_ENTRIES, build_entry
 from nestcut.shapes.known import Known

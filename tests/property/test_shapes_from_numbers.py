@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.rings import shape_area_mm2
-from nestcut.jobfile.tables import FindingBook, Table
+from nestcut.jobfile.book import FindingBook
+from nestcut.jobfile.tables import Table
 from nestcut.shapes.build import Kind, build_shape
 from nestcut.shapes.fairing import Manner, fair_slopes, value_at
 from nestcut.units import Unit

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.columns import with_columns
-from nestcut.jobfile.tables import FindingBook, Table
+from nestcut.jobfile.tables import Table
 
 
 def table(**data: object) -> Table:

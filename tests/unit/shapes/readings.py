@@ -5,7 +5,8 @@ from __future__ import annotations
 import tomllib
 from decimal import Decimal
 
-from nestcut.jobfile.tables import FindingBook, Table
+from nestcut.jobfile.book import FindingBook
+from nestcut.jobfile.tables import Table
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import build_shape
 from nestcut.shapes.entries import build_entry
