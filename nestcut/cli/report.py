@@ -8,7 +8,7 @@ import click
 
 from nestcut.cli.papers import choose_paper, write_results
 from nestcut.errors import InputError, PlanRejectedError, blocking
-from nestcut.intake.plan import read_plan
+from nestcut.intake.plan import folder_of, read_plan
 from nestcut.model.plan import VerifiedPlan
 from nestcut.units import LengthStyle
 from nestcut.verify import verify_plan
@@ -24,7 +24,7 @@ def run_report(path: Path, *, out: Path | None, paper: str | None, units: str | 
         raise PlanRejectedError(verification.findings)
     verified = VerifiedPlan(job=read.job, plan=read.text.plan, checks=verification.checks)
     style = read.job.style if units is None else LengthStyle(units)
-    folder = path.parent if out is None else out
+    folder = folder_of(path) if out is None else out
     write_results(verified, folder, choose_paper(paper, style), style)
     click.echo(f"Papers: {folder}/shop.pdf, {folder}/shop.html and the files beside them")
     return 0 if verified.plan.is_complete else 4

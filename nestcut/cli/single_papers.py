@@ -9,7 +9,7 @@ import click
 from nestcut.cli.papers import choose_paper
 from nestcut.cli.talk import show_findings
 from nestcut.errors import Finding, InputError, PlanRejectedError, Severity, blocking
-from nestcut.intake.plan import read_plan
+from nestcut.intake.plan import folder_of, read_plan
 from nestcut.model.plan import VerifiedPlan
 from nestcut.reports.figures import Figures
 from nestcut.reports.labels import default_grid, labels_pdf, parse_grid
@@ -28,7 +28,7 @@ def run_pattern(path: Path, piece: str, *, out: Path | None, paper: str | None, 
     figures = Figures(job.style, job.fraction, job.currency)
     size = choose_paper(paper, job.style)
     data = pattern_pdf(view, piece, size, figures, TileChoice(tiles))
-    target = path.parent / f"pattern-{slug(piece)}.pdf" if out is None else out
+    target = folder_of(path) / f"pattern-{slug(piece)}.pdf" if out is None else out
     _write(target, data)
     click.echo(f"Pattern: {target}")
     return 0
@@ -43,7 +43,7 @@ def run_labels(
     size = choose_paper(paper, job.style)
     measures = default_grid(size) if grid is None else parse_grid(grid, size)
     data = labels_pdf(view, Figures(job.style, job.fraction, job.currency), measures, used)
-    target = path.parent / "labels.pdf" if out is None else out
+    target = folder_of(path) / "labels.pdf" if out is None else out
     _write(target, data)
     click.echo(f"Labels: {target}")
     return 0

@@ -20,6 +20,11 @@ class PlanAndJob:
     findings: tuple[Finding, ...]
 
 
+def folder_of(path: Path) -> Path:
+    """Folder of a plan that is given as a file or as its folder."""
+    return path if path.is_dir() else path.parent
+
+
 def read_plan(path: Path) -> PlanAndJob:
     """Read a plan file and its job.
 
