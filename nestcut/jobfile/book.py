@@ -16,36 +16,21 @@ class FindingBook:
 
     def error(self, code: str, where: str, message: str, remedy: str) -> None:
         """Record a fault."""
-        self.findings.append(
-            Finding(
-                code=code,
-                severity=Severity.ERROR,
-                where=where,
-                message=message,
-                remedy=remedy,
-                file=self.file,
-            )
-        )
+        self._note(Severity.ERROR, code, where, message, remedy)
 
     def warning(self, code: str, where: str, message: str, remedy: str) -> None:
         """Record what may cost material or strength."""
-        self.findings.append(
-            Finding(
-                code=code,
-                severity=Severity.WARNING,
-                where=where,
-                message=message,
-                remedy=remedy,
-                file=self.file,
-            )
-        )
+        self._note(Severity.WARNING, code, where, message, remedy)
 
     def question(self, code: str, where: str, message: str, remedy: str) -> None:
         """Record a question that only the builder can answer."""
+        self._note(Severity.QUESTION, code, where, message, remedy)
+
+    def _note(self, severity: Severity, code: str, where: str, message: str, remedy: str) -> None:
         self.findings.append(
             Finding(
                 code=code,
-                severity=Severity.QUESTION,
+                severity=severity,
                 where=where,
                 message=message,
                 remedy=remedy,

@@ -10,9 +10,9 @@ import shapely
 from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import Image, Pose
+from nestcut.geometry.simplify import covering
 from nestcut.nesting.convex import convex_cover
 from nestcut.nesting.problem import FloatArray, Item
-from nestcut.nesting.simplify import widen
 from nestcut.tolerances import ANGLE_DEG
 
 SQUARE_EDGES = 8
@@ -56,7 +56,7 @@ def figures_of(items: tuple[Item, ...], simplify: float) -> tuple[list[Figure], 
 def _figure(item: Item, simplify: float) -> Figure:
     polygon = Polygon(item.outline, item.holes)
     if simplify > 0.0:
-        polygon = widen(polygon, simplify)
+        polygon = covering(polygon, simplify)
     x0, y0, x1, y1 = polygon.bounds
     centre = ((x0 + x1) / 2, (y0 + y1) / 2)
     parts = tuple(part - np.array(centre) for part in convex_cover(polygon))

@@ -5,10 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from shapely.geometry import Point, Polygon
+from shapely.geometry import Polygon
 
 from nestcut.nesting.convex import convex_cover
-from nestcut.nesting.simplify import widen
 from tests.unit.nesting.layouts import DART, ELL, RING, RING_HOLE, box
 
 ARCH = np.array(
@@ -45,23 +44,3 @@ def test_cover_is_convex_and_is_the_polygon(polygon: Polygon) -> None:
 def test_convex_shape_is_one_part_and_an_ell_two() -> None:
     assert len(convex_cover(Polygon(box(3.0, 2.0)))) == 1
     assert len(convex_cover(Polygon(ELL))) == 2
-
-
-@pytest.mark.parametrize("polygon", ZOO)
-@pytest.mark.parametrize("most", [0.01, 0.1, 0.5])
-def test_widened_outline_covers_and_stays_near(polygon: Polygon, most: float) -> None:
-    wide = widen(polygon, most)
-
-    assert wide.buffer(1e-9).covers(polygon)
-    assert wide.hausdorff_distance(polygon) <= most + 1e-9 or polygon.buffer(most + 1e-9).covers(
-        wide
-    )
-    assert len(wide.exterior.coords) <= len(polygon.exterior.coords)
-
-
-def test_widening_saves_most_vertices_of_a_fine_circle() -> None:
-    circle = Point(0, 0).buffer(100.0, quad_segs=64)
-    wide = widen(circle, 0.5)
-
-    assert len(wide.exterior.coords) <= 257 // 4
-    assert wide.area < circle.area * 1.01
