@@ -30,7 +30,7 @@ def matter_of(
     return HtmlMatter(
         figures=figures,
         paper=paper,
-        sheets=tuple(sheet_pages(sheet, maker)[0] for sheet in view.sheets),
+        sheets=tuple(sheet_pages(sheet, maker) for sheet in view.sheets),
         boards=tuple((d.caption, d) for d in board_pages(view.boards, maker)),
         joints=tuple((d.caption, d) for d in joint_pages(maker)),
         marking=(*mark_on_sheets(view, rule), *mark_alone(view, rule)),

@@ -8,7 +8,14 @@ from collections.abc import Iterable, Sequence
 
 from nestcut.reports.board_feet import board_feet, board_feet_to_buy
 from nestcut.reports.figures import Figures, per_mille
-from nestcut.reports.lists import BuyRow, buy_rows, buy_total_minor, cut_rows, joint_rows
+from nestcut.reports.lists import (
+    BuyRow,
+    buy_rows,
+    buy_total_minor,
+    buy_total_note,
+    cut_rows,
+    joint_rows,
+)
 from nestcut.reports.rows import PlanView
 from nestcut.reports.usage import SHARES, Usage
 
@@ -40,9 +47,9 @@ def to_csv(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 def cut_list_csv(view: PlanView, figures: Figures) -> str:
     """Every piece: where it is cut, in which order, how large, what to do with it."""
     headings = (
-        "from", "stock", "order", "piece", "part", "hand", "copy", "of", "piece no.",
-        "pieces of part", "material", "thickness mm", "length mm", "width mm", "length", "width",
-        "lies", "when", "joints", "bevels", "allowance mm", "note",
+        "from", "stock", "order", "piece", "name in words", "part", "hand", "copy", "of",
+        "piece no.", "pieces of part", "material", "thickness mm", "length mm", "width mm",
+        "length", "width", "lies", "when", "joints", "bevels", "allowance mm", "note",
     )  # fmt: skip
     rows = [
         (
@@ -50,6 +57,7 @@ def cut_list_csv(view: PlanView, figures: Figures) -> str:
             safe_text(r.stock),
             str(r.turn),
             safe_text(r.piece),
+            safe_text(r.name),
             safe_text(r.part),
             r.hand,
             str(r.copy),
@@ -73,9 +81,10 @@ def cut_list_csv(view: PlanView, figures: Figures) -> str:
     ]
     for unplaced in view.verified.plan.unplaced:
         blank = [""] * len(headings)
-        blank[0], blank[3], blank[-1] = (
+        blank[0], blank[3], blank[4], blank[-1] = (
             "NOT PLACED",
             safe_text(unplaced.piece),
+            safe_text(view.name_of(unplaced.piece)),
             safe_text(unplaced.reason),
         )
         rows.append(tuple(blank))  # type: ignore[arg-type]
@@ -86,7 +95,7 @@ def buying_list_csv(view: PlanView, figures: Figures) -> str:
     """What to buy, what the shed gives, and the total."""
     headings = (
         "stock", "material", "kind", "thickness mm", "length mm", "width mm", "size", "to buy",
-        "to hand", "each", "together", "currency", "board feet",
+        "to hand", "each", "together", "currency", "board feet", "note",
     )  # fmt: skip
     currency = safe_text(figures.currency)
     rows = [
@@ -100,38 +109,43 @@ def buying_list_csv(view: PlanView, figures: Figures) -> str:
             figures.pair(r.length_mm, r.width_mm),
             str(r.to_buy),
             str(r.to_hand),
-            plain_money(r.each_minor),
+            plain_money(r.each_minor) if r.to_buy else "",
             plain_money(r.together_minor),
-            currency,
+            currency if r.together_minor else "",
             _board_feet_text(r),
+            r.price_note,
         )
         for r in buy_rows(view)
     ]
     total = plain_money(buy_total_minor(view))
-    feet = f"{board_feet_to_buy(view):.2f}"
-    rows.append(("together", *[""] * 9, total, currency, feet))  # type: ignore[arg-type]
-    return to_csv(headings, rows)
+    last = ("together", *[""] * 9, total, currency if total else "")
+    feet = _feet_text(board_feet_to_buy(view))
+    return to_csv(headings, [*rows, (*last, feet, buy_total_note(view))])
 
 
 def _board_feet_text(row: BuyRow) -> str:
     """Board feet of what is bought on a line, by nominal size; nothing for sheets."""
     if row.kind != "board":
         return ""
-    return f"{row.to_buy * board_feet(row.thickness_mm, row.width_mm, row.length_mm):.2f}"
+    return _feet_text(row.to_buy * board_feet(row.thickness_mm, row.width_mm, row.length_mm))
+
+
+def _feet_text(feet: float) -> str:
+    return f"{feet:.2f}" if feet > 0.0 else ""
 
 
 def plain_money(minor: int) -> str:
-    """Money without its currency."""
-    return f"{minor // 100}.{minor % 100:02d}"
+    """Money without its currency; empty where nothing was paid or no price is known."""
+    return f"{minor // 100}.{minor % 100:02d}" if minor else ""
 
 
 def joints_csv(view: PlanView, figures: Figures) -> str:
     """Every joint: where it lies, how it is cut, how far from what must be kept clear."""
     headings = (
         "joint", "name", "part", "hand", "copy", "kind", "slope", "angle deg", "thickness mm",
-        "middle at mm", "middle at", "overlap mm", "overlap", "first piece", "first planed",
-        "second piece", "second planed", "strap mm", "strap face", "distances",
-        "to mind",
+        "middle at mm", "middle at", "overlap mm", "overlap", "first piece", "first in words",
+        "first planed", "second piece", "second in words", "second planed", "strap mm",
+        "strap face", "distances", "to mind",
     )  # fmt: skip
     rows = []
     for r in joint_rows(view):
@@ -151,10 +165,12 @@ def joints_csv(view: PlanView, figures: Figures) -> str:
                 plain_mm(j.at_mm),
                 figures.length(j.at_mm),
                 plain_mm(j.overlap_mm),
-                figures.fine(j.overlap_mm),
+                figures.fine(j.overlap_mm) if j.overlap_mm > 0 else "",
                 safe_text(j.pieces[0]),
+                safe_text(view.name_of(j.pieces[0])),
                 r.planed_words(0),
                 safe_text(j.pieces[1]),
+                safe_text(view.name_of(j.pieces[1])),
                 r.planed_words(1),
                 plain_mm(r.strap_mm) if r.strap_mm is not None else "",
                 r.strap_face_words.removeprefix("strap on the "),
@@ -166,7 +182,10 @@ def joints_csv(view: PlanView, figures: Figures) -> str:
 
 
 def usage_csv(usage: Usage, figures: Figures) -> str:
-    """Where the material goes, by sheet, board, material and for the job."""
+    """Where the material goes, by sheet, board, material and for the job.
+
+    Money is empty where a sheet or board is to hand or no price is given.
+    """
     unit = figures.area_unit.replace("²", "2")
     headings = ["of", "stock", "material", f"area {unit}"]
     for share in SHARES:
@@ -179,6 +198,8 @@ def usage_csv(usage: Usage, figures: Figures) -> str:
         for k in range(len(SHARES)):
             cells.append(figures.area_steps(line.area_steps[k]))
             cells.append(per_mille(line.thousandths[k]).removesuffix(" %"))
-            cells.append(plain_money(line.money_minor[k]))
-        rows.append([*cells, plain_money(line.money_total), safe_text(figures.currency)])
+            money = f"{line.money_minor[k] / 100:.2f}" if line.money_total else ""
+            cells.append(money)
+        currency = safe_text(figures.currency) if line.money_total else ""
+        rows.append([*cells, plain_money(line.money_total), currency])
     return to_csv(headings, rows)

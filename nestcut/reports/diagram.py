@@ -7,6 +7,7 @@ colour never does.  A text knows its own box, so that nobody has to guess whethe
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum, StrEnum
 
@@ -169,6 +170,28 @@ def texts_of(items: tuple[Item, ...]) -> tuple[Text, ...]:
         elif isinstance(item, Group):
             found.extend(texts_of(item.items))
     return tuple(found)
+
+
+def lowest(items: tuple[Item, ...]) -> float:
+    """Return the lowest point of all items; 0 where there is none. [mm on paper]"""
+    return min((low for item in items for low in _lows(item)), default=0.0)
+
+
+def _lows(item: Item) -> Iterator[float]:
+    match item:
+        case Group(_, _, inner):
+            for one in inner:
+                yield from _lows(one)
+        case Text():
+            yield min(y for _, y in item.box)
+        case Disc(centre, radius):
+            yield centre[1] - radius
+        case Path(points):
+            yield from (y for _, y in points)
+        case Area(outline):
+            yield from (y for _, y in outline)
+        case Lines(segments):
+            yield from (y for segment in segments for _, y in segment)
 
 
 def rectangle(x: float, y: float, width: float, height: float) -> tuple[Point, Point, Point, Point]:

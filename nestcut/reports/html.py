@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from importlib import resources
 from xml.etree import ElementTree as ET
 
-from nestcut.reports.diagram import Drawing
+from nestcut.reports.diagram import Drawing, lowest
 from nestcut.reports.figures import Figures
 from nestcut.reports.html_tables import (
     FactBox,
@@ -25,16 +26,17 @@ from nestcut.reports.html_tables import (
     usage_grid,
     warning_boxes,
 )
+from nestcut.reports.lists import many
 from nestcut.reports.marking_rules import MarkingRule
 from nestcut.reports.marking_table import PieceMarking
 from nestcut.reports.paper import Paper
+from nestcut.reports.piece_names import SHORT_NAMES_EXPLAINED, code_of
 from nestcut.reports.piece_words import (
     allowance_words,
     bevel_words,
     joint_words,
+    rail_words,
     warnings_for,
-    which_one,
-    which_rail,
 )
 from nestcut.reports.rows import BoardPiece, BoardView, PlacedPiece, PlanView, SheetView, slug
 from nestcut.reports.svg import svg_element
@@ -45,6 +47,7 @@ PAGE_MARGIN_MM = 12
 """Margin of printed pages that hold text. [mm]"""
 CROP_MM = 8
 """Empty margin of a drawn page: cropped on the screen, the page's own margin in print. [mm]"""
+TOUCH = "Touch a piece to read what it is."
 PAPER_WORDS = {Paper.A4: "A4", Paper.LETTER: "letter"}
 """Names of papers in style sheets (CSS Paged Media)."""
 
@@ -56,7 +59,8 @@ class HtmlMatter:
     Parameters
     ----------
     sheets
-        One drawing a sheet, in the plan's order, as its page has it.
+        The pages of every sheet, in the plan's order: the whole sheet, then what its table had no
+        room for and the details.
     boards, joints
         Drawings of boards and of joints, each with its title; one may hold several.
     marking, rule
@@ -65,7 +69,7 @@ class HtmlMatter:
 
     figures: Figures
     paper: Paper
-    sheets: tuple[Drawing, ...]
+    sheets: tuple[tuple[Drawing, ...], ...]
     boards: tuple[tuple[str, Drawing], ...] = ()
     joints: tuple[tuple[str, Drawing], ...] = ()
     marking: tuple[PieceMarking, ...] = ()
@@ -77,6 +81,8 @@ class PieceEntry:
     """One line of the list of pieces."""
 
     id: str
+    name: str
+    code: str
     anchor: str
     order: int
     turn: int
@@ -86,6 +92,11 @@ class PieceEntry:
     stock: str
     number: int
     words: str
+
+    @property
+    def find(self) -> str:
+        """What the search looks through: the words, and the piece's name in files."""
+        return f"{self.words} · {self.id}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,6 +127,7 @@ class PageModel:
     sheet_margin_mm: int
     warnings: tuple[FactBox, ...]
     boxes: tuple[FactBox, ...]
+    codes: str
     pieces: tuple[PieceEntry, ...]
     sheets: tuple[DrawingEntry, ...]
     boards: tuple[DrawingEntry, ...]
@@ -131,7 +143,7 @@ def html_page(view: PlanView, matter: HtmlMatter) -> str:
     Raises
     ------
     ValueError
-        If there isn't one drawing a sheet.
+        If there isn't a drawing of every sheet.
     """
     from jinja2 import DictLoader, Environment, StrictUndefined
     from markupsafe import Markup
@@ -163,12 +175,13 @@ def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
     Raises
     ------
     ValueError
-        If there isn't one drawing a sheet.
+        If there isn't a drawing of every sheet.
     """
     job = view.verified.job
     figures = matter.figures
     tables = [buying_grid(view, figures), joints_grid(view, figures), usage_grid(view, figures)]
     sheets = zip(view.sheets, matter.sheets, strict=True)
+    pieces = _pieces(view, figures)
     return PageModel(
         job=job.name,
         sha256=job.sha256,
@@ -180,12 +193,15 @@ def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
         sheet_margin_mm=CROP_MM,
         warnings=warning_boxes(view),
         boxes=fact_boxes(view, figures),
-        pieces=_pieces(view, figures),
-        sheets=tuple(_sheet(sheet, drawing, figures) for sheet, drawing in sheets),
-        boards=_titled("boards", matter.boards, "Touch a piece to read what it is."),
-        joints=_titled("joint-drawings", matter.joints, ""),
+        codes=SHORT_NAMES_EXPLAINED if any(p.code for p in pieces) else "",
+        pieces=pieces,
+        sheets=tuple(
+            entry for sheet, pages in sheets for entry in _sheet(sheet, pages, view, figures)
+        ),
+        boards=_titled("boards", matter.boards, view, TOUCH),
+        joints=_titled("joint-drawings", matter.joints, view, ""),
         tables=tuple(t for t in tables if t.rows),
-        marking=marking_grids(matter.marking, matter.rule),
+        marking=marking_grids(view, matter.marking, matter.rule),
         marking_notes=() if matter.rule is None else marking_notes(matter.rule, matter.marking),
     )
 
@@ -215,14 +231,13 @@ def _script_hash(script: str) -> str:
 
 
 def _pieces(view: PlanView, figures: Figures) -> tuple[PieceEntry, ...]:
-    flat = [_flat(sheet, placed, figures) for sheet in view.sheets for placed in sheet.placed]
-    rails = [_rail(board, piece, figures) for board in view.boards for piece in board.cuts]
+    flat = [_flat(sheet, placed, view, figures) for sheet in view.sheets for placed in sheet.placed]
+    rails = [_rail(board, piece, view, figures) for board in view.boards for piece in board.cuts]
     return (*flat, *rails)
 
 
-def _flat(sheet: SheetView, placed: PlacedPiece, figures: Figures) -> PieceEntry:
+def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figures) -> PieceEntry:
     more = [
-        which_one(placed),
         f"{figures.pair(*placed.size_mm)}, {figures.thickness(placed.piece.thickness_mm)}",
         *warnings_for(placed),
         allowance_words(placed, figures),
@@ -231,8 +246,11 @@ def _flat(sheet: SheetView, placed: PlacedPiece, figures: Figures) -> PieceEntry
         placed.piece.note,
     ]
     told = " · ".join(m for m in more if m)
+    name, code = view.name_of(placed.piece.id), code_of(placed.piece, placed.count)
     return PieceEntry(
         id=placed.piece.id,
+        name=name,
+        code=code,
         anchor=f"s{sheet.index}-{placed.number}",
         order=sheet.index,
         turn=placed.number,
@@ -241,70 +259,97 @@ def _flat(sheet: SheetView, placed: PlacedPiece, figures: Figures) -> PieceEntry
         source="sheet",
         stock=sheet.layout.stock,
         number=sheet.layout.number,
-        words=f"{placed.number} {placed.piece.id} · {told}",
+        words=_words(placed.number, name, code, told),
     )
 
 
-def _rail(board: BoardView, view: BoardPiece, figures: Figures) -> PieceEntry:
-    piece = view.piece
+def _words(number: int, name: str, code: str, told: str) -> str:
+    """What is said of a piece beneath its drawing."""
+    short = f" ({code})" if code else ""
+    return f"{number} {name}{short} · {told}"
+
+
+def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -> PieceEntry:
+    piece = cut.piece
     section = figures.pair(piece.thickness_mm, piece.width_mm)
-    more = [which_rail(view), f"{figures.length(piece.length_mm)} of {section}", piece.note]
+    more = [
+        f"{figures.length(piece.length_mm)} of {section}",
+        *rail_words(cut, view, figures),
+        piece.note,
+    ]
     told = " · ".join(m for m in more if m)
+    name = view.name_of(piece.id)
+    code = code_of(piece, cut.part.count if cut.part else 1)
     return PieceEntry(
         id=piece.id,
-        anchor=f"b{board.index}-{view.number}",
+        name=name,
+        code=code,
+        anchor=f"b{board.index}-{cut.number}",
         order=BOARDS_AFTER + board.index,
-        turn=view.number,
+        turn=cut.number,
         more=told,
         place=board.label,
         source="board",
         stock=board.layout.stock,
         number=board.layout.number,
-        words=f"{view.number} {piece.id} · {told}",
+        words=_words(cut.number, name, code, told),
     )
 
 
-def _sheet(sheet: SheetView, drawing: Drawing, figures: Figures) -> DrawingEntry:
+def _sheet(
+    sheet: SheetView, pages: tuple[Drawing, ...], view: PlanView, figures: Figures
+) -> tuple[DrawingEntry, ...]:
+    """The whole sheet, and every further page of it under its own caption."""
     layout = sheet.layout
     size = figures.pair(layout.length_mm, layout.width_mm)
-    return DrawingEntry(
-        anchor=f"sheet-{sheet.index}",
-        label=sheet.label,
+    whole = replace(
+        _entry(f"sheet-{sheet.index}", sheet.label, pages[0], view, TOUCH),
         title=f"{sheet.label}: {layout.stock}",
         detail=f"{sheet.material} {figures.thickness(layout.thickness_mm)}, {size}, "
-        f"{len(sheet.placed)} pieces",
-        hint="Touch a piece to read what it is.",
-        svg=_inline_svg(drawing),
-        width_mm=drawing.width_mm - 2 * CROP_MM,
-        height_mm=drawing.height_mm - 2 * CROP_MM,
+        f"{many(len(sheet.placed), 'piece')}",
     )
+    further = (
+        _entry(f"sheet-{sheet.index}-{k}", page.caption, page, view, TOUCH)
+        for k, page in enumerate(pages[1:], start=1)
+    )
+    return (whole, *further)
 
 
 def _titled(
-    anchor: str, drawings: tuple[tuple[str, Drawing], ...], hint: str
+    anchor: str, drawings: tuple[tuple[str, Drawing], ...], view: PlanView, hint: str
 ) -> tuple[DrawingEntry, ...]:
     return tuple(
-        DrawingEntry(
-            anchor=f"{anchor}-{number}",
-            label=title,
-            title=title,
-            detail="",
-            hint=hint,
-            svg=_inline_svg(drawing),
-            width_mm=drawing.width_mm - 2 * CROP_MM,
-            height_mm=drawing.height_mm - 2 * CROP_MM,
-        )
+        _entry(f"{anchor}-{number}", title, drawing, view, hint)
         for number, (title, drawing) in enumerate(drawings, start=1)
     )
 
 
-def _inline_svg(drawing: Drawing) -> str:
+def _entry(anchor: str, title: str, drawing: Drawing, view: PlanView, hint: str) -> DrawingEntry:
+    """A drawing less its page's margins and the blank paper below it."""
+    width = drawing.width_mm - 2 * CROP_MM
+    height = drawing.height_mm - CROP_MM - max(CROP_MM, math.floor(lowest(drawing.items)) - 1.0)
+    return DrawingEntry(
+        anchor=anchor,
+        label=title,
+        title=title,
+        detail="",
+        hint=hint,
+        svg=_inline_svg(drawing, width, height, view),
+        width_mm=width,
+        height_mm=height,
+    )
+
+
+def _inline_svg(drawing: Drawing, width_mm: float, height_mm: float, view: PlanView) -> str:
     """A drawing as it stands in the page: one picture to a screen reader, told by its caption."""
     element = svg_element(drawing)
     element.set("role", "img")
     element.set("aria-label", drawing.caption or "drawing")
     for name in ("width", "height"):
         element.attrib.pop(name, None)
-    width, height = drawing.width_mm - 2 * CROP_MM, drawing.height_mm - 2 * CROP_MM
-    element.set("viewBox", f"{CROP_MM} {CROP_MM} {width:g} {height:g}")
+    element.set("viewBox", f"{CROP_MM} {CROP_MM} {width_mm:g} {height_mm:g}")
+    for group in element.iter("g"):
+        title = group.find("title")
+        if title is not None and title.text:
+            title.text = view.name_of(group.get("data-piece", title.text))
     return ET.tostring(element, encoding="unicode")

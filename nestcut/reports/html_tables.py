@@ -10,12 +10,16 @@ from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
 from nestcut.reports.lists import (
     CAUTIONS,
+    COST_NOTE,
     JointRow,
     bound_words,
     buy_rows,
-    buy_total_minor,
+    buy_total_words,
+    cost_words,
     joint_rows,
     price_words,
+    search_words,
+    told_findings,
 )
 from nestcut.reports.marking_batten import STATED
 from nestcut.reports.marking_rules import INCH_MM, MarkingRule, Notation
@@ -34,7 +38,6 @@ class Grid:
     rows: tuple[tuple[str, ...], ...]
     numeric: frozenset[int] = frozenset()
     totals: frozenset[int] = frozenset()
-    caption: str = ""
     notes: tuple[str, ...] = ()
 
 
@@ -64,12 +67,11 @@ def buying_grid(view: PlanView, figures: Figures) -> Grid:
             figures.pair(row.length_mm, row.width_mm),
             str(row.to_buy),
             str(row.to_hand) if row.to_hand else "",
-            price_words(row.each_minor, figures),
-            figures.money(row.together_minor) if row.together_minor else "",
+            *price_words(row, figures),
         )
         for row in buy_rows(view)
     ]
-    total = ("together", "", "", "", "", "", "", price_words(buy_total_minor(view), figures))
+    total = ("together", "", "", "", "", "", "", buy_total_words(view, figures))
     return Grid(
         title="Buying list",
         anchor="buying",
@@ -86,7 +88,7 @@ def joints_grid(view: PlanView, figures: Figures) -> Grid:
         title="Joints",
         anchor="joints",
         headings=("no.", "part", "kind", "slope", "middle at", "overlap", "pieces", "to mind"),
-        rows=tuple(_joint_cells(row, figures) for row in joint_rows(view)),
+        rows=tuple(_joint_cells(row, view, figures) for row in joint_rows(view)),
         numeric=frozenset({4, 5}),
         notes=(
             "The middle of the overlap is measured along the part from its reference end. Plane a "
@@ -95,16 +97,20 @@ def joints_grid(view: PlanView, figures: Figures) -> Grid:
     )
 
 
-def _joint_cells(row: JointRow, figures: Figures) -> tuple[str, ...]:
+def _joint_cells(row: JointRow, view: PlanView, figures: Figures) -> tuple[str, ...]:
     joint = row.joint
+    names = [view.name_of(piece) for piece in joint.pieces]
     planed = " and ".join(
-        f"{piece} (plane {row.planed_words(k)})" if row.planed_words(k) else piece
-        for k, piece in enumerate(joint.pieces)
+        f"{name} (plane the {row.planed_words(k)})" if row.planed_words(k) else name
+        for k, name in enumerate(names)
     )
+    if row.strap_mm is not None:
+        strap = f"strap {figures.fine(row.strap_mm)} wide"
+        planed = "; ".join(w for w in (planed, strap, row.strap_face_words) if w)
     near = tuple(f"{figures.length(mm)} from {what}" for what, mm in row.distances)
     return (
         row.key,
-        f"{joint.part} {joint.hand or ''} {joint.copy}".replace("  ", " "),
+        _joined_name(row, view),
         joint.kind.value,
         row.slope_words,
         figures.length(joint.at_mm),
@@ -112,6 +118,13 @@ def _joint_cells(row: JointRow, figures: Figures) -> tuple[str, ...]:
         planed,
         "; ".join((*joint.rule_findings, *near)),
     )
+
+
+def _joined_name(row: JointRow, view: PlanView) -> str:
+    """Name of the whole that a joint is in: its piece's name without the share."""
+    words = view.name_of(row.joint.pieces[0]).split(", ")
+    whole = [w for w in words if not w.startswith("piece ")]
+    return ", ".join(whole)
 
 
 def usage_grid(view: PlanView, figures: Figures) -> Grid:
@@ -126,7 +139,10 @@ def usage_grid(view: PlanView, figures: Figures) -> Grid:
         rows=tuple(rows),
         numeric=frozenset(range(2, 4 + len(SHARES))),
         totals=frozenset(range(singles, len(rows))),
-        caption=f"Each share in {figures.area_unit} and per cent of its line; a line adds up.",
+        notes=(
+            f"Each share in {figures.area_unit} and per cent of its line; lines and columns add "
+            "up as printed. " + (COST_NOTE if any(not x.money_total for x in usage.lines) else ""),
+        ),
     )
 
 
@@ -135,7 +151,7 @@ def _usage_row(line: UsageLine, figures: Figures) -> tuple[str, ...]:
         f"{figures.area_steps(area)}\n{per_mille(thousandths)}"
         for area, thousandths in zip(line.area_steps, line.thousandths, strict=True)
     )
-    money = figures.money(line.money_total)
+    money = cost_words(line.money_total, figures)
     return (line.label, line.stock, figures.area_steps(line.area_total), *shares, money)
 
 
@@ -144,7 +160,11 @@ def fact_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
     verified = view.verified
     told = {
         "Proven": verified.checks,
-        "How good": tuple(bound_words(b, figures) for b in verified.plan.bounds),
+        "How good": (
+            *(bound_words(b, figures) for b in verified.plan.bounds),
+            *verified.plan.notes,
+            " ".join(search_words(verified)),
+        ),
         "Assumed": verified.job.assumed,
         "Weight and coating": amount_words(amounts_of(view), figures),
         "Cautions": CAUTIONS,
@@ -160,10 +180,13 @@ def warning_boxes(view: PlanView) -> tuple[FactBox, ...]:
     """What the builder has to mind, first of all what has no place."""
     verified = view.verified
     plan = verified.plan
-    minded = [Line(text=f"{u.piece}: {u.reason}", is_warning=True) for u in plan.unplaced]
+    minded = [
+        Line(text=f"not placed: {view.name_of(u.piece)}: {u.reason}", is_warning=True)
+        for u in plan.unplaced
+    ]
     minded += [
         Line(text=str(f), is_warning=f.severity is not Severity.NOTE)
-        for f in (*verified.job.findings, *plan.findings)
+        for f in told_findings(verified)
     ]
     return (FactBox(title="To mind", lines=tuple(minded)),) if minded else ()
 
@@ -171,7 +194,9 @@ def warning_boxes(view: PlanView) -> tuple[FactBox, ...]:
 MARKING_HEADINGS = ("line", "point", "along", "up", "kind", "to the next point", "keeps within")
 
 
-def marking_grids(tables: tuple[PieceMarking, ...], rule: MarkingRule | None) -> tuple[Grid, ...]:
+def marking_grids(
+    view: PlanView, tables: tuple[PieceMarking, ...], rule: MarkingRule | None
+) -> tuple[Grid, ...]:
     """One table a sheet with all its pieces, then one a piece by itself."""
     by_sheet: dict[str, list[PieceMarking]] = {}
     alone = []
@@ -182,18 +207,21 @@ def marking_grids(tables: tuple[PieceMarking, ...], rule: MarkingRule | None) ->
             alone.append(table)
     grids = []
     for k, (title, group) in enumerate(by_sheet.items()):
-        rows = [row for t in group for row in _with_piece(t, rule)]
+        rows = [row for t in group for row in _with_piece(view, t, rule)]
         grids.append(_marking_grid(title, f"marking-{k}", ("piece", *MARKING_HEADINGS), rows))
     for k, table in enumerate(alone, start=len(by_sheet)):
-        title = f"by itself: {', '.join(table.pieces)}"
+        title = f"by itself: {'; '.join(view.name_of(p) for p in table.pieces)}"
         rows = _marking_rows(table, rule)
         grids.append(_marking_grid(title, f"marking-{k}", MARKING_HEADINGS, rows))
     return tuple(grids)
 
 
-def _with_piece(table: PieceMarking, rule: MarkingRule | None) -> list[tuple[str, ...]]:
+def _with_piece(
+    view: PlanView, table: PieceMarking, rule: MarkingRule | None
+) -> list[tuple[str, ...]]:
     rows = _marking_rows(table, rule)
-    return [(table.pieces[0] if k == 0 else "", *row) for k, row in enumerate(rows)]
+    name = view.name_of(table.pieces[0])
+    return [(name if k == 0 else "", *row) for k, row in enumerate(rows)]
 
 
 def _marking_rows(table: PieceMarking, rule: MarkingRule | None) -> list[tuple[str, ...]]:

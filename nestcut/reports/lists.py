@@ -7,16 +7,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nestcut.errors import Finding, Severity
 from nestcut.model.joint import Face, Joint, JointKind, JointRule
 from nestcut.model.part import Timing
 from nestcut.model.plan import Bound, Lie, VerifiedPlan
 from nestcut.reports.figures import Figures
+from nestcut.reports.piece_names import code_of
 from nestcut.reports.piece_words import (
     allowance_words,
     bevel_words,
     joint_words_short,
-    which_one,
-    which_rail,
+    rail_allowance_words,
+    rail_angle_words,
+    rail_joint_words,
 )
 from nestcut.reports.rows import BoardPiece, PlacedPiece, PlanView, scarf_angle_deg
 from nestcut.units import format_slope
@@ -24,14 +27,18 @@ from nestcut.units import format_slope
 
 @dataclass(frozen=True, slots=True)
 class CutRow:
-    """One piece of the cut list; ``place`` is the sheet or board, ``turn`` its number there."""
+    """One piece of the cut list; ``place`` is the sheet or board, ``turn`` its number there.
+
+    ``name`` is the piece in words, ``code`` what drawings write after the part's name.
+    """
 
     place: str
     stock: str
     turn: int
     piece: str
+    name: str
+    code: str
     part: str
-    which: str
     hand: str
     copy: int
     count: int
@@ -53,7 +60,7 @@ class CutRow:
 def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
     """Every piece in the order of sheets and boards and of cutting on each."""
     rows = [
-        _flat_row(sheet.label, sheet.layout.stock, placed, figures)
+        _flat_row(sheet.label, sheet.layout.stock, placed, view, figures)
         for sheet in view.sheets
         for placed in sheet.placed
     ]
@@ -65,15 +72,18 @@ def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
     return tuple(rows)
 
 
-def _flat_row(place: str, stock: str, placed: PlacedPiece, figures: Figures) -> CutRow:
+def _flat_row(
+    place: str, stock: str, placed: PlacedPiece, view: PlanView, figures: Figures
+) -> CutRow:
     piece = placed.piece
     return CutRow(
         place=place,
         stock=stock,
         turn=placed.number,
         piece=piece.id,
+        name=view.name_of(piece.id),
+        code=code_of(piece, placed.count),
         part=piece.part,
-        which=which_one(placed),
         hand=piece.hand.value if piece.hand else "",
         copy=piece.copy,
         count=placed.count,
@@ -95,20 +105,15 @@ def _flat_row(place: str, stock: str, placed: PlacedPiece, figures: Figures) -> 
 
 def _rail_row(place: str, stock: str, cut: BoardPiece, view: PlanView, figures: Figures) -> CutRow:
     piece = cut.piece
-    ends = "; ".join(
-        f"{view.joint_keys.get(e.joint, e.joint)} {e.kind.value} {figures.fine(e.overlap_mm)}"
-        for e in piece.ends
-    )
-    angles = cut.part.end_angles_deg if cut.part else (90.0, 90.0)
-    bevels = "" if angles == (90.0, 90.0) else f"ends {angles[0]:g}° and {angles[1]:g}°"
     over = cut.part.allowance_mm if cut.part else 0.0
     return CutRow(
         place=place,
         stock=stock,
         turn=cut.number,
         piece=piece.id,
+        name=view.name_of(piece.id),
+        code=code_of(piece, cut.part.count if cut.part else 1),
         part=piece.part,
-        which=which_rail(cut),
         hand=piece.hand.value if piece.hand else "",
         copy=piece.copy,
         count=cut.part.count if cut.part else 1,
@@ -120,10 +125,10 @@ def _rail_row(place: str, stock: str, cut: BoardPiece, view: PlanView, figures: 
         width_mm=piece.width_mm,
         lies="",
         timing="",
-        joints=ends,
-        bevels=bevels,
+        joints="; ".join(rail_joint_words(end, view) for end in piece.ends),
+        bevels=rail_angle_words(cut.part.end_angles_deg) if cut.part else "",
         allowance_mm=over,
-        allowance=f"{figures.fine(over)} left at each end to trim" if over > 0 else "",
+        allowance=rail_allowance_words(piece, over, figures),
         note=piece.note,
     )
 
@@ -142,6 +147,13 @@ class BuyRow:
     to_hand: int
     each_minor: int
     together_minor: int
+
+    @property
+    def price_note(self) -> str:
+        """Why a line has no price: it is to hand, or the job gives none."""
+        if not self.to_buy:
+            return "to hand"
+        return "" if self.each_minor else NO_PRICE
 
 
 def buy_rows(view: PlanView) -> tuple[BuyRow, ...]:
@@ -172,9 +184,41 @@ def buy_total_minor(view: PlanView) -> int:
     return sum(r.together_minor for r in buy_rows(view))
 
 
-def price_words(minor: int, figures: Figures) -> str:
-    """Print a price, or that there is none: nothing is sold for 0.00."""
-    return figures.money(minor) if minor else "no price"
+NO_PRICE = "no price given"
+"""Nothing is sold for 0.00."""
+UNKNOWN_COST = "-"
+"""Stands in tables for money that nobody told."""
+COST_NOTE = f"{UNKNOWN_COST} stands where a sheet or board is to hand or no price was given."
+
+
+def price_words(row: BuyRow, figures: Figures) -> tuple[str, str]:
+    """A line's price each and together; or why there is none."""
+    if not row.each_minor or not row.to_buy:
+        return row.price_note, ""
+    return figures.money(row.each_minor), figures.money(row.together_minor)
+
+
+def cost_words(minor: int, figures: Figures) -> str:
+    """Print what something cost, or a dash where no price is known."""
+    return figures.money(minor) if minor else UNKNOWN_COST
+
+
+def buy_total_note(view: PlanView) -> str:
+    """What has to be said beside the total: nothing to pay, no prices, or some missing."""
+    bought = [r for r in buy_rows(view) if r.to_buy]
+    priced = [r for r in bought if r.each_minor]
+    if not bought:
+        return "nothing to buy"
+    if not priced:
+        return "no prices given"
+    return "" if len(priced) == len(bought) else "without what has no price"
+
+
+def buy_total_words(view: PlanView, figures: Figures) -> str:
+    """What the whole buying list costs, in words; says where prices are missing."""
+    total = buy_total_minor(view)
+    words = (figures.money(total) if total else "", buy_total_note(view))
+    return ", ".join(w for w in words if w)
 
 
 LEAST_DISTANCE_MM = 0.05
@@ -268,14 +312,38 @@ def count_words(verified: VerifiedPlan) -> str:
     rails = sum(len(b.cuts) for b in plan.boards)
     words = []
     if plan.sheets:
-        words.append(f"{_many(flat, 'flat piece')} from {_many(len(plan.sheets), 'sheet')}")
+        words.append(f"{many(flat, 'flat piece')} from {many(len(plan.sheets), 'sheet')}")
     if plan.boards:
-        words.append(f"{_many(rails, 'rail piece')} from {_many(len(plan.boards), 'board')}")
+        words.append(f"{many(rails, 'rail piece')} from {many(len(plan.boards), 'board')}")
     return ", ".join(words) or "nothing to cut"
 
 
-def _many(count: int, word: str) -> str:
+def many(count: int, word: str) -> str:
+    """Count things: ``1 sheet``, ``3 sheets``."""
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+TOLD = (Severity.WARNING, Severity.REPAIRED, Severity.NOTE)
+"""Findings that are printed, gravest first; others never reach a plan."""
+
+
+def told_findings(verified: VerifiedPlan) -> tuple[Finding, ...]:
+    """What the builder has to mind, gravest first, each once."""
+    findings = (*verified.job.findings, *verified.plan.findings)
+    return tuple(dict.fromkeys(f for severity in TOLD for f in findings if f.severity is severity))
+
+
+def search_words(verified: VerifiedPlan) -> tuple[str, str]:
+    """Why the search ended, and whether another run gives the same plan."""
+    plan = verified.plan
+    why = plan.stopped_by.value
+    ended = "it was interrupted" if why == "interrupted" else why
+    again = (
+        "The same job gives the same plan."
+        if plan.is_repeatable
+        else "It was cut short by the clock or by hand, so it may come out differently next time."
+    )
+    return f"Search with {plan.effort} effort, seed {plan.seed}; it ended because {ended}.", again
 
 
 CAUTIONS = (

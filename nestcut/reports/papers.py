@@ -74,7 +74,7 @@ def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: Leng
     matter = HtmlMatter(
         figures=figures,
         paper=paper,
-        sheets=tuple(pages[0] for pages in by_sheet),
+        sheets=tuple(by_sheet),
         boards=tuple((drawing.caption, drawing) for drawing in boards),
         joints=tuple((drawing.caption, drawing) for drawing in joints),
         marking=marking,

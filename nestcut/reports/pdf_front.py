@@ -5,24 +5,23 @@ from __future__ import annotations
 from pathlib import PurePath
 from typing import Any
 
-from nestcut.errors import Severity
 from nestcut.reports.board_feet import board_feet_to_buy
 from nestcut.reports.figures import Figures, per_mille
 from nestcut.reports.lists import (
     CAUTIONS,
     bound_words,
     buy_rows,
-    buy_total_minor,
+    buy_total_words,
+    cost_words,
     count_words,
     price_words,
+    search_words,
+    told_findings,
 )
 from nestcut.reports.rows import PlanView
 from nestcut.reports.typesetting import Typesetter, tick_boxes
 from nestcut.reports.usage import SHARES, Usage
 from nestcut.units import LengthStyle
-
-TOLD = (Severity.WARNING, Severity.REPAIRED, Severity.NOTE)
-"""Findings printed on the front page, gravest first; others never reach a plan."""
 
 
 def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figures) -> list[Any]:
@@ -36,7 +35,8 @@ def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     )
     if plan.unplaced:
         made.append(setter.paragraph("NOT PLACED: these pieces are on no sheet", setter.head))
-        made += setter.points([f"{u.piece}: {u.reason}" for u in plan.unplaced])
+        told = [f"{view.name_of(u.piece)}: {u.reason}" for u in plan.unplaced]
+        made += setter.points(told)
     made.append(setter.paragraph("To buy", setter.head))
     made += _buying(setter, view, figures)
     if plan.bounds or plan.notes:
@@ -45,11 +45,10 @@ def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     if job.assumed:
         made.append(setter.paragraph("Assumed, since the job doesn't say", setter.head))
         made += setter.points(job.assumed)
-    findings = (*job.findings, *plan.findings)
-    told = [str(f) for severity in TOLD for f in findings if f.severity is severity]
-    if told:
+    minded = [str(f) for f in told_findings(view.verified)]
+    if minded:
         made.append(setter.paragraph("To mind", setter.head))
-        made += setter.points(list(dict.fromkeys(told)))
+        made += setter.points(minded)
     made.append(setter.paragraph("Before you start", setter.head))
     made += setter.points(CAUTIONS)
     made.append(setter.paragraph("Where the material goes", setter.head))
@@ -57,20 +56,8 @@ def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     if view.verified.checks:
         made.append(setter.paragraph("What was checked", setter.head))
         made += setter.points(view.verified.checks)
-    made.append(setter.paragraph(_search_words(view), setter.small))
+    made.append(setter.paragraph(" ".join(search_words(view.verified)), setter.small))
     return made
-
-
-def _search_words(view: PlanView) -> str:
-    plan = view.verified.plan
-    why = plan.stopped_by.value
-    ended = "it was interrupted" if why == "interrupted" else why
-    again = (
-        "The same job gives the same plan."
-        if plan.is_repeatable
-        else "It was cut short by the clock or by hand: another run may differ."
-    )
-    return f"Search with {plan.effort} effort, seed {plan.seed}; it ended because {ended}. {again}"
 
 
 def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
@@ -83,18 +70,14 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
             figures.pair(r.length_mm, r.width_mm),
             str(r.to_buy),
             str(r.to_hand) if r.to_hand else "",
-            price_words(r.each_minor, figures) if r.to_buy else "",
-            figures.money(r.together_minor) if r.together_minor else "",
+            *price_words(r, figures),
         )
         for r in buy_rows(view)
     ]
     headings = ("", "stock", "material", "thick", "size", "buy", "to hand", "each", "together")
     shares = (5, 25, 21, 10, 27, 8, 11, 17, 17)
     table = setter.table(headings, rows, shares, figures_from=5, lead=tick_boxes(len(rows)))
-    total_minor = buy_total_minor(view)
-    words = f"together {figures.money(total_minor)}" if total_minor else "no prices given"
-    if total_minor and any(r.to_buy and not r.each_minor for r in buy_rows(view)):
-        words += ", without what has no price"
+    words = f"together {buy_total_words(view, figures)}"
     feet = board_feet_to_buy(view)
     if figures.style is LengthStyle.INCH and feet > 0:
         words = f"{feet:.1f} board feet of lumber by nominal size · {words}"
@@ -110,7 +93,7 @@ def _usage_summary(setter: Typesetter, usage: Usage, figures: Figures) -> Any:
     rows = []
     for line in lines:
         shares = [per_mille(line.thousandths[k]).replace(" ", "\u00a0") for k in used]
-        cost = figures.money(line.money_total)
+        cost = cost_words(line.money_total, figures)
         rows.append((line.label, figures.area_steps(line.area_total), *shares, cost))
     widths = (40, 14, *(15 for _ in used), 22)
     return setter.table(headings, rows, widths, figures_from=1, totals=1)

@@ -7,7 +7,8 @@ from typing import Any
 from nestcut.reports.amount_words import amount_words
 from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
-from nestcut.reports.lists import CutRow, cut_rows
+from nestcut.reports.lists import COST_NOTE, UNKNOWN_COST, CutRow, cost_words, cut_rows
+from nestcut.reports.piece_names import SHORT_NAMES_EXPLAINED
 from nestcut.reports.rows import PlanView
 from nestcut.reports.typesetting import Typesetter, tick_boxes
 from nestcut.reports.usage import SHARES, Usage, UsageLine
@@ -21,13 +22,17 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
         "of cutting on its sheet or board, and the number on the drawing."
     )
     made.append(setter.paragraph(words))
-    rows = [_cut_row(r, figures) for r in cut_rows(view, figures)]
-    headings = ("", "from", "no.", "piece", "which", "size", "thick", "to do")
-    shares = (6, 16, 7, 36, 40, 33, 13, 45)
+    listed = cut_rows(view, figures)
+    if any(r.code for r in listed):
+        made.append(setter.paragraph(SHORT_NAMES_EXPLAINED))
+    rows = [_cut_row(r, figures) for r in listed]
+    headings = ("", "from", "no.", "piece", "short", "size", "thick", "to do")
+    shares = (6, 16, 7, 58, 16, 34, 13, 46)
     made.append(setter.table(headings, rows, shares, lead=tick_boxes(len(rows))))
     if view.verified.plan.unplaced:
         made.append(setter.paragraph("Not placed", setter.head))
-        made += setter.points([f"{u.piece}: {u.reason}" for u in view.verified.plan.unplaced])
+        told = [f"{view.name_of(u.piece)}: {u.reason}" for u in view.verified.plan.unplaced]
+        made += setter.points(told)
     return made
 
 
@@ -38,8 +43,8 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
         "",
         r.place.replace(" ", "\u00a0"),
         str(r.turn),
-        r.piece,
-        r.which.replace(" of ", "\u00a0of\u00a0"),
+        r.name.replace(" of ", "\u00a0of\u00a0"),
+        r.code.replace(" ", "\u00a0"),
         figures.pair(r.length_mm, r.width_mm),
         figures.thickness(r.thickness_mm),
         "; ".join(t for t in to_do if t),
@@ -51,7 +56,7 @@ def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     made: list[Any] = [setter.paragraph("Where the material goes", setter.title)]
     words = (
         f"Each figure three times: area in {figures.area_unit}, share of its line, and that share "
-        "of the price. Rows and columns add up as printed."
+        f"of the price. Rows and columns add up as printed. {COST_NOTE}"
     )
     made.append(setter.paragraph(words))
     used = [k for k in range(len(SHARES)) if usage.job.area_steps[k]]
@@ -67,10 +72,10 @@ def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
 
 def _usage_row(line: UsageLine, used: list[int], figures: Figures) -> tuple[str, ...]:
     label = f"{line.label}\n{line.stock}" if line.stock else line.label
-    whole = f"{figures.area_steps(line.area_total)}\n{figures.money(line.money_total)}"
+    whole = f"{figures.area_steps(line.area_total)}\n{cost_words(line.money_total, figures)}"
     shares = (
         f"{figures.area_steps(line.area_steps[k])}\n{per_mille(line.thousandths[k])}\n"
-        f"{figures.money(line.money_minor[k])}"
+        f"{figures.money(line.money_minor[k]) if line.money_total else UNKNOWN_COST}"
         if line.area_steps[k]
         else "0"
         for k in used

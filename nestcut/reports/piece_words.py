@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from nestcut.model.joint import Face, JointKind
+from nestcut.model.joint import Face, JointEnd, JointKind
 from nestcut.model.part import Timing
+from nestcut.model.piece import RailPiece
 from nestcut.reports.figures import Figures
-from nestcut.reports.rows import BoardPiece, EndView, PlacedPiece, hand_word
+from nestcut.reports.rows import BoardPiece, EndView, PlacedPiece, PlanView, hand_word
 from nestcut.units import format_slope
 
 ONE_FACE = {Face.GOOD: "the good face", Face.BACK: "the back"}
+_PLANE = {Face.GOOD: "plane GOOD face", Face.BACK: "plane BACK", None: "scarf"}
 
 
 def shown_name(placed: PlacedPiece) -> str:
@@ -54,9 +56,40 @@ def joint_words(end: EndView, figures: Figures) -> str:
 def joint_words_short(end: EndView) -> str:
     """The same for narrow places."""
     if end.kind is JointKind.SCARF:
-        face = {Face.GOOD: "plane GOOD face", Face.BACK: "plane BACK", None: "scarf"}[end.planed]
-        return f"{end.key}  {format_slope(end.slope)}  {face}"
+        return f"{end.key}  {format_slope(end.slope)}  {_PLANE[end.planed]}"
     return f"{end.key}  {end.kind.value}"
+
+
+def rail_joint_words(end: JointEnd, view: PlanView) -> str:
+    """As :func:`joint_words_short`, for an end of a rail."""
+    key = view.joint_keys.get(end.joint, end.joint)
+    if end.kind is not JointKind.SCARF:
+        return f"{key}  {end.kind.value}"
+    slope = next((format_slope(j.slope) for _, j in view.joints if j.id == end.joint), "scarf")
+    return f"{key}  {slope}  {_PLANE[end.planed]}"
+
+
+def rail_words(cut: BoardPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:
+    """What is to be done at the ends of a rail's piece: joints, angles, what is left to trim."""
+    words = [rail_joint_words(end, view) for end in cut.piece.ends]
+    if cut.part is not None:
+        words += [rail_angle_words(cut.part.end_angles_deg)]
+        words += [rail_allowance_words(cut.piece, cut.part.allowance_mm, figures)]
+    return tuple(w for w in words if w)
+
+
+def rail_angle_words(angles_deg: tuple[float, float]) -> str:
+    """Angles at which a rail's ends are cut, unless both are square."""
+    square = (90.0, 90.0)
+    return "" if angles_deg == square else f"ends {angles_deg[0]:g}° and {angles_deg[1]:g}°"
+
+
+def rail_allowance_words(piece: RailPiece, allowance_mm: float, figures: Figures) -> str:
+    """What is left at those ends of a piece that are the rail's own, where anything is."""
+    if allowance_mm <= 0 or len(piece.ends) > 1:
+        return ""
+    where = "at the end without a joint" if piece.ends else "at each end"
+    return f"{figures.fine(allowance_mm)} left {where} to trim"
 
 
 def joint_words_angle(end: EndView) -> str:
@@ -81,7 +114,8 @@ def allowance_words(placed: PlacedPiece, figures: Figures) -> str:
     """What is left oversize, where anything is."""
     if placed.part is None or placed.part.allowance_mm <= 0:
         return ""
-    return f"{figures.fine(placed.part.allowance_mm)} left all round to trim"
+    where = "all round but at joints" if placed.ends else "all round"
+    return f"{figures.fine(placed.part.allowance_mm)} left {where} to trim"
 
 
 def bevel_words(placed: PlacedPiece) -> tuple[str, ...]:

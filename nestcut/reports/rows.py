@@ -30,6 +30,7 @@ from nestcut.model.plan import (
 )
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, SheetGrain, SheetStock
+from nestcut.reports.piece_names import name_in_words
 from nestcut.reports.prices import Prices
 
 MIN_KEPT_END_MM = 300.0
@@ -216,6 +217,19 @@ class PlanView:
     def rail_parts(self) -> dict[str, RailPart]:
         """Rails by name."""
         return {p.name: p for p in self.verified.job.rail_parts}
+
+    @cached_property
+    def _names(self) -> dict[str, str]:
+        """Each piece's name in words by its id."""
+        plan = self.verified.plan
+        counts = {name: part.count for name, part in self.sheet_parts.items()}
+        counts |= {name: part.count for name, part in self.rail_parts.items()}
+        pieces: tuple[SheetPiece | RailPiece, ...] = (*plan.pieces, *plan.rail_pieces)
+        return {p.id: name_in_words(p, counts.get(p.part, 1)) for p in pieces}
+
+    def name_of(self, piece: str) -> str:
+        """A piece's name in words, as all lists have it; what isn't known keeps its id."""
+        return self._names.get(piece, piece)
 
 
 def plan_view(verified: VerifiedPlan) -> PlanView:

@@ -6,7 +6,15 @@ from nestcut.model.plan import VerifiedPlan
 from nestcut.reports.amount_words import weight_words
 from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
-from nestcut.reports.lists import bound_words, buy_rows, buy_total_minor, count_words
+from nestcut.reports.lists import (
+    BuyRow,
+    bound_words,
+    buy_rows,
+    buy_total_words,
+    count_words,
+    price_words,
+    search_words,
+)
 from nestcut.reports.rows import PlanView, plan_view
 from nestcut.reports.usage import SHARES, usage_of
 from nestcut.units import LengthStyle
@@ -21,7 +29,7 @@ def summary_text(verified: VerifiedPlan, style: LengthStyle) -> str:
     lines = [f"{job.name}: {count_words(verified)}."]
     if plan.unplaced:
         lines.append(f"NOT PLACED ({len(plan.unplaced)}):")
-        lines += [f"  {u.piece}: {u.reason}" for u in plan.unplaced]
+        lines += [f"  {view.name_of(u.piece)}: {u.reason}" for u in plan.unplaced]
     if plan.joints:
         lines.append(f"Joints: {len(plan.joints)}, listed in joints.csv and on the joints page.")
     lines += [f"  {bound_words(b, figures)}" for b in plan.bounds]
@@ -37,33 +45,30 @@ def summary_text(verified: VerifiedPlan, style: LengthStyle) -> str:
         lines.append(f"Of {total} bought or to hand: {shares}.")
     weight = weight_words(amounts_of(view), figures)
     lines += [weight] if weight else []
-    lines.append(f"The search ended because {_why(verified)}.")
-    if not plan.is_repeatable:
-        lines.append("A plan cut short by the clock or by hand may come out differently next time.")
+    ended, again = search_words(verified)
+    lines += [ended] if plan.is_repeatable else [ended, again]
     return "\n".join(lines)
 
 
 def _buying(view: PlanView, figures: Figures) -> list[str]:
     """What to buy and what to fetch from the shed."""
     rows = buy_rows(view)
-    lines = ["To buy:"] if any(r.to_buy for r in rows) else []
-    for r in rows:
-        if r.to_buy:
-            size = figures.pair(r.length_mm, r.width_mm)
-            price = f" at {figures.money(r.each_minor)}" if r.each_minor else ""
-            lines.append(f"  {r.to_buy} x {r.stock}, {size}{price}")
-    if buy_total_minor(view):
-        lines.append(f"  together {figures.money(buy_total_minor(view))}")
-    fetched = [
-        f"{r.to_hand} x {r.stock}, {figures.pair(r.length_mm, r.width_mm)}"
-        for r in rows
-        if r.to_hand
-    ]
+    bought = [r for r in rows if r.to_buy]
+    lines = ["To buy:"] if bought else []
+    for r in bought:
+        each, _ = price_words(r, figures)
+        price = f"{each} each" if r.each_minor else each
+        lines.append(f"  {_how_many(r.to_buy, r, figures)}, {price}")
+    if bought:
+        lines.append(f"  together {buy_total_words(view, figures)}")
+    fetched = [_how_many(r.to_hand, r, figures) for r in rows if r.to_hand]
     if fetched:
-        lines.append("To hand and used: " + "; ".join(fetched) + ".")
+        lines.append("To hand and used:")
+        lines += [f"  {words}" for words in fetched]
     return lines
 
 
-def _why(verified: VerifiedPlan) -> str:
-    text = verified.plan.stopped_by.value
-    return "it was interrupted" if text == "interrupted" else text
+def _how_many(count: int, row: BuyRow, figures: Figures) -> str:
+    """Name a number of sheets or boards: ``3 boards of 20 x 95 larch, 2400 x 95 mm``."""
+    kind = row.kind if count == 1 else f"{row.kind}s"
+    return f"{count} {kind} of {row.stock}, {figures.pair(row.length_mm, row.width_mm)}"

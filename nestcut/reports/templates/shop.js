@@ -102,7 +102,7 @@
     let shown = 0;
     for (const row of rows) {
       const isCut = cut.has(row.dataset.piece);
-      const fits = row.dataset.words.toLocaleLowerCase().includes(wanted) &&
+      const fits = row.dataset.find.toLocaleLowerCase().includes(wanted) &&
         (which.value === "all" || (which.value === "cut") === isCut);
       row.hidden = !fits;
       shown += fits ? 1 : 0;
@@ -208,7 +208,24 @@
     }
   }
   for (const box of all(".view")) views.set(box, new View(box));
-  window.addEventListener("beforeprint", () => views.forEach((view) => view.all()));
+
+  /* printed: every drawing whole, and what the book's front page has comes first */
+  const main = document.querySelector("main");
+  let moved = [];
+  window.addEventListener("beforeprint", () => {
+    views.forEach((view) => view.all());
+    if (moved.length) return;
+    moved = all("[data-front]").map((section) => {
+      const place = document.createComment("");
+      section.replaceWith(place);
+      return { section, place };
+    });
+    main.prepend(...moved.map((one) => one.section));
+  });
+  window.addEventListener("afterprint", () => {
+    moved.forEach((one) => one.place.replaceWith(one.section));
+    moved = [];
+  });
 
   /* finding a piece */
   let found = null;
