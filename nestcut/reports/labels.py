@@ -5,13 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nestcut.errors import Finding, InputError, Severity
-from nestcut.model.joint import Face, JointKind
 from nestcut.reports.diagram import Area, Drawing, Item, Pen, Text, rectangle
 from nestcut.reports.drawing_pdf import drawings_pdf
 from nestcut.reports.figures import Figures
 from nestcut.reports.fonts import Weight, shorten, text_width_mm, wrap
 from nestcut.reports.paper import SIZES, PageSize, Paper
-from nestcut.reports.piece_words import joint_words_short, shown_name, which_one, which_rail
+from nestcut.reports.piece_names import code_of
+from nestcut.reports.piece_words import (
+    allowance_words,
+    bevel_words,
+    joint_words_short,
+    rail_allowance_words,
+    rail_angle_words,
+    rail_joint_words,
+    shown_name,
+    which_one,
+    which_rail,
+)
 from nestcut.reports.rows import BoardPiece, BoardView, PlacedPiece, PlanView, SheetView
 from nestcut.units import LengthError, parse_length_mm
 
@@ -21,6 +31,8 @@ REACH_MM = 5.0
 """Home printers don't reach nearer a page's edge. Common practice, no source. [mm]"""
 NAME_SIZES = (6.0, 5.2, 4.6, 4.0, 3.5, 3.0, 2.6)
 TEXT_SIZES = (4.2, 3.8, 3.4, 3.0, 2.7, 2.4, 2.1)
+NAME_TO_TEXT = 1.5
+"""How much larger a name should be than the lines below it, where there is room. [-]"""
 LEAD = 1.3
 """Distance of lines per font size."""
 
@@ -150,16 +162,17 @@ def _grid_fault(message: str, remedy: str) -> Finding:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """What one label says: a large name and smaller lines, most important first."""
+    """What one label says: a large name, which one it is, smaller lines, most important first."""
 
     piece: str
     name: str
+    which: str
     lines: tuple[str, ...]
 
 
 def label_texts(view: PlanView, figures: Figures) -> tuple[Label, ...]:
     """One label a piece, in the order of sheets and boards and of cutting on each."""
-    flat = [_flat(sheet, placed, figures) for sheet in view.sheets for placed in sheet.placed]
+    flat = [_flat(sheet, placed, view, figures) for sheet in view.sheets for placed in sheet.placed]
     rails = [_rail(board, cut, view, figures) for board in view.boards for cut in board.cuts]
     return (*flat, *rails)
 
@@ -195,37 +208,50 @@ def labels_pdf(view: PlanView, figures: Figures, grid: LabelGrid, used: int = 0)
     return drawings_pdf(label_pages(view, figures, grid, used), title)
 
 
-def _flat(sheet: SheetView, placed: PlacedPiece, figures: Figures) -> Label:
+def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figures) -> Label:
     piece = placed.piece
     face = "this face: GOOD" if placed.is_face_up else "this face: BACK"
     thickness = figures.thickness(piece.thickness_mm)
     lines = (
-        which_one(placed),
         f"{face}  ·  {sheet.label} no. {placed.number}",
-        *(joint_words_short(end) for end in placed.ends),
+        *(f"{joint_words_short(e)}{_to_piece(e.joint, piece.id, view)}" for e in placed.ends),
         f"{thickness} {piece.material}  ·  {figures.pair(*placed.size_mm)}",
+        allowance_words(placed, figures),
+        *(f"bevel: {bevel}" for bevel in bevel_words(placed)),
         piece.note,
     )
-    return Label(piece.id, shown_name(placed), tuple(line for line in lines if line))
+    said = tuple(line for line in lines if line)
+    return Label(piece.id, shown_name(placed), which_one(placed), said)
 
 
 def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -> Label:
     piece = cut.piece
-    faces = {Face.GOOD: ", plane GOOD face", Face.BACK: ", plane BACK", None: ""}
-    ends = [
-        f"{view.joint_keys.get(e.joint, e.joint)}  {e.kind.value}"
-        + (faces[e.planed] if e.kind is JointKind.SCARF else "")
-        for e in piece.ends
-    ]
+    count = cut.part.count if cut.part else 1
+    name = f"{piece.part} {code_of(piece, count)}".strip()
+    over = cut.part.allowance_mm if cut.part else 0.0
     section = figures.pair(piece.thickness_mm, piece.width_mm)
     lines = (
-        which_rail(cut),
         f"{board.label} no. {cut.number}  ·  {piece.material}",
-        *ends,
+        *(f"{rail_joint_words(e, view)}{_to_piece(e.joint, piece.id, view)}" for e in piece.ends),
         f"{figures.length(piece.length_mm)} of {section}",
+        rail_angle_words(cut.part.end_angles_deg) if cut.part else "",
+        rail_allowance_words(piece, over, figures),
         piece.note,
     )
-    return Label(piece.id, piece.id, tuple(line for line in lines if line))
+    return Label(piece.id, name, which_rail(cut), tuple(line for line in lines if line))
+
+
+def _to_piece(joint: str, piece: str, view: PlanView) -> str:
+    """Which piece of its part a joint leads to: ``, to piece 2``."""
+    others = (
+        other
+        for _, found in view.joints
+        if found.id == joint
+        for other in found.pieces
+        if other != piece
+    )
+    share = next((view.name_of(other).rpartition(", ")[2] for other in others), "")
+    return f", to {share}" if share.startswith("piece ") else ""
 
 
 def _drawn(label: Label, grid: LabelGrid, corner: tuple[float, float]) -> tuple[Item, ...]:
@@ -266,23 +292,25 @@ def _fit(label: Label, wide: float, high: float) -> tuple[float, float, Lines]:
         for s in NAME_SIZES
         if text_width_mm(label.name, s, Weight.BOLD) <= wide and s * LEAD <= high * 0.45
     ] or [NAME_SIZES[-1]]
-    for name_size in names:
-        for size in TEXT_SIZES:
-            lines = _broken(label, size, wide)
-            if len(lines) * size * LEAD <= high - name_size * LEAD:
-                return name_size, size, lines
+    fitting = [
+        (min(name_size / NAME_TO_TEXT, size), name_size, size)
+        for size in TEXT_SIZES
+        for name_size in names
+        if len(_broken(label, size, wide)) * size * LEAD <= high - name_size * LEAD
+    ]
+    if fitting:
+        _, name_size, size = max(fitting)
+        return name_size, size, _broken(label, size, wide)
     name_size, size = names[-1], TEXT_SIZES[-1]
     count = max(0, int((high - name_size * LEAD) / (size * LEAD)))
     return name_size, size, _broken(label, size, wide)[:count]
 
 
 def _broken(label: Label, size: float, wide: float) -> Lines:
-    """Lines no wider than the label, the first words in bold."""
-    return tuple(
-        (text, Weight.PLAIN if k else Weight.BOLD)
-        for k, line in enumerate(label.lines)
-        for text in wrap(line, size, wide, Weight.PLAIN if k else Weight.BOLD)
-    )
+    """Lines no wider than the label; which one it is in bold."""
+    told = [(label.which, Weight.BOLD)] if label.which else []
+    told += [(line, Weight.PLAIN) for line in label.lines]
+    return tuple((text, weight) for line, weight in told for text in wrap(line, size, wide, weight))
 
 
 def default_grid(paper: Paper) -> LabelGrid:

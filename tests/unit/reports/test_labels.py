@@ -90,10 +90,18 @@ def test_there_is_a_label_a_piece() -> None:
 
 def test_a_label_says_hand_face_thickness_sheet_and_joint() -> None:
     view = plan_view(whole_boat())
-    told = {label.piece: " | ".join(label.lines) for label in label_texts(view, MM)}
+    told = {label.piece: " | ".join((label.which, *label.lines)) for label in label_texts(view, MM)}
 
     panel = told["side panel P1 1/2"]
-    for words in ("PORT", "this face: GOOD", "6 mm okoume ply", "Sheet ", "8:1", "plane BACK"):
+    for words in (
+        "PORT",
+        "this face: GOOD",
+        "6 mm okoume ply",
+        "Sheet ",
+        "8:1",
+        "plane BACK",
+        "to piece 2 of 2",
+    ):
         assert words in panel
     assert "plane GOOD face" in told["gunwale S1 2/2"]
     down = [p for s in view.sheets for p in s.placed if not p.is_face_up]
