@@ -8,13 +8,18 @@ from __future__ import annotations
 
 import base64
 import hashlib
-import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from importlib import resources
-from xml.etree import ElementTree as ET
 
-from nestcut.reports.diagram import Drawing, lowest
+from nestcut.reports.diagram import Drawing
 from nestcut.reports.figures import Figures
+from nestcut.reports.html_drawings import (
+    CROP_MM,
+    TOUCH,
+    DrawingEntry,
+    sheet_entries,
+    titled_entries,
+)
 from nestcut.reports.html_tables import (
     FactBox,
     Grid,
@@ -26,7 +31,6 @@ from nestcut.reports.html_tables import (
     usage_grid,
     warning_boxes,
 )
-from nestcut.reports.lists import many
 from nestcut.reports.marking_rules import MarkingRule
 from nestcut.reports.marking_table import PieceMarking
 from nestcut.reports.paper import Paper
@@ -39,15 +43,11 @@ from nestcut.reports.piece_words import (
     warnings_for,
 )
 from nestcut.reports.rows import BoardPiece, BoardView, PlacedPiece, PlanView, SheetView, slug
-from nestcut.reports.svg import svg_element
 
 BOARDS_AFTER = 1_000_000
 """Boards follow all sheets in the list."""
 PAGE_MARGIN_MM = 12
 """Margin of printed pages that hold text. [mm]"""
-CROP_MM = 8
-"""Empty margin of a drawn page: cropped on the screen, the page's own margin in print. [mm]"""
-TOUCH = "Touch a piece to read what it is."
 PAPER_WORDS = {Paper.A4: "A4", Paper.LETTER: "letter"}
 """Names of papers in style sheets (CSS Paged Media)."""
 
@@ -97,20 +97,6 @@ class PieceEntry:
     def find(self) -> str:
         """What the search looks through: the words, and the piece's name in files."""
         return f"{self.words} · {self.id}"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawingEntry:
-    """One drawing with its head."""
-
-    anchor: str
-    label: str
-    title: str
-    detail: str
-    hint: str
-    svg: str
-    width_mm: float
-    height_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -196,10 +182,10 @@ def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
         codes=SHORT_NAMES_EXPLAINED if any(p.code for p in pieces) else "",
         pieces=pieces,
         sheets=tuple(
-            entry for sheet, pages in sheets for entry in _sheet(sheet, pages, view, figures)
+            entry for sheet, pages in sheets for entry in sheet_entries(sheet, pages, view, figures)
         ),
-        boards=_titled("boards", matter.boards, view, TOUCH),
-        joints=_titled("joint-drawings", matter.joints, view, ""),
+        boards=titled_entries("boards", matter.boards, view, TOUCH),
+        joints=titled_entries("joint-drawings", matter.joints, view, ""),
         tables=tuple(t for t in tables if t.rows),
         marking=marking_grids(view, matter.marking, matter.rule),
         marking_notes=() if matter.rule is None else marking_notes(matter.rule, matter.marking),
@@ -294,62 +280,3 @@ def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -
         number=board.layout.number,
         words=_words(cut.number, name, code, told),
     )
-
-
-def _sheet(
-    sheet: SheetView, pages: tuple[Drawing, ...], view: PlanView, figures: Figures
-) -> tuple[DrawingEntry, ...]:
-    """The whole sheet, and every further page of it under its own caption."""
-    layout = sheet.layout
-    size = figures.pair(layout.length_mm, layout.width_mm)
-    whole = replace(
-        _entry(f"sheet-{sheet.index}", sheet.label, pages[0], view, TOUCH),
-        title=f"{sheet.label}: {layout.stock}",
-        detail=f"{sheet.material} {figures.thickness(layout.thickness_mm)}, {size}, "
-        f"{many(len(sheet.placed), 'piece')}",
-    )
-    further = (
-        _entry(f"sheet-{sheet.index}-{k}", page.caption, page, view, TOUCH)
-        for k, page in enumerate(pages[1:], start=1)
-    )
-    return (whole, *further)
-
-
-def _titled(
-    anchor: str, drawings: tuple[tuple[str, Drawing], ...], view: PlanView, hint: str
-) -> tuple[DrawingEntry, ...]:
-    return tuple(
-        _entry(f"{anchor}-{number}", title, drawing, view, hint)
-        for number, (title, drawing) in enumerate(drawings, start=1)
-    )
-
-
-def _entry(anchor: str, title: str, drawing: Drawing, view: PlanView, hint: str) -> DrawingEntry:
-    """A drawing less its page's margins and the blank paper below it."""
-    width = drawing.width_mm - 2 * CROP_MM
-    height = drawing.height_mm - CROP_MM - max(CROP_MM, math.floor(lowest(drawing.items)) - 1.0)
-    return DrawingEntry(
-        anchor=anchor,
-        label=title,
-        title=title,
-        detail="",
-        hint=hint,
-        svg=_inline_svg(drawing, width, height, view),
-        width_mm=width,
-        height_mm=height,
-    )
-
-
-def _inline_svg(drawing: Drawing, width_mm: float, height_mm: float, view: PlanView) -> str:
-    """A drawing as it stands in the page: one picture to a screen reader, told by its caption."""
-    element = svg_element(drawing)
-    element.set("role", "img")
-    element.set("aria-label", drawing.caption or "drawing")
-    for name in ("width", "height"):
-        element.attrib.pop(name, None)
-    element.set("viewBox", f"{CROP_MM} {CROP_MM} {width_mm:g} {height_mm:g}")
-    for group in element.iter("g"):
-        title = group.find("title")
-        if title is not None and title.text:
-            title.text = view.name_of(group.get("data-piece", title.text))
-    return ET.tostring(element, encoding="unicode")

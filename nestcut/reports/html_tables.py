@@ -9,21 +9,18 @@ from nestcut.reports.amount_words import amount_words
 from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
 from nestcut.reports.lists import (
-    CAUTIONS,
     COST_NOTE,
     JointRow,
-    bound_words,
     buy_rows,
     buy_total_words,
     cost_words,
     joint_rows,
     price_words,
-    search_words,
-    told_findings,
 )
 from nestcut.reports.marking_batten import STATED
 from nestcut.reports.marking_rules import INCH_MM, MarkingRule, Notation
 from nestcut.reports.marking_table import HEADINGS, Origin, PieceMarking, table_rows
+from nestcut.reports.plan_words import CAUTIONS, bound_words, search_words, told_findings
 from nestcut.reports.rows import PlanView
 from nestcut.reports.usage import SHARES, UsageLine, usage_of
 
@@ -99,14 +96,15 @@ def joints_grid(view: PlanView, figures: Figures) -> Grid:
 
 def _joint_cells(row: JointRow, view: PlanView, figures: Figures) -> tuple[str, ...]:
     joint = row.joint
-    names = [view.name_of(piece) for piece in joint.pieces]
-    planed = " and ".join(
-        f"{name} (plane the {row.planed_words(k)})" if row.planed_words(k) else name
+    names = [view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
+    told = [
+        f"{name}: plane the {row.planed_words(k)}" if row.planed_words(k) else name
         for k, name in enumerate(names)
-    )
+    ]
     if row.strap_mm is not None:
-        strap = f"strap {figures.fine(row.strap_mm)} wide"
-        planed = "; ".join(w for w in (planed, strap, row.strap_face_words) if w)
+        told = [" and ".join(told), f"strap {figures.fine(row.strap_mm)} wide"]
+        told += [row.strap_face_words] if row.strap_face_words else []
+    planed = "; ".join(told)
     near = tuple(f"{figures.length(mm)} from {what}" for what, mm in row.distances)
     return (
         row.key,

@@ -7,14 +7,11 @@ from typing import Any
 
 from nestcut.reports.board_feet import board_feet_to_buy
 from nestcut.reports.figures import Figures, per_mille
-from nestcut.reports.lists import (
+from nestcut.reports.lists import buy_rows, buy_total_words, cost_words, price_words
+from nestcut.reports.plan_words import (
     CAUTIONS,
     bound_words,
-    buy_rows,
-    buy_total_words,
-    cost_words,
     count_words,
-    price_words,
     search_words,
     told_findings,
 )

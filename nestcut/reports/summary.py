@@ -6,15 +6,8 @@ from nestcut.model.plan import VerifiedPlan
 from nestcut.reports.amount_words import weight_words
 from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
-from nestcut.reports.lists import (
-    BuyRow,
-    bound_words,
-    buy_rows,
-    buy_total_words,
-    count_words,
-    price_words,
-    search_words,
-)
+from nestcut.reports.lists import BuyRow, buy_rows, buy_total_words, price_words
+from nestcut.reports.plan_words import bound_words, count_words, search_words
 from nestcut.reports.rows import PlanView, plan_view
 from nestcut.reports.usage import SHARES, usage_of
 from nestcut.units import LengthStyle

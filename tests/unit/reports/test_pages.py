@@ -16,11 +16,12 @@ from nestcut.reports.diagram import Drawing, texts_of
 from nestcut.reports.figures import Figures
 from nestcut.reports.joint_cards import joint_cards
 from nestcut.reports.joint_page import joint_pages
-from nestcut.reports.lists import bound_words, count_words, joint_rows
+from nestcut.reports.lists import joint_rows
 from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.paper import PageSize, Paper, larger_scale, scale_for
 from nestcut.reports.papers import write_papers
 from nestcut.reports.piece_words import shown_name
+from nestcut.reports.plan_words import bound_words, count_words
 from nestcut.reports.rows import plan_view
 from nestcut.reports.sheet_page import sheet_pages
 from nestcut.reports.summary import summary_text
