@@ -103,6 +103,8 @@ told.touched = await page.evaluate(() => {
 await page.evaluate(() => document.querySelector(".view .outline path").dispatchEvent(new MouseEvent("click", { bubbles: true })));
 told.touched_says = await page.evaluate(() => document.querySelector(".view .outline").closest(".sheet").querySelector(".say").textContent);
 
+told.touched_title = await page.evaluate(() => document.querySelector(".view .outline title").textContent);
+
 // dark
 await page.selectOption("#shade", "dark");
 await page.evaluate(() => scrollTo(0, 0));

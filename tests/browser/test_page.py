@@ -7,6 +7,7 @@ Skipped, saying so, where Chromium, Node.js or the packages of package.json are 
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 from dataclasses import dataclass, replace
@@ -18,8 +19,10 @@ from pypdfium2 import PdfDocument  # type: ignore[import-untyped]
 
 from nestcut.model.plan import VerifiedPlan
 from nestcut.reports.paper import Paper
+from nestcut.reports.pdf_book import shop_pdf
 from nestcut.reports.progress_file import match_progress, read_progress
 from nestcut.reports.rows import PlanView, plan_view
+from nestcut.reports.usage import usage_of
 from nestcut.units import LengthStyle
 from tests.builders_pages import matter_of, page_of
 from tests.builders_papers import small_plan, whole_boat
@@ -39,6 +42,8 @@ def tools() -> tuple[str, str]:
 @dataclass(frozen=True)
 class Visit:
     view: PlanView
+    paper: Paper
+    style: LengthStyle
     told: dict[str, Any]
     folder: Path
 
@@ -55,7 +60,7 @@ def visit(verified: VerifiedPlan, paper: Paper, style: LengthStyle, folder: Path
         timeout=240,
     )
     assert run.returncode == 0, run.stderr
-    return Visit(plan_view(verified), json.loads(run.stdout), folder)
+    return Visit(plan_view(verified), paper, style, json.loads(run.stdout), folder)
 
 
 @pytest.fixture(scope="module", params=["mm on A4", "inches on Letter"])
@@ -74,7 +79,8 @@ def test_it_loads_without_errors_or_network(visited: Visit) -> None:
     assert visited.told["requests"] == []
     assert visited.told["title"].startswith("Boat <script>alert(1)</script> & \"'")
     plan = visited.view.verified.plan
-    assert visited.told["sheets"] == len(plan.sheets)
+    pages = matter_of(visited.view, visited.paper, visited.style).sheets
+    assert visited.told["sheets"] == sum(len(p) for p in pages)
     named = {p.id for p in plan.pieces} | {p.id for p in plan.rail_pieces}
     assert set(visited.told["names"]) == named
 
@@ -104,21 +110,55 @@ def test_a_piece_is_found_on_its_sheet(visited: Visit) -> None:
     assert told["ring_in_view"]
     assert told["focus_on_view"]
     assert (told["near"], told["near_after_0"], told["near_after_plus"]) == (1, 0, 1)
-    assert told["touched"]["piece"] in told["touched_says"]
+    touched = visited.view.name_of(told["touched"]["piece"])
+    assert touched in told["touched_says"]
+    assert touched == told["touched_title"]
 
 
-def test_printing_gives_one_page_a_sheet(visited: Visit) -> None:
+def test_printing_gives_the_pages_of_the_book(visited: Visit) -> None:
+    """Every drawn page of shop.pdf, details too, in its order and with the same words."""
+    matter = matter_of(visited.view, visited.paper, visited.style)
+    drawn = (*(p for pages in matter.sheets for p in pages), *(d for _, d in matter.boards))
+    drawings = (*drawn, *(d for _, d in matter.joints))
+    figures = matter.figures
+    book = shop_pdf(visited.view, usage_of(visited.view, figures), drawings, visited.paper, figures)
+    printed = lying_pages(visited.folder / "printed.pdf")
+    wanted = lying_pages(book)
+
+    assert len(printed) == len(drawings) == len(wanted)
+    for page, other in zip(printed, wanted, strict=True):
+        assert page.size == pytest.approx(other.size, abs=1.0)  # [points]
+        foot = "".join(f"{visited.view.verified.job.name}   ·   boat.toml".split())
+        assert foot in other.letters
+        assert sorted(page.letters) == sorted(
+            re.sub(r"page\d+of\d+", "", other.letters.replace(foot, ""))
+        )
+
+
+def test_what_is_bought_is_printed_before_what_is_cut(visited: Visit) -> None:
     with PdfDocument(visited.folder / "printed.pdf") as printed:
-        pages = [(*page.get_size(), page.get_textpage().get_text_range()) for page in printed]
-    lying = [(width, height, text) for width, height, text in pages if width > height]
-    sheets = len(visited.view.sheets)
-    starts = [
-        sum(f"{s.label} of {sheets}" in text for _, _, text in lying) for s in visited.view.sheets
+        texts = [page.get_textpage().get_text_range() for page in printed]
+    first = [
+        next(k for k, text in enumerate(texts) if head in text)
+        for head in ("Buying list", "Cautions", "Pieces", "Sheet 1 of", "Usage")
     ]
-    assert starts == [1] * sheets
-    assert len({(width, height) for width, height, _ in lying}) == 1
-    matter = matter_of(visited.view)
-    assert len(lying) == sheets + len(matter.boards) + len(matter.joints)
+    assert first == sorted(first)
+
+
+@dataclass(frozen=True)
+class Page:
+    size: tuple[float, float]
+    letters: str
+
+
+def lying_pages(source: Path | bytes) -> list[Page]:
+    """Pages on their long side, each with its letters, spaces left out."""
+    with PdfDocument(source) as book:
+        pages = [
+            Page(page.get_size(), "".join(page.get_textpage().get_text_range().split()))
+            for page in book
+        ]
+    return [page for page in pages if page.size[0] > page.size[1]]
 
 
 def test_a_phone_is_wide_enough(visited: Visit) -> None:
