@@ -40,16 +40,21 @@ SHARES = tuple(Share)
 class UsageLine:
     """One sheet, board, material or the job; tuples follow :data:`SHARES` and add up.
 
-    ``area_steps`` are in steps of :attr:`Figures.area_grain_mm2`, ``thousandths`` of its area,
-    ``money_minor`` of what was paid for it.
+    ``shares_mm2`` are the areas themselves, ``area_steps`` the same in steps of
+    :attr:`Figures.area_grain_mm2`, ``thousandths`` of its area, ``money_minor`` of what was paid.
     """
 
     label: str
     stock: str
     material: str
+    shares_mm2: tuple[float, ...]
     area_steps: tuple[int, ...]
-    thousandths: tuple[int, ...]
     money_minor: tuple[int, ...]
+
+    @property
+    def thousandths(self) -> tuple[int, ...]:
+        """Shares of the whole area, from the areas before they were rounded."""
+        return shared_out(1000, self.shares_mm2)
 
     @property
     def area_total(self) -> int:
@@ -188,9 +193,8 @@ def _line(
     figures: Figures,
 ) -> UsageLine:
     steps = shared_out(round(math.fsum(shares_mm2) / figures.area_grain_mm2), shares_mm2)
-    return UsageLine(
-        label, stock, material, steps, shared_out(1000, steps), shared_out(price_minor, shares_mm2)
-    )
+    money = shared_out(price_minor, shares_mm2)
+    return UsageLine(label, stock, material, shares_mm2, steps, money)
 
 
 def _by_material(lines: tuple[UsageLine, ...]) -> tuple[UsageLine, ...]:
@@ -201,6 +205,8 @@ def _by_material(lines: tuple[UsageLine, ...]) -> tuple[UsageLine, ...]:
 
 
 def _sum(label: str, material: str, lines: tuple[UsageLine, ...]) -> UsageLine:
-    steps = tuple(sum(line.area_steps[k] for line in lines) for k in range(len(SHARES)))
-    money = tuple(sum(line.money_minor[k] for line in lines) for k in range(len(SHARES)))
-    return UsageLine(label, "", material, steps, shared_out(1000, steps), money)
+    every = range(len(SHARES))
+    shares = tuple(math.fsum(line.shares_mm2[k] for line in lines) for k in every)
+    steps = tuple(sum(line.area_steps[k] for line in lines) for k in every)
+    money = tuple(sum(line.money_minor[k] for line in lines) for k in every)
+    return UsageLine(label, "", material, shares, steps, money)
