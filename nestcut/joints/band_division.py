@@ -74,11 +74,16 @@ class Bend:
         return limit - (self.most_deg - self.least_deg) / 2.0
 
 
-def bend_of(band: BandLine, from_mm: float, to_mm: float) -> Bend:
-    """Return how a stretch of a band is bent."""
+def bend_of(
+    band: BandLine, from_mm: float, to_mm: float, edges_mm: tuple[float, float] | None = None
+) -> Bend:
+    """Return how a stretch of a band is bent.
+
+    ``edges_mm``: what its edges cover, where that is more than the middle line does. [mm]
+    """
     start, end = max(0.0, from_mm), min(band.length_mm, to_mm)
     inside = (band.along_mm > start) & (band.along_mm < end)
-    angles = [band.angle(start), band.angle(end), *band.angle_rad[inside].tolist()]
+    least, most = band.lean_rad(*(edges_mm or (start, end)))
     a, b = band.point(start), band.point(end)
     chord = math.dist(a, b)
     ux, uy = (b[0] - a[0]) / chord, (b[1] - a[1]) / chord
@@ -88,9 +93,19 @@ def bend_of(band: BandLine, from_mm: float, to_mm: float) -> Bend:
         to_mm=end,
         chord_mm=chord,
         sagitta_mm=float(abs(off).max()) if len(off) else 0.0,
-        least_deg=math.degrees(min(angles)),
-        most_deg=math.degrees(max(angles)),
+        least_deg=math.degrees(least),
+        most_deg=math.degrees(most),
     )
+
+
+def bend_between(band: BandLine, before: float | None, after: float | None, overlap: float) -> Bend:
+    """Return how the piece between two joints is bent, overlaps and both edges included."""
+    half = overlap / 2.0
+    start = 0.0 if before is None else before - half
+    end = band.length_mm if after is None else after + half
+    low = 0.0 if before is None else max(0.0, band.reach_mm(before, -half))
+    high = band.length_mm if after is None else min(band.length_mm, band.reach_mm(after, half))
+    return bend_of(band, start, end, (low, high))
 
 
 def divide_band(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> Division:
@@ -117,7 +132,7 @@ def divide_band(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> D
         marks = _bevel_marks(band, net, (before, after), overlap)
         extra = (trim_mark(net),) if part.allowance_mm > 0.0 else ()
         kept = tuple(m for m in shape.marks if m.label != "trim line")
-        bend = bend_of(band, start, end)
+        bend = bend_between(band, before, after, overlap)
         if part.cut_from is CutFrom.BOARD and bend.slack_deg(rule.run_out) < -1e-9:
             found_more.append(_runs_out(part, rule, bend, len(shares) + 1))
         grain, slack = _grain(part, rule, bend, shape)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from nestcut.errors import Finding
-from nestcut.joints.band_division import bend_of
+from nestcut.joints.band_division import bend_between
 from nestcut.joints.bandline import band_line
 from nestcut.joints.bands import BandSearch, BandWay, Plank, has_prices
 from nestcut.joints.candidates import Choice, Offer, is_allowed
@@ -82,13 +82,8 @@ def _why_not_fewer(search: BandSearch, way: BandWay) -> str:
         return "one piece is the least there is"
     limits: list[str] = []
     ends: tuple[float | None, ...] = (None, *way.at_mm, None)
-    for k, piece in enumerate(way.pieces[:-1]):
-        longer = ends[k + 2]
-        bend = bend_of(
-            search.band,
-            piece.bend.from_mm,
-            search.band.length_mm if longer is None else longer + search.overlap / 2.0,
-        )
+    for k in range(len(way.pieces) - 1):
+        bend = bend_between(search.band, ends[k], ends[k + 2], search.overlap)
         if (
             search.stretches.part.cut_from is CutFrom.BOARD
             and bend.slack_deg(search.rule.run_out) < 0.0

@@ -46,6 +46,8 @@ class BandLine:
         The middle line, the edge measured along, the other edge, shape (n, 2). [mm]
     angle_rad
         Direction of the middle line, without jumps, shape (n,). [rad]
+    other_angle_rad
+        Direction of the other edge as it is drawn, abreast of each point, shape (n,). [rad]
     first_end, last_end
         Outline points of the ends, shape (m, 2). [mm]
     """
@@ -55,6 +57,7 @@ class BandLine:
     near: Floats
     far: Floats
     angle_rad: Floats
+    other_angle_rad: Floats
     first_end: Floats
     last_end: Floats
     width_mm: float
@@ -72,6 +75,32 @@ class BandLine:
     def angle(self, at_mm: float) -> float:
         """Direction of the middle line. [rad]"""
         return float(np.interp(at_mm, self.along_mm, self.angle_rad))
+
+    def lean_rad(self, from_mm: float, to_mm: float) -> tuple[float, float]:
+        """Return the least and the greatest direction that both edges take in a stretch. [rad]"""
+        inside = (self.along_mm > from_mm) & (self.along_mm < to_mm)
+        found = []
+        for angles in (self.angle_rad, self.other_angle_rad):
+            ends = np.interp([from_mm, to_mm], self.along_mm, angles)
+            found.append(np.concatenate([ends, angles[inside]]))
+        return float(min(f.min() for f in found)), float(max(f.max() for f in found))
+
+    def reach_mm(self, at_mm: float, ahead_mm: float) -> float:
+        """Return where along the band the cut square to a point, so far ahead of it, ends. [mm]
+
+        The cut is straight, so on the inner edge it meets the band further from the point than on
+        the middle line; ``ahead_mm`` is negative for a cut behind it.
+        """
+        (x, y), angle = self.point(at_mm), self.angle(at_mm)
+        near_by = np.abs(self.along_mm - at_mm) <= 2.0 * abs(ahead_mm) + self.width_mm
+        found = []
+        for line in (self.near, self.far):
+            rows = line[near_by]
+            ahead = (rows[:, 0] - x) * math.cos(angle) + (rows[:, 1] - y) * math.sin(angle)
+            order = np.argsort(ahead, kind="stable")
+            along = self.along_mm[near_by][order]
+            found.append(float(np.interp(ahead_mm, ahead[order], along)))
+        return min(found) if ahead_mm < 0.0 else max(found)
 
     def tightest_mm(self) -> float:
         """Least radius of the middle line. [mm]"""
@@ -118,16 +147,31 @@ def _measured(
         return _no_band(
             part, f"it is drawn {drawn:.0f} mm wide, but its width is said to be {width:.0f} mm"
         )
+    far = near + inward * width
+    angle = np.unwrap(np.arctan2(tangent[:, 1], tangent[:, 0]))
     return BandLine(
         along_mm=np.concatenate([[0.0], np.cumsum(steps)]),
         middle=middle,
         near=near,
-        far=near + inward * width,
-        angle_rad=np.unwrap(np.arctan2(tangent[:, 1], tangent[:, 0])),
+        far=far,
+        angle_rad=angle,
+        other_angle_rad=_directions_abreast(other, far, angle),
         first_end=first_end,
         last_end=last_end,
         width_mm=width,
     )
+
+
+def _directions_abreast(edge: Floats, points: Floats, like_rad: Floats) -> Floats:
+    """Directions of an edge where it is nearest to points, as ``like_rad`` counts turns. [rad]"""
+    rows = _resampled(edge)
+    step = np.gradient(rows, axis=0, edge_order=2)
+    angles = np.unwrap(np.arctan2(step[:, 1], step[:, 0]))
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(rows, axis=0).T))])
+    at = shapely.line_locate_point(shapely.linestrings(rows), shapely.points(points))
+    found = np.interp(at, along, angles)
+    turns: Floats = found - math.pi * np.round((found - like_rad) / math.pi)
+    return turns
 
 
 def _true_points(ring: Ring) -> Floats:

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nestcut.joints.band_division import Bend, bend_of
+from nestcut.joints.band_division import Bend, bend_between
 from nestcut.joints.candidates import Positions, are_staggered, is_allowed
 from nestcut.joints.stretches import Stretches, boxes_mm
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -132,7 +132,7 @@ class BandSearch:
         half = self.overlap / 2.0
         start = 0.0 if before is None else before - half
         end = self.band.length_mm if after is None else after + half
-        bend = bend_of(self.band, start, end)
+        bend = bend_between(self.band, before, after, self.overlap)
         turns = self.stretches.turns(np.array([bend.least_deg]), np.array([bend.most_deg]))[:, 0]
         points = self.stretches.points(start, end)
         length, width = boxes_mm(points, np.radians(turns))

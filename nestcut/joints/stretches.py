@@ -80,8 +80,18 @@ class Stretches:
         band, n = self.band, len(self.grid)
         starts = np.maximum(self.grid - self.overlap / 2.0, 0.0)
         ends = np.minimum(self.grid + self.overlap / 2.0, band.length_mm)
-        first, last = np.searchsorted(band.along_mm, starts), np.searchsorted(band.along_mm, ends)
-        at_start, at_end = (np.interp(s, band.along_mm, band.angle_rad) for s in (starts, ends))
+        # The grain is held against all that the edges cover, a little more than the middle line.
+        half = self.overlap / 2.0
+        low_ends = np.array([max(band.reach_mm(a, -half), 0.0) for a in self.grid.tolist()])
+        high_ends = np.array(
+            [min(band.reach_mm(a, half), band.length_mm) for a in self.grid.tolist()]
+        )
+        low_ends[0], high_ends[-1] = 0.0, band.length_mm
+        first, last = (np.searchsorted(band.along_mm, s) for s in (low_ends, high_ends))
+        edges = np.stack([band.angle_rad, band.other_angle_rad])
+        at_start, at_end = (
+            np.stack([np.interp(s, band.along_mm, e) for e in edges]) for s in (low_ends, high_ends)
+        )
         from_, to = (
             np.column_stack([np.interp(s, band.along_mm, band.middle[:, k]) for k in (0, 1)])
             for s in (starts, ends)
@@ -94,9 +104,9 @@ class Stretches:
                     break
                 if ends[j] - starts[i] < least:
                     continue
-                inside = band.angle_rad[first[i] : last[j]]
-                low, high = inside.min(), inside.max()
-                low, high = min(low, at_start[i], at_end[j]), max(high, at_start[i], at_end[j])
+                inside = edges[:, first[i] : last[j]]
+                low = min(inside.min(), at_start[:, i].min(), at_end[:, j].min())
+                high = max(inside.max(), at_start[:, i].max(), at_end[:, j].max())
                 turns = self.turns(np.degrees([low]), np.degrees([high]))[:, 0]
                 if math.isnan(turns[0]):
                     break

@@ -230,25 +230,28 @@ def _offer(part: SheetPart, job: Job, stocks: tuple[SheetStock, ...]) -> Offer:
     """Return the positions that come into question for a part."""
     if part.width_along_mm is None:
         return offer_positions(part, stocks)
+    return offer_band_positions(part, planks_of(part, job, stocks))
+
+
+def planks_of(part: SheetPart, job: Job, stocks: tuple[SheetStock, ...]) -> tuple[Plank, ...]:
+    """Return the usable sizes that pieces of a band may be cut from."""
     if part.cut_from is CutFrom.BOARD:
-        own = [b for b in job.board_stocks if b.material == part.material]
-        planks = tuple(
+        return tuple(
             p
-            for b in own
-            if abs(b.thickness_mm - part.thickness_mm) < SAME_LENGTH_MM
+            for b in job.board_stocks
+            if b.material == part.material
+            and abs(b.thickness_mm - part.thickness_mm) < SAME_LENGTH_MM
             for p in _planks(b)
         )
-    else:
-        planks = tuple(
-            Plank(
-                name=s.name,
-                length_mm=s.length_mm - 2.0 * s.edge_trim_mm,
-                width_mm=s.width_mm - 2.0 * s.edge_trim_mm,
-                price_minor=float(s.price_minor),
-            )
-            for s in stocks
+    return tuple(
+        Plank(
+            name=s.name,
+            length_mm=s.length_mm - 2.0 * s.edge_trim_mm,
+            width_mm=s.width_mm - 2.0 * s.edge_trim_mm,
+            price_minor=float(s.price_minor),
         )
-    return offer_band_positions(part, planks)
+        for s in stocks
+    )
 
 
 def _planks(board: BoardStock) -> tuple[Plank, ...]:

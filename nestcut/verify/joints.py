@@ -1,4 +1,4 @@
-"""Are joints where the plan says, as long as their slope asks, and where the rules allow them?"""
+"""Are joints where the plan says, as long as their slope asks, and do pieces meet there?"""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from nestcut.model.joint import Joint, JointAxis, JointKind
 from nestcut.model.part import RailPart, SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.tolerances import AREA_MM2, SAME_LENGTH_MM, VERIFY_MM
+from nestcut.verify.bands import check_band_joint
 from nestcut.verify.findings import objection
 from nestcut.verify.outlines import polygon_of
 
@@ -25,7 +26,7 @@ def check_flat_joints(
         return [objection("VER-010", pieces[0].id, message)]
     if len(pieces) > 1 and part.joint is None:
         return [objection("VER-011", pieces[0].id, "the part may not be joined.")]
-    found = check_rules(part, joints)
+    found: list[Finding] = []
     for number, joint in enumerate(joints):
         first, second = pieces[number], pieces[number + 1]
         if joint.pieces != (first.id, second.id):
@@ -50,9 +51,8 @@ def _check_meeting(
         if common.area < AREA_MM2:
             found.append(objection("VER-013", first.id, "it doesn't overlap its neighbour."))
             return found
-        if part.width_along_mm is None:
-            found += _check_band(part, joint, first, common)
-        return found
+        check = _check_band if part.width_along_mm is None else check_band_joint
+        return found + check(part, joint, first, common)
     if common.area > 100 * AREA_MM2:
         message = f"it overlaps {second.id}, though the joint is a {joint.kind}."
         found.append(objection("VER-013", first.id, message))
@@ -95,31 +95,6 @@ def _stretch(part: SheetPart, piece: SheetPiece, area: BaseGeometry) -> tuple[fl
     return area.bounds[0] - drawn[0], area.bounds[2] - drawn[0]
 
 
-def check_rules(part: SheetPart | RailPart, joints: list[Joint]) -> list[Finding]:
-    """Given positions are used as given; a joint in a keep-clear stretch is owned up to."""
-    rule = part.joint
-    if rule is None or not joints:
-        return []
-    found: list[Finding] = []
-    if rule.at_mm is not None and any(
-        abs(joint.at_mm - at) > VERIFY_MM for joint, at in zip(joints, rule.at_mm, strict=False)
-    ):
-        given = ", ".join(f"{at:.1f}" for at in rule.at_mm)
-        message = f"its joints aren't at the positions given ({given} mm)."
-        found.append(objection("VER-015", joints[0].pieces[0], message))
-    if rule.max_joints is not None and len(joints) > rule.max_joints and rule.at_mm is None:
-        message = f"{len(joints)} joints, at most {rule.max_joints} are allowed."
-        found.append(objection("VER-015", joints[0].pieces[0], message))
-    for joint in joints:
-        half = joint.overlap_mm / 2.0 - VERIFY_MM
-        for zone in rule.keep_clear:
-            inside = joint.at_mm + half > zone.from_mm and joint.at_mm - half < zone.to_mm
-            if inside and not joint.rule_findings:
-                message = f"a joint at {joint.at_mm:.1f} mm lies in '{zone.reason}'."
-                found.append(objection("VER-016", joint.pieces[0], message))
-    return found
-
-
 def check_rail(part: RailPart, pieces: list[RailPiece], joints: list[Joint]) -> list[Finding]:
     """Rail pieces cover the rail end to end, overlap by the scarf, and are counted once."""
     found: list[Finding] = []
@@ -129,7 +104,6 @@ def check_rail(part: RailPart, pieces: list[RailPiece], joints: list[Joint]) -> 
         return [objection("VER-010", first.id, message)]
     if len(pieces) > 1 and part.joint is None:
         return [objection("VER-011", first.id, "the rail may not be joined.")]
-    found += check_rules(part, joints)
     for piece in pieces:
         section = sorted((piece.thickness_mm, piece.width_mm))
         if section != sorted((part.thickness_mm, part.width_mm)) or piece.material != part.material:

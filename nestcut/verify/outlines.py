@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 from shapely import affinity
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from nestcut.model.part import Hand, SheetPart
 from nestcut.model.plan import Lie, Placement
 from nestcut.model.shape import Shape
+
+G = TypeVar("G", bound=BaseGeometry)
 
 
 def polygon_of(shape: Shape) -> Polygon:
@@ -15,9 +20,9 @@ def polygon_of(shape: Shape) -> Polygon:
     return Polygon(shape.outline.points, [h.points for h in shape.holes])
 
 
-def mirrored(polygon: Polygon) -> Polygon:
+def mirrored(geometry: G) -> G:
     """Reflect x -> -x. [mm]"""
-    return affinity.scale(polygon, xfact=-1.0, yfact=1.0, origin=(0.0, 0.0))
+    return affinity.scale(geometry, xfact=-1.0, yfact=1.0, origin=(0.0, 0.0))
 
 
 def wanted_polygon(part: SheetPart, hand: Hand | None) -> Polygon:

@@ -8,9 +8,12 @@ from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan
 from nestcut.units import LengthStyle, format_mm
+from nestcut.verify.bands import check_bands
 from nestcut.verify.boards import check_boards
 from nestcut.verify.parts import check_parts
+from nestcut.verify.rules import check_rules
 from nestcut.verify.sheets import check_sheets
+from nestcut.verify.straps import check_straps
 from nestcut.verify.totals import check_totals
 
 
@@ -51,6 +54,9 @@ def verify_plan(job: Job, plan: Plan) -> Verification:
     """
     findings = (
         *check_parts(job, plan),
+        *check_rules(job, plan),
+        *check_straps(job, plan),
+        *check_bands(job, plan),
         *check_totals(job, plan),
         *check_sheets(job, plan.sheets, {p.id: p for p in plan.pieces}),
         *check_boards(job, plan.boards, {p.id: p for p in plan.rail_pieces}),
@@ -64,7 +70,9 @@ def verify_plan(job: Job, plan: Plan) -> Verification:
         f"every two pieces on a sheet at least {clearance} apart",
         "every piece inside its sheet or board, off trim, keep-outs and defects",
         "grain, turning and good faces as asked",
-        f"{len(plan.joints)} joints: overlap = slope x thickness, position, keep-clear stretches",
+        f"{len(plan.joints)} joints: overlap = slope x thickness, position, keep-clear stretches, "
+        "least piece, most joints, stagger, straps",
+        "grain of pieces sawn to a curve measured on their boards",
         "stock to hand not overdrawn, buying list equals what is cut",
     )
     return Verification(findings=findings, checks=checks)

@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 
 from nestcut.errors import Finding
 from nestcut.geometry.polygons import to_polygon
-from nestcut.joints.band_division import bend_of
+from nestcut.joints.band_division import bend_between, bend_of
 from nestcut.joints.band_offer import offer_band_positions
 from nestcut.joints.bandline import BandLine, band_line
 from nestcut.joints.bands import BandSearch, Plank
@@ -108,8 +108,8 @@ def test_grain_with_room_to_turn_takes_the_narrowest_board() -> None:
     part = sheer_cap(4000.0)
     split = split_part(part, (2100.0, 3300.0))
     band = _line(part)
-    for piece, (a, b) in zip(split.pieces, ((0.0, 2172.0), (2028.0, 3372.0)), strict=False):
-        bend = bend_of(band, a, b)
+    for piece, (a, b) in zip(split.pieces, ((None, 2100.0), (2100.0, 3300.0)), strict=False):
+        bend = bend_between(band, a, b, 144.0)
         slack = bend.slack_deg(10.0)
         hull = to_polygon(piece.shape).convex_hull
         assert isinstance(hull, Polygon)
@@ -134,7 +134,7 @@ def test_piece_beyond_the_limit_still_lies_so_that_it_takes_the_narrowest_board(
     """Positions given by the builder stand; the piece may turn as far as its part."""
     split = split_part(replace(sheer_cap(4300.0), small_angle_deg=12.0), (2000.0,))
     second = split.pieces[1]
-    bend = bend_of(_line(sheer_cap(4300.0)), 1928.0, 4400.0)
+    bend = bend_between(_line(sheer_cap(4300.0)), 2000.0, None, 144.0)
     assert bend.slack_deg(10.0) < 0.0
     assert abs(second.grain_deg - bend.middle_deg) + second.small_angle_deg == pytest.approx(12.0)
 
@@ -247,3 +247,16 @@ def test_bend_of_a_straight_stretch_has_no_run_out() -> None:
     bend = bend_of(band, 0.0, 3000.0)
     assert bend.run_out == math.inf
     assert bend.sagitta_mm == pytest.approx(0.0, abs=1e-9)
+
+
+def test_edges_reach_further_than_the_middle_line_where_the_cut_is_square() -> None:
+    """On an arc the inner edge is met at the angle asin(half overlap / inner radius)."""
+    band = _line(arc_cap(width_mm=140.0))
+    inner = 9750.0 - 70.0
+    wanted = 9750.0 * math.asin(72.0 / inner)
+    assert band.reach_mm(2000.0, 72.0) == pytest.approx(2000.0 + wanted, abs=0.01)
+    assert band.reach_mm(2000.0, -72.0) == pytest.approx(2000.0 - wanted, abs=0.01)
+    bend = bend_between(band, 1000.0, 2000.0, 144.0)
+    assert bend.from_mm == 928.0
+    turned = math.degrees((1000.0 + 2.0 * wanted) / 9750.0)
+    assert bend.most_deg - bend.least_deg == pytest.approx(turned, abs=1e-4)

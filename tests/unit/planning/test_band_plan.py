@@ -69,3 +69,35 @@ def test_piece_with_another_grain_is_refused(verified: VerifiedPlan) -> None:
     job = replace(verified.job, sheet_parts=(plain,))
     verification = verify_plan(job, verified.plan)
     assert "VER-009" in [f.code for f in verification.findings]
+
+
+def test_grain_is_measured_on_the_board_whatever_the_piece_says(verified: VerifiedPlan) -> None:
+    """A piece whose grain is said to run otherwise, and which lies so, still runs out too far."""
+    plan = verified.plan
+    name = plan.sheets[0].placements[0].piece
+    turned = _with_first_turned(plan, 4.0)
+    pieces = tuple(
+        replace(p, grain_deg=p.grain_deg - 4.0) if p.id == name else p for p in plan.pieces
+    )
+    found = verify_plan(verified.job, replace(turned, pieces=pieces)).findings
+    assert ("VER-017", name) in [(f.code, f.where) for f in found]
+    assert "VER-024" not in [f.code for f in found]
+
+
+def test_steeper_limit_than_the_plan_was_made_for_is_found_out(verified: VerifiedPlan) -> None:
+    part = verified.job.sheet_parts[0]
+    assert part.joint is not None
+    strict = replace(part, joint=replace(part.joint, run_out=14.0))
+    found = verify_plan(replace(verified.job, sheet_parts=(strict,)), verified.plan).findings
+    assert {f.code for f in found} == {"VER-017"}
+    assert all("1 in 14 is the limit" in f.message for f in found)
+
+
+def test_joint_of_a_curve_is_measured_along_it(verified: VerifiedPlan) -> None:
+    """A joint said to lie 3 mm further, or to overlap 1 mm less than it is cut, is refused."""
+    plan = verified.plan
+    first, *rest = plan.joints
+    moved = replace(plan, joints=(replace(first, at_mm=first.at_mm + 3.0), *rest))
+    assert "VER-012" in [f.code for f in verify_plan(verified.job, moved).findings]
+    short = replace(plan, joints=(replace(first, overlap_mm=first.overlap_mm - 1.0), *rest))
+    assert "VER-013" in [f.code for f in verify_plan(verified.job, short).findings]

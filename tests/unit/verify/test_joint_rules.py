@@ -1,0 +1,156 @@
+"""Every joint rule is checked by the verifier itself; a plan that breaks one is refused."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from nestcut.errors import Finding, Severity
+from nestcut.geometry.pose import MIRROR, move_shape
+from nestcut.joints.split import whole_pieces
+from nestcut.joints.straps import strap_parts
+from nestcut.model.job import Job
+from nestcut.model.joint import Face, JointAxis, JointKind, JointRule, KeepClear
+from nestcut.model.part import Hands, SheetPart
+from nestcut.model.plan import Plan
+from nestcut.verify import verify_plan
+from tests.builders import a_job, a_part, a_plan, flat_pieces, in_rows, rectangle
+
+ZONE = KeepClear(from_mm=1980.0, to_mm=2020.0, reason="rowlock")
+
+
+def _rail_job(rule: JointRule) -> Job:
+    """The ready job, whose rail of 4000 mm is joined at 2000 mm by 240 mm, under another rule."""
+    job = a_job()
+    return replace(job, rail_parts=(replace(job.rail_parts[0], joint=rule),))
+
+
+def _codes(job: Job, plan: Plan) -> list[str]:
+    return [f.code for f in verify_plan(job, plan).findings]
+
+
+def _saying(plan: Plan, code: str, where: str) -> Plan:
+    told = Finding(code=code, severity=Severity.WARNING, where=where, message="it is so.")
+    return replace(plan, findings=(*plan.findings, told))
+
+
+BROKEN = [
+    (JointRule(slope=12.0, keep_clear=(ZONE,)), "VER-016", "JNT-002"),
+    (JointRule(slope=12.0, min_piece_mm=2150.0), "VER-018", "JNT-003"),
+    (JointRule(slope=12.0, max_joints=0), "VER-015", "JNT-004"),
+]
+
+
+@pytest.mark.parametrize(("rule", "code", "own"), BROKEN)
+def test_positions_that_the_search_chose_keep_every_rule(
+    rule: JointRule, code: str, own: str
+) -> None:
+    """Owning up doesn't help where the positions were free."""
+    plan = a_plan()
+    assert _codes(_rail_job(JointRule(slope=12.0)), plan) == []
+    assert set(_codes(_rail_job(rule), plan)) == {code}
+    assert set(_codes(_rail_job(rule), _saying(plan, own, "rail 1"))) == {code}
+
+
+@pytest.mark.parametrize(("rule", "code", "own"), BROKEN)
+def test_given_positions_may_break_a_rule_if_the_plan_says_so(
+    rule: JointRule, code: str, own: str
+) -> None:
+    job = _rail_job(replace(rule, at_mm=(2000.0,)))
+    plan = a_plan()
+    assert set(_codes(job, plan)) == {code}
+    assert _codes(job, _saying(plan, own, "rail 1")) == []
+    assert set(_codes(job, _saying(plan, own, "another rail"))) == {code}
+
+
+def test_just_enough_is_enough() -> None:
+    """A zone that ends where the overlap begins, a least piece as long as the piece."""
+    beside = KeepClear(from_mm=1500.0, to_mm=1880.0, reason="frame")
+    rule = JointRule(slope=12.0, keep_clear=(beside,), min_piece_mm=2120.0, max_joints=1)
+    assert _codes(_rail_job(rule), a_plan()) == []
+
+
+def _pair_job(stagger: float, **rule: object) -> Job:
+    panel = a_part(
+        "panel",
+        shape=rectangle(2000, 300),
+        hands=Hands.PAIR,
+        joint=JointRule(stagger_mm=stagger, **rule),  # type: ignore[arg-type]
+    )
+    return a_job(sheet_parts=(panel,), rail_parts=())
+
+
+def _plan_at(job: Job, port: float, starboard: float) -> Plan:
+    """A plan of a pair (drawn: port) joined at two places."""
+    from nestcut.joints.split import split_part
+
+    split = split_part(job.sheet_parts[0], (port,), (starboard,))
+    sheets = in_rows(split.pieces)
+    given = a_plan(replace(job, sheet_parts=()))
+    buy = replace(a_plan().buy[0], count=len(sheets))
+    return replace(given, pieces=split.pieces, joints=split.joints, sheets=sheets, buy=(buy,))
+
+
+def test_twins_abreast_are_refused() -> None:
+    job = _pair_job(250.0)
+    assert _codes(job, _plan_at(job, 900.0, 1150.0)) == []
+    near = _plan_at(job, 900.0, 1149.0)
+    assert set(_codes(job, near)) == {"VER-019"}
+    assert _codes(job, _saying(near, "JNT-006", "panel")) == []
+    assert _codes(_pair_job(0.0), near) == []
+
+
+def test_neighbours_abreast_are_refused_from_either_side() -> None:
+    """The rule of one part counts for both; a neighbour that isn't named doesn't."""
+    rule = JointRule(at_mm=(900.0,))
+    first = a_part("first", shape=rectangle(2000, 300), joint=rule)
+    asks = replace(rule, stagger_mm=200.0, stagger_with=("first",))
+    for second_rule, wanted in ((asks, {"VER-019"}), (replace(asks, stagger_with=()), set())):
+        second = a_part(
+            "second", shape=rectangle(2000, 300), joint=replace(second_rule, at_mm=(1000.0,))
+        )
+        job = a_job(sheet_parts=(first, second), rail_parts=())
+        assert set(_codes(job, a_plan(job))) == wanted
+
+
+def _strapped(face: Face, axis: JointAxis = JointAxis.LENGTH) -> tuple[Job, Plan]:
+    rule = JointRule(kind=JointKind.BUTT_STRAP, at_mm=(200.0,), strap_face=face, axis=axis)
+    panel = a_part("panel", shape=rectangle(1000, 420), hands=Hands.PAIR, joint=rule)
+    job = a_job(sheet_parts=(panel,), rail_parts=())
+    straps, _ = strap_parts(panel, rule, (200.0,), Hands.PAIR)
+    return job, _with_straps(job, straps)
+
+
+def _with_straps(job: Job, straps: tuple[SheetPart, ...]) -> Plan:
+    pieces, joints = flat_pieces(job)
+    pieces = (*pieces, *(p for s in straps for p in whole_pieces(s)))
+    return replace(
+        a_plan(job), pieces=pieces, joints=joints, sheets=in_rows(pieces), added_parts=straps
+    )
+
+
+@pytest.mark.parametrize("face", list(Face))
+@pytest.mark.parametrize("axis", list(JointAxis))
+def test_every_butt_has_its_strap(face: Face, axis: JointAxis) -> None:
+    job, plan = _strapped(face, axis)
+    assert set(_codes(job, plan)) <= {"VER-024"}  # rows of pieces don't mind the grain
+    assert "VER-050" in _codes(job, _with_straps(job, ()))
+
+
+def test_straps_of_the_wrong_size_face_hand_or_number_are_refused() -> None:
+    job, plan = _strapped(Face.BACK)
+    (strap,) = plan.added_parts
+    panel = job.sheet_parts[0]
+    rule = panel.joint
+    assert rule is not None
+    slim = replace(rule, strap_width_thicknesses=15.0)
+    narrow, _ = strap_parts(panel, slim, (200.0,), Hands.PAIR)
+    wrong_face = replace(strap, shape=move_shape(strap.shape, MIRROR))
+    for bad in (
+        narrow[0],
+        wrong_face,
+        replace(strap, hands=Hands.PORT),
+        replace(strap, count=2),
+    ):
+        assert "VER-050" in _codes(job, _with_straps(job, (bad,)))
