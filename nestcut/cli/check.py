@@ -19,6 +19,7 @@ from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.stock import BoardLength, SheetStock
 from nestcut.outlet.folder import safe_name
 from nestcut.planning.fit import find_misfits
+from nestcut.reports.plan_words import grouped, many
 from nestcut.units import format_length, format_mm, format_slope
 
 _PIECES = {Hands.NONE: 1, Hands.PAIR: 2, Hands.PORT: 1, Hands.STARBOARD: 1}
@@ -109,8 +110,12 @@ def _row(job: Job, part: SheetPart) -> PartRow:
 def _counted(what: str, read: int, to_make: int, missed: int) -> str:
     """Count what was written; how many there are to make is known only if all were understood."""
     if missed:
-        return f"{read + missed} {what}, {missed} of them not understood"
-    return f"{read} {what}, {to_make} to make"
+        return f"{many(read + missed, what)}, {missed} of them not understood"
+    return f"{many(read, what)}, {to_make} to make"
+
+
+def _how_many(count: int, hands: Hands) -> str:
+    return many(count, "pair") if hands is Hands.PAIR else str(count)
 
 
 def _saw_line(job: Job, written: Written) -> str:
@@ -125,10 +130,10 @@ def _print(understanding: Understanding) -> None:
     rows = part_rows(job)
     n_rails = sum(r.count * _PIECES[r.hands] for r in job.rail_parts)
     n_parts = sum(r.pieces for r in rows)
-    parts = _counted("flat parts", len(rows), n_parts, understanding.missed_parts)
-    rails = _counted("rails", len(job.rail_parts), n_rails, understanding.missed_rails)
-    click.echo(f"{job.name}: {parts};")
-    click.echo(f"{' ' * len(job.name)}  {rails}")
+    parts = _counted("flat part", len(rows), n_parts, understanding.missed_parts)
+    rails = _counted("rail", len(job.rail_parts), n_rails, understanding.missed_rails)
+    has_rails = bool(job.rail_parts or understanding.missed_rails)
+    click.echo(f"{job.name}: {parts}{f'; {rails}' if has_rails else ''}")
     click.echo(_saw_line(job, written))
     click.echo("\nsheets")
     for sheet in job.sheet_stocks:
@@ -147,10 +152,10 @@ def _print(understanding: Understanding) -> None:
     click.echo("\nparts (length along the drawing's x, then width)")
     for row in rows:
         size = f"{_length(job, row.length_mm)} x {_length(job, row.width_mm)}"
-        many = f"{row.count} pair" if row.hand == "pair" else f"{row.count}"
+        how_many = _how_many(row.count, Hands(row.hand))
         hand = f" ({row.hand})" if row.hand in {"port", "starboard"} else ""
         click.echo(
-            f"  {row.name:<26} {many:>6}{hand}  {size:<24} {_length(job, row.thickness_mm):>6} "
+            f"  {row.name:<26} {how_many:>7}{hand}  {size:<24} {_length(job, row.thickness_mm):>6} "
             f"{row.material}, grain {row.grain}, turn {row.turn}"
             + (f", {row.holes} hole{'s' if row.holes > 1 else ''}" if row.holes else "")
             + (f", + {_length(job, row.allowance_mm)} all round" if row.allowance_mm else "")
@@ -162,7 +167,7 @@ def _print(understanding: Understanding) -> None:
         click.echo(f"  {_rail_line(job, rail)}")
     if job.assumed:
         click.echo("\nassumed, since nobody said otherwise")
-    for line in job.assumed:
+    for line in grouped(job.assumed):
         click.echo(f"  {line}")
 
 
@@ -198,10 +203,12 @@ def _offer_line(job: Job, offer: BoardLength) -> str:
 
 def _rail_line(job: Job, rail: RailPart) -> str:
     section = f"{_length(job, rail.thickness_mm)} x {_length(job, rail.width_mm)}"
-    many = f"{rail.count} pair" if rail.hands is Hands.PAIR else f"{rail.count}"
-    joint = "in one length" if rail.joint is None else f"scarf {format_slope(rail.joint.slope)}"
+    how_many = _how_many(rail.count, rail.hands)
+    joint = "in one length"
+    if rail.joint is not None:
+        joint = f"scarf {format_slope(rail.joint.slope)} where boards are too short"
     return (
-        f"{rail.name:<26} {many:>6}  {_length(job, rail.length_mm)} of {section} "
+        f"{rail.name:<26} {how_many:>7}  {_length(job, rail.length_mm)} of {section} "
         f"{rail.material}, {joint}"
     )
 

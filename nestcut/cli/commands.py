@@ -25,7 +25,18 @@ _PLAN = click.argument("plan", type=click.Path(path_type=Path))
 _JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON document on stdout.")
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96})
+class _InOrderOfUse(click.Group):
+    """Lists commands as they're needed on the way from drawing to boat."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        del ctx
+        return list(self.commands)
+
+
+@click.group(
+    cls=_InOrderOfUse,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96},
+)
 @click.version_option(__version__, prog_name="nestcut")
 @click.option("--debug", is_flag=True, help="Show where in the program a fault of ours arose.")
 def cli(debug: bool) -> None:
@@ -38,16 +49,38 @@ def cli(debug: bool) -> None:
     \b
     The usual way through:
       nestcut start boat.dxf       writes boat.toml, a first job file, from a drawing
+      nestcut start --out boat.toml    the same without a drawing: parts by numbers
       nestcut check boat.toml      shows what was understood, and every fault at once
       nestcut plan boat.toml       searches, proves the plan and writes the papers
-      nestcut report outputs/boat/plan.json --paper letter    the papers once more
+    Then print outputs/boat/shop.pdf, or open shop.html beside it.
 
     A length is written as people write it: "2440 mm", "7-1/4in", "8ft 2in".
     """  # noqa: D301 - click takes the backspace for "don't rewrap this"
     del debug  # read by main(), before any command runs
 
 
-@cli.command()
+@cli.command(short_help="Write a first job file, from drawings or for numbers.")
+@click.argument("drawings", nargs=-1, type=click.Path(path_type=Path))
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Job file to write; needed without drawings."
+)
+@click.option(
+    "--world",
+    type=click.Choice(["mm", "inch"]),
+    help="Usual stock to start with; follows the drawing's unit unless said.",
+)
+def start(drawings: tuple[Path, ...], out: Path | None, world: str | None) -> int:
+    """Write a first job file from the outlines found in DRAWINGS (DXF).
+
+    Without a drawing, --out names a job file for parts given by numbers. Where only you know the
+    answer, the job file asks; nothing that is there is overwritten.
+    """
+    from nestcut.cli.start import run_start
+
+    return run_start(drawings, out=out, world=world)
+
+
+@cli.command(short_help="Show what is understood of a job, and every fault at once.")
 @_JOB
 @_JSON
 @click.option(
@@ -62,7 +95,7 @@ def check(job: Path, as_json: bool, draw: Path | None) -> int:
     return run_check(job, as_json=as_json, draw=draw)
 
 
-@cli.command()
+@cli.command(short_help="Search a plan, prove it, write the papers.")
 @_JOB
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the results.")
 @click.option(
@@ -115,17 +148,7 @@ def plan(started_s: float, /, job: Path, **options: object) -> int:
     return run_plan(job, PlanOptions.from_words(**options), started_s)
 
 
-@cli.command()
-@_PLAN
-@_JSON
-def verify(plan: Path, as_json: bool) -> int:
-    """Prove PLAN (a plan.json) against its job once more, without the solvers."""
-    from nestcut.cli.verify import run_verify
-
-    return run_verify(plan, as_json=as_json)
-
-
-@cli.command()
+@cli.command(short_help="Write a plan's papers again: other paper, other units.")
 @_PLAN
 @click.option("--out", type=click.Path(path_type=Path), help="Folder; the plan's own by default.")
 @click.option("--paper", type=click.Choice(["a4", "letter"]), help="Paper of the PDF.")
@@ -137,40 +160,24 @@ def report(plan: Path, out: Path | None, paper: str | None, units: str | None) -
     return run_report(plan, out=out, paper=paper, units=units)
 
 
-@cli.command()
-@click.argument("drawings", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(path_type=Path), help="Job file to write.")
+@cli.command(short_help="Write labels to stick on the pieces.")
+@_PLAN
+@click.option("--out", type=click.Path(path_type=Path), help="PDF to write.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), help="Paper of the labels.")
 @click.option(
-    "--world",
-    type=click.Choice(["mm", "inch"]),
-    help="Usual stock to start with; follows the drawing's unit unless said.",
+    "--grid",
+    help="Your label sheet: columns, rows, label width, label height, left edge, top edge and, "
+    'where there are any, gap across and gap down, such as "3, 8, 70 mm, 37 mm, 0 mm, 0.5 mm".',
 )
-def start(drawings: tuple[Path, ...], out: Path | None, world: str | None) -> int:
-    """Write a first job file from the outlines found in DRAWINGS (DXF).
+@click.option("--used", type=click.IntRange(min=0), default=0, help="Labels already peeled off.")
+def labels(plan: Path, out: Path | None, paper: str | None, grid: str | None, used: int) -> int:
+    """Write labels to stick on the pieces of PLAN: name, hand, face, sheet, joints."""
+    from nestcut.cli.single_papers import run_labels
 
-    Where only you know the answer, the job file asks; nothing that is there is overwritten.
-    """
-    from nestcut.cli.start import run_start
-
-    return run_start(drawings, out=out, world=world)
+    return run_labels(plan, out=out, paper=paper, grid=grid, used=used)
 
 
-@cli.command()
-@_JOB
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for the drawings.")
-@click.option("--part", "names", multiple=True, help="Only this part; may be given again.")
-def shape(job: Path, out: Path | None, names: tuple[str, ...]) -> int:
-    """Write every part of JOB as a DXF of its own, to check, edit and share.
-
-    Panels given by stations come with a fairness report: second differences, the reading most
-    likely misread, and a picture of how the edges bend.
-    """
-    from nestcut.cli.shape import run_shape
-
-    return run_shape(job, out=out, names=names)
-
-
-@cli.command()
+@cli.command(short_help="Write a full-size pattern of a piece on tiled pages.")
 @_PLAN
 @click.argument("piece")
 @click.option("--out", type=click.Path(path_type=Path), help="PDF to write.")
@@ -189,24 +196,7 @@ def pattern(plan: Path, piece: str, out: Path | None, paper: str | None, tiles: 
     return run_pattern(plan, piece, out=out, paper=paper, tiles=tiles)
 
 
-@cli.command()
-@_PLAN
-@click.option("--out", type=click.Path(path_type=Path), help="PDF to write.")
-@click.option("--paper", type=click.Choice(["a4", "letter"]), help="Paper of the labels.")
-@click.option(
-    "--grid",
-    help="Your label sheet: columns, rows, label width, label height, left edge, top edge and, "
-    'where there are any, gap across and gap down, such as "3, 8, 70 mm, 37 mm, 0 mm, 0.5 mm".',
-)
-@click.option("--used", type=click.IntRange(min=0), default=0, help="Labels already peeled off.")
-def labels(plan: Path, out: Path | None, paper: str | None, grid: str | None, used: int) -> int:
-    """Write labels to stick on the pieces of PLAN: name, hand, face, sheet, joints."""
-    from nestcut.cli.single_papers import run_labels
-
-    return run_labels(plan, out=out, paper=paper, grid=grid, used=used)
-
-
-@cli.command()
+@cli.command(short_help="Print what is left of begun sheets, for the next job file.")
 @_PLAN
 @click.argument("ticks", type=click.Path(path_type=Path))
 def left(plan: Path, ticks: Path) -> int:
@@ -217,6 +207,31 @@ def left(plan: Path, ticks: Path) -> int:
     from nestcut.cli.single_papers import run_left
 
     return run_left(plan, ticks)
+
+
+@cli.command(short_help="Prove a plan once more.")
+@_PLAN
+@_JSON
+def verify(plan: Path, as_json: bool) -> int:
+    """Prove PLAN (a plan.json) against its job once more, without the solvers."""
+    from nestcut.cli.verify import run_verify
+
+    return run_verify(plan, as_json=as_json)
+
+
+@cli.command(short_help="Write parts as drawings, and how fair panels are.")
+@_JOB
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the drawings.")
+@click.option("--part", "names", multiple=True, help="Only this part; may be given again.")
+def shape(job: Path, out: Path | None, names: tuple[str, ...]) -> int:
+    """Write every part of JOB as a DXF of its own, to check, edit and share.
+
+    Panels given by stations come with a fairness report: second differences, the reading most
+    likely misread, and a picture of how the edges bend.
+    """
+    from nestcut.cli.shape import run_shape
+
+    return run_shape(job, out=out, names=names)
 
 
 def main(arguments: list[str] | None = None) -> None:

@@ -11,8 +11,9 @@ import click
 from nestcut.cli.talk import say, show_findings
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing
-from nestcut.drawings.start import start_job
+from nestcut.drawings.start import start_by_numbers, start_job
 from nestcut.errors import DrawingError, Finding, InputError, Severity
+from nestcut.reports.plan_words import many
 from nestcut.units import LengthStyle, Unit
 
 _NAMELESS = re.compile(r"0(?: \(\d+\))?")
@@ -31,6 +32,9 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
                 for p in folders
             ]
         )
+    if not paths and out is None:
+        message = "Name drawings, or a job file to write with --out, such as --out boat.toml."
+        raise click.UsageError(message)
     target = out if out is not None else paths[0].with_name(f"{paths[0].stem}.toml")
     if target.is_dir():
         remedy = f"Name the file, such as --out {(target / 'job.toml').as_posix()}."
@@ -46,6 +50,11 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
                 )
             ]
         )
+    if not paths:
+        _write(target, start_by_numbers(target.stem, LengthStyle(world or "mm")))
+        click.echo(str(target))
+        _say_next(target)
+        return 0
     drawings: list[tuple[str, Drawing]] = []
     faults: list[Finding] = []
     for path in paths:
@@ -67,6 +76,23 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
         raise InputError([_finding("JOB-026", where, message, remedy)])
     style = _style(world, [d for _, d in drawings])
     text = start_job(tuple(drawings), name=target.stem, style=style)
+    _write(target, text)
+    click.echo(str(target))
+    say(f"{many(n, 'outline')} found.")
+    _say_next(target)
+    if all(_NAMELESS.fullmatch(o.name) for _, d in drawings for o in d.outlines):
+        say(
+            f"No outline has a name of its own; 'nestcut check {target} --draw pictures' draws "
+            "them with their names, to see which is which."
+        )
+    return 0
+
+
+def _say_next(target: Path) -> None:
+    say(f"Now open {target}, answer its questions, then: nestcut check {target}")
+
+
+def _write(target: Path, text: str) -> None:
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         with target.open("x", encoding="utf-8", newline="\n") as file:
@@ -76,16 +102,6 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
         raise InputError(
             [_finding("OUT-001", str(target), message, "Choose another with --out.")]
         ) from None
-    click.echo(str(target))
-    say(
-        f"{n} outlines found. Now open {target}, answer its questions, then: nestcut check {target}"
-    )
-    if all(_NAMELESS.fullmatch(o.name) for _, d in drawings for o in d.outlines):
-        say(
-            f"No outline has a name of its own; 'nestcut check {target} --draw pictures' draws "
-            "them with their names, to see which is which."
-        )
-    return 0
 
 
 def _style(world: str | None, drawings: list[Drawing]) -> LengthStyle:

@@ -73,6 +73,60 @@ def start_job(
     return "\n".join([*lines, "", *rail_lines(style), ""])
 
 
+def start_by_numbers(name: str, style: LengthStyle) -> str:
+    """Return the text of a commented job file whose parts are given by numbers.
+
+    Parameters
+    ----------
+    name
+        Name of the job.
+    style
+        Measuring world of the usual stock and of the examples.
+    """
+    lines = [
+        f"# First job file for {_comment(name)}, for parts given by numbers.",
+        "# Look for QUESTION: only you know the answer; 'nestcut check' refuses till it's given.",
+        *_head(name, style)[3:],
+        *sheet_lines([], style),
+        "",
+        "# ---- parts: one [[part]] with its [part.shape] for each; copy these for more "
+        + "-" * 12,
+        *_part_by_numbers(style),
+        "",
+        *rail_lines(style),
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def _part_by_numbers(style: LengthStyle) -> list[str]:
+    metric = style is LengthStyle.MM
+    size, thick = ("900 mm", "6 mm") if metric else ("3ft", "1/4in")
+    points = '[["0 mm", "0 mm"], ["900 mm", "0 mm"], ["700 mm", "300 mm"]]'
+    if not metric:
+        points = '[["0in", "0in"], ["3ft", "0in"], ["2ft 4in", "1ft"]]'
+    return [
+        "",
+        "[[part]]",
+        f'name = ""   {ASK}: what is it called?',
+        f'thickness = ""   {ASK}: how thick? Such as "{thick}"',
+        "count = 1",
+        '# hand = "pair"   # if it is wanted once for each side of the boat, mirrored',
+        'grain = "along"   # face grain along its length; or "across", "any"',
+        "[part.shape]",
+        'kind = "rectangle"',
+        f'length = ""   {ASK}: how long? Such as "{size}"',
+        f'width = ""   {ASK}: how wide?',
+        "",
+        "# Other kinds: trapezoid, taper, polygon, circle, ellipse, panel (by stations), bulkhead,",
+        "# box, slats and more, with holes, notches and rounded corners: parts/NUMBERS.md in the",
+        "# project's folder explains each. For example:",
+        "# [part.shape]",
+        '# kind = "polygon"',
+        f"# points = {points}",
+    ]
+
+
 def _entries(drawings: tuple[tuple[str, Drawing], ...]) -> list[_Entry]:
     """Put the same shapes and mirror images together, drawing by drawing and across them."""
     entries: list[_Entry] = []

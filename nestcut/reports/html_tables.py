@@ -20,7 +20,13 @@ from nestcut.reports.lists import (
 from nestcut.reports.marking_batten import STATED
 from nestcut.reports.marking_rules import INCH_MM, MarkingRule, Notation
 from nestcut.reports.marking_table import HEADINGS, Origin, PieceMarking, table_rows
-from nestcut.reports.plan_words import CAUTIONS, bound_words, search_words, told_findings
+from nestcut.reports.plan_words import (
+    CAUTIONS,
+    bound_words,
+    grouped,
+    search_words,
+    told_findings,
+)
 from nestcut.reports.rows import PlanView
 from nestcut.reports.usage import SHARES, UsageLine, usage_of
 
@@ -68,7 +74,8 @@ def buying_grid(view: PlanView, figures: Figures) -> Grid:
         )
         for row in buy_rows(view)
     ]
-    total = ("together", "", "", "", "", "", "", buy_total_words(view, figures))
+    words = buy_total_words(view, figures).removeprefix("together ")
+    total = ("together", "", "", "", "", "", "", words)
     return Grid(
         title="Buying list",
         anchor="buying",
@@ -163,7 +170,7 @@ def fact_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
             *verified.plan.notes,
             " ".join(search_words(verified)),
         ),
-        "Assumed": verified.job.assumed,
+        "Assumed": grouped(verified.job.assumed),
         "Weight and coating": amount_words(amounts_of(view), figures),
         "Cautions": CAUTIONS,
     }

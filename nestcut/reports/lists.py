@@ -215,9 +215,10 @@ def buy_total_note(view: PlanView) -> str:
 
 def buy_total_words(view: PlanView, figures: Figures) -> str:
     """What the whole buying list costs, in words; says where prices are missing."""
-    total = buy_total_minor(view)
-    words = (figures.money(total) if total else "", buy_total_note(view))
-    return ", ".join(w for w in words if w)
+    total, note = buy_total_minor(view), buy_total_note(view)
+    if not total:
+        return note
+    return ", ".join(w for w in (f"together {figures.money(total)}", note) if w)
 
 
 LEAST_DISTANCE_MM = 0.05

@@ -12,6 +12,7 @@ from nestcut.reports.plan_words import (
     CAUTIONS,
     bound_words,
     count_words,
+    grouped,
     search_words,
     told_findings,
 )
@@ -41,7 +42,7 @@ def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
         made += setter.points([*(bound_words(b, figures) for b in plan.bounds), *plan.notes])
     if job.assumed:
         made.append(setter.paragraph("Assumed, since the job doesn't say", setter.head))
-        made += setter.points(job.assumed)
+        made += setter.points(grouped(job.assumed))
     minded = [str(f) for f in told_findings(view.verified)]
     if minded:
         made.append(setter.paragraph("To mind", setter.head))
@@ -74,7 +75,7 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     headings = ("", "stock", "material", "thick", "size", "buy", "to hand", "each", "together")
     shares = (5, 25, 21, 10, 27, 8, 11, 17, 17)
     table = setter.table(headings, rows, shares, figures_from=5, lead=tick_boxes(len(rows)))
-    words = f"together {buy_total_words(view, figures)}"
+    words = buy_total_words(view, figures)
     feet = board_feet_to_buy(view)
     if figures.style is LengthStyle.INCH and feet > 0:
         words = f"{feet:.1f} board feet of lumber by nominal size · {words}"

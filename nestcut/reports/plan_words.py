@@ -49,6 +49,21 @@ def many(count: int, word: str) -> str:
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
+def grouped(lines: tuple[str, ...]) -> tuple[str, ...]:
+    """Say once what is said alike of several: ``top, leg: any grain`` for a line each.
+
+    >>> grouped(("top: any grain", "leg: any grain", "the saw takes 2 mm"))
+    ('top, leg: any grain', 'the saw takes 2 mm')
+    """
+    whose: dict[str, list[str]] = {}
+    for line in lines:
+        name, colon, words = line.partition(": ")
+        whose.setdefault(words if colon else line, []).extend([name] if colon else [])
+    return tuple(
+        f"{', '.join(names)}: {words}" if names else words for words, names in whose.items()
+    )
+
+
 TOLD = (Severity.WARNING, Severity.REPAIRED, Severity.NOTE)
 """Findings that are printed, gravest first; others never reach a plan."""
 

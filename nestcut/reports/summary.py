@@ -53,7 +53,7 @@ def _buying(view: PlanView, figures: Figures) -> list[str]:
         price = f"{each} each" if r.each_minor else each
         lines.append(f"  {_how_many(r.to_buy, r, figures)}, {price}")
     if bought:
-        lines.append(f"  together {buy_total_words(view, figures)}")
+        lines.append(f"  {buy_total_words(view, figures)}")
     fetched = [_how_many(r.to_hand, r, figures) for r in rows if r.to_hand]
     if fetched:
         lines.append("To hand and used:")

@@ -69,7 +69,7 @@ def test_only_what_was_written_is_echoed(tmp_path: Path, capsys: Capture) -> Non
     assert run("check", job(tmp_path, text)) == 3
     out, err = capsys.readouterr()
     assert "kerf ?, gap 3 mm: pieces keep ? apart" in out
-    assert "1 flat parts, 1 to make" in out
+    assert "1 flat part, 1 to make" in out
     assert "  1 not understood" in out
     assert "JOB-016" not in err
     assert run("check", job(tmp_path, text), "--json") == 3
@@ -152,3 +152,22 @@ def test_shape_names_no_choices_where_there_are_none(tmp_path: Path, capsys: Cap
     path = job(tmp_path, PLATE.replace('kind = "rectangle"', 'kind = "nothing"'))
     assert run("shape", path, "--part", "nosuch") == 3
     assert "Choose from: ." not in capsys.readouterr().err
+
+
+def test_start_without_drawings_asks_for_a_first_part(tmp_path: Path, capsys: Capture) -> None:
+    """Every question answered, the job file is taken as it is."""
+    target = tmp_path / "shelf.toml"
+    assert run("start") == 2
+    assert "--out" in capsys.readouterr().err
+    assert run("start", "--out", str(target), "--world", "inch") == 0
+    assert run("check", str(target)) == 3
+    assert "what is it called?" in capsys.readouterr().err
+    text = target.read_text(encoding="utf-8")
+    answers = {"name": "shelf", "kerf": "1/8in", "thickness": "1/2in", "length": "3ft"}
+    for key, answer in {**answers, "width": "10in"}.items():
+        text = text.replace(f'\n{key} = ""', f'\n{key} = "{answer}"')
+    target.write_text(text, encoding="utf-8")
+
+    assert run("check", str(target)) == 0
+
+    assert "3' x 10\"" in capsys.readouterr().out
