@@ -1,8 +1,9 @@
 """The ticks that the HTML page saves: which pieces of a plan are already cut.
 
 The file is JSON, ``{"format": "nestcut progress", "version": 1, "job": {"name", "sha256"}, "plan",
-"cut": [{"piece", "from": "sheet" | "board", "stock", "number"}]}``; a later plan keeps what is cut
-and leaves those sheets and boards as they are.
+"cut": [{"piece", "from": "sheet" | "board", "stock", "number", "spoilt"}]}``; ``spoilt`` may be
+missing. A later plan keeps what is cut, makes again what is spoilt, and leaves those sheets and
+boards as they are.
 """
 
 from __future__ import annotations
@@ -30,12 +31,16 @@ class CutSource(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutPiece:
-    """A piece that lies cut, and the sheet or board it came out of (numbered within its stock)."""
+    """A piece that lies cut, and the sheet or board it came out of (numbered within its stock).
+
+    One that ``is_spoilt`` has used its place up, but has to be made again.
+    """
 
     piece: str
     source: CutSource
     stock: str
     number: int
+    is_spoilt: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +51,16 @@ class Progress:
     job_sha256: str
     plan: str
     cut: tuple[CutPiece, ...]
+
+    @property
+    def done(self) -> frozenset[str]:
+        """Pieces that needn't be made any more."""
+        return frozenset(c.piece for c in self.cut) - self.spoilt
+
+    @property
+    def spoilt(self) -> frozenset[str]:
+        """Pieces that were cut and can't be used."""
+        return frozenset(c.piece for c in self.cut if c.is_spoilt)
 
     @property
     def started(self) -> tuple[tuple[CutSource, str, int], ...]:
@@ -150,13 +165,20 @@ def _piece(entry: object) -> CutPiece | None:
     if not isinstance(entry, dict):
         return None
     piece, source, stock, number = (entry.get(k) for k in ("piece", "from", "stock", "number"))
+    is_spoilt = entry.get("spoilt", False)
     if not (isinstance(piece, str) and isinstance(stock, str)):
         return None
     if not isinstance(number, int) or isinstance(number, bool):
         return None
-    if source not in {s.value for s in CutSource}:
+    if source not in {s.value for s in CutSource} or not isinstance(is_spoilt, bool):
         return None
-    return CutPiece(piece=piece, source=CutSource(source), stock=stock, number=number)
+    return CutPiece(
+        piece=piece,
+        source=CutSource(source),
+        stock=stock,
+        number=number,
+        is_spoilt=is_spoilt,
+    )
 
 
 def _fault(code: str, where: str, message: str) -> Finding:

@@ -51,6 +51,21 @@ told.count_after = await cutCount();
 told.checked_after = await page.locator(".piece input:checked").count();
 told.overlays = await page.locator(".cut-over").count();
 
+// a spoilt piece is cut no more, and stays so
+const first = page.locator(".piece").nth(0);
+await first.locator('[data-do="spoil"]').click();
+await page.reload();
+told.count_spoilt = await cutCount();
+told.spoilt_words = await page.evaluate(() => getComputedStyle(document.querySelector(".piece.spoilt .more"), "::before").content);
+await page.selectOption("#which", "left");
+told.spoilt_is_left = await first.isVisible();
+await page.selectOption("#which", "all");
+const [early] = await Promise.all([page.waitForEvent("download"), page.click("#save")]);
+await early.saveAs(path.join(out, "spoilt.json"));
+told.saved_spoilt = JSON.parse(readFileSync(path.join(out, "spoilt.json"), "utf8"));
+await first.locator('[data-do="spoil"]').click();
+told.count_mended = await cutCount();
+
 // by keyboard alone: the third list entry is unticked with the space bar
 await page.locator(".piece input").nth(2).focus();
 await page.keyboard.press("Space");
@@ -75,7 +90,7 @@ await page.fill("#words", wanted);
 told.visible_found = await page.locator(".piece:visible").count();
 const row = page.locator(".piece:visible").filter({ has: page.locator("b") }).first();
 told.found = await row.getAttribute("data-piece");
-await row.locator("button").click();
+await row.locator('[data-do="show"]').click();
 await page.waitForTimeout(300);
 told.ring = await page.locator(".ring").count();
 told.near = await page.locator(".view.near").count();

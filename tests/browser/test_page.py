@@ -94,6 +94,18 @@ def test_ticks_survive_a_reload_and_the_keyboard_serves(visited: Visit) -> None:
     assert told["count_keyboard"].startswith("1 of ")
 
 
+def test_a_spoilt_piece_is_still_to_cut(visited: Visit) -> None:
+    told = visited.told
+    assert told["count_spoilt"].startswith("1 of ")
+    assert told["count_spoilt"].endswith("1 spoilt")
+    assert "make again" in told["spoilt_words"]
+    assert told["spoilt_is_left"]
+    assert told["count_mended"] == told["count_before"]
+    progress = read_progress(json.dumps(told["saved_spoilt"]), "ticks")
+    assert progress.spoilt == {told["names"][0]}
+    assert progress.done == {told["names"][2]}
+
+
 def test_ticks_are_saved_and_read_back(visited: Visit) -> None:
     told = visited.told
     progress = read_progress(json.dumps(told["saved"]), told["saved_name"])

@@ -5,20 +5,24 @@
   const all = (selector, inside = document) => [...inside.querySelectorAll(selector)];
   const say = (text) => { byId("say").textContent = text; };
   const plan = root.dataset.plan;
-  const KEY = "nestcut ticks " + plan;
+  const KEY = "nestcut ticks " + plan, SPOILT = "nestcut spoilt " + plan;
   const rows = all(".piece");
   const rowOf = new Map(rows.map((row) => [row.dataset.piece, row]));
 
   /* ticks: kept in this browser, and taken along as a file */
-  const recall = () => {
-    try { return new Set(JSON.parse(localStorage.getItem(KEY) || "[]")); }
-    catch { return new Set(); }
+  const recall = (key) => {
+    try { return JSON.parse(localStorage.getItem(key) || "[]").filter((piece) => rowOf.has(piece)); }
+    catch { return []; }
   };
   const keep = () => {
-    try { localStorage.setItem(KEY, JSON.stringify([...cut])); return true; }
-    catch { say("This browser keeps no ticks. Save them as a file."); return false; }
+    try {
+      localStorage.setItem(KEY, JSON.stringify([...cut]));
+      localStorage.setItem(SPOILT, JSON.stringify([...spoilt]));
+      return true;
+    } catch { say("This browser keeps no ticks. Save them as a file."); return false; }
   };
-  const cut = new Set([...recall()].filter((piece) => rowOf.has(piece)));
+  const cut = new Set(recall(KEY));
+  const spoilt = new Set(recall(SPOILT).filter((piece) => cut.has(piece)));
 
   const shapesOf = (piece) =>
     all(".view .outline").filter((shape) => shape.dataset.piece === piece);
@@ -37,26 +41,37 @@
   };
 
   const showCut = (piece) => {
-    const isCut = cut.has(piece);
+    const isCut = cut.has(piece), isSpoilt = spoilt.has(piece);
     const row = rowOf.get(piece);
-    row.classList.toggle("cut", isCut);
+    row.classList.toggle("cut", isCut && !isSpoilt);
+    row.classList.toggle("spoilt", isSpoilt);
     row.querySelector("input").checked = isCut;
+    const spoil = row.querySelector('[data-do="spoil"]');
+    spoil.hidden = !isCut;
+    spoil.setAttribute("aria-pressed", isSpoilt);
     for (const shape of shapesOf(piece)) {
-      all(".cut-over", shape).forEach((old) => old.remove());
-      if (isCut) overlay(shape, "cut-over");
+      all(".cut-over, .spoilt-over", shape).forEach((old) => old.remove());
+      if (isCut) overlay(shape, isSpoilt ? "spoilt-over" : "cut-over");
     }
   };
   const showCount = () => {
-    byId("count").textContent = cut.size + " of " + rows.length + " pieces cut";
-    byId("share").value = cut.size;
+    const good = cut.size - spoilt.size;
+    byId("count").textContent = good + " of " + rows.length + " pieces cut" +
+      (spoilt.size ? ", " + spoilt.size + " spoilt" : "");
+    byId("share").value = good;
   };
   const setCut = (piece, isCut) => {
-    if (isCut) cut.add(piece); else cut.delete(piece);
+    if (isCut) cut.add(piece); else { cut.delete(piece); spoilt.delete(piece); }
     showCut(piece); showCount(); keep(); sift();
   };
   for (const row of rows) {
     row.querySelector("input").addEventListener("change", (event) => {
       setCut(row.dataset.piece, event.target.checked);
+    });
+    row.querySelector('[data-do="spoil"]').addEventListener("click", () => {
+      const piece = row.dataset.piece;
+      if (spoilt.has(piece)) spoilt.delete(piece); else spoilt.add(piece);
+      showCut(piece); showCount(); keep(); sift();
     });
   }
 
@@ -66,7 +81,7 @@
       job: { name: root.dataset.job, sha256: root.dataset.sha256 }, plan,
       cut: rows.filter((row) => cut.has(row.dataset.piece)).map((row) => ({
         piece: row.dataset.piece, from: row.dataset.from, stock: row.dataset.stock,
-        number: Number(row.dataset.number),
+        number: Number(row.dataset.number), spoilt: spoilt.has(row.dataset.piece),
       })),
     };
     const text = JSON.stringify(told, null, 1) + "\n";
@@ -88,6 +103,7 @@
       if (told.format !== "nestcut progress" || !Array.isArray(told.cut)) throw new Error();
       const known = told.cut.map((one) => one.piece).filter((piece) => rowOf.has(piece));
       known.forEach((piece) => cut.add(piece));
+      told.cut.filter((one) => one.spoilt === true && rowOf.has(one.piece)).forEach((one) => spoilt.add(one.piece));
       rows.forEach((row) => showCut(row.dataset.piece));
       showCount(); sift();
       const strange = told.cut.length - known.length;
@@ -101,7 +117,7 @@
     const wanted = words.value.trim().toLocaleLowerCase();
     let shown = 0;
     for (const row of rows) {
-      const isCut = cut.has(row.dataset.piece);
+      const isCut = cut.has(row.dataset.piece) && !spoilt.has(row.dataset.piece);
       const fits = row.dataset.find.toLocaleLowerCase().includes(wanted) &&
         (which.value === "all" || (which.value === "cut") === isCut);
       row.hidden = !fits;
@@ -240,7 +256,8 @@
     if (shape) {
       overlay(shape, "ring");
       const note = shape.closest(".sheet").querySelector(".say");
-      note.textContent = row.dataset.words + (cut.has(piece) ? " \u2013 cut" : "");
+      note.textContent = row.dataset.words + 
+        (spoilt.has(piece) ? " \u2013 spoilt" : cut.has(piece) ? " \u2013 cut" : "");
     }
     return shape;
   };
@@ -253,7 +270,7 @@
     box.focus({ preventScroll: true });
   };
   for (const row of rows) {
-    row.querySelector("button").addEventListener("click", () => find(row.dataset.piece));
+    row.querySelector('[data-do="show"]').addEventListener("click", () => find(row.dataset.piece));
   }
 
   /* light and dark */

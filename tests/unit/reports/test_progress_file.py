@@ -53,6 +53,16 @@ def test_ticks_twice_count_once() -> None:
     assert len(read_progress(ticks(cut=[entry, entry]), "t").cut) == 1
 
 
+def test_spoilt_pieces_are_told_from_done_ones() -> None:
+    (entry,) = json.loads(ticks())["cut"]
+    other = {**entry, "piece": "another"}
+
+    progress = read_progress(ticks(cut=[{**entry, "spoilt": True}, other]), "t")
+
+    assert progress.spoilt == {entry["piece"]}
+    assert progress.done == {"another"}
+
+
 @pytest.mark.parametrize(
     ("text", "code"),
     [
@@ -64,6 +74,10 @@ def test_ticks_twice_count_once() -> None:
         (ticks(job=None), "TCK-003"),
         (ticks(cut=["pad 1"]), "TCK-003"),
         (ticks(cut=[{"piece": "a", "from": "sheet", "stock": "b", "number": True}]), "TCK-003"),
+        (
+            ticks(cut=[{"piece": "a", "from": "sheet", "stock": "b", "number": 1, "spoilt": 1}]),
+            "TCK-003",
+        ),
         (ticks(cut=[{"piece": "a", "from": "tree", "stock": "b", "number": 1}]), "TCK-003"),
         (ticks(cut=[{"piece": 1, "from": "sheet", "stock": "b", "number": 1}]), "TCK-003"),
     ],

@@ -12,7 +12,8 @@ from shapely.geometry import Polygon
 from nestcut.intake.job import read_job
 from nestcut.model.part import Hand
 from nestcut.reports.progress_file import CutPiece, CutSource, Progress
-from nestcut.reports.remaining import left_of_parts, remaining_text, started_sheets
+from nestcut.reports.remaining import remaining_text, started_sheets
+from nestcut.reports.remaining_parts import left_of_parts
 from nestcut.reports.rows import PlanView, plan_view
 from tests.builders_papers import random_plan, whole_boat
 
@@ -76,8 +77,56 @@ def test_the_text_reads_as_tables_of_a_job_file() -> None:
     assert [len(s["keep_out"]) for s in read["sheet"]] == [len(s.keep_outs) for s in begun]
     for words in ("'transom': all cut", "'pad': 7 left of 8", 'hand = "starboard", count = 1'):
         assert words in text
-    assert "side panel S1 2/2: its other share is cut" in text
+    assert "side panel, starboard, piece 2 of 2: the rest of its part is cut" in text
     assert "thwart" not in text
+
+
+def test_spoilt_pieces_are_made_again() -> None:
+    """Their place on the sheet is gone, their part isn't done."""
+    progress = cut(VIEW, "pad 2", "transom 1", "side panel S1 1/2", "side panel S1 2/2")
+    spoilt = {"transom 1", "side panel S1 2/2"}
+    marked = tuple(replace(c, is_spoilt=c.piece in spoilt) for c in progress.cut)
+    progress = replace(progress, cut=marked)
+    left = {p.part: p for p in left_of_parts(VIEW, progress)}
+
+    assert left["transom"].whole == ((None, 1),)
+    assert left["side panel"].begun == ("side panel S1 2/2",)
+    text = remaining_text(VIEW, progress)
+    read = tomllib.loads(text)
+    reasons = [k["why"] for s in read["sheet"] for k in s["keep_out"]]
+    assert {"transom 1 was cut and is spoilt", "pad 2 is cut"} <= set(reasons)
+    assert "'transom'" not in text
+    assert "spoilt, so still to make: side panel, starboard, piece 2 of 2; transom" in text
+
+
+def test_a_missing_piece_of_a_joined_part_comes_as_planned(tmp_path: Path) -> None:
+    """Its table, read by the job file's own reader, gives the piece's outline again."""
+    progress = cut(VIEW, "side panel S1 1/2")
+    head = '[job]\nname = "rest"\n[saw]\nkerf = "2 mm"\n'
+    job = tmp_path / "job.toml"
+    job.write_text(head + remaining_text(VIEW, progress), encoding="utf-8")
+
+    (part,) = read_job(job).sheet_parts
+
+    piece = next(p for p in VIEW.verified.plan.pieces if p.id == "side panel S1 2/2")
+    made, planned = (Polygon(s.outline.points) for s in (part.shape, piece.shape))
+    assert part.name == "side panel, starboard, piece 2 of 2"
+    assert part.grain is piece.grain
+    assert made.symmetric_difference(planned).area < 1.0
+    assert "plane GOOD face" in part.note
+
+
+def test_rails_are_counted_too() -> None:
+    board = VIEW.verified.plan.boards[0]
+    first = board.cuts[0].piece
+    entry = CutPiece(piece=first, source=CutSource.BOARD, stock=board.stock, number=board.number)
+    progress = replace(cut(VIEW), cut=(entry,))
+    part = next(p.part for p in VIEW.verified.plan.rail_pieces if p.id == first)
+
+    text = remaining_text(VIEW, progress)
+
+    assert f"# rail '{part}'" in text
+    tomllib.loads(text)
 
 
 def test_a_job_file_takes_it(tmp_path: Path) -> None:
