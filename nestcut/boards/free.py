@@ -11,7 +11,7 @@ from nestcut.boards.groups import Group
 from nestcut.boards.joined import JoinedAnswer
 from nestcut.boards.joining import JoiningProblem, make_joining_problem
 from nestcut.boards.layout import lay_out_boards
-from nestcut.boards.outcome import BoardsOutcome, JointPreference, JointPrice
+from nestcut.boards.outcome import BoardsOutcome, JointPreference
 from nestcut.boards.positions import strips_of
 from nestcut.boards.problem import CuttingProblem, Kind, priced
 from nestcut.boards.rails import Rail, divide_rail
@@ -172,7 +172,7 @@ def _outcome(
         joints=joints,
         unplaced=unplaced,
         bounds=() if unplaced else _bounds(task, chosen, answer),
-        findings=(*findings, *remarks, *_price_notes(chosen.prices)),
+        findings=(*findings, *remarks),
         stopped_by=answer.stopped_by,
         joint_prices=chosen.prices,
     )
@@ -252,16 +252,3 @@ def _bounds(task: _Task, chosen: Chosen, answer: JoinedAnswer) -> tuple[Bound, .
         reason="no plan of this cost has fewer" if answer.is_proven else "the rails' own lengths",
     )
     return cost, joints
-
-
-def _price_notes(prices: tuple[JointPrice, ...]) -> tuple[Finding, ...]:
-    return tuple(
-        Finding(
-            code="BRD-004",
-            severity=Severity.NOTE,
-            where=p.name,
-            message=f"{p.joints_to} joints instead of {p.joints_from} would cost "
-            f"{p.extra_minor / 100:.2f} more.",
-        )
-        for p in prices
-    )

@@ -108,6 +108,25 @@ def bend_between(band: BandLine, before: float | None, after: float | None, over
     return bend_of(band, start, end, (low, high))
 
 
+def run_outs(part: SheetPart, at_mm: tuple[float, ...]) -> tuple[float, ...]:
+    """Return how far the grain of each piece runs out, as the run in "1 in run". [-]
+
+    With every piece lying along the direction that its division gives it; as far as it may be
+    turned from there it still keeps the limit.
+    """
+    rule, band = part.joint, band_line(part)
+    if rule is None or isinstance(band, Finding):
+        return ()
+    overlap = overlap_mm(rule, part.thickness_mm)
+    grains = [s.grain_deg for s in divide_band(part, rule, at_mm).shares]
+    found = []
+    for (before, after), grain in zip(pairwise((None, *at_mm, None)), grains, strict=False):
+        bend = bend_between(band, before, after, overlap)
+        lean = max(grain - bend.least_deg, bend.most_deg - grain)
+        found.append(math.inf if lean <= 0.0 else 1.0 / math.tan(math.radians(lean)))
+    return tuple(found)
+
+
 def divide_band(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> Division:
     """Divide a band at positions along its middle line, rising."""
     band = band_line(part)

@@ -86,6 +86,7 @@ def strap_parts(
                     allowance_mm=0.0,
                     joint=None,
                     bevels=(),
+                    edge_bevels=(),
                     note=f"strap over joint {number} of {part.name}: glue it to the panel's "
                     f"{rule.strap_face}, its own good face in sight, its line on the joint",
                 )

@@ -125,6 +125,50 @@ class JointEnd:
     overlap_mm: float
 
 
+class Measured(StrEnum):
+    """What of a joint is held against a rule."""
+
+    KEEP_CLEAR = "keep clear"
+    """Distance of the overlap from a stretch without joints; negative: how far it reaches in."""
+    STAGGER = "stagger"
+    """Distance from the nearest joint of the twin or a neighbour, middle to middle."""
+    LEAST_PIECE = "least piece"
+    """Length of the shorter of the joint's two pieces, overlaps included."""
+    CLEAR_WOOD = "clear wood"
+    """Length between this overlap and the next one."""
+    MOST_JOINTS = "most joints"
+    """Joints in this copy of the part; the limit is the most."""
+    RUN_OUT = "run-out"
+    """Grain of the worse of the two pieces, the run in "1 in run"."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """How a joint stands to one rule.
+
+    Parameters
+    ----------
+    measured
+        What is measured.
+    what
+        The stretch, neighbour or piece that it is measured to.
+    has, limit
+        Value and limit; mm, but for numbers of joints and run-outs.
+    """
+
+    measured: Measured
+    what: str
+    has: float
+    limit: float
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether the rule is kept, to a hundredth."""
+        if self.measured is Measured.MOST_JOINTS:
+            return self.has <= self.limit
+        return self.has >= self.limit - 0.01
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joint:
     """A joint of a plan.
@@ -148,5 +192,7 @@ class Joint:
     axis: JointAxis = JointAxis.LENGTH
     rule_findings: tuple[str, ...] = ()
     distances: tuple[tuple[str, float], ...] = ()
-    """(what, distance in mm) to the part's other end, the ends of both pieces, each keep-clear
-    stretch and each staggered neighbour."""
+    """(what, distance in mm) to the part's other end and to the ends of both pieces; before the
+    whole plan is known also to keep-clear stretches and staggered neighbours."""
+    standings: tuple[Standing, ...] = ()
+    """How it stands to every rule that its part has."""

@@ -14,6 +14,9 @@ from nestcut.model.plan import Plan, StopReason, VerifiedPlan
 from nestcut.nesting.workers import hired
 from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_board
 from nestcut.planning.divide_job import divide_parts
+from nestcut.planning.fit import refuse_rail_joints
+from nestcut.planning.joint_words import rail_price_words
+from nestcut.planning.judge import judge_joints
 from nestcut.planning.pieces import Pieces
 from nestcut.planning.totals import compared_words, draw_up_buying_list, renumber_sheets
 from nestcut.search.settings import Deadline, Settings, Silent, Watcher
@@ -58,6 +61,9 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
     if desk.executor is None and desk.settings.workers > 1:
         with hired(desk.settings.workers) as executor:
             return plan_job(job, replace(desk, executor=executor))
+    refused = refuse_rail_joints(job.rail_parts)
+    if refused:
+        raise InputError(refused)
     divided = divide_parts(job, desk.settings, desk.deadline, desk.watcher, desk.preference)
     made = divided.made
     if blocking(made.findings):
@@ -104,7 +110,8 @@ def _lay_out(
             is_first = False
             plan = assemble(job, desk, made, rails, (outcome, first_curved))
             prove(job, plan)
-            desk.watcher.tell("first plan", f"{len(plan.sheets)} sheets, proven", "")
+            sheets = "1 sheet" if len(plan.sheets) == 1 else f"{len(plan.sheets)} sheets"
+            desk.watcher.tell("first plan", f"{sheets}, proven", "")
 
     from_sheets = lay_out_sheets(
         flat,
@@ -116,7 +123,7 @@ def _lay_out(
         desk.executor,
         take_first,
     )
-    return from_sheets, cut_curved(desk.deadline, desk.watcher) if curved else first_curved
+    return from_sheets, cut_curved(desk.deadline, desk.watcher)
 
 
 def assemble(
@@ -131,6 +138,8 @@ def assemble(
     curved = tuple(name_board(s, job.board_stocks) for s in from_boards.layouts)
     sheets = renumber_sheets((*from_sheets.layouts, *curved))
     outcomes = (rails, from_sheets, from_boards)
+    findings = (*job.findings, *made.findings, *(f for o in outcomes for f in o.findings))
+    joints, more = judge_joints(job, (*made.joints, *rails.joints), findings)
     return Plan(
         seed=desk.settings.seed,
         effort=desk.settings.effort.value,
@@ -141,14 +150,15 @@ def assemble(
         rail_pieces=rails.pieces,
         sheets=sheets,
         boards=rails.layouts,
-        joints=(*made.joints, *rails.joints),
+        joints=joints,
         unplaced=tuple(u for o in outcomes for u in o.unplaced),
         bounds=tuple(b for o in outcomes for b in o.bounds),
         buy=draw_up_buying_list(job, sheets, rails.layouts),
-        findings=(*job.findings, *made.findings, *(f for o in outcomes for f in o.findings)),
+        findings=(*findings, *more),
         added_parts=made.added_parts,
         notes=(
             *made.notes,
+            *rail_price_words(rails, job.currency),
             *(n for o in (from_sheets, from_boards) for n in compared_words(o, job.style)),
         ),
     )

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from nestcut.reports.board_feet import board_feet, board_feet_to_buy
 from nestcut.reports.figures import Figures, per_mille
+from nestcut.reports.joint_words import rule_words
 from nestcut.reports.lists import (
     BuyRow,
     buy_rows,
@@ -145,12 +146,11 @@ def joints_csv(view: PlanView, figures: Figures) -> str:
         "joint", "name", "part", "hand", "copy", "kind", "slope", "angle deg", "thickness mm",
         "middle at mm", "middle at", "overlap mm", "overlap", "first piece", "first in words",
         "first planed", "second piece", "second in words", "second planed", "strap mm",
-        "strap face", "distances", "to mind",
+        "strap face", "from other end mm", "from piece ends mm", "rules", "to mind",
     )  # fmt: skip
     rows = []
     for r in joint_rows(view):
         j = r.joint
-        distances = "; ".join(f"{figures.length(mm)} from {what}" for what, mm in r.distances)
         rows.append(
             (
                 r.key,
@@ -174,7 +174,9 @@ def joints_csv(view: PlanView, figures: Figures) -> str:
                 r.planed_words(1),
                 plain_mm(r.strap_mm) if r.strap_mm is not None else "",
                 r.strap_face_words.removeprefix("strap on the "),
-                safe_text(distances),
+                plain_mm(j.part_length_mm - j.at_mm),
+                plain_mm(j.overlap_mm / 2.0),
+                safe_text("; ".join(rule_words(j, figures))),
                 safe_text("; ".join(j.rule_findings)),
             )
         )

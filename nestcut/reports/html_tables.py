@@ -8,6 +8,7 @@ from nestcut.errors import Severity
 from nestcut.reports.amount_words import amount_words
 from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
+from nestcut.reports.joint_words import end_words, rule_words
 from nestcut.reports.lists import (
     COST_NOTE,
     JointRow,
@@ -112,7 +113,7 @@ def _joint_cells(row: JointRow, view: PlanView, figures: Figures) -> tuple[str, 
         told = [" and ".join(told), f"strap {figures.fine(row.strap_mm)} wide"]
         told += [row.strap_face_words] if row.strap_face_words else []
     planed = "; ".join(told)
-    near = tuple(f"{figures.length(mm)} from {what}" for what, mm in row.distances)
+    near = (*end_words(joint, figures), *rule_words(joint, figures))
     return (
         row.key,
         _joined_name(row, view),

@@ -11,6 +11,7 @@ from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.reports.diagram import Anchor, Area, Fill, Item, Path, Pen, Text, moved, rectangle
 from nestcut.reports.figures import Figures
 from nestcut.reports.fonts import Weight, text_width_mm, wrap
+from nestcut.reports.joint_words import end_words, rule_words
 from nestcut.reports.lists import JointRow, joint_rows
 from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.running_figures import spread
@@ -142,8 +143,8 @@ def _joint_lines(row: JointRow, figures: Figures, room: float) -> tuple[str, ...
         words += f" of {joint.pieces[0]} and {joint.pieces[1]}"
     if row.strap_mm is not None:
         words += f"; {row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide"
-    for what, distance in row.distances:
-        words += f"; {figures.length(distance)} from {what}"
+    for told in (*end_words(joint, figures), *rule_words(joint, figures)):
+        words += f"; {told}"
     for finding in joint.rule_findings:
         words += f"; NOTE: {finding}"
     return wrap(words, 2.6, room)

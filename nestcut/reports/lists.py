@@ -221,10 +221,6 @@ def buy_total_words(view: PlanView, figures: Figures) -> str:
     return ", ".join(w for w in (f"together {figures.money(total)}", note) if w)
 
 
-LEAST_DISTANCE_MM = 0.05
-"""A joint nearer than this to something lies on it: no distance. [mm]"""
-
-
 @dataclass(frozen=True, slots=True)
 class JointRow:
     """One joint with its short name and the rule that it follows, where the job has one."""
@@ -250,11 +246,6 @@ class JointRow:
         if self.joint.kind is not JointKind.BUTT_STRAP or self.rule is None:
             return ""
         return f"strap on the {self.rule.strap_face.value}"
-
-    @property
-    def distances(self) -> tuple[tuple[str, float], ...]:
-        """Distances worth printing: a butt lies at its pieces' ends, which goes without saying."""
-        return tuple((what, mm) for what, mm in self.joint.distances if mm >= LEAST_DISTANCE_MM)
 
     @property
     def angle_deg(self) -> float | None:

@@ -1,0 +1,90 @@
+"""Joints of the whole plan against all rules; rails that may not be joined so; prices in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from nestcut.boards.outcome import BoardsOutcome, JointPrice
+from nestcut.errors import InputError
+from nestcut.model.joint import JointKind, JointRule, KeepClear, Measured
+from nestcut.model.part import Hands
+from nestcut.model.plan import Bound
+from nestcut.planning.fit import find_misfits
+from nestcut.planning.joint_words import rail_price_words
+from nestcut.planning.judge import judge_joints
+from nestcut.planning.plan_job import Desk, plan_job
+from nestcut.search.settings import Deadline, Effort, Settings, Silent
+from tests.builders import a_job, a_part, flat_pieces, rectangle
+
+
+def test_neighbours_in_different_parts_are_held_against_each_other() -> None:
+    """The stagger that one part asks for is measured at both, and reported once for each copy."""
+    asks = JointRule(at_mm=(1000.0,), stagger_mm=200.0, stagger_with=("first",))
+    first = a_part("first", shape=rectangle(2000, 300), joint=JointRule(at_mm=(900.0,)))
+    second = a_part("second", shape=rectangle(2000, 300), joint=asks)
+    job = a_job(sheet_parts=(first, second), rail_parts=())
+    _, joints = flat_pieces(job)
+    judged, findings = judge_joints(job, joints, ())
+    assert [(s.what, s.has, s.limit) for j in judged for s in j.standings] == [
+        ("second 1", 100.0, 200.0),
+        ("first 1", 100.0, 200.0),
+    ]
+    assert [(f.code, f.where) for f in findings] == [
+        ("JNT-006", "first 1"),
+        ("JNT-006", "second 1"),
+    ]
+    again, more = judge_joints(job, joints, findings)
+    assert (again, more) == (judged, ())
+
+
+def test_port_has_nothing_to_do_with_starboard_neighbours() -> None:
+    asks = JointRule(at_mm=(1000.0,), stagger_mm=200.0, stagger_with=("first",))
+    first = a_part(
+        "first", shape=rectangle(2000, 300), hands=Hands.PORT, joint=JointRule(at_mm=(900.0,))
+    )
+    second = a_part("second", shape=rectangle(2000, 300), hands=Hands.STARBOARD, joint=asks)
+    job = a_job(sheet_parts=(first, second), rail_parts=())
+    judged, findings = judge_joints(job, flat_pieces(job)[1], ())
+    assert findings == ()
+    assert all(not j.standings for j in judged)
+
+
+def test_distances_of_a_plan_are_to_the_ends_and_to_every_rule() -> None:
+    zone = KeepClear(from_mm=1600.0, to_mm=1700.0, reason="frame")
+    panel = a_part(
+        "panel", shape=rectangle(3000, 400), joint=JointRule(at_mm=(1500.0,), keep_clear=(zone,))
+    )
+    job = a_job(sheet_parts=(panel,), rail_parts=())
+    ((joint,), findings) = judge_joints(job, flat_pieces(job)[1], ())
+    assert joint.distances == (("the part's other end", 1500.0), ("the end of either piece", 24.0))
+    assert [(s.measured, s.has) for s in joint.standings] == [(Measured.KEEP_CLEAR, 76.0)]
+    assert findings == ()
+
+
+@pytest.mark.parametrize("kind", [JointKind.BUTT_STRAP, JointKind.KEYED])
+def test_rails_are_scarfed_or_refused_with_the_reason(kind: JointKind) -> None:
+    job = a_job(sheet_parts=())
+    rail = replace(job.rail_parts[0], joint=JointRule(kind=kind))
+    job = replace(job, rail_parts=(rail,))
+    (finding,) = find_misfits(job)
+    assert (finding.code, finding.where) == ("JNT-112", "rail")
+    assert "scarf" in finding.remedy
+    desk = Desk(settings=Settings(effort=Effort.QUICK), deadline=Deadline(), watcher=Silent())
+    with pytest.raises(InputError, match="JNT-112"):
+        plan_job(job, desk)
+
+
+def test_price_of_each_joint_avoided_is_told_with_its_currency() -> None:
+    def outcome(measure: str) -> BoardsOutcome:
+        price = JointPrice(name="larch", joints_from=3, joints_to=1, extra_minor=620)
+        nothing = replace(price, joints_to=2, extra_minor=0)
+        bound = Bound(name="larch", measure=measure, lower=1.0, used=1.0)
+        return BoardsOutcome(joint_prices=(nothing, price), bounds=(bound,))
+
+    assert rail_price_words(outcome("money"), "EUR") == (
+        "larch: 2 joints instead of 3 would cost nothing more",
+        "larch: 1 joint instead of 3 would cost 6.20 EUR more, 3.10 EUR for each joint avoided",
+    )
+    assert rail_price_words(outcome("boards"), "EUR") == ()
