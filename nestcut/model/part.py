@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from nestcut.model.joint import JointRule
+from nestcut.model.curves import Point
+from nestcut.model.joint import Face, JointRule
 from nestcut.model.shape import Shape
 
 
@@ -79,6 +80,32 @@ class CutFrom(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeBevel:
+    """A bevel whose edge is known, so that papers can mark it there.
+
+    Parameters
+    ----------
+    name
+        What the edge is called, such as ``"bottom edge"``.
+    lines
+        The edge in the part's frame: one line or several. [mm]
+    larger
+        The face that keeps its full size; the other one is planed away.
+    tilt_deg
+        Least and greatest angle of the cut off square, alike where it doesn't change along the
+        edge; None: to fit what it meets. [deg]
+    words
+        What else is to be known.
+    """
+
+    name: str
+    lines: tuple[tuple[Point, ...], ...]
+    larger: Face
+    tilt_deg: tuple[float, float] | None = None
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SheetPart:
     """A flat part with an outline.
 
@@ -117,7 +144,9 @@ class SheetPart:
     joint: JointRule | None = None
     width_along_mm: float | None = None
     bevels: tuple[str, ...] = ()
-    """Edge bevels in words, printed with the piece."""
+    """Bevels in words that name no edge, printed with the piece."""
+    edge_bevels: tuple[EdgeBevel, ...] = ()
+    """Bevels that are marked at their edges, in the order of their letters a, b, c."""
     note: str = ""
 
 
