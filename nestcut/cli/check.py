@@ -149,14 +149,16 @@ def _print(understanding: Understanding) -> None:
         click.echo(f"  {board.name}: {board.material}, {section}")
         for offer in board.lengths:
             click.echo(f"      {_offer_line(job, offer)}")
+    names = [p.name for p in job.sheet_parts] + [r.name for r in job.rail_parts]
+    wide = max((len(name) for name in names), default=0) + 1
     click.echo("\nparts (length along the drawing's x, then width)")
     for row in rows:
         size = f"{_length(job, row.length_mm)} x {_length(job, row.width_mm)}"
         how_many = _how_many(row.count, Hands(row.hand))
         hand = f" ({row.hand})" if row.hand in {"port", "starboard"} else ""
         click.echo(
-            f"  {row.name:<26} {how_many:>7}{hand}  {size:<24} {_length(job, row.thickness_mm):>6} "
-            f"{row.material}, grain {row.grain}, turn {row.turn}"
+            f"  {row.name:<{wide}} {how_many:>7}{hand}  {size:<24} "
+            f"{_length(job, row.thickness_mm):>6} {row.material}, grain {row.grain}, turn {row.turn}"
             + (f", {row.holes} hole{'s' if row.holes > 1 else ''}" if row.holes else "")
             + (f", + {_length(job, row.allowance_mm)} all round" if row.allowance_mm else "")
             + (f"; {row.joint}" if row.joint != "must come out whole" else "")
@@ -164,7 +166,7 @@ def _print(understanding: Understanding) -> None:
     if job.rail_parts:
         click.echo("\nrails")
     for rail in job.rail_parts:
-        click.echo(f"  {_rail_line(job, rail)}")
+        click.echo(f"  {_rail_line(job, rail, wide)}")
     if job.assumed:
         click.echo("\nassumed, since nobody said otherwise")
     for line in grouped(job.assumed):
@@ -186,7 +188,7 @@ def _sheet_line(job: Job, sheet: SheetStock) -> str:
     source = f"{sheet.count} to hand"
     if sheet.is_to_buy:
         source = f"to buy, {_price(job, sheet.price_minor)}"
-    extra = f", {len(sheet.keep_outs)} keep-out areas" if sheet.keep_outs else ""
+    extra = f", {many(len(sheet.keep_outs), 'keep-out area')}" if sheet.keep_outs else ""
     shape = ", irregular" if sheet.outline is not None else ""
     return (
         f"{sheet.name}: {sheet.material} {_length(job, sheet.thickness_mm)}, {size}, {source}"
@@ -201,14 +203,14 @@ def _offer_line(job: Job, offer: BoardLength) -> str:
     return f"{_length(job, offer.length_mm)}, {source}"
 
 
-def _rail_line(job: Job, rail: RailPart) -> str:
+def _rail_line(job: Job, rail: RailPart, wide: int) -> str:
     section = f"{_length(job, rail.thickness_mm)} x {_length(job, rail.width_mm)}"
     how_many = _how_many(rail.count, rail.hands)
     joint = "in one length"
     if rail.joint is not None:
         joint = f"scarf {format_slope(rail.joint.slope)} where boards are too short"
     return (
-        f"{rail.name:<26} {how_many:>7}  {_length(job, rail.length_mm)} of {section} "
+        f"{rail.name:<{wide}} {how_many:>7}  {_length(job, rail.length_mm)} of {section} "
         f"{rail.material}, {joint}"
     )
 

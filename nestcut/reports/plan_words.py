@@ -60,7 +60,8 @@ def grouped(lines: tuple[str, ...]) -> tuple[str, ...]:
         name, colon, words = line.partition(": ")
         whose.setdefault(words if colon else line, []).extend([name] if colon else [])
     return tuple(
-        f"{', '.join(names)}: {words}" if names else words for words, names in whose.items()
+        f"{', '.join(dict.fromkeys(names))}: {words}" if names else words
+        for words, names in whose.items()
     )
 
 

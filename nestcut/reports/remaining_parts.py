@@ -167,5 +167,6 @@ def _rail_table(piece: RailPiece, view: PlanView) -> list[str]:
         f"material = {toml_text(piece.material)}",
         f"section = {section}",
         f"length = {toml_mm(piece.length_mm)}",
+        'joints = "none"',
         f"note = {toml_text(note)}",
     ]
