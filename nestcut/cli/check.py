@@ -158,7 +158,8 @@ def _print(understanding: Understanding) -> None:
         hand = f" ({row.hand})" if row.hand in {"port", "starboard"} else ""
         click.echo(
             f"  {row.name:<{wide}} {how_many:>7}{hand}  {size:<24} "
-            f"{_length(job, row.thickness_mm):>6} {row.material}, grain {row.grain}, turn {row.turn}"
+            f"{_length(job, row.thickness_mm):>6} {row.material}, grain {row.grain}, "
+            f"turn {row.turn}"
             + (f", {row.holes} hole{'s' if row.holes > 1 else ''}" if row.holes else "")
             + (f", + {_length(job, row.allowance_mm)} all round" if row.allowance_mm else "")
             + (f"; {row.joint}" if row.joint != "must come out whole" else "")
