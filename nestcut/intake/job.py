@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nestcut.errors import Finding, JobFileError, Severity, blocking
+from nestcut.intake.bevels import place_bevels
 from nestcut.intake.numbers import (
     ENTRY_NAMES,
     doubled_names,
@@ -98,7 +99,9 @@ def _understand(text: JobText, folder: Path) -> Understanding:
         shape, found = finder.find(entry)
         noticed += found
         if shape is not None:
-            part = _part(entry, shape)
+            bevels, found = place_bevels(entry, shape, text.style)
+            noticed += found
+            part = replace(_part(entry, shape), edge_bevels=bevels)
             if part.width_along_mm is None:
                 part = replace(part, width_along_mm=finder.band_widths.get(part.name))
             parts.append(part)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from nestcut.jobfile.bevel_tables import read_bevels
 from nestcut.jobfile.joint_tables import PLY_SLOPE, SOLID_SLOPE, read_joint
 from nestcut.jobfile.records import DrawnSource, Halves, NumberSource, OutlineBy, PartText
 from nestcut.jobfile.tables import Missing, Table
@@ -48,6 +49,7 @@ def read_part(
         table.is_sound = table.is_sound and joint is not None
         if _is_slope_assumed(joint, joint_table):
             assumed.append(f"{name}: joint slope {PLY_SLOPE:g}:1 (none given)")
+    bevels, edge_bevels = read_bevels(table)
     part = PartText(
         path=table.path,
         name=name,
@@ -67,7 +69,8 @@ def read_part(
         cut_from=table.choice("from", CutFrom, CutFrom.SHEET),
         joint=joint,
         width_along_mm=table.positive("band_width") if table.has("band_width") else None,
-        bevels=table.texts("bevels"),
+        bevels=bevels,
+        edge_bevels=edge_bevels,
         note=table.text("note", ""),
     )
     table.close()

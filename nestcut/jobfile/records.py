@@ -6,9 +6,11 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from nestcut.errors import Finding
+from nestcut.geometry.edges import Side
 from nestcut.jobfile.tables import Table
+from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules
-from nestcut.model.joint import JointRule
+from nestcut.model.joint import Face, JointRule
 from nestcut.model.part import (
     CutFrom,
     Faces,
@@ -60,6 +62,21 @@ class NumberSource:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BevelText:
+    """A bevel as written, with the sides of the part or the point that tell its edge.
+
+    ``path`` is its key path, for findings.
+    """
+
+    path: str
+    sides: tuple[Side, ...]
+    near: Point | None
+    larger: Face
+    tilt_deg: tuple[float, float] | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartText:
     """A flat part as written; ``source`` tells where its outline comes from."""
 
@@ -82,6 +99,7 @@ class PartText:
     joint: JointRule | None
     width_along_mm: float | None
     bevels: tuple[str, ...]
+    edge_bevels: tuple[BevelText, ...]
     note: str
 
 

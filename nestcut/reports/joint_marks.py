@@ -8,6 +8,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import substring
 
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, JointKind
@@ -84,7 +85,7 @@ def end_marks(
         if isinstance(part, Polygon):
             ring = tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
             items.append(Area(ring, pen=Pen.FRAME if is_planed_up else Pen.HIDDEN))
-    items.extend(_middle_line(end, scale, origin, area))
+    items.extend(_middle_line(end, scale, origin, clear))
     if label is not None:
         items.extend(label.texts())
     return items
@@ -107,13 +108,13 @@ def _edge_label(
 
 
 def _middle_line(end: EndView, scale: float, origin: Point, area: BaseGeometry) -> list[Item]:
-    """A tick at each end of the overlap's middle: joint positions are measured to it."""
+    """A tick at each end of the overlap's middle, clear of its label: joints are measured to it."""
     (ax, ay), (bx, by) = ((origin[0] + p[0] / scale, origin[1] + p[1] / scale) for p in end.line)
-    line = shapely.LineString([(ax, ay), (bx, by)]).intersection(area)
-    if line.geom_type != "LineString" or line.length < 4.0:
-        return []
+    line = shapely.LineString([(ax, ay), (bx, by)])
     ticks: list[Item] = []
     for at, to in ((0.0, 1.5), (line.length - 1.5, line.length)):
-        a, b = line.interpolate(at), line.interpolate(to)
-        ticks.append(Path(((float(a.x), float(a.y)), (float(b.x), float(b.y))), Pen.FRAME))
+        tick = substring(line, at, to).intersection(area)
+        if isinstance(tick, shapely.LineString) and tick.length > 0.3:
+            a, b = tick.coords[0], tick.coords[-1]
+            ticks.append(Path(((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))), Pen.FRAME))
     return ticks

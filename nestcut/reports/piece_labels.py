@@ -18,7 +18,7 @@ from nestcut.reports.figures import Figures
 from nestcut.reports.fonts import Weight, text_width_mm
 from nestcut.reports.joint_marks import label_area
 from nestcut.reports.label_places import Block, BlockLine, Placed, place_balloon, place_inside
-from nestcut.reports.piece_words import bevel_words, shown_name, warnings_for, which_one
+from nestcut.reports.piece_words import shown_name, warnings_for, which_one
 from nestcut.reports.rows import PlacedPiece
 from nestcut.reports.sheet_frame import SheetFrame
 
@@ -40,6 +40,8 @@ class Ground:
 
     items: list[Item] = field(default_factory=list)
     taken: list[BaseGeometry] = field(default_factory=list)
+    marked: list[BaseGeometry] = field(default_factory=list)
+    """Marks inside pieces that writing keeps off and leaders may cross."""
     keyed: list[int] = field(default_factory=list)
     lost: list[int] = field(default_factory=list)
 
@@ -63,10 +65,11 @@ def label_pieces(
             late.append(placed)
             continue
         ends = [label_area(placed, end, frame.scale, frame.origin) for end in placed.ends]
+        ends += [t for t in (*board.taken, *board.marked) if t.intersects(free)]
         free = free.difference(shapely.union_all(ends)) if ends else free
         free = free.buffer(-0.35)
         blocks = _blocks(placed, figures)
-        label = place_inside(free.difference(_mark_room(placed, frame)), blocks)
+        label = place_inside(free.difference(mark_room(placed, frame)), blocks)
         label = label or place_inside(free, blocks)
         if label is None:
             late.append(placed)
@@ -80,7 +83,7 @@ def label_pieces(
             _number_outside(placed, shapes, window, room, board)
 
 
-def _mark_room(placed: PlacedPiece, frame: SheetFrame) -> BaseGeometry:
+def mark_room(placed: PlacedPiece, frame: SheetFrame) -> BaseGeometry:
     """What the lines marked on a piece take; names keep off them where they can."""
     lines = [
         shapely.LineString(frame.points(m.points)) for m in placed.shape.marks if len(m.points) > 1
@@ -94,7 +97,8 @@ def _blocks(placed: PlacedPiece, figures: Figures) -> tuple[Block, ...]:
     which = which_one(placed)
     size = figures.pair(*placed.size_mm)
     warn = tuple(BlockLine(w, Weight.BOLD, 0.62) for w in warnings_for(placed))
-    bevels = tuple(BlockLine(f"bevel: {b}", share=0.55) for b in bevel_words(placed))
+    told = placed.part.bevels if placed.part else ()  # those at their edges are marked there
+    bevels = tuple(BlockLine(f"bevel: {b}", share=0.55) for b in told)
     second = (BlockLine(which, Weight.BOLD, 0.75),) if which else ()
     third = (BlockLine(size, share=0.7),)
     lead = _number_width(placed.number) + BOX_GAP
@@ -139,8 +143,9 @@ def _number_inside(
     whole = shapes[placed.number]
     free = whole.intersection(frame.paper_window)
     block = Block((BlockLine(str(placed.number), Weight.BOLD),), NUMBER_SIZES)
-    room = free.buffer(0.1)
-    inside = place_inside(room.difference(_mark_room(placed, frame)), (block,), (0.0, 90.0))
+    taken = [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
+    room = free.buffer(0.1).difference(shapely.union_all(taken))
+    inside = place_inside(room.difference(mark_room(placed, frame)), (block,), (0.0, 90.0))
     inside = inside or place_inside(room, (block,), (0.0, 90.0))
     if inside is None:
         return False

@@ -14,6 +14,7 @@ from nestcut.reports.rows import PlacedPiece, SheetView
 from nestcut.reports.sheet_drawing import DrawnSheet, draw_sheet
 from nestcut.reports.sheet_edges import EdgeFigures, edge_figures
 from nestcut.reports.sheet_frame import SheetFrame, corner_mark
+from nestcut.reports.sheet_legend import sheet_legend
 from nestcut.reports.sheet_table import table_below
 
 MAX_DETAILS = 8
@@ -185,9 +186,14 @@ def _page(
     """One page of details with its table."""
     page = maker.page
     items: list[Item] = [*sheet_head(sheet, scale, maker, f", detail {number}")]
-    words = "Parts of the sheet. Figures run from the sheet's own black corner, as on the overview."
     top = page.height_mm - MARGIN_MM - HEAD_MM - TOP_MM
-    items.append(Text(words, (MARGIN_MM, top + 3.2), 2.8))
+    words = "Parts of the sheet; figures run from the sheet's own black corner, as on the overview."
+    items.append(Text(words, (MARGIN_MM, top + 4.9), 2.7))
+    seen = [
+        p for p in sheet.placed if any(box(*i.window).intersects(p.polygon) for i, _, _ in layout)
+    ]
+    legend_end = (page.width_mm - MARGIN_MM, top + 1.9)
+    items.extend(sheet_legend(seen, sheet, MARGIN_MM, legend_end))
     keyed: list[int] = []
     lost: list[int] = []
     floor = top

@@ -27,6 +27,7 @@ from nestcut.reports.joint_marks import end_marks
 from nestcut.reports.label_places import Block, BlockLine, Placed, place_inside
 from nestcut.reports.piece_labels import SHORT_SIZES, Ground, label_pieces
 from nestcut.reports.rows import PlacedPiece, SheetView
+from nestcut.reports.sheet_bevels import Rank, draw_bevels
 from nestcut.reports.sheet_frame import SheetFrame
 from nestcut.reports.sheet_legend import is_trim_line
 from nestcut.reports.usage import usable_area
@@ -76,6 +77,8 @@ def draw_sheet(
     _edge(sheet, frame, window, board)
     _spare_labels(sheet, frame, window, figures, board)
     must = frozenset(p.number for p in shown) if wanted is None else wanted
+    rank = Rank.NUMBER if wanted is None else Rank.BEVELS
+    draw_bevels(shown, frame, window, must, rank, board)
     label_pieces(shown, frame, window, figures, room, must, board)
     return DrawnSheet(
         tuple(board.items),

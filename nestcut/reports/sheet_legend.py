@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from enum import Enum
+
+from shapely.geometry import box
+
 from nestcut.model.curves import Point
+from nestcut.model.joint import Face, JointKind
 from nestcut.model.shape import Mark
-from nestcut.reports.diagram import Item, Path, Pen, Text
+from nestcut.reports.bevel_marks import bevels_of
+from nestcut.reports.diagram import Area, Item, Lines, Path, Pen, Text, rectangle
 from nestcut.reports.fonts import shorten, text_width_mm
-from nestcut.reports.rows import SheetView
+from nestcut.reports.hatching import hatch
+from nestcut.reports.rows import PlacedPiece, SheetView
 
 SIZE_MM = 2.4
 """Font size. [mm on paper]"""
@@ -21,20 +29,37 @@ def is_trim_line(mark: Mark) -> bool:
     return mark.label == "trim line"
 
 
-def sheet_legend(sheet: SheetView, left: float, right_end: Point) -> tuple[Item, ...]:
-    """Return samples with words, ranged right at ``right_end``; it never begins before ``left``."""
-    entries = _entries(sheet)
+class Special(Enum):
+    """Marks that are more than one line; *here* is the face that is up."""
+
+    BEVEL_UP = "bevel, face up"
+    BEVEL_UNDER = "bevel, face underneath"
+    JOINT_UP = "scarf, face up"
+    JOINT_UNDER = "scarf, face underneath"
+
+
+def sheet_legend(
+    placed: Sequence[PlacedPiece], sheet: SheetView, left: float, right_end: Point
+) -> tuple[Item, ...]:
+    """Return samples with words, ranged right at ``right_end``; it never begins before ``left``.
+
+    Parameters
+    ----------
+    placed
+        The pieces that are drawn: of a page of details, those in its windows.
+    """
+    entries = _entries(placed, sheet)
     size = SIZE_MM
-    samples = sum(SAMPLE_MM + GAP_MM for pen, _ in entries if pen is not None)
+    samples = sum(SAMPLE_MM + GAP_MM for kind, _ in entries if kind is not None)
     samples += 3 * GAP_MM * (len(entries) - 1)
     written = sum(text_width_mm(words, 10.0) / 10.0 for _, words in entries)
     room = right_end[0] - left
     size = min(size, max(1.9, (room - samples) / written))
     x = max(left, right_end[0] - samples - written * size)
     items: list[Item] = []
-    for pen, words in entries:
-        if pen is not None:
-            items.append(Path(((x, right_end[1]), (x + SAMPLE_MM, right_end[1])), pen))
+    for kind, words in entries:
+        if kind is not None:
+            items.extend(_sample(kind, x, right_end[1]))
             x += SAMPLE_MM + GAP_MM
         shown = shorten(words, size, right_end[0] - x + 0.01)
         items.append(Text(shown, (x, right_end[1]), size))
@@ -44,13 +69,47 @@ def sheet_legend(sheet: SheetView, left: float, right_end: Point) -> tuple[Item,
     return tuple(items)
 
 
-def _entries(sheet: SheetView) -> list[tuple[Pen | None, str]]:
-    marks = [m for p in sheet.placed for m in p.shape.marks if len(m.points) > 1]
-    entries: list[tuple[Pen | None, str]] = [(Pen.CUT, "cut")]
+def _sample(kind: Pen | Special, x: float, y: float) -> tuple[Item, ...]:
+    """A piece of a line as the drawing has it."""
+    if isinstance(kind, Pen):
+        return (Path(((x, y), (x + SAMPLE_MM, y)), kind),)
+    if kind is Special.JOINT_UP:
+        area = box(x, y - 0.9, x + SAMPLE_MM, y + 0.9)
+        return (hatch(area, spacing_mm=0.9, angle_deg=135.0, pen=Pen.DENSE),)
+    if kind is Special.JOINT_UNDER:
+        return (Area(rectangle(x, y - 0.9, SAMPLE_MM, 1.8), pen=Pen.HIDDEN),)
+    edge = Path(((x, y + 0.8), (x + SAMPLE_MM, y + 0.8)), Pen.CUT)
+    if kind is Special.BEVEL_UNDER:
+        return (edge, Path(((x, y - 0.8), (x + SAMPLE_MM, y - 0.8)), Pen.HIDDEN))
+    count = int(SAMPLE_MM / 1.6)
+    strokes = tuple(
+        ((x + 1.6 * k + 0.8, y + 0.8), (x + 1.6 * k + 0.8, y - 0.8)) for k in range(count)
+    )
+    return (edge, Lines(strokes, Pen.FRAME))
+
+
+def _entries(
+    placed: Sequence[PlacedPiece], sheet: SheetView
+) -> list[tuple[Pen | Special | None, str]]:
+    marks = [m for p in placed for m in p.shape.marks if len(m.points) > 1]
+    entries: list[tuple[Pen | Special | None, str]] = [(Pen.CUT, "cut")]
     if any(is_trim_line(m) for m in marks):
-        entries.append((Pen.LATER, "trim to this after the dry fit; do not saw here"))
+        entries.append((Pen.LATER, "trim after the dry fit; do not saw here"))
     if any(not is_trim_line(m) for m in marks):
-        entries.append((Pen.MARK, "pencil only: frames, joints"))
+        entries.append((Pen.MARK, "pencil only"))
+    bevels = {view.is_planed_up for p in placed for view in bevels_of(p)}
+    for is_up, kind in ((True, Special.BEVEL_UP), (False, Special.BEVEL_UNDER)):
+        if is_up in bevels:
+            entries.append((kind, f"bevel: {'this face' if is_up else 'face underneath'}"))
+    joints = {
+        (e.planed is Face.GOOD) is p.is_face_up
+        for p in placed
+        for e in p.ends
+        if e.kind is JointKind.SCARF and e.planed is not None
+    }
+    for is_up, kind in ((True, Special.JOINT_UP), (False, Special.JOINT_UNDER)):
+        if is_up in joints:
+            entries.append((kind, f"scarf: {'this face' if is_up else 'face underneath'}"))
     if sheet.layout.offcuts:
         entries.append((Pen.KEEP, "KEEP: offcut"))
     if sheet.layout.edge_trim_mm > 0 or sheet.layout.end_trim_mm > 0:

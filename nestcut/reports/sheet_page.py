@@ -26,7 +26,7 @@ from nestcut.reports.tables import rows_that_fit
 
 HINT_MM = 2.7
 """Font size of the line above the sheet. [mm]"""
-GRAIN_MM = 64.0
+GRAIN_MM = 58.0
 """Room for the grain arrow and its name above the sheet. [mm]"""
 TABLE_MM = 21.5
 """Least room below the figures for the table and the scale bar. [mm]"""
@@ -81,7 +81,7 @@ def _overview(
     size = min(HINT_MM, max(2.0, HINT_MM * (right - start) / text_width_mm(hint, HINT_MM)))
     said = shorten(hint, size, right - start)
     items.append(Text(said, (right, top + 4.9), size, anchor=Anchor.END))
-    items.extend(sheet_legend(sheet, start, (right, top + 1.9)))
+    items.extend(sheet_legend(sheet.placed, sheet, frame.x(0.0) + 5.0, (right, top + 1.9)))
     floor = frame.origin[1] - edges.below_mm - 1.5
     here = [p for p in sheet.placed if p.number not in tabled]
     used, table = table_below(sheet.placed, floor, maker)
@@ -105,11 +105,11 @@ def _overview(
 
 def _grain(sheet: SheetView, frame: SheetFrame, top: float) -> tuple[Item, ...]:
     if sheet.grain_deg == 0.0:
-        return grain_arrow((frame.x(frame.window[0]) + 24.0, top + 3.2), 0.0)
-    x = frame.x(frame.window[0]) + 4.0
+        return grain_arrow((frame.x(frame.window[0]) + 17.0, top + 4.9), 0.0)
+    x = frame.x(frame.window[0]) + 2.0
     return (
         *grain_arrow((x, top + 3.2), 90.0, 5.0)[:-1],
-        Text("face grain (across the sheet)", (x + 4.0, top + 3.2), 3.0),
+        Text("face grain (across the sheet)", (x + 4.0, top + 4.9), 3.0),
     )
 
 

@@ -12,7 +12,7 @@ from nestcut.reports.page_parts import FOOT_MM
 from nestcut.reports.paper import MARGIN_MM
 from nestcut.reports.piece_words import (
     allowance_words,
-    bevel_words,
+    bevel_words_short,
     joint_words_short,
     shown_name,
     warnings_for,
@@ -34,7 +34,7 @@ def piece_row(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
     """One piece in the table: number, name, size, what to do with it."""
     notes = [joint_words_short(end) for end in placed.ends]
     notes += [w.lower() for w in warnings_for(placed)]
-    notes += [f"bevel {b}" for b in bevel_words(placed)]
+    notes += bevel_words_short(placed)
     words = allowance_words(placed, figures)
     notes += [words] if words else []
     notes += [placed.piece.note] if placed.piece.note else []

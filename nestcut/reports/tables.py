@@ -23,18 +23,23 @@ class Column:
 
 
 WIDEST_MM = 70.0
-"""No column asks for more; a longer text is cut and ends in dots. [mm]"""
+"""No column asks for more; the last one takes more where it's left over. [mm]"""
 BOX_MM = 3.4
 """Room for the box to tick. [mm]"""
 
 
 def _wanted(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[float]:
-    wanted = []
+    return [min(full, WIDEST_MM) + GAP_MM for full in _full(columns, rows)]
+
+
+def _full(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[float]:
+    """Width of every column's longest text. [mm]"""
+    full = []
     for k, column in enumerate(columns):
         cells = [text_width_mm(row[k], SIZE_MM) for row in rows]
         head = text_width_mm(column.head, SIZE_MM, Weight.BOLD)
-        wanted.append(min(max([head, *cells]), WIDEST_MM) + GAP_MM)
-    return wanted
+        full.append(max([head, *cells]))
+    return full
 
 
 def needed_width(columns: Sequence[Column], rows: Sequence[Sequence[str]], last_mm: float) -> float:
@@ -46,8 +51,14 @@ def needed_width(columns: Sequence[Column], rows: Sequence[Sequence[str]], last_
 def column_widths(
     columns: Sequence[Column], rows: Sequence[Sequence[str]], room_mm: float
 ) -> tuple[float, ...]:
-    """Widths that fit; where room is short the last column gives way, then the widest. [mm]"""
+    """Widths that fit; where room is short the last column gives way, then the widest. [mm]
+
+    Where room is left, the last column has as much of it as its texts need.
+    """
     wanted = _wanted(columns, rows)
+    spare = room_mm - sum(wanted)
+    if spare > 0:
+        wanted[-1] += min(spare, _full(columns, rows)[-1] + GAP_MM - wanted[-1])
     over = sum(wanted) - room_mm
     if over > 0:
         wanted[-1] = max(wanted[-1] - over, min(wanted[-1], 12.0))

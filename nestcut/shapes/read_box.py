@@ -8,7 +8,8 @@ from enum import StrEnum
 from nestcut.errors import Finding
 from nestcut.geometry.pose import Pose, move_curve
 from nestcut.model.curves import Curve, Line, Point
-from nestcut.model.part import Grain, Hand, Hands, RailPart, SheetPart
+from nestcut.model.joint import Face
+from nestcut.model.part import EdgeBevel, Grain, Hand, Hands, RailPart, SheetPart
 from nestcut.model.shape import Mark, Shape
 from nestcut.shapes.assemble import assemble
 from nestcut.shapes.bevels import Bevel, CornerJoint, PanelFace
@@ -34,6 +35,10 @@ from nestcut.tolerances import SAME_LENGTH_MM
 
 _MARK_MM = 0.05
 """An edge of the smaller face nearer the blank's than this isn't marked. [mm]"""
+_SEEN_DEG = 0.05
+"""A gauge angle below this prints as nothing. [deg]"""
+_BOTTOM_EDGES = {Wall.STARBOARD: 0, Wall.FORE: 1, Wall.PORT: 2, Wall.AFT: 3}
+"""Edges of a bottom by the wall they meet: x forward, y to port, from the lower left corner."""
 
 TEST_CUT = "Cut a test corner from scrap first: saw scales are seldom true to a tenth of a degree."
 
@@ -60,7 +65,14 @@ class _Common:
     count: int
     flatness_mm: float
 
-    def part(self, what: str, shape: Shape, note_text: str, bevels: tuple[str, ...]) -> SheetPart:
+    def part(
+        self,
+        what: str,
+        shape: Shape,
+        note_text: str,
+        bevels: tuple[str, ...] = (),
+        edge_bevels: tuple[EdgeBevel, ...] = (),
+    ) -> SheetPart:
         return SheetPart(
             name=f"{self.name} {what}",
             shape=shape,
@@ -71,6 +83,7 @@ class _Common:
             drawn=self.drawn,
             grain=Grain.ALONG,
             bevels=bevels,
+            edge_bevels=edge_bevels,
             note=note_text,
         )
 
@@ -148,7 +161,27 @@ def _wall_part(wall: WallPanel, common: _Common) -> SheetPart:
         f"{wall.wall} wall",
         shape,
         f"{told} {TEST_CUT}" if is_bevelled else told,
-        tuple(str(b) for b in wall.bevels if b.longer is not PanelFace.BOTH or b.gauge_deg > 0.05),
+        tuple(
+            str(b) for b in wall.bevels if b.longer is PanelFace.BOTH and b.gauge_deg > _SEEN_DEG
+        ),
+        tuple(
+            _edge_bevel(bevel, line)
+            for line, bevel in zip(_sides(wall.blank), wall.bevels, strict=True)
+            if bevel.longer is not PanelFace.BOTH
+        ),
+    )
+
+
+def _edge_bevel(bevel: Bevel, line: tuple[Point, Point]) -> EdgeBevel:
+    """A wall's bevel at its edge of the blank; the outside is the good face."""
+    words = [f"gauge {bevel.gauge_deg:.1f}° off square"] if bevel.gauge_deg > _SEEN_DEG else []
+    words += ["beyond the saw: plane it"] if bevel.is_beyond_saw else []
+    return EdgeBevel(
+        name=bevel.edge,
+        lines=(line,),
+        larger=Face.GOOD if bevel.longer is PanelFace.OUTSIDE else Face.BACK,
+        tilt_deg=(bevel.tilt_deg, bevel.tilt_deg),
+        words=", ".join(words),
     )
 
 
@@ -163,18 +196,28 @@ def _bottom_part(spec: BoxSpec, bottom: Bottom, common: _Common) -> SheetPart:
         rims = [inside_rectangle(spec, z) for z in (0.0, spec.thickness_mm)]
     aft, starboard = min(r[0] for r in rims), min(r[2] for r in rims)
     fore, port = max(r[1] for r in rims), max(r[3] for r in rims)
+    ring = rectangle(fore - aft, port - starboard)
+    sides = _sides(
+        ((0.0, 0.0), (fore - aft, 0.0), (fore - aft, port - starboard), (0.0, port - starboard))
+    )
+    lines = {wall: sides[k] for wall, k in _BOTTOM_EDGES.items()}
     bevels = (
         ()
         if bottom is Bottom.UNDER
         else tuple(
-            f"{wall} edge: tilt {abs(lean):.1f} deg, "
-            f"{'upper' if lean > 0.0 else 'lower'} face longer"
+            EdgeBevel(
+                name=f"{wall} edge",
+                lines=(lines[wall],),
+                larger=Face.GOOD if lean > 0.0 else Face.BACK,
+                tilt_deg=(abs(lean), abs(lean)),
+                words="the upper face is the good one",
+            )
             for wall, lean in spec.lean_deg.items()
             if lean
         )
     )
-    shape = assemble(rectangle(fore - aft, port - starboard), flatness_mm=common.flatness_mm)
-    return common.part("bottom", shape, "", bevels)
+    shape = assemble(ring, flatness_mm=common.flatness_mm)
+    return common.part("bottom", shape, "", edge_bevels=bevels)
 
 
 def _lid_parts(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[SheetPart]:
@@ -192,7 +235,7 @@ def _lid_parts(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[Sheet
     aft, fore, starboard, port = outside_rectangle(spec, spec.height_mm)
     rules = (CornerRule(treatment=Treatment.ROUND, size_mm=radius),) if radius else ()
     outline = rectangle(fore - aft + 2 * overhang, port - starboard + 2 * overhang, rules)
-    parts = [look.part("lid", assemble(outline, flatness_mm=common.flatness_mm), "", ())]
+    parts = [look.part("lid", assemble(outline, flatness_mm=common.flatness_mm), "")]
     if frame > SAME_LENGTH_MM:
         aft, fore, starboard, port = inside_rectangle(spec, spec.height_mm)
         long, wide = fore - aft - 2 * clearance, port - starboard - 2 * clearance
@@ -203,7 +246,7 @@ def _lid_parts(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[Sheet
             for c in rectangle(long - 2 * frame, wide - 2 * frame)
         )
         shape = assemble(rectangle(long, wide), (hole,), flatness_mm=common.flatness_mm)
-        parts.append(look.part("lid frame", shape, "glued under the lid", ()))
+        parts.append(look.part("lid frame", shape, "glued under the lid"))
     return parts
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from nestcut.geometry.polygons import bounds_mm, to_polygon
 from nestcut.geometry.rings import shape_area_mm2
+from nestcut.model.joint import Face
 from nestcut.model.part import Hand, Hands
 from nestcut.shapes.build import Kind, build_shape
 from nestcut.shapes.entries import SHAPE_ENTRIES
@@ -212,7 +213,11 @@ def test_box_gives_its_walls() -> None:
 
     assert names == [f"seat box {w} wall" for w in ("fore", "port", "aft", "starboard")]
     assert {(p.hands, p.drawn) for p in built.sheet_parts} == {(Hands.PAIR, Hand.STARBOARD)}
-    assert "tilt 10.0 deg, inside face longer by 1.1 mm" in built.sheet_parts[0].bevels[0]
+    first = built.sheet_parts[0].edge_bevels[0]
+    assert (first.name, first.larger) == ("bottom edge", Face.BACK)
+    assert first.tilt_deg == pytest.approx((10.0, 10.0))
+    (line,) = first.lines
+    assert line[0][1] == line[1][1] == 0.0
     (told,) = built.findings
     assert "litres" in told.message
     assert "local rules" in told.message
@@ -231,7 +236,10 @@ def test_box_with_everything() -> None:
     assert lid.bounds == pytest.approx((0.0, 0.0, 920.0, 320.0))
     assert len(parts["seat box lid frame"].shape.holes) == 1
     assert parts["seat box lid frame"].thickness_mm == 9.0
-    assert parts["seat box bottom"].bevels[0].startswith("fore edge: tilt 10.0 deg, upper face")
+    bottom = parts["seat box bottom"]
+    fore = bottom.edge_bevels[0]
+    assert (fore.name, fore.larger, fore.tilt_deg) == ("fore edge", Face.GOOD, (10.0, 10.0))
+    assert {p[0] for p in fore.lines[0]} == {to_polygon(bottom.shape).bounds[2]}
     assert [r.count for r in built.rail_parts] == [2, 2]
     long, cross = (r.length_mm for r in built.rail_parts)
     assert 880.0 < long < 900.0

@@ -1,0 +1,113 @@
+"""The edges that a job's bevels name, found on their part's outline."""
+
+from __future__ import annotations
+
+import math
+
+from nestcut.errors import Finding, Severity
+from nestcut.geometry.edges import Side, stretch_near, stretches_facing
+from nestcut.geometry.polygons import bounds_mm
+from nestcut.jobfile.records import BevelText, PartText
+from nestcut.model.curves import Point
+from nestcut.model.part import EdgeBevel, Hands
+from nestcut.model.shape import Shape
+from nestcut.units import LengthStyle, format_length
+
+NEAR_MM = 25.0
+"""A point further than this from every edge names none. [mm]"""
+SAW_LIMIT_DEG = 45.0
+"""Most saws tilt no further (common practice: stops at about 45 to 48 degrees). [deg]"""
+
+
+def place_bevels(
+    entry: PartText, shape: Shape, style: LengthStyle
+) -> tuple[tuple[EdgeBevel, ...], tuple[Finding, ...]]:
+    """Find the edge of every bevel; those that match none are findings."""
+    placed: list[EdgeBevel] = []
+    findings: list[Finding] = []
+    for text in entry.edge_bevels:
+        found = _lines(text, shape, style)
+        if isinstance(found, Finding):
+            findings.append(found)
+            continue
+        if text.tilt_deg is not None and text.tilt_deg[1] > SAW_LIMIT_DEG:
+            findings.append(_steep(text))
+        placed.append(
+            EdgeBevel(
+                name=_name(text, entry.hands),
+                lines=found,
+                larger=text.larger,
+                tilt_deg=text.tilt_deg,
+                words=text.words,
+            )
+        )
+    return tuple(placed), tuple(findings)
+
+
+def _lines(
+    text: BevelText, shape: Shape, style: LengthStyle
+) -> tuple[tuple[Point, ...], ...] | Finding:
+    if text.near is not None:
+        line, away = stretch_near(shape, text.near)
+        return (line,) if away <= NEAR_MM else _too_far(text, shape, away, style)
+    lines: list[tuple[Point, ...]] = []
+    for side in text.sides:
+        found = stretches_facing(shape, side)
+        if not found:
+            return _no_edge(text, side)
+        lines += found
+    return tuple(lines)
+
+
+def _name(text: BevelText, hands: Hands) -> str:
+    """Name an edge as drawn; left and right change places on the other hand."""
+    if not text.sides:
+        return "edge as marked"
+    many = "edges" if len(text.sides) > 1 else "edge"
+    words = [side.value for side in text.sides]
+    told = f"{', '.join(words[:-1])} and {words[-1]}" if len(words) > 1 else words[0]
+    is_one_sided = (Side.LEFT in text.sides) != (Side.RIGHT in text.sides)
+    return f"{told} {many}{' as drawn' if is_one_sided and hands is not Hands.NONE else ''}"
+
+
+def _too_far(text: BevelText, shape: Shape, away_mm: float, style: LengthStyle) -> Finding:
+    x0, y0, x1, y1 = bounds_mm(shape.outline.points)
+    tell = [format_length(v, style) for v in (x0, x1, y0, y1)]
+    return Finding(
+        code="JOB-027",
+        severity=Severity.ERROR,
+        where=f"{text.path}.near",
+        message=f"no edge is near this point: the nearest is "
+        f"{format_length(math.floor(away_mm), style)} away.",
+        remedy=f"Give a point by the edge, in the part's drawing: it reaches from {tell[0]} to "
+        f"{tell[1]} in x and from {tell[2]} to {tell[3]} in y.",
+    )
+
+
+def _no_edge(text: BevelText, side: Side) -> Finding:
+    return Finding(
+        code="JOB-027",
+        severity=Severity.ERROR,
+        where=f"{text.path}.edge",
+        message=f"no edge of this part faces {_TOWARDS[side]}.",
+        remedy="Name a side that the part has, or give a point by the edge: near = [x, y].",
+    )
+
+
+def _steep(text: BevelText) -> Finding:
+    tilt = 0.0 if text.tilt_deg is None else text.tilt_deg[1]
+    return Finding(
+        code="JOB-028",
+        severity=Severity.WARNING,
+        where=f"{text.path}.tilt",
+        message=f"a bevel of {tilt:g}° is beyond what saws tilt.",
+        remedy="Cut square to the larger face and plane it.",
+    )
+
+
+_TOWARDS = {
+    Side.BOTTOM: "down",
+    Side.RIGHT: "right",
+    Side.TOP: "up",
+    Side.LEFT: "left",
+}
