@@ -35,10 +35,12 @@ def amount_words(amounts: Amounts, figures: Figures) -> tuple[str, ...]:
         for low, high in (amounts.epoxy_litres, amounts.paint_litres)
     )
     told += [
-        f"All faces and edges together: {figures.area(amounts.coat_mm2)}.",
-        f"Epoxy to coat them all {epoxy} mixed: {EPOXY_SOURCE[figures.style]}; "
+        f"Area to coat: {figures.area(amounts.face_mm2)} (one face of every piece) to "
+        f"{figures.area(amounts.coat_mm2)} (both faces and all edges), measured from the outlines, "
+        "overlaps counted twice.",
+        f"Epoxy for both faces and all edges {epoxy} mixed: {EPOXY_SOURCE[figures.style]}; "
         "cloth and fillets come on top.",
-        f"Paint {paint}: {PAINT_SOURCE[figures.style]}.",
+        f"Paint for the same {paint}: {PAINT_SOURCE[figures.style]}.",
     ]
     return tuple(told)
 

@@ -75,9 +75,14 @@ class WeightLine:
 
 @dataclass(frozen=True, slots=True)
 class Amounts:
-    """Weights, the area to coat (both faces and the edges) and what covers it, as ranges."""
+    """Weights, the area to coat and what covers it, as ranges.
+
+    ``face_mm2`` is one face of every piece, ``coat_mm2`` both faces and all edges; resin and paint
+    are for the latter.
+    """
 
     weights: tuple[WeightLine, ...]
+    face_mm2: float
     coat_mm2: float
     epoxy_litres: Range
     paint_litres: Range
@@ -103,17 +108,20 @@ def density_of(material: str) -> Density | None:
 def amounts_of(view: PlanView) -> Amounts:
     """Weigh the pieces without allowances; scarf overlaps count twice, so it's a little high."""
     volumes: dict[tuple[str, float], list[float]] = {}
+    one_face: list[float] = []
     faces: list[float] = []
     for piece in view.verified.plan.pieces:
         polygon = to_polygon(piece.net)
         volumes.setdefault((piece.material, piece.thickness_mm), []).append(
             float(polygon.area) * piece.thickness_mm
         )
+        one_face.append(float(polygon.area))
         faces.append(2.0 * float(polygon.area) + float(polygon.length) * piece.thickness_mm)
     for rail in view.verified.plan.rail_pieces:
         volumes.setdefault((rail.material, rail.thickness_mm), []).append(
             rail.length_mm * rail.width_mm * rail.thickness_mm
         )
+        one_face.append(rail.length_mm * rail.width_mm)
         around = 2.0 * (rail.width_mm + rail.thickness_mm)
         faces.append(rail.length_mm * around + 2.0 * rail.width_mm * rail.thickness_mm)
     weights = []
@@ -126,7 +134,9 @@ def amounts_of(view: PlanView) -> Amounts:
         weight = (cubic_metres * density.low, cubic_metres * density.high)
         weights.append(WeightLine(material, thickness, weight, density.source))
     area = math.fsum(faces)
-    return Amounts(tuple(weights), area, _epoxy_litres(area), _paint_litres(area))
+    return Amounts(
+        tuple(weights), math.fsum(one_face), area, _epoxy_litres(area), _paint_litres(area)
+    )
 
 
 def _epoxy_litres(area_mm2: float) -> Range:

@@ -25,9 +25,10 @@ def summary_text(verified: VerifiedPlan, style: LengthStyle) -> str:
         lines += [f"  {view.name_of(u.piece)}: {u.reason}" for u in plan.unplaced]
     if plan.joints:
         lines.append(f"Joints: {len(plan.joints)}, listed in joints.csv and on the joints page.")
-    lines += [f"  {bound_words(b, figures)}" for b in plan.bounds]
-    lines += [f"  {note}" for note in plan.notes]
     lines += _buying(view, figures)
+    told = [*(bound_words(b, figures) for b in plan.bounds), *plan.notes]
+    lines += ["How good the plan is:"] if told else []
+    lines += [f"  {words}" for words in told]
     if usage.job.area_total:
         shares = ", ".join(
             f"{share.value} {per_mille(part)}"

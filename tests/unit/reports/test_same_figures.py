@@ -262,6 +262,6 @@ def test_bounds_weights_and_coating_are_told_alike(papers: Papers) -> None:
     for words in (*bounds, weight):
         assert squeezed(words) in papers.book
         assert squeezed(words) in papers.page.letters
-    for head in ("Allfacesandedgestogether:", "Epoxytocoatthemall", "Densitiesof"):
+    for head in ("Areatocoat:", "Epoxyforbothfaces", "Paintforthesame", "Densitiesof"):
         at, there = papers.book.index(head), papers.page.letters.index(head)
         assert papers.book[at : at + 60] == papers.page.letters[there : there + 60]
