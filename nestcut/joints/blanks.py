@@ -36,4 +36,5 @@ def join_sheets(stock: SheetStock, number: int, slope: float) -> SheetStock:
         price_minor=stock.price_minor * number,
         count=None if stock.count is None else stock.count // number,
         seams_mm=tuple(step * k + overlap / 2.0 for k in range(1, number)),
+        seam_overlap_mm=overlap,
     )

@@ -57,6 +57,8 @@ class SheetStock:
         Measured thickness, where it differs from the name (slots, bevels). [mm]
     seams_mm
         Of sheets joined before marking out: middles of the scarfs along the length. [mm]
+    seam_overlap_mm
+        How long each of these scarfs is. [mm]
     """
 
     name: str
@@ -73,6 +75,7 @@ class SheetStock:
     good_faces: GoodFaces = GoodFaces.ONE
     actual_thickness_mm: float | None = None
     seams_mm: tuple[float, ...] = ()
+    seam_overlap_mm: float = 0.0
 
     @property
     def is_to_buy(self) -> bool:

@@ -158,7 +158,7 @@ def joints_csv(view: PlanView, figures: Figures) -> str:
                 safe_text(j.part),
                 j.hand or "",
                 str(j.copy),
-                j.kind.value,
+                r.kind_words,
                 plain_mm(j.slope) if r.angle_deg is not None else "",
                 f"{r.angle_deg:.2f}" if r.angle_deg is not None else "",
                 plain_mm(j.thickness_mm),

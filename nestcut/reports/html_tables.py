@@ -8,7 +8,7 @@ from nestcut.errors import Severity
 from nestcut.reports.amount_words import amount_words
 from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
-from nestcut.reports.joint_words import end_words, rule_words
+from nestcut.reports.joint_words import end_words, rule_words, seam_words
 from nestcut.reports.lists import (
     COST_NOTE,
     JointRow,
@@ -109,6 +109,8 @@ def _joint_cells(row: JointRow, view: PlanView, figures: Figures) -> tuple[str, 
         f"{name}: plane the {row.planed_words(k)}" if row.planed_words(k) else name
         for k, name in enumerate(names)
     ]
+    if row.seam is not None:
+        told = [seam_words(joint)]
     if row.strap_mm is not None:
         told = [" and ".join(told), f"strap {figures.fine(row.strap_mm)} wide"]
         told += [row.strap_face_words] if row.strap_face_words else []
@@ -117,7 +119,7 @@ def _joint_cells(row: JointRow, view: PlanView, figures: Figures) -> tuple[str, 
     return (
         row.key,
         _joined_name(row, view),
-        joint.kind.value,
+        row.kind_words,
         row.slope_words,
         figures.length(joint.at_mm),
         figures.fine(joint.overlap_mm) if joint.overlap_mm > 0 else "",
@@ -271,12 +273,14 @@ def marking_notes(rule: MarkingRule, tables: tuple[PieceMarking, ...]) -> tuple[
         Notation.OFFSETS: "feet-inches-eighths (+ is a sixteenth more)",
     }[rule.notation]
     return (
+        STATED,
         f"Numbers are {units}. From a sheet: along its length and up across it, from the "
         "marking-out corner, seen from the good face. From a piece's own base line: along it from "
         "its left end and square up from it.",
         "Points follow each other anticlockwise round an outline, clockwise round a hole. A corner "
         "ends a batten; a station lies in the run of one. A compass line turns about the point "
-        "given, to the left (anticlockwise) or to the right. " + STATED,
+        "given, to the left (anticlockwise) or to the right. A trim line that keeps one distance from "
+        "the outline isn't marked again: set a marking gauge to it, and run it along the line.",
         "Drawn from these numbers no edge is farther than "
         f"{rule.tolerance(greatest)} from the true one "
         f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included; measured for every line.",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from nestcut.reports.diagram import Drawing, Item, moved
 from nestcut.reports.joint_cards import CARD_MM, joint_cards
 from nestcut.reports.joint_parts import joined_parts
+from nestcut.reports.lists import joint_rows
 from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.page_parts import FOOT_MM, HEAD_MM, title
 from nestcut.reports.paper import MARGIN_MM
@@ -12,7 +13,7 @@ from nestcut.reports.paper import MARGIN_MM
 
 def joint_pages(maker: PageMaker) -> tuple[Drawing, ...]:
     """One card for each kind of joint, then every joined part whole with its joints."""
-    if not maker.view.joints:
+    if not joint_rows(maker.view):
         return ()
     page = maker.page
     width = page.width_mm - 2 * MARGIN_MM

@@ -11,7 +11,7 @@ from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.reports.diagram import Anchor, Area, Fill, Item, Path, Pen, Text, moved, rectangle
 from nestcut.reports.figures import Figures
 from nestcut.reports.fonts import Weight, text_width_mm, wrap
-from nestcut.reports.joint_words import end_words, rule_words
+from nestcut.reports.joint_words import end_words, rule_words, seam_words
 from nestcut.reports.lists import JointRow, joint_rows
 from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.running_figures import spread
@@ -66,6 +66,7 @@ def _whole_part(
 ) -> tuple[Item, ...]:
     """The part drawn together from its pieces, with the joints' positions under it."""
     outlines, lines = _share_outlines(shares)
+    lines |= {row.joint.id: row.seam for row in rows if row.seam is not None}
     if not outlines:
         return ()
     x0, y0, x1, y1 = bounds_mm(tuple(p for o in outlines for p in o))
@@ -135,7 +136,11 @@ def _joint_lines(row: JointRow, figures: Figures, room: float) -> tuple[str, ...
     """What is known of one joint, in a few short lines."""
     joint = row.joint
     words = f"{row.key}: {joint.kind.value}"
-    if joint.kind is JointKind.SCARF:
+    if row.seam is not None:
+        words = f"{row.key}: seam of sheets joined before marking out, scarf "
+        words += f"{format_slope(joint.slope)}, {figures.fine(joint.overlap_mm)}; "
+        words += seam_words(joint)
+    elif joint.kind is JointKind.SCARF:
         words += f" {format_slope(joint.slope)}, {figures.fine(joint.overlap_mm)}"
         for which, piece in enumerate(joint.pieces):
             words += f"; {piece}: plane the {row.planed_words(which) or 'matching face'}"

@@ -1,4 +1,4 @@
-"""How far a joint is from what matters to it, in words: ends, and every rule of its part."""
+"""Joints in words: how far from the ends, how they stand to every rule, seams inside pieces."""
 
 from __future__ import annotations
 
@@ -21,6 +21,15 @@ def rule_words(joint: Joint, figures: Figures) -> tuple[str, ...]:
     return tuple(
         _words(s, figures) + ("" if s.is_kept or s.measured is Measured.CLEAR_WOOD else " (BROKEN)")
         for s in joint.standings
+    )
+
+
+def seam_words(joint: Joint) -> str:
+    """Which face is planed on either side of a seam inside a piece, seen on the piece."""
+    near, far = ((face.value if face else "matching face") for face in joint.planed)
+    return (
+        f"inside {joint.pieces[0]}; planed on the {near} towards the reference end, "
+        f"on the {far} beyond"
     )
 
 

@@ -12,6 +12,7 @@ from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.model.curves import Point
+from nestcut.model.stock import SheetStock
 from nestcut.reports.diagram import (
     Area,
     Fill,
@@ -74,6 +75,7 @@ def draw_sheet(
     for placed in sheet.placed:
         if placed in shown:
             board.items.append(_outline(placed, frame, window))
+    _seams(sheet, frame, window, board)
     _edge(sheet, frame, window, board)
     _spare_labels(sheet, frame, window, figures, board)
     must = frozenset(p.number for p in shown) if wanted is None else wanted
@@ -140,6 +142,14 @@ def _outline(placed: PlacedPiece, frame: SheetFrame, window: Polygon) -> Group:
     for end in placed.ends:
         items.extend(end_marks(placed, end, frame.scale, frame.origin, window))
     return Group(placed.piece.id, "outline", tuple(items))
+
+
+def _seams(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -> None:
+    """Middles of the scarfs of sheets that were joined before marking out."""
+    if isinstance(sheet.stock, SheetStock):
+        for x in sheet.stock.seams_mm:
+            line = shapely.LineString([(x, 0.0), (x, sheet.layout.width_mm)])
+            board.items.extend(_lines_of(frame.shape(line).intersection(window), Pen.HIDDEN))
 
 
 def _edge(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -> None:

@@ -10,6 +10,7 @@ from shapely.geometry import box
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, JointKind
 from nestcut.model.shape import Mark
+from nestcut.model.stock import SheetStock
 from nestcut.reports.bevel_marks import bevels_of
 from nestcut.reports.diagram import Area, Item, Lines, Path, Pen, Text, rectangle
 from nestcut.reports.fonts import shorten, text_width_mm
@@ -110,6 +111,8 @@ def _entries(
     for is_up, kind in ((True, Special.JOINT_UP), (False, Special.JOINT_UNDER)):
         if is_up in joints:
             entries.append((kind, f"scarf: {'this face' if is_up else 'face underneath'}"))
+    if isinstance(sheet.stock, SheetStock) and sheet.stock.seams_mm:
+        entries.append((Pen.HIDDEN, "seam: middle of a scarf glued before marking out"))
     if sheet.layout.offcuts:
         entries.append((Pen.KEEP, "KEEP: offcut"))
     if sheet.layout.edge_trim_mm > 0 or sheet.layout.end_trim_mm > 0:
