@@ -31,6 +31,7 @@ from nestcut.reports.html_tables import (
     usage_grid,
     warning_boxes,
 )
+from nestcut.reports.lists import size_words
 from nestcut.reports.marking_rules import MarkingRule
 from nestcut.reports.marking_table import PieceMarking
 from nestcut.reports.paper import Paper
@@ -113,7 +114,7 @@ class PageModel:
     sheet_margin_mm: int
     warnings: tuple[FactBox, ...]
     boxes: tuple[FactBox, ...]
-    codes: str
+    reading: tuple[str, ...]
     pieces: tuple[PieceEntry, ...]
     sheets: tuple[DrawingEntry, ...]
     boards: tuple[DrawingEntry, ...]
@@ -179,7 +180,10 @@ def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
         sheet_margin_mm=CROP_MM,
         warnings=warning_boxes(view),
         boxes=fact_boxes(view, figures),
-        codes=SHORT_NAMES_EXPLAINED if any(p.code for p in pieces) else "",
+        reading=(
+            *((SHORT_NAMES_EXPLAINED,) if any(p.code for p in pieces) else ()),
+            size_words(figures),
+        ),
         pieces=pieces,
         sheets=tuple(
             entry for sheet, pages in sheets for entry in sheet_entries(sheet, pages, view, figures)

@@ -7,7 +7,7 @@ from typing import Any
 from nestcut.reports.amount_words import amount_words
 from nestcut.reports.amounts import amounts_of
 from nestcut.reports.figures import Figures, per_mille
-from nestcut.reports.lists import COST_NOTE, UNKNOWN_COST, CutRow, cost_words, cut_rows
+from nestcut.reports.lists import COST_NOTE, UNKNOWN_COST, CutRow, cost_words, cut_rows, size_words
 from nestcut.reports.piece_names import SHORT_NAMES_EXPLAINED
 from nestcut.reports.rows import PlanView
 from nestcut.reports.typesetting import Typesetter, tick_boxes
@@ -18,8 +18,8 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     """Every piece with a box to tick."""
     made: list[Any] = [setter.paragraph("Cut list", setter.title)]
     words = (
-        "Sizes are over all as cut: joint overlaps and allowances are in them. No. is the order "
-        "of cutting on its sheet or board, and the number on the drawing."
+        f"{size_words(figures)} No. is the order of cutting on its sheet or board, and the number "
+        "on the drawing."
     )
     made.append(setter.paragraph(words))
     listed = cut_rows(view, figures)

@@ -51,7 +51,7 @@ def _buying(view: PlanView, figures: Figures) -> list[str]:
     lines = ["To buy:"] if bought else []
     for r in bought:
         each, _ = price_words(r, figures)
-        price = f"{each} each" if r.each_minor else each
+        price = f"{each} each" if r.each_minor and r.to_buy > 1 else each
         lines.append(f"  {_how_many(r.to_buy, r, figures)}, {price}")
     if bought:
         lines.append(f"  {buy_total_words(view, figures)}")

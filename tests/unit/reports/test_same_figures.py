@@ -180,7 +180,7 @@ def test_the_buying_list_is_one_list(papers: Papers) -> None:
             each, together = (Decimal(line[k]) for k in ("each", "together"))
             assert int(line["to buy"]) * each == together == Decimal(str(planned["total"]))
             assert [shown["each"], shown["together"]] == [f"{each} EUR", f"{together} EUR"]
-            counted = f"{line['stock']}, {line['size']}, {each} EUR each"
+            counted = f"{line['stock']}, {line['size']}, {each} EUR"
             assert re.search(
                 rf"{line['to buy']} (sheet|board)s? of {re.escape(counted)}", papers.said
             )
