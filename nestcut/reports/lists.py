@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointKind, JointRule
 from nestcut.model.part import Timing
 from nestcut.model.plan import Lie
@@ -21,6 +22,7 @@ from nestcut.reports.piece_words import (
     rail_joint_words,
 )
 from nestcut.reports.rows import BoardPiece, PlacedPiece, PlanView, scarf_angle_deg
+from nestcut.reports.seams import seam_joints
 from nestcut.units import format_slope
 
 
@@ -237,6 +239,13 @@ class JointRow:
     key: str
     joint: Joint
     rule: JointRule | None = None
+    seam: tuple[Point, Point] | None = None
+    """Of a seam inside one piece, cut from sheets joined beforehand: its line on the piece."""
+
+    @property
+    def kind_words(self) -> str:
+        """Kind of joint; a seam is a scarf that lies in a sheet before a piece is cut from it."""
+        return "scarf in a joined sheet" if self.seam else self.joint.kind.value
 
     @property
     def strap_mm(self) -> float | None:
@@ -274,7 +283,12 @@ class JointRow:
 
 
 def joint_rows(view: PlanView) -> tuple[JointRow, ...]:
-    """Every joint in the plan's order."""
+    """Every joint in the plan's order, then the seams inside pieces, sheet by sheet."""
     rules = {p.name: p.joint for p in view.verified.job.sheet_parts}
     rules |= {p.name: p.joint for p in view.verified.job.rail_parts}
-    return tuple(JointRow(key, joint, rules.get(joint.part)) for key, joint in view.joints)
+    rows = [JointRow(key, joint, rules.get(joint.part)) for key, joint in view.joints]
+    rows += [
+        JointRow(f"S{k}", joint, None, line)
+        for k, (joint, line) in enumerate(seam_joints(view), start=1)
+    ]
+    return tuple(rows)
