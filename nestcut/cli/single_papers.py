@@ -22,8 +22,13 @@ from nestcut.verify import verify_plan
 
 
 def run_pattern(path: Path, piece: str, *, out: Path | None, paper: str | None, tiles: str) -> int:
-    """Write the full-size pattern of a piece, or of a part by its name."""
+    """Write the full-size pattern of a piece, or of a part by its name.
+
+    A piece goes by its short name or by the one that lists have.
+    """
     view = _proven(path)
+    in_words = {view.name_of(p.id): p.id for p in view.verified.plan.pieces}
+    piece = in_words.get(piece, piece)
     job = view.verified.job
     figures = Figures(job.style, job.fraction, job.currency)
     size = choose_paper(paper, job.style)

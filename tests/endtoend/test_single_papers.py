@@ -71,6 +71,9 @@ def test_a_pattern_lies_beside_the_plan(plan: Path) -> None:
 
     pages = PdfReader(plan.parent / "pattern-slat.pdf").pages
     assert len(pages) >= 3
+    name = "slat, no. 2 of 3"
+    assert run_pattern(plan, name, out=None, paper="a4", tiles="touched") == 0
+    assert (plan.parent / "pattern-slat-2.pdf").exists()
 
 
 def test_labels_lie_beside_the_plan(plan: Path, tmp_path: Path) -> None:
