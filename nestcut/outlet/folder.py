@@ -21,6 +21,8 @@ _OURS = re.compile(
 )
 """Files that a run writes or that belong to its plan; anything else in the folder is the builder's.
 Labels and patterns of an older plan go with it: a stale pattern would be cut from."""
+_OF_THE_PLAN = re.compile(r"labels\.pdf|pattern-.*\.pdf")
+"""Files made from a plan one by one: they stay where the plan is still the same."""
 
 
 def check_folder(target: Path) -> None:
@@ -103,11 +105,17 @@ def _replace(target: Path, made: Path) -> None:
         (old / target.name).rename(target)
         raise
     before = old / target.name
+    is_same_plan = _plan_bytes(before) == _plan_bytes(target)
     for name in _files(before):
-        if not _OURS.fullmatch(name):
+        if not _OURS.fullmatch(name) or (is_same_plan and _OF_THE_PLAN.fullmatch(name)):
             (target / name).parent.mkdir(parents=True, exist_ok=True)
             (before / name).rename(target / name)
     shutil.rmtree(old)
+
+
+def _plan_bytes(folder: Path) -> bytes:
+    path = folder / PLAN_FILE
+    return path.read_bytes() if path.exists() else b""
 
 
 def _refused(target: Path, message: str) -> Finding:

@@ -10,8 +10,8 @@ from nestcut.errors import InputError
 from nestcut.outlet.folder import check_folder, safe_name, write_folder
 
 
-def fill(folder: Path) -> None:
-    (folder / "plan.json").write_text('{"format": "nestcut plan"}')
+def fill(folder: Path, seed: int = 0) -> None:
+    (folder / "plan.json").write_text(f'{{"format": "nestcut plan", "seed": {seed}}}')
     (folder / "sheets").mkdir()
     (folder / "sheets" / "01-ply.dxf").write_text("new")
 
@@ -47,7 +47,7 @@ def test_the_builders_files_stay_and_stale_ones_go(tmp_path: Path) -> None:
         (out / name).write_text("mine")
     for name in ("sheets/02-ply.dxf", "labels.pdf", "pattern-knee.pdf"):
         (out / name).write_text("stale")
-    write_folder(out, fill)
+    write_folder(out, lambda folder: fill(folder, 1))
 
     files = {p.relative_to(out).as_posix() for p in out.rglob("*") if p.is_file()}
     assert files == {
@@ -57,6 +57,19 @@ def test_the_builders_files_stay_and_stale_ones_go(tmp_path: Path) -> None:
         "sheets/hull.dxf",
         "boards/photo.jpg",
     }
+
+
+def test_labels_and_patterns_stay_with_their_plan(tmp_path: Path) -> None:
+    """Papers written again of the same plan leave what was made from it."""
+    out = tmp_path / "out"
+    write_folder(out, fill)
+    for name in ("labels.pdf", "pattern-knee.pdf", "sheets/02-ply.dxf"):
+        (out / name).write_text("older")
+    write_folder(out, fill)
+
+    assert (out / "labels.pdf").read_text() == "older"
+    assert (out / "pattern-knee.pdf").read_text() == "older"
+    assert not (out / "sheets" / "02-ply.dxf").exists()
 
 
 def test_files_under_our_names_that_are_not_ours_are_left_alone(tmp_path: Path) -> None:
