@@ -22,6 +22,12 @@ EXIT_INTERRUPTED = 130
 
 _JOB = click.argument("job", type=click.Path(path_type=Path))
 _PLAN = click.argument("plan", type=click.Path(path_type=Path))
+_MARKING = click.option(
+    "--marking",
+    type=click.Choice(["mm", "inch", "feet-inches-eighths"]),
+    help="How marking-out numbers are written; as [marking] in the job file or else as all "
+    "lengths.",
+)
 _JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON document on stdout.")
 
 
@@ -136,6 +142,7 @@ def check(job: Path, as_json: bool, draw: Path | None) -> int:
     type=click.Choice(["a4", "letter"]),
     help="Paper of the PDF; A4 unless lengths are shown in inches.",
 )
+@_MARKING
 @_JSON
 @click.pass_obj
 def plan(started_s: float, /, job: Path, **options: object) -> int:
@@ -153,11 +160,14 @@ def plan(started_s: float, /, job: Path, **options: object) -> int:
 @click.option("--out", type=click.Path(path_type=Path), help="Folder; the plan's own by default.")
 @click.option("--paper", type=click.Choice(["a4", "letter"]), help="Paper of the PDF.")
 @click.option("--units", type=click.Choice(["mm", "inch"]), help="How lengths are printed.")
-def report(plan: Path, out: Path | None, paper: str | None, units: str | None) -> int:
+@_MARKING
+def report(
+    plan: Path, out: Path | None, paper: str | None, units: str | None, marking: str | None
+) -> int:
     """Write the papers of PLAN (a plan.json) again, without searching."""
     from nestcut.cli.report import run_report
 
-    return run_report(plan, out=out, paper=paper, units=units)
+    return run_report(plan, out=out, paper=paper, units=units, marking=marking)
 
 
 @cli.command(short_help="Write labels to stick on the pieces.")

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from nestcut.drawings.write import write_sheet_drawing
+from nestcut.model.job import Job, Notation
 from nestcut.model.plan import VerifiedPlan
 from nestcut.outlet.folder import write_folder
 from nestcut.planfile.write import plan_to_json
@@ -19,6 +21,13 @@ def choose_paper(word: str | None, style: LengthStyle) -> Paper:
     if word is not None:
         return Paper(word)
     return Paper.LETTER if style is LengthStyle.INCH else Paper.A4
+
+
+def with_marking(job: Job, word: str | None) -> Job:
+    """Write marking-out numbers as asked for; None: as the job says."""
+    if word is None:
+        return job
+    return replace(job, marking=replace(job.marking, notation=Notation(word)))
 
 
 def write_results(verified: VerifiedPlan, folder: Path, paper: Paper, style: LengthStyle) -> None:

@@ -12,7 +12,7 @@ from types import FrameType
 import click
 
 from nestcut.boards.outcome import JointPreference
-from nestcut.cli.papers import choose_paper, write_results
+from nestcut.cli.papers import choose_paper, with_marking, write_results
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.intake.job import read_job
 from nestcut.model.plan import StopReason
@@ -31,6 +31,7 @@ class PlanOptions:
     preference: JointPreference
     out: Path | None
     paper: str | None
+    marking: str | None
     as_json: bool
 
     @classmethod
@@ -47,6 +48,7 @@ class PlanOptions:
             preference=JointPreference(str(words["joints"])),
             out=None if words["out"] is None else Path(str(words["out"])),
             paper=None if words["paper"] is None else str(words["paper"]),
+            marking=None if words["marking"] is None else str(words["marking"]),
             as_json=bool(words["as_json"]),
         )
 
@@ -74,7 +76,7 @@ def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
 
     ``started_s`` is the clock's reading when the command began; progress is told from there.
     """
-    job = read_job(path)
+    job = with_marking(read_job(path), options.marking)
     folder = options.out or Path("outputs") / safe_name(job.name)
     check_folder(folder)
     show_findings(job.findings)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from nestcut.cli.papers import choose_paper, write_results
+from nestcut.cli.papers import choose_paper, with_marking, write_results
 from nestcut.errors import InputError, PlanRejectedError, blocking
 from nestcut.intake.plan import folder_of, read_plan
 from nestcut.model.plan import VerifiedPlan
@@ -14,7 +14,9 @@ from nestcut.units import LengthStyle
 from nestcut.verify import verify_plan
 
 
-def run_report(path: Path, *, out: Path | None, paper: str | None, units: str | None) -> int:
+def run_report(
+    path: Path, *, out: Path | None, paper: str | None, units: str | None, marking: str | None
+) -> int:
     """Write the papers of a plan again, after proving it again."""
     read = read_plan(path)
     if blocking(read.findings):
@@ -22,7 +24,8 @@ def run_report(path: Path, *, out: Path | None, paper: str | None, units: str | 
     verification = verify_plan(read.job, read.text.plan)
     if not verification.is_proven:
         raise PlanRejectedError(verification.findings)
-    verified = VerifiedPlan(job=read.job, plan=read.text.plan, checks=verification.checks)
+    job = with_marking(read.job, marking)
+    verified = VerifiedPlan(job=job, plan=read.text.plan, checks=verification.checks)
     style = read.job.style if units is None else LengthStyle(units)
     folder = folder_of(path) if out is None else out
     write_results(verified, folder, choose_paper(paper, style), style)

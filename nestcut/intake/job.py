@@ -201,6 +201,7 @@ def _job(
         style=text.style,
         fraction=text.fraction,
         currency=text.currency,
+        marking=text.marking,
         assumed=tuple(text.assumed),
         findings=tuple(f for f in findings if not f.is_blocking),
     )

@@ -14,7 +14,7 @@ from nestcut.jobfile.part_tables import read_part, read_rail
 from nestcut.jobfile.records import DrawingRules, JobText, Written
 from nestcut.jobfile.stock_tables import read_board, read_sheet
 from nestcut.jobfile.tables import Missing, Table
-from nestcut.model.job import CuttingRules
+from nestcut.model.job import CuttingRules, MarkingWish, Notation
 from nestcut.shapes.entries import LINE_ENTRY
 from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM
 from nestcut.units import LengthStyle, Unit, format_mm
@@ -73,6 +73,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         style=job.choice("show", LengthStyle, default_style),
         fraction=_read_fraction(job),
         currency=job.text("currency", ""),
+        marking=_read_marking(root),
         sheets=_sound(read_sheet(t, assumed) for t in root.tables("sheet")),
         boards=_sound(read_board(t) for t in root.tables("board")),
         parts=_sound(read_part(t, assumed, usual) for t in parts),
@@ -119,6 +120,41 @@ def _read_rail_lines(root: Table) -> tuple[tuple[str, Table], ...]:
     """Tables that say along which line a rail's length is taken."""
     found = ((str(t.value("name")), t.table("along")) for t in root.tables("rail"))
     return tuple((name, along) for name, along in found if along is not None)
+
+
+_SPACING_MM = (20.0, 2000.0)
+_ALLOWED_MM = (0.2, 20.0)
+"""Least and greatest that the marking-out tables are made for. [mm]"""
+
+
+def _read_marking(root: Table) -> MarkingWish:
+    """How the marking-out tables are written."""
+    table = root.table("marking")
+    if table is None:
+        return MarkingWish()
+
+    def within(key: str, limits: tuple[float, float]) -> float | None:
+        if not table.has(key):
+            return None
+        n_told = len(table.book.findings)
+        length = table.positive(key)
+        is_read = len(table.book.findings) == n_told
+        if is_read and not limits[0] <= length <= limits[1]:
+            table.fault(
+                key,
+                "JOB-007",
+                f"{format_mm(length, decimals=1)} mm is out of range.",
+                f"Write a length from {limits[0]:g} to {limits[1]:g} mm.",
+            )
+        return length
+
+    wish = MarkingWish(
+        notation=table.choice("written", Notation) if table.has("written") else None,
+        spacing_mm=within("stations", _SPACING_MM),
+        allowed_mm=within("within", _ALLOWED_MM),
+    )
+    table.close()
+    return wish
 
 
 def _read_fraction(job: Table) -> int:

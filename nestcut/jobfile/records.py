@@ -9,7 +9,7 @@ from nestcut.errors import Finding
 from nestcut.geometry.edges import Side
 from nestcut.jobfile.tables import Table
 from nestcut.model.curves import Point
-from nestcut.model.job import CuttingRules
+from nestcut.model.job import CuttingRules, MarkingWish
 from nestcut.model.joint import Face, JointRule
 from nestcut.model.part import (
     CutFrom,
@@ -136,6 +136,7 @@ class JobText:
     style: LengthStyle
     fraction: int
     currency: str
+    marking: MarkingWish
     sheets: tuple[SheetStock, ...]
     boards: tuple[BoardStock, ...]
     parts: tuple[PartText, ...]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from nestcut.errors import Finding
 from nestcut.model.part import RailPart, SheetPart
@@ -26,6 +27,35 @@ class CuttingRules:
         return self.kerf_mm + self.gap_mm
 
 
+class Notation(StrEnum):
+    """How marking-out numbers are written."""
+
+    MM = "mm"
+    INCH = "inch"
+    """Feet, inches and fractions."""
+    OFFSETS = "feet-inches-eighths"
+    """As tables of offsets are written, to a sixteenth: ``2-3-4+``."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkingWish:
+    """What the builder wants of the marking-out tables; None: as usual.
+
+    Parameters
+    ----------
+    notation
+        How numbers are written; usually as all lengths are shown.
+    spacing_mm
+        Distance between the squared lines to begin with. [mm]
+    allowed_mm
+        How far a line drawn from the numbers may be from the true edge. [mm]
+    """
+
+    notation: Notation | None = None
+    spacing_mm: float | None = None
+    allowed_mm: float | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """Parts, stock and rules; every length already in mm."""
@@ -42,6 +72,7 @@ class Job:
     fraction: int = 16
     """Finest fraction of an inch that papers print."""
     currency: str = ""
+    marking: MarkingWish = MarkingWish()
     assumed: tuple[str, ...] = ()
     """What nobody said and was therefore assumed, printed on the front page."""
     findings: tuple[Finding, ...] = ()

@@ -16,7 +16,7 @@ from nestcut.reports.html_tables import marking_notes
 from nestcut.reports.marking import MarkedLine, MarkPoint, Role, drawn_line
 from nestcut.reports.marking_lines import Way
 from nestcut.reports.marking_rules import MarkingRule
-from nestcut.reports.marking_table import Origin, PieceMarking
+from nestcut.reports.marking_table import GAUGE_WORDS, Origin, PieceMarking
 from nestcut.reports.paper import MARGIN_MM, SIZES, PageSize, Paper
 from nestcut.reports.rows import PlanView
 
@@ -183,6 +183,9 @@ def _rows(table: PieceMarking, rule: MarkingRule, width_mm: float) -> list[_Stri
             rows.append(_Strip(ROW_MM, (_words(told, Weight.PLAIN),)))
         last = line.points[-1] if line.points else None
         rows += [_point_row(p, rule, line.is_closed or p is not last) for p in line.points]
+    if table.gauge_mm is not None:
+        told = f"trim line: {rule.written(table.gauge_mm)} {GAUGE_WORDS}"
+        rows += [_Strip(ROW_MM, (_words(w, Weight.PLAIN),)) for w in wrap(told, SIZE_MM, width_mm)]
     for d in table.marking.diagonals:
         told = f"check: {d.from_number} to {d.to_number} is {rule.written(d.length_mm)}"
         rows.append(_Strip(ROW_MM, (_words(told, Weight.PLAIN),)))

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 
+from nestcut.model.job import MarkingWish, Notation
 from nestcut.tolerances import FLATNESS_MM
 from nestcut.units import (
     LengthStyle,
@@ -19,15 +19,7 @@ FINEST = 64
 INCH_MM = 25.4
 """An inch, International yard and pound agreement of 1959. [mm]"""
 
-
-class Notation(StrEnum):
-    """How marking-out numbers are written."""
-
-    MM = "mm"
-    INCH = "inch"
-    """Feet, inches and fractions."""
-    OFFSETS = "feet-inches-eighths"
-    """As tables of offsets are written, to a sixteenth: ``2-3-4+``."""
+__all__ = ["FINEST", "INCH_MM", "MarkingRule", "Notation", "marking_rule"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,9 +66,27 @@ class MarkingRule:
         return round(length_mm / step) * step
 
 
-def marking_rule(style: LengthStyle, fraction: int = 16) -> MarkingRule:
-    """Return the usual rule for papers in a style: 1 mm kept, in mm or in ``1/fraction`` in."""
-    return metric_rule() if style is LengthStyle.MM else inch_rule(fraction=fraction)
+def marking_rule(
+    style: LengthStyle, fraction: int = 16, wish: MarkingWish | None = None
+) -> MarkingRule:
+    """Return the rule for papers in a style: 1 mm kept, in mm or in ``1/fraction`` in.
+
+    What the builder wishes goes before that.
+    """
+    wish = wish or MarkingWish()
+    usual = Notation.MM if style is LengthStyle.MM else Notation.INCH
+    rule = {
+        Notation.MM: metric_rule(),
+        Notation.INCH: inch_rule(fraction=fraction),
+        Notation.OFFSETS: offsets_rule(),
+    }[wish.notation or usual]
+    step = rule.steps_mm[0]
+    spacing = rule.spacing_mm if wish.spacing_mm is None else wish.spacing_mm
+    return replace(
+        rule,
+        spacing_mm=max(1, round(spacing / step)) * step,
+        allowed_mm=rule.allowed_mm if wish.allowed_mm is None else wish.allowed_mm,
+    )
 
 
 def metric_rule(*, spacing_mm: float = 200.0, allowed_mm: float = 1.0) -> MarkingRule:

@@ -11,7 +11,7 @@ from enum import StrEnum
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import Pose, move_points, move_shape
@@ -22,6 +22,7 @@ from nestcut.reports.marking import Marking, MarkPoint, mark_shape
 from nestcut.reports.marking_lines import Way
 from nestcut.reports.marking_rules import MarkingRule
 from nestcut.reports.rows import PlacedPiece, PlanView, pose_of
+from nestcut.reports.sheet_legend import is_trim_line
 
 BASE_SHARE = 0.3
 """A straight edge at least this share of a piece's greatest extent serves as its base line."""
@@ -44,6 +45,13 @@ HEADINGS = (
     "keeps within mm",
 )
 """Columns of marking-out.csv."""
+
+
+TRIM_LINE = "mark trim line"
+GAUGE_WORDS = "with a marking gauge, inside the outline, not at joints"
+"""How a trim line is drawn that keeps one distance from the outline."""
+GAUGE_OFF_MM = 0.2
+"""How far a trim line may be off that distance and still count as keeping it. [mm]"""
 
 
 class Origin(StrEnum):
@@ -75,22 +83,30 @@ class PieceMarking:
     origin: Origin
     pose: Pose
     marking: Marking
+    gauge_mm: float | None = None
+    """A trim line that runs this far inside the outline isn't marked by points: a marking gauge
+    draws it. None: there's no such line. [mm]"""
 
 
 def mark_on_sheets(view: PlanView, rule: MarkingRule) -> tuple[PieceMarking, ...]:
     """Mark out every placed piece from the corner of its sheet, in cutting order."""
-    return tuple(
-        PieceMarking(
-            sheet=sheet.label,
-            stock=sheet.layout.stock,
-            pieces=(placed.piece.id,),
-            origin=Origin.SHEET,
-            pose=pose_of(placed.placement),
-            marking=mark_shape(with_joint_lines(placed.shape, _joint_lines(placed)), rule),
-        )
-        for sheet in view.sheets
-        for placed in sheet.placed
-    )
+    made = []
+    for sheet in view.sheets:
+        for placed in sheet.placed:
+            gauge = _gauge_mm(placed)
+            shape = placed.shape if gauge is None else _without_trim_line(placed.shape)
+            made.append(
+                PieceMarking(
+                    sheet=sheet.label,
+                    stock=sheet.layout.stock,
+                    pieces=(placed.piece.id,),
+                    origin=Origin.SHEET,
+                    pose=pose_of(placed.placement),
+                    marking=mark_shape(with_joint_lines(shape, _joint_lines(placed)), rule),
+                    gauge_mm=gauge,
+                )
+            )
+    return tuple(made)
 
 
 def mark_alone(view: PlanView, rule: MarkingRule) -> tuple[PieceMarking, ...]:
@@ -146,6 +162,9 @@ def table_rows(piece: PieceMarking) -> tuple[tuple[str, ...], ...]:
                 (*head, line.name, "", "", "", "circle", Way.COMPASS.value, *compass, within)
             )
         rows += [(*head, line.name, *_point_cells(p, marking.rule), within) for p in line.points]
+    if piece.gauge_mm is not None:
+        set_to = written(piece.gauge_mm)
+        rows.append((*head, TRIM_LINE, "", set_to, "", "gauge", GAUGE_WORDS, "", "", "", "", ""))
     for d in marking.diagonals:
         between = f"{d.from_number} to {d.to_number}"
         length = written(d.length_mm)
@@ -177,7 +196,9 @@ def _alone(alike: list[PlacedPiece], rule: MarkingRule) -> PieceMarking:
     first = alike[0].piece
     pose = base_line_pose(first.shape)
     joints = tuple((f"{e.kind.value}, middle", e.line) for e in first.ends)
-    shape = move_shape(with_joint_lines(first.shape, joints), pose)
+    gauge = _gauge_mm(alike[0])
+    own = first.shape if gauge is None else _without_trim_line(first.shape)
+    shape = move_shape(with_joint_lines(own, joints), pose)
     return PieceMarking(
         sheet="",
         stock="",
@@ -185,7 +206,37 @@ def _alone(alike: list[PlacedPiece], rule: MarkingRule) -> PieceMarking:
         origin=Origin.BASE_LINE,
         pose=pose,
         marking=mark_shape(shape, rule),
+        gauge_mm=gauge,
     )
+
+
+def _without_trim_line(shape: Shape) -> Shape:
+    return replace(shape, marks=tuple(m for m in shape.marks if not is_trim_line(m)))
+
+
+def _gauge_mm(placed: PlacedPiece) -> float | None:
+    """Distance that a piece's trim line keeps from its outline, if it keeps one all round. [mm]
+
+    At joints, where nothing is left to trim, it runs into the outline.
+    """
+    lines = [m.points for m in placed.piece.shape.marks if is_trim_line(m)]
+    wanted = placed.part.allowance_mm if placed.part else 0.0
+    if not lines or wanted <= 0.0:
+        return None
+    outline = LineString((*placed.piece.shape.outline.points, placed.piece.shape.outline.points[0]))
+    for line in lines:
+        dense = shapely.get_coordinates(shapely.segmentize(LineString(line), 20.0))
+        points = np.array(shapely.points(dense), dtype=object)
+        apart = np.array(shapely.distance(points, outline), dtype=np.float64)
+        at_joint = np.zeros(len(dense), dtype=np.bool_)
+        for end in placed.piece.ends:
+            reach = end.overlap_mm / 2.0 + wanted + 1.0
+            from_joint = np.array(shapely.distance(points, LineString(end.line)))
+            at_joint |= from_joint <= reach
+        off = np.where(at_joint, np.maximum(apart - wanted, 0.0), np.abs(apart - wanted))
+        if float(off.max()) > GAUGE_OFF_MM:
+            return None
+    return wanted
 
 
 def with_joint_lines(shape: Shape, joints: tuple[tuple[str, tuple[Point, Point]], ...]) -> Shape:

@@ -67,7 +67,7 @@ def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: Leng
         _write(folder / "sheets" / f"{sheet.stem}.svg", svg_text(pages[0]))
     for board in view.boards:
         _write(folder / "boards" / f"{board.stem}.svg", svg_text(board_drawing(board, maker)))
-    rule = marking_rule(style, job.fraction)
+    rule = marking_rule(style, job.fraction, job.marking)
     marking = (*mark_on_sheets(view, rule), *mark_alone(view, rule))
     _write(folder / "marking-out.csv", marking_csv(marking))
     (folder / "marking-out.pdf").write_bytes(marking_pdf(view, marking, rule, paper))

@@ -32,7 +32,6 @@ from nestcut.reports.paper import MARGIN_MM, Paper
 from nestcut.reports.patterns import (
     LEFT_STRIP_MM,
     MANY_TILES,
-    OVERLAP_MM,
     TOP_STRIP_MM,
     Cross,
     Pattern,
@@ -136,8 +135,8 @@ def _words(pattern: Pattern, placed: PlacedPiece, figures: Figures) -> tuple[str
         f"{len(pattern.tiles)} tiles. Print at 100 %, not fitted to the page. Measure the square "
         "here and the two rules on every tile before you join them.",
         "Lay crosses of the same number on each other: tiles overlap by "
-        f"{figures.fine(OVERLAP_MM)}. Cut a tile along its dashed line, or hold it to the light. "
-        "The saw goes on the hatched side of a line.",
+        f"{figures.fine(pattern.overlap_mm)}. Cut a tile along its dashed line, or hold it to the "
+        "light. The saw goes on the hatched side of a line.",
         "Paper moves with damp, up to 2 %: join and use the tiles on one day, and check the length "
         f"as it lies here ({figures.length(length)}) before you prick through. Where it's off, "
         "mark out from the figures instead.",
@@ -155,8 +154,8 @@ def _map(
 ) -> tuple[Item, ...]:
     """The piece small, with the tiles that are printed and their names."""
     whole = (
-        pattern.columns * pattern.pitch_mm[0] + OVERLAP_MM,
-        pattern.rows * pattern.pitch_mm[1] + OVERLAP_MM,
+        pattern.columns * pattern.pitch_mm[0] + pattern.overlap_mm,
+        pattern.rows * pattern.pitch_mm[1] + pattern.overlap_mm,
     )
     scale = min(room[0] / whole[0], room[1] / whole[1], 0.25)
     printed = {(t.column, t.row) for t in pattern.tiles}
@@ -166,8 +165,8 @@ def _map(
             if (column, row) not in printed:
                 continue
             tile = next(t for t in pattern.tiles if (t.column, t.row) == (column, row))
-            x = corner[0] + (column * pattern.pitch_mm[0] + OVERLAP_MM / 2) * scale
-            y = corner[1] + (row * pattern.pitch_mm[1] + OVERLAP_MM / 2) * scale
+            x = corner[0] + (column * pattern.pitch_mm[0] + pattern.overlap_mm / 2) * scale
+            y = corner[1] + (row * pattern.pitch_mm[1] + pattern.overlap_mm / 2) * scale
             wide, high = (p * scale for p in pattern.pitch_mm)
             items.append(Area(rectangle(x, y, wide, high), pen=Pen.THIN))
             size = min(5.0, high * 0.5, wide / max(1.0, text_width_mm(tile.name, 1.0)) * 0.8)
@@ -263,7 +262,7 @@ def _cross(cross: Cross, shift: tuple[float, float]) -> tuple[Item, ...]:
 def _seams(pattern: Pattern, tile: Tile, shift: tuple[float, float]) -> tuple[Item, ...]:
     """Dashed lines in the middle of the overlaps with the tiles to the right and above."""
     x0, y0, x1, y1 = tile.window
-    half = OVERLAP_MM / 2
+    half = pattern.overlap_mm / 2
     seams: list[Item] = []
     if tile.column < pattern.columns - 1:
         x = x1 - half + shift[0]

@@ -23,9 +23,10 @@ from nestcut.model.shape import Shape
 from nestcut.reports.marking_table import base_line_pose, with_joint_lines
 from nestcut.reports.paper import MARGIN_MM, SIZES, PageSize, Paper
 from nestcut.reports.rows import PlacedPiece, PlanView
+from nestcut.units import LengthStyle
 
-OVERLAP_MM = 16.0
-"""How far neighbouring tiles overlap. [mm]"""
+OVERLAPS_MM = {LengthStyle.MM: 16.0, LengthStyle.INCH: 25.4 * 5 / 8}
+"""How far neighbouring tiles overlap: a length that a rule has. [mm]"""
 TOP_STRIP_MM = 12.0
 """Room above a tile for its name and the check rule. [mm]"""
 LEFT_STRIP_MM = 8.0
@@ -84,6 +85,8 @@ class Pattern:
     ----------
     shape
         The piece with x and y from ``EDGE_MM`` up, seen from its good face.
+    overlap_mm
+        How far neighbouring tiles overlap. [mm]
     pitch_mm
         Distance from tile to tile along and across. [mm]
     tiles
@@ -101,11 +104,12 @@ class Pattern:
     tiles: tuple[Tile, ...]
     crosses: tuple[Cross, ...]
     grain_deg: float | None
+    overlap_mm: float
 
     def share_of(self, tile: Tile) -> tuple[float, float, float, float]:
         """What only this tile shows, with half of each overlap: (x0, y0, x1, y1). [mm]"""
         x0, y0, x1, y1 = tile.window
-        half = OVERLAP_MM / 2
+        half = self.overlap_mm / 2
         return (
             x0 + (half if tile.column else 0.0),
             y0 + (half if tile.row else 0.0),
@@ -178,7 +182,11 @@ def pattern_of(placed: PlacedPiece, view: PlanView, paper: Paper, choice: TileCh
     shape = move_shape(move_shape(whole, lie), Pose(shift_mm=(EDGE_MM, EDGE_MM)))
     grain = {Grain.ALONG: lie.turn_deg, Grain.ACROSS: lie.turn_deg + 90.0}.get(piece.grain)
     upright = SIZES[paper]
-    made = [_divided(alike, shape, grain, page, choice) for page in (upright, upright.landscape)]
+    overlap = OVERLAPS_MM[view.verified.job.style]
+    made = [
+        _divided(alike, shape, grain, page, overlap, choice)
+        for page in (upright, upright.landscape)
+    ]
     return min(made, key=lambda p: (len(p.tiles), p.columns * p.rows))
 
 
@@ -187,14 +195,15 @@ def _divided(
     shape: Shape,
     grain_deg: float | None,
     page: PageSize,
+    overlap: float,
     choice: TileChoice,
 ) -> Pattern:
     wide = page.width_mm - 2 * MARGIN_MM - LEFT_STRIP_MM
     high = page.height_mm - 2 * MARGIN_MM - TOP_STRIP_MM
-    pitch = (wide - OVERLAP_MM, high - OVERLAP_MM)
+    pitch = (wide - overlap, high - overlap)
     _, _, x1, y1 = bounds_mm(shape.outline.points)
     columns, rows = (
-        max(1, math.ceil((reach + EDGE_MM - OVERLAP_MM) / step))
+        max(1, math.ceil((reach + EDGE_MM - overlap) / step))
         for reach, step in ((x1, pitch[0]), (y1, pitch[1]))
     )
     tiles = tuple(
@@ -214,8 +223,9 @@ def _divided(
         rows=rows,
         pitch_mm=pitch,
         tiles=tiles,
-        crosses=_crosses(columns, rows, pitch),
+        crosses=_crosses(columns, rows, pitch, overlap),
         grain_deg=grain_deg,
+        overlap_mm=overlap,
     )
     return replace(whole, tiles=tuple(t for t in tiles if _is_wanted(t, whole, choice)))
 
@@ -232,17 +242,19 @@ def _is_wanted(tile: Tile, pattern: Pattern, choice: TileChoice) -> bool:
     return any(shapely.intersects(line, own) for line in lines)
 
 
-def _crosses(columns: int, rows: int, pitch: tuple[float, float]) -> tuple[Cross, ...]:
+def _crosses(
+    columns: int, rows: int, pitch: tuple[float, float], overlap: float
+) -> tuple[Cross, ...]:
     """Two crosses on every stretch of every seam, in the middle of the overlap."""
-    half = OVERLAP_MM / 2
+    half = overlap / 2
     at = [
-        (c * pitch[0] + half, r * pitch[1] + OVERLAP_MM + share * (pitch[1] - OVERLAP_MM))
+        (c * pitch[0] + half, r * pitch[1] + overlap + share * (pitch[1] - overlap))
         for r in range(rows)
         for c in range(1, columns)
         for share in (0.2, 0.8)
     ]
     at += [
-        (c * pitch[0] + OVERLAP_MM + share * (pitch[0] - OVERLAP_MM), r * pitch[1] + half)
+        (c * pitch[0] + overlap + share * (pitch[0] - overlap), r * pitch[1] + half)
         for r in range(1, rows)
         for c in range(columns)
         for share in (0.2, 0.8)

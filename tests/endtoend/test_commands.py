@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -136,6 +137,19 @@ def test_verify_and_report_agree(planned: tuple[Path, Path], tmp_path: Path) -> 
     assert _run(["report", str(out / "plan.json"), "--out", str(tmp_path / "papers")]) == 0
     papers, first = read_all(tmp_path / "papers"), read_all(out)
     assert {name for name in first if papers.get(name) != first[name]} == set()
+
+
+def test_marking_out_in_feet_inches_eighths(planned: tuple[Path, Path], tmp_path: Path) -> None:
+    """Only the marking-out papers change, and the page that holds them too."""
+    _, out = planned
+    asked = ["--marking", "feet-inches-eighths", "--out", str(tmp_path / "papers")]
+
+    assert _run(["report", str(out / "plan.json"), *asked]) == 0
+    papers, first = read_all(tmp_path / "papers"), read_all(out)
+    changed = {str(name) for name in first if papers.get(name) != first[name]}
+    assert changed == {"marking-out.csv", "marking-out.pdf", "shop.html"}
+    rows = (tmp_path / "papers" / "marking-out.csv").read_text(encoding="utf-8").splitlines()
+    assert re.search(r",\d+-\d+-\d\+?,\d+-\d+-\d\+?,(corner|station),", rows[1])
 
 
 def test_a_tampered_plan_is_refused(

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import pytest
+
 from nestcut.jobfile.read import parse_job_text
 from nestcut.jobfile.records import DrawnSource, JobText, OutlineBy
+from nestcut.model.job import MarkingWish, Notation
 from nestcut.model.part import Grain, Hands, Turning
 from nestcut.units import LengthStyle
 
@@ -157,3 +160,27 @@ def test_joint_positions_must_rise() -> None:
     text = GOOD.replace('slope = "10:1"', 'slope = "10:1", at = ["3 m", "1 m"]')
 
     assert codes(text) == ["JOB-015"]
+
+
+def test_marking_is_read() -> None:
+    text = read(
+        GOOD + '[marking]\nwritten = "feet-inches-eighths"\nstations = "6in"\nwithin = "1/16in"\n'
+    )
+
+    assert text.findings == []
+    assert text.marking.notation is Notation.OFFSETS
+    assert text.marking.spacing_mm == pytest.approx(152.4)
+    assert text.marking.allowed_mm == pytest.approx(1.5875)
+    assert read(GOOD).marking == MarkingWish()
+
+
+def test_marking_has_its_faults() -> None:
+    wrong = '[marking]\nwritten = "cubits"\nstations = "5 mm"\nwithin = "0.01 mm"\nspread = 1\n'
+    told = {(f.code, f.where) for f in read(GOOD + wrong).findings}
+
+    assert told == {
+        ("JOB-008", "marking.written"),
+        ("JOB-007", "marking.stations"),
+        ("JOB-007", "marking.within"),
+        ("JOB-003", "marking.spread"),
+    }

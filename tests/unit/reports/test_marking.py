@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
+from shapely.geometry import LineString, Point
 
 from nestcut.geometry.polygons import ring_area_mm2
 from nestcut.geometry.pose import Pose, move_shape
+from nestcut.model.job import MarkingWish, Notation
 from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.reports.marking import Role, mark_shape
 from nestcut.reports.marking_lines import Way
 from nestcut.reports.marking_rules import (
     MarkingRule,
     inch_rule,
+    marking_rule,
     metric_rule,
     offsets_rule,
 )
@@ -26,8 +31,10 @@ from nestcut.reports.marking_table import (
     mark_on_sheets,
 )
 from nestcut.reports.rows import PlanView, plan_view
+from nestcut.units import LengthStyle
+from tests.builders_boat import part, rectangle
 from tests.builders_pages import circle, round_plan, rounded
-from tests.builders_papers import random_plan, whole_boat
+from tests.builders_papers import plan_for, ply, random_plan, whole_boat
 from tests.redraw import Array, apart, closed, read, redraw, rows_of
 
 RULES = {
@@ -60,12 +67,29 @@ def true_lines(piece: PieceMarking, view: PlanView) -> dict[str, tuple[Array, bo
     return found
 
 
+def off_gauge(piece: PieceMarking, true: Array, outline: Array, gauge: float) -> float:
+    """How far a trim line is from where a gauge run along the drawn outline puts it. [mm]"""
+    points = [Point(p) for p in shapely.get_coordinates(shapely.segmentize(LineString(true), 20.0))]
+    joints = [
+        LineString([(p.x_mm, p.y_mm) for p in line.points])
+        for line in piece.marking.lines
+        if line.name.endswith(", middle")
+    ]
+    far = [p for p in points if all(p.distance(joint) > 120.0 for joint in joints)]
+    edge = LineString(outline)
+    return max((abs(p.distance(edge) - gauge) for p in far), default=0.0)
+
+
 def worst(pieces: tuple[PieceMarking, ...], view: PlanView, rule: MarkingRule) -> float:
     greatest = 0.0
     for piece in pieces:
         rows = rows_of(piece)
         for name, (true, is_closed) in true_lines(piece, view).items():
             mine = [r for r in rows if r["line"] == name]
+            if mine[0]["kind"] == "gauge":
+                outline = redraw([r for r in rows if r["line"] == "outline"], rule, closed=True)
+                assert off_gauge(piece, true, outline, read(mine[0]["along"], rule)) <= 2.0
+                continue
             distance = apart(redraw(mine, rule, closed=is_closed), true)
             assert distance + rule.flatness_mm <= float(mine[0]["keeps within mm"]) + 0.02, (
                 piece.pieces,
@@ -100,6 +124,52 @@ def test_arcs_circles_and_ovals_are_drawn_again() -> None:
     for rule in (metric_rule(), inch_rule(), offsets_rule()):
         tables = (*mark_on_sheets(view, rule), *mark_alone(view, rule))
         assert worst(tables, view, rule) <= rule.allowed_mm - rule.flatness_mm
+
+
+def allowance_plan(trim: Ring) -> PlanView:
+    board = replace(part("board", rectangle(420, 220), 9), allowance_mm=10.0)
+    verified = plan_for("trim", [board], [ply(9, 100)], LengthStyle.MM)
+    mark = Mark((*trim.points, trim.points[0]), label="trim line")
+    pieces = tuple(replace(p, shape=replace(p.shape, marks=(mark,))) for p in verified.plan.pieces)
+    return plan_view(replace(verified, plan=replace(verified.plan, pieces=pieces)))
+
+
+def test_a_trim_line_that_keeps_its_distance_is_left_to_a_gauge() -> None:
+    """Marked once: its points would double the table and say nothing that a gauge doesn't."""
+    inside = Ring(((10.0, 10.0), (410.0, 10.0), (410.0, 210.0), (10.0, 210.0)))
+    (table,) = mark_on_sheets(allowance_plan(inside), metric_rule())
+    rows = [r for r in rows_of(table) if r["line"] == "mark trim line"]
+
+    assert table.gauge_mm == 10.0
+    assert [(r["along"], r["kind"]) for r in rows] == [("10", "gauge")]
+    assert len(table.marking.lines) == 1
+    (alone,) = mark_alone(allowance_plan(inside), inch_rule())
+    assert [r["along"] for r in rows_of(alone) if r["kind"] == "gauge"] == ['25/64"']
+
+
+def test_a_trim_line_with_a_way_of_its_own_is_marked_by_points() -> None:
+    askew = Ring(((10.0, 10.0), (410.0, 14.0), (410.0, 210.0), (10.0, 210.0)))
+    (table,) = mark_on_sheets(allowance_plan(askew), metric_rule())
+
+    assert table.gauge_mm is None
+    assert [line.name for line in table.marking.lines] == ["outline", "mark trim line"]
+
+
+def test_the_builders_wish_goes_before_what_is_usual() -> None:
+    wish = MarkingWish(notation=Notation.OFFSETS, spacing_mm=150.0, allowed_mm=2.0)
+    rule = marking_rule(LengthStyle.MM, 16, wish)
+
+    assert rule.notation is Notation.OFFSETS
+    assert rule.allowed_mm == 2.0
+    assert rule.spacing_mm == pytest.approx(150.0, abs=0.8)
+    assert rule.spacing_mm / rule.steps_mm[0] == pytest.approx(
+        round(rule.spacing_mm / rule.steps_mm[0])
+    )
+    assert marking_rule(LengthStyle.MM) == metric_rule()
+    assert marking_rule(LengthStyle.INCH, 32) == inch_rule(fraction=32)
+    spaced = marking_rule(LengthStyle.INCH, 16, MarkingWish(spacing_mm=304.8))
+    assert spaced.notation is Notation.INCH
+    assert spaced.spacing_mm == pytest.approx(304.8)
 
 
 def test_copies_of_one_shape_share_a_table() -> None:

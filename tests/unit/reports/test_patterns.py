@@ -15,7 +15,7 @@ from shapely.geometry import LineString, MultiLineString, Polygon, box
 from nestcut.errors import InputError
 from nestcut.geometry.pose import Pose, move_shape
 from nestcut.model.shape import Shape
-from nestcut.reports.diagram import Pen
+from nestcut.reports.diagram import Pen, texts_of
 from nestcut.reports.figures import Figures
 from nestcut.reports.marking_table import base_line_pose
 from nestcut.reports.paper import Paper
@@ -200,3 +200,15 @@ def test_the_same_plan_gives_the_same_bytes() -> None:
     ]
 
     assert made[0] == made[1]
+
+
+@pytest.mark.parametrize(("style", "told"), [(LengthStyle.MM, "16 mm"), (LengthStyle.INCH, '5/8"')])
+def test_the_overlap_is_a_length_that_a_rule_has(style: LengthStyle, told: str) -> None:
+    view = plan_view(small_plan(style))
+    placed = view.sheets[0].placed[0]
+    made = pattern_of(placed, view, Paper.LETTER, TileChoice.TOUCHED)
+    page = first_page(made, placed, Figures(style))
+
+    words = " ".join(t.text for t in texts_of(page.items))
+
+    assert f"overlap by {told}" in words
