@@ -19,6 +19,7 @@ from nestcut.model.plan import StopReason
 from nestcut.outlet.folder import check_folder, safe_name
 from nestcut.planfile.write import plan_to_json
 from nestcut.planning.plan_job import Desk, plan_job
+from nestcut.reports.name_findings import spelling_findings
 from nestcut.reports.summary import summary_text
 from nestcut.search.settings import Deadline, Effort, Settings
 
@@ -97,7 +98,7 @@ def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
     else:
         click.echo(summary_text(verified, job.style))
         click.echo(f"Papers: {folder}/shop.pdf (print this), shop.html, and the files beside them")
-    show_findings(verified.plan.findings[len(job.findings) :])
+    show_findings((*verified.plan.findings[len(job.findings) :], *spelling_findings(job)))
     if verified.plan.stopped_by is StopReason.INTERRUPTED:
         return 130
     return 0 if verified.plan.is_complete else 4

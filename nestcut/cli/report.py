@@ -7,9 +7,11 @@ from pathlib import Path
 import click
 
 from nestcut.cli.papers import choose_paper, with_marking, write_results
+from nestcut.cli.talk import show_findings
 from nestcut.errors import InputError, PlanRejectedError, blocking
 from nestcut.intake.plan import folder_of, read_plan
 from nestcut.model.plan import VerifiedPlan
+from nestcut.reports.name_findings import spelling_findings
 from nestcut.units import LengthStyle
 from nestcut.verify import verify_plan
 
@@ -29,5 +31,6 @@ def run_report(
     style = read.job.style if units is None else LengthStyle(units)
     folder = folder_of(path) if out is None else out
     write_results(verified, folder, choose_paper(paper, style), style)
+    show_findings(spelling_findings(job))
     click.echo(f"Papers: {folder}/shop.pdf, {folder}/shop.html and the files beside them")
     return 0 if verified.plan.is_complete else 4

@@ -1,7 +1,7 @@
 """The one font of all papers, and how wide a text is in it.
 
 DejaVu Sans Condensed (its licence lies beside it in ``fonts/``), cut down to Latin, Greek and
-Cyrillic, so that names in those scripts print as they're written.
+Cyrillic, so that names in those scripts print as they're written; others are spelled out.
 """
 
 from __future__ import annotations
@@ -10,6 +10,8 @@ from enum import StrEnum
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
+
+from nestcut.reports.spelling import spell
 
 MM_PER_POINT = 25.4 / 72.0
 
@@ -43,18 +45,33 @@ def font_face(weight: Weight) -> Any:
 
 
 @lru_cache(maxsize=8192)
+def spelled(text: str) -> str:
+    """Return a text in letters that the font has; what it lacks is spelled out in braces.
+
+    >>> spelled("seat")
+    'seat'
+    >>> spelled("カモメ")
+    '{ka-mo-me}'
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    return spell(text, font_face(Weight.PLAIN).face.charToGlyph)
+
+
+@lru_cache(maxsize=8192)
 def text_width_mm(text: str, size_mm: float, weight: Weight = Weight.PLAIN) -> float:
-    """Width of a line of text. [mm]
+    """Width of a line of text as it's printed: letters that the font lacks are spelled out. [mm]
 
     ``size_mm`` is the font size (the em), not the height of a letter.
     """
-    return float(font_face(weight).stringWidth(text, size_mm))
+    return float(font_face(weight).stringWidth(spelled(text), size_mm))
 
 
 def shorten(text: str, size_mm: float, room_mm: float, weight: Weight = Weight.PLAIN) -> str:
     """Cut a text that is wider than ``room_mm`` and end it with dots."""
     if text_width_mm(text, size_mm, weight) <= room_mm:
         return text
+    text = spelled(text)
     for keep in range(len(text) - 1, 0, -1):
         short = text[:keep].rstrip() + "…"
         if text_width_mm(short, size_mm, weight) <= room_mm:

@@ -9,7 +9,7 @@ from typing import Any
 
 from nestcut.reports.diagram import Drawing
 from nestcut.reports.figures import Figures
-from nestcut.reports.fonts import MM_PER_POINT, Weight, font_face, shorten
+from nestcut.reports.fonts import MM_PER_POINT, Weight, font_face, shorten, spelled
 from nestcut.reports.paper import MARGIN_MM, SIZES, Paper
 from nestcut.reports.pdf_canvas import paint
 from nestcut.reports.pdf_front import front_page
@@ -109,7 +109,7 @@ def _write_foot(canvas: Any, footer: str, number: str) -> None:
     canvas.setFont(Weight.PLAIN.value, _pt(FOOT_SIZE_MM))
     width_mm = canvas._pagesize[0] * MM_PER_POINT  # noqa: SLF001 - it has no public name
     y = _pt(MARGIN_MM - 1.5)
-    canvas.drawString(_pt(MARGIN_MM), y, shorten(footer, FOOT_SIZE_MM, width_mm - 60.0))
+    canvas.drawString(_pt(MARGIN_MM), y, spelled(shorten(footer, FOOT_SIZE_MM, width_mm - 60.0)))
     canvas.drawRightString(_pt(width_mm - MARGIN_MM), y, number)
 
 

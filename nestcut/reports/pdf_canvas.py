@@ -6,7 +6,7 @@ from typing import Any
 
 from nestcut.model.curves import Point
 from nestcut.reports.diagram import Area, Disc, Drawing, Fill, Group, Item, Lines, Path, Pen, Text
-from nestcut.reports.fonts import MM_PER_POINT, font_face
+from nestcut.reports.fonts import MM_PER_POINT, font_face, spelled
 
 GREYS = {Fill.PAPER: 1.0, Fill.SHADE: 0.87, Fill.INK: 0.0}
 
@@ -69,10 +69,10 @@ def _paint_text(canvas: Any, text: Text) -> None:
         canvas.saveState()
         canvas.translate(_pt(x), _pt(y))
         canvas.rotate(text.angle_deg)
-        canvas.drawString(0, 0, text.text)
+        canvas.drawString(0, 0, spelled(text.text))
         canvas.restoreState()
     else:
-        canvas.drawString(_pt(x), _pt(y), text.text)
+        canvas.drawString(_pt(x), _pt(y), spelled(text.text))
 
 
 def _set_pen(canvas: Any, pen: Pen | None) -> None:

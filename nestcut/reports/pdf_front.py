@@ -8,6 +8,7 @@ from typing import Any
 from nestcut.reports.board_feet import board_feet_to_buy
 from nestcut.reports.figures import Figures, per_mille
 from nestcut.reports.lists import buy_rows, buy_total_words, cost_words, price_words
+from nestcut.reports.name_findings import SPELLED_WORDS, spelled_names
 from nestcut.reports.plan_words import (
     CAUTIONS,
     bound_words,
@@ -44,6 +45,7 @@ def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
         made.append(setter.paragraph("Assumed, since the job doesn't say", setter.head))
         made += setter.points(grouped(job.assumed))
     minded = [str(f) for f in told_findings(view.verified)]
+    minded += [SPELLED_WORDS] if spelled_names(job) else []
     if minded:
         made.append(setter.paragraph("To mind", setter.head))
         made += setter.points(minded)

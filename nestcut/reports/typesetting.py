@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 from xml.sax.saxutils import escape
 
-from nestcut.reports.fonts import Weight, font_face
+from nestcut.reports.fonts import Weight, font_face, spelled
 
 BODY_PT, SMALL_PT, HEAD_PT, TITLE_PT = 9.4, 8.2, 12.5, 22.0
 
@@ -50,13 +50,13 @@ class Typesetter:
         """A paragraph of plain text; a line end stays one."""
         from reportlab.platypus import Paragraph
 
-        return Paragraph(escape(text).replace("\n", "<br/>"), style or self.body)
+        return Paragraph(escape(spelled(text)).replace("\n", "<br/>"), style or self.body)
 
     def points(self, texts: Sequence[str]) -> list[Any]:
         """Short paragraphs, each behind a dot."""
         from reportlab.platypus import Paragraph
 
-        return [Paragraph("·&nbsp;&nbsp;" + escape(t), self.dash) for t in texts]
+        return [Paragraph("·&nbsp;&nbsp;" + escape(spelled(t)), self.dash) for t in texts]
 
     def table(
         self,
