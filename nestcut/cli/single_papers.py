@@ -7,12 +7,13 @@ from pathlib import Path
 import click
 
 from nestcut.cli.papers import choose_paper
-from nestcut.cli.talk import show_findings
+from nestcut.cli.talk import say, show_findings
 from nestcut.errors import Finding, InputError, PlanRejectedError, Severity, blocking
 from nestcut.intake.plan import folder_of, read_plan
 from nestcut.model.plan import VerifiedPlan
 from nestcut.reports.figures import Figures
 from nestcut.reports.labels import default_grid, labels_pdf, parse_grid
+from nestcut.reports.next_job import next_job
 from nestcut.reports.pattern_pages import pattern_pdf
 from nestcut.reports.patterns import TileChoice
 from nestcut.reports.progress_file import match_progress, read_progress
@@ -54,20 +55,40 @@ def run_labels(
     return 0
 
 
-def run_left(path: Path, ticks: Path) -> int:
-    """Print what is left of a plan as tables for a job file, from ticks saved by its page."""
+def run_left(path: Path, ticks: Path, *, out: Path | None = None) -> int:
+    """Tell what is left of a plan, from ticks saved by its page; ``out`` is the next job file."""
     view = _proven(path)
-    try:
-        text = ticks.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError([_file_fault(ticks, "can't be read", error)]) from None
-    progress = read_progress(text, str(ticks))
+    progress = read_progress(_text_of(ticks), str(ticks))
     findings = match_progress(progress, view)
     if blocking(findings):
         raise InputError(findings)
     show_findings(findings)
-    click.echo(remaining_text(view, progress), nl=False)
+    if out is None:
+        click.echo(remaining_text(view, progress), nl=False)
+        return 0
+    job = Path(view.verified.job.file)
+    if out.resolve().parent != job.resolve().parent:
+        raise InputError([_elsewhere(out, job)])
+    made = next_job(_text_of(job), view, progress)
+    try:
+        with out.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(made.text)
+    except FileExistsError:
+        raise InputError([_exists(out)]) from None
+    except OSError as error:
+        raise InputError([_file_fault(out, "can't be written", error)]) from None
+    click.echo(str(out))
+    for words in made.by_hand:
+        say(f"by hand: {words}")
+    say(f"Look it through, then: nestcut check {out}")
     return 0
+
+
+def _text_of(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError([_file_fault(path, "can't be read", error)]) from None
 
 
 def _proven(path: Path) -> PlanView:
@@ -89,6 +110,26 @@ def _write(target: Path, data: bytes) -> None:
         target.write_bytes(data)
     except OSError as error:
         raise InputError([_file_fault(target, "can't be written", error)]) from None
+
+
+def _elsewhere(out: Path, job: Path) -> Finding:
+    return Finding(
+        code="OUT-004",
+        severity=Severity.ERROR,
+        where=str(out),
+        message="the next job file has to lie beside the last one, or it wouldn't find drawings.",
+        remedy=f"Write --out {(job.parent / out.name).as_posix()}.",
+    )
+
+
+def _exists(out: Path) -> Finding:
+    return Finding(
+        code="OUT-002",
+        severity=Severity.ERROR,
+        where=str(out),
+        message="there is a file of this name already.",
+        remedy="Choose another with --out.",
+    )
 
 
 def _taken(path: Path) -> Finding:

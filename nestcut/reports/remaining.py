@@ -13,7 +13,7 @@ from nestcut.model.plan import SheetLayout
 from nestcut.model.stock import KeepOut, SheetStock
 from nestcut.reports.plan_words import many
 from nestcut.reports.progress_file import CutSource, Progress
-from nestcut.reports.remaining_parts import part_lines
+from nestcut.reports.remaining_parts import part_lines, piece_tables
 from nestcut.reports.rows import PlacedPiece, PlanView, SheetView
 from nestcut.reports.toml_words import one_line, toml_mm, toml_points, toml_text
 
@@ -44,8 +44,8 @@ def remaining_text(view: PlanView, progress: Progress) -> str:
         "",
     ]
     for stock in started_sheets(view, progress):
-        lines += [*_sheet_lines(stock), ""]
-    lines += part_lines(view, progress)
+        lines += [*begun_sheet_lines(stock), ""]
+    lines += [*part_lines(view, progress), *piece_tables(view, progress)]
     return "\n".join(lines).rstrip() + "\n"
 
 
@@ -99,7 +99,8 @@ def _rounded(x: float, y: float) -> tuple[float, float]:
     return (round(x / ROUNDING_MM) * ROUNDING_MM, round(y / ROUNDING_MM) * ROUNDING_MM)
 
 
-def _sheet_lines(stock: SheetStock) -> list[str]:
+def begun_sheet_lines(stock: SheetStock) -> list[str]:
+    """A table of a begun sheet."""
     lines = [
         "[[sheet]]",
         f"name = {toml_text(stock.name)}",

@@ -67,8 +67,8 @@ def _left(
 
 
 def part_lines(view: PlanView, progress: Progress) -> list[str]:
-    """What to change at the parts, as comments, and tables of pieces that become parts."""
-    job, plan = view.verified.job, view.verified.plan
+    """What to change at the parts, as comments."""
+    job = view.verified.job
     parts: dict[str, SheetPart | RailPart] = {p.name: p for p in job.sheet_parts}
     parts |= {r.name: r for r in job.rail_parts}
     lines: list[str] = []
@@ -76,12 +76,21 @@ def part_lines(view: PlanView, progress: Progress) -> list[str]:
         names = [one_line(view.name_of(i)) for i in sorted(progress.spoilt)]
         more = f" and {len(names) - NAMES_SHOWN} more" if len(names) > NAMES_SHOWN else ""
         lines.append(f"# spoilt, so still to make: {'; '.join(names[:NAMES_SHOWN])}{more}")
-    all_left = left_of_parts(view, progress)
-    for left in all_left:
+    for left in left_of_parts(view, progress):
         lines += _count_lines(left, parts[left.part])
+    return lines
+
+
+def piece_tables(view: PlanView, progress: Progress) -> list[str]:
+    """Tables of pieces that become parts of their own, since the rest of their part is cut."""
+    plan = view.verified.plan
+    lines: list[str] = []
     flat = {p.id: p for p in plan.pieces}
     rails = {p.id: p for p in plan.rail_pieces}
-    missing = (*(i for left in all_left for i in left.begun), *_straps(view, progress))
+    missing = (
+        *(i for left in left_of_parts(view, progress) for i in left.begun),
+        *_straps(view, progress),
+    )
     for piece in missing:
         if piece in flat:
             lines += _flat_table(flat[piece], view)

@@ -111,6 +111,27 @@ def test_what_is_left_can_be_planned(
     assert sum(line["count"] for line in made["buy"]) == 0
 
 
+def test_the_next_job_file_is_written_and_planned(
+    plan: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """From ticks to the next plan without an editor; results of the first stay where they are."""
+    job = Path(json.loads(plan.read_text(encoding="utf-8"))["job"]["file"])
+    following = job.parent / "next.toml"
+    ticks = ticks_for(plan, "slat 1")
+    with pytest.raises(InputError, match="OUT-004"):
+        run_left(plan, ticks, out=tmp_path / "next.toml")
+
+    assert run_left(plan, ticks, out=following) == 0
+    with pytest.raises(InputError, match="OUT-002"):
+        run_left(plan, ticks, out=following)
+    assert _run(["plan", str(following), "--out", str(tmp_path / "o"), "--effort", "quick"]) == 0
+
+    made = json.loads((tmp_path / "o" / "plan.json").read_text(encoding="utf-8"))
+    assert [s["stock"] for s in made["sheets"]] == ["9 mm ply, no. 1 begun"]
+    assert sum(len(s["placements"]) for s in made["sheets"]) == 2
+    assert str(following) in capsys.readouterr().out
+
+
 def test_faults_are_told(plan: Path, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="PAT-001"):
         run_pattern(plan, "mast", out=None, paper=None, tiles="all")
