@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -57,7 +58,10 @@ def run_labels(
 
 def run_left(path: Path, ticks: Path, *, out: Path | None = None) -> int:
     """Tell what is left of a plan, from ticks saved by its page; ``out`` is the next job file."""
-    view = _proven(path)
+    try:
+        view = _proven(path)
+    except InputError as error:
+        raise InputError([_told_for_ticks(f) for f in error.findings]) from None
     progress = read_progress(_text_of(ticks), str(ticks))
     findings = match_progress(progress, view)
     if blocking(findings):
@@ -82,6 +86,14 @@ def run_left(path: Path, ticks: Path, *, out: Path | None = None) -> int:
         say(f"by hand: {words}")
     say(f"Look it through, then: nestcut check {out}")
     return 0
+
+
+def _told_for_ticks(finding: Finding) -> Finding:
+    """Ticks belong to their plan: another plan is no remedy for a job file that was edited."""
+    if finding.code != "PLAN-005":
+        return finding
+    remedy = "Put the job file back as it was, then change the next one, which --out writes."
+    return replace(finding, remedy=remedy)
 
 
 def _text_of(path: Path) -> str:

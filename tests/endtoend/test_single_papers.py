@@ -132,6 +132,19 @@ def test_the_next_job_file_is_written_and_planned(
     assert str(following) in capsys.readouterr().out
 
 
+def test_ticks_need_the_job_file_that_was_planned(plan: Path, tmp_path: Path) -> None:
+    document = json.loads(plan.read_text(encoding="utf-8"))
+    document["job"]["sha256"] = "0" * 64
+    other = tmp_path / "plan.json"
+    other.write_text(json.dumps(document), encoding="utf-8")
+
+    with pytest.raises(InputError) as caught:
+        run_left(other, ticks_for(plan, "slat 1"))
+
+    assert [f.code for f in caught.value.findings] == ["PLAN-005"]
+    assert "--out" in caught.value.findings[0].remedy
+
+
 def test_faults_are_told(plan: Path, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="PAT-001"):
         run_pattern(plan, "mast", out=None, paper=None, tiles="all")
