@@ -8,20 +8,18 @@ from nestcut.errors import Finding
 from nestcut.joints.band_division import bend_between
 from nestcut.joints.bandline import band_line
 from nestcut.joints.bands import BandSearch, BandWay, Plank, has_prices
-from nestcut.joints.candidates import Choice, Offer, is_allowed
+from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer, is_allowed
 from nestcut.joints.stretches import Stretches
 from nestcut.model.part import CutFrom, Hands, SheetPart
-
-_MORE_PIECES = 2
-"""Ways are offered with up to so many pieces more than the fewest. [-]"""
 
 
 def offer_band_positions(part: SheetPart, planks: tuple[Plank, ...]) -> Offer:
     """Return the ways to divide a band that come into question.
 
-    For the fewest pieces, and up to two more where they save board: the cheapest from all planks,
-    and the cheapest from planks up to each width, since narrow boards may nest better than wide
-    ones.
+    For the fewest pieces: the cheapest from all planks, and the cheapest from planks up to each
+    width, since narrow boards may nest better than wide ones.  More pieces, as many as the rules
+    allow, wherever they take less board than any fewer do; where they take more they can't pay,
+    since each joint more is work too.
     """
     rule = part.joint
     if rule is None:
@@ -34,9 +32,7 @@ def offer_band_positions(part: SheetPart, planks: tuple[Plank, ...]) -> Offer:
     least = search.fewest()
     if least is None:
         return Offer(part=part, choices=(), equal=(), reasons=(_why_none(search),))
-    limit = least + _MORE_PIECES
-    if rule.max_joints is not None:
-        limit = min(limit, rule.max_joints + 1)
+    limit = search.most()
     narrower = [
         tuple(p for p in planks if p.width_mm <= width)
         for width in sorted({p.width_mm for p in planks})[:-1]
@@ -51,50 +47,52 @@ def offer_band_positions(part: SheetPart, planks: tuple[Plank, ...]) -> Offer:
             if n == least or way.cost < cheapest:  # more pieces only where they may save board
                 choices += _with_twin(one, way)
         cheapest = min([cheapest, *(way.cost for _, way in ways)])
-        even = _equal(search, n)
+        even = _equal(search, n) if n <= least + 1 else None
         if even is not None:
             equal += _with_twin(search, even)
     choices = list(dict.fromkeys((*choices, *equal)))
-    remarks = tuple(_remark(one) for one in (*searches[1:], search))
     plain = tuple(c for c in dict.fromkeys(equal) if c.twin_at_mm is None)
-    return Offer(part=part, choices=tuple(choices), equal=plain, remarks=remarks)
-
-
-def _remark(search: BandSearch) -> str:
-    """Say what boards up to a width make of a band, and what keeps the pieces from being fewer."""
-    part, width = search.stretches.part, max(p.width_mm for p in search.planks)
-    least = search.fewest()
-    way = None if least is None else search.best(least)
-    if way is None:
-        return f"{part.name} from boards up to {width:.0f} mm: no number of pieces will do"
-    lengths = ", ".join(f"{p.bend.to_mm - p.bend.from_mm:.0f}" for p in way.pieces)
-    told = f"{part.name} from boards up to {width:.0f} mm: {len(way.pieces)} pieces ({lengths} mm)"
-    told += f", {way.cost / 100:.2f} of board by length" if has_prices(search.planks) else ""
-    return (
-        f"{told}, grain runs out 1 in {min(p.run_out for p in way.pieces):.1f} at most; "
-        f"{_why_not_fewer(search, way)}"
+    return Offer(
+        part=part,
+        choices=tuple(choices),
+        equal=plain,
+        widths=tuple(
+            _from_width(stretches, planks, w) for w in sorted({p.width_mm for p in planks})
+        ),
+        most_joints=limit - 1,
     )
 
 
-def _why_not_fewer(search: BandSearch, way: BandWay) -> str:
-    """Say which limit the pieces run into: the board's width, its length, or the grain."""
-    if not way.at_mm:
-        return "one piece is the least there is"
-    limits: list[str] = []
+def _from_width(stretches: Stretches, planks: tuple[Plank, ...], width_mm: float) -> FromWidth:
+    """Return what a band comes to from boards of one width alone."""
+    search = BandSearch(stretches, tuple(p for p in planks if p.width_mm == width_mm))
+    least = search.fewest()
+    way = None if least is None else search.best(least)
+    if way is None:
+        return FromWidth(width_mm=width_mm)
+    return FromWidth(
+        width_mm=width_mm,
+        pieces_mm=tuple(p.bend.to_mm - p.bend.from_mm for p in way.pieces),
+        cost_minor=way.cost if has_prices(search.planks) else None,
+        run_out=min(p.run_out for p in way.pieces),
+        kept_back=_kept_back(search, way),
+    )
+
+
+def _kept_back(search: BandSearch, way: BandWay) -> tuple[KeptBack, ...]:
+    """Say which limits a piece would run into if it reached to the next joint but one."""
+    limits: list[KeptBack] = []
     ends: tuple[float | None, ...] = (None, *way.at_mm, None)
     for k in range(len(way.pieces) - 1):
         bend = bend_between(search.band, ends[k], ends[k + 2], search.overlap)
-        if (
-            search.stretches.part.cut_from is CutFrom.BOARD
-            and bend.slack_deg(search.rule.run_out) < 0.0
-        ):
-            limits.append("the grain")
+        is_board = search.stretches.part.cut_from is CutFrom.BOARD
+        if is_board and bend.slack_deg(search.rule.run_out) < 0.0:
+            limits.append(KeptBack.GRAIN)
         elif bend.chord_mm > max(p.length_mm for p in search.planks):
-            limits.append("the boards' length")
+            limits.append(KeptBack.LENGTH)
         else:
-            limits.append("the boards' width")
-    told = " and ".join(dict.fromkeys(limits))
-    return f"fewer are kept back by {told}"
+            limits.append(KeptBack.WIDTH)
+    return tuple(dict.fromkeys(limits))
 
 
 def _equal(search: BandSearch, n_pieces: int) -> BandWay | None:

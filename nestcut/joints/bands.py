@@ -23,6 +23,9 @@ from nestcut.tolerances import SAME_LENGTH_MM
 
 Floats = NDArray[np.float64]
 
+_MOST_PIECES = 24
+"""No band is made of more pieces: common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plank:
@@ -110,11 +113,23 @@ class BandSearch:
 
     def fewest(self) -> int | None:
         """Return the least number of pieces; None where no number will do."""
-        most = len(self.grid) if self.rule.max_joints is None else self.rule.max_joints + 1
-        for n in range(1, min(most, 24) + 1):
-            if self._positions(n, self._may_part()) is not None:
+        may_part = self._may_part()
+        for n in range(1, self.most() + 1):
+            if self._positions(n, may_part) is not None:
                 return n
         return None
+
+    def most(self) -> int:
+        """Return the number of pieces beyond which none is thought of.
+
+        As many as the builder allows, or as go into the band at their least length: no piece is
+        shorter than two overlaps.  Never more than two dozen.
+        """
+        if self.rule.max_joints is not None:
+            return min(self.rule.max_joints + 1, _MOST_PIECES)
+        least = max(self.rule.min_piece_mm, 2.0 * self.overlap, self.overlap + 1.0)
+        most = 1 + math.floor((self.band.length_mm - self.overlap) / (least - self.overlap))
+        return min(most, _MOST_PIECES)
 
     def way(self, at_mm: Positions) -> BandWay | None:
         """Return the pieces that given positions make; None where one fits no plank."""

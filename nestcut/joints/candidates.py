@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import TypeVar
 
 from nestcut.joints.arithmetic import (
@@ -44,6 +45,40 @@ class Choice:
         return len(self.at_mm) + (0 if self.twin_at_mm is None else len(self.twin_at_mm))
 
 
+class KeptBack(StrEnum):
+    """What keeps a band's pieces from being longer, and so from being fewer."""
+
+    GRAIN = "the grain"
+    WIDTH = "the board's width"
+    LENGTH = "the board's length"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FromWidth:
+    """What a band comes to from boards of one width.
+
+    Parameters
+    ----------
+    width_mm
+        Of the boards, as far as it can be used. [mm]
+    pieces_mm
+        Lengths of the pieces along the curve, overlaps included, from the reference end; empty
+        where no number of pieces will do. [mm]
+    cost_minor
+        The length of board that they take, in money; None where no prices are known. [minor units]
+    run_out
+        Grain running out at an edge at worst, the run in "1 in run". [-]
+    kept_back
+        What keeps the pieces from being fewer.
+    """
+
+    width_mm: float
+    pieces_mm: tuple[float, ...] = ()
+    cost_minor: float | None = None
+    run_out: float = math.inf
+    kept_back: tuple[KeptBack, ...] = ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
     """What is offered for one part.
@@ -56,15 +91,18 @@ class Offer:
         Those of them that divide the part into equal stretches: the plain way to do it.
     reasons
         Why something is missing, in words.
-    remarks
-        What the builder should know about the choice, in words.
+    widths
+        Of a band: what it comes to from boards of each width, narrowest first.
+    most_joints
+        Most joints that were thought of.
     """
 
     part: SheetPart
     choices: tuple[Choice, ...]
     equal: tuple[Choice, ...]
     reasons: tuple[str, ...] = ()
-    remarks: tuple[str, ...] = ()
+    widths: tuple[FromWidth, ...] = ()
+    most_joints: int = 0
 
 
 def offer_positions(
@@ -92,8 +130,9 @@ def offer_positions(
     reasons: list[str] = []
     rows: list[Positions] = [()] if fit.piece(None, None) else []
     equal: list[Positions] = list(rows)
-    limit = rule.max_joints if rule.max_joints is not None else 12
+    limit = most_joints(fit, rule)
     least = None if not rows else 0
+    tried = 0
     for n in range(1, limit + 1):
         if least is not None and n > least + 1:
             break
@@ -102,6 +141,7 @@ def offer_positions(
             least = n
         rows += found
         equal += plain
+        tried = n
     if least is None:
         reasons.append(_why_none(part, rule, fit, limit))
     choices = _with_twins(part, rule, rows, most)
@@ -110,7 +150,53 @@ def offer_positions(
             f"port and starboard joints can't be {rule.stagger_mm:g} mm apart with pieces that fit"
         )
     plain_choices = tuple(c for c in choices if c.twin_at_mm is None and c.at_mm in equal)
-    return Offer(part=part, choices=choices, equal=plain_choices, reasons=tuple(reasons))
+    return Offer(
+        part=part,
+        choices=choices,
+        equal=plain_choices,
+        reasons=tuple(reasons),
+        most_joints=tried,
+    )
+
+
+def offer_more(
+    offer: Offer, stocks: tuple[SheetStock, ...], samples: int = 7, most: int = 60
+) -> Offer:
+    """Return an offer with all numbers of joints that the rules allow, what it had first.
+
+    Where the builder names no most, as many as the least piece leaves room for: see
+    :func:`most_joints`.
+    """
+    part, rule = offer.part, offer.part.joint
+    if rule is None or not offer.choices or part.width_along_mm is not None:
+        return offer
+    fit = Fit(part, rule, stocks)
+    limit = most_joints(fit, rule)
+    rows: list[Positions] = []
+    for n in range(offer.most_joints + 1, limit + 1):
+        rows += _with_joints(fit, rule, n, samples, most)[0]
+    more = _with_twins(part, rule, rows, most)
+    known = set(offer.choices)
+    return replace(
+        offer,
+        choices=(*offer.choices, *(c for c in more if c not in known)),
+        most_joints=max(limit, offer.most_joints),
+    )
+
+
+def most_joints(fit: Fit, rule: JointRule) -> int:
+    """Return the number of joints beyond which none is thought of.
+
+    The builder's own, or as many as there may be if every piece is as short as its least length.
+    """
+    if rule.max_joints is not None:
+        return rule.max_joints
+    end = _least_piece_mm(fit, rule, None, 1.0)
+    inner = _least_piece_mm(fit, rule, 1.0, 1.0)
+    left = fit.length - 2.0 * end + fit.overlap
+    if left < -SAME_LENGTH_MM:
+        return 1
+    return 1 + math.floor(left / (inner - fit.overlap) + SAME_LENGTH_MM)
 
 
 def is_allowed(at: float, rule: JointRule, overlap: float) -> bool:

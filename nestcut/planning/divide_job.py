@@ -12,13 +12,16 @@ from nestcut.boards.outcome import JointPreference, JointPrice
 from nestcut.errors import blocking
 from nestcut.joints.band_offer import offer_band_positions
 from nestcut.joints.bands import Plank
-from nestcut.joints.candidates import Choice, Offer, offer_positions
-from nestcut.model.job import Job
-from nestcut.model.part import CutFrom, Hand, SheetPart
+from nestcut.joints.candidates import Offer, offer_more, offer_positions
+from nestcut.model.job import CuttingRules, Job
+from nestcut.model.part import CutFrom, SheetPart
+from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import StopReason
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.planning.board_sheets import boards_as_sheets
-from nestcut.planning.free_joints import ChosenJoints, choose_joints, divide_at, unsplittable
+from nestcut.planning.free_joints import Extend, choose_joints, divide_at, unsplittable
+from nestcut.planning.joint_words import Speech, choice_words, only_way_words
+from nestcut.planning.more_joints import least_cost_of_area
 from nestcut.planning.pieces import Pieces, divide, gather
 from nestcut.planning.trials import Worth, nest_trial
 from nestcut.search.settings import Deadline, Effort, Settings, Watcher
@@ -86,6 +89,7 @@ def divide_parts(
     prices: list[JointPrice] = []
     comparisons: list[Comparison] = []
     notes: list[str] = []
+    speech = Speech(style=job.style, fraction=job.fraction, currency=job.currency)
     share = Share(deadline, TIME_SHARE * deadline.remaining_s())
     for group in _groups(job):
         parts = [p for p in job.sheet_parts if _group(p) == group]
@@ -99,7 +103,7 @@ def divide_parts(
             for offer in offers:
                 made[offer.part.name] = divide_at(offer.part, offer.choices[0])
                 at[offer.part.name] = offer.choices[0].at_mm
-                notes += _only_way(offer)
+                notes += only_way_words(offer, speech)
             continue
         watcher.tell("joints", ", ".join(p.name for p in free), "")
         others = tuple(p for part in parts if part.name in made for p in made[part.name].pieces)
@@ -114,6 +118,7 @@ def divide_parts(
             closer=nest_trial(stocks, rules, settings.seed, CLOSER_PASSES[settings.effort], share),
             given_mm={name: places for name, places in at.items() if places},
             joint_worth_minor=_joint_worth(stocks),
+            extend=_extend(offers, others, stocks, job.cutting),
         )
         for (name, choice), pieces in zip(chosen.choices, chosen.made, strict=True):
             made[name] = pieces
@@ -121,8 +126,8 @@ def divide_parts(
         prices += chosen.prices
         label = f"{group[1]} {group[2]:g} mm"
         comparisons.append(Comparison(group=label, chosen=chosen.worth, equal=chosen.equal_worth))
-        priced = any(s.price_minor > 0 for s in stocks)
-        notes += describe(chosen, offers, label, (job.currency or "in all") if priced else "")
+        priced = all(s.price_minor > 0 for s in stocks if s.is_to_buy)
+        notes += choice_words(chosen, label, replace(speech, has_prices=priced))
     every = gather([made[p.name] for p in job.sheet_parts if p.name in made])
     told = {id(f) for f in every.findings}
     more = tuple(f for f in findings if id(f) not in told)
@@ -132,6 +137,30 @@ def divide_parts(
         prices=tuple(prices),
         comparisons=tuple(comparisons),
     )
+
+
+def _extend(
+    offers: tuple[Offer, ...],
+    others: tuple[SheetPiece, ...],
+    stocks: tuple[SheetStock, ...],
+    cutting: CuttingRules,
+) -> Extend:
+    """Return what offers more joints, as many as the rules allow, unless they can't pay."""
+
+    def extend(best: Worth) -> tuple[Offer, ...] | None:
+        parts = [o.part for o in offers]
+        if best.n_unplaced == 0 and best.cost_minor <= least_cost_of_area(
+            parts, others, stocks, replace(cutting, reserve_mm=None)
+        ):
+            return None
+        more = tuple(offer_more(o, stocks) for o in offers)
+        return (
+            more
+            if any(len(m.choices) > len(o.choices) for m, o in zip(more, offers, strict=True))
+            else None
+        )
+
+    return extend
 
 
 def _preference(group: Group, preference: JointPreference) -> JointPreference:
@@ -147,60 +176,6 @@ def _preference(group: Group, preference: JointPreference) -> JointPreference:
 def is_free(part: SheetPart) -> bool:
     """Whether a part's joints are left to the search."""
     return part.joint is not None and part.joint.at_mm is None
-
-
-def _only_way(offer: Offer) -> tuple[str, ...]:
-    """Say where joints lie that nothing else comes into question for."""
-    places = _places(offer.choices[0])
-    return (*offer.remarks, f"{offer.part.name}: {places}; no other way keeps the rules as well")
-
-
-def describe(
-    chosen: ChosenJoints, offers: tuple[Offer, ...], label: str, currency: str
-) -> tuple[str, ...]:
-    """Say in words what was chosen, from how much, and what equal stretches would have been.
-
-    ``currency`` empty: no prices are known.
-    """
-    notes = [remark for offer in offers for remark in offer.remarks]
-    for offer, (name, choice) in zip(offers, chosen.choices, strict=True):
-        twin = Hand.PORT if offer.part.drawn is Hand.STARBOARD else Hand.STARBOARD
-        places = _places(choice)
-        if choice.twin_at_mm is not None:
-            theirs = _places(Choice(at_mm=choice.twin_at_mm))
-            places = f"{offer.part.drawn} {places}, {twin} {theirs}"
-        notes.append(f"{name}: {places}; chosen from {len(offer.choices)} ways with the stock")
-    how = f"{chosen.n_trials} quick layouts"
-    if chosen.equal_worth is None:
-        notes.append(f"{label}: joints chosen by {how}; no equal stretches keep the rules")
-    else:
-        a, b = chosen.worth, chosen.equal_worth
-        notes.append(
-            f"{label}: with joints where they suit the stock {_words(a, currency)}; in equal "
-            f"stretches {_words(b, currency)} ({how})"
-        )
-    if currency:
-        notes += [
-            f"{label}: {p.joints_to} joints instead of {p.joints_from} cost "
-            f"{p.extra_minor / 100:.2f} {currency} more"
-            for p in chosen.prices
-        ]
-    return tuple(notes)
-
-
-def _words(worth: Worth, currency: str) -> str:
-    told = f"{worth.n_sheets} sheets or boards"
-    if currency:
-        told += f", {worth.cost_minor / 100:.2f} {currency} to buy"
-    if worth.n_unplaced:
-        told += f", {worth.n_unplaced} pieces without a place"
-    return f"{told}, {-worth.spare_mm2 / 1e6:.2f} m2 left on the emptiest"
-
-
-def _places(choice: Choice) -> str:
-    if not choice.at_mm:
-        return "in one piece"
-    return "joints at " + ", ".join(f"{at:.0f}" for at in choice.at_mm) + " mm"
 
 
 def _given(part: SheetPart) -> Pieces:

@@ -8,7 +8,7 @@ part after another is given better positions as long as trials are left.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -24,6 +24,9 @@ from nestcut.search.settings import Deadline
 
 FINALISTS = 3
 """Best ways that are judged again with more work."""
+
+Extend = Callable[[Worth], tuple[Offer, ...] | None]
+"""More choices behind those of the offers, if they can be better than what was found."""
 
 State = tuple[int, ...]
 """For every offer the number of the choice taken."""
@@ -47,6 +50,8 @@ class ChosenJoints:
         By how much the least cost found rises where there are fewer joints.
     n_trials
         Layouts tried.
+    offers
+        What there was to choose from.
     """
 
     choices: tuple[tuple[str, Choice], ...]
@@ -57,6 +62,7 @@ class ChosenJoints:
     made_equal: tuple[Pieces, ...] | None
     prices: tuple[JointPrice, ...]
     n_trials: int
+    offers: tuple[Offer, ...] = ()
 
 
 def choose_joints(
@@ -70,6 +76,7 @@ def choose_joints(
     closer: Trial | None = None,
     given_mm: Mapping[str, tuple[float, ...]] | None = None,
     joint_worth_minor: float = 0.0,
+    extend: Extend | None = None,
 ) -> ChosenJoints:
     """Choose positions for all parts with free joints.
 
@@ -93,6 +100,9 @@ def choose_joints(
         Joint positions of parts that aren't free, for neighbours that must be staggered.
     joint_worth_minor
         What a joint avoided is worth where both count. [minor units]
+    extend
+        Asked once, with the best found: the same offers with choices added behind, or None where
+        these can't be better.  Half as many trials again are spent on them.
 
     Raises
     ------
@@ -105,6 +115,7 @@ def choose_joints(
     search.joint_worth = joint_worth_minor
     search.trials = trials
     search.closer = closer
+    search.extend = extend
     return search.run()
 
 
@@ -137,6 +148,7 @@ class _Search:
     joint_worth: float = 0.0
     trials: int = 0
     closer: Trial | None = None
+    extend: Extend | None = None
     known: dict[State, Worth] = field(default_factory=dict)
     made: dict[tuple[int, int], Pieces] = field(default_factory=dict)
 
@@ -145,18 +157,28 @@ class _Search:
         equal = self._best_of(self._equal_states())
         best = equal if equal is not None else self._first_lawful()
         self._try(best, at_least_once=True)
+        best = self._improved(best, [0] * len(self.offers))
+        more = None if self.extend is None else self.extend(self.known[best])
+        if more is not None:
+            first_new = [len(o.choices) for o in self.offers]
+            self.offers, self.trials = more, self.trials + self.trials // 2
+            best = self._improved(best, first_new)
+        return self._chosen(*self._judged_again(best, equal))
+
+    def _improved(self, best: State, first: list[int]) -> State:
+        """Give one part after another better positions, from its choices on from a number."""
         order = sorted(range(len(self.offers)), key=lambda k: (-self._size(k), k))
         improved = True
         while improved and not self._is_over():
             improved = False
             for k in order:
-                for number in _spread_order(len(self.offers[k].choices)):
-                    state = (*best[:k], number, *best[k + 1 :])
+                for number in _spread_order(len(self.offers[k].choices) - first[k]):
+                    state = (*best[:k], first[k] + number, *best[k + 1 :])
                     if self._is_over():
                         break
                     if self._is_lawful(state) and self._is_better(state, best):
                         best, improved = state, True
-        return self._chosen(*self._judged_again(best, equal))
+        return best
 
     def _judged_again(self, best: State, equal: State | None) -> tuple[State, State | None]:
         """Let the closer trial decide between the best few, the equal stretches among them."""
@@ -279,6 +301,7 @@ class _Search:
             else tuple(self._pieces(k, n) for k, n in enumerate(equal)),
             prices=self._prices(),
             n_trials=len(self.known),
+            offers=self.offers,
         )
 
     def _named(self, state: State) -> tuple[tuple[str, Choice], ...]:

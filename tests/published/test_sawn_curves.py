@@ -10,14 +10,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from nestcut.intake.job import read_job
 from nestcut.joints.band_division import bend_of
+from nestcut.joints.band_offer import offer_band_positions
 from nestcut.joints.bandline import BandLine, band_line
 from nestcut.joints.bands import BandSearch, Plank
 from nestcut.joints.stretches import Stretches
 from nestcut.model.joint import JointRule
+from nestcut.planning.divide_job import planks_of
 from tests.unit.joints.caps import PLANKS, arc_cap, sheer_cap
 
 
@@ -83,3 +87,26 @@ def test_cap_comes_in_three_pieces_a_side_the_longest_aft() -> None:
     lengths = [p.bend.to_mm - p.bend.from_mm for p in way.pieces]
     assert lengths == sorted(lengths, reverse=True)
     assert lengths[0] > 1.5 * lengths[1]
+
+
+def test_same_comes_out_for_the_demo_s_sheer_and_boards() -> None:
+    """The demo's cap, 140 mm wide, from the three widths of larch that its yard sells.
+
+    Three pieces a side, the longest aft (the drawing starts at the transom), the same from boards
+    195, 220 and 245 mm wide: the grain and not the width is the limit, so wider boards only cost
+    more. No number of pieces and no place is named in the job.
+    """
+    job = read_job(Path(__file__).resolve().parents[2] / "parts" / "beach-boat" / "job.toml")
+    cap = next(p for p in job.sheet_parts if p.name == "sheer cap")
+    assert cap.joint is not None
+    assert (cap.joint.at_mm, cap.joint.max_joints, cap.joint.min_piece_mm) == (None, None, 0.0)
+    offer = offer_band_positions(cap, planks_of(cap, job, ()))
+    fewest = min(c.n_joints for c in offer.choices)
+    assert fewest == 2
+    assert [w.width_mm for w in offer.widths] == [195.0, 220.0, 245.0]
+    for row in offer.widths:
+        aft, middle, fore = row.pieces_mm
+        assert aft > middle > fore
+        assert row.run_out >= 10.0 - 1e-6
+    costs = [w.cost_minor for w in offer.widths]
+    assert costs == sorted(costs, key=lambda c: c or 0.0)

@@ -16,6 +16,7 @@ from nestcut.joints.band_division import bend_between, bend_of
 from nestcut.joints.band_offer import offer_band_positions
 from nestcut.joints.bandline import BandLine, band_line
 from nestcut.joints.bands import BandSearch, Plank
+from nestcut.joints.candidates import KeptBack
 from nestcut.joints.split import split_part
 from nestcut.joints.stretches import GRID_MM, Stretches
 from nestcut.model.joint import JointKind, JointRule, KeepClear
@@ -224,6 +225,48 @@ def test_most_joints_limits_the_offer() -> None:
     rule = JointRule(slope=8.0, max_joints=1)
     offer = offer_band_positions(_with_rule(sheer_cap(4000.0), rule), PLANKS)
     assert offer.choices == ()
+
+
+def test_more_pieces_are_offered_wherever_they_take_less_board() -> None:
+    """Short boards at a tenth of the price: each piece more that saves board is on offer."""
+    short = Plank(name="short", length_mm=900.0, width_mm=245.0, price_minor=100.0)
+    part = sheer_cap(4000.0)
+    offer = offer_band_positions(part, (*PLANKS, short))
+    search = _search(part, (*PLANKS, short))
+    numbers = sorted({c.n_joints + 1 for c in offer.choices})
+    assert numbers[0] == search.fewest() == 3
+    assert numbers[-1] > 5
+    cost = {n: way.cost for n in numbers if (way := search.best(n)) is not None}
+    assert all(b < a for a, b in itertools.pairwise(cost.values()))
+    more = (search.best(n) for n in range(numbers[-1] + 1, search.most() + 1))
+    assert all(way is None or way.cost >= cost[numbers[-1]] for way in more)
+
+
+def test_no_more_pieces_than_their_least_length_allows() -> None:
+    """4009.6 mm with 144 mm of overlap: 27 pieces of two overlaps, cut off at two dozen."""
+    part = sheer_cap(4000.0)
+    assert _search(part).most() == 24
+    rule = JointRule(slope=8.0, min_piece_mm=900.0)
+    assert _search(_with_rule(part, rule)).most() == 6
+    assert _search(_with_rule(part, replace(rule, max_joints=2))).most() == 3
+
+
+def test_what_each_width_of_board_makes_of_a_cap() -> None:
+    """With the grain at 1 in 10 the width changes nothing but the price; at 1 in 4 it decides."""
+    strict = offer_band_positions(sheer_cap(4000.0), PLANKS).widths
+    assert [w.width_mm for w in strict] == [195.0, 220.0, 245.0]
+    assert {len(w.pieces_mm) for w in strict} == {3}
+    assert all(w.kept_back == (KeptBack.GRAIN,) for w in strict)
+    costs = [w.cost_minor or 0.0 for w in strict]
+    assert costs == sorted(costs)
+    loose = offer_band_positions(
+        _with_rule(sheer_cap(4000.0), JointRule(slope=8.0, run_out=4.0)), PLANKS
+    ).widths
+    assert [len(w.pieces_mm) for w in loose] == sorted(
+        (len(w.pieces_mm) for w in loose), reverse=True
+    )
+    assert len(loose[0].pieces_mm) > len(loose[-1].pieces_mm)
+    assert KeptBack.WIDTH in loose[0].kept_back
 
 
 def test_plywood_band_keeps_the_drawing_s_grain() -> None:

@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from nestcut.geometry.polygons import bounds_mm
-from nestcut.joints.candidates import Offer, are_staggered, offer_positions
+from nestcut.joints.candidates import Offer, are_staggered, offer_more, offer_positions
 from nestcut.joints.split import split_part
 from nestcut.model.joint import JointAxis, JointKind, JointRule, KeepClear
 from nestcut.model.part import Grain, SheetPart, Turning
@@ -138,3 +138,27 @@ def test_curved_panel_has_ways_and_all_can_be_cut() -> None:
 def test_part_without_a_rule_is_a_fault_of_ours() -> None:
     with pytest.raises(ValueError, match="no joint rule"):
         offer_positions(replace(plain_panel(), joint=None), (SHEET,))
+
+
+def test_more_joints_are_as_many_as_the_least_piece_leaves_room_for() -> None:
+    """4000 mm, least piece an eighth, 48 mm of overlap: (4000 - 48) / (500 - 48) = 8.7 pieces."""
+    part = replace(plain_panel(4000.0), joint=JointRule())
+    first = offer_positions(part, (SHEET,))
+    more = offer_more(first, (SHEET,))
+    assert first.most_joints == 2
+    assert more.choices[: len(first.choices)] == first.choices
+    assert more.most_joints == 7
+    assert {c.n_joints for c in more.choices} == set(range(1, 8))
+    assert all(_fits(part, c.at_mm) for c in more.choices)
+    for choice in more.choices:
+        ends = (-24.0, *choice.at_mm, 4024.0)
+        assert all(b - a + 48.0 >= 500.0 for a, b in pairwise(ends))
+
+
+def test_builder_s_own_most_joints_end_the_search_for_more() -> None:
+    part = replace(plain_panel(4000.0), joint=JointRule(max_joints=3))
+    more = offer_more(offer_positions(part, (SHEET,)), (SHEET,))
+    assert {c.n_joints for c in more.choices} == {1, 2, 3}
+    tight = replace(part, joint=JointRule(min_piece_mm=1500.0))
+    first = offer_positions(tight, (SHEET,))
+    assert offer_more(first, (SHEET,)).choices == first.choices

@@ -74,7 +74,7 @@ def test_cap_is_divided_on_its_boards_and_widths_are_compared() -> None:
     divided = _divide(_job(sheer_cap(4000.0)))
     assert len(divided.made.pieces) == 6
     assert {p.cut_from for p in divided.made.pieces} == {CutFrom.BOARD}
-    assert any("boards up to 195 mm: 3 pieces" in n for n in divided.made.notes)
+    assert any("boards 195 mm wide: 3 pieces" in n for n in divided.made.notes)
 
 
 def test_impossible_rules_are_named_and_block_the_plan() -> None:

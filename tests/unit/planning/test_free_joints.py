@@ -8,7 +8,7 @@ import pytest
 
 from nestcut.boards.outcome import JointPreference
 from nestcut.geometry.polygons import bounds_mm
-from nestcut.joints.candidates import Offer, offer_positions
+from nestcut.joints.candidates import Offer, offer_more, offer_positions
 from nestcut.joints.split import whole_pieces
 from nestcut.model.job import CuttingRules
 from nestcut.model.joint import JointRule
@@ -16,6 +16,7 @@ from nestcut.model.part import Hands, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetStock
 from nestcut.planning.free_joints import choose_joints, divide_at, unsplittable
+from nestcut.planning.more_joints import least_cost_of_area
 from nestcut.planning.trials import Worth, nest_trial
 from nestcut.search.settings import Deadline
 from tests.unit.joints.panels import plain_panel
@@ -195,3 +196,50 @@ def test_straps_are_among_the_pieces() -> None:
     made = divide_at(offer.part, offer.choices[0])
     assert len(made.pieces) == 6
     assert len(made.added_parts) == 1
+
+
+def _by_number(pieces: tuple[SheetPiece, ...]) -> Worth:
+    """Pretends that a part in five pieces or more takes half the sheets."""
+    cost = 5800.0 if len(pieces) >= 5 else 11600.0
+    return Worth(n_unplaced=0, cost_minor=cost, n_sheets=2, spare_mm2=0.0)
+
+
+def test_more_joints_are_tried_where_they_can_pay() -> None:
+    """Offers begin with one joint more than needed; asked once, they bring the fourth joint."""
+    offer = _offer(replace(plain_panel(4000.0), hands=Hands.NONE))
+    asked: list[float] = []
+
+    def extend(best: Worth) -> tuple[Offer, ...]:
+        asked.append(best.cost_minor)
+        return (offer_more(offer, (SHEET,)),)
+
+    chosen = choose_joints(
+        (offer,), (), _by_number, JointPreference.CHEAPEST, 40, Deadline(), extend=extend
+    )
+    assert asked == [11600.0]
+    assert len(chosen.made[0].pieces) == 5
+    assert chosen.n_trials <= 60
+    assert chosen.offers[0].most_joints == 7
+    assert ("panel", chosen.offers[0].choices[0]) not in chosen.choices
+
+
+def test_no_more_joints_where_the_answer_is_no() -> None:
+    offer = _offer(replace(plain_panel(4000.0), hands=Hands.NONE))
+    chosen = choose_joints(
+        (offer,), (), _by_number, JointPreference.CHEAPEST, 40, Deadline(), extend=lambda _: None
+    )
+    assert chosen.offers == (offer,)
+    assert len(chosen.made[0].pieces) <= 3
+
+
+def test_area_alone_says_when_no_joint_more_can_pay() -> None:
+    """Two panels of 4000 x 600 are 4.8 m2, a sheet 2.9768: two at least; to hand ones are free."""
+    part = replace(plain_panel(4000.0), joint=JointRule())
+    assert least_cost_of_area((part,), (), (SHEET,), CUTTING) == 2 * 5800
+    larger = replace(SHEET, name="larger", length_mm=3050.0, width_mm=1525.0, price_minor=9000)
+    per_mm2 = min(5800 / (2440 * 1220), 9000 / (3050 * 1525))
+    both = least_cost_of_area((part,), (), (SHEET, larger), CUTTING)
+    assert both == pytest.approx(per_mm2 * 4.8e6)
+    shed = replace(SHEET, name="shed", price_minor=0, count=1)
+    assert least_cost_of_area((part,), (), (SHEET, shed), CUTTING) == 5800
+    assert least_cost_of_area((part,), (), (replace(shed, count=2), SHEET), CUTTING) == 0

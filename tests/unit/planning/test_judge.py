@@ -8,14 +8,16 @@ import pytest
 
 from nestcut.boards.outcome import BoardsOutcome, JointPrice
 from nestcut.errors import InputError
+from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.joint import JointKind, JointRule, KeepClear, Measured
-from nestcut.model.part import Hands
+from nestcut.model.part import CutFrom, Hands
 from nestcut.model.plan import Bound
 from nestcut.planning.fit import find_misfits
-from nestcut.planning.joint_words import rail_price_words
+from nestcut.planning.joint_words import Speech, only_way_words, rail_price_words, width_words
 from nestcut.planning.judge import judge_joints
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
+from nestcut.units import LengthStyle
 from tests.builders import a_job, a_part, flat_pieces, rectangle
 
 
@@ -88,3 +90,58 @@ def test_price_of_each_joint_avoided_is_told_with_its_currency() -> None:
         "larch: 1 joint instead of 3 would cost 6.20 EUR more, 3.10 EUR for each joint avoided",
     )
     assert rail_price_words(outcome("boards"), "EUR") == ()
+
+
+def _offer_of(*widths: FromWidth) -> Offer:
+    part = a_part("cap", cut_from=CutFrom.BOARD)
+    return Offer(part=part, choices=(Choice(at_mm=(2000.0,)),), equal=(), widths=widths)
+
+
+NARROW = FromWidth(
+    width_mm=195.0,
+    pieces_mm=(2000.0, 1300.0, 900.0),
+    cost_minor=3300.0,
+    run_out=11.0,
+    kept_back=(KeptBack.WIDTH,),
+)
+WIDE = replace(NARROW, width_mm=245.0, pieces_mm=(2300.0, 1900.0), cost_minor=4100.0, run_out=10.2)
+MM = Speech(style=LengthStyle.MM, fraction=16, currency="EUR")
+
+
+def test_what_wider_boards_change_is_said_in_plain_words() -> None:
+    assert width_words(_offer_of(NARROW, WIDE), MM) == (
+        "cap from boards 195 mm wide: 3 pieces (2000, 1300, 900 mm), 33.00 EUR by the length they "
+        "take, grain runs out 1 in 11.0 at worst, fewer are ruled out by the board's width",
+        "cap from boards 245 mm wide: 2 pieces (2300, 1900 mm), 41.00 EUR by the length they "
+        "take, grain runs out 1 in 10.2 at worst, fewer are ruled out by the board's width",
+        "cap: from 245 mm on 2 pieces instead of 3, since the piece may bend more within the "
+        "board, for 8.00 EUR more; 195 mm wide is the cheapest by length",
+    )
+
+
+def test_boards_that_change_nothing_or_are_too_narrow_are_said_so() -> None:
+    by_grain = replace(NARROW, kept_back=(KeptBack.GRAIN,))
+    dearer = replace(by_grain, width_mm=245.0, cost_minor=4100.0)
+    told = width_words(_offer_of(by_grain, dearer), MM)[-1]
+    assert told == (
+        "cap: wider boards save no piece: the grain is the limit, and wider ones don't change "
+        "that; 195 mm wide is the cheapest by length"
+    )
+    slim = FromWidth(width_mm=120.0)
+    told = " ".join(width_words(_offer_of(slim, NARROW), MM))
+    assert "120 mm wide: no number of pieces will do" in told
+    assert "from 195 mm on it can be made at all, in 3 pieces" in told
+    assert width_words(_offer_of(slim), MM) == (
+        "cap from boards 120 mm wide: no number of pieces will do",
+    )
+
+
+def test_words_follow_the_builder_s_units_and_silence_about_prices() -> None:
+    inches = Speech(style=LengthStyle.INCH, fraction=16, has_prices=False)
+    told = " ".join(width_words(_offer_of(NARROW, WIDE), inches))
+    assert " mm" not in told
+    assert "33.00" not in told
+    assert '7-11/16"' in told
+    assert only_way_words(_offer_of(NARROW), inches)[-1] == (
+        "cap: joint at 6' 6-3/4\"; the cheapest of the fewest pieces"
+    )
