@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nestcut.boards.cheapest import PurchaseSearch
+from nestcut.boards.drafts import Weights
 from nestcut.boards.joined import JoinedAnswer, JointSearch
 from nestcut.boards.joining import JoiningProblem
-from nestcut.boards.master import Weights
 from nestcut.boards.outcome import JointPreference, JointPrice
 from nestcut.search.settings import Deadline, Settings, Watcher
 
@@ -17,6 +18,13 @@ Common practice, no source: an evening's planing and glue against a quarter of a
 WORK_ON_PRICES = 1.0
 """Where only the cheapest plan is wanted, joints fewer are priced while the work so far is below
 this. [deterministic seconds]"""
+
+BATCHES_FOR_PRICES = {
+    JointPreference.CHEAPEST: 20_000,
+    JointPreference.BALANCED: 1_000_000,
+    JointPreference.FEWEST: 20_000,
+}
+"""The same where purchases are tried one by one: batches that may be looked at for a step."""
 
 MOST_STEPS = 4
 """How many joints fewer are priced."""
@@ -41,19 +49,25 @@ def choose_answer(
 ) -> Chosen:
     """Find the cheapest plan, plans of fewer joints, and the one that is preferred."""
     most_joints = 1 + sum(r.numbers[-1] for r in problem.rails if r.numbers)
-    search = JointSearch(problem, Weights(most_joints, 1), settings, deadline, watcher)
-    first = search.run()
+    quick = PurchaseSearch(problem, settings, deadline, watcher)
+    first = quick.run(most_joints) if quick.is_suited else None
+    search: JointSearch | None = None
+    if first is None:
+        search = JointSearch(problem, Weights(most_joints, 1), settings, deadline, watcher)
+        first = search.run()
     if first is None:
         return Chosen(answer=None, prices=(), bound=0.0)
     bound = first.bound // most_joints
     answers = [first]
-    while (
-        len(answers) <= MOST_STEPS
-        and answers[-1].draft.joints > 0
-        and (preference is not JointPreference.CHEAPEST or search.master.work < WORK_ON_PRICES)
-    ):
-        search.master.limit_joints(answers[-1].draft.joints - 1)
-        following = search.run()
+    while len(answers) <= MOST_STEPS and answers[-1].draft.joints > 0:
+        fewer = answers[-1].draft.joints - 1
+        if search is None:
+            following = quick.run(fewer, BATCHES_FOR_PRICES[preference])
+        elif preference is not JointPreference.CHEAPEST or search.master.work < WORK_ON_PRICES:
+            search.master.limit_joints(fewer)
+            following = search.run()
+        else:
+            break
         if following is None or _left(following) > _left(first):
             break
         answers.append(following)

@@ -11,11 +11,13 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement
 
+from nestcut.boards.drafts import Cluster, Draft, Weights
 from nestcut.boards.joining import JoiningProblem
 from nestcut.boards.listing import full_patterns
-from nestcut.boards.master import Cluster, Draft, Master, Weights
+from nestcut.boards.master import Master
 from nestcut.boards.positions import Placed, Verdict, move_clear, place_joints
 from nestcut.boards.relaxation import Column
+from nestcut.boards.together import coupled, merged, renumbered
 from nestcut.model.plan import StopReason
 from nestcut.search.settings import Deadline, Effort, Settings, Watcher
 
@@ -174,17 +176,17 @@ class JointSearch:
         if not stands:
             return None
         whole: list[Placed] = []
-        for clusters in self._coupled(draft.clusters):
+        for clusters in coupled(self.problem, draft.clusters):
             placed = self._place(clusters, self.problem.stagger)
             if placed.verdict is Verdict.POSSIBLE:
                 placed = self._clear(clusters, placed)
-                whole.append(_renumbered(placed, clusters, draft.clusters))
+                whole.append(renumbered(placed, clusters, draft.clusters))
                 continue
             if placed.verdict is Verdict.OPEN:
                 self._leave_open(clusters, self.problem.stagger)
             self.master.forbid_together(clusters)
             stands = False
-        return _merged(whole) if stands else None
+        return merged(whole) if stands else None
 
     def _leave_open(
         self, clusters: tuple[Cluster, ...], stagger: tuple[tuple[int, int, int], ...]
@@ -227,19 +229,6 @@ class JointSearch:
             seen[alike] = seen.get(alike, 0) + 1
         return replace(cluster, rails=tuple(sorted(rails)))
 
-    def _coupled(self, clusters: tuple[Cluster, ...]) -> tuple[tuple[Cluster, ...], ...]:
-        """Put clusters together whose rails keep their joints apart."""
-        owner = {r: k for k, cluster in enumerate(clusters) for r in cluster.rails}
-        family = list(range(len(clusters)))
-        for i, j, _ in self.problem.stagger:
-            if i in owner and j in owner:
-                a, b = sorted((family[owner[i]], family[owner[j]]))
-                family = [a if f == b else f for f in family]
-        return tuple(
-            tuple(c for c, f in zip(clusters, family, strict=True) if f == head)
-            for head in sorted(set(family))
-        )
-
 
 def fixed_columns(problem: JoiningProblem) -> tuple[Column, ...]:
     """Patterns for strips that hold nothing but pieces of known length."""
@@ -260,25 +249,3 @@ def fixed_columns(problem: JoiningProblem) -> tuple[Column, ...]:
         )
         columns += [Column(b, tuple((kinds[k], n) for k, n in p)) for p in patterns or []]
     return tuple(columns)
-
-
-def _renumbered(
-    placed: Placed, clusters: tuple[Cluster, ...], everything: tuple[Cluster, ...]
-) -> Placed:
-    """Return the positions with clusters numbered as in the whole draft."""
-    number = {k: everything.index(c) for k, c in enumerate(clusters)}
-    return replace(
-        placed,
-        strip_of={r: tuple((number[c], s) for c, s in own) for r, own in placed.strip_of.items()},
-        fixed={(number[c], s): kinds for (c, s), kinds in placed.fixed.items()},
-    )
-
-
-def _merged(parts: list[Placed]) -> Placed:
-    return Placed(
-        verdict=Verdict.POSSIBLE,
-        starts={r: s for p in parts for r, s in p.starts.items()},
-        strip_of={r: s for p in parts for r, s in p.strip_of.items()},
-        fixed={k: v for p in parts for k, v in p.fixed.items()},
-        is_best=all(p.is_best for p in parts),
-    )

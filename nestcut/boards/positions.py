@@ -10,8 +10,9 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any
 
-from nestcut.boards.joining import FreeRail, JoiningProblem
-from nestcut.boards.master import Cluster, new_solver
+from nestcut.boards.drafts import Cluster, new_solver
+from nestcut.boards.joining import JoiningProblem
+from nestcut.boards.rows import Row, keep_apart, order_alike
 from nestcut.search.settings import Deadline
 
 
@@ -56,6 +57,8 @@ def place_joints(
 
     model = _Model(problem, clusters)
     keep_apart(model.model, model.rows, stagger)
+    if len(clusters) == 1:
+        order_alike(model.model, model.rows, stagger)
     solver = new_solver(work, seed, deadline)
     status = solver.solve(model.model)
     if status == cp_model.INFEASIBLE:
@@ -86,63 +89,6 @@ def move_clear(
     if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return placed
     return replace(model.read(solver), is_best=status == cp_model.OPTIMAL)
-
-
-class Row:
-    """A rail's joints and pieces as variables."""
-
-    def __init__(self, model: Any, rail: FreeRail, most: int) -> None:
-        from ortools.sat.python import cp_model
-
-        self.rail = rail
-        domain = cp_model.Domain.from_intervals([list(s) for s in rail.starts])
-        self.exists = [model.new_bool_var("") for _ in range(most)]
-        self.start = [model.new_int_var_from_domain(domain, "") for _ in range(most)]
-        for k in range(most - 1):
-            model.add_implication(self.exists[k + 1], self.exists[k])
-            apart = max(rail.least_piece - rail.overlap, rail.overlap)
-            model.add(self.start[k + 1] >= self.start[k] + apart).only_enforce_if(
-                self.exists[k + 1]
-            )
-        for n in range(most + 1):
-            if n not in rail.numbers:
-                chosen = [e.negated() for e in self.exists[:n]]
-                beyond = [self.exists[n]] if n < most else []
-                model.add_bool_or([*chosen, *beyond])
-        self.length: list[Any] = []
-        for k in range(most + 1):
-            length = model.new_int_var(0, rail.whole, "")
-            begin = -rail.allowance if k == 0 else self.start[k - 1]
-            end = rail.whole - rail.allowance
-            if k < most:
-                inner = [self.exists[k]]
-                model.add(length == self.start[k] + rail.overlap - begin).only_enforce_if(inner)
-                last = [self.exists[k].negated()] + ([self.exists[k - 1]] if k else [])
-            else:
-                last = [self.exists[k - 1]] if k else []
-            model.add(length == end - begin).only_enforce_if(last)
-            if k:
-                model.add(length == 0).only_enforce_if(self.exists[k - 1].negated())
-            self.length.append(length)
-
-    def has_piece(self, k: int) -> Any:
-        """Return the literal for piece ``k``; None for the first, which always exists."""
-        return None if k == 0 else self.exists[k - 1]
-
-
-def keep_apart(model: Any, rows: dict[int, Row], stagger: tuple[tuple[int, int, int], ...]) -> None:
-    """Keep the middles of coupled rails' joints apart."""
-    for i, j, least in stagger:
-        if i not in rows or j not in rows:
-            continue
-        first, second = rows[i], rows[j]
-        offset = first.rail.overlap - second.rail.overlap
-        for e, s in zip(first.exists, first.start, strict=True):
-            for f, t in zip(second.exists, second.start, strict=True):
-                before = model.new_bool_var("")
-                apart = 2 * s + offset - 2 * t
-                model.add(apart >= 2 * least).only_enforce_if(e, f, before)
-                model.add(apart <= -2 * least).only_enforce_if(e, f, before.negated())
 
 
 class _Model:

@@ -7,7 +7,7 @@ from typing import Any
 
 from nestcut.boards.given import Positions
 from nestcut.boards.joining import FreeRail, JoiningProblem, joined_part, stagger_between
-from nestcut.boards.positions import Row, keep_apart
+from nestcut.boards.rows import Row, keep_apart
 from nestcut.errors import Finding, Severity
 from nestcut.joints.collisions import colliding_rules
 from nestcut.search.settings import Deadline, Settings
@@ -58,7 +58,7 @@ def find_possible(
                 findings.append(_cannot_stagger(rail, other.id, least))
             else:
                 rails[r] = narrowed
-    problem = replace(problem, rails=tuple(rails))
+    problem = replace(problem, rails=_told_apart(rails))
     kept: list[tuple[int, int, int]] = []
     if _solve(problem, problem.rails, problem.stagger, settings) is None:
         for pair in problem.stagger:
@@ -72,6 +72,14 @@ def find_possible(
     at_mm = _solve(problem, problem.rails, problem.stagger, settings) or ()
     del deadline
     return Possible(problem=problem, hopeless=(), at_mm=at_mm, findings=tuple(findings))
+
+
+def _told_apart(rails: list[FreeRail]) -> tuple[FreeRail, ...]:
+    """Let only those rails count as alike whose joints may lie in the same places."""
+    same = [(rail.alike, rail.starts) for rail in rails]
+    return tuple(
+        replace(rail, alike=same.index(own)) for rail, own in zip(rails, same, strict=True)
+    )
 
 
 def _collision(rail: FreeRail, problem: JoiningProblem) -> str:

@@ -1,0 +1,160 @@
+"""Batches: rails of one family with the strips and the joints they may have, and what is known.
+
+A batch is a cluster without names.  Of all batches only the *leanest* are looked at first: those
+that could not do without any of their strips.  A plan that uses a richer batch costs no less and
+has no fewer joints than one that would use the leanest instead.  A batch that turns out to be
+impossible gives way to its *successors*: one joint more, or one strip more.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+
+from nestcut.boards.drafts import Cluster
+from nestcut.boards.family import Claim, Family, Lot
+from nestcut.boards.joining import JoiningProblem
+from nestcut.boards.positions import Verdict, place_joints
+from nestcut.boards.trees import OutOfWorkError, Trees
+from nestcut.search.settings import Deadline
+
+TREE_WORK = 3_000_000
+"""Combinations that one question about a tree may look at."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Batch:
+    """Rails of each kind, strips of each bin, and the joints allowed."""
+
+    family: int
+    claim: Claim
+    lot: Lot
+    joints: int
+
+
+class Judge:
+    """Which batches of one family can be cut; what was asked once is remembered."""
+
+    def __init__(
+        self, problem: JoiningProblem, family: Family, number: int, work: float, seed: int
+    ) -> None:
+        self.problem = problem
+        self.family = family
+        self.number = number
+        self.work = work
+        self.seed = seed
+        self.verdicts: dict[Batch, Verdict] = {}
+        self._needs = {claim: family.needs(claim) for claim in family.claims()}
+
+    def leanest(self, lot: Lot) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Return the batches from these strips that could do without none of theirs.
+
+        Together with the other rails they may waste no more than all strips hold too much.  Given
+        as arrays: rails of each kind (n, kinds), strips of each bin (n, bins), joints (n,).
+        """
+        family = self.family
+        spare = self.spare(lot)
+        lots = np.array(list(product(*(range(n + 1) for n in lot)))[1:], dtype=np.int64)
+        lots = lots.reshape(-1, len(lot))
+        sizes = np.array(family.rooms, dtype=np.int64)
+        rooms, strips = lots @ sizes, lots.sum(axis=1)
+        smallest = np.where(lots > 0, sizes, np.iinfo(np.int64).max).min(axis=1, initial=2**62)
+        claims, own, joints = [], [], []
+        for claim, needs in self._needs.items() if spare >= 0 else ():
+            fewest = family.fewest(claim)
+            number = np.maximum(fewest, strips - 1)
+            least = np.array(needs, dtype=np.int64)
+            need = least[np.minimum(number - fewest, len(needs) - 1)]
+            before = least[np.clip(strips - 2 - fewest, 0, len(needs) - 1)]
+            is_lean = (strips == 1) | (rooms - smallest < before)
+            is_possible = (number - fewest < len(needs)) & (rooms >= need)
+            fits = np.flatnonzero(is_possible & is_lean & (rooms <= needs[0] + spare))
+            claims.append(np.tile(np.array(claim, dtype=np.int64), (len(fits), 1)))
+            own.append(lots[fits])
+            joints.append(number[fits])
+        if not claims:
+            empty = np.zeros(0, dtype=np.int64)
+            return empty.reshape(0, len(family.kinds)), empty.reshape(0, len(lot)), empty
+        return np.concatenate(claims), np.concatenate(own), np.concatenate(joints)
+
+    def most_joints(self, lot: Lot) -> int:
+        """Most joints that these strips have wood for. [-]"""
+        everything = self.family.everything
+        extra = sum(n <= self.family.room(lot) for n in self._needs[everything]) - 1
+        return self.family.fewest(everything) + extra
+
+    def spare(self, lot: Lot) -> int:
+        """Return what strips hold beyond what all rails need with fewest joints. [grid units]"""
+        return self.family.room(lot) - self._needs[self.family.everything][0]
+
+    def successors(self, batch: Batch) -> list[Batch]:
+        """Return what takes the place of an impossible batch."""
+        family = self.family
+        needs, fewest = self._needs[batch.claim], family.fewest(batch.claim)
+        found = []
+        k = batch.joints + 1 - fewest
+        if k < len(needs) and needs[k] <= family.room(batch.lot):
+            found.append(Batch(self.number, batch.claim, batch.lot, batch.joints + 1))
+        for b in range(len(batch.lot)):
+            lot = tuple(n + (a == b) for a, n in enumerate(batch.lot))
+            joints = max(fewest, sum(lot) - 1)
+            k = joints - fewest
+            if k < len(needs) and needs[k] <= family.room(lot):
+                found.append(Batch(self.number, batch.claim, lot, joints))
+        return found
+
+    def is_within(self, batch: Batch, lot: Lot) -> bool:
+        """Whether a batch takes no strips but these, and leaves enough for the other rails."""
+        if any(a > b for a, b in zip(batch.lot, lot, strict=True)):
+            return False
+        room = self.family.room(batch.lot)
+        return room <= self._needs[batch.claim][0] + self.spare(lot)
+
+    def verdict(self, batch: Batch, deadline: Deadline) -> Verdict:
+        """Return whether a batch can be cut, joints of other rails aside."""
+        if batch not in self.verdicts:
+            self.verdicts[batch] = self._judge(batch, self.work, deadline)
+        return self.verdicts[batch]
+
+    def left_open(self) -> list[Batch]:
+        """Return the batches that weren't settled."""
+        return [batch for batch, v in self.verdicts.items() if v is Verdict.OPEN]
+
+    def look_again(self, batch: Batch, work: float, deadline: Deadline) -> Verdict:
+        """Work longer on what was left open."""
+        self.verdicts[batch] = self._judge(batch, work, deadline)
+        return self.verdicts[batch]
+
+    def _judge(self, batch: Batch, work: float, deadline: Deadline) -> Verdict:
+        if batch.joints == sum(batch.lot) - 1:
+            found = self._judge_tree(batch)
+            if found is not Verdict.OPEN:
+                return found
+        cluster = self.first_cluster(batch)
+        return place_joints(self.problem, (cluster,), (), work, self.seed, deadline).verdict
+
+    def _judge_tree(self, batch: Batch) -> Verdict:
+        trees = Trees(self.family, batch.claim, batch.lot, TREE_WORK)
+        try:
+            can = trees.can_cut()
+        except OutOfWorkError:
+            return Verdict.OPEN
+        return Verdict.POSSIBLE if can else Verdict.IMPOSSIBLE
+
+    def first_cluster(self, batch: Batch) -> Cluster:
+        """Return the batch with the first rails of each kind."""
+        rails = [
+            r for n, own in zip(batch.claim, self.family.members, strict=True) for r in own[:n]
+        ]
+        return self.cluster(batch, tuple(sorted(rails)))
+
+    def cluster(self, batch: Batch, rails: tuple[int, ...]) -> Cluster:
+        """Give a batch its rails."""
+        return Cluster(
+            rails=rails,
+            kinds=(),
+            bins=tuple((b, n) for b, n in zip(self.family.bins, batch.lot, strict=True) if n),
+            joints=batch.joints,
+        )

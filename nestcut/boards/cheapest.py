@@ -1,0 +1,207 @@
+"""The cheapest boards for rails with free joints: purchases tried in rising cost.
+
+For each purchase (:mod:`nestcut.boards.purchases`) all rails are divided among its strips with
+fewest joints (:mod:`nestcut.boards.packing`), or that is proven impossible.  So the first purchase
+that does is the cheapest, and among those of its cost the fewest joints win.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from nestcut.boards.batches import Judge
+from nestcut.boards.drafts import Cluster, Draft
+from nestcut.boards.family import Lot, make_families
+from nestcut.boards.joined import WORK_POSITIONS, JoinedAnswer
+from nestcut.boards.joining import JoiningProblem
+from nestcut.boards.packing import Packed, Packer, Packing
+from nestcut.boards.positions import Placed, Verdict, move_clear, place_joints
+from nestcut.boards.purchases import STEP, Market, Purchase
+from nestcut.boards.together import coupled, merged, renumbered
+from nestcut.model.plan import StopReason
+from nestcut.search.settings import Deadline, Settings, Watcher
+
+MOST_CLAIMS = 5_000
+"""Different sets of rails up to which purchases are tried one by one."""
+
+TIMES_DEARER = 3.0
+"""Purchases are given up at so many times the cost of the wood that is needed. [-]"""
+
+
+class PurchaseSearch:
+    """The search of one joining problem; each further run goes on where the last one ended."""
+
+    def __init__(
+        self, problem: JoiningProblem, settings: Settings, deadline: Deadline, watcher: Watcher
+    ) -> None:
+        self.problem = problem
+        self.settings = settings
+        self.deadline = deadline
+        self.watcher = watcher
+        self.families = make_families(problem)
+        self.market = Market(problem, self.families)
+        self.work = WORK_POSITIONS[settings.effort]
+        judges = tuple(
+            Judge(problem, family, k, self.work, settings.seed)
+            for k, family in enumerate(self.families)
+        )
+        self.packer = Packer(problem, judges, self.work, settings.seed)
+        self._known: dict[tuple[int, Lot], tuple[int, Packing]] = {}
+        self._above = -1
+        self._open_at: int | None = None
+        """Least cost at which something was passed over without proof."""
+
+    @property
+    def is_suited(self) -> bool:
+        """Whether this search can do the problem: all rails free, boards enough on sale."""
+        return (
+            not self.problem.kinds
+            and self.market.is_endless
+            and sum(family.n_claims for family in self.families) <= MOST_CLAIMS
+        )
+
+    def run(self, most_joints: int, most_batches: int | None = None) -> JoinedAnswer | None:
+        """Find the cheapest plan of so many joints that costs more than the last one.
+
+        None if there is none, or if time or work ran out.
+
+        Parameters
+        ----------
+        most_batches
+            Batches that may be looked at; None: as many as it takes.
+        """
+        if most_joints < sum(family.fewest(family.everything) for family in self.families):
+            return None
+        above = self._above
+        best = self._look(most_joints, most_batches)
+        if self._open_at is not None and self.packer.settle(self.deadline):
+            # what was passed over is known now: the same again takes little time
+            self._known.clear()
+            self._above, self._open_at = above, None
+            best = self._look(most_joints, most_batches)
+        if best is None:
+            return None
+        self._above = best[0].cost
+        return self._answer(*best)
+
+    def _look(self, most_joints: int, most_batches: int | None) -> tuple[Purchase, Packed] | None:
+        """Try purchases until the cheapest of them that do have been tried."""
+        best: tuple[Purchase, Packed] | None = None
+        begin = self.packer.n_batches
+        for purchase in self._purchases():
+            if best is not None and purchase.cost > best[0].cost:
+                break
+            if self.deadline.stop_reason() is not None:
+                self._open_at = purchase.cost if self._open_at is None else self._open_at
+                break
+            if most_batches is not None and self.packer.n_batches - begin > most_batches:
+                return None
+            limit = most_joints if best is None else best[1].joints - 1
+            packing = self._divide(purchase, limit)
+            if not packing.is_exact and self._open_at is None:
+                self._open_at = purchase.cost
+            if packing.packed is not None:
+                best = purchase, packing.packed
+        return best
+
+    def _purchases(self) -> Iterator[Purchase]:
+        """Purchases that cost more than those tried before, cheapest first."""
+        least = self.market.least()
+        above: float = self._above
+        while above < TIMES_DEARER * least + 1.0:
+            most = max(above, least) * (1.0 + STEP) + 1.0
+            yield from self.market.between(above, most)
+            above = most
+
+    def _divide(self, purchase: Purchase, most_joints: int) -> Packing:
+        """Cut every family from its strips, each by itself if they leave each other alone."""
+        fewest = [family.fewest(family.everything) for family in self.families]
+        packings = []
+        for number, lot in enumerate(purchase.lots):
+            limit = most_joints - sum(fewest) + fewest[number]
+            packing = self._divide_one(number, lot, limit)
+            packings.append(packing)
+            if packing.packed is None:
+                return packing
+            fewest[number] = packing.packed.joints
+        is_exact = all(packing.is_exact for packing in packings)
+        parts = [packing.packed for packing in packings if packing.packed is not None]
+        packed = Packed(
+            clusters=tuple(c for part in parts for c in part.clusters),
+            placed={k: v for part in parts for k, v in part.placed.items()},
+        )
+        if sum(fewest) > most_joints:
+            return Packing(packed=None, is_exact=is_exact)
+        if self._are_apart():
+            return Packing(packed=packed, is_exact=is_exact)
+        return self.packer.pack(
+            tuple(range(len(self.families))), purchase.lots, most_joints, self.deadline
+        )
+
+    def _divide_one(self, number: int, lot: Lot, most_joints: int) -> Packing:
+        limit, known = self._known.get((number, lot), (-1, Packing(packed=None, is_exact=True)))
+        if known.packed is not None or most_joints <= limit:
+            if known.packed is not None and known.packed.joints > most_joints:
+                return Packing(packed=None, is_exact=known.is_exact)
+            return known
+        self.watcher.tell(f"rails from {self.problem.name}", f"{len(self._known)} ways tried", "")
+        packing = self.packer.pack((number,), (lot,), most_joints, self.deadline)
+        self._known[number, lot] = most_joints, packing
+        return packing
+
+    def _are_apart(self) -> bool:
+        """Whether no joint has to keep its distance from one of another family."""
+        family = {r: f for f, own in enumerate(self.families) for k in own.members for r in k}
+        return all(family[i] == family[j] for i, j, _ in self.problem.stagger)
+
+    def _answer(self, purchase: Purchase, packed: Packed) -> JoinedAnswer | None:
+        """Place every joint, and move it clear."""
+        parts = []
+        for clusters in coupled(self.problem, packed.clusters):
+            placed = packed.placed.get(clusters) or self._place(clusters)
+            if placed.verdict is not Verdict.POSSIBLE:
+                return None
+            placed = move_clear(
+                self.problem,
+                clusters,
+                self.problem.stagger,
+                placed,
+                self.work,
+                self.settings.seed,
+                self.deadline,
+            )
+            parts.append(renumbered(placed, clusters, packed.clusters))
+        placed = merged(parts)
+        joints = sum(len(starts) for starts in placed.starts.values())
+        weight = 1 + sum(r.numbers[-1] for r in self.problem.rails)
+        value = float(weight * purchase.cost + joints)
+        bound = value if self._open_at is None else float(weight * self._open_at)
+        draft = Draft(
+            clusters=packed.clusters,
+            patterns=(),
+            rips=purchase.rips,
+            cost=purchase.cost,
+            joints=joints,
+            left_out=(),
+            missing=(),
+            value=value,
+            bound=bound,
+        )
+        stopped = self.deadline.stop_reason() or StopReason.WORK_DONE
+        return JoinedAnswer(
+            draft=draft,
+            placed=placed,
+            value=value,
+            bound=bound,
+            stopped_by=StopReason.PROVEN if self._open_at is None else stopped,
+        )
+
+    def _place(self, clusters: tuple[Cluster, ...]) -> Placed:
+        return place_joints(
+            self.problem,
+            clusters,
+            self.problem.stagger,
+            10.0 * self.work,
+            self.settings.seed,
+            self.deadline,
+        )

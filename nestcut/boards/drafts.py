@@ -1,0 +1,76 @@
+"""Clusters of rails and strips, and drafts of them: what is proposed before positions are tried.
+
+Draw a plan as a graph: rails and strips are nodes, pieces are edges.  A connected part of it, a
+*cluster*, with R rails, B strips and P pieces has P >= R + B - 1, so a cluster of B strips needs
+at least B - 1 joints.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from nestcut.boards.relaxation import Column
+from nestcut.search.settings import Deadline
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cluster:
+    """Rails, fixed pieces and strips that belong together, and how many joints they may have."""
+
+    rails: tuple[int, ...]
+    kinds: tuple[tuple[int, int], ...]
+    bins: tuple[tuple[int, int], ...]
+    joints: int
+
+    @property
+    def is_tree(self) -> bool:
+        """Whether it has no more joints than it takes to connect its strips.
+
+        Then no two of its pieces close a circle of rails and strips: where they do, the cluster
+        falls apart into smaller ones with as many joints in all, which are clusters themselves.
+        """
+        return self.joints == sum(n for _, n in self.bins) - 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """A choice of clusters and boards; positions are still open."""
+
+    clusters: tuple[Cluster, ...]
+    patterns: tuple[tuple[Column, int], ...]
+    rips: tuple[tuple[int, int], ...]
+    cost: int
+    joints: int
+    left_out: tuple[int, ...]
+    missing: tuple[tuple[int, int], ...]
+    value: float
+    bound: float
+
+    @property
+    def is_exact(self) -> bool:
+        """Whether nothing better obeys the conditions known so far."""
+        return self.bound >= self.value - 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """What is minimised: money times ``cost`` plus joints times ``joint``."""
+
+    cost: int
+    joint: int
+
+
+def new_solver(work: float, seed: int, deadline: Deadline) -> Any:
+    """Return a solver whose result depends on nothing but the work limit, unless time runs out."""
+    from ortools.sat.python import cp_model
+
+    solver = cp_model.CpSolver()
+    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = seed
+    solver.parameters.max_deterministic_time = work
+    seconds = deadline.remaining_s()
+    if seconds < 1e6:
+        solver.parameters.max_time_in_seconds = max(0.05, seconds)
+    return solver

@@ -1,0 +1,191 @@
+"""Rails cut from given strips with fewest joints: choices judged until one stands.
+
+A choice of batches stands when each batch can be cut by itself and the rails that keep their
+joints apart can all be cut together.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import islice, permutations, product
+
+from nestcut.boards.batches import Batch, Judge
+from nestcut.boards.drafts import Cluster
+from nestcut.boards.family import Lot
+from nestcut.boards.joining import JoiningProblem
+from nestcut.boards.partition import Chosen, Pool
+from nestcut.boards.positions import Placed, Verdict, place_joints
+from nestcut.boards.together import coupled
+from nestcut.search.settings import Deadline
+
+MOST_CASTS = 24
+"""In how many ways rails of one kind are dealt out to batches before that is given up."""
+
+TIMES_LONGER = 6.0
+"""How much longer open questions are worked on, where a proof hangs on them. [-]"""
+
+Cast = tuple[tuple[Batch, Cluster], ...]
+"""Each batch taken, with the rails that it gets."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Packed:
+    """Clusters that can be cut; positions of those that others depend on."""
+
+    clusters: tuple[Cluster, ...]
+    placed: dict[tuple[Cluster, ...], Placed]
+
+    @property
+    def joints(self) -> int:
+        """How many joints there are at most."""
+        return sum(cluster.joints for cluster in self.clusters)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Packing:
+    """What came of a search: clusters or None, and whether nothing was passed over unproven."""
+
+    packed: Packed | None
+    is_exact: bool
+
+
+class Packer:
+    """Divides rails among strips; remembers which batches are impossible together."""
+
+    def __init__(
+        self, problem: JoiningProblem, judges: tuple[Judge, ...], work: float, seed: int
+    ) -> None:
+        self.problem = problem
+        self.judges = judges
+        self.work = work
+        """Work for one choice, and for one trial of positions. [deterministic seconds]"""
+        self.seed = seed
+        self.n_batches = 0
+        """Batches looked at so far."""
+        self.forbidden: list[Chosen] = []
+        self.is_unsettled = False
+        """Whether a combination was forbidden without proof."""
+        self._placed: dict[tuple[Cluster, ...], Placed] = {}
+
+    def pack(
+        self, numbers: tuple[int, ...], lots: tuple[Lot, ...], most_joints: int, deadline: Deadline
+    ) -> Packing:
+        """Cut all rails of some families from these strips, if that can be done."""
+        judges = tuple(self.judges[n] for n in numbers)
+        pool = Pool(judges, lots)
+        self.n_batches += len(pool.joints) + 1
+        while deadline.stop_reason() is None:
+            chosen = pool.choose(self.forbidden, most_joints, self.work, self.seed, deadline)
+            if chosen is None:
+                return Packing(packed=None, is_exact=pool.is_exact and not self.is_unsettled)
+            if not self._drop_impossible(pool, chosen, deadline):
+                continue
+            packed = self.deal(chosen, deadline)
+            if packed is not None:
+                return Packing(packed=packed, is_exact=pool.is_exact and not self.is_unsettled)
+            for batch, _ in chosen:
+                pool.succeed(batch)
+        return Packing(packed=None, is_exact=False)
+
+    def settle(self, deadline: Deadline) -> bool:
+        """Work longer on what was left open; True if anything is known better now."""
+        is_wiser = False
+        for judge in self.judges:
+            for batch in judge.left_open():
+                work = TIMES_LONGER * self.work
+                is_wiser |= judge.look_again(batch, work, deadline) is not Verdict.OPEN
+        for clusters, placed in list(self._placed.items()):
+            if placed.verdict is Verdict.OPEN:
+                del self._placed[clusters]
+                again = self._place(clusters, TIMES_LONGER * self.work, deadline)
+                is_wiser |= again.verdict is not Verdict.OPEN
+        if is_wiser:
+            self.forbidden.clear()
+            self.is_unsettled = any(p.verdict is Verdict.OPEN for p in self._placed.values())
+        return is_wiser
+
+    def _drop_impossible(self, pool: Pool, chosen: Chosen, deadline: Deadline) -> bool:
+        """Judge each batch; False if one had to be dropped."""
+        stands = True
+        for batch, _ in chosen:
+            if self.judges[batch.family].verdict(batch, deadline) is not Verdict.POSSIBLE:
+                pool.drop(batch)
+                stands = False
+        return stands
+
+    def deal(self, chosen: Chosen, deadline: Deadline) -> Packed | None:
+        """Give batches their rails so that joints keep apart; what can't be is forbidden."""
+        ways = list(islice(self._casts(chosen), MOST_CASTS + 1))
+        failing: tuple[Batch, ...] = ()
+        for cast in ways[:MOST_CASTS]:
+            clusters = tuple(cluster for _, cluster in cast)
+            placed: dict[tuple[Cluster, ...], Placed] = {}
+            for together in coupled(self.problem, clusters):
+                if not self._keeps_apart(together):
+                    continue
+                result = self._place(together, self.work, deadline)
+                placed[together] = result
+                if result.verdict is not Verdict.POSSIBLE:
+                    failing = tuple(batch for batch, c in cast if c in together)
+                    break
+            else:
+                return Packed(clusters=clusters, placed=placed)
+        if len(ways) > 1:
+            failing = tuple(batch for batch, n in chosen for _ in range(n))
+        if len(ways) > MOST_CASTS:
+            self.is_unsettled = True
+        self.forbidden.append(tuple(sorted(Counter(failing).items())))
+        return None
+
+    def _keeps_apart(self, clusters: tuple[Cluster, ...]) -> bool:
+        rails = {r for cluster in clusters for r in cluster.rails}
+        return any(i in rails and j in rails for i, j, _ in self.problem.stagger)
+
+    def _place(self, clusters: tuple[Cluster, ...], work: float, deadline: Deadline) -> Placed:
+        if clusters not in self._placed:
+            placed = place_joints(
+                self.problem, clusters, self.problem.stagger, work, self.seed, deadline
+            )
+            self._placed[clusters] = placed
+            if placed.verdict is Verdict.OPEN:
+                self.is_unsettled = True
+        return self._placed[clusters]
+
+    def _casts(self, chosen: Chosen) -> Iterator[Cast]:
+        """Every way to give the batches their rails that may make a difference."""
+        batches = [batch for batch, n in chosen for _ in range(n)]
+        deals = []
+        for judge in self.judges:
+            for k, own in enumerate(judge.family.members):
+                slots = [
+                    a
+                    for a, batch in enumerate(batches)
+                    if batch.family == judge.number
+                    for _ in range(batch.claim[k])
+                ]
+                if slots:
+                    deals.append([(own, way) for way in self._orders(own, slots)])
+        for deal in product(*deals):
+            rails: list[list[int]] = [[] for _ in batches]
+            for own, way in deal:
+                for r, a in zip(own, way, strict=True):
+                    rails[a].append(r)
+            yield tuple(
+                (batch, self.judges[batch.family].cluster(batch, tuple(sorted(mine))))
+                for batch, mine in zip(batches, rails, strict=True)
+            )
+
+    def _orders(self, own: tuple[int, ...], slots: list[int]) -> list[tuple[int, ...]]:
+        """Orders in which rails of one kind may be dealt out; one where all come to the same."""
+        partners: dict[int, set[tuple[int, int]]] = {r: set() for r in own}
+        for i, j, least in self.problem.stagger:
+            for a, b in ((i, j), (j, i)):
+                if a in partners:
+                    partners[a].add((b, least))
+        is_alone = not any(partners.values())
+        is_pair = len(own) == 2 and all(b in own for others in partners.values() for b, _ in others)
+        if is_alone or is_pair:
+            return [tuple(slots)]
+        return list(dict.fromkeys(islice(permutations(slots), 5 * MOST_CASTS)))
