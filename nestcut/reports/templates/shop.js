@@ -4,6 +4,7 @@
   const byId = (id) => document.getElementById(id);
   const all = (selector, inside = document) => [...inside.querySelectorAll(selector)];
   const say = (text) => { byId("say").textContent = text; };
+  const many = (count) => count + (count === 1 ? " piece" : " pieces");
   const plan = root.dataset.plan;
   const KEY = "nestcut ticks " + plan, SPOILT = "nestcut spoilt " + plan;
   const rows = all(".piece");
@@ -92,7 +93,7 @@
     link.click();
     link.remove();
     setTimeout(() => URL.revokeObjectURL(link.href), 1000);
-    say("Saved " + told.cut.length + " cut pieces as " + link.download + ".");
+    say("Saved " + many(told.cut.length) + " as " + link.download + ".");
   });
   byId("load").addEventListener("change", async (event) => {
     const [file] = event.target.files;
@@ -107,7 +108,7 @@
       rows.forEach((row) => showCut(row.dataset.piece));
       showCount(); sift();
       const strange = told.cut.length - known.length;
-      if (keep()) say(known.length + " pieces ticked" + (strange ? ", " + strange + " are not in this plan." : "."));
+      if (keep()) say(many(known.length) + " ticked" + (strange ? ", " + strange + " are not in this plan." : "."));
     } catch { say("This file holds no ticks of a plan."); }
   });
 
