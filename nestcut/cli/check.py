@@ -115,7 +115,12 @@ def _counted(what: str, read: int, to_make: int, missed: int) -> str:
 
 
 def _how_many(count: int, hands: Hands) -> str:
-    return many(count, "pair") if hands is Hands.PAIR else str(count)
+    match hands:
+        case Hands.PAIR:
+            return many(count, "pair")
+        case Hands.NONE:
+            return str(count)
+    return f"{count} {hands.value}"
 
 
 def _saw_line(job: Job, written: Written) -> str:
@@ -155,9 +160,8 @@ def _print(understanding: Understanding) -> None:
     for row in rows:
         size = f"{_length(job, row.length_mm)} x {_length(job, row.width_mm)}"
         how_many = _how_many(row.count, Hands(row.hand))
-        hand = f" ({row.hand})" if row.hand in {"port", "starboard"} else ""
         click.echo(
-            f"  {row.name:<{wide}} {how_many:>7}{hand}  {size:<24} "
+            f"  {row.name:<{wide}} {how_many:>11}  {size:<24} "
             f"{_length(job, row.thickness_mm):>6} {row.material}, grain {row.grain}, "
             f"turn {row.turn}"
             + (f", {row.holes} hole{'s' if row.holes > 1 else ''}" if row.holes else "")
@@ -211,7 +215,7 @@ def _rail_line(job: Job, rail: RailPart, wide: int) -> str:
     if rail.joint is not None:
         joint = f"scarf {format_slope(rail.joint.slope)} where boards are too short"
     return (
-        f"{rail.name:<{wide}} {how_many:>7}  {_length(job, rail.length_mm)} of {section} "
+        f"{rail.name:<{wide}} {how_many:>11}  {_length(job, rail.length_mm)} of {section} "
         f"{rail.material}, {joint}"
     )
 

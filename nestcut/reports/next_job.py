@@ -179,8 +179,9 @@ def _rewritten(block: _Block, made: _Wanted) -> Iterator[str]:
     for offer in made.offers:
         yield ""
         head = "bought for the last plan and not begun; if so, take the marks away"
-        lines = [line for line in _changed(block.lines, offer) if not _sets(line, "price")]
-        yield from _commented(lines, head)
+        first = next(k for k, line in enumerate(block.lines) if _HEADER.match(line))
+        lines = _changed(block.lines[first:], offer)
+        yield from _commented([line for line in lines if not _sets(line, "price")], head)
 
 
 def _commented(lines: Sequence[str], why: str) -> Iterator[str]:
