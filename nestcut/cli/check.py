@@ -115,11 +115,10 @@ def _counted(what: str, read: int, to_make: int, missed: int) -> str:
 
 
 def _how_many(count: int, hands: Hands) -> str:
-    match hands:
-        case Hands.PAIR:
-            return many(count, "pair")
-        case Hands.NONE:
-            return str(count)
+    if hands is Hands.PAIR:
+        return many(count, "pair")
+    if hands is Hands.NONE:
+        return str(count)
     return f"{count} {hands.value}"
 
 
