@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from nestcut.errors import Finding
 from nestcut.joints.band_division import bend_between
 from nestcut.joints.bandline import band_line
 from nestcut.joints.bands import BandSearch, BandWay, Plank, has_prices
 from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer, is_allowed
+from nestcut.joints.collisions import collisions
 from nestcut.joints.stretches import Stretches
+from nestcut.model.joint import JointRule
 from nestcut.model.part import CutFrom, Hands, SheetPart
 
 
@@ -31,7 +34,7 @@ def offer_band_positions(part: SheetPart, planks: tuple[Plank, ...]) -> Offer:
     search = BandSearch(stretches, planks)
     least = search.fewest()
     if least is None:
-        return Offer(part=part, choices=(), equal=(), reasons=(_why_none(search),))
+        return Offer(part=part, choices=(), equal=(), reasons=_why_none(search))
     limit = search.most()
     narrower = [
         tuple(p for p in planks if p.width_mm <= width)
@@ -51,11 +54,13 @@ def offer_band_positions(part: SheetPart, planks: tuple[Plank, ...]) -> Offer:
         if even is not None:
             equal += _with_twin(search, even)
     choices = list(dict.fromkeys((*choices, *equal)))
+    reasons = () if choices else _why_none(search)
     plain = tuple(c for c in dict.fromkeys(equal) if c.twin_at_mm is None)
     return Offer(
         part=part,
         choices=tuple(choices),
         equal=plain,
+        reasons=reasons,
         widths=tuple(
             _from_width(stretches, planks, w) for w in sorted({p.width_mm for p in planks})
         ),
@@ -114,18 +119,27 @@ def _with_twin(search: BandSearch, way: BandWay) -> list[Choice]:
     return [] if twin is None else [Choice(at_mm=way.at_mm, twin_at_mm=twin.at_mm)]
 
 
-def _why_none(search: BandSearch) -> str:
-    rule, band = search.rule, search.band
+def _why_none(search: BandSearch) -> tuple[str, ...]:
+    """Say which demands collide, and what the boards and the curve give."""
+    part, rule, band = search.stretches.part, search.rule, search.band
+    longest = max((p.length_mm for p in search.planks), default=0.0)
     widest = max((p.width_mm for p in search.planks), default=0.0)
+    is_board = part.cut_from is CutFrom.BOARD
+
+    def can_be_kept(some: JointRule) -> bool:
+        other = BandSearch(Stretches(replace(part, joint=some), longest), search.planks)
+        least = other.fewest()
+        if least is None:
+            return False
+        numbers = range(least, min(other.most(), least + 1) + 1)
+        ways = [way for n in numbers if (way := other.best(n)) is not None]
+        return any(_with_twin(other, way) for way in ways)
+
     told = [
-        f"{search.stretches.part.name} is {band.length_mm:.0f} mm long",
-        f"it is {band.width_mm:.0f} mm wide",
-        f"the widest board gives {widest:.0f} mm",
-        f"the grain may run out 1 in {rule.run_out:g}",
+        *collisions(rule, can_be_kept, grain_counts=is_board),
+        f"{part.name} is {band.length_mm:.0f} mm long and {band.width_mm:.0f} mm wide",
+        f"the widest {'board' if is_board else 'sheet'} gives {widest:.0f} mm, the longest "
+        f"{longest:.0f} mm",
         f"its tightest bend has a radius of {band.tightest_mm():.0f} mm",
     ]
-    told += [
-        f"{z.from_mm:.0f} to {z.to_mm:.0f} mm is to be kept clear ({z.reason})"
-        for z in rule.keep_clear
-    ]
-    return "; ".join(told)
+    return tuple(told)

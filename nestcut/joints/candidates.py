@@ -19,6 +19,7 @@ from nestcut.joints.arithmetic import (
     clear_distance_mm,
     equal_positions_mm,
 )
+from nestcut.joints.collisions import MOST_JOINTS, collisions
 from nestcut.joints.fitting import Fit
 from nestcut.model.joint import JointRule
 from nestcut.model.part import Hands, SheetPart
@@ -142,13 +143,9 @@ def offer_positions(
         rows += found
         equal += plain
         tried = n
-    if least is None:
-        reasons.append(_why_none(part, rule, fit, limit))
     choices = _with_twins(part, rule, rows, most)
-    if rows and not choices:
-        reasons.append(
-            f"port and starboard joints can't be {rule.stagger_mm:g} mm apart with pieces that fit"
-        )
+    if not choices:
+        reasons += _why_none(part, rule, fit)
     plain_choices = tuple(c for c in choices if c.twin_at_mm is None and c.at_mm in equal)
     return Offer(
         part=part,
@@ -190,13 +187,14 @@ def most_joints(fit: Fit, rule: JointRule) -> int:
     The builder's own, or as many as there may be if every piece is as short as its least length.
     """
     if rule.max_joints is not None:
-        return rule.max_joints
+        return min(rule.max_joints, MOST_JOINTS)
     end = _least_piece_mm(fit, rule, None, 1.0)
     inner = _least_piece_mm(fit, rule, 1.0, 1.0)
     left = fit.length - 2.0 * end + fit.overlap
     if left < -SAME_LENGTH_MM:
         return 1
-    return 1 + math.floor(left / (inner - fit.overlap) + SAME_LENGTH_MM)
+    most = 1 + math.floor(left / (inner - fit.overlap) + SAME_LENGTH_MM)
+    return min(most, MOST_JOINTS)
 
 
 def is_allowed(at: float, rule: JointRule, overlap: float) -> bool:
@@ -356,17 +354,18 @@ def _with_twins(
     return tuple(choices)
 
 
-def _why_none(part: SheetPart, rule: JointRule, fit: Fit, limit: int) -> str:
-    """Say which demands collide."""
-    told = [f"{part.name} is {fit.length:.0f} mm long"]
-    if rule.max_joints is not None:
-        told.append(f"at most {limit} joints are allowed")
-    if rule.min_piece_mm > 0.0:
-        told.append(f"no piece may be shorter than {rule.min_piece_mm:.0f} mm")
-    told += [
-        f"{z.from_mm:.0f} to {z.to_mm:.0f} mm is to be kept clear ({z.reason})"
-        for z in rule.keep_clear
-    ]
+def _why_none(part: SheetPart, rule: JointRule, fit: Fit) -> tuple[str, ...]:
+    """Say which demands collide, and what the stock gives."""
+
+    def can_be_kept(some: JointRule) -> bool:
+        rows: list[Positions] = [()] if fit.piece(None, None) else []
+        for n in range(1, min(most_joints(fit, some), MOST_JOINTS) + 1):
+            rows += _with_joints(fit, some, n, 5, 30)[0]
+        return bool(_with_twins(part, some, rows, 30))
+
     longest = fit.furthest(None) + fit.overlap / 2.0
-    told.append(f"the longest end piece that fits a sheet is {longest:.0f} mm")
-    return "; ".join(told)
+    return (
+        *collisions(rule, can_be_kept),
+        f"{part.name} is {fit.length:.0f} mm long",
+        f"the longest end piece that fits a sheet is {longest:.0f} mm",
+    )

@@ -218,7 +218,25 @@ def test_band_too_wide_for_every_board_says_which_demands_collide() -> None:
     narrow = (Plank(name="100", length_mm=2400.0, width_mm=100.0, price_minor=1.0),)
     offer = offer_band_positions(sheer_cap(4000.0), narrow)
     assert offer.choices == ()
-    assert "widest board gives 100 mm" in offer.reasons[0]
+    assert "the widest board gives 100 mm" in " ".join(offer.reasons)
+    assert not any("grain" in r for r in offer.reasons)
+
+
+def test_rules_of_a_band_that_collide_are_named_and_no_others() -> None:
+    """One joint and a grain of 1 in 10 don't go together here; the rowlock is innocent."""
+    zone = KeepClear(from_mm=100.0, to_mm=150.0, reason="rowlock")
+    rule = JointRule(slope=8.0, max_joints=1, keep_clear=(zone,))
+    offer = offer_band_positions(_with_rule(sheer_cap(4000.0), rule), PLANKS)
+    assert offer.choices == ()
+    assert offer.reasons[0] == "at most 1 joint together with grain runs out 1 in 10 at most"
+    assert not any("rowlock" in r for r in offer.reasons)
+
+
+def test_twins_of_a_band_that_can_t_be_staggered_are_told() -> None:
+    rule = JointRule(slope=8.0, stagger_mm=3000.0, max_joints=2)
+    offer = offer_band_positions(_with_rule(sheer_cap(4000.0), rule), PLANKS)
+    assert offer.choices == ()
+    assert "joints 3000 mm from those of the twin" in offer.reasons[0]
 
 
 def test_most_joints_limits_the_offer() -> None:

@@ -162,3 +162,23 @@ def test_builder_s_own_most_joints_end_the_search_for_more() -> None:
     tight = replace(part, joint=JointRule(min_piece_mm=1500.0))
     first = offer_positions(tight, (SHEET,))
     assert offer_more(first, (SHEET,)).choices == first.choices
+
+
+def test_several_collisions_of_a_panel_are_all_named_and_nothing_else() -> None:
+    """4000 mm from 2440 mm sheets: one joint lies between 1584 and 2416 mm, in the centre case.
+
+    Beside that no piece of 2500 mm fits a sheet. The rowlock forbids nothing that is wanted.
+    """
+    zones = (
+        KeepClear(from_mm=1560.0, to_mm=2440.0, reason="centre case"),
+        KeepClear(from_mm=300.0, to_mm=400.0, reason="rowlock"),
+    )
+    rule = JointRule(keep_clear=zones, max_joints=1, min_piece_mm=2500.0)
+    offer = _offer(plain_panel(4000.0), rule)
+    assert offer.choices == ()
+    assert offer.reasons[0] == "no piece is shorter than 2500 mm"
+    assert offer.reasons[1] == (
+        "no joint in 'centre case', 1560 to 2440 mm together with at most 1 joint"
+    )
+    assert not any("rowlock" in r for r in offer.reasons)
+    assert "the longest end piece that fits a sheet is 2440 mm" in offer.reasons

@@ -106,10 +106,19 @@ def test_collision_names_the_smallest_set() -> None:
     part = a_part(max_joints=1)
     words = colliding_rules(part, 2700.0)
 
-    assert any("rowlock" in w for w in words)
-    assert any("at most 1 joint" in w for w in words)
+    assert any("rowlock" in w and "at most 1 joint" in w for w in words)
     assert not any("frame 2" in w for w in words)
     assert "2700 mm" in words[-1]
+
+
+def test_several_collisions_at_once_are_all_named() -> None:
+    """A least piece longer than any board, and beside it one joint that only fits the rowlock."""
+    *sets, stock = colliding_rules(a_part(min_piece_mm=3100.0, max_joints=1), 2700.0)
+    assert len(sets) == 2
+    assert sets[0] == "no piece is shorter than 3100 mm"
+    assert "rowlock" in sets[1]
+    assert sets[1].endswith("together with at most 1 joint")
+    assert "2700 mm" in stock
 
 
 def test_rules_that_can_be_kept_do_not_collide() -> None:
