@@ -42,8 +42,9 @@ from nestcut.reports.running_figures import (
 
 HIGHEST_MM = 26.0
 """A board is drawn at most this wide, at a scale of its own across. [mm on paper]"""
-LOWEST_STRIP_MM = 6.0
-"""The narrowest strip is drawn at least this wide, so that its name fits. [mm on paper]"""
+LOWEST_STRIP_MM = 7.7
+"""The narrowest strip is drawn at least this wide, so that its name fits, and a joint's in two
+lines. [mm on paper]"""
 NAME_MM = 6.0
 """Room for a board's name above it. [mm on paper]"""
 AT_END_MM = 0.25
@@ -113,7 +114,7 @@ def _finished(
     at = (page.width_mm - MARGIN_MM - 78.0, MARGIN_MM + FOOT_MM + 1.0)
     words = (
         "Lengths to scale, widths wider. Pencil GOOD on one face of each piece. Hatched: slope to "
-        "plane; which face: page of joints."
+        "plane, on the face named there; how: page of joints."
     )
     note = Text(words, (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0), 2.8)
     bar = scale_bar(at, scale, figures, 74.0)
@@ -232,8 +233,11 @@ def _slopes(
         slope = box(max(a, x0), y0, min(b, x1), y1)
         key = keys.get(end.joint, end.joint)
         faces = FACE_WORDS[end.planed] if end.planed else ()
-        words = [key, *(f"{key} {face}" for face in reversed(faces))]
-        blocks = [Block((BlockLine(w, Weight.BOLD),), (2.8, 2.4)) for w in reversed(words)]
+        told = [lines for face in faces for lines in ((f"{key} {face}",), (key, face))]
+        blocks = [
+            Block(tuple(BlockLine(w, Weight.BOLD) for w in lines), (2.8, 2.4))
+            for lines in (*told, (key,))
+        ]
         label = place_inside(slope, blocks, (0.0,))
         clear = slope if label is None else slope.difference(label.box)
         items.append(hatch(clear, spacing_mm=1.0, angle_deg=135.0, pen=Pen.DENSE))

@@ -32,11 +32,15 @@ class Figures:
         return format_length(length_mm, self.style, self.fraction)
 
     def fine(self, length_mm: float) -> str:
-        """Print a small length with its unit: mm to a tenth; inches as fraction or decimal."""
+        """Print a small length with its unit: mm to a tenth; inches as a fraction that is true.
+
+        What no fraction to 1/64 gives to 0.1 mm stays metric on inch papers: nobody can set off
+        thousandths at a bench.
+        """
         if self.style is LengthStyle.INCH:
-            if self._is_rough(length_mm):
-                return self.exact(length_mm)
-            return format_length(length_mm, self.style, self.fraction)
+            for fraction in (self.fraction, 32, 64):
+                if fraction >= self.fraction and not _is_rough(length_mm, fraction):
+                    return format_length(length_mm, self.style, fraction)
         return f"{format_mm(length_mm, decimals=1)} mm"
 
     def exact(self, length_mm: float) -> str:
@@ -47,7 +51,7 @@ class Figures:
 
     def thickness(self, length_mm: float) -> str:
         """Print a thickness as it's sold: metric ply stays metric on inch papers."""
-        if self.style is LengthStyle.INCH and self._is_rough(length_mm):
+        if self.style is LengthStyle.INCH and _is_rough(length_mm, self.fraction):
             return f"{format_mm(length_mm, decimals=1)} mm"
         return self.fine(length_mm)
 
@@ -97,10 +101,11 @@ class Figures:
             return f"{math.ceil(litres * 10 - 1e-9) / 10:.1f} l"
         return f"{math.ceil(litres / L_PER_US_GALLON * 10 - 1e-9) / 10:.1f} US gal"
 
-    def _is_rough(self, length_mm: float) -> bool:
-        """Whether printing in fractions would be off by more than 0.1 mm."""
-        steps = length_mm / 25.4 * self.fraction
-        return abs(steps - round(steps)) / self.fraction * 25.4 > 0.1
+
+def _is_rough(length_mm: float, fraction: int) -> bool:
+    """Whether printing in ``1/fraction`` in would be off by more than 0.1 mm."""
+    steps = length_mm / 25.4 * fraction
+    return abs(steps - round(steps)) / fraction * 25.4 > 0.1
 
 
 def per_mille(thousandths: int) -> str:

@@ -279,8 +279,8 @@ def marking_notes(rule: MarkingRule, tables: tuple[PieceMarking, ...]) -> tuple[
         "its left end and square up from it.",
         "Points follow each other anticlockwise round an outline, clockwise round a hole. A corner "
         "ends a batten; a station lies in the run of one. A compass line turns about the point "
-        "given, to the left (anticlockwise) or to the right. A trim line that keeps one distance from "
-        "the outline isn't marked again: set a marking gauge to it, and run it along the line.",
+        "given, to the left (anticlockwise) or to the right. A trim line that keeps one distance "
+        "from the outline isn't marked again: set a marking gauge to it, and run it along.",
         "Drawn from these numbers no edge is farther than "
         f"{rule.tolerance(greatest)} from the true one "
         f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included; measured for every line.",

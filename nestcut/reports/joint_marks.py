@@ -64,14 +64,7 @@ def end_marks(
         return _edge_label(placed, end, scale, origin, window)
     up = Face.GOOD if placed.is_face_up else Face.BACK
     is_planed_up = end.planed is up
-    label = place_inside(
-        area.buffer(0.2),
-        (
-            Block((BlockLine(joint_words_angle(end), Weight.BOLD),), LABEL_SIZES),
-            Block((BlockLine(joint_words_short(end), Weight.BOLD),), LABEL_SIZES),
-            Block((BlockLine(end.key, Weight.BOLD),), LABEL_SIZES),
-        ),
-    )
+    label = place_inside(area.buffer(0.2), _end_blocks(end), _end_angles(end))
     clear = area if label is None else area.difference(label.box)
     items: list[Item] = [
         hatch(
@@ -89,6 +82,27 @@ def end_marks(
     if label is not None:
         items.extend(label.texts())
     return items
+
+
+def _end_blocks(end: EndView) -> tuple[Block, ...]:
+    """What to write on a slope, fullest first: in one line, or in three where it's wide."""
+    full = joint_words_angle(end)
+    lines = [w for w in full.split("  ") if w]
+    narrow = [lines[0], f"{end.angle_deg:.1f}°", *lines[-1].removesuffix(" face").split()]
+    stacks = (lines, narrow) if end.kind is JointKind.SCARF else (lines,)
+    return (
+        Block((BlockLine(full, Weight.BOLD),), LABEL_SIZES),
+        *(Block(tuple(BlockLine(w, Weight.BOLD) for w in s), LABEL_SIZES) for s in stacks),
+        Block((BlockLine(joint_words_short(end), Weight.BOLD),), LABEL_SIZES),
+        Block((BlockLine(end.key, Weight.BOLD),), LABEL_SIZES),
+    )
+
+
+def _end_angles(end: EndView) -> tuple[float, ...]:
+    """Directions of writing on a slope: level, upright, along the joint. [deg]"""
+    (ax, ay), (bx, by) = end.line
+    along = (math.degrees(math.atan2(by - ay, bx - ax)) + 90.0) % 180.0 - 90.0
+    return tuple(dict.fromkeys((0.0, 90.0, round(along, 3) if along > -89.9 else 90.0)))
 
 
 def _edge_label(

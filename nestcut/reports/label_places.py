@@ -28,6 +28,10 @@ LEAST_MM = 2.2
 """Smallest font on a drawing, about 6 point. [mm]"""
 PAD_MM = 0.6
 """Left free round every block. [mm]"""
+UPRIGHT_WORTH = 0.7
+"""Writing that isn't level is worth no more than level writing of this share of its size."""
+NEARLY_LEVEL_DEG = 20.0
+"""Writing no further off level than this reads as easily. [deg]"""
 GRID = (15, 9)
 """How many places are tried along and across."""
 
@@ -127,7 +131,7 @@ def writing_angles(area: BaseGeometry) -> tuple[float, ...]:
 def place_inside(
     area: BaseGeometry, blocks: Sequence[Block], angles: Sequence[float] | None = None
 ) -> Placed | None:
-    """Find room for the first block that fits, in its largest size.
+    """Find room for the first block that fits, in its largest size, level if that isn't too small.
 
     Parameters
     ----------
@@ -146,16 +150,21 @@ def place_inside(
         shapely.prepare(free)
         turned.append((angle, free))
     for block in blocks:
-        for size in block.sizes_mm:
-            width, height = block.extent(size)
-            for angle, free in turned:
-                centre = _nearest_place(free, width, height)
-                if centre is not None:
-                    spin = math.radians(angle)
-                    c, s = math.cos(spin), math.sin(spin)
-                    back = (centre[0] * c - centre[1] * s, centre[0] * s + centre[1] * c)
-                    return Placed(block, back, angle, size)
+        tries = [(size, angle, free) for size in block.sizes_mm for angle, free in turned]
+        for size, angle, free in sorted(tries, key=_worth, reverse=True):
+            centre = _nearest_place(free, *block.extent(size))
+            if centre is not None:
+                spin = math.radians(angle)
+                c, s = math.cos(spin), math.sin(spin)
+                back = (centre[0] * c - centre[1] * s, centre[0] * s + centre[1] * c)
+                return Placed(block, back, angle, size)
     return None
+
+
+def _worth(attempt: tuple[float, float, BaseGeometry]) -> float:
+    """Size of writing, less if the page must be turned to read it."""
+    size, angle, _ = attempt
+    return size * (1.0 if abs(angle) < NEARLY_LEVEL_DEG else UPRIGHT_WORTH)
 
 
 def _nearest_place(free: BaseGeometry, width: float, height: float) -> Point | None:

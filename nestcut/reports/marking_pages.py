@@ -9,6 +9,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+import shapely
+from shapely.geometry import LineString
+from shapely.geometry.base import BaseGeometry
+
 from nestcut.reports.diagram import Anchor, Area, Disc, Drawing, Fill, Item, Path, Pen, Text
 from nestcut.reports.drawing_pdf import drawings_pdf
 from nestcut.reports.fonts import Weight, shorten, text_width_mm, wrap
@@ -237,12 +241,14 @@ def _figure(table: PieceMarking, width_mm: float) -> _Strip:
     for line, points in lines:
         way = tuple(at(float(x), float(y)) for x, y in points)
         items.append(Area(way, pen=Pen.FRAME) if line.is_closed else Path(way, Pen.MARK))
+    drawn = [LineString([at(float(x), float(y)) for x, y in points]) for _, points in lines]
+    inked = shapely.union_all(drawn)
     taken: list[tuple[float, float, float, float]] = []
     for line, _ in lines:
         for point in _corners_first(line):
             spot = at(point.x_mm, point.y_mm)
             items.append(Disc(spot, 0.35, None, Fill.INK))
-            number = _number(str(point.number), spot, taken, (width_mm, height))
+            number = _number(str(point.number), spot, taken, (width_mm, height), inked)
             if number is not None:
                 items.append(number)
     return _Strip(height, tuple(items))
@@ -257,10 +263,12 @@ def _number(
     spot: tuple[float, float],
     taken: list[tuple[float, float, float, float]],
     room: tuple[float, float],
+    inked: BaseGeometry,
 ) -> Text | None:
-    """A number beside its dot where nothing else is, or none."""
+    """A number beside its dot where no other is, off the lines if it can be, or none."""
     half = text_width_mm(text, NUMBER_MM) / 2 + 0.2
     high = NUMBER_MM * 0.55
+    found: tuple[float, float, float, float] | None = None
     for k in range(8):
         angle = math.radians(45.0 * k + 45.0)
         x = spot[0] + (half + 0.6) * math.cos(angle)
@@ -272,9 +280,15 @@ def _number(
             mine[0] < o[2] and o[0] < mine[2] and mine[1] < o[3] and o[1] < mine[3] for o in taken
         ):
             continue
-        taken.append(mine)
-        return Text(text, (x, y), NUMBER_MM, anchor=Anchor.MIDDLE)
-    return None
+        is_clear = not shapely.intersects(inked, shapely.box(*mine))
+        found = mine if found is None or is_clear else found
+        if is_clear:
+            break
+    if found is None:
+        return None
+    taken.append(found)
+    middle = ((found[0] + found[2]) / 2, (found[1] + found[3]) / 2)
+    return Text(text, middle, NUMBER_MM, anchor=Anchor.MIDDLE)
 
 
 def _moved(item: Item, dx: float, dy: float) -> Item:

@@ -27,7 +27,7 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
         made.append(setter.paragraph(SHORT_NAMES_EXPLAINED))
     rows = [_cut_row(r, figures) for r in listed]
     headings = ("", "from", "no.", "piece", "short", "size", "thick", "to do")
-    shares = (6, 16, 7, 48, 14, 32, 13, 64)
+    shares = (6, 16, 9, 48, 14, 32, 13, 62)
     made.append(setter.table(headings, rows, shares, lead=tick_boxes(len(rows))))
     if view.verified.plan.unplaced:
         made.append(setter.paragraph("Not placed", setter.head))

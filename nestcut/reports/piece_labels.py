@@ -149,11 +149,24 @@ def _number_inside(
     inside = inside or place_inside(room, (block,), (0.0, 90.0))
     if inside is None:
         return False
+    if inside.angle_deg and _reads_upside_down(placed.number, len(shapes)):
+        dotted = Block((BlockLine(f"{placed.number}.", Weight.BOLD),), NUMBER_SIZES)
+        inside = place_inside(room, (dotted,), (inside.angle_deg,)) or inside
     if free.area >= WHOLE * whole.area:
         board.keyed.append(placed.number)
     board.items.append(Group(placed.piece.id, "label", inside.texts()))
     board.taken.append(inside.box)
     return True
+
+
+def _reads_upside_down(number: int, greatest: int) -> bool:
+    """Whether a number that doesn't stand level could be taken for another: 6 for 9, 16 for 91."""
+    turned = {"0": "0", "1": "1", "6": "9", "8": "8", "9": "6"}
+    figures = str(number)
+    if any(f not in turned for f in figures):
+        return False
+    other = int("".join(turned[f] for f in reversed(figures)))
+    return other != number and other <= greatest
 
 
 def _number_outside(

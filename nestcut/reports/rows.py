@@ -18,7 +18,7 @@ from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
 from nestcut.geometry.pose import Image, Pose, move_points, move_shape
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind
-from nestcut.model.part import Hand, RailPart, SheetPart, Timing
+from nestcut.model.part import CutFrom, Hand, RailPart, SheetPart, Timing
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import (
     BoardCut,
@@ -82,7 +82,12 @@ class PlacedPiece:
 
     @cached_property
     def size_mm(self) -> tuple[float, float]:
-        """Length and width over all as drawn, allowance and overlaps included. [mm]"""
+        """Length and width over all as drawn, allowance and overlaps included. [mm]
+
+        A curved piece on a board is turned until it fits its board, so there it's as it lies.
+        """
+        if self.piece.cut_from is CutFrom.BOARD:
+            return size_of(self.shape)
         return size_of(self.piece.shape)
 
     @property

@@ -73,10 +73,12 @@ def _overview(
     shown = edges.fitting(frame, named)
     items.extend(shown.items(frame))
     items.extend(_grain(sheet, frame, top))
-    figures = "distance (nos. that begin or end there, + more). Curves and slants: marking-out.pdf"
+    figures = "figure (nos. that begin or end there, + more). Curves, slants: marking-out.pdf"
     if shown.left_out:
         figures = f"large pieces, {shown.left_out} more in details and marking-out"
-    hint = f"Measure from the black corner. At the edges: {figures}. A good order: the numbers."
+    hint = (
+        f"Measure from the black corner. At the edges: {figures}. Saw in the order of the numbers."
+    )
     right, start = page.width_mm - MARGIN_MM, frame.x(0.0) + GRAIN_MM
     size = min(HINT_MM, max(2.0, HINT_MM * (right - start) / text_width_mm(hint, HINT_MM)))
     said = shorten(hint, size, right - start)

@@ -298,7 +298,9 @@ def test_figures_in_both_worlds() -> None:
     inch = Figures(LengthStyle.INCH, 16, "USD")
 
     assert inch.fine(3.175) == '1/8"'
-    assert inch.fine(2.0) == '0.079"'
+    assert inch.fine(2.0) == '5/64"'
+    assert inch.fine(10.0) == '25/64"'
+    assert inch.fine(3.0) == "3 mm"
     assert inch.thickness(6.0) == "6 mm"
     assert inch.pair(2438.4, 1219.2) == "8' x 4'"
     assert inch.weight(10.0) == "22 lb"
