@@ -7,10 +7,12 @@ import sys
 import time
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import TextIO
 
 import click
 
+from nestcut.cli.locate import spot_of
 from nestcut.errors import Finding, Severity
 
 _COLOURS = {
@@ -31,11 +33,22 @@ def show_findings(findings: Iterable[Finding]) -> None:
     """Print findings, the blocking ones last so that they are what is seen."""
     for finding in sorted(findings, key=lambda f: f.is_blocking):
         head = click.style(str(finding.severity), fg=_COLOURS[finding.severity], bold=True)
-        place = f"{finding.file}: " if finding.file and finding.file not in finding.where else ""
-        say(f"{head} {finding.code}  {place}{finding.where}")
+        say(f"{head} {finding.code}  {_place(finding)}{finding.where}")
         say(f"    {finding.message}")
         if finding.remedy:
             say(f"    -> {finding.remedy}")
+
+
+def _place(finding: Finding) -> str:
+    """File, line and name of the table that a finding points at, as far as they're known."""
+    if not finding.file or finding.file in finding.where:
+        return ""
+    path = Path(finding.file)
+    spot = spot_of(finding.where, path) if path.suffix.lower() == ".toml" else None
+    if spot is None:
+        return f"{finding.file}: "
+    name = f" ({spot.name})" if spot.name else ""
+    return f"{finding.file}, line {spot.line}{name}: "
 
 
 def use_colour() -> bool | None:

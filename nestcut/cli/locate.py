@@ -1,0 +1,69 @@
+"""Where in a job file a finding points at: its line, and the name of the table it is in.
+
+Key paths count tables (``part[18].joint.kind``), which nobody wants to do in an editor.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+_HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z_][\w-]*(?:\s*\.\s*[\w-]+)*)\s*\]\]?\s*(?:#.*)?$")
+_STEP = re.compile(r"([A-Za-z_][\w-]*)(?:\[(\d+)\])?")
+_NAME = re.compile(r"""\s*name\s*=\s*(["'])(.+?)\1""")
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A line of a file, counted from 1, and the name of the table round it."""
+
+    line: int
+    name: str
+
+
+def spot_of(where: str, path: Path) -> Spot | None:
+    """Find the line that a key path such as ``part[18].joint.kind`` stands for.
+
+    The nearest line is given where the key itself isn't there; None where the table isn't, or the
+    file can't be read.
+    """
+    try:
+        lines = path.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return None
+    first = _STEP.match(where)
+    if first is None:
+        return None
+    table, number = first[1], int(first[2] or 1)
+    starts = [k for k, line in enumerate(lines) if _header(line) == table]
+    if number > len(starts):
+        return None
+    start = starts[number - 1]
+    end = next((k for k in range(start + 1, len(lines)) if _is_other(lines[k], table)), len(lines))
+    keys = [step[1] for step in _STEP.finditer(where[first.end() :])]
+    name = next((found[2] for line in lines[start:end] if (found := _NAME.match(line))), "")
+    return Spot(_line_of(keys, lines, start, end) + 1, name)
+
+
+def _header(line: str) -> str:
+    found = _HEADER.match(line)
+    return "".join(found[1].split()) if found else ""
+
+
+def _is_other(line: str, table: str) -> bool:
+    """Whether a line opens another table than this one's own sub-tables."""
+    header = _header(line)
+    return bool(header) and not header.startswith(f"{table}.")
+
+
+def _line_of(keys: list[str], lines: list[str], start: int, end: int) -> int:
+    """The line where the deepest key that is written begins."""
+    at = start
+    for key in keys:
+        opened = re.compile(rf"\s*(?:\[\[?[\w.\s-]*\.)?\s*{re.escape(key)}\s*(?:=|\]|$)")
+        found = next((k for k in range(at, end) if opened.match(lines[k])), None)
+        if found is None:
+            break
+        at = found
+    return at
