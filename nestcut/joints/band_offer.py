@@ -126,8 +126,13 @@ def _why_none(search: BandSearch) -> tuple[str, ...]:
     widest = max((p.width_mm for p in search.planks), default=0.0)
     is_board = part.cut_from is CutFrom.BOARD
 
+    measured = {(rule.run_out, rule.min_piece_mm): search.stretches}
+
     def can_be_kept(some: JointRule) -> bool:
-        other = BandSearch(Stretches(replace(part, joint=some), longest), search.planks)
+        key = (some.run_out, some.min_piece_mm)
+        if key not in measured:
+            measured[key] = Stretches(replace(part, joint=some), longest)
+        other = BandSearch(measured[key], search.planks, some)
         least = other.fewest()
         if least is None:
             return False

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from nestcut.joints.band_division import Bend, bend_between
 from nestcut.joints.candidates import Positions, are_staggered, is_allowed
 from nestcut.joints.stretches import Stretches, boxes_mm
+from nestcut.model.joint import JointRule
 from nestcut.tolerances import SAME_LENGTH_MM
 
 Floats = NDArray[np.float64]
@@ -83,11 +84,15 @@ class BandSearch:
         A band, measured.
     planks
         What it may be cut from; the cheapest that a piece fits counts.
+    rule
+        A rule of the same grain and least piece as the stretches' own; None: that one.
     """
 
-    def __init__(self, stretches: Stretches, planks: tuple[Plank, ...]) -> None:
+    def __init__(
+        self, stretches: Stretches, planks: tuple[Plank, ...], rule: JointRule | None = None
+    ) -> None:
         self.stretches = stretches
-        self.band, self.grid, self.rule = stretches.band, stretches.grid, stretches.rule
+        self.band, self.grid, self.rule = stretches.band, stretches.grid, rule or stretches.rule
         self.overlap = stretches.overlap
         self.planks = tuple(
             sorted(planks, key=lambda p: (_rate(p, planks), p.width_mm, p.length_mm, p.name))

@@ -62,11 +62,11 @@ def test_pieces_of_an_arc(
 def test_overlaps_ask_for_a_wider_board_than_the_bare_pieces() -> None:
     """Two pieces need 120.1 mm before overlap, so with a scarf a board of 120.1 is too narrow."""
     part = replace(arc_cap(), joint=JointRule(slope=8.0, run_out=3.0))
+    stretches = Stretches(part, 5000.0)
 
     def fewest(width: float) -> int | None:
         planks = (Plank(name="board", length_mm=5000.0, width_mm=width, price_minor=1.0),)
-        search = BandSearch(Stretches(part, 5000.0), planks)
-        return search.fewest()
+        return BandSearch(stretches, planks).fewest()
 
     assert fewest(344.6) == 1
     assert fewest(344.2) == 2
