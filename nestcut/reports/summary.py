@@ -22,7 +22,7 @@ def summary_text(verified: VerifiedPlan, style: LengthStyle) -> str:
     lines = [f"{job.name}: {count_words(verified)}."]
     if plan.unplaced:
         lines.append(f"NOT PLACED ({len(plan.unplaced)}):")
-        lines += [f"  {view.name_of(u.piece)}: {u.reason}" for u in plan.unplaced]
+        lines += [f"  {view.name_of(u.piece)} ({u.piece}): {u.reason}" for u in plan.unplaced]
     if plan.joints:
         lines.append(f"Joints: {len(plan.joints)}, listed in joints.csv and on the joints page.")
     lines += _buying(view, figures)
