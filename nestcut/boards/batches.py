@@ -15,13 +15,10 @@ import numpy as np
 
 from nestcut.boards.drafts import Cluster
 from nestcut.boards.family import Claim, Family, Lot
+from nestcut.boards.graphs import judge_graph
 from nestcut.boards.joining import JoiningProblem
 from nestcut.boards.positions import Verdict, place_joints
-from nestcut.boards.trees import OutOfWorkError, Trees
 from nestcut.search.settings import Deadline
-
-TREE_WORK = 3_000_000
-"""Combinations that one question about a tree may look at."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -128,20 +125,11 @@ class Judge:
         return self.verdicts[batch]
 
     def _judge(self, batch: Batch, work: float, deadline: Deadline) -> Verdict:
-        if batch.joints == sum(batch.lot) - 1:
-            found = self._judge_tree(batch)
-            if found is not Verdict.OPEN:
-                return found
+        found = judge_graph(self.family, batch.claim, batch.lot, batch.joints)
+        if found is not Verdict.OPEN:
+            return found
         cluster = self.first_cluster(batch)
         return place_joints(self.problem, (cluster,), (), work, self.seed, deadline).verdict
-
-    def _judge_tree(self, batch: Batch) -> Verdict:
-        trees = Trees(self.family, batch.claim, batch.lot, TREE_WORK)
-        try:
-            can = trees.can_cut()
-        except OutOfWorkError:
-            return Verdict.OPEN
-        return Verdict.POSSIBLE if can else Verdict.IMPOSSIBLE
 
     def first_cluster(self, batch: Batch) -> Cluster:
         """Return the batch with the first rails of each kind."""

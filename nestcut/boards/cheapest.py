@@ -28,6 +28,13 @@ TIMES_DEARER = 3.0
 """Purchases are given up at so many times the cost of the wood that is needed. [-]"""
 
 
+SHARE_OF_WORK = 0.25
+"""Share of the usual work that goes into a question when it is asked first. [-]"""
+
+TIMES_LONGER = (6.0, 30.0)
+"""How much longer open questions are worked on, once there is a plan. [-]"""
+
+
 class PurchaseSearch:
     """The search of one joining problem; each further run goes on where the last one ended."""
 
@@ -40,7 +47,7 @@ class PurchaseSearch:
         self.watcher = watcher
         self.families = make_families(problem)
         self.market = Market(problem, self.families)
-        self.work = WORK_POSITIONS[settings.effort]
+        self.work = SHARE_OF_WORK * WORK_POSITIONS[settings.effort]
         judges = tuple(
             Judge(problem, family, k, self.work, settings.seed)
             for k, family in enumerate(self.families)
@@ -74,11 +81,12 @@ class PurchaseSearch:
             return None
         above = self._above
         best = self._look(most_joints, most_batches)
-        if self._open_at is not None and self.packer.settle(self.deadline):
-            # what was passed over is known now: the same again takes little time
-            self._known.clear()
-            self._above, self._open_at = above, None
-            best = self._look(most_joints, most_batches)
+        for times in TIMES_LONGER:
+            if self._open_at is not None and self.packer.settle(times, self.deadline):
+                # what was passed over is known now: the same again takes little time
+                self._known.clear()
+                self._above, self._open_at = above, None
+                best = self._look(most_joints, most_batches)
         if best is None:
             return None
         self._above = best[0].cost
@@ -201,7 +209,7 @@ class PurchaseSearch:
             self.problem,
             clusters,
             self.problem.stagger,
-            10.0 * self.work,
+            TIMES_LONGER[-1] * self.work,
             self.settings.seed,
             self.deadline,
         )

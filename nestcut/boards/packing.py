@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import islice, permutations, product
 
+from nestcut.boards.apart import place_apart
 from nestcut.boards.batches import Batch, Judge
 from nestcut.boards.drafts import Cluster
 from nestcut.boards.family import Lot
@@ -23,8 +24,8 @@ from nestcut.search.settings import Deadline
 MOST_CASTS = 24
 """In how many ways rails of one kind are dealt out to batches before that is given up."""
 
-TIMES_LONGER = 6.0
-"""How much longer open questions are worked on, where a proof hangs on them. [-]"""
+MOST_OPEN = 2
+"""Questions that may stay open before one choice of strips is given up."""
 
 Cast = tuple[tuple[Batch, Cluster], ...]
 """Each batch taken, with the rails that it gets."""
@@ -72,35 +73,45 @@ class Packer:
     def pack(
         self, numbers: tuple[int, ...], lots: tuple[Lot, ...], most_joints: int, deadline: Deadline
     ) -> Packing:
-        """Cut all rails of some families from these strips, if that can be done."""
+        """Cut all rails of some families from these strips, if that can be done.
+
+        Given up after a few questions that can't be settled.
+        """
         judges = tuple(self.judges[n] for n in numbers)
         pool = Pool(judges, lots)
         self.n_batches += len(pool.joints) + 1
-        while deadline.stop_reason() is None:
+        begin = self._n_open()
+        packed: Packed | None = None
+        while self._n_open() - begin <= MOST_OPEN:
             chosen = pool.choose(self.forbidden, most_joints, self.work, self.seed, deadline)
-            if chosen is None:
-                return Packing(packed=None, is_exact=pool.is_exact and not self.is_unsettled)
+            if chosen is None or deadline.stop_reason() is not None:
+                break
             if not self._drop_impossible(pool, chosen, deadline):
                 continue
             packed = self.deal(chosen, deadline)
             if packed is not None:
-                return Packing(packed=packed, is_exact=pool.is_exact and not self.is_unsettled)
+                break
             for batch, _ in chosen:
                 pool.succeed(batch)
-        return Packing(packed=None, is_exact=False)
+        is_exact = pool.is_exact and not self.is_unsettled and self._n_open() == begin
+        return Packing(packed=packed, is_exact=is_exact and deadline.stop_reason() is None)
 
-    def settle(self, deadline: Deadline) -> bool:
+    def _n_open(self) -> int:
+        """How many questions are open."""
+        opened = sum(placed.verdict is Verdict.OPEN for placed in self._placed.values())
+        return opened + sum(len(judge.left_open()) for judge in self.judges)
+
+    def settle(self, times_longer: float, deadline: Deadline) -> bool:
         """Work longer on what was left open; True if anything is known better now."""
         is_wiser = False
+        work = times_longer * self.work
         for judge in self.judges:
             for batch in judge.left_open():
-                work = TIMES_LONGER * self.work
                 is_wiser |= judge.look_again(batch, work, deadline) is not Verdict.OPEN
         for clusters, placed in list(self._placed.items()):
             if placed.verdict is Verdict.OPEN:
                 del self._placed[clusters]
-                again = self._place(clusters, TIMES_LONGER * self.work, deadline)
-                is_wiser |= again.verdict is not Verdict.OPEN
+                is_wiser |= self._place(clusters, work, deadline).verdict is not Verdict.OPEN
         if is_wiser:
             self.forbidden.clear()
             self.is_unsettled = any(p.verdict is Verdict.OPEN for p in self._placed.values())
@@ -148,6 +159,8 @@ class Packer:
             placed = place_joints(
                 self.problem, clusters, self.problem.stagger, work, self.seed, deadline
             )
+            if placed.verdict is Verdict.OPEN:
+                placed = place_apart(self.problem, clusters, work, self.seed, deadline)
             self._placed[clusters] = placed
             if placed.verdict is Verdict.OPEN:
                 self.is_unsettled = True

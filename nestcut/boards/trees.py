@@ -34,9 +34,13 @@ class Trees:
     ----------
     work
         Combinations that may be looked at.
+    waste
+        What may be wasted in all; None: what the strips hold too much. [grid units]
     """
 
-    def __init__(self, family: Family, claim: Claim, lot: Lot, work: int) -> None:
+    def __init__(
+        self, family: Family, claim: Claim, lot: Lot, work: int, waste: int | None = None
+    ) -> None:
         self.family = family
         self.work = work
         self.n_kinds, self.n_bins = len(claim), len(lot)
@@ -47,14 +51,14 @@ class Trees:
         self.apart = [max(k.least_piece - k.overlap, k.overlap) for k in family.kinds]
         self.longest = max(room for n, room in zip(lot, family.rooms, strict=True) if n)
         self.longest -= family.kerf
-        self._lots = [(pack(own), family.room(own), sum(own)) for own in parts_of(lot)]
-        self._rooms_of_lots = {code: room for code, room, _ in self._lots}
+        self.lots = [(pack(own), family.room(own), sum(own)) for own in parts_of(lot)]
+        self._rooms_of_lots = {code: room for code, room, _ in self.lots}
         self._needs = {pack(c): family.needs(c) for c in parts_of(claim)}
         self._fewest = {pack(c): family.fewest(c) for c in parts_of(claim)}
-        self.is_possible = self._may_have(self.claim, sum(lot) - 1)
-        self.waste = 0
-        if self.is_possible:
-            self.waste = family.room(lot) - self._need(self.claim, sum(lot) - 1)
+        self.is_possible = self.may_have(self.claim, sum(lot) - 1)
+        if waste is None and self.is_possible:
+            waste = family.room(lot) - self.need(self.claim, sum(lot) - 1)
+        self.waste = -1 if waste is None else waste
         self.is_possible = self.is_possible and self.waste >= 0
         self._splits: dict[int, list[int]] = {}
         self._candidates: dict[tuple[int, ...], list[int]] = {}
@@ -93,15 +97,21 @@ class Trees:
         """Return the kinds of rails in a set."""
         return [k for k, n in enumerate(unpack(claim, self.n_kinds)) if n]
 
-    def _may_have(self, claim: int, joints: int) -> bool:
+    def rooms_of(self, lot: int) -> int:
+        """Return what strips hold, a kerf for each included. [grid units]"""
+        return self._rooms_of_lots[lot]
+
+    def may_have(self, claim: int, joints: int) -> bool:
+        """Whether these rails may have so many joints."""
         return 0 <= joints - self._fewest[claim] < len(self._needs[claim])
 
-    def _need(self, claim: int, joints: int) -> int:
+    def need(self, claim: int, joints: int) -> int:
         """Least wood of these rails with so many joints. [grid units]"""
         return self._needs[claim][joints - self._fewest[claim]]
 
-    def _count(self) -> None:
-        self.work -= 1
+    def count(self, n: int = 1) -> None:
+        """Take note of work done."""
+        self.work -= n
         if self.work < 0:
             raise OutOfWorkError
 
@@ -113,10 +123,10 @@ class Trees:
         if key not in self._candidates:
             self._candidates[key] = [
                 code
-                for code, room, n in self._lots
-                if self._may_have(claim, n - 1)
+                for code, room, n in self.lots
+                if self.may_have(claim, n - 1)
                 and 0
-                < room - self._need(claim, n - 1) - self.family.kerf
+                < room - self.need(claim, n - 1) - self.family.kerf
                 <= self.longest + self.waste
             ]
         return self._candidates[key]
@@ -127,9 +137,9 @@ class Trees:
         if key not in self._candidates:
             self._candidates[key] = [
                 code
-                for code, room, n in self._lots
-                if self._may_have(claim, n)
-                and -self.waste < self._need(claim, n) - self.family.kerf - room <= self.longest
+                for code, room, n in self.lots
+                if self.may_have(claim, n)
+                and -self.waste < self.need(claim, n) - self.family.kerf - room <= self.longest
             ]
         return self._candidates[key]
 
@@ -140,10 +150,10 @@ class Trees:
             rail, kerf = self.family.kinds[k], self.family.kerf
             least, greatest = rail.starts[0][0], rail.starts[-1][1]
             found = []
-            for code, room, strips in self._lots if rail.starts else []:
-                if not self._may_have(claim, strips - n):
+            for code, room, strips in self.lots if rail.starts else []:
+                if not self.may_have(claim, strips - n):
                     continue
-                top = room - self._need(claim, strips - n) - n * kerf
+                top = room - self.need(claim, strips - n) - n * kerf
                 if end:
                     first = rail.whole - rail.allowance - (top - (n - 1) * rail.overlap)
                     fits = first <= greatest and first + self.waste >= least
@@ -192,7 +202,7 @@ class Trees:
         for own in self.parts(claim):
             if own & mask:
                 for strips in self.strips_but_one(own):
-                    self._count()
+                    self.count()
                     if strips == lot if own == claim else self.has_strips(lot, strips):
                         found.append((own, strips))
         return found
@@ -242,7 +252,7 @@ class Trees:
         found = []
         for first in self.parts(others):
             for ahead in self.strips_beside(0, k, first, before):
-                self._count()
+                self.count()
                 if self.has_strips(lot, ahead):
                     found.append((first, ahead))
         return found
@@ -276,7 +286,7 @@ class Trees:
         found = []
         for own in self.parts(others):
             for strips in self.strips_with_room(own):
-                self._count()
+                self.count()
                 if self.has_strips(lot, strips) and self.side(
                     end, k, others - own, lot - strips, n - 1
                 ):

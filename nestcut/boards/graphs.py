@@ -1,0 +1,29 @@
+"""Whether rails come out of strips, by the graph that their pieces make: a tree, or one circle."""
+
+from __future__ import annotations
+
+from nestcut.boards.family import Claim, Family, Lot
+from nestcut.boards.positions import Verdict
+from nestcut.boards.rings import Rings
+from nestcut.boards.trees import OutOfWorkError, Trees
+
+WORK = 3_000_000
+"""Combinations that one question may look at."""
+
+
+def judge_graph(family: Family, claim: Claim, lot: Lot, joints: int) -> Verdict:
+    """Return whether these rails come out of these strips, connected, with so many joints.
+
+    Open where there are more joints than a single circle takes, or the work limit is reached.
+    """
+    circles = joints - (sum(lot) - 1)
+    try:
+        if circles == 0:
+            can = Trees(family, claim, lot, WORK).can_cut()
+        elif circles == 1:
+            can = Rings(family, claim, lot, WORK).can_cut()
+        else:
+            return Verdict.OPEN
+    except OutOfWorkError:
+        return Verdict.OPEN
+    return Verdict.POSSIBLE if can else Verdict.IMPOSSIBLE
