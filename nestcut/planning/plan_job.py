@@ -9,7 +9,7 @@ from nestcut.boards.outcome import BoardsOutcome, JointPreference
 from nestcut.boards.solve import cut_boards
 from nestcut.errors import InputError, PlanRejectedError, blocking
 from nestcut.model.job import Job
-from nestcut.model.part import CutFrom
+from nestcut.model.part import CutFrom, RailPart
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
 from nestcut.nesting.workers import hired
 from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_board
@@ -18,6 +18,7 @@ from nestcut.planning.fit import refuse_rail_joints
 from nestcut.planning.joint_words import rail_price_words
 from nestcut.planning.judge import judge_joints
 from nestcut.planning.pieces import Pieces
+from nestcut.planning.rail_joints import cut_with_more_joints
 from nestcut.planning.totals import compared_words, draw_up_buying_list, renumber_sheets
 from nestcut.search.settings import Deadline, Settings, Silent, Watcher
 from nestcut.sheets.outcome import SheetsOutcome
@@ -68,15 +69,21 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
     made = divided.made
     if blocking(made.findings):
         raise InputError(blocking(made.findings))
-    rails = cut_boards(
-        job.rail_parts,
-        job.board_stocks,
-        job.cutting,
-        desk.preference,
-        desk.settings,
-        desk.deadline,
-        desk.watcher,
-    )
+
+    def cut(parts: tuple[RailPart, ...]) -> BoardsOutcome:
+        return cut_boards(
+            parts,
+            job.board_stocks,
+            job.cutting,
+            desk.preference,
+            desk.settings,
+            desk.deadline,
+            desk.watcher,
+        )
+
+    cut_rails = cut_with_more_joints(job, cut, desk.preference)
+    rails = cut_rails.outcome
+    made = replace(made, notes=(*made.notes, *cut_rails.notes))
     laid_out = _lay_out(job, desk, made, rails)
     plan = assemble(job, desk, made, rails, laid_out)
     stopped_by = max((plan.stopped_by, divided.stopped_by), key=_URGENCY.index)
