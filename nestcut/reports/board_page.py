@@ -29,6 +29,7 @@ from nestcut.reports.label_places import Block, BlockLine, place_inside
 from nestcut.reports.page_maker import PageMaker
 from nestcut.reports.page_parts import FOOT_MM, HEAD_MM, scale_bar, scale_text, title
 from nestcut.reports.paper import MARGIN_MM, SCALES
+from nestcut.reports.piece_names import code_of
 from nestcut.reports.piece_words import which_rail
 from nestcut.reports.rows import MIN_KEPT_END_MM, BoardPiece, BoardView
 from nestcut.reports.running_figures import (
@@ -254,7 +255,8 @@ def _piece(view: BoardPiece, area: shapely.Polygon, maker: PageMaker) -> tuple[G
     corners = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
     size = f"{figures.length(piece.length_mm)}"
     which = which_rail(view)
-    first = f"{view.number}  {piece.id}"
+    code = code_of(piece, view.part.count if view.part else 1)
+    first = f"{view.number}  {piece.part} {code}".strip()
     long = "   ".join(w for w in (first, which, size) if w)
     blocks = (
         Block((BlockLine(long, Weight.BOLD),), (3.6, 3.2, 2.8)),

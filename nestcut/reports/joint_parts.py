@@ -44,7 +44,7 @@ def _strip(
         for p in made
         if p.part == part and (p.hand.value if p.hand else "") == hand and p.copy == copy
     ]
-    words = [t for row in rows for t in _joint_lines(row, figures, width * WORDS_SHARE)]
+    words = [t for row in rows for t in _joint_lines(row, maker, width * WORDS_SHARE)]
     height = max(STRIP_MM, 6.0 + LINE_MM * len(words))
     top = height - 3.2
     name = " ".join(w for w in (part, hand.upper(), f"no. {copy}" if copy > 1 else "") if w)
@@ -132,9 +132,10 @@ def _reference_end(
     return [Area(rectangle(min(x, x + side), 7.2, 1.2, 6.0), pen=None, fill=Fill.INK)]
 
 
-def _joint_lines(row: JointRow, figures: Figures, room: float) -> tuple[str, ...]:
-    """What is known of one joint, in a few short lines."""
-    joint = row.joint
+def _joint_lines(row: JointRow, maker: PageMaker, room: float) -> tuple[str, ...]:
+    """What is known of one joint, in a few short lines; the part's name stands above them."""
+    joint, figures = row.joint, maker.figures
+    names = [maker.view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
     words = f"{row.key}: {joint.kind.value}"
     if row.seam is not None:
         words = f"{row.key}: seam of sheets joined before marking out, scarf "
@@ -142,10 +143,10 @@ def _joint_lines(row: JointRow, figures: Figures, room: float) -> tuple[str, ...
         words += seam_words(joint)
     elif joint.kind is JointKind.SCARF:
         words += f" {format_slope(joint.slope)}, {figures.fine(joint.overlap_mm)}"
-        for which, piece in enumerate(joint.pieces):
-            words += f"; {piece}: plane the {row.planed_words(which) or 'matching face'}"
+        for which, name in enumerate(names):
+            words += f"; {name}: plane the {row.planed_words(which) or 'matching face'}"
     else:
-        words += f" of {joint.pieces[0]} and {joint.pieces[1]}"
+        words += f" of {names[0]} and {names[1]}"
     if row.strap_mm is not None:
         words += f"; {row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide"
     for told in (*end_words(joint, figures), *rule_words(joint, figures)):
