@@ -32,13 +32,17 @@ def _count_words(count: float, measure: str) -> str:
 
 
 def count_words(verified: VerifiedPlan) -> str:
-    """How many pieces come from how many sheets and boards."""
+    """How many pieces come from how many sheets and boards; curved ones are sawn from boards."""
     plan = verified.plan
-    flat = sum(len(s.placements) for s in plan.sheets)
+    wide = {b.name for b in verified.job.board_stocks}
+    sheets = [len(s.placements) for s in plan.sheets if s.stock not in wide]
+    sawn = [len(s.placements) for s in plan.sheets if s.stock in wide]
     rails = sum(len(b.cuts) for b in plan.boards)
     words = []
-    if plan.sheets:
-        words.append(f"{many(flat, 'flat piece')} from {many(len(plan.sheets), 'sheet')}")
+    if sheets:
+        words.append(f"{many(sum(sheets), 'flat piece')} from {many(len(sheets), 'sheet')}")
+    if sawn:
+        words.append(f"{many(sum(sawn), 'curved piece')} from {many(len(sawn), 'board')}")
     if plan.boards:
         words.append(f"{many(rails, 'rail piece')} from {many(len(plan.boards), 'board')}")
     return ", ".join(words) or "nothing to cut"

@@ -234,8 +234,12 @@ def test_every_piece_is_listed_once_everywhere_under_one_name(papers: Papers) ->
         if row["pieces of part"] != "1":
             share = f"piece {row['piece no.']} of {row['pieces of part']}"
             assert share in row["name in words"]
-    flat = sum(len(s["placements"]) for s in papers.plan["sheets"])
-    assert f"{flat} flat pieces from {len(papers.plan['sheets'])} sheets" in papers.said
+    counted = [int(n) for n in re.findall(r"(\d+) (?:flat|curved|rail) piece", papers.said)]
+    stocks = [
+        int(n) for n in re.findall(r"from (\d+) (?:sheet|board)", papers.said.splitlines()[0])
+    ]
+    assert sum(counted) == len(planned)
+    assert sum(stocks) == len(papers.plan["sheets"]) + len(papers.plan["boards"])
     assert squeezed(papers.said.splitlines()[0].partition(": ")[2]) in papers.book
 
 
