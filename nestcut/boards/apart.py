@@ -48,7 +48,7 @@ def place_apart(
         starts = waiting.pop()
         narrowed = _narrowed(problem, starts)
         if any(
-            judge_graph(_family(narrowed, c), (1,) * len(c.rails), _lot(c), c.joints)
+            judge_graph(_family(narrowed, c), (1,) * len(c.rails), _lot(c), c.joints, work)
             is Verdict.IMPOSSIBLE
             for c in clusters
         ):

@@ -8,17 +8,22 @@ impossible gives way to its *successors*: one joint more, or one strip more.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
+from math import prod
 
 import numpy as np
 
-from nestcut.boards.drafts import Cluster
+from nestcut.boards.counts import MOST_COUNTED
+from nestcut.boards.drafts import Cluster, OutOfWorkError
 from nestcut.boards.family import Claim, Family, Lot
 from nestcut.boards.graphs import judge_graph
 from nestcut.boards.joining import JoiningProblem
 from nestcut.boards.positions import Verdict, place_joints
 from nestcut.search.settings import Deadline
+
+MOST_PAIRS = 100_000_000
+"""Sets of rails times sets of strips that are looked through."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -50,7 +55,14 @@ class Judge:
 
         Together with the other rails they may waste no more than all strips hold too much.  Given
         as arrays: rails of each kind (n, kinds), strips of each bin (n, bins), joints (n,).
+
+        Raises
+        ------
+        OutOfWorkError
+            If the strips can be divided in too many ways.
         """
+        if prod(n + 1 for n in lot) * len(self._needs) > MOST_PAIRS or max(lot) >= MOST_COUNTED:
+            raise OutOfWorkError
         family = self.family
         spare = self.spare(lot)
         lots = np.array(list(product(*(range(n + 1) for n in lot)))[1:], dtype=np.int64)
@@ -115,6 +127,17 @@ class Judge:
             self.verdicts[batch] = self._judge(batch, self.work, deadline)
         return self.verdicts[batch]
 
+    def _is_rising(self, batch: Batch) -> bool:
+        """Whether the same with fewer joints is impossible, as far as it is connected.
+
+        Where it isn't connected it is smaller batches, which are judged by themselves.
+        """
+        fewer = replace(batch, joints=batch.joints - 1)
+        is_least = batch.joints == max(self.family.fewest(batch.claim), sum(batch.lot) - 1)
+        if is_least:
+            return True
+        return self.verdicts.get(fewer) is Verdict.IMPOSSIBLE and self._is_rising(fewer)
+
     def left_open(self) -> list[Batch]:
         """Return the batches that weren't settled."""
         return [batch for batch, v in self.verdicts.items() if v is Verdict.OPEN]
@@ -125,10 +148,12 @@ class Judge:
         return self.verdicts[batch]
 
     def _judge(self, batch: Batch, work: float, deadline: Deadline) -> Verdict:
-        found = judge_graph(self.family, batch.claim, batch.lot, batch.joints)
+        found = judge_graph(self.family, batch.claim, batch.lot, batch.joints, work)
         if found is not Verdict.OPEN:
             return found
         cluster = self.first_cluster(batch)
+        if self._is_rising(batch):
+            cluster = replace(cluster, least_joints=batch.joints)
         return place_joints(self.problem, (cluster,), (), work, self.seed, deadline).verdict
 
     def first_cluster(self, batch: Batch) -> Cluster:

@@ -8,9 +8,10 @@ that does is the cheapest, and among those of its cost the fewest joints win.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from nestcut.boards.batches import Judge
-from nestcut.boards.drafts import Cluster, Draft
+from nestcut.boards.drafts import Cluster, Draft, OutOfWorkError
 from nestcut.boards.family import Lot, make_families
 from nestcut.boards.joined import WORK_POSITIONS, JoinedAnswer
 from nestcut.boards.joining import JoiningProblem
@@ -54,6 +55,7 @@ class PurchaseSearch:
         )
         self.packer = Packer(problem, judges, self.work, settings.seed)
         self._known: dict[tuple[int, Lot], tuple[int, Packing]] = {}
+        self._weight = 1 + sum(r.numbers[-1] for r in problem.rails if r.numbers)
         self._above = -1
         self._open_at: int | None = None
         """Least cost at which something was passed over without proof."""
@@ -79,18 +81,35 @@ class PurchaseSearch:
         """
         if most_joints < sum(family.fewest(family.everything) for family in self.families):
             return None
+        try:
+            return self._run(most_joints, most_batches)
+        except OutOfWorkError:
+            return None
+
+    def _run(self, most_joints: int, most_batches: int | None) -> JoinedAnswer | None:
         above = self._above
         best = self._look(most_joints, most_batches)
+        answer = None if best is None else self._answer(*best)
         for times in TIMES_LONGER:
-            if self._open_at is not None and self.packer.settle(times, self.deadline):
-                # what was passed over is known now: the same again takes little time
-                self._known.clear()
-                self._above, self._open_at = above, None
-                best = self._look(most_joints, most_batches)
-        if best is None:
+            if self._open_at is None or not self.packer.settle(times, self.deadline):
+                continue
+            # what was passed over is known now: the same again takes little time
+            self._known.clear()
+            self._above, self._open_at = above, None
+            again = self._look(most_joints, most_batches)
+            if again is not None and (best is None or _rank(again) < _rank(best)):
+                best, answer = again, self._answer(*again) or answer
+        if best is None or answer is None:
             return None
         self._above = best[0].cost
-        return self._answer(*best)
+        bound = answer.value if self._open_at is None else float(self._weight * self._open_at)
+        stopped = self.deadline.stop_reason() or StopReason.WORK_DONE
+        return replace(
+            answer,
+            draft=replace(answer.draft, bound=bound),
+            bound=bound,
+            stopped_by=StopReason.PROVEN if self._open_at is None else stopped,
+        )
 
     def _look(self, most_joints: int, most_batches: int | None) -> tuple[Purchase, Packed] | None:
         """Try purchases until the cheapest of them that do have been tried."""
@@ -181,9 +200,7 @@ class PurchaseSearch:
             parts.append(renumbered(placed, clusters, packed.clusters))
         placed = merged(parts)
         joints = sum(len(starts) for starts in placed.starts.values())
-        weight = 1 + sum(r.numbers[-1] for r in self.problem.rails)
-        value = float(weight * purchase.cost + joints)
-        bound = value if self._open_at is None else float(weight * self._open_at)
+        value = float(self._weight * purchase.cost + joints)
         draft = Draft(
             clusters=packed.clusters,
             patterns=(),
@@ -193,15 +210,10 @@ class PurchaseSearch:
             left_out=(),
             missing=(),
             value=value,
-            bound=bound,
+            bound=0.0,
         )
-        stopped = self.deadline.stop_reason() or StopReason.WORK_DONE
         return JoinedAnswer(
-            draft=draft,
-            placed=placed,
-            value=value,
-            bound=bound,
-            stopped_by=StopReason.PROVEN if self._open_at is None else stopped,
+            draft=draft, placed=placed, value=value, bound=0.0, stopped_by=StopReason.WORK_DONE
         )
 
     def _place(self, clusters: tuple[Cluster, ...]) -> Placed:
@@ -213,3 +225,7 @@ class PurchaseSearch:
             self.settings.seed,
             self.deadline,
         )
+
+
+def _rank(plan: tuple[Purchase, Packed]) -> tuple[int, int]:
+    return plan[0].cost, plan[1].joints

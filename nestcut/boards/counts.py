@@ -11,6 +11,9 @@ from itertools import product
 BITS = 8
 """Bits for a count, the guard included; counts stay below 2 ** (BITS - 1)."""
 
+MOST_COUNTED = (1 << (BITS - 1)) - 1
+"""The greatest count."""
+
 
 def pack(counts: tuple[int, ...]) -> int:
     """Return the counts as one number.
@@ -20,7 +23,7 @@ def pack(counts: tuple[int, ...]) -> int:
     ValueError
         If a count doesn't fit.
     """
-    if any(not 0 <= n < 1 << (BITS - 1) for n in counts):
+    if any(not 0 <= n <= MOST_COUNTED for n in counts):
         raise ValueError(f"counts {counts} don't fit {BITS - 1} bits each")
     return sum(n << BITS * k for k, n in enumerate(counts))
 

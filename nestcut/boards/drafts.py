@@ -14,14 +14,22 @@ from nestcut.boards.relaxation import Column
 from nestcut.search.settings import Deadline
 
 
+class OutOfWorkError(Exception):
+    """A work limit was reached: nothing is known."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cluster:
-    """Rails, fixed pieces and strips that belong together, and how many joints they may have."""
+    """Rails, fixed pieces and strips that belong together, and how many joints they may have.
+
+    ``least_joints`` is how many they must have, where fewer are known to be impossible.
+    """
 
     rails: tuple[int, ...]
     kinds: tuple[tuple[int, int], ...]
     bins: tuple[tuple[int, int], ...]
     joints: int
+    least_joints: int = 0
 
     @property
     def is_tree(self) -> bool:

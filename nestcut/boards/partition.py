@@ -195,6 +195,7 @@ class Pool:
             if all(batch in use_of for batch, _ in combination):
                 model.add_bool_or([_is_fewer(model, use_of[b], n) for b, n in combination])
         solver.parameters.linearization_level = 2
+        solver.parameters.cp_model_probing_level = 0  # takes longer than the search here
         status = solver.solve(model)
         if status == cp_model.INFEASIBLE:
             return True, None

@@ -113,7 +113,9 @@ class _Model:
         for r in cluster.rails:
             rail = problem.rails[r]
             self.rows[r] = Row(model, rail, min(rail.numbers[-1], fewest[r] + spare))
-        model.add(sum(e for r in cluster.rails for e in self.rows[r].exists) <= cluster.joints)
+        joints = sum(e for r in cluster.rails for e in self.rows[r].exists)
+        model.add(joints <= cluster.joints)
+        model.add(joints >= cluster.least_joints)
         strips = strips_of(cluster)
         loads: list[list[Any]] = [[] for _ in strips]
         for r in cluster.rails:

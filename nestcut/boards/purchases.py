@@ -9,11 +9,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nestcut.boards.drafts import OutOfWorkError
 from nestcut.boards.family import Family, Lot
 from nestcut.boards.joining import JoiningProblem
 
 STEP = 0.02
 """By what share the cost is raised when all purchases up to it have been tried. [-]"""
+
+
+MOST_STEPS = 500_000
+"""Counts of boards that are tried for one list of purchases."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
@@ -87,12 +92,22 @@ class Market:
         """List purchases that cost more than ``above`` and no more than ``most``, cheapest first.
 
         Boards that cost nothing are all taken.
+
+        Raises
+        ------
+        OutOfWorkError
+            If there are too many ways.
         """
         found: list[Purchase] = []
         rips = self.problem.rips
+        steps = 0
         free = [self._free_from(r) for r in range(len(rips) + 1)]
 
         def go_on(r: int, counts: tuple[int, ...], cost: int, left: list[int]) -> None:
+            nonlocal steps
+            steps += 1
+            if steps > MOST_STEPS:
+                raise OutOfWorkError
             missing = sum(n for n in left if n > 0)
             if r == len(rips):
                 if missing == 0 and cost > above and self._takes_what_is_free(counts):

@@ -17,12 +17,9 @@ that keep their distance from those of other rails aren't looked at here
 from __future__ import annotations
 
 from nestcut.boards.counts import BITS, guards, pack, parts_of, unpack
+from nestcut.boards.drafts import OutOfWorkError
 from nestcut.boards.family import Claim, Family, Lot
 from nestcut.boards.spans import NEVER, Spans, meet, merge, nearest
-
-
-class OutOfWorkError(Exception):
-    """The work limit was reached: nothing is known."""
 
 
 class Trees:
