@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from nestcut.jobfile.tables import Table, repr_toml
+from nestcut.joints.arithmetic import plank_stagger_mm
 from nestcut.model.joint import Face, JointAxis, JointKind, JointRule, KeepClear, LapFacing
 
 PLY_SLOPE = 8.0
@@ -26,7 +27,7 @@ def read_joint(table: Table | None, default_slope: float) -> JointRule | None:
         keep_clear=tuple(_read_keep_clear(t) for t in table.tables("keep_clear")),
         min_piece_mm=table.length("least_piece", 0.0),
         max_joints=table.count("most_joints", least=0) if table.has("most_joints") else None,
-        stagger_mm=table.length("stagger", 0.0),
+        stagger_mm=_read_stagger(table),
         stagger_with=table.texts("stagger_with"),
         lap_facing=table.choice("lap", LapFacing, LapFacing.EITHER),
         strap_width_thicknesses=table.number("strap_width", 16.0, 4.0, 60.0),
@@ -45,6 +46,22 @@ def read_joint(table: Table | None, default_slope: float) -> JointRule | None:
             "List them from the reference end, each further than the one before.",
         )
     return rule if table.is_sound else None
+
+
+def _read_stagger(table: Table) -> float:
+    """Read a distance, or a number of frame spaces; without their size it is 5 ft. [mm]"""
+    if not table.has("stagger_frames"):
+        return table.length("stagger", 0.0)
+    if table.has("stagger"):
+        table.fault(
+            "stagger_frames",
+            "JOB-015",
+            "the stagger is given twice, as a length and in frame spaces.",
+            "Keep one of stagger and stagger_frames.",
+        )
+        table.length("stagger")
+    space = table.positive("frame_space") if table.has("frame_space") else None
+    return plank_stagger_mm(table.count("stagger_frames", 0), space)
 
 
 def _read_keep_clear(table: Table) -> KeepClear:

@@ -38,6 +38,23 @@ PLANK_BUTT_MM = 5.0 * 304.8
 """The same where frames are spaced oddly: 5 ft. [mm]  Same paragraph."""
 
 
+def plank_stagger_mm(frame_spaces: int, frame_space_mm: float | None) -> float:
+    """Least distance between butts of adjacent planks. [mm]
+
+    Parameters
+    ----------
+    frame_spaces
+        How many frame spaces lie between them; 3 is asked for.
+    frame_space_mm
+        Distance of the frames; None where they are spaced oddly: 5 ft whatever their number. [mm]
+
+    References
+    ----------
+    .. [1] US Army TB 55-1900-201-45/1, para 2-13.
+    """
+    return PLANK_BUTT_MM if frame_space_mm is None else frame_spaces * frame_space_mm
+
+
 def scarf_length_mm(thickness_mm: float, slope: float) -> float:
     """Length of a plain scarf along the part: what two pieces share. [mm]
 

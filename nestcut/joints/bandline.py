@@ -30,6 +30,8 @@ _FINE_MM = 1.0
 """About the distance of the points of the true edge by which it is measured. [mm]"""
 _STEP_MM = 2.0
 """Distance of the points by which the middle line is measured. [mm]"""
+_ABREAST_STEP = 10
+"""Every so many points along a band it is looked up what lies abreast on the other edge. [-]"""
 _WIDTH_SLACK = 0.1
 """Share by which the drawn width may differ from the width said before it is reported. [-]"""
 
@@ -168,7 +170,9 @@ def _directions_abreast(edge: Floats, points: Floats, like_rad: Floats) -> Float
     step = np.gradient(rows, axis=0, edge_order=2)
     angles = np.unwrap(np.arctan2(step[:, 1], step[:, 0]))
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(rows, axis=0).T))])
-    at = shapely.line_locate_point(shapely.linestrings(rows), shapely.points(points))
+    some = np.unique(np.append(np.arange(0, len(points), _ABREAST_STEP), len(points) - 1))
+    places = shapely.line_locate_point(shapely.linestrings(rows), shapely.points(points[some]))
+    at = np.interp(np.arange(len(points)), some, places)
     found = np.interp(at, along, angles)
     turns: Floats = found - math.pi * np.round((found - like_rad) / math.pi)
     return turns

@@ -7,7 +7,8 @@ measured from middle to middle.
 
 Sources: no splice under a fitting, and fittings overlap no part of a splice, FAA AC 43.13-1B para
 1-40; butts of adjacent planks three frame spaces or 5 ft apart, US Army TB 55-1900-201-45/1 para
-2-13; port and starboard not abreast, Lloyd's composite rules of 1891, section 7; a shortest plank
+2-13; three splice lengths of clear wood between splices of a spar, the same AC; port and starboard
+not abreast, Lloyd's composite rules of 1891, section 7; a shortest plank
 of 5 ft, the same TB.  Least pieces and most joints of small rails: common practice, no source.
 """
 
@@ -18,7 +19,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from nestcut.errors import Finding, Severity
-from nestcut.joints.arithmetic import clear_distance_mm
+from nestcut.joints.arithmetic import CLEAR_SPLICE_LENGTHS, clear_distance_mm
 from nestcut.model.joint import JointRule
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
 
@@ -107,7 +108,7 @@ def check_positions(
                 "Use longer stock, or allow another joint.",
             )
         )
-    return (*found, *_stagger(part, at_mm, neighbours))
+    return (*found, *_spacing(part, at_mm), *_stagger(part, at_mm, neighbours))
 
 
 def _broken(code: str, part: JoinedPart, message: str, remedy: str) -> Finding:
@@ -181,6 +182,23 @@ def _pieces(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
         if b - a < part.overlap_mm - VERIFY_MM
     ]
     return found
+
+
+def _spacing(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
+    """Note joints with less clear wood between them than spars are asked to have."""
+    wanted = CLEAR_SPLICE_LENGTHS * part.overlap_mm
+    return [
+        Finding(
+            code="JNT-007",
+            severity=Severity.NOTE,
+            where=part.name,
+            message=f"between the joints at {a:.0f} and {b:.0f} mm lie {gap:.0f} mm of clear wood; "
+            f"spars are asked for three overlaps, {wanted:.0f} mm here, since each glued slope "
+            "hands its load to the wood beside it.",
+        )
+        for a, b in pairwise(at_mm)
+        if 0.0 <= (gap := b - a - part.overlap_mm) < wanted - VERIFY_MM
+    ]
 
 
 def _stagger(

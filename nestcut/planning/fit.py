@@ -15,7 +15,7 @@ from nestcut.errors import Finding, Severity
 from nestcut.geometry.polygons import to_polygon
 from nestcut.model.job import Job
 from nestcut.model.joint import JointKind
-from nestcut.model.part import CutFrom, Grain, RailPart, Turning
+from nestcut.model.part import CutFrom, Grain, RailPart, SheetPart, Turning
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetGrain, SheetStock
 from nestcut.planning.board_sheets import boards_as_sheets
@@ -43,7 +43,32 @@ def find_misfits(job: Job) -> tuple[Finding, ...]:
                 fitting = [s for s in stocks if _is_of(piece, s)]
                 if piece.copy == 1 and fitting and not any(_box_fits(piece, s) for s in fitting):
                     findings.append(_misfit(job, piece, fitting))
-    return (*findings, *refuse_rail_joints(job.rail_parts))
+    return (*findings, *refuse_joints(job))
+
+
+def refuse_joints(job: Job) -> tuple[Finding, ...]:
+    """Return what forbids a plan whatever the stock: joints of rails, neighbours that aren't."""
+    return (*refuse_rail_joints(job.rail_parts), *unknown_neighbours(job))
+
+
+def unknown_neighbours(job: Job) -> tuple[Finding, ...]:
+    """Name what joints are to be staggered with although no part is called so."""
+    parts: tuple[SheetPart | RailPart, ...] = (*job.sheet_parts, *job.rail_parts)
+    names = {p.name for p in parts}
+    return tuple(
+        Finding(
+            code="JNT-113",
+            severity=Severity.ERROR,
+            where=part.name,
+            message=f"its joints are to be staggered with those of '{name}', but no part or rail "
+            "is called so.",
+            remedy="Write the name as it stands in its own table.",
+        )
+        for part in parts
+        if part.joint is not None
+        for name in part.joint.stagger_with
+        if name not in names
+    )
 
 
 def refuse_rail_joints(rails: tuple[RailPart, ...]) -> tuple[Finding, ...]:

@@ -14,7 +14,7 @@ from nestcut.model.plan import Plan, StopReason, VerifiedPlan
 from nestcut.nesting.workers import hired
 from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_board
 from nestcut.planning.divide_job import divide_parts
-from nestcut.planning.fit import refuse_rail_joints
+from nestcut.planning.fit import refuse_joints
 from nestcut.planning.joint_words import rail_price_words
 from nestcut.planning.judge import judge_joints
 from nestcut.planning.pieces import Pieces
@@ -62,7 +62,7 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
     if desk.executor is None and desk.settings.workers > 1:
         with hired(desk.settings.workers) as executor:
             return plan_job(job, replace(desk, executor=executor))
-    refused = refuse_rail_joints(job.rail_parts)
+    refused = refuse_joints(job)
     if refused:
         raise InputError(refused)
     divided = divide_parts(job, desk.settings, desk.deadline, desk.watcher, desk.preference)

@@ -6,20 +6,25 @@ AC 43.13-1B para 1-40 and US Army TB 55-1900-201-45/1 para 2-13.  Lengths and nu
 geometry worked by hand (n b - (n - 1) o and its inverse).
 """
 
+from itertools import pairwise
+
 import pytest
 
 from nestcut.joints.arithmetic import (
-    CLEAR_SPLICE_LENGTHS,
     DEFAULT_SLOPE_PLYWOOD,
     DEFAULT_SLOPE_SOLID,
-    PLANK_BUTT_FRAME_SPACES,
-    PLANK_BUTT_MM,
     joined_length_mm,
     pieces_needed,
+    plank_stagger_mm,
     scarf_angle_deg,
     scarf_length_mm,
     strap_width_mm,
 )
+from nestcut.joints.candidates import offer_more, offer_positions
+from nestcut.joints.rules import JoinedPart, Neighbour, check_positions
+from nestcut.model.joint import JointKind, JointRule
+from nestcut.model.stock import SheetStock
+from tests.unit.joints.panels import plain_panel
 
 INCH = 25.4
 
@@ -84,11 +89,39 @@ def test_fixed_allowance_is_a_trap() -> None:
     assert scarf_length_mm(1 / 4 * INCH, 8) == pytest.approx(2.0 * INCH)
 
 
-def test_spacing_rules() -> None:
-    """Splices three lengths of the longer one apart; plank butts 3 frame spaces or 5 ft."""
-    assert CLEAR_SPLICE_LENGTHS == 3.0
-    assert PLANK_BUTT_FRAME_SPACES == 3
-    assert pytest.approx(60 * INCH) == PLANK_BUTT_MM
+@pytest.mark.parametrize("at", [(1488.0, 1680.0), (1500.0, 1900.0)])
+def test_clear_wood_between_splices(at: tuple[float, float]) -> None:
+    """Three lengths of the longer splice between two of them (AC 43.13-1B, para 1-40).
+
+    Scarfs of 48 mm (6 mm at 8:1): 144 mm of clear wood, 192 mm from middle to middle.
+    """
+    part = JoinedPart(name="panel", length_mm=4000.0, overlap_mm=48.0, rule=JointRule())
+    assert at[1] - at[0] - 48.0 >= 144.0
+    assert check_positions(part, at) == ()
+    near = (at[0], at[0] + 191.9)
+    assert [f.code for f in check_positions(part, near)] == ["JNT-007"]
+
+
+def test_positions_on_offer_leave_clear_wood_between_splices() -> None:
+    """Every set of joints that the search may choose keeps the same distance."""
+    sheet = SheetStock(name="s", material="ply", thickness_mm=6, length_mm=2440, width_mm=1220)
+    part = plain_panel(4000.0)
+    more = offer_more(offer_positions(part, (sheet,)), (sheet,))
+    gaps = [b - a - 48.0 for c in more.choices for a, b in pairwise(c.at_mm)]
+    assert len(gaps) > 50
+    assert min(gaps) >= 3.0 * 48.0
+
+
+def test_butts_of_adjacent_planks() -> None:
+    """Three frame spaces, or 5 ft where frames are spaced oddly (TB 55-1900-201-45/1, 2-13)."""
+    assert plank_stagger_mm(3, 16 * INCH) == pytest.approx(4 * 12 * INCH)
+    assert plank_stagger_mm(3, None) == pytest.approx(60 * INCH)
+    rule = JointRule(kind=JointKind.BUTT_STRAP, stagger_mm=plank_stagger_mm(3, 16 * INCH))
+    plank = JoinedPart(name="plank", length_mm=5000.0, overlap_mm=0.0, rule=rule)
+    beside = Neighbour(name="next strake", at_mm=(1000.0,))
+    assert check_positions(plank, (1000.0 + 48 * INCH,), (beside,)) == ()
+    abreast = check_positions(plank, (1000.0 + 47.9 * INCH,), (beside,))
+    assert [f.code for f in abreast] == ["JNT-006"]
 
 
 def test_strap_of_16_thicknesses() -> None:

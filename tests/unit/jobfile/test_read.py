@@ -184,3 +184,26 @@ def test_marking_has_its_faults() -> None:
         ("JOB-007", "marking.within"),
         ("JOB-003", "marking.spread"),
     }
+
+
+@pytest.mark.parametrize(
+    ("rule", "stagger_mm"),
+    [
+        ('stagger = "300 mm"', 300.0),
+        ('stagger_frames = 3, frame_space = "400 mm"', 1200.0),
+        ("stagger_frames = 3", 1524.0),
+        ("slope = 8.0", 0.0),
+    ],
+)
+def test_stagger_is_a_length_or_frame_spaces(rule: str, stagger_mm: float) -> None:
+    """Three frame spaces; where their size isn't said, 5 ft (US Army TB 55-1900-201-45/1)."""
+    text = GOOD.replace('slope = "10:1"', rule)
+    assert codes(text) == []
+    joint = read(text).rails[0].joint
+    assert joint is not None
+    assert joint.stagger_mm == pytest.approx(stagger_mm)
+
+
+def test_stagger_given_twice_is_a_fault() -> None:
+    text = GOOD.replace('slope = "10:1"', 'stagger = "1 m", stagger_frames = 3')
+    assert "JOB-015" in codes(text)

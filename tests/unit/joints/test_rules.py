@@ -133,3 +133,14 @@ def test_least_piece_longer_than_the_stock() -> None:
 def test_equal_positions_and_strap_length() -> None:
     assert equal_positions_mm(4800.0, 3) == (1600.0, 3200.0)
     assert strap_length_mm(600.0, 20.0) == 560.0
+
+
+def test_less_clear_wood_than_spars_have_is_noted() -> None:
+    """Overlaps of 240 mm: 720 mm of clear wood between them, so 960 mm from middle to middle."""
+    part = a_part(keep_clear=(), min_piece_mm=0)
+    assert check_positions(part, (1500.0, 2460.0)) == ()
+    (note,) = check_positions(part, (1500.0, 2459.0))
+    assert (note.code, note.severity) == ("JNT-007", Severity.NOTE)
+    assert "719 mm" in note.message
+    butts = replace(part, overlap_mm=0.0)
+    assert check_positions(butts, (1500.0, 1510.0)) == ()

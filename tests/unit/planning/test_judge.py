@@ -145,3 +145,12 @@ def test_words_follow_the_builder_s_units_and_silence_about_prices() -> None:
     assert only_way_words(_offer_of(NARROW), inches)[-1] == (
         "cap: joint at 6' 6-3/4\"; the cheapest of the fewest pieces"
     )
+
+
+def test_neighbour_that_no_part_is_called_by_is_an_error() -> None:
+    rule = JointRule(at_mm=(1500.0,), stagger_mm=100.0, stagger_with=("plate", "plat"))
+    panel = a_part("panel", shape=rectangle(3000, 400), joint=rule)
+    job = a_job(sheet_parts=(a_part("plate"), panel), rail_parts=())
+    (finding,) = find_misfits(job)
+    assert (finding.code, finding.where) == ("JNT-113", "panel")
+    assert "'plat'" in finding.message
