@@ -9,6 +9,7 @@ from itertools import pairwise
 from nestcut.boards.outcome import BoardsOutcome, JointPrice
 from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.part import CutFrom, Hand
+from nestcut.planning.equal_rails import RailComparison
 from nestcut.planning.free_joints import ChosenJoints
 from nestcut.planning.trials import Worth
 from nestcut.units import LengthStyle, format_length, format_size
@@ -174,6 +175,26 @@ def _places(choice: Choice, speech: Speech) -> str:
     if not choice.at_mm:
         return "in one piece"
     return f"{'joint' if len(choice.at_mm) == 1 else 'joints'} at {speech.lengths(choice.at_mm)}"
+
+
+def equal_rail_words(compared: Iterable[RailComparison], currency: str) -> tuple[str, ...]:
+    """Say what rails come to with free joints, and what in equal lengths."""
+    told = []
+    for c in compared:
+        free, equal = (
+            f"{_boards(boards)}, {money_words(cost, currency)}"
+            if c.measure == "money"
+            else _boards(boards)
+            for boards, cost in ((c.boards, c.cost), (c.equal_boards, c.equal_cost))
+        )
+        told.append(
+            f"{c.group}: with joints where they suit the boards {free}; in equal lengths {equal}"
+        )
+    return tuple(told)
+
+
+def _boards(number: int) -> str:
+    return "1 board" if number == 1 else f"{number} boards"
 
 
 def rail_price_words(rails: BoardsOutcome, currency: str) -> tuple[str, ...]:

@@ -14,8 +14,9 @@ from nestcut.model.plan import Plan, StopReason, VerifiedPlan
 from nestcut.nesting.workers import hired
 from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_board
 from nestcut.planning.divide_job import divide_parts
+from nestcut.planning.equal_rails import compare_with_equal
 from nestcut.planning.fit import refuse_joints
-from nestcut.planning.joint_words import rail_price_words
+from nestcut.planning.joint_words import equal_rail_words, rail_price_words
 from nestcut.planning.judge import judge_joints
 from nestcut.planning.pieces import Pieces
 from nestcut.planning.rail_joints import cut_with_more_joints
@@ -83,7 +84,9 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
 
     cut_rails = cut_with_more_joints(job, cut, desk.preference)
     rails = cut_rails.outcome
-    made = replace(made, notes=(*made.notes, *cut_rails.notes))
+    compared = compare_with_equal(job, rails, cut) if desk.deadline.stop_reason() is None else ()
+    told = (*cut_rails.notes, *equal_rail_words(compared, job.currency))
+    made = replace(made, notes=(*made.notes, *told))
     laid_out = _lay_out(job, desk, made, rails)
     plan = assemble(job, desk, made, rails, laid_out)
     stopped_by = max((plan.stopped_by, divided.stopped_by), key=_URGENCY.index)

@@ -8,10 +8,13 @@ import pytest
 
 from nestcut.boards.outcome import BoardsOutcome, JointPreference
 from nestcut.boards.solve import cut_boards
+from nestcut.joints.rules import JoinedPart
 from nestcut.model.job import Job
-from nestcut.model.joint import JointRule
+from nestcut.model.joint import JointRule, KeepClear
 from nestcut.model.part import RailPart
 from nestcut.model.stock import BoardLength, BoardStock
+from nestcut.planning.equal_rails import compare_with_equal, in_equal_lengths
+from nestcut.planning.joint_words import equal_rail_words
 from nestcut.planning.rail_joints import cut_with_more_joints, joints_not_tried
 from nestcut.search.settings import Deadline, Settings, Silent
 from tests.builders import a_job
@@ -91,3 +94,33 @@ def test_least_piece_rules_more_joints_out() -> None:
     long = replace(rail, joint=JointRule(slope=5.0, min_piece_mm=1700.0))
     job = replace(job, rail_parts=(long,))
     assert joints_not_tried(job.rail_parts, job, _cut(job, job.rail_parts)) == {}
+
+
+def test_rails_are_compared_with_equal_lengths() -> None:
+    """4900 mm from a board of 3000 and one of 2000 mm costs less than two equal 2500."""
+    job = _job(4900.0, (2600.0, 1300, None), (3000.0, 1400, None), (2000.0, 900, None))
+    outcome = _cut(job, job.rail_parts)
+    (compared,) = compare_with_equal(job, outcome, lambda parts: _cut(job, parts))
+    assert (compared.cost, compared.equal_cost) == (2300, 2600)
+    assert (compared.boards, compared.equal_boards) == (2, 2)
+    assert equal_rail_words((compared,), "EUR") == (
+        "larch: with joints where they suit the boards 2 boards, 23.00 EUR; in equal lengths "
+        "2 boards, 26.00 EUR",
+    )
+
+
+def test_equal_lengths_keep_the_rules_or_are_left_out() -> None:
+    """4900 mm and 100 mm overlaps: halves of 2500, thirds of 1700; a twin abreast is no way."""
+    job = _job(4900.0, (2600.0, 1300, None))
+    rule = JointRule(slope=5.0)
+    part = JoinedPart(name="rail", length_mm=4900.0, overlap_mm=100.0, rule=rule)
+    assert in_equal_lengths(part, 5000.0) == ()
+    assert in_equal_lengths(part, 2500.0) == (2450.0,)
+    assert in_equal_lengths(part, 2499.0) == (1650.0, 3250.0)
+    zone = KeepClear(from_mm=2400.0, to_mm=2500.0, reason="frame")
+    kept = replace(part, rule=replace(rule, keep_clear=(zone,)))
+    assert in_equal_lengths(kept, 2500.0) == (1650.0, 3250.0)
+    assert in_equal_lengths(replace(part, rule=replace(rule, stagger_mm=200.0)), 2500.0) is None
+    fixed = replace(job.rail_parts[0], joint=replace(rule, at_mm=(2450.0,)))
+    given = replace(job, rail_parts=(fixed,))
+    assert compare_with_equal(given, _cut(given, given.rail_parts), lambda p: _cut(given, p)) == ()
