@@ -19,14 +19,14 @@ from nestcut.search.settings import Deadline
 from nestcut.search.streams import stream
 
 SETTINGS = {
-    "uniform": 12.0,
-    "near": 8.0,
-    "touch": 16.0,
+    "uniform": 8.0,
+    "near": 6.0,
+    "touch": 10.0,
     "stay": 0.5,
     "coarse": 0.01,
     "fine": 1e-4,
     "grow_least": 1.2,
-    "grow_most": 2.0,
+    "grow_most": 1.6,
     "fade": 0.95,
 }
 """Of the guided search, in the order of the kernel's places."""
