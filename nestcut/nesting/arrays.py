@@ -199,6 +199,7 @@ def empty_state(arrays: Arrays, bins: int, chance: FloatArray) -> State:
         members=np.zeros((bins, n), dtype=np.int64),
         filled=np.zeros(bins, dtype=np.int64),
         place=np.zeros(n, dtype=np.int64),
+        box=np.zeros((n, 4)),
         depth=np.zeros((n, n)),
         weight=np.ones((n, n)),
         wall_depth=np.zeros(n),

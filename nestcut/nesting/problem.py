@@ -23,6 +23,7 @@ from nestcut.model.plan import StopReason
 from nestcut.search.settings import Deadline
 
 FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
 
 OVERLAP_DEPTH = 1e-9
 """Depth of overlap that counts as touching, as a share of the largest container side. [-]"""

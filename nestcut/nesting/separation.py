@@ -19,20 +19,21 @@ from nestcut.search.settings import Deadline
 from nestcut.search.streams import stream
 
 SETTINGS = {
-    "uniform": 12.0,
-    "near": 8.0,
-    "touch": 16.0,
+    "uniform": 8.0,
+    "near": 6.0,
+    "touch": 10.0,
     "stay": 0.5,
     "coarse": 0.01,
     "fine": 1e-4,
     "grow_least": 1.2,
-    "grow_most": 2.0,
+    "grow_most": 1.6,
     "fade": 0.95,
 }
 """Of the guided search, in the order of the kernel's places."""
 
 FINISH_BELOW = 0.05
-"""Overlap, as a share of the mean item area, below which a linear programme is tried. [-]"""
+"""Overlap, as a share of the mean item area, below which a linear programme is tried. [-]
+After one that failed the next waits until the overlap has halved."""
 
 CHUNK = 20
 """Passes between two looks at the clock."""
@@ -167,6 +168,7 @@ class Search:
         n = len(self.arrays.problem.items)
         self.best[n, 0] = np.inf
         begin, idle, reached = purse.spent, 0, np.inf
+        close = FINISH_BELOW * float(self.arrays.world.size.mean()) ** 2
         while True:
             chunk = min(CHUNK, max(1, CHUNK * 50 // max(n, 1)))
             passes = min(chunk, purse.left, most - (purse.spent - begin))
@@ -177,8 +179,12 @@ class Search:
             )
             self.overlap = float(overlap)
             purse.spent += int(done)
-            if self.overlap == 0.0 or self.finish():
+            if self.overlap == 0.0:
                 return True
+            if self.overlap <= close:
+                if self.finish():
+                    return True
+                close = 0.5 * self.overlap
             if self.best[n, 0] < 0.98 * reached:
                 reached, idle = self.best[n, 0], 0
             else:
@@ -189,9 +195,6 @@ class Search:
     def finish(self) -> bool:
         """Take a hair's breadth of overlap out by moving all items at once, exactly."""
         world, state = self.arrays.world, self.state
-        small = FINISH_BELOW * float(world.size.mean()) ** 2
-        if self.overlap > small:
-            return False
         before, reached = self.poses(), self.overlap
         for _ in range(ROUNDS):
             shifts = part(world, state)

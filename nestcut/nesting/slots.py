@@ -9,8 +9,9 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
+from nestcut.nesting.kernels.cells import NoFits, build_cells
 from nestcut.nesting.kernels.depth import Slots, Tables, fill_tables
-from nestcut.nesting.problem import FloatArray
+from nestcut.nesting.problem import FloatArray, IntArray
 
 MOST_PLANES = 6_000_000
 """Half-planes that may be worked out beforehand (150 MB); beyond, they are found as they come."""
@@ -18,6 +19,12 @@ MOST_PLANES = 6_000_000
 MOST_RIMS = 12_000
 """Pairs of parts up to which whole no-fit polygons are worked out, for truer depths. [-]
 A thousand take some 50 ms."""
+
+SQUARE_OF_SIDES = 8.0
+"""Cells of a no-fit polygon's grid for each of its half-planes and edges. [-]"""
+
+MOST_CELLS = 3_000_000
+"""Cells of all grids together (some 100 MB)."""
 
 
 class SlotWriter:
@@ -54,26 +61,29 @@ class SlotWriter:
 
 def no_tables() -> Tables:
     """Return tables that know no pair."""
-    whole, real = np.zeros(1, dtype=np.int64), np.empty(0)
-    return Tables(
-        row=np.empty((0, 0), dtype=np.int64),
-        pair=whole,
-        plane=whole,
-        nx=real,
-        ny=real,
-        c=real,
-        box=np.empty((0, 4)),
-        hint=whole,
-        rim=whole,
-        ax=real,
-        ay=real,
-        bx=real,
-        by=real,
+    row = np.empty((0, 0), dtype=np.int64)
+    return _with_cells(row, _room(0, 0, 0), np.zeros(0, dtype=np.int64))
+
+
+def _room(rows: int, pairs: int, planes: int) -> NoFits:
+    """Return arrays of the right size, without rims."""
+    return NoFits(
+        pair=np.zeros(rows + 1, dtype=np.int64),
+        plane=np.zeros(pairs + 1, dtype=np.int64),
+        nx=np.empty(planes),
+        ny=np.empty(planes),
+        c=np.empty(planes),
+        box=np.empty((pairs, 4)),
+        rim=np.zeros(rows + 1, dtype=np.int64),
+        ax=np.empty(0),
+        ay=np.empty(0),
+        bx=np.empty(0),
+        by=np.empty(0),
     )
 
 
 def build_tables(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
-    """Work out the half-planes of all pairs of discrete slots, and of them with obstacles."""
+    """Work out the no-fit polygons of all pairs of discrete slots, and of them with obstacles."""
     row = np.full((n_tabled, n_tabled), -1, dtype=np.int64)
     parts = np.diff(slots.first)
     rows = planes = pairs = 0
@@ -91,33 +101,38 @@ def build_tables(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
         rows = planes = pairs = 0
     tables = Tables(
         row=row,
-        pair=np.zeros(rows + 1, dtype=np.int64),
-        plane=np.zeros(pairs + 1, dtype=np.int64),
-        nx=np.empty(planes),
-        ny=np.empty(planes),
-        c=np.empty(planes),
-        box=np.empty((pairs, 4)),
+        nofits=_room(rows, pairs, planes),
+        cells=no_tables().cells,
         hint=np.zeros(pairs, dtype=np.int64),
-        rim=np.zeros(rows + 1, dtype=np.int64),
-        ax=np.empty(0),
-        ay=np.empty(0),
-        bx=np.empty(0),
-        by=np.empty(0),
     )
     fill_tables(slots, tables, n_tabled)
-    return _with_rims(slots, tables, n_fixed)
+    return _with_cells(row, _with_rims(slots, tables, n_fixed), tables.hint)
 
 
-def _with_rims(slots: Slots, tables: Tables, n_fixed: int) -> Tables:
+def _with_cells(row: IntArray, nofits: NoFits, hint: IntArray) -> Tables:
+    """Lay grids over the no-fit polygons that are known whole: the finer, the more corners."""
+    edges = np.diff(nofits.rim)
+    planes = np.diff(nofits.plane[nofits.pair])
+    whole = (edges > 0) | (np.diff(nofits.pair) == 1)
+    sides = np.where(whole, np.sqrt(SQUARE_OF_SIDES * (planes + edges)), 0.0)
+    cells = float((sides**2).sum())
+    if cells > MOST_CELLS:
+        sides *= np.sqrt(MOST_CELLS / cells)
+    sides = np.where(whole, np.clip(sides, 4, 64), 0).astype(np.int64)
+    return Tables(row=row, nofits=nofits, cells=build_cells(nofits, sides), hint=hint)
+
+
+def _with_rims(slots: Slots, tables: Tables, n_fixed: int) -> NoFits:
     """Add the edges of the no-fit polygons, where there are few enough to work out."""
-    if tables.plane.shape[0] - 1 > MOST_RIMS:
-        return tables
+    nofits = tables.nofits
+    if nofits.plane.shape[0] - 1 > MOST_RIMS:
+        return nofits
     corners = np.column_stack((slots.x, slots.y))
     parts = [
         [corners[slots.start[p] : slots.start[p + 1]] for p in range(first, last)]
         for first, last in pairwise(slots.first[: n_fixed + 1])
     ]
-    edges = [np.empty((0, 4))] * (tables.pair.shape[0] - 1)
+    edges = [np.empty((0, 4))] * (nofits.pair.shape[0] - 1)
     for a in range(n_fixed):
         for b in range(a, n_fixed):
             row = int(tables.row[a, b])
@@ -126,7 +141,7 @@ def _with_rims(slots: Slots, tables: Tables, n_fixed: int) -> Tables:
     flat = np.vstack(edges) if edges else np.empty((0, 4))
     ax, ay, bx, by = (np.ascontiguousarray(column) for column in flat.T)
     rim = np.cumsum([0, *(len(e) for e in edges)])
-    return tables._replace(rim=rim, ax=ax, ay=ay, bx=bx, by=by)
+    return nofits._replace(rim=rim, ax=ax, ay=ay, bx=bx, by=by)
 
 
 def _rim(parts: list[FloatArray], others: list[FloatArray]) -> FloatArray:

@@ -196,8 +196,21 @@ class StripSearch:
             stopped_by=self.purse.stopped_by(),
         )
 
+    def close_up(self, length: float) -> None:
+        """Push everything beyond a random place back by what the layout is too long.
+
+        So the overlaps to be solved begin now here, now there, not always at the strip's end.
+        """
+        state = self.search.state
+        too_long = self.used_length() - length
+        if too_long <= 0.0:
+            return
+        cut = self.search.rng.uniform(0.0, length)
+        state.x[state.x > cut] -= too_long
+
     def try_length(self, length: float, patience: int) -> bool:
         """Separate the present layout at this length."""
+        self.close_up(length)
         self.set_length(length)
         self.search.refresh()
         self.search.forget()

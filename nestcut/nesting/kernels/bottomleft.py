@@ -9,14 +9,14 @@ stands on or hangs under another's, and a regular ladder.
 # ruff: noqa: C901, PLR0912 - loops over plain numbers: records would be unpacked anyway
 from __future__ import annotations
 
-import numba
 import numpy as np
 
 from nestcut.nesting.kernels.depth import Slots
+from nestcut.nesting.kernels.lean import lean
 from nestcut.nesting.kernels.world import State, World, choose_pose, fits_frame
 
 
-@numba.njit(cache=True)
+@lean
 def blocked_until(slots: Slots, p: int, q: int, x: float, y: float, slack: float) -> float:
     """Where an overlap of part p with q shifted by (x, y) ends to the right; x itself if none."""
     right = 1e300
@@ -41,7 +41,7 @@ def blocked_until(slots: Slots, p: int, q: int, x: float, y: float, slack: float
     return right
 
 
-@numba.njit(cache=True)
+@lean
 def leftmost(
     world: World, state: State, b: int, s: int, y: float, least: float, most: float
 ) -> float:
@@ -86,7 +86,7 @@ def leftmost(
     return x
 
 
-@numba.njit(cache=True)
+@lean
 def bottom_left(
     world: World, state: State, i: int, b: int, rungs: int, most_x: float, spot: np.ndarray
 ) -> bool:

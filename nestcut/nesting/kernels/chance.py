@@ -7,9 +7,9 @@ generators, scrambled" (the 12, 25, 27 variant).
 
 from __future__ import annotations
 
-import numba
 import numpy as np
 
+from nestcut.nesting.kernels.lean import lean
 from nestcut.nesting.problem import FloatArray
 
 _A = np.uint64(12)
@@ -20,7 +20,7 @@ _SHIFT = np.uint64(11)
 _TO_UNIT = 1.0 / 9007199254740992.0
 
 
-@numba.njit(cache=True)
+@lean
 def uniform(state: np.ndarray) -> float:
     """Return the next number in [0, 1). ``state`` is one non-zero uint64."""
     s = state[0]
@@ -31,14 +31,14 @@ def uniform(state: np.ndarray) -> float:
     return float((s * _MULTIPLIER) >> _SHIFT) * _TO_UNIT
 
 
-@numba.njit(cache=True)
+@lean
 def below(state: np.ndarray, n: int) -> int:
     """Return a whole number in 0 .. n-1."""
     k = int(uniform(state) * n)
     return k if k < n else n - 1
 
 
-@numba.njit(cache=True)
+@lean
 def shuffle(state: np.ndarray, order: np.ndarray, n: int) -> None:
     """Put the first n entries in random order."""
     for k in range(n - 1, 0, -1):

@@ -13,6 +13,9 @@ from typing import NamedTuple
 import numba
 import numpy as np
 
+from nestcut.nesting.kernels.cells import Cells, NoFits, cell_depth
+from nestcut.nesting.kernels.lean import lean
+
 
 class Slots(NamedTuple):
     """Shapes in certain turns, all about their own centre.
@@ -34,32 +37,19 @@ class Slots(NamedTuple):
 
 
 class Tables(NamedTuple):
-    """No-fit half-planes of slot pairs, worked out beforehand for slots that never turn.
+    """No-fit polygons of slot pairs, worked out beforehand for slots that never turn.
 
-    ``row[a, b]`` is the number of the pair or -1; pair r has part pairs ``pair[r] .. pair[r+1]``,
-    part pair k half-planes ``plane[k] .. plane[k+1]``. A shift (dx, dy) of b against a overlaps
-    part pair k where ``c - nx dx - ny dy > 0`` for all of its half-planes; ``box`` (K, 4) bounds
-    it. ``rim[r] .. rim[r+1]`` are the edges (ax, ay) to (bx, by) of the union of the pair's parts,
-    where that was worked out: the depth is then the distance to the nearest of them. ``hint`` is
-    the half-plane that last told a part pair apart: asked first, it mostly does so again.
+    ``row[a, b]`` is the number of the pair in ``nofits`` and ``cells``, or -1. ``hint`` is the
+    half-plane that last told a part pair apart: asked first, it mostly does so again.
     """
 
     row: np.ndarray
-    pair: np.ndarray
-    plane: np.ndarray
-    nx: np.ndarray
-    ny: np.ndarray
-    c: np.ndarray
-    box: np.ndarray
+    nofits: NoFits
+    cells: Cells
     hint: np.ndarray
-    rim: np.ndarray
-    ax: np.ndarray
-    ay: np.ndarray
-    bx: np.ndarray
-    by: np.ndarray
 
 
-@numba.njit(cache=True)
+@lean
 def pose_slot(slots: Slots, source: int, target: int, c: float, s: float) -> None:
     """Write slot ``source`` turned by (cosine c, sine s) into ``target`` of the same structure."""
     p0, p1 = slots.first[source], slots.first[source + 1]
@@ -90,7 +80,7 @@ def pose_slot(slots: Slots, source: int, target: int, c: float, s: float) -> Non
     slots.box[target, 2], slots.box[target, 3] = bx1, by1
 
 
-@numba.njit(cache=True)
+@lean
 def copy_slot(slots: Slots, source: int, target: int) -> None:
     """Copy a slot into another of the same structure."""
     p0, t0 = slots.first[source], slots.first[target]
@@ -134,7 +124,7 @@ def part_depth(slots: Slots, p: int, q: int, dx: float, dy: float, floor: float)
     return float(least)
 
 
-@numba.njit(cache=True)
+@lean
 def slot_depth(slots: Slots, a: int, b: int, dx: float, dy: float) -> float:
     """Depth of slot a and slot b shifted by (dx, dy); 0 where they don't overlap."""
     deepest = 0.0
@@ -159,60 +149,57 @@ def slot_depth(slots: Slots, a: int, b: int, dx: float, dy: float) -> float:
     return deepest
 
 
-@numba.njit(cache=True, inline="always")
+@lean
 def table_depth(tables: Tables, row: int, dx: float, dy: float) -> float:
     """Depth of a slot pair from its half-planes."""
+    nofits = tables.nofits
     deepest = 0.0
-    r0, r1 = tables.rim[row], tables.rim[row + 1]
-    for k in range(tables.pair[row], tables.pair[row + 1]):
-        if dx - tables.box[k, 0] <= deepest or tables.box[k, 2] - dx <= deepest:
+    for k in range(nofits.pair[row], nofits.pair[row + 1]):
+        if dx - nofits.box[k, 0] <= deepest or nofits.box[k, 2] - dx <= deepest:
             continue
-        if dy - tables.box[k, 1] <= deepest or tables.box[k, 3] - dy <= deepest:
+        if dy - nofits.box[k, 1] <= deepest or nofits.box[k, 3] - dy <= deepest:
             continue
         e = tables.hint[k]
-        least = tables.c[e] - tables.nx[e] * dx - tables.ny[e] * dy
+        least = nofits.c[e] - nofits.nx[e] * dx - nofits.ny[e] * dy
         if least <= deepest:
             continue
-        for e in range(tables.plane[k], tables.plane[k + 1]):
-            least = min(least, tables.c[e] - tables.nx[e] * dx - tables.ny[e] * dy)
+        for e in range(nofits.plane[k], nofits.plane[k + 1]):
+            least = min(least, nofits.c[e] - nofits.nx[e] * dx - nofits.ny[e] * dy)
             if least <= deepest:
                 tables.hint[k] = e
                 break
-        if least > deepest and r1 > r0:
-            nearest = 1e300
-            for e in range(r0, r1):
-                ux, uy = tables.bx[e] - tables.ax[e], tables.by[e] - tables.ay[e]
-                vx, vy = dx - tables.ax[e], dy - tables.ay[e]
-                t = (ux * vx + uy * vy) / (ux * ux + uy * uy)
-                t = min(1.0, max(0.0, t))
-                vx -= t * ux
-                vy -= t * uy
-                nearest = min(nearest, vx * vx + vy * vy)
-            return float(max(least, np.sqrt(nearest)))
         deepest = max(deepest, least)
     return deepest
 
 
 @numba.njit(cache=True, inline="always")
-def pair_depth(slots: Slots, tables: Tables, a: int, b: int, dx: float, dy: float) -> float:
-    """Depth of slot a and slot b shifted by (dx, dy), from the table where there is one."""
+def pair_depth(
+    slots: Slots, tables: Tables, a: int, b: int, dx: float, dy: float, enough: float
+) -> float:
+    """Depth of slot a and slot b shifted by (dx, dy), from the table where there is one.
+
+    It may be less than it is, but not less than ``enough``.
+    """
     if slots.box[a, 2] <= slots.box[b, 0] + dx or slots.box[b, 2] + dx <= slots.box[a, 0]:
         return 0.0
     if slots.box[a, 3] <= slots.box[b, 1] + dy or slots.box[b, 3] + dy <= slots.box[a, 1]:
         return 0.0
     if a < tables.row.shape[0] and b < tables.row.shape[0]:
         row = tables.row[a, b]
+        if row < 0:
+            row, dx, dy = tables.row[b, a], -dx, -dy
         if row >= 0:
+            if tables.cells.head[row, 6] > 0.0:
+                return cell_depth(tables.cells, row, dx, dy, enough)
             return table_depth(tables, row, dx, dy)
-        row = tables.row[b, a]
-        if row >= 0:
-            return table_depth(tables, row, -dx, -dy)
+        dx, dy = -dx, -dy
     return slot_depth(slots, a, b, dx, dy)
 
 
 @numba.njit(cache=True)
 def fill_tables(slots: Slots, tables: Tables, n: int) -> None:
     """Work out the half-planes of all slot pairs a <= b < n into arrays of the right size."""
+    nofits = tables.nofits
     k = 0
     e = 0
     r = 0
@@ -221,37 +208,37 @@ def fill_tables(slots: Slots, tables: Tables, n: int) -> None:
             if tables.row[a, b] < 0:
                 continue
             tables.row[a, b] = r
-            tables.pair[r] = k
+            nofits.pair[r] = k
             for p in range(slots.first[a], slots.first[a + 1]):
                 for q in range(slots.first[b], slots.first[b + 1]):
-                    tables.plane[k] = e
+                    nofits.plane[k] = e
                     tables.hint[k] = e
-                    e = _planes(slots, tables, p, q, e)
-                    tables.box[k, 0] = slots.part_box[p, 0] - slots.part_box[q, 2]
-                    tables.box[k, 1] = slots.part_box[p, 1] - slots.part_box[q, 3]
-                    tables.box[k, 2] = slots.part_box[p, 2] - slots.part_box[q, 0]
-                    tables.box[k, 3] = slots.part_box[p, 3] - slots.part_box[q, 1]
+                    e = _planes(slots, nofits, p, q, e)
+                    nofits.box[k, 0] = slots.part_box[p, 0] - slots.part_box[q, 2]
+                    nofits.box[k, 1] = slots.part_box[p, 1] - slots.part_box[q, 3]
+                    nofits.box[k, 2] = slots.part_box[p, 2] - slots.part_box[q, 0]
+                    nofits.box[k, 3] = slots.part_box[p, 3] - slots.part_box[q, 1]
                     k += 1
             r += 1
-            tables.pair[r] = k
-            tables.plane[k] = e
+            nofits.pair[r] = k
+            nofits.plane[k] = e
 
 
-@numba.njit(cache=True)
-def _planes(slots: Slots, tables: Tables, p: int, q: int, e: int) -> int:
+@lean
+def _planes(slots: Slots, nofits: NoFits, p: int, q: int, e: int) -> int:
     """Write the half-planes of two parts from place e on; return the next place."""
     for f in range(slots.start[p], slots.start[p + 1]):
         low = 1e300
         for v in range(slots.start[q], slots.start[q + 1]):
             low = min(low, slots.nx[f] * slots.x[v] + slots.ny[f] * slots.y[v])
-        tables.nx[e], tables.ny[e] = slots.nx[f], slots.ny[f]
-        tables.c[e] = slots.reach[f] - low
+        nofits.nx[e], nofits.ny[e] = slots.nx[f], slots.ny[f]
+        nofits.c[e] = slots.reach[f] - low
         e += 1
     for f in range(slots.start[q], slots.start[q + 1]):
         low = 1e300
         for v in range(slots.start[p], slots.start[p + 1]):
             low = min(low, slots.nx[f] * slots.x[v] + slots.ny[f] * slots.y[v])
-        tables.nx[e], tables.ny[e] = -slots.nx[f], -slots.ny[f]
-        tables.c[e] = slots.reach[f] - low
+        nofits.nx[e], nofits.ny[e] = -slots.nx[f], -slots.ny[f]
+        nofits.c[e] = slots.reach[f] - low
         e += 1
     return e

@@ -7,7 +7,7 @@ import numpy as np
 
 from nestcut.nesting.kernels.chance import below, uniform
 from nestcut.nesting.kernels.depth import Slots
-from nestcut.nesting.kernels.snap import snap
+from nestcut.nesting.kernels.lean import lean
 from nestcut.nesting.kernels.world import (
     State,
     World,
@@ -29,14 +29,14 @@ chance of trying the item's own container; last steps of the coarse and the fine
 share of the item's size."""
 
 
-@numba.njit(cache=True)
+@lean
 def draw_option(world: World, state: State, i: int) -> int:
     """Draw one of item i's options."""
     first = world.option_first[i]
     return int(first + below(state.chance, world.option_first[i + 1] - first))
 
 
-@numba.njit(cache=True)
+@lean
 def draw_turn(world: World, state: State, i: int, option: int, b: int) -> float:
     """Draw a turn in an option: its own, the present one, along another item's edge, or any."""
     centre = world.option_turn[option]
@@ -63,14 +63,14 @@ def draw_turn(world: World, state: State, i: int, option: int, b: int) -> float:
     return float(middle + stray)
 
 
-@numba.njit(cache=True)
+@lean
 def draw_edge(slots: Slots, chance: np.ndarray, s: int) -> int:
     """Draw an edge of a slot, by its first corner."""
     first = slots.start[slots.first[s]]
     return int(first + below(chance, slots.start[slots.first[s + 1]] - first))
 
 
-@numba.njit(cache=True)
+@lean
 def touch_shift(slots: Slots, chance: np.ndarray, a: int, b: int) -> tuple[float, float]:
     """Draw a shift of slot b that makes it touch slot a: an edge of a part and a corner of one."""
     p = slots.first[a] + below(chance, slots.first[a + 1] - slots.first[a])
@@ -94,7 +94,7 @@ def touch_shift(slots: Slots, chance: np.ndarray, a: int, b: int) -> tuple[float
     return sign * x, sign * y
 
 
-@numba.njit(cache=True)
+@lean
 def keep_best(
     top: np.ndarray, cost: float, b: int, option: int, turn: float, x: float, y: float
 ) -> None:
@@ -104,13 +104,14 @@ def keep_best(
         return
     k = n - 1
     while k > 0 and top[k - 1, COST] > cost:
-        top[k, :] = top[k - 1, :]
+        for e in range(6):
+            top[k, e] = top[k - 1, e]
         k -= 1
     top[k, COST], top[k, BIN], top[k, OPTION] = cost, b, option
     top[k, TURN], top[k, X], top[k, Y] = turn, x, y
 
 
-@numba.njit(cache=True)
+@lean
 def sample(
     world: World, state: State, i: int, settings: np.ndarray, bins: int, top: np.ndarray
 ) -> None:
@@ -158,7 +159,7 @@ def sample(
             return
 
 
-@numba.njit(cache=True)
+@lean
 def refine(world: World, state: State, i: int, spot: np.ndarray, step: float, last: float) -> None:
     """Walk a candidate downhill along random axes, diagonals and turns until steps are ``last``."""
     b, option = int(spot[BIN]), int(spot[OPTION])
@@ -203,28 +204,12 @@ def refine(world: World, state: State, i: int, spot: np.ndarray, step: float, la
     spot[TURN], spot[X], spot[Y], spot[COST] = turn, x, y, cost
 
 
-@numba.njit(cache=True)
+@lean
 def leaves_frame(world: World, state: State, i: int) -> bool:
     """Whether item i sticks out of its container's frame."""
     b, s, x, y = state.where[i], state.slot[i], state.x[i], state.y[i]
     stray = max(abs(clamp_x(world, b, s, x) - x), abs(clamp_y(world, b, s, y) - y))
     return bool(stray > world.tolerance)
-
-
-@numba.njit(cache=True)
-def touch_exactly(world: World, state: State, i: int, spot: np.ndarray, reach: float) -> bool:
-    """Move a candidate to the nearest place without overlap, if there is one within reach."""
-    b, option = int(spot[BIN]), int(spot[OPTION])
-    s = choose_pose(world, i, option, spot[TURN])
-    at = spot[X : Y + 1].copy()
-    if not snap(world, state, i, b, s, at, reach):
-        return False
-    x, y = clamp_x(world, b, s, at[0]), clamp_y(world, b, s, at[1])
-    cost = overlap_cost(world, state, i, b, s, x, y, spot[COST])
-    if cost >= spot[COST]:
-        return False
-    spot[X], spot[Y], spot[COST] = x, y, cost
-    return True
 
 
 @numba.njit(cache=True)
@@ -256,10 +241,8 @@ def move_item(
             break
     spot = top[best]
     if spot[COST] > 0.0 and spot[COST] < 1e300:
-        coarse, fine = settings[COARSE], settings[FINE]
-        if not touch_exactly(world, state, i, spot, 4.0 * coarse * world.size[i]):
-            refine(world, state, i, spot, coarse * world.size[i], fine * world.size[i])
-            touch_exactly(world, state, i, spot, 10.0 * fine * world.size[i])
+        step = settings[COARSE] * world.size[i]
+        refine(world, state, i, spot, step, settings[FINE] * world.size[i])
     if spot[COST] < now:
         set_pose(world, state, i, int(spot[BIN]), int(spot[OPTION]), spot[TURN], spot[X], spot[Y])
         measure(world, state, i)

@@ -5,8 +5,59 @@ from __future__ import annotations
 import numba
 import numpy as np
 
-from nestcut.nesting.kernels.snap import planes_between
+from nestcut.nesting.kernels.depth import Slots
+from nestcut.nesting.kernels.lean import lean
 from nestcut.nesting.kernels.world import State, World
+
+
+@lean
+def separating_plane(slots: Slots, p: int, q: int, dx: float, dy: float, plane: np.ndarray) -> None:
+    """Write the least violated half-plane of part p and part q shifted by (dx, dy).
+
+    ``plane`` takes (nx, ny, depth): a shift of q by t along the normal leaves depth - t.
+    """
+    plane[2] = 1e300
+    p0, p1 = slots.start[p], slots.start[p + 1]
+    q0, q1 = slots.start[q], slots.start[q + 1]
+    for turn in range(2):
+        a0, a1 = (p0, p1) if turn == 0 else (q0, q1)
+        b0, b1 = (q0, q1) if turn == 0 else (p0, p1)
+        sign = 1.0 if turn == 0 else -1.0
+        for e in range(a0, a1):
+            nx, ny = slots.nx[e], slots.ny[e]
+            low = 1e300
+            for v in range(b0, b1):
+                low = min(low, nx * slots.x[v] + ny * slots.y[v])
+            depth = slots.reach[e] - low - sign * (nx * dx + ny * dy)
+            if depth < plane[2]:
+                plane[0], plane[1], plane[2] = sign * nx, sign * ny, depth
+
+
+@lean
+def planes_between(
+    slots: Slots, a: int, s: int, shift: np.ndarray, reach: float, planes: np.ndarray, m: int
+) -> int:
+    """Add the half-planes of slot a and slot s shifted by ``shift`` that matter within ``reach``.
+
+    Returns how many there are now, or -1 if there is no room for more.
+    """
+    dx, dy = shift[0], shift[1]
+    for p in range(slots.first[a], slots.first[a + 1]):
+        for q in range(slots.first[s], slots.first[s + 1]):
+            if slots.part_box[p, 2] + reach <= slots.part_box[q, 0] + dx:
+                continue
+            if slots.part_box[q, 2] + dx + reach <= slots.part_box[p, 0]:
+                continue
+            if slots.part_box[p, 3] + reach <= slots.part_box[q, 1] + dy:
+                continue
+            if slots.part_box[q, 3] + dy + reach <= slots.part_box[p, 1]:
+                continue
+            if m >= planes.shape[0]:
+                return -1
+            separating_plane(slots, p, q, dx, dy, planes[m])
+            if planes[m, 2] > -reach:
+                m += 1
+    return m
 
 
 @numba.njit(cache=True)

@@ -11,6 +11,7 @@ import numba
 import numpy as np
 
 from nestcut.nesting.kernels.chance import shuffle
+from nestcut.nesting.kernels.lean import lean
 from nestcut.nesting.kernels.moves import move_item
 from nestcut.nesting.kernels.world import State, World, total_overlap
 
@@ -68,7 +69,7 @@ def separate(
         done += 1
 
 
-@numba.njit(cache=True)
+@lean
 def reweigh(state: State, settings: np.ndarray) -> None:
     """Let the weights of overlapping pairs grow, by how deep they are, and the others fade."""
     n = state.x.shape[0]

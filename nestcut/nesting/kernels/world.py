@@ -8,6 +8,7 @@ import numba
 import numpy as np
 
 from nestcut.nesting.kernels.depth import Slots, Tables, pair_depth, pose_slot
+from nestcut.nesting.kernels.lean import lean
 
 
 class World(NamedTuple):
@@ -43,7 +44,8 @@ class State(NamedTuple):
     """A layout, overlaps allowed, and the memory of the search.
 
     ``where`` is an item's container, ``members`` (b, n) the items of each, ``filled`` how many,
-    ``place`` an item's place among them. ``depth`` (n, n) are the present depths, ``weight``
+    ``place`` an item's place among them. ``box`` (n, 4) are the items' boxes where they lie,
+    ``depth`` (n, n) are the present depths, ``weight``
     (n, n) those of the guided search; with the container itself ``wall_depth``, ``wall_weight``.
     """
 
@@ -56,6 +58,7 @@ class State(NamedTuple):
     members: np.ndarray
     filled: np.ndarray
     place: np.ndarray
+    box: np.ndarray
     depth: np.ndarray
     weight: np.ndarray
     wall_depth: np.ndarray
@@ -74,7 +77,7 @@ def choose_pose(world: World, i: int, option: int, turn: float) -> int:
     return slot
 
 
-@numba.njit(cache=True)
+@lean
 def overlap_cost(
     world: World, state: State, i: int, b: int, s: int, x: float, y: float, limit: float
 ) -> float:
@@ -83,29 +86,21 @@ def overlap_cost(
     Stops early, with what it has, once ``limit`` is reached.
     """
     cost = 0.0
-    j = -1
-    factor = 0.0
-    slots = world.slots
+    slots, box = world.slots, state.box
     x0, y0 = slots.box[s, 0] + x, slots.box[s, 1] + y
     x1, y1 = slots.box[s, 2] + x, slots.box[s, 3] + y
-    for k in range(-1, state.filled[b]):
-        if k < 0:  # what the container itself blocks
-            a, ax, ay = world.obstacle[b], 0.0, 0.0
-            if a < 0:
-                continue
-            factor = state.wall_weight[i] * world.size[i]
-        else:
-            j = state.members[b, k]
-            a, ax, ay = state.slot[j], state.x[j], state.y[j]
-        if slots.box[a, 2] + ax <= x0 or x1 <= slots.box[a, 0] + ax:
+    if world.obstacle[b] >= 0:  # what the container itself blocks
+        depth = pair_depth(slots, world.tables, world.obstacle[b], s, x, y, 1e300)
+        if depth > world.tolerance:
+            cost += state.wall_weight[i] * world.size[i] * (depth + world.offset)
+    for k in range(state.filled[b]):
+        j = state.members[b, k]
+        if box[j, 2] <= x0 or x1 <= box[j, 0] or box[j, 3] <= y0 or y1 <= box[j, 1] or j == i:
             continue
-        if slots.box[a, 3] + ay <= y0 or y1 <= slots.box[a, 1] + ay:
-            continue
-        if k >= 0:
-            if j == i:
-                continue
-            factor = state.weight[i, j] * np.sqrt(world.size[i] * world.size[j])
-        depth = pair_depth(slots, world.tables, a, s, x - ax, y - ay)
+        factor = state.weight[i, j] * np.sqrt(world.size[i] * world.size[j])
+        enough = (limit - cost) / factor
+        dx, dy = x - state.x[j], y - state.y[j]
+        depth = pair_depth(slots, world.tables, state.slot[j], s, dx, dy, enough)
         if depth > world.tolerance:
             cost += factor * (depth + world.offset)
             if cost >= limit:
@@ -139,7 +134,7 @@ def clamp_y(world: World, b: int, s: int, y: float) -> float:
     return float(max(min(y, world.frame[b, 3] - world.slots.box[s, 3]), low))
 
 
-@numba.njit(cache=True)
+@lean
 def take_out(state: State, i: int) -> None:
     """Take item i off its container's list."""
     b, k = state.where[i], state.place[i]
@@ -150,7 +145,7 @@ def take_out(state: State, i: int) -> None:
     state.where[i] = -1
 
 
-@numba.njit(cache=True)
+@lean
 def put_in(state: State, i: int, b: int) -> None:
     """Put item i on container b's list."""
     state.members[b, state.filled[b]] = i
@@ -159,7 +154,7 @@ def put_in(state: State, i: int, b: int) -> None:
     state.where[i] = b
 
 
-@numba.njit(cache=True)
+@lean
 def set_pose(
     world: World, state: State, i: int, b: int, option: int, turn: float, x: float, y: float
 ) -> None:
@@ -174,9 +169,19 @@ def set_pose(
         slot = int(world.own[i])
     state.option[i], state.turn[i], state.slot[i] = option, turn, slot
     state.x[i], state.y[i] = x, y
+    set_box(world, state, i)
 
 
-@numba.njit(cache=True)
+@lean
+def set_box(world: World, state: State, i: int) -> None:
+    """Bring item i's box up to date."""
+    box = world.slots.box
+    s = state.slot[i]
+    state.box[i, 0], state.box[i, 2] = box[s, 0] + state.x[i], box[s, 2] + state.x[i]
+    state.box[i, 1], state.box[i, 3] = box[s, 1] + state.y[i], box[s, 3] + state.y[i]
+
+
+@lean
 def measure(world: World, state: State, i: int) -> None:
     """Bring item i's row of depths up to date."""
     for j in range(state.x.shape[0]):
@@ -194,7 +199,7 @@ def measure(world: World, state: State, i: int) -> None:
             a, ax, ay = state.slot[j], state.x[j], state.y[j]
         if a < 0 or j == i:
             continue
-        depth = pair_depth(slots, world.tables, a, s, x - ax, y - ay)
+        depth = pair_depth(slots, world.tables, a, s, x - ax, y - ay, 1e300)
         if depth > world.tolerance:
             if j < 0:
                 state.wall_depth[i] = depth
@@ -211,17 +216,19 @@ def measure(world: World, state: State, i: int) -> None:
         state.wall_depth[i] = max(state.wall_depth[i], stick)
 
 
-@numba.njit(cache=True)
+@lean
 def measure_all(world: World, state: State) -> float:
     """Bring all depths up to date and return the overlap: the sum of depths times sizes."""
     n = state.x.shape[0]
+    for i in range(n):
+        set_box(world, state, i)
     for i in range(n):
         if state.where[i] >= 0:
             measure(world, state, i)
     return total_overlap(world, state)
 
 
-@numba.njit(cache=True)
+@lean
 def total_overlap(world: World, state: State) -> float:
     """Sum of depths times sizes over all pairs, unweighted; 0 where nothing overlaps."""
     n = state.x.shape[0]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 import shapely
@@ -13,9 +11,9 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.nesting.arrays import Arrays, Bin, build
 from nestcut.nesting.kernels.bottomleft import leftmost
+from nestcut.nesting.kernels.cells import cell_depth
 from nestcut.nesting.kernels.chance import below, shuffle, uniform
 from nestcut.nesting.kernels.depth import pair_depth, pose_slot, slot_depth
-from nestcut.nesting.kernels.snap import shortest_shift, snap
 from nestcut.nesting.kernels.world import overlap_cost, total_overlap
 from nestcut.nesting.problem import FREE, Item, Problem, Turns
 from nestcut.nesting.separation import Search
@@ -74,7 +72,7 @@ def test_depth_is_positive_exactly_where_shapely_sees_overlap(arrays: Arrays) ->
     for _ in range(400):
         a, b = (int(s) for s in rng.choice(used, 2))
         dx, dy = (float(v) for v in rng.uniform(-6.0, 6.0, 2))
-        depth = pair_depth(world.slots, world.tables, a, b, dx, dy)
+        depth = pair_depth(world.slots, world.tables, a, b, dx, dy, 1e300)
         area = polygon_of(arrays, a).intersection(polygon_of(arrays, b, dx, dy)).area
 
         assert (depth > 1e-9) == (area > 1e-12), (a, b, dx, dy, depth, area)
@@ -101,10 +99,10 @@ def test_table_depth_is_the_distance_to_the_no_fit_polygon(arrays: Arrays) -> No
         )
         inside = no_fit.contains(point)
         expected = no_fit.boundary.distance(point) if inside else 0.0
-        depth = pair_depth(slots, world.tables, a, b, dx, dy)
+        depth = pair_depth(slots, world.tables, a, b, dx, dy, 1e300)
         assert depth == pytest.approx(expected, abs=1e-9)
         # the same pair asked the other way round
-        other = pair_depth(slots, world.tables, b, a, -dx, -dy)
+        other = pair_depth(slots, world.tables, b, a, -dx, -dy, 1e300)
         assert other == pytest.approx(depth, abs=1e-12)
 
 
@@ -151,7 +149,7 @@ def test_cost_and_total_agree_with_pair_by_pair_sums(arrays: Arrays) -> None:
             if i != j:
                 dx, dy = state.x[i] - state.x[j], state.y[i] - state.y[j]
                 depth[i, j] = pair_depth(
-                    world.slots, world.tables, int(state.slot[j]), int(state.slot[i]), dx, dy
+                    world.slots, world.tables, int(state.slot[j]), int(state.slot[i]), dx, dy, 1e300
                 )
     share = np.sqrt(np.outer(world.size, world.size))
     expected = (depth * share).sum() / 2 + (state.wall_depth * world.size).sum()
@@ -178,39 +176,43 @@ def test_leftmost_is_free_and_nothing_further_left_is(arrays: Arrays) -> None:
             assert max(there.intersection(o).area for o in others) > 0.0
 
 
-def test_shortest_shift_against_brute_force() -> None:
-    rng = np.random.default_rng(6)
-    angles = np.linspace(0.0, 2.0 * np.pi, 721)
-    for _ in range(30):
-        a = rng.uniform(0.0, 1.5, 4)
-        planes = np.column_stack((np.cos(a), np.sin(a), rng.uniform(-0.5, 0.5, 4)))
-        shift = np.zeros(2)
-        if planes[:, 2].max() <= 0.0:
-            continue
-        assert shortest_shift(planes, 4, 1e-12, shift)
-        assert (planes[:, 2] - planes[:, :2] @ shift <= 1e-9).all()
-        length = np.hypot(*shift)
-        for t in angles:
-            nearer = 0.999 * length * np.array([np.cos(t), np.sin(t)])
-            assert (planes[:, 2] - planes[:, :2] @ nearer > 0.0).any()
+def test_a_depth_cut_short_is_still_enough(arrays: Arrays) -> None:
+    world, rng = arrays.world, np.random.default_rng(7)
+    used = sorted({int(s) for s in world.option_slot if s < world.tables.row.shape[0]})
+    short = 0
+    for _ in range(2000):
+        a, b = (int(s) for s in rng.choice(used, 2))
+        dx, dy = (float(v) for v in rng.uniform(-3.0, 3.0, 2))
+        enough = float(rng.uniform(0.0, 1.0))
+        whole = pair_depth(world.slots, world.tables, a, b, dx, dy, 1e300)
+        depth = pair_depth(world.slots, world.tables, a, b, dx, dy, enough)
+
+        assert depth <= whole + 1e-12
+        assert depth >= min(whole, enough) - 1e-12
+        short += depth < whole - 1e-9
+    assert short > 50
 
 
-def test_snap_moves_to_touch(arrays: Arrays) -> None:
-    boxes = replace(
-        arrays.problem, items=tuple(Item(id=str(k), outline=box(2.0, 1.0)) for k in range(2))
-    )
-    compiled = build(boxes).with_tables()
-    bins = (Bin(boxes.containers[0], 0),)
-    search = Search(compiled.on(bins), bins, 0, "snap")
-    search.put(0, 0, 0, 0.0, 5.0, 5.0)
-    search.put(1, 0, 1, 0.0, 5.0, 5.9)
-    spot = np.array([5.0, 5.9])
-    slot = int(search.state.slot[1])
-
-    assert snap(search.arrays.world, search.state, 1, 0, slot, spot, 0.5)
-    assert spot == pytest.approx([5.0, 6.0])
-    spot = np.array([5.0, 5.2])
-    assert not snap(search.arrays.world, search.state, 1, 0, slot, spot, 0.5)
+def test_cells_agree_with_the_half_planes_they_leave_out(arrays: Arrays) -> None:
+    """Outside and inside are told as without cells, on the edges of cells too."""
+    tables, rng = arrays.world.tables, np.random.default_rng(8)
+    nofits, head = tables.nofits, tables.cells.head
+    rows = np.flatnonzero(head[:, 6] > 0)
+    assert len(rows) > 5
+    for row in rows:
+        for _ in range(100):
+            cell = np.floor(rng.uniform(-1.0, head[row, 5] + 1.0, 2))
+            dx, dy = head[row, :2] + (cell + rng.uniform(size=2).round()) / head[row, 2:4]
+            depths = [
+                (nofits.c[e0:e1] - nofits.nx[e0:e1] * dx - nofits.ny[e0:e1] * dy).min()
+                for k in range(nofits.pair[row], nofits.pair[row + 1])
+                for e0, e1 in [nofits.plane[k : k + 2]]
+            ]
+            depth = cell_depth(tables.cells, int(row), dx, dy, 1e300)
+            if max(depths) > 1e-9:
+                assert depth >= max(depths) - 1e-9
+            if max(depths) < -1e-9:
+                assert depth == 0.0
 
 
 def test_chance_is_uniform_and_repeats() -> None:
