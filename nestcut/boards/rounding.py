@@ -1,8 +1,7 @@
 """Whole numbers of patterns: diving through the relaxation, then an exact choice of patterns.
 
-A dive takes the whole part of a solution, or the largest fraction where there is none, and prices
-out the rest again.  What remains between value and bound is settled exactly where it can be: a
-plan better than the best found can only use patterns that cost less than that gap on top of the
+Dives (:mod:`nestcut.boards.dives`) give plans.  What remains between value and bound is settled
+exactly where it can be: a plan better than the best found can only use patterns that cost less than that gap on top of the
 bound (reduced-cost fixing), so all of those are listed and a branch-and-bound (SCIP, through
 OR-Tools) chooses among them: it either finds the better plan or proves that there is none.
 """
@@ -15,8 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from nestcut.boards.choice import Cover, choose_patterns
+from nestcut.boards.dives import dive
 from nestcut.boards.firstfit import first_fit
 from nestcut.boards.listing import Listed, list_patterns
+from nestcut.boards.prices import Sums
 from nestcut.boards.problem import CuttingProblem
 from nestcut.boards.relaxation import Column, Pattern, PatternProgramme
 from nestcut.boards.rips import Used, choose_rips
@@ -67,7 +68,7 @@ def solve_cutting(problem: CuttingProblem, settings: Settings, deadline: Deadlin
     """Find the cheapest boards and patterns that give every piece."""
     programme = PatternProgramme(problem, deadline)
     demand = [k.demand for k in problem.kinds]
-    sums = _Sums(problem)
+    sums = Sums(problem)
     search = _Search(programme, settings, deadline, sums)
     first = first_fit(problem)
     search.offer_if(first)
@@ -88,59 +89,11 @@ def solve_cutting(problem: CuttingProblem, settings: Settings, deadline: Deadlin
     return search.answer()
 
 
-class _Sums:
-    """Which totals the prices on sale can make at all."""
-
-    def __init__(self, problem: CuttingProblem) -> None:
-        self._step = 0
-        for supply in problem.supplies:
-            self._step = math.gcd(self._step, supply.price)
-        self._prices = sorted({s.price for s in problem.supplies if s.price > 0})
-        self._reached = 1
-        self._horizon = 0
-
-    def up(self, value: float) -> int:
-        """Return the least total that isn't below a value."""
-        if not self._prices:
-            return 0
-        low = max(0, math.ceil(value / self._step - _SLACK))
-        top = low + self._prices[-1] // self._step
-        self._extend(top)
-        while not self._reached >> low & 1:
-            low += 1
-        return low * self._step
-
-    def next_above(self, total: int) -> int:
-        """Return the least total above this one."""
-        return self.up(total + 1)
-
-    def next_below(self, total: int) -> int:
-        """Return the greatest total below this one, or -1."""
-        if not self._prices or total <= 0:
-            return -1
-        low = (total - 1) // self._step
-        self._extend(low)
-        while low >= 0 and not self._reached >> low & 1:
-            low -= 1
-        return low * self._step
-
-    def _extend(self, horizon: int) -> None:
-        if horizon <= self._horizon:
-            return
-        self._horizon = 2 * horizon
-        mask = (1 << (self._horizon + 1)) - 1
-        for price in self._prices:
-            shift = price // self._step
-            while shift <= self._horizon:
-                self._reached |= (self._reached << shift) & mask
-                shift *= 2
-
-
 class _Search:
     """The best plan so far, the bound, and the ways to bring them together."""
 
     def __init__(
-        self, programme: PatternProgramme, settings: Settings, deadline: Deadline, sums: _Sums
+        self, programme: PatternProgramme, settings: Settings, deadline: Deadline, sums: Sums
     ) -> None:
         self.programme = programme
         self.problem = programme.problem
@@ -176,40 +129,15 @@ class _Search:
             self.offer(used)
 
     def dive(self, luck: np.random.Generator | None) -> None:
-        """Round the relaxation to whole patterns step by step."""
-        programme = self.programme
-        left = [k.demand for k in self.problem.kinds]
-        taken: dict[int, int] = {}
-        fixed: dict[Column, int] = {}
-        while any(left):
-            relaxed = programme.solve(left, taken)
-            picks = [(a, math.floor(v + _SLACK)) for a, v in sorted(relaxed.columns.items())]
-            picks = [(a, n) for a, n in picks if n >= 1]
-            if not picks:
-                rank = {
-                    a: v + (0.0 if luck is None else 0.3 * float(luck.random()))
-                    for a, v in sorted(relaxed.columns.items())
-                }
-                if not rank or relaxed.missing > _SLACK:
-                    break
-                picks = [(max(rank, key=lambda a: (rank[a], -a)), 1)]
-            for a, n in picks:
-                column = programme.columns[a]
-                for _ in range(n):
-                    pattern = tuple((i, min(m, left[i])) for i, m in column.pattern if left[i])
-                    if not pattern:
-                        break
-                    for i, m in pattern:
-                        left[i] -= m
-                    taken[column.place] = taken.get(column.place, 0) + 1
-                    trimmed = Column(column.place, pattern)
-                    fixed[trimmed] = fixed.get(trimmed, 0) + 1
-            if self.deadline.stop_reason() is not None:
-                break
-        if not any(left):
+        """Dive for a plan better than the best."""
+        target = math.inf
+        if self.best is not None and not self.best.missing:
+            target = float(self.sums.next_below(self.cost))
+        fixed = dive(self.programme, target, luck, self.deadline)
+        if fixed is not None:
             self.offer_if(choose_rips(self.problem, fixed))
         if self.best is None:
-            self.choose(tuple(programme.columns))
+            self.choose(tuple(self.programme.columns))
 
     def choose(self, columns: tuple[Column, ...], cover: Cover = Cover.AT_LEAST) -> bool:
         """Choose among these patterns exactly; True if that was carried through."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections import Counter
 from itertools import pairwise
 
@@ -40,6 +41,7 @@ def boards(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
     settings = Settings(
         seed=spend.seed, effort=Effort.THOROUGH, seconds=spend.seconds, workers=spend.workers
     )
+    begin = time.process_time()
     outcome = cut_boards(
         rails,
         (stock,),
@@ -49,6 +51,7 @@ def boards(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
         Deadline(seconds=spend.seconds),
         Silent(),
     )
+    taken = time.process_time() - begin
     best = instance.get("optimum_bins") or (known or {}).get("optimum")
     return Outcome(
         pieces=sum(rail.count for rail in rails),
@@ -59,6 +62,7 @@ def boards(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
         beside={
             "first_fit": first_fit_decreasing(rails, length, kerf),
             "stopped_by": outcome.stopped_by.name,
+            "processor_s": round(taken, 2),
         },
     )
 
