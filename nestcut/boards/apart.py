@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nestcut.boards.drafts import Cluster
-from nestcut.boards.family import Family
+from nestcut.boards.family import Family, kind_of, kind_of_known
 from nestcut.boards.graphs import judge_graph
 from nestcut.boards.joining import JoiningProblem
 from nestcut.boards.positions import Placed, Verdict, place_joints
@@ -36,6 +36,8 @@ def place_apart(
 ) -> Placed:
     """Find positions for clusters whose joints keep apart, or prove that there are none.
 
+    Clusters are taken to be connected, with as many joints as they may have: with fewer, or in
+    parts, they are other clusters.
     ``work`` is for one trial of positions. [deterministic seconds]
     """
     rails = sorted(r for cluster in clusters for r in cluster.rails)
@@ -47,11 +49,7 @@ def place_apart(
             break
         starts = waiting.pop()
         narrowed = _narrowed(problem, starts)
-        if any(
-            judge_graph(_family(narrowed, c), (1,) * len(c.rails), _lot(c), c.joints, work)
-            is Verdict.IMPOSSIBLE
-            for c in clusters
-        ):
+        if any(_is_out(narrowed, cluster, work) for cluster in clusters):
             continue
         parts = [place_joints(narrowed, (c,), (), work, seed, deadline) for c in clusters]
         if any(part.verdict is Verdict.IMPOSSIBLE for part in parts):
@@ -78,22 +76,24 @@ def _narrowed(problem: JoiningProblem, starts: Starts) -> JoiningProblem:
     return replace(problem, rails=rails)
 
 
-def _family(problem: JoiningProblem, cluster: Cluster) -> Family:
-    """Return the rails of a cluster as a family of their own, each a kind by itself."""
-    rails = [problem.rails[r] for r in cluster.rails]
-    bins = tuple(b for b, _ in cluster.bins)
-    return Family(
-        section=rails[0].rail.section,
+def _is_out(problem: JoiningProblem, cluster: Cluster, work: float) -> bool:
+    """Whether a cluster is impossible by the graph of its pieces, each rail a kind by itself."""
+    family = Family(
+        section=problem.rails[cluster.rails[0]].rail.section,
         kerf=problem.kerf,
-        kinds=tuple(rails),
-        members=tuple((r,) for r in cluster.rails),
-        bins=bins,
-        rooms=tuple(problem.bins[b].capacity for b in bins),
+        kinds=(
+            *(kind_of(problem.rails[r]) for r in cluster.rails),
+            *(kind_of_known(problem.kinds[i], problem.kerf) for i, _ in cluster.kinds),
+        ),
+        members=(*((r,) for r in cluster.rails), *(() for _ in cluster.kinds)),
+        fixed=(*(None for _ in cluster.rails), *(i for i, _ in cluster.kinds)),
+        everything=(*(1 for _ in cluster.rails), *(n for _, n in cluster.kinds)),
+        bins=tuple(b for b, _ in cluster.bins),
+        rooms=tuple(problem.bins[b].capacity for b, _ in cluster.bins),
     )
-
-
-def _lot(cluster: Cluster) -> tuple[int, ...]:
-    return tuple(n for _, n in cluster.bins)
+    lot = tuple(n for _, n in cluster.bins)
+    verdict = judge_graph(family, family.everything, lot, cluster.joints, work)
+    return verdict is Verdict.IMPOSSIBLE
 
 
 def _branches(

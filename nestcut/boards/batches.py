@@ -165,9 +165,10 @@ class Judge:
 
     def cluster(self, batch: Batch, rails: tuple[int, ...]) -> Cluster:
         """Give a batch its rails."""
+        kinds = zip(self.family.fixed, batch.claim, strict=True)
         return Cluster(
             rails=rails,
-            kinds=(),
+            kinds=tuple((i, n) for i, n in kinds if i is not None and n),
             bins=tuple((b, n) for b, n in zip(self.family.bins, batch.lot, strict=True) if n),
             joints=batch.joints,
         )

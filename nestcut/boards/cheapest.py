@@ -62,10 +62,9 @@ class PurchaseSearch:
 
     @property
     def is_suited(self) -> bool:
-        """Whether this search can do the problem: all rails free, boards enough on sale."""
+        """Whether this search can do the problem: boards enough on sale, not too many rails."""
         return (
-            not self.problem.kinds
-            and self.market.is_endless
+            self.market.is_endless
             and sum(family.n_claims for family in self.families) <= MOST_CLAIMS
         )
 
@@ -155,6 +154,7 @@ class PurchaseSearch:
         parts = [packing.packed for packing in packings if packing.packed is not None]
         packed = Packed(
             clusters=tuple(c for part in parts for c in part.clusters),
+            patterns=tuple(p for part in parts for p in part.patterns),
             placed={k: v for part in parts for k, v in part.placed.items()},
         )
         if sum(fewest) > most_joints:
@@ -203,7 +203,7 @@ class PurchaseSearch:
         value = float(self._weight * purchase.cost + joints)
         draft = Draft(
             clusters=packed.clusters,
-            patterns=(),
+            patterns=packed.patterns,
             rips=purchase.rips,
             cost=purchase.cost,
             joints=joints,

@@ -1,17 +1,17 @@
 """Rails of one section as kinds and counts, and what wood a number of joints asks of them.
 
-Rails of the same part ask the same, so a set of rails is a *claim*: how many of each kind.  A set
+Rails of the same part ask the same, so a set of rails is a *claim*: how many of each kind.  Pieces
+of known length are kinds that can't be joined.  A set
 of strips is a *lot*: how many of each bin.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import product
 from math import prod
 
-from nestcut.boards.joining import FreeRail, JoiningProblem
+from nestcut.boards.joining import FixedKind, FreeRail, JoiningProblem
 from nestcut.boards.problem import Section
 
 Claim = tuple[int, ...]
@@ -21,16 +21,30 @@ Lot = tuple[int, ...]
 """How many strips of each bin of the section."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RailKind:
+    """What rails that are alike ask, or pieces of known length. See :class:`FreeRail`."""
+
+    whole: int
+    allowance: int
+    overlap: int
+    numbers: tuple[int, ...]
+    starts: tuple[tuple[int, int], ...]
+    least_piece: int
+
+
 @dataclass(frozen=True)
 class Family:
     """Kinds of rails of one section, with the bins they may come from.
 
     Parameters
     ----------
-    kinds
-        The first rail of each kind.
     members
-        Numbers of the rails of each kind.
+        Numbers of the rails of each kind; none for pieces of known length.
+    fixed
+        Number of the pieces of known length that a kind is; None for rails.
+    everything
+        How many there are of each kind.
     bins
         Numbers of the bins.
     rooms
@@ -39,15 +53,12 @@ class Family:
 
     section: Section
     kerf: int
-    kinds: tuple[FreeRail, ...]
+    kinds: tuple[RailKind, ...]
     members: tuple[tuple[int, ...], ...]
+    fixed: tuple[int | None, ...]
+    everything: Claim
     bins: tuple[int, ...]
     rooms: tuple[int, ...]
-
-    @cached_property
-    def everything(self) -> Claim:
-        """All rails."""
-        return tuple(len(own) for own in self.members)
 
     @property
     def n_claims(self) -> int:
@@ -87,22 +98,52 @@ class Family:
         return found
 
 
+def kind_of(rail: FreeRail) -> RailKind:
+    """Return what a rail asks."""
+    return RailKind(
+        whole=rail.whole,
+        allowance=rail.allowance,
+        overlap=rail.overlap,
+        numbers=rail.numbers,
+        starts=rail.starts,
+        least_piece=rail.least_piece,
+    )
+
+
+def kind_of_known(pieces: FixedKind, kerf: int) -> RailKind:
+    """Return what pieces of known length ask."""
+    return RailKind(
+        whole=pieces.weight - kerf,
+        allowance=0,
+        overlap=0,
+        numbers=(0,),
+        starts=(),
+        least_piece=0,
+    )
+
+
 def make_families(problem: JoiningProblem) -> tuple[Family, ...]:
     """Return the families of a problem, section by section."""
-    families = []
-    for section in dict.fromkeys(r.rail.section for r in problem.rails):
-        own = [k for k, r in enumerate(problem.rails) if r.rail.section == section]
-        alike = tuple(dict.fromkeys(problem.rails[k].alike for k in own))
-        members = tuple(tuple(k for k in own if problem.rails[k].alike == a) for a in alike)
-        bins = problem.bins_of[section]
-        families.append(
-            Family(
-                section=section,
-                kerf=problem.kerf,
-                kinds=tuple(problem.rails[k[0]] for k in members),
-                members=members,
-                bins=bins,
-                rooms=tuple(problem.bins[b].capacity for b in bins),
-            )
-        )
-    return tuple(families)
+    sections = [r.rail.section for r in problem.rails] + [k.section for k in problem.kinds]
+    return tuple(_family(problem, section) for section in dict.fromkeys(sections))
+
+
+def _family(problem: JoiningProblem, section: Section) -> Family:
+    own = [r for r, rail in enumerate(problem.rails) if rail.rail.section == section]
+    alike = tuple(dict.fromkeys(problem.rails[r].alike for r in own))
+    members = [tuple(r for r in own if problem.rails[r].alike == a) for a in alike]
+    known = [i for i, kind in enumerate(problem.kinds) if kind.section == section]
+    bins = problem.bins_of[section]
+    return Family(
+        section=section,
+        kerf=problem.kerf,
+        kinds=(
+            *(kind_of(problem.rails[rails[0]]) for rails in members),
+            *(kind_of_known(problem.kinds[i], problem.kerf) for i in known),
+        ),
+        members=(*members, *(() for _ in known)),
+        fixed=(*(None for _ in members), *known),
+        everything=(*(len(rails) for rails in members), *(problem.kinds[i].demand for i in known)),
+        bins=bins,
+        rooms=tuple(problem.bins[b].capacity for b in bins),
+    )

@@ -18,6 +18,7 @@ from nestcut.boards.family import Lot
 from nestcut.boards.joining import JoiningProblem
 from nestcut.boards.partition import Chosen, Pool
 from nestcut.boards.positions import Placed, Verdict, place_joints
+from nestcut.boards.relaxation import Column
 from nestcut.boards.together import coupled
 from nestcut.search.settings import Deadline
 
@@ -33,9 +34,13 @@ Cast = tuple[tuple[Batch, Cluster], ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Packed:
-    """Clusters that can be cut; positions of those that others depend on."""
+    """Clusters that can be cut, with positions of those that others depend on.
+
+    ``patterns`` are fillings of strips with nothing but pieces of known length.
+    """
 
     clusters: tuple[Cluster, ...]
+    patterns: tuple[tuple[Column, int], ...]
     placed: dict[tuple[Cluster, ...], Placed]
 
     @property
@@ -128,6 +133,7 @@ class Packer:
 
     def deal(self, chosen: Chosen, deadline: Deadline) -> Packed | None:
         """Give batches their rails so that joints keep apart; what can't be is forbidden."""
+        patterns = tuple(self._pattern(batch, n) for batch, n in chosen if self._is_known(batch))
         ways = list(islice(self._casts(chosen), MOST_CASTS + 1))
         failing: tuple[Batch, ...] = ()
         for cast in ways[:MOST_CASTS]:
@@ -142,13 +148,24 @@ class Packer:
                     failing = tuple(batch for batch, c in cast if c in together)
                     break
             else:
-                return Packed(clusters=clusters, placed=placed)
+                return Packed(clusters=clusters, patterns=patterns, placed=placed)
         if len(ways) > 1:
             failing = tuple(batch for batch, n in chosen for _ in range(n))
         if len(ways) > MOST_CASTS:
             self.is_unsettled = True
         self.forbidden.append(tuple(sorted(Counter(failing).items())))
         return None
+
+    def _is_known(self, batch: Batch) -> bool:
+        """Whether a batch has nothing but pieces of known length: they fill a single strip."""
+        fixed = self.judges[batch.family].family.fixed
+        return all(i is not None or not n for i, n in zip(fixed, batch.claim, strict=True))
+
+    def _pattern(self, batch: Batch, times: int) -> tuple[Column, int]:
+        family = self.judges[batch.family].family
+        place = family.bins[next(b for b, n in enumerate(batch.lot) if n)]
+        cut = zip(family.fixed, batch.claim, strict=True)
+        return Column(place, tuple((i, n) for i, n in cut if i is not None and n)), times
 
     def _keeps_apart(self, clusters: tuple[Cluster, ...]) -> bool:
         rails = {r for cluster in clusters for r in cluster.rails}
@@ -168,7 +185,7 @@ class Packer:
 
     def _casts(self, chosen: Chosen) -> Iterator[Cast]:
         """Every way to give the batches their rails that may make a difference."""
-        batches = [batch for batch, n in chosen for _ in range(n)]
+        batches = [b for b, n in chosen for _ in range(n) if not self._is_known(b)]
         deals = []
         for judge in self.judges:
             for k, own in enumerate(judge.family.members):
@@ -178,7 +195,7 @@ class Packer:
                     if batch.family == judge.number
                     for _ in range(batch.claim[k])
                 ]
-                if slots:
+                if own and slots:
                     deals.append([(own, way) for way in self._orders(own, slots)])
         for deal in product(*deals):
             rails: list[list[int]] = [[] for _ in batches]

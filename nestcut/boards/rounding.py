@@ -1,9 +1,10 @@
 """Whole numbers of patterns: diving through the relaxation, then an exact choice of patterns.
 
 Dives (:mod:`nestcut.boards.dives`) give plans.  What remains between value and bound is settled
-exactly where it can be: a plan better than the best found can only use patterns that cost less than that gap on top of the
-bound (reduced-cost fixing), so all of those are listed and a branch-and-bound (SCIP, through
-OR-Tools) chooses among them: it either finds the better plan or proves that there is none.
+exactly where it can be: a plan better than the best found can only use patterns that cost less
+than that gap on top of the bound (reduced-cost fixing), so all of those are listed and a
+branch-and-bound (SCIP, through OR-Tools) chooses among them: it either finds the better plan or
+proves that there is none.
 """
 
 from __future__ import annotations

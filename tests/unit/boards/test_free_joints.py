@@ -198,3 +198,20 @@ def test_the_same_job_twice_is_the_same_plan() -> None:
     job = a_job(rails, (a_board((2400.0, 900), (3000.0, 1120), width=95.0),))
 
     assert cut(job) == cut(job)
+
+
+def test_pieces_of_known_length_are_cut_beside_free_rails() -> None:
+    """Offcuts of the rails hold the cleats, and what remains gets boards of its own."""
+    rails = (
+        a_rail(joint=FREE, hands=Hands.PAIR),
+        a_rail("cleat", 640.0, count=7),
+        a_rail("runner", 1310.0, count=2),
+    )
+    job = a_job(rails, (a_board((2400.0, 900), (3000.0, 1120)),))
+    outcome = cut(job)
+
+    assert not outcome.unplaced
+    assert outcome.stopped_by is StopReason.PROVEN
+    names = sorted(c.piece for b in outcome.layouts for c in b.cuts)
+    assert len(names) == len(set(names)) == len(outcome.pieces)
+    assert verify_plan(job, plan_of(job, outcome)).is_proven

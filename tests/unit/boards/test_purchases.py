@@ -35,13 +35,15 @@ from nestcut.search.settings import Deadline, Settings, Silent
 from tests.benchmark.rail_jobs import draw_job
 
 
-def a_problem(number: int) -> JoiningProblem:
-    """The joining problem of a seeded job."""
+def a_problem(number: int, known: tuple[tuple[float, int], ...] = ()) -> JoiningProblem:
+    """The joining problem of a seeded job, with pieces of known length (length, how many)."""
     job = draw_job(0, number).job
     kerf = job.cutting.kerf_mm
     (group,) = group_rails(single_rails(job.rail_parts), make_supplies(job.board_stocks, kerf))
     supplies, _ = priced(group.supplies)
-    return make_joining_problem(group.name, group.rails, (), supplies, kerf)
+    section = group.rails[0].section
+    fixed = tuple((section, length, n) for length, n in known)
+    return make_joining_problem(group.name, group.rails, fixed, supplies, kerf)
 
 
 def a_judge(problem: JoiningProblem, family: Family) -> Judge:
@@ -102,9 +104,14 @@ def test_trees_and_rings_say_what_the_model_of_positions_says(number: int, extra
     assert answers == {Verdict.POSSIBLE, Verdict.IMPOSSIBLE}
 
 
-@pytest.mark.parametrize("number", [3, 18, 45, 52])
-def test_both_searches_find_the_same_cost_and_joints(number: int) -> None:
-    problem = a_problem(number)
+@pytest.mark.parametrize(
+    ("number", "known"),
+    [(3, ()), (18, ()), (45, ()), (52, ()), (10, ((700.0, 5), (1250.0, 3))), (2, ((1900.0, 4),))],
+)
+def test_both_searches_find_the_same_cost_and_joints(
+    number: int, known: tuple[tuple[float, int], ...]
+) -> None:
+    problem = a_problem(number, known)
     most = 1 + sum(r.numbers[-1] for r in problem.rails)
     quick = PurchaseSearch(problem, Settings(), Deadline(), Silent())
     assert quick.is_suited
