@@ -263,7 +263,7 @@ def build_cells(nofits: NoFits, sides: np.ndarray) -> Cells:
     edge[:, 2], edge[:, 3] = nofits.bx - nofits.ax, nofits.by - nofits.ay
     edge[:, 4] = 1.0 / (edge[:, 2] ** 2 + edge[:, 3] ** 2)
     pairs, some = np.empty(64, np.int64), np.empty(64, np.int32)
-    n = cell = 0
+    n = m = cell = some_pairs = some_edges = 0
     box, block = np.empty(4), np.empty(4)
     for r in range(rows):
         side = sides[r]
