@@ -15,6 +15,9 @@ import numpy as np
 
 from nestcut.nesting.kernels.lean import lean
 
+BLOCK = 8
+"""Cells of a line that are looked at together while grids are laid."""
+
 
 class Cells(NamedTuple):
     """Grids over the no-fit polygons of some rows of a table, packed for few looks at memory.
@@ -121,16 +124,42 @@ def grown(array: np.ndarray, wanted: int) -> np.ndarray:
 
 
 @numba.njit(cache=True)
+def pairs_near(
+    nofits: NoFits, row: int, box: np.ndarray, least: float, out: np.ndarray
+) -> tuple[np.ndarray, int]:
+    """Write the part pairs that reach into a box (x0, y0, x1, y1), and return how many."""
+    k0, k1 = nofits.pair[row], nofits.pair[row + 1]
+    out = grown(out, k1 - k0)
+    n = 0
+    for k in range(k0, k1):
+        if box[2] <= nofits.box[k, 0] or nofits.box[k, 2] <= box[0]:
+            continue
+        if box[3] <= nofits.box[k, 1] or nofits.box[k, 3] <= box[1]:
+            continue
+        away = False
+        for e in range(nofits.plane[k], nofits.plane[k + 1]):
+            nx, ny = nofits.nx[e], nofits.ny[e]
+            low = min(nx * box[0], nx * box[2]) + min(ny * box[1], ny * box[3])
+            if nofits.c[e] - low <= least:
+                away = True
+                break
+        if not away:
+            out[n] = k
+            n += 1
+    return out, n
+
+
+@numba.njit(cache=True)
 def write_tests(
-    nofits: NoFits, row: int, box: np.ndarray, least: float, out: np.ndarray, n: int
+    nofits: NoFits, pairs: np.ndarray, box: np.ndarray, least: float, out: np.ndarray, n: int
 ) -> tuple[np.ndarray, int, bool]:
-    """Write the part pairs that tell inside from outside within a box (x0, y0, x1, y1).
+    """Write those of some part pairs that tell inside from outside within a box.
 
     Returns the array, its new end, and whether anything lies inside. If a part pair fills the
     box, nothing is written.
     """
     begin = n
-    for k in range(nofits.pair[row], nofits.pair[row + 1]):
+    for k in pairs:
         if box[2] <= nofits.box[k, 0] or nofits.box[k, 2] <= box[0]:
             continue
         if box[3] <= nofits.box[k, 1] or nofits.box[k, 3] <= box[1]:
@@ -160,23 +189,23 @@ def write_tests(
 
 @numba.njit(cache=True)
 def write_edges(
-    edge: np.ndarray, r0: int, r1: int, box: np.ndarray, out: np.ndarray, n: int
+    edge: np.ndarray, edges: np.ndarray, box: np.ndarray, out: np.ndarray, n: int
 ) -> tuple[np.ndarray, int, float]:
-    """Write how many of edges r0 to r1 may be the nearest to a point of a box, and these.
+    """Write how many of some edges may be the nearest to a point of a box, and these.
 
     Returns the array, its new end, and the least distance of any point of the box.
     """
     head = n
-    out = grown(out, n + 1 + r1 - r0)
+    out = grown(out, n + 1 + edges.shape[0])
     x, y = (box[0] + box[2]) / 2.0, (box[1] + box[3]) / 2.0
     radius = np.hypot(box[2] - box[0], box[3] - box[1]) / 2.0
     nearest = 1e300
-    for e in range(r0, r1):
+    for e in edges:
         nearest = min(nearest, edge_distance(edge, e, x, y))
     # of a point within the radius the nearest edge is at most this far from the middle
     reach = np.sqrt(nearest) + 2.0 * radius
     n += 1
-    for e in range(r0, r1):
+    for e in edges:
         if edge_distance(edge, e, x, y) <= reach * reach:
             out[n] = e
             n += 1
@@ -212,6 +241,16 @@ def write_planes(
 
 
 @numba.njit(cache=True)
+def first_cell(nofits: NoFits, r: int, side: int) -> tuple[float, float, float, float]:
+    """Return x and y of the corner of row r's grid, and width and height of its cells."""
+    k0, k1 = nofits.pair[r], nofits.pair[r + 1]
+    x0, y0 = nofits.box[k0:k1, 0].min(), nofits.box[k0:k1, 1].min()
+    wide = (nofits.box[k0:k1, 2].max() - x0) / side
+    high = (nofits.box[k0:k1, 3].max() - y0) / side
+    return x0, y0, wide, high
+
+
+@numba.njit(cache=True)
 def build_cells(nofits: NoFits, sides: np.ndarray) -> Cells:
     """Lay a grid of ``sides[r]`` by ``sides[r]`` cells over each row; 0 for no grid."""
     rows = sides.shape[0]
@@ -223,38 +262,46 @@ def build_cells(nofits: NoFits, sides: np.ndarray) -> Cells:
     edge[:, 0], edge[:, 1] = nofits.ax, nofits.ay
     edge[:, 2], edge[:, 3] = nofits.bx - nofits.ax, nofits.by - nofits.ay
     edge[:, 4] = 1.0 / (edge[:, 2] ** 2 + edge[:, 3] ** 2)
-    n = cell = 0
-    box = np.empty(4)
+    pairs, some = np.empty(64, np.int64), np.empty(64, np.int32)
+    n = m = cell = some_pairs = some_edges = 0
+    box, block = np.empty(4), np.empty(4)
     for r in range(rows):
         side = sides[r]
         if side == 0:
             continue
-        k0, k1 = nofits.pair[r], nofits.pair[r + 1]
-        r0, r1 = nofits.rim[r], nofits.rim[r + 1]
-        x0, y0 = nofits.box[k0:k1, 0].min(), nofits.box[k0:k1, 1].min()
-        wide = nofits.box[k0:k1, 2].max() - x0
-        high = nofits.box[k0:k1, 3].max() - y0
+        all_edges = np.arange(nofits.rim[r], nofits.rim[r + 1])
+        convex = all_edges.shape[0] == 0
+        x0, y0, wide, high = first_cell(nofits, r, side)
         # rounding must not put a shift into a cell that doesn't know its edges
-        slack = 1e-9 * (wide + high)
-        least = 1e-12 * (wide + high)
-        head[r, 0], head[r, 1] = x0, y0
-        head[r, 2], head[r, 3] = side / wide, side / high
+        slack = 1e-9 * side * (wide + high)
+        least = 1e-12 * side * (wide + high)
+        head[r, 0], head[r, 1], head[r, 2], head[r, 3] = x0, y0, 1.0 / wide, 1.0 / high
         head[r, 4], head[r, 5], head[r, 6] = cell, side, side * side
-        head[r, 7] = least if r1 > r0 else -least
+        head[r, 7] = -least if convex else least
         for cy in range(side):
-            box[1], box[3] = y0 + cy * high / side - slack, y0 + (cy + 1) * high / side + slack
+            box[1], box[3] = y0 + cy * high - slack, y0 + (cy + 1) * high + slack
             for cx in range(side):
-                box[0], box[2] = x0 + cx * wide / side - slack, x0 + (cx + 1) * wide / side + slack
-                if r1 == r0:
-                    item, n, deep[cell] = write_planes(nofits, k0, box, least, item, n)
-                else:
-                    test, m, met = write_tests(nofits, r, box, least, test, 0)
-                    if met:
-                        item, n, far = write_edges(edge, r0, r1, box, item, n)
-                        deep[cell] = far if m == 0 else 0.0
-                        item = grown(item, n + m)
-                        item[n : n + m] = test[:m]
-                        n += m
+                box[0], box[2] = x0 + cx * wide - slack, x0 + (cx + 1) * wide + slack
+                if convex:
+                    item, n, deep[cell] = write_planes(nofits, nofits.pair[r], box, least, item, n)
+                    cell += 1
+                    start[cell] = n
+                    continue
+                if cx % BLOCK == 0:  # what may matter to the next few cells of the line
+                    block[:] = box
+                    block[2] = x0 + (cx + BLOCK) * wide + slack
+                    pairs, some_pairs = pairs_near(nofits, r, block, least, pairs)
+                    if some_pairs:
+                        some, some_edges, _ = write_edges(edge, all_edges, block, some, 0)
+                met = some_pairs > 0
+                if met:
+                    test, m, met = write_tests(nofits, pairs[:some_pairs], box, least, test, 0)
+                if met:
+                    item, n, far = write_edges(edge, some[1:some_edges], box, item, n)
+                    deep[cell] = far if m == 0 else 0.0
+                    item = grown(item, n + m)
+                    item[n : n + m] = test[:m]
+                    n += m
                 cell += 1
                 start[cell] = n
     lines = np.column_stack((nofits.nx, nofits.ny, nofits.c))
