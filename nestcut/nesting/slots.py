@@ -119,7 +119,15 @@ def _with_cells(row: IntArray, nofits: NoFits, hint: IntArray) -> Tables:
     if cells > MOST_CELLS:
         sides *= np.sqrt(MOST_CELLS / cells)
     sides = np.where(whole, np.clip(sides, 4, 64), 0).astype(np.int64)
-    return Tables(row=row, nofits=nofits, cells=build_cells(nofits, sides), hint=hint)
+    frames = np.zeros((len(sides), 4))
+    if len(sides):
+        first = nofits.pair[:-1]
+        frames[:, :2] = np.minimum.reduceat(nofits.box[:, :2], first)
+        frames[:, 2:] = np.maximum.reduceat(nofits.box[:, 2:], first)
+    lines = np.column_stack((nofits.nx, nofits.ny, nofits.c))
+    ux, uy = nofits.bx - nofits.ax, nofits.by - nofits.ay
+    rims = np.column_stack((nofits.ax, nofits.ay, ux, uy, 1.0 / (ux * ux + uy * uy)))
+    return Tables(row, nofits, build_cells(nofits, sides, frames, lines, rims), hint)
 
 
 def _with_rims(slots: Slots, tables: Tables, n_fixed: int) -> NoFits:

@@ -19,12 +19,20 @@ class Kind:
     """One kind of benchmark.
 
     ``files`` is the "kind" that its instance files carry, ``known`` the section of
-    best_known.json, ``runner`` the "module:function" of its :data:`Runner`, imported on demand.
+    best_known.json, ``runner`` the "module:function" of its :data:`Runner`, imported on demand,
+    ``prepare`` of what is done once before any clock runs.
     """
 
     files: str
     known: str
     runner: str
+    prepare: str = ""
+
+    def make_ready(self) -> None:
+        """Do what is done once."""
+        if self.prepare:
+            module, _, function = self.prepare.partition(":")
+            getattr(import_module(module), function)()
 
     def load(self) -> Runner:
         """Import the runner."""
@@ -34,8 +42,18 @@ class Kind:
 
 
 KINDS = {
-    "strip": Kind("irregular_strip", "irregular_strip", "tests.benchmark.irregular:strip"),
-    "bins": Kind("irregular_bin", "irregular_bin", "tests.benchmark.irregular:bins"),
+    "strip": Kind(
+        "irregular_strip",
+        "irregular_strip",
+        "tests.benchmark.irregular:strip",
+        "tests.benchmark.irregular:compile_kernels",
+    ),
+    "bins": Kind(
+        "irregular_bin",
+        "irregular_bin",
+        "tests.benchmark.irregular:bins",
+        "tests.benchmark.irregular:compile_kernels",
+    ),
     "rect-strip": Kind("rect_strip", "rect_strip", "tests.benchmark.rect:rect_strip"),
     "rect-bins": Kind("rect_bin", "rect_bin", "tests.benchmark.rect:rect_bins"),
     "through-cut": Kind(
@@ -107,6 +125,7 @@ def main(arguments: list[str] | None = None) -> int:
     only = {name for name in asked.only.split(",") if name}
     known = best_known(asked.folder, kind)
     run = kind.load()
+    kind.make_ready()
     spend = Spend(seconds=asked.seconds, workers=asked.workers, seed=asked.seed)
     lines = []
     for instance in instances(asked.folder, kind):

@@ -23,6 +23,19 @@ OVERHANG = 1e-7
 """Sticking out that counts as none, as a share of the container's side. [-]"""
 
 
+def compile_kernels() -> None:
+    """Let numba compile or load the engine's kernels, which would else go off the first search."""
+    from nestcut.nesting.bins import pack_bins
+    from nestcut.nesting.strip import pack_strip
+
+    corner = np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 1.0], [1.0, 1.0], [1.0, 2.0], [0.0, 2.0]])
+    for turns in (Turns(centres_deg=(0.0, 180.0)), FREE):
+        items = tuple(Item(id=str(k), outline=corner, turns=turns) for k in range(3))
+        pack_strip(items, 3.0, Budget(passes=10))
+        sheet = Container(id="sheet", outline=np.array([[0.0, 0.0], [5, 0], [5, 3], [0, 3]]))
+        pack_bins(Problem(items=items, containers=(sheet,)), Budget(passes=10))
+
+
 def items_of(instance: Instance) -> tuple[Item, ...]:
     """Return an instance's pieces, one by one."""
     angles = instance["allowed_rotations_deg"]

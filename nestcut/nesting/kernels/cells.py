@@ -119,7 +119,8 @@ def grown(array: np.ndarray, wanted: int) -> np.ndarray:
     if wanted <= array.shape[0]:
         return array
     more = np.empty(2 * wanted, array.dtype)
-    more[: array.shape[0]] = array
+    for k in range(array.shape[0]):
+        more[k] = array[k]
     return more
 
 
@@ -241,46 +242,38 @@ def write_planes(
 
 
 @numba.njit(cache=True)
-def first_cell(nofits: NoFits, r: int, side: int) -> tuple[float, float, float, float]:
-    """Return x and y of the corner of row r's grid, and width and height of its cells."""
-    k0, k1 = nofits.pair[r], nofits.pair[r + 1]
-    x0, y0 = nofits.box[k0:k1, 0].min(), nofits.box[k0:k1, 1].min()
-    wide = (nofits.box[k0:k1, 2].max() - x0) / side
-    high = (nofits.box[k0:k1, 3].max() - y0) / side
-    return x0, y0, wide, high
+def build_cells(
+    nofits: NoFits, sides: np.ndarray, frames: np.ndarray, side: np.ndarray, edge: np.ndarray
+) -> Cells:
+    """Lay a grid of ``sides[r]`` by ``sides[r]`` cells over each row; 0 for no grid.
 
-
-@numba.njit(cache=True)
-def build_cells(nofits: NoFits, sides: np.ndarray) -> Cells:
-    """Lay a grid of ``sides[r]`` by ``sides[r]`` cells over each row; 0 for no grid."""
+    ``frames`` (R, 4) bound the rows' no-fit polygons; ``side`` and ``edge`` as in Cells.
+    """
     rows = sides.shape[0]
     head = np.zeros((rows, 8))
     start = np.zeros(int((sides * sides).sum()) + 1, np.int32)
     deep = np.zeros(start.shape[0] - 1)
     item, test = np.empty(1024, np.int32), np.empty(64, np.int32)
-    edge = np.empty((nofits.ax.shape[0], 5))
-    edge[:, 0], edge[:, 1] = nofits.ax, nofits.ay
-    edge[:, 2], edge[:, 3] = nofits.bx - nofits.ax, nofits.by - nofits.ay
-    edge[:, 4] = 1.0 / (edge[:, 2] ** 2 + edge[:, 3] ** 2)
     pairs, some = np.empty(64, np.int64), np.empty(64, np.int32)
     n = m = cell = some_pairs = some_edges = 0
     box, block = np.empty(4), np.empty(4)
     for r in range(rows):
-        side = sides[r]
-        if side == 0:
+        cells = sides[r]
+        if cells == 0:
             continue
         all_edges = np.arange(nofits.rim[r], nofits.rim[r + 1])
         convex = all_edges.shape[0] == 0
-        x0, y0, wide, high = first_cell(nofits, r, side)
+        x0, y0 = frames[r, 0], frames[r, 1]
+        wide, high = (frames[r, 2] - x0) / cells, (frames[r, 3] - y0) / cells
         # rounding must not put a shift into a cell that doesn't know its edges
-        slack = 1e-9 * side * (wide + high)
-        least = 1e-12 * side * (wide + high)
+        slack = 1e-9 * cells * (wide + high)
+        least = 1e-12 * cells * (wide + high)
         head[r, 0], head[r, 1], head[r, 2], head[r, 3] = x0, y0, 1.0 / wide, 1.0 / high
-        head[r, 4], head[r, 5], head[r, 6] = cell, side, side * side
+        head[r, 4], head[r, 5], head[r, 6] = cell, cells, cells * cells
         head[r, 7] = -least if convex else least
-        for cy in range(side):
+        for cy in range(cells):
             box[1], box[3] = y0 + cy * high - slack, y0 + (cy + 1) * high + slack
-            for cx in range(side):
+            for cx in range(cells):
                 box[0], box[2] = x0 + cx * wide - slack, x0 + (cx + 1) * wide + slack
                 if convex:
                     item, n, deep[cell] = write_planes(nofits, nofits.pair[r], box, least, item, n)
@@ -288,7 +281,7 @@ def build_cells(nofits: NoFits, sides: np.ndarray) -> Cells:
                     start[cell] = n
                     continue
                 if cx % BLOCK == 0:  # what may matter to the next few cells of the line
-                    block[:] = box
+                    block[0], block[1], block[3] = box[0], box[1], box[3]
                     block[2] = x0 + (cx + BLOCK) * wide + slack
                     pairs, some_pairs = pairs_near(nofits, r, block, least, pairs)
                     if some_pairs:
@@ -300,9 +293,9 @@ def build_cells(nofits: NoFits, sides: np.ndarray) -> Cells:
                     item, n, far = write_edges(edge, some[1:some_edges], box, item, n)
                     deep[cell] = far if m == 0 else 0.0
                     item = grown(item, n + m)
-                    item[n : n + m] = test[:m]
-                    n += m
+                    for k in range(m):
+                        item[n] = test[k]
+                        n += 1
                 cell += 1
                 start[cell] = n
-    lines = np.column_stack((nofits.nx, nofits.ny, nofits.c))
-    return Cells(head, start, item[:n].copy(), deep, lines, edge)
+    return Cells(head, start, item[:n].copy(), deep, side, edge)

@@ -23,7 +23,7 @@ def lean(kernel: Kernel) -> Kernel:
     """
     compiled: Any
     try:
-        compiled = cast("Any", numba.njit)(cache=True, _nrt=False)(kernel)
+        compiled = cast("Any", numba.njit)(cache=True, _nrt=False, no_cfunc_wrapper=True)(kernel)
     except (KeyError, TypeError):
         compiled = numba.njit(cache=True)(kernel)
     return cast("Kernel", compiled)

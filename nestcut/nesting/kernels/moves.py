@@ -223,7 +223,8 @@ def move_item(
         return False
     if leaves_frame(world, state, i):
         now = 1e300
-    top[:, COST] = 1e300
+    for k in range(top.shape[0]):
+        top[k, COST] = 1e300
     sample(world, state, i, settings, bins, top)
     s = choose_pose(world, i, state.option[i], state.turn[i])
     if fits_frame(world, here, s):

@@ -22,6 +22,15 @@ and on those of pairs that don't overlap."""
 N_SETTINGS = 9
 
 
+@lean
+def overlaps(state: State, i: int) -> bool:
+    """Whether item i overlaps anything."""
+    deepest = state.wall_depth[i]
+    for j in range(state.x.shape[0]):
+        deepest = max(deepest, state.depth[i, j])
+    return bool(deepest > 0.0)
+
+
 @numba.njit(cache=True)
 def separate(
     world: World,
@@ -58,7 +67,7 @@ def separate(
             return overlap, done
         m = 0
         for i in range(n):
-            if state.where[i] >= 0 and (state.wall_depth[i] > 0.0 or state.depth[i].max() > 0.0):
+            if state.where[i] >= 0 and overlaps(state, i):
                 order[m] = i
                 m += 1
         shuffle(state.chance, order, m)
