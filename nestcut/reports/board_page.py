@@ -105,7 +105,7 @@ def _finished(
     kerf = figures.fine(maker.view.verified.job.cutting.kerf_mm)
     facts = [
         board.material,
-        f"section {figures.fine(layout.thickness_mm)} x {figures.fine(layout.width_mm)}",
+        f"section {figures.thickness(layout.thickness_mm)} x {figures.thickness(layout.width_mm)}",
         f"kerf {kerf}: saw on the hatched side of the line",
         "rip first, then cross-cut",
         "measure from the black end",
@@ -115,7 +115,7 @@ def _finished(
     at = (page.width_mm - MARGIN_MM - 78.0, MARGIN_MM + FOOT_MM + 1.0)
     words = (
         "Lengths to scale, widths wider. Pencil GOOD on one face of each piece. Hatched: slope to "
-        "plane, on the face named there; how: page of joints."
+        "plane on the face named."
     )
     note = Text(words, (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0), 2.8)
     bar = scale_bar(at, scale, figures, 74.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import shapely
 from shapely import affinity
@@ -15,11 +16,11 @@ from nestcut.model.joint import Face, JointKind
 from nestcut.reports.diagram import Area, Item, Path, Pen
 from nestcut.reports.fonts import Weight
 from nestcut.reports.hatching import hatch
-from nestcut.reports.label_places import Block, BlockLine, place_inside
+from nestcut.reports.label_places import Block, BlockLine, Placed, place_inside
 from nestcut.reports.piece_words import joint_words_angle, joint_words_short
 from nestcut.reports.rows import EndView, PlacedPiece
 
-LABEL_SIZES = (3.0, 2.7, 2.4)
+LABEL_SIZES = (3.0, 2.7, 2.4, 2.2)
 REACH_MM = 1e4
 EDGE_LABEL_MM = 5.5
 """Depth of the strip along a joint line that its name may take. [mm on paper]"""
@@ -64,7 +65,7 @@ def end_marks(
         return _edge_label(placed, end, scale, origin, window)
     up = Face.GOOD if placed.is_face_up else Face.BACK
     is_planed_up = end.planed is up
-    label = place_inside(area.buffer(0.2), _end_blocks(end), _end_angles(end))
+    label = _end_label(end, area.buffer(0.2))
     clear = area if label is None else area.difference(label.box)
     items: list[Item] = [
         hatch(
@@ -84,25 +85,32 @@ def end_marks(
     return items
 
 
-def _end_blocks(end: EndView) -> tuple[Block, ...]:
-    """What to write on a slope, fullest first: in one line, or in three where it's wide."""
+def _end_label(end: EndView, area: BaseGeometry) -> Placed | None:
+    """Write on a slope what has room: all in a line, in level lines where it's wide, or its key."""
     full = joint_words_angle(end)
     lines = [w for w in full.split("  ") if w]
-    narrow = [lines[0], f"{end.angle_deg:.1f}°", *lines[-1].removesuffix(" face").split()]
-    stacks = (lines, narrow) if end.kind is JointKind.SCARF else (lines,)
+    stacks = [lines]
+    if end.kind is JointKind.SCARF:
+        face = lines[-1].removesuffix(" face").split()
+        stacks += [[lines[0], f"{end.angle_deg:.1f}°", *face], [lines[0], face[-1]]]
+    in_a_line = (_block([full]), _block([joint_words_short(end)]))
     return (
-        Block((BlockLine(full, Weight.BOLD),), LABEL_SIZES),
-        *(Block(tuple(BlockLine(w, Weight.BOLD) for w in s), LABEL_SIZES) for s in stacks),
-        Block((BlockLine(joint_words_short(end), Weight.BOLD),), LABEL_SIZES),
-        Block((BlockLine(end.key, Weight.BOLD),), LABEL_SIZES),
+        place_inside(area, in_a_line, _end_angles(end))
+        or place_inside(area, [_block(s) for s in stacks], (0.0,))
+        or place_inside(area, (_block([end.key]),), _end_angles(end))
     )
+
+
+def _block(lines: Sequence[str]) -> Block:
+    return Block(tuple(BlockLine(w, Weight.BOLD) for w in lines), LABEL_SIZES)
 
 
 def _end_angles(end: EndView) -> tuple[float, ...]:
     """Directions of writing on a slope: level, upright, along the joint. [deg]"""
     (ax, ay), (bx, by) = end.line
     along = (math.degrees(math.atan2(by - ay, bx - ax)) + 90.0) % 180.0 - 90.0
-    return tuple(dict.fromkeys((0.0, 90.0, round(along, 3) if along > -89.9 else 90.0)))
+    along = along + 180.0 if along < -80.0 else along  # upright writing reads from the right
+    return tuple(dict.fromkeys((0.0, 90.0, round(along, 3))))
 
 
 def _edge_label(

@@ -20,8 +20,9 @@ from nestcut.reports.html_tables import marking_notes
 from nestcut.reports.marking import MarkedLine, MarkPoint, Role, drawn_line
 from nestcut.reports.marking_lines import Way
 from nestcut.reports.marking_rules import MarkingRule
-from nestcut.reports.marking_table import GAUGE_WORDS, Origin, PieceMarking
+from nestcut.reports.marking_table import Origin, PieceMarking, gauge_words
 from nestcut.reports.paper import MARGIN_MM, SIZES, PageSize, Paper
+from nestcut.reports.piece_words import shown_name
 from nestcut.reports.rows import PlanView
 
 COLUMNS = 3
@@ -112,12 +113,14 @@ def marking_pages(
         lines = wrap(note, SIZE_MM, flow.width_mm)
         flow.add([_Strip(ROW_MM, (_words(line, Weight.PLAIN),)) for line in lines])
         flow.add([_Strip(2.0, ())])
+    names = {p.piece.id: shown_name(p) for sheet in view.sheets for p in sheet.placed}
     place = ""
     for table in tables:
         here = _place_of(table)
         lead = [_Strip(ROW_MM * 1.6, (_words(here, Weight.BOLD, 3.8),))] if here != place else []
         place = here
-        _add_table(flow, lead, table, rule)
+        told = ", ".join(names[piece] for piece in table.pieces)
+        _add_table(flow, lead, told, table, rule)
     flow.finish()
     return tuple(flow.pages)
 
@@ -136,10 +139,11 @@ def _place_of(table: PieceMarking) -> str:
     return "By themselves, from the base line"
 
 
-def _add_table(flow: _Flow, lead: list[_Strip], table: PieceMarking, rule: MarkingRule) -> None:
+def _add_table(
+    flow: _Flow, lead: list[_Strip], names: str, table: PieceMarking, rule: MarkingRule
+) -> None:
     rows = _rows(table, rule, flow.width_mm)
     figure = _figure(table, flow.width_mm)
-    names = ", ".join(table.pieces)
     heading = [
         _words(line, Weight.BOLD, 3.2) for line in wrap(names, 3.2, flow.width_mm, Weight.BOLD)[:2]
     ]
@@ -175,9 +179,7 @@ def _heads(width_mm: float) -> _Strip:
 def _rows(table: PieceMarking, rule: MarkingRule, width_mm: float) -> list[_Strip]:
     rows: list[_Strip] = []
     for line in table.marking.lines:
-        if line.name != "outline":
-            words = shorten(line.name, SIZE_MM, width_mm, Weight.BOLD)
-            rows.append(_Strip(ROW_MM, (_words(words, Weight.BOLD),)))
+        first = len(rows)
         if line.circle is not None:
             c = line.circle
             told = (
@@ -187,15 +189,30 @@ def _rows(table: PieceMarking, rule: MarkingRule, width_mm: float) -> list[_Stri
             rows.append(_Strip(ROW_MM, (_words(told, Weight.PLAIN),)))
         last = line.points[-1] if line.points else None
         rows += [_point_row(p, rule, line.is_closed or p is not last) for p in line.points]
+        if line.name != "outline":
+            words = shorten(line.name, SIZE_MM, width_mm, Weight.BOLD)
+            heading = _Strip(ROW_MM, (_words(words, Weight.BOLD),))
+            rows[first : first + 1] = [_together([heading, *rows[first : first + 1]])]
+    tail: list[_Strip] = []
     if table.gauge_mm is not None:
-        told = f"trim line: {rule.written(table.gauge_mm)} {GAUGE_WORDS}"
-        rows += [_Strip(ROW_MM, (_words(w, Weight.PLAIN),)) for w in wrap(told, SIZE_MM, width_mm)]
+        told = f"trim line: {rule.written(table.gauge_mm)} {gauge_words(table)}"
+        tail += [_Strip(ROW_MM, (_words(w, Weight.PLAIN),)) for w in wrap(told, SIZE_MM, width_mm)]
     for d in table.marking.diagonals:
         told = f"check: {d.from_number} to {d.to_number} is {rule.written(d.length_mm)}"
-        rows.append(_Strip(ROW_MM, (_words(told, Weight.PLAIN),)))
+        tail.append(_Strip(ROW_MM, (_words(told, Weight.PLAIN),)))
     within = rule.tolerance(table.marking.error_mm)
-    rows.append(_Strip(ROW_MM, (_words(f"keeps within {within}", Weight.PLAIN),)))
-    return rows
+    tail.append(_Strip(ROW_MM, (_words(f"keeps within {within}", Weight.PLAIN),)))
+    return [*rows[:-1], _together([*rows[-1:], *tail])]
+
+
+def _together(strips: Sequence[_Strip]) -> _Strip:
+    """Strips that stay below each other, whatever goes to the next column."""
+    items: list[Item] = []
+    height = 0.0
+    for strip in strips:
+        items += [_moved(item, 0.0, -height) for item in strip.items]
+        height += strip.height_mm
+    return _Strip(height, tuple(items))
 
 
 def _point_row(point: MarkPoint, rule: MarkingRule, goes_on: bool) -> _Strip:  # noqa: FBT001

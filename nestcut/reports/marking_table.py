@@ -47,8 +47,10 @@ HEADINGS = (
 """Columns of marking-out.csv."""
 
 
+JOINT_MIDDLE = ", middle"
+"""What the names of joints' middle lines end in."""
 TRIM_LINE = "mark trim line"
-GAUGE_WORDS = "with a marking gauge, inside the outline, not at joints"
+GAUGE_WORDS = "with a marking gauge, inside the outline"
 """How a trim line is drawn that keeps one distance from the outline."""
 GAUGE_OFF_MM = 0.2
 """How far a trim line may be off that distance and still count as keeping it. [mm]"""
@@ -164,12 +166,19 @@ def table_rows(piece: PieceMarking) -> tuple[tuple[str, ...], ...]:
         rows += [(*head, line.name, *_point_cells(p, marking.rule), within) for p in line.points]
     if piece.gauge_mm is not None:
         set_to = written(piece.gauge_mm)
-        rows.append((*head, TRIM_LINE, "", set_to, "", "gauge", GAUGE_WORDS, "", "", "", "", ""))
+        how = gauge_words(piece)
+        rows.append((*head, TRIM_LINE, "", set_to, "", "gauge", how, "", "", "", "", ""))
     for d in marking.diagonals:
         between = f"{d.from_number} to {d.to_number}"
         length = written(d.length_mm)
         rows.append((*head, "check", between, length, "", "diagonal", "", "", "", "", "", ""))
     return tuple(rows)
+
+
+def gauge_words(piece: PieceMarking) -> str:
+    """How the trim line is drawn; a joint's end has nothing to trim."""
+    is_joined = any(line.name.endswith(JOINT_MIDDLE) for line in piece.marking.lines)
+    return f"{GAUGE_WORDS}, not at joints" if is_joined else GAUGE_WORDS
 
 
 def marking_csv(tables: tuple[PieceMarking, ...]) -> str:
@@ -195,7 +204,7 @@ def _point_cells(point: MarkPoint, rule: MarkingRule) -> tuple[str, ...]:
 def _alone(alike: list[PlacedPiece], rule: MarkingRule) -> PieceMarking:
     first = alike[0].piece
     pose = base_line_pose(first.shape)
-    joints = tuple((f"{e.kind.value}, middle", e.line) for e in first.ends)
+    joints = tuple((f"{e.kind.value}{JOINT_MIDDLE}", e.line) for e in first.ends)
     gauge = _gauge_mm(alike[0])
     own = first.shape if gauge is None else _without_trim_line(first.shape)
     shape = move_shape(with_joint_lines(own, joints), pose)
@@ -246,7 +255,7 @@ def with_joint_lines(shape: Shape, joints: tuple[tuple[str, tuple[Point, Point]]
 
 
 def _joint_lines(placed: PlacedPiece) -> tuple[tuple[str, tuple[Point, Point]], ...]:
-    return tuple((f"{e.key} {e.kind.value}, middle", e.line) for e in placed.ends)
+    return tuple((f"{e.key} {e.kind.value}{JOINT_MIDDLE}", e.line) for e in placed.ends)
 
 
 def _long_side(points: tuple[Point, ...]) -> tuple[float, float]:

@@ -20,8 +20,8 @@ from nestcut.reports.fonts import Weight, shorten, text_width_mm
 from nestcut.reports.paper import MARGIN_MM, PageSize
 from nestcut.units import LengthStyle
 
-HEAD_MM = 13.0
-FOOT_MM = 4.5
+HEAD_MM = 12.4
+FOOT_MM = 2.5
 TOP_MM = 6.5
 """Room above a sheet for the grain arrow. [mm]"""
 

@@ -107,7 +107,18 @@ def _blocks(placed: PlacedPiece, figures: Figures) -> tuple[Block, ...]:
         Block((name, *second, *third, *warn), NAME_SIZES, lead),
         Block((name, *second, *warn), SHORT_SIZES, lead),
         Block((name, *warn), SHORT_SIZES, lead),
+        *(Block((*lines, *warn), SHORT_SIZES, lead) for lines in _in_two(placed)),
     )
+
+
+def _in_two(placed: PlacedPiece) -> tuple[tuple[BlockLine, ...], ...]:
+    """The name in two lines, broken where they come out most alike; none if it's one word."""
+    words = shown_name(placed).split(" ")
+    breaks = [(" ".join(words[:k]), " ".join(words[k:])) for k in range(1, len(words))]
+    if not breaks:
+        return ()
+    best = min(breaks, key=lambda b: max(text_width_mm(t, 1.0, Weight.BOLD) for t in b))
+    return (tuple(BlockLine(t, Weight.BOLD) for t in best),)
 
 
 def _number_width(number: int) -> float:

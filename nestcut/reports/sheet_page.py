@@ -26,6 +26,8 @@ from nestcut.reports.tables import rows_that_fit
 
 HINT_MM = 2.7
 """Font size of the line above the sheet. [mm]"""
+LEAST_HINT_MM = 2.3
+"""No smaller than this. [mm]"""
 GRAIN_MM = 58.0
 """Room for the grain arrow and its name above the sheet. [mm]"""
 TABLE_MM = 21.5
@@ -73,15 +75,12 @@ def _overview(
     shown = edges.fitting(frame, named)
     items.extend(shown.items(frame))
     items.extend(_grain(sheet, frame, top))
-    figures = "figure (nos. that begin or end there, + more). Curves, slants: marking-out.pdf"
-    if shown.left_out:
-        figures = f"large pieces, {shown.left_out} more in details and marking-out"
-    hint = (
-        f"Measure from the black corner. At the edges: {figures}. Saw in the order of the numbers."
-    )
+    hints = _hints(shown.left_out)
     right, start = page.width_mm - MARGIN_MM, frame.x(0.0) + GRAIN_MM
-    size = min(HINT_MM, max(2.0, HINT_MM * (right - start) / text_width_mm(hint, HINT_MM)))
-    said = shorten(hint, size, right - start)
+    room = right - start
+    hint = next((h for h in hints if text_width_mm(h, LEAST_HINT_MM) <= room), hints[-1])
+    size = min(HINT_MM, max(LEAST_HINT_MM, HINT_MM * room / text_width_mm(hint, HINT_MM)))
+    said = shorten(hint, size, room + 0.01)
     items.append(Text(said, (right, top + 4.9), size, anchor=Anchor.END))
     items.extend(sheet_legend(sheet.placed, sheet, frame.x(0.0) + 5.0, (right, top + 1.9)))
     floor = frame.origin[1] - edges.below_mm - 1.5
@@ -103,6 +102,24 @@ def _overview(
         rows = rows[more:]
         pages.append(extra)
     return tuple(pages)
+
+
+def _hints(left_out: int) -> tuple[str, ...]:
+    """How to read and use the page, fullest first."""
+    corner, order = "Measure from the black corner.", "Saw in the order of the numbers."
+    nos, curves = "(nos. that begin or end there, + more)", "Curves, slants: marking-out.pdf."
+    if left_out:
+        return (
+            f"{corner} At the edges: large pieces, {left_out} more in details and marking-out. "
+            f"{order}",
+            f"{corner} At the edges: large pieces only. {order}",
+        )
+    return (
+        f"{corner} At the edges: figure {nos}. {curves} {order}",
+        f"{corner} Edges: figure {nos}. {curves} {order}",
+        f"{corner} Edges: figure (nos. there). {curves} {order}",
+        f"{corner} {order}",
+    )
 
 
 def _grain(sheet: SheetView, frame: SheetFrame, top: float) -> tuple[Item, ...]:
