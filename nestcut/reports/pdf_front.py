@@ -75,7 +75,7 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
         for r in buy_rows(view)
     ]
     headings = ("", "stock", "material", "thick", "size", "buy", "to hand", "each", "together")
-    shares = (5, 25, 21, 10, 27, 8, 11, 17, 17)
+    shares = (5, 24, 19, 13, 27, 8, 11, 17, 17)
     table = setter.table(headings, rows, shares, figures_from=5, lead=tick_boxes(len(rows)))
     words = buy_total_words(view, figures)
     feet = board_feet_to_buy(view)

@@ -27,7 +27,7 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
         made.append(setter.paragraph(SHORT_NAMES_EXPLAINED))
     rows = [_cut_row(r, figures) for r in listed]
     headings = ("", "from", "no.", "piece", "short", "size", "thick", "to do")
-    shares = (6, 16, 9, 47, 14, 38, 13, 57)
+    shares = (6, 16, 9, 46, 14, 38, 15, 56)
     made.append(setter.table(headings, rows, shares, lead=tick_boxes(len(rows))))
     if view.verified.plan.unplaced:
         made.append(setter.paragraph("Not placed", setter.head))
@@ -46,7 +46,7 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
         r.name.replace(" of ", "\u00a0of\u00a0"),
         r.code.replace(" ", "\u00a0"),
         figures.pair(r.length_mm, r.width_mm).replace("' ", "'\u00a0"),
-        figures.thickness(r.thickness_mm),
+        figures.thickness(r.thickness_mm).replace(" ", "\u00a0"),
         "; ".join(t for t in to_do if t),
     )
 

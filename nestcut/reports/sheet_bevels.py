@@ -49,7 +49,7 @@ def draw_bevels(
     rank: Rank,
     board: Ground,
 ) -> None:
-    """Mark the bevels and name those of pieces in ``must``; where there's no room, it's lost."""
+    """Mark the bevels and name them; a piece in ``must`` with no room for a letter is lost here."""
     bevels = [(p, view) for p in shown for view in bevels_of(p)]
     if not bevels:
         return
@@ -61,14 +61,14 @@ def draw_bevels(
         items = bevel_marks(view, lines, body, room)
         whole = bodies[placed.number]
         is_whole = whole.intersection(window).area >= WHOLE * whole.area
-        if is_whole and placed.number in must:
+        if is_whole:
             free = _free(placed, bodies, frame, window, board)
             words = _words(view, lines, body, free)
             if rank is Rank.NUMBER and not _has_number_room(whole, lines, words, board):
                 words = []
             items = (*items, *(text for block in words for text in block.texts()))
             board.taken += [block.box for block in words]
-            if not words:
+            if not words and placed.number in must:
                 board.lost.append(placed.number)
         board.items.append(Group(placed.piece.id, "bevel", items))
         board.marked += [line.buffer(STROKE_MM + 0.1) for line in lines]

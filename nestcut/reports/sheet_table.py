@@ -20,7 +20,7 @@ from nestcut.reports.piece_words import (
 from nestcut.reports.rows import PlacedPiece
 from nestcut.reports.tables import Column, line_counts, needed_width, rows_that_fit, tick_table
 
-NOTES_MM = (24.0, 10.0)
+NOTES_MM = (24.0, 12.0)
 """Least room for notes beside a piece; the smaller one where the table would run over else. The
 cut list has notes in full. [mm]"""
 LINES = (6, 3, 2)
