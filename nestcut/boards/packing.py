@@ -28,6 +28,9 @@ MOST_CASTS = 24
 MOST_OPEN = 2
 """Questions that may stay open before one choice of strips is given up."""
 
+FIRST_SHARE = 0.25
+"""Share of the work that goes into a trial of all positions at once, before branching. [-]"""
+
 Cast = tuple[tuple[Batch, Cluster], ...]
 """Each batch taken, with the rails that it gets."""
 
@@ -174,7 +177,12 @@ class Packer:
     def _place(self, clusters: tuple[Cluster, ...], work: float, deadline: Deadline) -> Placed:
         if clusters not in self._placed:
             placed = place_joints(
-                self.problem, clusters, self.problem.stagger, work, self.seed, deadline
+                self.problem,
+                clusters,
+                self.problem.stagger,
+                FIRST_SHARE * work,
+                self.seed,
+                deadline,
             )
             if placed.verdict is Verdict.OPEN:
                 placed = place_apart(self.problem, clusters, work, self.seed, deadline)
