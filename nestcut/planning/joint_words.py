@@ -60,7 +60,7 @@ def choice_words(chosen: ChosenJoints, label: str, speech: Speech) -> tuple[str,
         if choice.twin_at_mm is not None:
             theirs = _places(Choice(at_mm=choice.twin_at_mm), speech)
             places = f"{offer.part.drawn} {places}, {twin} {theirs}"
-        notes.append(f"{name}: {places}; chosen from {len(offer.choices)} ways with the stock")
+        notes.append(f"{name}: {places}; the best for the stock of {len(offer.choices)} tried")
         notes += _most_words(offer)
     how = f"{chosen.n_trials} quick layouts"
     if chosen.equal_worth is None:

@@ -61,9 +61,8 @@ def renumber_sheets(layouts: tuple[SheetLayout, ...]) -> tuple[SheetLayout, ...]
 def compared_words(outcome: SheetsOutcome, style: LengthStyle) -> tuple[str, ...]:
     """Say what the search won over one pass, biggest pieces first."""
     return tuple(
-        f"{c.name}: {_count(c.sheets)}, largest offcut {_area(c.offcut_mm2, style)}; one pass, "
-        f"biggest pieces first, takes {_count(c.plain_sheets)} and leaves "
-        f"{_area(c.plain_offcut_mm2, style)}"
+        f"{c.name}: {_count(c.sheets)}, {_offcut(c.offcut_mm2, style)}; one pass, biggest pieces "
+        f"first, takes {_count(c.plain_sheets)}, {_offcut(c.plain_offcut_mm2, style)}"
         for c in outcome.compared
         if (c.sheets, -c.offcut_mm2) < (c.plain_sheets, -c.plain_offcut_mm2)
     )
@@ -71,6 +70,12 @@ def compared_words(outcome: SheetsOutcome, style: LengthStyle) -> tuple[str, ...
 
 def _count(sheets: int) -> str:
     return "1 sheet" if sheets == 1 else f"{sheets} sheets"
+
+
+def _offcut(area_mm2: float, style: LengthStyle) -> str:
+    return (
+        f"largest offcut {_area(area_mm2, style)}" if area_mm2 >= 5e3 else "no offcut worth keeping"
+    )
 
 
 def _area(area_mm2: float, style: LengthStyle) -> str:
