@@ -51,6 +51,10 @@ class _Flow:
 
     page: PageSize
     title: str
+    place: str = ""
+    """Where the tables being set are measured from."""
+    head_place: str = ""
+    """The same for the first table of the page: loose pages mustn't be mistaken."""
     pages: list[Drawing] = field(default_factory=list)
     items: list[Item] = field(default_factory=list)
     column: int = 0
@@ -69,6 +73,8 @@ class _Flow:
         need = sum(s.height_mm for s in strips)
         if self.used_mm + need > self.height_mm + 1e-6:
             self.next_column()
+        if not self.items:
+            self.head_place = self.place
         for strip in strips:
             x = MARGIN_MM + self.column * (self.width_mm + GUTTER_MM)
             y = self.page.height_mm - MARGIN_MM - HEAD_MM - self.used_mm
@@ -90,7 +96,8 @@ class _Flow:
         if self.items:
             left, right = MARGIN_MM, self.page.width_mm - MARGIN_MM
             top = self.page.height_mm - MARGIN_MM
-            name = shorten(self.title, 5.0, right - left - 20.0, Weight.BOLD)
+            told = f"{self.title} · {self.head_place}" if self.head_place else self.title
+            name = shorten(told, 5.0, right - left - 20.0, Weight.BOLD)
             number = Text(f"{len(self.pages) + 1}", (right, top - 3.0), 4.0, anchor=Anchor.END)
             head = (
                 Text(name, (left, top - 3.0), 5.0, Weight.BOLD),
@@ -118,7 +125,7 @@ def marking_pages(
     for table in tables:
         here = _place_of(table)
         lead = [_Strip(ROW_MM * 1.6, (_words(here, Weight.BOLD, 3.8),))] if here != place else []
-        place = here
+        place = flow.place = here
         told = ", ".join(names[piece] for piece in table.pieces)
         _add_table(flow, lead, told, table, rule)
     flow.finish()
