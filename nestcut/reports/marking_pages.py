@@ -124,7 +124,8 @@ def marking_pages(
     place = ""
     for table in tables:
         here = _place_of(table)
-        lead = [_Strip(ROW_MM * 1.6, (_words(here, Weight.BOLD, 3.8),))] if here != place else []
+        lines = wrap(here, 3.8, flow.width_mm, Weight.BOLD) if here != place else ()
+        lead = [_Strip(ROW_MM * 1.6, (_words(line, Weight.BOLD, 3.8),)) for line in lines]
         place = flow.place = here
         told = ", ".join(names[piece] for piece in table.pieces)
         _add_table(flow, lead, told, table, rule)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 
 import pdfplumber
 import pytest
@@ -44,9 +45,11 @@ def overlapping(page: Drawing) -> list[tuple[str, str]]:
 
 @pytest.mark.parametrize("demo", ["beach-boat", "punt"])
 @pytest.mark.parametrize("style", list(LengthStyle))
-def test_no_text_overlaps_another_or_leaves_the_page(style: LengthStyle, demo: str) -> None:
+@pytest.mark.parametrize("paper", list(Paper))
+def test_no_text_overlaps_another_or_leaves_the_page(
+    paper: Paper, style: LengthStyle, demo: str
+) -> None:
     view = plan_view(demo_on_shelves(demo))
-    paper = Paper.A4 if style is LengthStyle.MM else Paper.LETTER
 
     pages = marking_pages(view, tables_of(view, style), marking_rule(style), paper)
 
@@ -55,6 +58,19 @@ def test_no_text_overlaps_another_or_leaves_the_page(style: LengthStyle, demo: s
         assert overlapping(page) == []
         inside = box(8, 8, page.width_mm - 8, page.height_mm - 8)
         assert [t.text for t in texts_of(page.items) if not inside.covers(Polygon(t.box))] == []
+
+
+def test_a_long_name_of_a_sheet_stays_in_its_column() -> None:
+    view = plan_view(demo_on_shelves("beach-boat"))
+    rule = marking_rule(LengthStyle.MM)
+    tables = tuple(
+        replace(table, stock="9 mm ply with a split corner and a knot that was filled")
+        for table in tables_of(view, LengthStyle.MM)
+    )
+
+    pages = marking_pages(view, tables, rule, Paper.LETTER)
+
+    assert [overlapping(page) for page in pages] == [[]] * len(pages)
 
 
 @pytest.mark.parametrize("seed", range(4))
