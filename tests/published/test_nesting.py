@@ -30,11 +30,13 @@ def instance(name: str) -> Instance:
     return data
 
 
-def test_jigsaw_goes_together_exactly() -> None:
-    data = instance("dighe2")
+@pytest.mark.parametrize("name", ["dighe1", "dighe2"])
+@pytest.mark.parametrize("seed", range(3))
+def test_jigsaw_goes_together_exactly(name: str, seed: int) -> None:
+    data = instance(name)
     items, height = items_of(data), float(data["strip_height"])
-    # Luck matters on a jigsaw: of seeds 0 to 3 three come to 100 within 1,700 passes, 0 doesn't.
-    nest = pack_strip(items, height, Budget(passes=3000, seed=2))
+    # twice what the slowest of seeds 0 to 5 takes (11,157 passes)
+    nest = pack_strip(items, height, Budget(passes=22_000, seed=seed))
 
     assert nest.length == pytest.approx(100.0, abs=1e-5)
     assert check(items, nest, nest.length, height, data["allowed_rotations_deg"])
