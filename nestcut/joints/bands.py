@@ -16,9 +16,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nestcut.joints.band_division import Bend, bend_between
+from nestcut.joints.band_division import Bend
 from nestcut.joints.candidates import Positions, are_staggered, is_allowed
-from nestcut.joints.stretches import Stretches, boxes_mm
+from nestcut.joints.stretches import Stretches
 from nestcut.model.joint import JointRule
 from nestcut.tolerances import SAME_LENGTH_MM
 
@@ -149,13 +149,9 @@ class BandSearch:
 
     def piece(self, before: float | None, after: float | None) -> BandPiece | None:
         """Return the piece between two joints on the plank that gives it cheapest, or None."""
-        half = self.overlap / 2.0
-        start = 0.0 if before is None else before - half
-        end = self.band.length_mm if after is None else after + half
-        bend = bend_between(self.band, before, after, self.overlap)
-        turns = self.stretches.turns(np.array([bend.least_deg]), np.array([bend.most_deg]))[:, 0]
-        points = self.stretches.points(start, end)
-        length, width = boxes_mm(points, np.radians(turns))
+        measured = self.stretches.between(before, after)
+        bend, turns = measured.bend, measured.turns_deg
+        length, width = measured.lengths_mm, measured.widths_mm
         for plank in self.planks:
             fits = _fits(length, width, plank) & np.isfinite(turns)
             if fits.any():
