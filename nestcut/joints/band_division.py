@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -127,6 +128,7 @@ def run_outs(part: SheetPart, at_mm: tuple[float, ...]) -> tuple[float, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=256)
 def divide_band(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> Division:
     """Divide a band at positions along its middle line, rising."""
     band = band_line(part)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -111,6 +112,7 @@ class BandLine:
         return float(np.min(step / np.maximum(turn, 1e-12)))
 
 
+@lru_cache(maxsize=64)
 def band_line(part: SheetPart) -> BandLine | Finding:
     """Return the middle line of a band, or say why the outline is none."""
     width = part.width_along_mm
