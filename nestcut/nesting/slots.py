@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from nestcut.nesting.kernels.cells import NoFits, build_cells
+from nestcut.nesting.kernels.cells import Cells, NoFits, build_cells
 from nestcut.nesting.kernels.depth import Slots, Tables, fill_tables
 from nestcut.nesting.problem import FloatArray, IntArray
 
@@ -61,8 +61,16 @@ class SlotWriter:
 
 def no_tables() -> Tables:
     """Return tables that know no pair."""
+    cells = Cells(
+        head=np.empty((0, 8)),
+        start=np.zeros(1, dtype=np.int32),
+        item=np.empty(0, dtype=np.int32),
+        deep=np.empty(0),
+        side=np.empty((0, 3)),
+        edge=np.empty((0, 5)),
+    )
     row = np.empty((0, 0), dtype=np.int64)
-    return _with_cells(row, _room(0, 0, 0), np.zeros(0, dtype=np.int64))
+    return Tables(row, _room(0, 0, 0), cells, np.zeros(0, dtype=np.int64))
 
 
 def _room(rows: int, pairs: int, planes: int) -> NoFits:
