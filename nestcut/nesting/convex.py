@@ -64,45 +64,52 @@ def _merge(triangles: list[BaseGeometry], limit: BaseGeometry) -> list[BaseGeome
     Whether two parts may be joined is worked out once for each pair.
     """
     parts = dict(enumerate(triangles))
+    pairs = shapely.STRtree(triangles).query(triangles, predicate="intersects").T
+    joined = _joined(parts, [(a, b) for a, b in pairs.tolist() if a < b], limit)
     serial = len(parts)
-    joined: dict[tuple[int, int], tuple[float, BaseGeometry] | None] = {}
-    while True:
-        best, best_area = (-1, -1), 0.0
-        best_hull: BaseGeometry | None = None
-        keys, shapes = list(parts), list(parts.values())
-        pairs = shapely.STRtree(shapes).query(shapes, predicate="intersects")
-        for a, b in pairs.T.tolist():
-            if a >= b:
-                continue
-            pair = (keys[a], keys[b])
-            if pair not in joined:
-                joined[pair] = _joined(shapes[a], shapes[b], limit)
-            found = joined[pair]
-            if found is not None and found[0] > best_area:
-                best, (best_area, best_hull) = pair, found
-        if best_hull is None:
-            return list(parts.values())
-        for k in best:
+    while joined:
+        pair = max(joined, key=lambda p: joined[p][0])
+        _, hull = joined[pair]
+        for k in pair:
             del parts[k]
-        parts[serial] = best_hull
+        joined = {other: found for other, found in joined.items() if not {*pair} & {*other}}
+        near = shapely.intersects(list(parts.values()), hull)
+        parts[serial] = hull
+        neighbours = [k for k, is_near in zip(parts, near.tolist(), strict=False) if is_near]
+        joined |= _joined(parts, [(k, serial) for k in neighbours], limit)
         serial += 1
+    return list(parts.values())
 
 
 def _joined(
-    a: BaseGeometry, b: BaseGeometry, limit: BaseGeometry
-) -> tuple[float, BaseGeometry] | None:
-    """Area and shape of the common hull of two parts that make up a convex one, else None."""
-    hull = shapely.convex_hull(shapely.union(a, b))
-    full = a.area + b.area
-    return (hull.area, hull) if hull.area <= full * (1 + 1e-9) and limit.covers(hull) else None
+    parts: dict[int, BaseGeometry], pairs: list[tuple[int, int]], limit: BaseGeometry
+) -> dict[tuple[int, int], tuple[float, BaseGeometry]]:
+    """Return area and shape of the common hull of those pairs that make up a convex shape."""
+    both = np.array([[parts[a], parts[b]] for a, b in pairs], dtype=object).reshape(-1, 2)
+    hulls = _hulls(both)
+    areas = np.asarray(shapely.area(hulls))
+    may = areas <= shapely.area(both).sum(axis=1) * (1 + 1e-9)
+    may[may] = shapely.covers(limit, hulls[may])
+    return {pairs[k]: (float(areas[k]), hulls[k]) for k in np.flatnonzero(may).tolist()}
+
+
+def _hulls(pairs: NDArray[np.object_]) -> NDArray[np.object_]:
+    """Return the common hull of each pair of shapes."""
+    return np.asarray(shapely.convex_hull(shapely.geometrycollections(pairs)))
 
 
 def _grow(part: BaseGeometry, corners: NDArray[np.object_], limit: BaseGeometry) -> BaseGeometry:
-    """Take in every corner of the polygon that keeps the hull inside, the nearest first."""
+    """Take in every corner of the polygon that keeps the hull inside, the nearest first.
+
+    A corner that can't be taken in at first can't be later, when the part is larger.
+    """
+    corners = corners[~shapely.covers(part, corners)]
+    hulls = _hulls(np.column_stack(([part] * len(corners), corners)))
+    corners = corners[shapely.covers(limit, hulls)]
     for k in np.argsort(shapely.distance(part, corners), kind="stable"):
         if part.covers(corners[k]):
             continue
-        hull = shapely.convex_hull(shapely.union(part, corners[k]))
+        hull = shapely.convex_hull(shapely.geometrycollections([part, corners[k]]))
         if limit.covers(hull):
             part = hull
     return part
@@ -113,8 +120,12 @@ def _drop_needless(parts: list[BaseGeometry], area: float) -> list[BaseGeometry]
     kept = sorted(parts, key=lambda p: -p.area)
     for k in range(len(kept) - 1, 0, -1):
         others = kept[:k] + kept[k + 1 :]
-        if shapely.difference(kept[k], shapely.union_all(others)).area <= area:
-            kept = others
+        left = kept[k]
+        for other in others:
+            left = shapely.difference(left, other)
+            if left.area <= area:
+                kept = others
+                break
     return kept
 
 
