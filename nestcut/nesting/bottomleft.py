@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from nestcut.nesting.kernels.bottomleft import bottom_left
+from nestcut.nesting.kernels.world import State, World
+from nestcut.nesting.problem import FloatArray, IntArray
 from nestcut.nesting.separation import Search
 
 RUNGS = 48
@@ -34,7 +36,8 @@ class BottomLeft:
         for b in bins:
             if area > self.free[b] * (1.0 + 1e-9) or (*shape, b) in self.refused:
                 continue
-            if bottom_left(world, search.state, i, b, RUNGS, np.inf, spot):
+            pair, plane = room_for_planes(world, search.state, b, shape[1])
+            if bottom_left(world, search.state, i, b, RUNGS, np.inf, spot, pair, plane):
                 option, turn, x, y = (float(v) for v in spot)
                 search.put(i, b, int(option), turn, x, y)
                 self.free[b] -= area
@@ -42,6 +45,18 @@ class BottomLeft:
             if search.arrays.figure_of.count(shape[0]) > 1:
                 self.refused.add((*shape, b))
         return False
+
+
+def room_for_planes(world: World, state: State, b: int, s: int) -> tuple[IntArray, FloatArray]:
+    """Return room for the half-planes of a slot's parts against those that lie in container b."""
+    slots = world.slots
+    parts, corners = np.diff(slots.first), np.diff(slots.start[slots.first])
+    lying = state.slot[state.members[b, : state.filled[b]]]
+    if world.obstacle[b] >= 0:
+        lying = np.append(lying, world.obstacle[b])
+    pairs = parts[s] * parts[lying].sum()
+    planes = parts[s] * corners[lying].sum() + corners[s] * parts[lying].sum()
+    return np.empty(pairs + 1, dtype=np.int64), np.empty((planes, 3))
 
 
 def by_area(search: Search) -> list[int]:

@@ -1,9 +1,10 @@
 """Placing one item after another as far left, then as low as it goes.
 
 For a given y the shifts at which a convex part would overlap one that lies there form an open
-interval of x, bounded by the half-planes of the two; the leftmost free x is found by stepping out
-of one interval after the other. Heights tried: the container's edges, those where the item's box
-stands on or hangs under another's, and a regular ladder.
+interval of x, bounded by the half-planes of the two; these are worked out once for all heights.
+The leftmost free x is found by stepping out of one interval after the other.
+Heights tried: the container's edges, those where the item's box stands on or hangs under another's,
+and a regular ladder.
 """
 
 # ruff: noqa: C901, PLR0912 - loops over plain numbers: records would be unpacked anyway
@@ -17,50 +18,101 @@ from nestcut.nesting.kernels.world import State, World, choose_pose, fits_frame
 
 
 @lean
-def blocked_until(slots: Slots, p: int, q: int, x: float, y: float, slack: float) -> float:
-    """Where an overlap of part p with q shifted by (x, y) ends to the right; x itself if none."""
+def slot_of(world: World, state: State, b: int, k: int) -> int:
+    """Slot of the k-th item in container b; k = -1: of what the container itself blocks, or -1."""
+    return int(world.obstacle[b] if k < 0 else state.slot[state.members[b, k]])
+
+
+@lean
+def write_pair(
+    slots: Slots, p: int, q: int, sign: float, slack: float, plane: np.ndarray, n: int
+) -> int:
+    """Write the half-planes of p's edges against q's corners from number n on; return the next.
+
+    With ``sign`` 1 it is q that is shifted, with -1 it is p.
+    """
+    for e in range(slots.start[p], slots.start[p + 1]):
+        nx, ny = slots.nx[e], slots.ny[e]
+        low = 1e300
+        for v in range(slots.start[q], slots.start[q + 1]):
+            low = min(low, nx * slots.x[v] + ny * slots.y[v])
+        plane[n, 0], plane[n, 1], plane[n, 2] = sign * nx, sign * ny, slots.reach[e] - low - slack
+        n += 1
+    return n
+
+
+@lean
+def write_planes(
+    world: World, state: State, b: int, s: int, pair: np.ndarray, plane: np.ndarray
+) -> None:
+    """Work out at which shifts slot s would overlap what lies in container b.
+
+    A pair of parts overlaps at shift (x, y) if each of its half-planes (nx, ny, c) in
+    ``plane[pair[m] .. pair[m + 1]]`` has c - nx x - ny y > 0. Pairs go by item, its parts, and the
+    parts of s; there must be room for all of them.
+    """
+    slots = world.slots
+    slack = world.tolerance * 0.5
+    m = n = 0
+    for k in range(-1, state.filled[b]):
+        a = slot_of(world, state, b, k)
+        if a < 0:
+            continue
+        for p in range(slots.first[a], slots.first[a + 1]):
+            for q in range(slots.first[s], slots.first[s + 1]):
+                pair[m] = n
+                n = write_pair(slots, p, q, 1.0, slack, plane, n)
+                n = write_pair(slots, q, p, -1.0, slack, plane, n)
+                m += 1
+    pair[m] = n
+
+
+@lean
+def blocked_until(plane: np.ndarray, first: int, last: int, x: float, y: float) -> float:
+    """Where an overlap at shift (x, y) ends to the right; x itself if there is none."""
     right = 1e300
-    p0, p1 = slots.start[p], slots.start[p + 1]
-    q0, q1 = slots.start[q], slots.start[q + 1]
-    for turn in range(2):
-        a0, a1 = (p0, p1) if turn == 0 else (q0, q1)
-        b0, b1 = (q0, q1) if turn == 0 else (p0, p1)
-        sign = 1.0 if turn == 0 else -1.0
-        for e in range(a0, a1):
-            nx, ny = slots.nx[e], slots.ny[e]
-            low = 1e300
-            for v in range(b0, b1):
-                low = min(low, nx * slots.x[v] + ny * slots.y[v])
-            # overlap needs c - nx x - ny y > slack
-            c = slots.reach[e] - low - slack - sign * ny * y
-            nx *= sign
-            if c - nx * x <= 0.0:
-                return x
-            if nx > 1e-12:
-                right = min(right, c / nx)
+    for e in range(first, last):
+        nx = plane[e, 0]
+        c = plane[e, 2] - plane[e, 1] * y
+        if c - nx * x <= 0.0:
+            return x
+        if nx > 1e-12:
+            right = min(right, c / nx)
     return right
 
 
 @lean
 def leftmost(
-    world: World, state: State, b: int, s: int, y: float, least: float, most: float
+    world: World,
+    state: State,
+    b: int,
+    s: int,
+    y: float,
+    least: float,
+    most: float,
+    pair: np.ndarray,
+    plane: np.ndarray,
 ) -> float:
-    """Leftmost free x in least .. most for slot s at height y of container b, or infinity."""
+    """Leftmost free x in least .. most for slot s at height y of container b, or infinity.
+
+    ``pair`` and ``plane`` are those of :func:`write_planes`.
+    """
     slots = world.slots
-    slack = world.tolerance * 0.5
+    own = slots.first[s + 1] - slots.first[s]
     x = least
     moved = True
     while moved:
         moved = False
+        after = 0
         for k in range(-1, state.filled[b]):
-            if k < 0:
-                a = world.obstacle[b]
-                ax = ay = 0.0
-                if a < 0:
-                    continue
-            else:
-                j = state.members[b, k]
-                a, ax, ay = state.slot[j], state.x[j], state.y[j]
+            a = slot_of(world, state, b, k)
+            if a < 0:
+                continue
+            before = after
+            after += (slots.first[a + 1] - slots.first[a]) * own
+            ax = ay = 0.0
+            if k >= 0:
+                ax, ay = state.x[state.members[b, k]], state.y[state.members[b, k]]
             dy = y - ay
             if slots.box[a, 3] <= slots.box[s, 1] + dy or slots.box[s, 3] + dy <= slots.box[a, 1]:
                 continue
@@ -72,12 +124,14 @@ def leftmost(
                 for p in range(slots.first[a], slots.first[a + 1]):
                     if slots.part_box[p, 2] + ax <= slots.box[s, 0] + x:
                         continue
+                    m = before + (p - slots.first[a]) * own
                     for q in range(slots.first[s], slots.first[s + 1]):
                         if slots.part_box[p, 2] + ax <= slots.part_box[q, 0] + x:
                             continue
                         if slots.part_box[q, 2] + x <= slots.part_box[p, 0] + ax:
                             continue
-                        end = ax + blocked_until(slots, p, q, x - ax, dy, slack)
+                        t = m + q - slots.first[s]
+                        end = ax + blocked_until(plane, pair[t], pair[t + 1], x - ax, dy)
                         if end > x:
                             x = end
                             moved = again = True
@@ -88,11 +142,20 @@ def leftmost(
 
 @lean
 def bottom_left(
-    world: World, state: State, i: int, b: int, rungs: int, most_x: float, spot: np.ndarray
+    world: World,
+    state: State,
+    i: int,
+    b: int,
+    rungs: int,
+    most_x: float,
+    spot: np.ndarray,
+    pair: np.ndarray,
+    plane: np.ndarray,
 ) -> bool:
     """Find the leftmost, then lowest place for item i in container b.
 
     ``spot`` (4,) takes option, turn, x, y; only places with a right end below ``most_x`` count.
+    ``pair`` and ``plane`` give room for :func:`write_planes`.
     """
     found = False
     best, best_y = most_x, np.inf
@@ -106,6 +169,7 @@ def bottom_left(
         high = max(high, low)
         least, last = world.frame[b, 0] - box[s, 0], world.frame[b, 2] - box[s, 2]
         last = max(last, least)
+        write_planes(world, state, b, s, pair, plane)
         n = state.filled[b]
         for k in range(2 * n + rungs + 2):
             if k < n:
@@ -118,7 +182,8 @@ def bottom_left(
                 y = low + (high - low) * (k - 2 * n) / (rungs + 1)
             if y < low or y > high:
                 continue
-            x = leftmost(world, state, b, s, y, least, min(last, best - box[s, 2]))
+            most = min(last, best - box[s, 2])
+            x = leftmost(world, state, b, s, y, least, most, pair, plane)
             if x > last:
                 continue
             end = x + box[s, 2]

@@ -10,7 +10,8 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.nesting.arrays import Arrays, Bin, build
-from nestcut.nesting.kernels.bottomleft import leftmost
+from nestcut.nesting.bottomleft import room_for_planes
+from nestcut.nesting.kernels.bottomleft import leftmost, write_planes
 from nestcut.nesting.kernels.cells import cell_depth
 from nestcut.nesting.kernels.chance import below, shuffle, uniform
 from nestcut.nesting.kernels.depth import pair_depth, pose_slot, slot_depth
@@ -167,8 +168,10 @@ def test_leftmost_is_free_and_nothing_further_left_is(arrays: Arrays) -> None:
     world, state = search.arrays.world, search.state
     s = int(world.option_slot[world.option_first[3]])
     others = [polygon_of(arrays, int(state.slot[i]), state.x[i], state.y[i]) for i in range(5)]
+    pair, plane = room_for_planes(world, state, 0, s)
+    write_planes(world, state, 0, s, pair, plane)
     for y in (3.0, 5.5, 7.25, 9.0):
-        x = leftmost(world, state, 0, s, y, 1.0, 11.0)
+        x = leftmost(world, state, 0, s, y, 1.0, 11.0, pair, plane)
         me = polygon_of(arrays, s, x, y)
         assert max(me.intersection(o).area for o in others) < 1e-6
         for earlier in np.arange(1.0, x - 1e-6, 0.05):
