@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -52,16 +54,17 @@ def offcuts_of(group: Group, sheet: FilledSheet, most: int = _MOST) -> tuple[Off
     ]
     bounds = stock.usable.bounds
     taken.append(shapely.box(*bounds).difference(stock.free))
+    raster = _Raster(shapely.union_all(taken), bounds)
     found: list[Offcut] = []
     while len(found) < most:
-        blocked = shapely.union_all(taken)
-        boxes = [b for b in largest_boxes(blocked, bounds) if is_useful(b[2] - b[0], b[3] - b[1])]
+        boxes = [b for b in raster.largest_boxes() if is_useful(b[2] - b[0], b[3] - b[1])]
         if not boxes:
             break
         box = boxes[0]
         found.append(Offcut(from_mm=(box[0], box[1]), to_mm=(box[2], box[3])))
         k = group.kerf_mm
         taken.append(shapely.box(box[0] - k, box[1] - k, box[2] + k, box[3] + k))
+        raster.take(shapely.union_all(taken), taken[-1].bounds)
     return tuple(sorted(found, key=lambda o: -area_mm2(o)))
 
 
@@ -81,19 +84,45 @@ def largest_boxes(blocked: BaseGeometry, bounds: _Box) -> list[_Box]:
 
     Exactly clear of ``blocked``; that they are the largest isn't promised.
     """
-    shapely.prepare(blocked)
+    return _Raster(blocked, bounds).largest_boxes()
+
+
+class _Raster:
+    """Square cells over some bounds, and which of them nothing blocked touches."""
+
+    def __init__(self, blocked: BaseGeometry, bounds: _Box) -> None:
+        self.blocked, self.bounds = blocked, bounds
+        self.xs, self.ys, cells = _cells(bounds)
+        shapely.prepare(blocked)
+        self.free = ~np.asarray(shapely.intersects(blocked, cells))
+
+    def take(self, blocked: BaseGeometry, box: _Box) -> None:
+        """Go on with more blocked: an upright box besides what was."""
+        self.blocked = blocked
+        columns = (self.xs[1:] >= box[0]) & (self.xs[:-1] <= box[2])
+        rows = (self.ys[1:] >= box[1]) & (self.ys[:-1] <= box[3])
+        self.free &= ~(rows[:, None] & columns)
+
+    def largest_boxes(self) -> list[_Box]:
+        """Return what :func:`largest_boxes` says."""
+        corners = [
+            (float(self.xs[j0]), float(self.ys[i0]), float(self.xs[j1]), float(self.ys[i1]))
+            for i0, j0, i1, j1 in _candidates(self.free)
+        ]
+        found = {_stretched(self.blocked, box, self.bounds) for box in corners}
+        return sorted(found, key=lambda b: (-_area(b), b))
+
+
+@lru_cache(maxsize=16)
+def _cells(bounds: _Box) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.object_]]:
+    """Return the cells over some bounds: their edges in x and in y, and each as a polygon."""
     x0, y0, x1, y1 = bounds
     step = max(x1 - x0, y1 - y0) / _CELLS
     nx, ny = max(1, int((x1 - x0) / step)), max(1, int((y1 - y0) / step))
     xs, ys = np.linspace(x0, x1, nx + 1), np.linspace(y0, y1, ny + 1)
-    (low_x, low_y), (high_x, high_y) = np.meshgrid(xs[:-1], ys[:-1]), np.meshgrid(xs[1:], ys[1:])
-    cells = shapely.box(low_x.ravel(), low_y.ravel(), high_x.ravel(), high_y.ravel())
-    free = ~np.asarray(shapely.intersects(blocked, cells)).reshape(ny, nx)
-    found = {
-        _stretched(blocked, (float(xs[j0]), float(ys[i0]), float(xs[j1]), float(ys[i1])), bounds)
-        for i0, j0, i1, j1 in _candidates(free)
-    }
-    return sorted(found, key=lambda b: (-_area(b), b))
+    left, low = np.meshgrid(xs[:-1], ys[:-1])
+    right, high = np.meshgrid(xs[1:], ys[1:])
+    return xs, ys, np.asarray(shapely.box(left, low, right, high))
 
 
 def _area(box: _Box) -> float:
