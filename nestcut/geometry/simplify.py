@@ -118,16 +118,17 @@ def _reduce(
             break
         j = after[i]
         a, b = before[i], after[j]
+        changed = {before[a], a, j}
         if _turn(at[a], at[i], at[j]) <= 0.0:  # hollow or straight: leave the corner out
             spent[a] = max(spent[a], cost)
             spent[j] = max(spent[j], cost)
         else:
             at[j] = _meeting(at[a], at[i], at[j], at[b]) or at[j]
             spent[j] = cost
+            changed.add(b)
         after[a], before[j] = j, a
         alive[i] = False
         left -= 1
-        changed = {before[before[a]], before[a], a, j, after[j]}
         for k in sorted(changed):
             stamp[k] += 1
             push(k)
