@@ -189,7 +189,11 @@ def _extreme(
 
 def boxes_mm(points: Floats, turns_rad: Floats) -> tuple[Floats, Floats]:
     """Return length and width of points (..., n, 2), seen along directions (k, ...). [mm]"""
-    c, s = np.cos(turns_rad)[..., None], np.sin(turns_rad)[..., None]
-    along = c * points[..., 0] + s * points[..., 1]
-    across = c * points[..., 1] - s * points[..., 0]
-    return np.ptp(along, axis=-1), np.ptp(across, axis=-1)
+    x, y = (np.ascontiguousarray(points[..., k]) for k in (0, 1))
+    boxes = np.array(
+        [
+            (np.ptp(c * x + s * y, axis=-1), np.ptp(c * y - s * x, axis=-1))
+            for c, s in zip(np.cos(turns_rad)[..., None], np.sin(turns_rad)[..., None], strict=True)
+        ]
+    )
+    return boxes[:, 0], boxes[:, 1]
