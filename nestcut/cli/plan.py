@@ -17,10 +17,7 @@ from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.intake.job import read_job
 from nestcut.model.plan import StopReason
 from nestcut.outlet.folder import check_folder, safe_name
-from nestcut.planfile.write import plan_to_json
 from nestcut.planning.plan_job import Desk, plan_job
-from nestcut.reports.name_findings import spelling_findings
-from nestcut.reports.summary import summary_text
 from nestcut.search.settings import Deadline, Effort, Settings
 
 
@@ -93,6 +90,11 @@ def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
         verified = plan_job(job, desk)
         progress.close()
         write_results(verified, folder, choose_paper(options.paper, job.style), job.style)
+    # What tells of a plan is loaded when there is one: the search begins sooner.
+    from nestcut.planfile.write import plan_to_json
+    from nestcut.reports.name_findings import spelling_findings
+    from nestcut.reports.summary import summary_text
+
     if options.as_json:
         click.echo(plan_to_json(verified), nl=False)
     else:
