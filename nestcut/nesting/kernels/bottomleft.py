@@ -100,11 +100,14 @@ def leftmost(
     slots = world.slots
     own = slots.first[s + 1] - slots.first[s]
     x = least
+    settled = state.filled[b]  # who moved x last: once round without a move, and x is free
     moved = True
     while moved:
         moved = False
         after = 0
         for k in range(-1, state.filled[b]):
+            if k == settled:
+                return x
             a = slot_of(world, state, b, k)
             if a < 0:
                 continue
@@ -135,6 +138,7 @@ def leftmost(
                         if end > x:
                             x = end
                             moved = again = True
+                            settled = k
                             if x > most:
                                 return np.inf
     return x
