@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -44,8 +45,12 @@ def homogeneous(spline: Spline) -> Floats:
     return np.column_stack([flat * weights[:, None], weights])
 
 
+@lru_cache(maxsize=4096)
 def pieces(spline: Spline) -> tuple[Floats, Floats]:
-    """Return the Bezier pieces and the (n pieces + 1) parameters where they meet."""
+    """Return the Bezier pieces and the (n pieces + 1) parameters where they meet, to be read only.
+
+    Worked out once for each spline: its length, extent and crossings all begin with them.
+    """
     p, n = spline.degree, len(spline.control)
     knots = np.asarray(spline.knots, dtype=np.float64)
     spans = p + np.flatnonzero(knots[p + 1 : n + 1] > knots[p:n])
@@ -53,7 +58,10 @@ def pieces(spline: Spline) -> tuple[Floats, Floats]:
     rows = np.empty((len(spans), p + 1, 3))
     for j in range(p + 1):
         rows[:, j] = _polar(spline, knots, spans, [start] * (p - j) + [stop] * j)
-    return rows, np.append(start, stop[-1:])
+    breaks = np.append(start, stop[-1:])
+    for shared in (rows, breaks):
+        shared.flags.writeable = False
+    return rows, breaks
 
 
 def _polar(spline: Spline, knots: Floats, spans: NDArray[np.int_], at: list[Floats]) -> Floats:
