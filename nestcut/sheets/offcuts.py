@@ -147,14 +147,18 @@ def _candidates(free: NDArray[np.bool_]) -> list[tuple[int, int, int, int]]:
         for j, h in enumerate(heights):
             start = j
             while stack and stack[-1][1] >= h:
-                start, height = stack.pop()
+                start, height = stack[-1]
                 area = height * (j - start)
                 if area > floor:
                     found.append((area, (i + 1 - height, start, i + 1, j)))
                     if len(found) > 60:
                         found = sorted(found, reverse=True)[:3]
                         floor = found[-1][0]
-            stack.append((start, h))
+                if height == h:
+                    break
+                stack.pop()
+            else:
+                stack.append((start, h))
         heights[columns] = 0
     return [box for _, box in sorted(found, reverse=True)[:3]]
 
