@@ -106,6 +106,9 @@ def _grow(part: BaseGeometry, corners: NDArray[np.object_], limit: BaseGeometry)
     corners = corners[~shapely.covers(part, corners)]
     hulls = _hulls(np.column_stack(([part] * len(corners), corners)))
     corners = corners[shapely.covers(limit, hulls)]
+    every: BaseGeometry = shapely.convex_hull(shapely.geometrycollections([part, *corners]))
+    if limit.covers(every):
+        return every
     for k in np.argsort(shapely.distance(part, corners), kind="stable"):
         if part.covers(corners[k]):
             continue
