@@ -149,6 +149,7 @@ def build(problem: Problem) -> Arrays:
         own=np.array(own),
         trial=np.array(trial),
         size=size,
+        root=np.sqrt(size),
         frame=frame,
         obstacle=np.array([kinds[b.container.id] for b in bins]),
         tolerance=OVERLAP_DEPTH * largest,
@@ -204,6 +205,7 @@ def empty_state(arrays: Arrays, bins: int, chance: FloatArray) -> State:
         weight=np.ones((n, n)),
         wall_depth=np.zeros(n),
         wall_weight=np.ones(n),
+        near=np.zeros(n, dtype=np.int64),
         chance=chance,
     )
 

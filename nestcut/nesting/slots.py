@@ -20,7 +20,7 @@ MOST_RIMS = 12_000
 """Pairs of parts up to which whole no-fit polygons are worked out, for truer depths. [-]
 A thousand take some 50 ms."""
 
-SQUARE_OF_SIDES = 3.0
+SQUARE_OF_SIDES = 1.5
 """Cells of a no-fit polygon's grid for each of its half-planes and edges. [-]"""
 
 MOST_CELLS = 3_000_000

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from nestcut.model.plan import StopReason
 from nestcut.nesting.arrays import Arrays, Bin, build
+from nestcut.nesting.basins import Basins
 from nestcut.nesting.bottomleft import place_all
 from nestcut.nesting.compaction import shorten
 from nestcut.nesting.problem import Budget, Container, FloatArray, Item, Nest, Problem
@@ -17,9 +19,12 @@ from nestcut.nesting.workers import crew, side_by_side
 STRIP = "strip"
 """Name of the one container of a strip."""
 
-EXPLORE_SHARE = 0.7
+EXPLORE_SHARE = 0.8
 """Share of the budget that goes into finding a good arrangement; the rest squeezes the best one."""
 
+ROUNDS = ((0.4, 1.0, "look"), (EXPLORE_SHARE, 1.0, "look on"), (1.0, 0.0, "squeeze"))
+"""Of several workers: share of the budget at a round's end, share of it that looks for
+arrangements, name. A round begins with the best layout of the one before, whoever found it."""
 
 TIDY_ROUNDS = 4
 """Linear programmes in a row that pull the end of the finished strip in."""
@@ -31,13 +36,11 @@ class Steps:
 
     explore: float = 0.01
     explore_patience: int = 120
-    explore_least: float = 0.001
+    explore_least: float = 0.003
     failures: int = 5
-    spread: float = 0.3
     squeeze_first: float = 0.002
     squeeze_last: float = 2e-5
     squeeze_patience: int = 60
-    pool: int = 8
 
 
 def pack_strip(
@@ -60,83 +63,78 @@ def pack_strip(
     -------
     A complete layout; ``length`` is the used length from x = 0.
     """
+    arrays = strip_arrays(items, height, simplify).with_tables()
     if budget.workers <= 1:
-        return StripSearch(items, height, budget, simplify).run(None, EXPLORE_SHARE)
+        return StripSearch(arrays, budget).run(None, EXPLORE_SHARE)
     with crew(budget) as manned:
-        return _two_rounds(items, height, simplify, manned)
+        return _rounds(arrays, manned)
 
 
-def _two_rounds(items: tuple[Item, ...], height: float, simplify: float, budget: Budget) -> Nest:
-    """First everybody looks for an arrangement, then everybody squeezes the best one."""
+def _rounds(arrays: Arrays, budget: Budget) -> Nest:
+    """Everybody looks for arrangements, twice, then everybody squeezes the best one."""
     best: Nest | None = None
     work = 0
-    for share, explore, name in ((EXPLORE_SHARE, 1.0, "explore"), (1.0, 0.0, "squeeze")):
+    whole = budget.deadline.seconds or 0.0
+    for share, explore, name in ROUNDS:
         spend = replace(
             budget,
             passes=int(budget.passes * share) - work,
             stream=f"{budget.stream}/{name}",
         )
-        whole = budget.deadline.seconds or 0.0
         seconds = budget.deadline.remaining_s() - (1.0 - share) * whole
-        arguments = (items, height, simplify, best, explore)
-        nests = side_by_side(_one_round, arguments, spend, max(0.0, seconds))
+        nests = side_by_side(_round, (arrays, best, explore), spend, max(0.0, seconds))
         work += max((n.work for n in nests), default=0)
         best = min([n for n in (best, *nests) if n is not None], key=lambda n: n.length)
         budget.progress(best)
-    if best is None:
-        return bottom_left_strip(items, height)
     reason = budget.deadline.stop_reason() or StopReason.WORK_DONE
+    if best is None:
+        search = StripSearch(arrays, replace(budget, passes=0))
+        return search.run(None, 0.0)
     return replace(best, work=work, stopped_by=reason)
 
 
-def _one_round(
-    items: tuple[Item, ...],
-    height: float,
-    simplify: float,
-    start: Nest | None,
-    explore: float,
-    budget: Budget,
-) -> Nest:
-    """One worker's round."""
-    return StripSearch(items, height, budget, simplify).run(start, explore)
+def _round(arrays: Arrays, start: Nest | None, explore: float, budget: Budget) -> Nest:
+    """One worker's round, on arrays of its own: workers may be threads."""
+    own = replace(arrays, world=deepcopy(arrays.world))
+    return StripSearch(own, budget).run(start, explore)
 
 
 def bottom_left_strip(items: tuple[Item, ...], height: float) -> Nest:
     """One pass of bottom-left by falling area: what the search is compared with."""
-    search = StripSearch(items, height, Budget(passes=0), 0.0)
+    search = StripSearch(strip_arrays(items, height, 0.0), Budget(passes=0))
     place_all(search.search, (np.inf,))
     return search.nest()
+
+
+def strip_arrays(items: tuple[Item, ...], height: float, simplify: float) -> Arrays:
+    """Compile the items and an ample strip for the kernels."""
+    total = sum(float(np.ptp(i.outline, axis=0).max()) for i in items)
+    longest = max(float(np.hypot(*np.ptp(i.outline, axis=0))) for i in items)
+    length = 2.0 * (total + longest)
+    outline = np.array([[0.0, 0.0], [length, 0.0], [length, height], [0.0, height]])
+    strip = Container(id=STRIP, outline=outline)
+    arrays = build(Problem(items=items, containers=(strip,), simplify=simplify))
+    # what counts as touching follows the height here, not the ample length
+    return replace(arrays, world=arrays.world._replace(tolerance=1e-9 * height))
 
 
 class StripSearch:
     """One search for a short strip."""
 
-    def __init__(
-        self, items: tuple[Item, ...], height: float, budget: Budget, simplify: float
-    ) -> None:
-        total = sum(float(np.ptp(i.outline, axis=0).max()) for i in items)
-        longest = max(float(np.hypot(*np.ptp(i.outline, axis=0))) for i in items)
-        length = 2.0 * (total + longest)
-        outline = np.array([[0.0, 0.0], [length, 0.0], [length, height], [0.0, height]])
-        self.bins = (Bin(Container(id=STRIP, outline=outline), 0),)
-        problem = Problem(items=items, containers=(self.bins[0].container,), simplify=simplify)
-        self.arrays: Arrays = build(problem)
-        # what counts as touching follows the height here, not the ample length
-        world = self.arrays.world._replace(tolerance=1e-9 * height)
-        self.arrays = replace(self.arrays, world=world)
-        self.search = Search(self.arrays, self.bins, budget.seed, budget.stream)
+    def __init__(self, arrays: Arrays, budget: Budget) -> None:
+        self.arrays = arrays
+        strip = arrays.problem.containers[0]
+        self.search = Search(arrays, (Bin(strip, 0),), budget.seed, budget.stream)
         self.budget = budget
         self.purse = Purse.of(budget)
-        self.area = sum(self.arrays.area(i) for i in range(len(items)))
-        self.bound = self.area / height
+        n = len(arrays.problem.items)
+        self.bound = sum(arrays.area(i) for i in range(n)) / float(strip.outline[:, 1].max())
         self.steps = Steps()
         self.best_length = np.inf
         self.best_poses: FloatArray = np.empty((0, 5))
 
     def run(self, start: Nest | None, share: float) -> Nest:
         """Bottom-left unless there is a start, explore for a share of the work, then squeeze."""
-        self.search.use(self.search.arrays.with_tables())
-        self.arrays = self.search.arrays
         if start is None:
             place_all(self.search, (np.inf,))
             self.search.refresh()
@@ -217,11 +215,11 @@ class StripSearch:
         return self.search.separate(self.purse, 10**9, patience)
 
     def explore(self, share: float) -> None:
-        """Shorten step by step; where it fails, shake one of the least bad layouts."""
+        """Shorten step by step; where it fails, shake one of the layouts that came near."""
         step, failures = self.steps.explore, 0
         length = self.best_length * (1.0 - step)
-        pool: list[tuple[float, int, FloatArray]] = []
-        serial = 0
+        basins = Basins()
+        n = len(self.arrays.problem.items)
         while (
             self.purse.gone() < share
             and self.purse.left
@@ -229,21 +227,18 @@ class StripSearch:
         ):
             if self.try_length(max(length, self.bound), self.steps.explore_patience):
                 self.record()
+                # a step from a layout that is still loose would be no step at all
+                self.tidy()
                 step, failures = min(self.steps.explore, 1.5 * step), 0
                 length = self.best_length * (1.0 - step)
-                pool.clear()
+                basins.clear()
                 continue
             failures += 1
             if failures % self.steps.failures == 0:
                 step = max(self.steps.explore_least, 0.6 * step)
                 length = self.best_length * (1.0 - step)
-            serial += 1
-            n = len(self.arrays.problem.items)
-            pool.append((float(self.search.best[n, 0]), serial, self.search.best[:n].copy()))
-            pool.sort(key=lambda entry: entry[:2])
-            del pool[self.steps.pool :]
-            pick = int(len(pool) * abs(self.search.rng.normal(0.0, self.steps.spread))) % len(pool)
-            self.search.restore(pool[pick][2])
+            basins.add(float(self.search.best[n, 0]), self.search.best[:n].copy())
+            self.search.restore(basins.draw(self.search.rng))
             self.search.swap_two()
 
     def squeeze(self, share: float) -> None:

@@ -4,14 +4,24 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 import time
+from collections.abc import Iterator
+from concurrent.futures import Executor, wait
+from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from typing import Any
 
 from tests.benchmark.outcome import Instance, Outcome, Runner, Spend
+
+
+def imported(place: str) -> Any:
+    """Import the "module:function" of this name."""
+    module, _, function = place.partition(":")
+    return getattr(import_module(module), function)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,16 +38,9 @@ class Kind:
     runner: str
     prepare: str = ""
 
-    def make_ready(self) -> None:
-        """Do what is done once."""
-        if self.prepare:
-            module, _, function = self.prepare.partition(":")
-            getattr(import_module(module), function)()
-
     def load(self) -> Runner:
         """Import the runner."""
-        module, _, function = self.runner.partition(":")
-        runner: Runner = getattr(import_module(module), function)
+        runner: Runner = imported(self.runner)
         return runner
 
 
@@ -111,13 +114,34 @@ def summary(lines: list[dict[str, Any]]) -> dict[str, Any]:
     }
 
 
+@contextmanager
+def crew_for(kind: Kind, workers: int) -> Iterator[Executor | None]:
+    """Make this process ready, and workers that stay for all instances; None where none are used.
+
+    A plan hires its workers once, too, and a yard keeps its own: no instance pays for the start.
+    """
+    if not kind.prepare:
+        yield None
+        return
+    prepare = imported(kind.prepare)
+    prepare()
+    if workers <= 1:
+        yield None
+        return
+    from nestcut.nesting.workers import hired
+
+    with hired(workers) as executor:
+        wait([executor.submit(prepare) for _ in range(workers)])
+        yield executor
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Run what the command line asks for; exit status 1 where a layout fails its check."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmark", description=__doc__)
     parser.add_argument("kind", choices=sorted(KINDS))
     parser.add_argument("folder", type=Path)
     parser.add_argument("--seconds", type=float, default=60.0)
-    parser.add_argument("--workers", type=int, default=1)
+    parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--only", default="", help="names, separated by commas")
     asked = parser.parse_args(arguments)
@@ -125,17 +149,18 @@ def main(arguments: list[str] | None = None) -> int:
     only = {name for name in asked.only.split(",") if name}
     known = best_known(asked.folder, kind)
     run = kind.load()
-    kind.make_ready()
-    spend = Spend(seconds=asked.seconds, workers=asked.workers, seed=asked.seed)
+    chosen = [i for i in instances(asked.folder, kind) if not only or i["name"] in only]
     lines = []
-    for instance in instances(asked.folder, kind):
-        name = instance["name"]
-        if only and name not in only:
-            continue
-        begin = time.perf_counter()
-        outcome = run(instance, known.get(name), spend)
-        lines.append(line(name, outcome, time.perf_counter() - begin))
-        print(json.dumps(lines[-1]), flush=True)
+    with crew_for(kind, asked.workers) as executor:
+        spend = Spend(
+            seconds=asked.seconds, workers=asked.workers, seed=asked.seed, executor=executor
+        )
+        for instance in chosen:
+            name = instance["name"]
+            begin = time.perf_counter()
+            outcome = run(instance, known.get(name), spend)
+            lines.append(line(name, outcome, time.perf_counter() - begin))
+            print(json.dumps(lines[-1]), flush=True)
     print(json.dumps(summary(lines)), flush=True)
     return 0 if all(r["verified"] for r in lines) else 1
 

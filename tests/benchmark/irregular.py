@@ -103,6 +103,7 @@ def strip(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
         deadline=Deadline(spend.seconds),
         seed=spend.seed,
         workers=spend.workers,
+        executor=spend.executor,
     )
     nest = pack_strip(items, height, budget)
     area = sum(Polygon(i.outline).area for i in items)
@@ -132,7 +133,11 @@ def bins(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
     sheet = np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]])
     problem = Problem(items=items, containers=(Container(id="sheet", outline=sheet),))
     budget = Budget(
-        passes=10**9, deadline=Deadline(spend.seconds), seed=spend.seed, workers=spend.workers
+        passes=10**9,
+        deadline=Deadline(spend.seconds),
+        seed=spend.seed,
+        workers=spend.workers,
+        executor=spend.executor,
     )
     plain = first_layout(quarter_turns(problem), Budget(passes=0))
     nest = pack_bins(problem, budget)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Executor
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
@@ -20,11 +21,15 @@ class Better(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spend:
-    """What one instance may cost. ``seconds`` is a wall-clock limit for the whole of it."""
+    """What one instance may cost. ``seconds`` is a wall-clock limit for the whole of it.
+
+    ``executor`` runs the workers, if any are ready.
+    """
 
     seconds: float = 60.0
     workers: int = 1
     seed: int = 0
+    executor: Executor | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,8 +13,6 @@ from typing import NamedTuple
 import numba
 import numpy as np
 
-from nestcut.nesting.kernels.lean import lean
-
 BLOCK = 8
 """Cells of a line that are looked at together while grids are laid."""
 
@@ -67,7 +65,7 @@ def edge_distance(edge: np.ndarray, e: int, x: float, y: float) -> float:
     return float(vx * vx + vy * vy)
 
 
-@lean
+@numba.njit(cache=True, inline="always")
 def cell_depth(cells: Cells, row: int, dx: float, dy: float, enough: float) -> float:
     """Depth of the pair of a row with cells at this shift, or less if that is ``enough``."""
     head, item, side = cells.head, cells.item, cells.side

@@ -18,10 +18,10 @@ class World(NamedTuple):
     ``option_slot`` is its slot (of a discrete item), or the slot at turn 0 that is turned (of one
     that may turn within ``option_low .. option_high``); ``option_turn`` its turn in radians.
     ``own`` and ``trial`` are the slots that hold a turning item's present and tried pose (-1 for
-    discrete items). ``size`` is
-    the square root of an item's area. ``frame`` (b, 4) bounds the containers, ``obstacle`` is the
-    slot of what may not be touched in one, or -1. ``tolerance`` is a depth that counts as none,
-    ``offset`` is added to every depth above it.
+    discrete items). ``size`` is the square root of an item's area, ``root`` the square root of
+    that. ``frame`` (b, 4) bounds the containers, ``obstacle`` is the slot of what may not be
+    touched in one, or -1. ``tolerance`` is a depth that counts as none, ``offset`` is added to
+    every depth above it.
     """
 
     slots: Slots
@@ -34,6 +34,7 @@ class World(NamedTuple):
     own: np.ndarray
     trial: np.ndarray
     size: np.ndarray
+    root: np.ndarray
     frame: np.ndarray
     obstacle: np.ndarray
     tolerance: float
@@ -47,6 +48,7 @@ class State(NamedTuple):
     ``place`` an item's place among them. ``box`` (n, 4) are the items' boxes where they lie,
     ``depth`` (n, n) are the present depths, ``weight``
     (n, n) those of the guided search; with the container itself ``wall_depth``, ``wall_weight``.
+    ``near`` (n,) is room for the items that a tried pose may overlap.
     """
 
     where: np.ndarray
@@ -63,6 +65,7 @@ class State(NamedTuple):
     weight: np.ndarray
     wall_depth: np.ndarray
     wall_weight: np.ndarray
+    near: np.ndarray
     chance: np.ndarray
 
 
@@ -93,11 +96,17 @@ def overlap_cost(
         depth = pair_depth(slots, world.tables, world.obstacle[b], s, x, y, 1e300)
         if depth > world.tolerance:
             cost += state.wall_weight[i] * world.size[i] * (depth + world.offset)
+    # first the boxes, without a branch that the processor would guess wrong, then the depths
+    near, members, n_near = state.near, state.members, 0
     for k in range(state.filled[b]):
-        j = state.members[b, k]
-        if box[j, 2] <= x0 or x1 <= box[j, 0] or box[j, 3] <= y0 or y1 <= box[j, 1] or j == i:
-            continue
-        factor = state.weight[i, j] * np.sqrt(world.size[i] * world.size[j])
+        j = members[b, k]
+        near[n_near] = j
+        across = (box[j, 2] > x0) & (box[j, 0] < x1)
+        n_near += int(across & (box[j, 3] > y0) & (box[j, 1] < y1) & (j != i))
+    root = world.root[i]
+    for k in range(n_near):
+        j = near[k]
+        factor = state.weight[i, j] * root * world.root[j]
         enough = (limit - cost) / factor
         dx, dy = x - state.x[j], y - state.y[j]
         depth = pair_depth(slots, world.tables, state.slot[j], s, dx, dy, enough)
@@ -240,5 +249,5 @@ def total_overlap(world: World, state: State) -> float:
             for m in range(k):
                 j = state.members[b, m]
                 if state.depth[i, j] > 0.0:
-                    total += state.depth[i, j] * np.sqrt(world.size[i] * world.size[j])
+                    total += state.depth[i, j] * world.root[i] * world.root[j]
     return total if n > 0 else 0.0
