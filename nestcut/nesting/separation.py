@@ -23,11 +23,11 @@ SETTINGS = {
     "near": 6.0,
     "touch": 10.0,
     "stay": 0.5,
-    "coarse": 0.01,
-    "fine": 1e-4,
+    "coarse": 0.03,
+    "fine": 1e-3,
     "grow_least": 1.2,
     "grow_most": 1.6,
-    "fade": 0.95,
+    "fade": 0.98,
 }
 """Of the guided search, in the order of the kernel's places."""
 
