@@ -123,12 +123,10 @@ def _drop_needless(parts: list[BaseGeometry], area: float) -> list[BaseGeometry]
     kept = sorted(parts, key=lambda p: -p.area)
     for k in range(len(kept) - 1, 0, -1):
         others = kept[:k] + kept[k + 1 :]
-        left = kept[k]
-        for other in others:
-            left = shapely.difference(left, other)
-            if left.area <= area:
-                kept = others
-                break
+        # taking the others away one after another is faster, but GEOS 3.14 was seen to lose a
+        # sixteenth of a polygon that way
+        if shapely.difference(kept[k], shapely.union_all(others)).area <= area:
+            kept = others
     return kept
 
 
