@@ -133,7 +133,7 @@ def _drop_needless(
         if not shapely.covers(others, points[k]).any():
             continue
         # taking the others away one after another is faster, but GEOS 3.14 was seen to lose a
-        # sixteenth of a polygon that way
+        # fifteenth of a polygon that way
         if shapely.difference(kept[k], shapely.union_all(others)).area <= area:
             kept = others
             del points[k]
