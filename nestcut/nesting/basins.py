@@ -42,7 +42,7 @@ class Basins:
 
     A layout that searches keep returning to moves back, or all of them would end there: it has
     little overlap, so it would be drawn again and again. (Pools of infeasible layouts, drawn by
-    rank: Gardeyn, Vanden Berghe & Wauters 2025; the wear is ours.)
+    rank: Gardeyn, Vanden Berghe & Wauters 2025, from memory; the wear is ours.)
     """
 
     def __init__(self) -> None:
