@@ -93,10 +93,6 @@ class Search:
         n = len(arrays.problem.items)
         self.best = np.full((n + 1, 6), np.inf)
 
-    def use(self, arrays: Arrays) -> None:
-        """Go on with other arrays of the same problem and containers."""
-        self.arrays = arrays
-
     def poses(self) -> FloatArray:
         """Return the present layout, shape (n, 5): container, option, turn, x, y."""
         s = self.state
