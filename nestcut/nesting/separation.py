@@ -19,15 +19,17 @@ from nestcut.search.settings import Deadline
 from nestcut.search.streams import stream
 
 SETTINGS = {
-    "uniform": 8.0,
-    "near": 6.0,
-    "touch": 10.0,
+    "uniform": 6.0,
+    "near": 4.0,
+    "touch": 12.0,
     "stay": 0.5,
     "coarse": 0.03,
     "fine": 1e-3,
     "grow_least": 1.2,
     "grow_most": 1.6,
     "fade": 0.98,
+    "reach": 0.6,
+    "jumps": 8.0,
 }
 """Of the guided search, in the order of the kernel's places."""
 

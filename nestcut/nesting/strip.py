@@ -35,12 +35,12 @@ class Steps:
     """How the length is taken back. Shares of the length; patience in passes."""
 
     explore: float = 0.01
-    explore_patience: int = 120
+    explore_patience: int = 250
     explore_least: float = 0.003
     failures: int = 5
     squeeze_first: float = 0.002
     squeeze_last: float = 2e-5
-    squeeze_patience: int = 60
+    squeeze_patience: int = 120
 
 
 def pack_strip(

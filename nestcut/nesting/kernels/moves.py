@@ -8,6 +8,7 @@ import numpy as np
 from nestcut.nesting.kernels.chance import below, uniform
 from nestcut.nesting.kernels.depth import Slots
 from nestcut.nesting.kernels.lean import lean
+from nestcut.nesting.kernels.slides import slide
 from nestcut.nesting.kernels.world import (
     State,
     World,
@@ -20,13 +21,14 @@ from nestcut.nesting.kernels.world import (
     set_pose,
 )
 
-COST, BIN, OPTION, TURN, X, Y = 0, 1, 2, 3, 4, 5
+BIN, OPTION, TURN, X, Y, COST = 0, 1, 2, 3, 4, 5
 """Columns of a candidate."""
 
-UNIFORM, NEAR, TOUCH, STAY, COARSE, FINE = 0, 1, 2, 3, 4, 5
+UNIFORM, NEAR, TOUCH, STAY, COARSE, FINE, REACH, JUMPS = 0, 1, 2, 3, 4, 5, 9, 10
 """Places in the settings of a search: numbers of candidates drawn anywhere, near and in touch;
-chance of trying the item's own container; last steps of the coarse and the fine refinement, as a
-share of the item's size."""
+chance of trying the item's own container. Of items that turn: last steps of the coarse and the
+fine walk, as a share of the item's size; of the others: longest jump of a slide, in the same
+measure, and number of jumps."""
 
 
 @lean
@@ -107,8 +109,8 @@ def keep_best(
         for e in range(6):
             top[k, e] = top[k - 1, e]
         k -= 1
-    top[k, COST], top[k, BIN], top[k, OPTION] = cost, b, option
-    top[k, TURN], top[k, X], top[k, Y] = turn, x, y
+    top[k, BIN], top[k, OPTION], top[k, TURN] = b, option, turn
+    top[k, X], top[k, Y], top[k, COST] = x, y, cost
 
 
 @lean
@@ -160,7 +162,7 @@ def sample(
 
 
 @lean
-def refine(world: World, state: State, i: int, spot: np.ndarray, step: float, last: float) -> None:
+def walk(world: World, state: State, i: int, spot: np.ndarray, step: float, last: float) -> None:
     """Walk a candidate downhill along random axes, diagonals and turns until steps are ``last``."""
     b, option = int(spot[BIN]), int(spot[OPTION])
     turn, x, y, cost = spot[TURN], spot[X], spot[Y], spot[COST]
@@ -214,10 +216,16 @@ def leaves_frame(world: World, state: State, i: int) -> bool:
 
 @numba.njit(cache=True)
 def move_item(
-    world: World, state: State, i: int, settings: np.ndarray, bins: int, top: np.ndarray
+    world: World,
+    state: State,
+    i: int,
+    settings: np.ndarray,
+    bins: int,
+    top: np.ndarray,
+    lines: np.ndarray,
 ) -> bool:
     """Move item i to the best place found, if that is better than where it is."""
-    here = state.where[i]
+    here, size, turns = state.where[i], world.size[i], world.own[i] >= 0
     now = overlap_cost(world, state, i, here, state.slot[i], state.x[i], state.y[i], 1e300)
     if now == 0.0 and state.wall_depth[i] == 0.0:
         return False
@@ -235,15 +243,19 @@ def move_item(
     for k in range(top.shape[0]):
         if top[k, COST] >= 1e300:
             break
-        refine(world, state, i, top[k], 0.1 * world.size[i], settings[COARSE] * world.size[i])
+        if turns:
+            walk(world, state, i, top[k], 0.1 * size, settings[COARSE] * size)
+        else:
+            s = int(world.option_slot[int(top[k, OPTION])])
+            jump = (settings[REACH] * size, int(settings[JUMPS]))
+            slide(world, state, i, int(top[k, BIN]), s, top[k, X:], lines, jump)
         if top[k, COST] < top[best, COST]:
             best = k
         if top[best, COST] == 0.0:
             break
     spot = top[best]
-    if spot[COST] > 0.0 and spot[COST] < 1e300:
-        step = settings[COARSE] * world.size[i]
-        refine(world, state, i, spot, step, settings[FINE] * world.size[i])
+    if turns and spot[COST] > 0.0 and spot[COST] < 1e300:
+        walk(world, state, i, spot, settings[COARSE] * size, settings[FINE] * size)
     if spot[COST] < now:
         set_pose(world, state, i, int(spot[BIN]), int(spot[OPTION]), spot[TURN], spot[X], spot[Y])
         measure(world, state, i)

@@ -39,9 +39,11 @@ def planes_between(
 ) -> int:
     """Add the half-planes of slot a and slot s shifted by ``shift`` that matter within ``reach``.
 
-    Returns how many there are now, or -1 if there is no room for more.
+    Of several with one normal (an edge and some parts of the other) only the deepest is added: it
+    keeps the others. Returns how many there are now, or -1 if there is no room for more.
     """
     dx, dy = shift[0], shift[1]
+    begin = m
     for p in range(slots.first[a], slots.first[a + 1]):
         for q in range(slots.first[s], slots.first[s + 1]):
             if slots.part_box[p, 2] + reach <= slots.part_box[q, 0] + dx:
@@ -55,8 +57,13 @@ def planes_between(
             if m >= planes.shape[0]:
                 return -1
             separating_plane(slots, p, q, dx, dy, planes[m])
-            if planes[m, 2] > -reach:
-                m += 1
+            if planes[m, 2] <= -reach:
+                continue
+            k = begin
+            while planes[k, 0] != planes[m, 0] or planes[k, 1] != planes[m, 1]:
+                k += 1  # ends at m itself
+            planes[k, 2] = max(planes[k, 2], planes[m, 2])
+            m += k == m
     return m
 
 

@@ -19,7 +19,10 @@ GROW_LEAST, GROW_MOST, FADE = 6, 7, 8
 """Places in the settings: factors on the weights of the least and the deepest overlap of a pass,
 and on those of pairs that don't overlap."""
 
-N_SETTINGS = 9
+N_SETTINGS = 11
+
+TOP, LINES = 3, 16
+"""Candidates that are refined in a move; lines that a slide can keep in mind."""
 
 
 @lean
@@ -54,7 +57,7 @@ def separate(
     """
     n = state.x.shape[0]
     order = np.empty(n, np.int64)
-    top = np.empty((3, 6))
+    top, lines = np.empty((TOP, 6)), np.empty((LINES, 4))
     overlap = total_overlap(world, state)
     done = 0
     while True:
@@ -72,7 +75,7 @@ def separate(
                 m += 1
         shuffle(state.chance, order, m)
         for k in range(m):
-            move_item(world, state, order[k], settings, bins, top)
+            move_item(world, state, order[k], settings, bins, top, lines)
         reweigh(state, settings)
         overlap = total_overlap(world, state)
         done += 1
