@@ -1,0 +1,180 @@
+"""Refining a pose of an item that keeps its turn: jumps to where the lines meet that hold it back.
+
+Near a pose the depth of each overlap is all but linear: a line in the plane of shifts tells where
+it ends. The sum of weighted depths, taken as linear, is least where two such lines cross, or at the
+foot of one. What is met there gives more lines. (Cutting planes for a piecewise linear function;
+Kelley 1960 for convex ones. Depths are not convex, so each jump is measured before it is made.)
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from nestcut.nesting.kernels.depth import pair_depth
+from nestcut.nesting.kernels.lean import lean
+from nestcut.nesting.kernels.world import State, World, clamp_x, clamp_y, overlap_cost
+
+NX, NY, C, FACTOR = 0, 1, 2, 3
+"""Columns of a line: depth(x, y) = C - NX x - NY y, which counts FACTOR times."""
+
+FRAME = 4
+"""Lines of the frame, which come first."""
+
+PARALLEL = 1e-3
+"""Sine of the angle below which two lines have no crossing. [-]"""
+
+
+@lean
+def frame_lines(world: World, b: int, s: int, lines: np.ndarray) -> None:
+    """Write the four lines that the frame of container b holds slot s within."""
+    for side in range(FRAME):
+        axis = side % 2
+        lines[side, NX], lines[side, NY] = 1.0 - axis, float(axis)
+        lines[side, C] = world.frame[b, side] - world.slots.box[s, side]
+        lines[side, FACTOR] = 0.0
+
+
+@lean
+def add_line(
+    lines: np.ndarray, n: int, size: float, line: tuple[float, float, float, float]
+) -> int:
+    """Add a line unless it is known or there is no room; return how many there are."""
+    nx, ny, c, factor = line
+    for e in range(FRAME, n):
+        turned = abs(lines[e, NX] - nx) + abs(lines[e, NY] - ny)
+        if turned < 1e-4 and abs(lines[e, C] - c) < 1e-6 * size:
+            return n
+    if n == lines.shape[0]:
+        return n
+    lines[n, NX], lines[n, NY], lines[n, C], lines[n, FACTOR] = nx, ny, c, factor
+    return n + 1
+
+
+@lean
+def add_lines(
+    world: World,
+    state: State,
+    i: int,
+    b: int,
+    s: int,
+    x: float,
+    y: float,
+    lines: np.ndarray,
+    n: int,
+) -> int:
+    """Add a line for each thing that item i, shown by slot s, overlaps at (x, y)."""
+    slots, tables, box, size = world.slots, world.tables, state.box, world.size[i]
+    x0, y0 = slots.box[s, 0] + x, slots.box[s, 1] + y
+    x1, y1 = slots.box[s, 2] + x, slots.box[s, 3] + y
+    for k in range(-1, state.filled[b]):
+        if k < 0:
+            a, dx, dy = world.obstacle[b], x, y
+            if a < 0:
+                continue
+            factor = state.wall_weight[i] * size
+        else:
+            j = state.members[b, k]
+            across = box[j, 2] > x0 and box[j, 0] < x1
+            if j == i or not across or box[j, 3] <= y0 or box[j, 1] >= y1:
+                continue
+            a, dx, dy = state.slot[j], x - state.x[j], y - state.y[j]
+            factor = state.weight[i, j] * world.root[i] * world.root[j]
+        depth = pair_depth(slots, tables, a, s, dx, dy, 1e300)
+        if depth <= world.tolerance:
+            continue
+        # a step that stays inside the overlap: beyond its end the depth is 0, not linear
+        h = min(1e-5 * size, 0.25 * depth)
+        gx = pair_depth(slots, tables, a, s, dx + h, dy, 1e300) - depth
+        gy = pair_depth(slots, tables, a, s, dx, dy + h, 1e300) - depth
+        slope = np.sqrt(gx * gx + gy * gy)
+        if slope < 0.1 * h:  # on a ridge: no way is down
+            continue
+        nx, ny = -gx / slope, -gy / slope
+        n = add_line(lines, n, size, (nx, ny, depth + nx * x + ny * y, factor))
+    return n
+
+
+@lean
+def weigh(lines: np.ndarray, n: int, x: float, y: float) -> float:
+    """Sum of the weighted depths at (x, y), as the lines have it."""
+    total = 0.0
+    for e in range(FRAME, n):
+        depth = lines[e, C] - lines[e, NX] * x - lines[e, NY] * y
+        total += lines[e, FACTOR] * max(0.0, depth)
+    return total
+
+
+@lean
+def least_point(
+    world: World,
+    b: int,
+    s: int,
+    lines: np.ndarray,
+    n: int,
+    here: tuple[float, float],
+    reach: float,
+) -> tuple[float, float, float]:
+    """Find the crossing or foot within reach where the lines' sum is least, then nearest.
+
+    Returns its x and y and the sum, 1e300 if there is none.
+    """
+    x, y = here
+    best, best_far, best_x, best_y = 1e300, 1e300, x, y
+    even = 1e-9 * weigh(lines, n, x, y)
+    for e in range(FRAME, n):
+        ex, ey, c = lines[e, NX], lines[e, NY], lines[e, C]
+        for f in range(e + 1):
+            fx, fy, d = lines[f, NX], lines[f, NY], lines[f, C]
+            det = ex * fy - ey * fx
+            if f == e:
+                foot = c - ex * x - ey * y
+                px, py = x + foot * ex, y + foot * ey
+            elif abs(det) < PARALLEL:
+                continue
+            else:
+                px, py = (c * fy - ey * d) / det, (ex * d - c * fx) / det
+            px, py = clamp_x(world, b, s, px), clamp_y(world, b, s, py)
+            far = (px - x) * (px - x) + (py - y) * (py - y)
+            if far > reach * reach or far <= world.tolerance * world.tolerance:
+                continue
+            total = weigh(lines, n, px, py)
+            if total < best - even or (total < best + even and far < best_far):
+                best, best_far, best_x, best_y = total, far, px, py
+    return best_x, best_y, best
+
+
+@lean
+def slide(
+    world: World,
+    state: State,
+    i: int,
+    b: int,
+    s: int,
+    spot: np.ndarray,
+    lines: np.ndarray,
+    settings: tuple[float, int],
+) -> None:
+    """Move a place of item i, shown by slot s in container b, to where it overlaps less.
+
+    ``spot`` is (x, y, cost), read and written; ``lines`` (m, 4) is room for lines, more than FRAME;
+    ``settings`` are the length of a jump at most and the number of jumps.
+    """
+    reach, jumps = settings
+    x, y, cost = spot[0], spot[1], spot[2]
+    frame_lines(world, b, s, lines)
+    n = add_lines(world, state, i, b, s, x, y, lines, FRAME)
+    for _ in range(jumps):
+        if cost == 0.0:
+            break
+        px, py, hoped = least_point(world, b, s, lines, n, (x, y), reach)
+        if hoped >= cost:
+            break
+        new = overlap_cost(world, state, i, b, s, px, py, cost)
+        known = n
+        if new > 0.0:
+            n = add_lines(world, state, i, b, s, px, py, lines, n)
+        if new < cost:
+            x, y, cost = px, py, new
+        elif n == known:  # the same lines would lead to the same place
+            break
+    spot[0], spot[1], spot[2] = x, y, cost
