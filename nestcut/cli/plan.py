@@ -17,6 +17,7 @@ from nestcut.cli.papers import choose_paper, with_marking, write_results
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.intake.job import read_job
 from nestcut.model.plan import StopReason
+from nestcut.nesting.kernels.separate import separate
 from nestcut.outlet.folder import check_folder, safe_name
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings
@@ -73,6 +74,12 @@ def _stopping_on_interrupt(deadline: Deadline) -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
+def _is_compiled() -> bool:
+    """Whether an earlier run has left the compiled search in numba's cache."""
+    folder = separate.stats.cache_path
+    return folder is not None and any(Path(folder).glob("separate.separate-*.nbi"))
+
+
 def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
     """Plan a job and write its papers; see the exit statuses of the room.
 
@@ -84,6 +91,8 @@ def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
     folder = options.out or Path("outputs") / safe_name(job.name)
     check_folder(folder)
     show_findings(job.findings)
+    if not _is_compiled():
+        say("First run on this machine: the search is compiled, a minute or so without news.")
     progress = ProgressLine(started_s=started_s)
     deadline = Deadline(options.settings.seconds)
     desk = Desk(

@@ -21,9 +21,9 @@ from nestcut.planning.judge import judge_joints
 from nestcut.planning.pieces import Pieces
 from nestcut.planning.rail_joints import cut_with_more_joints
 from nestcut.planning.totals import compared_words, draw_up_buying_list, renumber_sheets
-from nestcut.search.settings import Deadline, Settings, Silent, Watcher
+from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.sheets.outcome import SheetsOutcome
-from nestcut.sheets.solve import lay_out_sheets
+from nestcut.sheets.solve import lay_out_at_once, lay_out_sheets
 from nestcut.verify import verify_plan
 
 _URGENCY = [StopReason.PROVEN, StopReason.WORK_DONE, StopReason.TIME_UP, StopReason.INTERRUPTED]
@@ -106,12 +106,7 @@ def _lay_out(
     boards = boards_as_sheets(boards_left(job.board_stocks, rails.layouts))
     no_reserve = replace(job.cutting, reserve_mm=None)
 
-    def cut_curved(deadline: Deadline, watcher: Watcher) -> SheetsOutcome:
-        return lay_out_sheets(
-            curved, boards, no_reserve, desk.settings, deadline, watcher, desk.executor
-        )
-
-    first_curved = cut_curved(Deadline(0.0), Silent())
+    first_curved = lay_out_at_once(curved, boards, no_reserve, desk.settings)
     is_first = True
 
     def take_first(outcome: SheetsOutcome) -> None:
@@ -133,7 +128,16 @@ def _lay_out(
         desk.executor,
         take_first,
     )
-    return from_sheets, cut_curved(desk.deadline, desk.watcher)
+    from_boards = lay_out_sheets(
+        curved,
+        boards,
+        no_reserve,
+        desk.settings,
+        desk.deadline,
+        desk.watcher,
+        desk.executor,
+    )
+    return from_sheets, from_boards
 
 
 def assemble(
