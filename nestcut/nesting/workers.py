@@ -7,14 +7,16 @@ compared by value, then by the worker's number.
 
 from __future__ import annotations
 
+import os
 import signal
 import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 from signal import SIG_IGN, SIGINT
+from threading import Thread
 from typing import Any
 
 from nestcut.model.plan import StopReason
@@ -58,13 +60,26 @@ def crew(budget: Budget) -> Iterator[Budget]:
 def hired(workers: int) -> Iterator[Executor]:
     """Processes that stay for many searches; each starts when it is first needed.
 
-    They leave Ctrl-C to the process that hired them.
+    They leave Ctrl-C to the process that hired them, and end with it however it ends.
     """
-    pool = ProcessPoolExecutor(workers, get_context("spawn"), signal.signal, (SIGINT, SIG_IGN))
+    pool = ProcessPoolExecutor(workers, get_context("spawn"), _take_up_work)
     try:
         yield pool
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
+
+
+def _take_up_work() -> None:
+    signal.signal(SIGINT, SIG_IGN)
+    Thread(target=_leave_with_employer, daemon=True).start()
+
+
+def _leave_with_employer() -> None:
+    """End this process once the one that hired it is gone: nobody else would tell it to."""
+    employer = parent_process()
+    if employer is not None:
+        employer.join()
+        os._exit(1)
 
 
 def side_by_side(

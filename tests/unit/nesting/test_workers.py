@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
@@ -56,3 +58,26 @@ def test_dask_takes_the_work() -> None:
     own = pack_bins(PROBLEM, budget)
 
     assert nest == own
+
+
+def test_workers_end_with_a_process_that_is_killed() -> None:
+    """The pipe ends only when everybody who holds it is gone: the worker too."""
+    program = (
+        "import time\n"
+        "from nestcut.nesting.workers import hired\n"
+        "if __name__ == '__main__':\n"
+        "    with hired(1) as pool:\n"
+        "        pool.submit(time.sleep, 0.0).result()\n"
+        "        pool.submit(time.sleep, 300.0)\n"
+        "        print('hired', flush=True)\n"
+        "        time.sleep(300.0)\n"
+    )
+    employer = subprocess.Popen(
+        [sys.executable, "-c", program], stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+    )
+    assert employer.stdout is not None
+    assert employer.stdout.readline().strip() == b"hired"
+
+    employer.kill()
+
+    employer.communicate(timeout=60)
