@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from nestcut.geometry.edges import Side
+from nestcut.jobfile.asked import repr_toml
 from nestcut.jobfile.records import BevelText
-from nestcut.jobfile.tables import Table, repr_toml
+from nestcut.jobfile.tables import Table
 from nestcut.model.joint import Face
 
 MOST_TILT_DEG = 80.0

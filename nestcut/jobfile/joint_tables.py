@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from nestcut.jobfile.tables import Table, repr_toml
+from nestcut.jobfile.asked import repr_toml
+from nestcut.jobfile.tables import Table
 from nestcut.joints.arithmetic import plank_stagger_mm
 from nestcut.model.joint import Face, JointAxis, JointKind, JointRule, KeepClear, LapFacing
 

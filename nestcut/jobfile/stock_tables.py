@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from shapely.geometry import Polygon, box
 
+from nestcut.jobfile.asked import repr_toml
 from nestcut.jobfile.joint_tables import PLY_SLOPE
-from nestcut.jobfile.tables import Table, repr_toml
+from nestcut.jobfile.tables import Table
 from nestcut.joints.blanks import join_sheets
 from nestcut.model.stock import (
     BoardLength,

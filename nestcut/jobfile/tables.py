@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from typing import TypeVar
 
-from nestcut.jobfile.book import FindingBook
+from nestcut.jobfile.asked import AskedTable, repr_toml
 from nestcut.units import (
     LengthError,
     Unit,
@@ -29,15 +29,6 @@ Choice = TypeVar("Choice", bound=StrEnum)
 
 _STAND_IN_MM = 1.0
 
-_QUESTIONS = {
-    "kerf": "how wide is your saw cut?",
-    "thickness": "how thick is it?",
-    "unit": "in which unit is it drawn?",
-    "kind": "of which kind is it?",
-    "name": "what is it called?",
-    "material": "what is it made of?",
-}
-"""What an empty text leaves open, by its key."""
 _EXAMPLES = {"name": "side", "material": "ply", "drawing": "hull.dxf", "label": "side"}
 """Texts to show in remedies, by key."""
 
@@ -49,76 +40,8 @@ class Missing(StrEnum):
 
 
 @dataclass(slots=True)
-class Table:
-    """One TOML table while it's being read.
-
-    Parameters
-    ----------
-    data
-        The parsed table.
-    path
-        Its key path, such as ``part[3]``.
-    book
-        Where findings go.
-    bare
-        Job-wide unit of bare numbers; None refuses them.
-    """
-
-    data: Mapping[str, object]
-    path: str
-    book: FindingBook
-    bare: Unit | None = None
-    is_sound: bool = True
-    _asked: dict[str, None] = field(default_factory=dict)
-
-    # -- finding faults -------------------------------------------------------------------------
-
-    def where(self, key: str) -> str:
-        """Key path of ``key``."""
-        return f"{self.path}.{key}" if self.path else key
-
-    def fault(self, key: str, code: str, message: str, remedy: str) -> None:
-        """Record a fault of ``key`` and mark the table unsound."""
-        self.is_sound = False
-        self.book.error(code, self.where(key), message, remedy)
-
-    def has(self, key: str) -> bool:
-        """Whether the key was written; asking makes it a known key."""
-        self._asked.setdefault(key)
-        return key in self.data
-
-    def value(self, key: str) -> object:
-        """Value as parsed, None if absent; asking makes it a known key."""
-        self._asked.setdefault(key)
-        return self.data.get(key)
-
-    def _absent(self, key: str, what: str) -> None:
-        self.fault(key, "JOB-004", f"the {what} is missing.", f"Add: {key} = ...")
-
-    def _mistyped(self, key: str, value: object, expected: str) -> None:
-        shown = "a table" if isinstance(value, Mapping) else repr_toml(value)
-        self.fault(key, "JOB-005", f"{shown} is not {expected}.", f"Write {expected}.")
-
-    def _is_unanswered(self, key: str, value: object, choices: str = "") -> bool:
-        """Whether the value is an empty text; then a question is recorded."""
-        if not isinstance(value, str) or value.strip():
-            return False
-        self.is_sound = False
-        plain = key.split("[", maxsplit=1)[0]
-        asked = _QUESTIONS.get(plain, f"what is the {plain.replace('_', ' ')}?")
-        remedy = f"Choose from: {choices}." if choices else f"Write the answer after {key} = ."
-        self.book.question("JOB-022", self.where(key), f"not answered yet: {asked}", remedy)
-        return True
-
-    def close(self) -> None:
-        """Report every key that nobody asked for, with the nearest known one."""
-        for key in self.data:
-            if key in self._asked:
-                continue
-            near = difflib.get_close_matches(key, list(self._asked), n=1, cutoff=0.5)
-            known = ", ".join(sorted(self._asked))
-            remedy = f"Did you mean '{near[0]}'?" if near else f"Known keys here: {known}."
-            self.fault(key, "JOB-003", f"unknown key '{key}'.", remedy)
+class Table(AskedTable):
+    """One TOML table while it's being read: a getter for each kind of value."""
 
     # -- texts and choices ----------------------------------------------------------------------
 
@@ -127,7 +50,7 @@ class Table:
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
-                self._absent(key, "text")
+                self.absent(key, "text")
                 return ""
             return default
         if not isinstance(value, str):
@@ -140,7 +63,7 @@ class Table:
                 f'Write for example {key} = "{example}".',
             )
             return ""
-        if isinstance(default, Missing) and self._is_unanswered(key, value):
+        if isinstance(default, Missing) and self.is_unanswered(key, value):
             return ""
         return value
 
@@ -151,7 +74,7 @@ class Table:
             return ()
         items = value if isinstance(value, list) else [value]
         if not all(isinstance(item, str) for item in items):
-            self._mistyped(key, value, 'a list of words in quotes such as ["one", "two"]')
+            self.mistyped(key, value, 'a list of words in quotes such as ["one", "two"]')
             return ()
         return tuple(str(item) for item in items)
 
@@ -164,10 +87,10 @@ class Table:
         stand_in = next(iter(kind))
         if value is None:
             if isinstance(default, Missing):
-                self._absent(key, f"choice ({', '.join(words)})")
+                self.absent(key, f"choice ({', '.join(words)})")
                 return stand_in
             return default
-        if self._is_unanswered(key, value, ", ".join(words)):
+        if self.is_unanswered(key, value, ", ".join(words)):
             return stand_in
         text = str(value).strip().lower().replace("_", " ")
         if issubclass(kind, Unit):
@@ -192,11 +115,11 @@ class Table:
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
-                self._absent(key, "count")
+                self.absent(key, "count")
                 return least
             return default
         if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= 100_000:
-            self._mistyped(key, value, f"a whole number from {least} to 100000")
+            self.mistyped(key, value, f"a whole number from {least} to 100000")
             return least
         return value
 
@@ -211,7 +134,7 @@ class Table:
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
-                self._absent(key, "number")
+                self.absent(key, "number")
                 return max(low, min(high, 0.0))
             return default
         if (
@@ -220,7 +143,7 @@ class Table:
             or not low <= value <= high
         ):
             span = "" if low == float("-inf") else f" from {low:g} to {high:g}"
-            self._mistyped(key, value, f"a number{span}")
+            self.mistyped(key, value, f"a number{span}")
             return max(low, min(high, 0.0))
         return float(value)
 
@@ -230,11 +153,11 @@ class Table:
         if value is None:
             return 0
         if isinstance(value, bool) or not isinstance(value, int | Decimal | float):
-            self._mistyped(key, value, "a price such as 62.50")
+            self.mistyped(key, value, "a price such as 62.50")
             return 0
         amount = Decimal(str(value))
         if not amount.is_finite() or not 0 <= amount <= 10_000_000:
-            self._mistyped(key, value, "a price such as 62.50")
+            self.mistyped(key, value, "a price such as 62.50")
             return 0
         return int((amount * 100).to_integral_value())
 
@@ -243,7 +166,7 @@ class Table:
         value = self.value(key)
         if value is None:
             return default
-        if self._is_unanswered(key, value):
+        if self.is_unanswered(key, value):
             return default
         try:
             slope = float(parse_slope(value))
@@ -264,7 +187,7 @@ class Table:
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
-                self._absent(key, "length")
+                self.absent(key, "length")
                 return _STAND_IN_MM
             return default
         return self.read_length(key, value)
@@ -287,7 +210,7 @@ class Table:
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
-                self._absent(key, "length")
+                self.absent(key, "length")
                 return _STAND_IN_MM
             return default
         return self.read_signed(key, value)
@@ -307,7 +230,7 @@ class Table:
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
-                self._absent(key, "point [x, y]")
+                self.absent(key, "point [x, y]")
                 return (0.0, 0.0)
             return default
         return self.read_point(key, value)
@@ -318,7 +241,7 @@ class Table:
         if value is None:
             return ()
         if not isinstance(value, list):
-            self._mistyped(key, value, "a list of points [[x, y], ...]")
+            self.mistyped(key, value, "a list of points [[x, y], ...]")
             return ()
         return tuple(self.read_point(f"{key}[{i}]", item) for i, item in enumerate(value))
 
@@ -326,7 +249,7 @@ class Table:
         """Offset written feet-inches-eighths, ``2-3-4``. [mm]"""
         value = self.value(key)
         if value is None:
-            self._absent(key, "offset")
+            self.absent(key, "offset")
             return _STAND_IN_MM
         return self.read_offset(key, value)
 
@@ -336,13 +259,13 @@ class Table:
         if value is None:
             return ()
         if not isinstance(value, list):
-            self._mistyped(key, value, "a list of offsets such as 2-3-4")
+            self.mistyped(key, value, "a list of offsets such as 2-3-4")
             return ()
         return tuple(self.read_offset(f"{key}[{i}]", item) for i, item in enumerate(value))
 
     def read_length(self, key: str, value: object) -> float:
         """Read one value as a length of at least 0. [mm]"""
-        if self._is_unanswered(key, value):
+        if self.is_unanswered(key, value):
             return _STAND_IN_MM
         try:
             return float(parse_length_mm(value, bare=self.bare))
@@ -352,7 +275,7 @@ class Table:
 
     def read_signed(self, key: str, value: object) -> float:
         """Read one value as a length with a sign. [mm]"""
-        if self._is_unanswered(key, value):
+        if self.is_unanswered(key, value):
             return _STAND_IN_MM
         try:
             return float(parse_signed_mm(value, bare=self.bare))
@@ -371,7 +294,7 @@ class Table:
     def read_point(self, key: str, value: object) -> tuple[float, float]:
         """Read one value as a point. [mm]"""
         if not isinstance(value, list) or len(value) != 2:
-            self._mistyped(key, value, "a point [x, y]")
+            self.mistyped(key, value, "a point [x, y]")
             return (0.0, 0.0)
         return (self.read_signed(f"{key}[0]", value[0]), self.read_signed(f"{key}[1]", value[1]))
 
@@ -383,7 +306,7 @@ class Table:
         if value is None:
             return None
         if not isinstance(value, Mapping):
-            self._mistyped(key, value, "a table")
+            self.mistyped(key, value, "a table")
             return None
         return Table(value, self.where(key), self.book, self.bare)
 
@@ -399,13 +322,5 @@ class Table:
             if isinstance(item, Mapping):
                 found.append(Table(item, path, self.book, self.bare))
             else:
-                self._mistyped(f"{key}[{number}]", item, "a table")
+                self.mistyped(f"{key}[{number}]", item, "a table")
         return tuple(found)
-
-
-def repr_toml(value: object) -> str:
-    """Show a value as the builder wrote it, shortened."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    text = f"'{value}'" if isinstance(value, str) else str(value)
-    return text if len(text) <= 60 else f"{text[:57]}..."
