@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from nestcut.nesting.kernels.bottomleft import bottom_left
@@ -64,11 +66,13 @@ def by_area(search: Search) -> list[int]:
     return [int(i) for i in np.argsort(-search.arrays.world.size, kind="stable")]
 
 
-def place_all(search: Search, areas: tuple[float, ...]) -> list[int]:
-    """Place every item by falling area, first container first; return those without room.
+def place_all(
+    search: Search, areas: tuple[float, ...], order: Sequence[int] | None = None
+) -> list[int]:
+    """Place every item, first container first; return those without room.
 
-    ``areas`` are the usable areas of the containers.
+    ``areas`` are the usable areas of the containers; ``order`` is by falling area if None.
     """
     placing = BottomLeft(search, areas)
     bins = range(search.active)
-    return [i for i in by_area(search) if not placing.place(i, bins)]
+    return [i for i in order or by_area(search) if not placing.place(i, bins)]

@@ -32,12 +32,18 @@ TIDY_ROUNDS = 4
 
 @dataclass(frozen=True, slots=True)
 class Steps:
-    """How the length is taken back. Shares of the length; patience in passes."""
+    """How the length is taken back. Shares of the length; patience in passes.
+
+    A descent ends, and another begins, after ``least_idle`` passes for each item in which it got no
+    shorter, but not before these are ``idle_share`` times those in which it did.
+    """
 
     explore: float = 0.01
     explore_patience: int = 250
     explore_least: float = 0.003
     failures: int = 5
+    least_idle: int = 400
+    idle_share: float = 2.0
     squeeze_first: float = 0.002
     squeeze_last: float = 2e-5
     squeeze_patience: int = 120
@@ -118,6 +124,18 @@ def strip_arrays(items: tuple[Item, ...], height: float, simplify: float) -> Arr
     return replace(arrays, world=arrays.world._replace(tolerance=1e-9 * height))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """A layout without overlaps: its length and poses, shape (n, 5)."""
+
+    length: float
+    poses: FloatArray
+
+
+NOTHING = Found(np.inf, np.empty((0, 5)))
+"""Before there is a layout."""
+
+
 class StripSearch:
     """One search for a short strip."""
 
@@ -130,8 +148,9 @@ class StripSearch:
         n = len(arrays.problem.items)
         self.bound = sum(arrays.area(i) for i in range(n)) / float(strip.outline[:, 1].max())
         self.steps = Steps()
-        self.best_length = np.inf
-        self.best_poses: FloatArray = np.empty((0, 5))
+        self.ample = float(arrays.world.frame[0, 2])
+        self.best = NOTHING
+        self.descent = NOTHING
 
     def run(self, start: Nest | None, share: float) -> Nest:
         """Bottom-left unless there is a start, explore for a share of the work, then squeeze."""
@@ -144,14 +163,14 @@ class StripSearch:
             self.search.refresh()
         self.record()
         self.explore(share)
+        self.descent = self.best
         self.squeeze(share)
         self.tidy()
         return self.nest()
 
     def tidy(self) -> None:
-        """Go back to the best layout and let a linear programme pull its end in."""
-        self.set_length(self.best_length)
-        self.search.restore(self.best_poses)
+        """Go back to the descent's best layout and let a linear programme pull its end in."""
+        self.go_back()
         if self.purse.stopped_by() is StopReason.INTERRUPTED:
             return
         for _ in range(TIDY_ROUNDS):
@@ -161,12 +180,17 @@ class StripSearch:
             self.search.shift_all(shifts)
             if self.search.overlap > 0.0 and not self.search.finish():
                 break
-            before = self.best_length
+            before = self.descent.length
             self.record()
-            if self.best_length > before * (1.0 - 1e-7):
+            if self.descent.length > before * (1.0 - 1e-7):
                 break
-            self.set_length(self.best_length)
-        self.search.restore(self.best_poses)
+            self.set_length(self.descent.length)
+        self.go_back()
+
+    def go_back(self) -> None:
+        """Return to the shortest layout of this descent."""
+        self.set_length(self.descent.length)
+        self.search.restore(self.descent.poses)
 
     def used_length(self) -> float:
         """Right end of the rightmost item."""
@@ -180,9 +204,10 @@ class StripSearch:
     def record(self) -> None:
         """Keep the present layout, which has no overlaps, if it is the shortest so far."""
         length = self.used_length()
-        if length < self.best_length:
-            self.best_length = length
-            self.best_poses = self.search.poses()
+        if length < self.descent.length:
+            self.descent = Found(length, self.search.poses())
+        if length < self.best.length:
+            self.best = self.descent
             self.budget.progress(self.nest())
 
     def nest(self) -> Nest:
@@ -215,28 +240,56 @@ class StripSearch:
         return self.search.separate(self.purse, 10**9, patience)
 
     def explore(self, share: float) -> None:
-        """Shorten step by step; where it fails, shake one of the layouts that came near."""
-        step, failures = self.steps.explore, 0
-        length = self.best_length * (1.0 - step)
+        """Descend from one layout after another."""
+        self.descend(share)
+        while self.goes_on(share):
+            self.begin_again()
+            self.descend(share)
+
+    def goes_on(self, share: float) -> bool:
+        """Whether there is work left of a share, and something to be won by it."""
+        at_bound = self.best.length <= self.bound * (1.0 + 1e-9)
+        return self.purse.gone() < share and self.purse.left > 0 and not at_bound
+
+    def begin_again(self) -> None:
+        """Set out from another layout: bottom-left in an order of chance."""
+        search = self.search
+        for i in range(len(self.arrays.problem.items)):
+            search.put(i, -1, 0, 0.0, 0.0, 0.0)
+        self.set_length(self.ample)
+        order = search.rng.permutation(len(self.arrays.problem.items)).tolist()
+        place_all(search, (np.inf,), order)
+        search.refresh()
+        self.descent = NOTHING
+        self.record()
+
+    def descend(self, share: float) -> None:
+        """Shorten step by step; where it fails, shake one of the layouts that came near.
+
+        Ends when it has been idle for long, or the share of the work is done.
+        """
+        steps, n = self.steps, len(self.arrays.problem.items)
+        step, failures = steps.explore, 0
+        length = self.descent.length * (1.0 - step)
         basins = Basins()
-        n = len(self.arrays.problem.items)
-        while (
-            self.purse.gone() < share
-            and self.purse.left
-            and self.best_length > self.bound * (1.0 + 1e-9)
-        ):
-            if self.try_length(max(length, self.bound), self.steps.explore_patience):
+        begin = last = self.purse.spent
+        while self.goes_on(share):
+            if self.try_length(max(length, self.bound), steps.explore_patience):
                 self.record()
                 # a step from a layout that is still loose would be no step at all
                 self.tidy()
-                step, failures = min(self.steps.explore, 1.5 * step), 0
-                length = self.best_length * (1.0 - step)
+                step, failures = min(steps.explore, 1.5 * step), 0
+                length = self.descent.length * (1.0 - step)
                 basins.clear()
+                last = self.purse.spent
                 continue
+            idle = self.purse.spent - last
+            if idle > max(steps.least_idle * n, steps.idle_share * (last - begin)):
+                return
             failures += 1
-            if failures % self.steps.failures == 0:
-                step = max(self.steps.explore_least, 0.6 * step)
-                length = self.best_length * (1.0 - step)
+            if failures % steps.failures == 0:
+                step = max(steps.explore_least, 0.6 * step)
+                length = self.descent.length * (1.0 - step)
             basins.add(float(self.search.best[n, 0]), self.search.best[:n].copy())
             self.search.restore(basins.draw(self.search.rng))
             self.search.swap_two()
@@ -244,13 +297,11 @@ class StripSearch:
     def squeeze(self, share: float) -> None:
         """Shorten the best layout by ever smaller steps."""
         steps = self.steps
-        while self.purse.left and self.best_length > self.bound * (1.0 + 1e-9):
+        while self.goes_on(1.0):
             gone = (self.purse.gone() - share) / max(1e-9, 1.0 - share)
             gone = min(1.0, max(0.0, gone))
             step = steps.squeeze_first * (steps.squeeze_last / steps.squeeze_first) ** gone
-            self.set_length(self.best_length)
-            self.search.restore(self.best_poses)
-            if self.try_length(
-                max(self.bound, self.best_length * (1.0 - step)), steps.squeeze_patience
-            ):
+            self.go_back()
+            length = max(self.bound, self.descent.length * (1.0 - step))
+            if self.try_length(length, steps.squeeze_patience):
                 self.record()
