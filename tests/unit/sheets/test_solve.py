@@ -38,7 +38,10 @@ def laid_out(
     assert not placed & missing
     for bound in outcome.bounds:
         assert bound.lower <= bound.used + 1e-9
-    assert sum(c.sheets for c in outcome.compared) >= len(outcome.layouts)
+    if outcome.stopped_by is StopReason.INTERRUPTED:  # before there was one pass to compare with
+        assert outcome.compared == ()
+    else:
+        assert sum(c.sheets for c in outcome.compared) >= len(outcome.layouts)
     return outcome
 
 
