@@ -34,7 +34,7 @@ def slid(search: Search, i: int, reach: float, jumps: int) -> tuple[float, float
 
 
 def test_a_square_slides_into_the_corner_between_two_others_exactly() -> None:
-    """Unit squares at (1, 1), (3, 1) and (1, 3) leave (3, 3) as the one corner to touch both."""
+    """Squares of 2 by 2 at (1, 3) and (3, 1) leave (3, 3) and (1, 1); (3, 3) is the nearer one."""
     items = tuple(Item(id=f"{k}", outline=box(2.0, 2.0)) for k in range(3))
     arrays = build(Problem(items=items, containers=(sheet(4.0, 4.0),))).with_tables()
     search = search_of(arrays, (1.0, 3.0), (3.0, 1.0), (2.6, 2.5))
