@@ -167,7 +167,7 @@ class Nest:
     """A layout without overlaps.
 
     ``length`` is the used length in strip mode, else 0; ``cost`` the cost of the containers used;
-    ``work`` the passes spent.
+    ``work`` the passes spent, ``found_after`` those that a strip's layout took from bottom-left on.
     """
 
     placements: tuple[NestPlacement, ...]
@@ -175,6 +175,7 @@ class Nest:
     cost: float = 0.0
     length: float = 0.0
     work: int = 0
+    found_after: int = 0
     stopped_by: StopReason = StopReason.WORK_DONE
 
     @property

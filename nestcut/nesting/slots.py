@@ -9,8 +9,9 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from nestcut.nesting.kernels.cells import Cells, NoFits, build_cells
+from nestcut.nesting.kernels.cells import Cells
 from nestcut.nesting.kernels.depth import Slots, Tables, fill_tables
+from nestcut.nesting.kernels.grids import NoFits, build_cells
 from nestcut.nesting.problem import FloatArray, IntArray
 
 MOST_PLANES = 6_000_000
@@ -20,7 +21,7 @@ MOST_RIMS = 12_000
 """Pairs of parts up to which whole no-fit polygons are worked out, for truer depths. [-]
 A thousand take some 50 ms."""
 
-SQUARE_OF_SIDES = 1.5
+SQUARE_OF_SIDES = 0.6
 """Cells of a no-fit polygon's grid for each of its half-planes and edges. [-]"""
 
 MOST_CELLS = 3_000_000

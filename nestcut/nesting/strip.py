@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from copy import deepcopy
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from nestcut.model.plan import StopReason
 from nestcut.nesting.arrays import Arrays, Bin, build
-from nestcut.nesting.basins import Basins
 from nestcut.nesting.bottomleft import place_all
 from nestcut.nesting.compaction import shorten
-from nestcut.nesting.problem import Budget, Container, FloatArray, Item, Nest, Problem
+from nestcut.nesting.descents import NOTHING, Descent, Found, Steps
+from nestcut.nesting.problem import Budget, Container, Item, Nest, Problem
 from nestcut.nesting.separation import Purse, Search
 from nestcut.nesting.workers import crew, side_by_side
 
@@ -28,25 +29,6 @@ arrangements, name. A round begins with the best layout of the one before, whoev
 
 TIDY_ROUNDS = 4
 """Linear programmes in a row that pull the end of the finished strip in."""
-
-
-@dataclass(frozen=True, slots=True)
-class Steps:
-    """How the length is taken back. Shares of the length; patience in passes.
-
-    A descent ends, and another begins, after ``least_idle`` passes for each item in which it got no
-    shorter, but not before these are ``idle_share`` times those in which it did.
-    """
-
-    explore: float = 0.01
-    explore_patience: int = 250
-    explore_least: float = 0.003
-    failures: int = 5
-    least_idle: int = 400
-    idle_share: float = 2.0
-    squeeze_first: float = 0.002
-    squeeze_last: float = 2e-5
-    squeeze_patience: int = 120
 
 
 def pack_strip(
@@ -124,18 +106,6 @@ def strip_arrays(items: tuple[Item, ...], height: float, simplify: float) -> Arr
     return replace(arrays, world=arrays.world._replace(tolerance=1e-9 * height))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Found:
-    """A layout without overlaps: its length and poses, shape (n, 5)."""
-
-    length: float
-    poses: FloatArray
-
-
-NOTHING = Found(np.inf, np.empty((0, 5)))
-"""Before there is a layout."""
-
-
 class StripSearch:
     """One search for a short strip."""
 
@@ -150,7 +120,8 @@ class StripSearch:
         self.steps = Steps()
         self.ample = float(arrays.world.frame[0, 2])
         self.best = NOTHING
-        self.descent = NOTHING
+        self.found_after = 0
+        self.descent = Descent(self.steps.explore)
 
     def run(self, start: Nest | None, share: float) -> Nest:
         """Bottom-left unless there is a start, explore for a share of the work, then squeeze."""
@@ -161,10 +132,12 @@ class StripSearch:
             for p in start.placements:
                 self.search.place(p, 0)
             self.search.refresh()
+            # it took as long elsewhere; another descent would too
+            self.descent.spent = start.found_after
         self.record()
         self.explore(share)
-        self.descent = self.best
-        self.squeeze(share)
+        self.descent = Descent(self.steps.explore, self.best)
+        self.squeeze(1.0, lambda: (self.purse.gone() - share) / (1.0 - share))
         self.tidy()
         return self.nest()
 
@@ -190,7 +163,7 @@ class StripSearch:
     def go_back(self) -> None:
         """Return to the shortest layout of this descent."""
         self.set_length(self.descent.length)
-        self.search.restore(self.descent.poses)
+        self.search.restore(self.descent.best.poses)
 
     def used_length(self) -> float:
         """Right end of the rightmost item."""
@@ -205,9 +178,9 @@ class StripSearch:
         """Keep the present layout, which has no overlaps, if it is the shortest so far."""
         length = self.used_length()
         if length < self.descent.length:
-            self.descent = Found(length, self.search.poses())
+            self.descent.keep(Found(length, self.search.poses()))
         if length < self.best.length:
-            self.best = self.descent
+            self.best, self.found_after = self.descent.best, self.descent.found_after
             self.budget.progress(self.nest())
 
     def nest(self) -> Nest:
@@ -216,6 +189,7 @@ class StripSearch:
             placements=self.search.placements(),
             length=self.used_length(),
             work=self.purse.spent,
+            found_after=self.found_after,
             stopped_by=self.purse.stopped_by(),
         )
 
@@ -237,21 +211,41 @@ class StripSearch:
         self.set_length(length)
         self.search.refresh()
         self.search.forget()
-        return self.search.separate(self.purse, 10**9, patience)
+        before = self.purse.spent
+        reached = self.search.separate(self.purse, 10**9, patience)
+        self.descent.spent += self.purse.spent - before
+        return reached
 
     def explore(self, share: float) -> None:
-        """Descend from one layout after another."""
-        self.descend(share)
+        """Descend until that brings nothing, then from other layouts too.
+
+        The best descent so far and new ones get as much work each: another beginning may lead
+        further down, or the descent may have needed no more than patience.
+        """
+        champion, n = self.descent, len(self.arrays.problem.items)
+        self.descend(champion, share, champion.patience(self.steps, n))
         while self.goes_on(share):
-            self.begin_again()
-            self.descend(share)
+            if self.left(share) < champion.found_after:  # no other would get as far
+                self.descend(champion, share, np.inf)
+                continue
+            other = self.begin_again()
+            self.descend(other, share, other.patience(self.steps, n))
+            if other.length < champion.length:
+                champion = other
+            else:
+                self.descend(champion, share, other.spent)
 
     def goes_on(self, share: float) -> bool:
         """Whether there is work left of a share, and something to be won by it."""
         at_bound = self.best.length <= self.bound * (1.0 + 1e-9)
         return self.purse.gone() < share and self.purse.left > 0 and not at_bound
 
-    def begin_again(self) -> None:
+    def left(self, share: float) -> float:
+        """Estimate the passes that are left of a share, by those that were made so far."""
+        gone = max(1e-9, self.purse.gone())
+        return self.purse.spent * max(0.0, share - gone) / gone
+
+    def begin_again(self) -> Descent:
         """Set out from another layout: bottom-left in an order of chance."""
         search = self.search
         for i in range(len(self.arrays.problem.items)):
@@ -260,47 +254,46 @@ class StripSearch:
         order = search.rng.permutation(len(self.arrays.problem.items)).tolist()
         place_all(search, (np.inf,), order)
         search.refresh()
-        self.descent = NOTHING
+        self.descent = Descent(self.steps.explore)
         self.record()
+        return self.descent
 
-    def descend(self, share: float) -> None:
+    def descend(self, descent: Descent, share: float, idle: float) -> None:
         """Shorten step by step; where it fails, shake one of the layouts that came near.
 
-        Ends when it has been idle for long, or the share of the work is done.
+        Ends with a squeeze, after ``idle`` passes without success (after a success those of the
+        descent's patience), or when the share of the work is done.
         """
         steps, n = self.steps, len(self.arrays.problem.items)
-        step, failures = steps.explore, 0
-        length = self.descent.length * (1.0 - step)
-        basins = Basins()
-        begin = last = self.purse.spent
+        self.descent = descent
+        self.go_back()
+        last = descent.spent
         while self.goes_on(share):
-            if self.try_length(max(length, self.bound), steps.explore_patience):
+            length = max(descent.length * (1.0 - descent.step), self.bound)
+            low, high = steps.explore_patience
+            if self.try_length(length, int(self.search.rng.integers(low, high))):
                 self.record()
                 # a step from a layout that is still loose would be no step at all
                 self.tidy()
-                step, failures = min(steps.explore, 1.5 * step), 0
-                length = self.descent.length * (1.0 - step)
-                basins.clear()
-                last = self.purse.spent
+                descent.succeed(steps)
+                last, idle = descent.spent, descent.patience(steps, n)
                 continue
-            idle = self.purse.spent - last
-            if idle > max(steps.least_idle * n, steps.idle_share * (last - begin)):
-                return
-            failures += 1
-            if failures % steps.failures == 0:
-                step = max(steps.explore_least, 0.6 * step)
-                length = self.descent.length * (1.0 - step)
-            basins.add(float(self.search.best[n, 0]), self.search.best[:n].copy())
-            self.search.restore(basins.draw(self.search.rng))
+            descent.fail(steps)
+            descent.basins.add(float(self.search.best[n, 0]), self.search.best[:n].copy())
+            if descent.spent - last > idle:
+                break
+            self.search.restore(descent.basins.draw(self.search.rng))
             self.search.swap_two()
+        begin, size = descent.spent, steps.squeeze_items * n
+        self.squeeze(share, lambda: (descent.spent - begin) / size)
+        if descent.found_after > begin:
+            descent.basins.clear()
 
-    def squeeze(self, share: float) -> None:
-        """Shorten the best layout by ever smaller steps."""
+    def squeeze(self, share: float, done: Callable[[], float]) -> None:
+        """Shorten the best layout by ever smaller steps, until all is done or the work's share."""
         steps = self.steps
-        while self.goes_on(1.0):
-            gone = (self.purse.gone() - share) / max(1e-9, 1.0 - share)
-            gone = min(1.0, max(0.0, gone))
-            step = steps.squeeze_first * (steps.squeeze_last / steps.squeeze_first) ** gone
+        while self.goes_on(share) and (part := done()) < 1.0:
+            step = steps.squeeze_first * (steps.squeeze_last / steps.squeeze_first) ** part
             self.go_back()
             length = max(self.bound, self.descent.length * (1.0 - step))
             if self.try_length(length, steps.squeeze_patience):

@@ -13,7 +13,8 @@ from typing import NamedTuple
 import numba
 import numpy as np
 
-from nestcut.nesting.kernels.cells import Cells, NoFits, cell_depth
+from nestcut.nesting.kernels.cells import Cells, cell_depth, cell_slope
+from nestcut.nesting.kernels.grids import NoFits
 from nestcut.nesting.kernels.lean import lean
 
 
@@ -194,6 +195,32 @@ def pair_depth(
             return table_depth(tables, row, dx, dy)
         dx, dy = -dx, -dy
     return slot_depth(slots, a, b, dx, dy)
+
+
+@lean
+def pair_slope(
+    slots: Slots, tables: Tables, a: int, b: int, dx: float, dy: float, depth: float, step: float
+) -> tuple[float, float]:
+    """Return the unit vector along which slot b, shifted by (dx, dy), gets out of slot a soonest.
+
+    ``depth`` is their depth, more than 0. Without cells the slope is that over a short ``step``; it
+    is (0, 0) on a ridge, from where no way is out.
+    """
+    if a < tables.row.shape[0] and b < tables.row.shape[0]:
+        row, sign = tables.row[a, b], 1.0
+        if row < 0:
+            row, sign = tables.row[b, a], -1.0
+        if row >= 0 and tables.cells.head[row, 6] > 0.0:
+            nx, ny = cell_slope(tables.cells, row, sign * dx, sign * dy)
+            return sign * nx, sign * ny
+    # a step that stays inside the overlap: beyond its end the depth is 0, not linear
+    h = min(step, 0.25 * depth)
+    gx = pair_depth(slots, tables, a, b, dx + h, dy, 1e300) - depth
+    gy = pair_depth(slots, tables, a, b, dx, dy + h, 1e300) - depth
+    slope = np.sqrt(gx * gx + gy * gy)
+    if slope < 0.1 * h:
+        return 0.0, 0.0
+    return -gx / slope, -gy / slope
 
 
 @numba.njit(cache=True)

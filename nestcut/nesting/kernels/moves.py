@@ -214,6 +214,32 @@ def leaves_frame(world: World, state: State, i: int) -> bool:
     return bool(stray > world.tolerance)
 
 
+@lean
+def present_cost(world: World, state: State, i: int) -> float:
+    """Weighted overlap of item i where it lies, by the depths that the state knows."""
+    b, root = state.where[i], world.root[i]
+    cost = 0.0
+    if state.wall_depth[i] > 0.0:
+        cost += state.wall_weight[i] * world.size[i] * (state.wall_depth[i] + world.offset)
+    for k in range(state.filled[b]):
+        j = state.members[b, k]
+        if state.depth[i, j] > 0.0:
+            factor = state.weight[i, j] * root * world.root[j]
+            cost += factor * (state.depth[i, j] + world.offset)
+    return float(cost)
+
+
+@lean
+def keep_inside(world: World, state: State, i: int, top: np.ndarray) -> None:
+    """Keep the place in the frame that is the nearest to where item i sticks out of it."""
+    b, option, turn = state.where[i], state.option[i], state.turn[i]
+    s = choose_pose(world, i, option, turn)
+    if fits_frame(world, b, s):
+        x, y = clamp_x(world, b, s, state.x[i]), clamp_y(world, b, s, state.y[i])
+        cost = overlap_cost(world, state, i, b, s, x, y, 1e300)
+        keep_best(top, cost, b, option, turn, x, y)
+
+
 @numba.njit(cache=True)
 def move_item(
     world: World,
@@ -226,19 +252,17 @@ def move_item(
 ) -> bool:
     """Move item i to the best place found, if that is better than where it is."""
     here, size, turns = state.where[i], world.size[i], world.own[i] >= 0
-    now = overlap_cost(world, state, i, here, state.slot[i], state.x[i], state.y[i], 1e300)
-    if now == 0.0 and state.wall_depth[i] == 0.0:
+    now = present_cost(world, state, i)
+    if now == 0.0:
         return False
-    if leaves_frame(world, state, i):
-        now = 1e300
     for k in range(top.shape[0]):
         top[k, COST] = 1e300
     sample(world, state, i, settings, bins, top)
-    s = choose_pose(world, i, state.option[i], state.turn[i])
-    if fits_frame(world, here, s):
-        x, y = clamp_x(world, here, s, state.x[i]), clamp_y(world, here, s, state.y[i])
-        cost = overlap_cost(world, state, i, here, s, x, y, 1e300)
-        keep_best(top, cost, here, state.option[i], state.turn[i], x, y)
+    if leaves_frame(world, state, i):
+        now = 1e300
+        keep_inside(world, state, i, top)
+    else:
+        keep_best(top, now, here, state.option[i], state.turn[i], state.x[i], state.y[i])
     best = 0
     for k in range(top.shape[0]):
         if top[k, COST] >= 1e300:

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from nestcut.nesting.kernels.depth import pair_depth
+from nestcut.nesting.kernels.depth import pair_depth, pair_slope
 from nestcut.nesting.kernels.lean import lean
-from nestcut.nesting.kernels.world import State, World, clamp_x, clamp_y, overlap_cost
+from nestcut.nesting.kernels.world import State, World, clamp_x, clamp_y
 
 NX, NY, C, FACTOR = 0, 1, 2, 3
 """Columns of a line: depth(x, y) = C - NX x - NY y, which counts FACTOR times."""
@@ -61,11 +61,15 @@ def add_lines(
     y: float,
     lines: np.ndarray,
     n: int,
-) -> int:
-    """Add a line for each thing that item i, shown by slot s, overlaps at (x, y)."""
+) -> tuple[int, float]:
+    """Add a line for each thing that item i, shown by slot s, overlaps at (x, y).
+
+    Returns how many there are and the cost there, the same as :func:`overlap_cost` has it.
+    """
     slots, tables, box, size = world.slots, world.tables, state.box, world.size[i]
     x0, y0 = slots.box[s, 0] + x, slots.box[s, 1] + y
     x1, y1 = slots.box[s, 2] + x, slots.box[s, 3] + y
+    cost, root = 0.0, world.root[i]
     for k in range(-1, state.filled[b]):
         if k < 0:
             a, dx, dy = world.obstacle[b], x, y
@@ -74,33 +78,30 @@ def add_lines(
             factor = state.wall_weight[i] * size
         else:
             j = state.members[b, k]
-            across = box[j, 2] > x0 and box[j, 0] < x1
-            if j == i or not across or box[j, 3] <= y0 or box[j, 1] >= y1:
+            across = (box[j, 2] > x0) & (box[j, 0] < x1)
+            if not (across & (box[j, 3] > y0) & (box[j, 1] < y1) & (j != i)):
                 continue
             a, dx, dy = state.slot[j], x - state.x[j], y - state.y[j]
-            factor = state.weight[i, j] * world.root[i] * world.root[j]
+            factor = state.weight[i, j] * root * world.root[j]
         depth = pair_depth(slots, tables, a, s, dx, dy, 1e300)
         if depth <= world.tolerance:
             continue
-        # a step that stays inside the overlap: beyond its end the depth is 0, not linear
-        h = min(1e-5 * size, 0.25 * depth)
-        gx = pair_depth(slots, tables, a, s, dx + h, dy, 1e300) - depth
-        gy = pair_depth(slots, tables, a, s, dx, dy + h, 1e300) - depth
-        slope = np.sqrt(gx * gx + gy * gy)
-        if slope < 0.1 * h:  # on a ridge: no way is down
-            continue
-        nx, ny = -gx / slope, -gy / slope
-        n = add_line(lines, n, size, (nx, ny, depth + nx * x + ny * y, factor))
-    return n
+        cost += factor * (depth + world.offset)
+        nx, ny = pair_slope(slots, tables, a, s, dx, dy, depth, 1e-5 * size)
+        if nx != 0.0 or ny != 0.0:
+            n = add_line(lines, n, size, (nx, ny, depth + nx * x + ny * y, factor))
+    return n, float(cost)
 
 
 @lean
-def weigh(lines: np.ndarray, n: int, x: float, y: float) -> float:
-    """Sum of the weighted depths at (x, y), as the lines have it."""
+def weigh(lines: np.ndarray, n: int, x: float, y: float, limit: float) -> float:
+    """Sum of the weighted depths at (x, y), as the lines have it; what it has beyond a limit."""
     total = 0.0
     for e in range(FRAME, n):
         depth = lines[e, C] - lines[e, NX] * x - lines[e, NY] * y
         total += lines[e, FACTOR] * max(0.0, depth)
+        if total > limit:
+            break
     return total
 
 
@@ -120,7 +121,7 @@ def least_point(
     """
     x, y = here
     best, best_far, best_x, best_y = 1e300, 1e300, x, y
-    even = 1e-9 * weigh(lines, n, x, y)
+    even = 1e-9 * weigh(lines, n, x, y, 1e300)
     for e in range(FRAME, n):
         ex, ey, c = lines[e, NX], lines[e, NY], lines[e, C]
         for f in range(e + 1):
@@ -137,7 +138,7 @@ def least_point(
             far = (px - x) * (px - x) + (py - y) * (py - y)
             if far > reach * reach or far <= world.tolerance * world.tolerance:
                 continue
-            total = weigh(lines, n, px, py)
+            total = weigh(lines, n, px, py, best + even)
             if total < best - even or (total < best + even and far < best_far):
                 best, best_far, best_x, best_y = total, far, px, py
     return best_x, best_y, best
@@ -162,17 +163,15 @@ def slide(
     reach, jumps = settings
     x, y, cost = spot[0], spot[1], spot[2]
     frame_lines(world, b, s, lines)
-    n = add_lines(world, state, i, b, s, x, y, lines, FRAME)
+    n, _ = add_lines(world, state, i, b, s, x, y, lines, FRAME)
     for _ in range(jumps):
         if cost == 0.0:
             break
         px, py, hoped = least_point(world, b, s, lines, n, (x, y), reach)
         if hoped >= cost:
             break
-        new = overlap_cost(world, state, i, b, s, px, py, cost)
         known = n
-        if new > 0.0:
-            n = add_lines(world, state, i, b, s, px, py, lines, n)
+        n, new = add_lines(world, state, i, b, s, px, py, lines, n)
         if new < cost:
             x, y, cost = px, py, new
         elif n == known:  # the same lines would lead to the same place

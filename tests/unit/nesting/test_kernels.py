@@ -14,10 +14,11 @@ from nestcut.nesting.bottomleft import room_for_planes
 from nestcut.nesting.kernels.bottomleft import leftmost, write_planes
 from nestcut.nesting.kernels.cells import cell_depth
 from nestcut.nesting.kernels.chance import below, shuffle, uniform
-from nestcut.nesting.kernels.depth import pair_depth, pose_slot, slot_depth
+from nestcut.nesting.kernels.depth import pair_depth, pair_slope, pose_slot, slot_depth
 from nestcut.nesting.kernels.world import overlap_cost, total_overlap
 from nestcut.nesting.problem import FREE, Item, Problem, Turns
 from nestcut.nesting.separation import Search
+from nestcut.nesting.slots import no_tables
 from tests.unit.nesting.layouts import DART, ELL, RING, RING_HOLE, box, sheet
 
 HALF = Turns(centres_deg=(0.0, 180.0))
@@ -194,6 +195,37 @@ def test_a_depth_cut_short_is_still_enough(arrays: Arrays) -> None:
         assert depth >= min(whole, enough) - 1e-12
         short += depth < whole - 1e-9
     assert short > 50
+
+
+@pytest.mark.parametrize("known", ["cells", "corners"])
+def test_the_slope_leads_out_by_the_depth(arrays: Arrays, known: str) -> None:
+    """Reference: shapely. Without cells only convex pairs: their depth is one half-plane's."""
+    tabled = known == "cells"
+    world, rng = arrays.world, np.random.default_rng(11)
+    tables = world.tables if tabled else no_tables()
+    used = sorted({int(s) for s in world.option_slot if s < world.tables.row.shape[0]})
+    slots = world.slots
+    tried = 0
+    for _ in range(4000):
+        a, b = (int(s) for s in rng.choice(used, 2))
+        convex = slots.first[a + 1] - slots.first[a] == slots.first[b + 1] - slots.first[b] == 1
+        dx, dy = (float(v) for v in rng.uniform(-3.0, 3.0, 2))
+        depth = pair_depth(slots, tables, a, b, dx, dy, 1e300)
+        if depth < 1e-3 or not (tabled or convex):
+            continue
+        nx, ny = pair_slope(slots, tables, a, b, dx, dy, depth, 1e-6)
+        if nx == ny == 0.0:  # on a ridge
+            continue
+        here, there = polygon_of(arrays, a, 0.0, 0.0), polygon_of(arrays, b, dx, dy)
+        gone, short = (
+            affinity.translate(there, k * depth * nx, k * depth * ny) for k in (1.0001, 0.99)
+        )
+
+        assert np.hypot(nx, ny) == pytest.approx(1.0)
+        assert here.intersection(gone).area < 1e-6
+        assert here.intersection(short).area > 0.0
+        tried += 1
+    assert tried > 20
 
 
 def test_cells_agree_with_the_half_planes_they_leave_out(arrays: Arrays) -> None:

@@ -100,7 +100,7 @@ def test_the_least_point_is_a_linear_programme_s(seed: int) -> None:
         b_ub=-lines[FRAME:, 2],
         bounds=[(0.5, 7.5), (0.5, 5.5)] + [(0.0, None)] * m,
     )
-    assert least == pytest.approx(weigh(lines, FRAME + m, x, y), abs=1e-12)
+    assert least == pytest.approx(weigh(lines, FRAME + m, x, y, np.inf), abs=1e-12)
     assert least >= solved.fun - 1e-9
     # the frame's corners are not looked at, nor crossings of lines that are all but parallel
     px, py = solved.x[:2]
