@@ -1,7 +1,7 @@
 """What can go wrong, in words a builder can act on.
 
 Here live the error tree and :class:`Finding`, the one form in which every room reports a fault, a
-repair or a question.  Nothing of ours is imported here, so every room may import this one.
+repair or a question.  Only facts are imported here, so every room may import this one.
 A finding's code is a room's prefix and a number (``JOB-004``); DEVELOPERS.md lists the prefixes.
 """
 
@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+
+from nestcut.facts import Value, Values
 
 
 class Severity(StrEnum):
@@ -43,10 +45,11 @@ class Finding:
         How much it matters.
     where
         Place in the builder's words: a key path, a file and layer, a piece.
-    message
-        What is so, with the value met. One or two sentences.
-    remedy
-        What to do. Empty only for notes.
+    values
+        The values met, by name; :mod:`nestcut.words` has the sentence of the code.
+    message, remedy
+        What is so and what to do, of a room that still writes its own sentences: such a finding
+        has no values.
     file, layer, handle
         Place in a drawing, where there is one.
     at_mm
@@ -56,12 +59,13 @@ class Finding:
     code: str
     severity: Severity
     where: str
-    message: str
+    message: str = ""
     remedy: str = ""
     file: str = ""
     layer: str = ""
     handle: str = ""
     at_mm: tuple[float, float] | None = None
+    values: Values = ()
 
     @property
     def is_blocking(self) -> bool:
@@ -69,9 +73,15 @@ class Finding:
         return self.severity in BLOCKING
 
     def __str__(self) -> str:
-        """One line a person can read."""
+        """One line for a programmer; people are told by :func:`nestcut.words.finding_line`."""
+        said = self.message or ", ".join(f"{name}={value}" for name, value in self.values)
         tail = f" {self.remedy}" if self.remedy else ""
-        return f"{self.severity} {self.code} {self.where}: {self.message}{tail}"
+        return f"{self.severity} {self.code} {self.where}: {said}{tail}"
+
+
+def finding(code: str, severity: Severity, where: str, **values: Value) -> Finding:
+    """Return a finding with its values by name; its sentence stands in :mod:`nestcut.words`."""
+    return Finding(code=code, severity=severity, where=where, values=tuple(values.items()))
 
 
 def blocking(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -21,6 +21,7 @@ from nestcut.outlet.folder import safe_name
 from nestcut.planning.fit import find_misfits
 from nestcut.reports.plan_words import grouped, many
 from nestcut.units import format_length, format_mm, format_slope
+from nestcut.words import finding_record, speech_of
 
 _PIECES = {Hands.NONE: 1, Hands.PAIR: 2, Hands.PORT: 1, Hands.STARBOARD: 1}
 
@@ -58,7 +59,7 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
         click.echo(json.dumps(_document(understanding, findings), indent=1, ensure_ascii=False))
     elif all(f.code != "JOB-002" for f in findings):  # else nothing at all was understood
         _print(understanding)
-    show_findings(findings)
+    show_findings(findings, speech_of(understanding.job))
     n = len(blocking(findings))
     if n:
         say(f"{n} to settle before there can be a plan.")
@@ -274,6 +275,6 @@ def _document(understanding: Understanding, findings: tuple[Finding, ...]) -> di
             for b in job.board_stocks
         ],
         "assumed": list(job.assumed),
-        "findings": [asdict(f) for f in findings],
+        "findings": [finding_record(f, speech_of(job)) for f in findings],
         "usable": not blocking(findings),
     }

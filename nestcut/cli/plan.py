@@ -21,6 +21,7 @@ from nestcut.nesting.kernels.separate import separate
 from nestcut.outlet.folder import check_folder, safe_name
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings
+from nestcut.words import speech_of
 
 COLLECT_AFTER = (100_000, 20, 100)
 """Things made between two looks for such as can be thrown away, by generation. [-]"""
@@ -90,7 +91,7 @@ def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
     job = with_marking(read_job(path), options.marking)
     folder = options.out or Path("outputs") / safe_name(job.name)
     check_folder(folder)
-    show_findings(job.findings)
+    show_findings(job.findings, speech_of(job))
     if not _is_compiled():
         say("First run on this machine: the search is compiled, a minute or so without news.")
     progress = ProgressLine(started_s=started_s)
@@ -115,7 +116,8 @@ def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
     else:
         click.echo(summary_text(verified, job.style))
         click.echo(f"Papers: {folder}/shop.pdf (print this), shop.html, and the files beside them")
-    show_findings((*verified.plan.findings[len(job.findings) :], *spelling_findings(job)))
+    more = (*verified.plan.findings[len(job.findings) :], *spelling_findings(job))
+    show_findings(more, speech_of(job))
     if verified.plan.stopped_by is StopReason.INTERRUPTED:
         return 130
     return 0 if verified.plan.is_complete else 4

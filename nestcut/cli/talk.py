@@ -14,6 +14,7 @@ import click
 
 from nestcut.cli.locate import spot_of
 from nestcut.errors import Finding, Severity
+from nestcut.words import Speech, tell
 
 _COLOURS = {
     Severity.ERROR: "red",
@@ -29,14 +30,15 @@ def say(text: str) -> None:
     click.echo(text, err=True)
 
 
-def show_findings(findings: Iterable[Finding]) -> None:
+def show_findings(findings: Iterable[Finding], speech: Speech = Speech()) -> None:  # noqa: B008
     """Print findings, the blocking ones last so that they are what is seen."""
     for finding in sorted(findings, key=lambda f: f.is_blocking):
         head = click.style(str(finding.severity), fg=_COLOURS[finding.severity], bold=True)
         say(f"{head} {finding.code}  {_place(finding)}{finding.where}")
-        say(f"    {finding.message}")
-        if finding.remedy:
-            say(f"    -> {finding.remedy}")
+        told = tell(finding, speech)
+        say(f"    {told.message}")
+        if told.remedy:
+            say(f"    -> {told.remedy}")
 
 
 def _place(finding: Finding) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
 from pathlib import Path
 
 import click
@@ -12,6 +11,7 @@ from nestcut.cli.talk import say, show_findings
 from nestcut.errors import blocking
 from nestcut.intake.plan import read_plan
 from nestcut.verify import verify_plan
+from nestcut.words import finding_record, speech_of
 
 
 def run_verify(path: Path, *, as_json: bool) -> int:
@@ -19,6 +19,7 @@ def run_verify(path: Path, *, as_json: bool) -> int:
     read = read_plan(path)
     verification = verify_plan(read.job, read.text.plan)
     findings = (*read.findings, *verification.findings)
+    speech = speech_of(read.job)
     refused = bool(blocking(findings))
     unplaced = [u.piece for u in read.text.plan.unplaced]
     if as_json:
@@ -29,14 +30,14 @@ def run_verify(path: Path, *, as_json: bool) -> int:
             "verified": not refused,
             "unplaced": unplaced,
             "checks": [] if refused else list(verification.checks),
-            "findings": [asdict(f) for f in findings],
+            "findings": [finding_record(f, speech) for f in findings],
         }
         click.echo(json.dumps(document, indent=1, ensure_ascii=False))
     elif not refused:
         click.echo(f"{path}: the plan stands.")
         for line in verification.checks:
             click.echo(f"  proven: {line}")
-    show_findings(findings)
+    show_findings(findings, speech)
     if refused:
         say("The plan is refused.")
         return 1

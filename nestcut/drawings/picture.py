@@ -11,6 +11,7 @@ from nestcut.errors import Finding, Severity
 from nestcut.geometry.curves import flatten
 from nestcut.model.curves import Curve, Point
 from nestcut.model.shape import Shape
+from nestcut.words import Speech, tell
 
 _WIDTH = 1000.0
 """Width of the drawing's part of the picture. [px]"""
@@ -145,9 +146,10 @@ def _note_lines(notes: list[tuple[str, Finding]]) -> list[tuple[str, str]]:
     """Return (text, colour) of every line below the picture, wrapped to its width."""
     lines = []
     for number, finding in notes:
-        text = f"{number} {finding.severity} {finding.code}: {finding.message}".strip()
+        told = tell(finding, Speech())
+        text = f"{number} {finding.severity} {finding.code}: {told.message}".strip()
         lines += [(part, "black") for part in textwrap.wrap(text, _NOTE_SIGNS)]
-        lines += [("    " + part, "#555") for part in textwrap.wrap(finding.remedy, _NOTE_SIGNS)]
+        lines += [("    " + part, "#555") for part in textwrap.wrap(told.remedy, _NOTE_SIGNS)]
     return lines
 
 

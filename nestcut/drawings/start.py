@@ -14,6 +14,7 @@ from nestcut.drawings.scale import unit_findings
 from nestcut.drawings.usual_stock import ASK, SHEETS, rail_lines, sheet_lines, toml_text
 from nestcut.errors import Severity
 from nestcut.units import LengthStyle, format_length
+from nestcut.words import Speech, tell
 
 
 @dataclass(slots=True)
@@ -211,7 +212,7 @@ def _drawing_section(
         for file, drawing in silent:
             longest = max((_longest(o) for o in drawing.outlines), default=0.0)
             lines += [
-                f"            # {_comment(finding.where)}: {finding.message}"
+                f"            # {_comment(finding.where)}: {tell(finding, Speech()).message}"
                 for finding in unit_findings(_comment(file), None, None, longest)
             ]
     else:
@@ -224,7 +225,7 @@ def _drawing_section(
 
 def _remarks(drawing: Drawing) -> list[str]:
     lines = [
-        f"# {finding.severity} {finding.code}: {_comment(finding.message)}"
+        f"# {finding.severity} {finding.code}: {_comment(tell(finding, Speech()).message)}"
         for finding in drawing.findings
         if finding.severity in {Severity.WARNING, Severity.ERROR}
     ]

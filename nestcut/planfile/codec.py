@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import astuple
 from functools import lru_cache
 from typing import Any
 
 from cattrs import Converter
 from cattrs.strategies import configure_tagged_union
 
+from nestcut.facts import MEASURES, Names, Value
 from nestcut.model.curves import Curve
 
 
@@ -17,6 +19,34 @@ def converter() -> Converter:
     made = Converter(forbid_extra_keys=True, unstruct_collection_overrides={tuple: list})
     configure_tagged_union(Curve, made, tag_name="kind", tag_generator=lambda t: t.__name__.lower())
     made.register_structure_hook(float, lambda value, _: finite_number(value))
+    made.register_structure_hook(Value, _read_value)
+    made.register_unstructure_hook(Value, _written_value)
+    return made
+
+
+_KINDS: dict[str, Any] = {kind.__name__.lower(): kind for kind in MEASURES}
+
+
+def _written_value(value: Value) -> object:
+    """A count, figure or name as it is; a measure under the name of its kind."""
+    if isinstance(value, int | float | str):
+        return value
+    (held,) = astuple(value)
+    return {type(value).__name__.lower(): list(held) if isinstance(held, tuple) else held}
+
+
+def _read_value(data: Any, _: object) -> Value:
+    if isinstance(data, str):
+        return data
+    if not isinstance(data, dict):
+        return data if isinstance(data, int) else finite_number(data)
+    ((kind, held),) = data.items()
+    if kind not in _KINDS:
+        raise ValueError(f"'{kind}' is no kind of value")
+    if kind == "names":
+        return Names(tuple(str(name) for name in held))
+    read = tuple(map(finite_number, held)) if isinstance(held, list) else finite_number(held)
+    made: Value = _KINDS[kind](read)
     return made
 
 

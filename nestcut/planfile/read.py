@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from cattrs import BaseValidationError, transform_error
@@ -97,7 +97,7 @@ def _read(document: dict[str, Any]) -> PlanText:
         ),
         bounds=tuple(_bound(name, b) for name, b in document["bounds"].items()),
         buy=tuple(_buy(b) for b in document["buy"]),
-        findings=tuple(decode(f, Finding) for f in document["findings"]),
+        findings=tuple(_finding_read(f) for f in document["findings"]),
         added_parts=tuple(decode(p, SheetPart) for p in document["added_parts"]),
         notes=tuple(str(n) for n in document["notes"]),
     )
@@ -115,6 +115,12 @@ def _read(document: dict[str, Any]) -> PlanText:
             *_false_figures(document, by_id, plan),
         ),
     )
+
+
+def _finding_read(data: dict[str, Any]) -> Finding:
+    """A finding with values is put into words anew; what the file says of it is not believed."""
+    finding: Finding = converter().structure(data, Finding)
+    return replace(finding, message="", remedy="") if finding.values else finding
 
 
 def _points(rows: list[list[float]]) -> tuple[tuple[float, float], ...]:

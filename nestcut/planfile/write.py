@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 
+from nestcut.errors import Finding
 from nestcut.geometry.polygons import ring_area_mm2
 from nestcut.geometry.pose import Image, Pose, move_shape
 from nestcut.model.joint import Joint
@@ -22,6 +23,7 @@ from nestcut.model.plan import (
 )
 from nestcut.model.shape import Shape
 from nestcut.planfile.codec import converter
+from nestcut.words import Speech, speech_of, tell
 
 FORMAT = "nestcut plan"
 VERSION = 1
@@ -48,7 +50,6 @@ def plan_to_json(verified: VerifiedPlan) -> str:
     """
     job, plan = verified.job, verified.plan
     sheets, boards, usage = layout_figures(plan)
-    encode = converter().unstructure
     document: dict[str, object] = {
         "format": FORMAT,
         "version": VERSION,
@@ -68,7 +69,7 @@ def plan_to_json(verified: VerifiedPlan) -> str:
         "bounds": {b.name: _bound(b) for b in plan.bounds},
         "buy": [_buy(b) for b in plan.buy],
         "usage": usage,
-        "findings": [encode(f) for f in plan.findings],
+        "findings": [_finding(f, speech_of(job)) for f in plan.findings],
         "pieces": [_piece(p) for p in plan.pieces],
         "rail_pieces": [_rail_piece(p) for p in plan.rail_pieces],
         "added_parts": [_part(p) for p in plan.added_parts],
@@ -76,6 +77,16 @@ def plan_to_json(verified: VerifiedPlan) -> str:
         "checks": list(verified.checks),
     }
     return _lines(document)
+
+
+def _finding(finding: Finding, speech: Speech) -> dict[str, object]:
+    """Return a finding with its sentence in the job's own units."""
+    encoded: dict[str, object] = converter().unstructure(finding)
+    told = tell(finding, speech)
+    encoded["message"], encoded["remedy"] = told.message, told.remedy
+    if not finding.values:
+        del encoded["values"]
+    return encoded
 
 
 def layout_figures(

@@ -5,7 +5,8 @@ from __future__ import annotations
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Length, Size
 from nestcut.geometry.pose import Image
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetStock
@@ -31,15 +32,12 @@ def no_stock_findings(
             {p.part for p in pieces if (p.material, p.thickness_mm) == (material, thickness)}
         )
         findings.append(
-            Finding(
-                code="SHT-001",
-                severity=Severity.ERROR,
-                where=", ".join(users),
-                message=f"there is no sheet of {material} {thickness:g} mm to cut from.",
-                remedy=(
-                    "Add such a sheet to the stock (a count above 0, a trim that leaves "
-                    "something), or change the parts' material or thickness."
-                ),
+            finding(
+                "SHT-001",
+                Severity.ERROR,
+                ", ".join(users),
+                material=material,
+                thickness=Length(thickness),
             )
         )
     return tuple(findings)
@@ -67,16 +65,15 @@ def no_room_findings(group: Group, doubtful: tuple[str, ...]) -> tuple[Finding, 
             continue
         px0, py0, px1, py1 = piece.net.bounds
         findings.append(
-            Finding(
-                code="SHT-002",
-                severity=Severity.ERROR,
-                where=piece.id,
-                message=(
-                    f"its {px1 - px0:.1f} x {py1 - py0:.1f} mm fit no {group.name} sheet in any "
-                    f"allowed turn; the largest, {largest.stock.name}, offers "
-                    f"{x1 - x0:.1f} x {y1 - y0:.1f} mm."
-                ),
-                remedy="Allow a joint or more turning, or add a larger sheet.",
+            finding(
+                "SHT-002",
+                Severity.ERROR,
+                piece.id,
+                size=Size((px1 - px0, py1 - py0)),
+                material=largest.stock.material,
+                thickness=Length(largest.stock.thickness_mm),
+                largest=largest.stock.name,
+                offers=Size((x1 - x0, y1 - y0)),
             )
         )
     return tuple(findings)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
 from nestcut.model.plan import Bound, SheetLayout, Unplaced
 from nestcut.sheets.layouts import to_placement
 from nestcut.sheets.outcome import Comparison
@@ -120,15 +120,4 @@ def findings_of(task: Task) -> list[Finding]:
     """Say so if the reserve found no place."""
     if RESERVE_ID not in task.standing.sure().unplaced:
         return []
-    return [
-        Finding(
-            code="SHT-003",
-            severity=Severity.WARNING,
-            where=task.group.name,
-            message=(
-                "the rectangle to keep in reserve found no place beside the pieces, and no sheet "
-                "is bought for it alone."
-            ),
-            remedy="Buy a spare sheet, or ask for a smaller reserve.",
-        )
-    ]
+    return [finding("SHT-003", Severity.WARNING, task.group.name)]

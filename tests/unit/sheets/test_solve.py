@@ -17,6 +17,7 @@ from nestcut.model.stock import KeepOut, SheetGrain, SheetStock
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.sheets.outcome import SheetsOutcome, ignore_better
 from nestcut.sheets.solve import lay_out_sheets
+from nestcut.words import Speech, tell
 from tests.unit.sheets.cases import SAW, blob, box, complaints, piece, sheet
 
 QUICK = Settings(effort=Effort.QUICK, seed=5)
@@ -115,7 +116,7 @@ def test_all_pieces_without_room_are_named_at_once() -> None:
         ("SHT-002", "plank 1"),
         ("SHT-002", "panel 1"),
     }
-    assert any("2500.0 x 100.0" in f.message for f in caught.value.findings)
+    assert any("2500 x 100 mm" in tell(f, Speech()).message for f in caught.value.findings)
 
 
 @pytest.mark.parametrize("useless", [{"count": 0}, {"edge_trim_mm": 700.0}])

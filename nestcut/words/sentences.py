@@ -1,0 +1,87 @@
+"""From a code and its values to a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from nestcut.errors import Finding
+from nestcut.facts import Fact, Value, Values
+from nestcut.words import sheets
+from nestcut.words.sentence import Sentence
+from nestcut.words.speech import Speech
+
+SENTENCES: Mapping[str, Sentence] = {**sheets.SENTENCES}
+"""Every code's sentence and remedy."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A finding in words: what is so and what to do."""
+
+    message: str
+    remedy: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """A value under a template's hand: ``{n:sheet|sheets}`` says "1 sheet" or "3 sheets"."""
+
+    value: Value
+    speech: Speech
+
+    def __format__(self, spec: str) -> str:
+        text = self.speech.say(self.value)
+        if "|" in spec:
+            one, many = spec.split("|")
+            return f"{text} {one if self.value == 1 else many}"
+        return format(text, spec)
+
+
+def _fill(template: str, values: Values, speech: Speech) -> str:
+    return template.format_map({name: _Said(value, speech) for name, value in values})
+
+
+def tell(finding: Finding, speech: Speech) -> Told:
+    """Put a finding into words.
+
+    Raises
+    ------
+    KeyError
+        If its code has no sentence, or the sentence names a value that it doesn't carry.
+    """
+    if finding.message:
+        return Told(finding.message, finding.remedy)
+    sentence = SENTENCES[finding.code]
+    return Told(
+        _fill(sentence.what, finding.values, speech),
+        _fill(sentence.remedy, finding.values, speech),
+    )
+
+
+def tell_fact(fact: Fact, speech: Speech) -> str:
+    """Put a fact into words; KeyError as :func:`tell`."""
+    return _fill(SENTENCES[fact.code].what, fact.values, speech)
+
+
+def finding_record(finding: Finding, speech: Speech) -> dict[str, object]:
+    """Return a finding as plain values with its words, as JSON documents hold it."""
+    told = tell(finding, speech)
+    return {
+        "code": finding.code,
+        "severity": finding.severity.value,
+        "where": finding.where,
+        "message": told.message,
+        "remedy": told.remedy,
+        "file": finding.file,
+        "layer": finding.layer,
+        "handle": finding.handle,
+        "at_mm": finding.at_mm,
+    }
+
+
+def finding_line(finding: Finding, speech: Speech) -> str:
+    """Return a finding in one line: severity, code, place, message and remedy."""
+    told = tell(finding, speech)
+    tail = f" {told.remedy}" if told.remedy else ""
+    return f"{finding.severity} {finding.code} {finding.where}: {told.message}{tail}"

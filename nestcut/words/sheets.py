@@ -1,0 +1,21 @@
+"""``SHT-…``: pieces and sheet stock."""
+
+from nestcut.words.sentence import Sentence
+
+SENTENCES = {
+    "SHT-001": Sentence(
+        "there is no sheet of {material} {thickness} to cut from.",
+        "Add such a sheet to the stock (a count above 0, a trim that leaves something), or change "
+        "the parts' material or thickness.",
+    ),
+    "SHT-002": Sentence(
+        "its {size} fit no sheet of {material} {thickness} in any allowed turn; the largest, "
+        "{largest}, offers {offers}.",
+        "Allow a joint or more turning, or add a larger sheet.",
+    ),
+    "SHT-003": Sentence(
+        "the rectangle to keep in reserve found no place beside the pieces, and no sheet is bought "
+        "for it alone.",
+        "Buy a spare sheet, or ask for a smaller reserve.",
+    ),
+}
