@@ -1,0 +1,82 @@
+"""The public door: a script needs nothing else."""
+
+from __future__ import annotations
+
+import doctest
+from pathlib import Path
+
+import pytest
+
+import nestcut
+from nestcut import door
+
+ROOT = Path(__file__).resolve().parents[3]
+PUNT = ROOT / "parts/punt/job.toml"
+SHELF = """
+[job]
+name = "shelf"
+[saw]
+kerf = "3 mm"
+[[sheet]]
+name = "6 mm ply"
+material = "ply"
+length = "1000 mm"
+width = "500 mm"
+thickness = "6 mm"
+price = 20
+[[part]]
+name = "shelf"
+thickness = "6 mm"
+[part.shape]
+kind = "rectangle"
+length = "400 mm"
+width = "300 mm"
+"""
+
+
+def test_the_examples_in_the_door_run(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    assert doctest.testmod(door).failed == 0
+
+
+def test_all_names_are_offered_and_no_other() -> None:
+    assert {"read_job", "plan_job", "verify_plan", "Budget"} <= set(dir(nestcut))
+    for name in dir(nestcut):
+        assert getattr(nestcut, name) is not None
+    with pytest.raises(AttributeError, match="offers no 'solve'"):
+        _ = nestcut.solve
+
+
+def test_a_job_is_read_planned_and_proven_with_another_kerf() -> None:
+    job = nestcut.read_job(SHELF, drawings={})
+    costs = []
+    for kerf_mm in (job.cutting.kerf_mm, 1.5):
+        done = nestcut.plan_job(
+            nestcut.with_kerf(job, kerf_mm), nestcut.Budget(effort=nestcut.Effort.QUICK)
+        )
+        assert nestcut.verify_plan(done.job, done.plan).is_proven
+        costs.append(nestcut.money(done.plan))
+    assert costs == [20.0, 20.0]
+
+
+def test_drawings_come_as_bytes_by_their_paths_beside_the_job() -> None:
+    boat = ROOT / "parts/beach-boat"
+    files = sorted(boat.rglob("*.dxf"))
+    drawings = {p.relative_to(boat).as_posix(): p.read_bytes() for p in files}
+    text = (boat / "job.toml").read_text(encoding="utf-8")
+    from_files = nestcut.read_job(boat / "job.toml")
+
+    job = nestcut.read_job(text, drawings=drawings)
+
+    assert [p.shape for p in job.sheet_parts] == [p.shape for p in from_files.sheet_parts]
+    with pytest.raises(ValueError, match="beside its job"):
+        nestcut.check_job(text, drawings={"../boat.dxf": b""})
+
+
+def test_faults_come_as_findings_all_at_once() -> None:
+    with pytest.raises(nestcut.JobFileError) as caught:
+        nestcut.read_job(SHELF.replace("400 mm", "400 miles").replace("3 mm", "3 elk"), drawings={})
+    assert {(f.where, f.file) for f in caught.value.findings} == {
+        ("saw.kerf", "job.toml"),
+        ("part[1].shape.length", "job.toml"),
+    }
