@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact, Value, Values
-from nestcut.words import sheets
+from nestcut.words import shed, sheets
 from nestcut.words.sentence import Sentence
 from nestcut.words.speech import Speech
 
-SENTENCES: Mapping[str, Sentence] = {**sheets.SENTENCES}
+SENTENCES: Mapping[str, Sentence] = {**sheets.SENTENCES, **shed.SENTENCES}
 """Every code's sentence and remedy."""
 
 
