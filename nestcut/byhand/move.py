@@ -1,0 +1,68 @@
+"""A plan after one of its pieces was put down somewhere else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from nestcut.errors import Finding
+from nestcut.model.job import Job
+from nestcut.model.plan import Bound, Placement, Plan, SheetLayout, StopReason
+from nestcut.planning.totals import draw_up_buying_list, renumber_sheets
+from nestcut.verify import verify_plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moved:
+    """A changed plan, and what the verifier says of it: nothing, where it stands."""
+
+    plan: Plan
+    objections: tuple[Finding, ...]
+
+    @property
+    def stands(self) -> bool:
+        """Whether the plan may be cut by."""
+        return not self.objections
+
+
+def put_down(job: Job, plan: Plan, placement: Placement, number: int) -> Moved:
+    """Put a piece down on the sheet of that number, wherever it lay before.
+
+    A sheet that has become empty is gone from the plan and from the buying list.  Rectangles to
+    keep are forgotten on sheets that have changed, and so are bounds that speak of them.
+
+    Parameters
+    ----------
+    placement
+        The piece and how it shall lie.
+    number
+        Number of its sheet. ValueError if the plan has none of that number.
+    """
+    if number not in {s.number for s in plan.sheets}:
+        raise ValueError(f"there is no sheet {number}")
+    sheets = tuple(_after(s, placement, number) for s in plan.sheets)
+    kept = renumber_sheets(tuple(s for s in sheets if s.placements))
+    changed = replace(
+        plan,
+        sheets=kept,
+        buy=draw_up_buying_list(job, kept, plan.boards),
+        bounds=plan.bounds if len(kept) == len(sheets) else _of_boards(plan),
+        notes=(),
+        stopped_by=StopReason.INTERRUPTED,
+    )
+    return Moved(plan=changed, objections=verify_plan(job, changed).findings)
+
+
+def _after(layout: SheetLayout, placement: Placement, number: int) -> SheetLayout:
+    others = tuple(p for p in layout.placements if p.piece != placement.piece)
+    if layout.number == number:
+        had = next((k for k, p in enumerate(layout.placements) if p.piece == placement.piece), None)
+        at = len(others) if had is None else had
+        return replace(layout, placements=(*others[:at], placement, *others[at:]), offcuts=())
+    if len(others) == len(layout.placements):
+        return layout
+    return replace(layout, placements=others, offcuts=())
+
+
+def _of_boards(plan: Plan) -> tuple[Bound, ...]:
+    """Keep the bounds that a sheet less doesn't touch."""
+    return tuple(b for b in plan.bounds if not b.measure.startswith(("sheets", "money")))

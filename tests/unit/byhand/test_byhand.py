@@ -1,0 +1,149 @@
+"""Pieces moved by hand: they slide, never overlap, and the verifier has the word."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+import nestcut
+from nestcut.byhand import Bench, put_down, slide_to
+from nestcut.byhand.slide import outline_of
+from nestcut.model.plan import Lie, Placement, VerifiedPlan
+from tests.unit.byhand.jobs import TWO_SHEETS
+
+_LYING = {"VER-025", "VER-026", "VER-027", "VER-028"}
+
+
+@cache
+def planned() -> VerifiedPlan:
+    job = nestcut.read_job(TWO_SHEETS, drawings={})
+    return nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK))
+
+
+def bench_of(done: VerifiedPlan, number: int, piece: str) -> Bench:
+    layout = next(s for s in done.plan.sheets if s.number == number)
+    pieces = {p.id: p for p in done.plan.pieces}
+    return Bench.of(layout, pieces, piece, done.job.cutting.clearance_mm)
+
+
+def lying(done: VerifiedPlan) -> list[tuple[int, Placement]]:
+    return [(s.number, p) for s in done.plan.sheets for p in s.placements]
+
+
+def _random_moves(count: int, seed: int) -> int:
+    """Push pieces about at random; return how many pushes were bent or stopped."""
+    done, luck = planned(), np.random.default_rng(seed)
+    plan, bent = done.plan, 0
+    pieces = {p.id: p for p in plan.pieces}
+    for _ in range(count):
+        places = [(s, p) for s in plan.sheets for p in s.placements]
+        sheet, at = places[luck.integers(len(places))]
+        x0, y0, x1, y1 = outline_of(pieces[at.piece], at).bounds
+        goal = (
+            at.shift_mm[0] + luck.uniform(-x0 - 50, sheet.length_mm - x1 + 50),
+            at.shift_mm[1] + luck.uniform(-y0 - 50, sheet.width_mm - y1 + 50),
+        )
+        bench = Bench.of(sheet, pieces, at.piece, done.job.cutting.clearance_mm)
+        end = slide_to(bench, pieces[at.piece], at, goal)
+        assert end is not None
+        bent += np.hypot(end.shift_mm[0] - goal[0], end.shift_mm[1] - goal[1]) > 0.1
+        moved = put_down(done.job, plan, end, sheet.number)
+        assert moved.objections == ()
+        plan = moved.plan
+    return bent
+
+
+def test_pieces_pushed_at_random_always_lie_well() -> None:
+    assert _random_moves(120, seed=1) > 20
+
+
+@pytest.mark.deep
+def test_two_thousand_pushes_lie_well() -> None:
+    assert _random_moves(2000, seed=2) > 200
+
+
+def _random_drops(count: int, seed: int) -> tuple[int, int]:
+    """Drop pieces anywhere; the bench's word and the verifier's must be the same."""
+    done, luck = planned(), np.random.default_rng(seed)
+    pieces = {p.id: p for p in done.plan.pieces}
+    fits = 0
+    for _ in range(count):
+        number, at = lying(done)[luck.integers(len(pieces))]
+        sheet = next(s for s in done.plan.sheets if s.number == number)
+        near = luck.choice([0.5, 8.0, 400.0])
+        drop = replace(
+            at,
+            shift_mm=(
+                at.shift_mm[0] + luck.uniform(-near, near),
+                at.shift_mm[1] + luck.uniform(-near, near),
+            ),
+        )
+        bench = Bench.of(sheet, pieces, at.piece, done.job.cutting.clearance_mm)
+        is_free = bench.is_free(outline_of(pieces[at.piece], drop))
+        objections = put_down(done.job, done.plan, drop, number).objections
+        assert {o.code for o in objections} <= _LYING
+        assert is_free == (objections == ())
+        fits += is_free
+    return fits, count
+
+
+def test_what_the_bench_calls_free_the_verifier_does_too() -> None:
+    fits, count = _random_drops(250, seed=3)
+    assert 10 < fits < count - 10
+
+
+@pytest.mark.deep
+def test_two_thousand_drops_are_judged_alike() -> None:
+    fits, count = _random_drops(2000, seed=4)
+    assert 100 < fits < count - 100
+
+
+def test_a_piece_stops_at_its_neighbour_at_the_clearance_and_slides_along_it() -> None:
+    done = planned()
+    pieces = {p.id: p for p in done.plan.pieces}
+    number, at = lying(done)[0]
+    bench = bench_of(done, number, at.piece)
+    far = (at.shift_mm[0] + 5000.0, at.shift_mm[1] + 5000.0)
+
+    end = slide_to(bench, pieces[at.piece], at, far)
+
+    assert end is not None
+    outline = outline_of(pieces[at.piece], end)
+    assert bench.usable.covers(outline)
+    gaps = [outline.distance(o) for o in bench.others] + [
+        outline.distance(bench.usable.boundary) + done.job.cutting.clearance_mm
+    ]
+    assert min(gaps) == pytest.approx(done.job.cutting.clearance_mm, abs=0.05)
+
+
+def test_a_piece_that_lies_over_another_cannot_be_pushed() -> None:
+    done = planned()
+    pieces = {p.id: p for p in done.plan.pieces}
+    number, at = lying(done)[0]
+    over = replace(at, shift_mm=(at.shift_mm[0] - 3000.0, at.shift_mm[1]))
+    assert slide_to(bench_of(done, number, at.piece), pieces[at.piece], over, (0.0, 0.0)) is None
+
+
+def test_a_piece_turned_against_its_grain_is_objected_to() -> None:
+    done = planned()
+    number, at = next(lie for lie in lying(done) if lie[1].piece.startswith("plank"))
+    turned = replace(at, turn_deg=at.turn_deg + 90.0, lie=Lie.FACE_UP)
+    codes = {o.code for o in put_down(done.job, done.plan, turned, number).objections}
+    assert "VER-024" in codes
+
+
+def test_a_sheet_that_becomes_empty_is_not_bought() -> None:
+    done = planned()
+    job, plan = done.job, done.plan
+    assert len(plan.sheets) == 2
+    last = plan.sheets[-1]
+    for placement in last.placements:
+        plan = put_down(job, plan, placement, 1).plan
+    assert len(plan.sheets) == 1
+    assert [b.count for b in plan.buy] == [1]
+    assert plan.sheets[0].offcuts == ()
+    with pytest.raises(ValueError, match="no sheet 7"):
+        put_down(job, plan, last.placements[0], 7)
