@@ -54,6 +54,8 @@ class Finding:
         Place in a drawing, where there is one.
     at_mm
         Point in the drawing's own coordinates. [mm]
+    line, column
+        Place in a text file, from 1; 0 where it is a key path that tells it.
     """
 
     code: str
@@ -65,6 +67,8 @@ class Finding:
     layer: str = ""
     handle: str = ""
     at_mm: tuple[float, float] | None = None
+    line: int = 0
+    column: int = 0
     values: Values = ()
 
     @property

@@ -41,6 +41,10 @@ _SPELLINGS: dict[str, Unit] = {
     "inch": Unit.INCH,
     "inches": Unit.INCH,
     '"': Unit.INCH,
+    "metre": Unit.M,
+    "metres": Unit.M,
+    "meter": Unit.M,
+    "meters": Unit.M,
     "ft": Unit.FOOT,
     "feet": Unit.FOOT,
     "foot": Unit.FOOT,
@@ -67,10 +71,15 @@ _SIGNS = {"-": -1, "\u2212": -1, "+": 1}
 _TERM = re.compile(
     r"""\s*(?:(?P<whole>\d+)(?:\s*-\s*|\s+)(?=\d+\s*/))?
         (?:(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<dec>\d+(?:\.\d+)?|\.\d+))
-        \s*(?P<unit>mm|cm|m|inches|inch|in|feet|foot|ft|"|')?(?![a-zA-Z])\s*""",
+        \s*(?P<unit>mm|cm|metres|metre|meters|meter|m|inches|inch|in|feet|foot|ft|"|')?
+        (?![a-zA-Z])(?:(?<=[a-z])\.)?\s*""",
     re.VERBOSE,
 )
-_COMMA = re.compile(r"\s*(\d+),(\d+)")
+_DASH = re.compile(r"-\s*(?=[\d.])")
+"""Between feet and inches: 11'-8"."""
+_COMMA = re.compile(r"(\d+),(\d+)")
+_THOUSANDS = 3
+"""So many digits after a comma may be thousands as well as decimals."""
 _WORD = re.compile(r"\s*\d[\d\s./-]*([A-Za-z]+)(?!\w)")
 """A number with a word where its unit belongs."""
 _EIGHTHS = re.compile(r"\s*(\d+)\s*-\s*(\d+)\s*-\s*(\d+)\s*([+-]?)\s*")
@@ -83,6 +92,7 @@ class LengthError(ValueError):
     text: str
     column: int
     reason: str
+    remedy: str = "Write for example '2440 mm' or '8ft 2in'."
 
     def __str__(self) -> str:
         """Say what is wrong and point at it."""
@@ -140,7 +150,7 @@ def parse_signed_mm(value: object, *, bare: Unit | None = None) -> Fraction:
 
 def _bare_number(text: str, bare: Unit | None) -> Fraction:
     if bare is None:
-        raise LengthError(text, 1, "a number without a unit; write for example '2440 mm'")
+        raise LengthError(text, 1, "a number without a unit")
     try:
         number = Fraction(text)
     except ValueError:
@@ -159,37 +169,62 @@ def _parse_text(text: str, bare: Unit | None) -> Fraction:
         raise LengthError(text, 1, "empty")
     if _SIGNS.get(readable[0]) == -1:
         raise LengthError(text, 1, "a length can't be negative")
+    readable = _with_points(readable.replace("''", '"'), text)
     if re.fullmatch(r"\d+(\.\d+)?|\.\d+", readable):
         return _bare_number(readable, bare)
-    comma = _COMMA.match(readable)
-    if comma is not None:
-        reason = f"a decimal comma; write a point, {comma[1]}.{comma[2]}"
-        raise LengthError(text, comma.end(1) + 1, reason)
+    if _EIGHTHS.fullmatch(readable):
+        return parse_feet_inches_eighths_mm(readable)
+    return _sum_of_terms(text, readable, bare)
+
+
+def _with_points(readable: str, text: str) -> str:
+    """Decimal commas as points, where they can't be thousands."""
+    comma = _COMMA.search(readable)
+    if comma is None:
+        return readable
+    if readable.count(",") > 1 or (len(comma[2]) == _THOUSANDS and int(comma[1])):
+        raise LengthError(
+            text,
+            comma.end(1) + 1,
+            "this comma may be decimal or stand for thousands",
+            f"Write {comma[1]}{comma[2]} or {comma[1]}.{comma[2]}.",
+        )
+    return readable.replace(",", ".")
+
+
+def _sum_of_terms(text: str, readable: str, bare: Unit | None) -> Fraction:
     position, total, last = 0, Fraction(0), None
     while position < len(readable):
-        term = _TERM.match(readable, position)
-        if term is None or term["unit"] is None:
-            if (
-                bare is not None
-                and term is not None
-                and last is None
-                and term.end() == len(readable)
-            ):
-                return _term_value(text, term) * MM_PER[bare]
-            word = _WORD.match(readable, position)
-            if word is not None and word[1] not in _SPELLINGS:
-                known = ", ".join(Unit)
-                reason = f"unknown unit '{word[1]}', known: {known}"
-                raise LengthError(text, word.start(1) + 1, reason)
-            column = (position if term is None else term.end()) + 1
-            reason = "a number is expected" if term is None else "the unit is missing"
-            raise LengthError(text, column, f"{reason}; write for example '2440 mm' or '8ft 2in'")
-        size = MM_PER[_SPELLINGS[term["unit"]]]
+        dash = _DASH.match(readable, position) if last == MM_PER[Unit.FOOT] else None
+        term = _TERM.match(readable, position if dash is None else dash.end())
+        if term is None or (term["unit"] is None and not _may_lack_unit(term, last, bare)):
+            raise _missing_unit(text, readable, position, term)
+        unit = _SPELLINGS[term["unit"]] if term["unit"] else bare if last is None else Unit.INCH
+        size = MM_PER[unit or Unit.MM]
         if last is not None and size >= last:
             raise LengthError(text, position + 1, "units must fall, as in '8ft 2in'")
         last, position = size, term.end()
         total += _term_value(text, term) * size
     return total
+
+
+def _may_lack_unit(term: re.Match[str], last: Fraction | None, bare: Unit | None) -> bool:
+    """Whether a last number without a unit is clear: a bare one, or inches after feet (6'2)."""
+    if term.end() != len(term.string):
+        return False
+    return bare is not None if last is None else last == MM_PER[Unit.FOOT]
+
+
+def _missing_unit(
+    text: str, readable: str, position: int, term: re.Match[str] | None
+) -> LengthError:
+    word = _WORD.match(readable, position)
+    if word is not None and word[1] not in _SPELLINGS:
+        known = ", ".join(Unit)
+        return LengthError(text, word.start(1) + 1, f"unknown unit '{word[1]}', known: {known}")
+    column = (position if term is None else term.end()) + 1
+    reason = "a number is expected" if term is None else "the unit is missing"
+    return LengthError(text, column, reason)
 
 
 def _term_value(text: str, term: re.Match[str]) -> Fraction:

@@ -57,7 +57,7 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
         _draw(path, draw)
     if as_json:
         click.echo(json.dumps(_document(understanding, findings), indent=1, ensure_ascii=False))
-    elif all(f.code != "JOB-002" for f in findings):  # else nothing at all was understood
+    elif understanding.written.is_anything:
         _print(understanding)
     show_findings(findings, speech_of(understanding.job))
     n = len(blocking(findings))

@@ -16,10 +16,13 @@ _NAME = re.compile(r"""\s*name\s*=\s*(["'])(.+?)\1""")
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A line of a file, counted from 1, and the name of the table round it."""
+    """A line of a file and where in it to point, from 1, and the name of the table round it."""
 
     line: int
     name: str
+    text: str = ""
+    column: int = 1
+    width: int = 1
 
 
 def spot_of(where: str, path: Path) -> Spot | None:
@@ -43,7 +46,35 @@ def spot_of(where: str, path: Path) -> Spot | None:
     end = next((k for k in range(start + 1, len(lines)) if _is_other(lines[k], table)), len(lines))
     keys = [step[1] for step in _STEP.finditer(where[first.end() :])]
     name = next((found[2] for line in lines[start:end] if (found := _NAME.match(line))), "")
-    return Spot(_line_of(keys, lines, start, end) + 1, name)
+    at = _line_of(keys, lines, start, end)
+    if keys and keys[-1] == "table" and where.endswith("]"):  # a row of a pasted table
+        row = int(where[where.rindex("[") + 1 : -1])
+        return Spot(at + row, name, *_pointed(lines[at + row - 1], "", None))
+    index = _INDEX.search(where)
+    return Spot(
+        at + 1, name, *_pointed(lines[at], keys[-1] if keys else "", index and int(index[1]))
+    )
+
+
+_INDEX = re.compile(r"\[(\d+)\]$")
+
+
+def _pointed(line: str, key: str, item: int | None) -> tuple[str, int, int]:
+    """The line, where the value of a key begins in it, and how long it is."""
+    found = re.search(rf"(?<![\w-]){re.escape(key)}\s*=\s*", line) if key else None
+    start = found.end() if found else len(line) - len(line.lstrip())
+    value = _VALUE.match(line, start) if found else None
+    if value is None:
+        return line, start + 1, max(1, len(line.rstrip()) - start)
+    if item is not None and value[0].startswith("["):
+        items = list(_ITEM.finditer(line, start + 1, value.end()))
+        if item < len(items):
+            return line, items[item].start() + 1, len(items[item][0])
+    return line, start + 1, len(value[0])
+
+
+_VALUE = re.compile(r"""\[.*\]|\{.*\}|\"[^"]*"|'[^']*'|[^\s,}#]+""")
+_ITEM = re.compile(r"""\[[^\]]*\]|\"[^"]*"|'[^']*'|[^\s,\[\]]+""")
 
 
 def _header(line: str) -> str:

@@ -12,7 +12,7 @@ from typing import TextIO
 
 import click
 
-from nestcut.cli.locate import spot_of
+from nestcut.cli.locate import Spot, spot_of
 from nestcut.errors import Finding, Severity
 from nestcut.words import Speech, tell
 
@@ -34,23 +34,55 @@ def show_findings(findings: Iterable[Finding], speech: Speech = Speech()) -> Non
     """Print findings, the blocking ones last so that they are what is seen."""
     for finding in sorted(findings, key=lambda f: f.is_blocking):
         head = click.style(str(finding.severity), fg=_COLOURS[finding.severity], bold=True)
-        say(f"{head} {finding.code}  {_place(finding)}{finding.where}")
+        spot = _spot(finding)
+        say(f"{head} {finding.code}  {_place(finding, spot)}{finding.where}")
+        if spot is not None and finding.severity is not Severity.NOTE:
+            for line in _shown(spot):
+                say(f"    {line}")
         told = tell(finding, speech)
         say(f"    {told.message}")
         if told.remedy:
             say(f"    -> {told.remedy}")
 
 
-def _place(finding: Finding) -> str:
+def _spot(finding: Finding) -> Spot | None:
+    """Where a finding points in the job file; None where it points elsewhere."""
+    path = Path(finding.file)
+    if not finding.file or path.suffix.lower() != ".toml":
+        return None
+    if not finding.line:
+        return spot_of(finding.where, path)
+    try:
+        lines = path.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return None
+    text = lines[finding.line - 1] if finding.line <= len(lines) else ""
+    return Spot(finding.line, "", text, finding.column, max(1, len(text) - finding.column + 1))
+
+
+def _place(finding: Finding, spot: Spot | None) -> str:
     """File, line and name of the table that a finding points at, as far as they're known."""
     if not finding.file or finding.file in finding.where:
         return ""
-    path = Path(finding.file)
-    spot = spot_of(finding.where, path) if path.suffix.lower() == ".toml" else None
-    if spot is None:
+    if spot is None or finding.line:
         return f"{finding.file}: "
     name = f" ({spot.name})" if spot.name else ""
     return f"{finding.file}, line {spot.line}{name}: "
+
+
+_WIDEST = 92
+
+
+def _shown(spot: Spot) -> tuple[str, ...]:
+    """Line of the file and a caret under what is meant, cut to a terminal's width."""
+    text = spot.text.expandtabs(1).rstrip()
+    if not text:
+        return ()
+    start = spot.column - 1
+    cut = max(0, start - _WIDEST // 2) if len(text) > _WIDEST else 0
+    shown = text[cut : cut + _WIDEST]
+    width = max(1, min(spot.width, len(shown) - (start - cut)))
+    return (f"| {shown}", f"| {' ' * (start - cut)}{'^' * width}")
 
 
 def use_colour() -> bool | None:

@@ -11,7 +11,8 @@ from nestcut.jobfile.records import JobText, NumberSource
 from nestcut.jobfile.tables import Table
 from nestcut.shapes.build import Kind
 from nestcut.shapes.comb import comb_svg
-from nestcut.shapes.fairness import fairness_rows, rank_misreadings
+from nestcut.shapes.doubts import panel_row_doubts
+from nestcut.shapes.fairness import fairness_rows
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.read_outlines import read_panel_readings
 
@@ -57,12 +58,12 @@ def panel_reports(text: JobText, folder: Path) -> tuple[PanelReport, ...]:
         if not again.is_sound:
             continue
         edges = (("lower", panel.lower), ("upper", panel.upper))
-        suspects = rank_misreadings(edges)
+        doubts = panel_row_doubts(panel)
         reports.append(
             PanelReport(
                 part=part.name,
-                picture=comb_svg(edges, suspects),
-                rows=fairness_rows(edges, suspects),
+                picture=comb_svg(edges, doubts),
+                rows=fairness_rows(edges, doubts),
             )
         )
     return tuple(reports)

@@ -7,12 +7,13 @@ from pathlib import Path
 
 from nestcut.errors import Finding, JobFileError, Severity, blocking
 from nestcut.intake.bevels import place_bevels
+from nestcut.intake.layers import in_layers
 from nestcut.intake.numbers import (
     ENTRY_NAMES,
     doubled_names,
     entry_parts,
+    lines_plan,
     measured_rails,
-    named_lines,
 )
 from nestcut.intake.outlines import OutlineFinder
 from nestcut.jobfile.match import fill_material, fill_rail_material
@@ -21,6 +22,7 @@ from nestcut.jobfile.records import JobText, PartText, Written
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom, RailPart, SheetPart
 from nestcut.model.shape import Shape
+from nestcut.shapes.build import BuiltShape
 
 MAX_JOB_BYTES = 5_000_000
 """No job file is longer; more is not read. [bytes]"""
@@ -85,15 +87,17 @@ def finder_of(text: JobText, folder: Path) -> OutlineFinder:
         folder=folder / text.drawings.folder,
         rules=text.drawings,
         flatness_mm=text.cutting.flatness_mm,
-        lines=named_lines(text, folder),
+        plan=lines_plan(text, folder),
         job_folder=folder,
+        written=tuple(p.name for p in text.parts),
+        failed={*text.failed},
     )
 
 
 def _understand(text: JobText, folder: Path) -> Understanding:
     """Gather lines, parts, rails and entries, in this order: later ones may refer to earlier."""
     finder = finder_of(text, folder)
-    noticed: list[Finding] = []
+    noticed: list[Finding] = [*finder.plan.findings]
     parts: list[SheetPart] = []
     for entry in text.parts:
         shape, found = finder.find(entry)
@@ -101,10 +105,13 @@ def _understand(text: JobText, folder: Path) -> Understanding:
         if shape is not None:
             bevels, found = place_bevels(entry, shape, text.style)
             noticed += found
+            built = finder.extras.get(entry.name)
             part = replace(_part(entry, shape), edge_bevels=bevels)
-            if part.width_along_mm is None:
-                part = replace(part, width_along_mm=finder.band_widths.get(part.name))
-            parts.append(part)
+            if built is not None:
+                part = _with_extras(part, built, entry)
+            layers, told = in_layers(part, entry)
+            noticed += told
+            parts += layers
     rails = list(measured_rails(text, finder.known))
     entries = entry_parts(text, finder.known)
     noticed += entries.findings
@@ -113,14 +120,14 @@ def _understand(text: JobText, folder: Path) -> Understanding:
     # Parts without stock stay, to be echoed: their findings bar any plan.
     named_parts: list[SheetPart] = []
     for part in (*parts, *entries.sheet_parts):
-        material = fill_material(part, text.sheets, text.boards)
+        material = fill_material(part, text)
         if isinstance(material, Finding):
             noticed += _unless_stock_is_faulty(material, text, part.cut_from)
             material = part.material or "?"
         named_parts.append(replace(part, material=material))
     named_rails: list[RailPart] = []
     for rail in (*rails, *entries.rail_parts):
-        material = fill_rail_material(rail, text.boards)
+        material = fill_rail_material(rail, text)
         if isinstance(material, Finding):
             noticed += _unless_stock_is_faulty(material, text, CutFrom.BOARD)
             material = rail.material or "?"
@@ -130,7 +137,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
         job=_job(text, tuple(named_parts), tuple(named_rails), findings),
         findings=tuple(findings),
         written=text.written,
-        missed_parts=text.written.parts - len(parts),
+        missed_parts=text.written.parts - len(finder.found),
         missed_rails=text.written.rails - len(rails),
     )
 
@@ -180,6 +187,17 @@ def _part(entry: PartText, shape: Shape) -> SheetPart:
         width_along_mm=entry.width_along_mm,
         bevels=entry.bevels,
         note=entry.note,
+    )
+
+
+def _with_extras(part: SheetPart, built: BuiltShape, entry: PartText) -> SheetPart:
+    """Add what the kind of figure knows beyond its outline, where the job doesn't say itself."""
+    hand = part.drawn if built.hand is None or entry.is_hand_written else built.hand
+    return replace(
+        part,
+        drawn=hand,
+        width_along_mm=part.width_along_mm or built.band_width_mm,
+        edge_bevels=part.edge_bevels or built.edge_bevels,
     )
 
 

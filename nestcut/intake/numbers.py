@@ -6,15 +6,20 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nestcut.errors import Finding, Severity
-from nestcut.intake.readings import with_readings
+from nestcut.intake.readings import offset_grid, with_readings
+from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.records import JobText
+from nestcut.jobfile.tables import Table
 from nestcut.model.part import RailPart, SheetPart
-from nestcut.shapes.entries import LINE_ENTRY, SHAPE_ENTRIES, build_entry
+from nestcut.shapes.doubts import line_doubts, table_doubts
+from nestcut.shapes.entries import LINE_ENTRY, OFFSETS_ENTRY, SHAPE_ENTRIES, build_entry
+from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.known import Known
+from nestcut.shapes.offsets import OffsetTable, read_offset_table
 from nestcut.shapes.read_lines import build_line, rail_length_mm
 from nestcut.shapes.spaceline import SpaceLine
 
-ENTRY_NAMES = (LINE_ENTRY, *SHAPE_ENTRIES)
+ENTRY_NAMES = (OFFSETS_ENTRY, LINE_ENTRY, *SHAPE_ENTRIES)
 """Top-level tables that are handed to the shapes room."""
 
 
@@ -27,17 +32,58 @@ class NumberParts:
     findings: tuple[Finding, ...]
 
 
-def named_lines(text: JobText, folder: Path) -> dict[str, SpaceLine]:
-    """Lines in space that the job file names; ``folder`` is the job file's.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinesPlan:
+    """Lines in space that a job gives, their table if there is one, and what is to be said."""
+
+    lines: dict[str, SpaceLine]
+    table: OffsetTable | None
+    failed: frozenset[str]
+    """Lines that are written but at fault."""
+    findings: tuple[Finding, ...]
+
+
+def lines_plan(text: JobText, folder: Path) -> LinesPlan:
+    """Lines in space that the job file gives; ``folder`` is the job file's.
 
     Faults are recorded in the job's findings.
     """
     lines: dict[str, SpaceLine] = {}
-    for entry, table in text.shape_tables:
-        built = build_line(with_readings(table, folder)) if entry == LINE_ENTRY else None
-        if built is not None:
-            lines[built[0]] = built[1]
-    return lines
+    failed: set[str] = set()
+    findings: list[Finding] = []
+    table: OffsetTable | None = None
+    for entry, written in text.shape_tables:
+        if entry == OFFSETS_ENTRY:
+            table = read_offset_table(written, offset_grid(written, folder))
+            if table is None:
+                failed |= set(_line_names(written, folder))
+                continue
+            findings += table_doubts(table)
+            for name in table.line_names:
+                try:
+                    lines[name] = table.line(name)
+                except ShapeFaultError as fault:
+                    fault.record(written)
+                    failed.add(name)
+        elif entry == LINE_ENTRY:
+            readings = with_readings(written, folder)
+            built = build_line(readings)
+            if built is None:
+                failed.add(str(written.data.get("name")))
+                continue
+            if built.name in lines:
+                written.told("name", "SHP-080", name=built.name)
+            lines[built.name] = built.line
+            points = built.line.points
+            findings += line_doubts(built.name, readings.path, points, built.knuckles_mm)
+    in_file = tuple(replace(f, file=text.file) for f in findings)
+    return LinesPlan(lines=lines, table=table, failed=frozenset(failed), findings=in_file)
+
+
+def _line_names(table: Table, folder: Path) -> list[str]:
+    """Whatever may be the name of a line in a faulty table: what names it isn't told again."""
+    quiet = Table(table.data, table.path, FindingBook(table.book.file), table.bare)
+    return [row[1][0].strip().lower() for row in offset_grid(quiet, folder) if row[1]]
 
 
 def measured_rails(text: JobText, known: Known) -> tuple[RailPart, ...]:
@@ -62,7 +108,7 @@ def entry_parts(text: JobText, known: Known) -> NumberParts:
     rail_parts: list[RailPart] = []
     findings: list[Finding] = []
     for entry, table in text.shape_tables:
-        if entry == LINE_ENTRY:
+        if entry in {LINE_ENTRY, OFFSETS_ENTRY}:
             continue
         built = build_entry(entry, table, text.cutting.flatness_mm, known)
         if built is None:

@@ -10,13 +10,14 @@ from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, ReadOptions, Whole
 from nestcut.drawings.remarks import label_remarks
 from nestcut.errors import DrawingError, Finding, Severity
+from nestcut.intake.numbers import LinesPlan
 from nestcut.intake.readings import with_readings
-from nestcut.jobfile.records import DrawingRules, DrawnSource, Halves, NumberSource, PartText
+from nestcut.jobfile.choices import Halves
+from nestcut.jobfile.records import DrawingRules, DrawnSource, NumberSource, PartText
 from nestcut.model.part import Hands
 from nestcut.model.shape import Shape
-from nestcut.shapes.build import build_shape
+from nestcut.shapes.build import BuiltShape, Extent, build_shape
 from nestcut.shapes.known import Known
-from nestcut.shapes.spaceline import SpaceLine
 
 
 @dataclass(slots=True)
@@ -26,12 +27,17 @@ class OutlineFinder:
     folder: Path
     rules: DrawingRules
     flatness_mm: float
-    lines: dict[str, SpaceLine] = field(default_factory=dict)
+    plan: LinesPlan
+    """Lines in space that parts may follow."""
+    written: tuple[str, ...] = ()
+    """Names of all parts, in the order of the file."""
+    failed: set[str] = field(default_factory=set)
+    """Parts that are written but at fault."""
     job_folder: Path = Path()
     """Folder of the job file, for tables of readings beside it."""
     findings: list[Finding] = field(default_factory=list)
-    band_widths: dict[str, float] = field(default_factory=dict)
-    """Widths of bands that numbers gave, by part. [mm]"""
+    extras: dict[str, BuiltShape] = field(default_factory=dict)
+    """What numbers gave beside outlines, by part."""
     _shapes: dict[str, Shape] = field(default_factory=dict)
     _drawings: dict[str, Drawing | None] = field(default_factory=dict)
 
@@ -39,20 +45,34 @@ class OutlineFinder:
         """Return a part's shape, or None with the findings that say why not."""
         if isinstance(part.source, NumberSource):
             table = with_readings(part.source.table, self.job_folder)
-            built = build_shape(table, self.flatness_mm, self.known)
+            extent = Extent.HALF if part.source.halves is Halves.MIRRORED else Extent.WHOLE
+            built = build_shape(table, self.flatness_mm, self.known, extent)
             shape, findings = (None, ()) if built is None else (built.shape, built.findings)
-            if built is not None and built.band_width_mm is not None:
-                self.band_widths[part.name] = built.band_width_mm
+            if built is not None:
+                self.extras[part.name] = built
         else:
             shape, findings = self._find_drawn(part, part.source)
         if shape is not None:
             self._shapes[part.name] = shape
-        return shape, findings
+        else:
+            self.failed.add(part.name)
+        return shape, tuple(replace(f, file=f.file or part.file) for f in findings)
 
     @property
     def known(self) -> Known:
         """Shapes found so far and lines, by name, for parts that refer to them."""
-        return Known(shapes=self._shapes, lines=self.lines)
+        return Known(
+            shapes=self._shapes,
+            lines=self.plan.lines,
+            table=self.plan.table,
+            failed=frozenset(self.failed) | self.plan.failed,
+            ahead=frozenset(self.written) - set(self._shapes) - self.failed,
+        )
+
+    @property
+    def found(self) -> tuple[str, ...]:
+        """Names of parts whose outline was found."""
+        return tuple(self._shapes)
 
     def drawing(self, file: str) -> Drawing | None:
         """Read a drawing, or None if it can't be read."""

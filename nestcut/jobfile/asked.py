@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from nestcut.errors import Severity
+from nestcut.facts import Value
 from nestcut.jobfile.book import FindingBook
+from nestcut.jobfile.schema import Key, TableSchema, schema_at
 from nestcut.units import Unit
 
 _QUESTIONS = {
@@ -52,6 +56,24 @@ class AskedTable:
         self.is_sound = False
         self.book.error(code, self.where(key), message, remedy)
 
+    def told(self, key: str, code: str, **values: Value) -> None:
+        """Record a fault of ``key`` by its code and values, and mark the table unsound."""
+        self.is_sound = False
+        self.book.tell(code, self.where(key), Severity.ERROR, **values)
+
+    def spoil(self) -> None:
+        """Make the table useless without telling why: that is told elsewhere."""
+        self.is_sound = False
+
+    def count_in(self, unit: Unit | None) -> None:
+        """Take bare numbers of this table in a unit; None refuses them."""
+        self.bare = unit
+
+    def plain(self, key: str) -> tuple[object, ...]:
+        """Values of a list as they are written; a single value counts as a list of one."""
+        value = self.value(key)
+        return tuple(value) if isinstance(value, list) else () if value is None else (value,)
+
     def has(self, key: str) -> bool:
         """Whether the key was written; asking makes it a known key."""
         self._asked.setdefault(key)
@@ -82,15 +104,56 @@ class AskedTable:
         self.book.question("JOB-022", self.where(key), f"not answered yet: {asked}", remedy)
         return True
 
+    @property
+    def schema(self) -> TableSchema | None:
+        """What is known of this table's keys; None of a table that has no schema."""
+        return schema_at(self.path, self.data.get("kind"))
+
+    def usual(self, key: str) -> str | None:
+        """What counts where a key isn't written; None where it must be."""
+        schema = self.schema
+        known = None if schema is None else schema.key(key)
+        return None if known is None else known.default
+
     def close(self) -> None:
-        """Report every key that nobody asked for, with the nearest known one."""
+        """Report every key that the schema doesn't know, with what was likely meant."""
+        schema = self.schema
+        known = dict.fromkeys(self._asked)
+        known.update(dict.fromkeys(k.name for k in schema.keys) if schema is not None else {})
         for key in self.data:
-            if key in self._asked:
-                continue
-            near = difflib.get_close_matches(key, list(self._asked), n=1, cutoff=0.5)
-            known = ", ".join(sorted(self._asked))
-            remedy = f"Did you mean '{near[0]}'?" if near else f"Known keys here: {known}."
-            self.fault(key, "JOB-003", f"unknown key '{key}'.", remedy)
+            if key not in known:
+                self.fault(key, "JOB-003", f"unknown key '{key}'.", self._meant(key, list(known)))
+
+    def _meant(self, key: str, known: list[str]) -> str:
+        """What to do about an unknown key: the nearest known one, or the table that knows it."""
+        schema = self.schema
+        if schema is not None and key in schema.gone:
+            return f"{schema.gone[key][0].upper()}{schema.gone[key][1:]}."
+        near = difflib.get_close_matches(key, known, n=1, cutoff=0.72)
+        if near:
+            return f"Did you mean '{near[0]}'?"
+        parent = self.path.rpartition(".")[0]
+        above = schema_at(parent) if parent else None
+        if above is not None and above.key(key) is not None:
+            here = self.path.rpartition(".")[2]
+            table = re.sub(r"\[\d+\]", "", parent)
+            return (
+                f"It belongs to [[{table}]]: move this line above [{table}.{here}], since all that "
+                "stands below a heading belongs to it."
+            )
+        if schema_at("shape" if not self.path else f"{self.path}.shape") is not None and any(
+            k.name == key for k in _shape_keys()
+        ):
+            return "It belongs to the part's outline: move it below [part.shape]."
+        near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
+        if near:
+            return f"Did you mean '{near[0]}'?"
+        return f"Known keys here: {', '.join(sorted(known))}."
+
+
+def _shape_keys() -> tuple[Key, ...]:
+    schema = schema_at("part.shape")
+    return () if schema is None else schema.keys
 
 
 def repr_toml(value: object) -> str:

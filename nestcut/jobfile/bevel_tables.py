@@ -57,7 +57,7 @@ def _read_bevel(table: Table) -> BevelText:
         near=near,
         larger=table.choice("larger", Face),
         tilt_deg=_read_tilt(table),
-        words=table.text("words", ""),
+        words=table.text("words"),
     )
     table.close()
     return bevel

@@ -1,4 +1,4 @@
-"""Small tables of readings in CSV files beside the job file.
+"""Small tables of readings in files beside the job file.
 
 The first row names the columns by the keys they stand for (``stations``, ``upper``,
 ``half_breadths``); ``[in]`` after a name gives the unit of its bare numbers.  A row without a
@@ -11,6 +11,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections.abc import Sequence
 
 from nestcut.jobfile.tables import Table
 
@@ -21,26 +22,20 @@ _HEADING = re.compile(r"\s*([a-z_]+)\s*(?:\[\s*(mm|cm|m|inches|inch|in|feet|foot
 _STATIONS = "stations"
 
 
-def with_columns(table: Table, key: str, content: bytes) -> Table:
-    """Return a table of readings with the columns of a CSV file added to its keys.
+def with_columns(table: Table, key: str, rows: Sequence[Sequence[str]]) -> Table:
+    """Return a table of readings with the columns of a file added to its keys.
+
+    Parameters
+    ----------
+    rows
+        Cells; the first row names the columns.
 
     Faults of the file are recorded under ``key`` of the table, which then stays as it was.
     """
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        table.fault(key, "JOB-020", f"byte {error.start + 1} is no UTF-8 text.", "Save as UTF-8.")
-        return table
-    rows = [r for r in _rows(text) if any(cell.strip() for cell in r)]
     headings = [_HEADING.fullmatch(cell.lower()) for cell in rows[0]] if rows else []
     names = [h[1] if h is not None else "" for h in headings]
     if len(rows) < 2 or not all(names) or len(set(names)) < len(names):
-        table.fault(
-            key,
-            "JOB-020",
-            "the first row doesn't name the columns, or there is nothing below it.",
-            "Begin with a row such as: stations, lower, upper [in].",
-        )
+        table.told(key, "JOB-020")
         return table
     units = [h[2] if h is not None else None for h in headings]
     cells = [
@@ -50,11 +45,12 @@ def with_columns(table: Table, key: str, content: bytes) -> Table:
     return _merged(table, dict(zip(names, cells, strict=True)), key)
 
 
-def _rows(text: str) -> list[list[str]]:
-    """Cells by row; the separator is whichever of ``,;`` and tab the first line holds most of."""
+def csv_rows(text: str) -> list[tuple[int, list[str]]]:
+    """Cells by row, with the row's number; what parts them is what the first line has most of."""
     first = text.split("\n", 1)[0]
     separator = max(",;\t", key=first.count)
-    return list(csv.reader(io.StringIO(text), delimiter=separator))
+    rows = enumerate(csv.reader(io.StringIO(text), delimiter=separator), start=1)
+    return [(n, row) for n, row in rows if any(cell.strip() for cell in row)]
 
 
 def _with_unit(cell: str, unit: str | None) -> str:
@@ -67,7 +63,7 @@ def _merged(table: Table, columns: dict[str, list[str]], key: str) -> Table:
     stations = columns.get(_STATIONS)
     for name, cells in columns.items():
         if name in data:
-            table.fault(key, "JOB-020", f"'{name}' is given twice.", "Keep one of the two.")
+            table.told(key, "JOB-035", name=name)
             return table
         if name.endswith("knuckle"):
             places = stations or []

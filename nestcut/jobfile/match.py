@@ -4,68 +4,79 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from nestcut.errors import Finding, Severity
-from nestcut.jobfile.records import PartText
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Length, Names
+from nestcut.jobfile.records import JobText, PartText
 from nestcut.model.part import CutFrom, RailPart, SheetPart
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.units import format_length
 
 
-def fill_material(
-    part: PartText | SheetPart, sheets: tuple[SheetStock, ...], boards: tuple[BoardStock, ...]
-) -> str | Finding:
+def fill_material(part: PartText | SheetPart, text: JobText) -> str | Finding:
     """Material of a part: as written, or the only one sold in its thickness; else a finding."""
-    thickness = part.thickness_mm
     where = part.path if isinstance(part, PartText) else part.name
     stock: tuple[SheetStock | BoardStock, ...] = (
-        sheets if part.cut_from is CutFrom.SHEET else boards
+        text.sheets if part.cut_from is CutFrom.SHEET else text.boards
     )
     fitting = [
         s
         for s in stock
-        if abs(s.thickness_mm - thickness) < SAME_LENGTH_MM and part.material in {"", s.material}
+        if abs(s.thickness_mm - part.thickness_mm) < SAME_LENGTH_MM
+        and part.material in {"", s.material}
     ]
-    if not fitting:
-        entry = "[[sheet]]" if part.cut_from is CutFrom.SHEET else "[[board]]"
-        return _no_stock(part.name, where, f"{part.material} {thickness:g} mm", entry, stock)
-    kinds = sorted({s.material for s in fitting if _can_be_had(s)})
-    if not kinds:
-        return _none_left(part.name, where, fitting)
-    if len(kinds) > 1:
-        return Finding(
-            code="JOB-017",
-            severity=Severity.QUESTION,
-            where=where,
-            message=f"'{part.name}' names no material, and several are {thickness:g} mm thick.",
-            remedy=f"Add material = ... ({', '.join(kinds)}).",
-        )
-    return kinds[0]
+    entry = "[[sheet]]" if part.cut_from is CutFrom.SHEET else "[[board]]"
+    wanted = (part.name, part.material, part.thickness_mm)
+    return _only_kind(where, wanted, fitting, entry, text)
 
 
-def fill_rail_material(rail: RailPart, boards: tuple[BoardStock, ...]) -> str | Finding:
+def fill_rail_material(rail: RailPart, text: JobText) -> str | Finding:
     """Material of a rail: as written, or the only board of its thickness; else a finding."""
     fitting = [
         b
-        for b in boards
+        for b in text.boards
         if rail.material in {"", b.material}
         and min(abs(b.thickness_mm - rail.thickness_mm), abs(b.thickness_mm - rail.width_mm))
         < SAME_LENGTH_MM
     ]
+    wanted = (rail.name, rail.material, rail.thickness_mm)
+    return _only_kind(rail.name, wanted, fitting, "[[board]]", text)
+
+
+def _only_kind(
+    where: str,
+    wanted: tuple[str, str, float],
+    fitting: Iterable[SheetStock | BoardStock],
+    entry: str,
+    text: JobText,
+) -> str | Finding:
+    """Return the only material among stock that fits; else what is to be done."""
+    name, _, thickness = wanted
+    fitting = list(fitting)
     if not fitting:
-        wanted = f"{rail.material} {rail.thickness_mm:g} mm"
-        return _no_stock(rail.name, rail.name, wanted, "[[board]]", boards)
-    kinds = sorted({b.material for b in fitting if _can_be_had(b)})
+        return _no_stock(where, wanted, entry, text)
+    kinds = sorted({s.material for s in fitting if _can_be_had(s)})
     if not kinds:
-        return _none_left(rail.name, rail.name, fitting)
+        stocks = Names(tuple(f"'{s.name}'" for s in fitting))
+        return finding("JOB-023", Severity.ERROR, where, name=name, stocks=stocks)
     if len(kinds) > 1:
-        return Finding(
-            code="JOB-017",
-            severity=Severity.QUESTION,
-            where=rail.name,
-            message=f"'{rail.name}' names no material, and several boards are as thick.",
-            remedy=f"Add material = ... ({', '.join(kinds)}).",
+        several = Names(tuple(kinds))
+        thick = Length(thickness)
+        return finding(
+            "JOB-017", Severity.QUESTION, where, name=name, thickness=thick, materials=several
         )
     return kinds[0]
+
+
+def _no_stock(where: str, wanted: tuple[str, str, float], entry: str, text: JobText) -> Finding:
+    name, material, thickness = wanted
+    stock: Iterable[SheetStock | BoardStock] = text.sheets if entry == "[[sheet]]" else text.boards
+    there = sorted({(s.thickness_mm, s.material) for s in stock})
+    told = tuple(f"{m} {format_length(t, text.style, text.fraction)}" for t, m in there)
+    values = {"name": name, "material": material or "any material", "entry": entry}
+    code = "JOB-016" if told else "JOB-057"
+    thick = Length(thickness)
+    return finding(code, Severity.ERROR, where, **values, thickness=thick, there=Names(told))
 
 
 def _can_be_had(stock: SheetStock | BoardStock) -> bool:
@@ -73,35 +84,3 @@ def _can_be_had(stock: SheetStock | BoardStock) -> bool:
     if isinstance(stock, SheetStock):
         return stock.count is None or stock.count > 0
     return any(offer.count is None or offer.count > 0 for offer in stock.lengths)
-
-
-def _none_left(name: str, where: str, fitting: Iterable[SheetStock | BoardStock]) -> Finding:
-    stocks = ", ".join(f"'{s.name}'" for s in fitting)
-    return Finding(
-        code="JOB-023",
-        severity=Severity.ERROR,
-        where=where,
-        message=f"there is nothing to cut '{name}' from: {stocks} has count = 0.",
-        remedy='Write how many are to hand, or count = "buy".',
-    )
-
-
-def _no_stock(
-    name: str,
-    where: str,
-    wanted: str,
-    entry: str,
-    stock: Iterable[SheetStock | BoardStock],
-) -> Finding:
-    there = sorted({f"{s.material} {s.thickness_mm:g} mm" for s in stock})
-    wanted = wanted.strip()
-    remedy = f"Add a {entry} of {wanted}."
-    if there:
-        remedy = f"Add a {entry} of it, or use what is there: {', '.join(there)}."
-    return Finding(
-        code="JOB-016",
-        severity=Severity.ERROR,
-        where=where,
-        message=f"no stock for '{name}' ({wanted}).",
-        remedy=remedy,
-    )

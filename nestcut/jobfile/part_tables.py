@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from nestcut.jobfile.bevel_tables import read_bevels
+from nestcut.jobfile.choices import Halves, RailJoints
 from nestcut.jobfile.joint_tables import PLY_SLOPE, SOLID_SLOPE, read_joint
-from nestcut.jobfile.records import DrawnSource, Halves, NumberSource, OutlineBy, PartText
+from nestcut.jobfile.records import DrawnSource, NumberSource, OutlineBy, PartText
 from nestcut.jobfile.tables import Missing, Table
 from nestcut.model.joint import JointKind, JointRule
 from nestcut.model.part import (
@@ -32,7 +33,7 @@ def read_part(
     """Read one ``[[part]]``; None if it has a fault. ``usual_mm`` is the thickness unless said."""
     name = table.text("name")
     source = _read_source(table)
-    grain = table.choice("grain", Grain, Grain.ALONG)
+    grain = table.choice("grain", Grain)
     if not table.has("grain") and table.is_sound:
         assumed.append(f"{name}: face grain along the drawing's x axis (no grain rule given)")
     turning = table.choice("turn", Turning, _DEFAULT_TURNING[grain])
@@ -52,26 +53,30 @@ def read_part(
     bevels, edge_bevels = read_bevels(table)
     part = PartText(
         path=table.path,
+        file=table.book.file,
         name=name,
         source=source or NumberSource(table=table),
-        material=table.text("material", ""),
+        material=table.text("material"),
         thickness_mm=table.positive("thickness", usual_mm),
-        count=table.count("count", 1),
-        hands=table.choice("hand", Hands, Hands.NONE),
-        drawn=table.choice("drawn", Hand, Hand.PORT),
+        count=table.count("count"),
+        hands=table.choice("hand", Hands),
+        drawn=table.choice("drawn", Hand),
+        is_hand_written=table.has("drawn"),
+        layers=table.count("layers"),
+        saw=table.text("saw"),
         grain=grain,
         turning=turning,
-        small_angle_deg=table.number("small_angle", 5.0, 0.0, 45.0),
-        faces=table.choice("faces", Faces, Faces.GOOD_UP),
-        hole_use=table.choice("holes", HoleUse, HoleUse.KEEP),
-        allowance_mm=table.length("allowance", 0.0),
-        timing=table.choice("cut", Timing, Timing.WITH_THE_REST),
-        cut_from=table.choice("from", CutFrom, CutFrom.SHEET),
+        small_angle_deg=table.number("small_angle", low=0.0, high=45.0),
+        faces=table.choice("faces", Faces),
+        hole_use=table.choice("holes", HoleUse),
+        allowance_mm=table.length("allowance"),
+        timing=table.choice("cut", Timing),
+        cut_from=table.choice("from", CutFrom),
         joint=joint,
         width_along_mm=table.positive("band_width") if table.has("band_width") else None,
         bevels=bevels,
         edge_bevels=edge_bevels,
-        note=table.text("note", ""),
+        note=table.text("note"),
     )
     table.close()
     return part if table.is_sound and source is not None else None
@@ -85,8 +90,8 @@ def _is_slope_assumed(joint: JointRule | None, table: Table) -> bool:
 def _read_source(table: Table) -> DrawnSource | NumberSource | None:
     shape = table.table("shape")
     pointers = [by for by in OutlineBy if by is not OutlineBy.ONLY and table.has(by.value)]
-    file = table.text("drawing", "")
-    halves = table.choice("drawn_half", Halves, Halves.WHOLE)
+    file = table.text("drawing")
+    halves = table.choice("drawn_half", Halves)
     if shape is not None:
         if file or pointers:
             table.fault(
@@ -95,7 +100,7 @@ def _read_source(table: Table) -> DrawnSource | NumberSource | None:
                 "the outline is given twice, by numbers and by a drawing.",
                 "Keep one of the two.",
             )
-        return NumberSource(table=shape)
+        return NumberSource(table=shape, halves=halves)
     if not file:
         table.fault(
             "drawing",
@@ -129,7 +134,7 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
     angles = table.value("end_angles")
     joint_table = table.table("joint")
     joint = read_joint(joint_table, SOLID_SLOPE)
-    is_whole = table.text("joints", "allowed") == "none"
+    is_whole = table.choice("joints", RailJoints) is RailJoints.NONE
     if joint_table is None:
         joint = JointRule(slope=SOLID_SLOPE)
     if joint_table is None and not is_whole:
@@ -137,20 +142,18 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
     if joint_table is not None and _is_slope_assumed(joint, joint_table):
         assumed.append(f"{name}: joint slope {SOLID_SLOPE:g}:1 (none given)")
     table.is_sound = table.is_sound and joint is not None
-    if table.text("joints", "allowed") not in {"allowed", "none"}:
-        table.fault("joints", "JOB-008", "not one of the choices.", "Choose: allowed, none.")
     rail = RailPart(
         name=name,
-        material=table.text("material", ""),
+        material=table.text("material"),
         thickness_mm=section[0],
         width_mm=section[1],
         length_mm=_read_rail_length(table),
-        count=table.count("count", 1),
-        hands=table.choice("hand", Hands, Hands.NONE),
+        count=table.count("count"),
+        hands=table.choice("hand", Hands),
         joint=None if is_whole else joint,
-        allowance_mm=table.length("allowance", 0.0),
+        allowance_mm=table.length("allowance"),
         end_angles_deg=_read_angles(table, angles),
-        note=table.text("note", ""),
+        note=table.text("note"),
     )
     table.close()
     return rail if table.is_sound else None

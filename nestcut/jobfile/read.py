@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import hashlib
-import tomllib
 from collections.abc import Iterable, Mapping
-from decimal import Decimal
+from dataclasses import replace
 from pathlib import PurePosixPath
 from typing import TypeVar
 
+from nestcut.errors import Severity, finding
+from nestcut.facts import Length
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.part_tables import read_part, read_rail
 from nestcut.jobfile.records import DrawingRules, JobText, Written
 from nestcut.jobfile.stock_tables import read_board, read_sheet
 from nestcut.jobfile.tables import Missing, Table
+from nestcut.jobfile.typing_traps import parse_toml
 from nestcut.model.job import CuttingRules, MarkingWish, Notation
 from nestcut.shapes.entries import LINE_ENTRY
 from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM
-from nestcut.units import LengthStyle, Unit, format_mm
+from nestcut.units import LengthStyle, Unit
 
 _STYLE_OF = {
     Unit.MM: LengthStyle.MM,
@@ -26,7 +28,6 @@ _STYLE_OF = {
     Unit.INCH: LengthStyle.INCH,
     Unit.FOOT: LengthStyle.INCH,
 }
-_START = "Give a job file (TOML); 'nestcut start DRAWING.dxf' writes a first one."
 Record = TypeVar("Record")
 
 
@@ -49,7 +50,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     """
     book = FindingBook(file)
     data = _parse_toml(content, book)
-    is_toml = not book.findings
+    is_toml = bool(data) or not book.findings
     root = Table(data, "", book)
     assumed: list[str] = []
     job = root.table("job") or Table({}, "job", book)
@@ -57,11 +58,14 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     for table in (root, job):
         table.bare = bare
     default_style = _STYLE_OF[bare] if bare is not None else LengthStyle.MM
+    book.style = job.choice("show", LengthStyle, default_style)
+    book.fraction = _read_fraction(job)
     cutting = _read_cutting(root, assumed) if is_toml else CuttingRules(kerf_mm=0.0)
     n_told = len(book.findings)
     usual = job.positive("thickness") if job.has("thickness") else Missing.IS_A_FAULT
     is_usual_known = len(book.findings) == n_told
     parts = root.tables("part")
+    names = frozenset(str(t.data.get("name")) for t in parts)
     for table in parts:  # told once, at the job's key, not again at every part
         table.is_sound = is_usual_known or "thickness" in table.data
     text = JobText(
@@ -70,9 +74,9 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         sha256=hashlib.sha256(content).hexdigest(),
         cutting=cutting,
         drawings=_read_drawing_rules(root),
-        style=job.choice("show", LengthStyle, default_style),
-        fraction=_read_fraction(job),
-        currency=job.text("currency", ""),
+        style=book.style,
+        fraction=book.fraction,
+        currency=job.text("currency"),
         marking=_read_marking(root),
         sheets=_sound(read_sheet(t, assumed) for t in root.tables("sheet")),
         boards=_sound(read_board(t) for t in root.tables("board")),
@@ -84,6 +88,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         shape_tables=tuple((name, t) for name in shape_entries for t in root.tables(name)),
         rail_lines=_read_rail_lines(root),
     )
+    text.failed = names - {p.name for p in text.parts}
     job.close()
     root.close()
     if is_toml:
@@ -93,23 +98,22 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
 
 def _parse_toml(content: bytes, book: FindingBook) -> dict[str, object]:
     try:
-        return tomllib.loads(content.decode("utf-8-sig"), parse_float=Decimal)
+        text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        is_binary = b"\0" in content[:4096]
-        book.error(
-            "JOB-002",
-            book.file,
-            "this is no text file."
-            if is_binary
-            else f"this is no UTF-8 text (byte {error.start + 1}).",
-            _START if is_binary else "Save the job file as UTF-8.",
-        )
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        book.error("JOB-002", book.file, f"not a TOML file: {error}.", "Mend the line named.")
-        if book.file.lower().endswith(".dxf"):
-            book.findings.clear()
-            book.error("JOB-002", book.file, "this is a drawing, not a job file.", _START)
-    return {}
+        if b"\0" in content[:4096]:
+            book.tell("JOB-052", book.file, Severity.ERROR)
+        else:
+            book.tell("JOB-053", book.file, Severity.ERROR, byte=error.start + 1)
+        return {}
+    if book.file.lower().endswith(".dxf"):
+        book.tell("JOB-054", book.file, Severity.ERROR)
+        return {}
+    parsed = parse_toml(text)
+    for trap in parsed.traps:
+        values = {"written": trap.written.strip(), "mended": (trap.mended or "").strip()}
+        told = finding(trap.code, Severity.ERROR, f"line {trap.line}", **values)
+        book.findings.append(replace(told, file=book.file, line=trap.line, column=trap.column))
+    return parsed.data if parsed.is_whole else {}
 
 
 def _sound(records: Iterable[Record | None]) -> tuple[Record, ...]:
@@ -140,12 +144,8 @@ def _read_marking(root: Table) -> MarkingWish:
         length = table.positive(key)
         is_read = len(table.book.findings) == n_told
         if is_read and not limits[0] <= length <= limits[1]:
-            table.fault(
-                key,
-                "JOB-007",
-                f"{format_mm(length, decimals=1)} mm is out of range.",
-                f"Write a length from {limits[0]:g} to {limits[1]:g} mm.",
-            )
+            least, most = (Length(limit) for limit in limits)
+            table.told(key, "JOB-055", length=Length(length), least=least, most=most)
         return length
 
     wish = MarkingWish(
@@ -178,7 +178,7 @@ def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
     reserve = saw.lengths("reserve")
     if saw.has("reserve") and (len(reserve) != 2 or min(reserve) <= 0):
         saw.fault("reserve", "JOB-005", "not a length and a width.", 'Write ["600 mm", "400 mm"].')
-    gap = saw.length("gap", 0.0)
+    gap = saw.length("gap")
     if not saw.has("gap"):
         assumed.append("no extra gap between pieces: only the kerf is kept")
     rules = CuttingRules(
@@ -188,12 +188,9 @@ def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
         reserve_mm=(reserve[0], reserve[1]) if len(reserve) == 2 else None,
     )
     if rules.kerf_mm > 25 or rules.gap_mm > 500:
-        saw.fault(
-            "kerf" if rules.kerf_mm > 25 else "gap",
-            "JOB-007",
-            f"{format_mm(max(rules.kerf_mm, rules.gap_mm), decimals=1)} mm is far too much.",
-            "Check the unit.",
-        )
+        is_kerf = rules.kerf_mm > 25
+        wide = Length(rules.kerf_mm if is_kerf else rules.gap_mm)
+        saw.told("kerf" if is_kerf else "gap", "JOB-056", width=wide)
     if rules.kerf_mm == 0:
         saw.book.warning(
             "JOB-024",
@@ -230,9 +227,9 @@ def _read_drawing_rules(root: Table) -> DrawingRules:
         return DrawingRules(join_gap_mm=JOIN_GAP_MM)
     table.has("flatness")
     rules = DrawingRules(
-        folder=table.text("folder", ""),
+        folder=table.text("folder"),
         unit=table.choice("unit", Unit, Unit.MM) if table.has("unit") else None,
-        join_gap_mm=table.length("join_gap", JOIN_GAP_MM),
+        join_gap_mm=table.length("join_gap"),
     )
     table.close()
     return rules

@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from nestcut.errors import Finding
 from nestcut.geometry.edges import Side
+from nestcut.jobfile.choices import Halves
 from nestcut.jobfile.tables import Table
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules, MarkingWish
@@ -37,13 +38,6 @@ class OutlineBy(StrEnum):
     """The drawing holds one outline."""
 
 
-class Halves(StrEnum):
-    """Whether the drawing shows the whole part or half of it up to its centre line."""
-
-    WHOLE = "no"
-    MIRRORED = "mirror"
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnSource:
     """The outline is in a drawing."""
@@ -59,6 +53,7 @@ class NumberSource:
     """The outline is given by numbers; ``table`` is read by the shapes room."""
 
     table: Table
+    halves: Halves = Halves.WHOLE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +76,7 @@ class PartText:
     """A flat part as written; ``source`` tells where its outline comes from."""
 
     path: str
+    file: str
     name: str
     source: DrawnSource | NumberSource
     material: str
@@ -88,6 +84,10 @@ class PartText:
     count: int
     hands: Hands
     drawn: Hand
+    is_hand_written: bool
+    """Whether ``drawn`` was written, or is only what usually counts."""
+    layers: int
+    saw: str
     grain: Grain
     turning: Turning
     small_angle_deg: float
@@ -123,6 +123,12 @@ class Written:
     kerf_mm: float | None
     gap_mm: float | None
 
+    @property
+    def is_anything(self) -> bool:
+        """Whether there is anything to echo."""
+        counts = (self.parts, self.rails, self.sheets, self.boards)
+        return any(counts) or self.kerf_mm is not None
+
 
 @dataclass(slots=True)
 class JobText:
@@ -142,6 +148,8 @@ class JobText:
     parts: tuple[PartText, ...]
     rails: tuple[RailPart, ...]
     written: Written
+    failed: frozenset[str] = frozenset()
+    """Names of parts that are written but at fault."""
     assumed: list[str] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     shape_tables: tuple[tuple[str, Table], ...] = ()

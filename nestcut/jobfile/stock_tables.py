@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from shapely.geometry import Polygon, box
 
+from nestcut.errors import Severity
+from nestcut.facts import Size
 from nestcut.jobfile.asked import repr_toml
-from nestcut.jobfile.joint_tables import PLY_SLOPE
 from nestcut.jobfile.tables import Table
 from nestcut.joints.blanks import join_sheets
 from nestcut.model.stock import (
@@ -41,7 +42,7 @@ def read_sheet(table: Table, assumed: list[str]) -> SheetStock | None:
     """Read one ``[[sheet]]``; None if it has a fault."""
     name = table.text("name")
     length, width = table.positive("length"), table.positive("width")
-    trim = table.length("trim", 0.0)
+    trim = table.length("trim")
     outline = table.points("outline")
     stock = SheetStock(
         name=name,
@@ -54,13 +55,17 @@ def read_sheet(table: Table, assumed: list[str]) -> SheetStock | None:
         outline=outline or None,
         edge_trim_mm=trim,
         keep_outs=tuple(_read_keep_out(t) for t in table.tables("keep_out")),
-        grain=table.choice("grain", SheetGrain, SheetGrain.ALONG_LENGTH),
-        good_faces=table.choice("good_faces", GoodFaces, GoodFaces.ONE),
+        grain=table.choice("grain", SheetGrain),
+        good_faces=table.choice("good_faces", GoodFaces),
         actual_thickness_mm=table.positive("measured_thickness")
         if table.has("measured_thickness")
         else None,
     )
-    number, slope = table.count("joined", 1), table.slope("joined_slope", PLY_SLOPE)
+    if length < width and table.is_sound and not table.has("grain"):
+        table.is_sound = False
+        size = Size((length, width))
+        table.book.tell("JOB-037", table.where("length"), Severity.QUESTION, name=name, size=size)
+    number, slope = table.count("joined"), table.slope("joined_slope")
     table.close()
     if table.is_sound:
         _check_sheet(stock, table)
@@ -84,10 +89,11 @@ def _joined(
         )
         return stock
     blank = join_sheets(stock, number, slope)
-    seams = ", ".join(f"{seam:.0f}" for seam in blank.seams_mm)
+    long = table.book.show(blank.length_mm)
+    seams = ", ".join(table.book.show(seam) for seam in blank.seams_mm)
     assumed.append(
-        f"{blank.name}: scarfed {slope:g}:1 to {blank.length_mm:.0f} mm before marking out, seams "
-        f"at {seams} mm; pieces may lie across a seam anywhere, so ask the plans' designer first"
+        f"{blank.name}: scarfed {slope:g}:1 to {long} before marking out, "
+        f"seams at {seams}; pieces may lie across a seam anywhere, so ask the plans' designer first"
     )
     return blank
 
@@ -110,17 +116,15 @@ def _check_sheet(stock: SheetStock, table: Table) -> None:
             )
     for number, keep_out in enumerate(stock.keep_outs, start=1):
         area = Polygon(keep_out.points) if len(keep_out.points) >= 3 else None
-        if area is None or not area.is_valid or not whole.intersects(area):
-            table.fault(
-                f"keep_out[{number}]",
-                "JOB-014",
-                "this area is no area, or lies off the sheet.",
-                "Give opposite corners (from, to) or corner points in order.",
-            )
+        if area is None or not area.is_valid:
+            table.told(f"keep_out[{number}]", "JOB-038")
+        elif not whole.buffer(0.5).covers(area):
+            size = Size((stock.length_mm, stock.width_mm))
+            table.told(f"keep_out[{number}]", "JOB-039", size=size)
 
 
 def _read_keep_out(table: Table) -> KeepOut:
-    why = table.text("why", "")
+    why = table.text("why")
     if table.has("points"):
         points = table.points("points")
     else:
@@ -141,8 +145,8 @@ def read_board(table: Table) -> BoardStock | None:
         lengths=tuple(
             length for t in table.tables("lengths") if (length := _read_board_length(t)) is not None
         ),
-        end_trim_mm=table.length("end_trim", 0.0),
-        edge_trim_mm=table.length("edge_trim", 0.0),
+        end_trim_mm=table.length("end_trim"),
+        edge_trim_mm=table.length("edge_trim"),
     )
     if not stock.lengths:
         table.fault(
@@ -188,6 +192,6 @@ def _read_board_length(table: Table) -> BoardLength | None:
 
 def _read_defect(table: Table) -> Defect:
     start, end = table.length("from"), table.length("to")
-    why = table.text("why", "defect")
+    why = table.text("why")
     table.close()
     return Defect(from_mm=min(start, end), to_mm=max(start, end), reason=why)

@@ -2,7 +2,8 @@
 
 A getter that can't give what was asked for records a finding, marks its table as unsound and
 returns a harmless stand-in, so that one reading meets every fault.  Keys nobody asked for are
-unknown keys; ``close`` reports them with the nearest known one.
+unknown keys; ``close`` reports them with the nearest known one.  What counts where a key is absent
+stands in :mod:`nestcut.jobfile.schema`; a caller that works it out hands it in.
 """
 
 from __future__ import annotations
@@ -18,7 +19,6 @@ from nestcut.jobfile.asked import AskedTable, repr_toml
 from nestcut.units import (
     LengthError,
     Unit,
-    parse_feet_inches_eighths_mm,
     parse_length_mm,
     parse_signed_mm,
     parse_slope,
@@ -37,6 +37,7 @@ class Missing(StrEnum):
     """What a getter does when the key is absent."""
 
     IS_A_FAULT = "fault"
+    """Unless the schema says what counts then."""
 
 
 @dataclass(slots=True)
@@ -50,8 +51,10 @@ class Table(AskedTable):
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
-                self.absent(key, "text")
-                return ""
+                usual = self.usual(key)
+                if usual is None:
+                    self.absent(key, "text")
+                return usual or ""
             return default
         if not isinstance(value, str):
             example = _EXAMPLES.get(key, "...")
@@ -63,7 +66,8 @@ class Table(AskedTable):
                 f'Write for example {key} = "{example}".',
             )
             return ""
-        if isinstance(default, Missing) and self.is_unanswered(key, value):
+        is_asked = isinstance(default, Missing) and self.usual(key) is None
+        if is_asked and self.is_unanswered(key, value):
             return ""
         return value
 
@@ -87,6 +91,9 @@ class Table(AskedTable):
         stand_in = next(iter(kind))
         if value is None:
             if isinstance(default, Missing):
+                usual = self.usual(key)
+                if usual is not None:
+                    return kind(usual)
                 self.absent(key, f"choice ({', '.join(words)})")
                 return stand_in
             return default
@@ -115,6 +122,9 @@ class Table(AskedTable):
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
+                usual = self.usual(key)
+                if usual is not None:
+                    return int(usual)
                 self.absent(key, "count")
                 return least
             return default
@@ -134,6 +144,9 @@ class Table(AskedTable):
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
+                usual = self.usual(key)
+                if usual is not None:
+                    return float(usual)
                 self.absent(key, "number")
                 return max(low, min(high, 0.0))
             return default
@@ -161,12 +174,12 @@ class Table(AskedTable):
             return 0
         return int((amount * 100).to_integral_value())
 
-    def slope(self, key: str, default: float) -> float:
+    def slope(self, key: str, default: float | Missing = Missing.IS_A_FAULT) -> float:
         """Scarf slope, run per unit of thickness."""
         value = self.value(key)
-        if value is None:
-            return default
-        if self.is_unanswered(key, value):
+        if isinstance(default, Missing):
+            default = float(parse_slope(self.usual(key) or "8:1"))
+        if value is None or self.is_unanswered(key, value):
             return default
         try:
             slope = float(parse_slope(value))
@@ -187,6 +200,9 @@ class Table(AskedTable):
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
+                usual = self.usual(key)
+                if usual is not None:
+                    return float(parse_length_mm(usual))
                 self.absent(key, "length")
                 return _STAND_IN_MM
             return default
@@ -210,6 +226,9 @@ class Table(AskedTable):
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
+                usual = self.usual(key)
+                if usual is not None:
+                    return float(parse_length_mm(usual))
                 self.absent(key, "length")
                 return _STAND_IN_MM
             return default
@@ -245,23 +264,13 @@ class Table(AskedTable):
             return ()
         return tuple(self.read_point(f"{key}[{i}]", item) for i, item in enumerate(value))
 
-    def offset(self, key: str) -> float:
-        """Offset written feet-inches-eighths, ``2-3-4``. [mm]"""
-        value = self.value(key)
-        if value is None:
-            self.absent(key, "offset")
-            return _STAND_IN_MM
-        return self.read_offset(key, value)
-
-    def offsets(self, key: str) -> tuple[float, ...]:
-        """List of offsets written feet-inches-eighths; empty where absent. [mm]"""
+    def signed_lengths(self, key: str) -> tuple[float, ...]:
+        """List of lengths that may be negative; empty where absent. [mm]"""
         value = self.value(key)
         if value is None:
             return ()
-        if not isinstance(value, list):
-            self.mistyped(key, value, "a list of offsets such as 2-3-4")
-            return ()
-        return tuple(self.read_offset(f"{key}[{i}]", item) for i, item in enumerate(value))
+        items = value if isinstance(value, list) else [value]
+        return tuple(self.read_signed(f"{key}[{i}]", item) for i, item in enumerate(items))
 
     def read_length(self, key: str, value: object) -> float:
         """Read one value as a length of at least 0. [mm]"""
@@ -270,8 +279,7 @@ class Table(AskedTable):
         try:
             return float(parse_length_mm(value, bare=self.bare))
         except LengthError as error:
-            self.fault(key, "JOB-006", f"{error}.", "Write for example '2440 mm' or '8ft 2in'.")
-            return _STAND_IN_MM
+            return self._unreadable(key, error)
 
     def read_signed(self, key: str, value: object) -> float:
         """Read one value as a length with a sign. [mm]"""
@@ -280,16 +288,12 @@ class Table(AskedTable):
         try:
             return float(parse_signed_mm(value, bare=self.bare))
         except LengthError as error:
-            self.fault(key, "JOB-006", f"{error}.", "Write for example '-12 mm' or '8ft 2in'.")
-            return _STAND_IN_MM
+            return self._unreadable(key, error)
 
-    def read_offset(self, key: str, value: object) -> float:
-        """Read one value as feet-inches-eighths. [mm]"""
-        try:
-            return float(parse_feet_inches_eighths_mm(value))
-        except LengthError as error:
-            self.fault(key, "JOB-006", f"{error}.", "Write for example '2-3-4' or '2-3-4+'.")
-            return _STAND_IN_MM
+    def _unreadable(self, key: str, error: LengthError) -> float:
+        """Record what is no length; the stand-in. [mm]"""
+        self.fault(key, "JOB-006", f"{error}.", error.remedy)
+        return _STAND_IN_MM
 
     def read_point(self, key: str, value: object) -> tuple[float, float]:
         """Read one value as a point. [mm]"""

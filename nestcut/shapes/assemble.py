@@ -37,26 +37,16 @@ def assemble(
         outer = ring_from_curves(outline, flatness_mm, Side.OUTLINE)
         inner = tuple(ring_from_curves(h, flatness_mm, Side.HOLE) for h in holes)
     except ValueError as error:
-        raise ShapeFaultError(
-            "shape", "the numbers give a part without area.", "Check the sizes."
-        ) from error
+        raise ShapeFaultError("shape", "SHP-104") from error
     body = Polygon(outer.points)
     if not body.is_valid or body.area < AREA_MM2:
-        raise ShapeFaultError(
-            "shape",
-            f"the outline crosses or touches itself ({explain_validity(body).lower()}).",
-            "Check the order of the points and the sizes of notches and corners.",
-        )
+        raise ShapeFaultError("shape", "SHP-101", why=explain_validity(body).lower())
     for number, ring in enumerate(inner, start=1):
         if not body.contains_properly(Polygon(ring.points)):
-            raise ShapeFaultError(
-                f"hole[{number}]",
-                "this hole reaches the edge or lies outside the part.",
-                "Move it, make it smaller, or make it a notch.",
-            )
+            raise ShapeFaultError(f"hole[{number}]", "SHP-105")
     shape = Shape(outer, inner, marks)
     if not to_polygon(shape).is_valid:
-        raise ShapeFaultError("hole", "two holes touch or overlap.", "Move one of them.")
+        raise ShapeFaultError("hole", "SHP-102")
     return shape
 
 
@@ -65,6 +55,4 @@ def _check_size(outline: tuple[Curve, ...]) -> None:
     long = max(b[2] for b in boxes) - min(b[0] for b in boxes)
     wide = max(b[3] for b in boxes) - min(b[1] for b in boxes)
     if max(long, wide) > LONGEST_MM:
-        raise ShapeFaultError(
-            "shape", f"the part would be {max(long, wide) / 1000.0:.0f} m long.", "Check the unit."
-        )
+        raise ShapeFaultError("shape", "SHP-103", metres=round(max(long, wide) / 1000.0))

@@ -15,6 +15,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from nestcut.facts import Length
 from nestcut.geometry.curves import end_point, start_point
 from nestcut.geometry.pose import reverse_curve
 from nestcut.model.curves import Curve, Line
@@ -106,9 +107,7 @@ def band_along(
         If the line bends more sharply than the band is wide, or has knuckles.
     """
     if line.knuckles:
-        raise ShapeFaultError(
-            "knuckles", "a band can't follow a line round a knuckle.", "Make it two parts."
-        )
+        raise ShapeFaultError("knuckles", "SHP-106")
     shifts = {Lay.INSIDE: (0.0, -width_mm), Lay.OUTSIDE: (width_mm, 0.0)}
     outward, inward = shifts.get(lay, (width_mm / 2.0, -width_mm / 2.0))
     start, stop = (0.0, line.end) if span is None else span
@@ -149,9 +148,9 @@ def _parallel(line: SpaceLine, t: Floats, shift_mm: float) -> SpaceLine:
     if np.any(shrink <= 0.0):
         raise ShapeFaultError(
             "width",
-            f"the line bends to a radius of {1.0 / float(np.abs(turning).max()):.0f} mm, less than "
-            f"the band's width of {abs(shift_mm):.0f} mm.",
-            "Make the band narrower, or end it before the bend.",
+            "SHP-107",
+            radius=Length(1.0 / float(np.abs(turning).max())),
+            width=Length(abs(shift_mm)),
         )
     points = line.at(t) + shift_mm * normal
     slopes = direction * shrink[:, None]

@@ -72,11 +72,8 @@ class Bevel:
         if self.longer is PanelFace.BOTH:
             cut = "square edge"
         else:
-            cut = (
-                f"tilt {self.tilt_deg:.1f} deg, {self.longer} face longer by "
-                f"{self.allowance_mm:.1f} mm"
-            )
-        gauge = f", gauge {self.gauge_deg:.1f} deg off square" if self.gauge_deg > 0.05 else ""
+            cut = f"tilt {self.tilt_deg:.1f}\u00b0, {self.longer} face longer"
+        gauge = f", gauge {self.gauge_deg:.1f}\u00b0 off square" if self.gauge_deg > 0.05 else ""
         planed = " (beyond the saw: plane it)" if self.is_beyond_saw else ""
         return f"{self.edge}: {cut}{gauge}{planed}"
 

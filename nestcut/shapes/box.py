@@ -15,6 +15,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from nestcut.facts import Length
 from nestcut.model.curves import Point
 from nestcut.shapes.bevels import Bevel, CornerJoint, PanelFace, outward_normal
 from nestcut.shapes.faults import ShapeFaultError
@@ -151,19 +152,11 @@ def _reach(spec: BoxSpec, wall: Wall, height_mm: float) -> float:
 def _check(spec: BoxSpec) -> None:
     for wall in WALLS:
         if not -80.0 <= spec.lean_deg[wall] <= 80.0:
-            raise ShapeFaultError(
-                "slopes",
-                f"the {wall} wall leans {spec.lean_deg[wall]:g} degrees.",
-                "Slopes are measured from upright, up to 80 degrees.",
-            )
+            raise ShapeFaultError("slopes", "SHP-108", wall=wall.value, lean=spec.lean_deg[wall])
     for height in (0.0, spec.height_mm):
         aft, fore, starboard, port = inside_rectangle(spec, height)
         if fore - aft <= SAME_LENGTH_MM or port - starboard <= SAME_LENGTH_MM:
-            raise ShapeFaultError(
-                "slopes",
-                f"the walls meet before {height:.0f} mm above the bottom.",
-                "Check length, width and slopes.",
-            )
+            raise ShapeFaultError("slopes", "SHP-109", height=Length(height))
 
 
 Plane = tuple[Floats, float]

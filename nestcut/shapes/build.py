@@ -11,22 +11,26 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nestcut.errors import Finding
+from nestcut.model.part import EdgeBevel, Hand
 from nestcut.model.shape import Shape
 from nestcut.shapes.assemble import assemble
+from nestcut.shapes.breadths import turned_over, whole_of_half
 from nestcut.shapes.cutouts import hole_curves, with_notch
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.known import NOTHING_KNOWN, Drawn, Known
 from nestcut.shapes.read_cutouts import read_hole, read_notch
 from nestcut.shapes.read_derived import read_doubler, read_strap
-from nestcut.shapes.read_lines import read_cap, read_developed
+from nestcut.shapes.read_lines import read_bottom, read_cap, read_deck, read_developed
 from nestcut.shapes.read_outlines import (
     read_bulkhead,
     read_circle,
     read_ellipse,
+    read_frame,
     read_panel,
     read_polygon,
     read_rectangle,
     read_taper,
+    read_transom,
     read_trapezoid,
 )
 from nestcut.shapes.reader import ShapeReader
@@ -46,8 +50,19 @@ class Kind(StrEnum):
     PANEL = "panel"
     CAP = "cap"
     DEVELOPED = "developed"
+    FRAME = "frame"
+    TRANSOM = "transom"
+    BOTTOM = "bottom"
+    DECK = "deck"
     STRAP = "strap"
     DOUBLER = "doubler"
+
+
+class Extent(StrEnum):
+    """How much of a part a table gives."""
+
+    WHOLE = "whole"
+    HALF = "half"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +73,9 @@ class BuiltShape:
     findings: tuple[Finding, ...] = ()
     band_width_mm: float | None = None
     """Width of a band along a curve (a cap). [mm]"""
+    hand: Hand | None = None
+    """Which hand it shows, where the kind of figure knows."""
+    edge_bevels: tuple[EdgeBevel, ...] = ()
 
 
 _READERS: dict[Kind, Callable[[ShapeReader, Known], Drawn]] = {
@@ -71,13 +89,26 @@ _READERS: dict[Kind, Callable[[ShapeReader, Known], Drawn]] = {
     Kind.PANEL: read_panel,
     Kind.CAP: read_cap,
     Kind.DEVELOPED: read_developed,
+    Kind.FRAME: read_frame,
+    Kind.TRANSOM: read_transom,
+    Kind.BOTTOM: read_bottom,
+    Kind.DECK: read_deck,
     Kind.STRAP: read_strap,
     Kind.DOUBLER: read_doubler,
 }
 
 
+def _kind_of(reader: ShapeReader) -> Kind | None:
+    """Which figure it is; nothing more can be said of one of no known kind."""
+    kind = reader.choice("kind", Kind)
+    return kind if reader.is_sound else None
+
+
 def build_shape(
-    reader: ShapeReader, flatness_mm: float = FLATNESS_MM, known: Known = NOTHING_KNOWN
+    reader: ShapeReader,
+    flatness_mm: float = FLATNESS_MM,
+    known: Known = NOTHING_KNOWN,
+    extent: Extent = Extent.WHOLE,
 ) -> BuiltShape | None:
     """Build the shape that a ``[part.shape]`` table describes.
 
@@ -89,13 +120,18 @@ def build_shape(
         How near the flattened rings follow the true curves. [mm]
     known
         Shapes and lines that the table may refer to.
+    extent
+        Whether the table gives the whole part, or half of it over its base line.
 
     Returns
     -------
     BuiltShape or None
         None if anything was at fault; the reader has recorded what.
     """
-    kind = reader.choice("kind", Kind)
+    kind = _kind_of(reader)
+    if kind is None:
+        reader.close()
+        return None
     try:
         drawn = _READERS[kind](reader, known)
         outline = drawn.outline
@@ -108,10 +144,19 @@ def build_shape(
             if notch is not None:
                 outline = with_notch(outline, notch)
         rings = (*drawn.holes, *(hole_curves(h) for h in holes if h is not None))
+        if extent is Extent.HALF:
+            outline = whole_of_half(outline)
+            rings = (*rings, *(turned_over(ring) for ring in rings))
         shape = assemble(outline, rings, drawn.marks, flatness_mm=flatness_mm)
     except ShapeFaultError as fault:
-        reader.fault(fault.key, "SHP-001", fault.message, fault.remedy)
+        fault.record(reader)
         reader.close()
         return None
     findings = tuple(replace(f, where=reader.where(f.where)) for f in drawn.findings)
-    return BuiltShape(shape=shape, findings=findings, band_width_mm=drawn.band_width_mm)
+    return BuiltShape(
+        shape=shape,
+        findings=findings,
+        band_width_mm=drawn.band_width_mm,
+        hand=drawn.hand,
+        edge_bevels=drawn.edge_bevels,
+    )

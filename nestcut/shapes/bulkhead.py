@@ -6,6 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
+from nestcut.facts import Length
 from nestcut.geometry.curves import end_point, start_point
 from nestcut.geometry.pose import MIRROR, move_curve, reverse_curve
 from nestcut.model.curves import Arc, Curve, Line, Point, Spline
@@ -13,6 +14,9 @@ from nestcut.shapes.fairing import Manner, fair_curve
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.outline import Corner, Treatment, closed_outline
 from nestcut.tolerances import SAME_LENGTH_MM
+
+_SAME_HEIGHT_MM = 0.5
+"""A limber hole belongs to the corner nearer than this. [mm]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,23 +70,25 @@ def bulkhead(spec: HalfBreadths) -> tuple[Curve, ...]:
     first, last = start_point(side[0]), end_point(other[-1])
     is_flat = math.dist(first, last) > SAME_LENGTH_MM
     closing: tuple[Curve, ...] = (Line(last, first),) if is_flat else ()
-    return (*side, *_top(end_point(side[-1]), spec.camber_mm), *other, *closing)
+    return (*side, *top_edge(end_point(side[-1]), spec.camber_mm), *other, *closing)
 
 
 def _check(spec: HalfBreadths) -> None:
     heights, breadths = spec.heights_mm, spec.half_breadths_mm
     if len(heights) != len(breadths) or len(heights) < 2:
         raise ShapeFaultError(
-            "half_breadths",
-            f"{len(breadths)} half-breadths for {len(heights)} heights.",
-            "Give one half-breadth for each height, at least two.",
+            "half_breadths", "SHP-110", number=len(breadths), heights=len(heights)
         )
     if any(b - a <= SAME_LENGTH_MM for a, b in itertools.pairwise(heights)):
-        raise ShapeFaultError("heights", "the heights don't rise.", "List them from the bottom up.")
+        raise ShapeFaultError("heights", "SHP-111")
     if spec.keel_height_mm is not None and spec.keel_height_mm > heights[0]:
-        raise ShapeFaultError(
-            "keel_height", "the keel lies above the lowest reading.", "Check the two heights."
-        )
+        raise ShapeFaultError("keel_height", "SHP-112")
+    for height in spec.bite_heights_mm:
+        nearest = min(heights, key=lambda h: abs(h - height))
+        if abs(nearest - height) > _SAME_HEIGHT_MM:
+            raise ShapeFaultError(
+                "limber_at", "SHP-059", height=Length(height), nearest=Length(nearest)
+            )
 
 
 def _straight(spec: HalfBreadths) -> tuple[Curve, ...]:
@@ -91,21 +97,41 @@ def _straight(spec: HalfBreadths) -> tuple[Curve, ...]:
     side = [_corner(p, spec) for p in readings if p[0] > SAME_LENGTH_MM]
     pointed = [h for b, h in _ends(spec) if b <= SAME_LENGTH_MM]
     bottom = spec.heights_mm[0] if spec.keel_height_mm is None else spec.keel_height_mm
-    ring: list[Corner] = []
+    keel: Corner | None = None
     if spec.keel_bite_mm > 0.0:
-        ring.append(Corner((0.0, bottom), Treatment.BITE, spec.keel_bite_mm))
+        keel = Corner((0.0, bottom), Treatment.BITE, spec.keel_bite_mm)
     elif spec.keel_height_mm is not None or spec.heights_mm[0] in pointed:
-        ring.append(Corner((0.0, bottom)))
+        keel = Corner((0.0, bottom))
+    tip = Corner((0.0, spec.heights_mm[-1])) if spec.heights_mm[-1] in pointed else None
+    return mirrored_ring(side, keel, tip, spec.camber_mm)
+
+
+def mirrored_ring(
+    side: list[Corner], keel: Corner | None, tip: Corner | None, camber_mm: float
+) -> tuple[Curve, ...]:
+    """Ring of straight edges, mirrored about the centre line, the camber's arc for its top edge.
+
+    Parameters
+    ----------
+    side
+        Starboard corners, from the bottom up (and down again inside, of an open frame).
+    keel, tip
+        Corners on the centre line, before the first and behind the last of these.
+    """
+    ring = [] if keel is None else [keel]
     ring += side
-    if spec.heights_mm[-1] in pointed:
-        ring.append(Corner((0.0, spec.heights_mm[-1])))
+    ring += [] if tip is None else [tip]
     ring += [Corner((-c.at[0], c.at[1]), c.treatment, c.size_mm) for c in reversed(side)]
-    curves = closed_outline(tuple(ring))
-    corner = (spec.half_breadths_mm[-1], spec.heights_mm[-1])
+    corner = side[-1].at
     result: list[Curve] = []
-    for curve in curves:
-        is_top = isinstance(curve, Line) and curve.start == corner and curve.end[0] == -corner[0]
-        result += _top(corner, spec.camber_mm) if is_top else (curve,)
+    for curve in closed_outline(tuple(ring)):
+        is_top = (
+            tip is None
+            and isinstance(curve, Line)
+            and curve.start == corner
+            and curve.end[0] == -corner[0]
+        )
+        result += top_edge(corner, camber_mm) if is_top else (curve,)
     return tuple(result)
 
 
@@ -117,7 +143,7 @@ def _ends(spec: HalfBreadths) -> tuple[Point, Point]:
 
 
 def _corner(point: Point, spec: HalfBreadths) -> Corner:
-    is_bitten = any(abs(point[1] - h) <= 0.5 for h in spec.bite_heights_mm)
+    is_bitten = any(abs(point[1] - h) <= _SAME_HEIGHT_MM for h in spec.bite_heights_mm)
     if is_bitten and spec.bite_mm > 0.0:
         return Corner(point, Treatment.BITE, spec.bite_mm)
     return Corner(point)
@@ -126,11 +152,7 @@ def _corner(point: Point, spec: HalfBreadths) -> Corner:
 def _fair_side(spec: HalfBreadths) -> tuple[Curve, ...]:
     """Starboard side with fair edges between knuckles; bites need straight edges."""
     if spec.keel_bite_mm > 0.0 or spec.bite_heights_mm:
-        raise ShapeFaultError(
-            "limber_at",
-            "limber holes at corners need straight edges.",
-            'Use curve = "straight", or cut the limber holes as holes and notches.',
-        )
+        raise ShapeFaultError("limber_at", "SHP-113")
     along = tuple(zip(spec.heights_mm, spec.half_breadths_mm, strict=True))
     side = tuple(_swapped(c) for c in fair_curve(along, spec.knuckle_heights_mm, spec.manner))
     start = start_point(side[0])
@@ -148,7 +170,7 @@ def _swapped(curve: Curve) -> Curve:
     raise TypeError(curve)
 
 
-def _top(corner: Point, camber_mm: float) -> tuple[Curve, ...]:
+def top_edge(corner: Point, camber_mm: float) -> tuple[Curve, ...]:
     """Top edge from the starboard corner to the port one."""
     half = corner[0]
     if half <= SAME_LENGTH_MM:
@@ -156,9 +178,7 @@ def _top(corner: Point, camber_mm: float) -> tuple[Curve, ...]:
     if camber_mm <= SAME_LENGTH_MM:
         return (Line(corner, (-half, corner[1])),)
     if camber_mm > half:
-        raise ShapeFaultError(
-            "camber", "the camber is more than half the breadth.", "Check its unit."
-        )
+        raise ShapeFaultError("camber", "SHP-114")
     radius = half * half / (2.0 * camber_mm) + camber_mm / 2.0
     reach = math.degrees(math.asin(half / radius))
     return (Arc((0.0, corner[1] + camber_mm - radius), radius, 90.0 - reach, 2.0 * reach),)

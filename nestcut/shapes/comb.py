@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from nestcut.shapes.fairing import fair_slopes, value_at
-from nestcut.shapes.fairness import Suspect, curvature
+from nestcut.shapes.fairness import Doubted, curvature
 from nestcut.shapes.stations import EdgeReadings
 
 _WIDTH, _HEIGHT, _MARGIN = 900.0, 220.0, 30.0
@@ -15,14 +15,14 @@ _TOOTH = 70.0
 """Longest tooth. [px]"""
 
 
-def comb_svg(edges: Iterable[tuple[str, EdgeReadings]], suspects: Iterable[Suspect] = ()) -> str:
-    """Draw each edge with its curvature comb, readings and suspects ringed.
+def comb_svg(edges: Iterable[tuple[str, EdgeReadings]], doubts: Iterable[Doubted] = ()) -> str:
+    """Draw each edge with its curvature comb, readings, and doubted ones ringed.
 
     Teeth stand across the edge, as long as the curve bends there; a fair edge has a comb whose
     tips run smoothly and change side only where the curve is meant to.  Black lines on white.
     """
     named = tuple(edges)
-    ringed = {(s.edge, s.station_mm) for s in suspects if s.is_clear}
+    ringed = {(d.line, d.x_mm) for d in doubts}
     rows = [_row(name, edge, i * _HEIGHT, ringed) for i, (name, edge) in enumerate(named)]
     high = _HEIGHT * len(named)
     head = (
@@ -60,7 +60,7 @@ def _row(name: str, edge: EdgeReadings, top: float, ringed: set[tuple[str, float
                 f'<circle cx="{a:.1f}" cy="{b:.1f}" r="10" fill="none" stroke="black" '
                 'stroke-width="2"/>'
                 f'<text x="{a:.1f}" y="{top + _HEIGHT - 8:.1f}" text-anchor="middle">'
-                f"{station:g} mm: check</text>"
+                "read again</text>"
             )
     return (
         f'<g><title>{_escaped(name)}</title><text x="{_MARGIN:g}" y="{top + 18:.1f}">'

@@ -48,7 +48,7 @@ def edge_run(shape: Shape, side: BoxSide, flatness_mm: float) -> EdgeRun:
     n = len(curves)
     first = next((i for i in range(n) if not fits[i - 1] and fits[i]), 0 if all(fits) else None)
     if first is None:
-        raise ShapeFaultError("edge", f"no edge faces the {side}.", "Choose another edge.")
+        raise ShapeFaultError("edge", "SHP-118", side=side.value)
     for k in range(n):
         i = (first + k) % n
         if not fits[i]:
@@ -83,7 +83,7 @@ def strap_along(
         strip = strip.difference(line.buffer(inset_mm, quad_segs=32))
     parts = polygons_of(strip)
     if not parts:
-        raise ShapeFaultError("width", "nothing is left of the strap.", "Check width and inset.")
+        raise ShapeFaultError("width", "SHP-119")
     return parts[0]
 
 
@@ -93,9 +93,7 @@ def doubler_around(shape: Shape, number: int, margin_mm: float) -> tuple[tuple[C
     The outline is the hole's parallel, its corners rounded about the hole's corners.
     """
     if not 1 <= number <= len(shape.holes):
-        raise ShapeFaultError(
-            "hole", f"the part has no hole {number}; it has {len(shape.holes)}.", "Count from 1."
-        )
+        raise ShapeFaultError("hole", "SHP-120", number=number, holes=len(shape.holes))
     ring = shape.holes[number - 1]
     hole = ring.curves or _segments(ring.points)
     return _grown(hole, margin_mm), hole
@@ -105,7 +103,7 @@ def cleat_length_mm(run: EdgeRun, short_mm: float) -> float:
     """Length of a cleat along an edge, ``short_mm`` kept clear at both ends. [mm]"""
     length = run.length_mm - 2.0 * short_mm
     if length <= SAME_LENGTH_MM:
-        raise ShapeFaultError("short", "nothing is left of the cleat.", "Shorten it less.")
+        raise ShapeFaultError("short", "SHP-121")
     return length
 
 
@@ -116,7 +114,7 @@ def fillet_legs_mm(radius_mm: float, corner_deg: float = 90.0) -> float:
     face straight between, holds all of it.
     """
     if not 10.0 <= corner_deg <= 170.0:
-        raise ShapeFaultError("corner", "no corner for a fillet.", "Use 10 to 170 degrees.")
+        raise ShapeFaultError("corner", "SHP-122")
     return radius_mm / math.tan(math.radians(corner_deg) / 2.0)
 
 
@@ -151,9 +149,7 @@ def _grown(hole: tuple[Curve, ...], margin_mm: float) -> tuple[Curve, ...]:
         stop = math.degrees(math.atan2(b[1] - corner[1], b[0] - corner[0]))
         sweep = -((start - stop) % 360.0)
         if sweep < -180.0:
-            raise ShapeFaultError(
-                "of", "this hole has a hollow corner.", "Draw its doubler as a polygon."
-            )
+            raise ShapeFaultError("of", "SHP-123")
         result.append(Arc(corner, margin_mm, start % 360.0, sweep))
     return tuple(result)
 
@@ -168,13 +164,7 @@ def _shifted(curve: Curve, margin_mm: float) -> Curve:
         case Arc(centre, radius, start, sweep):
             grown = radius - math.copysign(margin_mm, sweep)
             if grown <= 0.0:
-                raise ShapeFaultError(
-                    "margin", "the margin is more than a hollow radius.", "Make it smaller."
-                )
+                raise ShapeFaultError("margin", "SHP-125")
             return Arc(centre, grown, start, sweep)
         case EllipticArc() | _:
-            raise ShapeFaultError(
-                "of",
-                "a doubler follows holes of straight lines and arcs only.",
-                "Give it as an ellipse or a polygon of its own.",
-            )
+            raise ShapeFaultError("of", "SHP-124")

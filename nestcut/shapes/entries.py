@@ -25,6 +25,9 @@ _BUILDERS: dict[str, Callable[[ShapeReader, float, Known], EntryParts]] = {
 SHAPE_ENTRIES = tuple(_BUILDERS)
 """Names of the entries this room reads."""
 
+OFFSETS_ENTRY = "offsets"
+"""Name of the table that :func:`nestcut.shapes.offsets.read_offset_table` reads."""
+
 LINE_ENTRY = "line"
 """Name of the entries that :func:`nestcut.shapes.read_lines.build_line` reads."""
 
@@ -56,7 +59,7 @@ def build_entry(
     try:
         parts = _BUILDERS[entry](reader, flatness_mm, known)
     except ShapeFaultError as fault:
-        reader.fault(fault.key, "SHP-001", fault.message, fault.remedy)
+        fault.record(reader)
         reader.close()
         return None
     reader.close()

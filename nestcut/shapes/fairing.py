@@ -18,6 +18,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from nestcut.facts import Length
 from nestcut.model.curves import Curve, Line, Point, Spline
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -124,9 +125,7 @@ def fair_curve(
     """
     xs = [p[0] for p in points]
     if len(points) < 2 or any(b - a <= SAME_LENGTH_MM for a, b in itertools.pairwise(xs)):
-        raise ShapeFaultError(
-            "stations", "the stations don't rise.", "List them once each, from one end on."
-        )
+        raise ShapeFaultError("stations", "SHP-126")
     breaks = [0, *sorted(_reading_at(xs, k) for k in knuckles), len(points) - 1]
     runs = [points[a : b + 1] for a, b in itertools.pairwise(breaks) if b > a]
     curves: list[Curve] = []
@@ -142,9 +141,7 @@ def _reading_at(xs: list[float], place: float) -> int:
     nearest = min(range(len(xs)), key=lambda i: abs(xs[i] - place))
     if abs(xs[nearest] - place) > 0.5:
         raise ShapeFaultError(
-            "knuckles",
-            f"there is no reading at the knuckle {place:g} mm.",
-            f"Knuckles are stations; the nearest is {xs[nearest]:g} mm.",
+            "knuckles", "SHP-127", place=Length(place), nearest=Length(xs[nearest])
         )
     return nearest
 

@@ -1,21 +1,16 @@
-"""How fair a row of readings is, and which reading is most likely misread.
+"""How fair a row of readings is.
 
 Second differences show a bump as a dent between two humps (plus, minus, plus), the loftsman's own
-check.  The ranking puts figures to it: readings are taken as a smooth curve plus reading errors of
-known size, the curve's third derivative as white noise of unknown strength (the smoothing spline's
-model: G. Wahba, Spline Models for Observational Data, SIAM 1990, chapter 1), and each reading in
-turn as shifted by an unknown amount (mean-shift outlier model: R. D. Cook and S. Weisberg,
-Residuals and Influence in Regression, 1982, section 2.2).  The strength and the shift are those of
-greatest likelihood; the reading whose shift gains most likelihood is the most likely misread one.
-Only contrasts of four neighbouring readings enter, so no straight, parabolic trend counts as error.
+check.  Third divided differences are the figures that doubts are weighed by
+(:mod:`nestcut.shapes.doubts`): no straight or parabolic trend enters them.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,41 +25,26 @@ READING_MM = 1.0
 [mm]"""
 
 _ORDER = 3
-_STRENGTHS = tuple(10.0 ** (k / 4.0) for k in range(-60, -3))
-"""Trial strengths of the third derivative. [mm^(-1/2) ... scaled]"""
-_CLEAR_GAIN = 6.0
-"""Gain in log likelihood from which a reading is pointed at: odds of about e^6 to 1 before the
-number of readings is allowed for."""
-_LEAST_SLIP_MM = 3.0
-"""Smaller shifts disappear under the batten. [mm]"""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Suspect:
-    """A reading and what speaks against it.
-
-    Parameters
-    ----------
-    edge
-        Name of the edge.
-    station_mm, reading_mm
-        Where, and what was read. [mm]
-    off_by_mm
-        Most likely error: reading minus fair value. [mm]
-    gain
-        Gain in log likelihood if this reading is taken as wrong. [-]
-    """
-
-    edge: str
-    station_mm: float
-    reading_mm: float
-    off_by_mm: float
-    gain: float
+class Doubted(Protocol):
+    """A doubted reading: its line, place, likely error and the gain that speaks against it."""
 
     @property
-    def is_clear(self) -> bool:
-        """Whether it should be pointed at."""
-        return self.gain >= _CLEAR_GAIN and abs(self.off_by_mm) >= _LEAST_SLIP_MM
+    def line(self) -> str:
+        """Name of its line or edge."""
+
+    @property
+    def x_mm(self) -> float:
+        """Where it is. [mm]"""
+
+    @property
+    def off_mm(self) -> float:
+        """Reading less what a fair line would read. [mm]"""
+
+    @property
+    def gain(self) -> float:
+        """Gain in log likelihood if it is taken as wrong. [-]"""
 
 
 def second_differences(stations_mm: Iterable[float], offsets_mm: Iterable[float]) -> Floats:
@@ -74,36 +54,24 @@ def second_differences(stations_mm: Iterable[float], offsets_mm: Iterable[float]
     return np.asarray(1000.0 * np.diff(chord) / ((x[2:] - x[:-2]) / 2.0))
 
 
-def rank_misreadings(
-    edges: Iterable[tuple[str, EdgeReadings]], reading_error_mm: float = READING_MM
-) -> tuple[Suspect, ...]:
-    """Rank every reading of every edge by how likely it is to be misread, worst first."""
-    suspects = [s for name, edge in edges for s in _edge_suspects(name, edge, reading_error_mm)]
-    return tuple(sorted(suspects, key=lambda s: (-s.gain, s.edge, s.station_mm)))
-
-
 def fairness_rows(
-    edges: Iterable[tuple[str, EdgeReadings]], suspects: Iterable[Suspect]
+    edges: Iterable[tuple[str, EdgeReadings]], doubts: Iterable[Doubted]
 ) -> tuple[tuple[str, ...], ...]:
     """Table of all readings: edge, station, offset, second difference, likely error, gain, remark.
 
     Second differences are left empty at the ends; the remark names what should be read again.
     """
-    found = {(s.edge, s.station_mm): s for s in suspects}
+    found = {(d.line, d.x_mm): d for d in doubts}
     rows = []
     for name, edge in edges:
         bends = ["", *(f"{b:.4f}" for b in second_differences(edge.stations_mm, edge.offsets_mm))]
         bends += [""] * (len(edge.stations_mm) - len(bends))
         for x, y, bend in zip(edge.stations_mm, edge.offsets_mm, bends, strict=True):
-            suspect = found.get((name, x))
+            doubt = found.get((name, x))
             told = (
                 ("", "", "")
-                if suspect is None
-                else (
-                    f"{suspect.off_by_mm:+.1f}",
-                    f"{suspect.gain:.1f}",
-                    "read again" if suspect.is_clear else "",
-                )
+                if doubt is None
+                else (f"{doubt.off_mm:+.1f}", f"{doubt.gain:.1f}", "read again")
             )
             rows.append((name, f"{x:g}", f"{y:g}", bend, *told))
     return tuple(rows)
@@ -144,33 +112,7 @@ def _breaks(x: Floats, knuckles: tuple[float, ...]) -> list[int]:
     return [0, *sorted(int(np.argmin(np.abs(x - k))) for k in knuckles), len(x) - 1]
 
 
-def _edge_suspects(name: str, edge: EdgeReadings, error_mm: float) -> list[Suspect]:
-    x, y = np.array(edge.stations_mm), np.array(edge.offsets_mm)
-    contrasts = _contrasts(x, edge.knuckles_mm)
-    if len(contrasts) < 2:
-        return []
-    gains = np.full(len(x), -math.inf)
-    slips = np.zeros(len(x))
-    plain = -math.inf
-    for strength in _STRENGTHS:
-        free, shifted, slip = _likelihoods(contrasts, y, error_mm, strength)
-        plain = max(plain, free)
-        better = shifted > gains
-        gains, slips = np.where(better, shifted, gains), np.where(better, slip, slips)
-    return [
-        Suspect(
-            edge=name,
-            station_mm=float(x[i]),
-            reading_mm=float(y[i]),
-            off_by_mm=float(slips[i]),
-            gain=float(gains[i] - plain),
-        )
-        for i in range(len(x))
-        if math.isfinite(gains[i])
-    ]
-
-
-def _contrasts(x: Floats, knuckles: tuple[float, ...]) -> Floats:
+def contrasts_of(x: Floats, knuckles: tuple[float, ...] = ()) -> Floats:
     """Third divided differences over each smooth run, scaled to unit strength."""
     rows = []
     for a, b in pairwise(_breaks(x, knuckles)):
@@ -182,20 +124,3 @@ def _contrasts(x: Floats, knuckles: tuple[float, ...]) -> Floats:
                 row[i + k] = math.factorial(_ORDER) / np.prod(at[k] - others)
             rows.append(row * math.sqrt((at[-1] - at[0]) / _ORDER))
     return np.array(rows)
-
-
-def _likelihoods(
-    contrasts: Floats, y: Floats, error_mm: float, strength: float
-) -> tuple[float, Floats, Floats]:
-    """Log likelihood without a shift, with each reading shifted, and the shifts. [mm]"""
-    covariance = error_mm**2 * contrasts @ contrasts.T + strength**2 * np.eye(len(contrasts))
-    root = np.linalg.cholesky(covariance)
-    z = np.linalg.solve(root, contrasts @ y)
-    effects = np.linalg.solve(root, contrasts)
-    sizes = np.sum(effects**2, axis=0)
-    known = sizes > 1e-12 * sizes.max()
-    along = effects.T @ z
-    base = -float(np.sum(np.log(np.diag(root)))) - float(z @ z) / 2.0
-    safe = np.where(known, sizes, 1.0)
-    shifted = np.where(known, base + along**2 / safe / 2.0, -math.inf)
-    return base, shifted, along / safe

@@ -5,22 +5,35 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Names, Value
 from nestcut.model.curves import Curve
-from nestcut.model.part import RailPart, SheetPart
+from nestcut.model.part import EdgeBevel, Hand, RailPart, SheetPart
 from nestcut.model.shape import Mark, Shape
-from nestcut.shapes.faults import ShapeFaultError
+from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.reader import ShapeReader
 from nestcut.shapes.spaceline import SpaceLine
+from nestcut.units import Unit
+
+if TYPE_CHECKING:
+    from nestcut.shapes.offsets import OffsetTable
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
-    """Shapes of parts read before, and named lines in space."""
+    """Shapes of parts read before, named lines in space, and the table that they come from.
+
+    ``failed`` names parts and lines that are written but at fault: what refers to them follows
+    from that and isn't told again.  ``ahead`` names parts that stand further down.
+    """
 
     shapes: Mapping[str, Shape] = field(default_factory=dict)
     lines: Mapping[str, SpaceLine] = field(default_factory=dict)
+    table: OffsetTable | None = None
+    failed: frozenset[str] = frozenset()
+    ahead: frozenset[str] = frozenset()
 
     def shape(self, reader: ShapeReader, key: str) -> Shape:
         """Shape of the part named under ``key``.
@@ -31,11 +44,13 @@ class Known:
             If no part of that name was read before.
         """
         name = reader.text(key)
-        if name not in self.shapes:
-            raise ShapeFaultError(
-                key, f"no part '{name}' was read before this one.", _choose(self.shapes)
-            )
-        return self.shapes[name]
+        if name in self.shapes:
+            return self.shapes[name]
+        if name in self.failed or not name:
+            raise FollowsError
+        if name in self.ahead:
+            raise ShapeFaultError(key, "SHP-031", name=name)
+        raise ShapeFaultError(key, "SHP-032", name=name, names=_names(self.shapes))
 
     def line(self, reader: ShapeReader, key: str) -> SpaceLine:
         """Return the line named under ``key``.
@@ -45,10 +60,48 @@ class Known:
         ShapeFaultError
             If there is no such line.
         """
-        name = reader.text(key)
-        if name not in self.lines:
-            raise ShapeFaultError(key, f"there is no line '{name}'.", _choose(self.lines))
-        return self.lines[name]
+        return self.line_named(reader.text(key), key)
+
+    def line_named(self, name: str, key: str) -> SpaceLine:
+        """Return a line by its name; ``key`` is where it is asked for."""
+        if name in self.lines:
+            return self.lines[name]
+        if name in self.failed or not name:
+            raise FollowsError
+        raise ShapeFaultError(key, "SHP-033", name=name, names=_names(self.lines))
+
+    def forward_mm(self, reader: ShapeReader, key: str) -> float:
+        """Place along the boat under ``key``: a station's name, or a length as the table counts.
+
+        Returns the distance forward of the after end. [mm]
+        """
+        return self._forward_mm(reader, key, reader.plain(key)[0])
+
+    def places(self, reader: ShapeReader, key: str) -> list[tuple[str, float]]:
+        """Names and distances forward of the places listed under ``key``. [mm]"""
+        found = []
+        for i, value in enumerate(reader.plain(key)):
+            name = str(value).strip()
+            is_station = self.table is not None and name in self.table.stations
+            told = f"station {name}" if is_station else ""
+            found.append((told, self._forward_mm(reader, f"{key}[{i}]", value)))
+        return found
+
+    def stations(self) -> list[tuple[str, float]]:
+        """All stations of the table: what they are called, and where. [mm]"""
+        if self.table is None:
+            return []
+        pairs = zip(self.table.stations, self.table.at_mm, strict=True)
+        return [(f"station {name}", self.table.forward_mm(at)) for name, at in pairs]
+
+    def _forward_mm(self, reader: ShapeReader, key: str, value: object) -> float:
+        if self.table is None:
+            return reader.read_length(key, value)
+        name = str(value).strip().lower().removeprefix("station").strip()
+        for station, at in zip(self.table.stations, self.table.at_mm, strict=True):
+            if name == station.lower():
+                return self.table.forward_mm(at)
+        return self.table.forward_mm(reader.read_length(key, value))
 
 
 NOTHING_KNOWN = Known()
@@ -64,6 +117,9 @@ class Drawn:
     findings: tuple[Finding, ...] = ()
     band_width_mm: float | None = None
     """Width of a band along a curve (a cap). [mm]"""
+    hand: Hand | None = None
+    """Which hand it shows, where the kind of figure knows."""
+    edge_bevels: tuple[EdgeBevel, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,30 +132,45 @@ class EntryParts:
 
 
 class OffsetForm(StrEnum):
-    """How offsets are written."""
+    """How bare figures of a table are written."""
 
     LENGTHS = "lengths"
+    """Each with its unit, or in the job's."""
     EIGHTHS = "feet-inches-eighths"
+    MM = "mm"
+    CM = "cm"
+    M = "m"
+    INCH = "inch"
+    FOOT = "feet"
 
 
-def read_offsets(reader: ShapeReader, key: str, form: OffsetForm) -> tuple[float, ...]:
-    """List of offsets as the table writes them. [mm]"""
-    return reader.offsets(key) if form is OffsetForm.EIGHTHS else reader.lengths(key)
+_BARE = {
+    OffsetForm.EIGHTHS: None,
+    OffsetForm.MM: Unit.MM,
+    OffsetForm.CM: Unit.CM,
+    OffsetForm.M: Unit.M,
+    OffsetForm.INCH: Unit.INCH,
+    OffsetForm.FOOT: Unit.FOOT,
+}
 
 
-def note(code: str, where: str, message: str) -> Finding:
+def count_bare_in(reader: ShapeReader) -> OffsetForm:
+    """Read ``written``; from then on the table's bare figures count in it."""
+    form = reader.choice("written", OffsetForm)
+    if form is not OffsetForm.LENGTHS:
+        reader.count_in(_BARE[form])
+    return form
+
+
+def note(code: str, where: str, **values: Value) -> Finding:
     """Finding worth reading."""
-    return Finding(code=code, severity=Severity.NOTE, where=where, message=message)
+    return finding(code, Severity.NOTE, where, **values)
 
 
-def warning(code: str, where: str, message: str, remedy: str) -> Finding:
+def warning(code: str, where: str, **values: Value) -> Finding:
     """Finding that may cost material or strength."""
-    return Finding(
-        code=code, severity=Severity.WARNING, where=where, message=message, remedy=remedy
-    )
+    return finding(code, Severity.WARNING, where, **values)
 
 
-def _choose(names: Mapping[str, object]) -> str:
-    if not names:
-        return "Nothing is known by name so far; entries that are referred to come first."
-    return f"Choose from: {', '.join(sorted(names))}."
+def _names(known: Mapping[str, object]) -> Names:
+    return Names(tuple(sorted(known)) or ("nothing so far",))

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
+from nestcut.facts import Spot
 from nestcut.model.curves import Arc, Curve, Line, Point
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.tolerances import SAME_POINT_MM
@@ -45,7 +46,7 @@ def closed_outline(corners: tuple[Corner, ...]) -> tuple[Curve, ...]:
     """
     n = len(corners)
     if n < 3:
-        raise ShapeFaultError("points", f"{n} corners make no outline.", "Give at least three.")
+        raise ShapeFaultError("points", "SHP-128", number=n)
     cuts = [_treated(corners[i - 1], corners[i], corners[(i + 1) % n]) for i in range(n)]
     curves: list[Curve] = []
     for i, (arrive, curve, leave) in enumerate(cuts):
@@ -56,10 +57,7 @@ def closed_outline(corners: tuple[Corner, ...]) -> tuple[Curve, ...]:
         left_over = _minus(following, leave)
         if left_over[0] * edge[0] + left_over[1] * edge[1] < -SAME_POINT_MM * math.hypot(*edge):
             raise ShapeFaultError(
-                "corners",
-                f"the corners at {_shown(corners[i].at)} and {_shown(corners[(i + 1) % n].at)} "
-                "take more than the edge between them.",
-                "Make the radius or the chamfer smaller.",
+                "corners", "SHP-130", one=Spot(corners[i].at), other=Spot(corners[(i + 1) % n].at)
             )
         if math.hypot(*left_over) > SAME_POINT_MM:
             curves.append(Line(leave, following))
@@ -105,9 +103,7 @@ def _along(p: Point, direction: Point, distance: float) -> Point:
 def _unit(a: Point, b: Point) -> Point:
     size = math.dist(a, b)
     if size <= SAME_POINT_MM:
-        raise ShapeFaultError(
-            "points", f"two corners coincide at {_shown(a)}.", "Leave one of them out."
-        )
+        raise ShapeFaultError("points", "SHP-129", at=Spot(a))
     return ((b[0] - a[0]) / size, (b[1] - a[1]) / size)
 
 

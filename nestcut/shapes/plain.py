@@ -51,7 +51,7 @@ def trapezoid(
         How far the top's left end lies right of the bottom's; None: centred. [mm]
     """
     if bottom_mm <= 0.0 and top_mm <= 0.0:
-        raise ShapeFaultError("top", "both parallel edges are nothing.", "Give one of them.")
+        raise ShapeFaultError("top", "SHP-131")
     lean = (bottom_mm - top_mm) / 2.0 if shift_mm is None else shift_mm
     left = min(0.0, lean)
     points = [(-left, 0.0)]
@@ -68,7 +68,7 @@ def taper(
 ) -> tuple[Curve, ...]:
     """Outline of a strip with one straight long edge, ``start_mm`` wide left, ``end_mm`` right."""
     if start_mm <= 0.0 and end_mm <= 0.0:
-        raise ShapeFaultError("end", "both ends have no width.", "Give one of them.")
+        raise ShapeFaultError("end", "SHP-132")
     points = [(0.0, 0.0), (length_mm, 0.0)]
     if end_mm > 0.0:
         points.append((length_mm, end_mm))
@@ -102,10 +102,6 @@ def _ruled(points: tuple[Point, ...], rules: tuple[CornerRule, ...]) -> tuple[Co
     for rule in rules:
         for number in rule.which or tuple(range(1, len(points) + 1)):
             if not 1 <= number <= len(points):
-                raise ShapeFaultError(
-                    "corners",
-                    f"there is no corner {number}; the outline has {len(points)}.",
-                    "Number corners from 1 in the order the outline runs.",
-                )
+                raise ShapeFaultError("corners", "SHP-133", number=number, corners=len(points))
             corners[number - 1] = Corner(points[number - 1], rule.treatment, rule.size_mm)
     return tuple(corners)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nestcut.errors import Finding
+from nestcut.facts import Angle
 from nestcut.geometry.pose import Pose, move_curve
 from nestcut.model.curves import Curve, Line, Point
 from nestcut.model.joint import Face
@@ -26,7 +27,7 @@ from nestcut.shapes.box import (
     outside_rectangle,
 )
 from nestcut.shapes.buoyancy import CAUTION, foam_buoyancy_kg, inside_volume_m3
-from nestcut.shapes.faults import ShapeFaultError
+from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.known import EntryParts, Known, note, warning
 from nestcut.shapes.outline import Treatment
 from nestcut.shapes.plain import CornerRule, rectangle
@@ -64,6 +65,13 @@ class _Common:
     drawn: Hand
     count: int
     flatness_mm: float
+    calls: dict[Wall, str]
+    """What each wall is called."""
+
+    def edge(self, name: str) -> str:
+        """Name of an edge that is called after the wall it meets."""
+        first, _, rest = name.partition(" ")
+        return f"{self.calls[Wall(first)]} {rest}" if first in set(Wall) else name
 
     def part(
         self,
@@ -91,17 +99,19 @@ class _Common:
 def read_tapered_box(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
     """Parts of a tapered box."""
     del known
-    spec = _spec(reader)
+    hands, drawn = reader.choice("hand", Hands), reader.choice("drawn", Hand)
+    spec = _spec(reader, hands, drawn)
     common = _Common(
         name=reader.text("name"),
-        material=reader.text("material", ""),
+        material=reader.text("material"),
         thickness_mm=spec.thickness_mm,
-        hands=reader.choice("hand", Hands, Hands.NONE),
-        drawn=reader.choice("drawn", Hand, Hand.PORT),
-        count=reader.count("count", 1),
+        hands=hands,
+        drawn=drawn,
+        count=reader.count("count"),
         flatness_mm=flatness_mm,
+        calls=_calls(hands, drawn),
     )
-    bottom = reader.choice("bottom", Bottom, Bottom.NONE)
+    bottom = reader.choice("bottom", Bottom)
     lids, cleats, foam = reader.tables("lid"), reader.tables("cleats"), _foam(reader)
     if not reader.is_sound:
         return EntryParts()
@@ -119,28 +129,52 @@ def read_tapered_box(reader: ShapeReader, flatness_mm: float, known: Known) -> E
     )
 
 
-def _spec(reader: ShapeReader) -> BoxSpec:
-    leans = {}
-    slopes = reader.tables("slopes")
-    for wall in WALLS:
-        leans[wall] = slopes[0].number(wall.value, 0.0, -80.0, 80.0) if slopes else 0.0
-    for table in slopes:
+def _spec(reader: ShapeReader, hands: Hands, drawn: Hand) -> BoxSpec:
+    leans = dict.fromkeys(WALLS, 0.0)
+    calls = _calls(hands, drawn)
+    for table in reader.tables("slopes"):
+        for wall in WALLS:
+            written = [w for w in dict.fromkeys((calls[wall], wall.value)) if table.has(w)]
+            if len(written) > 1:
+                raise ShapeFaultError("slopes", "SHP-078", one=written[0], other=written[1])
+            for word in written:
+                leans[wall] = table.number(word, low=-80.0, high=80.0)
+        if hands is Hands.NONE:
+            for word in (_INBOARD, _OUTBOARD):
+                if table.has(word):
+                    raise ShapeFaultError("slopes", "SHP-079", word=word)
         table.close()
         if not table.is_sound:
-            raise ShapeFaultError(
-                "slopes", "a slope is at fault.", "Write for example slopes = { fore = 10 }."
-            )
+            reader.spoil()
     return BoxSpec(
         length_mm=reader.positive("length"),
         width_mm=reader.positive("width"),
         height_mm=reader.positive("height"),
         lean_deg=leans,
         thickness_mm=reader.positive("thickness"),
-        measured=reader.choice("measured", Measured, Measured.OUTSIDE),
-        level=reader.choice("at", Level, Level.TOP),
-        joint=reader.choice("corners", CornerJoint, CornerJoint.BUTT),
-        laps=reader.choice("through", Laps, Laps.SIDES),
+        measured=reader.choice("measured", Measured),
+        level=reader.choice("at", Level),
+        joint=reader.choice("corners", CornerJoint),
+        laps=reader.choice("through", Laps),
     )
+
+
+_INBOARD, _OUTBOARD = "inboard", "outboard"
+
+
+def _calls(hands: Hands, drawn: Hand) -> dict[Wall, str]:
+    """What walls are called: those of a box to one side are the same on both hands.
+
+    The port wall of a box drawn for starboard faces the centre line, and so does the starboard
+    wall of its port twin.
+    """
+    calls = {wall: wall.value for wall in WALLS}
+    if hands is not Hands.NONE:
+        shown = {Hands.PORT: Hand.PORT, Hands.STARBOARD: Hand.STARBOARD}.get(hands, drawn)
+        inner = Wall.PORT if shown is Hand.STARBOARD else Wall.STARBOARD
+        outer = Wall.STARBOARD if inner is Wall.PORT else Wall.PORT
+        calls |= {inner: _INBOARD, outer: _OUTBOARD}
+    return calls
 
 
 def _foam(reader: ShapeReader) -> float | None:
@@ -158,14 +192,16 @@ def _wall_part(wall: WallPanel, common: _Common) -> SheetPart:
     is_bevelled = any(b.longer is not PanelFace.BOTH for b in wall.bevels)
     told = "Drawn from outside, the longer face at every edge."
     return common.part(
-        f"{wall.wall} wall",
+        f"{common.calls[wall.wall]} wall",
         shape,
         f"{told} {TEST_CUT}" if is_bevelled else told,
         tuple(
-            str(b) for b in wall.bevels if b.longer is PanelFace.BOTH and b.gauge_deg > _SEEN_DEG
+            str(replace(b, edge=common.edge(b.edge)))
+            for b in wall.bevels
+            if b.longer is PanelFace.BOTH and b.gauge_deg > _SEEN_DEG
         ),
         tuple(
-            _edge_bevel(bevel, line)
+            _edge_bevel(replace(bevel, edge=common.edge(bevel.edge)), line)
             for line, bevel in zip(_sides(wall.blank), wall.bevels, strict=True)
             if bevel.longer is not PanelFace.BOTH
         ),
@@ -206,7 +242,7 @@ def _bottom_part(spec: BoxSpec, bottom: Bottom, common: _Common) -> SheetPart:
         if bottom is Bottom.UNDER
         else tuple(
             EdgeBevel(
-                name=f"{wall} edge",
+                name=f"{common.calls[wall]} edge",
                 lines=(lines[wall],),
                 larger=Face.GOOD if lean > 0.0 else Face.BACK,
                 tilt_deg=(abs(lean), abs(lean)),
@@ -222,15 +258,15 @@ def _bottom_part(spec: BoxSpec, bottom: Bottom, common: _Common) -> SheetPart:
 
 def _lid_parts(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[SheetPart]:
     """Lid over the walls, and the frame under it that drops between them where asked for."""
-    overhang = table.length("overhang", 0.0)
-    radius = table.length("radius", 0.0)
+    overhang = table.length("overhang")
+    radius = table.length("radius")
     thickness = table.positive("thickness", common.thickness_mm)
     material = table.text("material", common.material)
-    frame = table.length("frame", 0.0)
-    clearance = table.length("clearance", 2.0)
+    frame = table.length("frame")
+    clearance = table.length("clearance")
     table.close()
     if not table.is_sound:
-        raise ShapeFaultError("lid", "the lid is at fault.", "Mend it first.")
+        raise FollowsError
     look = replace(common, thickness_mm=thickness, material=material)
     aft, fore, starboard, port = outside_rectangle(spec, spec.height_mm)
     rules = (CornerRule(treatment=Treatment.ROUND, size_mm=radius),) if radius else ()
@@ -240,7 +276,7 @@ def _lid_parts(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[Sheet
         aft, fore, starboard, port = inside_rectangle(spec, spec.height_mm)
         long, wide = fore - aft - 2 * clearance, port - starboard - 2 * clearance
         if min(long, wide) <= 2 * frame:
-            raise ShapeFaultError("lid", "the frame fills the lid.", "Make it narrower.")
+            raise ShapeFaultError("lid", "SHP-137")
         hole: tuple[Curve, ...] = tuple(
             move_curve(c, Pose(shift_mm=(frame, frame)))
             for c in rectangle(long - 2 * frame, wide - 2 * frame)
@@ -253,15 +289,13 @@ def _lid_parts(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[Sheet
 def _cleats(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[RailPart]:
     """Cleats round the inside of the walls at the top; those along run through."""
     section = table.lengths("section")
-    material = table.text("material", "")
-    below = table.length("below", 0.0)
+    material = table.text("material")
+    below = table.length("below")
     table.close()
-    if not table.is_sound or len(section) != 2 or min(section) <= 0.0:
-        raise ShapeFaultError(
-            "cleats",
-            "the cleats need a section.",
-            'Write cleats = { section = ["20 mm", "30 mm"] }.',
-        )
+    if not table.is_sound:
+        raise FollowsError
+    if len(section) != 2 or min(section) <= 0.0:
+        raise ShapeFaultError("cleats", "SHP-135")
     aft, fore, starboard, port = inside_rectangle(spec, spec.height_mm - below)
     rails = []
     for what, length in (
@@ -269,7 +303,7 @@ def _cleats(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[RailPart
         ("cross cleat", port - starboard - 2 * section[0]),
     ):
         if length <= SAME_LENGTH_MM:
-            raise ShapeFaultError("cleats", "the cleats fill the box.", "Make them thinner.")
+            raise ShapeFaultError("cleats", "SHP-138")
         rails.append(
             RailPart(
                 name=f"{common.name} {what}",
@@ -288,31 +322,32 @@ def _cleats(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[RailPart
 
 def _volume_note(spec: BoxSpec, foam_kg_m3: float | None, common: _Common) -> Finding:
     volume = inside_volume_m3(spec)
-    text = f"{volume * 1000.0:.1f} litres between the walls of one box"
+    litres = f"{volume * 1000.0:.1f}"
     if foam_kg_m3 is None:
-        return note("SHP-021", common.name, f"{text}.")
+        return note("SHP-021", common.name, litres=litres)
     bears = foam_buoyancy_kg(volume, foam_kg_m3)
     return note(
-        "SHP-021",
+        "SHP-023",
         common.name,
-        f"{text}; full of foam of {foam_kg_m3:g} kg/m3 it would bear {bears:.0f} kg in fresh "
-        f"water. {CAUTION}",
+        litres=litres,
+        density=foam_kg_m3,
+        bears=round(bears),
+        caution=CAUTION,
     )
 
 
 def _steep(walls: tuple[WallPanel, ...], common: _Common) -> list[Finding]:
     return [
-        _steep_warning(common.name, wall.wall, bevel)
+        _steep_warning(common, wall.wall, bevel)
         for wall in walls
         for bevel in wall.bevels
         if bevel.is_beyond_saw
     ]
 
 
-def _steep_warning(name: str, wall: Wall, bevel: Bevel) -> Finding:
+def _steep_warning(common: _Common, wall: Wall, bevel: Bevel) -> Finding:
     return warning(
         "SHP-020",
-        f"{name}, {wall} wall, {bevel.edge}",
-        f"the bevel of {bevel.tilt_deg:.1f} deg is beyond what saws tilt.",
-        "Leave the allowance on and plane it.",
+        f"{common.name}, {common.calls[wall]} wall, {common.edge(bevel.edge)}",
+        tilt=Angle(bevel.tilt_deg),
     )

@@ -21,14 +21,14 @@ def read_corner_rules(reader: ShapeReader) -> tuple[CornerRule, ...]:
     for table in reader.tables("corners"):
         rule = CornerRule(
             treatment=table.choice("cut", Treatment),
-            size_mm=table.length("size", 0.0),
+            size_mm=table.length("size"),
             which=(table.count("corner"),),
         )
         table.close()
         if table.is_sound:
             rules.append(rule)
         else:
-            reader.fault("corners", "SHP-002", "a corner rule is at fault.", "Mend it first.")
+            reader.spoil()
     return tuple(rules)
 
 
@@ -41,14 +41,14 @@ def read_notch(table: ShapeReader, outline: tuple[Curve, ...]) -> Notch | None:
     elif table.has("at"):
         along = table.length("at")
     else:
-        along = length / 2.0 + table.signed("off_middle", 0.0)
+        along = length / 2.0 + table.signed("off_middle")
     width = table.positive("width")
     notch = Notch(
         side=side,
         along_mm=along,
         width_mm=width,
         depth_mm=table.positive("depth", width / 2.0),
-        radius_mm=table.length("radius", 0.0),
+        radius_mm=table.length("radius"),
     )
     table.close()
     return notch if table.is_sound else None
@@ -56,7 +56,7 @@ def read_notch(table: ShapeReader, outline: tuple[Curve, ...]) -> Notch | None:
 
 def read_hole(table: ShapeReader, outline: tuple[Curve, ...]) -> Hole | None:
     """Read one hole; None if it has a fault."""
-    form = table.choice("form", HoleForm, HoleForm.ROUND)
+    form = table.choice("form", HoleForm)
     if form is HoleForm.ROUND:
         length = width = table.positive("diameter")
     else:
@@ -66,8 +66,8 @@ def read_hole(table: ShapeReader, outline: tuple[Curve, ...]) -> Hole | None:
         centre=_place(table, outline),
         length_mm=length,
         width_mm=width,
-        radius_mm=table.length("radius", 0.0),
-        turn_deg=table.number("turn", 0.0, -360.0, 360.0),
+        radius_mm=table.length("radius"),
+        turn_deg=table.number("turn", low=-360.0, high=360.0),
     )
     table.close()
     return hole if table.is_sound else None
@@ -83,11 +83,11 @@ def _place(table: ShapeReader, outline: tuple[Curve, ...]) -> Point:
     elif table.has("from_right"):
         x = right - table.length("from_right")
     else:
-        x = (left + right) / 2.0 + table.signed("off_centre", 0.0)
+        x = (left + right) / 2.0 + table.signed("off_centre")
     if table.has("from_bottom"):
         y = bottom + table.length("from_bottom")
     elif table.has("from_top"):
         y = top - table.length("from_top")
     else:
-        y = (bottom + top) / 2.0 + table.signed("off_middle", 0.0)
+        y = (bottom + top) / 2.0 + table.signed("off_middle")
     return (x, y)

@@ -14,7 +14,7 @@ def read_strap(reader: ShapeReader, known: Known) -> Drawn:
     """Strip along an ``edge`` of another part: ``of``, ``edge``, ``width``, ``inset``."""
     shape = known.shape(reader, "of")
     side = reader.choice("edge", BoxSide)
-    width, inset = reader.positive("width"), reader.length("inset", 0.0)
+    width, inset = reader.positive("width"), reader.length("inset")
     strip = strap_along(shape, side, width, FLATNESS_MM, inset)
     points = [(float(x), float(y)) for x, y in strip.exterior.coords[:-1]]
     return Drawn(
@@ -25,6 +25,6 @@ def read_strap(reader: ShapeReader, known: Known) -> Drawn:
 def read_doubler(reader: ShapeReader, known: Known) -> Drawn:
     """Ring around a hole of another part: ``of``, ``hole`` (numbered from 1), ``margin``."""
     shape = known.shape(reader, "of")
-    number = reader.count("hole", 1)
+    number = reader.count("hole")
     outline, hole = doubler_around(shape, number, reader.positive("margin"))
     return Drawn(outline=outline, holes=(hole,))

@@ -2,30 +2,21 @@
 
 from __future__ import annotations
 
-from nestcut.errors import Finding
+from dataclasses import replace
+
+from nestcut.facts import Length, Names
 from nestcut.shapes.bulkhead import HalfBreadths, bulkhead
+from nestcut.shapes.doubts import panel_doubts
 from nestcut.shapes.fairing import Manner
-from nestcut.shapes.fairness import Suspect, rank_misreadings
-from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.known import Drawn, Known, OffsetForm, read_offsets, warning
+from nestcut.shapes.faults import FollowsError, ShapeFaultError
+from nestcut.shapes.known import Drawn, Known, count_bare_in, warning
+from nestcut.shapes.offsets import Facing, OffsetTable
 from nestcut.shapes.plain import circle, ellipse, polygon, rectangle, taper, trapezoid
 from nestcut.shapes.read_cutouts import read_corner_rules
 from nestcut.shapes.reader import ShapeReader
+from nestcut.shapes.section import Plane, SectionWish, plane_through, section
+from nestcut.shapes.spaceline import SpaceLine
 from nestcut.shapes.stations import EdgeReadings, PanelReadings, panel_outline, station_marks
-
-_SLIPS_MM = (
-    (3.175, "1/8 in"),
-    (6.35, "1/4 in"),
-    (12.7, "1/2 in"),
-    (25.4, "1 in"),
-    (50.8, "2 in"),
-    (304.8, "1 ft"),
-    (10.0, "10 mm"),
-    (100.0, "100 mm"),
-)
-"""Amounts by which tables are usually misread (common practice, no source)."""
-_SLIP_SHARE = 0.2
-"""How near an error must be to a usual slip to be named after it. [-]"""
 
 
 def read_rectangle(reader: ShapeReader, known: Known) -> Drawn:
@@ -72,29 +63,32 @@ def read_ellipse(reader: ShapeReader, known: Known) -> Drawn:
 def read_bulkhead(reader: ShapeReader, known: Known) -> Drawn:
     """``heights``, ``half_breadths``, knuckles, camber, limber holes."""
     del known
-    form = reader.choice("written", OffsetForm, OffsetForm.LENGTHS)
+    count_bare_in(reader)
     spec = HalfBreadths(
-        heights_mm=read_offsets(reader, "heights", form),
-        half_breadths_mm=read_offsets(reader, "half_breadths", form),
+        heights_mm=reader.lengths("heights"),
+        half_breadths_mm=reader.lengths("half_breadths"),
         knuckle_heights_mm=reader.lengths("knuckles"),
-        manner=reader.choice("curve", Manner, Manner.STRAIGHT),
+        manner=reader.choice("curve", Manner),
         keel_height_mm=reader.length("keel_height") if reader.has("keel_height") else None,
-        camber_mm=reader.length("camber", 0.0),
+        camber_mm=reader.length("camber"),
         bite_heights_mm=reader.lengths("limber_at"),
-        bite_mm=reader.length("limber", 0.0),
-        keel_bite_mm=reader.length("keel_limber", 0.0),
+        bite_mm=reader.length("limber_diameter") / 2.0,
+        keel_bite_mm=reader.length("keel_limber_diameter") / 2.0,
     )
+    if not reader.is_sound:
+        raise FollowsError
     return Drawn(outline=bulkhead(spec))
 
 
 def read_panel(reader: ShapeReader, known: Known) -> Drawn:
-    """Stations, offsets of both edges, knuckles, station lines; suspects are pointed at."""
+    """Stations, offsets of both edges, knuckles, station lines; doubted readings are told."""
     del known
     panel = read_panel_readings(reader)
+    if not reader.is_sound:
+        raise FollowsError
     outline = panel_outline(panel)
-    suspects = rank_misreadings([("lower", panel.lower), ("upper", panel.upper)])
-    findings = tuple(_pointed_at(s) for s in suspects[:1] if s.is_clear)
-    return Drawn(outline=outline, marks=station_marks(panel), findings=findings)
+    doubts = panel_doubts(panel)
+    return Drawn(outline=outline, marks=station_marks(panel), findings=doubts)
 
 
 def read_panel_readings(reader: ShapeReader) -> PanelReadings:
@@ -105,21 +99,17 @@ def read_panel_readings(reader: ShapeReader) -> PanelReadings:
     ShapeFaultError
         If offsets don't match their stations.
     """
-    form = reader.choice("written", OffsetForm, OffsetForm.LENGTHS)
-    stations = reader.lengths("stations")
-    above = reader.lengths("upper_stations") if reader.has("upper_stations") else stations
-    below = reader.lengths("lower_stations") if reader.has("lower_stations") else stations
-    manner = reader.choice("curve", Manner, Manner.BATTEN)
-    upper = read_offsets(reader, "upper", form)
+    count_bare_in(reader)
+    stations = reader.signed_lengths("stations")
+    above = reader.signed_lengths("upper_stations") if reader.has("upper_stations") else stations
+    below = reader.signed_lengths("lower_stations") if reader.has("lower_stations") else stations
+    manner = reader.choice("curve", Manner)
+    upper = reader.signed_lengths("upper")
     is_curved = reader.has("lower")
-    lower = read_offsets(reader, "lower", form) if is_curved else (0.0,) * len(below)
+    lower = reader.signed_lengths("lower") if is_curved else (0.0,) * len(below)
     for name, places, offsets in (("lower", below, lower), ("upper", above, upper)):
         if len(places) != len(offsets):
-            raise ShapeFaultError(
-                name,
-                f"{len(offsets)} offsets for {len(places)} stations.",
-                "Give one offset for each station.",
-            )
+            raise ShapeFaultError(name, "SHP-141", number=len(offsets), stations=len(places))
     return PanelReadings(
         lower=EdgeReadings(
             stations_mm=below,
@@ -138,16 +128,63 @@ def read_panel_readings(reader: ShapeReader) -> PanelReadings:
     )
 
 
-def _pointed_at(suspect: Suspect) -> Finding:
-    """Warn about the reading most likely misread."""
-    size = abs(suspect.off_by_mm)
-    side = "more" if suspect.off_by_mm > 0 else "less"
-    near = [t for mm, t in _SLIPS_MM if abs(size - mm) <= _SLIP_SHARE * mm]
-    slip = f", near {near[0]}" if near else ""
-    return warning(
-        "SHP-010",
-        f"{suspect.edge} at {suspect.station_mm:g} mm",
-        f"the offset {suspect.reading_mm:g} mm lies about {size:.0f} mm{slip} {side} than a fair "
-        "curve through the others.",
-        "Read it again from the plans; if it's meant, mark the station as a knuckle.",
+def read_frame(reader: ShapeReader, known: Known) -> Drawn:
+    """Frame or bulkhead at a station, from the lines it passes."""
+    x = known.forward_mm(reader, "at") if reader.has("at") else reader.positive("at")
+    rake = reader.number("rake", low=-60.0, high=60.0)
+    lines, wish = _section_wish(reader, known)
+    return section(lines, Plane(forward_mm=x, rake_deg=rake), wish, "frame")
+
+
+def read_transom(reader: ShapeReader, known: Known) -> Drawn:
+    """Transom in its own plane, through the after ends of its lines."""
+    rake = reader.number("rake", low=-10.0, high=75.0) if reader.has("rake") else None
+    lines, wish = _section_wish(reader, known)
+    plane, off = plane_through([line.points[0] for line in lines], rake)
+    drawn = section(lines, plane, wish, "transom")
+    if rake is None and off > _FLAT_MM:
+        odd = warning("SHP-062", "transom", off=Length(off))
+        return replace(drawn, findings=(*drawn.findings, odd))
+    return drawn
+
+
+_FLAT_MM = 3.0
+"""After ends of lines further off one plane than this are told. [mm]"""
+
+
+def _section_wish(reader: ShapeReader, known: Known) -> tuple[list[SpaceLine], SectionWish]:
+    names = reader.texts("lines")
+    table = known.table
+    lines = [known.line_named(name, "lines") for name in names]
+    bites = reader.texts("limber_at")
+    for name in bites:
+        if name not in names:
+            raise ShapeFaultError("limber_at", "SHP-063", name=name, lines=Names(names))
+    planking = reader.lengths("planking")
+    if not reader.has("planking"):
+        planking = _usual_planking(table)
+    wish = SectionWish(
+        planking_mm=planking,
+        manner=reader.choice("curve", Manner),
+        camber_mm=reader.length("camber"),
+        width_mm=reader.positive("width") if reader.has("width") else None,
+        bites=frozenset(names.index(b) for b in bites),
+        bite_mm=reader.length("limber_diameter") / 2.0,
+        keel_bite_mm=reader.length("keel_limber_diameter") / 2.0,
     )
+    if not reader.is_sound:
+        raise FollowsError
+    if not lines:
+        raise ShapeFaultError("lines", "SHP-050")
+    return lines, wish
+
+
+def _usual_planking(table: OffsetTable | None) -> tuple[float, ...]:
+    """Planking that a table's offsets contain; asked where the table doesn't say."""
+    if table is None or table.facing is Facing.INSIDE:
+        return (0.0,)
+    if table.facing is None:
+        raise ShapeFaultError("lines", "SHP-064")
+    if not table.planking_mm:
+        raise ShapeFaultError("planking", "SHP-065")
+    return table.planking_mm

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from nestcut.facts import Length
 from nestcut.geometry.polygons import to_polygon
 from nestcut.model.joint import JointRule
 from nestcut.model.part import Hands, RailPart
@@ -25,16 +26,16 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
     section = _section(reader)
     rule = SlatRule(
         width_mm=section[1],
-        gap_mm=reader.length("gap", 0.0),
-        direction_deg=reader.number("direction", 0.0, -360.0, 360.0),
-        through_mm=reader.signed("through", 0.0),
-        middle=reader.choice("middle", Middle, Middle.SLAT),
-        clearance_mm=reader.length("clearance", 0.0),
-        ends=reader.choice("ends", Ends, Ends.ALONG_OUTLINE),
-        least_mm=reader.length("least", 0.0),
+        gap_mm=reader.length("gap"),
+        direction_deg=reader.number("direction", low=-360.0, high=360.0),
+        through_mm=reader.signed("through"),
+        middle=_middle(reader),
+        clearance_mm=reader.length("clearance"),
+        ends=reader.choice("ends", Ends),
+        least_mm=reader.length("least"),
     )
-    material = reader.text("material", "")
-    hands = reader.choice("hand", Hands, Hands.NONE)
+    material = reader.text("material")
+    hands = reader.choice("hand", Hands)
     joint = _joint(reader)
     shape = known.shape(reader, "over")
     if not reader.is_sound:
@@ -59,10 +60,15 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
     count = sum(r.count for r in rails)
     return EntryParts(
         rail_parts=rails,
-        findings=(
-            note("SHP-022", name, f"{count} slats, {total / 1000.0:.2f} m in all before kerf."),
-        ),
+        findings=(note("SHP-022", name, count=count, length=Length(total)),),
     )
+
+
+def _middle(reader: ShapeReader) -> Middle:
+    """What lies on the line they are set out from: a slat, where only the line is named."""
+    if reader.has("through") and not reader.has("middle"):
+        return Middle.SLAT
+    return reader.choice("middle", Middle)
 
 
 def read_cleats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
@@ -70,17 +76,17 @@ def read_cleats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryP
     name, section = reader.text("name"), _section(reader)
     shape = known.shape(reader, "of")
     run = edge_run(shape, reader.choice("edge", BoxSide), flatness_mm)
-    length = cleat_length_mm(run, reader.length("short", 0.0))
+    length = cleat_length_mm(run, reader.length("short"))
     return EntryParts(rail_parts=(_rail(reader, name, section, length),))
 
 
 def read_fillets(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
     """Three-sided blank along an edge of a part, to fill a corner with a cove of a radius."""
     name = reader.text("name")
-    legs = fillet_legs_mm(reader.positive("radius"), reader.number("corner", 90.0, 10.0, 170.0))
+    legs = fillet_legs_mm(reader.positive("radius"), reader.number("corner", low=10.0, high=170.0))
     shape = known.shape(reader, "of")
     run = edge_run(shape, reader.choice("edge", BoxSide), flatness_mm)
-    length = cleat_length_mm(run, reader.length("short", 0.0))
+    length = cleat_length_mm(run, reader.length("short"))
     return EntryParts(rail_parts=(_rail(reader, name, (legs, legs), length),))
 
 
@@ -89,31 +95,27 @@ def _rail(
 ) -> RailPart:
     return RailPart(
         name=name,
-        material=reader.text("material", ""),
+        material=reader.text("material"),
         thickness_mm=section[0],
         width_mm=section[1],
         length_mm=length_mm,
-        count=reader.count("count", 1),
-        hands=reader.choice("hand", Hands, Hands.NONE),
+        count=reader.count("count"),
+        hands=reader.choice("hand", Hands),
         joint=_joint(reader),
-        note=reader.text("note", ""),
+        note=reader.text("note"),
     )
 
 
 def _section(reader: ShapeReader) -> tuple[float, float]:
     section = reader.lengths("section")
     if len(section) != 2 or min(section) <= 0.0:
-        raise ShapeFaultError(
-            "section",
-            "a section is thickness and width.",
-            'Write for example section = ["20 mm", "45 mm"].',
-        )
+        raise ShapeFaultError("section", "SHP-142")
     return section[0], section[1]
 
 
 def _joint(reader: ShapeReader) -> JointRule | None:
     """Rails are joined only where the entry allows it."""
-    return JointRule(slope=_SOLID_SLOPE) if reader.text("joints", "none") == "allowed" else None
+    return JointRule(slope=_SOLID_SLOPE) if reader.text("joints") == "allowed" else None
 
 
 def _to_hundredths(angles: tuple[float, float]) -> tuple[float, float]:

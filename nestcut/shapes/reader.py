@@ -11,7 +11,9 @@ from collections.abc import Sequence
 from enum import StrEnum
 from typing import Protocol, TypeVar
 
+from nestcut.facts import Value
 from nestcut.model.curves import Point
+from nestcut.units import Unit
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -29,8 +31,23 @@ class ShapeReader(Protocol):
     def has(self, key: str) -> bool:
         """Whether the key was written."""
 
-    def fault(self, key: str, code: str, message: str, remedy: str) -> None:
-        """Record a fault of ``key``."""
+    def told(self, key: str, code: str, **values: Value) -> None:
+        """Record a fault of ``key`` by its code and values."""
+
+    def spoil(self) -> None:
+        """Make the table useless without telling why: that is told elsewhere."""
+
+    def count_in(self, unit: Unit | None) -> None:
+        """Take bare numbers of this table in a unit; None refuses them."""
+
+    def plain(self, key: str) -> tuple[object, ...]:
+        """Values of a list as they are written; a single value counts as a list of one."""
+
+    def read_length(self, key: str, value: object) -> float:
+        """Read one value as a length of at least 0. [mm]"""
+
+    def read_signed(self, key: str, value: object) -> float:
+        """Read one value as a length with a sign. [mm]"""
 
     def text(self, key: str, default: str = ...) -> str:
         """Text."""
@@ -65,8 +82,8 @@ class ShapeReader(Protocol):
     def points(self, key: str) -> tuple[Point, ...]:
         """List of points; empty where absent. [mm]"""
 
-    def offsets(self, key: str) -> tuple[float, ...]:
-        """List of readings in feet-inches-eighths; empty where absent. [mm]"""
+    def signed_lengths(self, key: str) -> tuple[float, ...]:
+        """List of lengths that may be negative; empty where absent. [mm]"""
 
     def tables(self, key: str) -> Sequence[ShapeReader]:
         """List of sub-tables; empty where absent."""

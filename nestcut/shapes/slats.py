@@ -36,6 +36,8 @@ class Ends(StrEnum):
 class Middle(StrEnum):
     """What lies on the line that slats are set out from."""
 
+    EVEN = "even"
+    """As much is left at both edges; a slat or a gap lies in the middle, whichever leaves less."""
     SLAT = "slat"
     GAP = "gap"
     EDGE = "edge"
@@ -103,9 +105,7 @@ def lay_slats(outline: Polygon, rule: SlatRule) -> tuple[Slat, ...]:
     clear = shrunk(turned, rule.clearance_mm) if rule.clearance_mm > 0.0 else (turned,)
     slats = [s for room in clear for s in _in_room(room, rule)]
     if not slats:
-        raise ShapeFaultError(
-            "width", "not one slat fits inside the outline.", "Check width, clearance and outline."
-        )
+        raise ShapeFaultError("width", "SHP-143")
     return tuple(sorted(slats, key=lambda s: (round(s.lower_mm, 6), s.corners[0][0])))
 
 
@@ -113,14 +113,8 @@ def _in_room(room: Polygon, rule: SlatRule) -> list[Slat]:
     left, bottom, right, top = room.bounds
     pitch = rule.width_mm + rule.gap_mm
     if (top - bottom) / pitch > _MOST_ROWS:
-        raise ShapeFaultError(
-            "section", "more than 1000 rows of slats.", "Check the slat's width and its unit."
-        )
-    first = {
-        Middle.SLAT: rule.through_mm - rule.width_mm / 2.0,
-        Middle.GAP: rule.through_mm + rule.gap_mm / 2.0,
-        Middle.EDGE: rule.through_mm,
-    }[rule.middle]
+        raise ShapeFaultError("section", "SHP-144")
+    first = _first_mm(rule, bottom, top)
     start = math.ceil((bottom - first - SAME_LENGTH_MM) / pitch)
     stop = math.floor((top - rule.width_mm - first + SAME_LENGTH_MM) / pitch)
     slats: list[Slat] = []
@@ -131,6 +125,21 @@ def _in_room(room: Polygon, rule: SlatRule) -> list[Slat]:
             if slat is not None and slat.length_mm >= rule.least_mm:
                 slats.append(slat)
     return slats
+
+
+def _first_mm(rule: SlatRule, bottom: float, top: float) -> float:
+    """Lower edge of a slat that the others are set out from. [mm]"""
+    match rule.middle:
+        case Middle.EVEN:
+            pitch = rule.width_mm + rule.gap_mm
+            number = math.floor((top - bottom + rule.gap_mm + SAME_LENGTH_MM) / pitch)
+            return (bottom + top - number * pitch + rule.gap_mm) / 2.0
+        case Middle.SLAT:
+            return rule.through_mm - rule.width_mm / 2.0
+        case Middle.GAP:
+            return rule.through_mm + rule.gap_mm / 2.0
+        case Middle.EDGE:
+            return rule.through_mm
 
 
 def _cores(

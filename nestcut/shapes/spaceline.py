@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from nestcut.facts import Length
 from nestcut.model.curves import Point, Spline
 from nestcut.shapes.fairing import spline_slopes
 from nestcut.shapes.faults import ShapeFaultError
@@ -119,9 +120,7 @@ class SpaceLine:
         if len(hits) and (not len(changes) or hits[0] <= changes[0]):
             return float(at[hits[0]])
         if not len(changes):
-            raise ShapeFaultError(
-                "stations", f"the line doesn't reach {value:g} mm.", "Check the station."
-            )
+            raise ShapeFaultError("stations", "SHP-147", at=Length(value))
         low, high = float(at[changes[0]]), float(at[changes[0] + 1])
         rises = off[changes[0]] < 0.0
         for _ in range(80):
@@ -140,12 +139,10 @@ def through(points: Floats, knuckles: tuple[int, ...] = ()) -> SpaceLine:
         If there are fewer than two points or two in a row coincide.
     """
     if len(points) and float(np.ptp(points, axis=0).max()) > _LONGEST_MM:
-        raise ShapeFaultError("stations", "the line is longer than 100 m.", "Check the unit.")
+        raise ShapeFaultError("stations", "SHP-145")
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
     if len(points) < 2 or np.any(steps <= SAME_POINT_MM):
-        raise ShapeFaultError(
-            "stations", "two points in a row coincide, or there is but one.", "Check the table."
-        )
+        raise ShapeFaultError("stations", "SHP-146")
     t = np.concatenate([[0.0], np.cumsum(steps)])
     leave, arrive = np.empty((len(steps), points.shape[1])), np.empty((len(steps), points.shape[1]))
     for a, b in pairwise((0, *sorted(knuckles), len(points) - 1)):
@@ -153,6 +150,19 @@ def through(points: Floats, knuckles: tuple[int, ...] = ()) -> SpaceLine:
             slopes = spline_slopes(t[a : b + 1], points[a : b + 1, k])
             leave[a:b, k], arrive[a:b, k] = slopes[:-1], slopes[1:]
     return SpaceLine(t=t, points=points, leave=leave, arrive=arrive, knuckles=tuple(knuckles))
+
+
+def piece_of(line: SpaceLine, start: float, stop: float) -> SpaceLine:
+    """The stretch of a line between two parameters; exact, since its pieces are cubics."""
+    if start <= 0.0 and stop >= line.end:
+        return line
+    inner = [i for i in range(1, len(line.t) - 1) if start < line.t[i] < stop]
+    t = np.array([start, *(line.t[i] for i in inner), stop])
+    points, speed = line.at(t), line.direction(t)
+    before = line.direction(np.nextafter(t, -np.inf))
+    leave, arrive = speed[:-1], before[1:]
+    sharp = tuple(k for k, i in enumerate(inner, start=1) if i in line.knuckles)
+    return SpaceLine(t=t - start, points=points, leave=leave, arrive=arrive, knuckles=sharp)
 
 
 def plane_splines(line: SpaceLine) -> tuple[Spline, ...]:

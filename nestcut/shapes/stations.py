@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from nestcut.facts import Length
 from nestcut.geometry.curves import end_point, evaluate, start_point
 from nestcut.geometry.pose import reverse_curve
 from nestcut.model.curves import Curve, Line, Point
@@ -62,9 +63,7 @@ def panel_outline(panel: PanelReadings) -> tuple[Curve, ...]:
     for name, edge in (("lower", panel.lower), ("upper", panel.upper)):
         if len(edge.stations_mm) != len(edge.offsets_mm):
             raise ShapeFaultError(
-                name,
-                f"{len(edge.offsets_mm)} offsets for {len(edge.stations_mm)} stations.",
-                "Give one offset for each station.",
+                name, "SHP-141", number=len(edge.offsets_mm), stations=len(edge.stations_mm)
             )
     lower, upper = panel.lower.points, panel.upper.points
     below = fair_curve(lower, panel.lower.knuckles_mm, panel.lower.manner)
@@ -87,9 +86,7 @@ def station_marks(panel: PanelReadings) -> tuple[Mark, ...]:
     for x, name in zip(panel.mark_at_mm, names, strict=False):
         ends = (_height_at(below, x), _height_at(above, x))
         if ends[0] is None or ends[1] is None:
-            raise ShapeFaultError(
-                "mark_at", f"the panel doesn't reach to {x:g} mm.", "Check the mark's distance."
-            )
+            raise ShapeFaultError("mark_at", "SHP-148", at=Length(x))
         if abs(ends[1] - ends[0]) > SAME_LENGTH_MM:
             line = Line((x, ends[0]), (x, ends[1]))
             marks.append(Mark((line.start, line.end), (line,), name))

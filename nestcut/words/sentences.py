@@ -7,11 +7,16 @@ from dataclasses import dataclass
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact, Value, Values
-from nestcut.words import shed, sheets
+from nestcut.words import jobfile, shapes, shed, sheets
 from nestcut.words.sentence import Sentence
 from nestcut.words.speech import Speech
 
-SENTENCES: Mapping[str, Sentence] = {**sheets.SENTENCES, **shed.SENTENCES}
+SENTENCES: Mapping[str, Sentence] = {
+    **jobfile.SENTENCES,
+    **shapes.SENTENCES,
+    **shed.SENTENCES,
+    **sheets.SENTENCES,
+}
 """Every code's sentence and remedy."""
 
 

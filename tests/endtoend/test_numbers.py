@@ -13,6 +13,7 @@ from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import DrawnOutline, OutlineRef
 from nestcut.geometry.rings import shape_area_mm2
 from nestcut.intake.job import understand_job
+from nestcut.words import Speech, finding_line
 
 PARTS = Path(__file__).parents[2] / "parts"
 
@@ -140,7 +141,7 @@ def test_faults_of_numbers_are_all_told(tmp_path: Path) -> None:
     text = text.replace('name = "floor cleat"', 'name = "gunwale"').replace("short =", "shrot =")
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     found = understand_job(tmp_path / "job.toml")
-    told = "\n".join(str(f) for f in found.findings)
+    told = "\n".join(finding_line(f, Speech()) for f in found.findings)
 
     assert not found.is_usable
     assert "part[1].shape.lower: there is no line 'chime'" in told

@@ -10,11 +10,12 @@ from pathlib import Path
 import pytest
 
 from nestcut.jobfile.book import FindingBook
-from nestcut.jobfile.columns import with_columns
+from nestcut.jobfile.columns import csv_rows, with_columns
 from nestcut.jobfile.tables import Table
 from nestcut.shapes.build import Kind, build_shape
 from nestcut.shapes.entries import SHAPE_ENTRIES, build_entry
 from nestcut.shapes.known import Known
+from nestcut.shapes.offsets import OffsetTable, grid_of_text, read_offset_table
 from nestcut.shapes.read_lines import build_line
 from nestcut.units import Unit
 
@@ -26,18 +27,38 @@ BLOCKS = [
 BOOK = FindingBook("NUMBERS.md")
 
 
-def readings(data: dict[str, object]) -> Table:
-    return Table(data, "example", BOOK, Unit.MM)
+def readings(data: dict[str, object], path: str = "part[1].shape") -> Table:
+    return Table(data, path, BOOK, Unit.MM)
+
+
+def table() -> OffsetTable:
+    """Table of offsets of the guide."""
+    [data] = [b["offsets"] for b in BLOCKS if "offsets" in b]
+    read = read_offset_table(readings(data, "offsets"), grid_of_text(data["table"]))
+    assert read is not None, BOOK.findings
+    return read
 
 
 def known() -> Known:
     """Lines of the guide, and the hatch panel that it refers to."""
-    lines = [build_line(readings(t)) for b in BLOCKS for t in b.get("line", [])]
+    built = [
+        build_line(readings(t, "line[1]"))
+        for b in BLOCKS
+        if "kind" not in b
+        for t in b.get("line", [])
+    ]
+    lines = {x.name: x.line for x in built if x is not None}
     panel = build_shape(
         readings({"kind": "rectangle", "length": 900, "width": 500, "holes": [{"diameter": 200}]})
     )
     assert panel is not None
-    return Known(lines=dict(x for x in lines if x), shapes={"hatch panel": panel.shape})
+    return Known(lines=lines, shapes={"hatch panel": panel.shape})
+
+
+def known_of_table() -> Known:
+    """Lines of the guide's table of offsets."""
+    offsets = table()
+    return Known(lines={name: offsets.line(name) for name in offsets.line_names}, table=offsets)
 
 
 @pytest.mark.parametrize("block", BLOCKS, ids=[next(iter(b)) for b in BLOCKS])
@@ -45,12 +66,16 @@ def test_example_is_built(block: dict[str, object]) -> None:
     """No example has a fault."""
     BOOK.findings.clear()
     if "kind" in block:
-        assert build_shape(readings(block), known=known()) is not None, BOOK.findings
-    for entry in SHAPE_ENTRIES:
+        of_table = block["kind"] in {"frame", "transom", "bottom", "deck"}
+        names = known_of_table() if of_table else known()
+        assert build_shape(readings(block), known=names) is not None, BOOK.findings
+    for entry in SHAPE_ENTRIES if "kind" not in block else ():
         tables = block.get(entry, [])
         assert isinstance(tables, list)
-        for table in tables:
-            assert build_entry(entry, readings(table), known=known()) is not None, BOOK.findings
+        for row in tables:
+            assert build_entry(entry, readings(row, f"{entry}[1]"), known=known()) is not None, (
+                BOOK.findings
+            )
     assert not BOOK.findings
 
 
@@ -58,10 +83,12 @@ def test_csv_example_is_read() -> None:
     """The indented table at the end gives a panel."""
     rows = re.findall(r"^    (stations.*(?:\n    .*)+)", GUIDE, re.MULTILINE)[-1]
     text = "\n".join(line.strip() for line in rows.splitlines())
-    table = readings({"kind": "panel", "written": "feet-inches-eighths", "readings": "side.csv"})
+    panel = readings({"kind": "panel", "readings": "side.csv"})
     BOOK.findings.clear()
 
-    assert build_shape(with_columns(table, "readings", text.encode())) is not None, BOOK.findings
+    assert (
+        build_shape(with_columns(panel, "readings", [row for _, row in csv_rows(text)])) is not None
+    ), BOOK.findings
 
 
 def test_every_kind_and_entry_is_explained() -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from nestcut.cli.locate import Spot, spot_of
+from nestcut.cli.locate import spot_of
 
 JOB = """[job]
 name = "boat"
@@ -52,7 +52,41 @@ def test_lines_and_names(where: str, line: int, name: str, tmp_path: Path) -> No
     path = tmp_path / "boat.toml"
     path.write_text(JOB, encoding="utf-8")
 
-    assert spot_of(where, path) == Spot(line, name)
+    spot = spot_of(where, path)
+    assert spot is not None
+    assert (spot.line, spot.name) == (line, name)
+
+
+@pytest.mark.parametrize(
+    ("where", "pointed"),
+    [
+        ("saw.kerf", "-2"),
+        ("part[1].joint.kind", '""'),
+        ("part[2].shape.length", '"1 m"'),
+        ("part[2]", "[[ part ]]   # another"),
+    ],
+)
+def test_the_value_is_pointed_at(where: str, pointed: str, tmp_path: Path) -> None:
+    path = tmp_path / "boat.toml"
+    path.write_text(JOB, encoding="utf-8")
+    spot = spot_of(where, path)
+
+    assert spot is not None
+    assert spot.text[spot.column - 1 : spot.column - 1 + spot.width] == pointed
+
+
+def test_an_item_of_a_list_and_a_row_of_a_table_are_pointed_at(tmp_path: Path) -> None:
+    path = tmp_path / "boat.toml"
+    path.write_text(
+        "[offsets]\ntable = '''\nstation | 1\nat | 2\n'''\n[[line]]\nheights = [1, \"2 in\", 3]\n",
+        encoding="utf-8",
+    )
+    item, row = spot_of("line[1].heights[1]", path), spot_of("offsets.table[3]", path)
+
+    assert item is not None
+    assert item.text[item.column - 1 : item.column - 1 + item.width] == '"2 in"'
+    assert row is not None
+    assert (row.line, row.text) == (4, "at | 2")
 
 
 @pytest.mark.parametrize("where", ["part[3].name", "board[1]", "sheet", "", "???"])

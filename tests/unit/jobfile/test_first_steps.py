@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from nestcut.errors import Severity
 from nestcut.jobfile.match import fill_material
 from nestcut.jobfile.read import parse_job_text
 from nestcut.units import Unit
+from nestcut.words import Speech, tell
 from tests.unit.jobfile.test_read import GOOD, codes, read
 
 
@@ -46,15 +49,18 @@ def test_an_unanswered_question_asks_once_more() -> None:
 
 def test_nothing_to_cut_from_is_told_where_a_stock_is_used_up() -> None:
     job = read(GOOD.replace("price = 58.5", "count = 0"))
-    found = fill_material(job.parts[0], job.sheets, job.boards)
-    assert getattr(found, "code", "") == "JOB-023"
-    assert "'6 mm ply' has count = 0" in str(found)
-    assert fill_material(job.parts[0], read(GOOD).sheets, ()) == "ply"
+    found = fill_material(job.parts[0], job)
+    assert not isinstance(found, str)
+    assert found.code == "JOB-023"
+    assert "'6 mm ply' has count = 0" in tell(found, Speech()).message
+    assert fill_material(job.parts[0], read(GOOD)) == "ply"
 
 
 def test_no_stock_at_all_says_what_to_add() -> None:
     job = read(GOOD)
-    assert "Add a [[sheet]] of 6 mm." in str(fill_material(job.parts[0], (), ()))
+    found = fill_material(job.parts[0], replace(job, sheets=()))
+    assert not isinstance(found, str)
+    assert tell(found, Speech()).remedy == "Add a [[sheet]] of it."
 
 
 def test_a_kerf_of_nothing_is_a_warning() -> None:
@@ -82,9 +88,9 @@ def test_a_number_for_a_name_and_other_files_are_told_kindly() -> None:
     assert "5 stands where words in quotes are expected" in finding.message
     assert finding.remedy == 'Write for example name = "side".'
     [binary] = parse_job_text(b"\xff\xfe\x00", "job.toml").findings
-    assert "no text file" in binary.message
+    assert "no text file" in tell(binary, Speech()).message
     [drawing] = parse_job_text(b"  0\nSECTION\n", "boat.dxf").findings
-    assert "a drawing" in drawing.message
+    assert "a drawing" in tell(drawing, Speech()).message
 
 
 def test_a_thickness_may_be_said_once_for_all_parts() -> None:

@@ -103,8 +103,9 @@ def test_all_faults_are_reported_together_with_their_key_paths() -> None:
 
 def test_a_file_that_is_no_toml_says_where() -> None:
     """Syntax faults name the line; bytes that are no text are told."""
-    assert "line 2" in read("[job]\nname = \nx = 1").findings[0].message
-    assert parse_job_text(b"\xff\xfe\x00", "job.toml").findings[0].code == "JOB-002"
+    [found] = read("[job]\nname = \nx = 1").findings
+    assert (found.code, found.line, found.column) == ("JOB-049", 2, 8)
+    assert parse_job_text(b"\xff\xfe\x00", "job.toml").findings[0].code == "JOB-052"
 
 
 def test_grain_and_turning_must_agree() -> None:
@@ -180,8 +181,8 @@ def test_marking_has_its_faults() -> None:
 
     assert told == {
         ("JOB-008", "marking.written"),
-        ("JOB-007", "marking.stations"),
-        ("JOB-007", "marking.within"),
+        ("JOB-055", "marking.stations"),
+        ("JOB-055", "marking.within"),
         ("JOB-003", "marking.spread"),
     }
 

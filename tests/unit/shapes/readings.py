@@ -14,12 +14,18 @@ from nestcut.shapes.known import NOTHING_KNOWN, EntryParts, Known
 from nestcut.shapes.read_lines import build_line
 from nestcut.shapes.spaceline import SpaceLine
 from nestcut.units import Unit
+from nestcut.words import Speech, tell
 
 
-def table(text: str, bare: Unit | None = Unit.MM) -> Table:
+def table(text: str, bare: Unit | None = Unit.MM, path: str = "part[1].shape") -> Table:
     """Table from TOML text; bare numbers are mm."""
     data = tomllib.loads(text, parse_float=Decimal)
-    return Table(data, "part[1].shape", FindingBook("test.toml"), bare)
+    return Table(data, path, FindingBook("test.toml"), bare)
+
+
+def told(readings: Table) -> list[str]:
+    """Key paths and messages of all that was found wrong."""
+    return [f"{f.where}: {tell(f, Speech()).message}" for f in readings.book.findings]
 
 
 def shape(text: str, known: Known = NOTHING_KNOWN) -> Shape:
@@ -36,12 +42,12 @@ def faults(text: str, known: Known = NOTHING_KNOWN) -> list[str]:
     readings = table(text)
     assert build_shape(readings, known=known) is None
     assert readings.book.findings
-    return [f"{f.where}: {f.message}" for f in readings.book.findings]
+    return told(readings)
 
 
 def entry(kind: str, text: str, known: Known = NOTHING_KNOWN) -> EntryParts:
     """Parts of one entry; fails with the findings if there are any faults."""
-    readings = table(text)
+    readings = table(text, path=f"{kind}[1]")
     built = build_entry(kind, readings, known=known)
     assert built is not None, [str(f) for f in readings.book.findings]
     assert not readings.book.findings
@@ -50,15 +56,15 @@ def entry(kind: str, text: str, known: Known = NOTHING_KNOWN) -> EntryParts:
 
 def entry_faults(kind: str, text: str, known: Known = NOTHING_KNOWN) -> list[str]:
     """Faults of an entry that must not give parts."""
-    readings = table(text)
+    readings = table(text, path=f"{kind}[1]")
     assert build_entry(kind, readings, known=known) is None
     assert readings.book.findings
-    return [f"{f.where}: {f.message}" for f in readings.book.findings]
+    return told(readings)
 
 
 def line(text: str) -> tuple[str, SpaceLine]:
     """Named line from TOML text."""
-    readings = table(text)
+    readings = table(text, path="line[1]")
     built = build_line(readings)
     assert built is not None, [str(f) for f in readings.book.findings]
-    return built
+    return built.name, built.line

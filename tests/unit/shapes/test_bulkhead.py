@@ -28,7 +28,10 @@ def test_vee_bottom_adds_a_triangle() -> None:
 
 def test_limber_holes_are_sectors_about_their_corners() -> None:
     """Each limber hole takes the sector of its corner's inner angle."""
-    part = shape(PLAIN + "keel_height = 40\nlimber_at = [100]\nlimber = 20\nkeel_limber = 25")
+    part = shape(
+        PLAIN
+        + "keel_height = 40\nlimber_at = [100]\nlimber_diameter = 40\nkeel_limber_diameter = 50"
+    )
     rise, lean = math.atan2(60, 400), math.atan2(100, 200)
     chine = math.pi / 2 + rise + lean
     keel = math.pi - 2 * rise
@@ -40,7 +43,7 @@ def test_limber_holes_are_sectors_about_their_corners() -> None:
 
 def test_keel_limber_in_a_flat_bottom_is_half_a_circle() -> None:
     """A bite in the middle of a straight edge."""
-    part = shape(PLAIN + "keel_limber = 25")
+    part = shape(PLAIN + "keel_limber_diameter = 50")
 
     assert shape_area_mm2(part) == pytest.approx(390000 - math.pi * 25**2 / 2)
 

@@ -72,5 +72,5 @@ def test_knuckle_breaks_the_curve() -> None:
     curves = fair_curve(points, knuckles=(2100.0,))
 
     assert [type(c) for c in curves] == [Spline, Line]
-    with pytest.raises(ShapeFaultError, match="no reading at the knuckle 2000"):
+    with pytest.raises(ShapeFaultError, match=r"SHP-127.*2000"):
         fair_curve(points, knuckles=(2000.0,))

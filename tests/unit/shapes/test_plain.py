@@ -150,7 +150,7 @@ FAULTS = [
     ),
     pytest.param(
         'kind = "circle"\ndiameter = 100\nnotches = [{ edge = "top", width = 9 }]',
-        "no straight edge",
+        "no edge faces",
         id="notch in a circle",
     ),
     pytest.param('kind = "rectangel"\nlength = 1\nwidth = 1', "kind", id="misspelt kind"),

@@ -15,7 +15,8 @@ from nestcut.shapes.entries import SHAPE_ENTRIES
 from nestcut.shapes.known import Known
 from nestcut.shapes.read_lines import build_line, rail_length_mm
 from nestcut.units import Unit
-from tests.unit.shapes.readings import entry, entry_faults, faults, line, shape, table
+from nestcut.words import Speech, tell
+from tests.unit.shapes.readings import entry, entry_faults, faults, line, shape, table, told
 
 SHEER = """
 name = "sheer"
@@ -62,7 +63,7 @@ def test_rail_along_nothing() -> None:
     """An unknown line, or a stretch that ends before it begins."""
     readings = table('line = "shear"')
     assert rail_length_mm(readings, LINES) is None
-    assert "Choose from: chine, keel, sheer." in readings.book.findings[0].remedy
+    assert "Choose from: chine, keel, sheer." in tell(readings.book.findings[0], Speech()).remedy
     readings = table('line = "sheer"\nfrom = 2700\nto = 900')
     assert rail_length_mm(readings, LINES) is None
 
@@ -85,10 +86,10 @@ def test_line_faults() -> None:
     """Counts that don't match, a knuckle that is no station."""
     readings = table('name = "sheer"\nstations = [0, 900]\nheights = [1]')
     assert build_line(readings) is None
-    assert "2 stations, 0 half-breadths, 1 heights" in readings.book.findings[0].message
+    assert "2 stations, 0 half-breadths, 1 height" in told(readings)[0]
     readings = table(KEEL + "knuckles = [1000]")
     assert build_line(readings) is None
-    assert "no reading at the knuckle" in readings.book.findings[0].message
+    assert "no reading at the knuckle" in told(readings)[0]
 
 
 def test_knuckled_line_keeps_its_corner() -> None:
@@ -162,8 +163,10 @@ def test_misread_offset_is_pointed_at() -> None:
     assert built is not None
     (found,) = built.findings
 
-    assert found.where == "part[1].shape.upper at 1800 mm"
-    assert "near 1/2 in more" in found.message
+    assert found.where == "part[1].shape.upper[6]"
+    assert (
+        "430 mm lies 12.7 mm above a fair line; 417 mm would lie" in tell(found, Speech()).message
+    )
     assert not found.is_blocking
 
 
@@ -188,7 +191,7 @@ def test_strap_along_an_edge_of_a_named_part() -> None:
 
 def test_unknown_part_is_refused() -> None:
     """Parts that are referred to come first."""
-    assert "no part 'lid' was read" in faults('kind = "doubler"\nof = "lid"\nmargin = 4', FLOOR)[0]
+    assert "there is no part 'lid'" in faults('kind = "doubler"\nof = "lid"\nmargin = 4', FLOOR)[0]
 
 
 # -- entries --
@@ -211,16 +214,16 @@ def test_box_gives_its_walls() -> None:
     built = entry("tapered_box", BOX + "foam = 32")
     names = [p.name for p in built.sheet_parts]
 
-    assert names == [f"seat box {w} wall" for w in ("fore", "port", "aft", "starboard")]
+    assert names == [f"seat box {w} wall" for w in ("fore", "inboard", "aft", "outboard")]
     assert {(p.hands, p.drawn) for p in built.sheet_parts} == {(Hands.PAIR, Hand.STARBOARD)}
     first = built.sheet_parts[0].edge_bevels[0]
     assert (first.name, first.larger) == ("bottom edge", Face.BACK)
     assert first.tilt_deg == pytest.approx((10.0, 10.0))
     (line,) = first.lines
     assert line[0][1] == line[1][1] == 0.0
-    (told,) = built.findings
-    assert "litres" in told.message
-    assert "local rules" in told.message
+    (note,) = built.findings
+    assert "litres" in tell(note, Speech()).message
+    assert "local rules" in tell(note, Speech()).message
 
 
 def test_box_with_everything() -> None:
@@ -249,7 +252,7 @@ def test_box_with_everything() -> None:
 def test_box_faults() -> None:
     """All met in one go, with their places."""
     found = entry_faults("tapered_box", 'name = "box"\nlength = 0\nwidth = 5\nslopes = { foe = 1 }')
-    assert any(f.startswith("part[1].shape.length:") for f in found)
+    assert any(f.startswith("tapered_box[1].length:") for f in found)
     assert any("unknown key 'foe'" in f for f in found)
 
 

@@ -1,0 +1,125 @@
+"""Keys of what the yard sells and what lies in the shed."""
+
+from nestcut.jobfile.schema.records import TableSchema, What, may, need, sub
+from nestcut.model.stock import GoodFaces, SheetGrain
+
+TABLES = (
+    TableSchema(
+        "sheet",
+        "[[sheet]]",
+        "Sheets of one kind.",
+        (
+            need("name", What.TEXT, "What you call it.", '"6 mm ply"'),
+            need("material", What.TEXT, "What it is; parts may ask for it.", '"ply"'),
+            need("thickness", What.LENGTH, "As parts name it.", '"1/4in"'),
+            need(
+                "length",
+                What.LENGTH,
+                "Along the face grain (smallest measured). A sheet written shorter than wide is asked about.",
+                '"8ft"',
+            ),
+            need("width", What.LENGTH, "Across the face grain.", '"4ft"'),
+            may(
+                "grain",
+                What.CHOICE,
+                "Which way the face grain runs on the sheet as written.",
+                "along",
+                choices=SheetGrain,
+            ),
+            may("price", What.PRICE, "Price each.", example="41.00"),
+            may("count", What.MIXED, 'How many are to hand, or "buy".', "buy", "2"),
+            may(
+                "measured_thickness",
+                What.LENGTH,
+                "Where a caliper says otherwise: slots and bevels follow it.",
+                example='"5.6 mm"',
+            ),
+            may("trim", What.LENGTH, "Strip along all edges that isn't used.", "0 mm", '"5 mm"'),
+            may(
+                "good_faces",
+                What.CHOICE,
+                "How many faces may be seen in the boat.",
+                "one",
+                choices=GoodFaces,
+            ),
+            may("saw", What.TEXT, "Name of the saw that it is cut with.", "", '"jigsaw"'),
+            may(
+                "outline",
+                What.POINTS,
+                "Real corners of an offcut, from the marking-out corner, in order.",
+                example='[["0in", "0in"], ["40in", "0in"], ["30in", "24in"], ["0in", "24in"]]',
+            ),
+            sub("keep_out", What.TABLES, "Knots, stains, holes: nothing is cut there.", "keep_out"),
+            may(
+                "joined",
+                What.COUNT,
+                "So many sheets are scarfed end to end before marking out.",
+                "1",
+            ),
+            may("joined_slope", What.SLOPE, "Slope of these scarfs.", "8:1"),
+        ),
+    ),
+    TableSchema(
+        "keep_out",
+        "keep_out = [{ ... }] of a [[sheet]]",
+        "An area on the sheet, by opposite corners or by its points.",
+        (
+            may("from", What.POINT, "One corner.", example='["2ft", "6in"]'),
+            may("to", What.POINT, "The opposite one.", example='["2ft 4in", "10in"]'),
+            may("points", What.POINTS, "Its corners in order, where it is no rectangle."),
+            may("why", What.TEXT, "Printed on it.", "", '"stain"'),
+        ),
+    ),
+    TableSchema(
+        "board",
+        "[[board]]",
+        "Boards of one section, in one or more lengths.",
+        (
+            need("name", What.TEXT, "What you call it.", '"1x6 spruce"'),
+            need("material", What.TEXT, "What it is; rails may ask for it.", '"spruce"'),
+            need(
+                "thickness",
+                What.LENGTH,
+                "Real thickness: a 1 in board dressed is 3/4 in.",
+                '"3/4in"',
+            ),
+            need("width", What.LENGTH, "Real width.", '"5-1/2in"'),
+            sub(
+                "lengths",
+                What.TABLES,
+                "What can be had.",
+                "board_length",
+                '[{ length = "8ft", price = 10.40 }]',
+            ),
+            may("end_trim", What.LENGTH, "Cut off both ends.", "0 mm", '"1/2in"'),
+            may("edge_trim", What.LENGTH, "Planed off both edges.", "0 mm"),
+            may("saw", What.TEXT, "Name of the saw that it is cut with.", ""),
+        ),
+    ),
+    TableSchema(
+        "board_length",
+        "lengths = [{ ... }] of a [[board]]",
+        "One length.",
+        (
+            need("length", What.LENGTH, "How long it is.", '"12ft"'),
+            may("price", What.PRICE, "Price each.", example="16.90"),
+            may("count", What.MIXED, 'How many are to hand, or "buy".', "buy", "1"),
+            sub(
+                "defects",
+                What.TABLES,
+                "Stretches that no piece may contain, of a board to hand.",
+                "defect",
+            ),
+        ),
+    ),
+    TableSchema(
+        "defect",
+        "defects = [{ ... }] of a board to hand",
+        "A knot or a check, measured from the board's marked end.",
+        (
+            need("from", What.LENGTH, "Where it begins.", '"3ft"'),
+            need("to", What.LENGTH, "Where it ends.", '"3ft 4in"'),
+            may("why", What.TEXT, "Printed on it.", "defect", '"knot"'),
+        ),
+    ),
+)

@@ -1,0 +1,378 @@
+"""Doubts about readings: whole tables weighed together, each doubt with the reading that would fit.
+
+Lines of one boat bend alike: sheer and chine run into the same stem.  So the third derivatives of
+all lines of a view are taken as one common white noise, in proportion to how far each line ranges,
+plus a smaller noise of each line's own (for several
+lines at once: a smooth curve plus reading errors of known size, the curve's third derivative as
+white noise of unknown strength, the smoothing spline's model, G. Wahba, Spline Models for
+Observational Data, SIAM 1990, chapter 1).  Each reading in turn is taken as shifted by an unknown
+amount (mean-shift outlier model: R. D. Cook and S. Weisberg, Residuals and Influence in Regression,
+1982, section 2.2); strengths and shift are those of greatest likelihood, held near what fair boats
+show.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nestcut.errors import Finding
+from nestcut.facts import Length
+from nestcut.shapes.fairness import READING_MM, contrasts_of
+from nestcut.shapes.known import OffsetForm, warning
+from nestcut.shapes.offsets import OffsetTable, View
+from nestcut.shapes.stations import EdgeReadings, PanelReadings
+from nestcut.units import format_feet_inches_eighths
+
+Floats = NDArray[np.float64]
+
+_FIRST_GAIN = 3.5
+"""Gain in log likelihood from which the most doubtful reading is told. [-]"""
+_NEXT_GAIN = 8.0
+"""The same for every further one, taken after those before it are mended. [-]"""
+_LEAST_MM = 3.0
+"""Smaller slips disappear under the batten. [mm]"""
+_MISREAD_MM = 16.0
+"""A figure misread is rarely less; smaller slips are told only where much speaks for them. [mm]"""
+_MOST_DOUBTS = 5
+_FEWEST = 5
+"""Four readings can't accuse one of them."""
+_STRENGTHS = tuple(10.0 ** (k / 4.0) for k in range(-8, 9))
+"""Trial strengths, in ranges over the cube of the length. [-]"""
+_OWN = (0.03, 0.1, 0.3, 1.0)
+"""A line's own noise against the common one. [-]"""
+_USUAL_LOG10, _SPREAD_LOG10 = 0.7, 0.6
+"""What fair lines show: third derivatives of some five ranges over the cube of the length, give or
+take a factor of four (measured on closed forms and skiffs in tests/unit/shapes/test_doubts)."""
+_OWN_PENALTY = 1.0
+"""Cost of a tenfold own noise, in log likelihood. [-]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Readings of one line in one view. [mm]"""
+
+    line: str
+    view: str
+    stations: tuple[str, ...]
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+    knuckles: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """A reading that no fair line would pass through.
+
+    ``off_mm`` is the reading less what a fair line would read there; ``gain`` is what speaks
+    against it, in log likelihood. [mm], [-]
+    """
+
+    line: str
+    view: str
+    station: str
+    x_mm: float
+    reading_mm: float
+    off_mm: float
+    gain: float
+
+    @property
+    def fair_mm(self) -> float:
+        """What a fair line would read. [mm]"""
+        return self.reading_mm - self.off_mm
+
+
+def doubts_of(rows: Sequence[Row]) -> tuple[Doubt, ...]:
+    """Doubted readings, the worst first; rows of one view are weighed together."""
+    views = dict.fromkeys(r.view for r in rows)
+    ranked = [d for view in views for d in _view_doubts([r for r in rows if r.view == view])]
+    ranked.sort(key=lambda d: -d.gain)
+    return tuple(d for i, d in enumerate(ranked) if d.gain >= (_NEXT_GAIN if i else _FIRST_GAIN))[
+        :_MOST_DOUBTS
+    ]
+
+
+def _view_doubts(rows: list[Row]) -> list[Doubt]:
+    """Doubts of one view, one after the other, each on the table as mended before."""
+    found: list[Doubt] = []
+    for _ in range(_MOST_DOUBTS):
+        best = _worst(rows)
+        if best is None or best.gain < (_NEXT_GAIN if found else _FIRST_GAIN):
+            break
+        if any((d.line, d.station) == (best.line, best.station) for d in found):
+            break
+        found.append(best)
+        rows = [_mended(r, best) for r in rows]
+    return found
+
+
+def _mended(row: Row, doubt: Doubt) -> Row:
+    if row.line != doubt.line:
+        return row
+    i = row.stations.index(doubt.station)
+    return Row(
+        row.line, row.view, row.stations, row.x,
+        (*row.y[:i], doubt.fair_mm, *row.y[i + 1 :]), row.knuckles,
+    )  # fmt: skip
+
+
+def _worst(rows: list[Row]) -> Doubt | None:
+    """Reading whose shift gains most."""
+    rows = [r for r in rows if len(r.x) >= _FEWEST]
+    if not rows:
+        return None
+    blocks = [contrasts_of(np.array(r.x), r.knuckles) for r in rows]
+    if sum(len(b) for b in blocks) < 2:
+        return None
+    long = max(max(r.x) - min(r.x) for r in rows)
+    ranges = [max(float(np.ptp(r.y)), long / 50.0) for r in rows]
+    size = [len(r.x) for r in rows]
+    starts = np.cumsum([0, *size])
+    contrasts = np.zeros((sum(len(b) for b in blocks), sum(size)))
+    amplitude, cells = [], []
+    k = 0
+    for j, (row, block) in enumerate(zip(rows, blocks, strict=True)):
+        for c in block:
+            contrasts[k, starts[j] : starts[j + 1]] = c
+            used = np.flatnonzero(c)
+            cells.append((round(row.x[used[0]]), round(row.x[used[-1]])))
+            amplitude.append(ranges[j] / long**3 * math.sqrt(long / 3.0))
+            k += 1
+    same = np.array([[a == b for b in cells] for a in cells], dtype=np.float64)
+    y = np.concatenate([np.array(r.y) for r in rows])
+    gains, slips = _gains(contrasts, y, np.array(amplitude), same)
+    is_large = np.abs(slips) >= np.where(gains >= _NEXT_GAIN, _LEAST_MM, _MISREAD_MM)
+    meant = np.concatenate([np.isin(np.array(r.x), np.array(r.knuckles)) for r in rows])
+    worth = np.where(is_large & ~meant, gains, -math.inf)
+    i = int(np.argmax(worth))
+    if not math.isfinite(worth[i]):
+        return None
+    j = int(np.searchsorted(starts, i, side="right") - 1)
+    row, n = rows[j], i - int(starts[j])
+    return Doubt(
+        line=row.line,
+        view=row.view,
+        station=row.stations[n],
+        x_mm=row.x[n],
+        reading_mm=row.y[n],
+        off_mm=float(slips[i]),
+        gain=float(gains[i]),
+    )
+
+
+def _gains(contrasts: Floats, y: Floats, amplitude: Floats, same: Floats) -> tuple[Floats, Floats]:
+    """Gain of each reading's shift over none, and the shift. [-], [mm]"""
+    gains, slips = np.full(len(y), -math.inf), np.zeros(len(y))
+    plain = -math.inf
+    noise = READING_MM**2 * contrasts @ contrasts.T
+    bend = contrasts @ y
+    common = np.outer(amplitude, amplitude) * same
+    own = np.diag(amplitude**2)
+    for strength in _STRENGTHS:
+        usual = -(((math.log10(strength) - _USUAL_LOG10) / _SPREAD_LOG10) ** 2) / 2.0
+        for share in _OWN:
+            covariance = noise + strength**2 * (common + share**2 * own)
+            root = np.linalg.cholesky(covariance + 1e-12 * np.trace(covariance) * np.eye(len(bend)))
+            z, effects = np.linalg.solve(root, bend), np.linalg.solve(root, contrasts)
+            sizes = np.sum(effects**2, axis=0)
+            known = sizes > 1e-12 * sizes.max()
+            along = effects.T @ z
+            prior = usual - _OWN_PENALTY * (math.log10(share) + 1.5)
+            base = prior - float(np.sum(np.log(np.diag(root)))) - float(z @ z) / 2.0
+            safe = np.where(known, sizes, 1.0)
+            shifted = np.where(known, base + along**2 / safe / 2.0, -math.inf)
+            plain = max(plain, base)
+            better = shifted > gains
+            gains, slips = np.where(better, shifted, gains), np.where(better, along / safe, slips)
+    return gains - plain, slips
+
+
+# -- findings -----------------------------------------------------------------------------------
+
+
+def table_rows(table: OffsetTable) -> list[Row]:
+    """Rows of a table of offsets to be weighed."""
+    rows = []
+    for (line, view), figures in table.readings.items():
+        if view is View.DISTANCES:
+            continue
+        kept = [
+            (table.forward_mm(_place(table, line, i)), table.stations[i], value)
+            for i, value in enumerate(figures)
+            if value is not None
+        ]
+        kept.sort()
+        rows.append(
+            Row(
+                line,
+                view.value,
+                tuple(k[1] for k in kept),
+                tuple(k[0] for k in kept),
+                tuple(k[2] for k in kept),
+                tuple(k[0] for k in kept if (line, k[1]) in table.knuckles),
+            )
+        )
+    return rows
+
+
+def _place(table: OffsetTable, line: str, i: int) -> float:
+    off = table.row(line, View.DISTANCES)[i]
+    return table.at_mm[i] if off is None else off
+
+
+def table_doubts(table: OffsetTable) -> tuple[Finding, ...]:
+    """Findings about readings to be read again, and about lines that cross or are exchanged."""
+    told = [
+        warning(
+            "SHP-070" if d.off_mm > 0 else "SHP-071",
+            f"offsets.table[{table.rows[d.line, View(d.view)]}]",
+            line=d.line,
+            view=_ONE[d.view],
+            station=d.station,
+            reading=said(d.reading_mm, table.form),
+            off=Length(abs(d.off_mm)),
+            fair=said(likely_mm(d.reading_mm, d.fair_mm, table.form), table.form),
+        )
+        for d in doubts_of(table_rows(table))
+    ]
+    return (*told, *_crossings(table))
+
+
+_ONE = {View.HEIGHTS.value: "height", View.HALF_BREADTHS.value: "half-breadth"}
+
+
+def line_doubts(
+    name: str,
+    where: str,
+    points: Floats,
+    knuckles_mm: tuple[float, ...],
+) -> tuple[Finding, ...]:
+    """Findings about readings of a single line in space, shape (n, 3). [mm]"""
+    x = tuple(points[:, 0].tolist())
+    stations = tuple(str(i) for i in range(1, len(x) + 1))
+    rows = [
+        Row(name, view, stations, x, tuple(points[:, k].tolist()), knuckles_mm)
+        for view, k in ((View.HALF_BREADTHS.value, 1), (View.HEIGHTS.value, 2))
+        if np.ptp(points[:, k]) > 0.0
+    ]
+    keys = {View.HALF_BREADTHS.value: "half_breadths", View.HEIGHTS.value: "heights"}
+    return tuple(
+        warning(
+            "SHP-072" if d.off_mm > 0 else "SHP-073",
+            f"{where}.{keys[d.view]}[{int(d.station) - 1}]",
+            view=_ONE[d.view],
+            line=name,
+            at=Length(d.x_mm),
+            reading=Length(d.reading_mm),
+            off=Length(abs(d.off_mm)),
+            fair=Length(d.fair_mm),
+        )
+        for d in doubts_of(rows)
+    )
+
+
+def panel_row_doubts(panel: PanelReadings) -> tuple[Doubt, ...]:
+    """Doubted readings of a panel by stations; its edges are weighed together."""
+    return doubts_of([_edge_row(n, e) for n, e in (("lower", panel.lower), ("upper", panel.upper))])
+
+
+def _edge_row(name: str, edge: EdgeReadings) -> Row:
+    stations = tuple(str(i) for i in range(len(edge.stations_mm)))
+    return Row(name, "offsets", stations, edge.stations_mm, edge.offsets_mm, edge.knuckles_mm)
+
+
+def panel_doubts(panel: PanelReadings) -> tuple[Finding, ...]:
+    """Findings about readings of a panel by stations."""
+    return tuple(
+        warning(
+            "SHP-074" if d.off_mm > 0 else "SHP-075",
+            f"{d.line}[{d.station}]",
+            edge=d.line,
+            at=Length(d.x_mm),
+            reading=Length(d.reading_mm),
+            off=Length(abs(d.off_mm)),
+            fair=Length(d.fair_mm),
+        )
+        for d in panel_row_doubts(panel)
+    )
+
+
+def said(length_mm: float, form: OffsetForm) -> str | Length:
+    """Length in a table's own notation; in the job's where it has none."""
+    if form is OffsetForm.EIGHTHS:
+        return format_feet_inches_eighths(length_mm)
+    per = {OffsetForm.MM: 1.0, OffsetForm.CM: 10.0, OffsetForm.M: 1000.0}.get(form)
+    if per is not None:
+        return f"{round(length_mm) / per:g}"
+    return Length(length_mm)
+
+
+def likely_mm(reading_mm: float, fair_mm: float, form: OffsetForm) -> float:
+    """Reading near a fair value that differs from what was read in one figure only. [mm]
+
+    The fair value itself, where there is none.
+    """
+    if form is OffsetForm.EIGHTHS:
+        text = format_feet_inches_eighths(reading_mm)
+        found = re.fullmatch(r"(\d+)-(\d+)-(\d)([+]?)", text)
+        if found is None:
+            return fair_mm
+        feet, inches, eighths = (int(found[k]) for k in (1, 2, 3))
+        rest = 0.5 if found[4] else 0.0
+        tries = [12.0 * f + inches + (eighths + rest) / 8.0 for f in range(30)]
+        tries += [12.0 * feet + i + (eighths + rest) / 8.0 for i in range(12)]
+        tries += [12.0 * feet + inches + (e + rest) / 8.0 for e in range(8)]
+        near = min((25.4 * t for t in tries), key=lambda mm: abs(mm - fair_mm))
+    else:
+        digits = str(round(reading_mm))
+        tries_mm = [
+            float(digits[:i] + d + digits[i + 1 :])
+            for i in range(len(digits))
+            for d in "0123456789"
+        ]
+        near = min(tries_mm, key=lambda mm: abs(mm - fair_mm), default=fair_mm)
+    slack = max(6.35, 0.15 * abs(reading_mm - fair_mm))
+    is_near = abs(near - fair_mm) <= slack and abs(near - reading_mm) > slack
+    return near if is_near else float(Fraction(round(fair_mm)))
+
+
+_ORDER = ("keel", "chine", "knuckle", "sheer")
+"""Lines whose order from below is known by their names."""
+
+
+def _crossings(table: OffsetTable) -> tuple[Finding, ...]:
+    """Lines that cross in height, and lines that are exchanged all along."""
+    told: list[Finding] = []
+    names = [n for n in table.line_names if (n, View.HEIGHTS) in table.readings]
+    for a in range(len(names)):
+        for b in range(a + 1, len(names)):
+            told += _pair(table, names[a], names[b])
+    return tuple(told)
+
+
+def _pair(table: OffsetTable, one: str, other: str) -> list[Finding]:
+    rows = [table.row(n, View.HEIGHTS) for n in (one, other)]
+    both = [
+        (table.stations[i], p - q)
+        for i, (p, q) in enumerate(zip(*rows, strict=True))
+        if p is not None and q is not None and abs(p - q) > _LEAST_MM
+    ]
+    if not both:
+        return []
+    above = sum(1 for _, d in both if d > 0)
+    where = f"offsets.table[{table.rows[one, View.HEIGHTS]}]"
+    ranks = [next((i for i, w in enumerate(_ORDER) if w in n.lower()), -1) for n in (one, other)]
+    if min(ranks) >= 0 and ranks[0] != ranks[1] and above in {0, len(both)}:
+        is_wrong = (ranks[0] > ranks[1]) != (above > 0)
+        low, high = (one, other) if ranks[0] < ranks[1] else (other, one)
+        return [warning("SHP-077", where, low=low, high=high)] if is_wrong else []
+    if above in {0, len(both)}:
+        return []
+    odd = [s for s, d in both if (d > 0) != (above * 2 > len(both))]
+    return [warning("SHP-076", where, one=one, other=other, stations=", ".join(odd))]

@@ -1,0 +1,76 @@
+"""``JOB-…``: the job file and its tables."""
+
+from nestcut.words.sentence import Sentence
+
+_QUOTES = "Write {mended}"
+_START = "Give a job file (TOML); 'nestcut start DRAWING.dxf' writes a first one."
+
+SENTENCES = {
+    "JOB-020": Sentence(
+        "the first row doesn't name the columns, or there is nothing below it.",
+        "Begin with a row such as: stations, lower, upper [in].",
+    ),
+    "JOB-021": Sentence("the table '{name}' can't be read ({why}).", "Put it beside the job file."),
+    "JOB-031": Sentence("the table '{name}' is far too long.", "Check the file."),
+    "JOB-032": Sentence("byte {byte} is no UTF-8 text.", "Save as UTF-8."),
+    "JOB-033": Sentence("'{name}' is no spreadsheet.", "Save it as .xlsx or as CSV."),
+    "JOB-034": Sentence(
+        "row {row}: the spreadsheet has taken a reading for a date ({cell}), and the reading is lost.",
+        "Format its cells as text before typing 2-3-4, and type that cell again.",
+    ),
+    "JOB-035": Sentence("'{name}' is given twice.", "Keep one of the two."),
+    "JOB-040": Sentence("a length stands without quotes.", _QUOTES),
+    "JOB-041": Sentence("these are curly quotes, as text programs set them.", _QUOTES),
+    "JOB-042": Sentence(
+        "the inch mark ends the text too early.",
+        "Put single quotes round it, three where there is a foot mark too: {mended}",
+    ),
+    "JOB-043": Sentence("a comma parts the items of a list; decimals take a point.", _QUOTES),
+    "JOB-044": Sentence("this quote is never closed.", _QUOTES),
+    "JOB-045": Sentence("the brackets of this heading don't match.", _QUOTES),
+    "JOB-046": Sentence(
+        "this line is neither a heading nor key = value.",
+        'Write for example kerf = "2 mm"; begin a remark with #.',
+    ),
+    "JOB-047": Sentence("lists stand too deep in lists.", "Mend them."),
+    "JOB-048": Sentence("words stand without quotes.", _QUOTES),
+    "JOB-049": Sentence("nothing stands behind the =.", "Write a value, or take the line out."),
+    "JOB-050": Sentence("this is written twice in the same table.", "Keep one of the two."),
+    "JOB-051": Sentence(
+        "the list that begins here is never closed.", "Put ] (or }}) behind its last item."
+    ),
+    "JOB-052": Sentence("this is no text file.", _START),
+    "JOB-053": Sentence("this is no UTF-8 text (byte {byte}).", "Save the job file as UTF-8."),
+    "JOB-054": Sentence("this is a drawing, not a job file.", _START),
+    "JOB-037": Sentence(
+        "length and width of '{name}', {size}: is its face grain along the shorter side?",
+        "length is measured along the face grain, as the yard says it: write the longer side as "
+        'length, or add grain = "along" where the grain really runs along the shorter one.',
+    ),
+    "JOB-038": Sentence(
+        "this is no area.", "Give opposite corners (from, to) or corner points in order."
+    ),
+    "JOB-039": Sentence(
+        "this area reaches beyond the sheet, which is {size}.",
+        "Measure it from the marking-out corner: along the length first, then across.",
+    ),
+    "JOB-016": Sentence(
+        "no stock for '{name}' ({material}, {thickness}).",
+        "Add a {entry} of it, or use what is there: {there}.",
+    ),
+    "JOB-017": Sentence(
+        "'{name}' names no material, and several are {thickness} thick.",
+        "Add material = ... ({materials}).",
+    ),
+    "JOB-023": Sentence(
+        "there is nothing to cut '{name}' from: {stocks} has count = 0.",
+        'Write how many are to hand, or count = "buy".',
+    ),
+    "JOB-055": Sentence("{length} is out of range.", "Write a length from {least} to {most}."),
+    "JOB-056": Sentence("{width} is far too much.", "Check the unit."),
+    "JOB-057": Sentence("no stock for '{name}' ({material}, {thickness}).", "Add a {entry} of it."),
+    "JOB-036": Sentence(
+        "the layers of '{part}' have sizes of their own along the {edge}, and an edge there is curved.",
+        "Give each layer as a part of its own, or the bevel without a tilt: it is planed then.",
+    ),
+}
