@@ -7,16 +7,16 @@ import math
 from nestcut.model.part import SheetPart
 from nestcut.model.plan import VerifiedPlan
 from nestcut.model.shape import Mark, Ring, Shape
-from nestcut.reports.board_page import board_pages
-from nestcut.reports.figures import Figures
-from nestcut.reports.html import HtmlMatter, html_page
-from nestcut.reports.joint_page import joint_pages
-from nestcut.reports.marking_rules import inch_rule, metric_rule
-from nestcut.reports.marking_table import mark_alone, mark_on_sheets
-from nestcut.reports.page_maker import PageMaker
-from nestcut.reports.paper import Paper
-from nestcut.reports.rows import PlanView, plan_view
-from nestcut.reports.sheet_page import sheet_pages
+from nestcut.papers.book.board_page import board_pages
+from nestcut.papers.book.joint_page import joint_pages
+from nestcut.papers.draw.paper import Paper
+from nestcut.papers.marking.rules import inch_rule, metric_rule
+from nestcut.papers.marking.table import mark_alone, mark_on_sheets
+from nestcut.papers.page.maker import PageMaker
+from nestcut.papers.screen.html import HtmlMatter, html_page
+from nestcut.papers.sheet.page import sheet_pages
+from nestcut.papers.view.figures import Figures
+from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
 from tests.builders_papers import plan_for, ply
 

@@ -12,8 +12,8 @@ import shapely
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from nestcut.reports.marking_rules import MarkingRule, Notation
-from nestcut.reports.marking_table import HEADINGS, PieceMarking, table_rows
+from nestcut.papers.marking.rules import MarkingRule, Notation
+from nestcut.papers.marking.table import HEADINGS, PieceMarking, table_rows
 from nestcut.units import Unit, parse_feet_inches_eighths_mm, parse_signed_mm
 
 Array = NDArray[np.float64]

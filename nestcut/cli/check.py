@@ -18,8 +18,8 @@ from nestcut.model.job import Job
 from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.stock import BoardLength, SheetStock
 from nestcut.outlet.folder import safe_name
+from nestcut.papers.view import grouped, many
 from nestcut.planning.fit import find_misfits
-from nestcut.reports.plan_words import grouped, many
 from nestcut.units import format_length, format_mm, format_slope
 from nestcut.words import finding_record, speech_of
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from nestcut.model.job import Job, Notation
 from nestcut.model.plan import VerifiedPlan
 from nestcut.outlet.folder import write_folder
-from nestcut.reports.paper import Paper
+from nestcut.papers.draw import Paper
 from nestcut.units import LengthStyle
 
 
@@ -30,9 +30,9 @@ def write_results(verified: VerifiedPlan, folder: Path, paper: Paper, style: Len
     """Write plan.json, the papers and the sheet drawings: all of them or none."""
     # What draws and prints is loaded here, when there is a plan: the search begins sooner.
     from nestcut.drawings.write import write_sheet_drawing
+    from nestcut.papers.view import file_stem
+    from nestcut.papers.write import write_papers
     from nestcut.planfile.write import plan_to_json
-    from nestcut.reports.papers import write_papers
-    from nestcut.reports.rows import file_stem
 
     def fill(made: Path) -> None:
         (made / "plan.json").write_text(plan_to_json(verified), encoding="utf-8", newline="\n")

@@ -107,9 +107,9 @@ def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
         progress.close()
         write_results(verified, folder, choose_paper(options.paper, job.style), job.style)
     # What tells of a plan is loaded when there is one: the search begins sooner.
+    from nestcut.papers.lists import summary_text
+    from nestcut.papers.view import spelling_findings
     from nestcut.planfile.write import plan_to_json
-    from nestcut.reports.name_findings import spelling_findings
-    from nestcut.reports.summary import summary_text
 
     if options.as_json:
         click.echo(plan_to_json(verified), nl=False)

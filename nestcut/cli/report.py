@@ -11,7 +11,7 @@ from nestcut.cli.talk import show_findings
 from nestcut.errors import InputError, PlanRejectedError, blocking
 from nestcut.intake.plan import folder_of, read_plan
 from nestcut.model.plan import VerifiedPlan
-from nestcut.reports.name_findings import spelling_findings
+from nestcut.papers.view import spelling_findings
 from nestcut.units import LengthStyle
 from nestcut.verify import verify_plan
 

@@ -14,7 +14,7 @@ from nestcut.intake.fairness import COLUMNS, panel_reports
 from nestcut.intake.job import read_job_text, understand_job
 from nestcut.model.part import SheetPart
 from nestcut.outlet.folder import safe_name
-from nestcut.reports.csv_lists import safe_text, to_csv
+from nestcut.papers.lists import safe_text, to_csv
 
 
 def run_shape(job: Path, *, out: Path | None, names: tuple[str, ...]) -> int:

@@ -12,14 +12,9 @@ from nestcut.cli.talk import say, show_findings
 from nestcut.errors import Finding, InputError, PlanRejectedError, Severity, blocking
 from nestcut.intake.plan import folder_of, read_plan
 from nestcut.model.plan import VerifiedPlan
-from nestcut.reports.figures import Figures
-from nestcut.reports.labels import default_grid, labels_pdf, parse_grid
-from nestcut.reports.next_job import next_job
-from nestcut.reports.pattern_pages import pattern_pdf
-from nestcut.reports.patterns import TileChoice
-from nestcut.reports.progress_file import match_progress, read_progress
-from nestcut.reports.remaining import remaining_text
-from nestcut.reports.rows import PlanView, plan_view, slug
+from nestcut.papers.labels import TileChoice, default_grid, labels_pdf, parse_grid, pattern_pdf
+from nestcut.papers.rest import match_progress, next_job, read_progress, remaining_text
+from nestcut.papers.view import Figures, PlanView, plan_view, slug
 from nestcut.verify import verify_plan
 
 

@@ -13,7 +13,7 @@ from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing
 from nestcut.drawings.start import start_by_numbers, start_job
 from nestcut.errors import DrawingError, Finding, InputError, Severity
-from nestcut.reports.plan_words import many
+from nestcut.papers.view import many
 from nestcut.units import LengthStyle, Unit
 
 _NAMELESS = re.compile(r"0(?: \(\d+\))?")

@@ -18,11 +18,11 @@ import pytest
 from pypdfium2 import PdfDocument  # type: ignore[import-untyped]
 
 from nestcut.model.plan import VerifiedPlan
-from nestcut.reports.paper import Paper
-from nestcut.reports.pdf_book import shop_pdf
-from nestcut.reports.progress_file import match_progress, read_progress
-from nestcut.reports.rows import PlanView, plan_view
-from nestcut.reports.usage import usage_of
+from nestcut.papers.book.shop_book import shop_pdf
+from nestcut.papers.draw.paper import Paper
+from nestcut.papers.lists.usage import usage_of
+from nestcut.papers.rest.progress_file import match_progress, read_progress
+from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
 from tests.builders_pages import matter_of, page_of
 from tests.builders_papers import small_plan, whole_boat

@@ -14,16 +14,15 @@ from nestcut.intake.job import read_job
 from nestcut.model.curves import Curve
 from nestcut.model.part import SheetPart
 from nestcut.model.shape import Mark, Ring
-from nestcut.planfile.write import plan_to_json
-from nestcut.reports.marking import mark_shape
-from nestcut.reports.marking_rules import (
+from nestcut.papers.marking.outline import mark_shape
+from nestcut.papers.marking.rules import (
     MarkingRule,
     inch_rule,
     marking_rule,
     metric_rule,
     offsets_rule,
 )
-from nestcut.reports.marking_table import (
+from nestcut.papers.marking.table import (
     Origin,
     PieceMarking,
     base_line_pose,
@@ -31,7 +30,8 @@ from nestcut.reports.marking_table import (
     mark_on_sheets,
     marking_csv,
 )
-from nestcut.reports.rows import plan_view
+from nestcut.papers.view.rows import plan_view
+from nestcut.planfile.write import plan_to_json
 from nestcut.units import LengthStyle
 from tests.builders_demos import demo_on_shelves
 from tests.redraw import Array, apart, from_csv, redraw, rows_of

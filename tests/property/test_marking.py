@@ -12,9 +12,9 @@ from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import Image, Pose, move_shape
 from nestcut.model.shape import Ring, Shape
-from nestcut.reports.marking import mark_shape
-from nestcut.reports.marking_rules import MarkingRule, inch_rule, metric_rule
-from nestcut.reports.marking_table import Origin, PieceMarking, base_line_pose
+from nestcut.papers.marking.outline import mark_shape
+from nestcut.papers.marking.rules import MarkingRule, inch_rule, metric_rule
+from nestcut.papers.marking.table import Origin, PieceMarking, base_line_pose
 from tests.redraw import apart, closed, redraw, rows_of
 
 RULES = st.sampled_from([metric_rule(), inch_rule(), metric_rule(spacing_mm=150.0)])

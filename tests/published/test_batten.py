@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from nestcut.reports.marking_batten import Ends, batten_points
+from nestcut.papers.marking.batten import Ends, batten_points
 
 
 def test_three_points_bend_it_like_a_beam_loaded_at_mid_span() -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from nestcut.reports.board_feet import (
+from nestcut.papers.lists.board_feet import (
     PS20_THICKNESS_IN,
     PS20_WIDTH_IN,
     board_feet,

@@ -1,0 +1,107 @@
+"""The front page: what it is, what to buy, how good it is, what was assumed, what to beware of."""
+
+from __future__ import annotations
+
+from pathlib import PurePath
+from typing import Any
+
+from nestcut.papers.book.typesetting import Typesetter, tick_boxes
+from nestcut.papers.lists import (
+    SHARES,
+    Usage,
+    board_feet_to_buy,
+    buy_rows,
+    buy_total_words,
+    cost_words,
+    price_words,
+)
+from nestcut.papers.view import (
+    CAUTIONS,
+    SPELLED_WORDS,
+    Figures,
+    PlanView,
+    bound_words,
+    count_words,
+    grouped,
+    per_mille,
+    search_words,
+    spelled_names,
+    told_findings,
+)
+from nestcut.units import LengthStyle
+
+
+def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figures) -> list[Any]:
+    """Return the front page; it may run over to a second."""
+    job, plan = view.verified.job, view.verified.plan
+    made: list[Any] = [setter.paragraph(job.name, setter.title)]
+    made.append(
+        setter.paragraph(
+            f"{count_words(view.verified)}. From the job file {PurePath(job.file).name}."
+        )
+    )
+    if plan.unplaced:
+        made.append(setter.paragraph("NOT PLACED: these pieces are on no sheet", setter.head))
+        told = [f"{view.name_of(u.piece)}: {u.reason}" for u in plan.unplaced]
+        made += setter.points(told)
+    made.append(setter.paragraph("To buy", setter.head))
+    made += _buying(setter, view, figures)
+    if plan.bounds or plan.notes:
+        made.append(setter.paragraph("How good the plan is", setter.head))
+        made += setter.points([*(bound_words(b, figures) for b in plan.bounds), *plan.notes])
+    if job.assumed:
+        made.append(setter.paragraph("Assumed, since the job doesn't say", setter.head))
+        made += setter.points(grouped(job.assumed))
+    minded = [str(f) for f in told_findings(view.verified)]
+    minded += [SPELLED_WORDS] if spelled_names(job) else []
+    if minded:
+        made.append(setter.paragraph("To mind", setter.head))
+        made += setter.points(minded)
+    made.append(setter.paragraph("Before you start", setter.head))
+    made += setter.points(CAUTIONS)
+    made.append(setter.paragraph("Where the material goes", setter.head))
+    made.append(_usage_summary(setter, usage, figures))
+    if view.verified.checks:
+        made.append(setter.paragraph("What was checked", setter.head))
+        made += setter.points(view.verified.checks)
+    made.append(setter.paragraph(" ".join(search_words(view.verified)), setter.small))
+    return made
+
+
+def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
+    rows = [
+        (
+            "",
+            r.stock,
+            r.material,
+            figures.thickness(r.thickness_mm),
+            figures.pair(r.length_mm, r.width_mm),
+            str(r.to_buy),
+            str(r.to_hand) if r.to_hand else "",
+            *price_words(r, figures),
+        )
+        for r in buy_rows(view)
+    ]
+    headings = ("", "stock", "material", "thick", "size", "buy", "to hand", "each", "together")
+    shares = (5, 24, 19, 13, 27, 8, 11, 17, 17)
+    table = setter.table(headings, rows, shares, figures_from=5, lead=tick_boxes(len(rows)))
+    words = buy_total_words(view, figures)
+    feet = board_feet_to_buy(view)
+    if figures.style is LengthStyle.INCH and feet > 0:
+        words = f"{feet:.1f} board feet of lumber by nominal size · {words}"
+    total = setter.paragraph(words, setter.right_strong)
+    return [table, total] if rows else [setter.paragraph("Nothing.")]
+
+
+def _usage_summary(setter: Typesetter, usage: Usage, figures: Figures) -> Any:
+    """By material and for the job; sheet by sheet it's on the page of usage."""
+    lines = (*usage.sheet_materials, *usage.board_materials, usage.job)
+    used = [k for k in range(len(SHARES)) if usage.job.area_steps[k]]
+    headings = ("of", f"all {figures.area_unit}", *(SHARES[k].value for k in used), "cost")
+    rows = []
+    for line in lines:
+        shares = [per_mille(line.thousandths[k]).replace(" ", "\u00a0") for k in used]
+        cost = cost_words(line.money_total, figures)
+        rows.append((line.label, figures.area_steps(line.area_total), *shares, cost))
+    widths = (40, 14, *(15 for _ in used), 22)
+    return setter.table(headings, rows, widths, figures_from=1, totals=1)

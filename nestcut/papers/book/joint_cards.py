@@ -1,0 +1,185 @@
+"""Cards that show how each kind of joint is made, seen from the side."""
+
+from __future__ import annotations
+
+import math
+
+from shapely.geometry import Polygon
+
+from nestcut.model.curves import Point
+from nestcut.model.joint import JointKind
+from nestcut.papers.draw import (
+    Anchor,
+    Area,
+    Fill,
+    Item,
+    Path,
+    Pen,
+    Text,
+    Weight,
+    arrow_head,
+    hatch,
+    rectangle,
+    wrap,
+)
+from nestcut.papers.lists import JointRow, joint_rows
+from nestcut.papers.page import PageMaker
+from nestcut.papers.view import Figures, scarf_angle_deg
+from nestcut.units import format_slope
+
+CARD_MM = 52.0
+"""Height of a card. [mm on paper]"""
+LINES = 3
+"""How many sentences the first card of a kind has."""
+WORDS_AT_MM = 150.0
+"""Where the words beside the drawing begin. [mm on paper]"""
+
+
+def joint_cards(maker: PageMaker, width: float) -> list[tuple[Item, ...]]:
+    """A card for every kind, slope and thickness that the plan has."""
+    kinds: dict[tuple[str, float, float, str], list[JointRow]] = {}
+    for row in joint_rows(maker.view):
+        joint = row.joint
+        slope = joint.slope if joint.kind is JointKind.SCARF else 0.0
+        faces = row.strap_face_words or row.planed_words(0)
+        same = (joint.kind.value, slope, joint.thickness_mm, faces)
+        kinds.setdefault(same, []).append(row)
+    cards = []
+    told: set[JointKind] = set()
+    for name in sorted(kinds):
+        kind = kinds[name][0].joint.kind
+        how_many = 1 if kind in told else LINES
+        told.add(kind)
+        cards.append(_card(kinds[name], maker.figures, width, how_many))
+    return cards
+
+
+def _card(rows: list[JointRow], figures: Figures, width: float, how_many: int) -> tuple[Item, ...]:
+    """One card; the first of a kind has all its lines of words, others only what differs."""
+    first = rows[0].joint
+    names = ", ".join(row.key for row in rows)
+    thick = figures.thickness(first.thickness_mm)
+    if first.kind is JointKind.SCARF:
+        angle = scarf_angle_deg(first.slope)
+        head = f"Scarf {format_slope(first.slope)} in {thick}: {names}"
+        lines: tuple[str, ...] = (
+            f"Overlap {figures.fine(first.overlap_mm)} = {format_slope(first.slope)} x {thick}; "
+            f"the cut stands at {angle:.2f}° to the face. Both pieces' lengths include it.",
+            "Plane one slope on each piece, on the faces named in the picture and below. Try "
+            "the pieces dry: the faces must come level, with neither step nor hollow.",
+            "Slope and place of a joint are the designer's word; ask before you move one.",
+        )
+        drawing = _scarf_side(figures, rows[0])
+    elif first.kind is JointKind.BUTT_STRAP:
+        head = f"Butt strap in {thick}: {names}"
+        strap = rows[0].strap_mm
+        wide = "Strap as the plans say" if strap is None else f"Strap {figures.fine(strap)} wide"
+        face = rows[0].strap_face_words.removeprefix("strap ")
+        lines = (
+            f"{wide} over all{', ' + face if face else ''}, its middle on the joint. Pieces meet "
+            "edge to edge.",
+            "A pair is mirrored, straps too: lay port and starboard side by side, good faces "
+            "alike, before you glue.",
+            "Width and face of straps are the designer's word.",
+        )
+        drawing = _strap_side("" if strap is None else figures.fine(strap), face)
+    else:
+        head = f"Keyed joint in {thick}: {names}"
+        lines = (
+            "The edges interlock and are cut with a router to the outline in the sheet's DXF file.",
+            "Try a test piece from an offcut first: the fit depends on the bit.",
+        )
+        drawing = _keyed_plan()
+    items: list[Item] = [Text(head, (0.0, CARD_MM - 4.0), 4.0, Weight.BOLD)]
+    y = CARD_MM - 11.0
+    for line in lines[:how_many]:
+        for text in wrap(line, 3.0, width - WORDS_AT_MM):
+            items.append(Text(text, (WORDS_AT_MM, y), 3.0))
+            y -= 4.2
+        y -= 1.4
+    return (*items, *drawing)
+
+
+def _scarf_side(figures: Figures, row: JointRow) -> tuple[Item, ...]:
+    """Side view: two pieces with their slopes apart, then together. Heights are drawn larger.
+
+    The first piece is planed on its upper face here, the second on its lower one.
+    """
+    joint = row.joint
+    slope_run, thick, long = 52.0, 9.0, 34.0
+    x, y = 4.0, 26.0
+    first: tuple[Point, ...] = (
+        (x, y),
+        (x + long + slope_run, y),
+        (x + long, y + thick),
+        (x, y + thick),
+    )
+    start = x + long + 8.0
+    second: tuple[Point, ...] = (
+        (start + slope_run, y),
+        (start + slope_run + long, y),
+        (start + slope_run + long, y + thick),
+        (start, y + thick),
+    )
+    low = 8.0
+    items: list[Item] = []
+    for outline, angle, name in ((first, 45.0, "first"), (second, 135.0, "second")):
+        items.append(hatch(Polygon(outline), spacing_mm=1.6, angle_deg=angle))
+        items.append(Area(outline, pen=Pen.CUT))
+        xs = [p[0] for p in outline]
+        left = min(xs) + 4.0 if name == "first" else max(xs) - 16.0
+        items.append(Area(rectangle(left, y + 2.2, 13.0, 4.6), pen=None, fill=Fill.PAPER))
+        items.append(Text(name, (left + 6.5, y + thick / 2), 2.8, anchor=Anchor.MIDDLE))
+    upper, lower = row.planed_words(0), row.planed_words(1)
+    for side in (x, start + slope_run + 4.0):
+        items += [Text(upper, (side, y + thick + 2.2), 2.6)] if upper else []
+        items += [Text(lower, (side, y - 2.4), 2.6)] if lower else []
+    together = (x + long, x + long + slope_run)
+    items.append(Area(rectangle(x, low, 2 * long + slope_run, thick), pen=Pen.CUT))
+    items.append(Path(((together[1], low), (together[0], low + thick)), Pen.CUT))
+    items.extend(_dimension(together, low - 3.4, figures.fine(joint.overlap_mm)))
+    items.append(Text(f"{scarf_angle_deg(joint.slope):.1f}°", (together[1] + 4.0, low + 2.4), 2.8))
+    items.append(Text("glue line", ((together[0] + together[1]) / 2 + 6.0, low + 6.4), 2.6))
+    return tuple(items)
+
+
+def _dimension(span: tuple[float, float], y: float, words: str) -> tuple[Item, ...]:
+    a, b = span
+    return (
+        Path(((a, y + 3.0), (a, y - 1.0)), Pen.THIN),
+        Path(((b, y + 3.0), (b, y - 1.0)), Pen.THIN),
+        Path(((a, y), (b, y)), Pen.THIN),
+        arrow_head((a, y), 180.0),
+        arrow_head((b, y), 0.0),
+        Text(words, ((a + b) / 2, y - 2.4), 2.8, anchor=Anchor.MIDDLE),
+    )
+
+
+def _strap_side(wide: str, face: str) -> tuple[Item, ...]:
+    """Side view of a strap over a butt."""
+    x, y, thick = 4.0, 16.0, 8.0
+    left, right = rectangle(x, y, 60.0, thick), rectangle(x + 60.0, y, 60.0, thick)
+    strap = rectangle(x + 30.0, y + thick, 60.0, thick)
+    items: list[Item] = []
+    for outline, angle in ((left, 45.0), (right, 135.0), (strap, 90.0)):
+        items.append(hatch(Polygon(outline), spacing_mm=1.6, angle_deg=angle))
+        items.append(Area(outline, pen=Pen.CUT))
+    items.append(Text(f"strap {face}".strip(), (x + 93.0, y + thick * 1.5), 2.8))
+    if wide:
+        items.extend(_dimension((x + 30.0, x + 90.0), y - 5.0, wide))
+    return tuple(items)
+
+
+def _keyed_plan() -> tuple[Item, ...]:
+    x, y, high = 4.0, 4.0, 34.0
+    points: list[Point] = []
+    points.extend(
+        (x + 60.0 + 7.0 * math.sin(k / 8.0 * math.pi), y + k / 48.0 * high) for k in range(49)
+    )
+    return (
+        Area(rectangle(x, y, 120.0, high), pen=Pen.CUT),
+        Path(tuple(points), Pen.CUT),
+        Text("piece 1", (x + 20.0, y + high / 2), 2.8),
+        Text("piece 2", (x + 90.0, y + high / 2), 2.8),
+        Text("(sketch)", (x + 104.0, y + 3.0), 2.4),
+    )

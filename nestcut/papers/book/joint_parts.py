@@ -1,0 +1,167 @@
+"""Joined parts whole, with their joints and the figures to them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from nestcut.geometry.polygons import bounds_mm
+from nestcut.model.curves import Point
+from nestcut.model.joint import Joint, JointAxis, JointKind
+from nestcut.model.piece import RailPiece, SheetPiece
+from nestcut.papers.draw import (
+    Anchor,
+    Area,
+    Fill,
+    Item,
+    Path,
+    Pen,
+    Text,
+    Weight,
+    moved,
+    rectangle,
+    spread,
+    text_width_mm,
+    wrap,
+)
+from nestcut.papers.lists import JointRow, end_words, joint_rows, rule_words, seam_words
+from nestcut.papers.page import PageMaker
+from nestcut.papers.view import Figures
+from nestcut.units import format_slope
+
+STRIP_MM = 31.0
+"""Least height of a strip with one part. [mm on paper]"""
+DRAWN_SHARE, WORDS_SHARE = 0.62, 0.34
+"""Shares of the width for the drawing and for the words at the right."""
+LINE_MM = 3.6
+"""Distance of lines of words. [mm on paper]"""
+
+
+def joined_parts(maker: PageMaker, width: float) -> list[tuple[float, tuple[Item, ...]]]:
+    """Every joined part, hand and copy whole, with its joints; each with its height. [mm]"""
+    groups: dict[tuple[str, str, int], list[JointRow]] = {}
+    for row in joint_rows(maker.view):
+        joint = row.joint
+        groups.setdefault((joint.part, joint.hand or "", joint.copy), []).append(row)
+    return [_strip(*name, rows, maker, width) for name, rows in groups.items()]
+
+
+def _strip(
+    part: str, hand: str, copy: int, rows: list[JointRow], maker: PageMaker, width: float
+) -> tuple[float, tuple[Item, ...]]:
+    figures, plan = maker.figures, maker.view.verified.plan
+    made: tuple[SheetPiece | RailPiece, ...] = (*plan.pieces, *plan.rail_pieces)
+    shares = [
+        p
+        for p in made
+        if p.part == part and (p.hand.value if p.hand else "") == hand and p.copy == copy
+    ]
+    words = [t for row in rows for t in _joint_lines(row, maker, width * WORDS_SHARE)]
+    height = max(STRIP_MM, 6.0 + LINE_MM * len(words))
+    top = height - 3.2
+    name = " ".join(w for w in (part, hand.upper(), f"no. {copy}" if copy > 1 else "") if w)
+    head = f"{name}: {figures.length(rows[0].joint.part_length_mm)} over all"
+    items: list[Item] = [Text(head, (0.0, top), 3.2, Weight.BOLD)]
+    items.extend(
+        Text(text, (width * (1.0 - WORDS_SHARE), top - LINE_MM * k), 2.6)
+        for k, text in enumerate(words)
+    )
+    items.extend(moved(_whole_part(rows, shares, figures, width), 0.0, height - STRIP_MM))
+    return height, tuple(items)
+
+
+def _whole_part(
+    rows: list[JointRow],
+    shares: list[SheetPiece | RailPiece],
+    figures: Figures,
+    width: float,
+) -> tuple[Item, ...]:
+    """The part drawn together from its pieces, with the joints' positions under it."""
+    outlines, lines = _share_outlines(shares)
+    lines |= {row.joint.id: row.seam for row in rows if row.seam is not None}
+    if not outlines:
+        return ()
+    x0, y0, x1, y1 = bounds_mm(tuple(p for o in outlines for p in o))
+    scale = max((x1 - x0) / (width * DRAWN_SHARE), (y1 - y0) / 16.0, 1e-6)
+
+    def spot(p: Point) -> Point:
+        return ((p[0] - x0) / scale + 2.0, (p[1] - y0) / scale + 7.2)
+
+    items: list[Item] = [Area(tuple(spot(p) for p in o), pen=Pen.FRAME) for o in outlines]
+    shown = [
+        (f"{row.key} at {figures.size(row.joint.at_mm)}", lines[row.joint.id])
+        for row in rows
+        if row.joint.id in lines
+    ]
+    shown.sort(key=lambda s: (s[1][0][0] + s[1][1][0], s[0]))
+    feet = [(spot(a)[0] + spot(b)[0]) / 2 for _, (a, b) in shown]
+    wide = max((text_width_mm(text, 2.6, Weight.BOLD) for text, _ in shown), default=0.0) + 2.0
+    places = spread(feet, wide / 2, width * DRAWN_SHARE + 4.0 - wide / 2, wide)
+    for (text, (a, b)), foot, place in zip(shown, feet, places, strict=True):
+        low = min(spot(a)[1], spot(b)[1])
+        items.append(Path((spot(a), spot(b)), Pen.HIDDEN))
+        items.append(Path(((place, 5.2), (foot, 6.6), (foot, low)), Pen.THIN))
+        items.append(Text(text, (place, 3.4), 2.6, Weight.BOLD, Anchor.MIDDLE))
+    items.extend(_reference_end(rows[0].joint, shares, spot, (x0, x1)))
+    return tuple(items)
+
+
+def _share_outlines(
+    shares: list[SheetPiece | RailPiece],
+) -> tuple[list[tuple[Point, ...]], dict[str, tuple[Point, Point]]]:
+    """Outlines of all pieces in the part's own frame, and each joint's middle line by its id."""
+    outlines: list[tuple[Point, ...]] = []
+    lines: dict[str, tuple[Point, Point]] = {}
+    for share in shares:
+        if isinstance(share, RailPiece):
+            run = share.to_mm - share.from_mm
+            outlines.append(rectangle(share.from_mm, 0.0, run, share.width_mm))
+            for end in share.ends:
+                (ax, ay), (bx, by) = end.line
+                lines.setdefault(end.joint, ((ax + share.from_mm, ay), (bx + share.from_mm, by)))
+        else:
+            outlines.append(share.net.outline.points)
+            for end in share.ends:
+                lines.setdefault(end.joint, end.line)
+    return outlines, lines
+
+
+def _reference_end(
+    joint: Joint,
+    shares: list[SheetPiece | RailPiece],
+    spot: Callable[[Point], Point],
+    span: tuple[float, float],
+) -> list[Item]:
+    """A black mark at the end that joint positions are measured from."""
+    if joint.axis is not JointAxis.LENGTH:
+        return []
+    first = next((s for s in shares if s.share == 1), None)
+    is_right = isinstance(first, SheetPiece) and (
+        bounds_mm(first.net.outline.points)[0] > span[0] + 1.0
+    )
+    x = spot((span[1] if is_right else span[0], 0.0))[0]
+    side = 1.2 if is_right else -1.2
+    return [Area(rectangle(min(x, x + side), 7.2, 1.2, 6.0), pen=None, fill=Fill.INK)]
+
+
+def _joint_lines(row: JointRow, maker: PageMaker, room: float) -> tuple[str, ...]:
+    """What is known of one joint, in a few short lines; the part's name stands above them."""
+    joint, figures = row.joint, maker.figures
+    names = [maker.view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
+    words = f"{row.key}: {joint.kind.value}"
+    if row.seam is not None:
+        words = f"{row.key}: seam of sheets joined before marking out, scarf "
+        words += f"{format_slope(joint.slope)}, {figures.fine(joint.overlap_mm)}; "
+        words += seam_words(joint)
+    elif joint.kind is JointKind.SCARF:
+        words += f" {format_slope(joint.slope)}, {figures.fine(joint.overlap_mm)}"
+        for which, name in enumerate(names):
+            words += f"; {name}: plane the {row.planed_words(which) or 'matching face'}"
+    else:
+        words += f" of {names[0]} and {names[1]}"
+    if row.strap_mm is not None:
+        words += f"; {row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide"
+    for told in (*end_words(joint, figures), *rule_words(joint, figures)):
+        words += f"; {told}"
+    for finding in joint.rule_findings:
+        words += f"; NOTE: {finding}"
+    return wrap(words, 2.6, room)

@@ -1,0 +1,124 @@
+"""shop.pdf: text pages upright, drawings on the long side, every page numbered."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from io import BytesIO
+from pathlib import PurePath
+from typing import Any
+
+from nestcut.papers.book.front import front_page
+from nestcut.papers.book.list_pages import cut_list, usage_page
+from nestcut.papers.book.typesetting import Typesetter
+from nestcut.papers.draw import (
+    MARGIN_MM,
+    MM_PER_POINT,
+    SIZES,
+    Drawing,
+    Paper,
+    Weight,
+    font_face,
+    paint,
+    shorten,
+    spelled,
+)
+from nestcut.papers.lists import Usage
+from nestcut.papers.view import Figures, PlanView
+
+FOOT_SIZE_MM = 2.6
+
+
+def shop_pdf(
+    view: PlanView, usage: Usage, drawings: Sequence[Drawing], paper: Paper, figures: Figures
+) -> bytes:
+    """Build the whole book; the same plan gives the same bytes.
+
+    Parameters
+    ----------
+    drawings
+        Pages of sheets, boards and joints, in order; any size.
+    """
+    from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageBreak, PageTemplate
+
+    size = SIZES[paper]
+    upright = (_pt(size.width_mm), _pt(size.height_mm))
+    lying = (_pt(size.landscape.width_mm), _pt(size.landscape.height_mm))
+    margin = _pt(MARGIN_MM + 4.0)
+    width = upright[0] - 2 * margin
+    out = BytesIO()
+    job = view.verified.job
+    book = BaseDocTemplate(
+        out, pagesize=upright, invariant=1, title=job.name, author="", subject="Cutting papers"
+    )
+    text_frame = Frame(margin, margin, width, upright[1] - 2 * margin, 0, 0, 0, 0, id="text")
+    whole = Frame(0, 0, lying[0], lying[1], 0, 0, 0, 0, id="whole")
+    book.addPageTemplates(
+        [
+            PageTemplate("text", [text_frame], pagesize=upright),
+            PageTemplate("drawing", [whole], pagesize=lying),
+        ]
+    )
+    setter = Typesetter(width)
+    story: list[Any] = [*front_page(setter, view, usage, figures), PageBreak()]
+    story += cut_list(setter, view, figures)
+    for drawing in drawings:
+        story += [NextPageTemplate("drawing"), PageBreak(), _drawing_flowable(drawing)]
+    story += [NextPageTemplate("text"), PageBreak(), *usage_page(setter, view, usage, figures)]
+    book.build(story, canvasmaker=_numbered_canvas(f"{job.name}   ·   {PurePath(job.file).name}"))
+    return out.getvalue()
+
+
+def _drawing_flowable(drawing: Drawing) -> Any:
+    """A flowable that fills its page with a drawing."""
+    from reportlab.platypus import Flowable
+
+    class PageDrawing(Flowable):  # type: ignore[misc]
+        """Takes the whole frame and paints from the page's corner."""
+
+        def wrap(self, width: float, height: float) -> tuple[float, float]:
+            return width, height
+
+        def draw(self) -> None:
+            paint(self.canv, drawing)
+
+    return PageDrawing()
+
+
+def _numbered_canvas(footer: str) -> Any:
+    """A canvas that writes ``page k of n`` at the foot once n is known."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    class NumberedCanvas(Canvas):  # type: ignore[misc]
+        """Keeps pages until the end, then numbers them."""
+
+        def __init__(self, *args: Any, **kwargs: Any) -> None:
+            super().__init__(*args, **kwargs)
+            self._kept: list[dict[str, Any]] = []
+
+        def showPage(self) -> None:  # noqa: N802 - the library's name
+            self._kept.append(dict(self.__dict__))
+            self._startPage()
+
+        def save(self) -> None:
+            total = len(self._kept)
+            for number, state in enumerate(self._kept, start=1):
+                self.__dict__.update(state)
+                _write_foot(self, footer, f"page {number} of {total}")
+                super().showPage()
+            super().save()
+
+    return NumberedCanvas
+
+
+def _write_foot(canvas: Any, footer: str, number: str) -> None:
+    font_face(Weight.PLAIN)
+    canvas.setFillGray(0.0)
+    canvas.setFont(Weight.PLAIN.value, _pt(FOOT_SIZE_MM))
+    width_mm = canvas._pagesize[0] * MM_PER_POINT  # noqa: SLF001 - it has no public name
+    y = _pt(MARGIN_MM - 1.5)
+    canvas.drawString(_pt(MARGIN_MM), y, spelled(shorten(footer, FOOT_SIZE_MM, width_mm - 60.0)))
+    canvas.drawRightString(_pt(width_mm - MARGIN_MM), y, number)
+
+
+def _pt(length_mm: float) -> float:
+    return length_mm / MM_PER_POINT

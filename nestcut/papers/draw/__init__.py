@@ -1,0 +1,113 @@
+"""Drawings: shapes and texts on paper, the fonts, where labels go, and how they become PDF and SVG.
+
+It knows nothing of boats: lengths are mm on paper.
+"""
+
+from nestcut.papers.draw.diagram import (
+    Anchor,
+    Area,
+    Disc,
+    Drawing,
+    Fill,
+    Group,
+    Item,
+    Lines,
+    Path,
+    Pen,
+    Text,
+    arrow_head,
+    lowest,
+    moved,
+    rectangle,
+)
+from nestcut.papers.draw.drawing_pdf import drawings_pdf
+from nestcut.papers.draw.fonts import (
+    MM_PER_POINT,
+    Weight,
+    font_face,
+    shorten,
+    spelled,
+    text_width_mm,
+    wrap,
+)
+from nestcut.papers.draw.hatching import hatch
+from nestcut.papers.draw.label_places import Block, BlockLine, Placed, place_balloon, place_inside
+from nestcut.papers.draw.paper import (
+    MARGIN_MM,
+    SCALES,
+    SIZES,
+    PageSize,
+    Paper,
+    larger_scale,
+    scale_for,
+)
+from nestcut.papers.draw.pdf_canvas import paint
+from nestcut.papers.draw.running_figures import (
+    SIZE_MM,
+    Figure,
+    along_bottom,
+    along_left,
+    capacity,
+    depth_mm,
+    figure_text,
+    merged,
+    spread,
+)
+from nestcut.papers.draw.svg import svg_element, svg_text
+from nestcut.papers.draw.tables import Column, line_counts, needed_width, rows_that_fit, tick_table
+
+__all__ = [
+    "MARGIN_MM",
+    "MM_PER_POINT",
+    "SCALES",
+    "SIZES",
+    "SIZE_MM",
+    "Anchor",
+    "Area",
+    "Block",
+    "BlockLine",
+    "Column",
+    "Disc",
+    "Drawing",
+    "Figure",
+    "Fill",
+    "Group",
+    "Item",
+    "Lines",
+    "PageSize",
+    "Paper",
+    "Path",
+    "Pen",
+    "Placed",
+    "Text",
+    "Weight",
+    "along_bottom",
+    "along_left",
+    "arrow_head",
+    "capacity",
+    "depth_mm",
+    "drawings_pdf",
+    "figure_text",
+    "font_face",
+    "hatch",
+    "larger_scale",
+    "line_counts",
+    "lowest",
+    "merged",
+    "moved",
+    "needed_width",
+    "paint",
+    "place_balloon",
+    "place_inside",
+    "rectangle",
+    "rows_that_fit",
+    "scale_for",
+    "shorten",
+    "spelled",
+    "spread",
+    "svg_element",
+    "svg_text",
+    "text_width_mm",
+    "tick_table",
+    "wrap",
+]

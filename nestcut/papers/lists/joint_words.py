@@ -1,0 +1,54 @@
+"""Joints in words: how far from the ends, how they stand to every rule, seams inside pieces."""
+
+from __future__ import annotations
+
+from nestcut.model.joint import Joint, Measured, Standing
+from nestcut.papers.view import Figures
+
+_NEAREST_MM = 0.05
+"""What is nearer than this isn't worth a line: a butt lies at its pieces' ends. [mm]"""
+
+
+def end_words(joint: Joint, figures: Figures) -> tuple[str, ...]:
+    """Distances from the part's other end and from the pieces' ends."""
+    return tuple(
+        f"{figures.length(mm)} from {what}" for what, mm in joint.distances if mm >= _NEAREST_MM
+    )
+
+
+def rule_words(joint: Joint, figures: Figures) -> tuple[str, ...]:
+    """How the joint stands to every rule that its part has, the broken ones marked."""
+    return tuple(
+        _words(s, figures) + ("" if s.is_kept or s.measured is Measured.CLEAR_WOOD else " (BROKEN)")
+        for s in joint.standings
+    )
+
+
+def seam_words(joint: Joint) -> str:
+    """Which face is planed on either side of a seam inside a piece, seen on the piece."""
+    near, far = ((face.value if face else "matching face") for face in joint.planed)
+    return (
+        f"inside {joint.pieces[0]}; planed on the {near} towards the reference end, "
+        f"on the {far} beyond"
+    )
+
+
+def _words(standing: Standing, figures: Figures) -> str:
+    what, has, limit = standing.what, standing.has, standing.limit
+    match standing.measured:
+        case Measured.KEEP_CLEAR:
+            where = "inside" if has < 0.0 else "clear of"
+            words = f"{figures.length(abs(has))} {where} '{what}'"
+        case Measured.STAGGER:
+            asked = figures.length(limit)
+            words = f"{figures.length(has)} from {what}'s joint ({asked} asked for)"
+        case Measured.LEAST_PIECE:
+            words = f"{what} is {figures.length(has)} long ({figures.length(limit)} at least)"
+        case Measured.CLEAR_WOOD:
+            spars = figures.length(limit)
+            words = f"{figures.length(has)} of clear wood to {what} ({spars} in spars)"
+        case Measured.MOST_JOINTS:
+            words = f"{has:g} of {limit:g} joints allowed"
+        case _:
+            words = f"grain of {what} runs out 1 in {has:.1f} (1 in {limit:g} at most)"
+    return words

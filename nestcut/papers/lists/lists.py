@@ -1,0 +1,297 @@
+"""The lists: what is cut, what is bought, how it is joined, where it goes. Rows of texts.
+
+PDF and CSV print the same rows; the CSV files carry plain millimetres beside the builder's units.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nestcut.model.curves import Point
+from nestcut.model.joint import Face, Joint, JointKind, JointRule
+from nestcut.model.part import Timing
+from nestcut.model.plan import Lie
+from nestcut.papers.view import (
+    BoardPiece,
+    Figures,
+    PlacedPiece,
+    PlanView,
+    allowance_words,
+    bevel_words,
+    code_of,
+    joint_words_short,
+    rail_allowance_words,
+    rail_angle_words,
+    rail_joint_words,
+    scarf_angle_deg,
+    seam_joints,
+)
+from nestcut.units import format_slope
+
+
+@dataclass(frozen=True, slots=True)
+class CutRow:
+    """One piece of the cut list; ``place`` is the sheet or board, ``turn`` its number there.
+
+    ``name`` is the piece in words, ``code`` what drawings write after the part's name.
+    """
+
+    place: str
+    stock: str
+    turn: int
+    piece: str
+    name: str
+    code: str
+    part: str
+    hand: str
+    copy: int
+    count: int
+    share: int
+    n_shares: int
+    material: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    lies: str
+    timing: str
+    joints: str
+    bevels: str
+    allowance_mm: float
+    allowance: str
+    note: str
+
+
+def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
+    """Every piece in the order of sheets and boards and of cutting on each."""
+    rows = [
+        _flat_row(sheet.label, sheet.layout.stock, placed, view, figures)
+        for sheet in view.sheets
+        for placed in sheet.placed
+    ]
+    rows += [
+        _rail_row(board.label, board.layout.stock, cut, view, figures)
+        for board in view.boards
+        for cut in board.cuts
+    ]
+    return tuple(rows)
+
+
+def _flat_row(
+    place: str, stock: str, placed: PlacedPiece, view: PlanView, figures: Figures
+) -> CutRow:
+    piece = placed.piece
+    return CutRow(
+        place=place,
+        stock=stock,
+        turn=placed.number,
+        piece=piece.id,
+        name=view.name_of(piece.id),
+        code=code_of(piece, placed.count),
+        part=piece.part,
+        hand=piece.hand.value if piece.hand else "",
+        copy=piece.copy,
+        count=placed.count,
+        share=piece.share,
+        n_shares=piece.n_shares,
+        material=piece.material,
+        thickness_mm=piece.thickness_mm,
+        length_mm=placed.size_mm[0],
+        width_mm=placed.size_mm[1],
+        lies="good face down" if placed.placement.lie is Lie.FACE_DOWN else "good face up",
+        timing=piece.timing.value if piece.timing is Timing.AFTER_DRY_FIT else "",
+        joints="; ".join(joint_words_short(end) for end in placed.ends),
+        bevels="; ".join(bevel_words(placed)),
+        allowance_mm=placed.part.allowance_mm if placed.part else 0.0,
+        allowance=allowance_words(placed, figures),
+        note=piece.note,
+    )
+
+
+def _rail_row(place: str, stock: str, cut: BoardPiece, view: PlanView, figures: Figures) -> CutRow:
+    piece = cut.piece
+    over = cut.part.allowance_mm if cut.part else 0.0
+    return CutRow(
+        place=place,
+        stock=stock,
+        turn=cut.number,
+        piece=piece.id,
+        name=view.name_of(piece.id),
+        code=code_of(piece, cut.part.count if cut.part else 1),
+        part=piece.part,
+        hand=piece.hand.value if piece.hand else "",
+        copy=piece.copy,
+        count=cut.part.count if cut.part else 1,
+        share=piece.share,
+        n_shares=piece.n_shares,
+        material=piece.material,
+        thickness_mm=piece.thickness_mm,
+        length_mm=piece.length_mm,
+        width_mm=piece.width_mm,
+        lies="",
+        timing="",
+        joints="; ".join(rail_joint_words(end, view) for end in piece.ends),
+        bevels=rail_angle_words(cut.part.end_angles_deg) if cut.part else "",
+        allowance_mm=over,
+        allowance=rail_allowance_words(piece, over, figures),
+        note=piece.note,
+    )
+
+
+def size_words(figures: Figures) -> str:
+    """What the sizes in lists are, and what they are rounded to."""
+    exact = "cut-list.csv has them to 0.01 mm, marking-out.pdf as they are set off"
+    return (
+        "Sizes are over all as cut: joint overlaps and allowances are in them. They're rounded to "
+        f"the nearest {figures.step_words}; {exact}."
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class BuyRow:
+    """One line of the buying list."""
+
+    stock: str
+    material: str
+    kind: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    to_buy: int
+    to_hand: int
+    each_minor: int
+    together_minor: int
+
+    @property
+    def price_note(self) -> str:
+        """Why a line has no price: it is to hand, or the job gives none."""
+        if not self.to_buy:
+            return "to hand"
+        return "" if self.each_minor else NO_PRICE
+
+
+def buy_rows(view: PlanView) -> tuple[BuyRow, ...]:
+    """What to buy and what the shed gives, sheets first."""
+    job = view.verified.job
+    sheets = {s.name: s.material for s in job.sheet_stocks}
+    boards = {b.name: b.material for b in job.board_stocks}
+    rows = [
+        BuyRow(
+            stock=line.stock,
+            material=sheets.get(line.stock, boards.get(line.stock, "")),
+            kind="board" if line.stock in boards else "sheet",
+            thickness_mm=line.thickness_mm,
+            length_mm=line.length_mm,
+            width_mm=line.width_mm,
+            to_buy=line.count,
+            to_hand=line.to_hand,
+            each_minor=line.price_minor,
+            together_minor=line.count * line.price_minor,
+        )
+        for line in view.verified.plan.buy
+    ]
+    return tuple(sorted(rows, key=lambda r: r.kind == "board"))
+
+
+def buy_total_minor(view: PlanView) -> int:
+    """What the whole buying list costs. [minor units]"""
+    return sum(r.together_minor for r in buy_rows(view))
+
+
+NO_PRICE = "no price given"
+"""Nothing is sold for 0.00."""
+UNKNOWN_COST = "-"
+"""Stands in tables for money that nobody told."""
+COST_NOTE = f"A dash ({UNKNOWN_COST}) stands where stock is to hand or no price was given."
+
+
+def price_words(row: BuyRow, figures: Figures) -> tuple[str, str]:
+    """A line's price each and together; or why there is none."""
+    if not row.each_minor or not row.to_buy:
+        return row.price_note, ""
+    return figures.money(row.each_minor), figures.money(row.together_minor)
+
+
+def cost_words(minor: int, figures: Figures) -> str:
+    """Print what something cost, or a dash where no price is known."""
+    return figures.money(minor) if minor else UNKNOWN_COST
+
+
+def buy_total_note(view: PlanView) -> str:
+    """What has to be said beside the total: nothing to pay, no prices, or some missing."""
+    bought = [r for r in buy_rows(view) if r.to_buy]
+    priced = [r for r in bought if r.each_minor]
+    if not bought:
+        return "nothing to buy"
+    if not priced:
+        return "no prices given"
+    return "" if len(priced) == len(bought) else "without what has no price"
+
+
+def buy_total_words(view: PlanView, figures: Figures) -> str:
+    """What the whole buying list costs, in words; says where prices are missing."""
+    total, note = buy_total_minor(view), buy_total_note(view)
+    if not total:
+        return note
+    return ", ".join(w for w in (f"together {figures.money(total)}", note) if w)
+
+
+@dataclass(frozen=True, slots=True)
+class JointRow:
+    """One joint with its short name and the rule that it follows, where the job has one."""
+
+    key: str
+    joint: Joint
+    rule: JointRule | None = None
+    seam: tuple[Point, Point] | None = None
+    """Of a seam inside one piece, cut from sheets joined beforehand: its line on the piece."""
+
+    @property
+    def kind_words(self) -> str:
+        """Kind of joint; a seam is a scarf that lies in a sheet before a piece is cut from it."""
+        return "scarf in a joined sheet" if self.seam else self.joint.kind.value
+
+    @property
+    def strap_mm(self) -> float | None:
+        """Width of a butt strap over all; None for other kinds. [mm]"""
+        if self.joint.kind is not JointKind.BUTT_STRAP:
+            return None
+        if self.joint.overlap_mm > 0:
+            return self.joint.overlap_mm
+        if self.rule is None:
+            return None
+        return self.rule.strap_width_thicknesses * self.joint.thickness_mm
+
+    @property
+    def strap_face_words(self) -> str:
+        """Which face a strap goes on."""
+        if self.joint.kind is not JointKind.BUTT_STRAP or self.rule is None:
+            return ""
+        return f"strap on the {self.rule.strap_face.value}"
+
+    @property
+    def angle_deg(self) -> float | None:
+        """Angle of a scarf's cut to the face; None for other kinds. [deg]"""
+        return scarf_angle_deg(self.joint.slope) if self.joint.kind is JointKind.SCARF else None
+
+    @property
+    def slope_words(self) -> str:
+        """Slope and angle, ``8:1 = 7.1°``; empty for joints without one."""
+        if self.angle_deg is None:
+            return ""
+        return f"{format_slope(self.joint.slope)} = {self.angle_deg:.1f}°"
+
+    def planed_words(self, which: int) -> str:
+        """Which face of piece 0 or 1 is sloped away."""
+        return {Face.GOOD: "good face", Face.BACK: "back", None: ""}[self.joint.planed[which]]
+
+
+def joint_rows(view: PlanView) -> tuple[JointRow, ...]:
+    """Every joint in the plan's order, then the seams inside pieces, sheet by sheet."""
+    rules = {p.name: p.joint for p in view.verified.job.sheet_parts}
+    rules |= {p.name: p.joint for p in view.verified.job.rail_parts}
+    rows = [JointRow(key, joint, rules.get(joint.part)) for key, joint in view.joints]
+    rows += [
+        JointRow(f"S{k}", joint, None, line)
+        for k, (joint, line) in enumerate(seam_joints(view), start=1)
+    ]
+    return tuple(rows)

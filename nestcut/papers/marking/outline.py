@@ -1,0 +1,310 @@
+"""Marking out: the points from which a piece is drawn on its sheet, and how they are joined.
+
+Straight edges are given by their corners, arcs by a compass point, curved edges by points on lines
+squared off the sheet's edges at a spacing, through which a batten is sprung.  Points are added and,
+where needed, written finer until what is drawn from the *printed* numbers keeps within the stated
+distance of the true edge; that distance is measured on every line, not assumed.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from nestcut.model.curves import Point
+from nestcut.model.shape import Shape
+from nestcut.papers.marking.batten import Ends, batten_points
+from nestcut.papers.marking.lines import Circle, Run, Way, read_closed, read_open
+from nestcut.papers.marking.rules import MarkingRule
+from nestcut.papers.marking.stations import Station, choose_stations
+
+Array = NDArray[np.float64]
+
+FAIR_SHARE = 1.0 / 3.0
+"""Share of the allowed distance by which a vertex may stand off and still be faired through."""
+SAMPLES_A_GAP = 16
+"""Points of a drawn batten between two marked points."""
+
+
+class Role(StrEnum):
+    """What a marked point is."""
+
+    CORNER = "corner"
+    """A knuckle, or the end of a straight, a batten or an arc: battens end here."""
+    STATION = "station"
+    """A point that a batten passes through."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkPoint:
+    """A point as it is written, and how it's joined to the next one of its line.
+
+    ``circle`` and ``turn`` (1 counter-clockwise, -1 clockwise) are set where a compass joins it.
+    """
+
+    number: int
+    x_mm: float
+    y_mm: float
+    role: Role
+    way: Way
+    circle: Circle | None = None
+    turn: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkedLine:
+    """One line to draw: the outline, a hole, or a mark on the piece.
+
+    A whole circle has no points, only ``circle``. ``error_mm`` is measured between the line drawn
+    from the written numbers and the true one, whichever way it's greater, with the flatness of the
+    true one added. [mm]
+    """
+
+    name: str
+    is_closed: bool
+    points: tuple[MarkPoint, ...]
+    circle: Circle | None
+    error_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Diagonal:
+    """A distance between two numbered corners, to check by. [mm]"""
+
+    from_number: int
+    to_number: int
+    length_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marking:
+    """Everything that is marked for one shape in one frame; the outline is its first line."""
+
+    lines: tuple[MarkedLine, ...]
+    diagonals: tuple[Diagonal, ...]
+    rule: MarkingRule
+
+    @property
+    def error_mm(self) -> float:
+        """Greatest distance to the true edge over all lines. [mm]"""
+        return max(line.error_mm for line in self.lines)
+
+
+def mark_shape(shape: Shape, rule: MarkingRule) -> Marking:
+    """Choose and write the points of a shape, holes and marks included, in its own frame."""
+    lines: list[MarkedLine] = []
+    number = 1
+    todo: list[tuple[str, tuple[Point, ...], bool]] = [("outline", shape.outline.points, True)]
+    todo += [(f"hole {k}", hole.points, True) for k, hole in enumerate(shape.holes, 1)]
+    todo += [(f"mark {m.label}".strip(), m.points, False) for m in shape.marks]
+    for name, points, is_closed in todo:
+        array = np.array(points, dtype=np.float64)
+        line = _mark_ring(name, array, rule) if is_closed else _mark_open(name, array, rule)
+        numbered = tuple(replace(p, number=number + k) for k, p in enumerate(line.points))
+        lines.append(replace(line, points=numbered))
+        number += len(numbered)
+    return Marking(lines=tuple(lines), diagonals=_diagonals(lines[0], rule), rule=rule)
+
+
+def drawn_line(line: MarkedLine) -> Array:
+    """Return what a pencil draws from the written numbers, shape (n, 2). [mm]
+
+    A straight by the straightedge; a batten by :func:`batten_points` through all points from
+    corner to corner; an arc about its compass point between the directions of its ends.
+    """
+    if line.circle is not None:
+        return _drawn_circle(line.circle)
+    if all(p.role is Role.STATION for p in line.points):
+        return batten_points(_written(line.points), Ends.CLOSED, SAMPLES_A_GAP)
+    runs = _split_at_corners(line.points, is_closed=line.is_closed)
+    return np.vstack([_drawn_run(run) for run in runs])
+
+
+def _mark_ring(name: str, points: Array, rule: MarkingRule) -> MarkedLine:
+    found = read_closed(points, rule.allowed_mm * FAIR_SHARE)
+    if not found.whole:
+        return _mark_runs(name, found.runs, rule, is_closed=True)
+    run = found.runs[0]
+    best: MarkedLine | None = None
+    stations = choose_stations(run, rule, Ends.CLOSED)
+    for level in range(len(rule.steps_mm)):
+        circle = None if run.circle is None else _rounded_circle(run.circle, rule, level)
+        written = _without_repeats([_station_point(s, rule, level, Way.BATTEN) for s in stations])
+        if circle is None and len(written) < 3:
+            continue
+        line = MarkedLine(
+            name=name, is_closed=True, points=written, circle=circle, error_mm=math.inf
+        )
+        error = _apart_mm(drawn_line(line), run.points) + rule.flatness_mm
+        if best is None or error < best.error_mm:
+            best = replace(line, error_mm=error)
+        if error <= rule.allowed_mm:
+            break
+    if best is None:
+        edges = tuple(Run(Way.STRAIGHT, run.points[k : k + 2]) for k in range(len(run.points) - 1))
+        return _mark_runs(name, edges, rule, is_closed=True)
+    return best
+
+
+def _without_repeats(points: list[MarkPoint]) -> tuple[MarkPoint, ...]:
+    """Drop points of a closed line that are written like the one before them."""
+    return tuple(
+        p
+        for k, p in enumerate(points)
+        if (p.x_mm, p.y_mm) != (points[k - 1].x_mm, points[k - 1].y_mm)
+    )
+
+
+def _mark_open(name: str, points: Array, rule: MarkingRule) -> MarkedLine:
+    found = read_open(points, rule.allowed_mm * FAIR_SHARE)
+    return _mark_runs(name, found.runs, rule, is_closed=False)
+
+
+def _mark_runs(
+    name: str, runs: tuple[Run, ...], rule: MarkingRule, *, is_closed: bool
+) -> MarkedLine:
+    """Write every run; where the drawn one misses by too much, write it and its corners finer."""
+    chosen = tuple(choose_stations(run, rule, Ends.FREE) for run in runs)
+    levels = [0] * len(runs)
+    while True:
+        points = _write(runs, chosen, levels, rule, is_closed=is_closed)
+        drawn = [_drawn_run(r) for r in _split_at_corners(points, is_closed=is_closed)]
+        errors = [
+            _apart_mm(line, run.points) + rule.flatness_mm
+            for line, run in zip(drawn, runs, strict=True)
+        ]
+        poor = [k for k, e in enumerate(errors) if e > rule.allowed_mm]
+        finer = [k for k in poor if levels[k] + 1 < len(rule.steps_mm)]
+        if not finer:
+            return MarkedLine(
+                name=name, is_closed=is_closed, points=points, circle=None, error_mm=max(errors)
+            )
+        for k in finer:
+            levels[k] += 1
+
+
+def _write(
+    runs: tuple[Run, ...],
+    chosen: tuple[tuple[Station, ...], ...],
+    levels: list[int],
+    rule: MarkingRule,
+    *,
+    is_closed: bool,
+) -> tuple[MarkPoint, ...]:
+    """Round every point to the step of its run; a corner takes the finer of its two runs."""
+    points: list[MarkPoint] = []
+    for k, (run, stations) in enumerate(zip(runs, chosen, strict=True)):
+        before = levels[k - 1] if k or is_closed else levels[k]
+        corner = _corner_point(run.points[0], rule, max(levels[k], before))
+        corner = replace(corner, way=run.way)
+        if run.circle is not None:
+            corner = replace(
+                corner, circle=_rounded_circle(run.circle, rule, levels[k]), turn=_turn_of(run)
+            )
+        points.append(corner)
+        for station in stations:
+            point = _station_point(station, rule, levels[k], run.way)
+            if (point.x_mm, point.y_mm) != (points[-1].x_mm, points[-1].y_mm):
+                points.append(point)
+    if not is_closed:
+        points.append(_corner_point(runs[-1].points[-1], rule, levels[-1]))
+    return tuple(points)
+
+
+def _corner_point(at: Array, rule: MarkingRule, level: int) -> MarkPoint:
+    x, y = (rule.rounded(float(v), level) for v in at)
+    return MarkPoint(number=0, x_mm=x, y_mm=y, role=Role.CORNER, way=Way.STRAIGHT)
+
+
+def _station_point(s: Station, rule: MarkingRule, level: int, way: Way) -> MarkPoint:
+    x = rule.rounded(s.x, 0 if s.axis == 0 else level)
+    y = rule.rounded(s.y, 0 if s.axis == 1 else level)
+    return MarkPoint(number=0, x_mm=x, y_mm=y, role=Role.STATION, way=way)
+
+
+def _rounded_circle(circle: Circle, rule: MarkingRule, level: int) -> Circle:
+    x, y, radius = (rule.rounded(v, level) for v in (circle.x, circle.y, circle.radius))
+    return Circle(x, y, radius)
+
+
+def _turn_of(run: Run) -> int:
+    """Which way an arc turns about its centre: 1 counter-clockwise, -1 clockwise."""
+    u, v = run.points[1] - run.points[0], run.points[2] - run.points[1]
+    return 1 if float(u[0] * v[1] - u[1] * v[0]) > 0.0 else -1
+
+
+def _split_at_corners(points: tuple[MarkPoint, ...], *, is_closed: bool) -> list[list[MarkPoint]]:
+    n = len(points)
+    corners = [i for i, p in enumerate(points) if p.role is Role.CORNER]
+    if is_closed:
+        corners.append(corners[0] + n)
+    return [[points[i % n] for i in range(start, end + 1)] for start, end in pairwise(corners)]
+
+
+def _drawn_run(run: list[MarkPoint]) -> Array:
+    first, last = run[0], run[-1]
+    if first.circle is not None:
+        return _drawn_arc(first, last, first.circle)
+    through = _written(tuple(run))
+    moved = np.hypot(*np.diff(through, axis=0).T) > 0.0
+    through = through[np.concatenate([[True], moved])]
+    if first.way is Way.STRAIGHT or len(through) < 2:
+        return np.vstack([through[:1], through[-1:]])
+    return batten_points(through, Ends.FREE, SAMPLES_A_GAP)
+
+
+def _drawn_arc(first: MarkPoint, last: MarkPoint, circle: Circle) -> Array:
+    start, end = (math.atan2(p.y_mm - circle.y, p.x_mm - circle.x) for p in (first, last))
+    sweep = ((end - start) * first.turn) % (2.0 * math.pi) * first.turn
+    angles = np.linspace(start, start + sweep, max(8, int(abs(sweep) * 40)))
+    ends = _written((first, last))
+    return np.vstack([ends[:1], _on_circle(circle, angles), ends[1:]])
+
+
+def _drawn_circle(circle: Circle) -> Array:
+    return _on_circle(circle, np.linspace(0.0, 2.0 * math.pi, 361))
+
+
+def _on_circle(circle: Circle, angles: Array) -> Array:
+    return np.column_stack(
+        [circle.x + circle.radius * np.cos(angles), circle.y + circle.radius * np.sin(angles)]
+    )
+
+
+def _written(points: tuple[MarkPoint, ...]) -> Array:
+    return np.array([(p.x_mm, p.y_mm) for p in points], dtype=np.float64)
+
+
+def _apart_mm(drawn: Array, true: Array) -> float:
+    """Greatest distance of either line's vertices from the other line. [mm]"""
+    drawn_geometry, true_geometry = shapely.linestrings(drawn), shapely.linestrings(true)
+    there = shapely.distance(shapely.points(drawn), true_geometry).max()
+    back = shapely.distance(shapely.points(true), drawn_geometry).max()
+    return float(max(there, back))
+
+
+def _diagonals(outline: MarkedLine, rule: MarkingRule) -> tuple[Diagonal, ...]:
+    """Distances between the corners nearest to opposite corners of the surrounding rectangle."""
+    corners = [p for p in outline.points if p.role is Role.CORNER]
+    if len(corners) < 4:
+        return ()
+    at = _written(tuple(corners))
+    (x0, y0), (x1, y1) = at.min(axis=0), at.max(axis=0)
+    aims = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+    nearest = [int(np.argmin(np.hypot(at[:, 0] - x, at[:, 1] - y))) for x, y in aims]
+    found = []
+    for a, b in ((nearest[0], nearest[2]), (nearest[1], nearest[3])):
+        if a != b:
+            length = rule.rounded(float(np.hypot(*(at[a] - at[b]))))
+            found.append(
+                Diagonal(
+                    from_number=corners[a].number, to_number=corners[b].number, length_mm=length
+                )
+            )
+    return tuple(found)

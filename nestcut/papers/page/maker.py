@@ -1,0 +1,71 @@
+"""What all pages of one set of papers have in common, and the head and corner they carry."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from nestcut.model.stock import BoardStock
+from nestcut.papers.draw import MARGIN_MM, SIZES, Item, PageSize, Paper
+from nestcut.papers.page.parts import check_square, kerf_note, scale_bar, scale_text, title
+from nestcut.papers.view import Figures, PlanView, SheetView
+
+SIDE_MM = 78.0
+"""Width of the corner with scale bar, check square and kerf note. [mm]"""
+
+
+@dataclass(frozen=True, slots=True)
+class PageMaker:
+    """What all pages of one set of papers have in common."""
+
+    paper: Paper
+    figures: Figures
+    view: PlanView
+
+    @property
+    def page(self) -> PageSize:
+        """Pages with drawings lie on their long side."""
+        return SIZES[self.paper].landscape
+
+
+def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> tuple[Item, ...]:
+    """Head of a sheet's page: which sheet, what it is, what the saw takes."""
+    layout, figures = sheet.layout, maker.figures
+    rules = maker.view.verified.job.cutting
+    total = len(maker.view.sheets)
+    facts = [
+        f"{sheet.material} {figures.thickness(layout.thickness_mm)}",
+        figures.pair(layout.length_mm, layout.width_mm),
+        "GOOD FACE UP",
+        f"kerf {figures.fine(rules.kerf_mm)}",
+    ]
+    if isinstance(sheet.stock, BoardStock):
+        facts.insert(0, "a board, for sawn curves")
+    if rules.gap_mm > 0:
+        facts.append(f"plus {figures.fine(rules.gap_mm)} between pieces")
+    if layout.edge_trim_mm > 0:
+        facts.append(f"edge trim {figures.fine(layout.edge_trim_mm)}")
+    facts.append(f"figures to the nearest {figures.step_words}")
+    if layout.outline is None:
+        diagonal = math.hypot(layout.length_mm, layout.width_mm)
+        facts.append(f"diagonals {figures.length(diagonal)}")
+    return title(
+        maker.page,
+        f"Sheet {sheet.index} of {total}{words}",
+        layout.stock,
+        "  ·  ".join(facts),
+        scale_text(scale),
+    )
+
+
+def measuring_corner(scale: float, top: float, maker: PageMaker) -> tuple[Item, ...]:
+    """Scale bar, check square and kerf note at the lower right."""
+    figures = maker.figures
+    right = maker.page.width_mm - MARGIN_MM
+    left = right - SIDE_MM + 4.0
+    kerf = figures.fine(maker.view.verified.job.cutting.kerf_mm)
+    return (
+        *check_square((right - 15.0, top - 15.4), figures),
+        *scale_bar((left, top - 5.4), scale, figures, 54.0),
+        *kerf_note((left, top - 19.4), kerf),
+    )

@@ -1,0 +1,272 @@
+"""Tables and boxes of facts for the HTML page, as plain texts; the template only sets them out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nestcut.errors import Severity
+from nestcut.papers.lists import (
+    COST_NOTE,
+    SHARES,
+    JointRow,
+    UsageLine,
+    amount_words,
+    amounts_of,
+    buy_rows,
+    buy_total_words,
+    cost_words,
+    end_words,
+    joint_rows,
+    price_words,
+    rule_words,
+    seam_words,
+    usage_of,
+)
+from nestcut.papers.marking import (
+    HEADINGS,
+    MarkingRule,
+    Origin,
+    PieceMarking,
+    table_rows,
+)
+from nestcut.papers.view import (
+    CAUTIONS,
+    Figures,
+    PlanView,
+    bound_words,
+    grouped,
+    per_mille,
+    search_words,
+    told_findings,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """One table; ``numeric`` columns stand to the right, rows in ``totals`` are sums."""
+
+    title: str
+    anchor: str
+    headings: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    numeric: frozenset[int] = frozenset()
+    totals: frozenset[int] = frozenset()
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One line of a box of facts."""
+
+    text: str
+    is_warning: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FactBox:
+    """A few facts under a title."""
+
+    title: str
+    lines: tuple[Line, ...]
+
+
+def buying_grid(view: PlanView, figures: Figures) -> Grid:
+    """What has to be bought, with what the shed gives."""
+    rows = [
+        (
+            row.stock,
+            row.material,
+            figures.thickness(row.thickness_mm),
+            figures.pair(row.length_mm, row.width_mm),
+            str(row.to_buy),
+            str(row.to_hand) if row.to_hand else "",
+            *price_words(row, figures),
+        )
+        for row in buy_rows(view)
+    ]
+    words = buy_total_words(view, figures).removeprefix("together ")
+    total = ("together", "", "", "", "", "", "", words)
+    return Grid(
+        title="Buying list",
+        anchor="buying",
+        headings=("stock", "material", "thick", "size", "to buy", "to hand", "each", "together"),
+        rows=(*rows, total) if rows else (),
+        numeric=frozenset({4, 5, 6, 7}),
+        totals=frozenset({len(rows)}),
+    )
+
+
+def joints_grid(view: PlanView, figures: Figures) -> Grid:
+    """Every joint with its place, slope, angle, and the face to be planed on either piece."""
+    return Grid(
+        title="Joints",
+        anchor="joints",
+        headings=("no.", "part", "kind", "slope", "middle at", "overlap", "pieces", "to mind"),
+        rows=tuple(_joint_cells(row, view, figures) for row in joint_rows(view)),
+        numeric=frozenset({4, 5}),
+        notes=(
+            "The middle of the overlap is measured along the part from its reference end. Plane a "
+            "test piece first. Places, slopes and strap sizes in the plans win over these.",
+        ),
+    )
+
+
+def _joint_cells(row: JointRow, view: PlanView, figures: Figures) -> tuple[str, ...]:
+    joint = row.joint
+    names = [view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
+    told = [
+        f"{name}: plane the {row.planed_words(k)}" if row.planed_words(k) else name
+        for k, name in enumerate(names)
+    ]
+    if row.seam is not None:
+        told = [seam_words(joint)]
+    if row.strap_mm is not None:
+        told = [" and ".join(told), f"strap {figures.fine(row.strap_mm)} wide"]
+        told += [row.strap_face_words] if row.strap_face_words else []
+    planed = "; ".join(told)
+    near = (*end_words(joint, figures), *rule_words(joint, figures))
+    return (
+        row.key,
+        _joined_name(row, view),
+        row.kind_words,
+        row.slope_words,
+        figures.length(joint.at_mm),
+        figures.fine(joint.overlap_mm) if joint.overlap_mm > 0 else "",
+        planed,
+        "; ".join((*joint.rule_findings, *near)),
+    )
+
+
+def _joined_name(row: JointRow, view: PlanView) -> str:
+    """Name of the whole that a joint is in: its piece's name without the share."""
+    words = view.name_of(row.joint.pieces[0]).split(", ")
+    whole = [w for w in words if not w.startswith("piece ")]
+    return ", ".join(whole)
+
+
+def usage_grid(view: PlanView, figures: Figures) -> Grid:
+    """Where the material goes, by sheet, board, material and job."""
+    usage = usage_of(view, figures)
+    rows = [_usage_row(line, figures) for line in usage.lines]
+    singles = len(usage.sheets) + len(usage.boards)
+    return Grid(
+        title="Usage",
+        anchor="usage",
+        headings=("of", "stock", f"area {figures.area_unit}", *(s.value for s in SHARES), "money"),
+        rows=tuple(rows),
+        numeric=frozenset(range(2, 4 + len(SHARES))),
+        totals=frozenset(range(singles, len(rows))),
+        notes=(
+            f"Each share in {figures.area_unit} and per cent of its line; lines and columns add "
+            "up as printed. " + (COST_NOTE if any(not x.money_total for x in usage.lines) else ""),
+        ),
+    )
+
+
+def _usage_row(line: UsageLine, figures: Figures) -> tuple[str, ...]:
+    shares = (
+        f"{figures.area_steps(area)}\n{per_mille(thousandths)}"
+        for area, thousandths in zip(line.area_steps, line.thousandths, strict=True)
+    )
+    money = cost_words(line.money_total, figures)
+    return (line.label, line.stock, figures.area_steps(line.area_total), *shares, money)
+
+
+def fact_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
+    """What was proven, how good it is, what was assumed, what it weighs and takes to coat."""
+    verified = view.verified
+    told = {
+        "Proven": verified.checks,
+        "How good": (
+            *(bound_words(b, figures) for b in verified.plan.bounds),
+            *verified.plan.notes,
+            " ".join(search_words(verified)),
+        ),
+        "Assumed": grouped(verified.job.assumed),
+        "Weight and coating": amount_words(amounts_of(view), figures),
+        "Cautions": CAUTIONS,
+    }
+    return tuple(
+        FactBox(title=title, lines=tuple(Line(text=line) for line in lines))
+        for title, lines in told.items()
+        if lines
+    )
+
+
+def warning_boxes(view: PlanView) -> tuple[FactBox, ...]:
+    """What the builder has to mind, first of all what has no place."""
+    verified = view.verified
+    plan = verified.plan
+    minded = [
+        Line(text=f"not placed: {view.name_of(u.piece)}: {u.reason}", is_warning=True)
+        for u in plan.unplaced
+    ]
+    minded += [
+        Line(text=str(f), is_warning=f.severity is not Severity.NOTE)
+        for f in told_findings(verified)
+    ]
+    return (FactBox(title="To mind", lines=tuple(minded)),) if minded else ()
+
+
+MARKING_HEADINGS = ("line", "point", "along", "up", "kind", "to the next point", "keeps within")
+
+
+def marking_grids(
+    view: PlanView, tables: tuple[PieceMarking, ...], rule: MarkingRule | None
+) -> tuple[Grid, ...]:
+    """One table a sheet with all its pieces, then one a piece by itself."""
+    by_sheet: dict[str, list[PieceMarking]] = {}
+    alone = []
+    for table in tables:
+        if table.origin is Origin.SHEET:
+            by_sheet.setdefault(f"{table.sheet}, {table.stock}", []).append(table)
+        else:
+            alone.append(table)
+    grids = []
+    for k, (title, group) in enumerate(by_sheet.items()):
+        rows = [row for t in group for row in _with_piece(view, t, rule)]
+        grids.append(_marking_grid(title, f"marking-{k}", ("piece", *MARKING_HEADINGS), rows))
+    for k, table in enumerate(alone, start=len(by_sheet)):
+        title = f"by itself: {'; '.join(view.name_of(p) for p in table.pieces)}"
+        rows = _marking_rows(table, rule)
+        grids.append(_marking_grid(title, f"marking-{k}", MARKING_HEADINGS, rows))
+    return tuple(grids)
+
+
+def _with_piece(
+    view: PlanView, table: PieceMarking, rule: MarkingRule | None
+) -> list[tuple[str, ...]]:
+    rows = _marking_rows(table, rule)
+    name = view.name_of(table.pieces[0])
+    return [(name if k == 0 else "", *row) for k, row in enumerate(rows)]
+
+
+def _marking_rows(table: PieceMarking, rule: MarkingRule | None) -> list[tuple[str, ...]]:
+    """A table's rows with the compass in words; a line's name and error only where it begins."""
+    rows: list[tuple[str, ...]] = []
+    last = ""
+    for cells in table_rows(table):
+        row = dict(zip(HEADINGS, cells, strict=True))
+        way = row["to the next point"]
+        if row["compass radius"]:
+            turns = f", {row['compass turns']}" if row["compass turns"] else ""
+            way = (
+                f"{way} {row['compass radius']} about {row['compass along']} along, "
+                f"{row['compass up']} up{turns}"
+            )
+        is_new = row["line"] != last
+        last = row["line"]
+        kept = row["keeps within mm"]
+        if kept:
+            kept = f"{kept} mm" if rule is None else rule.tolerance(float(kept))
+        name, within = (row["line"], kept) if is_new else ("", "")
+        rows.append((name, row["point"], row["along"], row["up"], row["kind"], way, within))
+    return rows
+
+
+def _marking_grid(
+    title: str, anchor: str, headings: tuple[str, ...], rows: list[tuple[str, ...]]
+) -> Grid:
+    right = {"point", "along", "up", "keeps within"}
+    numeric = frozenset(k for k, head in enumerate(headings) if head in right)
+    return Grid(title=title, anchor=anchor, headings=headings, rows=tuple(rows), numeric=numeric)

@@ -1,0 +1,196 @@
+"""One sheet, or a window of it, drawn to scale with every label in its place.
+
+Coordinates turn from mm on the sheet into mm on paper here and nowhere else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.model.curves import Point
+from nestcut.model.stock import SheetStock
+from nestcut.papers.draw import (
+    Area,
+    Block,
+    BlockLine,
+    Fill,
+    Group,
+    Item,
+    Path,
+    Pen,
+    Placed,
+    Weight,
+    hatch,
+    place_inside,
+)
+from nestcut.papers.lists import usable_area
+from nestcut.papers.sheet.bevels import Rank, draw_bevels
+from nestcut.papers.sheet.frame import SheetFrame
+from nestcut.papers.sheet.joint_marks import end_marks
+from nestcut.papers.sheet.legend import is_trim_line
+from nestcut.papers.sheet.piece_labels import SHORT_SIZES, Ground, label_pieces
+from nestcut.papers.view import Figures, PlacedPiece, SheetView
+
+WASTE_SPACING_MM = 2.4
+
+
+@dataclass(frozen=True)
+class DrawnSheet:
+    """A drawn sheet: its items, which pieces have only a number, and which have nothing."""
+
+    items: tuple[Item, ...]
+    shown: tuple[int, ...]
+    keyed: tuple[int, ...]
+    lost: tuple[int, ...]
+
+
+def draw_sheet(
+    sheet: SheetView,
+    frame: SheetFrame,
+    figures: Figures,
+    room: Polygon,
+    wanted: frozenset[int] | None = None,
+) -> DrawnSheet:
+    """Draw everything that lies on the sheet; edge figures and titles are the page's work.
+
+    Parameters
+    ----------
+    sheet
+        The sheet.
+    frame
+        Scale, place and window.
+    figures
+        How lengths are printed.
+    room
+        Where numbered circles may go, on paper.
+    wanted
+        Pieces that must be told apart here; others get a label only where it fits. None: all.
+    """
+    window = frame.paper_window
+    board = Ground()
+    shown = tuple(p for p in sheet.placed if p.polygon.intersects(box(*frame.window)))
+    _ground(sheet, frame, window, board)
+    for placed in sheet.placed:
+        if placed in shown:
+            board.items.append(_outline(placed, frame, window))
+    _seams(sheet, frame, window, board)
+    _edge(sheet, frame, window, board)
+    _spare_labels(sheet, frame, window, figures, board)
+    must = frozenset(p.number for p in shown) if wanted is None else wanted
+    rank = Rank.NUMBER if wanted is None else Rank.BEVELS
+    draw_bevels(shown, frame, window, must, rank, board)
+    label_pieces(shown, frame, window, figures, room, must, board)
+    return DrawnSheet(
+        tuple(board.items),
+        tuple(p.number for p in shown),
+        tuple(board.keyed),
+        tuple(board.lost),
+    )
+
+
+def _ground(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -> None:
+    """Hatch what is wasted, cross-hatch what must not be used."""
+    whole = frame.shape(Polygon(sheet.outline)).intersection(window)
+    pieces = [frame.shape(p.polygon) for p in sheet.placed]
+    spare = [frame.shape(box(*o.from_mm, *o.to_mm)) for o in sheet.layout.offcuts]
+    barred = shapely.union_all([frame.shape(Polygon(k.points)) for k in sheet.layout.keep_outs])
+    waste = whole.difference(shapely.union_all([*pieces, *spare, barred]))
+    board.items.append(hatch(waste, spacing_mm=WASTE_SPACING_MM))
+    barred = barred.intersection(whole)
+    for angle in (45.0, 135.0):
+        board.items.append(hatch(barred, spacing_mm=1.2, angle_deg=angle, pen=Pen.DENSE))
+    board.items.extend(_edges_of(barred, Pen.FRAME))
+
+
+def _edges_of(area: BaseGeometry, pen: Pen) -> list[Item]:
+    parts = [p for p in shapely.get_parts(area) if isinstance(p, Polygon) and not p.is_empty]
+    return [Area(_ring(p.exterior), pen=pen) for p in parts]
+
+
+def _lines_of(line: BaseGeometry, pen: Pen) -> list[Item]:
+    """The open lines of a geometry, whatever else it holds."""
+    parts = [p for p in shapely.get_parts(line) if p.geom_type == "LineString" and not p.is_empty]
+    return [Path(tuple((float(x), float(y)) for x, y in p.coords), pen) for p in parts]
+
+
+def _ring(line: BaseGeometry) -> tuple[Point, ...]:
+    return tuple((float(c[0]), float(c[1])) for c in line.coords[:-1])
+
+
+def _outline(placed: PlacedPiece, frame: SheetFrame, window: Polygon) -> Group:
+    """A piece's own lines: outline, holes, marks and joint ends."""
+    items: list[Item] = []
+    whole = frame.shape(placed.polygon)
+    if window.contains(whole):
+        items.append(
+            Area(
+                frame.points(placed.shape.outline.points),
+                tuple(frame.points(h.points) for h in placed.shape.holes),
+                Pen.CUT,
+                Fill.NONE,
+            )
+        )
+    else:
+        items.extend(_lines_of(whole.boundary.intersection(window), Pen.CUT))
+    for mark in placed.shape.marks:
+        if len(mark.points) > 1:
+            line = shapely.LineString(frame.points(mark.points))
+            pen = Pen.LATER if is_trim_line(mark) else Pen.MARK
+            items.extend(_lines_of(line.intersection(window), pen))
+    for end in placed.ends:
+        items.extend(end_marks(placed, end, frame.scale, frame.origin, window))
+    return Group(placed.piece.id, "outline", tuple(items))
+
+
+def _seams(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -> None:
+    """Middles of the scarfs of sheets that were joined before marking out."""
+    if isinstance(sheet.stock, SheetStock):
+        for x in sheet.stock.seams_mm:
+            line = shapely.LineString([(x, 0.0), (x, sheet.layout.width_mm)])
+            board.items.extend(_lines_of(frame.shape(line).intersection(window), Pen.HIDDEN))
+
+
+def _edge(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -> None:
+    """The sheet's edge, its trim line, and the marking-out corner."""
+    trim = frame.shape(usable_area(sheet)).intersection(window)
+    whole = frame.shape(Polygon(sheet.outline))
+    if sheet.layout.edge_trim_mm > 0 or sheet.layout.end_trim_mm > 0:
+        board.items.extend(_edges_of(trim, Pen.TRIM))
+    board.items.extend(_lines_of(whole.boundary.intersection(window.buffer(0.01)), Pen.STOCK))
+
+
+def _spare_labels(
+    sheet: SheetView, frame: SheetFrame, window: Polygon, figures: Figures, board: Ground
+) -> None:
+    """Offcuts with size and what to do with them; keep-outs with their reason."""
+    for spare in sheet.layout.offcuts:
+        area = frame.shape(box(*spare.from_mm, *spare.to_mm)).intersection(window)
+        board.items.extend(_edges_of(area, Pen.KEEP))
+        length = spare.to_mm[0] - spare.from_mm[0]
+        width = spare.to_mm[1] - spare.from_mm[1]
+        lines = (
+            BlockLine("KEEP", Weight.BOLD),
+            BlockLine(figures.pair(length, width), share=0.8),
+        )
+        one = (BlockLine(f"KEEP {figures.pair(length, width)}"),)
+        blocks = (Block(lines, SHORT_SIZES), Block(one, (3.3, 3.0, 2.6)))
+        placed = place_inside(area.buffer(-0.3), blocks, (0.0, 90.0))
+        if placed:
+            _write(placed, board)
+    for keep_out in sheet.layout.keep_outs:
+        area = frame.shape(Polygon(keep_out.points)).intersection(window)
+        block = Block((BlockLine(keep_out.reason),), (3.0, 2.6, 2.3))
+        placed = place_inside(area, (block,), (0.0, 90.0))
+        if placed:
+            corners = tuple((float(x), float(y)) for x, y in placed.box.exterior.coords[:-1])
+            board.items.append(Area(corners, pen=None, fill=Fill.PAPER))
+            _write(placed, board)
+
+
+def _write(placed: Placed, board: Ground) -> None:
+    board.items.extend(placed.texts())
+    board.taken.append(placed.box)

@@ -1,0 +1,149 @@
+"""How joint ends are drawn on pieces: the slope, which face is planed, the middle of the lap."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import shapely
+from shapely import affinity
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import substring
+
+from nestcut.model.curves import Point
+from nestcut.model.joint import Face, JointKind
+from nestcut.papers.draw import (
+    Area,
+    Block,
+    BlockLine,
+    Item,
+    Path,
+    Pen,
+    Placed,
+    Weight,
+    hatch,
+    place_inside,
+)
+from nestcut.papers.view import EndView, PlacedPiece, joint_words_angle, joint_words_short
+
+LABEL_SIZES = (3.0, 2.7, 2.4, 2.2)
+REACH_MM = 1e4
+EDGE_LABEL_MM = 5.5
+"""Depth of the strip along a joint line that its name may take. [mm on paper]"""
+
+
+def label_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
+    """What a joint end and its name take of a piece on paper. [mm]"""
+    area = end_area(placed, end, scale, origin)
+    if not area.is_empty:
+        return area
+    k = 1.0 / scale
+    line = shapely.LineString([(origin[0] + p[0] * k, origin[1] + p[1] * k) for p in end.line])
+    return line.buffer(EDGE_LABEL_MM, cap_style="flat")
+
+
+def end_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
+    """The sloped part of a piece on paper; empty for joints without one. [mm]"""
+    k = 1.0 / scale
+    return affinity.affine_transform(
+        sloped_area(placed.polygon, end), [k, 0.0, 0.0, k, origin[0], origin[1]]
+    )
+
+
+def sloped_area(piece: Polygon, end: EndView) -> BaseGeometry:
+    """The part of a piece that the overlap covers, in the piece's own mm; empty if none."""
+    (ax, ay), (bx, by) = end.line
+    run = math.hypot(bx - ax, by - ay)
+    if end.overlap_mm <= 0 or run <= 0 or end.kind is not JointKind.SCARF:
+        return Polygon()
+    ux, uy = (bx - ax) / run * REACH_MM, (by - ay) / run * REACH_MM
+    line = shapely.LineString([(ax - ux, ay - uy), (bx + ux, by + uy)])
+    band = line.buffer(end.overlap_mm / 2.0, cap_style="flat")
+    return piece.intersection(band)
+
+
+def end_marks(
+    placed: PlacedPiece, end: EndView, scale: float, origin: Point, window: Polygon
+) -> list[Item]:
+    """Hatched slope (dense: the face that is up; dashed edge: underneath) with its label."""
+    area = end_area(placed, end, scale, origin).intersection(window)
+    if area.is_empty:
+        return _edge_label(placed, end, scale, origin, window)
+    up = Face.GOOD if placed.is_face_up else Face.BACK
+    is_planed_up = end.planed is up
+    label = _end_label(end, area.buffer(0.2))
+    clear = area if label is None else area.difference(label.box)
+    items: list[Item] = [
+        hatch(
+            clear,
+            spacing_mm=0.9 if is_planed_up else 2.0,
+            angle_deg=135.0,
+            pen=Pen.DENSE if is_planed_up else Pen.HATCH,
+        )
+    ]
+    for part in shapely.get_parts(area):
+        if isinstance(part, Polygon):
+            ring = tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
+            items.append(Area(ring, pen=Pen.FRAME if is_planed_up else Pen.HIDDEN))
+    items.extend(_middle_line(end, scale, origin, clear))
+    if label is not None:
+        items.extend(label.texts())
+    return items
+
+
+def _end_label(end: EndView, area: BaseGeometry) -> Placed | None:
+    """Write on a slope what has room: all in a line, in level lines where it's wide, or its key."""
+    full = joint_words_angle(end)
+    lines = [w for w in full.split("  ") if w]
+    stacks = [lines]
+    if end.kind is JointKind.SCARF:
+        face = lines[-1].removesuffix(" face").split()
+        stacks += [[lines[0], f"{end.angle_deg:.1f}°", *face], [lines[0], face[-1]]]
+    in_a_line = (_block([full]), _block([joint_words_short(end)]))
+    return (
+        place_inside(area, in_a_line, _end_angles(end))
+        or place_inside(area, [_block(s) for s in stacks], (0.0,))
+        or place_inside(area, (_block([end.key]),), _end_angles(end))
+    )
+
+
+def _block(lines: Sequence[str]) -> Block:
+    return Block(tuple(BlockLine(w, Weight.BOLD) for w in lines), LABEL_SIZES)
+
+
+def _end_angles(end: EndView) -> tuple[float, ...]:
+    """Directions of writing on a slope: level, upright, along the joint. [deg]"""
+    (ax, ay), (bx, by) = end.line
+    along = (math.degrees(math.atan2(by - ay, bx - ax)) + 90.0) % 180.0 - 90.0
+    along = along + 180.0 if along < -80.0 else along  # upright writing reads from the right
+    return tuple(dict.fromkeys((0.0, 90.0, round(along, 3))))
+
+
+def _edge_label(
+    placed: PlacedPiece, end: EndView, scale: float, origin: Point, window: Polygon
+) -> list[Item]:
+    """Name of a joint without a slope, written along its line just inside the piece."""
+    k = 1.0 / scale
+    line = shapely.LineString([(origin[0] + p[0] * k, origin[1] + p[1] * k) for p in end.line])
+    piece = affinity.affine_transform(placed.polygon, [k, 0.0, 0.0, k, origin[0], origin[1]])
+    strip = line.buffer(EDGE_LABEL_MM, cap_style="flat").intersection(piece).intersection(window)
+    blocks = (
+        Block((BlockLine(joint_words_short(end), Weight.BOLD),), LABEL_SIZES),
+        Block((BlockLine(end.key, Weight.BOLD),), LABEL_SIZES),
+    )
+    label = place_inside(strip, blocks)
+    return [] if label is None else list(label.texts())
+
+
+def _middle_line(end: EndView, scale: float, origin: Point, area: BaseGeometry) -> list[Item]:
+    """A tick at each end of the overlap's middle, clear of its label: joints are measured to it."""
+    (ax, ay), (bx, by) = ((origin[0] + p[0] / scale, origin[1] + p[1] / scale) for p in end.line)
+    line = shapely.LineString([(ax, ay), (bx, by)])
+    ticks: list[Item] = []
+    for at, to in ((0.0, 1.5), (line.length - 1.5, line.length)):
+        tick = substring(line, at, to).intersection(area)
+        if isinstance(tick, shapely.LineString) and tick.length > 0.3:
+            a, b = tick.coords[0], tick.coords[-1]
+            ticks.append(Path(((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))), Pen.FRAME))
+    return ticks

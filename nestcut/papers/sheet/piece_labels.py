@@ -1,0 +1,220 @@
+"""Names and numbers of pieces on a sheet's drawing.
+
+A name goes inside its piece where it fits, the largest letters first; else the piece's number does;
+else the number stands in a circle beside the piece, with a leader.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import shapely
+from shapely.geometry import Point as Spot
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.papers.draw import (
+    Anchor,
+    Area,
+    Block,
+    BlockLine,
+    Disc,
+    Fill,
+    Group,
+    Item,
+    Path,
+    Pen,
+    Placed,
+    Text,
+    Weight,
+    place_balloon,
+    place_inside,
+    text_width_mm,
+)
+from nestcut.papers.sheet.frame import SheetFrame
+from nestcut.papers.sheet.joint_marks import label_area
+from nestcut.papers.view import Figures, PlacedPiece, shown_name, warnings_for, which_one
+
+NAME_SIZES = (6.5, 5.5, 4.8, 4.2, 3.7, 3.3, 3.0)
+SHORT_SIZES = (4.2, 3.7, 3.3, 3.0, 2.7)
+NUMBER_SIZES = (4.0, 3.4, 2.9, 2.5)
+"""Font sizes tried for full names, short ones and bare numbers. [mm on paper]"""
+BOX_SPARE, BOX_GAP = 0.4, 0.35
+"""Spare room inside the number's frame, and between it and the name, per font size."""
+BALLOON_MM = 2.3
+"""Radius of a numbered circle. [mm on paper]"""
+WHOLE = 0.98
+"""A piece of which less than this share is in the window gets a number at most."""
+
+
+@dataclass
+class Ground:
+    """What is on the paper so far, while one sheet is drawn: the only record that changes."""
+
+    items: list[Item] = field(default_factory=list)
+    taken: list[BaseGeometry] = field(default_factory=list)
+    marked: list[BaseGeometry] = field(default_factory=list)
+    """Marks inside pieces that writing keeps off and leaders may cross."""
+    keyed: list[int] = field(default_factory=list)
+    lost: list[int] = field(default_factory=list)
+
+
+def label_pieces(
+    shown: tuple[PlacedPiece, ...],
+    frame: SheetFrame,
+    window: Polygon,
+    figures: Figures,
+    room: Polygon,
+    must: frozenset[int],
+    board: Ground,
+) -> None:
+    """Label every piece that is shown; those in ``must`` get a circle where nothing else fits."""
+    shapes = {p.number: frame.shape(p.polygon) for p in shown}
+    late: list[PlacedPiece] = []
+    for placed in shown:
+        whole = shapes[placed.number]
+        free = whole.intersection(window)
+        if free.area < WHOLE * whole.area:
+            late.append(placed)
+            continue
+        ends = [label_area(placed, end, frame.scale, frame.origin) for end in placed.ends]
+        ends += [t for t in (*board.taken, *board.marked) if t.intersects(free)]
+        free = free.difference(shapely.union_all(ends)) if ends else free
+        free = free.buffer(-0.35)
+        blocks = _blocks(placed, figures)
+        label = place_inside(free.difference(mark_room(placed, frame)), blocks)
+        label = label or place_inside(free, blocks)
+        if label is None:
+            late.append(placed)
+            continue
+        board.items.append(
+            Group(placed.piece.id, "label", (*_number_box(placed, label), *label.texts()))
+        )
+        board.taken.append(label.box)
+    for placed in late:
+        if not _number_inside(placed, shapes, frame, board) and placed.number in must:
+            _number_outside(placed, shapes, window, room, board)
+
+
+def mark_room(placed: PlacedPiece, frame: SheetFrame) -> BaseGeometry:
+    """What the lines marked on a piece take; names keep off them where they can."""
+    lines = [
+        shapely.LineString(frame.points(m.points)) for m in placed.shape.marks if len(m.points) > 1
+    ]
+    return shapely.union_all(lines).buffer(0.4, quad_segs=2)
+
+
+def _blocks(placed: PlacedPiece, figures: Figures) -> tuple[Block, ...]:
+    """What to write on a piece, fullest first."""
+    name = BlockLine(shown_name(placed), Weight.BOLD)
+    which = which_one(placed)
+    size = figures.pair(*placed.size_mm)
+    warn = tuple(BlockLine(w, Weight.BOLD, 0.62) for w in warnings_for(placed))
+    told = placed.part.bevels if placed.part else ()  # those at their edges are marked there
+    bevels = tuple(BlockLine(f"bevel: {b}", share=0.55) for b in told)
+    second = (BlockLine(which, Weight.BOLD, 0.75),) if which else ()
+    third = (BlockLine(size, share=0.7),)
+    lead = _number_width(placed.number) + BOX_GAP
+    return (
+        Block((name, *second, *third, *warn, *bevels), NAME_SIZES[:-1], lead),
+        Block((name, *second, *third, *warn), NAME_SIZES, lead),
+        Block((name, *second, *warn), SHORT_SIZES, lead),
+        Block((name, *warn), SHORT_SIZES, lead),
+        *(Block((*lines, *warn), SHORT_SIZES, lead) for lines in _in_two(placed)),
+    )
+
+
+def _in_two(placed: PlacedPiece) -> tuple[tuple[BlockLine, ...], ...]:
+    """The name in two lines, broken where they come out most alike; none if it's one word."""
+    words = shown_name(placed).split(" ")
+    breaks = [(" ".join(words[:k]), " ".join(words[k:])) for k in range(1, len(words))]
+    if not breaks:
+        return ()
+    best = min(breaks, key=lambda b: max(text_width_mm(t, 1.0, Weight.BOLD) for t in b))
+    return (tuple(BlockLine(t, Weight.BOLD) for t in best),)
+
+
+def _number_width(number: int) -> float:
+    """Width of a number's frame per font size."""
+    return text_width_mm(str(number), 10.0, Weight.BOLD) / 10.0 + BOX_SPARE
+
+
+def _number_box(placed: PlacedPiece, label: Placed) -> tuple[Item, ...]:
+    """The piece's number in a small frame before its name."""
+    width, height = label.block.extent(label.size_mm)
+    text = str(placed.number)
+    wide = _number_width(placed.number) * label.size_mm
+    left = -width / 2 + 0.6
+    middle = height / 2 - 0.6 - label.size_mm * 0.65
+    half = label.size_mm * 0.56
+    corners = (
+        label.local(left, middle - half),
+        label.local(left + wide, middle - half),
+        label.local(left + wide, middle + half),
+        label.local(left, middle + half),
+    )
+    at = label.local(left + wide / 2, middle)
+    return (
+        Area(corners, pen=Pen.FRAME),
+        Text(text, at, label.size_mm, Weight.BOLD, Anchor.MIDDLE, label.angle_deg),
+    )
+
+
+def _number_inside(
+    placed: PlacedPiece, shapes: dict[int, BaseGeometry], frame: SheetFrame, board: Ground
+) -> bool:
+    """A bare number in a small piece; the table tells the rest. Whether there was room."""
+    whole = shapes[placed.number]
+    free = whole.intersection(frame.paper_window)
+    block = Block((BlockLine(str(placed.number), Weight.BOLD),), NUMBER_SIZES)
+    taken = [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
+    room = free.buffer(0.1).difference(shapely.union_all(taken))
+    inside = place_inside(room.difference(mark_room(placed, frame)), (block,), (0.0, 90.0))
+    inside = inside or place_inside(room, (block,), (0.0, 90.0))
+    if inside is None:
+        return False
+    if inside.angle_deg and _reads_upside_down(placed.number, len(shapes)):
+        dotted = Block((BlockLine(f"{placed.number}.", Weight.BOLD),), NUMBER_SIZES)
+        inside = place_inside(room, (dotted,), (inside.angle_deg,)) or inside
+    if free.area >= WHOLE * whole.area:
+        board.keyed.append(placed.number)
+    board.items.append(Group(placed.piece.id, "label", inside.texts()))
+    board.taken.append(inside.box)
+    return True
+
+
+def _reads_upside_down(number: int, greatest: int) -> bool:
+    """Whether a number that doesn't stand level could be taken for another: 6 for 9, 16 for 91."""
+    turned = {"0": "0", "1": "1", "6": "9", "8": "8", "9": "6"}
+    figures = str(number)
+    if any(f not in turned for f in figures):
+        return False
+    other = int("".join(turned[f] for f in reversed(figures)))
+    return other != number and other <= greatest
+
+
+def _number_outside(
+    placed: PlacedPiece,
+    shapes: dict[int, BaseGeometry],
+    window: Polygon,
+    room: Polygon,
+    board: Ground,
+) -> None:
+    """A number in a circle beside a tiny piece, with a leader to it."""
+    whole = shapes[placed.number]
+    free = whole.intersection(window)
+    if not isinstance(free, Polygon) or free.area < WHOLE * whole.area:
+        return
+    board.keyed.append(placed.number)
+    others = [s for n, s in shapes.items() if n != placed.number]
+    balloon = place_balloon(free, others, board.taken, room, BALLOON_MM)
+    if balloon is None:
+        board.lost.append(placed.number)
+        return
+    number = Text(str(placed.number), balloon.centre, 2.7, Weight.BOLD, Anchor.MIDDLE)
+    leader = Path((balloon.centre, balloon.foot), Pen.THIN)
+    dot = Disc(balloon.foot, 0.35, None, Fill.INK)
+    circle = Disc(balloon.centre, balloon.radius_mm)
+    board.items.append(Group(placed.piece.id, "label", (leader, dot, circle, number)))
+    board.taken.append(Spot(balloon.centre).buffer(balloon.radius_mm + 0.3))
+    board.taken.append(shapely.LineString([balloon.centre, balloon.foot]).buffer(0.2))

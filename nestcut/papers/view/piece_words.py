@@ -1,0 +1,175 @@
+"""The words that stand on and beside a piece, the same on every paper."""
+
+from __future__ import annotations
+
+from nestcut.model.joint import Face, JointEnd, JointKind
+from nestcut.model.part import EdgeBevel, Timing
+from nestcut.model.piece import RailPiece
+from nestcut.model.shape import Mark
+from nestcut.papers.view.figures import Figures
+from nestcut.papers.view.rows import BoardPiece, EndView, PlacedPiece, PlanView, hand_word
+from nestcut.units import format_slope
+
+ONE_FACE = {Face.GOOD: "the good face", Face.BACK: "the back"}
+_PLANE = {Face.GOOD: "plane GOOD face", Face.BACK: "plane BACK", None: "scarf"}
+
+
+def shown_name(placed: PlacedPiece) -> str:
+    """Name on drawings: the part's alone where it has one piece and no hand, else the id."""
+    piece = placed.piece
+    is_only = placed.count == 1 and piece.n_shares == 1 and piece.hand is None
+    return piece.part if is_only and piece.id == f"{piece.part} 1" else piece.id
+
+
+def which_one(placed: PlacedPiece) -> str:
+    """Hand, copy and share in words: ``PORT · no. 1 of 2 · piece 1 of 3``."""
+    piece = placed.piece
+    words = [hand_word(piece.hand)]
+    if placed.count > 1:
+        words.append(f"no. {piece.copy} of {placed.count}")
+    if piece.n_shares > 1:
+        words.append(f"piece {piece.share} of {piece.n_shares}")
+    return " · ".join(w for w in words if w)
+
+
+def which_rail(view: BoardPiece) -> str:
+    """As :func:`which_one`, for a rail."""
+    piece = view.piece
+    words = [hand_word(piece.hand)]
+    if view.part and view.part.count > 1:
+        words.append(f"no. {piece.copy} of {view.part.count}")
+    if piece.n_shares > 1:
+        words.append(f"piece {piece.share} of {piece.n_shares}")
+    return " · ".join(w for w in words if w)
+
+
+def joint_words(end: EndView, figures: Figures) -> str:
+    """What is to be done at a joint end, with its short name first."""
+    if end.kind is JointKind.SCARF:
+        face = ONE_FACE[end.planed] if end.planed else "one face"
+        return (
+            f"{end.key} scarf {format_slope(end.slope)} = {end.angle_deg:.1f}°, "
+            f"{figures.fine(end.overlap_mm)} long, plane {face}"
+        )
+    return f"{end.key} {end.kind.value}"
+
+
+def joint_words_short(end: EndView) -> str:
+    """The same for narrow places."""
+    if end.kind is JointKind.SCARF:
+        return f"{end.key}  {format_slope(end.slope)}  {_PLANE[end.planed]}"
+    return f"{end.key}  {end.kind.value}"
+
+
+def rail_joint_words(end: JointEnd, view: PlanView) -> str:
+    """As :func:`joint_words_short`, for an end of a rail."""
+    key = view.joint_keys.get(end.joint, end.joint)
+    if end.kind is not JointKind.SCARF:
+        return f"{key}  {end.kind.value}"
+    slope = next((format_slope(j.slope) for _, j in view.joints if j.id == end.joint), "scarf")
+    return f"{key}  {slope}  {_PLANE[end.planed]}"
+
+
+def rail_words(cut: BoardPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:
+    """What is to be done at the ends of a rail's piece: joints, angles, what is left to trim."""
+    words = [rail_joint_words(end, view) for end in cut.piece.ends]
+    if cut.part is not None:
+        words += [rail_angle_words(cut.part.end_angles_deg)]
+        words += [rail_allowance_words(cut.piece, cut.part.allowance_mm, figures)]
+    return tuple(w for w in words if w)
+
+
+def rail_angle_words(angles_deg: tuple[float, float]) -> str:
+    """Angles at which a rail's ends are cut, unless both are square."""
+    square = (90.0, 90.0)
+    return "" if angles_deg == square else f"ends {angles_deg[0]:g}° and {angles_deg[1]:g}°"
+
+
+def rail_allowance_words(piece: RailPiece, allowance_mm: float, figures: Figures) -> str:
+    """What is left at those ends of a piece that are the rail's own, where anything is."""
+    if allowance_mm <= 0 or len(piece.ends) > 1:
+        return ""
+    where = "at the end without a joint" if piece.ends else "at each end"
+    return f"{figures.fine(allowance_mm)} left {where} to trim"
+
+
+def joint_words_angle(end: EndView) -> str:
+    """As :func:`joint_words_short`, with the angle of a scarf's cut to the face."""
+    if end.kind is JointKind.SCARF:
+        slope = format_slope(end.slope)
+        return joint_words_short(end).replace(slope, f"{slope} = {end.angle_deg:.1f}°")
+    return joint_words_short(end)
+
+
+def warnings_for(placed: PlacedPiece) -> tuple[str, ...]:
+    """What must not be missed at the saw, shortest first."""
+    words = []
+    if not placed.is_face_up:
+        words.append("GOOD FACE DOWN")
+    if placed.piece.timing is Timing.AFTER_DRY_FIT:
+        words.append("CUT AFTER DRY FIT")
+    return tuple(words)
+
+
+def allowance_words(placed: PlacedPiece, figures: Figures) -> str:
+    """What is left oversize, where anything is."""
+    if placed.part is None or placed.part.allowance_mm <= 0:
+        return ""
+    where = "all round but at joints" if placed.ends else "all round"
+    return f"{figures.fine(placed.part.allowance_mm)} left {where} to trim"
+
+
+def bevel_words(placed: PlacedPiece) -> tuple[str, ...]:
+    """Edge bevels in words, those marked at their edges with their letters first."""
+    if placed.part is None:
+        return ()
+    marked = tuple(
+        bevel_sentence(bevel_letter(k), bevel) for k, bevel in enumerate(placed.part.edge_bevels)
+    )
+    return (*marked, *placed.part.bevels)
+
+
+def bevel_words_short(placed: PlacedPiece) -> tuple[str, ...]:
+    """The same for narrow places: the faces with their letters and angles."""
+    if placed.part is None:
+        return ()
+    by_face: dict[Face, list[str]] = {}
+    for k, bevel in enumerate(placed.part.edge_bevels):
+        planed = Face.BACK if bevel.larger is Face.GOOD else Face.GOOD
+        by_face.setdefault(planed, []).append(f"{bevel_letter(k)} {bevel_tilt(bevel)}")
+    marked = tuple(f"bevel {', '.join(told)}: {_PLANE[face]}" for face, told in by_face.items())
+    return (*marked, *(f"bevel {b}" for b in placed.part.bevels))
+
+
+def bevel_letter(number: int) -> str:
+    """Letter of a part's bevel by its number from 0: a, b, .. z, a2, b2, ..."""
+    rounds, letter = divmod(number, 26)
+    return "abcdefghijklmnopqrstuvwxyz"[letter] + (str(rounds + 1) if rounds else "")
+
+
+def bevel_tilt(bevel: EdgeBevel) -> str:
+    """How far a bevel is off square: ``12°``, ``8-15°``, or ``to fit``."""
+    if bevel.tilt_deg is None:
+        return "to fit"
+    low, high = (f"{round(t, 1):g}" for t in bevel.tilt_deg)
+    return f"{low}°" if low == high else f"{low}-{high}°"
+
+
+def bevel_label(letter: str, bevel: EdgeBevel) -> str:
+    """What stands at a bevelled edge; the other face keeps its full size."""
+    face = "BACK" if bevel.larger is Face.GOOD else "GOOD face"
+    return f"{letter}  bevel {bevel_tilt(bevel)}  plane {face}"
+
+
+def bevel_sentence(letter: str, bevel: EdgeBevel) -> str:
+    """Tell a marked bevel in a list: letter, edge, angle off square, the face that is planed."""
+    face = "BACK" if bevel.larger is Face.GOOD else "GOOD face"
+    tilt = bevel_tilt(bevel)
+    off = "" if bevel.tilt_deg is None else " off square"
+    more = f" ({bevel.words})" if bevel.words else ""
+    return f"{letter} {bevel.name}: {tilt}{off}, plane {face}{more}"
+
+
+def is_trim_line(mark: Mark) -> bool:
+    """Whether a mark is a part's net outline inside its allowance."""
+    return mark.label == "trim line"

@@ -1,0 +1,106 @@
+"""What is said of a plan as a whole: counts, bounds, its search, what to mind, cautions."""
+
+from __future__ import annotations
+
+from nestcut.errors import Finding, Severity
+from nestcut.model.plan import Bound, VerifiedPlan
+from nestcut.papers.view.figures import Figures
+
+MONEY = "money"
+"""Measure of bounds that count minor units of money."""
+
+
+def bound_words(bound: Bound, figures: Figures) -> str:
+    """How good the plan is for one material, in a sentence."""
+    if bound.measure == MONEY:
+        used, lower = (figures.money(round(v)) for v in (bound.used, bound.lower))
+        fewer = "less"
+    else:
+        used, lower = (_count_words(v, bound.measure) for v in (bound.used, bound.lower))
+        fewer = "fewer"
+    if bound.is_proven_optimal:
+        words = f"{bound.name}: {used}; no plan can use {fewer}"
+        return f"{words} ({bound.reason})." if bound.reason else f"{words}."
+    return f"{bound.name}: {used}; {fewer} than {lower} is impossible, what lies between is open."
+
+
+def _count_words(count: float, measure: str) -> str:
+    if count == 1:
+        head, _, tail = measure.partition(" ")
+        measure = " ".join(w for w in (head.removesuffix("s"), tail) if w)
+    return f"{count:g} {measure}"
+
+
+def count_words(verified: VerifiedPlan) -> str:
+    """How many pieces come from how many sheets and boards; curved ones are sawn from boards."""
+    plan = verified.plan
+    wide = {b.name for b in verified.job.board_stocks}
+    sheets = [len(s.placements) for s in plan.sheets if s.stock not in wide]
+    sawn = [len(s.placements) for s in plan.sheets if s.stock in wide]
+    rails = sum(len(b.cuts) for b in plan.boards)
+    words = []
+    if sheets:
+        words.append(f"{many(sum(sheets), 'flat piece')} from {many(len(sheets), 'sheet')}")
+    if sawn:
+        words.append(f"{many(sum(sawn), 'curved piece')} from {many(len(sawn), 'board')}")
+    if plan.boards:
+        words.append(f"{many(rails, 'rail piece')} from {many(len(plan.boards), 'board')}")
+    return ", ".join(words) or "nothing to cut"
+
+
+def many(count: int, word: str) -> str:
+    """Count things: ``1 sheet``, ``3 sheets``."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def grouped(lines: tuple[str, ...]) -> tuple[str, ...]:
+    """Say once what is said alike of several: ``top, leg: any grain`` for a line each.
+
+    >>> grouped(("top: any grain", "leg: any grain", "the saw takes 2 mm"))
+    ('top, leg: any grain', 'the saw takes 2 mm')
+    """
+    whose: dict[str, list[str]] = {}
+    for line in lines:
+        name, colon, words = line.partition(": ")
+        whose.setdefault(words if colon else line, []).extend([name] if colon else [])
+    return tuple(
+        f"{', '.join(dict.fromkeys(names))}: {words}" if names else words
+        for words, names in whose.items()
+    )
+
+
+TOLD = (Severity.WARNING, Severity.REPAIRED, Severity.NOTE)
+"""Findings that are printed, gravest first; others never reach a plan."""
+
+
+def told_findings(verified: VerifiedPlan) -> tuple[Finding, ...]:
+    """What the builder has to mind, gravest first, each once."""
+    findings = (*verified.job.findings, *verified.plan.findings)
+    return tuple(dict.fromkeys(f for severity in TOLD for f in findings if f.severity is severity))
+
+
+def search_words(verified: VerifiedPlan) -> tuple[str, str]:
+    """Why the search ended, and whether another run gives the same plan."""
+    plan = verified.plan
+    why = plan.stopped_by.value
+    ended = "it was interrupted" if why == "interrupted" else why
+    again = (
+        "The same job gives the same plan."
+        if plan.is_repeatable
+        else "It was cut short by the clock or by hand, so it may come out differently next time."
+    )
+    return f"Search with {plan.effort} effort, seed {plan.seed}; it ended because {ended}.", again
+
+
+CAUTIONS = (
+    "Saw: support both sides of every cut; narrow strips between pieces bind and kick. Unplug "
+    "before changing a blade.",
+    "Dust: wood dust harms lungs and nose; extract it and wear a mask. Some woods irritate skin.",
+    "Epoxy: resin and hardener can cause allergy for life; wear gloves, keep them off the skin, "
+    "air the room.",
+    "Joints, scantlings and flotation: the plans, their designer and your local rules win over "
+    "this paper.",
+    "Paper moves with damp: mark out from figures; measure the check square before you trust a "
+    "drawing.",
+)
+"""Printed once, on the front page."""

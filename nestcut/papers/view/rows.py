@@ -1,0 +1,366 @@
+"""Every sheet, board, piece and joint of a plan as papers show it, worked out once.
+
+CSV, PDF, SVG and HTML all read these records, so they can't disagree.  Sheets are numbered through
+the whole job in the plan's order, and so are boards; pieces are numbered on each sheet in the order
+in which they're best cut.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from shapely.geometry import Polygon
+
+from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
+from nestcut.geometry.pose import Image, Pose, move_points, move_shape
+from nestcut.model.curves import Point
+from nestcut.model.joint import Face, Joint, JointEnd, JointKind
+from nestcut.model.part import CutFrom, Hand, RailPart, SheetPart, Timing
+from nestcut.model.piece import RailPiece, SheetPiece
+from nestcut.model.plan import (
+    BoardCut,
+    BoardLayout,
+    Lie,
+    Placement,
+    SheetLayout,
+    VerifiedPlan,
+)
+from nestcut.model.shape import Shape
+from nestcut.model.stock import BoardStock, SheetGrain, SheetStock
+from nestcut.papers.view.piece_names import name_in_words
+from nestcut.papers.view.prices import Prices
+
+MIN_KEPT_END_MM = 300.0
+"""A clear board end at least this long counts as kept, shorter ones as waste. [mm]
+Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class EndView:
+    """A joint end as it lies on the sheet; ``line`` is the middle of the overlap.
+
+    ``key`` is the joint's short name on all papers, ``J3``.
+    """
+
+    joint: str
+    key: str
+    kind: JointKind
+    slope: float
+    overlap_mm: float
+    planed: Face | None
+    line: tuple[Point, Point]
+
+    @property
+    def angle_deg(self) -> float:
+        """Angle of the cut to the face, atan(1/slope). [deg]"""
+        return scarf_angle_deg(self.slope)
+
+
+@dataclass(frozen=True)
+class PlacedPiece:
+    """One flat piece where it lies; ``shape`` is in the sheet's frame. ``number`` is its turn."""
+
+    number: int
+    piece: SheetPiece
+    part: SheetPart | None
+    placement: Placement
+    shape: Shape
+    ends: tuple[EndView, ...]
+
+    @cached_property
+    def polygon(self) -> Polygon:
+        """The piece with its holes on the sheet. [mm]"""
+        return Polygon(self.shape.outline.points, [h.points for h in self.shape.holes])
+
+    @cached_property
+    def box_mm(self) -> tuple[float, float, float, float]:
+        """Least and greatest x and y on the sheet: (x0, y0, x1, y1). [mm]"""
+        return bounds_mm(self.shape.outline.points)
+
+    @cached_property
+    def size_mm(self) -> tuple[float, float]:
+        """Length and width over all as drawn, allowance and overlaps included. [mm]
+
+        A curved piece on a board is turned until it fits its board, so there it's as it lies.
+        """
+        if self.piece.cut_from is CutFrom.BOARD:
+            return size_of(self.shape)
+        return size_of(self.piece.shape)
+
+    @property
+    def is_face_up(self) -> bool:
+        """Whether its good face is up on the sheet."""
+        return self.placement.lie is Lie.FACE_UP
+
+    @property
+    def count(self) -> int:
+        """How many of this part and hand there are."""
+        return self.part.count if self.part else 1
+
+
+@dataclass(frozen=True)
+class SheetView:
+    """One sheet with its pieces in cutting order; ``index`` numbers it through the job."""
+
+    index: int
+    layout: SheetLayout
+    stock: SheetStock | BoardStock | None
+    price_minor: int
+    placed: tuple[PlacedPiece, ...]
+
+    @property
+    def material(self) -> str:
+        """Material of the stock."""
+        return self.stock.material if self.stock else ""
+
+    @property
+    def outline(self) -> tuple[Point, ...]:
+        """The sheet's real outline, counter-clockwise. [mm]"""
+        if self.layout.outline:
+            points = self.layout.outline
+            return points if ring_area_mm2(points) > 0 else points[::-1]
+        length, width = self.layout.length_mm, self.layout.width_mm
+        return ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
+
+    @property
+    def grain_deg(self) -> float:
+        """Direction of the face grain on the sheet: 0 along its length, 90 across. [deg]"""
+        across = isinstance(self.stock, SheetStock) and self.stock.grain is SheetGrain.ALONG_WIDTH
+        return 90.0 if across else 0.0
+
+    @property
+    def label(self) -> str:
+        """How other pages call it: ``Sheet 3``; a board with curved pieces is a board too."""
+        return f"Sheet {self.index}"
+
+    @property
+    def stem(self) -> str:
+        """File name without its ending: ``03-6-mm-ply``."""
+        return file_stem(self.index, self.layout.stock)
+
+
+@dataclass(frozen=True)
+class BoardPiece:
+    """One rail piece in its board; ``number`` counts from the board's marked end."""
+
+    number: int
+    piece: RailPiece
+    part: RailPart | None
+    cut: BoardCut
+
+
+@dataclass(frozen=True)
+class BoardView:
+    """One board with its pieces; ``index`` numbers it through the job."""
+
+    index: int
+    layout: BoardLayout
+    stock: BoardStock | None
+    price_minor: int
+    cuts: tuple[BoardPiece, ...]
+
+    @property
+    def material(self) -> str:
+        """Material of the stock."""
+        return self.stock.material if self.stock else ""
+
+    @property
+    def end_trim_mm(self) -> float:
+        """What comes off each end before measuring. [mm]"""
+        return self.stock.end_trim_mm if self.stock else 0.0
+
+    @property
+    def edge_trim_mm(self) -> float:
+        """What comes off each edge before ripping. [mm]"""
+        return self.stock.edge_trim_mm if self.stock else 0.0
+
+    @property
+    def clear_end_mm(self) -> float:
+        """Length of the full-width end that nothing is cut from. [mm]"""
+        last = max((c.cut.to_mm for c in self.cuts), default=0.0)
+        return max(0.0, self.layout.length_mm - self.end_trim_mm - last)
+
+    @property
+    def label(self) -> str:
+        """How other pages call it."""
+        return f"Board {self.index}"
+
+    @property
+    def stem(self) -> str:
+        """File name without its ending."""
+        return file_stem(self.index, self.layout.stock)
+
+
+@dataclass(frozen=True)
+class PlanView:
+    """The whole plan as papers show it."""
+
+    verified: VerifiedPlan
+    sheets: tuple[SheetView, ...]
+    boards: tuple[BoardView, ...]
+
+    @cached_property
+    def sheet_parts(self) -> dict[str, SheetPart]:
+        """Flat parts by name, straps included."""
+        added = self.verified.plan.added_parts
+        return {p.name: p for p in (*self.verified.job.sheet_parts, *added)}
+
+    @cached_property
+    def joints(self) -> tuple[tuple[str, Joint], ...]:
+        """Every joint with its short name, ``("J1", joint)``, in the plan's order."""
+        return tuple((f"J{k}", j) for k, j in enumerate(self.verified.plan.joints, start=1))
+
+    @cached_property
+    def joint_keys(self) -> dict[str, str]:
+        """Short name of each joint by its id."""
+        return {joint.id: key for key, joint in self.joints}
+
+    @cached_property
+    def rail_parts(self) -> dict[str, RailPart]:
+        """Rails by name."""
+        return {p.name: p for p in self.verified.job.rail_parts}
+
+    @cached_property
+    def _names(self) -> dict[str, str]:
+        """Each piece's name in words by its id."""
+        plan = self.verified.plan
+        counts = {name: part.count for name, part in self.sheet_parts.items()}
+        counts |= {name: part.count for name, part in self.rail_parts.items()}
+        pieces: tuple[SheetPiece | RailPiece, ...] = (*plan.pieces, *plan.rail_pieces)
+        return {p.id: name_in_words(p, counts.get(p.part, 1)) for p in pieces}
+
+    def name_of(self, piece: str) -> str:
+        """A piece's name in words, as all lists have it; what isn't known keeps its id."""
+        return self._names.get(piece, piece)
+
+
+def plan_view(verified: VerifiedPlan) -> PlanView:
+    """Work out what papers show of a plan."""
+    job, plan = verified.job, verified.plan
+    pieces = {p.id: p for p in plan.pieces}
+    rails = {p.id: p for p in plan.rail_pieces}
+    parts = {p.name: p for p in (*job.sheet_parts, *plan.added_parts)}
+    rail_parts = {p.name: p for p in job.rail_parts}
+    joints = {j.id: (f"J{k}", j) for k, j in enumerate(plan.joints, start=1)}
+    prices = Prices(verified)
+    sheets = []
+    for index, layout in enumerate(plan.sheets, start=1):
+        stock, price = prices.next(layout.stock, layout.length_mm)
+        placed = [
+            _placed(pieces[p.piece], parts.get(pieces[p.piece].part), p, joints)
+            for p in layout.placements
+        ]
+        sheets.append(SheetView(index, layout, stock, price, _in_cutting_order(placed)))
+    boards = []
+    for index, board in enumerate(plan.boards, start=1):
+        stock, price = prices.next(board.stock, board.length_mm)
+        cuts = sorted(board.cuts, key=lambda c: (c.rip_from_mm, c.from_mm, c.piece))
+        views = tuple(
+            BoardPiece(k, rails[c.piece], rail_parts.get(rails[c.piece].part), c)
+            for k, c in enumerate(cuts, start=1)
+        )
+        boards.append(
+            BoardView(index, board, stock if isinstance(stock, BoardStock) else None, price, views)
+        )
+    return PlanView(verified, tuple(sheets), tuple(boards))
+
+
+def pose_of(placement: Placement) -> Pose:
+    """How a piece's own frame goes to the sheet's frame."""
+    image = Image.DIRECT if placement.lie is Lie.FACE_UP else Image.MIRRORED
+    return Pose(image, placement.turn_deg, placement.shift_mm)
+
+
+def _placed(
+    piece: SheetPiece,
+    part: SheetPart | None,
+    placement: Placement,
+    joints: dict[str, tuple[str, Joint]],
+) -> PlacedPiece:
+    pose = pose_of(placement)
+    ends = tuple(_end_view(e, pose, joints, piece.thickness_mm) for e in piece.ends)
+    piece = replace(piece, note=_with_joint_key(piece, joints))
+    return PlacedPiece(0, piece, part, placement, move_shape(piece.shape, pose), ends)
+
+
+_STRAP_NOTE = re.compile(r"^strap over joint (\d+) of (.+?)(?=: glue )")
+
+
+def _with_joint_key(piece: SheetPiece, joints: dict[str, tuple[str, Joint]]) -> str:
+    """Return a piece's note; a strap's names its joint as all papers do, ``strap over J3``."""
+    found = _STRAP_NOTE.match(piece.note)
+    if found is None:
+        return piece.note
+    number, part = found.groups()
+    hand = piece.hand.value if piece.hand else ""
+    for key, joint in joints.values():
+        whose = (joint.part, joint.hand or "", joint.copy)
+        if whose == (part, hand, piece.copy) and joint.id.endswith(f" joint {number}"):
+            return f"strap over {key}{piece.note[found.end() :]}"
+    return piece.note
+
+
+def _end_view(
+    end: JointEnd, pose: Pose, joints: dict[str, tuple[str, Joint]], thickness_mm: float
+) -> EndView:
+    key, joint = joints.get(end.joint, (end.joint, None))
+    slope = joint.slope if joint else end.overlap_mm / thickness_mm
+    a, b = move_points(end.line, pose)
+    return EndView(end.joint, key, end.kind, slope, end.overlap_mm, end.planed, (a, b))
+
+
+def _in_cutting_order(placed: list[PlacedPiece]) -> tuple[PlacedPiece, ...]:
+    """Number the pieces of a sheet.
+
+    From the end away from the marking-out corner back to it, so that what is still to be cut stays
+    supported and keeps its corner; what lies in a hole comes before the piece round it; pieces that
+    wait for the dry fit come last. Common practice, no source.
+    """
+
+    def turn(p: PlacedPiece) -> tuple[int, float, float, str]:
+        late = int(p.piece.timing is Timing.AFTER_DRY_FIT)
+        return (late, -round(p.box_mm[2], 3), round(p.box_mm[1], 3), p.piece.id)
+
+    def place(p: PlacedPiece) -> tuple[tuple[int, float, float, str], int, str]:
+        for other in placed:
+            if other is not p and any(
+                Polygon(h.points).contains(p.polygon) for h in other.shape.holes
+            ):
+                return (min(turn(other), turn(p)), 0, p.piece.id)
+        return (turn(p), 1, p.piece.id)
+
+    ordered = sorted(placed, key=place)
+    return tuple(
+        PlacedPiece(k, p.piece, p.part, p.placement, p.shape, p.ends)
+        for k, p in enumerate(ordered, start=1)
+    )
+
+
+def size_of(shape: Shape) -> tuple[float, float]:
+    """Length and width of a shape over all, along x and y of its own frame. [mm]"""
+    x0, y0, x1, y1 = bounds_mm(shape.outline.points)
+    return x1 - x0, y1 - y0
+
+
+def scarf_angle_deg(slope: float) -> float:
+    """Angle between the cut and the face, atan(1/slope); 8:1 is 7.125 deg. [deg]"""
+    return math.degrees(math.atan2(1.0, slope))
+
+
+def slug(name: str) -> str:
+    """Turn a name into what every file system takes: letters, figures and dashes."""
+    plain = re.sub(r"[^\w]+", "-", name, flags=re.UNICODE).strip("-_.")
+    return plain[:60].rstrip("-") or "unnamed"
+
+
+def file_stem(index: int, stock: str) -> str:
+    """Name of a sheet's or board's files without the ending, ``03-6-mm-ply``."""
+    return f"{index:02d}-{slug(stock)}"
+
+
+def hand_word(hand: Hand | None) -> str:
+    """Return ``PORT``, ``STARBOARD`` or nothing."""
+    return "" if hand is None else hand.value.upper()
