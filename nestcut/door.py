@@ -12,12 +12,17 @@ script) uses nothing else of the package; what it adds is talk, files of its own
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nestcut.boards.outcome import JointPreference
+from nestcut.byhand import Bench, Moved, put_down, slide_to
+from nestcut.drawings.picture import drawing_picture as picture_of
+from nestcut.drawings.read import read_drawing
+from nestcut.drawings.start import start_by_numbers
+from nestcut.drawings.start import start_job as start_job_text
 from nestcut.errors import (
     Finding,
     InputError,
@@ -28,18 +33,24 @@ from nestcut.errors import (
     Severity,
     blocking,
 )
+from nestcut.facts import Slope
 from nestcut.intake.job import Understanding, understand_job
 from nestcut.intake.job import read_job as _read_job_file
 from nestcut.intake.plan import PlanAndJob
 from nestcut.intake.plan import read_plan as _read_plan_file
 from nestcut.model.job import Job
-from nestcut.model.plan import Plan, StopReason, VerifiedPlan
+from nestcut.model.plan import Lie, Placement, Plan, StopReason, VerifiedPlan
+from nestcut.outlet.results import choose_paper, write_results
+from nestcut.planfile.read import parse_plan_json
+from nestcut.planfile.write import placed_shape, plan_to_json
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
+from nestcut.units import LengthStyle
 from nestcut.verify import prove
 from nestcut.verify.prove import Verification
-from nestcut.words import Speech, speech_of, tell
+from nestcut.words import Speech, finding_record, speech_of, tell
 
 __all__ = [
+    "Bench",
     "Budget",
     "Deadline",
     "Effort",
@@ -48,12 +59,16 @@ __all__ = [
     "Job",
     "JobFileError",
     "JointPreference",
+    "Lie",
+    "Moved",
     "NestcutError",
+    "Placement",
     "Plan",
     "PlanAndJob",
     "PlanFileError",
     "PlanRejectedError",
     "Severity",
+    "Slope",
     "Speech",
     "StopReason",
     "Understanding",
@@ -62,14 +77,23 @@ __all__ = [
     "Watcher",
     "blocking",
     "check_job",
+    "drawing_picture",
+    "finding_record",
     "money",
+    "parse_plan",
+    "placed_shape",
     "plan_job",
+    "plan_text",
+    "put_down",
     "read_job",
     "read_plan",
+    "slide_to",
     "speech_of",
+    "start_job",
     "tell",
     "verify_plan",
     "with_kerf",
+    "write_papers",
 ]
 
 
@@ -164,6 +188,88 @@ def _laid_out(text: str, drawings: Mapping[str, bytes], folder: Path) -> Path:
     return job
 
 
+def start_job(target: str | Path, drawings: Sequence[str | Path] = (), units: str = "mm") -> None:
+    """Write a first job file from drawings, or, without any, one for parts given by numbers.
+
+    Parameters
+    ----------
+    target
+        The file to write; it must not be there.
+    drawings
+        Paths as the job file shall name them, from where it lies.
+    units
+        ``"mm"`` or ``"inch"``: how lengths are written.
+
+    Raises
+    ------
+    InputError
+        If a drawing can't be read, none holds an outline, or the file can't be written.
+    """
+    path, style = Path(target), LengthStyle(units)
+    read = [(str(d), read_drawing(path.parent / d)) for d in drawings]
+    if drawings and not any(d.outlines for _, d in read):
+        faults = [f for _, d in read for f in d.findings]
+        raise InputError([*faults, _start_fault("JOB-026", "no closed outline was found.")])
+    text = (
+        start_job_text(tuple(read), name=path.stem, style=style)
+        if read
+        else start_by_numbers(path.stem, style)
+    )
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        raise InputError([_start_fault("OUT-002", "there is a file of this name.")]) from None
+    except OSError as error:
+        raise InputError([_start_fault("OUT-001", str(error.strerror or error))]) from None
+
+
+def _start_fault(code: str, message: str) -> Finding:
+    return Finding(
+        code=code,
+        severity=Severity.ERROR,
+        where="the job file",
+        message=message,
+        remedy="Choose another name, or close the outlines in your drawing program.",
+    )
+
+
+def drawing_picture(path: str | Path) -> str:
+    """Return a picture (SVG) of a drawing, outlines numbered and faults ringed.
+
+    Raises
+    ------
+    DrawingError
+        If it can't be read.
+    """
+    return picture_of(read_drawing(Path(path)))
+
+
+def write_papers(
+    verified: VerifiedPlan,
+    folder: str | Path,
+    *,
+    paper: str | None = None,
+    units: str | None = None,
+) -> None:
+    """Write plan.json and all papers of a proven plan into a folder.
+
+    Parameters
+    ----------
+    paper
+        ``"a4"`` or ``"letter"``; None: as the units go.
+    units
+        ``"mm"`` or ``"inch"``; None: as the job shows lengths.
+
+    Raises
+    ------
+    InputError
+        If the folder can't be written.
+    """
+    style = verified.job.style if units is None else LengthStyle(units)
+    write_results(verified, Path(folder), choose_paper(paper, style), style)
+
+
 def with_kerf(job: Job, kerf_mm: float) -> Job:
     """Return a job for another saw; a plan of it can be proven, not read back from its file."""
     return replace(job, cutting=replace(job.cutting, kerf_mm=kerf_mm))
@@ -237,6 +343,37 @@ def read_plan(path: str | Path) -> PlanAndJob:
 def verify_plan(job: Job, plan: Plan) -> Verification:
     """Prove a plan against its job; objections are findings, none for a good plan."""
     return prove.verify_plan(job, plan)
+
+
+def plan_text(verified: VerifiedPlan) -> str:
+    """Return the text of plan.json."""
+    return plan_to_json(verified)
+
+
+def parse_plan(text: str, job: Job) -> Plan:
+    """Read a plan's text back, for a job that is at hand.
+
+    Raises
+    ------
+    PlanFileError
+        If it is no plan, or contradicts itself.
+    """
+    read = parse_plan_json(text, "plan.json")
+    if blocking(read.findings):
+        raise PlanFileError(read.findings)
+    if read.job_sha256 != job.sha256:
+        raise PlanFileError(
+            [
+                Finding(
+                    code="PLAN-005",
+                    severity=Severity.ERROR,
+                    where="plan.json",
+                    message="the job has changed since this plan was made.",
+                    remedy="Make the plan again.",
+                )
+            ]
+        )
+    return read.plan
 
 
 def money(plan: Plan) -> float:

@@ -17,6 +17,7 @@ class Moved:
 
     plan: Plan
     objections: tuple[Finding, ...]
+    checks: tuple[str, ...] = ()
 
     @property
     def stands(self) -> bool:
@@ -49,7 +50,8 @@ def put_down(job: Job, plan: Plan, placement: Placement, number: int) -> Moved:
         notes=(),
         stopped_by=StopReason.INTERRUPTED,
     )
-    return Moved(plan=changed, objections=verify_plan(job, changed).findings)
+    told = verify_plan(job, changed)
+    return Moved(plan=changed, objections=told.findings, checks=told.checks)
 
 
 def _after(layout: SheetLayout, placement: Placement, number: int) -> SheetLayout:

@@ -11,6 +11,7 @@ from pathlib import Path
 import click
 
 from nestcut import __version__
+from nestcut.cli.browser import Browser
 from nestcut.cli.talk import say, show_findings, use_colour
 from nestcut.errors import InputError, PlanRejectedError
 from nestcut.units import LengthError, LengthStyle, parse_length_mm
@@ -248,6 +249,21 @@ def shape(job: Path, out: Path | None, names: tuple[str, ...]) -> int:
     from nestcut.cli.shape import run_shape
 
     return run_shape(job, out=out, names=names)
+
+
+@cli.command("bench")
+@click.argument("place", type=click.Path(path_type=Path), default=Path())
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port to listen on; 0: any.")
+@click.option("--no-browser", is_flag=True, help="Only print the address; open no browser.")
+def bench(place: Path, port: int, no_browser: bool) -> int:
+    """Do the whole job on a page in your browser, on this computer alone.
+
+    PLACE is a folder or a job file; without it, this folder. Job files and plans are the same as
+    for the other commands. Ctrl-C ends it; everything on the page is saved already.
+    """
+    from nestcut.cli.bench import run_bench
+
+    return run_bench(place, port, Browser.NONE if no_browser else Browser.OPENED)
 
 
 @cli.group("shed", cls=_InOrderOfUse)

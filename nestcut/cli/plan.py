@@ -13,12 +13,12 @@ from types import FrameType
 import click
 
 from nestcut.boards.outcome import JointPreference
-from nestcut.cli.papers import choose_paper, with_marking, write_results
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.intake.job import read_job
 from nestcut.model.plan import StopReason
 from nestcut.nesting.kernels.separate import separate
 from nestcut.outlet.folder import check_folder, safe_name
+from nestcut.outlet.results import choose_paper, with_marking, write_results
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings
 from nestcut.words import speech_of

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import click
 
-from nestcut.cli.papers import choose_paper, with_marking, write_results
 from nestcut.cli.talk import show_findings
 from nestcut.errors import InputError, PlanRejectedError, blocking
 from nestcut.intake.plan import folder_of, read_plan
 from nestcut.model.plan import VerifiedPlan
+from nestcut.outlet.results import choose_paper, with_marking, write_results
 from nestcut.papers.view import spelling_findings
 from nestcut.units import LengthStyle
 from nestcut.verify import verify_plan

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import click
 
-from nestcut.cli.papers import choose_paper
 from nestcut.cli.talk import say, show_findings
 from nestcut.errors import Finding, InputError, PlanRejectedError, Severity, blocking
 from nestcut.intake.plan import folder_of, read_plan
 from nestcut.model.plan import VerifiedPlan
+from nestcut.outlet.results import choose_paper
 from nestcut.papers.labels import TileChoice, default_grid, labels_pdf, parse_grid, pattern_pdf
 from nestcut.papers.rest import match_progress, next_job, read_progress, remaining_text
 from nestcut.papers.view import Figures, PlanView, plan_view, slug

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact, Value, Values
-from nestcut.words import jobfile, shapes, shed, sheets
+from nestcut.words import bench, jobfile, shapes, shed, sheets
 from nestcut.words.sentence import Sentence
 from nestcut.words.speech import Speech
 
 SENTENCES: Mapping[str, Sentence] = {
+    **bench.SENTENCES,
     **jobfile.SENTENCES,
     **shapes.SENTENCES,
     **shed.SENTENCES,

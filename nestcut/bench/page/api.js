@@ -1,0 +1,25 @@
+// Talk with the server: every change goes through here, one after another.
+let queue = Promise.resolve();
+
+export async function state() {
+  const answer = await fetch("/state");
+  if (!answer.ok) throw new Error(await answer.text());
+  return answer.json();
+}
+export function post(address, body) {
+  const asked = queue.then(async () => {
+    const answer = await fetch("/" + address, { method: "POST", body: body === undefined ? "" : JSON.stringify(body) });
+    return { status: answer.status, told: await answer.json().catch(() => ({ fault: answer.statusText })) };
+  });
+  queue = asked.catch(() => undefined);
+  return asked;
+}
+export async function upload(file) {
+  const answer = await fetch("/upload?name=" + encodeURIComponent(file.name), { method: "POST", body: file });
+  return { status: answer.status, told: await answer.json().catch(() => ({ fault: answer.statusText })) };
+}
+export function listen(onTold, onLost) {
+  const source = new EventSource("/events");
+  source.onmessage = (event) => onTold(JSON.parse(event.data));
+  source.onerror = onLost;
+}

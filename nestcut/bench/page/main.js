@@ -1,0 +1,95 @@
+// The page: one step at a time, drawn anew from what the server says.
+import { listen, post, state } from "/page/api.js";
+import { button, el } from "/page/dom.js";
+import { W } from "/page/words.js";
+import { begin } from "/page/begin.js";
+import { parts } from "/page/parts.js";
+import { stock } from "/page/stock.js";
+import { joints } from "/page/joints.js";
+import { plan, progress } from "/page/plan.js";
+import { papers } from "/page/papers.js";
+import { text } from "/page/text.js";
+
+const STEPS = { begin, parts, stock, joints, plan, papers, text };
+const desk = { now: null, step: location.hash.slice(1) in STEPS ? location.hash.slice(1) : "begin", go, act, edit, say, refresh };
+
+function say(words) { document.getElementById("news").textContent = words; }
+
+function go(step) {
+  desk.step = step;
+  history.replaceState(null, "", "#" + step);
+  draw();
+  document.getElementById("work").focus({ preventScroll: true });
+  scrollTo(0, 0);
+}
+
+async function act(address, body, words) {
+  const { status, told } = await post(address, body);
+  if (status === 409) { await refresh(); return null; }
+  if (status >= 400) {
+    const more = (told.findings ?? []).map((f) => f.message).join(" ");
+    say(`${W.fault} ${more || told.fault}`);
+    return null;
+  }
+  if (words) say(words);
+  await refresh();
+  return told;
+}
+function edit(address, message, what) {
+  return act(address, { seen: desk.now.job.digest, what, ...message }, `${what}: ${W.saved}`);
+}
+
+let asked = 0;
+async function refresh() {
+  const turn = ++asked;
+  const told = await state();
+  if (turn !== asked) return;
+  desk.now = told;
+  draw();
+}
+
+function draw() {
+  const { now } = desk, open = now.job !== undefined;
+  if (!open) desk.step = "begin";
+  document.getElementById("title").textContent = open ? now.view.name : "nestcut bench";
+  document.title = open ? `${now.view.name} – nestcut bench` : "nestcut bench";
+  document.getElementById("steps").replaceChildren(...Object.keys(STEPS).map((step) =>
+    button(W.steps[step], () => go(step), { "aria-current": step === desk.step ? "step" : null, disabled: !open && step !== "begin" })));
+  document.getElementById("tools").replaceChildren(
+    button(W.undo, () => act("undo", undefined, W.undo), { disabled: !open || !now.job.can_undo }), " ",
+    button(W.redo, () => act("redo", undefined, W.redo), { disabled: !open || !now.job.can_redo }));
+  document.getElementById("care").textContent = W.care;
+  drawMeanwhile(open && now.job.changed_outside);
+  const work = document.getElementById("work");
+  const place = focusPlace(work);
+  work.replaceChildren(...STEPS[desk.step](desk).flat(4).filter(Boolean));
+  focusAgain(work, place);
+}
+
+function drawMeanwhile(isChanged) {
+  const box = document.getElementById("meanwhile");
+  box.replaceChildren(...(isChanged ? [
+    el("p", {}, W.meanwhile.said), el("div", { class: "row" },
+      button(W.meanwhile.theirs, () => act("take-theirs"), { class: "main" }),
+      button(W.meanwhile.mine, () => act("keep-mine"))),
+    el("details", {}, el("summary", {}, W.meanwhile.see), el("textarea", { readonly: true, "aria-label": W.meanwhile.see, value: desk.now.job.theirs })),
+  ] : []));
+}
+
+// Drawing anew must not take the focus away from whoever works with keys.
+function focusPlace(work) {
+  const at = document.activeElement;
+  if (!work.contains(at) || at === work) return null;
+  return { id: at.dataset?.key, index: [...work.querySelectorAll("button,input,select,textarea,[tabindex]")].indexOf(at) };
+}
+function focusAgain(work, place) {
+  if (!place) return;
+  const all = [...work.querySelectorAll("button,input,select,textarea,[tabindex]")];
+  const at = (place.id && all.find((n) => n.dataset.key === place.id)) || all[place.index];
+  at?.focus({ preventScroll: true });
+}
+
+refresh().then(() => listen((told) => {
+  progress(told);
+  if (told.changed) refresh();
+}, () => say(W.lost))).catch((error) => say(String(error.message ?? error)));

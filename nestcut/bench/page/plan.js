@@ -1,0 +1,170 @@
+// The search live, plans side by side, and pieces moved by hand.
+import { post } from "/page/api.js";
+import { button, choice, el, svg } from "/page/dom.js";
+import { W } from "/page/words.js";
+
+let chosen = null;          // id of the piece in hand
+let line = "";              // the last line of progress
+let word = W.plan.nothing;  // what was said of the last move
+
+export function progress(told) {
+  line = told.stage === "running" ? `${W.plan.running}: ${told.last ? [told.last.stage, told.last.best, told.last.bound].filter(Boolean).join(", ") : "…"}` : "";
+  const at = document.getElementById("progress");
+  if (at) at.textContent = line;
+}
+
+export function plan(desk) {
+  const t = W.plan, { now } = desk, running = now.search.stage === "running";
+  const go = (label, effort, joints) => button(label, () => desk.act("plan", { label, effort, joints, seconds: null }, label), { disabled: running || !now.view.usable, class: effort === "normal" && joints === "balanced" ? "main" : "" });
+  return [
+    el("h2", {}, t.head),
+    el("div", { class: "row" }, go(t.quick, "quick", "cheapest"), go(t.go, "normal", "balanced"), go(t.fewest, "normal", "fewest"), go(t.cheapest, "normal", "cheapest"),
+      button(t.stop, () => desk.act("stop"), { disabled: !running })),
+    el("p", { id: "progress" }, running ? line || t.running : ""),
+    now.search.faults.map((f) => el("div", { class: "finding blocking" }, el("strong", {}, f.where), el("p", {}, f.message), el("p", { class: "quiet" }, f.remedy))),
+    now.results.length ? results(desk) : null,
+    now.plan ? found(desk) : el("p", {}, t.none),
+  ];
+}
+
+function results(desk) {
+  const t = W.plan;
+  return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", {}, el("thead", {}, el("tr", {}, ["", t.cost, t.sheets, t.boards, t.joints, t.choose].map((h) => el("th", { scope: "col" }, h || "Plan")))),
+    el("tbody", {}, desk.now.results.map((r, number) => el("tr", {}, [r.label, r.cost, r.sheets, r.boards, r.joints].map((c) => el("td", {}, String(c))),
+      el("td", {}, r.stale ? t.stale : button(t.choose, () => desk.act("choose", { number }), { "aria-label": `${t.choose}: ${r.label}` })))))))];
+}
+
+function found(desk) {
+  const t = W.plan, { plan } = desk.now;
+  return [
+    plan.unplaced.length ? el("div", { class: "finding blocking" }, el("strong", {}, t.unplaced), plan.unplaced.map((u) => el("p", {}, `${u.piece}: ${u.reason}`))) : null,
+    el("h3", {}, `${t.buy}: ${plan.cost}`),
+    el("ul", {}, plan.buy.map((b) => el("li", {}, `${b.count} × ${b.stock} (${b.size}) ${b.total}${b.to_hand ? `; ${b.to_hand} to hand` : ""}`)),
+      plan.bounds.map((b) => el("li", { class: "quiet" }, `${b.name}: ${b.used} (${b.measure}); ${b.least ? t.least : `${t.atLeast} ${b.lower}`}`))),
+    el("div", { class: "row" }, button(t.next, () => desk.go("papers"), { class: "main" })),
+    el("h3", {}, t.hand), el("p", { class: "quiet" }, t.how), el("p", { id: "word", role: "status" }, word), tools(desk),
+    el("div", { class: "cards wide" }, plan.sheets.map((s) => sheet(desk, s))),
+    plan.boards.map((b) => board(b)),
+  ];
+}
+
+const inHand = (desk) => desk.now.plan.sheets.flatMap((s) => s.pieces.map((p) => ({ ...p, sheet: s.number }))).find((p) => p.piece === chosen);
+
+function tools(desk) {
+  const t = W.plan, at = inHand(desk), off = { disabled: !at };
+  const with_ = (change) => () => at && put(desk, { ...asPush(at), ...change(at) });
+  return el("div", { class: "row" }, el("span", { id: "held" }, at ? at.piece : t.nothing),
+    button(t.turn, with_((p) => turned(p, 90)), off), button(t.half, with_((p) => turned(p, 180)), off), button(t.flip, with_(flipped), off),
+    at ? el("label", {}, t.to, choice(String(at.sheet), desk.now.plan.sheets.map((s) => [String(s.number), `${t.sheet} ${s.number}, ${s.stock}`]), (v) => put(desk, { ...asPush(at), sheet: Number(v) }))) : null);
+}
+
+const asPush = (p) => ({ piece: p.piece, sheet: p.sheet, shift_mm: p.shift_mm, turn_deg: p.turn_deg, face_down: p.face_down, keeps: true });
+
+// Turn and flip about the middle of the piece's box, so that it stays where it is seen.
+function turned(p, deg) {
+  const [x0, y0, x1, y1] = p.box, cx = (x0 + x1) / 2, cy = (y0 + y1) / 2;
+  const a = deg * Math.PI / 180, c = Math.round(Math.cos(a)), s = Math.round(Math.sin(a)), [x, y] = p.shift_mm;
+  return { turn_deg: (p.turn_deg + deg) % 360, shift_mm: [cx + (x - cx) * c - (y - cy) * s, cy + (x - cx) * s + (y - cy) * c] };
+}
+function flipped(p) {
+  const cx = (p.box[0] + p.box[2]) / 2;
+  return { face_down: !p.face_down, turn_deg: (360 - p.turn_deg) % 360, shift_mm: [2 * cx - p.shift_mm[0], p.shift_mm[1]] };
+}
+
+async function put(desk, push) {
+  const { status, told } = await post("push", push);
+  word = status >= 400 ? `${W.fault} ${told.fault}` : told.fits ? W.plan.fits : `${W.plan.not} ${told.objections.join(" ")}`;
+  await desk.refresh();
+}
+
+function sheet(desk, s) {
+  const t = W.plan, m = 20;
+  const frame = s.outline ? svg("path", { class: "stock", d: s.outline }) : svg("rect", { class: "stock", width: s.length_mm, height: s.width_mm });
+  const drawn = svg("svg", { class: "sheet", viewBox: `${-m} ${-s.width_mm - m} ${s.length_mm + 2 * m} ${s.width_mm + 2 * m}`, role: "group", "aria-label": `${t.sheet} ${s.number}` },
+    svg("defs", {}, svg("pattern", { id: "hatch", width: 30, height: 30, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" }, svg("line", { class: "hatch", y2: 30 }))),
+    svg("g", { transform: "scale(1,-1)" }, frame, s.barred.map((b) => svg("path", { class: "barred", d: b.d })),
+      s.offcuts.map(([a, b, c, d]) => svg("rect", { class: "keep", x: a, y: b, width: c - a, height: d - b })),
+      s.pieces.map((p) => piece(desk, s, p))));
+  return el("figure", { class: "card" }, el("figcaption", {}, el("strong", {}, `${t.sheet} ${s.number}`), ` ${s.stock}, ${s.size}`), drawn);
+}
+
+function piece(desk, s, p) {
+  const [x0, y0, x1, y1] = p.box, size = Math.min(64, Math.max(22, (x1 - x0) / (p.piece.length * 0.62)));
+  const group = svg("g", { class: "piece" + (p.piece === chosen ? " chosen" : ""), tabindex: 0, role: "button", "aria-pressed": p.piece === chosen ? "true" : "false", "data-key": "piece " + p.piece,
+    "aria-label": `${p.piece}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}` },
+    svg("path", { class: "outline", d: p.d }),
+    svg("g", { transform: `translate(${(x0 + x1) / 2},${(y0 + y1) / 2}) scale(1,-1)` }, svg("text", { "text-anchor": "middle", "dominant-baseline": "middle", "font-size": size }, p.piece)));
+  group.addEventListener("keydown", (e) => keys(desk, s, p, e));
+  group.addEventListener("focus", () => choose(desk, p.piece));
+  group.addEventListener("pointerdown", (e) => drag(desk, s, p, group, e));
+  return group;
+}
+
+function choose(desk, id) {
+  if (chosen === id) return;
+  chosen = id;
+  word = id;
+  for (const node of document.querySelectorAll(".piece")) {
+    const is = node.dataset.key === "piece " + id;
+    node.classList.toggle("chosen", is);
+    node.setAttribute("aria-pressed", String(is));
+  }
+  const row = document.getElementById("held")?.parentElement;
+  row?.replaceWith(tools(desk));
+}
+
+function keys(desk, s, p, e) {
+  const step = e.shiftKey ? 10 : 1;
+  const by = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, step], ArrowDown: [0, -step] }[e.key];
+  if (!by) return;
+  e.preventDefault();
+  put(desk, { ...asPush({ ...p, sheet: s.number }), shift_mm: [p.shift_mm[0] + by[0], p.shift_mm[1] + by[1]] });
+}
+
+// The piece follows the pointer at once; how it would slide is asked beside it.
+function drag(desk, s, p, group, down) {
+  down.preventDefault();
+  group.focus({ preventScroll: true });
+  group.setPointerCapture(down.pointerId);
+  const inverse = group.getScreenCTM().inverse();
+  const at = (e) => new DOMPoint(e.clientX, e.clientY).matrixTransform(inverse);
+  const from = at(down);
+  let by = [0, 0], asking = false, next = null, drawn = false;
+  const push = (keeps) => ({ ...asPush({ ...p, sheet: s.number }), shift_mm: [p.shift_mm[0] + by[0], p.shift_mm[1] + by[1]], keeps });
+  async function ask() {
+    if (asking) { next = true; return; }
+    asking = true;
+    const { told } = await post("push", push(false));
+    asking = false;
+    if (told.shift_mm) {
+      group.classList.toggle("wrong", !told.fits);
+      group.setAttribute("transform", `translate(${told.shift_mm[0] - p.shift_mm[0]},${told.shift_mm[1] - p.shift_mm[1]})`);
+    }
+    if (next) { next = null; ask(); }
+  }
+  const move = (e) => {
+    const here = at(e);
+    by = [here.x - from.x, here.y - from.y];
+    if (!drawn) {
+      drawn = true;
+      requestAnimationFrame(() => { drawn = false; group.setAttribute("transform", `translate(${by[0]},${by[1]})`); });
+    }
+    ask();
+  };
+  const up = () => {
+    group.removeEventListener("pointermove", move);
+    if (Math.hypot(...by) > 0.5) put(desk, push(true));
+  };
+  group.addEventListener("pointermove", move);
+  group.addEventListener("pointerup", up, { once: true });
+  group.addEventListener("pointercancel", up, { once: true });
+}
+
+function board(b) {
+  const t = W.plan, m = 10;
+  return el("figure", { class: "card" }, el("figcaption", {}, el("strong", {}, `${t.board} ${b.number}`), ` ${b.stock}, ${b.size}`),
+    svg("svg", { class: "sheet", viewBox: `${-m} ${-m} ${b.length_mm + 2 * m} ${b.width_mm + 2 * m}`, role: "img", "aria-label": `${t.board} ${b.number}: ${b.cuts.map((c) => `${c.piece} ${c.length}`).join(", ")}` },
+      svg("rect", { class: "stock", width: b.length_mm, height: b.width_mm }),
+      b.cuts.map((c) => [svg("rect", { class: "outline", x: c.from_mm, y: c.rip_mm[0], width: c.to_mm - c.from_mm, height: c.rip_mm[1] - c.rip_mm[0] }),
+        svg("text", { x: (c.from_mm + c.to_mm) / 2, y: (c.rip_mm[0] + c.rip_mm[1]) / 2, "text-anchor": "middle", "dominant-baseline": "middle", "font-size": 30 }, c.piece)])));
+}

@@ -1,0 +1,25 @@
+// Every text of the page, in one place.
+export const W = {
+  steps: { begin: "1 Begin", parts: "2 Parts", stock: "3 Stock", joints: "4 Joints", plan: "5 Plan", papers: "6 Papers", text: "As text" },
+  undo: "Undo", redo: "Redo", saved: "saved",
+  care: "A layout aid. Joint places, slopes and strap sizes from your plans win: ask their designer before you move a joint. Blades, dust and epoxy hurt: support the offcut, mask against dust, glove against epoxy.",
+  begin: {
+    head: "Begin", demo: "Try the demo", drop: "Drop drawings (DXF) here, or choose files", choose: "Choose files",
+    jobs: "Jobs in this folder", open: "Open", drawings: "Drawings in this folder", name: "Name of the boat",
+    units: "Lengths are written in", mm: "millimetres", inch: "feet and inches", make: "Make a job of the chosen drawings",
+    numbers: "Begin with numbers, without a drawing", none: "None yet.", next: "Next: look at the parts", asked: "What only you know",
+    shown: "What was found in", settled: "Everything needed for a plan is there.",
+  },
+  parts: { head: "Parts", add: "Add a rectangle", remove: "Remove", name: "Name", thickness: "Thickness", count: "How many", hand: "Hand", grain: "Grain along", turn: "May be turned", allowance: "Left all round", material: "Material", length: "Length", width: "Width", next: "Next: what the yard sells", rails: "Rails, from boards", usual: "as usual", grainTurn: "Turn the grain arrow", fromEntry: "Made by another entry of the job: change it under “As text”.", section: "Section", newName: "new part" },
+  stock: { head: "Stock", kerf: "Saw cut (kerf)", gap: "Extra gap", sheets: "Sheets", boards: "Boards", name: "Name", material: "Material", thickness: "Thickness", length: "Length", width: "Width", price: "Price", count: "To hand (empty: buy)", add: "Add a sheet", addBoard: "Add a board", remove: "Remove", next: "Next: joints", lengths: "Lengths", measure: "Cut into scrap and measure the slot: that is the kerf." },
+  joints: { head: "Joints", none: "No part has a joint rule, so every part comes out in one length.", at: "Joints at (lengths, apart by commas; empty: nestcut chooses)", given: "given by you", free: "chosen by nestcut where it suits the stock: show it to the plans' designer", kind: "Kind", slope: "Slope", next: "Next: plan", planned: "In the plan as it stands", set: "Set", whole: "From end to end" },
+  plan: {
+    head: "Plan", go: "Plan", fewest: "Fewest joints", cheapest: "Least money", quick: "Quick look", stop: "Stop and keep the best", running: "Searching", results: "Plans side by side",
+    choose: "Take this one", cost: "To buy", sheets: "Sheets", boards: "Boards", joints: "Joints", stale: "of an older job", least: "no plan can use less", atLeast: "at least", buy: "What to buy", hand: "Move pieces by hand",
+    how: "Choose a piece with the pointer or the Tab key. Arrow keys push it by 1 mm, with Shift by 10; it slides along its neighbours. Every change is proven.", turn: "Quarter turn", half: "Half turn", flip: "Flip over", to: "To sheet", fits: "It fits; the plan is proven again.", not: "It can't lie there:", sheet: "Sheet", board: "Board", next: "Next: papers", unplaced: "Left without a place", none: "There is no plan yet.", proven: "Proven.", faceDown: "good face down", nothing: "nothing chosen",
+  },
+  papers: { head: "Papers", write: "Write the papers", again: "Write them again", list: "Files", look: "Look at the pages", none: "First there must be a plan.", stale: "The papers aren't written yet for this plan." },
+  text: { head: "The job file as text", save: "Save", hint: "What is changed here is checked at once; comments stay." },
+  meanwhile: { said: "The job file was changed by another program.", theirs: "Take what is in the file", mine: "Keep mine (the other stays in the history)", see: "See both" },
+  fault: "That didn't work:", answer: "Answer", set: "Set", lost: "The server has stopped. Start 'nestcut bench' again; everything is saved.",
+};

@@ -1,0 +1,151 @@
+"""A search in a process of its own: the page stays awake, stop keeps the best."""
+
+from __future__ import annotations
+
+import contextlib
+import multiprocessing
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from enum import StrEnum
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+from pathlib import Path
+from typing import Any
+
+from nestcut import door
+
+
+class Stage(StrEnum):
+    """What a search is at."""
+
+    IDLE = "idle"
+    RUNNING = "running"
+    DONE = "done"
+    FAILED = "failed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """What is searched for; ``label`` is how the page calls the result."""
+
+    label: str
+    effort: str
+    joints: str
+    seconds: float | None
+    seed: int = 0
+    workers: int = 1
+
+
+@dataclass(slots=True)
+class Search:
+    """The one search that runs for a job, and the results so far.
+
+    Parameters
+    ----------
+    notify
+        Called after every change, from any thread.
+    """
+
+    notify: Callable[[], None]
+    stage: Stage = Stage.IDLE
+    told: list[dict[str, Any]] = field(default_factory=list)
+    result: str = ""
+    faults: list[dict[str, object]] = field(default_factory=list)
+    wish: Wish | None = None
+    started_s: float = 0.0
+    _process: BaseProcess | None = None
+    _pipe: Connection | None = None
+
+    def begin(self, job: Path, wish: Wish, done: Callable[[str, Wish], None]) -> None:
+        """Start searching; ``done`` gets the text of the proven plan."""
+        self.stop_at_once()
+        context = multiprocessing.get_context("spawn")
+        self._pipe, theirs = context.Pipe()
+        self._process = context.Process(target=_search, args=(str(job), wish, theirs), daemon=False)
+        self.stage, self.told, self.faults, self.wish = Stage.RUNNING, [], [], wish
+        self.started_s = time.monotonic()
+        self._process.start()
+        theirs.close()
+        threading.Thread(target=self._listen, args=(self._pipe, wish, done), daemon=True).start()
+        self.notify()
+
+    def stop(self) -> None:
+        """Ask the search to stop and to hand over its best."""
+        if self._pipe is not None and self.stage is Stage.RUNNING:
+            with contextlib.suppress(OSError):
+                self._pipe.send("stop")
+
+    def stop_at_once(self) -> None:
+        """End the process, whatever it has."""
+        if self._process is not None and self._process.is_alive():
+            self._process.terminate()
+            self._process.join(5)
+        self._process = None
+        if self.stage is Stage.RUNNING:
+            self.stage = Stage.IDLE
+
+    def _listen(self, pipe: Connection, wish: Wish, done: Callable[[str, Wish], None]) -> None:
+        try:
+            while True:
+                kind, matter = pipe.recv()
+                if kind == "told":
+                    self.told = [*self.told[-199:], matter]
+                elif kind == "plan":
+                    self.stage, self.result = Stage.DONE, matter
+                    done(matter, wish)
+                else:
+                    self.stage, self.faults = Stage.FAILED, matter
+                self.notify()
+        except (EOFError, OSError):
+            if pipe is self._pipe and self.stage is Stage.RUNNING:
+                self.stage = Stage.IDLE
+                self.notify()
+
+
+@dataclass(slots=True)
+class _Teller:
+    """A watcher that sends what it is told through a pipe, at most ten times a second."""
+
+    pipe: Connection
+    last_s: float = 0.0
+
+    def tell(self, stage: str, best: str, bound: str) -> None:
+        """Pass a line of progress on."""
+        now = time.monotonic()
+        if now - self.last_s < 0.1:
+            return
+        self.last_s = now
+        self.pipe.send(("told", {"stage": stage, "best": best, "bound": bound}))
+
+
+def _search(job_file: str, wish: Wish, pipe: Connection) -> None:
+    """Plan a job in this process; what comes of it goes through the pipe."""
+    stop = door.Deadline(wish.seconds)
+
+    def hear() -> None:
+        # The page's server being gone is a reason to stop as well.
+        with contextlib.suppress(EOFError, OSError):
+            pipe.recv()
+        stop.interrupt()
+
+    threading.Thread(target=hear, daemon=True).start()
+    try:
+        job = door.read_job(job_file)
+        budget = door.Budget(
+            effort=door.Effort(wish.effort),
+            seconds=wish.seconds,
+            seed=wish.seed,
+            workers=wish.workers,
+            joints=door.JointPreference(wish.joints),
+        )
+        done = door.plan_job(job, budget, watcher=_Teller(pipe), stop=stop)
+        pipe.send(("plan", door.plan_text(done)))
+    except door.InputError as error:
+        speech = door.Speech()
+        pipe.send(("fault", [door.finding_record(f, speech) for f in error.findings]))
+    except door.PlanRejectedError as error:
+        speech = door.Speech()
+        pipe.send(("fault", [door.finding_record(f, speech) for f in error.findings]))
+    pipe.close()

@@ -1,0 +1,82 @@
+// The whole way on the bench, with pointer or with keys alone; prints one JSON document.
+import { createRequire } from "node:module";
+import { chromium } from "playwright-core";
+
+const require = createRequire(import.meta.url);
+const [, , address, shots, browserPath, how, width] = process.argv;
+const browser = await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox", "--disable-gpu"] });
+const context = await browser.newContext({ viewport: { width: Number(width), height: 900 } });
+const page = await context.newPage();
+const told = { errors: [], requests: [], axe: {}, steps: [] };
+page.on("console", (m) => m.type() === "error" && told.errors.push(m.text()));
+page.on("pageerror", (e) => told.errors.push(String(e)));
+page.on("request", (r) => { if (!r.url().startsWith(new URL(address).origin) && !/^(data|blob):/.test(r.url())) told.requests.push(r.url()); });
+
+async function check(step) {
+  await page.evaluate(require("fs").readFileSync(require.resolve("axe-core"), "utf8"));
+  const found = await page.evaluate(() => window.axe.run(document, { iframes: false }));
+  told.axe[step] = found.violations.map((v) => `${v.id}: ${v.nodes[0].target} ${v.nodes[0].failureSummary}`);
+  told.steps.push({ step, overflow: await page.evaluate(() => document.documentElement.scrollWidth - innerWidth) });
+  await page.screenshot({ path: `${shots}/${how}-${width}-${step}.png`, fullPage: true });
+}
+async function press(name) {
+  const target = page.getByRole("button", { name, exact: true }).first();
+  await target.waitFor();
+  if (how === "pointer") { await target.click(); return; }
+  for (let k = 0; k < 300; k++) {
+    if (await target.evaluate((n) => n === document.activeElement)) { await page.keyboard.press("Enter"); return; }
+    await page.keyboard.press("Tab");
+  }
+  throw new Error(`'${name}' can't be reached with the Tab key`);
+}
+
+await page.goto(address);
+await check("empty");
+await press("Try the demo");
+await page.getByText("Everything needed for a plan is there.").waitFor();
+await check("begin");
+await press("Next: look at the parts");
+await page.getByRole("heading", { name: "knee", exact: true }).waitFor();
+await check("parts");
+await press("Next: what the yard sells");
+await check("stock");
+await press("Next: joints");
+await check("joints");
+await press("Next: plan");
+await press("Quick look");
+await page.getByRole("heading", { name: /What to buy/ }).waitFor({ timeout: 240000 });
+await check("plan");
+
+// A piece pushed by keys: right until it stops, then undone.
+const piece = page.locator(".piece").first();
+const before = await piece.locator(".outline").getAttribute("d");
+await piece.focus();
+for (const key of ["Shift+ArrowUp", "ArrowUp", "ArrowRight", "ArrowLeft", "ArrowDown"]) {
+  await page.keyboard.press(key);
+  await page.waitForTimeout(250);
+}
+told.word = await page.locator("#word").textContent();
+if (how === "pointer") {
+  const box = await page.locator(".piece").last().boundingBox();
+  await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+  await page.mouse.down();
+  await page.mouse.move(box.x + box.width / 2 + 60, box.y + box.height / 2 + 8, { steps: 12 });
+  await page.waitForTimeout(300);
+  await page.mouse.up();
+  await page.waitForTimeout(500);
+  told.dragged = await page.locator("#word").textContent();
+}
+await check("hand");
+for (let k = 0; k < 8 && (await page.locator(".piece").first().locator(".outline").getAttribute("d")) !== before; k++) {
+  await page.getByRole("button", { name: "Undo" }).click();
+  await page.waitForTimeout(250);
+}
+told.undone = (await page.locator(".piece").first().locator(".outline").getAttribute("d")) === before;
+await press("Next: papers");
+await press("Write the papers");
+await page.getByRole("link", { name: "shop.pdf" }).waitFor({ timeout: 120000 });
+await page.waitForTimeout(800);
+await check("papers");
+told.files = await page.getByRole("link").allTextContents();
+console.log(JSON.stringify(told));
+await browser.close();
