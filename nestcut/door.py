@@ -104,7 +104,8 @@ class Budget:
     Parameters
     ----------
     effort
-        Amount of work; the same effort, seed and number of workers give the same plan again.
+        Amount of work, as a member of `Effort` or by its name (``"quick"``); the same effort, seed
+        and number of workers give the same plan again.
     seconds
         Wall-clock limit on the whole search; None: none. [s]
     seed
@@ -112,14 +113,14 @@ class Budget:
     workers
         Processes that search side by side.
     joints
-        Whether fewer joints or less money weighs more.
+        Whether fewer joints or less money weighs more; a member of `JointPreference` or its name.
     """
 
-    effort: Effort = Effort.NORMAL
+    effort: Effort | str = Effort.NORMAL
     seconds: float | None = None
     seed: int = 0
     workers: int = 1
-    joints: JointPreference = JointPreference.CHEAPEST
+    joints: JointPreference | str = JointPreference.CHEAPEST
 
 
 def check_job(source: str | Path, *, drawings: Mapping[str, bytes] | None = None) -> Understanding:
@@ -315,13 +316,13 @@ def plan_job(
         planning.Desk(
             settings=Settings(
                 seed=budget.seed,
-                effort=budget.effort,
+                effort=Effort(budget.effort),
                 seconds=budget.seconds,
                 workers=budget.workers,
             ),
             deadline=stop or Deadline(budget.seconds),
             watcher=watcher or Silent(),
-            preference=budget.joints,
+            preference=JointPreference(budget.joints),
             executor=executor,
         ),
     )

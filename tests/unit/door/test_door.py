@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import doctest
+import re
 from pathlib import Path
 
 import pytest
@@ -37,6 +38,20 @@ width = "300 mm"
 def test_the_examples_in_the_door_run(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(ROOT)
     assert doctest.testmod(door).failed == 0
+
+
+def test_readmes_script_runs_as_it_stands(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    (script,) = re.findall(r"```python\n(.*?)```", text, flags=re.DOTALL)
+    monkeypatch.chdir(ROOT)
+
+    exec(compile(script, "README.md", "exec"), {"__name__": "__main__"})  # noqa: S102
+
+    lines = capsys.readouterr().out.splitlines()
+    assert [line.split(":")[0] for line in lines] == ["kerf 3.2 mm", "kerf 1.5 mm"]
+    assert all(float(line.split()[3]) > 100.0 for line in lines)
 
 
 def test_all_names_are_offered_and_no_other() -> None:
