@@ -54,9 +54,10 @@ def cut_boards(
     BoardsOutcome
         Pieces that no stock is left for are named in ``unplaced``, with the reason.
     """
+    widest = cutting.on(*stocks).kerf_mm
     outcomes = [
         _cut_group(group, cutting, preference, settings, deadline, watcher)
-        for group in group_rails(single_rails(rails), make_supplies(stocks, cutting.kerf_mm))
+        for group in group_rails(single_rails(rails), make_supplies(stocks, widest))
     ]
     return BoardsOutcome(
         pieces=tuple(p for o in outcomes for p in o.pieces),
@@ -81,6 +82,7 @@ def _cut_group(
     watcher: Watcher,
 ) -> BoardsOutcome:
     """Cut the rails of one group, those with joints beyond the rail's ends aside."""
+    kerf = cutting.on(*(s.stock for s in group.supplies)).kerf_mm
     faults = tuple(f for rail in group.rails if (f := _misplaced(rail)) is not None)
     given = {
         rail: () if rail.part.joint is None else rail.part.joint.at_mm or ()
@@ -89,9 +91,9 @@ def _cut_group(
     }
     given.update({rail: () for rail in group.rails if _misplaced(rail) is not None})
     if len(given) == len(group.rails):
-        outcome = cut_given(group, given, cutting.kerf_mm, settings, deadline, watcher)
+        outcome = cut_given(group, given, kerf, settings, deadline, watcher)
     else:
-        outcome = cut_free(group, given, cutting.kerf_mm, preference, settings, deadline, watcher)
+        outcome = cut_free(group, given, kerf, preference, settings, deadline, watcher)
     return replace(outcome, findings=(*faults, *outcome.findings))
 
 

@@ -103,6 +103,28 @@ def check(job: Path, as_json: bool, draw: Path | None) -> int:
     return run_check(job, as_json=as_json, draw=draw)
 
 
+@cli.command(short_help="Say what a key or a table of the job file is for.")
+@click.argument("word", required=False, default="")
+def explain(word: str) -> int:
+    """Say what a key or a table of the job file is for.
+
+    WORD is a key (gap), a table (sheet), a kind of outline (frame), or all; without it the tables
+    are listed.
+    """
+    from nestcut.jobfile.schema import SCHEMAS, reference_page
+    from nestcut.jobfile.schema import explain as explained
+
+    if word == "all":
+        click.echo(reference_page(), nl=False)
+    elif word:
+        click.echo(explained(word), nl=False)
+    else:
+        for schema in SCHEMAS.values():
+            click.echo(f"{schema.heading}: {schema.says.split('. ')[0].rstrip('.')}.")
+        click.echo("\nnestcut explain WORD tells more; nestcut explain all prints everything.")
+    return 0
+
+
 @cli.command(short_help="Search a plan, prove it, write the papers.")
 @_JOB
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the results.")

@@ -16,6 +16,7 @@ from nestcut.intake.numbers import (
     measured_rails,
 )
 from nestcut.intake.outlines import OutlineFinder
+from nestcut.intake.saws import unknown_saws, with_saws
 from nestcut.jobfile.match import fill_material, fill_rail_material
 from nestcut.jobfile.read import parse_job_text
 from nestcut.jobfile.records import JobText, PartText, Written
@@ -132,6 +133,8 @@ def _understand(text: JobText, folder: Path) -> Understanding:
             noticed += _unless_stock_is_faulty(material, text, CutFrom.BOARD)
             material = rail.material or "?"
         named_rails.append(replace(rail, material=material))
+    noticed += unknown_saws(text)
+    text.sheets, text.boards = with_saws(text, named_parts, named_rails)
     findings = [*finder.findings, *text.findings, *noticed]
     return Understanding(
         job=_job(text, tuple(named_parts), tuple(named_rails), findings),

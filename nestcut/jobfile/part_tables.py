@@ -63,7 +63,6 @@ def read_part(
         drawn=table.choice("drawn", Hand),
         is_hand_written=table.has("drawn"),
         layers=table.count("layers"),
-        saw=table.text("saw"),
         grain=grain,
         turning=turning,
         small_angle_deg=table.number("small_angle", low=0.0, high=45.0),

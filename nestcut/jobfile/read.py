@@ -17,6 +17,7 @@ from nestcut.jobfile.stock_tables import read_board, read_sheet
 from nestcut.jobfile.tables import Missing, Table
 from nestcut.jobfile.typing_traps import parse_toml
 from nestcut.model.job import CuttingRules, MarkingWish, Notation
+from nestcut.model.stock import Saw
 from nestcut.shapes.entries import LINE_ENTRY
 from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM
 from nestcut.units import LengthStyle, Unit
@@ -73,6 +74,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         file=file,
         sha256=hashlib.sha256(content).hexdigest(),
         cutting=cutting,
+        saws=_read_saws(root) if is_toml else {},
         drawings=_read_drawing_rules(root),
         style=book.style,
         fraction=book.fraction,
@@ -88,6 +90,8 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         shape_tables=tuple((name, t) for name in shape_entries for t in root.tables(name)),
         rail_lines=_read_rail_lines(root),
     )
+    text.stock_saws = _saws_asked(root, "sheet") | _saws_asked(root, "board")
+    text.part_saws = _saws_asked(root, "part") | _saws_asked(root, "rail")
     text.failed = names - {p.name for p in text.parts}
     job.close()
     root.close()
@@ -114,6 +118,12 @@ def _parse_toml(content: bytes, book: FindingBook) -> dict[str, object]:
         told = finding(trap.code, Severity.ERROR, f"line {trap.line}", **values)
         book.findings.append(replace(told, file=book.file, line=trap.line, column=trap.column))
     return parsed.data if parsed.is_whole else {}
+
+
+def _saws_asked(root: Table, entry: str) -> dict[str, str]:
+    """Names of the saws that tables of one kind ask for, by the tables' names."""
+    tables = [t for t in root.tables(entry) if "saw" in t.data]
+    return {str(t.data.get("name")): t.text("saw") for t in tables}
 
 
 def _sound(records: Iterable[Record | None]) -> tuple[Record, ...]:
@@ -166,40 +176,56 @@ def _read_fraction(job: Table) -> int:
 
 
 def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
-    saw = root.table("saw")
-    if saw is None:
-        if not isinstance(root.value("saw"), int | float | str | list):
-            root.fault(
-                "saw", "JOB-004", "the saw's kerf is missing.", 'Add: [saw] with kerf = "2 mm".'
-            )
+    """Rules of the usual saw, which is the first."""
+    tables = root.tables("saw")
+    if not tables:
+        if root.value("saw") is None:
+            root.told("saw", "JOB-058")
         return CuttingRules(kerf_mm=0.0)
+    saw = tables[0]
     drawings = root.table("drawings")
     flatness = FLATNESS_MM if drawings is None else drawings.positive("flatness", FLATNESS_MM)
     reserve = saw.lengths("reserve")
     if saw.has("reserve") and (len(reserve) != 2 or min(reserve) <= 0):
-        saw.fault("reserve", "JOB-005", "not a length and a width.", 'Write ["600 mm", "400 mm"].')
-    gap = saw.length("gap")
+        saw.told("reserve", "JOB-059")
     if not saw.has("gap"):
         assumed.append("no extra gap between pieces: only the kerf is kept")
-    rules = CuttingRules(
-        kerf_mm=saw.length("kerf"),
-        gap_mm=gap,
+    usual = _read_saw(saw)
+    return CuttingRules(
+        kerf_mm=usual.kerf_mm,
+        gap_mm=usual.gap_mm,
         flatness_mm=flatness,
         reserve_mm=(reserve[0], reserve[1]) if len(reserve) == 2 else None,
     )
-    if rules.kerf_mm > 25 or rules.gap_mm > 500:
-        is_kerf = rules.kerf_mm > 25
-        wide = Length(rules.kerf_mm if is_kerf else rules.gap_mm)
-        saw.told("kerf" if is_kerf else "gap", "JOB-056", width=wide)
-    if rules.kerf_mm == 0:
-        saw.book.warning(
-            "JOB-024",
-            saw.where("kerf"),
-            "a kerf of 0: pieces that share a cut come out too small by the saw's width.",
-            "Measure the width of a test cut; a knife alone takes nothing away.",
-        )
-    saw.close()
-    return rules
+
+
+def _read_saws(root: Table) -> dict[str, Saw]:
+    """Saws by name, beside the usual one; doubled names are told."""
+    saws: dict[str, Saw] = {}
+    for number, table in enumerate(root.tables("saw")):
+        fresh = Table(table.data, table.path, FindingBook(table.book.file), table.bare)
+        saw = _read_saw(fresh if number == 0 else table)  # the first one is read already
+        if saw.name in saws or (number and not saw.name):
+            table.told("name", "JOB-060", name=saw.name)
+        if saw.name:
+            saws[saw.name] = saw
+    return saws
+
+
+def _read_saw(table: Table) -> Saw:
+    saw = Saw(name=table.text("name"), kerf_mm=table.length("kerf"), gap_mm=table.length("gap"))
+    if saw.kerf_mm > _MOST_KERF_MM:
+        table.told("kerf", "JOB-056", width=Length(saw.kerf_mm))
+    if saw.gap_mm > _MOST_GAP_MM:
+        table.told("gap", "JOB-056", width=Length(saw.gap_mm))
+    if saw.kerf_mm == 0:
+        table.book.tell("JOB-024", table.where("kerf"), Severity.WARNING)
+    table.close()
+    return saw
+
+
+_MOST_KERF_MM, _MOST_GAP_MM = 25.0, 500.0
+"""More is a slip of the unit. [mm]"""
 
 
 def _written(root: Table, cutting: CuttingRules, book: FindingBook) -> Written:
@@ -210,14 +236,14 @@ def _written(root: Table, cutting: CuttingRules, book: FindingBook) -> Written:
         return len(value) if isinstance(value, list) else int(value is not None)
 
     faulty = {f.where for f in book.findings if f.is_blocking}
-    is_saw = isinstance(root.value("saw"), Mapping)
+    is_saw = bool(root.value("saw")) and isinstance(root.value("saw"), Mapping | list)
     return Written(
         parts=count("part"),
         rails=count("rail"),
         sheets=count("sheet"),
         boards=count("board"),
-        kerf_mm=cutting.kerf_mm if is_saw and "saw.kerf" not in faulty else None,
-        gap_mm=cutting.gap_mm if is_saw and "saw.gap" not in faulty else None,
+        kerf_mm=cutting.kerf_mm if is_saw and not faulty & {"saw.kerf", "saw[1].kerf"} else None,
+        gap_mm=cutting.gap_mm if is_saw and not faulty & {"saw.gap", "saw[1].gap"} else None,
     )
 
 

@@ -23,7 +23,7 @@ from nestcut.model.part import (
     Timing,
     Turning,
 )
-from nestcut.model.stock import BoardStock, SheetStock
+from nestcut.model.stock import BoardStock, Saw, SheetStock
 from nestcut.units import LengthStyle, Unit
 
 
@@ -87,7 +87,6 @@ class PartText:
     is_hand_written: bool
     """Whether ``drawn`` was written, or is only what usually counts."""
     layers: int
-    saw: str
     grain: Grain
     turning: Turning
     small_angle_deg: float
@@ -138,6 +137,8 @@ class JobText:
     file: str
     sha256: str
     cutting: CuttingRules
+    saws: dict[str, Saw]
+    """Saws by name."""
     drawings: DrawingRules
     style: LengthStyle
     fraction: int
@@ -153,5 +154,9 @@ class JobText:
     assumed: list[str] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     shape_tables: tuple[tuple[str, Table], ...] = ()
+    stock_saws: dict[str, str] = field(default_factory=dict)
+    """Names of saws that stock asks for, by the stock's name."""
+    part_saws: dict[str, str] = field(default_factory=dict)
+    """Names of saws that parts and rails ask for, by their names."""
     rail_lines: tuple[tuple[str, Table], ...] = ()
     """Rails whose length is taken along a named line: (rail, its ``along`` table)."""

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nestcut.errors import Finding
 from nestcut.model.part import RailPart, SheetPart
-from nestcut.model.stock import BoardStock, SheetStock
+from nestcut.model.stock import BoardStock, Saw, SheetStock
 from nestcut.units import LengthStyle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CuttingRules:
-    """How the saw works and how fine curves are followed. Pieces keep kerf + gap apart."""
+    """How the usual saw works and how fine curves are followed. Pieces keep kerf + gap apart."""
 
     kerf_mm: float
     gap_mm: float = 0.0
@@ -25,6 +25,14 @@ class CuttingRules:
     def clearance_mm(self) -> float:
         """Least distance between two pieces. [mm]"""
         return self.kerf_mm + self.gap_mm
+
+    def on(self, *stocks: SheetStock | BoardStock | None) -> CuttingRules:
+        """Rules on stock that is cut with saws of its own: those of the one that takes most."""
+        saws = [s.saw for s in stocks if s is not None and s.saw is not None]
+        usual = [Saw(name="", kerf_mm=self.kerf_mm, gap_mm=self.gap_mm)]
+        among = saws + (usual if len(saws) < len(stocks) or not stocks else [])
+        widest = max(among, key=lambda s: (s.kerf_mm + s.gap_mm, s.kerf_mm))
+        return replace(self, kerf_mm=widest.kerf_mm, gap_mm=widest.gap_mm)
 
 
 class Notation(StrEnum):

@@ -23,6 +23,15 @@ class GoodFaces(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Saw:
+    """A saw by name: what its blade takes, and the extra room beside it. [mm]"""
+
+    name: str
+    kerf_mm: float
+    gap_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class KeepOut:
     """An area of a sheet that no piece may touch, in the sheet's frame."""
 
@@ -76,6 +85,8 @@ class SheetStock:
     actual_thickness_mm: float | None = None
     seams_mm: tuple[float, ...] = ()
     seam_overlap_mm: float = 0.0
+    saw: Saw | None = None
+    """What it is cut with; None: the job's usual saw."""
 
     @property
     def is_to_buy(self) -> bool:
@@ -118,3 +129,5 @@ class BoardStock:
     lengths: tuple[BoardLength, ...]
     end_trim_mm: float = 0.0
     edge_trim_mm: float = 0.0
+    saw: Saw | None = None
+    """What it is cut with; None: the job's usual saw."""

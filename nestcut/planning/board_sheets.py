@@ -34,6 +34,7 @@ def boards_as_sheets(boards: tuple[BoardStock, ...]) -> tuple[SheetStock, ...]:
                     price_minor=offer.price_minor,
                     count=offer.count,
                     edge_trim_mm=board.edge_trim_mm,
+                    saw=board.saw,
                     keep_outs=(*ends, *defects),
                 )
             )

@@ -65,7 +65,7 @@ def compare_with_equal(job: Job, outcome: BoardsOutcome, cut: Cut) -> tuple[Rail
     Groups in which no equal lengths keep the rules, neighbours' stagger among them, are left out,
     and so are those in which something found no board.
     """
-    kerf = job.cutting.kerf_mm
+    kerf = job.cutting.on(*job.board_stocks).kerf_mm
     groups = group_rails(single_rails(job.rail_parts), make_supplies(job.board_stocks, kerf))
     found: list[RailComparison] = []
     for group in groups:

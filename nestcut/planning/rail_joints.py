@@ -101,7 +101,7 @@ def joints_not_tried(
     dict
         Name of the group: most joints tried in one rail, and the rails meant.
     """
-    kerf = job.cutting.kerf_mm
+    kerf = job.cutting.on(*job.board_stocks).kerf_mm
     costs = {b.name: b.used for b in outcome.bounds if b.measure != "joints"}
     silent = {r.name for r in job.rail_parts if r.joint is not None and r.joint.max_joints is None}
     found: dict[str, tuple[int, tuple[str, ...]]] = {}

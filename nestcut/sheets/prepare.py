@@ -132,6 +132,7 @@ def prepare_group(
     pieces, stocks
         All of one material and thickness; at least one of each.
     """
+    cutting = cutting.on(*stocks)
     half = cutting.clearance_mm / 2.0
     faces = common_faces(stocks)
     grains = {s.grain for s in stocks}

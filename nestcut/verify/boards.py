@@ -32,7 +32,7 @@ def check_boards(
         ]
         for cut in known:
             found += _check_cut(cut, pieces[cut.piece], layout, stock)
-        found += _check_kerf(job, known, where)
+        found += _check_kerf(job, stock, known, where)
     return found
 
 
@@ -87,9 +87,9 @@ def _is_clear(cut: BoardCut, length: BoardLength) -> bool:
     )
 
 
-def _check_kerf(job: Job, cuts: list[BoardCut], where: str) -> list[Finding]:
+def _check_kerf(job: Job, stock: BoardStock, cuts: list[BoardCut], where: str) -> list[Finding]:
     """Any two pieces are a kerf apart, along or across."""
-    need = job.cutting.kerf_mm - VERIFY_MM
+    need = job.cutting.on(stock).kerf_mm - VERIFY_MM
     found: list[Finding] = []
     for number, first in enumerate(cuts):
         for second in cuts[number + 1 :]:

@@ -9,7 +9,7 @@ from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.errors import Finding
-from nestcut.model.job import Job
+from nestcut.model.job import CuttingRules, Job
 from nestcut.model.part import CutFrom, Faces, Grain, HoleUse, Turning
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Lie, Placement, SheetLayout
@@ -43,7 +43,7 @@ def check_sheets(
         ]
         for placement in known:
             found += _check_lie(pieces[placement.piece], placement, layout, stock)
-        found += _check_places(job, layout, known, pieces)
+        found += _check_places(job.cutting.on(stock), layout, known, pieces)
     return found
 
 
@@ -135,7 +135,10 @@ def _may_turn(piece: SheetPiece, placement: Placement, stock: SheetStock | Board
 
 
 def _check_places(
-    job: Job, layout: SheetLayout, placements: list[Placement], pieces: dict[str, SheetPiece]
+    rules: CuttingRules,
+    layout: SheetLayout,
+    placements: list[Placement],
+    pieces: dict[str, SheetPiece],
 ) -> list[Finding]:
     """Inside the usable sheet, off the keep-outs, and apart from each other."""
     where = f"sheet {layout.number}"
@@ -152,7 +155,7 @@ def _check_places(
             if outline.intersection(area).area > AREA_MM2:
                 message = f"{where}: it lies on a keep-out ({keep_out.reason})."
                 found.append(objection("VER-026", placement.piece, message))
-    need = job.cutting.clearance_mm
+    need = rules.clearance_mm
     tree = STRtree(outlines)
     for first, outline in enumerate(outlines):
         for second in sorted(

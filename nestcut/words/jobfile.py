@@ -69,6 +69,16 @@ SENTENCES = {
     "JOB-055": Sentence("{length} is out of range.", "Write a length from {least} to {most}."),
     "JOB-056": Sentence("{width} is far too much.", "Check the unit."),
     "JOB-057": Sentence("no stock for '{name}' ({material}, {thickness}).", "Add a {entry} of it."),
+    "JOB-024": Sentence(
+        "a kerf of 0: pieces that share a cut come out too small by the saw's width.",
+        "Measure the width of a test cut; a knife alone takes nothing away.",
+    ),
+    "JOB-058": Sentence("the saw's kerf is missing.", 'Add: [saw] with kerf = "2 mm".'),
+    "JOB-059": Sentence("not a length and a width.", 'Write ["600 mm", "400 mm"].'),
+    "JOB-060": Sentence(
+        "every saw after the first needs a name of its own.", 'Write for example name = "jigsaw".'
+    ),
+    "JOB-061": Sentence("there is no saw '{name}'.", "Choose from: {saws}."),
     "JOB-036": Sentence(
         "the layers of '{part}' have sizes of their own along the {edge}, and an edge there is curved.",
         "Give each layer as a part of its own, or the bevel without a tilt: it is planed then.",

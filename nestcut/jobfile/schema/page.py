@@ -9,20 +9,17 @@ from nestcut.jobfile.schema.records import Key, Need, TableSchema, What
 
 _INTRO = """# Every table and key of a job file
 
-Made from the program's own list; `nestcut explain KEY` shows the same for one key or table.
+Made from the program's own list (`nestcut explain all`); `nestcut explain KEY` shows the same for one key or table.
 
-Lengths name their unit: `"2440 mm"`, `"62,5 mm"`, `"1.22 m"`, `"7-1/4in"`, `"1 1/8in"`, `"8ft 2in"`, `"11'-8"`,
-`'8'' 2-1/2"'`, or feet-inches-eighths `"2-3-4"`, with + or - for a sixteenth. Inch marks go into single quotes:
-`'7-1/4"'`; feet and inch marks together into three: `\"\"\"8' 2-1/2"\"\"\"` or plainly `"8ft 2-1/2in"`.
-With `unit` under `[job]`, bare numbers count in it. Lists of bare numbers need points for decimals.
+Lengths name their unit: `"2440 mm"`, `"62,5 mm"`, `"1.22 m"`, `"7-1/4in"`, `"1 1/8in"`, `"8ft 2in"`, `"11'-8"`, or feet, inches and
+eighths `"2-3-4"`, with + or - for a sixteenth. An inch mark goes into single quotes, `'7-1/4"'`; with a foot mark beside it into
+three, `\'\'\'8' 2-1/2"\'\'\'`, or plainly `"8ft 2-1/2in"`. With `unit` under `[job]` bare numbers count in it.
 """
 
 
 def reference_page() -> str:
     """Return all tables and keys as one Markdown page."""
-    return _INTRO.replace("`'8'' 2-1/2\"'`", "`8' 2-1/2\"`") + "".join(
-        _table(schema) for schema in SCHEMAS.values()
-    )
+    return _INTRO + "".join(_table(schema) for schema in SCHEMAS.values())
 
 
 def explain(word: str) -> str:
@@ -44,6 +41,7 @@ def explain(word: str) -> str:
     ]
     told = [_table(s).strip() for s in tables]
     told += [f"{k.name} in {s.heading}: {_about(k)}" for s, k in keys if s not in tables]
+    told += [f"{last} in {s.heading}: {s.gone[last]}." for s in SCHEMAS.values() if last in s.gone]
     if told:
         return "\n\n".join(dict.fromkeys(told)) + "\n"
     names = {k.name for s in SCHEMAS.values() for k in s.keys} | {s.name for s in SCHEMAS.values()}

@@ -100,7 +100,7 @@ def _finished(
     page, layout, figures = maker.page, board.layout, maker.figures
     first, last = numbers
     name = f"Board {first}" if first == last else f"Boards {first} to {last}"
-    kerf = figures.fine(maker.view.verified.job.cutting.kerf_mm)
+    kerf = figures.fine(maker.view.verified.job.cutting.on(board.stock).kerf_mm)
     facts = [
         board.material,
         f"section {figures.thickness(layout.thickness_mm)} x {figures.thickness(layout.width_mm)}",

@@ -96,7 +96,7 @@ def usage_of(view: PlanView, figures: Figures) -> Usage:
             s.label,
             s.layout.stock,
             _material_name(s.material, s.layout.thickness_mm, figures),
-            sheet_shares_mm2(s, rules.kerf_mm),
+            sheet_shares_mm2(s, rules.on(s.stock).kerf_mm),
             s.price_minor,
             figures,
         )
@@ -107,7 +107,7 @@ def usage_of(view: PlanView, figures: Figures) -> Usage:
             b.label,
             b.layout.stock,
             b.layout.stock,
-            board_shares_mm2(b, rules.kerf_mm),
+            board_shares_mm2(b, rules.on(b.stock).kerf_mm),
             b.price_minor,
             figures,
         )

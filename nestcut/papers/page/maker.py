@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from nestcut.model.stock import BoardStock
+from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.papers.draw import MARGIN_MM, SIZES, Item, PageSize, Paper
 from nestcut.papers.page.parts import check_square, kerf_note, scale_bar, scale_text, title
 from nestcut.papers.view import Figures, PlanView, SheetView
@@ -31,7 +31,7 @@ class PageMaker:
 def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> tuple[Item, ...]:
     """Head of a sheet's page: which sheet, what it is, what the saw takes."""
     layout, figures = sheet.layout, maker.figures
-    rules = maker.view.verified.job.cutting
+    rules = maker.view.verified.job.cutting.on(sheet.stock)
     total = len(maker.view.sheets)
     facts = [
         f"{sheet.material} {figures.thickness(layout.thickness_mm)}",
@@ -58,12 +58,14 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
     )
 
 
-def measuring_corner(scale: float, top: float, maker: PageMaker) -> tuple[Item, ...]:
+def measuring_corner(
+    scale: float, top: float, maker: PageMaker, stock: SheetStock | BoardStock | None
+) -> tuple[Item, ...]:
     """Scale bar, check square and kerf note at the lower right."""
     figures = maker.figures
     right = maker.page.width_mm - MARGIN_MM
     left = right - SIDE_MM + 4.0
-    kerf = figures.fine(maker.view.verified.job.cutting.kerf_mm)
+    kerf = figures.fine(maker.view.verified.job.cutting.on(stock).kerf_mm)
     return (
         *check_square((right - 15.0, top - 15.4), figures),
         *scale_bar((left, top - 5.4), scale, figures, 54.0),

@@ -23,9 +23,9 @@ ROUNDING_MM = 0.1
 def started_sheets(view: PlanView, progress: Progress) -> tuple[SheetStock, ...]:
     """Return every sheet from which something is cut, as it lies now: one to hand, no price."""
     begun = {(stock, number) for kind, stock, number in progress.started if kind is CutSource.SHEET}
-    kerf = view.verified.job.cutting.kerf_mm
+    rules = view.verified.job.cutting
     return tuple(
-        _as_stock(sheet, sheet.stock, progress, kerf)
+        _as_stock(sheet, sheet.stock, progress, rules.on(sheet.stock).kerf_mm)
         for sheet in view.sheets
         if (sheet.layout.stock, sheet.layout.number) in begun
         and isinstance(sheet.stock, SheetStock)

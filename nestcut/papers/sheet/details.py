@@ -221,7 +221,7 @@ def _page(
     wanted = frozenset(n for panel, _, _ in layout for n in panel.wanted)
     listed = [p for p in sheet.placed if p.number in wanted]
     used, table = table_below(listed, floor - 1.5, maker)
-    items += [*table, *measuring_corner(scale, MARGIN_MM + FOOT_MM + 20.5, maker)]
+    items += [*table, *measuring_corner(scale, MARGIN_MM + FOOT_MM + 20.5, maker, sheet.stock)]
     caption = f"{sheet.label}, detail {number}, drawn 1:{scale:g}"
     drawing = Drawing(page.width_mm, page.height_mm, tuple(items), caption)
     return DetailPage(drawing, tuple(p.number for p in listed[:used]), tuple(keyed), tuple(lost))

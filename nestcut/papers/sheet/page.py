@@ -108,7 +108,7 @@ def _overview(
     else:
         here = []
     items.extend(table)
-    items.extend(measuring_corner(frame.scale, floor, maker))
+    items.extend(measuring_corner(frame.scale, floor, maker, sheet.stock))
     count = len(sheet.placed)
     caption = f"{sheet.label}, {sheet.layout.stock}: {count} pieces, drawn 1:{frame.scale:g}"
     pages = [Drawing(page.width_mm, page.height_mm, tuple(items), caption)]
