@@ -315,14 +315,14 @@ class Table(AskedTable):
         return Table(value, self.where(key), self.book, self.bare)
 
     def tables(self, key: str) -> tuple[Table, ...]:
-        """List of sub-tables, numbered from 1 in their paths; empty where absent."""
+        """List of sub-tables, numbered from 1 in their paths; a single one has no number."""
         value = self.value(key)
         if value is None:
             return ()
         items = value if isinstance(value, list) else [value]
         found: list[Table] = []
         for number, item in enumerate(items, start=1):
-            path = f"{self.where(key)}[{number}]"
+            path = f"{self.where(key)}[{number}]" if isinstance(value, list) else self.where(key)
             if isinstance(item, Mapping):
                 found.append(Table(item, path, self.book, self.bare))
             else:

@@ -15,8 +15,8 @@ from tests.unit.jobfile.test_read import GOOD, codes, read
 
 
 def test_an_empty_file_lacks_both_kerf_and_parts() -> None:
-    assert codes("") == ["JOB-004", "JOB-010"]
-    assert codes('[job]\nname = "x"\n') == ["JOB-004", "JOB-010"]
+    assert codes("") == ["JOB-058", "JOB-010"]
+    assert codes('[job]\nname = "x"\n') == ["JOB-058", "JOB-010"]
 
 
 def test_faulty_parts_are_parts_all_the_same() -> None:
