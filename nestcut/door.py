@@ -12,7 +12,7 @@ script) uses nothing else of the package; what it adds is talk, files of its own
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -83,6 +83,7 @@ __all__ = [
     "parse_plan",
     "placed_shape",
     "plan_job",
+    "plan_rest",
     "plan_text",
     "put_down",
     "read_job",
@@ -314,17 +315,47 @@ def plan_job(
     return planning.plan_job(
         job,
         planning.Desk(
-            settings=Settings(
-                seed=budget.seed,
-                effort=Effort(budget.effort),
-                seconds=budget.seconds,
-                workers=budget.workers,
-            ),
+            settings=_settings(budget),
             deadline=stop or Deadline(budget.seconds),
             watcher=watcher or Silent(),
             preference=JointPreference(budget.joints),
             executor=executor,
         ),
+    )
+
+
+def plan_rest(
+    job: Job,
+    plan: Plan,
+    pinned: Iterable[str],
+    budget: Budget | None = None,
+    *,
+    watcher: Watcher | None = None,
+    stop: Deadline | None = None,
+) -> VerifiedPlan:
+    """Search new places for all pieces on sheets but the ``pinned`` ones, named by their ids.
+
+    Raises as :func:`plan_job`.
+    """
+    from nestcut.byhand.again import plan_rest as search_rest
+
+    budget = budget or Budget()
+    return search_rest(
+        job,
+        plan,
+        frozenset(pinned),
+        _settings(budget),
+        stop or Deadline(budget.seconds),
+        watcher or Silent(),
+    )
+
+
+def _settings(budget: Budget) -> Settings:
+    return Settings(
+        seed=budget.seed,
+        effort=Effort(budget.effort),
+        seconds=budget.seconds,
+        workers=budget.workers,
     )
 
 

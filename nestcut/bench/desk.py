@@ -82,6 +82,7 @@ class Desk:
                 "what": keeper.current.what,
                 "can_undo": keeper.current.parent > 0,
                 "can_redo": keeper.can_redo,
+                "pins": list(keeper.current.pins),
             }
             read = self._understood()
             told["view"] = views.job_view(read, keeper.current.job)
@@ -265,6 +266,8 @@ class Desk:
                 effort=message.effort,
                 joints=message.joints,
                 seconds=message.seconds,
+                plan=keeper.current.plan if message.keeps_pins else "",
+                pins=keeper.current.pins if message.keeps_pins else (),
             )
             digest = digest_of(keeper.current.job)
             self.search.begin(Path(keeper.path.name), wish, lambda t, w: self._found(t, w, digest))
@@ -290,11 +293,27 @@ class Desk:
                     },
                 )
             )
-            keeper.change(f"planned: {wish.label}", seen=digest, plan=text)
+            keeper.change(f"planned: {wish.label}", seen=digest, plan=text, pins=wish.pins)
 
     def stop(self) -> None:
         """Stop searching and keep the best."""
         self.search.stop()
+
+    def pin(self, message: messages.Pin) -> None:
+        """Pin pieces, or let them go."""
+        with self._lock:
+            keeper = self._at_work()
+            now, named = set(keeper.current.pins), set(message.pieces)
+            pins = tuple(sorted(now | named if message.holds else now - named))
+            seen = digest_of(keeper.current.job)
+            what = "pinned" if message.holds else "let go"
+            keeper.change(
+                f"{what} {', '.join(message.pieces)}",
+                seen=seen,
+                plan=keeper.current.plan,
+                pins=pins,
+            )
+        self._notify()
 
     def choose(self, message: messages.Choose) -> None:
         """Make one of the plans side by side the current one."""
@@ -320,7 +339,12 @@ class Desk:
                     door.VerifiedPlan(job=job, plan=moved.plan, checks=moved.checks)
                 )
                 seen = digest_of(keeper.current.job)
-                keeper.change(f"moved {message.piece} by hand", seen=seen, plan=text)
+                keeper.change(
+                    f"moved {message.piece} by hand",
+                    seen=seen,
+                    plan=text,
+                    pins=keeper.current.pins,
+                )
         if message.keeps:
             self._notify()
         return answer

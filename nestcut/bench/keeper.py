@@ -26,6 +26,8 @@ class State:
     plan: str
     what: str
     parent: int
+    pins: tuple[str, ...] = ()
+    """Pieces that stay where they are when the rest is searched again."""
 
 
 class ChangedMeanwhile(Exception):  # noqa: N818 - it's a state of affairs, not a fault
@@ -66,7 +68,15 @@ class Keeper:
         """Return the job file's text as it lies there now."""
         return self.path.read_bytes().decode("utf-8-sig", errors="replace")
 
-    def change(self, what: str, *, seen: str, job: str | None = None, plan: str = "") -> State:
+    def change(
+        self,
+        what: str,
+        *,
+        seen: str,
+        job: str | None = None,
+        plan: str = "",
+        pins: tuple[str, ...] = (),
+    ) -> State:
         """Take a new state down.
 
         Parameters
@@ -75,8 +85,8 @@ class Keeper:
             What was done, in a few words.
         seen
             Digest of the job text that the change was made on.
-        job, plan
-            The new texts; a job of None stays as it is.
+        job, plan, pins
+            What is so afterwards; a job of None stays as it is.
 
         Raises
         ------
@@ -88,7 +98,7 @@ class Keeper:
             raise ChangedMeanwhile(here)
         if here != self._current.job:
             self._take_down("changed in an editor", here, "")
-        return self._take_down(what, here if job is None else job, plan)
+        return self._take_down(what, here if job is None else job, plan, pins)
 
     def take_theirs(self) -> State:
         """Go on with the job file as it lies there now."""
@@ -119,11 +129,11 @@ class Keeper:
         self._lay_out(state)
         return state
 
-    def _take_down(self, what: str, job: str, plan: str) -> State:
+    def _take_down(self, what: str, job: str, plan: str, pins: tuple[str, ...] = ()) -> State:
         number = max((s.number for s in self._all()), default=0) + 1
         parent = self._current.number if number > 1 else 0
-        state = State(number=number, job=job, plan=plan, what=what, parent=parent)
-        document = {"what": what, "parent": parent, "job": job, "plan": plan}
+        state = State(number=number, job=job, plan=plan, what=what, parent=parent, pins=pins)
+        document = {"what": what, "parent": parent, "job": job, "plan": plan, "pins": pins}
         _put(self.folder / f"{number:05}.json", json.dumps(document, ensure_ascii=False))
         self._lay_out(state)
         return state
@@ -172,6 +182,7 @@ class Keeper:
             plan=str(data["plan"]),
             what=str(data["what"]),
             parent=int(data["parent"]),
+            pins=tuple(str(p) for p in data.get("pins", ())),
         )
 
 

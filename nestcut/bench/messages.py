@@ -78,6 +78,16 @@ class Plan:
     effort: str = "normal"
     joints: str = "cheapest"
     seconds: float | None = None
+    keeps_pins: bool = False
+    """Whether only the pieces that aren't pinned get new places."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pin:
+    """Pin pieces where they are, or let them go again."""
+
+    pieces: list[str]
+    holds: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,6 +36,9 @@ class Wish:
     seconds: float | None
     seed: int = 0
     workers: int = 1
+    plan: str = ""
+    """Text of the plan whose pinned pieces stay; empty: a whole new plan is searched."""
+    pins: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -140,7 +143,11 @@ def _search(job_file: str, wish: Wish, pipe: Connection) -> None:
             workers=wish.workers,
             joints=door.JointPreference(wish.joints),
         )
-        done = door.plan_job(job, budget, watcher=_Teller(pipe), stop=stop)
+        if wish.plan:
+            old = door.parse_plan(wish.plan, job)
+            done = door.plan_rest(job, old, wish.pins, budget, watcher=_Teller(pipe), stop=stop)
+        else:
+            done = door.plan_job(job, budget, watcher=_Teller(pipe), stop=stop)
         pipe.send(("plan", door.plan_text(done)))
     except door.InputError as error:
         speech = door.Speech()

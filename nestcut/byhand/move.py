@@ -46,7 +46,7 @@ def put_down(job: Job, plan: Plan, placement: Placement, number: int) -> Moved:
         plan,
         sheets=kept,
         buy=draw_up_buying_list(job, kept, plan.boards),
-        bounds=plan.bounds if len(kept) == len(sheets) else _of_boards(plan),
+        bounds=plan.bounds if len(kept) == len(sheets) else boards_bounds(plan),
         notes=(),
         stopped_by=StopReason.INTERRUPTED,
     )
@@ -65,6 +65,6 @@ def _after(layout: SheetLayout, placement: Placement, number: int) -> SheetLayou
     return replace(layout, placements=others, offcuts=())
 
 
-def _of_boards(plan: Plan) -> tuple[Bound, ...]:
+def boards_bounds(plan: Plan) -> tuple[Bound, ...]:
     """Keep the bounds that a sheet less doesn't touch."""
     return tuple(b for b in plan.bounds if not b.measure.startswith(("sheets", "money")))

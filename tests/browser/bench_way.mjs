@@ -67,6 +67,16 @@ if (how === "pointer") {
   told.dragged = await page.locator("#word").textContent();
 }
 await check("hand");
+await piece.focus();
+await press("Pin it here");
+await page.locator(".piece.pinned").waitFor();
+await press("Search the rest again");
+await page.getByRole("cell", { name: "Search the rest again", exact: true }).waitFor({ timeout: 120000 });
+told.pinned = await page.locator(".piece.pinned").count();
+await press("Undo");
+await page.waitForTimeout(300);
+await press("Undo");
+await page.locator(".piece.pinned").waitFor({ state: "detached" });
 for (let k = 0; k < 8 && (await page.locator(".piece").first().locator(".outline").getAttribute("d")) !== before; k++) {
   await page.getByRole("button", { name: "Undo" }).click();
   await page.waitForTimeout(250);

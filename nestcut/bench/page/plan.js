@@ -19,6 +19,7 @@ export function plan(desk) {
   return [
     el("h2", {}, t.head),
     el("div", { class: "row" }, go(t.quick, "quick", "cheapest"), go(t.go, "normal", "balanced"), go(t.fewest, "normal", "fewest"), go(t.cheapest, "normal", "cheapest"),
+      button(t.again, () => desk.act("plan", { label: t.again, effort: "normal", joints: "cheapest", seconds: null, keeps_pins: true }, t.again), { disabled: running || !now.plan || !now.job.pins.length }),
       button(t.stop, () => desk.act("stop"), { disabled: !running })),
     el("p", { id: "progress" }, running ? line || t.running : ""),
     now.search.faults.map((f) => el("div", { class: "finding blocking" }, el("strong", {}, f.where), el("p", {}, f.message), el("p", { class: "quiet" }, f.remedy))),
@@ -55,7 +56,15 @@ function tools(desk) {
   const with_ = (change) => () => at && put(desk, { ...asPush(at), ...change(at) });
   return el("div", { class: "row" }, el("span", { id: "held" }, at ? at.piece : t.nothing),
     button(t.turn, with_((p) => turned(p, 90)), off), button(t.half, with_((p) => turned(p, 180)), off), button(t.flip, with_(flipped), off),
+    at ? pinning(desk, at) : null,
     at ? el("label", {}, t.to, choice(String(at.sheet), desk.now.plan.sheets.map((s) => [String(s.number), `${t.sheet} ${s.number}, ${s.stock}`]), (v) => put(desk, { ...asPush(at), sheet: Number(v) }))) : null);
+}
+
+function pinning(desk, at) {
+  const t = W.plan, pins = new Set(desk.now.job.pins), holds = !pins.has(at.piece);
+  const whole = desk.now.plan.sheets.find((s) => s.number === at.sheet).pieces.map((p) => p.piece);
+  return [button(holds ? t.pin : t.unpin, () => desk.act("pin", { pieces: [at.piece], holds }, holds ? t.pin : t.unpin)),
+    button(t.pinSheet, () => desk.act("pin", { pieces: whole, holds: true }, t.pinSheet))];
 }
 
 const asPush = (p) => ({ piece: p.piece, sheet: p.sheet, shift_mm: p.shift_mm, turn_deg: p.turn_deg, face_down: p.face_down, keeps: true });
@@ -89,11 +98,12 @@ function sheet(desk, s) {
 }
 
 function piece(desk, s, p) {
+  const pinned = desk.now.job.pins.includes(p.piece);
   const [x0, y0, x1, y1] = p.box, size = Math.min(64, Math.max(22, (x1 - x0) / (p.piece.length * 0.62)));
-  const group = svg("g", { class: "piece" + (p.piece === chosen ? " chosen" : ""), tabindex: 0, role: "button", "aria-pressed": p.piece === chosen ? "true" : "false", "data-key": "piece " + p.piece,
-    "aria-label": `${p.piece}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}` },
+  const group = svg("g", { class: "piece" + (p.piece === chosen ? " chosen" : "") + (pinned ? " pinned" : ""), tabindex: 0, role: "button", "aria-pressed": p.piece === chosen ? "true" : "false", "data-key": "piece " + p.piece,
+    "aria-label": `${p.piece}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${pinned ? ", " + W.plan.pinned : ""}` },
     svg("path", { class: "outline", d: p.d }),
-    svg("g", { transform: `translate(${(x0 + x1) / 2},${(y0 + y1) / 2}) scale(1,-1)` }, svg("text", { "text-anchor": "middle", "dominant-baseline": "middle", "font-size": size }, p.piece)));
+    svg("g", { transform: `translate(${(x0 + x1) / 2},${(y0 + y1) / 2}) scale(1,-1)` }, svg("text", { "text-anchor": "middle", "dominant-baseline": "middle", "font-size": size }, pinned ? `• ${p.piece} •` : p.piece)));
   group.addEventListener("keydown", (e) => keys(desk, s, p, e));
   group.addEventListener("focus", () => choose(desk, p.piece));
   group.addEventListener("pointerdown", (e) => drag(desk, s, p, group, e));
@@ -115,6 +125,7 @@ function choose(desk, id) {
 
 function keys(desk, s, p, e) {
   const step = e.shiftKey ? 10 : 1;
+  if (desk.now.job.pins.includes(p.piece)) return;
   const by = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, step], ArrowDown: [0, -step] }[e.key];
   if (!by) return;
   e.preventDefault();
@@ -125,6 +136,7 @@ function keys(desk, s, p, e) {
 function drag(desk, s, p, group, down) {
   down.preventDefault();
   group.focus({ preventScroll: true });
+  if (desk.now.job.pins.includes(p.piece)) return;
   group.setPointerCapture(down.pointerId);
   const inverse = group.getScreenCTM().inverse();
   const at = (e) => new DOMPoint(e.clientX, e.clientY).matrixTransform(inverse);

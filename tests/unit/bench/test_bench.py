@@ -406,6 +406,28 @@ def test_hand_moves_are_kept_only_where_the_plan_still_stands(page: TestClient) 
     assert state["plan"]["cost"] == told(page)["plan"]["cost"]
 
 
+def test_pins_are_kept_undone_and_respected(page: TestClient) -> None:
+    planned(page)
+    desk = page.app.app.state.desk  # type: ignore[attr-defined]
+    assert post(page, "pin", pieces=["knee 1", "knee 2"], holds=True).status_code == 200
+    assert post(page, "pin", pieces=["knee 2"], holds=False).status_code == 200
+    assert told(page)["job"]["pins"] == ["knee 1"]
+    page.post("/undo")
+    assert told(page)["job"]["pins"] == ["knee 1", "knee 2"]
+    page.post("/redo")
+    before = {p["piece"]: p for s in told(page)["plan"]["sheets"] for p in s["pieces"]}
+    message = {"label": "again", "effort": "quick", "joints": "cheapest", "keeps_pins": True}
+    assert post(page, "plan", **message).status_code == 200
+    for _ in range(600):
+        if desk.search.stage.value != "running":
+            break
+        time.sleep(0.1)
+    assert desk.search.stage.value == "done"
+    after = {p["piece"]: p for s in told(page)["plan"]["sheets"] for p in s["pieces"]}
+    assert after["knee 1"]["shift_mm"] == before["knee 1"]["shift_mm"]
+    assert told(page)["job"]["pins"] == ["knee 1"]
+
+
 def test_asking_how_a_piece_would_lie_changes_nothing(page: TestClient, folder: Path) -> None:
     state = planned(page)
     sheet = state["plan"]["sheets"][0]

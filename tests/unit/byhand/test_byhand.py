@@ -157,3 +157,21 @@ def test_a_sheet_that_becomes_empty_is_not_bought() -> None:
     assert plan.sheets[0].offcuts == ()
     with pytest.raises(ValueError, match="no sheet 7"):
         put_down(job, plan, last.placements[0], 7)
+
+
+@pytest.mark.parametrize("share", [0.0, 0.4, 1.0])
+def test_the_rest_is_searched_again_and_pinned_pieces_stay(share: float) -> None:
+    done = planned()
+    places = [p for _, p in lying(done)]
+    luck = np.random.default_rng(7)
+    pinned = {p.piece for p in places if luck.uniform() < share}
+
+    again = nestcut.plan_rest(
+        done.job, done.plan, pinned, nestcut.Budget(effort=nestcut.Effort.QUICK)
+    )
+
+    kept = {p.piece: p for s in again.plan.sheets for p in s.placements}
+    assert set(kept) == {p.piece for p in places}
+    assert {n: kept[n] for n in pinned} == {p.piece: p for p in places if p.piece in pinned}
+    assert nestcut.verify_plan(done.job, again.plan).is_proven
+    assert nestcut.money(again.plan) <= nestcut.money(done.plan) + 20.0

@@ -1,0 +1,146 @@
+"""The rest of a plan searched again, while pinned pieces stay where they are."""
+
+from __future__ import annotations
+
+from collections import Counter
+from concurrent.futures import Executor
+from dataclasses import replace
+
+import shapely
+from shapely.geometry import Polygon
+
+from nestcut.byhand.move import boards_bounds
+from nestcut.byhand.slide import outline_of
+from nestcut.errors import PlanRejectedError
+from nestcut.model.job import Job
+from nestcut.model.part import CutFrom
+from nestcut.model.piece import SheetPiece
+from nestcut.model.plan import Plan, SheetLayout, StopReason, VerifiedPlan
+from nestcut.model.stock import KeepOut, SheetStock
+from nestcut.planning.totals import draw_up_buying_list, renumber_sheets
+from nestcut.search.settings import Deadline, Settings, Watcher
+from nestcut.sheets.solve import lay_out_sheets
+from nestcut.tolerances import VERIFY_MM
+from nestcut.verify import verify_plan
+
+_URGENCY = [StopReason.PROVEN, StopReason.WORK_DONE, StopReason.TIME_UP, StopReason.INTERRUPTED]
+
+
+def plan_rest(
+    job: Job,
+    plan: Plan,
+    pinned: frozenset[str],
+    settings: Settings,
+    deadline: Deadline,
+    watcher: Watcher,
+    executor: Executor | None = None,
+) -> VerifiedPlan:
+    """Search new places for all pieces on sheets that aren't pinned.
+
+    Sheets with pinned pieces on them are cut anyway: what is free on them costs nothing.  Boards,
+    joints, and pieces sawn from boards stay as they are.
+
+    Parameters
+    ----------
+    pinned
+        Ids of the pieces that stay exactly where they lie.
+    settings, deadline, watcher, executor
+        As for a whole plan.
+
+    Raises
+    ------
+    NoRoomError
+        If a piece fits no sheet at all.
+    PlanRejectedError
+        If the verifier refuses the result: a fault of ours.
+    """
+    pieces = {p.id: p for p in plan.pieces}
+    sheets = {s.name: s for s in job.sheet_stocks}
+    flat = tuple(s for s in plan.sheets if s.stock in sheets)
+    curved = tuple(s for s in plan.sheets if s.stock not in sheets)
+    held = [s for s in flat if any(p.piece in pinned for p in s.placements)]
+    begun = {f"held {s.number}": (s, _begun(s, sheets[s.stock], pieces, pinned, job)) for s in held}
+    free = tuple(
+        p
+        for p in plan.pieces
+        if p.cut_from is CutFrom.SHEET and p.id not in pinned and not _is_curved(p, curved)
+    )
+    outcome = lay_out_sheets(
+        free,
+        (*(s for _, s in begun.values()), *_left(job, held)),
+        job.cutting,
+        settings,
+        deadline,
+        watcher,
+        executor,
+    )
+    laid = {s.stock: s for s in outcome.layouts}
+    layouts = [
+        *(_together(old, laid.get(name), pinned) for name, (old, _) in begun.items()),
+        *(s for s in outcome.layouts if s.stock not in begun),
+    ]
+    order = {s.name: k for k, s in enumerate(job.sheet_stocks)}
+    kept = renumber_sheets((*sorted(layouts, key=lambda s: order[s.stock]), *curved))
+    changed = replace(
+        plan,
+        sheets=kept,
+        unplaced=(
+            *(u for u in plan.unplaced if u.piece not in {p.id for p in free}),
+            *outcome.unplaced,
+        ),
+        buy=draw_up_buying_list(job, kept, plan.boards),
+        bounds=boards_bounds(plan),
+        notes=(),
+        stopped_by=max((outcome.stopped_by, StopReason.WORK_DONE), key=_URGENCY.index),
+    )
+    told = verify_plan(job, changed)
+    if not told.is_proven:
+        raise PlanRejectedError(told.findings)
+    return VerifiedPlan(job=job, plan=changed, checks=told.checks)
+
+
+def _is_curved(piece: SheetPiece, curved: tuple[SheetLayout, ...]) -> bool:
+    return any(p.piece == piece.id for s in curved for p in s.placements)
+
+
+def _left(job: Job, held: list[SheetLayout]) -> tuple[SheetStock, ...]:
+    """What can still be had: sheets to hand less those that are held."""
+    used = Counter(s.stock for s in held)
+    return tuple(
+        s if s.count is None else replace(s, count=max(0, s.count - used[s.name]))
+        for s in job.sheet_stocks
+    )
+
+
+def _begun(
+    layout: SheetLayout,
+    stock: SheetStock,
+    pieces: dict[str, SheetPiece],
+    pinned: frozenset[str],
+    job: Job,
+) -> SheetStock:
+    """The sheet with its pinned pieces, and the clearance round them, kept out."""
+    reach = job.cutting.clearance_mm + 2 * VERIFY_MM
+    areas = [
+        outline_of(pieces[p.piece], p).buffer(reach, join_style="mitre", mitre_limit=2.0)
+        for p in layout.placements
+        if p.piece in pinned
+    ]
+    barred = tuple(
+        KeepOut(points=tuple(part.exterior.coords[:-1]), reason="pinned")
+        for part in shapely.get_parts(shapely.union_all([Polygon(a.exterior) for a in areas]))
+    )
+    return replace(
+        stock,
+        name=f"held {layout.number}",
+        price_minor=0,
+        count=1,
+        keep_outs=(*stock.keep_outs, *barred),
+    )
+
+
+def _together(old: SheetLayout, new: SheetLayout | None, pinned: frozenset[str]) -> SheetLayout:
+    stay = tuple(p for p in old.placements if p.piece in pinned)
+    if new is None:
+        return replace(old, placements=stay, offcuts=())
+    return replace(old, placements=(*stay, *new.placements), offcuts=new.offcuts)
