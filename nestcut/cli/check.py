@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from nestcut.cli.drawn import write_drawings
 from nestcut.cli.talk import say, show_findings
 from nestcut.errors import Finding, blocking
 from nestcut.geometry.rings import shape_area_mm2, true_bounds_mm
@@ -17,7 +18,7 @@ from nestcut.jobfile.records import Written
 from nestcut.model.job import Job
 from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.stock import BoardLength, SheetStock
-from nestcut.outlet.folder import safe_name
+from nestcut.outlet import free_names
 from nestcut.papers.view import grouped, many
 from nestcut.planning.fit import find_misfits
 from nestcut.units import format_length, format_mm, format_slope
@@ -69,11 +70,12 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
 
 
 def _draw(job: Path, folder: Path) -> None:
-    folder.mkdir(parents=True, exist_ok=True)
-    for file, svg in pictures_of(job):
-        picture = folder / f"{safe_name(Path(file).stem)}.svg"
-        picture.write_text(svg, encoding="utf-8", newline="\n")
-        say(f"drawn: {picture}")
+    drawn = pictures_of(job)
+    names = [f"{name}.svg" for name in free_names(Path(file).stem for file, _ in drawn)]
+    pictures = dict(zip(names, (svg for _, svg in drawn), strict=True))
+    write_drawings(folder, {name: svg.encode() for name, svg in pictures.items()})
+    for (file, _), name in zip(drawn, names, strict=True):
+        say(f"drawn: {folder / name} ({file})")
 
 
 def part_rows(job: Job) -> tuple[PartRow, ...]:

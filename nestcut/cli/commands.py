@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
-import sys
-import time
+import math
 import traceback
 from pathlib import Path
 
@@ -12,6 +10,7 @@ import click
 
 from nestcut import __version__
 from nestcut.cli.browser import Browser
+from nestcut.cli.session import Session
 from nestcut.cli.talk import say, show_findings, use_colour
 from nestcut.errors import InputError, PlanRejectedError
 from nestcut.units import LengthError, LengthStyle, parse_length_mm
@@ -39,6 +38,18 @@ class _InOrderOfUse(click.Group):
     def list_commands(self, ctx: click.Context) -> list[str]:
         del ctx
         return list(self.commands)
+
+
+class _Seconds(click.FloatRange):
+    """A time that ends."""
+
+    def convert(
+        self, value: float, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        seconds = float(super().convert(value, param, ctx))
+        if math.isnan(seconds):
+            self.fail(f"{value!r} is no time in seconds.", param, ctx)
+        return seconds
 
 
 @click.group(
@@ -137,7 +148,7 @@ def explain(word: str) -> int:
 )
 @click.option(
     "--seconds",
-    type=click.FloatRange(min=0.1),
+    type=_Seconds(min=0.1, max=1e6),
     help="Stop the search after this time; such a plan may come out differently next time.",
 )
 @click.option(
@@ -169,14 +180,14 @@ def explain(word: str) -> int:
 @_MARKING
 @_JSON
 @click.pass_obj
-def plan(started_s: float, /, job: Path, **options: object) -> int:
+def plan(session: Session, /, job: Path, **options: object) -> int:
     """Search a plan for JOB, prove it, and write the papers for the shop.
 
     Ctrl-C stops the search and keeps the best plan found so far.
     """
     from nestcut.cli.plan import PlanOptions, run_plan
 
-    return run_plan(job, PlanOptions.from_words(**options), started_s)
+    return run_plan(job, PlanOptions.from_words(**options), session)
 
 
 @cli.command(short_help="Write a plan's papers again: other paper, other units.")
@@ -185,13 +196,20 @@ def plan(started_s: float, /, job: Path, **options: object) -> int:
 @click.option("--paper", type=click.Choice(["a4", "letter"]), help="Paper of the PDF.")
 @click.option("--units", type=click.Choice(["mm", "inch"]), help="How lengths are printed.")
 @_MARKING
+@click.pass_obj
 def report(
-    plan: Path, out: Path | None, paper: str | None, units: str | None, marking: str | None
+    session: Session,
+    /,
+    plan: Path,
+    out: Path | None,
+    paper: str | None,
+    units: str | None,
+    marking: str | None,
 ) -> int:
     """Write the papers of PLAN (a plan.json) again, without searching."""
     from nestcut.cli.report import run_report
 
-    return run_report(plan, out=out, paper=paper, units=units, marking=marking)
+    return run_report(plan, session, out=out, paper=paper, units=units, marking=marking)
 
 
 @cli.command(short_help="Write labels to stick on the pieces.")
@@ -203,7 +221,9 @@ def report(
     help="Your label sheet: columns, rows, label width, label height, left edge, top edge and, "
     'where there are any, gap across and gap down, such as "3, 8, 70 mm, 37 mm, 0 mm, 0.5 mm".',
 )
-@click.option("--used", type=click.IntRange(min=0), default=0, help="Labels already peeled off.")
+@click.option(
+    "--used", type=click.IntRange(min=0, max=1000), default=0, help="Labels already peeled off."
+)
 def labels(plan: Path, out: Path | None, paper: str | None, grid: str | None, used: int) -> int:
     """Write labels to stick on the pieces of PLAN: name, hand, face, sheet, joints."""
     from nestcut.cli.single_papers import run_labels
@@ -369,43 +389,47 @@ def shed_back(book: Path, to: int | None) -> int:
     return run_back(book, to)
 
 
-def main(arguments: list[str] | None = None) -> None:
-    """Run nestcut and exit with its status."""
-    words = sys.argv[1:] if arguments is None else arguments
-    sys.exit(_run(words))
-
-
-def _run(words: list[str]) -> int:  # noqa: PLR0911 - one return for each exit status
+def _run(  # noqa: PLR0911 - one return for each exit status
+    words: list[str], session: Session | None = None
+) -> int:
+    session = Session() if session is None else session
     try:
         status = cli.main(
             args=words,
             prog_name="nestcut",
             standalone_mode=False,
             color=use_colour(),
-            obj=time.monotonic(),
+            obj=session,
         )
         return status if isinstance(status, int) else 0
     except click.ClickException as error:
         error.show()
         return EXIT_WRONG_USAGE
-    except BrokenPipeError:
-        # Whoever read our output has seen enough; that is no fault.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
     except (click.Abort, KeyboardInterrupt):
-        say("Stopped; nothing was written.")
+        say(f"Stopped; {session.told_state()}.")
         return EXIT_INTERRUPTED
     except InputError as error:
         show_findings(error.findings)
-        say("Nothing was written.")
+        if not any(f.code == "OUT-007" for f in error.findings):
+            say(f"{_sentence(session.told_state())}.")
         return EXIT_FAULTY_INPUT
     except PlanRejectedError as error:
         show_findings(error.findings)
         say("The plan did not stand up to its proof, so nothing was written. This is our fault.")
         return EXIT_FAULT_OF_OURS
     except Exception as error:
+        if session.is_stop_asked:  # a library made something else of it
+            say(f"Stopped; {session.told_state()}.")
+            return EXIT_INTERRUPTED
         if "--debug" in words:
             traceback.print_exc()
         say(f"A fault of ours: {type(error).__name__}: {error}")
-        say("Nothing was written. Run again with 'nestcut --debug ...' to see where it arose.")
+        say(
+            f"{_sentence(session.told_state())}. Run again with 'nestcut --debug ...' to see where "
+            "it arose."
+        )
         return EXIT_FAULT_OF_OURS
+
+
+def _sentence(words: str) -> str:
+    return words[0].upper() + words[1:]

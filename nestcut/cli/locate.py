@@ -9,6 +9,9 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
+from nestcut.errors import InputError
+from nestcut.gate import Kind, read_text
+
 _HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z_][\w-]*(?:\s*\.\s*[\w-]+)*)\s*\]\]?\s*(?:#.*)?$")
 _STEP = re.compile(r"([A-Za-z_][\w-]*)(?:\[(\d+)\])?")
 _NAME = re.compile(r"""\s*name\s*=\s*(["'])(.+?)\1""")
@@ -25,16 +28,19 @@ class Spot:
     width: int = 1
 
 
-def spot_of(where: str, path: Path) -> Spot | None:
+def lines_of(path: Path) -> list[str]:
+    """Return a job file's lines; none if it can't be read."""
+    try:
+        return read_text(path, Kind.JOB).splitlines()
+    except InputError:
+        return []
+
+
+def spot_of(where: str, lines: list[str]) -> Spot | None:
     """Find the line that a key path such as ``part[18].joint.kind`` stands for.
 
-    The nearest line is given where the key itself isn't there; None where the table isn't, or the
-    file can't be read.
+    The nearest line is given where the key itself isn't there; None where the table isn't.
     """
-    try:
-        lines = path.read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError):
-        return None
     first = _STEP.match(where)
     if first is None:
         return None

@@ -13,12 +13,31 @@ from types import FrameType
 import click
 
 from nestcut.boards.outcome import JointPreference
+from nestcut.cli.session import Session
 from nestcut.cli.talk import ProgressLine, say, show_findings
+from nestcut.errors import (
+    Finding,
+    InputError,
+    PlanRejectedError,
+    Severity,
+    blocking,
+    finding,
+)
+from nestcut.facts import Names
 from nestcut.intake.job import read_job
-from nestcut.model.plan import StopReason
+from nestcut.model.job import Job
+from nestcut.model.plan import StopReason, VerifiedPlan
 from nestcut.nesting.kernels.separate import separate
-from nestcut.outlet.folder import check_folder, safe_name
-from nestcut.outlet.results import choose_paper, with_marking, write_results
+from nestcut.outlet import Outcome, check_folder, safe_name
+from nestcut.outlet.results import (
+    PLAN_PAPERS,
+    Haven,
+    choose_paper,
+    expected_papers,
+    with_marking,
+    write_results,
+    write_somewhere,
+)
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings
 from nestcut.words import speech_of
@@ -58,21 +77,26 @@ class PlanOptions:
 
 
 @contextmanager
-def _stopping_on_interrupt(deadline: Deadline) -> Iterator[None]:
-    """First Ctrl-C: stop the search and keep its best. Second: stop at once."""
+def _stopping_on_signal(deadline: Deadline, session: Session) -> Iterator[None]:
+    """First signal: stop the search and keep its best. Second: stop at once."""
 
-    def on_interrupt(number: int, frame: FrameType | None) -> None:
+    def on_signal(number: int, frame: FrameType | None) -> None:
         del number, frame
         if deadline.stop_reason() is StopReason.INTERRUPTED:
             raise KeyboardInterrupt
         deadline.interrupt()
         say("\nStopping at the next step; the best so far is kept. (Ctrl-C again stops at once.)")
 
-    before = signal.signal(signal.SIGINT, on_interrupt)
+    before = {}
     try:
+        for number in (signal.SIGINT, signal.SIGTERM):
+            before[number] = signal.signal(number, on_signal)
+        if session.is_stop_asked:  # before there was anything to stop; a library swallowed it
+            raise KeyboardInterrupt
         yield
     finally:
-        signal.signal(signal.SIGINT, before)
+        for number, handler in before.items():
+            signal.signal(number, handler)
 
 
 def _is_compiled() -> bool:
@@ -81,43 +105,72 @@ def _is_compiled() -> bool:
     return folder is not None and any(Path(folder).glob("separate.separate-*.nbi"))
 
 
-def run_plan(path: Path, options: PlanOptions, started_s: float) -> int:
-    """Plan a job and write its papers; see the exit statuses of the room.
-
-    ``started_s`` is the clock's reading when the command began; progress is told from there.
-    """
+def run_plan(path: Path, options: PlanOptions, session: Session) -> int:
+    """Plan a job and write its papers; see the exit statuses of the room."""
     # A plan is made of many small things that stay: looking them through less often saves time.
     gc.set_threshold(*COLLECT_AFTER)
     job = with_marking(read_job(path), options.marking)
     folder = options.out or Path("outputs") / safe_name(job.name)
-    check_folder(folder)
+    check_folder(folder, PLAN_PAPERS, expected_papers(job))
     show_findings(job.findings, speech_of(job))
+    progress = ProgressLine(started_s=session.started_s)
+    deadline = Deadline(options.settings.seconds)
+    with _stopping_on_signal(deadline, session):
+        verified, fault = _search(job, options, deadline, progress)
+        progress.close()
+        paper = choose_paper(options.paper, job.style)
+
+        def write(place: Path) -> Outcome:
+            return write_results(
+                verified, place, paper, job.style, lambda: session.note_written(str(place))
+            )
+
+        haven = write_somewhere(folder, write)
+    _tell(verified, haven, options)
+    from nestcut.papers.view import spelling_findings
+
+    more = (*verified.plan.findings[len(job.findings) :], *spelling_findings(job))
+    show_findings((*more, *fault, *haven.findings), speech_of(job))
+    if blocking(haven.findings):
+        return 3
+    if verified.plan.stopped_by is StopReason.INTERRUPTED:
+        return 130
+    return 0 if verified.plan.is_complete else 4
+
+
+def _search(
+    job: Job, options: PlanOptions, deadline: Deadline, progress: ProgressLine
+) -> tuple[VerifiedPlan, tuple[Finding, ...]]:
+    """Search; where the search or a later proof fails, the last proven plan is what there is."""
     if not _is_compiled():
         say("First run on this machine: the search is compiled, a minute or so without news.")
-    progress = ProgressLine(started_s=started_s)
-    deadline = Deadline(options.settings.seconds)
     desk = Desk(
         settings=options.settings,
         deadline=deadline,
         watcher=progress,
         preference=options.preference,
     )
-    with _stopping_on_interrupt(deadline):
-        verified = plan_job(job, desk)
-        progress.close()
-        write_results(verified, folder, choose_paper(options.paper, job.style), job.style)
+    try:
+        return plan_job(job, desk), ()
+    except InputError:
+        raise
+    except Exception as error:
+        if not desk.proven:
+            raise
+        told = error.findings if isinstance(error, PlanRejectedError) else ()
+        codes = tuple(dict.fromkeys(f.code for f in told)) or (type(error).__name__,)
+        kept = finding("PLN-001", Severity.WARNING, job.name, reason=Names(codes))
+        return desk.proven[-1], (kept,)
+
+
+def _tell(verified: VerifiedPlan, haven: Haven, options: PlanOptions) -> None:
     # What tells of a plan is loaded when there is one: the search begins sooner.
     from nestcut.papers.lists import summary_text
-    from nestcut.papers.view import spelling_findings
     from nestcut.planfile.write import plan_to_json
 
     if options.as_json:
         click.echo(plan_to_json(verified), nl=False)
-    else:
-        click.echo(summary_text(verified, job.style))
-        click.echo(f"Papers: {folder}/shop.pdf (print this), shop.html, and the files beside them")
-    more = (*verified.plan.findings[len(job.findings) :], *spelling_findings(job))
-    show_findings(more, speech_of(job))
-    if verified.plan.stopped_by is StopReason.INTERRUPTED:
-        return 130
-    return 0 if verified.plan.is_complete else 4
+        return
+    click.echo(summary_text(verified, verified.job.style))
+    papers = f"{haven.folder}/shop.pdf (print this), shop.html, and the files beside them"
+    click.echo(f"Papers: {papers}")

@@ -6,20 +6,36 @@ from pathlib import Path
 
 import click
 
+from nestcut.cli.session import Session
 from nestcut.cli.talk import show_findings
 from nestcut.errors import InputError, PlanRejectedError, blocking
-from nestcut.intake.plan import folder_of, read_plan
+from nestcut.intake.plan import read_plan
 from nestcut.model.plan import VerifiedPlan
-from nestcut.outlet.results import choose_paper, with_marking, write_results
+from nestcut.outlet import settle_folder
+from nestcut.outlet.results import (
+    PLAN_PAPERS,
+    choose_paper,
+    papers_folder,
+    with_marking,
+    write_results,
+)
 from nestcut.papers.view import spelling_findings
 from nestcut.units import LengthStyle
 from nestcut.verify import verify_plan
 
 
 def run_report(
-    path: Path, *, out: Path | None, paper: str | None, units: str | None, marking: str | None
+    path: Path,
+    session: Session,
+    *,
+    out: Path | None,
+    paper: str | None,
+    units: str | None,
+    marking: str | None,
 ) -> int:
     """Write the papers of a plan again, after proving it again."""
+    folder = papers_folder(path) if out is None else out
+    settled = settle_folder(folder, PLAN_PAPERS)
     read = read_plan(path)
     if blocking(read.findings):
         raise InputError(read.findings)
@@ -29,8 +45,13 @@ def run_report(
     job = with_marking(read.job, marking)
     verified = VerifiedPlan(job=job, plan=read.text.plan, checks=verification.checks)
     style = read.job.style if units is None else LengthStyle(units)
-    folder = folder_of(path) if out is None else out
-    write_results(verified, folder, choose_paper(paper, style), style)
-    show_findings(spelling_findings(job))
+    written = write_results(
+        verified,
+        folder,
+        choose_paper(paper, style),
+        style,
+        lambda: session.note_written(str(folder)),
+    )
+    show_findings((*settled, *written.findings, *spelling_findings(job)))
     click.echo(f"Papers: {folder}/shop.pdf, {folder}/shop.html and the files beside them")
     return 0 if verified.plan.is_complete else 4

@@ -7,13 +7,14 @@ from pathlib import Path
 
 import click
 
+from nestcut.cli.drawn import write_drawings
 from nestcut.cli.talk import say, show_findings
 from nestcut.drawings.write import write_shape_drawing
 from nestcut.errors import Finding, InputError, Severity, blocking
 from nestcut.intake.fairness import COLUMNS, panel_reports
 from nestcut.intake.job import read_job_text, understand_job
 from nestcut.model.part import SheetPart
-from nestcut.outlet.folder import safe_name
+from nestcut.outlet import free_names
 from nestcut.papers.lists import safe_text, to_csv
 
 
@@ -24,20 +25,9 @@ def run_shape(job: Path, *, out: Path | None, names: tuple[str, ...]) -> int:
     parts = understanding.job.sheet_parts
     _check_names(names, tuple(p.name for p in parts))
     folder = out if out is not None else Path("outputs") / f"{job.parent.resolve().name} shapes"
-    try:
-        _write(job, folder, [p for p in parts if not names or p.name in names], names)
-    except OSError as error:
-        raise InputError(
-            [
-                Finding(
-                    code="OUT-001",
-                    severity=Severity.ERROR,
-                    where=str(folder),
-                    message=f"can't be written ({error.strerror or error}).",
-                    remedy="Choose another folder with --out.",
-                )
-            ]
-        ) from None
+    write_drawings(folder, files := _files(job, parts, names))
+    for name in files:
+        click.echo(folder / name)
     n = len(blocking(understanding.findings))
     if n:
         say(f"{n} to settle; parts at fault have no drawing.")
@@ -45,47 +35,26 @@ def run_shape(job: Path, *, out: Path | None, names: tuple[str, ...]) -> int:
     return 0
 
 
-def _write(job: Path, folder: Path, parts: list[SheetPart], names: tuple[str, ...]) -> None:
-    if folder.exists() and not folder.is_dir():
-        raise InputError([_refused(folder, "that is a file, and a folder is needed.")])
+def _files(job: Path, parts: tuple[SheetPart, ...], names: tuple[str, ...]) -> dict[str, bytes]:
+    """Return the content of each file by its name; each part has a name of its own."""
+    stems = dict(zip((p.name for p in parts), free_names(p.name for p in parts), strict=True))
+    wanted = [p for p in parts if not names or p.name in names]
+    files: dict[str, bytes] = {}
     with tempfile.TemporaryDirectory() as made:
-        files = [
-            (folder / f"{safe_name(p.name)}.dxf", _drawn(Path(made) / "part.dxf", p)) for p in parts
-        ]
+        for part in wanted:
+            files[f"{stems[part.name]}.dxf"] = _drawn(Path(made) / "part.dxf", part)
     for report in panel_reports(read_job_text(job), job.parent):
-        if not names or report.part in names:
-            stem = f"{safe_name(report.part)}-fairness"
+        if report.part in stems and (not names or report.part in names):
+            stem = f"{stems[report.part]}-fairness"
             table = to_csv(COLUMNS, [(safe_text(r[0]), *r[1:]) for r in report.rows])
-            files.append((folder / f"{stem}.svg", report.picture.encode()))
-            files.append((folder / f"{stem}.csv", table.encode()))
-    foreign = [path for path, content in files if _is_other(path, content)]
-    if foreign:
-        message = "there is another file of this name, which is left as it is."
-        raise InputError([_refused(path, message) for path in foreign])
-    folder.mkdir(parents=True, exist_ok=True)
-    for path, content in files:
-        path.write_bytes(content)
-        click.echo(path)
+            files[f"{stem}.svg"] = report.picture.encode()
+            files[f"{stem}.csv"] = table.encode()
+    return files
 
 
 def _drawn(path: Path, part: SheetPart) -> bytes:
     write_shape_drawing(path, part.shape, part.name)
     return path.read_bytes()
-
-
-def _is_other(path: Path, content: bytes) -> bool:
-    """Whether something stands there that isn't the very file about to be written."""
-    return path.exists() and (not path.is_file() or path.read_bytes() != content)
-
-
-def _refused(path: Path, message: str) -> Finding:
-    return Finding(
-        code="OUT-002",
-        severity=Severity.ERROR,
-        where=str(path),
-        message=message,
-        remedy="Choose another folder with --out, or move what is there.",
-    )
 
 
 def _check_names(wanted: tuple[str, ...], known: tuple[str, ...]) -> None:

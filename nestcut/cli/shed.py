@@ -11,9 +11,11 @@ import click
 from nestcut.cli.talk import say
 from nestcut.errors import Finding, InputError, PlanRejectedError, Severity, blocking, finding
 from nestcut.facts import Size
+from nestcut.gate import Kind, read_text
 from nestcut.intake.job import understand_job
 from nestcut.intake.plan import folder_of, read_plan
 from nestcut.model.stock import BoardStock, SheetStock
+from nestcut.outlet import replace_single, without_files
 from nestcut.shed import (
     Book,
     Change,
@@ -74,7 +76,7 @@ def run_take(path: Path, job_path: Path) -> int:
     """Write what a job can use into its job file, as stock to hand, and set it aside for it."""
     understanding = understand_job(job_path)
     job = understanding.job
-    text = job_path.read_bytes().decode("utf-8-sig")
+    text = read_text(job_path, Kind.JOB)
     taken: tuple[Entry, ...] = ()
 
     def decide(book: Book) -> Change:
@@ -89,24 +91,15 @@ def run_take(path: Path, job_path: Path) -> int:
     if made == text:
         say(f"{job_path} stays as it is: {len(taken)} entries of {path} are of use to it.")
         return 0
-    _replace(job_path, made)
+    kept = replace_single(job_path, made.encode())
     speech = Speech(style=job.style)
     for entry in taken:
         click.echo(_entry_line(entry, speech))
     say(
         f"{len(taken)} of the shed's entries stand at the end of {job_path} as stock to hand; the "
-        f"file as it was: {job_path}~"
+        f"file as it was: {kept}"
     )
     return 0
-
-
-def _replace(path: Path, text: str) -> None:
-    """Write a job file anew, the old one kept as NAME~."""
-    kept = path.with_name(f"{path.name}~")
-    kept.write_bytes(path.read_bytes())
-    made = path.with_name(f".{path.name}.new")
-    made.write_text(text, encoding="utf-8", newline="\n")
-    made.replace(path)
 
 
 def run_add(plan_path: Path, path: Path, kept: Kept) -> int:
@@ -119,7 +112,7 @@ def run_add(plan_path: Path, path: Path, kept: Kept) -> int:
         raise PlanRejectedError(verification.findings)
     plan, job = read.text.plan, read.job
     file = folder_of(plan_path) / "plan.json" if plan_path.is_dir() else plan_path
-    digest = hashlib.sha256(file.read_bytes()).hexdigest()
+    digest = hashlib.sha256(without_files(file).encode()).hexdigest()
     rest = gather_rest(job, plan, kept)
     names = [*(s.stock for s in plan.sheets), *(b.stock for b in plan.boards)]
     used = {int(m[1]) for name in names if (m := _SHED_NAME.fullmatch(name))}

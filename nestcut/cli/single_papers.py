@@ -8,10 +8,19 @@ from pathlib import Path
 import click
 
 from nestcut.cli.talk import say, show_findings
-from nestcut.errors import Finding, InputError, PlanRejectedError, Severity, blocking
-from nestcut.intake.plan import folder_of, read_plan
+from nestcut.errors import (
+    Finding,
+    InputError,
+    PlanRejectedError,
+    Severity,
+    blocking,
+    finding,
+)
+from nestcut.gate import Kind, read_text
+from nestcut.intake.plan import read_plan
 from nestcut.model.plan import VerifiedPlan
-from nestcut.outlet.results import choose_paper
+from nestcut.outlet import add_to_folder, check_single, write_single
+from nestcut.outlet.results import PLAN_PAPERS, choose_paper, papers_folder
 from nestcut.papers.labels import TileChoice, default_grid, labels_pdf, parse_grid, pattern_pdf
 from nestcut.papers.rest import match_progress, next_job, read_progress, remaining_text
 from nestcut.papers.view import Figures, PlanView, plan_view, slug
@@ -30,8 +39,7 @@ def run_pattern(path: Path, piece: str, *, out: Path | None, paper: str | None, 
     figures = Figures(job.style, job.fraction, job.currency)
     size = choose_paper(paper, job.style)
     data = pattern_pdf(view, piece, size, figures, TileChoice(tiles))
-    target = folder_of(path) / f"pattern-{slug(piece)}.pdf" if out is None else out
-    _write(target, data)
+    target = _write(path, out, f"pattern-{slug(piece)}.pdf", data)
     click.echo(f"Pattern: {target}")
     return 0
 
@@ -45,8 +53,7 @@ def run_labels(
     size = choose_paper(paper, job.style)
     measures = default_grid(size) if grid is None else parse_grid(grid, size)
     data = labels_pdf(view, Figures(job.style, job.fraction, job.currency), measures, used)
-    target = folder_of(path) / "labels.pdf" if out is None else out
-    _write(target, data)
+    target = _write(path, out, "labels.pdf", data)
     click.echo(f"Labels: {target}")
     return 0
 
@@ -57,7 +64,7 @@ def run_left(path: Path, ticks: Path, *, out: Path | None = None) -> int:
         view = _proven(path)
     except InputError as error:
         raise InputError([_told_for_ticks(f) for f in error.findings]) from None
-    progress = read_progress(_text_of(ticks), str(ticks))
+    progress = read_progress(read_text(ticks, Kind.TICKS), str(ticks))
     findings = match_progress(progress, view)
     if blocking(findings):
         raise InputError(findings)
@@ -65,17 +72,12 @@ def run_left(path: Path, ticks: Path, *, out: Path | None = None) -> int:
     if out is None:
         click.echo(remaining_text(view, progress), nl=False)
         return 0
+    check_single(out)
     job = Path(view.verified.job.file)
     if out.resolve().parent != job.resolve().parent:
         raise InputError([_elsewhere(out, job)])
-    made = next_job(_text_of(job), view, progress)
-    try:
-        with out.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(made.text)
-    except FileExistsError:
-        raise InputError([_exists(out)]) from None
-    except OSError as error:
-        raise InputError([_file_fault(out, "can't be written", error)]) from None
+    made = next_job(read_text(job, Kind.JOB), view, progress)
+    write_single(out, made.text.encode())
     click.echo(str(out))
     for words in made.by_hand:
         say(f"by hand: {words}")
@@ -91,13 +93,6 @@ def _told_for_ticks(finding: Finding) -> Finding:
     return replace(finding, remedy=remedy)
 
 
-def _text_of(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError([_file_fault(path, "can't be read", error)]) from None
-
-
 def _proven(path: Path) -> PlanView:
     read = read_plan(path)
     if blocking(read.findings):
@@ -108,53 +103,27 @@ def _proven(path: Path) -> PlanView:
     return plan_view(VerifiedPlan(job=read.job, plan=read.text.plan, checks=verification.checks))
 
 
-def _write(target: Path, data: bytes) -> None:
-    """Write a PDF; nothing but an older PDF is overwritten."""
-    try:
-        if target.exists() and not target.read_bytes().startswith(b"%PDF"):
-            raise InputError([_taken(target)])
-        target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_bytes(data)
-    except OSError as error:
-        raise InputError([_file_fault(target, "can't be written", error)]) from None
+def _write(plan: Path, out: Path | None, name: str, data: bytes) -> Path:
+    """Write a paper: among those of its plan, to go with them; elsewhere only where nothing is."""
+    folder = papers_folder(plan)
+    target = folder / name if out is None else out
+    is_of_the_plan = target.resolve() == (folder / target.name).resolve()
+    if is_of_the_plan and PLAN_PAPERS.names.fullmatch(target.name) and _is_kept(folder):
+        written = add_to_folder(folder, PLAN_PAPERS, lambda made: _put(made / target.name, data))
+        show_findings(written.findings)
+    else:
+        write_single(target, data)
+    return target
+
+
+def _is_kept(folder: Path) -> bool:
+    return (folder / PLAN_PAPERS.register).is_file()
+
+
+def _put(path: Path, data: bytes) -> None:
+    path.write_bytes(data)
 
 
 def _elsewhere(out: Path, job: Path) -> Finding:
-    return Finding(
-        code="OUT-004",
-        severity=Severity.ERROR,
-        where=str(out),
-        message="the next job file has to lie beside the last one, or it wouldn't find drawings.",
-        remedy=f"Write --out {(job.parent / out.name).as_posix()}.",
-    )
-
-
-def _exists(out: Path) -> Finding:
-    return Finding(
-        code="OUT-002",
-        severity=Severity.ERROR,
-        where=str(out),
-        message="there is a file of this name already.",
-        remedy="Choose another with --out.",
-    )
-
-
-def _taken(path: Path) -> Finding:
-    return Finding(
-        code="OUT-002",
-        severity=Severity.ERROR,
-        where=str(path),
-        message="this file is no PDF, so it is left alone.",
-        remedy="Choose another name with --out.",
-    )
-
-
-def _file_fault(path: Path, what: str, error: Exception) -> Finding:
-    reason = error.strerror if isinstance(error, OSError) else "it is no UTF-8 text"
-    return Finding(
-        code="OUT-001",
-        severity=Severity.ERROR,
-        where=str(path),
-        message=f"the file {what} ({reason}).",
-        remedy="Check the name, or give another.",
-    )
+    beside = (job.parent / out.name).as_posix()
+    return finding("OUT-014", Severity.ERROR, str(out), path=beside)

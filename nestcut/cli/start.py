@@ -13,6 +13,7 @@ from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing
 from nestcut.drawings.start import start_by_numbers, start_job
 from nestcut.errors import DrawingError, Finding, InputError, Severity
+from nestcut.outlet import check_single, write_single
 from nestcut.papers.view import many
 from nestcut.units import LengthStyle, Unit
 
@@ -39,19 +40,9 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
     if target.is_dir():
         remedy = f"Name the file, such as --out {(target / 'job.toml').as_posix()}."
         raise InputError([_finding("OUT-002", str(target), "that is a folder.", remedy)])
-    if target.exists():
-        raise InputError(
-            [
-                _finding(
-                    "OUT-002",
-                    str(target),
-                    "there is a job file already.",
-                    "Choose another with --out.",
-                )
-            ]
-        )
+    check_single(target)
     if not paths:
-        _write(target, start_by_numbers(target.stem, LengthStyle(world or "mm")))
+        write_single(target, start_by_numbers(target.stem, LengthStyle(world or "mm")).encode())
         click.echo(str(target))
         _say_next(target)
         return 0
@@ -76,7 +67,7 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
         raise InputError([_finding("JOB-026", where, message, remedy)])
     style = _style(world, [d for _, d in drawings])
     text = start_job(tuple(drawings), name=target.stem, style=style)
-    _write(target, text)
+    write_single(target, text.encode())
     click.echo(str(target))
     say(f"{many(n, 'outline')} found.")
     _say_next(target)
@@ -90,18 +81,6 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
 
 def _say_next(target: Path) -> None:
     say(f"Now open {target}, answer its questions, then: nestcut check {target}")
-
-
-def _write(target: Path, text: str) -> None:
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with target.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except OSError as error:
-        message = f"the job file can't be written ({error.strerror or error})."
-        raise InputError(
-            [_finding("OUT-001", str(target), message, "Choose another with --out.")]
-        ) from None
 
 
 def _style(world: str | None, drawings: list[Drawing]) -> LengthStyle:

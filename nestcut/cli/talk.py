@@ -12,8 +12,9 @@ from typing import TextIO
 
 import click
 
-from nestcut.cli.locate import Spot, spot_of
+from nestcut.cli.locate import Spot, lines_of, spot_of
 from nestcut.errors import Finding, Severity
+from nestcut.gate import plain, plain_line
 from nestcut.words import Speech, tell
 
 _COLOURS = {
@@ -25,6 +26,10 @@ _COLOURS = {
 }
 
 
+MOST_SHOWN = 50
+"""So many findings of one command are shown; nobody reads more at once. [-]"""
+
+
 def say(text: str) -> None:
     """Print a line of talk."""
     click.echo(text, err=True)
@@ -32,42 +37,56 @@ def say(text: str) -> None:
 
 def show_findings(findings: Iterable[Finding], speech: Speech = Speech()) -> None:  # noqa: B008
     """Print findings, the blocking ones last so that they are what is seen."""
-    for finding in sorted(findings, key=lambda f: f.is_blocking):
-        head = click.style(str(finding.severity), fg=_COLOURS[finding.severity], bold=True)
-        spot = _spot(finding)
-        say(f"{head} {finding.code}  {_place(finding, spot)}{finding.where}")
-        if spot is not None and finding.severity is not Severity.NOTE:
+    ranked = sorted(findings, key=lambda f: f.is_blocking)
+    kept, left = _most_telling(ranked)
+    read: dict[Path, list[str]] = {}
+    for told in kept:
+        head = click.style(str(told.severity), fg=_COLOURS[told.severity], bold=True)
+        spot = _spot(told, read)
+        say(f"{head} {told.code}  {plain_line(_place(told, spot) + told.where)}")
+        if spot is not None and told.severity is not Severity.NOTE:
             for line in _shown(spot):
-                say(f"    {line}")
-        told = tell(finding, speech)
-        say(f"    {told.message}")
-        if told.remedy:
-            say(f"    -> {told.remedy}")
+                say(f"    {plain_line(line)}")
+        words = tell(told, speech)
+        say(f"    {plain(words.message)}")
+        if words.remedy:
+            say(f"    -> {plain(words.remedy)}")
+    if left:
+        say(f"and {left} more like these; settle those shown first.")
 
 
-def _spot(finding: Finding) -> Spot | None:
-    """Where a finding points in the job file; None where it points elsewhere."""
-    path = Path(finding.file)
-    if not finding.file or path.suffix.lower() != ".toml":
+def _most_telling(ranked: list[Finding]) -> tuple[list[Finding], int]:
+    """Return the first findings, those that bar a plan before others, and how many are left out."""
+    barring = [f for f in ranked if f.is_blocking][:MOST_SHOWN]
+    others = [f for f in ranked if not f.is_blocking][: MOST_SHOWN - len(barring)]
+    return [*others, *barring], len(ranked) - len(others) - len(barring)
+
+
+def _spot(told: Finding, read: dict[Path, list[str]]) -> Spot | None:
+    """Where a finding points in the job file; None where it points elsewhere.
+
+    ``read`` keeps the lines of files from one finding to the next.
+    """
+    path = Path(told.file)
+    if not told.file or path.suffix.lower() != ".toml":
         return None
-    if not finding.line:
-        return spot_of(finding.where, path)
-    try:
-        lines = path.read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError):
-        return None
-    text = lines[finding.line - 1] if finding.line <= len(lines) else ""
-    return Spot(finding.line, "", text, finding.column, max(1, len(text) - finding.column + 1))
+    if path not in read:
+        read[path] = lines_of(path)
+    lines = read[path]
+    if not told.line:
+        return spot_of(told.where, lines)
+    text = lines[told.line - 1] if told.line <= len(lines) else ""
+    return Spot(told.line, "", text, told.column, max(1, len(text) - told.column + 1))
 
 
-def _place(finding: Finding, spot: Spot | None) -> str:
+def _place(told: Finding, spot: Spot | None) -> str:
     """File, line and name of the table that a finding points at, as far as they're known."""
-    if not finding.file or finding.file in finding.where:
+    if not told.file or told.file in told.where:
         return ""
-    if spot is None or finding.line:
-        return f"{finding.file}: "
+    if spot is None or told.line:
+        return f"{told.file}: "
     name = f" ({spot.name})" if spot.name else ""
-    return f"{finding.file}, line {spot.line}{name}: "
+    return f"{told.file}, line {spot.line}{name}: "
 
 
 _WIDEST = 92

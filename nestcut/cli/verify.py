@@ -8,17 +8,23 @@ from pathlib import Path
 import click
 
 from nestcut.cli.talk import say, show_findings
-from nestcut.errors import blocking
-from nestcut.intake.plan import read_plan
+from nestcut.errors import PlanFileError, blocking
+from nestcut.intake.plan import folder_of, read_plan
+from nestcut.outlet import folder_state
+from nestcut.outlet.results import PLAN_PAPERS
 from nestcut.verify import verify_plan
 from nestcut.words import finding_record, speech_of
 
 
 def run_verify(path: Path, *, as_json: bool) -> int:
     """Prove a plan file; exit 1 if it is refused, 4 if pieces are left unplaced."""
-    read = read_plan(path)
+    beside = folder_state(folder_of(path), PLAN_PAPERS) if _is_in_its_folder(path) else ()
+    try:
+        read = read_plan(path)
+    except PlanFileError as error:
+        raise PlanFileError((*error.findings, *blocking(beside))) from None
     verification = verify_plan(read.job, read.text.plan)
-    findings = (*read.findings, *verification.findings)
+    findings = (*read.findings, *verification.findings, *beside)
     speech = speech_of(read.job)
     refused = bool(blocking(findings))
     unplaced = [u.piece for u in read.text.plan.unplaced]
@@ -42,3 +48,7 @@ def run_verify(path: Path, *, as_json: bool) -> int:
         say("The plan is refused.")
         return 1
     return 4 if unplaced else 0
+
+
+def _is_in_its_folder(path: Path) -> bool:
+    return path.is_dir() or path.name == PLAN_PAPERS.register

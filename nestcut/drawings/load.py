@@ -16,17 +16,15 @@ from typing import TYPE_CHECKING, NoReturn
 
 from nestcut.drawings.records import drawing_name
 from nestcut.drawings.salvage import with_class_marks
-from nestcut.errors import DrawingError, Finding, Severity
+from nestcut.errors import DrawingError, Finding, InputError, Severity
+from nestcut.gate import Kind, read_file
 
 if TYPE_CHECKING:
     from ezdxf.audit import Auditor
     from ezdxf.document import Drawing as Document
 
-MAX_BYTES = 64_000_000
-"""Larger files aren't opened; a drawing of 100,000 lines takes about 15 MB. [bytes]"""
-
 MAX_BINARY_BYTES = 24_000_000
-"""As above for binary drawings, in which a line takes about 100 bytes. [bytes]"""
+"""Larger binary drawings aren't opened; a line takes about 100 bytes. [bytes]"""
 
 MAX_ENTITIES = 250_000
 """Drawings with more things in them aren't opened. [-]"""
@@ -50,7 +48,7 @@ def load_document(path: Path) -> tuple[Document, tuple[Finding, ...]]:
         If it can't be opened, is no DXF or exceeds the limits.
     """
     name = drawing_name(path)
-    data = _read(path, name)
+    data = _read(path)
     _check_size(data, name)
     with _quiet_library():
         document, findings = _open(data, name)
@@ -71,22 +69,11 @@ def _refuse(code: str, name: str, message: str, remedy: str) -> NoReturn:
     raise DrawingError([finding]) from None
 
 
-def _read(path: Path, name: str) -> bytes:
+def _read(path: Path) -> bytes:
     try:
-        if not path.is_file():
-            raise FileNotFoundError(2, "there is no such file")
-        size = path.stat().st_size
-        if size > MAX_BYTES:
-            _refuse_size(name, f"{size / 1e6:.0f} MB", f"{MAX_BYTES / 1e6:.0f} MB")
-        return path.read_bytes()
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        _refuse(
-            "DXF-001",
-            name,
-            f"the drawing can't be opened: {reason}.",
-            "Check the folder and the spelling of the name.",
-        )
+        return read_file(path, Kind.DRAWING)
+    except InputError as error:
+        raise DrawingError(error.findings) from None
 
 
 def _refuse_size(name: str, met: str, limit: str) -> NoReturn:

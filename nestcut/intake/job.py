@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from nestcut.errors import Finding, JobFileError, Severity, blocking
+from nestcut.errors import Finding, InputError, JobFileError, blocking
+from nestcut.gate import Kind, read_file
 from nestcut.intake.bevels import place_bevels
 from nestcut.intake.layers import in_layers
 from nestcut.intake.numbers import (
@@ -24,9 +25,6 @@ from nestcut.model.job import Job
 from nestcut.model.part import CutFrom, RailPart, SheetPart
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import BuiltShape
-
-MAX_JOB_BYTES = 5_000_000
-"""No job file is longer; more is not read. [bytes]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,18 +153,9 @@ def _unless_stock_is_faulty(finding: Finding, text: JobText, cut_from: CutFrom) 
 
 def _read_bytes(path: Path) -> bytes:
     try:
-        with path.open("rb") as file:
-            return file.read(MAX_JOB_BYTES)
-    except (OSError, ValueError) as error:
-        told = f"the job file can't be read ({getattr(error, 'strerror', None) or error})."
-        finding = Finding(
-            code="JOB-001",
-            severity=Severity.ERROR,
-            where=str(path),
-            message="that is a folder, not a job file." if path.is_dir() else told,
-            remedy="Check the path; 'nestcut start DRAWING.dxf' writes a first job file.",
-        )
-        raise JobFileError([finding]) from None
+        return read_file(path, Kind.JOB)
+    except InputError as error:
+        raise JobFileError(error.findings) from None
 
 
 def _part(entry: PartText, shape: Shape) -> SheetPart:

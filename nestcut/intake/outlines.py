@@ -10,6 +10,7 @@ from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, ReadOptions, Whole
 from nestcut.drawings.remarks import label_remarks
 from nestcut.errors import DrawingError, Finding, Severity
+from nestcut.gate import is_plain_file
 from nestcut.intake.numbers import LinesPlan
 from nestcut.intake.readings import with_readings
 from nestcut.jobfile.choices import Halves
@@ -85,7 +86,7 @@ class OutlineFinder:
             join_gap_mm=self.rules.join_gap_mm, flatness_mm=self.flatness_mm, unit=self.rules.unit
         )
         path = self.folder / file
-        if not path.is_file():
+        if not is_plain_file(path):
             self.findings.append(
                 Finding(
                     code="JOB-018",

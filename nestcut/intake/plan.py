@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from nestcut.errors import Finding, PlanFileError, Severity
+from nestcut.errors import Finding, InputError, PlanFileError, Severity
+from nestcut.gate import Kind, is_plain_file, read_text
 from nestcut.intake.job import read_job
 from nestcut.model.job import Job
 from nestcut.planfile.read import PlanText, parse_plan_json
@@ -40,7 +41,7 @@ def read_plan(path: Path) -> PlanAndJob:
     """
     if path.is_dir():
         path /= "plan.json"
-        if not path.is_file():
+        if not is_plain_file(path):
             message = "there is no plan.json in this folder."
             remedy = "Give the folder of results that 'nestcut plan' wrote."
             raise PlanFileError([_finding("PLAN-001", str(path.parent), message, remedy)])
@@ -49,11 +50,9 @@ def read_plan(path: Path) -> PlanAndJob:
         remedy = "Give the plan.json that 'nestcut plan' wrote, such as outputs/boat/plan.json."
         raise PlanFileError([_finding("PLAN-002", str(path), message, remedy)])
     try:
-        content = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        told = getattr(error, "strerror", None) or "it is no text"
-        message = f"the plan file can't be read ({told})."
-        raise PlanFileError([_finding("PLAN-001", str(path), message, "Check the path.")]) from None
+        content = read_text(path, Kind.PLAN)
+    except InputError as error:
+        raise PlanFileError(error.findings) from None
     text = parse_plan_json(content, str(path))
     job = read_job(_find_job(path, text.job_file))
     findings = list(text.findings)
@@ -83,7 +82,7 @@ def _find_job(plan: Path, job_file: str) -> Path:
     wanted = Path(job_file)
     folders = [Path(), *plan.resolve().parents]
     for folder in folders:
-        if (folder / wanted).is_file():
+        if is_plain_file(folder / wanted):
             return folder / wanted if folder != Path() else wanted
     message = f"the job file '{job_file}' isn't there."
     raise PlanFileError(

@@ -5,9 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import io
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
-from nestcut.jobfile.columns import MAX_CSV_BYTES, csv_rows, with_columns
+from nestcut.errors import InputError
+from nestcut.gate import Kind, read_file
+from nestcut.jobfile.columns import csv_rows, with_columns
 from nestcut.jobfile.tables import Table
 from nestcut.shapes.offsets import Grid, grid_of_text
 
@@ -58,16 +61,11 @@ def _content(table: Table, key: str, folder: Path) -> bytes | None:
     if not table.is_sound:
         return None
     try:
-        with (folder / name).open("rb") as file:
-            content = file.read(MAX_CSV_BYTES + 1)
-    except (OSError, ValueError) as error:
-        told = getattr(error, "strerror", None) or str(error)
-        table.told(key, "JOB-021", name=name, why=told)
+        return read_file(folder / name, Kind.READINGS)
+    except InputError as error:
+        table.is_sound = False
+        table.book.findings += [replace(f, where=table.where(key)) for f in error.findings]
         return None
-    if len(content) > MAX_CSV_BYTES:
-        table.told(key, "JOB-031", name=name)
-        return None
-    return content
 
 
 def _grid_of_spreadsheet(table: Table, key: str, content: bytes) -> Grid | None:

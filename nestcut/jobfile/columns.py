@@ -15,9 +15,6 @@ from collections.abc import Sequence
 
 from nestcut.jobfile.tables import Table
 
-MAX_CSV_BYTES = 1_000_000
-"""No table of offsets is longer. [bytes]"""
-
 _HEADING = re.compile(r"\s*([a-z_]+)\s*(?:\[\s*(mm|cm|m|inches|inch|in|feet|foot|ft)\s*\])?\s*")
 _STATIONS = "stations"
 

@@ -8,8 +8,9 @@ from dataclasses import replace
 from pathlib import PurePosixPath
 from typing import TypeVar
 
-from nestcut.errors import Severity, finding
+from nestcut.errors import Severity, blocking, finding
 from nestcut.facts import Length
+from nestcut.gate import measure, scan
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.part_tables import read_part, read_rail
 from nestcut.jobfile.records import DrawingRules, JobText, Written
@@ -112,12 +113,20 @@ def _parse_toml(content: bytes, book: FindingBook) -> dict[str, object]:
     if book.file.lower().endswith(".dxf"):
         book.tell("JOB-054", book.file, Severity.ERROR)
         return {}
+    beyond = scan(text, book.file)
+    if beyond:
+        book.findings += beyond
+        return {}
     parsed = parse_toml(text)
     for trap in parsed.traps:
         values = {"written": trap.written.strip(), "mended": (trap.mended or "").strip()}
         told = finding(trap.code, Severity.ERROR, f"line {trap.line}", **values)
         book.findings.append(replace(told, file=book.file, line=trap.line, column=trap.column))
-    return parsed.data if parsed.is_whole else {}
+    if not parsed.is_whole:
+        return {}
+    measured = measure(parsed.data, book.file)
+    book.findings += measured.findings
+    return {} if blocking(measured.findings) else measured.data
 
 
 def _saws_asked(root: Table, entry: str) -> dict[str, str]:

@@ -2,14 +2,54 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import re
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from nestcut.errors import Finding, InputError, Severity, finding
 from nestcut.model.job import Job, Notation
 from nestcut.model.plan import VerifiedPlan
-from nestcut.outlet.folder import write_folder
+from nestcut.outlet.folder import Outcome, Papers, write_folder
+from nestcut.outlet.names import safe_name
 from nestcut.papers.draw import Paper
 from nestcut.units import LengthStyle
+
+_LISTS = r"(cut-list|buying-list|joints|usage|marking-out)\.csv|(shop|marking-out)\.pdf|shop\.html"
+PLAN_PAPERS = Papers(
+    register="plan.json",
+    form="nestcut plan",
+    names=re.compile(
+        rf"{_LISTS}|labels\.pdf|pattern-.*\.pdf"
+        r"|sheets/\d\d+-[^/]*\.(svg|dxf)|boards/\d\d+-[^/]*\.svg"
+    ),
+    folders=("sheets", "boards"),
+)
+"""Files that a plan brings; labels and patterns of an older plan go with it: a stale pattern would
+be cut from."""
+
+
+def papers_folder(plan: Path) -> Path:
+    """Return the folder that a plan's papers go to: its own, or one named after a lone plan file.
+
+    A plan that a friend sent may lie among anything.
+    """
+    if plan.is_dir():
+        return plan
+    if plan.name == PLAN_PAPERS.register:
+        return plan.parent
+    return plan.with_suffix("") if plan.suffix else plan.with_name(f"{plan.name}-papers")
+
+
+def expected_papers(job: Job) -> re.Pattern[str]:
+    """Return the pattern of the names that a plan of this job may write."""
+    from nestcut.papers.view import slug
+
+    names = [*(s.name for s in job.sheet_stocks), *(b.name for b in job.board_stocks)]
+    stems = {slug(name) for name in names}
+    stock = "|".join(sorted(map(re.escape, stems))) or "-"
+    return re.compile(rf"{_LISTS}|(sheets|boards)/\d\d+-({stock})\.(svg|dxf)")
 
 
 def choose_paper(word: str | None, style: LengthStyle) -> Paper:
@@ -26,7 +66,13 @@ def with_marking(job: Job, word: str | None) -> Job:
     return replace(job, marking=replace(job.marking, notation=Notation(word)))
 
 
-def write_results(verified: VerifiedPlan, folder: Path, paper: Paper, style: LengthStyle) -> None:
+def write_results(
+    verified: VerifiedPlan,
+    folder: Path,
+    paper: Paper,
+    style: LengthStyle,
+    on_written: Callable[[], None] = lambda: None,
+) -> Outcome:
     """Write plan.json, the papers and the sheet drawings: all of them or none."""
     # What draws and prints is loaded here, when there is a plan: the search begins sooner.
     from nestcut.drawings.write import write_sheet_drawing
@@ -35,10 +81,49 @@ def write_results(verified: VerifiedPlan, folder: Path, paper: Paper, style: Len
     from nestcut.planfile.write import plan_to_json
 
     def fill(made: Path) -> None:
-        (made / "plan.json").write_text(plan_to_json(verified), encoding="utf-8", newline="\n")
         write_papers(verified, made, paper, style)
         for layout in verified.plan.sheets:
             name = f"{file_stem(layout.number, layout.stock)}.dxf"
             write_sheet_drawing(made / "sheets" / name, verified, layout)
+        # All files lie in a private place here: what reads them back and compares belongs here.
 
-    write_folder(folder, fill)
+    return write_folder(folder, PLAN_PAPERS, fill, plan_to_json(verified), on_written)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Haven:
+    """Where papers came to lie after all; ``findings`` say why not where they should."""
+
+    folder: Path
+    findings: tuple[Finding, ...]
+
+
+def write_somewhere(wanted: Path, write: Callable[[Path], Outcome]) -> Haven:
+    """Write a plan that took long to find; where its folder fails, into a new one elsewhere.
+
+    Raises
+    ------
+    InputError
+        If no place takes it.
+    """
+    try:
+        return Haven(folder=wanted, findings=write(wanted).findings)
+    except InputError as error:
+        why = error.findings
+    for place in (Path.cwd(), Path.home(), Path(tempfile.gettempdir())):
+        folder = _new_folder(place, wanted)
+        try:
+            outcome = write(folder)
+        except InputError:
+            continue
+        told = finding("OUT-006", Severity.ERROR, str(folder))
+        return Haven(folder=folder, findings=(*why, *outcome.findings, told))
+    raise InputError(why)
+
+
+def _new_folder(place: Path, wanted: Path) -> Path:
+    """Return the name of a folder that isn't there yet."""
+    stem = f"nestcut-{safe_name(wanted.name)}"
+    numbers = range(1, 1000)
+    names = (place / (stem if number == 1 else f"{stem}-{number}") for number in numbers)
+    return next((name for name in names if not name.exists()), place / stem)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from concurrent.futures import Executor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from nestcut.boards.outcome import BoardsOutcome, JointPreference
 from nestcut.boards.solve import cut_boards
@@ -41,6 +41,9 @@ class Desk:
         Whether joints or money weigh more.
     executor
         Where searches run side by side; None: in this process, or in processes of their own.
+    proven
+        Plans of this run that the verifier has passed, the last one last: what there is when a
+        later one fails.
     """
 
     settings: Settings
@@ -48,6 +51,7 @@ class Desk:
     watcher: Watcher
     preference: JointPreference = JointPreference.CHEAPEST
     executor: Executor | None = None
+    proven: list[VerifiedPlan] = field(default_factory=list)
 
 
 def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
@@ -114,7 +118,7 @@ def _lay_out(
         if is_first:
             is_first = False
             plan = assemble(job, desk, made, rails, (outcome, first_curved))
-            prove(job, plan)
+            desk.proven.append(prove(job, plan))
             sheets = "1 sheet" if len(plan.sheets) == 1 else f"{len(plan.sheets)} sheets"
             desk.watcher.tell("first plan", f"{sheets}, proven", "")
 

@@ -10,8 +10,6 @@ SENTENCES = {
         "the first row doesn't name the columns, or there is nothing below it.",
         "Begin with a row such as: stations, lower, upper [in].",
     ),
-    "JOB-021": Sentence("the table '{name}' can't be read ({why}).", "Put it beside the job file."),
-    "JOB-031": Sentence("the table '{name}' is far too long.", "Check the file."),
     "JOB-032": Sentence("byte {byte} is no UTF-8 text.", "Save as UTF-8."),
     "JOB-033": Sentence("'{name}' is no spreadsheet.", "Save it as .xlsx or as CSV."),
     "JOB-034": Sentence(

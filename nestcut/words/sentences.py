@@ -7,13 +7,16 @@ from dataclasses import dataclass
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact, Value, Values
-from nestcut.words import bench, jobfile, shapes, shed, sheets
+from nestcut.words import bench, gate, jobfile, outlet, plan_runs, shapes, shed, sheets
 from nestcut.words.sentence import Sentence
 from nestcut.words.speech import Speech
 
 SENTENCES: Mapping[str, Sentence] = {
     **bench.SENTENCES,
+    **gate.SENTENCES,
     **jobfile.SENTENCES,
+    **outlet.SENTENCES,
+    **plan_runs.SENTENCES,
     **shapes.SENTENCES,
     **shed.SENTENCES,
     **sheets.SENTENCES,

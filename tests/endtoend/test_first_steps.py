@@ -8,7 +8,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from nestcut.cli.commands import main
+from nestcut.cli import main
 
 PLATE = """
 [saw]
@@ -141,7 +141,7 @@ def test_shape_leaves_other_files_alone(tmp_path: Path, capsys: Capture) -> None
     (out / "plate.dxf").write_text("my own", encoding="utf-8")
     capsys.readouterr()
     assert run("shape", path, "--out", out) == 3
-    assert "another file of this name" in capsys.readouterr().err
+    assert "not as nestcut wrote them: plate.dxf. They are left alone." in capsys.readouterr().err
     assert (out / "plate.dxf").read_text(encoding="utf-8") == "my own"
 
 

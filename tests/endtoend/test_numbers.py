@@ -180,6 +180,7 @@ def test_shape_command_reports_on_panels(tmp_path: Path) -> None:
         main(["shape", job, "--out", str(tmp_path), "--part", "side"])
     assert stopped.value.code == 0
     assert sorted(p.name for p in tmp_path.iterdir()) == [
+        "nestcut-files.json",
         "side-fairness.csv",
         "side-fairness.svg",
         "side.dxf",
@@ -214,7 +215,7 @@ def test_readings_may_stand_in_a_csv_file(tmp_path: Path) -> None:
 
     assert read.sheet_parts == written.sheet_parts
     (tmp_path / "chine.csv").unlink()
-    assert "JOB-021" in {f.code for f in understand_job(tmp_path / "csv.toml").findings}
+    assert "FIL-001" in {f.code for f in understand_job(tmp_path / "csv.toml").findings}
 
 
 def test_cap_from_numbers_is_a_band(tmp_path: Path) -> None:

@@ -118,7 +118,7 @@ def test_the_next_job_file_is_written_and_planned(
     job = Path(json.loads(plan.read_text(encoding="utf-8"))["job"]["file"])
     following = job.parent / "next.toml"
     ticks = ticks_for(plan, "slat 1")
-    with pytest.raises(InputError, match="OUT-004"):
+    with pytest.raises(InputError, match="OUT-014"):
         run_left(plan, ticks, out=tmp_path / "next.toml")
 
     assert run_left(plan, ticks, out=following) == 0
@@ -148,9 +148,9 @@ def test_ticks_need_the_job_file_that_was_planned(plan: Path, tmp_path: Path) ->
 def test_faults_are_told(plan: Path, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="PAT-001"):
         run_pattern(plan, "mast", out=None, paper=None, tiles="all")
-    with pytest.raises(InputError, match="OUT-001"):
+    with pytest.raises(InputError, match="FIL-001"):
         run_left(plan, tmp_path / "nothing.json")
-    with pytest.raises(InputError, match="OUT-001"):
+    with pytest.raises(InputError, match="OUT-002"):
         run_labels(plan, out=tmp_path, paper=None, grid=None, used=0)
     strange = ticks_for(plan, "slat 1")
     data = json.loads(strange.read_text(encoding="utf-8"))

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from nestcut.cli.locate import spot_of
+from nestcut.cli.locate import lines_of, spot_of
 
 JOB = """[job]
 name = "boat"
@@ -48,11 +48,8 @@ name = "gunwale"
         ("rail[1].length", 21, "gunwale"),
     ],
 )
-def test_lines_and_names(where: str, line: int, name: str, tmp_path: Path) -> None:
-    path = tmp_path / "boat.toml"
-    path.write_text(JOB, encoding="utf-8")
-
-    spot = spot_of(where, path)
+def test_lines_and_names(where: str, line: int, name: str) -> None:
+    spot = spot_of(where, JOB.splitlines())
     assert spot is not None
     assert (spot.line, spot.name) == (line, name)
 
@@ -66,22 +63,19 @@ def test_lines_and_names(where: str, line: int, name: str, tmp_path: Path) -> No
         ("part[2]", "[[ part ]]   # another"),
     ],
 )
-def test_the_value_is_pointed_at(where: str, pointed: str, tmp_path: Path) -> None:
-    path = tmp_path / "boat.toml"
-    path.write_text(JOB, encoding="utf-8")
-    spot = spot_of(where, path)
+def test_the_value_is_pointed_at(where: str, pointed: str) -> None:
+    spot = spot_of(where, JOB.splitlines())
 
     assert spot is not None
     assert spot.text[spot.column - 1 : spot.column - 1 + spot.width] == pointed
 
 
-def test_an_item_of_a_list_and_a_row_of_a_table_are_pointed_at(tmp_path: Path) -> None:
-    path = tmp_path / "boat.toml"
-    path.write_text(
-        "[offsets]\ntable = '''\nstation | 1\nat | 2\n'''\n[[line]]\nheights = [1, \"2 in\", 3]\n",
-        encoding="utf-8",
+def test_an_item_of_a_list_and_a_row_of_a_table_are_pointed_at() -> None:
+    text = (
+        "[offsets]\ntable = '''\nstation | 1\nat | 2\n'''\n[[line]]\nheights = [1, \"2 in\", 3]\n"
     )
-    item, row = spot_of("line[1].heights[1]", path), spot_of("offsets.table[3]", path)
+    lines = text.splitlines()
+    item, row = spot_of("line[1].heights[1]", lines), spot_of("offsets.table[3]", lines)
 
     assert item is not None
     assert item.text[item.column - 1 : item.column - 1 + item.width] == '"2 in"'
@@ -90,15 +84,13 @@ def test_an_item_of_a_list_and_a_row_of_a_table_are_pointed_at(tmp_path: Path) -
 
 
 @pytest.mark.parametrize("where", ["part[3].name", "board[1]", "sheet", "", "???"])
-def test_what_is_not_there_has_no_line(where: str, tmp_path: Path) -> None:
-    path = tmp_path / "boat.toml"
-    path.write_text(JOB, encoding="utf-8")
-
-    assert spot_of(where, path) is None
+def test_what_is_not_there_has_no_line(where: str) -> None:
+    assert spot_of(where, JOB.splitlines()) is None
 
 
 def test_an_unreadable_file_has_no_lines(tmp_path: Path) -> None:
     (tmp_path / "boat.toml").write_bytes(b"\xff\xfe[job]")
 
-    assert spot_of("job.name", tmp_path / "boat.toml") is None
-    assert spot_of("job.name", tmp_path / "none.toml") is None
+    assert lines_of(tmp_path / "boat.toml") == []
+    assert lines_of(tmp_path / "none.toml") == []
+    assert spot_of("job.name", []) is None

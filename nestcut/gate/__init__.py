@@ -1,0 +1,22 @@
+"""The gate: limits that everything from outside meets before any work is done on it.
+
+Files come in here and nowhere else, whole or refused; numbers and texts of a job are measured
+before they are read; names lose their control signs.  A refusal is a finding, never a crash.
+"""
+
+from nestcut.gate.document import Measured, measure, scan
+from nestcut.gate.files import MAX_BYTES, Kind, is_plain_file, read_file, read_text
+from nestcut.gate.signs import plain, plain_line
+
+__all__ = [
+    "MAX_BYTES",
+    "Kind",
+    "Measured",
+    "is_plain_file",
+    "measure",
+    "plain",
+    "plain_line",
+    "read_file",
+    "read_text",
+    "scan",
+]

@@ -1,0 +1,35 @@
+"""Names of files: safe on every system, and no two things under one."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+
+def safe_name(text: str) -> str:
+    """Turn a name into a file name that is the same on every system and leads nowhere else.
+
+    >>> safe_name("6 mm ply / yard: B")
+    '6-mm-ply-yard-B'
+    """
+    plain = re.sub(r"[^\w]+", "-", text, flags=re.UNICODE).strip("-_.")
+    return plain[:60].rstrip("-") or "unnamed"
+
+
+def free_names(texts: Iterable[str]) -> tuple[str, ...]:
+    """Return a safe name for each text, none twice, not even in another case.
+
+    >>> free_names(["knee a/b", "Knee a b", "plate"])
+    ('knee-a-b', 'Knee-a-b-2', 'plate')
+    """
+    taken: set[str] = set()
+    names: list[str] = []
+    for text in texts:
+        stem = name = safe_name(text)
+        number = 1
+        while name.casefold() in taken:
+            number += 1
+            name = f"{stem}-{number}"
+        taken.add(name.casefold())
+        names.append(name)
+    return tuple(names)
