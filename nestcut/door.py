@@ -40,7 +40,8 @@ from nestcut.intake.plan import PlanAndJob
 from nestcut.intake.plan import read_plan as _read_plan_file
 from nestcut.model.job import Job
 from nestcut.model.plan import Lie, Placement, Plan, StopReason, VerifiedPlan
-from nestcut.outlet.results import choose_paper, write_results
+from nestcut.outlet import without_files, write_single
+from nestcut.outlet.results import PLAN_PAPERS, choose_paper, write_results
 from nestcut.planfile.read import parse_plan_json
 from nestcut.planfile.write import placed_shape, plan_to_json
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
@@ -85,6 +86,7 @@ __all__ = [
     "plan_job",
     "plan_rest",
     "plan_text",
+    "plan_text_in",
     "put_down",
     "read_job",
     "read_plan",
@@ -217,13 +219,7 @@ def start_job(target: str | Path, drawings: Sequence[str | Path] = (), units: st
         if read
         else start_by_numbers(path.stem, style)
     )
-    try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError:
-        raise InputError([_start_fault("OUT-002", "there is a file of this name.")]) from None
-    except OSError as error:
-        raise InputError([_start_fault("OUT-001", str(error.strerror or error))]) from None
+    write_single(path, text.encode())
 
 
 def _start_fault(code: str, message: str) -> Finding:
@@ -270,6 +266,17 @@ def write_papers(
     """
     style = verified.job.style if units is None else LengthStyle(units)
     write_results(verified, Path(folder), choose_paper(paper, style), style)
+
+
+def plan_text_in(folder: str | Path) -> str:
+    """Return the text of the plan whose papers lie in a folder, as :func:`plan_text` gives it.
+
+    Empty where there is none.
+    """
+    try:
+        return without_files(Path(folder) / PLAN_PAPERS.register)
+    except (OSError, ValueError):
+        return ""
 
 
 def with_kerf(job: Job, kerf_mm: float) -> Job:

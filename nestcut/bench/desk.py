@@ -355,8 +355,7 @@ class Desk:
         return self.folder / f"{self._at_work().path.stem} papers"
 
     def _papers_are_of_this_plan(self) -> bool:
-        written = self._papers_folder() / "plan.json"
-        return written.is_file() and written.read_text("utf-8") == self._at_work().current.plan
+        return door.plan_text_in(self._papers_folder()) == self._at_work().current.plan
 
     def write_papers(self, message: messages.Papers) -> None:
         """Write the papers of the plan as it stands."""
