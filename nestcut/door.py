@@ -40,7 +40,7 @@ from nestcut.intake.plan import PlanAndJob
 from nestcut.intake.plan import read_plan as _read_plan_file
 from nestcut.model.job import Job
 from nestcut.model.plan import Lie, Placement, Plan, StopReason, VerifiedPlan
-from nestcut.outlet import without_files, write_single
+from nestcut.outlet import check_single, without_files, write_single
 from nestcut.outlet.results import PLAN_PAPERS, choose_paper, write_results
 from nestcut.planfile.read import parse_plan_json
 from nestcut.planfile.write import placed_shape, plan_to_json
@@ -219,6 +219,7 @@ def start_job(target: str | Path, drawings: Sequence[str | Path] = (), units: st
         if read
         else start_by_numbers(path.stem, style)
     )
+    check_single(path)
     write_single(path, text.encode())
 
 

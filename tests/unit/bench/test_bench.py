@@ -458,7 +458,7 @@ def test_the_papers_are_those_of_the_plan_on_the_page(page: TestClient, folder: 
     assert told(page)["papers"] == []
     assert post(page, "papers").status_code == 200
     assert "shop.pdf" in told(page)["papers"]
-    written = (folder / "demo papers" / "plan.json").read_text()
+    written = nestcut.plan_text_in(folder / "demo papers")
     assert written == (folder / "demo.plan.json").read_text()
     assert page.get("/papers/shop.pdf").content.startswith(b"%PDF")
     assert page.get("/papers/none.pdf").status_code == 404
