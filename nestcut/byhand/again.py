@@ -120,7 +120,7 @@ def _begun(
     job: Job,
 ) -> SheetStock:
     """The sheet with its pinned pieces, and the clearance round them, kept out."""
-    reach = job.cutting.clearance_mm + 2 * VERIFY_MM
+    reach = job.cutting.on(stock).clearance_mm + 2 * VERIFY_MM
     areas = [
         outline_of(pieces[p.piece], p).buffer(reach, join_style="mitre", mitre_limit=2.0)
         for p in layout.placements
