@@ -96,6 +96,7 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
                 "hand": j.hand,
                 "kind": j.kind.value,
                 "at": speech.length(j.at_mm),
+                "at_mm": j.at_mm,
                 "overlap": speech.length(j.overlap_mm),
                 "slope": speech.say(door.Slope(j.slope)),
                 "pieces": list(j.pieces),
@@ -193,6 +194,7 @@ def _sheet_stock(stock: Any, speech: door.Speech) -> Plain:
         "material": stock.material,
         "thickness": speech.length(stock.thickness_mm),
         "size": speech.size((stock.length_mm, stock.width_mm)),
+        "length_mm": stock.length_mm,
         "price": speech.money(stock.price_minor) if stock.is_to_buy else "",
         "count": stock.count,
     }

@@ -65,6 +65,7 @@ def test_from_an_empty_folder_to_the_papers(tmp_path: Path, how: str, width: int
     assert told["word"] == "It fits; the plan is proven again."
     assert told.get("dragged", told["word"]).startswith(("It fits", "It can't lie there"))
     assert told["undone"]
+    assert told["joint"]
     assert told["pinned"] == 1
     assert {"shop.pdf", "shop.html", "cut-list.csv", "plan.json"} <= set(told["files"])
     assert (folder / "demo papers" / "shop.pdf").read_bytes().startswith(b"%PDF")

@@ -12,20 +12,70 @@ export function joints(desk) {
   ];
 }
 
+const STEP_MM = 10;
+
+function asWritten(units, mm) {
+  if (units !== "inch") return `${Math.round(mm)} mm`;
+  const sixteenths = Math.round(mm / 25.4 * 16), whole = Math.floor(sixteenths / 16), rest = sixteenths % 16;
+  return rest ? `${whole}-${rest}/16in` : `${whole}in`;
+}
+
 function part(desk, p, k, plan) {
   const t = W.joints, [x0, , x1] = p.box, length = x1 - x0;
   const share = (mm) => `${Math.max(0, Math.min(100, 100 * mm / length))}%`;
-  const at = p.joint.at_mm ?? [];
-  const bar = el("div", { class: "bar", role: "img", "aria-label": `${p.name}: ${p.size}` },
-    p.joint.keep_clear.map(([a, b]) => { const s = el("span", { class: "clear" }); s.style.left = share(a); s.style.width = share(b - a); return s; }),
-    at.map((mm, i) => { const s = el("span", { class: "joint" }), n = el("span", { class: "tick" }, p.joint.at[i]); s.style.left = n.style.left = share(mm); return [s, n]; }));
-  const raw = k >= 0 ? desk.now.view.written.part[k].joint : null;
-  const change = (v) => {
+  const raw = k >= 0 ? desk.now.view.written.part[k].joint : null, own = raw && typeof raw === "object";
+  const given = p.joint.at_mm;
+  const change = (list) => {
     const path = ["part", k, "joint", "at"], words = `${p.name}, ${t.head}`;
-    if (!v) return raw && typeof raw === "object" && "at" in raw && desk.edit("remove", { path }, words);
-    return desk.edit("set", { path, value: v.split(",").map((s) => s.trim()).filter(Boolean) }, words);
+    if (!list.length) return own && "at" in raw && desk.edit("remove", { path }, words);
+    return desk.edit("set", { path, value: list }, words);
   };
-  return el("section", { class: "card" }, el("h3", {}, `${p.name}: ${p.joint.kind} ${p.joint.kind === "scarf" ? p.joint.slope : ""}`), bar,
-    el("p", {}, p.joint.at ? t.given : t.free),
-    raw && typeof raw === "object" ? field(t.at, entry((p.joint.at ?? []).join(", "), change, { "data-key": "joint " + k })) : null);
+  const moved = (i, mm) => change(given.map((at, n) => n === i ? asWritten(desk.now.view.units, Math.max(0, Math.min(length, mm))) : p.joint.at[n]));
+  const bar = el("div", { class: "bar" }, p.joint.keep_clear.map(([a, b, why]) => placed("clear", { title: why }, a, b - a)),
+    given ? given.map((mm, i) => [handle(mm, i), placed("tick", {}, mm, null, p.joint.at[i])]) : planned());
+  function placed(cls, attrs, mm, wide, words) {
+    const node = el("span", { class: cls, ...attrs }, words ?? "");
+    node.style.left = share(mm);
+    if (wide !== null) node.style.width = share(wide);
+    return node;
+  }
+  function planned() {
+    const seen = new Set();
+    return (plan?.joints ?? []).filter((j) => j.part === p.name && !seen.has(j.at) && seen.add(j.at)).map((j) => [placed("joint chosen", {}, j.at_mm, null), placed("tick", {}, j.at_mm, null, j.at)]);
+  }
+  function handle(mm, i) {
+    const node = placed("joint", { role: "slider", tabindex: own ? 0 : null, "aria-label": `${t.joint} ${i + 1}, ${p.name}`, "aria-valuemin": 0, "aria-valuemax": Math.round(length), "aria-valuenow": Math.round(mm), "aria-valuetext": p.joint.at[i], "data-key": `joint ${k} ${i}` }, mm, null);
+    if (!own) return node;
+    node.addEventListener("keydown", (e) => {
+      const by = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1 }[e.key];
+      if (!by) return;
+      e.preventDefault();
+      moved(i, mm + by * (e.shiftKey ? 10 : 1) * STEP_MM);
+    });
+    node.addEventListener("pointerdown", (down) => {
+      down.preventDefault();
+      node.setPointerCapture(down.pointerId);
+      const wide = bar.getBoundingClientRect();
+      let at = mm;
+      const move = (e) => { at = STEP_MM * Math.round((e.clientX - wide.left) / wide.width * length / STEP_MM); node.style.left = share(at); };
+      node.addEventListener("pointermove", move);
+      node.addEventListener("pointerup", () => { node.removeEventListener("pointermove", move); if (Math.abs(at - mm) >= STEP_MM) moved(i, at); }, { once: true });
+    });
+    return node;
+  }
+  const told = desk.now.view.findings.filter((f) => f.where.includes(p.name));
+  return el("section", { class: "card" }, el("h3", {}, `${p.name}: ${p.joint.kind} ${p.joint.kind === "scarf" ? p.joint.slope : ""}`), el("p", { class: "quiet" }, `${t.whole}: ${p.size}`),
+    bar, lengths(desk.now.view, p, share, length),
+    el("p", {}, given ? t.given : t.free), told.map((f) => el("p", { class: f.blocking ? "finding blocking" : "quiet" }, f.message)),
+    own ? field(t.at, entry((p.joint.at ?? []).join(", "), (v) => change(v.split(",").map((s) => s.trim()).filter(Boolean)), { "data-key": "joint " + k })) : null);
+}
+
+// The lengths that can be had, to the same scale.
+function lengths(view, p, share, whole) {
+  const stock = view.sheets.filter((s) => s.material === p.material && s.thickness === p.thickness && s.count === null);
+  return stock.map((s) => {
+    const node = el("div", { class: "ruler" }, `${s.name}: ${s.size}`);
+    node.style.width = share(Math.min(s.length_mm, whole));
+    return node;
+  });
 }
