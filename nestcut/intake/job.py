@@ -8,7 +8,7 @@ from pathlib import Path
 from nestcut.errors import Finding, InputError, JobFileError, blocking
 from nestcut.gate import Kind, read_file
 from nestcut.intake.bevels import place_bevels
-from nestcut.intake.layers import in_layers
+from nestcut.intake.layers import grown_at_bevels, in_layers
 from nestcut.intake.numbers import (
     ENTRY_NAMES,
     doubled_names,
@@ -108,6 +108,9 @@ def _understand(text: JobText, folder: Path) -> Understanding:
             part = replace(_part(entry, shape), edge_bevels=bevels)
             if built is not None:
                 part = _with_extras(part, built, entry)
+            if built is not None and built.is_smaller_face:
+                part, told = grown_at_bevels(part, entry)
+                noticed += told
             layers, told = in_layers(part, entry)
             noticed += told
             parts += layers

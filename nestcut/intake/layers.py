@@ -7,12 +7,14 @@ from dataclasses import replace
 from itertools import pairwise
 
 from nestcut.errors import Finding, Severity, finding
+from nestcut.geometry.curves import start_point
+from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.jobfile.records import PartText
-from nestcut.model.curves import Line, Point
+from nestcut.model.curves import Curve, Line, Point
 from nestcut.model.joint import Face
 from nestcut.model.part import EdgeBevel, SheetPart
-from nestcut.model.shape import Ring, Shape
-from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.model.shape import Shape
+from nestcut.tolerances import FLATNESS_MM, SAME_LENGTH_MM
 
 _ON_LINE_MM = 0.05
 """A corner nearer than this to a bevelled edge's line lies on it. [mm]"""
@@ -22,75 +24,104 @@ def in_layers(part: SheetPart, entry: PartText) -> tuple[list[SheetPart], list[F
     """Layers of a part, counted from its good face; the part itself where it has only one.
 
     A layer lies ``i`` thicknesses below the face that keeps its full size, so its bevelled edges
-    go in by i t tan(tilt), the least tilt where it changes along the edge: too much is planed off,
-    too little never comes back.
+    go in by i t tan(tilt), the least tilt where it changes along the edge: what is left too large
+    is planed off.
     """
     if entry.layers == 1:
         return [part], []
     layers: list[SheetPart] = []
     for number in range(entry.layers):
-        shape = part.shape
+        shape: Shape | None = part.shape
         for bevel in part.edge_bevels:
-            if bevel.tilt_deg is None:
+            if bevel.tilt_deg is None or shape is None:
                 continue
             deep = number if bevel.larger is Face.GOOD else entry.layers - 1 - number
             inward = deep * part.thickness_mm * math.tan(math.radians(bevel.tilt_deg[0]))
-            moved = _moved(shape, part.shape, bevel, inward)
-            if moved is None:
-                fault = finding(
-                    "JOB-036",
-                    Severity.ERROR,
-                    f"{entry.path}.layers",
-                    part=part.name,
-                    edge=bevel.name,
-                )
-                return [part], [replace(fault, file=entry.file)]
-            shape = moved
+            shape = _moved(shape, part.shape, bevel, inward)
+        if shape is None:
+            return [part], [_curved(part, entry)]
         bevels = tuple(replace(b, lines=_lines_on(b, part.shape, shape)) for b in part.edge_bevels)
         name = f"{part.name}, layer {number + 1}"
         layers.append(replace(part, name=name, shape=shape, edge_bevels=bevels))
     return layers, []
 
 
+def grown_at_bevels(part: SheetPart, entry: PartText) -> tuple[SheetPart, list[Finding]]:
+    """Part whose outline is that of its smaller face, grown to the larger one at bevelled edges.
+
+    A transom is measured at its after face, and the hull is wider at its fore face.  The greatest
+    tilt counts: wood that isn't there can't be planed.
+    """
+    shape: Shape | None = part.shape
+    for bevel in part.edge_bevels:
+        if bevel.larger is Face.BACK and bevel.tilt_deg is not None and shape is not None:
+            depth = entry.layers * part.thickness_mm
+            outward = depth * math.tan(math.radians(bevel.tilt_deg[1]))
+            shape = _moved(shape, part.shape, bevel, -outward)
+    if shape is None:
+        return part, [_curved(part, entry)]
+    bevels = tuple(replace(b, lines=_lines_on(b, part.shape, shape)) for b in part.edge_bevels)
+    return replace(part, shape=shape, edge_bevels=bevels), []
+
+
+def _curved(part: SheetPart, entry: PartText) -> Finding:
+    told = finding("JOB-036", Severity.ERROR, entry.path, part=part.name)
+    return replace(told, file=entry.file)
+
+
 def _moved(shape: Shape, whole: Shape, bevel: EdgeBevel, inward_mm: float) -> Shape | None:
-    """Shape with a bevel's straight edges moved inward; None where an edge is curved."""
-    if inward_mm <= SAME_LENGTH_MM:
+    """Shape with a bevel's straight edges moved inward; None where they or neighbours are curved.
+
+    Edges are found on the ``whole`` part, whose curves the shape has one for one.
+    """
+    if abs(inward_mm) <= SAME_LENGTH_MM:
         return shape
-    points = _corners(shape)
-    first = _corners(whole)
-    if points is None or first is None or len(points) != len(first):
+    curves, first = _curves(shape), _curves(whole)
+    n = len(curves)
+    is_moved = [_is_on(curve, bevel) for curve in first]
+    if len(first) != n or not any(is_moved):
         return None
-    n = len(points)
-    lines = [_line(points[i], points[(i + 1) % n]) for i in range(n)]
-    is_met = False
+    lines = [_line(c) if isinstance(c, Line) else None for c in curves]
+    lines = [
+        (line[0], line[1] - inward_mm) if moves and line is not None else line
+        for line, moves in zip(lines, is_moved, strict=True)
+    ]
+    corners: list[Point] = []
     for i in range(n):
-        a, b = first[i], first[(i + 1) % n]
-        if any(_lies_on(a, line) and _lies_on(b, line) for line in bevel.lines):
-            normal, constant = lines[i]
-            lines[i] = (normal, constant - inward_mm)
-            is_met = True
-    if not is_met:
-        return None
-    corners = [_crossing(lines[i - 1], lines[i]) for i in range(n)]
-    if any(c is None for c in corners):
-        return None
-    ring = tuple(c for c in corners if c is not None)
-    curves = tuple(Line(a, b) for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
-    return replace(shape, outline=Ring(ring, curves))
+        if not is_moved[i - 1] and not is_moved[i]:
+            corners.append(start_point(curves[i]))
+            continue
+        one, other = lines[i - 1], lines[i]
+        corner = None if one is None or other is None else _crossing(one, other)
+        if corner is None:
+            return None
+        corners.append(corner)
+    ring = tuple(
+        Line(corners[i], corners[(i + 1) % n]) if isinstance(c, Line) else c
+        for i, c in enumerate(curves)
+    )
+    return replace(shape, outline=ring_from_curves(ring, FLATNESS_MM, Side.OUTLINE))
 
 
-def _corners(shape: Shape) -> tuple[Point, ...] | None:
-    curves = shape.outline.curves
-    if not all(isinstance(c, Line) for c in curves):
-        return None
-    return tuple(c.start for c in curves if isinstance(c, Line)) or shape.outline.points
+def _curves(shape: Shape) -> tuple[Curve, ...]:
+    points = shape.outline.points
+    straight = zip(points, (*points[1:], points[0]), strict=True)
+    return shape.outline.curves or tuple(Line(a, b) for a, b in straight)
 
 
-def _line(a: Point, b: Point) -> tuple[Point, float]:
+def _is_on(curve: Curve, bevel: EdgeBevel) -> bool:
+    """Whether a straight edge is part of the bevel's."""
+    return isinstance(curve, Line) and any(
+        _lies_on(curve.start, line) and _lies_on(curve.end, line) for line in bevel.lines
+    )
+
+
+def _line(edge: Line) -> tuple[Point, float]:
     """Outward unit normal and constant of an edge of a counter-clockwise outline."""
-    size = math.dist(a, b)
-    normal = ((b[1] - a[1]) / size, -(b[0] - a[0]) / size)
-    return normal, normal[0] * a[0] + normal[1] * a[1]
+    (ax, ay), (bx, by) = edge.start, edge.end
+    size = math.dist(edge.start, edge.end)
+    normal = ((by - ay) / size, -(bx - ax) / size)
+    return normal, normal[0] * ax + normal[1] * ay
 
 
 def _crossing(one: tuple[Point, float], other: tuple[Point, float]) -> Point | None:
@@ -114,13 +145,7 @@ def _lies_on(p: Point, line: tuple[Point, ...]) -> bool:
 
 
 def _lines_on(bevel: EdgeBevel, whole: Shape, shape: Shape) -> tuple[tuple[Point, ...], ...]:
-    """The bevel's edge on a layer: where the whole part's edge went."""
-    before, after = _corners(whole), _corners(shape)
-    if before is None or after is None:
-        return bevel.lines
-    n = len(before)
-    return tuple(
-        (after[i], after[(i + 1) % n])
-        for i in range(n)
-        if any(_lies_on(before[i], x) and _lies_on(before[(i + 1) % n], x) for x in bevel.lines)
-    )
+    """The bevel's edge on another size of the part: where the whole part's edge went."""
+    pairs = zip(_curves(whole), _curves(shape), strict=True)
+    found = [(c.start, c.end) for w, c in pairs if isinstance(c, Line) and _is_on(w, bevel)]
+    return tuple(found) or bevel.lines

@@ -14,6 +14,7 @@ from nestcut.gate import measure, scan
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.part_tables import read_part, read_rail
 from nestcut.jobfile.records import DrawingRules, JobText, Written
+from nestcut.jobfile.schema import Need
 from nestcut.jobfile.stock_tables import read_board, read_sheet
 from nestcut.jobfile.tables import Missing, Table
 from nestcut.jobfile.typing_traps import parse_toml
@@ -88,7 +89,11 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         written=_written(root, cutting, book),
         assumed=assumed,
         findings=book.findings,
-        shape_tables=tuple((name, t) for name in shape_entries for t in root.tables(name)),
+        shape_tables=tuple(
+            (name, _with_usual_thickness(t, job))
+            for name in shape_entries
+            for t in root.tables(name)
+        ),
         rail_lines=_read_rail_lines(root),
     )
     text.stock_saws = _saws_asked(root, "sheet") | _saws_asked(root, "board")
@@ -133,6 +138,17 @@ def _saws_asked(root: Table, entry: str) -> dict[str, str]:
     """Names of the saws that tables of one kind ask for, by the tables' names."""
     tables = [t for t in root.tables(entry) if "saw" in t.data]
     return {str(t.data.get("name")): t.text("saw") for t in tables}
+
+
+def _with_usual_thickness(table: Table, job: Table) -> Table:
+    """Entry with the job's usual thickness, where its kind takes that and it names none."""
+    schema = table.schema
+    known = None if schema is None else schema.key("thickness")
+    is_open = known is not None and known.need is Need.OPTIONAL and "thickness" not in table.data
+    if not is_open or "thickness" not in job.data:
+        return table
+    data = {**table.data, "thickness": job.data["thickness"]}
+    return Table(data, table.path, table.book, table.bare)
 
 
 def _sound(records: Iterable[Record | None]) -> tuple[Record, ...]:

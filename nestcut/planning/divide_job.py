@@ -27,6 +27,7 @@ from nestcut.planning.trials import Worth, nest_trial
 from nestcut.search.settings import Deadline, Effort, Settings, Watcher
 from nestcut.sheets.timing import Share
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.units import format_length
 
 TRIALS = {Effort.QUICK: 10, Effort.NORMAL: 40, Effort.THOROUGH: 240}
 """Layouts tried for each group of parts with free joints, by effort."""
@@ -124,7 +125,7 @@ def divide_parts(
             made[name] = pieces
             at[name] = (*choice.at_mm, *(choice.twin_at_mm or ()))
         prices += chosen.prices
-        label = f"{group[1]} {group[2]:g} mm"
+        label = f"{group[1]} {format_length(group[2], job.style, job.fraction)}"
         comparisons.append(Comparison(group=label, chosen=chosen.worth, equal=chosen.equal_worth))
         priced = all(s.price_minor > 0 for s in stocks if s.is_to_buy)
         notes += choice_words(chosen, label, replace(speech, has_prices=priced))

@@ -76,6 +76,8 @@ class BuiltShape:
     hand: Hand | None = None
     """Which hand it shows, where the kind of figure knows."""
     edge_bevels: tuple[EdgeBevel, ...] = ()
+    is_smaller_face: bool = False
+    """Whether the outline is that of the good face, and bevels may reach beyond it at the back."""
 
 
 _READERS: dict[Kind, Callable[[ShapeReader, Known], Drawn]] = {
@@ -159,4 +161,5 @@ def build_shape(
         band_width_mm=drawn.band_width_mm,
         hand=drawn.hand,
         edge_bevels=drawn.edge_bevels,
+        is_smaller_face=drawn.is_smaller_face,
     )

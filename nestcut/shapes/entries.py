@@ -1,7 +1,7 @@
 """The door for entries that give several parts or rails at once.
 
-``[[tapered_box]]``, ``[[slats]]``, ``[[cleats]]`` and ``[[fillets]]`` stand beside ``[[part]]`` and
-``[[rail]]`` in a job file.
+``[[tapered_box]]``, ``[[frames]]``, ``[[slats]]``, ``[[cleats]]`` and ``[[fillets]]`` stand beside
+``[[part]]`` and ``[[rail]]`` in a job file.
 """
 
 from __future__ import annotations
@@ -11,12 +11,14 @@ from collections.abc import Callable
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.known import NOTHING_KNOWN, EntryParts, Known
 from nestcut.shapes.read_box import read_tapered_box
+from nestcut.shapes.read_frames import read_frames
 from nestcut.shapes.read_rails import read_cleats, read_fillets, read_slats
 from nestcut.shapes.reader import ShapeReader
 from nestcut.tolerances import FLATNESS_MM
 
 _BUILDERS: dict[str, Callable[[ShapeReader, float, Known], EntryParts]] = {
     "tapered_box": read_tapered_box,
+    "frames": read_frames,
     "slats": read_slats,
     "cleats": read_cleats,
     "fillets": read_fillets,

@@ -120,6 +120,8 @@ class Drawn:
     hand: Hand | None = None
     """Which hand it shows, where the kind of figure knows."""
     edge_bevels: tuple[EdgeBevel, ...] = ()
+    is_smaller_face: bool = False
+    """Whether the outline is that of the good face, and bevels may reach beyond it at the back."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

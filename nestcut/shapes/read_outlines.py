@@ -14,7 +14,7 @@ from nestcut.shapes.offsets import Facing, OffsetTable
 from nestcut.shapes.plain import circle, ellipse, polygon, rectangle, taper, trapezoid
 from nestcut.shapes.read_cutouts import read_corner_rules
 from nestcut.shapes.reader import ShapeReader
-from nestcut.shapes.section import Plane, SectionWish, plane_through, section
+from nestcut.shapes.section import Plane, SectionWish, Side, plane_through, section
 from nestcut.shapes.spaceline import SpaceLine
 from nestcut.shapes.stations import EdgeReadings, PanelReadings, panel_outline, station_marks
 
@@ -132,16 +132,16 @@ def read_frame(reader: ShapeReader, known: Known) -> Drawn:
     """Frame or bulkhead at a station, from the lines it passes."""
     x = known.forward_mm(reader, "at") if reader.has("at") else reader.positive("at")
     rake = reader.number("rake", low=-60.0, high=60.0)
-    lines, wish = _section_wish(reader, known)
-    return section(lines, Plane(forward_mm=x, rake_deg=rake), wish, "frame")
+    lines, wish = section_wish(reader, known)
+    return section(lines, Plane(forward_mm=x, rake_deg=rake), wish)
 
 
 def read_transom(reader: ShapeReader, known: Known) -> Drawn:
     """Transom in its own plane, through the after ends of its lines."""
     rake = reader.number("rake", low=-10.0, high=75.0) if reader.has("rake") else None
-    lines, wish = _section_wish(reader, known)
+    lines, wish = section_wish(reader, known)
     plane, off = plane_through([line.points[0] for line in lines], rake)
-    drawn = section(lines, plane, wish, "transom")
+    drawn = replace(section(lines, plane, wish, Side.FORWARD), is_smaller_face=True)
     if rake is None and off > _FLAT_MM:
         odd = warning("SHP-062", "transom", off=Length(off))
         return replace(drawn, findings=(*drawn.findings, odd))
@@ -152,7 +152,8 @@ _FLAT_MM = 3.0
 """After ends of lines further off one plane than this are told. [mm]"""
 
 
-def _section_wish(reader: ShapeReader, known: Known) -> tuple[list[SpaceLine], SectionWish]:
+def section_wish(reader: ShapeReader, known: Known) -> tuple[list[SpaceLine], SectionWish]:
+    """Lines that a section passes, and what is asked of it."""
     names = reader.texts("lines")
     table = known.table
     lines = [known.line_named(name, "lines") for name in names]

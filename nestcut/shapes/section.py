@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from enum import Enum
 from itertools import pairwise
 
 import numpy as np
@@ -67,6 +68,15 @@ class Plane:
         return np.asarray((points - origin) @ self.normal)
 
 
+class Side(Enum):
+    """On which side of its plane a section's own thickness lies."""
+
+    SMALLER = "smaller"
+    """Where the hull is smaller: the outline is the larger face. Frames."""
+    FORWARD = "forward"
+    """Before it, as a transom that is measured at its after face."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SectionWish:
     """What is asked of a section.
@@ -115,8 +125,15 @@ def plane_through(ends: list[Floats], rake_deg: float | None) -> tuple[Plane, fl
     return plane, float(np.abs(plane.off_mm(points)).max())
 
 
-def section(lines: list[SpaceLine], plane: Plane, wish: SectionWish, name: str) -> Drawn:
+def section(
+    lines: list[SpaceLine], plane: Plane, wish: SectionWish, thickness: Side = Side.SMALLER
+) -> Drawn:
     """Return the outline of a section: centre line at x = 0, height in the plane along y.
+
+    Parameters
+    ----------
+    thickness
+        On which side of the plane the part's own thickness lies.
 
     Raises
     ------
@@ -148,12 +165,13 @@ def section(lines: list[SpaceLine], plane: Plane, wish: SectionWish, name: str) 
         raise ShapeFaultError("planking", "SHP-052")
     return Drawn(
         outline=outline,
-        edge_bevels=_bevels(edges, corners),
-        findings=(_told(name, half, corners, plane),),
+        edge_bevels=_bevels(edges, corners, thickness),
+        findings=(_told(half, corners, plane, thickness),),
     )
 
 
-def _told(name: str, half: float, corners: list[Point], plane: Plane) -> Finding:
+def _told(half: float, corners: list[Point], plane: Plane, thickness: Side) -> Finding:
+    name = "transom" if thickness is Side.FORWARD else "frame"
     high = corners[-1][1] - corners[0][1]
     if plane.rake_deg:
         return note(
@@ -318,23 +336,33 @@ def _fair(
     return corners, (*side, *top_edge(last, wish.camber_mm), *other)
 
 
-def _bevels(edges: list[_Edge], corners: list[Point]) -> tuple[EdgeBevel, ...]:
-    """Splay of each strake's edge: the outline is the larger face, the other end's is smaller."""
+def _bevels(edges: list[_Edge], corners: list[Point], thickness: Side) -> tuple[EdgeBevel, ...]:
+    """Splay of each strake's edge, and which face is the larger there."""
     found = []
-    for i, (edge, a, b) in enumerate(zip(edges, corners, corners[1:], strict=False)):
+    for i, (edge, (a, b)) in enumerate(zip(edges, pairwise(corners), strict=True)):
         low, high = sorted(abs(s) for s in edge.splay_deg)
         if high < _SPLAY_DEG:
             continue
-        towards = "forward" if sum(edge.splay_deg) > 0.0 else "aft"
-        mirrored: tuple[Point, Point] = ((-b[0], b[1]), (-a[0], a[1]))
         is_bottom = i == 0 and len(edges) > 1
+        # A bottom edge is one line through the centre line where it runs level.
+        mirrored: tuple[Point, Point] = ((-b[0], b[1]), (-a[0], a[1]))
+        is_level = is_bottom and abs(a[1] - b[1]) <= SAME_LENGTH_MM
+        lines = ((mirrored[0], b),) if is_level else ((a, b), mirrored)
+        narrows_forward = sum(edge.splay_deg) > 0.0
+        larger, words = (
+            Face.GOOD,
+            f"the smaller face lies {'forward' if narrows_forward else 'aft'}",
+        )
+        if thickness is Side.FORWARD:
+            larger = Face.GOOD if narrows_forward else Face.BACK
+            words = "the good face lies aft"
         found.append(
             EdgeBevel(
-                name="bottom edge" if is_bottom else "side edge",
-                lines=((a, b), mirrored),
-                larger=Face.GOOD,
+                name="bottom edge" if is_bottom else "side edges",
+                lines=lines,
+                larger=larger,
                 tilt_deg=(round(low, 2), round(high, 2)),
-                words=f"the smaller face lies {towards}",
+                words=words,
             )
         )
     return tuple(found)

@@ -78,7 +78,7 @@ SENTENCES = {
     ),
     "JOB-061": Sentence("there is no saw '{name}'.", "Choose from: {saws}."),
     "JOB-036": Sentence(
-        "the layers of '{part}' have sizes of their own along the {edge}, and an edge there is curved.",
+        "'{part}' has another size at each face along its bevels, and an edge there is curved.",
         "Give each layer as a part of its own, or the bevel without a tilt: it is planed then.",
     ),
 }

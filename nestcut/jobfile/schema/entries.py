@@ -2,6 +2,7 @@
 
 from nestcut.jobfile.choices import RailJoints
 from nestcut.jobfile.schema.records import TableSchema, What, may, need, sub
+from nestcut.jobfile.schema.shapes import SECTION
 from nestcut.model.part import Hand, Hands
 from nestcut.shapes.bevels import CornerJoint
 from nestcut.shapes.box import Laps, Level, Measured
@@ -183,6 +184,22 @@ TABLES = (
             need("section", What.LENGTHS, "Thickness and width."),
             may("material", What.TEXT, "Needed only where several boards are as thick.", ""),
             may("below", What.LENGTH, "How far below the top.", "0 mm"),
+        ),
+    ),
+    TableSchema(
+        "frames",
+        "[[frames]]",
+        'Frames or bulkheads at several stations, each a part of its own; `kind = "frame"` of a [[part]] gives a single one, with holes and notches.',
+        (
+            need("name", What.TEXT, "What they are called, before the station's name.", '"frame"'),
+            need("at", What.PLACES, "Their stations.", '["1", "2", "3"]'),
+            may(
+                "thickness", What.LENGTH, "Unless `[job]` says it for all parts.", example='"3/4in"'
+            ),
+            may("material", What.TEXT, "Needed only where several materials are as thick.", ""),
+            may("allowance", What.LENGTH, "Left all round.", "0 mm"),
+            may("note", What.TEXT, "Printed with them.", ""),
+            *SECTION,
         ),
     ),
     TableSchema(

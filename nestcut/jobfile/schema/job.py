@@ -21,6 +21,7 @@ TABLES = (
             sub("part", What.TABLES, "A flat part.", "part"),
             sub("rail", What.TABLES, "A straight part ripped from a board.", "rail"),
             sub("tapered_box", What.TABLES, "A box with sloping walls.", "tapered_box"),
+            sub("frames", What.TABLES, "Frames at several stations.", "frames"),
             sub("slats", What.TABLES, "Slats over a part's outline.", "slats"),
             sub("cleats", What.TABLES, "A cleat along a part's edge.", "cleats"),
             sub("fillets", What.TABLES, "A three-sided blank along a part's edge.", "fillets"),

@@ -79,7 +79,7 @@ _BY_DIAMETER = {
     "limber": "limber holes are given by diameter: write limber_diameter = twice the radius",
     "keel_limber": "limber holes are given by diameter: write keel_limber_diameter = twice the radius",
 }
-_SECTION = (
+SECTION = (
     need("lines", What.TEXTS, "Lines it passes, from the keel up.", '["chine", "sheer"]'),
     may("curve", What.CHOICE, "How its side runs from line to line.", "straight", choices=Manner),
     may(
@@ -165,7 +165,7 @@ TABLES = (
         "A frame or bulkhead at a station, from lines; planking is taken off as it really lies.",
         need("at", What.PLACE, "Which station.", '"3"'),
         may("rake", What.DEGREES, "Leaning aft, from upright.", "0"),
-        *_SECTION,
+        *SECTION,
     ),
     _kind(
         Kind.TRANSOM,
@@ -175,7 +175,7 @@ TABLES = (
             What.DEGREES,
             "Leaning aft from upright; follows from the lines' ends unless said.",
         ),
-        *_SECTION,
+        *SECTION,
     ),
     _kind(
         Kind.DEVELOPED,

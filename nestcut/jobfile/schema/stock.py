@@ -10,7 +10,7 @@ TABLES = (
         "Sheets of one kind.",
         (
             need("name", What.TEXT, "What you call it.", '"6 mm ply"'),
-            need("material", What.TEXT, "What it is; parts may ask for it.", '"ply"'),
+            may("material", What.TEXT, "What it is; parts may ask for it.", "ply", '"larch ply"'),
             need("thickness", What.LENGTH, "As parts name it.", '"1/4in"'),
             need(
                 "length",
