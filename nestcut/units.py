@@ -92,7 +92,13 @@ class LengthError(ValueError):
     text: str
     column: int
     reason: str
-    remedy: str = "Write for example '2440 mm' or '8ft 2in'."
+    own_remedy: str = ""
+    """What to do, where that is more than writing it as lengths are written."""
+
+    @property
+    def remedy(self) -> str:
+        """What to do."""
+        return self.own_remedy or "Write for example '2440 mm' or '8ft 2in'."
 
     def __str__(self) -> str:
         """Say what is wrong and point at it."""

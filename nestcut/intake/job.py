@@ -136,7 +136,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
         named_rails.append(replace(rail, material=material))
     noticed += unknown_saws(text)
     text.sheets, text.boards = with_saws(text, named_parts, named_rails)
-    findings = [*finder.findings, *text.findings, *noticed]
+    findings = [*finder.findings, *text.findings, *_without_followers(noticed)]
     return Understanding(
         job=_job(text, tuple(named_parts), tuple(named_rails), findings),
         findings=tuple(findings),
@@ -144,6 +144,16 @@ def _understand(text: JobText, folder: Path) -> Understanding:
         missed_parts=text.written.parts - len(finder.found),
         missed_rails=text.written.rails - len(rails),
     )
+
+
+_DOUBTS = frozenset({"SHP-070", "SHP-071", "SHP-072", "SHP-073", "SHP-076", "SHP-077"})
+_STIFF = "SHP-013"
+
+
+def _without_followers(noticed: list[Finding]) -> list[Finding]:
+    """Leave out that a panel won't lie flat where a reading of its lines is doubted already."""
+    is_doubted = any(f.code in _DOUBTS for f in noticed)
+    return [f for f in noticed if not (is_doubted and f.code == _STIFF)]
 
 
 def _unless_stock_is_faulty(finding: Finding, text: JobText, cut_from: CutFrom) -> list[Finding]:

@@ -38,6 +38,8 @@ class LinesPlan:
 
     lines: dict[str, SpaceLine]
     table: OffsetTable | None
+    is_table_at_fault: bool
+    """Whether there is a table, and it couldn't be read."""
     failed: frozenset[str]
     """Lines that are written but at fault."""
     findings: tuple[Finding, ...]
@@ -77,7 +79,14 @@ def lines_plan(text: JobText, folder: Path) -> LinesPlan:
             points = built.line.points
             findings += line_doubts(built.name, readings.path, points, built.knuckles_mm)
     in_file = tuple(replace(f, file=text.file) for f in findings)
-    return LinesPlan(lines=lines, table=table, failed=frozenset(failed), findings=in_file)
+    has_table = any(entry == OFFSETS_ENTRY for entry, _ in text.shape_tables)
+    return LinesPlan(
+        lines=lines,
+        table=table,
+        is_table_at_fault=has_table and table is None,
+        failed=frozenset(failed),
+        findings=in_file,
+    )
 
 
 def _line_names(table: Table, folder: Path) -> list[str]:

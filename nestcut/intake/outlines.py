@@ -66,6 +66,7 @@ class OutlineFinder:
             shapes=self._shapes,
             lines=self.plan.lines,
             table=self.plan.table,
+            is_table_at_fault=self.plan.is_table_at_fault,
             failed=frozenset(self.failed) | self.plan.failed,
             ahead=frozenset(self.written) - set(self._shapes) - self.failed,
         )

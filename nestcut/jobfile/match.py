@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, Names
@@ -15,7 +16,7 @@ from nestcut.units import format_length
 
 def fill_material(part: PartText | SheetPart, text: JobText) -> str | Finding:
     """Material of a part: as written, or the only one sold in its thickness; else a finding."""
-    where = part.path if isinstance(part, PartText) else part.name
+    where = text.paths.get(part.name, part.name)
     stock: tuple[SheetStock | BoardStock, ...] = (
         text.sheets if part.cut_from is CutFrom.SHEET else text.boards
     )
@@ -40,7 +41,7 @@ def fill_rail_material(rail: RailPart, text: JobText) -> str | Finding:
         < SAME_LENGTH_MM
     ]
     wanted = (rail.name, rail.material, rail.thickness_mm)
-    return _only_kind(rail.name, wanted, fitting, "[[board]]", text)
+    return _only_kind(text.paths.get(rail.name, rail.name), wanted, fitting, "[[board]]", text)
 
 
 def _only_kind(
@@ -51,8 +52,18 @@ def _only_kind(
     text: JobText,
 ) -> str | Finding:
     """Return the only material among stock that fits; else what is to be done."""
+    kind = _judged(where, wanted, list(fitting), entry, text)
+    return kind if isinstance(kind, str) else replace(kind, file=text.file)
+
+
+def _judged(
+    where: str,
+    wanted: tuple[str, str, float],
+    fitting: list[SheetStock | BoardStock],
+    entry: str,
+    text: JobText,
+) -> str | Finding:
     name, _, thickness = wanted
-    fitting = list(fitting)
     if not fitting:
         return _no_stock(where, wanted, entry, text)
     kinds = sorted({s.material for s in fitting if _can_be_had(s)})

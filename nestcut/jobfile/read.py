@@ -20,7 +20,7 @@ from nestcut.jobfile.tables import Missing, Table
 from nestcut.jobfile.typing_traps import parse_toml
 from nestcut.model.job import CuttingRules, MarkingWish, Notation
 from nestcut.model.stock import Saw
-from nestcut.shapes.entries import LINE_ENTRY
+from nestcut.shapes.entries import LINE_ENTRY, OFFSETS_ENTRY
 from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM
 from nestcut.units import LengthStyle, Unit
 
@@ -98,11 +98,13 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     )
     text.stock_saws = _saws_asked(root, "sheet") | _saws_asked(root, "board")
     text.part_saws = _saws_asked(root, "part") | _saws_asked(root, "rail")
+    rails = root.tables("rail")
+    text.paths = {str(t.data.get("name")): t.path for t in (*parts, *rails)}
     text.failed = names - {p.name for p in text.parts}
     job.close()
     root.close()
     if is_toml:
-        _check_names(text, book)
+        _check_names(root, text, book)
     return text
 
 
@@ -205,7 +207,7 @@ def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
     tables = root.tables("saw")
     if not tables:
         if root.value("saw") is None:
-            root.told("saw", "JOB-058")
+            root.told("saw", "JOB-058", example=_KERF[root.book.style])
         return CuttingRules(kerf_mm=0.0)
     saw = tables[0]
     drawings = root.table("drawings")
@@ -249,6 +251,8 @@ def _read_saw(table: Table) -> Saw:
     return saw
 
 
+_KERF = {LengthStyle.MM: "2 mm", LengthStyle.INCH: "1/8in"}
+"""A kerf to show how it is written."""
 _MOST_KERF_MM, _MOST_GAP_MM = 25.0, 500.0
 """More is a slip of the unit. [mm]"""
 
@@ -286,20 +290,20 @@ def _read_drawing_rules(root: Table) -> DrawingRules:
     return rules
 
 
-def _check_names(text: JobText, book: FindingBook) -> None:
-    """Report doubled names, an empty job, and parts that no stock answers."""
-    for what, names in (
-        ("part or rail", [p.name for p in text.parts] + [r.name for r in text.rails]),
-        ("stock", [s.name for s in text.sheets] + [b.name for b in text.boards]),
-    ):
-        seen: dict[str, int] = {}
-        for name in names:
-            seen[name] = seen.get(name, 0) + 1
-        for name, times in seen.items():
-            if times > 1:
-                book.error(
-                    "JOB-009", name, f"{times} entries for one {what} name.", "Name them apart."
-                )
-    entries = [name for name, _ in text.shape_tables if name != LINE_ENTRY]
-    if not text.written.parts and not text.written.rails and not entries:
-        book.error("JOB-010", text.file, "nothing to cut.", "Add a [[part]] or a [[rail]].")
+def _check_names(root: Table, text: JobText, book: FindingBook) -> None:
+    """Report doubled names, at the later of the two, and an empty job."""
+    for entries in (("part", "rail"), ("sheet", "board")):
+        seen: set[str] = set()
+        for entry in entries:
+            for table in root.tables(entry):
+                name = table.data.get("name")
+                if isinstance(name, str) and name in seen:
+                    book.tell("JOB-009", table.where("name"), Severity.ERROR, name=name)
+                seen.add(str(name))
+    entries_given = [name for name, _ in text.shape_tables if name not in _NO_PARTS]
+    if not text.written.parts and not text.written.rails and not entries_given:
+        book.tell("JOB-010", text.file, Severity.ERROR)
+
+
+_NO_PARTS = frozenset({LINE_ENTRY, OFFSETS_ENTRY})
+"""Entries that give no parts by themselves."""

@@ -149,6 +149,8 @@ class JobText:
     parts: tuple[PartText, ...]
     rails: tuple[RailPart, ...]
     written: Written
+    paths: dict[str, str] = field(default_factory=dict)
+    """Key paths of parts and rails, by name."""
     failed: frozenset[str] = frozenset()
     """Names of parts that are written but at fault."""
     assumed: list[str] = field(default_factory=list)

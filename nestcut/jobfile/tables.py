@@ -18,6 +18,7 @@ from typing import TypeVar
 from nestcut.jobfile.asked import AskedTable, repr_toml
 from nestcut.units import (
     LengthError,
+    LengthStyle,
     Unit,
     parse_length_mm,
     parse_signed_mm,
@@ -28,6 +29,21 @@ from nestcut.units import (
 Choice = TypeVar("Choice", bound=StrEnum)
 
 _STAND_IN_MM = 1.0
+_MEANT = {
+    "both": "pair",
+    "pairs": "pair",
+    "two": "pair",
+    "left": "port",
+    "right": "starboard",
+    "lengthwise": "along",
+    "crosswise": "across",
+    "inside": "back",
+    "front": "good face",
+    "feet": "ft",
+    "strap": "butt strap",
+    "butt": "butt strap",
+}
+"""What words of the shop mean, where a choice has another word for it."""
 
 _EXAMPLES = {"name": "side", "material": "ply", "drawing": "hull.dxf", "label": "side"}
 """Texts to show in remedies, by key."""
@@ -105,7 +121,8 @@ class Table(AskedTable):
         for member in kind:
             if text == member.value:
                 return member
-        near = difflib.get_close_matches(text, words, n=1, cutoff=0.5)
+        near = difflib.get_close_matches(text, words, n=1, cutoff=0.6)
+        near = [w for w in (_MEANT.get(text), *near) if w in words]
         hint = f" Did you mean '{near[0]}'?" if near else ""
         self.fault(
             key,
@@ -292,7 +309,9 @@ class Table(AskedTable):
 
     def _unreadable(self, key: str, error: LengthError) -> float:
         """Record what is no length; the stand-in. [mm]"""
-        self.fault(key, "JOB-006", f"{error}.", error.remedy)
+        is_inch = self.book.style is LengthStyle.INCH
+        usual = "Write for example '7-1/4in' or '8ft 2in'." if is_inch else error.remedy
+        self.fault(key, "JOB-006", f"{error}.", error.own_remedy or usual)
         return _STAND_IN_MM
 
     def read_point(self, key: str, value: object) -> tuple[float, float]:

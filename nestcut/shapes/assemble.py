@@ -43,7 +43,7 @@ def assemble(
         raise ShapeFaultError("shape", "SHP-101", why=explain_validity(body).lower())
     for number, ring in enumerate(inner, start=1):
         if not body.contains_properly(Polygon(ring.points)):
-            raise ShapeFaultError(f"hole[{number}]", "SHP-105")
+            raise ShapeFaultError(f"holes[{number}]", "SHP-105")
     shape = Shape(outer, inner, marks)
     if not to_polygon(shape).is_valid:
         raise ShapeFaultError("hole", "SHP-102")

@@ -26,12 +26,14 @@ class Known:
     """Shapes of parts read before, named lines in space, and the table that they come from.
 
     ``failed`` names parts and lines that are written but at fault: what refers to them follows
-    from that and isn't told again.  ``ahead`` names parts that stand further down.
+    from that and isn't told again; so does what refers to stations of a table at fault.
+    ``ahead`` names parts that stand further down.
     """
 
     shapes: Mapping[str, Shape] = field(default_factory=dict)
     lines: Mapping[str, SpaceLine] = field(default_factory=dict)
     table: OffsetTable | None = None
+    is_table_at_fault: bool = False
     failed: frozenset[str] = frozenset()
     ahead: frozenset[str] = frozenset()
 
@@ -95,12 +97,17 @@ class Known:
         return [(f"station {name}", self.table.forward_mm(at)) for name, at in pairs]
 
     def _forward_mm(self, reader: ShapeReader, key: str, value: object) -> float:
+        if self.is_table_at_fault:
+            raise FollowsError
         if self.table is None:
             return reader.read_length(key, value)
         name = str(value).strip().lower().removeprefix("station").strip()
         for station, at in zip(self.table.stations, self.table.at_mm, strict=True):
             if name == station.lower():
                 return self.table.forward_mm(at)
+        if name.isalpha() or (name.isdigit() and reader.bare is None):
+            stations = Names(self.table.stations)
+            raise ShapeFaultError(key, "SHP-084", name=str(value), stations=stations)
         return self.table.forward_mm(reader.read_length(key, value))
 
 

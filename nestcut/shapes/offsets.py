@@ -171,6 +171,7 @@ def _edges_off(line: str, separator: str) -> str:
     return line.strip().removeprefix("|").removesuffix("|") if separator == "|" else line
 
 
+_EIGHTHS = re.compile(r"\d+-\d+-\d+[+-]?")
 _NONE = {"", "-", "--", "\u2013", "\u2014", ".", "..", "...", "x", "n/a"}
 """Cells without a reading."""
 _VIEWS: tuple[tuple[re.Pattern[str], View], ...] = (
@@ -216,6 +217,8 @@ class _Reading:
         key = f"table[{number}]"
         if not self.stations:
             raise ShapeFaultError(key, "SHP-042")
+        if view is None and not self.at and not self.readings:
+            raise ShapeFaultError(key, "SHP-083", row=name or "?")
         if view is None or not name:
             raise ShapeFaultError(key, "SHP-043", row=name or "?")
         if (name, view) in self.readings:
@@ -234,6 +237,8 @@ class _Reading:
                 key, "SHP-045", row=name, number=len(cells), stations=len(self.stations)
             )
         cells = [*cells, *[""] * (len(self.stations) - len(cells))]
+        if self.form is OffsetForm.LENGTHS and any(_EIGHTHS.fullmatch(c) for c in cells):
+            self.form = OffsetForm.EIGHTHS  # so that doubts are told as the table is written
         return tuple(
             None if c.lower() in _NONE else self.reader.read_signed(key, in_form(c, self.form))
             for c in cells

@@ -22,6 +22,10 @@ class ShapeReader(Protocol):
     """Typed access to one table of readings; lengths come out in mm."""
 
     @property
+    def bare(self) -> Unit | None:
+        """Unit of bare numbers; None where each needs its own."""
+
+    @property
     def is_sound(self) -> bool:
         """Whether nothing was at fault so far."""
 

@@ -28,7 +28,7 @@ SENTENCES = {
     "JOB-045": Sentence("the brackets of this heading don't match.", _QUOTES),
     "JOB-046": Sentence(
         "this line is neither a heading nor key = value.",
-        'Write for example kerf = "2 mm"; begin a remark with #.',
+        'Write for example name = "side"; begin a remark with #.',
     ),
     "JOB-047": Sentence("lists stand too deep in lists.", "Mend them."),
     "JOB-048": Sentence("words stand without quotes.", _QUOTES),
@@ -71,7 +71,9 @@ SENTENCES = {
         "a kerf of 0: pieces that share a cut come out too small by the saw's width.",
         "Measure the width of a test cut; a knife alone takes nothing away.",
     ),
-    "JOB-058": Sentence("the saw's kerf is missing.", 'Add: [saw] with kerf = "2 mm".'),
+    "JOB-009": Sentence("there is a '{name}' already.", "Name them apart."),
+    "JOB-010": Sentence("nothing to cut.", "Add a [[part]] or a [[rail]]."),
+    "JOB-058": Sentence("the saw's kerf is missing.", 'Add: [saw] with kerf = "{example}".'),
     "JOB-059": Sentence("not a length and a width.", 'Write ["600 mm", "400 mm"].'),
     "JOB-060": Sentence(
         "every saw after the first needs a name of its own.", 'Write for example name = "jigsaw".'

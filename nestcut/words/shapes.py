@@ -158,6 +158,13 @@ SENTENCES = {
         "the table is missing.",
         "Paste it: table = '''...''', or name a file: file = \"offsets.csv\".",
     ),
+    "SHP-083": Sentence(
+        "the row '{row}' stands where the stations' distances are expected.",
+        "Begin that row with at: at | 0-0-0 | 2-0-0 | ...; or say spacing = ...",
+    ),
+    "SHP-084": Sentence(
+        "there is no station '{name}'.", "Choose from: {stations}; or give a length."
+    ),
     "SHP-101": Sentence(
         "the outline crosses or touches itself ({why}).",
         "Check the order of the points and the sizes of notches and corners.",

@@ -73,7 +73,8 @@ def test_example_is_built(block: dict[str, object]) -> None:
         tables = block.get(entry, [])
         assert isinstance(tables, list)
         for row in tables:
-            assert build_entry(entry, readings(row, f"{entry}[1]"), known=known()) is not None, (
+            names = known_of_table() if entry == "frames" else known()
+            assert build_entry(entry, readings(row, f"{entry}[1]"), known=names) is not None, (
                 BOOK.findings
             )
     assert not BOOK.findings

@@ -33,9 +33,10 @@ def test_it_takes_at_most_150_lines_and_has_no_doubt() -> None:
 def test_all_that_such_a_boat_has_is_there() -> None:
     names = {*PARTS, *(r.name for r in FOUND.job.rail_parts)}
     for wanted in (
-        "side", "bottom", "transom, layer 1", "transom, layer 2", "bulkhead 1", "frame 2", "frame 3",
-        "frame 4", "fore deck", "middle thwart", "stern seat", "breasthook", "knee", "skeg",
-        "rowlock pad", "gunwale", "inwale", "chine log", "seat riser", "stem", "floor board 1",
+        "side", "bottom", "transom, layer 1", "transom, layer 2", "bulkhead 1", "frame 2",
+        "frame 3", "frame 4", "fore deck", "middle thwart", "stern seat", "breasthook", "knee",
+        "skeg", "rowlock pad", "gunwale", "inwale", "chine log", "seat riser", "stem",
+        "floor board 1",
     ):  # fmt: skip
         assert wanted in names
 

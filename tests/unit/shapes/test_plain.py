@@ -133,7 +133,7 @@ FAULTS = [
     pytest.param('kind = "polygon"\npoints = [[0, 0], [100, 0]]', "points", id="two points"),
     pytest.param(
         'kind = "circle"\ndiameter = 100\nholes = [{ diameter = 99, off_centre = 3 }]',
-        "hole[1]",
+        "holes[1]",
         id="hole over the edge",
     ),
     pytest.param(
