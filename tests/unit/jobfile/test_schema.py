@@ -14,7 +14,8 @@ from nestcut.units import parse_length_mm, parse_slope
 ROOT = Path(__file__).parents[3]
 GETTERS = {
     "text", "texts", "choice", "count", "number", "money_minor", "slope", "length", "positive",
-    "signed", "value", "shape", "line", "lengths", "signed_lengths", "point", "points", "table", "tables", "has", "plain",
+    "signed", "value", "shape", "line", "lengths", "signed_lengths", "point", "points", "table",
+    "tables", "has", "plain",
 }  # fmt: skip
 READERS = [
     *(ROOT / "nestcut" / "jobfile").glob("*.py"),
