@@ -345,7 +345,7 @@ def plan_rest(
 
     Raises as :func:`plan_job`.
     """
-    from nestcut.byhand.again import plan_rest as search_rest
+    from nestcut.byhand.rest import plan_rest as search_rest
 
     budget = budget or Budget()
     return search_rest(

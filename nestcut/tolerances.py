@@ -32,3 +32,6 @@ UM_PER_MM = 1000
 
 NM_PER_MM = 1_000_000
 """Board models count in multiples of a nanometre: 1/64 in is a whole number of them."""
+
+SPENT_ROUNDING_MM = 0.05
+"""How far a spoilt piece's outline is simplified before it bars its place. [mm]"""

@@ -386,8 +386,9 @@ class Desk:
 
 def _clearance_mm(job: door.Job, stock: str) -> float:
     """What pieces keep apart on a stock: it may have a saw of its own. [mm]"""
-    found = next((s for s in (*job.sheet_stocks, *job.board_stocks) if s.name == stock), None)
-    return job.cutting.on(found).clearance_mm
+    sheet = next((s for s in job.sheet_stocks if s.name == stock), None)
+    board = next((b for b in job.board_stocks if b.name == stock), None)
+    return job.cutting.on(sheet or board).clearance_mm
 
 
 def _pushed(

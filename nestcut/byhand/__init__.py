@@ -7,6 +7,6 @@ clearance and never lies over them.  What is said of a changed plan is the verif
 from nestcut.byhand.move import Moved, put_down
 from nestcut.byhand.slide import Bench, slide_to
 
-# again.plan_rest loads the solvers, so it is asked for where it is needed.
+# rest.plan_rest loads the solvers, so it is asked for where it is needed.
 
 __all__ = ["Bench", "Moved", "put_down", "slide_to"]

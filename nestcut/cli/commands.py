@@ -293,6 +293,48 @@ def shape(job: Path, out: Path | None, names: tuple[str, ...]) -> int:
     return run_shape(job, out=out, names=names)
 
 
+@cli.command("again")
+@_PLAN
+@click.argument("ticks", required=False, type=click.Path(path_type=Path))
+@click.option("--cut", multiple=True, metavar="PIECE", help="A piece that is cut and good.")
+@click.option("--spoilt", multiple=True, metavar="PIECE", help="A piece that has to be made again.")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the new papers.")
+@click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal")
+@click.option("--seconds", type=click.FloatRange(min=0.1, max=1e6), help="Limit on the search.")
+@click.option("--seed", type=int, default=0, show_default=True)
+@_JSON
+def again(
+    plan: Path,
+    ticks: Path | None,
+    cut: tuple[str, ...],
+    spoilt: tuple[str, ...],
+    out: Path | None,
+    effort: str,
+    seconds: float | None,
+    seed: int,
+    as_json: bool,
+) -> int:
+    """Plan again after a piece is spoilt: what is cut stays, nothing is bought twice.
+
+    TICKS is the file that shop.html saves; --cut and --spoilt name pieces as the cut list does.
+    Joints, names and numbers stay what they are on the papers. What has to be made again is put
+    beside the rest as it lies; only where that costs money, uncut pieces move. Says what to buy,
+    what has moved, and which pages to throw away.
+    """
+    from nestcut.cli.again import run_again
+    from nestcut.search.settings import Effort, Settings
+
+    return run_again(
+        plan,
+        ticks,
+        cut=cut,
+        spoilt=spoilt,
+        out=out,
+        settings=Settings(seed=seed, effort=Effort(effort), seconds=seconds),
+        as_json=as_json,
+    )
+
+
 @cli.command("bench")
 @click.argument("place", type=click.Path(path_type=Path), default=Path())
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port to listen on; 0: any.")

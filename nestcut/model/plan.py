@@ -67,6 +67,13 @@ class SheetLayout:
     placements: tuple[Placement, ...]
     offcuts: tuple[Offcut, ...] = ()
     end_trim_mm: float = 0.0
+    spent: tuple[KeepOut, ...] = ()
+    """What was sawn out and is spoilt: nothing can be cut there again."""
+
+    @property
+    def barred(self) -> tuple[KeepOut, ...]:
+        """Where nothing can be cut: what the stock bars and what is spent."""
+        return (*self.keep_outs, *self.spent)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +97,8 @@ class BoardLayout:
     width_mm: float
     thickness_mm: float
     cuts: tuple[BoardCut, ...]
+    spent: tuple[BoardCut, ...] = ()
+    """What was sawn out and is spoilt."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,6 +162,8 @@ class Plan:
     findings: tuple[Finding, ...] = ()
     added_parts: tuple[SheetPart, ...] = ()
     """Parts that nobody asked for but the joints need: butt straps."""
+    already_cut: tuple[str, ...] = ()
+    """Ids of pieces that lay cut when this plan was made: they stay where they were."""
     notes: tuple[str, ...] = ()
     """What the search has to say in words, such as the price of a joint avoided."""
 

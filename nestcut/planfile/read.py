@@ -99,6 +99,7 @@ def _read(document: dict[str, Any]) -> PlanText:
         buy=tuple(_buy(b) for b in document["buy"]),
         findings=tuple(_finding_read(f) for f in document["findings"]),
         added_parts=tuple(decode(p, SheetPart) for p in document["added_parts"]),
+        already_cut=tuple(str(p) for p in document.get("already_cut", ())),
         notes=tuple(str(n) for n in document["notes"]),
     )
     job = document["job"]
@@ -141,6 +142,10 @@ def _sheet(data: dict[str, Any]) -> SheetLayout:
             KeepOut(points=_points(points), reason=reason)
             for points, reason in zip(data["keep_out"], data["keep_out_reasons"], strict=True)
         ),
+        spent=tuple(
+            KeepOut(points=_points(k["points"]), reason=str(k["why"]))
+            for k in data.get("spent", ())
+        ),
         placements=tuple(
             Placement(
                 piece=p["piece"],
@@ -163,16 +168,18 @@ def _board(data: dict[str, Any]) -> BoardLayout:
         length_mm=finite_number(data["length_mm"]),
         width_mm=finite_number(data["width_mm"]),
         thickness_mm=finite_number(data["thickness_mm"]),
-        cuts=tuple(
-            BoardCut(
-                piece=c["piece"],
-                from_mm=finite_number(c["from_mm"]),
-                to_mm=finite_number(c["to_mm"]),
-                rip_from_mm=finite_number(c["rip_from_mm"]),
-                rip_to_mm=finite_number(c["rip_to_mm"]),
-            )
-            for c in data["cuts"]
-        ),
+        cuts=tuple(_cut(c) for c in data["cuts"]),
+        spent=tuple(_cut(c) for c in data.get("spent", ())),
+    )
+
+
+def _cut(data: dict[str, Any]) -> BoardCut:
+    return BoardCut(
+        piece=data["piece"],
+        from_mm=finite_number(data["from_mm"]),
+        to_mm=finite_number(data["to_mm"]),
+        rip_from_mm=finite_number(data["rip_from_mm"]),
+        rip_to_mm=finite_number(data["rip_to_mm"]),
     )
 
 

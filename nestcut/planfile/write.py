@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from dataclasses import asdict
 
 from nestcut.errors import Finding
 from nestcut.geometry.polygons import ring_area_mm2
@@ -73,6 +74,7 @@ def plan_to_json(verified: VerifiedPlan) -> str:
         "pieces": [_piece(p) for p in plan.pieces],
         "rail_pieces": [_rail_piece(p) for p in plan.rail_pieces],
         "added_parts": [_part(p) for p in plan.added_parts],
+        **({"already_cut": list(plan.already_cut)} if plan.already_cut else {}),
         "notes": list(plan.notes),
         "checks": list(verified.checks),
     }
@@ -139,6 +141,11 @@ def _sheet(layout: SheetLayout, pieces: dict[str, SheetPiece]) -> dict[str, obje
         "end_trim_mm": layout.end_trim_mm,
         "keep_out": [[list(p) for p in k.points] for k in layout.keep_outs],
         "keep_out_reasons": [k.reason for k in layout.keep_outs],
+        **(
+            {"spent": [{"points": list(k.points), "why": k.reason} for k in layout.spent]}
+            if layout.spent
+            else {}
+        ),
         "placements": placements,
         "offcuts": [[list(o.from_mm), list(o.to_mm)] for o in layout.offcuts],
         "used_mm2": round(used, 3),
@@ -166,6 +173,7 @@ def _board(layout: BoardLayout, pieces: dict[str, RailPiece]) -> dict[str, objec
         "width_mm": layout.width_mm,
         "thickness_mm": layout.thickness_mm,
         "cuts": cuts,
+        **({"spent": [asdict(c) for c in layout.spent]} if layout.spent else {}),
         "used": round(used, 3),
         "usage": round(used / (layout.length_mm * layout.width_mm), 6),
     }

@@ -32,7 +32,7 @@ def check_boards(
         ]
         for cut in known:
             found += _check_cut(cut, pieces[cut.piece], layout, stock)
-        found += _check_kerf(job, stock, known, where)
+        found += _check_kerf(job, stock, [*known, *layout.spent], where)
     return found
 
 

@@ -144,7 +144,7 @@ def _check_places(
     where = f"sheet {layout.number}"
     outlines = [placed_polygon(pieces[p.piece].shape, p) for p in placements]
     usable = _usable(layout).buffer(VERIFY_MM)
-    blocked = [(k, Polygon(k.points)) for k in layout.keep_outs]
+    blocked = [(k, Polygon(k.points)) for k in layout.barred]
     found: list[Finding] = []
     for placement, outline in zip(placements, outlines, strict=True):
         if not usable.covers(outline):

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact, Value, Values
-from nestcut.words import bench, gate, jobfile, outlet, plan_runs, shapes, shed, sheets
+from nestcut.words import again, bench, gate, jobfile, outlet, plan_runs, shapes, shed, sheets
 from nestcut.words.sentence import Sentence
 from nestcut.words.speech import Speech
 
 SENTENCES: Mapping[str, Sentence] = {
+    **again.SENTENCES,
     **bench.SENTENCES,
     **gate.SENTENCES,
     **jobfile.SENTENCES,

@@ -130,7 +130,7 @@ def sheet_shares_mm2(sheet: SheetView, kerf_mm: float) -> tuple[float, ...]:
     regions.append(pieces.buffer(kerf_mm, quad_segs=ARC_SEGMENTS))
     regions.append(shapely.union_all([box(*o.from_mm, *o.to_mm) for o in sheet.layout.offcuts]))
     regions.append(whole.difference(usable_area(sheet)))
-    regions.append(shapely.union_all([Polygon(k.points) for k in sheet.layout.keep_outs]))
+    regions.append(shapely.union_all([Polygon(k.points) for k in sheet.layout.barred]))
     areas: list[float] = []
     taken: BaseGeometry = Polygon()
     for region in regions:

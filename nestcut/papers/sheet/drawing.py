@@ -97,7 +97,7 @@ def _ground(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground)
     whole = frame.shape(Polygon(sheet.outline)).intersection(window)
     pieces = [frame.shape(p.polygon) for p in sheet.placed]
     spare = [frame.shape(box(*o.from_mm, *o.to_mm)) for o in sheet.layout.offcuts]
-    barred = shapely.union_all([frame.shape(Polygon(k.points)) for k in sheet.layout.keep_outs])
+    barred = shapely.union_all([frame.shape(Polygon(k.points)) for k in sheet.layout.barred])
     waste = whole.difference(shapely.union_all([*pieces, *spare, barred]))
     board.items.append(hatch(waste, spacing_mm=WASTE_SPACING_MM))
     barred = barred.intersection(whole)
@@ -181,7 +181,7 @@ def _spare_labels(
         placed = place_inside(area.buffer(-0.3), blocks, (0.0, 90.0))
         if placed:
             _write(placed, board)
-    for keep_out in sheet.layout.keep_outs:
+    for keep_out in sheet.layout.barred:
         area = frame.shape(Polygon(keep_out.points)).intersection(window)
         block = Block((BlockLine(keep_out.reason),), (3.0, 2.6, 2.3))
         placed = place_inside(area, (block,), (0.0, 90.0))

@@ -120,7 +120,7 @@ def _entries(
         entries.append((Pen.KEEP, "KEEP: offcut"))
     if sheet.layout.edge_trim_mm > 0 or sheet.layout.end_trim_mm > 0:
         entries.append((Pen.TRIM, "edge trim"))
-    barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.keep_outs if k.reason))
+    barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.barred if k.reason))
     if barred:
         entries.append((None, f"cross-hatched: {barred}"))
     return entries

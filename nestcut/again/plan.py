@@ -1,0 +1,157 @@
+"""A plan continued: the least to buy first, then the least to move."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from nestcut.again.boards import Cut, cut_again
+from nestcut.again.events import Events, add_events
+from nestcut.again.sheets import Laid, lay_again
+from nestcut.byhand.move import boards_bounds
+from nestcut.errors import PlanRejectedError
+from nestcut.model.job import Job
+from nestcut.model.plan import Plan, StopReason, VerifiedPlan
+from nestcut.planning.totals import draw_up_buying_list
+from nestcut.search.settings import Deadline, Settings, Watcher
+from nestcut.verify import verify_plan
+
+
+def continue_plan(
+    job: Job,
+    plan: Plan,
+    events: Events,
+    settings: Settings,
+    deadline: Deadline,
+    watcher: Watcher,
+) -> VerifiedPlan:
+    """Plan again what isn't cut.
+
+    First only what has to be made again gets new places, beside everything else as it lies.  Where
+    that costs money, uncut pieces of the same stock may move: those of one sheet or board, and if
+    no such move is enough all of them; a change that saves nothing is not made.
+
+    Parameters
+    ----------
+    plan
+        The plan that is being cut by; all of its sheets and boards are in the shed.
+    events
+        What came off the saw since.
+
+    Raises
+    ------
+    NoRoomError
+        If a piece fits no stock at all.
+    PlanRejectedError
+        If the verifier refuses the result: a fault of ours.
+    """
+    after = add_events(plan, events)
+    lost = frozenset(events.spoilt) | {u.piece for u in plan.unplaced}
+    search = _Search(job, settings, deadline, watcher)
+    best = search.together(after, lost)
+    for group in _groups(plan):
+        best = search.cheaper(plan, best, group, lost & group.pieces)
+    told = verify_plan(job, best)
+    if not told.is_proven:
+        raise PlanRejectedError(told.findings)
+    return VerifiedPlan(job=job, plan=best, checks=told.checks)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Group:
+    """Pieces that share their stock, by id, and the names of the stocks that they come from."""
+
+    pieces: frozenset[str]
+    stocks: frozenset[str]
+
+
+def _groups(plan: Plan) -> tuple[_Group, ...]:
+    """Gather pieces by what they're cut from; rails of one material may share boards."""
+    kinds: dict[tuple[str, ...], set[str]] = {}
+    for piece in plan.pieces:
+        key = (piece.cut_from.value, piece.material, str(piece.thickness_mm))
+        kinds.setdefault(key, set()).add(piece.id)
+    for rail in plan.rail_pieces:
+        kinds.setdefault(("rail", rail.material), set()).add(rail.id)
+    lies = {p.piece: s.stock for s in plan.sheets for p in s.placements}
+    lies |= {c.piece: b.stock for b in plan.boards for c in b.cuts}
+    return tuple(
+        _Group(pieces=frozenset(ids), stocks=frozenset(lies[i] for i in ids if i in lies))
+        for _, ids in sorted(kinds.items())
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Search:
+    job: Job
+    settings: Settings
+    deadline: Deadline
+    watcher: Watcher
+
+    def together(self, plan: Plan, moving: frozenset[str]) -> Plan:
+        """Find places for the pieces that move, and make one plan of all."""
+        job = self.job
+        spend = (self.settings, self.deadline, self.watcher)
+        laid: Laid = lay_again(job, plan, moving, *spend)
+        cut: Cut = cut_again(job, plan, moving, *spend)
+        sheets = tuple(replace(s, number=n) for n, s in enumerate(laid.sheets, start=1))
+        boards = tuple(replace(b, number=n) for n, b in enumerate(cut.boards, start=1))
+        reasons = (laid.stopped_by, cut.stopped_by, StopReason.WORK_DONE)
+        return replace(
+            plan,
+            sheets=sheets,
+            boards=boards,
+            unplaced=(*laid.unplaced, *cut.unplaced),
+            buy=draw_up_buying_list(job, sheets, boards),
+            bounds=boards_bounds(plan) if boards == plan.boards else (),
+            notes=(),
+            stopped_by=max(reasons, key=list(StopReason).index),
+        )
+
+    def cheaper(self, old: Plan, best: Plan, group: _Group, lost: frozenset[str]) -> Plan:
+        """Let uncut pieces of a group move where it has to buy: one sheet's first, then all."""
+        if not lost:
+            return best
+        missing = {u.piece for u in best.unplaced}
+        if _to_buy(best, group) <= _to_buy(old, group) and not missing & group.pieces:
+            return best
+        base = _without_bought(old, best, group)
+        uncut = group.pieces - frozenset(best.already_cut) - lost
+        for moving in (*_by_place(base, uncut), uncut):
+            if self.deadline.stop_reason() is not None:
+                break
+            other = self.together(base, lost | moving)
+            better = (len(other.unplaced), _to_buy(other)) < (len(best.unplaced), _to_buy(best))
+            best = other if better else best
+            if _to_buy(best, group) <= _to_buy(old, group) and not best.unplaced:
+                break
+        return best
+
+
+def _by_place(plan: Plan, uncut: frozenset[str]) -> tuple[frozenset[str], ...]:
+    """What may move of each sheet or board by itself, the least first."""
+    places = [
+        *({p.piece for p in s.placements} for s in plan.sheets),
+        *({c.piece for c in b.cuts} for b in plan.boards),
+    ]
+    found = {frozenset(ids & uncut) for ids in places if ids & uncut}
+    return tuple(sorted(found - {uncut}, key=lambda ids: (len(ids), sorted(ids))))
+
+
+def _without_bought(old: Plan, best: Plan, group: _Group) -> Plan:
+    """The plan less the sheets and boards that were bought for a group after the old one."""
+    return replace(
+        best,
+        sheets=tuple(
+            s for s in best.sheets if s.number <= len(old.sheets) or s.stock not in group.stocks
+        ),
+        boards=tuple(
+            b for b in best.boards if b.number <= len(old.boards) or b.stock not in group.stocks
+        ),
+    )
+
+
+def _to_buy(plan: Plan, group: _Group | None = None) -> int:
+    """What the stock of a plan, or of one group, costs, bought already or not. [minor units]"""
+    return sum(
+        b.price_minor * b.count for b in plan.buy if group is None or b.stock in group.stocks
+    )

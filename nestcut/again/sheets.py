@@ -1,0 +1,151 @@
+"""New places on sheets for some pieces of a plan, on what lies in the shed before what is sold."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.byhand.slide import outline_of
+from nestcut.model.job import Job
+from nestcut.model.part import CutFrom
+from nestcut.model.piece import SheetPiece
+from nestcut.model.plan import Plan, SheetLayout, StopReason, Unplaced
+from nestcut.model.stock import KeepOut, SheetStock
+from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_board
+from nestcut.search.settings import Deadline, Settings, Watcher
+from nestcut.sheets.solve import lay_out_sheets
+from nestcut.tolerances import VERIFY_MM
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """Sheets after a search, those that were there before first and under their numbers."""
+
+    sheets: tuple[SheetLayout, ...]
+    unplaced: tuple[Unplaced, ...]
+    stopped_by: StopReason
+
+
+def lay_again(
+    job: Job,
+    plan: Plan,
+    moving: frozenset[str],
+    settings: Settings,
+    deadline: Deadline,
+    watcher: Watcher,
+) -> Laid:
+    """Find places for the pieces that move; all others stay where they lie.
+
+    Parameters
+    ----------
+    plan
+        A plan with its events: pieces that lie nowhere are among those that move.
+    moving
+        Ids of pieces that get new places.
+    """
+    pieces = {p.id: p for p in plan.pieces}
+    held = {_name(s): s for s in plan.sheets}
+    curved = boards_as_sheets(boards_left(job.board_stocks, plan.boards))
+    by_kind = ((CutFrom.SHEET, job.sheet_stocks), (CutFrom.BOARD, curved))
+    sheets: list[SheetLayout] = []
+    unplaced: list[Unplaced] = []
+    reasons = [StopReason.WORK_DONE]
+    new: dict[str, SheetLayout] = {}
+    bought: list[SheetLayout] = []
+    for kind, stocks in by_kind:
+        free = tuple(p for p in plan.pieces if p.id in moving and p.cut_from is kind)
+        if not free:
+            continue
+        mine = [s for s in plan.sheets if _is_of(s, kind, job)]
+        owned = tuple(_as_stock(s, kind, job, pieces, moving) for s in mine)
+        rules = job.cutting if kind is CutFrom.SHEET else replace(job.cutting, reserve_mm=None)
+        outcome = lay_out_sheets(
+            free, (*owned, *_for_sale(stocks, mine, kind)), rules, settings, deadline, watcher
+        )
+        unplaced += outcome.unplaced
+        reasons.append(outcome.stopped_by)
+        new.update({s.stock: s for s in outcome.layouts if s.stock in held})
+        found = (s for s in outcome.layouts if s.stock not in held)
+        bought += (
+            found if kind is CutFrom.SHEET else (name_board(s, job.board_stocks) for s in found)
+        )
+    for name, layout in held.items():
+        stay = tuple(p for p in layout.placements if p.piece not in moving)
+        more = new.get(name)
+        changed = more is not None or len(stay) < len(layout.placements)
+        placements = (*stay, *(more.placements if more else ()))
+        offcuts = (more.offcuts if more else ()) if changed else layout.offcuts
+        sheets.append(replace(layout, placements=placements, offcuts=offcuts))
+    return Laid(
+        sheets=(*sheets, *bought),
+        unplaced=tuple(unplaced),
+        stopped_by=max(reasons, key=list(StopReason).index),
+    )
+
+
+def _name(layout: SheetLayout) -> str:
+    return f"sheet {layout.number} of the plan"
+
+
+def _is_of(layout: SheetLayout, kind: CutFrom, job: Job) -> bool:
+    is_sheet = layout.stock in {s.name for s in job.sheet_stocks}
+    return is_sheet == (kind is CutFrom.SHEET)
+
+
+def _for_sale(
+    stocks: tuple[SheetStock, ...], mine: list[SheetLayout], kind: CutFrom
+) -> tuple[SheetStock, ...]:
+    """What can still be had: sheets to hand less those that the plan has taken."""
+    used = Counter(s.stock for s in mine)
+    return tuple(
+        s
+        if s.count is None
+        else replace(s, count=max(0, s.count - (used[s.name] if kind is CutFrom.SHEET else 0)))
+        for s in stocks
+    )
+
+
+def _as_stock(
+    layout: SheetLayout,
+    kind: CutFrom,
+    job: Job,
+    pieces: dict[str, SheetPiece],
+    moving: frozenset[str],
+) -> SheetStock:
+    """A sheet of the plan as it lies: paid for, with what stays on it kept out."""
+    if kind is CutFrom.SHEET:
+        stock = next(s for s in job.sheet_stocks if s.name == layout.stock)
+        keep_outs = stock.keep_outs
+    else:
+        board = next(b for b in job.board_stocks if b.name == layout.stock)
+        stock = next(
+            s for s in boards_as_sheets((board,)) if abs(s.length_mm - layout.length_mm) < VERIFY_MM
+        )
+        keep_outs = (*stock.keep_outs, *layout.keep_outs)
+    reach = job.cutting.on(stock).clearance_mm + 2 * VERIFY_MM
+    stays = [
+        Polygon(outline_of(pieces[p.piece], p).exterior)
+        for p in layout.placements
+        if p.piece not in moving
+    ]
+    spent = [Polygon(k.points) for k in layout.spent]
+    area: BaseGeometry = shapely.union_all(
+        [a.buffer(reach, join_style="mitre", mitre_limit=2.0) for a in (*stays, *spent)]
+    )
+    barred = tuple(
+        KeepOut(points=tuple((x, y) for x, y, *_ in part.exterior.coords[:-1]), reason="cut")
+        for part in shapely.get_parts(area)
+        if isinstance(part, Polygon)
+    )
+    return replace(
+        stock,
+        name=_name(layout),
+        price_minor=0,
+        count=1,
+        keep_outs=(*keep_outs, *barred),
+        outline=layout.outline,
+    )
