@@ -106,7 +106,18 @@ class InputError(NestcutError):
 
 
 class JobFileError(InputError):
-    """The job file can't be used as it stands."""
+    """The job file can't be used as it stands.
+
+    Parameters
+    ----------
+    style, fraction
+        How the job shows lengths, as far as it was read, for whoever tells its findings.
+    """
+
+    def __init__(self, findings: Iterable[Finding], style: str = "mm", fraction: int = 16) -> None:
+        super().__init__(findings)
+        self.style = style
+        self.fraction = fraction
 
 
 class DrawingError(InputError):

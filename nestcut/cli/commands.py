@@ -12,8 +12,9 @@ from nestcut import __version__
 from nestcut.cli.browser import Browser
 from nestcut.cli.session import Session
 from nestcut.cli.talk import say, show_findings, use_colour
-from nestcut.errors import InputError, PlanRejectedError
+from nestcut.errors import InputError, JobFileError, PlanRejectedError
 from nestcut.units import LengthError, LengthStyle, parse_length_mm
+from nestcut.words import Speech
 
 EXIT_FAULT_OF_OURS = 1
 EXIT_WRONG_USAGE = 2
@@ -431,6 +432,13 @@ def shed_back(book: Path, to: int | None) -> int:
     return run_back(book, to)
 
 
+def _speech_of(error: InputError) -> Speech:
+    """How the reader of a job at fault is spoken to."""
+    if isinstance(error, JobFileError):
+        return Speech(style=LengthStyle(error.style), fraction=error.fraction)
+    return Speech()
+
+
 def _run(  # noqa: PLR0911 - one return for each exit status
     words: list[str], session: Session | None = None
 ) -> int:
@@ -451,7 +459,7 @@ def _run(  # noqa: PLR0911 - one return for each exit status
         say(f"Stopped; {session.told_state()}.")
         return EXIT_INTERRUPTED
     except InputError as error:
-        show_findings(error.findings)
+        show_findings(error.findings, _speech_of(error))
         if not any(f.code == "OUT-007" for f in error.findings):
             say(f"{_sentence(session.told_state())}.")
         return EXIT_FAULTY_INPUT

@@ -54,7 +54,8 @@ def read_job(path: Path) -> Job:
     """
     understanding = understand_job(path)
     if not understanding.is_usable:
-        raise JobFileError(understanding.findings)
+        job = understanding.job
+        raise JobFileError(understanding.findings, job.style, job.fraction)
     return understanding.job
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from nestcut.cli import main
-from nestcut.cli.locate import spot_of
+from nestcut.cli.locate import lines_of, spot_of
 from nestcut.errors import Severity
 from nestcut.intake.job import understand_job
 from nestcut.words import speech_of, tell
@@ -267,7 +267,7 @@ def test_a_mistake_is_told_once_at_its_root(mistake: Mistake, tmp_path: Path) ->
     found = understand_job(path)
     [finding] = [f for f in found.findings if f.severity is not Severity.NOTE]
     told = tell(finding, speech_of(found.job))
-    spot = spot_of(finding.where, path)
+    spot = spot_of(finding.where, lines_of(path))
     line = finding.line or (0 if spot is None else spot.line)
 
     assert (line, told.message, told.remedy) == EXPECTED[mistake.name]

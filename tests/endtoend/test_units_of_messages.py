@@ -71,3 +71,15 @@ def test_the_walk_would_notice() -> None:
     assert INCHES.search("about 3 ft")
     assert not INCHES.search("station 5, 12.5 mm")
     assert 'show = "inch"' in JOB
+
+
+def test_a_plan_refused_says_lengths_as_the_job_shows_them(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What ``plan`` says of a faulty job is what ``check`` says of it."""
+    path = tmp_path / "job.toml"
+    path.write_text(JOB.replace('"1ft 4in", "1ft 6in"', '"9ft", "1ft 6in"'), encoding="utf-8")
+    with pytest.raises(SystemExit):
+        main(["plan", str(path), "--out", str(tmp_path / "out")])
+
+    assert "which is 8' x 4'." in capsys.readouterr().err
