@@ -39,7 +39,7 @@ from nestcut.intake.job import read_job as _read_job_file
 from nestcut.intake.plan import PlanAndJob
 from nestcut.intake.plan import read_plan as _read_plan_file
 from nestcut.model.job import Job
-from nestcut.model.plan import Lie, Placement, Plan, StopReason, VerifiedPlan
+from nestcut.model.plan import Lie, Offcut, Placement, Plan, StopReason, VerifiedPlan
 from nestcut.outlet import check_single, without_files, write_single
 from nestcut.outlet.results import PLAN_PAPERS, choose_paper, write_results
 from nestcut.planfile.read import parse_plan_json
@@ -63,6 +63,7 @@ __all__ = [
     "Lie",
     "Moved",
     "NestcutError",
+    "Offcut",
     "Placement",
     "Plan",
     "PlanAndJob",

@@ -9,5 +9,17 @@ search.
 from nestcut.again.compare import Difference, Shift, compare_plans
 from nestcut.again.events import Events, add_events
 from nestcut.again.plan import continue_plan
+from nestcut.again.stages import Bought, Stage, StagedPlan, plan_in_stages
 
-__all__ = ["Difference", "Events", "Shift", "add_events", "compare_plans", "continue_plan"]
+__all__ = [
+    "Bought",
+    "Difference",
+    "Events",
+    "Shift",
+    "Stage",
+    "StagedPlan",
+    "add_events",
+    "compare_plans",
+    "continue_plan",
+    "plan_in_stages",
+]

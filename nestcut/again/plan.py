@@ -46,7 +46,7 @@ def continue_plan(
     """
     after = add_events(plan, events)
     lost = frozenset(events.spoilt) | {u.piece for u in plan.unplaced}
-    search = _Search(job, settings, deadline, watcher)
+    search = Search(job, settings, deadline, watcher)
     best = search.together(after, lost)
     for group in _groups(plan):
         best = search.cheaper(plan, best, group, lost & group.pieces)
@@ -81,7 +81,9 @@ def _groups(plan: Plan) -> tuple[_Group, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Search:
+class Search:
+    """Finds places for pieces of a plan, again and again, under one deadline."""
+
     job: Job
     settings: Settings
     deadline: Deadline
@@ -112,7 +114,7 @@ class _Search:
         if not lost:
             return best
         missing = {u.piece for u in best.unplaced}
-        if _to_buy(best, group) <= _to_buy(old, group) and not missing & group.pieces:
+        if money_minor(best, group) <= money_minor(old, group) and not missing & group.pieces:
             return best
         base = _without_bought(old, best, group)
         uncut = group.pieces - frozenset(best.already_cut) - lost
@@ -120,9 +122,8 @@ class _Search:
             if self.deadline.stop_reason() is not None:
                 break
             other = self.together(base, lost | moving)
-            better = (len(other.unplaced), _to_buy(other)) < (len(best.unplaced), _to_buy(best))
-            best = other if better else best
-            if _to_buy(best, group) <= _to_buy(old, group) and not best.unplaced:
+            best = min(best, other, key=lambda p: (len(p.unplaced), money_minor(p)))
+            if money_minor(best, group) <= money_minor(old, group) and not best.unplaced:
                 break
         return best
 
@@ -150,7 +151,7 @@ def _without_bought(old: Plan, best: Plan, group: _Group) -> Plan:
     )
 
 
-def _to_buy(plan: Plan, group: _Group | None = None) -> int:
+def money_minor(plan: Plan, group: _Group | None = None) -> int:
     """What the stock of a plan, or of one group, costs, bought already or not. [minor units]"""
     return sum(
         b.price_minor * b.count for b in plan.buy if group is None or b.stock in group.stocks

@@ -44,7 +44,7 @@ def run_again(
     events = _events(view, ticks, cut, spoilt)
     if not events.spoilt and not plan.unplaced:
         raise InputError([finding("AGN-002", Severity.ERROR, str(path))])
-    folder = out or _next_folder(papers_folder(path))
+    folder = out or next_folder(papers_folder(path))
     if folder.resolve() == papers_folder(path).resolve():
         raise InputError([finding("AGN-003", Severity.ERROR, str(folder))])
     progress = ProgressLine()
@@ -89,7 +89,7 @@ def _names(view: PlanView) -> dict[str, str]:
     return {**{view.name_of(i): i for i in ids}, **{i: i for i in ids}}
 
 
-def _next_folder(folder: Path) -> Path:
+def next_folder(folder: Path) -> Path:
     """``outputs/punt`` is followed by ``outputs/punt-2``, this one by ``outputs/punt-3``."""
     stem, dash, tail = folder.name.rpartition("-")
     if not (dash and tail.isdigit()):

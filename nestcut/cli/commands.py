@@ -336,6 +336,82 @@ def again(
     )
 
 
+@cli.command("choices")
+@_JOB
+@click.option("--kerf", "kerfs", multiple=True, metavar="LENGTH", help="Another saw to look at.")
+@click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="quick")
+@click.option("--seconds", type=click.FloatRange(min=0.1, max=1e6), help="Limit on each search.")
+@click.option("--seed", type=int, default=0, show_default=True)
+@click.option("--out", type=click.Path(path_type=Path), help="Write the papers of each plan here.")
+@_JSON
+def choices(
+    job: Path,
+    kerfs: tuple[str, ...],
+    effort: str,
+    seconds: float | None,
+    seed: int,
+    out: Path | None,
+    as_json: bool,
+) -> int:
+    """Plan a job in several ways, and put cost, joints and offcuts side by side.
+
+    Looks at fewest joints against least money, each size of sheet by itself where the yard has
+    several, each length of board left out, and other saws (--kerf). Every plan is whole and proven.
+    """
+    from nestcut import door
+    from nestcut.cli.choices import run_choices
+
+    return run_choices(
+        job,
+        kerfs=kerfs,
+        budget=door.Budget(effort=effort, seconds=seconds, seed=seed),
+        out=out,
+        as_json=as_json,
+    )
+
+
+@cli.command("stages")
+@_PLAN
+@click.argument("order", type=click.Path(path_type=Path))
+@click.option(
+    "--carry",
+    type=click.IntRange(1, 100),
+    default=2,
+    show_default=True,
+    help="Sheets that go on one trip.",
+)
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the new papers.")
+@click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal")
+@click.option("--seconds", type=click.FloatRange(min=0.1, max=1e6), help="Limit on the search.")
+@_JSON
+def stages(
+    plan: Path,
+    order: Path,
+    carry: int,
+    out: Path | None,
+    effort: str,
+    seconds: float | None,
+    as_json: bool,
+) -> int:
+    """Buy and cut a plan in the order of building, a few sheets at a time.
+
+    ORDER is a text file with a [[stage]] table for each stage: name = "frames", parts = ["frame 1",
+    "transom"]. Each stage takes what earlier ones left and buys as little as it can; parts that no
+    stage names come last, trial-fit parts after everything else. Says what the order costs.
+    """
+    from nestcut.cli.stages import run_stages
+    from nestcut.search.settings import Effort, Settings
+
+    return run_stages(
+        plan,
+        order,
+        carry=carry,
+        out=out,
+        settings=Settings(effort=Effort(effort), seconds=seconds),
+        as_json=as_json,
+    )
+
+
 @cli.command("bench")
 @click.argument("place", type=click.Path(path_type=Path), default=Path())
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port to listen on; 0: any.")

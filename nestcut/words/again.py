@@ -11,6 +11,15 @@ SENTENCES = {
         "nothing has to be made again: no piece is spoilt, none was left without a place.",
         "Mark spoilt pieces in shop.html and save the ticks, or name them with --spoilt.",
     ),
+    "AGN-004": Sentence(
+        "the stage names a part '{part}' that the plan hasn't.",
+        "Name parts as the job file does; 'nestcut check' lists them.",
+    ),
+    "AGN-005": Sentence("two stages name this part.", "Leave it in the stage that needs it first."),
+    "AGN-006": Sentence(
+        "this is no order of stages: {fault}.",
+        'Write [[stage]] tables, each with a name and parts = ["frame 1", "transom"].',
+    ),
     "AGN-003": Sentence(
         "the papers on the wall are from this folder; they stay as they are.",
         "Choose another with --out, or leave it out.",

@@ -1,0 +1,105 @@
+"""``nestcut stages``: a plan bought and cut in the order of building."""
+
+from __future__ import annotations
+
+import json
+import math
+import tomllib
+from dataclasses import asdict
+from pathlib import Path
+
+import click
+
+from nestcut.again import Bought, Stage, StagedPlan, plan_in_stages
+from nestcut.cli.again import next_folder
+from nestcut.cli.talk import ProgressLine, say
+from nestcut.errors import InputError, PlanRejectedError, Severity, blocking, finding
+from nestcut.gate import Kind, read_text
+from nestcut.intake.plan import read_plan
+from nestcut.outlet.results import choose_paper, papers_folder, write_results
+from nestcut.search.settings import Deadline, Settings
+from nestcut.verify import verify_plan
+from nestcut.words import Speech, speech_of
+
+
+def run_stages(
+    path: Path, order: Path, *, carry: int, out: Path | None, settings: Settings, as_json: bool
+) -> int:
+    """Plan in stages, write the papers, and say what each stage buys and what the order costs."""
+    read = read_plan(path)
+    if blocking(read.findings):
+        raise InputError(read.findings)
+    verification = verify_plan(read.job, read.text.plan)
+    if not verification.is_proven:
+        raise PlanRejectedError(verification.findings)
+    job = read.job
+    stages = read_stages(read_text(order, Kind.JOB), str(order))
+    progress = ProgressLine()
+    staged = plan_in_stages(
+        job, read.text.plan, stages, settings, Deadline(settings.seconds), progress
+    )
+    progress.close()
+    folder = out or next_folder(papers_folder(path))
+    write_results(staged.verified, folder, choose_paper(None, job.style), job.style)
+    if as_json:
+        document = {
+            "stages": [asdict(s) for s in staged.stages],
+            "cost_minor": staged.cost_minor,
+            "least_minor": staged.least_minor,
+        }
+        click.echo(json.dumps(document, indent=1, ensure_ascii=False))
+    else:
+        for line in stage_lines(staged, carry, speech_of(job)):
+            click.echo(line)
+    say(f"Papers: {folder}/shop.pdf and the files beside it.")
+    return 0 if staged.verified.plan.is_complete else 4
+
+
+def read_stages(text: str, name: str) -> tuple[Stage, ...]:
+    """Read an order of stages; InputError with what is wrong with it."""
+    try:
+        tables = tomllib.loads(text).get("stage")
+    except tomllib.TOMLDecodeError as error:
+        raise InputError([finding("AGN-006", Severity.ERROR, name, fault=str(error))]) from None
+    stages = []
+    for k, table in enumerate(tables if isinstance(tables, list) else [], start=1):
+        parts = table.get("parts") if isinstance(table, dict) else None
+        if not isinstance(parts, list) or not all(isinstance(p, str) for p in parts):
+            fault = f"stage {k} has no list of parts"
+            raise InputError([finding("AGN-006", Severity.ERROR, name, fault=fault)])
+        stages.append(Stage(name=str(table.get("name", f"stage {k}")), parts=frozenset(parts)))
+    if not stages:
+        fault = "there is no [[stage]]"
+        raise InputError([finding("AGN-006", Severity.ERROR, name, fault=fault)])
+    return tuple(stages)
+
+
+def stage_lines(staged: StagedPlan, carry: int, speech: Speech) -> list[str]:
+    """Say what is bought and cut at each stage, in trips of as many sheets as can be carried."""
+    lines, trips = [], 0
+    kinds = {s.name for s in staged.verified.job.sheet_stocks if s.is_to_buy}
+    bought = {s.number for s in staged.verified.plan.sheets if s.stock in kinds}
+    for k, stage in enumerate(staged.stages, start=1):
+        own = math.ceil(len(bought & set(stage.sheets)) / carry)
+        trips += own
+        lines.append(f"{k}. {stage.name}: {_what(stage)}; {speech.money(stage.cost_minor)}")
+        if own > 1:
+            lines.append(f"   {own} trips with {carry} sheets each")
+        lines.append(f"   cut: {', '.join(stage.pieces)}")
+    more = staged.cost_minor - staged.least_minor
+    order = (
+        f"{speech.money(more)} more than the whole plan without an order"
+        if more > 0
+        else "no more than the whole plan without an order"
+    )
+    lines.append(f"Together {speech.money(staged.cost_minor)}, {trips} trips for sheets: {order}.")
+    return lines
+
+
+def _what(stage: Bought) -> str:
+    told = []
+    if stage.sheets:
+        told.append("sheet " + ", ".join(map(str, stage.sheets)))
+    if stage.boards:
+        told.append("board " + ", ".join(map(str, stage.boards)))
+    return " and ".join(told) if told else "nothing to buy"
