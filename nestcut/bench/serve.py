@@ -30,7 +30,11 @@ def serve(folder: Path, job: str, port: int, say: Callable[[str], None]) -> None
     os.chdir(folder)
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    listening.bind(("127.0.0.1", port))
+    try:
+        listening.bind(("127.0.0.1", port))
+    except OSError:
+        listening.close()
+        raise
     app = make_app(Path())
     if job:
         from nestcut.bench.messages import Open

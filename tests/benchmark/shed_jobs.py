@@ -59,12 +59,12 @@ def run(jobs: int, seed: int) -> dict[str, float]:
     with_book = without = 0.0
     with tempfile.TemporaryDirectory() as folder:
         book = Path(folder) / "shed.toml"
+        state = write_change(book, lambda _: Change())
         for number in range(jobs):
             text = job_text(number, luck)
             without += nestcut.money(
                 nestcut.plan_job(nestcut.read_job(text, drawings={}), budget).plan
             )
-            state = write_change(book, lambda _: Change())
             plain = nestcut.read_job(text, drawings={})
             own = handed_out(text, relevant_entries(state, plain))
             done = nestcut.plan_job(nestcut.read_job(own, drawings={}), budget)
