@@ -13,13 +13,14 @@ from nestcut.cli.talk import say, show_findings
 from nestcut.errors import Finding, blocking
 from nestcut.geometry.rings import shape_area_mm2, true_bounds_mm
 from nestcut.intake.job import Understanding, understand_job
-from nestcut.intake.pictures import pictures_of
+from nestcut.intake.pictures import job_fragments, pictures_of
 from nestcut.jobfile.records import Written
 from nestcut.model.job import Job
 from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.stock import BoardLength, SheetStock
 from nestcut.outlet import free_names
 from nestcut.papers.view import grouped, many
+from nestcut.pictures import page
 from nestcut.planning.fit import find_misfits
 from nestcut.units import format_length, format_mm, format_slope
 from nestcut.words import finding_record, speech_of
@@ -55,7 +56,7 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
     if understanding.is_usable:
         findings = (*findings, *find_misfits(understanding.job))
     if draw is not None:
-        _draw(path, draw)
+        _draw(path, draw, understanding)
     if as_json:
         click.echo(json.dumps(_document(understanding, findings), indent=1, ensure_ascii=False))
     elif understanding.written.is_anything:
@@ -69,13 +70,26 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
     return 0
 
 
-def _draw(job: Path, folder: Path) -> None:
+PAGE = "check.html"
+
+
+def _draw(job: Path, folder: Path, understanding: Understanding) -> None:
+    """Write every picture, and one page of those of the job itself."""
     drawn = pictures_of(job)
-    names = [f"{name}.svg" for name in free_names(Path(file).stem for file, _ in drawn)]
-    pictures = dict(zip(names, (svg for _, svg in drawn), strict=True))
-    write_drawings(folder, {name: svg.encode() for name, svg in pictures.items()})
-    for (file, _), name in zip(drawn, names, strict=True):
-        say(f"drawn: {folder / name} ({file})")
+    fragments = job_fragments(understanding)
+    names = free_names([*(Path(file).stem for file, _ in drawn), *(f.name for f in fragments)])
+    svgs = [*(svg for _, svg in drawn), *(f.svg for f in fragments)]
+    files = {f"{name}.svg": svg.encode() for name, svg in zip(names, svgs, strict=True)}
+    if fragments:
+        title = f"{understanding.job.name}: what was understood"
+        files[PAGE] = page(title, fragments, "To scale, each picture by itself.").encode()
+    write_drawings(folder, files)
+    for (file, _), name in zip(drawn, names, strict=False):
+        say(f"drawn: {folder / name}.svg ({file})")
+    if fragments:
+        say(f"drawn: {folder / PAGE}, and each of its pictures beside it")
+    if not files:
+        say("nothing to draw: no part was understood.")
 
 
 def part_rows(job: Job) -> tuple[PartRow, ...]:

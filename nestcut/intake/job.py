@@ -11,6 +11,8 @@ from nestcut.intake.bevels import place_bevels
 from nestcut.intake.layers import grown_at_bevels, in_layers
 from nestcut.intake.numbers import (
     ENTRY_NAMES,
+    LinesPlan,
+    NumberParts,
     doubled_names,
     entry_parts,
     lines_plan,
@@ -37,6 +39,10 @@ class Understanding:
     missed_parts: int
     """Flat parts written but not understood."""
     missed_rails: int
+    plan: LinesPlan
+    """Lines in space, where there are any."""
+    entries: NumberParts
+    """What entries of several parts gave."""
 
     @property
     def is_usable(self) -> bool:
@@ -144,6 +150,8 @@ def _understand(text: JobText, folder: Path) -> Understanding:
         written=text.written,
         missed_parts=text.written.parts - len(finder.found),
         missed_rails=text.written.rails - len(rails),
+        plan=finder.plan,
+        entries=entries,
     )
 
 

@@ -11,10 +11,10 @@ from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.records import JobText
 from nestcut.jobfile.tables import Table
 from nestcut.model.part import RailPart, SheetPart
-from nestcut.shapes.doubts import line_doubts, table_doubts
+from nestcut.shapes.doubts import Doubt, line_doubts, table_doubts, table_findings
 from nestcut.shapes.entries import LINE_ENTRY, OFFSETS_ENTRY, SHAPE_ENTRIES, build_entry
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.known import Known
+from nestcut.shapes.known import Known, Laid
 from nestcut.shapes.offsets import OffsetTable, read_offset_table
 from nestcut.shapes.read_lines import build_line, rail_length_mm
 from nestcut.shapes.spaceline import SpaceLine
@@ -30,6 +30,10 @@ class NumberParts:
     sheet_parts: tuple[SheetPart, ...]
     rail_parts: tuple[RailPart, ...]
     findings: tuple[Finding, ...]
+    boxes: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """Boxes by name, with the names of their walls in order round them."""
+    laid: tuple[Laid, ...] = ()
+    """Slats as they lie over parts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +47,8 @@ class LinesPlan:
     failed: frozenset[str]
     """Lines that are written but at fault."""
     findings: tuple[Finding, ...]
+    doubts: tuple[Doubt, ...] = ()
+    """Doubted readings of the table."""
 
 
 def lines_plan(text: JobText, folder: Path) -> LinesPlan:
@@ -54,13 +60,15 @@ def lines_plan(text: JobText, folder: Path) -> LinesPlan:
     failed: set[str] = set()
     findings: list[Finding] = []
     table: OffsetTable | None = None
+    doubts: tuple[Doubt, ...] = ()
     for entry, written in text.shape_tables:
         if entry == OFFSETS_ENTRY:
             table = read_offset_table(written, offset_grid(written, folder))
             if table is None:
                 failed |= set(_line_names(written, folder))
                 continue
-            findings += table_doubts(table)
+            doubts = table_doubts(table)
+            findings += table_findings(table, doubts)
             for name in table.line_names:
                 try:
                     lines[name] = table.line(name)
@@ -86,6 +94,7 @@ def lines_plan(text: JobText, folder: Path) -> LinesPlan:
         is_table_at_fault=has_table and table is None,
         failed=frozenset(failed),
         findings=in_file,
+        doubts=doubts,
     )
 
 
@@ -116,6 +125,8 @@ def entry_parts(text: JobText, known: Known) -> NumberParts:
     sheet_parts: list[SheetPart] = []
     rail_parts: list[RailPart] = []
     findings: list[Finding] = []
+    boxes: list[tuple[str, tuple[str, ...]]] = []
+    laid: list[Laid] = []
     for entry, table in text.shape_tables:
         if entry in {LINE_ENTRY, OFFSETS_ENTRY}:
             continue
@@ -125,8 +136,15 @@ def entry_parts(text: JobText, known: Known) -> NumberParts:
         sheet_parts += built.sheet_parts
         rail_parts += built.rail_parts
         findings += [replace(f, where=f"{table.path}, {f.where}") for f in built.findings]
+        laid += built.laid
+        if built.walls:
+            boxes.append((str(table.data.get("name")), built.walls))
     return NumberParts(
-        sheet_parts=tuple(sheet_parts), rail_parts=tuple(rail_parts), findings=tuple(findings)
+        sheet_parts=tuple(sheet_parts),
+        rail_parts=tuple(rail_parts),
+        findings=tuple(findings),
+        boxes=tuple(boxes),
+        laid=tuple(laid),
     )
 
 

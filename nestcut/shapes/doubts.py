@@ -38,7 +38,7 @@ _NEXT_GAIN = 8.0
 """The same for every further one, taken after those before it are mended. [-]"""
 _LEAST_MM = 3.0
 """Smaller slips disappear under the batten. [mm]"""
-_MISREAD_MM = 16.0
+_MISREAD_MM = 20.0
 """A figure misread is rarely less; smaller slips are told only where much speaks for them. [mm]"""
 _MOST_DOUBTS = 5
 _FEWEST = 5
@@ -226,7 +226,12 @@ def _place(table: OffsetTable, line: str, i: int) -> float:
     return table.at_mm[i] if off is None else off
 
 
-def table_doubts(table: OffsetTable) -> tuple[Finding, ...]:
+def table_doubts(table: OffsetTable) -> tuple[Doubt, ...]:
+    """Doubted readings of a table."""
+    return doubts_of(table_rows(table))
+
+
+def table_findings(table: OffsetTable, doubts: Sequence[Doubt]) -> tuple[Finding, ...]:
     """Findings about readings to be read again, and about lines that cross or are exchanged."""
     told = [
         warning(
@@ -239,7 +244,7 @@ def table_doubts(table: OffsetTable) -> tuple[Finding, ...]:
             off=Length(abs(d.off_mm)),
             fair=said(likely_mm(d.reading_mm, d.fair_mm, table.form), table.form),
         )
-        for d in doubts_of(table_rows(table))
+        for d in doubts
     ]
     return (*told, *_crossings(table))
 

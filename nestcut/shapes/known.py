@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Names, Value
-from nestcut.model.curves import Curve
+from nestcut.model.curves import Curve, Point
 from nestcut.model.part import EdgeBevel, Hand, RailPart, SheetPart
 from nestcut.model.shape import Mark, Shape
 from nestcut.shapes.faults import FollowsError, ShapeFaultError
@@ -132,12 +132,24 @@ class Drawn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """Slats as they lie over a part, in that part's frame. [mm]"""
+
+    name: str
+    over: str
+    outlines: tuple[tuple[Point, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class EntryParts:
     """What one entry gives.  Materials may be empty: the caller fills them by thickness."""
 
     sheet_parts: tuple[SheetPart, ...] = ()
     rail_parts: tuple[RailPart, ...] = ()
     findings: tuple[Finding, ...] = ()
+    walls: tuple[str, ...] = ()
+    """Names of a box's walls, in order round it."""
+    laid: tuple[Laid, ...] = ()
 
 
 class OffsetForm(StrEnum):

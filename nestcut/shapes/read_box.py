@@ -126,6 +126,7 @@ def read_tapered_box(reader: ShapeReader, flatness_mm: float, known: Known) -> E
         sheet_parts=tuple(parts),
         rail_parts=tuple(r for t in cleats for r in _cleats(spec, t, common)),
         findings=tuple(findings),
+        walls=tuple(p.name for p in parts[: len(WALLS)]),
     )
 
 

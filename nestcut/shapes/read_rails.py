@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from shapely import affinity
+
 from nestcut.facts import Length
 from nestcut.geometry.polygons import to_polygon
+from nestcut.model.curves import Point
 from nestcut.model.joint import JointRule
 from nestcut.model.part import Hands, RailPart
 from nestcut.shapes.cutouts import BoxSide
 from nestcut.shapes.derived import cleat_length_mm, edge_run, fillet_legs_mm
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.known import EntryParts, Known, note
+from nestcut.shapes.known import EntryParts, Known, Laid, note
 from nestcut.shapes.reader import ShapeReader
 from nestcut.shapes.slats import Ends, Middle, Slat, SlatRule, lay_slats
 
@@ -40,7 +43,8 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
     shape = known.shape(reader, "over")
     if not reader.is_sound:
         return EntryParts()
-    groups = _alike(lay_slats(to_polygon(shape), rule))
+    slats = lay_slats(to_polygon(shape), rule)
+    groups = _alike(slats)
     rails = tuple(
         RailPart(
             name=f"{name} {number}",
@@ -60,8 +64,15 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
     count = sum(r.count for r in rails)
     return EntryParts(
         rail_parts=rails,
+        laid=(Laid(name=name, over=reader.text("over"), outlines=_as_laid(slats, rule)),),
         findings=(note("SHP-022", name, count=count, length=Length(total)),),
     )
+
+
+def _as_laid(slats: tuple[Slat, ...], rule: SlatRule) -> tuple[tuple[Point, ...], ...]:
+    """Outlines of slats turned back into the part's own frame."""
+    turned = [affinity.rotate(s.polygon, rule.direction_deg, origin=(0.0, 0.0)) for s in slats]
+    return tuple(tuple((float(x), float(y)) for x, y in p.exterior.coords[:-1]) for p in turned)
 
 
 def _middle(reader: ShapeReader) -> Middle:
