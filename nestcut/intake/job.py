@@ -7,6 +7,7 @@ from pathlib import Path
 
 from nestcut.errors import Finding, InputError, JobFileError, blocking
 from nestcut.gate import Kind, read_file
+from nestcut.geometry.rings import true_bounds_mm
 from nestcut.intake.bevels import place_bevels
 from nestcut.intake.layers import grown_at_bevels, in_layers
 from nestcut.intake.numbers import (
@@ -24,6 +25,7 @@ from nestcut.jobfile.match import fill_material, fill_rail_material
 from nestcut.jobfile.read import parse_job_text
 from nestcut.jobfile.records import JobText, PartText, Written
 from nestcut.model.job import Job
+from nestcut.model.joint import JointAxis
 from nestcut.model.part import CutFrom, RailPart, SheetPart
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import BuiltShape
@@ -118,6 +120,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
             if built is not None and built.is_smaller_face:
                 part, told = grown_at_bevels(part, entry)
                 noticed += told
+            part = joined_the_long_way(part, entry)
             layers, told = in_layers(part, entry)
             noticed += told
             parts += layers
@@ -213,6 +216,18 @@ def _with_extras(part: SheetPart, built: BuiltShape, entry: PartText) -> SheetPa
         width_along_mm=part.width_along_mm or built.band_width_mm,
         edge_bevels=part.edge_bevels or built.edge_bevels,
     )
+
+
+def joined_the_long_way(part: SheetPart, entry: PartText) -> SheetPart:
+    """Part whose free joints follow its longer side, where the job doesn't say which."""
+    rule = part.joint
+    is_open = rule is not None and rule.at_mm is None and not entry.is_axis_written
+    if rule is None or not is_open or part.width_along_mm is not None:
+        return part
+    x0, y0, x1, y1 = true_bounds_mm(part.shape.outline)
+    if y1 - y0 <= x1 - x0:
+        return part
+    return replace(part, joint=replace(rule, axis=JointAxis.WIDTH))
 
 
 def _job(

@@ -63,6 +63,7 @@ def read_part(
         drawn=table.choice("drawn", Hand),
         is_hand_written=table.has("drawn"),
         layers=table.count("layers"),
+        is_axis_written=joint_table is not None and joint_table.has("along"),
         grain=grain,
         turning=turning,
         small_angle_deg=table.number("small_angle", low=0.0, high=45.0),

@@ -87,6 +87,8 @@ class PartText:
     is_hand_written: bool
     """Whether ``drawn`` was written, or is only what usually counts."""
     layers: int
+    is_axis_written: bool
+    """Whether the joint says along which size pieces follow each other."""
     grain: Grain
     turning: Turning
     small_angle_deg: float

@@ -11,10 +11,11 @@ import math
 import numpy as np
 import shapely
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Length
 from nestcut.geometry.polygons import to_polygon
 from nestcut.model.job import Job
-from nestcut.model.joint import JointKind
+from nestcut.model.joint import JointAxis, JointKind, JointRule
 from nestcut.model.part import CutFrom, Grain, RailPart, SheetPart, Turning
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetGrain, SheetStock
@@ -29,13 +30,19 @@ _STEP_DEG = 0.5
 
 
 def find_misfits(job: Job) -> tuple[Finding, ...]:
-    """Name every piece whose box exceeds all its stock; parts with free joints aren't judged."""
+    """Name every piece whose box exceeds all its stock.
+
+    Of parts with free joints it is judged whether joints that way can help at all.
+    """
     findings: list[Finding] = []
     boards = boards_as_sheets(job.board_stocks)
     for cut_from, stocks in ((CutFrom.SHEET, job.sheet_stocks), (CutFrom.BOARD, boards)):
         for part in job.sheet_parts:
             rule = part.joint
-            if part.cut_from is not cut_from or (rule is not None and rule.at_mm is None):
+            if part.cut_from is not cut_from:
+                continue
+            if rule is not None and rule.at_mm is None:
+                findings += _too_wide(part, rule, stocks)
                 continue
             made = divide(part, () if rule is None else rule.at_mm or ())
             findings += made.findings
@@ -44,6 +51,48 @@ def find_misfits(job: Job) -> tuple[Finding, ...]:
                 if piece.copy == 1 and fitting and not any(_box_fits(piece, s) for s in fitting):
                     findings.append(_misfit(job, piece, fitting))
     return (*findings, *refuse_joints(job))
+
+
+def _too_wide(
+    part: SheetPart, rule: JointRule, stocks: tuple[SheetStock, ...]
+) -> tuple[Finding, ...]:
+    """Name a part that no number of joints brings onto its stock: it is too wide across them."""
+    if part.width_along_mm is not None:
+        return ()
+    piece = divide(part, ()).pieces[0]
+    x0, y0, x1, y1 = to_polygon(piece.shape).bounds
+    across = y1 - y0 if rule.axis is JointAxis.LENGTH else x1 - x0
+    fitting = [s for s in stocks if _is_of(piece, s)]
+    if not fitting or any(across <= _room_across(piece, rule, s) + VERIFY_MM for s in fitting):
+        return ()
+    other = JointAxis.WIDTH if rule.axis is JointAxis.LENGTH else JointAxis.LENGTH
+    return (
+        finding(
+            "JNT-114",
+            Severity.ERROR,
+            part.name,
+            part=part.name,
+            across=Length(across),
+            axis=rule.axis.value,
+            other=other.value,
+        ),
+    )
+
+
+def _room_across(piece: SheetPiece, rule: JointRule, stock: SheetStock) -> float:
+    """Greatest width across the joints' row of pieces that lies on a sheet at an allowed turn."""
+    usable = usable_polygon(stock)
+    if usable.is_empty:
+        return 0.0
+    x0, y0, x1, y1 = usable.bounds
+    if piece.turning is Turning.FREE:
+        return math.hypot(x1 - x0, y1 - y0)
+    lies_across = rule.axis is JointAxis.WIDTH
+    rooms = []
+    for turn in _turns_deg(piece, stock):
+        is_turned = abs(math.sin(math.radians(float(turn)))) > math.sqrt(0.5)
+        rooms.append(x1 - x0 if is_turned != lies_across else y1 - y0)
+    return max(rooms)
 
 
 def refuse_joints(job: Job) -> tuple[Finding, ...]:

@@ -7,7 +7,18 @@ from dataclasses import dataclass
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact, Value, Values
-from nestcut.words import again, bench, gate, jobfile, outlet, plan_runs, shapes, shed, sheets
+from nestcut.words import (
+    again,
+    bench,
+    gate,
+    jobfile,
+    joints,
+    outlet,
+    plan_runs,
+    shapes,
+    shed,
+    sheets,
+)
 from nestcut.words.sentence import Sentence
 from nestcut.words.speech import Speech
 
@@ -16,6 +27,7 @@ SENTENCES: Mapping[str, Sentence] = {
     **bench.SENTENCES,
     **gate.SENTENCES,
     **jobfile.SENTENCES,
+    **joints.SENTENCES,
     **outlet.SENTENCES,
     **plan_runs.SENTENCES,
     **shapes.SENTENCES,

@@ -148,8 +148,7 @@ TABLES = (
             may(
                 "along",
                 What.CHOICE,
-                "Along which of the part's sizes the pieces follow each other.",
-                "length",
+                "Along which of the part's sizes the pieces follow each other; the longer one unless said, `length` where `at` is given.",
                 choices=JointAxis,
             ),
             sub("keep_clear", What.TABLES, "Stretches without a joint.", "keep_clear"),
