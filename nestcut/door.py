@@ -17,6 +17,8 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from nestcut.again.compare import compare_plans
+from nestcut.again.events import Events, add_events
 from nestcut.boards.outcome import JointPreference
 from nestcut.byhand import Bench, Moved, put_down, slide_to
 from nestcut.drawings.picture import drawing_picture as picture_of
@@ -55,6 +57,7 @@ __all__ = [
     "Budget",
     "Deadline",
     "Effort",
+    "Events",
     "Finding",
     "InputError",
     "Job",
@@ -77,8 +80,11 @@ __all__ = [
     "Verification",
     "VerifiedPlan",
     "Watcher",
+    "add_events",
     "blocking",
     "check_job",
+    "compare_plans",
+    "continue_plan",
     "drawing_picture",
     "finding_record",
     "money",
@@ -357,6 +363,27 @@ def plan_rest(
         stop or Deadline(budget.seconds),
         watcher or Silent(),
     )
+
+
+def continue_plan(
+    job: Job,
+    plan: Plan,
+    events: Events,
+    budget: Budget | None = None,
+    *,
+    watcher: Watcher | None = None,
+    stop: Deadline | None = None,
+) -> VerifiedPlan:
+    """Plan again what isn't cut, after pieces were cut or spoilt.
+
+    What is cut stays with its joints; spoilt pieces are made again out of what is there, if they
+    can be; as little as possible moves.  Raises as :func:`plan_job`.
+    """
+    from nestcut.again.plan import continue_plan as go_on
+
+    budget = budget or Budget()
+    deadline = stop or Deadline(budget.seconds)
+    return go_on(job, plan, events, _settings(budget), deadline, watcher or Silent())
 
 
 def _settings(budget: Budget) -> Settings:

@@ -80,6 +80,7 @@ def _changes(desk: Desk) -> list[tuple[str, Callable[..., Any], type | None]]:
         ("plan", desk.plan, messages.Plan),
         ("stop", desk.stop, None),
         ("pin", desk.pin, messages.Pin),
+        ("cut", desk.cut, messages.Cut),
         ("choose", desk.choose, messages.Choose),
         ("push", desk.push, messages.Push),
         ("papers", desk.write_papers, messages.Papers),

@@ -315,6 +315,35 @@ class Desk:
             )
         self._notify()
 
+    def cut(self, message: messages.Cut) -> None:
+        """Note that a piece is cut; one that is spoilt is made again at once."""
+        with self._lock:
+            keeper, plan, job = self._at_work(), self._plan_now(), self._understood().job
+            if plan is None:
+                raise NotHere("there is no plan yet")
+            seen = digest_of(keeper.current.job)
+            if message.is_spoilt:
+                wish = Wish(
+                    label=f"{message.piece} made again",
+                    effort="normal",
+                    joints="cheapest",
+                    seconds=None,
+                    plan=keeper.current.plan,
+                    pins=keeper.current.pins,
+                    spoilt=message.piece,
+                )
+                path = Path(keeper.path.name)
+                self.search.begin(path, wish, lambda t, w: self._found(t, w, seen))
+                return
+            try:
+                after = door.add_events(plan, door.Events(cut=frozenset({message.piece})))
+            except ValueError as error:
+                raise NotHere(str(error)) from None
+            checks = door.verify_plan(job, after).checks
+            text = door.plan_text(door.VerifiedPlan(job=job, plan=after, checks=checks))
+            keeper.change(f"{message.piece} is cut", seen=seen, plan=text, pins=keeper.current.pins)
+        self._notify()
+
     def choose(self, message: messages.Choose) -> None:
         """Make one of the plans side by side the current one."""
         with self._lock:
@@ -399,6 +428,9 @@ def _pushed(
     if message.piece not in pieces or message.sheet not in sheets or len(message.shift_mm) != 2:
         raise NotHere("there is no such piece or sheet")
     piece, sheet = pieces[message.piece], sheets[message.sheet]
+    if piece.id in plan.already_cut:
+        told = {"piece": piece.id, "shift_mm": message.shift_mm, "fits": False}
+        return {**told, "objections": ["It is cut already."]}, None
     lie = door.Lie.FACE_DOWN if message.face_down else door.Lie.FACE_UP
     wanted = door.Placement(
         piece=piece.id,

@@ -91,6 +91,14 @@ class Pin:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """A piece came off the saw."""
+
+    piece: str
+    is_spoilt: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Choose:
     """Take one of the plans found side by side."""
 

@@ -39,6 +39,8 @@ class Wish:
     plan: str = ""
     """Text of the plan whose pinned pieces stay; empty: a whole new plan is searched."""
     pins: tuple[str, ...] = ()
+    spoilt: str = ""
+    """Piece that has to be made again, with everything else as the plan has it."""
 
 
 @dataclass(slots=True)
@@ -143,11 +145,15 @@ def _search(job_file: str, wish: Wish, pipe: Connection) -> None:
             workers=wish.workers,
             joints=door.JointPreference(wish.joints),
         )
-        if wish.plan:
-            old = door.parse_plan(wish.plan, job)
-            done = door.plan_rest(job, old, wish.pins, budget, watcher=_Teller(pipe), stop=stop)
+        old = door.parse_plan(wish.plan, job) if wish.plan else None
+        watcher = _Teller(pipe)
+        if old is None:
+            done = door.plan_job(job, budget, watcher=watcher, stop=stop)
+        elif wish.spoilt:
+            events = door.Events(spoilt=frozenset({wish.spoilt}))
+            done = door.continue_plan(job, old, events, budget, watcher=watcher, stop=stop)
         else:
-            done = door.plan_job(job, budget, watcher=_Teller(pipe), stop=stop)
+            done = door.plan_rest(job, old, wish.pins, budget, watcher=watcher, stop=stop)
         pipe.send(("plan", door.plan_text(done)))
     except door.InputError as error:
         speech = door.Speech()

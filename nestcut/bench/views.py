@@ -53,6 +53,7 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
     return {
         "cost": speech.money(round(100 * door.money(plan))),
         "complete": plan.is_complete,
+        "cut": list(plan.already_cut),
         "unplaced": [{"piece": u.piece, "reason": u.reason} for u in plan.unplaced],
         "sheets": [
             {
@@ -63,7 +64,7 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
                 "width_mm": s.width_mm,
                 "outline": _path(s.outline) if s.outline else None,
                 "trim_mm": s.edge_trim_mm,
-                "barred": [{"d": _path(k.points), "why": k.reason} for k in s.keep_outs],
+                "barred": [{"d": _path(k.points), "why": k.reason} for k in s.barred],
                 "offcuts": [[*o.from_mm, *o.to_mm] for o in s.offcuts],
                 "pieces": [_placed(pieces[p.piece], p, speech) for p in s.placements],
             }

@@ -43,7 +43,7 @@ def plan_rest(
     Parameters
     ----------
     pinned
-        Ids of the pieces that stay exactly where they lie.
+        Ids of the pieces that stay exactly where they lie; what is cut already stays as well.
     settings, deadline, watcher, executor
         As for a whole plan.
 
@@ -54,11 +54,12 @@ def plan_rest(
     PlanRejectedError
         If the verifier refuses the result: a fault of ours.
     """
+    pinned |= frozenset(plan.already_cut)
     pieces = {p.id: p for p in plan.pieces}
     sheets = {s.name: s for s in job.sheet_stocks}
     flat = tuple(s for s in plan.sheets if s.stock in sheets)
     curved = tuple(s for s in plan.sheets if s.stock not in sheets)
-    held = [s for s in flat if any(p.piece in pinned for p in s.placements)]
+    held = [s for s in flat if s.spent or any(p.piece in pinned for p in s.placements)]
     begun = {f"held {s.number}": (s, _begun(s, sheets[s.stock], pieces, pinned, job)) for s in held}
     free = tuple(
         p
@@ -125,7 +126,7 @@ def _begun(
         outline_of(pieces[p.piece], p).buffer(reach, join_style="mitre", mitre_limit=2.0)
         for p in layout.placements
         if p.piece in pinned
-    ]
+    ] + [Polygon(k.points).buffer(reach, join_style="mitre", mitre_limit=2.0) for k in layout.spent]
     barred = tuple(
         KeepOut(points=tuple(part.exterior.coords[:-1]), reason="pinned")
         for part in shapely.get_parts(shapely.union_all([Polygon(a.exterior) for a in areas]))

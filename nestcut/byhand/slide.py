@@ -67,7 +67,7 @@ class Bench:
         if layout.end_trim_mm:
             end = layout.end_trim_mm
             usable = usable.intersection(box(end, 0.0, layout.length_mm - end, layout.width_mm))
-        barred = shapely.union_all([Polygon(k.points) for k in layout.keep_outs])
+        barred = shapely.union_all([Polygon(k.points) for k in layout.barred])
         usable = usable.difference(barred)
         usable = usable.buffer(_SLACK_MM, join_style="mitre")
         shapely.prepare(usable)

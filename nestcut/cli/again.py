@@ -8,7 +8,8 @@ from pathlib import Path
 
 import click
 
-from nestcut.again import Difference, Events, compare_plans, continue_plan
+from nestcut.again import Difference, Events, compare_plans
+from nestcut.again.plan import continue_plan
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.errors import InputError, PlanRejectedError, Severity, blocking, finding
 from nestcut.gate import Kind, read_text

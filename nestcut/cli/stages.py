@@ -10,7 +10,7 @@ from pathlib import Path
 
 import click
 
-from nestcut.again import Bought, Stage, StagedPlan, plan_in_stages
+from nestcut.again.stages import Bought, Stage, StagedPlan, plan_in_stages
 from nestcut.cli.again import next_folder
 from nestcut.cli.talk import ProgressLine, say
 from nestcut.errors import InputError, PlanRejectedError, Severity, blocking, finding

@@ -63,7 +63,9 @@ function tools(desk) {
 function pinning(desk, at) {
   const t = W.plan, pins = new Set(desk.now.job.pins), holds = !pins.has(at.piece);
   const whole = desk.now.plan.sheets.find((s) => s.number === at.sheet).pieces.map((p) => p.piece);
-  return [button(holds ? t.pin : t.unpin, () => desk.act("pin", { pieces: [at.piece], holds }, holds ? t.pin : t.unpin)),
+  const mark = (is_spoilt, text) => button(text, () => desk.act("cut", { piece: at.piece, is_spoilt }, `${at.piece}: ${text}`), { disabled: !is_spoilt && desk.now.plan.cut.includes(at.piece) });
+  return [mark(false, t.cut), mark(true, t.spoilt),
+    button(holds ? t.pin : t.unpin, () => desk.act("pin", { pieces: [at.piece], holds }, holds ? t.pin : t.unpin)),
     button(t.pinSheet, () => desk.act("pin", { pieces: whole, holds: true }, t.pinSheet))];
 }
 
@@ -98,17 +100,19 @@ function sheet(desk, s) {
 }
 
 function piece(desk, s, p) {
-  const pinned = desk.now.job.pins.includes(p.piece);
+  const isCut = desk.now.plan.cut.includes(p.piece), pinned = isCut || desk.now.job.pins.includes(p.piece);
   const [x0, y0, x1, y1] = p.box, size = Math.min(64, Math.max(22, (x1 - x0) / (p.piece.length * 0.62)));
   const group = svg("g", { class: "piece" + (p.piece === chosen ? " chosen" : "") + (pinned ? " pinned" : ""), tabindex: 0, role: "button", "aria-pressed": p.piece === chosen ? "true" : "false", "data-key": "piece " + p.piece,
-    "aria-label": `${p.piece}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${pinned ? ", " + W.plan.pinned : ""}` },
+    "aria-label": `${p.piece}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${isCut ? ", " + W.plan.isCut : pinned ? ", " + W.plan.pinned : ""}` },
     svg("path", { class: "outline", d: p.d }),
-    svg("g", { transform: `translate(${(x0 + x1) / 2},${(y0 + y1) / 2}) scale(1,-1)` }, svg("text", { "text-anchor": "middle", "dominant-baseline": "middle", "font-size": size }, pinned ? `• ${p.piece} •` : p.piece)));
+    svg("g", { transform: `translate(${(x0 + x1) / 2},${(y0 + y1) / 2}) scale(1,-1)` }, svg("text", { "text-anchor": "middle", "dominant-baseline": "middle", "font-size": size }, isCut ? `✓ ${p.piece}` : pinned ? `• ${p.piece} •` : p.piece)));
   group.addEventListener("keydown", (e) => keys(desk, s, p, e));
   group.addEventListener("focus", () => choose(desk, p.piece));
   group.addEventListener("pointerdown", (e) => drag(desk, s, p, group, e));
   return group;
 }
+
+const holds = (desk, p) => desk.now.job.pins.includes(p.piece) || desk.now.plan.cut.includes(p.piece);
 
 function choose(desk, id) {
   if (chosen === id) return;
@@ -125,7 +129,7 @@ function choose(desk, id) {
 
 function keys(desk, s, p, e) {
   const step = e.shiftKey ? 10 : 1;
-  if (desk.now.job.pins.includes(p.piece)) return;
+  if (holds(desk, p)) return;
   const by = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, step], ArrowDown: [0, -step] }[e.key];
   if (!by) return;
   e.preventDefault();
@@ -136,7 +140,7 @@ function keys(desk, s, p, e) {
 function drag(desk, s, p, group, down) {
   down.preventDefault();
   group.focus({ preventScroll: true });
-  if (desk.now.job.pins.includes(p.piece)) return;
+  if (holds(desk, p)) return;
   group.setPointerCapture(down.pointerId);
   const inverse = group.getScreenCTM().inverse();
   const at = (e) => new DOMPoint(e.clientX, e.clientY).matrixTransform(inverse);

@@ -12,7 +12,8 @@ import pytest
 from shapely.geometry import Polygon
 
 import nestcut
-from nestcut.again import Events, add_events, compare_plans, continue_plan
+from nestcut.again import Events, add_events, compare_plans
+from nestcut.again.plan import continue_plan
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.planfile.read import parse_plan_json
 from nestcut.search.settings import Deadline, Effort, Settings, Silent

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from nestcut.again import Stage, plan_in_stages
+from nestcut.again.stages import Stage, plan_in_stages
 from nestcut.cli.stages import read_stages, stage_lines
 from nestcut.errors import InputError
 from nestcut.search.settings import Deadline, Effort, Settings, Silent

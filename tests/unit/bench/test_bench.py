@@ -428,6 +428,31 @@ def test_pins_are_kept_undone_and_respected(page: TestClient) -> None:
     assert told(page)["job"]["pins"] == ["knee 1"]
 
 
+def test_a_cut_piece_stays_and_a_spoilt_one_is_made_again(page: TestClient) -> None:
+    planned(page)
+    desk = page.app.app.state.desk  # type: ignore[attr-defined]
+    assert post(page, "cut", piece="mast", is_spoilt=False).status_code == 404
+    assert post(page, "cut", piece="knee 1", is_spoilt=False).status_code == 200
+    state = told(page)
+    assert state["plan"]["cut"] == ["knee 1"]
+    sheet = next(
+        s for s in state["plan"]["sheets"] if any(p["piece"] == "knee 1" for p in s["pieces"])
+    )
+    knee = next(p for p in sheet["pieces"] if p["piece"] == "knee 1")
+    push = {"piece": "knee 1", "sheet": sheet["number"], "shift_mm": [1.0, 1.0]}
+    answer = post(page, "push", **push, turn_deg=0.0, face_down=False, keeps=True).json()
+    assert (answer["fits"], answer["objections"]) == (False, ["It is cut already."])
+    assert post(page, "cut", piece="knee 2", is_spoilt=True).status_code == 200
+    for _ in range(600):
+        if desk.search.stage.value != "running":
+            break
+        time.sleep(0.1)
+    after = told(page)["plan"]
+    pieces = {p["piece"]: p for s in after["sheets"] for p in s["pieces"]}
+    assert pieces["knee 1"] == knee
+    assert [b["why"] for s in after["sheets"] for b in s["barred"]] == ["knee 2, spoilt"]
+
+
 def test_asking_how_a_piece_would_lie_changes_nothing(page: TestClient, folder: Path) -> None:
     state = planned(page)
     sheet = state["plan"]["sheets"][0]
