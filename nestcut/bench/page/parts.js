@@ -27,8 +27,8 @@ export function parts(desk) {
   return [
     el("h2", {}, t.head), findingsOf(desk, (f) => f.blocking && f.table?.[0] === "part"),
     el("div", { class: "cards" }, cards, others),
-    el("div", { class: "row" }, button(t.add, () => addRectangle(desk)), button(t.next, () => desk.go("stock"), { class: "main" })),
-    view.rails.length ? [el("h2", {}, t.rails), rails(view)] : null,
+    el("div", { class: "row" }, choiceOfKind(desk), button(t.next, () => desk.go("stock"), { class: "main" })),
+    el("h2", {}, t.rails), rails(desk), button(t.addRail, () => addRail(desk)),
   ];
 }
 
@@ -41,7 +41,7 @@ function card(desk, raw, k, part) {
   };
   const text = (key, what) => field(what, entry(raw[key], set(key, what), { "data-key": `part ${k} ${key}`, placeholder: part?.[key] ? String(part[key]) : t.usual }));
   const grain = part?.grain ?? raw.grain ?? "along";
-  const shape = raw.shape?.kind === "rectangle" ? ["length", "width"].map((key) => field(t[key], entry(raw.shape[key], (v) => v && desk.edit("set", { path: ["part", k, "shape", key], value: v }, `${name}, ${t[key]}`), { "data-key": `part ${k} ${key}` }))) : null;
+  const shape = raw.shape ? Object.keys(raw.shape).filter((key) => ["string", "number"].includes(typeof raw.shape[key]) && key !== "kind").map((key) => field(t[key] ?? key.replace(/_/g, " "), entry(raw.shape[key], (v) => v && desk.edit("set", { path: ["part", k, "shape", key], value: v }, `${name}, ${t[key] ?? key}`), { "data-key": `part ${k} ${key}` }))) : null;
   return el("article", { class: "card" },
     el("h3", {}, name), part ? partPicture(part, grain) : null, part && el("p", {}, part.size),
     el("div", { class: "fields" }, text("name", t.name), text("thickness", t.thickness), shape, text("count", t.count),
@@ -52,17 +52,50 @@ function card(desk, raw, k, part) {
       button(t.remove, () => desk.edit("remove", { path: ["part", k] }, `${t.remove} ${name}`), { "aria-label": `${t.remove} ${name}` })));
 }
 
-function addRectangle(desk) {
-  const t = W.parts, taken = new Set((desk.now.view.written.part ?? []).map((p) => p.name));
-  let name = t.newName, n = 1;
-  while (taken.has(name)) name = `${t.newName} ${++n}`;
-  const [length, width] = desk.now.view.units === "inch" ? ["2ft", "1ft"] : ["600 mm", "300 mm"];
-  const thickness = desk.now.view.sheets[0]?.thickness ?? (desk.now.view.units === "inch" ? "1/4in" : "6 mm");
-  return desk.edit("add", { kind: "part", values: { name, thickness, shape: { kind: "rectangle", length, width } } }, `${t.add}: ${name}`);
+// Kinds of parts from numbers that need few of them; the rest is written as text.
+const KINDS = {
+  rectangle: { mm: { length: "600 mm", width: "300 mm" }, inch: { length: "2ft", width: "1ft" } },
+  trapezoid: { mm: { bottom: "600 mm", top: "400 mm", height: "300 mm" }, inch: { bottom: "2ft", top: "1ft 4in", height: "1ft" } },
+  circle: { mm: { diameter: "300 mm" }, inch: { diameter: "1ft" } },
+  ellipse: { mm: { length: "400 mm", width: "250 mm" }, inch: { length: "1ft 4in", width: "10in" } },
+};
+let kind = "rectangle";
+
+function choiceOfKind(desk) {
+  const t = W.parts;
+  return [field(t.kind, choice(kind, Object.keys(KINDS).map((k) => [k, t.kinds[k]]), (v) => { kind = v; })), button(t.add, () => add(desk))];
 }
 
-function rails(view) {
-  const t = W.parts;
-  return el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.rails }, el("table", {}, el("thead", {}, el("tr", {}, [t.name, t.count, t.section, t.length, t.material].map((h) => el("th", { scope: "col" }, h)))),
-    el("tbody", {}, view.rails.map((r) => el("tr", {}, [r.name, `${r.count} ${r.hands === "none" ? "" : r.hands}`, r.section, r.length, r.material].map((c) => el("td", {}, c)))))));
+const free = (list, name) => {
+  const taken = new Set(list.map((p) => p.name));
+  let made = name, n = 1;
+  while (taken.has(made)) made = `${name} ${++n}`;
+  return made;
+};
+
+function add(desk) {
+  const t = W.parts, { view } = desk.now, name = free(view.written.part ?? [], t.newName);
+  const thickness = view.sheets[0]?.thickness ?? (view.units === "inch" ? "1/4in" : "6 mm");
+  return desk.edit("add", { kind: "part", values: { name, thickness, shape: { kind, ...KINDS[kind][view.units] } } }, `${t.add}: ${name}`);
+}
+
+function addRail(desk) {
+  const { view } = desk.now, inch = view.units === "inch", name = free(view.written.rail ?? [], W.parts.newRail);
+  const section = inch ? ["3/4in", "1-1/2in"] : ["19 mm", "45 mm"];
+  return desk.edit("add", { kind: "rail", values: { name, section, length: inch ? "8ft" : "2.4 m" } }, `${W.parts.addRail}: ${name}`);
+}
+
+function rails(desk) {
+  const t = W.parts, { view } = desk.now, list = view.written.rail ?? [];
+  if (!list.length) return null;
+  const row = (raw, k) => {
+    const path = ["rail", k], name = raw.name ?? k + 1;
+    const set = (key, what) => (v) => v === "" ? key in raw && desk.edit("remove", { path: [...path, key] }, `${name}, ${what}`) : desk.edit("set", { path: [...path, key], value: key === "count" && /^\d+$/.test(v) ? Number(v) : v }, `${name}, ${what}`);
+    const cell = (key, what) => el("td", {}, entry(raw[key], set(key, what), { "aria-label": `${what}, ${name}`, "data-key": `rail ${k} ${key}` }));
+    const side = (n) => el("td", {}, entry(raw.section?.[n], (v) => v && desk.edit("set", { path: [...path, "section", n], value: v }, `${name}, ${t.section}`), { "aria-label": `${t.section} ${n + 1}, ${name}`, "data-key": `rail ${k} section ${n}` }));
+    return el("tr", {}, cell("name", t.name), cell("count", t.count), Array.isArray(raw.section) ? [side(0), side(1)] : [el("td", {}), el("td", {})], cell("length", t.length), cell("material", t.material),
+      el("td", {}, choice(raw.hand ?? "", HANDS, set("hand", t.hand), `${t.hand}, ${name}`)), el("td", {}, button(t.remove, () => desk.edit("remove", { path }, `${t.remove} ${name}`), { "aria-label": `${t.remove} ${name}` })));
+  };
+  return el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.rails }, el("table", {}, el("thead", {}, el("tr", {}, [t.name, t.count, t.thickness, t.width, t.length, t.material, t.hand, t.remove].map((h) => el("th", { scope: "col" }, h)))),
+    el("tbody", {}, list.map(row))));
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import signal
 import subprocess
 import sys
@@ -16,7 +17,7 @@ import tomlkit
 from starlette.testclient import TestClient
 
 import nestcut
-from nestcut.bench.app import make_app
+from nestcut.bench.app import PAGE, make_app
 from nestcut.bench.demo import demo_job
 from nestcut.bench.edits import EditError, with_table, with_value, without
 from nestcut.bench.guard import COOKIE, MAX_UPLOAD_BYTES, Guard
@@ -375,6 +376,33 @@ def test_a_job_is_begun_from_a_drawing_and_from_numbers(page: TestClient) -> Non
     assert page.get(f"/picture/{name}").headers["content-type"].startswith("image/svg")
     assert post(page, "begin", name="mine", units="mm", drawings=[name]).status_code == 422
     assert post(page, "begin", name="plain", units="inch", drawings=[]).status_code == 200
+
+
+def test_each_kind_of_part_that_the_page_offers_can_be_planned(page: TestClient) -> None:
+    script = (PAGE / "parts.js").read_text(encoding="utf-8")
+    body = script.split("const KINDS = {")[1].split("};")[0]
+    plain = re.sub(r"(\w+):(?= )", r'"\1":', "{" + body + "}")
+    kinds = json.loads(re.sub(r",(\s*})", r"\1", plain))
+    assert len(kinds) == 4
+    for units in ("mm", "inch"):
+        assert post(page, "begin", name=f"by {units}", units=units, drawings=[]).status_code == 200
+        text = told(page)["job"]["text"]
+        for k, (kind, values) in enumerate(kinds.items()):
+            text = with_table(
+                text,
+                "part",
+                {
+                    "name": f"made {k}",
+                    "thickness": "6 mm",
+                    "shape": {"kind": kind, **values[units]},
+                },
+            )
+        seen = told(page)["job"]["digest"]
+        assert post(page, "text", seen=seen, text=text, what="all").status_code == 200
+        view = told(page)["view"]
+        faulty = [f for f in view["findings"] if f["blocking"] and "made" in f["where"]]
+        assert faulty == []
+        assert {f"made {k}" for k in range(4)} <= {p["name"] for p in view["parts"]}
 
 
 def test_hand_moves_are_kept_only_where_the_plan_still_stands(page: TestClient) -> None:
