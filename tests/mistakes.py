@@ -57,7 +57,7 @@ chine          | 0-0-6 | 0-10-6| 1-6-0 | 1-7-5 | 1-6-3  | 1-4-2
 name = "side"
 thickness = "1/4in"
 hand = "pair"
-joint = { kind = "scarf", slope = "8:1" }
+joint = { kind = "scarf", slope = "8:1", keep_clear = "none" }
 
 [part.shape]
 kind = "developed"

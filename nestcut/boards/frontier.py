@@ -10,10 +10,10 @@ from nestcut.boards.joined import JoinedAnswer, JointSearch
 from nestcut.boards.joining import JoiningProblem
 from nestcut.boards.outcome import JointPreference, JointPrice
 from nestcut.search.settings import Deadline, Settings, Watcher
+from nestcut.trade.joints import RAIL_JOINT_WORTH_SHARE
 
-JOINT_SHARE = 0.25
-"""What a joint is worth to a builder who wants balance, as a share of the mean board's price. [-]
-Common practice, no source: an evening's planing and glue against a quarter of a board."""
+JOINT_SHARE = RAIL_JOINT_WORTH_SHARE.value
+"""What a joint is worth where both count, as a share of the mean board's price. [-]"""
 
 WORK_ON_PRICES = 1.0
 """Where only the cheapest plan is wanted, joints fewer are priced while the work so far is below

@@ -19,10 +19,10 @@ from nestcut.boards.rails import Rail
 from nestcut.joints.rules import JoinedPart, allowed_positions, possible_numbers
 from nestcut.model.part import RailPart
 from nestcut.tolerances import NM_PER_MM
+from nestcut.trade.joints import MORE_JOINTS_TRIED
 
-MORE_JOINTS = 2
-"""Joints beyond the fewest possible that are thought of, where no rule says how many are allowed.
-Common practice, no source: nobody glues up a rail from scraps."""
+MORE_JOINTS = int(MORE_JOINTS_TRIED.value)
+"""Joints beyond the fewest possible, where no rule says how many are allowed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from nestcut.errors import Finding, Severity
+from nestcut.trade.shop import BOAT_DRAWING_MM
 from nestcut.units import MM_PER, Unit
 
 if TYPE_CHECKING:
@@ -20,8 +21,8 @@ _OTHER_UNITS = {
     21: "US survey feet",
 }  # fmt: skip
 
-SMALL_MM, LARGE_MM = 150.0, 30_000.0
-"""Longest outline of a boat's drawing, at least and at most. [mm] Common practice, no source."""
+SMALL_MM, LARGE_MM = BOAT_DRAWING_MM.low, BOAT_DRAWING_MM.high
+"""Longest outline of a boat's drawing, at least and at most. [mm]"""
 
 
 def header_unit(document: Document) -> Unit | str | None:

@@ -13,6 +13,7 @@ from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, Suggesti
 from nestcut.drawings.scale import unit_findings
 from nestcut.drawings.usual_stock import ASK, SHEETS, rail_lines, sheet_lines, toml_text
 from nestcut.errors import Severity
+from nestcut.trade.joints import SLOPE_PLYWOOD
 from nestcut.units import LengthStyle, format_length
 from nestcut.words import Speech, tell
 
@@ -265,7 +266,12 @@ def _part(
     lines.append(f"grain = {grain}   # a guess: face grain along its longer side")
     if entry.drawing.unit is not None and _longest(outline) > SHEETS[style][2]:
         lines.append(
-            f'joint = {{ kind = "", slope = "8:1" }}   {ASK}: longer than a sheet; joined how?'
+            f'joint = {{ kind = "", slope = "{SLOPE_PLYWOOD.value:g}:1", keep_clear = "" }}   '
+            f"{ASK}: longer than a sheet; joined how?"
+        )
+        lines.append(
+            f'{ASK}: where must no joint lie? keep_clear = "none", or '
+            '[{ at = "1.2 m", within = "100 mm", why = "frame" }]'
         )
         lines.append('# "scarf", "butt strap" or "keyed"; the slope is your plans\' or your own')
     if outline.half_of is not None:

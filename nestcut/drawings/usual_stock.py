@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import json
 
+from nestcut.trade.shop import SHEET_FEET_MM, SHEET_METRIC_MM
 from nestcut.units import LengthStyle
 
 ASK = "# QUESTION"
 """What stands beside a key that only the builder can fill in."""
 
 SHEETS = {
-    LengthStyle.MM: ("2440 mm", "1220 mm", 2440.0),
-    LengthStyle.INCH: ("8ft", "4ft", 2438.4),
+    LengthStyle.MM: ("2440 mm", "1220 mm", SHEET_METRIC_MM.high),
+    LengthStyle.INCH: ("8ft", "4ft", SHEET_FEET_MM.high),
 }
-"""Length and width of a usual sheet as written, and its length. [mm] (FACTS 2c, 2m)"""
+"""Length and width of a usual sheet as written, and its length. [mm]"""
 
 
 def sheet_lines(thick: list[str], style: LengthStyle) -> list[str]:

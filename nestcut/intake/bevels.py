@@ -11,12 +11,13 @@ from nestcut.jobfile.records import BevelText, PartText
 from nestcut.model.curves import Point
 from nestcut.model.part import EdgeBevel, Hands
 from nestcut.model.shape import Shape
+from nestcut.trade.shop import SAW_TILT_DEG
 from nestcut.units import LengthStyle, format_length
 
 NEAR_MM = 25.0
 """A point further than this from every edge names none. [mm]"""
-SAW_LIMIT_DEG = 45.0
-"""Most saws tilt no further (common practice: stops at about 45 to 48 degrees). [deg]"""
+SAW_LIMIT_DEG = SAW_TILT_DEG.value
+"""Most saws tilt no further. [deg]"""
 
 
 def place_bevels(

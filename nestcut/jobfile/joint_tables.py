@@ -4,15 +4,26 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from nestcut.errors import Severity
+from nestcut.facts import Slope
 from nestcut.jobfile.asked import repr_toml
 from nestcut.jobfile.tables import Table
 from nestcut.joints.arithmetic import plank_stagger_mm
-from nestcut.model.joint import Face, JointAxis, JointKind, JointRule, KeepClear, LapFacing
+from nestcut.model.joint import (
+    Accept,
+    Face,
+    JointAxis,
+    JointKind,
+    JointRule,
+    KeepClear,
+    LapFacing,
+)
+from nestcut.trade import joints as trade
 
-PLY_SLOPE = 8.0
-"""Default scarf slope in plywood: 1 in 8 is typical (Wood Handbook FPL-GTR-190, ch. 10)."""
-SOLID_SLOPE = 12.0
-"""Default scarf slope in solid wood: 1 in 12 or flatter is strongest (same page)."""
+_NONE = "none"
+"""What stands in place of keep_clear = [] where nothing must be kept clear."""
+_LEAST_STRAP = 1.0
+"""Narrower straps were meant in another unit. [-]"""
 
 
 def read_joint(table: Table | None, default_slope: float) -> JointRule | None:
@@ -22,21 +33,24 @@ def read_joint(table: Table | None, default_slope: float) -> JointRule | None:
     at = table.lengths("at") if table.has("at") else None
     rule = JointRule(
         kind=table.choice("kind", JointKind, JointKind.SCARF),
+        accept=table.choice("accept", Accept),
         slope=table.slope("slope", default_slope),
         axis=table.choice("along", JointAxis, JointAxis.LENGTH),
         at_mm=at,
-        keep_clear=tuple(_read_keep_clear(t) for t in table.tables("keep_clear")),
+        keep_clear=_read_stretches(table),
         min_piece_mm=table.length("least_piece", 0.0),
         max_joints=table.count("most_joints", least=0) if table.has("most_joints") else None,
         stagger_mm=_read_stagger(table),
         stagger_with=table.texts("stagger_with"),
         lap_facing=table.choice("lap", LapFacing, LapFacing.EITHER),
-        strap_width_thicknesses=table.number("strap_width", 16.0, 4.0, 60.0),
+        strap_width_thicknesses=table.number(
+            "strap_width", low=_LEAST_STRAP, high=trade.MOST_STRAP_THICKNESSES.value
+        ),
         strap_face=table.choice("strap_face", Face, Face.BACK),
-        strap_margin_mm=table.length("strap_margin", 10.0),
-        run_out=table.slope("run_out", 10.0),
-        key_bit_mm=table.positive("bit", 6.0),
-        key_clearance_mm=table.length("key_clearance", 0.1),
+        strap_margin_mm=table.length("strap_margin"),
+        run_out=table.slope("run_out"),
+        key_bit_mm=table.positive("bit"),
+        key_clearance_mm=table.length("key_clearance"),
     )
     table.close()
     if at is not None and any(b <= a for a, b in pairwise(at)):
@@ -46,7 +60,29 @@ def read_joint(table: Table | None, default_slope: float) -> JointRule | None:
             f"joint positions {repr_toml(table.value('at'))} don't rise.",
             "List them from the reference end, each further than the one before.",
         )
+    _refuse_weak(table, rule)
+    if at is None and table.value("keep_clear") in (None, ""):
+        table.book.tell("JOB-091", table.where("keep_clear"), Severity.QUESTION)
     return rule if table.is_sound else None
+
+
+def _refuse_weak(table: Table, rule: JointRule) -> None:
+    """Refuse a joint that practice finds too weak, unless the job accepts it."""
+    if rule.accept is Accept.WEAK:
+        return
+    if rule.kind is JointKind.SCARF and rule.slope < trade.LEAST_SLOPE.value:
+        least = Slope(trade.LEAST_SLOPE.value)
+        table.told("slope", "JOB-092", slope=Slope(rule.slope), least=least)
+    strap = rule.strap_width_thicknesses
+    if rule.kind is JointKind.BUTT_STRAP and strap < trade.LEAST_STRAP_THICKNESSES.value:
+        table.told("strap_width", "JOB-093", wide=strap, least=trade.LEAST_STRAP_THICKNESSES.value)
+
+
+def _read_stretches(table: Table) -> tuple[KeepClear, ...]:
+    """Read the stretches without a joint; "none" is as good as an empty list."""
+    if str(table.value("keep_clear")).strip().lower() in {_NONE, ""}:
+        return ()
+    return tuple(_read_keep_clear(t) for t in table.tables("keep_clear"))
 
 
 def _read_stagger(table: Table) -> float:
@@ -67,7 +103,7 @@ def _read_stagger(table: Table) -> float:
 
 def _read_keep_clear(table: Table) -> KeepClear:
     if table.has("at"):
-        middle, half = table.length("at"), table.length("within", 50.0)
+        middle, half = table.length("at"), table.length("within")
         start, end = middle - half, middle + half
     else:
         start, end = table.length("from"), table.length("to")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nestcut.jobfile.bevel_tables import read_bevels
 from nestcut.jobfile.choices import Halves, RailJoints
-from nestcut.jobfile.joint_tables import PLY_SLOPE, SOLID_SLOPE, read_joint
+from nestcut.jobfile.joint_tables import read_joint
 from nestcut.jobfile.records import DrawnSource, NumberSource, OutlineBy, PartText
 from nestcut.jobfile.tables import Missing, Table
 from nestcut.model.joint import JointKind, JointRule
@@ -19,6 +19,7 @@ from nestcut.model.part import (
     Timing,
     Turning,
 )
+from nestcut.trade.joints import SLOPE_PLYWOOD, SLOPE_SOLID
 
 _DEFAULT_TURNING = {
     Grain.ALONG: Turning.HALF,
@@ -44,12 +45,14 @@ def read_part(
             f"turn = '{turning}' would break grain = '{grain}'.",
             'Use turn = "none", "half" or "small"; or grain = "any".',
         )
+    cut_from = table.choice("from", CutFrom)
+    slope = (SLOPE_SOLID if cut_from is CutFrom.BOARD else SLOPE_PLYWOOD).value
     joint_table = table.table("joint")
-    joint = read_joint(joint_table, PLY_SLOPE)
+    joint = read_joint(joint_table, slope)
     if joint_table is not None:
         table.is_sound = table.is_sound and joint is not None
         if _is_slope_assumed(joint, joint_table):
-            assumed.append(f"{name}: joint slope {PLY_SLOPE:g}:1 (none given)")
+            assumed.append(f"{name}: joint slope {slope:g}:1 (none given)")
     bevels, edge_bevels = read_bevels(table)
     part = PartText(
         path=table.path,
@@ -71,7 +74,7 @@ def read_part(
         hole_use=table.choice("holes", HoleUse),
         allowance_mm=table.length("allowance"),
         timing=table.choice("cut", Timing),
-        cut_from=table.choice("from", CutFrom),
+        cut_from=cut_from,
         joint=joint,
         width_along_mm=table.positive("band_width") if table.has("band_width") else None,
         bevels=bevels,
@@ -133,14 +136,16 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
         section = (1.0, 1.0)
     angles = table.value("end_angles")
     joint_table = table.table("joint")
-    joint = read_joint(joint_table, SOLID_SLOPE)
+    joint = read_joint(joint_table, SLOPE_SOLID.value)
     is_whole = table.choice("joints", RailJoints) is RailJoints.NONE
     if joint_table is None:
-        joint = JointRule(slope=SOLID_SLOPE)
+        joint = JointRule(slope=SLOPE_SOLID.value)
     if joint_table is None and not is_whole:
-        assumed.append(f"{name}: may be scarfed at {SOLID_SLOPE:g}:1 where boards are too short")
+        assumed.append(
+            f"{name}: may be scarfed at {SLOPE_SOLID.value:g}:1 where boards are too short"
+        )
     if joint_table is not None and _is_slope_assumed(joint, joint_table):
-        assumed.append(f"{name}: joint slope {SOLID_SLOPE:g}:1 (none given)")
+        assumed.append(f"{name}: joint slope {SLOPE_SOLID.value:g}:1 (none given)")
     table.is_sound = table.is_sound and joint is not None
     rail = RailPart(
         name=name,

@@ -1,4 +1,4 @@
-"""Arithmetic of joints: lengths, angles, how many pieces, what an overlap costs.
+"""Arithmetic of joints: lengths, angles, what an overlap costs.
 
 Pure functions of a few numbers, each with the source of its formula.  Which joint goes where is
 not decided here (rules: :mod:`nestcut.joints.rules`).  Lengths in mm, slopes as run per unit of
@@ -12,30 +12,7 @@ from __future__ import annotations
 
 import math
 
-from nestcut.tolerances import SAME_LENGTH_MM
-
-DEFAULT_SLOPE_PLYWOOD = 8.0
-"""Scarf slope of plywood, run per thickness. [-]
-USDA Wood Handbook, FPL-GTR-190 (2010), ch. 10, End-Grain Joints: 1 in 8 is typical of plywood."""
-
-DEFAULT_SLOPE_SOLID = 12.0
-"""Scarf slope of solid wood, run per thickness. [-]
-Same page: 1 in 12 or flatter gives the highest strength."""
-
-PLYWOOD_STRAP_THICKNESSES = 16.0
-"""Width of a butt strap, both sides together, in panel thicknesses. [-]
-Common practice, no source; 16 to 20 are seen. A setting, not a promise."""
-
-CLEAR_SPLICE_LENGTHS = 3.0
-"""Least clear distance between two splices, in lengths of the longer one. [-]
-FAA AC 43.13-1B, para 1-40 (spars); a model to follow, not a rule for boats."""
-
-PLANK_BUTT_FRAME_SPACES = 3
-"""Least distance between butts of adjacent planks, in frame spaces.
-US Army TB 55-1900-201-45/1, para 2-13."""
-
-PLANK_BUTT_MM = 5.0 * 304.8
-"""The same where frames are spaced oddly: 5 ft. [mm]  Same paragraph."""
+from nestcut.trade import joints
 
 
 def plank_stagger_mm(frame_spaces: int, frame_space_mm: float | None) -> float:
@@ -52,7 +29,11 @@ def plank_stagger_mm(frame_spaces: int, frame_space_mm: float | None) -> float:
     ----------
     .. [1] US Army TB 55-1900-201-45/1, para 2-13.
     """
-    return PLANK_BUTT_MM if frame_space_mm is None else frame_spaces * frame_space_mm
+    return (
+        joints.STAGGER_ODD_FRAMES_MM.value
+        if frame_space_mm is None
+        else frame_spaces * frame_space_mm
+    )
 
 
 def scarf_length_mm(thickness_mm: float, slope: float) -> float:
@@ -93,22 +74,6 @@ def joined_length_mm(stock_mm: float, n_pieces: int, overlap_mm: float) -> float
     return n_pieces * stock_mm - (n_pieces - 1) * overlap_mm
 
 
-def pieces_needed(length_mm: float, stock_mm: float, overlap_mm: float) -> int:
-    """Fewest pieces of at most ``stock_mm`` that make up ``length_mm``: ceil((L - o) / (b - o)).
-
-    Raises
-    ------
-    ValueError
-        If the stock is no longer than the overlap, so that no number of pieces will do.
-    """
-    if length_mm <= stock_mm + SAME_LENGTH_MM:
-        return 1
-    if stock_mm <= overlap_mm:
-        raise ValueError(f"stock of {stock_mm} mm is used up by an overlap of {overlap_mm} mm")
-    exact = (length_mm - overlap_mm) / (stock_mm - overlap_mm)
-    return math.ceil(exact - SAME_LENGTH_MM / (stock_mm - overlap_mm))
-
-
 def equal_positions_mm(length_mm: float, n_pieces: int) -> tuple[float, ...]:
     """Middles of the overlaps when a part is divided into equal stretches. [mm]
 
@@ -117,16 +82,11 @@ def equal_positions_mm(length_mm: float, n_pieces: int) -> tuple[float, ...]:
     return tuple(length_mm * k / n_pieces for k in range(1, n_pieces))
 
 
-def strap_width_mm(thickness_mm: float, thicknesses: float = PLYWOOD_STRAP_THICKNESSES) -> float:
+def strap_width_mm(thickness_mm: float, thicknesses: float) -> float:
     """Width of a butt strap across the joint, both sides together. [mm]"""
     if not (thickness_mm > 0.0 and thicknesses > 0.0):
         raise ValueError(f"a strap needs a width, got {thicknesses} x {thickness_mm} mm")
     return thickness_mm * thicknesses
-
-
-def strap_length_mm(joint_mm: float, clear_mm: float) -> float:
-    """Length of a butt strap along the joint line, kept clear of both edges. [mm]"""
-    return max(0.0, joint_mm - 2.0 * clear_mm)
 
 
 def clear_distance_mm(at_mm: float, overlap_mm: float, from_mm: float, to_mm: float) -> float:

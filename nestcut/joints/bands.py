@@ -21,11 +21,11 @@ from nestcut.joints.candidates import Positions, are_staggered, is_allowed
 from nestcut.joints.stretches import Stretches
 from nestcut.model.joint import JointRule
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.trade.joints import MOST_BAND_PIECES
 
 Floats = NDArray[np.float64]
 
-_MOST_PIECES = 24
-"""No band is made of more pieces: common practice, no source."""
+_MOST_PIECES = int(MOST_BAND_PIECES.value)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,6 @@ from enum import StrEnum
 from typing import TypeVar
 
 from nestcut.joints.arithmetic import (
-    CLEAR_SPLICE_LENGTHS,
     clear_distance_mm,
     equal_positions_mm,
 )
@@ -25,12 +24,10 @@ from nestcut.model.joint import JointRule
 from nestcut.model.part import Hands, SheetPart
 from nestcut.model.stock import SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.trade.joints import CLEAR_WOOD_OVERLAPS, LEAST_PIECE_SHARE
 
 Positions = tuple[float, ...]
 _T = TypeVar("_T")
-
-_LEAST_SHARE = 0.125
-"""Least piece as a share of the part, where the builder names none. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -331,8 +328,8 @@ def _least_piece_mm(fit: Fit, rule: JointRule, before: float | None, after: floa
     common practice, no source.
     """
     joints = (before is not None) + (after is not None)
-    wanted = rule.min_piece_mm or _LEAST_SHARE * fit.length
-    return max(wanted, (joints + CLEAR_SPLICE_LENGTHS) * fit.overlap)
+    wanted = rule.min_piece_mm or LEAST_PIECE_SHARE.value * fit.length
+    return max(wanted, (joints + CLEAR_WOOD_OVERLAPS.value) * fit.overlap)
 
 
 def _with_twins(

@@ -19,9 +19,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from nestcut.errors import Finding, Severity
-from nestcut.joints.arithmetic import CLEAR_SPLICE_LENGTHS, clear_distance_mm
+from nestcut.joints.arithmetic import clear_distance_mm
 from nestcut.model.joint import JointRule
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
+from nestcut.trade.joints import CLEAR_WOOD_OVERLAPS
 
 Interval = tuple[float, float]
 """Least and greatest position. [mm]"""
@@ -186,7 +187,7 @@ def _pieces(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
 
 def _spacing(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
     """Note joints with less clear wood between them than spars are asked to have."""
-    wanted = CLEAR_SPLICE_LENGTHS * part.overlap_mm
+    wanted = CLEAR_WOOD_OVERLAPS.value * part.overlap_mm
     return [
         Finding(
             code="JNT-007",

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from nestcut.joints.arithmetic import CLEAR_SPLICE_LENGTHS, clear_distance_mm
+from nestcut.joints.arithmetic import clear_distance_mm
 from nestcut.joints.rules import JoinedPart, Neighbour
 from nestcut.model.joint import Measured, Standing
+from nestcut.trade.joints import CLEAR_WOOD_OVERLAPS
 
 
 def standings(
@@ -71,7 +72,7 @@ def standings(
                 measured=Measured.CLEAR_WOOD,
                 what=f"joint {index + 2}",
                 has=at_mm[index + 1] - at - part.overlap_mm,
-                limit=CLEAR_SPLICE_LENGTHS * part.overlap_mm,
+                limit=CLEAR_WOOD_OVERLAPS.value * part.overlap_mm,
             )
         )
     if rule.max_joints is not None:

@@ -18,16 +18,13 @@ from nestcut.errors import Finding, Severity
 from nestcut.geometry.offset import polygons_of, shrunk
 from nestcut.geometry.polygons import bounds_mm, to_polygon, to_shape
 from nestcut.geometry.pose import MIRROR, Pose, move_shape
+from nestcut.joints.arithmetic import strap_width_mm
 from nestcut.joints.keys import stretches
 from nestcut.model.curves import Line
 from nestcut.model.joint import Face, JointAxis, JointKind, JointRule
 from nestcut.model.part import Grain, Hands, HoleUse, SheetPart, Turning
 from nestcut.model.shape import Mark, Shape
-
-LONGEST_MM = 1150.0
-"""Longest strap in one length, measured along the joint. [mm]
-A strap's grain runs across the joint, so its length lies across the sheet: 4 ft less some room.
-Common practice, no source: longer ones are butted end to end."""
+from nestcut.trade.joints import LONGEST_STRAP_MM
 
 _QUARTER = {
     JointAxis.LENGTH: (Pose(), Pose()),
@@ -48,7 +45,7 @@ def strap_parts(
     into, back = _QUARTER[rule.axis]
     panel = move_shape(part.shape, into)
     polygon = to_polygon(panel)
-    width = rule.strap_width_thicknesses * part.thickness_mm
+    width = strap_width_mm(part.thickness_mm, rule.strap_width_thicknesses)
     origin, low, _, high = bounds_mm(panel.outline.points)
     straps: list[SheetPart] = []
     findings: list[Finding] = []
@@ -97,7 +94,7 @@ def strap_parts(
 def _in_lengths(lump: Polygon) -> tuple[Polygon, ...]:
     """Return a strap in equal lengths that come across the grain of a common sheet, end to end."""
     low_x, low, high_x, high = lump.bounds
-    n = math.ceil((high - low) / LONGEST_MM)
+    n = math.ceil((high - low) / LONGEST_STRAP_MM.value)
     step = (high - low) / n
     return tuple(
         bit

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from nestcut.model.curves import Point
+from nestcut.trade import joints as trade
 
 
 class JointKind(StrEnum):
@@ -31,6 +32,23 @@ class Face(StrEnum):
 
     GOOD = "good face"
     BACK = "back"
+
+
+class Word(StrEnum):
+    """Whose word the place of a joint is."""
+
+    GIVEN = "given"
+    """The job says it, as the plans do."""
+    CHOSEN = "chosen"
+    """nestcut chose it: the plans' designer should see it."""
+
+
+class Accept(StrEnum):
+    """Which joints a job lets pass."""
+
+    SOUND = "sound joint"
+    WEAK = "weak joint"
+    """Steeper slopes and narrower straps than practice allows: said on every page."""
 
 
 class LapFacing(StrEnum):
@@ -59,6 +77,8 @@ class JointRule:
     ----------
     kind
         Kind of joint.
+    accept
+        Whether a weak joint may be made.
     slope
         Run per unit of thickness, 8 for "8:1". [-]
     axis
@@ -84,16 +104,15 @@ class JointRule:
         Face the strap is glued to.
     strap_margin_mm
         How far the strap stops short of the panel's edges, for what is glued there. [mm]
-        Common practice, no source: 10 mm.
     run_out
         Solid wood cut along a curve: the grain may run out at an edge at most 1 in this. [-]
-        Default 10: common practice; plain bending strength at 1 in 10 is given as four fifths.
     key_bit_mm, key_clearance_mm
         Diameter of the router bit and clearance of a keyed joint. [mm]
     """
 
     kind: JointKind = JointKind.SCARF
-    slope: float = 8.0
+    accept: Accept = Accept.SOUND
+    slope: float = trade.SLOPE_PLYWOOD.value
     axis: JointAxis = JointAxis.LENGTH
     at_mm: tuple[float, ...] | None = None
     keep_clear: tuple[KeepClear, ...] = ()
@@ -102,12 +121,17 @@ class JointRule:
     stagger_mm: float = 0.0
     stagger_with: tuple[str, ...] = ()
     lap_facing: LapFacing = LapFacing.EITHER
-    strap_width_thicknesses: float = 16.0
+    strap_width_thicknesses: float = trade.STRAP_WIDTH_THICKNESSES.value
     strap_face: Face = Face.BACK
-    strap_margin_mm: float = 10.0
-    run_out: float = 10.0
-    key_bit_mm: float = 6.0
-    key_clearance_mm: float = 0.1
+    strap_margin_mm: float = trade.STRAP_MARGIN_MM.value
+    run_out: float = trade.RUN_OUT.value
+    key_bit_mm: float = trade.KEY_BIT_MM.value
+    key_clearance_mm: float = trade.KEY_CLEARANCE_MM.value
+
+    @property
+    def word(self) -> Word:
+        """Whose word the places are."""
+        return Word.CHOSEN if self.at_mm is None else Word.GIVEN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,6 +214,9 @@ class Joint:
     pieces: tuple[str, str]
     planed: tuple[Face | None, Face | None] = (None, None)
     axis: JointAxis = JointAxis.LENGTH
+    word: Word = Word.GIVEN
+    is_weak: bool = False
+    """Made only since the job accepts a weak joint."""
     rule_findings: tuple[str, ...] = ()
     distances: tuple[tuple[str, float], ...] = ()
     """(what, distance in mm) to the part's other end and to the ends of both pieces; before the

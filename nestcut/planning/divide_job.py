@@ -27,6 +27,7 @@ from nestcut.planning.trials import Worth, nest_trial
 from nestcut.search.settings import Deadline, Effort, Settings, Watcher
 from nestcut.sheets.timing import Share
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.trade.joints import JOINT_WORTH_SHARE
 from nestcut.units import format_length
 
 TRIALS = {Effort.QUICK: 10, Effort.NORMAL: 40, Effort.THOROUGH: 240}
@@ -37,10 +38,6 @@ CLOSER_PASSES = {Effort.QUICK: 60, Effort.NORMAL: 300, Effort.THOROUGH: 3000}
 
 TIME_SHARE = 0.3
 """Share of the time that may go into choosing joints, where time is limited. [-]"""
-
-JOINT_WORTH_SHARE = 0.1
-"""What a joint avoided is worth where both count, in prices of the cheapest sheet on sale. [-]
-Common practice, no source: an hour of planing, gluing and waiting; the builder's to change."""
 
 Group = tuple[CutFrom, str, float]
 
@@ -245,4 +242,4 @@ def _planks(board: BoardStock) -> tuple[Plank, ...]:
 
 def _joint_worth(stocks: tuple[SheetStock, ...]) -> float:
     prices = [s.price_minor for s in stocks if s.is_to_buy and s.price_minor > 0]
-    return JOINT_WORTH_SHARE * min(prices, default=0)
+    return JOINT_WORTH_SHARE.value * min(prices, default=0)

@@ -16,10 +16,12 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from nestcut.trade.shop import SAW_TILT_DEG
+
 Floats = NDArray[np.float64]
 
-SAW_LIMIT_DEG = 45.0
-"""Most saws tilt no further (WORKFLOW: stops at about 45 to 48 degrees). [deg]"""
+SAW_LIMIT_DEG = SAW_TILT_DEG.value
+"""Most saws tilt no further. [deg]"""
 
 
 class CornerJoint(StrEnum):

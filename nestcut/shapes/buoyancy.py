@@ -8,9 +8,7 @@ bears the difference of the two densities (USCG Boatbuilder's Handbook, Flotatio
 from __future__ import annotations
 
 from nestcut.shapes.box import BoxSpec, inside_rectangle
-
-FRESH_WATER_KG_M3 = 1000.0
-"""Density of fresh water; the handbook's 62.4 lb/ft3 is 999.6. [kg/m3]"""
+from nestcut.trade.flotation import FRESH_WATER_KG_M3
 
 CAUTION = (
     "An estimate, for planning only: foam soaks, cavities leak, and what a swamped boat needs is "
@@ -30,7 +28,7 @@ def inside_volume_m3(spec: BoxSpec) -> float:
 
 
 def foam_buoyancy_kg(
-    volume_m3: float, foam_kg_m3: float, water_kg_m3: float = FRESH_WATER_KG_M3
+    volume_m3: float, foam_kg_m3: float, water_kg_m3: float = FRESH_WATER_KG_M3.value
 ) -> float:
     """What a volume of foam bears under water, less its own weight. [kg]"""
     return volume_m3 * (water_kg_m3 - foam_kg_m3)

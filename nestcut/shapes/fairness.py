@@ -17,12 +17,12 @@ from numpy.typing import NDArray
 
 from nestcut.shapes.fairing import fair_slopes
 from nestcut.shapes.stations import EdgeReadings
+from nestcut.trade import shop
 
 Floats = NDArray[np.float64]
 
-READING_MM = 1.0
-"""Usual error of a reading: tables are written to 1 mm or 1/16 in (common practice, no source).
-[mm]"""
+READING_MM = shop.READING_MM.value
+"""Usual error of a reading. [mm]"""
 
 _ORDER = 3
 

@@ -18,6 +18,7 @@ from nestcut.shapes.offsets import Counted
 from nestcut.shapes.reader import ShapeReader
 from nestcut.shapes.spaceline import SpaceLine, through
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.trade.shop import TWIST_DEG
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,9 +30,6 @@ class BuiltLine:
     knuckles_mm: tuple[float, ...] = ()
 
 
-_TWIST_DEG = 3.0
-"""Twist from which a panel is warned of: less is taken up by the wood (common practice, no source).
-[deg]"""
 _STRETCH_MM = 1.0
 """Stretch from which a panel is warned of. [mm]"""
 
@@ -100,7 +98,7 @@ def read_developed(reader: ShapeReader, known: Known) -> Drawn:
         if mark is None and is_wished:
             raise ShapeFaultError("mark_at", "SHP-140", at=Length(x))
         marks += [] if mark is None else [mark]
-    is_stiff = panel.worst_twist_deg > _TWIST_DEG or abs(panel.stretch_mm) > _STRETCH_MM
+    is_stiff = panel.worst_twist_deg > TWIST_DEG.value or abs(panel.stretch_mm) > _STRETCH_MM
     told: dict[str, Value] = {
         "twist": round(panel.worst_twist_deg, 1),
         "stretch": Length(abs(panel.stretch_mm)),

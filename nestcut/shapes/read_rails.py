@@ -15,9 +15,8 @@ from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.known import EntryParts, Known, Laid, note
 from nestcut.shapes.reader import ShapeReader
 from nestcut.shapes.slats import Ends, Middle, Slat, SlatRule, lay_slats
+from nestcut.trade.joints import SLOPE_SOLID
 
-_SOLID_SLOPE = 12.0
-"""Scarf slope in solid wood (Wood Handbook FPL-GTR-190, ch. 10). [-]"""
 _SAME_MM, _SAME_DEG = 0.1, 0.05
 """Slats that differ by less are one line of the list. [mm], [deg]"""
 
@@ -126,7 +125,7 @@ def _section(reader: ShapeReader) -> tuple[float, float]:
 
 def _joint(reader: ShapeReader) -> JointRule | None:
     """Rails are joined only where the entry allows it."""
-    return JointRule(slope=_SOLID_SLOPE) if reader.text("joints") == "allowed" else None
+    return JointRule(slope=SLOPE_SOLID.value) if reader.text("joints") == "allowed" else None
 
 
 def _to_hundredths(angles: tuple[float, float]) -> tuple[float, float]:

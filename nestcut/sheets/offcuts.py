@@ -15,10 +15,10 @@ from nestcut.model.plan import Offcut
 from nestcut.sheets.layouts import FilledSheet, moved_polygon
 from nestcut.sheets.prepare import RESERVE_ID, Group
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.trade.shop import OFFCUT_MM
 
-LEAST_MM = (150.0, 300.0)
-"""Shorter and longer side of the smallest rectangle worth keeping. [mm]
-Common practice, no source."""
+LEAST_MM = (OFFCUT_MM.low, OFFCUT_MM.high)
+"""Shorter and longer side of the smallest rectangle worth keeping. [mm]"""
 
 _CELLS = 100
 """Cells along the longer side of the first, coarse search."""

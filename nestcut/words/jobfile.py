@@ -83,4 +83,18 @@ SENTENCES = {
         "'{part}' has another size at each face along its bevels, and an edge there is curved.",
         "Give each layer as a part of its own, or the bevel without a tilt: it is planed then.",
     ),
+    "JOB-091": Sentence(
+        "the places of its joints are left to nestcut: where must none lie? Rowlocks, the mast, "
+        "frames, the hardest bend, whatever your plans or their designer say.",
+        'Write for example keep_clear = [{ at = "1.2 m", within = "100 mm", why = "rowlock" }], or '
+        'keep_clear = "none".',
+    ),
+    "JOB-092": Sentence(
+        "a scarf of {slope} is steeper than {least}, which glue in wood is not trusted with.",
+        'Write at least {least}; where your plans\' designer asks for it, accept = "weak joint".',
+    ),
+    "JOB-093": Sentence(
+        "a strap of {wide} thicknesses is narrower than the {least} that share a joint's load.",
+        'Write at least {least}; where your plans\' designer asks for it, accept = "weak joint".',
+    ),
 }

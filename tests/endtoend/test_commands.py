@@ -78,7 +78,7 @@ name = "gunwale"
 section = ["20 mm", "40 mm"]
 length = "3 m"
 hand = "pair"
-joint = { slope = "12:1" }
+joint = { slope = "12:1", keep_clear = "none" }
 """
 
 

@@ -226,7 +226,7 @@ name = "cap"
 thickness = 12
 from = "board"
 hand = "pair"
-joint = { kind = "scarf" }
+joint = { kind = "scarf", keep_clear = "none" }
 [part.shape]
 kind = "cap"
 along = "sheer"

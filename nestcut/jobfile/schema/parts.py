@@ -3,8 +3,9 @@
 from nestcut.geometry.edges import Side
 from nestcut.jobfile.choices import Halves, RailJoints
 from nestcut.jobfile.schema.records import TableSchema, What, may, need, sub
-from nestcut.model.joint import Face, JointAxis, JointKind, LapFacing
+from nestcut.model.joint import Accept, Face, JointAxis, JointKind, LapFacing
 from nestcut.model.part import CutFrom, Faces, Grain, Hand, Hands, HoleUse, Timing, Turning
+from nestcut.trade import joints as trade
 
 TABLES = (
     TableSchema(
@@ -138,7 +139,13 @@ TABLES = (
         "How it may be joined. Joint places and slopes of your plans win.",
         (
             may("kind", What.CHOICE, "Rails: scarf only.", "scarf", choices=JointKind),
-            may("slope", What.SLOPE, "Of a scarf; 12:1 in rails unless said.", "8:1", '"8:1"'),
+            may(
+                "slope",
+                What.SLOPE,
+                f"Of a scarf; {trade.SLOPE_SOLID.value:g}:1 in solid wood unless said.",
+                f"{trade.SLOPE_PLYWOOD.value:g}:1",
+                '"8:1"',
+            ),
             may(
                 "at",
                 What.LENGTHS,
@@ -151,7 +158,20 @@ TABLES = (
                 "Along which of the part's sizes the pieces follow each other; the longer one unless said, `length` where `at` is given.",
                 choices=JointAxis,
             ),
-            sub("keep_clear", What.TABLES, "Stretches without a joint.", "keep_clear"),
+            sub(
+                "keep_clear",
+                What.TABLES,
+                'Stretches without a joint; [] or "none" where there are none. Asked for where joints are free.',
+                "keep_clear",
+            ),
+            may(
+                "accept",
+                What.CHOICE,
+                f"`weak joint` lets slopes steeper than {trade.LEAST_SLOPE.value:g}:1 and straps "
+                f"narrower than {trade.LEAST_STRAP_THICKNESSES.value:g} thicknesses pass.",
+                "sound joint",
+                choices=Accept,
+            ),
             may("least_piece", What.LENGTH, "No piece is shorter.", "0 mm"),
             may("most_joints", What.COUNT, "No more joints than this."),
             may(
@@ -164,12 +184,34 @@ TABLES = (
             may("frame_space", What.LENGTH, "How large these are."),
             may("stagger_with", What.TEXTS, "Names of the neighbours."),
             may("lap", What.CHOICE, "Which way all scarfs face.", "either", choices=LapFacing),
-            may("strap_width", What.MIXED, "Of a butt strap, in thicknesses.", "16"),
+            may(
+                "strap_width",
+                What.MIXED,
+                "Of a butt strap, in thicknesses.",
+                f"{trade.STRAP_WIDTH_THICKNESSES.value:g}",
+            ),
             may("strap_face", What.CHOICE, "The face it is glued to.", "back", choices=Face),
-            may("strap_margin", What.LENGTH, "How far it stays off the part's edges.", "10 mm"),
-            may("run_out", What.SLOPE, "Steepest grain across a curved piece from boards.", "10:1"),
-            may("bit", What.LENGTH, "Router bit of keyed joints.", "6 mm"),
-            may("key_clearance", What.LENGTH, "Play between keys.", "0.1 mm"),
+            may(
+                "strap_margin",
+                What.LENGTH,
+                "How far it stays off the part's edges.",
+                f"{trade.STRAP_MARGIN_MM.value:g} mm",
+            ),
+            may(
+                "run_out",
+                What.SLOPE,
+                "Steepest grain across a curved piece from boards.",
+                f"{trade.RUN_OUT.value:g}:1",
+            ),
+            may(
+                "bit", What.LENGTH, "Router bit of keyed joints.", f"{trade.KEY_BIT_MM.value:g} mm"
+            ),
+            may(
+                "key_clearance",
+                What.LENGTH,
+                "Play between keys.",
+                f"{trade.KEY_CLEARANCE_MM.value:g} mm",
+            ),
         ),
     ),
     TableSchema(
@@ -178,7 +220,12 @@ TABLES = (
         "A stretch without joints, by its middle or by its ends.",
         (
             may("at", What.LENGTH, "Its middle.", example='"1 m"'),
-            may("within", What.LENGTH, "How far either way.", "50 mm"),
+            may(
+                "within",
+                What.LENGTH,
+                "How far either way.",
+                f"{trade.KEEP_CLEAR_WITHIN_MM.value:g} mm",
+            ),
             may("from", What.LENGTH, "In place of `at`: where it begins."),
             may("to", What.LENGTH, "Where it ends."),
             may("why", What.TEXT, "Printed where it matters.", "keep clear", '"rowlock"'),

@@ -6,6 +6,7 @@ import math
 
 from shapely.geometry import Polygon
 
+from nestcut.joints.arithmetic import scarf_angle_deg
 from nestcut.model.curves import Point
 from nestcut.model.joint import JointKind
 from nestcut.papers.draw import (
@@ -24,7 +25,7 @@ from nestcut.papers.draw import (
 )
 from nestcut.papers.lists import JointRow, joint_rows
 from nestcut.papers.page import PageMaker
-from nestcut.papers.view import Figures, scarf_angle_deg
+from nestcut.papers.view import Figures
 from nestcut.units import format_slope
 
 CARD_MM = 52.0

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from nestcut.trade.shop import PAGE_MARGIN_MM
+
 
 class Paper(StrEnum):
     """What the builder's printer takes."""
@@ -32,9 +34,8 @@ SIZES: dict[Paper, PageSize] = {
 }
 """Upright page sizes (ISO 216; ANSI/ASME Y14.1). [mm]"""
 
-MARGIN_MM = 10.0
-"""Left free on every side: home printers can't print nearer the edge than about 6 mm
-(common practice, no source)."""
+MARGIN_MM = PAGE_MARGIN_MM.value
+"""Left free on every side: home printers don't reach the edge. [mm]"""
 
 SCALES: dict[Paper, tuple[float, ...]] = {
     Paper.A4: (1, 2, 5, 10, 15, 20, 25, 50, 100, 200),

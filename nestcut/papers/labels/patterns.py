@@ -23,6 +23,7 @@ from nestcut.model.shape import Shape
 from nestcut.papers.draw import MARGIN_MM, SIZES, PageSize, Paper
 from nestcut.papers.marking import base_line_pose, with_joint_lines
 from nestcut.papers.view import PlacedPiece, PlanView
+from nestcut.trade import shop
 from nestcut.units import LengthStyle
 
 OVERLAPS_MM = {LengthStyle.MM: 16.0, LengthStyle.INCH: 25.4 * 5 / 8}
@@ -31,9 +32,8 @@ TOP_STRIP_MM = 12.0
 """Room above a tile for its name and the check rule. [mm]"""
 LEFT_STRIP_MM = 8.0
 """Room left of a tile for the upright check rule. [mm]"""
-MANY_TILES = 24
-"""More tiles than this are hard to join truly: the marking-out table serves better. Common
-practice, no source."""
+MANY_TILES = int(shop.MANY_TILES.value)
+"""More tiles than this are hard to join truly: the marking-out table serves better."""
 EDGE_MM = 5.0
 """Empty room round the piece, so that its outermost lines stand free. [mm]"""
 

@@ -39,12 +39,13 @@ from nestcut.papers.view import (
     which_one,
     which_rail,
 )
+from nestcut.trade.shop import LABEL_PAD_MM, LABEL_REACH_MM
 from nestcut.units import LengthError, parse_length_mm
 
-PAD_MM = 2.0
-"""Free room inside a label's edge: label sheets are rarely fed truer. Common practice. [mm]"""
-REACH_MM = 5.0
-"""Home printers don't reach nearer a page's edge. Common practice, no source. [mm]"""
+PAD_MM = LABEL_PAD_MM.value
+"""Free room inside a label's edge. [mm]"""
+REACH_MM = LABEL_REACH_MM.value
+"""Home printers don't reach nearer a page's edge. [mm]"""
 NAME_SIZES = (6.0, 5.2, 4.6, 4.0, 3.5, 3.0, 2.6)
 TEXT_SIZES = (4.2, 3.8, 3.4, 3.0, 2.7, 2.4, 2.1)
 NAME_TO_TEXT = 1.5

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nestcut.papers.lists.amounts import EPOXY_SOURCE, PAINT_SOURCE, Amounts, Range
+from nestcut.papers.lists.amounts import Amounts, epoxy_source, paint_source
 from nestcut.papers.view import Figures
 
 
@@ -11,7 +11,7 @@ def weight_words(amounts: Amounts, figures: Figures) -> str:
     if not any(w.kilograms for w in amounts.weights):
         return ""
     whose = "The pieces weigh" if amounts.is_all_known else "Pieces of known density weigh"
-    return f"{whose} about {_range(amounts.kilograms, figures)}."
+    return f"{whose} about {figures.weights(amounts.kilograms)}."
 
 
 def amount_words(amounts: Amounts, figures: Figures) -> tuple[str, ...]:
@@ -20,7 +20,7 @@ def amount_words(amounts: Amounts, figures: Figures) -> tuple[str, ...]:
         return ()
     each = []
     for w in amounts.weights:
-        weight = "no density at hand" if w.kilograms is None else _range(w.kilograms, figures)
+        weight = "no density at hand" if w.kilograms is None else figures.weights(w.kilograms)
         each.append(f"{w.material} {figures.thickness(w.thickness_mm)} {weight}")
     by_source: dict[str, list[str]] = {}
     for w in amounts.weights:
@@ -38,13 +38,8 @@ def amount_words(amounts: Amounts, figures: Figures) -> tuple[str, ...]:
         f"Area to coat: {figures.area(amounts.face_mm2)} (one face of every piece) to "
         f"{figures.area(amounts.coat_mm2)} (both faces and all edges), measured from the outlines, "
         "overlaps counted twice.",
-        f"Epoxy for both faces and all edges {epoxy} mixed: {EPOXY_SOURCE[figures.style]}; "
+        f"Epoxy for both faces and all edges {epoxy} mixed: {epoxy_source(figures.style)}; "
         "cloth and fillets come on top.",
-        f"Paint for the same {paint}: {PAINT_SOURCE[figures.style]}.",
+        f"Paint for the same {paint}: {paint_source(figures.style)}.",
     ]
     return tuple(told)
-
-
-def _range(kilograms: Range, figures: Figures) -> str:
-    low, high = (figures.weight(k) for k in kilograms)
-    return low if low == high else f"{low} to {high}"

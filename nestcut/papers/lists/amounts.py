@@ -3,59 +3,38 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 
 from nestcut.geometry.polygons import to_polygon
 from nestcut.papers.view import L_PER_US_GALLON, MM2_PER_FT2, PlanView
+from nestcut.trade import Span, coatings
+from nestcut.trade.woods import density_of
 from nestcut.units import LengthStyle
 
 
-@dataclass(frozen=True, slots=True)
-class Density:
-    """Least and greatest usual density of a wood, air dry, and where it's from. [kg/m3]"""
-
-    words: tuple[str, ...]
-    low: float
-    high: float
-    source: str
+def _spans(span: Span, style: LengthStyle) -> str:
+    """Say what a litre or a gallon covers; 100 ft2 per US gallon are 2.454 m2 per litre."""
+    if style is LengthStyle.INCH:
+        return f"{span.low:.0f}-{span.high:.0f} ft\u00b2 per US gallon"
+    to_metric = MM2_PER_FT2 * 1e-6 / L_PER_US_GALLON
+    return f"{span.low * to_metric:.0f}-{span.high * to_metric:.0f} m\u00b2 per litre"
 
 
-_TABLE = "engineeringtoolbox.com, wood densities, air dry"
-_PLY = "figures of boat designers on boatdesign.net, marine plywood density"
-_MEMORY = "from memory, not looked up"
+def epoxy_source(style: LengthStyle) -> str:
+    """Where the figures of resin are from."""
+    first, later = coatings.FIRST_COAT_FT2_PER_GALLON, coatings.NEXT_COATS_FT2_PER_GALLON
+    return (
+        f"{coatings.EPOXY_COATS.value:g} coats on bare wood: first coat {_spans(first, style)} "
+        f"({first.source}), the next {coatings.EPOXY_COATS.value - 1:g} {_spans(later, style)} "
+        f"({later.source})"
+    )
 
-DENSITIES: tuple[Density, ...] = (
-    Density(("okoume", "gaboon", "okume"), 450.0, 550.0, _PLY),
-    Density(("douglas", "fir"), 530.0, 530.0, _TABLE),
-    Density(("lauan",), 590.0, 590.0, _TABLE),
-    Density(("meranti",), 710.0, 710.0, _TABLE),
-    Density(("sapele", "sapelli"), 640.0, 640.0, _TABLE),
-    Density(("mahogany",), 500.0, 850.0, _TABLE),
-    Density(("cedar",), 380.0, 380.0, _TABLE),
-    Density(("spruce",), 450.0, 450.0, _TABLE),
-    Density(("larch",), 550.0, 600.0, _MEMORY),
-    Density(("pine",), 480.0, 550.0, _MEMORY),
-    Density(("ply", "plywood"), 500.0, 750.0, _PLY),
-)
-"""First match of a whole word in a material's name wins; plywood of no named wood has the widest
-range."""
 
-EPOXY_SOURCE = {
-    LengthStyle.INCH: "3 coats on bare wood: first coat 200-300 ft² per US gallon (common "
-    "practice, no source), the next two 320-535 ft² per gallon (film of 3-5 mil, arithmetic)",
-    LengthStyle.MM: "3 coats on bare wood: first coat 5-7 m² per litre (common practice, "
-    "no source), the next two 8-13 m² per litre (film of 0.08-0.13 mm, arithmetic)",
-}
-PAINT_SOURCE = {
-    LengthStyle.INCH: "2 coats, 320-400 ft² per US gallon and coat (a chandler's table)",
-    LengthStyle.MM: "2 coats, 8-10 m² per litre and coat (a chandler's table)",
-}
-"""Where the figures are from, in both units; 100 ft2 per US gallon are 2.454 m2 per litre."""
-
-_FIRST_COAT_FT2_PER_GALLON = (200.0, 300.0)
-_NEXT_COATS_FT2_PER_GALLON = (320.0, 535.0)
-_PAINT_FT2_PER_GALLON = (320.0, 400.0)
+def paint_source(style: LengthStyle) -> str:
+    """Where the figures of paint are from."""
+    paint = coatings.PAINT_FT2_PER_GALLON
+    coats = f"{coatings.PAINT_COATS.value:g} coats"
+    return f"{coats}, {_spans(paint, style)} and coat ({paint.source})"
 
 
 Range = tuple[float, float]
@@ -98,12 +77,6 @@ class Amounts:
         return math.fsum(k[0] for k in known), math.fsum(k[1] for k in known)
 
 
-def density_of(material: str) -> Density | None:
-    """Density by the words in a material's name; None if no figure is at hand."""
-    words = set(re.findall(r"[^\W\d_]+", material.lower()))
-    return next((d for d in DENSITIES if words & set(d.words)), None)
-
-
 def amounts_of(view: PlanView) -> Amounts:
     """Weigh the pieces without allowances; scarf overlaps count twice, so it's a little high."""
     volumes: dict[tuple[str, float], list[float]] = {}
@@ -140,15 +113,14 @@ def amounts_of(view: PlanView) -> Amounts:
 
 def _epoxy_litres(area_mm2: float) -> Range:
     square_feet = area_mm2 / MM2_PER_FT2
-    few, much = (
-        square_feet / _FIRST_COAT_FT2_PER_GALLON[k]
-        + 2.0 * square_feet / _NEXT_COATS_FT2_PER_GALLON[k]
-        for k in (1, 0)
-    )
+    first, later = coatings.FIRST_COAT_FT2_PER_GALLON, coatings.NEXT_COATS_FT2_PER_GALLON
+    more = coatings.EPOXY_COATS.value - 1.0
+    few = square_feet / first.high + more * square_feet / later.high
+    much = square_feet / first.low + more * square_feet / later.low
     return few * L_PER_US_GALLON, much * L_PER_US_GALLON
 
 
 def _paint_litres(area_mm2: float) -> Range:
-    square_feet = area_mm2 / MM2_PER_FT2
-    few, much = (2.0 * square_feet / _PAINT_FT2_PER_GALLON[k] for k in (1, 0))
-    return few * L_PER_US_GALLON, much * L_PER_US_GALLON
+    all_coats = coatings.PAINT_COATS.value * area_mm2 / MM2_PER_FT2 * L_PER_US_GALLON
+    paint = coatings.PAINT_FT2_PER_GALLON
+    return all_coats / paint.high, all_coats / paint.low

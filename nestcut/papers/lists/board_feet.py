@@ -1,45 +1,18 @@
 """Board feet, the measure in which lumber is sold by volume.
 
 A board foot is 1 ft x 1 ft x 1 in of *nominal* size; anything thinner than 1 in counts as 1 in (US
-Navy Engineering Aid 3, ch. 6, tpub.com/engbas/6-3.htm).  Dressed sizes are smaller than the name
+Navy, Engineering Aid 3, ch. 6).  Dressed sizes are smaller than the name
 they're sold by: American Softwood Lumber Standard PS 20, dry sizes.
 """
 
 from __future__ import annotations
 
 from nestcut.papers.view import PlanView
+from nestcut.trade.boards import LEAST_BOARD_FOOT_IN, PS20_THICKNESS_IN, PS20_WIDTH_IN
 
 INCH_MM = 25.4
 SAME_SIZE_MM = 0.8
 """A measured size this near to a dressed one is taken for it: 1/32 in. [mm]"""
-
-PS20_THICKNESS_IN: tuple[tuple[float, float], ...] = (
-    (0.75, 1.0),
-    (1.0, 1.25),
-    (1.25, 1.5),
-    (1.5, 2.0),
-    (2.0, 2.5),
-    (2.5, 3.0),
-    (3.5, 4.0),
-)
-"""Dressed and nominal thickness, dry. [in]"""
-
-PS20_WIDTH_IN: tuple[tuple[float, float], ...] = (
-    (1.5, 2.0),
-    (2.5, 3.0),
-    (3.5, 4.0),
-    (4.5, 5.0),
-    (5.5, 6.0),
-    (6.5, 7.0),
-    (7.25, 8.0),
-    (8.25, 9.0),
-    (9.25, 10.0),
-    (10.25, 11.0),
-    (11.25, 12.0),
-    (13.25, 14.0),
-    (15.25, 16.0),
-)
-"""Dressed and nominal width, dry. [in]"""
 
 
 def nominal_in(size_mm: float, table: tuple[tuple[float, float], ...]) -> float:
@@ -52,7 +25,7 @@ def nominal_in(size_mm: float, table: tuple[tuple[float, float], ...]) -> float:
 
 def board_feet(thickness_mm: float, width_mm: float, length_mm: float) -> float:
     """Board feet of one board: nominal thickness [in] x nominal width [in] x length [ft] / 12."""
-    thick = max(1.0, nominal_in(thickness_mm, PS20_THICKNESS_IN))
+    thick = max(LEAST_BOARD_FOOT_IN.value, nominal_in(thickness_mm, PS20_THICKNESS_IN))
     wide = nominal_in(width_mm, PS20_WIDTH_IN)
     return thick * wide * (length_mm / INCH_MM / 12.0) / 12.0
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nestcut.joints.arithmetic import scarf_angle_deg
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointKind, JointRule
 from nestcut.model.part import Timing
@@ -23,7 +24,6 @@ from nestcut.papers.view import (
     rail_allowance_words,
     rail_angle_words,
     rail_joint_words,
-    scarf_angle_deg,
     seam_joints,
 )
 from nestcut.units import format_slope

@@ -16,13 +16,15 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from nestcut.trade import shop
+
 Array = NDArray[np.float64]
 
 KNUCKLE_RAD = math.radians(40.0)
 """A vertex that turns more is a knuckle however short its edges are: a 1 mm radius flattened to
 the usual 0.05 mm turns 37 degrees a vertex, so whatever turns more was drawn as a corner."""
-COMPASS_MM = 400.0
-"""Longest radius that is set off with a compass or a trammel. Common practice, no source. [mm]"""
+COMPASS_MM = shop.COMPASS_MM.value
+"""Longest radius that is set off with a compass or a trammel. [mm]"""
 ARC_FIT_MM = 0.1
 """Vertices nearer than this to a circle belong to it: twice the usual flatness of outlines. [mm]"""
 LEAST_ARC_RAD = math.radians(30.0)

@@ -47,7 +47,6 @@ from nestcut.papers.view.rows import (
     file_stem,
     plan_view,
     pose_of,
-    scarf_angle_deg,
     slug,
 )
 from nestcut.papers.view.seams import seam_joints
@@ -90,7 +89,6 @@ __all__ = [
     "rail_angle_words",
     "rail_joint_words",
     "rail_words",
-    "scarf_angle_deg",
     "seam_joints",
     "search_words",
     "shared_out",

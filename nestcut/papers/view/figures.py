@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from nestcut.units import LengthStyle, format_length, format_mm, format_size
@@ -89,17 +89,28 @@ class Figures:
         text = f"{sign}{abs(minor) // 100}.{abs(minor) % 100:02d}"
         return f"{text} {self.currency}".strip()
 
-    def weight(self, kilograms: float) -> str:
-        """Print a weight: about two figures are known of any wood."""
-        if self.style is LengthStyle.MM:
-            return f"{kilograms:.1f} kg"
-        return f"{kilograms / KG_PER_LB:.0f} lb"
+    def weights(self, kilograms: tuple[float, float]) -> str:
+        """Print a range of weights outwards to two figures: no more is known of any wood."""
+        unit, each = ("kg", 1.0) if self.style is LengthStyle.MM else ("lb", KG_PER_LB)
+        low, high = (k / each for k in kilograms)
+        least, most = _two_figures(low, math.floor), _two_figures(high, math.ceil)
+        return f"{least} {unit}" if least == most else f"{least} to {most} {unit}"
 
     def volume(self, litres: float) -> str:
         """Print a volume of paint or resin, rounded up: tins aren't sold by the drop."""
         if self.style is LengthStyle.MM:
             return f"{math.ceil(litres * 10 - 1e-9) / 10:.1f} l"
         return f"{math.ceil(litres / L_PER_US_GALLON * 10 - 1e-9) / 10:.1f} US gal"
+
+
+def _two_figures(value: float, rounding: Callable[[float], int]) -> str:
+    """Round to two significant figures, up or down."""
+    if value <= 0.0:
+        return "0"
+    decimals = 1 - math.floor(math.log10(value))
+    step = 10.0**decimals
+    rounded = rounding(round(value * step, 6)) / step
+    return f"{rounded:.{max(0, decimals)}f}"
 
 
 def _is_rough(length_mm: float, fraction: int) -> bool:

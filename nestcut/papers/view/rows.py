@@ -7,7 +7,6 @@ in which they're best cut.
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -16,6 +15,7 @@ from shapely.geometry import Polygon
 
 from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
 from nestcut.geometry.pose import Image, Pose, move_points, move_shape
+from nestcut.joints.arithmetic import scarf_angle_deg
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind
 from nestcut.model.part import CutFrom, Hand, RailPart, SheetPart, Timing
@@ -32,10 +32,10 @@ from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, SheetGrain, SheetStock
 from nestcut.papers.view.piece_names import name_in_words
 from nestcut.papers.view.prices import Prices
+from nestcut.trade.boards import KEPT_END_MM
 
-MIN_KEPT_END_MM = 300.0
-"""A clear board end at least this long counts as kept, shorter ones as waste. [mm]
-Common practice, no source."""
+MIN_KEPT_END_MM = KEPT_END_MM.value
+"""A clear board end at least this long counts as kept, shorter ones as waste. [mm]"""
 
 
 @dataclass(frozen=True)
@@ -343,11 +343,6 @@ def size_of(shape: Shape) -> tuple[float, float]:
     """Length and width of a shape over all, along x and y of its own frame. [mm]"""
     x0, y0, x1, y1 = bounds_mm(shape.outline.points)
     return x1 - x0, y1 - y0
-
-
-def scarf_angle_deg(slope: float) -> float:
-    """Angle between the cut and the face, atan(1/slope); 8:1 is 7.125 deg. [deg]"""
-    return math.degrees(math.atan2(1.0, slope))
 
 
 def slug(name: str) -> str:

@@ -59,6 +59,7 @@ def test_every_question_is_refused_until_answered_then_the_job_is_sound(tmp_path
     found = parse_job_text(text.encode(), "job.toml").findings
     assert len([f for f in found if f.is_blocking]) == open_questions
     answered = text.replace('kerf = ""', 'kerf = "2 mm"').replace('kind = ""', 'kind = "scarf"')
+    answered = answered.replace('keep_clear = ""', 'keep_clear = "none"')
     answered = answered.replace('thickness = ""', 'thickness = "6 mm"')
     assert not [f for f in parse_job_text(answered.encode(), "job.toml").findings if f.is_blocking]
 

@@ -79,7 +79,9 @@ def test_units_may_be_spelt_out(word: str) -> None:
     [('kind = "butt strap"', 0), ('kind = "keyed"', 0), ('kind = "scarf"', 1)],
 )
 def test_only_a_scarf_has_a_slope_to_assume(joint: str, times: int) -> None:
-    job = read(GOOD.replace('hand = "pair"', f'hand = "pair"\njoint = {{ {joint} }}'))
+    job = read(
+        GOOD.replace('hand = "pair"', f'hand = "pair"\njoint = {{ {joint}, keep_clear = [] }}')
+    )
     assert job.assumed.count("frame: joint slope 8:1 (none given)") == times
 
 

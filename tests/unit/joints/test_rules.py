@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from nestcut.errors import Severity
-from nestcut.joints.arithmetic import equal_positions_mm, strap_length_mm
+from nestcut.joints.arithmetic import equal_positions_mm
 from nestcut.joints.collisions import colliding_rules
 from nestcut.joints.rules import (
     JoinedPart,
@@ -130,9 +130,8 @@ def test_least_piece_longer_than_the_stock() -> None:
     assert words[0] == "no piece is shorter than 3100 mm"
 
 
-def test_equal_positions_and_strap_length() -> None:
+def test_equal_positions() -> None:
     assert equal_positions_mm(4800.0, 3) == (1600.0, 3200.0)
-    assert strap_length_mm(600.0, 20.0) == 560.0
 
 
 def test_less_clear_wood_than_spars_have_is_noted() -> None:

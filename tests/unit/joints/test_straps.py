@@ -9,10 +9,10 @@ import pytest
 
 from nestcut.geometry.polygons import bounds_mm, to_polygon
 from nestcut.joints.split import split_part, whole_pieces
-from nestcut.joints.straps import LONGEST_MM
 from nestcut.model.joint import Face, JointAxis, JointKind, JointRule
 from nestcut.model.part import Grain, Hand, Hands, SheetPart
 from nestcut.model.shape import Shape
+from nestcut.trade.joints import LONGEST_STRAP_MM
 from tests.unit.joints.panels import plain_panel, polygon_outline, round_hole
 
 RULE = JointRule(kind=JointKind.BUTT_STRAP, strap_width_thicknesses=20.0, strap_margin_mm=15.0)
@@ -73,7 +73,7 @@ def test_long_strap_comes_in_lengths_that_a_sheet_s_width_gives() -> None:
     boxes = sorted(bounds_mm(s.shape.outline.points) for s in along.straps)
     assert len(boxes) == 4
     assert all(b[3] - b[1] == pytest.approx(120.0) for b in boxes)
-    assert all(b[2] - b[0] <= LONGEST_MM for b in boxes)
+    assert all(b[2] - b[0] <= LONGEST_STRAP_MM.value for b in boxes)
     assert all(a[2] == pytest.approx(b[0]) for a, b in pairwise(boxes))
     assert boxes[-1][2] - boxes[0][0] == pytest.approx(4000.0 - 2 * 15.0, abs=0.5)
 
