@@ -2,12 +2,8 @@
 
 import pytest
 
-from nestcut.papers.lists.board_feet import (
-    PS20_THICKNESS_IN,
-    PS20_WIDTH_IN,
-    board_feet,
-    nominal_in,
-)
+from nestcut.papers.lists.board_feet import board_feet, nominal_in
+from nestcut.trade.boards import PS20_THICKNESS_IN, PS20_WIDTH_IN
 
 INCH, FOOT = 25.4, 304.8
 

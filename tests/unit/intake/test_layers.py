@@ -105,7 +105,7 @@ BULKHEAD = """
 [[part]]
 name = "bottom"
 thickness = 18
-joint = { kind = "scarf" }
+joint = { kind = "scarf", keep_clear = "none" }
 shape = { kind = "bulkhead", heights = [0, 1000, 3600], half_breadths = [200, 400, 300] }
 """
 
