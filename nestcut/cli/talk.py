@@ -85,7 +85,7 @@ def _place(told: Finding, spot: Spot | None) -> str:
         return ""
     if spot is None or told.line:
         return f"{told.file}: "
-    name = f" ({spot.name})" if spot.name else ""
+    name = f" ({spot.name[:60]})" if spot.name else ""
     return f"{told.file}, line {spot.line}{name}: "
 
 

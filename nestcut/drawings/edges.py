@@ -19,6 +19,9 @@ TIGHT_SHARE = 0.01
 _CROWD = 40
 """More free ends than this within one gap are a scribble and left alone. [-]"""
 
+_MOST_COMPARED = 150_000
+"""Pairs of lines along each other; a drawing with more is a scribble, the rest is left alone."""
+
 
 @dataclass(slots=True)
 class Edge:
@@ -144,7 +147,14 @@ def without_doubles(edges: list[Edge], gap_mm: float) -> tuple[list[Edge], list[
             left_out.append(leave(edge, "it is a speck without length"))
         else:
             kept.append(edge)
-    kept = _cut_overlaps(kept, tight)
+    kept = _without_twins(kept, gap_mm, left_out)  # or equal lines are compared pair by pair
+    return _without_twins(_cut_overlaps(kept, tight), gap_mm, left_out), left_out
+
+
+def _without_twins(edges: list[Edge], gap_mm: float, left_out: list[LeftOut]) -> list[Edge]:
+    """Keep one of the edges that have both ends and the middle in common."""
+    tight = gap_mm * TIGHT_SHARE
+    kept = edges
     ends = [p for e in kept for p in (start_point(e.curve), end_point(e.curve))]
     nodes, _ = _clusters(ends, tight)
     seen: dict[tuple[int, int], list[Point]] = defaultdict(list)
@@ -158,7 +168,7 @@ def without_doubles(edges: list[Edge], gap_mm: float) -> tuple[list[Edge], list[
         else:
             twins.append(middle)
             result.append(edge)
-    return result, left_out
+    return result
 
 
 def leave(edge: Edge, reason: str) -> LeftOut:
@@ -182,9 +192,10 @@ def _cut_overlaps(edges: list[Edge], tight: float) -> list[Edge]:
             for key in _straight_keys(edge.curve):
                 lines[key].append(i)
     cuts: dict[int, set[float]] = defaultdict(set)
+    n_compared = 0
     for found in lines.values():
-        if len(found) > 1:
-            _find_cuts(edges, found, tight, cuts)
+        if len(found) > 1 and n_compared < _MOST_COMPARED:
+            n_compared += _find_cuts(edges, found, tight, cuts)
     result: list[Edge] = []
     for i, edge in enumerate(edges):
         at = sorted(cuts.get(i, ()))
@@ -214,8 +225,12 @@ def _straight_keys(line: Line) -> list[tuple[int, int]]:
 
 def _find_cuts(
     edges: list[Edge], found: list[int], tight: float, cuts: dict[int, set[float]]
-) -> None:
-    """Sweep along the common direction, so that only lines that overlap are compared."""
+) -> int:
+    """Sweep along the common direction, so that only lines that overlap are compared.
+
+    Returns the number of comparisons.
+    """
+    n_compared = 0
     first = edges[found[0]].curve
     start, end = start_point(first), end_point(first)
     size = math.dist(start, end)
@@ -232,7 +247,11 @@ def _find_cuts(
         for _, j in active:
             _cut_pair(edges, i, j, tight, cuts)
             _cut_pair(edges, j, i, tight, cuts)
+        n_compared += len(active)
         active.append((high, i))
+        if n_compared > _MOST_COMPARED:
+            break
+    return n_compared
 
 
 def _cut_pair(edges: list[Edge], i: int, j: int, tight: float, cuts: dict[int, set[float]]) -> None:

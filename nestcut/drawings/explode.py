@@ -21,9 +21,6 @@ if TYPE_CHECKING:
 MAX_DEPTH = 24
 """Blocks inside blocks beyond this are a mistake or an attack. [-]"""
 
-MAX_STROKES = 250_000
-"""More drawn things than this, blocks counted as often as inserted, aren't followed. [-]"""
-
 _XREF_FLAGS = 4 | 8
 """Block flags: external reference, overlaid external reference (DXF reference, BLOCK code 70)."""
 
@@ -118,16 +115,6 @@ class _Walk:
 
     def _visit(self, entity: Any, inside: _Inside) -> None:
         self.out.entity_count += 1
-        if self.out.entity_count > MAX_STROKES:
-            self._tell(
-                "DXF-038",
-                Severity.WARNING,
-                f"more than {MAX_STROKES} things are drawn once blocks are resolved; "
-                "the rest was not read.",
-                "Save only the parts to a new DXF.",
-                key="too many",
-            )
-            return
         kind = entity.dxftype()
         try:
             place = self._place(entity, inside)
@@ -308,8 +295,6 @@ class _Walk:
                 place.instance or self._next_instance(),
             )
             for child in block:
-                if self.out.entity_count > MAX_STROKES:
-                    return
                 self._visit(child, inner)
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from nestcut.drawings.frames import Frame, object_axes
 from nestcut.drawings.primitives import UnusableError
 
-MAX_COPIES = 250_000
+MAX_COPIES = 12_000
 """A block repeated more often is a mistake or an attack. [-]"""
 
 

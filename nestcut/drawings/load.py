@@ -14,6 +14,7 @@ from io import BytesIO, StringIO
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
+from nestcut.drawings.counting import drawn_count
 from nestcut.drawings.records import drawing_name
 from nestcut.drawings.salvage import with_class_marks
 from nestcut.errors import DrawingError, Finding, InputError, Severity
@@ -26,16 +27,17 @@ if TYPE_CHECKING:
 MAX_BINARY_BYTES = 24_000_000
 """Larger binary drawings aren't opened; a line takes about 100 bytes. [bytes]"""
 
-MAX_ENTITIES = 250_000
-"""Drawings with more things in them aren't opened. [-]"""
+MAX_ENTITIES = 12_000
+"""Drawings with more things in them, blocks counted as often as they are inserted, aren't read: the
+largest plans seen hold some 3,000. Points of polylines don't count. [-]"""
 
-MAX_TAGS = 4_000_000
+MAX_TAGS = 1_000_000
 """Lines of text, two to a value, beyond which reading would take minutes. [-]"""
 
 _BINARY_MARK = b" Binary DXF\r\n\x1a\x00"
 """End of the 22 bytes that open a binary DXF."""
 
-_ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*(?:[A-Z_]|3D[A-Z])")
+_ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*(?!VERTEX|SEQEND)(?:[A-Z_]|3D[A-Z])")
 """Group code 0 and the type that follows it; a value of 0 is followed by a number."""
 
 
@@ -59,6 +61,9 @@ def load_document(path: Path) -> tuple[Document, tuple[Finding, ...]]:
                 "the drawing is damaged: it has no model space.",
                 "Open it in the drawing program it comes from and save it anew as DXF.",
             )
+        count = drawn_count(document)
+        if count > MAX_ENTITIES:
+            _refuse_size(name, f"{count} things drawn once blocks are resolved", f"{MAX_ENTITIES}")
         return document, findings
 
 

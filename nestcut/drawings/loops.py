@@ -68,6 +68,12 @@ def _most_common(strokes: tuple[Stroke, ...]) -> Stroke:
     return next(s for s in strokes if counts[(s.layer, s.block, s.colour)] == best)
 
 
+MAX_CROSSINGS = 200
+"""An outline that crosses itself more often is a scribble; cutting it apart would take minutes."""
+_AT_ONCE = 64
+"""Segments whose crossings are looked for at once. [-]"""
+
+
 def measure(chain: Chain, flatness_mm: float) -> Loop | None:
     """Return a loop with its measures; None if it encloses nothing."""
     points = _around(chain, fineness_mm(chain.curves, flatness_mm))
@@ -80,15 +86,17 @@ def measure(chain: Chain, flatness_mm: float) -> Loop | None:
     width = max(box[2] - box[0], box[3] - box[1])
     polygon: BaseGeometry = Polygon(points)
     nothing = max(_NOTHING * width, _THINNEST_MM) * width
-    if area <= nothing:
-        area = float(shapely.make_valid(polygon).area)  # a figure of eight sweeps nothing in sum
-    if area <= nothing:
-        return None
     crossings: tuple[Point, ...] = ()
     if not polygon.is_valid:
         crossings = self_crossings(points)
+        if len(crossings) > MAX_CROSSINGS:
+            polygon = polygon.convex_hull  # a scribble: it is at fault, whatever it encloses
+        elif area <= nothing:
+            area = float(shapely.make_valid(polygon).area)  # an eight sweeps nothing in sum
         if not crossings:  # repeated points or a spike: nothing a saw would notice
             polygon = shapely.make_valid(polygon)
+    if area <= nothing:
+        return None
     return Loop(chain, polygon, area, box, crossings)
 
 
@@ -106,13 +114,19 @@ def self_crossings(points: list[Point]) -> tuple[Point, ...]:
     pairs = np.stack([ring, np.roll(ring, -1, axis=0)], axis=1)
     segments = np.asarray(shapely.linestrings(pairs))
     tree = shapely.STRtree(segments)
-    left, right = tree.query(segments, predicate="intersects")
     n = len(segments)
-    apart = (right - left > 1) & ~((left == 0) & (right == n - 1))
-    left, right = left[apart], right[apart]
+    pairs_met: list[np.ndarray] = []
+    for start in range(0, n, _AT_ONCE):
+        left, right = tree.query(segments[start : start + _AT_ONCE], predicate="intersects")
+        left += start
+        apart = (right - left > 1) & ~((left == 0) & (right == n - 1))
+        pairs_met.append(np.stack([left[apart], right[apart]]))
+        if sum(found.shape[1] for found in pairs_met) > 2000:
+            break
+    left, right = np.concatenate(pairs_met, axis=1)[:, :2000]
     if not len(left):
         return ()
-    met = shapely.intersection(segments[left[:2000]], segments[right[:2000]])
+    met = shapely.intersection(segments[left], segments[right])
     found = shapely.get_coordinates(met)
     unique = np.unique(np.round(found, 3), axis=0)
     return tuple((x, y) for x, y in unique.tolist())

@@ -19,6 +19,10 @@ MAX_DIGITS = 15
 """A length of a boat in nanometres has eleven. [-]"""
 MAX_SIZE = 10**9
 """No bare number is larger: a thousand kilometres in mm. [-]"""
+MAX_LENGTH_MM = 1e6
+"""No length of a job is larger. [mm]"""
+MAX_PIECES = 1_000
+"""All pieces of a job together: far more than a boat has. [-]"""
 MAX_DEPTH = 12
 """Tables in tables. [-]"""
 MAX_ITEMS = 5_000

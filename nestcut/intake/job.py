@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from nestcut.errors import Finding, InputError, JobFileError, blocking
-from nestcut.gate import Kind, read_file
+from nestcut.errors import Finding, InputError, JobFileError, Severity, blocking, finding
+from nestcut.gate import MAX_PIECES, Kind, read_file
 from nestcut.geometry.rings import true_bounds_mm
 from nestcut.intake.bevels import place_bevels
 from nestcut.intake.layers import grown_at_bevels, in_layers
@@ -26,7 +26,7 @@ from nestcut.jobfile.read import parse_job_text
 from nestcut.jobfile.records import JobText, PartText, Written
 from nestcut.model.job import Job
 from nestcut.model.joint import JointAxis
-from nestcut.model.part import CutFrom, RailPart, SheetPart
+from nestcut.model.part import CutFrom, Hands, RailPart, SheetPart
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import BuiltShape
 
@@ -146,6 +146,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
         named_rails.append(replace(rail, material=material))
     noticed += unknown_saws(text)
     text.sheets, text.boards = with_saws(text, named_parts, named_rails)
+    noticed += _too_many_pieces(text, (*named_parts, *named_rails))
     findings = [*finder.findings, *text.findings, *_without_followers(noticed)]
     return Understanding(
         job=_job(text, tuple(named_parts), tuple(named_rails), findings),
@@ -166,6 +167,14 @@ def _without_followers(noticed: list[Finding]) -> list[Finding]:
     """Leave out that a panel won't lie flat where a reading of its lines is doubted already."""
     is_doubted = any(f.code in _DOUBTS for f in noticed)
     return [f for f in noticed if not (is_doubted and f.code == _STIFF)]
+
+
+def _too_many_pieces(text: JobText, parts: tuple[SheetPart | RailPart, ...]) -> list[Finding]:
+    """Count the pieces before any work is done on them."""
+    count = sum(p.count * (2 if p.hands is Hands.PAIR else 1) for p in parts)
+    if count <= MAX_PIECES:
+        return []
+    return [finding("LIM-010", Severity.ERROR, text.file, count=count, limit=MAX_PIECES)]
 
 
 def _unless_stock_is_faulty(finding: Finding, text: JobText, cut_from: CutFrom) -> list[Finding]:

@@ -202,6 +202,10 @@ def _read_fraction(job: Table) -> int:
     return fraction
 
 
+_LEAST_FLATNESS_MM = 0.001
+"""Finer curves have more points than anything needs. [mm]"""
+
+
 def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
     """Rules of the usual saw, which is the first."""
     tables = root.tables("saw")
@@ -212,6 +216,9 @@ def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
     saw = tables[0]
     drawings = root.table("drawings")
     flatness = FLATNESS_MM if drawings is None else drawings.positive("flatness", FLATNESS_MM)
+    if flatness < _LEAST_FLATNESS_MM and drawings is not None:
+        drawings.told("flatness", "LIM-009", least=Length(_LEAST_FLATNESS_MM))
+        flatness = FLATNESS_MM
     reserve = saw.lengths("reserve")
     if saw.has("reserve") and (len(reserve) != 2 or min(reserve) <= 0):
         saw.told("reserve", "JOB-059")

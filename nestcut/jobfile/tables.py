@@ -15,6 +15,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import TypeVar
 
+from nestcut.gate import MAX_LENGTH_MM
 from nestcut.jobfile.asked import AskedTable, repr_toml
 from nestcut.units import (
     LengthError,
@@ -294,7 +295,7 @@ class Table(AskedTable):
         if self.is_unanswered(key, value):
             return _STAND_IN_MM
         try:
-            return float(parse_length_mm(value, bare=self.bare))
+            return self._within(key, value, float(parse_length_mm(value, bare=self.bare)))
         except LengthError as error:
             return self._unreadable(key, error)
 
@@ -303,9 +304,16 @@ class Table(AskedTable):
         if self.is_unanswered(key, value):
             return _STAND_IN_MM
         try:
-            return float(parse_signed_mm(value, bare=self.bare))
+            return self._within(key, value, float(parse_signed_mm(value, bare=self.bare)))
         except LengthError as error:
             return self._unreadable(key, error)
+
+    def _within(self, key: str, value: object, length_mm: float) -> float:
+        """Return a length, or tell that it is beyond any boat and give the stand-in. [mm]"""
+        if abs(length_mm) <= MAX_LENGTH_MM:
+            return length_mm
+        self.told(key, "LIM-008", word=repr_toml(value))
+        return _STAND_IN_MM
 
     def _unreadable(self, key: str, error: LengthError) -> float:
         """Record what is no length; the stand-in. [mm]"""

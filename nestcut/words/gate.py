@@ -44,10 +44,6 @@ SENTENCES = {
         "tables lie in tables {depth} deep here; {limit} are read at most.",
         "Check the file.",
     ),
-    "LIM-006": Sentence(
-        "there are {count} of these findings; the rest is not shown.",
-        "Settle those shown first, then check again.",
-    ),
     "LIM-007": Sentence(
         "control signs in this text were left out.",
         "Write it without them.",
@@ -55,5 +51,13 @@ SENTENCES = {
     "LIM-008": Sentence(
         "this number is far beyond any boat: {word}.",
         "Write the real size.",
+    ),
+    "LIM-009": Sentence(
+        "this is finer than any saw: a curve would have more points than can be searched.",
+        "Write at least {least}.",
+    ),
+    "LIM-010": Sentence(
+        "{count} pieces are asked for in all; {limit} are planned at most.",
+        "Check the counts; split a larger job into several.",
     ),
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 import struct
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from nestcut.drawings import load
@@ -65,11 +66,8 @@ def test_zeros_among_the_values_count_as_no_entities(tmp_path: Path) -> None:
     assert len(read_bytes(data, tmp_path).outlines) == 1
 
 
-def test_block_bomb_ends_at_the_limit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_block_bomb_is_counted_before_it_goes_off(tmp_path: Path) -> None:
     """Ten blocks, each holding the next ten times: ten thousand million circles."""
-    from nestcut.drawings import explode
-
-    monkeypatch.setattr(explode, "MAX_STROKES", 3000)
     document, space = blank()
     for k in range(10):
         block = document.blocks.new(f"b{k}")
@@ -79,9 +77,29 @@ def test_block_bomb_ends_at_the_limit(tmp_path: Path, monkeypatch: pytest.Monkey
             else:
                 block.add_blockref(f"b{k + 1}", (i * 10.0**k, 0))
     space.add_blockref("b0", (0, 0))
-    drawing = read_back(document, tmp_path)
-    assert "DXF-038" in {f.code for f in drawing.findings}
-    assert drawing.entity_count <= 3001
+    with pytest.raises(DrawingError) as refused:
+        read_back(document, tmp_path)
+    (told,) = refused.value.findings
+    assert told.code == "DXF-003"
+    assert told.message == (
+        "the drawing is far larger than a boat's parts need: 11111111111 things drawn once blocks "
+        "are resolved, and 12000 are read at most."
+    )
+
+
+def test_a_scribble_is_one_fault(tmp_path: Path) -> None:
+    """An outline of 501 points that crosses itself some 80,000 times."""
+    points = np.random.default_rng(1).random((501, 2)) * 900
+    document, space = blank()
+    space.add_lwpolyline(points.tolist(), close=True)
+    (outline,) = read_back(document, tmp_path).outlines
+    assert {f.code for f in outline.faults} == {"DXF-024"}
+
+
+def test_a_line_drawn_ten_thousand_times_is_one_line(tmp_path: Path) -> None:
+    data = r12(line(0, 0, 99, 99) * 10_000 + line(99, 99, 99, 0) + line(99, 0, 0, 0))
+    (outline,) = read_bytes(data, tmp_path).outlines
+    assert outline.area_mm2 == pytest.approx(99 * 99 / 2)
 
 
 def test_huge_array_is_refused(tmp_path: Path) -> None:
