@@ -159,7 +159,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
     )
 
 
-_DOUBTS = frozenset({"SHP-070", "SHP-071", "SHP-072", "SHP-073", "SHP-076", "SHP-077"})
+_DOUBTS = frozenset({"SHP-070", "SHP-071", "SHP-072", "SHP-073", "SHP-076", "SHP-077", "SHP-085"})
 _STIFF = "SHP-013"
 
 

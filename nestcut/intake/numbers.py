@@ -15,6 +15,7 @@ from nestcut.shapes.doubts import Doubt, line_doubts, table_doubts, table_findin
 from nestcut.shapes.entries import LINE_ENTRY, OFFSETS_ENTRY, SHAPE_ENTRIES, build_entry
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.known import Known, Laid
+from nestcut.shapes.line_order import line_crossings
 from nestcut.shapes.offsets import OffsetTable, read_offset_table
 from nestcut.shapes.read_lines import build_line, rail_length_mm
 from nestcut.shapes.spaceline import SpaceLine
@@ -57,6 +58,8 @@ def lines_plan(text: JobText, folder: Path) -> LinesPlan:
     Faults are recorded in the job's findings.
     """
     lines: dict[str, SpaceLine] = {}
+    single: dict[str, SpaceLine] = {}
+    where: dict[str, str] = {}
     failed: set[str] = set()
     findings: list[Finding] = []
     table: OffsetTable | None = None
@@ -83,9 +86,11 @@ def lines_plan(text: JobText, folder: Path) -> LinesPlan:
                 continue
             if built.name in lines:
                 written.told("name", "SHP-080", name=built.name)
-            lines[built.name] = built.line
+            lines[built.name] = single[built.name] = built.line
+            where[built.name] = f"{readings.path}.heights"
             points = built.line.points
             findings += line_doubts(built.name, readings.path, points, built.knuckles_mm)
+    findings += line_crossings(single, where)
     in_file = tuple(replace(f, file=text.file) for f in findings)
     has_table = any(entry == OFFSETS_ENTRY for entry, _ in text.shape_tables)
     return LinesPlan(

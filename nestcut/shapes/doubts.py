@@ -26,6 +26,7 @@ from nestcut.errors import Finding
 from nestcut.facts import Length
 from nestcut.shapes.fairness import READING_MM, contrasts_of
 from nestcut.shapes.known import OffsetForm, warning
+from nestcut.shapes.line_order import crossings
 from nestcut.shapes.offsets import OffsetTable, View
 from nestcut.shapes.stations import EdgeReadings, PanelReadings
 from nestcut.units import format_feet_inches_eighths
@@ -246,7 +247,7 @@ def table_findings(table: OffsetTable, doubts: Sequence[Doubt]) -> tuple[Finding
         )
         for d in doubts
     ]
-    return (*told, *_crossings(table))
+    return (*told, *crossings(table))
 
 
 _ONE = {View.HEIGHTS.value: "height", View.HALF_BREADTHS.value: "half-breadth"}
@@ -345,39 +346,3 @@ def likely_mm(reading_mm: float, fair_mm: float, form: OffsetForm) -> float:
     slack = max(6.35, 0.15 * abs(reading_mm - fair_mm))
     is_near = abs(near - fair_mm) <= slack and abs(near - reading_mm) > slack
     return near if is_near else float(Fraction(round(fair_mm)))
-
-
-_ORDER = ("keel", "chine", "knuckle", "sheer")
-"""Lines whose order from below is known by their names."""
-
-
-def _crossings(table: OffsetTable) -> tuple[Finding, ...]:
-    """Lines that cross in height, and lines that are exchanged all along."""
-    told: list[Finding] = []
-    names = [n for n in table.line_names if (n, View.HEIGHTS) in table.readings]
-    for a in range(len(names)):
-        for b in range(a + 1, len(names)):
-            told += _pair(table, names[a], names[b])
-    return tuple(told)
-
-
-def _pair(table: OffsetTable, one: str, other: str) -> list[Finding]:
-    rows = [table.row(n, View.HEIGHTS) for n in (one, other)]
-    both = [
-        (table.stations[i], p - q)
-        for i, (p, q) in enumerate(zip(*rows, strict=True))
-        if p is not None and q is not None and abs(p - q) > _LEAST_MM
-    ]
-    if not both:
-        return []
-    above = sum(1 for _, d in both if d > 0)
-    where = f"offsets.table[{table.rows[one, View.HEIGHTS]}]"
-    ranks = [next((i for i, w in enumerate(_ORDER) if w in n.lower()), -1) for n in (one, other)]
-    if min(ranks) >= 0 and ranks[0] != ranks[1] and above in {0, len(both)}:
-        is_wrong = (ranks[0] > ranks[1]) != (above > 0)
-        low, high = (one, other) if ranks[0] < ranks[1] else (other, one)
-        return [warning("SHP-077", where, low=low, high=high)] if is_wrong else []
-    if above in {0, len(both)}:
-        return []
-    odd = [s for s, d in both if (d > 0) != (above * 2 > len(both))]
-    return [warning("SHP-076", where, one=one, other=other, stations=", ".join(odd))]

@@ -165,6 +165,10 @@ SENTENCES = {
     "SHP-084": Sentence(
         "there is no station '{name}'.", "Choose from: {stations}; or give a length."
     ),
+    "SHP-085": Sentence(
+        "{one} and {other} cross: their heights change places at {at}.",
+        "Read the heights of both there again.",
+    ),
     "SHP-101": Sentence(
         "the outline crosses or touches itself ({why}).",
         "Check the order of the points and the sizes of notches and corners.",

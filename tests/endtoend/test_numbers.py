@@ -237,3 +237,26 @@ width = 70
 
     assert parts["cap"].width_along_mm == 70.0
     assert parts["side"].width_along_mm is None
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        ("heights = [480, 450, 445, 470, 520]", "heights = [480, 450, 45, 470, 520]", "SHP-085"),
+        ("heights = [120, 90, 85, 110, 160]", "heights = [620, 590, 585, 610, 660]", "SHP-077"),
+        (
+            "stations = [0, 600, 1200, 1800, 2300]",
+            "stations = [0, 1200, 600, 1800, 2300]",
+            "SHP-126",
+        ),
+        ("heights = [480, 450, 445, 470, 520]", "heights = [480, 450, 545, 470, 520]", "SHP-072"),
+    ],
+)
+def test_misread_lines_are_doubted(old: str, new: str, code: str, tmp_path: Path) -> None:
+    """Single lines as tables of offsets: crossing, exchanged, out of order, one figure wrong."""
+    text = JOB.replace(old, new, 1)
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    codes = {f.code for f in understand_job(tmp_path / "job.toml").findings}
+
+    assert code in codes
+    assert not codes & ({"SHP-077", "SHP-085"} - {code})
