@@ -54,8 +54,12 @@ def spot_of(where: str, lines: list[str]) -> Spot | None:
     name = next((found[2] for line in lines[start:end] if (found := _NAME.match(line))), "")
     at = _line_of(keys, lines, start, end)
     if keys and keys[-1] == "table" and where.endswith("]"):  # a row of a pasted table
-        row = int(where[where.rindex("[") + 1 : -1])
-        return Spot(at + row, name, *_pointed(lines[at + row - 1], "", None))
+        row = int(where[where.rindex("[") + 1 : -1]) - 1
+        opened = re.search(r"(\'\'\'|\"\"\")(.*)$", lines[at])
+        if opened is not None and not opened[2].strip():  # TOML drops the line break after it
+            row += 1
+        line = min(at + row, len(lines) - 1)
+        return Spot(line + 1, name, *_pointed(lines[line], "", None))
     index = _INDEX.search(where)
     return Spot(
         at + 1, name, *_pointed(lines[at], keys[-1] if keys else "", index and int(index[1]))

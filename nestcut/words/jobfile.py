@@ -86,7 +86,7 @@ SENTENCES = {
     "JOB-091": Sentence(
         "the places of its joints are left to nestcut: where must none lie? Rowlocks, the mast, "
         "frames, the hardest bend, whatever your plans or their designer say.",
-        'Write for example keep_clear = [{ at = "1.2 m", within = "100 mm", why = "rowlock" }], or '
+        'Write for example keep_clear = [{{ at = "4ft", within = "4in", why = "rowlock" }}], or '
         'keep_clear = "none".',
     ),
     "JOB-092": Sentence(

@@ -75,7 +75,7 @@ def test_an_item_of_a_list_and_a_row_of_a_table_are_pointed_at() -> None:
         "[offsets]\ntable = '''\nstation | 1\nat | 2\n'''\n[[line]]\nheights = [1, \"2 in\", 3]\n"
     )
     lines = text.splitlines()
-    item, row = spot_of("line[1].heights[1]", lines), spot_of("offsets.table[3]", lines)
+    item, row = spot_of("line[1].heights[1]", lines), spot_of("offsets.table[2]", lines)
 
     assert item is not None
     assert item.text[item.column - 1 : item.column - 1 + item.width] == '"2 in"'
