@@ -44,6 +44,8 @@ from nestcut.model.job import Job
 from nestcut.model.plan import Lie, Offcut, Placement, Plan, StopReason, VerifiedPlan
 from nestcut.outlet import check_single, without_files, write_single
 from nestcut.outlet.results import PLAN_PAPERS, choose_paper, write_results
+from nestcut.planfile.compare import contradictions
+from nestcut.planfile.faults import plan_fault
 from nestcut.planfile.read import parse_plan_json
 from nestcut.planfile.write import placed_shape, plan_to_json
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
@@ -427,20 +429,11 @@ def parse_plan(text: str, job: Job) -> Plan:
         If it is no plan, or contradicts itself.
     """
     read = parse_plan_json(text, "plan.json")
-    if blocking(read.findings):
-        raise PlanFileError(read.findings)
     if read.job_sha256 != job.sha256:
-        raise PlanFileError(
-            [
-                Finding(
-                    code="PLAN-005",
-                    severity=Severity.ERROR,
-                    where="plan.json",
-                    message="the job has changed since this plan was made.",
-                    remedy="Make the plan again.",
-                )
-            ]
-        )
+        raise PlanFileError([plan_fault("PLAN-005", "plan.json")])
+    found = contradictions(read, job)
+    if found:
+        raise PlanFileError(found)
     return read.plan
 
 

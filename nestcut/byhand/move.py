@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from nestcut.errors import Finding
+from nestcut.facts import Fact
 from nestcut.model.job import Job
 from nestcut.model.plan import Bound, Placement, Plan, SheetLayout, StopReason
 from nestcut.planning.totals import draw_up_buying_list, renumber_sheets
@@ -17,7 +18,7 @@ class Moved:
 
     plan: Plan
     objections: tuple[Finding, ...]
-    checks: tuple[str, ...] = ()
+    checks: tuple[Fact, ...] = ()
 
     @property
     def stands(self) -> bool:

@@ -13,7 +13,7 @@ from nestcut.intake.plan import folder_of, read_plan
 from nestcut.outlet import folder_state
 from nestcut.outlet.results import PLAN_PAPERS
 from nestcut.verify import verify_plan
-from nestcut.words import finding_record, speech_of
+from nestcut.words import finding_record, speech_of, tell_fact
 
 
 def run_verify(path: Path, *, as_json: bool) -> int:
@@ -27,6 +27,7 @@ def run_verify(path: Path, *, as_json: bool) -> int:
     findings = (*read.findings, *verification.findings, *beside)
     speech = speech_of(read.job)
     refused = bool(blocking(findings))
+    told = [tell_fact(c, speech) for c in verification.checks]
     unplaced = [u.piece for u in read.text.plan.unplaced]
     if as_json:
         document = {
@@ -35,14 +36,14 @@ def run_verify(path: Path, *, as_json: bool) -> int:
             "plan": str(path),
             "verified": not refused,
             "unplaced": unplaced,
-            "checks": [] if refused else list(verification.checks),
+            "checks": [] if refused else told,
             "findings": [finding_record(f, speech) for f in findings],
         }
         click.echo(json.dumps(document, indent=1, ensure_ascii=False))
     elif not refused:
         click.echo(f"{path}: the plan stands.")
-        for line in verification.checks:
-            click.echo(f"  proven: {line}")
+        for line in told:
+            click.echo(f"  looked at: {line}")
     show_findings(findings, speech)
     if refused:
         say("The plan is refused.")

@@ -9,6 +9,8 @@ from nestcut.errors import Finding, InputError, PlanFileError, Severity
 from nestcut.gate import Kind, is_plain_file, read_text
 from nestcut.intake.job import read_job
 from nestcut.model.job import Job
+from nestcut.planfile.compare import contradictions
+from nestcut.planfile.faults import plan_fault
 from nestcut.planfile.read import PlanText, parse_plan_json
 
 
@@ -55,24 +57,19 @@ def read_plan(path: Path) -> PlanAndJob:
         raise PlanFileError(error.findings) from None
     text = parse_plan_json(content, str(path))
     job = read_job(_find_job(path, text.job_file))
-    findings = list(text.findings)
+    findings = list(contradictions(text, job))
     if job.sha256 != text.job_sha256:
+        findings.append(plan_fault("PLAN-005", text.job_file))
+    cutting = job.cutting
+    if (text.kerf_mm, text.gap_mm) != (cutting.kerf_mm, cutting.gap_mm):
         findings.append(
-            _finding(
-                "PLAN-005",
-                text.job_file,
-                "the job file has changed since this plan was made.",
-                "Make the plan again with 'nestcut plan'.",
-            )
-        )
-    if (text.kerf_mm, text.gap_mm) != (job.cutting.kerf_mm, job.cutting.gap_mm):
-        findings.append(
-            _finding(
+            plan_fault(
                 "PLAN-006",
                 str(path),
-                f"the plan keeps kerf {text.kerf_mm:g} and gap {text.gap_mm:g} mm, the job asks "
-                f"for {job.cutting.kerf_mm:g} and {job.cutting.gap_mm:g} mm.",
-                "Make the plan again with 'nestcut plan'.",
+                kerf=text.kerf_mm,
+                gap=text.gap_mm,
+                job_kerf=cutting.kerf_mm,
+                job_gap=cutting.gap_mm,
             )
         )
     return PlanAndJob(text=text, job=job, findings=tuple(findings))

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from nestcut.errors import Finding
+from nestcut.facts import Fact
 from nestcut.model.curves import Point
 from nestcut.model.job import Job
 from nestcut.model.joint import Joint
@@ -184,5 +185,5 @@ class VerifiedPlan:
 
     job: Job
     plan: Plan
-    checks: tuple[str, ...]
-    """What was proven, in words, for the front page."""
+    checks: tuple[Fact, ...]
+    """What was looked at, and how many of it, for the front page."""

@@ -8,7 +8,7 @@ from typing import Any
 
 from cattrs import BaseValidationError, transform_error
 
-from nestcut.errors import Finding, PlanFileError, Severity
+from nestcut.errors import Finding, PlanFileError
 from nestcut.model.joint import Joint
 from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
@@ -27,13 +27,13 @@ from nestcut.model.plan import (
 )
 from nestcut.model.stock import KeepOut
 from nestcut.planfile.codec import converter, finite_number, whole_number
-from nestcut.planfile.write import FORMAT, VERSION, layout_figures, placed_shape
-from nestcut.tolerances import VERIFY_MM
+from nestcut.planfile.faults import plan_fault
+from nestcut.planfile.write import FORMAT, VERSION
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanText:
-    """A plan as read, with what it says of its job; ``findings`` are contradictions in the file."""
+    """A plan as read, with what it says of its job, and the whole of the file as it stands."""
 
     plan: Plan
     job_name: str
@@ -41,8 +41,7 @@ class PlanText:
     job_sha256: str
     kerf_mm: float
     gap_mm: float
-    checks: tuple[str, ...]
-    findings: tuple[Finding, ...]
+    document: dict[str, Any]
 
 
 def parse_plan_json(text: str, file: str) -> PlanText:
@@ -56,22 +55,20 @@ def parse_plan_json(text: str, file: str) -> PlanText:
     try:
         document = json.loads(text)
     except (ValueError, RecursionError) as error:  # also whole numbers of thousands of digits
-        raise PlanFileError([_finding("PLAN-001", file, f"not a JSON file: {error}.")]) from None
+        raise PlanFileError([plan_fault("PLAN-001", file, reason=str(error))]) from None
     if not isinstance(document, dict) or document.get("format") != FORMAT:
-        raise PlanFileError([_finding("PLAN-002", file, "not a nestcut plan file.")])
+        raise PlanFileError([plan_fault("PLAN-002", file, reason="not a nestcut plan file")])
     if document.get("version") != VERSION:
         shown = document.get("version")
-        message = f"version {shown!r} of the plan file is not known here."
-        raise PlanFileError([_finding("PLAN-002", file, message)])
+        reason = f"version {shown!r} of the plan file is not known here"
+        raise PlanFileError([plan_fault("PLAN-002", file, reason=reason)])
     try:
         return _read(document)
     except (KeyError, TypeError, ValueError, AttributeError, IndexError, ArithmeticError) as error:
-        message = f"a record is broken or missing: {error}."
-        raise PlanFileError([_finding("PLAN-003", file, message)]) from None
+        raise PlanFileError([plan_fault("PLAN-003", file, reason=str(error))]) from None
     except BaseValidationError as error:
         reasons = "; ".join(transform_error(error)[:3])
-        message = f"a record is broken: {reasons}."
-        raise PlanFileError([_finding("PLAN-003", file, message)]) from None
+        raise PlanFileError([plan_fault("PLAN-003", file, reason=reasons)]) from None
 
 
 def _read(document: dict[str, Any]) -> PlanText:
@@ -80,7 +77,6 @@ def _read(document: dict[str, Any]) -> PlanText:
         decode({**p, "net": p["shape"] if p["net"] is None else p["net"]}, SheetPiece)
         for p in document["pieces"]
     )
-    by_id = {p.id: p for p in pieces}
     plan = Plan(
         seed=whole_number(document["seed"]),
         effort=str(document["effort"]),
@@ -110,11 +106,7 @@ def _read(document: dict[str, Any]) -> PlanText:
         job_sha256=str(job["sha256"]),
         kerf_mm=finite_number(document["kerf_mm"]),
         gap_mm=finite_number(document["gap_mm"]),
-        checks=tuple(str(c) for c in document["checks"]),
-        findings=(
-            *_contradictions(document, by_id, plan),
-            *_false_figures(document, by_id, plan),
-        ),
+        document=document,
     )
 
 
@@ -202,85 +194,4 @@ def _buy(data: dict[str, Any]) -> BuyLine:
         width_mm=finite_number(data["width_mm"]),
         thickness_mm=finite_number(data["thickness_mm"]),
         to_hand=whole_number(data["to_hand"]),
-    )
-
-
-def _contradictions(
-    document: dict[str, Any], pieces: dict[str, SheetPiece], plan: Plan
-) -> tuple[Finding, ...]:
-    """Outlines in the file that aren't where turn and shift put the piece."""
-    found: list[Finding] = []
-    for data, layout in zip(document["sheets"], plan.sheets, strict=True):
-        for written, placement in zip(data["placements"], layout.placements, strict=True):
-            piece = pieces.get(placement.piece)
-            if piece is None:
-                continue  # the verifier names pieces that nobody knows
-            shape = placed_shape(piece, placement)
-            rings = [(written["outline"], shape.outline.points)]
-            rings += list(zip(written["holes"], (h.points for h in shape.holes), strict=False))
-            same = (
-                len(written["holes"]) == len(shape.holes)
-                and written["hand"] == piece.hand
-                and written["part"] == piece.part
-                and all(_same_points(a, b) for a, b in rings)
-            )
-            if not same:
-                where = f"sheet {layout.number}, {placement.piece}"
-                message = "its outline is not where its turn and shift put it."
-                found.append(_finding("PLAN-004", where, message))
-    return tuple(found)
-
-
-_FIGURES_AGREE = 2e-6
-"""Shares are written to six places."""
-
-
-def _false_figures(
-    document: dict[str, Any], pieces: dict[str, SheetPiece], plan: Plan
-) -> tuple[Finding, ...]:
-    """Areas, shares and sums in the file that aren't those of its own layouts and prices."""
-    known = {*pieces, *(p.id for p in plan.rail_pieces)}
-    placed = {p.piece for s in plan.sheets for p in s.placements}
-    if not {*placed, *(c.piece for b in plan.boards for c in b.cuts)} <= known:
-        return ()  # the verifier names pieces that nobody knows
-    sheets, boards, usage = layout_figures(plan)
-    compared: list[tuple[str, dict[str, Any], dict[str, Any]]] = []
-    for what, key, rows in (("sheet", "sheets", sheets), ("board", "boards", boards)):
-        for data, row in zip(document[key], rows, strict=True):
-            figures: dict[str, Any] = {k: row[k] for k in ("used_mm2", "used", "usage") if k in row}
-            compared.append((f"{what} {row['number']}", data, figures))
-    compared.append(("usage", document["usage"], usage))
-    for data, line in zip(document["buy"], plan.buy, strict=True):
-        total = line.price_minor * line.count / 100
-        compared.append((f"buy, {line.stock}", data, {"total": total}))
-    found: list[Finding] = []
-    for where, data, figures in compared:
-        wrong = [k for k, figure in figures.items() if not _same_figure(data[k], figure)]
-        if wrong:
-            message = f"{', '.join(wrong)} is not what its own layouts and prices give."
-            found.append(_finding("PLAN-004", where, message))
-    return tuple(found)
-
-
-def _same_figure(written: Any, figure: Any) -> bool:
-    if written is None or figure is None:
-        return written is figure
-    tolerance = max(_FIGURES_AGREE, 1e-9 * abs(figure))
-    return bool(abs(finite_number(written) - finite_number(figure)) <= tolerance)
-
-
-def _same_points(written: list[list[float]], points: tuple[tuple[float, float], ...]) -> bool:
-    return len(written) == len(points) and all(
-        abs(a[0] - b[0]) <= VERIFY_MM and abs(a[1] - b[1]) <= VERIFY_MM
-        for a, b in zip(written, points, strict=True)
-    )
-
-
-def _finding(code: str, where: str, message: str) -> Finding:
-    return Finding(
-        code=code,
-        severity=Severity.ERROR,
-        where=where,
-        message=message,
-        remedy="Make the plan again with 'nestcut plan'.",
     )

@@ -24,7 +24,8 @@ from nestcut.model.plan import (
 )
 from nestcut.model.shape import Shape
 from nestcut.planfile.codec import converter
-from nestcut.words import Speech, speech_of, tell
+from nestcut.planfile.seal import seal_of
+from nestcut.words import Speech, speech_of, tell, tell_fact
 
 FORMAT = "nestcut plan"
 VERSION = 1
@@ -49,6 +50,11 @@ def plan_to_json(verified: VerifiedPlan) -> str:
     str
         JSON text, one record a line, byte-identical for the same plan.
     """
+    return _lines(plan_document(verified))
+
+
+def plan_document(verified: VerifiedPlan) -> dict[str, object]:
+    """Return a plan as plain JSON values, key by key as the file holds them."""
     job, plan = verified.job, verified.plan
     sheets, boards, usage = layout_figures(plan)
     document: dict[str, object] = {
@@ -76,9 +82,10 @@ def plan_to_json(verified: VerifiedPlan) -> str:
         "added_parts": [_part(p) for p in plan.added_parts],
         **({"already_cut": list(plan.already_cut)} if plan.already_cut else {}),
         "notes": list(plan.notes),
-        "checks": list(verified.checks),
+        "checks": [tell_fact(c, speech_of(job)) for c in verified.checks],
     }
-    return _lines(document)
+    document["seal"] = seal_of(document)
+    return document
 
 
 def _finding(finding: Finding, speech: Speech) -> dict[str, object]:

@@ -1,9 +1,12 @@
 """The verifier: proves a plan against its job, or says which piece breaks what.
 
-It shares no code with the solvers: true outlines, shapely's distances and affinities, and the
-records of :mod:`nestcut.model`, nothing else.  A plan that it refuses is never written.
+It reads the job itself: true outlines, joint rules, stock, kerf and prices.  Of the search it uses
+nothing: curves are evaluated, pieces joined and laid, and sums made by its own code (rooms
+``truth``, ``kinds``, ``flat``, ``stock``) with shapely's predicates.  A plan that it refuses is
+never written.
 """
 
 from nestcut.verify.prove import Verification, verify_plan
+from nestcut.verify.tally import tally
 
-__all__ = ["Verification", "verify_plan"]
+__all__ = ["Verification", "tally", "verify_plan"]

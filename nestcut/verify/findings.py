@@ -1,22 +1,28 @@
-"""How the verifier speaks: every objection names a piece or a place."""
+"""How the verifier speaks: every objection names a piece or a place, with what it has and needs."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
+from dataclasses import fields, is_dataclass
+from enum import Enum
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Value
 from nestcut.model.plan import Plan
 
+_FIGURES_AGREE = 1e-6
+"""Figures of records that differ by no more are equal. [mm, deg or -]"""
 
-def objection(code: str, where: str, message: str) -> Finding:
-    """Return an objection; the remedy is always the same, since the fault is ours or the file's."""
-    return Finding(
-        code=code,
-        severity=Severity.ERROR,
-        where=where,
-        message=message,
-        remedy="Don't cut by this plan; make it again with 'nestcut plan'.",
-    )
+
+def objection(code: str, where: str, **values: Value) -> Finding:
+    """Return an objection; its sentence stands in :mod:`nestcut.words`."""
+    return finding(code, Severity.ERROR, where, **values)
+
+
+def exact(mm: float) -> str:
+    """Return a length to a thousandth, for what differs by hardly more. [mm]"""
+    return f"{mm:.3f} mm"
 
 
 def owns_up(plan: Plan, code: str, part: str) -> bool:
@@ -26,3 +32,41 @@ def owns_up(plan: Plan, code: str, part: str) -> bool:
     """
     named = re.compile(re.escape(part) + r"( [PS]?\d+)?(, share \d+)?")
     return any(f.code == code and named.fullmatch(f.where) for f in plan.findings)
+
+
+def differences(
+    have: object, want: object, *, besides: Iterable[str] = (), within: float = _FIGURES_AGREE
+) -> list[tuple[str, str, str]]:
+    """Return the fields in which two records differ: (name, what one has, what the other has).
+
+    Figures may differ by ``within``; fields named in ``besides`` are looked at elsewhere.
+    """
+    if not is_dataclass(have) or isinstance(have, type):
+        raise TypeError(f"{have!r} is no record")
+    found = []
+    for field in fields(have):
+        if field.name in besides:
+            continue
+        a, b = getattr(have, field.name), getattr(want, field.name)
+        if not _same(a, b, within):
+            found.append((field.name.removesuffix("_mm").replace("_", " "), _told(a), _told(b)))
+    return found
+
+
+def _same(a: object, b: object, within: float) -> bool:
+    if isinstance(a, float | int) and isinstance(b, float | int):
+        return a == b or abs(a - b) <= within
+    if isinstance(a, tuple) and isinstance(b, tuple):
+        return len(a) == len(b) and all(_same(x, y, within) for x, y in zip(a, b, strict=True))
+    if is_dataclass(a) and type(a) is type(b):
+        return all(_same(getattr(a, f.name), getattr(b, f.name), within) for f in fields(a))
+    return a == b
+
+
+def _told(value: object) -> str:
+    if isinstance(value, Enum):
+        return str(value.value)
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    text = str(value)
+    return text if len(text) <= 60 else text[:57] + "..."

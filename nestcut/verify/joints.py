@@ -1,132 +1,108 @@
-"""Are joints where the plan says, as long as their slope asks, and do pieces meet there?"""
+"""Is every joint what the job's rule makes of its place: kind, slope, overlap, faces, names?"""
 
 from __future__ import annotations
 
-from shapely.geometry.base import BaseGeometry
+from dataclasses import replace
 
 from nestcut.errors import Finding
-from nestcut.model.joint import Joint, JointAxis, JointKind
+from nestcut.model.joint import Joint, JointAxis, JointEnd
 from nestcut.model.part import RailPart, SheetPart
-from nestcut.model.piece import RailPiece, SheetPiece
-from nestcut.tolerances import AREA_MM2, SAME_LENGTH_MM, VERIFY_MM
-from nestcut.verify.bands import check_band_joint
-from nestcut.verify.findings import objection
-from nestcut.verify.outlines import polygon_of
+from nestcut.model.piece import SheetPiece
+from nestcut.verify.findings import differences, exact, objection
+from nestcut.verify.flat.bands import middle_line
+from nestcut.verify.flat.pieces import expected_line, is_image
+from nestcut.verify.kinds import KINDS
+from nestcut.verify.truth import SAME_LINE_MM, rough
+
+_BAND_MM = 0.2
+"""Slack of a band's length along its middle line, which both draw by points a mm apart. [mm]"""
+_JUDGED = ("standings", "distances", "rule_findings", "part_length_mm", "at_mm")
+"""What a joint says of the rules is checked with the rules; its place by the pieces."""
 
 
-def check_flat_joints(
-    part: SheetPart, pieces: list[SheetPiece], joints: list[Joint]
+def part_length_mm(part: SheetPart | RailPart) -> float:
+    """Return the length that joints' places are measured along. [mm]"""
+    if isinstance(part, RailPart):
+        return part.length_mm
+    if part.width_along_mm is not None:
+        return float(middle_line(part).length)
+    low_x, low_y, high_x, high_y = rough(part.shape).bounds
+    is_across = part.joint is not None and part.joint.axis is JointAxis.WIDTH
+    return high_y - low_y if is_across else high_x - low_x
+
+
+def check_joints(
+    part: SheetPart | RailPart, name: str, ids: tuple[str, ...], joints: list[Joint]
 ) -> list[Finding]:
-    """One joint between neighbours, overlapping by exactly its band, and none elsewhere.
-
-    ``pieces`` are the shares of one copy in order, ``joints`` that copy's joints in order.
-    """
-    if len(joints) != len(pieces) - 1:
-        message = f"{len(pieces)} pieces, but {len(joints)} joints."
-        return [objection("VER-010", pieces[0].id, message)]
-    if len(pieces) > 1 and part.joint is None:
-        return [objection("VER-011", pieces[0].id, "the part may not be joined.")]
+    """Check one copy's joints, rising; ``ids`` are its pieces from the reference end."""
+    rule = part.joint
+    if len(joints) != len(ids) - 1:
+        return [objection("VER-010", ids[0], pieces=len(ids), joints=len(joints))]
+    if not joints:
+        return []
+    if rule is None:
+        return [objection("VER-011", ids[0])]
+    kind = KINDS.get(rule.kind)
+    if kind is None:
+        return [objection("VER-061", ids[0], kind=rule.kind.value)]
+    is_band = isinstance(part, SheetPart) and part.width_along_mm is not None
     found: list[Finding] = []
+    length = part_length_mm(part)
     for number, joint in enumerate(joints):
-        first, second = pieces[number], pieces[number + 1]
-        if joint.pieces != (first.id, second.id):
-            message = f"the joint at {joint.at_mm:.1f} mm names {joint.pieces}, not its neighbours."
-            found.append(objection("VER-012", first.id, message))
-        else:
-            found += _check_meeting(part, joint, first, second)
+        wanted = replace(
+            joint,
+            id=f"{name} joint {number + 1}",
+            kind=rule.kind,
+            slope=rule.slope,
+            thickness_mm=part.thickness_mm,
+            overlap_mm=kind.overlap_mm(rule, part.thickness_mm),
+            pieces=(ids[number], ids[number + 1]),
+            planed=kind.planed(rule),
+            axis=rule.axis if isinstance(part, SheetPart) else JointAxis.LENGTH,
+        )
+        for what, has, needs in differences(joint, wanted, besides=_JUDGED):
+            code = {"overlap": "VER-013", "pieces": "VER-062"}.get(what, "VER-038")
+            found.append(objection(code, joint.id, what=what, has=has, needs=needs))
+        if abs(joint.part_length_mm - length) > (_BAND_MM if is_band else SAME_LINE_MM):
+            told = exact(joint.part_length_mm)
+            found.append(
+                objection("VER-038", joint.id, what="part length", has=told, needs=exact(length))
+            )
     return found
 
 
-def _check_meeting(
-    part: SheetPart, joint: Joint, first: SheetPiece, second: SheetPiece
-) -> list[Finding]:
-    """Two neighbours meet as their joint says: kind, overlap, place."""
-    found: list[Finding] = []
-    common = polygon_of(first.net).intersection(polygon_of(second.net))
-    if joint.kind is JointKind.SCARF:
-        needed = joint.slope * part.thickness_mm
-        if abs(joint.overlap_mm - needed) > SAME_LENGTH_MM:
-            message = f"overlap {joint.overlap_mm:.2f} mm, but {needed:.2f} mm is needed."
-            found.append(objection("VER-013", first.id, message))
-        if common.area < AREA_MM2:
-            found.append(objection("VER-013", first.id, "it doesn't overlap its neighbour."))
-            return found
-        check = _check_band if part.width_along_mm is None else check_band_joint
-        return found + check(part, joint, first, common)
-    if common.area > 100 * AREA_MM2:
-        message = f"it overlaps {second.id}, though the joint is a {joint.kind}."
-        found.append(objection("VER-013", first.id, message))
-    if joint.kind is JointKind.BUTT_STRAP:
-        low, high = _stretch(part, first, polygon_of(first.net))
-        if abs(high - joint.at_mm) > 10 * VERIFY_MM and abs(low - joint.at_mm) > 10 * VERIFY_MM:
-            message = f"it doesn't end at its joint, {joint.at_mm:.2f} mm."
-            found.append(objection("VER-012", first.id, message))
-    return found
+def wanted_ends(joints: list[Joint], piece: str) -> tuple[JointEnd, ...]:
+    """Return what a piece carries of joints that are sound; lines are left at nothing."""
+    return tuple(
+        JointEnd(
+            joint=j.id,
+            kind=j.kind,
+            line=((0.0, 0.0), (0.0, 0.0)),
+            planed=j.planed[j.pieces.index(piece)],
+            overlap_mm=j.overlap_mm,
+        )
+        for j in joints
+        if piece in j.pieces
+    )
 
 
-def _check_band(
-    part: SheetPart, joint: Joint, piece: SheetPiece, common: BaseGeometry
-) -> list[Finding]:
-    """The common band is as long as the overlap and centred on the joint."""
-    low, high = _stretch(part, piece, common)
+def check_lines(part: SheetPart, pieces: list[SheetPiece], joints: list[Joint]) -> list[Finding]:
+    """The line that a piece carries for a joint is where the joint lies; bands have their own."""
+    rule = part.joint
+    if rule is None or part.width_along_mm is not None:
+        return []
+    at = {j.id: j.at_mm for j in joints}
     found = []
-    if abs(high - low - joint.overlap_mm) > 10 * VERIFY_MM:
-        message = f"the overlap cut is {high - low:.2f} mm, not {joint.overlap_mm:.2f} mm."
-        found.append(objection("VER-013", piece.id, message))
-    if abs((high + low) / 2.0 - joint.at_mm) > 10 * VERIFY_MM:
-        message = f"the joint said to be at {joint.at_mm:.2f} mm lies at {(high + low) / 2:.2f} mm."
-        found.append(objection("VER-012", piece.id, message))
-    return found
-
-
-def _stretch(part: SheetPart, piece: SheetPiece, area: BaseGeometry) -> tuple[float, float]:
-    """Least and greatest distance of an area from the part's reference end, along its axis. [mm]
-
-    The reference end is the least x (or y) of the drawn outline; a mirrored piece is reflected
-    x -> -x, so its reference end is its greatest x.
-    """
-    axis = JointAxis.LENGTH if part.joint is None else part.joint.axis
-    drawn = polygon_of(part.shape).bounds
-    if axis is JointAxis.WIDTH:
-        return area.bounds[1] - drawn[1], area.bounds[3] - drawn[1]
-    is_image = piece.hand is not None and piece.hand is not part.drawn
-    if is_image:
-        return -area.bounds[2] - drawn[0], -area.bounds[0] - drawn[0]
-    return area.bounds[0] - drawn[0], area.bounds[2] - drawn[0]
-
-
-def check_rail(part: RailPart, pieces: list[RailPiece], joints: list[Joint]) -> list[Finding]:
-    """Rail pieces cover the rail end to end, overlap by the scarf, and are counted once."""
-    found: list[Finding] = []
-    first = pieces[0]
-    if len(joints) != len(pieces) - 1:
-        message = f"{len(pieces)} pieces, but {len(joints)} joints."
-        return [objection("VER-010", first.id, message)]
-    if len(pieces) > 1 and part.joint is None:
-        return [objection("VER-011", first.id, "the rail may not be joined.")]
     for piece in pieces:
-        section = sorted((piece.thickness_mm, piece.width_mm))
-        if section != sorted((part.thickness_mm, part.width_mm)) or piece.material != part.material:
-            found.append(objection("VER-009", piece.id, "section or material isn't the rail's."))
-    ends = part.allowance_mm
-    starts, stops = pieces[0].from_mm, pieces[-1].to_mm
-    if abs(starts) > VERIFY_MM or abs(stops - part.length_mm) > VERIFY_MM:
-        message = f"the rail runs {starts:.2f} to {stops:.2f} mm of {part.length_mm:.2f} mm."
-        found.append(objection("VER-014", first.id, message))
-    for number, piece in enumerate(pieces):
-        extra = ends * ((number == 0) + (number == len(pieces) - 1))
-        if abs(piece.length_mm - (piece.to_mm - piece.from_mm + extra)) > VERIFY_MM:
-            message = f"its length {piece.length_mm:.2f} mm isn't the stretch that it covers."
-            found.append(objection("VER-014", piece.id, message))
-    for number, joint in enumerate(joints):
-        before, after = pieces[number], pieces[number + 1]
-        overlap = before.to_mm - after.from_mm
-        middle = (before.to_mm + after.from_mm) / 2.0
-        if joint.pieces != (before.id, after.id) or abs(joint.at_mm - middle) > VERIFY_MM:
-            message = f"the joint said to be at {joint.at_mm:.2f} mm lies at {middle:.2f} mm."
-            found.append(objection("VER-012", before.id, message))
-        needed = joint.slope * joint.thickness_mm if joint.kind is JointKind.SCARF else 0.0
-        if abs(overlap - joint.overlap_mm) > VERIFY_MM or abs(overlap - needed) > VERIFY_MM:
-            message = f"overlap {overlap:.2f} mm, but {needed:.2f} mm is needed."
-            found.append(objection("VER-013", before.id, message))
+        sign = -1.0 if is_image(part, piece.hand) else 1.0
+        for end in piece.ends:
+            want = expected_line(part, rule, at[end.joint])
+            off = max(
+                max(abs(sign * a[0] - b[0]), abs(a[1] - b[1]))
+                for a, b in zip(end.line, want, strict=True)
+            )
+            if off > SAME_LINE_MM:
+                found.append(
+                    objection("VER-012", piece.id, at=exact(at[end.joint]), lies=exact(off))
+                )
     return found

@@ -5,36 +5,34 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nestcut.errors import Finding
+from nestcut.facts import Fact
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan
-from nestcut.units import LengthStyle, format_mm
-from nestcut.verify.bands import check_bands
-from nestcut.verify.boards import check_boards
+from nestcut.verify.findings import objection
+from nestcut.verify.flat import check_bands, check_straps
 from nestcut.verify.parts import check_parts
 from nestcut.verify.rules import check_rules
-from nestcut.verify.sheets import check_sheets
-from nestcut.verify.straps import check_straps
-from nestcut.verify.totals import check_totals
+from nestcut.verify.stock import (
+    check_boards,
+    check_bounds,
+    check_buying,
+    check_offcuts,
+    check_sheets,
+)
+from nestcut.verify.tally import tally
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verification:
-    """What was found (nothing, for a good plan) and what was proven, in words."""
+    """What was found (nothing, for a good plan) and what was looked at, as facts."""
 
     findings: tuple[Finding, ...]
-    checks: tuple[str, ...]
+    checks: tuple[Fact, ...]
 
     @property
     def is_proven(self) -> bool:
         """Whether the plan stands."""
         return not self.findings
-
-
-def _clearance(job: Job) -> str:
-    """The clearance as the builder measures: mm, or decimals of an inch."""
-    if job.style is LengthStyle.MM:
-        return f"{format_mm(job.cutting.clearance_mm, decimals=2)} mm"
-    return f"{job.cutting.clearance_mm / 25.4:.4f}".rstrip("0").rstrip(".") + '"'
 
 
 def verify_plan(job: Job, plan: Plan) -> Verification:
@@ -52,27 +50,23 @@ def verify_plan(job: Job, plan: Plan) -> Verification:
     Verification
         Objections, each naming a piece or a place; empty if the plan is proven.
     """
-    findings = (
-        *check_parts(job, plan),
-        *check_rules(job, plan),
-        *check_straps(job, plan),
-        *check_bands(job, plan),
-        *check_totals(job, plan),
-        *check_sheets(job, plan.sheets, {p.id: p for p in plan.pieces}),
-        *check_boards(job, plan.boards, {p.id: p for p in plan.rail_pieces}),
-    )
-    clearance = _clearance(job)
-    n_pieces = len(plan.pieces) + len(plan.rail_pieces)
-    checks = (
-        f"{n_pieces} pieces counted against the parts, each placed once"
-        + (f" ({len(plan.unplaced)} left unplaced)" if plan.unplaced else ""),
-        "outlines and hands compared with the drawn parts, split parts laid together again",
-        f"every two pieces on a sheet at least {clearance} apart",
-        "every piece inside its sheet or board, off trim, keep-outs and defects",
-        "grain, turning and good faces as asked",
-        f"{len(plan.joints)} joints: overlap = slope x thickness, position, keep-clear stretches, "
-        "least piece, most joints, stagger, straps",
-        "grain of pieces sawn to a curve measured on their boards",
-        "stock to hand not overdrawn, buying list equals what is cut",
-    )
-    return Verification(findings=findings, checks=checks)
+    findings = [*check_parts(job, plan), *_check_told(job, plan)]
+    if not findings:  # shapes and joints are sound, so they may be measured
+        findings = [*check_rules(job, plan), *check_straps(job, plan), *check_bands(job, plan)]
+    pieces = {p.id: p for p in plan.pieces}
+    if not any(f.code == "VER-005" for f in findings):
+        on_sheets = check_sheets(job, plan.sheets, pieces)
+        findings += on_sheets
+        if not on_sheets:
+            findings += check_offcuts(job, plan.sheets, pieces)
+    findings += check_boards(job, plan.boards, {p.id: p for p in plan.rail_pieces})
+    findings += check_buying(job, plan)
+    if not findings:
+        findings += check_bounds(job, plan)
+    return Verification(findings=tuple(findings), checks=tally(job, plan))
+
+
+def _check_told(job: Job, plan: Plan) -> list[Finding]:
+    """What the job's own reading found stands in the plan, word for word and first."""
+    told = plan.findings[: len(job.findings)]
+    return [objection("VER-053", f.where, code=f.code) for f in job.findings if f not in told]

@@ -15,9 +15,11 @@ from nestcut.words import (
     joints,
     outlet,
     plan_runs,
+    planfile,
     shapes,
     shed,
     sheets,
+    verify,
 )
 from nestcut.words.sentence import Sentence
 from nestcut.words.speech import Speech
@@ -30,9 +32,11 @@ SENTENCES: Mapping[str, Sentence] = {
     **joints.SENTENCES,
     **outlet.SENTENCES,
     **plan_runs.SENTENCES,
+    **planfile.SENTENCES,
     **shapes.SENTENCES,
     **shed.SENTENCES,
     **sheets.SENTENCES,
+    **verify.SENTENCES,
 }
 """Every code's sentence and remedy."""
 

@@ -29,6 +29,7 @@ from nestcut.papers.view import (
     told_findings,
 )
 from nestcut.units import LengthStyle
+from nestcut.words import speech_of, tell_fact
 
 
 def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figures) -> list[Any]:
@@ -63,7 +64,7 @@ def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     made.append(_usage_summary(setter, usage, figures))
     if view.verified.checks:
         made.append(setter.paragraph("What was checked", setter.head))
-        made += setter.points(view.verified.checks)
+        made += setter.points([tell_fact(c, speech_of(job)) for c in view.verified.checks])
     made.append(setter.paragraph(" ".join(search_words(view.verified)), setter.small))
     return made
 

@@ -39,6 +39,7 @@ from nestcut.papers.view import (
     search_words,
     told_findings,
 )
+from nestcut.words import speech_of, tell_fact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,7 +177,7 @@ def fact_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
     """What was proven, how good it is, what was assumed, what it weighs and takes to coat."""
     verified = view.verified
     told = {
-        "Proven": verified.checks,
+        "What was checked": tuple(tell_fact(c, speech_of(verified.job)) for c in verified.checks),
         "How good": (
             *(bound_words(b, figures) for b in verified.plan.bounds),
             *verified.plan.notes,

@@ -8,7 +8,9 @@ from nestcut.model.piece import RailPiece
 from nestcut.model.plan import BoardCut, BoardLayout
 from nestcut.model.stock import BoardLength, BoardStock
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
-from nestcut.verify.findings import objection
+from nestcut.verify.findings import exact, objection
+from nestcut.verify.stock.places import kerf_mm
+from nestcut.verify.stock.sheets import check_numbers
 
 
 def check_boards(
@@ -16,23 +18,22 @@ def check_boards(
 ) -> list[Finding]:
     """Check every board from which rails are cut."""
     stocks = {s.name: s for s in job.board_stocks}
-    found: list[Finding] = []
+    found = check_numbers(layouts, "board")
     for layout in layouts:
         stock = stocks.get(layout.stock)
         where = f"board {layout.number}"
         if stock is None or not _is_on_sale(layout, stock):
-            message = f"no such board ('{layout.stock}', {layout.length_mm:.1f} mm)."
-            found.append(objection("VER-030", where, message))
+            found.append(objection("VER-030", where, stock=layout.stock))
             continue
         known = [c for c in layout.cuts if c.piece in pieces]
         found += [
-            objection("VER-031", c.piece, f"unknown piece on {where}.")
+            objection("VER-031", c.piece, board=layout.number)
             for c in layout.cuts
             if c.piece not in pieces
         ]
         for cut in known:
             found += _check_cut(cut, pieces[cut.piece], layout, stock)
-        found += _check_kerf(job, stock, [*known, *layout.spent], where)
+        found += _check_kerf(kerf_mm(job, stock), [*known, *layout.spent], layout.number)
     return found
 
 
@@ -48,7 +49,6 @@ def _check_cut(
     cut: BoardCut, piece: RailPiece, layout: BoardLayout, stock: BoardStock
 ) -> list[Finding]:
     """One piece: material, section, length, edges, defects."""
-    where = f"board {layout.number}"
     found: list[Finding] = []
     across = cut.rip_to_mm - cut.rip_from_mm
     section = sorted((piece.thickness_mm, piece.width_mm))
@@ -56,24 +56,32 @@ def _check_cut(
     if piece.material != stock.material or any(
         abs(a - b) > VERIFY_MM for a, b in zip(section, cut_section, strict=True)
     ):
-        message = (
-            f"{where}: a strip of {across:.2f} x {stock.thickness_mm:.2f} mm {stock.material} "
-            f"isn't {piece.width_mm:.2f} x {piece.thickness_mm:.2f} mm {piece.material}."
-        )
-        found.append(objection("VER-032", piece.id, message))
+        strip = f"{across:.2f} x {stock.thickness_mm:.2f} mm {stock.material}"
+        needs = f"{piece.width_mm:.2f} x {piece.thickness_mm:.2f} mm {piece.material}"
+        found.append(objection("VER-032", piece.id, board=layout.number, has=strip, needs=needs))
     if abs(cut.to_mm - cut.from_mm - piece.length_mm) > VERIFY_MM:
-        message = f"{where}: {cut.to_mm - cut.from_mm:.2f} mm cut, {piece.length_mm:.2f} needed."
-        found.append(objection("VER-033", piece.id, message))
+        told = exact(cut.to_mm - cut.from_mm)
+        found.append(
+            objection(
+                "VER-033", piece.id, board=layout.number, has=told, needs=exact(piece.length_mm)
+            )
+        )
     if (
         cut.from_mm < stock.end_trim_mm - VERIFY_MM
         or cut.to_mm > layout.length_mm - stock.end_trim_mm + VERIFY_MM
         or cut.rip_from_mm < stock.edge_trim_mm - VERIFY_MM
         or cut.rip_to_mm > layout.width_mm - stock.edge_trim_mm + VERIFY_MM
     ):
-        found.append(objection("VER-034", piece.id, f"{where}: it leaves the board or its trim."))
-    if not any(_is_clear(cut, b) for b in stock.lengths if _is_length(b, layout)):
-        found.append(objection("VER-035", piece.id, f"{where}: it contains a defect."))
+        found.append(objection("VER-034", piece.id, board=layout.number))
+    lengths = [b for b in stock.lengths if _is_length(b, layout)]
+    if not any(_is_clear(cut, b) for b in lengths):
+        found.append(objection("VER-035", piece.id, board=layout.number))
     return found
+
+
+def is_clear_of(layout: BoardLayout, length: BoardLength) -> bool:
+    """Whether everything cut from a board is clear of the defects of one of these."""
+    return all(_is_clear(cut, length) for cut in layout.cuts)
 
 
 def _is_length(length: BoardLength, layout: BoardLayout) -> bool:
@@ -87,15 +95,14 @@ def _is_clear(cut: BoardCut, length: BoardLength) -> bool:
     )
 
 
-def _check_kerf(job: Job, stock: BoardStock, cuts: list[BoardCut], where: str) -> list[Finding]:
+def _check_kerf(kerf: float, cuts: list[BoardCut], board: int) -> list[Finding]:
     """Any two pieces are a kerf apart, along or across."""
-    need = job.cutting.on(stock).kerf_mm - VERIFY_MM
+    need = kerf - VERIFY_MM
     found: list[Finding] = []
     for number, first in enumerate(cuts):
         for second in cuts[number + 1 :]:
             along = max(second.from_mm - first.to_mm, first.from_mm - second.to_mm)
             across = max(second.rip_from_mm - first.rip_to_mm, first.rip_from_mm - second.rip_to_mm)
             if max(along, across) < need:
-                message = f"{where}: no kerf between it and {second.piece}."
-                found.append(objection("VER-036", first.piece, message))
+                found.append(objection("VER-036", first.piece, board=board, other=second.piece))
     return found

@@ -1,0 +1,102 @@
+"""Does a plan file say of itself what its own plan and its job come to?
+
+The plan that was read is written down once more, with the job; whatever the file says otherwise -
+an outline in the sheet's frame, an area, a share, a sum, a hand, a name - contradicts itself.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from nestcut.errors import Finding, PlanFileError
+from nestcut.model.job import Job
+from nestcut.model.plan import VerifiedPlan
+from nestcut.planfile.codec import finite_number
+from nestcut.planfile.faults import plan_fault
+from nestcut.planfile.read import PlanText
+from nestcut.planfile.seal import seal_of
+from nestcut.planfile.write import plan_document
+from nestcut.verify import tally
+
+_FIGURES_AGREE = 2e-6
+"""Coordinates and shares are written to six places."""
+_ELSEWHERE = {"job", "kerf_mm", "gap_mm", "seal"}
+"""Keys whose contradictions have findings of their own."""
+_MOST = 8
+"""No more contradictions are named."""
+
+
+def contradictions(text: PlanText, job: Job) -> tuple[Finding, ...]:
+    """Return what a plan file says that its own plan and job don't.
+
+    Raises
+    ------
+    PlanFileError
+        If a figure is none.
+    """
+    plan = text.plan
+    pieces = {p.id for p in plan.pieces}
+    rails = {p.id for p in plan.rail_pieces}
+    placed = {p.piece for s in plan.sheets for p in s.placements}
+    cut = {c.piece for b in plan.boards for c in b.cuts}
+    found: list[Finding] = []
+    if placed <= pieces and cut <= rails:  # else the verifier names pieces that nobody knows
+        verified = VerifiedPlan(job=job, plan=plan, checks=tally(job, plan))
+        try:
+            wanted = plan_document(verified)
+            paths = [
+                path
+                for key, want in wanted.items()
+                if key not in _ELSEWHERE
+                for path in _differing(text.document.get(key), want, key)
+            ]
+        except (TypeError, ValueError, ArithmeticError, KeyError) as error:
+            raise PlanFileError(
+                [plan_fault("PLAN-003", text.job_file, reason=str(error))]
+            ) from None
+        found = [plan_fault("PLAN-004", _place(path, text.document)) for path in paths[:_MOST]]
+    if text.document["job"]["name"] != job.name:
+        found.append(plan_fault("PLAN-004", "job, name"))
+    if text.document.get("seal") != seal_of(text.document):
+        found.append(plan_fault("PLAN-008", text.job_file))
+    return tuple(found)
+
+
+def _differing(have: Any, want: Any, path: str) -> list[str]:
+    """Paths at which two JSON values differ; keys that only one has besides are passed over."""
+    if isinstance(want, dict):
+        if not isinstance(have, dict):
+            raise ValueError(f"{path} is no record")  # noqa: TRY004 - gathered as ValueErrors
+        order = [path] if [k for k in have if k in want] != list(want) else []
+        return order or [
+            p for key, value in want.items() for p in _differing(have[key], value, f"{path}/{key}")
+        ]
+    if isinstance(want, list):
+        if not isinstance(have, list) or len(have) != len(want):
+            return [path]
+        return [
+            p
+            for k, (a, b) in enumerate(zip(have, want, strict=True))
+            for p in _differing(a, b, f"{path}/{k}")
+        ]
+    if isinstance(want, bool) or want is None or isinstance(want, str):
+        return [] if have == want and type(have) is type(want) else [path]
+    if have is None:
+        return [path]
+    figure = finite_number(have)
+    return [] if math.isclose(figure, want, rel_tol=1e-9, abs_tol=_FIGURES_AGREE) else [path]
+
+
+def _place(path: str, document: dict[str, Any]) -> str:
+    """A path in the builder's words as far as there are any."""
+    steps = path.split("/")
+    value: Any = document
+    names = []
+    for step in steps:
+        value = value[int(step)] if isinstance(value, list) else value.get(step)
+        if isinstance(value, dict):
+            name = value.get("piece") or value.get("id") or value.get("stock")
+            if isinstance(name, str):
+                names.append(name)
+    return ", ".join([path, *names[-2:]])

@@ -1,0 +1,11 @@
+"""Findings of plan files: facts; their sentences stand in :mod:`nestcut.words`."""
+
+from __future__ import annotations
+
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Value
+
+
+def plan_fault(code: str, where: str, **values: Value) -> Finding:
+    """Return a fault of a plan file."""
+    return finding(code, Severity.ERROR, where, **values)

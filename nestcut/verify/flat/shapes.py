@@ -1,0 +1,152 @@
+"""Is a shape the one that the job draws, curve by curve, and do its points stand for it?"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, MultiLineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.errors import Finding
+from nestcut.model.curves import Point
+from nestcut.model.shape import Mark, Ring, Shape
+from nestcut.tolerances import JOIN_GAP_MM, VERIFY_MM
+from nestcut.verify.findings import exact, objection
+from nestcut.verify.truth import (
+    SAME_LINE_MM,
+    covered,
+    line_off_mm,
+    mark_line,
+    mirrored,
+    mirrored_curve,
+    mirrored_point,
+    region,
+    reversed_curve,
+    ring_line,
+    rough,
+    same_curve,
+    widest_gap_mm,
+)
+
+_COVERS_MM = VERIFY_MM / 2.0
+"""Flattened points may cut so far into the true outline; they should not at all. [mm]"""
+_SAME_POINT_MM = 1e-6
+_UNSEEN_MM = 0.05
+"""A mark's flattened line may be so much longer or shorter than the true one. [mm]"""
+
+
+def wanted_ring(ring: Ring, *, is_image: bool) -> Ring:
+    """Return a ring as the other hand has it: reflected, and run the other way round."""
+    if not is_image:
+        return ring
+    points = tuple(mirrored_point(p) for p in ring.points)
+    curves = tuple(reversed_curve(mirrored_curve(c)) for c in reversed(ring.curves))
+    return Ring((points[0], *reversed(points[1:])), curves)
+
+
+def check_whole(have: Shape, want: Shape, where: str, *, is_image: bool) -> list[Finding]:
+    """Compare a shape curve by curve, point by point and mark by mark with the job's."""
+    rings = [
+        (have.outline, wanted_ring(want.outline, is_image=is_image)),
+        *(
+            (a, wanted_ring(b, is_image=is_image))
+            for a, b in zip(have.holes, want.holes, strict=False)
+        ),
+    ]
+    found: list[Finding] = []
+    if len(have.holes) != len(want.holes):
+        found.append(objection("VER-060", where, has=len(have.holes), needs=len(want.holes)))
+    for a, b in rings:
+        if len(a.curves) != len(b.curves) or not all(map(same_curve, a.curves, b.curves)):
+            off = line_off_mm(LineString(ring_line(a)), LineString(ring_line(b)), SAME_LINE_MM)
+            found.append(objection("VER-007", where, by=exact(off)))
+        elif not _same_points(a.points, b.points):
+            found.append(objection("VER-029", where))
+    return found
+
+
+def _same_points(a: tuple[Point, ...], b: tuple[Point, ...]) -> bool:
+    return len(a) == len(b) and bool(
+        np.all(np.abs(np.asarray(a) - np.asarray(b)) <= _SAME_POINT_MM)
+    )
+
+
+def check_sound(shape: Shape, where: str, gap_mm: float) -> list[Finding]:
+    """Curves follow each other head to tail and enclose an area, and so do the points."""
+    try:
+        true, flat = region(shape), rough(shape)
+        is_sound = (
+            true.is_valid
+            and flat.is_valid
+            and all(
+                widest_gap_mm(r) <= gap_mm + SAME_LINE_MM for r in (shape.outline, *shape.holes)
+            )
+        )
+    except (ValueError, shapely.errors.GEOSException):
+        is_sound = False
+    return [] if is_sound else [objection("VER-005", where)]
+
+
+def gap_of(shape: Shape) -> float:
+    """Widest gap between curves that the job's own outline has; no more than a drawing may. [mm]"""
+    return min(JOIN_GAP_MM, max(widest_gap_mm(r) for r in (shape.outline, *shape.holes)))
+
+
+def check_points(shape: Shape, where: str, flatness_mm: float) -> list[Finding]:
+    """Flattened points cover the true shape and are nowhere further off than the job asks."""
+    true, flat = region(shape), rough(shape)
+    corners = shapely.points(shapely.get_coordinates(flat))
+    edge = true.boundary
+    shapely.prepare(edge)
+    near = bool(np.all(shapely.dwithin(edge, corners, flatness_mm + _COVERS_MM)))
+    if near and covered(true, flat, _COVERS_MM):
+        return []
+    return [objection("VER-029", where)]
+
+
+def check_region(have: Shape, want: BaseGeometry, where: str) -> list[Finding]:
+    """Compare true lines with those that the verifier has worked out."""
+    off = line_off_mm(region(have).boundary, want.boundary, SAME_LINE_MM)
+    return [objection("VER-007", where, by=exact(off))] if off > 0.0 else []
+
+
+def check_marks(
+    have: tuple[Mark, ...], want: dict[str, list[LineString]], where: str, flatness_mm: float
+) -> list[Finding]:
+    """Compare lines to draw, label by label: nothing missing, moved, doubled or made up."""
+    found: list[Finding] = []
+    for label in sorted({m.label for m in have} | set(want)):
+        own = [m for m in have if m.label == label]
+        lines = MultiLineString(want.get(label, []))
+        for rows, allowed in (
+            ([mark_line(m) for m in own], SAME_LINE_MM),
+            ([m.points for m in own], flatness_mm + _COVERS_MM),
+        ):
+            made = MultiLineString([r for r in rows if len(r) > 1])
+            off = line_off_mm(made, lines, allowed)
+            slack = allowed + _UNSEEN_MM + 1e-4 * lines.length
+            if off > 0.0 or abs(made.length - lines.length) > slack:
+                found.append(objection("VER-037", where, label=label or "without a name"))
+                break
+    return found
+
+
+def marks_within(
+    marks: tuple[Mark, ...], strip: Polygon | None, *, is_image: bool
+) -> dict[str, list[LineString]]:
+    """Return the stretches of a part's marks inside a strip of its frame, by label, for a hand."""
+    found: dict[str, list[LineString]] = {}
+    for mark in marks:
+        line: BaseGeometry = LineString(mark_line(mark))
+        if strip is not None:
+            line = line.intersection(strip)
+        bits = [g for g in shapely.get_parts(line).tolist() if g.length > _SAME_POINT_MM]
+        if bits:
+            own = found.setdefault(mark.label, [])
+            own += [mirrored(g) if is_image else g for g in bits]
+    return found
+
+
+def ring_mark(area: Polygon) -> LineString:
+    """Return an outline as a line to draw. [mm]"""
+    return LineString(area.exterior.coords)

@@ -1,0 +1,15 @@
+"""Butts under a strap: the pieces meet at the line; the strap is a part of its own."""
+
+from __future__ import annotations
+
+from shapely.geometry import Polygon
+
+from nestcut.model.joint import JointRule
+from nestcut.verify.kinds.kind import Kind, Sides, no_overlap, nothing_planed, straight
+
+
+def _sides(_: Polygon, x: float, __: JointRule, ___: float) -> Sides:
+    return straight(x, x)
+
+
+BUTT = Kind(overlap_mm=no_overlap, planed=nothing_planed, sides=_sides)

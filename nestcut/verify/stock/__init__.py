@@ -1,0 +1,9 @@
+"""Stock: how pieces lie on sheets and boards, what is left over, and what has to be bought."""
+
+from nestcut.verify.stock.boards import check_boards
+from nestcut.verify.stock.bounds import check_bounds
+from nestcut.verify.stock.buying import check_buying
+from nestcut.verify.stock.offcuts import check_offcuts
+from nestcut.verify.stock.sheets import check_sheets
+
+__all__ = ["check_boards", "check_bounds", "check_buying", "check_offcuts", "check_sheets"]

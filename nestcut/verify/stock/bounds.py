@@ -1,0 +1,114 @@
+"""What a bound says is used is used, and no bound lies above it.
+
+That nothing less is possible is the search's own proof; it is not proven again here.
+"""
+
+from __future__ import annotations
+
+from nestcut.errors import Finding
+from nestcut.model.job import Job
+from nestcut.model.plan import BoardLayout, Bound, Plan, SheetLayout
+from nestcut.model.stock import BoardStock, SheetStock
+from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.verify.findings import objection
+
+_JOINTS = "joints in "
+
+
+def check_bounds(job: Job, plan: Plan) -> list[Finding]:
+    """Check the figures of every bound."""
+    found: list[Finding] = []
+    for bound in plan.bounds:
+        used = _used(job, plan, bound)
+        if used is None:
+            found.append(objection("VER-049", bound.name, measure=bound.measure))
+        elif abs(used - bound.used) > 1e-6:
+            found.append(objection("VER-048", bound.name, has=f"{bound.used:g}", needs=f"{used:g}"))
+        elif not 0.0 <= bound.lower <= bound.used + 1e-6:
+            found.append(
+                objection("VER-044", bound.name, lower=f"{bound.lower:g}", used=f"{bound.used:g}")
+            )
+    return found
+
+
+def _used(job: Job, plan: Plan, bound: Bound) -> float | None:
+    """Return what a bound's kind of stock comes to; None where there is no such kind."""
+    boards = {b.name: b for b in job.board_stocks}
+    names = bound.name.removeprefix(_JOINTS).split(", ")
+    if bound.measure == "joints":
+        return _joints(plan, names) if set(names) <= set(boards) else None
+    if set(names) <= set(boards) and any(b.stock in names for b in plan.boards):
+        return _of_boards(plan, [boards[n] for n in names], bound.measure)
+    sheets = [s for s in job.sheet_stocks if bound.name in _names(s)]
+    if sheets:
+        group = [
+            s
+            for s in job.sheet_stocks
+            if (s.material, s.thickness_mm) == (sheets[0].material, sheets[0].thickness_mm)
+        ]
+        return _of_sheets(plan, group, bound.measure)
+    curved = [b for b in job.board_stocks if bound.name in _names(b) or _begins(bound.name, b)]
+    if curved:
+        return _of_curved(plan, curved, bound.measure)
+    return None
+
+
+def _names(stock: SheetStock | BoardStock) -> set[str]:
+    return {stock.name, f"{stock.material} {stock.thickness_mm:g} mm"}
+
+
+def _begins(name: str, board: BoardStock) -> bool:
+    return name.startswith(f"{board.name}, ")
+
+
+def _joints(plan: Plan, names: list[str]) -> float:
+    """Joints of the rails that are cut from these boards."""
+    parts = {p.id: p.part for p in plan.rail_pieces}
+    own = {parts[c.piece] for b in plan.boards if b.stock in names for c in b.cuts}
+    return float(sum(j.part in own for j in plan.joints))
+
+
+def _of_sheets(plan: Plan, stocks: list[SheetStock], measure: str) -> float | None:
+    bought = [s for x in plan.sheets for s in stocks if s.name == x.stock and s.count is None]
+    if measure == "money":
+        return float(sum(s.price_minor for s in bought))
+    return float(len(bought)) if measure in {"sheets", "sheets to buy"} else None
+
+
+def _of_boards(plan: Plan, boards: list[BoardStock], measure: str) -> float | None:
+    return _sum(boards, measure, list(plan.boards), [])
+
+
+def _of_curved(plan: Plan, boards: list[BoardStock], measure: str) -> float | None:
+    return _sum(boards, measure, list(plan.sheets), list(plan.boards))
+
+
+def _sum(
+    boards: list[BoardStock],
+    measure: str,
+    layouts: list[SheetLayout] | list[BoardLayout],
+    before: list[BoardLayout],
+) -> float | None:
+    """Money, boards or wood bought; what ``before`` took to hand isn't there any more."""
+    total = 0.0
+    for board in boards:
+        for length in {o.length_mm for o in board.lengths}:
+            offers = [o for o in board.lengths if o.length_mm == length]
+            hand = sum(o.count for o in offers if o.count is not None)
+            first, own = (
+                sum(x.stock == board.name and abs(x.length_mm - length) < SAME_LENGTH_MM for x in s)
+                for s in (before, layouts)
+            )
+            bought = max(0, own - max(0, hand - first))
+            price = next((o.price_minor for o in offers if o.count is None), 0)
+            match measure:
+                case "money":
+                    total += bought * price
+                case "boards" | "sheets" | "sheets to buy":
+                    total += bought
+                case "cm3 of wood":
+                    wood = round(length * board.width_mm * board.thickness_mm / 1000.0)
+                    total += bought * wood
+                case _:
+                    return None
+    return total

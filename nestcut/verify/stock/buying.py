@@ -1,0 +1,141 @@
+"""Does everything add up: each piece placed once, stock not overdrawn, the buying list right?"""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from nestcut.errors import Finding
+from nestcut.model.job import Job
+from nestcut.model.plan import BoardLayout, BuyLine, Plan, SheetLayout
+from nestcut.model.stock import BoardStock
+from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.verify.findings import differences, objection
+from nestcut.verify.stock.boards import is_clear_of
+from nestcut.verify.stock.sheets import is_offer
+
+Layout = SheetLayout | BoardLayout
+
+
+def check_buying(job: Job, plan: Plan) -> list[Finding]:
+    """Check counts over the whole plan."""
+    return [*_check_placed_once(plan), *_check_to_hand(job, plan), *_check_lines(job, plan)]
+
+
+def _check_placed_once(plan: Plan) -> list[Finding]:
+    places: Counter[str] = Counter()
+    for layout in plan.sheets:
+        places.update(p.piece for p in layout.placements)
+    for board in plan.boards:
+        places.update(c.piece for c in board.cuts)
+    places.update(u.piece for u in plan.unplaced)
+    ids = [p.id for p in (*plan.pieces, *plan.rail_pieces)]
+    found = [objection("VER-040", name) for name in ids if places[name] == 0]
+    found += [objection("VER-041", n, times=places[n]) for n in ids if places[n] > 1]
+    found += [objection("VER-054", u.piece) for u in plan.unplaced if u.piece not in set(ids)]
+    return found
+
+
+def _layouts(plan: Plan) -> tuple[Layout, ...]:
+    return (*plan.boards, *plan.sheets)
+
+
+def _is_of(layout: Layout, stock: str, length_mm: float) -> bool:
+    return layout.stock == stock and abs(layout.length_mm - length_mm) < SAME_LENGTH_MM
+
+
+def _check_to_hand(job: Job, plan: Plan) -> list[Finding]:
+    """No more of a stock is used than there is, board by board where some have defects."""
+    found: list[Finding] = []
+    for sheet in job.sheet_stocks:
+        used = sum(_is_of(s, sheet.name, sheet.length_mm) for s in plan.sheets)
+        if sheet.count is not None and used > sheet.count:
+            found.append(objection("VER-042", sheet.name, used=used, has=sheet.count))
+    for board in job.board_stocks:
+        for length in sorted({b.length_mm for b in board.lengths}):
+            used, served = _served(board, length, plan)
+            if served < used:
+                found.append(objection("VER-042", board.name, used=used, has=served))
+    return found
+
+
+def _served(board: BoardStock, length_mm: float, plan: Plan) -> tuple[int, int]:
+    """Return how many boards of one length are used, and how many can be had that serve so.
+
+    Whatever is to hand is used before anything is bought, so those to hand must serve too.  A
+    largest matching of layouts to boards, by augmenting paths (J. Hopcroft, R. Karp, 1973, say
+    why they suffice).
+    """
+    layouts = [s for s in _layouts(plan) if _is_of(s, board.name, length_mm)]
+    offers = [b for b in board.lengths if abs(b.length_mm - length_mm) < SAME_LENGTH_MM]
+    places = [o for o in offers if o.count is not None for _ in range(min(o.count, len(layouts)))]
+    bought = max(0, len(layouts) - len(places))
+    places += [o for o in offers if o.count is None for _ in range(bought)]
+    may = [[k for k, o in enumerate(places) if _may_be(layout, board, o)] for layout in layouts]
+    taken: dict[int, int] = {}
+
+    def serve(layout: int, seen: set[int]) -> bool:
+        for k in may[layout]:
+            if k not in seen:
+                seen.add(k)
+                if k not in taken or serve(taken[k], seen):
+                    taken[k] = layout
+                    return True
+        return False
+
+    return len(layouts), sum(serve(k, set()) for k in range(len(layouts)))
+
+
+def _may_be(layout: Layout, board: BoardStock, offer: object) -> bool:
+    lengths = [o for o in board.lengths if o is offer]
+    if isinstance(layout, SheetLayout):
+        return any(is_offer(layout, board, o) for o in lengths)
+    return any(is_clear_of(layout, o) for o in lengths)
+
+
+def _wanted_lines(job: Job, plan: Plan) -> list[BuyLine]:
+    """What must be bought, to hand first, in the order of the job."""
+    lines: list[BuyLine] = []
+    for s in job.sheet_stocks:
+        used = sum(_is_of(x, s.name, s.length_mm) for x in plan.sheets)
+        bought = used if s.count is None else 0
+        price = s.price_minor if s.count is None else 0
+        lines.append(
+            BuyLine(
+                stock=s.name,
+                count=bought,
+                to_hand=used - bought,
+                price_minor=price,
+                length_mm=s.length_mm,
+                width_mm=s.width_mm,
+                thickness_mm=s.thickness_mm,
+            )
+        )
+    for b in job.board_stocks:
+        for length in sorted({o.length_mm for o in b.lengths}):
+            offers = [o for o in b.lengths if o.length_mm == length]
+            used = sum(_is_of(x, b.name, length) for x in _layouts(plan))
+            hand = min(used, sum(o.count for o in offers if o.count is not None))
+            prices = [o.price_minor for o in offers if o.count is None]
+            lines.append(
+                BuyLine(
+                    stock=b.name,
+                    count=used - hand,
+                    to_hand=hand,
+                    price_minor=prices[0] if prices else 0,
+                    length_mm=length,
+                    width_mm=b.width_mm,
+                    thickness_mm=b.thickness_mm,
+                )
+            )
+    return [line for line in lines if line.count + line.to_hand > 0]
+
+
+def _check_lines(job: Job, plan: Plan) -> list[Finding]:
+    wanted = _wanted_lines(job, plan)
+    if [(b.stock, b.length_mm) for b in plan.buy] != [(b.stock, b.length_mm) for b in wanted]:
+        return [objection("VER-055", "buying list", has=len(plan.buy), needs=len(wanted))]
+    return [
+        objection("VER-043", have.stock, what=what, has=has, needs=needs)
+        for have, want in zip(plan.buy, wanted, strict=True)
+        for what, has, needs in differences(have, want)
+    ]

@@ -1,0 +1,77 @@
+"""Rectangles to keep: are they really left over, and as large as they may be?"""
+
+from __future__ import annotations
+
+from shapely import STRtree, dwithin
+from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.errors import Finding
+from nestcut.model.job import Job
+from nestcut.model.piece import SheetPiece
+from nestcut.model.plan import Offcut, SheetLayout
+from nestcut.tolerances import VERIFY_MM
+from nestcut.verify.findings import objection
+from nestcut.verify.stock.places import is_inside, kerf_mm, placed_regions, reaches_in
+from nestcut.verify.stock.sheets import stocks_by_name
+
+_ROOM_MM = 2.0
+"""A rectangle to keep with so much room beside a whole side was drawn too small. [mm]"""
+
+
+def check_offcuts(
+    job: Job, layouts: tuple[SheetLayout, ...], pieces: dict[str, SheetPiece]
+) -> list[Finding]:
+    """Check the rectangles to keep on sheets whose layout stands."""
+    stocks = stocks_by_name(job)
+    found = []
+    for layout in layouts:
+        stock = stocks[layout.stock]
+        kerf = kerf_mm(job, stock)
+        taken: list[BaseGeometry] = list(placed_regions(list(layout.placements), pieces))
+        tree = STRtree(taken)
+        for number, offcut in enumerate(layout.offcuts):
+            others = [_area(o) for k, o in enumerate(layout.offcuts) if k != number]
+            if not _is_left(layout, offcut, taken, tree, others, kerf):
+                found.append(objection("VER-047", f"sheet {layout.number}", number=number + 1))
+    return found
+
+
+def _area(offcut: Offcut) -> BaseGeometry:
+    return box(*offcut.from_mm, *offcut.to_mm)
+
+
+def _is_left(
+    layout: SheetLayout,
+    offcut: Offcut,
+    taken: list[BaseGeometry],
+    tree: STRtree,
+    others: list[BaseGeometry],
+    kerf: float,
+) -> bool:
+    (x0, y0), (x1, y1) = offcut.from_mm, offcut.to_mm
+    if not (x1 > x0 and y1 > y0):
+        return False
+
+    def is_free(area: BaseGeometry, slack: float) -> bool:
+        near = tree.query(area.buffer(kerf + 1.0, join_style="mitre"))
+        blocks = [taken[int(i)] for i in near] + others
+        return (
+            is_inside(layout, area)
+            and not any(_is_near(area, b, kerf - slack) for b in blocks)
+            and not any(reaches_in(area, Polygon(k.points)) for k in layout.barred)
+        )
+
+    if not is_free(box(x0, y0, x1, y1), VERIFY_MM):
+        return False
+    wider = (
+        box(x0 - _ROOM_MM, y0, x1, y1),
+        box(x0, y0 - _ROOM_MM, x1, y1),
+        box(x0, y0, x1 + _ROOM_MM, y1),
+        box(x0, y0, x1, y1 + _ROOM_MM),
+    )
+    return not any(is_free(area, -0.02 * kerf - VERIFY_MM) for area in wider)
+
+
+def _is_near(area: BaseGeometry, block: BaseGeometry, limit: float) -> bool:
+    return reaches_in(area, block) if limit <= 0.0 else bool(dwithin(area, block, limit))

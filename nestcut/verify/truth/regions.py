@@ -1,0 +1,89 @@
+"""Areas between true lines, and how far one line strays from another."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from typing import TypeVar
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import affinity
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.model.plan import Lie, Placement
+from nestcut.model.shape import Shape
+from nestcut.verify.truth.lines import ring_line
+
+G = TypeVar("G", bound=BaseGeometry)
+Rows = NDArray[np.float64]
+
+
+@lru_cache(maxsize=4_000)
+def region(shape: Shape) -> Polygon:
+    """Return what lies between a shape's true lines; chords off by the sagitta at most. [mm]"""
+    return Polygon(ring_line(shape.outline), [ring_line(h) for h in shape.holes])
+
+
+@lru_cache(maxsize=4_000)
+def rough(shape: Shape) -> Polygon:
+    """Return what lies between the flattened lines that a shape carries. [mm]"""
+    return Polygon(shape.outline.points, [h.points for h in shape.holes])
+
+
+def mirrored(geometry: G) -> G:
+    """Reflect x -> -x. [mm]"""
+    return affinity.scale(geometry, xfact=-1.0, yfact=1.0, origin=(0.0, 0.0))
+
+
+def placed(area: G, placement: Placement) -> G:
+    """Return an area on its sheet: reflected if face down, turned about the origin, shifted."""
+    angle = math.radians(placement.turn_deg)
+    c, s = math.cos(angle), math.sin(angle)
+    flip = -1.0 if placement.lie is Lie.FACE_DOWN else 1.0
+    matrix = [c * flip, -s, s * flip, c, placement.shift_mm[0], placement.shift_mm[1]]
+    return affinity.affine_transform(area, matrix)
+
+
+def line_off_mm(have: BaseGeometry, want: BaseGeometry, allowed_mm: float) -> float:
+    """Return how far two lines stray from each other at corners and middles; 0: not too far. [mm]
+
+    Both ways: what one has beyond the other counts as well as what it lacks.
+    """
+    if have.is_empty or want.is_empty:
+        return 0.0 if have.is_empty and want.is_empty else math.inf
+    worst = 0.0
+    for a, b in ((have, want), (want, have)):
+        points = shapely.points(shapely.get_coordinates(shapely.segmentize(a, 20.0)))
+        shapely.prepare(b)
+        if not bool(np.all(shapely.dwithin(b, points, allowed_mm))):
+            worst = max(worst, float(np.max(shapely.distance(b, points))))
+    return worst
+
+
+def area_off_mm2(have: BaseGeometry, want: BaseGeometry) -> float:
+    """Return the area that only one of two has. [mm2]"""
+    return float(have.symmetric_difference(want).area)
+
+
+def covered(small: BaseGeometry, large: BaseGeometry, slack_mm: float) -> bool:
+    """Whether one area lies in another, or no further outside than a slack. [mm]"""
+    return bool(large.covers(small) or large.buffer(slack_mm, quad_segs=4).covers(small))
+
+
+def depth_mm(area: BaseGeometry, slack_mm: float) -> float:
+    """Return about how wide an area is where it is widest; 0: no wider than a slack. [mm]"""
+    if area.is_empty or area.area == 0.0 or area.buffer(-slack_mm / 2.0).is_empty:
+        return 0.0
+    lumps = [g for g in shapely.get_parts(area).tolist() if isinstance(g, Polygon)]
+    return max(2.0 * float(shapely.maximum_inscribed_circle(g).length) for g in lumps)
+
+
+def stretches(area: BaseGeometry, x: float) -> tuple[tuple[float, float], ...]:
+    """Return the stretches (low y, high y) of the upright line at x inside an area. [mm]"""
+    _, low, _, high = area.bounds
+    cut = area.intersection(LineString([(x, low - 1.0), (x, high + 1.0)]))
+    found = [(g.bounds[1], g.bounds[3]) for g in shapely.get_parts(cut).tolist() if g.length > 1e-6]
+    return tuple(sorted(found))

@@ -1,0 +1,20 @@
+"""``PLAN-…``: plan files that can't be read, or contradict themselves or their job."""
+
+from nestcut.words.sentence import Sentence
+
+_REMEDY = "Make the plan again with 'nestcut plan'."
+
+SENTENCES = {
+    code: Sentence(what, _REMEDY)
+    for code, what in {
+        "PLAN-001": "not a JSON file: {reason}.",
+        "PLAN-002": "{reason}.",
+        "PLAN-003": "a record is broken or missing: {reason}.",
+        "PLAN-004": "the file contradicts its own layouts, its job or its prices here.",
+        "PLAN-005": "the job has changed since this plan was made.",
+        "PLAN-006": "the plan keeps kerf {kerf} and gap {gap} mm, the job asks for {job_kerf} and "
+        "{job_gap} mm.",
+        "PLAN-008": "what the search said of its bounds, reasons, notes or rectangles to keep has "
+        "been changed since the file was written.",
+    }.items()
+}
