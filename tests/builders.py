@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from nestcut.boards.rails import Rail, divide_rail
 from nestcut.joints.split import split_part, whole_pieces
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules, Job
-from nestcut.model.joint import Joint, JointEnd, JointKind, JointRule
+from nestcut.model.joint import Joint, JointRule
 from nestcut.model.part import Grain, Hands, RailPart, SheetPart, Turning
-from nestcut.model.piece import RailPiece, SheetPiece, piece_id
+from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import (
     BoardCut,
     BoardLayout,
@@ -20,6 +23,7 @@ from nestcut.model.plan import (
 )
 from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import BoardLength, BoardStock, SheetStock
+from nestcut.planning.judge import judge_joints
 
 
 def rectangle(length_mm: float, width_mm: float) -> Shape:
@@ -144,46 +148,22 @@ def in_rows(pieces: tuple[SheetPiece, ...], space_mm: float = 10.0) -> tuple[She
 
 def a_scarfed_rail() -> tuple[tuple[RailPiece, ...], Joint]:
     """The job's rail: 4000 mm in two pieces that overlap by 12 x 20 = 240 mm at 2000 mm."""
-    names = tuple(piece_id("rail", None, 1, share, 2) for share in (1, 2))
-    joint = Joint(
-        id="rail 1 joint 1",
-        part="rail",
-        hand=None,
-        copy=1,
-        kind=JointKind.SCARF,
-        slope=12.0,
+    rule = JointRule(slope=12.0, at_mm=(2000.0,))
+    part = RailPart(
+        name="rail",
+        material="spruce",
         thickness_mm=20.0,
-        at_mm=2000.0,
-        overlap_mm=240.0,
-        part_length_mm=4000.0,
-        pieces=(names[0], names[1]),
+        width_mm=45.0,
+        length_mm=4000.0,
+        joint=rule,
     )
-    end = JointEnd(
-        joint=joint.id,
-        kind=JointKind.SCARF,
-        line=((0.0, 0.0), (0.0, 45.0)),
-        planed=None,
-        overlap_mm=240.0,
-    )
-    pieces = tuple(
-        RailPiece(
-            id=name,
-            part="rail",
-            hand=None,
-            copy=1,
-            share=share,
-            n_shares=2,
-            material="spruce",
-            thickness_mm=20.0,
-            width_mm=45.0,
-            length_mm=2120.0,
-            from_mm=start,
-            to_mm=start + 2120.0,
-            ends=(end,),
-        )
-        for share, (name, start) in enumerate(zip(names, (0.0, 1880.0), strict=True), start=1)
-    )
+    pieces, (joint,) = divide_rail(Rail(part=part, hand=None, copy=1), (2000.0,))
     return pieces, joint
+
+
+def judged(job: Job, plan: Plan) -> Plan:
+    """A plan whose joints were held against the job's rules."""
+    return replace(plan, joints=judge_joints(job, plan.joints, plan.findings)[0])
 
 
 def a_plan(job: Job | None = None) -> Plan:
@@ -213,7 +193,7 @@ def a_plan(job: Job | None = None) -> Plan:
     buy = [_line(PLY.name, len(sheets), PLY.price_minor, 2440.0, 1220.0, 6.0)]
     if has_rails:
         buy.append(_line(SPRUCE.name, 1, 900, 2400.0, 95.0, 20.0))
-    return Plan(
+    plan = Plan(
         seed=0,
         effort="normal",
         workers=1,
@@ -227,7 +207,9 @@ def a_plan(job: Job | None = None) -> Plan:
         unplaced=(),
         bounds=(),
         buy=tuple(buy),
+        findings=job.findings,
     )
+    return judged(job, plan)
 
 
 def _line(

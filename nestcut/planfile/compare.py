@@ -80,10 +80,11 @@ def _differing(have: Any, want: Any, path: str) -> list[str]:
             for k, (a, b) in enumerate(zip(have, want, strict=True))
             for p in _differing(a, b, f"{path}/{k}")
         ]
-    if isinstance(want, bool) or want is None or isinstance(want, str):
-        return [] if have == want and type(have) is type(want) else [path]
-    if have is None:
-        return [path]
+    if want is None or have is None:
+        return [] if have is want else [path]
+    if isinstance(want, bool | str):
+        same_kind = isinstance(have, bool) == isinstance(want, bool)
+        return [] if have == want and same_kind else [path]
     figure = finite_number(have)
     return [] if math.isclose(figure, want, rel_tol=1e-9, abs_tol=_FIGURES_AGREE) else [path]
 

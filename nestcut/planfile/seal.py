@@ -2,7 +2,7 @@
 
 Places, shapes, joints and sums are proven by the verifier.  What the search alone knows - why it
 stopped, how far its bounds reach and why, what it found, notes, reasons, which rectangles it chose
-to keep - can't be; its digest tells whether it has been changed since it was written.  It keeps
+to keep - or the builder - what is cut already or spoilt - can't be; its digest tells whether it has been changed since it was written.  It keeps
 mistakes out, not forgers: whoever writes the file anew writes the seal anew.
 """
 
@@ -25,6 +25,8 @@ def seal_of(document: Mapping[str, Any]) -> str:
     told: dict[str, object] = {key: document[key] for key in SEALED}
     told["bounds in order"] = list(document["bounds"])
     told["offcuts"] = [s["offcuts"] for s in document["sheets"]]
+    told["already cut"] = document.get("already_cut", [])
+    told["spent"] = [s.get("spent", []) for k in ("sheets", "boards") for s in document[k]]
     told["joints"] = [j["rule_findings"] for j in document["joints"]]
     text = json.dumps(told, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()

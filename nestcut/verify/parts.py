@@ -56,16 +56,18 @@ def check_parts(job: Job, plan: Plan) -> list[Finding]:
     rails = {p.name: p for p in job.rail_parts}
     ids = Counter([p.id for p in plan.pieces] + [p.id for p in plan.rail_pieces])
     found = [objection("VER-001", name) for name, times in ids.items() if times > 1]
-    found += _check_groups(flat.values(), plan.pieces)
-    found += _check_groups(rails.values(), plan.rail_pieces)
+    flat_pieces = tuple({p.id: p for p in plan.pieces}.values())
+    all_rails = tuple({p.id: p for p in plan.rail_pieces}.values())
+    found += _check_groups(flat.values(), flat_pieces)
+    found += _check_groups(rails.values(), all_rails)
     joints = _by_copy(plan.joints)
     known: set[Copy] = set()
-    for copy, pieces in _groups(plan.pieces).items():
+    for copy, pieces in _groups(flat_pieces).items():
         part = flat.get(copy[0])
         if part is not None and copy in set(copies_of(part)) and _are_whole(pieces):
             known.add(copy)
             found += _check_flat(job, part, copy, pieces, joints.get(copy, []))
-    for copy, rail_pieces in _groups(plan.rail_pieces).items():
+    for copy, rail_pieces in _groups(all_rails).items():
         rail = rails.get(copy[0])
         if rail is not None and copy in set(copies_of(rail)) and _are_whole(rail_pieces):
             known.add(copy)
@@ -123,6 +125,8 @@ def _check_flat(
 ) -> list[Finding]:
     ids = tuple(name_of(copy, k, len(pieces)) for k in range(1, len(pieces) + 1))
     found = check_joints(part, name_of(copy), ids, joints)
+    if found:
+        return found
     for piece, name in zip(pieces, ids, strict=True):
         found += _check_like_part(part, piece, name, joints)
     if found:

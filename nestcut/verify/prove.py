@@ -12,6 +12,7 @@ from nestcut.verify.findings import objection
 from nestcut.verify.flat import check_bands, check_straps
 from nestcut.verify.parts import check_parts
 from nestcut.verify.rules import check_rules
+from nestcut.verify.standing import check_standings
 from nestcut.verify.stock import (
     check_boards,
     check_bounds,
@@ -53,6 +54,8 @@ def verify_plan(job: Job, plan: Plan) -> Verification:
     findings = [*check_parts(job, plan), *_check_told(job, plan)]
     if not findings:  # shapes and joints are sound, so they may be measured
         findings = [*check_rules(job, plan), *check_straps(job, plan), *check_bands(job, plan)]
+    if not findings:
+        findings = check_standings(job, plan)
     pieces = {p.id: p for p in plan.pieces}
     if not any(f.code == "VER-005" for f in findings):
         on_sheets = check_sheets(job, plan.sheets, pieces)
@@ -69,4 +72,4 @@ def verify_plan(job: Job, plan: Plan) -> Verification:
 def _check_told(job: Job, plan: Plan) -> list[Finding]:
     """What the job's own reading found stands in the plan, word for word and first."""
     told = plan.findings[: len(job.findings)]
-    return [objection("VER-053", f.where, code=f.code) for f in job.findings if f not in told]
+    return [objection("VER-053", f.where, said=f.code) for f in job.findings if f not in told]

@@ -17,7 +17,6 @@ from nestcut.model.plan import Plan
 from nestcut.tolerances import VERIFY_MM
 from nestcut.verify.findings import objection, owns_up
 from nestcut.verify.rows import Row, rows_of, stagger_mm
-from nestcut.verify.standing import check_standings
 
 _GIVEN_MM = 0.001
 """Given positions are kept to this. [mm]"""
@@ -37,7 +36,7 @@ def check_rules(job: Job, plan: Plan) -> list[Finding]:
         for other in rows:
             if other is not row:
                 found += _apart(row, other, plan)
-    return found or check_standings(rows, plan)
+    return found
 
 
 def _forgiven(row: Row, code: str, plan: Plan) -> bool:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 
 from nestcut.errors import Finding
+from nestcut.model.job import Job
 from nestcut.model.joint import Measured, Standing
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.plan import Plan
 from nestcut.verify.findings import objection
 from nestcut.verify.flat.bands import own_run_out
-from nestcut.verify.rows import Row, stagger_mm
+from nestcut.verify.rows import Row, rows_of, stagger_mm
 
 _CLEAR_OVERLAPS = 3.0
 """Least clear wood between two joints, in overlaps: FAA AC 43.13-1B, para 1-40, of spars. [-]"""
@@ -19,8 +20,9 @@ _RUN_OUT_SHARE = 0.02
 """Slack of a run-out that both measure on lines drawn by points. [-]"""
 
 
-def check_standings(rows: list[Row], plan: Plan) -> list[Finding]:
-    """Compare what joints say of rules with what they come to."""
+def check_standings(job: Job, plan: Plan) -> list[Finding]:
+    """Compare what joints say of rules with what they come to; everything else is sound."""
+    rows = rows_of(job, plan)
     found: list[Finding] = []
     for row in rows:
         near = [(o, least) for o in rows if o is not row and (least := stagger_mm(row, o)) > 0.0]

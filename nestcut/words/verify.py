@@ -57,7 +57,7 @@ _WHY = {
     "VER-050": "no strap covers the joint at {at} as the rule asks, its line drawn on it.",
     "VER-051": "this part was added, but no joint asks for it.",
     "VER-052": "what is said of {what} isn't what the joints' places come to.",
-    "VER-053": "what reading the job found ({code}) is missing from the plan.",
+    "VER-053": "what reading the job found ({said}) is missing from the plan.",
     "VER-054": "it is said to be unplaced, but nobody knows this piece.",
     "VER-055": "it has {has:line|lines}, the layouts need {needs}.",
     "VER-060": "it has {has:hole|holes}, the job draws {needs}.",

@@ -7,6 +7,7 @@ one that is followed away from the reference end, and everything is measured alo
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -115,6 +116,7 @@ def _directions_deg(edge: LineString, cut: BaseGeometry) -> Floats:
     return np.concatenate(found) if found else np.zeros(0)
 
 
+@lru_cache(maxsize=64)
 def long_edges(part: SheetPart) -> tuple[LineString, LineString]:
     """Return the two longest stretches without a corner, the one that leads to greater x first.
 
@@ -140,23 +142,25 @@ def long_edges(part: SheetPart) -> tuple[LineString, LineString]:
 
 def _spaced(points: Floats) -> Floats:
     """Pass over points that lie close to the one before, but for corners."""
-    kept = [0]
+    before, after = points - np.roll(points, 1, axis=0), np.roll(points, -1, axis=0) - points
+    turn = np.arctan2(
+        before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], (before * after).sum(axis=1)
+    )
+    is_corner = np.abs(turn) > math.radians(_CORNER_DEG)
+    along = np.cumsum(np.hypot(before[:, 0], before[:, 1]))
+    kept, last = [0], float(along[0])
     for k in range(1, len(points)):
-        a, b, c = points[k - 1], points[k], points[(k + 1) % len(points)]
-        far = math.dist(points[kept[-1]], b) >= _FINE_MM
-        turn = math.atan2(
-            (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0]),
-            float((b - a) @ (c - b)),
-        )
-        if far or abs(turn) > math.radians(_CORNER_DEG):
+        if is_corner[k] or along[k] - last >= _FINE_MM:
             kept.append(k)
+            last = float(along[k])
     return points[kept]
 
 
+@lru_cache(maxsize=64)
 def middle_line(part: SheetPart) -> LineString:
     """Return the line midway between a band's edges, from its reference end on. [mm]"""
     lead, _ = long_edges(part)
-    points = shapely.get_coordinates(lead)
+    points = shapely.get_coordinates(shapely.segmentize(lead, lead.length / 4.0))
     tangent = np.gradient(points, axis=0, edge_order=2)
     tangent /= np.hypot(tangent[:, 0], tangent[:, 1])[:, None]
     half = (part.width_along_mm or 0.0) / 2.0
@@ -203,7 +207,7 @@ def _drawn_line(
 
 def band_share(
     part: SheetPart, rule: JointRule, piece: SheetPiece, joints: list[Joint], *, is_image: bool
-) -> tuple[Polygon, BaseGeometry, tuple[LineString, ...]]:
+) -> tuple[BaseGeometry, BaseGeometry, tuple[LineString, ...]]:
     """Return the strip, the net and the slopes' lines of one piece of a band.
 
     Between the lines that the piece carries, moved out by half the overlap; those lines are held
@@ -211,7 +215,7 @@ def band_share(
     """
     half = KINDS[rule.kind].overlap_mm(rule, part.thickness_mm) / 2.0
     order = {j.id: k for k, j in enumerate(joints)}
-    strip = shapely.box(-FAR_MM, -FAR_MM, FAR_MM, FAR_MM)
+    strip: BaseGeometry = shapely.box(-FAR_MM, -FAR_MM, FAR_MM, FAR_MM)
     begins: list[tuple[Floats, Floats]] = []
     for end in piece.ends:
         first, last = (np.asarray(p) for p in _drawn_line(part, piece, end))

@@ -54,7 +54,7 @@ class Share:
         Lines at which its slopes begin.
     """
 
-    strip: Polygon | None
+    strip: BaseGeometry | None
     net: BaseGeometry
     slopes: tuple[LineString, ...] = ()
 
@@ -136,6 +136,7 @@ def _check_grown(
     most = solid.buffer(
         part.allowance_mm * (1.0 + _ROUND_SHARE) + flatness + _ROUND_MM, quad_segs=64
     )
+    whole: tuple[BaseGeometry, BaseGeometry]
     whole = Polygon(least.exterior), Polygon(most.exterior)
     if share.strip is not None:
         whole = (whole[0].intersection(share.strip), whole[1].intersection(share.strip))
@@ -194,8 +195,8 @@ def _shares(
     return found
 
 
-def _strip(cuts: list[Sides], number: int) -> Polygon:
-    strip = shapely.box(-FAR_MM, -FAR_MM, FAR_MM, FAR_MM)
+def _strip(cuts: list[Sides], number: int) -> BaseGeometry:
+    strip: BaseGeometry = shapely.box(-FAR_MM, -FAR_MM, FAR_MM, FAR_MM)
     if number > 0:
         strip = strip.intersection(cuts[number - 1].after)
     if number < len(cuts):

@@ -60,6 +60,9 @@ def check_whole(have: Shape, want: Shape, where: str, *, is_image: bool) -> list
         if len(a.curves) != len(b.curves) or not all(map(same_curve, a.curves, b.curves)):
             off = line_off_mm(LineString(ring_line(a)), LineString(ring_line(b)), SAME_LINE_MM)
             found.append(objection("VER-007", where, by=exact(off)))
+        elif not _same_points(a.points, b.points) and not b.curves:
+            off = line_off_mm(LineString(ring_line(a)), LineString(ring_line(b)), 0.0)
+            found.append(objection("VER-007", where, by=exact(off)))
         elif not _same_points(a.points, b.points):
             found.append(objection("VER-029", where))
     return found
@@ -132,7 +135,7 @@ def check_marks(
 
 
 def marks_within(
-    marks: tuple[Mark, ...], strip: Polygon | None, *, is_image: bool
+    marks: tuple[Mark, ...], strip: BaseGeometry | None, *, is_image: bool
 ) -> dict[str, list[LineString]]:
     """Return the stretches of a part's marks inside a strip of its frame, by label, for a hand."""
     found: dict[str, list[LineString]] = {}

@@ -7,6 +7,7 @@ margin, in lengths that come across the grain of a common sheet, mirrored where 
 from __future__ import annotations
 
 import math
+from collections import Counter
 
 import shapely
 from shapely import affinity
@@ -33,12 +34,12 @@ _HANDS = {Hands.NONE: {""}, Hands.PAIR: {"port", "starboard"}}
 
 def check_straps(job: Job, plan: Plan) -> list[Finding]:
     """Every butt has its straps, in its hand, and nothing else was added."""
-    asked = {p.name for p in (*job.sheet_parts, *job.rail_parts)}
-    named = [p.name for p in plan.added_parts]
+    asked = {p.name for p in job.sheet_parts} | {p.name for p in job.rail_parts}
+    named = Counter(p.name for p in plan.added_parts)
     found = [
         objection("VER-051", p.name)
         for p in plan.added_parts
-        if p.name in asked or named.count(p.name) > 1
+        if p.name in asked or named[p.name] > 1
     ]
     left = {p.name for p in plan.added_parts} - {f.where for f in found}
     for part in job.sheet_parts:
@@ -74,9 +75,12 @@ def _wanted(part: SheetPart, rule: JointRule, at_mm: float) -> tuple[float, list
     half = rule.strap_width_thicknesses * part.thickness_mm / 2.0
     room = panel
     if rule.strap_margin_mm > 0.0:
-        room = panel.buffer(-rule.strap_margin_mm, join_style="mitre")
-        if panel.interiors or abs(panel.convex_hull.area - panel.area) > 1e-9 * panel.area:
-            room = panel.buffer(-rule.strap_margin_mm, quad_segs=32)
+        is_convex = abs(panel.convex_hull.area - panel.area) <= 1e-9 * panel.area
+        room = (
+            panel.buffer(-rule.strap_margin_mm, join_style="mitre")
+            if is_convex
+            else panel.buffer(-rule.strap_margin_mm, quad_segs=32)
+        )
     band = room.intersection(shapely.box(x - half, -FAR_MM, x + half, FAR_MM))
     lumps = [g for g in shapely.get_parts(band).tolist() if g.bounds[0] < x < g.bounds[2]]
     bits: list[BaseGeometry] = []
@@ -125,11 +129,11 @@ def _on_panel(geometry: BaseGeometry, rule: JointRule) -> BaseGeometry:
 def _has_line(strap: SheetPart, have: BaseGeometry, x: float, rule: JointRule) -> bool:
     """Whether the joint's line is drawn where it lies, over the whole strap, and nothing else."""
     lines = [
-        _on_panel(LineString(points), rule)
+        shapely.get_coordinates(_on_panel(LineString(points), rule))
         for m in strap.shape.marks
         for points in (mark_line(m), m.points)
     ]
-    spans = [LineString([(x, low), (x, high)]) for low, high in stretches(have, x)]
+    spans = [[(x, low), (x, high)] for low, high in stretches(have, x)]
     made, want = MultiLineString(lines), MultiLineString(spans)
     return (
         line_off_mm(made, want, _ROUND_MM) == 0.0

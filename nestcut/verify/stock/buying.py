@@ -7,7 +7,7 @@ from collections import Counter
 from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.plan import BoardLayout, BuyLine, Plan, SheetLayout
-from nestcut.model.stock import BoardStock
+from nestcut.model.stock import BoardLength, BoardStock
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.verify.findings import differences, objection
 from nestcut.verify.stock.boards import is_clear_of
@@ -28,7 +28,7 @@ def _check_placed_once(plan: Plan) -> list[Finding]:
     for board in plan.boards:
         places.update(c.piece for c in board.cuts)
     places.update(u.piece for u in plan.unplaced)
-    ids = [p.id for p in (*plan.pieces, *plan.rail_pieces)]
+    ids = [p.id for p in plan.pieces] + [p.id for p in plan.rail_pieces]
     found = [objection("VER-040", name) for name in ids if places[name] == 0]
     found += [objection("VER-041", n, times=places[n]) for n in ids if places[n] > 1]
     found += [objection("VER-054", u.piece) for u in plan.unplaced if u.piece not in set(ids)]
@@ -70,7 +70,8 @@ def _served(board: BoardStock, length_mm: float, plan: Plan) -> tuple[int, int]:
     places = [o for o in offers if o.count is not None for _ in range(min(o.count, len(layouts)))]
     bought = max(0, len(layouts) - len(places))
     places += [o for o in offers if o.count is None for _ in range(bought)]
-    may = [[k for k, o in enumerate(places) if _may_be(layout, board, o)] for layout in layouts]
+    rows = [[k for k, o in enumerate(places) if _may_be(layout, board, o)] for layout in layouts]
+    may = [row for row in rows if row]  # what suits no board at all is said where it is cut
     taken: dict[int, int] = {}
 
     def serve(layout: int, seen: set[int]) -> bool:
@@ -82,14 +83,13 @@ def _served(board: BoardStock, length_mm: float, plan: Plan) -> tuple[int, int]:
                     return True
         return False
 
-    return len(layouts), sum(serve(k, set()) for k in range(len(layouts)))
+    return len(may), sum(serve(k, set()) for k in range(len(may)))
 
 
-def _may_be(layout: Layout, board: BoardStock, offer: object) -> bool:
-    lengths = [o for o in board.lengths if o is offer]
+def _may_be(layout: Layout, board: BoardStock, offer: BoardLength) -> bool:
     if isinstance(layout, SheetLayout):
-        return any(is_offer(layout, board, o) for o in lengths)
-    return any(is_clear_of(layout, o) for o in lengths)
+        return is_offer(layout, board, offer)
+    return is_clear_of(layout, offer)
 
 
 def _wanted_lines(job: Job, plan: Plan) -> list[BuyLine]:

@@ -35,7 +35,7 @@ def check_numbers(layouts: Iterable[SheetLayout | BoardLayout], what: str) -> li
         if layout.number != number:
             found.append(objection("VER-045", f"{what} {layout.number}", needs=number))
         held = layout.placements if isinstance(layout, SheetLayout) else layout.cuts
-        if not held:
+        if not held and not layout.spent:
             found.append(objection("VER-046", f"{what} {layout.number}"))
     return found
 

@@ -160,14 +160,14 @@ def _spline_points(spline: Spline) -> Floats:
     if spline.weights and (len(spline.weights) != n or min(spline.weights) <= 0.0):
         raise ValueError("a spline's weights don't fit its points")
     spans = np.unique(knots[p : n + 1])
-    steps = _FIRST_CHORDS
+    steps, points = _FIRST_CHORDS, np.zeros((0, 2))
     for _ in range(_MOST_HALVINGS):
         shares = np.arange(2 * steps) / (2 * steps)
         u = np.append((spans[:-1, None] + np.diff(spans)[:, None] * shares).ravel(), spans[-1])
         points = _de_boor(spline, knots, u)
         middles = (points[:-2:2] + points[2::2]) / 2.0
         if float(np.hypot(*(points[1::2] - middles).T).max()) <= SAGITTA_MM:
-            return points
+            break
         steps *= 2
     return points
 

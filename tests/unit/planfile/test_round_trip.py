@@ -7,15 +7,22 @@ import re
 
 import pytest
 
-from nestcut.errors import PlanFileError
+from nestcut.errors import Finding, PlanFileError
 from nestcut.model.plan import VerifiedPlan
+from nestcut.planfile.compare import contradictions
 from nestcut.planfile.read import parse_plan_json
 from nestcut.planfile.write import plan_to_json
+from nestcut.verify import tally
 from tests.builders import a_job, a_plan
 
 
 def written() -> str:
-    return plan_to_json(VerifiedPlan(job=a_job(), plan=a_plan(), checks=("all",)))
+    job, plan = a_job(), a_plan()
+    return plan_to_json(VerifiedPlan(job=job, plan=plan, checks=tally(job, plan)))
+
+
+def found_in(document: object) -> tuple[Finding, ...]:
+    return contradictions(parse_plan_json(json.dumps(document), "plan.json"), a_job())
 
 
 def test_a_plan_comes_back_as_it_was() -> None:
@@ -23,7 +30,7 @@ def test_a_plan_comes_back_as_it_was() -> None:
     text = parse_plan_json(written(), "plan.json")
 
     assert text.plan == a_plan()
-    assert text.findings == ()
+    assert contradictions(text, a_job()) == ()
     assert (text.job_file, text.kerf_mm, text.gap_mm) == ("job.toml", 2.0, 3.0)
 
 
@@ -53,9 +60,9 @@ def test_a_placement_that_contradicts_its_outline_is_named(change: str) -> None:
         placement["hand"] = "port"
     else:
         placement["outline"][0][0] += 0.5
-    findings = parse_plan_json(json.dumps(document), "plan.json").findings
+    findings = found_in(document)
 
-    assert [f.code for f in findings] == ["PLAN-004"]
+    assert {f.code for f in findings} == {"PLAN-004"}
     assert placement["piece"] in findings[0].where
 
 
@@ -75,7 +82,7 @@ def test_broken_records_are_told() -> None:
         document = json.loads(written())
         document[path] = value
         with pytest.raises(PlanFileError) as caught:
-            parse_plan_json(json.dumps(document), "plan.json")
+            found_in(document)
         assert caught.value.findings[0].code == "PLAN-003"
 
 
@@ -88,7 +95,7 @@ def test_numbers_that_are_none_are_broken_records(number: str, key: str) -> None
     text = re.sub(rf'("{key}":\s*\[?)[-0-9.e]+', rf"\g<1>{number}", written(), count=1)
     assert text != written()
     with pytest.raises(PlanFileError) as caught:
-        parse_plan_json(text, "plan.json")
+        contradictions(parse_plan_json(text, "plan.json"), a_job())
     assert caught.value.findings[0].code == "PLAN-003"
 
 
@@ -103,12 +110,31 @@ def test_figures_that_contradict_the_layouts_are_named() -> None:
             "total": document["buy"][0],
         }[change]
         record[change] += 0.01
-        [finding] = parse_plan_json(json.dumps(document), "plan.json").findings
+        [finding] = found_in(document)
         assert finding.code == "PLAN-004"
-        assert change in finding.message
+        assert change in finding.where
     for broken in ("[]", "null", "3"):
         document = json.loads(written())
         document["usage"] = json.loads(broken)
         with pytest.raises(PlanFileError) as caught:
-            parse_plan_json(json.dumps(document), "plan.json")
+            found_in(document)
         assert caught.value.findings[0].code == "PLAN-003"
+
+
+def test_what_the_search_said_is_sealed() -> None:
+    """Bounds, reasons, notes and rectangles to keep can't be worked out again."""
+    for change in ("bounds", "notes", "seed", "stopped_by", "offcuts", "checks"):
+        document = json.loads(written())
+        if change == "bounds":
+            document["bounds"]["ply"] = {
+                "lower": 1.0, "used": 1.0, "proven_optimal": True, "measure": "sheets", "reason": ""
+            }  # fmt: skip
+        elif change == "offcuts":
+            document["sheets"][0]["offcuts"].append([[0.0, 0.0], [1.0, 1.0]])
+        elif change == "seed":
+            document["seed"] = 7
+        elif change == "stopped_by":
+            document["stopped_by"], document["repeatable"] = "interrupted", False
+        else:
+            document[change].append("all is well")
+        assert "PLAN-008" in {f.code for f in found_in(document)}, change

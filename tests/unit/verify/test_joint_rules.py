@@ -15,7 +15,7 @@ from nestcut.model.joint import Face, JointAxis, JointKind, JointRule, KeepClear
 from nestcut.model.part import Hands, SheetPart
 from nestcut.model.plan import Plan
 from nestcut.verify import verify_plan
-from tests.builders import a_job, a_part, a_plan, flat_pieces, in_rows, rectangle
+from tests.builders import a_job, a_part, a_plan, flat_pieces, in_rows, judged, rectangle
 
 ZONE = KeepClear(from_mm=1980.0, to_mm=2020.0, reason="rowlock")
 
@@ -27,7 +27,7 @@ def _rail_job(rule: JointRule) -> Job:
 
 
 def _codes(job: Job, plan: Plan) -> list[str]:
-    return [f.code for f in verify_plan(job, plan).findings]
+    return [f.code for f in verify_plan(job, judged(job, plan)).findings]
 
 
 def _saying(plan: Plan, code: str, where: str) -> Plan:
@@ -38,7 +38,7 @@ def _saying(plan: Plan, code: str, where: str) -> Plan:
 BROKEN = [
     (JointRule(slope=12.0, keep_clear=(ZONE,)), "VER-016", "JNT-002"),
     (JointRule(slope=12.0, min_piece_mm=2150.0), "VER-018", "JNT-003"),
-    (JointRule(slope=12.0, max_joints=0), "VER-015", "JNT-004"),
+    (JointRule(slope=12.0, max_joints=0), "VER-063", "JNT-004"),
 ]
 
 
@@ -147,10 +147,13 @@ def test_straps_of_the_wrong_size_face_hand_or_number_are_refused() -> None:
     slim = replace(rule, strap_width_thicknesses=15.0)
     narrow, _ = strap_parts(panel, slim, (200.0,), Hands.PAIR)
     wrong_face = replace(strap, shape=move_shape(strap.shape, MIRROR))
-    for bad in (
-        narrow[0],
-        wrong_face,
-        replace(strap, hands=Hands.PORT),
-        replace(strap, count=2),
+    for bad, code in (
+        (narrow[0], "VER-050"),
+        (wrong_face, "VER-050"),
+        (replace(strap, hands=Hands.PORT), "VER-050"),
+        (replace(strap, count=2), "VER-009"),
+        (replace(strap, shape=replace(strap.shape, marks=())), "VER-050"),
+        (replace(strap, material="pine"), "VER-009"),
     ):
-        assert "VER-050" in _codes(job, _with_straps(job, (bad,)))
+        assert code in _codes(job, _with_straps(job, (bad,)))
+    assert "VER-051" in _codes(job, _with_straps(job, (strap, replace(strap, name="spare"))))
