@@ -1,9 +1,10 @@
 """The seal of a plan file: a digest of what nobody can work out again from the job.
 
-Places, shapes, joints and sums are proven by the verifier.  What the search alone knows - why it
+Places, shapes, joints and sums are proven by the verifier.  What the search alone knows (why it
 stopped, how far its bounds reach and why, what it found, notes, reasons, which rectangles it chose
-to keep - or the builder - what is cut already or spoilt - can't be; its digest tells whether it has been changed since it was written.  It keeps
-mistakes out, not forgers: whoever writes the file anew writes the seal anew.
+to keep) and what the builder alone knows (what is cut already or spoilt) can't be; its digest tells
+whether it has been changed since it was written.  It keeps mistakes out, not forgers: whoever
+writes the file anew writes the seal anew.
 """
 
 from __future__ import annotations

@@ -36,7 +36,7 @@ def _used(job: Job, plan: Plan, bound: Bound) -> float | None:
     boards = {b.name: b for b in job.board_stocks}
     names = bound.name.removeprefix(_JOINTS).split(", ")
     if bound.measure == "joints":
-        return _joints(plan, names) if set(names) <= set(boards) else None
+        return _joints(job, plan, names) if set(names) <= set(boards) else None
     if set(names) <= set(boards) and any(b.stock in names for b in plan.boards):
         return _of_boards(plan, [boards[n] for n in names], bound.measure)
     sheets = [s for s in job.sheet_stocks if bound.name in _names(s)]
@@ -61,11 +61,12 @@ def _begins(name: str, board: BoardStock) -> bool:
     return name.startswith(f"{board.name}, ")
 
 
-def _joints(plan: Plan, names: list[str]) -> float:
-    """Joints of the rails that are cut from these boards."""
+def _joints(job: Job, plan: Plan, names: list[str]) -> float:
+    """Joints that were chosen in the rails that are cut from these boards."""
+    free = {p.name for p in job.rail_parts if p.joint is not None and p.joint.at_mm is None}
     parts = {p.id: p.part for p in plan.rail_pieces}
     own = {parts[c.piece] for b in plan.boards if b.stock in names for c in b.cuts}
-    return float(sum(j.part in own for j in plan.joints))
+    return float(sum(j.part in own & free for j in plan.joints))
 
 
 def _of_sheets(plan: Plan, stocks: list[SheetStock], measure: str) -> float | None:
