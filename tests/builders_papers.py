@@ -10,6 +10,7 @@ import math
 import numpy as np
 
 from nestcut.errors import Finding, Severity
+from nestcut.facts import fact
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.part import Faces, Hands, SheetPart, Turning
 from nestcut.model.piece import SheetPiece
@@ -223,7 +224,7 @@ def plan_for(
         ),
     )
     return VerifiedPlan(
-        job=job, plan=plan, checks=("pieces keep 5 mm from each other", "pairs are mirror images")
+        job=job, plan=plan, checks=(fact("CHK-005", pairs=3, sheets=1), fact("CHK-012", lines=2))
     )
 
 

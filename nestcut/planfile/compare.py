@@ -72,7 +72,7 @@ def _differing(have: Any, want: Any, path: str) -> list[str]:
         return order or [
             p for key, value in want.items() for p in _differing(have[key], value, f"{path}/{key}")
         ]
-    if isinstance(want, list):
+    if isinstance(want, list | tuple):
         if not isinstance(have, list) or len(have) != len(want):
             return [path]
         return [
