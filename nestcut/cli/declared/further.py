@@ -1,0 +1,143 @@
+"""Commands for when something went otherwise, and for looking before buying."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from nestcut.cli.browser import Browser
+from nestcut.cli.declared.root import JOB, JSON, PLAN, Seconds, cli
+
+
+@cli.command("again")
+@PLAN
+@click.argument("ticks", required=False, type=click.Path(path_type=Path))
+@click.option("--cut", multiple=True, metavar="PIECE", help="A piece that is cut and good.")
+@click.option("--spoilt", multiple=True, metavar="PIECE", help="A piece that has to be made again.")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the new papers.")
+@click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal")
+@click.option("--seconds", type=Seconds(min=0.1, max=1e6), help="Limit on the search.")
+@click.option("--seed", type=int, default=0, show_default=True)
+@JSON
+def again(
+    plan: Path,
+    ticks: Path | None,
+    cut: tuple[str, ...],
+    spoilt: tuple[str, ...],
+    out: Path | None,
+    effort: str,
+    seconds: float | None,
+    seed: int,
+    as_json: bool,
+) -> int:
+    """Plan again after a piece is spoilt: what is cut stays, nothing is bought twice.
+
+    TICKS is the file that shop.html saves; --cut and --spoilt name pieces as the cut list does.
+    Joints, names and numbers stay what they are on the papers. What has to be made again is put
+    beside the rest as it lies; only where that costs money, uncut pieces move. Says what to buy,
+    what has moved, and which pages to throw away.
+    """
+    from nestcut.cli.again import run_again
+    from nestcut.search.settings import Effort, Settings
+
+    return run_again(
+        plan,
+        ticks,
+        cut=cut,
+        spoilt=spoilt,
+        out=out,
+        settings=Settings(seed=seed, effort=Effort(effort), seconds=seconds),
+        as_json=as_json,
+    )
+
+
+@cli.command("choices")
+@JOB
+@click.option("--kerf", "kerfs", multiple=True, metavar="LENGTH", help="Another saw to look at.")
+@click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="quick")
+@click.option("--seconds", type=Seconds(min=0.1, max=1e6), help="Limit on each search.")
+@click.option("--seed", type=int, default=0, show_default=True)
+@click.option("--out", type=click.Path(path_type=Path), help="Write the papers of each plan here.")
+@JSON
+def choices(
+    job: Path,
+    kerfs: tuple[str, ...],
+    effort: str,
+    seconds: float | None,
+    seed: int,
+    out: Path | None,
+    as_json: bool,
+) -> int:
+    """Plan a job in several ways, and put cost, joints and offcuts side by side.
+
+    Looks at fewest joints against least money, each size of sheet by itself where the yard has
+    several, each length of board left out, and other saws (--kerf). Every plan is whole and proven.
+    """
+    from nestcut import door
+    from nestcut.cli.choices import run_choices
+
+    return run_choices(
+        job,
+        kerfs=kerfs,
+        budget=door.Budget(effort=effort, seconds=seconds, seed=seed),
+        out=out,
+        as_json=as_json,
+    )
+
+
+@cli.command("stages")
+@PLAN
+@click.argument("order", type=click.Path(path_type=Path))
+@click.option(
+    "--carry",
+    type=click.IntRange(1, 100),
+    default=2,
+    show_default=True,
+    help="Sheets that go on one trip.",
+)
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the new papers.")
+@click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal")
+@click.option("--seconds", type=Seconds(min=0.1, max=1e6), help="Limit on the search.")
+@JSON
+def stages(
+    plan: Path,
+    order: Path,
+    carry: int,
+    out: Path | None,
+    effort: str,
+    seconds: float | None,
+    as_json: bool,
+) -> int:
+    """Buy and cut a plan in the order of building, a few sheets at a time.
+
+    ORDER is a text file with a [[stage]] table for each stage: name = "frames", parts = ["frame 1",
+    "transom"]. Each stage takes what earlier ones left and buys as little as it can; parts that no
+    stage names come last, trial-fit parts after everything else. Says what the order costs.
+    """
+    from nestcut.cli.stages import run_stages
+    from nestcut.search.settings import Effort, Settings
+
+    return run_stages(
+        plan,
+        order,
+        carry=carry,
+        out=out,
+        settings=Settings(effort=Effort(effort), seconds=seconds),
+        as_json=as_json,
+    )
+
+
+@cli.command("bench")
+@click.argument("place", type=click.Path(path_type=Path), default=Path())
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port to listen on; 0: any.")
+@click.option("--no-browser", is_flag=True, help="Only print the address; open no browser.")
+def bench(place: Path, port: int, no_browser: bool) -> int:
+    """Do the whole job on a page in your browser, on this computer alone.
+
+    PLACE is a folder or a job file; without it, this folder. Job files and plans are the same as
+    for the other commands. Ctrl-C ends it; everything on the page is saved already.
+    """
+    from nestcut.cli.bench import run_bench
+
+    return run_bench(place, port, Browser.NONE if no_browser else Browser.OPENED)
