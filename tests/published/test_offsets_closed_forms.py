@@ -268,3 +268,54 @@ def test_parabolic_hull_frames_inside_the_planking(station: int, tmp_path: Path)
         wide = 10.0 * math.sqrt(1 + y_x**2 + y_z**2) / size
         y = float(hull_breadth(x, z)) - wide / size
         assert side_at(found, z + wide * y_z / size + HULL_T) == pytest.approx(y, abs=0.5)
+
+
+# -- a rockered bottom and a cambered deck: one bends fore and aft, the other across --------------
+
+
+def test_rocker_is_rolled_out_and_camber_is_girthed(tmp_path: Path) -> None:
+    """A bottom of even width on a circular rocker is as long as the arc; a deck of even width with
+    a round camber is as wide as its arc (circular arcs: elementary geometry)."""
+    radius, half, camber = 8000.0, 500.0, 60.0
+    x = np.linspace(0.0, LONG, 9)
+    rocker = radius - np.sqrt(radius**2 - (x - LONG / 2) ** 2)
+    lines = [
+        "station | " + " | ".join(str(i) for i in range(9)),
+        row("at", x, 0),
+        "heights",
+        row("sheer", np.full(9, HIGH)),
+        row("chine", rocker),
+        "half-breadths",
+        row("sheer", np.full(9, half)),
+        row("chine", np.full(9, half)),
+    ]
+    table = "\n".join(lines)
+    found = understood(
+        f"[offsets]\ntable = '''\n{table}\n'''\n",
+        f"""
+[[part]]
+name = "bottom"
+thickness = 6
+shape = {{ kind = "bottom", line = "chine" }}
+[[part]]
+name = "deck"
+thickness = 6
+shape = {{ kind = "deck", line = "sheer", camber = {camber:g} }}
+""",
+        tmp_path,
+    )
+    arc = 2 * radius * math.asin(LONG / 2 / radius)
+    round_mm = half**2 / (2 * camber) + camber / 2
+    girth = 2 * round_mm * math.asin(half / round_mm)
+    sizes = {}
+    for name in ("bottom", "deck"):
+        x0, y0, x1, y1 = true_bounds_mm(part(found, name).shape.outline)
+        sizes[name] = (x1 - x0, y1 - y0)
+
+    assert sizes["bottom"] == pytest.approx((arc, 2 * half), rel=1e-3)
+    assert arc - LONG > 30.0  # or the rocker would not be seen
+    assert sizes["deck"] == pytest.approx((LONG, girth), rel=1e-3)
+    assert girth - 2 * half > 9.0
+    marks = [m.points[0][0] for m in part(found, "bottom").shape.marks]
+    places = [arc / 2 + radius * math.asin((v - LONG / 2) / radius) for v in x]
+    assert sorted(marks) == pytest.approx(places, abs=1.0)

@@ -164,3 +164,31 @@ def test_what_is_printed_reads_back(sixteenths: int) -> None:
     assert parse_length_mm(format_feet_inches(float(length))) == length
     assert parse_length_mm(format_inches(float(length))) == length
     assert parse_feet_inches_eighths_mm(format_feet_inches_eighths(float(length))) == length
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [
+        ("11'-8\"", 140),
+        ("7'-0 1/4\"", Fraction(337, 4)),
+        ("8' 2-1/2\"", Fraction(197, 2)),
+        ("6'2", 74),
+        ("6' 2-1/2", Fraction(149, 2)),
+        ('1 1/8"', Fraction(9, 8)),
+        ("8 ft. 2 in.", 98),
+        ("5''", 5),
+        ("2-3-4", Fraction(55, 2)),
+        ("2-3-4+", Fraction(441, 16)),
+        ("0,125 in", Fraction(1, 8)),
+    ],
+)
+def test_usual_ways_of_writing_feet_and_inches(text: str, inches: Fraction) -> None:
+    """As plans and yards write them; exact."""
+    assert parse_length_mm(text) == inches * INCH
+
+
+def test_decimal_commas_where_they_are_clear() -> None:
+    assert parse_length_mm("62,5 mm") == Fraction(125, 2)
+    assert parse_length_mm("1,22 m") == 1220
+    with pytest.raises(LengthError, match="thousands"):
+        parse_length_mm("1,200 mm")

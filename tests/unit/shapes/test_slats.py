@@ -107,3 +107,11 @@ def test_no_room_is_said() -> None:
     """A slat wider than the floor."""
     with pytest.raises(ShapeFaultError, match="SHP-143"):
         lay_slats(box(0, 0, 1000, 80), SlatRule(width_mm=90))
+
+
+def test_slats_are_divided_evenly_unless_said() -> None:
+    """As much is left at both edges, and no more slats than fit: 5 x 60 + 4 x 10 = 340 of 400."""
+    floor = box(0.0, 0.0, 1000.0, 400.0)
+    even = lay_slats(floor, SlatRule(width_mm=60.0, gap_mm=10.0, middle=Middle.EVEN))
+
+    assert [s.lower_mm for s in even] == pytest.approx([30.0, 100.0, 170.0, 240.0, 310.0])
