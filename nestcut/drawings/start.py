@@ -120,6 +120,8 @@ def _part_by_numbers(style: LengthStyle) -> list[str]:
         f'length = ""   {ASK}: how long? Such as "{size}"',
         f'width = ""   {ASK}: how wide?',
         "",
+        "# A table of offsets? [offsets] takes it as it is printed, and sides, bottom, frames and",
+        "# transom follow from its lines: nestcut explain offsets.",
         "# Other kinds: trapezoid, taper, polygon, circle, ellipse, panel (by stations), bulkhead,",
         "# box, slats and more, with holes, notches and rounded corners: parts/NUMBERS.md in the",
         "# project's folder explains each. For example:",

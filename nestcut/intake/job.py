@@ -20,6 +20,7 @@ from nestcut.intake.numbers import (
     measured_rails,
 )
 from nestcut.intake.outlines import OutlineFinder
+from nestcut.intake.readings import with_readings
 from nestcut.intake.saws import unknown_saws, with_saws
 from nestcut.jobfile.match import fill_material, fill_rail_material
 from nestcut.jobfile.read import parse_job_text
@@ -28,7 +29,7 @@ from nestcut.model.job import Job
 from nestcut.model.joint import JointAxis
 from nestcut.model.part import CutFrom, Hands, RailPart, SheetPart
 from nestcut.model.shape import Shape
-from nestcut.shapes.build import BuiltShape
+from nestcut.shapes.build import BuiltShape, build_shape
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +125,8 @@ def _understand(text: JobText, folder: Path) -> Understanding:
             layers, told = in_layers(part, entry)
             noticed += told
             parts += layers
+    for table in text.missed_shapes:
+        build_shape(with_readings(table, folder), text.cutting.flatness_mm, finder.known)
     rails = list(measured_rails(text, finder.known))
     entries = entry_parts(text, finder.known)
     noticed += entries.findings

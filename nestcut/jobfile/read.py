@@ -100,6 +100,9 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     text.part_saws = _saws_asked(root, "part") | _saws_asked(root, "rail")
     rails = root.tables("rail")
     text.paths = {str(t.data.get("name")): t.path for t in (*parts, *rails)}
+    understood = {p.path for p in text.parts}
+    missed = [t.table("shape") for t in parts if t.path not in understood and "shape" in t.data]
+    text.missed_shapes = _sound(missed)
     text.failed = names - {p.name for p in text.parts}
     job.close()
     root.close()

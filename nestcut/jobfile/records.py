@@ -153,6 +153,8 @@ class JobText:
     written: Written
     paths: dict[str, str] = field(default_factory=dict)
     """Key paths of parts and rails, by name."""
+    missed_shapes: tuple[Table, ...] = ()
+    """``[part.shape]`` tables of parts at fault elsewhere: their own faults are told as well."""
     failed: frozenset[str] = frozenset()
     """Names of parts that are written but at fault."""
     assumed: list[str] = field(default_factory=list)

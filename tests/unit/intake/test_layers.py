@@ -129,3 +129,26 @@ def test_joints_that_can_not_help_are_told_by_check(tmp_path: Path) -> None:
 
     assert [f.code for f in find_misfits(found.job)] == ["JNT-114"]
     assert find_misfits(understood(BULKHEAD, tmp_path).job) == ()
+
+
+def test_open_questions_of_a_shape_are_told_with_those_of_its_part(tmp_path: Path) -> None:
+    """A first job file asks everything at once."""
+    found = understood(
+        """
+[[part]]
+name = ""
+thickness = ""
+[part.shape]
+kind = "rectangle"
+length = ""
+width = ""
+""",
+        tmp_path,
+    )
+
+    assert [f.where for f in found.findings] == [
+        "part[1].name",
+        "part[1].thickness",
+        "part[1].shape.length",
+        "part[1].shape.width",
+    ]
