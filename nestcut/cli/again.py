@@ -15,7 +15,15 @@ from nestcut.errors import InputError, PlanRejectedError, Severity, blocking, fi
 from nestcut.gate import Kind, read_text
 from nestcut.intake.plan import read_plan
 from nestcut.model.plan import Plan, VerifiedPlan
-from nestcut.outlet.results import choose_paper, papers_folder, write_results
+from nestcut.outlet import check_folder
+from nestcut.outlet.results import (
+    PLAN_PAPERS,
+    choose_paper,
+    expected_papers,
+    papers_folder,
+    write_results,
+    write_somewhere,
+)
 from nestcut.papers.rest import match_progress, read_progress
 from nestcut.papers.view import PlanView, plan_view
 from nestcut.search.settings import Deadline, Settings
@@ -48,17 +56,23 @@ def run_again(
     folder = out or next_folder(papers_folder(path))
     if folder.resolve() == papers_folder(path).resolve():
         raise InputError([finding("AGN-003", Severity.ERROR, str(folder))])
+    check_folder(folder, PLAN_PAPERS, expected_papers(job))
     progress = ProgressLine()
     done = continue_plan(job, plan, events, settings, Deadline(settings.seconds), progress)
     progress.close()
-    write_results(done, folder, choose_paper(None, job.style), job.style)
+    haven = write_somewhere(
+        folder, lambda place: write_results(done, place, choose_paper(None, job.style), job.style)
+    )
+    show_findings(haven.findings, speech_of(job))
     told = compare_plans(plan, done.plan)
     if as_json:
         click.echo(json.dumps(asdict(told), indent=1, ensure_ascii=False))
     else:
         for line in _difference_lines(told, plan_view(done), speech_of(job)):
             click.echo(line)
-    say(f"Papers: {folder}/shop.pdf and the files beside it; ticks go on from there.")
+    say(f"Papers: {haven.folder}/shop.pdf and the files beside it; ticks go on from there.")
+    if blocking(haven.findings):
+        return 3
     return 0 if done.plan.is_complete else 4
 
 

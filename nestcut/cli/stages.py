@@ -12,11 +12,19 @@ import click
 
 from nestcut.again.stages import Bought, Stage, StagedPlan, plan_in_stages
 from nestcut.cli.again import next_folder
-from nestcut.cli.talk import ProgressLine, say
+from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.errors import InputError, PlanRejectedError, Severity, blocking, finding
 from nestcut.gate import Kind, read_text
 from nestcut.intake.plan import read_plan
-from nestcut.outlet.results import choose_paper, papers_folder, write_results
+from nestcut.outlet import check_folder
+from nestcut.outlet.results import (
+    PLAN_PAPERS,
+    choose_paper,
+    expected_papers,
+    papers_folder,
+    write_results,
+    write_somewhere,
+)
 from nestcut.search.settings import Deadline, Settings
 from nestcut.verify import verify_plan
 from nestcut.words import Speech, speech_of
@@ -34,13 +42,20 @@ def run_stages(
         raise PlanRejectedError(verification.findings)
     job = read.job
     stages = read_stages(read_text(order, Kind.JOB), str(order))
+    folder = out or next_folder(papers_folder(path))
+    check_folder(folder, PLAN_PAPERS, expected_papers(job))
     progress = ProgressLine()
     staged = plan_in_stages(
         job, read.text.plan, stages, settings, Deadline(settings.seconds), progress
     )
     progress.close()
-    folder = out or next_folder(papers_folder(path))
-    write_results(staged.verified, folder, choose_paper(None, job.style), job.style)
+    haven = write_somewhere(
+        folder,
+        lambda place: write_results(
+            staged.verified, place, choose_paper(None, job.style), job.style
+        ),
+    )
+    show_findings(haven.findings, speech_of(job))
     if as_json:
         document = {
             "stages": [asdict(s) for s in staged.stages],
@@ -51,7 +66,9 @@ def run_stages(
     else:
         for line in stage_lines(staged, carry, speech_of(job)):
             click.echo(line)
-    say(f"Papers: {folder}/shop.pdf and the files beside it.")
+    say(f"Papers: {haven.folder}/shop.pdf and the files beside it.")
+    if blocking(haven.findings):
+        return 3
     return 0 if staged.verified.plan.is_complete else 4
 
 
