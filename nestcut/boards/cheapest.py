@@ -136,7 +136,7 @@ class PurchaseSearch:
         above: float = self._above
         while above < TIMES_DEARER * least + 1.0:
             most = max(above, least) * (1.0 + STEP) + 1.0
-            yield from self.market.between(above, most)
+            yield from self.market.between(above, most, self.deadline)
             above = most
 
     def _divide(self, purchase: Purchase, most_joints: int) -> Packing:

@@ -12,11 +12,14 @@ from dataclasses import dataclass
 from nestcut.boards.drafts import OutOfWorkError
 from nestcut.boards.family import Family, Lot
 from nestcut.boards.joining import JoiningProblem
+from nestcut.search.settings import Deadline
 
 STEP = 0.02
 """By what share the cost is raised when all purchases up to it have been tried. [-]"""
 
 
+_LOOK_EVERY = 2000
+"""Steps between two looks at the clock. [-]"""
 MOST_STEPS = 500_000
 """Counts of boards that are tried for one list of purchases."""
 
@@ -88,7 +91,7 @@ class Market:
                 best[supply] = max(best.get(supply, 0), limit * sum(self.gives[r]))
         return sum(best.values())
 
-    def between(self, above: float, most: float) -> list[Purchase]:
+    def between(self, above: float, most: float, deadline: Deadline) -> list[Purchase]:
         """List purchases that cost more than ``above`` and no more than ``most``, cheapest first.
 
         Boards that cost nothing are all taken.
@@ -96,7 +99,7 @@ class Market:
         Raises
         ------
         OutOfWorkError
-            If there are too many ways.
+            If there are too many ways, or time is up.
         """
         found: list[Purchase] = []
         rips = self.problem.rips
@@ -106,7 +109,7 @@ class Market:
         def go_on(r: int, counts: tuple[int, ...], cost: int, left: list[int]) -> None:
             nonlocal steps
             steps += 1
-            if steps > MOST_STEPS:
+            if steps > MOST_STEPS or (steps % _LOOK_EVERY == 0 and deadline.stop_reason()):
                 raise OutOfWorkError
             missing = sum(n for n in left if n > 0)
             if r == len(rips):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import signal
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -14,6 +15,7 @@ import click
 
 from nestcut.boards.outcome import JointPreference
 from nestcut.cli.session import Session
+from nestcut.cli.supervise import search_aside
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.errors import (
     Finding,
@@ -38,7 +40,6 @@ from nestcut.outlet.results import (
     write_results,
     write_somewhere,
 )
-from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings
 from nestcut.words import speech_of
 
@@ -114,7 +115,10 @@ def run_plan(path: Path, options: PlanOptions, session: Session) -> int:
     check_folder(folder, PLAN_PAPERS, expected_papers(job))
     show_findings(job.findings, speech_of(job))
     progress = ProgressLine(started_s=session.started_s)
-    deadline = Deadline(options.settings.seconds)
+    seconds = options.settings.seconds
+    # The limit counts from the command's start: what was read took time as well.
+    spent_s = time.monotonic() - session.started_s
+    deadline = Deadline(None if seconds is None else max(0.0, seconds - spent_s))
     with _stopping_on_signal(deadline, session):
         verified, fault = _search(job, options, deadline, progress)
         progress.close()
@@ -144,23 +148,16 @@ def _search(
     """Search; where the search or a later proof fails, the last proven plan is what there is."""
     if not _is_compiled():
         say("First run on this machine: the search is compiled, a minute or so without news.")
-    desk = Desk(
-        settings=options.settings,
-        deadline=deadline,
-        watcher=progress,
-        preference=options.preference,
-    )
-    try:
-        return plan_job(job, desk), ()
-    except InputError:
-        raise
-    except Exception as error:
-        if not desk.proven:
-            raise
-        told = error.findings if isinstance(error, PlanRejectedError) else ()
-        codes = tuple(dict.fromkeys(f.code for f in told)) or (type(error).__name__,)
-        kept = finding("PLN-001", Severity.WARNING, job.name, reason=Names(codes))
-        return desk.proven[-1], (kept,)
+    ended = search_aside(job, options.settings, options.preference, deadline, progress)
+    fault = ended.fault
+    if ended.best is None or isinstance(fault, InputError):
+        raise fault or KeyboardInterrupt
+    if fault is None:
+        return ended.best, ()
+    told = fault.findings if isinstance(fault, PlanRejectedError) else ()
+    codes = tuple(dict.fromkeys(f.code for f in told)) or (type(fault).__name__,)
+    kept = finding("PLN-001", Severity.WARNING, job.name, reason=Names(codes))
+    return ended.best, (kept,)
 
 
 def _tell(verified: VerifiedPlan, haven: Haven, options: PlanOptions) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 
@@ -21,12 +22,21 @@ from nestcut.planning.judge import judge_joints
 from nestcut.planning.pieces import Pieces
 from nestcut.planning.rail_joints import cut_with_more_joints
 from nestcut.planning.totals import compared_words, draw_up_buying_list, renumber_sheets
-from nestcut.search.settings import Deadline, Settings, Watcher
+from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
 from nestcut.sheets.outcome import SheetsOutcome
 from nestcut.sheets.solve import lay_out_at_once, lay_out_sheets
 from nestcut.verify import verify_plan
 
 _URGENCY = [StopReason.PROVEN, StopReason.WORK_DONE, StopReason.TIME_UP, StopReason.INTERRUPTED]
+
+
+PROVE_AFTER_S = 1.0
+"""Better layouts are proven no more often than this on the way. [s]"""
+
+
+def ignore_proven(verified: VerifiedPlan) -> None:
+    """Take no note of proven plans on the way."""
+    del verified
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +51,8 @@ class Desk:
         Whether joints or money weigh more.
     executor
         Where searches run side by side; None: in this process, or in processes of their own.
+    on_proven
+        Told each plan of this run that the verifier has passed.
     proven
         Plans of this run that the verifier has passed, the last one last: what there is when a
         later one fails.
@@ -52,10 +64,19 @@ class Desk:
     preference: JointPreference = JointPreference.CHEAPEST
     executor: Executor | None = None
     proven: list[VerifiedPlan] = field(default_factory=list)
+    on_proven: Callable[[VerifiedPlan], None] = ignore_proven
+
+    def keep(self, verified: VerifiedPlan) -> None:
+        """Take a proven plan down, and tell whoever wants to know."""
+        self.proven.append(verified)
+        self.on_proven(verified)
 
 
 def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
     """Plan a job and prove the plan.
+
+    A first plan is made and proven before any search begins: rails by drafts, joints where they
+    come first, sheets by boxes.
 
     Raises
     ------
@@ -64,12 +85,47 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
     PlanRejectedError
         If the verifier refuses the plan; a fault of ours.
     """
-    if desk.executor is None and desk.settings.workers > 1:
-        with hired(desk.settings.workers) as executor:
-            return plan_job(job, replace(desk, executor=executor))
     refused = refuse_joints(job)
     if refused:
         raise InputError(refused)
+    desk.keep(_plan_at_once(job, desk))
+    reason = desk.deadline.stop_reason()
+    if reason is not None:
+        first = desk.proven[-1]
+        return replace(first, plan=replace(first.plan, stopped_by=reason))
+    if desk.executor is None and desk.settings.workers > 1:
+        with hired(desk.settings.workers) as executor:
+            return _plan_well(job, replace(desk, executor=executor))
+    return _plan_well(job, desk)
+
+
+def _plan_at_once(job: Job, desk: Desk) -> VerifiedPlan:
+    """Plan with no time to search, and prove what comes of it."""
+    hasty = replace(
+        desk,
+        settings=replace(desk.settings, effort=Effort.QUICK, workers=1),
+        deadline=Deadline(0.0),
+        watcher=Silent(),
+        executor=None,
+        proven=[],
+        on_proven=ignore_proven,
+    )
+    made = _plan_well(job, hasty)
+    sheets = "1 sheet" if len(made.plan.sheets) == 1 else f"{len(made.plan.sheets)} sheets"
+    desk.watcher.tell("first plan", f"{sheets}, proven", "")
+    settings = desk.settings
+    return replace(
+        made,
+        plan=replace(
+            made.plan,
+            effort=settings.effort.value,
+            workers=settings.workers,
+            seconds_limit=settings.seconds,
+        ),
+    )
+
+
+def _plan_well(job: Job, desk: Desk) -> VerifiedPlan:
     divided = divide_parts(job, desk.settings, desk.deadline, desk.watcher, desk.preference)
     made = divided.made
     if blocking(made.findings):
@@ -86,7 +142,7 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
             desk.watcher,
         )
 
-    cut_rails = cut_with_more_joints(job, cut, desk.preference)
+    cut_rails = cut_with_more_joints(job, cut, desk.preference, desk.deadline)
     rails = cut_rails.outcome
     compared = compare_with_equal(job, rails, cut) if desk.deadline.stop_reason() is None else ()
     told = (*cut_rails.notes, *equal_rail_words(compared, job.currency))
@@ -102,8 +158,7 @@ def _lay_out(
 ) -> tuple[SheetsOutcome, SheetsOutcome]:
     """Lay out what comes from sheets and what comes from boards.
 
-    A first layout of everything is proven before any search, so that an early Ctrl-C finds a whole
-    plan.
+    Better layouts are made whole and proven on the way, so that Ctrl-C finds the best so far.
     """
     flat = tuple(p for p in made.pieces if p.cut_from is CutFrom.SHEET)
     curved = tuple(p for p in made.pieces if p.cut_from is CutFrom.BOARD)
@@ -111,16 +166,17 @@ def _lay_out(
     no_reserve = replace(job.cutting, reserve_mm=None)
 
     first_curved = lay_out_at_once(curved, boards, no_reserve, desk.settings)
-    is_first = True
+    last_s = desk.deadline.clock()
 
-    def take_first(outcome: SheetsOutcome) -> None:
-        nonlocal is_first
-        if is_first:
-            is_first = False
-            plan = assemble(job, desk, made, rails, (outcome, first_curved))
-            desk.proven.append(prove(job, plan))
-            sheets = "1 sheet" if len(plan.sheets) == 1 else f"{len(plan.sheets)} sheets"
-            desk.watcher.tell("first plan", f"{sheets}, proven", "")
+    def take_better(outcome: SheetsOutcome) -> None:
+        nonlocal last_s
+        if desk.deadline.clock() - last_s < PROVE_AFTER_S:
+            return
+        plan = assemble(job, desk, made, rails, (outcome, first_curved))
+        plan = replace(plan, stopped_by=StopReason.INTERRUPTED)
+        if len(plan.unplaced) <= len(desk.proven[-1].plan.unplaced if desk.proven else ()):
+            desk.keep(prove(job, plan))
+        last_s = desk.deadline.clock()
 
     from_sheets = lay_out_sheets(
         flat,
@@ -130,7 +186,7 @@ def _lay_out(
         desk.deadline,
         desk.watcher,
         desk.executor,
-        take_first,
+        take_better,
     )
     from_boards = lay_out_sheets(
         curved,

@@ -24,6 +24,7 @@ from nestcut.joints.collisions import MOST_JOINTS
 from nestcut.joints.rules import possible_numbers
 from nestcut.model.job import Job
 from nestcut.model.part import RailPart
+from nestcut.search.settings import Deadline
 from nestcut.tolerances import NM_PER_MM, UM_PER_MM
 
 _WORK = 2.0
@@ -52,12 +53,16 @@ Cut = Callable[[tuple[RailPart, ...]], BoardsOutcome]
 """Cuts rails from the job's boards."""
 
 
-def cut_with_more_joints(job: Job, cut: Cut, preference: JointPreference) -> CutRails:
+def cut_with_more_joints(
+    job: Job, cut: Cut, preference: JointPreference, deadline: Deadline
+) -> CutRails:
     """Cut the rails of a job; where more joints than usual might pay, try two more.
 
-    Where fewest joints are wanted, more of them aren't looked for.
+    Where fewest joints are wanted, or time is up, more of them aren't looked for.
     """
     outcome = cut(job.rail_parts)
+    if deadline.stop_reason() is not None:
+        return CutRails(outcome=outcome)
     open_groups = joints_not_tried(job.rail_parts, job, outcome)
     if not open_groups or preference is JointPreference.FEWEST:
         return CutRails(outcome=outcome)
@@ -65,6 +70,8 @@ def cut_with_more_joints(job: Job, cut: Cut, preference: JointPreference) -> Cut
     again = cut(freer)
     if _worth(again) < _worth(outcome):
         outcome = again
+    if deadline.stop_reason() is not None:
+        return CutRails(outcome=outcome)
     still_open = joints_not_tried(freer, job, outcome)
     notes = tuple(
         f"{name}: more than {most} joints in one rail weren't tried; name most_joints to allow more"

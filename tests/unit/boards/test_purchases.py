@@ -141,7 +141,7 @@ def test_purchases_are_all_there_in_rising_cost() -> None:
     families = make_families(problem)
     market = Market(problem, families)
     most = 1.15 * market.least()
-    found = market.between(-1, most)
+    found = market.between(-1, most, Deadline())
     assert [p.cost for p in found] == sorted(p.cost for p in found)
     expected = set()
     for counts in product(range(14), repeat=len(problem.rips)):
@@ -157,7 +157,7 @@ def test_the_bound_on_joints_is_one() -> None:
     problem = a_problem(14)
     (family,) = make_families(problem)
     judge = a_judge(problem, family)
-    purchase = Market(problem, (family,)).between(-1, 52_000)[-1]
+    purchase = Market(problem, (family,)).between(-1, 52_000, Deadline())[-1]
     pool = Pool((judge,), purchase.lots)
     bound = bound_joints(pool.rows, pool.joints, pool.wanted, pool.n_rails)
     chosen = pool.choose([], 99, 10.0, 0, Deadline())

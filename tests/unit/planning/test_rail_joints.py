@@ -64,18 +64,24 @@ def test_scraps_to_hand_are_tried_with_two_joints_more() -> None:
     first = _cut(job, job.rail_parts)
     assert first.bounds[0].used == 2000
     assert joints_not_tried(job.rail_parts, job, first) == {"larch": (2, ("rail",))}
-    done = cut_with_more_joints(job, lambda parts: _cut(job, parts), JointPreference.CHEAPEST)
+    done = cut_with_more_joints(
+        job, lambda parts: _cut(job, parts), JointPreference.CHEAPEST, Deadline()
+    )
     assert done.outcome.bounds[0].used == 0
     assert len(done.outcome.joints) == 3
     assert done.notes == ()
-    fewest = cut_with_more_joints(job, lambda parts: _cut(job, parts), JointPreference.FEWEST)
+    fewest = cut_with_more_joints(
+        job, lambda parts: _cut(job, parts), JointPreference.FEWEST, Deadline()
+    )
     assert len(fewest.outcome.joints) <= 2
 
 
 def test_what_stays_open_is_said() -> None:
     """Nine scraps of 640 mm (9 x 640 - 8 x 100 = 4960 mm) would do; four joints don't reach."""
     job = _job(4900.0, (5000.0, 2000, None), (640.0, 0, 9))
-    done = cut_with_more_joints(job, lambda parts: _cut(job, parts), JointPreference.CHEAPEST)
+    done = cut_with_more_joints(
+        job, lambda parts: _cut(job, parts), JointPreference.CHEAPEST, Deadline()
+    )
     assert done.outcome.bounds[0].used == 2000
     (note,) = done.notes
     assert note.startswith("larch: more than 4 joints in one rail weren't tried")

@@ -1,0 +1,223 @@
+"""A search in a process of its own, so that a stop is kept whatever a solver is at.
+
+The process that was asked only listens: it shows progress, keeps the last proven plan, and when
+time is up or someone wants to stop, it asks the search to end, waits a moment, and goes on without
+it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import multiprocessing
+import platform
+import signal
+import threading
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+
+from nestcut.boards.outcome import JointPreference
+from nestcut.errors import InputError, NestcutError, PlanRejectedError
+from nestcut.model.job import Job
+from nestcut.model.plan import VerifiedPlan
+from nestcut.search.settings import Deadline, Settings, Watcher
+
+GRACE_S = 1.0
+"""How long a search that was asked to stop may take to hand over its best. [s]"""
+BEAT_S = 0.05
+"""How often the listening process looks up. [s]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ended:
+    """How a search ended.
+
+    Parameters
+    ----------
+    best
+        The last proven plan; None: there is none.
+    fault
+        What went wrong; None: nothing.
+    """
+
+    best: VerifiedPlan | None
+    fault: Exception | None = None
+
+
+class SearchDiedError(NestcutError):
+    """The process that searched is gone without a word: killed, or out of memory."""
+
+
+@dataclass(slots=True)
+class _Heard:
+    """What the search has said so far."""
+
+    best: VerifiedPlan | None = None
+    fault: Exception | None = None
+    is_done: bool = False
+    stopped_s: float | None = field(default=None)
+
+
+def search_aside(
+    job: Job,
+    settings: Settings,
+    preference: JointPreference,
+    deadline: Deadline,
+    watcher: Watcher,
+) -> Ended:
+    """Plan a job in another process.
+
+    Parameters
+    ----------
+    deadline
+        Watched here; it may be interrupted from a signal handler at any moment.
+    watcher
+        Told here how it goes.
+    """
+    # On Linux the process is a copy of this one, which costs nothing; elsewhere it loads anew.
+    mine, theirs = multiprocessing.Pipe()
+    limit = None if settings.seconds is None else deadline.remaining_s()
+    process = _process((job, settings, preference, limit, theirs))
+    process.start()
+    theirs.close()
+    heard = _Heard()
+    try:
+        _listen(mine, process, heard, deadline, watcher)
+    finally:
+        _end(process)
+        mine.close()
+    reason = deadline.stop_reason()
+    best = heard.best
+    if best is not None and not heard.is_done and reason is not None:
+        best = replace(best, plan=replace(best.plan, stopped_by=reason))
+    if not heard.is_done and heard.fault is None and reason is None:
+        return Ended(best=best, fault=SearchDiedError("the search ended without a word"))
+    return Ended(best=best, fault=heard.fault)
+
+
+def _process(
+    matter: tuple[Job, Settings, JointPreference, float | None, Connection],
+) -> BaseProcess:
+    if platform.system() == "Linux":
+        return multiprocessing.get_context("fork").Process(target=_search, args=matter)
+    return multiprocessing.get_context("spawn").Process(target=_search, args=matter)
+
+
+def _listen(
+    pipe: Connection,
+    process: BaseProcess,
+    heard: _Heard,
+    deadline: Deadline,
+    watcher: Watcher,
+) -> None:
+    """Take what the search says until it is done, or has been waited for long enough."""
+    while True:
+        try:
+            if pipe.poll(BEAT_S):
+                _take(pipe.recv(), heard, watcher)
+        except (EOFError, OSError):
+            return
+        if heard.is_done or heard.fault is not None:
+            return
+        if deadline.stop_reason() is None:
+            if not process.is_alive() and not pipe.poll():
+                return
+            continue
+        if heard.stopped_s is None:
+            heard.stopped_s = time.monotonic()
+            with contextlib.suppress(OSError):
+                pipe.send("stop")
+        # The very first plan is waited for: there is nothing else to hand over.
+        if heard.best is not None and time.monotonic() - heard.stopped_s > GRACE_S:
+            return
+
+
+def _take(message: object, heard: _Heard, watcher: Watcher) -> None:
+    match message:
+        case ("told", stage, best, bound):
+            watcher.tell(str(stage), str(best), str(bound))
+        case ("proven", VerifiedPlan() as verified):
+            heard.best = verified
+        case ("done", VerifiedPlan() as verified):
+            heard.best, heard.is_done = verified, True
+        case ("fault", Exception() as fault):
+            heard.fault = fault
+        case _:
+            raise TypeError("the search said something unknown")
+
+
+def _end(process: BaseProcess) -> None:
+    process.join(0.2)
+    if process.is_alive():
+        process.kill()
+        process.join()
+
+
+@dataclass(slots=True)
+class _Voice:
+    """The watcher in the searching process: passes on what it is told, not too often."""
+
+    pipe: Connection
+    last: tuple[str, str, str] = ("", "", "")
+
+    def tell(self, stage: str, best: str, bound: str) -> None:
+        """Pass a line of progress on."""
+        if (stage, best, bound) != self.last:
+            self.last = (stage, best, bound)
+            self.pipe.send(("told", stage, best, bound))
+
+
+def _search(
+    job: Job,
+    settings: Settings,
+    preference: JointPreference,
+    seconds: float | None,
+    pipe: Connection,
+) -> None:
+    """Search, and say what comes of it; runs in the other process."""
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, signal.SIG_IGN)  # Ctrl-C reaches both; the other one decides
+    from nestcut.planning.plan_job import Desk, plan_job
+
+    deadline = Deadline(seconds)
+    threading.Thread(target=_hear, args=(pipe, deadline), daemon=True).start()
+    desk = Desk(
+        settings=settings,
+        deadline=deadline,
+        watcher=_Voice(pipe),
+        preference=preference,
+        on_proven=lambda verified: pipe.send(("proven", verified)),
+    )
+    with _gone_quietly():
+        try:
+            pipe.send(("done", plan_job(job, desk)))
+        except (InputError, PlanRejectedError) as error:
+            pipe.send(("fault", type(error)(error.findings)))
+        except BrokenPipeError:
+            raise
+        except Exception as error:  # a fault of ours, whatever it is, belongs to whoever asked
+            pipe.send(("fault", _plain(error)))
+
+
+def _hear(pipe: Connection, deadline: Deadline) -> None:
+    """Stop when asked to, or when whoever asked is gone."""
+    with contextlib.suppress(EOFError, OSError):
+        pipe.recv()
+    deadline.interrupt()
+
+
+@contextlib.contextmanager
+def _gone_quietly() -> Iterator[None]:
+    """End without a word when nobody listens any more."""
+    with contextlib.suppress(BrokenPipeError):
+        yield
+
+
+class FaultElsewhereError(Exception):
+    """A fault of ours in the searching process, by name and words."""
+
+
+def _plain(error: Exception) -> Exception:
+    return FaultElsewhereError(f"{type(error).__name__}: {error}")
