@@ -213,7 +213,7 @@ class BinSearch:
         if len(kinds) > 1 or abs(self.area - count * area) > FULL * area or not count:
             return None
         items = self.problem.items
-        sets = full_sets([self.room.item_areas[i.id] for i in items], area)
+        sets = full_sets([self.room.item_areas[i.id] for i in items], area, self.budget.deadline)
         if sets is None or len(best.used) <= count:
             return None
         placements: list[NestPlacement] = []

@@ -8,6 +8,7 @@ Bennell & Dowsland 2001 (compaction and separation of layouts by linear programm
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
@@ -16,6 +17,7 @@ import numpy as np
 from nestcut.nesting.kernels.planes import gather_planes
 from nestcut.nesting.kernels.world import State, World
 from nestcut.nesting.problem import FloatArray
+from nestcut.search.settings import Deadline
 
 ROUNDS = 6
 """Linear programmes solved in a row."""
@@ -27,14 +29,14 @@ LP_SETTINGS = "primal_feasibility_tolerance:1e-10 dual_feasibility_tolerance:1e-
 """Of GLOP, on lengths scaled by the container's side."""
 
 
-def part(world: World, state: State) -> FloatArray | None:
+def part(world: World, state: State, deadline: Deadline) -> FloatArray | None:
     """Find shifts of all items after which the present overlaps are least.
 
     Returns
     -------
-    Shifts, shape (n, 2), or None if the programme has no answer.
+    Shifts, shape (n, 2), or None if the programme has no answer, or none in time.
     """
-    model = _Model(world, state)
+    model = _Model(world, state, deadline)
     objective = model.solver.Objective()
     for pair, plane in model.rows():
         row = model.keep_apart(pair, plane)
@@ -46,12 +48,12 @@ def part(world: World, state: State) -> FloatArray | None:
     return model.shifts()
 
 
-def shorten(world: World, state: State, b: int, axis: int) -> FloatArray | None:
+def shorten(world: World, state: State, b: int, axis: int, deadline: Deadline) -> FloatArray | None:
     """Find shifts that pull the far end of container b's items in, along axis 0 (x) or 1 (y).
 
     The layout must be free of overlaps; it stays so.
     """
-    model = _Model(world, state)
+    model = _Model(world, state, deadline)
     for pair, plane in model.rows():
         model.keep_apart(pair, (plane[0], plane[1], min(0.0, plane[2])))
     inside = state.members[b, : state.filled[b]]
@@ -69,7 +71,7 @@ def shorten(world: World, state: State, b: int, axis: int) -> FloatArray | None:
 class _Model:
     """A linear programme whose variables are the items' shifts, in units of the container."""
 
-    def __init__(self, world: World, state: State) -> None:
+    def __init__(self, world: World, state: State, deadline: Deadline) -> None:
         from ortools.linear_solver import pywraplp
 
         self.reach = REACH * float(world.size.mean())
@@ -77,6 +79,9 @@ class _Model:
         self.pairs, self.planes = gather(world, state, 2.0 * self.reach)
         self.solver = pywraplp.Solver.CreateSolver("GLOP")
         self.solver.SetSolverSpecificParametersAsString(LP_SETTINGS)
+        left = deadline.remaining_s()
+        if left < math.inf:
+            self.solver.SetTimeLimit(max(1, round(1000.0 * left)))
         self.optimal = pywraplp.Solver.OPTIMAL
         self.infinity = self.solver.infinity()
         self.shift = [

@@ -24,6 +24,14 @@ MISSING_AREA = 1e-10
 """Area that a dropped part may leave uncovered, as a share of the polygon's area. [-]"""
 
 
+MOST_HULLS = 40_000
+"""Corners tried for all parts of a polygon together, the nearest to each; a try is some 15 us. [-]
+Every corner of a polygon of some 150 corners is tried for every part."""
+
+LEAST_TRIES = 24
+"""Corners tried for a part however many parts there are. [-]"""
+
+
 def convex_cover(polygon: Polygon) -> tuple[FloatArray, ...]:
     """Return convex parts whose union is the polygon.
 
@@ -53,9 +61,20 @@ def _cover_of(wkb: bytes) -> tuple[FloatArray, ...]:
     triangles = [t for t in shapely.constrained_delaunay_triangles(polygon).geoms if t.area > 0]
     merged = _merge(triangles, limit)
     corners = np.asarray(shapely.points(shapely.get_coordinates(polygon)))
-    grown = [_grow(part, corners, limit) for part in merged]
-    kept = _drop_needless(grown, merged, MISSING_AREA * polygon.area)
+    tries = max(LEAST_TRIES, MOST_HULLS // len(merged))
+    grown = [_grow(part, _nearest(part, corners, tries), limit) for part in merged]
+    kept = _drop_needless(grown, merged, triangles, MISSING_AREA * polygon.area)
     return tuple(_ring(part) for part in kept)
+
+
+def _nearest(part: BaseGeometry, corners: NDArray[np.object_], most: int) -> NDArray[np.object_]:
+    """Return the corners nearest to a part's box, in their own order."""
+    if len(corners) <= most:
+        return corners
+    at, box = shapely.get_coordinates(corners), np.asarray(part.bounds)
+    away = np.maximum(0.0, np.maximum(box[:2] - at, at - box[2:]))
+    near = np.argsort(np.hypot(*away.T), kind="stable")[:most]
+    return corners[np.sort(near)]
 
 
 def _merge(triangles: list[BaseGeometry], limit: BaseGeometry) -> list[BaseGeometry]:
@@ -119,25 +138,51 @@ def _grow(part: BaseGeometry, corners: NDArray[np.object_], limit: BaseGeometry)
 
 
 def _drop_needless(
-    grown: list[BaseGeometry], merged: list[BaseGeometry], area: float
+    grown: list[BaseGeometry],
+    merged: list[BaseGeometry],
+    triangles: list[BaseGeometry],
+    area: float,
 ) -> list[BaseGeometry]:
     """Leave out grown parts that the others cover, the smallest first.
 
     ``merged`` are the parts that they grew from, which don't overlap: where no other part has
-    taken in a point of one, it is needed, and nothing has to be cut from anything.
+    taken in a point of one, it is needed, and nothing has to be cut from anything. Where every
+    triangle of a part lies in some other part whole, it is needless, and nothing has to be united.
+    Else only the parts that touch it are united, not all.
     """
     order = sorted(range(len(grown)), key=lambda k: -grown[k].area)
-    kept, points = [grown[k] for k in order], [merged[k].representative_point() for k in order]
-    for k in range(len(kept) - 1, 0, -1):
-        others = kept[:k] + kept[k + 1 :]
-        if not shapely.covers(others, points[k]).any():
+    parts = [grown[k] for k in order]
+    tree = shapely.STRtree(parts)
+    atoms: list[list[int]] = [[] for _ in parts]
+    holders = np.zeros(len(triangles), dtype=np.int64)
+    for t, k in tree.query(triangles, predicate="covered_by").T.tolist():
+        atoms[k].append(t)
+        holders[t] += 1
+    beside: list[set[int]] = [set() for _ in parts]
+    for a, b in tree.query(parts, predicate="intersects").T.tolist():
+        beside[a].add(b)
+    left = set(range(len(parts)))
+    for k in range(len(parts) - 1, 0, -1):
+        others = [parts[j] for j in sorted(beside[k] & left - {k})]
+        point = merged[order[k]].representative_point()
+        if not others or not shapely.covers(others, point).any():
             continue
-        # taking the others away one after another is faster, but GEOS 3.14 was seen to lose a
-        # fifteenth of a polygon that way
-        if shapely.difference(kept[k], shapely.union_all(others)).area <= area:
-            kept = others
-            del points[k]
-    return kept
+        in_others = bool((holders[atoms[k]] > 1).all())
+        in_others = in_others and _makes_up(parts[k], triangles, atoms[k], area)
+        # taking the others away one after another is faster than from their union, but GEOS 3.14
+        # was seen to lose a fifteenth of a polygon that way
+        if not in_others and shapely.difference(parts[k], shapely.union_all(others)).area > area:
+            continue
+        left.remove(k)
+        holders[atoms[k]] -= 1
+    return [parts[k] for k in sorted(left)]
+
+
+def _makes_up(
+    part: BaseGeometry, triangles: list[BaseGeometry], atoms: list[int], area: float
+) -> bool:
+    """Whether the triangles that lie in a part are all of it; they don't overlap."""
+    return bool(part.area - shapely.area([triangles[t] for t in atoms]).sum() <= area)
 
 
 def _ring(polygon: BaseGeometry) -> FloatArray:

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from nestcut.search.settings import Deadline
+
 FULL = 1e-8
 """Area by which a container may seem not full, as a share of it. [-]"""
 
@@ -18,16 +20,21 @@ MOST_IN_SET = 10
 MOST_NODES = 2_000_000
 """Steps of the search before it gives up."""
 
+NODES_A_LOOK = 1000
+"""Steps between two looks at the clock: some milliseconds."""
 
-def full_sets(areas: list[float], capacity: float) -> list[tuple[int, ...]] | None:
+
+def full_sets(
+    areas: list[float], capacity: float, deadline: Deadline
+) -> list[tuple[int, ...]] | None:
     """Divide items into sets that each have exactly the area ``capacity``.
 
     Returns
     -------
-    Sets of indices, or None if there is no such division or it wasn't found.
+    Sets of indices, or None if there is no such division or it wasn't found in time.
     """
     order = sorted(range(len(areas)), key=lambda i: (-areas[i], i))
-    search = _Division([areas[i] for i in order], capacity, FULL * capacity)
+    search = _Division([areas[i] for i in order], capacity, FULL * capacity, deadline)
     if not search.next_set():
         return None
     return [tuple(order[k] for k in chosen) for chosen in search.sets]
@@ -40,6 +47,7 @@ class _Division:
     areas: list[float]
     capacity: float
     slack: float
+    deadline: Deadline
     sets: list[tuple[int, ...]] = field(default_factory=list)
     taken: set[int] = field(default_factory=set)
     nodes: int = 0
@@ -58,6 +66,8 @@ class _Division:
     def fill(self, start: int, left: float, chosen: tuple[int, ...]) -> bool:
         """Add items from ``start`` on until the container is full."""
         self.nodes += 1
+        if self.nodes % NODES_A_LOOK == 0 and self.deadline.stop_reason() is not None:
+            self.nodes = MOST_NODES + 1
         if self.nodes > MOST_NODES:
             return False
         if abs(left) <= self.slack:

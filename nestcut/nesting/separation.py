@@ -180,7 +180,7 @@ class Search:
             if self.overlap == 0.0:
                 return True
             if self.overlap <= close:
-                if self.finish():
+                if self.finish(purse.deadline):
                     return True
                 close = 0.5 * self.overlap
             if self.best[n, 0] < 0.98 * reached:
@@ -190,12 +190,12 @@ class Search:
                 if idle >= patience:
                     return False
 
-    def finish(self) -> bool:
+    def finish(self, deadline: Deadline) -> bool:
         """Take a hair's breadth of overlap out by moving all items at once, exactly."""
         world, state = self.arrays.world, self.state
         before, reached = self.poses(), self.overlap
         for _ in range(ROUNDS):
-            shifts = part(world, state)
+            shifts = part(world, state, deadline)
             if shifts is None:
                 break
             self.shift_all(shifts)

@@ -16,6 +16,7 @@ from nestcut.nesting.descents import NOTHING, Descent, Found, Steps
 from nestcut.nesting.problem import Budget, Container, Item, Nest, Problem
 from nestcut.nesting.separation import Purse, Search
 from nestcut.nesting.workers import crew, side_by_side
+from nestcut.search.settings import Deadline
 
 STRIP = "strip"
 """Name of the one container of a strip."""
@@ -29,6 +30,9 @@ arrangements, name. A round begins with the best layout of the one before, whoev
 
 TIDY_ROUNDS = 4
 """Linear programmes in a row that pull the end of the finished strip in."""
+
+TIDY_SECONDS = 1.0
+"""For them, though the search's own time is up. [s]"""
 
 
 def pack_strip(
@@ -146,12 +150,15 @@ class StripSearch:
         self.go_back()
         if self.purse.stopped_by() is StopReason.INTERRUPTED:
             return
+        last = self.last_moment()
         for _ in range(TIDY_ROUNDS):
-            shifts = shorten(self.arrays.world, self.search.state, 0, 0)
+            if last.stop_reason() is not None:
+                break
+            shifts = shorten(self.arrays.world, self.search.state, 0, 0, last)
             if shifts is None:
                 break
             self.search.shift_all(shifts)
-            if self.search.overlap > 0.0 and not self.search.finish():
+            if self.search.overlap > 0.0 and not self.search.finish(last):
                 break
             before = self.descent.length
             self.record()
@@ -159,6 +166,13 @@ class StripSearch:
                 break
             self.set_length(self.descent.length)
         self.go_back()
+
+    def last_moment(self) -> Deadline:
+        """Return the time to tidy up in: what is left of the search's, and always a little."""
+        deadline = self.budget.deadline
+        if deadline.seconds is None:
+            return deadline
+        return Deadline(max(TIDY_SECONDS, deadline.remaining_s()), deadline.clock)
 
     def go_back(self) -> None:
         """Return to the shortest layout of this descent."""

@@ -37,8 +37,10 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
+from nestcut.search.settings import Deadline
 from nestcut.sheets.facts import SCALE, Clique, Facts
 from nestcut.sheets.prepare import PreparedStock
+from nestcut.sheets.solver import solver_for
 
 _WORK = 4.0
 """Deterministic time that the model may take."""
@@ -57,10 +59,11 @@ class LeastBuy:
     reason: str
 
 
-def least_buy(facts: Facts) -> LeastBuy | None:
+def least_buy(facts: Facts, deadline: Deadline) -> LeastBuy | None:
     """Return a proven bound on what the group costs; None if the stock can't hold the pieces.
 
-    The reserve rectangle, where one is wanted, counts as a piece.
+    The reserve rectangle, where one is wanted, counts as a piece. A deadline that cuts the model
+    short leaves a bound that is lower, not false.
     """
     reasons = (
         "the pieces' area with the saw's share",
@@ -72,7 +75,11 @@ def least_buy(facts: Facts) -> LeastBuy | None:
     for level, reason in enumerate(reasons):
         rows = [[facts.area_rows[k], *(facts.weight_rows[k] if level > 0 else ())] for k in kinds]
         sets: list[list[Clique]] = list(facts.cliques) if level > 1 else [[] for _ in kinds]
-        found = (_one_kind if len(kinds) == 1 else _all_kinds)(facts, rows, sets)
+        found = (
+            _one_kind(facts, rows, sets)
+            if len(kinds) == 1
+            else _all_kinds(facts, rows, sets, deadline)
+        )
         if found is None:
             return None
         cost, count = found
@@ -99,13 +106,13 @@ def _one_kind(
 
 
 def _all_kinds(
-    facts: Facts, rows: list[list[list[int]]], sets: list[list[Clique]]
+    facts: Facts, rows: list[list[list[int]]], sets: list[list[Clique]], deadline: Deadline
 ) -> tuple[float, int] | None:
     """Least cost and least sheets over all ways of dealing the pieces to kinds."""
-    cost = _solve(facts, rows, sets, _Aim.COST)
+    cost = _solve(facts, rows, sets, _Aim.COST, deadline)
     if cost is None:
         return None
-    return cost, math.ceil(_solve(facts, rows, sets, _Aim.SHEETS) or 0.0)
+    return cost, math.ceil(_solve(facts, rows, sets, _Aim.SHEETS, deadline) or 0.0)
 
 
 class _Aim(Enum):
@@ -118,6 +125,7 @@ def _solve(
     rows: list[list[list[int]]],
     sets: list[list[Clique]],
     aim: _Aim,
+    deadline: Deadline,
 ) -> float | None:
     """Proven least cost (or number of costing sheets) under the rows and sets; None: impossible."""
     from ortools.sat.python import cp_model
@@ -146,11 +154,7 @@ def _solve(
         model.minimize(sum(c * used[k] for k, c in enumerate(whole)))
     else:
         model.minimize(sum(used[k] for k, c in enumerate(whole) if c > 0))
-    solver = cp_model.CpSolver()
-    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
-    solver.parameters.max_deterministic_time = _WORK
+    solver = solver_for(_WORK, deadline)
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return None

@@ -10,8 +10,10 @@ from __future__ import annotations
 
 from collections import Counter
 
+from nestcut.search.settings import Deadline
 from nestcut.sheets.layouts import FilledSheet, Lying
 from nestcut.sheets.prepare import Group, PreparedPiece
+from nestcut.sheets.solver import solver_for
 from nestcut.sheets.standing import Standing
 
 _WORK = 10.0
@@ -31,10 +33,11 @@ def kind_of(piece: PreparedPiece) -> Kind:
     return (piece.piece.part, str(piece.piece.hand or ""), piece.piece.share)
 
 
-def choose_sheets(standing: Standing) -> tuple[FilledSheet, ...] | None:
+def choose_sheets(standing: Standing, deadline: Deadline) -> tuple[FilledSheet, ...] | None:
     """Return the cheapest choice of pooled sheets that holds all pieces; None if there is none.
 
-    Among equally cheap ones the one with the fewest sheets.
+    Among equally cheap ones the one with the fewest sheets; the best one found where the deadline
+    cuts the choice short.
     """
     from ortools.sat.python import cp_model
 
@@ -59,11 +62,7 @@ def choose_sheets(standing: Standing) -> tuple[FilledSheet, ...] | None:
     whole = [round(group.stock_of(c.stock).cost * _COST_SCALE) for c in columns]
     n = len(kinds) + 1
     model.minimize(sum((w * n + 1) * take[k] for k, w in enumerate(whole)))
-    solver = cp_model.CpSolver()
-    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
-    solver.parameters.max_deterministic_time = _WORK
+    solver = solver_for(_WORK, deadline)
     if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     chosen = [c for k, c in enumerate(columns) for _ in range(solver.value(take[k]))]

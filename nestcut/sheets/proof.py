@@ -14,6 +14,7 @@ from typing import Any
 
 from nestcut.search.settings import Deadline, Effort
 from nestcut.sheets.facts import SCALE, Facts
+from nestcut.sheets.solver import solver_for
 from nestcut.tolerances import UM_PER_MM
 
 PROOF_WORK = {Effort.QUICK: 0.3, Effort.NORMAL: 4.0, Effort.THOROUGH: 60.0}
@@ -69,15 +70,7 @@ def cannot_do_with(facts: Facts, sheets: int, work: float, deadline: Deadline) -
                 model.add_at_most_one([on[i][b], on[j][b]])
     _break_symmetry(model, on, facts)
     _place(model, on, facts)
-    solver = cp_model.CpSolver()
-    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
-    solver.parameters.max_deterministic_time = work
-    left = deadline.remaining_s()
-    if left < float("inf"):
-        solver.parameters.max_time_in_seconds = max(0.1, left)
-    return bool(solver.solve(model) == cp_model.INFEASIBLE)
+    return bool(solver_for(work, deadline).solve(model) == cp_model.INFEASIBLE)
 
 
 def _break_symmetry(model: Any, on: list[list[Any]], facts: Facts) -> None:

@@ -87,7 +87,7 @@ class RectSearch:
                     break
             else:
                 share *= 3
-                chosen = choose_sheets(self.standing)
+                chosen = choose_sheets(self.standing, deadline)
                 if chosen is not None and self.standing.offer(chosen):
                     self.told()
             if not tried:

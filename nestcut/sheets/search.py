@@ -96,7 +96,7 @@ class PolygonSearch:
         )
         self._take_note(nest)
         if not is_cheapest(self.standing, least):
-            chosen = choose_sheets(self.standing)
+            chosen = choose_sheets(self.standing, share)
             if chosen is not None and self.standing.offer(chosen):
                 self.told()
 

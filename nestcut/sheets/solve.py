@@ -174,7 +174,7 @@ class _Run:
         """Make a first layout of every material; return what fits no sheet at all."""
         findings: list[Finding] = []
         for task in self.tasks:
-            if self.is_ready and self.deadline.stop_reason() is StopReason.INTERRUPTED:
+            if self.is_ready and self.deadline.stop_reason() is not None:
                 break
             task.search.first(Deadline())
             best = task.plain = task.standing.best
@@ -192,7 +192,7 @@ class _Run:
             if self.deadline.stop_reason() is not None:
                 break
             task.facts = facts_of(task.group)
-            task.least = least_buy(task.facts)
+            task.least = least_buy(task.facts, self.deadline)
         if self.deadline.stop_reason() is not None:
             self.was_cut_short = True
             return self.outcome(self._stopped_by())

@@ -136,7 +136,9 @@ def test_the_bound_agrees_with_an_independent_solver() -> None:
             )
             for k in range(3)
         )
-        least = least_buy(facts_of(prepare_group(pieces, stocks, CuttingRules(kerf_mm=0.0))))
+        least = least_buy(
+            facts_of(prepare_group(pieces, stocks, CuttingRules(kerf_mm=0.0))), Deadline()
+        )
 
         areas = np.prod(sides, axis=1).sum()
         solved = milp(

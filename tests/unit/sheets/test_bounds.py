@@ -30,8 +30,12 @@ def conflict_rows(facts: Facts, kind: int) -> list[tuple[int, int]]:
 def test_area_alone_counts_the_saw() -> None:
     """Two halves of a sheet fill it exactly; with a saw between them they don't."""
     halves = tuple(piece(f"p{k}", box(2440, 610)) for k in range(2))
-    exact = least_buy(facts_of(prepare_group(halves, (sheet(),), CuttingRules(kerf_mm=0.0))))
-    sawn = least_buy(facts_of(prepare_group(halves, (sheet(),), CuttingRules(kerf_mm=2.0))))
+    exact = least_buy(
+        facts_of(prepare_group(halves, (sheet(),), CuttingRules(kerf_mm=0.0))), Deadline()
+    )
+    sawn = least_buy(
+        facts_of(prepare_group(halves, (sheet(),), CuttingRules(kerf_mm=2.0))), Deadline()
+    )
 
     assert exact is not None
     assert (exact.sheets, exact.cost) == (1, 6000.0)
@@ -44,7 +48,7 @@ def test_pieces_of_which_no_two_share_a_sheet_each_need_one() -> None:
     facts = facts_of(prepare_group(pieces, (sheet(),), SAW))
 
     assert conflict_rows(facts, 0) == [(0, 1), (0, 2), (1, 2)]
-    least = least_buy(facts)
+    least = least_buy(facts, Deadline())
     assert least is not None
     assert least.sheets == 3
 
@@ -63,14 +67,14 @@ def test_free_pieces_conflict_by_their_discs(
 
 def test_stock_that_cannot_hold_the_pieces_has_no_bound() -> None:
     pieces = tuple(piece(f"p{k}", box(1300, 640)) for k in range(3))
-    assert least_buy(facts_of(prepare_group(pieces, (sheet(count=2),), SAW))) is None
+    assert least_buy(facts_of(prepare_group(pieces, (sheet(count=2),), SAW)), Deadline()) is None
 
 
 def test_two_kinds_are_mixed_at_least_cost() -> None:
     pieces = tuple(piece(f"p{k}", box(1150, 550)) for k in range(5))
     small = sheet("small", length_mm=1220.0, width_mm=1220.0, price_minor=2900)
 
-    least = least_buy(facts_of(prepare_group(pieces, (sheet(), small), SAW)))
+    least = least_buy(facts_of(prepare_group(pieces, (sheet(), small), SAW)), Deadline())
 
     assert least is not None
     assert least.cost == 3 * 2900.0

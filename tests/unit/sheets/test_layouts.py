@@ -10,6 +10,7 @@ from nestcut.geometry.pose import Image, Pose
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import Faces
 from nestcut.model.stock import SheetGrain
+from nestcut.search.settings import Deadline
 from nestcut.sheets.choose import choose_sheets
 from nestcut.sheets.layouts import FilledSheet, Lying, centre_on_sheet, faults_of, pose_on_sheet
 from nestcut.sheets.offcuts import area_mm2, largest_mm2, offcuts_of
@@ -132,7 +133,7 @@ def test_the_cheapest_choice_of_sheets_covers_the_demand_with_alike_pieces() -> 
     standing.offer(ones)
     standing.offer((two,))
 
-    chosen = choose_sheets(standing)
+    chosen = choose_sheets(standing, Deadline())
 
     assert chosen is not None
     assert sorted(i for s in chosen for i in s.ids) == ["p 1", "p 2", "p 3"]

@@ -1,0 +1,37 @@
+"""CP-SAT as the sheets use it: repeatable work, and an end when the search's time ends."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from nestcut.search.settings import Deadline
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+
+_LEAST_SECONDS = 0.05
+"""Given to a solver even after the deadline, so that it can hand back what it knows. [s]"""
+
+
+def solver_for(work: float, deadline: Deadline) -> cp_model.CpSolver:
+    """Return a solver with one worker and a fixed seed.
+
+    Parameters
+    ----------
+    work
+        Deterministic time: the same model and work give the same answer.
+    deadline
+        Cuts the work short where there is a limit, so that no call outlives the search.
+    """
+    from ortools.sat.python import cp_model
+
+    solver = cp_model.CpSolver()
+    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    solver.parameters.max_deterministic_time = work
+    left = deadline.remaining_s()
+    if left < math.inf:
+        solver.parameters.max_time_in_seconds = max(_LEAST_SECONDS, left)
+    return solver
