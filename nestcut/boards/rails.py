@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nestcut.joints.arithmetic import scarf_length_mm
+from nestcut.joints.kinds import KINDS, Weakness
 from nestcut.joints.split import planed_faces
-from nestcut.model.joint import Joint, JointEnd, JointKind
+from nestcut.model.joint import Joint, JointEnd
 from nestcut.model.part import Hand, Hands, RailPart
 from nestcut.model.piece import RailPiece, piece_id
 
@@ -41,11 +41,9 @@ class Rail:
 
 
 def overlap_of(part: RailPart) -> float:
-    """Overlap of a rail's joints: slope times the rail's thickness for a scarf. [mm]"""
+    """Overlap of a rail's joints, of its thickness and rule. [mm]"""
     rule = part.joint
-    if rule is None or rule.kind is not JointKind.SCARF:
-        return 0.0
-    return scarf_length_mm(part.thickness_mm, rule.slope)
+    return 0.0 if rule is None else KINDS[rule.kind].overlap_mm(rule, part.thickness_mm)
 
 
 def single_rails(parts: tuple[RailPart, ...]) -> tuple[Rail, ...]:
@@ -91,6 +89,8 @@ def divide_rail(
             part_length_mm=part.length_mm,
             pieces=(names[k], names[k + 1]),
             planed=planed_faces(rule),
+            word=rule.word,
+            is_weak=KINDS[rule.kind].weakness(rule) is not Weakness.NONE,
         )
         for k, at in enumerate(at_mm)
         if rule is not None

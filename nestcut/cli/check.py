@@ -15,6 +15,7 @@ from nestcut.geometry.rings import shape_area_mm2, true_bounds_mm
 from nestcut.intake.job import Understanding, understand_job
 from nestcut.intake.pictures import job_fragments, pictures_of
 from nestcut.jobfile.records import Written
+from nestcut.joints.kinds import KINDS
 from nestcut.model.job import Job
 from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.stock import BoardLength, SheetStock
@@ -101,7 +102,7 @@ def _row(job: Job, part: SheetPart) -> PartRow:
     x0, y0, x1, y1 = true_bounds_mm(part.shape.outline)
     joint = "must come out whole"
     if part.joint is not None:
-        slope = f" {format_slope(part.joint.slope)}" if part.joint.kind == "scarf" else ""
+        slope = f" {format_slope(part.joint.slope)}" if KINDS[part.joint.kind].laps else ""
         at = part.joint.at_mm
         places = "where it suits" if at is None else "at " + ", ".join(_length(job, a) for a in at)
         joint = f"{part.joint.kind}{slope} {places}"

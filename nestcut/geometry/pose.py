@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Point, Spline
+from nestcut.model.plan import Lie, Placement
 from nestcut.model.shape import Mark, Ring, Shape
 
 _QUARTERS = {0: (1.0, 0.0), 90: (0.0, 1.0), 180: (-1.0, 0.0), 270: (0.0, -1.0)}
@@ -45,6 +46,12 @@ class Pose:
         """Move a point."""
         x, y = self.vector(p)
         return (x + self.shift_mm[0], y + self.shift_mm[1])
+
+
+def pose_of(placement: Placement) -> Pose:
+    """Return the pose that takes a piece's own frame to its sheet's frame."""
+    image = Image.MIRRORED if placement.lie is Lie.FACE_DOWN else Image.DIRECT
+    return Pose(image, placement.turn_deg, placement.shift_mm)
 
 
 def move_points(points: tuple[Point, ...], pose: Pose) -> tuple[Point, ...]:
@@ -100,7 +107,12 @@ def move_shape(shape: Shape, pose: Pose) -> Shape:
         move_ring(shape.outline, pose),
         tuple(move_ring(h, pose) for h in shape.holes),
         tuple(
-            Mark(move_points(m.points, pose), tuple(move_curve(c, pose) for c in m.curves), m.label)
+            Mark(
+                move_points(m.points, pose),
+                tuple(move_curve(c, pose) for c in m.curves),
+                m.label,
+                m.use,
+            )
             for m in shape.marks
         ),
     )

@@ -9,6 +9,7 @@ from nestcut.facts import Slope
 from nestcut.jobfile.asked import repr_toml
 from nestcut.jobfile.tables import Table
 from nestcut.joints.arithmetic import plank_stagger_mm
+from nestcut.joints.kinds import KINDS, Weakness
 from nestcut.model.joint import (
     Accept,
     Face,
@@ -70,12 +71,17 @@ def _refuse_weak(table: Table, rule: JointRule) -> None:
     """Refuse a joint that practice finds too weak, unless the job accepts it."""
     if rule.accept is Accept.WEAK:
         return
-    if rule.kind is JointKind.SCARF and rule.slope < trade.LEAST_SLOPE.value:
-        least = Slope(trade.LEAST_SLOPE.value)
-        table.told("slope", "JOB-092", slope=Slope(rule.slope), least=least)
-    strap = rule.strap_width_thicknesses
-    if rule.kind is JointKind.BUTT_STRAP and strap < trade.LEAST_STRAP_THICKNESSES.value:
-        table.told("strap_width", "JOB-093", wide=strap, least=trade.LEAST_STRAP_THICKNESSES.value)
+    match KINDS[rule.kind].weakness(rule):
+        case Weakness.STEEP:
+            least = Slope(trade.LEAST_SLOPE.value)
+            table.told("slope", "JOB-092", slope=Slope(rule.slope), least=least)
+        case Weakness.NARROW:
+            least_strap = trade.LEAST_STRAP_THICKNESSES.value
+            table.told(
+                "strap_width", "JOB-093", wide=rule.strap_width_thicknesses, least=least_strap
+            )
+        case Weakness.NONE:
+            pass
 
 
 def _read_stretches(table: Table) -> tuple[KeepClear, ...]:

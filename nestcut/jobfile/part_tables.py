@@ -7,7 +7,8 @@ from nestcut.jobfile.choices import Halves, RailJoints
 from nestcut.jobfile.joint_tables import read_joint
 from nestcut.jobfile.records import DrawnSource, NumberSource, OutlineBy, PartText
 from nestcut.jobfile.tables import Missing, Table
-from nestcut.model.joint import JointKind, JointRule
+from nestcut.joints.kinds import KINDS
+from nestcut.model.joint import JointRule
 from nestcut.model.part import (
     CutFrom,
     Faces,
@@ -87,7 +88,7 @@ def read_part(
 
 def _is_slope_assumed(joint: JointRule | None, table: Table) -> bool:
     """Whether a slope counts and nobody gave it; straps and keys have none."""
-    return joint is not None and joint.kind is JointKind.SCARF and not table.has("slope")
+    return joint is not None and KINDS[joint.kind].laps and not table.has("slope")
 
 
 def _read_source(table: Table) -> DrawnSource | NumberSource | None:

@@ -29,11 +29,12 @@ from nestcut.joints.division import (
     trim_mark,
     with_allowance,
 )
+from nestcut.joints.kinds import KINDS
 from nestcut.joints.strip import Strip, cut_shape, straight_edge
 from nestcut.model.curves import Line, Point
-from nestcut.model.joint import JointKind, JointRule
+from nestcut.model.joint import JointRule
 from nestcut.model.part import CutFrom, SheetPart, Turning
-from nestcut.model.shape import Mark, Shape
+from nestcut.model.shape import Mark, MarkUse, Shape
 from nestcut.tolerances import SAME_LENGTH_MM
 
 
@@ -134,7 +135,7 @@ def divide_band(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> D
     band = band_line(part)
     if isinstance(band, Finding):
         return Division(shares=(), cuts=(), length_mm=0.0, findings=(band,))
-    if rule.kind is not JointKind.SCARF:
+    if not KINDS[rule.kind].laps:
         found = (_only_scarfs(part, rule),)
         return Division(shares=(), cuts=(), length_mm=band.length_mm, findings=found)
     overlap = overlap_mm(rule, part.thickness_mm)
@@ -150,9 +151,9 @@ def divide_band(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> D
         strip = _strip(band, before, after, overlap)
         middle = band.point((start + end) / 2.0)
         net, shape = _lump(part.shape, strip, middle), _lump(whole, strip, middle)
-        marks = _bevel_marks(band, net, (before, after), overlap)
+        marks = _bevel_marks(band, net, (before, after), overlap, KINDS[rule.kind].mark)
         extra = (trim_mark(net),) if part.allowance_mm > 0.0 else ()
-        kept = tuple(m for m in shape.marks if m.label != "trim line")
+        kept = tuple(m for m in shape.marks if m.use is not MarkUse.TRIM)
         bend = bend_between(band, before, after, overlap)
         if part.cut_from is CutFrom.BOARD and bend.slack_deg(rule.run_out) < -1e-9:
             found_more.append(_runs_out(part, rule, bend, len(shares) + 1))
@@ -235,9 +236,13 @@ def _lump(shape: Shape, strip: Strip, middle: Point) -> Shape:
 
 
 def _bevel_marks(
-    band: BandLine, net: Shape, joints: tuple[float | None, float | None], overlap: float
+    band: BandLine,
+    net: Shape,
+    joints: tuple[float | None, float | None],
+    overlap: float,
+    label: str,
 ) -> tuple[Mark, ...]:
-    """Return the lines at which the scarfs of a piece begin."""
+    """Return the lines at which the overlaps of a piece begin."""
     polygon = to_polygon(net)
     marks = []
     for at, sign in zip(joints, (1.0, -1.0), strict=True):
@@ -252,7 +257,7 @@ def _bevel_marks(
         if line.length > SAME_LENGTH_MM:
             (ax, ay), (bx, by) = shapely.get_coordinates(line)[[0, -1]].tolist()
             ends = ((ax, ay), (bx, by))
-            marks.append(Mark(ends, (Line(*ends),), "scarf begins"))
+            marks.append(Mark(ends, (Line(*ends),), label, MarkUse.JOINT))
     return tuple(marks)
 
 
@@ -272,6 +277,6 @@ def _only_scarfs(part: SheetPart, rule: JointRule) -> Finding:
         code="JNT-108",
         severity=Severity.ERROR,
         where=part.name,
-        message=f"a band along a curve is joined by scarfs, not by a {rule.kind} joint.",
-        remedy='Use kind = "scarf", or leave its band width out.',
+        message=f"a band along a curve is joined by overlaps, not by a {rule.kind} joint.",
+        remedy='Use kind = "scarf" or "half lap", or leave its band width out.',
     )

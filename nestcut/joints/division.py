@@ -18,13 +18,13 @@ from nestcut.geometry.curves import cover_left, flatten
 from nestcut.geometry.offset import grown
 from nestcut.geometry.polygons import bounds_mm, to_polygon, to_shape
 from nestcut.geometry.pose import Pose, move_points, move_shape
-from nestcut.joints.arithmetic import scarf_length_mm
-from nestcut.joints.keys import KeyRow, key_radius_mm, place_keys, stretches
+from nestcut.joints.keys import KeyRow, stretches
+from nestcut.joints.kinds import KINDS
 from nestcut.joints.strip import Edge, Path, Strip, cut_shape, straight_edge
 from nestcut.model.curves import Curve, Line, Point
-from nestcut.model.joint import JointAxis, JointKind, JointRule
+from nestcut.model.joint import JointAxis, JointRule
 from nestcut.model.part import SheetPart
-from nestcut.model.shape import Mark, Shape
+from nestcut.model.shape import Mark, MarkUse, Shape
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
 
 _TO_FRAME = {JointAxis.LENGTH: Pose(), JointAxis.WIDTH: Pose(turn_deg=270.0)}
@@ -86,27 +86,13 @@ class Division:
 
 
 def overlap_mm(rule: JointRule, thickness_mm: float) -> float:
-    """Length of the band that both pieces of a joint have: slope x thickness for a scarf. [mm]"""
-    return scarf_length_mm(thickness_mm, rule.slope) if rule.kind is JointKind.SCARF else 0.0
+    """Length of the band that both pieces of a joint have. [mm]"""
+    return KINDS[rule.kind].overlap_mm(rule, thickness_mm)
 
 
 def head_depth_mm(rule: JointRule, thickness_mm: float) -> float:
-    """How far the keys of a keyed joint reach beyond its line; 0 for other joints. [mm]"""
-    if rule.kind is not JointKind.KEYED:
-        return 0.0
-    radius = key_radius_mm(thickness_mm, rule.key_bit_mm)
-    return KeyRow(line_mm=0.0, centres_mm=(), radius_mm=radius).depth_mm
-
-
-def _need_mm(rule: JointRule, thickness_mm: float) -> float:
-    """Length along the part that one joint takes for itself. [mm]"""
-    match rule.kind:
-        case JointKind.SCARF:
-            return overlap_mm(rule, thickness_mm)
-        case JointKind.BUTT_STRAP:
-            return rule.strap_width_thicknesses * thickness_mm
-        case JointKind.KEYED:
-            return head_depth_mm(rule, thickness_mm)
+    """How far the keys of a joint reach beyond its line; 0 for joints without. [mm]"""
+    return KINDS[rule.kind].heads_mm(rule, thickness_mm)
 
 
 def with_allowance(part: SheetPart) -> Shape:
@@ -124,17 +110,18 @@ def with_allowance(part: SheetPart) -> Shape:
 def trim_mark(net: Shape) -> Mark:
     """Return the line to trim to after the dry fit."""
     points = net.outline.points
-    return Mark((*points, points[0]), net.outline.curves, "trim line")
+    return Mark((*points, points[0]), net.outline.curves, "trim line", MarkUse.TRIM)
 
 
 def divide(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> Division:
     """Divide a part at joint positions, rising, measured from its reference end."""
     into, back = _TO_FRAME[rule.axis], _FROM_FRAME[rule.axis]
     net, whole = move_shape(part.shape, into), move_shape(with_allowance(part), into)
-    overlap = overlap_mm(rule, part.thickness_mm)
+    kind = KINDS[rule.kind]
+    overlap = kind.overlap_mm(rule, part.thickness_mm)
     origin, _, end, _ = bounds_mm(net.outline.points)
     length = end - origin
-    findings = misplaced(part.name, at_mm, overlap, length, _need_mm(rule, part.thickness_mm))
+    findings = misplaced(part.name, at_mm, overlap, length, kind.need_mm(rule, part.thickness_mm))
     if findings:
         return Division(shares=(), cuts=(), length_mm=length, findings=findings)
     polygon = to_polygon(net)
@@ -147,9 +134,9 @@ def divide(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> Divisi
         if len(nets) != 1 or len(shapes) != 1:
             found.append(_in_lumps(part.name, len(shares) + 1, len(nets)))
             continue
-        marks = _bevel_marks(nets[0], strip, overlap)
+        marks = _bevel_marks(nets[0], strip, overlap, kind.mark)
         extra = (trim_mark(nets[0]),) if part.allowance_mm > 0.0 else ()
-        kept = tuple(m for m in shapes[0].marks if m.label != "trim line")
+        kept = tuple(m for m in shapes[0].marks if m.use is not MarkUse.TRIM)
         shape = Shape(shapes[0].outline, shapes[0].holes, (*kept, *extra, *marks))
         shares.append(Share(shape=move_shape(shape, back), net=move_shape(nets[0], back)))
     turned = tuple(_turned(cut, back) for cut in cuts)
@@ -161,9 +148,7 @@ def divide(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> Divisi
 def _cut(part: SheetPart, rule: JointRule, net: Polygon, at: float, x: float) -> Cut:
     spans = stretches(net, x)
     low, high = (spans[0][0], spans[-1][1]) if spans else (net.bounds[1], net.bounds[3])
-    keys = None
-    if rule.kind is JointKind.KEYED:
-        keys = place_keys(net, x, key_radius_mm(part.thickness_mm, rule.key_bit_mm))
+    keys = KINDS[rule.kind].keys(net, x, rule, part.thickness_mm)
     overlap = overlap_mm(rule, part.thickness_mm)
     return Cut(at_mm=at, overlap_mm=overlap, line=((x, low), (x, high)), keys=keys)
 
@@ -216,8 +201,8 @@ def _flattened(path: Path, half_clearance_mm: float) -> Path:
     return flat
 
 
-def _bevel_marks(net: Shape, strip: Strip, overlap: float) -> tuple[Mark, ...]:
-    """Return the lines at which the scarfs of a piece begin."""
+def _bevel_marks(net: Shape, strip: Strip, overlap: float, label: str) -> tuple[Mark, ...]:
+    """Return the lines at which the overlaps of a piece begin."""
     if overlap <= 0.0:
         return ()
     polygon = to_polygon(net)
@@ -226,7 +211,7 @@ def _bevel_marks(net: Shape, strip: Strip, overlap: float) -> tuple[Mark, ...]:
         x = edge.point[0] - edge.along[1] * overlap
         for low, high in stretches(polygon, x):
             line = ((x, low), (x, high))
-            marks.append(Mark(line, (Line(*line),), "scarf begins"))
+            marks.append(Mark(line, (Line(*line),), label, MarkUse.JOINT))
     return tuple(marks)
 
 

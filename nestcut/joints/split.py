@@ -8,9 +8,10 @@ from nestcut.errors import Finding, blocking
 from nestcut.geometry.pose import MIRROR, move_points, move_shape
 from nestcut.joints.band_division import divide_band
 from nestcut.joints.division import Cut, Division, Share, divide, overlap_mm, with_allowance
+from nestcut.joints.kinds import KINDS, Weakness
 from nestcut.joints.rules import JoinedPart, Neighbour, check_positions, distances
 from nestcut.joints.straps import strap_parts
-from nestcut.model.joint import Face, Joint, JointEnd, JointKind, JointRule, LapFacing
+from nestcut.model.joint import Face, Joint, JointEnd, JointRule
 from nestcut.model.part import Hand, Hands, SheetPart
 from nestcut.model.piece import SheetPiece, piece_id
 
@@ -115,16 +116,8 @@ def split_part(
 
 
 def planed_faces(rule: JointRule) -> tuple[Face | None, Face | None]:
-    """Return which face is sloped away on the piece nearer the reference end, and on the other.
-
-    A feather edge that shows on the good face belongs to the piece whose back is planed.  Seen
-    from its own good face a mirror image keeps its planed faces, so both hands are alike.
-    """
-    if rule.kind is not JointKind.SCARF:
-        return None, None
-    if rule.lap_facing is LapFacing.FORWARD:
-        return Face.GOOD, Face.BACK
-    return Face.BACK, Face.GOOD
+    """Return which face is worked on the piece nearer the reference end, and on the other."""
+    return KINDS[rule.kind].planed(rule)
 
 
 def _joined(part: SheetPart, rule: JointRule, division: Division) -> JoinedPart:
@@ -241,6 +234,8 @@ def _joints(
             ),
             planed=planed_faces(rule),
             axis=rule.axis,
+            word=rule.word,
+            is_weak=KINDS[rule.kind].weakness(rule) is not Weakness.NONE,
         )
         for number, cut in enumerate(division.cuts, start=1)
     ]

@@ -20,10 +20,11 @@ from nestcut.geometry.polygons import bounds_mm, to_polygon, to_shape
 from nestcut.geometry.pose import MIRROR, Pose, move_shape
 from nestcut.joints.arithmetic import strap_width_mm
 from nestcut.joints.keys import stretches
+from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Line
-from nestcut.model.joint import Face, JointAxis, JointKind, JointRule
+from nestcut.model.joint import Face, JointAxis, JointRule
 from nestcut.model.part import Grain, Hands, HoleUse, SheetPart, Turning
-from nestcut.model.shape import Mark, Shape
+from nestcut.model.shape import Mark, MarkUse, Shape
 from nestcut.trade.joints import LONGEST_STRAP_MM
 
 _QUARTER = {
@@ -40,7 +41,7 @@ def strap_parts(
 
     ``suffix`` goes behind the name where both hands have straps of their own.
     """
-    if rule.kind is not JointKind.BUTT_STRAP:
+    if not KINDS[rule.kind].has_strap:
         return (), ()
     into, back = _QUARTER[rule.axis]
     panel = move_shape(part.shape, into)
@@ -63,7 +64,7 @@ def strap_parts(
             findings.append(_no_room(part.name, at, rule.strap_margin_mm))
         for letter, lump in zip("abcdefghijklmnopqrstuvwxyz", found, strict=False):
             marks = tuple(
-                Mark(((x, a), (x, b)), (Line((x, a), (x, b)),), "joint")
+                Mark(((x, a), (x, b)), (Line((x, a), (x, b)),), "joint", MarkUse.JOINT)
                 for a, b in stretches(lump, x)
             )
             plain = to_shape(lump)

@@ -130,7 +130,7 @@ def cut_mark(mark: Mark, strip: Strip) -> tuple[Mark, ...]:
     if len(true) != len(flat):
         true = [()] * len(flat)
     return tuple(
-        Mark((*(start_point(c) for c in f), end_point(f[-1])), t, mark.label)
+        Mark((*(start_point(c) for c in f), end_point(f[-1])), t, mark.label, mark.use)
         for f, t in zip(flat, true, strict=True)
     )
 

@@ -16,6 +16,8 @@ class JointKind(StrEnum):
     BUTT_STRAP = "butt strap"
     KEYED = "keyed"
     """Interlocking outline for router cutting."""
+    HALF_LAP = "half lap"
+    """Half of the thickness taken from either piece, in rails and frames."""
 
 
 class JointAxis(StrEnum):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from nestcut.model.curves import Curve, Point
 
@@ -29,6 +30,17 @@ class Ring:
             raise ValueError(f"a ring needs three points, got {len(self.points)}")
 
 
+class MarkUse(StrEnum):
+    """What a mark is for; its label is the builder's and decides nothing."""
+
+    PLAIN = "plain"
+    """Drawn or asked for: a frame station, a fold."""
+    TRIM = "trim"
+    """The net outline inside an allowance, to trim to after the dry fit."""
+    JOINT = "joint"
+    """Where the overlap of a joint begins, or the joint under a strap."""
+
+
 @dataclass(frozen=True, slots=True)
 class Mark:
     """A line to draw on a piece but not to cut: a frame station, a fold, a trim line.
@@ -39,6 +51,7 @@ class Mark:
     points: tuple[Point, ...]
     curves: tuple[Curve, ...] = ()
     label: str = ""
+    use: MarkUse = MarkUse.PLAIN
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from dataclasses import asdict
 
 from nestcut.errors import Finding
 from nestcut.geometry.polygons import ring_area_mm2
-from nestcut.geometry.pose import Image, Pose, move_shape
+from nestcut.geometry.pose import move_shape, pose_of
 from nestcut.model.joint import Joint
 from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
@@ -29,12 +29,6 @@ from nestcut.words import Speech, speech_of, tell, tell_fact
 
 FORMAT = "nestcut plan"
 VERSION = 1
-
-
-def pose_of(placement: Placement) -> Pose:
-    """Return the pose that takes a piece's own frame to its sheet's frame."""
-    image = Image.MIRRORED if placement.lie is Lie.FACE_DOWN else Image.DIRECT
-    return Pose(image, placement.turn_deg, placement.shift_mm)
 
 
 def placed_shape(piece: SheetPiece, placement: Placement) -> Shape:

@@ -19,7 +19,7 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import StopReason
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.planning.board_sheets import boards_as_sheets
-from nestcut.planning.free_joints import Extend, choose_joints, divide_at, unsplittable
+from nestcut.planning.free_joints import Extend, choose_joints, unsplittable
 from nestcut.planning.joint_words import Speech, choice_words, only_way_words
 from nestcut.planning.more_joints import least_cost_of_area
 from nestcut.planning.pieces import Pieces, divide, gather
@@ -99,7 +99,9 @@ def divide_parts(
             continue
         if all(len(o.choices) == 1 for o in offers):
             for offer in offers:
-                made[offer.part.name] = divide_at(offer.part, offer.choices[0])
+                made[offer.part.name] = divide(
+                    offer.part, offer.choices[0].at_mm, offer.choices[0].twin_at_mm
+                )
                 at[offer.part.name] = offer.choices[0].at_mm
                 notes += only_way_words(offer, speech)
             continue

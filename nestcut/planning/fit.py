@@ -14,8 +14,9 @@ import shapely
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length
 from nestcut.geometry.polygons import to_polygon
+from nestcut.joints.kinds import KINDS
 from nestcut.model.job import Job
-from nestcut.model.joint import JointAxis, JointKind, JointRule
+from nestcut.model.joint import JointAxis, JointRule
 from nestcut.model.part import CutFrom, Grain, RailPart, SheetPart, Turning
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetGrain, SheetStock
@@ -121,34 +122,17 @@ def unknown_neighbours(job: Job) -> tuple[Finding, ...]:
 
 
 def refuse_rail_joints(rails: tuple[RailPart, ...]) -> tuple[Finding, ...]:
-    """Refuse joints of rails that aren't scarfs, and say why.
+    """Refuse joints that rails aren't made with, and say why.
 
     A butt of end grain holds a quarter of the wood's strength at best (USDA Wood Handbook,
     FPL-GTR-190, ch. 10, End-Grain Joints); that a strap makes a bent rail kink beside it is common
     practice, no source.
     """
     return tuple(
-        Finding(
-            code="JNT-112",
-            severity=Severity.ERROR,
-            where=rail.name,
-            message=_WHY_NO[rail.joint.kind],
-            remedy='Use kind = "scarf" (8:1, or 12:1 where it is loaded). Where your plans show a '
-            "butt with a block behind it, between frames, write each length and the block as rails "
-            "of their own.",
-        )
+        finding(why.value, Severity.ERROR, rail.name)
         for rail in rails
-        if rail.joint is not None and rail.joint.kind in _WHY_NO
+        if rail.joint is not None and (why := KINDS[rail.joint.kind].no_rail) is not None
     )
-
-
-_WHY_NO = {
-    JointKind.BUTT_STRAP: "a rail isn't joined by a butt and a strap: end grain glued to end grain "
-    "holds a quarter of the wood's strength at best, the strap would carry all the rest, and a "
-    "bent rail kinks at the strap's ends.",
-    JointKind.KEYED: "a rail isn't joined by keys: they are cut with a router into the edges of "
-    "sheets, and solid wood splits at their necks.",
-}
 
 
 def _is_of(piece: SheetPiece, stock: SheetStock) -> bool:

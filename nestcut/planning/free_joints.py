@@ -15,10 +15,8 @@ from itertools import pairwise
 from nestcut.boards.outcome import JointPreference, JointPrice
 from nestcut.errors import Finding, Severity, blocking
 from nestcut.joints.candidates import Choice, Offer, are_staggered
-from nestcut.joints.split import split_part, whole_pieces
-from nestcut.model.part import SheetPart
 from nestcut.model.piece import SheetPiece
-from nestcut.planning.pieces import Pieces
+from nestcut.planning.pieces import Pieces, divide
 from nestcut.planning.trials import Trial, Worth
 from nestcut.search.settings import Deadline
 
@@ -254,7 +252,8 @@ class _Search:
 
     def _pieces(self, k: int, number: int) -> Pieces:
         if (k, number) not in self.made:
-            self.made[k, number] = divide_at(self.offers[k].part, self.offers[k].choices[number])
+            offer, choice = self.offers[k], self.offers[k].choices[number]
+            self.made[k, number] = divide(offer.part, choice.at_mm, choice.twin_at_mm)
         return self.made[k, number]
 
     def _joints(self, state: State) -> int:
@@ -326,18 +325,6 @@ class _Search:
             )
             for more, fewer in pairwise(sorted(least, reverse=True))
         )
-
-
-def divide_at(part: SheetPart, choice: Choice) -> Pieces:
-    """Return the pieces of a part for one choice, straps included."""
-    split = split_part(part, choice.at_mm, choice.twin_at_mm)
-    straps = tuple(p for strap in split.straps for p in whole_pieces(strap))
-    return Pieces(
-        pieces=(*split.pieces, *straps),
-        joints=split.joints,
-        added_parts=split.straps,
-        findings=split.findings,
-    )
 
 
 def _keep_apart(ours: Choice, theirs: Choice, stagger_mm: float) -> bool:

@@ -15,7 +15,8 @@ from nestcut.joints.rules import JoinedPart, Neighbour, check_positions
 from nestcut.joints.standing import standings
 from nestcut.model.job import Job
 from nestcut.model.joint import Joint, JointRule
-from nestcut.model.part import CutFrom, Hands, RailPart, SheetPart
+from nestcut.model.part import CutFrom, Hand, Hands, RailPart, SheetPart
+from nestcut.model.piece import piece_id
 
 _TOLD = {"JNT-006", "BRD-005"}
 """Findings that say that two parts' joints aren't staggered."""
@@ -32,7 +33,9 @@ class _Row:
     @property
     def name(self) -> str:
         """As papers and findings call it: part, hand and number."""
-        return self.joints[0].id.rsplit(" joint ", 1)[0]
+        first = self.joints[0]
+        hand = None if first.hand is None else Hand(first.hand)
+        return piece_id(first.part, hand, first.copy, 1, 1)
 
     @property
     def at_mm(self) -> tuple[float, ...]:

@@ -22,11 +22,16 @@ class Pieces:
     notes: tuple[str, ...] = ()
 
 
-def divide(part: SheetPart, at_mm: tuple[float, ...]) -> Pieces:
-    """Divide one part at the given positions; none: it stays whole. Straps come with it."""
-    if not at_mm:
+def divide(
+    part: SheetPart, at_mm: tuple[float, ...], twin_at_mm: tuple[float, ...] | None = None
+) -> Pieces:
+    """Divide one part at the given positions; none: it stays whole. Straps come with it.
+
+    ``twin_at_mm``: positions for the hand that isn't drawn, where they differ. [mm]
+    """
+    if not at_mm and not twin_at_mm:
         return Pieces(pieces=whole_pieces(part), joints=())
-    split = split_part(part, at_mm)
+    split = split_part(part, at_mm, twin_at_mm)
     strap_pieces = tuple(p for strap in split.straps for p in whole_pieces(strap))
     return Pieces(
         pieces=(*split.pieces, *strap_pieces),

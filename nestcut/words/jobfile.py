@@ -90,7 +90,7 @@ SENTENCES = {
         'keep_clear = "none".',
     ),
     "JOB-092": Sentence(
-        "a scarf of {slope} is steeper than {least}, which glue in wood is not trusted with.",
+        "a slope of {slope} is steeper than {least}, which glue in wood is not trusted with.",
         'Write at least {least}; where your plans\' designer asks for it, accept = "weak joint".',
     ),
     "JOB-093": Sentence(

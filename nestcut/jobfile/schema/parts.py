@@ -138,7 +138,7 @@ TABLES = (
         "joint = { ... } of a [[part]] or [[rail]]",
         "How it may be joined. Joint places and slopes of your plans win.",
         (
-            may("kind", What.CHOICE, "Rails: scarf only.", "scarf", choices=JointKind),
+            may("kind", What.CHOICE, "Rails: scarf or half lap.", "scarf", choices=JointKind),
             may(
                 "slope",
                 What.SLOPE,

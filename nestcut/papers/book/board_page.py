@@ -9,7 +9,7 @@ from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.model.curves import Point
-from nestcut.model.joint import Face, JointKind
+from nestcut.model.joint import Face
 from nestcut.papers.draw import (
     MARGIN_MM,
     SCALES,
@@ -226,7 +226,7 @@ def _slopes(
     free: BaseGeometry = area
     for end in view.piece.ends:
         middle = (end.line[0][0] + end.line[1][0]) / 2.0
-        if end.kind is not JointKind.SCARF or end.overlap_mm <= 0:
+        if end.overlap_mm <= 0:
             continue
         a, b = (x0 + (middle + side * end.overlap_mm / 2.0) * run for side in (-1.0, 1.0))
         slope = box(max(a, x0), y0, min(b, x1), y1)

@@ -7,8 +7,9 @@ import math
 from shapely.geometry import Polygon
 
 from nestcut.joints.arithmetic import scarf_angle_deg
+from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
-from nestcut.model.joint import JointKind
+from nestcut.model.joint import Joint, JointKind, Word
 from nestcut.papers.draw import (
     Anchor,
     Area,
@@ -30,7 +31,7 @@ from nestcut.units import format_slope
 
 CARD_MM = 52.0
 """Height of a card. [mm on paper]"""
-LINES = 3
+LINES = 5
 """How many sentences the first card of a kind has."""
 WORDS_AT_MM = 150.0
 """Where the words beside the drawing begin. [mm on paper]"""
@@ -41,9 +42,14 @@ def joint_cards(maker: PageMaker, width: float) -> list[tuple[Item, ...]]:
     kinds: dict[tuple[str, float, float, str], list[JointRow]] = {}
     for row in joint_rows(maker.view):
         joint = row.joint
-        slope = joint.slope if joint.kind is JointKind.SCARF else 0.0
+        slope = joint.slope if KINDS[joint.kind].laps else 0.0
         faces = row.strap_face_words or row.planed_words(0)
-        same = (joint.kind.value, slope, joint.thickness_mm, faces)
+        same = (
+            joint.kind.value,
+            slope,
+            joint.thickness_mm,
+            f"{faces} {joint.word} {joint.is_weak}",
+        )
         kinds.setdefault(same, []).append(row)
     cards = []
     told: set[JointKind] = set()
@@ -60,18 +66,27 @@ def _card(rows: list[JointRow], figures: Figures, width: float, how_many: int) -
     first = rows[0].joint
     names = ", ".join(row.key for row in rows)
     thick = figures.thickness(first.thickness_mm)
-    if first.kind is JointKind.SCARF:
+    kind = KINDS[first.kind]
+    if kind.laps and not kind.has_angle:
+        head = f"{first.kind.value.capitalize()} in {thick}: {names}"
+        lines: tuple[str, ...] = (
+            f"Lap {figures.fine(first.overlap_mm)} = {first.slope:g} x {thick}; both pieces' "
+            "lengths include it.",
+            f"{kind.verb.capitalize()} each piece on the face named in the picture and below, to "
+            "half its thickness. Try the pieces dry.",
+        )
+        drawing = _lap_side(figures, rows[0])
+    elif kind.has_angle:
         angle = scarf_angle_deg(first.slope)
         head = f"Scarf {format_slope(first.slope)} in {thick}: {names}"
-        lines: tuple[str, ...] = (
+        lines = (
             f"Overlap {figures.fine(first.overlap_mm)} = {format_slope(first.slope)} x {thick}; "
             f"the cut stands at {angle:.2f}° to the face. Both pieces' lengths include it.",
             "Plane one slope on each piece, on the faces named in the picture and below. Try "
             "the pieces dry: the faces must come level, with neither step nor hollow.",
-            "Slope and place of a joint are the designer's word; ask before you move one.",
         )
-        drawing = _scarf_side(figures, rows[0])
-    elif first.kind is JointKind.BUTT_STRAP:
+        drawing = _lap_side(figures, rows[0])
+    elif kind.has_strap:
         head = f"Butt strap in {thick}: {names}"
         strap = rows[0].strap_mm
         wide = "Strap as the plans say" if strap is None else f"Strap {figures.fine(strap)} wide"
@@ -79,9 +94,6 @@ def _card(rows: list[JointRow], figures: Figures, width: float, how_many: int) -
         lines = (
             f"{wide} over all{', ' + face if face else ''}, its middle on the joint. Pieces meet "
             "edge to edge.",
-            "A pair is mirrored, straps too: lay port and starboard side by side, good faces "
-            "alike, before you glue.",
-            "Width and face of straps are the designer's word.",
         )
         drawing = _strap_side("" if strap is None else figures.fine(strap), face)
     else:
@@ -91,6 +103,7 @@ def _card(rows: list[JointRow], figures: Figures, width: float, how_many: int) -
             "Try a test piece from an offcut first: the fit depends on the bit.",
         )
         drawing = _keyed_plan()
+    lines = (*lines, *_words_of(first))
     items: list[Item] = [Text(head, (0.0, CARD_MM - 4.0), 4.0, Weight.BOLD)]
     y = CARD_MM - 11.0
     for line in lines[:how_many]:
@@ -101,27 +114,35 @@ def _card(rows: list[JointRow], figures: Figures, width: float, how_many: int) -
     return (*items, *drawing)
 
 
-def _scarf_side(figures: Figures, row: JointRow) -> tuple[Item, ...]:
-    """Side view: two pieces with their slopes apart, then together. Heights are drawn larger.
+_WHOSE = {
+    Word.GIVEN: "Its place is your plans': ask their designer before you move it.",
+    Word.CHOSEN: "nestcut chose its place: show it to your plans' designer before you cut.",
+}
 
-    The first piece is planed on its upper face here, the second on its lower one.
+
+def _words_of(joint: Joint) -> tuple[str, ...]:
+    """Whose word it is, what must not be forgotten, and that it is weak where it is."""
+    weak = ("WEAK JOINT: practice asks for more; the job accepts it.",) if joint.is_weak else ()
+    return (*weak, _WHOSE[joint.word], KINDS[joint.kind].caution)
+
+
+def _lap_side(figures: Figures, row: JointRow) -> tuple[Item, ...]:
+    """Side view: two pieces with their ends apart, then together. Heights are drawn larger.
+
+    The first piece is worked on its upper face here, the second on its lower one.
     """
     joint = row.joint
+    kind = KINDS[joint.kind]
     slope_run, thick, long = 52.0, 9.0, 34.0
     x, y = 4.0, 26.0
-    first: tuple[Point, ...] = (
-        (x, y),
-        (x + long + slope_run, y),
-        (x + long, y + thick),
-        (x, y + thick),
-    )
+
+    def end(left: float, bottom: float) -> tuple[Point, ...]:
+        return tuple((left + u * slope_run, bottom + v * thick) for u, v in kind.end)
+
+    first: tuple[Point, ...] = ((x, y), *end(x + long, y), (x, y + thick))
     start = x + long + 8.0
-    second: tuple[Point, ...] = (
-        (start + slope_run, y),
-        (start + slope_run + long, y),
-        (start + slope_run + long, y + thick),
-        (start, y + thick),
-    )
+    right = start + slope_run + long
+    second: tuple[Point, ...] = (*end(start, y)[::-1], (right, y), (right, y + thick))
     low = 8.0
     items: list[Item] = []
     for outline, angle, name in ((first, 45.0, "first"), (second, 135.0, "second")):
@@ -137,9 +158,11 @@ def _scarf_side(figures: Figures, row: JointRow) -> tuple[Item, ...]:
         items += [Text(lower, (side, y - 2.4), 2.6)] if lower else []
     together = (x + long, x + long + slope_run)
     items.append(Area(rectangle(x, low, 2 * long + slope_run, thick), pen=Pen.CUT))
-    items.append(Path(((together[1], low), (together[0], low + thick)), Pen.CUT))
+    items.append(Path(end(together[0], low), Pen.CUT))
     items.extend(_dimension(together, low - 3.4, figures.fine(joint.overlap_mm)))
-    items.append(Text(f"{scarf_angle_deg(joint.slope):.1f}°", (together[1] + 4.0, low + 2.4), 2.8))
+    if kind.has_angle:
+        angle = f"{scarf_angle_deg(joint.slope):.1f}°"
+        items.append(Text(angle, (together[1] + 4.0, low + 2.4), 2.8))
     items.append(Text("glue line", ((together[0] + together[1]) / 2 + 6.0, low + 6.4), 2.6))
     return tuple(items)
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from nestcut.geometry.polygons import bounds_mm
+from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
-from nestcut.model.joint import Joint, JointAxis, JointKind
+from nestcut.model.joint import Joint, JointAxis
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.papers.draw import (
     Anchor,
@@ -23,7 +24,7 @@ from nestcut.papers.draw import (
     text_width_mm,
     wrap,
 )
-from nestcut.papers.lists import JointRow, end_words, joint_rows, rule_words, seam_words
+from nestcut.papers.lists import JointRow, end_words, joint_rows, rule_words, seam_words, word_words
 from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
 from nestcut.units import format_slope
@@ -152,12 +153,16 @@ def _joint_lines(row: JointRow, maker: PageMaker, room: float) -> tuple[str, ...
         words = f"{row.key}: seam of sheets joined before marking out, scarf "
         words += f"{format_slope(joint.slope)}, {figures.fine(joint.overlap_mm)}; "
         words += seam_words(joint)
-    elif joint.kind is JointKind.SCARF:
-        words += f" {format_slope(joint.slope)}, {figures.fine(joint.overlap_mm)}"
+    elif KINDS[joint.kind].laps:
+        slope = f" {format_slope(joint.slope)}" if KINDS[joint.kind].has_angle else ""
+        words += f"{slope}, {figures.fine(joint.overlap_mm)}"
         for which, name in enumerate(names):
-            words += f"; {name}: plane the {row.planed_words(which) or 'matching face'}"
+            face = row.planed_words(which) or "matching face"
+            words += f"; {name}: {KINDS[joint.kind].verb} the {face}"
     else:
         words += f" of {names[0]} and {names[1]}"
+    if row.seam is None:
+        words += f"; {word_words(joint)}"
     if row.strap_mm is not None:
         words += f"; {row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide"
     for told in (*end_words(joint, figures), *rule_words(joint, figures)):

@@ -14,7 +14,7 @@ from nestcut.papers.lists.csv_lists import (
     to_csv,
     usage_csv,
 )
-from nestcut.papers.lists.joint_words import end_words, rule_words, seam_words
+from nestcut.papers.lists.joint_words import end_words, rule_words, seam_words, word_words
 from nestcut.papers.lists.lists import (
     COST_NOTE,
     UNKNOWN_COST,
@@ -61,4 +61,5 @@ __all__ = [
     "usable_area",
     "usage_csv",
     "usage_of",
+    "word_words",
 ]

@@ -145,7 +145,8 @@ def joints_csv(view: PlanView, figures: Figures) -> str:
         "joint", "name", "part", "hand", "copy", "kind", "slope", "angle deg", "thickness mm",
         "middle at mm", "middle at", "overlap mm", "overlap", "first piece", "first in words",
         "first planed", "second piece", "second in words", "second planed", "strap mm",
-        "strap face", "from other end mm", "from piece ends mm", "rules", "to mind",
+        "strap face", "from other end mm", "from piece ends mm", "rules", "to mind", "place",
+        "weak",
     )  # fmt: skip
     rows = []
     for r in joint_rows(view):
@@ -177,6 +178,8 @@ def joints_csv(view: PlanView, figures: Figures) -> str:
                 plain_mm(j.overlap_mm / 2.0),
                 safe_text("; ".join(rule_words(j, figures))),
                 safe_text("; ".join(j.rule_findings)),
+                "" if r.seam else j.word.value,
+                "weak joint" if j.is_weak else "",
             )
         )
     return to_csv(headings, rows)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nestcut.model.joint import Joint, Measured, Standing
+from nestcut.model.joint import Joint, Measured, Standing, Word
 from nestcut.papers.view import Figures
 
 _NEAREST_MM = 0.05
@@ -22,6 +22,15 @@ def rule_words(joint: Joint, figures: Figures) -> tuple[str, ...]:
         _words(s, figures) + ("" if s.is_kept or s.measured is Measured.CLEAR_WOOD else " (BROKEN)")
         for s in joint.standings
     )
+
+
+def word_words(joint: Joint) -> str:
+    """Whose word its place is, and that it is weak where the job lets that pass."""
+    told = {
+        Word.GIVEN: "place given by the job",
+        Word.CHOSEN: "place chosen by nestcut, show it to the designer",
+    }[joint.word]
+    return f"{told}; WEAK JOINT, accepted in the job" if joint.is_weak else told
 
 
 def seam_words(joint: Joint) -> str:

@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nestcut.joints.arithmetic import scarf_angle_deg
+from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
-from nestcut.model.joint import Face, Joint, JointKind, JointRule
+from nestcut.model.joint import Face, Joint, JointRule
 from nestcut.model.part import Timing
 from nestcut.model.plan import Lie
 from nestcut.papers.view import (
@@ -253,7 +254,7 @@ class JointRow:
     @property
     def strap_mm(self) -> float | None:
         """Width of a butt strap over all; None for other kinds. [mm]"""
-        if self.joint.kind is not JointKind.BUTT_STRAP:
+        if not KINDS[self.joint.kind].has_strap:
             return None
         if self.joint.overlap_mm > 0:
             return self.joint.overlap_mm
@@ -264,14 +265,14 @@ class JointRow:
     @property
     def strap_face_words(self) -> str:
         """Which face a strap goes on."""
-        if self.joint.kind is not JointKind.BUTT_STRAP or self.rule is None:
+        if not KINDS[self.joint.kind].has_strap or self.rule is None:
             return ""
         return f"strap on the {self.rule.strap_face.value}"
 
     @property
     def angle_deg(self) -> float | None:
         """Angle of a scarf's cut to the face; None for other kinds. [deg]"""
-        return scarf_angle_deg(self.joint.slope) if self.joint.kind is JointKind.SCARF else None
+        return scarf_angle_deg(self.joint.slope) if KINDS[self.joint.kind].has_angle else None
 
     @property
     def slope_words(self) -> str:

@@ -14,14 +14,14 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from nestcut.geometry.polygons import bounds_mm
-from nestcut.geometry.pose import Pose, move_points, move_shape
+from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
 from nestcut.model.curves import Point
 from nestcut.model.shape import Mark, Shape
 from nestcut.papers.lists import safe_text, to_csv
 from nestcut.papers.marking.lines import Way
 from nestcut.papers.marking.outline import Marking, MarkPoint, mark_shape
 from nestcut.papers.marking.rules import MarkingRule
-from nestcut.papers.view import PlacedPiece, PlanView, is_trim_line, pose_of
+from nestcut.papers.view import PlacedPiece, PlanView, is_trim_line
 
 BASE_SHARE = 0.3
 """A straight edge at least this share of a piece's greatest extent serves as its base line."""

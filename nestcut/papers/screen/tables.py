@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nestcut.errors import Severity
+from nestcut.joints.kinds import KINDS
 from nestcut.papers.lists import (
     COST_NOTE,
     SHARES,
@@ -21,6 +22,7 @@ from nestcut.papers.lists import (
     rule_words,
     seam_words,
     usage_of,
+    word_words,
 )
 from nestcut.papers.marking import (
     HEADINGS,
@@ -116,7 +118,9 @@ def _joint_cells(row: JointRow, view: PlanView, figures: Figures) -> tuple[str, 
     joint = row.joint
     names = [view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
     told = [
-        f"{name}: plane the {row.planed_words(k)}" if row.planed_words(k) else name
+        f"{name}: {KINDS[joint.kind].verb} the {row.planed_words(k)}"
+        if row.planed_words(k)
+        else name
         for k, name in enumerate(names)
     ]
     if row.seam is not None:
@@ -134,7 +138,7 @@ def _joint_cells(row: JointRow, view: PlanView, figures: Figures) -> tuple[str, 
         figures.length(joint.at_mm),
         figures.fine(joint.overlap_mm) if joint.overlap_mm > 0 else "",
         planed,
-        "; ".join((*joint.rule_findings, *near)),
+        "; ".join((*joint.rule_findings, *near, *(() if row.seam else (word_words(joint),)))),
     )
 
 

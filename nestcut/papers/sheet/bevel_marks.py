@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from nestcut.geometry.polygons import to_polygon
-from nestcut.geometry.pose import MIRROR, move_points, move_shape
+from nestcut.geometry.pose import MIRROR, move_points, move_shape, pose_of
 from nestcut.model.curves import Point as Spot
 from nestcut.model.joint import Face
 from nestcut.model.part import EdgeBevel
@@ -32,7 +32,7 @@ from nestcut.papers.draw import (
     Weight,
     place_inside,
 )
-from nestcut.papers.view import PlacedPiece, bevel_label, bevel_letter, bevel_tilt, pose_of
+from nestcut.papers.view import PlacedPiece, bevel_label, bevel_letter, bevel_tilt
 
 STROKE_MM = 1.6
 """Length of a stroke, distance of strokes, and of the dashed line from its edge. [mm on paper]"""

@@ -11,8 +11,9 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
+from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
-from nestcut.model.joint import Face, JointKind
+from nestcut.model.joint import Face
 from nestcut.papers.draw import (
     Area,
     Block,
@@ -55,7 +56,7 @@ def sloped_area(piece: Polygon, end: EndView) -> BaseGeometry:
     """The part of a piece that the overlap covers, in the piece's own mm; empty if none."""
     (ax, ay), (bx, by) = end.line
     run = math.hypot(bx - ax, by - ay)
-    if end.overlap_mm <= 0 or run <= 0 or end.kind is not JointKind.SCARF:
+    if end.overlap_mm <= 0 or run <= 0:
         return Polygon()
     ux, uy = (bx - ax) / run * REACH_MM, (by - ay) / run * REACH_MM
     line = shapely.LineString([(ax - ux, ay - uy), (bx + ux, by + uy)])
@@ -97,7 +98,7 @@ def _end_label(end: EndView, area: BaseGeometry) -> Placed | None:
     full = joint_words_angle(end)
     lines = [w for w in full.split("  ") if w]
     stacks = [lines]
-    if end.kind is JointKind.SCARF:
+    if KINDS[end.kind].has_angle:
         face = lines[-1].removesuffix(" face").split()
         stacks += [[lines[0], f"{end.angle_deg:.1f}°", *face], [lines[0], face[-1]]]
     in_a_line = (_block([full]), _block([joint_words_short(end)]))

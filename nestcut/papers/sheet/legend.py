@@ -8,7 +8,7 @@ from enum import Enum
 from shapely.geometry import box
 
 from nestcut.model.curves import Point
-from nestcut.model.joint import Face, JointKind
+from nestcut.model.joint import Face
 from nestcut.model.stock import SheetStock
 from nestcut.papers.draw import (
     Area,
@@ -109,11 +109,11 @@ def _entries(
         (e.planed is Face.GOOD) is p.is_face_up
         for p in placed
         for e in p.ends
-        if e.kind is JointKind.SCARF and e.planed is not None
+        if e.planed is not None
     }
     for is_up, kind in ((True, Special.JOINT_UP), (False, Special.JOINT_UNDER)):
         if is_up in joints:
-            entries.append((kind, f"scarf: {'this face' if is_up else 'face underneath'}"))
+            entries.append((kind, f"joint worked: {'this face' if is_up else 'face underneath'}"))
     if isinstance(sheet.stock, SheetStock) and sheet.stock.seams_mm:
         entries.append((Pen.HIDDEN, "seam: middle of a scarf glued before marking out"))
     if sheet.layout.offcuts:

@@ -46,7 +46,6 @@ from nestcut.papers.view.rows import (
     SheetView,
     file_stem,
     plan_view,
-    pose_of,
     slug,
 )
 from nestcut.papers.view.seams import seam_joints
@@ -84,7 +83,6 @@ __all__ = [
     "per_mille",
     "plan_digest",
     "plan_view",
-    "pose_of",
     "rail_allowance_words",
     "rail_angle_words",
     "rail_joint_words",

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from nestcut.joints.kinds import KINDS
 from nestcut.model.joint import Face, JointEnd, JointKind
 from nestcut.model.part import EdgeBevel, Timing
 from nestcut.model.piece import RailPiece
-from nestcut.model.shape import Mark
+from nestcut.model.shape import Mark, MarkUse
 from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.rows import BoardPiece, EndView, PlacedPiece, PlanView, hand_word
 from nestcut.units import format_slope
@@ -45,27 +46,39 @@ def which_rail(view: BoardPiece) -> str:
 
 def joint_words(end: EndView, figures: Figures) -> str:
     """What is to be done at a joint end, with its short name first."""
-    if end.kind is JointKind.SCARF:
+    if KINDS[end.kind].has_angle:
         face = ONE_FACE[end.planed] if end.planed else "one face"
         return (
             f"{end.key} scarf {format_slope(end.slope)} = {end.angle_deg:.1f}°, "
             f"{figures.fine(end.overlap_mm)} long, plane {face}"
         )
+    if KINDS[end.kind].laps and end.planed:
+        long = figures.fine(end.overlap_mm)
+        return f"{end.key} {end.kind.value}, {long} long, {_verb(end.kind)} {ONE_FACE[end.planed]}"
     return f"{end.key} {end.kind.value}"
+
+
+def _verb(kind: JointKind) -> str:
+    return KINDS[kind].verb
+
+
+def _worked(kind: JointKind, face: Face | None) -> str:
+    """What is done to which face, in capitals; empty for joints that work none."""
+    return "" if face is None else f"  {_verb(kind)} {_PLANE[face].removeprefix('plane ')}"
 
 
 def joint_words_short(end: EndView) -> str:
     """The same for narrow places."""
-    if end.kind is JointKind.SCARF:
+    if KINDS[end.kind].has_angle:
         return f"{end.key}  {format_slope(end.slope)}  {_PLANE[end.planed]}"
-    return f"{end.key}  {end.kind.value}"
+    return f"{end.key}  {end.kind.value}{_worked(end.kind, end.planed)}"
 
 
 def rail_joint_words(end: JointEnd, view: PlanView) -> str:
     """As :func:`joint_words_short`, for an end of a rail."""
     key = view.joint_keys.get(end.joint, end.joint)
-    if end.kind is not JointKind.SCARF:
-        return f"{key}  {end.kind.value}"
+    if not KINDS[end.kind].has_angle:
+        return f"{key}  {end.kind.value}{_worked(end.kind, end.planed)}"
     slope = next((format_slope(j.slope) for _, j in view.joints if j.id == end.joint), "scarf")
     return f"{key}  {slope}  {_PLANE[end.planed]}"
 
@@ -95,7 +108,7 @@ def rail_allowance_words(piece: RailPiece, allowance_mm: float, figures: Figures
 
 def joint_words_angle(end: EndView) -> str:
     """As :func:`joint_words_short`, with the angle of a scarf's cut to the face."""
-    if end.kind is JointKind.SCARF:
+    if KINDS[end.kind].has_angle:
         slope = format_slope(end.slope)
         return joint_words_short(end).replace(slope, f"{slope} = {end.angle_deg:.1f}°")
     return joint_words_short(end)
@@ -172,4 +185,4 @@ def bevel_sentence(letter: str, bevel: EdgeBevel) -> str:
 
 def is_trim_line(mark: Mark) -> bool:
     """Whether a mark is a part's net outline inside its allowance."""
-    return mark.label == "trim line"
+    return mark.use is MarkUse.TRIM

@@ -14,7 +14,7 @@ from functools import cached_property
 from shapely.geometry import Polygon
 
 from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
-from nestcut.geometry.pose import Image, Pose, move_points, move_shape
+from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
 from nestcut.joints.arithmetic import scarf_angle_deg
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind
@@ -266,12 +266,6 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
             BoardView(index, board, stock if isinstance(stock, BoardStock) else None, price, views)
         )
     return PlanView(verified, tuple(sheets), tuple(boards))
-
-
-def pose_of(placement: Placement) -> Pose:
-    """How a piece's own frame goes to the sheet's frame."""
-    image = Image.DIRECT if placement.lie is Lie.FACE_UP else Image.MIRRORED
-    return Pose(image, placement.turn_deg, placement.shift_mm)
 
 
 def _placed(

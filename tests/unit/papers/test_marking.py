@@ -13,7 +13,7 @@ from shapely.geometry import LineString, Point
 from nestcut.geometry.polygons import ring_area_mm2
 from nestcut.geometry.pose import Pose, move_shape
 from nestcut.model.job import MarkingWish, Notation
-from nestcut.model.shape import Mark, Ring, Shape
+from nestcut.model.shape import Mark, MarkUse, Ring, Shape
 from nestcut.papers.marking.lines import Way
 from nestcut.papers.marking.outline import Role, mark_shape
 from nestcut.papers.marking.rules import (
@@ -129,7 +129,7 @@ def test_arcs_circles_and_ovals_are_drawn_again() -> None:
 def allowance_plan(trim: Ring) -> PlanView:
     board = replace(part("board", rectangle(420, 220), 9), allowance_mm=10.0)
     verified = plan_for("trim", [board], [ply(9, 100)], LengthStyle.MM)
-    mark = Mark((*trim.points, trim.points[0]), label="trim line")
+    mark = Mark((*trim.points, trim.points[0]), label="trim line", use=MarkUse.TRIM)
     pieces = tuple(replace(p, shape=replace(p.shape, marks=(mark,))) for p in verified.plan.pieces)
     return plan_view(replace(verified, plan=replace(verified.plan, pieces=pieces)))
 

@@ -15,8 +15,9 @@ from nestcut.model.joint import JointRule
 from nestcut.model.part import Hands, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetStock
-from nestcut.planning.free_joints import choose_joints, divide_at, unsplittable
+from nestcut.planning.free_joints import choose_joints, unsplittable
 from nestcut.planning.more_joints import least_cost_of_area
+from nestcut.planning.pieces import divide
 from nestcut.planning.trials import Worth, nest_trial
 from nestcut.search.settings import Deadline
 from tests.unit.joints.panels import plain_panel
@@ -193,7 +194,7 @@ def test_trial_counts_what_has_no_sheet() -> None:
 
 def test_straps_are_among_the_pieces() -> None:
     offer = _offer(plain_panel(4000.0), JointRule(kind=JointRule().kind.BUTT_STRAP))
-    made = divide_at(offer.part, offer.choices[0])
+    made = divide(offer.part, offer.choices[0].at_mm)
     assert len(made.pieces) == 6
     assert len(made.added_parts) == 1
 

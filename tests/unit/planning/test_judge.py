@@ -18,6 +18,7 @@ from nestcut.planning.judge import judge_joints
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.units import LengthStyle
+from nestcut.words import speech_of, tell
 from tests.builders import a_job, a_part, flat_pieces, rectangle
 
 
@@ -65,16 +66,18 @@ def test_distances_of_a_plan_are_to_the_ends_and_to_every_rule() -> None:
     assert findings == ()
 
 
-@pytest.mark.parametrize("kind", [JointKind.BUTT_STRAP, JointKind.KEYED])
-def test_rails_are_scarfed_or_refused_with_the_reason(kind: JointKind) -> None:
+@pytest.mark.parametrize(
+    ("kind", "code"), [(JointKind.BUTT_STRAP, "JNT-112"), (JointKind.KEYED, "JNT-114")]
+)
+def test_rails_are_scarfed_or_refused_with_the_reason(kind: JointKind, code: str) -> None:
     job = a_job(sheet_parts=())
     rail = replace(job.rail_parts[0], joint=JointRule(kind=kind))
     job = replace(job, rail_parts=(rail,))
     (finding,) = find_misfits(job)
-    assert (finding.code, finding.where) == ("JNT-112", "rail")
-    assert "scarf" in finding.remedy
+    assert (finding.code, finding.where) == (code, "rail")
+    assert "scarf" in tell(finding, speech_of(job)).remedy
     desk = Desk(settings=Settings(effort=Effort.QUICK), deadline=Deadline(), watcher=Silent())
-    with pytest.raises(InputError, match="JNT-112"):
+    with pytest.raises(InputError, match=code):
         plan_job(job, desk)
 
 
