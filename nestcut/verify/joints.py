@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nestcut.errors import Finding
-from nestcut.model.joint import Joint, JointAxis, JointEnd
+from nestcut.model.joint import Joint, JointAxis, JointEnd, Word
 from nestcut.model.part import RailPart, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.verify.findings import differences, exact, objection
@@ -59,6 +59,8 @@ def check_joints(
             pieces=(ids[number], ids[number + 1]),
             planed=kind.planed(rule),
             axis=rule.axis if isinstance(part, SheetPart) else JointAxis.LENGTH,
+            word=Word.CHOSEN if rule.at_mm is None else Word.GIVEN,
+            is_weak=kind.is_weak(rule),
         )
         for what, has, needs in differences(joint, wanted, besides=_JUDGED):
             code = {"overlap": "VER-013", "pieces": "VER-062"}.get(what, "VER-038")

@@ -14,10 +14,12 @@ from nestcut.model.job import Job
 from nestcut.model.joint import Joint, JointAxis, JointRule
 from nestcut.model.part import Hand, SheetPart
 from nestcut.model.piece import SheetPiece
+from nestcut.model.shape import MarkUse
 from nestcut.tolerances import FLATNESS_MM, VERIFY_MM
 from nestcut.verify.findings import objection
 from nestcut.verify.flat.bands import band_share, check_band_line
 from nestcut.verify.flat.shapes import (
+    Named,
     check_marks,
     check_points,
     check_region,
@@ -36,8 +38,7 @@ _BACK = {JointAxis.LENGTH: (1, 0, 0, 1, 0, 0), JointAxis.WIDTH: (0, -1, 1, 0, 0,
 _ROUND_SHARE = 0.012
 """An allowance's outline may stand out by so much more where it goes round a corner. [-]"""
 _ROUND_MM = 0.02
-_TRIM = "trim line"
-_SLOPE = "scarf begins"
+_TRIM = ("trim line", MarkUse.TRIM)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +114,11 @@ def _check_share(
     wanted = marks_within(part.shape.marks, share.strip, is_image=image)
     found += check_marks(piece.net.marks, wanted, piece.id, flatness)
     if share.slopes:
-        wanted = {**wanted, _SLOPE: [mirrored(s) if image else s for s in share.slopes]}
+        label = KINDS[part.joint.kind].mark if part.joint else ""
+        wanted = {
+            **wanted,
+            (label, MarkUse.JOINT): [mirrored(s) if image else s for s in share.slopes],
+        }
     if part.allowance_mm > 0.0:
         return found + _check_grown(part, piece, share, wanted, flatness)
     found += check_region(piece.shape, net, piece.id)
@@ -125,7 +130,7 @@ def _check_grown(
     part: SheetPart,
     piece: SheetPiece,
     share: Share,
-    marks: dict[str, list[LineString]],
+    marks: dict[Named, list[LineString]],
     flatness: float,
 ) -> list[Finding]:
     """What is cut is the net and its allowance: no less, and hardly more round the corners."""
@@ -176,7 +181,7 @@ def _shares(
         strip = _strip(cuts, number)
         net = true.intersection(strip)
         slopes: list[LineString] = []
-        if kind.is_sloped:
+        if kind.mark:
             middles = [(j.at_mm, s) for j, s in _around(joints, number)]
             slopes = [
                 LineString([(x, low), (x, high)])

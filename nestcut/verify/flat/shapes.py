@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.errors import Finding
 from nestcut.model.curves import Point
-from nestcut.model.shape import Mark, Ring, Shape
+from nestcut.model.shape import Mark, MarkUse, Ring, Shape
 from nestcut.tolerances import JOIN_GAP_MM, VERIFY_MM
 from nestcut.verify.findings import exact, objection
 from nestcut.verify.truth import (
@@ -113,14 +113,18 @@ def check_region(have: Shape, want: BaseGeometry, where: str) -> list[Finding]:
     return [objection("VER-007", where, by=exact(off))] if off > 0.0 else []
 
 
+Named = tuple[str, MarkUse]
+"""A mark's label, and what it is for."""
+
+
 def check_marks(
-    have: tuple[Mark, ...], want: dict[str, list[LineString]], where: str, flatness_mm: float
+    have: tuple[Mark, ...], want: dict[Named, list[LineString]], where: str, flatness_mm: float
 ) -> list[Finding]:
     """Compare lines to draw, label by label: nothing missing, moved, doubled or made up."""
     found: list[Finding] = []
-    for label in sorted({m.label for m in have} | set(want)):
-        own = [m for m in have if m.label == label]
-        lines = MultiLineString(want.get(label, []))
+    for label, use in sorted({(m.label, m.use) for m in have} | set(want)):
+        own = [m for m in have if (m.label, m.use) == (label, use)]
+        lines = MultiLineString(want.get((label, use), []))
         for rows, allowed in (
             ([mark_line(m) for m in own], SAME_LINE_MM),
             ([m.points for m in own], flatness_mm + _COVERS_MM),
@@ -136,16 +140,16 @@ def check_marks(
 
 def marks_within(
     marks: tuple[Mark, ...], strip: BaseGeometry | None, *, is_image: bool
-) -> dict[str, list[LineString]]:
+) -> dict[Named, list[LineString]]:
     """Return the stretches of a part's marks inside a strip of its frame, by label, for a hand."""
-    found: dict[str, list[LineString]] = {}
+    found: dict[Named, list[LineString]] = {}
     for mark in marks:
         line: BaseGeometry = LineString(mark_line(mark))
         if strip is not None:
             line = line.intersection(strip)
         bits = [g for g in shapely.get_parts(line).tolist() if g.length > _SAME_POINT_MM]
         if bits:
-            own = found.setdefault(mark.label, [])
+            own = found.setdefault((mark.label, mark.use), [])
             own += [mirrored(g) if is_image else g for g in bits]
     return found
 

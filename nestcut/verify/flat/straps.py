@@ -16,15 +16,15 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.errors import Finding
 from nestcut.model.job import Job
-from nestcut.model.joint import Face, Joint, JointAxis, JointKind, JointRule
+from nestcut.model.joint import Face, Joint, JointAxis, JointRule
 from nestcut.model.part import Grain, Hands, SheetPart, Turning
 from nestcut.model.plan import Plan
+from nestcut.model.shape import MarkUse
+from nestcut.trade.joints import LONGEST_STRAP_MM
 from nestcut.verify.findings import exact, objection
-from nestcut.verify.kinds import FAR_MM
+from nestcut.verify.kinds import FAR_MM, KINDS
 from nestcut.verify.truth import line_off_mm, mark_line, mirrored, region, rough, stretches
 
-_LONGEST_MM = 1150.0
-"""Longer straps are made in equal lengths: 4 ft less some room. Common practice, no source. [mm]"""
 _ROUND_MM = 0.05
 """Slack of a strap's edges where chords stand for round corners. [mm]"""
 _ROUND_SHARE = 0.012
@@ -44,7 +44,7 @@ def check_straps(job: Job, plan: Plan) -> list[Finding]:
     left = {p.name for p in plan.added_parts} - {f.where for f in found}
     for part in job.sheet_parts:
         rule = part.joint
-        if rule is None or rule.kind is not JointKind.BUTT_STRAP:
+        if rule is None or rule.kind not in KINDS or not KINDS[rule.kind].is_strapped:
             continue
         straps = [p for p in plan.added_parts if p.name.startswith(f"{part.name} strap ")]
         left -= {s.name for s in straps}
@@ -86,7 +86,7 @@ def _wanted(part: SheetPart, rule: JointRule, at_mm: float) -> tuple[float, list
     bits: list[BaseGeometry] = []
     for lump in lumps:
         low, high = lump.bounds[1], lump.bounds[3]
-        n = math.ceil((high - low) / _LONGEST_MM)
+        n = math.ceil((high - low) / LONGEST_STRAP_MM.value)
         step = (high - low) / n
         for k in range(n):
             cut = shapely.box(-FAR_MM, low + k * step, FAR_MM, low + (k + 1) * step)
@@ -138,7 +138,7 @@ def _has_line(strap: SheetPart, have: BaseGeometry, x: float, rule: JointRule) -
     return (
         line_off_mm(made, want, _ROUND_MM) == 0.0
         and abs(made.length - 2.0 * want.length) <= 4.0 * _ROUND_MM
-        and all(m.label == "joint" for m in strap.shape.marks)
+        and all((m.label, m.use) == ("joint", MarkUse.JOINT) for m in strap.shape.marks)
     )
 
 

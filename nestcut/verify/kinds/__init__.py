@@ -1,18 +1,20 @@
 """Kinds of joints as the verifier works them out: a module each, none shared with the search.
 
-A kind that isn't in :data:`KINDS` is refused: to add one, write its module here and name it below.
+To add a kind, write its module here, named as in :class:`~nestcut.model.joint.JointKind`.  A kind
+without a module stops the program at its start; one that isn't in :data:`KINDS` is refused.
 """
 
-from nestcut.model.joint import JointKind
-from nestcut.verify.kinds.butt import BUTT
-from nestcut.verify.kinds.keyed import KEYED
-from nestcut.verify.kinds.kind import FAR_MM, Kind, Sides
-from nestcut.verify.kinds.scarf import SCARF
+from importlib import import_module
 
-KINDS: dict[JointKind, Kind] = {
-    JointKind.SCARF: SCARF,
-    JointKind.BUTT_STRAP: BUTT,
-    JointKind.KEYED: KEYED,
-}
+from nestcut.model.joint import JointKind
+from nestcut.verify.kinds.kind import FAR_MM, Kind, Sides
+
+
+def _module(kind: JointKind) -> Kind:
+    made: Kind = import_module(f"nestcut.verify.kinds.{kind.name.lower()}").KIND
+    return made
+
+
+KINDS: dict[JointKind, Kind] = {kind: _module(kind) for kind in JointKind}
 
 __all__ = ["FAR_MM", "KINDS", "Kind", "Sides"]

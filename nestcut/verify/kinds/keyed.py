@@ -82,4 +82,4 @@ def _sides(part: Polygon, x: float, rule: JointRule, thickness_mm: float) -> Sid
     )
 
 
-KEYED = Kind(overlap_mm=no_overlap, planed=nothing_planed, sides=_sides)
+KIND = Kind(overlap_mm=no_overlap, planed=nothing_planed, sides=_sides)

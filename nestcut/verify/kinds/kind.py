@@ -25,6 +25,11 @@ class Sides:
     after: Polygon
 
 
+def never_weak(_: JointRule) -> bool:
+    """Return that practice asks for no more."""
+    return False
+
+
 @dataclass(frozen=True, slots=True)
 class Kind:
     """One kind of joint.
@@ -37,14 +42,20 @@ class Kind:
         Which face is sloped away on the piece nearer the reference end, and on the other.
     sides
         Where the pieces end, of the flattened part, the joint line's x, rule and thickness.
-    is_sloped
-        Whether a line is drawn on each piece where its slope begins, an overlap from its end.
+    mark
+        What stands at the line drawn on each piece where its overlap begins; empty: no line.
+    is_strapped
+        Whether straps are glued over it.
+    is_weak
+        Whether practice asks for more than the rule has.
     """
 
     overlap_mm: Callable[[JointRule, float], float]
     planed: Callable[[JointRule], tuple[Face | None, Face | None]]
     sides: Callable[[Polygon, float, JointRule, float], Sides]
-    is_sloped: bool = False
+    mark: str = ""
+    is_strapped: bool = False
+    is_weak: Callable[[JointRule], bool] = never_weak
 
 
 def straight(before_ends: float, after_begins: float) -> Sides:

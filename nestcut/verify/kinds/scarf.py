@@ -5,6 +5,7 @@ from __future__ import annotations
 from shapely.geometry import Polygon
 
 from nestcut.model.joint import Face, JointRule, LapFacing
+from nestcut.trade.joints import LEAST_SLOPE
 from nestcut.verify.kinds.kind import Kind, Sides, straight
 
 
@@ -26,4 +27,13 @@ def _sides(_: Polygon, x: float, rule: JointRule, thickness_mm: float) -> Sides:
     return straight(x + half, x - half)
 
 
-SCARF = Kind(overlap_mm=_overlap_mm, planed=_planed, sides=_sides, is_sloped=True)
+def lapped(mark: str) -> Kind:
+    """Return a kind whose pieces share slope times thickness, under the name of its line."""
+    return Kind(overlap_mm=_overlap_mm, planed=_planed, sides=_sides, mark=mark, is_weak=_is_steep)
+
+
+def _is_steep(rule: JointRule) -> bool:
+    return rule.slope < LEAST_SLOPE.value
+
+
+KIND: Kind = lapped("scarf begins")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from shapely.geometry import Polygon
 
 from nestcut.model.joint import JointRule
+from nestcut.trade.joints import LEAST_STRAP_THICKNESSES
 from nestcut.verify.kinds.kind import Kind, Sides, no_overlap, nothing_planed, straight
 
 
@@ -12,4 +13,14 @@ def _sides(_: Polygon, x: float, __: JointRule, ___: float) -> Sides:
     return straight(x, x)
 
 
-BUTT = Kind(overlap_mm=no_overlap, planed=nothing_planed, sides=_sides)
+def _is_narrow(rule: JointRule) -> bool:
+    return rule.strap_width_thicknesses < LEAST_STRAP_THICKNESSES.value
+
+
+KIND = Kind(
+    overlap_mm=no_overlap,
+    planed=nothing_planed,
+    sides=_sides,
+    is_strapped=True,
+    is_weak=_is_narrow,
+)

@@ -1,0 +1,8 @@
+"""Half laps: both pieces have slope times thickness, and half of either is taken away."""
+
+from __future__ import annotations
+
+from nestcut.verify.kinds.kind import Kind
+from nestcut.verify.kinds.scarf import lapped
+
+KIND: Kind = lapped("lap begins")
