@@ -230,12 +230,14 @@ def _used(
 
 
 def _bounds(task: _Task, chosen: Chosen, answer: JoinedAnswer) -> tuple[Bound, ...]:
+    """Bound cost and joints for the job as it is, whatever was preferred in choosing.
+
+    What fewer joints cost, or what more of them save, is told beside it and is no bound.
+    """
     draft = answer.draft
     lower, reason = chosen.bound, "clusters of rails and strips with the joints they must have"
     if chosen.bound >= draft.cost:
         reason = "no boards and no joint positions within the rules cost less"
-    elif answer.is_proven:
-        lower, reason = float(draft.cost), "no plan of as few joints costs less"
     cost = Bound(
         name=task.group.name,
         measure=task.measure,
@@ -247,8 +249,8 @@ def _bounds(task: _Task, chosen: Chosen, answer: JoinedAnswer) -> tuple[Bound, .
     joints = Bound(
         name=f"joints in {task.group.name}",
         measure="joints",
-        lower=float(draft.joints if answer.is_proven else min(fewest, draft.joints)),
+        lower=float(min(fewest, draft.joints)),
         used=float(draft.joints),
-        reason="no plan of this cost has fewer" if answer.is_proven else "the rails' own lengths",
+        reason="the rails' own lengths",
     )
     return cost, joints

@@ -49,6 +49,12 @@ class CutRails:
     notes: tuple[str, ...] = ()
 
 
+OpenGroups = dict[str, tuple[int, tuple[str, ...], float]]
+"""Groups in which more joints than were tried might pay, by name; see :func:`joints_not_tried`."""
+
+_OPEN = "more joints than were tried might cost less, though no less than this"
+_NO_TIME = "there was no time to draw up a bound"
+
 Cut = Callable[[tuple[RailPart, ...]], BoardsOutcome]
 """Cuts rails from the job's boards."""
 
@@ -62,22 +68,48 @@ def cut_with_more_joints(
     """
     outcome = cut(job.rail_parts)
     if deadline.stop_reason() is not None:
-        return CutRails(outcome=outcome)
+        return CutRails(outcome=_unbounded(outcome, job))
     open_groups = joints_not_tried(job.rail_parts, job, outcome)
     if not open_groups or preference is JointPreference.FEWEST:
-        return CutRails(outcome=outcome)
+        return CutRails(outcome=_bounded(outcome, open_groups))
     freer = tuple(_allowed_more(r, open_groups) for r in job.rail_parts)
     again = cut(freer)
     if _worth(again) < _worth(outcome):
         outcome = again
     if deadline.stop_reason() is not None:
-        return CutRails(outcome=outcome)
+        return CutRails(outcome=_unbounded(outcome, job))
     still_open = joints_not_tried(freer, job, outcome)
     notes = tuple(
         f"{name}: more than {most} joints in one rail weren't tried; name most_joints to allow more"
-        for name, (most, _) in still_open.items()
+        for name, (most, _, _) in still_open.items()
     )
-    return CutRails(outcome=outcome, notes=notes)
+    return CutRails(outcome=_bounded(outcome, still_open), notes=notes)
+
+
+def _bounded(outcome: BoardsOutcome, open_groups: OpenGroups) -> BoardsOutcome:
+    """Lower the bounds of groups in which more joints than were tried might cost less."""
+    least = {name: cost for name, (_, _, cost) in open_groups.items()}
+    return replace(
+        outcome,
+        bounds=tuple(
+            replace(b, lower=min(b.lower, least[b.name]), reason=_OPEN) if b.name in least else b
+            for b in outcome.bounds
+        ),
+    )
+
+
+def _unbounded(outcome: BoardsOutcome, job: Job) -> BoardsOutcome:
+    """Claim nothing of rails whose most joints nobody named, where there was no time to look."""
+    is_silent = any(r.joint is not None and r.joint.max_joints is None for r in job.rail_parts)
+    if not is_silent:
+        return outcome
+    return replace(
+        outcome,
+        bounds=tuple(
+            replace(b, lower=0.0, reason=_NO_TIME) if b.measure != "joints" else b
+            for b in outcome.bounds
+        ),
+    )
 
 
 def _worth(outcome: BoardsOutcome) -> tuple[int, float, int]:
@@ -85,17 +117,15 @@ def _worth(outcome: BoardsOutcome) -> tuple[int, float, int]:
     return len(outcome.unplaced), cost, len(outcome.joints)
 
 
-def _allowed_more(part: RailPart, open_groups: dict[str, tuple[int, tuple[str, ...]]]) -> RailPart:
+def _allowed_more(part: RailPart, open_groups: OpenGroups) -> RailPart:
     """Return a rail that may have two joints more than were tried, if its group is open."""
-    for most, names in open_groups.values():
+    for most, names, _ in open_groups.values():
         if part.name in names and part.joint is not None:
             return replace(part, joint=replace(part.joint, max_joints=most + 2))
     return part
 
 
-def joints_not_tried(
-    parts: tuple[RailPart, ...], job: Job, outcome: BoardsOutcome
-) -> dict[str, tuple[int, tuple[str, ...]]]:
+def joints_not_tried(parts: tuple[RailPart, ...], job: Job, outcome: BoardsOutcome) -> OpenGroups:
     """Return the groups of rails in which more joints than were tried might still save money.
 
     Parameters
@@ -106,19 +136,21 @@ def joints_not_tried(
     Returns
     -------
     dict
-        Name of the group: most joints tried in one rail, and the rails meant.
+        Name of the group: most joints tried in one rail, the rails meant, and the least that any
+        plan with more joints costs.
     """
     kerf = job.cutting.on(*job.board_stocks).kerf_mm
     costs = {b.name: b.used for b in outcome.bounds if b.measure != "joints"}
     silent = {r.name for r in job.rail_parts if r.joint is not None and r.joint.max_joints is None}
-    found: dict[str, tuple[int, tuple[str, ...]]] = {}
+    found: OpenGroups = {}
     for group in group_rails(single_rails(parts), make_supplies(job.board_stocks, kerf)):
         needs = _needs(group, kerf, silent)
         more = [n for n in needs if n.more_mm is not None]
         cost = costs.get(group.name)
-        if cost is not None and more and least_cost_with_more(group, needs, kerf) < cost - 1e-6:
+        least = least_cost_with_more(group, needs, kerf) if cost is not None and more else math.inf
+        if cost is not None and least < cost - 1e-6:
             names = tuple(dict.fromkeys(n.rail.part.name for n in more))
-            found[group.name] = max(n.tried for n in more), names
+            found[group.name] = max(n.tried for n in more), names, least
     return found
 
 

@@ -63,7 +63,7 @@ def test_scraps_to_hand_are_tried_with_two_joints_more() -> None:
     job = _job(4900.0, (5000.0, 2000, None), (1300.0, 0, 4))
     first = _cut(job, job.rail_parts)
     assert first.bounds[0].used == 2000
-    assert joints_not_tried(job.rail_parts, job, first) == {"larch": (2, ("rail",))}
+    assert joints_not_tried(job.rail_parts, job, first) == {"larch": (2, ("rail",), 0.0)}
     done = cut_with_more_joints(
         job, lambda parts: _cut(job, parts), JointPreference.CHEAPEST, Deadline()
     )
