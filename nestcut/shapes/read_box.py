@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nestcut.errors import Finding
 from nestcut.facts import Angle
+from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.pose import Pose, move_curve
 from nestcut.model.curves import Curve, Line, Point
 from nestcut.model.joint import Face
@@ -121,10 +123,13 @@ def read_tapered_box(reader: ShapeReader, flatness_mm: float, known: Known) -> E
         parts.append(_bottom_part(spec, bottom, common))
     for table in lids:
         parts += _lid_parts(spec, table, common)
-    findings = [_volume_note(spec, foam, common), *_steep(walls, common)]
+    rails = tuple(r for t in cleats for r in _cleats(spec, t, common))
+    inside = [p for p in parts[len(WALLS) :] if _lies_inside(p, bottom, common)]
+    taken = _taken_m3(inside, rails, common)
+    findings = [_volume_note(spec, taken, foam, common), *_steep(walls, common)]
     return EntryParts(
         sheet_parts=tuple(parts),
-        rail_parts=tuple(r for t in cleats for r in _cleats(spec, t, common)),
+        rail_parts=rails,
         findings=tuple(findings),
         walls=tuple(p.name for p in parts[: len(WALLS)]),
     )
@@ -321,9 +326,25 @@ def _cleats(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[RailPart
     return rails
 
 
-def _volume_note(spec: BoxSpec, foam_kg_m3: float | None, common: _Common) -> Finding:
-    volume = inside_volume_m3(spec)
-    litres = f"{volume * 1000.0:.1f}"
+def _lies_inside(part: SheetPart, bottom: Bottom, common: _Common) -> bool:
+    """Whether a part takes room between the walls: a bottom set in, the frame under a lid."""
+    is_set_in = bottom is Bottom.INSIDE and part.name == f"{common.name} bottom"
+    return is_set_in or part.name == f"{common.name} lid frame"
+
+
+def _taken_m3(inside: list[SheetPart], rails: tuple[RailPart, ...], common: _Common) -> float:
+    """Volume of what lies in one box: bottom, frame, cleats with their full section. [m3]"""
+    flat = sum(to_polygon(p.shape).area * p.thickness_mm for p in inside)
+    long = sum(r.length_mm * r.width_mm * r.thickness_mm * r.count / common.count for r in rails)
+    return float(flat + long) * 1e-9
+
+
+def _volume_note(
+    spec: BoxSpec, taken_m3: float, foam_kg_m3: float | None, common: _Common
+) -> Finding:
+    """Tell what is left, rounded down: a promise of more could drown somebody."""
+    volume = max(0.0, inside_volume_m3(spec) - taken_m3)
+    litres = f"{math.floor(volume * 1000.0)}"
     if foam_kg_m3 is None:
         return note("SHP-021", common.name, litres=litres)
     bears = foam_buoyancy_kg(volume, foam_kg_m3)
@@ -332,7 +353,7 @@ def _volume_note(spec: BoxSpec, foam_kg_m3: float | None, common: _Common) -> Fi
         common.name,
         litres=litres,
         density=foam_kg_m3,
-        bears=round(bears),
+        bears=math.floor(bears),
         caution=CAUTION,
     )
 

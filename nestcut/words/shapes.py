@@ -15,10 +15,12 @@ SENTENCES = {
     "SHP-020": Sentence(
         "the bevel of {tilt} is beyond what saws tilt.", "Leave the allowance on and plane it."
     ),
-    "SHP-021": Sentence("{litres} litres between the walls of one box."),
+    "SHP-021": Sentence(
+        "{litres} litres between the walls of one box, what is fitted in it taken off."
+    ),
     "SHP-022": Sentence("{count:slat|slats}, {length} in all before kerf."),
     "SHP-023": Sentence(
-        "{litres} litres between the walls of one box; full of foam of {density} kg/m3 it would "
+        "{litres} litres between the walls of one box, what is fitted in it taken off; full of foam of {density} kg/m3 it would "
         "bear {bears} kg in fresh water. {caution}"
     ),
     "SHP-031": Sentence(

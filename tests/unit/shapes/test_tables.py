@@ -249,6 +249,27 @@ def test_box_with_everything() -> None:
     assert 245.0 < cross < 260.0
 
 
+def test_what_is_fitted_in_a_box_is_taken_off_its_volume() -> None:
+    """A straight box 1000 x 400 x 300 mm inside: bottom 6 mm, cleats of 20 x 30 mm (by hand)."""
+    plain = """
+name = "box"
+material = "ply"
+thickness = 6
+length = 1000
+width = 400
+height = 300
+measured = "inside"
+foam = 32
+"""
+    fitted = plain + 'bottom = "inside"\ncleats = { section = [20, 30], material = "larch" }\n'
+    (bare,), (less,) = (entry("tapered_box", text).findings for text in (plain, fitted))
+    cleats = (2 * 1000 + 2 * 360) * 20 * 30 * 1e-6
+    assert dict(bare.values)["litres"] == "120"
+    left = 120.0 - 1000 * 400 * 6e-6 - cleats
+    assert dict(less.values)["litres"] == str(int(left))
+    assert dict(less.values)["bears"] == int(left * (1.0 - 0.032))
+
+
 def test_box_faults() -> None:
     """All met in one go, with their places."""
     found = entry_faults("tapered_box", 'name = "box"\nlength = 0\nwidth = 5\nslopes = { foe = 1 }')
