@@ -163,7 +163,8 @@ def a_scarfed_rail() -> tuple[tuple[RailPiece, ...], Joint]:
 
 def judged(job: Job, plan: Plan) -> Plan:
     """A plan whose joints were held against the job's rules, and say whose word they are."""
-    rules = {p.name: p.joint for p in (*job.sheet_parts, *job.rail_parts)}
+    parts: tuple[SheetPart | RailPart, ...] = (*job.sheet_parts, *job.rail_parts)
+    rules = {p.name: p.joint for p in parts}
     told = [replace(j, word=r.word) if (r := rules.get(j.part)) else j for j in plan.joints]
     return replace(plan, joints=judge_joints(job, tuple(told), plan.findings)[0])
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -9,7 +10,8 @@ from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, ReadOptions, Whole
 from nestcut.drawings.remarks import label_remarks
-from nestcut.errors import DrawingError, Finding, Severity
+from nestcut.errors import DrawingError, Finding, Severity, finding
+from nestcut.facts import Length
 from nestcut.gate import is_plain_file
 from nestcut.intake.numbers import LinesPlan
 from nestcut.intake.readings import with_readings
@@ -19,6 +21,7 @@ from nestcut.model.part import Hands
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import BuiltShape, Extent, build_shape
 from nestcut.shapes.known import Known
+from nestcut.trade.woods import BEND_STEP_MM, least_bend_radius_mm
 
 
 @dataclass(slots=True)
@@ -51,6 +54,7 @@ class OutlineFinder:
             shape, findings = (None, ()) if built is None else (built.shape, built.findings)
             if built is not None:
                 self.extras[part.name] = built
+                findings = (*findings, *_tight_bends(part, built.findings))
         else:
             shape, findings = self._find_drawn(part, part.source)
         if shape is not None:
@@ -132,3 +136,26 @@ def _reference(source: DrawnSource) -> OutlineRef:
     if not source.name:
         return OutlineRef(whole=whole)
     return OutlineRef(**{source.by.value: source.name}, whole=whole)  # type: ignore[arg-type]
+
+
+def _tight_bends(part: PartText, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Hold a developed panel's tightest bend against what its thickness is usually bent to."""
+    limit = least_bend_radius_mm(part.thickness_mm)
+    bends = [v for f in findings for name, v in f.values if name == "bend"]
+    return tuple(
+        finding(
+            "SHP-014" if bend.mm < limit else "SHP-015",
+            Severity.WARNING if bend.mm < limit else Severity.NOTE,
+            part.path,
+            bend=bend,
+            thickness=Length(part.thickness_mm),
+            limit=Length(_rounded_up(limit)),
+        )
+        for bend in bends
+        if isinstance(bend, Length) and bend.mm < 2.0 * limit
+    )
+
+
+def _rounded_up(radius_mm: float) -> float:
+    """Round a radius up to what a rule of thumb can know. [mm]"""
+    return math.ceil(radius_mm / BEND_STEP_MM.value) * BEND_STEP_MM.value

@@ -71,6 +71,10 @@ BEND_EXPONENT = Figure(1.4, "-")
 """Beyond the table the radius grows as this power of the thickness, as its rows do."""
 
 
+BEND_STEP_MM = Figure(50.0, "mm")
+"""Radii are told in steps of this: the table is of aircraft plywood, not of yours."""
+
+
 def least_bend_radius_mm(thickness_mm: float) -> float:
     """Return the least radius that plywood of a thickness is usually bent to, cold. [mm]
 

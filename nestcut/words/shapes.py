@@ -12,6 +12,17 @@ SENTENCES = {
         "tightest bend {bend} radius.",
         "Leave an allowance and fit it dry; check the offsets of both lines.",
     ),
+    "SHP-014": Sentence(
+        "its tightest bend, {bend} radius, is tighter than the {limit} that plywood {thickness} "
+        "thick is usually bent to cold (FAA AC 43.13-1B, Table 1-2, face grain across the bend).",
+        "Bend a test strip of the same plywood to it, grain as in the part, before you cut; thinner "
+        "sheets in layers bend further. Ask your plans' designer.",
+    ),
+    "SHP-015": Sentence(
+        "its tightest bend, {bend} radius, is not far from the {limit} that plywood {thickness} "
+        "thick is usually bent to cold (FAA AC 43.13-1B, Table 1-2, face grain across the bend).",
+        "Bend a test strip of the same plywood to it, grain as in the part, before you cut.",
+    ),
     "SHP-020": Sentence(
         "the bevel of {tilt} is beyond what saws tilt.", "Leave the allowance on and plane it."
     ),
