@@ -18,7 +18,7 @@ from nestcut.jobfile.records import Written
 from nestcut.joints.kinds import KINDS
 from nestcut.model.job import Job
 from nestcut.model.part import Hands, RailPart, SheetPart
-from nestcut.model.stock import BoardLength, SheetStock
+from nestcut.model.stock import BoardLength, BoardStock, SheetStock
 from nestcut.outlet import free_names
 from nestcut.papers.view import grouped, many
 from nestcut.pictures import page
@@ -168,7 +168,7 @@ def _print(understanding: Understanding) -> None:
         click.echo(f"  {written.boards - len(job.board_stocks)} not understood")
     for board in job.board_stocks:
         section = f"{_length(job, board.thickness_mm)} x {_length(job, board.width_mm)}"
-        click.echo(f"  {board.name}: {board.material}, {section}")
+        click.echo(f"  {board.name}: {board.material}, {section}{_own_saw(job, board)}")
         for offer in board.lengths:
             click.echo(f"      {_offer_line(job, offer)}")
     names = [p.name for p in job.sheet_parts] + [r.name for r in job.rail_parts]
@@ -214,8 +214,16 @@ def _sheet_line(job: Job, sheet: SheetStock) -> str:
     shape = ", irregular" if sheet.outline is not None else ""
     return (
         f"{sheet.name}: {sheet.material} {_length(job, sheet.thickness_mm)}, {size}, {source}"
-        f"{shape}{extra}"
+        f"{shape}{extra}{_own_saw(job, sheet)}"
     )
+
+
+def _own_saw(job: Job, stock: SheetStock | BoardStock) -> str:
+    """Which saw cuts a stock, where it isn't the usual one."""
+    if stock.saw is None or not stock.saw.name:
+        return ""
+    apart = _length(job, job.cutting.on(stock).clearance_mm)
+    return f"; {stock.saw.name}: pieces keep {apart} apart"
 
 
 def _offer_line(job: Job, offer: BoardLength) -> str:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from nestcut.cli import main
 from nestcut.intake.job import Understanding, understand_job
 
 JOB = """
@@ -99,3 +100,13 @@ def test_faults(old: str, new: str, code: str, tmp_path: Path) -> None:
     text = JOB.replace('saw = "jigsaw"', "") if "name" in old else JOB
     found = understood(text.replace(old, new, 1), tmp_path)
     assert [f.code for f in found.findings if f.is_blocking] == [code]
+
+
+def test_check_says_which_saw_cuts_what(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "job.toml").write_text(JOB, encoding="utf-8")
+    with pytest.raises(SystemExit):
+        main(["check", str(tmp_path / "job.toml")])
+    out = capsys.readouterr().out
+
+    assert "saw: kerf 3 mm, gap 1 mm: pieces keep 4 mm apart" in out
+    assert "; jigsaw: pieces keep 1 mm apart" in out
