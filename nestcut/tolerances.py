@@ -15,6 +15,10 @@ VERIFY_MM = 0.01
 """Slack that the verifier grants a clearance, an edge or a position. [mm]
 Ten times smaller than any saw can show, a thousand times larger than float noise at 10 m."""
 
+BULGE_MM = 0.03
+"""Points nearer than this to an arc are written to a DXF file as part of it. [mm]
+Less than the flatness of outlines, and than any saw can show."""
+
 SAME_POINT_MM = 1e-6
 """Points nearer than this are the same point to geometry code. [mm]"""
 

@@ -295,9 +295,10 @@ def format_mm(length_mm: float, *, decimals: int = 0) -> str:
 
 
 def format_feet_inches(length_mm: float, fraction: int = 16) -> str:
-    """Print feet, inches and a fraction to the nearest ``1/fraction`` inch: ``8' 2-1/2"``.
+    """Print feet, inches and a fraction to the nearest ``1/fraction`` inch: ``8'-2 1/2"``.
 
-    Below one foot only inches are printed.
+    As shops write it: a dash between feet and inches, none before a fraction, and inches even where
+    there are none of them (``7'-0 1/4"``).  Below one foot only inches are printed.
     """
     sign = "-" if length_mm < 0 else ""
     parts = round(Fraction(abs(length_mm)) / Fraction(254, 10) * fraction)
@@ -306,21 +307,21 @@ def format_feet_inches(length_mm: float, fraction: int = 16) -> str:
     text = str(inches)
     if over:
         share = Fraction(over, fraction)
-        text = f"{inches}-{share}" if inches else str(share)
+        text = f"{inches} {share}" if inches or feet else str(share)
     if not feet:
         return f'{sign}{text}"' if parts else '0"'
-    return f"{sign}{feet}' {text}\"" if rest else f"{sign}{feet}'"
+    return f"{sign}{feet}'-{text}\""
 
 
 def format_inches(length_mm: float, fraction: int = 16) -> str:
-    """Print inches and a fraction without feet: ``98-1/2"``."""
+    """Print inches and a fraction without feet: ``98 1/2"``."""
     sign = "-" if length_mm < 0 else ""
     parts = round(Fraction(abs(length_mm)) / Fraction(254, 10) * fraction)
     inches, over = divmod(parts, fraction)
     if not over:
         return f'{sign if parts else ""}{inches}"'
     share = Fraction(over, fraction)
-    return f'{sign}{inches}-{share}"' if inches else f'{sign}{share}"'
+    return f'{sign}{inches} {share}"' if inches else f'{sign}{share}"'
 
 
 def format_feet_inches_eighths(length_mm: float) -> str:
@@ -346,7 +347,7 @@ class LengthStyle(StrEnum):
 
 
 def format_length(length_mm: float, style: LengthStyle, fraction: int = 16) -> str:
-    """Print a length with its unit in the builder's way: ``1220 mm`` or ``4'``."""
+    """Print a length with its unit in the builder's way: ``1220 mm`` or ``4'-0"``."""
     if style is LengthStyle.MM:
         return f"{format_mm(length_mm)} mm"
     return format_feet_inches(length_mm, fraction)

@@ -11,7 +11,6 @@ from nestcut.papers.book.board_page import board_pages
 from nestcut.papers.book.joint_page import joint_pages
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.marking.rules import inch_rule, metric_rule
-from nestcut.papers.marking.table import mark_alone, mark_on_sheets
 from nestcut.papers.page.maker import PageMaker
 from nestcut.papers.screen.html import HtmlMatter, html_page
 from nestcut.papers.sheet.page import sheet_pages
@@ -33,7 +32,6 @@ def matter_of(
         sheets=tuple(sheet_pages(sheet, maker) for sheet in view.sheets),
         boards=tuple((d.caption, d) for d in board_pages(view.boards, maker)),
         joints=tuple((d.caption, d) for d in joint_pages(maker)),
-        marking=(*mark_on_sheets(view, rule), *mark_alone(view, rule)),
         rule=rule,
     )
 

@@ -1,26 +1,25 @@
 """Our own DXF files: a sheet with everything cut from it, a single shape.
 
-Curves are written as what they are: polylines with bulges, circles, ellipses, splines.  The same
-plan gives the same bytes: no clock, no chance.  Version AC1015 (R2000), which every program reads.
+Every outline and every cut-out is one closed polyline with bulges, or a circle: nothing has to be
+joined up.  Units and extents are set.  The same plan gives the same bytes: no clock, no chance.
+Version AC1015 (R2000), which every program reads.
 """
 
 from __future__ import annotations
 
 import io
-import math
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shapely import Polygon, symmetric_difference
 
-from nestcut.geometry.curves import end_point, split, start_point
+from nestcut.drawings.bulges import mark_rows, ring_rows
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.pose import Image, Pose, move_points, move_shape
-from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Point, Spline
+from nestcut.model.curves import Arc, Point
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Lie, Placement, SheetLayout, VerifiedPlan
 from nestcut.model.shape import Mark, Ring, Shape
@@ -48,7 +47,6 @@ _JULIAN_DAY = 2451544.5
 _INSUNITS_MM = 4
 
 _TEXT_MM = 25.0
-_HALF_TURN_DEG = 180.0
 
 
 def write_sheet_drawing(path: Path, verified: VerifiedPlan, layout: SheetLayout) -> None:
@@ -126,17 +124,17 @@ def _add_shape(space: Modelspace, shape: Shape) -> None:
 
 
 def _add_ring(space: Modelspace, ring: Ring, layer: str) -> None:
-    if not ring.curves:
-        _add_polygon(space, ring.points, layer)
-    else:
-        _add_curves(space, ring.curves, layer)
+    """One closed polyline; a full circle is a circle."""
+    attributes = {"layer": layer}
+    match ring.curves:
+        case (Arc(centre, radius, _, sweep),) if abs(sweep) >= 360.0:
+            space.add_circle(centre, radius, dxfattribs=attributes)
+        case _:
+            space.add_lwpolyline(ring_rows(ring), format="xyb", close=True, dxfattribs=attributes)
 
 
 def _add_mark(space: Modelspace, mark: Mark) -> None:
-    if mark.curves:
-        _add_curves(space, mark.curves, MARK)
-    else:
-        space.add_lwpolyline(mark.points, dxfattribs={"layer": MARK})
+    space.add_lwpolyline(mark_rows(mark), format="xyb", dxfattribs={"layer": MARK})
     if mark.label:
         x, y = mark.points[0]
         text = space.add_text(_plain(mark.label), height=_TEXT_MM / 2.0, dxfattribs={"layer": TEXT})
@@ -145,95 +143,6 @@ def _add_mark(space: Modelspace, mark: Mark) -> None:
 
 def _add_polygon(space: Modelspace, points: tuple[Point, ...], layer: str) -> None:
     space.add_lwpolyline(points, close=True, dxfattribs={"layer": layer})
-
-
-def _add_curves(space: Modelspace, curves: tuple[Curve, ...], layer: str) -> None:
-    """Write runs of lines and arcs as polylines, everything else as itself."""
-    run: list[Line | Arc] = []
-    attributes = {"layer": layer}
-    for curve in curves:
-        match curve:
-            case Line():
-                run.append(curve)
-            case Arc(centre, radius, _, sweep) if abs(sweep) >= 360.0:
-                _end_run(space, run, layer, is_whole=False)
-                space.add_circle(centre, radius, dxfattribs=attributes)
-            case Arc(_, _, _, sweep) if abs(sweep) > _HALF_TURN_DEG:
-                first, second = split(curve, 0.5)
-                run += [c for c in (first, second) if isinstance(c, Arc)]
-            case Arc():
-                run.append(curve)
-            case EllipticArc():
-                _end_run(space, run, layer, is_whole=False)
-                _add_ellipse(space, curve, layer)
-            case Spline():
-                _end_run(space, run, layer, is_whole=False)
-                _add_spline(space, curve, layer)
-    whole = (
-        len(run) >= len(curves) and math.dist(start_point(curves[0]), end_point(curves[-1])) < 1e-6
-    )
-    _end_run(space, run, layer, is_whole=whole)
-
-
-def _end_run(space: Modelspace, run: list[Line | Arc], layer: str, *, is_whole: bool) -> None:
-    if not run:
-        return
-    rows = []
-    for curve in run:
-        x, y = start_point(curve)
-        bulge = math.tan(math.radians(curve.sweep_deg) / 4.0) if isinstance(curve, Arc) else 0.0
-        rows.append((x, y, bulge))
-    if not is_whole:
-        rows.append((*end_point(run[-1]), 0.0))
-    space.add_lwpolyline(rows, format="xyb", close=is_whole, dxfattribs={"layer": layer})
-    run.clear()
-
-
-def _add_ellipse(space: Modelspace, curve: EllipticArc, layer: str) -> None:
-    """The format knows a major axis, a ratio of at most 1 and counter-clockwise parameters only."""
-    axes = _perpendicular(curve)
-    major, minor, start, sweep = axes.major, axes.minor, axes.start_rad, axes.sweep_rad
-    if math.hypot(*minor) > math.hypot(*major):
-        major, minor, start = minor, (-major[0], -major[1]), start - math.pi / 2.0
-    if major[0] * minor[1] - major[1] * minor[0] < 0.0:
-        start, sweep = -start, -sweep
-    if sweep < 0.0:
-        start, sweep = start + sweep, -sweep
-    whole = sweep >= 2.0 * math.pi - 1e-12
-    first = 0.0 if whole else start % (2.0 * math.pi)
-    space.add_ellipse(
-        curve.centre,
-        major,
-        min(1.0, math.hypot(*minor) / math.hypot(*major)),
-        first,
-        2.0 * math.pi if whole else first + sweep,
-        dxfattribs={"layer": layer},
-    )
-
-
-def _perpendicular(curve: EllipticArc) -> EllipticArc:
-    """Turn any two conjugate half diameters into the axes."""
-    (a, b), (c, d) = curve.major, curve.minor
-    skew = a * c + b * d
-    long, short = a * a + b * b, c * c + d * d
-    if abs(skew) <= 1e-12 * math.sqrt(long * short):
-        return curve
-    turn = math.atan2(2.0 * skew, long - short) / 2.0
-    cos, sin = math.cos(turn), math.sin(turn)
-    return replace(
-        curve,
-        major=(a * cos + c * sin, b * cos + d * sin),
-        minor=(c * cos - a * sin, d * cos - b * sin),
-        start_rad=curve.start_rad - turn,
-    )
-
-
-def _add_spline(space: Modelspace, curve: Spline, layer: str) -> None:
-    spline = space.add_spline(degree=curve.degree, dxfattribs={"layer": layer})
-    spline.control_points = [(x, y, 0.0) for x, y in curve.control]
-    spline.knots = curve.knots
-    if curve.weights:
-        spline.weights = curve.weights
 
 
 def _add_text(space: Modelspace, text: str, shape: Shape) -> None:
@@ -285,6 +194,14 @@ def _deterministic() -> Iterator[_New]:
 
 
 def _save(document: Document, path: Path) -> None:
+    """Write the file; its header says how far the drawing reaches."""
+    from ezdxf.bbox import extents
+
+    box = extents(document.modelspace(), fast=True)
+    if box.has_data:
+        document.header["$EXTMIN"] = tuple(box.extmin)
+        document.header["$EXTMAX"] = tuple(box.extmax)
+        document.modelspace().reset_extents(box.extmin, box.extmax)
     stream = io.StringIO()
     document.write(stream)
     path.parent.mkdir(parents=True, exist_ok=True)

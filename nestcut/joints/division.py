@@ -15,7 +15,7 @@ from shapely.geometry import Polygon
 
 from nestcut.errors import Finding, Severity
 from nestcut.geometry.curves import cover_left, flatten
-from nestcut.geometry.offset import grown
+from nestcut.geometry.offset import grown_mitred
 from nestcut.geometry.polygons import bounds_mm, to_polygon, to_shape
 from nestcut.geometry.pose import Pose, move_points, move_shape
 from nestcut.joints.keys import KeyRow, stretches
@@ -98,12 +98,13 @@ def head_depth_mm(rule: JointRule, thickness_mm: float) -> float:
 def with_allowance(part: SheetPart) -> Shape:
     """Return what is cut for a whole part: grown by the allowance, the net line as trim mark.
 
-    Holes are cut to their line; the allowance is on the outside only.
+    Holes are cut to their line; the allowance is on the outside only, its corners sharp: what a
+    marking gauge draws.
     """
     if part.allowance_mm <= 0.0:
         return part.shape
     net = Polygon(part.shape.outline.points)
-    outline = to_shape(Polygon(grown(net, part.allowance_mm).exterior)).outline
+    outline = to_shape(grown_mitred(net, part.allowance_mm)).outline
     return Shape(outline, part.shape.holes, (*part.shape.marks, trim_mark(part.shape)))
 
 

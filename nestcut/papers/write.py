@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from nestcut.model.plan import VerifiedPlan
+from nestcut.model.stock import BoardStock
 from nestcut.papers.book import board_drawing, board_pages, joint_pages, shop_pdf
 from nestcut.papers.draw import Paper, svg_text
 from nestcut.papers.lists import buying_list_csv, cut_list_csv, joints_csv, usage_csv, usage_of
@@ -17,7 +18,7 @@ from nestcut.papers.marking import (
 )
 from nestcut.papers.page import PageMaker
 from nestcut.papers.screen import HtmlMatter, html_page
-from nestcut.papers.sheet import sheet_pages
+from nestcut.papers.sheet import curved_board_pages, sheet_pages
 from nestcut.papers.view import Figures, plan_view
 from nestcut.units import LengthStyle
 
@@ -56,9 +57,11 @@ def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: Leng
     _write(folder / "joints.csv", joints_csv(view, figures))
     _write(folder / "usage.csv", usage_csv(usage, figures))
     by_sheet = [sheet_pages(sheet, maker) for sheet in view.sheets]
-    boards = board_pages(view.boards, maker)
+    curved = [s for s in view.sheets if isinstance(s.stock, BoardStock)]
+    boards = (*board_pages(view.boards, maker), *curved_board_pages(curved, maker))
     joints = joint_pages(maker)
-    drawings = (*(page for pages in by_sheet for page in pages), *boards, *joints)
+    whole = [p for s, ps in zip(view.sheets, by_sheet, strict=True) if s not in curved for p in ps]
+    drawings = (*whole, *boards, *joints)
     (folder / "shop.pdf").write_bytes(shop_pdf(view, usage, drawings, paper, figures))
     (folder / "sheets").mkdir(exist_ok=True)
     (folder / "boards").mkdir(exist_ok=True)
@@ -69,14 +72,13 @@ def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: Leng
     rule = marking_rule(style, job.fraction, job.marking)
     marking = (*mark_on_sheets(view, rule), *mark_alone(view, rule))
     _write(folder / "marking-out.csv", marking_csv(marking))
-    (folder / "marking-out.pdf").write_bytes(marking_pdf(view, marking, rule, paper))
+    (folder / "marking-out.pdf").write_bytes(marking_pdf(view, rule, paper))
     matter = HtmlMatter(
         figures=figures,
         paper=paper,
-        sheets=tuple(by_sheet),
+        sheets=tuple(pages[:1] for pages in by_sheet),
         boards=tuple((drawing.caption, drawing) for drawing in boards),
         joints=tuple((drawing.caption, drawing) for drawing in joints),
-        marking=marking,
         rule=rule,
     )
     _write(folder / "shop.html", html_page(view, matter))

@@ -42,7 +42,7 @@ INCH = Fraction(254, 10)
         ("\u00bd in", INCH / 2),
         ("8'", INCH * 96),
         ("8ft 2in", INCH * 98),
-        ("8' 2-1/2\"", INCH * Fraction(197, 2)),
+        ("8'-2 1/2\"", INCH * Fraction(197, 2)),
         ("8\u2032 2\u00bd\u2033", INCH * Fraction(197, 2)),
         ("8 feet 2 inches", INCH * 98),
     ],
@@ -133,17 +133,17 @@ def test_slopes_are_read_in_every_usual_way() -> None:
 
 def test_lengths_print_as_fractions_people_use() -> None:
     """Feet, inches and the nearest fraction; mm without needless decimals."""
-    assert format_feet_inches(2501.9) == "8' 2-1/2\""
-    assert format_feet_inches(1219.2) == "4'"
+    assert format_feet_inches(2501.9) == "8'-2 1/2\""
+    assert format_feet_inches(1219.2) == "4'-0\""
     assert format_feet_inches(3.175) == '1/8"'
     assert format_feet_inches(0.0) == '0"'
     assert format_feet_inches(-25.4) == '-1"'
-    assert format_inches(2501.9) == '98-1/2"'
+    assert format_inches(2501.9) == '98 1/2"'
     assert format_inches(0.0) == '0"'
     assert format_mm(12.50, decimals=2) == "12.5"
     assert format_mm(-0.001) == "0"
     assert format_length(1219.2, LengthStyle.MM) == "1219 mm"
-    assert format_length(1219.2, LengthStyle.INCH) == "4'"
+    assert format_length(1219.2, LengthStyle.INCH) == "4'-0\""
 
 
 def test_a_sheet_of_4x8_ft_is_not_1220x2440_mm() -> None:

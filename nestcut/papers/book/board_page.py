@@ -1,8 +1,12 @@
-"""Pages of boards: several to a page, lengths to scale, what to rip and where to cross-cut."""
+"""Pages of boards: several to a page, lengths to scale, cuts in the order of sawing.
+
+A clear end that is kept comes off first, in one cross-cut; then the rest is ripped and cut to
+length.  Knots and what else a board has are drawn where they lie.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import shapely
 from shapely.geometry import box
@@ -13,6 +17,7 @@ from nestcut.model.joint import Face
 from nestcut.papers.draw import (
     MARGIN_MM,
     SCALES,
+    Anchor,
     Area,
     Block,
     BlockLine,
@@ -36,40 +41,38 @@ from nestcut.papers.draw import (
     rectangle,
     wrap,
 )
-from nestcut.papers.page import FOOT_MM, HEAD_MM, PageMaker, scale_bar, scale_text, title
-from nestcut.papers.view import MIN_KEPT_END_MM, BoardPiece, BoardView, Figures, code_of, which_rail
+from nestcut.papers.page import FOOT_MM, HEAD_MM, PageMaker, check_rule, scale_text, title
+from nestcut.papers.view import (
+    MIN_KEPT_END_MM,
+    BoardPiece,
+    BoardView,
+    Figures,
+    rail_name,
+    rail_words,
+)
 
-HIGHEST_MM = 26.0
+HIGHEST_MM = 20.0
 """A board is drawn at most this wide, at a scale of its own across. [mm on paper]"""
-LOWEST_STRIP_MM = 7.7
-"""The narrowest strip is drawn at least this wide, so that its name fits, and a joint's in two
-lines. [mm on paper]"""
-NAME_MM = 6.0
-"""Room for a board's name above it. [mm on paper]"""
+LOWEST_STRIP_MM = 6.4
+"""The narrowest strip is drawn at least this wide, so that its number and name fit. [mm]"""
+NAME_MM = 4.6
+"""Room for a line of words above a board. [mm on paper]"""
 AT_END_MM = 0.25
 """Nearer the end or edge than this needs no figure. [mm]"""
-KEY_MM = 2.8
-"""Font size of names that had no room in their piece. [mm on paper]"""
+KEY_MM = 3.2
+"""Font size of words beside boards: 9 points. [mm on paper]"""
+SIZES_IN = (3.6, 3.2)
+"""Font sizes of names inside pieces. [mm on paper]"""
 
 
 def board_pages(boards: Sequence[BoardView], maker: PageMaker) -> tuple[Drawing, ...]:
-    """Boards of one section together, in their order, as many to a page as fit."""
-    pages: list[Drawing] = []
-    group: list[BoardView] = []
-    for board in boards:
-        if group and group[-1].layout.stock != board.layout.stock:
-            pages.extend(_pages_of(group, maker))
-            group = []
-        group.append(board)
-    if group:
-        pages.extend(_pages_of(group, maker))
-    return tuple(pages)
+    """All boards in their order, as many to a page as fit."""
+    return tuple(_pages_of(list(boards), maker)) if boards else ()
 
 
 def board_drawing(board: BoardView, maker: PageMaker) -> Drawing:
     """One board alone, as its own file."""
-    pages = _pages_of([board], maker)
-    return pages[0]
+    return _pages_of([board], maker)[0]
 
 
 def _pages_of(boards: Sequence[BoardView], maker: PageMaker) -> list[Drawing]:
@@ -79,46 +82,46 @@ def _pages_of(boards: Sequence[BoardView], maker: PageMaker) -> list[Drawing]:
     longest = max(b.layout.length_mm for b in boards)
     scale = next((s for s in SCALES[maker.paper] if longest / s <= width), SCALES[maker.paper][-1])
     top = page.height_mm - MARGIN_MM - HEAD_MM - 1.0
-    floor = MARGIN_MM + FOOT_MM + 10.0
+    floor = MARGIN_MM + FOOT_MM + 11.0
     pages: list[Drawing] = []
     items: list[Item] = []
-    first, y = boards[0].index, top
+    here: list[BoardView] = []
+    y = top
     for board in boards:
         need, drawn = _board(board, (MARGIN_MM + left, 0.0), scale, maker)
         if items and y - need < floor:
-            pages.append(_finished(items, boards[0], (first, board.index - 1), scale, maker))
-            items, first, y = [], board.index, top
+            pages.append(_finished(items, here, scale, maker))
+            items, here, y = [], [], top
         items.extend(moved(drawn, 0.0, y))
+        here.append(board)
         y -= need
-    pages.append(_finished(items, boards[0], (first, boards[-1].index), scale, maker))
+    pages.append(_finished(items, here, scale, maker))
     return pages
 
 
 def _finished(
-    items: list[Item], board: BoardView, numbers: tuple[int, int], scale: float, maker: PageMaker
+    items: list[Item], boards: list[BoardView], scale: float, maker: PageMaker
 ) -> Drawing:
-    page, layout, figures = maker.page, board.layout, maker.figures
-    first, last = numbers
-    name = f"Board {first}" if first == last else f"Boards {first} to {last}"
-    kerf = figures.fine(maker.view.verified.job.cutting.on(board.stock).kerf_mm)
-    facts = [
-        board.material,
-        f"section {figures.thickness(layout.thickness_mm)} x {figures.thickness(layout.width_mm)}",
-        f"kerf {kerf}: saw on the hatched side of the line",
-        "rip first, then cross-cut",
-        "measure from the black end",
-        "(1,3): nos. that begin or end there, + more",
-    ]
-    head = title(page, name, layout.stock, "  ·  ".join(f for f in facts if f), scale_text(scale))
-    at = (page.width_mm - MARGIN_MM - 78.0, MARGIN_MM + FOOT_MM + 1.0)
-    words = (
-        "Lengths to scale, widths wider. Pencil GOOD on one face of each piece. Hatched: slope to "
-        "plane on the face named."
+    page, figures = maker.page, maker.figures
+    first, last = boards[0], boards[-1]
+    name = first.label if first is last else f"Boards {first.index} to {last.index}"
+    cutting = maker.view.verified.job.cutting
+    kerfs: dict[str, list[str]] = {}
+    for board in boards:
+        kerfs.setdefault(figures.fine(cutting.on(board.stock).kerf_mm), []).append(board.label)
+    kerf = ", ".join(k if len(kerfs) == 1 else f"{k} on {', '.join(b)}" for k, b in kerfs.items())
+    stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
+    facts = (
+        f"kerf {kerf}: saw on the hatched side of the line  ·  take KEEP off first, then rip, then "
+        "cross-cut in the order of the numbers  ·  measure from the black end"
     )
-    note = Text(words, (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0), 2.8)
-    bar = scale_bar(at, scale, figures, 74.0)
-    caption = f"{name}, {layout.stock}, drawn 1:{scale:g}"
-    return Drawing(page.width_mm, page.height_mm, (*head, *items, note, *bar), caption)
+    head = title(page, name, stocks, facts, scale_text(scale))
+    words = "Lengths to scale, widths wider. Pencil GOOD on one face of each piece."
+    at = (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0)
+    note = Text(words, at, KEY_MM)
+    rule = check_rule((page.width_mm - MARGIN_MM - 108.0, MARGIN_MM + FOOT_MM + 1.5), figures)
+    caption = f"{name}, {stocks}, drawn 1:{scale:g}"
+    return Drawing(page.width_mm, page.height_mm, (*head, *items, note, *rule), caption)
 
 
 def _height(board: BoardView) -> float:
@@ -131,9 +134,10 @@ def _height(board: BoardView) -> float:
 
 
 def _cross_figures(board: BoardView, figures: Figures) -> list[tuple[Figure, str]]:
-    """Cross-cuts: both ends of every piece, from the board's marked end, and whose they are."""
+    """Cross-cuts: both ends of every piece, from the board's marked end."""
     ends = merged([(v, c.number) for c in board.cuts for v in (c.cut.from_mm, c.cut.to_mm)])
-    return [(f, figure_text(f, figures.size)) for f in ends if f.at_mm > AT_END_MM]
+    bare = [Figure(f.at_mm, ()) for f in ends if f.at_mm > AT_END_MM]
+    return [(f, figure_text(f, figures.size)) for f in bare]
 
 
 def _rip_figures(board: BoardView, figures: Figures) -> list[tuple[Figure, str]]:
@@ -156,7 +160,11 @@ def _board(
     layout, figures = board.layout, maker.figures
     high = _height(board)
     across = high / layout.width_mm
-    left, low = top_left[0], top_left[1] - NAME_MM - high
+    left = top_left[0]
+    room = maker.page.width_mm - MARGIN_MM - left
+    words = _name_lines(board, figures, room)
+    lead = NAME_MM * len(words)
+    low = top_left[1] - lead - high
 
     def x(mm: float) -> float:
         return left + mm / scale
@@ -165,7 +173,10 @@ def _board(
         return low + mm * across
 
     length = layout.length_mm / scale
-    items: list[Item] = [_name(board, (left, top_left[1] - NAME_MM / 2), figures)]
+    items: list[Item] = [
+        Text(line, (left, top_left[1] - NAME_MM * (k + 0.5)), 3.4, Weight.BOLD)
+        for k, line in enumerate(words)
+    ]
     cut_boxes = {
         c.number: box(x(c.cut.from_mm), y(c.cut.rip_from_mm), x(c.cut.to_mm), y(c.cut.rip_to_mm))
         for c in board.cuts
@@ -179,37 +190,69 @@ def _board(
         rest = rest.difference(kept)
         items.extend(_kept(board, kept, figures))
     items.append(hatch(rest, spacing_mm=1.6))
+    items.extend(_defects(board, x, (low, high)))
     keyed: list[str] = []
     for cut in board.cuts:
-        group, words = _piece(cut, cut_boxes[cut.number], maker)
+        group, told = _piece(cut, cut_boxes[cut.number], maker)
         items.append(group)
-        keyed += [words] if words else []
+        keyed += [told] if told else []
     items.append(Area(rectangle(left, low, length, high), pen=Pen.STOCK))
     items.append(Area(rectangle(left - 1.4, low, 1.4, high), pen=None, fill=Fill.INK))
     span = (left + 1.4, left + length + 8.0)
     items.extend(along_bottom(_cross_figures(board, figures), x, low, span))
     rips = (low + 1.0, low + high + 2.0)
     items.extend(along_left(_rip_figures(board, figures), y, left - 1.4, rips))
-    need = NAME_MM + high + _below_depth(board, figures) + 3.0
-    room = maker.page.width_mm - MARGIN_MM - left
-    for line in wrap("   ".join(keyed), KEY_MM, room) if keyed else ():
+    need = lead + high + _below_depth(board, figures) + 1.5
+    for line in wrap("   ·   ".join(keyed), KEY_MM, room) if keyed else ():
         items.append(Text(line, (left, top_left[1] - need), KEY_MM))
         need += KEY_MM * 1.4
     return need, tuple(items)
 
 
-def _name(board: BoardView, at: tuple[float, float], figures: Figures) -> Text:
+def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, ...]:
+    """The board's name, measures and first cut; as many lines as they need."""
     layout = board.layout
-    words = f"Board {board.index}   {figures.length(layout.length_mm)} long"
+    section = f"{figures.thickness(layout.thickness_mm)} x {figures.thickness(layout.width_mm)}"
+    told = [f"{board.label}: {layout.stock}, {figures.length(layout.length_mm)} long, {section}"]
     if board.end_trim_mm > 0:
-        words += f", {figures.fine(board.end_trim_mm)} off each end"
-    return Text(words, at, 3.4, Weight.BOLD)
+        told.append(f"{figures.fine(board.end_trim_mm)} off each end")
+    if board.clear_end_mm >= MIN_KEPT_END_MM:
+        start = layout.length_mm - board.end_trim_mm - board.clear_end_mm
+        told.append(f"first take KEEP off at {figures.length(start)}")
+    for defect in board.defects:
+        a, b = figures.length(defect.from_mm), figures.length(defect.to_mm)
+        told.append(f"{defect.reason} from {a} to {b}: not used")
+    return wrap("  ·  ".join(told), 3.4, room, Weight.BOLD)
+
+
+def _defects(
+    board: BoardView, x: Callable[[float], float], low_high: tuple[float, float]
+) -> list[Item]:
+    """Knots and the like across the whole board, cross-hatched and named."""
+    low, high = low_high
+    items: list[Item] = []
+    for defect in board.defects:
+        a, b = x(defect.from_mm), x(defect.to_mm)
+        area = box(a, low, max(b, a + 0.6), low + high)
+        items += [
+            hatch(area, spacing_mm=1.0, angle_deg=angle, pen=Pen.DENSE) for angle in (45.0, 135.0)
+        ]
+        items.append(Area(rectangle(a, low, max(b - a, 0.6), high), pen=Pen.FRAME))
+        at = ((a + b) / 2.0, low + high + KEY_MM * 0.75)
+        items.append(Text(defect.reason, at, KEY_MM, Weight.BOLD, Anchor.MIDDLE))
+    return items
 
 
 def _kept(board: BoardView, area: shapely.Polygon, figures: Figures) -> list[Item]:
-    words = f"KEEP {figures.length(board.clear_end_mm)}"
-    placed = place_inside(area, (Block((BlockLine(words),), (3.3, 2.8, 2.4)),), (0.0, 90.0))
-    return [] if placed is None else list(placed.texts())
+    words = f"1st cut: KEEP {figures.length(board.clear_end_mm)}"
+    placed = place_inside(
+        area,
+        (Block((BlockLine(words, Weight.BOLD),), SIZES_IN), Block((BlockLine("KEEP"),), SIZES_IN)),
+        (0.0, 90.0),
+    )
+    x0, y0, _, y1 = area.bounds
+    line: Item = Path(((x0, y0), (x0, y1)), Pen.CUT)
+    return [line, *(() if placed is None else placed.texts())]
 
 
 FACE_WORDS = {Face.GOOD: ("plane GOOD", "GOOD"), Face.BACK: ("plane BACK", "BACK")}
@@ -231,13 +274,7 @@ def _slopes(
         a, b = (x0 + (middle + side * end.overlap_mm / 2.0) * run for side in (-1.0, 1.0))
         slope = box(max(a, x0), y0, min(b, x1), y1)
         key = keys.get(end.joint, end.joint)
-        faces = FACE_WORDS[end.planed] if end.planed else ()
-        told = [lines for face in faces for lines in ((f"{key} {face}",), (key, face))]
-        blocks = [
-            Block(tuple(BlockLine(w, Weight.BOLD) for w in lines), (2.8, 2.4))
-            for lines in (*told, (key,))
-        ]
-        label = place_inside(slope, blocks, (0.0,))
+        label = place_inside(slope, (Block((BlockLine(key, Weight.BOLD),), (3.2,)),), (0.0, 90.0))
         clear = slope if label is None else slope.difference(label.box)
         items.append(hatch(clear, spacing_mm=1.0, angle_deg=135.0, pen=Pen.DENSE))
         items.extend(() if label is None else label.texts())
@@ -248,24 +285,25 @@ def _slopes(
 
 
 def _piece(view: BoardPiece, area: shapely.Polygon, maker: PageMaker) -> tuple[Group, str]:
-    """A piece with its name; what must stand beside the board where the name has no room."""
+    """A piece with its name; what must stand below the board: joints, and names without room."""
     piece, figures = view.piece, maker.figures
     corners = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
     size = f"{figures.length(piece.length_mm)}"
-    which = which_rail(view)
-    code = code_of(piece, view.part.count if view.part else 1)
-    first = f"{view.number}  {piece.part} {code}".strip()
-    long = "   ".join(w for w in (first, which, size) if w)
+    name = f"{view.number}  {rail_name(view)}"
+    todo = rail_words(view, maker.view, figures)
     blocks = (
-        Block((BlockLine(long, Weight.BOLD),), (3.6, 3.2, 2.8)),
-        Block((BlockLine(f"{first}   {size}", Weight.BOLD),), (3.6, 3.2, 2.8, 2.4)),
-        Block((BlockLine(first, Weight.BOLD),), (3.2, 2.8, 2.4)),
-        Block((BlockLine(str(view.number), Weight.BOLD),), (3.2, 2.8, 2.4, 2.0)),
+        Block((BlockLine(f"{name}   {size}", Weight.BOLD),), SIZES_IN),
+        Block((BlockLine(name, Weight.BOLD),), SIZES_IN),
+        Block((BlockLine(str(view.number), Weight.BOLD),), (3.6, 3.2, 2.6, 2.0)),
     )
     slopes, free = _slopes(view, area, maker.view.joint_keys)
-    placed = place_inside(free, blocks, (0.0,))
+    placed = place_inside(free, blocks, (0.0,)) or place_inside(area, blocks[-1:], (0.0, 90.0))
     items: list[Item] = [Area(corners, pen=Pen.CUT, fill=Fill.PAPER), *slopes]
     if placed is not None:
         items.extend(placed.texts())
-    is_named = placed is not None and placed.block is not blocks[-1]
-    return Group(piece.id, "outline", tuple(items)), "" if is_named else long
+    is_whole = placed is not None and placed.block is blocks[0]
+    told = [] if is_whole else [f"{name}, {size}"]
+    if todo:
+        told = told or [str(view.number)]
+        told.append("; ".join(todo))
+    return Group(piece.id, "outline", tuple(items)), ": ".join(told)

@@ -7,12 +7,9 @@ from typing import Any
 
 from nestcut.papers.book.typesetting import Typesetter, tick_boxes
 from nestcut.papers.lists import (
-    SHARES,
-    Usage,
     board_feet_to_buy,
     buy_rows,
     buy_total_words,
-    cost_words,
     price_words,
 )
 from nestcut.papers.view import (
@@ -23,7 +20,6 @@ from nestcut.papers.view import (
     bound_words,
     count_words,
     grouped,
-    per_mille,
     search_words,
     spelled_names,
     told_findings,
@@ -32,7 +28,7 @@ from nestcut.units import LengthStyle
 from nestcut.words import speech_of, tell_fact
 
 
-def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figures) -> list[Any]:
+def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     """Return the front page; it may run over to a second."""
     job, plan = view.verified.job, view.verified.plan
     made: list[Any] = [setter.paragraph(job.name, setter.title)]
@@ -47,9 +43,9 @@ def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
         made += setter.points(told)
     made.append(setter.paragraph("To buy", setter.head))
     made += _buying(setter, view, figures)
-    if plan.bounds or plan.notes:
+    if plan.bounds:
         made.append(setter.paragraph("How good the plan is", setter.head))
-        made += setter.points([*(bound_words(b, figures) for b in plan.bounds), *plan.notes])
+        made += setter.points([bound_words(b, figures) for b in plan.bounds])
     if job.assumed:
         made.append(setter.paragraph("Assumed, since the job doesn't say", setter.head))
         made += setter.points(grouped(job.assumed))
@@ -60,12 +56,17 @@ def front_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
         made += setter.points(minded)
     made.append(setter.paragraph("Before you start", setter.head))
     made += setter.points(CAUTIONS)
-    made.append(setter.paragraph("Where the material goes", setter.head))
-    made.append(_usage_summary(setter, usage, figures))
+    return made
+
+
+def method(setter: Typesetter, view: PlanView) -> list[Any]:
+    """How the plan was found and what was checked: for the last page."""
+    made: list[Any] = [setter.paragraph("How the plan was found", setter.head)]
+    made += setter.points([" ".join(search_words(view.verified)), *view.verified.plan.notes])
     if view.verified.checks:
         made.append(setter.paragraph("What was checked", setter.head))
-        made += setter.points([tell_fact(c, speech_of(job)) for c in view.verified.checks])
-    made.append(setter.paragraph(" ".join(search_words(view.verified)), setter.small))
+        speech = speech_of(view.verified.job)
+        made += setter.points([tell_fact(c, speech) for c in view.verified.checks])
     return made
 
 
@@ -92,17 +93,3 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
         words = f"{feet:.1f} board feet of lumber by nominal size · {words}"
     total = setter.paragraph(words, setter.right_strong)
     return [table, total] if rows else [setter.paragraph("Nothing.")]
-
-
-def _usage_summary(setter: Typesetter, usage: Usage, figures: Figures) -> Any:
-    """By material and for the job; sheet by sheet it's on the page of usage."""
-    lines = (*usage.sheet_materials, *usage.board_materials, usage.job)
-    used = [k for k in range(len(SHARES)) if usage.job.area_steps[k]]
-    headings = ("of", f"all {figures.area_unit}", *(SHARES[k].value for k in used), "cost")
-    rows = []
-    for line in lines:
-        shares = [per_mille(line.thousandths[k]).replace(" ", "\u00a0") for k in used]
-        cost = cost_words(line.money_total, figures)
-        rows.append((line.label, figures.area_steps(line.area_total), *shares, cost))
-    widths = (40, 14, *(15 for _ in used), 22)
-    return setter.table(headings, rows, widths, figures_from=1, totals=1)

@@ -21,6 +21,7 @@ from nestcut.papers.draw import (
     Weight,
     arrow_head,
     hatch,
+    moved,
     rectangle,
     wrap,
 )
@@ -29,16 +30,17 @@ from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
 from nestcut.units import format_slope
 
-CARD_MM = 52.0
+CARD_MM = 40.0
 """Height of a card. [mm on paper]"""
-LINES = 5
-"""How many sentences the first card of a kind has."""
+ROW_CARD_MM = 6.0
+"""Height of the head of a card without a picture. [mm on paper]"""
+WORDS_INDENT_MM = 8.0
 WORDS_AT_MM = 150.0
 """Where the words beside the drawing begin. [mm on paper]"""
 
 
-def joint_cards(maker: PageMaker, width: float) -> list[tuple[Item, ...]]:
-    """A card for every kind, slope and thickness that the plan has."""
+def joint_cards(maker: PageMaker, width: float) -> list[tuple[float, tuple[Item, ...]]]:
+    """A card for every kind, a line for every further slope and thickness; each with its height."""
     kinds: dict[tuple[str, float, float, str], list[JointRow]] = {}
     for row in joint_rows(maker.view):
         joint = row.joint
@@ -51,18 +53,20 @@ def joint_cards(maker: PageMaker, width: float) -> list[tuple[Item, ...]]:
             f"{faces} {joint.word} {joint.is_weak}",
         )
         kinds.setdefault(same, []).append(row)
-    cards = []
+    cards: list[tuple[float, tuple[Item, ...]]] = []
     told: set[JointKind] = set()
     for name in sorted(kinds):
         kind = kinds[name][0].joint.kind
-        how_many = 1 if kind in told else LINES
+        height, items = _card(kinds[name], maker.figures, width)
+        if kind in told:  # the picture is the same: its figures and cautions in a few lines
+            height, items = _in_words(items, width)
         told.add(kind)
-        cards.append(_card(kinds[name], maker.figures, width, how_many))
+        cards.append((height, items))
     return cards
 
 
-def _card(rows: list[JointRow], figures: Figures, width: float, how_many: int) -> tuple[Item, ...]:
-    """One card; the first of a kind has all its lines of words, others only what differs."""
+def _card(rows: list[JointRow], figures: Figures, width: float) -> tuple[float, tuple[Item, ...]]:
+    """One card with its height: how a joint of this kind is made."""
     first = rows[0].joint
     names = ", ".join(row.key for row in rows)
     thick = figures.thickness(first.thickness_mm)
@@ -104,14 +108,11 @@ def _card(rows: list[JointRow], figures: Figures, width: float, how_many: int) -
         )
         drawing = _keyed_plan()
     lines = (*lines, *_words_of(first))
-    items: list[Item] = [Text(head, (0.0, CARD_MM - 4.0), 4.0, Weight.BOLD)]
-    y = CARD_MM - 11.0
-    for line in lines[:how_many]:
-        for text in wrap(line, 3.0, width - WORDS_AT_MM):
-            items.append(Text(text, (WORDS_AT_MM, y), 3.0))
-            y -= 4.2
-        y -= 1.4
-    return (*items, *drawing)
+    said = [text for line in lines for text in wrap(line, 3.2, width - WORDS_AT_MM)]
+    height = max(CARD_MM, 9.0 + 4.2 * len(said))
+    items: list[Item] = [Text(head, (0.0, height - 2.6), 4.0, Weight.BOLD)]
+    items += [Text(text, (WORDS_AT_MM, height - 9.0 - 4.2 * k), 3.2) for k, text in enumerate(said)]
+    return height, (*items, *moved(drawing, 0.0, height - CARD_MM))
 
 
 _WHOSE = {
@@ -134,7 +135,7 @@ def _lap_side(figures: Figures, row: JointRow) -> tuple[Item, ...]:
     joint = row.joint
     kind = KINDS[joint.kind]
     slope_run, thick, long = 52.0, 9.0, 34.0
-    x, y = 4.0, 26.0
+    x, y = 4.0, 21.0
 
     def end(left: float, bottom: float) -> tuple[Point, ...]:
         return tuple((left + u * slope_run, bottom + v * thick) for u, v in kind.end)

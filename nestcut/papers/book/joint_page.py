@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nestcut.papers.book.joint_cards import CARD_MM, joint_cards
+from nestcut.papers.book.joint_cards import joint_cards
 from nestcut.papers.book.joint_parts import joined_parts
 from nestcut.papers.draw import MARGIN_MM, Drawing, Item, moved
 from nestcut.papers.lists import joint_rows
@@ -15,13 +15,12 @@ def joint_pages(maker: PageMaker) -> tuple[Drawing, ...]:
         return ()
     page = maker.page
     width = page.width_mm - 2 * MARGIN_MM
-    top = page.height_mm - MARGIN_MM - HEAD_MM - 2.0
+    top = page.height_mm - MARGIN_MM - HEAD_MM
     floor = MARGIN_MM + FOOT_MM
     pages: list[Drawing] = []
     items: list[Item] = []
     y = top
-    cards = [(CARD_MM, c) for c in joint_cards(maker, width)]
-    for height, made in (*cards, *joined_parts(maker, width)):
+    for height, made in (*joint_cards(maker, width), *joined_parts(maker, width)):
         if items and y - height < floor:
             pages.append(_page(items, maker))
             items, y = [], top

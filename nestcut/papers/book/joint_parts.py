@@ -29,11 +29,11 @@ from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
 from nestcut.units import format_slope
 
-STRIP_MM = 31.0
-"""Least height of a strip with one part. [mm on paper]"""
-DRAWN_SHARE, WORDS_SHARE = 0.62, 0.34
+WORDS_MM = 3.2
+"""Font size: 9 points. [mm on paper]"""
+DRAWN_SHARE, WORDS_SHARE = 0.40, 0.56
 """Shares of the width for the drawing and for the words at the right."""
-LINE_MM = 3.6
+LINE_MM = 3.7
 """Distance of lines of words. [mm on paper]"""
 
 
@@ -43,12 +43,22 @@ def joined_parts(maker: PageMaker, width: float) -> list[tuple[float, tuple[Item
     for row in joint_rows(maker.view):
         joint = row.joint
         groups.setdefault((joint.part, joint.hand or "", joint.copy), []).append(row)
-    return [_strip(*name, rows, maker, width) for name, rows in groups.items()]
+    alike: dict[tuple[object, ...], list[tuple[str, str, int]]] = {}
+    for name, rows in groups.items():
+        alike.setdefault((name[0], *(_same(row) for row in rows)), []).append(name)
+    return [_strip([(n, groups[n]) for n in names], maker, width) for names in alike.values()]
+
+
+def _same(row: JointRow) -> tuple[object, ...]:
+    """What makes joints of two hands or copies alike, so that one drawing shows both."""
+    joint = row.joint
+    return (joint.kind, joint.slope, round(joint.at_mm, 1), round(joint.overlap_mm, 2))
 
 
 def _strip(
-    part: str, hand: str, copy: int, rows: list[JointRow], maker: PageMaker, width: float
+    alike: list[tuple[tuple[str, str, int], list[JointRow]]], maker: PageMaker, width: float
 ) -> tuple[float, tuple[Item, ...]]:
+    (part, hand, copy), rows = alike[0]
     figures, plan = maker.figures, maker.view.verified.plan
     made: tuple[SheetPiece | RailPiece, ...] = (*plan.pieces, *plan.rail_pieces)
     shares = [
@@ -56,22 +66,33 @@ def _strip(
         for p in made
         if p.part == part and (p.hand.value if p.hand else "") == hand and p.copy == copy
     ]
-    words = [t for row in rows for t in _joint_lines(row, maker, width * WORDS_SHARE)]
-    height = max(STRIP_MM, 6.0 + LINE_MM * len(words))
+    keys = [", ".join(other[k].key for _, other in alike) for k in range(len(rows))]
+    words = [
+        line
+        for row, key in zip(rows, keys, strict=True)
+        for line in _joint_lines(row, key, maker, width * WORDS_SHARE)
+    ]
+    drawn = _whole_part(rows, keys, shares, figures, width)
+    high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 5.5
+    height = max(high, 4.6 + LINE_MM * len(words))
     top = height - 3.2
-    name = " ".join(w for w in (part, hand.upper(), f"no. {copy}" if copy > 1 else "") if w)
+    hands = " and ".join(dict.fromkeys(h for (_, h, _), _ in alike if h))
+    copies = sorted({c for (_, _, c), _ in alike})
+    many = f"no. {', '.join(map(str, copies))}" if copies[-1] > 1 else ""
+    name = ", ".join(w for w in (part, hands, many) if w)
     head = f"{name}: {figures.length(rows[0].joint.part_length_mm)} over all"
     items: list[Item] = [Text(head, (0.0, top), 3.2, Weight.BOLD)]
     items.extend(
-        Text(text, (width * (1.0 - WORDS_SHARE), top - LINE_MM * k), 2.6)
+        Text(text, (width * (1.0 - WORDS_SHARE), top - LINE_MM * k), WORDS_MM)
         for k, text in enumerate(words)
     )
-    items.extend(moved(_whole_part(rows, shares, figures, width), 0.0, height - STRIP_MM))
+    items.extend(moved(drawn, 0.0, height - high))
     return height, tuple(items)
 
 
 def _whole_part(
     rows: list[JointRow],
+    keys: list[str],
     shares: list[SheetPiece | RailPiece],
     figures: Figures,
     width: float,
@@ -82,26 +103,26 @@ def _whole_part(
     if not outlines:
         return ()
     x0, y0, x1, y1 = bounds_mm(tuple(p for o in outlines for p in o))
-    scale = max((x1 - x0) / (width * DRAWN_SHARE), (y1 - y0) / 16.0, 1e-6)
+    scale = max((x1 - x0) / (width * DRAWN_SHARE), (y1 - y0) / 11.0, 1e-6)
 
     def spot(p: Point) -> Point:
         return ((p[0] - x0) / scale + 2.0, (p[1] - y0) / scale + 7.2)
 
     items: list[Item] = [Area(tuple(spot(p) for p in o), pen=Pen.FRAME) for o in outlines]
     shown = [
-        (f"{row.key} at {figures.size(row.joint.at_mm)}", lines[row.joint.id])
-        for row in rows
+        (f"{key} at {figures.size(row.joint.at_mm)}", lines[row.joint.id])
+        for row, key in zip(rows, keys, strict=True)
         if row.joint.id in lines
     ]
     shown.sort(key=lambda s: (s[1][0][0] + s[1][1][0], s[0]))
     feet = [(spot(a)[0] + spot(b)[0]) / 2 for _, (a, b) in shown]
-    wide = max((text_width_mm(text, 2.6, Weight.BOLD) for text, _ in shown), default=0.0) + 2.0
+    wide = max((text_width_mm(text, WORDS_MM, Weight.BOLD) for text, _ in shown), default=0.0) + 2.0
     places = spread(feet, wide / 2, width * DRAWN_SHARE + 4.0 - wide / 2, wide)
     for (text, (a, b)), foot, place in zip(shown, feet, places, strict=True):
         low = min(spot(a)[1], spot(b)[1])
         items.append(Path((spot(a), spot(b)), Pen.HIDDEN))
         items.append(Path(((place, 5.2), (foot, 6.6), (foot, low)), Pen.THIN))
-        items.append(Text(text, (place, 3.4), 2.6, Weight.BOLD, Anchor.MIDDLE))
+        items.append(Text(text, (place, 3.4), WORDS_MM, Weight.BOLD, Anchor.MIDDLE))
     items.extend(_reference_end(rows[0].joint, shares, spot, (x0, x1)))
     return tuple(items)
 
@@ -144,13 +165,13 @@ def _reference_end(
     return [Area(rectangle(min(x, x + side), 7.2, 1.2, 6.0), pen=None, fill=Fill.INK)]
 
 
-def _joint_lines(row: JointRow, maker: PageMaker, room: float) -> tuple[str, ...]:
+def _joint_lines(row: JointRow, key: str, maker: PageMaker, room: float) -> tuple[str, ...]:
     """What is known of one joint, in a few short lines; the part's name stands above them."""
     joint, figures = row.joint, maker.figures
     names = [maker.view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
-    words = f"{row.key}: {joint.kind.value}"
+    words = f"{key}: {joint.kind.value}"
     if row.seam is not None:
-        words = f"{row.key}: seam of sheets joined before marking out, scarf "
+        words = f"{key}: seam of sheets joined before marking out, scarf "
         words += f"{format_slope(joint.slope)}, {figures.fine(joint.overlap_mm)}; "
         words += seam_words(joint)
     elif KINDS[joint.kind].laps:
@@ -169,4 +190,4 @@ def _joint_lines(row: JointRow, maker: PageMaker, room: float) -> tuple[str, ...
         words += f"; {told}"
     for finding in joint.rule_findings:
         words += f"; NOTE: {finding}"
-    return wrap(words, 2.6, room)
+    return wrap(words, WORDS_MM, room)

@@ -7,7 +7,7 @@ from io import BytesIO
 from pathlib import PurePath
 from typing import Any
 
-from nestcut.papers.book.front import front_page
+from nestcut.papers.book.front import front_page, method
 from nestcut.papers.book.list_pages import cut_list, usage_page
 from nestcut.papers.book.typesetting import Typesetter
 from nestcut.papers.draw import (
@@ -48,7 +48,13 @@ def shop_pdf(
     out = BytesIO()
     job = view.verified.job
     book = BaseDocTemplate(
-        out, pagesize=upright, invariant=1, title=job.name, author="", subject="Cutting papers"
+        out,
+        pagesize=upright,
+        invariant=1,
+        title=job.name,
+        author="nestcut",
+        creator="nestcut",
+        subject="Cutting papers",
     )
     text_frame = Frame(margin, margin, width, upright[1] - 2 * margin, 0, 0, 0, 0, id="text")
     whole = Frame(0, 0, lying[0], lying[1], 0, 0, 0, 0, id="whole")
@@ -59,11 +65,12 @@ def shop_pdf(
         ]
     )
     setter = Typesetter(width)
-    story: list[Any] = [*front_page(setter, view, usage, figures), PageBreak()]
+    story: list[Any] = [*front_page(setter, view, figures), PageBreak()]
     story += cut_list(setter, view, figures)
     for drawing in drawings:
         story += [NextPageTemplate("drawing"), PageBreak(), _drawing_flowable(drawing)]
     story += [NextPageTemplate("text"), PageBreak(), *usage_page(setter, view, usage, figures)]
+    story += method(setter, view)
     book.build(story, canvasmaker=_numbered_canvas(f"{job.name}   ·   {PurePath(job.file).name}"))
     return out.getvalue()
 

@@ -106,8 +106,8 @@ class Typesetter:
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("LEFTPADDING", (0, 0), (-1, -1), 2),
             ("RIGHTPADDING", (0, 0), (-1, -1), 3),
-            ("TOPPADDING", (0, 0), (-1, -1), 1.8),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 2.6),
+            ("TOPPADDING", (0, 0), (-1, -1), 0.3),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 0.9),
         ]
         if totals:
             look.append(("LINEABOVE", (0, -totals), (-1, -totals), 0.8, black))

@@ -6,6 +6,7 @@ Cyrillic, so that names in those scripts print as they're written; others are sp
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
 from functools import lru_cache
 from pathlib import Path
@@ -82,17 +83,41 @@ def shorten(text: str, size_mm: float, room_mm: float, weight: Weight = Weight.P
 def wrap(
     text: str, size_mm: float, room_mm: float, weight: Weight = Weight.PLAIN
 ) -> tuple[str, ...]:
-    """Break a text into lines no wider than ``room_mm``; a word wider than that is cut."""
+    """Break a text into lines no wider than ``room_mm``; nothing is lost.
+
+    A word too long for a line is broken in it.  A fraction stays with its whole inches.
+    """
     lines: list[str] = []
     line = ""
-    for word in text.split():
-        longer = f"{line} {word}" if line else word
+    for whole in _words(text):
+        longer = f"{line} {whole}" if line else whole
         if text_width_mm(longer, size_mm, weight) <= room_mm:
             line = longer
             continue
         if line:
             lines.append(line)
-        line = shorten(word, size_mm, room_mm, weight)
+        rest = whole
+        while text_width_mm(rest, size_mm, weight) > room_mm and len(rest) > 1:
+            k = len(rest) - 1
+            while k > 1 and text_width_mm(rest[:k], size_mm, weight) > room_mm:
+                k -= 1
+            lines.append(rest[:k])
+            rest = rest[k:]
+        line = rest
     if line:
         lines.append(line)
     return tuple(lines) or ("",)
+
+
+_FRACTION = re.compile(r"^\d+/\d+")
+
+
+def _words(text: str) -> list[str]:
+    """The words of a text; a fraction of an inch goes with the number before it."""
+    words: list[str] = []
+    for word in text.split():
+        if words and _FRACTION.match(word) and words[-1][-1].isdigit():
+            words[-1] += f" {word}"
+        else:
+            words.append(word)
+    return words

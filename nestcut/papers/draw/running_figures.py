@@ -15,7 +15,7 @@ from nestcut.papers.draw.fonts import text_width_mm
 
 SAME_FIGURE_MM = 0.5
 """Distances nearer than this share one figure: less than a pencil line. [mm at full size]"""
-SIZE_MM = 2.5
+SIZE_MM = 3.2
 """Font size of the figures. [mm on paper]"""
 STEP = 1.12
 """Least distance of two figures per font size."""
@@ -45,7 +45,7 @@ def merged(figures: Sequence[tuple[float, int]]) -> tuple[Figure, ...]:
 def figure_text(figure: Figure, size: Callable[[float], str]) -> str:
     """Write a figure: the distance, then in brackets whose edge it is."""
     shown = [str(n) for n in figure.numbers[:2]]
-    more = "+" if len(figure.numbers) > 2 else ""
+    more = " etc" if len(figure.numbers) > 2 else ""
     return f"{size(figure.at_mm)} ({','.join(shown)}{more})" if shown else size(figure.at_mm)
 
 

@@ -30,12 +30,10 @@ from nestcut.papers.view import (
     SheetView,
     allowance_words,
     bevel_words,
-    code_of,
     joint_words_short,
     rail_allowance_words,
     rail_angle_words,
     rail_joint_words,
-    shown_name,
     which_one,
     which_rail,
 )
@@ -238,13 +236,11 @@ def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figure
         piece.note,
     )
     said = tuple(line for line in lines if line)
-    return Label(piece.id, shown_name(placed), which_one(placed), said)
+    return Label(piece.id, piece.part, which_one(placed), said)
 
 
 def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -> Label:
     piece = cut.piece
-    count = cut.part.count if cut.part else 1
-    name = f"{piece.part} {code_of(piece, count)}".strip()
     over = cut.part.allowance_mm if cut.part else 0.0
     section = figures.pair(piece.thickness_mm, piece.width_mm)
     lines = (
@@ -255,7 +251,7 @@ def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -
         rail_allowance_words(piece, over, figures),
         piece.note,
     )
-    return Label(piece.id, name, which_rail(cut), tuple(line for line in lines if line))
+    return Label(piece.id, piece.part, which_rail(cut), tuple(line for line in lines if line))
 
 
 def _to_piece(joint: str, piece: str, view: PlanView) -> str:

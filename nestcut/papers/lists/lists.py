@@ -60,6 +60,7 @@ class CutRow:
     allowance_mm: float
     allowance: str
     note: str
+    is_face_told: bool = True
 
 
 def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
@@ -98,6 +99,7 @@ def _flat_row(
         thickness_mm=piece.thickness_mm,
         length_mm=placed.size_mm[0],
         width_mm=placed.size_mm[1],
+        is_face_told=placed.is_face_told,
         lies="good face down" if placed.placement.lie is Lie.FACE_DOWN else "good face up",
         timing=piece.timing.value if piece.timing is Timing.AFTER_DRY_FIT else "",
         joints="; ".join(joint_words_short(end) for end in placed.ends),

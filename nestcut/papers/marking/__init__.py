@@ -1,6 +1,7 @@
 """Marking out: the points and figures from which outlines are drawn at full size."""
 
 from nestcut.papers.marking.batten import STATED
+from nestcut.papers.marking.chart_plain import marking_texts
 from nestcut.papers.marking.notes import marking_notes
 from nestcut.papers.marking.pages import marking_pdf
 from nestcut.papers.marking.rules import INCH_MM, MarkingRule, Notation, marking_rule
@@ -31,6 +32,7 @@ __all__ = [
     "marking_notes",
     "marking_pdf",
     "marking_rule",
+    "marking_texts",
     "table_rows",
     "with_joint_lines",
 ]

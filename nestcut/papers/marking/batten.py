@@ -16,11 +16,9 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 STATED = (
-    "Batten: drive a nail at each point, bend a thin lath round the nails with its ends free, and "
-    "draw along it. Exactly, it stands for the natural cubic spline through its points in their "
-    "order: x and y each as a function of the straight distance from point to point added up, "
-    "no bend at either end. "
-    "A batten that closes on itself has no ends and bends alike on both sides of every point."
+    "Batten: prick the points, hold a thin lath to them with weights, or with nails in the waste "
+    "beside it so that its edge lies on the points, leave its ends free, sight along it, and draw. "
+    "A batten that closes on itself bends alike on both sides of every point."
 )
 """What the pages say about the curve that the points stand for."""
 

@@ -28,6 +28,8 @@ Array = NDArray[np.float64]
 
 FAIR_SHARE = 1.0 / 3.0
 """Share of the allowed distance by which a vertex may stand off and still be faired through."""
+TANGENT_MM = 0.3
+"""Ends of an arc are written so finely that its compass passes them at this distance. [mm]"""
 SAMPLES_A_GAP = 16
 """Points of a drawn batten between two marked points."""
 
@@ -105,7 +107,7 @@ def mark_shape(shape: Shape, rule: MarkingRule) -> Marking:
     todo += [(f"mark {m.label}".strip(), m.points, False) for m in shape.marks]
     for name, points, is_closed in todo:
         array = np.array(points, dtype=np.float64)
-        line = _mark_ring(name, array, rule) if is_closed else _mark_open(name, array, rule)
+        line = _mark_ring(name, array, rule) if is_closed else mark_open(name, array, rule)
         numbered = tuple(replace(p, number=number + k) for k, p in enumerate(line.points))
         lines.append(replace(line, points=numbered))
         number += len(numbered)
@@ -161,9 +163,12 @@ def _without_repeats(points: list[MarkPoint]) -> tuple[MarkPoint, ...]:
     )
 
 
-def _mark_open(name: str, points: Array, rule: MarkingRule) -> MarkedLine:
+def mark_open(name: str, points: Array, rule: MarkingRule) -> MarkedLine:
+    """Choose and write the points of an open line, numbered from 1."""
     found = read_open(points, rule.allowed_mm * FAIR_SHARE)
-    return _mark_runs(name, found.runs, rule, is_closed=False)
+    line = _mark_runs(name, found.runs, rule, is_closed=False)
+    points_ = tuple(replace(p, number=k) for k, p in enumerate(line.points, start=1))
+    return replace(line, points=points_)
 
 
 def _mark_runs(
@@ -179,7 +184,12 @@ def _mark_runs(
             _apart_mm(line, run.points) + rule.flatness_mm
             for line, run in zip(drawn, runs, strict=True)
         ]
-        poor = [k for k, e in enumerate(errors) if e > rule.allowed_mm]
+        split = _split_at_corners(points, is_closed=is_closed)
+        poor = [
+            k
+            for k, e in enumerate(errors)
+            if e > rule.allowed_mm or _misses_circle_mm(split[k]) > TANGENT_MM
+        ]
         finer = [k for k in poor if levels[k] + 1 < len(rule.steps_mm)]
         if not finer:
             return MarkedLine(
@@ -231,6 +241,17 @@ def _station_point(s: Station, rule: MarkingRule, level: int, way: Way) -> MarkP
 def _rounded_circle(circle: Circle, rule: MarkingRule, level: int) -> Circle:
     x, y, radius = (rule.rounded(v, level) for v in (circle.x, circle.y, circle.radius))
     return Circle(x, y, radius)
+
+
+def _misses_circle_mm(run: list[MarkPoint]) -> float:
+    """How far the ends of an arc, as they are written, lie off its circle. [mm]"""
+    circle = run[0].circle
+    if circle is None:
+        return 0.0
+    return max(
+        abs(math.hypot(p.x_mm - circle.x, p.y_mm - circle.y) - circle.radius)
+        for p in (run[0], run[-1])
+    )
 
 
 def _turn_of(run: Run) -> int:

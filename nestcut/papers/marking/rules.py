@@ -55,10 +55,11 @@ class MarkingRule:
                 return format_feet_inches_eighths(length_mm)
 
     def tolerance(self, length_mm: float) -> str:
-        """Print how near a line keeps, rounded up: hundredths of a mm, thousandths of an inch."""
+        """Print how near a line keeps, rounded up: hundredths of a mm, 64ths of an inch."""
         if self.notation is Notation.MM:
             return f"{math.ceil(length_mm * 100.0 - 1e-9) / 100.0:.2f} mm"
-        return f'{math.ceil(length_mm / INCH_MM * 1000.0 - 1e-9) / 1000.0:.3f}"'
+        steps = math.ceil(length_mm / INCH_MM * FINEST - 1e-9)
+        return format_feet_inches(steps * INCH_MM / FINEST, FINEST)
 
     def rounded(self, length_mm: float, level: int = 0) -> float:
         """Round to the step of a level; 0 is the coarsest. [mm]"""

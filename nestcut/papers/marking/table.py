@@ -16,6 +16,7 @@ from shapely.geometry import LineString, Polygon
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
 from nestcut.model.curves import Point
+from nestcut.model.part import SheetPart
 from nestcut.model.shape import Mark, Shape
 from nestcut.papers.lists import safe_text, to_csv
 from nestcut.papers.marking.lines import Way
@@ -223,23 +224,31 @@ def _without_trim_line(shape: Shape) -> Shape:
 
 
 def _gauge_mm(placed: PlacedPiece) -> float | None:
-    """Distance that a piece's trim line keeps from its outline, if it keeps one all round. [mm]
+    """Distance that a placed piece's trim line keeps from its outline. [mm]"""
+    ends = tuple((e.line, e.overlap_mm) for e in placed.piece.ends)
+    return gauge_of(placed.piece.shape, placed.part, ends)
+
+
+def gauge_of(
+    shape: Shape, part: SheetPart | None, ends: tuple[tuple[tuple[Point, Point], float], ...]
+) -> float | None:
+    """Distance that a shape's trim line keeps from its outline, if it keeps one all round. [mm]
 
     At joints, where nothing is left to trim, it runs into the outline.
     """
-    lines = [m.points for m in placed.piece.shape.marks if is_trim_line(m)]
-    wanted = placed.part.allowance_mm if placed.part else 0.0
+    lines = [m.points for m in shape.marks if is_trim_line(m)]
+    wanted = part.allowance_mm if part else 0.0
     if not lines or wanted <= 0.0:
         return None
-    outline = LineString((*placed.piece.shape.outline.points, placed.piece.shape.outline.points[0]))
+    outline = LineString((*shape.outline.points, shape.outline.points[0]))
     for line in lines:
         dense = shapely.get_coordinates(shapely.segmentize(LineString(line), 20.0))
         points = np.array(shapely.points(dense), dtype=object)
         apart = np.array(shapely.distance(points, outline), dtype=np.float64)
         at_joint = np.zeros(len(dense), dtype=np.bool_)
-        for end in placed.piece.ends:
-            reach = end.overlap_mm / 2.0 + wanted + 1.0
-            from_joint = np.array(shapely.distance(points, LineString(end.line)))
+        for end, overlap in ends:
+            reach = overlap / 2.0 + wanted + 1.0
+            from_joint = np.array(shapely.distance(points, LineString(end)))
             at_joint |= from_joint <= reach
         off = np.where(at_joint, np.maximum(apart - wanted, 0.0), np.abs(apart - wanted))
         if float(off.max()) > GAUGE_OFF_MM:

@@ -32,11 +32,10 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
     """Head of a sheet's page: which sheet, what it is, what the saw takes."""
     layout, figures = sheet.layout, maker.figures
     rules = maker.view.verified.job.cutting.on(sheet.stock)
-    total = len(maker.view.sheets)
     facts = [
         f"{sheet.material} {figures.thickness(layout.thickness_mm)}",
         figures.pair(layout.length_mm, layout.width_mm),
-        "GOOD FACE UP",
+        *(("GOOD FACE UP",) if any(p.is_face_told for p in sheet.placed) else ()),
         f"kerf {figures.fine(rules.kerf_mm)}",
     ]
     if isinstance(sheet.stock, BoardStock):
@@ -51,7 +50,7 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
         facts.append(f"diagonals {figures.length(diagonal)}")
     return title(
         maker.page,
-        f"Sheet {sheet.index} of {total}{words}",
+        f"{sheet.label} of {sheet.total}{words}",
         layout.stock,
         "  ·  ".join(facts),
         scale_text(scale),

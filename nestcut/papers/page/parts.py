@@ -82,6 +82,24 @@ def scale_bar(at: Point, scale: float, figures: Figures, room_mm: float) -> tupl
     return tuple(items)
 
 
+def check_rule(at: Point, figures: Figures) -> tuple[Item, ...]:
+    """A rule to lay a real one on, 100 mm or 4 in long: a print at 97 % is 3 mm short on it."""
+    is_mm = figures.style is LengthStyle.MM
+    long, count, words = (100.0, 10, "100 mm") if is_mm else (101.6, 8, '4"')
+    x, y = at
+    step = long / count
+    ticks = tuple(
+        ((x + k * step, y), (x + k * step, y + (3.0 if k % (count // 2) == 0 else 1.6)))
+        for k in range(count + 1)
+    )
+    told = f"{words} on this paper: measure before you scale off it"
+    return (
+        Path(((x, y), (x + long, y)), Pen.FRAME),
+        Lines(ticks, Pen.FRAME),
+        Text(told, (x + long / 2, y + 5.0), 3.2, anchor=Anchor.MIDDLE),
+    )
+
+
 def check_square(at: Point, figures: Figures) -> tuple[Item, ...]:
     """A square to measure on the print: 15 mm or 1/2 in a side, whatever the scale."""
     side, words = (15.0, "15 mm") if figures.style is LengthStyle.MM else (12.7, '1/2"')

@@ -13,7 +13,7 @@ from importlib import resources
 
 from nestcut.papers.draw import Drawing, Paper
 from nestcut.papers.lists import size_words
-from nestcut.papers.marking import MarkingRule, PieceMarking, marking_notes
+from nestcut.papers.marking import MarkingRule, marking_texts
 from nestcut.papers.screen.drawings import (
     CROP_MM,
     TOUCH,
@@ -27,12 +27,10 @@ from nestcut.papers.screen.tables import (
     buying_grid,
     fact_boxes,
     joints_grid,
-    marking_grids,
     usage_grid,
     warning_boxes,
 )
 from nestcut.papers.view import (
-    SHORT_NAMES_EXPLAINED,
     BoardPiece,
     BoardView,
     Figures,
@@ -41,7 +39,6 @@ from nestcut.papers.view import (
     SheetView,
     allowance_words,
     bevel_words,
-    code_of,
     joint_words,
     plan_digest,
     rail_words,
@@ -77,7 +74,6 @@ class HtmlMatter:
     sheets: tuple[tuple[Drawing, ...], ...]
     boards: tuple[tuple[str, Drawing], ...] = ()
     joints: tuple[tuple[str, Drawing], ...] = ()
-    marking: tuple[PieceMarking, ...] = ()
     rule: MarkingRule | None = None
 
 
@@ -87,7 +83,6 @@ class PieceEntry:
 
     id: str
     name: str
-    code: str
     anchor: str
     order: int
     turn: int
@@ -124,8 +119,7 @@ class PageModel:
     boards: tuple[DrawingEntry, ...]
     joints: tuple[DrawingEntry, ...]
     tables: tuple[Grid, ...]
-    marking: tuple[Grid, ...]
-    marking_notes: tuple[str, ...]
+    marking: tuple[tuple[str, str], ...]
 
 
 def html_page(view: PlanView, matter: HtmlMatter) -> str:
@@ -184,10 +178,7 @@ def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
         sheet_margin_mm=CROP_MM,
         warnings=warning_boxes(view),
         boxes=fact_boxes(view, figures),
-        reading=(
-            *((SHORT_NAMES_EXPLAINED,) if any(p.code for p in pieces) else ()),
-            size_words(figures),
-        ),
+        reading=(size_words(figures),),
         pieces=pieces,
         sheets=tuple(
             entry for sheet, pages in sheets for entry in sheet_entries(sheet, pages, view, figures)
@@ -195,8 +186,7 @@ def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
         boards=titled_entries("boards", matter.boards, view, TOUCH),
         joints=titled_entries("joint-drawings", matter.joints, view, ""),
         tables=tuple(t for t in tables if t.rows),
-        marking=marking_grids(view, matter.marking, matter.rule),
-        marking_notes=() if matter.rule is None else marking_notes(matter.rule, matter.marking),
+        marking=() if matter.rule is None else marking_texts(view, matter.rule),
     )
 
 
@@ -227,11 +217,10 @@ def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figure
         placed.piece.note,
     ]
     told = " · ".join(m for m in more if m)
-    name, code = view.name_of(placed.piece.id), code_of(placed.piece, placed.count)
+    name = view.name_of(placed.piece.id)
     return PieceEntry(
         id=placed.piece.id,
         name=name,
-        code=code,
         anchor=f"s{sheet.index}-{placed.number}",
         order=sheet.index,
         turn=placed.number,
@@ -240,14 +229,13 @@ def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figure
         source="sheet",
         stock=sheet.layout.stock,
         number=sheet.layout.number,
-        words=_words(placed.number, name, code, told),
+        words=_words(placed.number, name, told),
     )
 
 
-def _words(number: int, name: str, code: str, told: str) -> str:
+def _words(number: int, name: str, told: str) -> str:
     """What is said of a piece beneath its drawing."""
-    short = f" ({code})" if code else ""
-    return f"{number} {name}{short} · {told}"
+    return f"{number} {name} · {told}"
 
 
 def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -> PieceEntry:
@@ -260,11 +248,9 @@ def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -
     ]
     told = " · ".join(m for m in more if m)
     name = view.name_of(piece.id)
-    code = code_of(piece, cut.part.count if cut.part else 1)
     return PieceEntry(
         id=piece.id,
         name=name,
-        code=code,
         anchor=f"b{board.index}-{cut.number}",
         order=BOARDS_AFTER + board.index,
         turn=cut.number,
@@ -273,5 +259,5 @@ def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -
         source="board",
         stock=board.layout.stock,
         number=board.layout.number,
-        words=_words(cut.number, name, code, told),
+        words=_words(cut.number, name, told),
     )

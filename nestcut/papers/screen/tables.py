@@ -24,13 +24,6 @@ from nestcut.papers.lists import (
     usage_of,
     word_words,
 )
-from nestcut.papers.marking import (
-    HEADINGS,
-    MarkingRule,
-    Origin,
-    PieceMarking,
-    table_rows,
-)
 from nestcut.papers.view import (
     CAUTIONS,
     Figures,
@@ -211,67 +204,3 @@ def warning_boxes(view: PlanView) -> tuple[FactBox, ...]:
         for f in told_findings(verified)
     ]
     return (FactBox(title="To mind", lines=tuple(minded)),) if minded else ()
-
-
-MARKING_HEADINGS = ("line", "point", "along", "up", "kind", "to the next point", "keeps within")
-
-
-def marking_grids(
-    view: PlanView, tables: tuple[PieceMarking, ...], rule: MarkingRule | None
-) -> tuple[Grid, ...]:
-    """One table a sheet with all its pieces, then one a piece by itself."""
-    by_sheet: dict[str, list[PieceMarking]] = {}
-    alone = []
-    for table in tables:
-        if table.origin is Origin.SHEET:
-            by_sheet.setdefault(f"{table.sheet}, {table.stock}", []).append(table)
-        else:
-            alone.append(table)
-    grids = []
-    for k, (title, group) in enumerate(by_sheet.items()):
-        rows = [row for t in group for row in _with_piece(view, t, rule)]
-        grids.append(_marking_grid(title, f"marking-{k}", ("piece", *MARKING_HEADINGS), rows))
-    for k, table in enumerate(alone, start=len(by_sheet)):
-        title = f"by itself: {'; '.join(view.name_of(p) for p in table.pieces)}"
-        rows = _marking_rows(table, rule)
-        grids.append(_marking_grid(title, f"marking-{k}", MARKING_HEADINGS, rows))
-    return tuple(grids)
-
-
-def _with_piece(
-    view: PlanView, table: PieceMarking, rule: MarkingRule | None
-) -> list[tuple[str, ...]]:
-    rows = _marking_rows(table, rule)
-    name = view.name_of(table.pieces[0])
-    return [(name if k == 0 else "", *row) for k, row in enumerate(rows)]
-
-
-def _marking_rows(table: PieceMarking, rule: MarkingRule | None) -> list[tuple[str, ...]]:
-    """A table's rows with the compass in words; a line's name and error only where it begins."""
-    rows: list[tuple[str, ...]] = []
-    last = ""
-    for cells in table_rows(table):
-        row = dict(zip(HEADINGS, cells, strict=True))
-        way = row["to the next point"]
-        if row["compass radius"]:
-            turns = f", {row['compass turns']}" if row["compass turns"] else ""
-            way = (
-                f"{way} {row['compass radius']} about {row['compass along']} along, "
-                f"{row['compass up']} up{turns}"
-            )
-        is_new = row["line"] != last
-        last = row["line"]
-        kept = row["keeps within mm"]
-        if kept:
-            kept = f"{kept} mm" if rule is None else rule.tolerance(float(kept))
-        name, within = (row["line"], kept) if is_new else ("", "")
-        rows.append((name, row["point"], row["along"], row["up"], row["kind"], way, within))
-    return rows
-
-
-def _marking_grid(
-    title: str, anchor: str, headings: tuple[str, ...], rows: list[tuple[str, ...]]
-) -> Grid:
-    right = {"point", "along", "up", "keeps within"}
-    numeric = frozenset(k for k, head in enumerate(headings) if head in right)
-    return Grid(title=title, anchor=anchor, headings=headings, rows=tuple(rows), numeric=numeric)

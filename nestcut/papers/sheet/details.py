@@ -27,11 +27,11 @@ from nestcut.papers.view import PlacedPiece, SheetView
 
 MAX_DETAILS = 8
 """No sheet gets more pages of details than this."""
-FEW_DETAILS = 2
+FEW_DETAILS = 1
 """A larger scale for the sake of names alone may take this many pages."""
 NAMED_SHARE = 0.5
 """Details are drawn large enough that at least this share of their pieces get a name."""
-FIGURES = PageSize(26.0, 24.0)
+FIGURES = PageSize(36.0, 36.0)
 """Room that a window leaves for its figures, beside it and below. [mm on paper]"""
 SPARE_MM = 10.0
 """What is shown round the pieces that a window is for. [mm on paper]"""
@@ -77,6 +77,7 @@ def detail_pages(
     numbers = {*drawn.keyed, *drawn.lost}
     waiting = tuple(p for p in sheet.placed if p.number in numbers)
     pages: tuple[DetailPage, ...] = ()
+    most = MAX_DETAILS if drawn.lost else FEW_DETAILS
     finer = larger_scale(maker.paper, scale)
     while finer is not None:
         panels = _panels(sheet, waiting, finer, maker)
@@ -86,7 +87,7 @@ def detail_pages(
             break
         pages = tuple(
             _page(sheet, layout, finer, number, maker)
-            for number, layout in enumerate(layouts[:MAX_DETAILS], start=1)
+            for number, layout in enumerate(layouts[:most], start=1)
         )
         nameless = sum(len(p.keyed) for p in pages)
         if not any(p.lost for p in pages) and nameless <= len(waiting) * (1.0 - NAMED_SHARE):

@@ -20,6 +20,8 @@ from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.view import Figures, PlacedPiece
 
 Shown = tuple[tuple[Figure, str], ...]
+FEW = 2
+"""Of so few pieces it goes without saying whose an edge is."""
 AT_CORNER_MM = 0.25
 """Nearer the corner than this needs no figure: it's the edge itself. [mm]"""
 
@@ -63,12 +65,15 @@ class EdgeFigures:
 
 def edge_figures(placed: Sequence[PlacedPiece], figures: Figures) -> EdgeFigures:
     """Where every piece begins and ends along the sheet and across it."""
+    is_alone = len(placed) <= FEW
     along = merged([(x, p.number) for p in placed for x in (p.box_mm[0], p.box_mm[2])])
     across = merged([(y, p.number) for p in placed for y in (p.box_mm[1], p.box_mm[3])])
+    if is_alone:
+        along, across = ([Figure(f.at_mm, ()) for f in found] for found in (along, across))
     return EdgeFigures(_written(along, figures), _written(across, figures))
 
 
-def _written(found: tuple[Figure, ...], figures: Figures) -> Shown:
+def _written(found: Sequence[Figure], figures: Figures) -> Shown:
     return tuple((f, figure_text(f, figures.size)) for f in found if f.at_mm > AT_CORNER_MM)
 
 

@@ -153,7 +153,7 @@ def _overleaf(
 ) -> tuple[int, Drawing]:
     page = maker.page
     top = page.height_mm - MARGIN_MM - HEAD_MM - 2.0
-    head = title(page, f"Sheet {sheet.index}", sheet.layout.stock, "pieces, continued", "")
+    head = title(page, sheet.label, sheet.layout.stock, "pieces, continued", "")
     height = rows_that_fit(top - MARGIN_MM - FOOT_MM)
     used, table = tables_beside(rows, (MARGIN_MM, top), page.width_mm - 2 * MARGIN_MM, height)
     caption = f"{sheet.label}: pieces, continued"

@@ -6,7 +6,7 @@ Every printed number is worked out here or in ``lists`` once; no page computes i
 from nestcut.papers.view.digest import plan_digest
 from nestcut.papers.view.figures import L_PER_US_GALLON, MM2_PER_FT2, Figures, per_mille, shared_out
 from nestcut.papers.view.name_findings import SPELLED_WORDS, spelled_names, spelling_findings
-from nestcut.papers.view.piece_names import SHORT_NAMES_EXPLAINED, code_of
+from nestcut.papers.view.piece_names import code_of, name_in_words, share_letter
 from nestcut.papers.view.piece_words import (
     allowance_words,
     bevel_label,
@@ -21,6 +21,7 @@ from nestcut.papers.view.piece_words import (
     rail_allowance_words,
     rail_angle_words,
     rail_joint_words,
+    rail_name,
     rail_words,
     shown_name,
     warnings_for,
@@ -55,7 +56,6 @@ __all__ = [
     "L_PER_US_GALLON",
     "MIN_KEPT_END_MM",
     "MM2_PER_FT2",
-    "SHORT_NAMES_EXPLAINED",
     "SPELLED_WORDS",
     "BoardPiece",
     "BoardView",
@@ -80,15 +80,18 @@ __all__ = [
     "joint_words_angle",
     "joint_words_short",
     "many",
+    "name_in_words",
     "per_mille",
     "plan_digest",
     "plan_view",
     "rail_allowance_words",
     "rail_angle_words",
     "rail_joint_words",
+    "rail_name",
     "rail_words",
     "seam_joints",
     "search_words",
+    "share_letter",
     "shared_out",
     "shown_name",
     "slug",

@@ -8,7 +8,8 @@ from nestcut.model.part import EdgeBevel, Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
 from nestcut.papers.view.figures import Figures
-from nestcut.papers.view.rows import BoardPiece, EndView, PlacedPiece, PlanView, hand_word
+from nestcut.papers.view.piece_names import name_in_words, tail_words
+from nestcut.papers.view.rows import BoardPiece, EndView, PlacedPiece, PlanView
 from nestcut.units import format_slope
 
 ONE_FACE = {Face.GOOD: "the good face", Face.BACK: "the back"}
@@ -16,32 +17,23 @@ _PLANE = {Face.GOOD: "plane GOOD face", Face.BACK: "plane BACK", None: "scarf"}
 
 
 def shown_name(placed: PlacedPiece) -> str:
-    """Name on drawings: the part's alone where it has one piece and no hand, else the id."""
-    piece = placed.piece
-    is_only = placed.count == 1 and piece.n_shares == 1 and piece.hand is None
-    return piece.part if is_only and piece.id == f"{piece.part} 1" else piece.id
+    """Name in words, as everywhere: ``side panel, port, piece A of 3``."""
+    return name_in_words(placed.piece, placed.count)
+
+
+def rail_name(view: BoardPiece) -> str:
+    """As :func:`shown_name`, for a rail's piece."""
+    return name_in_words(view.piece, view.part.count if view.part else 1)
 
 
 def which_one(placed: PlacedPiece) -> str:
-    """Hand, copy and share in words: ``PORT · no. 1 of 2 · piece 1 of 3``."""
-    piece = placed.piece
-    words = [hand_word(piece.hand)]
-    if placed.count > 1:
-        words.append(f"no. {piece.copy} of {placed.count}")
-    if piece.n_shares > 1:
-        words.append(f"piece {piece.share} of {piece.n_shares}")
-    return " · ".join(w for w in words if w)
+    """What follows the part's name: ``port, no. 1 of 2, piece A of 3``."""
+    return ", ".join(tail_words(placed.piece, placed.count))
 
 
 def which_rail(view: BoardPiece) -> str:
     """As :func:`which_one`, for a rail."""
-    piece = view.piece
-    words = [hand_word(piece.hand)]
-    if view.part and view.part.count > 1:
-        words.append(f"no. {piece.copy} of {view.part.count}")
-    if piece.n_shares > 1:
-        words.append(f"piece {piece.share} of {piece.n_shares}")
-    return " · ".join(w for w in words if w)
+    return ", ".join(tail_words(view.piece, view.part.count if view.part else 1))
 
 
 def joint_words(end: EndView, figures: Figures) -> str:
@@ -102,8 +94,8 @@ def rail_allowance_words(piece: RailPiece, allowance_mm: float, figures: Figures
     """What is left at those ends of a piece that are the rail's own, where anything is."""
     if allowance_mm <= 0 or len(piece.ends) > 1:
         return ""
-    where = "at the end without a joint" if piece.ends else "at each end"
-    return f"{figures.fine(allowance_mm)} left {where} to trim"
+    where = "at the free end" if piece.ends else "at each end"
+    return f"{figures.fine(allowance_mm)} to trim {where}"
 
 
 def joint_words_angle(end: EndView) -> str:
@@ -117,7 +109,7 @@ def joint_words_angle(end: EndView) -> str:
 def warnings_for(placed: PlacedPiece) -> tuple[str, ...]:
     """What must not be missed at the saw, shortest first."""
     words = []
-    if not placed.is_face_up:
+    if placed.is_face_told and not placed.is_face_up:
         words.append("GOOD FACE DOWN")
     if placed.piece.timing is Timing.AFTER_DRY_FIT:
         words.append("CUT AFTER DRY FIT")
@@ -128,8 +120,8 @@ def allowance_words(placed: PlacedPiece, figures: Figures) -> str:
     """What is left oversize, where anything is."""
     if placed.part is None or placed.part.allowance_mm <= 0:
         return ""
-    where = "all round but at joints" if placed.ends else "all round"
-    return f"{figures.fine(placed.part.allowance_mm)} left {where} to trim"
+    where = "all round, not at joints" if placed.ends else "all round"
+    return f"{figures.fine(placed.part.allowance_mm)} to trim {where}"
 
 
 def bevel_words(placed: PlacedPiece) -> tuple[str, ...]:

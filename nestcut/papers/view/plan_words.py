@@ -21,6 +21,8 @@ def bound_words(bound: Bound, figures: Figures) -> str:
     if bound.is_proven_optimal:
         words = f"{bound.name}: {used}; no plan can use {fewer}"
         return f"{words} ({bound.reason})." if bound.reason else f"{words}."
+    if bound.lower <= 0.0:
+        return f"{bound.name}: {used}; whether {fewer} is possible is open."
     return f"{bound.name}: {used}; {fewer} than {lower} is impossible, what lies between is open."
 
 

@@ -18,7 +18,7 @@ from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
 from nestcut.joints.arithmetic import scarf_angle_deg
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind
-from nestcut.model.part import CutFrom, Hand, RailPart, SheetPart, Timing
+from nestcut.model.part import CutFrom, Faces, Hand, RailPart, SheetPart, Timing
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import (
     BoardCut,
@@ -29,7 +29,7 @@ from nestcut.model.plan import (
     VerifiedPlan,
 )
 from nestcut.model.shape import Shape
-from nestcut.model.stock import BoardStock, SheetGrain, SheetStock
+from nestcut.model.stock import BoardStock, Defect, GoodFaces, SheetGrain, SheetStock
 from nestcut.papers.view.piece_names import name_in_words
 from nestcut.papers.view.prices import Prices
 from nestcut.trade.boards import KEPT_END_MM
@@ -69,6 +69,8 @@ class PlacedPiece:
     placement: Placement
     shape: Shape
     ends: tuple[EndView, ...]
+    is_face_told: bool = True
+    """Whether it matters which face is up: not where both are good, or the part takes either."""
 
     @cached_property
     def polygon(self) -> Polygon:
@@ -110,6 +112,10 @@ class SheetView:
     stock: SheetStock | BoardStock | None
     price_minor: int
     placed: tuple[PlacedPiece, ...]
+    label: str
+    """How all papers call it: ``Sheet 3``; a board with curved pieces is a board too."""
+    total: int
+    """How many sheets, or boards, there are."""
 
     @property
     def material(self) -> str:
@@ -130,11 +136,6 @@ class SheetView:
         """Direction of the face grain on the sheet: 0 along its length, 90 across. [deg]"""
         across = isinstance(self.stock, SheetStock) and self.stock.grain is SheetGrain.ALONG_WIDTH
         return 90.0 if across else 0.0
-
-    @property
-    def label(self) -> str:
-        """How other pages call it: ``Sheet 3``; a board with curved pieces is a board too."""
-        return f"Sheet {self.index}"
 
     @property
     def stem(self) -> str:
@@ -176,6 +177,22 @@ class BoardView:
     def edge_trim_mm(self) -> float:
         """What comes off each edge before ripping. [mm]"""
         return self.stock.edge_trim_mm if self.stock else 0.0
+
+    @property
+    def defects(self) -> tuple[Defect, ...]:
+        """Knots and the like of the length that this board is, from its marked end."""
+        lengths = self.stock.lengths if self.stock else ()
+        alike = [b for b in lengths if abs(b.length_mm - self.layout.length_mm) < 0.01]
+        fitting = [
+            b.defects
+            for b in alike
+            if all(
+                c.cut.to_mm <= d.from_mm + 1e-6 or c.cut.from_mm >= d.to_mm - 1e-6
+                for c in self.cuts
+                for d in b.defects
+            )
+        ]
+        return max(fitting, key=len, default=())
 
     @property
     def clear_end_mm(self) -> float:
@@ -250,10 +267,23 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
     for index, layout in enumerate(plan.sheets, start=1):
         stock, price = prices.next(layout.stock, layout.length_mm)
         placed = [
-            _placed(pieces[p.piece], parts.get(pieces[p.piece].part), p, joints)
+            _placed(pieces[p.piece], parts.get(pieces[p.piece].part), p, joints, stock)
             for p in layout.placements
         ]
-        sheets.append(SheetView(index, layout, stock, price, _in_cutting_order(placed)))
+        is_board = isinstance(stock, BoardStock)
+        count = 1 + sum(isinstance(s.stock, BoardStock) is is_board for s in sheets)
+        label = f"Board {len(plan.boards) + count}" if is_board else f"Sheet {count}"
+        sheets.append(SheetView(index, layout, stock, price, _in_cutting_order(placed), label, 0))
+    curved = sum(isinstance(s.stock, BoardStock) for s in sheets)
+    sheets = [
+        replace(
+            s,
+            total=len(plan.boards) + curved
+            if isinstance(s.stock, BoardStock)
+            else len(sheets) - curved,
+        )
+        for s in sheets
+    ]
     boards = []
     for index, board in enumerate(plan.boards, start=1):
         stock, price = prices.next(board.stock, board.length_mm)
@@ -273,11 +303,16 @@ def _placed(
     part: SheetPart | None,
     placement: Placement,
     joints: dict[str, tuple[str, Joint]],
+    stock: SheetStock | BoardStock | None,
 ) -> PlacedPiece:
     pose = pose_of(placement)
     ends = tuple(_end_view(e, pose, joints, piece.thickness_mm) for e in piece.ends)
     piece = replace(piece, note=_with_joint_key(piece, joints))
-    return PlacedPiece(0, piece, part, placement, move_shape(piece.shape, pose), ends)
+    has_back = not (isinstance(stock, SheetStock) and stock.good_faces is GoodFaces.BOTH)
+    # a slope or a bevel lies on one face of the piece: which is up is to be known then
+    is_told = (has_back and piece.faces is Faces.GOOD_UP) or bool(ends)
+    is_told = is_told or bool(part and part.edge_bevels)
+    return PlacedPiece(0, piece, part, placement, move_shape(piece.shape, pose), ends, is_told)
 
 
 _STRAP_NOTE = re.compile(r"^strap over joint (\d+) of (.+?)(?=: glue )")
@@ -327,10 +362,7 @@ def _in_cutting_order(placed: list[PlacedPiece]) -> tuple[PlacedPiece, ...]:
         return (turn(p), 1, p.piece.id)
 
     ordered = sorted(placed, key=place)
-    return tuple(
-        PlacedPiece(k, p.piece, p.part, p.placement, p.shape, p.ends)
-        for k, p in enumerate(ordered, start=1)
-    )
+    return tuple(replace(p, number=k) for k, p in enumerate(ordered, start=1))
 
 
 def size_of(shape: Shape) -> tuple[float, float]:

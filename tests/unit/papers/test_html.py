@@ -126,13 +126,13 @@ def test_every_piece_is_listed_with_its_sheet_or_board() -> None:
             assert places[cut.piece] == ("board", board.stock, board.number)
 
 
-def test_compass_points_are_told_in_words() -> None:
+def test_arcs_are_told_in_words() -> None:
     view = plan_view(round_plan())
     model = page_model(view, matter_of(view))
-    cells = {cell for grid in model.marking for row in grid.rows for cell in row}
+    text = "\n".join(words for _, words in model.marking)
 
-    assert any(re.fullmatch(r"compass 85 about \d+ along, \d+ up", c) for c in cells)
-    assert any(re.fullmatch(r"compass [\d.]+ about .* up, left", c) for c in cells)
+    assert re.search(r"Circle: centre [\d.]+, [\d.]+, diameter \d+\.", text)
+    assert re.search(r"Arc \d+ to \d+: centre .*, radius [\d.]+, anticlockwise\.", text)
 
 
 def test_a_missing_drawing_is_refused() -> None:

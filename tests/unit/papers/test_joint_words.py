@@ -16,10 +16,10 @@ STANDINGS = tuple(
         (Measured.KEEP_CLEAR, "frame 3", 127.0, 0.0),
         (Measured.KEEP_CLEAR, "rowlock", -25.4, 0.0),
         (Measured.STAGGER, "rail S1", 254.0, 508.0),
-        (Measured.LEAST_PIECE, "piece 1 of 2", 889.0, 762.0),
+        (Measured.LEAST_PIECE, "piece A of 2", 889.0, 762.0),
         (Measured.CLEAR_WOOD, "joint 2", 254.0, 720.0),
         (Measured.MOST_JOINTS, "", 3.0, 2.0),
-        (Measured.RUN_OUT, "piece 1 of 2", 11.25, 10.0),
+        (Measured.RUN_OUT, "piece A of 2", 11.25, 10.0),
     )
 )
 
@@ -30,10 +30,10 @@ def test_every_rule_is_told_and_the_broken_ones_are_marked() -> None:
         "127 mm clear of 'frame 3'",
         "25 mm inside 'rowlock' (BROKEN)",
         "254 mm from rail S1's joint (508 mm asked for) (BROKEN)",
-        "piece 1 of 2 is 889 mm long (762 mm at least)",
+        "piece A of 2 is 889 mm long (762 mm at least)",
         "254 mm of clear wood to joint 2 (720 mm in spars)",
         "3 of 2 joints allowed (BROKEN)",
-        "grain of piece 1 of 2 runs out 1 in 11.2 (1 in 10 at most)",
+        "grain of piece A of 2 runs out 1 in 11.2 (1 in 10 at most)",
     )
     inches = rule_words(joint, Figures(LengthStyle.INCH, 16, "EUR"))
     assert inches[0] == "5\" clear of 'frame 3'"

@@ -94,13 +94,13 @@ def test_a_label_says_hand_face_thickness_sheet_and_joint() -> None:
 
     panel = told["side panel P1 1/2"]
     for words in (
-        "PORT",
+        "port",
         "this face: GOOD",
         "6 mm okoume ply",
         "Sheet ",
         "8:1",
         "plane BACK",
-        "to piece 2 of 2",
+        "to piece B of 2",
     ):
         assert words in panel
     assert "plane GOOD face" in told["gunwale S1 2/2"]

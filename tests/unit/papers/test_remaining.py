@@ -77,7 +77,7 @@ def test_the_text_reads_as_tables_of_a_job_file() -> None:
     assert [len(s["keep_out"]) for s in read["sheet"]] == [len(s.keep_outs) for s in begun]
     for words in ("'transom': all cut", "'pad': 7 left of 8", 'hand = "starboard", count = 1'):
         assert words in text
-    assert "side panel, starboard, piece 2 of 2: the rest of its part is cut" in text
+    assert "side panel, starboard, piece B of 2: the rest of its part is cut" in text
     assert "thwart" not in text
 
 
@@ -96,7 +96,7 @@ def test_spoilt_pieces_are_made_again() -> None:
     reasons = [k["why"] for s in read["sheet"] for k in s["keep_out"]]
     assert {"transom 1 was cut and is spoilt", "pad 2 is cut"} <= set(reasons)
     assert "'transom'" not in text
-    assert "spoilt, so still to make: side panel, starboard, piece 2 of 2; transom" in text
+    assert "spoilt, so still to make: side panel, starboard, piece B of 2; transom" in text
 
 
 def test_a_missing_piece_of_a_joined_part_comes_as_planned(tmp_path: Path) -> None:
@@ -110,7 +110,7 @@ def test_a_missing_piece_of_a_joined_part_comes_as_planned(tmp_path: Path) -> No
 
     piece = next(p for p in VIEW.verified.plan.pieces if p.id == "side panel S1 2/2")
     made, planned = (Polygon(s.outline.points) for s in (part.shape, piece.shape))
-    assert part.name == "side panel, starboard, piece 2 of 2"
+    assert part.name == "side panel, starboard, piece B of 2"
     assert part.grain is piece.grain
     assert made.symmetric_difference(planned).area < 1.0
     assert "plane GOOD face" in part.note

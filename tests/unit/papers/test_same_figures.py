@@ -203,7 +203,8 @@ def test_usage_is_the_same_on_page_and_in_the_book(papers: Papers) -> None:
         for share in SHARES:
             area, thousandths = line[f"{share.value} {unit}"], line[f"{share.value} %"]
             assert shown[share.value] == f"{area}\n{thousandths} %"
-        assert squeezed("".join(in_book)) in papers.book
+        if not line["stock"]:  # the book has materials and the whole job; the rest is in the list
+            assert squeezed("".join(in_book)) in papers.book
     (job,) = (r for r in papers.usage if r["of"] == "whole job")
     told = [f"{s.value} {job[f'{s.value} %']} %" for s in SHARES if job[f"{s.value} %"] != "0.0"]
     assert all(words in papers.said for words in told)
@@ -232,7 +233,8 @@ def test_every_piece_is_listed_once_everywhere_under_one_name(papers: Papers) ->
         if row["hand"]:
             assert f", {row['hand']}" in row["name in words"]
         if row["pieces of part"] != "1":
-            share = f"piece {row['piece no.']} of {row['pieces of part']}"
+            letter = "ABCDEFGH"[int(row["piece no."]) - 1]
+            share = f"piece {letter} of {row['pieces of part']}"
             assert share in row["name in words"]
     counted = [int(n) for n in re.findall(r"(\d+) (?:flat|curved|rail) piece", papers.said)]
     stocks = [
@@ -255,7 +257,7 @@ def test_joints_are_the_same_everywhere(papers: Papers) -> None:
         assert shown["overlap"] == line["overlap"]
         whole = line["first in words"].rpartition(", piece")[0]
         assert shown["part"] == whole
-        assert f"{line['joint']}at" in papers.book
+        assert re.search(rf"{line['joint']}(,J\d+)*at", papers.book)
 
 
 def test_bounds_weights_and_coating_are_told_alike(papers: Papers) -> None:

@@ -20,7 +20,6 @@ from nestcut.papers.labels.sticky import default_grid, labels_pdf
 from nestcut.papers.lists.usage import usage_of
 from nestcut.papers.marking.pages import marking_pdf
 from nestcut.papers.marking.rules import metric_rule
-from nestcut.papers.marking.table import mark_on_sheets
 from nestcut.papers.page.maker import PageMaker
 from nestcut.papers.sheet.page import sheet_pages
 from nestcut.papers.view.figures import Figures
@@ -82,7 +81,7 @@ def test_no_paper_has_a_letter_that_the_font_lacks() -> None:
     drawings = [p for s in view.sheets for p in sheet_pages(s, maker)]
     papers = {
         "book": shop_pdf(view, usage_of(view, FIGURES), drawings, Paper.A4, FIGURES),
-        "marking": marking_pdf(view, mark_on_sheets(view, rule), rule, Paper.A4),
+        "marking": marking_pdf(view, rule, Paper.A4),
         "labels": labels_pdf(view, FIGURES, default_grid(Paper.A4), 0),
         "pattern": pattern_pdf(view, "海鸥 1", Paper.A4, FIGURES, TileChoice.TOUCHED),
     }

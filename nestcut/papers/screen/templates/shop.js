@@ -60,6 +60,8 @@
     byId("count").textContent = good + " of " + rows.length + " pieces cut" +
       (spoilt.size ? ", " + spoilt.size + " spoilt" : "");
     byId("share").value = good;
+    const next = all(".group").find((group) => all(".piece", group).some((row) => !cut.has(row.dataset.piece)));
+    byId("next").textContent = next ? "next: " + next.querySelector("h3").textContent : "";
   };
   const setCut = (piece, isCut) => {
     if (isCut) cut.add(piece); else { cut.delete(piece); spoilt.delete(piece); }
@@ -115,11 +117,11 @@
   /* the list: words, and what is left */
   const words = byId("words"), which = byId("which");
   const sift = () => {
-    const wanted = words.value.trim().toLocaleLowerCase();
+    const wanted = words.value.toLocaleLowerCase().split(/[\s,]+/).filter(Boolean);
     let shown = 0;
     for (const row of rows) {
       const isCut = cut.has(row.dataset.piece) && !spoilt.has(row.dataset.piece);
-      const fits = row.dataset.find.toLocaleLowerCase().includes(wanted) &&
+      const fits = wanted.every((word) => row.dataset.find.toLocaleLowerCase().includes(word)) &&
         (which.value === "all" || (which.value === "cut") === isCut);
       row.hidden = !fits;
       shown += fits ? 1 : 0;

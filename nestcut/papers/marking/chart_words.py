@@ -1,0 +1,251 @@
+"""What stands under a chart's drawing: its rows of figures, and the lines that go with them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from nestcut.papers.marking.charts import BaseLine, Chart, ChartUse, Form, panel_ends
+from nestcut.papers.marking.lines import Circle, Way
+from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role
+from nestcut.papers.marking.rules import MarkingRule
+from nestcut.papers.view import PlanView, share_letter
+
+WAYS = {Way.STRAIGHT: "line", Way.BATTEN: "batten", Way.COMPASS: "arc"}
+"""How a point is joined to the next, as tables say it."""
+INLINE = 8
+"""Marks of so few points are told in a sentence. [-]"""
+NONE = "-"
+"""Stands in a panel's table where an edge isn't marked at a station."""
+CORNER = "•"
+"""Stands behind a figure where the batten ends."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under a head; ``is_wide`` rows don't go two beside each other."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ChartText:
+    """Everything written about a chart, in order: sentences and tables."""
+
+    title: str
+    names: str
+    parts: tuple[str | Table, ...]
+
+
+def chart_text(chart: Chart, view: PlanView) -> ChartText:
+    """Write a chart's figures."""
+    rule = chart.marking.rule
+    outline, *others = chart.marking.lines
+    parts: list[str | Table] = [*_outline_parts(chart, outline, rule)]
+    for line in others:
+        parts += _line_parts(line, chart, rule)
+    parts += _cut_lines(chart, rule)
+    if chart.gauge_mm is not None:
+        joined = ", not at joints" if chart.is_whole_panel else ""
+        parts.append(
+            f"Trim line: marking gauge set to {rule.written(chart.gauge_mm)}, inside the "
+            f"outline{joined}."
+        )
+    checks = [
+        f"{d.from_number} to {d.to_number} is {rule.written(d.length_mm)}"
+        for d in chart.marking.diagonals
+        if _rectangle(outline) is None and chart.form is Form.POINTS
+    ]
+    told = f"Check: {'; '.join(checks)}. " if checks else ""
+    parts.append(f"{told}Keeps within {rule.tolerance(chart.marking.error_mm)}.")
+    return ChartText(f"Chart {chart.number}", names_of(chart, view), tuple(parts))
+
+
+def names_of(chart: Chart, view: PlanView) -> str:
+    """Which pieces a chart is for; a mirrored one says so."""
+    groups: dict[tuple[str, str, bool], list[ChartUse]] = {}
+    for use in chart.uses:
+        hand = use.piece.hand.value if use.piece.hand else ""
+        groups.setdefault((use.piece.part, hand, use.is_mirrored), []).append(use)
+    told = []
+    for (part, hand, is_mirrored), uses in sorted(groups.items(), key=lambda g: g[0][2]):
+        words = f"{part}, {hand}" if hand else part
+        if chart.is_whole_panel:
+            words += ", the whole panel"
+        elif len(uses) == 1:
+            words = view.name_of(uses[0].piece.id)
+        else:
+            words += f", all {len(uses)}"
+        told.append(f"{words} (mirror)" if is_mirrored else words)
+    return "; ".join(told)
+
+
+def base_line_row(line: BaseLine, rule: MarkingRule, view: PlanView) -> tuple[str, ...]:
+    """A piece's base line on its sheet: number, chart, both ends, side, name."""
+    fine = 1 if len(rule.steps_mm) > 1 else 0
+
+    def at(p: tuple[float, float]) -> str:
+        return f"{rule.written(rule.rounded(p[0], fine))}, {rule.written(rule.rounded(p[1], fine))}"
+
+    name = view.name_of(line.placed.piece.id)
+    return (
+        str(line.placed.number),
+        str(line.chart.number),
+        f"{rule.written(line.from_mm)} at {at(line.zero)}",
+        f"{rule.written(line.to_mm)} at {at(line.end)}",
+        "left" if line.to_left else "right",
+        f"{name} (mirror)" if line.use.is_mirrored else name,
+    )
+
+
+def _outline_parts(chart: Chart, line: MarkedLine, rule: MarkingRule) -> list[str | Table]:
+    if line.circle is not None:
+        return [f"Circle: {_circle(line.circle, rule)}."]
+    size = _rectangle(line) if chart.form is Form.POINTS else None
+    if size is not None:
+        diagonal = rule.written(rule.rounded(math.hypot(*size)))
+        length, width = (rule.written(v) for v in size)
+        return [f"Rectangle: {length} x {width}, both diagonals {diagonal}."]
+    match chart.form:
+        case Form.PANEL:
+            lead = f"Up to each edge; a batten ends at {CORNER}."
+            return [lead, _panel_table(chart, rule)]
+        case Form.HALF:
+            lead = "Half-section: both sides alike."
+            return [lead, _table(line, rule, "out"), *_arcs(line, rule)]
+        case Form.POINTS:
+            return [_table(line, rule, "up"), *_arcs(line, rule)]
+
+
+def _rectangle(line: MarkedLine) -> tuple[float, float] | None:
+    """Length and width of a rectangle on its base line. [mm]"""
+    points = [(p.x_mm, p.y_mm) for p in line.points]
+    if len(points) != 4 or any(p.way is not Way.STRAIGHT for p in line.points):
+        return None
+    length, width = max(x for x, _ in points), max(y for _, y in points)
+    corners = {(0.0, 0.0), (length, 0.0), (length, width), (0.0, width)}
+    return (length, width) if set(points) == corners else None
+
+
+def _table(line: MarkedLine, rule: MarkingRule, up: str) -> Table:
+    rows = []
+    for k, p in enumerate(line.points):
+        goes_on = line.is_closed or k + 1 < len(line.points)
+        way = WAYS[p.way] if goes_on else "end"
+        before = line.points[k - 1] if k or line.is_closed else p
+        if p.role is Role.CORNER and goes_on and p.way is before.way is Way.BATTEN and p != before:
+            way = "new batten"
+        rows.append((str(p.number), rule.written(p.x_mm), rule.written(p.y_mm), way))
+    return Table(("no.", "along", up, "to next"), tuple(rows))
+
+
+def _panel_table(chart: Chart, rule: MarkingRule) -> Table:
+    points = chart.marking.lines[0].points
+    n = len(points)
+    start, far = panel_ends(chart.marking)
+    lower = [points[(start + k) % n] for k in range((far - start) % n + 1)]
+    upper = [points[(far + k) % n] for k in range(1, (start - far) % n)][::-1]
+    return Table(("along", "lower", "upper"), _panel_rows(lower, upper, rule))
+
+
+def _panel_rows(
+    lower: list[MarkPoint], upper: list[MarkPoint], rule: MarkingRule
+) -> tuple[tuple[str, ...], ...]:
+    """Merge the points of both edges; two of one edge at one station take a row each."""
+    rows: list[tuple[float, list[str]]] = []
+    for column, edge in enumerate((lower, upper)):
+        last = None
+        for p in edge:
+            mark = f" {CORNER}" if p.role is Role.CORNER else ""
+            cell = f"{rule.written(p.y_mm)}{mark}"
+            free = next(
+                (r for x, r in rows if x == p.x_mm and r[column] == NONE and column == 1), None
+            )
+            if free is not None and last != p.x_mm:
+                free[column] = cell
+            else:
+                row = [NONE, NONE]
+                row[column] = cell
+                rows.append((p.x_mm, row))
+            last = p.x_mm
+    rows.sort(key=lambda r: r[0])  # stable: two points at one station keep their order
+    return tuple((rule.written(x), *row) for x, row in rows)
+
+
+def _arcs(line: MarkedLine, rule: MarkingRule) -> list[str]:
+    told = []
+    for k, p in enumerate(line.points):
+        if p.circle is not None and (line.is_closed or k + 1 < len(line.points)):
+            after = line.points[(k + 1) % len(line.points)]
+            turn = "anticlockwise" if p.turn > 0 else "clockwise"
+            c = p.circle
+            told.append(
+                f"Arc {p.number} to {after.number}: centre {rule.written(c.x)}, "
+                f"{rule.written(c.y)}, radius {rule.written(c.radius)}, {turn}."
+            )
+    return told
+
+
+def _line_parts(line: MarkedLine, chart: Chart, rule: MarkingRule) -> list[str | Table]:
+    name = _line_name(line.name)
+    up = "out" if chart.form is Form.HALF else "up"
+    if line.circle is not None:
+        twice = ", both sides" if chart.form is Form.HALF and line.circle.y > 1.0 else ""
+        return [f"{name}: {_circle(line.circle, rule)}{twice}."]
+    if len(line.points) == 2 and not line.is_closed and line.points[0].way is Way.STRAIGHT:
+        a, b = (f"{rule.written(p.x_mm)}, {rule.written(p.y_mm)}" for p in line.points)
+        return [f"{name}: {a} to {b}."]
+    if _is_short_batten(line):
+        told = " to ".join(f"{rule.written(p.x_mm)}, {rule.written(p.y_mm)}" for p in line.points)
+        return [f"{name}, batten: {told}."]
+    twice = ""
+    if chart.form is Form.HALF and line.is_closed:
+        twice = " both sides"
+    return [f"{name}{twice}:", _table(line, rule, up), *_arcs(line, rule)]
+
+
+def _is_short_batten(line: MarkedLine) -> bool:
+    """Whether a mark is one batten through few points."""
+    if line.is_closed or line.name.startswith("hole") or len(line.points) > INLINE:
+        return False
+    first, *inner, _ = line.points
+    return first.way is Way.BATTEN and all(p.role is Role.STATION for p in inner)
+
+
+def _line_name(name: str) -> str:
+    if name.startswith("mark"):
+        return name.removeprefix("mark").strip() or "line"
+    return "Hole" if name.startswith("hole") else name
+
+
+def _circle(c: Circle, rule: MarkingRule) -> str:
+    return (
+        f"centre {rule.written(c.x)}, {rule.written(c.y)}, diameter {rule.written(2.0 * c.radius)}"
+    )
+
+
+def _cut_lines(chart: Chart, rule: MarkingRule) -> list[str]:
+    """Where the pieces of a joined panel end; hands that are cut alike are told together."""
+    fine = 1 if len(rule.steps_mm) > 1 else 0
+    told: dict[str, list[str]] = {}
+    for use in sorted(chart.uses, key=lambda u: (u.piece.share, u.piece.id)):
+        if not use.cuts:
+            continue
+        words = []
+        for cut in use.cuts:
+            a, b = (
+                f"{rule.written(rule.rounded(x, fine))}, {rule.written(rule.rounded(y, fine))}"
+                for x, y in cut.line
+            )
+            words.append(f"{'begins' if cut.side > 0 else 'ends'} at {a} to {b}")
+        letter = share_letter(use.piece.share)
+        whose = use.piece.hand.value if use.piece.hand else "each"
+        told.setdefault(f"piece {letter}|{'; '.join(words)}", []).append(whose)
+    lines = []
+    for key, hands in told.items():
+        name, words = key.split("|")
+        whose = " and ".join(dict.fromkeys(hands))
+        shown = "" if whose == "each" else f", {whose}"
+        lines.append(f"Cut {name}{shown}: {words}.")
+    return lines

@@ -1,0 +1,461 @@
+"""Charts: how every shape of a plan is marked out once, and where each piece's chart lies.
+
+A chart holds the figures of one shape along a base line of its own.  Copies and twins share one
+(the other hand is its mirror image), and so do all pieces of a joined panel, whose chart is that of
+the whole panel with the lines at which it is cut.  A shape that is alike on both sides of a line is
+marked as a half-section along that centre line.  On a sheet a piece then needs two points: where
+its base line begins and where it ends.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import LineString, Polygon
+
+from nestcut.geometry.polygons import bounds_mm
+from nestcut.geometry.pose import MIRROR, Pose, move_points, move_shape
+from nestcut.joints.division import with_allowance
+from nestcut.model.curves import Point
+from nestcut.model.part import CutFrom, SheetPart
+from nestcut.model.piece import SheetPiece
+from nestcut.model.shape import Mark, Shape
+from nestcut.papers.marking.lines import Way
+from nestcut.papers.marking.outline import Marking, MarkPoint, Role, mark_open, mark_shape
+from nestcut.papers.marking.rules import MarkingRule
+from nestcut.papers.marking.table import base_line_pose, gauge_of
+from nestcut.papers.view import PlacedPiece, PlanView, is_trim_line, pose_of
+
+Array = NDArray[np.float64]
+
+ALIKE_MM = 0.05
+"""Two sides of a shape that match so well are one half-section. [mm]"""
+LEAST_STATIONS = 4
+"""A shape with fewer points on battens isn't set out as a panel."""
+ON_LINE_MM = 0.06
+"""A vertex this near a panel's edge lies on it. [mm]"""
+
+
+class Form(StrEnum):
+    """How a chart's figures are set out."""
+
+    POINTS = "points"
+    """Numbered points round the outline."""
+    HALF = "half-section"
+    """Half-breadths along a centre line, both sides alike."""
+    PANEL = "panel"
+    """Two rows of offsets at stations along the base line."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """A line across a panel at which a piece ends; the piece lies on its ``side``.
+
+    ``side`` is -1 where the piece comes before the line as one goes along, 1 where it goes on
+    from it. [mm, in the chart]
+    """
+
+    line: tuple[Point, Point]
+    side: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartUse:
+    """One piece that is drawn by a chart.
+
+    ``matrix`` (2 x 3) takes a point of the piece's own frame to the chart. [mm]
+    """
+
+    piece: SheetPiece
+    is_mirrored: bool
+    matrix: Array = field(compare=False, repr=False)
+    cuts: tuple[Cut, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chart:
+    """How one shape is marked out.
+
+    ``marking`` has the outline first; of a half-section the half from the centre line's lower end
+    to its upper one, open.  ``shape`` is the whole shape along its base line.
+    """
+
+    number: int
+    form: Form
+    uses: tuple[ChartUse, ...]
+    shape: Shape
+    marking: Marking
+    gauge_mm: float | None
+    is_whole_panel: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BaseLine:
+    """Where a piece's base line lies on its sheet. [mm from the sheet's corner]
+
+    ``to_left`` says on which side of the line, looked at from its zero, the chart's figures go up.
+    """
+
+    placed: PlacedPiece
+    chart: Chart
+    use: ChartUse
+    from_mm: float
+    to_mm: float
+    zero: Point
+    end: Point
+    to_left: bool
+
+
+def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
+    """Return the charts of all placed pieces, numbered in the order of sheets."""
+    found: dict[tuple[object, ...], list[tuple[PlacedPiece, _Lie]]] = {}
+    for sheet in view.sheets:
+        for placed in sheet.placed:
+            lie = _lie_of(placed)
+            found.setdefault(lie.key, []).append((placed, lie))
+    charts = []
+    for number, alike in enumerate(found.values(), start=1):
+        placed, first = alike[0]
+        seen: dict[str, ChartUse] = {}
+        for other, lie in alike:
+            seen[other.piece.id] = ChartUse(
+                piece=other.piece, is_mirrored=lie.is_mirrored, matrix=lie.matrix, cuts=lie.cuts
+            )
+        gauge = gauge_of(first.source, placed.part, ())
+        shape = first.shape if gauge is None else _without_trim_line(first.shape)
+        form = first.form
+        if form is Form.HALF:
+            marking = _half_marking(shape, rule)
+        else:
+            marking = mark_shape(shape, rule)
+            form = Form.PANEL if _is_panel(marking, shape) else Form.POINTS
+        charts.append(
+            Chart(
+                number=number,
+                form=form,
+                uses=tuple(seen.values()),
+                shape=shape,
+                marking=marking,
+                gauge_mm=gauge,
+                is_whole_panel=first.is_whole,
+            )
+        )
+    return tuple(charts)
+
+
+def base_lines(view: PlanView, charts: tuple[Chart, ...]) -> tuple[tuple[BaseLine, ...], ...]:
+    """Where every piece's base line lies, sheet by sheet in cutting order."""
+    by_piece = {use.piece.id: (chart, use) for chart in charts for use in chart.uses}
+    found = []
+    for sheet in view.sheets:
+        lines = []
+        for placed in sheet.placed:
+            chart, use = by_piece[placed.piece.id]
+            lines.append(_base_line(placed, chart, use))
+        found.append(tuple(lines))
+    return tuple(found)
+
+
+def _base_line(placed: PlacedPiece, chart: Chart, use: ChartUse) -> BaseLine:
+    own = _apply(use.matrix, np.array(placed.piece.shape.outline.points))
+    step = chart.marking.rule.steps_mm[0]
+    low = math.ceil(float(own[:, 0].min()) / step - 1e-6) * step
+    high = math.floor(float(own[:, 0].max()) / step + 1e-6) * step
+    if use.cuts:  # round figures that are stations of the whole panel
+        spacing = chart.marking.rule.spacing_mm
+        rounder = (math.ceil(low / spacing) * spacing, math.floor(high / spacing) * spacing)
+        low, high = rounder if rounder[1] - rounder[0] >= spacing else (low, high)
+    back = _inverse(use.matrix)
+    on_piece = _apply(back, np.array([(low, 0.0), (high, 0.0), (low, 1.0)]))
+    pose = pose_of(placed.placement)
+    on_sheet = move_points(tuple((float(x), float(y)) for x, y in on_piece), pose)
+    (ax, ay), (bx, by), (cx, cy) = on_sheet
+    turn = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+    return BaseLine(
+        placed=placed,
+        chart=chart,
+        use=use,
+        from_mm=low,
+        to_mm=high,
+        zero=on_sheet[0],
+        end=on_sheet[1],
+        to_left=turn > 0.0,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Lie:
+    """How a piece lies in its chart."""
+
+    key: tuple[object, ...]
+    source: Shape
+    shape: Shape
+    form: Form
+    matrix: Array
+    is_mirrored: bool
+    is_whole: bool = False
+    cuts: tuple[Cut, ...] = ()
+
+
+def _lie_of(placed: PlacedPiece) -> _Lie:
+    piece, part = placed.piece, placed.part
+    is_mirrored = piece.hand is not None and part is not None and piece.hand is not part.drawn
+    into = MIRROR if is_mirrored else Pose()
+    own = move_shape(piece.shape, into)
+    if piece.n_shares > 1 and part is not None and piece.cut_from is CutFrom.SHEET:
+        joined = _in_whole(placed, own, part, is_mirrored)
+        if joined is not None:
+            return joined
+    pose, form = _chart_pose(own)
+    shape = move_shape(own, pose)
+    where = "sheet" if placed.part is None else placed.part.cut_from.value
+    key = (
+        where,
+        tuple((round(x, 2), round(y, 2)) for x, y in shape.outline.points),
+        _extras(shape),
+    )
+    return _Lie(
+        key=key,
+        source=own,
+        shape=shape,
+        form=form,
+        matrix=_matrix(into, pose),
+        is_mirrored=is_mirrored,
+    )
+
+
+def _extras(shape: Shape) -> tuple[object, ...]:
+    """Holes and marks, as far as they tell one chart from another."""
+    holes = tuple(tuple((round(x, 2), round(y, 2)) for x, y in h.points) for h in shape.holes)
+    marks = tuple(
+        (m.label, tuple((round(x, 1), round(y, 1)) for x, y in m.points)) for m in shape.marks
+    )
+    return holes, marks
+
+
+def _in_whole(
+    placed: PlacedPiece,
+    own: Shape,
+    part: SheetPart,
+    is_mirrored: bool,  # noqa: FBT001
+) -> _Lie | None:
+    """How a share lies in the chart of its whole part; None if it isn't simply cut from it."""
+    whole = with_allowance(part)
+    pose, _ = _chart_pose(whole, halves=False)
+    shape = move_shape(whole, pose)
+    edge = LineString([*shape.outline.points, shape.outline.points[0]])
+    ring = move_points(own.outline.points, pose)
+    cuts = _cuts(ring, edge, Polygon(shape.outline.points))
+    if not cuts:
+        return None
+    return _Lie(
+        key=("whole", part.name),
+        source=whole,
+        shape=shape,
+        form=Form.POINTS,
+        matrix=_matrix(MIRROR if is_mirrored else Pose(), pose),
+        is_mirrored=is_mirrored,
+        is_whole=True,
+        cuts=cuts,
+    )
+
+
+def _cuts(ring: tuple[Point, ...], edge: LineString, whole: Polygon) -> tuple[Cut, ...]:
+    """Straight lines at which a piece leaves its whole panel's edge."""
+    piece = Polygon(ring)
+    middle = piece.centroid.x
+    apart = piece.exterior.difference(edge.buffer(ON_LINE_MM))
+    found = []
+    for line in shapely.get_parts(shapely.line_merge(apart)):
+        if line.length < 1.0:
+            continue
+        points = shapely.get_coordinates(line)
+        a, b = points[0], points[-1]
+        chord = LineString([a, b])
+        if shapely.hausdorff_distance(line, chord) > ON_LINE_MM:
+            return ()
+        ends = _to_edge(a, b, whole)
+        side = -1 if (float(a[0]) + float(b[0])) / 2.0 > middle else 1
+        found.append(Cut(line=ends, side=side))
+    return tuple(sorted(found, key=lambda c: c.line[0][0] + c.line[1][0]))
+
+
+def _to_edge(a: Array, b: Array, whole: Polygon) -> tuple[Point, Point]:
+    """A chord's ends run out to the panel's edge, lower end first."""
+    step = (b - a) / max(float(np.hypot(*(b - a))), 1e-9)
+    long = LineString([a - step * 5.0, b + step * 5.0]).intersection(whole)
+    parts = [g for g in shapely.get_parts(long) if g.length > 1.0]
+    at = shapely.get_coordinates(max(parts, key=lambda g: g.length)) if parts else np.array([a, b])
+    first, last = sorted(((float(x), float(y)) for x, y in (at[0], at[-1])), key=lambda p: p[1])
+    return first, last
+
+
+def _chart_pose(shape: Shape, *, halves: bool = True) -> tuple[Pose, Form]:
+    """How a shape lies along its base line: its centre line, if it has one."""
+    if halves and not _is_plain(shape):
+        for turn in (-90.0, 0.0):
+            pose = _centred(shape, turn)
+            if pose is not None:
+                return pose, Form.HALF
+    return base_line_pose(shape), Form.POINTS
+
+
+def _is_plain(shape: Shape) -> bool:
+    """Whether an outline is a triangle, a four-sided one, or a circle: simpler without halves."""
+    ring = shapely.simplify(Polygon(shape.outline.points), 0.02)
+    if len(ring.exterior.coords) <= 5:
+        return True
+    x0, y0, x1, y1 = ring.bounds
+    round_area = math.pi * (x1 - x0) * (y1 - y0) / 4.0
+    return abs(x1 - x0 - y1 + y0) < 0.2 and abs(ring.area / round_area - 1.0) < 0.005
+
+
+def _centred(shape: Shape, turn: float) -> Pose | None:
+    """Laid with its axis of symmetry along x from 0; None if it has none that way."""
+    turned = move_shape(shape, Pose(turn_deg=turn))
+    x0, y0, x1, y1 = bounds_mm(turned.outline.points)
+    middle = (y0 + y1) / 2.0
+    laid = move_shape(turned, Pose(shift_mm=(-x0, -middle)))
+    flip = Pose(MIRROR.image, 180.0)  # x, y -> x, -y
+
+    def apart(a: tuple[Point, ...]) -> float:
+        ring = LineString([*a, a[0]])
+        other = LineString([*move_points(a, flip), move_points(a[:1], flip)[0]])
+        return float(
+            max(
+                shapely.distance(shapely.points(other.coords), ring).max(),
+                shapely.distance(shapely.points(ring.coords), other).max(),
+            )
+        )
+
+    if apart(laid.outline.points) > ALIKE_MM:
+        return None
+    holes = sorted(Polygon(h.points).centroid.coords[0] for h in laid.holes)
+    if not all(min(math.hypot(x - p, -y - q) for p, q in holes) < ALIKE_MM for x, y in holes):
+        return None
+    whole = shapely.union_all([Polygon(h.points) for h in laid.holes])
+    mirrored = shapely.union_all([Polygon(move_points(h.points, flip)) for h in laid.holes])
+    if whole.symmetric_difference(mirrored).area > ALIKE_MM * max(whole.length, 1.0):
+        return None
+    crossings = LineString([(-1.0, 0.0), (x1 - x0 + 1.0, 0.0)]).intersection(
+        Polygon(laid.outline.points)
+    )
+    if crossings.geom_type != "LineString":
+        return None
+    shift = (-x0, -middle)
+    return Pose(turn_deg=turn, shift_mm=shift)
+
+
+def _half_marking(shape: Shape, rule: MarkingRule) -> Marking:
+    """Mark the half at y >= 0: the outline, what holes have there, and every mark."""
+    lines = [mark_open("outline", _half_chain(shape.outline.points), rule)]
+    for k, hole in enumerate(shape.holes, start=1):
+        middle = Polygon(hole.points).centroid.y
+        if middle < -ALIKE_MM:
+            continue  # its twin above the centre line stands for both
+        whole = mark_shape(Shape(hole), rule).lines[0]
+        if whole.circle is None and middle <= ALIKE_MM:
+            whole = mark_open("", _half_chain(hole.points), rule)
+        lines.append(replace(whole, name=f"hole {k}"))
+    marks = mark_shape(Shape(shape.outline, (), shape.marks), rule).lines[1:]
+    number = 1
+    numbered = []
+    for line in (*lines, *marks):
+        points = tuple(replace(p, number=number + k) for k, p in enumerate(line.points))
+        numbered.append(replace(line, points=points))
+        number += len(points)
+    return Marking(lines=tuple(numbered), diagonals=(), rule=rule)
+
+
+def _half_chain(points: tuple[Point, ...]) -> Array:
+    """The part of a ring at y >= 0, from the lower end of the centre line to its upper one."""
+    x0, _, x1, y1 = bounds_mm(points)
+    upper = Polygon(points).intersection(shapely.box(x0 - 1.0, 0.0, x1 + 1.0, y1 + 1.0))
+    body = max(shapely.get_parts(upper), key=lambda g: g.area)
+    ring = shapely.get_coordinates(shapely.normalize(body).exterior)[:-1]
+    if not shapely.is_ccw(LineString([*ring, ring[0]])):
+        ring = ring[::-1]
+    on_line = np.flatnonzero(np.abs(ring[:, 1]) < 1e-9)
+    start = on_line[int(np.argmax(ring[on_line, 0]))]
+    chain = np.roll(ring, -int(start), axis=0)  # from the far end over the top to the near one
+    stop = max(k for k in range(len(chain)) if abs(chain[k, 1]) < 1e-9)
+    return np.asarray(chain[: stop + 1][::-1], dtype=np.float64)
+
+
+def _is_panel(marking: Marking, shape: Shape) -> bool:
+    """Whether an outline runs out along its lower edge and back along the upper one."""
+    line = marking.lines[0]
+    if line.circle is not None or len(line.points) < 7:
+        return False
+    if any(p.way is Way.COMPASS for p in line.points):
+        return False
+    xs = np.array([p.x_mm for p in line.points])
+    if all(p.role is Role.STATION for p in line.points):
+        return False
+    if sum(p.role is Role.STATION for p in line.points) < LEAST_STATIONS:
+        return False
+    start, far = panel_ends(marking)
+    lower = np.roll(xs, -start)[: (far - start) % len(xs) + 1]
+    upper = np.roll(xs, -far)[1 : (start - far) % len(xs)]
+    ends_are_corners = all(line.points[k].role is Role.CORNER for k in (start, far))
+    is_long = np.ptp(xs) > 1.5 * np.ptp([p.y_mm for p in line.points])
+    rises = bool((np.diff(lower) >= 0).all() and (np.diff(upper) <= 0).all())
+    return ends_are_corners and rises and bool(is_long)
+
+
+def panel_ends(marking: Marking) -> tuple[int, int]:
+    """Indexes of the points where the lower row begins and ends: lowest at both ends."""
+    points = marking.lines[0].points
+    corners = [k for k, p in enumerate(points) if p.role is Role.CORNER]
+    if not corners:
+        return 0, 0
+    low = min(points[k].x_mm for k in corners)
+    high = max(points[k].x_mm for k in corners)
+    start = min((k for k in corners if points[k].x_mm <= low + 1e-6), key=lambda k: points[k].y_mm)
+    far = min((k for k in corners if points[k].x_mm >= high - 1e-6), key=lambda k: points[k].y_mm)
+    # an end that leans outward belongs to neither edge: the lower row begins at its foot
+    n = len(points)
+    if _is_steep(points[start], points[(start + 1) % n]):
+        start = (start + 1) % n
+    if _is_steep(points[far - 1], points[far]):
+        far = (far - 1) % n
+    return start, far
+
+
+def _is_steep(a: MarkPoint, b: MarkPoint) -> bool:
+    """Whether two corners are joined by a line that rises more than it runs."""
+    is_line = a.way is Way.STRAIGHT and a.role is b.role is Role.CORNER
+    return is_line and abs(b.y_mm - a.y_mm) > abs(b.x_mm - a.x_mm)
+
+
+def _without_trim_line(shape: Shape) -> Shape:
+    return replace(shape, marks=tuple(m for m in shape.marks if not is_trim_line(m)))
+
+
+def _matrix(first: Pose, then: Pose) -> Array:
+    corner, along, up = move_points(move_points(((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)), first), then)
+    return np.array(
+        [
+            [along[0] - corner[0], up[0] - corner[0], corner[0]],
+            [along[1] - corner[1], up[1] - corner[1], corner[1]],
+        ]
+    )
+
+
+def _apply(matrix: Array, points: Array) -> Array:
+    return np.asarray(points @ matrix[:, :2].T + matrix[:, 2], dtype=np.float64)
+
+
+def _inverse(matrix: Array) -> Array:
+    turn = np.linalg.inv(matrix[:, :2])
+    return np.column_stack([turn, -turn @ matrix[:, 2]])
+
+
+def marks_of(shape: Shape) -> tuple[Mark, ...]:
+    """The marks that are lines of their own on a chart."""
+    return tuple(m for m in shape.marks if len(m.points) > 1)

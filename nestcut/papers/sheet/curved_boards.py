@@ -1,0 +1,120 @@
+"""Pages of boards from which curved pieces are sawn: several to a page, their words below each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from shapely.geometry import box
+
+from nestcut.papers.draw import (
+    MARGIN_MM,
+    SCALES,
+    Drawing,
+    Item,
+    Text,
+    Weight,
+    moved,
+    wrap,
+)
+from nestcut.papers.page import FOOT_MM, HEAD_MM, PageMaker, check_rule, scale_text, title
+from nestcut.papers.sheet.drawing import draw_sheet
+from nestcut.papers.sheet.edges import edge_figures
+from nestcut.papers.sheet.frame import SheetFrame, corner_mark
+from nestcut.papers.sheet.table import piece_row
+from nestcut.papers.view import SheetView
+
+WORDS_MM = 3.2
+"""Font size of words: 9 points. [mm on paper]"""
+LINE_MM = 4.1
+SCALES_TRIED = 2
+"""A smaller scale is taken where it saves a page."""
+APART_MM = 1.5
+
+
+def curved_board_pages(boards: Sequence[SheetView], maker: PageMaker) -> tuple[Drawing, ...]:
+    """All such boards in their order, as many to a page as fit."""
+    if not boards:
+        return ()
+    page = maker.page
+    beside = max(edge_figures(b.placed, maker.figures).beside_mm for b in boards)
+    width = page.width_mm - 2 * MARGIN_MM - beside - 4.0
+    longest = max(b.layout.length_mm for b in boards)
+    fitting = [s for s in SCALES[maker.paper] if longest / s <= width][:SCALES_TRIED]
+    tries = [
+        _at_scale(boards, scale, beside, maker) for scale in fitting or SCALES[maker.paper][-1:]
+    ]
+    return min(tries, key=len)
+
+
+def _at_scale(
+    boards: Sequence[SheetView], scale: float, beside: float, maker: PageMaker
+) -> tuple[Drawing, ...]:
+    page = maker.page
+    top = page.height_mm - MARGIN_MM - HEAD_MM - 1.0
+    floor = MARGIN_MM + FOOT_MM + 11.0
+    pages: list[Drawing] = []
+    items: list[Item] = []
+    here: list[SheetView] = []
+    y = top
+    for board in boards:
+        need, drawn = _board(board, scale, beside, maker)
+        if items and y - need < floor:
+            pages.append(_finished(items, here, scale, maker))
+            items, here, y = [], [], top
+        items.extend(moved(drawn, 0.0, y))
+        here.append(board)
+        y -= need
+    pages.append(_finished(items, here, scale, maker))
+    return tuple(pages)
+
+
+def _finished(
+    items: list[Item], boards: list[SheetView], scale: float, maker: PageMaker
+) -> Drawing:
+    page, figures = maker.page, maker.figures
+    first, last = boards[0], boards[-1]
+    name = first.label
+    if first is not last:
+        name = f"Boards {first.label.split()[-1]} to {last.label.split()[-1]}"
+    kerf = figures.fine(maker.view.verified.job.cutting.kerf_mm)
+    facts = (
+        f"boards for sawn curves  ·  GOOD FACE UP  ·  kerf {kerf}: saw on the hatched side of the "
+        "line  ·  measure from the black corner"
+    )
+    stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
+    head = title(page, name, stocks, facts, scale_text(scale))
+    at = (page.width_mm - MARGIN_MM - 108.0, MARGIN_MM + FOOT_MM + 1.5)
+    rule = check_rule(at, figures)
+    words = "Curves are marked from marking-out.pdf."
+    note = Text(words, (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0), WORDS_MM)
+    caption = f"{name}, {stocks}, drawn 1:{scale:g}"
+    return Drawing(page.width_mm, page.height_mm, (*head, *items, note, *rule), caption)
+
+
+def _board(
+    board: SheetView, scale: float, beside: float, maker: PageMaker
+) -> tuple[float, tuple[Item, ...]]:
+    """One board below y = 0; the height that it takes, and its items. [mm on paper]"""
+    layout, figures = board.layout, maker.figures
+    left = MARGIN_MM + beside
+    room = maker.page.width_mm - MARGIN_MM - left
+    size = figures.pair(layout.length_mm, layout.width_mm)
+    head = wrap(f"{board.label}: {layout.stock}, {size}", 3.6, room, Weight.BOLD)
+    items: list[Item] = [
+        Text(line, (left, -LINE_MM * (k + 0.5)), 3.6, Weight.BOLD) for k, line in enumerate(head)
+    ]
+    used = LINE_MM * len(head) + 1.0
+    low = -used - layout.width_mm / scale
+    frame = SheetFrame(scale, (left, low), (0.0, 0.0, layout.length_mm, layout.width_mm))
+    inside = box(left, low, left + layout.length_mm / scale, -used)
+    drawn = draw_sheet(board, frame, figures, inside)
+    edges = edge_figures(board.placed, figures).fitting(frame, frozenset(drawn.shown))
+    items += [*drawn.items, *corner_mark(frame), *edges.items(frame)]
+    used = -low + edges.below_mm + 1.5
+    for placed in board.placed:
+        number, name, over_all, notes = piece_row(placed, figures)
+        told = f"{number}  {name}: {over_all}" + (f"; {notes}" if notes else "")
+        for line in wrap(told, WORDS_MM, room):
+            items.append(Text(line, (left, -used - LINE_MM / 2), WORDS_MM))
+            used += LINE_MM
+    return used + APART_MM, tuple(items)

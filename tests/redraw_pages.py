@@ -1,0 +1,325 @@
+"""Pieces drawn again from the text of marking-out.pdf alone: geometry, but nothing of nestcut."""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import pdfplumber
+import shapely
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+from scipy.optimize import minimize
+from shapely.affinity import rotate, translate
+from shapely.geometry import LineString, Polygon
+
+Array = NDArray[np.float64]
+Point = tuple[float, float]
+
+L = r"-?(?:(?:\d+'-)?\d+(?: \d+/\d+)?\"|\d+/\d+\"|\d+(?:\.\d+)?)"
+POINT_ROW = re.compile(rf"(\d+) ({L}) ({L}) (line|new batten|batten|arc|end)")
+PANEL_ROW = re.compile(rf"({L}) ({L}|-)( •)? ({L}|-)( •)?(?= |$)")
+BASE_ROW = re.compile(
+    rf"^(\d+) (\d+) ({L}) at ({L}), ({L}) ({L}) at ({L}), ({L}) (left|right) (.*)$"
+)
+PT = 72 / 25.4
+
+
+def mm(text: str) -> float:
+    """A length in mm, or in feet, inches and fractions."""
+    sign = -1.0 if text.startswith("-") else 1.0
+    text = text.lstrip("-")
+    if not text.endswith('"'):
+        return sign * float(text)
+    feet, _, inches = text.rstrip('"').rpartition("'-")
+    total = 12.0 * float(feet or 0)
+    for part in inches.split():
+        over, _, under = part.partition("/")
+        total += float(over) / float(under or 1)
+    return sign * total * 25.4
+
+
+@dataclass
+class Base:
+    place: str
+    number: int
+    chart: int
+    start: float
+    end: float
+    at: Point
+    to: Point
+    up: str
+    name: str
+
+
+@dataclass
+class Told:
+    """What the pages tell of one chart: rows in order, and sentences run together."""
+
+    head: str = ""
+    words: str = ""
+    rows: list[tuple[str, ...]] = field(default_factory=list)
+    panel: list[tuple[str, ...]] = field(default_factory=list)
+
+
+def read_pages(data: bytes) -> tuple[list[Base], dict[int, Told]]:
+    """Read base lines and charts from the PDF's text."""
+    bases: list[Base] = []
+    charts: dict[int, Told] = {}
+    with pdfplumber.open(io.BytesIO(data)) as book:
+        wide = 4 if any('"' in (p.extract_text() or "") for p in book.pages[:1]) else 3
+        place = ""
+        for page in book.pages:
+            margin = 10.0 if abs(page.width - 297 * PT) < 2 else margin_of(page)
+            lines = lines_of(page)
+            for _, text in lines:
+                found = re.match(r"^((?:Sheet|Board) \d+): ", text)
+                place = found[1] if found else place
+                table = re.search(rf"(\d+ \d+ {L} at .*)$", text)
+                row = BASE_ROW.match(table[1]) if table else None
+                if row:
+                    bases.append(_base(place, row))
+            column = (page.width / PT - 2 * margin - 6.0 * (wide - 1)) / wide
+            for k in range(wide):
+                left = (margin + k * (column + 6.0) - 1.5) * PT
+                part = page.crop((left, 0, left + (column + 4.0) * PT, page.height))
+                _read_column(lines_of(part), charts)
+    return bases, charts
+
+
+def margin_of(page: Any) -> float:
+    return 10.0 if page.width else 0.0
+
+
+def lines_of(page: Any) -> list[tuple[float, str]]:
+    """Lines of text, top to bottom, words apart by one space; small drawings' numbers dropped."""
+    found = page.extract_text_lines(x_tolerance=1.5, y_tolerance=1.5, return_chars=False)
+    return [(line["top"], line["text"]) for line in found]
+
+
+def _base(place: str, row: re.Match[str]) -> Base:
+    n, chart, start, ax, ay, end, bx, by, up, name = row.groups()
+    return Base(
+        place, int(n), int(chart), mm(start), mm(end), (mm(ax), mm(ay)), (mm(bx), mm(by)), up, name
+    )
+
+
+def _read_column(lines: list[tuple[float, str]], charts: dict[int, Told]) -> None:
+    told: Told | None = None
+    mode = ""
+    for _, text in lines:
+        begun = re.match(r"^Chart (\d+)(, continued)?$", text)
+        if begun:
+            told = charts.setdefault(int(begun[1]), Told())
+            mode = "name"
+            continue
+        if re.match(r"^(Sheet|Board) \d+: |^How to read|^Marking out", text):
+            told = None
+        if told is None:
+            continue
+        if text.startswith("no. along"):
+            mode = "points"
+            told.rows.append(("table",))
+            continue
+        if text.startswith("along lower upper"):
+            mode = "panel"
+            continue
+        rows = POINT_ROW.findall(text) if mode == "points" else []
+        if rows and POINT_ROW.sub("", text).strip() == "":
+            told.rows += rows
+            continue
+        cells = [m.groups() for m in PANEL_ROW.finditer(text)] if mode == "panel" else []
+        if cells and PANEL_ROW.sub("", text).strip() == "":
+            told.panel += [tuple(c or "" for c in cell) for cell in cells]
+            continue
+        if mode in {"points", "panel"}:
+            mode = "words"
+        if text in {"Hole:", "Hole both sides:"} or re.match(r"^[^.]*:$", text):
+            told.rows.append(("line", text))
+        told.words += f" {text}"
+
+
+def spline(points: list[Point], *, closed: bool = False) -> Array:
+    """A batten: natural cubic spline over the straight distances."""
+    at = np.array(points)
+    keep = np.concatenate([[True], np.hypot(*np.diff(at, axis=0).T) > 0])
+    at = at[keep]
+    if len(at) < 2:
+        return at
+    distance = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(at, axis=0).T))])
+    curve = CubicSpline(distance, at, bc_type="periodic" if closed else "natural")
+    return np.asarray(curve(np.linspace(0.0, distance[-1], 50 * len(at))))
+
+
+def arc(start: Point, end: Point, centre: Point, radius: float, turn: str) -> Array:
+    a, b = (math.atan2(p[1] - centre[1], p[0] - centre[0]) for p in (start, end))
+    sign = 1.0 if turn == "anticlockwise" else -1.0
+    angles = np.linspace(a, a + sign * ((sign * (b - a)) % (2 * math.pi)), 150)
+    ring = np.column_stack(
+        [centre[0] + radius * np.cos(angles), centre[1] + radius * np.sin(angles)]
+    )
+    return np.vstack([[start], ring, [end]])
+
+
+def circle(x: float, y: float, diameter: float) -> Array:
+    a = np.linspace(0, 2 * math.pi, 400, endpoint=False)
+    return np.column_stack([x + diameter / 2 * np.cos(a), y + diameter / 2 * np.sin(a)])
+
+
+def ring_of(rows: list[tuple[str, ...]], words: str, *, closed: bool) -> Array:
+    """Draw a line from its numbered points."""
+    rows = sorted(rows, key=lambda r: int(r[0]))
+    points = [(mm(r[1]), mm(r[2])) for r in rows]
+    ways = [r[3] for r in rows]
+    arcs = {
+        int(m[0]): (int(m[1]), (mm(m[2]), mm(m[3])), mm(m[4]), m[5])
+        for m in re.findall(
+            rf"Arc (\d+) to (\d+): centre ({L}), ({L}), radius ({L}), (\w+)\.", words
+        )
+    }
+    if closed and all(w == "batten" for w in ways):
+        return spline([*points, points[0]], closed=True)
+    n = len(points)
+    order = [*range(n), 0] if closed else list(range(n))
+    lines: list[Array] = []
+    run: list[Point] = []
+    for k, after in pairwise(order):
+        if ways[k] in {"batten", "new batten"}:
+            run = run or [points[k]]
+            run.append(points[after])
+            goes_on = ways[after] == "batten" and after != order[0]
+            if goes_on:
+                continue
+            lines.append(spline(run))
+            run = []
+        elif ways[k] == "arc":
+            _, centre, radius, turn = arcs[int(rows[k][0])]
+            lines.append(arc(points[k], points[after], centre, radius, turn))
+        else:
+            lines.append(np.array([points[k], points[after]]))
+    return np.vstack(lines)
+
+
+def panel_ring(rows: list[tuple[str, ...]]) -> Array:
+    """Two edges of a panel; battens between corners."""
+    edges: list[Array] = []
+    rows = sorted(rows, key=lambda r: mm(r[0]))
+    for value, mark in ((1, 2), (3, 4)):
+        found = [(mm(r[0]), mm(r[value]), bool(r[mark])) for r in rows if r[value] != "-"]
+        runs: list[list[Point]] = [[]]
+        for x, y, is_corner in found:
+            runs[-1].append((x, y))
+            if is_corner and len(runs[-1]) > 1:
+                runs.append([(x, y)])
+        edges.append(np.vstack([spline(r) for r in runs if len(r) > 1]))
+    return np.vstack([edges[0], edges[1][::-1]])
+
+
+def draw(told: Told) -> Polygon:
+    """The whole shape of a chart, holes included."""
+    words = told.words
+    size = re.search(rf"Rectangle: ({L}) x ({L}),", words)
+    whole = re.search(rf"Circle: centre ({L}), ({L}), diameter ({L})\.", words)
+    groups: list[tuple[str, list[tuple[str, ...]]]] = [("outline", [])]
+    for row in told.rows:
+        if row[0] == "line":
+            groups.append((row[1], []))
+        elif row[0] != "table":
+            groups[-1][1].append(row)
+    is_half = "Half-section" in words
+    if size:
+        w, h = mm(size[1]), mm(size[2])
+        outline = np.array([(0, 0), (w, 0), (w, h), (0, h)], dtype=float)
+    elif whole:
+        outline = circle(*(mm(g) for g in whole.groups()))
+    elif told.panel:
+        outline = panel_ring(told.panel)
+    else:
+        outline = ring_of(groups[0][1], words, closed=not is_half)
+        if is_half:
+            outline = np.vstack([outline, outline[::-1] * (1, -1)])
+    holes = []
+    found = re.findall(rf"Hole: centre ({L}), ({L}), diameter ({L})(, both sides)?\.", words)
+    for x, y, d, twice in found:
+        holes.append(circle(mm(x), mm(y), mm(d)))
+        if twice:
+            holes.append(circle(mm(x), -mm(y), mm(d)))
+    for name, rows in groups[1:]:
+        if not name.startswith("Hole") or not rows:
+            continue
+        is_open = sorted(rows, key=lambda r: int(r[0]))[-1][3] == "end"
+        ring = ring_of(rows, words, closed=not is_open)
+        if is_open:
+            ring = np.vstack([ring, ring[::-1] * (1, -1)])
+        holes.append(ring)
+        if name == "Hole both sides:" and not is_open:
+            holes.append(ring * (1, -1))
+    return Polygon(outline, holes)
+
+
+def cut(shape: Polygon, told: Told, name: str) -> Polygon:
+    """The piece of a joined panel, from where it begins to where it ends."""
+    letter = re.search(r"piece ([A-Z]\d*) of", name)
+    if letter is None or "Cut piece" not in told.words:
+        return shape
+    hand = "port" if ", port" in name else "starboard" if ", starboard" in name else ""
+    for sentence in re.findall(r"Cut piece ([^:]*): ([^.]*(?:\.\d[^.]*)*)\.", told.words):
+        whose, ends = sentence
+        if not whose.startswith(letter[1]) or (hand and not re.search(rf"\b{hand}\b", whose)):
+            continue
+        for how, ax, ay, bx, by in re.findall(
+            rf"(begins|ends) at ({L}), ({L}) to ({L}), ({L})", ends
+        ):
+            a, b = np.array([mm(ax), mm(ay)]), np.array([mm(bx), mm(by)])
+            along = (b - a) / np.hypot(*(b - a))
+            far = 1e5 * np.array([along[1], -along[0]]) * (1 if how == "begins" else -1)
+            low, high = a - along * 1e4, b + along * 1e4
+            side = Polygon([low, high, high + far, low + far])
+            shape = shape.intersection(side)
+        return max(shapely.get_parts(shape), key=lambda g: g.area)
+    raise AssertionError(f"no cut is told for {name}")
+
+
+def placed(shape: Polygon, base: Base) -> Polygon:
+    """A chart's shape where its base line lies on the sheet."""
+    up = 1.0 if base.up == "left" else -1.0
+    turn = math.atan2(base.to[1] - base.at[1], base.to[0] - base.at[0])
+    c, s = math.cos(turn), math.sin(turn)
+
+    def at(points: Array) -> Array:
+        x, y = points[:, 0] - base.start, points[:, 1] * up
+        return np.column_stack([base.at[0] + x * c - y * s, base.at[1] + x * s + y * c])
+
+    return shapely.transform(shape, at)
+
+
+def apart(drawn: Polygon, true: Polygon) -> float:
+    """Greatest distance between two outlines with their holes, either way. [mm]"""
+    a, b = drawn.boundary, true.boundary
+    there = shapely.points(shapely.get_coordinates(shapely.segmentize(a, 4.0)))
+    back = shapely.points(shapely.get_coordinates(shapely.segmentize(b, 4.0)))
+    return float(max(shapely.distance(there, b).max(), shapely.distance(back, a).max()))
+
+
+def shape_apart(drawn: Polygon, true: Polygon) -> float:
+    """The same, wherever the shape lies: slid and turned onto the true one as well as can be."""
+    first = apart(drawn, true)
+    if first <= 0.9:
+        return first
+
+    def off(v: Array) -> float:
+        moved = translate(rotate(drawn, v[2], "centroid"), v[0], v[1])
+        return apart(moved, true)
+
+    simplex = np.array([[0, 0, 0], [0.5, 0, 0], [0, 0.5, 0], [0, 0, 0.05]], dtype=float)
+    options = {"initial_simplex": simplex, "maxfev": 120}
+    best = minimize(off, np.zeros(3), method="Nelder-Mead", options=options)
+    return float(min(first, best.fun))
+
+
+__all__ = ["LineString", "apart", "cut", "draw", "placed", "read_pages", "shape_apart"]
