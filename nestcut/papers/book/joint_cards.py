@@ -65,6 +65,18 @@ def joint_cards(maker: PageMaker, width: float) -> list[tuple[float, tuple[Item,
     return cards
 
 
+def _in_words(items: tuple[Item, ...], width: float) -> tuple[float, tuple[Item, ...]]:
+    """The words of a card without its picture."""
+    head, *words = [i for i in items if isinstance(i, Text) and i.at[0] in {0.0, WORDS_AT_MM}]
+    said = wrap(" ".join(w.text for w in words), 3.2, width - WORDS_INDENT_MM)
+    height = ROW_CARD_MM + 4.2 * len(said) + 1.0
+    made: list[Item] = [Text(head.text, (0.0, height - ROW_CARD_MM / 2), 3.6, Weight.BOLD)]
+    for k, line in enumerate(said):
+        at = (WORDS_INDENT_MM, height - ROW_CARD_MM - 4.2 * (k + 0.5))
+        made.append(Text(line, at, 3.2))
+    return height, tuple(made)
+
+
 def _card(rows: list[JointRow], figures: Figures, width: float) -> tuple[float, tuple[Item, ...]]:
     """One card with its height: how a joint of this kind is made."""
     first = rows[0].joint

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from nestcut.papers.marking.charts import BaseLine, Chart, ChartUse, Form, panel_ends
+from nestcut.papers.marking.charts import BaseLine, Chart, ChartUse, Form
 from nestcut.papers.marking.lines import Circle, Way
 from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role
+from nestcut.papers.marking.panel_form import panel_ends
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.view import PlanView, share_letter
 

@@ -19,24 +19,22 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 
 from nestcut.geometry.polygons import bounds_mm
-from nestcut.geometry.pose import MIRROR, Pose, move_points, move_shape
+from nestcut.geometry.pose import MIRROR, Pose, move_points, move_shape, pose_of
 from nestcut.joints.division import with_allowance
 from nestcut.model.curves import Point
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.shape import Mark, Shape
-from nestcut.papers.marking.lines import Way
-from nestcut.papers.marking.outline import Marking, MarkPoint, Role, mark_open, mark_shape
+from nestcut.papers.marking.outline import Marking, mark_open, mark_shape
+from nestcut.papers.marking.panel_form import is_panel
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.table import base_line_pose, gauge_of
-from nestcut.papers.view import PlacedPiece, PlanView, is_trim_line, pose_of
+from nestcut.papers.view import PlacedPiece, PlanView, is_trim_line
 
 Array = NDArray[np.float64]
 
 ALIKE_MM = 0.05
 """Two sides of a shape that match so well are one half-section. [mm]"""
-LEAST_STATIONS = 4
-"""A shape with fewer points on battens isn't set out as a panel."""
 ON_LINE_MM = 0.06
 """A vertex this near a panel's edge lies on it. [mm]"""
 
@@ -133,7 +131,7 @@ def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
             marking = _half_marking(shape, rule)
         else:
             marking = mark_shape(shape, rule)
-            form = Form.PANEL if _is_panel(marking, shape) else Form.POINTS
+            form = Form.PANEL if is_panel(marking) else Form.POINTS
         charts.append(
             Chart(
                 number=number,
@@ -385,52 +383,6 @@ def _half_chain(points: tuple[Point, ...]) -> Array:
     chain = np.roll(ring, -int(start), axis=0)  # from the far end over the top to the near one
     stop = max(k for k in range(len(chain)) if abs(chain[k, 1]) < 1e-9)
     return np.asarray(chain[: stop + 1][::-1], dtype=np.float64)
-
-
-def _is_panel(marking: Marking, shape: Shape) -> bool:
-    """Whether an outline runs out along its lower edge and back along the upper one."""
-    line = marking.lines[0]
-    if line.circle is not None or len(line.points) < 7:
-        return False
-    if any(p.way is Way.COMPASS for p in line.points):
-        return False
-    xs = np.array([p.x_mm for p in line.points])
-    if all(p.role is Role.STATION for p in line.points):
-        return False
-    if sum(p.role is Role.STATION for p in line.points) < LEAST_STATIONS:
-        return False
-    start, far = panel_ends(marking)
-    lower = np.roll(xs, -start)[: (far - start) % len(xs) + 1]
-    upper = np.roll(xs, -far)[1 : (start - far) % len(xs)]
-    ends_are_corners = all(line.points[k].role is Role.CORNER for k in (start, far))
-    is_long = np.ptp(xs) > 1.5 * np.ptp([p.y_mm for p in line.points])
-    rises = bool((np.diff(lower) >= 0).all() and (np.diff(upper) <= 0).all())
-    return ends_are_corners and rises and bool(is_long)
-
-
-def panel_ends(marking: Marking) -> tuple[int, int]:
-    """Indexes of the points where the lower row begins and ends: lowest at both ends."""
-    points = marking.lines[0].points
-    corners = [k for k, p in enumerate(points) if p.role is Role.CORNER]
-    if not corners:
-        return 0, 0
-    low = min(points[k].x_mm for k in corners)
-    high = max(points[k].x_mm for k in corners)
-    start = min((k for k in corners if points[k].x_mm <= low + 1e-6), key=lambda k: points[k].y_mm)
-    far = min((k for k in corners if points[k].x_mm >= high - 1e-6), key=lambda k: points[k].y_mm)
-    # an end that leans outward belongs to neither edge: the lower row begins at its foot
-    n = len(points)
-    if _is_steep(points[start], points[(start + 1) % n]):
-        start = (start + 1) % n
-    if _is_steep(points[far - 1], points[far]):
-        far = (far - 1) % n
-    return start, far
-
-
-def _is_steep(a: MarkPoint, b: MarkPoint) -> bool:
-    """Whether two corners are joined by a line that rises more than it runs."""
-    is_line = a.way is Way.STRAIGHT and a.role is b.role is Role.CORNER
-    return is_line and abs(b.y_mm - a.y_mm) > abs(b.x_mm - a.x_mm)
 
 
 def _without_trim_line(shape: Shape) -> Shape:
