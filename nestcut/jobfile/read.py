@@ -103,12 +103,29 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     understood = {p.path for p in text.parts}
     missed = [t.table("shape") for t in parts if t.path not in understood and "shape" in t.data]
     text.missed_shapes = _sound(missed)
+    _ask_about_long_rails(rails, text, book)
     text.failed = names - {p.name for p in text.parts}
     job.close()
     root.close()
     if is_toml:
         _check_names(root, text, book)
     return text
+
+
+def _ask_about_long_rails(tables: tuple[Table, ...], text: JobText, book: FindingBook) -> None:
+    """Ask what to keep clear in rails longer than every board, whose joints nobody speaks of."""
+    silent = {str(t.data.get("name")): t.path for t in tables if "joint" not in t.data}
+    for rail in text.rails:
+        lengths = [
+            offer.length_mm
+            for board in text.boards
+            if board.material == rail.material
+            for offer in board.lengths
+        ]
+        whole = rail.length_mm + 2.0 * rail.allowance_mm
+        if rail.name in silent and rail.joint is not None and whole > max(lengths, default=whole):
+            where = f"{silent[rail.name]}.joint.keep_clear"
+            book.tell("JOB-091", where, Severity.QUESTION)
 
 
 def _parse_toml(content: bytes, book: FindingBook) -> dict[str, object]:

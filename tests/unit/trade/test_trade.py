@@ -91,7 +91,7 @@ width = "200 mm"
 name = "gunwale"
 material = "larch"
 section = ["20 mm", "40 mm"]
-length = "4 m"
+length = "2.9 m"
 """
 
 
@@ -151,6 +151,21 @@ def test_free_joints_ask_what_must_be_kept_clear(answer: str, is_asked: bool) ->
     text = _job().replace("keep_clear = []", answer)
     found = parse_job_text(text.encode(), "job.toml").findings
     assert [f.code for f in found if f.code == "JOB-091"] == ["JOB-091"] * is_asked
+
+
+@pytest.mark.parametrize(
+    ("rail", "is_asked"),
+    [
+        ('length = "2.9 m"', False),
+        ('length = "4 m"', True),
+        ('length = "4 m"\njoints = "none"', False),
+        ('length = "4 m"\njoint = { keep_clear = "none" }', False),
+    ],
+)
+def test_a_rail_longer_than_every_board_asks_too(rail: str, is_asked: bool) -> None:  # noqa: FBT001
+    text = _job().replace('length = "2.9 m"', rail)
+    found = [f for f in parse_job_text(text.encode(), "job.toml").findings if f.code == "JOB-091"]
+    assert [f.where for f in found] == ["rail[1].joint.keep_clear"] * is_asked
 
 
 def test_bend_radii_by_the_handbooks_table() -> None:
