@@ -110,18 +110,20 @@ def _patient_streams() -> Iterator[None]:
 
 def main(arguments: list[str] | None = None) -> None:
     """Run nestcut and exit with its status."""
-    with _patient_streams():
-        status = _status_of(sys.argv[1:] if arguments is None else arguments)
+    session = Session()
+    try:
+        with _signals_heard(session), _patient_streams():
+            status = _status_of(sys.argv[1:] if arguments is None else arguments, session)
+    except KeyboardInterrupt:  # before there was anything to stop
+        status = EXIT_INTERRUPTED
     sys.exit(status)
 
 
-def _status_of(words: list[str]) -> int:
-    session = Session()
+def _status_of(words: list[str], session: Session) -> int:
     try:
-        with _signals_heard(session):
-            from nestcut.cli.commands import _run
+        from nestcut.cli.commands import _run
 
-            return _run(words, session)
+        return _run(words, session)
     except KeyboardInterrupt:
         sys.stderr.write(f"Stopped; {session.told_state()}.\n")
         return EXIT_INTERRUPTED

@@ -278,14 +278,24 @@ def test_a_register_from_elsewhere_leads_nowhere(tmp_path: Path) -> None:
     path = tmp_path / "out" / "plan.json"
     empty = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"
     document = json.loads(path.read_text())
-    names = ("../mine.txt", "notes.txt", "/etc/hostname", ".git/index", "sheets/../../mine.txt")
+    names = (
+        "pattern-x/../../mine.pdf",
+        "../mine.txt",
+        "notes.txt",
+        "/etc/hostname",
+        ".git/index",
+        "sheets/../../mine.txt",
+    )
     document["files"] += [{"name": name, "sha256": empty} for name in names]
     path.write_text(json.dumps(document))
     (tmp_path / "mine.txt").touch()
+    (tmp_path / "mine.pdf").touch()
+    (tmp_path / "out" / "pattern-x").mkdir()
     (tmp_path / "out" / "notes.txt").touch()
     write_folder(tmp_path / "out", PAPERS, filled(1), matter(1))
 
     assert (tmp_path / "mine.txt").exists()
+    assert (tmp_path / "mine.pdf").exists()
     assert (tmp_path / "out" / "notes.txt").exists()
 
 
@@ -326,6 +336,31 @@ def test_what_a_killed_run_left_is_cleared(tmp_path: Path) -> None:
     }  # fmt: skip
     assert names_in(out / "sheets") == {"01-ply.dxf"}
     assert not (out / "sheets" / ".nestcut-new-0123456789abcdef").exists()
+
+
+def test_a_disk_that_fails_half_way(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A move that can't be ended is told as half way, and ended by the next run."""
+    from nestcut.outlet import folder as module
+
+    out = tmp_path / "out"
+    write_folder(out, PAPERS, filled(2), matter())
+    moved: list[Path] = []
+
+    def fail(source: Path, goal: Path) -> None:
+        if len(moved) == 2:
+            raise OSError(5, "Input/output error")
+        moved.append(source.replace(goal))
+
+    with monkeypatch.context() as patched:
+        patched.setattr(module, "_rename", fail)
+        with pytest.raises(InputError) as caught:
+            write_folder(out, PAPERS, filled(1), matter(1))
+    assert codes(caught) == ["OUT-001", "OUT-007"]
+    assert [f.code for f in folder_state(out, PAPERS)] == ["OUT-007"]
+    assert [f.code for f in settle_folder(out, PAPERS)] == ["OUT-010"]
+    assert folder_state(out, PAPERS) == ()
+    assert (out / "cut-list.csv").read_text() == "1 sheets, new"
+    assert not (out / "sheets" / "02-ply.dxf").exists()
 
 
 def test_names_are_safe_everywhere() -> None:

@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from nestcut.errors import InputError
-from nestcut.outlet import folder_state, settle_folder, write_folder
+from nestcut.outlet import folder_state, settle_folder, undisturbed, write_folder
 from tests.unit.outlet.test_folder import PAPERS, filled, matter
 from tests.unit.outlet.things import record_of
 
@@ -126,6 +126,19 @@ def test_a_stop_at_any_call_loses_nothing(begin: str, tmp_path: Path) -> None:
             seen.add((ended, tuple(told), result == new))
     assert (-signal.SIGKILL, ("OUT-007",), True) in seen  # stopped half way: told, and finished
     assert (98, (), False) in seen  # stopped before: as it was
+
+
+def test_signals_wait_until_a_move_is_done() -> None:
+    """What a signal does, it does afterwards."""
+    done = []
+    before = signal.signal(signal.SIGTERM, signal.default_int_handler)
+    try:
+        with pytest.raises(KeyboardInterrupt), undisturbed():
+            signal.raise_signal(signal.SIGTERM)
+            done.append("moved")
+    finally:
+        signal.signal(signal.SIGTERM, before)
+    assert done == ["moved"]
 
 
 def test_two_runs_into_one_folder(tmp_path: Path) -> None:
