@@ -131,11 +131,16 @@ def test_a_stop_at_any_call_loses_nothing(begin: str, tmp_path: Path) -> None:
 def test_signals_wait_until_a_move_is_done() -> None:
     """What a signal does, it does afterwards."""
     done = []
-    before = signal.signal(signal.SIGTERM, signal.default_int_handler)
-    try:
-        with pytest.raises(KeyboardInterrupt), undisturbed():
+
+    def move() -> None:
+        with undisturbed():
             signal.raise_signal(signal.SIGTERM)
             done.append("moved")
+
+    before = signal.signal(signal.SIGTERM, signal.default_int_handler)
+    try:
+        with pytest.raises(KeyboardInterrupt):
+            move()
     finally:
         signal.signal(signal.SIGTERM, before)
     assert done == ["moved"]
