@@ -54,7 +54,8 @@ class OutlineFinder:
             shape, findings = (None, ()) if built is None else (built.shape, built.findings)
             if built is not None:
                 self.extras[part.name] = built
-                findings = (*findings, *_tight_bends(part, built.findings))
+                if not self.plan.doubts:  # a reading in doubt is the root of a tight bend
+                    findings = (*findings, *_tight_bends(part, built.findings))
         else:
             shape, findings = self._find_drawn(part, part.source)
         if shape is not None:
