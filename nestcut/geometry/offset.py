@@ -19,6 +19,9 @@ from nestcut.tolerances import SAME_POINT_MM
 _QUARTER_SEGMENTS = 16
 """Chords in a quarter circle."""
 
+_MITRE_LIMIT = 1e3
+"""So sharp a corner is cut by the chords of its arc long before its mitre would be. [-]"""
+
 
 def chord_factor() -> float:
     """By how much a distance is stretched so that chords of the wider circle stay outside.
@@ -55,14 +58,24 @@ def grown(polygon: Polygon, distance_mm: float) -> Polygon:
     if distance_mm <= 0.0:
         return polygon
     wide = polygon.buffer(distance_mm * chord_factor(), quad_segs=_QUARTER_SEGMENTS)
-    # the true result lies in the box around the polygon widened by the distance, and so may ours
-    parts = polygons_of(wide.intersection(grown_box(polygon, distance_mm)))
+    # the true result lies in the box around the polygon widened by the distance, and so may ours;
+    # it lies within the edges' own lines shifted by the distance too, so that straight edges that
+    # keep exactly the clearance aren't refused for what the chords of the corners need
+    box = grown_box(polygon, distance_mm)
+    mitred = polygon.buffer(distance_mm, join_style="mitre", mitre_limit=_MITRE_LIMIT)
+    parts = polygons_of(wide.intersection(mitred).intersection(box))
+    if not parts or _falls_short(polygon, parts[0], distance_mm):
+        parts = polygons_of(wide.intersection(box))
     if not parts:
         raise SearchError(f"growing an outline by {distance_mm} mm gave no outline")
     result = parts[0]
-    if polygon.boundary.distance(result.boundary) < distance_mm - SAME_POINT_MM:
+    if _falls_short(polygon, result, distance_mm):
         raise SearchError(f"an outline grown by {distance_mm} mm fell short")
     return result
+
+
+def _falls_short(polygon: Polygon, result: Polygon, distance_mm: float) -> bool:
+    return bool(polygon.boundary.distance(result.boundary) < distance_mm - SAME_POINT_MM)
 
 
 def grown_box(polygon: Polygon, distance_mm: float) -> Polygon:

@@ -43,7 +43,8 @@ def covering(
         Covers ``polygon`` (to within float noise); ``polygon`` itself where nothing can be won.
     """
     hollow = max(deviation_mm, hollow_mm or 0.0)
-    outer = _simplified_ring(polygon.exterior, deviation_mm, enough, deviation_mm / hollow)
+    rate = deviation_mm / hollow if hollow > 0.0 else 1.0
+    outer = _simplified_ring(polygon.exterior, deviation_mm, enough, rate)
     if outer is None:
         return polygon
     box = polygon.bounds

@@ -48,12 +48,15 @@ def part(world: World, state: State, deadline: Deadline) -> FloatArray | None:
     return model.shifts()
 
 
-def shorten(world: World, state: State, b: int, axis: int, deadline: Deadline) -> FloatArray | None:
+def shorten(
+    world: World, state: State, b: int, axis: int, deadline: Deadline, reach: float = REACH
+) -> FloatArray | None:
     """Find shifts that pull the far end of container b's items in, along axis 0 (x) or 1 (y).
 
-    The layout must be free of overlaps; it stays so.
+    The layout must be free of overlaps; it stays so. ``reach`` is how far an item may move, as a
+    share of the mean item size.
     """
-    model = _Model(world, state, deadline)
+    model = _Model(world, state, deadline, reach)
     for pair, plane in model.rows():
         model.keep_apart(pair, (plane[0], plane[1], min(0.0, plane[2])))
     inside = state.members[b, : state.filled[b]]
@@ -71,10 +74,12 @@ def shorten(world: World, state: State, b: int, axis: int, deadline: Deadline) -
 class _Model:
     """A linear programme whose variables are the items' shifts, in units of the container."""
 
-    def __init__(self, world: World, state: State, deadline: Deadline) -> None:
+    def __init__(
+        self, world: World, state: State, deadline: Deadline, reach: float = REACH
+    ) -> None:
         from ortools.linear_solver import pywraplp
 
-        self.reach = REACH * float(world.size.mean())
+        self.reach = reach * float(world.size.mean())
         self.scale = float((world.frame[:, 2:] - world.frame[:, :2]).min(axis=1).max())
         self.pairs, self.planes = gather(world, state, 2.0 * self.reach)
         self.solver = pywraplp.Solver.CreateSolver("GLOP")

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from copy import deepcopy
 from dataclasses import replace
 
 import numpy as np
+from shapely.geometry import Polygon
 
 from nestcut.model.plan import StopReason
 from nestcut.nesting.arrays import Arrays, Bin, build
 from nestcut.nesting.bottomleft import place_all
-from nestcut.nesting.compaction import shorten
+from nestcut.nesting.compaction import REACH, shorten
 from nestcut.nesting.descents import NOTHING, Descent, Found, Steps
 from nestcut.nesting.problem import Budget, Container, Item, Nest, Problem
 from nestcut.nesting.separation import Purse, Search
@@ -30,6 +32,17 @@ arrangements, name. A round begins with the best layout of the one before, whoev
 
 TIDY_ROUNDS = 4
 """Linear programmes in a row that pull the end of the finished strip in."""
+
+MOST_HOLLOWS = 150
+"""Hollow corners of one shape beyond which the search takes widened outlines. Two shapes of 500
+convex parts have a quarter of a million pairs to be looked at for every place that is tried."""
+
+WIDEN = 3e-3
+"""How far an intricate outline may be widened for the search, as a share of the mean item size. [-]
+The true outlines are pulled together at the end, so little of it is lost."""
+
+PULL_IN = 4.0
+"""How far items may move then, in such widths: two that touch are two of them apart at most. [-]"""
 
 TIDY_SECONDS = 1.0
 """For them, though the search's own time is up. [s]"""
@@ -55,7 +68,47 @@ def pack_strip(
     -------
     A complete layout; ``length`` is the used length from x = 0.
     """
-    arrays = strip_arrays(items, height, simplify).with_tables()
+    width = widening(items)
+    true = strip_arrays(items, height, simplify)
+    if width <= simplify:
+        return _search(true.with_tables(), budget)
+    nest = _search(strip_arrays(items, height, width).with_tables(), budget)
+    return _pulled_in(true, nest, budget)
+
+
+def widening(items: tuple[Item, ...]) -> float:
+    """How far outlines are widened for the search: not at all unless there are intricate ones."""
+    if max(map(_hollow_corners, items)) <= MOST_HOLLOWS:
+        return 0.0
+    return WIDEN * float(np.mean([math.sqrt(Polygon(i.outline).area) for i in items]))
+
+
+def _hollow_corners(item: Item) -> int:
+    """Corners that convex parts must end at: hollow ones of the outline, all those of holes."""
+    edges = np.roll(item.outline, -1, axis=0) - item.outline
+    after = np.roll(edges, -1, axis=0)
+    turns = edges[:, 0] * after[:, 1] - edges[:, 1] * after[:, 0]
+    return int((turns < 0.0).sum()) + sum(map(len, item.holes))
+
+
+def _pulled_in(arrays: Arrays, nest: Nest, budget: Budget) -> Nest:
+    """Take back what a search on widened outlines gave away: a layout of the true outlines."""
+    true = StripSearch(arrays, replace(budget, passes=0), reach=PULL_IN * WIDEN)
+    for p in nest.placements:
+        true.search.place(p, 0)
+    true.search.refresh()
+    if true.search.overlap > 0.0:
+        return nest
+    true.record()
+    true.tidy()
+    found = true.nest()
+    if found.length >= nest.length:
+        return nest
+    return replace(nest, placements=found.placements, length=found.length)
+
+
+def _search(arrays: Arrays, budget: Budget) -> Nest:
+    """Search alone, or side by side with others."""
     if budget.workers <= 1:
         return StripSearch(arrays, budget).run(None, EXPLORE_SHARE)
     with crew(budget) as manned:
@@ -93,7 +146,7 @@ def _round(arrays: Arrays, start: Nest | None, explore: float, budget: Budget) -
 
 def bottom_left_strip(items: tuple[Item, ...], height: float) -> Nest:
     """One pass of bottom-left by falling area: what the search is compared with."""
-    search = StripSearch(strip_arrays(items, height, 0.0), Budget(passes=0))
+    search = StripSearch(strip_arrays(items, height, widening(items)), Budget(passes=0))
     place_all(search.search, (np.inf,))
     return search.nest()
 
@@ -111,9 +164,13 @@ def strip_arrays(items: tuple[Item, ...], height: float, simplify: float) -> Arr
 
 
 class StripSearch:
-    """One search for a short strip."""
+    """One search for a short strip.
 
-    def __init__(self, arrays: Arrays, budget: Budget) -> None:
+    ``reach`` is how far an item may move while the end is pulled in, as a share of the mean size.
+    """
+
+    def __init__(self, arrays: Arrays, budget: Budget, reach: float = REACH) -> None:
+        self.reach = reach
         self.arrays = arrays
         strip = arrays.problem.containers[0]
         self.search = Search(arrays, (Bin(strip, 0),), budget.seed, budget.stream)
@@ -154,7 +211,7 @@ class StripSearch:
         for _ in range(TIDY_ROUNDS):
             if last.stop_reason() is not None:
                 break
-            shifts = shorten(self.arrays.world, self.search.state, 0, 0, last)
+            shifts = shorten(self.arrays.world, self.search.state, 0, 0, last, self.reach)
             if shifts is None:
                 break
             self.search.shift_all(shifts)

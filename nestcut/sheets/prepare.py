@@ -31,6 +31,9 @@ from nestcut.tolerances import AREA_MM2
 _ENOUGH_CORNERS = 10
 """Outlines with no more corners than this are not simplified further."""
 
+_EXACT_CORNERS = 64
+"""Outlines with no more corners than this are taken exactly where there is no clearance."""
+
 _LEAST_HOLE_MM2 = 400.0
 """Holes smaller than this are not offered to other pieces. [mm2]"""
 
@@ -219,12 +222,12 @@ def _item(
     else:
         outline = covering(
             grown(Polygon(net.exterior), half_mm),
-            simplify_mm(half_mm),
+            simplify_mm(half_mm, len(net.exterior.coords)),
             _ENOUGH_CORNERS,
             hollow_mm=half_mm / 2.0,
         )
     holes = [
-        inside(part, max(simplify_mm(half_mm), half_mm / 2.0), _ENOUGH_CORNERS)
+        inside(part, max(simplify_mm(half_mm, len(ring.coords)), half_mm / 2.0), _ENOUGH_CORNERS)
         for ring in net.interiors
         for part in shrunk(Polygon(ring), half_mm)
         if part.area > _LEAST_HOLE_MM2
@@ -238,12 +241,15 @@ def _item(
     )
 
 
-def simplify_mm(half_mm: float) -> float:
+def simplify_mm(half_mm: float, corners: int) -> float:
     """How far an outline may be widened to save corners. [mm]
 
     An eighth of the clearance, but a tenth of a millimetre at least and a third at most: far less
-    than a saw can follow.
+    than a saw can follow. Without any clearance an outline stays as it is, so that what fits
+    exactly is let fit; only one with very many corners is widened by the tenth even then.
     """
+    if half_mm <= 0.0 and corners <= _EXACT_CORNERS:
+        return 0.0
     return min(1.0 / 3.0, max(0.1, half_mm / 4.0))
 
 

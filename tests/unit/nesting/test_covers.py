@@ -3,10 +3,14 @@
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from shapely.geometry import Point, Polygon
 
 from nestcut.nesting import convex
 from nestcut.nesting.convex import convex_cover
+from nestcut.nesting.problem import Budget, Item, Turns
+from nestcut.nesting.strip import pack_strip, widening
+from tests.unit.nesting.layouts import box
 
 COVERED = 1e-9
 """Area by which a cover may differ from its polygon, as a share. [-]"""
@@ -14,11 +18,13 @@ COVERED = 1e-9
 
 def notched_plate(notches: int, chords: int) -> Polygon:
     """A rounded plate, 1800 x 700, with round notches along its edge."""
-    plate = shapely.box(0.0, 0.0, 1800.0, 700.0).buffer(-100.0).buffer(100.0, quad_segs=chords)
+    middle = shapely.box(100.0, 100.0, 1700.0, 600.0)
+    plate = Polygon(middle.buffer(100.0, quad_segs=chords).exterior)
     for k in range(notches):
         at = plate.exterior.interpolate((k + 0.5) / notches, normalized=True)
-        plate = plate.difference(Point(at.x, at.y).buffer(25.0, quad_segs=chords))
-    return Polygon(plate.exterior)
+        notch = Point(at.x, at.y).buffer(25.0, quad_segs=chords)
+        plate = Polygon(plate.difference(notch).exterior)
+    return plate
 
 
 def is_convex(ring: np.ndarray) -> bool:
@@ -57,3 +63,28 @@ def test_no_part_of_a_cover_is_needless() -> None:
     for k in range(len(parts)):
         rest = shapely.union_all(parts[:k] + parts[k + 1 :])
         assert plate.difference(rest).area > convex.MISSING_AREA * plate.area
+
+
+def test_intricate_plates_are_searched_wide_and_lie_clear_of_each_other() -> None:
+    """Hundreds of hollow corners: the length told is that of the true outlines."""
+    plate = shapely.get_coordinates(shapely.orient_polygons(notched_plate(9, 24)))[:-1]
+    items = tuple(
+        Item(id=f"plate {k}", outline=plate, turns=Turns(centres_deg=(0.0, 180.0)))
+        for k in range(2)
+    )
+    assert widening(items) > 0.0
+
+    nest = pack_strip(items, 750.0, Budget(passes=10))
+
+    assert sorted(p.item for p in nest.placements) == ["plate 0", "plate 1"]
+    placed = [shapely.affinity.rotate(Polygon(plate), p.turn_deg, (0, 0)) for p in nest.placements]
+    placed = [
+        shapely.affinity.translate(q, p.x, p.y)
+        for q, p in zip(placed, nest.placements, strict=True)
+    ]
+    assert placed[0].intersection(placed[1]).area <= COVERED * Polygon(plate).area
+    assert nest.length == pytest.approx(shapely.union_all(placed).bounds[2])
+
+
+def test_plain_shapes_are_never_widened() -> None:
+    assert widening((Item(id="box", outline=box(3.0, 2.0)),)) == 0.0

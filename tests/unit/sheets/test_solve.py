@@ -270,3 +270,21 @@ def test_every_better_outcome_is_told_and_the_last_is_the_result() -> None:
 
 def test_the_same_seed_gives_the_same_layouts() -> None:
     assert laid_out(mixed(6, 9), (sheet(),)) == laid_out(mixed(6, 9), (sheet(),))
+
+
+@pytest.mark.parametrize("kerf_mm", [0.0, 0.5, 3.0])
+def test_two_triangles_that_keep_exactly_the_clearance_share_a_sheet(kerf_mm: float) -> None:
+    """Legs a and b on a sheet W x b: the gap is (W/a - 1) / hypot(1/a, 1/b), here the kerf.
+
+    Plane geometry; a sheet cut along its diagonal.
+    """
+    a, b = 1100.0, 700.0
+    width = a * (1.0 + kerf_mm * float(np.hypot(1 / a, 1 / b)))
+    tight = sheet(length_mm=width, width_mm=b)
+    triangles = tuple(piece(f"brace {k}", ((0.0, 0.0), (a, 0.0), (0.0, b))) for k in range(2))
+
+    outcome = laid_out(triangles, (tight,), CuttingRules(kerf_mm=kerf_mm))
+
+    assert len(outcome.layouts) == 1
+    wider = CuttingRules(kerf_mm=kerf_mm + 0.01)
+    assert len(laid_out(triangles, (tight,), wider).layouts) == 2
