@@ -6,6 +6,7 @@ import shapely
 import shapely.affinity
 from shapely.geometry import Point, Polygon
 
+from nestcut.geometry.offset import polygons_of
 from nestcut.nesting import convex
 from nestcut.nesting.convex import convex_cover
 from nestcut.nesting.problem import Budget, Item, Turns
@@ -19,11 +20,11 @@ COVERED = 1e-9
 def notched_plate(notches: int, chords: int) -> Polygon:
     """A rounded plate, 1800 x 700, with round notches along its edge."""
     middle = shapely.box(100.0, 100.0, 1700.0, 600.0)
-    plate = Polygon(middle.buffer(100.0, quad_segs=chords).exterior)
+    plate = polygons_of(middle.buffer(100.0, quad_segs=chords))[0]
     for k in range(notches):
         at = plate.exterior.interpolate((k + 0.5) / notches, normalized=True)
         notch = Point(at.x, at.y).buffer(25.0, quad_segs=chords)
-        plate = Polygon(plate.difference(notch).exterior)
+        plate = polygons_of(plate.difference(notch))[0]
     return plate
 
 
