@@ -38,6 +38,8 @@ _BACK = {JointAxis.LENGTH: (1, 0, 0, 1, 0, 0), JointAxis.WIDTH: (0, -1, 1, 0, 0,
 _ROUND_SHARE = 0.012
 """An allowance's outline may stand out by so much more where it goes round a corner. [-]"""
 _ROUND_MM = 0.02
+_MITRE = 2.0
+"""Corners of an allowance are sharp, up to so many allowances from the net. [-]"""
 _TRIM = ("trim line", MarkUse.TRIM)
 
 
@@ -138,9 +140,9 @@ def _check_grown(
     solid = Polygon(rough(part.shape).exterior)
     holes = shapely.union_all([Polygon(h) for h in region(part.shape).interiors])
     least = solid.buffer(part.allowance_mm - VERIFY_MM, quad_segs=64)
-    most = solid.buffer(
-        part.allowance_mm * (1.0 + _ROUND_SHARE) + flatness + _ROUND_MM, quad_segs=64
-    )
+    wide_mm = part.allowance_mm * (1.0 + _ROUND_SHARE) + flatness + _ROUND_MM
+    sharp = solid.buffer(wide_mm, join_style="mitre", mitre_limit=_MITRE)
+    most = solid.buffer(wide_mm, quad_segs=64).union(sharp)
     whole: tuple[BaseGeometry, BaseGeometry]
     whole = Polygon(least.exterior), Polygon(most.exterior)
     if share.strip is not None:
