@@ -78,7 +78,8 @@ def lay_again(
         more = new.get(name)
         changed = more is not None or len(stay) < len(layout.placements)
         placements = (*stay, *(more.placements if more else ()))
-        offcuts = (more.offcuts if more else ()) if changed else layout.offcuts
+        # What a begun sheet leaves was measured with more room round its pieces than the saw takes.
+        offcuts = () if changed else layout.offcuts
         sheets.append(replace(layout, placements=placements, offcuts=offcuts))
     return Laid(
         sheets=(*sheets, *bought),

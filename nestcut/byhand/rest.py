@@ -144,4 +144,5 @@ def _together(old: SheetLayout, new: SheetLayout | None, pinned: frozenset[str])
     stay = tuple(p for p in old.placements if p.piece in pinned)
     if new is None:
         return replace(old, placements=stay, offcuts=())
-    return replace(old, placements=(*stay, *new.placements), offcuts=new.offcuts)
+    # What is left of it was measured with more room round the pinned pieces than the saw takes.
+    return replace(old, placements=(*stay, *new.placements), offcuts=())

@@ -475,6 +475,7 @@ def test_a_cut_piece_stays_and_a_spoilt_one_is_made_again(page: TestClient) -> N
         if desk.search.stage.value != "running":
             break
         time.sleep(0.1)
+    assert desk.search.faults == []
     after = told(page)["plan"]
     pieces = {p["piece"]: p for s in after["sheets"] for p in s["pieces"]}
     assert pieces["knee 1"] == knee
