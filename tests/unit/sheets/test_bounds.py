@@ -121,3 +121,12 @@ def test_a_turned_exact_proof_allows_both_turns() -> None:
         )
         facts = facts_of(prepare_group(pieces, (square,), CuttingRules(kerf_mm=0.0)))
         assert cannot_do_with(facts, 1, 5.0, Deadline()) is expected
+
+
+def test_without_clearance_an_outline_stays_as_it_is() -> None:
+    """A regular 24-gon's area is 12 r^2 sin(2 pi / 24): plane geometry."""
+    turns = np.arange(24) * math.pi / 12.0
+    ring = tuple((float(2.0 * math.cos(t)), float(2.0 * math.sin(t))) for t in turns)
+    group = prepare_group((piece("disc", ring),), (sheet(),), CuttingRules(kerf_mm=0.0))
+    outline = shapely.Polygon(group.pieces[0].item.outline)
+    assert outline.area == pytest.approx(12.0 * 4.0 * math.sin(math.pi / 12.0), rel=1e-12)
