@@ -161,7 +161,7 @@ EXPECTED = {
     ),
     "stations out of order": (
         35,
-        "the stations don't rise: station 3 at 5' 4\" comes after station 2 at 8'.",
+        "the stations don't rise: station 3 at 5'-4\" comes after station 2 at 8'-0\".",
         "Read both distances again, and set the columns in order.",
     ),
     "no distances": (
@@ -171,12 +171,12 @@ EXPECTED = {
     ),
     "height misread by a foot": (
         41,
-        "sheer, station 3: the height 2-4-2 stands 1' 7/16\" above a fair line; 1-4-2 would lie on it.",
+        "sheer, station 3: the height 2-4-2 stands 1'-0 7/16\" above a fair line; 1-4-2 would lie on it.",
         "Read it again. If it is meant, the line turns sharply there: list it under knuckles.",
     ),
     "half-breadth misread by two inches": (
         45,
-        'chine, station 2: the half-breadth 1-4-0 falls 1-15/16" below a fair line; 1-6-0 would lie on it.',
+        'chine, station 2: the half-breadth 1-4-0 falls 1 15/16" below a fair line; 1-6-0 would lie on it.',
         "Read it again. If it is meant, the line turns sharply there: list it under knuckles.",
     ),
     "line misspelt in the table": (
@@ -216,17 +216,17 @@ EXPECTED = {
     ),
     "sheet turned": (
         21,
-        "length and width of '3/4 in ply', 4' x 8': is its face grain along the shorter side?",
+        "length and width of '3/4 in ply', 4'-0\" x 8'-0\": is its face grain along the shorter side?",
         'length is measured along the face grain, as the yard says it: write the longer side as length, or add grain = "along" where the grain really runs along the shorter one.',
     ),
     "keep-out off the sheet": (
         16,
-        "this area reaches beyond the sheet, which is 8' x 4'.",
+        "this area reaches beyond the sheet, which is 8'-0\" x 4'-0\".",
         "Measure it from the marking-out corner: along the length first, then across.",
     ),
     "unit slip in the kerf": (
         7,
-        "3' is far too much.",
+        "3'-0\" is far too much.",
         "Check the unit.",
     ),
     "two parts of one name": (

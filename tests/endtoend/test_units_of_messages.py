@@ -82,4 +82,4 @@ def test_a_plan_refused_says_lengths_as_the_job_shows_them(
     with pytest.raises(SystemExit):
         main(["plan", str(path), "--out", str(tmp_path / "out")])
 
-    assert "which is 8' x 4'." in capsys.readouterr().err
+    assert "which is 8'-0\" x 4'-0\"." in capsys.readouterr().err
