@@ -21,10 +21,10 @@ from nestcut.again.compare import compare_plans
 from nestcut.again.events import Events, add_events
 from nestcut.boards.outcome import JointPreference
 from nestcut.byhand import Bench, Moved, put_down, slide_to
-from nestcut.drawings.picture import drawing_picture as picture_of
+from nestcut.drawings.first.start import start_by_numbers
+from nestcut.drawings.first.start import start_job as start_job_text
+from nestcut.drawings.pictures.picture import drawing_picture as picture_of
 from nestcut.drawings.read import read_drawing
-from nestcut.drawings.start import start_by_numbers
-from nestcut.drawings.start import start_job as start_job_text
 from nestcut.errors import (
     Finding,
     InputError,

@@ -39,3 +39,10 @@ NM_PER_MM = 1_000_000
 
 SPENT_ROUNDING_MM = 0.05
 """How far a spoilt piece's outline is simplified before it bars its place. [mm]"""
+TILT_MM = 0.05
+"""A line that climbs less than this from end to end lies flat. [mm]
+Drawn heights of some hundredths are rounding of the program that wrote them."""
+
+REDRAWN_MM = 0.6
+"""Outlines that run this near to each other all round are one outline, drawn twice. [mm]
+About the width of a pencil line: no saw follows both."""

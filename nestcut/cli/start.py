@@ -9,9 +9,9 @@ from pathlib import Path
 import click
 
 from nestcut.cli.talk import say, show_findings
+from nestcut.drawings.first.start import start_by_numbers, start_job
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing
-from nestcut.drawings.start import start_by_numbers, start_job
 from nestcut.errors import DrawingError, Finding, InputError, Severity
 from nestcut.outlet import check_single, write_single
 from nestcut.papers.view import many

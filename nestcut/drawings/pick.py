@@ -6,10 +6,13 @@ import difflib
 from collections.abc import Callable
 from dataclasses import replace
 
-from nestcut.drawings.halves import make_whole
-from nestcut.drawings.labels import plain_name
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, Whole
-from nestcut.errors import Finding, Severity
+from nestcut.drawings.sorting.halves import make_whole
+from nestcut.drawings.sorting.labels import plain_name
+from nestcut.drawings.sorting.soundness import unsound
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Value
+from nestcut.words import Speech, tell_fact
 
 _MOST_LISTED = 8
 
@@ -17,10 +20,13 @@ _MOST_LISTED = 8
 def pick_outline(drawing: Drawing, ref: OutlineRef) -> DrawnOutline | tuple[Finding, ...]:
     """Return the outline that is meant, or findings that say why there is none.
 
-    The findings list what there is, nearest names first.  An outline with faults (it crosses
-    itself) is refused too.  An outline that is only offered (a cut-out, a hatch, a hidden layer) is
-    taken when its name was asked for; a note in its ``faults`` says so.
+    The findings list what there is, nearest names first.  An outline that no plan could be made of
+    is refused here.  An outline that is only offered (a cut-out, a hatch, one that may be no part)
+    is taken when its name was asked for; a note in its ``faults`` says so.
     """
+    if ref.number is not None and ref.of != drawing.numbered:
+        return (_finding(drawing, "DXF-059", Severity.ERROR, ref, wanted=str(ref),
+                         now=drawing.numbered, example=_example(drawing)),)  # fmt: skip
     found = [o for o in drawing.outlines if _fits(o, ref)]
     if not found and str(ref):
         found = [o for o in drawing.offered if _fits(o, ref)]
@@ -32,14 +38,7 @@ def pick_outline(drawing: Drawing, ref: OutlineRef) -> DrawnOutline | tuple[Find
     if len(found) > 1:
         if not all(_same_size(found[0], o) for o in found[1:]):
             return (_several(drawing, ref, found),)
-        note = _finding(
-            drawing,
-            "DXF-053",
-            Severity.NOTE,
-            ref,
-            f"{len(found)} outlines of the same size fit; the first one is taken.",
-            "Say count in the job if more than one is wanted.",
-        )
+        note = _finding(drawing, "DXF-053", Severity.NOTE, ref, n=len(found), wanted=_said(ref))
         return _checked(drawing, ref, found[0], (note,))
     return _checked(drawing, ref, found[0], ())
 
@@ -49,44 +48,32 @@ def _checked(
 ) -> DrawnOutline | tuple[Finding, ...]:
     if not outline.is_sound:
         return tuple(replace(f, severity=Severity.ERROR) for f in outline.faults)
-    if outline.offered_because:
-        notes = (
-            *notes,
-            _finding(
-                drawing,
-                "DXF-054",
-                Severity.NOTE,
-                ref,
-                f"'{outline.name}' is taken although {outline.offered_because}.",
-                "",
-            ),
-        )
+    name = outline.name
+    if outline.offered_because is not None:
+        because = tell_fact(outline.offered_because, Speech())
+        taken = _finding(drawing, "DXF-054", Severity.NOTE, ref, name=name, because=because)
+        notes = (*notes, taken)
     if ref.whole is Whole.MIRRORED_HALF:
         whole = make_whole(outline, drawing.options)
         if isinstance(whole, str):
-            return (
-                _finding(
-                    drawing,
-                    "DXF-055",
-                    Severity.ERROR,
-                    ref,
-                    f"'{outline.name}' can't be mirrored to a whole part: {whole}.",
-                    "Draw the centre line along the straight edge it is to be mirrored about.",
-                ),
-            )
+            return (_finding(drawing, "DXF-055", Severity.ERROR, ref, name=name, why=whole),)
         outline = whole
     elif outline.half_of is not None and outline.half_of.must_be_mirrored:
-        return (
-            _finding(
-                drawing,
-                "DXF-056",
-                Severity.QUESTION,
-                ref,
-                f"'{outline.name}' is drawn only up to its centre line ({outline.half_of.reason}).",
-                "Say that it is half a part, to be mirrored; or close it in the drawing.",
-            ),
-        )
+        why = outline.half_of.reason
+        return (_finding(drawing, "DXF-056", Severity.QUESTION, ref, name=name, why=why),)
+    fault = unsound(outline.shape)
+    if fault is not None:
+        values = {"name": name, **dict(fault.values)}
+        return (_finding(drawing, fault.code, Severity.ERROR, ref, **values),)
     return replace(outline, faults=notes)
+
+
+def _example(drawing: Drawing) -> str:
+    return f"1 of {drawing.numbered}"
+
+
+def _said(ref: OutlineRef) -> str:
+    return str(ref) or "no name to tell them apart"
 
 
 def _fold(text: str) -> str:
@@ -104,6 +91,8 @@ def _fits(outline: DrawnOutline, ref: OutlineRef) -> bool:
         if _fold(ref.block) not in blocks:
             return False
     if ref.handle is not None and _fold(ref.handle) not in [_fold(h) for h in outline.handles]:
+        return False
+    if ref.number is not None and ref.number != outline.number:
         return False
     return ref.colour is None or ref.colour == outline.colour
 
@@ -126,39 +115,18 @@ def _same_size(a: DrawnOutline, b: DrawnOutline) -> bool:
 def _none(drawing: Drawing, ref: OutlineRef) -> Finding:
     everything = [*drawing.outlines, *drawing.offered]
     if not everything:
-        message = "the drawing holds no closed outline"
-        if drawing.open_lines:
-            x, y = _first_point(drawing)
-            message += f"; {len(drawing.open_lines)} lines stay open, the first at {x:.2f}, {y:.2f}"
-        return _finding(
-            drawing,
-            "DXF-050",
-            Severity.ERROR,
-            ref,
-            message + ".",
-            "Close the lines in the drawing, or raise join_gap under [drawings].",
-        )
-    wanted, names = _names(everything, ref)
-    near = difflib.get_close_matches(wanted, names, n=1, cutoff=0.5)
-    offer = f" The nearest name is '{near[0]}'." if near else ""
-    listed = ", ".join(f"'{n}'" for n in names[:_MOST_LISTED])
-    more = f" and {len(names) - _MOST_LISTED} more" if len(names) > _MOST_LISTED else ""
+        n = len(drawing.open_lines)
+        said = f"{n} lines stay" if n != 1 else "1 line stays"
+        return _finding(drawing, "DXF-050", Severity.ERROR, ref, open=said)
     if not str(ref):
         return _several(drawing, ref, everything)
-    return _finding(
-        drawing,
-        "DXF-051",
-        Severity.ERROR,
-        ref,
-        f"no outline has {ref}.{offer}",
-        f"There are: {listed}{more}." if names else "Name the outline by its layer or handle.",
-    )
-
-
-def _first_point(drawing: Drawing) -> tuple[float, float]:
-    from nestcut.geometry.curves import start_point
-
-    return start_point(drawing.open_lines[0].curves[0])
+    wanted, names = _names(everything, ref)
+    near = difflib.get_close_matches(wanted, names, n=1, cutoff=0.5)
+    nearest = f" The nearest name is '{near[0]}'." if near and ref.handle is None else ""
+    listed = ", ".join(f"'{n}'" for n in names[:_MOST_LISTED])
+    more = f" and {len(names) - _MOST_LISTED} more" if len(names) > _MOST_LISTED else ""
+    return _finding(drawing, "DXF-051", Severity.ERROR, ref, wanted=str(ref), nearest=nearest,
+                    listed=listed + more or "none of that kind")  # fmt: skip
 
 
 def _names(outlines: list[DrawnOutline], ref: OutlineRef) -> tuple[str, list[str]]:
@@ -177,36 +145,19 @@ def _names(outlines: list[DrawnOutline], ref: OutlineRef) -> tuple[str, list[str
 
 def _several(drawing: Drawing, ref: OutlineRef, found: list[DrawnOutline]) -> Finding:
     listed = "; ".join(
-        f"'{o.name}' (layer '{o.layer}', handle {o.handles[0] if o.handles else '-'}, "
-        f"{o.box_mm[2] - o.box_mm[0]:.0f} x {o.box_mm[3] - o.box_mm[1]:.0f} mm)"
+        (f"{o.number} " if o.number else "")
+        + f"'{o.name}' {o.box_mm[2] - o.box_mm[0]:.0f} x {o.box_mm[3] - o.box_mm[1]:.0f} mm"
         for o in found[:_MOST_LISTED]
     )
     more = f"; and {len(found) - _MOST_LISTED} more" if len(found) > _MOST_LISTED else ""
-    what = (
-        f"{len(found)} outlines have {ref}"
-        if str(ref)
-        else (f"the drawing holds {len(found)} outlines and the part names none")
-    )
-    return _finding(
-        drawing,
-        "DXF-052",
-        Severity.ERROR,
-        ref,
-        f"{what}: {listed}{more}.",
-        "Name one of them by label, layer or handle.",
-    )
+    number = next((o.number for o in found if o.number), 1)
+    return _finding(drawing, "DXF-052", Severity.ERROR, ref, n=len(found), wanted=_said(ref),
+                    listed=listed + more, example=f"{number} of {drawing.numbered}")  # fmt: skip
 
 
 def _finding(
-    drawing: Drawing, code: str, severity: Severity, ref: OutlineRef, message: str, remedy: str
+    drawing: Drawing, code: str, severity: Severity, ref: OutlineRef, **values: Value
 ) -> Finding:
-    return Finding(
-        code=code,
-        severity=severity,
-        where=drawing.file + (f", {ref}" if str(ref) else ""),
-        message=message,
-        remedy=remedy,
-        file=drawing.file,
-        layer=ref.layer or "",
-        handle=ref.handle or "",
-    )
+    where = drawing.file + (f", {ref}" if str(ref) else "")
+    made = finding(code, severity, where, **values)
+    return replace(made, file=drawing.file, layer=ref.layer or "", handle=ref.handle or "")

@@ -1,13 +1,36 @@
-"""A DXF file to a Drawing: outlines, what else was met, and everything worth telling."""
+"""A drawing file to a Drawing: outlines with verdicts, what else was met, what to tell."""
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.drawings.assemble import (
+from nestcut.drawings.entities.explode import Exploded, explode
+from nestcut.drawings.entities.load import load_document, refuse
+from nestcut.drawings.entities.scale import Scale, header_unit, scale_of, unit_findings
+from nestcut.drawings.entities.svg import is_svg, load_svg
+from nestcut.drawings.lines.chain import Chain
+from nestcut.drawings.lines.closing import Closer
+from nestcut.drawings.lines.gaps import gap_faults
+from nestcut.drawings.lines.loops import MAX_LOOPS, Loop, leave_stroke, unique, without_copies
+from nestcut.drawings.records import (
+    ON_SCREEN,
+    Drawing,
+    DrawnOutline,
+    Judgement,
+    Label,
+    LeftOut,
+    Pen,
+    ReadOptions,
+    Seen,
+    Stroke,
+    Verdict,
+    drawing_name,
+)
+from nestcut.drawings.sorting.assemble import (
     Family,
     dress,
     families,
@@ -15,29 +38,16 @@ from nestcut.drawings.assemble import (
     share_labels,
     with_own_names,
 )
-from nestcut.drawings.chain import Chain
-from nestcut.drawings.closing import Closer
-from nestcut.drawings.explode import Exploded, explode
-from nestcut.drawings.load import load_document
-from nestcut.drawings.loops import MAX_LOOPS, Loop, leave_stroke, unique, without_copies
-from nestcut.drawings.marks import Marked, areas_of, mark_lines
-from nestcut.drawings.nesting import Nested, nest
-from nestcut.drawings.offers import half_families, hatch_families, with_halves
-from nestcut.drawings.records import (
-    Drawing,
-    DrawnOutline,
-    LeftOut,
-    Pen,
-    ReadOptions,
-    Seen,
-    Stroke,
-    drawing_name,
-)
-from nestcut.drawings.scale import header_unit, unit_findings
+from nestcut.drawings.sorting.holes import doubts_of
+from nestcut.drawings.sorting.marks import Marked, areas_of, mark_lines
+from nestcut.drawings.sorting.nesting import Nested, nest
+from nestcut.drawings.sorting.offers import half_families, hatch_families, with_halves
+from nestcut.drawings.sorting.verdicts import features_of, judge
 from nestcut.drawings.tell import Teller
-from nestcut.errors import DrawingError, Finding, Severity
+from nestcut.errors import DrawingError, Finding, Severity, finding
+from nestcut.facts import Fact, Length, Names, fact
 from nestcut.model.shape import Mark
-from nestcut.units import MM_PER, Unit
+from nestcut.words import Speech, tell_fact
 
 OWN_FAULT = "DXF-099"
 """Code of a fault of ours; tests look for it."""
@@ -65,28 +75,35 @@ def read_drawing(path: Path, options: ReadOptions | None = None) -> Drawing:
     """
     options = options or ReadOptions()
     file = drawing_name(path)
-    document, findings = load_document(path)
-    said = header_unit(document)
-    unit = options.unit or (said if isinstance(said, Unit) else None)
-    factor = 1.0 if unit is None else float(MM_PER[unit])
+    foreign = _FOREIGN.get(path.suffix.lower())
+    if foreign is not None:
+        refuse("DXF-006", file, kind=foreign)
     try:
-        exploded = explode(document, file, factor)
-        return _Reading(file, options, exploded, list(findings)).run(unit, said, factor)
+        if is_svg(path):
+            svg = load_svg(path)
+            scale = scale_of(svg.said, options)
+            exploded, findings = svg.explode(scale.mm_per_unit), ()
+        else:
+            loaded = load_document(path)
+            scale = scale_of(header_unit(loaded.document, loaded.names_unit), options)
+            exploded = explode(loaded.document, file, scale.mm_per_unit)
+            findings = loaded.findings
+        return _Reading(file, options, exploded, list(findings)).run(scale)
+    except DrawingError:
+        raise
     except Exception as error:  # callers are promised a Drawing or a DrawingError
         raise DrawingError([_own_fault(file, error)]) from error
 
 
+_FOREIGN = {".pdf": "PDF", ".dwg": "DWG", ".ai": "AI", ".eps": "EPS", ".png": "picture",
+            ".jpg": "picture", ".jpeg": "picture", ".tif": "picture"}  # fmt: skip
+"""Files that builders have and that hold no lines to be read here, by their ending."""
+
+
 def _own_fault(file: str, error: BaseException) -> Finding:
     """Say that the reader stumbled; a traceback would help nobody at the saw."""
-    return Finding(
-        code=OWN_FAULT,
-        severity=Severity.ERROR,
-        where=file,
-        message=f"the reader stumbled over this drawing ({type(error).__name__}).",
-        remedy="Explode blocks and splines to plain lines, save it as DXF R12 and try again; "
-        "please report the drawing.",
-        file=file,
-    )
+    made = finding(OWN_FAULT, Severity.ERROR, file, error=type(error).__name__)
+    return replace(made, file=file)
 
 
 class _Reading:
@@ -102,56 +119,133 @@ class _Reading:
         self.left_out: list[LeftOut] = list(exploded.left_out)
         self.gap = options.join_gap_mm
         self.flat = options.flatness_mm
+        self.unseen: list[Stroke] = []
 
-    def run(self, unit: Unit | None, said: Unit | str | None, factor: float) -> Drawing:
-        """Read loops, nest them, dress them."""
-        full = [s for s in self.exploded.strokes if s.pen is Pen.FULL]
-        broken = [s for s in self.exploded.strokes if s.pen is Pen.BROKEN]
-        loops, lines = self._close(full)
-        broken_loops, broken_lines = self._close(broken)
-        if not loops and broken_loops:
-            self.tell.broken_outlines(len(broken_loops))
-            loops, broken_loops = broken_loops, []
-        lines += broken_lines
-        lines += [loop.chain for loop in broken_loops]
-        loops, copies = without_copies(loops, self.gap)
-        self.left_out += copies
-        self.tell.copies(loops, copies)
-        nested = self._nest(loops)
+    def run(self, scale: Scale) -> Drawing:
+        """Read loops, nest them, judge and dress them; what isn't seen is read afterwards."""
+        strokes, loops, lines, broken_lines = self._visible()
+        labels = [s for s in self.exploded.labels if s.seen in ON_SCREEN]
+        copies = without_copies(loops, self.gap)
+        loops = copies.kept
+        self.left_out += copies.left_out
+        self.tell.copies(copies)
+        nested = self._nest(loops, labels)
+        lines += [loop.chain for loop in nested.marks]
         outlines, cut_outs = families(nested.loops)
-        share_labels(outlines, cut_outs, self.exploded.labels)
+        share_labels(outlines, cut_outs, labels)
+        judged = [judge(f) for f in features_of(outlines)]
+        doubts = doubts_of(outlines, cut_outs)
         marked = mark_lines(lines, _areas(outlines), self.gap, self.flat)
         for i, family in enumerate(outlines):
             marked.marks[i] = label_marks(family, marked.marks[i])
         self.left_out += marked.left_out
-        self.tell.lines(marked)
+        faults, explained = gap_faults(strokes, marked.open_chains, self.options)
+        for fault in faults:
+            code = "DXF-046" if fault.is_end_to_end else "DXF-047"
+            values = {"gaps": fault.gaps} if fault.is_end_to_end else {}
+            self.tell.say(code, Severity.WARNING, layer=fault.layer, at_mm=fault.at_mm,
+                          away=Length(fault.away_mm), least=Length(fault.least_mm),
+                          others=fault.others, **values)  # fmt: skip
+        open_chains = [c for c in marked.open_chains if id(c) not in explained]
+        self.tell.loose(open_chains)
+        if marked.clipped:
+            self.tell.note("DXF-040", n=marked.clipped)
         made = [
-            replace(self._dress(f, "", marked.marks[i]), mark_handles=tuple(marked.handles[i]))
-            for i, f in enumerate(outlines)
+            replace(
+                self._dress(f, _because(j), marked.marks[i]),
+                mark_handles=tuple(marked.handles[i]),
+                judgement=j,
+                doubts=doubts[i],
+            )
+            for i, (f, j) in enumerate(zip(outlines, judged, strict=True))
         ]
-        made += [self._dress(f, "it is a cut-out of another outline") for f in cut_outs]
-        made += [
-            self._dress(Family(f), "it looks like a frame around the parts") for f in nested.frames
-        ]
-        made += self._offers(loops, marked.open_chains, broken_lines)
-        return self._drawing(unit, said, factor, made, marked, broken_lines)
+        made = self._numbered(outlines, made)
+        made += [self._dress(f, fact("DXF-201")) for f in cut_outs]
+        made += [self._dress(Family(f), fact("DXF-202")) for f in nested.frames]
+        made += self._offers(loops, open_chains, broken_lines, labels)
+        made += self._aside()
+        return self._drawing(scale, made, marked, broken_lines)
 
-    def _dress(self, family: Family, because: str, marks: list[Mark] | None = None) -> DrawnOutline:
+    def _visible(self) -> tuple[list[Stroke], list[Loop], list[Chain], list[Chain]]:
+        """Close what is seen; locked and unprinted layers count only where nothing else closes."""
+        everything = self.exploded.strokes
+        for k in range(1, len(ON_SCREEN) + 1):
+            seen = set(ON_SCREEN[:k])
+            strokes = [s for s in everything if s.seen in seen]
+            is_last = all(s.seen in seen or s.seen not in ON_SCREEN for s in everything)
+            trial = _Reading(self.file, self.options, self.exploded, [])
+            full = [s for s in strokes if s.pen is Pen.FULL]
+            loops, lines = trial._close(full)
+            broken, broken_lines = trial._close([s for s in strokes if s.pen is Pen.BROKEN])
+            if not loops and broken:
+                trial.tell.note("DXF-033", n=len(broken))
+                loops, broken = broken, []
+            if loops or is_last:
+                break
+        self.tell.findings += trial.tell.findings[len(self.exploded.findings) :]
+        self.left_out += trial.left_out[len(self.exploded.left_out) :]
+        self.unseen = [s for s in everything if s.seen not in seen]
+        lines += [*broken_lines, *(loop.chain for loop in broken)]
+        return full, loops, lines, broken_lines
+
+    def _numbered(self, outlines: list[Family], made: list[DrawnOutline]) -> list[DrawnOutline]:
+        """Number what is seen in the order in which it was drawn."""
+        at = {id(s): k for k, s in enumerate(self.exploded.strokes)}
+        first = [min(at.get(id(s), 0) for s in f.loop.chain.strokes) for f in outlines]
+        order = sorted(range(len(made)), key=lambda i: (first[i], i))
+        number = {i: k for k, i in enumerate(order, start=1)}
+        return [replace(o, number=number[i]) for i, o in enumerate(made)]
+
+    def _aside(self) -> list[DrawnOutline]:
+        """Read what isn't seen layer by layer, silently, to be asked for."""
+        made: list[DrawnOutline] = []
+        groups: dict[tuple[str, Seen], list[Stroke]] = {}
+        for s in self.unseen:
+            groups.setdefault((s.layer, s.seen), []).append(s)
+        counts: Counter[tuple[str, Seen]] = Counter()
+        for (layer, seen), strokes in sorted(groups.items()):
+            closer = Closer(self.options, Teller(self.file, []))
+            closer.close(strokes)
+            self.left_out += closer.left_out
+            for line in closer.lines:
+                self.left_out += [
+                    leave_stroke(s, f"an open line on a layer that is {seen.value}", line.start)
+                    for s in unique(line.strokes)
+                ]
+            copies = without_copies(closer.loops, self.gap)
+            self.left_out += copies.left_out
+            outlines, cut_outs = families(nest(copies.kept, []).loops)
+            labels = [s for s in self.exploded.labels if s.layer == layer]
+            share_labels(outlines, cut_outs, labels)
+            counts[(layer, seen)] = len(outlines)
+            made += [self._dress(f, fact("DXF-205", seen=seen.value)) for f in outlines]
+            made += [self._dress(f, fact("DXF-201")) for f in cut_outs]
+        self.tell.aside(counts)
+        return made
+
+    def _dress(
+        self, family: Family, because: Fact | None, marks: list[Mark] | None = None
+    ) -> DrawnOutline:
         return dress(family, marks or [], self.options, self.file, because)
 
     def _offers(
-        self, loops: list[Loop], open_chains: list[Chain], broken: list[Chain]
+        self,
+        loops: list[Loop],
+        open_chains: list[Chain],
+        broken: list[Chain],
+        labels: list[Label],
     ) -> list[DrawnOutline]:
         """Outlines that no closed line shows: hatches, and halves up to a centre line."""
         hatches, filled = hatch_families(self.exploded.hatches, loops, self.options)
         self.left_out += filled
-        self.tell.hatches(len(hatches))
-        share_labels(hatches, [], self.exploded.labels)
-        made = [self._dress(f, "only a hatch shows it") for f in hatches]
+        if hatches:
+            self.tell.note("DXF-035", n=len(hatches))
+        share_labels(hatches, [], labels)
+        made = [self._dress(f, fact("DXF-203")) for f in hatches]
         halves = half_families(open_chains, broken, self.options)
-        share_labels([f for f, _ in halves], [], self.exploded.labels)
+        share_labels([f for f, _ in halves], [], labels)
         for family, mirroring in halves:
-            outline = self._dress(family, "it is drawn only up to a centre line")
+            outline = self._dress(family, fact("DXF-204"))
             made.append(replace(outline, half_of=mirroring))
         return made
 
@@ -161,69 +255,91 @@ class _Reading:
         self.left_out += closer.left_out
         return closer.loops, closer.lines
 
-    def _nest(self, loops: list[Loop]) -> Nested:
+    def _nest(self, loops: list[Loop], labels: list[Label]) -> Nested:
         if len(loops) > MAX_LOOPS:
-            self.tell.too_many_loops(len(loops))
+            self.tell.say("DXF-038", Severity.WARNING, n=len(loops))
             self.left_out += [
                 leave_stroke(s, "one of too many closed lines", loop.chain.start)
                 for loop in loops[MAX_LOOPS:]
                 for s in unique(loop.chain.strokes)
             ]
             loops = loops[:MAX_LOOPS]
-        nested = nest(loops, self.exploded.labels)
+        nested = nest(loops, labels)
         if not nested.is_complete:
-            self.tell.too_many_loops(len(loops))
+            self.tell.say("DXF-038", Severity.WARNING, n=len(loops))
         self.tell.frames(nested.frames)
-        self.tell.crossing(nested.crossing)
+        touching = [(f"one on layer {a.layer}", f"one on layer {b.layer}", at)
+                    for a, b, at in nested.over_edges]  # fmt: skip
+        self.tell.overlays(nested.crossing, touching)
+        self.tell.marks(nested.marks)
         return nested
 
     def _drawing(
-        self,
-        unit: Unit | None,
-        said: Unit | str | None,
-        factor: float,
-        made: list[DrawnOutline],
-        marked: Marked,
-        broken: list[Chain],
+        self, scale: Scale, made: list[DrawnOutline], marked: Marked, broken: list[Chain]
     ) -> Drawing:
         named = with_own_names(made)
-        outlines = tuple(o for o in named if not o.offered_because and o.seen is Seen.SHOWN)
+        outlines = tuple(o for o in named if o.offered_because is None)
         outlines = with_halves(outlines, broken, self.options)
-        hidden = tuple(
-            replace(o, offered_because="its layer is switched off or frozen")
-            for o in named
-            if not o.offered_because and o.seen is Seen.HIDDEN
-        )
-        offered = (*hidden, *(o for o in named if o.offered_because))
-        self.tell.hidden(hidden)
+        offered = tuple(o for o in named if o.offered_because is not None)
         self.tell.halves((*outlines, *offered))
-        for outline in outlines:
+        for outline in (*outlines, *offered):
             self.tell.findings += outline.faults
+        asked = [o for o in offered if o.judgement.verdict is Verdict.ASKED]
+        if asked:
+            kinds = dict.fromkeys(o.judgement.kind.value for o in asked if o.judgement.kind)
+            self.tell.say("DXF-048", Severity.WARNING, n=len(asked), numbers=Names(tuple(
+                str(o.number) for o in asked[:40])), kinds=Names(tuple(kinds)))  # fmt: skip
+        for outline in outlines:
+            if outline.doubts:
+                reasons = tuple(
+                    dict.fromkeys(
+                        " and ".join(_words(r) for r in d.reasons) for d in outline.doubts
+                    )
+                )
+                self.tell.say("DXF-058", Severity.WARNING, at_mm=outline.box_mm[:2],
+                              n=len(outline.doubts), name=outline.name,
+                              number=outline.number, why=Names(reasons[:3]))  # fmt: skip
         if not outlines:
-            self.tell.nothing(bool(offered))
-        self.tell.count_the_rest()
-        findings = [*unit_findings(self.file, said, self.options.unit, _longest(named) / factor)]
+            self.tell.say("DXF-020", Severity.WARNING)
+        self.tell.unread(self.exploded.left_out)
+        findings = unit_findings(
+            self.file, scale, self.options, _longest(outlines or offered, scale.mm_per_unit)
+        )
         return Drawing(
             file=self.file,
-            unit=unit,
+            unit=scale.unit,
             outlines=outlines,
             offered=offered,
+            numbered=sum(1 for o in named if o.number),
             open_lines=tuple(_as_stroke(c) for c in marked.open_chains),
             left_out=tuple(self.left_out),
             labels=tuple(self.exploded.labels),
-            findings=(*findings, *self.tell.findings),
+            findings=(*findings, *self.tell.finish()),
             options=self.options,
             entity_count=self.exploded.entity_count,
         )
+
+
+def _words(reason: Fact) -> str:
+    return tell_fact(reason, Speech())
+
+
+def _because(judged: Judgement) -> Fact | None:
+    if judged.kind is None or judged.verdict is Verdict.PART:
+        return None
+    code = "DXF-206" if judged.verdict is Verdict.ASKED else "DXF-207"
+    return fact(code, kind=judged.kind.value)
 
 
 def _areas(found: list[Family]) -> list[BaseGeometry]:
     return areas_of([(f.loop.polygon, [h.polygon for h in f.holes]) for f in found])
 
 
-def _longest(outlines: tuple[DrawnOutline, ...]) -> float:
+def _longest(outlines: tuple[DrawnOutline, ...], mm_per_unit: float) -> tuple[float, ...]:
+    """Lengths of the two longest outlines, in drawing units."""
     boxes = [o.box_mm for o in outlines]
-    return max((max(b[2] - b[0], b[3] - b[1]) for b in boxes), default=0.0)
+    sizes = sorted((max(b[2] - b[0], b[3] - b[1]) / mm_per_unit for b in boxes), reverse=True)
+    return tuple(sizes[:2])
 
 
 def _as_stroke(made: Chain) -> Stroke:

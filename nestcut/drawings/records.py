@@ -7,6 +7,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from nestcut.errors import Finding, Severity
+from nestcut.facts import Fact
 from nestcut.model.curves import Curve, Point
 from nestcut.model.shape import Shape
 from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM
@@ -21,22 +22,42 @@ class ReadOptions:
     ----------
     join_gap_mm
         Loose ends nearer than this are joined. [mm]
+    layer_gaps
+        Gaps of single layers, where they differ: (layer, gap). [mm]
     flatness_mm
         Greatest distance between a true outline and its polygon. [mm]
     unit
         Unit of the drawing's numbers; overrules the file's own header. None: the header decides.
+    silent_unit
+        Unit where the file itself names none.
     """
 
     join_gap_mm: float = JOIN_GAP_MM
+    layer_gaps: tuple[tuple[str, float], ...] = ()
     flatness_mm: float = FLATNESS_MM
     unit: Unit | None = None
+    silent_unit: Unit | None = None
+
+    def gap_of(self, layer: str) -> float:
+        """Return the gap that is joined on a layer. [mm]"""
+        wanted = layer.casefold()
+        return next(
+            (gap for name, gap in self.layer_gaps if name.casefold() == wanted), self.join_gap_mm
+        )
 
 
 class Seen(StrEnum):
-    """Whether a layer shows on the designer's screen."""
+    """Whether a layer shows on the designer's screen and on his prints."""
 
     SHOWN = "shown"
-    HIDDEN = "switched off or frozen"
+    OFF = "switched off"
+    FROZEN = "frozen"
+    LOCKED = "locked"
+    UNPRINTED = "never printed"
+
+
+ON_SCREEN = (Seen.SHOWN, Seen.LOCKED, Seen.UNPRINTED)
+"""What shows on the designer's screen, the most meant first."""
 
 
 class Pen(StrEnum):
@@ -65,6 +86,8 @@ class Stroke:
     seen: Seen = Seen.SHOWN
     instance: int = 0
     """Number of the block copy it belongs to, 0 outside blocks."""
+    is_laid_flat: bool = False
+    """Whether it is drawn tilted in space and was laid down."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +100,11 @@ class Label:
     layer: str
     handle: str
     block: str = ""
+    seen: Seen = Seen.SHOWN
+    middle_mm: Point | None = None
+    """Middle of the text as written, if that is known."""
+    leader_mm: Point | None = None
+    """Tip of the leader that belongs to it, if it has one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +128,7 @@ class Suggestion:
     count: int | None = None
     thickness: str = ""
     hand: str = ""
+    is_half: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +140,62 @@ class Mirroring:
     reason: str
     must_be_mirrored: bool = False
     """Whether the outline is open without its other half."""
+
+
+class Verdict(StrEnum):
+    """What an outline is taken for."""
+
+    PART = "part"
+    ASKED = "asked"
+    """It may be one or not: the builder is asked."""
+    NOT_A_PART = "not a part"
+
+
+class Kind(StrEnum):
+    """What an outline that may be no part looks like; the word is printed in the picture."""
+
+    PAGE_BORDER = "page border"
+    TITLE_BLOCK = "title block"
+    DIMENSION = "dimension"
+    MARKER = "marker"
+    STATION = "station mark"
+    EDGE_VIEW = "edge view"
+    ALLOWANCE = "allowance line or tool path"
+    CONSTRUCTION = "construction line"
+    TEXT = "text"
+    LOGO = "logo"
+    UNNAMED = "unnamed"
+    OVER_AN_EDGE = "drawn over an edge"
+    TILTED = "drawn tilted in space"
+    CROSSING = "crosses itself"
+    HUGE = "larger than a boat"
+    SMALL = "very small"
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """A verdict on one outline, what it looks like, and the features that say so."""
+
+    verdict: Verdict = Verdict.PART
+    kind: Kind | None = None
+    reasons: tuple[Fact, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoleDoubt:
+    """A closed line inside an outline that may be no cut-out; ``number`` is its own."""
+
+    handle: str
+    reasons: tuple[Fact, ...]
+    number: int = 0
+
+
+class DoubtfulHoles(StrEnum):
+    """What becomes of closed lines inside a part that may be no cut-outs."""
+
+    ASK = "ask"
+    CUT = "cut"
+    LEAVE = "leave"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,7 +218,13 @@ class DrawnOutline:
         Other layers that hold the same outline.
     offered_because
         Why it's found only when asked for by name: it is another outline's cut-out, only a hatch
-        shows it, its layer is switched off.  Empty for plain outlines.
+        shows it, its layer is switched off, it may be no part.  None for plain outlines.
+    number
+        Its number in the picture and in the job file; 0 for what isn't seen.
+    judgement
+        What it is taken for, and why.
+    doubts
+        Closed lines among its holes that may be no cut-outs.
     half_of
         Line about which it could be mirrored, if it looks like half a part.
     """
@@ -151,7 +242,12 @@ class DrawnOutline:
     faults: tuple[Finding, ...] = ()
     suggestions: tuple[Suggestion, ...] = ()
     also_on: tuple[str, ...] = ()
-    offered_because: str = ""
+    offered_because: Fact | None = None
+    number: int = 0
+    judgement: Judgement = Judgement()
+    doubts: tuple[HoleDoubt, ...] = ()
+    hole_handles: tuple[str, ...] = ()
+    """First entity of each hole, in the order of the shape's holes."""
     half_of: Mirroring | None = None
     mark_handles: tuple[str, ...] = ()
     """Entities that are kept as marks on it."""
@@ -176,12 +272,19 @@ class Drawing:
     unit: Unit | None
     outlines: tuple[DrawnOutline, ...] = ()
     offered: tuple[DrawnOutline, ...] = ()
+    numbered: int = 0
+    """How many outlines have a number."""
     open_lines: tuple[Stroke, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     labels: tuple[Label, ...] = ()
     findings: tuple[Finding, ...] = ()
     options: ReadOptions = ReadOptions()
     entity_count: int = 0
+
+    @property
+    def asked(self) -> tuple[DrawnOutline, ...]:
+        """Outlines of which the builder must say whether they are parts."""
+        return tuple(o for o in self.offered if o.judgement.verdict is Verdict.ASKED and o.number)
 
 
 class Whole(StrEnum):
@@ -200,12 +303,17 @@ class OutlineRef:
     block: str | None = None
     handle: str | None = None
     colour: int | None = None
+    number: int | None = None
+    of: int | None = None
+    """How many numbered outlines the drawing had when the number was written down."""
     whole: Whole = Whole.AS_DRAWN
+    doubtful_holes: DoubtfulHoles = DoubtfulHoles.ASK
 
     def __str__(self) -> str:
         """Say it in words."""
         named = (("layer", self.layer), ("label", self.label), ("block", self.block),
-                 ("handle", self.handle), ("colour", self.colour))  # fmt: skip
+                 ("handle", self.handle), ("colour", self.colour),
+                 ("outline", self.number))  # fmt: skip
         return ", ".join(f"{what} '{value}'" for what, value in named if value is not None)
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from nestcut.drawings.records import DrawnOutline
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
 from nestcut.units import LengthError, parse_length_mm
 
 _SAME_THICKNESS_MM = 0.4
@@ -28,23 +30,21 @@ def label_remarks(
     pieces = {count, 2 * count} if is_pair else {count}
     for said in outline.suggestions:
         if said.count is not None and said.count not in pieces:
-            notes.append(f"count {said.count}, and the job asks for {count}")
+            notes.append((f"{said.count} of it", f"count {count}"))
         thick = _thickness_mm(said.thickness)
         if thick is not None and abs(thick - thickness_mm) > _SAME_THICKNESS_MM:
-            notes.append(f"{said.thickness}, and the job says {thickness_mm:g} mm")
+            notes.append((said.thickness, f"{thickness_mm:g} mm"))
         if said.hand and not is_pair:
-            notes.append(f"'{said.hand}', and the job makes no pair of it")
+            notes.append((said.hand, "no pair"))
+    where = f"{file}, '{outline.name}'"
     return tuple(
-        Finding(
-            code="DXF-057",
-            severity=Severity.NOTE,
-            where=f"{file}, '{outline.name}'",
-            message=f"the label seems to say {note}; the job is followed.",
+        replace(
+            finding("DXF-057", Severity.NOTE, where, said=label, asked=job),
             file=file,
             layer=outline.layer,
             handle=outline.handles[0] if outline.handles else "",
         )
-        for note in notes
+        for label, job in notes
     )
 
 

@@ -1,19 +1,23 @@
-"""What a reading has to tell: findings in the words of a careful colleague, never a flood."""
+"""What a reading has to tell: findings as codes and values, never a flood."""
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from dataclasses import replace
 
-from nestcut.drawings.chain import Chain
-from nestcut.drawings.crossings import OuterEdge
-from nestcut.drawings.loops import Loop
-from nestcut.drawings.marks import Marked
-from nestcut.drawings.records import DrawnOutline, LeftOut
-from nestcut.errors import Finding, Severity
+from nestcut.drawings.lines.chain import Chain
+from nestcut.drawings.lines.crossings import OuterEdge
+from nestcut.drawings.lines.loops import Copies, Loop
+from nestcut.drawings.records import DrawnOutline, LeftOut, Seen
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Length, Names, Size, Value
 from nestcut.model.curves import Point
 
-MOST = 12
+MOST = 6
 """Findings of one kind that are listed one by one; the rest is counted. [-]"""
+
+RINGED = {Severity.ERROR, Severity.QUESTION, Severity.WARNING, Severity.REPAIRED}
+"""Findings with a place that get a ring in the picture."""
 
 
 class Teller:
@@ -28,260 +32,141 @@ class Teller:
         self,
         code: str,
         severity: Severity,
-        message: str,
-        remedy: str = "",
         *,
         layer: str = "",
-        handle: str = "",
         at_mm: Point | None = None,
+        **values: Value,
     ) -> None:
-        """Add a finding; beyond a dozen of a kind on a layer they are only counted."""
+        """Add a finding; beyond some of a kind on a layer they are only counted."""
         self._told[(code, layer)] += 1
         if self._told[(code, layer)] > MOST:
             return
         where = self.file + (f", layer {layer}" if layer else "")
-        self.findings.append(
-            Finding(
-                code=code,
-                severity=severity,
-                where=where,
-                message=message,
-                remedy=remedy,
-                file=self.file,
-                layer=layer,
-                handle=handle,
-                at_mm=at_mm,
-            )
-        )
+        made = finding(code, severity, where, **values)
+        self.findings.append(replace(made, file=self.file, layer=layer, at_mm=at_mm))
 
-    def broken_outlines(self, count: int) -> None:
-        """Say that only dashed lines close."""
-        self.say(
-            "DXF-033",
-            Severity.NOTE,
-            f"only dashed lines form outlines here; {count} of them were taken as edges.",
-        )
+    def note(self, code: str, **values: Value) -> None:
+        """Add a note about the whole drawing."""
+        self.say(code, Severity.NOTE, **values)
 
     def joined(self, joined: list[tuple[Point, float]], layer: str) -> None:
         """Say which gaps were closed."""
-        wide = sorted(joined, key=lambda item: -item[1])
-        if not wide:
-            return
-        (x, y), gap = wide[0]
-        self.say(
-            "DXF-022",
-            Severity.REPAIRED,
-            f"{len(wide)} gaps were closed, the widest {gap:.3g} mm at {x:.2f}, {y:.2f}.",
-            "Set join_gap under [drawings] lower if these should stay open.",
-            layer=layer,
-            at_mm=wide[0][0],
-        )
+        if joined:
+            at, gap = max(joined, key=lambda item: item[1])
+            self.say("DXF-022", Severity.REPAIRED, layer=layer, at_mm=at, n=len(joined),
+                     widest=Length(gap))  # fmt: skip
 
     def doubles(self, doubles: list[LeftOut]) -> None:
         """Say what was drawn twice or has no length."""
-        counts = Counter((d.layer, d.reason) for d in doubles)
-        for (layer, reason), count in sorted(counts.items()):
-            first = next(d for d in doubles if (d.layer, d.reason) == (layer, reason))
-            twice = "twice" in reason
-            what = (
-                "lines drawn on top of others were taken once"
-                if twice
-                else ("specks without length were left out")
-            )
-            self.say(
-                "DXF-025" if twice else "DXF-027",
-                Severity.REPAIRED,
-                f"{count} {what}.",
-                "Nothing to do if the sizes below are right.",
-                layer=layer,
-                handle=first.handle,
-                at_mm=first.at_mm,
-            )
+        counts = Counter((d.layer, "twice" in d.reason) for d in doubles)
+        for (layer, twice), count in sorted(counts.items()):
+            first = next(d for d in doubles if (d.layer, "twice" in d.reason) == (layer, twice))
+            code = "DXF-025" if twice else "DXF-027"
+            self.say(code, Severity.REPAIRED, layer=layer, at_mm=first.at_mm, n=count)
 
-    def copies(self, loops: list[Loop], copies: list[LeftOut]) -> None:
-        """Say which outlines were drawn again in the same place."""
-        if not copies:
-            return
-        layers = sorted({name for loop in loops for name in loop.also_on})
-        on = f", among them on layers {', '.join(layers[:8])}" if layers else ""
-        self.say(
-            "DXF-028",
-            Severity.REPAIRED,
-            f"{len(copies)} lines repeat an outline in the same place{on}; it was taken once.",
-            "Give count in the job if the part is wanted several times.",
-            layer=copies[0].layer,
-            handle=copies[0].handle,
-            at_mm=copies[0].at_mm,
-        )
+    def copies(self, copies: Copies) -> None:
+        """Say which outlines were drawn again in the same place, or nearly so."""
+        if copies.left_out:
+            first = copies.left_out[0]
+            self.say("DXF-028", Severity.REPAIRED, layer=first.layer, at_mm=first.at_mm,
+                     n=len(copies.left_out), off=Length(copies.furthest_mm))  # fmt: skip
 
     def branches(self, outer: OuterEdge, layer: str) -> None:
         """Say that lines branch, and how it was read."""
         points = outer.branch_points
-        if not points:
-            return
-        places = "; ".join(f"{x:.2f}, {y:.2f}" for x, y in points[:4])
-        more = f" and {len(points) - 4} more places" if len(points) > 4 else ""
-        self.say(
-            "DXF-023",
-            Severity.WARNING,
-            f"lines branch at {places}{more}; the outer edge was taken as "
-            f"{'one outline' if len(outer.loops) == 1 else f'{len(outer.loops)} outlines'}, "
-            f"{len(outer.inner)} lines inside as marks, {len(outer.tails)} tails left over.",
-            "If parts share an edge there, draw each as a closed line of its own.",
-            layer=layer,
-            at_mm=points[0],
-        )
+        if points:
+            self.say("DXF-023", Severity.WARNING, layer=layer, at_mm=points[0], forks=len(points),
+                     outlines=len(outer.loops), inner=len(outer.inner),
+                     tails=len(outer.tails))  # fmt: skip
 
     def across_layers(self, made: Chain) -> None:
         """Say that an outline needed lines of several layers."""
         layers = sorted({s.layer for s in made.strokes})
-        self.say(
-            "DXF-031",
-            Severity.NOTE,
-            f"an outline is made of lines on several layers: {', '.join(layers[:6])}.",
-            layer=made.strokes[0].layer,
-            handle=made.strokes[0].handle,
-            at_mm=made.start,
-        )
-
-    def too_many_loops(self, count: int) -> None:
-        """Say that the drawing is a pattern."""
-        self.say(
-            "DXF-038",
-            Severity.WARNING,
-            f"{count} closed lines lie in and over each other, more than are sorted out.",
-            "Save only the parts to a new DXF.",
-        )
+        self.say("DXF-031", Severity.NOTE, layer=made.strokes[0].layer, at_mm=made.start,
+                 layers=Names(tuple(layers[:6])))  # fmt: skip
 
     def frames(self, frames: list[Loop]) -> None:
-        """Say which rectangles were taken for frames."""
-        for frame in frames[:MOST]:
+        """Say which rectangles were taken for page borders."""
+        for frame in frames:
             x0, y0, x1, y1 = frame.box_mm
-            self.say(
-                "DXF-030",
-                Severity.NOTE,
-                f"a rectangle of {x1 - x0:.1f} x {y1 - y0:.1f} mm around parts was taken for a "
-                "frame, not for a part.",
-                "If it is a part, name it by its handle.",
-                layer=frame.layer,
-                handle=frame.stroke.handle,
-                at_mm=(x0, y0),
-            )
+            self.say("DXF-030", Severity.NOTE, layer=frame.layer, at_mm=(x0, y0),
+                     size=Size((x1 - x0, y1 - y0)))  # fmt: skip
 
-    def crossing(self, pairs: list[tuple[Loop, Loop, Point]]) -> None:
-        """Say which outlines cross each other."""
-        for inner, outer, at in pairs:
-            other = "" if inner.layer == outer.layer else f" one of layer '{outer.layer}'"
-            self.say(
-                "DXF-029",
-                Severity.WARNING,
-                f"an outline crosses{other or ' another'} at {at[0]:.2f}, {at[1]:.2f}; "
-                "it isn't taken for a hole.",
-                "Move them apart, or trim the smaller one, if they belong together.",
-                layer=inner.layer,
-                handle=inner.stroke.handle,
-                at_mm=at,
-            )
+    def overlays(self, crossing: list[tuple[Loop, Loop, Point]], touching: list[
+        tuple[str, str, Point]
+    ]) -> None:  # fmt: skip
+        """Say which outlines cross each other, and which lie over the edge of another."""
+        for inner, _, at in crossing:
+            self.say("DXF-029", Severity.WARNING, layer=inner.layer, at_mm=at)
+        for a, b, at in touching:
+            self.say("DXF-043", Severity.WARNING, at_mm=at, inner=a, outer=b)
 
-    def lines(self, marked: Marked) -> None:
+    def marks(self, marks: list[Loop]) -> None:
+        """Say which closed lines inside parts are drawn and not cut."""
+        for layer, n in sorted(Counter(loop.layer for loop in marks).items()):
+            self.say("DXF-045", Severity.NOTE, layer=layer, n=n)
+
+    def loose(self, chains: list[Chain]) -> None:
         """Say which lines stay open, the ones most like outlines first."""
-        chains = sorted(marked.open_chains, key=lambda c: -sum(1 for _ in c.curves))
         by_layer: dict[str, list[Chain]] = defaultdict(list)
-        for made in chains:
+        for made in sorted(chains, key=lambda c: -len(c.curves)):
             by_layer[made.strokes[0].layer].append(made)
         for layer, found in sorted(by_layer.items()):
             for made in [c for c in found if len(c.curves) > 1]:
                 (ax, ay), (bx, by) = made.start, made.end
-                gap = ((ax - bx) ** 2 + (ay - by) ** 2) ** 0.5
-                self.say(
-                    "DXF-021",
-                    Severity.WARNING,
-                    f"a chain of {len(made.curves)} lines stays open: its ends at "
-                    f"{ax:.2f}, {ay:.2f} and {bx:.2f}, {by:.2f} are {gap:.4g} mm apart.",
-                    "Close it in the drawing, or raise join_gap under [drawings].",
-                    layer=layer,
-                    handle=made.strokes[0].handle,
-                    at_mm=made.start,
-                )
+                away = ((ax - bx) ** 2 + (ay - by) ** 2) ** 0.5
+                self.say("DXF-021", Severity.WARNING, layer=layer, at_mm=made.start,
+                         n=len(made.curves), away=Length(away))  # fmt: skip
             rest = sum(1 for c in found if len(c.curves) == 1)
             if rest:
-                self.say(
-                    "DXF-026",
-                    Severity.NOTE,
-                    f"{rest} loose lines enclose nothing and lie in no outline; left out.",
-                    layer=layer,
-                    at_mm=found[-1].start,
-                )
-        if marked.clipped:
-            self.say(
-                "DXF-040",
-                Severity.NOTE,
-                f"{marked.clipped} lines cross outlines; what lies inside was kept as marks.",
-            )
+                self.say("DXF-026", Severity.NOTE, layer=layer, at_mm=found[-1].start, n=rest)
 
-    def hidden(self, hidden: tuple[DrawnOutline, ...]) -> None:
-        """Say which outlines are on layers that are switched off."""
-        layers = Counter(o.layer for o in hidden)
-        for layer, count in sorted(layers.items())[:MOST]:
-            self.say(
-                "DXF-032",
-                Severity.NOTE,
-                f"{count} outlines are on a layer that is switched off or frozen.",
-                "They are found when the job names this layer.",
-                layer=layer,
-            )
-
-    def count_the_rest(self) -> None:
-        """Say how many findings were not listed."""
-        for (code, layer), times in sorted(self._told.items()):
-            if times > MOST:
-                where = self.file + (f", layer {layer}" if layer else "")
-                self.findings.append(
-                    Finding(
-                        code=code,
-                        severity=Severity.NOTE,
-                        where=where,
-                        message=f"{times - MOST} more findings of this kind are not listed.",
-                        file=self.file,
-                        layer=layer,
-                    )
-                )
-
-    def hatches(self, count: int) -> None:
-        """Say that hatches show outlines that no line follows."""
-        if count:
-            self.say(
-                "DXF-035",
-                Severity.NOTE,
-                f"{count} hatches have an edge that no closed line follows.",
-                "If one is a part, name it by its layer or handle.",
-            )
+    def aside(self, counts: Counter[tuple[str, Seen]]) -> None:
+        """Say which layers aren't shown, one line each."""
+        for (layer, seen), n in sorted(counts.items()):
+            self.say("DXF-032", Severity.NOTE, layer=layer, seen=seen.value, n=n)
 
     def halves(self, outlines: tuple[DrawnOutline, ...]) -> None:
         """Say which outlines look like half a part."""
         for outline in outlines:
             line = outline.half_of
-            if line is None:
-                continue
-            x, y = line.start
-            self.say(
-                "DXF-034",
-                Severity.NOTE,
-                f"'{outline.name}' looks like half a part: {line.reason}, from {x:.2f}, {y:.2f} "
-                f"to {line.end[0]:.2f}, {line.end[1]:.2f}.",
-                'To have it mirrored to a whole one, say drawn_half = "mirror" in the job.',
-                layer=outline.layer,
-                handle=outline.handles[0] if outline.handles else "",
-                at_mm=line.start,
-            )
+            if line is not None:
+                self.say("DXF-034", Severity.NOTE, layer=outline.layer, at_mm=line.start,
+                         name=outline.name, why=line.reason)  # fmt: skip
 
-    def nothing(self, is_something_offered: bool) -> None:  # noqa: FBT001
-        """Say that there is no outline."""
-        self.say(
-            "DXF-020",
-            Severity.WARNING,
-            "no outline was found in this drawing.",
-            "Name one of the outlines offered below in the job."
-            if is_something_offered
-            else "Parts must be closed lines; see what was left out and why.",
-        )
+    def unread(self, left_out: list[LeftOut]) -> None:
+        """Say what kinds of things weren't read, one line a kind."""
+        counts = Counter((item.kind, item.reason) for item in left_out)
+        for (kind, reason), n in sorted(counts.items()):
+            self.say("DXF-042", Severity.NOTE, n=n, kind=kind.replace("_", " "), reason=reason)
+
+    def finish(self) -> tuple[Finding, ...]:
+        """Count what was not listed, and give each ringed finding its ring's letter."""
+        for (_, layer), times in sorted(self._told.items()):
+            if times > MOST:
+                where = self.file + (f", layer {layer}" if layer else "")
+                made = finding("DXF-049", Severity.NOTE, where, n=times - MOST)
+                self.findings.append(replace(made, file=self.file, layer=layer))
+        return with_rings(tuple(self.findings))
+
+
+def with_rings(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Name the ring in the picture in each finding that has one."""
+    result, count = [], 0
+    for item in findings:
+        if item.at_mm is not None and item.severity in RINGED:
+            result.append(replace(item, where=f"{item.where}, ring {ring_letter(count)}"))
+            count += 1
+        else:
+            result.append(item)
+    return tuple(result)
+
+
+def ring_letter(index: int) -> str:
+    """A, B, ... Z, AA, AB, ..."""
+    text = ""
+    index += 1
+    while index:
+        index, rest = divmod(index - 1, 26)
+        text = chr(ord("A") + rest) + text
+    return text

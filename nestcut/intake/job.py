@@ -24,7 +24,7 @@ from nestcut.intake.readings import with_readings
 from nestcut.intake.saws import unknown_saws, with_saws
 from nestcut.jobfile.match import fill_material, fill_rail_material
 from nestcut.jobfile.read import parse_job_text
-from nestcut.jobfile.records import JobText, PartText, Written
+from nestcut.jobfile.records import DrawnSource, JobText, PartText, Written
 from nestcut.model.job import Job
 from nestcut.model.joint import JointAxis
 from nestcut.model.part import CutFrom, Hands, RailPart, SheetPart
@@ -100,6 +100,9 @@ def finder_of(text: JobText, folder: Path) -> OutlineFinder:
         job_folder=folder,
         written=tuple(p.name for p in text.parts),
         failed={*text.failed},
+        drawings_named=len(
+            {p.source.file for p in text.parts if isinstance(p.source, DrawnSource)}
+        ),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -16,7 +17,7 @@ from nestcut.gate import is_plain_file
 from nestcut.intake.numbers import LinesPlan
 from nestcut.intake.readings import with_readings
 from nestcut.jobfile.choices import Halves
-from nestcut.jobfile.records import DrawingRules, DrawnSource, NumberSource, PartText
+from nestcut.jobfile.records import DrawingRules, DrawnSource, NumberSource, OutlineBy, PartText
 from nestcut.model.part import Hands
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import BuiltShape, Extent, build_shape
@@ -39,6 +40,8 @@ class OutlineFinder:
     """Parts that are written but at fault."""
     job_folder: Path = Path()
     """Folder of the job file, for tables of readings beside it."""
+    drawings_named: int = 1
+    """How many drawings the job names; the job's unit overrules a file's only where it is one."""
     findings: list[Finding] = field(default_factory=list)
     extras: dict[str, BuiltShape] = field(default_factory=dict)
     """What numbers gave beside outlines, by part."""
@@ -89,7 +92,10 @@ class OutlineFinder:
 
     def _read(self, file: str) -> Drawing | None:
         options = ReadOptions(
-            join_gap_mm=self.rules.join_gap_mm, flatness_mm=self.flatness_mm, unit=self.rules.unit
+            join_gap_mm=self.rules.join_gap_mm,
+            flatness_mm=self.flatness_mm,
+            unit=self.rules.unit if self.drawings_named == 1 else None,
+            silent_unit=self.rules.unit,
         )
         path = self.folder / file
         if not is_plain_file(path):
@@ -136,6 +142,12 @@ def _reference(source: DrawnSource) -> OutlineRef:
     whole = Whole.AS_DRAWN if source.halves is Halves.WHOLE else Whole.MIRRORED_HALF
     if not source.name:
         return OutlineRef(whole=whole)
+    if source.by is OutlineBy.NUMBER:
+        met = re.fullmatch(r"\s*(\d{1,6})(?:\s+of\s+(\d{1,6}))?\s*", source.name)
+        if met is None:
+            return OutlineRef(number=0, whole=whole)
+        of = None if met[2] is None else int(met[2])
+        return OutlineRef(number=int(met[1]), of=of, whole=whole)
     return OutlineRef(**{source.by.value: source.name}, whole=whole)  # type: ignore[arg-type]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from nestcut.drawings.picture import drawing_picture
+from nestcut.drawings.pictures.picture import drawing_picture
 from nestcut.intake.job import Understanding, finder_of, read_job_text
 from nestcut.intake.numbers import LinesPlan
 from nestcut.jobfile.records import DrawnSource

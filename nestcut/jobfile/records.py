@@ -34,6 +34,8 @@ class OutlineBy(StrEnum):
     LABEL = "label"
     BLOCK = "block"
     HANDLE = "handle"
+    NUMBER = "outline"
+    """Its number in the picture, and of how many: ``"7 of 12"``."""
     ONLY = "only"
     """The drawing holds one outline."""
 

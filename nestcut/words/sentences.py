@@ -10,6 +10,7 @@ from nestcut.facts import Fact, Value, Values
 from nestcut.words import (
     again,
     bench,
+    drawings,
     gate,
     jobfile,
     joints,
@@ -28,6 +29,7 @@ SENTENCES: Mapping[str, Sentence] = {
     **again.SENTENCES,
     **bench.SENTENCES,
     **gate.SENTENCES,
+    **drawings.SENTENCES,
     **jobfile.SENTENCES,
     **joints.SENTENCES,
     **outlet.SENTENCES,

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from nestcut.drawings.load import load_document
+from nestcut.drawings.entities.load import load_document
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, DrawnOutline, ReadOptions
 from nestcut.geometry.rings import true_area_mm2, true_bounds_mm
@@ -106,7 +106,7 @@ def test_outlines_agree_with_the_index_or_are_explained(row: dict[str, Any]) -> 
 @needs_shared
 @pytest.mark.parametrize("row", ROWS, ids=[r["file"] for r in ROWS])
 def test_every_entity_is_used_or_left_out_with_a_reason(row: dict[str, Any]) -> None:
-    document, _ = load_document(FOLDER / row["file"])
+    document = load_document(FOLDER / row["file"]).document
     drawing = read(row["file"])
     known = {h for o in found(drawing) for h in (*o.handles, *o.mark_handles)}
     known |= {s.handle for s in drawing.left_out} | {s.handle for s in drawing.labels}

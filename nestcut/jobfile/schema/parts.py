@@ -106,6 +106,12 @@ TABLES = (
             may("layer", What.TEXT, "Layer that its outline is on, in the drawing."),
             may("label", What.TEXT, "A text inside its outline, in the drawing."),
             may("block", What.TEXT, "Block that it is, in the drawing."),
+            may(
+                "outline",
+                What.TEXT,
+                "Its number in the picture of the drawing, and of how many.",
+                example='"7 of 12"',
+            ),
             may("handle", What.TEXT, "Handle of its outline, in the drawing."),
             may(
                 "drawn_half",

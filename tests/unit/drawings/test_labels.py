@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from nestcut.drawings.labels import is_number, plain_name, suggestion
-from nestcut.drawings.likeness import Likeness, likeness
+from nestcut.drawings.sorting.labels import is_number, plain_name, suggestion
+from nestcut.drawings.sorting.likeness import Likeness, likeness
 from nestcut.geometry.pose import Image, Pose, move_shape
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.model.curves import Arc, Line

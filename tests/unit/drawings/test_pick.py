@@ -10,6 +10,7 @@ from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, Whole
 from nestcut.drawings.remarks import label_remarks
 from nestcut.errors import Severity
+from nestcut.words import Speech, finding_line
 from tests.unit.drawings.pens import blank, box, read_back
 
 
@@ -64,17 +65,17 @@ def test_several_candidates_are_listed(drawing: Drawing) -> None:
         picked = pick_outline(drawing, ref)
         assert isinstance(picked, tuple)
         assert picked[0].code == "DXF-052"
-        assert "'Side Panel'" in picked[0].message
-        assert "500 x 300 mm" in picked[0].message
+        assert "'Side Panel'" in finding_line(picked[0], Speech())
+        assert "500 x 300 mm" in finding_line(picked[0], Speech())
 
 
 def test_misspelt_name_gets_the_nearest_one(drawing: Drawing) -> None:
     picked = pick_outline(drawing, OutlineRef(label="botom"))
     assert isinstance(picked, tuple)
-    assert "nearest name is 'bottom'" in picked[0].message
+    assert "nearest name is 'bottom'" in finding_line(picked[0], Speech())
     picked = pick_outline(drawing, OutlineRef(layer="panel"))
     assert isinstance(picked, tuple)
-    assert "nearest name is 'panels'" in picked[0].message
+    assert "nearest name is 'panels'" in finding_line(picked[0], Speech())
 
 
 def test_drawing_without_outlines_says_where_the_first_line_stays_open(tmp_path: Path) -> None:

@@ -8,10 +8,10 @@ from xml.etree import ElementTree as ET
 
 from ezdxf.document import Drawing as Document
 
-from nestcut.drawings.picture import drawing_picture
+from nestcut.drawings.first.start import start_job
+from nestcut.drawings.pictures.picture import drawing_picture
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, ReadOptions
-from nestcut.drawings.start import start_job
 from nestcut.jobfile.read import parse_job_text
 from nestcut.units import LengthStyle
 from tests.unit.drawings.pens import blank, box, read_back
@@ -69,7 +69,7 @@ def test_silent_unit_is_a_question_with_all_sizes(tmp_path: Path) -> None:
     text = start_job((("boat.dxf", drawing),), name="boat", style=LengthStyle.INCH)
     data, _ = parsed(text)
     assert data["drawings"] == {"unit": ""}
-    assert "in feet 883.9 m" in text
+    assert '"ft": ' not in text
     assert data["sheet"][0]["length"] == "8ft"  # type: ignore[index]
 
 
@@ -104,11 +104,11 @@ def test_picture_rings_faults_and_names_outlines(tmp_path: Path) -> None:
     drawing = read_back(boat(), tmp_path)
     svg = _picture(drawing)
     names = {e.text for e in svg.iter("{http://www.w3.org/2000/svg}text")}
-    assert "side" in names
+    assert "1 side" in names
     rings = list(svg.iter("{http://www.w3.org/2000/svg}circle"))
     placed = [f for f in drawing.findings if f.at_mm is not None]
     assert len(rings) == len([f for f in placed if f.severity != "note"]) > 0
-    assert any("stays open" in (t or "") for t in names)
+    assert any("doesn't close" in (t or "") for t in names)
 
 
 def test_picture_of_nothing_is_a_picture(tmp_path: Path) -> None:

@@ -7,11 +7,19 @@ from dataclasses import dataclass, field, replace
 
 from shapely import LineString, Point, STRtree
 
-from nestcut.drawings.fineness import fineness_mm
-from nestcut.drawings.labels import by_loop, in_order, is_number, nearest, plain_name, suggestion
-from nestcut.drawings.loops import Loop, unique
-from nestcut.drawings.records import DrawnOutline, Label, ReadOptions, Seen
-from nestcut.errors import Finding, Severity
+from nestcut.drawings.lines.fineness import fineness_mm
+from nestcut.drawings.lines.loops import Loop, unique
+from nestcut.drawings.records import DrawnOutline, Label, ReadOptions
+from nestcut.drawings.sorting.labels import (
+    by_loop,
+    in_order,
+    is_number,
+    nearest,
+    plain_name,
+    suggestion,
+)
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Fact
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.model.shape import Mark, Ring, Shape
@@ -88,7 +96,7 @@ def label_marks(family: Family, marks: list[Mark]) -> list[Mark]:
 
 
 def dress(
-    family: Family, marks: list[Mark], options: ReadOptions, file: str, because: str = ""
+    family: Family, marks: list[Mark], options: ReadOptions, file: str, because: Fact | None = None
 ) -> DrawnOutline:
     """Return the outline of a family; faults are noted, not raised."""
     loop = family.loop
@@ -115,6 +123,7 @@ def dress(
         also_on=tuple(loop.also_on),
         offered_because=because,
         texts=tuple(family.labels),
+        hole_handles=tuple(h.stroke.handle for h in family.holes),
     )
 
 
@@ -156,19 +165,9 @@ def _ring(loop: Loop, flatness_mm: float, side: Side) -> Ring:
 
 
 def _self_crossing(loop: Loop, file: str) -> Finding:
-    places = "; ".join(f"{x:.2f}, {y:.2f}" for x, y in loop.crossings[:5])
-    more = f" and {len(loop.crossings) - 5} more" if len(loop.crossings) > 5 else ""
-    return Finding(
-        code="DXF-024",
-        severity=Severity.WARNING,
-        where=f"{file}, layer {loop.layer}",
-        message=f"an outline crosses or touches itself at {places}{more} (mm).",
-        remedy="Draw that place anew, so that the line goes round once.",
-        file=file,
-        layer=loop.layer,
-        handle=loop.stroke.handle,
-        at_mm=loop.crossings[0],
-    )
+    where = f"{file}, layer {loop.layer}"
+    made = finding("DXF-024", Severity.WARNING, where, places=len(loop.crossings))
+    return replace(made, file=file, layer=loop.layer, at_mm=loop.crossings[0])
 
 
 def with_own_names(outlines: list[DrawnOutline]) -> tuple[DrawnOutline, ...]:
@@ -187,8 +186,3 @@ def with_own_names(outlines: list[DrawnOutline]) -> tuple[DrawnOutline, ...]:
             taken.add(name)
         result.append(replace(outline, name=name))
     return tuple(result)
-
-
-def is_hidden(outline: DrawnOutline) -> bool:
-    """Whether its layer is switched off."""
-    return outline.seen is Seen.HIDDEN

@@ -8,50 +8,41 @@ from collections import defaultdict
 import numpy as np
 import shapely
 
-from nestcut.drawings.loops import Loop
+from nestcut.drawings.lines.loops import Loop
 from nestcut.drawings.records import Label, Suggestion
+from nestcut.drawings.sorting.shopwords import COUNT, HALF, HAND, THICKNESS
 
-_COUNT = re.compile(
-    r"(?<![\w.])(?:[x\u00d7]\s?(?P<a>\d{1,3})|(?P<b>\d{1,3})\s?[x\u00d7]|(?P<c>\d{1,3})\s?(?:off|pcs?|pieces?"
-    r"|stk|st\.|times|req(?:uired|'?d)?)|(?:qty|quantity|make|cut)\.?:?\s?(?P<d>\d{1,3}))(?![\w.])",
-    re.IGNORECASE,
-)
-_THICK = re.compile(
-    r"(?<![\w./])(?P<t>\d{1,2}(?:\.\d+)?\s?mm"
-    r"|(?:\d+[- ])?\d+/\d+\s?(?:in(?:ch(?:es)?)?\b|\"|\u2033))"
-    r"(?:\s?(?:ply(?:wood)?|thk|thick|marine))?(?!\w)",
-    re.IGNORECASE,
-)
-_HAND = re.compile(r"\b(port|starboard|stbd|stb|p\s?&\s?s|p\s?/\s?s|pair)\b", re.IGNORECASE)
 _NUMBER = re.compile(
     r"[\s\d.,+\-/'\"\u2032\u2033\u00d8\u00b0RrxX\u00d7]*(?:mm|cm|m|in|ft)?[\s\d.,/]*"
 )
 
 
 def suggestion(text: str) -> Suggestion | None:
-    """Read what people write beside a part: "x2", "2 off", "6mm ply", "P&S"."""
-    thick = _THICK.search(text)
-    rest = text if thick is None else text[: thick.start()] + " " + text[thick.end() :]
-    count = _COUNT.search(rest)
-    hand = _HAND.search(text)
-    if thick is None and count is None and hand is None:
+    """Read what people write beside a part: "x 6", "MAKE 2", "6mm ply", "P&S", "(HALF)"."""
+    thick = THICKNESS.search(text)
+    rest = text if thick is None else text[: thick.start()] + " ; " + text[thick.end() :]
+    count = COUNT.search(rest)
+    hand = HAND.search(text)
+    is_half = HALF.search(rest) is not None
+    if thick is None and count is None and hand is None and not is_half:
         return None
     number = None if count is None else int(next(g for g in count.groups() if g is not None))
     return Suggestion(
         text=text,
         count=number if number else None,
-        thickness="" if thick is None else thick["t"].strip(),
-        hand="" if hand is None else hand[1].lower(),
+        thickness="" if thick is None else thick["t"].strip().replace(",", "."),
+        hand="" if hand is None else hand["hand"].lower(),
+        is_half=is_half,
     )
 
 
 def plain_name(text: str) -> str:
     """Return a label without the counts, thicknesses and hands in it; empty if nothing is left."""
     rest = text
-    for pattern in (_THICK, _COUNT, _HAND):
+    for pattern in (THICKNESS, COUNT, HAND, HALF):
         rest = pattern.sub(" ", rest)
     rest = re.sub(r"\(\s*\)|\[\s*\]", " ", rest)
-    rest = " ".join(rest.split()).strip(" -,;:/.()")
+    rest = " ".join(rest.split()).strip(" -,;:/.()=")
     return "" if _NUMBER.fullmatch(rest) else rest
 
 

@@ -3,23 +3,33 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
-from nestcut.drawings.frames import WORLD, Frame
-from nestcut.drawings.hatches import hatch_strokes
-from nestcut.drawings.inserts import insert_frames
-from nestcut.drawings.primitives import MAX_COORDINATE, READERS, UnusableError, entity_curves
-from nestcut.drawings.reasons import REASONS
+from nestcut.drawings.entities.amounts import MAX_DEPTH
+from nestcut.drawings.entities.frames import WORLD, Frame
+from nestcut.drawings.entities.hatches import hatch_strokes
+from nestcut.drawings.entities.inserts import insert_frames
+from nestcut.drawings.entities.layers import LayerLook, layer_looks
+from nestcut.drawings.entities.primitives import (
+    MAX_COORDINATE,
+    READERS,
+    UnusableError,
+    entity_curves,
+)
+from nestcut.drawings.entities.reasons import REASONS
+from nestcut.drawings.entities.tilts import Lie, lie_of
 from nestcut.drawings.records import Label, LeftOut, Pen, Seen, Stroke
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Value
 from nestcut.geometry.curves import start_point
+from nestcut.model.curves import Point
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
 
-MAX_DEPTH = 24
-"""Blocks inside blocks beyond this are a mistake or an attack. [-]"""
+MOST_DAMAGED = 20
+"""Damaged things that are told one by one. [-]"""
 
 _XREF_FLAGS = 4 | 8
 """Block flags: external reference, overlaid external reference (DXF reference, BLOCK code 70)."""
@@ -35,10 +45,11 @@ class Exploded:
     strokes: list[Stroke] = field(default_factory=list)
     hatches: list[Stroke] = field(default_factory=list)
     labels: list[Label] = field(default_factory=list)
+    leaders: list[tuple[Point, Point]] = field(default_factory=list)
+    """Tips and tails of leaders."""
     left_out: list[LeftOut] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     entity_count: int = 0
-    has_tilted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,15 +81,7 @@ class _Walk:
         self.out = Exploded()
         self._told: set[str] = set()
         self._instances = 0
-        self._layers: dict[str, tuple[Seen, int, str]] = {}
-        for layer in document.layers:
-            name = str(layer.dxf.get("name", ""))
-            hidden = layer.is_off() or layer.is_frozen()
-            self._layers[name.lower()] = (
-                Seen.HIDDEN if hidden else Seen.SHOWN,
-                abs(int(layer.dxf.get("color", 7))),
-                str(layer.dxf.get("linetype", "CONTINUOUS")),
-            )
+        self._layers = layer_looks(document)
 
     def run(self, frame: Frame) -> None:
         """Walk the model space; paper layouts are counted only."""
@@ -86,32 +89,18 @@ class _Walk:
             self._visit(entity, _Inside(frame))
         paper = sum(_paper_count(layout) for layout in self.document.layouts)
         if paper:
-            self._tell(
-                "DXF-039",
-                Severity.NOTE,
-                f"{paper} things on paper layouts (frames, title blocks) were not read.",
-            )
+            self._tell("DXF-039", Severity.NOTE, "paper", n=paper)
 
     def _next_instance(self) -> int:
         self._instances += 1
         return self._instances
 
-    def _tell(
-        self, code: str, severity: Severity, message: str, remedy: str = "", key: str = ""
-    ) -> None:
+    def _tell(self, code: str, severity: Severity, key: str, **values: Value) -> None:
         if key and key in self._told:
             return
         self._told.add(key)
-        self.out.findings.append(
-            Finding(
-                code=code,
-                severity=severity,
-                where=self.file,
-                message=message,
-                remedy=remedy,
-                file=self.file,
-            )
-        )
+        made = finding(code, severity, self.file, **values)
+        self.out.findings.append(replace(made, file=self.file))
 
     def _visit(self, entity: Any, inside: _Inside) -> None:
         self.out.entity_count += 1
@@ -124,6 +113,10 @@ class _Walk:
                 self._add_label(entity, kind, place)
             elif kind == "INSERT":
                 self._insert(entity, place)
+            elif kind == "LEADER":
+                self._add_leader(entity, place)
+            elif kind in {"MULTILEADER", "MLEADER"}:
+                self._add_multileader(entity, kind, place)
             elif kind in {"HATCH", "MPOLYGON"}:
                 self._add_hatch(entity, kind, place)
             else:
@@ -140,45 +133,31 @@ class _Walk:
 
     def _tell_damaged(self, entity: Any, kind: str, reason: str) -> None:
         count = sum(1 for f in self.out.findings if f.code == "DXF-005")
-        if count >= 20:
+        if count >= MOST_DAMAGED:
             return
-        self.out.findings.append(
-            Finding(
-                code="DXF-005",
-                severity=Severity.WARNING,
-                where=f"{self.file}, {kind}",
-                message=f"this {kind} can't be used: {reason}.",
-                remedy="Draw it anew if it belongs to a part.",
-                file=self.file,
-                layer=_text(entity, "layer", ""),
-                handle=_handle(entity),
-            )
-        )
+        where = f"{self.file}, {kind}"
+        made = finding("DXF-005", Severity.WARNING, where, reason=reason)
+        layer, handle = _text(entity, "layer", ""), _handle(entity)
+        self.out.findings.append(replace(made, file=self.file, layer=layer, handle=handle))
 
     def _place(self, entity: Any, inside: _Inside) -> _Inside:
         """Resolve layer 0 and by-block, by-layer colours and line types."""
         layer = _text(entity, "layer", "0")
         if layer == "0" and inside.path:
             layer = inside.layer
-        seen, layer_colour, layer_type = self._layers.get(
-            layer.lower(), (Seen.SHOWN, 7, "CONTINUOUS")
-        )
+        look = self._layers.get(layer.lower(), LayerLook())
         colour = int(entity.dxf.get("color", 256))
-        colour = {256: layer_colour, 0: inside.colour}.get(colour, abs(colour))
+        colour = {256: look.colour, 0: inside.colour}.get(colour, abs(colour))
         linetype = str(entity.dxf.get("linetype", "BYLAYER"))
-        linetype = {"BYLAYER": layer_type, "BYBLOCK": inside.linetype}.get(
+        linetype = {"BYLAYER": look.linetype, "BYBLOCK": inside.linetype}.get(
             linetype.upper(), linetype
         )
-        hidden = Seen.HIDDEN in {seen, inside.seen} or int(entity.dxf.get("invisible", 0)) == 1
-        return _Inside(
-            inside.frame,
-            inside.path,
-            layer,
-            colour,
-            linetype,
-            Seen.HIDDEN if hidden else Seen.SHOWN,
-            inside.instance,
-        )
+        seen = look.seen
+        if int(entity.dxf.get("invisible", 0)) == 1:
+            seen = Seen.OFF
+        if inside.seen is Seen.FROZEN:  # a frozen insert hides all that is in it
+            seen = Seen.FROZEN
+        return _Inside(inside.frame, inside.path, layer, colour, linetype, seen, inside.instance)
 
     def _leave(self, entity: Any, kind: str, place: _Inside, reason: str) -> None:
         layer = place.layer if place.path else _text(entity, "layer", "0")
@@ -187,7 +166,11 @@ class _Walk:
         )
 
     def _add_stroke(self, entity: Any, kind: str, place: _Inside) -> None:
-        curves, closed = entity_curves(entity, place.frame)
+        lie, frame = lie_of(entity, place.frame)
+        curves, closed = entity_curves(entity, frame) if lie is not Lie.BENT else ((), False)
+        if lie is Lie.BENT or (lie is Lie.TILTED and not closed):
+            self._leave(entity, kind, place, "a line that climbs in space")
+            return
         at = start_point(curves[0])
         if (
             not (math.isfinite(at[0]) and math.isfinite(at[1]))
@@ -206,6 +189,7 @@ class _Walk:
                 pen=_pen(place.linetype),
                 seen=place.seen,
                 instance=place.instance,
+                is_laid_flat=lie is Lie.TILTED,
             )
         )
 
@@ -243,16 +227,52 @@ class _Walk:
         if not all(math.isfinite(c) and abs(c) < MAX_COORDINATE for c in at):
             raise UnusableError("a coordinate is not a number")
         height = entity.dxf.get("char_height" if kind == "MTEXT" else "height", 0.0)
+        size = place.frame.length_scale() * float(height)
         self.out.labels.append(
             Label(
                 text=text,
                 at_mm=at,
                 height_mm=float(height),
+                middle_mm=_middle(entity, kind, text, at, size),
                 layer=clean(place.layer),
                 handle=_handle(entity),
                 block=clean("/".join(place.path)),
+                seen=place.seen,
             )
         )
+
+    def _add_leader(self, entity: Any, place: _Inside) -> None:
+        """Note where a leader points from and to; its lines are no edges."""
+        vertices = [tuple(float(c) for c in v) for v in entity.vertices]
+        self._leave(entity, "LEADER", place, REASONS["LEADER"])
+        if len(vertices) >= 2:
+            tip, tail = (place.frame.point(vertices[k]) for k in (0, -1))
+            self.out.leaders.append((tip, tail))
+
+    def _add_multileader(self, entity: Any, kind: str, place: _Inside) -> None:
+        """Read the text of a leader with its tip."""
+        self._leave(entity, kind, place, REASONS[kind])
+        context = entity.context
+        if context is None or context.mtext is None:
+            return
+        from ezdxf.tools.text import plain_mtext
+
+        text = clean(" ".join(plain_mtext(context.mtext.default_content).split()))
+        tips = [v for leader in context.leaders for line in leader.lines for v in line.vertices[:1]]
+        at = place.frame.point(tuple(context.mtext.insert))
+        if text and all(math.isfinite(c) and abs(c) < MAX_COORDINATE for c in at):
+            self.out.labels.append(
+                Label(
+                    text=text,
+                    at_mm=at,
+                    height_mm=float(context.char_height),
+                    layer=clean(place.layer),
+                    handle=_handle(entity),
+                    block=clean("/".join(place.path)),
+                    seen=place.seen,
+                    leader_mm=place.frame.point(tuple(tips[0])) if tips else None,
+                )
+            )
 
     def _insert(self, entity: Any, place: _Inside) -> None:
         name = str(entity.dxf.name)
@@ -264,24 +284,11 @@ class _Walk:
             return
         if block.block is not None and int(block.block.dxf.get("flags", 0)) & _XREF_FLAGS:
             self._leave(entity, "INSERT", place, "it refers to another drawing file")
-            self._tell(
-                "DXF-037",
-                Severity.WARNING,
-                f"'{clean(name)}' is kept in another drawing file, which is not read.",
-                "Bind it into this drawing, or name the other file in the job.",
-                key=f"xref {name}",
-            )
+            self._tell("DXF-037", Severity.WARNING, f"xref {name}", block=clean(name))
             return
         if name.lower() in [p.lower() for p in place.path] or len(place.path) >= MAX_DEPTH:
             self._leave(entity, "INSERT", place, f"the block '{clean(name)}' contains itself")
-            self._tell(
-                "DXF-038",
-                Severity.WARNING,
-                f"the block '{clean(name)}' contains itself or is nested too deep; it was not "
-                "followed further.",
-                "Mend the block in the drawing program.",
-                key=f"loop {name}",
-            )
+            self._tell("DXF-041", Severity.WARNING, f"loop {name}", block=clean(name))
             return
         base = block.block.dxf.get("base_point", None) if block.block is not None else None
         for frame in insert_frames(entity, base):
@@ -306,6 +313,26 @@ def _paper_count(layout: Any) -> int:
         return sum(1 for entity in layout if entity.dxftype() != "VIEWPORT")
     except Exception:
         return 0
+
+
+_LETTER = 0.7
+"""Mean width of a letter against its height. [-] Common practice, no source."""
+
+
+def _middle(entity: Any, kind: str, text: str, at: Point, height_mm: float) -> Point | None:
+    """Return about where the middle of a text is, from where it begins and how it is turned."""
+    turn = math.radians(float(entity.dxf.get("rotation", 0.0)))
+    wide = _LETTER * height_mm * len(text)
+    right, up = wide / 2.0, height_mm / 2.0
+    if kind == "MTEXT":
+        corner = int(entity.dxf.get("attachment_point", 1))
+        right *= (1, 0, -1)[(corner - 1) % 3]
+        up *= (-1, 0, 1)[min((corner - 1) // 3, 2)]
+    elif entity.dxf.get("halign", 0):
+        right *= {2: -1}.get(int(entity.dxf.halign), 0)
+    c, s = math.cos(turn), math.sin(turn)
+    middle = (at[0] + right * c - up * s, at[1] + right * s + up * c)
+    return middle if all(map(math.isfinite, middle)) else None
 
 
 def _pen(linetype: str) -> Pen:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Callable
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from nestcut.drawings.frames import Frame, Plane, around, object_axes
+from nestcut.drawings.entities.frames import Frame, Plane, around, object_axes
+from nestcut.geometry.curves import end_point, start_point
 from nestcut.model.curves import Arc, Curve, Line, Point, Spline
+from nestcut.tolerances import SAME_POINT_MM
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
@@ -188,24 +192,27 @@ def _spline(entity: Any, frame: Frame) -> Curves:
     control = [_xyz_of(p) for p in entity.control_points]
     if not control:
         return _through_fit_points(entity, frame)
-    spline = checked_spline(
+    splines = checked_spline(
         int(entity.dxf.degree),
         [frame.point(p) for p in control],
         [float(k) for k in entity.knots],
         [float(w) for w in entity.weights],
     )
-    return (spline,), bool(entity.closed)
+    return splines, bool(entity.closed) and _meets(splines)
 
 
 def checked_spline(
     degree: int, control: list[Point], knots: list[float], weights: list[float]
-) -> Spline:
-    """Return a spline that all geometry can live with.
+) -> tuple[Spline, ...]:
+    """Return a spline that all geometry can live with, parted at its full inner knots.
+
+    A knot that is repeated more often than the degree parts a spline into curves of their own, as
+    programs write chains of Bezier curves; whether they meet is seen from the curves.
 
     Raises
     ------
     UnusableError
-        If its numbers don't fit together, or it jumps.
+        If its numbers don't fit together.
     """
     if len(control) > MAX_CONTROL:
         raise UnusableError(f"it has {len(control)} control points")
@@ -223,15 +230,33 @@ def checked_spline(
         raise UnusableError("its knots don't rise")
     if not knots[degree] < knots[len(control)] or math.isinf(knots[-1] - knots[0]):
         raise UnusableError("its knots span nothing")
-    knots = _settled(knots, degree, len(control))
-    inner = knots[degree + 1 : len(control)]
-    if any(a == b for a, b in zip(inner, inner[degree:], strict=False)):
-        raise UnusableError("it jumps at a knot")
     if weights and (len(weights) != len(control) or not all(1e-9 < w < 1e9 for w in weights)):
         raise UnusableError("its weights are unusable")
-    return Spline(
-        degree, tuple(control), tuple(knots), tuple(weights) if len(set(weights)) > 1 else ()
+    knots = _settled(knots, degree, len(control))
+    return tuple(
+        Spline(
+            degree,
+            tuple(control[i - degree : j]),
+            tuple(knots[i - degree : j + degree + 1]),
+            tuple(weights[i - degree : j]) if len(set(weights)) > 1 else (),
+        )
+        for i, j in _spans(knots, degree, len(control))
     )
+
+
+def _spans(knots: list[float], degree: int, count: int) -> list[tuple[int, int]]:
+    """Return (last knot of a beginning, first knot of its end) of each stretch in one piece."""
+    inner = Counter(knots[degree + 1 : count])
+    full = [k for k, times in inner.items() if times > degree and knots[degree] < k < knots[count]]
+    stops = [knots[degree], *sorted(full), knots[count]]
+    return [(bisect_right(knots, a) - 1, bisect_left(knots, b)) for a, b in pairwise(stops)]
+
+
+def _meets(curves: tuple[Curve, ...]) -> bool:
+    """Whether each curve begins where the one before it ends."""
+    size = max((abs(c) for curve in curves for c in start_point(curve)), default=0.0)
+    near = max(SAME_POINT_MM, 1e-9 * size)
+    return all(math.dist(end_point(a), start_point(b)) <= near for a, b in pairwise(curves))
 
 
 def _settled(knots: list[float], degree: int, count: int) -> list[float]:
@@ -273,8 +298,8 @@ def _through_fit_points(entity: Any, frame: Frame) -> Curves:
         return (Line(frame.point(fit[0]), frame.point(fit[1])),), False
     curve = fit_points_to_cad_cv(fit, tangents=tangents)
     points = tuple(frame.point(_xyz_of(p)) for p in curve.control_points)
-    spline = checked_spline(curve.degree, list(points), [float(k) for k in curve.knots()], [])
-    return (spline,), bool(entity.closed)
+    splines = checked_spline(curve.degree, list(points), [float(k) for k in curve.knots()], [])
+    return splines, bool(entity.closed)
 
 
 READERS: dict[str, Callable[[Any, Frame], Curves]] = {

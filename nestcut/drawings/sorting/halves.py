@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from nestcut.drawings.chain import close_gaps
+from nestcut.drawings.lines.chain import close_gaps
 from nestcut.drawings.records import DrawnOutline, Mirroring, ReadOptions
 from nestcut.geometry.curves import end_point, evaluate, start_point
 from nestcut.geometry.pose import Image, Pose, move_curve, reverse_curve

@@ -7,15 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from nestcut.drawings.likeness import Likeness, likeness
+from nestcut.drawings.entities.scale import choices
+from nestcut.drawings.first.usual_stock import ASK, SHEETS, rail_lines, sheet_lines, toml_text
 from nestcut.drawings.pick import pick_outline
-from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, Suggestion, Whole
-from nestcut.drawings.scale import unit_findings
-from nestcut.drawings.usual_stock import ASK, SHEETS, rail_lines, sheet_lines, toml_text
-from nestcut.errors import Severity
+from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, Suggestion, Verdict, Whole
+from nestcut.drawings.sorting.likeness import Likeness, likeness
 from nestcut.trade.joints import SLOPE_PLYWOOD
 from nestcut.units import LengthStyle, format_length
-from nestcut.words import Speech, tell
 
 
 @dataclass(slots=True)
@@ -70,8 +68,7 @@ def start_job(
             if entry.drawing is drawing:
                 asked = _usual_thickness(style) if entry in usual else _thickness(entry, style)
                 lines += ["", *_part(entry, style, taken, asked)]
-        for outline in drawing.offered:
-            lines += ["", *_offered(file, drawing, outline, style)]
+        lines += ["", *_not_taken(drawing)]
     return "\n".join([*lines, "", *rail_lines(style), ""])
 
 
@@ -213,10 +210,9 @@ def _drawing_section(
     if silent:
         lines.append(f'unit = ""   {ASK}: in which unit is it drawn? "mm", "cm", "m", "in" or "ft"')
         for file, drawing in silent:
-            longest = max((_longest(o) for o in drawing.outlines), default=0.0)
+            sizes = sorted((_longest(o) for o in drawing.outlines), reverse=True)
             lines += [
-                f"            # {_comment(finding.where)}: {tell(finding, Speech()).message}"
-                for finding in unit_findings(_comment(file), None, None, longest)
+                f"            # {_comment(file)}: {said}" for said in choices(tuple(sizes[:2]))
             ]
     else:
         units = ", ".join(sorted({str(d.unit) for _, d in drawings}))
@@ -227,14 +223,7 @@ def _drawing_section(
 
 
 def _remarks(drawing: Drawing) -> list[str]:
-    lines = [
-        f"# {finding.severity} {finding.code}: {_comment(tell(finding, Speech()).message)}"
-        for finding in drawing.findings
-        if finding.severity in {Severity.WARNING, Severity.ERROR}
-    ]
-    if not drawing.outlines:
-        lines.append("# no closed outline was found here")
-    return lines
+    return [] if drawing.outlines else ["# no part was found here"]
 
 
 def _said_thickness(entry: _Entry) -> str:
@@ -258,7 +247,10 @@ def _part(
     lines = ["[[part]]", f"name = {toml_text(_own_name(outline.name, taken))}"]
     lines.append(f"drawing = {toml_text(entry.file)}")
     lines.append(_pointer(entry.drawing, outline))
-    lines.append(f"# size {_size(outline, style, entry.drawing)}{_inside(outline)}")
+    lines.append(
+        f"# number {outline.number} in the picture, size "
+        f"{_size(outline, style, entry.drawing)}{_inside(outline)}"
+    )
     said = _suggestions(entry)
     lines += [f"# the label says {toml_text(_comment(s.text))}" for s in said]
     lines.append(thickness_line)
@@ -309,18 +301,26 @@ def _count(entry: _Entry) -> list[str]:
     return lines
 
 
-def _offered(file: str, drawing: Drawing, outline: DrawnOutline, style: LengthStyle) -> list[str]:
-    lines = [
-        f"# Not taken: {_comment(outline.name)}, {_size(outline, style, drawing)}; "
-        f"{_comment(outline.offered_because)}. If it is a part of its own:",
-        "# [[part]]",
-        f"# name = {toml_text(outline.name)}",
-        f"# drawing = {toml_text(file)}",
-        f"# {_pointer(drawing, outline)}",
-    ]
-    if outline.half_of is not None:
-        lines.append('# drawn_half = "mirror"')
-    return [*lines, f"# thickness = {toml_text(_THICKNESS[style])}"]
+def _not_taken(drawing: Drawing) -> list[str]:
+    """Return one line on what is asked about, with its numbers in the picture."""
+    asked = [o for o in drawing.offered if o.judgement.verdict is Verdict.ASKED and o.number]
+    halves = [o for o in drawing.offered if o.half_of is not None]
+    lines = []
+    if asked:
+        kinds = dict.fromkeys(o.judgement.kind.value for o in asked if o.judgement.kind)
+        lines += [
+            f"# Not taken, since they may be no parts ({', '.join(kinds)}): in the picture "
+            f"{', '.join(str(o.number) for o in asked[:60])}.",
+            f'# If one is a part: copy a [[part]] and write outline = "{asked[0].number} of '
+            f'{drawing.numbered}" in it.',
+        ]
+    for outline in halves:
+        lines.append(
+            f"# {_comment(outline.name)} seems to be half of a part, up to its centre line. If so: "
+            f"a [[part]] with {_pointer(drawing, outline)} and "
+            'drawn_half = "mirror".'
+        )
+    return lines
 
 
 def _pointer(drawing: Drawing, outline: DrawnOutline) -> str:
@@ -335,6 +335,10 @@ def _pointer(drawing: Drawing, outline: DrawnOutline) -> str:
     tries.append(("layer", outline.layer, OutlineRef(layer=outline.layer, whole=whole)))
     if outline.block:
         tries.append(("block", outline.block, OutlineRef(block=outline.block, whole=whole)))
+    if outline.number:
+        text = f"{outline.number} of {drawing.numbered}"
+        ref = OutlineRef(number=outline.number, of=drawing.numbered, whole=whole)
+        tries.append(("outline", text, ref))
     tries += [("handle", h, OutlineRef(handle=h, whole=whole)) for h in outline.handles[:3]]
     for key, value, ref in tries:
         picked = pick_outline(drawing, ref)

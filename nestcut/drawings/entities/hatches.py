@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from nestcut.drawings.frames import Frame, around
-from nestcut.drawings.primitives import UnusableError, bulge_curve, checked_spline, numbers
+from nestcut.drawings.entities.frames import Frame, around
+from nestcut.drawings.entities.primitives import UnusableError, bulge_curve, checked_spline, numbers
 from nestcut.geometry.pose import reverse_curve
 from nestcut.model.curves import Arc, Curve, Line
 
@@ -54,14 +54,14 @@ def _polyline(path: Any) -> list[Curve]:
 def _edges(path: Any) -> list[Curve]:
     if len(path.edges) > MAX_EDGES:
         raise UnusableError(f"its edge has {len(path.edges)} pieces")
-    return [_edge(edge) for edge in path.edges]
+    return [curve for edge in path.edges for curve in _edge(edge)]
 
 
-def _edge(edge: Any) -> Curve:
+def _edge(edge: Any) -> tuple[Curve, ...]:
     kind = type(edge).__name__
     if kind == "LineEdge":
         numbers(*edge.start, *edge.end)
-        return Line((edge.start[0], edge.start[1]), (edge.end[0], edge.end[1]))
+        return (Line((edge.start[0], edge.start[1]), (edge.end[0], edge.end[1])),)
     if kind == "SplineEdge":
         control = [(float(p[0]), float(p[1])) for p in edge.control_points]
         if not control:
@@ -89,4 +89,4 @@ def _edge(edge: Any) -> Curve:
         start, end = float(edge.start_param), float(edge.end_param)
         turn = (end - start) % (2.0 * math.pi) or 2.0 * math.pi
         curve = around(centre, major, (-major[1] * ratio, major[0] * ratio), start, turn)
-    return curve if edge.ccw else reverse_curve(curve)
+    return (curve if edge.ccw else reverse_curve(curve),)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from dataclasses import dataclass, field
 
@@ -10,20 +9,21 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from nestcut.drawings.labels import plain_name
-from nestcut.drawings.loops import MAX_PAIRS, Loop
+from nestcut.drawings.lines.loops import MAX_PAIRS, Loop
 from nestcut.drawings.records import Label
-from nestcut.model.curves import Point
+from nestcut.drawings.sorting.labels import plain_name
+from nestcut.drawings.sorting.shopwords import (
+    BORDER_LAYER,
+    CONSTRUCTION_LAYER,
+    DIMENSION_LAYER,
+    MARKER_LAYER,
+    STATION_LAYER,
+    TEXT_LAYER,
+)
+from nestcut.model.curves import Arc, Point
 
 _INSIDE = 1.0 - 1e-3
 """A loop of which this share lies in another is inside it; flattening explains the rest. [-]"""
-
-_FRAME_LAYER = re.compile(
-    r"frame[ _-]?(line|border)|border|title|drawing[ _-]?frame|sheet|page|paper|rahmen|blatt|cadre"
-    r"|cartouche|marco|stock",
-    re.IGNORECASE,
-)
-
 
 _BOUGHT_MM = (
     (2440.0, 1220.0), (2438.4, 1219.2), (2500.0, 1250.0), (2400.0, 1200.0), (3050.0, 1525.0),
@@ -33,47 +33,137 @@ _BOUGHT_MM = (
 )  # fmt: skip
 """Usual sheets and ISO 216 or Letter paper: rectangles drawn around parts, seldom parts. [mm]"""
 
+_DRAWN_ONLY = (CONSTRUCTION_LAYER, DIMENSION_LAYER, MARKER_LAYER, STATION_LAYER, TEXT_LAYER)
+
 _MOST_LABELS = 2000
+
+RING_MM = 32.0
+"""Lines that run round each other at no more than this are a part and its allowance or tool path,
+or a narrow frame: the builder is asked. [mm] Common practice, no source."""
+
+_RING_STEPS = 64
 
 
 @dataclass(slots=True)
 class Nested:
-    """Loops with parents and depths set; crossing pairs and frames found on the way."""
+    """Loops with parents and depths set, and what was found on the way.
+
+    ``marks`` are closed lines inside others that are no cut-outs by their layer's name.
+    """
 
     loops: list[Loop]
     crossing: list[tuple[Loop, Loop, Point]] = field(default_factory=list)
+    over_edges: list[tuple[Loop, Loop, Point]] = field(default_factory=list)
     frames: list[Loop] = field(default_factory=list)
+    marks: list[Loop] = field(default_factory=list)
     is_complete: bool = True
 
 
 def nest(loops: list[Loop], labels: list[Label]) -> Nested:
     """Set each loop's parent, the smallest loop around it, and its depth."""
     out = Nested(list(loops))
-    inside, out.crossing, out.is_complete = _containers(loops)
+    found = _containers(loops)
+    out.crossing, out.is_complete = found.crossing, found.is_complete
     overlaid = {frozenset((a.layer, b.layer)) for a, b, _ in out.crossing if a.layer != b.layer}
+    for i, j, at in found.touching:
+        a, b = loops[i], loops[j]
+        a.is_over_edge = True
+        out.over_edges.append((a, b, at))
+        if a.layer != b.layer:
+            overlaid.add(frozenset((a.layer, b.layer)))
+    touching = {(i, j) for i, j, _ in found.touching}
     for i, loop in enumerate(loops):
         around = [
             loops[j]
-            for j in inside.get(i, ())
-            if frozenset((loop.layer, loops[j].layer)) not in overlaid
+            for j in found.inside.get(i, ())
+            if (i, j) not in touching and frozenset((loop.layer, loops[j].layer)) not in overlaid
         ]
         loop.parent = min(around, key=lambda other: other.area_mm2, default=None)
     _remove_frames(out, labels)
+    _take_marks_out(out)
+    _part_rings(out.loops)
     for loop in sorted(out.loops, key=lambda other: -other.area_mm2):
         loop.depth = 0 if loop.parent is None else loop.parent.depth + 1
     return out
 
 
-def _containers(
-    loops: list[Loop],
-) -> tuple[dict[int, list[int]], list[tuple[Loop, Loop, Point]], bool]:
-    """Return which loops lie in which, which cross, and whether all pairs were looked at."""
+def _take_marks_out(out: Nested) -> None:
+    """Closed lines inside others on layers of marks, texts and the like are drawn, not cut."""
+    out.marks = [
+        loop
+        for loop in out.loops
+        if loop.parent is not None
+        and loop.layer != loop.parent.layer
+        and any(pattern.search(loop.layer) for pattern in _DRAWN_ONLY)
+    ]
+    gone = {id(loop) for loop in out.marks}
+    if not gone:
+        return
+    out.loops = [loop for loop in out.loops if id(loop) not in gone]
+    for loop in out.loops:
+        while loop.parent is not None and id(loop.parent) in gone:
+            loop.parent = loop.parent.parent
+
+
+def _part_rings(loops: list[Loop]) -> None:
+    """Part two outlines that run round each other all the way: neither is a hole of the other."""
+    for loop in loops:
+        outer = loop.parent
+        if outer is None or outer.parent is not None or not loop.polygon.is_valid:
+            continue
+        away = _ring_mm(loop, outer)
+        if away:
+            loop.ring_at_mm = outer.ring_at_mm = away
+            outer.is_ring = True
+    for loop in loops:
+        if loop.ring_at_mm and not loop.is_ring:
+            loop.parent = None
+
+
+def _ring_mm(inner: Loop, outer: Loop) -> float:
+    """Return the distance at which one loop runs round another all the way, or 0."""
+    width = outer.box_mm[2] - outer.box_mm[0]
+    height = outer.box_mm[3] - outer.box_mm[1]
+    if _is_round(inner) and _is_round(outer):
+        return 0.0  # a washer, a ring: its hole is doubted for its rim instead
+    reach = min(RING_MM, 0.12 * max(width, height))
+    in_width = inner.box_mm[2] - inner.box_mm[0]
+    in_height = inner.box_mm[3] - inner.box_mm[1]
+    if width - in_width > 2.5 * reach or height - in_height > 2.5 * reach:
+        return 0.0
+    for a, b in ((inner, outer), (outer, inner)):
+        edge = a.polygon.exterior
+        points = shapely.line_interpolate_point(
+            edge, np.arange(_RING_STEPS) / _RING_STEPS, normalized=True
+        )
+        away = shapely.distance(points, b.polygon.exterior)
+        least, most = float(away.min()), float(away.max())
+        if most <= reach and most - least <= 0.25 * most + 0.3:
+            return float(np.median(away))
+    return 0.0
+
+
+def _is_round(loop: Loop) -> bool:
+    return all(isinstance(c, Arc) for c in loop.chain.curves)
+
+
+@dataclass(slots=True)
+class _Found:
+    """Which loops (by number) lie in which, which cross, which lie in one and touch its edge."""
+
+    inside: dict[int, list[int]] = field(default_factory=lambda: defaultdict(list))
+    crossing: list[tuple[Loop, Loop, Point]] = field(default_factory=list)
+    touching: list[tuple[int, int, Point]] = field(default_factory=list)
+    is_complete: bool = True
+
+
+def _containers(loops: list[Loop]) -> _Found:
     polygons = np.array([loop.polygon for loop in loops], dtype=object)
-    inside: dict[int, list[int]] = defaultdict(list)
-    crossing: list[tuple[Loop, Loop, Point]] = []
+    found = _Found()
     left, right = _near_pairs(loops, polygons)
     if len(left) > MAX_PAIRS:
-        return inside, crossing, False
+        found.is_complete = False
+        return found
     shapely.prepare(polygons)
     edges = shapely.boundary(polygons)
     shapely.prepare(edges)
@@ -81,16 +171,17 @@ def _containers(
     starts = np.array([shapely.Point(loop.chain.start) for loop in loops], dtype=object)
     within = ~meet & shapely.intersects(polygons[right], starts[left])
     for i, j in zip(left[within].tolist(), right[within].tolist(), strict=True):
-        inside[i].append(j)
+        found.inside[i].append(j)
     left, right = left[meet], right[meet]
     common = shapely.area(shapely.intersection(polygons[left], polygons[right]))
     share = common / shapely.area(polygons[left])
     for i, j, s in zip(left.tolist(), right.tolist(), share.tolist(), strict=True):
         if s >= _INSIDE:
-            inside[i].append(j)
+            found.inside[i].append(j)
+            found.touching.append((i, j, _meeting_point(loops[i], loops[j])))
         elif s > 1.0 - _INSIDE:
-            crossing.append((loops[i], loops[j], _meeting_point(loops[i], loops[j])))
-    return inside, crossing, True
+            found.crossing.append((loops[i], loops[j], _meeting_point(loops[i], loops[j])))
+    return found
 
 
 def _near_pairs(
@@ -147,7 +238,9 @@ def _is_frame(loop: Loop, children: dict[int, list[Loop]], labels: list[Label]) 
     width, height = x1 - x0, y1 - y0
     if not inner or loop.area_mm2 < 0.999 * width * height:
         return False
-    if _FRAME_LAYER.search(loop.layer) and any(c.layer != loop.layer for c in inner):
+    if BORDER_LAYER.search(loop.layer) and any(c.layer != loop.layer for c in inner):
+        return True
+    if len(inner) == 1 and _is_double_border(loop, inner[0], children):
         return True
     if len(inner) < 2:
         return False
@@ -164,6 +257,15 @@ def _is_frame(loop: Loop, children: dict[int, list[Loop]], labels: list[Label]) 
         )
     )
     return part_like >= 2
+
+
+def _is_double_border(outer: Loop, inner: Loop, children: dict[int, list[Loop]]) -> bool:
+    """Whether two rectangles run round each other and several things lie in the inner one."""
+    x0, y0, x1, y1 = inner.box_mm
+    is_box = inner.area_mm2 >= 0.999 * (x1 - x0) * (y1 - y0)
+    return (
+        is_box and len(children.get(id(inner), ())) >= 2 and inner.area_mm2 > 0.7 * outer.area_mm2
+    )
 
 
 def _is_bought_size(long: float, short: float) -> bool:

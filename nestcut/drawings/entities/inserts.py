@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from nestcut.drawings.frames import Frame, object_axes
-from nestcut.drawings.primitives import UnusableError
+from nestcut.drawings.entities.frames import Frame, object_axes
+from nestcut.drawings.entities.primitives import UnusableError
 
 MAX_COPIES = 12_000
 """A block repeated more often is a mistake or an attack. [-]"""

@@ -7,7 +7,8 @@ import textwrap
 from xml.etree import ElementTree as ET
 
 from nestcut.drawings.records import Drawing, DrawnOutline
-from nestcut.errors import Finding, Severity
+from nestcut.drawings.tell import RINGED, ring_letter
+from nestcut.errors import Finding
 from nestcut.geometry.curves import flatten
 from nestcut.model.curves import Curve, Point
 from nestcut.model.shape import Shape
@@ -19,7 +20,6 @@ _WIDTH = 1000.0
 _NOTE_LINE = 16.0
 _NOTE_SIGNS = 150
 _MOST_LEFT_OUT = 5_000
-_RINGED = {Severity.ERROR, Severity.QUESTION, Severity.WARNING, Severity.REPAIRED}
 
 
 def drawing_picture(drawing: Drawing) -> str:
@@ -29,9 +29,9 @@ def drawing_picture(drawing: Drawing) -> str:
     out dotted; findings with a place get a numbered ring, listed below in words.
     """
     view = _View(_box(drawing))
-    ringed = [f for f in drawing.findings if f.at_mm is not None and f.severity in _RINGED]
-    others = [f for f in drawing.findings if f.at_mm is None or f.severity not in _RINGED]
-    notes = [(f"({i})", f) for i, f in enumerate(ringed, start=1)]
+    ringed = [f for f in drawing.findings if f.at_mm is not None and f.severity in RINGED]
+    others = [f for f in drawing.findings if f.at_mm is None or f.severity not in RINGED]
+    notes = [(ring_letter(i - 1), f) for i, f in enumerate(ringed, start=1)]
     notes += [("", f) for f in others]
     lines = _note_lines(notes)
     height = view.height + 40.0 + _NOTE_LINE * len(lines)
@@ -96,7 +96,7 @@ def _draw_outline(view: _View, svg: ET.Element, outline: DrawnOutline) -> None:
     shape: Shape = outline.shape
     group = ET.SubElement(svg, "g")
     ET.SubElement(group, "title").text = outline.name
-    style = {"stroke": "black", "fill": "none", "stroke-width": "2"}
+    style = {"stroke": "black", "fill": "#f2e3c0", "fill-rule": "evenodd", "stroke-width": "2"}
     if outline.offered_because:
         style = {
             "stroke": "black",
@@ -106,10 +106,11 @@ def _draw_outline(view: _View, svg: ET.Element, outline: DrawnOutline) -> None:
         }
     elif not outline.is_sound:
         style["stroke-dasharray"] = "10 4"
-    for ring in (shape.outline, *shape.holes):
-        points = view.points(ring.curves) if ring.curves else list(ring.points)
-        ET.SubElement(group, "path", {"d": view.path(points, end=" Z"), **style})
-        style = {**style, "stroke-width": "1"}
+    rings = [
+        view.path(view.points(r.curves) if r.curves else list(r.points), end=" Z")
+        for r in (shape.outline, *shape.holes)
+    ]
+    ET.SubElement(group, "path", {"d": " ".join(rings), **style})
     for mark in shape.marks:
         data = view.path(list(mark.points))
         ET.SubElement(
@@ -117,12 +118,14 @@ def _draw_outline(view: _View, svg: ET.Element, outline: DrawnOutline) -> None:
             "path",
             {"d": data, "fill": "none", "stroke": "black", "stroke-dasharray": "8 3 2 3"},
         )
-    if not outline.offered_because:
+    if outline.number:
         x0, y0, x1, y1 = outline.box_mm
         x, y = view.at(((x0 + x1) / 2.0, (y0 + y1) / 2.0))
         text = ET.SubElement(group, "text", {"x": f"{x:.1f}", "y": f"{y:.1f}"})
         text.set("text-anchor", "middle")
-        text.text = outline.name
+        kind = outline.judgement.kind
+        asked = f" ({kind.value}?)" if kind is not None else ""
+        text.text = f"{outline.number} {outline.name}{asked}"
 
 
 def _ring(view: _View, svg: ET.Element, finding: Finding, number: int) -> None:
@@ -139,7 +142,7 @@ def _ring(view: _View, svg: ET.Element, finding: Finding, number: int) -> None:
     )  # fmt: skip
     label = ET.SubElement(svg, "text", {"x": f"{x + 14:.1f}", "y": f"{y - 10:.1f}", "fill": "#c00"})
     label.set("font-weight", "bold")
-    label.text = f"({number})"
+    label.text = ring_letter(number - 1)
 
 
 def _note_lines(notes: list[tuple[str, Finding]]) -> list[tuple[str, str]]:

@@ -9,13 +9,13 @@ from dataclasses import replace
 import shapely
 from shapely.geometry import LineString
 
-from nestcut.drawings.assemble import Family
-from nestcut.drawings.chain import Chain, chain, close_gaps, edges_of
-from nestcut.drawings.edges import network
-from nestcut.drawings.halves import lies_on, off_line, side_of
-from nestcut.drawings.loops import Loop, leave_stroke, measure, without_copies
-from nestcut.drawings.nesting import nest
+from nestcut.drawings.lines.chain import Chain, chain, close_gaps, edges_of
+from nestcut.drawings.lines.edges import network
+from nestcut.drawings.lines.loops import Loop, leave_stroke, measure, without_copies
 from nestcut.drawings.records import DrawnOutline, LeftOut, Mirroring, Pen, ReadOptions, Stroke
+from nestcut.drawings.sorting.assemble import Family
+from nestcut.drawings.sorting.halves import lies_on, off_line, side_of
+from nestcut.drawings.sorting.nesting import nest
 from nestcut.model.curves import Line, Point
 
 MAX_HATCHES = 3_000
@@ -38,11 +38,11 @@ def hatch_families(
             left_out.append(leave_stroke(stroke, "a hatch whose edge doesn't close"))
         found += made
     left_out += [leave_stroke(s, "one of too many hatches") for s in hatches[MAX_HATCHES:]]
-    kept, copies = without_copies([*loops, *found], options.join_gap_mm)
+    copies = without_copies([*loops, *found], options.join_gap_mm)
     known = {id(loop) for loop in loops}
-    left_out += [replace(c, reason="the filling of an outline") for c in copies]
+    left_out += [replace(c, reason="the filling of an outline") for c in copies.left_out]
     by_entity: dict[tuple[str, str], list[Loop]] = defaultdict(list)
-    for loop in kept:
+    for loop in copies.kept:
         if id(loop) not in known:
             by_entity[(loop.stroke.handle, loop.stroke.block)].append(loop)
     families: list[Family] = []

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Hashable
 
-from nestcut.drawings.chain import Chain, chain, close_gaps
-from nestcut.drawings.crossings import OuterEdge, cut_at_meetings, outer_edge
-from nestcut.drawings.edges import Edge, network, without_doubles
-from nestcut.drawings.loops import Loop, leave_stroke, measure, unique
-from nestcut.drawings.records import LeftOut, ReadOptions, Seen, Stroke
+from nestcut.drawings.lines.chain import Chain, chain, close_gaps
+from nestcut.drawings.lines.crossings import OuterEdge, cut_at_meetings, outer_edge
+from nestcut.drawings.lines.edges import Edge, network, without_doubles
+from nestcut.drawings.lines.loops import Loop, leave_stroke, measure, unique
+from nestcut.drawings.records import LeftOut, ReadOptions, Stroke
 from nestcut.drawings.tell import Teller
 
 MAX_LOOSE = 20_000
@@ -40,19 +40,15 @@ class Closer:
                 curves, _ = close_gaps(list(s.curves), is_closed=True)
                 self._measure(Chain(curves=curves, strokes=(s,), is_closed=True))
             else:
-                key = (s.layer, s.seen, s.instance, s.colour)
+                key = (s.layer, s.instance, s.colour)
                 families[key] += [Edge(curve, s) for curve in s.curves]
         open_chains: list[Chain] = []
         for edges in families.values():
             open_chains += self._chain(edges)
         open_chains = self._by_layer(open_chains)
-        hidden = [c for c in open_chains if c.strokes[0].seen is Seen.HIDDEN]
-        shown = [c for c in open_chains if c.strokes[0].seen is Seen.SHOWN]
-        if len({c.strokes[0].layer for c in shown}) > 1:
-            shown = self._chain_across(shown)
-        self.lines = self._by_crossings(shown)
-        for made in hidden:
-            self._leave(made, "an open line on a layer that is switched off or frozen")
+        if len({c.strokes[0].layer for c in open_chains}) > 1:
+            open_chains = self._chain_across(open_chains)
+        self.lines = self._by_crossings(open_chains)
 
     def _leave(self, made: Chain, reason: str) -> None:
         self.left_out += [leave_stroke(s, reason, made.start) for s in unique(made.strokes)]
@@ -66,10 +62,13 @@ class Closer:
 
     def _chain(self, edges: list[Edge], tight_mm: float | None = None) -> list[Chain]:
         """Close loops among edges of one family; return what stays open."""
-        kept, doubles = without_doubles(edges, self.gap)
+        if not edges:
+            return []
+        gap = self.options.gap_of(edges[0].stroke.layer)
+        kept, doubles = without_doubles(edges, gap)
         self.left_out += doubles
         self.tell.doubles(doubles)
-        net = network(kept, self.gap, tight_mm)
+        net = network(kept, gap, tight_mm)
         found = chain(net)
         self.tell.joined(net.joined, edges[0].stroke.layer)
         for made in found.loops:
@@ -90,9 +89,9 @@ class Closer:
 
     def _by_layer(self, chains: list[Chain]) -> list[Chain]:
         """Chain the leftovers of block copies and colours within each layer."""
-        by_layer: dict[tuple[str, Seen], list[Chain]] = defaultdict(list)
+        by_layer: dict[str, list[Chain]] = defaultdict(list)
         for made in chains:
-            by_layer[(made.strokes[0].layer, made.strokes[0].seen)].append(made)
+            by_layer[made.strokes[0].layer].append(made)
         rest: list[Chain] = []
         for _, found in sorted(by_layer.items()):
             kinds = {(c.strokes[0].instance, c.strokes[0].colour) for c in found}
@@ -119,12 +118,13 @@ class Closer:
         rest: list[Chain] = []
         for _, found in sorted(by_layer.items()):
             edges = _edges(found)
-            cut = cut_at_meetings(edges, self.gap) if 1 < len(edges) <= MAX_LOOSE else edges
+            gap = self.options.gap_of(edges[0].stroke.layer)
+            cut = cut_at_meetings(edges, gap) if 1 < len(edges) <= MAX_LOOSE else edges
             if len(cut) == len(edges):
                 rest += found
                 continue
             trial = Closer(self.options, Teller(self.tell.file, []))
-            open_here = trial._chain(cut, self.gap)
+            open_here = trial._chain(cut, gap)
             if not trial.loops:
                 rest += found
                 continue

@@ -15,9 +15,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import shapely
 
-from nestcut.drawings.chain import Chain, Step, to_chain
-from nestcut.drawings.edges import TIGHT_SHARE, Edge, Network
-from nestcut.drawings.fineness import fineness_mm
+from nestcut.drawings.lines.chain import Chain, Step, to_chain
+from nestcut.drawings.lines.edges import TIGHT_SHARE, Edge, Network
+from nestcut.drawings.lines.fineness import fineness_mm
 from nestcut.geometry.curves import (
     bounding_box,
     derivative,

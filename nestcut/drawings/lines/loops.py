@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -10,13 +11,14 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.drawings.chain import Chain
-from nestcut.drawings.crossings import box_of
-from nestcut.drawings.fineness import fineness_mm
+from nestcut.drawings.lines.chain import Chain
+from nestcut.drawings.lines.crossings import box_of
+from nestcut.drawings.lines.fineness import fineness_mm
 from nestcut.drawings.records import LeftOut, Seen, Stroke
 from nestcut.geometry.curves import flatten
 from nestcut.geometry.rings import curves_area_mm2
 from nestcut.model.curves import Point
+from nestcut.tolerances import REDRAWN_MM
 
 MAX_LOOPS = 50_000
 MAX_PAIRS = 200_000
@@ -25,6 +27,9 @@ MAX_PAIRS = 200_000
 
 _NOTHING = 1e-9
 """Loops of less than this share of their box enclose nothing. [-]"""
+
+_REDRAWN_LEAST = 50.0
+"""Outlines narrower than this many pencil lines may be meant to differ by one. [-]"""
 
 _THINNEST_MM = 1e-4
 """Loops thinner than this on average enclose nothing. [mm]"""
@@ -42,6 +47,12 @@ class Loop:
     also_on: list[str] = field(default_factory=list)
     parent: Loop | None = None
     depth: int = 0
+    ring_at_mm: float = 0.0
+    """Distance to another loop that runs round it, or in it, all the way; 0: none does. [mm]"""
+    is_ring: bool = False
+    """Whether it is the outer one of such two."""
+    is_over_edge: bool = False
+    """Whether it lies in another loop and touches that one's edge: drawn over it, no cut-out."""
 
     @property
     def stroke(self) -> Stroke:
@@ -55,9 +66,8 @@ class Loop:
 
     @property
     def seen(self) -> Seen:
-        """Whether it is shown: hidden if any of it is."""
-        hidden = any(s.seen is Seen.HIDDEN for s in self.chain.strokes)
-        return Seen.HIDDEN if hidden else Seen.SHOWN
+        """How its lines show: alike, since lines that show differently aren't joined."""
+        return self.chain.strokes[0].seen
 
 
 def _most_common(strokes: tuple[Stroke, ...]) -> Stroke:
@@ -132,21 +142,35 @@ def self_crossings(points: list[Point]) -> tuple[Point, ...]:
     return tuple((x, y) for x, y in unique.tolist())
 
 
-def without_copies(loops: list[Loop], gap_mm: float) -> tuple[list[Loop], list[LeftOut]]:
-    """Put loops aside that are drawn a second time in the same place, on whatever layer."""
-    ordered = sorted(range(len(loops)), key=lambda i: (loops[i].seen is Seen.HIDDEN, i))
+@dataclass(slots=True)
+class Copies:
+    """Loops of which each place holds one; what was left out for it; the furthest offset."""
+
+    kept: list[Loop]
+    left_out: list[LeftOut] = field(default_factory=list)
+    furthest_mm: float = 0.0
+
+
+def without_copies(loops: list[Loop], gap_mm: float) -> Copies:
+    """Put loops aside that are drawn again in the same place, on whatever layer, or nearly so."""
+    exact = _once(loops, gap_mm, _is_copy)
+    near = _once(exact.kept, REDRAWN_MM, _is_redrawn)
+    return Copies(near.kept, [*exact.left_out, *near.left_out], near.furthest_mm)
+
+
+def _once(
+    loops: list[Loop], near_mm: float, is_copy: Callable[[Loop, Loop, float], bool]
+) -> Copies:
     cells: dict[tuple[int, ...], list[int]] = defaultdict(list)
-    kept: list[int] = []
-    left_out: list[LeftOut] = []
-    size = 8.0 * gap_mm
-    for i in ordered:
-        loop = loops[i]
+    out = Copies([])
+    size = 8.0 * near_mm
+    for i, loop in enumerate(loops):
         keys = _cells(loop.box_mm, size)
         twin = next(
-            (j for key in keys for j in cells[key][:50] if _is_copy(loop, loops[j], gap_mm)), None
+            (j for key in keys for j in cells[key][:50] if is_copy(loop, loops[j], near_mm)), None
         )
         if twin is None:
-            kept.append(i)
+            out.kept.append(loop)
             for key in keys:
                 cells[key].append(i)
             continue
@@ -154,9 +178,25 @@ def without_copies(loops: list[Loop], gap_mm: float) -> tuple[list[Loop], list[L
         layer = loop.layer
         if layer != first.layer and layer not in first.also_on:
             first.also_on.append(layer)
+        off = max(abs(p - q) for p, q in zip(loop.box_mm, first.box_mm, strict=True))
+        out.furthest_mm = max(out.furthest_mm, off)
         reason = f"it repeats an outline of layer '{first.layer}' in the same place"
-        left_out += [leave_stroke(s, reason, loop.box_mm[:2]) for s in unique(loop.chain.strokes)]
-    return [loops[i] for i in sorted(kept)], left_out
+        out.left_out += [
+            leave_stroke(s, reason, loop.box_mm[:2]) for s in unique(loop.chain.strokes)
+        ]
+    return out
+
+
+def _is_redrawn(a: Loop, b: Loop, near_mm: float) -> bool:
+    """Whether two loops run so near to each other all round that no saw follows both."""
+    if any(abs(p - q) > near_mm for p, q in zip(a.box_mm, b.box_mm, strict=True)):
+        return False
+    x0, y0, x1, y1 = a.box_mm
+    if min(x1 - x0, y1 - y0) < _REDRAWN_LEAST * near_mm:
+        return False
+    if abs(a.area_mm2 - b.area_mm2) > float(a.polygon.length) * near_mm:
+        return False
+    return float(shapely.hausdorff_distance(a.polygon.boundary, b.polygon.boundary)) <= near_mm
 
 
 def _cells(box: tuple[float, float, float, float], size: float) -> list[tuple[int, ...]]:

@@ -12,10 +12,10 @@ import shapely
 from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.drawings.chain import Chain
-from nestcut.drawings.crossings import nearest
-from nestcut.drawings.fineness import fineness_mm
-from nestcut.drawings.loops import leave_stroke, unique
+from nestcut.drawings.lines.chain import Chain
+from nestcut.drawings.lines.crossings import nearest
+from nestcut.drawings.lines.fineness import fineness_mm
+from nestcut.drawings.lines.loops import leave_stroke, unique
 from nestcut.drawings.records import LeftOut, Pen
 from nestcut.geometry.curves import evaluate, flatten, split_many
 from nestcut.geometry.rings import mark_from_curves

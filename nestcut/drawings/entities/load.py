@@ -10,19 +10,24 @@ import logging
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from io import BytesIO, StringIO
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
-from nestcut.drawings.counting import drawn_count
+from nestcut.drawings.entities.amounts import MAX_DRAWN, drawn_count
+from nestcut.drawings.entities.salvage import with_class_marks
 from nestcut.drawings.records import drawing_name
-from nestcut.drawings.salvage import with_class_marks
-from nestcut.errors import DrawingError, Finding, InputError, Severity
+from nestcut.errors import DrawingError, Finding, InputError, Severity, finding
+from nestcut.facts import Value
 from nestcut.gate import Kind, read_file
 
 if TYPE_CHECKING:
     from ezdxf.audit import Auditor
     from ezdxf.document import Drawing as Document
+
+MAX_BYTES = 64_000_000
+"""Larger files aren't opened. [bytes]"""
 
 MAX_BINARY_BYTES = 24_000_000
 """Larger binary drawings aren't opened; a line takes about 100 bytes. [bytes]"""
@@ -41,8 +46,17 @@ _ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*(?!VERTEX|SEQEND)(?:[A-Z
 """Group code 0 and the type that follows it; a value of 0 is followed by a number."""
 
 
-def load_document(path: Path) -> tuple[Document, tuple[Finding, ...]]:
-    """Open a drawing.
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """An opened drawing, and whether the file itself names a unit."""
+
+    document: Document
+    findings: tuple[Finding, ...]
+    names_unit: bool
+
+
+def load_document(path: Path) -> Loaded:
+    """Open a DXF drawing.
 
     Raises
     ------
@@ -50,44 +64,50 @@ def load_document(path: Path) -> tuple[Document, tuple[Finding, ...]]:
         If it can't be opened, is no DXF or exceeds the limits.
     """
     name = drawing_name(path)
-    data = _read(path)
+    data = read_bytes(path, MAX_BYTES)
     _check_size(data, name)
     with _quiet_library():
         document, findings = _open(data, name)
         if "Model" not in document.layouts:
-            _refuse(
-                "DXF-002",
-                name,
-                "the drawing is damaged: it has no model space.",
-                "Open it in the drawing program it comes from and save it anew as DXF.",
-            )
-        count = drawn_count(document)
-        if count > MAX_ENTITIES:
-            _refuse_size(name, f"{count} things drawn once blocks are resolved", f"{MAX_ENTITIES}")
-        return document, findings
+            refuse("DXF-002", name, reason="it has no model space")
+        drawn = drawn_count(document)
+        if drawn > MAX_DRAWN:
+            met = f"more than {MAX_DRAWN * 10:,}" if drawn > 10 * MAX_DRAWN else f"{drawn:,}"
+            _refuse_size(name, f"{met} lines once blocks are drawn out", f"{MAX_DRAWN:,}")
+        return Loaded(document, findings, b"$INSUNITS" in data)
 
 
-def _refuse(code: str, name: str, message: str, remedy: str) -> NoReturn:
-    finding = Finding(
-        code=code, severity=Severity.ERROR, where=name, message=message, remedy=remedy, file=name
-    )
-    raise DrawingError([finding]) from None
+def refuse(code: str, name: str, **values: Value) -> NoReturn:
+    """Refuse a drawing.
+
+    Raises
+    ------
+    DrawingError
+        Always.
+    """
+    made = replace(finding(code, Severity.ERROR, name, **values), file=name)
+    raise DrawingError([made]) from None
 
 
-def _read(path: Path) -> bytes:
+def read_bytes(path: Path, most: int) -> bytes:
+    """Return a drawing's bytes, no more than ``most``.
+
+    Raises
+    ------
+    DrawingError
+        If there is no such file, it is no plain file, or it is larger.
+    """
     try:
-        return read_file(path, Kind.DRAWING)
+        data = read_file(path, Kind.DRAWING)
     except InputError as error:
         raise DrawingError(error.findings) from None
+    if len(data) > most:
+        _refuse_size(drawing_name(path), f"{len(data) / 1e6:.0f} MB", f"{most / 1e6:.0f} MB")
+    return data
 
 
 def _refuse_size(name: str, met: str, limit: str) -> NoReturn:
-    _refuse(
-        "DXF-003",
-        name,
-        f"the drawing is far larger than a boat's parts need: {met}, and {limit} are read at most.",
-        "Save only the parts to a new DXF, without hatches, pictures and 3D models.",
-    )
+    refuse("DXF-003", name, met=met, limit=limit)
 
 
 def _is_binary(data: bytes) -> bool:
@@ -100,12 +120,7 @@ def _check_size(data: bytes, name: str) -> None:
             _refuse_size(name, f"{len(data) / 1e6:.0f} MB", f"{MAX_BINARY_BYTES / 1e6:.0f} MB")
         return
     if len(data) < 4 or b"\x00" * 16 in data[:4096] or not _looks_like_tags(data):
-        _refuse(
-            "DXF-002",
-            name,
-            "this is no DXF drawing.",
-            "Save the drawing as DXF (ASCII, any version) in the drawing program.",
-        )
+        refuse("DXF-002", name, reason="it isn't a DXF file")
     entities = sum(1 for _ in _ENTITY.finditer(data))
     if entities > MAX_ENTITIES:
         _refuse_size(name, f"{entities} things drawn", f"{MAX_ENTITIES}")
@@ -136,24 +151,11 @@ def _open(data: bytes, name: str) -> tuple[Document, tuple[Finding, ...]]:
         _refuse_size(name, f"{len(data) / 1e6:.0f} MB", "less")
     except Exception as error:  # a broken file must give a finding, never a traceback
         is_foreign = isinstance(error, DXFError) and b"SECTION" not in data
-        what = "this is no DXF drawing" if is_foreign else "the drawing is damaged, unreadably so"
-        _refuse(
-            "DXF-002",
-            name,
-            f"{what} ({_reason(error)}).",
-            "Open it in the drawing program it comes from and save it anew as DXF.",
-        )
+        what = "it isn't a DXF file" if is_foreign else f"it is damaged: {_reason(error)}"
+        refuse("DXF-002", name, reason=what)
     mended = len(auditor.fixes) + len(auditor.errors)
-    finding = Finding(
-        code="DXF-004",
-        severity=Severity.REPAIRED,
-        where=name,
-        message=f"the file breaks the DXF rules ({first}) and was mended on the way in"
-        + (f", {mended} places." if mended else "."),
-        remedy="Compare the sizes below with the drawing before trusting it.",
-        file=name,
-    )
-    return document, (finding,)
+    made = finding("DXF-004", Severity.REPAIRED, name, reason=first, places=mended)
+    return document, (replace(made, file=name),)
 
 
 def _mend(data: bytes) -> tuple[Document, Auditor]:

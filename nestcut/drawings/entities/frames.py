@@ -36,6 +36,11 @@ class Frame:
             float(a[1, 0] * p[0] + a[1, 1] * p[1] + a[1, 2] * z + s[1]),
         )
 
+    def length_scale(self) -> float:
+        """By how much lengths in the plan view grow, in the mean. [-]"""
+        a = self.linear
+        return float(abs(a[0, 0] * a[1, 1] - a[0, 1] * a[1, 0])) ** 0.5
+
     def plane(self, extrusion: tuple[float, float, float], elevation: float) -> Plane:
         """Return the map from an object's own plane to the plan view."""
         x, y, z = object_axes(extrusion)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from nestcut.drawings.edges import Edge, Network
+from nestcut.drawings.lines.edges import Edge, Network
 from nestcut.drawings.records import Stroke
 from nestcut.geometry.curves import end_point, start_point
 from nestcut.geometry.pose import reverse_curve

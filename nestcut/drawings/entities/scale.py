@@ -1,0 +1,129 @@
+"""What a drawing's numbers measure: the file's word, the builder's word, or a question."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from nestcut.drawings.records import ReadOptions
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Length, Names
+from nestcut.units import MM_PER, Unit
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing as Document
+
+_HEADER_UNITS = {1: Unit.INCH, 2: Unit.FOOT, 4: Unit.MM, 5: Unit.CM, 6: Unit.M}
+"""Source: DXF reference, header variable $INSUNITS."""
+
+_OTHER_UNITS = {
+    3: "miles", 7: "kilometres", 8: "microinches", 9: "mils", 10: "yards", 11: "angstroms",
+    12: "nanometres", 13: "microns", 14: "decimetres", 15: "decametres", 16: "hectometres",
+    17: "gigametres", 18: "astronomical units", 19: "light years", 20: "parsecs",
+    21: "US survey feet",
+}  # fmt: skip
+
+SMALL_MM, LARGE_MM = 150.0, 30_000.0
+"""Longest outline of a boat's drawing, at least and at most. [mm] Common practice, no source."""
+
+ABSURD_MM = 20.0
+"""A drawing whose longest outline is shorter than this can't be a boat's at all. [mm]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """What the file says of its unit: a unit, the name of an odd one, or nothing."""
+
+    said: Unit | str | None
+    unit: Unit | None
+    """The unit that is taken; None while only the builder knows."""
+
+    @property
+    def mm_per_unit(self) -> float:
+        """What one drawing unit measures; 1 while it is unknown. [mm]"""
+        return 1.0 if self.unit is None else float(MM_PER[self.unit])
+
+
+def scale_of(said: Unit | str | None, options: ReadOptions) -> Scale:
+    """Return the unit that is taken: the job's for this drawing, the file's, the job's for all."""
+    if options.unit is not None:
+        return Scale(said, options.unit)
+    return Scale(said, said if isinstance(said, Unit) else options.silent_unit)
+
+
+def header_unit(document: Document, data_has_unit: bool) -> Unit | str | None:  # noqa: FBT001
+    """Return the header's unit; the name of one that no boat is drawn in; None if it is silent.
+
+    ``data_has_unit`` says whether the file itself names one: the library fills the header up with
+    defaults of its own, which are nobody's word.
+    """
+    if not data_has_unit or "$INSUNITS" not in document.header:
+        return None
+    try:
+        code = int(document.header["$INSUNITS"])
+    except (TypeError, ValueError, OverflowError):
+        return None
+    return _HEADER_UNITS.get(code) or _OTHER_UNITS.get(code)
+
+
+def unit_findings(
+    file: str, scale: Scale, options: ReadOptions, longest: tuple[float, ...]
+) -> list[Finding]:
+    """Return what there is to say about the unit.
+
+    Parameters
+    ----------
+    file
+        The drawing's name.
+    scale
+        What is said and taken.
+    options
+        What the job says.
+    longest
+        Lengths of the two longest outlines, in drawing units; may be fewer.
+    """
+    made: list[Finding] = []
+    unit, said = scale.unit, scale.said
+    top = longest[0] if longest else 0.0
+    if unit is None:
+        why = f"says its unit is {said}" if said else "doesn't say its unit"
+        made.append(finding("DXF-010", Severity.QUESTION, file, why=why,
+                            choices=Names(choices(longest))))  # fmt: skip
+    elif options.unit is not None and isinstance(said, Unit) and said is not unit:
+        made.append(finding("DXF-011", Severity.WARNING, file, said=said.value, asked=unit.value,
+                            longest=_length(top, unit)))  # fmt: skip
+    elif top:
+        mm = top * float(MM_PER[unit])
+        is_absurd = not ABSURD_MM <= mm <= LARGE_MM
+        if is_absurd and options.unit is None:
+            sizes = Names(choices(longest))
+            made.append(finding("DXF-012", Severity.QUESTION, file, unit=unit.value,
+                                longest=_length(top, unit), choices=sizes))  # fmt: skip
+        elif not SMALL_MM <= mm <= LARGE_MM:
+            made.append(finding("DXF-013", Severity.WARNING, file, unit=unit.value,
+                                longest=_length(top, unit)))  # fmt: skip
+    return [replace(f, file=file) for f in made]
+
+
+def choices(longest: tuple[float, ...]) -> tuple[str, ...]:
+    """Return for each unit that gives a size of this world what the longest outlines would be."""
+    if not longest:
+        return ("no outline whose size could tell",)
+    made = []
+    for unit in Unit:
+        size = longest[0] * float(MM_PER[unit])
+        if ABSURD_MM <= size <= LARGE_MM:
+            lengths = " and ".join(_said(n * float(MM_PER[unit])) for n in longest[:2])
+            made.append(f'"{unit.value}": the longest outlines are {lengths}')
+    return tuple(made) or ("no usual unit gives a size that a boat has",)
+
+
+def _length(units: float, unit: Unit) -> Length:
+    return Length(units * float(MM_PER[unit]))
+
+
+def _said(mm: float) -> str:
+    """Say a length to someone who measures in either world: mm, and inches or feet."""
+    inches = mm / 25.4
+    other = f"{inches:.3g} in" if inches < 36.0 else f"{inches / 12.0:.3g} ft"
+    return f"{mm:,.0f} mm ({other})"

@@ -1,0 +1,450 @@
+"""An SVG file to strokes and texts: groups, transforms, reused symbols, units; y turned upward.
+
+Path data and transforms are read by svgpathtools; the tree is walked here, since it passes the
+layers, the units and what is hidden over.  Terms and rules: W3C, Scalable Vector Graphics 2.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree as ET
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nestcut.drawings.entities.amounts import MAX_DEPTH, MAX_DRAWN
+from nestcut.drawings.entities.explode import Exploded, clean
+from nestcut.drawings.entities.frames import around
+from nestcut.drawings.entities.load import read_bytes, refuse
+from nestcut.drawings.entities.primitives import UnusableError, numbers
+from nestcut.drawings.records import Label, LeftOut, Pen, Seen, Stroke, drawing_name
+from nestcut.model.curves import Curve, Line, Point, Spline
+from nestcut.units import Unit
+
+Floats = NDArray[np.float64]
+
+MAX_SVG_BYTES = 20_000_000
+"""Larger files aren't read. [bytes]"""
+
+MAX_DATA = 2_000_000
+"""Longer path data is a picture traced, not a part. [signs]"""
+
+_PHYSICAL = {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0}
+"""Units that measure something. [mm] A px is one of the screen's dots: nobody's word on size."""
+
+_LENGTH = re.compile(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z%]*)\s*")
+
+_SKIPPED = frozenset(
+    {"defs", "symbol", "metadata", "title", "desc", "style", "script", "clipPath", "mask",
+     "pattern", "marker", "linearGradient", "radialGradient", "filter", "namedview"}
+)  # fmt: skip
+"""Elements that draw nothing where they stand."""
+
+_UNREAD = {
+    "image": "a picture; only drawn lines can be read",
+    "foreignObject": "a foreign document",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _At:
+    """Where the walk stands."""
+
+    matrix: Floats
+    layer: str = "0"
+    seen: Seen = Seen.SHOWN
+    pen: Pen = Pen.FULL
+    depth: int = 0
+    path: tuple[str, ...] = ()
+    instance: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class SvgFile:
+    """An SVG tree with what its root says of its size."""
+
+    name: str
+    root: ET.Element
+    mm_per_unit: float | None
+    """What one of its units measures; None if it doesn't say. [mm]"""
+
+    @property
+    def said(self) -> Unit | None:
+        """Mm if it says what its units measure (they are converted), else None."""
+        return None if self.mm_per_unit is None else Unit.MM
+
+    def explode(self, mm_per_unit: float) -> Exploded:
+        """Return its strokes and texts; ``mm_per_unit`` counts where the file says nothing."""
+        factor = mm_per_unit if self.mm_per_unit is None else self.mm_per_unit
+        walk = _Walk(self)
+        walk.run(np.array(((factor, 0.0, 0.0), (0.0, -factor, 0.0), (0.0, 0.0, 1.0))))
+        return walk.out
+
+
+def is_svg(path: Path) -> bool:
+    """Whether a file calls itself an SVG, or begins like one."""
+    if path.suffix.lower() == ".svg":
+        return True
+    try:
+        with path.open("rb") as file:
+            head = file.read(600).lstrip(b"\xef\xbb\xbf \t\r\n")
+    except (OSError, ValueError):
+        return False
+    return head.startswith(b"<") and b"<svg" in head
+
+
+def load_svg(path: Path) -> SvgFile:
+    """Open an SVG file.
+
+    Raises
+    ------
+    DrawingError
+        If it can't be read.
+    """
+    name = drawing_name(path)
+    data = read_bytes(path, MAX_SVG_BYTES)
+    if b"<!ENTITY" in data:
+        refuse("DXF-002", name, reason="it defines words of its own, as only attacks do")
+    try:
+        root = ET.fromstring(data)  # noqa: S314 - entities are refused above
+    except (ET.ParseError, ValueError, LookupError) as error:
+        refuse("DXF-002", name, reason=f"damaged SVG: {error}")
+    if _tag(root) != "svg":
+        refuse("DXF-002", name, reason="it isn't an SVG file")
+    return SvgFile(name, root, _root_scale(root))
+
+
+def _root_scale(root: ET.Element) -> float | None:
+    """Return what one unit of the view box measures, if the root says it. [mm]"""
+    width = _LENGTH.fullmatch(root.get("width", ""))
+    if width is None or width[2] not in _PHYSICAL:
+        return None
+    size = float(width[1]) * _PHYSICAL[width[2]]
+    box = _numbers(root.get("viewBox", ""))
+    if len(box) != 4 or not box[2] > 0.0:
+        return 25.4 / 96.0  # without a view box the units are CSS px, 96 to an inch
+    scale = size / box[2]
+    return scale if math.isfinite(scale) and scale > 0.0 else None
+
+
+class _Walk:
+    """One walk through the tree; ``out`` is what it found."""
+
+    def __init__(self, file: SvgFile) -> None:
+        self.file = file
+        self.out = Exploded()
+        self.by_id = {e.get("id", ""): e for e in file.root.iter() if e.get("id")}
+        self.drawn = 0
+        self.instances = 0
+
+    def run(self, matrix: Floats) -> None:
+        """Walk from the root."""
+        for child in self.file.root:
+            self._visit(child, _At(matrix))
+
+    def _visit(self, element: ET.Element, at: _At) -> None:
+        tag = _tag(element)
+        if tag in _SKIPPED or not tag:
+            return
+        self.out.entity_count += 1
+        self._count(1)
+        try:
+            here = self._place(element, tag, at)
+            self._take(element, tag, here)
+        except (UnusableError, ValueError, TypeError, KeyError, IndexError, AssertionError,
+                ZeroDivisionError, OverflowError) as error:  # fmt: skip
+            self._leave(element, tag, at, f"it is damaged ({type(error).__name__})")
+
+    def _count(self, n: int) -> None:
+        self.drawn += n
+        if self.drawn > MAX_DRAWN:
+            refuse("DXF-003", self.file.name, met=f"more than {MAX_DRAWN:,} lines",
+                   limit=f"{MAX_DRAWN:,}")  # fmt: skip
+
+    def _place(self, element: ET.Element, tag: str, at: _At) -> _At:
+        style = _style(element)
+        matrix = at.matrix
+        if element.get("transform"):
+            from svgpathtools.parser import parse_transform
+
+            matrix = matrix @ np.asarray(parse_transform(element.get("transform")), dtype=float)
+        if not np.isfinite(matrix).all():
+            raise UnusableError("a number is out of range")
+        seen = at.seen
+        if style.get("display") == "none" or style.get("visibility") in {"hidden", "collapse"}:
+            seen = Seen.OFF
+        layer = at.layer
+        if tag == "g":
+            label = next((v for k, v in element.attrib.items() if k.endswith("}label")), "")
+            layer = clean(label or element.get("id", "")) or layer
+            locked = any(
+                k.endswith("}insensitive") and v == "true" for k, v in element.attrib.items()
+            )
+            seen = Seen.LOCKED if locked and seen is Seen.SHOWN else seen
+        dash = style.get("stroke-dasharray", "")
+        pen = Pen.BROKEN if re.search(r"[1-9]", dash) else at.pen if not dash else Pen.FULL
+        return replace(at, matrix=matrix, layer=layer, seen=seen, pen=pen, depth=at.depth + 1)
+
+    def _take(self, element: ET.Element, tag: str, at: _At) -> None:
+        if tag in {"g", "a", "svg", "switch"}:
+            if at.depth > 4 * MAX_DEPTH:
+                self._leave(element, tag, at, "groups nested too deep")
+                return
+            for child in element:
+                self._visit(child, self._inner(element, at) if tag == "svg" else at)
+        elif tag == "use":
+            self._use(element, at)
+        elif tag == "text":
+            self._text(element, at)
+        elif tag in _SHAPES:
+            self._strokes(element, tag, at)
+        else:
+            self._leave(element, tag, at, _UNREAD.get(tag, "a thing without known lines"))
+
+    def _inner(self, element: ET.Element, at: _At) -> _At:
+        """An svg in an svg: moved, and scaled to its view box."""
+        x, y = _number(element, "x"), _number(element, "y")
+        matrix = at.matrix @ _shift(x, y)
+        box, width = _numbers(element.get("viewBox", "")), _number(element, "width")
+        if len(box) == 4 and box[2] > 0 and width > 0:
+            scale = width / box[2]
+            matrix = matrix @ np.diag((scale, scale, 1.0)) @ _shift(-box[0], -box[1])
+        return replace(at, matrix=matrix)
+
+    def _use(self, element: ET.Element, at: _At) -> None:
+        name = next((v for k, v in element.attrib.items() if k.split("}")[-1] == "href"), "")
+        key = name.removeprefix("#")
+        target = self.by_id.get(key)
+        if target is None or key in at.path or len(at.path) >= MAX_DEPTH:
+            self._leave(element, "use", at, f"what it repeats, {clean(name)}, is missing")
+            return
+        self.instances += 1
+        inside = replace(
+            at,
+            matrix=at.matrix @ _shift(_number(element, "x"), _number(element, "y")),
+            path=(*at.path, key),
+            instance=at.instance or self.instances,
+        )
+        if _tag(target) == "symbol":
+            for child in target:
+                self._visit(child, inside)
+        else:
+            self._visit(target, inside)
+
+    def _text(self, element: ET.Element, at: _At) -> None:
+        text = clean(" ".join("".join(element.itertext()).split()))
+        if not text:
+            return
+        first = next((e for e in element.iter() if e.get("x")), element)
+        size = _LENGTH.match(_style(element).get("font-size", "") or "12")
+        height = 0.7 * (float(size[1]) if size else 12.0)
+        x, y = _number(first, "x"), _number(first, "y")
+        anchor = _style(element).get("text-anchor", "start")
+        right = {"start": 0.35, "middle": 0.0, "end": -0.35}.get(anchor, 0.35) * len(text) * height
+        spot = _map(at.matrix, (x, y))
+        numbers(*spot)
+        scale = abs(float(np.linalg.det(at.matrix[:2, :2]))) ** 0.5
+        self.out.labels.append(
+            Label(
+                text=text, at_mm=spot, height_mm=height * scale, layer=at.layer,
+                handle=clean(element.get("id", "")), block=clean("/".join(at.path)), seen=at.seen,
+                middle_mm=_map(at.matrix, (x + right, y - height / 2.0)),
+            )
+        )  # fmt: skip
+
+    def _strokes(self, element: ET.Element, tag: str, at: _At) -> None:
+        for pieces, closed in _SHAPES[tag](element):
+            self._count(len(pieces))
+            curves = tuple(c for piece in pieces if (c := piece(at.matrix)) is not None)
+            if not curves:
+                self._leave(element, tag, at, "it has no length")
+                continue
+            self.out.strokes.append(
+                Stroke(
+                    curves=curves, is_closed=closed, kind=tag, layer=at.layer,
+                    handle=clean(element.get("id", "")), block=clean("/".join(at.path)),
+                    pen=at.pen, seen=at.seen, instance=at.instance,
+                )
+            )  # fmt: skip
+
+    def _leave(self, element: ET.Element, tag: str, at: _At, reason: str) -> None:
+        self.out.left_out.append(
+            LeftOut(kind=clean(tag), layer=at.layer, handle=clean(element.get("id", "")),
+                    reason=reason)
+        )  # fmt: skip
+
+
+Piece = Callable[[Floats], Curve | None]
+"""A piece of a path that gives its curve under a transform; None where it has no length."""
+
+Run = tuple[list[Piece], bool]
+"""Pieces head to tail, and whether they close."""
+
+
+def _line(a: Point, b: Point) -> Piece:
+    def made(matrix: Floats) -> Curve | None:
+        p, q = _map(matrix, a), _map(matrix, b)
+        numbers(*p, *q)
+        return Line(p, q) if p != q else None
+
+    return made
+
+
+def _bezier(points: list[Point]) -> Piece:
+    def made(matrix: Floats) -> Curve | None:
+        mapped = tuple(_map(matrix, p) for p in points)
+        for p in mapped:
+            numbers(*p)
+        if len(set(mapped)) == 1:
+            return None
+        n = len(mapped)
+        return Spline(n - 1, mapped, (0.0,) * n + (1.0,) * n)
+
+    return made
+
+
+def _arc(centre: Point, first: Point, second: Point, start: float, sweep: float) -> Piece:
+    def made(matrix: Floats) -> Curve | None:
+        o = _map(matrix, (0.0, 0.0))
+        a, b = _map(matrix, first), _map(matrix, second)
+        spot = _map(matrix, centre)
+        numbers(*a, *b, *spot)
+        return around(spot, (a[0] - o[0], a[1] - o[1]), (b[0] - o[0], b[1] - o[1]), start, sweep)
+
+    return made
+
+
+def _path(element: ET.Element) -> list[Run]:
+    from svgpathtools.parser import parse_path
+
+    data = element.get("d", "")
+    if len(data) > MAX_DATA:
+        raise UnusableError("it is too long")
+    runs: list[Run] = []
+    for part in parse_path(data).continuous_subpaths():
+        pieces = [_piece(segment) for segment in part]
+        runs.append((pieces, bool(part.isclosed())))
+    return runs
+
+
+def _piece(segment: Any) -> Piece:
+    kind = type(segment).__name__
+    if kind == "Line":
+        return _line(_xy(segment.start), _xy(segment.end))
+    if kind == "Arc":
+        turn = math.radians(segment.rotation)
+        c, s = math.cos(turn), math.sin(turn)
+        rx, ry = segment.radius.real, segment.radius.imag
+        return _arc(
+            _xy(segment.center), (rx * c, rx * s), (-ry * s, ry * c),
+            math.radians(segment.theta), math.radians(segment.delta),
+        )  # fmt: skip
+    return _bezier([_xy(p) for p in segment.bpoints()])
+
+
+def _rect(element: ET.Element) -> list[Run]:
+    x, y = _number(element, "x"), _number(element, "y")
+    w, h = _number(element, "width"), _number(element, "height")
+    rx, ry = _number(element, "rx"), _number(element, "ry")
+    rx, ry = min(rx or ry, w / 2.0), min(ry or rx, h / 2.0)
+    if w <= 0.0 or h <= 0.0:
+        raise UnusableError("it has no size")
+    if not rx:
+        corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)]
+        return [_polygon(corners, closed=True)]
+    quarter = math.pi / 2.0
+    r1, r2 = (rx, 0.0), (0.0, ry)
+    pieces = [
+        _line((x + rx, y), (x + w - rx, y)),
+        _arc((x + w - rx, y + ry), r1, r2, -quarter, quarter),
+        _line((x + w, y + ry), (x + w, y + h - ry)),
+        _arc((x + w - rx, y + h - ry), r1, r2, 0.0, quarter),
+        _line((x + w - rx, y + h), (x + rx, y + h)),
+        _arc((x + rx, y + h - ry), r1, r2, quarter, quarter),
+        _line((x, y + h - ry), (x, y + ry)),
+        _arc((x + rx, y + ry), r1, r2, 2.0 * quarter, quarter),
+    ]
+    return [(pieces, True)]
+
+
+def _round(element: ET.Element) -> list[Run]:
+    centre = (_number(element, "cx"), _number(element, "cy"))
+    r = _number(element, "r")
+    rx, ry = (r, r) if r else (_number(element, "rx"), _number(element, "ry"))
+    if rx <= 0.0 or ry <= 0.0:
+        raise UnusableError("its radius is 0")
+    return [([_arc(centre, (rx, 0.0), (0.0, ry), 0.0, 2.0 * math.pi)], True)]
+
+
+def _straight(element: ET.Element) -> list[Run]:
+    ends = [(_number(element, f"x{k}"), _number(element, f"y{k}")) for k in (1, 2)]
+    return [_polygon(ends, closed=False)]
+
+
+def _poly(element: ET.Element) -> list[Run]:
+    flat = _numbers(element.get("points", ""))
+    points = list(zip(flat[::2], flat[1::2], strict=False))
+    if len(points) < 2:
+        raise UnusableError("it has fewer than two points")
+    closed = _tag(element) == "polygon" or points[0] == points[-1]
+    return [_polygon(points, closed=closed)]
+
+
+def _polygon(points: list[Point], *, closed: bool) -> Run:
+    follow = [*points[1:], points[0]] if closed else points[1:]
+    return [_line(a, b) for a, b in zip(points, follow, strict=False)], closed
+
+
+_SHAPES: dict[str, Callable[[ET.Element], list[Run]]] = {
+    "path": _path, "rect": _rect, "circle": _round, "ellipse": _round, "line": _straight,
+    "polyline": _poly, "polygon": _poly,
+}  # fmt: skip
+
+
+def _xy(z: complex) -> Point:
+    return (z.real, z.imag)
+
+
+def _map(matrix: Floats, p: Point) -> Point:
+    return (
+        float(matrix[0, 0] * p[0] + matrix[0, 1] * p[1] + matrix[0, 2]),
+        float(matrix[1, 0] * p[0] + matrix[1, 1] * p[1] + matrix[1, 2]),
+    )
+
+
+def _shift(x: float, y: float) -> Floats:
+    return np.array(((1.0, 0.0, x), (0.0, 1.0, y), (0.0, 0.0, 1.0)))
+
+
+def _tag(element: ET.Element) -> str:
+    return element.tag.split("}")[-1] if isinstance(element.tag, str) else ""
+
+
+def _style(element: ET.Element) -> dict[str, str]:
+    found = {k: element.get(k, "") for k in ("display", "visibility", "stroke-dasharray",
+                                             "font-size", "text-anchor")}  # fmt: skip
+    for item in element.get("style", "").split(";"):
+        key, _, value = item.partition(":")
+        found[key.strip()] = value.strip()
+    return found
+
+
+def _number(element: ET.Element, name: str) -> float:
+    """Return an attribute in user units; physical units count 96 px to an inch (CSS)."""
+    met = _LENGTH.match(element.get(name, ""))
+    if met is None:
+        return 0.0
+    value = float(met[1]) * (_PHYSICAL[met[2]] * 96.0 / 25.4 if met[2] in _PHYSICAL else 1.0)
+    if not math.isfinite(value):
+        raise UnusableError("a coordinate is not a number")
+    return value
+
+
+def _numbers(text: str) -> list[float]:
+    found = [float(t) for t in re.findall(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?", text)]
+    return found if all(map(math.isfinite, found)) else []

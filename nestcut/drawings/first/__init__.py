@@ -1,0 +1,1 @@
+"""A first job file from drawings."""

@@ -1,0 +1,1 @@
+"""Strokes to closed loops: doubles out, ends joined, crossings cut, gaps measured."""

@@ -1,0 +1,79 @@
+"""Closed lines inside an outline: cut-outs for certain, or ones to doubt, with the reasons."""
+
+from __future__ import annotations
+
+from collections import Counter
+from statistics import median
+
+import shapely
+
+from nestcut.drawings.lines.loops import Loop
+from nestcut.drawings.records import HoleDoubt
+from nestcut.drawings.sorting import shopwords as words
+from nestcut.drawings.sorting.assemble import Family
+from nestcut.drawings.sorting.labels import is_number, plain_name
+from nestcut.facts import Fact, Length, Names, Share, fact
+
+THIN_RIM_SHARE = 0.3
+"""What is left round a cut-out, as a share of the part, below which it is doubted. [-]"""
+
+THIN_RIM_MM = 3.0
+"""What is left between a cut-out and the edge, below which it is doubted. [mm]"""
+
+HOLE_LAYER_LEAST = 3
+"""Where so many cut-outs share a layer that holds no outline, that layer is for cut-outs. [-]"""
+
+
+def doubts_of(outlines: list[Family], cut_outs: list[Family]) -> list[tuple[HoleDoubt, ...]]:
+    """Return each outline's doubted cut-outs.  All limits are common practice, no source."""
+    labelled = {id(f.loop): _names(f) for f in cut_outs}
+    usual = _hole_layers(outlines)
+    areas = sorted(f.loop.area_mm2 for f in outlines)
+    typical = median(areas) if len(areas) >= 4 else 0.0
+    return [
+        tuple(
+            HoleDoubt(handle=hole.stroke.handle, reasons=reasons)
+            for hole in family.holes
+            if (reasons := _reasons(family, hole, labelled.get(id(hole), ()), usual, typical))
+        )
+        for family in outlines
+    ]
+
+
+def _names(family: Family) -> tuple[str, ...]:
+    return tuple(s.text for s in family.labels if not is_number(s.text) or len(s.text) <= 3)
+
+
+def _hole_layers(outlines: list[Family]) -> set[str]:
+    """Layers that are for cut-outs: many of them lie there and no outline does."""
+    counts = Counter(h.layer for f in outlines for h in f.holes)
+    own = {f.loop.layer for f in outlines}
+    return {n for n, times in counts.items() if times >= HOLE_LAYER_LEAST and n not in own}
+
+
+def _reasons(
+    family: Family, hole: Loop, texts: tuple[str, ...], usual: set[str], typical: float
+) -> tuple[Fact, ...]:
+    outer = family.loop
+    if any(words.HOLE.search(t) for t in texts):
+        return ()
+    found = []
+    own = [t for t in texts if plain_name(t) or len(t) <= 3]
+    theirs = {label.text for label in family.labels}
+    own = [t for t in own if t not in theirs]
+    if own:
+        found.append(fact("DXF-241", texts=Names(tuple(own[:3]))))
+    is_other = hole.layer != outer.layer and hole.layer not in usual
+    if is_other and not words.HOLE_LAYER.search(hole.layer):
+        found.append(fact("DXF-242", layer=hole.layer, outer=outer.layer))
+    if hole.polygon.is_valid and outer.polygon.is_valid:
+        left = 1.0 - hole.area_mm2 / outer.area_mm2
+        if left < THIN_RIM_SHARE:
+            found.append(fact("DXF-243", left=Share(left)))
+        else:
+            rim = float(shapely.distance(hole.polygon, outer.polygon.exterior))
+            if rim < THIN_RIM_MM:
+                found.append(fact("DXF-244", rim=Length(rim)))
+    if typical and hole.area_mm2 > typical:
+        found.append(fact("DXF-245"))
+    return tuple(found)

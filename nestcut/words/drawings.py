@@ -1,0 +1,248 @@
+"""``DXF-…``: drawings, their outlines and what is odd about them."""
+
+from nestcut.words.sentence import Sentence
+
+_EXPORT = "In the drawing program, open it and save or export it as DXF, then name that file."
+
+SENTENCES = {
+    # ---- opening a file -------------------------------------------------------------------
+    "DXF-001": Sentence(
+        "the drawing can't be opened: {reason}.", "Check the folder and the spelling of the name."
+    ),
+    "DXF-002": Sentence(
+        "this is no drawing that can be read ({reason}).",
+        _EXPORT,
+    ),
+    "DXF-003": Sentence(
+        "the drawing holds far more than the parts of a boat: {met}, and {limit} are read at most.",
+        "Copy only the outlines of the parts into a new drawing, without hatches, pictures and 3D "
+        "models, and save that as DXF.",
+    ),
+    "DXF-004": Sentence(
+        "the file was damaged ({reason}) and was mended while reading; {places:place|places} in it.",
+        "Compare the sizes of the parts with your plans before you trust it.",
+    ),
+    "DXF-005": Sentence(
+        "something here can't be read: {reason}.", "Draw it anew if it belongs to a part."
+    ),
+    "DXF-006": Sentence(
+        "this is a {kind} file; drawings are read as DXF or SVG.",
+        "Open it in a drawing program (for a PDF: one that imports PDF pages as lines) and export "
+        "it as DXF or SVG. A scanned page holds no lines: draw over it first.",
+    ),
+    # ---- units ------------------------------------------------------------------------------
+    "DXF-010": Sentence(
+        "the drawing {why}, so its sizes could mean several things: {choices}.",
+        'Say which is right in the job: unit = "mm" or another, under [drawings].',
+    ),
+    "DXF-011": Sentence(
+        "the file says its unit is {said}, the job says {asked}, which is taken: the longest "
+        "outline is {longest}.",
+        "Take the unit out of the job if the file is right.",
+    ),
+    "DXF-012": Sentence(
+        "the file says its unit is {unit}; then its longest outline is {longest}, which no part of "
+        "a small boat is. It could be: {choices}.",
+        "Correct the unit in the drawing, or in a job for this drawing alone: unit under [drawings].",
+    ),
+    "DXF-013": Sentence(
+        "with unit {unit} its longest outline is {longest}: very unusual for a boat.",
+        "Compare it with your plans; correct the unit if it is wrong.",
+    ),
+    # ---- lines ------------------------------------------------------------------------------
+    "DXF-020": Sentence(
+        "no part was found in this drawing.",
+        "A part is a line that runs all the way round and closes. Look at the picture: it shows "
+        "what was seen and where lines stay open.",
+    ),
+    "DXF-021": Sentence(
+        "a line made of {n:stretch|stretches} runs almost round but doesn't close: its two ends "
+        "are {away} apart.",
+        "Draw the missing stretch in your drawing program.",
+    ),
+    "DXF-022": Sentence(
+        "{n:gap was|gaps were} closed where lines almost met; the widest is {widest}, at the ring.",
+        "Nothing to do if that is a slip of the drawing; else set join_gap in the job lower.",
+    ),
+    "DXF-023": Sentence(
+        "lines fork at {forks:place|places}. The outermost line was taken as the outline"
+        " ({outlines:outline|outlines}); {inner:line|lines} inside it will be drawn on the part as "
+        "marks, and {tails:end|ends} sticking out will be ignored.",
+        "If two parts share an edge there, draw each of them as a closed line of its own.",
+    ),
+    "DXF-024": Sentence(
+        "an outline crosses or touches itself at {places:place|places}; a saw can't follow it.",
+        "Move the line at the ring so that it runs round once.",
+    ),
+    "DXF-025": Sentence(
+        "{n:line was|lines were} drawn on top of another and taken once.",
+        "Nothing to do if the sizes of the parts are right.",
+    ),
+    "DXF-026": Sentence(
+        "{n:loose line|loose lines} on layer {layer} close nothing and lie in no part; ignored.",
+    ),
+    "DXF-027": Sentence("{n:dot|dots} without length ignored."),
+    "DXF-028": Sentence(
+        "{n:line repeats|lines repeat} an outline in the same place, at most {off} off; the part "
+        "was taken once.",
+        "If you want several of it, say count in the job.",
+    ),
+    "DXF-029": Sentence(
+        "two outlines cross each other at the ring; each is taken as a part of its own, neither as "
+        "a cut-out of the other.",
+        "If they belong together, move or trim one of them in the drawing.",
+    ),
+    "DXF-030": Sentence(
+        "a rectangle of {size} around parts is taken for a page border or a sheet, not for a part.",
+    ),
+    "DXF-031": Sentence(
+        "an outline is made of lines of several layers: {layers}.",
+        "Nothing to do if it looks right in the picture.",
+    ),
+    "DXF-032": Sentence(
+        "layer {layer} is {seen}: {n:outline|outlines} on it not looked at.",
+        "If you need one, name its layer in the part, or show the layer in the drawing program.",
+    ),
+    "DXF-033": Sentence(
+        "only dashed lines close here; {n:was|were} taken as outlines.",
+        "Draw the parts' outlines as full lines if that is wrong.",
+    ),
+    "DXF-034": Sentence(
+        "{name} looks like half a part: {why}.",
+        'drawn_half = "mirror" in its [[part]] makes it whole, mirrored about that edge.',
+    ),
+    "DXF-035": Sentence(
+        "{n:filled area has|filled areas have} no line around.",
+        "If one is a part, draw a closed line around it.",
+    ),
+    "DXF-036": Sentence("{n:text is|texts are} on layers that aren't shown; not read."),
+    "DXF-037": Sentence(
+        "{block} is kept in another drawing file, which is not read.",
+        "Bind it into this drawing, or name that file in the job.",
+    ),
+    "DXF-038": Sentence(
+        "{n} closed lines lie in and over each other, more than can be sorted out.",
+        "Copy only the parts to a new drawing.",
+    ),
+    "DXF-039": Sentence(
+        "{n:thing|things} on the paper pages (frames, title blocks) were not read."
+    ),
+    "DXF-040": Sentence(
+        "{n:line runs|lines run} across the edge of a part; the stretch inside is drawn on the part "
+        "as a mark.",
+    ),
+    "DXF-041": Sentence(
+        "{block} contains itself or is nested too deep; it was not followed further.",
+        "Mend it in the drawing program.",
+    ),
+    "DXF-042": Sentence("{n} x {kind} not read: {reason}."),
+    "DXF-043": Sentence(
+        "{inner} lies within {outer} and touches its edge: taken as drawn over it, not as cut out "
+        "of it.",
+        "If it is a notch, draw it as part of the outline.",
+    ),
+    "DXF-044": Sentence(
+        "{n} named cells share edges; each is taken as a part of its own.",
+        "One saw cut can't serve two parts exactly: they will be laid out apart.",
+    ),
+    "DXF-045": Sentence(
+        "{n:closed line|closed lines} inside parts, on layer {layer}, will be drawn as marks, not "
+        "cut out.",
+        "If they are holes, put them on the layer of their part.",
+    ),
+    "DXF-046": Sentence(
+        "two ends of lines that belong together are {away} apart, and an outline stays open for it"
+        " ({gaps:gap|gaps} in it). join_gap = {least} would close it and change {others:other outline|other outlines}.",
+        "Close the gap in the drawing program, or set join_gap under [drawings] in the job.",
+    ),
+    "DXF-047": Sentence(
+        "a line stops {away} short of another, and an outline stays open for it. "
+        "join_gap = {least} would close it and change {others:other outline|other outlines}.",
+        "Draw it up to the other line, or set join_gap under [drawings] in the job.",
+    ),
+    "DXF-048": Sentence(
+        "{n:outline isn't|outlines aren't} certain to be parts and not taken: {numbers} in the "
+        "picture ({kinds}).",
+        "For each that is a part, write a [[part]] with outline = and its number; the others need "
+        "nothing.",
+    ),
+    "DXF-049": Sentence("{n:more finding|more findings} of this kind {n:is|are} not listed."),
+    # ---- picking an outline -----------------------------------------------------------------
+    "DXF-050": Sentence(
+        "the drawing holds no closed outline; {open} open.",
+        "Close the lines of the parts in your drawing program; 'nestcut check JOB --draw FOLDER' "
+        "shows where they are open.",
+    ),
+    "DXF-051": Sentence("no outline has {wanted}.{nearest}", "There are: {listed}."),
+    "DXF-052": Sentence(
+        "{n} outlines have {wanted}, and they differ: {listed}.",
+        'Say which is meant by its number in the picture: outline = "{example}".',
+    ),
+    "DXF-053": Sentence(
+        "{n} outlines of the same size have {wanted}; the first one is taken.",
+        "Say count in the job if more than one is wanted.",
+    ),
+    "DXF-054": Sentence("{name} is taken because the job names it, although {because}."),
+    "DXF-055": Sentence(
+        "{name} can't be mirrored to a whole part: {why}.",
+        "Draw the centre line along the straight edge about which it is to be mirrored.",
+    ),
+    "DXF-056": Sentence(
+        "{name} is drawn only up to its centre line ({why}).",
+        'Say drawn_half = "mirror" in its [[part]] to make it whole; or close it in the drawing.',
+    ),
+    "DXF-057": Sentence("its label says {said}, the job says {asked}; the job is followed."),
+    "DXF-058": Sentence(
+        "{n:closed line|closed lines} inside {name} ({number} in the picture) will be cut out of it, but "
+        "may only be drawn there: {why}.",
+        "If it is no hole, move it out of the part, or to a layer that is switched off, in the drawing.",
+    ),
+    "DXF-059": Sentence(
+        "the job names outline {wanted}, but the drawing, as it is read now, has {now} numbered "
+        "outlines: the numbers may have moved.",
+        "Look at the picture and write the number anew, such as {example}.",
+    ),
+    "DXF-061": Sentence("the outline of {name} encloses nothing.", "Draw it anew."),
+    "DXF-062": Sentence(
+        "the outline of {name} or one of its holes crosses or touches another line of it, at {at}.",
+        "Move the lines apart there in the drawing.",
+    ),
+    "DXF-063": Sentence("{name} has next to no area ({area}).", "Draw it anew."),
+    "DXF-070": Sentence("an SVG says nothing of {what}; it was taken as {taken}."),
+    "DXF-099": Sentence(
+        "the reader stumbled over this drawing ({error}).",
+        "Explode blocks and splines to plain lines, save it as DXF R12 and try again; please "
+        "report the drawing.",
+    ),
+    # ---- why an outline is offered only when asked for --------------------------------------
+    "DXF-201": Sentence("it is cut out of another outline"),
+    "DXF-202": Sentence("it looks like a page border or a sheet around the parts"),
+    "DXF-203": Sentence("only a filled area shows it, no line"),
+    "DXF-204": Sentence("it is drawn only up to a centre line"),
+    "DXF-205": Sentence("its layer is {seen}"),
+    "DXF-206": Sentence("it may be no part: {kind}"),
+    "DXF-207": Sentence("it seems to be no part: {kind}"),
+    # ---- features that speak against a part -------------------------------------------------
+    "DXF-221": Sentence("its layer is called {layer}"),
+    "DXF-222": Sentence("its block is called {block}"),
+    "DXF-223": Sentence("it is a cell of a block with title words"),
+    "DXF-224": Sentence(
+        "it is drawn tilted in space and was laid flat; it may be a view of a part"
+    ),
+    "DXF-225": Sentence("its line crosses itself"),
+    "DXF-226": Sentence("another outline runs inside it all the way round, {away} away"),
+    "DXF-227": Sentence("another outline runs outside it all the way round, {away} away"),
+    "DXF-228": Sentence("it lies over another outline and touches its edge"),
+    "DXF-229": Sentence("its text is {text}"),
+    "DXF-230": Sentence("it is only {size} long"),
+    "DXF-231": Sentence("it is a circle drawn {times:time|times}"),
+    "DXF-232": Sentence("it is {wide} wide and {long} long, like a sheet seen from its edge"),
+    "DXF-233": Sentence("it lies flush beside an outline of the same length, {along}"),
+    "DXF-235": Sentence("it has no name and most others have"),
+    # ---- features that speak against a hole -------------------------------------------------
+    "DXF-241": Sentence("it has a text of its own: {texts}"),
+    "DXF-242": Sentence("it is on layer {layer}, the part on {outer}"),
+    "DXF-243": Sentence("only {left} of the part would be left"),
+    "DXF-244": Sentence("only {rim} would be left beside it"),
+    "DXF-245": Sentence("it is larger than most parts"),
+}
