@@ -11,7 +11,6 @@ script) uses nothing else of the package; what it adds is talk, files of its own
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
@@ -40,6 +39,7 @@ from nestcut.intake.job import Understanding, understand_job
 from nestcut.intake.job import read_job as _read_job_file
 from nestcut.intake.plan import PlanAndJob
 from nestcut.intake.plan import read_plan as _read_plan_file
+from nestcut.intake.text import understand_text
 from nestcut.model.job import Job
 from nestcut.model.plan import Lie, Offcut, Placement, Plan, StopReason, VerifiedPlan
 from nestcut.outlet import check_single, without_files, write_single
@@ -159,9 +159,7 @@ def check_job(source: str | Path, *, drawings: Mapping[str, bytes] | None = None
     """
     if drawings is None:
         return understand_job(Path(source))
-    with tempfile.TemporaryDirectory() as folder:
-        path = _laid_out(str(source), drawings, Path(folder))
-        return _beside_nothing(understand_job(path), f"{Path(folder).as_posix()}/")
+    return understand_text(str(source), drawings)
 
 
 def read_job(source: str | Path, *, drawings: Mapping[str, bytes] | None = None) -> Job:
@@ -178,27 +176,6 @@ def read_job(source: str | Path, *, drawings: Mapping[str, bytes] | None = None)
     if not understanding.is_usable:
         raise JobFileError(understanding.findings)
     return understanding.job
-
-
-def _beside_nothing(read: Understanding, folder: str) -> Understanding:
-    """Take the passing folder out of file names: to the caller the text lies nowhere."""
-    findings = tuple(replace(f, file=f.file.removeprefix(folder)) for f in read.findings)
-    kept = tuple(f for f in findings if not f.is_blocking)
-    job = replace(read.job, file=read.job.file.removeprefix(folder), findings=kept)
-    return replace(read, job=job, findings=findings)
-
-
-def _laid_out(text: str, drawings: Mapping[str, bytes], folder: Path) -> Path:
-    """Lay a job's text and drawings out as files, as the readers want them."""
-    for name, content in drawings.items():
-        path = (folder / name).resolve()
-        if not path.is_relative_to(folder.resolve()):
-            raise ValueError(f"a drawing lies beside its job or below, not at '{name}'")
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(content)
-    job = folder / "job.toml"
-    job.write_text(text, encoding="utf-8")
-    return job
 
 
 def start_job(target: str | Path, drawings: Sequence[str | Path] = (), units: str = "mm") -> None:

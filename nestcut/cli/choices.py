@@ -11,6 +11,7 @@ import click
 
 from nestcut import door
 from nestcut.cli.talk import say
+from nestcut.outlet import free_names
 from nestcut.units import LengthError, parse_length_mm
 from nestcut.words import Speech, speech_of
 
@@ -50,9 +51,11 @@ def run_choices(
     """Plan a job in every way that is asked for; each plan is whole and proven."""
     job = door.read_job(path)
     rows: list[Row] = []
-    for choice in choices_of(job, kerfs):
+    choices = choices_of(job, kerfs)
+    for choice, name in zip(choices, free_names(c.name for c in choices), strict=True):
         say(f"planning: {choice.name}")
-        rows.append(_row(choice, replace(budget, joints=choice.joints), out))
+        folder = None if out is None else out / name
+        rows.append(_row(choice, replace(budget, joints=choice.joints), folder))
     if as_json:
         click.echo(json.dumps([asdict(r) for r in rows], indent=1, ensure_ascii=False))
     else:
@@ -120,10 +123,8 @@ def _row(choice: Choice, budget: door.Budget, out: Path | None) -> Row:
         told = door.tell(error.findings[0], speech_of(choice.job))
         return Row(name=choice.name, fault=f"{error.findings[0].where}: {told.message}")
     plan = done.plan
-    folder = ""
     if out is not None:
-        folder = str(out / "".join(c if c.isalnum() else "-" for c in choice.name))
-        door.write_papers(done, folder)
+        door.write_papers(done, out)
     return Row(
         name=choice.name,
         cost=door.money(plan),
@@ -132,7 +133,7 @@ def _row(choice: Choice, budget: door.Budget, out: Path | None) -> Row:
         joints=len(plan.joints),
         largest_offcut_mm2=max((_area(o) for s in plan.sheets for o in s.offcuts), default=0.0),
         unplaced=len(plan.unplaced),
-        folder=folder,
+        folder="" if out is None else str(out),
     )
 
 
