@@ -81,6 +81,7 @@ def check_sound(shape: Shape, where: str, gap_mm: float) -> list[Finding]:
         is_sound = (
             true.is_valid
             and flat.is_valid
+            and all(len(m.points) > 1 for m in shape.marks)
             and all(
                 widest_gap_mm(r) <= gap_mm + SAME_LINE_MM for r in (shape.outline, *shape.holes)
             )
@@ -98,11 +99,10 @@ def gap_of(shape: Shape) -> float:
 def check_points(shape: Shape, where: str, flatness_mm: float) -> list[Finding]:
     """Flattened points cover the true shape and are nowhere further off than the job asks."""
     true, flat = region(shape), rough(shape)
-    corners = shapely.points(shapely.get_coordinates(flat))
-    edge = true.boundary
-    shapely.prepare(edge)
-    near = bool(np.all(shapely.dwithin(edge, corners, flatness_mm + _COVERS_MM)))
-    if near and covered(true, flat, _COVERS_MM):
+    off = line_off_mm(flat.boundary, true.boundary, flatness_mm + _COVERS_MM)
+    n = sum(len(r.points) for r in (shape.outline, *shape.holes))
+    once = len({p for r in (shape.outline, *shape.holes) for p in r.points}) == n
+    if off == 0.0 and once and covered(true, flat, _COVERS_MM):
         return []
     return [objection("VER-029", where)]
 

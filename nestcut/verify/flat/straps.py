@@ -128,6 +128,8 @@ def _on_panel(geometry: BaseGeometry, rule: JointRule) -> BaseGeometry:
 
 def _has_line(strap: SheetPart, have: BaseGeometry, x: float, rule: JointRule) -> bool:
     """Whether the joint's line is drawn where it lies, over the whole strap, and nothing else."""
+    if any(len(m.points) < 2 for m in strap.shape.marks):
+        return False
     lines = [
         shapely.get_coordinates(_on_panel(LineString(points), rule))
         for m in strap.shape.marks
