@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from nestcut.errors import Finding, InputError, Severity, finding
+from nestcut.errors import Finding, InputError, PlanRejectedError, Severity, finding
 from nestcut.model.job import Job, Notation
 from nestcut.model.plan import VerifiedPlan
 from nestcut.outlet.folder import Outcome, Papers, write_folder
@@ -79,13 +79,17 @@ def write_results(
     from nestcut.papers.view import file_stem
     from nestcut.papers.write import write_papers
     from nestcut.planfile.write import plan_to_json
+    from nestcut.readback import check_files
 
     def fill(made: Path) -> None:
         write_papers(verified, made, paper, style)
         for layout in verified.plan.sheets:
             name = f"{file_stem(layout.number, layout.stock)}.dxf"
             write_sheet_drawing(made / "sheets" / name, verified, layout)
-        # All files lie in a private place here: what reads them back and compares belongs here.
+        # All files lie in a private place here, where nobody sees them before they are right.
+        wrong = check_files(made, verified)
+        if wrong:
+            raise PlanRejectedError(wrong)
 
     return write_folder(folder, PLAN_PAPERS, fill, plan_to_json(verified), on_written)
 
