@@ -182,10 +182,10 @@ def joined_job() -> Job:
 
 def quick_plan(job: Job, seed: int = 0) -> VerifiedPlan:
     """Plan a job with quick effort in this process; the verifier looks at it."""
-    settings = Settings(effort=Effort.QUICK, seed=seed, workers=1, seconds=3.0)
+    settings = Settings(effort=Effort.QUICK, seed=seed, workers=1, seconds=None)
     desk = Desk(
         settings=settings,
-        deadline=Deadline(3.0),
+        deadline=Deadline(),
         watcher=Silent(),
         preference=JointPreference.CHEAPEST,
     )

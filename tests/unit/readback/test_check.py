@@ -46,7 +46,7 @@ def test_a_line_moved_dropped_or_doubled_is_found(folder: Path) -> None:
             space = document.modelspace()
             entity = space.query(f'*[layer=="{layer}"]')[0]
             if harm == "moved":
-                entity.translate(0.05, 0.0, 0.0)
+                entity.translate(0.2 if layer == "outline to cut" else 0.005, 0.0, 0.0)
             elif harm == "dropped":
                 space.delete_entity(entity)
             elif harm == "doubled":
