@@ -61,9 +61,9 @@ def knee(a: float, b: float) -> Ring:
 
 
 def _hollow(start: Point, end: Point) -> tuple[Curve, ...]:
-    """An arc of about a sixth of a turn between two points, hollow towards the outside."""
+    """A flat arc between two points, hollow towards the outside."""
     chord = math.dist(start, end)
-    radius = chord
+    radius = 3.0 * chord
     mx, my = (start[0] + end[0]) / 2.0, (start[1] + end[1]) / 2.0
     nx, ny = (end[1] - start[1]) / chord, -(end[0] - start[0]) / chord
     rise = math.sqrt(radius * radius - chord * chord / 4.0)
@@ -270,7 +270,7 @@ def _random_part(draw: np.random.Generator, name: str, thickness: float) -> Shee
     outline = (
         rounded(length, width, r),
         bowed(length, width, 0.2 * width),
-        knee(length * 0.5, width),
+        knee(0.5 * (length + width), width),
         ring_of(
             (
                 Line((0.0, 0.0), (length, 0.0)),
