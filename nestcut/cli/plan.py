@@ -15,7 +15,7 @@ import click
 
 from nestcut.boards.outcome import JointPreference
 from nestcut.cli.session import Session
-from nestcut.cli.supervise import search_aside
+from nestcut.cli.supervise import FaultElsewhereError, search_aside
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.errors import (
     Finding,
@@ -155,9 +155,13 @@ def _search(
     if fault is None:
         return ended.best, ()
     told = fault.findings if isinstance(fault, PlanRejectedError) else ()
-    codes = tuple(dict.fromkeys(f.code for f in told)) or (type(fault).__name__,)
+    codes = tuple(dict.fromkeys(f.code for f in told)) or (_name_of(fault),)
     kept = finding("PLN-001", Severity.WARNING, job.name, reason=Names(codes))
     return ended.best, (kept,)
+
+
+def _name_of(fault: Exception) -> str:
+    return fault.name if isinstance(fault, FaultElsewhereError) else type(fault).__name__
 
 
 def _tell(verified: VerifiedPlan, haven: Haven, options: PlanOptions) -> None:

@@ -218,6 +218,10 @@ def _gone_quietly() -> Iterator[None]:
 class FaultElsewhereError(Exception):
     """A fault of ours in the searching process, by name and words."""
 
+    def __init__(self, name: str, words: str) -> None:
+        self.name = name
+        super().__init__(name, words)
 
-def _plain(error: Exception) -> Exception:
-    return FaultElsewhereError(f"{type(error).__name__}: {error}")
+
+def _plain(error: Exception) -> FaultElsewhereError:
+    return FaultElsewhereError(type(error).__name__, str(error))

@@ -14,6 +14,12 @@ TWIST_DEG = Figure(3.0, "deg")
 """Twist from which a developed panel is warned of: less is taken up by the wood."""
 BOAT_DRAWING_MM = Span(150.0, 30_000.0, "mm")
 """Longest outline of a boat's drawing, at least and at most."""
+LOOSE_ENDS_MM = Figure(12.0, "mm")
+"""Ends of drawn lines further apart than this were not meant to meet."""
+ALLOWANCE_RING_MM = Figure(32.0, "mm")
+"""Lines that run round each other no further apart are a part and its allowance or tool path."""
+LETTER_WIDTH = Figure(0.7, "-")
+"""Width of a drawn letter in its heights, where the drawing's type isn't known."""
 COMPASS_MM = Figure(400.0, "mm")
 """Longest radius that is set off with a compass or a trammel."""
 

@@ -36,8 +36,10 @@ def solve(job: Job, seconds: float | None, seed: int) -> BoardsOutcome:
 
 def plan_of(job: Job, outcome: BoardsOutcome) -> Plan:
     """Put an outcome into a plan, as planning does, for the verifier."""
+    from nestcut.planning.judge import judge_joints
     from nestcut.planning.totals import draw_up_buying_list
 
+    joints, more = judge_joints(job, outcome.joints, outcome.findings)
     return Plan(
         seed=0,
         effort="normal",
@@ -48,7 +50,8 @@ def plan_of(job: Job, outcome: BoardsOutcome) -> Plan:
         rail_pieces=outcome.pieces,
         sheets=(),
         boards=outcome.layouts,
-        joints=outcome.joints,
+        joints=joints,
+        findings=(*outcome.findings, *more),
         unplaced=outcome.unplaced,
         bounds=outcome.bounds,
         buy=draw_up_buying_list(job, (), outcome.layouts),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import tempfile
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -64,8 +65,12 @@ def test_written_shapes_are_read_back(curves: tuple[Curve, ...]) -> None:
         path = Path(folder) / "shape.dxf"
         write_shape_drawing(path, shape, "part")
         (outline,) = read_drawing(path).outlines
-    assert outline.area_mm2 == pytest.approx(shape_area_mm2(shape), rel=1e-9)
-    assert len(outline.shape.outline.curves) == len(curves)
+    # Splines are written as arcs that leave them by less than a micrometre.
+    around = sum(
+        math.dist(a, b) for a, b in pairwise([*shape.outline.points, shape.outline.points[0]])
+    )
+    assert outline.area_mm2 == pytest.approx(shape_area_mm2(shape), abs=1e-3 * around)
+    assert len(outline.shape.outline.curves) >= len(curves)
 
 
 @FEW

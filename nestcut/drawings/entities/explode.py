@@ -24,6 +24,7 @@ from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Value
 from nestcut.geometry.curves import start_point
 from nestcut.model.curves import Point
+from nestcut.trade import shop as trade
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -315,8 +316,7 @@ def _paper_count(layout: Any) -> int:
         return 0
 
 
-_LETTER = 0.7
-"""Mean width of a letter against its height. [-] Common practice, no source."""
+_LETTER = trade.LETTER_WIDTH.value
 
 
 def _middle(entity: Any, kind: str, text: str, at: Point, height_mm: float) -> Point | None:

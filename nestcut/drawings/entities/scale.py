@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from nestcut.drawings.records import ReadOptions
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, Names
+from nestcut.trade import shop as trade
 from nestcut.units import MM_PER, Unit
 
 if TYPE_CHECKING:
@@ -23,8 +24,7 @@ _OTHER_UNITS = {
     21: "US survey feet",
 }  # fmt: skip
 
-SMALL_MM, LARGE_MM = 150.0, 30_000.0
-"""Longest outline of a boat's drawing, at least and at most. [mm] Common practice, no source."""
+SMALL_MM, LARGE_MM = trade.BOAT_DRAWING_MM.low, trade.BOAT_DRAWING_MM.high
 
 ABSURD_MM = 20.0
 """A drawing whose longest outline is shorter than this can't be a boat's at all. [mm]"""

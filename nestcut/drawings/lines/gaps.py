@@ -20,9 +20,9 @@ from nestcut.drawings.records import ReadOptions, Stroke
 from nestcut.drawings.tell import Teller
 from nestcut.geometry.curves import flatten, length_mm
 from nestcut.model.curves import Point
+from nestcut.trade import shop as trade
 
-REACH_MM = 12.0
-"""Ends further apart than this were not meant to meet. [mm] Common practice, no source."""
+_REACH_MM = trade.LOOSE_ENDS_MM.value
 
 MAX_CHAINS, MAX_STROKES, MAX_TRIES = 200, 4_000, 6
 """Beyond these numbers of open lines, of lines on the layer, and of trials, gaps aren't looked for:
@@ -73,7 +73,7 @@ def gap_faults(
         told = [f.at_mm for f in faults if f.layer == layer]
         explained |= {
             id(c) for c in chains
-            if any(math.dist(p, end) <= REACH_MM for p in told for end in (c.start, c.end))
+            if any(math.dist(p, end) <= _REACH_MM for p in told for end in (c.start, c.end))
         }  # fmt: skip
     return faults, explained
 
@@ -88,7 +88,7 @@ def _misses(chains: list[Chain], gap_mm: float) -> list[_Miss]:
     nearest = away.argmin(axis=1)
     found, paired = [], set()
     for i, j in enumerate(nearest.tolist()):
-        reach = min(REACH_MM, 0.2 * min(sizes[i], sizes[j]))
+        reach = min(_REACH_MM, 0.2 * min(sizes[i], sizes[j]))
         if i < j and nearest[j] == i and gap_mm < away[i, j] <= reach:
             found.append(_Miss(ends[i][1], float(away[i, j]), is_end_to_end=True))
             paired |= {i, j}
@@ -98,7 +98,7 @@ def _misses(chains: list[Chain], gap_mm: float) -> list[_Miss]:
             continue
         others = [lines[k].distance(shapely.Point(p)) for k in range(len(lines)) if k != own]
         least = min(others, default=math.inf)
-        if gap_mm < least <= min(REACH_MM, 0.2 * sizes[i]):
+        if gap_mm < least <= min(_REACH_MM, 0.2 * sizes[i]):
             found.append(_Miss(p, float(least), is_end_to_end=False))
     return found
 

@@ -21,6 +21,7 @@ from nestcut.drawings.sorting.shopwords import (
     TEXT_LAYER,
 )
 from nestcut.model.curves import Arc, Point
+from nestcut.trade import shop as trade
 
 _INSIDE = 1.0 - 1e-3
 """A loop of which this share lies in another is inside it; flattening explains the rest. [-]"""
@@ -37,9 +38,8 @@ _DRAWN_ONLY = (CONSTRUCTION_LAYER, DIMENSION_LAYER, MARKER_LAYER, STATION_LAYER,
 
 _MOST_LABELS = 2000
 
-RING_MM = 32.0
-"""Lines that run round each other at no more than this are a part and its allowance or tool path,
-or a narrow frame: the builder is asked. [mm] Common practice, no source."""
+RING_MM = trade.ALLOWANCE_RING_MM.value
+"""Such lines may also be a narrow frame: the builder is asked. [mm]"""
 
 _RING_STEPS = 64
 

@@ -144,9 +144,9 @@ def test_words_follow_the_builder_s_units_and_silence_about_prices() -> None:
     told = " ".join(width_words(_offer_of(NARROW, WIDE), inches))
     assert " mm" not in told
     assert "33.00" not in told
-    assert '7-11/16"' in told
+    assert '7 11/16"' in told
     assert only_way_words(_offer_of(NARROW), inches)[-1] == (
-        "cap: joint at 6' 6-3/4\"; the cheapest of the fewest pieces"
+        "cap: joint at 6'-6 3/4\"; the cheapest of the fewest pieces"
     )
 
 

@@ -43,8 +43,8 @@ def test_lengths_are_said_in_the_readers_units() -> None:
     )
     inches = tell(met, INCHES)
     assert inches.message == (
-        "its 8' 2-7/16\" x 1' fit no sheet of fir ply 1/4\" in any allowed turn; the largest, 4x8, "
-        "offers 8' x 4'."
+        'its 8\'-2 7/16" x 1\'-0" fit no sheet of fir ply 1/4" in any allowed turn; the largest, '
+        "4x8, offers 8'-0\" x 4'-0\"."
     )
     assert inches.remedy == "Allow a joint or more turning, or add a larger sheet."
 
@@ -52,7 +52,7 @@ def test_lengths_are_said_in_the_readers_units() -> None:
 @pytest.mark.parametrize(
     ("value", "in_mm", "in_inches"),
     [
-        (Length(1220.0), "1220 mm", "4' 1/16\""),
+        (Length(1220.0), "1220 mm", "4'-0 1/16\""),
         (Length(12.7), "12.7 mm", '1/2"'),
         (Lengths((25.4, 50.8)), "25.4, 50.8 mm", '1", 2"'),
         (Area(92_903.04), "0.09 m²", "1.0 ft²"),
