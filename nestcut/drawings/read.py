@@ -82,7 +82,8 @@ def read_drawing(path: Path, options: ReadOptions | None = None) -> Drawing:
         if is_svg(path):
             svg = load_svg(path)
             scale = scale_of(svg.said, options)
-            exploded, findings = svg.explode(scale.mm_per_unit), ()
+            exploded = svg.explode(scale.mm_per_unit)
+            findings: tuple[Finding, ...] = ()
         else:
             loaded = load_document(path)
             scale = scale_of(header_unit(loaded.document, loaded.names_unit), options)
@@ -169,10 +170,10 @@ class _Reading:
     def _visible(self) -> tuple[list[Stroke], list[Loop], list[Chain], list[Chain]]:
         """Close what is seen; locked and unprinted layers count only where nothing else closes."""
         everything = self.exploded.strokes
-        for k in range(1, len(ON_SCREEN) + 1):
+        k = 1
+        while True:
             seen = set(ON_SCREEN[:k])
             strokes = [s for s in everything if s.seen in seen]
-            is_last = all(s.seen in seen or s.seen not in ON_SCREEN for s in everything)
             trial = _Reading(self.file, self.options, self.exploded, [])
             full = [s for s in strokes if s.pen is Pen.FULL]
             loops, lines = trial._close(full)
@@ -180,8 +181,10 @@ class _Reading:
             if not loops and broken:
                 trial.tell.note("DXF-033", n=len(broken))
                 loops, broken = broken, []
+            is_last = all(s.seen in seen or s.seen not in ON_SCREEN for s in everything)
             if loops or is_last:
                 break
+            k += 1
         self.tell.findings += trial.tell.findings[len(self.exploded.findings) :]
         self.left_out += trial.left_out[len(self.exploded.left_out) :]
         self.unseen = [s for s in everything if s.seen not in seen]

@@ -47,7 +47,7 @@ class Teller:
 
     def note(self, code: str, **values: Value) -> None:
         """Add a note about the whole drawing."""
-        self.say(code, Severity.NOTE, **values)
+        self.say(code, Severity.NOTE, layer="", at_mm=None, **values)
 
     def joined(self, joined: list[tuple[Point, float]], layer: str) -> None:
         """Say which gaps were closed."""

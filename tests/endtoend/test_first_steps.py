@@ -170,4 +170,4 @@ def test_start_without_drawings_asks_for_a_first_part(tmp_path: Path, capsys: Ca
 
     assert run("check", str(target)) == 0
 
-    assert "3' x 10\"" in capsys.readouterr().out
+    assert '3\'-0" x 10"' in capsys.readouterr().out

@@ -258,7 +258,7 @@ class _Walk:
             return
         from ezdxf.tools.text import plain_mtext
 
-        text = clean(" ".join(plain_mtext(context.mtext.default_content).split()))
+        text = clean(" ".join(str(plain_mtext(context.mtext.default_content)).split()))
         tips = [v for leader in context.leaders for line in leader.lines for v in line.vertices[:1]]
         at = place.frame.point(tuple(context.mtext.insert))
         if text and all(math.isfinite(c) and abs(c) < MAX_COORDINATE for c in at):

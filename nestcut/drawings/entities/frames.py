@@ -39,7 +39,7 @@ class Frame:
     def length_scale(self) -> float:
         """By how much lengths in the plan view grow, in the mean. [-]"""
         a = self.linear
-        return float(abs(a[0, 0] * a[1, 1] - a[0, 1] * a[1, 0])) ** 0.5
+        return math.sqrt(abs(float(a[0, 0] * a[1, 1] - a[0, 1] * a[1, 0])))
 
     def plane(self, extrusion: tuple[float, float, float], elevation: float) -> Plane:
         """Return the map from an object's own plane to the plan view."""

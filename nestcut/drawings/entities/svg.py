@@ -422,7 +422,7 @@ def _shift(x: float, y: float) -> Floats:
 
 
 def _tag(element: ET.Element) -> str:
-    return element.tag.split("}")[-1] if isinstance(element.tag, str) else ""
+    return str(element.tag).split("}")[-1]
 
 
 def _style(element: ET.Element) -> dict[str, str]:

@@ -85,7 +85,7 @@ def make_whole(outline: DrawnOutline, options: ReadOptions) -> DrawnOutline | st
         area_mm2=shape_area_mm2(made),
         box_mm=true_bounds_mm(ring),
         half_of=None,
-        offered_because="",
+        offered_because=None,
     )
 
 

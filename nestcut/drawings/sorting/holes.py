@@ -71,7 +71,7 @@ def _reasons(
         if left < THIN_RIM_SHARE:
             found.append(fact("DXF-243", left=Share(left)))
         else:
-            rim = float(shapely.distance(hole.polygon, outer.polygon.exterior))
+            rim = float(shapely.distance(hole.polygon, shapely.get_exterior_ring(outer.polygon)))
             if rim < THIN_RIM_MM:
                 found.append(fact("DXF-244", rim=Length(rim)))
     if typical and hole.area_mm2 > typical:

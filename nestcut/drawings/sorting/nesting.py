@@ -132,11 +132,11 @@ def _ring_mm(inner: Loop, outer: Loop) -> float:
     if width - in_width > 2.5 * reach or height - in_height > 2.5 * reach:
         return 0.0
     for a, b in ((inner, outer), (outer, inner)):
-        edge = a.polygon.exterior
+        edge = shapely.get_exterior_ring(a.polygon)
         points = shapely.line_interpolate_point(
             edge, np.arange(_RING_STEPS) / _RING_STEPS, normalized=True
         )
-        away = shapely.distance(points, b.polygon.exterior)
+        away = shapely.distance(points, shapely.get_exterior_ring(b.polygon))
         least, most = float(away.min()), float(away.max())
         if most <= reach and most - least <= 0.25 * most + 0.3:
             return float(np.median(away))

@@ -11,6 +11,7 @@ import ezdxf.filemanagement
 import numpy as np
 import pytest
 import shapely
+from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.filemanagement import readfile
 
 from nestcut.drawings import write
@@ -198,7 +199,7 @@ def test_every_outline_is_one_closed_polyline_and_the_header_knows_its_extent(sh
     document = ezdxf.filemanagement.readfile(sheet)
     cut = [e for e in document.modelspace() if e.dxf.layer in {write.OUTLINE, write.CUT_OUT}]
     assert len(cut) == sum(1 + len(shape.holes) for shape in _placed())
-    assert all(e.dxftype() == "CIRCLE" or (e.dxftype() == "LWPOLYLINE" and e.closed) for e in cut)
+    assert all(e.dxftype() == "CIRCLE" or (isinstance(e, LWPolyline) and e.closed) for e in cut)
     assert document.header["$INSUNITS"] == 4
     low, high = document.header["$EXTMIN"], document.header["$EXTMAX"]
     points = [p for shape in _placed() for p in shape.outline.points]
