@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from nestcut.errors import Finding, Severity, finding
+from nestcut.model.job import Job
 from nestcut.model.plan import Plan, VerifiedPlan
 
 Row = Mapping[str, str]
@@ -17,9 +18,8 @@ _ROUNDED_MM = 0.0051
 def check_lists(folder: Path, verified: VerifiedPlan) -> list[Finding]:
     """Compare the cut list, the buying list and the list of joints with their plan."""
     plan = verified.plan
-    found = _compared(
-        "cut-list.csv", _pieces(plan), _cut_rows(folder, {p.id for p in plan.rail_pieces})
-    )
+    rails = {p.id for p in plan.rail_pieces}
+    found = _compared("cut-list.csv", _pieces(verified.job, plan), _cut_rows(folder, rails))
     found += _compared("buying-list.csv", _lines(plan), _buy_rows(folder))
     found += _compared("joints.csv", _joints(plan), _joint_rows(folder))
     return found
@@ -65,14 +65,23 @@ def _number(text: str) -> float:
     return float(text) if text else 0.0
 
 
-def _pieces(plan: Plan) -> Figures:
+def _pieces(job: Job, plan: Plan) -> Figures:
     found: Figures = {}
     shapes = {p.id: p for p in plan.pieces}
+    boards = {b.name for b in job.board_stocks}
+    n_sheets, n_boards = 0, len(plan.boards)
     for layout in plan.sheets:
+        # a board from which curves are sawn is a board to the builder, counted after the rails'
+        if layout.stock in boards:
+            n_boards += 1
+            place = f"Board {n_boards}"
+        else:
+            n_sheets += 1
+            place = f"Sheet {n_sheets}"
         for placement in layout.placements:
             piece = shapes[placement.piece]
             found[piece.id] = (
-                (f"Sheet {layout.number}", layout.stock, piece.part, piece.material),
+                (place, layout.stock, piece.part, piece.material),
                 (piece.thickness_mm,),
             )
     rails = {p.id: p for p in plan.rail_pieces}
