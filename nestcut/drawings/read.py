@@ -39,6 +39,7 @@ from nestcut.drawings.sorting.assemble import (
     with_own_names,
 )
 from nestcut.drawings.sorting.holes import doubts_of
+from nestcut.drawings.sorting.labels import plain_name
 from nestcut.drawings.sorting.marks import Marked, areas_of, mark_lines
 from nestcut.drawings.sorting.nesting import Nested, nest
 from nestcut.drawings.sorting.offers import half_families, hatch_families, with_halves
@@ -253,7 +254,8 @@ class _Reading:
         return made
 
     def _close(self, strokes: list[Stroke]) -> tuple[list[Loop], list[Chain]]:
-        closer = Closer(self.options, self.tell)
+        names = tuple(s for s in self.exploded.labels if s.seen in ON_SCREEN and plain_name(s.text))
+        closer = Closer(self.options, self.tell, names)
         closer.close(strokes)
         self.left_out += closer.left_out
         return closer.loops, closer.lines

@@ -42,7 +42,8 @@ class Teller:
         if self._told[(code, layer)] > MOST:
             return
         where = self.file + (f", layer {layer}" if layer else "")
-        made = finding(code, severity, where, **values)
+        on_layer: dict[str, Value] = {"layer": layer} if layer else {}
+        made = finding(code, severity, where, **on_layer, **values)
         self.findings.append(replace(made, file=self.file, layer=layer, at_mm=at_mm))
 
     def note(self, code: str, **values: Value) -> None:
@@ -78,6 +79,10 @@ class Teller:
             self.say("DXF-023", Severity.WARNING, layer=layer, at_mm=points[0], forks=len(points),
                      outlines=len(outer.loops), inner=len(outer.inner),
                      tails=len(outer.tails))  # fmt: skip
+
+    def cells(self, n: int, named: int, at: Point, layer: str) -> None:
+        """Say that cells with names share edges."""
+        self.say("DXF-044", Severity.WARNING, layer=layer, at_mm=at, n=n, named=named)
 
     def across_layers(self, made: Chain) -> None:
         """Say that an outline needed lines of several layers."""

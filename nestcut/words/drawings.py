@@ -142,7 +142,7 @@ SENTENCES = {
         "If it is a notch, draw it as part of the outline.",
     ),
     "DXF-044": Sentence(
-        "{n} named cells share edges; each is taken as a part of its own.",
+        "{n} outlines share edges, and {named} of them have names; each is taken as a part of its own.",
         "One saw cut can't serve two parts exactly: they will be laid out apart.",
     ),
     "DXF-045": Sentence(

@@ -10,12 +10,16 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Hashable
 
+import shapely
+from shapely.geometry.base import BaseGeometry
+
 from nestcut.drawings.lines.chain import Chain, chain, close_gaps
-from nestcut.drawings.lines.crossings import OuterEdge, cut_at_meetings, outer_edge
-from nestcut.drawings.lines.edges import Edge, network, without_doubles
+from nestcut.drawings.lines.crossings import OuterEdge, cells, cut_at_meetings, outer_edge
+from nestcut.drawings.lines.edges import Edge, Network, network, without_doubles
 from nestcut.drawings.lines.loops import Loop, leave_stroke, measure, unique
-from nestcut.drawings.records import LeftOut, ReadOptions, Stroke
+from nestcut.drawings.records import Label, LeftOut, ReadOptions, Stroke
 from nestcut.drawings.tell import Teller
+from nestcut.geometry.curves import flatten
 
 MAX_LOOSE = 20_000
 """More loose lines than this aren't searched for crossings. [-]"""
@@ -24,8 +28,9 @@ MAX_LOOSE = 20_000
 class Closer:
     """Closes what can be closed; ``loops``, ``lines`` and ``left_out`` are what came of it."""
 
-    def __init__(self, options: ReadOptions, tell: Teller) -> None:
+    def __init__(self, options: ReadOptions, tell: Teller, names: tuple[Label, ...] = ()) -> None:
         self.options = options
+        self.names = names
         self.tell = tell
         self.gap = options.join_gap_mm
         self.loops: list[Loop] = []
@@ -76,6 +81,9 @@ class Closer:
         open_chains = list(found.open_chains)
         for group in found.knots:
             outer = outer_edge(net, group)
+            if self._take_cells(net, outer):
+                open_chains += [_single(e) for e in outer.tails]
+                continue
             self._take_outer(outer)
             open_chains += [_single(e) for e in (*outer.inner, *outer.tails)]
         return open_chains
@@ -86,6 +94,33 @@ class Closer:
             self._measure(made)
         if len(self.loops) > before:
             self.tell.branches(outer, outer.loops[0].strokes[0].layer)
+
+    def _take_cells(self, net: Network, outer: OuterEdge) -> bool:
+        """Take cells that share edges one by one, if several have a name written in them."""
+        if not outer.inner or len(self.names) < 2:
+            return False
+        found = [(c, measure(c, self.options.flatness_mm)) for c in cells(net, outer)]
+        lines = shapely.union_all([shapely.LineString(flatten(e.curve, 0.1)) for e in outer.inner])
+        named = sum(1 for _, loop in found if loop is not None and self._is_named(loop, lines))
+        if named < 2:
+            return False
+        for made, loop in found:
+            if loop is None:
+                self._leave(made, "it goes there and back and encloses nothing")
+            else:
+                self.loops.append(loop)
+        self.tell.cells(len(found), named, outer.branch_points[0], found[0][0].strokes[0].layer)
+        return True
+
+    def _is_named(self, loop: Loop, lines: BaseGeometry) -> bool:
+        """Whether a name stands in a cell; one that stands on a line inside names the line."""
+        x0, y0, x1, y1 = loop.box_mm
+        return any(
+            x0 < s.at_mm[0] < x1 and y0 < s.at_mm[1] < y1
+            and loop.polygon.contains(spot := shapely.Point(s.at_mm))
+            and lines.distance(spot) > s.height_mm
+            for s in self.names
+        )  # fmt: skip
 
     def _by_layer(self, chains: list[Chain]) -> list[Chain]:
         """Chain the leftovers of block copies and colours within each layer."""
@@ -123,7 +158,7 @@ class Closer:
             if len(cut) == len(edges):
                 rest += found
                 continue
-            trial = Closer(self.options, Teller(self.tell.file, []))
+            trial = Closer(self.options, Teller(self.tell.file, []), self.names)
             open_here = trial._chain(cut, gap)
             if not trial.loops:
                 rest += found

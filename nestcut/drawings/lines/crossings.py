@@ -44,6 +44,8 @@ class OuterEdge:
     inner: list[Edge] = field(default_factory=list)
     tails: list[Edge] = field(default_factory=list)
     branch_points: list[Point] = field(default_factory=list)
+    kept: list[int] = field(default_factory=list)
+    """Edges that enclose something, outside or inside."""
 
 
 def outer_edge(net: Network, group: list[int]) -> OuterEdge:
@@ -73,15 +75,28 @@ def outer_edge(net: Network, group: list[int]) -> OuterEdge:
             if degree[m] == 1:
                 loose.append(m)
     outer: set[int] = set()
-    for steps in _outer_walks(net, sorted(alive)):
-        for simple in _simple_loops(net, steps):
+    out.kept = sorted(alive)
+    for steps in _walks(net, out.kept):
+        if _area(net, steps) >= 0.0:
+            continue
+        for simple in _simple_loops(net, [(i, not ahead) for i, ahead in reversed(steps)]):
             outer.update(i for i, _ in simple)
             out.loops.append(to_chain(net, simple, is_closed=True))
     out.inner = [net.edges[i] for i in sorted(alive - outer)]
     return out
 
 
-def _outer_walks(net: Network, group: list[int]) -> list[list[Step]]:
+def cells(net: Network, outer: OuterEdge) -> list[Chain]:
+    """Return the cells that the lines of a group part it into."""
+    return [
+        to_chain(net, simple, is_closed=True)
+        for steps in _walks(net, outer.kept)
+        if _area(net, steps) > 0.0
+        for simple in _simple_loops(net, steps)
+    ]
+
+
+def _walks(net: Network, group: list[int]) -> list[list[Step]]:
     """Trace all faces; those that run clockwise are the outside seen from within."""
     fans = _fans(net, group)
     follow: dict[Step, Step] = {}
@@ -99,8 +114,7 @@ def _outer_walks(net: Network, group: list[int]) -> list[list[Step]]:
             done.add(step)
             steps.append(step)
             step = follow[step]
-        if _area(net, steps) < 0.0:
-            walks.append([(i, not forward) for i, forward in reversed(steps)])
+        walks.append(steps)
     return walks
 
 

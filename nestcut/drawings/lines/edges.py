@@ -12,6 +12,7 @@ import numpy as np
 from nestcut.drawings.records import LeftOut, Stroke
 from nestcut.geometry.curves import bounding_box, end_point, evaluate, start_point
 from nestcut.model.curves import Curve, Line, Point
+from nestcut.tolerances import SAME_POINT_MM
 
 TIGHT_SHARE = 0.01
 """Ends this share of the joining gap apart are one point for certain. [-]"""
@@ -90,6 +91,7 @@ def _clusters(points: list[Point], size: float) -> tuple[list[int], int]:
 
 def _pair_free_ends(net: Network, gap_mm: float) -> None:
     at = net.at_nodes()
+    reach = gap_mm + SAME_POINT_MM  # a gap that is measured as the setting is closed by it
     free = sorted((node, found[0]) for node, found in at.items() if len(found) == 1)
     spots = {}
     cells: dict[tuple[int, int], list[int]] = defaultdict(list)
@@ -97,7 +99,7 @@ def _pair_free_ends(net: Network, gap_mm: float) -> None:
         edge = net.edges[i]
         p = start_point(edge.curve) if edge.a == node else end_point(edge.curve)
         spots[node] = p
-        cells[(math.floor(p[0] / gap_mm), math.floor(p[1] / gap_mm))].append(node)
+        cells[(math.floor(p[0] / reach), math.floor(p[1] / reach))].append(node)
     owner = dict(free)
     pairs = []
     for (x, y), here in sorted(cells.items()):
@@ -109,7 +111,7 @@ def _pair_free_ends(net: Network, gap_mm: float) -> None:
         for n in here:
             for m in around:
                 distance = math.dist(spots[n], spots[m])
-                if n < m and distance <= gap_mm and not _is_speck(net.edges, owner, n, m, gap_mm):
+                if n < m and distance <= reach and not _is_speck(net.edges, owner, n, m, gap_mm):
                     pairs.append((distance, n, m))
     merged: dict[int, int] = {}
     for distance, n, m in sorted(pairs):

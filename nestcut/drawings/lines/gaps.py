@@ -20,6 +20,7 @@ from nestcut.drawings.records import ReadOptions, Stroke
 from nestcut.drawings.tell import Teller
 from nestcut.geometry.curves import flatten, length_mm
 from nestcut.model.curves import Point
+from nestcut.tolerances import SAME_POINT_MM
 from nestcut.trade import shop as trade
 
 _REACH_MM = trade.LOOSE_ENDS_MM.value
@@ -120,7 +121,8 @@ def _tried(
         edges = [loop.polygon.boundary for loop in new]
         here = [
             m for m in left
-            if m.away <= gap and any(e.distance(shapely.Point(m.at)) <= gap for e in edges)
+            if m.away <= gap + SAME_POINT_MM
+            and any(e.distance(shapely.Point(m.at)) <= gap + SAME_POINT_MM for e in edges)
         ]  # fmt: skip
         faults += [
             GapFault(

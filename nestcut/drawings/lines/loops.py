@@ -49,6 +49,8 @@ class Loop:
     depth: int = 0
     ring_at_mm: float = 0.0
     """Distance to another loop that runs round it, or in it, all the way; 0: none does. [mm]"""
+    ring_layer: str = ""
+    """Layer of that other loop."""
     is_ring: bool = False
     """Whether it is the outer one of such two."""
     is_over_edge: bool = False

@@ -115,6 +115,7 @@ def _part_rings(loops: list[Loop]) -> None:
         if away:
             loop.ring_at_mm = outer.ring_at_mm = away
             outer.is_ring = True
+            loop.ring_layer, outer.ring_layer = outer.layer, loop.layer
     for loop in loops:
         if loop.ring_at_mm and not loop.is_ring:
             loop.parent = None

@@ -58,6 +58,8 @@ class Features:
     """Distance to the outline that runs round it or in it all the way; 0 where none does."""
     is_ring: bool
     """Whether it is the outer one of the two."""
+    ring_layer: str
+    """Layer of the other one of the two."""
     is_over_edge: bool
     is_titled: bool
     """Whether it belongs to a block of cells with title words."""
@@ -109,6 +111,8 @@ def _ring(f: Features) -> Judgement | None:
     away = Length(f.ring_at_mm)
     if words.ALLOWANCE_LAYER.search(f.layer):
         return _not(Kind.ALLOWANCE, fact("DXF-226", away=away), fact("DXF-221", layer=f.layer))
+    if words.ALLOWANCE_LAYER.search(f.ring_layer):
+        return None  # the other one is the tool's or the allowance's, so this one is the part's
     return _ask(Kind.ALLOWANCE, fact("DXF-226" if f.is_ring else "DXF-227", away=away))
 
 
@@ -197,6 +201,7 @@ def features_of(families: list[Family]) -> list[Features]:
             along=flush[i],
             ring_at_mm=loop.ring_at_mm,
             is_ring=loop.is_ring,
+            ring_layer=loop.ring_layer,
             is_over_edge=loop.is_over_edge,
             is_titled=titled[i],
             has_named_twin=_size_key(loop) in keys,

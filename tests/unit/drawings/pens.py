@@ -11,6 +11,7 @@ from ezdxf.filemanagement import new
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, ReadOptions
 from nestcut.units import Unit
+from nestcut.words import Speech, tell
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -28,7 +29,10 @@ def blank(version: str = "R2010", insunits: int = 4) -> tuple[Document, Modelspa
 def read_back(document: Document, folder: Path, options: ReadOptions = MM) -> Drawing:
     path = folder / "drawing.dxf"
     document.saveas(path)
-    return read_drawing(path, options)
+    drawing = read_drawing(path, options)
+    for item in drawing.findings:
+        assert tell(item, Speech()).message
+    return drawing
 
 
 def box(space: Modelspace, x: float, y: float, w: float, h: float, layer: str = "0") -> None:
