@@ -17,6 +17,7 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import minimize
 from shapely.affinity import rotate, translate
 from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
 Array = NDArray[np.float64]
 Point = tuple[float, float]
@@ -144,16 +145,24 @@ def _read_column(lines: list[tuple[float, str]], charts: dict[int, Told]) -> Non
         told.words += f" {text}"
 
 
+def largest(shape: BaseGeometry) -> Polygon:
+    """The largest piece of what was cut."""
+    found = max(shapely.get_parts(shape), key=lambda g: g.area)
+    assert isinstance(found, Polygon)
+    return found
+
+
 def spline(points: list[Point], *, closed: bool = False) -> Array:
     """A batten: natural cubic spline over the straight distances."""
     at = np.array(points)
     keep = np.concatenate([[True], np.hypot(*np.diff(at, axis=0).T) > 0])
     at = at[keep]
     if len(at) < 2:
-        return at
+        return np.asarray(at, dtype=np.float64)
     distance = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(at, axis=0).T))])
     curve = CubicSpline(distance, at, bc_type="periodic" if closed else "natural")
-    return np.asarray(curve(np.linspace(0.0, distance[-1], 50 * len(at))))
+    drawn: Array = np.asarray(curve(np.linspace(0.0, distance[-1], 50 * len(at))), dtype=np.float64)
+    return drawn
 
 
 def arc(start: Point, end: Point, centre: Point, radius: float, turn: str) -> Array:
@@ -280,8 +289,8 @@ def cut(shape: Polygon, told: Told, name: str) -> Polygon:
             far = 1e5 * np.array([along[1], -along[0]]) * (1 if how == "begins" else -1)
             low, high = a - along * 1e4, b + along * 1e4
             side = Polygon([low, high, high + far, low + far])
-            shape = shape.intersection(side)
-        return max(shapely.get_parts(shape), key=lambda g: g.area)
+            shape = largest(shape.intersection(side))
+        return shape
     raise AssertionError(f"no cut is told for {name}")
 
 

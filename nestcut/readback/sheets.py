@@ -6,7 +6,9 @@ import math
 from pathlib import Path
 
 import ezdxf
-from ezdxf.entities import Circle, DXFEntity, LWPolyline
+from ezdxf.entities.circle import Circle
+from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.lwpolyline import LWPolyline
 from shapely.geometry import LineString
 
 from nestcut.errors import Finding, Severity, finding

@@ -19,6 +19,7 @@ from nestcut.nesting.kernels import cache
 from nestcut.outlet import Outcome
 from nestcut.outlet.results import write_somewhere
 from nestcut.planning import plan_job as planning
+from nestcut.planning.totals import draw_up_buying_list
 from tests.unit.outlet.things import lost, put_thirty_things, record_of
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -245,7 +246,7 @@ def test_the_last_proven_plan_is_kept(
     def stumble(*_: object) -> None:
         raise ValueError("zero-size array")
 
-    monkeypatch.setattr(planning, "draw_up_buying_list", _once(planning.draw_up_buying_list))
+    monkeypatch.setattr(planning, "draw_up_buying_list", _once(draw_up_buying_list))
     words = ["plan", str(own / "job.toml"), "--out", str(own / "kept"), *PLAN]
     assert _run(words) == 0
     assert "did not stand up (ValueError), which is our fault" in capsys.readouterr().err

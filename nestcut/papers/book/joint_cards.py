@@ -165,10 +165,10 @@ def _lap_side(figures: Figures, row: JointRow) -> tuple[Item, ...]:
         left = min(xs) + 4.0 if name == "first" else max(xs) - 16.0
         items.append(Area(rectangle(left, y + 2.2, 13.0, 4.6), pen=None, fill=Fill.PAPER))
         items.append(Text(name, (left + 6.5, y + thick / 2), 2.8, anchor=Anchor.MIDDLE))
-    upper, lower = row.planed_words(0), row.planed_words(1)
+    above, below = row.planed_words(0), row.planed_words(1)
     for side in (x, start + slope_run + 4.0):
-        items += [Text(upper, (side, y + thick + 2.2), 2.6)] if upper else []
-        items += [Text(lower, (side, y - 2.4), 2.6)] if lower else []
+        items += [Text(above, (side, y + thick + 2.2), 2.6)] if above else []
+        items += [Text(below, (side, y - 2.4), 2.6)] if below else []
     together = (x + long, x + long + slope_run)
     items.append(Area(rectangle(x, low, 2 * long + slope_run, thick), pen=Pen.CUT))
     items.append(Path(end(together[0], low), Pen.CUT))

@@ -245,8 +245,8 @@ def _cut_lines(chart: Chart, rule: MarkingRule) -> list[str]:
         told.setdefault(f"piece {letter}|{'; '.join(words)}", []).append(whose)
     lines = []
     for key, hands in told.items():
-        name, words = key.split("|")
+        name, said = key.split("|")
         whose = " and ".join(dict.fromkeys(hands))
         shown = "" if whose == "each" else f", {whose}"
-        lines.append(f"Cut {name}{shown}: {words}.")
+        lines.append(f"Cut {name}{shown}: {said}.")
     return lines

@@ -175,7 +175,7 @@ def _add_sheet(
     book.places.append(sheet.label)
     book.put(title, MARGIN_MM, book.y)
     y = book.y - title.height_mm
-    book.put(figure, MARGIN_MM, y)
+    book.put(Strip(figure.height_mm, figure.items), MARGIN_MM, y)
     used = 0.0
     for k, strip in enumerate(table):
         if y - used - strip.height_mm < MARGIN_MM - 1e-6:
@@ -276,7 +276,7 @@ def _chart_blocks(chart: Chart, view: PlanView, width: float) -> list[_Block]:
             strips.append(_joined(_lines(part, width)))
     blocks: list[_Block] = []
     while strips:
-        used = count = 0
+        used, count = 0.0, 0
         while count < len(strips) and (count == 0 or used + strips[count].height_mm <= BLOCK_MM):
             used += strips[count].height_mm
             count += 1

@@ -31,9 +31,8 @@ from nestcut.papers.lists import usable_area
 from nestcut.papers.sheet.bevels import Rank, draw_bevels
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import end_marks
-from nestcut.papers.sheet.legend import is_trim_line
 from nestcut.papers.sheet.piece_labels import SHORT_SIZES, Ground, label_pieces
-from nestcut.papers.view import Figures, PlacedPiece, SheetView
+from nestcut.papers.view import Figures, PlacedPiece, SheetView, is_trim_line
 
 WASTE_SPACING_MM = 2.4
 

@@ -69,7 +69,7 @@ def edge_figures(placed: Sequence[PlacedPiece], figures: Figures) -> EdgeFigures
     along = merged([(x, p.number) for p in placed for x in (p.box_mm[0], p.box_mm[2])])
     across = merged([(y, p.number) for p in placed for y in (p.box_mm[1], p.box_mm[3])])
     if is_alone:
-        along, across = ([Figure(f.at_mm, ()) for f in found] for found in (along, across))
+        along, across = (tuple(Figure(f.at_mm, ()) for f in found) for found in (along, across))
     return EdgeFigures(_written(along, figures), _written(across, figures))
 
 

@@ -263,7 +263,7 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
     rail_parts = {p.name: p for p in job.rail_parts}
     joints = {j.id: (f"J{k}", j) for k, j in enumerate(plan.joints, start=1)}
     prices = Prices(verified)
-    sheets = []
+    sheets: list[SheetView] = []
     for index, layout in enumerate(plan.sheets, start=1):
         stock, price = prices.next(layout.stock, layout.length_mm)
         placed = [

@@ -144,7 +144,7 @@ def _check_grown(
     sharp = solid.buffer(wide_mm, join_style="mitre", mitre_limit=_MITRE)
     most = solid.buffer(wide_mm, quad_segs=64).union(sharp)
     whole: tuple[BaseGeometry, BaseGeometry]
-    whole = Polygon(least.exterior), Polygon(most.exterior)
+    whole = Polygon(least.exterior), Polygon(shapely.get_exterior_ring(most))
     if share.strip is not None:
         whole = (whole[0].intersection(share.strip), whole[1].intersection(share.strip))
         holes = holes.intersection(share.strip)

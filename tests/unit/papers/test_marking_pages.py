@@ -88,7 +88,7 @@ def redrawn(
         for p in sheet["placements"]
     }
     by_place = {(s.label, p.number): p.piece.id for s in view.sheets for p in s.placed}
-    found = {}
+    found: dict[str, tuple[float, ...]] = {}
     for base in bases:
         piece = by_place[base.place, base.number]
         told = charts[base.chart]
