@@ -164,6 +164,8 @@ def _board(
     room = maker.page.width_mm - MARGIN_MM - left
     words = _name_lines(board, figures, room)
     lead = NAME_MM * len(words)
+    if board.defects:
+        lead += KEY_MM * 1.4  # their names stand between the board and its own
     low = top_left[1] - lead - high
 
     def x(mm: float) -> float:

@@ -174,8 +174,8 @@ def _lap_side(figures: Figures, row: JointRow) -> tuple[Item, ...]:
     items.append(Path(end(together[0], low), Pen.CUT))
     items.extend(_dimension(together, low - 3.4, figures.fine(joint.overlap_mm)))
     if kind.has_angle:
-        angle = f"{scarf_angle_deg(joint.slope):.1f}°"
-        items.append(Text(angle, (together[1] + 4.0, low + 2.4), 2.8))
+        shown = f"{scarf_angle_deg(joint.slope):.1f}°"
+        items.append(Text(shown, (together[1] + 4.0, low + 2.4), 2.8))
     items.append(Text("glue line", ((together[0] + together[1]) / 2 + 6.0, low + 6.4), 2.6))
     return tuple(items)
 
