@@ -8,36 +8,32 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 from xml.etree import ElementTree as ET
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nestcut.drawings.entities.amounts import MAX_DEPTH, MAX_DRAWN
 from nestcut.drawings.entities.explode import Exploded, clean
-from nestcut.drawings.entities.frames import around
 from nestcut.drawings.entities.load import read_bytes, refuse
 from nestcut.drawings.entities.primitives import UnusableError, numbers
+from nestcut.drawings.entities.svg_figures import (
+    LENGTH,
+    PHYSICAL_MM,
+    SHAPES,
+    Floats,
+    mapped,
+    number_of,
+    numbers_in,
+    shifted,
+    tag_of,
+)
 from nestcut.drawings.records import Label, LeftOut, Pen, Seen, Stroke, drawing_name
-from nestcut.model.curves import Curve, Line, Point, Spline
 from nestcut.units import Unit
-
-Floats = NDArray[np.float64]
 
 MAX_SVG_BYTES = 20_000_000
 """Larger files aren't read. [bytes]"""
-
-MAX_DATA = 2_000_000
-"""Longer path data is a picture traced, not a part. [signs]"""
-
-_PHYSICAL = {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0}
-"""Units that measure something. [mm] A px is one of the screen's dots: nobody's word on size."""
-
-_LENGTH = re.compile(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z%]*)\s*")
 
 _SKIPPED = frozenset(
     {"defs", "symbol", "metadata", "title", "desc", "style", "script", "clipPath", "mask",
@@ -114,18 +110,18 @@ def load_svg(path: Path) -> SvgFile:
         root = ET.fromstring(data)  # noqa: S314 - entities are refused above
     except (ET.ParseError, ValueError, LookupError) as error:
         refuse("DXF-002", name, reason=f"damaged SVG: {error}")
-    if _tag(root) != "svg":
+    if tag_of(root) != "svg":
         refuse("DXF-002", name, reason="it isn't an SVG file")
     return SvgFile(name, root, _root_scale(root))
 
 
 def _root_scale(root: ET.Element) -> float | None:
     """Return what one unit of the view box measures, if the root says it. [mm]"""
-    width = _LENGTH.fullmatch(root.get("width", ""))
-    if width is None or width[2] not in _PHYSICAL:
+    width = LENGTH.fullmatch(root.get("width", ""))
+    if width is None or width[2] not in PHYSICAL_MM:
         return None
-    size = float(width[1]) * _PHYSICAL[width[2]]
-    box = _numbers(root.get("viewBox", ""))
+    size = float(width[1]) * PHYSICAL_MM[width[2]]
+    box = numbers_in(root.get("viewBox", ""))
     if len(box) != 4 or not box[2] > 0.0:
         return 25.4 / 96.0  # without a view box the units are CSS px, 96 to an inch
     scale = size / box[2]
@@ -148,7 +144,7 @@ class _Walk:
             self._visit(child, _At(matrix))
 
     def _visit(self, element: ET.Element, at: _At) -> None:
-        tag = _tag(element)
+        tag = tag_of(element)
         if tag in _SKIPPED or not tag:
             return
         self.out.entity_count += 1
@@ -201,19 +197,19 @@ class _Walk:
             self._use(element, at)
         elif tag == "text":
             self._text(element, at)
-        elif tag in _SHAPES:
+        elif tag in SHAPES:
             self._strokes(element, tag, at)
         else:
             self._leave(element, tag, at, _UNREAD.get(tag, "a thing without known lines"))
 
     def _inner(self, element: ET.Element, at: _At) -> _At:
         """An svg in an svg: moved, and scaled to its view box."""
-        x, y = _number(element, "x"), _number(element, "y")
-        matrix = at.matrix @ _shift(x, y)
-        box, width = _numbers(element.get("viewBox", "")), _number(element, "width")
+        x, y = number_of(element, "x"), number_of(element, "y")
+        matrix = at.matrix @ shifted(x, y)
+        box, width = numbers_in(element.get("viewBox", "")), number_of(element, "width")
         if len(box) == 4 and box[2] > 0 and width > 0:
             scale = width / box[2]
-            matrix = matrix @ np.diag((scale, scale, 1.0)) @ _shift(-box[0], -box[1])
+            matrix = matrix @ np.diag((scale, scale, 1.0)) @ shifted(-box[0], -box[1])
         return replace(at, matrix=matrix)
 
     def _use(self, element: ET.Element, at: _At) -> None:
@@ -226,11 +222,11 @@ class _Walk:
         self.instances += 1
         inside = replace(
             at,
-            matrix=at.matrix @ _shift(_number(element, "x"), _number(element, "y")),
+            matrix=at.matrix @ shifted(number_of(element, "x"), number_of(element, "y")),
             path=(*at.path, key),
             instance=at.instance or self.instances,
         )
-        if _tag(target) == "symbol":
+        if tag_of(target) == "symbol":
             for child in target:
                 self._visit(child, inside)
         else:
@@ -241,24 +237,24 @@ class _Walk:
         if not text:
             return
         first = next((e for e in element.iter() if e.get("x")), element)
-        size = _LENGTH.match(_style(element).get("font-size", "") or "12")
+        size = LENGTH.match(_style(element).get("font-size", "") or "12")
         height = 0.7 * (float(size[1]) if size else 12.0)
-        x, y = _number(first, "x"), _number(first, "y")
+        x, y = number_of(first, "x"), number_of(first, "y")
         anchor = _style(element).get("text-anchor", "start")
         right = {"start": 0.35, "middle": 0.0, "end": -0.35}.get(anchor, 0.35) * len(text) * height
-        spot = _map(at.matrix, (x, y))
+        spot = mapped(at.matrix, (x, y))
         numbers(*spot)
         scale = abs(float(np.linalg.det(at.matrix[:2, :2]))) ** 0.5
         self.out.labels.append(
             Label(
                 text=text, at_mm=spot, height_mm=height * scale, layer=at.layer,
                 handle=clean(element.get("id", "")), block=clean("/".join(at.path)), seen=at.seen,
-                middle_mm=_map(at.matrix, (x + right, y - height / 2.0)),
+                middle_mm=mapped(at.matrix, (x + right, y - height / 2.0)),
             )
         )  # fmt: skip
 
     def _strokes(self, element: ET.Element, tag: str, at: _At) -> None:
-        for pieces, closed in _SHAPES[tag](element):
+        for pieces, closed in SHAPES[tag](element):
             self._count(len(pieces))
             curves = tuple(c for piece in pieces if (c := piece(at.matrix)) is not None)
             if not curves:
@@ -279,152 +275,6 @@ class _Walk:
         )  # fmt: skip
 
 
-Piece = Callable[[Floats], Curve | None]
-"""A piece of a path that gives its curve under a transform; None where it has no length."""
-
-Run = tuple[list[Piece], bool]
-"""Pieces head to tail, and whether they close."""
-
-
-def _line(a: Point, b: Point) -> Piece:
-    def made(matrix: Floats) -> Curve | None:
-        p, q = _map(matrix, a), _map(matrix, b)
-        numbers(*p, *q)
-        return Line(p, q) if p != q else None
-
-    return made
-
-
-def _bezier(points: list[Point]) -> Piece:
-    def made(matrix: Floats) -> Curve | None:
-        mapped = tuple(_map(matrix, p) for p in points)
-        for p in mapped:
-            numbers(*p)
-        if len(set(mapped)) == 1:
-            return None
-        n = len(mapped)
-        return Spline(n - 1, mapped, (0.0,) * n + (1.0,) * n)
-
-    return made
-
-
-def _arc(centre: Point, first: Point, second: Point, start: float, sweep: float) -> Piece:
-    def made(matrix: Floats) -> Curve | None:
-        o = _map(matrix, (0.0, 0.0))
-        a, b = _map(matrix, first), _map(matrix, second)
-        spot = _map(matrix, centre)
-        numbers(*a, *b, *spot)
-        return around(spot, (a[0] - o[0], a[1] - o[1]), (b[0] - o[0], b[1] - o[1]), start, sweep)
-
-    return made
-
-
-def _path(element: ET.Element) -> list[Run]:
-    from svgpathtools.parser import parse_path
-
-    data = element.get("d", "")
-    if len(data) > MAX_DATA:
-        raise UnusableError("it is too long")
-    runs: list[Run] = []
-    for part in parse_path(data).continuous_subpaths():
-        pieces = [_piece(segment) for segment in part]
-        runs.append((pieces, bool(part.isclosed())))
-    return runs
-
-
-def _piece(segment: Any) -> Piece:
-    kind = type(segment).__name__
-    if kind == "Line":
-        return _line(_xy(segment.start), _xy(segment.end))
-    if kind == "Arc":
-        turn = math.radians(segment.rotation)
-        c, s = math.cos(turn), math.sin(turn)
-        rx, ry = segment.radius.real, segment.radius.imag
-        return _arc(
-            _xy(segment.center), (rx * c, rx * s), (-ry * s, ry * c),
-            math.radians(segment.theta), math.radians(segment.delta),
-        )  # fmt: skip
-    return _bezier([_xy(p) for p in segment.bpoints()])
-
-
-def _rect(element: ET.Element) -> list[Run]:
-    x, y = _number(element, "x"), _number(element, "y")
-    w, h = _number(element, "width"), _number(element, "height")
-    rx, ry = _number(element, "rx"), _number(element, "ry")
-    rx, ry = min(rx or ry, w / 2.0), min(ry or rx, h / 2.0)
-    if w <= 0.0 or h <= 0.0:
-        raise UnusableError("it has no size")
-    if not rx:
-        corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)]
-        return [_polygon(corners, closed=True)]
-    quarter = math.pi / 2.0
-    r1, r2 = (rx, 0.0), (0.0, ry)
-    pieces = [
-        _line((x + rx, y), (x + w - rx, y)),
-        _arc((x + w - rx, y + ry), r1, r2, -quarter, quarter),
-        _line((x + w, y + ry), (x + w, y + h - ry)),
-        _arc((x + w - rx, y + h - ry), r1, r2, 0.0, quarter),
-        _line((x + w - rx, y + h), (x + rx, y + h)),
-        _arc((x + rx, y + h - ry), r1, r2, quarter, quarter),
-        _line((x, y + h - ry), (x, y + ry)),
-        _arc((x + rx, y + ry), r1, r2, 2.0 * quarter, quarter),
-    ]
-    return [(pieces, True)]
-
-
-def _round(element: ET.Element) -> list[Run]:
-    centre = (_number(element, "cx"), _number(element, "cy"))
-    r = _number(element, "r")
-    rx, ry = (r, r) if r else (_number(element, "rx"), _number(element, "ry"))
-    if rx <= 0.0 or ry <= 0.0:
-        raise UnusableError("its radius is 0")
-    return [([_arc(centre, (rx, 0.0), (0.0, ry), 0.0, 2.0 * math.pi)], True)]
-
-
-def _straight(element: ET.Element) -> list[Run]:
-    ends = [(_number(element, f"x{k}"), _number(element, f"y{k}")) for k in (1, 2)]
-    return [_polygon(ends, closed=False)]
-
-
-def _poly(element: ET.Element) -> list[Run]:
-    flat = _numbers(element.get("points", ""))
-    points = list(zip(flat[::2], flat[1::2], strict=False))
-    if len(points) < 2:
-        raise UnusableError("it has fewer than two points")
-    closed = _tag(element) == "polygon" or points[0] == points[-1]
-    return [_polygon(points, closed=closed)]
-
-
-def _polygon(points: list[Point], *, closed: bool) -> Run:
-    follow = [*points[1:], points[0]] if closed else points[1:]
-    return [_line(a, b) for a, b in zip(points, follow, strict=False)], closed
-
-
-_SHAPES: dict[str, Callable[[ET.Element], list[Run]]] = {
-    "path": _path, "rect": _rect, "circle": _round, "ellipse": _round, "line": _straight,
-    "polyline": _poly, "polygon": _poly,
-}  # fmt: skip
-
-
-def _xy(z: complex) -> Point:
-    return (z.real, z.imag)
-
-
-def _map(matrix: Floats, p: Point) -> Point:
-    return (
-        float(matrix[0, 0] * p[0] + matrix[0, 1] * p[1] + matrix[0, 2]),
-        float(matrix[1, 0] * p[0] + matrix[1, 1] * p[1] + matrix[1, 2]),
-    )
-
-
-def _shift(x: float, y: float) -> Floats:
-    return np.array(((1.0, 0.0, x), (0.0, 1.0, y), (0.0, 0.0, 1.0)))
-
-
-def _tag(element: ET.Element) -> str:
-    return str(element.tag).split("}")[-1]
-
-
 def _style(element: ET.Element) -> dict[str, str]:
     found = {k: element.get(k, "") for k in ("display", "visibility", "stroke-dasharray",
                                              "font-size", "text-anchor")}  # fmt: skip
@@ -432,19 +282,3 @@ def _style(element: ET.Element) -> dict[str, str]:
         key, _, value = item.partition(":")
         found[key.strip()] = value.strip()
     return found
-
-
-def _number(element: ET.Element, name: str) -> float:
-    """Return an attribute in user units; physical units count 96 px to an inch (CSS)."""
-    met = _LENGTH.match(element.get(name, ""))
-    if met is None:
-        return 0.0
-    value = float(met[1]) * (_PHYSICAL[met[2]] * 96.0 / 25.4 if met[2] in _PHYSICAL else 1.0)
-    if not math.isfinite(value):
-        raise UnusableError("a coordinate is not a number")
-    return value
-
-
-def _numbers(text: str) -> list[float]:
-    found = [float(t) for t in re.findall(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?", text)]
-    return found if all(map(math.isfinite, found)) else []
