@@ -162,6 +162,8 @@ class _Reading:
             for i, (f, j) in enumerate(zip(outlines, judged, strict=True))
         ]
         made = self._numbered(outlines, made)
+        numbers = {id(f.loop): o.number for f, o in zip(outlines, made, strict=True)}
+        self.tell.overlays(nested.crossing, nested.over_edges, numbers)
         made += [self._dress(f, fact("DXF-201")) for f in cut_outs]
         made += [self._dress(Family(f), fact("DXF-202")) for f in nested.frames]
         made += self._offers(loops, open_chains, broken_lines, labels)
@@ -273,9 +275,6 @@ class _Reading:
         if not nested.is_complete:
             self.tell.say("DXF-038", Severity.WARNING, n=len(loops))
         self.tell.frames(nested.frames)
-        touching = [(f"one on layer {a.layer}", f"one on layer {b.layer}", at)
-                    for a, b, at in nested.over_edges]  # fmt: skip
-        self.tell.overlays(nested.crossing, touching)
         self.tell.marks(nested.marks)
         return nested
 

@@ -97,14 +97,20 @@ class Teller:
             self.say("DXF-030", Severity.NOTE, layer=frame.layer, at_mm=(x0, y0),
                      size=Size((x1 - x0, y1 - y0)))  # fmt: skip
 
-    def overlays(self, crossing: list[tuple[Loop, Loop, Point]], touching: list[
-        tuple[str, str, Point]
-    ]) -> None:  # fmt: skip
-        """Say which outlines cross each other, and which lie over the edge of another."""
-        for inner, _, at in crossing:
-            self.say("DXF-029", Severity.WARNING, layer=inner.layer, at_mm=at)
-        for a, b, at in touching:
-            self.say("DXF-043", Severity.WARNING, at_mm=at, inner=a, outer=b)
+    def overlays(
+        self,
+        crossing: list[tuple[Loop, Loop, Point]],
+        over_edges: list[tuple[Loop, Loop, Point]],
+        numbers: dict[int, int],
+    ) -> None:
+        """Say which outlines cross each other, and which lie over the edge of another.
+
+        ``numbers`` are those in the picture, by the loop's id.
+        """
+        for code, pairs in (("DXF-029", crossing), ("DXF-043", over_edges)):
+            for inner, outer, at in pairs:
+                self.say(code, Severity.WARNING, at_mm=at, inner=_numbered(inner, numbers),
+                         outer=_numbered(outer, numbers))  # fmt: skip
 
     def marks(self, marks: list[Loop]) -> None:
         """Say which closed lines inside parts are drawn and not cut."""
@@ -153,6 +159,11 @@ class Teller:
                 made = finding("DXF-049", Severity.NOTE, where, n=times - MOST)
                 self.findings.append(replace(made, file=self.file, layer=layer))
         return with_rings(tuple(self.findings))
+
+
+def _numbered(loop: Loop, numbers: dict[int, int]) -> str:
+    number = numbers.get(id(loop))
+    return f"outline {number}" if number else f"a closed line on layer {loop.layer}"
 
 
 def with_rings(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:

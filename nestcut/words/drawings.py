@@ -66,8 +66,8 @@ SENTENCES = {
     ),
     "DXF-023": Sentence(
         "lines fork at {forks:place|places}. The outermost line was taken as the outline"
-        " ({outlines:outline|outlines}); {inner:line|lines} inside it will be drawn on the part as "
-        "marks, and {tails:end|ends} sticking out will be ignored.",
+        " ({outlines:outline|outlines}); {inner:line inside it is|lines inside it are} drawn on the "
+        "part, not cut, and {tails:end that sticks out is|ends that stick out are} ignored.",
         "If two parts share an edge there, draw each of them as a closed line of its own.",
     ),
     "DXF-024": Sentence(
@@ -79,7 +79,8 @@ SENTENCES = {
         "Nothing to do if the sizes of the parts are right.",
     ),
     "DXF-026": Sentence(
-        "{n:loose line|loose lines} on layer {layer} close nothing and lie in no part; ignored.",
+        "on layer {layer} {n:loose line closes nothing and lies|loose lines close nothing and lie} in "
+        "no part; ignored.",
     ),
     "DXF-027": Sentence("{n:dot|dots} without length ignored."),
     "DXF-028": Sentence(
@@ -88,8 +89,8 @@ SENTENCES = {
         "If you want several of it, say count in the job.",
     ),
     "DXF-029": Sentence(
-        "two outlines cross each other at the ring; each is taken as a part of its own, neither as "
-        "a cut-out of the other.",
+        "{inner} and {outer} cross each other at the ring; neither is taken as a cut-out of the "
+        "other.",
         "If they belong together, move or trim one of them in the drawing.",
     ),
     "DXF-030": Sentence(
@@ -100,11 +101,11 @@ SENTENCES = {
         "Nothing to do if it looks right in the picture.",
     ),
     "DXF-032": Sentence(
-        "layer {layer} is {seen}: {n:outline|outlines} on it not looked at.",
+        "layer {layer} is {seen}: {n:outline on it was|outlines on it were} not taken.",
         "If you need one, name its layer in the part, or show the layer in the drawing program.",
     ),
     "DXF-033": Sentence(
-        "only dashed lines close here; {n:was|were} taken as outlines.",
+        "only dashed lines close here: {n:was taken as an outline|were taken as outlines}.",
         "Draw the parts' outlines as full lines if that is wrong.",
     ),
     "DXF-034": Sentence(
@@ -125,7 +126,8 @@ SENTENCES = {
         "Copy only the parts to a new drawing.",
     ),
     "DXF-039": Sentence(
-        "{n:thing|things} on the paper pages (frames, title blocks) were not read."
+        "{n:thing on the paper pages (frames, title blocks) was|things on the paper pages (frames, "
+        "title blocks) were} not read."
     ),
     "DXF-040": Sentence(
         "{n:line runs|lines run} across the edge of a part; the stretch inside is drawn on the part "
@@ -146,9 +148,9 @@ SENTENCES = {
         "One saw cut can't serve two parts exactly: they will be laid out apart.",
     ),
     "DXF-045": Sentence(
-        "{n:closed line|closed lines} inside parts, on layer {layer}, will be drawn as marks, not "
-        "cut out.",
-        "If they are holes, put them on the layer of their part.",
+        "{n:closed line lies|closed lines lie} inside a part but on layer {layer}: drawn on the "
+        "part, not cut out.",
+        "If it is a hole, put it on the layer of the part.",
     ),
     "DXF-046": Sentence(
         "two ends of lines that belong together are {away} apart, and an outline stays open for it"
@@ -161,12 +163,14 @@ SENTENCES = {
         "Draw it up to the other line, or set join_gap under [drawings] in the job.",
     ),
     "DXF-048": Sentence(
-        "{n:outline isn't|outlines aren't} certain to be parts and not taken: {numbers} in the "
-        "picture ({kinds}).",
+        "{n:outline may be a part or not and was|outlines may be parts or not and were} not taken: "
+        "{numbers} in the picture ({kinds}).",
         "For each that is a part, write a [[part]] with outline = and its number; the others need "
         "nothing.",
     ),
-    "DXF-049": Sentence("{n:more finding|more findings} of this kind {n:is|are} not listed."),
+    "DXF-049": Sentence(
+        "{n:more finding of this kind is|more findings of this kind are} not listed."
+    ),
     # ---- picking an outline -----------------------------------------------------------------
     "DXF-050": Sentence(
         "the drawing holds no closed outline; {open} open.",

@@ -201,6 +201,33 @@ def test_labelled_closed_line_inside_a_part_is_doubted(tmp_path: Path) -> None:
     assert "DXF-058" in codes(drawing)
 
 
+def said(drawing: Drawing, code: str) -> str:
+    return next(tell(f, Speech()).message for f in drawing.findings if f.code == code)
+
+
+def test_outlines_over_an_edge_are_told_by_their_numbers_in_the_picture(tmp_path: Path) -> None:
+    document, space = blank()
+    box(space, 0, 0, 800, 300, "hull")
+    box(space, 100, 0, 200, 100, "seats")
+    box(space, 700, 200, 300, 300, "deck")
+    drawing = read_back(document, tmp_path)
+    assert said(drawing, "DXF-043").startswith("outline 2 lies within outline 1 ")
+    crossing = said(drawing, "DXF-029")
+    assert "outline 3" in crossing
+    assert "outline 1" in crossing
+
+
+@pytest.mark.parametrize(
+    ("n", "words"), [(1, "1 outline may be a part"), (5, "5 outlines may be parts")]
+)
+def test_findings_keep_to_grammar(n: int, words: str, tmp_path: Path) -> None:
+    document, space = blank()
+    box(space, 0, 0, 2000, 400)
+    for i in range(n):
+        space.add_circle((100 + 150 * i, 700), 10)
+    assert said(read_back(document, tmp_path), "DXF-048").startswith(words)
+
+
 # ---- splines --------------------------------------------------------------------------------
 
 
