@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import os
-import re
 from pathlib import Path
 
 import click
 
 from nestcut.cli.talk import say, show_findings
-from nestcut.drawings.first.start import start_by_numbers, start_job
+from nestcut.drawings.first.start import first_job, start_by_numbers
+from nestcut.drawings.pictures.picture import job_picture
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing
 from nestcut.errors import DrawingError, Finding, InputError, Severity
@@ -17,8 +17,6 @@ from nestcut.outlet import check_single, write_single
 from nestcut.papers.view import many
 from nestcut.units import LengthStyle, Unit
 
-_NAMELESS = re.compile(r"0(?: \(\d+\))?")
-"""Names of outlines without a label, all on a drawing's first layer."""
 _INCH_WORLD = {Unit.INCH, Unit.FOOT}
 
 
@@ -66,16 +64,15 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
         remedy = "Close the outlines of the parts in your drawing program; see what is told above."
         raise InputError([_finding("JOB-026", where, message, remedy)])
     style = _style(world, [d for _, d in drawings])
-    text = start_job(tuple(drawings), name=target.stem, style=style)
-    write_single(target, text.encode())
+    picture = target.with_name(f"{target.stem}-picture.svg")
+    made = first_job(tuple(drawings), name=target.stem, picture=picture.name, style=style)
+    shown = job_picture([(f, d, n) for (f, d), n in zip(drawings, made.names, strict=True)])
+    check_single(picture, shown.encode())
+    write_single(target, made.text.encode())
+    write_single(picture, shown.encode())
     click.echo(str(target))
-    say(f"{many(n, 'outline')} found.")
+    say(f"{many(n, 'outline')} found; {picture} shows them with their numbers.")
     _say_next(target)
-    if all(_NAMELESS.fullmatch(o.name) for _, d in drawings for o in d.outlines):
-        say(
-            f"No outline has a name of its own; 'nestcut check {target} --draw pictures' draws "
-            "them with their names, to see which is which."
-        )
     return 0
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+import tomllib
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from nestcut.drawings.pictures.picture import drawing_picture
@@ -22,12 +25,49 @@ from nestcut.words import speech_of
 
 
 def pictures_of(job: Path) -> tuple[tuple[str, str], ...]:
-    """Return (drawing's file name, SVG text) for every drawing a job names and that can be read."""
+    """Return (drawing's file name, SVG text) for every drawing a job names and that can be read.
+
+    The job may have open questions and faults: drawings are shown so that they can be answered.
+    """
     text = read_job_text(job)
-    finder = finder_of(text, job.parent)
-    files = sorted({p.source.file for p in text.parts if isinstance(p.source, DrawnSource)})
+    written = _written(job)
+    rules = text.drawings
+    folder = written.folder if written.folder is not None else rules.folder
+    finder = finder_of(replace(text, drawings=replace(rules, folder=folder)), job.parent)
+    known = {p.source.file for p in text.parts if isinstance(p.source, DrawnSource)}
+    files = sorted({*known, *written.names})
     drawings = ((file, finder.drawing(file)) for file in files)
-    return tuple((file, drawing_picture(d)) for file, d in drawings if d is not None)
+    return tuple(
+        (file, drawing_picture(d, written.names.get(file))) for file, d in drawings if d is not None
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Written:
+    """Drawings as the file's text names them, whatever else is wrong with it."""
+
+    folder: str | None = None
+    names: dict[str, dict[int, str]] = field(default_factory=dict)
+    """Files, and names of parts by the number of their outline where that is written."""
+
+
+def _written(job: Path) -> _Written:
+    try:
+        data = tomllib.loads(job.read_text(encoding="utf-8-sig"))
+    except (OSError, ValueError):
+        return _Written()
+    section, parts = data.get("drawings"), data.get("part")
+    folder = section.get("folder") if isinstance(section, dict) else None
+    made = _Written(folder if isinstance(folder, str) else None)
+    for part in parts if isinstance(parts, list) else []:
+        file = part.get("drawing") if isinstance(part, dict) else None
+        if not isinstance(file, str) or not file:
+            continue
+        names = made.names.setdefault(file, {})
+        number = re.match(r"\s*(\d{1,6})\b", str(part.get("outline", "")))
+        if number is not None and part.get("name"):
+            names[int(number[1])] = str(part["name"])
+    return made
 
 
 def job_fragments(understanding: Understanding) -> tuple[Fragment, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from pathlib import Path
 
 import ezdxf
@@ -127,11 +128,36 @@ def test_start_without_outlines_writes_nothing(tmp_path: Path, capsys: Capture) 
 
 def test_start_speaks_inches_in_the_inch_world(tmp_path: Path, capsys: Capture) -> None:
     assert run("start", drawing(tmp_path, unit=1)) == 0
-    assert "--draw" in capsys.readouterr().err
+    assert "boat-picture.svg" in capsys.readouterr().err
     text = (tmp_path / "boat.toml").read_text(encoding="utf-8")
     assert " mm" not in text
     assert "EUR" not in text
     assert 'gap = "1/8in"' in text
+
+
+def test_start_shows_outlines_before_anything_is_answered(tmp_path: Path, capsys: Capture) -> None:
+    assert run("start", drawing(tmp_path)) == 0
+    path = tmp_path / "boat.toml"
+    text = path.read_text(encoding="utf-8")
+    assert "boat-picture.svg" in text
+    name = tomllib.loads(text)["part"][0]["name"]
+    assert f">1 {name}<" in (tmp_path / "boat-picture.svg").read_text(encoding="utf-8")
+    capsys.readouterr()
+
+    states = {"open questions": text, "keys misspelt": text.replace("name = ", "nmae = ")}
+    for told, state in states.items():
+        path.write_text(state, encoding="utf-8")
+        folder = tmp_path / told
+        assert run("check", path, "--draw", folder) == 3
+        assert ">1 " in (folder / "boat.svg").read_text(encoding="utf-8")
+
+
+def test_start_leaves_a_picture_that_is_not_its_own(tmp_path: Path, capsys: Capture) -> None:
+    (tmp_path / "boat-picture.svg").write_text("mine", encoding="utf-8")
+    assert run("start", drawing(tmp_path)) == 3
+    assert not (tmp_path / "boat.toml").exists()
+    assert (tmp_path / "boat-picture.svg").read_text(encoding="utf-8") == "mine"
+    assert "boat-picture.svg" in capsys.readouterr().err
 
 
 def test_shape_leaves_other_files_alone(tmp_path: Path, capsys: Capture) -> None:

@@ -23,8 +23,21 @@ class _Entry:
     file: str
     drawing: Drawing
     outline: DrawnOutline
-    repeats: list[tuple[str, DrawnOutline]] = field(default_factory=list)
-    mirrored: list[tuple[str, DrawnOutline]] = field(default_factory=list)
+    repeats: list[tuple[Drawing, DrawnOutline]] = field(default_factory=list)
+    mirrored: list[tuple[Drawing, DrawnOutline]] = field(default_factory=list)
+
+    @property
+    def drawn(self) -> list[tuple[Drawing, DrawnOutline]]:
+        """All of its outlines, each with its drawing."""
+        return [(self.drawing, self.outline), *self.repeats, *self.mirrored]
+
+
+@dataclass(frozen=True, slots=True)
+class FirstJob:
+    """Text of a job file, and for each drawing its parts' names by the outline's number."""
+
+    text: str
+    names: tuple[dict[int, str], ...]
 
 
 def start_job(
@@ -34,7 +47,19 @@ def start_job(
     folder: str = "",
     style: LengthStyle = LengthStyle.MM,
 ) -> str:
-    """Return the text of a commented job file.
+    """Return the text of a commented job file; see :func:`first_job`."""
+    return first_job(drawings, name=name, folder=folder, style=style).text
+
+
+def first_job(
+    drawings: tuple[tuple[str, Drawing], ...],
+    *,
+    name: str,
+    folder: str = "",
+    picture: str = "",
+    style: LengthStyle = LengthStyle.MM,
+) -> FirstJob:
+    """Return a commented job file with the names that it gives to the outlines.
 
     Parameters
     ----------
@@ -44,6 +69,8 @@ def start_job(
         Name of the job.
     folder
         Folder of the drawings, relative to the job file.
+    picture
+        File that shows the outlines with their numbers, for the job file to point to.
     style
         Measuring world of the usual stock.
     """
@@ -52,6 +79,10 @@ def start_job(
     silent = [e for e in entries if not _said_thickness(e)]
     usual = silent if len(silent) > 1 else []
     lines = [*_head(name, style)]
+    if picture:
+        lines.insert(
+            1, f"# Open {_comment(picture)} beside this: it shows every outline with its number."
+        )
     if usual:
         at = lines.index("[saw]") - 1
         question = f"{ASK}: how thick are the parts that don't say?"
@@ -61,15 +92,20 @@ def start_job(
         *sheet_lines(thick, style),
     ]
     taken: dict[str, int] = {}
+    names: dict[int, dict[int, str]] = {id(drawing): {} for _, drawing in drawings}
     for file, drawing in drawings:
         lines += ["", f"# ---- {_comment(file)} " + "-" * max(3, 70 - len(file))]
         lines += _remarks(drawing)
         for entry in entries:
             if entry.drawing is drawing:
+                own = _own_name(entry.outline.name, taken)
                 asked = _usual_thickness(style) if entry in usual else _thickness(entry, style)
-                lines += ["", *_part(entry, style, taken, asked)]
+                lines += ["", *_part(entry, style, own, asked)]
+                for home, outline in entry.drawn:
+                    names[id(home)][outline.number] = own
         lines += ["", *_not_taken(drawing)]
-    return "\n".join([*lines, "", *rail_lines(style), ""])
+    text = "\n".join([*lines, "", *rail_lines(style), ""])
+    return FirstJob(text, tuple(names[id(drawing)] for _, drawing in drawings))
 
 
 def start_by_numbers(name: str, style: LengthStyle) -> str:
@@ -138,12 +174,14 @@ def _entries(drawings: tuple[tuple[str, Drawing], ...]) -> list[_Entry]:
             for entry in entries:
                 if _names_differ(entry.outline, outline):
                     continue
+                if (entry.drawing.unit is None) != (drawing.unit is None):
+                    continue  # sizes can't be compared until the unit is answered
                 kind = likeness(entry.outline.shape, outline.shape)
                 if kind is Likeness.SAME:
-                    entry.repeats.append((file, outline))
+                    entry.repeats.append((drawing, outline))
                     break
                 if kind is Likeness.MIRRORED:
-                    entry.mirrored.append((file, outline))
+                    entry.mirrored.append((drawing, outline))
                     break
             else:
                 entries.append(_Entry(file, drawing, outline))
@@ -240,11 +278,9 @@ def _usual_thickness(style: LengthStyle) -> str:
     return f"# thickness = {toml_text(_THICKNESS[style])}   # if other than in [job]"
 
 
-def _part(
-    entry: _Entry, style: LengthStyle, taken: dict[str, int], thickness_line: str
-) -> list[str]:
+def _part(entry: _Entry, style: LengthStyle, name: str, thickness_line: str) -> list[str]:
     outline = entry.outline
-    lines = ["[[part]]", f"name = {toml_text(_own_name(outline.name, taken))}"]
+    lines = ["[[part]]", f"name = {toml_text(name)}"]
     lines.append(f"drawing = {toml_text(entry.file)}")
     lines.append(_pointer(entry.drawing, outline))
     lines.append(

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 import textwrap
+from collections.abc import Mapping, Sequence
 from xml.etree import ElementTree as ET
 
-from nestcut.drawings.records import Drawing, DrawnOutline
+from nestcut.drawings.records import Drawing, DrawnOutline, Verdict
 from nestcut.drawings.tell import RINGED, ring_letter
 from nestcut.errors import Finding
 from nestcut.geometry.curves import flatten
+from nestcut.geometry.polygons import to_polygon
 from nestcut.model.curves import Curve, Point
 from nestcut.model.shape import Shape
 from nestcut.words import Speech, tell
@@ -20,14 +22,63 @@ _WIDTH = 1000.0
 _NOTE_LINE = 16.0
 _NOTE_SIGNS = 150
 _MOST_LEFT_OUT = 5_000
+_SIGN, _LINE = 6.5, 16.0
+"""Mean width of a letter, and height of a line. [px]"""
+_FACE = {"font-family": "sans-serif", "font-size": "12"}
+_HALO = {
+    "stroke": "white",
+    "stroke-width": "3",
+    "paint-order": "stroke",
+    "stroke-linejoin": "round",
+}
+"""Names stay readable over lines and hatches."""
 
 
-def drawing_picture(drawing: Drawing) -> str:
+def drawing_picture(drawing: Drawing, names: Mapping[int, str] | None = None) -> str:
     """Return an SVG picture of a drawing.
 
-    Outlines are drawn thick with a number and their name, cut-outs thin, marks dashed, lines left
-    out dotted; findings with a place get a numbered ring, listed below in words.
+    Parts are filled, outlines asked about hatched, others only dashed; each has its number and its
+    name, cut-outs stay white, marks are dashed, lines left out dotted.  Findings with a place get
+    a lettered ring, listed below in words.
+
+    Parameters
+    ----------
+    drawing
+        The drawing as read.
+    names
+        Names of parts in the job by the outline's number; others keep their own.
     """
+    return ET.tostring(_draw(drawing, names or {}), encoding="unicode") + "\n"
+
+
+def job_picture(drawings: Sequence[tuple[str, Drawing, Mapping[int, str]]]) -> str:
+    """Return one SVG picture of all drawings of a job, one below the other.
+
+    Parameters
+    ----------
+    drawings
+        Each drawing with its file name and with its parts' names by number.
+    """
+    if len(drawings) == 1:
+        _, drawing, names = drawings[0]
+        return drawing_picture(drawing, names)
+    page = ET.Element("svg", {"xmlns": "http://www.w3.org/2000/svg", **_FACE})
+    top = 0.0
+    for file, drawing, names in drawings:
+        heading = ET.SubElement(page, "text", {"x": "20", "y": f"{top + 24:.0f}"})
+        heading.set("font-weight", "bold")
+        heading.text = file
+        inner = _draw(drawing, names)
+        inner.attrib.pop("xmlns")
+        width, height = inner.get("viewBox", "").split()[2:]
+        inner.attrib.update({"x": "0", "y": f"{top + 32:.0f}", "width": width, "height": height})
+        page.append(inner)
+        top += 40.0 + float(height)
+    page.set("viewBox", f"0 0 {_WIDTH + 40:.0f} {top:.0f}")
+    return ET.tostring(page, encoding="unicode") + "\n"
+
+
+def _draw(drawing: Drawing, names: Mapping[int, str]) -> ET.Element:
     view = _View(_box(drawing))
     ringed = [f for f in drawing.findings if f.at_mm is not None and f.severity in RINGED]
     others = [f for f in drawing.findings if f.at_mm is None or f.severity not in RINGED]
@@ -40,21 +91,37 @@ def drawing_picture(drawing: Drawing) -> str:
         {
             "xmlns": "http://www.w3.org/2000/svg",
             "viewBox": f"0 0 {_WIDTH + 40:.0f} {height:.0f}",
-            "font-family": "sans-serif",
-            "font-size": "12",
+            **_FACE,
         },
     )
     ET.SubElement(svg, "title").text = f"{drawing.file}: what was found"
+    _define_hatch(svg)
     ET.SubElement(svg, "rect", {"width": "100%", "height": "100%", "fill": "white"})
     for left in drawing.left_out[:_MOST_LEFT_OUT]:
         for curve in left.curves:
             view.line(svg, (curve,), {"stroke": "#888", "stroke-dasharray": "1 3"})
-    for outline in (*drawing.offered, *drawing.outlines):
+    for line in drawing.open_lines:
+        view.line(svg, line.curves, {"stroke": "#555"})
+    shown = [*drawing.offered, *drawing.outlines]
+    for outline in shown:
         _draw_outline(view, svg, outline)
+    for outline in shown:
+        _name_outline(view, svg, outline, names.get(outline.number, outline.name))
     for i, finding in enumerate(ringed, start=1):
         _ring(view, svg, finding, i)
     _write_notes(svg, lines, view.height + 40.0)
-    return ET.tostring(svg, encoding="unicode") + "\n"
+    return svg
+
+
+def _define_hatch(svg: ET.Element) -> None:
+    """Define the hatch of outlines that are asked about."""
+    hatch = ET.SubElement(
+        ET.SubElement(svg, "defs"),
+        "pattern",
+        {"id": "asked", "width": "8", "height": "8", "patternUnits": "userSpaceOnUse"},
+    )
+    ET.SubElement(hatch, "rect", {"width": "8", "height": "8", "fill": "white"})
+    ET.SubElement(hatch, "path", {"d": "M-2 2 L2 -2 M0 8 L8 0 M6 10 L10 6", "stroke": "#06c"})
 
 
 class _View:
@@ -97,13 +164,10 @@ def _draw_outline(view: _View, svg: ET.Element, outline: DrawnOutline) -> None:
     group = ET.SubElement(svg, "g")
     ET.SubElement(group, "title").text = outline.name
     style = {"stroke": "black", "fill": "#f2e3c0", "fill-rule": "evenodd", "stroke-width": "2"}
-    if outline.offered_because:
-        style = {
-            "stroke": "black",
-            "fill": "none",
-            "stroke-width": "0.8",
-            "stroke-dasharray": "6 3",
-        }
+    if outline.offered_because and outline.judgement.verdict is Verdict.ASKED and outline.number:
+        style |= {"fill": "url(#asked)", "stroke": "#06c"}
+    elif outline.offered_because:
+        style |= {"fill": "none", "stroke-width": "0.8", "stroke-dasharray": "6 3"}
     elif not outline.is_sound:
         style["stroke-dasharray"] = "10 4"
     rings = [
@@ -118,14 +182,30 @@ def _draw_outline(view: _View, svg: ET.Element, outline: DrawnOutline) -> None:
             "path",
             {"d": data, "fill": "none", "stroke": "black", "stroke-dasharray": "8 3 2 3"},
         )
-    if outline.number:
-        x0, y0, x1, y1 = outline.box_mm
-        x, y = view.at(((x0 + x1) / 2.0, (y0 + y1) / 2.0))
-        text = ET.SubElement(group, "text", {"x": f"{x:.1f}", "y": f"{y:.1f}"})
-        text.set("text-anchor", "middle")
-        kind = outline.judgement.kind
-        asked = f" ({kind.value}?)" if kind is not None else ""
-        text.text = f"{outline.number} {outline.name}{asked}"
+
+
+def _name_outline(view: _View, svg: ET.Element, outline: DrawnOutline, name: str) -> None:
+    """Write number and name into an outline, never into a cut-out; a small one is numbered only."""
+    if not outline.number:
+        return
+    spot = to_polygon(outline.shape).representative_point()
+    x, y = view.at((float(spot.x), float(spot.y)))
+    if not (math.isfinite(x) and math.isfinite(y)):
+        return
+    kind, verdict = outline.judgement.kind, outline.judgement.verdict
+    words = f"{outline.number} {name}"
+    if kind is not None and verdict is not Verdict.PART:
+        words = f"{outline.number} ({kind.value}{'?' if verdict is Verdict.ASKED else ''})"
+    x0, y0, x1, y1 = outline.box_mm
+    wide, high = (x1 - x0) * view.scale, (y1 - y0) * view.scale
+    if _SIGN * len(words) > max(wide, 2.0 * _LINE):
+        words = str(outline.number)
+    y += 4.0
+    if min(wide, high) < _LINE:  # beside it, or the number would hide it
+        y = view.at((x0, y1))[1] - 4.0
+    text = ET.SubElement(svg, "text", {"x": f"{x:.1f}", "y": f"{y:.1f}", **_HALO})
+    text.set("text-anchor", "middle")
+    text.text = words
 
 
 def _ring(view: _View, svg: ET.Element, finding: Finding, number: int) -> None:

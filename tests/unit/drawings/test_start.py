@@ -8,8 +8,8 @@ from xml.etree import ElementTree as ET
 
 from ezdxf.document import Drawing as Document
 
-from nestcut.drawings.first.start import start_job
-from nestcut.drawings.pictures.picture import drawing_picture
+from nestcut.drawings.first.start import first_job, start_job
+from nestcut.drawings.pictures.picture import drawing_picture, job_picture
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, ReadOptions
 from nestcut.jobfile.read import parse_job_text
@@ -114,3 +114,27 @@ def test_picture_rings_faults_and_names_outlines(tmp_path: Path) -> None:
 def test_picture_of_nothing_is_a_picture(tmp_path: Path) -> None:
     document, _ = blank()
     assert _picture(read_back(document, tmp_path)).tag.endswith("svg")
+
+
+def test_picture_of_a_job_fills_parts_hatches_what_is_asked_and_uses_the_names_of_the_job(
+    tmp_path: Path,
+) -> None:
+    document, space = blank()
+    box(space, 0, 0, 900, 300)
+    box(space, 0, 400, 800, 300)
+    box(space, 0, 800, 900, 300)
+    space.add_circle((1000, 1000), 10)
+    drawing = read_back(document, tmp_path, ReadOptions())
+    again = read_drawing(tmp_path / "drawing.dxf")
+    made = first_job((("a.dxf", drawing), ("b.dxf", again)), name="two", picture="two.svg")
+    assert "# Open two.svg beside this" in made.text
+    names = {p["name"] for p in parsed(made.text)[1]}
+    assert {made.names[0][n] for n in (1, 2)} == names
+    assert made.names[0][3] == made.names[0][1]  # drawn twice, one part
+    assert made.names[1] == made.names[0]
+    svg = ET.fromstring(job_picture([("a.dxf", drawing, {1: "stem"}), ("b.dxf", drawing, {})]))  # noqa: S314
+    texts = [e.text for e in svg.iter("{http://www.w3.org/2000/svg}text")]
+    assert {"a.dxf", "b.dxf", "1 stem", "4"} <= set(texts)
+    fills = [e.get("fill") for e in svg.iter("{http://www.w3.org/2000/svg}path")]
+    assert fills.count("#f2e3c0") == 6
+    assert fills.count("url(#asked)") == 2
