@@ -102,7 +102,8 @@ EXPLAINED = {
         ),
     ),
     "ezdxf/POLI-ALL210_12.DXF": (
-        "one line touches itself and is closed there",
+        "twelve polylines tilted in space: the script looks at them from above, the reader lays "
+        "them flat (shoelace of the first one's own vertices: 0.999) and asks about them",
         Differs(
             12,
             missing=(
