@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path
+
+from nestcut.durable import put_whole
 
 EMPTY_DIGEST = hashlib.sha256(b"").hexdigest()
 
@@ -134,18 +134,20 @@ class Keeper:
         parent = self._current.number if number > 1 else 0
         state = State(number=number, job=job, plan=plan, what=what, parent=parent, pins=pins)
         document = {"what": what, "parent": parent, "job": job, "plan": plan, "pins": pins}
-        _put(self.folder / f"{number:05}.json", json.dumps(document, ensure_ascii=False))
+        put_whole(
+            self.folder / f"{number:05}.json", json.dumps(document, ensure_ascii=False).encode()
+        )
         self._lay_out(state)
         return state
 
     def _lay_out(self, state: State) -> None:
         if not self.path.exists() or self.job_on_disk() != state.job:
-            _put(self.path, state.job)
+            put_whole(self.path, state.job.encode())
         if state.plan:
-            _put(self.plan_path, state.plan)
+            put_whole(self.plan_path, state.plan.encode())
         else:
             self.plan_path.unlink(missing_ok=True)
-        _put(self.folder / "current", str(state.number))
+        put_whole(self.folder / "current", str(state.number).encode())
         self._current = state
 
     def _resume(self) -> State:
@@ -184,19 +186,3 @@ class Keeper:
             parent=int(data["parent"]),
             pins=tuple(str(p) for p in data.get("pins", ())),
         )
-
-
-def _put(path: Path, text: str) -> None:
-    """Write a file whole beside its place, make it safe on the disk, and rename it there."""
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            Path(name).chmod(path.stat().st_mode & 0o7777)
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise

@@ -6,9 +6,7 @@ itself is replaced by a file written whole.  A crash at any moment leaves the ol
 
 from __future__ import annotations
 
-import os
 import re
-import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -16,6 +14,7 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
+from nestcut.durable import put_whole
 from nestcut.errors import Finding, InputError, Severity, finding
 from nestcut.shed.book import Book, parse_book
 from nestcut.shed.edit import Change, changed_text, new_book_text
@@ -82,8 +81,8 @@ def write_change(path: Path, decide: Callable[[Book], Change]) -> Book:
         kept = _keep(path, book.text.encode(), book.change)
         number = max(kept, *states_of(path)) + 1
         made = changed_text(replace(book, change=kept), change, number)
-        _put(_state(path, number), made.encode())
-        _put(path, made.encode())
+        put_whole(_state(path, number), made.encode())
+        put_whole(path, made.encode())
     return parse_book(made, path.as_posix())
 
 
@@ -108,7 +107,7 @@ def go_back(path: Path, to: int | None = None) -> Book:
             raise InputError([_fault("SHD-007", path, known=known)])
         back = wanted.read_bytes()
         _keep(path, content, book.change)
-        _put(path, back)
+        put_whole(path, back)
     return parse_book(back.decode("utf-8"), path.as_posix())
 
 
@@ -130,26 +129,8 @@ def _keep(path: Path, content: bytes, number: int) -> int:
     known = _state(path, number)
     if known.is_file() and known.read_bytes() != content:
         number = max(states_of(path)) + 1
-    _put(_state(path, number), content)
+    put_whole(_state(path, number), content)
     return number
-
-
-def _put(path: Path, content: bytes) -> None:
-    """Write a file whole beside its place, make it safe on the disk, and rename it there."""
-    if path.is_symlink():
-        path = path.resolve()
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            Path(name).chmod(path.stat().st_mode & 0o7777)
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
 
 
 def _bytes_of(path: Path) -> bytes:
