@@ -123,7 +123,7 @@ def _overview(
 def _hints(left_out: int) -> tuple[str, ...]:
     """How to read and use the page, fullest first."""
     corner, order = "Measure from the black corner.", "Saw in the order of the numbers."
-    nos, curves = "(nos. that begin or end there, + more)", "Curves, slants: marking-out.pdf."
+    nos, curves = "(nos. that begin or end there; etc: more)", "Curves, slants: marking-out.pdf."
     if left_out:
         return (
             f"{corner} At the edges: large pieces, {left_out} more in details and marking-out. "

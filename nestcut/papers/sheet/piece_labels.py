@@ -33,7 +33,7 @@ from nestcut.papers.draw import (
 )
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import label_area
-from nestcut.papers.view import Figures, PlacedPiece, shown_name, warnings_for, which_one
+from nestcut.papers.view import Figures, PlacedPiece, shown_name, warnings_for
 
 NAME_SIZES = (6.5, 5.5, 4.8, 4.2, 3.7, 3.3, 3.0)
 SHORT_SIZES = (4.2, 3.7, 3.3, 3.0, 2.7)
@@ -107,18 +107,15 @@ def mark_room(placed: PlacedPiece, frame: SheetFrame) -> BaseGeometry:
 def _blocks(placed: PlacedPiece, figures: Figures) -> tuple[Block, ...]:
     """What to write on a piece, fullest first."""
     name = BlockLine(shown_name(placed), Weight.BOLD)
-    which = which_one(placed)
     size = figures.pair(*placed.size_mm)
     warn = tuple(BlockLine(w, Weight.BOLD, 0.62) for w in warnings_for(placed))
     told = placed.part.bevels if placed.part else ()  # those at their edges are marked there
     bevels = tuple(BlockLine(f"bevel: {b}", share=0.55) for b in told)
-    second = (BlockLine(which, Weight.BOLD, 0.75),) if which else ()
     third = (BlockLine(size, share=0.7),)
     lead = _number_width(placed.number) + BOX_GAP
     return (
-        Block((name, *second, *third, *warn, *bevels), NAME_SIZES[:-1], lead),
-        Block((name, *second, *third, *warn), NAME_SIZES, lead),
-        Block((name, *second, *warn), SHORT_SIZES, lead),
+        Block((name, *third, *warn, *bevels), NAME_SIZES[:-1], lead),
+        Block((name, *third, *warn), NAME_SIZES, lead),
         Block((name, *warn), SHORT_SIZES, lead),
         *(Block((*lines, *warn), SHORT_SIZES, lead) for lines in _in_two(placed)),
     )
