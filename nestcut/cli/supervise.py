@@ -21,13 +21,16 @@ from multiprocessing.process import BaseProcess
 from nestcut.boards.outcome import JointPreference
 from nestcut.errors import InputError, NestcutError, PlanRejectedError
 from nestcut.model.job import Job
-from nestcut.model.plan import VerifiedPlan
+from nestcut.model.plan import StopReason, VerifiedPlan
 from nestcut.search.settings import Deadline, Settings, Watcher
 
 GRACE_S = 1.0
 """How long a search that was asked to stop may take to hand over its best. [s]"""
 BEAT_S = 0.05
 """How often the listening process looks up. [s]"""
+
+
+_CUT_SHORT = {StopReason.INTERRUPTED, StopReason.TIME_UP}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +93,8 @@ def search_aside(
         mine.close()
     reason = deadline.stop_reason()
     best = heard.best
-    if best is not None and not heard.is_done and reason is not None:
+    if best is not None and reason is not None and best.plan.stopped_by in _CUT_SHORT:
+        # The search only knows that it was asked to stop; why is known here.
         best = replace(best, plan=replace(best.plan, stopped_by=reason))
     if not heard.is_done and heard.fault is None and reason is None:
         return Ended(best=best, fault=SearchDiedError("the search ended without a word"))

@@ -1,0 +1,106 @@
+"""A search in a process of its own: stops are kept, and the reason is the one who stopped it."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+import nestcut
+from nestcut.boards.outcome import JointPreference
+from nestcut.cli import supervise
+from nestcut.cli.supervise import Ended, search_aside
+from nestcut.errors import InputError
+from nestcut.model.plan import StopReason, VerifiedPlan
+from nestcut.planning import plan_job as planning
+from nestcut.search.settings import Deadline, Effort, Settings, Silent
+from tests.unit.again.test_again import JOB
+
+
+def search(deadline: Deadline) -> Ended:
+    job = nestcut.read_job(JOB, drawings={})
+    settings = Settings(effort=Effort.THOROUGH, seconds=deadline.seconds)
+    return search_aside(job, settings, JointPreference.CHEAPEST, deadline, Silent())
+
+
+Planner = Callable[[nestcut.Job, planning.Desk], VerifiedPlan]
+
+
+def _deaf(job: nestcut.Job, desk: planning.Desk) -> VerifiedPlan:
+    """A solver that hears nothing."""
+    del job
+    time.sleep(60.0)
+    return desk.proven[-1]
+
+
+def _good(job: nestcut.Job, desk: planning.Desk) -> VerifiedPlan:
+    """A solver that stops as soon as it is asked to."""
+    del job
+    while desk.deadline.stop_reason() is not StopReason.INTERRUPTED:
+        time.sleep(0.02)
+    best = desk.proven[-1]
+    return replace(best, plan=replace(best.plan, stopped_by=StopReason.INTERRUPTED))
+
+
+def test_a_plan_comes_back_proven() -> None:
+    job = nestcut.read_job(JOB, drawings={})
+    quick = Settings(effort=Effort.QUICK)
+    ended = search_aside(job, quick, JointPreference.CHEAPEST, Deadline(), Silent())
+    assert ended.fault is None
+    assert ended.best is not None
+    assert nestcut.verify_plan(job, ended.best.plan).is_proven
+    assert ended.best.plan.stopped_by in {StopReason.PROVEN, StopReason.WORK_DONE}
+
+
+@pytest.mark.parametrize("solver", [_deaf, _good])
+def test_time_that_is_up_is_no_interruption(
+    monkeypatch: pytest.MonkeyPatch, solver: Planner
+) -> None:
+    monkeypatch.setattr(planning, "_plan_well", _first_then(solver))
+    ended = search(Deadline(1.5))
+    assert ended.best is not None
+    assert ended.best.plan.stopped_by is StopReason.TIME_UP
+
+
+def test_an_interruption_is_kept_whatever_a_solver_is_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(planning, "_plan_well", _first_then(_deaf))
+    deadline = Deadline()
+    timer = threading.Timer(1.5, deadline.interrupt)
+    timer.start()
+    ended = search(deadline)
+    timer.join()
+    assert ended.best is not None
+    assert ended.best.plan.stopped_by is StopReason.INTERRUPTED
+
+
+def test_faults_cross_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    def stumble(job: nestcut.Job, desk: planning.Desk) -> VerifiedPlan:
+        del job, desk
+        raise ZeroDivisionError("of ours")
+
+    monkeypatch.setattr(planning, "_plan_well", _first_then(stumble))
+    ended = search(Deadline())
+    assert ended.best is not None
+    assert isinstance(ended.fault, supervise.FaultElsewhereError)
+    assert ended.fault.name == "ZeroDivisionError"
+
+    large = JOB.replace('length = "700 mm"', 'length = "9 m"')
+    job = nestcut.read_job(large, drawings={})
+    settings = Settings(effort=Effort.QUICK)
+    ended = search_aside(job, settings, JointPreference.CHEAPEST, Deadline(), Silent())
+    assert isinstance(ended.fault, InputError)
+    assert [f.code for f in ended.fault.findings] == ["SHT-002"] * 3
+
+
+def _first_then(later: Planner) -> Planner:
+    """The real planning for the first plan, something else afterwards."""
+    real, times = planning._plan_well, []
+
+    def plan(job: nestcut.Job, desk: planning.Desk) -> VerifiedPlan:
+        times.append(desk)
+        return real(job, desk) if len(times) == 1 else later(job, desk)
+
+    return plan
