@@ -49,7 +49,7 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     if job.assumed:
         made.append(setter.paragraph("Assumed, since the job doesn't say", setter.head))
         made += setter.points(grouped(job.assumed))
-    minded = [str(f) for f in told_findings(view.verified)]
+    minded = [line for _, line in told_findings(view.verified, figures)]
     minded += [SPELLED_WORDS] if spelled_names(job) else []
     if minded:
         made.append(setter.paragraph("To mind", setter.head))

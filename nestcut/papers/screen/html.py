@@ -176,7 +176,7 @@ def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
         sheet_lie="landscape",
         margin_mm=PAGE_MARGIN_MM,
         sheet_margin_mm=CROP_MM,
-        warnings=warning_boxes(view),
+        warnings=warning_boxes(view, figures),
         boxes=fact_boxes(view, figures),
         reading=(size_words(figures),),
         pieces=pieces,

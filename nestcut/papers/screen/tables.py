@@ -191,7 +191,7 @@ def fact_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
     )
 
 
-def warning_boxes(view: PlanView) -> tuple[FactBox, ...]:
+def warning_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
     """What the builder has to mind, first of all what has no place."""
     verified = view.verified
     plan = verified.plan
@@ -200,7 +200,7 @@ def warning_boxes(view: PlanView) -> tuple[FactBox, ...]:
         for u in plan.unplaced
     ]
     minded += [
-        Line(text=str(f), is_warning=f.severity is not Severity.NOTE)
-        for f in told_findings(verified)
+        Line(text=line, is_warning=severity is not Severity.NOTE)
+        for severity, line in told_findings(verified, figures)
     ]
     return (FactBox(title="To mind", lines=tuple(minded)),) if minded else ()

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Severity
 from nestcut.model.plan import Bound, VerifiedPlan
 from nestcut.papers.view.figures import Figures
+from nestcut.words import Speech, finding_line
 
 MONEY = "money"
 """Measure of bounds that count minor units of money."""
@@ -75,10 +76,17 @@ TOLD = (Severity.WARNING, Severity.REPAIRED, Severity.NOTE)
 """Findings that are printed, gravest first; others never reach a plan."""
 
 
-def told_findings(verified: VerifiedPlan) -> tuple[Finding, ...]:
-    """What the builder has to mind, gravest first, each once."""
+def told_findings(verified: VerifiedPlan, figures: Figures) -> tuple[tuple[Severity, str], ...]:
+    """What the builder has to mind in the paper's units, gravest first, each once."""
     findings = (*verified.job.findings, *verified.plan.findings)
-    return tuple(dict.fromkeys(f for severity in TOLD for f in findings if f.severity is severity))
+    speech = Speech(style=figures.style, fraction=figures.fraction, currency=figures.currency)
+    lines = (
+        (severity, finding_line(f, speech))
+        for severity in TOLD
+        for f in findings
+        if f.severity is severity
+    )
+    return tuple(dict.fromkeys(lines))
 
 
 def search_words(verified: VerifiedPlan) -> tuple[str, str]:
