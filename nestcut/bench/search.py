@@ -98,8 +98,8 @@ class Search:
                 if kind == "told":
                     self.told = [*self.told[-199:], matter]
                 elif kind == "plan":
+                    done(matter, wish)  # the plan is kept before anyone is told that it's there
                     self.stage, self.result = Stage.DONE, matter
-                    done(matter, wish)
                 else:
                     self.stage, self.faults = Stage.FAILED, matter
                 self.notify()

@@ -19,10 +19,12 @@ from starlette.testclient import TestClient
 import nestcut
 from nestcut.bench.app import PAGE, make_app
 from nestcut.bench.demo import demo_job
+from nestcut.bench.desk import Desk
 from nestcut.bench.edits import EditError, with_table, with_value, without
 from nestcut.bench.guard import COOKIE, MAX_UPLOAD_BYTES, Guard
 from nestcut.bench.keeper import ChangedMeanwhile, Keeper, digest_of
 from nestcut.bench.messages import MessageError, Push, SetValue, read_message
+from nestcut.bench.search import Stage
 from nestcut.byhand.slide import outline_of
 
 PORT = 4711
@@ -53,6 +55,14 @@ def told(page: TestClient) -> dict[str, Any]:
 
 def post(page: TestClient, address: str, **message: Any) -> Any:
     return page.post(f"/{address}", content=json.dumps(message))
+
+
+def wait_for(desk: Desk) -> None:
+    """Wait until the search has ended; a busy machine takes its time."""
+    for _ in range(2400):
+        if desk.search.stage is not Stage.RUNNING:
+            return
+        time.sleep(0.1)
 
 
 def planned(page: TestClient) -> dict[str, Any]:
@@ -446,11 +456,8 @@ def test_pins_are_kept_undone_and_respected(page: TestClient) -> None:
     before = {p["piece"]: p for s in told(page)["plan"]["sheets"] for p in s["pieces"]}
     message = {"label": "again", "effort": "quick", "joints": "cheapest", "keeps_pins": True}
     assert post(page, "plan", **message).status_code == 200
-    for _ in range(600):
-        if desk.search.stage.value != "running":
-            break
-        time.sleep(0.1)
-    assert desk.search.stage.value == "done"
+    wait_for(desk)
+    assert (desk.search.stage.value, desk.search.faults) == ("done", [])
     after = {p["piece"]: p for s in told(page)["plan"]["sheets"] for p in s["pieces"]}
     assert after["knee 1"]["shift_mm"] == before["knee 1"]["shift_mm"]
     assert told(page)["job"]["pins"] == ["knee 1"]
@@ -471,10 +478,7 @@ def test_a_cut_piece_stays_and_a_spoilt_one_is_made_again(page: TestClient) -> N
     answer = post(page, "push", **push, turn_deg=0.0, face_down=False, keeps=True).json()
     assert (answer["fits"], answer["objections"]) == (False, ["It is cut already."])
     assert post(page, "cut", piece="knee 2", is_spoilt=True).status_code == 200
-    for _ in range(600):
-        if desk.search.stage.value != "running":
-            break
-        time.sleep(0.1)
+    wait_for(desk)
     assert desk.search.faults == []
     after = told(page)["plan"]
     pieces = {p["piece"]: p for s in after["sheets"] for p in s["pieces"]}
