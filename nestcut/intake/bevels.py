@@ -31,18 +31,29 @@ def place_bevels(
         if isinstance(found, Finding):
             findings.append(found)
             continue
-        if text.tilt_deg is not None and text.tilt_deg[1] > SAW_LIMIT_DEG:
+        if text.tilt_deg is not None and max(text.tilt_deg) > SAW_LIMIT_DEG:
             findings.append(_steep(text))
         placed.append(
             EdgeBevel(
                 name=_name(text, entry.hands),
                 lines=found,
                 larger=text.larger,
-                tilt_deg=text.tilt_deg,
+                tilt_deg=text.tilt_deg and (min(text.tilt_deg), max(text.tilt_deg)),
                 words=text.words,
+                at_ends_deg=tuple(_at_ends(line, text.tilt_deg) for line in found)
+                if text.tilt_deg is not None
+                else (),
             )
         )
     return tuple(placed), tuple(findings)
+
+
+def _at_ends(line: tuple[Point, ...], tilt_deg: tuple[float, float]) -> tuple[float, float]:
+    """Tilt at a line's first and last point, as written: left then right, or lower then upper."""
+    (ax, ay), (bx, by) = line[0], line[-1]
+    is_standing = abs(by - ay) > abs(bx - ax)
+    is_forth = by > ay if is_standing else bx > ax
+    return tilt_deg if is_forth else (tilt_deg[1], tilt_deg[0])
 
 
 def _lines(
@@ -96,7 +107,7 @@ def _no_edge(text: BevelText, side: Side) -> Finding:
 
 
 def _steep(text: BevelText) -> Finding:
-    tilt = 0.0 if text.tilt_deg is None else text.tilt_deg[1]
+    tilt = 0.0 if text.tilt_deg is None else max(text.tilt_deg)
     return Finding(
         code="JOB-028",
         severity=Severity.WARNING,

@@ -219,6 +219,7 @@ def _part(entry: PartText, shape: Shape) -> SheetPart:
         width_along_mm=entry.width_along_mm,
         bevels=entry.bevels,
         note=entry.note,
+        bearings=entry.bearings,
     )
 
 
@@ -230,6 +231,7 @@ def _with_extras(part: SheetPart, built: BuiltShape, entry: PartText) -> SheetPa
         drawn=hand,
         width_along_mm=part.width_along_mm or built.band_width_mm,
         edge_bevels=part.edge_bevels or built.edge_bevels,
+        bearings=part.bearings.filled(built.bearings),
     )
 
 

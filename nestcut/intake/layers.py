@@ -40,7 +40,7 @@ def in_layers(part: SheetPart, entry: PartText) -> tuple[list[SheetPart], list[F
             shape = _moved(shape, part.shape, bevel, inward)
         if shape is None:
             return [part], [_curved(part, entry)]
-        bevels = tuple(replace(b, lines=_lines_on(b, part.shape, shape)) for b in part.edge_bevels)
+        bevels = tuple(_on(b, part.shape, shape) for b in part.edge_bevels)
         name = f"{part.name}, layer {number + 1}"
         layers.append(replace(part, name=name, shape=shape, edge_bevels=bevels))
     return layers, []
@@ -60,7 +60,7 @@ def grown_at_bevels(part: SheetPart, entry: PartText) -> tuple[SheetPart, list[F
             shape = _moved(shape, part.shape, bevel, -outward)
     if shape is None:
         return part, [_curved(part, entry)]
-    bevels = tuple(replace(b, lines=_lines_on(b, part.shape, shape)) for b in part.edge_bevels)
+    bevels = tuple(_on(b, part.shape, shape) for b in part.edge_bevels)
     return replace(part, shape=shape, edge_bevels=bevels), []
 
 
@@ -142,6 +142,22 @@ def _lies_on(p: Point, line: tuple[Point, ...]) -> bool:
         if off <= _ON_LINE_MM and -_ON_LINE_MM <= along <= size + _ON_LINE_MM:
             return True
     return False
+
+
+def _on(bevel: EdgeBevel, whole: Shape, shape: Shape) -> EdgeBevel:
+    """A bevel on another size of its part, its angles at the ends they belong to."""
+    lines = _lines_on(bevel, whole, shape)
+    ends = []
+    for line in lines if bevel.at_ends_deg else ():
+        paired = zip(bevel.lines, bevel.at_ends_deg, strict=True)
+        old, (first, last) = min(paired, key=lambda p: math.dist(_middle(p[0]), _middle(line)))
+        is_along = math.dist(old[0], line[0]) <= math.dist(old[0], line[-1])
+        ends.append((first, last) if is_along else (last, first))
+    return replace(bevel, lines=lines, at_ends_deg=tuple(ends))
+
+
+def _middle(line: tuple[Point, ...]) -> Point:
+    return ((line[0][0] + line[-1][0]) / 2.0, (line[0][1] + line[-1][1]) / 2.0)
 
 
 def _lines_on(bevel: EdgeBevel, whole: Shape, shape: Shape) -> tuple[tuple[Point, ...], ...]:

@@ -83,7 +83,7 @@ def _read_sides(table: Table) -> tuple[Side, ...]:
 
 
 def _read_tilt(table: Table) -> tuple[float, float] | None:
-    """Least and greatest tilt: one number, or two where it changes along the edge. [deg]"""
+    """Tilt at both ends as written: one number, or two where it changes along the edge. [deg]"""
     value = table.value("tilt")
     if value is None:
         return None
@@ -101,4 +101,4 @@ def _read_tilt(table: Table) -> tuple[float, float] | None:
             "along the edge: tilt = [8, 15].",
         )
         return None
-    return min(tilts), max(tilts)
+    return tilts[0], tilts[-1]

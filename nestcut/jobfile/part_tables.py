@@ -10,14 +10,17 @@ from nestcut.jobfile.tables import Missing, Table
 from nestcut.joints.kinds import KINDS
 from nestcut.model.joint import JointRule
 from nestcut.model.part import (
+    Bearings,
     CutFrom,
     Faces,
     Grain,
     Hand,
     Hands,
     HoleUse,
+    Outside,
     RailPart,
     Timing,
+    Towards,
     Turning,
 )
 from nestcut.trade.joints import SLOPE_PLYWOOD, SLOPE_SOLID
@@ -81,9 +84,28 @@ def read_part(
         bevels=bevels,
         edge_bevels=edge_bevels,
         note=table.text("note"),
+        bearings=_read_bearings(table),
     )
     table.close()
     return part if table.is_sound and source is not None else None
+
+
+def _read_bearings(table: Table) -> Bearings:
+    """Read which way a part stands in the boat, as far as it is written."""
+    forward, up = table.choice("forward", Towards), table.choice("up", Towards)
+    across = (
+        {Towards.LEFT, Towards.RIGHT},
+        {Towards.TOP, Towards.BOTTOM},
+        {Towards.GOOD, Towards.BACK},
+    )
+    if forward is not Towards.UNSAID and any({forward, up} <= pair for pair in across):
+        table.fault(
+            "up",
+            "JOB-011",
+            f"up = '{up}' and forward = '{forward}' lie in one line.",
+            "Forward and up are square to each other: look at the part as its outline shows it.",
+        )
+    return Bearings(forward=forward, up=up, outside=table.choice("outside", Outside))
 
 
 def _is_slope_assumed(joint: JointRule | None, table: Table) -> bool:

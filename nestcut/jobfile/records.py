@@ -13,6 +13,8 @@ from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules, MarkingWish
 from nestcut.model.joint import Face, JointRule
 from nestcut.model.part import (
+    NO_BEARINGS,
+    Bearings,
     CutFrom,
     Faces,
     Grain,
@@ -104,6 +106,7 @@ class PartText:
     bevels: tuple[str, ...]
     edge_bevels: tuple[BevelText, ...]
     note: str
+    bearings: Bearings = NO_BEARINGS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

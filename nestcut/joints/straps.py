@@ -23,7 +23,7 @@ from nestcut.joints.keys import stretches
 from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Line
 from nestcut.model.joint import Face, JointAxis, JointRule
-from nestcut.model.part import Grain, Hands, HoleUse, SheetPart, Turning
+from nestcut.model.part import NO_BEARINGS, Grain, Hands, HoleUse, SheetPart, Turning
 from nestcut.model.shape import Mark, MarkUse, Shape
 from nestcut.trade.joints import LONGEST_STRAP_MM
 
@@ -85,6 +85,7 @@ def strap_parts(
                     joint=None,
                     bevels=(),
                     edge_bevels=(),
+                    bearings=NO_BEARINGS,
                     note=f"strap over joint {number} of {part.name}: glue it to the panel's "
                     f"{rule.strap_face}, its own good face in sight, its line on the joint",
                 )

@@ -79,6 +79,58 @@ class CutFrom(StrEnum):
     BOARD = "board"
 
 
+class Towards(StrEnum):
+    """Where the bow, or up, lies as one looks on a part's good face, as it is drawn."""
+
+    UNSAID = "not said"
+    RIGHT = "right"
+    LEFT = "left"
+    TOP = "top"
+    BOTTOM = "bottom"
+    GOOD = "good face"
+    """The good face looks that way, as a frame's may look forward."""
+    BACK = "back"
+
+    @property
+    def turned(self) -> Towards:
+        """The same where the part is drawn as its other hand."""
+        swapped = {Towards.RIGHT: Towards.LEFT, Towards.LEFT: Towards.RIGHT}
+        return swapped.get(self, self)
+
+
+class Outside(StrEnum):
+    """Which face is seen from outside the boat."""
+
+    UNSAID = "not said"
+    GOOD = "good face"
+    BACK = "back"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bearings:
+    """How a part stands in the boat, as far as anybody has said."""
+
+    forward: Towards = Towards.UNSAID
+    up: Towards = Towards.UNSAID
+    outside: Outside = Outside.UNSAID
+
+    def filled(self, other: Bearings) -> Bearings:
+        """What isn't said here, taken from another."""
+        return Bearings(
+            forward=other.forward if self.forward is Towards.UNSAID else self.forward,
+            up=other.up if self.up is Towards.UNSAID else self.up,
+            outside=other.outside if self.outside is Outside.UNSAID else self.outside,
+        )
+
+    @property
+    def turned(self) -> Bearings:
+        """The same for the other hand's drawing."""
+        return Bearings(forward=self.forward.turned, up=self.up.turned, outside=self.outside)
+
+
+NO_BEARINGS = Bearings()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EdgeBevel:
     """A bevel whose edge is known, so that papers can mark it there.
@@ -96,6 +148,9 @@ class EdgeBevel:
         edge; None: to fit what it meets. [deg]
     words
         What else is to be known.
+    at_ends_deg
+        Of each line, the angle at its first and at its last point; empty where it isn't known,
+        or the same all along. [deg]
     """
 
     name: str
@@ -103,6 +158,7 @@ class EdgeBevel:
     larger: Face
     tilt_deg: tuple[float, float] | None = None
     words: str = ""
+    at_ends_deg: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,6 +204,7 @@ class SheetPart:
     edge_bevels: tuple[EdgeBevel, ...] = ()
     """Bevels that are marked at their edges, in the order of their letters a, b, c."""
     note: str = ""
+    bearings: Bearings = NO_BEARINGS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

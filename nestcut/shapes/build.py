@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nestcut.errors import Finding
-from nestcut.model.part import EdgeBevel, Hand
+from nestcut.model.part import NO_BEARINGS, Bearings, EdgeBevel, Hand
 from nestcut.model.shape import Shape
 from nestcut.shapes.assemble import assemble
 from nestcut.shapes.breadths import turned_over, whole_of_half
@@ -78,6 +78,7 @@ class BuiltShape:
     edge_bevels: tuple[EdgeBevel, ...] = ()
     is_smaller_face: bool = False
     """Whether the outline is that of the good face, and bevels may reach beyond it at the back."""
+    bearings: Bearings = NO_BEARINGS
 
 
 _READERS: dict[Kind, Callable[[ShapeReader, Known], Drawn]] = {
@@ -162,4 +163,5 @@ def build_shape(
         hand=drawn.hand,
         edge_bevels=drawn.edge_bevels,
         is_smaller_face=drawn.is_smaller_face,
+        bearings=drawn.bearings,
     )

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Names, Value
 from nestcut.model.curves import Curve, Point
-from nestcut.model.part import EdgeBevel, Hand, RailPart, SheetPart
+from nestcut.model.part import NO_BEARINGS, Bearings, EdgeBevel, Hand, RailPart, SheetPart
 from nestcut.model.shape import Mark, Shape
 from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.reader import ShapeReader
@@ -129,6 +129,8 @@ class Drawn:
     edge_bevels: tuple[EdgeBevel, ...] = ()
     is_smaller_face: bool = False
     """Whether the outline is that of the good face, and bevels may reach beyond it at the back."""
+    bearings: Bearings = NO_BEARINGS
+    """How it stands in the boat, where the kind of figure knows."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

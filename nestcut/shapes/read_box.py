@@ -12,7 +12,17 @@ from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.pose import Pose, move_curve
 from nestcut.model.curves import Curve, Line, Point
 from nestcut.model.joint import Face
-from nestcut.model.part import EdgeBevel, Grain, Hand, Hands, RailPart, SheetPart
+from nestcut.model.part import (
+    NO_BEARINGS,
+    Bearings,
+    EdgeBevel,
+    Grain,
+    Hand,
+    Hands,
+    RailPart,
+    SheetPart,
+    Towards,
+)
 from nestcut.model.shape import Mark, Shape
 from nestcut.shapes.assemble import assemble
 from nestcut.shapes.bevels import Bevel, CornerJoint, PanelFace
@@ -82,6 +92,7 @@ class _Common:
         note_text: str,
         bevels: tuple[str, ...] = (),
         edge_bevels: tuple[EdgeBevel, ...] = (),
+        bearings: Bearings = NO_BEARINGS,
     ) -> SheetPart:
         return SheetPart(
             name=f"{self.name} {what}",
@@ -95,6 +106,7 @@ class _Common:
             bevels=bevels,
             edge_bevels=edge_bevels,
             note=note_text,
+            bearings=bearings,
         )
 
 
@@ -211,7 +223,18 @@ def _wall_part(wall: WallPanel, common: _Common) -> SheetPart:
             for line, bevel in zip(_sides(wall.blank), wall.bevels, strict=True)
             if bevel.longer is not PanelFace.BOTH
         ),
+        Bearings(forward=_FORWARD[wall.wall], up=Towards.TOP),
     )
+
+
+_FORWARD = {
+    Wall.FORE: Towards.GOOD,
+    Wall.AFT: Towards.BACK,
+    Wall.PORT: Towards.LEFT,
+    Wall.STARBOARD: Towards.RIGHT,
+}
+"""Where the bow lies as one looks at a wall from outside its box."""
+_FROM_ABOVE = Bearings(forward=Towards.RIGHT, up=Towards.GOOD)
 
 
 def _edge_bevel(bevel: Bevel, line: tuple[Point, Point]) -> EdgeBevel:
@@ -259,7 +282,7 @@ def _bottom_part(spec: BoxSpec, bottom: Bottom, common: _Common) -> SheetPart:
         )
     )
     shape = assemble(ring, flatness_mm=common.flatness_mm)
-    return common.part("bottom", shape, "", edge_bevels=bevels)
+    return common.part("bottom", shape, "", edge_bevels=bevels, bearings=_FROM_ABOVE)
 
 
 def _lid_parts(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[SheetPart]:
@@ -277,7 +300,8 @@ def _lid_parts(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[Sheet
     aft, fore, starboard, port = outside_rectangle(spec, spec.height_mm)
     rules = (CornerRule(treatment=Treatment.ROUND, size_mm=radius),) if radius else ()
     outline = rectangle(fore - aft + 2 * overhang, port - starboard + 2 * overhang, rules)
-    parts = [look.part("lid", assemble(outline, flatness_mm=common.flatness_mm), "")]
+    lid = assemble(outline, flatness_mm=common.flatness_mm)
+    parts = [look.part("lid", lid, "", bearings=_FROM_ABOVE)]
     if frame > SAME_LENGTH_MM:
         aft, fore, starboard, port = inside_rectangle(spec, spec.height_mm)
         long, wide = fore - aft - 2 * clearance, port - starboard - 2 * clearance

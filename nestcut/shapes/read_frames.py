@@ -37,6 +37,7 @@ def read_frames(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryP
                 thickness_mm=thickness,
                 allowance_mm=allowance,
                 edge_bevels=drawn.edge_bevels,
+                bearings=drawn.bearings,
                 note=note,
             )
         )

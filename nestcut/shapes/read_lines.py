@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from nestcut.facts import Length, Value
-from nestcut.model.part import Hand
+from nestcut.model.part import Bearings, Hand, Outside, Towards
 from nestcut.shapes.band import Lay, Rise, band_along, flat_line
 from nestcut.shapes.breadths import cross_mark, mirrored_outline, rolled_edge, same_place
 from nestcut.shapes.development import develop, outline_of, station_mark
@@ -77,6 +77,7 @@ def read_cap(reader: ShapeReader, known: Known) -> Drawn:
         outline=band.outline,
         band_width_mm=width,
         hand=Hand.PORT,
+        bearings=Bearings(forward=Towards.RIGHT, up=Towards.GOOD),
         findings=(
             note(
                 "SHP-011",
@@ -107,7 +108,11 @@ def read_developed(reader: ShapeReader, known: Known) -> Drawn:
     say = warning if is_stiff else note
     finding = say("SHP-013" if is_stiff else "SHP-012", "developed panel", **told)
     return Drawn(
-        outline=outline_of(panel), marks=tuple(marks), findings=(finding,), hand=Hand.STARBOARD
+        outline=outline_of(panel),
+        marks=tuple(marks),
+        findings=(finding,),
+        hand=Hand.STARBOARD,
+        bearings=Bearings(forward=Towards.RIGHT, outside=Outside.GOOD),
     )
 
 
@@ -149,7 +154,11 @@ def _full_breadth(reader: ShapeReader, line: SpaceLine, known: Known, camber_mm:
         at = edge.where(0, float(edge.points[0, 0]) + _gone(flat, line, start, t))
         mark = cross_mark(edge, at, name)
         marks += [] if mark is None else [mark]
-    return Drawn(outline=mirrored_outline(edge), marks=tuple(marks))
+    return Drawn(
+        outline=mirrored_outline(edge),
+        marks=tuple(marks),
+        bearings=Bearings(forward=Towards.RIGHT),
+    )
 
 
 def _gone(flat: SpaceLine, line: SpaceLine, start: float, t: float) -> float:

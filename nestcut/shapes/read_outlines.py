@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nestcut.facts import Length, Names
+from nestcut.model.part import Bearings, Towards
 from nestcut.shapes.bulkhead import HalfBreadths, bulkhead
 from nestcut.shapes.doubts import panel_doubts
 from nestcut.shapes.fairing import Manner
@@ -17,6 +18,9 @@ from nestcut.shapes.reader import ShapeReader
 from nestcut.shapes.section import Plane, SectionWish, Side, plane_through, section
 from nestcut.shapes.spaceline import SpaceLine
 from nestcut.shapes.stations import EdgeReadings, PanelReadings, panel_outline, station_marks
+
+UPRIGHT = Bearings(up=Towards.TOP)
+"""Of a bulkhead by half-breadths and of a panel by its lower and upper edge."""
 
 
 def read_rectangle(reader: ShapeReader, known: Known) -> Drawn:
@@ -77,7 +81,7 @@ def read_bulkhead(reader: ShapeReader, known: Known) -> Drawn:
     )
     if not reader.is_sound:
         raise FollowsError
-    return Drawn(outline=bulkhead(spec))
+    return Drawn(outline=bulkhead(spec), bearings=UPRIGHT)
 
 
 def read_panel(reader: ShapeReader, known: Known) -> Drawn:
@@ -88,7 +92,7 @@ def read_panel(reader: ShapeReader, known: Known) -> Drawn:
         raise FollowsError
     outline = panel_outline(panel)
     doubts = panel_doubts(panel)
-    return Drawn(outline=outline, marks=station_marks(panel), findings=doubts)
+    return Drawn(outline=outline, marks=station_marks(panel), findings=doubts, bearings=UPRIGHT)
 
 
 def read_panel_readings(reader: ShapeReader) -> PanelReadings:

@@ -22,7 +22,7 @@ from nestcut.geometry.curves import end_point
 from nestcut.geometry.pose import MIRROR, move_curve, reverse_curve
 from nestcut.model.curves import Curve, Line, Point
 from nestcut.model.joint import Face
-from nestcut.model.part import EdgeBevel
+from nestcut.model.part import Bearings, EdgeBevel, Outside, Towards
 from nestcut.shapes.bulkhead import mirrored_ring, top_edge
 from nestcut.shapes.fairing import Manner
 from nestcut.shapes.faults import ShapeFaultError
@@ -166,6 +166,7 @@ def section(
     return Drawn(
         outline=outline,
         edge_bevels=_bevels(edges, corners, thickness),
+        bearings=_bearings(edges, thickness),
         findings=(_told(half, corners, plane, thickness),),
     )
 
@@ -336,11 +337,24 @@ def _fair(
     return corners, (*side, *top_edge(last, wish.camber_mm), *other)
 
 
+def _bearings(edges: list[_Edge], thickness: Side) -> Bearings:
+    """A transom's good face looks aft; a frame's is the larger one, away from the narrow end."""
+    if thickness is Side.FORWARD:
+        return Bearings(forward=Towards.BACK, up=Towards.TOP, outside=Outside.GOOD)
+    narrows = {
+        sum(e.splay_deg) > 0.0 for e in edges if max(abs(s) for s in e.splay_deg) >= _SPLAY_DEG
+    }
+    if len(narrows) != 1:
+        return Bearings(up=Towards.TOP)
+    return Bearings(forward=Towards.BACK if narrows == {True} else Towards.GOOD, up=Towards.TOP)
+
+
 def _bevels(edges: list[_Edge], corners: list[Point], thickness: Side) -> tuple[EdgeBevel, ...]:
     """Splay of each strake's edge, and which face is the larger there."""
     found = []
     for i, (edge, (a, b)) in enumerate(zip(edges, pairwise(corners), strict=True)):
-        low, high = sorted(abs(s) for s in edge.splay_deg)
+        here, there = (abs(s) for s in edge.splay_deg)
+        low, high = sorted((here, there))
         if high < _SPLAY_DEG:
             continue
         is_bottom = i == 0 and len(edges) > 1
@@ -363,6 +377,12 @@ def _bevels(edges: list[_Edge], corners: list[Point], thickness: Side) -> tuple[
                 larger=larger,
                 tilt_deg=(round(low, 2), round(high, 2)),
                 words=words,
+                at_ends_deg=tuple(
+                    (round(first, 2), round(last, 2))
+                    for first, last in (
+                        ((there, there),) if is_level else ((here, there), (there, here))
+                    )
+                ),
             )
         )
     return tuple(found)

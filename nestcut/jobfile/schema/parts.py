@@ -4,7 +4,18 @@ from nestcut.geometry.edges import Side
 from nestcut.jobfile.choices import Halves, RailJoints
 from nestcut.jobfile.schema.records import TableSchema, What, may, need, sub
 from nestcut.model.joint import Accept, Face, JointAxis, JointKind, LapFacing
-from nestcut.model.part import CutFrom, Faces, Grain, Hand, Hands, HoleUse, Timing, Turning
+from nestcut.model.part import (
+    CutFrom,
+    Faces,
+    Grain,
+    Hand,
+    Hands,
+    HoleUse,
+    Outside,
+    Timing,
+    Towards,
+    Turning,
+)
 from nestcut.trade import joints as trade
 
 TABLES = (
@@ -72,6 +83,27 @@ TABLES = (
                 '"10 mm"',
             ),
             may("cut", What.CHOICE, "When it is cut.", "with the rest", choices=Timing),
+            may(
+                "forward",
+                What.CHOICE,
+                "Which side of the outline, or which face, looks to the bow; papers mark it FWD.",
+                "not said",
+                choices=Towards,
+            ),
+            may(
+                "up",
+                What.CHOICE,
+                "Which side of the outline, or which face, is up in the boat.",
+                "not said",
+                choices=Towards,
+            ),
+            may(
+                "outside",
+                What.CHOICE,
+                "Which face is seen from outside the boat.",
+                "not said",
+                choices=Outside,
+            ),
             may("from", What.CHOICE, "What it is cut from.", "sheet", choices=CutFrom),
             may("saw", What.TEXT, "Name of the saw that cuts it.", ""),
             may(
@@ -133,7 +165,7 @@ TABLES = (
             may(
                 "tilt",
                 What.DEGREES,
-                "Off square; two where it changes along the edge; left out: planed to fit.",
+                "Off square; two where it changes along the edge: left then right end, or of an edge that rather stands its lower then its upper end; left out: planed to fit.",
                 example="[8, 15]",
             ),
             may("words", What.TEXT, "What else is to be known.", "", '"to the ramp"'),

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.joint import Face, Joint, JointAxis, JointRule
-from nestcut.model.part import Grain, Hands, SheetPart, Turning
+from nestcut.model.part import NO_BEARINGS, Grain, Hands, SheetPart, Turning
 from nestcut.model.plan import Plan
 from nestcut.model.shape import MarkUse
 from nestcut.trade.joints import LONGEST_STRAP_MM
@@ -158,6 +158,7 @@ def _check_like_panel(part: SheetPart, rule: JointRule, strap: SheetPart) -> lis
         ("stock kind", strap.cut_from.value, part.cut_from.value),
         ("allowance", strap.allowance_mm, 0.0),
         ("joint", strap.joint is None, True),
+        ("bearings", strap.bearings == NO_BEARINGS, True),
         ("bevels", (strap.bevels, strap.edge_bevels), ((), ())),
         ("width along", strap.width_along_mm, part.width_along_mm),
         ("timing", strap.timing.value, part.timing.value),
