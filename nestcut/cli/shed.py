@@ -76,6 +76,9 @@ def run_take(path: Path, job_path: Path) -> int:
     """Write what a job can use into its job file, as stock to hand, and set it aside for it."""
     understanding = understand_job(job_path)
     job = understanding.job
+    if not (job.sheet_parts or job.rail_parts) and blocking(understanding.findings):
+        # A job without stock may well take it from the shed; a file that is no job is left alone.
+        raise InputError(understanding.findings)
     text = read_text(job_path, Kind.JOB)
     taken: tuple[Entry, ...] = ()
 

@@ -58,7 +58,7 @@ def plan_document(verified: VerifiedPlan) -> dict[str, object]:
         "seed": plan.seed,
         "effort": plan.effort,
         "workers": plan.workers,
-        "seconds": plan.seconds_limit,
+        "seconds": None if plan.seconds_limit is None else float(plan.seconds_limit),
         "repeatable": plan.is_repeatable,
         "stopped_by": plan.stopped_by.value,
         "kerf_mm": job.cutting.kerf_mm,

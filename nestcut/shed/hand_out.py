@@ -37,6 +37,8 @@ def handed_out(job_text: str, entries: Sequence[Entry]) -> str:
     All else of the text stays as it is, byte for byte.
     """
     head, begun, rest = job_text.partition(_BEGIN)
+    if not begun and not entries:
+        return job_text
     _, ended, tail = rest.partition(_END)
     if begun and not ended:
         head, tail = job_text, ""

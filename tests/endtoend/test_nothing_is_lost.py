@@ -11,6 +11,9 @@ from pathlib import Path
 
 import pytest
 
+import nestcut
+from nestcut.bench import messages
+from nestcut.bench.desk import Desk
 from nestcut.cli.commands import _run
 from nestcut.cli.process import PatientStream
 from nestcut.cli.session import Session
@@ -52,7 +55,8 @@ name = "drawn too"
 thickness = "6 mm"
 drawing = "a-b.dxf"
 """
-PLAN = ("--effort", "quick", "--workers", "1")
+QUICK = ("--effort", "quick")
+PLAN = (*QUICK, "--workers", "1")
 
 
 def box(path: Path, width: float) -> None:
@@ -90,6 +94,9 @@ def writing_commands(folder: Path, out: Path) -> list[list[str]]:
     plan = str(folder / "out")
     ticks = folder / "ticks.json"
     ticks.write_text("{}", encoding="utf-8")
+    (folder / "order.toml").write_text('[[stage]]\nname = "first"\nparts = ["drawn"]\n')
+    if not (folder / "next.toml").exists():
+        shutil.copy(folder / "job.toml", folder / "next.toml")
     return [
         ["report", plan, "--out", str(out)],
         ["report", plan, "--out", str(out), "--units", "inch"],
@@ -103,6 +110,17 @@ def writing_commands(folder: Path, out: Path) -> list[list[str]]:
         ["start", str(folder / "a-b.dxf"), "--out", str(out / "notes.txt")],
         ["start", "--out", str(out / "README")],
         ["left", plan, str(ticks), "--out", str(out / "notes.txt")],
+        ["again", plan, "--spoilt", "knee a/b", "--out", str(out), *QUICK],
+        ["again", plan, "--spoilt", "knee a/b", "--out", str(out / "notes.txt"), *QUICK],
+        ["stages", plan, str(folder / "order.toml"), "--out", str(out), *QUICK],
+        ["stages", plan, str(folder / "order.toml"), "--out", str(out / "README"), *QUICK],
+        ["choices", str(folder / "job.toml"), "--out", str(out), *QUICK],
+        ["shed", "add", plan, str(out / "notes.txt")],
+        ["shed", "add", plan, str(out / "shed.toml")],
+        ["shed", "take", str(out / "shed.toml"), str(out / "notes.txt")],
+        ["shed", "take", str(out / "shed.toml"), str(folder / "next.toml")],
+        ["shed", "back", str(out / "shed.toml")],
+        ["shed", "back", str(out / "README")],
     ]
 
 
@@ -126,7 +144,42 @@ def test_every_command_leaves_the_builders_things(runs: int, own: Path, tmp_path
     assert {("report", 0), ("labels", 0), ("labels", 3), ("pattern", 0), ("shape", 0)} <= ended
     assert ("check", 0) in ended
     assert {("start", 3), ("left", 3)} <= ended
+    assert {("again", 0), ("stages", 0), ("choices", 0), ("shed", 0)} <= ended
     assert {status for _, status in ended} <= {0, 3}
+
+
+@pytest.mark.parametrize("runs", [1, pytest.param(50, marks=pytest.mark.deep)])
+def test_the_bench_leaves_the_builders_things(
+    runs: int, own: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A page at work in such a folder, and papers into another: only its own files are new."""
+    for name in ("mine", "mine/shelf papers"):
+        (tmp_path / name).mkdir()
+    put_thirty_things(tmp_path / "mine" / "shelf papers", tmp_path / "beyond")
+    put_thirty_things(tmp_path / "mine", tmp_path / "elsewhere")
+    for name in ("a b.dxf", "a-b.dxf"):
+        shutil.copy(own / name, tmp_path / "mine" / name)
+    shutil.copy(own / "job.toml", tmp_path / "mine" / "shelf.toml")
+    monkeypatch.chdir(tmp_path / "mine")
+    before = record_of(tmp_path / "mine")
+    done = nestcut.plan_job(nestcut.read_job("shelf.toml"), nestcut.Budget(seconds=5))
+    for run in range(runs):
+        desk = Desk(Path(), notify=lambda: None)
+        desk.open(messages.Open(file="shelf.toml"))
+        seen = desk.state()["job"]["digest"]
+        desk.set_value(
+            messages.SetValue(
+                what="kerf", seen=seen, path=["saw", "kerf"], value=f"{2 + run % 2} mm"
+            )
+        )
+        desk.undo()
+        seen = desk.state()["job"]["digest"]
+        desk._keeper.change("planned", seen=seen, plan=nestcut.plan_text(done))  # type: ignore[union-attr]
+        desk.write_papers(messages.Papers())
+        assert desk.state()["papers"]
+        assert desk.take_in("notes.txt.dxf", b"strange") == "notes.txt.dxf"
+        assert desk.take_in("a b.dxf", b"another") == "a b 2.dxf"
+    assert lost(before, record_of(tmp_path / "mine")) == {}
 
 
 def test_two_things_never_share_a_name(own: Path, capsys: pytest.CaptureFixture[str]) -> None:
