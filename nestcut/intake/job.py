@@ -9,6 +9,7 @@ from nestcut.errors import Finding, InputError, JobFileError, Severity, blocking
 from nestcut.gate import MAX_PIECES, Kind, read_file
 from nestcut.geometry.rings import true_bounds_mm
 from nestcut.intake.bevels import place_bevels
+from nestcut.intake.given_names import names_in_the_way
 from nestcut.intake.layers import grown_at_bevels, in_layers
 from nestcut.intake.numbers import (
     ENTRY_NAMES,
@@ -150,6 +151,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
             noticed += _unless_stock_is_faulty(material, text, CutFrom.BOARD)
             material = rail.material or "?"
         named_rails.append(replace(rail, material=material))
+    noticed += names_in_the_way(text, (*named_parts, *named_rails))
     noticed += unknown_saws(text)
     text.sheets, text.boards = with_saws(text, named_parts, named_rails)
     noticed += _too_many_pieces(text, (*named_parts, *named_rails))

@@ -41,9 +41,14 @@ def in_layers(part: SheetPart, entry: PartText) -> tuple[list[SheetPart], list[F
         if shape is None:
             return [part], [_curved(part, entry)]
         bevels = tuple(_on(b, part.shape, shape) for b in part.edge_bevels)
-        name = f"{part.name}, layer {number + 1}"
+        name = layer_name(part.name, number)
         layers.append(replace(part, name=name, shape=shape, edge_bevels=bevels))
     return layers, []
+
+
+def layer_name(part: str, number: int) -> str:
+    """Return what a part's layer is called; ``number`` counts from 0 at the good face."""
+    return f"{part}, layer {number + 1}"
 
 
 def grown_at_bevels(part: SheetPart, entry: PartText) -> tuple[SheetPart, list[Finding]]:

@@ -8,8 +8,9 @@ from shapely.geometry import Polygon
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, Size
 from nestcut.geometry.pose import Image
+from nestcut.model.part import Grain
 from nestcut.model.piece import SheetPiece
-from nestcut.model.stock import SheetStock
+from nestcut.model.stock import SheetGrain, SheetStock
 from nestcut.nesting.bins import fits
 from nestcut.nesting.problem import Budget
 from nestcut.search.settings import Deadline
@@ -64,9 +65,11 @@ def no_room_findings(group: Group, doubtful: tuple[str, ...]) -> tuple[Finding, 
         if known[key]:
             continue
         px0, py0, px1, py1 = piece.net.bounds
+        minds_grain = piece.piece is not None and piece.piece.grain is not Grain.ANY
+        runs_across = largest.stock.grain is SheetGrain.ALONG_WIDTH
         findings.append(
             finding(
-                "SHT-002",
+                "SHT-004" if minds_grain and runs_across else "SHT-002",
                 Severity.ERROR,
                 piece.id,
                 size=Size((px1 - px0, py1 - py0)),

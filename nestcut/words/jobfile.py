@@ -72,6 +72,11 @@ SENTENCES = {
         "Measure the width of a test cut; a knife alone takes nothing away.",
     ),
     "JOB-009": Sentence("there is a '{name}' already.", "Name them apart."),
+    "JOB-094": Sentence("a layer of '{part}' gets this name.", "Name this part otherwise."),
+    "JOB-095": Sentence(
+        "a strap over a joint of '{part}' gets this name, or one that begins so.",
+        "Name this part otherwise.",
+    ),
     "JOB-010": Sentence("nothing to cut.", "Add a [[part]] or a [[rail]]."),
     "JOB-058": Sentence("the saw's kerf is missing.", 'Add: [saw] with kerf = "{example}".'),
     "JOB-059": Sentence("not a length and a width.", 'Write ["600 mm", "400 mm"].'),

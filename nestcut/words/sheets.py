@@ -18,4 +18,10 @@ SENTENCES = {
         "for it alone.",
         "Buy a spare sheet, or ask for a smaller reserve.",
     ),
+    "SHT-004": Sentence(
+        "its {size} fit no sheet of {material} {thickness} in any turn that its grain allows; the "
+        "largest, {largest}, offers {offers}, and its face grain runs across its length.",
+        "Check the sheet's grain in the job; allow a joint, add a sheet whose grain runs along, or "
+        'say grain = "any" for the part if the plans leave it open.',
+    ),
 }

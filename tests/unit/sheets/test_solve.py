@@ -119,6 +119,24 @@ def test_all_pieces_without_room_are_named_at_once() -> None:
     assert any("2500 x 100 mm" in tell(f, Speech()).message for f in caught.value.findings)
 
 
+@pytest.mark.parametrize(
+    ("sheet_grain", "grain", "code"),
+    [
+        (SheetGrain.ALONG_WIDTH, Grain.ALONG, "SHT-004"),
+        (SheetGrain.ALONG_WIDTH, Grain.ANY, "SHT-002"),
+        (SheetGrain.ALONG_LENGTH, Grain.ALONG, "SHT-002"),
+    ],
+)
+def test_a_sheet_whose_grain_runs_across_is_told(
+    sheet_grain: SheetGrain, grain: Grain, code: str
+) -> None:
+    with pytest.raises(NoRoomError) as caught:
+        laid_out((piece("plank", box(2500, 100), grain=grain),), (sheet(grain=sheet_grain),))
+    assert [f.code for f in caught.value.findings] == [code]
+    said = tell(caught.value.findings[0], Speech()).message
+    assert ("its face grain runs across its length" in said) == (code == "SHT-004")
+
+
 @pytest.mark.parametrize("useless", [{"count": 0}, {"edge_trim_mm": 700.0}])
 def test_sheets_that_offer_nothing_do_not_count(useless: dict[str, Any]) -> None:
     with pytest.raises(NoRoomError) as caught:
