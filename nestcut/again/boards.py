@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from nestcut.again.board_rests import Rest, rests_of
+from nestcut.again.shed_of_plan import boards_left, offers_of
 from nestcut.boards.outcome import JointPreference
 from nestcut.boards.solve import cut_boards
 from nestcut.model.job import Job
 from nestcut.model.part import RailPart
 from nestcut.model.plan import BoardCut, BoardLayout, Plan, StopReason, Unplaced
-from nestcut.model.stock import BoardLength, BoardStock, Defect
 from nestcut.search.settings import Deadline, Settings, Watcher
 
 
@@ -22,14 +23,6 @@ class Cut:
     stopped_by: StopReason
 
 
-@dataclass(frozen=True, slots=True)
-class _End:
-    """What is left of a board beyond its last cut."""
-
-    layout: BoardLayout
-    begins_mm: float
-
-
 def cut_again(
     job: Job,
     plan: Plan,
@@ -40,8 +33,7 @@ def cut_again(
 ) -> Cut:
     """Find places for the rail pieces that move; all others stay where they are cut.
 
-    A board that is begun offers the full-width end beyond its last cut; one on which nothing stays
-    is offered whole.
+    A board that is begun offers all that isn't cut from it, in rectangles.
     """
     pieces = {p.id: p for p in plan.rail_pieces}
     free = [pieces[i] for i in sorted(moving & pieces.keys())]
@@ -50,8 +42,7 @@ def cut_again(
     )
     if not free:
         return Cut(boards=stay, unplaced=(), stopped_by=StopReason.PROVEN)
-    stocks = {b.name: b for b in job.board_stocks}
-    ends = {f"board {b.number} of the plan": _end_of(b, stocks[b.stock], job) for b in stay}
+    rests = {r.stock.name: r for r in rests_of(job, stay, offers_of(job, plan))}
     rails = tuple(
         RailPart(
             name=p.id,
@@ -65,8 +56,8 @@ def cut_again(
     outcome = cut_boards(
         rails,
         (
-            *(_end_stock(name, e, stocks[e.layout.stock]) for name, e in ends.items()),
-            *_for_sale(job, plan),
+            *(r.stock for r in rests.values()),
+            *boards_left(job, (*plan.boards, *plan.sheets)),
         ),
         job.cutting,
         JointPreference.CHEAPEST,
@@ -75,20 +66,17 @@ def cut_again(
         watcher,
     )
     names = {p.id: p.part for p in outcome.pieces}
-    more: dict[str, tuple[BoardCut, ...]] = {}
+    more: dict[int, tuple[BoardCut, ...]] = {}
     bought: list[BoardLayout] = []
     for layout in outcome.layouts:
         cuts = tuple(replace(c, piece=names[c.piece]) for c in layout.cuts)
-        if layout.stock in ends:
-            shift = ends[layout.stock].begins_mm
-            more[layout.stock] = tuple(
-                replace(c, from_mm=c.from_mm + shift, to_mm=c.to_mm + shift) for c in cuts
-            )
-        else:
+        rest = rests.get(layout.stock)
+        if rest is None:
             bought.append(replace(layout, cuts=cuts))
-    kept = tuple(
-        replace(b, cuts=(*b.cuts, *more.get(f"board {b.number} of the plan", ()))) for b in stay
-    )
+        else:
+            own = more.get(rest.number, ())
+            more[rest.number] = (*own, *(_on_board(c, rest) for c in cuts))
+    kept = tuple(replace(b, cuts=(*b.cuts, *more.get(b.number, ()))) for b in stay)
     return Cut(
         boards=(*kept, *bought),
         unplaced=tuple(replace(u, piece=names.get(u.piece, u.piece)) for u in outcome.unplaced),
@@ -96,51 +84,12 @@ def cut_again(
     )
 
 
-def _end_of(layout: BoardLayout, stock: BoardStock, job: Job) -> _End:
-    cuts = (*layout.cuts, *layout.spent)
-    if not cuts:
-        return _End(layout, 0.0)
-    # The new stock's own end trim comes off first, so the end begins that much earlier.
-    last = max(c.to_mm for c in cuts)
-    return _End(layout, last + job.cutting.on(stock).kerf_mm - stock.end_trim_mm)
-
-
-def _end_stock(name: str, end: _End, stock: BoardStock) -> BoardStock:
-    length_mm = end.layout.length_mm - end.begins_mm
-    known = next(
-        (b for b in stock.lengths if abs(b.length_mm - end.layout.length_mm) < 1e-6 and b.defects),
-        None,
+def _on_board(cut: BoardCut, rest: Rest) -> BoardCut:
+    """A cut from a rest where it lies on the board."""
+    return replace(
+        cut,
+        from_mm=cut.from_mm + rest.from_mm,
+        to_mm=cut.to_mm + rest.from_mm,
+        rip_from_mm=cut.rip_from_mm + rest.rip_from_mm,
+        rip_to_mm=cut.rip_to_mm + rest.rip_from_mm,
     )
-    defects = tuple(
-        Defect(
-            from_mm=max(0.0, d.from_mm - end.begins_mm),
-            to_mm=d.to_mm - end.begins_mm,
-            reason=d.reason,
-        )
-        for d in (known.defects if known else ())
-        if d.to_mm > end.begins_mm
-    )
-    if length_mm <= 2 * stock.end_trim_mm + 1.0:
-        return replace(stock, name=name, lengths=())
-    offer = BoardLength(length_mm=length_mm, count=1, defects=defects)
-    return replace(stock, name=name, lengths=(offer,))
-
-
-def _for_sale(job: Job, plan: Plan) -> tuple[BoardStock, ...]:
-    """What can still be had: boards to hand less those that the plan has taken."""
-    left: list[BoardStock] = []
-    for stock in job.board_stocks:
-        offers = []
-        for offer in stock.lengths:
-            if offer.count is None:
-                offers.append(offer)
-                continue
-            taken = sum(
-                1
-                for b in plan.boards
-                if b.stock == stock.name and abs(b.length_mm - offer.length_mm) < 1e-6
-            )
-            if offer.count > taken:
-                offers.append(replace(offer, count=offer.count - taken))
-        left.append(replace(stock, lengths=tuple(offers)))
-    return tuple(left)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from nestcut.model.plan import BoardCut, Placement, Plan
+from nestcut.again.alike import rail_shift, shift_between
+from nestcut.model.plan import BoardCut, Lie, Placement, Plan
 
 
 class Source(StrEnum):
@@ -27,7 +28,7 @@ class Shift:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Purchase:
-    """Stock that has to be bought beyond what the first plan had."""
+    """Stock that has to be bought now: the buying list of a plan made again."""
 
     stock: str
     length_mm: float
@@ -47,45 +48,106 @@ class Difference:
         What is to be bought now.
     pages
         Numbers of sheets, and of boards, whose old page no longer holds.
+    changed
+        Pieces of the same name that are cut otherwise now.
+    added, gone
+        Pieces that the first plan hasn't, or the second.
+    renamed
+        Old and new name of pieces that lie where they lay.
     """
 
     shifts: tuple[Shift, ...]
     purchases: tuple[Purchase, ...]
     pages: tuple[tuple[Source, int], ...]
+    changed: tuple[str, ...] = ()
+    added: tuple[str, ...] = ()
+    gone: tuple[str, ...] = ()
+    renamed: tuple[tuple[str, str], ...] = ()
+
+
+Place = tuple[int, Placement | BoardCut]
+"""Number of a sheet or board, and what lies there."""
 
 
 def compare_plans(old: Plan, new: Plan) -> Difference:
-    """Compare two plans of one job."""
+    """Compare a plan with the one made again of it, which holds the first one's stock."""
     shifts: list[Shift] = []
     pages: set[tuple[Source, int]] = set()
+    changed: list[str] = []
+    renamed: dict[str, str] = {}
     for source, before, after in (
         (Source.SHEET, _on_sheets(old), _on_sheets(new)),
         (Source.BOARD, _on_boards(old), _on_boards(new)),
     ):
+        for was, now in _renamed(before, after, old, new):
+            renamed[was] = now
+            pages.add((source, before.pop(was)[0]))
+            del after[now]
         for piece in sorted(before.keys() | after.keys()):
-            was, now = before.get(piece), after.get(piece)
-            if was == now:
+            first, second = before.get(piece), after.get(piece)
+            if first and second and not _is_alike(piece, piece, old, new):
+                changed.append(piece)
+            elif first == second:
                 continue
-            numbers = (was[0] if was else 0, now[0] if now else 0)
-            shifts.append(Shift(piece=piece, source=source, before=numbers[0], after=numbers[1]))
+            numbers = (first[0] if first else 0, second[0] if second else 0)
             pages |= {(source, n) for n in numbers if n}
-    had = {(b.stock, b.length_mm): b.count for b in old.buy}
+            if first != second:
+                shifts.append(
+                    Shift(piece=piece, source=source, before=numbers[0], after=numbers[1])
+                )
+    had = {Source.SHEET: len(old.sheets), Source.BOARD: len(old.boards)}
+    were, are = _ids(old) - renamed.keys(), _ids(new) - set(renamed.values())
     purchases = tuple(
-        Purchase(
-            stock=b.stock,
-            length_mm=b.length_mm,
-            count=b.count - had.get((b.stock, b.length_mm), 0),
-            price_minor=b.price_minor,
-        )
+        Purchase(stock=b.stock, length_mm=b.length_mm, count=b.count, price_minor=b.price_minor)
         for b in new.buy
-        if b.count > had.get((b.stock, b.length_mm), 0)
+        if b.count
     )
-    return Difference(shifts=tuple(shifts), purchases=purchases, pages=tuple(sorted(pages)))
+    return Difference(
+        shifts=tuple(shifts),
+        purchases=purchases,
+        pages=tuple(sorted(p for p in pages if p[1] <= had[p[0]])),
+        changed=tuple(sorted(changed)),
+        added=tuple(sorted(are - were)),
+        gone=tuple(sorted(were - are)),
+        renamed=tuple(sorted(renamed.items())),
+    )
 
 
-def _on_sheets(plan: Plan) -> dict[str, tuple[int, Placement]]:
+def _ids(plan: Plan) -> set[str]:
+    return {p.id for p in plan.pieces} | {p.id for p in plan.rail_pieces}
+
+
+def _renamed(
+    before: dict[str, Place], after: dict[str, Place], old: Plan, new: Plan
+) -> list[tuple[str, str]]:
+    """Find pieces that lie as before under another name."""
+    there = {_spot(p): name for name, p in after.items()}
+    return [
+        (was, now)
+        for was, place in before.items()
+        if (now := there.get(_spot(place), was)) != was and _is_alike(was, now, old, new)
+    ]
+
+
+def _spot(place: Place) -> tuple[float, ...]:
+    number, what = place
+    if isinstance(what, Placement):
+        return (number, what.lie is Lie.FACE_UP, what.turn_deg, *what.shift_mm)
+    return (number, what.from_mm, what.to_mm, what.rip_from_mm, what.rip_to_mm)
+
+
+def _is_alike(was: str, now: str, old: Plan, new: Plan) -> bool:
+    flat, rails = {p.id: p for p in old.pieces}, {p.id: p for p in old.rail_pieces}
+    if was in flat:
+        other = next((p for p in new.pieces if p.id == now), None)
+        return other is not None and shift_between(flat[was], other) is not None
+    rail = next((p for p in new.rail_pieces if p.id == now), None)
+    return rail is not None and rail_shift(rails[was], rail) is not None
+
+
+def _on_sheets(plan: Plan) -> dict[str, Place]:
     return {p.piece: (s.number, p) for s in plan.sheets for p in s.placements}
 
 
-def _on_boards(plan: Plan) -> dict[str, tuple[int, BoardCut]]:
+def _on_boards(plan: Plan) -> dict[str, Place]:
     return {c.piece: (b.number, c) for b in plan.boards for c in b.cuts}

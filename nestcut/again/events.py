@@ -27,27 +27,36 @@ class Events:
     spoilt: frozenset[str] = frozenset()
 
 
-def add_events(plan: Plan, events: Events) -> Plan:
+def add_events(plan: Plan, events: Events, lapsed: frozenset[str] = frozenset()) -> Plan:
     """Write events into a plan: spoilt pieces leave their places, and nothing comes there again.
 
     The result is no whole plan: spoilt pieces lie nowhere.  ValueError for ids that it hasn't.
+
+    Parameters
+    ----------
+    lapsed
+        Ids of pieces that are cut and good but that the job doesn't ask for any more.
     """
     known = {p.id for p in plan.pieces} | {p.id for p in plan.rail_pieces}
     strange = sorted((events.cut | events.spoilt) - known)
     if strange:
         raise ValueError(f"no pieces of this plan: {', '.join(strange)}")
     pieces = {p.id: p for p in plan.pieces}
-    cut = (frozenset(plan.already_cut) | events.cut) - events.spoilt
+    cut = (frozenset(plan.already_cut) | events.cut) - events.spoilt - lapsed
+    gone = {
+        **dict.fromkeys(events.spoilt, "spoilt"),
+        **dict.fromkeys(lapsed, "not wanted any more"),
+    }
     return replace(
         plan,
-        sheets=tuple(_sheet(s, events.spoilt, pieces) for s in plan.sheets),
-        boards=tuple(_board(b, events.spoilt) for b in plan.boards),
+        sheets=tuple(_sheet(s, gone, pieces) for s in plan.sheets),
+        boards=tuple(_board(b, frozenset(gone)) for b in plan.boards),
         already_cut=tuple(sorted(cut)),
     )
 
 
 def _sheet(
-    layout: SheetLayout, spoilt: frozenset[str], pieces: dict[str, SheetPiece]
+    layout: SheetLayout, spoilt: dict[str, str], pieces: dict[str, SheetPiece]
 ) -> SheetLayout:
     gone = [p for p in layout.placements if p.piece in spoilt]
     if not gone:
@@ -60,7 +69,7 @@ def _sheet(
         areas.append(
             KeepOut(
                 points=tuple((x, y) for x, y, *_ in shown.coords[:-1]),
-                reason=f"{placement.piece}, spoilt",
+                reason=f"{placement.piece}, {spoilt[placement.piece]}",
             )
         )
     return replace(

@@ -6,9 +6,12 @@ from dataclasses import dataclass, replace
 
 from nestcut.again.boards import Cut, cut_again
 from nestcut.again.events import Events, add_events
+from nestcut.again.join_more import more_joints
+from nestcut.again.renew import Desk, renew_plan
+from nestcut.again.shed_of_plan import held_of, own_names
 from nestcut.again.sheets import Laid, lay_again
-from nestcut.byhand.move import boards_bounds
 from nestcut.errors import PlanRejectedError
+from nestcut.model.held import Held, with_held
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
 from nestcut.planning.totals import draw_up_buying_list
@@ -23,37 +26,99 @@ def continue_plan(
     settings: Settings,
     deadline: Deadline,
     watcher: Watcher,
+    was: Held | None = None,
 ) -> VerifiedPlan:
     """Plan again what isn't cut.
 
     First only what has to be made again gets new places, beside everything else as it lies.  Where
     that costs money, uncut pieces of the same stock may move: those of one sheet or board, and if
-    no such move is enough all of them; a change that saves nothing is not made.
+    no such move is enough all of them; a change that saves nothing is not made.  A rail's piece
+    that no board is left for gets one joint more, where its rule leaves joints free.
 
     Parameters
     ----------
+    job
+        What is asked for now.
     plan
         The plan that is being cut by; all of its sheets and boards are in the shed.
     events
         What came off the saw since.
+    was
+        Of a job that has changed: the stock of the plan's layouts as the job had it then.
 
     Raises
     ------
+    InputError
+        If the changed job can't be planned: its saw, its joints.
     NoRoomError
         If a piece fits no stock at all.
     PlanRejectedError
         If the verifier refuses the result: a fault of ours.
     """
-    after = add_events(plan, events)
-    lost = frozenset(events.spoilt) | {u.piece for u in plan.unplaced}
-    search = Search(job, settings, deadline, watcher)
-    best = search.together(after, lost)
-    for group in _groups(plan):
-        best = search.cheaper(plan, best, group, lost & group.pieces)
-    told = verify_plan(job, best)
+    start = _start(job, plan, events, was, Desk(settings=settings, deadline=deadline))
+    best = _searched(start, settings, deadline, watcher)
+    more = _more_joints(start, best, settings, deadline)
+    if more:
+        again = start.renewed(more)
+        best = min(best, _searched(again, settings, deadline, watcher), key=_worth)
+    told = verify_plan(start.job, best)
     if not told.is_proven:
         raise PlanRejectedError(told.findings)
-    return VerifiedPlan(job=job, plan=best, checks=told.checks)
+    return VerifiedPlan(job=start.job, plan=best, checks=told.checks)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Start:
+    """A plan as it lies before anything is searched, and how it came about."""
+
+    job: Job
+    old: Plan
+    events: Events
+    desk: Desk
+    plan: Plan
+    lost: frozenset[str]
+
+    def renewed(self, extra: dict[str, tuple[float, ...]]) -> _Start:
+        """Return it with more joints in some rails."""
+        made = renew_plan(self.job, self.old, self.events, self.desk, extra)
+        return replace(self, plan=made.plan, lost=made.lost)
+
+
+def _start(job: Job, plan: Plan, events: Events, was: Held | None, desk: Desk) -> _Start:
+    if was is None:
+        held = held_of(with_held(job, plan.held), plan)
+        job, old = with_held(job, held), replace(plan, held=held)
+        lost = frozenset(events.spoilt) | {u.piece for u in plan.unplaced}
+        after = add_events(old, events)
+        return _Start(job=job, old=old, events=events, desk=desk, plan=after, lost=lost)
+    then = replace(job, sheet_stocks=was.sheets, board_stocks=was.boards)
+    held, old = own_names(held_of(then, plan), job, plan)
+    job, old = with_held(job, held), replace(old, held=held)
+    made = renew_plan(job, old, events, desk)
+    return _Start(job=job, old=old, events=events, desk=desk, plan=made.plan, lost=made.lost)
+
+
+def _searched(start: _Start, settings: Settings, deadline: Deadline, watcher: Watcher) -> Plan:
+    search = Search(start.job, settings, deadline, watcher)
+    best = search.together(start.plan, start.lost)
+    for group in _groups(start.plan):
+        best = search.cheaper(start.plan, best, group, start.lost & group.pieces)
+    return best
+
+
+def _worth(plan: Plan) -> tuple[int, int, int]:
+    return len(plan.unplaced), money_minor(plan), len(plan.joints)
+
+
+def _more_joints(
+    start: _Start, best: Plan, settings: Settings, deadline: Deadline
+) -> dict[str, tuple[float, ...]]:
+    """Say where to join rails' pieces that no board is left for, by the ids of whole rails."""
+    pieces = {p.id: p for p in best.rail_pieces}
+    short = [pieces[u.piece] for u in best.unplaced if u.piece in pieces]
+    if not short:
+        return {}
+    return more_joints(start.job, best, short, settings, deadline)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +169,7 @@ class Search:
             boards=boards,
             unplaced=(*laid.unplaced, *cut.unplaced),
             buy=draw_up_buying_list(job, sheets, boards),
-            bounds=boards_bounds(plan) if boards == plan.boards else (),
+            bounds=(),
             notes=(),
             stopped_by=max(reasons, key=list(StopReason).index),
         )
@@ -114,7 +179,7 @@ class Search:
         if not lost:
             return best
         missing = {u.piece for u in best.unplaced}
-        if money_minor(best, group) <= money_minor(old, group) and not missing & group.pieces:
+        if money_minor(best, group) == 0 and not missing & group.pieces:
             return best
         base = _without_bought(old, best, group)
         uncut = group.pieces - frozenset(best.already_cut) - lost
@@ -123,7 +188,7 @@ class Search:
                 break
             other = self.together(base, lost | moving)
             best = min(best, other, key=lambda p: (len(p.unplaced), money_minor(p)))
-            if money_minor(best, group) <= money_minor(old, group) and not best.unplaced:
+            if money_minor(best, group) == 0 and not best.unplaced:
                 break
         return best
 
@@ -152,7 +217,7 @@ def _without_bought(old: Plan, best: Plan, group: _Group) -> Plan:
 
 
 def money_minor(plan: Plan, group: _Group | None = None) -> int:
-    """What the stock of a plan, or of one group, costs, bought already or not. [minor units]"""
+    """What has to be bought for a plan, or for one group of it. [minor units]"""
     return sum(
         b.price_minor * b.count for b in plan.buy if group is None or b.stock in group.stocks
     )

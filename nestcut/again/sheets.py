@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, replace
 
 import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.again.shed_of_plan import boards_left, sheets_left
 from nestcut.byhand.slide import outline_of
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Plan, SheetLayout, StopReason, Unplaced
-from nestcut.model.stock import KeepOut, SheetStock
-from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_board
+from nestcut.model.plan import Offcut, Plan, SheetLayout, StopReason, Unplaced
+from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock
+from nestcut.planning.board_sheets import boards_as_sheets, name_board
 from nestcut.search.settings import Deadline, Settings, Watcher
+from nestcut.sheets.offcuts import rectangles_left
+from nestcut.sheets.prepare import usable_outline
 from nestcut.sheets.solve import lay_out_sheets
 from nestcut.tolerances import VERIFY_MM
 
@@ -49,8 +51,8 @@ def lay_again(
     """
     pieces = {p.id: p for p in plan.pieces}
     held = {_name(s): s for s in plan.sheets}
-    curved = boards_as_sheets(boards_left(job.board_stocks, plan.boards))
-    by_kind = ((CutFrom.SHEET, job.sheet_stocks), (CutFrom.BOARD, curved))
+    curved = boards_as_sheets(boards_left(job, (*plan.boards, *plan.sheets)))
+    by_kind = ((CutFrom.SHEET, sheets_left(job, plan)), (CutFrom.BOARD, curved))
     sheets: list[SheetLayout] = []
     unplaced: list[Unplaced] = []
     reasons = [StopReason.WORK_DONE]
@@ -63,9 +65,7 @@ def lay_again(
         mine = [s for s in plan.sheets if _is_of(s, kind, job)]
         owned = tuple(_as_stock(s, kind, job, pieces, moving) for s in mine)
         rules = job.cutting if kind is CutFrom.SHEET else replace(job.cutting, reserve_mm=None)
-        outcome = lay_out_sheets(
-            free, (*owned, *_for_sale(stocks, mine, kind)), rules, settings, deadline, watcher
-        )
+        outcome = lay_out_sheets(free, (*owned, *stocks), rules, settings, deadline, watcher)
         unplaced += outcome.unplaced
         reasons.append(outcome.stopped_by)
         new.update({s.stock: s for s in outcome.layouts if s.stock in held})
@@ -78,9 +78,8 @@ def lay_again(
         more = new.get(name)
         changed = more is not None or len(stay) < len(layout.placements)
         placements = (*stay, *(more.placements if more else ()))
-        # What a begun sheet leaves was measured with more room round its pieces than the saw takes.
-        offcuts = () if changed else layout.offcuts
-        sheets.append(replace(layout, placements=placements, offcuts=offcuts))
+        now = replace(layout, placements=placements)
+        sheets.append(replace(now, offcuts=_rectangles(now, job, pieces)) if changed else layout)
     return Laid(
         sheets=(*sheets, *bought),
         unplaced=tuple(unplaced),
@@ -97,19 +96,6 @@ def _is_of(layout: SheetLayout, kind: CutFrom, job: Job) -> bool:
     return is_sheet == (kind is CutFrom.SHEET)
 
 
-def _for_sale(
-    stocks: tuple[SheetStock, ...], mine: list[SheetLayout], kind: CutFrom
-) -> tuple[SheetStock, ...]:
-    """What can still be had: sheets to hand less those that the plan has taken."""
-    used = Counter(s.stock for s in mine)
-    return tuple(
-        s
-        if s.count is None
-        else replace(s, count=max(0, s.count - (used[s.name] if kind is CutFrom.SHEET else 0)))
-        for s in stocks
-    )
-
-
 def _as_stock(
     layout: SheetLayout,
     kind: CutFrom,
@@ -123,9 +109,8 @@ def _as_stock(
         keep_outs = stock.keep_outs
     else:
         board = next(b for b in job.board_stocks if b.name == layout.stock)
-        stock = next(
-            s for s in boards_as_sheets((board,)) if abs(s.length_mm - layout.length_mm) < VERIFY_MM
-        )
+        plain = replace(board, lengths=(BoardLength(length_mm=layout.length_mm, count=1),))
+        (stock,) = boards_as_sheets((plain,))
         keep_outs = (*stock.keep_outs, *layout.keep_outs)
     reach = job.cutting.on(stock).clearance_mm + 2 * VERIFY_MM
     stays = [
@@ -150,3 +135,22 @@ def _as_stock(
         keep_outs=(*keep_outs, *barred),
         outline=layout.outline,
     )
+
+
+def _rectangles(layout: SheetLayout, job: Job, pieces: dict[str, SheetPiece]) -> tuple[Offcut, ...]:
+    """Measure what a changed sheet leaves in rectangles worth keeping."""
+    stocks: dict[str, SheetStock | BoardStock] = {b.name: b for b in job.board_stocks}
+    stocks |= {s.name: s for s in job.sheet_stocks}
+    ends = max(layout.end_trim_mm, layout.edge_trim_mm)
+    usable: Polygon = shapely.box(
+        ends,
+        layout.edge_trim_mm,
+        layout.length_mm - ends,
+        layout.width_mm - layout.edge_trim_mm,
+    )
+    if layout.outline is not None:
+        usable = usable_outline(layout.outline, layout.edge_trim_mm)
+    gone = [Polygon(outline_of(pieces[p.piece], p).exterior) for p in layout.placements]
+    gone += [Polygon(k.points) for k in layout.spent]
+    barred = [Polygon(k.points) for k in layout.keep_outs]
+    return rectangles_left(usable, gone, barred, job.cutting.on(stocks[layout.stock]).kerf_mm)

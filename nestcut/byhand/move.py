@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact
+from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.model.plan import Bound, Placement, Plan, SheetLayout, StopReason
 from nestcut.planning.totals import draw_up_buying_list, renumber_sheets
@@ -46,7 +47,7 @@ def put_down(job: Job, plan: Plan, placement: Placement, number: int) -> Moved:
     changed = replace(
         plan,
         sheets=kept,
-        buy=draw_up_buying_list(job, kept, plan.boards),
+        buy=draw_up_buying_list(with_held(job, plan.held), kept, plan.boards),
         bounds=plan.bounds if len(kept) == len(sheets) else boards_bounds(plan),
         notes=(),
         stopped_by=StopReason.INTERRUPTED,

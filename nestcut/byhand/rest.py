@@ -12,6 +12,7 @@ from shapely.geometry import Polygon
 from nestcut.byhand.move import boards_bounds
 from nestcut.byhand.slide import outline_of
 from nestcut.errors import PlanRejectedError
+from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
 from nestcut.model.piece import SheetPiece
@@ -54,6 +55,7 @@ def plan_rest(
     PlanRejectedError
         If the verifier refuses the result: a fault of ours.
     """
+    job = with_held(job, plan.held)
     pinned |= frozenset(plan.already_cut)
     pieces = {p.id: p for p in plan.pieces}
     sheets = {s.name: s for s in job.sheet_stocks}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 import click
@@ -12,8 +12,12 @@ from nestcut.again import Difference, Events, compare_plans
 from nestcut.again.plan import continue_plan
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.errors import InputError, PlanRejectedError, Severity, blocking, finding
+from nestcut.facts import Length
 from nestcut.gate import Kind, read_text
-from nestcut.intake.plan import read_plan
+from nestcut.intake.job import read_job, read_job_text
+from nestcut.intake.plan import find_job, read_plan, read_plan_file
+from nestcut.model.held import Held
+from nestcut.model.job import Job
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.outlet import check_folder
 from nestcut.outlet.results import (
@@ -26,6 +30,8 @@ from nestcut.outlet.results import (
 )
 from nestcut.papers.rest import match_progress, read_progress
 from nestcut.papers.view import PlanView, plan_view
+from nestcut.planfile.read import PlanText
+from nestcut.planfile.seal import seal_of
 from nestcut.search.settings import Deadline, Settings
 from nestcut.verify import verify_plan
 from nestcut.words import Speech, speech_of
@@ -37,28 +43,25 @@ def run_again(
     *,
     cut: tuple[str, ...],
     spoilt: tuple[str, ...],
+    changed: Path | None,
     out: Path | None,
     settings: Settings,
     as_json: bool,
 ) -> int:
     """Plan again what isn't cut, and say what has changed against the papers on the wall."""
-    read = read_plan(path)
-    if blocking(read.findings):
-        raise InputError(read.findings)
-    verification = verify_plan(read.job, read.text.plan)
-    if not verification.is_proven:
-        raise PlanRejectedError(verification.findings)
-    job, plan = read.job, read.text.plan
-    view = plan_view(VerifiedPlan(job=job, plan=plan, checks=verification.checks))
+    before = _before(path, changed)
+    plan, job = before.plan, before.job
+    view = plan_view(VerifiedPlan(job=before.then, plan=plan, checks=()))
     events = _events(view, ticks, cut, spoilt)
-    if not events.spoilt and not plan.unplaced:
+    if before.was is None and not events.spoilt and not plan.unplaced:
         raise InputError([finding("AGN-002", Severity.ERROR, str(path))])
     folder = out or next_folder(papers_folder(path))
     if folder.resolve() == papers_folder(path).resolve():
         raise InputError([finding("AGN-003", Severity.ERROR, str(folder))])
     check_folder(folder, PLAN_PAPERS, expected_papers(job))
     progress = ProgressLine()
-    done = continue_plan(job, plan, events, settings, Deadline(settings.seconds), progress)
+    deadline = Deadline(settings.seconds)
+    done = continue_plan(job, plan, events, settings, deadline, progress, before.was)
     progress.close()
     haven = write_somewhere(
         folder, lambda place: write_results(done, place, choose_paper(None, job.style), job.style)
@@ -68,12 +71,61 @@ def run_again(
     if as_json:
         click.echo(json.dumps(asdict(told), indent=1, ensure_ascii=False))
     else:
-        for line in _difference_lines(told, plan_view(done), speech_of(job)):
+        for line in _difference_lines(told, view, plan_view(done), speech_of(job)):
             click.echo(line)
     say(f"Papers: {haven.folder}/shop.pdf and the files beside it; ticks go on from there.")
     if blocking(haven.findings):
         return 3
     return 0 if done.plan.is_complete else 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Before:
+    """The plan on the wall; the job ``then`` and now; its stock, where the job has changed."""
+
+    plan: Plan
+    then: Job
+    job: Job
+    was: Held | None
+
+
+def _before(path: Path, changed: Path | None) -> _Before:
+    """Read the plan and prove it, if its job is still what it was; else it is taken as it lies."""
+    text = read_plan_file(path)
+    file = find_job(path, text)
+    now = read_job(file if changed is None else changed)
+    if read_job_text(file).sha256 == text.job_sha256:
+        read = read_plan(path)
+        if blocking(read.findings):
+            raise InputError(read.findings)
+        verification = verify_plan(read.job, text.plan)
+        if not verification.is_proven:
+            raise PlanRejectedError(verification.findings)
+        is_same = now.sha256 == text.job_sha256
+        was = None if is_same else text.stock
+        then = read.job
+    else:
+        if text.document.get("seal") != seal_of(text.document):
+            raise InputError([finding("PLAN-008", Severity.ERROR, str(path))])
+        was = text.stock
+        then = replace(now, sheet_stocks=was.sheets, board_stocks=was.boards)
+    if was is not None:
+        _check_change(path, text, now, was)
+    return _Before(plan=text.plan, then=then, job=now, was=was)
+
+
+def _check_change(path: Path, text: PlanText, now: Job, was: Held) -> None:
+    """Refuse what can't be planned on from: another saw, a plan that doesn't know its stock."""
+    faults = []
+    if (text.kerf_mm, text.gap_mm) != (now.cutting.kerf_mm, now.cutting.gap_mm):
+        then, saw = Length(text.kerf_mm + text.gap_mm), Length(now.cutting.clearance_mm)
+        faults.append(finding("AGN-007", Severity.ERROR, now.file, then=then, now=saw))
+    known = {s.name for s in was.sheets} | {b.name for b in was.boards}
+    used = {s.stock for s in text.plan.sheets} | {b.stock for b in text.plan.boards}
+    if not used <= known:
+        faults.append(finding("AGN-008", Severity.ERROR, str(path)))
+    if faults:
+        raise InputError(faults)
 
 
 def _events(
@@ -115,7 +167,9 @@ def next_folder(folder: Path) -> Path:
     return folder.parent / f"{stem}-{number}"
 
 
-def _difference_lines(told: Difference, view: PlanView, speech: Speech) -> list[str]:
+def _difference_lines(
+    told: Difference, before: PlanView, view: PlanView, speech: Speech
+) -> list[str]:
     lines = []
     if told.purchases:
         cost = sum(p.count * p.price_minor for p in told.purchases)
@@ -125,9 +179,22 @@ def _difference_lines(told: Difference, view: PlanView, speech: Speech) -> list[
         lines.append(f"To buy now: {what}: {speech.money(cost)}.")
     else:
         lines.append("Nothing to buy: it comes out of what is there.")
-    lines.append("Made again or moved:")
+    for heading, names in (
+        ("Cut otherwise than before", [view.name_of(i) for i in told.changed]),
+        ("New", [view.name_of(i) for i in told.added]),
+        ("Not wanted any more", [before.name_of(i) for i in told.gone]),
+        (
+            "Called otherwise now",
+            [f"{before.name_of(a)}: now {view.name_of(b)}" for a, b in told.renamed],
+        ),
+    ):
+        if names:
+            lines += [f"{heading}:", *(f"  {n}" for n in names)]
+    if told.shifts:
+        lines.append("Made again or moved:")
     lines += [
-        f"  {view.name_of(s.piece)}: {_at(s.source, s.before)} -> {_at(s.source, s.after)}"
+        f"  {(view if s.after else before).name_of(s.piece)}: "
+        f"{_at(s.source, s.before)} -> {_at(s.source, s.after)}"
         for s in told.shifts
     ]
     if told.pages:

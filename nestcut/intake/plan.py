@@ -8,6 +8,7 @@ from pathlib import Path
 from nestcut.errors import Finding, InputError, PlanFileError, Severity
 from nestcut.gate import Kind, is_plain_file, read_text
 from nestcut.intake.job import read_job
+from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.planfile.compare import contradictions
 from nestcut.planfile.faults import plan_fault
@@ -28,18 +29,13 @@ def folder_of(path: Path) -> Path:
     return path if path.is_dir() else path.parent
 
 
-def read_plan(path: Path) -> PlanAndJob:
-    """Read a plan file and its job.
-
-    The job's path is taken as the plan gives it, from the working folder or from any folder above
-    the plan file.
+def read_plan_file(path: Path) -> PlanText:
+    """Read a plan file alone, without its job.
 
     Raises
     ------
     PlanFileError
-        If the plan can't be read or its job can't be found.
-    JobFileError
-        If the job has become faulty.
+        If the plan can't be read.
     """
     if path.is_dir():
         path /= "plan.json"
@@ -55,8 +51,30 @@ def read_plan(path: Path) -> PlanAndJob:
         content = read_text(path, Kind.PLAN)
     except InputError as error:
         raise PlanFileError(error.findings) from None
-    text = parse_plan_json(content, str(path))
-    job = read_job(_find_job(path, text.job_file))
+    return parse_plan_json(content, str(path))
+
+
+def find_job(path: Path, text: PlanText) -> Path:
+    """Return where a plan's job file is, as :func:`read_plan` looks for it."""
+    return _find_job(path / "plan.json" if path.is_dir() else path, text.job_file)
+
+
+def read_plan(path: Path) -> PlanAndJob:
+    """Read a plan file and its job.
+
+    The job's path is taken as the plan gives it, from the working folder or from any folder above
+    the plan file.
+
+    Raises
+    ------
+    PlanFileError
+        If the plan can't be read or its job can't be found.
+    JobFileError
+        If the job has become faulty.
+    """
+    text = read_plan_file(path)
+    path = path / "plan.json" if path.is_dir() else path
+    job = with_held(read_job(_find_job(path, text.job_file)), text.plan.held)
     findings = list(contradictions(text, job))
     if job.sha256 != text.job_sha256:
         findings.append(plan_fault("PLAN-005", text.job_file))

@@ -12,6 +12,7 @@ from enum import StrEnum
 from nestcut.errors import Finding
 from nestcut.facts import Fact
 from nestcut.model.curves import Point
+from nestcut.model.held import NOTHING_HELD, Held
 from nestcut.model.job import Job
 from nestcut.model.joint import Joint
 from nestcut.model.part import SheetPart
@@ -167,6 +168,8 @@ class Plan:
     """Ids of pieces that lay cut when this plan was made: they stay where they were."""
     notes: tuple[str, ...] = ()
     """What the search has to say in words, such as the price of a joint avoided."""
+    held: Held = NOTHING_HELD
+    """Of a plan made again: what lies in the shed for it, bought already."""
 
     @property
     def is_repeatable(self) -> bool:

@@ -87,6 +87,8 @@ class SheetStock:
     seam_overlap_mm: float = 0.0
     saw: Saw | None = None
     """What it is cut with; None: the job's usual saw."""
+    held: int = 0
+    """How many lie in the shed for a plan that is being cut, besides ``count``."""
 
     @property
     def is_to_buy(self) -> bool:
@@ -111,6 +113,8 @@ class BoardLength:
     price_minor: int = 0
     count: int | None = None
     defects: tuple[Defect, ...] = ()
+    held: int = 0
+    """How many lie in the shed for a plan that is being cut, besides ``count``."""
 
     @property
     def is_to_buy(self) -> bool:

@@ -23,6 +23,8 @@ _FIGURES_AGREE = 2e-6
 """Coordinates and shares are written to six places."""
 _ELSEWHERE = {"job", "kerf_mm", "gap_mm", "seal"}
 """Keys whose contradictions have findings of their own."""
+_LATER = {"stock"}
+"""Keys that older files don't have."""
 _MOST = 8
 """No more contradictions are named."""
 
@@ -48,7 +50,7 @@ def contradictions(text: PlanText, job: Job) -> tuple[Finding, ...]:
             paths = [
                 path
                 for key, want in wanted.items()
-                if key not in _ELSEWHERE
+                if key not in _ELSEWHERE and not (key in _LATER and key not in text.document)
                 for path in _differing(text.document.get(key), want, key)
             ]
         except (TypeError, ValueError, ArithmeticError, KeyError) as error:

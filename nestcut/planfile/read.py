@@ -9,6 +9,7 @@ from typing import Any
 from cattrs import BaseValidationError, transform_error
 
 from nestcut.errors import Finding, PlanFileError
+from nestcut.model.held import Held
 from nestcut.model.joint import Joint
 from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
@@ -41,6 +42,8 @@ class PlanText:
     job_sha256: str
     kerf_mm: float
     gap_mm: float
+    stock: Held
+    """What the layouts are cut from, as the job then had it; empty in older files."""
     document: dict[str, Any]
 
 
@@ -97,6 +100,7 @@ def _read(document: dict[str, Any]) -> PlanText:
         added_parts=tuple(decode(p, SheetPart) for p in document["added_parts"]),
         already_cut=tuple(str(p) for p in document.get("already_cut", ())),
         notes=tuple(str(n) for n in document["notes"]),
+        held=decode(document.get("held", {}), Held),
     )
     job = document["job"]
     return PlanText(
@@ -106,6 +110,7 @@ def _read(document: dict[str, Any]) -> PlanText:
         job_sha256=str(job["sha256"]),
         kerf_mm=finite_number(document["kerf_mm"]),
         gap_mm=finite_number(document["gap_mm"]),
+        stock=decode(document.get("stock", {}), Held),
         document=document,
     )
 

@@ -2,9 +2,9 @@
 
 Places, shapes, joints and sums are proven by the verifier.  What the search alone knows (why it
 stopped, how far its bounds reach and why, what it found, notes, reasons, which rectangles it chose
-to keep) and what the builder alone knows (what is cut already or spoilt) can't be; its digest tells
-whether it has been changed since it was written.  It keeps mistakes out, not forgers: whoever
-writes the file anew writes the seal anew.
+to keep) and what the builder alone knows (what is cut already, spoilt or in the shed) can't be; its
+digest tells whether it has been changed since it was written.  It keeps mistakes out, not forgers:
+whoever writes the file anew writes the seal anew.
 """
 
 from __future__ import annotations
@@ -27,6 +27,8 @@ def seal_of(document: Mapping[str, Any]) -> str:
     told["bounds in order"] = list(document["bounds"])
     told["offcuts"] = [s["offcuts"] for s in document["sheets"]]
     told["already cut"] = document.get("already_cut", [])
+    if "held" in document:
+        told["held"] = document["held"]
     told["spent"] = [s.get("spent", []) for k in ("sheets", "boards") for s in document[k]]
     told["joints"] = [j["rule_findings"] for j in document["joints"]]
     text = json.dumps(told, ensure_ascii=False, sort_keys=True, separators=(",", ":"))

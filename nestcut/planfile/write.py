@@ -9,6 +9,8 @@ from dataclasses import asdict
 from nestcut.errors import Finding
 from nestcut.geometry.polygons import ring_area_mm2
 from nestcut.geometry.pose import move_shape, pose_of
+from nestcut.model.held import Held, with_held
+from nestcut.model.job import Job
 from nestcut.model.joint import Joint
 from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
@@ -77,9 +79,25 @@ def plan_document(verified: VerifiedPlan) -> dict[str, object]:
         **({"already_cut": list(plan.already_cut)} if plan.already_cut else {}),
         "notes": list(plan.notes),
         "checks": [tell_fact(c, speech_of(job)) for c in verified.checks],
+        "stock": _stock(job, plan),
     }
+    if not plan.held.is_empty:
+        document["held"] = converter().unstructure(plan.held)
     document["seal"] = seal_of(document)
     return document
+
+
+def _stock(job: Job, plan: Plan) -> dict[str, object]:
+    """What the layouts are cut from, in full: a later job may know nothing of it any more."""
+    used = {s.stock for s in plan.sheets} | {b.stock for b in plan.boards}
+    job = with_held(job, plan.held)
+    encoded: dict[str, object] = converter().unstructure(
+        Held(
+            sheets=tuple(s for s in job.sheet_stocks if s.name in used),
+            boards=tuple(b for b in job.board_stocks if b.name in used),
+        )
+    )
+    return encoded
 
 
 def _finding(finding: Finding, speech: Speech) -> dict[str, object]:

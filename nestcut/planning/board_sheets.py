@@ -20,10 +20,7 @@ def boards_as_sheets(boards: tuple[BoardStock, ...]) -> tuple[SheetStock, ...]:
     for board in boards:
         for offer in board.lengths:
             ends = _end_keep_outs(board, offer.length_mm)
-            defects = tuple(
-                KeepOut(points=_rectangle(d.from_mm, 0.0, d.to_mm, board.width_mm), reason=d.reason)
-                for d in offer.defects
-            )
+            defects = defect_areas(board, offer)
             sheets.append(
                 SheetStock(
                     name=_sheet_name(board, offer),
@@ -39,6 +36,14 @@ def boards_as_sheets(boards: tuple[BoardStock, ...]) -> tuple[SheetStock, ...]:
                 )
             )
     return tuple(sheets)
+
+
+def defect_areas(board: BoardStock, offer: BoardLength) -> tuple[KeepOut, ...]:
+    """Return the stretches of a board that no piece may contain, as areas of a sheet."""
+    return tuple(
+        KeepOut(points=_rectangle(d.from_mm, 0.0, d.to_mm, board.width_mm), reason=d.reason)
+        for d in offer.defects
+    )
 
 
 def _sheet_name(board: BoardStock, offer: BoardLength) -> str:

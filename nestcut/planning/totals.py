@@ -20,12 +20,13 @@ def draw_up_buying_list(
     lines: list[BuyLine] = []
     for sheet in job.sheet_stocks:
         count = used[(sheet.name, round(sheet.length_mm, 6))]
+        to_hand = min(count, sheet.held) if sheet.is_to_buy else count
         if count:
             lines.append(
                 BuyLine(
                     stock=sheet.name,
-                    count=count if sheet.is_to_buy else 0,
-                    to_hand=0 if sheet.is_to_buy else count,
+                    count=count - to_hand,
+                    to_hand=to_hand,
                     price_minor=sheet.price_minor if sheet.is_to_buy else 0,
                     length_mm=sheet.length_mm,
                     width_mm=sheet.width_mm,
@@ -36,7 +37,7 @@ def draw_up_buying_list(
         for length_mm in sorted({b.length_mm for b in board.lengths}):
             count = used[(board.name, round(length_mm, 6))]
             offers = [b for b in board.lengths if b.length_mm == length_mm]
-            to_hand = min(count, sum(b.count or 0 for b in offers))
+            to_hand = min(count, sum((b.count or 0) + b.held for b in offers))
             price = next((b.price_minor for b in offers if b.is_to_buy), 0)
             if count:
                 lines.append(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -47,13 +48,36 @@ def offcuts_of(group: Group, sheet: FilledSheet, most: int = _MOST) -> tuple[Off
     """
     stock = group.stock_of(sheet.stock)
     pieces = {p.id: p for p in group.pieces}
-    taken: list[BaseGeometry] = [
-        grown(Polygon(moved_polygon(pieces[lie.id].net, lie.pose).exterior), group.kerf_mm)
+    gone = [
+        Polygon(moved_polygon(pieces[lie.id].net, lie.pose).exterior)
         for lie in sheet.lying
         if lie.id != RESERVE_ID
     ]
-    bounds = stock.usable.bounds
-    taken.append(shapely.box(*bounds).difference(stock.free))
+    barred = stock.usable.difference(stock.free)
+    return rectangles_left(stock.usable, gone, [barred], group.kerf_mm, most)
+
+
+def rectangles_left(
+    usable: Polygon,
+    gone: Sequence[Polygon],
+    barred: Sequence[BaseGeometry],
+    kerf_mm: float,
+    most: int = _MOST,
+) -> tuple[Offcut, ...]:
+    """Return upright rectangles left of a usable area, the largest first.
+
+    Parameters
+    ----------
+    gone
+        What is sawn out, without the kerf round it.
+    barred
+        What is not to be touched.
+    """
+    if usable.is_empty:
+        return ()
+    bounds = usable.bounds
+    taken: list[BaseGeometry] = [grown(g, kerf_mm) for g in gone]
+    taken += [shapely.box(*bounds).difference(usable), *barred]
     raster = _Raster(shapely.union_all(taken), bounds)
     found: list[Offcut] = []
     while len(found) < most:
@@ -62,7 +86,7 @@ def offcuts_of(group: Group, sheet: FilledSheet, most: int = _MOST) -> tuple[Off
             break
         box = boxes[0]
         found.append(Offcut(from_mm=(box[0], box[1]), to_mm=(box[2], box[3])))
-        k = group.kerf_mm
+        k = kerf_mm
         taken.append(shapely.box(box[0] - k, box[1] - k, box[2] + k, box[3] + k))
         raster.take(shapely.union_all(taken), taken[-1].bounds)
     return tuple(sorted(found, key=lambda o: -area_mm2(o)))

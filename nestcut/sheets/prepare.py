@@ -292,7 +292,12 @@ def usable_polygon(stock: SheetStock) -> Polygon:
         if 2.0 * trim >= min(stock.length_mm, stock.width_mm):
             return Polygon()
         return shapely.box(trim, trim, stock.length_mm - trim, stock.width_mm - trim)
-    parts = shrunk(Polygon(stock.outline), trim)
+    return usable_outline(stock.outline, trim)
+
+
+def usable_outline(outline: tuple[Point, ...], trim_mm: float) -> Polygon:
+    """Return what its trim leaves of an odd outline; an empty polygon where it is nothing. [mm]"""
+    parts = shrunk(Polygon(outline), trim_mm)
     return parts[0] if parts else Polygon()
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nestcut.trade.figure import Figure
+from nestcut.trade.figure import Figure, Span
 
 PS20 = "American Softwood Lumber Standard PS 20, dry sizes"
 
@@ -39,3 +39,6 @@ LEAST_BOARD_FOOT_IN = Figure(1.0, "in", "US Navy, Engineering Aid 3, ch. 6")
 
 KEPT_END_MM = Figure(300.0, "mm")
 """A clear board end at least this long counts as kept, shorter ones as waste."""
+
+REST_MM = Span(10.0, 100.0, "mm")
+"""Breadth and length of the smallest rest of a begun board from which a rail is cut again."""

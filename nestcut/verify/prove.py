@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact
+from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan
 from nestcut.verify.findings import objection
@@ -42,7 +43,7 @@ def verify_plan(job: Job, plan: Plan) -> Verification:
     Parameters
     ----------
     job
-        What was asked for.
+        What was asked for; what the plan holds in the shed is added to its stock.
     plan
         What a solver or a file says.
 
@@ -51,6 +52,7 @@ def verify_plan(job: Job, plan: Plan) -> Verification:
     Verification
         Objections, each naming a piece or a place; empty if the plan is proven.
     """
+    job = with_held(job, plan.held)
     findings = [*check_parts(job, plan), *_check_told(job, plan)]
     if not findings:  # shapes and joints are sound, so they may be measured
         findings = [*check_rules(job, plan), *check_straps(job, plan), *check_bands(job, plan)]

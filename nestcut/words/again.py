@@ -9,7 +9,8 @@ SENTENCES = {
     ),
     "AGN-002": Sentence(
         "nothing has to be made again: no piece is spoilt, none was left without a place.",
-        "Mark spoilt pieces in shop.html and save the ticks, or name them with --spoilt.",
+        "Mark spoilt pieces in shop.html and save the ticks, name them with --spoilt, or give a changed "
+        "job with --job.",
     ),
     "AGN-004": Sentence(
         "the stage names a part '{part}' that the plan hasn't.",
@@ -19,6 +20,14 @@ SENTENCES = {
     "AGN-006": Sentence(
         "this is no order of stages: {fault}.",
         'Write [[stage]] tables, each with a name and parts = ["frame 1", "transom"].',
+    ),
+    "AGN-007": Sentence(
+        "what is cut was laid out {then} apart, and the job asks for {now} now.",
+        "Leave [saw] as it was; give other stock a [[saw]] of its own by name.",
+    ),
+    "AGN-008": Sentence(
+        "the plan was written by an older nestcut and doesn't say what its sheets and boards are.",
+        "Put the job back as it was, or write the plan anew with 'nestcut report' before changing it.",
     ),
     "AGN-003": Sentence(
         "the papers on the wall are from this folder; they stay as they are.",

@@ -15,6 +15,7 @@ from nestcut.cli.declared.root import JOB, JSON, PLAN, Seconds, cli
 @click.argument("ticks", required=False, type=click.Path(path_type=Path))
 @click.option("--cut", multiple=True, metavar="PIECE", help="A piece that is cut and good.")
 @click.option("--spoilt", multiple=True, metavar="PIECE", help="A piece that has to be made again.")
+@click.option("--job", "changed", type=click.Path(path_type=Path), help="The job as it is now.")
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the new papers.")
 @click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal")
 @click.option("--seconds", type=Seconds(min=0.1, max=1e6), help="Limit on the search.")
@@ -25,18 +26,21 @@ def again(
     ticks: Path | None,
     cut: tuple[str, ...],
     spoilt: tuple[str, ...],
+    changed: Path | None,
     out: Path | None,
     effort: str,
     seconds: float | None,
     seed: int,
     as_json: bool,
 ) -> int:
-    """Plan again after a piece is spoilt: what is cut stays, nothing is bought twice.
+    """Plan again when something is spoilt or the job has changed: what is cut stays.
 
     TICKS is the file that shop.html saves; --cut and --spoilt name pieces as the cut list does.
-    Joints, names and numbers stay what they are on the papers. What has to be made again is put
-    beside the rest as it lies; only where that costs money, uncut pieces move. Says what to buy,
-    what has moved, and which pages to throw away.
+    Joints, names and numbers stay what they are on the papers, and nothing is bought twice. What
+    has to be made again is put beside the rest as it lies; only where that costs money, uncut
+    pieces move. Parts, stock and prices may have changed, in the job file itself or in another
+    (--job): cut pieces that are still wanted stay. Says what to buy, what has moved, and which
+    pages to throw away.
     """
     from nestcut.cli.again import run_again
     from nestcut.search.settings import Effort, Settings
@@ -46,6 +50,7 @@ def again(
         ticks,
         cut=cut,
         spoilt=spoilt,
+        changed=changed,
         out=out,
         settings=Settings(seed=seed, effort=Effort(effort), seconds=seconds),
         as_json=as_json,

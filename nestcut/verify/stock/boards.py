@@ -18,7 +18,7 @@ def check_boards(
 ) -> list[Finding]:
     """Check every board from which rails are cut."""
     stocks = {s.name: s for s in job.board_stocks}
-    found = check_numbers(layouts, "board")
+    found = check_numbers(layouts, "board", dict(stocks))
     for layout in layouts:
         stock = stocks.get(layout.stock)
         where = f"board {layout.number}"

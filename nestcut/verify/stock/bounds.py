@@ -70,7 +70,12 @@ def _joints(job: Job, plan: Plan, names: list[str]) -> float:
 
 
 def _of_sheets(plan: Plan, stocks: list[SheetStock], measure: str) -> float | None:
-    bought = [s for x in plan.sheets for s in stocks if s.name == x.stock and s.count is None]
+    bought = [
+        s
+        for s in stocks
+        if s.count is None
+        for _ in range(sum(x.stock == s.name for x in plan.sheets) - s.held)
+    ]
     if measure == "money":
         return float(sum(s.price_minor for s in bought))
     return float(len(bought)) if measure in {"sheets", "sheets to buy"} else None
@@ -95,7 +100,7 @@ def _sum(
     for board in boards:
         for length in {o.length_mm for o in board.lengths}:
             offers = [o for o in board.lengths if o.length_mm == length]
-            hand = sum(o.count for o in offers if o.count is not None)
+            hand = sum((o.count or 0) + o.held for o in offers)
             first, own = (
                 sum(x.stock == board.name and abs(x.length_mm - length) < SAME_LENGTH_MM for x in s)
                 for s in (before, layouts)

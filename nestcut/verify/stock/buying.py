@@ -48,8 +48,9 @@ def _check_to_hand(job: Job, plan: Plan) -> list[Finding]:
     found: list[Finding] = []
     for sheet in job.sheet_stocks:
         used = sum(_is_of(s, sheet.name, sheet.length_mm) for s in plan.sheets)
-        if sheet.count is not None and used > sheet.count:
-            found.append(objection("VER-042", sheet.name, used=used, has=sheet.count))
+        if sheet.count is not None and used > sheet.count + sheet.held:
+            has = sheet.count + sheet.held
+            found.append(objection("VER-042", sheet.name, used=used, has=has))
     for board in job.board_stocks:
         for length in sorted({b.length_mm for b in board.lengths}):
             used, served = _served(board, length, plan)
@@ -67,7 +68,7 @@ def _served(board: BoardStock, length_mm: float, plan: Plan) -> tuple[int, int]:
     """
     layouts = [s for s in _layouts(plan) if _is_of(s, board.name, length_mm)]
     offers = [b for b in board.lengths if abs(b.length_mm - length_mm) < SAME_LENGTH_MM]
-    places = [o for o in offers if o.count is not None for _ in range(min(o.count, len(layouts)))]
+    places = [o for o in offers for _ in range(min(_to_hand(o), len(layouts)))]
     bought = max(0, len(layouts) - len(places))
     places += [o for o in offers if o.count is None for _ in range(bought)]
     rows = [[k for k, o in enumerate(places) if _may_be(layout, board, o)] for layout in layouts]
@@ -86,6 +87,10 @@ def _served(board: BoardStock, length_mm: float, plan: Plan) -> tuple[int, int]:
     return len(may), sum(serve(k, set()) for k in range(len(may)))
 
 
+def _to_hand(offer: BoardLength) -> int:
+    return (offer.count or 0) + offer.held
+
+
 def _may_be(layout: Layout, board: BoardStock, offer: BoardLength) -> bool:
     if isinstance(layout, SheetLayout):
         return is_offer(layout, board, offer)
@@ -97,7 +102,7 @@ def _wanted_lines(job: Job, plan: Plan) -> list[BuyLine]:
     lines: list[BuyLine] = []
     for s in job.sheet_stocks:
         used = sum(_is_of(x, s.name, s.length_mm) for x in plan.sheets)
-        bought = used if s.count is None else 0
+        bought = max(0, used - s.held) if s.count is None else 0
         price = s.price_minor if s.count is None else 0
         lines.append(
             BuyLine(
@@ -114,7 +119,7 @@ def _wanted_lines(job: Job, plan: Plan) -> list[BuyLine]:
         for length in sorted({o.length_mm for o in b.lengths}):
             offers = [o for o in b.lengths if o.length_mm == length]
             used = sum(_is_of(x, b.name, length) for x in _layouts(plan))
-            hand = min(used, sum(o.count for o in offers if o.count is not None))
+            hand = min(used, sum(map(_to_hand, offers)))
             prices = [o.price_minor for o in offers if o.count is None]
             lines.append(
                 BuyLine(

@@ -29,6 +29,7 @@ def check_offcuts(
         stock = stocks[layout.stock]
         kerf = kerf_mm(job, stock)
         taken: list[BaseGeometry] = list(placed_regions(list(layout.placements), pieces))
+        taken += [Polygon(k.points) for k in layout.spent]  # sawn out as well, kerf and all
         tree = STRtree(taken)
         for number, offcut in enumerate(layout.offcuts):
             others = [_area(o) for k, o in enumerate(layout.offcuts) if k != number]
@@ -59,7 +60,7 @@ def _is_left(
         return (
             is_inside(layout, area)
             and not any(_is_near(area, b, kerf - slack) for b in blocks)
-            and not any(reaches_in(area, Polygon(k.points)) for k in layout.barred)
+            and not any(reaches_in(area, Polygon(k.points)) for k in layout.keep_outs)
         )
 
     if not is_free(box(x0, y0, x1, y1), VERIFY_MM):

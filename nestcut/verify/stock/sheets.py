@@ -28,16 +28,29 @@ def stocks_by_name(job: Job) -> dict[str, Stock]:
     return stocks
 
 
-def check_numbers(layouts: Iterable[SheetLayout | BoardLayout], what: str) -> list[Finding]:
-    """Sheets (and boards) are numbered from 1 on, and none is bought for nothing."""
+def check_numbers(
+    layouts: Iterable[SheetLayout | BoardLayout], what: str, stocks: dict[str, Stock]
+) -> list[Finding]:
+    """Sheets (and boards) are numbered from 1 on, and none is bought for nothing.
+
+    One that lies in the shed for the plan may be left over whole.
+    """
     found = []
+    held = {s.name: _held(s) for s in stocks.values()}
     for number, layout in enumerate(layouts, start=1):
         if layout.number != number:
             found.append(objection("VER-045", f"{what} {layout.number}", needs=number))
-        held = layout.placements if isinstance(layout, SheetLayout) else layout.cuts
-        if not held and not layout.spent:
+        on_it = layout.placements if isinstance(layout, SheetLayout) else layout.cuts
+        if not on_it and not layout.spent:
+            held[layout.stock] = held.get(layout.stock, 0) - 1
+            if held[layout.stock] >= 0:
+                continue
             found.append(objection("VER-046", f"{what} {layout.number}"))
     return found
+
+
+def _held(stock: Stock) -> int:
+    return stock.held if isinstance(stock, SheetStock) else sum(o.held for o in stock.lengths)
 
 
 def check_sheets(
@@ -45,7 +58,7 @@ def check_sheets(
 ) -> list[Finding]:
     """Check every layout with flat pieces on it."""
     stocks = stocks_by_name(job)
-    found = check_numbers(layouts, "sheet")
+    found = check_numbers(layouts, "sheet", stocks)
     for layout in layouts:
         stock = stocks.get(layout.stock)
         if stock is None or not _is_stock(layout, stock):

@@ -1,0 +1,165 @@
+"""What a plan that is being cut has in the shed, and what can be had besides."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from nestcut.model.held import Held, is_same_board, is_same_sheet
+from nestcut.model.job import Job
+from nestcut.model.plan import BoardLayout, Plan, SheetLayout
+from nestcut.model.stock import BoardLength, BoardStock, SheetStock
+from nestcut.planning.board_sheets import defect_areas
+from nestcut.tolerances import SAME_LENGTH_MM
+
+
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    """A board of a plan, and whether an offer's defects may lie where it is cut."""
+
+    layout: BoardLayout | SheetLayout
+    board: BoardStock
+
+    def may_be(self, offer: BoardLength) -> bool:
+        if isinstance(self.layout, SheetLayout):
+            return self.layout.keep_outs == defect_areas(self.board, offer)
+        return all(
+            c.to_mm <= d.from_mm + SAME_LENGTH_MM or c.from_mm >= d.to_mm - SAME_LENGTH_MM
+            for c in (*self.layout.cuts, *self.layout.spent)
+            for d in offer.defects
+        )
+
+
+def held_of(job: Job, plan: Plan) -> Held:
+    """Return all sheets and boards of a plan as stock that lies in the shed.
+
+    Parameters
+    ----------
+    job
+        The job that the plan was made for, with what the plan holds already.
+    """
+    used = Counter(s.stock for s in plan.sheets)
+    sheets = tuple(replace(s, count=0, held=used[s.name]) for s in job.sheet_stocks if used[s.name])
+    boards = []
+    for board in job.board_stocks:
+        lengths = tuple(
+            replace(offer, count=0, held=n)
+            for offer, n in sorted(
+                _taken(board, plan).items(), key=lambda i: (i[0].length_mm, len(i[0].defects))
+            )
+        )
+        if lengths:
+            boards.append(replace(board, lengths=lengths))
+    return Held(sheets=sheets, boards=tuple(boards))
+
+
+def _taken(board: BoardStock, plan: Plan) -> Counter[BoardLength]:
+    """Count the offers that the boards of a plan are of."""
+    return Counter(replace(o, count=0, held=0) for _, o in _assigned(board, plan))
+
+
+def offers_of(job: Job, plan: Plan) -> dict[int, BoardLength]:
+    """Say as what each board from which rails are cut was sold, by its number."""
+    return {
+        layout.number: offer
+        for board in job.board_stocks
+        for layout, offer in _assigned(board, plan)
+        if isinstance(layout, BoardLayout)
+    }
+
+
+def _assigned(board: BoardStock, plan: Plan) -> list[tuple[BoardLayout | SheetLayout, BoardLength]]:
+    """Say of which offers the boards of a plan are; what is to hand was taken first."""
+    found: list[tuple[BoardLayout | SheetLayout, BoardLength]] = []
+    every: tuple[BoardLayout | SheetLayout, ...] = (*plan.boards, *plan.sheets)
+    layouts = [_Taken(x, board) for x in every if x.stock == board.name]
+    left = {o: (o.count or 0) + o.held for o in board.lengths}
+    rows = [
+        (t, [o for o in board.lengths if _is_long(o, t.layout.length_mm) and t.may_be(o)])
+        for t in layouts
+    ]
+    # Whoever fits fewest boards takes first, and leaves the cleanest to the others.
+    for taken, fits in sorted(rows, key=lambda r: len(r[1])):
+        here = [o for o in fits if left[o] > 0]
+        offer = max(here, key=lambda o: len(o.defects), default=None)
+        offer = offer or next((o for o in fits if o.is_to_buy), fits[0] if fits else None)
+        if offer is not None:
+            left[offer] -= 1
+            found.append((taken.layout, offer))
+    return found
+
+
+def _is_long(offer: BoardLength, length_mm: float) -> bool:
+    return abs(offer.length_mm - length_mm) < SAME_LENGTH_MM
+
+
+def own_names(held: Held, job: Job, plan: Plan) -> tuple[Held, Plan]:
+    """Give held stock that the job now describes otherwise a name of its own, in the plan too."""
+    sheets = {s.name: s for s in job.sheet_stocks}
+    boards = {b.name: b for b in job.board_stocks}
+    taken = {*sheets, *boards, *(s.name for s in held.sheets), *(b.name for b in held.boards)}
+    names: dict[str, str] = {}
+    for sheet in held.sheets:
+        now = sheets.get(sheet.name)
+        if sheet.name in boards or (now is not None and not is_same_sheet(sheet, now)):
+            names[sheet.name] = _free_name(sheet.name, taken)
+    for board in held.boards:
+        other = boards.get(board.name)
+        if board.name in sheets or (other is not None and not is_same_board(board, other)):
+            names[board.name] = _free_name(board.name, taken)
+    if not names:
+        return held, plan
+    return (
+        Held(
+            sheets=tuple(replace(s, name=names.get(s.name, s.name)) for s in held.sheets),
+            boards=tuple(replace(b, name=names.get(b.name, b.name)) for b in held.boards),
+        ),
+        replace(
+            plan,
+            sheets=tuple(replace(s, stock=names.get(s.stock, s.stock)) for s in plan.sheets),
+            boards=tuple(replace(b, stock=names.get(b.stock, b.stock)) for b in plan.boards),
+        ),
+    )
+
+
+def _free_name(name: str, taken: set[str]) -> str:
+    """Return a name that no stock has, and take it."""
+    stem = name if name.endswith(", bought before") else f"{name}, bought before"
+    made, number = stem, 2
+    while made in taken:
+        made, number = f"{stem} ({number})", number + 1
+    taken.add(made)
+    return made
+
+
+def sheets_left(job: Job, plan: Plan) -> tuple[SheetStock, ...]:
+    """Return the sheets that can be had besides those of a plan."""
+    used = Counter(s.stock for s in plan.sheets)
+    return tuple(
+        replace(s, held=0, count=None if s.is_to_buy else _rest(s.count, s.held, used[s.name]))
+        for s in job.sheet_stocks
+    )
+
+
+def boards_left(job: Job, layouts: Iterable[BoardLayout | SheetLayout]) -> tuple[BoardStock, ...]:
+    """Return the boards that can be had besides those of a plan."""
+    used = Counter((x.stock, round(x.length_mm, 6)) for x in layouts)
+    left: list[BoardStock] = []
+    for board in job.board_stocks:
+        offers = []
+        for offer in sorted(board.lengths, key=lambda o: -o.held):  # held: taken, so first
+            key = (board.name, round(offer.length_mm, 6))
+            lying = (offer.count or 0) + offer.held
+            taken = min(lying, used[key])
+            used[key] -= taken
+            if offer.is_to_buy:
+                offers.append(replace(offer, held=0))
+            elif lying > taken:
+                offers.append(replace(offer, held=0, count=lying - taken))
+        left.append(replace(board, lengths=tuple(offers)))
+    return tuple(left)
+
+
+def _rest(count: int | None, held: int, used: int) -> int:
+    return max(0, (count or 0) + held - used)
