@@ -27,6 +27,8 @@ _LATER = {"stock"}
 """Keys that older files don't have."""
 _MOST = 8
 """No more contradictions are named."""
+_Path = tuple[str, ...]
+"""Keys and places of lists, from the file's own keys on; names may have slashes of their own."""
 
 
 def contradictions(text: PlanText, job: Job) -> tuple[Finding, ...]:
@@ -51,7 +53,7 @@ def contradictions(text: PlanText, job: Job) -> tuple[Finding, ...]:
                 path
                 for key, want in wanted.items()
                 if key not in _ELSEWHERE and not (key in _LATER and key not in text.document)
-                for path in _differing(text.document.get(key), want, key)
+                for path in _differing(text.document.get(key), want, (key,))
             ]
         except (TypeError, ValueError, ArithmeticError, KeyError) as error:
             raise PlanFileError(
@@ -65,14 +67,14 @@ def contradictions(text: PlanText, job: Job) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _differing(have: Any, want: Any, path: str) -> list[str]:
+def _differing(have: Any, want: Any, path: _Path) -> list[_Path]:
     """Paths at which two JSON values differ; keys that only one has besides are passed over."""
     if isinstance(want, dict):
         if not isinstance(have, dict):
-            raise ValueError(f"{path} is no record")  # noqa: TRY004 - gathered as ValueErrors
+            raise ValueError(f"{'/'.join(path)} is no record")  # noqa: TRY004 - gathered so
         order = [path] if [k for k in have if k in want] != list(want) else []
         return order or [
-            p for key, value in want.items() for p in _differing(have[key], value, f"{path}/{key}")
+            p for key, value in want.items() for p in _differing(have[key], value, (*path, key))
         ]
     if isinstance(want, list | tuple):
         if not isinstance(have, list) or len(have) != len(want):
@@ -80,7 +82,7 @@ def _differing(have: Any, want: Any, path: str) -> list[str]:
         return [
             p
             for k, (a, b) in enumerate(zip(have, want, strict=True))
-            for p in _differing(a, b, f"{path}/{k}")
+            for p in _differing(a, b, (*path, str(k)))
         ]
     if want is None or have is None:
         return [] if have is want else [path]
@@ -91,15 +93,14 @@ def _differing(have: Any, want: Any, path: str) -> list[str]:
     return [] if math.isclose(figure, want, rel_tol=1e-9, abs_tol=_FIGURES_AGREE) else [path]
 
 
-def _place(path: str, document: dict[str, Any]) -> str:
+def _place(path: _Path, document: dict[str, Any]) -> str:
     """A path in the builder's words as far as there are any."""
-    steps = path.split("/")
     value: Any = document
     names = []
-    for step in steps:
+    for step in path:
         value = value[int(step)] if isinstance(value, list) else value.get(step)
         if isinstance(value, dict):
             name = value.get("piece") or value.get("id") or value.get("stock")
             if isinstance(name, str):
                 names.append(name)
-    return ", ".join([path, *names[-2:]])
+    return ", ".join(["/".join(path), *names[-2:]])

@@ -42,9 +42,7 @@ def check_joints(
         return []
     if rule is None:
         return [objection("VER-011", ids[0])]
-    kind = KINDS.get(rule.kind)
-    if kind is None:
-        return [objection("VER-061", ids[0], kind=rule.kind.value)]
+    kind = KINDS[rule.kind]
     is_band = isinstance(part, SheetPart) and part.width_along_mm is not None
     found: list[Finding] = []
     length = part_length_mm(part)

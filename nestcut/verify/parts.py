@@ -18,7 +18,7 @@ from nestcut.model.part import Hand, Hands, RailPart, SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import Plan
 from nestcut.verify.findings import differences, objection
-from nestcut.verify.flat import check_flat
+from nestcut.verify.flat import check_flat, check_sound
 from nestcut.verify.joints import check_joints, check_lines, wanted_ends
 from nestcut.verify.rails import wanted_rail_pieces
 
@@ -56,6 +56,14 @@ def check_parts(job: Job, plan: Plan) -> list[Finding]:
     rails = {p.name: p for p in job.rail_parts}
     ids = Counter([p.id for p in plan.pieces] + [p.id for p in plan.rail_pieces])
     found = [objection("VER-001", name) for name, times in ids.items() if times > 1]
+    found += [f for p in plan.added_parts for f in check_sound(p.shape, p.name, 0.0)]
+    found += [
+        objection("VER-038", j.id, what="hand", has=j.hand or "none", needs=", ".join(Hand))
+        for j in plan.joints
+        if j.hand is not None and j.hand not in set(Hand)
+    ]
+    if found:
+        return found
     flat_pieces = tuple({p.id: p for p in plan.pieces}.values())
     all_rails = tuple({p.id: p for p in plan.rail_pieces}.values())
     found += _check_groups(flat.values(), flat_pieces)

@@ -82,7 +82,7 @@ def check_sound(shape: Shape, where: str, gap_mm: float) -> list[Finding]:
         is_sound = (
             true.is_valid
             and flat.is_valid
-            and all(len(m.points) > 1 for m in shape.marks)
+            and all(map(_is_drawn, shape.marks))
             and all(
                 widest_gap_mm(r) <= gap_mm + SAME_LINE_MM for r in (shape.outline, *shape.holes)
             )
@@ -90,6 +90,13 @@ def check_sound(shape: Shape, where: str, gap_mm: float) -> list[Finding]:
     except (ValueError, shapely.errors.GEOSException):
         is_sound = False
     return [] if is_sound else [objection("VER-005", where)]
+
+
+def _is_drawn(mark: Mark) -> bool:
+    """Whether a mark has a length, of its points as well as of its curves."""
+    return all(
+        len(rows) > 1 and LineString(rows).length > 0.0 for rows in (mark.points, mark_line(mark))
+    )
 
 
 def gap_of(shape: Shape) -> float:

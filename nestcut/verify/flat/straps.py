@@ -44,7 +44,7 @@ def check_straps(job: Job, plan: Plan) -> list[Finding]:
     left = {p.name for p in plan.added_parts} - {f.where for f in found}
     for part in job.sheet_parts:
         rule = part.joint
-        if rule is None or rule.kind not in KINDS or not KINDS[rule.kind].is_strapped:
+        if rule is None or not KINDS[rule.kind].is_strapped:
             continue
         straps = [p for p in plan.added_parts if p.name.startswith(f"{part.name} strap ")]
         left -= {s.name for s in straps}

@@ -1,7 +1,7 @@
 """Kinds of joints as the verifier works them out: a module each, none shared with the search.
 
 To add a kind, write its module here, named as in :class:`~nestcut.model.joint.JointKind`.  A kind
-without a module stops the program at its start; one that isn't in :data:`KINDS` is refused.
+without a module stops the program at its start.
 """
 
 from importlib import import_module

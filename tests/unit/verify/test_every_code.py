@@ -13,7 +13,7 @@ from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.joints.split import whole_pieces
 from nestcut.model.curves import Arc
 from nestcut.model.job import Job
-from nestcut.model.joint import JointKind, JointRule, KeepClear
+from nestcut.model.joint import JointRule, KeepClear
 from nestcut.model.part import CutFrom
 from nestcut.model.plan import (
     BoardCut,
@@ -28,7 +28,6 @@ from nestcut.model.plan import (
 from nestcut.model.shape import Mark, Shape
 from nestcut.model.stock import BoardLength, Defect, KeepOut
 from nestcut.verify import verify_plan
-from nestcut.verify.kinds import KINDS
 from nestcut.words import tell
 from nestcut.words.speech import Speech
 from nestcut.words.verify import SENTENCES
@@ -637,13 +636,6 @@ def into_each_other() -> Case:
     return job, judged(job, plan)
 
 
-_ALIKE = {
-    "VER-006": "a net that its cut doesn't cover has also moved, which VER-007 or VER-008 says",
-    "VER-061": "no kind of joint exists that the verifier has no module for; see below",
-}
-"""Codes that no plan is said of alone."""
-
-
 @pytest.mark.parametrize("code", sorted(MADE))
 def test_one_thing_wrong_has_one_code(code: str) -> None:
     job, plan = MADE[code]()
@@ -658,21 +650,15 @@ def test_one_thing_wrong_has_one_code(code: str) -> None:
 
 def test_no_code_is_without_its_plan() -> None:
     """Whoever adds a code adds the plan that shows it."""
-    assert set(MADE) | set(_ALIKE) == {c for c in SENTENCES if c.startswith("VER-")}
+    assert set(MADE) == {c for c in SENTENCES if c.startswith("VER-")}
 
 
 def test_a_net_outside_its_cut_is_refused() -> None:
     job = grown_job()
     plan = a_plan(job)
     assert codes(job, plan) == set()
-    ring = rectangle(399.0, 299.0).outline
-    small = replace(plan.pieces[0].shape, outline=ring)
-    assert "VER-006" in codes(job, pieces_changed(plan, "plate 1", shape=small))
-
-
-def test_a_kind_without_a_module_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delitem(KINDS, JointKind.SCARF)
-    assert codes(a_job(), a_plan()) == {"VER-061"}
+    small = replace(plan.pieces[0].shape, outline=rectangle(399.0, 299.0).outline)
+    assert codes(job, pieces_changed(plan, "plate 1", shape=small)) == {"VER-008"}
 
 
 def test_a_good_plan_is_proven_and_what_was_looked_at_is_counted() -> None:

@@ -1,0 +1,59 @@
+"""What is said of a damaged plan file, and which edits do no harm, with the reason why."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any
+
+from nestcut.errors import PlanFileError
+from nestcut.model.job import Job
+from nestcut.planfile.compare import contradictions
+from nestcut.planfile.read import PlanText, parse_plan_json
+from nestcut.verify import verify_plan
+
+SEAL = "PLAN-008"
+_SHAPE = r"(pieces|added_parts)/\d+/(shape|net)"
+
+HARMLESS = {
+    r"job/file .*": "where the job lies; the job itself is known by its digest",
+    r"(pieces|rail_pieces|added_parts|joints) swapped": "the order of a list looked up by name",
+    r"sheets/\d+/placements swapped": "the order in which pieces of a sheet are listed",
+    r"boards/\d+/cuts swapped": "the order in which cuts of a board are listed",
+    rf"{_SHAPE}/marks swapped": "lines to draw, whichever comes first",
+    rf"{_SHAPE}/marks/\d+/points swapped": "a line to draw, from its other end",
+    rf"{_SHAPE}/marks/\d+/curves (dropped|emptied)": "its points stand for it where it is straight",
+    rf"{_SHAPE}/marks/\d+/points/.* a little more": "0.05 mm along the line itself, or within the "
+    "flatness that the job asks for",
+    rf"{_SHAPE}/.*/curves/\d+/(start|sweep)_deg .*": "where on a whole circle the pencil begins, "
+    "which way it goes round, a half turn written as minus a half turn, a twentieth of a degree "
+    "that runs on along the next line: the line is the same to a thousandth",
+    rf"{_SHAPE}/.*/curves/\d+/knots/\d+ .*": "the last knot, beyond the end of the spline",
+    rf"{_SHAPE}/.*/curves/\d+/control/\d+/\d+ a little more": "a straight-lying point that "
+    "controls a spline, 0.05 mm along the spline: the line is the same to a thousandth",
+}
+"""Edits let through, and why they do no harm."""
+
+
+def refusal(document: dict[str, Any], job: Job) -> set[str]:
+    """Codes with which a document is refused; empty: it stands."""
+    try:
+        text = parse_plan_json(json.dumps(document), "plan.json")
+        found = {f.code for f in contradictions(text, job)}
+    except PlanFileError as error:
+        return {f.code for f in error.findings}
+    return found | _of_the_job(text, job) | {f.code for f in verify_plan(job, text.plan).findings}
+
+
+def _of_the_job(text: PlanText, job: Job) -> set[str]:
+    found = set()
+    if text.job_sha256 != job.sha256:
+        found.add("PLAN-005")
+    if (text.kerf_mm, text.gap_mm) != (job.cutting.kerf_mm, job.cutting.gap_mm):
+        found.add("PLAN-006")
+    return found
+
+
+def is_harmless(path: str) -> bool:
+    """Whether an edit is listed."""
+    return any(re.fullmatch(pattern, path) for pattern in HARMLESS)
