@@ -49,7 +49,7 @@ def place_apart(
             break
         starts = waiting.pop()
         narrowed = _narrowed(problem, starts)
-        if any(_is_out(narrowed, cluster, work) for cluster in clusters):
+        if any(_is_out(narrowed, cluster, work, deadline) for cluster in clusters):
             continue
         parts = [place_joints(narrowed, (c,), (), work, seed, deadline) for c in clusters]
         if any(part.verdict is Verdict.IMPOSSIBLE for part in parts):
@@ -76,7 +76,7 @@ def _narrowed(problem: JoiningProblem, starts: Starts) -> JoiningProblem:
     return replace(problem, rails=rails)
 
 
-def _is_out(problem: JoiningProblem, cluster: Cluster, work: float) -> bool:
+def _is_out(problem: JoiningProblem, cluster: Cluster, work: float, deadline: Deadline) -> bool:
     """Whether a cluster is impossible by the graph of its pieces, each rail a kind by itself."""
     family = Family(
         section=problem.rails[cluster.rails[0]].rail.section,
@@ -92,7 +92,7 @@ def _is_out(problem: JoiningProblem, cluster: Cluster, work: float) -> bool:
         rooms=tuple(problem.bins[b].capacity for b, _ in cluster.bins),
     )
     lot = tuple(n for _, n in cluster.bins)
-    verdict = judge_graph(family, family.everything, lot, cluster.joints, work)
+    verdict = judge_graph(family, family.everything, lot, cluster.joints, work, deadline)
     return verdict is Verdict.IMPOSSIBLE
 
 

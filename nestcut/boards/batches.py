@@ -148,7 +148,7 @@ class Judge:
         return self.verdicts[batch]
 
     def _judge(self, batch: Batch, work: float, deadline: Deadline) -> Verdict:
-        found = judge_graph(self.family, batch.claim, batch.lot, batch.joints, work)
+        found = judge_graph(self.family, batch.claim, batch.lot, batch.joints, work, deadline)
         if found is not Verdict.OPEN:
             return found
         cluster = self.first_cluster(batch)

@@ -49,9 +49,11 @@ class PurchaseSearch:
         self.families = make_families(problem)
         self.market = Market(problem, self.families)
         self.work = SHARE_OF_WORK * WORK_POSITIONS[settings.effort]
+        # Judges list every set of rails that they may be asked about: too many are no use.
         judges = tuple(
             Judge(problem, family, k, self.work, settings.seed)
             for k, family in enumerate(self.families)
+            if self.is_suited
         )
         self.packer = Packer(problem, judges, self.work, settings.seed)
         self._known: dict[tuple[int, Lot], tuple[int, Packing]] = {}

@@ -156,18 +156,22 @@ class _Model:
             return Choice(None, is_exact=False)
         if status not in {solver.OPTIMAL, solver.FEASIBLE}:
             raise SearchError(f"choosing patterns ended with status {status}")
-        return self._read(is_exact=status == solver.OPTIMAL)
+        return self._read(deadline, is_exact=status == solver.OPTIMAL)
 
-    def _read(self, *, is_exact: bool) -> Choice:
+    def _read(self, deadline: Deadline, *, is_exact: bool) -> Choice:
         out = [round(slack.solution_value()) for slack in self.missing]
         left = [k.demand for k in self.problem.kinds]
         for i, n in enumerate(out):
             left[i] -= n
         uses = [round(y.solution_value()) for y in self.uses]
         chosen = trim_patterns(self.columns, uses, left)
-        used = choose_rips(self.problem, chosen)
-        if used is None or any(left):
+        if any(left):
             raise SearchError("patterns that were chosen don't give the pieces")
+        used = choose_rips(self.problem, chosen, deadline)
+        if used is None:
+            if deadline.stop_reason() is None:
+                raise SearchError("patterns that were chosen take more boards than there are")
+            return Choice(None, is_exact=False)
         missing = tuple((i, n) for i, n in enumerate(out) if n)
         return Choice(replace(used, missing=missing), is_exact=is_exact)
 

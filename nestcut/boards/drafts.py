@@ -8,10 +8,8 @@ at least B - 1 joints.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from nestcut.boards.relaxation import Column
-from nestcut.search.settings import Deadline
 
 
 class OutOfWorkError(Exception):
@@ -67,18 +65,3 @@ class Weights:
 
     cost: int
     joint: int
-
-
-def new_solver(work: float, seed: int, deadline: Deadline) -> Any:
-    """Return a solver whose result depends on nothing but the work limit, unless time runs out."""
-    from ortools.sat.python import cp_model
-
-    solver = cp_model.CpSolver()
-    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = seed
-    solver.parameters.max_deterministic_time = work
-    seconds = deadline.remaining_s()
-    if seconds < 1e6:
-        solver.parameters.max_time_in_seconds = max(0.05, seconds)
-    return solver

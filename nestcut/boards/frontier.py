@@ -48,6 +48,8 @@ def choose_answer(
     watcher: Watcher,
 ) -> Chosen:
     """Find the cheapest plan, plans of fewer joints, and the one that is preferred."""
+    if deadline.stop_reason() is not None:
+        return Chosen(answer=None, prices=(), bound=0.0)
     most_joints = 1 + sum(r.numbers[-1] for r in problem.rails if r.numbers)
     quick = PurchaseSearch(problem, settings, deadline, watcher)
     first = quick.run(most_joints) if quick.is_suited else None

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nestcut.search.settings import Deadline
+
 UNCOVERED = 1_000.0
 """What a rail that no batch takes costs, in joints: more than any plan has. [-]"""
 
@@ -35,9 +37,9 @@ class FewestJoints:
 
 
 def bound_joints(
-    rows: np.ndarray, joints: np.ndarray, wanted: np.ndarray, n_rails: int
+    rows: np.ndarray, joints: np.ndarray, wanted: np.ndarray, n_rails: int, deadline: Deadline
 ) -> FewestJoints:
-    """Solve the linear relaxation.
+    """Solve the linear relaxation; cut short by the deadline it bounds all the same, less well.
 
     Parameters
     ----------
@@ -81,7 +83,7 @@ def bound_joints(
         worths[n_rails:] = np.minimum(worths[n_rails:], 0.0)
         reduced = joints - rows @ worths
         better = np.flatnonzero((reduced < -_SLACK) & ~inside)
-        if not len(better):
+        if not len(better) or deadline.stop_reason() is not None:
             break
         add(better[np.argsort(reduced[better], kind="stable")[:N_MORE]])
     # what the worths prove: every batch takes a rail at least, so there are no more than rails

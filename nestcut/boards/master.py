@@ -19,9 +19,10 @@ from collections import Counter
 from typing import Any
 
 from nestcut.boards.draftmodel import DraftModel
-from nestcut.boards.drafts import Cluster, Draft, new_solver
+from nestcut.boards.drafts import Cluster, Draft
 from nestcut.errors import SearchError
 from nestcut.search.settings import Deadline
+from nestcut.search.solver import solver_for
 
 
 class Master(DraftModel):
@@ -106,7 +107,7 @@ class Master(DraftModel):
         from ortools.sat.python import cp_model
 
         while True:
-            solver = new_solver(work, seed, deadline)
+            solver = solver_for(work, deadline, seed)
             solver.parameters.linearization_level = 2
             status = solver.solve(self.model)
             self.work += solver.response_proto.deterministic_time

@@ -86,12 +86,12 @@ class Packer:
         Given up after a few questions that can't be settled.
         """
         judges = tuple(self.judges[n] for n in numbers)
-        pool = Pool(judges, lots)
+        pool = Pool(judges, lots, deadline)
         self.n_batches += len(pool.joints) + 1
         begin = self._n_open()
         packed: Packed | None = None
         while self._n_open() - begin <= MOST_OPEN:
-            chosen = pool.choose(self.forbidden, most_joints, self.work, self.seed, deadline)
+            chosen = pool.choose(self.forbidden, most_joints, self.work, self.seed)
             if chosen is None or deadline.stop_reason() is not None:
                 break
             if not self._drop_impossible(pool, chosen, deadline):

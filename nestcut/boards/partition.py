@@ -14,11 +14,11 @@ from typing import Any
 import numpy as np
 
 from nestcut.boards.batches import Batch, Judge
-from nestcut.boards.drafts import new_solver
 from nestcut.boards.family import Lot
 from nestcut.boards.leastjoints import FewestJoints, bound_joints
 from nestcut.boards.positions import Verdict
 from nestcut.search.settings import Deadline
+from nestcut.search.solver import solver_for
 
 Chosen = tuple[tuple[Batch, int], ...]
 """Batches, and how often each is taken."""
@@ -30,7 +30,10 @@ class Pool:
     ``is_exact`` says whether nothing was passed over without proof.
     """
 
-    def __init__(self, judges: tuple[Judge, ...], lots: tuple[Lot, ...]) -> None:
+    def __init__(
+        self, judges: tuple[Judge, ...], lots: tuple[Lot, ...], deadline: Deadline
+    ) -> None:
+        self.deadline = deadline
         self.judges = judges
         self.lots = lots
         self.is_exact = True
@@ -132,7 +135,9 @@ class Pool:
     def bound(self) -> FewestJoints:
         """What the linear programme says of the batches there are now."""
         if self._bound is None:
-            self._bound = bound_joints(self.rows, self.joints, self.wanted, self.n_rails)
+            self._bound = bound_joints(
+                self.rows, self.joints, self.wanted, self.n_rails, self.deadline
+            )
         return self._bound
 
     def choose(
@@ -141,7 +146,6 @@ class Pool:
         most_joints: int,
         work: float,
         seed: int,
-        deadline: Deadline,
     ) -> Chosen | None:
         """Choose batches with fewest joints, no more than a limit; None if there are none.
 
@@ -153,7 +157,7 @@ class Pool:
                 self.bound.worth_keeping(joints),
                 forbidden,
                 joints,
-                new_solver(work, seed, deadline),
+                solver_for(work, self.deadline, seed),
             )
             if chosen is not None:
                 return chosen

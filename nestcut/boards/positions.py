@@ -10,10 +10,11 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any
 
-from nestcut.boards.drafts import Cluster, new_solver
+from nestcut.boards.drafts import Cluster
 from nestcut.boards.joining import JoiningProblem
 from nestcut.boards.rows import Row, keep_apart, order_alike
 from nestcut.search.settings import Deadline
+from nestcut.search.solver import solver_for
 
 
 class Verdict(Enum):
@@ -59,7 +60,7 @@ def place_joints(
     keep_apart(model.model, model.rows, stagger)
     if len(clusters) == 1:
         order_alike(model.model, model.rows, stagger)
-    solver = new_solver(work, seed, deadline)
+    solver = solver_for(work, deadline, seed)
     status = solver.solve(model.model)
     if status == cp_model.INFEASIBLE:
         return Placed(verdict=Verdict.IMPOSSIBLE)
@@ -84,7 +85,7 @@ def move_clear(
     keep_apart(model.model, model.rows, stagger)
     model.keep_pieces(placed)
     model.keep_clear()
-    solver = new_solver(work, seed, deadline)
+    solver = solver_for(work, deadline, seed)
     status = solver.solve(model.model)
     if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return placed

@@ -21,6 +21,7 @@ from nestcut.boards.spans import (
     next_at_least,
 )
 from nestcut.boards.trees import Trees
+from nestcut.search.settings import Deadline
 
 ARRAY_WORK = 25
 """What an array costs in the work of a single combination. [-]"""
@@ -33,7 +34,10 @@ class Rings:
     half (with a kerf for each piece in it), or ``NEVER``.
     """
 
-    def __init__(self, family: Family, claim: Claim, lot: Lot, work: int) -> None:
+    def __init__(
+        self, family: Family, claim: Claim, lot: Lot, work: int, deadline: Deadline
+    ) -> None:
+        self.deadline = deadline
         self.family = family
         self.claim, self.lot = claim, lot
         self.work = work
@@ -57,7 +61,7 @@ class Rings:
             if not n:
                 continue
             rest = tuple(m - (a == b) for a, m in enumerate(self.lot))
-            trees = Trees(self.family, self.claim, rest, self.work, self.waste)
+            trees = Trees(self.family, self.claim, rest, self.work, self.deadline, self.waste)
             trees.longest = max(
                 room - self.family.kerf
                 for m, room in zip(self.lot, self.family.rooms, strict=True)

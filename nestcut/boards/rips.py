@@ -6,7 +6,11 @@ from dataclasses import dataclass
 
 from nestcut.boards.problem import CuttingProblem
 from nestcut.boards.relaxation import Column
-from nestcut.errors import SearchError
+from nestcut.search.settings import Deadline
+from nestcut.search.solver import solver_for
+
+_WORK = 20.0
+"""Work for one question, in the solver's deterministic seconds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,8 +22,13 @@ class Used:
     missing: tuple[tuple[int, int], ...] = ()
 
 
-def choose_rips(problem: CuttingProblem, patterns: dict[Column, int]) -> Used | None:
-    """Choose the cheapest rips that give the bins these patterns fill; None if stock runs out."""
+def choose_rips(
+    problem: CuttingProblem, patterns: dict[Column, int], deadline: Deadline
+) -> Used | None:
+    """Choose the cheapest rips that give the bins these patterns fill.
+
+    None if stock, work or time runs out.
+    """
     from ortools.sat.python import cp_model
 
     if not patterns:
@@ -56,16 +65,9 @@ def choose_rips(problem: CuttingProblem, patterns: dict[Column, int]) -> Used | 
     model.minimize(
         sum((problem.supplies[problem.rips[r].supply].price * weight + 1) * uses[r] for r in rips)
     )
-    solver = cp_model.CpSolver()
-    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 0
-    solver.parameters.max_deterministic_time = 20.0
-    status = solver.solve(model)
-    if status == cp_model.INFEASIBLE:
+    solver = solver_for(_WORK, deadline, seed=0)
+    if solver.solve(model) not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return None
-    if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
-        raise SearchError(f"choosing boards for strips ended as {solver.status_name(status)}")
     return _used(patterns, {r: solver.value(v) for r, v in uses.items()})
 
 

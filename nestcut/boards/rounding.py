@@ -136,7 +136,7 @@ class _Search:
             target = float(self.sums.next_below(self.cost))
         fixed = dive(self.programme, target, luck, self.deadline)
         if fixed is not None:
-            self.offer_if(choose_rips(self.problem, fixed))
+            self.offer_if(choose_rips(self.problem, fixed, self.deadline))
         if self.best is None:
             self.choose(tuple(self.programme.columns))
 

@@ -11,9 +11,26 @@ from nestcut.boards.rows import Row, keep_apart
 from nestcut.errors import Finding, Severity
 from nestcut.joints.collisions import colliding_rules
 from nestcut.search.settings import Deadline, Settings
+from nestcut.search.solver import solver_for
 
 WORK = 5.0
 """Work for one question, in the solver's deterministic seconds."""
+
+PATIENCE_S = 1.0
+"""Time that is taken for a first set of positions, whatever the deadline says. [s]"""
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """Positions that obey the rules (None: none were found), and whether that is certain."""
+
+    at_mm: tuple[tuple[float, ...], ...] | None
+    is_settled: bool
+
+    @property
+    def is_impossible(self) -> bool:
+        """Whether it is certain that there are none."""
+        return self.is_settled and self.at_mm is None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +57,11 @@ class Possible:
 def find_possible(
     problem: JoiningProblem, given: Positions, settings: Settings, deadline: Deadline
 ) -> Possible:
-    """Find rails whose rules collide, stagger that can't be kept, and a first set of positions."""
+    """Find rails whose rules collide, stagger that can't be kept, and a first set of positions.
+
+    A little time is taken even after the deadline: without positions there is no plan at all.
+    """
+    halt = Deadline(max(PATIENCE_S, deadline.remaining_s()))
     hopeless = tuple(
         (r, _collision(rail, problem)) for r, rail in enumerate(problem.rails) if not rail.numbers
     )
@@ -54,24 +75,46 @@ def find_possible(
             if least <= 0.0 or not at:
                 continue
             narrowed = _away_from(rails[r], at, least, problem)
-            if _solve(problem, (narrowed,), (), settings) is None:
+            if _solve(problem, (narrowed,), (), settings, halt).is_impossible:
                 findings.append(_cannot_stagger(rail, other.id, least))
             else:
                 rails[r] = narrowed
     problem = replace(problem, rails=_told_apart(rails))
     kept: list[tuple[int, int, int]] = []
-    if _solve(problem, problem.rails, problem.stagger, settings) is None:
+    whole = _solve(problem, problem.rails, problem.stagger, settings, halt)
+    if whole.is_impossible and deadline.stop_reason() is None:
         for pair in problem.stagger:
-            if _solve(problem, problem.rails, (*kept, pair), settings) is None:
+            trial = _solve(problem, problem.rails, (*kept, pair), settings, halt)
+            if deadline.stop_reason() is None and trial.is_impossible:
                 i, j, least_units = pair
                 least = problem.grid.to_mm(least_units)
                 findings.append(_cannot_stagger(rails[i], rails[j].rail.id, least))
             else:
                 kept.append(pair)
         problem = replace(problem, stagger=tuple(kept))
-    at_mm = _solve(problem, problem.rails, problem.stagger, settings) or ()
-    del deadline
+        whole = _solve(problem, problem.rails, problem.stagger, settings, halt)
+    at_mm = whole.at_mm if whole.at_mm is not None else _one_by_one(problem, settings)
     return Possible(problem=problem, hopeless=(), at_mm=at_mm, findings=tuple(findings))
+
+
+def _one_by_one(problem: JoiningProblem, settings: Settings) -> tuple[tuple[float, ...], ...]:
+    """Place the joints of one rail after the other, away from those placed before if that can be.
+
+    Quick, whatever the number of rails; what doesn't keep its distance is told with the joints.
+    """
+    placed: list[tuple[float, ...]] = []
+    alone = Deadline(PATIENCE_S)
+    for r, rail in enumerate(problem.rails):
+        narrowed = rail
+        for i, j, least in problem.stagger:
+            if r in (i, j) and min(i, j) < r:
+                at_mm = placed[min(i, j)]
+                narrowed = _away_from(narrowed, at_mm, problem.grid.to_mm(least), problem)
+        found = _solve(problem, (narrowed,), (), settings, alone)
+        if found.at_mm is None:
+            found = _solve(problem, (rail,), (), settings, alone)
+        placed.append(found.at_mm[0] if found.at_mm else ())
+    return tuple(placed)
 
 
 def _told_apart(rails: list[FreeRail]) -> tuple[FreeRail, ...]:
@@ -127,29 +170,28 @@ def _solve(
     rails: tuple[FreeRail, ...],
     stagger: tuple[tuple[int, int, int], ...],
     settings: Settings,
-) -> tuple[tuple[float, ...], ...] | None:
-    """Find positions with fewest joints, pieces no longer than the stock gives; None if none."""
+    deadline: Deadline,
+) -> _Found:
+    """Find positions with fewest joints, pieces no longer than the stock gives."""
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
     rows: dict[int, Row] = {}
     for r, rail in enumerate(rails):
         if not rail.starts and rail.numbers[0] > 0:
-            return None
+            return _Found(None, is_settled=True)
         longest = max(problem.bins[b].capacity for b in problem.bins_of[rail.rail.section])
         rows[r] = Row(model, rail, rail.numbers[-1] if rail.starts else 0)
         for length in rows[r].length:
             model.add(length <= longest - problem.kerf)
     keep_apart(model, rows, stagger)
     model.minimize(sum(e for row in rows.values() for e in row.exists))
-    solver = cp_model.CpSolver()
-    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = settings.seed
-    solver.parameters.max_deterministic_time = WORK
-    if solver.solve(model) not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
-        return None
-    return tuple(_read(solver, rows[r], problem) for r in range(len(rails)))
+    solver = solver_for(WORK, deadline, settings.seed)
+    status = solver.solve(model)
+    if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
+        return _Found(None, is_settled=status == cp_model.INFEASIBLE)
+    at_mm = tuple(_read(solver, rows[r], problem) for r in range(len(rails)))
+    return _Found(at_mm, is_settled=True)
 
 
 def _read(solver: Any, row: Row, problem: JoiningProblem) -> tuple[float, ...]:

@@ -20,6 +20,10 @@ from nestcut.boards.counts import BITS, guards, pack, parts_of, unpack
 from nestcut.boards.drafts import OutOfWorkError
 from nestcut.boards.family import Claim, Family, Lot
 from nestcut.boards.spans import NEVER, Spans, meet, merge, nearest
+from nestcut.search.settings import Deadline
+
+_LOOK_EVERY = 5_000
+"""Combinations between two looks at the clock. [-]"""
 
 
 class Trees:
@@ -31,15 +35,25 @@ class Trees:
     ----------
     work
         Combinations that may be looked at.
+    deadline
+        Ends the work as well.
     waste
         What may be wasted in all; None: what the strips hold too much. [grid units]
     """
 
     def __init__(
-        self, family: Family, claim: Claim, lot: Lot, work: int, waste: int | None = None
+        self,
+        family: Family,
+        claim: Claim,
+        lot: Lot,
+        work: int,
+        deadline: Deadline,
+        waste: int | None = None,
     ) -> None:
         self.family = family
         self.work = work
+        self.deadline = deadline
+        self._next_look = work - _LOOK_EVERY
         self.n_kinds, self.n_bins = len(claim), len(lot)
         self.claim, self.lot = pack(claim), pack(lot)
         self.one_rail = [1 << BITS * k for k in range(self.n_kinds)]
@@ -107,10 +121,14 @@ class Trees:
         return self._needs[claim][joints - self._fewest[claim]]
 
     def count(self, n: int = 1) -> None:
-        """Take note of work done."""
+        """Take note of work done; raises OutOfWorkError where it, or the time, is used up."""
         self.work -= n
         if self.work < 0:
             raise OutOfWorkError
+        if self.work < self._next_look:
+            self._next_look = self.work - _LOOK_EVERY
+            if self.deadline.stop_reason() is not None:
+                raise OutOfWorkError
 
     # ------------------------------------------------------------------ strips worth trying
 

@@ -170,7 +170,8 @@ def _lay_out(
 
     def take_better(outcome: SheetsOutcome) -> None:
         nonlocal last_s
-        if desk.deadline.clock() - last_s < PROVE_AFTER_S:
+        is_over = desk.deadline.stop_reason() is not None
+        if is_over or desk.deadline.clock() - last_s < PROVE_AFTER_S:
             return
         plan = assemble(job, desk, made, rails, (outcome, first_curved))
         plan = replace(plan, stopped_by=StopReason.INTERRUPTED)

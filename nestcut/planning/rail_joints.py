@@ -25,6 +25,7 @@ from nestcut.joints.rules import possible_numbers
 from nestcut.model.job import Job
 from nestcut.model.part import RailPart
 from nestcut.search.settings import Deadline
+from nestcut.search.solver import solver_for
 from nestcut.tolerances import NM_PER_MM, UM_PER_MM
 
 _WORK = 2.0
@@ -69,7 +70,7 @@ def cut_with_more_joints(
     outcome = cut(job.rail_parts)
     if deadline.stop_reason() is not None:
         return CutRails(outcome=_unbounded(outcome, job))
-    open_groups = joints_not_tried(job.rail_parts, job, outcome)
+    open_groups = joints_not_tried(job.rail_parts, job, outcome, deadline)
     if not open_groups or preference is JointPreference.FEWEST:
         return CutRails(outcome=_bounded(outcome, open_groups))
     freer = tuple(_allowed_more(r, open_groups) for r in job.rail_parts)
@@ -78,7 +79,7 @@ def cut_with_more_joints(
         outcome = again
     if deadline.stop_reason() is not None:
         return CutRails(outcome=_unbounded(outcome, job))
-    still_open = joints_not_tried(freer, job, outcome)
+    still_open = joints_not_tried(freer, job, outcome, deadline)
     notes = tuple(
         f"{name}: more than {most} joints in one rail weren't tried; name most_joints to allow more"
         for name, (most, _, _) in still_open.items()
@@ -125,7 +126,9 @@ def _allowed_more(part: RailPart, open_groups: OpenGroups) -> RailPart:
     return part
 
 
-def joints_not_tried(parts: tuple[RailPart, ...], job: Job, outcome: BoardsOutcome) -> OpenGroups:
+def joints_not_tried(
+    parts: tuple[RailPart, ...], job: Job, outcome: BoardsOutcome, deadline: Deadline
+) -> OpenGroups:
     """Return the groups of rails in which more joints than were tried might still save money.
 
     Parameters
@@ -147,7 +150,11 @@ def joints_not_tried(parts: tuple[RailPart, ...], job: Job, outcome: BoardsOutco
         needs = _needs(group, kerf, silent)
         more = [n for n in needs if n.more_mm is not None]
         cost = costs.get(group.name)
-        least = least_cost_with_more(group, needs, kerf) if cost is not None and more else math.inf
+        least = (
+            least_cost_with_more(group, needs, kerf, deadline)
+            if cost is not None and more
+            else math.inf
+        )
         if cost is not None and least < cost - 1e-6:
             names = tuple(dict.fromkeys(n.rail.part.name for n in more))
             found[group.name] = max(n.tried for n in more), names, least
@@ -185,7 +192,9 @@ def _needs(group: Group, kerf_mm: float, silent: set[str]) -> list[_More]:
     return needs
 
 
-def least_cost_with_more(group: Group, needs: list[_More], kerf_mm: float) -> float:
+def least_cost_with_more(
+    group: Group, needs: list[_More], kerf_mm: float, deadline: Deadline
+) -> float:
     """Return a lower bound on the cost of any plan in which one rail has more joints than tried."""
     total: Counter[Section] = Counter()
     for need in needs:
@@ -200,11 +209,13 @@ def least_cost_with_more(group: Group, needs: list[_More], kerf_mm: float) -> fl
     for section, more in sorted(extra.items()):
         wanted = Counter(total)
         wanted[section] += more
-        bounds.append(_least_cost(group, wanted, kerf_mm))
+        bounds.append(_least_cost(group, wanted, kerf_mm, deadline))
     return min(bounds, default=math.inf)
 
 
-def _least_cost(group: Group, wanted_um: Counter[Section], kerf_mm: float) -> float:
+def _least_cost(
+    group: Group, wanted_um: Counter[Section], kerf_mm: float, deadline: Deadline
+) -> float:
     """Return the least cost of boards with so much strip of each section, whatever is cut.
 
     Boards are ripped as they may be; the strips' lengths only have to be enough in all.
@@ -239,11 +250,8 @@ def _least_cost(group: Group, wanted_um: Counter[Section], kerf_mm: float) -> fl
     model.minimize(
         sum(supplies[s].price * b for s, own_boards in boards.items() for b in own_boards)
     )
-    solver = cp_model.CpSolver()
-    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
-    solver.parameters.num_workers = 1
-    solver.parameters.max_deterministic_time = _WORK
+    solver = solver_for(_WORK, deadline)
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return math.inf
-    return float(solver.best_objective_bound)
+    return max(0.0, float(solver.best_objective_bound))

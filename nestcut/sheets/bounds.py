@@ -38,9 +38,9 @@ from dataclasses import dataclass
 from enum import Enum
 
 from nestcut.search.settings import Deadline
+from nestcut.search.solver import solver_for
 from nestcut.sheets.facts import SCALE, Clique, Facts
 from nestcut.sheets.prepare import PreparedStock
-from nestcut.sheets.solver import solver_for
 
 _WORK = 4.0
 """Deterministic time that the model may take."""

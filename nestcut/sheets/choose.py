@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections import Counter
 
 from nestcut.search.settings import Deadline
+from nestcut.search.solver import solver_for
 from nestcut.sheets.layouts import FilledSheet, Lying
 from nestcut.sheets.prepare import Group, PreparedPiece
-from nestcut.sheets.solver import solver_for
 from nestcut.sheets.standing import Standing
 
 _WORK = 10.0

@@ -13,8 +13,8 @@ from itertools import combinations
 from typing import Any
 
 from nestcut.search.settings import Deadline, Effort
+from nestcut.search.solver import solver_for
 from nestcut.sheets.facts import SCALE, Facts
-from nestcut.sheets.solver import solver_for
 from nestcut.tolerances import UM_PER_MM
 
 PROOF_WORK = {Effort.QUICK: 0.3, Effort.NORMAL: 4.0, Effort.THOROUGH: 60.0}

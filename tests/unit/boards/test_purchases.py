@@ -89,11 +89,11 @@ def test_trees_and_rings_say_what_the_model_of_positions_says(number: int, extra
     batches = small_batches(judge, family, extra)
     answers = set()
     for batch in batches[:: max(1, len(batches) // 12)]:
-        if extra and judge_graph(family, batch.claim, batch.lot, batch.joints - 1, 4.0) is (
-            Verdict.POSSIBLE
-        ):
+        if extra and judge_graph(
+            family, batch.claim, batch.lot, batch.joints - 1, 4.0, Deadline()
+        ) is (Verdict.POSSIBLE):
             continue
-        graph = judge_graph(family, batch.claim, batch.lot, batch.joints, 4.0)
+        graph = judge_graph(family, batch.claim, batch.lot, batch.joints, 4.0, Deadline())
         cluster = judge.first_cluster(batch)
         placed = place_joints(problem, (cluster,), (), 20.0, 0, Deadline())
         answers.add(graph)
@@ -158,9 +158,9 @@ def test_the_bound_on_joints_is_one() -> None:
     (family,) = make_families(problem)
     judge = a_judge(problem, family)
     purchase = Market(problem, (family,)).between(-1, 52_000, Deadline())[-1]
-    pool = Pool((judge,), purchase.lots)
-    bound = bound_joints(pool.rows, pool.joints, pool.wanted, pool.n_rails)
-    chosen = pool.choose([], 99, 10.0, 0, Deadline())
+    pool = Pool((judge,), purchase.lots, Deadline())
+    bound = bound_joints(pool.rows, pool.joints, pool.wanted, pool.n_rails, Deadline())
+    chosen = pool.choose([], 99, 10.0, 0)
     assert chosen is not None
     joints = sum(n * batch.joints for batch, n in chosen)
     assert bound.bound <= joints + 1e-6

@@ -55,7 +55,7 @@ def _cut(job: Job, parts: tuple[RailPart, ...]) -> BoardsOutcome:
 def test_dear_scraps_can_not_pay() -> None:
     """4900 mm from one board at 20.00; three overlaps more only add wood."""
     job = _job(4900.0, (5000.0, 2000, None), (2600.0, 1200, None))
-    assert joints_not_tried(job.rail_parts, job, _cut(job, job.rail_parts)) == {}
+    assert joints_not_tried(job.rail_parts, job, _cut(job, job.rail_parts), Deadline()) == {}
 
 
 def test_scraps_to_hand_are_tried_with_two_joints_more() -> None:
@@ -63,7 +63,9 @@ def test_scraps_to_hand_are_tried_with_two_joints_more() -> None:
     job = _job(4900.0, (5000.0, 2000, None), (1300.0, 0, 4))
     first = _cut(job, job.rail_parts)
     assert first.bounds[0].used == 2000
-    assert joints_not_tried(job.rail_parts, job, first) == {"larch": (2, ("rail",), 0.0)}
+    assert joints_not_tried(job.rail_parts, job, first, Deadline()) == {
+        "larch": (2, ("rail",), 0.0)
+    }
     done = cut_with_more_joints(
         job, lambda parts: _cut(job, parts), JointPreference.CHEAPEST, Deadline()
     )
@@ -90,7 +92,7 @@ def test_what_stays_open_is_said() -> None:
 @pytest.mark.parametrize("most", [0, 2])
 def test_most_joints_that_the_builder_names_are_final(most: int) -> None:
     job = _job(4900.0, (5000.0, 2000, None), (1300.0, 0, 4), most=most)
-    assert joints_not_tried(job.rail_parts, job, _cut(job, job.rail_parts)) == {}
+    assert joints_not_tried(job.rail_parts, job, _cut(job, job.rail_parts), Deadline()) == {}
 
 
 def test_least_piece_rules_more_joints_out() -> None:
@@ -99,7 +101,7 @@ def test_least_piece_rules_more_joints_out() -> None:
     rail = job.rail_parts[0]
     long = replace(rail, joint=JointRule(slope=5.0, min_piece_mm=1700.0))
     job = replace(job, rail_parts=(long,))
-    assert joints_not_tried(job.rail_parts, job, _cut(job, job.rail_parts)) == {}
+    assert joints_not_tried(job.rail_parts, job, _cut(job, job.rail_parts), Deadline()) == {}
 
 
 def test_rails_are_compared_with_equal_lengths() -> None:

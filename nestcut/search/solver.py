@@ -1,4 +1,4 @@
-"""CP-SAT as the sheets use it: repeatable work, and an end when the search's time ends."""
+"""CP-SAT as every room uses it: repeatable work, and an end when the search's time ends."""
 
 from __future__ import annotations
 
@@ -14,22 +14,24 @@ _LEAST_SECONDS = 0.05
 """Given to a solver even after the deadline, so that it can hand back what it knows. [s]"""
 
 
-def solver_for(work: float, deadline: Deadline) -> cp_model.CpSolver:
-    """Return a solver with one worker and a fixed seed.
+def solver_for(work: float, deadline: Deadline, seed: int = 1) -> cp_model.CpSolver:
+    """Return a solver with one worker, a fixed seed, no log, and no ear for signals.
 
     Parameters
     ----------
     work
-        Deterministic time: the same model and work give the same answer.
+        Deterministic time: the same model, seed and work give the same answer.
     deadline
         Cuts the work short where there is a limit, so that no call outlives the search.
+    seed
+        Source of the solver's own chance.
     """
     from ortools.sat.python import cp_model
 
     solver = cp_model.CpSolver()
     solver.parameters.catch_sigint_signal = False  # Ctrl-C is the command line's to handle
     solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
+    solver.parameters.random_seed = seed
     solver.parameters.max_deterministic_time = work
     left = deadline.remaining_s()
     if left < math.inf:
