@@ -14,8 +14,9 @@ from types import FrameType
 import click
 
 from nestcut.boards.outcome import JointPreference
+from nestcut.cli.press import Press, n_parts
 from nestcut.cli.session import Session
-from nestcut.cli.supervise import FaultElsewhereError, search_aside
+from nestcut.cli.supervise import LATE_S, FaultElsewhereError, search_aside
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.errors import (
     Finding,
@@ -37,6 +38,7 @@ from nestcut.outlet.results import (
     choose_paper,
     expected_papers,
     with_marking,
+    write_plan_alone,
     write_results,
     write_somewhere,
 )
@@ -86,7 +88,7 @@ def _stopping_on_signal(deadline: Deadline, session: Session) -> Iterator[None]:
         if deadline.stop_reason() is StopReason.INTERRUPTED:
             raise KeyboardInterrupt
         deadline.interrupt()
-        say("\nStopping at the next step; the best so far is kept. (Ctrl-C again stops at once.)")
+        say("\nStopping; the best plan so far is written. (Ctrl-C again: nothing is.)")
 
     before = {}
     try:
@@ -119,21 +121,28 @@ def run_plan(path: Path, options: PlanOptions, session: Session) -> int:
     # The limit counts from the command's start: what was read took time as well.
     spent_s = time.monotonic() - session.started_s
     deadline = Deadline(None if seconds is None else max(0.0, seconds - spent_s))
-    with _stopping_on_signal(deadline, session):
-        verified, fault = _search(job, options, deadline, progress)
+    paper = choose_paper(options.paper, job.style)
+    with Press(job, paper, job.style) as press, _stopping_on_signal(deadline, session):
+        verified, fault = _search(job, options, deadline, progress, press)
         progress.close()
-        paper = choose_paper(options.paper, job.style)
+        made = press.finish(verified, lambda: deadline.ends_in_s(LATE_S))
+        is_alone = made is None and not press.has_failed
 
         def write(place: Path) -> Outcome:
-            return write_results(
-                verified, place, paper, job.style, lambda: session.note_written(str(place))
-            )
+            def note() -> None:
+                session.note_written(str(place))
+
+            if is_alone:
+                return write_plan_alone(verified, place, job.style, note)
+            return write_results(verified, place, paper, job.style, note, made)
 
         haven = write_somewhere(folder, write)
-    _tell(verified, haven, options)
+    _tell(verified, haven, options, is_alone=is_alone)
     from nestcut.papers.view import spelling_findings
 
     more = (*verified.plan.findings[len(job.findings) :], *spelling_findings(job))
+    if is_alone:
+        more = (*more, finding("PLN-003", Severity.WARNING, job.name, folder=str(haven.folder)))
     show_findings((*more, *fault, *haven.findings), speech_of(job))
     if blocking(haven.findings):
         return 3
@@ -143,14 +152,17 @@ def run_plan(path: Path, options: PlanOptions, session: Session) -> int:
 
 
 def _search(
-    job: Job, options: PlanOptions, deadline: Deadline, progress: ProgressLine
+    job: Job, options: PlanOptions, deadline: Deadline, progress: ProgressLine, press: Press
 ) -> tuple[VerifiedPlan, tuple[Finding, ...]]:
     """Search; where the search or a later proof fails, the last proven plan is what there is."""
     if not _is_compiled():
         say("First run on this machine: the search is compiled, a minute or so without news.")
-    ended = search_aside(job, options.settings, options.preference, deadline, progress)
+    ended = search_aside(job, options.settings, options.preference, deadline, progress, press)
     fault = ended.fault
     if ended.best is None or isinstance(fault, InputError):
+        if fault is None and deadline.stop_reason() is StopReason.TIME_UP:
+            told = finding("PLN-002", Severity.ERROR, job.name, pieces=n_parts(job))
+            raise InputError([told])
         raise fault or KeyboardInterrupt
     if fault is None:
         return ended.best, ()
@@ -164,7 +176,7 @@ def _name_of(fault: Exception) -> str:
     return fault.name if isinstance(fault, FaultElsewhereError) else type(fault).__name__
 
 
-def _tell(verified: VerifiedPlan, haven: Haven, options: PlanOptions) -> None:
+def _tell(verified: VerifiedPlan, haven: Haven, options: PlanOptions, *, is_alone: bool) -> None:
     # What tells of a plan is loaded when there is one: the search begins sooner.
     from nestcut.papers.lists import summary_text
     from nestcut.planfile.write import plan_to_json
@@ -173,5 +185,8 @@ def _tell(verified: VerifiedPlan, haven: Haven, options: PlanOptions) -> None:
         click.echo(plan_to_json(verified), nl=False)
         return
     click.echo(summary_text(verified, verified.job.style))
+    if is_alone:
+        click.echo(f"Plan and lists: {haven.folder}/plan.json and the files beside it")
+        return
     papers = f"{haven.folder}/shop.pdf (print this), shop.html, and the files beside them"
     click.echo(f"Papers: {papers}")

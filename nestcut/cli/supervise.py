@@ -1,14 +1,15 @@
 """A search in a process of its own, so that a stop is kept whatever a solver is at.
 
-The process that was asked only listens: it shows progress, keeps the last proven plan, and when
-time is up or someone wants to stop, it asks the search to end, waits a moment, and goes on without
-it.
+The process that was asked only listens: it shows progress, keeps the last proven plan, has its
+papers made, and when time is up or someone wants to stop, it asks the search to end, waits a
+moment, and goes on without it.  Time for the papers is kept back from the limit.
 """
 
 from __future__ import annotations
 
 import contextlib
 import multiprocessing
+import os
 import platform
 import signal
 import threading
@@ -19,13 +20,20 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
 from nestcut.boards.outcome import JointPreference
+from nestcut.cli.press import Press
 from nestcut.errors import InputError, NestcutError, PlanRejectedError
 from nestcut.model.job import Job
 from nestcut.model.plan import StopReason, VerifiedPlan
 from nestcut.search.settings import Deadline, Settings, Watcher
 
-GRACE_S = 1.0
+GRACE_S = 0.7
 """How long a search that was asked to stop may take to hand over its best. [s]"""
+LATE_S = 1.0
+"""How long after a stop, or after the limit, papers may still be made. [s]"""
+MOST_FOR_PAPERS = 1 / 3
+"""Share of the limit that may be kept back for the papers. [-]"""
+PAPERS_MARGIN = 1.25
+"""Papers of the last plan may take so many times as long as those measured. [-]"""
 BEAT_S = 0.05
 """How often the listening process looks up. [s]"""
 
@@ -61,6 +69,7 @@ class _Heard:
     fault: Exception | None = None
     is_done: bool = False
     stopped_s: float | None = field(default=None)
+    reason: StopReason | None = None
 
 
 def search_aside(
@@ -69,6 +78,7 @@ def search_aside(
     preference: JointPreference,
     deadline: Deadline,
     watcher: Watcher,
+    press: Press,
 ) -> Ended:
     """Plan a job in another process.
 
@@ -78,24 +88,29 @@ def search_aside(
         Watched here; it may be interrupted from a signal handler at any moment.
     watcher
         Told here how it goes.
+    press
+        Makes papers of the best so far meanwhile.
     """
     # On Linux the process is a copy of this one, which costs nothing; elsewhere it loads anew.
     mine, theirs = multiprocessing.Pipe()
-    limit = None if settings.seconds is None else deadline.remaining_s()
+    limit = None
+    if settings.seconds is not None:
+        limit = max(0.0, deadline.remaining_s() - _reserve_s(settings, press))
     process = _process((job, settings, preference, limit, theirs))
     process.start()
     theirs.close()
     heard = _Heard()
     try:
-        _listen(mine, process, heard, deadline, watcher)
+        _listen(_Ear(mine, process, settings, deadline, watcher, press), heard)
     finally:
         _end(process)
         mine.close()
-    reason = deadline.stop_reason()
+    reason = heard.reason or deadline.stop_reason()
     best = heard.best
-    if best is not None and reason is not None and best.plan.stopped_by in _CUT_SHORT:
+    if best is not None and best.plan.stopped_by in _CUT_SHORT:
         # The search only knows that it was asked to stop; why is known here.
-        best = replace(best, plan=replace(best.plan, stopped_by=reason))
+        why = reason or StopReason.TIME_UP
+        best = replace(best, plan=replace(best.plan, stopped_by=why))
     if not heard.is_done and heard.fault is None and reason is None:
         return Ended(best=best, fault=SearchDiedError("the search ended without a word"))
     return Ended(best=best, fault=heard.fault)
@@ -109,33 +124,66 @@ def _process(
     return multiprocessing.get_context("spawn").Process(target=_search, args=matter)
 
 
-def _listen(
-    pipe: Connection,
-    process: BaseProcess,
-    heard: _Heard,
-    deadline: Deadline,
-    watcher: Watcher,
-) -> None:
+@dataclass(frozen=True, slots=True)
+class _Ear:
+    """What the listening process works with."""
+
+    pipe: Connection
+    process: BaseProcess
+    settings: Settings
+    deadline: Deadline
+    watcher: Watcher
+    press: Press
+
+    def stop_reason(self) -> StopReason | None:
+        """Why the search is to end now: the papers have to be made within the limit as well."""
+        reason = self.deadline.stop_reason()
+        if reason is None and self.deadline.remaining_s() <= _reserve_s(self.settings, self.press):
+            return StopReason.TIME_UP
+        return reason
+
+
+def _reserve_s(settings: Settings, press: Press) -> float:
+    """Time that is kept back for the papers. [s]"""
+    if settings.seconds is None:
+        return 0.0
+    return min(PAPERS_MARGIN * press.takes_s, MOST_FOR_PAPERS * settings.seconds)
+
+
+def _listen(ear: _Ear, heard: _Heard) -> None:
     """Take what the search says until it is done, or has been waited for long enough."""
     while True:
         try:
-            if pipe.poll(BEAT_S):
-                _take(pipe.recv(), heard, watcher)
+            if ear.pipe.poll(BEAT_S):
+                _take(ear.pipe.recv(), heard, ear.watcher)
         except (EOFError, OSError):
             return
         if heard.is_done or heard.fault is not None:
             return
-        if deadline.stop_reason() is None:
-            if not process.is_alive() and not pipe.poll():
+        reason = ear.stop_reason()
+        if reason is None:
+            ear.press.tend(heard.best)
+            if not ear.process.is_alive() and not ear.pipe.poll():
                 return
             continue
-        if heard.stopped_s is None:
-            heard.stopped_s = time.monotonic()
-            with contextlib.suppress(OSError):
-                pipe.send("stop")
-        # The very first plan is waited for: there is nothing else to hand over.
-        if heard.best is not None and time.monotonic() - heard.stopped_s > GRACE_S:
+        heard.reason = heard.reason or reason
+        if _is_enough(ear, heard):
             return
+
+
+def _is_enough(ear: _Ear, heard: _Heard) -> bool:
+    """Whether to go on without the search, now that it is to end."""
+    left_s = ear.deadline.ends_in_s(LATE_S)
+    if heard.best is None:
+        # The very first plan is waited for a little longer: there is nothing else to hand over.
+        return left_s <= 0.0
+    if heard.reason is StopReason.INTERRUPTED and ear.press.expects_s(heard.best) <= left_s:
+        return True  # papers of the best so far are worth more than what may still come
+    if heard.stopped_s is None:
+        heard.stopped_s = time.monotonic()
+        with contextlib.suppress(OSError):
+            ear.pipe.send("stop")
+    return time.monotonic() - heard.stopped_s > GRACE_S
 
 
 def _take(message: object, heard: _Heard, watcher: Watcher) -> None:
@@ -183,6 +231,8 @@ def _search(
     """Search, and say what comes of it; runs in the other process."""
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, signal.SIG_IGN)  # Ctrl-C reaches both; the other one decides
+    # A search that is ended leaves semaphores behind; what clears them up needn't say so.
+    os.environ["PYTHONWARNINGS"] = "ignore:resource_tracker"
     from nestcut.planning.plan_job import Desk, plan_job
 
     deadline = Deadline(seconds)

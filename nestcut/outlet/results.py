@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -72,26 +73,64 @@ def write_results(
     paper: Paper,
     style: LengthStyle,
     on_written: Callable[[], None] = lambda: None,
+    made: Path | None = None,
 ) -> Outcome:
-    """Write plan.json, the papers and the sheet drawings: all of them or none."""
+    """Write plan.json, the papers and the sheet drawings: all of them or none.
+
+    Parameters
+    ----------
+    made
+        Where the papers have been made already by :func:`make_papers`; None: they are made here.
+    """
+    from nestcut.planfile.write import plan_to_json
+
+    def fill(place: Path) -> None:
+        if made is None:
+            make_papers(verified, place, paper, style)
+        else:
+            shutil.copytree(made, place, dirs_exist_ok=True)
+
+    return write_folder(folder, PLAN_PAPERS, fill, plan_to_json(verified), on_written)
+
+
+def write_plan_alone(
+    verified: VerifiedPlan,
+    folder: Path,
+    style: LengthStyle,
+    on_written: Callable[[], None] = lambda: None,
+) -> Outcome:
+    """Write plan.json and the lists that take no time; ``report`` makes the papers later."""
+    from nestcut.papers.write import write_lists
+    from nestcut.planfile.write import plan_to_json
+
+    def fill(place: Path) -> None:
+        write_lists(verified, place, style)
+
+    return write_folder(folder, PLAN_PAPERS, fill, plan_to_json(verified), on_written)
+
+
+def make_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: LengthStyle) -> None:
+    """Make the papers and the sheet drawings of a plan in a private place, and read them back.
+
+    Raises
+    ------
+    PlanRejectedError
+        If what was written doesn't say what the plan says: a fault of ours.
+    """
     # What draws and prints is loaded here, when there is a plan: the search begins sooner.
     from nestcut.drawings.write import write_sheet_drawing
     from nestcut.papers.view import file_stem
     from nestcut.papers.write import write_papers
-    from nestcut.planfile.write import plan_to_json
     from nestcut.readback import check_files
 
-    def fill(made: Path) -> None:
-        write_papers(verified, made, paper, style)
-        for layout in verified.plan.sheets:
-            name = f"{file_stem(layout.number, layout.stock)}.dxf"
-            write_sheet_drawing(made / "sheets" / name, verified, layout)
-        # All files lie in a private place here, where nobody sees them before they are right.
-        wrong = check_files(made, verified)
-        if wrong:
-            raise PlanRejectedError(wrong)
-
-    return write_folder(folder, PLAN_PAPERS, fill, plan_to_json(verified), on_written)
+    write_papers(verified, folder, paper, style)
+    for layout in verified.plan.sheets:
+        name = f"{file_stem(layout.number, layout.stock)}.dxf"
+        write_sheet_drawing(folder / "sheets" / name, verified, layout)
+    # All files lie in a private place here, where nobody sees them before they are right.
+    wrong = check_files(folder, verified)
+    if wrong:
+        raise PlanRejectedError(wrong)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

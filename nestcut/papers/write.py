@@ -8,7 +8,14 @@ from nestcut.model.plan import VerifiedPlan
 from nestcut.model.stock import BoardStock
 from nestcut.papers.book import board_drawing, board_pages, joint_pages, shop_pdf
 from nestcut.papers.draw import Paper, svg_text
-from nestcut.papers.lists import buying_list_csv, cut_list_csv, joints_csv, usage_csv, usage_of
+from nestcut.papers.lists import (
+    Usage,
+    buying_list_csv,
+    cut_list_csv,
+    joints_csv,
+    usage_csv,
+    usage_of,
+)
 from nestcut.papers.marking import (
     mark_alone,
     mark_on_sheets,
@@ -19,10 +26,10 @@ from nestcut.papers.marking import (
 from nestcut.papers.page import PageMaker
 from nestcut.papers.screen import HtmlMatter, html_page
 from nestcut.papers.sheet import curved_board_pages, sheet_pages
-from nestcut.papers.view import Figures, plan_view
+from nestcut.papers.view import Figures, PlanView, plan_view
 from nestcut.units import LengthStyle
 
-__all__ = ["Paper", "write_papers"]
+__all__ = ["Paper", "write_lists", "write_papers"]
 
 
 def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: LengthStyle) -> None:
@@ -51,11 +58,7 @@ def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: Leng
     figures = Figures(style, job.fraction, job.currency)
     maker = PageMaker(paper, figures, view)
     usage = usage_of(view, figures)
-    folder.mkdir(parents=True, exist_ok=True)
-    _write(folder / "cut-list.csv", cut_list_csv(view, figures))
-    _write(folder / "buying-list.csv", buying_list_csv(view, figures))
-    _write(folder / "joints.csv", joints_csv(view, figures))
-    _write(folder / "usage.csv", usage_csv(usage, figures))
+    _write_lists(view, usage, figures, folder)
     by_sheet = [sheet_pages(sheet, maker) for sheet in view.sheets]
     curved = [s for s in view.sheets if isinstance(s.stock, BoardStock)]
     boards = (*board_pages(view.boards, maker), *curved_board_pages(curved, maker))
@@ -82,6 +85,25 @@ def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: Leng
         rule=rule,
     )
     _write(folder / "shop.html", html_page(view, matter))
+
+
+def write_lists(verified: VerifiedPlan, folder: Path, style: LengthStyle) -> None:
+    """Write only the lists that need no drawing: what to cut, buy and join, and usage.
+
+    Parameters and errors are those of :func:`write_papers`.
+    """
+    job = verified.job
+    view = plan_view(verified)
+    figures = Figures(style, job.fraction, job.currency)
+    _write_lists(view, usage_of(view, figures), figures, folder)
+
+
+def _write_lists(view: PlanView, usage: Usage, figures: Figures, folder: Path) -> None:
+    folder.mkdir(parents=True, exist_ok=True)
+    _write(folder / "cut-list.csv", cut_list_csv(view, figures))
+    _write(folder / "buying-list.csv", buying_list_csv(view, figures))
+    _write(folder / "joints.csv", joints_csv(view, figures))
+    _write(folder / "usage.csv", usage_csv(usage, figures))
 
 
 def _write(path: Path, text: str) -> None:

@@ -69,7 +69,7 @@ class Deadline:
     seconds: float | None = None
     clock: Callable[[], float] = time.monotonic
     _end: float | None = field(init=False, default=None)
-    _interrupted: bool = field(init=False, default=False)
+    _interrupted_at: float | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         if self.seconds is not None:
@@ -77,18 +77,27 @@ class Deadline:
 
     def interrupt(self) -> None:
         """Ask every solver to stop at its next step and hand back its best."""
-        self._interrupted = True
+        if self._interrupted_at is None:
+            self._interrupted_at = self.clock()
 
     def remaining_s(self) -> float:
         """Seconds left; infinity without a limit, 0 once interrupted. [s]"""
-        if self._interrupted:
+        if self._interrupted_at is not None:
             return 0.0
         return float("inf") if self._end is None else max(0.0, self._end - self.clock())
 
     def stop_reason(self) -> StopReason | None:
         """Why to stop now, or None to go on."""
-        if self._interrupted:
+        if self._interrupted_at is not None:
             return StopReason.INTERRUPTED
         if self._end is not None and self.clock() >= self._end:
             return StopReason.TIME_UP
         return None
+
+    def ends_in_s(self, late_s: float) -> float:
+        """Seconds until ``late_s`` after the stop, or after the limit; infinity without both. [s]
+
+        Below zero once that has passed.
+        """
+        ends = [end for end in (self._interrupted_at, self._end) if end is not None]
+        return min(ends) + late_s - self.clock() if ends else float("inf")

@@ -8,4 +8,13 @@ SENTENCES = {
         "kept is the last one that was proven.",
         "It is safe to cut by, but may take more stock than need be; please report the job.",
     ),
+    "PLN-002": Sentence(
+        "time was up before a first plan of its {pieces} parts was proven; nothing was written.",
+        "Give it more --seconds, or none: a first plan comes before any search.",
+    ),
+    "PLN-003": Sentence(
+        "there was no time left to draw the papers: the plan and its lists are written, nothing "
+        "to mark out or saw by.",
+        "Run 'nestcut report {folder}': it makes the papers in a few seconds.",
+    ),
 }

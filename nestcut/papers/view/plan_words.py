@@ -92,14 +92,15 @@ def told_findings(verified: VerifiedPlan, figures: Figures) -> tuple[tuple[Sever
 def search_words(verified: VerifiedPlan) -> tuple[str, str]:
     """Why the search ended, and whether another run gives the same plan."""
     plan = verified.plan
-    why = plan.stopped_by.value
-    ended = "it was interrupted" if why == "interrupted" else why
-    again = (
-        "The same job gives the same plan."
-        if plan.is_repeatable
-        else "It was cut short by the clock or by hand, so it may come out differently next time."
+    how = f"Search with {plan.effort} effort, seed {plan.seed}"
+    if plan.is_repeatable:
+        return f"{how}; it ended because {plan.stopped_by.value}.", (
+            "The same job gives the same plan."
+        )
+    # Who cut it short is not said: papers made before a stop stand after it as well.
+    return f"{how}; it was cut short by the clock or by hand.", (
+        "It may come out differently next time."
     )
-    return f"Search with {plan.effort} effort, seed {plan.seed}; it ended because {ended}.", again
 
 
 CAUTIONS = (

@@ -6,24 +6,36 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 import nestcut
 from nestcut.boards.outcome import JointPreference
 from nestcut.cli import supervise
+from nestcut.cli.press import Press
 from nestcut.cli.supervise import Ended, search_aside
 from nestcut.errors import InputError
 from nestcut.model.plan import StopReason, VerifiedPlan
+from nestcut.papers.draw import Paper
 from nestcut.planning import plan_job as planning
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
+from nestcut.units import LengthStyle
 from tests.unit.again.test_again import JOB
+
+
+def no_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: LengthStyle) -> None:
+    """Make no papers, at once."""
+
+
+def aside(job: nestcut.Job, settings: Settings, deadline: Deadline) -> Ended:
+    with Press(job, Paper.A4, LengthStyle.MM, no_papers) as press:
+        return search_aside(job, settings, JointPreference.CHEAPEST, deadline, Silent(), press)
 
 
 def search(deadline: Deadline) -> Ended:
     job = nestcut.read_job(JOB, drawings={})
-    settings = Settings(effort=Effort.THOROUGH, seconds=deadline.seconds)
-    return search_aside(job, settings, JointPreference.CHEAPEST, deadline, Silent())
+    return aside(job, Settings(effort=Effort.THOROUGH, seconds=deadline.seconds), deadline)
 
 
 Planner = Callable[[nestcut.Job, planning.Desk], VerifiedPlan]
@@ -48,7 +60,7 @@ def _good(job: nestcut.Job, desk: planning.Desk) -> VerifiedPlan:
 def test_a_plan_comes_back_proven() -> None:
     job = nestcut.read_job(JOB, drawings={})
     quick = Settings(effort=Effort.QUICK)
-    ended = search_aside(job, quick, JointPreference.CHEAPEST, Deadline(), Silent())
+    ended = aside(job, quick, Deadline())
     assert ended.fault is None
     assert ended.best is not None
     assert nestcut.verify_plan(job, ended.best.plan).is_proven
@@ -76,6 +88,20 @@ def test_an_interruption_is_kept_whatever_a_solver_is_at(monkeypatch: pytest.Mon
     assert ended.best.plan.stopped_by is StopReason.INTERRUPTED
 
 
+def test_a_stop_before_the_first_plan_is_not_kept_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
+    def endless(job: nestcut.Job, desk: planning.Desk) -> VerifiedPlan:
+        del job
+        time.sleep(60.0)
+        return desk.proven[-1]
+
+    monkeypatch.setattr(planning, "_plan_well", endless)
+    deadline = Deadline(0.2)
+    ended = search(deadline)
+    assert ended.best is None
+    assert ended.fault is None
+    assert deadline.stop_reason() is StopReason.TIME_UP
+
+
 def test_faults_cross_over(monkeypatch: pytest.MonkeyPatch) -> None:
     def stumble(job: nestcut.Job, desk: planning.Desk) -> VerifiedPlan:
         del job, desk
@@ -90,7 +116,7 @@ def test_faults_cross_over(monkeypatch: pytest.MonkeyPatch) -> None:
     large = JOB.replace('length = "700 mm"', 'length = "9 m"')
     job = nestcut.read_job(large, drawings={})
     settings = Settings(effort=Effort.QUICK)
-    ended = search_aside(job, settings, JointPreference.CHEAPEST, Deadline(), Silent())
+    ended = aside(job, settings, Deadline())
     assert isinstance(ended.fault, InputError)
     assert [f.code for f in ended.fault.findings] == ["SHT-002"] * 3
 
