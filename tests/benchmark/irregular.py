@@ -49,12 +49,18 @@ def items_of(instance: Instance) -> tuple[Item, ...]:
         Item(
             id=f"{piece['id']}.{k}",
             outline=np.array(piece["points"], dtype=float),
+            holes=tuple(np.array(hole, dtype=float) for hole in piece.get("holes", ())),
             turns=turns,
             images=images,
         )
         for piece in instance["pieces"]
         for k in range(piece.get("quantity", 1))
     )
+
+
+def area_of(item: Item) -> float:
+    """Area of an item without its holes."""
+    return float(Polygon(item.outline, item.holes).area)
 
 
 def check(
@@ -65,7 +71,7 @@ def check(
     if sorted(p.item for p in nest.placements) != sorted(by_id):
         return False
     slack = OVERHANG * max(width, height)
-    total = sum(Polygon(i.outline).area for i in items)
+    total = sum(map(area_of, items))
     overlap = 0.0
     for container in sorted({(p.container, p.number) for p in nest.placements}):
         placed = []
@@ -74,7 +80,7 @@ def check(
                 continue
             if allowed is not None and not any(abs(p.turn_deg - a) < 1e-9 for a in allowed):
                 return False
-            shape = Polygon(by_id[p.item].outline)
+            shape = Polygon(by_id[p.item].outline, by_id[p.item].holes)
             if p.image is Image.MIRRORED:
                 shape = affinity.scale(shape, -1.0, 1.0, origin=(0, 0))
             shape = affinity.rotate(shape, p.turn_deg, origin=(0, 0))
@@ -100,13 +106,13 @@ def strip(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
     plain = bottom_left_strip(items, height)
     budget = Budget(
         passes=10**9,
-        deadline=Deadline(spend.seconds),
+        deadline=Deadline(spend.seconds, spend.clock),
         seed=spend.seed,
         workers=spend.workers,
         executor=spend.executor,
     )
     nest = pack_strip(items, height, budget)
-    area = sum(Polygon(i.outline).area for i in items)
+    area = sum(map(area_of, items))
     return Outcome(
         pieces=len(items),
         value=nest.length,
@@ -134,14 +140,14 @@ def bins(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
     problem = Problem(items=items, containers=(Container(id="sheet", outline=sheet),))
     budget = Budget(
         passes=10**9,
-        deadline=Deadline(spend.seconds),
+        deadline=Deadline(spend.seconds, spend.clock),
         seed=spend.seed,
         workers=spend.workers,
         executor=spend.executor,
     )
     plain = first_layout(quarter_turns(problem), Budget(passes=0))
     nest = pack_bins(problem, budget)
-    area = sum(Polygon(i.outline).area for i in items)
+    area = sum(map(area_of, items))
     entry = known or {}
     best = instance.get("optimum_bins") or entry.get("optimum_sheets")
     allowed = instance["allowed_rotations_deg"]
@@ -173,8 +179,9 @@ def quarter_turns(problem: Problem) -> Problem:
 def _best_length(
     instance: Instance, known: dict[str, Any] | None, area_length: float
 ) -> float | None:
-    if instance.get("known_optimum_length"):
-        return float(instance["known_optimum_length"])
+    for key in ("known_optimum_length", "cut_from_length"):
+        if instance.get(key):
+            return float(instance[key])
     if known is None:
         return None
     for key in ("optimum_length", "optimum_length_from_memory"):

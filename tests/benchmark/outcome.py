@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
@@ -21,7 +22,7 @@ class Better(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spend:
-    """What one instance may cost. ``seconds`` is a wall-clock limit for the whole of it.
+    """What one instance may cost. ``seconds`` is a limit by ``clock`` for the whole of it.
 
     ``executor`` runs the workers, if any are ready.
     """
@@ -30,6 +31,7 @@ class Spend:
     workers: int = 1
     seed: int = 0
     executor: Executor | None = None
+    clock: Callable[[], float] = time.monotonic
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
