@@ -8,10 +8,11 @@ from dataclasses import replace
 
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, Whole
 from nestcut.drawings.sorting.halves import make_whole
+from nestcut.drawings.sorting.holes import settled
 from nestcut.drawings.sorting.labels import plain_name
 from nestcut.drawings.sorting.soundness import unsound
 from nestcut.errors import Finding, Severity, finding
-from nestcut.facts import Value
+from nestcut.facts import Names, Value
 from nestcut.words import Speech, tell_fact
 
 _MOST_LISTED = 8
@@ -49,6 +50,10 @@ def _checked(
     if not outline.is_sound:
         return tuple(replace(f, severity=Severity.ERROR) for f in outline.faults)
     name = outline.name
+    answered = _with_answered_holes(drawing, ref, outline)
+    if isinstance(answered, Finding):
+        return (answered,)
+    outline = answered
     if outline.offered_because is not None:
         because = tell_fact(outline.offered_because, Speech())
         taken = _finding(drawing, "DXF-054", Severity.NOTE, ref, name=name, because=because)
@@ -66,6 +71,35 @@ def _checked(
         values = {"name": name, **dict(fault.values)}
         return (_finding(drawing, fault.code, Severity.ERROR, ref, **values),)
     return replace(outline, faults=notes)
+
+
+def _with_answered_holes(
+    drawing: Drawing, ref: OutlineRef, outline: DrawnOutline
+) -> DrawnOutline | Finding:
+    if not ref.doubtful_holes:
+        if not outline.doubts:
+            return outline
+        return _finding(drawing, "DXF-058", Severity.QUESTION, ref, **holes_in_doubt(outline))
+    answered = settled(outline, ref.doubtful_holes)
+    if isinstance(answered, DrawnOutline):
+        return answered
+    listed = Names(tuple(f'"{d.name}"' for d in outline.doubts) or ("none of it",))
+    return _finding(drawing, "DXF-060", Severity.ERROR, ref, name=outline.name, doubted=listed,
+                    wrong=Names(answered))  # fmt: skip
+
+
+def holes_in_doubt(outline: DrawnOutline) -> dict[str, Value]:
+    """Return what there is to say of an outline's doubtful holes: which they are, and why."""
+    reasons = dict.fromkeys(
+        " and ".join(tell_fact(r, Speech()) for r in d.reasons) for d in outline.doubts
+    )
+    return {
+        "n": len(outline.doubts),
+        "holes": Names(tuple(d.name for d in outline.doubts)),
+        "name": outline.name,
+        "number": outline.number,
+        "why": "; ".join(list(reasons)[:3]),
+    }
 
 
 def _example(drawing: Drawing) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.drawings.concerns import asked_finding
 from nestcut.drawings.entities.explode import Exploded, explode
 from nestcut.drawings.entities.load import load_document, refuse
 from nestcut.drawings.entities.scale import Scale, header_unit, scale_of, unit_findings
@@ -16,6 +17,7 @@ from nestcut.drawings.lines.chain import Chain
 from nestcut.drawings.lines.closing import Closer
 from nestcut.drawings.lines.gaps import gap_faults
 from nestcut.drawings.lines.loops import MAX_LOOPS, Loop, leave_stroke, unique, without_copies
+from nestcut.drawings.pick import holes_in_doubt
 from nestcut.drawings.records import (
     ON_SCREEN,
     Drawing,
@@ -38,7 +40,7 @@ from nestcut.drawings.sorting.assemble import (
     share_labels,
     with_own_names,
 )
-from nestcut.drawings.sorting.holes import doubts_of
+from nestcut.drawings.sorting.holes import doubts_of, with_hole_names
 from nestcut.drawings.sorting.labels import plain_name
 from nestcut.drawings.sorting.marks import Marked, areas_of, mark_lines
 from nestcut.drawings.sorting.nesting import Nested, nest
@@ -46,9 +48,8 @@ from nestcut.drawings.sorting.offers import half_families, hatch_families, with_
 from nestcut.drawings.sorting.verdicts import features_of, judge
 from nestcut.drawings.tell import Teller
 from nestcut.errors import DrawingError, Finding, Severity, finding
-from nestcut.facts import Fact, Length, Names, fact
+from nestcut.facts import Fact, Length, fact
 from nestcut.model.shape import Mark
-from nestcut.words import Speech, tell_fact
 
 OWN_FAULT = "DXF-099"
 """Code of a fault of ours; tests look for it."""
@@ -200,7 +201,7 @@ class _Reading:
         first = [min(at.get(id(s), 0) for s in f.loop.chain.strokes) for f in outlines]
         order = sorted(range(len(made)), key=lambda i: (first[i], i))
         number = {i: k for k, i in enumerate(order, start=1)}
-        return [replace(o, number=number[i]) for i, o in enumerate(made)]
+        return [with_hole_names(replace(o, number=number[i])) for i, o in enumerate(made)]
 
     def _aside(self) -> list[DrawnOutline]:
         """Read what isn't seen layer by layer, silently, to be asked for."""
@@ -290,19 +291,13 @@ class _Reading:
             self.tell.findings += outline.faults
         asked = [o for o in offered if o.judgement.verdict is Verdict.ASKED]
         if asked:
-            kinds = dict.fromkeys(o.judgement.kind.value for o in asked if o.judgement.kind)
-            self.tell.say("DXF-048", Severity.WARNING, n=len(asked), numbers=Names(tuple(
-                str(o.number) for o in asked[:40])), kinds=Names(tuple(kinds)))  # fmt: skip
+            self.tell.findings.append(asked_finding(self.file, asked))
         for outline in outlines:
             if outline.doubts:
-                reasons = tuple(
-                    dict.fromkeys(
-                        " and ".join(_words(r) for r in d.reasons) for d in outline.doubts
-                    )
+                made_of = finding(
+                    "DXF-058", Severity.QUESTION, self.file, **holes_in_doubt(outline)
                 )
-                self.tell.say("DXF-058", Severity.WARNING, at_mm=outline.box_mm[:2],
-                              n=len(outline.doubts), name=outline.name,
-                              number=outline.number, why=Names(reasons[:3]))  # fmt: skip
+                self.tell.findings.append(replace(made_of, file=self.file, layer=outline.layer))
         if not outlines:
             self.tell.say("DXF-020", Severity.WARNING)
         self.tell.unread(self.exploded.left_out)
@@ -318,14 +313,11 @@ class _Reading:
             open_lines=tuple(_as_stroke(c) for c in marked.open_chains),
             left_out=tuple(self.left_out),
             labels=tuple(self.exploded.labels),
+            layers=tuple(dict.fromkeys(s.layer for s in self.exploded.strokes)),
             findings=(*findings, *self.tell.finish()),
             options=self.options,
             entity_count=self.exploded.entity_count,
         )
-
-
-def _words(reason: Fact) -> str:
-    return tell_fact(reason, Speech())
 
 
 def _because(judged: Judgement) -> Fact | None:

@@ -183,19 +183,19 @@ class Judgement:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoleDoubt:
-    """A closed line inside an outline that may be no cut-out; ``number`` is its own."""
+    """A closed line inside an outline that may be no cut-out.
 
-    handle: str
+    ``at`` is its place among the shape's holes; ``name`` is the outline's number with a letter, as
+    the picture and the job file call it.
+    """
+
+    at: int
     reasons: tuple[Fact, ...]
-    number: int = 0
+    name: str = ""
 
 
-class DoubtfulHoles(StrEnum):
-    """What becomes of closed lines inside a part that may be no cut-outs."""
-
-    ASK = "ask"
-    CUT = "cut"
-    LEAVE = "leave"
+CUT, LEAVE = "cut", "leave"
+"""Answers that hold for all doubtful holes of an outline."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -246,8 +246,6 @@ class DrawnOutline:
     number: int = 0
     judgement: Judgement = Judgement()
     doubts: tuple[HoleDoubt, ...] = ()
-    hole_handles: tuple[str, ...] = ()
-    """First entity of each hole, in the order of the shape's holes."""
     half_of: Mirroring | None = None
     mark_handles: tuple[str, ...] = ()
     """Entities that are kept as marks on it."""
@@ -277,6 +275,8 @@ class Drawing:
     open_lines: tuple[Stroke, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     labels: tuple[Label, ...] = ()
+    layers: tuple[str, ...] = ()
+    """Layers with lines on them."""
     findings: tuple[Finding, ...] = ()
     options: ReadOptions = ReadOptions()
     entity_count: int = 0
@@ -307,7 +307,8 @@ class OutlineRef:
     of: int | None = None
     """How many numbered outlines the drawing had when the number was written down."""
     whole: Whole = Whole.AS_DRAWN
-    doubtful_holes: DoubtfulHoles = DoubtfulHoles.ASK
+    doubtful_holes: tuple[str, ...] = ()
+    """What becomes of them: ("cut",), ("leave",), or names of those to cut; empty: not said."""
 
     def __str__(self) -> str:
         """Say it in words."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from dataclasses import replace
 
+from nestcut.drawings.lettering import letters
 from nestcut.drawings.lines.chain import Chain
 from nestcut.drawings.lines.crossings import OuterEdge
 from nestcut.drawings.lines.loops import Copies, Loop
@@ -171,18 +172,8 @@ def with_rings(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     result, count = [], 0
     for item in findings:
         if item.at_mm is not None and item.severity in RINGED:
-            result.append(replace(item, where=f"{item.where}, ring {ring_letter(count)}"))
+            result.append(replace(item, where=f"{item.where}, ring {letters(count)}"))
             count += 1
         else:
             result.append(item)
     return tuple(result)
-
-
-def ring_letter(index: int) -> str:
-    """A, B, ... Z, AA, AB, ..."""
-    text = ""
-    index += 1
-    while index:
-        index, rest = divmod(index - 1, 26)
-        text = chr(ord("A") + rest) + text
-    return text

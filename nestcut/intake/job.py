@@ -25,7 +25,7 @@ from nestcut.intake.readings import with_readings
 from nestcut.intake.saws import unknown_saws, with_saws
 from nestcut.jobfile.match import fill_material, fill_rail_material
 from nestcut.jobfile.read import parse_job_text
-from nestcut.jobfile.records import DrawnSource, JobText, PartText, Written
+from nestcut.jobfile.records import JobText, PartText, Written
 from nestcut.model.job import Job
 from nestcut.model.joint import JointAxis
 from nestcut.model.part import CutFrom, Hands, RailPart, SheetPart
@@ -101,9 +101,7 @@ def finder_of(text: JobText, folder: Path) -> OutlineFinder:
         job_folder=folder,
         written=tuple(p.name for p in text.parts),
         failed={*text.failed},
-        drawings_named=len(
-            {p.source.file for p in text.parts if isinstance(p.source, DrawnSource)}
-        ),
+        drawings_named=text.drawings_named,
     )
 
 
@@ -155,7 +153,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
     noticed += unknown_saws(text)
     text.sheets, text.boards = with_saws(text, named_parts, named_rails)
     noticed += _too_many_pieces(text, (*named_parts, *named_rails))
-    findings = [*finder.findings, *text.findings, *_without_followers(noticed)]
+    findings = [*finder.told(), *text.findings, *_without_followers(noticed)]
     return Understanding(
         job=_job(text, tuple(named_parts), tuple(named_rails), findings),
         findings=tuple(findings),

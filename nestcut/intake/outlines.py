@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import difflib
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from nestcut.drawings.concerns import findings_for
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, ReadOptions, Whole
 from nestcut.drawings.remarks import label_remarks
 from nestcut.errors import DrawingError, Finding, Severity, finding
-from nestcut.facts import Length
+from nestcut.facts import Length, Names
 from nestcut.gate import is_plain_file
 from nestcut.intake.numbers import LinesPlan
 from nestcut.intake.readings import with_readings
@@ -40,13 +43,16 @@ class OutlineFinder:
     """Parts that are written but at fault."""
     job_folder: Path = Path()
     """Folder of the job file, for tables of readings beside it."""
-    drawings_named: int = 1
-    """How many drawings the job names; the job's unit overrules a file's only where it is one."""
+    drawings_named: tuple[str, ...] = ()
+    """Drawings that the job names; its unit for all overrules a file's only where it is one."""
     findings: list[Finding] = field(default_factory=list)
+    """Of drawings that can't be read."""
     extras: dict[str, BuiltShape] = field(default_factory=dict)
     """What numbers gave beside outlines, by part."""
     _shapes: dict[str, Shape] = field(default_factory=dict)
     _drawings: dict[str, Drawing | None] = field(default_factory=dict)
+    _taken: dict[str, list[DrawnOutline]] = field(default_factory=dict)
+    """Outlines that parts took, by drawing."""
 
     def find(self, part: PartText) -> tuple[Shape | None, tuple[Finding, ...]]:
         """Return a part's shape, or None with the findings that say why not."""
@@ -91,10 +97,14 @@ class OutlineFinder:
         return self._drawings[file]
 
     def _read(self, file: str) -> Drawing | None:
+        own = self.rules.of(file)
+        gap = own.join_gap_mm
+        usual = self.rules.unit if len(self.drawings_named) == 1 else None
         options = ReadOptions(
-            join_gap_mm=self.rules.join_gap_mm,
+            join_gap_mm=self.rules.join_gap_mm if gap is None else gap,
+            layer_gaps=own.layer_gaps,
             flatness_mm=self.flatness_mm,
-            unit=self.rules.unit if self.drawings_named == 1 else None,
+            unit=own.unit or usual,
             silent_unit=self.rules.unit,
         )
         path = self.folder / file
@@ -110,12 +120,27 @@ class OutlineFinder:
             )
             return None
         try:
-            drawing = read_drawing(path, options)
+            return read_drawing(path, options)
         except DrawingError as error:
             self.findings += error.findings
             return None
-        self.findings += drawing.findings
-        return drawing
+
+    def told(self) -> tuple[Finding, ...]:
+        """What there is to tell of the drawings, once all parts were looked for."""
+        made = [*self.findings]
+        for file, drawing in self._drawings.items():
+            if drawing is not None:
+                made += findings_for(drawing, self._taken.get(file, []))
+        for own in self.rules.single:
+            if own.file and own.file not in self.drawings_named:
+                made.append(_unknown("JOB-062", f"{own.path}.file", own.file, self.drawings_named))
+            drawing = self._drawings.get(own.file)
+            known = () if drawing is None else drawing.layers
+            for i, (layer, _) in enumerate(own.layer_gaps, start=1):
+                if known and layer.casefold() not in {n.casefold() for n in known}:
+                    where = f"{own.path}.layers[{i}].name"
+                    made.append(_unknown("JOB-063", where, layer, known))
+        return tuple(made)
 
     def _find_drawn(
         self, part: PartText, source: DrawnSource
@@ -123,8 +148,12 @@ class OutlineFinder:
         drawing = self.drawing(source.file)
         if drawing is None:
             return None, ()
-        picked = pick_outline(drawing, _reference(source))
+        default = self.rules.of(source.file).doubtful_holes
+        holes = source.doubtful_holes or (() if default is None else (default.value,))
+        wanted = replace(reference(source), doubtful_holes=holes)
+        picked = pick_outline(drawing, wanted)
         if isinstance(picked, DrawnOutline):
+            self._taken.setdefault(source.file, []).append(picked)
             remarks = label_remarks(
                 picked,
                 file=source.file,
@@ -138,7 +167,8 @@ class OutlineFinder:
         return None, tuple(replace(f, where=f"{part.path}, {f.where}") for f in picked)
 
 
-def _reference(source: DrawnSource) -> OutlineRef:
+def reference(source: DrawnSource) -> OutlineRef:
+    """Return the outline that a part's source points at."""
     whole = Whole.AS_DRAWN if source.halves is Halves.WHOLE else Whole.MIRRORED_HALF
     if not source.name:
         return OutlineRef(whole=whole)
@@ -149,6 +179,15 @@ def _reference(source: DrawnSource) -> OutlineRef:
         of = None if met[2] is None else int(met[2])
         return OutlineRef(number=int(met[1]), of=of, whole=whole)
     return OutlineRef(**{source.by.value: source.name}, whole=whole)  # type: ignore[arg-type]
+
+
+def _unknown(code: str, where: str, name: str, known: Sequence[str]) -> Finding:
+    """Say that a name is none of those that are known, with the nearest one."""
+    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+    nearest = f" Did you mean '{near[0]}'?" if near else ""
+    listed = Names(tuple(known[:12]) or ("none",))
+    key = "file" if code == "JOB-062" else "layer"
+    return finding(code, Severity.ERROR, where, **{key: name}, nearest=nearest, known=listed)
 
 
 def _tight_bends(part: PartText, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:

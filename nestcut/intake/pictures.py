@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.pictures.picture import drawing_picture
+from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef
 from nestcut.intake.job import Understanding, finder_of, read_job_text
 from nestcut.intake.numbers import LinesPlan
-from nestcut.jobfile.records import DrawnSource
+from nestcut.intake.outlines import reference
+from nestcut.jobfile.records import DrawnSource, OutlineBy
 from nestcut.pictures import (
     Fragment,
     InPlace,
@@ -34,11 +37,12 @@ def pictures_of(job: Path) -> tuple[tuple[str, str], ...]:
     rules = text.drawings
     folder = written.folder if written.folder is not None else rules.folder
     finder = finder_of(replace(text, drawings=replace(rules, folder=folder)), job.parent)
-    known = {p.source.file for p in text.parts if isinstance(p.source, DrawnSource)}
-    files = sorted({*known, *written.names})
+    files = sorted({*text.drawings_named, *written.parts})
     drawings = ((file, finder.drawing(file)) for file in files)
     return tuple(
-        (file, drawing_picture(d, written.names.get(file))) for file, d in drawings if d is not None
+        (file, drawing_picture(d, _names(d, written.parts.get(file, ()))))
+        for file, d in drawings
+        if d is not None
     )
 
 
@@ -47,8 +51,8 @@ class _Written:
     """Drawings as the file's text names them, whatever else is wrong with it."""
 
     folder: str | None = None
-    names: dict[str, dict[int, str]] = field(default_factory=dict)
-    """Files, and names of parts by the number of their outline where that is written."""
+    parts: dict[str, list[tuple[str, OutlineRef]]] = field(default_factory=dict)
+    """By drawing: names of parts, and the outlines that they point at."""
 
 
 def _written(job: Path) -> _Written:
@@ -61,13 +65,25 @@ def _written(job: Path) -> _Written:
     made = _Written(folder if isinstance(folder, str) else None)
     for part in parts if isinstance(parts, list) else []:
         file = part.get("drawing") if isinstance(part, dict) else None
-        if not isinstance(file, str) or not file:
-            continue
-        names = made.names.setdefault(file, {})
-        number = re.match(r"\s*(\d{1,6})\b", str(part.get("outline", "")))
-        if number is not None and part.get("name"):
-            names[int(number[1])] = str(part["name"])
+        if isinstance(file, str) and file:
+            made.parts.setdefault(file, []).append((str(part.get("name", "")), _pointer(part)))
     return made
+
+
+def _pointer(part: dict[str, object]) -> OutlineRef:
+    """What a part's table points at; anything that is no text points nowhere."""
+    for by in OutlineBy:
+        name = part.get(by.value)
+        if isinstance(name, str) and name:
+            return reference(DrawnSource(file="", by=by, name=name))
+    return OutlineRef()
+
+
+def _names(drawing: Drawing, parts: Iterable[tuple[str, OutlineRef]]) -> dict[int, str]:
+    """Names that the job gives to outlines, by their numbers in the picture."""
+    wanted = ((name, replace(ref, doubtful_holes=(CUT,))) for name, ref in parts)
+    found = ((name, pick_outline(drawing, ref)) for name, ref in wanted)
+    return {o.number: name for name, o in found if isinstance(o, DrawnOutline) and name}
 
 
 def job_fragments(understanding: Understanding) -> tuple[Fragment, ...]:

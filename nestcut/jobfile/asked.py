@@ -16,6 +16,7 @@ from nestcut.units import Unit
 _QUESTIONS = {
     "kerf": "how wide is your saw cut?",
     "thickness": "how thick is it?",
+    "doubtful_holes": "are the lines inside it holes to cut out, or only drawn on it?",
     "unit": "in which unit is it drawn?",
     "kind": "of which kind is it?",
     "name": "what is it called?",

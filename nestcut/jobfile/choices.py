@@ -12,6 +12,13 @@ class Halves(StrEnum):
     MIRRORED = "mirror"
 
 
+class DoubtfulHoles(StrEnum):
+    """What becomes of closed lines inside parts that may be no holes."""
+
+    CUT = "cut"
+    LEAVE = "leave"
+
+
 class RailJoints(StrEnum):
     """Whether a rail may be joined at all."""
 

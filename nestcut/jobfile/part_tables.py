@@ -118,6 +118,7 @@ def _read_source(table: Table) -> DrawnSource | NumberSource | None:
     pointers = [by for by in OutlineBy if by is not OutlineBy.ONLY and table.has(by.value)]
     file = table.text("drawing")
     halves = table.choice("drawn_half", Halves)
+    holes = _read_holes(table)
     if shape is not None:
         if file or pointers:
             table.fault(
@@ -140,9 +141,22 @@ def _read_source(table: Table) -> DrawnSource | NumberSource | None:
         table.fault(pointers[1].value, "JOB-011", f"several pointers ({names}).", "Keep one.")
         return None
     if not pointers:
-        return DrawnSource(file=file, by=OutlineBy.ONLY, halves=halves)
+        return DrawnSource(file=file, by=OutlineBy.ONLY, halves=halves, doubtful_holes=holes)
     by = pointers[0]
-    return DrawnSource(file=file, by=by, name=table.text(by.value), halves=halves)
+    return DrawnSource(file=file, by=by, name=table.text(by.value), halves=halves,
+                       doubtful_holes=holes)  # fmt: skip
+
+
+def _read_holes(table: Table) -> tuple[str, ...]:
+    """What becomes of doubtful holes; empty where it isn't said or not answered yet."""
+    key = "doubtful_holes"
+    value = table.value(key)
+    if value is None or table.is_unanswered(key, value, _HOLES):
+        return ()
+    return table.texts(key)
+
+
+_HOLES = '"cut", "leave", or a list of those to cut such as ["3a"]'
 
 
 def read_rail(table: Table, assumed: list[str]) -> RailPart | None:

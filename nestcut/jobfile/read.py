@@ -12,8 +12,9 @@ from nestcut.errors import Severity, blocking, finding
 from nestcut.facts import Length
 from nestcut.gate import measure, scan
 from nestcut.jobfile.book import FindingBook
+from nestcut.jobfile.choices import DoubtfulHoles
 from nestcut.jobfile.part_tables import read_part, read_rail
-from nestcut.jobfile.records import DrawingRules, JobText, Written
+from nestcut.jobfile.records import DrawingRules, DrawingText, JobText, Written
 from nestcut.jobfile.schema import Need
 from nestcut.jobfile.stock_tables import read_board, read_sheet
 from nestcut.jobfile.tables import Missing, Table
@@ -69,7 +70,8 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     is_usual_known = len(book.findings) == n_told
     parts = root.tables("part")
     names = frozenset(str(t.data.get("name")) for t in parts)
-    for table in parts:  # told once, at the job's key, not again at every part
+    sheets = root.tables("sheet")
+    for table in (*parts, *sheets):  # told once, at the job's key, not again at every part
         table.is_sound = is_usual_known or "thickness" in table.data
     text = JobText(
         name=job.text("name", PurePosixPath(file).parent.name or "job"),
@@ -82,7 +84,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         fraction=book.fraction,
         currency=job.text("currency"),
         marking=_read_marking(root),
-        sheets=_sound(read_sheet(t, assumed) for t in root.tables("sheet")),
+        sheets=_sound(read_sheet(t, assumed, usual) for t in sheets),
         boards=_sound(read_board(t) for t in root.tables("board")),
         parts=_sound(read_part(t, assumed, usual) for t in parts),
         rails=_sound(read_rail(t, assumed) for t in root.tables("rail")),
@@ -104,6 +106,8 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     missed = [t.table("shape") for t in parts if t.path not in understood and "shape" in t.data]
     text.missed_shapes = _sound(missed)
     _ask_about_long_rails(rails, text, book)
+    named = [t.data.get("drawing") for t in parts]
+    text.drawings_named = tuple(dict.fromkeys(n for n in named if isinstance(n, str) and n))
     text.failed = names - {p.name for p in text.parts}
     job.close()
     root.close()
@@ -305,16 +309,39 @@ def _written(root: Table, cutting: CuttingRules, book: FindingBook) -> Written:
 
 def _read_drawing_rules(root: Table) -> DrawingRules:
     table = root.table("drawings")
+    single = tuple(_read_drawing(t) for t in root.tables("drawing"))
     if table is None:
-        return DrawingRules(join_gap_mm=JOIN_GAP_MM)
+        return DrawingRules(join_gap_mm=JOIN_GAP_MM, single=single)
     table.has("flatness")
     rules = DrawingRules(
         folder=table.text("folder"),
         unit=table.choice("unit", Unit, Unit.MM) if table.has("unit") else None,
         join_gap_mm=table.length("join_gap"),
+        single=single,
     )
     table.close()
     return rules
+
+
+def _read_drawing(table: Table) -> DrawingText:
+    """Read one ``[[drawing]]``; an answer that is missing or wrong is told and left out."""
+    holes = table.has("doubtful_holes")
+    made = DrawingText(
+        file=table.text("file"),
+        path=table.path,
+        unit=table.choice("unit", Unit, Unit.MM) if table.has("unit") else None,
+        join_gap_mm=table.length("join_gap") if table.has("join_gap") else None,
+        doubtful_holes=table.choice("doubtful_holes", DoubtfulHoles) if holes else None,
+        layer_gaps=tuple(_read_layer(t) for t in table.tables("layers")),
+    )
+    table.close()
+    return made if table.is_sound else replace(made, unit=None, join_gap_mm=None)
+
+
+def _read_layer(table: Table) -> tuple[str, float]:
+    gap = (table.text("name"), table.length("join_gap"))
+    table.close()
+    return gap
 
 
 def _check_names(root: Table, text: JobText, book: FindingBook) -> None:

@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from nestcut.errors import Finding
 from nestcut.geometry.edges import Side
-from nestcut.jobfile.choices import Halves
+from nestcut.jobfile.choices import DoubtfulHoles, Halves
 from nestcut.jobfile.tables import Table
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules, MarkingWish
@@ -50,6 +50,8 @@ class DrawnSource:
     by: OutlineBy
     name: str = ""
     halves: Halves = Halves.WHOLE
+    doubtful_holes: tuple[str, ...] = ()
+    """"cut", "leave", or the names of those to cut; empty: not said."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,12 +112,32 @@ class PartText:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DrawingText:
+    """How one drawing is read, where it differs."""
+
+    file: str
+    path: str = ""
+    """Its key path, for findings."""
+    unit: Unit | None = None
+    join_gap_mm: float | None = None
+    doubtful_holes: DoubtfulHoles | None = None
+    layer_gaps: tuple[tuple[str, float], ...] = ()
+    """Gaps of single layers: (layer, gap). [mm]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DrawingRules:
     """How drawings are read."""
 
     folder: str = ""
     unit: Unit | None = None
     join_gap_mm: float = 0.1
+    single: tuple[DrawingText, ...] = ()
+    """Drawings that are read otherwise."""
+
+    def of(self, file: str) -> DrawingText:
+        """What is said of one drawing alone; nothing where it has no table."""
+        return next((d for d in self.single if d.file == file), DrawingText(file=file))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,6 +182,8 @@ class JobText:
     """Key paths of parts and rails, by name."""
     missed_shapes: tuple[Table, ...] = ()
     """``[part.shape]`` tables of parts at fault elsewhere: their own faults are told as well."""
+    drawings_named: tuple[str, ...] = ()
+    """Drawings that parts name, sound or not."""
     failed: frozenset[str] = frozenset()
     """Names of parts that are written but at fault."""
     assumed: list[str] = field(default_factory=list)

@@ -7,7 +7,7 @@ from shapely.geometry import Polygon, box
 from nestcut.errors import Severity
 from nestcut.facts import Size
 from nestcut.jobfile.asked import repr_toml
-from nestcut.jobfile.tables import Table
+from nestcut.jobfile.tables import Missing, Table
 from nestcut.joints.blanks import join_sheets
 from nestcut.model.stock import (
     BoardLength,
@@ -38,8 +38,13 @@ def _read_count(table: Table) -> int | None:
     return value
 
 
-def read_sheet(table: Table, assumed: list[str]) -> SheetStock | None:
-    """Read one ``[[sheet]]``; None if it has a fault."""
+def read_sheet(
+    table: Table, assumed: list[str], usual_mm: float | Missing = Missing.IS_A_FAULT
+) -> SheetStock | None:
+    """Read one ``[[sheet]]``; None if it has a fault.
+
+    ``usual_mm`` is the job's thickness, where it names one.
+    """
     name = table.text("name")
     length, width = table.positive("length"), table.positive("width")
     trim = table.length("trim")
@@ -47,7 +52,7 @@ def read_sheet(table: Table, assumed: list[str]) -> SheetStock | None:
     stock = SheetStock(
         name=name,
         material=table.text("material"),
-        thickness_mm=table.positive("thickness"),
+        thickness_mm=table.positive("thickness", usual_mm),
         length_mm=length,
         width_mm=width,
         price_minor=table.money_minor("price"),

@@ -197,14 +197,19 @@ SENTENCES = {
     ),
     "DXF-057": Sentence("its label says {said}, the job says {asked}; the job is followed."),
     "DXF-058": Sentence(
-        "{n:closed line|closed lines} inside {name} ({number} in the picture) will be cut out of it, but "
-        "may only be drawn there: {why}.",
-        "If it is no hole, move it out of the part, or to a layer that is switched off, in the drawing.",
+        "inside {name} (number {number} in the picture) {n:closed line|closed lines} may be holes to "
+        "cut out or lines that are only drawn there ({holes} in the picture): {why}.",
+        'Write in its [[part]] doubtful_holes = "cut" if they are holes, "leave" if they are only '
+        "drawn; or list those to cut by their names in the picture.",
     ),
     "DXF-059": Sentence(
         "the job names outline {wanted}, but the drawing, as it is read now, has {now} numbered "
         "outlines: the numbers may have moved.",
         "Look at the picture and write the number anew, such as {example}.",
+    ),
+    "DXF-060": Sentence(
+        "{name} has no doubtful hole that is called {wrong}.",
+        'Write "cut", "leave", or a list of those to cut; in doubt are: {doubted}.',
     ),
     "DXF-061": Sentence("the outline of {name} encloses nothing.", "Draw it anew."),
     "DXF-062": Sentence(
@@ -212,6 +217,10 @@ SENTENCES = {
         "Move the lines apart there in the drawing.",
     ),
     "DXF-063": Sentence("{name} has next to no area ({area}).", "Draw it anew."),
+    "DXF-064": Sentence(
+        "{n:remark|remarks} on other things in this drawing, which the job doesn't take.",
+        "Nothing to do; 'nestcut check JOB --draw FOLDER' lists them under the picture.",
+    ),
     "DXF-070": Sentence("an SVG says nothing of {what}; it was taken as {taken}."),
     "DXF-099": Sentence(
         "the reader stumbled over this drawing ({error}).",

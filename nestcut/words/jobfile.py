@@ -84,6 +84,14 @@ SENTENCES = {
         "every saw after the first needs a name of its own.", 'Write for example name = "jigsaw".'
     ),
     "JOB-061": Sentence("there is no saw '{name}'.", "Choose from: {saws}."),
+    "JOB-062": Sentence(
+        "no part of this job is taken from a drawing called '{file}'.{nearest}",
+        "Write the name as the parts write it: {known}.",
+    ),
+    "JOB-063": Sentence(
+        "nothing in the drawing is on a layer called '{layer}'.{nearest}",
+        "Layers with lines: {known}.",
+    ),
     "JOB-036": Sentence(
         "'{part}' has another size at each face along its bevels, and an edge there is curved.",
         "Give each layer as a part of its own, or the bevel without a tilt: it is planed then.",

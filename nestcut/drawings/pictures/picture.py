@@ -7,8 +7,9 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from xml.etree import ElementTree as ET
 
+from nestcut.drawings.lettering import letters
 from nestcut.drawings.records import Drawing, DrawnOutline, Verdict
-from nestcut.drawings.tell import RINGED, ring_letter
+from nestcut.drawings.tell import RINGED
 from nestcut.errors import Finding
 from nestcut.geometry.curves import flatten
 from nestcut.geometry.polygons import to_polygon
@@ -82,7 +83,7 @@ def _draw(drawing: Drawing, names: Mapping[int, str]) -> ET.Element:
     view = _View(_box(drawing))
     ringed = [f for f in drawing.findings if f.at_mm is not None and f.severity in RINGED]
     others = [f for f in drawing.findings if f.at_mm is None or f.severity not in RINGED]
-    notes = [(ring_letter(i - 1), f) for i, f in enumerate(ringed, start=1)]
+    notes = [(letters(i - 1), f) for i, f in enumerate(ringed, start=1)]
     notes += [("", f) for f in others]
     lines = _note_lines(notes)
     height = view.height + 40.0 + _NOTE_LINE * len(lines)
@@ -222,7 +223,7 @@ def _ring(view: _View, svg: ET.Element, finding: Finding, number: int) -> None:
     )  # fmt: skip
     label = ET.SubElement(svg, "text", {"x": f"{x + 14:.1f}", "y": f"{y - 10:.1f}", "fill": "#c00"})
     label.set("font-weight", "bold")
-    label.text = ring_letter(number - 1)
+    label.text = letters(number - 1)
 
 
 def _note_lines(notes: list[tuple[str, Finding]]) -> list[tuple[str, str]]:

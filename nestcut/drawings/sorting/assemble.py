@@ -123,7 +123,6 @@ def dress(
         also_on=tuple(loop.also_on),
         offered_because=because,
         texts=tuple(family.labels),
-        hole_handles=tuple(h.stroke.handle for h in family.holes),
     )
 
 

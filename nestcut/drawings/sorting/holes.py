@@ -1,18 +1,22 @@
-"""Closed lines inside an outline: cut-outs for certain, or ones to doubt, with the reasons."""
+"""Closed lines inside an outline: cut-outs for certain, or ones to doubt and ask about."""
 
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from statistics import median
 
 import shapely
 
+from nestcut.drawings.lettering import letters
 from nestcut.drawings.lines.loops import Loop
-from nestcut.drawings.records import HoleDoubt
+from nestcut.drawings.records import CUT, LEAVE, DrawnOutline, HoleDoubt
 from nestcut.drawings.sorting import shopwords as words
 from nestcut.drawings.sorting.assemble import Family
 from nestcut.drawings.sorting.labels import is_number, plain_name
 from nestcut.facts import Fact, Length, Names, Share, fact
+from nestcut.geometry.rings import mark_from_curves, shape_area_mm2
+from nestcut.tolerances import FLATNESS_MM
 
 THIN_RIM_SHARE = 0.3
 """What is left round a cut-out, as a share of the part, below which it is doubted. [-]"""
@@ -32,8 +36,8 @@ def doubts_of(outlines: list[Family], cut_outs: list[Family]) -> list[tuple[Hole
     typical = median(areas) if len(areas) >= 4 else 0.0
     return [
         tuple(
-            HoleDoubt(handle=hole.stroke.handle, reasons=reasons)
-            for hole in family.holes
+            HoleDoubt(at=i, reasons=reasons)
+            for i, hole in enumerate(family.holes)
             if (reasons := _reasons(family, hole, labelled.get(id(hole), ()), usual, typical))
         )
         for family in outlines
@@ -77,3 +81,39 @@ def _reasons(
     if typical and hole.area_mm2 > typical:
         found.append(fact("DXF-245"))
     return tuple(found)
+
+
+def with_hole_names(outline: DrawnOutline) -> DrawnOutline:
+    """Name doubtful holes by the outline's number and a letter."""
+    named = tuple(
+        replace(d, name=f"{outline.number}{letters(i).lower()}")
+        for i, d in enumerate(outline.doubts)
+    )
+    return replace(outline, doubts=named)
+
+
+def settled(outline: DrawnOutline, answer: tuple[str, ...]) -> DrawnOutline | tuple[str, ...]:
+    """Cut the doubtful holes that the builder says are holes, and draw the others on the part.
+
+    Returns the outline, or the words of the answer that name none of its doubtful holes.
+    """
+    said = tuple(" ".join(word.casefold().split()) for word in answer)
+    known = {d.name for d in outline.doubts}
+    if said == (CUT,):
+        return replace(outline, doubts=())
+    wrong = tuple(w for w, s in zip(answer, said, strict=True) if s not in known)
+    if said != (LEAVE,) and wrong:
+        return wrong
+    left = {d.at for d in outline.doubts if d.name not in said}
+    shape = outline.shape
+    drawn = tuple(
+        mark_from_curves(hole.curves, FLATNESS_MM)
+        for i, hole in enumerate(shape.holes)
+        if i in left
+    )
+    made = replace(
+        shape,
+        holes=tuple(h for i, h in enumerate(shape.holes) if i not in left),
+        marks=(*shape.marks, *drawn),
+    )
+    return replace(outline, shape=made, area_mm2=shape_area_mm2(made), doubts=())

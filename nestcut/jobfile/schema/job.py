@@ -1,5 +1,6 @@
 """Keys of the job itself: names and units, saws, drawings, marking out."""
 
+from nestcut.jobfile.choices import DoubtfulHoles
 from nestcut.jobfile.schema.records import TableSchema, What, may, need, sub
 from nestcut.model.job import Notation
 from nestcut.units import LengthStyle, Unit
@@ -13,6 +14,7 @@ TABLES = (
             sub("job", What.TABLE, "Name, units, money.", "job"),
             sub("saw", What.TABLES, "What the blade eats; the first saw is the usual one.", "saw"),
             sub("drawings", What.TABLE, "How drawings are read.", "drawings"),
+            sub("drawing", What.TABLES, "How one drawing is read, if otherwise.", "drawing"),
             sub("marking", What.TABLE, "How marking-out figures are written.", "marking"),
             sub("sheet", What.TABLES, "Sheets of one kind, to buy or to hand.", "sheet"),
             sub("board", What.TABLES, "Boards of one section.", "board"),
@@ -62,7 +64,7 @@ TABLES = (
             may(
                 "thickness",
                 What.LENGTH,
-                "Thickness of every part that names none.",
+                "Thickness of every part and sheet that names none.",
                 example='"6 mm"',
             ),
         ),
@@ -106,6 +108,49 @@ TABLES = (
                 "join_gap", What.LENGTH, "Ends of lines nearer than this belong together.", "0.1 mm"
             ),
             may("flatness", What.LENGTH, "How near curves are followed.", "0.05 mm"),
+        ),
+    ),
+    TableSchema(
+        "drawing",
+        "[[drawing]]",
+        "How one drawing is read, where it differs from [drawings].",
+        (
+            need("file", What.TEXT, "Which drawing, as its parts name it.", '"boat.dxf"'),
+            may("unit", What.CHOICE, "In which unit it is drawn, whatever it says.", choices=Unit),
+            may(
+                "join_gap",
+                What.LENGTH,
+                "Ends of lines nearer than this belong together, in this drawing.",
+                example='"0.5 mm"',
+            ),
+            may(
+                "doubtful_holes",
+                What.CHOICE,
+                "`cut`: closed lines inside parts that may be no holes are holes; `leave`: they are "
+                "only drawn on the part. A part may say otherwise.",
+                choices=DoubtfulHoles,
+            ),
+            sub(
+                "layers",
+                What.TABLES,
+                "Layers of it that are read otherwise.",
+                "drawing layer",
+                '[{ name = "hull", join_gap = "1 mm" }]',
+            ),
+        ),
+    ),
+    TableSchema(
+        "drawing layer",
+        "layers = [{ ... }] of a [[drawing]]",
+        "One layer of a drawing.",
+        (
+            need("name", What.TEXT, "Its name in the drawing.", '"hull"'),
+            need(
+                "join_gap",
+                What.LENGTH,
+                "Ends of lines nearer than this belong together, on this layer.",
+                '"1 mm"',
+            ),
         ),
     ),
     TableSchema(

@@ -152,6 +152,13 @@ TABLES = (
                 "no",
                 choices=Halves,
             ),
+            may(
+                "doubtful_holes",
+                What.TEXTS,
+                "Closed lines inside it that may be no holes: `cut` them all, `leave` them all on "
+                "the part as drawn lines, or a list of those to cut, as the picture names them.",
+                example='["3a", "3c"]',
+            ),
         ),
     ),
     TableSchema(

@@ -1,0 +1,66 @@
+"""Which findings of a drawing concern what a job takes from it, and which only the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from nestcut.drawings.records import Drawing, DrawnOutline
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Names
+from nestcut.trade import shop as trade
+
+_REACH_MM = trade.LOOSE_ENDS_MM.value
+
+ALWAYS = frozenset({
+    "DXF-004", "DXF-005", "DXF-010", "DXF-011", "DXF-012", "DXF-013", "DXF-020", "DXF-021",
+    "DXF-037", "DXF-038", "DXF-041", "DXF-046", "DXF-047",
+})  # fmt: skip
+"""About the whole drawing, or about an outline that isn't there because it doesn't close."""
+
+_ASKED, _HOLES = "DXF-048", "DXF-058"
+
+
+def findings_for(drawing: Drawing, taken: Sequence[DrawnOutline]) -> tuple[Finding, ...]:
+    """Return what a job that takes these outlines is told of their drawing.
+
+    Doubtful holes are asked about at their part; outlines in doubt that the job takes are settled.
+    What only concerns the rest of the drawing is counted in one line.
+    """
+    numbers = {o.number for o in taken}
+    told, rest = [], 0
+    for item in drawing.findings:
+        if item.code == _ASKED:
+            left = [o for o in drawing.asked if o.number not in numbers]
+            if left:
+                told.append(replace(asked_finding(drawing.file, left), where=item.where))
+        elif item.code in ALWAYS or _is_near(item, taken):
+            told.append(item)
+        elif item.code != _HOLES:
+            rest += 1
+    if rest:
+        made = finding("DXF-064", Severity.NOTE, drawing.file, n=rest)
+        told.append(replace(made, file=drawing.file))
+    return tuple(told)
+
+
+def asked_finding(file: str, asked: Sequence[DrawnOutline]) -> Finding:
+    """Say which outlines are in doubt and not taken."""
+    kinds = dict.fromkeys(o.judgement.kind.value for o in asked if o.judgement.kind)
+    numbers = tuple(str(o.number) for o in asked[:_MOST_NUMBERS])
+    made = finding(_ASKED, Severity.WARNING, file, n=len(asked), numbers=Names(numbers),
+                   kinds=Names(tuple(kinds)))  # fmt: skip
+    return replace(made, file=file)
+
+
+_MOST_NUMBERS = 40
+
+
+def _is_near(item: Finding, taken: Sequence[DrawnOutline]) -> bool:
+    if item.at_mm is None:
+        return False
+    x, y = item.at_mm
+    return any(
+        b[0] - _REACH_MM <= x <= b[2] + _REACH_MM and b[1] - _REACH_MM <= y <= b[3] + _REACH_MM
+        for b in (o.box_mm for o in taken)
+    )
