@@ -20,8 +20,7 @@ from nestcut.again.compare import compare_plans
 from nestcut.again.events import Events, add_events
 from nestcut.boards.outcome import JointPreference
 from nestcut.byhand import Bench, Moved, put_down, slide_to
-from nestcut.drawings.first.start import start_by_numbers
-from nestcut.drawings.first.start import start_job as start_job_text
+from nestcut.drawings.first.by_numbers import start_by_numbers
 from nestcut.drawings.pictures.picture import drawing_picture as picture_of
 from nestcut.drawings.read import read_drawing
 from nestcut.errors import (
@@ -43,6 +42,7 @@ from nestcut.intake.text import understand_text
 from nestcut.model.job import Job
 from nestcut.model.plan import Lie, Offcut, Placement, Plan, StopReason, VerifiedPlan
 from nestcut.outlet import check_single, without_files, write_single
+from nestcut.outlet.first import write_first_job
 from nestcut.outlet.results import PLAN_PAPERS, choose_paper, write_results
 from nestcut.planfile.compare import contradictions
 from nestcut.planfile.faults import plan_fault
@@ -181,6 +181,8 @@ def read_job(source: str | Path, *, drawings: Mapping[str, bytes] | None = None)
 def start_job(target: str | Path, drawings: Sequence[str | Path] = (), units: str = "mm") -> None:
     """Write a first job file from drawings, or, without any, one for parts given by numbers.
 
+    A picture page (SVG and PNG) with every outline's number and name is written beside the first.
+
     Parameters
     ----------
     target
@@ -196,27 +198,12 @@ def start_job(target: str | Path, drawings: Sequence[str | Path] = (), units: st
         If a drawing can't be read, none holds an outline, or the file can't be written.
     """
     path, style = Path(target), LengthStyle(units)
-    read = [(str(d), read_drawing(path.parent / d)) for d in drawings]
-    if drawings and not any(d.outlines for _, d in read):
-        faults = [f for _, d in read for f in d.findings]
-        raise InputError([*faults, _start_fault("JOB-026", "no closed outline was found.")])
-    text = (
-        start_job_text(tuple(read), name=path.stem, style=style)
-        if read
-        else start_by_numbers(path.stem, style)
-    )
-    check_single(path)
-    write_single(path, text.encode())
-
-
-def _start_fault(code: str, message: str) -> Finding:
-    return Finding(
-        code=code,
-        severity=Severity.ERROR,
-        where="the job file",
-        message=message,
-        remedy="Choose another name, or close the outlines in your drawing program.",
-    )
+    if not drawings:
+        check_single(path)
+        write_single(path, start_by_numbers(path.stem, style).encode())
+        return
+    read = tuple((str(d), read_drawing(path.parent / d)) for d in drawings)
+    write_first_job(path, read, style)
 
 
 def drawing_picture(path: str | Path) -> str:

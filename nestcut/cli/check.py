@@ -20,6 +20,7 @@ from nestcut.model.job import Job
 from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.stock import BoardLength, BoardStock, SheetStock
 from nestcut.outlet import free_names
+from nestcut.papers.draw import svg_png
 from nestcut.papers.view import grouped, many
 from nestcut.pictures import page
 from nestcut.planning.fit import find_misfits
@@ -81,12 +82,14 @@ def _draw(job: Path, folder: Path, understanding: Understanding) -> None:
     names = free_names([*(Path(file).stem for file, _ in drawn), *(f.name for f in fragments)])
     svgs = [*(svg for _, svg in drawn), *(f.svg for f in fragments)]
     files = {f"{name}.svg": svg.encode() for name, svg in zip(names, svgs, strict=True)}
+    shown = zip(drawn, names, strict=False)
+    files |= {f"{name}.png": svg_png(svg) for (_, svg), name in shown}
     if fragments:
         title = f"{understanding.job.name}: what was understood"
         files[PAGE] = page(title, fragments, "To scale, each picture by itself.").encode()
     write_drawings(folder, files)
     for (file, _), name in zip(drawn, names, strict=False):
-        say(f"drawn: {folder / name}.svg ({file})")
+        say(f"drawn: {folder / name}.svg and .png ({file})")
     if fragments:
         say(f"drawn: {folder / PAGE}, and each of its pictures beside it")
     if not files:

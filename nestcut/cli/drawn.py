@@ -13,7 +13,7 @@ from nestcut.outlet import Papers, write_folder
 DRAWN = Papers(
     register="nestcut-files.json",
     form="nestcut files",
-    names=re.compile(r"[^/]+\.(svg|dxf|csv|html)"),
+    names=re.compile(r"[^/]+\.(svg|png|dxf|csv|html)"),
 )
 """Drawings of earlier runs stay until they are drawn again."""
 _MATTER = json.dumps({"format": DRAWN.form, "version": 1})

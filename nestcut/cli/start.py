@@ -8,14 +8,15 @@ from pathlib import Path
 import click
 
 from nestcut.cli.talk import say, show_findings
-from nestcut.drawings.first.start import first_job, start_by_numbers
-from nestcut.drawings.pictures.picture import job_picture
+from nestcut.drawings.first.by_numbers import start_by_numbers
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing
 from nestcut.errors import DrawingError, Finding, InputError, Severity
 from nestcut.outlet import check_single, write_single
+from nestcut.outlet.first import write_first_job
 from nestcut.papers.view import many
 from nestcut.units import LengthStyle, Unit
+from nestcut.words import Speech
 
 _INCH_WORLD = {Unit.INCH, Unit.FOOT}
 
@@ -47,37 +48,41 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
     drawings: list[tuple[str, Drawing]] = []
     faults: list[Finding] = []
     for path in paths:
+        say(f"reading {path} ...")
         try:
             drawing = read_drawing(path)
         except DrawingError as error:
             faults += error.findings
             continue
-        show_findings(drawing.findings)
         name = Path(os.path.relpath(path, target.parent)).as_posix()
         drawings.append((name, drawing))
     if faults:
         raise InputError(faults)
-    n = sum(len(d.outlines) for _, d in drawings)
-    if not n:
-        where = ", ".join(str(p) for p in paths)
-        message = "no closed outline was found, so there is nothing to write a job file from."
-        remedy = "Close the outlines of the parts in your drawing program; see what is told above."
-        raise InputError([_finding("JOB-026", where, message, remedy)])
     style = _style(world, [d for _, d in drawings])
-    picture = target.with_name(f"{target.stem}-picture.svg")
-    made = first_job(tuple(drawings), name=target.stem, picture=picture.name, style=style)
-    shown = job_picture([(f, d, n) for (f, d), n in zip(drawings, made.names, strict=True)])
-    check_single(picture, shown.encode())
-    write_single(target, made.text.encode())
-    write_single(picture, shown.encode())
+    for _, drawing in drawings:
+        _show(drawing, style)
+    done = write_first_job(target, tuple(drawings), style)
     click.echo(str(target))
-    say(f"{many(n, 'outline')} found; {picture} shows them with their numbers.")
-    _say_next(target)
+    say(
+        f"{many(done.parts, 'part')} from {many(done.outlines, 'outline')}: look at {done.picture} "
+        "(or .png), which shows every outline with its number."
+    )
+    _say_next(target, done.questions)
     return 0
 
 
-def _say_next(target: Path) -> None:
-    say(f"Now open {target}, answer its questions, then: nestcut check {target}")
+def _show(drawing: Drawing, style: LengthStyle) -> None:
+    """Show what needs doing; questions stand in the job file, the rest below the picture."""
+    shown = [f for f in drawing.findings if f.severity in {Severity.ERROR, Severity.WARNING}]
+    show_findings(shown, Speech(style=style))
+    rest = sum(1 for f in drawing.findings if f.severity in {Severity.NOTE, Severity.REPAIRED})
+    if rest:
+        say(f"{drawing.file}: {many(rest, 'remark')} below its picture.")
+
+
+def _say_next(target: Path, questions: int | None = None) -> None:
+    asked = "its questions" if questions is None else many(questions, "question")
+    say(f"Now open {target}, answer {asked}, then: nestcut check {target}")
 
 
 def _style(world: str | None, drawings: list[Drawing]) -> LengthStyle:

@@ -18,7 +18,9 @@ ALWAYS = frozenset({
 })  # fmt: skip
 """About the whole drawing, or about an outline that isn't there because it doesn't close."""
 
-_ASKED, _HOLES = "DXF-048", "DXF-058"
+_ASKED = "DXF-048"
+_AT_PARTS = frozenset({"DXF-034", "DXF-058"})
+"""Halves and doubtful holes: told of the part that they concern."""
 
 
 def findings_for(drawing: Drawing, taken: Sequence[DrawnOutline]) -> tuple[Finding, ...]:
@@ -34,9 +36,11 @@ def findings_for(drawing: Drawing, taken: Sequence[DrawnOutline]) -> tuple[Findi
             left = [o for o in drawing.asked if o.number not in numbers]
             if left:
                 told.append(replace(asked_finding(drawing.file, left), where=item.where))
+        elif item.code in _AT_PARTS:
+            continue
         elif item.code in ALWAYS or _is_near(item, taken):
             told.append(item)
-        elif item.code != _HOLES:
+        else:
             rest += 1
     if rest:
         made = finding("DXF-064", Severity.NOTE, drawing.file, n=rest)

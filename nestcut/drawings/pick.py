@@ -31,22 +31,23 @@ def pick_outline(drawing: Drawing, ref: OutlineRef) -> DrawnOutline | tuple[Find
     found = [o for o in drawing.outlines if _fits(o, ref)]
     if not found and str(ref):
         found = [o for o in drawing.offered if _fits(o, ref)]
-    exact = [o for o in found if ref.label is not None and _fold(o.name) == _fold(ref.label)]
+    exact = [o for o in found if ref.label is not None and fold(o.name) == fold(ref.label)]
     if len(found) > 1 and len(exact) == 1:
         found = exact
     if not found:
         return (_none(drawing, ref),)
     if len(found) > 1:
-        if not all(_same_size(found[0], o) for o in found[1:]):
+        if not all(same_size(found[0], o) for o in found[1:]):
             return (_several(drawing, ref, found),)
         note = _finding(drawing, "DXF-053", Severity.NOTE, ref, n=len(found), wanted=_said(ref))
-        return _checked(drawing, ref, found[0], (note,))
-    return _checked(drawing, ref, found[0], ())
+        return checked_outline(drawing, ref, found[0], (note,))
+    return checked_outline(drawing, ref, found[0], ())
 
 
-def _checked(
+def checked_outline(
     drawing: Drawing, ref: OutlineRef, outline: DrawnOutline, notes: tuple[Finding, ...]
 ) -> DrawnOutline | tuple[Finding, ...]:
+    """Return an outline with the builder's answers put in, or why it can't be taken."""
     if not outline.is_sound:
         return tuple(replace(f, severity=Severity.ERROR) for f in outline.faults)
     name = outline.name
@@ -54,18 +55,24 @@ def _checked(
     if isinstance(answered, Finding):
         return (answered,)
     outline = answered
-    if outline.offered_because is not None:
+    is_half = ref.whole is Whole.MIRRORED_IF_HALF and outline.looks_half
+    is_mirrored = ref.whole is Whole.MIRRORED_HALF or is_half
+    half = outline.half_of
+    if half is not None and not half.must_be_mirrored and not is_mirrored:
+        told = _finding(drawing, "DXF-034", Severity.NOTE, ref, name=name, why=half.reason)
+        notes = (*notes, told)
+    is_answered = half is not None and is_mirrored
+    if outline.offered_because is not None and not is_answered:
         because = tell_fact(outline.offered_because, Speech())
         taken = _finding(drawing, "DXF-054", Severity.NOTE, ref, name=name, because=because)
         notes = (*notes, taken)
-    if ref.whole is Whole.MIRRORED_HALF:
+    if is_mirrored:
         whole = make_whole(outline, drawing.options)
         if isinstance(whole, str):
             return (_finding(drawing, "DXF-055", Severity.ERROR, ref, name=name, why=whole),)
         outline = whole
-    elif outline.half_of is not None and outline.half_of.must_be_mirrored:
-        why = outline.half_of.reason
-        return (_finding(drawing, "DXF-056", Severity.QUESTION, ref, name=name, why=why),)
+    elif half is not None and half.must_be_mirrored:
+        return (_finding(drawing, "DXF-056", Severity.QUESTION, ref, name=name, why=half.reason),)
     fault = unsound(outline.shape)
     if fault is not None:
         values = {"name": name, **dict(fault.values)}
@@ -110,35 +117,37 @@ def _said(ref: OutlineRef) -> str:
     return str(ref) or "no name to tell them apart"
 
 
-def _fold(text: str) -> str:
+def fold(text: str) -> str:
+    """Return a name as names are compared."""
     return " ".join(text.casefold().split())
 
 
 def _fits(outline: DrawnOutline, ref: OutlineRef) -> bool:
     layers = (outline.layer, *outline.also_on)
-    if ref.layer is not None and _fold(ref.layer) not in [_fold(n) for n in layers]:
+    if ref.layer is not None and fold(ref.layer) not in [fold(n) for n in layers]:
         return False
-    if ref.label is not None and _fold(ref.label) not in _label_names(outline):
+    if ref.label is not None and fold(ref.label) not in label_names(outline):
         return False
     if ref.block is not None:
-        blocks = {_fold(b) for b in (outline.block, *outline.block.split("/"))}
-        if _fold(ref.block) not in blocks:
+        blocks = {fold(b) for b in (outline.block, *outline.block.split("/"))}
+        if fold(ref.block) not in blocks:
             return False
-    if ref.handle is not None and _fold(ref.handle) not in [_fold(h) for h in outline.handles]:
+    if ref.handle is not None and fold(ref.handle) not in [fold(h) for h in outline.handles]:
         return False
     if ref.number is not None and ref.number != outline.number:
         return False
     return ref.colour is None or ref.colour == outline.colour
 
 
-def _label_names(outline: DrawnOutline) -> set[str]:
-    names = {_fold(outline.name)} if outline.labels else set()
+def label_names(outline: DrawnOutline) -> set[str]:
+    """Return the names that an outline's labels give it, folded."""
+    names = {fold(outline.name)} if outline.labels else set()
     for label in outline.labels:
-        names |= {_fold(label), _fold(plain_name(label))}
+        names |= {fold(label), fold(plain_name(label))}
     return names - {""}
 
 
-def _same_size(a: DrawnOutline, b: DrawnOutline) -> bool:
+def same_size(a: DrawnOutline, b: DrawnOutline) -> bool:
     """Whether two outlines may be the same part drawn twice, turned by quarter turns at most."""
     size_a = sorted((a.box_mm[2] - a.box_mm[0], a.box_mm[3] - a.box_mm[1]))
     size_b = sorted((b.box_mm[2] - b.box_mm[0], b.box_mm[3] - b.box_mm[1]))

@@ -25,6 +25,7 @@ from nestcut.drawings.records import (
     Judgement,
     Label,
     LeftOut,
+    Mirroring,
     Pen,
     ReadOptions,
     Seen,
@@ -49,6 +50,7 @@ from nestcut.drawings.sorting.verdicts import features_of, judge
 from nestcut.drawings.tell import Teller
 from nestcut.errors import DrawingError, Finding, Severity, finding
 from nestcut.facts import Fact, Length, fact
+from nestcut.model.curves import Point
 from nestcut.model.shape import Mark
 
 OWN_FAULT = "DXF-099"
@@ -150,7 +152,9 @@ class _Reading:
                           away=Length(fault.away_mm), least=Length(fault.least_mm),
                           others=fault.others, **values)  # fmt: skip
         open_chains = [c for c in marked.open_chains if id(c) not in explained]
-        self.tell.loose(open_chains)
+        halves = half_families(open_chains, broken_lines, self.options)
+        known = {id(made) for _, _, made in halves}
+        self.tell.loose([c for c in open_chains if id(c) not in known])
         if marked.clipped:
             self.tell.note("DXF-040", n=marked.clipped)
         made = [
@@ -164,10 +168,18 @@ class _Reading:
         ]
         made = self._numbered(outlines, made)
         numbers = {id(f.loop): o.number for f, o in zip(outlines, made, strict=True)}
-        self.tell.overlays(nested.crossing, nested.over_edges, numbers)
-        made += [self._dress(f, fact("DXF-201")) for f in cut_outs]
+        gone = {
+            id(f.loop)
+            for f, j in zip(outlines, judged, strict=True)
+            if j.verdict is Verdict.NOT_A_PART
+        } | {id(f) for f in nested.frames}
+        self.tell.overlays(
+            _between(nested.crossing, gone), _between(nested.over_edges, gone), numbers
+        )
+        made_of = made
+        made = [*made, *(self._dress(f, fact("DXF-201")) for f in cut_outs)]
         made += [self._dress(Family(f), fact("DXF-202")) for f in nested.frames]
-        made += self._offers(loops, open_chains, broken_lines, labels)
+        made += _numbered_on(self._offers(loops, halves, labels), len(made_of))
         made += self._aside()
         return self._drawing(scale, made, marked, broken_lines)
 
@@ -201,7 +213,7 @@ class _Reading:
         first = [min(at.get(id(s), 0) for s in f.loop.chain.strokes) for f in outlines]
         order = sorted(range(len(made)), key=lambda i: (first[i], i))
         number = {i: k for k, i in enumerate(order, start=1)}
-        return [with_hole_names(replace(o, number=number[i])) for i, o in enumerate(made)]
+        return [with_hole_names(_named(o, number[i])) for i, o in enumerate(made)]
 
     def _aside(self) -> list[DrawnOutline]:
         """Read what isn't seen layer by layer, silently, to be asked for."""
@@ -238,8 +250,7 @@ class _Reading:
     def _offers(
         self,
         loops: list[Loop],
-        open_chains: list[Chain],
-        broken: list[Chain],
+        halves: list[tuple[Family, Mirroring, Chain]],
         labels: list[Label],
     ) -> list[DrawnOutline]:
         """Outlines that no closed line shows: hatches, and halves up to a centre line."""
@@ -249,9 +260,8 @@ class _Reading:
             self.tell.note("DXF-035", n=len(hatches))
         share_labels(hatches, [], labels)
         made = [self._dress(f, fact("DXF-203")) for f in hatches]
-        halves = half_families(open_chains, broken, self.options)
-        share_labels([f for f, _ in halves], [], labels)
-        for family, mirroring in halves:
+        share_labels([f for f, _, _ in halves], [], labels)
+        for family, mirroring, _ in halves:
             outline = self._dress(family, fact("DXF-204"))
             made.append(replace(outline, half_of=mirroring))
         return made
@@ -318,6 +328,29 @@ class _Reading:
             options=self.options,
             entity_count=self.exploded.entity_count,
         )
+
+
+def _named(outline: DrawnOutline, number: int) -> DrawnOutline:
+    """Number an outline; one that nothing names is called by its number."""
+    is_nameless = not outline.labels and not outline.block and outline.layer == "0"
+    name = f"part {number}" if is_nameless else outline.name
+    return replace(outline, number=number, name=name)
+
+
+def _numbered_on(offers: list[DrawnOutline], last: int) -> list[DrawnOutline]:
+    """Number halves after all that is closed, so that the picture and the job can name them."""
+    made = []
+    for outline in offers:
+        last += outline.half_of is not None
+        made.append(replace(outline, number=last) if outline.half_of is not None else outline)
+    return made
+
+
+def _between(
+    pairs: list[tuple[Loop, Loop, Point]], gone: set[int]
+) -> list[tuple[Loop, Loop, Point]]:
+    """Pairs of outlines that both may be parts: what lies over a border is nobody's business."""
+    return [pair for pair in pairs if id(pair[0]) not in gone and id(pair[1]) not in gone]
 
 
 def _because(judged: Judgement) -> Fact | None:

@@ -252,6 +252,11 @@ class DrawnOutline:
     texts: tuple[Label, ...] = ()
 
     @property
+    def looks_half(self) -> bool:
+        """Whether its edge or its label says that it is half a part."""
+        return self.half_of is not None or any(s.is_half for s in self.suggestions)
+
+    @property
     def is_sound(self) -> bool:
         """Whether it can be cut as it is."""
         return all(f.severity is Severity.NOTE for f in self.faults)
@@ -292,6 +297,7 @@ class Whole(StrEnum):
 
     AS_DRAWN = "as drawn"
     MIRRORED_HALF = "mirrored half"
+    MIRRORED_IF_HALF = "mirrored if it looks like half"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

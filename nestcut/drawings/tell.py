@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter, defaultdict
 from dataclasses import replace
 
@@ -12,10 +13,19 @@ from nestcut.drawings.lines.loops import Copies, Loop
 from nestcut.drawings.records import DrawnOutline, LeftOut, Seen
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, Names, Size, Value
+from nestcut.geometry.curves import length_mm
 from nestcut.model.curves import Point
+from nestcut.trade import shop as trade
 
 MOST = 6
 """Findings of one kind that are listed one by one; the rest is counted. [-]"""
+
+MISSING_SHARE = 0.4
+"""What may be missing of a line that is told as almost round, as a share of its length: a square
+without its fourth side misses 0.33. [-]"""
+
+STICKS_OUT_MM = trade.LOOSE_ENDS_MM.value
+"""Lines that run past a corner by no more are slips of the pen. [mm]"""
 
 RINGED = {Severity.ERROR, Severity.QUESTION, Severity.WARNING, Severity.REPAIRED}
 """Findings with a place that get a ring in the picture."""
@@ -71,12 +81,16 @@ class Teller:
         if copies.left_out:
             first = copies.left_out[0]
             self.say("DXF-028", Severity.REPAIRED, layer=first.layer, at_mm=first.at_mm,
-                     n=len(copies.left_out), off=Length(copies.furthest_mm))  # fmt: skip
+                     n=len(copies.left_out), off=Length(max(copies.furthest_mm, 0.01)))  # fmt: skip
 
     def branches(self, outer: OuterEdge, layer: str) -> None:
         """Say that lines branch, and how it was read."""
         points = outer.branch_points
-        if points:
+        longest = max((length_mm(t.curve) for t in outer.tails), default=0.0)
+        if points and not outer.inner and longest <= STICKS_OUT_MM:
+            self.say("DXF-065", Severity.REPAIRED, layer=layer, at_mm=points[0],
+                     n=len(outer.tails), longest=Length(longest))  # fmt: skip
+        elif points:
             self.say("DXF-023", Severity.WARNING, layer=layer, at_mm=points[0], forks=len(points),
                      outlines=len(outer.loops), inner=len(outer.inner),
                      tails=len(outer.tails))  # fmt: skip
@@ -124,12 +138,12 @@ class Teller:
         for made in sorted(chains, key=lambda c: -len(c.curves)):
             by_layer[made.strokes[0].layer].append(made)
         for layer, found in sorted(by_layer.items()):
-            for made in [c for c in found if len(c.curves) > 1]:
-                (ax, ay), (bx, by) = made.start, made.end
-                away = ((ax - bx) ** 2 + (ay - by) ** 2) ** 0.5
+            around = [c for c in found if _is_almost_round(c)]
+            for made in around:
+                away = math.dist(made.start, made.end)
                 self.say("DXF-021", Severity.WARNING, layer=layer, at_mm=made.start,
                          n=len(made.curves), away=Length(away))  # fmt: skip
-            rest = sum(1 for c in found if len(c.curves) == 1)
+            rest = len(found) - len(around)
             if rest:
                 self.say("DXF-026", Severity.NOTE, layer=layer, at_mm=found[-1].start, n=rest)
 
@@ -160,6 +174,12 @@ class Teller:
                 made = finding("DXF-049", Severity.NOTE, where, n=times - MOST)
                 self.findings.append(replace(made, file=self.file, layer=layer))
         return with_rings(tuple(self.findings))
+
+
+def _is_almost_round(made: Chain) -> bool:
+    """Whether a line goes most of the way round: what is missing is shorter than a side."""
+    whole = sum(length_mm(c) for c in made.curves)
+    return len(made.curves) > 1 and math.dist(made.start, made.end) <= MISSING_SHARE * whole
 
 
 def _numbered(loop: Loop, numbers: dict[int, int]) -> str:

@@ -148,9 +148,12 @@ class OutlineFinder:
         drawing = self.drawing(source.file)
         if drawing is None:
             return None, ()
-        default = self.rules.of(source.file).doubtful_holes
+        usual = self.rules.of(source.file)
+        default = usual.doubtful_holes
         holes = source.doubtful_holes or (() if default is None else (default.value,))
         wanted = replace(reference(source), doubtful_holes=holes)
+        if source.halves is None and usual.halves is Halves.MIRRORED:
+            wanted = replace(wanted, whole=Whole.MIRRORED_IF_HALF)
         picked = pick_outline(drawing, wanted)
         if isinstance(picked, DrawnOutline):
             self._taken.setdefault(source.file, []).append(picked)
@@ -161,7 +164,7 @@ class OutlineFinder:
                 thickness_mm=part.thickness_mm,
                 is_pair=part.hands is Hands.PAIR,
             )
-            told = (*picked.faults, *remarks)
+            told = (*(f for f in picked.faults if not _is_counted(f, part)), *remarks)
             named = tuple(replace(f, where=f"{part.path}, {f.where}") for f in told)
             return picked.shape, named
         return None, tuple(replace(f, where=f"{part.path}, {f.where}") for f in picked)
@@ -169,7 +172,7 @@ class OutlineFinder:
 
 def reference(source: DrawnSource) -> OutlineRef:
     """Return the outline that a part's source points at."""
-    whole = Whole.AS_DRAWN if source.halves is Halves.WHOLE else Whole.MIRRORED_HALF
+    whole = Whole.MIRRORED_HALF if source.halves is Halves.MIRRORED else Whole.AS_DRAWN
     if not source.name:
         return OutlineRef(whole=whole)
     if source.by is OutlineBy.NUMBER:
@@ -179,6 +182,12 @@ def reference(source: DrawnSource) -> OutlineRef:
         of = None if met[2] is None else int(met[2])
         return OutlineRef(number=int(met[1]), of=of, whole=whole)
     return OutlineRef(**{source.by.value: source.name}, whole=whole)  # type: ignore[arg-type]
+
+
+def _is_counted(item: Finding, part: PartText) -> bool:
+    """Whether several equal outlines are met and the part is wanted as often."""
+    n = dict(item.values).get("n")
+    return item.code == "DXF-053" and n in (part.count, 2 * part.count)
 
 
 def _unknown(code: str, where: str, name: str, known: Sequence[str]) -> Finding:

@@ -17,6 +17,8 @@ _QUESTIONS = {
     "kerf": "how wide is your saw cut?",
     "thickness": "how thick is it?",
     "doubtful_holes": "are the lines inside it holes to cut out, or only drawn on it?",
+    "count": "how many are wanted?",
+    "drawn_half": "is it half a part, to be mirrored about its straight edge?",
     "unit": "in which unit is it drawn?",
     "kind": "of which kind is it?",
     "name": "what is it called?",

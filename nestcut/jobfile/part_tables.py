@@ -118,6 +118,7 @@ def _read_source(table: Table) -> DrawnSource | NumberSource | None:
     pointers = [by for by in OutlineBy if by is not OutlineBy.ONLY and table.has(by.value)]
     file = table.text("drawing")
     halves = table.choice("drawn_half", Halves)
+    said = halves if table.has("drawn_half") else None
     holes = _read_holes(table)
     if shape is not None:
         if file or pointers:
@@ -141,9 +142,9 @@ def _read_source(table: Table) -> DrawnSource | NumberSource | None:
         table.fault(pointers[1].value, "JOB-011", f"several pointers ({names}).", "Keep one.")
         return None
     if not pointers:
-        return DrawnSource(file=file, by=OutlineBy.ONLY, halves=halves, doubtful_holes=holes)
+        return DrawnSource(file=file, by=OutlineBy.ONLY, halves=said, doubtful_holes=holes)
     by = pointers[0]
-    return DrawnSource(file=file, by=by, name=table.text(by.value), halves=halves,
+    return DrawnSource(file=file, by=by, name=table.text(by.value), halves=said,
                        doubtful_holes=holes)  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from nestcut.errors import Severity, blocking, finding
 from nestcut.facts import Length
 from nestcut.gate import measure, scan
 from nestcut.jobfile.book import FindingBook
-from nestcut.jobfile.choices import DoubtfulHoles
+from nestcut.jobfile.choices import DoubtfulHoles, Halves
 from nestcut.jobfile.part_tables import read_part, read_rail
 from nestcut.jobfile.records import DrawingRules, DrawingText, JobText, Written
 from nestcut.jobfile.schema import Need
@@ -332,6 +332,7 @@ def _read_drawing(table: Table) -> DrawingText:
         unit=table.choice("unit", Unit, Unit.MM) if table.has("unit") else None,
         join_gap_mm=table.length("join_gap") if table.has("join_gap") else None,
         doubtful_holes=table.choice("doubtful_holes", DoubtfulHoles) if holes else None,
+        halves=table.choice("drawn_half", Halves) if table.has("drawn_half") else None,
         layer_gaps=tuple(_read_layer(t) for t in table.tables("layers")),
     )
     table.close()

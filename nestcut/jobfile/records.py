@@ -49,7 +49,8 @@ class DrawnSource:
     file: str
     by: OutlineBy
     name: str = ""
-    halves: Halves = Halves.WHOLE
+    halves: Halves | None = None
+    """None: not said."""
     doubtful_holes: tuple[str, ...] = ()
     """"cut", "leave", or the names of those to cut; empty: not said."""
 
@@ -121,6 +122,7 @@ class DrawingText:
     unit: Unit | None = None
     join_gap_mm: float | None = None
     doubtful_holes: DoubtfulHoles | None = None
+    halves: Halves | None = None
     layer_gaps: tuple[tuple[str, float], ...] = ()
     """Gaps of single layers: (layer, gap). [mm]"""
 

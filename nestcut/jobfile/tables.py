@@ -146,6 +146,8 @@ class Table(AskedTable):
                 self.absent(key, "count")
                 return least
             return default
+        if self.is_unanswered(key, value):
+            return least
         if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= 100_000:
             self.mistyped(key, value, f"a whole number from {least} to 100000")
             return least

@@ -221,6 +221,10 @@ SENTENCES = {
         "{n:remark|remarks} on other things in this drawing, which the job doesn't take.",
         "Nothing to do; 'nestcut check JOB --draw FOLDER' lists them under the picture.",
     ),
+    "DXF-065": Sentence(
+        "{n:line runs|lines run} past a corner, as at the ring, by {longest} at most; what sticks "
+        "out was cut off there.",
+    ),
     "DXF-070": Sentence("an SVG says nothing of {what}; it was taken as {taken}."),
     "DXF-099": Sentence(
         "the reader stumbled over this drawing ({error}).",
@@ -251,6 +255,8 @@ SENTENCES = {
     "DXF-231": Sentence("it is a circle drawn {times:time|times}"),
     "DXF-232": Sentence("it is {wide} wide and {long} long, like a sheet seen from its edge"),
     "DXF-233": Sentence("it lies flush beside an outline of the same length, {along}"),
+    "DXF-236": Sentence("it has the size of a sheet of plywood or of paper"),
+    "DXF-237": Sentence("other outlines run over its edge"),
     "DXF-235": Sentence("it has no name and most others have"),
     # ---- features that speak against a hole -------------------------------------------------
     "DXF-241": Sentence("it has a text of its own: {texts}"),

@@ -92,6 +92,10 @@ SENTENCES = {
         "nothing in the drawing is on a layer called '{layer}'.{nearest}",
         "Layers with lines: {known}.",
     ),
+    "JOB-026": Sentence(
+        "no closed outline was found in {files}, so there is no part to write down.",
+        "Open {picture}: it shows the lines that stay open, with a ring at each gap and what to do.",
+    ),
     "JOB-036": Sentence(
         "'{part}' has another size at each face along its bevels, and an edge there is curved.",
         "Give each layer as a part of its own, or the bevel without a tilt: it is planed then.",

@@ -26,6 +26,9 @@ _OTHER_UNITS = {
 
 SMALL_MM, LARGE_MM = trade.BOAT_DRAWING_MM.low, trade.BOAT_DRAWING_MM.high
 
+ABSURD_UNIT = "DXF-012"
+"""Code of the question whether the file's own unit can be right."""
+
 ABSURD_MM = 20.0
 """A drawing whose longest outline is shorter than this can't be a boat's at all. [mm]"""
 
@@ -97,7 +100,7 @@ def unit_findings(
         is_absurd = not ABSURD_MM <= mm <= LARGE_MM
         if is_absurd and options.unit is None:
             sizes = Names(choices(longest))
-            made.append(finding("DXF-012", Severity.QUESTION, file, unit=unit.value,
+            made.append(finding(ABSURD_UNIT, Severity.QUESTION, file, unit=unit.value,
                                 longest=_length(top, unit), choices=sizes))  # fmt: skip
         elif not SMALL_MM <= mm <= LARGE_MM:
             made.append(finding("DXF-013", Severity.WARNING, file, unit=unit.value,

@@ -1,35 +1,34 @@
 """A first job file from drawings: what was found is written, what only the builder knows asked.
 
 An unanswered question is a key with an empty text, which ``nestcut check`` refuses and points at.
+Each is asked once: what is the same for several parts is asked for their drawing or the whole job.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass
 
-from nestcut.drawings.entities.scale import choices
-from nestcut.drawings.first.usual_stock import ASK, SHEETS, rail_lines, sheet_lines, toml_text
-from nestcut.drawings.pick import pick_outline
-from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, Suggestion, Verdict, Whole
-from nestcut.drawings.sorting.likeness import Likeness, likeness
+from nestcut.drawings.entities.scale import ABSURD_UNIT, choices
+from nestcut.drawings.first.entries import Drawings, Entry, Sorted, entries_of
+from nestcut.drawings.first.usual_stock import (
+    ASK,
+    SHEETS,
+    THICKNESS,
+    comment,
+    job_lines,
+    rail_lines,
+    sheet_lines,
+    toml_text,
+)
+from nestcut.drawings.pick import checked_outline
+from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef
 from nestcut.trade.joints import SLOPE_PLYWOOD
 from nestcut.units import LengthStyle, format_length
+from nestcut.words import Speech, tell, tell_fact
 
-
-@dataclass(slots=True)
-class _Entry:
-    """Outlines that look like one part: the first is named, the others counted."""
-
-    file: str
-    drawing: Drawing
-    outline: DrawnOutline
-    repeats: list[tuple[Drawing, DrawnOutline]] = field(default_factory=list)
-    mirrored: list[tuple[Drawing, DrawnOutline]] = field(default_factory=list)
-
-    @property
-    def drawn(self) -> list[tuple[Drawing, DrawnOutline]]:
-        """All of its outlines, each with its drawing."""
-        return [(self.drawing, self.outline), *self.repeats, *self.mirrored]
+MOST_TABLES = 60
+"""With more parts than this, each is written in one line: tables would be leafed through. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,21 +37,11 @@ class FirstJob:
 
     text: str
     names: tuple[dict[int, str], ...]
-
-
-def start_job(
-    drawings: tuple[tuple[str, Drawing], ...],
-    *,
-    name: str,
-    folder: str = "",
-    style: LengthStyle = LengthStyle.MM,
-) -> str:
-    """Return the text of a commented job file; see :func:`first_job`."""
-    return first_job(drawings, name=name, folder=folder, style=style).text
+    questions: int
 
 
 def first_job(
-    drawings: tuple[tuple[str, Drawing], ...],
+    drawings: Drawings,
     *,
     name: str,
     folder: str = "",
@@ -74,173 +63,217 @@ def first_job(
     style
         Measuring world of the usual stock.
     """
-    entries = _entries(drawings)
-    thick = sorted({s.thickness for e in entries for s in _suggestions(e) if s.thickness})
-    silent = [e for e in entries if not _said_thickness(e)]
-    usual = silent if len(silent) > 1 else []
-    lines = [*_head(name, style)]
-    if picture:
-        lines.insert(
-            1, f"# Open {_comment(picture)} beside this: it shows every outline with its number."
-        )
-    if usual:
-        at = lines.index("[saw]") - 1
-        question = f"{ASK}: how thick are the parts that don't say?"
-        lines.insert(at, f'thickness = ""   {question} Such as {toml_text(_THICKNESS[style])}')
-    lines += [
-        *_drawing_section(drawings, folder, style),
-        *sheet_lines(thick, style),
-    ]
-    taken: dict[str, int] = {}
-    names: dict[int, dict[int, str]] = {id(drawing): {} for _, drawing in drawings}
-    for file, drawing in drawings:
-        lines += ["", f"# ---- {_comment(file)} " + "-" * max(3, 70 - len(file))]
-        lines += _remarks(drawing)
-        for entry in entries:
-            if entry.drawing is drawing:
-                own = _own_name(entry.outline.name, taken)
-                asked = _usual_thickness(style) if entry in usual else _thickness(entry, style)
-                lines += ["", *_part(entry, style, own, asked)]
-                for home, outline in entry.drawn:
-                    names[id(home)][outline.number] = own
-        lines += ["", *_not_taken(drawing)]
-    text = "\n".join([*lines, "", *rail_lines(style), ""])
-    return FirstJob(text, tuple(names[id(drawing)] for _, drawing in drawings))
-
-
-def start_by_numbers(name: str, style: LengthStyle) -> str:
-    """Return the text of a commented job file whose parts are given by numbers.
-
-    Parameters
-    ----------
-    name
-        Name of the job.
-    style
-        Measuring world of the usual stock and of the examples.
-    """
-    lines = [
-        f"# First job file for {_comment(name)}, for parts given by numbers.",
-        "# Look for QUESTION: only you know the answer; 'nestcut check' refuses till it's given.",
-        *_head(name, style)[3:],
-        *sheet_lines([], style),
+    found = entries_of(drawings)
+    writer = _Writer(drawings, found.entries, style)
+    parts = writer.parts()
+    thick = sorted({e.said_thickness for e in found.entries if e.said_thickness})
+    is_asked = any(not e.said_thickness for e in found.entries)
+    question = f'thickness = ""   {ASK}: how thick are the parts that don\'t say? Such as '
+    question += toml_text(THICKNESS[style])
+    body = [
         "",
-        "# ---- parts: one [[part]] with its [part.shape] for each; copy these for more "
-        + "-" * 12,
-        *_part_by_numbers(style),
+        *parts,
+        *_not_taken(drawings, found, style),
+        "",
+        *job_lines(name, style, question if is_asked else ""),
+        *_drawing_section(drawings, folder, style),
+        *writer.asked_of_drawings(),
+        *sheet_lines(thick, style, with_usual=is_asked),
         "",
         *rail_lines(style),
         "",
     ]
-    return "\n".join(lines)
+    head = _head(name, picture)
+    asked = [k for k, line in enumerate(body, start=len(head) + 2) if '= ""' in line]
+    lines = ", ".join(str(k) for k in asked)
+    count = f"{len(asked)} questions" if len(asked) != 1 else "1 question"
+    head.append(f"# {count}, on lines {lines}: write the answer between the quotes.")
+    names: dict[int, dict[int, str]] = {id(drawing): {} for _, drawing in drawings}
+    for entry in found.entries:
+        for home, outline in entry.drawn:
+            names[id(home)][outline.number] = entry.name
+    return FirstJob(
+        "\n".join([*head, *body]),
+        tuple(names[id(drawing)] for _, drawing in drawings),
+        len(asked),
+    )
 
 
-def _part_by_numbers(style: LengthStyle) -> list[str]:
-    metric = style is LengthStyle.MM
-    size, thick = ("900 mm", "6 mm") if metric else ("3ft", "1/4in")
-    points = '[["0 mm", "0 mm"], ["900 mm", "0 mm"], ["700 mm", "300 mm"]]'
-    if not metric:
-        points = '[["0in", "0in"], ["3ft", "0in"], ["2ft 4in", "1ft"]]'
+def _head(name: str, picture: str) -> list[str]:
+    shown = f" {comment(picture)} shows every outline with its number." if picture else ""
     return [
-        "",
-        "[[part]]",
-        f'name = ""   {ASK}: what is it called?',
-        f'thickness = ""   {ASK}: how thick? Such as "{thick}"',
-        "count = 1",
-        '# hand = "pair"   # if it is wanted once for each side of the boat, mirrored',
-        'grain = "along"   # face grain along its length; or "across", "any"',
-        "[part.shape]",
-        'kind = "rectangle"',
-        f'length = ""   {ASK}: how long? Such as "{size}"',
-        f'width = ""   {ASK}: how wide?',
-        "",
-        "# A table of offsets? [offsets] takes it as it is printed, and sides, bottom, frames and",
-        "# transom follow from its lines: nestcut explain offsets.",
-        "# Other kinds: trapezoid, taper, polygon, circle, ellipse, panel (by stations), bulkhead,",
-        "# box, slats and more, with holes, notches and rounded corners: parts/NUMBERS.md in the",
-        "# project's folder explains each. For example:",
-        "# [part.shape]",
-        '# kind = "polygon"',
-        f"# points = {points}",
+        f"# First job file for {comment(name)}, written from its drawings.{shown}",
+        "# All that is written here was read from the drawings or is usual: look it through.",
     ]
 
 
-def _entries(drawings: tuple[tuple[str, Drawing], ...]) -> list[_Entry]:
-    """Put the same shapes and mirror images together, drawing by drawing and across them."""
-    entries: list[_Entry] = []
-    for file, drawing in drawings:
-        for outline in drawing.outlines:
-            if not outline.is_sound:
+class _Writer:
+    """Writes parts; what is asked of several parts of a drawing is asked of the drawing."""
+
+    def __init__(self, drawings: Drawings, entries: list[Entry], style: LengthStyle) -> None:
+        self.style = style
+        self.drawings = drawings
+        self.entries = entries
+        self.doubted = _by_drawing(e for e in entries if e.outline.doubts)
+        self.halves = _by_drawing(e for e in entries if e.outline.looks_half)
+        self.is_joint_explained = False
+
+    def parts(self) -> list[str]:
+        """Return the tables of all parts, or a line each where there are many."""
+        is_long = len(self.entries) > MOST_TABLES
+        lines = ["part = ["] if is_long else []
+        for file, drawing in self.drawings:
+            own = [e for e in self.entries if e.drawing is drawing]
+            if len(self.drawings) > 1 or not own:
+                lines.append(f"# ---- {comment(file)}" + ("" if own else ": no part was found"))
+            for entry in own:
+                lines += [self._line(entry)] if is_long else [*self._table(entry), ""]
+        return [*lines, "]"] if is_long else lines[:-1] if lines and not lines[-1] else lines
+
+    def _table(self, entry: Entry) -> list[str]:
+        lines = ["[[part]]"]
+        for key, value, note in self._keys(entry):
+            lines.append(f"{key} = {value}" + (f"   # {note}" if note else ""))
+        return lines
+
+    def _line(self, entry: Entry) -> str:
+        keys = self._keys(entry)
+        notes = [note for key, _, note in keys if note and key in {"name", "joint", "count"}]
+        inner = ", ".join(f"{key} = {value}" for key, value, _ in keys)
+        return f"  {{ {inner} }},   # {'; '.join(notes)}"
+
+    def _keys(self, entry: Entry) -> list[tuple[str, str, str]]:
+        """Key, value and remark of everything that is written of a part."""
+        outline = entry.outline
+        key, value = entry.pointer
+        where = f"{outline.number} in the picture, " if outline.number else ""
+        size = f"{where}{_size(outline, self.style, entry.drawing)}{_inside(outline)}"
+        made = [
+            ("name", toml_text(entry.name), size),
+            ("drawing", toml_text(entry.file), ""),
+            (key, toml_text(value), ""),
+        ]
+        if entry.said_thickness:
+            made.append(("thickness", toml_text(entry.said_thickness), "as its label says"))
+        made += _count(entry)
+        along = outline.box_mm[2] - outline.box_mm[0] >= outline.box_mm[3] - outline.box_mm[1]
+        grain = toml_text("along" if along else "across")
+        made.append(("grain", grain, "a guess: face grain along its longer side"))
+        if outline.looks_half and len(self.halves.get(id(entry.drawing), ())) == 1:
+            made.append(("drawn_half", '""', f"{_QUESTION}: {_why_half(outline)}. {_HALVES}"))
+        if outline.doubts and len(self.doubted.get(id(entry.drawing), ())) == 1:
+            made.append(("doubtful_holes", '""', f"{_QUESTION}: {_why_doubt(outline)}: {_HOLES}"))
+        if entry.drawing.unit is not None and _longest(outline) > SHEETS[self.style][2]:
+            made.append(self._joint())
+        return made
+
+    def _joint(self) -> tuple[str, str, str]:
+        value = f'{{ kind = "", slope = "{SLOPE_PLYWOOD.value:g}:1", keep_clear = "" }}'
+        if self.is_joint_explained:
+            return "joint", value, f"{_QUESTION}: longer than a sheet, as above"
+        self.is_joint_explained = True
+        return "joint", value, f"{_QUESTION}: {_JOINT}"
+
+    def asked_of_drawings(self) -> list[str]:
+        """Return tables for what is asked of a whole drawing."""
+        lines: list[str] = []
+        for file, drawing in self.drawings:
+            halves, doubted = self.halves.get(id(drawing), []), self.doubted.get(id(drawing), [])
+            absurd = [f for f in drawing.findings if f.code == ABSURD_UNIT]
+            if len(halves) < 2 and len(doubted) < 2 and not absurd:
                 continue
-            for entry in entries:
-                if _names_differ(entry.outline, outline):
-                    continue
-                if (entry.drawing.unit is None) != (drawing.unit is None):
-                    continue  # sizes can't be compared until the unit is answered
-                kind = likeness(entry.outline.shape, outline.shape)
-                if kind is Likeness.SAME:
-                    entry.repeats.append((drawing, outline))
-                    break
-                if kind is Likeness.MIRRORED:
-                    entry.mirrored.append((drawing, outline))
-                    break
-            else:
-                entries.append(_Entry(file, drawing, outline))
-    return entries
+            lines += ["", "[[drawing]]", f"file = {toml_text(file)}"]
+            for item in absurd:
+                said = tell(item, Speech(style=self.style)).message
+                lines.append(f'unit = ""   # {_QUESTION}: {comment(said)}')
+            if len(halves) > 1:
+                lines.append(
+                    f'drawn_half = ""   # {_QUESTION}: are {_numbers(halves)} half parts, up to '
+                    f"their centre line? {_HALVES}"
+                )
+            if len(doubted) > 1:
+                names = ", ".join(d.name for e in doubted for d in e.outline.doubts[:3])
+                why = f"{names} in the picture: {_why_doubt(doubted[0].outline)}"
+                lines += [
+                    f'doubtful_holes = ""   # {_QUESTION}: {why}: {_HOLES}',
+                    f'# Otherwise for one part? Write doubtful_holes = ["{_first_doubt(doubted)}"] '
+                    "in it: those to cut.",
+                ]
+        return lines
 
 
-_HAND_WORDS = {"port", "starboard", "stbd", "stb", "p", "s", "left", "right", "l", "r"}
+_QUESTION = ASK.removeprefix("# ")
+_JOINT = (
+    'longer than a sheet. kind = "scarf", "butt strap" or "keyed"; where must no joint lie? '
+    'keep_clear = "none" or [{ at = "1.2 m", within = "100 mm", why = "frame" }]'
+)
+_HALVES = '"mirror" makes it whole, "no" takes it as drawn'
+_HOLES = '"cut" if a hole, "leave" if only drawn on the part'
 
 
-def _names_differ(a: DrawnOutline, b: DrawnOutline) -> bool:
-    """Whether both are labelled, and differently by more than number and hand: then two parts."""
-    if not a.labels or not b.labels:
-        return False
-    return _stem(a.name) != _stem(b.name)
+def _by_drawing(entries: Iterable[Entry]) -> dict[int, list[Entry]]:
+    found: dict[int, list[Entry]] = {}
+    for entry in entries:
+        found.setdefault(id(entry.drawing), []).append(entry)
+    return found
 
 
-def _stem(name: str) -> str:
-    words = name.casefold().replace("(", " ").replace(")", " ").split()
-    kept = [w for w in words if w not in _HAND_WORDS]
-    return " ".join(kept[:-1] if kept and kept[-1].isdigit() and name.endswith(")") else kept)
+def _why_half(outline: DrawnOutline) -> str:
+    if outline.half_of is None:
+        return "half a part, as its label says?"
+    return f"half a part? {comment(outline.half_of.reason)}"
 
 
-def _head(name: str, style: LengthStyle) -> list[str]:
-    return [
-        f"# First job file for {_comment(name)}, written from its drawings.",
-        "# Look for QUESTION: only you know the answer; 'nestcut check' refuses till it's given.",
-        "# Everything else is a guess to be looked through.",
-        "",
-        "[job]",
-        f"name = {toml_text(name)}",
-        f"show = {toml_text(style.value)}",
-        '# currency = "..."   # printed after prices',
-        "",
-        "[saw]",
-        *_KERF[style],
-        f"gap = {toml_text(_GAP[style])}   # extra room between pieces, to cut beside the line",
-    ]
+def _why_doubt(outline: DrawnOutline) -> str:
+    """Say which lines may be no holes, and the first reason."""
+    names = ", ".join(d.name for d in outline.doubts[:6])
+    reason = tell_fact(outline.doubts[0].reasons[0], Speech())
+    return f"is {names} a hole? {comment(reason)}"
 
 
-_KERF = {
-    LengthStyle.MM: (
-        f'kerf = ""   {ASK}: how wide is your saw cut? Jigsaws 1 to 1.5 mm, thin circular saw',
-        "            # blades 2 to 2.4 mm, full ones 3.2 mm, a router its bit's diameter.",
-    ),
-    LengthStyle.INCH: (
-        f'kerf = ""   {ASK}: how wide is your saw cut? Jigsaws 3/64 to 1/16 in, thin circular saw',
-        "            # blades 5/64 to 3/32 in, full ones 1/8 in, a router its bit's diameter.",
-    ),
-}
-"""The question for the kerf, with the usual widths."""
-_GAP = {LengthStyle.MM: "3 mm", LengthStyle.INCH: "1/8in"}
-_JOIN_GAP = {LengthStyle.MM: "0.1 mm", LengthStyle.INCH: "0.004in"}
-_THICKNESS = {LengthStyle.MM: "6 mm", LengthStyle.INCH: "1/4in"}
-"""An example of a thickness."""
+def _first_doubt(entries: list[Entry]) -> str:
+    return entries[0].outline.doubts[0].name
 
 
-def _drawing_section(
-    drawings: tuple[tuple[str, Drawing], ...], folder: str, style: LengthStyle
-) -> list[str]:
+def _numbers(entries: list[Entry]) -> str:
+    return ", ".join(str(e.outline.number) for e in entries[:20]) + " in the picture"
+
+
+def _count(entry: Entry) -> list[tuple[str, str, str]]:
+    """Return count and hand: as often as drawn, or as the label says; asked where they differ."""
+    same, mirrored, said = 1 + len(entry.repeats), len(entry.mirrored), entry.said_count
+    numbers = ", ".join(str(o.number) for _, o in entry.drawn[1:13])
+    again = f", again as {numbers}" if numbers else ""
+    if mirrored:
+        pairs = max(same, mirrored)
+        note = f"pairs{again}" if said in (None, pairs, 2 * pairs, 1) else (
+            f"pairs{again}; a label says {said}")  # fmt: skip
+        return [
+            ("hand", '"pair"', "its mirror image is drawn too"),
+            ("drawn", '"port"', f"a guess: which hand is {entry.outline.number} in the picture?"),
+            ("count", str(pairs), note),
+        ]
+    if entry.is_said_pair:
+        pairs = max(1, (said or 2) // 2) if same <= 2 else same // 2
+        return [
+            ("hand", '"pair"', f"its label says {comment(_hand_words(entry))}"),
+            ("drawn", '"port"', f"a guess: which hand is {entry.outline.number} in the picture?"),
+            ("count", str(pairs), f"pairs{again}"),
+        ]
+    if said is not None and same > 1 and said not in (1, same):
+        ask = f"{_QUESTION}: drawn {same} times{again}, and a label says {said}. How many?"
+        return [("count", '""', ask)]
+    if said is not None and same == 1:
+        return [("count", str(said), 'as its label says; mirrored pairs? hand = "pair"')]
+    drawn = f"drawn {same} times{again}" if same > 1 else "drawn once"
+    return [("count", str(same), f'{drawn}; one for each side? hand = "pair"')]
+
+
+def _hand_words(entry: Entry) -> str:
+    return next(toml_text(s.text) for s in entry.said if s.hand)
+
+
+def _drawing_section(drawings: Drawings, folder: str, style: LengthStyle) -> list[str]:
     lines = ["", "[drawings]"]
     if folder:
         lines.append(f"folder = {toml_text(folder)}")
@@ -249,9 +282,7 @@ def _drawing_section(
         lines.append(f'unit = ""   {ASK}: in which unit is it drawn? "mm", "cm", "m", "in" or "ft"')
         for file, drawing in silent:
             sizes = sorted((_longest(o) for o in drawing.outlines), reverse=True)
-            lines += [
-                f"            # {_comment(file)}: {said}" for said in choices(tuple(sizes[:2]))
-            ]
+            lines += [f"# {comment(file)}: {said}" for said in choices(tuple(sizes[:2]))]
     else:
         units = ", ".join(sorted({str(d.unit) for _, d in drawings}))
         lines.append(f"# unit: the drawings say {units}")
@@ -260,131 +291,37 @@ def _drawing_section(
     return lines
 
 
-def _remarks(drawing: Drawing) -> list[str]:
-    return [] if drawing.outlines else ["# no part was found here"]
+_JOIN_GAP = {LengthStyle.MM: "0.1 mm", LengthStyle.INCH: "0.004in"}
 
 
-def _said_thickness(entry: _Entry) -> str:
-    return next((s.thickness for s in _suggestions(entry) if s.thickness), "")
-
-
-def _thickness(entry: _Entry, style: LengthStyle) -> str:
-    offer = _said_thickness(entry)
-    hint = f" (the label says {offer})" if offer else f" such as {toml_text(_THICKNESS[style])}"
-    return f'thickness = ""   {ASK}: how thick?{hint}'
-
-
-def _usual_thickness(style: LengthStyle) -> str:
-    return f"# thickness = {toml_text(_THICKNESS[style])}   # if other than in [job]"
-
-
-def _part(entry: _Entry, style: LengthStyle, name: str, thickness_line: str) -> list[str]:
-    outline = entry.outline
-    lines = ["[[part]]", f"name = {toml_text(name)}"]
-    lines.append(f"drawing = {toml_text(entry.file)}")
-    lines.append(_pointer(entry.drawing, outline))
-    lines.append(
-        f"# number {outline.number} in the picture, size "
-        f"{_size(outline, style, entry.drawing)}{_inside(outline)}"
-    )
-    said = _suggestions(entry)
-    lines += [f"# the label says {toml_text(_comment(s.text))}" for s in said]
-    lines.append(thickness_line)
-    lines += _count(entry)
-    along = outline.box_mm[2] - outline.box_mm[0] >= outline.box_mm[3] - outline.box_mm[1]
-    grain = toml_text("along" if along else "across")
-    lines.append(f"grain = {grain}   # a guess: face grain along its longer side")
-    if entry.drawing.unit is not None and _longest(outline) > SHEETS[style][2]:
-        lines.append(
-            f'joint = {{ kind = "", slope = "{SLOPE_PLYWOOD.value:g}:1", keep_clear = "" }}   '
-            f"{ASK}: longer than a sheet; joined how?"
-        )
-        lines.append(
-            f'{ASK}: where must no joint lie? keep_clear = "none", or '
-            '[{ at = "1.2 m", within = "100 mm", why = "frame" }]'
-        )
-        lines.append('# "scarf", "butt strap" or "keyed"; the slope is your plans\' or your own')
-    if outline.half_of is not None:
-        lines.append(
-            f"# looks like half a part ({_comment(outline.half_of.reason)}); "
-            'to double it: drawn_half = "mirror"'
-        )
-    return lines
-
-
-def _count(entry: _Entry) -> list[str]:
+def _not_taken(drawings: Drawings, found: Sorted, style: LengthStyle) -> list[str]:
+    """Return a line a drawing on what is asked about, and one on each outline that is faulty."""
     lines = []
-    same, mirrored = 1 + len(entry.repeats), len(entry.mirrored)
-    counts = [s.count for s in _suggestions(entry) if s.count is not None]
-    hint = f"; the label says {counts[0]}" if counts else ""
-    if mirrored:
-        pairs = max(same, mirrored)
-        lines.append('hand = "pair"   # a guess: its mirror image is drawn too')
-        lines.append('drawn = "port"   # a guess: which hand is the one named above?')
-        lines.append(f"count = {pairs}   # pairs{hint}")
-    else:
-        lines.append(
-            f"count = {same}   # "
-            + (f"the same shape is drawn {same} times" if same > 1 else "drawn once")
-            + hint
-        )
-        lines.append('# hand = "pair"   # if it is wanted once for each side of the boat')
-    others = [*entry.repeats, *entry.mirrored]
-    if others:
-        names = ", ".join(_comment(o.name) for _, o in others[:6])
-        more = f" and {len(others) - 6} more" if len(others) > 6 else ""
-        lines.append(f"# drawn again as: {names}{more}")
-    return lines
+    speech = Speech(style=style)
+    for file, drawing in drawings:
+        asked = drawing.asked
+        home = f" of {comment(file)}" if len(drawings) > 1 else ""
+        if asked:
+            kinds = dict.fromkeys(o.judgement.kind.value for o in asked if o.judgement.kind)
+            numbers = ", ".join(str(o.number) for o in asked[:60])
+            example = _example(drawing, asked)
+            lines += [
+                f"# Not taken, maybe no parts ({', '.join(kinds)}): {numbers} in the "
+                f"picture{home}.",
+                "# If one is a part, copy a [[part]] and point at it by "
+                f'outline = "{example} of {drawing.numbered}".',
+            ]
+        for outline, fault in [(o, f) for d, o, f in found.faulty if d is drawing][:12]:
+            said = comment(tell(fault, speech).message)
+            lines.append(f"# Not taken: {outline.number} in the picture{home}: {said}")
+    return ["", *lines] if lines else []
 
 
-def _not_taken(drawing: Drawing) -> list[str]:
-    """Return one line on what is asked about, with its numbers in the picture."""
-    asked = [o for o in drawing.offered if o.judgement.verdict is Verdict.ASKED and o.number]
-    halves = [o for o in drawing.offered if o.half_of is not None]
-    lines = []
-    if asked:
-        kinds = dict.fromkeys(o.judgement.kind.value for o in asked if o.judgement.kind)
-        lines += [
-            f"# Not taken, since they may be no parts ({', '.join(kinds)}): in the picture "
-            f"{', '.join(str(o.number) for o in asked[:60])}.",
-            f'# If one is a part: copy a [[part]] and write outline = "{asked[0].number} of '
-            f'{drawing.numbered}" in it.',
-        ]
-    for outline in halves:
-        lines.append(
-            f"# {_comment(outline.name)} seems to be half of a part, up to its centre line. If so: "
-            f"a [[part]] with {_pointer(drawing, outline)} and "
-            'drawn_half = "mirror".'
-        )
-    return lines
-
-
-def _pointer(drawing: Drawing, outline: DrawnOutline) -> str:
-    """Return the key that finds this outline and no other, the most readable first."""
-    whole = Whole.AS_DRAWN
-    if outline.half_of is not None and outline.half_of.must_be_mirrored:
-        whole = Whole.MIRRORED_HALF
-    tries: list[tuple[str, str, OutlineRef]] = []
-    if outline.labels:
-        tries.append(("label", outline.name, OutlineRef(label=outline.name, whole=whole)))
-        tries += [("label", s, OutlineRef(label=s, whole=whole)) for s in outline.labels[:2]]
-    tries.append(("layer", outline.layer, OutlineRef(layer=outline.layer, whole=whole)))
-    if outline.block:
-        tries.append(("block", outline.block, OutlineRef(block=outline.block, whole=whole)))
-    if outline.number:
-        text = f"{outline.number} of {drawing.numbered}"
-        ref = OutlineRef(number=outline.number, of=drawing.numbered, whole=whole)
-        tries.append(("outline", text, ref))
-    tries += [("handle", h, OutlineRef(handle=h, whole=whole)) for h in outline.handles[:3]]
-    for key, value, ref in tries:
-        picked = pick_outline(drawing, ref)
-        if isinstance(picked, DrawnOutline) and picked.handles == outline.handles:
-            return f"{key} = {toml_text(value)}"
-    return "# nothing names this outline alone: write a label into it in the drawing"
-
-
-def _suggestions(entry: _Entry) -> tuple[Suggestion, ...]:
-    return entry.outline.suggestions
+def _example(drawing: Drawing, asked: tuple[DrawnOutline, ...]) -> int:
+    """Number of one that can be cut, if there is one."""
+    ref = OutlineRef(doubtful_holes=(CUT,))
+    sound = (o for o in asked if isinstance(checked_outline(drawing, ref, o, ()), DrawnOutline))
+    return next(sound, asked[0]).number
 
 
 def _inside(outline: DrawnOutline) -> str:
@@ -403,13 +340,3 @@ def _size(outline: DrawnOutline, style: LengthStyle, drawing: Drawing) -> str:
     if drawing.unit is None:
         return f"{x1 - x0:.4g} x {y1 - y0:.4g} in the drawing's own unit"
     return f"{format_length(x1 - x0, style)} x {format_length(y1 - y0, style)}"
-
-
-def _own_name(name: str, taken: dict[str, int]) -> str:
-    taken[name] = taken.get(name, 0) + 1
-    return name if taken[name] == 1 else f"{name} - {taken[name]}"
-
-
-def _comment(value: str) -> str:
-    """Return a text that stays on its line."""
-    return "".join(c if c.isprintable() else "?" for c in value)

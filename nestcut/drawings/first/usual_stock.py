@@ -17,11 +17,58 @@ SHEETS = {
 """Length and width of a usual sheet as written, and its length. [mm]"""
 
 
-def sheet_lines(thick: list[str], style: LengthStyle) -> list[str]:
-    """Return [[sheet]] tables, one for each thickness that a label names."""
+_KERF = {
+    LengthStyle.MM: (
+        f'kerf = ""   {ASK}: how wide is your saw cut? Jigsaws 1 to 1.5 mm, thin circular saw',
+        "            # blades 2 to 2.4 mm, full ones 3.2 mm, a router its bit's diameter.",
+    ),
+    LengthStyle.INCH: (
+        f'kerf = ""   {ASK}: how wide is your saw cut? Jigsaws 3/64 to 1/16 in, thin circular saw',
+        "            # blades 5/64 to 3/32 in, full ones 1/8 in, a router its bit's diameter.",
+    ),
+}
+"""The question for the kerf, with the usual widths."""
+_GAP = {LengthStyle.MM: "3 mm", LengthStyle.INCH: "1/8in"}
+THICKNESS = {LengthStyle.MM: "6 mm", LengthStyle.INCH: "1/4in"}
+"""An example of a thickness."""
+
+
+def job_lines(name: str, style: LengthStyle, thickness: str = "") -> list[str]:
+    """Return the tables [job] and [saw]; ``thickness`` is a line of [job] where it is asked."""
+    return [
+        "[job]",
+        f"name = {toml_text(name)}",
+        f"show = {toml_text(style.value)}",
+        *([thickness] if thickness else []),
+        '# currency = "..."   # printed after prices',
+        "",
+        "[saw]",
+        *_KERF[style],
+        f"gap = {toml_text(_GAP[style])}   # extra room between pieces, to cut beside the line",
+    ]
+
+
+def comment(value: str) -> str:
+    """Return a text that stays on its line."""
+    return "".join(c if c.isprintable() else "?" for c in value)
+
+
+def sheet_lines(thick: list[str], style: LengthStyle, *, with_usual: bool = False) -> list[str]:
+    """Return [[sheet]] tables, one for each thickness that a label names.
+
+    ``with_usual``: one is as thick as [job] says, and says nothing itself.
+    """
     length, width, _ = SHEETS[style]
     lines = ["", "# ---- what the yard sells; edit to what you can get " + "-" * 20]
-    if not thick:
+    if with_usual:
+        lines += [
+            "",
+            "[[sheet]]   # as thick as [job] says",
+            'name = "ply"',
+            'material = "ply"',
+            *_sheet_tail(length, width),
+        ]
+    elif not thick:
         lines += [
             "",
             "[[sheet]]",

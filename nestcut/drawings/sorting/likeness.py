@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 
 _STEPS = 720
 _SETTLINGS = 8
+_SIZE_SHARE = 2e-3
 _CLOSE_MM, _CLOSE_SHARE = 0.3, 5e-4
 """Largest distance between the edges of like shapes: a pencil line, or a share of their size."""
 
@@ -34,23 +35,32 @@ class Likeness(StrEnum):
     OTHER = "another"
 
 
+class Sized:
+    """What tells most shapes apart at once: area, length of the edges, number of holes."""
+
+    def __init__(self, shape: Shape) -> None:
+        polygon = to_polygon(shape)
+        self._area, self._length = float(polygon.area), float(polygon.length)
+        self._holes = len(polygon.interiors)
+
+    def is_near(self, other: Sized) -> bool:
+        """Whether the two may be alike."""
+        return (
+            self._holes == other._holes
+            and math.isclose(self._area, other._area, rel_tol=_SIZE_SHARE)
+            and math.isclose(self._length, other._length, rel_tol=_SIZE_SHARE)
+        )
+
+
 def likeness(a: Shape, b: Shape) -> Likeness:
     """Compare two shapes, holes included.  A symmetric shape counts as the same, not mirrored."""
     first, second = to_polygon(a), to_polygon(b)
-    if not _alike_in_size(first, second):
+    if not Sized(a).is_near(Sized(b)):
         return Likeness.OTHER
     if _fits(first, second):
         return Likeness.SAME
     flipped = shapely.transform(second, lambda p: p * np.array((-1.0, 1.0)))
     return Likeness.MIRRORED if _fits(first, flipped) else Likeness.OTHER
-
-
-def _alike_in_size(a: Polygon, b: Polygon) -> bool:
-    if len(a.interiors) != len(b.interiors):
-        return False
-    return math.isclose(a.area, b.area, rel_tol=2e-3) and math.isclose(
-        a.length, b.length, rel_tol=2e-3
-    )
 
 
 def _fits(a: Polygon, b: Polygon) -> bool:

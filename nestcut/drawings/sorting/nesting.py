@@ -20,7 +20,7 @@ from nestcut.drawings.sorting.shopwords import (
     STATION_LAYER,
     TEXT_LAYER,
 )
-from nestcut.model.curves import Arc, Point
+from nestcut.model.curves import Arc, Line, Point
 from nestcut.trade import shop as trade
 
 _INSIDE = 1.0 - 1e-3
@@ -237,15 +237,16 @@ def _is_frame(loop: Loop, children: dict[int, list[Loop]], labels: list[Label]) 
     inner = children.get(id(loop), [])
     x0, y0, x1, y1 = loop.box_mm
     width, height = x1 - x0, y1 - y0
-    if not inner or loop.area_mm2 < 0.999 * width * height:
+    if not inner or not _is_square_cut(loop):
         return False
     if BORDER_LAYER.search(loop.layer) and any(c.layer != loop.layer for c in inner):
         return True
-    if len(inner) == 1 and _is_double_border(loop, inner[0], children):
+    is_box = loop.area_mm2 >= 0.999 * width * height
+    if len(inner) == 1 and is_box and _is_double_border(loop, inner[0], children):
         return True
     if len(inner) < 2:
         return False
-    if _is_bought_size(max(width, height), min(width, height)):
+    if is_box and is_bought_size(max(width, height), min(width, height)):
         return True
     part_like = sum(
         1
@@ -260,6 +261,16 @@ def _is_frame(loop: Loop, children: dict[int, list[Loop]], labels: list[Label]) 
     return part_like >= 2
 
 
+def _is_square_cut(loop: Loop) -> bool:
+    """Whether all its edges are level or upright: a border, also one that ends at a title block."""
+    width = loop.box_mm[2] - loop.box_mm[0]
+    return all(
+        isinstance(c, Line)
+        and min(abs(c.end[0] - c.start[0]), abs(c.end[1] - c.start[1])) <= 1e-3 * width
+        for c in loop.chain.curves
+    )
+
+
 def _is_double_border(outer: Loop, inner: Loop, children: dict[int, list[Loop]]) -> bool:
     """Whether two rectangles run round each other and several things lie in the inner one."""
     x0, y0, x1, y1 = inner.box_mm
@@ -269,6 +280,6 @@ def _is_double_border(outer: Loop, inner: Loop, children: dict[int, list[Loop]])
     )
 
 
-def _is_bought_size(long: float, short: float) -> bool:
+def is_bought_size(long: float, short: float) -> bool:
     """Whether a rectangle has the size of a sheet of plywood or of drawing paper, within 1 %."""
     return any(abs(long / a - 1.0) < 0.01 and abs(short / b - 1.0) < 0.01 for a, b in _BOUGHT_MM)

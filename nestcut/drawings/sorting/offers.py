@@ -63,8 +63,8 @@ def _closed(stroke: Stroke, options: ReadOptions) -> list[Loop | None]:
 
 def half_families(
     open_chains: list[Chain], broken: list[Chain], options: ReadOptions
-) -> list[tuple[Family, Mirroring]]:
-    """Return open chains that end on one straight centre line, closed along it."""
+) -> list[tuple[Family, Mirroring, Chain]]:
+    """Return open chains that end on one straight centre line, closed along it, and the chains."""
     result = []
     gap = options.join_gap_mm
     centre_lines = _centre_lines(broken)
@@ -83,7 +83,7 @@ def half_families(
         loop = measure(closed, options.flatness_mm)
         if loop is not None and not loop.crossings:
             mirroring = Mirroring(start, end, reason, must_be_mirrored=True)
-            result.append((Family(loop), mirroring))
+            result.append((Family(loop), mirroring, made))
     return result
 
 

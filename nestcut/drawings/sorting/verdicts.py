@@ -12,11 +12,14 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import shapely
+
 from nestcut.drawings.lines.loops import Loop
 from nestcut.drawings.records import Judgement, Kind, Verdict
 from nestcut.drawings.sorting import shopwords as words
 from nestcut.drawings.sorting.assemble import Family
 from nestcut.drawings.sorting.labels import is_number, plain_name
+from nestcut.drawings.sorting.nesting import is_bought_size
 from nestcut.facts import Fact, Length, fact
 from nestcut.model.curves import Arc, Line
 
@@ -42,6 +45,10 @@ class Features:
     """Mean width: twice the area over the length of the edge. [mm]"""
     is_circle: bool
     is_rectangle: bool
+    is_sheet_size: bool
+    """Of a usual sheet of plywood or of paper."""
+    is_crossed: bool
+    """Whether other outlines run over its edge."""
     is_small: bool
     """Beside the largest of the drawing."""
     twins: int
@@ -90,6 +97,17 @@ def _by_layer(f: Features) -> Judgement | None:
             return _not(kind, fact("DXF-221", layer=f.layer))
     if f.block and words.LOGO_LAYER.search(f.block):
         return _not(Kind.LOGO, fact("DXF-222", block=f.block))
+    return None
+
+
+def _border(f: Features) -> Judgement | None:
+    """A rectangle that stands for a page or a sheet, whatever lies in it or over its edge."""
+    if not f.is_rectangle:
+        return None
+    if words.BORDER_LAYER.search(f.layer) and not f.name:
+        return _not(Kind.PAGE_BORDER, fact("DXF-221", layer=f.layer))
+    if f.is_sheet_size and f.is_crossed:
+        return _ask(Kind.PAGE_BORDER, fact("DXF-236"), fact("DXF-237"))
     return None
 
 
@@ -161,8 +179,8 @@ def _unnamed(f: Features) -> Judgement | None:
 
 
 RULES: tuple[Rule, ...] = (
-    _by_layer, _title, _tilted, _ring, _crossing, _over_edge, _station, _marker, _edge_view,
-    _unnamed,
+    _by_layer, _border, _title, _tilted, _ring, _crossing, _over_edge, _station, _marker,
+    _edge_view, _unnamed,
 )  # fmt: skip
 """In the order in which they are asked."""
 
@@ -184,12 +202,15 @@ def features_of(families: list[Family]) -> list[Features]:
     keys = {_size_key(loop) for loop, name in zip(loops, names, strict=True) if name}
     titled = _titled(families)
     flush = _flush(loops)
+    crossed = _crossed(loops)
     return [
         Features(
             long_mm=_long(loop),
             wide_mm=2.0 * loop.area_mm2 / max(float(loop.polygon.length), 1e-9),
             is_circle=_is_circle(loop),
             is_rectangle=is_rectangle(loop),
+            is_sheet_size=is_bought_size(_long(loop), _short(loop)),
+            is_crossed=crossed[i],
             is_small=_long(loop) <= min(SMALL_SHARE * longest, SMALL_MM),
             twins=sizes[_size_key(loop)],
             texts=tuple(label.text for label in family.labels),
@@ -223,6 +244,21 @@ def _is_note(name: str) -> bool:
 def _long(loop: Loop) -> float:
     x0, y0, x1, y1 = loop.box_mm
     return max(x1 - x0, y1 - y0)
+
+
+def _short(loop: Loop) -> float:
+    x0, y0, x1, y1 = loop.box_mm
+    return min(x1 - x0, y1 - y0)
+
+
+def _crossed(loops: list[Loop]) -> list[bool]:
+    """Whether others run over each outline's edge, of rectangles alone."""
+    tree = shapely.STRtree([loop.polygon for loop in loops])
+    return [
+        is_rectangle(loop)
+        and len(tree.query(shapely.get_exterior_ring(loop.polygon), predicate="crosses")) > 0
+        for loop in loops
+    ]
 
 
 def _size_key(loop: Loop) -> tuple[int, int, int]:

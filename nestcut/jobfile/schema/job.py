@@ -1,6 +1,6 @@
 """Keys of the job itself: names and units, saws, drawings, marking out."""
 
-from nestcut.jobfile.choices import DoubtfulHoles
+from nestcut.jobfile.choices import DoubtfulHoles, Halves
 from nestcut.jobfile.schema.records import TableSchema, What, may, need, sub
 from nestcut.model.job import Notation
 from nestcut.units import LengthStyle, Unit
@@ -129,6 +129,13 @@ TABLES = (
                 "`cut`: closed lines inside parts that may be no holes are holes; `leave`: they are "
                 "only drawn on the part. A part may say otherwise.",
                 choices=DoubtfulHoles,
+            ),
+            may(
+                "drawn_half",
+                What.CHOICE,
+                "`mirror`: what looks like half a part, up to a centre line, is mirrored; `no`: it is "
+                "taken as drawn. A part may say otherwise.",
+                choices=Halves,
             ),
             sub(
                 "layers",

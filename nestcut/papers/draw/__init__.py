@@ -42,6 +42,7 @@ from nestcut.papers.draw.paper import (
     scale_for,
 )
 from nestcut.papers.draw.pdf_canvas import paint
+from nestcut.papers.draw.png import svg_png
 from nestcut.papers.draw.running_figures import (
     SIZE_MM,
     Figure,
@@ -106,6 +107,7 @@ __all__ = [
     "spelled",
     "spread",
     "svg_element",
+    "svg_png",
     "svg_text",
     "text_width_mm",
     "tick_table",

@@ -8,7 +8,7 @@ from xml.etree import ElementTree as ET
 
 from ezdxf.document import Drawing as Document
 
-from nestcut.drawings.first.start import first_job, start_job
+from nestcut.drawings.first.start import first_job
 from nestcut.drawings.pictures.picture import drawing_picture, job_picture
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, ReadOptions

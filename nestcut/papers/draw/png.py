@@ -1,0 +1,28 @@
+"""A picture (SVG) as pixels (PNG), in the papers' own font whatever fonts the machine has."""
+
+from __future__ import annotations
+
+from nestcut.papers.draw.fonts import FOLDER, Weight
+
+ZOOM = 1.8
+"""Pixels of the PNG to one of the SVG: letters are read on a screen without enlarging. [-]"""
+
+_FAMILY = "DejaVu Sans"
+"""Family of the papers' font, by its name in the font files."""
+
+
+def svg_png(svg: str) -> bytes:
+    """Return a picture as PNG; the same picture gives the same bytes on one machine."""
+    import resvg_py
+
+    return bytes(
+        resvg_py.svg_to_bytes(
+            svg_string=svg,
+            zoom=ZOOM,
+            background="white",
+            skip_system_fonts=True,
+            font_files=[str(FOLDER / f"{weight.value}.ttf") for weight in Weight],
+            font_family=_FAMILY,
+            sans_serif_family=_FAMILY,
+        )
+    )
