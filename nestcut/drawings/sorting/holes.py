@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import replace
 from statistics import median
 
+import numpy as np
 import shapely
 
 from nestcut.drawings.lettering import letters
@@ -23,6 +24,9 @@ THIN_RIM_SHARE = 0.3
 
 THIN_RIM_MM = 3.0
 """What is left between a cut-out and the edge, below which it is doubted. [mm]"""
+
+EVEN_RIM, _RIM_STEPS = 4.0, 64
+"""Times that a rim may be as wide in one place as in another and still be one; places looked at."""
 
 HOLE_LAYER_LEAST = 3
 """Where so many cut-outs share a layer that holds no outline, that layer is for cut-outs. [-]"""
@@ -78,9 +82,19 @@ def _reasons(
             rim = float(shapely.distance(hole.polygon, shapely.get_exterior_ring(outer.polygon)))
             if rim < THIN_RIM_MM:
                 found.append(fact("DXF-244", rim=Length(rim)))
-    if typical and hole.area_mm2 > typical:
+    if typical and hole.area_mm2 > typical and not _has_even_rim(hole, outer):
         found.append(fact("DXF-245"))
     return tuple(found)
+
+
+def _has_even_rim(hole: Loop, outer: Loop) -> bool:
+    """Whether what is left round a cut-out is of about one width, as in a frame round an opening."""
+    edge = shapely.get_exterior_ring(hole.polygon)
+    points = shapely.line_interpolate_point(
+        edge, np.arange(_RIM_STEPS) / _RIM_STEPS, normalized=True
+    )
+    away = shapely.distance(points, shapely.get_exterior_ring(outer.polygon))
+    return float(away.max()) <= EVEN_RIM * float(away.min())
 
 
 def with_hole_names(outline: DrawnOutline) -> DrawnOutline:
