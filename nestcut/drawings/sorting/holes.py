@@ -88,7 +88,7 @@ def _reasons(
 
 
 def _has_even_rim(hole: Loop, outer: Loop) -> bool:
-    """Whether what is left round a cut-out is of about one width, as in a frame round an opening."""
+    """Whether the rim of a cut-out is of about one width, as of a frame round an opening."""
     edge = shapely.get_exterior_ring(hole.polygon)
     points = shapely.line_interpolate_point(
         edge, np.arange(_RIM_STEPS) / _RIM_STEPS, normalized=True
