@@ -54,6 +54,8 @@ class Finding:
         Place in a drawing, where there is one.
     at_mm
         Point in the drawing's own coordinates. [mm]
+    about
+        Name of the part that it speaks of, where ``where`` may name one of its copies or pieces.
     line, column
         Place in a text file, from 1; 0 where it is a key path that tells it.
     """
@@ -70,6 +72,7 @@ class Finding:
     line: int = 0
     column: int = 0
     values: Values = ()
+    about: str = ""
 
     @property
     def is_blocking(self) -> bool:

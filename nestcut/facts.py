@@ -80,19 +80,6 @@ class Names:
     names: tuple[str, ...]
 
 
-Measure = Length | Lengths | Size | Spot | Area | Angle | Slope | Money | Share | Names
-"""What needs a reader's units or ways to be said."""
-
-Value = Measure | int | float | str
-"""What a fact may carry; a bare number is a count or a figure without unit, a text is a name."""
-
-MEASURES = (Length, Lengths, Size, Spot, Area, Angle, Slope, Money, Share, Names)
-"""The kinds of values that aren't plain counts, figures or names."""
-
-Values = tuple[tuple[str, Value], ...]
-"""Values by name, in the order in which they were given."""
-
-
 @dataclass(frozen=True, slots=True)
 class Fact:
     """Something that is so: a stable code and its values.
@@ -111,6 +98,29 @@ class Fact:
     def __getitem__(self, name: str) -> Value:
         """Return the value of that name; KeyError where there is none."""
         return dict(self.values)[name]
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Facts in a row, of which a sentence tells one after the other."""
+
+    facts: tuple[Fact, ...] = ()
+
+
+Measure = Length | Lengths | Size | Spot | Area | Angle | Slope | Money | Share | Names
+"""What needs a reader's units or ways to be said."""
+
+Value = Measure | Fact | Facts | int | float | str
+"""What a fact may carry; a bare number is a count or a figure without unit, a text is a name.
+
+A fact within a fact is a clause of its sentence: what is said in several sentences is said once.
+"""
+
+MEASURES = (Length, Lengths, Size, Spot, Area, Angle, Slope, Money, Share, Names)
+"""The kinds of values that aren't plain counts, figures or names."""
+
+Values = tuple[tuple[str, "Value"], ...]
+"""Values by name, in the order in which they were given."""
 
 
 def fact(code: str, **values: Value) -> Fact:

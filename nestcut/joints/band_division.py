@@ -8,7 +8,7 @@ grain: along the mean of the directions its edges take, which is where it runs o
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 
@@ -17,7 +17,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
 from nestcut.geometry.polygons import to_polygon
 from nestcut.joints.bandline import BandLine, band_line
 from nestcut.joints.division import (
@@ -262,21 +262,15 @@ def _bevel_marks(
 
 
 def _runs_out(part: SheetPart, rule: JointRule, bend: Bend, share: int) -> Finding:
-    return Finding(
-        code="JNT-111",
-        severity=Severity.WARNING,
-        where=f"{part.name}, share {share}",
-        message=f"its grain runs out 1 in {bend.run_out:.1f} at the edges, 1 in {rule.run_out:g} "
-        "is asked for; a piece cut across the grain splits where it is bent or stepped on.",
-        remedy="Divide it once more where the curve is hard, laminate it, or accept the run-out.",
+    found = finding(
+        "JNT-111",
+        Severity.WARNING,
+        f"{part.name}, share {share}",
+        has=round(bend.run_out, 1),
+        asked=rule.run_out,
     )
+    return replace(found, about=part.name)
 
 
 def _only_scarfs(part: SheetPart, rule: JointRule) -> Finding:
-    return Finding(
-        code="JNT-108",
-        severity=Severity.ERROR,
-        where=part.name,
-        message=f"a band along a curve is joined by overlaps, not by a {rule.kind} joint.",
-        remedy='Use kind = "scarf" or "half lap", or leave its band width out.',
-    )
+    return finding("JNT-108", Severity.ERROR, part.name, kind=rule.kind.value)

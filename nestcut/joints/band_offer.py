@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from nestcut.errors import Finding
+from nestcut.facts import Fact, Length, fact
 from nestcut.joints.band_division import bend_between
 from nestcut.joints.bandline import band_line
 from nestcut.joints.bands import BandSearch, BandWay, Plank, has_prices
@@ -29,7 +30,7 @@ def offer_band_positions(part: SheetPart, planks: tuple[Plank, ...]) -> Offer:
         raise ValueError(f"{part.name} has no joint rule")
     band = band_line(part)
     if isinstance(band, Finding):
-        return Offer(part=part, choices=(), equal=(), reasons=(band.message,))
+        return Offer(part=part, choices=(), equal=(), reasons=(Fact("JNT-218", band.values),))
     stretches = Stretches(part, max((p.length_mm for p in planks), default=0.0))
     search = BandSearch(stretches, planks)
     least = search.fewest()
@@ -119,7 +120,7 @@ def _with_twin(search: BandSearch, way: BandWay) -> list[Choice]:
     return [] if twin is None else [Choice(at_mm=way.at_mm, twin_at_mm=twin.at_mm)]
 
 
-def _why_none(search: BandSearch) -> tuple[str, ...]:
+def _why_none(search: BandSearch) -> tuple[Fact, ...]:
     """Say which demands collide, and what the boards and the curve give."""
     part, rule, band = search.stretches.part, search.rule, search.band
     longest = max((p.length_mm for p in search.planks), default=0.0)
@@ -140,11 +141,9 @@ def _why_none(search: BandSearch) -> tuple[str, ...]:
         ways = [way for n in numbers if (way := other.best(n)) is not None]
         return any(_with_twin(other, way) for way in ways)
 
-    told = [
+    return (
         *collisions(rule, can_be_kept, grain_counts=is_board),
-        f"{part.name} is {band.length_mm:.0f} mm long and {band.width_mm:.0f} mm wide",
-        f"the widest {'board' if is_board else 'sheet'} gives {widest:.0f} mm, the longest "
-        f"{longest:.0f} mm",
-        f"its tightest bend has a radius of {band.tightest_mm():.0f} mm",
-    ]
-    return tuple(told)
+        fact("JNT-210", part=part.name, length=Length(band.length_mm), width=Length(band.width_mm)),
+        fact("JNT-211" if is_board else "JNT-212", width=Length(widest), length=Length(longest)),
+        fact("JNT-213", radius=Length(band.tightest_mm())),
+    )

@@ -16,7 +16,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Fact, Length, fact
 from nestcut.geometry.curves import evaluate_many, length_mm
 from nestcut.model.curves import Point
 from nestcut.model.part import SheetPart
@@ -121,7 +122,7 @@ def band_line(part: SheetPart) -> BandLine | Finding:
     points = _true_points(part.shape.outline)
     corners = _corners(points)
     if len(corners) < 2:
-        return _no_band(part, "its outline has no corners to tell ends from edges")
+        return _no_band(part, fact("JNT-215"))
     sides = _sides(points, corners)
     lengths = [_length(s) for s in sides]
     first, second = sorted(sorted(range(len(sides)), key=lambda k: -lengths[k])[:2])
@@ -145,12 +146,10 @@ def _measured(
     middle = near + inward * (width / 2.0)
     steps = np.hypot(*np.diff(middle, axis=0).T)
     if bool(np.any(np.sum(np.diff(middle, axis=0) * tangent[:-1], axis=1) <= 0.0)):
-        return _no_band(part, f"its edge bends harder than half its width of {width:.0f} mm")
+        return _no_band(part, fact("JNT-216", width=Length(width)))
     drawn = _mean_distance(near, other)
     if abs(drawn - width) > _WIDTH_SLACK * width:
-        return _no_band(
-            part, f"it is drawn {drawn:.0f} mm wide, but its width is said to be {width:.0f} mm"
-        )
+        return _no_band(part, fact("JNT-217", drawn=Length(drawn), said=Length(width)))
     far = near + inward * width
     angle = np.unwrap(np.arctan2(tangent[:, 1], tangent[:, 0]))
     return BandLine(
@@ -229,11 +228,5 @@ def _mean_distance(points: Floats, line: Floats) -> float:
     return float(np.mean(shapely.distance(shapely.linestrings(line), inner)))
 
 
-def _no_band(part: SheetPart, why: str) -> Finding:
-    return Finding(
-        code="JNT-107",
-        severity=Severity.ERROR,
-        where=part.name,
-        message=f"it can't be divided as a band along a curve: {why}.",
-        remedy="Draw the outline with square ends and constant width, or leave its band width out.",
-    )
+def _no_band(part: SheetPart, why: Fact) -> Finding:
+    return finding("JNT-107", Severity.ERROR, part.name, why=why)

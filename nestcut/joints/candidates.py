@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TypeVar
 
+from nestcut.facts import Fact, Length, fact
 from nestcut.joints.arithmetic import (
     clear_distance_mm,
     equal_positions_mm,
@@ -88,7 +89,7 @@ class Offer:
     equal
         Those of them that divide the part into equal stretches: the plain way to do it.
     reasons
-        Why something is missing, in words.
+        Why something is missing.
     widths
         Of a band: what it comes to from boards of each width, narrowest first.
     most_joints
@@ -98,7 +99,7 @@ class Offer:
     part: SheetPart
     choices: tuple[Choice, ...]
     equal: tuple[Choice, ...]
-    reasons: tuple[str, ...] = ()
+    reasons: tuple[Fact, ...] = ()
     widths: tuple[FromWidth, ...] = ()
     most_joints: int = 0
 
@@ -123,9 +124,9 @@ def offer_positions(
     if rule is None:
         raise ValueError(f"{part.name} has no joint rule")
     if not stocks:
-        return Offer(part=part, choices=(), equal=(), reasons=("no sheet of its material",))
+        return Offer(part=part, choices=(), equal=(), reasons=(fact("JNT-214"),))
     fit = Fit(part, rule, stocks)
-    reasons: list[str] = []
+    reasons: list[Fact] = []
     rows: list[Positions] = [()] if fit.piece(None, None) else []
     equal: list[Positions] = list(rows)
     limit = most_joints(fit, rule)
@@ -351,7 +352,7 @@ def _with_twins(
     return tuple(choices)
 
 
-def _why_none(part: SheetPart, rule: JointRule, fit: Fit) -> tuple[str, ...]:
+def _why_none(part: SheetPart, rule: JointRule, fit: Fit) -> tuple[Fact, ...]:
     """Say which demands collide, and what the stock gives."""
 
     def can_be_kept(some: JointRule) -> bool:
@@ -363,6 +364,6 @@ def _why_none(part: SheetPart, rule: JointRule, fit: Fit) -> tuple[str, ...]:
     longest = fit.furthest(None) + fit.overlap / 2.0
     return (
         *collisions(rule, can_be_kept),
-        f"{part.name} is {fit.length:.0f} mm long",
-        f"the longest end piece that fits a sheet is {longest:.0f} mm",
+        fact("JNT-208", part=part.name, length=Length(fit.length)),
+        fact("JNT-209", length=Length(longest)),
     )

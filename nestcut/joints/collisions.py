@@ -1,4 +1,4 @@
-"""Rules that can't all be kept: which ones collide, in the builder's words.
+"""Rules that can't all be kept: which ones collide.
 
 Rules are left out one by one for as long as what remains still can't be kept; those that can't be
 left out collide (a deletion filter, as for infeasible subsystems: J. Chinneck, E. Dravnieks, ORSA
@@ -10,7 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from enum import Enum, auto
 
+from nestcut.facts import Fact, Facts, Length, fact
 from nestcut.joints.rules import JoinedPart, possible_numbers
 from nestcut.model.joint import JointRule
 
@@ -20,10 +22,22 @@ MOST_JOINTS = 12
 CanBeKept = Callable[[JointRule], bool]
 """Whether some positions keep all of a rule."""
 
-_LEAST, _MOST, _STAGGER, _GRAIN = "least", "most", "stagger", "grain"
+
+class _Kind(Enum):
+    """Kinds of rules."""
+
+    KEEP = auto()
+    STAGGER = auto()
+    LEAST = auto()
+    MOST = auto()
+    GRAIN = auto()
 
 
-def colliding_rules(part: JoinedPart, longest_mm: float) -> tuple[str, ...]:
+_Ref = tuple[_Kind, int]
+"""One rule: its kind, and which stretch it is of those to keep clear of."""
+
+
+def colliding_rules(part: JoinedPart, longest_mm: float) -> tuple[Fact, ...]:
     """Name the smallest sets of a rail's rules that can't be kept together; empty if all can.
 
     The stock's longest piece always counts as one of each set.
@@ -37,13 +51,13 @@ def colliding_rules(part: JoinedPart, longest_mm: float) -> tuple[str, ...]:
     if can_be_kept(rule):
         return ()
     sets = collisions(rule, can_be_kept)
-    return (*sets, f"the longest piece that the stock gives is {longest_mm:.0f} mm")
+    return (*sets, fact("JNT-207", length=Length(longest_mm)))
 
 
 def collisions(
     rule: JointRule, can_be_kept: CanBeKept, *, grain_counts: bool = False
-) -> tuple[str, ...]:
-    """Return one line for each smallest set of rules that can't be kept together.
+) -> tuple[Fact, ...]:
+    """Return one fact for each smallest set of rules that can't be kept together.
 
     Parameters
     ----------
@@ -54,39 +68,40 @@ def collisions(
     grain_counts
         Whether the run-out of the grain is one of the rules.
     """
-    left = _names(rule, grain_counts=grain_counts)
-    found: list[str] = []
+    left = _refs(rule, grain_counts=grain_counts)
+    found: list[Fact] = []
     while left and not can_be_kept(_with_only(rule, left, grain_counts=grain_counts)):
         kept = list(left)
-        for name in left:
-            trial = [k for k in kept if k != name]
+        for ref in left:
+            trial = [k for k in kept if k != ref]
             if not can_be_kept(_with_only(rule, trial, grain_counts=grain_counts)):
                 kept = trial
         if not kept:
             break
-        found.append(" together with ".join(_words(rule, name) for name in kept))
-        left = [name for name in left if name not in kept]
+        found.append(fact("JNT-206", rules=Facts(tuple(_said(rule, ref) for ref in kept))))
+        left = [ref for ref in left if ref not in kept]
     return tuple(found)
 
 
-def _names(rule: JointRule, *, grain_counts: bool) -> list[str]:
-    """Short names of the rules: "keep 0", "keep 1", "least", "most", "stagger", "grain"."""
-    found = [f"keep {k}" for k in range(len(rule.keep_clear))]
-    found += [_STAGGER] * (rule.stagger_mm > 0.0)
-    found += [_LEAST] * (rule.min_piece_mm > 0.0)
-    found += [_MOST] * (rule.max_joints is not None)
-    return found + [_GRAIN] * grain_counts
+def _refs(rule: JointRule, *, grain_counts: bool) -> list[_Ref]:
+    """Return every rule that the builder has given, in the order in which they are left out."""
+    found: list[_Ref] = [(_Kind.KEEP, k) for k in range(len(rule.keep_clear))]
+    found += [(_Kind.STAGGER, 0)] * (rule.stagger_mm > 0.0)
+    found += [(_Kind.LEAST, 0)] * (rule.min_piece_mm > 0.0)
+    found += [(_Kind.MOST, 0)] * (rule.max_joints is not None)
+    return found + [(_Kind.GRAIN, 0)] * grain_counts
 
 
-def _with_only(rule: JointRule, names: list[str], *, grain_counts: bool) -> JointRule:
-    zones = tuple(z for k, z in enumerate(rule.keep_clear) if f"keep {k}" in names)
+def _with_only(rule: JointRule, refs: list[_Ref], *, grain_counts: bool) -> JointRule:
+    kinds = {kind for kind, _ in refs}
+    zones = tuple(z for k, z in enumerate(rule.keep_clear) if (_Kind.KEEP, k) in refs)
     return replace(
         rule,
         keep_clear=zones,
-        min_piece_mm=rule.min_piece_mm if _LEAST in names else 0.0,
-        max_joints=rule.max_joints if _MOST in names else None,
-        stagger_mm=rule.stagger_mm if _STAGGER in names else 0.0,
-        run_out=rule.run_out if _GRAIN in names or not grain_counts else _ANY_RUN_OUT,
+        min_piece_mm=rule.min_piece_mm if _Kind.LEAST in kinds else 0.0,
+        max_joints=rule.max_joints if _Kind.MOST in kinds else None,
+        stagger_mm=rule.stagger_mm if _Kind.STAGGER in kinds else 0.0,
+        run_out=rule.run_out if _Kind.GRAIN in kinds or not grain_counts else _ANY_RUN_OUT,
     )
 
 
@@ -94,14 +109,17 @@ _ANY_RUN_OUT = 1e-3
 """Grain that may run out as it likes. [-]"""
 
 
-def _words(rule: JointRule, name: str) -> str:
-    if name == _LEAST:
-        return f"no piece is shorter than {rule.min_piece_mm:.0f} mm"
-    if name == _MOST:
-        return "at most 1 joint" if rule.max_joints == 1 else f"at most {rule.max_joints} joints"
-    if name == _STAGGER:
-        return f"joints {rule.stagger_mm:.0f} mm from those of the twin"
-    if name == _GRAIN:
-        return f"grain runs out 1 in {rule.run_out:g} at most"
-    zone = rule.keep_clear[int(name.split()[1])]
-    return f"no joint in '{zone.reason}', {zone.from_mm:.0f} to {zone.to_mm:.0f} mm"
+def _said(rule: JointRule, ref: _Ref) -> Fact:
+    match ref:
+        case (_Kind.LEAST, _):
+            return fact("JNT-201", least=Length(rule.min_piece_mm))
+        case (_Kind.MOST, _):
+            return fact("JNT-202", most=rule.max_joints or 0)
+        case (_Kind.STAGGER, _):
+            return fact("JNT-203", least=Length(rule.stagger_mm))
+        case (_Kind.GRAIN, _):
+            return fact("JNT-204", run=rule.run_out)
+        case (_, k):
+            zone = rule.keep_clear[k]
+            begin, end = Length(zone.from_mm), Length(zone.to_mm)
+            return fact("JNT-205", reason=zone.reason, begin=begin, end=end)

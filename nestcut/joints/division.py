@@ -13,7 +13,8 @@ from itertools import pairwise
 
 from shapely.geometry import Polygon
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Length
 from nestcut.geometry.curves import cover_left, flatten
 from nestcut.geometry.offset import grown_mitred
 from nestcut.geometry.polygons import bounds_mm, to_polygon, to_shape
@@ -225,25 +226,17 @@ def misplaced(
         inside = overlap / 2.0 + SAME_LENGTH_MM < at < length - overlap / 2.0 - SAME_LENGTH_MM
         if not math.isfinite(at) or not inside:
             found.append(
-                Finding(
-                    code="JNT-101",
-                    severity=Severity.ERROR,
-                    where=name,
-                    message=f"a joint at {at:.1f} mm with {overlap:.1f} mm of overlap doesn't lie "
-                    f"on the part, which is {length:.1f} mm long.",
-                    remedy="Measure from the reference end, the least x of the outline (the "
-                    "least y for a joint along the part).",
+                finding(
+                    "JNT-101",
+                    Severity.ERROR,
+                    name,
+                    at=Length(at),
+                    overlap=Length(overlap),
+                    length=Length(length),
                 )
             )
     found += [
-        Finding(
-            code="JNT-102",
-            severity=Severity.ERROR,
-            where=name,
-            message=f"the joints at {a:.1f} and {b:.1f} mm lie closer than the {need:.1f} mm that "
-            "one of them takes.",
-            remedy="Move them apart, or leave one out.",
-        )
+        finding("JNT-102", Severity.ERROR, name, one=Length(a), other=Length(b), need=Length(need))
         for a, b in pairwise(at_mm)
         if b - a < max(need, SAME_LENGTH_MM)
     ]
@@ -255,35 +248,19 @@ def _remarks(name: str, cut: Cut, net: Polygon, x: float) -> list[Finding]:
     found = []
     half = cut.overlap_mm / 2.0
     if any(ring.bounds[0] < x + half and ring.bounds[2] > x - half for ring in net.interiors):
-        found.append(
-            Finding(
-                code="JNT-103",
-                severity=Severity.WARNING,
-                where=name,
-                message=f"the joint at {cut.at_mm:.1f} mm runs through a hole, so it is glued "
-                "over less than the part's width.",
-                remedy="Move the joint clear of the hole, or cut the hole after gluing.",
-            )
-        )
+        found.append(finding("JNT-103", Severity.WARNING, name, at=Length(cut.at_mm)))
     if cut.keys is not None and not cut.keys.centres_mm:
         found.append(
-            Finding(
-                code="JNT-104",
-                severity=Severity.ERROR,
-                where=name,
-                message=f"at {cut.at_mm:.1f} mm there is no room for a key of "
-                f"{2.0 * cut.keys.radius_mm:.1f} mm head.",
-                remedy="Move the joint to where the part is wider, use a smaller bit or a scarf.",
+            finding(
+                "JNT-104",
+                Severity.ERROR,
+                name,
+                at=Length(cut.at_mm),
+                head=Length(2.0 * cut.keys.radius_mm),
             )
         )
     return found
 
 
 def _in_lumps(name: str, share: int, n_lumps: int) -> Finding:
-    return Finding(
-        code="JNT-105",
-        severity=Severity.ERROR,
-        where=name,
-        message=f"between its joints the share {share} falls into {n_lumps} separate lumps.",
-        remedy="Move the joints, or draw the part as two parts.",
-    )
+    return finding("JNT-105", Severity.ERROR, name, share=share, lumps=n_lumps)

@@ -15,10 +15,11 @@ of 5 ft, the same TB.  Least pieces and most joints of small rails: common pract
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Length, Value
 from nestcut.joints.arithmetic import clear_distance_mm
 from nestcut.model.joint import JointRule
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
@@ -100,22 +101,16 @@ def check_positions(
     found = [*_on_the_part(part, at_mm), *_clear(part, at_mm), *_pieces(part, at_mm)]
     most = part.rule.max_joints
     if most is not None and len(at_mm) > most:
-        found.append(
-            _broken(
-                "JNT-004",
-                part,
-                f"it has {len(at_mm)} joints where {most} are allowed; each one is work, and a "
-                "place that bends less fairly than clear wood.",
-                "Use longer stock, or allow another joint.",
-            )
-        )
+        found.append(_broken("JNT-004", part, has=len(at_mm), most=most))
     return (*found, *_spacing(part, at_mm), *_stagger(part, at_mm, neighbours))
 
 
-def _broken(code: str, part: JoinedPart, message: str, remedy: str) -> Finding:
-    return Finding(
-        code=code, severity=Severity.WARNING, where=part.name, message=message, remedy=remedy
-    )
+def _broken(code: str, part: JoinedPart, **values: Value) -> Finding:
+    return _about(part, finding(code, Severity.WARNING, part.name, **values))
+
+
+def _about(part: JoinedPart, found: Finding) -> Finding:
+    return replace(found, about=part.name)
 
 
 def _on_the_part(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
@@ -124,9 +119,10 @@ def _on_the_part(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
         _broken(
             "JNT-001",
             part,
-            f"the joint at {at:.0f} mm runs over the end of the part: half its overlap is "
-            f"{half:.0f} mm, so the glue area is cut short.",
-            f"Keep it between {half:.0f} and {part.length_mm - half:.0f} mm.",
+            at=Length(at),
+            half=Length(half),
+            least=Length(half),
+            most=Length(part.length_mm - half),
         )
         for at in at_mm
         if at < half - VERIFY_MM or at > part.length_mm - half + VERIFY_MM
@@ -143,11 +139,11 @@ def _clear(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
                     _broken(
                         "JNT-002",
                         part,
-                        f"the joint at {at:.0f} mm reaches {-gap:.0f} mm into '{zone.reason}' "
-                        f"({zone.from_mm:.0f} to {zone.to_mm:.0f} mm); a glued slope is the "
-                        "stiffest and least sure place of a part, and should carry neither a "
-                        "fitting's load nor the hardest bend.",
-                        "Move the joint, or shorten the keep-clear stretch if the plans allow it.",
+                        at=Length(at),
+                        by=Length(-gap),
+                        zone=zone.reason,
+                        begin=Length(zone.from_mm),
+                        end=Length(zone.to_mm),
                     )
                 )
     return found
@@ -163,22 +159,15 @@ def _pieces(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
             _broken(
                 "JNT-003",
                 part,
-                f"piece {k} is {b - a:.0f} mm long, the least is {part.rule.min_piece_mm:.0f} mm; "
-                "a short piece takes the curve as a flat, and two joints close together weaken one "
-                "place.",
-                "Move a joint, use other stock, or lower the least piece.",
+                number=k,
+                length=Length(b - a),
+                least=Length(part.rule.min_piece_mm),
             )
             for k, (a, b) in enumerate(zip(starts, stops, strict=True), start=1)
             if b - a < part.rule.min_piece_mm - VERIFY_MM
         ]
     found += [
-        _broken(
-            "JNT-005",
-            part,
-            f"the joints at {a:.0f} and {b:.0f} mm run into each other: each needs "
-            f"{part.overlap_mm:.0f} mm of its own.",
-            "Move them apart, or leave one out.",
-        )
+        _broken("JNT-005", part, one=Length(a), other=Length(b), need=Length(part.overlap_mm))
         for a, b in pairwise(at_mm)
         if b - a < part.overlap_mm - VERIFY_MM
     ]
@@ -189,13 +178,17 @@ def _spacing(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
     """Note joints with less clear wood between them than spars are asked to have."""
     wanted = CLEAR_WOOD_OVERLAPS.value * part.overlap_mm
     return [
-        Finding(
-            code="JNT-007",
-            severity=Severity.NOTE,
-            where=part.name,
-            message=f"between the joints at {a:.0f} and {b:.0f} mm lie {gap:.0f} mm of clear wood; "
-            f"spars are asked for three overlaps, {wanted:.0f} mm here, since each glued slope "
-            "hands its load to the wood beside it.",
+        _about(
+            part,
+            finding(
+                "JNT-007",
+                Severity.NOTE,
+                part.name,
+                one=Length(a),
+                other=Length(b),
+                gap=Length(gap),
+                wanted=Length(wanted),
+            ),
         )
         for a, b in pairwise(at_mm)
         if 0.0 <= (gap := b - a - part.overlap_mm) < wanted - VERIFY_MM
@@ -210,10 +203,10 @@ def _stagger(
         _broken(
             "JNT-006",
             part,
-            f"the joint at {at:.0f} mm lies {abs(at - other):.0f} mm from one of {near.name}, "
-            f"{least:.0f} mm are asked for; joints abreast put two stiff, weak places at one "
-            "station, and the boat bends unfairly there.",
-            "Move one of the two, or shorten the stagger.",
+            at=Length(at),
+            apart=Length(abs(at - other)),
+            other=near.name,
+            least=Length(least),
         )
         for at in at_mm
         for near in neighbours

@@ -14,7 +14,8 @@ from dataclasses import replace
 import shapely
 from shapely.geometry import Polygon
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Length
 from nestcut.geometry.offset import polygons_of, shrunk
 from nestcut.geometry.polygons import bounds_mm, to_polygon, to_shape
 from nestcut.geometry.pose import MIRROR, Pose, move_shape
@@ -110,11 +111,4 @@ def _in_lengths(lump: Polygon) -> tuple[Polygon, ...]:
 
 
 def _no_room(name: str, at: float, margin: float) -> Finding:
-    return Finding(
-        code="JNT-106",
-        severity=Severity.ERROR,
-        where=name,
-        message=f"at {at:.1f} mm nothing is left for a strap that stops {margin:.1f} mm short of "
-        "the panel's edges.",
-        remedy="Move the joint, make the strap's margin smaller, or use a scarf.",
-    )
+    return finding("JNT-106", Severity.ERROR, name, at=Length(at), margin=Length(margin))

@@ -9,7 +9,7 @@ from typing import Any
 from cattrs import Converter
 from cattrs.strategies import configure_tagged_union
 
-from nestcut.facts import MEASURES, Names, Value
+from nestcut.facts import MEASURES, Fact, Facts, Names, Value, Values
 from nestcut.model.curves import Curve
 
 
@@ -21,6 +21,8 @@ def converter() -> Converter:
     made.register_structure_hook(float, lambda value, _: finite_number(value))
     made.register_structure_hook(Value, _read_value)
     made.register_unstructure_hook(Value, _written_value)
+    made.register_structure_hook(Fact, lambda data, _: read_fact(data))
+    made.register_unstructure_hook(Fact, written_fact)
     return made
 
 
@@ -31,6 +33,10 @@ def _written_value(value: Value) -> object:
     """A count, figure or name as it is; a measure under the name of its kind."""
     if isinstance(value, int | float | str):
         return value
+    if isinstance(value, Fact):
+        return {"fact": written_fact(value)}
+    if isinstance(value, Facts):
+        return {"facts": [written_fact(f) for f in value.facts]}
     (held,) = astuple(value)
     return {type(value).__name__.lower(): list(held) if isinstance(held, tuple) else held}
 
@@ -41,6 +47,10 @@ def _read_value(data: Any, _: object) -> Value:
     if not isinstance(data, dict):
         return data if isinstance(data, int) else finite_number(data)
     ((kind, held),) = data.items()
+    if kind == "fact":
+        return read_fact(held)
+    if kind == "facts":
+        return Facts(tuple(read_fact(f) for f in held))
     if kind not in _KINDS:
         raise ValueError(f"'{kind}' is no kind of value")
     if kind == "names":
@@ -48,6 +58,26 @@ def _read_value(data: Any, _: object) -> Value:
     read = tuple(map(finite_number, held)) if isinstance(held, list) else finite_number(held)
     made: Value = _KINDS[kind](read)
     return made
+
+
+def written_fact(fact: Fact) -> dict[str, object]:
+    """Return a fact's code and its values, as JSON holds them."""
+    return {"code": fact.code, "values": [[n, _written_value(v)] for n, v in fact.values]}
+
+
+def read_fact(data: Any) -> Fact:
+    """Read a fact.
+
+    Raises
+    ------
+    ValueError, KeyError, TypeError
+        If it is none.
+    """
+    return Fact(str(data["code"]), _read_values(data["values"]))
+
+
+def _read_values(rows: Any) -> Values:
+    return tuple((str(name), _read_value(value, Value)) for name, value in rows)
 
 
 def whole_number(value: Any) -> int:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from nestcut.errors import Finding
-from nestcut.facts import Fact, Value, Values
+from nestcut.facts import Fact, Facts, Value, Values
 from nestcut.words import (
     again,
     bench,
@@ -55,12 +55,20 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class _Said:
-    """A value under a template's hand: ``{n:sheet|sheets}`` says "1 sheet" or "3 sheets"."""
+    """A value under a template's hand: ``{n:sheet|sheets}`` says "1 sheet" or "3 sheets".
+
+    Clauses are told in place; ``{clauses:; }`` parts several of them by what stands behind the
+    colon, a comma where nothing does.
+    """
 
     value: Value
     speech: Speech
 
     def __format__(self, spec: str) -> str:
+        if isinstance(self.value, Fact):
+            return tell_fact(self.value, self.speech)
+        if isinstance(self.value, Facts):
+            return (spec or ", ").join(tell_fact(f, self.speech) for f in self.value.facts)
         text = self.speech.say(self.value)
         if "|" in spec:
             one, many = spec.split("|")

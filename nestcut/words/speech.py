@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from nestcut.facts import (
     Angle,
     Area,
+    Fact,
+    Facts,
     Length,
     Lengths,
     Measure,
@@ -75,6 +77,8 @@ class Speech:
         """Say a value in words."""
         if isinstance(value, int | str):
             return str(value)
+        if isinstance(value, Fact | Facts):
+            raise TypeError(f"{value!r} is told by its sentence")
         return f"{value:g}" if isinstance(value, float) else self._measure(value)
 
     def _measure(self, value: Measure) -> str:  # noqa: PLR0911 - one line a kind of measure
