@@ -52,7 +52,7 @@ from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
 from nestcut.units import LengthStyle
 from nestcut.verify import prove
 from nestcut.verify.prove import Verification
-from nestcut.words import Speech, finding_record, speech_of, tell
+from nestcut.words import Speech, finding_record, speech_of, tell, tell_fact
 
 __all__ = [
     "Bench",
@@ -103,6 +103,7 @@ __all__ = [
     "speech_of",
     "start_job",
     "tell",
+    "tell_fact",
     "verify_plan",
     "with_kerf",
     "write_papers",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from nestcut.facts import Length, fact
 from nestcut.geometry.pose import MIRROR, move_shape
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, JointRule
@@ -265,7 +266,15 @@ def rails_and_boards() -> tuple[list[RailPart], list[RailPiece], list[BoardLayou
                 part_length_mm=4950.0,
                 pieces=(ids[0], ids[1]),
                 planed=(Face.BACK, Face.GOOD),
-                rule_findings=("joint lies opposite its twin",),
+                rule_findings=(
+                    fact(
+                        "JNT-006",
+                        at=Length(210.0),
+                        apart=Length(0.0),
+                        other="its twin",
+                        least=Length(100.0),
+                    ),
+                ),
             )
         )
     for copy in range(1, 5):

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from nestcut.boards.outcome import JointPreference
 from nestcut.boards.solve import cut_boards
+from nestcut.facts import fact
 from nestcut.intake.job import read_job
 from nestcut.model.part import CutFrom
 from nestcut.model.plan import (
@@ -41,7 +42,7 @@ def demo_on_shelves(name: str) -> VerifiedPlan:
         if any(s.stock == stock.name for s in sheets) or not stock.is_to_buy:
             continue
         fitting = [p for p in mine if _fits(p.shape.outline.points, stock)]
-        unplaced += [Unplaced(piece=p.id, reason="too large") for p in mine if p not in fitting]
+        unplaced += [Unplaced(piece=p.id, reason=fact("BRD-103")) for p in mine if p not in fitting]
         for placements, offcuts in shelved(fitting, stock):
             sheets.append(
                 SheetLayout(

@@ -10,7 +10,7 @@ import math
 import numpy as np
 
 from nestcut.errors import Finding, Severity
-from nestcut.facts import fact
+from nestcut.facts import Length, fact
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.part import Faces, Hands, SheetPart, Turning
 from nestcut.model.piece import SheetPiece
@@ -207,7 +207,12 @@ def plan_for(
         sheets=tuple(sheets),
         boards=tuple(boards),
         joints=(*(j for p in parts if p.joint for j in joints_of(p)), *rail_joints),
-        unplaced=(Unplaced(piece="spare pad 1", reason="no stock 4 mm thick is to hand"),),
+        unplaced=(
+            Unplaced(
+                piece="spare pad 1",
+                reason=fact("SHT-104", material="pad", thickness=Length(4.0), hand=1),
+            ),
+        ),
         bounds=(
             Bound(name="okoume ply, 6 mm", measure="sheets", lower=2, used=2, reason="by area"),
             Bound(name="okoume ply, 9 mm", measure="sheets", lower=2, used=3),

@@ -54,7 +54,9 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
         "cost": speech.money(round(100 * door.money(plan))),
         "complete": plan.is_complete,
         "cut": list(plan.already_cut),
-        "unplaced": [{"piece": u.piece, "reason": u.reason} for u in plan.unplaced],
+        "unplaced": [
+            {"piece": u.piece, "reason": door.tell_fact(u.reason, speech)} for u in plan.unplaced
+        ],
         "sheets": [
             {
                 "number": s.number,
@@ -124,7 +126,7 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
             }
             for b in plan.bounds
         ],
-        "notes": [str(n) for n in plan.notes],
+        "notes": [door.tell_fact(n, speech) for n in plan.notes],
     }
 
 

@@ -19,7 +19,7 @@ from nestcut.boards.relaxation import Column, Pattern
 from nestcut.boards.remarks import unplaced_because
 from nestcut.boards.rips import Used
 from nestcut.boards.standalone import Possible, find_possible
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
 from nestcut.model.piece import RailPiece
 from nestcut.model.plan import Bound, StopReason, Unplaced
 from nestcut.search.settings import Deadline, Settings, Watcher
@@ -95,14 +95,7 @@ def _cut_without(
             base = cut_given(smaller, task.given, kerf_mm, settings, deadline, watcher)
     unplaced = tuple(Unplaced(piece=pieces[r].id, reason=reason) for r, reason in possible.hopeless)
     findings = tuple(
-        Finding(
-            code="BRD-002",
-            severity=Severity.WARNING,
-            where=u.piece,
-            message=u.reason,
-            remedy="Change one of these rules, or add longer boards.",
-        )
-        for u in unplaced
+        finding("BRD-002", Severity.WARNING, u.piece, reason=u.reason) for u in unplaced
     )
     return replace(
         base,
@@ -123,14 +116,7 @@ def _fall_back(
     """Use positions that obey the rules, without the search for the best; nothing is proven."""
     positions = {**task.given, **dict(zip(task.free, possible.at_mm, strict=True))}
     outcome = cut_given(task.group, positions, kerf_mm, settings, deadline, watcher)
-    note = Finding(
-        code="BRD-003",
-        severity=Severity.NOTE,
-        where=task.group.name,
-        message="the search for joints ran out of work or time; positions that obey the rules "
-        "were taken, and boards chosen for them.",
-        remedy="Allow more effort for a better plan.",
-    )
+    note = finding("BRD-003", Severity.NOTE, task.group.name)
     bounds = tuple(replace(b, lower=0.0, reason="not proven") for b in outcome.bounds)
     return replace(
         outcome,

@@ -9,7 +9,7 @@ from nestcut.boards.problem import Section, make_problem, priced
 from nestcut.boards.rails import Rail, divide_rail
 from nestcut.boards.remarks import unplaced_because, with_remarks
 from nestcut.boards.rounding import solve_cutting
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
 from nestcut.model.joint import Joint
 from nestcut.model.piece import RailPiece
 from nestcut.model.plan import Bound
@@ -81,16 +81,7 @@ def cut_given(
         bounds=() if unplaced else (bound,),
         findings=(
             *findings,
-            *(
-                Finding(
-                    code="BRD-001",
-                    severity=Severity.WARNING,
-                    where=u.piece,
-                    message=u.reason,
-                    remedy="Add a longer or another board, or allow a joint.",
-                )
-                for u in unplaced
-            ),
+            *(finding("BRD-001", Severity.WARNING, u.piece, reason=u.reason) for u in unplaced),
         ),
         stopped_by=answer.stopped_by,
     )

@@ -78,6 +78,7 @@ def divide_rail(
     joints = tuple(
         Joint(
             id=f"{rail.id} joint {k + 1}",
+            number=k + 1,
             part=part.name,
             hand=None if rail.hand is None else rail.hand.value,
             copy=rail.copy,

@@ -8,6 +8,7 @@ from nestcut.boards.groups import Group
 from nestcut.boards.joining import joined_part, stagger_between
 from nestcut.boards.rails import Rail
 from nestcut.errors import Finding
+from nestcut.facts import Fact, Length, fact
 from nestcut.joints.rules import Neighbour, check_positions, distances
 from nestcut.model.joint import Joint
 from nestcut.model.piece import RailPiece
@@ -44,7 +45,9 @@ def with_remarks(
             own += abreast
             if positions[other]:
                 gaps.append((other.id, min(abs(joint.at_mm - x) for x in positions[other])))
-        broken = tuple(f.message for f in own if f.code in {"JNT-001", "JNT-002", "JNT-006"})
+        broken = tuple(
+            Fact(f.code, f.values) for f in own if f.code in {"JNT-001", "JNT-002", "JNT-006"}
+        )
         told.append(replace(joint, rule_findings=broken, distances=tuple(gaps)))
     return tuple(told), tuple(replace(f, where=rail.id) for f in findings)
 
@@ -52,17 +55,12 @@ def with_remarks(
 def unplaced_because(piece: RailPiece, group: Group) -> Unplaced:
     """Say why a piece found no board."""
     if not group.supplies:
-        reason = (
-            f"no {piece.material} board is {piece.thickness_mm:g} or {piece.width_mm:g} mm thick "
-            "and wide enough for the other."
-        )
+        sides = {"one": Length(piece.thickness_mm), "other": Length(piece.width_mm)}
+        reason = fact("BRD-101", material=piece.material, **sides)
         return Unplaced(piece=piece.id, reason=reason)
     longest = max(n for s in group.supplies for _, n in s.stretches)
     if piece.length_mm > longest:
-        reason = (
-            f"it is {piece.length_mm:.1f} mm long; the longest clear stretch of a board is "
-            f"{longest:.1f} mm."
-        )
+        reason = fact("BRD-102", length=Length(piece.length_mm), longest=Length(longest))
     else:
-        reason = "the boards to hand are used up, and none of this section is on sale."
+        reason = fact("BRD-103")
     return Unplaced(piece=piece.id, reason=reason)

@@ -12,7 +12,8 @@ from nestcut.boards.layout import renumber
 from nestcut.boards.outcome import BoardsOutcome, JointPreference, JointPrice
 from nestcut.boards.problem import make_supplies
 from nestcut.boards.rails import Rail, single_rails
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Length, Lengths
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import RailPart
 from nestcut.model.plan import StopReason
@@ -107,12 +108,12 @@ def _misplaced(rail: Rail) -> Finding | None:
     rising = all(a < b for a, b in pairwise(rule.at_mm))
     if rising and ends[0] <= rule.at_mm[0] and rule.at_mm[-1] <= ends[1]:
         return None
-    given = ", ".join(f"{at:g}" for at in rule.at_mm)
-    return Finding(
-        code="BRD-006",
-        severity=Severity.ERROR,
-        where=rail.id,
-        message=f"its joints are given at {given} mm, but their overlaps must lie between the ends "
-        f"of a rail of {rail.part.length_mm:g} mm, one after the other.",
-        remedy=f"Give rising positions between {ends[0]:g} and {ends[1]:g} mm.",
+    return finding(
+        "BRD-006",
+        Severity.ERROR,
+        rail.id,
+        given=Lengths(rule.at_mm),
+        length=Length(rail.part.length_mm),
+        least=Length(ends[0]),
+        most=Length(ends[1]),
     )

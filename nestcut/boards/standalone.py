@@ -8,7 +8,8 @@ from typing import Any
 from nestcut.boards.given import Positions
 from nestcut.boards.joining import FreeRail, JoiningProblem, joined_part, stagger_between
 from nestcut.boards.rows import Row, keep_apart
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Fact, Facts, Length, fact
 from nestcut.joints.collisions import colliding_rules
 from nestcut.search.settings import Deadline, Settings
 from nestcut.search.solver import solver_for
@@ -49,7 +50,7 @@ class Possible:
     """
 
     problem: JoiningProblem
-    hopeless: tuple[tuple[int, str], ...]
+    hopeless: tuple[tuple[int, Fact], ...]
     at_mm: tuple[tuple[float, ...], ...] = ()
     findings: tuple[Finding, ...] = ()
 
@@ -125,28 +126,20 @@ def _told_apart(rails: list[FreeRail]) -> tuple[FreeRail, ...]:
     )
 
 
-def _collision(rail: FreeRail, problem: JoiningProblem) -> str:
-    """Say in words which rules of one rail collide."""
+def _collision(rail: FreeRail, problem: JoiningProblem) -> Fact:
+    """Say which rules of one rail collide."""
     own = [problem.bins[b] for b in problem.bins_of[rail.rail.section]]
     if not own:
         thick, wide = rail.rail.section
-        return f"no board is {thick:g} or {wide:g} mm thick and wide enough for the other."
+        return fact("BRD-104", one=Length(thick), other=Length(wide))
     longest = max(problem.supplies[b.supply].stretches[b.stretch][1] for b in own)
     part = joined_part(rail.rail.part, rail.rail.overlap_mm)
-    words = colliding_rules(part, longest)
-    return "these rules can't all be kept: " + "; ".join(words) + "."
+    return fact("BRD-105", rules=Facts(colliding_rules(part, longest)))
 
 
 def _cannot_stagger(rail: FreeRail, other: str, least: float) -> Finding:
-    return Finding(
-        code="BRD-005",
-        severity=Severity.WARNING,
-        where=rail.rail.id,
-        message=f"its joints can't be kept {least:.0f} mm from those of {other} as well as within "
-        "its other rules; that stagger is given up, and joints abreast put two stiff, weak places "
-        "at one station.",
-        remedy="Shorten the stagger or a keep-clear stretch, or use boards that need fewer joints.",
-    )
+    found = finding("BRD-005", Severity.WARNING, rail.rail.id, least=Length(least), other=other)
+    return replace(found, about=rail.rail.part.name)
 
 
 def _away_from(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from nestcut.errors import Finding, blocking
+from nestcut.facts import Fact
 from nestcut.geometry.pose import MIRROR, move_points, move_shape
 from nestcut.joints.band_division import divide_band
 from nestcut.joints.division import Cut, Division, Share, divide, overlap_mm, with_allowance
@@ -143,7 +144,7 @@ def _judged(joint: Joint, part: JoinedPart, neighbours: tuple[Neighbour, ...]) -
     found = check_positions(alone, (joint.at_mm,), neighbours)
     return replace(
         joint,
-        rule_findings=tuple(f.message for f in found),
+        rule_findings=tuple(Fact(f.code, f.values) for f in found),
         distances=(
             ("the part's other end", part.length_mm - joint.at_mm),
             ("the end of either piece", joint.overlap_mm / 2.0),
@@ -202,6 +203,7 @@ def _piece(
         timing=part.timing,
         ends=ends,
         note=part.note,
+        strap_of=part.strap_of,
         grain_deg=grain_deg,
     )
 
@@ -219,6 +221,7 @@ def _joints(
     return [
         Joint(
             id=f"{stem} joint {number}",
+            number=number,
             part=part.name,
             hand=None if hand is None else hand.value,
             copy=copy,

@@ -24,7 +24,7 @@ from nestcut.joints.keys import stretches
 from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Line
 from nestcut.model.joint import Face, JointAxis, JointRule
-from nestcut.model.part import NO_BEARINGS, Grain, Hands, HoleUse, SheetPart, Turning
+from nestcut.model.part import NO_BEARINGS, Grain, Hands, HoleUse, SheetPart, StrapOf, Turning
 from nestcut.model.shape import Mark, MarkUse, Shape
 from nestcut.trade.joints import LONGEST_STRAP_MM
 
@@ -87,8 +87,8 @@ def strap_parts(
                     bevels=(),
                     edge_bevels=(),
                     bearings=NO_BEARINGS,
-                    note=f"strap over joint {number} of {part.name}: glue it to the panel's "
-                    f"{rule.strap_face}, its own good face in sight, its line on the joint",
+                    note="",
+                    strap_of=StrapOf(part.name, number, rule.strap_face),
                 )
             )
     return tuple(straps), tuple(findings)

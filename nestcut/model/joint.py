@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from nestcut.facts import Fact
 from nestcut.model.curves import Point
 from nestcut.trade import joints as trade
 
@@ -219,7 +220,10 @@ class Joint:
     word: Word = Word.GIVEN
     is_weak: bool = False
     """Made only since the job accepts a weak joint."""
-    rule_findings: tuple[str, ...] = ()
+    number: int = 1
+    """Which joint of its copy it is, from 1 at the reference end."""
+    rule_findings: tuple[Fact, ...] = ()
+    """Rules that it breaks, by the finding that says so."""
     distances: tuple[tuple[str, float], ...] = ()
     """(what, distance in mm) to the part's other end and to the ends of both pieces; before the
     whole plan is known also to keep-clear stretches and staggered neighbours."""

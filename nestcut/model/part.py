@@ -161,6 +161,15 @@ class EdgeBevel:
     at_ends_deg: tuple[tuple[float, float], ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class StrapOf:
+    """What a strap is glued over: a joint, counted from 1 along its part."""
+
+    part: str
+    joint: int
+    face: Face
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetPart:
     """A flat part with an outline.
@@ -204,6 +213,7 @@ class SheetPart:
     edge_bevels: tuple[EdgeBevel, ...] = ()
     """Bevels that are marked at their edges, in the order of their letters a, b, c."""
     note: str = ""
+    strap_of: StrapOf | None = None
     bearings: Bearings = NO_BEARINGS
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nestcut.model.joint import JointEnd
-from nestcut.model.part import CutFrom, Faces, Grain, Hand, HoleUse, Timing, Turning
+from nestcut.model.part import CutFrom, Faces, Grain, Hand, HoleUse, StrapOf, Timing, Turning
 from nestcut.model.shape import Shape
 
 
@@ -61,6 +61,7 @@ class SheetPiece:
     ends: tuple[JointEnd, ...] = ()
     note: str = ""
     grain_deg: float = 0.0
+    strap_of: StrapOf | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -108,7 +108,7 @@ class Unplaced:
     """A piece that no stock was left for."""
 
     piece: str
-    reason: str
+    reason: Fact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,8 +166,8 @@ class Plan:
     """Parts that nobody asked for but the joints need: butt straps."""
     already_cut: tuple[str, ...] = ()
     """Ids of pieces that lay cut when this plan was made: they stay where they were."""
-    notes: tuple[str, ...] = ()
-    """What the search has to say in words, such as the price of a joint avoided."""
+    notes: tuple[Fact, ...] = ()
+    """What the search has to say, such as the price of a joint avoided."""
     held: Held = NOTHING_HELD
     """Of a plan made again: what lies in the shed for it, bought already."""
 

@@ -9,6 +9,7 @@ from typing import Any
 from cattrs import BaseValidationError, transform_error
 
 from nestcut.errors import Finding, PlanFileError
+from nestcut.facts import Fact
 from nestcut.model.held import Held
 from nestcut.model.joint import Joint
 from nestcut.model.part import SheetPart
@@ -27,9 +28,10 @@ from nestcut.model.plan import (
     Unplaced,
 )
 from nestcut.model.stock import KeepOut
-from nestcut.planfile.codec import converter, finite_number, whole_number
+from nestcut.planfile.codec import converter, finite_number, read_fact, whole_number
 from nestcut.planfile.faults import plan_fault
 from nestcut.planfile.write import FORMAT, VERSION
+from nestcut.words import Speech, tell_fact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,16 +92,16 @@ def _read(document: dict[str, Any]) -> PlanText:
         rail_pieces=tuple(decode(p, RailPiece) for p in document["rail_pieces"]),
         sheets=tuple(_sheet(s) for s in document["sheets"]),
         boards=tuple(_board(b) for b in document["boards"]),
-        joints=tuple(decode(j, Joint) for j in document["joints"]),
+        joints=tuple(_joint(j) for j in document["joints"]),
         unplaced=tuple(
-            Unplaced(piece=u["piece"], reason=u["reason"]) for u in document["unplaced"]
+            Unplaced(piece=u["piece"], reason=_fact(u["why"])) for u in document["unplaced"]
         ),
         bounds=tuple(_bound(name, b) for name, b in document["bounds"].items()),
         buy=tuple(_buy(b) for b in document["buy"]),
         findings=tuple(_finding_read(f) for f in document["findings"]),
         added_parts=tuple(decode(p, SheetPart) for p in document["added_parts"]),
         already_cut=tuple(str(p) for p in document.get("already_cut", ())),
-        notes=tuple(str(n) for n in document["notes"]),
+        notes=tuple(_fact(n) for n in document["notes"]),
         held=decode(document.get("held", {}), Held),
     )
     job = document["job"]
@@ -113,6 +115,22 @@ def _read(document: dict[str, Any]) -> PlanText:
         stock=decode(document.get("stock", {}), Held),
         document=document,
     )
+
+
+def _joint(data: dict[str, Any]) -> Joint:
+    """A joint's broken rules are put into words anew, as findings are."""
+    told = {k: v for k, v in data.items() if k != "broken_rules"}
+    joint: Joint = converter().structure({**told, "rule_findings": data["broken_rules"]}, Joint)
+    for broken in joint.rule_findings:
+        tell_fact(broken, Speech())
+    return joint
+
+
+def _fact(data: Any) -> Fact:
+    """A fact that has its sentence; KeyError where it can't be told."""
+    read = read_fact(data)
+    tell_fact(read, Speech())
+    return read
 
 
 def _finding_read(data: dict[str, Any]) -> Finding:

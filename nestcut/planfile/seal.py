@@ -30,6 +30,6 @@ def seal_of(document: Mapping[str, Any]) -> str:
     if "held" in document:
         told["held"] = document["held"]
     told["spent"] = [s.get("spent", []) for k in ("sheets", "boards") for s in document[k]]
-    told["joints"] = [j["rule_findings"] for j in document["joints"]]
+    told["joints"] = [j["broken_rules"] for j in document["joints"]]
     text = json.dumps(told, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()

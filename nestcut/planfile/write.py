@@ -22,10 +22,11 @@ from nestcut.model.plan import (
     Placement,
     Plan,
     SheetLayout,
+    Unplaced,
     VerifiedPlan,
 )
 from nestcut.model.shape import Shape
-from nestcut.planfile.codec import converter
+from nestcut.planfile.codec import converter, written_fact
 from nestcut.planfile.seal import seal_of
 from nestcut.words import Speech, speech_of, tell, tell_fact
 
@@ -52,6 +53,7 @@ def plan_to_json(verified: VerifiedPlan) -> str:
 def plan_document(verified: VerifiedPlan) -> dict[str, object]:
     """Return a plan as plain JSON values, key by key as the file holds them."""
     job, plan = verified.job, verified.plan
+    speech = speech_of(job)
     sheets, boards, usage = layout_figures(plan)
     document: dict[str, object] = {
         "format": FORMAT,
@@ -67,18 +69,18 @@ def plan_document(verified: VerifiedPlan) -> dict[str, object]:
         "gap_mm": job.cutting.gap_mm,
         "sheets": sheets,
         "boards": boards,
-        "joints": [_joint(j) for j in plan.joints],
-        "unplaced": [{"piece": u.piece, "reason": u.reason} for u in plan.unplaced],
+        "joints": [_joint(j, speech) for j in plan.joints],
+        "unplaced": [_unplaced(u, speech) for u in plan.unplaced],
         "bounds": {b.name: _bound(b) for b in plan.bounds},
         "buy": [_buy(b) for b in plan.buy],
         "usage": usage,
-        "findings": [_finding(f, speech_of(job)) for f in plan.findings],
+        "findings": [_finding(f, speech) for f in plan.findings],
         "pieces": [_piece(p) for p in plan.pieces],
         "rail_pieces": [_rail_piece(p) for p in plan.rail_pieces],
         "added_parts": [_part(p) for p in plan.added_parts],
         **({"already_cut": list(plan.already_cut)} if plan.already_cut else {}),
-        "notes": list(plan.notes),
-        "checks": [tell_fact(c, speech_of(job)) for c in verified.checks],
+        "notes": [{**written_fact(n), "text": tell_fact(n, speech)} for n in plan.notes],
+        "checks": [tell_fact(c, speech) for c in verified.checks],
         "stock": _stock(job, plan),
     }
     if not plan.held.is_empty:
@@ -198,10 +200,20 @@ def _board(layout: BoardLayout, pieces: dict[str, RailPiece]) -> dict[str, objec
     }
 
 
-def _joint(joint: Joint) -> dict[str, object]:
+def _joint(joint: Joint, speech: Speech) -> dict[str, object]:
     encoded: dict[str, object] = converter().unstructure(joint)
-    findings = encoded.pop("rule_findings")
-    return {**encoded, "rule_findings": findings}
+    encoded["broken_rules"] = encoded.pop("rule_findings")
+    told = [tell_fact(f, speech) for f in joint.rule_findings]
+    return {**encoded, "rule_findings": told}
+
+
+def _unplaced(unplaced: Unplaced, speech: Speech) -> dict[str, object]:
+    why = unplaced.reason
+    return {
+        "piece": unplaced.piece,
+        "reason": tell_fact(why, speech),
+        "why": written_fact(why),
+    }
 
 
 def _bound(bound: Bound) -> dict[str, object]:

@@ -75,9 +75,13 @@ def name_board(layout: SheetLayout, boards: tuple[BoardStock, ...]) -> SheetLayo
     board = next(
         b for b in boards if any(_sheet_name(b, offer) == layout.stock for offer in b.lengths)
     )
-    ends = _end_keep_outs(board, layout.length_mm)
-    keep_outs = tuple(k for k in layout.keep_outs if k not in ends)
-    return replace(layout, stock=board.name, end_trim_mm=board.end_trim_mm, keep_outs=keep_outs)
+    ends = len(_end_keep_outs(board, layout.length_mm))  # they stand first
+    return replace(
+        layout,
+        stock=board.name,
+        end_trim_mm=board.end_trim_mm,
+        keep_outs=layout.keep_outs[ends:],
+    )
 
 
 def boards_left(

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from nestcut.boards.outcome import JointPreference, JointPrice
 from nestcut.errors import blocking
+from nestcut.facts import Fact, Length, fact
 from nestcut.joints.band_offer import offer_band_positions
 from nestcut.joints.bands import Plank
 from nestcut.joints.candidates import Offer, offer_more, offer_positions
@@ -20,7 +21,7 @@ from nestcut.model.plan import StopReason
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.planning.board_sheets import boards_as_sheets
 from nestcut.planning.free_joints import Extend, choose_joints, unsplittable
-from nestcut.planning.joint_words import Speech, choice_words, only_way_words
+from nestcut.planning.joints_told import Prices, choice_told, only_way
 from nestcut.planning.more_joints import least_cost_of_area
 from nestcut.planning.pieces import Pieces, divide, gather
 from nestcut.planning.trials import Worth, nest_trial
@@ -28,7 +29,6 @@ from nestcut.search.settings import Deadline, Effort, Settings, Watcher
 from nestcut.sheets.timing import Share
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.trade.joints import JOINT_WORTH_SHARE
-from nestcut.units import format_length
 
 TRIALS = {Effort.QUICK: 10, Effort.NORMAL: 40, Effort.THOROUGH: 240}
 """Layouts tried for each group of parts with free joints, by effort."""
@@ -46,7 +46,7 @@ Group = tuple[CutFrom, str, float]
 class Comparison:
     """Joints where they suit the stock against equal stretches, by the same trials."""
 
-    group: str
+    group: Fact
     chosen: Worth
     equal: Worth | None
 
@@ -86,8 +86,7 @@ def divide_parts(
     findings = [f for m in made.values() for f in m.findings]
     prices: list[JointPrice] = []
     comparisons: list[Comparison] = []
-    notes: list[str] = []
-    speech = Speech(style=job.style, fraction=job.fraction, currency=job.currency)
+    notes: list[Fact] = []
     share = Share(deadline, TIME_SHARE * deadline.remaining_s())
     for group in _groups(job):
         parts = [p for p in job.sheet_parts if _group(p) == group]
@@ -103,7 +102,7 @@ def divide_parts(
                     offer.part, offer.choices[0].at_mm, offer.choices[0].twin_at_mm
                 )
                 at[offer.part.name] = offer.choices[0].at_mm
-                notes += only_way_words(offer, speech)
+                notes += only_way(offer, Prices.KNOWN)
             continue
         watcher.tell("joints", ", ".join(p.name for p in free), "")
         others = tuple(p for part in parts if part.name in made for p in made[part.name].pieces)
@@ -124,10 +123,10 @@ def divide_parts(
             made[name] = pieces
             at[name] = (*choice.at_mm, *(choice.twin_at_mm or ()))
         prices += chosen.prices
-        label = f"{group[1]} {format_length(group[2], job.style, job.fraction)}"
+        label = fact("JNT-312", material=group[1], thickness=Length(group[2]))
         comparisons.append(Comparison(group=label, chosen=chosen.worth, equal=chosen.equal_worth))
         priced = all(s.price_minor > 0 for s in stocks if s.is_to_buy)
-        notes += choice_words(chosen, label, replace(speech, has_prices=priced))
+        notes += choice_told(chosen, label, Prices.KNOWN if priced else Prices.UNKNOWN)
     every = gather([made[p.name] for p in job.sheet_parts if p.name in made])
     told = {id(f) for f in every.findings}
     more = tuple(f for f in findings if id(f) not in told)
@@ -233,7 +232,7 @@ def _planks(board: BoardStock) -> tuple[Plank, ...]:
     trim = 2.0 * max(board.end_trim_mm, board.edge_trim_mm)
     return tuple(
         Plank(
-            name=f"{board.name}, {offer.length_mm:.0f} mm",
+            name=board.name,
             length_mm=offer.length_mm - trim,
             width_mm=board.width_mm - 2.0 * board.edge_trim_mm,
             price_minor=float(offer.price_minor),

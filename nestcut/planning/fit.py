@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from nestcut.errors import Finding, Severity, finding
-from nestcut.facts import Length
+from nestcut.facts import Length, Size
 from nestcut.geometry.polygons import to_polygon
 from nestcut.joints.kinds import KINDS
 from nestcut.model.job import Job
@@ -24,7 +24,6 @@ from nestcut.planning.board_sheets import boards_as_sheets
 from nestcut.planning.pieces import divide
 from nestcut.sheets.prepare import usable_polygon
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
-from nestcut.units import format_length
 
 _STEP_DEG = 0.5
 """Turns are tried this far apart; the slack below makes up for those between. [deg]"""
@@ -50,7 +49,7 @@ def find_misfits(job: Job) -> tuple[Finding, ...]:
             for piece in made.pieces:
                 fitting = [s for s in stocks if _is_of(piece, s)]
                 if piece.copy == 1 and fitting and not any(_box_fits(piece, s) for s in fitting):
-                    findings.append(_misfit(job, piece, fitting))
+                    findings.append(_misfit(piece, fitting))
     return (*findings, *refuse_joints(job))
 
 
@@ -106,14 +105,7 @@ def unknown_neighbours(job: Job) -> tuple[Finding, ...]:
     parts: tuple[SheetPart | RailPart, ...] = (*job.sheet_parts, *job.rail_parts)
     names = {p.name for p in parts}
     return tuple(
-        Finding(
-            code="JNT-113",
-            severity=Severity.ERROR,
-            where=part.name,
-            message=f"its joints are to be staggered with those of '{name}', but no part or rail "
-            "is called so.",
-            remedy="Write the name as it stands in its own table.",
-        )
+        finding("JNT-113", Severity.ERROR, part.name, name=name)
         for part in parts
         if part.joint is not None
         for name in part.joint.stagger_with
@@ -172,21 +164,14 @@ def _turns_deg(piece: SheetPiece, stock: SheetStock) -> np.ndarray:
     return np.concatenate([b + span for b in base])
 
 
-def _misfit(job: Job, piece: SheetPiece, stocks: list[SheetStock]) -> Finding:
+def _misfit(piece: SheetPiece, stocks: list[SheetStock]) -> Finding:
     x0, y0, x1, y1 = to_polygon(piece.shape).bounds
     largest = max(stocks, key=lambda s: (s.length_mm * s.width_mm, s.name))
-
-    def show(length_mm: float) -> str:
-        return format_length(length_mm, job.style, job.fraction)
-
-    return Finding(
-        code="JOB-019",
-        severity=Severity.ERROR,
-        where=piece.part,
-        message=(
-            f"'{piece.id}' ({show(x1 - x0)} x {show(y1 - y0)}, allowance included) is larger than "
-            f"any sheet it may be cut from; the largest is {show(largest.length_mm)} x "
-            f"{show(largest.width_mm)}."
-        ),
-        remedy="Give the part a joint, allow more turning, or add a larger sheet.",
+    return finding(
+        "JOB-019",
+        Severity.ERROR,
+        piece.part,
+        piece=piece.id,
+        size=Size((x1 - x0, y1 - y0)),
+        largest=Size((largest.length_mm, largest.width_mm)),
     )

@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from nestcut.boards.outcome import JointPreference, JointPrice
-from nestcut.errors import Finding, Severity, blocking
+from nestcut.errors import Finding, Severity, blocking, finding
+from nestcut.facts import Facts
 from nestcut.joints.candidates import Choice, Offer, are_staggered
 from nestcut.model.piece import SheetPiece
 from nestcut.planning.pieces import Pieces, divide
@@ -120,14 +121,7 @@ def choose_joints(
 def unsplittable(offers: tuple[Offer, ...]) -> tuple[Finding, ...]:
     """Name the parts for which no set of positions will do, and which demands collide."""
     return tuple(
-        Finding(
-            code="JNT-110",
-            severity=Severity.ERROR,
-            where=o.part.name,
-            message=f"no joint positions will do: {'; '.join(o.reasons)}.",
-            remedy="Allow more joints or shorter pieces, shorten a stretch that is kept clear, "
-            "or add a longer sheet.",
-        )
+        finding("JNT-110", Severity.ERROR, o.part.name, reasons=Facts(o.reasons))
         for o in offers
         if not o.choices
     )

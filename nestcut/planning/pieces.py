@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nestcut.errors import Finding
+from nestcut.facts import Fact
 from nestcut.joints.split import split_part, whole_pieces
 from nestcut.model.joint import Joint
 from nestcut.model.part import SheetPart
@@ -19,7 +20,7 @@ class Pieces:
     joints: tuple[Joint, ...]
     added_parts: tuple[SheetPart, ...] = ()
     findings: tuple[Finding, ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[Fact, ...] = ()
 
 
 def divide(

@@ -17,11 +17,11 @@ from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_bo
 from nestcut.planning.divide_job import divide_parts
 from nestcut.planning.equal_rails import compare_with_equal
 from nestcut.planning.fit import refuse_joints
-from nestcut.planning.joint_words import equal_rail_words, rail_price_words
+from nestcut.planning.joints_told import equal_rails_told, rail_prices_told
 from nestcut.planning.judge import judge_joints
 from nestcut.planning.pieces import Pieces
 from nestcut.planning.rail_joints import cut_with_more_joints
-from nestcut.planning.totals import compared_words, draw_up_buying_list, renumber_sheets
+from nestcut.planning.totals import compared_told, draw_up_buying_list, renumber_sheets
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
 from nestcut.sheets.outcome import SheetsOutcome
 from nestcut.sheets.solve import lay_out_at_once, lay_out_sheets
@@ -145,7 +145,7 @@ def _plan_well(job: Job, desk: Desk) -> VerifiedPlan:
     cut_rails = cut_with_more_joints(job, cut, desk.preference, desk.deadline)
     rails = cut_rails.outcome
     compared = compare_with_equal(job, rails, cut) if desk.deadline.stop_reason() is None else ()
-    told = (*cut_rails.notes, *equal_rail_words(compared, job.currency))
+    told = (*cut_rails.notes, *equal_rails_told(compared))
     made = replace(made, notes=(*made.notes, *told))
     laid_out = _lay_out(job, desk, made, rails)
     plan = assemble(job, desk, made, rails, laid_out)
@@ -233,8 +233,8 @@ def assemble(
         added_parts=made.added_parts,
         notes=(
             *made.notes,
-            *rail_price_words(rails, job.currency),
-            *(n for o in (from_sheets, from_boards) for n in compared_words(o, job.style)),
+            *rail_prices_told(rails),
+            *(n for o in (from_sheets, from_boards) for n in compared_told(o)),
         ),
     )
 

@@ -20,6 +20,7 @@ from nestcut.boards.joining import joined_part, joint_numbers
 from nestcut.boards.outcome import BoardsOutcome, JointPreference
 from nestcut.boards.problem import Section, make_bins_and_rips, make_supplies, priced, strip_nm
 from nestcut.boards.rails import Rail, divide_rail, single_rails
+from nestcut.facts import Fact, fact
 from nestcut.joints.collisions import MOST_JOINTS
 from nestcut.joints.rules import possible_numbers
 from nestcut.model.job import Job
@@ -47,7 +48,7 @@ class CutRails:
     """Rails cut from boards, and what is to be said about joints that weren't tried."""
 
     outcome: BoardsOutcome
-    notes: tuple[str, ...] = ()
+    notes: tuple[Fact, ...] = ()
 
 
 OpenGroups = dict[str, tuple[int, tuple[str, ...], float]]
@@ -81,7 +82,7 @@ def cut_with_more_joints(
         return CutRails(outcome=_unbounded(outcome, job))
     still_open = joints_not_tried(freer, job, outcome, deadline)
     notes = tuple(
-        f"{name}: more than {most} joints in one rail weren't tried; name most_joints to allow more"
+        fact("JNT-311", whose=name, what=fact("JNT-345", most=most))
         for name, (most, _, _) in still_open.items()
     )
     return CutRails(outcome=_bounded(outcome, still_open), notes=notes)

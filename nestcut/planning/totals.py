@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
+from nestcut.facts import Area, Fact, fact
 from nestcut.model.job import Job
 from nestcut.model.plan import BoardLayout, BuyLine, SheetLayout
 from nestcut.sheets.outcome import SheetsOutcome
-from nestcut.units import LengthStyle
 
 
 def draw_up_buying_list(
@@ -59,27 +59,26 @@ def renumber_sheets(layouts: tuple[SheetLayout, ...]) -> tuple[SheetLayout, ...]
     return tuple(replace(s, number=n) for n, s in enumerate(layouts, start=1))
 
 
-def compared_words(outcome: SheetsOutcome, style: LengthStyle) -> tuple[str, ...]:
+def compared_told(outcome: SheetsOutcome) -> tuple[Fact, ...]:
     """Say what the search won over one pass, biggest pieces first."""
     return tuple(
-        f"{c.name}: {_count(c.sheets)}, {_offcut(c.offcut_mm2, style)}; one pass, biggest pieces "
-        f"first, takes {_count(c.plain_sheets)}, {_offcut(c.plain_offcut_mm2, style)}"
+        fact(
+            "SHT-101",
+            name=c.name,
+            n=c.sheets,
+            offcut=_offcut(c.offcut_mm2),
+            plain=c.plain_sheets,
+            plain_offcut=_offcut(c.plain_offcut_mm2),
+        )
         for c in outcome.compared
         if (c.sheets, -c.offcut_mm2) < (c.plain_sheets, -c.plain_offcut_mm2)
     )
 
 
-def _count(sheets: int) -> str:
-    return "1 sheet" if sheets == 1 else f"{sheets} sheets"
+def _offcut(area_mm2: float) -> Fact:
+    is_kept = area_mm2 >= _KEPT_MM2
+    return fact("SHT-102", area=Area(area_mm2)) if is_kept else fact("SHT-103")
 
 
-def _offcut(area_mm2: float, style: LengthStyle) -> str:
-    return (
-        f"largest offcut {_area(area_mm2, style)}" if area_mm2 >= 5e3 else "no offcut worth keeping"
-    )
-
-
-def _area(area_mm2: float, style: LengthStyle) -> str:
-    if style is LengthStyle.INCH:
-        return f"{area_mm2 / 304.8**2:.1f} ft\u00b2"
-    return f"{area_mm2 / 1e6:.2f} m\u00b2"
+_KEPT_MM2 = 5e3
+"""An offcut smaller than this isn't spoken of. [mm2]"""

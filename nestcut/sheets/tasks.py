@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Length, fact
 from nestcut.model.plan import Bound, SheetLayout, Unplaced
 from nestcut.sheets.layouts import to_placement
 from nestcut.sheets.outcome import Comparison
@@ -65,7 +66,9 @@ def unplaced_of(task: Task) -> list[Unplaced]:
     """Return the pieces that found no place, with the reason."""
     group, best = task.group, task.standing.sure()
     hand = sum(s.stock.count or 0 for s in group.stocks)
-    reason = f"no {group.name} sheet is left for it: all {hand} to hand are in use"
+    reason = fact(
+        "SHT-104", material=group.material, thickness=Length(group.thickness_mm), hand=hand
+    )
     return [Unplaced(piece=i, reason=reason) for i in best.unplaced if i != RESERVE_ID]
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
 from enum import Enum
@@ -26,12 +25,8 @@ def exact(mm: float) -> str:
 
 
 def owns_up(plan: Plan, code: str, part: str) -> bool:
-    """Whether a plan says by itself that a part breaks a rule: the builder asked for it so.
-
-    Findings name a part, one of its copies (``gunwale P1``) or one of its shares.
-    """
-    named = re.compile(re.escape(part) + r"( [PS]?\d+)?(, share \d+)?")
-    return any(f.code == code and named.fullmatch(f.where) for f in plan.findings)
+    """Whether a plan says by itself that a part breaks a rule: the builder asked for it so."""
+    return any(f.code == code and f.about == part for f in plan.findings)
 
 
 def differences(

@@ -50,6 +50,7 @@ def check_joints(
         wanted = replace(
             joint,
             id=f"{name} joint {number + 1}",
+            number=number + 1,
             kind=rule.kind,
             slope=rule.slope,
             thickness_mm=part.thickness_mm,

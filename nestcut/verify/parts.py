@@ -161,6 +161,7 @@ def _check_like_part(
         cut_from=part.cut_from,
         timing=part.timing,
         note=part.note,
+        strap_of=part.strap_of,
         grain_deg=piece.grain_deg if is_band else 0.0,
     )
     found = [

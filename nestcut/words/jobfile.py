@@ -96,6 +96,11 @@ SENTENCES = {
         "no closed outline was found in {files}, so there is no part to write down.",
         "Open {picture}: it shows the lines that stay open, with a ring at each gap and what to do.",
     ),
+    "JOB-019": Sentence(
+        "'{piece}' ({size}, allowance included) is larger than any sheet it may be cut from; the "
+        "largest is {largest}.",
+        "Give the part a joint, allow more turning, or add a larger sheet.",
+    ),
     "JOB-036": Sentence(
         "'{part}' has another size at each face along its bevels, and an edge there is curved.",
         "Give each layer as a part of its own, or the bevel without a tilt: it is planed then.",

@@ -11,6 +11,8 @@ _RAILS = (
 
 _SLOPE = "a glued slope is the stiffest and least sure place of a part"
 
+_STRAP = "glue it to the panel's {face}, its own good face in sight, its line on the joint"
+
 _FOUND = {
     "JNT-001": Sentence(
         "the joint at {at} runs over the end of the part: half its overlap is {half}, so the glue "
@@ -113,10 +115,9 @@ _RULES = {
     "JNT-216": Sentence("its edge bends harder than half its width of {width}"),
     "JNT-217": Sentence("it is drawn {drawn} wide, but its width is said to be {said}"),
     "JNT-218": Sentence("it can't be divided as a band along a curve: {why}"),
-    "JNT-221": Sentence(
-        "strap over joint {joint} of {part}: glue it to the panel's {face}, its own good face in "
-        "sight, its line on the joint"
-    ),
+    "JNT-221": Sentence("strap over {joint}: " + _STRAP),
+    "JNT-222": Sentence("strap over joint {joint} of {part}: " + _STRAP),
+    "JNT-223": Sentence("this seam lies in '{zone}', where the plans want no joint"),
 }
 """Clauses: rules, what a part measures, what the stock gives, what a strap is for."""
 

@@ -10,6 +10,7 @@ from nestcut.facts import Fact, Facts, Value, Values
 from nestcut.words import (
     again,
     bench,
+    boards,
     drawings,
     gate,
     jobfile,
@@ -17,6 +18,7 @@ from nestcut.words import (
     outlet,
     plan_runs,
     planfile,
+    planning,
     readback,
     shapes,
     shed,
@@ -29,6 +31,7 @@ from nestcut.words.speech import Speech
 SENTENCES: Mapping[str, Sentence] = {
     **again.SENTENCES,
     **bench.SENTENCES,
+    **boards.SENTENCES,
     **gate.SENTENCES,
     **drawings.SENTENCES,
     **jobfile.SENTENCES,
@@ -36,6 +39,7 @@ SENTENCES: Mapping[str, Sentence] = {
     **outlet.SENTENCES,
     **plan_runs.SENTENCES,
     **planfile.SENTENCES,
+    **planning.SENTENCES,
     **readback.SENTENCES,
     **shapes.SENTENCES,
     **shed.SENTENCES,

@@ -24,4 +24,13 @@ SENTENCES = {
         "Check the sheet's grain in the job; allow a joint, add a sheet whose grain runs along, or "
         'say grain = "any" for the part if the plans leave it open.',
     ),
+    "SHT-101": Sentence(
+        "{name}: {n:sheet|sheets}, {offcut}; one pass, biggest pieces first, takes "
+        "{plain:sheet|sheets}, {plain_offcut}"
+    ),
+    "SHT-102": Sentence("largest offcut {area}"),
+    "SHT-103": Sentence("no offcut worth keeping"),
+    "SHT-104": Sentence(
+        "no sheet of {material} {thickness} is left for it: all {hand} to hand are in use"
+    ),
 }

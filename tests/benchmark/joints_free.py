@@ -36,6 +36,7 @@ from nestcut.planning.board_sheets import boards_as_sheets
 from nestcut.planning.divide_job import planks_of
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
+from tests.told import all_said
 
 BEACH_BOAT = Path(__file__).resolve().parents[2] / "parts" / "beach-boat" / "job.toml"
 MOST_PIECES = 12
@@ -272,7 +273,7 @@ def main(arguments: list[str] | None = None) -> int:
     print("\n" + "\n".join(lines))
     told = "worse" if worse else "worse nowhere"
     print(f"\nfree is {told}, better {'somewhere' if better else 'nowhere'}")
-    for note in results["free"].plan.notes:
+    for note in all_said(results["free"].plan.notes):
         print(f"- {note}")
     return 1 if worse or not better else 0
 

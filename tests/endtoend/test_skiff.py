@@ -13,6 +13,7 @@ from nestcut.model.part import Hand
 from nestcut.search.settings import Effort
 from nestcut.units import parse_length_mm
 from nestcut.words import finding_line, speech_of
+from tests.told import all_said
 
 JOB = Path(__file__).parents[2] / "parts" / "skiff" / "job.toml"
 FOUND = understand_job(JOB)
@@ -77,7 +78,9 @@ def test_it_is_planned_and_proven() -> None:
     """End to end; what is said of it speaks feet and inches."""
     done = plan_job(FOUND.job, Budget(effort=Effort.QUICK, seconds=1.0))
     speech = speech_of(FOUND.job)
-    said = "\n".join([*done.plan.notes, *(finding_line(f, speech) for f in done.plan.findings)])
+    said = "\n".join(
+        [*all_said(done.plan.notes, speech), *(finding_line(f, speech) for f in done.plan.findings)]
+    )
 
     assert done.plan.is_complete
     assert " mm" not in said

@@ -11,6 +11,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from nestcut.boards.solve import BoardsOutcome, JointPreference, cut_boards
+from nestcut.facts import Length
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import RailPart
 from nestcut.model.plan import StopReason
@@ -74,7 +75,7 @@ def test_4x8_ft_is_not_1220_x_2440() -> None:
     outcome = cut([(2440.0, 1)], (BoardLength(length_mm=8 * 12 * INCH),))
 
     assert [u.piece for u in outcome.unplaced] == ["r0 1"]
-    assert "2438.4" in outcome.unplaced[0].reason
+    assert outcome.unplaced[0].reason["longest"] == Length(2438.4)
 
 
 def least_cost_by_assignment(

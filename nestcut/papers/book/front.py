@@ -25,7 +25,7 @@ from nestcut.papers.view import (
     told_findings,
 )
 from nestcut.units import LengthStyle
-from nestcut.words import speech_of, tell_fact
+from nestcut.words import tell_fact
 
 
 def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
@@ -39,7 +39,9 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     )
     if plan.unplaced:
         made.append(setter.paragraph("NOT PLACED: these pieces are on no sheet", setter.head))
-        told = [f"{view.name_of(u.piece)}: {u.reason}" for u in plan.unplaced]
+        told = [
+            f"{view.name_of(u.piece)}: {tell_fact(u.reason, figures.speech)}" for u in plan.unplaced
+        ]
         made += setter.points(told)
     made.append(setter.paragraph("To buy", setter.head))
     made += _buying(setter, view, figures)
@@ -59,14 +61,14 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     return made
 
 
-def method(setter: Typesetter, view: PlanView) -> list[Any]:
+def method(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     """How the plan was found and what was checked: for the last page."""
     made: list[Any] = [setter.paragraph("How the plan was found", setter.head)]
-    made += setter.points([" ".join(search_words(view.verified)), *view.verified.plan.notes])
+    notes = [tell_fact(n, figures.speech) for n in view.verified.plan.notes]
+    made += setter.points([" ".join(search_words(view.verified)), *notes])
     if view.verified.checks:
         made.append(setter.paragraph("What was checked", setter.head))
-        speech = speech_of(view.verified.job)
-        made += setter.points([tell_fact(c, speech) for c in view.verified.checks])
+        made += setter.points([tell_fact(c, figures.speech) for c in view.verified.checks])
     return made
 
 

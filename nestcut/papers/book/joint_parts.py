@@ -28,6 +28,7 @@ from nestcut.papers.lists import JointRow, end_words, joint_rows, rule_words, se
 from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
 from nestcut.units import format_slope
+from nestcut.words import tell_fact
 
 WORDS_MM = 3.2
 """Font size: 9 points. [mm on paper]"""
@@ -188,6 +189,6 @@ def _joint_lines(row: JointRow, key: str, maker: PageMaker, room: float) -> tupl
         words += f"; {row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide"
     for told in (*end_words(joint, figures), *rule_words(joint, figures)):
         words += f"; {told}"
-    for finding in joint.rule_findings:
-        words += f"; NOTE: {finding}"
+    for broken in joint.rule_findings:
+        words += f"; NOTE: {tell_fact(broken, figures.speech)}"
     return wrap(words, WORDS_MM, room)

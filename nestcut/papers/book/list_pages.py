@@ -18,6 +18,7 @@ from nestcut.papers.lists import (
     size_words,
 )
 from nestcut.papers.view import Figures, PlanView, per_mille
+from nestcut.words import tell_fact
 
 
 def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
@@ -35,7 +36,10 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     made.append(setter.table(headings, rows, shares, lead=tick_boxes(len(rows))))
     if view.verified.plan.unplaced:
         made.append(setter.paragraph("Not placed", setter.head))
-        told = [f"{view.name_of(u.piece)}: {u.reason}" for u in view.verified.plan.unplaced]
+        told = [
+            f"{view.name_of(u.piece)}: {tell_fact(u.reason, figures.speech)}"
+            for u in view.verified.plan.unplaced
+        ]
         made += setter.points(told)
     return made
 

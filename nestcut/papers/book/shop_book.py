@@ -70,7 +70,7 @@ def shop_pdf(
     for drawing in drawings:
         story += [NextPageTemplate("drawing"), PageBreak(), _drawing_flowable(drawing)]
     story += [NextPageTemplate("text"), PageBreak(), *usage_page(setter, view, usage, figures)]
-    story += method(setter, view)
+    story += method(setter, view, figures)
     book.build(story, canvasmaker=_numbered_canvas(f"{job.name}   ·   {PurePath(job.file).name}"))
     return out.getvalue()
 

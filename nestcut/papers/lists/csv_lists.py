@@ -18,6 +18,7 @@ from nestcut.papers.lists.lists import (
 )
 from nestcut.papers.lists.usage import SHARES, Usage
 from nestcut.papers.view import Figures, PlanView, per_mille
+from nestcut.words import tell_fact
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
 
@@ -85,7 +86,7 @@ def cut_list_csv(view: PlanView, figures: Figures) -> str:
             "NOT PLACED",
             safe_text(unplaced.piece),
             safe_text(view.name_of(unplaced.piece)),
-            safe_text(unplaced.reason),
+            safe_text(tell_fact(unplaced.reason, figures.speech)),
         )
         rows.append(tuple(blank))  # type: ignore[arg-type]
     return to_csv(headings, rows)
@@ -177,7 +178,7 @@ def joints_csv(view: PlanView, figures: Figures) -> str:
                 plain_mm(j.part_length_mm - j.at_mm),
                 plain_mm(j.overlap_mm / 2.0),
                 safe_text("; ".join(rule_words(j, figures))),
-                safe_text("; ".join(j.rule_findings)),
+                safe_text("; ".join(tell_fact(f, figures.speech) for f in j.rule_findings)),
                 "" if r.seam else j.word.value,
                 "weak joint" if j.is_weak else "",
             )

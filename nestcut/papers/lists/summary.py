@@ -17,6 +17,7 @@ from nestcut.papers.view import (
     search_words,
 )
 from nestcut.units import LengthStyle
+from nestcut.words import tell_fact
 
 
 def summary_text(verified: VerifiedPlan, style: LengthStyle) -> str:
@@ -28,11 +29,17 @@ def summary_text(verified: VerifiedPlan, style: LengthStyle) -> str:
     lines = [f"{job.name}: {count_words(verified)}."]
     if plan.unplaced:
         lines.append(f"NOT PLACED ({len(plan.unplaced)}):")
-        lines += [f"  {view.name_of(u.piece)} ({u.piece}): {u.reason}" for u in plan.unplaced]
+        lines += [
+            f"  {view.name_of(u.piece)} ({u.piece}): {tell_fact(u.reason, figures.speech)}"
+            for u in plan.unplaced
+        ]
     if plan.joints:
         lines.append(f"Joints: {len(plan.joints)}, listed in joints.csv and on the joints page.")
     lines += _buying(view, figures)
-    told = [*(bound_words(b, figures) for b in plan.bounds), *plan.notes]
+    told = [
+        *(bound_words(b, figures) for b in plan.bounds),
+        *(tell_fact(n, figures.speech) for n in plan.notes),
+    ]
     lines += ["How good the plan is:"] if told else []
     lines += [f"  {words}" for words in told]
     if usage.job.area_total:

@@ -102,13 +102,11 @@ def _straps(view: PlanView, progress: Progress) -> tuple[str, ...]:
     """Straps that are missing of copies begun; those of whole copies come with their part."""
     plan, done = view.verified.plan, progress.done
     begun = {(p.part, p.hand, p.copy) for p in plan.pieces if p.id in done}
-    added = {p.name for p in plan.added_parts}
+    added = {p.name: p.strap_of.part for p in plan.added_parts if p.strap_of is not None}
     return tuple(
         p.id
         for p in plan.pieces
-        if p.part in added
-        and p.id not in done
-        and (p.part.rpartition(" strap ")[0], p.hand, p.copy) in begun
+        if p.part in added and p.id not in done and (added[p.part], p.hand, p.copy) in begun
     )
 
 

@@ -34,7 +34,7 @@ from nestcut.papers.view import (
     search_words,
     told_findings,
 )
-from nestcut.words import speech_of, tell_fact
+from nestcut.words import tell_fact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,6 +122,7 @@ def _joint_cells(row: JointRow, view: PlanView, figures: Figures) -> tuple[str, 
         told = [" and ".join(told), f"strap {figures.fine(row.strap_mm)} wide"]
         told += [row.strap_face_words] if row.strap_face_words else []
     planed = "; ".join(told)
+    broken = [tell_fact(f, figures.speech) for f in joint.rule_findings]
     near = (*end_words(joint, figures), *rule_words(joint, figures))
     return (
         row.key,
@@ -131,7 +132,7 @@ def _joint_cells(row: JointRow, view: PlanView, figures: Figures) -> tuple[str, 
         figures.length(joint.at_mm),
         figures.fine(joint.overlap_mm) if joint.overlap_mm > 0 else "",
         planed,
-        "; ".join((*joint.rule_findings, *near, *(() if row.seam else (word_words(joint),)))),
+        "; ".join((*broken, *near, *(() if row.seam else (word_words(joint),)))),
     )
 
 
@@ -174,10 +175,10 @@ def fact_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
     """What was proven, how good it is, what was assumed, what it weighs and takes to coat."""
     verified = view.verified
     told = {
-        "What was checked": tuple(tell_fact(c, speech_of(verified.job)) for c in verified.checks),
+        "What was checked": tuple(tell_fact(c, figures.speech) for c in verified.checks),
         "How good": (
             *(bound_words(b, figures) for b in verified.plan.bounds),
-            *verified.plan.notes,
+            *(tell_fact(n, figures.speech) for n in verified.plan.notes),
             " ".join(search_words(verified)),
         ),
         "Assumed": grouped(verified.job.assumed),
@@ -196,7 +197,10 @@ def warning_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
     verified = view.verified
     plan = verified.plan
     minded = [
-        Line(text=f"not placed: {view.name_of(u.piece)}: {u.reason}", is_warning=True)
+        Line(
+            text=f"not placed: {view.name_of(u.piece)}: {tell_fact(u.reason, figures.speech)}",
+            is_warning=True,
+        )
         for u in plan.unplaced
     ]
     minded += [

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from nestcut.units import LengthStyle, format_length, format_mm, format_size
+from nestcut.words import Speech
 
 MM2_PER_M2 = 1e6
 MM2_PER_FT2 = 304.8**2
@@ -22,6 +23,11 @@ class Figures:
     style: LengthStyle
     fraction: int = 16
     currency: str = ""
+
+    @property
+    def speech(self) -> Speech:
+        """How sentences are said on these papers."""
+        return Speech(style=self.style, fraction=self.fraction, currency=self.currency)
 
     def size(self, length_mm: float) -> str:
         """Print a length for a column whose head names the unit."""

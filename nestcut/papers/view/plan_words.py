@@ -5,7 +5,7 @@ from __future__ import annotations
 from nestcut.errors import Severity
 from nestcut.model.plan import Bound, VerifiedPlan
 from nestcut.papers.view.figures import Figures
-from nestcut.words import Speech, finding_line
+from nestcut.words import finding_line
 
 MONEY = "money"
 """Measure of bounds that count minor units of money."""
@@ -79,9 +79,8 @@ TOLD = (Severity.WARNING, Severity.REPAIRED, Severity.NOTE)
 def told_findings(verified: VerifiedPlan, figures: Figures) -> tuple[tuple[Severity, str], ...]:
     """What the builder has to mind in the paper's units, gravest first, each once."""
     findings = (*verified.job.findings, *verified.plan.findings)
-    speech = Speech(style=figures.style, fraction=figures.fraction, currency=figures.currency)
     lines = (
-        (severity, finding_line(f, speech))
+        (severity, finding_line(f, figures.speech))
         for severity in TOLD
         for f in findings
         if f.severity is severity

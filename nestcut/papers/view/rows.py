@@ -13,6 +13,7 @@ from functools import cached_property
 
 from shapely.geometry import Polygon
 
+from nestcut.facts import fact
 from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
 from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
 from nestcut.joints.arithmetic import scarf_angle_deg
@@ -33,6 +34,7 @@ from nestcut.model.stock import BoardStock, Defect, GoodFaces, SheetGrain, Sheet
 from nestcut.papers.view.piece_names import name_in_words
 from nestcut.papers.view.prices import Prices
 from nestcut.trade.boards import KEPT_END_MM
+from nestcut.words import Speech, tell_fact
 
 MIN_KEPT_END_MM = KEPT_END_MM.value
 """A clear board end at least this long counts as kept, shorter ones as waste. [mm]"""
@@ -307,7 +309,7 @@ def _placed(
 ) -> PlacedPiece:
     pose = pose_of(placement)
     ends = tuple(_end_view(e, pose, joints, piece.thickness_mm) for e in piece.ends)
-    piece = replace(piece, note=_with_joint_key(piece, joints))
+    piece = replace(piece, note=_with_strap(piece, joints))
     has_back = not (isinstance(stock, SheetStock) and stock.good_faces is GoodFaces.BOTH)
     # a slope or a bevel lies on one face of the piece: which is up is to be known then
     is_told = (has_back and piece.faces is Faces.GOOD_UP) or bool(ends)
@@ -315,21 +317,18 @@ def _placed(
     return PlacedPiece(0, piece, part, placement, move_shape(piece.shape, pose), ends, is_told)
 
 
-_STRAP_NOTE = re.compile(r"^strap over joint (\d+) of (.+?)(?=: glue )")
-
-
-def _with_joint_key(piece: SheetPiece, joints: dict[str, tuple[str, Joint]]) -> str:
-    """Return a piece's note; a strap's names its joint as all papers do, ``strap over J3``."""
-    found = _STRAP_NOTE.match(piece.note)
-    if found is None:
+def _with_strap(piece: SheetPiece, joints: dict[str, tuple[str, Joint]]) -> str:
+    """Return a piece's note; a strap says its joint as all papers name it, ``strap over J3``."""
+    strap = piece.strap_of
+    if strap is None:
         return piece.note
-    number, part = found.groups()
     hand = piece.hand.value if piece.hand else ""
+    said = fact("JNT-222", joint=strap.joint, part=strap.part, face=strap.face.value)
     for key, joint in joints.values():
-        whose = (joint.part, joint.hand or "", joint.copy)
-        if whose == (part, hand, piece.copy) and joint.id.endswith(f" joint {number}"):
-            return f"strap over {key}{piece.note[found.end() :]}"
-    return piece.note
+        whose = (joint.part, joint.hand or "", joint.copy, joint.number)
+        if whose == (strap.part, hand, piece.copy, strap.joint):
+            said = fact("JNT-221", joint=key, face=strap.face.value)
+    return tell_fact(said, Speech())  # no figure in it has a unit
 
 
 def _end_view(

@@ -13,6 +13,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry import LineString, box
 
+from nestcut.facts import fact
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.joints.rules import JoinedPart
 from nestcut.joints.standing import standings
@@ -83,11 +84,7 @@ def _seam(
         pieces=(piece.id, piece.id),
         planed=(near, _OTHER[near]),
         axis=axis,
-        rule_findings=tuple(
-            f"this seam lies in '{s.what}', where the plans want no joint"
-            for s in own
-            if s.has < 0.0
-        ),
+        rule_findings=tuple(fact("JNT-223", zone=s.what) for s in own if s.has < 0.0),
         distances=(("the part's other end", length - at),),
         standings=own,
     )

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.joint import Face, Joint, JointAxis, JointRule
-from nestcut.model.part import NO_BEARINGS, Grain, Hands, SheetPart, Turning
+from nestcut.model.part import NO_BEARINGS, Grain, Hands, SheetPart, StrapOf, Turning
 from nestcut.model.plan import Plan
 from nestcut.model.shape import MarkUse
 from nestcut.trade.joints import LONGEST_STRAP_MM
@@ -46,13 +46,18 @@ def check_straps(job: Job, plan: Plan) -> list[Finding]:
         rule = part.joint
         if rule is None or not KINDS[rule.kind].is_strapped:
             continue
-        straps = [p for p in plan.added_parts if p.name.startswith(f"{part.name} strap ")]
+        straps = [p for p in plan.added_parts if p.strap_of and p.strap_of.part == part.name]
         left -= {s.name for s in straps}
         used: set[str] = set()
         for joint in plan.joints:
             if joint.part == part.name:
                 hand = joint.hand or ""
-                own = [s for s in straps if hand in _HANDS.get(s.hands, {s.hands.value})]
+                own = [
+                    s
+                    for s in straps
+                    if hand in _HANDS.get(s.hands, {s.hands.value})
+                    and s.strap_of == StrapOf(part.name, joint.number, rule.strap_face)
+                ]
                 found += _check_joint(part, rule, joint, own, used)
         for strap in straps:
             found += _check_like_panel(part, rule, strap)

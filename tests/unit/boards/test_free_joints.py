@@ -10,6 +10,7 @@ from nestcut.model.plan import StopReason
 from nestcut.search.settings import Deadline
 from nestcut.verify import verify_plan
 from tests.benchmark.rails import plan_of
+from tests.told import said
 from tests.unit.boards.rails_to_cut import a_board, a_job, a_rail, cut
 
 FREE = JointRule(slope=12.0)
@@ -125,7 +126,7 @@ def test_stagger_that_cannot_be_kept_is_told_and_given_up() -> None:
     assert not outcome.unplaced
     told = [f for f in outcome.findings if f.code == "BRD-005"]
     assert told
-    assert "400 mm" in told[0].message
+    assert "400 mm" in said(told[0])
     assert told[0].severity is Severity.WARNING
 
 
@@ -136,8 +137,8 @@ def test_colliding_rules_are_named_and_the_rest_is_cut() -> None:
     outcome = cut(a_job(rails, (a_board((3000.0, 1000)),)))
 
     assert [u.piece for u in outcome.unplaced] == ["gunwale 1"]
-    assert "centreboard case" in outcome.unplaced[0].reason
-    assert "at most 1 joint" in outcome.unplaced[0].reason
+    assert "centreboard case" in said(outcome.unplaced[0].reason)
+    assert "at most 1 joint" in said(outcome.unplaced[0].reason)
     assert len(outcome.layouts) == 1
 
 

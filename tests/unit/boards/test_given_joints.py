@@ -7,7 +7,9 @@ from nestcut.model.joint import JointKind, JointRule, KeepClear
 from nestcut.model.part import Hands
 from nestcut.model.stock import Defect
 from nestcut.verify import verify_plan
+from nestcut.words import Speech, tell
 from tests.benchmark.rails import plan_of
+from tests.told import all_said, said
 from tests.unit.boards.rails_to_cut import a_board, a_job, a_rail, cut
 
 
@@ -76,7 +78,7 @@ def test_given_joints_that_break_rules_are_told() -> None:
     outcome = cut(a_job((a_rail(joint=rule, hands=Hands.PAIR),), (a_board((3000.0, 1000)),)))
 
     assert {f.code for f in outcome.findings} >= {"JNT-002", "JNT-006"}
-    assert any("frame 3" in text for text in outcome.joints[0].rule_findings)
+    assert any("frame 3" in text for text in all_said(outcome.joints[0].rule_findings))
 
 
 def test_given_joints_off_the_rail_are_an_error() -> None:
@@ -99,10 +101,10 @@ def test_what_fits_no_board_is_named() -> None:
     )
     outcome = cut(a_job(rails, (a_board((3000.0, 1000)),)))
 
-    reasons = {u.piece: u.reason for u in outcome.unplaced}
+    reasons = {u.piece: said(u.reason) for u in outcome.unplaced}
     assert set(reasons) == {"long 1", "thick 1"}
-    assert "3000.0 mm" in reasons["long 1"]
-    assert "no larch board is 30 or 50 mm thick" in reasons["thick 1"]
+    assert "3000 mm" in reasons["long 1"]
+    assert "no larch board is 30 mm or 50 mm thick" in reasons["thick 1"]
     assert [c.piece for b in outcome.layouts for c in b.cuts] == ["ok 1"]
 
 
@@ -110,8 +112,8 @@ def test_stock_to_hand_that_runs_out_leaves_least_behind() -> None:
     outcome = cut(a_job((a_rail(length=1400.0, count=5),), (a_board(to_hand=(3000.0,)),)))
 
     assert len(outcome.unplaced) == 3
-    assert "used up" in outcome.unplaced[0].reason
-    assert all(f.remedy for f in outcome.findings)
+    assert "used up" in said(outcome.unplaced[0].reason)
+    assert all(tell(f, Speech()).remedy for f in outcome.findings)
 
 
 def test_without_prices_boards_are_counted() -> None:

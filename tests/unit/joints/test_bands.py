@@ -22,6 +22,7 @@ from nestcut.joints.stretches import GRID_MM, Stretches
 from nestcut.model.joint import JointKind, JointRule, KeepClear
 from nestcut.model.part import CutFrom, Hand, SheetPart, Turning
 from nestcut.model.shape import Ring, Shape
+from tests.told import all_said, said
 from tests.unit.joints.caps import PLANKS, arc_cap, sheer_cap
 
 
@@ -63,7 +64,7 @@ def test_outline_that_is_no_band_is_told() -> None:
     assert found.code == "JNT-107"
     wide = band_line(replace(arc_cap(), width_along_mm=90.0))
     assert isinstance(wide, Finding)
-    assert "45 mm wide" in wide.message
+    assert "45 mm wide" in said(wide)
     with pytest.raises(ValueError, match="no band"):
         band_line(replace(arc_cap(), width_along_mm=None))
 
@@ -218,8 +219,8 @@ def test_band_too_wide_for_every_board_says_which_demands_collide() -> None:
     narrow = (Plank(name="100", length_mm=2400.0, width_mm=100.0, price_minor=1.0),)
     offer = offer_band_positions(sheer_cap(4000.0), narrow)
     assert offer.choices == ()
-    assert "the widest board gives 100 mm" in " ".join(offer.reasons)
-    assert not any("grain" in r for r in offer.reasons)
+    assert "the widest board gives 100 mm" in " ".join(all_said(offer.reasons))
+    assert not any("grain" in r for r in all_said(offer.reasons))
 
 
 def test_rules_of_a_band_that_collide_are_named_and_no_others() -> None:
@@ -228,15 +229,15 @@ def test_rules_of_a_band_that_collide_are_named_and_no_others() -> None:
     rule = JointRule(slope=8.0, max_joints=1, keep_clear=(zone,))
     offer = offer_band_positions(_with_rule(sheer_cap(4000.0), rule), PLANKS)
     assert offer.choices == ()
-    assert offer.reasons[0] == "at most 1 joint together with grain runs out 1 in 10 at most"
-    assert not any("rowlock" in r for r in offer.reasons)
+    assert said(offer.reasons[0]) == "at most 1 joint together with grain runs out 1 in 10 at most"
+    assert not any("rowlock" in r for r in all_said(offer.reasons))
 
 
 def test_twins_of_a_band_that_can_t_be_staggered_are_told() -> None:
     rule = JointRule(slope=8.0, stagger_mm=3000.0, max_joints=2)
     offer = offer_band_positions(_with_rule(sheer_cap(4000.0), rule), PLANKS)
     assert offer.choices == ()
-    assert "joints 3000 mm from those of the twin" in offer.reasons[0]
+    assert "joints 3000 mm from those of the twin" in said(offer.reasons[0])
 
 
 def test_most_joints_limits_the_offer() -> None:

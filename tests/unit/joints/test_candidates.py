@@ -13,6 +13,7 @@ from nestcut.joints.split import split_part
 from nestcut.model.joint import JointAxis, JointKind, JointRule, KeepClear
 from nestcut.model.part import Grain, SheetPart, Turning
 from nestcut.model.stock import SheetGrain, SheetStock
+from tests.told import all_said, said
 from tests.unit.joints.panels import curved_panel, plain_panel
 
 SHEET = SheetStock(name="6 mm", material="ply", thickness_mm=6, length_mm=2440, width_mm=1220)
@@ -86,8 +87,8 @@ def test_demands_that_collide_are_told() -> None:
     zones = (KeepClear(from_mm=1000.0, to_mm=3000.0, reason="hardest bend"),)
     offer = _offer(plain_panel(4000.0), JointRule(max_joints=1, keep_clear=zones))
     assert offer.choices == ()
-    assert "hardest bend" in offer.reasons[0]
-    assert "at most 1" in offer.reasons[0]
+    assert "hardest bend" in said(offer.reasons[0])
+    assert "at most 1" in said(offer.reasons[0])
     none = offer_positions(plain_panel(), ())
     assert none.choices == ()
 
@@ -95,7 +96,7 @@ def test_demands_that_collide_are_told() -> None:
 def test_impossible_stagger_is_told() -> None:
     offer = _offer(plain_panel(4000.0), JointRule(stagger_mm=2000.0, max_joints=1))
     assert offer.choices == ()
-    assert "2000" in offer.reasons[0]
+    assert "2000" in said(offer.reasons[0])
 
 
 def test_grain_across_and_sheets_with_grain_across_turn_the_sheet() -> None:
@@ -176,9 +177,9 @@ def test_several_collisions_of_a_panel_are_all_named_and_nothing_else() -> None:
     rule = JointRule(keep_clear=zones, max_joints=1, min_piece_mm=2500.0)
     offer = _offer(plain_panel(4000.0), rule)
     assert offer.choices == ()
-    assert offer.reasons[0] == "no piece is shorter than 2500 mm"
-    assert offer.reasons[1] == (
-        "no joint in 'centre case', 1560 to 2440 mm together with at most 1 joint"
+    assert said(offer.reasons[0]) == "no piece is shorter than 2500 mm"
+    assert said(offer.reasons[1]) == (
+        "no joint in 'centre case', 1560 mm to 2440 mm together with at most 1 joint"
     )
-    assert not any("rowlock" in r for r in offer.reasons)
-    assert "the longest end piece that fits a sheet is 2440 mm" in offer.reasons
+    assert not any("rowlock" in r for r in all_said(offer.reasons))
+    assert "the longest end piece that fits a sheet is 2440 mm" in all_said(offer.reasons)

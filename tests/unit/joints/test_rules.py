@@ -16,6 +16,13 @@ from nestcut.joints.rules import (
     possible_numbers,
 )
 from nestcut.model.joint import JointRule, KeepClear
+from nestcut.words import SENTENCES
+from tests.told import all_said, said
+
+
+def _colliding(part: JoinedPart, longest_mm: float) -> tuple[str, ...]:
+    return all_said(colliding_rules(part, longest_mm))
+
 
 FRAME = KeepClear(from_mm=1000, to_mm=1200, reason="frame 2")
 ROWLOCK = KeepClear(from_mm=2400, to_mm=2600, reason="rowlock")
@@ -61,8 +68,8 @@ def test_broken_rules_say_why(at: tuple[float, ...], code: str, why: str) -> Non
     findings = [f for f in check_positions(a_part(), at) if f.code == code]
 
     assert findings
-    assert why in findings[0].message
-    assert findings[0].remedy
+    assert why in said(findings[0])
+    assert SENTENCES[findings[0].code].remedy
     assert findings[0].severity is Severity.WARNING
 
 
@@ -78,8 +85,8 @@ def test_stagger_is_measured_from_middle_to_middle() -> None:
     assert check_positions(part, (1700.0,), (twin,)) == ()
     findings = check_positions(part, (1701.0,), (twin,))
     assert [f.code for f in findings] == ["JNT-006"]
-    assert "gunwale S1" in findings[0].message
-    assert "abreast" in findings[0].message
+    assert "gunwale S1" in said(findings[0])
+    assert "abreast" in said(findings[0])
 
 
 def test_distances_are_signed() -> None:
@@ -104,7 +111,7 @@ def test_possible_numbers_see_what_lengths_alone_do_not() -> None:
 
 def test_collision_names_the_smallest_set() -> None:
     part = a_part(max_joints=1)
-    words = colliding_rules(part, 2700.0)
+    words = _colliding(part, 2700.0)
 
     assert any("rowlock" in w and "at most 1 joint" in w for w in words)
     assert not any("frame 2" in w for w in words)
@@ -113,7 +120,7 @@ def test_collision_names_the_smallest_set() -> None:
 
 def test_several_collisions_at_once_are_all_named() -> None:
     """A least piece longer than any board, and beside it one joint that only fits the rowlock."""
-    *sets, stock = colliding_rules(a_part(min_piece_mm=3100.0, max_joints=1), 2700.0)
+    *sets, stock = _colliding(a_part(min_piece_mm=3100.0, max_joints=1), 2700.0)
     assert len(sets) == 2
     assert sets[0] == "no piece is shorter than 3100 mm"
     assert "rowlock" in sets[1]
@@ -122,11 +129,11 @@ def test_several_collisions_at_once_are_all_named() -> None:
 
 
 def test_rules_that_can_be_kept_do_not_collide() -> None:
-    assert colliding_rules(a_part(), 3000.0) == ()
+    assert _colliding(a_part(), 3000.0) == ()
 
 
 def test_least_piece_longer_than_the_stock() -> None:
-    words = colliding_rules(a_part(min_piece_mm=3100.0), 3000.0)
+    words = _colliding(a_part(min_piece_mm=3100.0), 3000.0)
     assert words[0] == "no piece is shorter than 3100 mm"
 
 
@@ -140,6 +147,6 @@ def test_less_clear_wood_than_spars_have_is_noted() -> None:
     assert check_positions(part, (1500.0, 2460.0)) == ()
     (note,) = check_positions(part, (1500.0, 2459.0))
     assert (note.code, note.severity) == ("JNT-007", Severity.NOTE)
-    assert "719 mm" in note.message
+    assert "719 mm" in said(note)
     butts = replace(part, overlap_mm=0.0)
     assert check_positions(butts, (1500.0, 1510.0)) == ()

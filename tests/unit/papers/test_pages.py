@@ -7,6 +7,7 @@ import pdfplumber
 import pytest
 
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, JointRule
+from nestcut.model.part import StrapOf
 from nestcut.model.plan import Bound, Offcut, Placement, StopReason, VerifiedPlan
 from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetGrain
 from nestcut.papers.book.joint_cards import joint_cards
@@ -114,9 +115,10 @@ def test_strap_without_rule_is_left_to_the_plans() -> None:
 def test_a_strap_is_named_by_its_joint_on_the_papers() -> None:
     verified = with_joint(JointKind.BUTT_STRAP, JointRule(kind=JointKind.BUTT_STRAP))
     note = "strap over joint 1 of {}: glue it to the panel's back"
-    joint = replace(verified.plan.joints[0], id="deck 1 joint 1")
+    joint = replace(verified.plan.joints[0], number=1)
     for part_name, told in (("deck", "strap over J1: glue"), ("hull", note.format("hull"))):
-        pieces = [replace(p, note=note.format(part_name)) for p in verified.plan.pieces]
+        strap = StrapOf(part_name, 1, Face.BACK)
+        pieces = [replace(p, strap_of=strap) for p in verified.plan.pieces]
         plan = replace(verified.plan, pieces=tuple(pieces), joints=(joint,))
         (sheet,) = plan_view(replace(verified, plan=plan)).sheets
         assert all(told in p.piece.note for p in sheet.placed)

@@ -13,6 +13,7 @@ from nestcut.model.plan import StopReason
 from nestcut.model.stock import BoardLength, BoardStock, SheetStock
 from nestcut.planning.divide_job import DividedJob, divide_parts
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
+from tests.told import all_said, said
 from tests.unit.joints.caps import sheer_cap
 from tests.unit.joints.panels import plain_panel
 
@@ -65,7 +66,7 @@ def test_free_joints_are_compared_with_equal_stretches_and_said_in_words() -> No
     assert comparison.chosen < comparison.equal
     assert comparison.chosen.cost_minor == 3 * 5800
     assert comparison.equal.cost_minor == 4 * 5800
-    told = " ".join(divided.made.notes)
+    told = " ".join(all_said(divided.made.notes))
     assert "174.00 EUR" in told
     assert "232.00 EUR" in told
 
@@ -74,7 +75,7 @@ def test_cap_is_divided_on_its_boards_and_widths_are_compared() -> None:
     divided = _divide(_job(sheer_cap(4000.0)))
     assert len(divided.made.pieces) == 6
     assert {p.cut_from for p in divided.made.pieces} == {CutFrom.BOARD}
-    assert any("boards 195 mm wide: 3 pieces" in n for n in divided.made.notes)
+    assert any("boards 195 mm wide: 3 pieces" in n for n in all_said(divided.made.notes))
 
 
 def test_impossible_rules_are_named_and_block_the_plan() -> None:
@@ -84,7 +85,7 @@ def test_impossible_rules_are_named_and_block_the_plan() -> None:
     divided = _divide(_job(replace(plain_panel(4000.0), joint=rule)))
     (finding,) = blocking(divided.made.findings)
     assert finding.code == "JNT-110"
-    assert "centre case" in finding.message
+    assert "centre case" in said(finding)
 
 
 def test_same_job_gives_the_same_positions() -> None:

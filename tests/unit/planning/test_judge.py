@@ -13,13 +13,14 @@ from nestcut.model.joint import JointKind, JointRule, KeepClear, Measured
 from nestcut.model.part import CutFrom, Hands
 from nestcut.model.plan import Bound
 from nestcut.planning.fit import find_misfits
-from nestcut.planning.joint_words import Speech, only_way_words, rail_price_words, width_words
+from nestcut.planning.joints_told import Prices, only_way, rail_prices_told, widths_told
 from nestcut.planning.judge import judge_joints
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.units import LengthStyle
-from nestcut.words import speech_of, tell
+from nestcut.words import Speech, speech_of, tell
 from tests.builders import a_job, a_part, flat_pieces, rectangle
+from tests.told import all_said, said
 
 
 def test_neighbours_in_different_parts_are_held_against_each_other() -> None:
@@ -88,11 +89,11 @@ def test_price_of_each_joint_avoided_is_told_with_its_currency() -> None:
         bound = Bound(name="larch", measure=measure, lower=1.0, used=1.0)
         return BoardsOutcome(joint_prices=(nothing, price), bounds=(bound,))
 
-    assert rail_price_words(outcome("money"), "EUR") == (
+    assert all_said(rail_prices_told(outcome("money"))) == (
         "larch: 2 joints instead of 3 would cost nothing more",
         "larch: 1 joint instead of 3 would cost 6.20 EUR more, 3.10 EUR for each joint avoided",
     )
-    assert rail_price_words(outcome("boards"), "EUR") == ()
+    assert all_said(rail_prices_told(outcome("boards"))) == ()
 
 
 def _offer_of(*widths: FromWidth) -> Offer:
@@ -108,13 +109,12 @@ NARROW = FromWidth(
     kept_back=(KeptBack.WIDTH,),
 )
 WIDE = replace(NARROW, width_mm=245.0, pieces_mm=(2300.0, 1900.0), cost_minor=4100.0, run_out=10.2)
-MM = Speech(style=LengthStyle.MM, fraction=16, currency="EUR")
 
 
 def test_what_wider_boards_change_is_said_in_plain_words() -> None:
-    assert width_words(_offer_of(NARROW, WIDE), MM) == (
+    assert all_said(widths_told(_offer_of(NARROW, WIDE), Prices.KNOWN)) == (
         "cap from boards 195 mm wide: 3 pieces (2000, 1300, 900 mm), 33.00 EUR by the length they "
-        "take, grain runs out 1 in 11.0 at worst, fewer are ruled out by the board's width",
+        "take, grain runs out 1 in 11 at worst, fewer are ruled out by the board's width",
         "cap from boards 245 mm wide: 2 pieces (2300, 1900 mm), 41.00 EUR by the length they "
         "take, grain runs out 1 in 10.2 at worst, fewer are ruled out by the board's width",
         "cap: from 245 mm on 2 pieces instead of 3, since the piece may bend more within the "
@@ -125,27 +125,27 @@ def test_what_wider_boards_change_is_said_in_plain_words() -> None:
 def test_boards_that_change_nothing_or_are_too_narrow_are_said_so() -> None:
     by_grain = replace(NARROW, kept_back=(KeptBack.GRAIN,))
     dearer = replace(by_grain, width_mm=245.0, cost_minor=4100.0)
-    told = width_words(_offer_of(by_grain, dearer), MM)[-1]
+    told = all_said(widths_told(_offer_of(by_grain, dearer), Prices.KNOWN))[-1]
     assert told == (
         "cap: wider boards save no piece: the grain is the limit, and wider ones don't change "
         "that; 195 mm wide is the cheapest by length"
     )
     slim = FromWidth(width_mm=120.0)
-    told = " ".join(width_words(_offer_of(slim, NARROW), MM))
+    told = " ".join(all_said(widths_told(_offer_of(slim, NARROW), Prices.KNOWN)))
     assert "120 mm wide: no number of pieces will do" in told
     assert "from 195 mm on it can be made at all, in 3 pieces" in told
-    assert width_words(_offer_of(slim), MM) == (
+    assert all_said(widths_told(_offer_of(slim), Prices.KNOWN)) == (
         "cap from boards 120 mm wide: no number of pieces will do",
     )
 
 
 def test_words_follow_the_builder_s_units_and_silence_about_prices() -> None:
-    inches = Speech(style=LengthStyle.INCH, fraction=16, has_prices=False)
-    told = " ".join(width_words(_offer_of(NARROW, WIDE), inches))
+    inches = Speech(style=LengthStyle.INCH, fraction=16)
+    told = " ".join(all_said(widths_told(_offer_of(NARROW, WIDE), Prices.UNKNOWN), inches))
     assert " mm" not in told
     assert "33.00" not in told
     assert '7 11/16"' in told
-    assert only_way_words(_offer_of(NARROW), inches)[-1] == (
+    assert said(only_way(_offer_of(NARROW), Prices.UNKNOWN)[-1], inches) == (
         "cap: joint at 6'-6 3/4\"; the cheapest of the fewest pieces"
     )
 
@@ -156,4 +156,4 @@ def test_neighbour_that_no_part_is_called_by_is_an_error() -> None:
     job = a_job(sheet_parts=(a_part("plate"), panel), rail_parts=())
     (finding,) = find_misfits(job)
     assert (finding.code, finding.where) == ("JNT-113", "panel")
-    assert "'plat'" in finding.message
+    assert "'plat'" in said(finding)

@@ -14,10 +14,11 @@ from nestcut.model.joint import JointRule, KeepClear
 from nestcut.model.part import RailPart
 from nestcut.model.stock import BoardLength, BoardStock
 from nestcut.planning.equal_rails import compare_with_equal, in_equal_lengths
-from nestcut.planning.joint_words import equal_rail_words
+from nestcut.planning.joints_told import equal_rails_told
 from nestcut.planning.rail_joints import cut_with_more_joints, joints_not_tried
 from nestcut.search.settings import Deadline, Settings, Silent
 from tests.builders import a_job
+from tests.told import all_said, said
 
 
 def _job(length_mm: float, *boards: tuple[float, int, int | None], most: int | None = None) -> Job:
@@ -86,7 +87,7 @@ def test_what_stays_open_is_said() -> None:
     )
     assert done.outcome.bounds[0].used == 2000
     (note,) = done.notes
-    assert note.startswith("larch: more than 4 joints in one rail weren't tried")
+    assert said(note).startswith("larch: more than 4 joints in one rail weren't tried")
 
 
 @pytest.mark.parametrize("most", [0, 2])
@@ -111,7 +112,7 @@ def test_rails_are_compared_with_equal_lengths() -> None:
     (compared,) = compare_with_equal(job, outcome, lambda parts: _cut(job, parts))
     assert (compared.cost, compared.equal_cost) == (2300, 2600)
     assert (compared.boards, compared.equal_boards) == (2, 2)
-    assert equal_rail_words((compared,), "EUR") == (
+    assert all_said(equal_rails_told((compared,))) == (
         "larch: with joints where they suit the boards 2 boards, 23.00 EUR; in equal lengths "
         "2 boards, 26.00 EUR",
     )

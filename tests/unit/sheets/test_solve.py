@@ -18,6 +18,7 @@ from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.sheets.outcome import SheetsOutcome, ignore_better
 from nestcut.sheets.solve import lay_out_sheets
 from nestcut.words import Speech, tell
+from tests.told import said
 from tests.unit.sheets.cases import SAW, blob, box, complaints, piece, sheet
 
 QUICK = Settings(effort=Effort.QUICK, seed=5)
@@ -97,7 +98,7 @@ def test_too_little_to_hand_leaves_pieces_with_a_reason() -> None:
     outcome = laid_out(pieces, (sheet(count=1, price_minor=0),))
 
     assert len(outcome.unplaced) == 1
-    assert "all 1 to hand" in outcome.unplaced[0].reason
+    assert "all 1 to hand" in said(outcome.unplaced[0].reason)
 
 
 def test_all_pieces_without_room_are_named_at_once() -> None:

@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from nestcut.errors import Finding, Severity
+from nestcut.facts import fact
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.joints.split import whole_pieces
 from nestcut.model.curves import Arc
@@ -462,7 +463,7 @@ def unlaid() -> Case:
 @says("VER-041")
 def cut_twice() -> Case:
     plan = a_plan()
-    return a_job(), replace(plan, unplaced=(Unplaced(piece="plate 1", reason="lost"),))
+    return a_job(), replace(plan, unplaced=(Unplaced(piece="plate 1", reason=fact("BRD-103")),))
 
 
 @says("VER-042")
@@ -561,7 +562,7 @@ def not_told() -> Case:
 
 @says("VER-054")
 def unknown_unplaced() -> Case:
-    return a_job(), replace(a_plan(), unplaced=(Unplaced(piece="ghost 1", reason="lost"),))
+    return a_job(), replace(a_plan(), unplaced=(Unplaced(piece="ghost 1", reason=fact("BRD-103")),))
 
 
 @says("VER-055")
