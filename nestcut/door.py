@@ -41,6 +41,7 @@ from nestcut.intake.plan import read_plan as _read_plan_file
 from nestcut.intake.text import understand_text
 from nestcut.model.job import Job
 from nestcut.model.plan import Lie, Offcut, Placement, Plan, StopReason, VerifiedPlan
+from nestcut.model.progress import Phase, Progress, SoFar
 from nestcut.outlet import check_single, without_files, write_single
 from nestcut.outlet.first import write_first_job
 from nestcut.outlet.results import PLAN_PAPERS, choose_paper, write_results
@@ -52,7 +53,7 @@ from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
 from nestcut.units import LengthStyle
 from nestcut.verify import prove
 from nestcut.verify.prove import Verification
-from nestcut.words import Speech, finding_record, speech_of, tell, tell_fact
+from nestcut.words import Speech, finding_record, progress_line, speech_of, tell, tell_fact
 
 __all__ = [
     "Bench",
@@ -69,13 +70,16 @@ __all__ = [
     "Moved",
     "NestcutError",
     "Offcut",
+    "Phase",
     "Placement",
     "Plan",
     "PlanAndJob",
     "PlanFileError",
     "PlanRejectedError",
+    "Progress",
     "Severity",
     "Slope",
+    "SoFar",
     "Speech",
     "StopReason",
     "Understanding",
@@ -96,6 +100,7 @@ __all__ = [
     "plan_rest",
     "plan_text",
     "plan_text_in",
+    "progress_line",
     "put_down",
     "read_job",
     "read_plan",
@@ -276,7 +281,9 @@ def plan_job(
     budget
         What the search may spend; None: normal effort, no limit in time.
     watcher
-        Who is told how the search goes; called from this thread only.
+        Who is told how the search goes, by records: its phase and what it is about, the share
+        done, counts, cost, bound, and each better plan, proven, with all its layouts
+        (:class:`Progress`; :func:`progress_line` says one in words).  Called from this thread only.
     stop
         A deadline that the caller may interrupt, from a signal handler or another thread;
         None: one that follows ``budget.seconds``.

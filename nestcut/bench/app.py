@@ -157,13 +157,16 @@ def _listening(bell: Bell, desk: Desk) -> Callable[[Request], Any]:
     async def listen(request: Request) -> Response:
         async def lines() -> AsyncIterator[str]:
             heard, quiet_s, last = -1, 0.0, ""
+            seen: dict[str, Any] = {}
             while not await request.is_disconnected():
-                progress = json.dumps(desk.search.told[-1] if desk.search.told else None)
+                progress = json.dumps(desk.search.told or None)
                 if bell.count != heard or progress != last:
                     changed = bell.count != heard
                     heard, quiet_s, last = bell.count, 0.0, progress
                     stage = desk.search.stage.value
                     told = {"changed": changed, "stage": stage, "last": json.loads(progress)}
+                    if desk.search.glance is not seen:  # pictures are sent once
+                        seen = told["glance"] = desk.search.glance
                     yield f"data: {json.dumps(told)}\n\n"
                 elif quiet_s >= _BEAT_S:
                     quiet_s = 0.0

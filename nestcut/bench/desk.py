@@ -106,11 +106,11 @@ class Desk:
 
     def _search_view(self) -> dict[str, Any]:
         search = self.search
-        last = search.told[-1] if search.told else None
         return {
             "stage": search.stage.value,
             "label": search.wish.label if search.wish else "",
-            "last": last,
+            "last": search.told or None,
+            "glance": search.glance or None,
             "faults": search.faults,
         }
 

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from nestcut import door
+from nestcut.bench import views
 
 
 class Stage(StrEnum):
@@ -55,7 +56,10 @@ class Search:
 
     notify: Callable[[], None]
     stage: Stage = Stage.IDLE
-    told: list[dict[str, Any]] = field(default_factory=list)
+    told: dict[str, Any] = field(default_factory=dict)
+    """Where the search stands, as the page shows it."""
+    glance: dict[str, Any] = field(default_factory=dict)
+    """The best plan so far, small."""
     result: str = ""
     faults: list[dict[str, object]] = field(default_factory=list)
     wish: Wish | None = None
@@ -69,7 +73,8 @@ class Search:
         context = multiprocessing.get_context("spawn")
         self._pipe, theirs = context.Pipe()
         self._process = context.Process(target=_search, args=(str(job), wish, theirs), daemon=False)
-        self.stage, self.told, self.faults, self.wish = Stage.RUNNING, [], [], wish
+        self.stage, self.told, self.glance, self.faults = Stage.RUNNING, {}, {}, []
+        self.wish = wish
         self.started_s = time.monotonic()
         self._process.start()
         theirs.close()
@@ -96,8 +101,12 @@ class Search:
             while True:
                 kind, matter = pipe.recv()
                 if kind == "told":
-                    self.told = [*self.told[-199:], matter]
-                elif kind == "plan":
+                    self.told = matter  # whoever listens looks often enough by himself
+                    continue
+                if kind == "glance":
+                    self.glance = matter
+                    continue
+                if kind == "plan":
                     done(matter, wish)  # the plan is kept before anyone is told that it's there
                     self.stage, self.result = Stage.DONE, matter
                 else:
@@ -111,18 +120,24 @@ class Search:
 
 @dataclass(slots=True)
 class _Teller:
-    """A watcher that sends what it is told through a pipe, at most ten times a second."""
+    """A watcher that sends what it is told through a pipe: figures at most ten times a second.
+
+    Layouts go with every better plan, as small pictures.
+    """
 
     pipe: Connection
+    job: door.Job
     last_s: float = 0.0
 
-    def tell(self, stage: str, best: str, bound: str) -> None:
-        """Pass a line of progress on."""
+    def tell(self, progress: door.Progress) -> None:
+        """Pass on where the search stands."""
+        if progress.plan is not None:
+            self.pipe.send(("glance", views.glance(self.job, progress.plan)))
         now = time.monotonic()
-        if now - self.last_s < 0.1:
+        if progress.plan is None and now - self.last_s < 0.1:
             return
         self.last_s = now
-        self.pipe.send(("told", {"stage": stage, "best": best, "bound": bound}))
+        self.pipe.send(("told", views.progress_view(self.job, progress)))
 
 
 def _search(job_file: str, wish: Wish, pipe: Connection) -> None:
@@ -146,7 +161,7 @@ def _search(job_file: str, wish: Wish, pipe: Connection) -> None:
             joints=door.JointPreference(wish.joints),
         )
         old = door.parse_plan(wish.plan, job) if wish.plan else None
-        watcher = _Teller(pipe)
+        watcher = _Teller(pipe, job)
         if old is None:
             done = door.plan_job(job, budget, watcher=watcher, stop=stop)
         elif wish.spoilt:

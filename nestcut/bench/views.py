@@ -220,6 +220,49 @@ def _board_stock(stock: Any, speech: door.Speech) -> Plain:
     }
 
 
+def progress_view(job: door.Job, progress: door.Progress) -> Plain:
+    """Return where a search stands: one line in words, and its figures."""
+    speech = door.speech_of(job)
+    cost, bound = progress.cost_minor, progress.bound_minor
+    return {
+        "line": door.progress_line(progress, speech),
+        "phase": progress.phase.value,
+        "share": round(progress.share, 3),
+        "counts": [[c.name, c.count, c.least] for c in progress.counts],
+        "cost": speech.money(cost) if cost else "",
+        "bound": speech.money(bound) if bound else "",
+    }
+
+
+def glance(job: door.Job, plan: door.Plan) -> Plain:
+    """Return the layouts of a plan under way, small: outlines, without names."""
+    pieces = {p.id: p for p in plan.pieces}
+    return {
+        "cost": door.speech_of(job).money(round(100 * door.money(plan))),
+        "sheets": [
+            {
+                "stock": s.stock,
+                "length_mm": s.length_mm,
+                "width_mm": s.width_mm,
+                "d": "".join(
+                    _path(door.placed_shape(pieces[p.piece], p).outline.points)
+                    for p in s.placements
+                ),
+            }
+            for s in plan.sheets
+        ],
+        "boards": [
+            {
+                "stock": b.stock,
+                "length_mm": b.length_mm,
+                "width_mm": b.width_mm,
+                "cuts": [[c.from_mm, c.rip_from_mm, c.to_mm, c.rip_to_mm] for c in b.cuts],
+            }
+            for b in plan.boards
+        ],
+    }
+
+
 def _path(points: Any) -> str:
     """Return a closed line as SVG has it; the page turns y up."""
     return "M" + "L".join(f"{x:.1f},{y:.1f}" for x, y in points) + "Z"

@@ -20,6 +20,7 @@ from nestcut.boards.positions import Placed, Verdict, move_clear, place_joints
 from nestcut.boards.purchases import STEP, Market, Purchase
 from nestcut.boards.together import coupled, merged, renumbered
 from nestcut.model.plan import StopReason
+from nestcut.model.progress import Phase, Progress
 from nestcut.search.settings import Deadline, Settings, Watcher
 
 MOST_CLAIMS = 5_000
@@ -124,6 +125,7 @@ class PurchaseSearch:
                 break
             if most_batches is not None and self.packer.n_batches - begin > most_batches:
                 return None
+            self._tell(purchase, best)
             limit = most_joints if best is None else best[1].joints - 1
             packing = self._divide(purchase, limit)
             if not packing.is_exact and self._open_at is None:
@@ -131,6 +133,18 @@ class PurchaseSearch:
             if packing.packed is not None:
                 best = purchase, packing.packed
         return best
+
+    def _tell(self, purchase: Purchase, best: tuple[Purchase, Packed] | None) -> None:
+        """Say which boards are tried: all that cost less are ruled out, or were left open."""
+        bound = purchase.cost if self._open_at is None else self._open_at
+        self.watcher.tell(
+            Progress(
+                phase=Phase.JOINED_RAILS,
+                subject=(self.problem.name,),
+                cost_minor=None if best is None else best[0].cost,
+                bound_minor=bound,
+            )
+        )
 
     def _purchases(self) -> Iterator[Purchase]:
         """Purchases that cost more than those tried before, cheapest first."""
@@ -173,7 +187,6 @@ class PurchaseSearch:
             if known.packed is not None and known.packed.joints > most_joints:
                 return Packing(packed=None, is_exact=known.is_exact)
             return known
-        self.watcher.tell(f"rails from {self.problem.name}", f"{len(self._known)} ways tried", "")
         packing = self.packer.pack((number,), (lot,), most_joints, self.deadline)
         self._known[number, lot] = most_joints, packing
         return packing

@@ -13,6 +13,7 @@ from nestcut.errors import Finding, Severity, finding
 from nestcut.model.joint import Joint
 from nestcut.model.piece import RailPiece
 from nestcut.model.plan import Bound
+from nestcut.model.progress import Phase, Progress
 from nestcut.search.settings import Deadline, Settings, Watcher
 
 Positions = dict[Rail, tuple[float, ...]]
@@ -62,7 +63,7 @@ def cut_given(
         supplies,
         kerf_mm,
     )
-    watcher.tell(f"rails from {group.name}", f"{len(pieces)} pieces", "")
+    watcher.tell(Progress(phase=Phase.RAILS, subject=(group.name,)))
     answer = solve_cutting(problem, settings, deadline)
     layouts, left = lay_out_boards(problem, answer.used, dict(enumerate(kinds.values())))
     unplaced = tuple(unplaced_because(piece, group) for piece in left)

@@ -19,6 +19,7 @@ from nestcut.boards.positions import Placed, Verdict, move_clear, place_joints
 from nestcut.boards.relaxation import Column
 from nestcut.boards.together import coupled, merged, renumbered
 from nestcut.model.plan import StopReason
+from nestcut.model.progress import Phase, Progress
 from nestcut.search.settings import Deadline, Effort, Settings, Watcher
 
 MOST_PATTERNS = 4_000
@@ -96,8 +97,7 @@ class JointSearch:
                 return None
             if self.is_exact:
                 bound = max(bound, draft.bound)
-            done = len(self._tried)
-            self.watcher.tell(f"rails from {self.problem.name}", f"{done} ways tried", "")
+            self.watcher.tell(Progress(phase=Phase.JOINED_RAILS, subject=(self.problem.name,)))
             placed = self._try(draft)
             if placed is not None:
                 if not self.is_exact and self._settle():

@@ -18,7 +18,7 @@ from nestcut.model.job import CuttingRules
 from nestcut.model.part import RailPart
 from nestcut.model.plan import StopReason
 from nestcut.model.stock import BoardStock
-from nestcut.search.settings import Deadline, Settings, Watcher
+from nestcut.search.settings import Deadline, Settings, Stretch, Watcher
 
 __all__ = ["BoardsOutcome", "JointPreference", "JointPrice", "cut_boards"]
 
@@ -56,9 +56,10 @@ def cut_boards(
         Pieces that no stock is left for are named in ``unplaced``, with the reason.
     """
     widest = cutting.on(*stocks).kerf_mm
+    groups = group_rails(single_rails(rails), make_supplies(stocks, widest))
     outcomes = [
-        _cut_group(group, cutting, preference, settings, deadline, watcher)
-        for group in group_rails(single_rails(rails), make_supplies(stocks, widest))
+        _cut_group(group, cutting, preference, settings, deadline, Stretch(watcher, k, len(groups)))
+        for k, group in enumerate(groups)
     ]
     return BoardsOutcome(
         pieces=tuple(p for o in outcomes for p in o.pieces),

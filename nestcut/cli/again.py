@@ -59,7 +59,7 @@ def run_again(
     if folder.resolve() == papers_folder(path).resolve():
         raise InputError([finding("AGN-003", Severity.ERROR, str(folder))])
     check_folder(folder, PLAN_PAPERS, expected_papers(job))
-    progress = ProgressLine()
+    progress = ProgressLine(speech_of(job))
     deadline = Deadline(settings.seconds)
     done = continue_plan(job, plan, events, settings, deadline, progress, before.was)
     progress.close()

@@ -116,7 +116,7 @@ def run_plan(path: Path, options: PlanOptions, session: Session) -> int:
     folder = options.out or Path("outputs") / safe_name(job.name)
     check_folder(folder, PLAN_PAPERS, expected_papers(job))
     show_findings(job.findings, speech_of(job))
-    progress = ProgressLine(started_s=session.started_s)
+    progress = ProgressLine(speech_of(job), started_s=session.started_s)
     seconds = options.settings.seconds
     # The limit counts from the command's start: what was read took time as well.
     spent_s = time.monotonic() - session.started_s
@@ -161,8 +161,8 @@ def _search(
     fault = ended.fault
     if ended.best is None or isinstance(fault, InputError):
         if fault is None and deadline.stop_reason() is StopReason.TIME_UP:
-            told = finding("PLN-002", Severity.ERROR, job.name, pieces=n_parts(job))
-            raise InputError([told])
+            none = finding("PLN-002", Severity.ERROR, job.name, pieces=n_parts(job))
+            raise InputError([none])
         raise fault or KeyboardInterrupt
     if fault is None:
         return ended.best, ()

@@ -44,7 +44,7 @@ def run_stages(
     stages = read_stages(read_text(order, Kind.JOB), str(order))
     folder = out or next_folder(papers_folder(path))
     check_folder(folder, PLAN_PAPERS, expected_papers(job))
-    progress = ProgressLine()
+    progress = ProgressLine(speech_of(job))
     staged = plan_in_stages(
         job, read.text.plan, stages, settings, Deadline(settings.seconds), progress
     )

@@ -24,6 +24,7 @@ from nestcut.cli.press import Press
 from nestcut.errors import InputError, NestcutError, PlanRejectedError
 from nestcut.model.job import Job
 from nestcut.model.plan import StopReason, VerifiedPlan
+from nestcut.model.progress import Progress
 from nestcut.search.settings import Deadline, Settings, Watcher
 
 GRACE_S = 0.7
@@ -188,8 +189,8 @@ def _is_enough(ear: _Ear, heard: _Heard) -> bool:
 
 def _take(message: object, heard: _Heard, watcher: Watcher) -> None:
     match message:
-        case ("told", stage, best, bound):
-            watcher.tell(str(stage), str(best), str(bound))
+        case ("told", Progress() as progress):
+            watcher.tell(progress)
         case ("proven", VerifiedPlan() as verified):
             heard.best = verified
         case ("done", VerifiedPlan() as verified):
@@ -209,16 +210,17 @@ def _end(process: BaseProcess) -> None:
 
 @dataclass(slots=True)
 class _Voice:
-    """The watcher in the searching process: passes on what it is told, not too often."""
+    """The watcher in the searching process: passes on what is new, without the plan itself."""
 
     pipe: Connection
-    last: tuple[str, str, str] = ("", "", "")
+    last: Progress | None = None
 
-    def tell(self, stage: str, best: str, bound: str) -> None:
-        """Pass a line of progress on."""
-        if (stage, best, bound) != self.last:
-            self.last = (stage, best, bound)
-            self.pipe.send(("told", stage, best, bound))
+    def tell(self, progress: Progress) -> None:
+        """Pass on where the search stands; plans go another way, proof and all."""
+        bare = replace(progress, plan=None)
+        if bare != self.last:
+            self.last = bare
+            self.pipe.send(("told", bare))
 
 
 def _search(

@@ -15,7 +15,8 @@ import click
 from nestcut.cli.locate import Spot, lines_of, spot_of
 from nestcut.errors import Finding, Severity
 from nestcut.gate import plain, plain_line
-from nestcut.words import Speech, tell
+from nestcut.model.progress import Progress
+from nestcut.words import Speech, progress_line, tell
 
 _COLOURS = {
     Severity.ERROR: "red",
@@ -26,6 +27,8 @@ _COLOURS = {
 }
 
 
+_QUIET_S = 1.0
+"""What changes in figures only is shown again after so long. [s]"""
 MOST_SHOWN = 50
 """So many findings of one command are shown; nobody reads more at once. [-]"""
 
@@ -109,33 +112,36 @@ def use_colour() -> bool | None:
     return False if os.environ.get("NO_COLOR") else None
 
 
+def _news(progress: Progress) -> tuple[object, ...]:
+    """What is shown at once when it changes."""
+    return progress.phase, progress.subject, progress.counts
+
+
 @dataclass(slots=True)
 class ProgressLine:
-    """A watcher that keeps one line on a terminal, or prints changes elsewhere."""
+    """A watcher that keeps one line on a terminal; elsewhere it prints a line now and then."""
 
+    speech: Speech = field(default_factory=Speech)
     stream: TextIO = field(default_factory=lambda: sys.stderr)
     started_s: float = field(default_factory=time.monotonic)
-    _last: str = ""
+    _last: Progress | None = None
     _shown_s: float = 0.0
     _width: int = 0
 
-    def tell(self, stage: str, best: str, bound: str) -> None:
-        """Show the stage, the best so far and the bound."""
-        text = f"{stage}: {best}" + (f", {bound}" if bound else "")
+    def tell(self, progress: Progress) -> None:
+        """Show what is being worked on, the best so far and the bound."""
         now = time.monotonic()
-        if text == self._last and now - self._shown_s < 1.0:
+        is_new = self._last is None or _news(progress) != _news(self._last)
+        if not is_new and (progress == self._last or now - self._shown_s < _QUIET_S):
             return
-        changed, self._last = text != self._last, text
-        line = f"{now - self.started_s:6.1f} s  {text}"
+        self._last, self._shown_s = progress, now
+        line = f"{now - self.started_s:6.1f} s  {progress_line(progress, self.speech)}"
         if self.stream.isatty():
-            self._shown_s = now
             self.stream.write("\r" + line[:118].ljust(self._width))
             self._width = min(len(line), 118)
-            self.stream.flush()
-        elif changed:
-            self._shown_s = now
+        else:
             self.stream.write(line + "\n")
-            self.stream.flush()
+        self.stream.flush()
 
     def close(self) -> None:
         """End the line."""

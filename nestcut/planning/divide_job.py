@@ -18,6 +18,7 @@ from nestcut.model.job import CuttingRules, Job
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import StopReason
+from nestcut.model.progress import Phase, Progress
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.planning.board_sheets import boards_as_sheets
 from nestcut.planning.free_joints import Extend, choose_joints, unsplittable
@@ -104,7 +105,7 @@ def divide_parts(
                 at[offer.part.name] = offer.choices[0].at_mm
                 notes += only_way(offer, Prices.KNOWN)
             continue
-        watcher.tell("joints", ", ".join(p.name for p in free), "")
+        watcher.tell(Progress(phase=Phase.JOINTS, subject=tuple(p.name for p in free)))
         others = tuple(p for part in parts if part.name in made for p in made[part.name].pieces)
         rules = replace(job.cutting, reserve_mm=None)
         chosen = choose_joints(

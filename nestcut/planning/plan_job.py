@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
@@ -12,6 +13,7 @@ from nestcut.errors import InputError, PlanRejectedError, blocking
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom, RailPart
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
+from nestcut.model.progress import Phase, Progress, SoFar
 from nestcut.nesting.workers import hired
 from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_board
 from nestcut.planning.divide_job import divide_parts
@@ -28,10 +30,6 @@ from nestcut.sheets.solve import lay_out_at_once, lay_out_sheets
 from nestcut.verify import verify_plan
 
 _URGENCY = [StopReason.PROVEN, StopReason.WORK_DONE, StopReason.TIME_UP, StopReason.INTERRUPTED]
-
-
-PROVE_AFTER_S = 1.0
-"""Better layouts are proven no more often than this on the way. [s]"""
 
 
 def ignore_proven(verified: VerifiedPlan) -> None:
@@ -68,6 +66,15 @@ class Desk:
 
     def keep(self, verified: VerifiedPlan) -> None:
         """Take a proven plan down, and tell whoever wants to know."""
+        plan = verified.plan
+        self.watcher.tell(
+            Progress(
+                phase=Phase.PROVEN if self.proven else Phase.FIRST_PLAN,
+                counts=tuple(SoFar(name, n) for name, n in bought(plan).items()),
+                cost_minor=sum(line.price_minor * line.count for line in plan.buy),
+                plan=plan,
+            )
+        )
         self.proven.append(verified)
         self.on_proven(verified)
 
@@ -111,8 +118,6 @@ def _plan_at_once(job: Job, desk: Desk) -> VerifiedPlan:
         on_proven=ignore_proven,
     )
     made = _plan_well(job, hasty)
-    sheets = "1 sheet" if len(made.plan.sheets) == 1 else f"{len(made.plan.sheets)} sheets"
-    desk.watcher.tell("first plan", f"{sheets}, proven", "")
     settings = desk.settings
     return replace(
         made,
@@ -166,18 +171,12 @@ def _lay_out(
     no_reserve = replace(job.cutting, reserve_mm=None)
 
     first_curved = lay_out_at_once(curved, boards, no_reserve, desk.settings)
-    last_s = desk.deadline.clock()
 
     def take_better(outcome: SheetsOutcome) -> None:
-        nonlocal last_s
-        is_over = desk.deadline.stop_reason() is not None
-        if is_over or desk.deadline.clock() - last_s < PROVE_AFTER_S:
-            return
         plan = assemble(job, desk, made, rails, (outcome, first_curved))
         plan = replace(plan, stopped_by=StopReason.INTERRUPTED)
         if len(plan.unplaced) <= len(desk.proven[-1].plan.unplaced if desk.proven else ()):
             desk.keep(prove(job, plan))
-        last_s = desk.deadline.clock()
 
     from_sheets = lay_out_sheets(
         flat,
@@ -237,6 +236,14 @@ def assemble(
             *(n for o in (from_sheets, from_boards) for n in compared_told(o)),
         ),
     )
+
+
+def bought(plan: Plan) -> dict[str, int]:
+    """How many of each stock are bought, by name."""
+    counts: Counter[str] = Counter()
+    for line in plan.buy:
+        counts[line.stock] += line.count
+    return dict(counts)
 
 
 def prove(job: Job, plan: Plan) -> VerifiedPlan:

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Protocol
 
 from nestcut.model.plan import StopReason
+from nestcut.model.progress import Progress
 
 
 class Effort(StrEnum):
@@ -48,15 +49,29 @@ class Settings:
 class Watcher(Protocol):
     """Who is told how the search goes. Called from the main thread only."""
 
-    def tell(self, stage: str, best: str, bound: str) -> None:
-        """Take note of the stage, the best so far and the bound, in words."""
+    def tell(self, progress: Progress) -> None:
+        """Take note of where the search stands."""
 
 
 class Silent:
     """A watcher that isn't interested."""
 
-    def tell(self, stage: str, best: str, bound: str) -> None:
+    def tell(self, progress: Progress) -> None:
         """Do nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A watcher of one of several jobs alike, done one after the other: shares are of all."""
+
+    watcher: Watcher
+    done: int
+    of: int
+
+    def tell(self, progress: Progress) -> None:
+        """Pass on where the search stands."""
+        share = (self.done + progress.share) / self.of
+        self.watcher.tell(replace(progress, share=share))
 
 
 @dataclass(slots=True)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from concurrent.futures import Executor
+from dataclasses import replace
 
 from nestcut.errors import Finding, NoRoomError
 from nestcut.model.job import CuttingRules
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Bound, SheetLayout, StopReason, Unplaced
+from nestcut.model.progress import Phase, Progress, SoFar
 from nestcut.model.stock import SheetStock
 from nestcut.search.settings import Deadline, Settings, Silent, Watcher
 from nestcut.sheets.bounds import LeastBuy, least_buy
@@ -32,6 +34,8 @@ from nestcut.sheets.tasks import (
 from nestcut.sheets.timing import Share
 
 _COST_SHARE = 0.75
+SHOW_AFTER_S = 1.0
+"""Outcomes with as many sheets as before are made whole no more often than this. [s]"""
 """Share of the time that goes into cheaper sheets; the rest makes the offcut larger."""
 
 
@@ -60,7 +64,7 @@ def lay_out_sheets(
     deadline
         When to stop at the latest, and the way to interrupt: the best so far is handed back.
     watcher
-        Told how it goes, in words.
+        Told how it goes.
     executor
         Somebody else's pool of workers to run independent searches in; None: none.
     better
@@ -142,6 +146,10 @@ class _Run:
         self.better = better
         self.is_ready = False
         self.was_cut_short = False
+        self.now = Progress(phase=Phase.SHEETS)
+        """What is being worked on."""
+        self._shown_s = deadline.clock()
+        self._shown_counts: tuple[SoFar, ...] = ()
         self.tasks = [self._task(g) for g in groups]
 
     def _task(self, group: Group) -> Task:
@@ -197,12 +205,14 @@ class _Run:
             self.was_cut_short = True
             return self.outcome(self._stopped_by())
         for k, task in enumerate(self.tasks):
+            self._turn_to(Phase.SHEETS, k)
             share = Share(self.deadline, self._seconds(k, _COST_SHARE))
             task.search.cheaper(work.opening, share, task.least)
             self._prove(task, share)
             task.search.cheaper(work, share, task.least)
             self._note_cut(share)
         for k, task in enumerate(self.tasks):
+            self._turn_to(Phase.OFFCUTS, k)
             share = Share(self.deadline, self._seconds(k, 1.0))
             task.search.larger_offcut(work, share)
             self._note_cut(share)
@@ -240,13 +250,40 @@ class _Run:
         return StopReason.WORK_DONE
 
     def _told(self) -> None:
+        """Tell the watcher; a better outcome is made whole where it saves a sheet, or now and then.
+
+        Making it whole takes a while: it isn't done for every offcut that grows a little.
+        """
         if not self.is_ready or not self.tasks:
             return
-        used = ", ".join(f"{to_buy(t)} x {t.group.name}" for t in self.tasks)
-        least = ", ".join(str(t.least.sheets) for t in self.tasks if t.least)
-        self.watcher.tell("sheets", used, f"at least {least}" if least else "")
-        if self.better is not ignore_better:
+        counts = tuple(
+            SoFar(t.group.name, to_buy(t), t.least.sheets if t.least else 0) for t in self.tasks
+        )
+        on_sale = [s.stock for t in self.tasks for s in t.group.stocks if s.stock.is_to_buy]
+        is_money = all(s.price_minor > 0 for s in on_sale)
+        leasts = [t.least for t in self.tasks if t.least]
+        self.watcher.tell(
+            replace(
+                self.now,
+                counts=counts,
+                cost_minor=sum(t.standing.sure().cost for t in self.tasks) if is_money else None,
+                bound_minor=sum(x.cost for x in leasts) if leasts and is_money else None,
+            )
+        )
+        if self.better is ignore_better or self.deadline.stop_reason() is not None:
+            return
+        now_s = self.deadline.clock()
+        number = tuple(SoFar(c.name, c.count) for c in counts)
+        if number != self._shown_counts or now_s - self._shown_s >= SHOW_AFTER_S:
             self.better(self.outcome(StopReason.WORK_DONE))
+            self._shown_counts, self._shown_s = number, self.deadline.clock()
+
+    def _turn_to(self, phase: Phase, k: int) -> None:
+        """Take note of what is being worked on, and tell."""
+        weights = [len(t.group.pieces) for t in self.tasks]
+        share = sum(weights[:k]) / sum(weights)
+        self.now = Progress(phase=phase, subject=(self.tasks[k].group.name,), share=share)
+        self._told()
 
     def outcome(self, stopped_by: StopReason) -> SheetsOutcome:
         """Put the best layouts of all materials together."""

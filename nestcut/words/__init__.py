@@ -9,6 +9,7 @@ To add a code: put its sentence into the module of its prefix, raise it with its
 the code in a test.
 """
 
+from nestcut.words.progress import progress_line
 from nestcut.words.sentences import SENTENCES, Told, finding_line, finding_record, tell, tell_fact
 from nestcut.words.speech import Speech, speech_of
 
@@ -18,6 +19,7 @@ __all__ = [
     "Told",
     "finding_line",
     "finding_record",
+    "progress_line",
     "speech_of",
     "tell",
     "tell_fact",

@@ -120,7 +120,7 @@ def run(case: Case, way: str, moment_s: float, folder: Path) -> dict[str, Any]:
         "status": process.returncode,
         "left": "papers" if "shop.pdf" in names else "plan and lists" if is_new else "nothing",
         "load": round(os.getloadavg()[0], 1),
-        "has_first_plan": b"first plan" in told,
+        "has_first_plan": b"first plan, proven" in told,
         "traceback": b"Traceback" in told,
     }
 

@@ -5,12 +5,28 @@ import { W } from "/page/words.js";
 
 let chosen = null;          // id of the piece in hand
 let line = "";              // the last line of progress
+let glance = null;          // the best plan so far, small
 let word = W.plan.nothing;  // what was said of the last move
 
 export function progress(told) {
-  line = told.stage === "running" ? `${W.plan.running}: ${told.last ? [told.last.stage, told.last.best, told.last.bound].filter(Boolean).join(", ") : "…"}` : "";
+  line = told.stage === "running" ? `${W.plan.running}: ${told.last ? told.last.line : "…"}` : "";
   const at = document.getElementById("progress");
   if (at) at.textContent = line;
+  if ("glance" in told || told.stage !== "running") {
+    glance = told.stage === "running" ? told.glance : null;
+    document.getElementById("glance")?.replaceChildren(...pictures());
+  }
+}
+
+// The layouts so far, as small pictures.
+function pictures() {
+  if (!glance?.sheets) return [];
+  const t = W.plan;
+  const picture = (s, name, inside) => el("figure", { class: "glance" }, svg("svg", { viewBox: `0 ${-s.width_mm} ${s.length_mm} ${s.width_mm}`, role: "img", "aria-label": name },
+    svg("g", { transform: "scale(1,-1)" }, svg("rect", { class: "stock", width: s.length_mm, height: s.width_mm }), inside)), el("figcaption", {}, name));
+  return [el("p", {}, `${t.soFar}: ${glance.cost}`), el("div", { class: "glances" },
+    glance.sheets.map((s, k) => picture(s, `${t.sheet} ${k + 1}, ${s.stock}`, svg("path", { class: "outline", d: s.d }))),
+    glance.boards.map((b, k) => picture(b, `${t.board} ${k + 1}, ${b.stock}`, b.cuts.map(([x0, y0, x1, y1]) => svg("rect", { class: "outline", x: x0, y: y0, width: x1 - x0, height: y1 - y0 })))))];
 }
 
 export function plan(desk) {
@@ -22,6 +38,7 @@ export function plan(desk) {
       button(t.again, () => desk.act("plan", { label: t.again, effort: "normal", joints: "cheapest", seconds: null, keeps_pins: true }, t.again), { disabled: running || !now.plan || !now.job.pins.length }),
       button(t.stop, () => desk.act("stop"), { disabled: !running })),
     el("p", { id: "progress" }, running ? line || t.running : ""),
+    el("div", { id: "glance" }, running ? pictures() : []),
     now.search.faults.map((f) => el("div", { class: "finding blocking" }, el("strong", {}, f.where), el("p", {}, f.message), el("p", { class: "quiet" }, f.remedy))),
     now.results.length ? results(desk) : null,
     now.plan ? found(desk) : el("p", {}, t.none),
