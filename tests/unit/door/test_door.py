@@ -40,18 +40,25 @@ def test_the_examples_in_the_door_run(monkeypatch: pytest.MonkeyPatch) -> None:
     assert doctest.testmod(door).failed == 0
 
 
-def test_readmes_script_runs_as_it_stands(
+def test_readmes_scripts_run_as_they_stand(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     text = (ROOT / "README.md").read_text(encoding="utf-8")
-    (script,) = re.findall(r"```python\n(.*?)```", text, flags=re.DOTALL)
+    costs, watched = re.findall(r"```python\n(.*?)```", text, flags=re.DOTALL)
     monkeypatch.chdir(ROOT)
 
-    exec(compile(script, "README.md", "exec"), {"__name__": "__main__"})  # noqa: S102
+    exec(compile(costs, "README.md", "exec"), {"__name__": "__main__"})  # noqa: S102
 
     lines = capsys.readouterr().out.splitlines()
     assert [line.split(":")[0] for line in lines] == ["kerf 3.2 mm", "kerf 1.5 mm"]
     assert all(float(line.split()[3]) > 100.0 for line in lines)
+
+    exec(compile(watched, "README.md", "exec"), {"__name__": "__main__"})  # noqa: S102
+
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0].startswith("first plan: ")
+    assert {line.split(":")[0] for line in lines[1:]} == {"proven"}
+    assert all(float(line.split(": ")[1].split(",")[0]) > 100.0 for line in lines)
 
 
 def test_all_names_are_offered_and_no_other() -> None:
