@@ -122,10 +122,13 @@ def _renamed(
 ) -> list[tuple[str, str]]:
     """Find pieces that lie as before under another name."""
     there = {_spot(p): name for name, p in after.items()}
+    were, are = _ids(old), _ids(new)
     return [
         (was, now)
         for was, place in before.items()
-        if (now := there.get(_spot(place), was)) != was and _is_alike(was, now, old, new)
+        if (now := there.get(_spot(place), was)) != was
+        and (was not in are or now not in were)
+        and _is_alike(was, now, old, new)
     ]
 
 
@@ -140,9 +143,17 @@ def _is_alike(was: str, now: str, old: Plan, new: Plan) -> bool:
     flat, rails = {p.id: p for p in old.pieces}, {p.id: p for p in old.rail_pieces}
     if was in flat:
         other = next((p for p in new.pieces if p.id == now), None)
-        return other is not None and shift_between(flat[was], other) is not None
+        return (
+            other is not None
+            and (other.part, other.hand) == (flat[was].part, flat[was].hand)
+            and shift_between(flat[was], other) is not None
+        )
     rail = next((p for p in new.rail_pieces if p.id == now), None)
-    return rail is not None and rail_shift(rails[was], rail) is not None
+    return (
+        rail is not None
+        and (rail.part, rail.hand) == (rails[was].part, rails[was].hand)
+        and rail_shift(rails[was], rail) is not None
+    )
 
 
 def _on_sheets(plan: Plan) -> dict[str, Place]:
