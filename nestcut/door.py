@@ -410,5 +410,5 @@ def parse_plan(text: str, job: Job) -> Plan:
 
 
 def money(plan: Plan) -> float:
-    """Return what a plan's buying list comes to, in the currency of the job."""
-    return sum(line.price_minor * line.count for line in plan.buy) / 100
+    """Return what a plan's buying list comes to with deliveries, in the currency of the job."""
+    return plan.cost_minor / 100

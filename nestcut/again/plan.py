@@ -14,7 +14,7 @@ from nestcut.errors import PlanRejectedError
 from nestcut.model.held import Held, with_held
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
-from nestcut.planning.totals import draw_up_buying_list
+from nestcut.planning.totals import with_purchases
 from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.verify import verify_plan
 
@@ -163,16 +163,16 @@ class Search:
         sheets = tuple(replace(s, number=n) for n, s in enumerate(laid.sheets, start=1))
         boards = tuple(replace(b, number=n) for n, b in enumerate(cut.boards, start=1))
         reasons = (laid.stopped_by, cut.stopped_by, StopReason.WORK_DONE)
-        return replace(
+        placed = replace(
             plan,
             sheets=sheets,
             boards=boards,
             unplaced=(*laid.unplaced, *cut.unplaced),
-            buy=draw_up_buying_list(job, sheets, boards),
             bounds=(),
             notes=(),
             stopped_by=max(reasons, key=list(StopReason).index),
         )
+        return with_purchases(job, placed)
 
     def cheaper(self, old: Plan, best: Plan, group: _Group, lost: frozenset[str]) -> Plan:
         """Let uncut pieces of a group move where it has to buy: one sheet's first, then all."""

@@ -40,11 +40,21 @@ def held_of(job: Job, plan: Plan) -> Held:
         The job that the plan was made for, with what the plan holds already.
     """
     used = Counter(s.stock for s in plan.sheets)
-    sheets = tuple(replace(s, count=0, held=used[s.name]) for s in job.sheet_stocks if used[s.name])
+    spares = {(b.stock, b.length_mm): b.over for b in plan.buy}
+    sheets = tuple(
+        replace(s, count=0, held=_lying(s, used[s.name], spares.get((s.name, s.length_mm), 0)))
+        for s in job.sheet_stocks
+        if used[s.name]
+    )
     boards = []
     for board in job.board_stocks:
         lengths = tuple(
-            replace(offer, count=0, held=n)
+            replace(
+                offer,
+                count=0,
+                held=max(n, _held_before(board, offer))
+                + (0 if offer.defects else spares.get((board.name, offer.length_mm), 0)),
+            )
             for offer, n in sorted(
                 _taken(board, plan).items(), key=lambda i: (i[0].length_mm, len(i[0].defects))
             )
@@ -54,9 +64,25 @@ def held_of(job: Job, plan: Plan) -> Held:
     return Held(sheets=sheets, boards=tuple(boards))
 
 
+def _lying(sheet: SheetStock, used: int, bought_over: int) -> int:
+    """How many of a sheet lie in the shed: what is cut from, and spares bought now or before."""
+    return max(used + bought_over, sheet.held)
+
+
 def _taken(board: BoardStock, plan: Plan) -> Counter[BoardLength]:
     """Count the offers that the boards of a plan are of."""
-    return Counter(replace(o, count=0, held=0) for _, o in _assigned(board, plan))
+    return Counter(_kind(o) for _, o in _assigned(board, plan))
+
+
+def _held_before(board: BoardStock, offer: BoardLength) -> int:
+    return sum(
+        o.held for o in board.lengths if _kind(replace(o, price_minor=offer.price_minor)) == offer
+    )
+
+
+def _kind(offer: BoardLength) -> BoardLength:
+    """An offer by length and defects alone, as it lies in the shed."""
+    return replace(offer, count=0, held=0, pack=1, most=None)
 
 
 def offers_of(job: Job, plan: Plan) -> dict[int, BoardLength]:
@@ -134,12 +160,34 @@ def _free_name(name: str, taken: set[str]) -> str:
 
 
 def sheets_left(job: Job, plan: Plan) -> tuple[SheetStock, ...]:
-    """Return the sheets that can be had besides those of a plan."""
+    """Return the sheets that can be had besides those of a plan; spares lie there for nothing."""
     used = Counter(s.stock for s in plan.sheets)
-    return tuple(
-        replace(s, held=0, count=None if s.is_to_buy else _rest(s.count, s.held, used[s.name]))
-        for s in job.sheet_stocks
-    )
+    left: list[SheetStock] = []
+    for s in job.sheet_stocks:
+        spares = max(0, s.held - used[s.name])
+        if not s.is_to_buy:
+            left.append(replace(s, held=0, count=_rest(s.count, s.held, used[s.name])))
+            continue
+        if spares:
+            left.append(replace(s, name=_as_spare(s.name), held=0, count=spares, price_minor=0))
+        bought = max(0, used[s.name] - s.held)
+        most = None if s.most is None else max(0, s.most - bought)
+        left.append(replace(s, held=0, count=most))
+    return tuple(left)
+
+
+def _as_spare(name: str) -> str:
+    return f"{name}{_SPARE}"
+
+
+_SPARE = ", spare"
+
+
+def own_name(layout: SheetLayout, job: Job) -> SheetLayout:
+    """Return a layout under its stock's own name, where it is cut from a spare."""
+    stem = layout.stock.removesuffix(_SPARE)
+    is_spare = layout.stock not in {s.name for s in job.sheet_stocks} and stem != layout.stock
+    return replace(layout, stock=stem) if is_spare else layout
 
 
 def boards_left(job: Job, layouts: Iterable[BoardLayout | SheetLayout]) -> tuple[BoardStock, ...]:
@@ -154,7 +202,7 @@ def boards_left(job: Job, layouts: Iterable[BoardLayout | SheetLayout]) -> tuple
             taken = min(lying, used[key])
             used[key] -= taken
             if offer.is_to_buy:
-                offers.append(replace(offer, held=0))
+                offers.append(replace(offer, held=0, count=offer.most))
             elif lying > taken:
                 offers.append(replace(offer, held=0, count=lying - taken))
         left.append(replace(board, lengths=tuple(offers)))

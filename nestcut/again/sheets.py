@@ -8,7 +8,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.again.shed_of_plan import boards_left, sheets_left
+from nestcut.again.shed_of_plan import boards_left, own_name, sheets_left
 from nestcut.byhand.slide import outline_of
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
@@ -71,7 +71,8 @@ def lay_again(
         new.update({s.stock: s for s in outcome.layouts if s.stock in held})
         found = (s for s in outcome.layouts if s.stock not in held)
         bought += (
-            found if kind is CutFrom.SHEET else (name_board(s, job.board_stocks) for s in found)
+            own_name(s, job) if kind is CutFrom.SHEET else name_board(s, job.board_stocks)
+            for s in found
         )
     for name, layout in held.items():
         stay = tuple(p for p in layout.placements if p.piece not in moving)

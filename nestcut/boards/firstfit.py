@@ -55,8 +55,39 @@ def first_fit(problem: CuttingProblem) -> Used | None:
             patterns[column] = patterns.get(column, 0) + 1
     return Used(
         patterns=tuple(sorted(patterns.items(), key=lambda p: (p[0].place, p[0].pattern))),
-        rips=tuple(sorted(boards.items())),
+        rips=tuple(sorted(_needed(problem, boards, patterns).items())),
         missing=tuple(sorted(missing.items())),
+    )
+
+
+def _needed(
+    problem: CuttingProblem, boards: dict[int, int], patterns: dict[Column, int]
+) -> dict[int, int]:
+    """Leave out boards whose strips the others can give: one ripped for a wide piece may have."""
+    filled: dict[int, int] = {}
+    for column, n in patterns.items():
+        filled[column.place] = filled.get(column.place, 0) + n
+    wanted: dict[tuple[int, int], int] = {}
+    for b, n in filled.items():
+        key = (problem.bins[b].supply, problem.bins[b].strip_nm)
+        wanted[key] = max(wanted.get(key, 0), n)
+    left = dict(boards)
+    for rip in sorted(boards, reverse=True):
+        while left.get(rip, 0):
+            fewer = {**left, rip: left[rip] - 1}
+            if any(_given(problem, fewer, key) < n for key, n in wanted.items()):
+                break
+            left = fewer
+    return {rip: n for rip, n in left.items() if n}
+
+
+def _given(problem: CuttingProblem, boards: dict[int, int], key: tuple[int, int]) -> int:
+    """How many strips of a width boards of one supply give."""
+    supply, width = key
+    return sum(
+        n * dict(problem.rips[r].strips).get(width, 0)
+        for r, n in boards.items()
+        if problem.rips[r].supply == supply
     )
 
 

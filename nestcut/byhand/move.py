@@ -9,7 +9,7 @@ from nestcut.facts import Fact
 from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.model.plan import Bound, Placement, Plan, SheetLayout, StopReason
-from nestcut.planning.totals import draw_up_buying_list, renumber_sheets
+from nestcut.planning.totals import renumber_sheets, with_purchases
 from nestcut.verify import verify_plan
 
 
@@ -47,11 +47,11 @@ def put_down(job: Job, plan: Plan, placement: Placement, number: int) -> Moved:
     changed = replace(
         plan,
         sheets=kept,
-        buy=draw_up_buying_list(with_held(job, plan.held), kept, plan.boards),
         bounds=plan.bounds if len(kept) == len(sheets) else boards_bounds(plan),
         notes=(),
         stopped_by=StopReason.INTERRUPTED,
     )
+    changed = with_purchases(with_held(job, plan.held), changed)
     told = verify_plan(job, changed)
     return Moved(plan=changed, objections=told.findings, checks=told.checks)
 

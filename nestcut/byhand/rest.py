@@ -18,7 +18,7 @@ from nestcut.model.part import CutFrom
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Plan, SheetLayout, StopReason, VerifiedPlan
 from nestcut.model.stock import KeepOut, SheetStock
-from nestcut.planning.totals import draw_up_buying_list, renumber_sheets
+from nestcut.planning.totals import renumber_sheets, with_purchases
 from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.sheets.solve import lay_out_sheets
 from nestcut.tolerances import VERIFY_MM
@@ -91,11 +91,11 @@ def plan_rest(
             *(u for u in plan.unplaced if u.piece not in {p.id for p in free}),
             *outcome.unplaced,
         ),
-        buy=draw_up_buying_list(job, kept, plan.boards),
         bounds=boards_bounds(plan),
         notes=(),
         stopped_by=max((outcome.stopped_by, StopReason.WORK_DONE), key=_URGENCY.index),
     )
+    changed = with_purchases(job, changed)
     told = verify_plan(job, changed)
     if not told.is_proven:
         raise PlanRejectedError(told.findings)

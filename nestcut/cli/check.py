@@ -171,7 +171,9 @@ def _print(understanding: Understanding) -> None:
         click.echo(f"  {written.boards - len(job.board_stocks)} not understood")
     for board in job.board_stocks:
         section = f"{_length(job, board.thickness_mm)} x {_length(job, board.width_mm)}"
-        click.echo(f"  {board.name}: {board.material}, {section}{_own_saw(job, board)}")
+        click.echo(
+            f"  {board.name}: {board.material}, {section}{_yard(board)}{_own_saw(job, board)}"
+        )
         for offer in board.lengths:
             click.echo(f"      {_offer_line(job, offer)}")
     names = [p.name for p in job.sheet_parts] + [r.name for r in job.rail_parts]
@@ -212,13 +214,28 @@ def _sheet_line(job: Job, sheet: SheetStock) -> str:
     size = f"{_length(job, sheet.length_mm)} x {_length(job, sheet.width_mm)}"
     source = f"{sheet.count} to hand"
     if sheet.is_to_buy:
-        source = f"to buy, {_price(job, sheet.price_minor)}"
+        source = f"to buy, {_price(job, sheet.price_minor)}{_sale(sheet.pack, sheet.most)}"
     extra = f", {many(len(sheet.keep_outs), 'keep-out area')}" if sheet.keep_outs else ""
     shape = ", irregular" if sheet.outline is not None else ""
     return (
         f"{sheet.name}: {sheet.material} {_length(job, sheet.thickness_mm)}, {size}, {source}"
-        f"{shape}{extra}{_own_saw(job, sheet)}"
+        f"{shape}{extra}{_yard(sheet)}{_own_saw(job, sheet)}"
     )
+
+
+def _sale(pack: int, most: int | None) -> str:
+    """How the yard sells it: in packs, no more than so many."""
+    packs = f" in packs of {pack}" if pack > 1 else ""
+    return packs + (f", {most} at most" if most is not None else "")
+
+
+def _yard(stock: SheetStock | BoardStock) -> str:
+    """Who sells it, and what is bought beyond what is cut."""
+    yard = f", from {stock.supplier}" if stock.supplier else ""
+    spare = stock.spare
+    more = [f"{spare.count} spare"] if spare.count else []
+    more += [f"{spare.share * 100:g} % spare"] if spare.share else []
+    return "".join([yard, *(f", {m}" for m in more)])
 
 
 def _own_saw(job: Job, stock: SheetStock | BoardStock) -> str:
@@ -232,7 +249,7 @@ def _own_saw(job: Job, stock: SheetStock | BoardStock) -> str:
 def _offer_line(job: Job, offer: BoardLength) -> str:
     source = f"{offer.count} to hand"
     if offer.is_to_buy:
-        source = f"to buy, {_price(job, offer.price_minor)}"
+        source = f"to buy, {_price(job, offer.price_minor)}{_sale(offer.pack, offer.most)}"
     return f"{_length(job, offer.length_mm)}, {source}"
 
 

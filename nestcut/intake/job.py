@@ -268,4 +268,5 @@ def _job(
         marking=text.marking,
         assumed=tuple(text.assumed),
         findings=tuple(f for f in findings if not f.is_blocking),
+        suppliers=text.suppliers,
     )

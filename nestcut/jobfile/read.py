@@ -16,7 +16,7 @@ from nestcut.jobfile.choices import DoubtfulHoles, Halves
 from nestcut.jobfile.part_tables import read_part, read_rail
 from nestcut.jobfile.records import DrawingRules, DrawingText, JobText, Written
 from nestcut.jobfile.schema import Need
-from nestcut.jobfile.stock_tables import read_board, read_sheet
+from nestcut.jobfile.stock_tables import read_board, read_sheet, read_supplier
 from nestcut.jobfile.tables import Missing, Table
 from nestcut.jobfile.typing_traps import parse_toml
 from nestcut.model.job import CuttingRules, MarkingWish, Notation
@@ -86,6 +86,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         marking=_read_marking(root),
         sheets=_sound(read_sheet(t, assumed, usual) for t in sheets),
         boards=_sound(read_board(t) for t in root.tables("board")),
+        suppliers=_sound(read_supplier(t) for t in root.tables("supplier")),
         parts=_sound(read_part(t, assumed, usual) for t in parts),
         rails=_sound(read_rail(t, assumed) for t in root.tables("rail")),
         written=_written(root, cutting, book),
@@ -347,7 +348,7 @@ def _read_layer(table: Table) -> tuple[str, float]:
 
 def _check_names(root: Table, text: JobText, book: FindingBook) -> None:
     """Report doubled names, at the later of the two, and an empty job."""
-    for entries in (("part", "rail"), ("sheet", "board")):
+    for entries in (("part", "rail"), ("sheet", "board"), ("supplier",)):
         seen: set[str] = set()
         for entry in entries:
             for table in root.tables(entry):

@@ -25,7 +25,7 @@ from nestcut.model.part import (
     Timing,
     Turning,
 )
-from nestcut.model.stock import BoardStock, Saw, SheetStock
+from nestcut.model.stock import BoardStock, Saw, SheetStock, Supplier
 from nestcut.units import LengthStyle, Unit
 
 
@@ -196,4 +196,5 @@ class JobText:
     part_saws: dict[str, str] = field(default_factory=dict)
     """Names of saws that parts and rails ask for, by their names."""
     rail_lines: tuple[tuple[str, Table], ...] = ()
+    suppliers: tuple[Supplier, ...] = ()
     """Rails whose length is taken along a named line: (rail, its ``along`` table)."""

@@ -10,6 +10,7 @@ from nestcut.jobfile.asked import repr_toml
 from nestcut.jobfile.tables import Missing, Table
 from nestcut.joints.blanks import join_sheets
 from nestcut.model.stock import (
+    NO_SPARE,
     BoardLength,
     BoardStock,
     Defect,
@@ -17,6 +18,8 @@ from nestcut.model.stock import (
     KeepOut,
     SheetGrain,
     SheetStock,
+    Spare,
+    Supplier,
 )
 
 _BUY = "buy"
@@ -36,6 +39,39 @@ def _read_count(table: Table) -> int | None:
         )
         return None
     return value
+
+
+def _read_spare(table: Table) -> Spare:
+    """What is bought beyond what is cut: a number, or a share as ``"10 %"``."""
+    value = table.value("spare")
+    if value is None:
+        return NO_SPARE
+    if isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= 1000:
+        return Spare(count=value)
+    written = value.strip() if isinstance(value, str) else ""
+    number = written.removesuffix("%").strip()
+    if written.endswith("%") and number.replace(".", "", 1).isdigit() and float(number) <= 100.0:
+        return Spare(share=float(number) / 100.0)
+    table.told("spare", "JOB-098", written=repr_toml(value))
+    return NO_SPARE
+
+
+def _read_most(table: Table) -> int | None:
+    return table.count("most") if table.has("most") else None
+
+
+def _check_sale(table: Table, *, is_to_buy: bool) -> None:
+    """What lies in the shed isn't sold."""
+    for key in ("pack", "most", "spare"):
+        if not is_to_buy and key in table.data:
+            table.told(key, "JOB-099", word=key)
+
+
+def read_supplier(table: Table) -> Supplier | None:
+    """Read one ``[[supplier]]``; None if it has a fault."""
+    made = Supplier(name=table.text("name"), delivery_minor=table.money_minor("delivery"))
+    table.close()
+    return made if table.is_sound else None
 
 
 def read_sheet(
@@ -65,7 +101,12 @@ def read_sheet(
         actual_thickness_mm=table.positive("measured_thickness")
         if table.has("measured_thickness")
         else None,
+        supplier=table.text("supplier"),
+        pack=table.count("pack"),
+        most=_read_most(table),
+        spare=_read_spare(table),
     )
+    _check_sale(table, is_to_buy=stock.is_to_buy)
     if length < width and table.is_sound and not table.has("grain"):
         table.is_sound = False
         size = Size((length, width))
@@ -92,6 +133,9 @@ def _joined(
             "sheets with an outline or a barred area of their own can't be joined.",
             "Leave joined out, or list the whole sheets apart.",
         )
+        return stock
+    if stock.pack > 1 or stock.most is not None or stock.spare != NO_SPARE:
+        table.told("joined", "JOB-097")
         return stock
     blank = join_sheets(stock, number, slope)
     long = table.book.show(blank.length_mm)
@@ -152,6 +196,8 @@ def read_board(table: Table) -> BoardStock | None:
         ),
         end_trim_mm=table.length("end_trim"),
         edge_trim_mm=table.length("edge_trim"),
+        supplier=table.text("supplier"),
+        spare=_read_spare(table),
     )
     if not stock.lengths:
         table.fault(
@@ -183,7 +229,10 @@ def _read_board_length(table: Table) -> BoardLength | None:
         price_minor=table.money_minor("price"),
         count=_read_count(table),
         defects=tuple(_read_defect(t) for t in table.tables("defects")),
+        pack=table.count("pack"),
+        most=_read_most(table),
     )
+    _check_sale(table, is_to_buy=length.is_to_buy)
     table.close()
     if table.is_sound and length.defects and length.is_to_buy:
         table.fault(

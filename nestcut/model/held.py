@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from nestcut.model.job import Job
-from nestcut.model.stock import BoardLength, BoardStock, SheetStock
+from nestcut.model.stock import NO_SPARE, BoardLength, BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 
 
@@ -77,12 +77,20 @@ def _is_hand_of(offer: BoardLength, held: BoardLength) -> bool:
 
 def is_same_sheet(a: SheetStock, b: SheetStock) -> bool:
     """Whether two stocks are the same sheets, whatever their price and number."""
-    return replace(a, price_minor=0, count=0, held=0) == replace(b, price_minor=0, count=0, held=0)
+    return _bare_sheet(a) == _bare_sheet(b)
+
+
+def _bare_sheet(sheet: SheetStock) -> SheetStock:
+    """A sheet without what its seller says of it."""
+    return replace(
+        sheet, price_minor=0, count=0, held=0, supplier="", pack=1, most=None, spare=NO_SPARE
+    )
 
 
 def is_same_board(a: BoardStock, b: BoardStock) -> bool:
     """Whether two stocks are boards of the same section, whatever lengths there are."""
-    return replace(a, lengths=()) == replace(b, lengths=())
+    bare = [replace(x, lengths=(), supplier="", spare=NO_SPARE) for x in (a, b)]
+    return bare[0] == bare[1]
 
 
 NOTHING_HELD = Held()

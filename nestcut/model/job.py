@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from nestcut.errors import Finding
 from nestcut.model.part import RailPart, SheetPart
-from nestcut.model.stock import BoardStock, Saw, SheetStock
+from nestcut.model.stock import BoardStock, Saw, SheetStock, Supplier
 from nestcut.units import LengthStyle
 
 
@@ -84,3 +84,5 @@ class Job:
     assumed: tuple[str, ...] = ()
     """What nobody said and was therefore assumed, printed on the front page."""
     findings: tuple[Finding, ...] = ()
+    suppliers: tuple[Supplier, ...] = ()
+    """Yards that ask for bringing an order."""

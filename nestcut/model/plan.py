@@ -142,6 +142,18 @@ class BuyLine:
     thickness_mm: float
     to_hand: int = 0
     """How many of the kind come out of the shed."""
+    over: int = 0
+    """How many of those bought nothing is cut from: spares, and the rest of a pack."""
+    supplier: str = ""
+    """Who sells it; empty: nobody is named."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Delivery:
+    """What a supplier asks for bringing what is bought there. [minor units]"""
+
+    supplier: str
+    fee_minor: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,8 +180,16 @@ class Plan:
     """Ids of pieces that lay cut when this plan was made: they stay where they were."""
     notes: tuple[Fact, ...] = ()
     """What the search has to say, such as the price of a joint avoided."""
+    deliveries: tuple[Delivery, ...] = ()
+    """What bringing it all costs, besides the buying list."""
     held: Held = NOTHING_HELD
     """Of a plan made again: what lies in the shed for it, bought already."""
+
+    @property
+    def cost_minor(self) -> int:
+        """What has to be paid: the buying list and its deliveries. [minor units]"""
+        bought = sum(b.price_minor * b.count for b in self.buy)
+        return bought + sum(d.fee_minor for d in self.deliveries)
 
     @property
     def is_repeatable(self) -> bool:

@@ -32,6 +32,26 @@ class Saw:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Spare:
+    """What is bought beyond what is cut: so many, and so large a share of what is bought. [-]"""
+
+    count: int = 0
+    share: float = 0.0
+
+
+NO_SPARE = Spare()
+"""Nothing beyond what is cut."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supplier:
+    """A yard; what it asks for bringing an order, however large. [minor units]"""
+
+    name: str
+    delivery_minor: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class KeepOut:
     """An area of a sheet that no piece may touch, in the sheet's frame."""
 
@@ -89,6 +109,14 @@ class SheetStock:
     """What it is cut with; None: the job's usual saw."""
     held: int = 0
     """How many lie in the shed for a plan that is being cut, besides ``count``."""
+    supplier: str = ""
+    """Who sells it; empty: nobody is named."""
+    pack: int = 1
+    """It is sold in packs of so many; the price is that of each."""
+    most: int | None = None
+    """No more than so many can be bought; None: no limit."""
+    spare: Spare = NO_SPARE
+    """What is bought beyond what is cut."""
 
     @property
     def is_to_buy(self) -> bool:
@@ -115,6 +143,10 @@ class BoardLength:
     defects: tuple[Defect, ...] = ()
     held: int = 0
     """How many lie in the shed for a plan that is being cut, besides ``count``."""
+    pack: int = 1
+    """It is sold in packs of so many; the price is that of each."""
+    most: int | None = None
+    """No more than so many can be bought; None: no limit."""
 
     @property
     def is_to_buy(self) -> bool:
@@ -135,3 +167,7 @@ class BoardStock:
     edge_trim_mm: float = 0.0
     saw: Saw | None = None
     """What it is cut with; None: the job's usual saw."""
+    supplier: str = ""
+    """Who sells them; empty: nobody is named."""
+    spare: Spare = NO_SPARE
+    """What is bought beyond what is cut, of the longest length that is bought."""

@@ -25,6 +25,7 @@ _ELSEWHERE = {"job", "kerf_mm", "gap_mm", "seal"}
 """Keys whose contradictions have findings of their own."""
 _LATER = {"stock"}
 """Keys that older files don't have."""
+_LATER_IN = {"buy/over", "buy/supplier"}
 _MOST = 8
 """No more contradictions are named."""
 _Path = tuple[str, ...]
@@ -72,10 +73,9 @@ def _differing(have: Any, want: Any, path: _Path) -> list[_Path]:
     if isinstance(want, dict):
         if not isinstance(have, dict):
             raise ValueError(f"{'/'.join(path)} is no record")  # noqa: TRY004 - gathered so
-        order = [path] if [k for k in have if k in want] != list(want) else []
-        return order or [
-            p for key, value in want.items() for p in _differing(have[key], value, (*path, key))
-        ]
+        known = [k for k in want if k in have or f"{path[0]}/{k}" not in _LATER_IN]
+        order = [path] if [k for k in have if k in want] != known else []
+        return order or [p for key in known for p in _differing(have[key], want[key], (*path, key))]
     if isinstance(want, list | tuple):
         if not isinstance(have, list) or len(have) != len(want):
             return [path]

@@ -19,6 +19,7 @@ from nestcut.model.plan import (
     BoardLayout,
     Bound,
     BuyLine,
+    Delivery,
     Lie,
     Offcut,
     Placement,
@@ -102,6 +103,10 @@ def _read(document: dict[str, Any]) -> PlanText:
         added_parts=tuple(decode(p, SheetPart) for p in document["added_parts"]),
         already_cut=tuple(str(p) for p in document.get("already_cut", ())),
         notes=tuple(_fact(n) for n in document["notes"]),
+        deliveries=tuple(
+            Delivery(supplier=str(d["supplier"]), fee_minor=round(finite_number(d["fee"]) * 100))
+            for d in document.get("deliveries", ())
+        ),
         held=decode(document.get("held", {}), Held),
     )
     job = document["job"]
@@ -217,4 +222,6 @@ def _buy(data: dict[str, Any]) -> BuyLine:
         width_mm=finite_number(data["width_mm"]),
         thickness_mm=finite_number(data["thickness_mm"]),
         to_hand=whole_number(data["to_hand"]),
+        over=whole_number(data.get("over", 0)),
+        supplier=str(data.get("supplier", "")),
     )

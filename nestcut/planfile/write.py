@@ -83,6 +83,10 @@ def plan_document(verified: VerifiedPlan) -> dict[str, object]:
         "checks": [tell_fact(c, speech) for c in verified.checks],
         "stock": _stock(job, plan),
     }
+    if plan.deliveries:
+        document["deliveries"] = [
+            {"supplier": d.supplier, "fee": d.fee_minor / 100} for d in plan.deliveries
+        ]
     if not plan.held.is_empty:
         document["held"] = converter().unstructure(plan.held)
     document["seal"] = seal_of(document)
@@ -236,6 +240,8 @@ def _buy(line: BuyLine) -> dict[str, object]:
         "width_mm": line.width_mm,
         "thickness_mm": line.thickness_mm,
         "to_hand": line.to_hand,
+        "over": line.over,
+        "supplier": line.supplier,
     }
 
 

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
+from enum import Enum
 
 from nestcut.boards.outcome import BoardsOutcome, JointPreference
 from nestcut.boards.solve import cut_boards
@@ -21,15 +22,29 @@ from nestcut.planning.equal_rails import compare_with_equal
 from nestcut.planning.fit import refuse_joints
 from nestcut.planning.joints_told import equal_rails_told, rail_prices_told
 from nestcut.planning.judge import judge_joints
+from nestcut.planning.market import PlanOf, bounds_that_hold, choose_purchases, is_plain, plain_job
 from nestcut.planning.pieces import Pieces
 from nestcut.planning.rail_joints import cut_with_more_joints
-from nestcut.planning.totals import compared_told, draw_up_buying_list, renumber_sheets
+from nestcut.planning.totals import compared_told, renumber_sheets, with_purchases
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
 from nestcut.sheets.outcome import SheetsOutcome
 from nestcut.sheets.solve import lay_out_at_once, lay_out_sheets
+from nestcut.sheets.timing import Share
 from nestcut.verify import verify_plan
 
 _URGENCY = [StopReason.PROVEN, StopReason.WORK_DONE, StopReason.TIME_UP, StopReason.INTERRUPTED]
+
+
+CHOICE_SHARE = 0.4
+"""Share of the time that may go into choosing yards and packs, where time is limited. [-]"""
+
+
+class OnTheWay(Enum):
+    """What becomes of better layouts while the search goes on."""
+
+    PROVEN = "proven"
+    LEFT = "left"
+    """Nobody wants them: only the end counts."""
 
 
 def ignore_proven(verified: VerifiedPlan) -> None:
@@ -47,6 +62,11 @@ class Desk:
         How hard and how long to search, and who is told.
     preference
         Whether joints or money weigh more.
+    asked
+        The job as it was asked, where the one that is searched buys more plainly: without packs,
+        limits and yards that nothing is ordered from.  Plans are drawn up for it and proven by it.
+    on_the_way
+        What becomes of better layouts while the search goes on.
     executor
         Where searches run side by side; None: in this process, or in processes of their own.
     on_proven
@@ -60,6 +80,8 @@ class Desk:
     deadline: Deadline
     watcher: Watcher
     preference: JointPreference = JointPreference.CHEAPEST
+    asked: Job | None = None
+    on_the_way: OnTheWay = OnTheWay.PROVEN
     executor: Executor | None = None
     proven: list[VerifiedPlan] = field(default_factory=list)
     on_proven: Callable[[VerifiedPlan], None] = ignore_proven
@@ -95,6 +117,40 @@ def plan_job(job: Job, desk: Desk) -> VerifiedPlan:
     refused = refuse_joints(job)
     if refused:
         raise InputError(refused)
+    if is_plain(job):
+        return _plan_plain(job, desk)
+    desk.keep(_plan_at_once(plain_job(job, frozenset(), None), replace(desk, asked=job)))
+    share = Share(desk.deadline, CHOICE_SHARE * desk.deadline.remaining_s())
+    quick = _quick_plan(replace(desk, deadline=share))
+    market = choose_purchases(job, quick, share, desk.settings.effort)
+    done = _plan_plain(market.job, replace(desk, asked=job))
+    if not done.plan.is_complete:
+        return done
+    bounds = (*done.plan.bounds, market.bound(done.plan.cost_minor))
+    return prove(job, replace(done.plan, bounds=bounds))
+
+
+def _quick_plan(desk: Desk) -> PlanOf:
+    """Return what plans a part of a job quickly, for choosing purchases."""
+    quick = replace(
+        desk,
+        settings=replace(desk.settings, effort=Effort.QUICK, workers=1),
+        watcher=Silent(),
+        executor=None,
+        on_proven=ignore_proven,
+        on_the_way=OnTheWay.LEFT,
+    )
+
+    def plan_of(plain: Job) -> Plan | None:
+        try:
+            return _searched(plain, replace(quick, proven=[]))
+        except InputError:
+            return None
+
+    return plan_of
+
+
+def _plan_plain(job: Job, desk: Desk) -> VerifiedPlan:
     desk.keep(_plan_at_once(job, desk))
     reason = desk.deadline.stop_reason()
     if reason is not None:
@@ -131,6 +187,11 @@ def _plan_at_once(job: Job, desk: Desk) -> VerifiedPlan:
 
 
 def _plan_well(job: Job, desk: Desk) -> VerifiedPlan:
+    return prove(desk.asked or job, _searched(job, desk))
+
+
+def _searched(job: Job, desk: Desk) -> Plan:
+    """Make a whole plan that nobody has proven yet."""
     divided = divide_parts(job, desk.settings, desk.deadline, desk.watcher, desk.preference)
     made = divided.made
     if blocking(made.findings):
@@ -155,7 +216,7 @@ def _plan_well(job: Job, desk: Desk) -> VerifiedPlan:
     laid_out = _lay_out(job, desk, made, rails)
     plan = assemble(job, desk, made, rails, laid_out)
     stopped_by = max((plan.stopped_by, divided.stopped_by), key=_URGENCY.index)
-    return prove(job, replace(plan, stopped_by=stopped_by))
+    return replace(plan, stopped_by=stopped_by)
 
 
 def _lay_out(
@@ -173,10 +234,12 @@ def _lay_out(
     first_curved = lay_out_at_once(curved, boards, no_reserve, desk.settings)
 
     def take_better(outcome: SheetsOutcome) -> None:
+        if desk.on_the_way is OnTheWay.LEFT:
+            return
         plan = assemble(job, desk, made, rails, (outcome, first_curved))
         plan = replace(plan, stopped_by=StopReason.INTERRUPTED)
         if len(plan.unplaced) <= len(desk.proven[-1].plan.unplaced if desk.proven else ()):
-            desk.keep(prove(job, plan))
+            desk.keep(prove(desk.asked or job, plan))
 
     from_sheets = lay_out_sheets(
         flat,
@@ -214,7 +277,7 @@ def assemble(
     outcomes = (rails, from_sheets, from_boards)
     findings = (*job.findings, *made.findings, *(f for o in outcomes for f in o.findings))
     joints, more = judge_joints(job, (*made.joints, *rails.joints), findings)
-    return Plan(
+    plan = Plan(
         seed=desk.settings.seed,
         effort=desk.settings.effort.value,
         workers=desk.settings.workers,
@@ -227,7 +290,7 @@ def assemble(
         joints=joints,
         unplaced=tuple(u for o in outcomes for u in o.unplaced),
         bounds=tuple(b for o in outcomes for b in o.bounds),
-        buy=draw_up_buying_list(job, sheets, rails.layouts),
+        buy=(),
         findings=(*findings, *more),
         added_parts=made.added_parts,
         notes=(
@@ -236,6 +299,10 @@ def assemble(
             *(n for o in (from_sheets, from_boards) for n in compared_told(o)),
         ),
     )
+    if desk.asked is None:
+        return with_purchases(job, plan)
+    bought = with_purchases(desk.asked, plan)
+    return replace(bought, bounds=bounds_that_hold(desk.asked, bought))
 
 
 def bought(plan: Plan) -> dict[str, int]:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import replace
 
 from nestcut.facts import Area, Fact, fact
 from nestcut.model.job import Job
-from nestcut.model.plan import BoardLayout, BuyLine, SheetLayout
+from nestcut.model.plan import BoardLayout, BuyLine, Delivery, Plan, SheetLayout
+from nestcut.model.stock import BoardLength, BoardStock, Spare
 from nestcut.sheets.outcome import SheetsOutcome
+
+_SHARE_SLACK = 1e-9
+"""So that 10 % of 10 is one. [-]"""
 
 
 def draw_up_buying_list(
@@ -21,37 +26,90 @@ def draw_up_buying_list(
     for sheet in job.sheet_stocks:
         count = used[(sheet.name, round(sheet.length_mm, 6))]
         to_hand = min(count, sheet.held) if sheet.is_to_buy else count
+        need = count - to_hand
+        bought = _whole_packs(need + _spare(sheet.spare, need), need, sheet.pack, sheet.most)
         if count:
             lines.append(
                 BuyLine(
                     stock=sheet.name,
-                    count=count - to_hand,
+                    count=bought,
                     to_hand=to_hand,
                     price_minor=sheet.price_minor if sheet.is_to_buy else 0,
                     length_mm=sheet.length_mm,
                     width_mm=sheet.width_mm,
                     thickness_mm=sheet.thickness_mm,
+                    over=bought - need,
+                    supplier=sheet.supplier if bought else "",
                 )
             )
     for board in job.board_stocks:
-        for length_mm in sorted({b.length_mm for b in board.lengths}):
-            count = used[(board.name, round(length_mm, 6))]
-            offers = [b for b in board.lengths if b.length_mm == length_mm]
-            to_hand = min(count, sum((b.count or 0) + b.held for b in offers))
-            price = next((b.price_minor for b in offers if b.is_to_buy), 0)
-            if count:
-                lines.append(
-                    BuyLine(
-                        stock=board.name,
-                        count=count - to_hand,
-                        to_hand=to_hand,
-                        price_minor=price,
-                        length_mm=length_mm,
-                        width_mm=board.width_mm,
-                        thickness_mm=board.thickness_mm,
-                    )
-                )
+        lines += _board_lines(board, used)
     return tuple(lines)
+
+
+def _board_lines(board: BoardStock, used: Counter[tuple[str, float]]) -> list[BuyLine]:
+    """Count one stock of boards; its spares are of the longest length that is bought."""
+    rows = []
+    for length_mm in sorted({b.length_mm for b in board.lengths}):
+        count = used[(board.name, round(length_mm, 6))]
+        offers = [b for b in board.lengths if b.length_mm == length_mm]
+        to_hand = min(count, sum((b.count or 0) + b.held for b in offers))
+        sold = next((b for b in offers if b.is_to_buy), BoardLength(length_mm=length_mm))
+        rows.append((length_mm, sold, to_hand, count - to_hand))
+    need_of_all = sum(need for *_, need in rows)
+    longest = max((length for length, *_, need in rows if need), default=None)
+    lines = []
+    for length_mm, sold, to_hand, need in rows:
+        if not to_hand + need:
+            continue
+        spare = _spare(board.spare, need_of_all) if length_mm == longest else 0
+        bought = _whole_packs(need + spare, need, sold.pack, sold.most)
+        lines.append(
+            BuyLine(
+                stock=board.name,
+                count=bought,
+                to_hand=to_hand,
+                price_minor=sold.price_minor,
+                length_mm=length_mm,
+                width_mm=board.width_mm,
+                thickness_mm=board.thickness_mm,
+                over=bought - need,
+                supplier=board.supplier if bought else "",
+            )
+        )
+    return lines
+
+
+def _spare(spare: Spare, need: int) -> int:
+    """How many to buy beyond what is cut; of what isn't bought, none."""
+    return spare.count + math.ceil(spare.share * need - _SHARE_SLACK) if need else 0
+
+
+def _whole_packs(wanted: int, need: int, pack: int, most: int | None) -> int:
+    """Whole packs that hold so many; where there are too few for spares, those that hold the need.
+
+    A limit that is no whole number of packs lets its last pack go short.
+    """
+    if most is not None:
+        wanted = max(need, min(wanted, most))
+    packs = -(-wanted // pack)
+    return packs * pack if most is None else max(need, min(packs * pack, most))
+
+
+def deliveries_of(job: Job, lines: tuple[BuyLine, ...]) -> tuple[Delivery, ...]:
+    """Return what bringing a buying list costs, in the order of the job's suppliers."""
+    asked = {line.supplier for line in lines if line.count}
+    return tuple(
+        Delivery(supplier=s.name, fee_minor=s.delivery_minor)
+        for s in job.suppliers
+        if s.name in asked and s.delivery_minor > 0
+    )
+
+
+def with_purchases(job: Job, plan: Plan) -> Plan:
+    """Return a plan with the buying list and the deliveries that its layouts ask for."""
+    lines = draw_up_buying_list(job, plan.sheets, plan.boards)
+    return replace(plan, buy=lines, deliveries=deliveries_of(job, lines))
 
 
 def renumber_sheets(layouts: tuple[SheetLayout, ...]) -> tuple[SheetLayout, ...]:

@@ -111,6 +111,18 @@ SENTENCES = {
         'Write for example keep_clear = [{{ at = "4ft", within = "4in", why = "rowlock" }}], or '
         'keep_clear = "none".',
     ),
+    "JOB-097": Sentence(
+        "packs, limits and spares count single sheets, and these are joined beforehand.",
+        "Leave pack, most and spare out here.",
+    ),
+    "JOB-098": Sentence(
+        "{written} is neither a whole number nor a share.",
+        'Write spare = 1 for one more than is cut, or spare = "10 %".',
+    ),
+    "JOB-099": Sentence(
+        "what is to hand isn't sold, so '{word}' says nothing here.",
+        'Leave it out, or write count = "buy".',
+    ),
     "JOB-092": Sentence(
         "a slope of {slope} is steeper than {least}, which glue in wood is not trusted with.",
         'Write at least {least}; where your plans\' designer asks for it, accept = "weak joint".',

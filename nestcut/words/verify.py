@@ -63,6 +63,7 @@ _WHY = {
     "VER-062": "its {what} are {has}, not {needs}.",
     "VER-063": "{has:joint|joints}, {most} are allowed.",
     "VER-064": "the joints at its ends run into each other.",
+    "VER-065": "bringing it is said to cost {has}, by the job it is {needs}.",
 }
 
 _LOOKED_AT = {

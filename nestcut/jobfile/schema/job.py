@@ -18,6 +18,7 @@ TABLES = (
             sub("marking", What.TABLE, "How marking-out figures are written.", "marking"),
             sub("sheet", What.TABLES, "Sheets of one kind, to buy or to hand.", "sheet"),
             sub("board", What.TABLES, "Boards of one section.", "board"),
+            sub("supplier", What.TABLES, "A yard that asks for bringing an order.", "supplier"),
             sub("offsets", What.TABLE, "A table of offsets as printed in the plans.", "offsets"),
             sub("line", What.TABLES, "A single line in space.", "line"),
             sub("part", What.TABLES, "A flat part.", "part"),

@@ -28,6 +28,16 @@ TABLES = (
             ),
             may("price", What.PRICE, "Price each.", example="41.00"),
             may("count", What.MIXED, 'How many are to hand, or "buy".', "buy", "2"),
+            may("supplier", What.TEXT, "Who sells it.", "", '"timber yard"'),
+            may("pack", What.COUNT, "It is sold in packs of so many; the price is each.", "1", "5"),
+            may("most", What.COUNT, "No more than so many can be bought.", example="3"),
+            may(
+                "spare",
+                What.MIXED,
+                "Bought beyond what is cut: so many, or a share of what is bought.",
+                "0",
+                '"10 %"',
+            ),
             may(
                 "measured_thickness",
                 What.LENGTH,
@@ -94,6 +104,23 @@ TABLES = (
             may("end_trim", What.LENGTH, "Cut off both ends.", "0 mm", '"1/2in"'),
             may("edge_trim", What.LENGTH, "Planed off both edges.", "0 mm"),
             may("saw", What.TEXT, "Name of the saw that it is cut with.", ""),
+            may("supplier", What.TEXT, "Who sells them.", "", '"timber yard"'),
+            may(
+                "spare",
+                What.MIXED,
+                "Bought beyond what is cut, of the longest length bought: so many, or a share.",
+                "0",
+                "1",
+            ),
+        ),
+    ),
+    TableSchema(
+        "supplier",
+        "[[supplier]]",
+        "A yard that asks for bringing an order. Stock names it by `supplier`.",
+        (
+            need("name", What.TEXT, "What you call it.", '"timber yard"'),
+            may("delivery", What.PRICE, "Asked for each order, however large.", example="35.00"),
         ),
     ),
     TableSchema(
@@ -104,6 +131,10 @@ TABLES = (
             need("length", What.LENGTH, "How long it is.", '"12ft"'),
             may("price", What.PRICE, "Price each.", example="16.90"),
             may("count", What.MIXED, 'How many are to hand, or "buy".', "buy", "1"),
+            may(
+                "pack", What.COUNT, "It is sold in packs of so many; the price is each.", "1", "10"
+            ),
+            may("most", What.COUNT, "No more than so many can be bought.", example="4"),
             sub(
                 "defects",
                 What.TABLES,

@@ -8,9 +8,9 @@ from typing import Any
 from nestcut.papers.book.typesetting import Typesetter, tick_boxes
 from nestcut.papers.lists import (
     board_feet_to_buy,
-    buy_rows,
     buy_total_words,
     price_words,
+    rows_by_supplier,
 )
 from nestcut.papers.view import (
     CAUTIONS,
@@ -73,25 +73,31 @@ def method(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
 
 
 def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
-    rows = [
-        (
-            "",
-            r.stock,
-            r.material,
-            figures.thickness(r.thickness_mm),
-            figures.pair(r.length_mm, r.width_mm),
-            str(r.to_buy),
-            str(r.to_hand) if r.to_hand else "",
-            *price_words(r, figures),
-        )
-        for r in buy_rows(view)
-    ]
     headings = ("", "stock", "material", "thick", "size", "buy", "to hand", "each", "together")
     shares = (5, 24, 19, 13, 27, 8, 11, 17, 17)
-    table = setter.table(headings, rows, shares, figures_from=5, lead=tick_boxes(len(rows)))
+    made: list[Any] = []
+    for yard, listed in rows_by_supplier(view):
+        rows = [
+            (
+                "",
+                r.stock,
+                r.material,
+                figures.thickness(r.thickness_mm),
+                figures.pair(r.length_mm, r.width_mm),
+                r.count_words,
+                str(r.to_hand) if r.to_hand else "",
+                *price_words(r, figures),
+            )
+            for r in listed
+        ]
+        if yard:
+            made.append(setter.paragraph(f"From {yard}"))
+        made.append(
+            setter.table(headings, rows, shares, figures_from=5, lead=tick_boxes(len(rows)))
+        )
     words = buy_total_words(view, figures)
     feet = board_feet_to_buy(view)
     if figures.style is LengthStyle.INCH and feet > 0:
         words = f"{feet:.1f} board feet of lumber by nominal size · {words}"
     total = setter.paragraph(words, setter.right_strong)
-    return [table, total] if rows else [setter.paragraph("Nothing.")]
+    return [*made, total] if made else [setter.paragraph("Nothing.")]

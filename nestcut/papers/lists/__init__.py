@@ -26,6 +26,7 @@ from nestcut.papers.lists.lists import (
     cut_rows,
     joint_rows,
     price_words,
+    rows_by_supplier,
     size_words,
 )
 from nestcut.papers.lists.summary import summary_text
@@ -52,6 +53,7 @@ __all__ = [
     "joint_rows",
     "joints_csv",
     "price_words",
+    "rows_by_supplier",
     "rule_words",
     "safe_text",
     "seam_words",

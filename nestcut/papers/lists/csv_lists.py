@@ -96,7 +96,7 @@ def buying_list_csv(view: PlanView, figures: Figures) -> str:
     """What to buy, what the shed gives, and the total."""
     headings = (
         "stock", "material", "kind", "thickness mm", "length mm", "width mm", "size", "to buy",
-        "to hand", "each", "together", "currency", "board feet", "note",
+        "to hand", "each", "together", "currency", "board feet", "note", "supplier", "over",
     )  # fmt: skip
     currency = safe_text(figures.currency)
     rows = [
@@ -115,13 +115,28 @@ def buying_list_csv(view: PlanView, figures: Figures) -> str:
             currency if r.together_minor else "",
             _board_feet_text(r),
             r.price_note,
+            safe_text(r.supplier),
+            str(r.over) if r.over else "",
         )
         for r in buy_rows(view)
+    ]
+    fees = [
+        (
+            "delivery",
+            *[""] * 9,
+            plain_money(d.fee_minor),
+            currency,
+            "",
+            "",
+            safe_text(d.supplier),
+            "",
+        )
+        for d in view.verified.plan.deliveries
     ]
     total = plain_money(buy_total_minor(view))
     last = ("together", *[""] * 9, total, currency if total else "")
     feet = _feet_text(board_feet_to_buy(view))
-    return to_csv(headings, [*rows, (*last, feet, buy_total_note(view))])
+    return to_csv(headings, [*rows, *fees, (*last, feet, buy_total_note(view), "", "")])
 
 
 def _board_feet_text(row: BuyRow) -> str:

@@ -163,6 +163,16 @@ class BuyRow:
     to_hand: int
     each_minor: int
     together_minor: int
+    over: int = 0
+    """How many of those bought nothing is cut from."""
+    supplier: str = ""
+
+    @property
+    def count_words(self) -> str:
+        """How many to buy, and how many of them are spares or the rest of a pack."""
+        if not self.over:
+            return str(self.to_buy)
+        return f"{self.to_buy}, {self.over} over"
 
     @property
     def price_note(self) -> str:
@@ -189,15 +199,34 @@ def buy_rows(view: PlanView) -> tuple[BuyRow, ...]:
             to_hand=line.to_hand,
             each_minor=line.price_minor,
             together_minor=line.count * line.price_minor,
+            over=line.over,
+            supplier=line.supplier,
         )
         for line in view.verified.plan.buy
     ]
-    return tuple(sorted(rows, key=lambda r: r.kind == "board"))
+    yards = list(dict.fromkeys(r.supplier for r in rows if r.supplier))
+    order = {yard: k for k, yard in enumerate(yards)}
+    return tuple(sorted(rows, key=lambda r: (order.get(r.supplier, len(order)), r.kind == "board")))
+
+
+def rows_by_supplier(view: PlanView) -> tuple[tuple[str, tuple[BuyRow, ...]], ...]:
+    """The buying list yard by yard; what nobody is named for, and what is to hand, comes last."""
+    rows = buy_rows(view)
+    yards = dict.fromkeys(r.supplier for r in rows)
+    return tuple((yard, tuple(r for r in rows if r.supplier == yard)) for yard in yards)
+
+
+def delivery_words(view: PlanView, figures: Figures) -> tuple[str, ...]:
+    """What each yard asks for bringing its part of the list."""
+    return tuple(
+        f"bringing it from {d.supplier}: {figures.money(d.fee_minor)}"
+        for d in view.verified.plan.deliveries
+    )
 
 
 def buy_total_minor(view: PlanView) -> int:
-    """What the whole buying list costs. [minor units]"""
-    return sum(r.together_minor for r in buy_rows(view))
+    """What the whole buying list costs, deliveries included. [minor units]"""
+    return view.verified.plan.cost_minor
 
 
 NO_PRICE = "no price given"
@@ -235,7 +264,8 @@ def buy_total_words(view: PlanView, figures: Figures) -> str:
     total, note = buy_total_minor(view), buy_total_note(view)
     if not total:
         return note
-    return ", ".join(w for w in (f"together {figures.money(total)}", note) if w)
+    words = (*delivery_words(view, figures), f"together {figures.money(total)}", note)
+    return ", ".join(w for w in words if w)
 
 
 @dataclass(frozen=True, slots=True)

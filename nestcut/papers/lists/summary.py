@@ -65,7 +65,9 @@ def _buying(view: PlanView, figures: Figures) -> list[str]:
     for r in bought:
         each, _ = price_words(r, figures)
         price = f"{each} each" if r.each_minor and r.to_buy > 1 else each
-        lines.append(f"  {_how_many(r.to_buy, r, figures)}, {price}")
+        over = f", {r.over} of them over" if r.over else ""
+        yard = f", from {r.supplier}" if r.supplier else ""
+        lines.append(f"  {_how_many(r.to_buy, r, figures)}{over}{yard}, {price}")
     if bought:
         lines.append(f"  {buy_total_words(view, figures)}")
     fetched = [_how_many(r.to_hand, r, figures) for r in rows if r.to_hand]

@@ -70,11 +70,11 @@ def buying_grid(view: PlanView, figures: Figures) -> Grid:
     """What has to be bought, with what the shed gives."""
     rows = [
         (
-            row.stock,
+            f"{row.stock}, from {row.supplier}" if row.supplier else row.stock,
             row.material,
             figures.thickness(row.thickness_mm),
             figures.pair(row.length_mm, row.width_mm),
-            str(row.to_buy),
+            row.count_words,
             str(row.to_hand) if row.to_hand else "",
             *price_words(row, figures),
         )

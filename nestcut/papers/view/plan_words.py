@@ -7,13 +7,13 @@ from nestcut.model.plan import Bound, VerifiedPlan
 from nestcut.papers.view.figures import Figures
 from nestcut.words import finding_line
 
-MONEY = "money"
+MONEY, MONEY_IN_ALL = "money", "money in all"
 """Measure of bounds that count minor units of money."""
 
 
 def bound_words(bound: Bound, figures: Figures) -> str:
     """How good the plan is for one material, in a sentence."""
-    if bound.measure == MONEY:
+    if bound.measure in {MONEY, MONEY_IN_ALL}:
         used, lower = (figures.money(round(v)) for v in (bound.used, bound.lower))
         fewer = "less"
     else:

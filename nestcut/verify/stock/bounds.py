@@ -33,6 +33,9 @@ def check_bounds(job: Job, plan: Plan) -> list[Finding]:
 
 def _used(job: Job, plan: Plan, bound: Bound) -> float | None:
     """Return what a bound's kind of stock comes to; None where there is no such kind."""
+    if bound.measure == "money in all":
+        fees = sum(d.fee_minor for d in plan.deliveries)
+        return float(fees + sum(b.count * b.price_minor for b in plan.buy))
     boards = {b.name: b for b in job.board_stocks}
     names = bound.name.removeprefix(_JOINTS).split(", ")
     if bound.measure == "joints":

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import dataclass
+from fractions import Fraction
 
 from nestcut.errors import Finding
+from nestcut.facts import Money
 from nestcut.model.job import Job
 from nestcut.model.plan import BoardLayout, BuyLine, Plan, SheetLayout
-from nestcut.model.stock import BoardLength, BoardStock
+from nestcut.model.stock import BoardLength, BoardStock, SheetStock, Spare
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.verify.findings import differences, objection
 from nestcut.verify.stock.boards import is_clear_of
@@ -97,46 +100,127 @@ def _may_be(layout: Layout, board: BoardStock, offer: BoardLength) -> bool:
     return is_clear_of(layout, offer)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Need:
+    """What of one stock is used, to hand and missing, and how the yard sells it."""
+
+    length_mm: float
+    used: int
+    hand: int
+    price_minor: int
+    pack: int
+    most: int | None
+
+    @property
+    def missing(self) -> int:
+        return self.used - self.hand
+
+    def bought(self, spares: int) -> int:
+        """Whole packs for what is missing and for spares, as far as the yard has so many."""
+        wanted = self.missing + (spares if self.missing else 0)
+        count = 0
+        while count < wanted:
+            if self.most is not None and count >= max(self.most, self.missing):
+                break
+            count += self.pack
+        if self.most is not None and count > self.most:
+            count = max(self.most, self.missing)
+        return count
+
+
+def _spares(spare: Spare, missing: int) -> int:
+    share = Fraction(spare.share).limit_denominator(1000) * missing
+    return spare.count + -(-share.numerator // share.denominator)
+
+
+def _line(stock: SheetStock | BoardStock, need: _Need, spares: int, price_minor: int) -> BuyLine:
+    bought = need.bought(spares)
+    return BuyLine(
+        stock=stock.name,
+        count=bought,
+        to_hand=need.hand,
+        price_minor=price_minor,
+        length_mm=need.length_mm,
+        width_mm=stock.width_mm,
+        thickness_mm=stock.thickness_mm,
+        over=bought - need.missing,
+        supplier=stock.supplier if bought else "",
+    )
+
+
 def _wanted_lines(job: Job, plan: Plan) -> list[BuyLine]:
     """What must be bought, to hand first, in the order of the job."""
     lines: list[BuyLine] = []
     for s in job.sheet_stocks:
         used = sum(_is_of(x, s.name, s.length_mm) for x in plan.sheets)
-        bought = max(0, used - s.held) if s.count is None else 0
-        price = s.price_minor if s.count is None else 0
-        lines.append(
-            BuyLine(
-                stock=s.name,
-                count=bought,
-                to_hand=used - bought,
-                price_minor=price,
-                length_mm=s.length_mm,
-                width_mm=s.width_mm,
-                thickness_mm=s.thickness_mm,
-            )
+        need = _Need(
+            length_mm=s.length_mm,
+            used=used,
+            hand=used if s.count is not None else min(used, s.held),
+            price_minor=s.price_minor,
+            pack=s.pack,
+            most=s.most,
         )
+        price = s.price_minor if s.count is None else 0
+        lines.append(_line(s, need, _spares(s.spare, need.missing), price))
     for b in job.board_stocks:
-        for length in sorted({o.length_mm for o in b.lengths}):
-            offers = [o for o in b.lengths if o.length_mm == length]
-            used = sum(_is_of(x, b.name, length) for x in _layouts(plan))
-            hand = min(used, sum(map(_to_hand, offers)))
-            prices = [o.price_minor for o in offers if o.count is None]
-            lines.append(
-                BuyLine(
-                    stock=b.name,
-                    count=used - hand,
-                    to_hand=hand,
-                    price_minor=prices[0] if prices else 0,
-                    length_mm=length,
-                    width_mm=b.width_mm,
-                    thickness_mm=b.thickness_mm,
-                )
-            )
+        needs = [_need_of(b, length, plan) for length in sorted({o.length_mm for o in b.lengths})]
+        missing = sum(n.missing for n in needs)
+        last = max((n.length_mm for n in needs if n.missing), default=0.0)
+        for n in needs:
+            spares = _spares(b.spare, missing) if n.length_mm == last else 0
+            lines.append(_line(b, n, spares, n.price_minor))
     return [line for line in lines if line.count + line.to_hand > 0]
+
+
+def _need_of(board: BoardStock, length_mm: float, plan: Plan) -> _Need:
+    offers = [o for o in board.lengths if o.length_mm == length_mm]
+    sold = [o for o in offers if o.count is None]
+    used = sum(_is_of(x, board.name, length_mm) for x in _layouts(plan))
+    return _Need(
+        length_mm=length_mm,
+        used=used,
+        hand=min(used, sum(map(_to_hand, offers))),
+        price_minor=sold[0].price_minor if sold else 0,
+        pack=sold[0].pack if sold else 1,
+        most=sold[0].most if sold else None,
+    )
+
+
+def _check_limits(job: Job, lines: list[BuyLine]) -> list[Finding]:
+    """No more is bought than a yard has."""
+    limits = {(s.name, s.length_mm): s.most for s in job.sheet_stocks}
+    for b in job.board_stocks:
+        limits |= {(b.name, o.length_mm): o.most for o in b.lengths if o.count is None}
+    found = []
+    for line in lines:
+        most = limits.get((line.stock, line.length_mm))
+        if most is not None and line.count - line.over > most:
+            used = line.count - line.over
+            found.append(objection("VER-042", line.stock, used=used, has=most))
+    return found
+
+
+def _check_deliveries(job: Job, plan: Plan, lines: list[BuyLine]) -> list[Finding]:
+    """Every yard that something is bought from brings it once, for what it asks."""
+    yards = {line.supplier for line in lines if line.count > 0}
+    wanted = [
+        (s.name, s.delivery_minor)
+        for s in job.suppliers
+        if s.name in yards and s.delivery_minor != 0
+    ]
+    have = [(d.supplier, d.fee_minor) for d in plan.deliveries]
+    if have == wanted:
+        return []
+    told = sum(fee for _, fee in have), sum(fee for _, fee in wanted)
+    return [objection("VER-065", "buying list", has=Money(told[0]), needs=Money(told[1]))]
 
 
 def _check_lines(job: Job, plan: Plan) -> list[Finding]:
     wanted = _wanted_lines(job, plan)
+    found = [*_check_limits(job, wanted), *_check_deliveries(job, plan, wanted)]
+    if found:
+        return found
     if [(b.stock, b.length_mm) for b in plan.buy] != [(b.stock, b.length_mm) for b in wanted]:
         return [objection("VER-055", "buying list", has=len(plan.buy), needs=len(wanted))]
     return [
