@@ -93,7 +93,7 @@ class Desk:
             Progress(
                 phase=Phase.PROVEN if self.proven else Phase.FIRST_PLAN,
                 counts=tuple(SoFar(name, n) for name, n in bought(plan).items()),
-                cost_minor=sum(line.price_minor * line.count for line in plan.buy),
+                cost_minor=plan.cost_minor,
                 plan=plan,
             )
         )
