@@ -150,14 +150,14 @@ def _outcome(
         rips=problem.rips,
     )
     used = _used(task, answer, pieces, names)
-    layouts, left = lay_out_boards(shell, used, dict(enumerate(kinds.values())))
-    unplaced = tuple(unplaced_because(piece, task.group) for piece in left)
+    laid = lay_out_boards(shell, used, dict(enumerate(kinds.values())))
+    unplaced = tuple(unplaced_because(piece, task.group) for piece in laid.left)
     return BoardsOutcome(
         pieces=pieces,
-        layouts=layouts,
+        layouts=laid.boards,
         joints=joints,
         unplaced=unplaced,
-        bounds=() if unplaced else _bounds(task, chosen, answer),
+        bounds=() if unplaced else _bounds(task, chosen, answer, laid.cost),
         findings=(*findings, *remarks),
         stopped_by=answer.stopped_by,
         joint_prices=chosen.prices,
@@ -215,20 +215,20 @@ def _used(
     )
 
 
-def _bounds(task: _Task, chosen: Chosen, answer: JoinedAnswer) -> tuple[Bound, ...]:
+def _bounds(task: _Task, chosen: Chosen, answer: JoinedAnswer, used: int) -> tuple[Bound, ...]:
     """Bound cost and joints for the job as it is, whatever was preferred in choosing.
 
     What fewer joints cost, or what more of them save, is told beside it and is no bound.
     """
     draft = answer.draft
     lower, reason = chosen.bound, "clusters of rails and strips with the joints they must have"
-    if chosen.bound >= draft.cost:
+    if chosen.bound >= used:
         reason = "no boards and no joint positions within the rules cost less"
     cost = Bound(
         name=task.group.name,
         measure=task.measure,
-        lower=min(lower, float(draft.cost)),
-        used=float(draft.cost),
+        lower=min(lower, float(used)),
+        used=float(used),
         reason=reason,
     )
     fewest = sum(r.numbers[0] for r in task.problem.rails)

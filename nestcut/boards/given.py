@@ -65,18 +65,18 @@ def cut_given(
     )
     watcher.tell(Progress(phase=Phase.RAILS, subject=(group.name,)))
     answer = solve_cutting(problem, settings, deadline)
-    layouts, left = lay_out_boards(problem, answer.used, dict(enumerate(kinds.values())))
-    unplaced = tuple(unplaced_because(piece, group) for piece in left)
+    laid = lay_out_boards(problem, answer.used, dict(enumerate(kinds.values())))
+    unplaced = tuple(unplaced_because(piece, group) for piece in laid.left)
     bound = Bound(
         name=group.name,
         measure=measure,
-        lower=float(answer.bound),
-        used=float(answer.cost),
+        lower=float(min(answer.bound, laid.cost)),
+        used=float(laid.cost),
         reason="cutting patterns: column generation, then an exact choice among all that matter",
     )
     return BoardsOutcome(
         pieces=pieces,
-        layouts=layouts,
+        layouts=laid.boards,
         joints=joints,
         unplaced=unplaced,
         bounds=() if unplaced else (bound,),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from nestcut.boards.problem import CuttingProblem, Supply
 from nestcut.boards.rips import Used
@@ -12,13 +12,22 @@ from nestcut.model.plan import BoardCut, BoardLayout
 from nestcut.tolerances import NM_PER_MM
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidOut:
+    """Boards with their cuts, numbered from 1; what is left out; what these boards cost.
+
+    A board that a draft has but no piece needs isn't bought, so it isn't in the cost either.
+    """
+
+    boards: tuple[BoardLayout, ...]
+    left: tuple[RailPiece, ...]
+    cost: int
+
+
 def lay_out_boards(
     problem: CuttingProblem, used: Used, pieces: dict[int, list[RailPiece]]
-) -> tuple[tuple[BoardLayout, ...], tuple[RailPiece, ...]]:
-    """Put pieces (of each kind, in order) on boards; returns the layouts and what is left out.
-
-    Layouts are numbered from 1.
-    """
+) -> LaidOut:
+    """Put pieces (of each kind, in order) on boards."""
     waiting = {kind: list(own) for kind, own in pieces.items()}
     filled: dict[tuple[int, int], dict[int, list[list[RailPiece]]]] = defaultdict(dict)
     for column, times in used.patterns:
@@ -29,12 +38,14 @@ def lay_out_boards(
             filling = [waiting[kind].pop(0) for kind in wanted if waiting[kind]]
             fillings.append(sorted(filling, key=lambda p: -p.length_mm))
     layouts: list[BoardLayout] = []
+    cost = 0
     for r, times in used.rips:
         rip = problem.rips[r]
         for _ in range(times):
             cuts = _cut_board(problem, rip.supply, rip.strips, filled)
             if cuts:
                 supply = problem.supplies[rip.supply]
+                cost += supply.price
                 layouts.append(
                     BoardLayout(
                         stock=supply.stock.name,
@@ -46,7 +57,7 @@ def lay_out_boards(
                     )
                 )
     left = tuple(piece for kind in sorted(waiting) for piece in waiting[kind])
-    return tuple(layouts), left
+    return LaidOut(boards=tuple(layouts), left=left, cost=cost)
 
 
 def _cut_board(

@@ -14,6 +14,9 @@ Row = Mapping[str, str]
 _ROUNDED_MM = 0.0051
 """Lists are written to a hundredth. [mm]"""
 
+_SEAT = ("board mm", "along from mm", "along to mm", "across from mm", "across to mm")
+"""Heads of where a rail lies in its board."""
+
 
 def check_lists(folder: Path, verified: VerifiedPlan) -> list[Finding]:
     """Compare the cut list, the buying list and the list of joints with their plan."""
@@ -89,9 +92,10 @@ def _pieces(job: Job, plan: Plan) -> Figures:
         for cut in board.cuts:
             rail = rails[cut.piece]
             sides = sorted((rail.length_mm, rail.width_mm))
+            seat = (board.length_mm, cut.from_mm, cut.to_mm, cut.rip_from_mm, cut.rip_to_mm)
             found[rail.id] = (
                 (f"Board {board.number}", board.stock, rail.part, rail.material),
-                (rail.thickness_mm, *sides),
+                (rail.thickness_mm, *sides, *seat),
             )
     return found
 
@@ -106,6 +110,7 @@ def _cut_rows(folder: Path, rails: set[str]) -> list[tuple[str, Figures]]:
         figures = [_number(row["thickness mm"])]
         if row["from"].startswith("Board") and name in rails:
             figures += sorted((_number(row["length mm"]), _number(row["width mm"])))
+            figures += [_number(row[head]) for head in _SEAT]
         rows.append((name, {name: (words, tuple(figures))}))
     return rows
 

@@ -54,7 +54,7 @@ def offcuts_of(group: Group, sheet: FilledSheet, most: int = _MOST) -> tuple[Off
         if lie.id != RESERVE_ID
     ]
     barred = stock.usable.difference(stock.free)
-    return rectangles_left(stock.usable, gone, [barred], group.kerf_mm, most)
+    return rectangles_left(stock.usable, gone, [barred], stock.kerf_mm, most)
 
 
 def rectangles_left(
@@ -187,6 +187,12 @@ def _candidates(free: NDArray[np.bool_]) -> list[tuple[int, int, int, int]]:
     return [box for _, box in sorted(found, reverse=True)[:3]]
 
 
+def _bounds_in(blocked: BaseGeometry, area: Polygon) -> _Box | None:
+    """Bounds of what is blocked in an area; what only touches it blocks nothing."""
+    hits = [g for g in shapely.get_parts(shapely.intersection(blocked, area)) if g.area > 0.0]
+    return shapely.union_all(hits).bounds if hits else None
+
+
 def _stretched(blocked: BaseGeometry, box: _Box, bounds: _Box) -> _Box:
     """Push the sides of a free box outward, one after the other, until something stops them.
 
@@ -196,15 +202,15 @@ def _stretched(blocked: BaseGeometry, box: _Box, bounds: _Box) -> _Box:
     order = "yxYX" if x1 - x0 >= y1 - y0 else "xyXY"
     for side in order:
         if side == "x":
-            hit = shapely.intersection(blocked, shapely.box(bounds[0], y0, x0, y1))
-            x0 = bounds[0] if hit.is_empty or hit.area <= 0.0 else min(x0, hit.bounds[2])
+            hit = _bounds_in(blocked, shapely.box(bounds[0], y0, x0, y1))
+            x0 = bounds[0] if hit is None else min(x0, hit[2])
         elif side == "X":
-            hit = shapely.intersection(blocked, shapely.box(x1, y0, bounds[2], y1))
-            x1 = bounds[2] if hit.is_empty or hit.area <= 0.0 else max(x1, hit.bounds[0])
+            hit = _bounds_in(blocked, shapely.box(x1, y0, bounds[2], y1))
+            x1 = bounds[2] if hit is None else max(x1, hit[0])
         elif side == "y":
-            hit = shapely.intersection(blocked, shapely.box(x0, bounds[1], x1, y0))
-            y0 = bounds[1] if hit.is_empty or hit.area <= 0.0 else min(y0, hit.bounds[3])
+            hit = _bounds_in(blocked, shapely.box(x0, bounds[1], x1, y0))
+            y0 = bounds[1] if hit is None else min(y0, hit[3])
         else:
-            hit = shapely.intersection(blocked, shapely.box(x0, y1, x1, bounds[3]))
-            y1 = bounds[3] if hit.is_empty or hit.area <= 0.0 else max(y1, hit.bounds[1])
+            hit = _bounds_in(blocked, shapely.box(x0, y1, x1, bounds[3]))
+            y1 = bounds[3] if hit is None else max(y1, hit[1])
     return (float(x0), float(y0), float(x1), float(y1))

@@ -78,6 +78,8 @@ class PreparedStock:
         whose grain runs both ways and this one's runs across. [deg]
     cost
         What one costs the objective: money, or area where no prices are known.
+    kerf_mm
+        What its own saw takes. [mm]
     """
 
     stock: SheetStock
@@ -86,6 +88,7 @@ class PreparedStock:
     container: Container
     frame_turn_deg: float
     cost: float
+    kerf_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -100,7 +103,6 @@ class Group:
     pieces: tuple[PreparedPiece, ...]
     stocks: tuple[PreparedStock, ...]
     clearance_mm: float
-    kerf_mm: float
     reserve: str | None = None
 
     @property
@@ -135,8 +137,8 @@ def prepare_group(
     pieces, stocks
         All of one material and thickness; at least one of each.
     """
-    cutting = cutting.on(*stocks)
-    half = cutting.clearance_mm / 2.0
+    widest = cutting.on(*stocks)
+    half = widest.clearance_mm / 2.0
     faces = common_faces(stocks)
     grains = {s.grain for s in stocks}
     common_grain = grains.pop() if len(grains) == 1 else SheetGrain.ALONG_LENGTH
@@ -154,7 +156,9 @@ def prepare_group(
         thickness_mm=pieces[0].thickness_mm,
         pieces=tuple(sorted(prepared, key=lambda p: (-p.net.area, p.id))),
         stocks=tuple(
-            _prepare_stock(s, half, 0.0 if s.grain is common_grain else 90.0, cost)
+            _prepare_stock(
+                s, half, 0.0 if s.grain is common_grain else 90.0, cost, cutting.on(s).kerf_mm
+            )
             for s, cost in sorted(
                 zip(stocks, priced, strict=True),
                 key=lambda sc: (
@@ -165,8 +169,7 @@ def prepare_group(
                 ),
             )
         ),
-        clearance_mm=cutting.clearance_mm,
-        kerf_mm=cutting.kerf_mm,
+        clearance_mm=widest.clearance_mm,
         reserve=reserve,
     )
 
@@ -254,7 +257,7 @@ def simplify_mm(half_mm: float, corners: int) -> float:
 
 
 def _prepare_stock(
-    stock: SheetStock, half_mm: float, frame_turn_deg: float, cost: float
+    stock: SheetStock, half_mm: float, frame_turn_deg: float, cost: float, kerf_mm: float
 ) -> PreparedStock:
     usable = usable_polygon(stock)
     container = (grown_box if stock.outline is None else widened)(usable, half_mm)
@@ -279,6 +282,7 @@ def _prepare_stock(
         ),
         frame_turn_deg=frame_turn_deg,
         cost=cost,
+        kerf_mm=kerf_mm,
     )
 
 

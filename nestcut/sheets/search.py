@@ -171,7 +171,7 @@ class PolygonSearch:
         whole = (x1 - x0) * (y1 - y0)
         wanted = max(wanted, whole * gain / 4.0)
         crops = []
-        kerf = self.group.kerf_mm
+        kerf = stock.kerf_mm
         for along in (True, False):
             keep = (x1 - x0) - wanted / (y1 - y0) if along else (y1 - y0) - wanted / (x1 - x0)
             keep -= kerf

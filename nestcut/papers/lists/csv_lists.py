@@ -10,6 +10,7 @@ from nestcut.papers.lists.board_feet import board_feet, board_feet_to_buy
 from nestcut.papers.lists.joint_words import rule_words
 from nestcut.papers.lists.lists import (
     BuyRow,
+    Seat,
     buy_rows,
     buy_total_minor,
     buy_total_note,
@@ -51,6 +52,7 @@ def cut_list_csv(view: PlanView, figures: Figures) -> str:
         "from", "stock", "order", "piece", "name in words", "part", "hand", "copy", "of",
         "piece no.", "pieces of part", "material", "thickness mm", "length mm", "width mm",
         "length", "width", "lies", "when", "joints", "bevels", "allowance mm", "note",
+        "board mm", "along from mm", "along to mm", "across from mm", "across to mm",
     )  # fmt: skip
     rows = [
         (
@@ -77,19 +79,27 @@ def cut_list_csv(view: PlanView, figures: Figures) -> str:
             safe_text(r.bevels),
             plain_mm(r.allowance_mm),
             safe_text(r.note),
+            *_seat_cells(r.seat),
         )
         for r in cut_rows(view, figures)
     ]
     for unplaced in view.verified.plan.unplaced:
         blank = [""] * len(headings)
-        blank[0], blank[3], blank[4], blank[-1] = (
+        blank[0], blank[3], blank[4], blank[headings.index("note")] = (
             "NOT PLACED",
             safe_text(unplaced.piece),
             safe_text(view.name_of(unplaced.piece)),
             safe_text(tell_fact(unplaced.reason, figures.speech)),
         )
-        rows.append(tuple(blank))  # type: ignore[arg-type]
+        rows.append(tuple(blank))
     return to_csv(headings, rows)
+
+
+def _seat_cells(seat: Seat | None) -> tuple[str, ...]:
+    """The board's length, and where a rail lies in it; a flat piece has its sheet's drawing."""
+    if seat is None:
+        return ("",) * 5
+    return tuple(plain_mm(x) for x in (seat.board_mm, *seat.along_mm, *seat.across_mm))
 
 
 def buying_list_csv(view: PlanView, figures: Figures) -> str:

@@ -15,6 +15,7 @@ from nestcut.model.part import Timing
 from nestcut.model.plan import Lie
 from nestcut.papers.view import (
     BoardPiece,
+    BoardView,
     Figures,
     PlacedPiece,
     PlanView,
@@ -28,6 +29,15 @@ from nestcut.papers.view import (
     seam_joints,
 )
 from nestcut.units import format_slope
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """Where a rail lies in its board: from the marked end and from the edge, and the board. [mm]"""
+
+    board_mm: float
+    along_mm: tuple[float, float]
+    across_mm: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +71,7 @@ class CutRow:
     allowance: str
     note: str
     is_face_told: bool = True
+    seat: Seat | None = None
 
 
 def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
@@ -70,11 +81,7 @@ def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
         for sheet in view.sheets
         for placed in sheet.placed
     ]
-    rows += [
-        _rail_row(board.label, board.layout.stock, cut, view, figures)
-        for board in view.boards
-        for cut in board.cuts
-    ]
+    rows += [_rail_row(board, cut, view, figures) for board in view.boards for cut in board.cuts]
     return tuple(rows)
 
 
@@ -110,12 +117,12 @@ def _flat_row(
     )
 
 
-def _rail_row(place: str, stock: str, cut: BoardPiece, view: PlanView, figures: Figures) -> CutRow:
+def _rail_row(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -> CutRow:
     piece = cut.piece
     over = cut.part.allowance_mm if cut.part else 0.0
     return CutRow(
-        place=place,
-        stock=stock,
+        place=board.label,
+        stock=board.layout.stock,
         turn=cut.number,
         piece=piece.id,
         name=view.name_of(piece.id),
@@ -137,6 +144,11 @@ def _rail_row(place: str, stock: str, cut: BoardPiece, view: PlanView, figures: 
         allowance_mm=over,
         allowance=rail_allowance_words(piece, over, figures),
         note=piece.note,
+        seat=Seat(
+            board_mm=board.layout.length_mm,
+            along_mm=(cut.cut.from_mm, cut.cut.to_mm),
+            across_mm=(cut.cut.rip_from_mm, cut.cut.rip_to_mm),
+        ),
     )
 
 

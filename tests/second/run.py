@@ -1,0 +1,129 @@
+"""Jobs by lot, planned, written and judged: ``python -m tests.second.run --jobs 1000``.
+
+Each job is written as a file with its drawing, read by the program, planned with quick effort,
+its drawings and lists are written, and the second checker judges them by the job file alone.  One
+in ``--whole-papers`` goes through ``nestcut.write_papers`` with all its pages; the others write the
+same DXF and CSV files without pages, which take most of the time.
+"""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import sys
+import tempfile
+import time
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import nestcut
+from nestcut.drawings.write import write_sheet_drawing
+from nestcut.papers.lists import buying_list_csv, cut_list_csv, joints_csv, usage_csv, usage_of
+from nestcut.papers.view import Figures, file_stem, plan_view
+from tests.second.chance import write_job
+from tests.second.judge import Verdict, judge
+
+
+@dataclass
+class Tally:
+    """How a run of jobs went."""
+
+    outcomes: Counter[str] = field(default_factory=Counter)
+    looked_at: Counter[str] = field(default_factory=Counter)
+    objections: list[tuple[int, str]] = field(default_factory=list)
+    refused: list[tuple[int, str]] = field(default_factory=list)
+    not_judged: list[tuple[int, str]] = field(default_factory=list)
+
+
+def write_files(verified: nestcut.VerifiedPlan, folder: Path) -> None:
+    """Write what the checker reads, and nothing else."""
+    figures = Figures(verified.job.style, verified.job.fraction, verified.job.currency)
+    view = plan_view(verified)
+    folder.mkdir(parents=True, exist_ok=True)
+    texts = {
+        "cut-list": cut_list_csv(view, figures),
+        "buying-list": buying_list_csv(view, figures),
+        "joints": joints_csv(view, figures),
+        "usage": usage_csv(usage_of(view, figures), figures),
+    }
+    for name, text in texts.items():
+        (folder / f"{name}.csv").write_text(text, encoding="utf-8")
+    for layout in verified.plan.sheets:
+        name = f"{file_stem(layout.number, layout.stock)}.dxf"
+        write_sheet_drawing(folder / "sheets" / name, verified, layout)
+
+
+def try_job(seed: int, folder: Path, tally: Tally, *, with_pages: bool) -> Verdict | None:
+    """Plan one job of the lot and have it judged; None where there is no plan."""
+    job_file = write_job(folder, seed)
+    try:
+        job = nestcut.read_job(job_file)
+        # three in four stop at the first plan, which must be right as well; one in four is searched
+        budget = nestcut.Budget(effort="quick", seconds=None if seed % 4 == 1 else 0.0)
+        verified = nestcut.plan_job(job, budget)
+    except nestcut.PlanRejectedError as error:
+        codes = sorted({f"{f.code} {f.where}" for f in error.findings})
+        tally.outcomes["refused by nestcut verify"] += 1
+        tally.refused.append((seed, "; ".join(codes)))
+        return None
+    except nestcut.InputError as error:
+        tally.outcomes["no plan: " + " ".join(sorted({f.code for f in error.findings}))] += 1
+        return None
+    result = folder / "out"
+    if with_pages:
+        nestcut.write_papers(verified, result)
+    else:
+        write_files(verified, result)
+    verdict = judge(job_file, result)
+    tally.outcomes["complete" if verified.plan.is_complete else "some left unplaced"] += 1
+    tally.looked_at += verdict.looked_at
+    tally.objections += [(seed, words) for words in verdict.objections]
+    tally.not_judged += [(seed, words) for words in verdict.not_judged]
+    return verdict
+
+
+def main(arguments: list[str]) -> int:
+    """Run what the command line asks for; status 1 where anything was found."""
+    parser = argparse.ArgumentParser(prog="python -m tests.second.run", description=__doc__)
+    parser.add_argument("--jobs", type=int, default=100)
+    parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--whole-papers", type=int, default=50)
+    parser.add_argument("--seconds", type=float, default=None, help="processor time at most")
+    parser.add_argument("--keep", type=Path, default=None, help="where jobs objected to are kept")
+    asked = parser.parse_args(arguments)
+    tally = Tally()
+    begin, done = time.process_time(), 0
+    for seed in range(asked.first, asked.first + asked.jobs):
+        if asked.seconds is not None and time.process_time() - begin > asked.seconds:
+            break
+        folder = Path(tempfile.mkdtemp(prefix="second-"))
+        before = len(tally.objections) + len(tally.refused)
+        try:
+            try_job(seed, folder, tally, with_pages=seed % asked.whole_papers == 0)
+        except Exception as error:  # every crash is a finding of this run
+            tally.outcomes["crashed"] += 1
+            tally.objections.append((seed, f"crash: {type(error).__name__}: {error}"))
+        done += 1
+        found = [*tally.objections, *tally.refused]
+        if len(found) > before:
+            print([f for f in found if f[0] == seed], flush=True)
+            if asked.keep is not None:
+                shutil.copytree(folder, asked.keep / str(seed), dirs_exist_ok=True)
+        shutil.rmtree(folder)
+        if done % 500 == 0:
+            print(f"{done} jobs, {time.process_time() - begin:.0f} s", file=sys.stderr, flush=True)
+    print(f"{done} jobs in {time.process_time() - begin:.0f} s of processor time")
+    for name, n in tally.outcomes.most_common():
+        print(f"  {n:7d} {name}")
+    print("looked at: " + ", ".join(f"{n} {name}" for name, n in sorted(tally.looked_at.items())))
+    n_jobs = len({s for s, _ in tally.objections})
+    print(
+        f"{len(tally.objections)} objections in {n_jobs} jobs, {len(tally.refused)} plans refused"
+    )
+    print(f"{len(tally.not_judged)} things not judged")
+    return 1 if tally.objections or tally.refused else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
