@@ -8,7 +8,8 @@ from nestcut.model.plan import StopReason
 from nestcut.nesting.arrays import Bin, build
 from nestcut.nesting.attempt import Attempt, usable_area
 from nestcut.nesting.bottomleft import place_all
-from nestcut.nesting.nowaste import FULL, full_sets
+from nestcut.nesting.exact.areas import FULL, full_sets
+from nestcut.nesting.exact.jigsaw import Jigsaw
 from nestcut.nesting.problem import (
     Budget,
     Container,
@@ -20,6 +21,7 @@ from nestcut.nesting.problem import (
 from nestcut.nesting.room import Room, Target
 from nestcut.nesting.separation import Purse, Search
 from nestcut.nesting.workers import crew, side_by_side
+from nestcut.search.streams import stream
 
 ROUNDS = 4
 """Rounds in which workers search side by side, comparing notes in between."""
@@ -27,7 +29,10 @@ ROUNDS = 4
 TRIES_TO_FILL = 60
 """Instalments spent on putting one container's exact fill together."""
 
-FILL_SHARE = 0.6
+JIGSAW_SHARE = 0.5
+"""Share of the budget that may go into matching corners."""
+
+FILL_SHARE = 0.8
 """Share of the budget that may go into exact fills."""
 
 TRIES_TO_ADD = 3
@@ -212,9 +217,14 @@ class BinSearch:
         count = round(self.area / area)
         if len(kinds) > 1 or abs(self.area - count * area) > FULL * area or not count:
             return None
+        if len(best.used) <= count:
+            return None
+        whole = self.put_together(count)
+        if whole is not None:
+            return whole
         items = self.problem.items
         sets = full_sets([self.room.item_areas[i.id] for i in items], area, self.budget.deadline)
-        if sets is None or len(best.used) <= count:
+        if sets is None:
             return None
         placements: list[NestPlacement] = []
         for number, chosen in enumerate(sets):
@@ -231,6 +241,27 @@ class BinSearch:
             placements.extend(attempt.nest(self.purse).placements)
         full = self.finish(Nest(placements=tuple(placements)))
         return replace(full, stopped_by=StopReason.PROVEN)
+
+    def put_together(self, count: int) -> Nest | None:
+        """Try to fill so many equal containers by matching corners, as a jigsaw puzzle."""
+        kind = self.problem.containers[0]
+        if kind.blocked:
+            return None
+        rng = stream(self.budget.seed, self.budget.stream, "jigsaw")
+        jigsaw = Jigsaw(self.problem.items, kind.outline, count, rng)
+        nodes = int(JIGSAW_SHARE * self.purse.left)
+        solved = jigsaw.solve(nodes, lambda: self.purse.gone() >= JIGSAW_SHARE)
+        self.purse.spent += jigsaw.nodes
+        if not solved:
+            return None
+        attempt = self.attempt(tuple(Bin(kind, k) for k in range(count)))
+        attempt.begin_at(jigsaw.placements(kind.id))
+        if not attempt.found:
+            # a hair's breadth of rounding is left
+            attempt.go_on(self.purse)
+        if not attempt.found:
+            return None
+        return replace(self.finish(attempt.nest(self.purse)), stopped_by=StopReason.PROVEN)
 
     def place_more(self, best: Nest) -> Nest:
         """Try to find room for unplaced items in the stock there is, the smallest first."""
