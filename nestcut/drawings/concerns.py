@@ -35,7 +35,9 @@ def findings_for(drawing: Drawing, taken: Sequence[DrawnOutline]) -> tuple[Findi
         if item.code == _ASKED:
             left = [o for o in drawing.asked if o.number not in numbers]
             if left:
-                told.append(replace(asked_finding(drawing.file, left), where=item.where))
+                told.append(
+                    replace(asked_finding(drawing.file, left, drawing.numbered), where=item.where)
+                )
         elif item.code in _AT_PARTS:
             continue
         elif item.code in ALWAYS or _is_near(item, taken):
@@ -48,12 +50,13 @@ def findings_for(drawing: Drawing, taken: Sequence[DrawnOutline]) -> tuple[Findi
     return tuple(told)
 
 
-def asked_finding(file: str, asked: Sequence[DrawnOutline]) -> Finding:
-    """Say which outlines are in doubt and not taken."""
+def asked_finding(file: str, asked: Sequence[DrawnOutline], numbered: int) -> Finding:
+    """Say which outlines are in doubt and not taken; ``numbered`` is how many have a number."""
     kinds = dict.fromkeys(o.judgement.kind.value for o in asked if o.judgement.kind)
     numbers = tuple(str(o.number) for o in asked[:_MOST_NUMBERS])
     made = finding(_ASKED, Severity.WARNING, file, n=len(asked), numbers=Names(numbers),
-                   kinds=Names(tuple(kinds)))  # fmt: skip
+                   kinds=Names(tuple(kinds)),
+                   example=f"{asked[0].number} of {numbered}")  # fmt: skip
     return replace(made, file=file)
 
 

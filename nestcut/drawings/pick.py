@@ -59,7 +59,8 @@ def checked_outline(
     is_mirrored = ref.whole is Whole.MIRRORED_HALF or is_half
     half = outline.half_of
     if half is not None and not half.must_be_mirrored and not is_mirrored:
-        told = _finding(drawing, "DXF-034", Severity.NOTE, ref, name=name, why=half.reason)
+        told = _finding(drawing, "DXF-034", Severity.NOTE, ref, name=name,
+                        number=outline.number, why=half.reason)  # fmt: skip
         notes = (*notes, told)
     is_answered = half is not None and is_mirrored
     if outline.offered_because is not None and not is_answered:

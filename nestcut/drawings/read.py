@@ -49,7 +49,7 @@ from nestcut.drawings.sorting.offers import half_families, hatch_families, with_
 from nestcut.drawings.sorting.verdicts import features_of, judge
 from nestcut.drawings.tell import Teller
 from nestcut.errors import DrawingError, Finding, Severity, finding
-from nestcut.facts import Fact, Length, fact
+from nestcut.facts import Fact, Length, Value, fact
 from nestcut.model.curves import Point
 from nestcut.model.shape import Mark
 
@@ -147,10 +147,13 @@ class _Reading:
         faults, explained = gap_faults(strokes, marked.open_chains, self.options)
         for fault in faults:
             code = "DXF-046" if fault.is_end_to_end else "DXF-047"
-            values = {"gaps": fault.gaps} if fault.is_end_to_end else {}
-            self.tell.say(code, Severity.WARNING, layer=fault.layer, at_mm=fault.at_mm,
-                          away=Length(fault.away_mm), least=Length(fault.least_mm),
-                          others=fault.others, **values)  # fmt: skip
+            values: dict[str, Value] = {"gaps": fault.gaps} if fault.is_end_to_end else {}
+            values |= {"file": self.file, "setting": f"{fault.least_mm:g} mm"}
+            told = finding(code, Severity.WARNING, f"{self.file}, layer {fault.layer}",
+                           layer=fault.layer, away=Length(fault.away_mm),
+                              least=Length(fault.least_mm), others=fault.others,
+                              **values)  # fmt: skip
+            self.tell.add(replace(told, file=self.file, layer=fault.layer, at_mm=fault.at_mm))
         open_chains = [c for c in marked.open_chains if id(c) not in explained]
         halves = half_families(open_chains, broken_lines, self.options)
         known = {id(made) for _, _, made in halves}
@@ -176,10 +179,10 @@ class _Reading:
         self.tell.overlays(
             _between(nested.crossing, gone), _between(nested.over_edges, gone), numbers
         )
-        made_of = made
+        last = len(made)
         made = [*made, *(self._dress(f, fact("DXF-201")) for f in cut_outs)]
         made += [self._dress(Family(f), fact("DXF-202")) for f in nested.frames]
-        made += _numbered_on(self._offers(loops, halves, labels), len(made_of))
+        made += _numbered_on(self._offers(loops, halves, labels), last)
         made += self._aside()
         return self._drawing(scale, made, marked, broken_lines)
 
@@ -299,9 +302,10 @@ class _Reading:
         self.tell.halves((*outlines, *offered))
         for outline in (*outlines, *offered):
             self.tell.findings += outline.faults
+        numbered = sum(1 for o in named if o.number)
         asked = [o for o in offered if o.judgement.verdict is Verdict.ASKED]
         if asked:
-            self.tell.findings.append(asked_finding(self.file, asked))
+            self.tell.findings.append(asked_finding(self.file, asked, numbered))
         for outline in outlines:
             if outline.doubts:
                 made_of = finding(
@@ -319,7 +323,7 @@ class _Reading:
             unit=scale.unit,
             outlines=outlines,
             offered=offered,
-            numbered=sum(1 for o in named if o.number),
+            numbered=numbered,
             open_lines=tuple(_as_stroke(c) for c in marked.open_chains),
             left_out=tuple(self.left_out),
             labels=tuple(self.exploded.labels),

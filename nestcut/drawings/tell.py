@@ -49,13 +49,16 @@ class Teller:
         **values: Value,
     ) -> None:
         """Add a finding; beyond some of a kind on a layer they are only counted."""
-        self._told[(code, layer)] += 1
-        if self._told[(code, layer)] > MOST:
-            return
         where = self.file + (f", layer {layer}" if layer else "")
         on_layer: dict[str, Value] = {"layer": layer} if layer else {}
         made = finding(code, severity, where, **on_layer, **values)
-        self.findings.append(replace(made, file=self.file, layer=layer, at_mm=at_mm))
+        self.add(replace(made, file=self.file, layer=layer, at_mm=at_mm))
+
+    def add(self, made: Finding) -> None:
+        """Add a finding that is made already; likewise."""
+        self._told[(made.code, made.layer)] += 1
+        if self._told[(made.code, made.layer)] <= MOST:
+            self.findings.append(made)
 
     def note(self, code: str, **values: Value) -> None:
         """Add a note about the whole drawing."""
@@ -158,7 +161,7 @@ class Teller:
             line = outline.half_of
             if line is not None:
                 self.say("DXF-034", Severity.NOTE, layer=outline.layer, at_mm=line.start,
-                         name=outline.name, why=line.reason)  # fmt: skip
+                         name=outline.name, number=outline.number, why=line.reason)  # fmt: skip
 
     def unread(self, left_out: list[LeftOut]) -> None:
         """Say what kinds of things weren't read, one line a kind."""

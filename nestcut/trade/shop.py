@@ -14,6 +14,8 @@ TWIST_DEG = Figure(3.0, "deg")
 """Twist from which a developed panel is warned of: less is taken up by the wood."""
 BOAT_DRAWING_MM = Span(150.0, 30_000.0, "mm")
 """Longest outline of a boat's drawing, at least and at most."""
+LONG_PART_MM = Figure(12_000.0, "mm")
+"""Parts of boats that are built at home alone are no longer."""
 LOOSE_ENDS_MM = Figure(12.0, "mm")
 """Ends of drawn lines further apart than this were not meant to meet."""
 ALLOWANCE_RING_MM = Figure(32.0, "mm")

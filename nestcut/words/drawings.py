@@ -33,7 +33,8 @@ SENTENCES = {
     # ---- units ------------------------------------------------------------------------------
     "DXF-010": Sentence(
         "the drawing {why}, so its sizes could mean several things: {choices}.",
-        'Say which is right in the job: unit = "mm" or another, under [drawings].',
+        'Measure one part on your plans, then write in the job: unit = "mm" or another, under '
+        "[drawings].",
     ),
     "DXF-011": Sentence(
         "the file says its unit is {said}, the job says {asked}, which is taken: the longest "
@@ -43,7 +44,8 @@ SENTENCES = {
     "DXF-012": Sentence(
         "the file says its unit is {unit}; then its longest outline is {longest}, which no part of "
         "a small boat is. It could be: {choices}.",
-        "Correct the unit in the drawing, or in a job for this drawing alone: unit under [drawings].",
+        'Measure one part on your plans, then write in the job: [[drawing]] file = "{file}" and below '
+        "it unit = and the right one.",
     ),
     "DXF-013": Sentence(
         "with unit {unit} its longest outline is {longest}: very unusual for a boat.",
@@ -62,13 +64,16 @@ SENTENCES = {
     ),
     "DXF-022": Sentence(
         "{n:gap was|gaps were} closed where lines almost met; the widest is {widest}, at the ring.",
-        "Nothing to do if that is a slip of the drawing; else set join_gap in the job lower.",
+        "Nothing to do if that is a slip of the pen; else write a smaller join_gap for this drawing "
+        "(under [[drawing]] in the job).",
     ),
     "DXF-023": Sentence(
-        "lines fork at {forks:place|places}. The outermost line was taken as the outline"
-        " ({outlines:outline|outlines}); {inner:line inside it is|lines inside it are} drawn on the "
-        "part, not cut, and {tails:end that sticks out is|ends that stick out are} ignored.",
-        "If two parts share an edge there, draw each of them as a closed line of its own.",
+        "three or more lines meet at {forks:place|places}, one of them ringed, so that there are "
+        "several ways round. The outermost way was taken as the edge of {outlines:part|parts}; "
+        "{inner:line|lines} within it will be drawn there, not cut, and {tails:loose end was|loose "
+        "ends were} left out.",
+        "Compare the filled shape in the picture with your plans. If two parts share an edge there, "
+        "draw each of them as a closed line of its own.",
     ),
     "DXF-024": Sentence(
         "an outline crosses or touches itself at {places:place|places}; a saw can't follow it.",
@@ -79,19 +84,19 @@ SENTENCES = {
         "Nothing to do if the sizes of the parts are right.",
     ),
     "DXF-026": Sentence(
-        "on layer {layer} {n:loose line closes nothing and lies|loose lines close nothing and lie} in "
-        "no part; ignored.",
+        "{n:loose line|loose lines} on layer '{layer}' go round nothing and lie in no part: left out.",
     ),
     "DXF-027": Sentence("{n:dot|dots} without length ignored."),
     "DXF-028": Sentence(
-        "{n:line repeats|lines repeat} an outline in the same place, at most {off} off; the part "
-        "was taken once.",
+        "an outline is drawn again on top of itself, as at the ring, at most {off} off "
+        "({n:line|lines}): taken once.",
         "If you want several of it, say count in the job.",
     ),
     "DXF-029": Sentence(
         "{inner} and {outer} cross each other at the ring; neither is taken as a cut-out of the "
         "other.",
-        "If they belong together, move or trim one of them in the drawing.",
+        "Two parts drawn over each other need nothing. A cut-out that runs over an edge: draw it as "
+        "part of that edge.",
     ),
     "DXF-030": Sentence(
         "a rectangle of {size} around parts is taken for a page border or a sheet, not for a part.",
@@ -101,15 +106,16 @@ SENTENCES = {
         "Nothing to do if it looks right in the picture.",
     ),
     "DXF-032": Sentence(
-        "layer {layer} is {seen}: {n:outline on it was|outlines on it were} not taken.",
-        "If you need one, name its layer in the part, or show the layer in the drawing program.",
+        "layer '{layer}' is {seen}: {n:outline on it was|outlines on it were} not taken.",
+        'If you need one, show the layer in the drawing program, or write layer = "{layer}" in a '
+        "[[part]].",
     ),
     "DXF-033": Sentence(
         "only dashed lines close here: {n:was taken as an outline|were taken as outlines}.",
         "Draw the parts' outlines as full lines if that is wrong.",
     ),
     "DXF-034": Sentence(
-        "{name} looks like half a part: {why}.",
+        "{name} (number {number} in the picture) looks like half a part: {why}.",
         'drawn_half = "mirror" in its [[part]] makes it whole, mirrored about that edge.',
     ),
     "DXF-035": Sentence(
@@ -153,20 +159,23 @@ SENTENCES = {
         "If it is a hole, put it on the layer of the part.",
     ),
     "DXF-046": Sentence(
-        "two ends of lines that belong together are {away} apart, and an outline stays open for it"
-        " ({gaps:gap|gaps} in it). join_gap = {least} would close it and change {others:other outline|other outlines}.",
-        "Close the gap in the drawing program, or set join_gap under [drawings] in the job.",
+        "at the ring two ends that belong together are {away} apart, so that an outline stays open "
+        "({gaps:such gap|such gaps} in it). It closes with a join_gap of {least}, which changes "
+        "{others:other outline|other outlines} on its layer.",
+        'Close the gap in the drawing program; or write in the job: [[drawing]] file = "{file}" and '
+        'below it layers = [{{ name = "{layer}", join_gap = "{setting}" }}].',
     ),
     "DXF-047": Sentence(
-        "a line stops {away} short of another, and an outline stays open for it. "
-        "join_gap = {least} would close it and change {others:other outline|other outlines}.",
-        "Draw it up to the other line, or set join_gap under [drawings] in the job.",
+        "at the ring a line stops {away} short of another, so that an outline stays open. It closes "
+        "with a join_gap of {least}, which changes {others:other outline|other outlines} on its layer.",
+        'Draw it up to the other line; or write in the job: [[drawing]] file = "{file}" and below it '
+        'layers = [{{ name = "{layer}", join_gap = "{setting}" }}].',
     ),
     "DXF-048": Sentence(
         "{n:outline may be a part or not and was|outlines may be parts or not and were} not taken: "
         "{numbers} in the picture ({kinds}).",
-        "For each that is a part, write a [[part]] with outline = and its number; the others need "
-        "nothing.",
+        'For each that is a part, copy a [[part]] of the job and point at it: outline = "{example}". '
+        "The others need nothing.",
     ),
     "DXF-049": Sentence(
         "{n:more finding of this kind is|more findings of this kind are} not listed."
@@ -177,9 +186,11 @@ SENTENCES = {
         "Close the lines of the parts in your drawing program; 'nestcut check JOB --draw FOLDER' "
         "shows where they are open.",
     ),
-    "DXF-051": Sentence("no outline has {wanted}.{nearest}", "There are: {listed}."),
+    "DXF-051": Sentence(
+        "no outline in the drawing has the {wanted}.{nearest}", "There are: {listed}."
+    ),
     "DXF-052": Sentence(
-        "{n} outlines have {wanted}, and they differ: {listed}.",
+        "{n} outlines have the {wanted}, and they differ: {listed}.",
         'Say which is meant by its number in the picture: outline = "{example}".',
     ),
     "DXF-053": Sentence(
@@ -213,7 +224,8 @@ SENTENCES = {
     ),
     "DXF-061": Sentence("the outline of {name} encloses nothing.", "Draw it anew."),
     "DXF-062": Sentence(
-        "the outline of {name} or one of its holes crosses or touches another line of it, at {at}.",
+        "the edge of {name} or of one of its holes crosses or touches another edge of it, at {at} in the "
+        "drawing.",
         "Move the lines apart there in the drawing.",
     ),
     "DXF-063": Sentence("{name} has next to no area ({area}).", "Draw it anew."),

@@ -24,6 +24,7 @@ from nestcut.facts import (
 from nestcut.model.job import Job
 from nestcut.units import LengthStyle, format_length, format_mm, format_size, format_slope
 
+MM_PER_INCH = 25.4
 MM2_PER_SQUARE_FOOT = 304.8**2
 _NO_DECIMALS_FROM_MM = 100.0
 """Above this a tenth of a millimetre is nobody's business. [mm]"""
@@ -43,6 +44,8 @@ class Speech:
         """A length with its unit, small ones in mm to a tenth."""
         if self.style is LengthStyle.MM:
             return f"{_mm(length_mm)} mm"
+        if 0.0 < abs(length_mm) < 0.5 * MM_PER_INCH / self.fraction:
+            return f'{length_mm / MM_PER_INCH:.3f}"'  # no fraction is so fine, and it isn't nothing
         return format_length(length_mm, self.style, self.fraction)
 
     def lengths(self, lengths_mm: Iterable[float]) -> str:

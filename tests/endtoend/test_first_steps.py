@@ -120,10 +120,15 @@ def test_verify_takes_the_folder_of_results(tmp_path: Path) -> None:
     assert run("verify", out) == 0
 
 
-def test_start_without_outlines_writes_nothing(tmp_path: Path, capsys: Capture) -> None:
+def test_start_without_outlines_writes_the_picture_alone(tmp_path: Path, capsys: Capture) -> None:
     assert run("start", drawing(tmp_path, is_closed=False)) == 3
     assert not (tmp_path / "boat.toml").exists()
-    assert "no closed outline" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert "no closed outline" in told
+    assert "boat-picture.svg" in told
+    shown = (tmp_path / "boat-picture.svg").read_text(encoding="utf-8")
+    assert shown.count('stroke="#a30"') > 1  # the open line, and the key to it
+    assert (tmp_path / "boat-picture.png").read_bytes().startswith(b"\x89PNG")
 
 
 def test_start_speaks_inches_in_the_inch_world(tmp_path: Path, capsys: Capture) -> None:
@@ -154,10 +159,11 @@ def test_start_shows_outlines_before_anything_is_answered(tmp_path: Path, capsys
 
 def test_start_leaves_a_picture_that_is_not_its_own(tmp_path: Path, capsys: Capture) -> None:
     (tmp_path / "boat-picture.svg").write_text("mine", encoding="utf-8")
-    assert run("start", drawing(tmp_path)) == 3
-    assert not (tmp_path / "boat.toml").exists()
+    assert run("start", drawing(tmp_path)) == 0
     assert (tmp_path / "boat-picture.svg").read_text(encoding="utf-8") == "mine"
-    assert "boat-picture.svg" in capsys.readouterr().err
+    assert "boat-picture-2.svg" in (tmp_path / "boat.toml").read_text(encoding="utf-8")
+    assert (tmp_path / "boat-picture-2.png").read_bytes().startswith(b"\x89PNG")
+    assert "boat-picture-2.svg" in capsys.readouterr().err
 
 
 def test_shape_leaves_other_files_alone(tmp_path: Path, capsys: Capture) -> None:

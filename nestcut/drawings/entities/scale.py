@@ -90,7 +90,8 @@ def unit_findings(
     top = longest[0] if longest else 0.0
     if unit is None:
         why = f"says its unit is {said}" if said else "doesn't say its unit"
-        made.append(finding("DXF-010", Severity.QUESTION, file, why=why,
+        if longest:
+            made.append(finding("DXF-010", Severity.QUESTION, file, why=why,
                             choices=Names(choices(longest))))  # fmt: skip
     elif options.unit is not None and isinstance(said, Unit) and said is not unit:
         made.append(finding("DXF-011", Severity.WARNING, file, said=said.value, asked=unit.value,
@@ -100,7 +101,7 @@ def unit_findings(
         is_absurd = not ABSURD_MM <= mm <= LARGE_MM
         if is_absurd and options.unit is None:
             sizes = Names(choices(longest))
-            made.append(finding(ABSURD_UNIT, Severity.QUESTION, file, unit=unit.value,
+            made.append(finding(ABSURD_UNIT, Severity.QUESTION, file, file=file, unit=unit.value,
                                 longest=_length(top, unit), choices=sizes))  # fmt: skip
         elif not SMALL_MM <= mm <= LARGE_MM:
             made.append(finding("DXF-013", Severity.WARNING, file, unit=unit.value,
@@ -112,13 +113,21 @@ def choices(longest: tuple[float, ...]) -> tuple[str, ...]:
     """Return for each unit that gives a size of this world what the longest outlines would be."""
     if not longest:
         return ("no outline whose size could tell",)
+    for low, high in ((SMALL_MM, trade.LONG_PART_MM.value), (ABSURD_MM, LARGE_MM)):
+        made = _choices_within(longest, low, high)
+        if made:
+            return made
+    return ("no usual unit gives a size that a boat has",)
+
+
+def _choices_within(longest: tuple[float, ...], low_mm: float, high_mm: float) -> tuple[str, ...]:
     made = []
     for unit in Unit:
         size = longest[0] * float(MM_PER[unit])
-        if ABSURD_MM <= size <= LARGE_MM:
+        if low_mm <= size <= high_mm:
             lengths = " and ".join(_said(n * float(MM_PER[unit])) for n in longest[:2])
             made.append(f'"{unit.value}": the longest outlines are {lengths}')
-    return tuple(made) or ("no usual unit gives a size that a boat has",)
+    return tuple(made)
 
 
 def _length(units: float, unit: Unit) -> Length:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from dataclasses import dataclass, field
 
 from nestcut.drawings.first.pointers import Pointers
@@ -65,10 +66,9 @@ class Entry:
         return any(PAIRED.search(s.hand) for s in self.said if s.hand)
 
     @property
-    def is_open_half(self) -> bool:
-        """Whether it is open without its other half."""
-        half = self.outline.half_of
-        return half is not None and half.must_be_mirrored
+    def is_asked(self) -> bool:
+        """Whether it may be no part at all."""
+        return self.outline.judgement.verdict is Verdict.ASKED
 
 
 @dataclass(slots=True)
@@ -82,10 +82,10 @@ class Sorted:
 def entries_of(drawings: Drawings) -> Sorted:
     """Put the same shapes and mirror images together, drawing by drawing and across them."""
     found = Sorted()
-    sizes: list[Sized] = []
+    known: dict[int, list[tuple[Entry, Sized]]] = defaultdict(list)
     for file, drawing in drawings:
         pointers = Pointers(drawing)
-        for outline in sorted((*drawing.outlines, *_halves(drawing)), key=lambda o: o.number):
+        for outline in _taken(drawing):
             half = outline.half_of
             is_open = half is not None and half.must_be_mirrored
             whole = Whole.MIRRORED_HALF if is_open else Whole.AS_DRAWN
@@ -95,15 +95,33 @@ def entries_of(drawings: Drawings) -> Sorted:
                 found.faulty.append((drawing, outline, sound[0]))
                 continue
             size = Sized(outline.shape)
-            if not _is_counted(found.entries, sizes, drawing, outline, size):
+            near = [e for k in (-1, 0, 1) for e in known.get(size.step + k, ())]
+            if not _is_counted(near, drawing, outline, size):
                 found.entries.append(Entry(file, drawing, outline, pointers.key_of(outline)))
-                sizes.append(size)
-    taken: dict[str, int] = {}
+                known[size.step].append((found.entries[-1], size))
+    taken: set[str] = set()
     for entry in found.entries:
-        name = _COUNTED.sub("", entry.outline.name)
-        taken[name] = taken.get(name, 0) + 1
-        entry.name = name if taken[name] == 1 else f"{name} - {taken[name]}"
+        entry.name = _own_name(entry, taken)
+        taken.add(entry.name)
     return found
+
+
+def _own_name(entry: Entry, taken: set[str]) -> str:
+    """Name a part; several of one name are told apart by their numbers in the picture."""
+    plain = name = _COUNTED.sub("", entry.outline.name)
+    if name in taken:
+        plain = name = f"{name} {entry.outline.number}"
+    k = 1
+    while name in taken:
+        k += 1
+        name = f"{plain} - {k}"
+    return name
+
+
+def _taken(drawing: Drawing) -> list[DrawnOutline]:
+    """Outlines that the job lists: parts, halves, and what is in doubt where nothing is sure."""
+    sure = (*drawing.outlines, *_halves(drawing))
+    return sorted(sure or drawing.asked, key=lambda o: o.number)
 
 
 def _halves(drawing: Drawing) -> tuple[DrawnOutline, ...]:
@@ -115,10 +133,10 @@ def _halves(drawing: Drawing) -> tuple[DrawnOutline, ...]:
 
 
 def _is_counted(
-    entries: list[Entry], sizes: list[Sized], drawing: Drawing, outline: DrawnOutline, size: Sized
+    entries: list[tuple[Entry, Sized]], drawing: Drawing, outline: DrawnOutline, size: Sized
 ) -> bool:
     """Count an outline at the entry that it is like, if there is one."""
-    for entry, other in zip(entries, sizes, strict=True):
+    for entry, other in entries:
         if not other.is_near(size) or _names_differ(entry.outline, outline):
             continue
         if (entry.drawing.unit is None) != (drawing.unit is None):

@@ -138,7 +138,7 @@ class _Writer:
 
     def _line(self, entry: Entry) -> str:
         keys = self._keys(entry)
-        notes = [note for key, _, note in keys if note and key in {"name", "joint", "count"}]
+        notes = [note for key, value, note in keys if key == "name" or '""' in value]
         inner = ", ".join(f"{key} = {value}" for key, value, _ in keys)
         return f"  {{ {inner} }},   # {'; '.join(notes)}"
 
@@ -172,7 +172,7 @@ class _Writer:
         if self.is_joint_explained:
             return "joint", value, f"{_QUESTION}: longer than a sheet, as above"
         self.is_joint_explained = True
-        return "joint", value, f"{_QUESTION}: {_JOINT}"
+        return "joint", value, f"{_QUESTION}: {_JOINT.format(*_CLEAR[self.style])}"
 
     def asked_of_drawings(self) -> list[str]:
         """Return tables for what is asked of a whole drawing."""
@@ -205,8 +205,9 @@ class _Writer:
 _QUESTION = ASK.removeprefix("# ")
 _JOINT = (
     'longer than a sheet. kind = "scarf", "butt strap" or "keyed"; where must no joint lie? '
-    'keep_clear = "none" or [{ at = "1.2 m", within = "100 mm", why = "frame" }]'
+    'keep_clear = "none" or [{{ at = "{}", within = "{}", why = "frame" }}]'
 )
+_CLEAR = {LengthStyle.MM: ("1.2 m", "100 mm"), LengthStyle.INCH: ("4ft", "4in")}
 _HALVES = '"mirror" makes it whole, "no" takes it as drawn'
 _HOLES = '"cut" if a hole, "leave" if only drawn on the part'
 
@@ -244,6 +245,10 @@ def _count(entry: Entry) -> list[tuple[str, str, str]]:
     same, mirrored, said = 1 + len(entry.repeats), len(entry.mirrored), entry.said_count
     numbers = ", ".join(str(o.number) for _, o in entry.drawn[1:13])
     again = f", again as {numbers}" if numbers else ""
+    if entry.is_asked:
+        kind = entry.outline.judgement.kind
+        doubt = "" if kind is None else f" ({kind.value})"
+        return [("count", '""', f"{_QUESTION}: is it a part{doubt}? How many; if not, delete this")]
     if mirrored:
         pairs = max(same, mirrored)
         note = f"pairs{again}" if said in (None, pairs, 2 * pairs, 1) else (
@@ -299,7 +304,8 @@ def _not_taken(drawings: Drawings, found: Sorted, style: LengthStyle) -> list[st
     lines = []
     speech = Speech(style=style)
     for file, drawing in drawings:
-        asked = drawing.asked
+        listed = {id(o) for e in found.entries for _, o in e.drawn}
+        asked = tuple(o for o in drawing.asked if id(o) not in listed)
         home = f" of {comment(file)}" if len(drawings) > 1 else ""
         if asked:
             kinds = dict.fromkeys(o.judgement.kind.value for o in asked if o.judgement.kind)

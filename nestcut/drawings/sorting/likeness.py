@@ -22,7 +22,12 @@ Floats = NDArray[np.float64]
 
 _STEPS = 720
 _SETTLINGS = 8
+_PEAKS, _HOPELESS = 12, 60.0
+"""Relative starts that are tried: where the two walks agree better than one step on; times the
+allowed distance beyond which settling is given up. [-]"""
 _SIZE_SHARE = 2e-3
+_SAME_MM, _TRIED = 0.01, 12
+"""Copies agree within this at every corner; so many corners to begin at are tried. [mm, -]"""
 _CLOSE_MM, _CLOSE_SHARE = 0.3, 5e-4
 """Largest distance between the edges of like shapes: a pencil line, or a share of their size."""
 
@@ -36,20 +41,44 @@ class Likeness(StrEnum):
 
 
 class Sized:
-    """What tells most shapes apart at once: area, length of the edges, number of holes."""
+    """What tells most shapes apart at once: area, edges' length, holes, moments of the edge."""
 
     def __init__(self, shape: Shape) -> None:
         polygon = to_polygon(shape)
-        self._area, self._length = float(polygon.area), float(polygon.length)
         self._holes = len(polygon.interiors)
+        self._sizes = (float(polygon.area), float(polygon.length), *_moments(polygon))
+
+    @property
+    def step(self) -> int:
+        """Number of the step of area that it stands on; like shapes stand on it or beside it."""
+        return int(math.log(max(self._sizes[0], 1e-9)) / _SIZE_SHARE)
 
     def is_near(self, other: Sized) -> bool:
         """Whether the two may be alike."""
-        return (
-            self._holes == other._holes
-            and math.isclose(self._area, other._area, rel_tol=_SIZE_SHARE)
-            and math.isclose(self._length, other._length, rel_tol=_SIZE_SHARE)
+        return self._holes == other._holes and all(
+            math.isclose(p, q, rel_tol=_SIZE_SHARE * (1 + i))
+            for i, (p, q) in enumerate(zip(self._sizes, other._sizes, strict=True))
         )
+
+
+def _moments(polygon: Polygon) -> tuple[float, float]:
+    """Principal second moments of the outer edge, taken as a wire: alike however it is turned."""
+    points = shapely.get_coordinates(polygon.exterior)
+    a, b = points[:-1], points[1:]
+    lengths = np.hypot(*(b - a).T)
+    whole = float(lengths.sum())
+    centre = (lengths[:, None] * (a + b)).sum(axis=0) / (2.0 * whole)
+    p, q = a - centre, b - centre
+
+    # exact along each straight edge: the integral of x y is L (2 pa + 2 qb + pb + qa) / 6
+    def moment(i: int, j: int) -> float:
+        terms = 2.0 * p[:, i] * p[:, j] + 2.0 * q[:, i] * q[:, j]
+        terms = terms + p[:, i] * q[:, j] + q[:, i] * p[:, j]
+        return float((lengths * terms).sum()) / (6.0 * whole)
+
+    xx, yy, xy = moment(0, 0), moment(1, 1), moment(0, 1)
+    half, spread = (xx + yy) / 2.0, math.hypot((xx - yy) / 2.0, xy)
+    return half + spread, half - spread
 
 
 def likeness(a: Shape, b: Shape) -> Likeness:
@@ -57,10 +86,42 @@ def likeness(a: Shape, b: Shape) -> Likeness:
     first, second = to_polygon(a), to_polygon(b)
     if not Sized(a).is_near(Sized(b)):
         return Likeness.OTHER
-    if _fits(first, second):
+    if _is_moved(first, second) or _fits(first, second):
         return Likeness.SAME
     flipped = shapely.transform(second, lambda p: p * np.array((-1.0, 1.0)))
-    return Likeness.MIRRORED if _fits(first, flipped) else Likeness.OTHER
+    is_mirrored = _is_moved(first, flipped) or _fits(first, flipped)
+    return Likeness.MIRRORED if is_mirrored else Likeness.OTHER
+
+
+def _is_moved(a: Polygon, b: Polygon) -> bool:
+    """Whether b is a copy of a corner by corner, moved and turned, as most repeats are."""
+    p, q = _corners(a), _corners(b)
+    if len(p) != len(q):
+        return False
+    dp, dq = np.roll(p, -1) - p, np.roll(q, -1) - q
+    turns_p, turns_q = np.roll(dp, -1) * np.conj(dp), np.roll(dq, -1) * np.conj(dq)
+    first = np.abs(turns_q - turns_p[0])
+    for shift in np.flatnonzero(first <= 1e-3 * (1.0 + np.abs(turns_p[0])))[:_TRIED].tolist():
+        moved = np.roll(q, -shift)
+        spin = np.exp(1j * np.angle(np.vdot(moved - moved.mean(), p - p.mean())))
+        if np.abs(spin * (moved - moved.mean()) - (p - p.mean())).max() > _SAME_MM:
+            continue
+        holes = [_corners(Polygon(ring)) for ring in b.interiors]
+        if not holes:
+            return True
+        whole = [spin * (h - moved.mean()) + p.mean() for h in holes]
+        edge = a.boundary
+        points = shapely.points(np.concatenate(whole).view(np.float64).reshape(-1, 2))
+        return bool(np.max(shapely.distance(points, edge)) <= _SAME_MM)
+    return False
+
+
+def _corners(polygon: Polygon) -> NDArray[np.complex128]:
+    """Corners of the outer edge as complex numbers, counter-clockwise. [mm]"""
+    ring = polygon.exterior if polygon.exterior.is_ccw else polygon.exterior.reverse()
+    xy = shapely.get_coordinates(ring)[:-1]
+    corners: NDArray[np.complex128] = xy[:, 0] + 1j * xy[:, 1]
+    return corners
 
 
 def _fits(a: Polygon, b: Polygon) -> bool:
@@ -70,7 +131,8 @@ def _fits(a: Polygon, b: Polygon) -> bool:
     ra, rb = np.hypot(*pa.T), np.hypot(*pb.T)
     match = np.fft.irfft(np.fft.rfft(ra) * np.conj(np.fft.rfft(rb)), _STEPS)
     worst = float(np.sum(ra * ra) + np.sum(rb * rb))
-    order = np.argsort(-match, kind="stable")[:24]
+    peaks = np.flatnonzero((match >= np.roll(match, 1)) & (match >= np.roll(match, -1)))
+    order = peaks[np.argsort(-match[peaks], kind="stable")][:_PEAKS]
     for shift in order.tolist():
         if worst - 2.0 * float(match[shift]) > _STEPS * (4.0 * close) ** 2 + 1e-6 * worst:
             break
@@ -108,6 +170,8 @@ def _lies_on(a: Polygon, b: Polygon, turn: float, close: float) -> bool:
         foot = shapely.get_coordinates(shapely.line_interpolate_point(edge, along))
         here, there = points.mean(axis=0), foot.mean(axis=0)
         p, q = points - here, foot - there
+        if float(np.hypot(*(points - foot).T).max()) > _HOPELESS * close:
+            return False
         step = math.atan2(
             float(np.sum(p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0])), float(np.sum(p * q))
         )
