@@ -26,7 +26,7 @@ from nestcut.papers.draw import (
     hatch,
     place_inside,
 )
-from nestcut.papers.view import EndView, PlacedPiece, joint_words_angle, joint_words_short
+from nestcut.papers.view import EndView, PlacedPiece, joint_words_angle, joint_work_words
 
 LABEL_SIZES = (3.0, 2.7, 2.4, 2.2)
 REACH_MM = 1e4
@@ -101,7 +101,7 @@ def _end_label(end: EndView, area: BaseGeometry) -> Placed | None:
     if KINDS[end.kind].has_angle:
         face = lines[-1].removesuffix(" face").split()
         stacks += [[lines[0], f"{end.angle_deg:.1f}°", *face], [lines[0], face[-1]]]
-    in_a_line = (_block([full]), _block([joint_words_short(end)]))
+    in_a_line = (_block([full]), _block([joint_work_words(end)]))
     return (
         place_inside(area, in_a_line, _end_angles(end))
         or place_inside(area, [_block(s) for s in stacks], (0.0,))
@@ -130,7 +130,7 @@ def _edge_label(
     piece = affinity.affine_transform(placed.polygon, [k, 0.0, 0.0, k, origin[0], origin[1]])
     strip = line.buffer(EDGE_LABEL_MM, cap_style="flat").intersection(piece).intersection(window)
     blocks = (
-        Block((BlockLine(joint_words_short(end), Weight.BOLD),), LABEL_SIZES),
+        Block((BlockLine(joint_work_words(end), Weight.BOLD),), LABEL_SIZES),
         Block((BlockLine(end.key, Weight.BOLD),), LABEL_SIZES),
     )
     label = place_inside(strip, blocks)

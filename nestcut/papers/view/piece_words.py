@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from nestcut.joints.kinds import KINDS
-from nestcut.model.joint import Face, JointEnd, JointKind
+from nestcut.model.joint import Face, Joint, JointEnd, JointKind
 from nestcut.model.part import EdgeBevel, Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
@@ -37,17 +37,24 @@ def which_rail(view: BoardPiece) -> str:
 
 
 def joint_words(end: EndView, figures: Figures) -> str:
-    """What is to be done at a joint end, with its short name first."""
+    """What is to be done at a joint end, with its short name first, and whose word its place is."""
+    whose = whose_words(end)
     if KINDS[end.kind].has_angle:
         face = ONE_FACE[end.planed] if end.planed else "one face"
         return (
             f"{end.key} scarf {format_slope(end.slope)} = {end.angle_deg:.1f}°, "
-            f"{figures.fine(end.overlap_mm)} long, plane {face}"
+            f"{figures.fine(end.overlap_mm)} long, plane {face}, {whose}"
         )
     if KINDS[end.kind].laps and end.planed:
         long = figures.fine(end.overlap_mm)
-        return f"{end.key} {end.kind.value}, {long} long, {_verb(end.kind)} {ONE_FACE[end.planed]}"
-    return f"{end.key} {end.kind.value}"
+        verb = _verb(end.kind)
+        return f"{end.key} {end.kind.value}, {long} long, {verb} {ONE_FACE[end.planed]}, {whose}"
+    return f"{end.key} {end.kind.value}, {whose}"
+
+
+def whose_words(joint: EndView | Joint) -> str:
+    """Whose word a joint's place is, in a word; and that it is weak where the job accepts that."""
+    return f"{joint.word.value}, WEAK" if joint.is_weak else joint.word.value
 
 
 def _verb(kind: JointKind) -> str:
@@ -61,6 +68,11 @@ def _worked(kind: JointKind, face: Face | None) -> str:
 
 def joint_words_short(end: EndView) -> str:
     """The same for narrow places."""
+    return f"{joint_work_words(end)}  {whose_words(end)}"
+
+
+def joint_work_words(end: EndView) -> str:
+    """What is to be done at a joint end, without whose word it is: where only that has room."""
     if KINDS[end.kind].has_angle:
         return f"{end.key}  {format_slope(end.slope)}  {_PLANE[end.planed]}"
     return f"{end.key}  {end.kind.value}{_worked(end.kind, end.planed)}"
@@ -69,10 +81,12 @@ def joint_words_short(end: EndView) -> str:
 def rail_joint_words(end: JointEnd, view: PlanView) -> str:
     """As :func:`joint_words_short`, for an end of a rail."""
     key = view.joint_keys.get(end.joint, end.joint)
+    joint = next((j for _, j in view.joints if j.id == end.joint), None)
+    whose = f"  {whose_words(joint)}" if joint else ""
     if not KINDS[end.kind].has_angle:
-        return f"{key}  {end.kind.value}{_worked(end.kind, end.planed)}"
-    slope = next((format_slope(j.slope) for _, j in view.joints if j.id == end.joint), "scarf")
-    return f"{key}  {slope}  {_PLANE[end.planed]}"
+        return f"{key}  {end.kind.value}{_worked(end.kind, end.planed)}{whose}"
+    slope = format_slope(joint.slope) if joint else "scarf"
+    return f"{key}  {slope}  {_PLANE[end.planed]}{whose}"
 
 
 def rail_words(cut: BoardPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:
@@ -99,11 +113,11 @@ def rail_allowance_words(piece: RailPiece, allowance_mm: float, figures: Figures
 
 
 def joint_words_angle(end: EndView) -> str:
-    """As :func:`joint_words_short`, with the angle of a scarf's cut to the face."""
+    """As :func:`joint_work_words`, with the angle of a scarf's cut to the face."""
     if KINDS[end.kind].has_angle:
         slope = format_slope(end.slope)
-        return joint_words_short(end).replace(slope, f"{slope} = {end.angle_deg:.1f}°")
-    return joint_words_short(end)
+        return joint_work_words(end).replace(slope, f"{slope} = {end.angle_deg:.1f}°")
+    return joint_work_words(end)
 
 
 def warnings_for(placed: PlacedPiece) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
 from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
 from nestcut.joints.arithmetic import scarf_angle_deg
 from nestcut.model.curves import Point
-from nestcut.model.joint import Face, Joint, JointEnd, JointKind
+from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
 from nestcut.model.part import CutFrom, Faces, Hand, RailPart, SheetPart, Timing
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import (
@@ -54,6 +54,8 @@ class EndView:
     overlap_mm: float
     planed: Face | None
     line: tuple[Point, Point]
+    word: Word = Word.GIVEN
+    is_weak: bool = False
 
     @property
     def angle_deg(self) -> float:
@@ -337,7 +339,8 @@ def _end_view(
     key, joint = joints.get(end.joint, (end.joint, None))
     slope = joint.slope if joint else end.overlap_mm / thickness_mm
     a, b = move_points(end.line, pose)
-    return EndView(end.joint, key, end.kind, slope, end.overlap_mm, end.planed, (a, b))
+    told = (joint.word, joint.is_weak) if joint else ()
+    return EndView(end.joint, key, end.kind, slope, end.overlap_mm, end.planed, (a, b), *told)
 
 
 def _in_cutting_order(placed: list[PlacedPiece]) -> tuple[PlacedPiece, ...]:

@@ -1,0 +1,78 @@
+"""Every edit of the plans of both demos and the small job, and what said that it is untrue.
+
+    python -m tests.damage [--of-each 1] [--seed 0] [NAME ...]
+
+One line a document, as JSON; edits let through that aren't listed as harmless come before it, and
+make the exit status 1.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import time
+from collections import Counter
+
+from nestcut.intake.job import read_job
+from nestcut.model.plan import VerifiedPlan
+from nestcut.planfile.write import plan_to_json
+from nestcut.verify import tally
+from tests.builders_demos import PARTS
+from tests.builders_joined import joined_plan, quick_plan
+from tests.damage.compound import compound_edits
+from tests.damage.edits import single_edits
+from tests.damage.judge import SEAL, is_harmless, refusal
+
+NAMES = ("small job", "punt", "beach-boat")
+
+
+def _who(codes: set[str]) -> str:
+    if any(c.startswith("VER-") for c in codes):
+        return "refused by the verifier"
+    return "refused by the seal alone" if codes == {SEAL} else "refused as a file"
+
+
+def run(name: str, of_each: int, seed: int) -> Counter[str]:
+    """Count what came of every edit of one document."""
+    small = name == "small job"
+    verified = joined_plan() if small else quick_plan(read_job(PARTS / name / "job.toml"))
+    job, document = verified.job, json.loads(plan_to_json(verified))
+    counts: Counter[str] = Counter()
+    for edit in single_edits(document, of_each, seed=seed):
+        codes = refusal(edit.document, job)
+        what = _who(codes) if codes else "harmless" if is_harmless(edit.path) else "LET THROUGH"
+        counts[f"single, {what}"] += 1
+        if what == "LET THROUGH":
+            sys.stdout.write(f"{name}: {edit.path}\n")
+    for path, plan in compound_edits(job, verified.plan):
+        written = VerifiedPlan(job=job, plan=plan, checks=tally(job, plan))
+        codes = refusal(json.loads(plan_to_json(written)), job)
+        what = _who(codes) if codes else "LET THROUGH"
+        counts[f"together, {what}"] += 1
+        if what == "LET THROUGH":
+            sys.stdout.write(f"{name}: {path}\n")
+    return counts
+
+
+def main() -> int:
+    """Run from the command line."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
+    parser.add_argument("--of-each", type=int, default=1)
+    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("names", nargs="*", default=NAMES, metavar="NAME")
+    asked = parser.parse_args()
+    through = 0
+    for name in asked.names:
+        began = time.process_time()
+        counts = run(name, asked.of_each, asked.seed)
+        through += sum(n for what, n in counts.items() if "LET THROUGH" in what)
+        seconds = round(time.process_time() - began)
+        row = {"document": name, "edits": counts.total(), **counts, "processor_s": seconds}
+        sys.stdout.write(json.dumps(row) + "\n")
+        sys.stdout.flush()
+    return 1 if through else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
