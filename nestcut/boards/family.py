@@ -30,7 +30,7 @@ class RailKind:
     overlap: int
     numbers: tuple[int, ...]
     starts: tuple[tuple[int, int], ...]
-    least_piece: int
+    apart: int
 
 
 @dataclass(frozen=True)
@@ -106,7 +106,7 @@ def kind_of(rail: FreeRail) -> RailKind:
         overlap=rail.overlap,
         numbers=rail.numbers,
         starts=rail.starts,
-        least_piece=rail.least_piece,
+        apart=rail.apart,
     )
 
 
@@ -118,7 +118,7 @@ def kind_of_known(pieces: FixedKind, kerf: int) -> RailKind:
         overlap=0,
         numbers=(0,),
         starts=(),
-        least_piece=0,
+        apart=0,
     )
 
 

@@ -16,7 +16,12 @@ from nestcut.boards.problem import (
     strip_nm,
 )
 from nestcut.boards.rails import Rail
-from nestcut.joints.rules import JoinedPart, allowed_positions, possible_numbers
+from nestcut.joints.rules import (
+    JoinedPart,
+    allowed_positions,
+    least_inner_piece_mm,
+    possible_numbers,
+)
 from nestcut.model.part import RailPart
 from nestcut.tolerances import NM_PER_MM
 from nestcut.trade.joints import MORE_JOINTS_TRIED
@@ -43,8 +48,8 @@ class FreeRail:
         Where an overlap may begin: (least, greatest) from the reference end.
     span
         The same if there were no keep-clear stretches.
-    least_piece
-        Least length of an end piece; inner pieces carry two overlaps at least.
+    apart
+        Least distance from one joint to the next.
     """
 
     rail: Rail
@@ -55,7 +60,7 @@ class FreeRail:
     numbers: tuple[int, ...]
     starts: tuple[tuple[int, int], ...]
     span: tuple[int, int]
-    least_piece: int
+    apart: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,7 +212,7 @@ def _free_rail(rail: Rail, grid: Grid, rails: tuple[Rail, ...], longest_mm: floa
         numbers=joint_numbers(part, longest_mm),
         starts=tuple((a, b) for a, b in starts if a <= b),
         span=span[0] if span else (0, 0),
-        least_piece=grid.up(part.rule.min_piece_mm),
+        apart=grid.up(least_inner_piece_mm(part) - rail.overlap_mm),
     )
 
 

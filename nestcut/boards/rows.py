@@ -19,8 +19,7 @@ class Row:
         self.start = [model.new_int_var_from_domain(domain, "") for _ in range(most)]
         for k in range(most - 1):
             model.add_implication(self.exists[k + 1], self.exists[k])
-            apart = max(rail.least_piece - rail.overlap, rail.overlap)
-            model.add(self.start[k + 1] >= self.start[k] + apart).only_enforce_if(
+            model.add(self.start[k + 1] >= self.start[k] + rail.apart).only_enforce_if(
                 self.exists[k + 1]
             )
         for n in range(most + 1):

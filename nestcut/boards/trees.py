@@ -59,7 +59,7 @@ class Trees:
         self.one_rail = [1 << BITS * k for k in range(self.n_kinds)]
         self.one_strip = [1 << BITS * b for b in range(self.n_bins)]
         self._rail_guards, self._strip_guards = guards(self.n_kinds), guards(self.n_bins)
-        self.apart = [max(k.least_piece - k.overlap, k.overlap) for k in family.kinds]
+        self.apart = [k.apart for k in family.kinds]
         self.longest = max(room for n, room in zip(lot, family.rooms, strict=True) if n)
         self.longest -= family.kerf
         self.lots = [(pack(own), family.room(own), sum(own)) for own in parts_of(lot)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 from nestcut.errors import Severity
@@ -19,6 +20,7 @@ from nestcut.model.joint import (
     KeepClear,
     LapFacing,
 )
+from nestcut.model.part import Hands
 from nestcut.trade import joints as trade
 
 _NONE = "none"
@@ -65,6 +67,17 @@ def read_joint(table: Table | None, default_slope: float) -> JointRule | None:
     if at is None and table.value("keep_clear") in (None, ""):
         table.book.tell("JOB-091", table.where("keep_clear"), Severity.QUESTION)
     return rule if table.is_sound else None
+
+
+def apart_from_the_twin(
+    rule: JointRule, table: Table | None, thickness_mm: float, hands: Hands
+) -> JointRule:
+    """Stagger a rail's joints with the other hand's where nobody says anything of their places."""
+    is_said = table is not None and (table.has("stagger") or table.has("stagger_frames"))
+    if rule.at_mm is not None or is_said or hands is not Hands.PAIR:
+        return rule
+    overlap = KINDS[rule.kind].overlap_mm(rule, thickness_mm)
+    return replace(rule, stagger_mm=trade.TWIN_STAGGER_OVERLAPS.value * overlap)
 
 
 def _refuse_weak(table: Table, rule: JointRule) -> None:

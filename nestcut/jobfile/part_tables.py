@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nestcut.jobfile.bevel_tables import read_bevels
 from nestcut.jobfile.choices import Halves, RailJoints
-from nestcut.jobfile.joint_tables import read_joint
+from nestcut.jobfile.joint_tables import apart_from_the_twin, read_joint
 from nestcut.jobfile.records import DrawnSource, NumberSource, OutlineBy, PartText
 from nestcut.jobfile.tables import Missing, Table
 from nestcut.joints.kinds import KINDS
@@ -185,6 +185,9 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
     if joint_table is not None and _is_slope_assumed(joint, joint_table):
         assumed.append(f"{name}: joint slope {SLOPE_SOLID.value:g}:1 (none given)")
     table.is_sound = table.is_sound and joint is not None
+    hands = table.choice("hand", Hands)
+    if joint is not None:
+        joint = apart_from_the_twin(joint, joint_table, section[0], hands)
     rail = RailPart(
         name=name,
         material=table.text("material"),
@@ -192,7 +195,7 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
         width_mm=section[1],
         length_mm=_read_rail_length(table),
         count=table.count("count"),
-        hands=table.choice("hand", Hands),
+        hands=hands,
         joint=None if is_whole else joint,
         allowance_mm=table.length("allowance"),
         end_angles_deg=_read_angles(table, angles),

@@ -15,6 +15,7 @@ from enum import Enum, auto
 from nestcut.facts import Fact, Facts, Length, fact
 from nestcut.joints.rules import JoinedPart, possible_numbers
 from nestcut.model.joint import JointRule
+from nestcut.trade.joints import CLEAR_WOOD_OVERLAPS
 
 MOST_JOINTS = 12
 """More joints than this in one part are not thought of."""
@@ -51,7 +52,10 @@ def colliding_rules(part: JoinedPart, longest_mm: float) -> tuple[Fact, ...]:
     if can_be_kept(rule):
         return ()
     sets = collisions(rule, can_be_kept)
-    return (*sets, fact("JNT-207", length=Length(longest_mm)))
+    clear = Length(CLEAR_WOOD_OVERLAPS.value * part.overlap_mm)
+    is_near = can_be_kept(replace(rule, at_mm=()))
+    wood = (fact("JNT-224", clear=clear),) if is_near else ()
+    return (*sets, *wood, fact("JNT-207", length=Length(longest_mm)))
 
 
 def collisions(

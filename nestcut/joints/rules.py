@@ -84,6 +84,16 @@ def allowed_positions(part: JoinedPart) -> tuple[Interval, ...]:
     return tuple(sorted((a, b) for a, b in free if a <= b))
 
 
+def least_inner_piece_mm(part: JoinedPart) -> float:
+    """Return the least length of a piece between two joints, both overlaps included. [mm]
+
+    Places that the builder gives are theirs; between joints that the search chooses lies as much
+    clear wood as between the splices of a spar.
+    """
+    clear = CLEAR_WOOD_OVERLAPS.value if part.rule.at_mm is None else 0.0
+    return max(part.rule.min_piece_mm, (2.0 + clear) * part.overlap_mm)
+
+
 def check_positions(
     part: JoinedPart, at_mm: Sequence[float], neighbours: Sequence[Neighbour] = ()
 ) -> tuple[Finding, ...]:
@@ -243,7 +253,7 @@ def possible_numbers(part: JoinedPart, longest_mm: float, most: int) -> tuple[in
         Longest piece that the stock gives. [mm]
     """
     half = part.overlap_mm / 2.0
-    least = max(part.rule.min_piece_mm, 2.0 * part.overlap_mm)
+    least = least_inner_piece_mm(part)
     allowed = allowed_positions(part)
     whole = part.length_mm + 2.0 * part.allowance_mm
     found = [0] if whole <= longest_mm + SAME_LENGTH_MM else []

@@ -54,7 +54,7 @@ def in_equal_lengths(part: JoinedPart, longest_mm: float) -> tuple[float, ...] |
         if any(b - a > longest_mm + SAME_LENGTH_MM for a, b in zip(starts, stops, strict=True)):
             continue
         near = (Neighbour(name="its twin", at_mm=at),) if twin_counts else ()
-        if all(f.severity is Severity.NOTE for f in check_positions(part, at, near)):
+        if not check_positions(part, at, near):
             return at
     return None
 

@@ -37,6 +37,9 @@ RUN_OUT = Figure(10.0, "-")
 
 CLEAR_WOOD_OVERLAPS = Figure(3.0, "-", _SPLICES)
 """Least clear wood between two joints, in overlaps of the longer one."""
+TWIN_STAGGER_OVERLAPS = Figure(2.0, "-")
+"""Least distance of a rail's joints from those of the other hand's, middle to middle, in overlaps,
+where nestcut chooses the places and the job says nothing: a whole overlap between them."""
 STAGGER_ODD_FRAMES_MM = Figure(5.0 * 304.8, "mm", _PLANKING)
 """Least distance of butts in adjacent planks where frames are spaced oddly: 5 ft."""
 LEAST_PIECE_SHARE = Figure(0.125, "-")

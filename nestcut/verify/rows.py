@@ -9,6 +9,9 @@ from nestcut.model.joint import Joint, JointRule
 from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.plan import Plan
 
+CLEAR_OVERLAPS = 3.0
+"""Least clear wood between two joints, in overlaps: FAA AC 43.13-1B, para 1-40, of spars. [-]"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:

@@ -16,7 +16,7 @@ from nestcut.model.part import SheetPart
 from nestcut.model.plan import Plan
 from nestcut.tolerances import VERIFY_MM
 from nestcut.verify.findings import objection, owns_up
-from nestcut.verify.rows import Row, rows_of, stagger_mm
+from nestcut.verify.rows import CLEAR_OVERLAPS, Row, rows_of, stagger_mm
 
 _GIVEN_MM = 0.001
 """Given positions are kept to this. [mm]"""
@@ -87,6 +87,13 @@ def _lengths(row: Row, plan: Plan) -> list[Finding]:
         if length < row.rule.min_piece_mm - slack and not _forgiven(row, "JNT-003", plan)
     ]
     overlap = row.joints[0].overlap_mm
+    if row.rule.at_mm is None and not is_band:
+        least = CLEAR_OVERLAPS * overlap
+        found += [
+            objection("VER-065", second.pieces[0], has=Length(wood), least=Length(least))
+            for first, second in pairwise(row.joints)
+            if 0.0 <= (wood := second.at_mm - first.at_mm - overlap) < least - VERIFY_MM
+        ]
     found += [
         objection("VER-064", second.pieces[0])
         for first, second in pairwise(row.joints)

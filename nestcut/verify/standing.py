@@ -11,10 +11,8 @@ from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.plan import Plan
 from nestcut.verify.findings import objection
 from nestcut.verify.flat.bands import own_run_out
-from nestcut.verify.rows import Row, rows_of, stagger_mm
+from nestcut.verify.rows import CLEAR_OVERLAPS, Row, rows_of, stagger_mm
 
-_CLEAR_OVERLAPS = 3.0
-"""Least clear wood between two joints, in overlaps: FAA AC 43.13-1B, para 1-40, of spars. [-]"""
 _AGREE_MM = 1e-5
 _RUN_OUT_SHARE = 0.02
 """Slack of a run-out that both measure on lines drawn by points. [-]"""
@@ -76,7 +74,7 @@ def _standings(
                 measured=Measured.CLEAR_WOOD,
                 what=f"joint {index + 2}",
                 has=row.joints[index + 1].at_mm - joint.at_mm - joint.overlap_mm,
-                limit=_CLEAR_OVERLAPS * joint.overlap_mm,
+                limit=CLEAR_OVERLAPS * joint.overlap_mm,
             )
         )
     if rule.max_joints is not None:

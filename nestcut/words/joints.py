@@ -103,6 +103,7 @@ _RULES = {
     "JNT-204": Sentence("grain runs out 1 in {run} at most"),
     "JNT-205": Sentence("no joint in '{reason}', {begin} to {end}"),
     "JNT-206": Sentence("{rules: together with }"),
+    "JNT-224": Sentence("{clear} of clear wood between two joints"),
     "JNT-207": Sentence("the longest piece that the stock gives is {length}"),
     "JNT-208": Sentence("{part} is {length} long"),
     "JNT-209": Sentence("the longest end piece that fits a sheet is {length}"),

@@ -222,7 +222,8 @@ TABLES = (
             may(
                 "stagger",
                 What.LENGTH,
-                "Distance from joints of its neighbours and its own other hand.",
+                "Distance from joints of its neighbours and its own other hand; in rails whose joints are put where it suits the boards, "
+                f"{trade.TWIN_STAGGER_OVERLAPS.value:g} overlaps from the other hand's unless said.",
                 "0 mm",
             ),
             may("stagger_frames", What.COUNT, "The same in frame spaces.", "0"),

@@ -216,3 +216,29 @@ def test_pieces_of_known_length_are_cut_beside_free_rails() -> None:
     names = sorted(c.piece for b in outcome.layouts for c in b.cuts)
     assert len(names) == len(set(names)) == len(outcome.pieces)
     assert verify_plan(job, plan_of(job, outcome)).is_proven
+
+
+def test_clear_wood_between_joints_binds_where_the_search_chooses() -> None:
+    """All joints would have to lie within 660 mm: three overlaps of clear wood have no room."""
+    ends = (
+        KeepClear(from_mm=0.0, to_mm=2000.0, reason="forward"),
+        KeepClear(from_mm=2900.0, to_mm=4900.0, reason="aft"),
+    )
+    boards = (a_board((2400.0, 900)),)
+    outcome = cut(a_job((a_rail(joint=JointRule(slope=12.0, keep_clear=ends)),), boards))
+
+    assert [u.piece for u in outcome.unplaced] == ["gunwale 1"]
+    assert "720 mm of clear wood" in said(outcome.unplaced[0].reason)
+    given = JointRule(slope=12.0, keep_clear=ends, at_mm=(2250.0, 2650.0))
+    assert not cut(a_job((a_rail(joint=given),), boards)).unplaced
+
+
+def test_joints_that_boards_draw_together_keep_their_clear_wood() -> None:
+    """A scrap of 700 mm between two joints would be cheapest; it lies at an end instead."""
+    board = a_board((2400.0, 900), (900.0, 100))
+    outcome = cut(a_job((a_rail(joint=FREE),), (board,)))
+
+    at = sorted(j.at_mm for j in outcome.joints)
+    assert len(at) == 2
+    assert at[1] - at[0] >= 4.0 * 240.0 - 1e-6
+    assert outcome.bounds[0].used == 1900

@@ -208,3 +208,28 @@ def test_stagger_is_a_length_or_frame_spaces(rule: str, stagger_mm: float) -> No
 def test_stagger_given_twice_is_a_fault() -> None:
     text = GOOD.replace('slope = "10:1"', 'stagger = "1 m", stagger_frames = 3')
     assert "JOB-015" in codes(text)
+
+
+@pytest.mark.parametrize(
+    ("rail", "stagger_mm"),
+    [
+        ('hand = "pair"\njoint = { slope = "12:1", keep_clear = "none" }', 480.0),
+        ('hand = "pair"', 480.0),
+        ('hand = "pair"\njoint = { slope = "12:1", keep_clear = "none", stagger = "0 mm" }', 0.0),
+        ('hand = "pair"\njoint = { slope = "12:1", at = ["2 m"] }', 0.0),
+        ('joint = { slope = "12:1", keep_clear = "none" }', 0.0),
+    ],
+)
+def test_free_joints_of_two_hands_lie_apart_unless_said(rail: str, stagger_mm: float) -> None:
+    """Two overlaps of 240 mm, where nestcut chooses the places."""
+    head = GOOD[: GOOD.index("[[part]]")]
+    text = f"""{head}[[rail]]
+name = "gunwale"
+material = "spruce"
+section = ["20 mm", "45 mm"]
+length = "4 m"
+{rail}
+"""
+    joint = parse_job_text(text.encode(), "job.toml").rails[0].joint
+    assert joint is not None
+    assert joint.stagger_mm == stagger_mm

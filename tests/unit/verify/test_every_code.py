@@ -593,11 +593,26 @@ def one_joint_too_many() -> Case:
 
 @says("VER-064")
 def into_each_other() -> Case:
+    return _joined_twice(1900.0, 2100.0)
+
+
+@says("VER-065")
+def too_near_each_other() -> Case:
+    return _joined_twice(1700.0, 2300.0)
+
+
+def test_as_much_clear_wood_as_is_asked_for_is_enough() -> None:
+    assert codes(*_joined_twice(1520.0, 2480.0)) == set()
+    assert codes(*_joined_twice(1520.0, 2479.9)) == {"VER-065"}
+
+
+def _joined_twice(*at_mm: float) -> Case:
+    """A rail whose joints, of 240 mm each, the search chose."""
     from nestcut.boards.rails import Rail, divide_rail
 
     part = replace(a_job().rail_parts[0], joint=JointRule(slope=12.0))
     job = replace(a_job(sheet_parts=()), rail_parts=(part,))
-    pieces, joints = divide_rail(Rail(part=part, hand=None, copy=1), (1900.0, 2100.0))
+    pieces, joints = divide_rail(Rail(part=part, hand=None, copy=1), at_mm)
     ends = ((0.0, 0.0), (0.0, 47.0), (2050.0, 0.0))
     board = replace(
         a_plan().boards[0],
