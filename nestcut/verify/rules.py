@@ -90,7 +90,7 @@ def _lengths(row: Row, plan: Plan) -> list[Finding]:
     if row.rule.at_mm is None and not is_band:
         least = CLEAR_OVERLAPS * overlap
         found += [
-            objection("VER-065", second.pieces[0], has=Length(wood), least=Length(least))
+            objection("VER-066", second.pieces[0], has=Length(wood), least=Length(least))
             for first, second in pairwise(row.joints)
             if 0.0 <= (wood := second.at_mm - first.at_mm - overlap) < least - VERIFY_MM
         ]

@@ -62,9 +62,9 @@ _WHY = {
     "VER-060": "it has {has:hole|holes}, the job draws {needs}.",
     "VER-062": "its {what} are {has}, not {needs}.",
     "VER-063": "{has:joint|joints}, {most} are allowed.",
-    "VER-065": "the joints at its ends leave {has} of clear wood between them; nestcut keeps {least} "
-    "where it chooses the places.",
     "VER-064": "the joints at its ends run into each other.",
+    "VER-066": "the joints at its ends leave {has} of clear wood between them; nestcut keeps {least} "
+    "where it chooses the places.",
     "VER-065": "bringing it is said to cost {has}, by the job it is {needs}.",
 }
 

@@ -19,6 +19,7 @@ from nestcut.model.part import CutFrom
 from nestcut.model.plan import (
     BoardCut,
     Bound,
+    Delivery,
     Lie,
     Offcut,
     Placement,
@@ -597,13 +598,19 @@ def into_each_other() -> Case:
 
 
 @says("VER-065")
+def brought_for_money() -> Case:
+    """A yard of whom nothing is bought brings something."""
+    return a_job(), replace(a_plan(), deliveries=(Delivery(supplier="east", fee_minor=100),))
+
+
+@says("VER-066")
 def too_near_each_other() -> Case:
     return _joined_twice(1700.0, 2300.0)
 
 
 def test_as_much_clear_wood_as_is_asked_for_is_enough() -> None:
     assert codes(*_joined_twice(1520.0, 2480.0)) == set()
-    assert codes(*_joined_twice(1520.0, 2479.9)) == {"VER-065"}
+    assert codes(*_joined_twice(1520.0, 2479.9)) == {"VER-066"}
 
 
 def _joined_twice(*at_mm: float) -> Case:
