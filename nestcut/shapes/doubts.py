@@ -6,9 +6,11 @@ plus a smaller noise of each line's own (for several
 lines at once: a smooth curve plus reading errors of known size, the curve's third derivative as
 white noise of unknown strength, the smoothing spline's model, G. Wahba, Spline Models for
 Observational Data, SIAM 1990, chapter 1).  Each reading in turn is taken as shifted by an unknown
-amount (mean-shift outlier model: R. D. Cook and S. Weisberg, Residuals and Influence in Regression,
-1982, section 2.2); strengths and shift are those of greatest likelihood, held near what fair boats
-show.
+amount (mean-shift outlier model: R. D. Cook and S. Weisberg, Residuals and Influence in
+Regression, 1982, section 2.2) and compared with the table as it stands by the Bayes factor (R. E.
+Kass and A. E. Raftery, Bayes Factors, J. Am. Stat. Assoc. 90, 1995), strengths and shift summed
+over, held near what fair boats show.  The greatest likelihood alone slights readings at the lines'
+ends, where many shifts fit alike.
 """
 
 from __future__ import annotations
@@ -33,14 +35,20 @@ from nestcut.units import format_feet_inches_eighths
 
 Floats = NDArray[np.float64]
 
-_FIRST_GAIN = 3.5
-"""Gain in log likelihood from which the most doubtful reading is told. [-]"""
-_NEXT_GAIN = 8.0
+_FIRST_GAIN = 1.7
+"""Log Bayes factor from which the most doubtful reading is told: one fair table in five then has a
+doubt (measured, tests/benchmark/misreadings). [-]"""
+_NEXT_GAIN = 6.0
 """The same for every further one, taken after those before it are mended. [-]"""
 _LEAST_MM = 3.0
 """Smaller slips disappear under the batten. [mm]"""
 _MISREAD_MM = 20.0
 """A figure misread is rarely less; smaller slips are told only where much speaks for them. [mm]"""
+_SIZES_MM = np.concatenate([np.geomspace(3.0, 18.0, 7), np.geomspace(20.0, 330.0, 18)])
+_SLIPS = np.concatenate([_SIZES_MM, -_SIZES_MM])
+"""How far a reading may have been misread: an inch and more, less than that rarely. [mm]"""
+_SLIP_LOGS = np.log(np.where(np.abs(_SLIPS) < _MISREAD_MM, 0.02, 1.0))
+_SLIP_LOGS = _SLIP_LOGS - np.logaddexp.reduce(_SLIP_LOGS)
 _MOST_DOUBTS = 5
 _FEWEST = 5
 """Four readings can't accuse one of them."""
@@ -72,7 +80,7 @@ class Doubt:
     """A reading that no fair line would pass through.
 
     ``off_mm`` is the reading less what a fair line would read there; ``gain`` is what speaks
-    against it, in log likelihood. [mm], [-]
+    against it, a log Bayes factor. [mm], [-]
     """
 
     line: str
@@ -168,9 +176,11 @@ def _worst(rows: list[Row]) -> Doubt | None:
 
 
 def _gains(contrasts: Floats, y: Floats, amplitude: Floats, same: Floats) -> tuple[Floats, Floats]:
-    """Gain of each reading's shift over none, and the shift. [-], [mm]"""
-    gains, slips = np.full(len(y), -math.inf), np.zeros(len(y))
-    plain = -math.inf
+    """Log Bayes factor of each reading's being misread, and the likely shift. [-], [mm]
+
+    Summed over what isn't known: strengths, the lines' own noise, and how far it was misread.
+    """
+    plain, shifted, shifts = [], [], []
     noise = READING_MM**2 * contrasts @ contrasts.T
     bend = contrasts @ y
     common = np.outer(amplitude, amplitude) * same
@@ -181,17 +191,19 @@ def _gains(contrasts: Floats, y: Floats, amplitude: Floats, same: Floats) -> tup
             covariance = noise + strength**2 * (common + share**2 * own)
             root = np.linalg.cholesky(covariance + 1e-12 * np.trace(covariance) * np.eye(len(bend)))
             z, effects = np.linalg.solve(root, bend), np.linalg.solve(root, contrasts)
-            sizes = np.sum(effects**2, axis=0)
-            known = sizes > 1e-12 * sizes.max()
-            along = effects.T @ z
             prior = usual - _OWN_PENALTY * (math.log10(share) + 1.5)
             base = prior - float(np.sum(np.log(np.diag(root)))) - float(z @ z) / 2.0
-            safe = np.where(known, sizes, 1.0)
-            shifted = np.where(known, base + along**2 / safe / 2.0, -math.inf)
-            plain = max(plain, base)
-            better = shifted > gains
-            gains, slips = np.where(better, shifted, gains), np.where(better, along / safe, slips)
-    return gains - plain, slips
+            sizes, along = np.sum(effects**2, axis=0), effects.T @ z
+            fits = np.outer(along, _SLIPS) - np.outer(sizes, _SLIPS**2) / 2.0 + _SLIP_LOGS
+            top = fits.max(axis=1)
+            weights = np.exp(fits - top[:, None])
+            plain.append(base)
+            shifted.append(base + top + np.log(weights.sum(axis=1)))
+            shifts.append(along / np.maximum(sizes, 1e-12 * sizes.max()))
+    logs = np.array(shifted)
+    shares = np.exp(logs - logs.max(axis=0))
+    gains = logs.max(axis=0) + np.log(shares.sum(axis=0)) - np.logaddexp.reduce(plain)
+    return gains, (shares * np.array(shifts)).sum(axis=0) / shares.sum(axis=0)
 
 
 # -- findings -----------------------------------------------------------------------------------

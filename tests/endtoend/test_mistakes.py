@@ -171,7 +171,7 @@ EXPECTED = {
     ),
     "height misread by a foot": (
         41,
-        "sheer, station 3: the height 2-4-2 stands 1'-0 7/16\" above a fair line; 1-4-2 would lie on it.",
+        "sheer, station 3: the height 2-4-2 stands 1'-0 5/16\" above a fair line; 1-4-2 would lie on it.",
         "Read it again. If it is meant, the line turns sharply there: list it under knuckles.",
     ),
     "half-breadth misread by two inches": (
