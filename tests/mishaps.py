@@ -154,7 +154,7 @@ def short_boards(job: Job, plan: Plan, luck: np.random.Generator) -> Mishap:
 def box_wall(job: Job, plan: Plan, luck: np.random.Generator) -> Mishap:
     """One wall of a box is spoilt, the others are cut; where there is no box, a lid."""
     walls = sorted(p.id for p in plan.pieces if p.part.startswith("box ") and "lid" not in p.part)
-    walls = walls or sorted(p.id for p in plan.pieces if "lid" in p.part)
+    walls = walls or sorted(p.id for p in plan.pieces if "lid" in p.part or "thwart" in p.part)
     lost = frozenset({str(luck.choice(walls))})
     cut = (_some(_ids(plan), luck, 0.2) | set(walls)) - lost
     return Mishap("box wall spoilt", cut, lost, job)

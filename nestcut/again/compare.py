@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from nestcut.again.alike import rail_shift, shift_between
+from nestcut.again.alike import moved_over, rail_shift, shift_between
 from nestcut.model.plan import BoardCut, Lie, Placement, Plan
+from nestcut.tolerances import SAME_POINT_MM
 
 
 class Source(StrEnum):
@@ -85,13 +86,16 @@ def compare_plans(old: Plan, new: Plan) -> Difference:
             del after[now]
         for piece in sorted(before.keys() | after.keys()):
             first, second = before.get(piece), after.get(piece)
-            if first and second and not _is_alike(piece, piece, old, new):
-                changed.append(piece)
-            elif first == second:
-                continue
+            stays = False
+            if first and second:
+                if not _is_alike(piece, piece, old, new):
+                    changed.append(piece)
+                elif _lies_alike(piece, first, second, old, new):
+                    continue
+                stays = _spot(first) == _spot(second)
             numbers = (first[0] if first else 0, second[0] if second else 0)
             pages |= {(source, n) for n in numbers if n}
-            if first != second:
+            if not stays:
                 shifts.append(
                     Shift(piece=piece, source=source, before=numbers[0], after=numbers[1])
                 )
@@ -111,6 +115,17 @@ def compare_plans(old: Plan, new: Plan) -> Difference:
         gone=tuple(sorted(were - are)),
         renamed=tuple(sorted(renamed.items())),
     )
+
+
+def _lies_alike(piece: str, first: Place, second: Place, old: Plan, new: Plan) -> bool:
+    """Whether a piece lies where it lay; its outline may have moved in the drawing."""
+    if isinstance(first[1], BoardCut):
+        return first == second
+    was = next(p for p in old.pieces if p.id == piece)
+    now = next(p for p in new.pieces if p.id == piece)
+    shift = shift_between(was, now) or (0.0, 0.0)
+    moved = _spot((first[0], moved_over(first[1], shift)))
+    return all(abs(a - b) < SAME_POINT_MM for a, b in zip(moved, _spot(second), strict=True))
 
 
 def _ids(plan: Plan) -> set[str]:

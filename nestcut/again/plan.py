@@ -99,7 +99,19 @@ def _start(job: Job, plan: Plan, events: Events, was: Held | None, desk: Desk) -
 
 
 def _searched(start: _Start, settings: Settings, deadline: Deadline, watcher: Watcher) -> Plan:
-    search = Search(start.job, settings, deadline, watcher)
+    """Find places; a rectangle kept free for remaking a part is given up where it costs money."""
+    best = _searched_by(start.job, start, settings, deadline, watcher)
+    if start.job.cutting.reserve_mm is None or not (best.cost_minor or best.unplaced):
+        return best
+    rules = replace(start.job.cutting, reserve_mm=None)
+    other = _searched_by(replace(start.job, cutting=rules), start, settings, deadline, watcher)
+    return min(best, other, key=_worth)
+
+
+def _searched_by(
+    job: Job, start: _Start, settings: Settings, deadline: Deadline, watcher: Watcher
+) -> Plan:
+    search = Search(job, settings, deadline, watcher)
     best = search.together(start.plan, start.lost)
     for group in _groups(start.plan):
         best = search.cheaper(start.plan, best, group, start.lost & group.pieces)

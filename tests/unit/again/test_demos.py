@@ -71,6 +71,6 @@ def test_forty_mishaps_on_the_demos(seed: int) -> None:
     document = mishaps.document_of(old)
     afresh = mishaps.cost_afresh_minor(mishap.job, document, new, Effort.QUICK)
     spent = mishaps.spent_minor(mishaps.document_of(new))
-    print(f"{name} {seed} {mishap.name}: {spent / 100:.2f}, afresh {afresh}")
+    print(f"{name} {seed} {mishap.name}: {spent}, afresh {afresh} (minor units)")
     assert new.plan.is_complete
     assert afresh is None or spent <= afresh
