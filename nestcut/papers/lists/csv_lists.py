@@ -17,6 +17,7 @@ from nestcut.papers.lists.lists import (
     cut_rows,
     joint_rows,
 )
+from nestcut.papers.lists.part_prices import piece_prices_minor
 from nestcut.papers.lists.usage import SHARES, Usage
 from nestcut.papers.view import Figures, PlanView, per_mille
 from nestcut.words import tell_fact
@@ -53,7 +54,10 @@ def cut_list_csv(view: PlanView, figures: Figures) -> str:
         "piece no.", "pieces of part", "material", "thickness mm", "length mm", "width mm",
         "length", "width", "lies", "when", "joints", "bevels", "allowance mm", "note",
         "board mm", "along from mm", "along to mm", "across from mm", "across to mm",
+        "share of price", "currency",
     )  # fmt: skip
+    prices = piece_prices_minor(view)
+    currency = safe_text(figures.currency)
     rows = [
         (
             r.place,
@@ -80,6 +84,8 @@ def cut_list_csv(view: PlanView, figures: Figures) -> str:
             plain_mm(r.allowance_mm),
             safe_text(r.note),
             *_seat_cells(r.seat),
+            plain_money(prices[r.piece]),
+            currency if prices[r.piece] else "",
         )
         for r in cut_rows(view, figures)
     ]

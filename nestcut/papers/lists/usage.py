@@ -15,6 +15,7 @@ import shapely
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.model.stock import BoardStock
 from nestcut.papers.view import MIN_KEPT_END_MM, BoardView, Figures, PlanView, SheetView, shared_out
 
 ARC_SEGMENTS = 4
@@ -95,7 +96,9 @@ def usage_of(view: PlanView, figures: Figures) -> Usage:
         _line(
             s.label,
             s.layout.stock,
-            _material_name(s.material, s.layout.thickness_mm, figures),
+            s.layout.stock
+            if isinstance(s.stock, BoardStock)
+            else _material_name(s.material, s.layout.thickness_mm, figures),
             sheet_shares_mm2(s, rules.on(s.stock).kerf_mm),
             s.price_minor,
             figures,
@@ -113,11 +116,14 @@ def usage_of(view: PlanView, figures: Figures) -> Usage:
         )
         for b in view.boards
     )
+    sawn = tuple(
+        line for line, s in zip(sheets, view.sheets, strict=True) if isinstance(s.stock, BoardStock)
+    )
     return Usage(
         sheets,
         boards,
-        _by_material(sheets),
-        _by_material(boards),
+        _by_material(tuple(line for line in sheets if line not in sawn)),
+        _by_material((*sawn, *boards)),  # a board is a board, whatever is sawn from it
         _sum("whole job", "", (*sheets, *boards)),
     )
 

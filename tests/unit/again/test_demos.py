@@ -67,10 +67,13 @@ def test_a_wall_spoilt_on_the_beach_boat_moves_nothing_that_is_cut() -> None:
 @pytest.mark.parametrize("seed", range(5 * N))
 def test_forty_mishaps_on_the_demos(seed: int) -> None:
     name = ("punt", "beach-boat", "skiff")[seed % 3]
-    old, new, mishap = suffer(name, seed, None)
+    old, new, mishap = suffer(name, seed, 30.0)
+    assert new.plan.is_complete
+    spent = mishaps.spent_minor(mishaps.document_of(new))
+    if not spent:
+        print(f"{name} {seed} {mishap.name}: nothing to buy")
+        return
     document = mishaps.document_of(old)
     afresh = mishaps.cost_afresh_minor(mishap.job, document, new, Effort.QUICK)
-    spent = mishaps.spent_minor(mishaps.document_of(new))
     print(f"{name} {seed} {mishap.name}: {spent}, afresh {afresh} (minor units)")
-    assert new.plan.is_complete
     assert afresh is None or spent <= afresh
