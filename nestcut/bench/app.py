@@ -18,6 +18,7 @@ from starlette.staticfiles import StaticFiles
 from nestcut.bench import messages
 from nestcut.bench.desk import Desk, Refused
 from nestcut.bench.edits import EditError
+from nestcut.bench.forms import forms_view
 from nestcut.bench.guard import PAPER_POLICY
 from nestcut.bench.hand import NotHere
 from nestcut.bench.keeper import ChangedMeanwhile
@@ -55,7 +56,11 @@ def make_app(folder: Path) -> Starlette:
             Route("/events", _listening(bell, desk)),
             *changes,
             Route("/upload", _uploading(desk), methods=["POST"]),
-            Route("/picture/{name}", _showing(desk)),
+            Route("/forms", lambda _: JSONResponse(forms_view())),
+            Route("/drawings", _asked(desk.drawings)),
+            Route("/shown", _asked(desk.shown)),
+            Route("/shown/{name}", _showing(desk.shown_picture)),
+            Route("/picture/{name}", _showing(desk.picture)),
             Route("/papers/{name:path}", _paper(desk)),
             Mount("/page", StaticFiles(directory=PAGE)),
         ]
@@ -119,6 +124,14 @@ async def _told(act: Callable[..., Any], *matter: Any) -> Response:
     return JSONResponse(told if isinstance(told, dict) else {"done": True})
 
 
+def _asked(tell: Callable[[], Any]) -> Callable[[Request], Any]:
+    async def answer(request: Request) -> Response:
+        del request
+        return await _told(lambda: {"told": tell()})
+
+    return answer
+
+
 def _uploading(desk: Desk) -> Callable[[Request], Any]:
     async def take(request: Request) -> Response:
         name = request.query_params.get("name", "")
@@ -128,10 +141,10 @@ def _uploading(desk: Desk) -> Callable[[Request], Any]:
     return take
 
 
-def _showing(desk: Desk) -> Callable[[Request], Any]:
+def _showing(draw: Callable[[str], str]) -> Callable[[Request], Any]:
     def show(request: Request) -> Response:
         try:
-            svg = desk.picture(str(request.path_params["name"]))
+            svg = draw(str(request.path_params["name"]))
         except (NotHere, Refused, OSError) as error:
             return JSONResponse({"fault": str(error)}, 404)
         return Response(svg, media_type="image/svg+xml")

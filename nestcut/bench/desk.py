@@ -12,6 +12,7 @@ from typing import Any
 from nestcut import door
 from nestcut.bench import edits, messages, views
 from nestcut.bench.demo import demo_job
+from nestcut.bench.drawn import drawings_view
 from nestcut.bench.hand import NotHere, pushed
 from nestcut.bench.keeper import Keeper, digest_of
 from nestcut.bench.search import Search, Wish
@@ -186,6 +187,28 @@ class Desk:
         self.take_in(name, drawing)
         self.take_in("demo.toml", text.encode())
         self.open(messages.Open(file="demo.toml"))
+
+    def drawings(self) -> list[dict[str, Any]]:
+        """Return the drawings of the open job, with outlines to be clicked."""
+        with self._lock:
+            keeper = self._at_work()
+            return drawings_view(Path(keeper.path.name), door.speech_of(self._understood().job))
+
+    def shown(self) -> list[dict[str, str]]:
+        """Return names and titles of pictures of what was understood: lines plan, boxes, parts."""
+        return [{"name": f.name, "title": f.title} for f in self._fragments()]
+
+    def shown_picture(self, name: str) -> str:
+        """Return one of these pictures, as SVG."""
+        for made in self._fragments():
+            if made.name == name:
+                return made.svg
+        raise NotHere("there is no such picture")
+
+    def _fragments(self) -> tuple[door.Fragment, ...]:
+        with self._lock:
+            self._at_work()
+            return door.job_pictures(self._understood())
 
     def picture(self, name: str) -> str:
         """Return a picture of a drawing of the folder, as SVG."""

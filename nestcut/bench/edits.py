@@ -8,6 +8,8 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, InlineTable, Item, Table
 
+from nestcut.gate import scan
+
 Key = str | int
 """A key of a table, or the place of a table among its like, from 0."""
 Plain = str | int | float | bool | list["Plain"] | dict[str, "Plain"]
@@ -101,6 +103,8 @@ def tables_as_written(text: str) -> dict[str, Plain]:
 
 
 def _parsed(text: str) -> tomlkit.TOMLDocument:
+    if scan(text, "the job file"):
+        raise EditError("it is beyond what a job file may hold")
     try:
         return tomlkit.parse(text)
     except (TOMLKitError, RecursionError) as error:

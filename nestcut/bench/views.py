@@ -198,9 +198,17 @@ def _sheet_stock(stock: Any, speech: door.Speech) -> Plain:
         "thickness": speech.length(stock.thickness_mm),
         "size": speech.size((stock.length_mm, stock.width_mm)),
         "length_mm": stock.length_mm,
+        "width_mm": stock.width_mm,
+        "outline_mm": [list(p) for p in stock.outline] if stock.outline else None,
+        "barred_mm": [_box_of(k) for k in stock.keep_outs],
         "price": speech.money(stock.price_minor) if stock.is_to_buy else "",
         "count": stock.count,
     }
+
+
+def _box_of(keep_out: Any) -> Plain:
+    xs, ys = zip(*keep_out.points, strict=True)
+    return {"from": [min(xs), min(ys)], "to": [max(xs), max(ys)], "why": keep_out.reason}
 
 
 def _board_stock(stock: Any, speech: door.Speech) -> Plain:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import tomllib
 from dataclasses import asdict
 from pathlib import Path
 
@@ -14,7 +13,7 @@ from nestcut.again.stages import Bought, Stage, StagedPlan, plan_in_stages
 from nestcut.cli.again import next_folder
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.errors import InputError, PlanRejectedError, Severity, blocking, finding
-from nestcut.gate import Kind, read_text
+from nestcut.gate import Kind, read_text, tables_of
 from nestcut.intake.plan import read_plan
 from nestcut.outlet import check_folder
 from nestcut.outlet.results import (
@@ -75,8 +74,8 @@ def run_stages(
 def read_stages(text: str, name: str) -> tuple[Stage, ...]:
     """Read an order of stages; InputError with what is wrong with it."""
     try:
-        tables = tomllib.loads(text).get("stage")
-    except tomllib.TOMLDecodeError as error:
+        tables = tables_of(text, name).get("stage")
+    except ValueError as error:
         raise InputError([finding("AGN-006", Severity.ERROR, name, fault=str(error))]) from None
     stages = []
     for k, table in enumerate(tables if isinstance(tables, list) else [], start=1):

@@ -4,7 +4,7 @@ Files come in here and nowhere else, whole or refused; numbers and texts of a jo
 before they are read; names lose their control signs.  A refusal is a finding, never a crash.
 """
 
-from nestcut.gate.document import MAX_LENGTH_MM, MAX_PIECES, Measured, measure, scan
+from nestcut.gate.document import MAX_LENGTH_MM, MAX_PIECES, Measured, measure, scan, tables_of
 from nestcut.gate.files import MAX_BYTES, Kind, is_plain_file, read_file, read_text
 from nestcut.gate.signs import plain, plain_line
 
@@ -21,4 +21,5 @@ __all__ = [
     "read_file",
     "read_text",
     "scan",
+    "tables_of",
 ]

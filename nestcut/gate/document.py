@@ -7,12 +7,13 @@ of thousands of digits, texts as long as books, tables in tables without end, en
 from __future__ import annotations
 
 import re
+import tomllib
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from nestcut.errors import Finding, Severity, finding
+from nestcut.errors import Finding, InputError, Severity, finding
 from nestcut.gate.signs import plain, plain_line
 
 MAX_DIGITS = 15
@@ -78,6 +79,25 @@ def scan(text: str, file: str) -> tuple[Finding, ...]:
         where = _line(text, dotted.start())
         found.append(_too_much("LIM-005", where, depth=20, limit=MAX_DEPTH))
     return tuple(replace(f, file=file) for f in found)
+
+
+def tables_of(text: str, file: str) -> dict[str, object]:
+    """Parse a TOML text that nothing is known of; decimals stay exact.
+
+    Raises
+    ------
+    InputError
+        If it is beyond the limits: told before it is parsed.
+    ValueError
+        If it is no TOML, or nested too deep.
+    """
+    beyond = scan(text, file)
+    if beyond:
+        raise InputError(beyond)
+    try:
+        return tomllib.loads(text, parse_float=Decimal)
+    except RecursionError:
+        raise ValueError("tables in tables without end") from None
 
 
 def _line(text: str, position: int) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -10,6 +9,8 @@ from pathlib import Path
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.pictures.picture import drawing_picture
 from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef
+from nestcut.errors import InputError
+from nestcut.gate import Kind, read_text, tables_of
 from nestcut.intake.job import Understanding, finder_of, read_job_text
 from nestcut.intake.numbers import LinesPlan
 from nestcut.intake.outlines import reference
@@ -57,8 +58,8 @@ class _Written:
 
 def _written(job: Path) -> _Written:
     try:
-        data = tomllib.loads(job.read_text(encoding="utf-8-sig"))
-    except (OSError, ValueError):
+        data = tables_of(read_text(job, Kind.JOB), str(job))
+    except (InputError, ValueError):
         return _Written()
     section, parts = data.get("drawings"), data.get("part")
     folder = section.get("folder") if isinstance(section, dict) else None
@@ -66,11 +67,11 @@ def _written(job: Path) -> _Written:
     for part in parts if isinstance(parts, list) else []:
         file = part.get("drawing") if isinstance(part, dict) else None
         if isinstance(file, str) and file:
-            made.parts.setdefault(file, []).append((str(part.get("name", "")), _pointer(part)))
+            made.parts.setdefault(file, []).append((str(part.get("name", "")), pointer(part)))
     return made
 
 
-def _pointer(part: dict[str, object]) -> OutlineRef:
+def pointer(part: dict[str, object]) -> OutlineRef:
     """What a part's table points at; anything that is no text points nowhere."""
     for by in OutlineBy:
         name = part.get(by.value)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from decimal import Decimal
 
-from nestcut.errors import Finding, Severity, finding
+from nestcut.errors import Finding, InputError, Severity, finding
+from nestcut.gate import tables_of
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.stock_tables import read_board, read_sheet
 from nestcut.jobfile.tables import Table
@@ -89,8 +88,10 @@ def parse_book(text: str, file: str) -> Book:
     """
     nothing = Book(text=text, change=0, before=0, next_id=1, plans=(), entries=())
     try:
-        data = tomllib.loads(text, parse_float=Decimal)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        data = tables_of(text, file)
+    except InputError as error:
+        return replace(nothing, findings=error.findings)
+    except ValueError as error:
         return replace(
             nothing,
             findings=(finding("SHD-001", Severity.ERROR, file, fault=str(error).rstrip(".")),),

@@ -323,6 +323,8 @@ COMMANDS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("check", "{}", "--draw", "drawn"),
         ("plan", "{}", "--seconds", "2", "--out", "out"),
         ("shape", "{}", "--out", "shapes"),
+        ("shed", "show", "{}"),
+        ("stages", "own/plan.json", "{}", "--out", "staged"),
     ),
     ".dxf": (("start", "{}", "--out", "begun.toml"),),
     ".svg": (("start", "{}", "--out", "begun.toml"),),

@@ -14,6 +14,12 @@ export function post(address, body) {
   queue = asked.catch(() => undefined);
   return asked;
 }
+export async function fetched(address) {
+  const answer = await fetch("/" + address);
+  if (!answer.ok) throw new Error(await answer.text());
+  const told = await answer.json();
+  return "told" in told ? told.told : told;
+}
 export async function upload(file) {
   const answer = await fetch("/upload?name=" + encodeURIComponent(file.name), { method: "POST", body: file });
   return { status: answer.status, told: await answer.json().catch(() => ({ fault: answer.statusText })) };

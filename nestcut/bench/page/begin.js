@@ -2,6 +2,7 @@
 import { upload } from "/page/api.js";
 import { button, choice, el, entry, field } from "/page/dom.js";
 import { findingsOf } from "/page/findings.js";
+import { drawings } from "/page/outlines.js";
 import { W } from "/page/words.js";
 
 const chosen = { name: "boat", units: "mm", drawings: new Set() };
@@ -43,11 +44,10 @@ export function begin(desk) {
 }
 
 function understood(desk) {
-  const t = W.begin, drawn = [...new Set((desk.now.view.written.part ?? []).map((p) => p.drawing).filter((d) => typeof d === "string"))];
-  const asked = findingsOf(desk, (f) => f.blocking);
+  const t = W.begin, asked = findingsOf(desk, (f) => f.blocking);
   return [
-    drawn.filter((d) => desk.now.files.drawings.includes(d)).map((d) => [el("h3", {}, `${t.shown} ${d}`), el("img", { class: "picture", src: "/picture/" + encodeURIComponent(d), alt: `${t.shown} ${d}` })]),
+    drawings(desk),
     el("h2", {}, t.asked), asked.length ? asked : el("p", {}, t.settled),
-    button(t.next, () => desk.go("parts"), { class: "main" }),
+    el("div", { class: "row" }, button(t.next, () => desk.go("parts"), { class: "main" }), desk.now.view.usable ? button(t.straight, () => desk.go("plan")) : null),
   ];
 }

@@ -1,5 +1,6 @@
 // Where parts longer than the stock are joined: to scale, with the stretches that stay clear.
 import { button, el, entry, field } from "/page/dom.js";
+import { asWritten } from "/page/shed.js";
 import { W } from "/page/words.js";
 
 export function joints(desk) {
@@ -13,12 +14,6 @@ export function joints(desk) {
 }
 
 const STEP_MM = 10;
-
-function asWritten(units, mm) {
-  if (units !== "inch") return `${Math.round(mm)} mm`;
-  const sixteenths = Math.round(mm / 25.4 * 16), whole = Math.floor(sixteenths / 16), rest = sixteenths % 16;
-  return rest ? `${whole}-${rest}/16in` : `${whole}in`;
-}
 
 function part(desk, p, k, plan) {
   const t = W.joints, [x0, , x1] = p.box, length = x1 - x0;

@@ -11,7 +11,7 @@ import { papers } from "/page/papers.js";
 import { text } from "/page/text.js";
 
 const STEPS = { begin, parts, stock, joints, plan, papers, text };
-const desk = { now: null, step: location.hash.slice(1) in STEPS ? location.hash.slice(1) : "begin", go, act, edit, say, refresh };
+const desk = { now: null, step: location.hash.slice(1) in STEPS ? location.hash.slice(1) : "begin", go, act, edit, say, refresh, draw };
 
 function say(words) { document.getElementById("news").textContent = words; }
 

@@ -1,6 +1,7 @@
 // Every part with its picture and what is said of it.
 import { button, choice, el, entry, field, svg } from "/page/dom.js";
 import { findingsOf } from "/page/findings.js";
+import { numberForm, offsetsForm, understoodPictures } from "/page/numbers.js";
 import { W } from "/page/words.js";
 
 const HANDS = [["", "one shape"], ["pair", "port and starboard"], ["port", "port"], ["starboard", "starboard"]];
@@ -27,12 +28,13 @@ export function parts(desk) {
   return [
     el("h2", {}, t.head), findingsOf(desk, (f) => f.blocking && f.table?.[0] === "part"),
     el("div", { class: "cards" }, cards, others),
-    el("div", { class: "row" }, choiceOfKind(desk), button(t.next, () => desk.go("stock"), { class: "main" })),
+    numberForm(desk), offsetsForm(desk), understoodPictures(desk, "lines"),
+    el("div", { class: "row" }, button(t.next, () => desk.go("stock"), { class: "main" })),
     el("h2", {}, t.rails), rails(desk), button(t.addRail, () => addRail(desk)),
   ];
 }
 
-function card(desk, raw, k, part) {
+export function card(desk, raw, k, part, removes = W.parts.remove) {
   const t = W.parts, name = String(raw.name ?? "");
   const set = (key, what) => (value) => {
     const path = ["part", k, key], words = `${name}, ${what}`;
@@ -49,35 +51,15 @@ function card(desk, raw, k, part) {
       text("allowance", t.allowance), text("material", t.material)),
     el("div", { class: "row" },
       button(`${t.grainTurn} (${grain})`, () => set("grain", t.grain)(GRAINS[(GRAINS.indexOf(grain) + 1) % 3]), { "data-key": `part ${k} grain` }),
-      button(t.remove, () => desk.edit("remove", { path: ["part", k] }, `${t.remove} ${name}`), { "aria-label": `${t.remove} ${name}` })));
+      button(removes, () => desk.edit("remove", { path: ["part", k] }, `${removes}: ${name}`), { "aria-label": `${removes}: ${name}` })));
 }
 
-// Kinds of parts from numbers that need few of them; the rest is written as text.
-const KINDS = {
-  rectangle: { mm: { length: "600 mm", width: "300 mm" }, inch: { length: "2ft", width: "1ft" } },
-  trapezoid: { mm: { bottom: "600 mm", top: "400 mm", height: "300 mm" }, inch: { bottom: "2ft", top: "1ft 4in", height: "1ft" } },
-  circle: { mm: { diameter: "300 mm" }, inch: { diameter: "1ft" } },
-  ellipse: { mm: { length: "400 mm", width: "250 mm" }, inch: { length: "1ft 4in", width: "10in" } },
-};
-let kind = "rectangle";
-
-function choiceOfKind(desk) {
-  const t = W.parts;
-  return [field(t.kind, choice(kind, Object.keys(KINDS).map((k) => [k, t.kinds[k]]), (v) => { kind = v; })), button(t.add, () => add(desk))];
-}
-
-const free = (list, name) => {
+export const free = (list, name) => {
   const taken = new Set(list.map((p) => p.name));
   let made = name, n = 1;
   while (taken.has(made)) made = `${name} ${++n}`;
   return made;
 };
-
-function add(desk) {
-  const t = W.parts, { view } = desk.now, name = free(view.written.part ?? [], t.newName);
-  const thickness = view.sheets[0]?.thickness ?? (view.units === "inch" ? "1/4in" : "6 mm");
-  return desk.edit("add", { kind: "part", values: { name, thickness, shape: { kind, ...KINDS[kind][view.units] } } }, `${t.add}: ${name}`);
-}
 
 function addRail(desk) {
   const { view } = desk.now, inch = view.units === "inch", name = free(view.written.rail ?? [], W.parts.newRail);

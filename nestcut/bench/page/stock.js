@@ -1,6 +1,7 @@
 // What the yard sells and what lies in the shed.
 import { button, el, entry, field } from "/page/dom.js";
 import { findingsOf } from "/page/findings.js";
+import { editor, openEditor } from "/page/shed.js";
 import { W } from "/page/words.js";
 
 const KEYS = ["name", "material", "thickness", "length", "width", "price", "count"];
@@ -24,15 +25,21 @@ export function stock(desk) {
   const t = W.stock, { view } = desk.now, w = view.written, saw = w.saw ?? {};
   const ofSaw = (key, words) => field(words, entry(saw[key], (v) => v && desk.edit("set", { path: ["saw", key], value: v }, words), { "data-key": "saw " + key }));
   const sheets = (w.sheet ?? []).map((raw, k) => el("tr", {}, KEYS.map((key) => cell(desk, raw, ["sheet", k], key, `${t[key]}, ${raw.name ?? k + 1}`)),
-    el("td", {}, button(t.remove, () => desk.edit("remove", { path: ["sheet", k] }, `${t.remove} ${raw.name}`), { "aria-label": `${t.remove} ${raw.name}` }))));
+    el("td", {}, shaped(desk, raw, k), button(t.remove, () => desk.edit("remove", { path: ["sheet", k] }, `${t.remove} ${raw.name}`), { "aria-label": `${t.remove} ${raw.name}` }))));
   return [
     el("h2", {}, t.head), findingsOf(desk, (f) => f.blocking && (["sheet", "board"].includes(f.table?.[0]) || f.where.startsWith("saw"))),
     Array.isArray(w.saw) ? null : el("div", { class: "row" }, ofSaw("kerf", t.kerf), ofSaw("gap", t.gap)), el("p", { class: "quiet" }, t.measure),
     el("h3", {}, t.sheets), table(t.sheets, KEYS, sheets),
+    editor(desk),
     button(t.add, () => desk.edit("add", { kind: "sheet", values: newSheet(view) }, t.add)),
     el("h3", {}, t.boards), boards(desk, w.board ?? []),
     el("div", { class: "row" }, button(t.addBoard, () => desk.edit("add", { kind: "board", values: newBoard(view) }, t.addBoard)), button(t.next, () => desk.go("joints"), { class: "main" })),
   ];
+}
+
+function shaped(desk, raw, k) {
+  const sheet = desk.now.view.sheets.find((s) => s.name === raw.name);
+  return sheet ? button(W.shed.draw, () => openEditor(desk, k, sheet), { "aria-label": `${W.shed.draw}: ${raw.name}` }) : null;
 }
 
 function boards(desk, list) {

@@ -8,9 +8,19 @@ export const W = {
     jobs: "Jobs in this folder", open: "Open", drawings: "Drawings in this folder", name: "Name of the boat",
     units: "Lengths are written in", mm: "millimetres", inch: "feet and inches", make: "Make a job of the chosen drawings",
     numbers: "Begin with numbers, without a drawing", none: "None yet.", next: "Next: look at the parts", asked: "What only you know",
-    shown: "What was found in", settled: "Everything needed for a plan is there.",
+    shown: "What was found in", settled: "Everything needed for a plan is there.", straight: "Straight to the plan",
   },
-  parts: { head: "Parts", add: "Add this part", kind: "A part from numbers", kinds: { rectangle: "rectangle", trapezoid: "trapezoid", circle: "circle", ellipse: "ellipse" }, addRail: "Add a rail", newRail: "new rail", remove: "Remove", name: "Name", thickness: "Thickness", count: "How many", hand: "Hand", grain: "Grain along", turn: "May be turned", allowance: "Left all round", material: "Material", length: "Length", width: "Width", next: "Next: what the yard sells", rails: "Rails, from boards", usual: "as usual", grainTurn: "Turn the grain arrow", fromEntry: "Made by another entry of the job: change it under “As text”.", section: "Section", newName: "new part" },
+  drawn: {
+    head: "What was found in", how: "Click an outline to say what it is. Filled: a part of the job. Hatched: you are asked. Dashed: left out.", asked: "Asked about:", number: "Number", isPart: "part of the job", isAsked: "asked", isNone: "left out",
+    nothing: "No outline is chosen.", take: "It is a part", takes: "Taken as a part:", notPart: "Not a part", mirror: "Half of it is drawn: mirror it", asDrawn: "Take it as it is drawn",
+    unit: "In which unit is it drawn?", unitHow: "The file doesn't say. Choose the one by which its two largest outlines have their true size.", units: { mm: "millimetres", cm: "centimetres", m: "metres", in: "inches", ft: "feet" }, and: " and ",
+  },
+  numbers: { figure: "Figure", more: "More of it", offsets: "Table of offsets" },
+  shed: {
+    draw: "Draw its outline", head: "Outline and knots", how: "Length from the left, width from the bottom. Press on the sheet to set corners one after the other, or drag over a knot; or give the figures below.", pen: "Pressing on the sheet sets", penCorner: "a corner", penKnot: "a knot or stain",
+    corner: "Corner", knot: "knot", along: "along", across: "across", from: "from", to: "to", why: "What it is", addCorner: "Add a corner", addKnot: "Add a knot", save: "Keep this outline", drop: "Leave it as it was",
+  },
+  parts: { head: "Parts", add: "Add this part", kind: "A part from numbers", addRail: "Add a rail", newRail: "new rail", remove: "Remove", name: "Name", thickness: "Thickness", count: "How many", hand: "Hand", grain: "Grain along", turn: "May be turned", allowance: "Left all round", material: "Material", length: "Length", width: "Width", next: "Next: what the yard sells", rails: "Rails, from boards", usual: "as usual", grainTurn: "Turn the grain arrow", fromEntry: "Made by another entry of the job: change it under “As text”.", section: "Section", newName: "new part" },
   stock: { head: "Stock", kerf: "Saw cut (kerf)", gap: "Extra gap", sheets: "Sheets", boards: "Boards", name: "Name", material: "Material", thickness: "Thickness", length: "Length", width: "Width", price: "Price", count: "To hand (empty: buy)", add: "Add a sheet", addBoard: "Add a board", remove: "Remove", next: "Next: joints", lengths: "Lengths", measure: "Cut into scrap and measure the slot: that is the kerf." },
   joints: { head: "Joints", none: "No part has a joint rule, so every part comes out in one length.", at: "Joints at (lengths, apart by commas; empty: nestcut chooses)", given: "given by you", free: "chosen by nestcut where it suits the stock: show it to the plans' designer", kind: "Kind", slope: "Slope", next: "Next: plan", planned: "In the plan as it stands", set: "Set", whole: "From end to end", joint: "Joint" },
   plan: {

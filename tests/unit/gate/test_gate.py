@@ -8,9 +8,24 @@ from pathlib import Path
 
 import pytest
 
+from nestcut.bench.edits import EditError, tables_as_written
+from nestcut.cli.stages import read_stages
 from nestcut.errors import InputError
-from nestcut.gate import MAX_BYTES, Kind, measure, plain, plain_line, read_file, read_text, scan
+from nestcut.gate import (
+    MAX_BYTES,
+    Kind,
+    measure,
+    plain,
+    plain_line,
+    read_file,
+    read_text,
+    scan,
+    tables_of,
+)
+from nestcut.intake.drawn import drawings_on_table
 from nestcut.intake.job import understand_job
+from nestcut.intake.pictures import pictures_of
+from nestcut.shed.book import parse_book
 from nestcut.words import Speech, tell
 
 JOB = """
@@ -177,3 +192,34 @@ def _write_to(path: Path) -> None:
         os.close(number)
     except OSError:
         return
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("a" + ".a" * 100_000 + " = 1", "LIM-005"),
+        ("x = 1e999999999", "LIM-008"),
+        ("[[part]]\n" * 2_000, "LIM-004"),
+    ],
+)
+def test_every_reader_of_tables_looks_before_it_parses(
+    text: str, code: str, tmp_path: Path
+) -> None:
+    """A key of 100,000 steps takes 20 GB to parse: 'check --draw', orders and stock books too."""
+    with pytest.raises(InputError) as caught:
+        tables_of(text, "x.toml")
+    assert [f.code for f in caught.value.findings] == [code]
+    (tmp_path / "x.toml").write_text(text, encoding="utf-8")
+
+    assert pictures_of(tmp_path / "x.toml") == ()
+    assert drawings_on_table(tmp_path / "x.toml") == ()
+    assert [f.code for f in parse_book(text, "x.toml").findings] == [code]
+    with pytest.raises(InputError):
+        read_stages(text, "x.toml")
+    with pytest.raises(EditError):
+        tables_as_written(text)
+
+
+def test_tables_nested_without_end_are_no_crash() -> None:
+    with pytest.raises(ValueError, match="without end"):
+        tables_of("x = " + "[" * 20_000, "x.toml")

@@ -1,0 +1,37 @@
+"""Forms for whatever a job file may say, made from its one register of tables and keys."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+from nestcut import door
+
+Plain = dict[str, Any]
+
+KINDS = "shape:"
+
+
+@lru_cache(maxsize=1)
+def forms_view() -> Plain:
+    """Return every table's keys as the page asks for them, by the table's name."""
+    return {name: _table(schema) for name, schema in door.JOB_SCHEMA.items()}
+
+
+def _table(schema: door.TableSchema) -> Plain:
+    return {
+        "says": schema.says,
+        "keys": [
+            {
+                "name": k.name,
+                "what": k.what.value,
+                "says": k.says,
+                "needed": k.need.value == "needed",
+                "usual": k.default,
+                "example": k.example,
+                "choices": list(k.words),
+                "table": k.table,
+            }
+            for k in schema.keys
+        ],
+    }
