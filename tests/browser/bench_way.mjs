@@ -35,11 +35,54 @@ await check("empty");
 await press("Try the demo");
 await page.getByText("Everything needed for a plan is there.").waitFor();
 await check("begin");
+
+// An outline of the drawing: chosen, thrown out, taken again, and all of it undone.
+const outline = page.locator("g.drawn").first();
+await outline.waitFor();
+const jobText = async () => page.evaluate(async () => (await (await fetch("/state")).json()).job.text);
+const begun = await jobText();
+if (how === "pointer") await outline.click();
+else { await outline.focus(); await page.keyboard.press("Enter"); }
+await page.getByRole("button", { name: /^Not a part/ }).waitFor();
+await check("outline");
+const out = page.getByRole("button", { name: /^Not a part/ });
+if (how === "pointer") await out.click();
+else { await out.focus(); await page.keyboard.press("Enter"); }
+await page.locator("g.drawn:not(.part)").first().waitFor();
+told.thrown = (await jobText()).length < begun.length;
+await press("It is a part");
+await page.locator("g.drawn:not(.part)").first().waitFor({ state: "detached" });
+told.taken = /outline = "\d+ of \d+"/.test(await jobText());
+await press("Undo");
+await page.waitForTimeout(400);
+await press("Undo");
+await page.getByText("Everything needed for a plan is there.").waitFor();
+told.begunAgain = (await jobText()) === begun;
 await press("Next: look at the parts");
 await page.getByRole("heading", { name: "knee", exact: true }).waitFor();
+await page.getByLabel("length *").fill("310 mm");
+await page.getByLabel("width *").fill("220 mm");
+await page.getByLabel("width *").blur();
+await press("Add this part");
+await page.getByRole("heading", { name: "rectangle", exact: true }).waitFor();
+told.numbers = (await jobText()).includes('length = "310 mm"');
 await check("parts");
+await press("Undo");
+await page.getByRole("heading", { name: "rectangle", exact: true }).waitFor({ state: "detached" });
 await press("Next: what the yard sells");
+const shaping = page.getByRole("button", { name: /^Draw its outline/ }).first();
+if (how === "pointer") await shaping.click();
+else { await shaping.focus(); await page.keyboard.press("Enter"); }
+await press("Add a knot");
+await page.getByLabel("What it is").fill("stain");
+await page.getByLabel("What it is").blur();
 await check("stock");
+await press("Keep this outline");
+await page.getByText("Keep this outline").waitFor({ state: "detached" });
+told.knot = (await jobText()).includes("stain");
+await press("Undo");
+await page.waitForTimeout(400);
+told.unknotted = !(await jobText()).includes("stain");
 await press("Next: joints");
 await check("joints");
 await page.getByRole("button", { name: "As text", exact: true }).click();
@@ -65,12 +108,16 @@ const piece = page.locator(".piece").first();
 const before = await piece.locator(".outline").getAttribute("d");
 await piece.focus();
 for (const key of ["Shift+ArrowUp", "ArrowUp", "ArrowRight", "ArrowLeft", "ArrowDown"]) {
-  await page.keyboard.press(key);
+  await Promise.all([page.waitForResponse((r) => r.url().endsWith("/push")), page.keyboard.press(key)]);
   await page.waitForTimeout(250);
 }
 told.word = await page.locator("#word").textContent();
 if (how === "pointer") {
-  const box = await page.locator(".piece").last().boundingBox();
+  let box = null;
+  for (let k = 0; k < 40 && !box; k++) { // the page may just be drawn anew
+    await page.waitForTimeout(500);
+    box = await page.locator(".piece").last().boundingBox().catch(() => null);
+  }
   await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
   await page.mouse.down();
   await page.mouse.move(box.x + box.width / 2 + 60, box.y + box.height / 2 + 8, { steps: 12 });
@@ -91,8 +138,8 @@ await page.waitForTimeout(300);
 await press("Undo");
 await page.locator(".piece.pinned").waitFor({ state: "detached" });
 for (let k = 0; k < 8 && (await page.locator(".piece").first().locator(".outline").getAttribute("d")) !== before; k++) {
-  await page.getByRole("button", { name: "Undo" }).click();
-  await page.waitForTimeout(250);
+  await Promise.all([page.waitForResponse((r) => r.url().endsWith("/state")), page.getByRole("button", { name: "Undo" }).click()]);
+  await page.waitForTimeout(400);
 }
 told.undone = (await page.locator(".piece").first().locator(".outline").getAttribute("d")) === before;
 await press("Next: papers");

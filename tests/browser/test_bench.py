@@ -65,6 +65,12 @@ def test_from_an_empty_folder_to_the_papers(tmp_path: Path, how: str, width: int
     assert told["word"] == "It fits; the plan is proven again."
     assert told.get("dragged", told["word"]).startswith(("It fits", "It can't lie there"))
     assert told["undone"]
+    assert told["thrown"]
+    assert told["taken"]
+    assert told["begunAgain"]
+    assert told["numbers"]
+    assert told["knot"]
+    assert told["unknotted"]
     assert told["joint"]
     assert told["pinned"] == 1
     assert {"shop.pdf", "shop.html", "cut-list.csv", "plan.json"} <= set(told["files"])

@@ -28,7 +28,7 @@ export function asValue(key, words) {
   }
 }
 
-const bare = (example) => example.replace(/^\[|\]$/g, "").replace(/"/g, "");
+export const bare = (example) => example.replace(/^\[|\]$/g, "").replace(/"/g, "");
 const isLong = (key) => ["table as printed", "list of points"].includes(key.what);
 
 function ask(key, value, onchange, id) {

@@ -50,11 +50,11 @@ function choose(desk, drawing, o) {
 }
 
 function picture(desk, drawing) {
-  const [x0, y0, x1, y1] = drawing.box, wide = x1 - x0, m = Math.max(wide, y1 - y0) * 0.03, sign = Math.max(wide, y1 - y0) / 55;
+  const [x0, y0, x1, y1] = drawing.box, wide = x1 - x0, m = Math.max(wide, y1 - y0) * 0.03, sign = Math.max(wide, y1 - y0) / (innerWidth < 700 ? 26 : 55);
   const group = (o) => {
     const state = o.part !== null ? "part" : o.verdict === "asked" ? "asked" : "no", is = chosen?.file === drawing.file && chosen.number === o.number;
     const node = svg("g", { class: `drawn ${state}${is ? " chosen" : ""}`, tabindex: 0, role: "button", "aria-pressed": is ? "true" : "false", "aria-label": said(desk, o), "data-key": `outline ${drawing.file} ${o.number}` },
-      svg("path", { d: o.d }),
+      svg("path", { class: "hit", d: o.d.split("Z")[0] + "Z" }), svg("path", { d: o.d }),
       svg("text", { x: (o.box[0] + o.box[2]) / 2, y: -(o.box[1] + o.box[3]) / 2, transform: "scale(1,-1)", "font-size": sign, "text-anchor": "middle", "dominant-baseline": "middle" }, String(o.number)));
     node.addEventListener("click", () => choose(desk, drawing, o));
     node.addEventListener("keydown", (e) => { if (e.key === "Enter" || e.key === " ") { e.preventDefault(); choose(desk, drawing, o); } });

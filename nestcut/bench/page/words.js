@@ -31,5 +31,6 @@ export const W = {
   papers: { head: "Papers", write: "Write the papers", again: "Write them again", list: "Files", look: "Look at the pages", none: "First there must be a plan.", stale: "The papers aren't written yet for this plan." },
   text: { head: "The job file as text", save: "Save", hint: "What is changed here is checked at once; comments stay." },
   meanwhile: { said: "The job file was changed by another program.", theirs: "Take what is in the file", mine: "Keep mine (the other stays in the history)", see: "See both" },
+  tables: { job: "The job", saw: "The saw", sheet: "Sheet", board: "Board", part: "Part", rail: "Rail", drawings: "The drawings", drawing: "Drawing", marking: "Marking out", offsets: "Table of offsets", line: "Line" }, choose: "choose",
   fault: "That didn't work:", answer: "Answer", set: "Set", lost: "The server has stopped. Start 'nestcut bench' again; everything is saved.",
 };
