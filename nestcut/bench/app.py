@@ -16,11 +16,11 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from nestcut.bench import messages
-from nestcut.bench.desk import Desk, Refused
+from nestcut.bench.answers import NotHere, Refused
+from nestcut.bench.desk import Desk
 from nestcut.bench.edits import EditError
 from nestcut.bench.forms import forms_view
 from nestcut.bench.guard import PAPER_POLICY
-from nestcut.bench.hand import NotHere
 from nestcut.bench.keeper import ChangedMeanwhile
 
 PAGE = Path(__file__).parent / "page"

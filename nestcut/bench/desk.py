@@ -5,39 +5,21 @@ from __future__ import annotations
 import re
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from nestcut import door
 from nestcut.bench import edits, messages, views
+from nestcut.bench.answers import NotHere, Refused, Result
 from nestcut.bench.demo import demo_job
 from nestcut.bench.drawn import drawings_view
-from nestcut.bench.hand import NotHere, pushed
+from nestcut.bench.hand import pushed
 from nestcut.bench.keeper import Keeper, digest_of
 from nestcut.bench.search import Search, Wish
 
 _NAME = re.compile(r"[\w][\w .()+-]{0,99}")
 _DRAWINGS = {".dxf", ".svg"}
 _TABLES = _DRAWINGS | {".csv", ".toml"}
-
-
-class Refused(Exception):  # noqa: N818 - answered with findings
-    """What was asked can't be done; carries findings as the page shows them."""
-
-    def __init__(self, findings: list[dict[str, Any]]) -> None:
-        self.findings = findings
-        super().__init__("; ".join(str(f.get("message")) for f in findings))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Result:
-    """A plan that was found, for the table of plans side by side."""
-
-    label: str
-    text: str
-    digest: str
-    figures: dict[str, Any]
 
 
 class Desk:

@@ -6,10 +6,7 @@ from typing import Any
 
 from nestcut import door
 from nestcut.bench import messages
-
-
-class NotHere(LookupError):  # noqa: N818 - answered as "not found"
-    """What was asked for isn't in the job's folder."""
+from nestcut.bench.answers import NotHere
 
 
 def _clearance_mm(job: door.Job, stock: str) -> float:

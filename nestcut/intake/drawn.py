@@ -54,6 +54,8 @@ def drawings_on_table(job: Path) -> tuple[OnTable, ...]:
     folder = section.get("folder") if isinstance(section, dict) else None
     if isinstance(folder, str):
         text = replace(text, drawings=replace(text.drawings, folder=folder))
+    if isinstance(section, dict) and section.get("unit") == "":  # asked, and not answered yet
+        text = replace(text, drawings=replace(text.drawings, unit=None))
     finder = finder_of(text, job.parent)
     parts = [p if isinstance(p, dict) else {} for p in _tables(data, "part")]
     files = list(dict.fromkeys(p["drawing"] for p in parts if isinstance(p.get("drawing"), str)))

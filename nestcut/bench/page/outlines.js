@@ -35,7 +35,15 @@ function one(desk, drawing) {
 function units(desk, drawing) {
   const t = W.drawn;
   return el("div", { class: "finding blocking" }, el("strong", {}, t.unit), el("p", {}, t.unitHow), el("div", { class: "row" }, drawing.sizes.map(({ unit, sizes }) =>
-    button(`${t.units[unit]}: ${sizes.join(t.and)}`, () => desk.edit("set", { path: ["drawings", "unit"], value: unit }, `${t.unit}: ${t.units[unit]}`)))));
+    button(`${t.units[unit]}: ${sizes.join(t.and)}`, () => setUnit(desk, drawing, unit)))));
+}
+
+// One answer for all drawings must not rescale another that is sure of itself.
+function setUnit(desk, drawing, value) {
+  const w = desk.now.view.written, said = `${W.drawn.unit}: ${W.drawn.units[value]}`, own = (w.drawing ?? []).findIndex((d) => d.file === drawing.file);
+  if (own >= 0) return desk.edit("set", { path: ["drawing", own, "unit"], value }, said);
+  if (known.list.length === 1 || (w.drawings && "unit" in w.drawings)) return desk.edit("set", { path: ["drawings", "unit"], value }, said);
+  return desk.edit("add", { kind: "drawing", values: { file: drawing.file, unit: value } }, said);
 }
 
 const partOf = (desk, o) => o.part === null ? null : (desk.now.view.written.part ?? [])[o.part];

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 import signal
 import subprocess
 import sys
@@ -14,10 +13,11 @@ from typing import Any
 import numpy as np
 import pytest
 import tomlkit
+from ezdxf.filemanagement import new
 from starlette.testclient import TestClient
 
 import nestcut
-from nestcut.bench.app import PAGE, make_app
+from nestcut.bench.app import make_app
 from nestcut.bench.demo import demo_job
 from nestcut.bench.desk import Desk
 from nestcut.bench.edits import EditError, with_table, with_value, without
@@ -388,31 +388,34 @@ def test_a_job_is_begun_from_a_drawing_and_from_numbers(page: TestClient) -> Non
     assert post(page, "begin", name="plain", units="inch", drawings=[]).status_code == 200
 
 
-def test_each_kind_of_part_that_the_page_offers_can_be_planned(page: TestClient) -> None:
-    script = (PAGE / "parts.js").read_text(encoding="utf-8")
-    body = script.split("const KINDS = {")[1].split("};")[0]
-    plain = re.sub(r"(\w+):(?= )", r'"\1":', "{" + body + "}")
-    kinds = json.loads(re.sub(r",(\s*})", r"\1", plain))
-    assert len(kinds) == 4
-    for units in ("mm", "inch"):
-        assert post(page, "begin", name=f"by {units}", units=units, drawings=[]).status_code == 200
-        text = told(page)["job"]["text"]
-        for k, (kind, values) in enumerate(kinds.items()):
-            text = with_table(
-                text,
-                "part",
-                {
-                    "name": f"made {k}",
-                    "thickness": "6 mm",
-                    "shape": {"kind": kind, **values[units]},
-                },
-            )
-        seen = told(page)["job"]["digest"]
-        assert post(page, "text", seen=seen, text=text, what="all").status_code == 200
-        view = told(page)["view"]
-        faulty = [f for f in view["findings"] if f["blocking"] and "made" in f["where"]]
-        assert faulty == []
-        assert {f"made {k}" for k in range(4)} <= {p["name"] for p in view["parts"]}
+FILLED: dict[str, dict[str, Any]] = {
+    "rectangle": {"length": "600 mm", "width": "300 mm"},
+    "trapezoid": {"bottom": "600 mm", "top": "400 mm", "height": "300 mm"},
+    "taper": {"length": "600 mm", "start": "300 mm", "end": "100 mm"},
+    "polygon": {"points": [["0 mm", "0 mm"], ["200 mm", "0 mm"], ["0 mm", "200 mm"]]},
+    "circle": {"diameter": "300 mm"},
+    "ellipse": {"length": "400 mm", "width": "250 mm"},
+}
+
+
+@pytest.mark.parametrize("units", ["mm", "inch"])
+def test_figures_that_the_page_asks_for_can_be_planned(page: TestClient, units: str) -> None:
+    """What the form calls needed is all that a figure needs."""
+    forms = page.get("/forms").json()
+    assert post(page, "begin", name=f"by {units}", units=units, drawings=[]).status_code == 200
+    text = told(page)["job"]["text"]
+    for kind, values in FILLED.items():
+        needed = {k["name"] for k in forms[f"shape:{kind}"]["keys"] if k["needed"]} - {"kind"}
+        assert needed <= set(values)
+        shape = {"kind": kind, **values}
+        part = {"name": f"made {kind}", "thickness": "6 mm", "shape": shape}
+        text = with_table(text, "part", part)
+    seen = told(page)["job"]["digest"]
+    assert post(page, "text", seen=seen, text=text, what="all").status_code == 200
+    view = told(page)["view"]
+    faulty = [f for f in view["findings"] if f["blocking"] and "made" in f["where"]]
+    assert faulty == []
+    assert {f"made {kind}" for kind in FILLED} <= {p["name"] for p in view["parts"]}
 
 
 def test_hand_moves_are_kept_only_where_the_plan_still_stands(page: TestClient) -> None:
@@ -520,3 +523,47 @@ def test_the_papers_are_those_of_the_plan_on_the_page(page: TestClient, folder: 
     assert written == (folder / "demo.plan.json").read_text()
     assert page.get("/papers/shop.pdf").content.startswith(b"%PDF")
     assert page.get("/papers/none.pdf").status_code == 404
+
+
+def test_outlines_are_shown_with_the_parts_that_they_are(page: TestClient) -> None:
+    """Clicked out and clicked in again: the job says so, the drawing shows it."""
+    assert page.post("/demo").status_code == 200
+    (drawing,) = page.get("/drawings").json()["told"]
+    assert drawing["sizes"] == []
+    names = [p["name"] for p in told(page)["view"]["written"]["part"]]
+    shown = {names[o["part"]] for o in drawing["outlines"] if o["part"] is not None}
+    assert shown
+    assert shown <= set(names)
+
+    outline = next(o for o in drawing["outlines"] if o["part"] is not None)
+    seen = told(page)["job"]["digest"]
+    out = post(page, "remove", seen=seen, path=["part", outline["part"]], what="not a part")
+    assert out.status_code == 200
+    (after,) = page.get("/drawings").json()["told"]
+    now = next(o for o in after["outlines"] if o["number"] == outline["number"])
+    assert now["part"] is None
+
+
+def test_a_drawing_without_a_unit_is_asked_by_its_sizes(page: TestClient, folder: Path) -> None:
+    """Sizes that no boat has aren't offered."""
+    document = new("R12")
+    document.modelspace().add_polyline2d([(0, 0), (96, 0), (96, 20), (0, 20)], close=True)
+    document.saveas(folder / "side.dxf")
+    assert post(page, "begin", name="skiff", units="inch", drawings=["side.dxf"]).status_code == 200
+
+    (drawing,) = page.get("/drawings").json()["told"]
+    offered = {s["unit"]: s["sizes"] for s in drawing["sizes"]}
+    assert set(offered) == {"mm", "cm", "in"}
+    assert offered["in"] == ["8'-0\" x 1'-8\""]
+
+
+def test_forms_and_pictures_of_what_was_understood(page: TestClient) -> None:
+    forms = page.get("/forms").json()
+    assert {"part", "offsets", "shape:rectangle", "sheet"} <= set(forms)
+    assert [k["name"] for k in forms["saw"]["keys"] if k["needed"]] == ["kerf"]
+    assert page.post("/demo").status_code == 200
+    shown = page.get("/shown").json()["told"]
+    assert shown
+    picture = page.get(f"/shown/{shown[0]['name']}")
+    assert picture.headers["content-type"].startswith("image/svg+xml")
+    assert page.get("/shown/none").status_code == 404
