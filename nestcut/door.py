@@ -34,7 +34,7 @@ from nestcut.errors import (
     blocking,
 )
 from nestcut.facts import Slope
-from nestcut.intake.drawn import OnTable, drawings_on_table
+from nestcut.intake.drawn import drawings_on_table
 from nestcut.intake.job import Understanding, understand_job
 from nestcut.intake.job import read_job as _read_job_file
 from nestcut.intake.pictures import job_fragments as job_pictures
@@ -42,14 +42,12 @@ from nestcut.intake.plan import PlanAndJob
 from nestcut.intake.plan import read_plan as _read_plan_file
 from nestcut.intake.text import understand_text
 from nestcut.jobfile.schema import SCHEMAS as JOB_SCHEMA
-from nestcut.jobfile.schema import TableSchema
 from nestcut.model.job import Job
 from nestcut.model.plan import Lie, Offcut, Placement, Plan, StopReason, VerifiedPlan
 from nestcut.model.progress import Phase, Progress, SoFar
 from nestcut.outlet import check_single, without_files, write_single
 from nestcut.outlet.first import write_first_job
 from nestcut.outlet.results import PLAN_PAPERS, choose_paper, write_results
-from nestcut.pictures import Fragment
 from nestcut.planfile.compare import contradictions
 from nestcut.planfile.faults import plan_fault
 from nestcut.planfile.read import parse_plan_json
@@ -68,7 +66,6 @@ __all__ = [
     "Effort",
     "Events",
     "Finding",
-    "Fragment",
     "InputError",
     "Job",
     "JobFileError",
@@ -77,7 +74,6 @@ __all__ = [
     "Moved",
     "NestcutError",
     "Offcut",
-    "OnTable",
     "Phase",
     "Placement",
     "Plan",
@@ -90,7 +86,6 @@ __all__ = [
     "SoFar",
     "Speech",
     "StopReason",
-    "TableSchema",
     "Understanding",
     "Verification",
     "VerifiedPlan",

@@ -187,7 +187,7 @@ class Desk:
                 return made.svg
         raise NotHere("there is no such picture")
 
-    def _fragments(self) -> tuple[door.Fragment, ...]:
+    def _fragments(self) -> tuple[Any, ...]:
         with self._lock:
             self._at_work()
             return door.job_pictures(self._understood())

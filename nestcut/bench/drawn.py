@@ -19,7 +19,7 @@ def drawings_view(job: Path, speech: door.Speech) -> list[Plain]:
     return [_drawing(on, speech) for on in door.drawings_on_table(job)]
 
 
-def _drawing(on: door.OnTable, speech: door.Speech) -> Plain:
+def _drawing(on: Any, speech: door.Speech) -> Plain:
     drawing = on.drawing
     outlines = [o for o in (*drawing.outlines, *drawing.offered) if o.number]
     boxes = [o.box_mm for o in outlines]
