@@ -34,13 +34,16 @@ radius r and s in a box W x H have centres at most ``hypot(W - r - s, H - r - s)
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from nestcut.search.settings import Deadline
 from nestcut.search.solver import solver_for
 from nestcut.sheets.facts import SCALE, Clique, Facts
 from nestcut.sheets.prepare import PreparedStock
+
+_MOST_NAMES = 8
+"""Pieces that are named as a reason."""
 
 _WORK = 4.0
 """Deterministic time that the model may take."""
@@ -85,7 +88,21 @@ def least_buy(facts: Facts, deadline: Deadline) -> LeastBuy | None:
         cost, count = found
         if least is None or cost > least.cost + 1e-9 or count > least.sheets:
             least = LeastBuy(cost=cost, sheets=count, reason=reason)
+    apart = _apart(facts) if len(kinds) == 1 else ()
+    if least is not None and least.sheets > 1 and len(apart) >= least.sheets:
+        told = ", ".join(apart[:_MOST_NAMES]) + (", ..." if len(apart) > _MOST_NAMES else "")
+        return replace(least, reason=f"no two of these share a sheet: {told}")
     return least
+
+
+def _apart(facts: Facts) -> tuple[str, ...]:
+    """Names of the most pieces of which no two share a sheet: why so many sheets are needed."""
+    clique = max(facts.cliques[0], key=lambda c: sum(m for _, m in c), default=())
+    names: list[str] = []
+    for wanted, number in clique:
+        own = [p.id for p, c in zip(facts.group.pieces, facts.class_of, strict=True) if c == wanted]
+        names += sorted(own)[:number]
+    return tuple(sorted(names))
 
 
 def _one_kind(
