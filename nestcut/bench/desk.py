@@ -184,7 +184,7 @@ class Desk:
         """Return one of these pictures, as SVG."""
         for made in self._fragments():
             if made.name == name:
-                return made.svg
+                return str(made.svg)
         raise NotHere("there is no such picture")
 
     def _fragments(self) -> tuple[Any, ...]:
