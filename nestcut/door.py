@@ -18,7 +18,7 @@ from pathlib import Path
 
 from nestcut.again.compare import compare_plans
 from nestcut.again.events import Events, add_events
-from nestcut.boards.outcome import JointPreference
+from nestcut.boards import JointPreference
 from nestcut.byhand import Bench, Moved, put_down, slide_to
 from nestcut.drawings.first.by_numbers import start_by_numbers
 from nestcut.drawings.pictures.picture import drawing_picture as picture_of

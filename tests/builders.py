@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nestcut.boards.rails import Rail, divide_rail
+from nestcut.boards import Rail, divide_rail
 from nestcut.joints.split import split_part, whole_pieces
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules, Job

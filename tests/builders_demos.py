@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from nestcut.boards.outcome import JointPreference
-from nestcut.boards.solve import cut_boards
+from nestcut.boards import JointPreference, cut_boards
 from nestcut.facts import fact
 from nestcut.intake.job import read_job
 from nestcut.model.part import CutFrom

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from nestcut.boards.outcome import JointPreference
+from nestcut.boards import JointPreference
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.model.curves import Arc, Curve, Line, Point, Spline
 from nestcut.model.job import CuttingRules, Job

@@ -6,8 +6,7 @@ from dataclasses import dataclass, replace
 
 from nestcut.again.board_rests import Rest, rests_of
 from nestcut.again.shed_of_plan import boards_left, offers_of
-from nestcut.boards.outcome import JointPreference
-from nestcut.boards.solve import cut_boards
+from nestcut.boards import JointPreference, cut_boards
 from nestcut.model.job import Job
 from nestcut.model.part import RailPart
 from nestcut.model.plan import BoardCut, BoardLayout, Plan, StopReason, Unplaced

@@ -7,9 +7,7 @@ from dataclasses import replace
 
 from nestcut.again.board_rests import rests_of
 from nestcut.again.shed_of_plan import boards_left, offers_of
-from nestcut.boards.outcome import JointPreference
-from nestcut.boards.rails import Rail, single_rails
-from nestcut.boards.solve import cut_boards
+from nestcut.boards import JointPreference, Rail, cut_boards, single_rails
 from nestcut.model.job import Job
 from nestcut.model.joint import Joint, JointRule, KeepClear
 from nestcut.model.part import RailPart

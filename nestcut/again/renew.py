@@ -14,10 +14,7 @@ from typing import TypeVar
 from nestcut.again.alike import moved_over, rail_shift, shift_between
 from nestcut.again.events import Events, add_events
 from nestcut.again.shed_of_plan import boards_left, sheets_left
-from nestcut.boards.given import divide_rails
-from nestcut.boards.outcome import JointPreference
-from nestcut.boards.rails import Rail, single_rails
-from nestcut.boards.solve import cut_boards
+from nestcut.boards import JointPreference, Rail, cut_boards, divide_rails, single_rails
 from nestcut.errors import InputError, blocking
 from nestcut.model.curves import Point
 from nestcut.model.job import Job

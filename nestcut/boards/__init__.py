@@ -9,4 +9,29 @@ pieces lie one behind the other in a stretch, one kerf apart: ``n`` pieces of ``
 ``n p + (n - 1) k``, for the last cut needs no kerf behind it when nothing is left.
 
 Frame of a board: x from its marked end, y from its marked edge.
+
+Rooms, each above the next: this floor (one call, what it offers, words about it), ``proof``
+(purchases in rising cost), ``join`` (free joints), ``cut`` (patterns of known pieces), ``wood``
+(rails, boards, strips and whole numbers).
 """
+
+from nestcut.boards.equal import RailComparison, compare_with_equal
+from nestcut.boards.given import divide_rails
+from nestcut.boards.more_joints import cut_with_more_joints
+from nestcut.boards.outcome import BoardsOutcome, JointPreference, JointPrice
+from nestcut.boards.solve import cut_boards
+from nestcut.boards.wood.rails import Rail, divide_rail, single_rails
+
+__all__ = [
+    "BoardsOutcome",
+    "JointPreference",
+    "JointPrice",
+    "Rail",
+    "RailComparison",
+    "compare_with_equal",
+    "cut_boards",
+    "cut_with_more_joints",
+    "divide_rail",
+    "divide_rails",
+    "single_rails",
+]

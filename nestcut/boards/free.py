@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from nestcut.boards.choice import trim_patterns
+from nestcut.boards.cut.choice import trim_patterns
+from nestcut.boards.cut.relaxation import Column, Pattern
+from nestcut.boards.cut.rips import Used
 from nestcut.boards.frontier import Chosen, choose_answer
-from nestcut.boards.given import Positions, cut_given, divide_rails, kinds_of
-from nestcut.boards.groups import Group
-from nestcut.boards.joined import JoinedAnswer
-from nestcut.boards.joining import JoiningProblem, make_joining_problem
+from nestcut.boards.given import cut_given, divide_rails, kinds_of
+from nestcut.boards.join.joined import JoinedAnswer
+from nestcut.boards.join.joining import JoiningProblem, make_joining_problem
+from nestcut.boards.join.positions import strips_of
+from nestcut.boards.join.standalone import Possible, find_possible
 from nestcut.boards.layout import lay_out_boards
 from nestcut.boards.outcome import BoardsOutcome, JointPreference
-from nestcut.boards.positions import strips_of
-from nestcut.boards.problem import CuttingProblem, Kind, priced
-from nestcut.boards.rails import Rail, divide_rail
-from nestcut.boards.relaxation import Column, Pattern
 from nestcut.boards.remarks import unplaced_because
-from nestcut.boards.rips import Used
-from nestcut.boards.standalone import Possible, find_possible
+from nestcut.boards.wood.groups import Group
+from nestcut.boards.wood.problem import CuttingProblem, Kind, priced
+from nestcut.boards.wood.rails import Positions, Rail, divide_rail
 from nestcut.errors import Finding, Severity, finding
 from nestcut.model.piece import RailPiece
 from nestcut.model.plan import Bound, StopReason, Unplaced

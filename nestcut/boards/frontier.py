@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nestcut.boards.cheapest import PurchaseSearch
-from nestcut.boards.drafts import Weights
-from nestcut.boards.joined import JoinedAnswer, JointSearch
-from nestcut.boards.joining import JoiningProblem
+from nestcut.boards.join.drafts import Weights
+from nestcut.boards.join.joined import JoinedAnswer, JointSearch
+from nestcut.boards.join.joining import JoiningProblem
 from nestcut.boards.outcome import JointPreference, JointPrice
+from nestcut.boards.proof.cheapest import PurchaseSearch
 from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.trade.joints import RAIL_JOINT_WORTH_SHARE
 

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from nestcut.boards.groups import Group
+from nestcut.boards.cut.rounding import solve_cutting
 from nestcut.boards.layout import lay_out_boards
 from nestcut.boards.outcome import BoardsOutcome
-from nestcut.boards.problem import Section, make_problem, priced
-from nestcut.boards.rails import Rail, divide_rail
 from nestcut.boards.remarks import unplaced_because, with_remarks
-from nestcut.boards.rounding import solve_cutting
+from nestcut.boards.wood.groups import Group
+from nestcut.boards.wood.problem import Section, make_problem, priced
+from nestcut.boards.wood.rails import Positions, Rail, divide_rail
 from nestcut.errors import Finding, Severity, finding
 from nestcut.model.joint import Joint
 from nestcut.model.piece import RailPiece
 from nestcut.model.plan import Bound
 from nestcut.model.progress import Phase, Progress
 from nestcut.search.settings import Deadline, Settings, Watcher
-
-Positions = dict[Rail, tuple[float, ...]]
-"""Middles of the overlaps of every rail. [mm]"""
 
 
 def divide_rails(

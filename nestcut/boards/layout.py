@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass, replace
 
-from nestcut.boards.problem import CuttingProblem, Supply
-from nestcut.boards.rips import Used
+from nestcut.boards.cut.rips import Used
+from nestcut.boards.wood.problem import CuttingProblem, Supply
 from nestcut.model.piece import RailPiece
 from nestcut.model.plan import BoardCut, BoardLayout
 from nestcut.tolerances import NM_PER_MM

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nestcut.boards.groups import Group
-from nestcut.boards.joining import joined_part, stagger_between
-from nestcut.boards.rails import Rail
+from nestcut.boards.join.joining import joined_part, stagger_between
+from nestcut.boards.wood.groups import Group
+from nestcut.boards.wood.rails import Rail
 from nestcut.errors import Finding
 from nestcut.facts import Fact, Length, fact
 from nestcut.joints.rules import Neighbour, check_positions, distances

@@ -7,11 +7,11 @@ from itertools import pairwise
 
 from nestcut.boards.free import cut_free
 from nestcut.boards.given import cut_given
-from nestcut.boards.groups import Group, group_rails
 from nestcut.boards.layout import renumber
 from nestcut.boards.outcome import BoardsOutcome, JointPreference, JointPrice
-from nestcut.boards.problem import make_supplies
-from nestcut.boards.rails import Rail, single_rails
+from nestcut.boards.wood.groups import Group, group_rails
+from nestcut.boards.wood.problem import make_supplies
+from nestcut.boards.wood.rails import Rail, single_rails
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, Lengths
 from nestcut.model.job import CuttingRules

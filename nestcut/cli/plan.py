@@ -13,7 +13,7 @@ from types import FrameType
 
 import click
 
-from nestcut.boards.outcome import JointPreference
+from nestcut.boards import JointPreference
 from nestcut.cli.press import Press, n_parts
 from nestcut.cli.session import Session
 from nestcut.cli.supervise import LATE_S, FaultElsewhereError, search_aside

@@ -19,7 +19,7 @@ from dataclasses import dataclass, field, replace
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
-from nestcut.boards.outcome import JointPreference
+from nestcut.boards import JointPreference
 from nestcut.cli.press import Press
 from nestcut.errors import InputError, NestcutError, PlanRejectedError
 from nestcut.model.job import Job

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from nestcut.boards.outcome import JointPreference, JointPrice
+from nestcut.boards import JointPreference, JointPrice
 from nestcut.errors import blocking
 from nestcut.facts import Fact, Length, fact
 from nestcut.joints.band_offer import offer_band_positions
@@ -26,16 +26,11 @@ from nestcut.planning.joints_told import Prices, choice_told, only_way
 from nestcut.planning.more_joints import least_cost_of_area
 from nestcut.planning.pieces import Pieces, divide, gather
 from nestcut.planning.trials import Worth, nest_trial
-from nestcut.search.settings import Deadline, Effort, Settings, Watcher
+from nestcut.search.settings import Deadline, Settings, Watcher
+from nestcut.search.work import WORK
 from nestcut.sheets.timing import Share
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.trade.joints import JOINT_WORTH_SHARE
-
-TRIALS = {Effort.QUICK: 10, Effort.NORMAL: 40, Effort.THOROUGH: 240}
-"""Layouts tried for each group of parts with free joints, by effort."""
-
-CLOSER_PASSES = {Effort.QUICK: 60, Effort.NORMAL: 300, Effort.THOROUGH: 3000}
-"""Work of the layouts by which the best few positions are judged again, by effort."""
 
 TIME_SHARE = 0.3
 """Share of the time that may go into choosing joints, where time is limited. [-]"""
@@ -88,6 +83,7 @@ def divide_parts(
     prices: list[JointPrice] = []
     comparisons: list[Comparison] = []
     notes: list[Fact] = []
+    work = WORK[settings.effort]
     share = Share(deadline, TIME_SHARE * deadline.remaining_s())
     for group in _groups(job):
         parts = [p for p in job.sheet_parts if _group(p) == group]
@@ -113,9 +109,9 @@ def divide_parts(
             others,
             nest_trial(stocks, rules, settings.seed, 0, share),
             _preference(group, preference),
-            TRIALS[settings.effort],
+            work.joint_trials,
             share,
-            closer=nest_trial(stocks, rules, settings.seed, CLOSER_PASSES[settings.effort], share),
+            closer=nest_trial(stocks, rules, settings.seed, work.joint_passes, share),
             given_mm={name: places for name, places in at.items() if places},
             joint_worth_minor=_joint_worth(stocks),
             extend=_extend(offers, others, stocks, job.cutting),

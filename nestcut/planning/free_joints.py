@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from nestcut.boards.outcome import JointPreference, JointPrice
+from nestcut.boards import JointPreference, JointPrice
 from nestcut.errors import Finding, Severity, blocking, finding
 from nestcut.facts import Facts
 from nestcut.joints.candidates import Choice, Offer, are_staggered

@@ -6,11 +6,10 @@ from collections.abc import Iterable
 from enum import Enum, auto
 from itertools import pairwise
 
-from nestcut.boards.outcome import BoardsOutcome, JointPrice
+from nestcut.boards import BoardsOutcome, JointPrice, RailComparison
 from nestcut.facts import Area, Fact, Facts, Length, Lengths, Money, fact
 from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.part import CutFrom, Hand
-from nestcut.planning.equal_rails import RailComparison
 from nestcut.planning.free_joints import ChosenJoints
 from nestcut.planning.trials import Worth
 

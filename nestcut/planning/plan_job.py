@@ -8,8 +8,13 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
-from nestcut.boards.outcome import BoardsOutcome, JointPreference
-from nestcut.boards.solve import cut_boards
+from nestcut.boards import (
+    BoardsOutcome,
+    JointPreference,
+    compare_with_equal,
+    cut_boards,
+    cut_with_more_joints,
+)
 from nestcut.errors import InputError, PlanRejectedError, blocking
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom, RailPart
@@ -18,13 +23,11 @@ from nestcut.model.progress import Phase, Progress, SoFar
 from nestcut.nesting.workers import hired
 from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_board
 from nestcut.planning.divide_job import divide_parts
-from nestcut.planning.equal_rails import compare_with_equal
 from nestcut.planning.fit import refuse_joints
 from nestcut.planning.joints_told import equal_rails_told, rail_prices_told
 from nestcut.planning.judge import judge_joints
 from nestcut.planning.market import PlanOf, bounds_that_hold, choose_purchases, is_plain, plain_job
 from nestcut.planning.pieces import Pieces
-from nestcut.planning.rail_joints import cut_with_more_joints
 from nestcut.planning.totals import compared_told, renumber_sheets, with_purchases
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
 from nestcut.sheets.outcome import SheetsOutcome

@@ -12,13 +12,10 @@ import math
 from itertools import combinations
 from typing import Any
 
-from nestcut.search.settings import Deadline, Effort
+from nestcut.search.settings import Deadline
 from nestcut.search.solver import solver_for
 from nestcut.sheets.facts import SCALE, Facts
 from nestcut.tolerances import UM_PER_MM
-
-PROOF_WORK = {Effort.QUICK: 0.3, Effort.NORMAL: 4.0, Effort.THOROUGH: 60.0}
-"""Deterministic time for the proof by effort."""
 
 PROOF_REASON = "every way of laying the large pieces on one sheet fewer was ruled out"
 """What the plan says of such a bound."""

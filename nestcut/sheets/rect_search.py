@@ -9,6 +9,7 @@ from nestcut.geometry.pose import Image, Pose
 from nestcut.model.curves import Point
 from nestcut.nesting.problem import Turns
 from nestcut.search.settings import Deadline
+from nestcut.search.work import SheetWork
 from nestcut.sheets.bounds import LeastBuy
 from nestcut.sheets.choose import choose_sheets
 from nestcut.sheets.layouts import FilledSheet, Lying
@@ -24,7 +25,7 @@ from nestcut.sheets.rects import (
     search_packing,
     sheet_um,
 )
-from nestcut.sheets.search import Told, Work, is_cheapest
+from nestcut.sheets.search import Told, is_cheapest
 from nestcut.sheets.standing import Standing
 from nestcut.tolerances import UM_PER_MM
 
@@ -70,7 +71,7 @@ class RectSearch:
             packing = pack_greedily(self._rects(pieces), self._bins(kinds))
             self._offer(pieces, kinds, packing)
 
-    def cheaper(self, work: Work, deadline: Deadline, least: LeastBuy | None) -> None:
+    def cheaper(self, work: SheetWork, deadline: Deadline, least: LeastBuy | None) -> None:
         """Try cheaper and cheaper sets of sheets until the bound is met or the work is done."""
         tries, share = 0, 2000
         self._rounds += 1
@@ -93,7 +94,7 @@ class RectSearch:
             if not tried:
                 return
 
-    def larger_offcut(self, work: Work, deadline: Deadline) -> None:
+    def larger_offcut(self, work: SheetWork, deadline: Deadline) -> None:
         """With these sheets, make the last bought one as empty as possible, along or across."""
         best = self.standing.sure()
         if not any(is_useful(*self._mm(s.stock)) for s in best.sheets):

@@ -21,7 +21,8 @@ from nestcut.model.curves import Point
 from nestcut.model.plan import Offcut
 from nestcut.nesting.bins import first_layout, pack_bins, settle
 from nestcut.nesting.problem import Budget, Container, Nest, NestPlacement, Problem, Progress
-from nestcut.search.settings import Deadline, Effort
+from nestcut.search.settings import Deadline
+from nestcut.search.work import SheetWork
 from nestcut.sheets.bounds import LeastBuy
 from nestcut.sheets.choose import choose_sheets
 from nestcut.sheets.layouts import FilledSheet, moved_polygon, sheets_of
@@ -32,32 +33,6 @@ from nestcut.sheets.timing import Share
 
 Told = Callable[[], None]
 """Called after every improvement."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Work:
-    """How much a search may do. Passes of the engine, orders of rectangles."""
-
-    cost_passes: int
-    offcut_passes: int
-    rect_tries: int
-
-    @property
-    def opening(self) -> Work:
-        """A first, small share, before a proof that there is nothing to be found is tried."""
-        return Work(
-            cost_passes=self.cost_passes // 5,
-            offcut_passes=0,
-            rect_tries=self.rect_tries // 5,
-        )
-
-
-WORK = {
-    Effort.QUICK: Work(cost_passes=150, offcut_passes=100, rect_tries=6_000),
-    Effort.NORMAL: Work(cost_passes=1_200, offcut_passes=600, rect_tries=60_000),
-    Effort.THOROUGH: Work(cost_passes=80_000, offcut_passes=20_000, rect_tries=600_000),
-}
-"""Work for each material by effort."""
 
 
 @dataclass(slots=True)
@@ -81,7 +56,7 @@ class PolygonSearch:
         )
         self._offer(nest)
 
-    def cheaper(self, work: Work, share: Share, least: LeastBuy | None) -> None:
+    def cheaper(self, work: SheetWork, share: Share, least: LeastBuy | None) -> None:
         """Look for a cheaper set of sheets, until the bound is met or the work is done."""
         if is_cheapest(self.standing, least):
             return
@@ -113,7 +88,7 @@ class PolygonSearch:
             progress=progress or _ignore,
         )
 
-    def larger_offcut(self, work: Work, deadline: Deadline) -> None:
+    def larger_offcut(self, work: SheetWork, deadline: Deadline) -> None:
         """Crop the emptiest sheet, and see whether all pieces still find their places."""
         gain, spent = 0.2, 0
         stage = 0

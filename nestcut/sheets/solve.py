@@ -12,15 +12,16 @@ from nestcut.model.plan import Bound, SheetLayout, StopReason, Unplaced
 from nestcut.model.progress import Phase, Progress, SoFar
 from nestcut.model.stock import SheetStock
 from nestcut.search.settings import Deadline, Settings, Silent, Watcher
+from nestcut.search.work import WORK
 from nestcut.sheets.bounds import LeastBuy, least_buy
 from nestcut.sheets.boxes import lay_out_boxes
 from nestcut.sheets.facts import facts_of
 from nestcut.sheets.outcome import Better, SheetsOutcome, ignore_better
 from nestcut.sheets.prepare import Group, prepare_group, usable_polygon
-from nestcut.sheets.proof import PROOF_REASON, PROOF_WORK, cannot_do_with
+from nestcut.sheets.proof import PROOF_REASON, cannot_do_with
 from nestcut.sheets.rect_search import RectSearch, is_rectangular
 from nestcut.sheets.room import no_room_findings, no_stock_findings
-from nestcut.sheets.search import WORK, PolygonSearch
+from nestcut.sheets.search import PolygonSearch
 from nestcut.sheets.standing import Standing
 from nestcut.sheets.tasks import (
     Task,
@@ -193,7 +194,7 @@ class _Run:
 
     def run(self) -> SheetsOutcome:
         """Go through the stages."""
-        work = WORK[self.settings.effort]
+        work = WORK[self.settings.effort].sheets
         self.is_ready = True
         self._told()
         for task in self.tasks:
@@ -225,7 +226,7 @@ class _Run:
             return
         if best.score[3] != least.sheets + 1:
             return
-        if cannot_do_with(facts, least.sheets, PROOF_WORK[self.settings.effort], share):
+        if cannot_do_with(facts, least.sheets, WORK[self.settings.effort].proof_s, share):
             cost = task.group.stocks[0].cost * best.score[3]
             task.least = LeastBuy(cost=cost, sheets=best.score[3], reason=PROOF_REASON)
             self._told()

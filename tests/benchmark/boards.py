@@ -6,7 +6,7 @@ import time
 from collections import Counter
 from itertools import pairwise
 
-from nestcut.boards.solve import BoardsOutcome, JointPreference, cut_boards
+from nestcut.boards import BoardsOutcome, JointPreference, cut_boards
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import RailPart
 from nestcut.model.stock import BoardLength, BoardStock

@@ -16,7 +16,7 @@ from dataclasses import replace
 from multiprocessing import get_context
 from pathlib import Path
 
-from nestcut.boards.outcome import JointPreference
+from nestcut.boards import JointPreference
 from nestcut.intake.job import read_job
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom

@@ -20,7 +20,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from nestcut.boards.outcome import JointPreference
+from nestcut.boards import JointPreference
 from nestcut.errors import Severity
 from nestcut.intake.job import read_job
 from nestcut.joints.bandline import BandLine, band_line

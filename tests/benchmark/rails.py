@@ -13,7 +13,7 @@ import sys
 import time
 from typing import Any
 
-from nestcut.boards.solve import BoardsOutcome, JointPreference, cut_boards
+from nestcut.boards import BoardsOutcome, JointPreference, cut_boards
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan
 from nestcut.search.settings import Deadline, Settings, Silent

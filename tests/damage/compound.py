@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import TypeVar
 
-from nestcut.boards.rails import Rail, divide_rail
+from nestcut.boards import Rail, divide_rail
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.joints.split import split_part, whole_pieces
 from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Point, Spline

@@ -3,7 +3,7 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nestcut.boards.outcome import BoardsOutcome, JointPreference
+from nestcut.boards import BoardsOutcome, JointPreference
 from nestcut.joints.rules import JoinedPart, allowed_positions, check_positions
 from nestcut.model.job import Job
 from nestcut.model.joint import JointRule, KeepClear

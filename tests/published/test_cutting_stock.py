@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from nestcut.boards.solve import BoardsOutcome, JointPreference, cut_boards
+from nestcut.boards import BoardsOutcome, JointPreference, cut_boards
 from nestcut.facts import Length
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import RailPart

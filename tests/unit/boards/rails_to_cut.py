@@ -1,6 +1,6 @@
 """Ready rails and boards for the tests of this room."""
 
-from nestcut.boards.solve import BoardsOutcome, JointPreference, cut_boards
+from nestcut.boards import BoardsOutcome, JointPreference, cut_boards
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.joint import JointRule
 from nestcut.model.part import Hands, RailPart

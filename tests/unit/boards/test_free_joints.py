@@ -2,7 +2,7 @@
 
 import pytest
 
-from nestcut.boards.outcome import JointPreference
+from nestcut.boards import JointPreference
 from nestcut.errors import Severity
 from nestcut.model.joint import Face, JointRule, KeepClear, LapFacing
 from nestcut.model.part import Hands

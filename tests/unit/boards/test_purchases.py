@@ -2,35 +2,31 @@
 
 from itertools import product
 
-import numpy as np
 import pytest
 
-from nestcut.boards.apart import place_apart
-from nestcut.boards.batches import Batch, Judge
-from nestcut.boards.cheapest import PurchaseSearch
-from nestcut.boards.counts import guards, pack, unpack
-from nestcut.boards.drafts import Weights
-from nestcut.boards.family import Family, make_families
-from nestcut.boards.graphs import judge_graph
-from nestcut.boards.groups import group_rails
-from nestcut.boards.joined import JointSearch
-from nestcut.boards.joining import JoiningProblem, make_joining_problem
-from nestcut.boards.leastjoints import bound_joints
-from nestcut.boards.partition import Pool
-from nestcut.boards.positions import Placed, Verdict, place_joints
-from nestcut.boards.problem import make_supplies, priced
-from nestcut.boards.purchases import Market
-from nestcut.boards.rails import single_rails
-from nestcut.boards.spans import (
+from nestcut.boards import single_rails
+from nestcut.boards.join.drafts import Weights
+from nestcut.boards.join.joined import JointSearch
+from nestcut.boards.join.joining import JoiningProblem, make_joining_problem
+from nestcut.boards.join.positions import Placed, Verdict, place_joints
+from nestcut.boards.proof.apart import place_apart
+from nestcut.boards.proof.batches import Batch, Judge
+from nestcut.boards.proof.cheapest import PurchaseSearch
+from nestcut.boards.proof.counts import guards, pack, unpack
+from nestcut.boards.proof.family import Family, make_families
+from nestcut.boards.proof.leastjoints import bound_joints
+from nestcut.boards.proof.partition import Pool
+from nestcut.boards.proof.purchases import Market
+from nestcut.boards.proof.spans import (
     NEVER,
-    last_at_most,
-    least_before,
     meet,
     merge,
     nearest,
-    next_at_least,
     without,
 )
+from nestcut.boards.proof.trees import judge_tree
+from nestcut.boards.wood.groups import group_rails
+from nestcut.boards.wood.problem import make_supplies, priced
 from nestcut.search.settings import Deadline, Settings, Silent
 from tests.benchmark.rail_jobs import draw_job
 
@@ -50,13 +46,13 @@ def a_judge(problem: JoiningProblem, family: Family) -> Judge:
     return Judge(problem, family, 0, 4.0, 0)
 
 
-def small_batches(judge: Judge, family: Family, extra: int) -> list[Batch]:
-    """Leanest batches of few strips, with so many joints beyond what connects the strips."""
+def small_batches(judge: Judge, family: Family) -> list[Batch]:
+    """Leanest batches of few strips, with no joint beyond what connects the strips."""
     lot = tuple(min(3, 2 + b % 2) for b in range(len(family.bins)))
     judge_all = judge.leanest(lot)
     found = []
     for claim, own, joints in zip(*judge_all, strict=True):
-        batch = Batch(0, tuple(map(int, claim)), tuple(map(int, own)), int(joints) + extra)
+        batch = Batch(0, tuple(map(int, claim)), tuple(map(int, own)), int(joints))
         needs = family.needs(batch.claim)
         k = batch.joints - family.fewest(batch.claim)
         is_small = sum(batch.lot) <= 5 and int(joints) == sum(batch.lot) - 1 and k < len(needs)
@@ -80,20 +76,16 @@ def n_parts(placed: Placed) -> int:
     return len({head(node) for node in list(part)})
 
 
-@pytest.mark.parametrize(("number", "extra"), [(10, 0), (15, 0), (42, 0), (10, 1), (38, 1)])
-def test_trees_and_rings_say_what_the_model_of_positions_says(number: int, extra: int) -> None:
+@pytest.mark.parametrize("number", [10, 15, 42])
+def test_trees_say_what_the_model_of_positions_says(number: int) -> None:
     """Dynamic programming against CP-SAT: the same answer wherever a plan is connected."""
     problem = a_problem(number)
     family = make_families(problem)[0]
     judge = a_judge(problem, family)
-    batches = small_batches(judge, family, extra)
+    batches = small_batches(judge, family)
     answers = set()
     for batch in batches[:: max(1, len(batches) // 12)]:
-        if extra and judge_graph(
-            family, batch.claim, batch.lot, batch.joints - 1, 4.0, Deadline()
-        ) is (Verdict.POSSIBLE):
-            continue
-        graph = judge_graph(family, batch.claim, batch.lot, batch.joints, 4.0, Deadline())
+        graph = judge_tree(family, batch.claim, batch.lot, batch.joints, 4.0, Deadline())
         cluster = judge.first_cluster(batch)
         placed = place_joints(problem, (cluster,), (), 20.0, 0, Deadline())
         answers.add(graph)
@@ -225,16 +217,3 @@ def test_spans() -> None:
     assert nearest(((0, 10),), ((5, 12), (30, 31)), 8) == 8
     assert nearest(((0, 10),), ((30, 31),), 8) == 20
     assert nearest(((0, 10),), ((5, 7),), 8) == NEVER
-    assert list(next_at_least(spans, np.array([0, 21, 41]))) == [5, 30, NEVER]
-    assert list(last_at_most(spans, np.array([4, 21, 41]))) == [-NEVER, 20, 40]
-
-
-def test_least_before_looks_back_between_two_distances() -> None:
-    rng = np.random.default_rng(1)
-    values = rng.integers(0, 100, size=60)
-    for near, far in ((1, 1), (1, 7), (3, 12), (5, 5)):
-        expected = [
-            min((int(values[i - d]) for d in range(near, far + 1) if i >= d), default=NEVER)
-            for i in range(len(values))
-        ]
-        assert list(least_before(values, near, far)) == expected

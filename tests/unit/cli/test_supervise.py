@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 import nestcut
-from nestcut.boards.outcome import JointPreference
+from nestcut.boards import JointPreference
 from nestcut.cli import supervise
 from nestcut.cli.press import Press
 from nestcut.cli.supervise import Ended, search_aside

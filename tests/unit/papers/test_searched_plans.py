@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from nestcut.boards.outcome import JointPreference
+from nestcut.boards import JointPreference
 from nestcut.intake.job import read_job
 from nestcut.model.plan import VerifiedPlan
 from nestcut.papers.draw.paper import Paper

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nestcut.boards.outcome import JointPreference
+from nestcut.boards import JointPreference
 from nestcut.errors import blocking
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.joint import JointRule, KeepClear

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from nestcut.boards.outcome import JointPreference
+from nestcut.boards import JointPreference
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.joints.candidates import Offer, offer_more, offer_positions
 from nestcut.joints.split import whole_pieces

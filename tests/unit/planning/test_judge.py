@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from nestcut.boards.outcome import BoardsOutcome, JointPrice
+from nestcut.boards import BoardsOutcome, JointPrice
 from nestcut.errors import InputError
 from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.joint import JointKind, JointRule, KeepClear, Measured

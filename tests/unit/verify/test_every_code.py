@@ -615,7 +615,7 @@ def test_as_much_clear_wood_as_is_asked_for_is_enough() -> None:
 
 def _joined_twice(*at_mm: float) -> Case:
     """A rail whose joints, of 240 mm each, the search chose."""
-    from nestcut.boards.rails import Rail, divide_rail
+    from nestcut.boards import Rail, divide_rail
 
     part = replace(a_job().rail_parts[0], joint=JointRule(slope=12.0))
     job = replace(a_job(sheet_parts=()), rail_parts=(part,))
