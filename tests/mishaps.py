@@ -19,8 +19,7 @@ from shapely.geometry import Polygon
 
 import nestcut
 from nestcut.again.compare import Difference
-from nestcut.boards.outcome import JointPreference
-from nestcut.boards.solve import cut_boards
+from nestcut.boards import JointPreference, cut_boards
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom, Grain, Hands, RailPart, SheetPart, Turning
 from nestcut.model.plan import Plan, VerifiedPlan
