@@ -6,7 +6,13 @@ from pathlib import Path
 
 from nestcut.model.plan import VerifiedPlan
 from nestcut.model.stock import BoardStock
-from nestcut.papers.book import board_drawing, board_pages, joint_pages, shop_pdf
+from nestcut.papers.book import (
+    board_drawing,
+    board_pages,
+    joint_pages,
+    joints_under,
+    shop_pdf,
+)
 from nestcut.papers.draw import Paper, svg_text
 from nestcut.papers.lists import (
     Usage,
@@ -64,7 +70,7 @@ def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: Leng
     boards = (*board_pages(view.boards, maker), *curved_board_pages(curved, maker))
     joints = joint_pages(maker)
     whole = [p for s, ps in zip(view.sheets, by_sheet, strict=True) if s not in curved for p in ps]
-    drawings = (*whole, *boards, *joints)
+    drawings = (*whole, *joints_under(boards, maker))
     (folder / "shop.pdf").write_bytes(shop_pdf(view, usage, drawings, paper, figures))
     (folder / "sheets").mkdir(exist_ok=True)
     (folder / "boards").mkdir(exist_ok=True)

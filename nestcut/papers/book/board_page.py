@@ -39,9 +39,10 @@ from nestcut.papers.draw import (
     moved,
     place_inside,
     rectangle,
+    row_below,
     wrap,
 )
-from nestcut.papers.page import FOOT_MM, HEAD_MM, PageMaker, check_rule, scale_text, title
+from nestcut.papers.page import FOOT_MM, PageMaker, check_rule, scale_text, title
 from nestcut.papers.view import (
     MIN_KEPT_END_MM,
     BoardPiece,
@@ -51,6 +52,8 @@ from nestcut.papers.view import (
     rail_words,
 )
 
+HEAD_MM = 17.0
+"""Room for the head of a page, in as many as two lines of facts. [mm on paper]"""
 HIGHEST_MM = 20.0
 """A board is drawn at most this wide, at a scale of its own across. [mm on paper]"""
 LOWEST_STRIP_MM = 6.4
@@ -82,7 +85,7 @@ def _pages_of(boards: Sequence[BoardView], maker: PageMaker) -> list[Drawing]:
     longest = max(b.layout.length_mm for b in boards)
     scale = next((s for s in SCALES[maker.paper] if longest / s <= width), SCALES[maker.paper][-1])
     top = page.height_mm - MARGIN_MM - HEAD_MM - 1.0
-    floor = MARGIN_MM + FOOT_MM + 11.0
+    floor = MARGIN_MM + FOOT_MM + 4.5
     pages: list[Drawing] = []
     items: list[Item] = []
     here: list[BoardView] = []
@@ -119,9 +122,9 @@ def _finished(
     words = "Lengths to scale, widths wider. Pencil GOOD on one face of each piece."
     at = (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0)
     note = Text(words, at, KEY_MM)
-    rule = check_rule((page.width_mm - MARGIN_MM - 108.0, MARGIN_MM + FOOT_MM + 1.5), figures)
+    rule = check_rule(page, figures)
     caption = f"{name}, {stocks}, drawn 1:{scale:g}"
-    return Drawing(page.width_mm, page.height_mm, (*head, *items, note, *rule), caption)
+    return Drawing(page.width_mm, page.height_mm, (*head.items, *items, note, *rule), caption)
 
 
 def _height(board: BoardView) -> float:
@@ -135,7 +138,7 @@ def _height(board: BoardView) -> float:
 
 def _cross_figures(board: BoardView, figures: Figures) -> list[tuple[Figure, str]]:
     """Cross-cuts: both ends of every piece, from the board's marked end."""
-    ends = merged([(v, c.number) for c in board.cuts for v in (c.cut.from_mm, c.cut.to_mm)])
+    ends = merged([(v, str(c.number)) for c in board.cuts for v in (c.cut.from_mm, c.cut.to_mm)])
     bare = [Figure(f.at_mm, ()) for f in ends if f.at_mm > AT_END_MM]
     return [(f, figure_text(f, figures.size)) for f in bare]
 
@@ -143,10 +146,6 @@ def _cross_figures(board: BoardView, figures: Figures) -> list[tuple[Figure, str
 def _rip_figures(board: BoardView, figures: Figures) -> list[tuple[Figure, str]]:
     edges = sorted({round(v, 3) for c in board.cuts for v in (c.cut.rip_from_mm, c.cut.rip_to_mm)})
     return [(Figure(v, ()), figures.size(v)) for v in edges if v > AT_END_MM]
-
-
-def _below_depth(board: BoardView, figures: Figures) -> float:
-    return depth_mm([t for _, t in _cross_figures(board, figures)])
 
 
 def _left_depth(board: BoardView, figures: Figures) -> float:
@@ -201,10 +200,12 @@ def _board(
     items.append(Area(rectangle(left, low, length, high), pen=Pen.STOCK))
     items.append(Area(rectangle(left - 1.4, low, 1.4, high), pen=None, fill=Fill.INK))
     span = (left + 1.4, left + length + 8.0)
-    items.extend(along_bottom(_cross_figures(board, figures), x, low, span))
+    crossing = _cross_figures(board, figures)
+    items.extend(along_bottom(crossing, x, low, span))
     rips = (low + 1.0, low + high + 2.0)
     items.extend(along_left(_rip_figures(board, figures), y, left - 1.4, rips))
-    need = lead + high + _below_depth(board, figures) + 1.5
+    below = row_below([t for _, t in crossing], span[1] - span[0])
+    need = lead + high + below.depth_mm + 1.5
     for line in wrap("   ·   ".join(keyed), KEY_MM, room) if keyed else ():
         items.append(Text(line, (left, top_left[1] - need), KEY_MM))
         need += KEY_MM * 1.4

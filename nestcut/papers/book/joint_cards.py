@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass, replace
 
 from shapely.geometry import Polygon
 
@@ -54,31 +55,48 @@ def joint_cards(maker: PageMaker, width: float) -> list[tuple[float, tuple[Item,
         )
         kinds.setdefault(same, []).append(row)
     cards: list[tuple[float, tuple[Item, ...]]] = []
-    told: set[JointKind] = set()
+    pictured: set[JointKind] = set()
+    said: set[str] = set()
     for name in sorted(kinds):
+        card = _told(kinds[name], maker.figures)
         kind = kinds[name][0].joint.kind
-        height, items = _card(kinds[name], maker.figures, width)
-        if kind in told:  # the picture is the same: its figures and cautions in a few lines
-            height, items = _in_words(items, width)
-        told.add(kind)
-        cards.append((height, items))
+        if kind in pictured:  # the picture is the same, and so is most of what it says
+            cards.append(_in_words(replace(card, lines=_fresh(card.lines, said)), width))
+        else:
+            cards.append(_with_picture(card, width))
+        pictured.add(kind)
+        said |= set(card.lines)
     return cards
 
 
-def _in_words(items: tuple[Item, ...], width: float) -> tuple[float, tuple[Item, ...]]:
+@dataclass(frozen=True, slots=True)
+class _Card:
+    """What is said of joints alike: their names, sentences, a picture."""
+
+    head: str
+    lines: tuple[str, ...]
+    drawing: tuple[Item, ...]
+
+
+def _fresh(lines: tuple[str, ...], said: set[str]) -> tuple[str, ...]:
+    """Sentences that no card above has; that the rest stands there is said."""
+    fresh = tuple(line for line in lines if line not in said)
+    return fresh if len(fresh) == len(lines) else (*fresh, "For the rest see above.")
+
+
+def _in_words(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
     """The words of a card without its picture."""
-    head, *words = [i for i in items if isinstance(i, Text) and i.at[0] in {0.0, WORDS_AT_MM}]
-    said = wrap(" ".join(w.text for w in words), 3.2, width - WORDS_INDENT_MM)
+    said = wrap(" ".join(card.lines), 3.2, width - WORDS_INDENT_MM)
     height = ROW_CARD_MM + 4.2 * len(said) + 1.0
-    made: list[Item] = [Text(head.text, (0.0, height - ROW_CARD_MM / 2), 3.6, Weight.BOLD)]
+    made: list[Item] = [Text(card.head, (0.0, height - ROW_CARD_MM / 2), 3.6, Weight.BOLD)]
     for k, line in enumerate(said):
         at = (WORDS_INDENT_MM, height - ROW_CARD_MM - 4.2 * (k + 0.5))
         made.append(Text(line, at, 3.2))
     return height, tuple(made)
 
 
-def _card(rows: list[JointRow], figures: Figures, width: float) -> tuple[float, tuple[Item, ...]]:
-    """One card with its height: how a joint of this kind is made."""
+def _told(rows: list[JointRow], figures: Figures) -> _Card:
+    """How a joint of this kind is made."""
     first = rows[0].joint
     names = ", ".join(row.key for row in rows)
     thick = figures.thickness(first.thickness_mm)
@@ -119,12 +137,16 @@ def _card(rows: list[JointRow], figures: Figures, width: float) -> tuple[float, 
             "Try a test piece from an offcut first: the fit depends on the bit.",
         )
         drawing = _keyed_plan()
-    lines = (*lines, *_words_of(first))
-    said = [text for line in lines for text in wrap(line, 3.2, width - WORDS_AT_MM)]
+    return _Card(head, (*lines, *_words_of(first)), drawing)
+
+
+def _with_picture(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
+    """A card with its height."""
+    said = [text for line in card.lines for text in wrap(line, 3.2, width - WORDS_AT_MM)]
     height = max(CARD_MM, 9.0 + 4.2 * len(said))
-    items: list[Item] = [Text(head, (0.0, height - 2.6), 4.0, Weight.BOLD)]
+    items: list[Item] = [Text(card.head, (0.0, height - 2.6), 4.0, Weight.BOLD)]
     items += [Text(text, (WORDS_AT_MM, height - 9.0 - 4.2 * k), 3.2) for k, text in enumerate(said)]
-    return height, (*items, *moved(drawing, 0.0, height - CARD_MM))
+    return height, (*items, *moved(card.drawing, 0.0, height - CARD_MM))
 
 
 _WHOSE = {
@@ -164,19 +186,19 @@ def _lap_side(figures: Figures, row: JointRow) -> tuple[Item, ...]:
         xs = [p[0] for p in outline]
         left = min(xs) + 4.0 if name == "first" else max(xs) - 16.0
         items.append(Area(rectangle(left, y + 2.2, 13.0, 4.6), pen=None, fill=Fill.PAPER))
-        items.append(Text(name, (left + 6.5, y + thick / 2), 2.8, anchor=Anchor.MIDDLE))
+        items.append(Text(name, (left + 6.5, y + thick / 2), 3.2, anchor=Anchor.MIDDLE))
     above, below = row.planed_words(0), row.planed_words(1)
     for side in (x, start + slope_run + 4.0):
-        items += [Text(above, (side, y + thick + 2.2), 2.6)] if above else []
-        items += [Text(below, (side, y - 2.4), 2.6)] if below else []
+        items += [Text(above, (side, y + thick + 2.2), 3.2)] if above else []
+        items += [Text(below, (side, y - 2.4), 3.2)] if below else []
     together = (x + long, x + long + slope_run)
     items.append(Area(rectangle(x, low, 2 * long + slope_run, thick), pen=Pen.CUT))
     items.append(Path(end(together[0], low), Pen.CUT))
     items.extend(_dimension(together, low - 3.4, figures.fine(joint.overlap_mm)))
     if kind.has_angle:
         shown = f"{scarf_angle_deg(joint.slope):.1f}°"
-        items.append(Text(shown, (together[1] + 4.0, low + 2.4), 2.8))
-    items.append(Text("glue line", ((together[0] + together[1]) / 2 + 6.0, low + 6.4), 2.6))
+        items.append(Text(shown, (together[1] + 4.0, low + 2.4), 3.2))
+    items.append(Text("glue line", ((together[0] + together[1]) / 2 + 6.0, low + 6.4), 3.2))
     return tuple(items)
 
 
@@ -188,7 +210,7 @@ def _dimension(span: tuple[float, float], y: float, words: str) -> tuple[Item, .
         Path(((a, y), (b, y)), Pen.THIN),
         arrow_head((a, y), 180.0),
         arrow_head((b, y), 0.0),
-        Text(words, ((a + b) / 2, y - 2.4), 2.8, anchor=Anchor.MIDDLE),
+        Text(words, ((a + b) / 2, y - 2.4), 3.2, anchor=Anchor.MIDDLE),
     )
 
 
@@ -201,7 +223,7 @@ def _strap_side(wide: str, face: str) -> tuple[Item, ...]:
     for outline, angle in ((left, 45.0), (right, 135.0), (strap, 90.0)):
         items.append(hatch(Polygon(outline), spacing_mm=1.6, angle_deg=angle))
         items.append(Area(outline, pen=Pen.CUT))
-    items.append(Text(f"strap {face}".strip(), (x + 93.0, y + thick * 1.5), 2.8))
+    items.append(Text(f"strap {face}".strip(), (x + 93.0, y + thick * 1.5), 3.2))
     if wide:
         items.extend(_dimension((x + 30.0, x + 90.0), y - 5.0, wide))
     return tuple(items)
@@ -216,7 +238,7 @@ def _keyed_plan() -> tuple[Item, ...]:
     return (
         Area(rectangle(x, y, 120.0, high), pen=Pen.CUT),
         Path(tuple(points), Pen.CUT),
-        Text("piece 1", (x + 20.0, y + high / 2), 2.8),
-        Text("piece 2", (x + 90.0, y + high / 2), 2.8),
-        Text("(sketch)", (x + 104.0, y + 3.0), 2.4),
+        Text("piece 1", (x + 20.0, y + high / 2), 3.2),
+        Text("piece 2", (x + 90.0, y + high / 2), 3.2),
+        Text("(sketch)", (x + 104.0, y + 3.0), 3.2),
     )

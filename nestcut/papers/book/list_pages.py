@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from nestcut.papers.book.typesetting import Typesetter, tick_boxes
@@ -32,8 +33,8 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     listed = cut_rows(view, figures)
     rows = [_cut_row(r, figures) for r in listed]
     headings = ("", "from", "no.", "piece", "size", "thick", "to do")
-    shares = (5, 17, 8, 62, 34, 15, 66)
-    made.append(setter.table(headings, rows, shares, lead=tick_boxes(len(rows))))
+    widths = _cut_widths(setter, headings, rows)
+    made.append(setter.table(headings, rows, widths, lead=tick_boxes(len(rows))))
     if view.verified.plan.unplaced:
         made.append(setter.paragraph("Not placed", setter.head))
         told = [
@@ -42,6 +43,24 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
         ]
         made += setter.points(told)
     return made
+
+
+_NAMES_SHARE = 0.5
+"""Names of pieces have at most this share of what figures leave; the rest is what to do. [-]"""
+
+
+def _cut_widths(
+    setter: Typesetter, headings: Sequence[str], rows: Sequence[Sequence[str]]
+) -> tuple[float, ...]:
+    """Figures never break; names and what is to be done share what is left. [pt]"""
+    wide = [
+        max(setter.wide_pt(t, k == 0) for k, t in enumerate((head, *(r[c] for r in rows))))
+        for c, head in enumerate(headings)
+    ]
+    wide[0] = 12.0
+    room = setter.width_pt - sum(wide[k] for k in (0, 1, 2, 4, 5))
+    names = min(wide[3], room * _NAMES_SHARE) if wide[3] + wide[6] > room else wide[3]
+    return (*wide[:3], names, *wide[4:6], room - names)
 
 
 def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
@@ -56,7 +75,7 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
         r.place.replace(" ", "\u00a0"),
         str(r.turn),
         r.name.replace(" of ", "\u00a0of\u00a0"),
-        figures.pair(r.length_mm, r.width_mm).replace("' ", "'\u00a0"),
+        figures.pair(r.length_mm, r.width_mm).replace(" ", "\u00a0"),
         figures.thickness(r.thickness_mm).replace(" ", "\u00a0"),
         "; ".join(t for t in to_do if t),
     )

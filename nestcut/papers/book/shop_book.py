@@ -19,13 +19,18 @@ from nestcut.papers.draw import (
     Weight,
     font_face,
     paint,
-    shorten,
     spelled,
+    text_width_mm,
 )
 from nestcut.papers.lists import Usage
 from nestcut.papers.view import Figures, PlanView
 
-FOOT_SIZE_MM = 2.6
+TEXT_MARGIN_MM = 2.0
+"""How much wider margins of text pages are than those of drawings. [mm]"""
+FOOT_SIZE_MM = 3.2
+"""Font size of the line at the foot: a little over 9 points. [mm]"""
+FOOT_ROOM_MM = 62.0
+"""Room left of the check rule for the job's name. [mm]"""
 
 
 def shop_pdf(
@@ -43,7 +48,7 @@ def shop_pdf(
     size = SIZES[paper]
     upright = (_pt(size.width_mm), _pt(size.height_mm))
     lying = (_pt(size.landscape.width_mm), _pt(size.landscape.height_mm))
-    margin = _pt(MARGIN_MM + 4.0)
+    margin = _pt(MARGIN_MM + TEXT_MARGIN_MM)
     width = upright[0] - 2 * margin
     out = BytesIO()
     job = view.verified.job
@@ -71,7 +76,10 @@ def shop_pdf(
         story += [NextPageTemplate("drawing"), PageBreak(), _drawing_flowable(drawing)]
     story += [NextPageTemplate("text"), PageBreak(), *usage_page(setter, view, usage, figures)]
     story += method(setter, view, figures)
-    book.build(story, canvasmaker=_numbered_canvas(f"{job.name}   ·   {PurePath(job.file).name}"))
+    file = PurePath(job.file).name
+    feet = (f"{job.name} · {file}", job.name, file, "")
+    foot = next(f for f in feet if text_width_mm(f, FOOT_SIZE_MM) <= FOOT_ROOM_MM)
+    book.build(story, canvasmaker=_numbered_canvas(foot))
     return out.getvalue()
 
 
@@ -123,7 +131,7 @@ def _write_foot(canvas: Any, footer: str, number: str) -> None:
     canvas.setFont(Weight.PLAIN.value, _pt(FOOT_SIZE_MM))
     width_mm = canvas._pagesize[0] * MM_PER_POINT  # noqa: SLF001 - it has no public name
     y = _pt(MARGIN_MM - 1.5)
-    canvas.drawString(_pt(MARGIN_MM), y, spelled(shorten(footer, FOOT_SIZE_MM, width_mm - 60.0)))
+    canvas.drawString(_pt(MARGIN_MM), y, spelled(footer))
     canvas.drawRightString(_pt(width_mm - MARGIN_MM), y, number)
 
 

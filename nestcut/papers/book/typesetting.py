@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from typing import Any
 from xml.sax.saxutils import escape
 
-from nestcut.papers.draw import Weight, font_face, spelled
+from nestcut.papers.draw import Weight, font_face, spelled, text_width_mm
 
 BODY_PT, SMALL_PT, HEAD_PT, TITLE_PT = 9.4, 8.2, 12.5, 22.0
+CELL_PT = 5.4
+"""Padding of a cell, both sides together. [pt]"""
 
 
 LONGEST = 500
@@ -51,6 +53,11 @@ class Typesetter:
         from reportlab.platypus import Paragraph
 
         return Paragraph(escape(spelled(text)).replace("\n", "<br/>"), style or self.body)
+
+    def wide_pt(self, text: str, is_head: bool = False) -> float:  # noqa: FBT001, FBT002
+        """Width of a cell that holds a text in one line, its padding included. [pt]"""
+        weight = Weight.BOLD if is_head else Weight.PLAIN
+        return text_width_mm(text, SMALL_PT, weight) + CELL_PT
 
     def points(self, texts: Sequence[str]) -> list[Any]:
         """Short paragraphs, each behind a dot."""

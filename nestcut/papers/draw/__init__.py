@@ -52,10 +52,11 @@ from nestcut.papers.draw.running_figures import (
     depth_mm,
     figure_text,
     merged,
+    row_below,
     spread,
 )
 from nestcut.papers.draw.svg import svg_element, svg_text
-from nestcut.papers.draw.tables import Column, line_counts, needed_width, rows_that_fit, tick_table
+from nestcut.papers.draw.tables import Column, LaidTable, laid_table
 
 __all__ = [
     "MARGIN_MM",
@@ -74,6 +75,7 @@ __all__ = [
     "Fill",
     "Group",
     "Item",
+    "LaidTable",
     "Lines",
     "PageSize",
     "Paper",
@@ -91,17 +93,16 @@ __all__ = [
     "figure_text",
     "font_face",
     "hatch",
+    "laid_table",
     "larger_scale",
-    "line_counts",
     "lowest",
     "merged",
     "moved",
-    "needed_width",
     "paint",
     "place_balloon",
     "place_inside",
     "rectangle",
-    "rows_that_fit",
+    "row_below",
     "scale_for",
     "shorten",
     "spelled",
@@ -110,6 +111,5 @@ __all__ = [
     "svg_png",
     "svg_text",
     "text_width_mm",
-    "tick_table",
     "wrap",
 ]

@@ -24,8 +24,8 @@ from nestcut.papers.draw.fonts import Weight, text_width_mm
 
 LINE_STEP = 1.3
 """Distance of base lines per font size."""
-LEAST_MM = 2.2
-"""Smallest font on a drawing, about 6 point. [mm]"""
+LEAST_MM = 3.2
+"""Smallest font of words on a drawing, a little over 9 points. [mm]"""
 PAD_MM = 0.6
 """Left free round every block. [mm]"""
 UPRIGHT_WORTH = 0.7
@@ -53,10 +53,14 @@ class Block:
     sizes_mm: tuple[float, ...]
     lead: float = 0.0
     """Room kept free left of the first line, per font size (for a number in a frame)."""
+    least_mm: float = LEAST_MM
+    """No line is written smaller; codes inside small pieces may be. [mm]"""
+    pad_mm: float = PAD_MM
+    """Left free round it. [mm]"""
 
     def line_size(self, line: BlockLine, size_mm: float) -> float:
         """Font size of one line; never smaller than can be read at a saw bench. [mm]"""
-        return max(line.share * size_mm, LEAST_MM)
+        return max(line.share * size_mm, self.least_mm)
 
     def extent(self, size_mm: float) -> tuple[float, float]:
         """Width and height at a font size, padding included. [mm]"""
@@ -67,7 +71,7 @@ class Block:
             per_size = text_width_mm(line.text, 10.0, line.weight) / 10.0
             width = max(width, lead * size_mm + per_size * size)
             height += size * LINE_STEP
-        return width + 2 * PAD_MM, height + 2 * PAD_MM
+        return width + 2 * self.pad_mm, height + 2 * self.pad_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +98,8 @@ class Placed:
     def texts(self) -> tuple[Text, ...]:
         """Lines as texts, ranged left."""
         width, height = self.block.extent(self.size_mm)
-        left, top = -width / 2 + PAD_MM, height / 2 - PAD_MM
+        pad = self.block.pad_mm
+        left, top = -width / 2 + pad, height / 2 - pad
         made = []
         for k, line in enumerate(self.block.lines):
             size = self.block.line_size(line, self.size_mm)

@@ -38,11 +38,11 @@ MARGIN_MM = PAGE_MARGIN_MM.value
 """Left free on every side: home printers don't reach the edge. [mm]"""
 
 SCALES: dict[Paper, tuple[float, ...]] = {
-    Paper.A4: (1, 2, 5, 10, 15, 20, 25, 50, 100, 200),
+    Paper.A4: (1, 2, 5, 10, 12.5, 15, 20, 25, 50, 100, 200),
     Paper.LETTER: (1, 2, 4, 8, 12, 16, 24, 48, 96, 192),
 }
-"""Standard scales, 10 for 1:10. Metric: ISO 5455 with 1:15 and 1:25 between (common on scale
-rules, no source); the others are 3, 1-1/2, 1, 3/4, 1/2, 1/4 and 1/8 inch to the foot."""
+"""Standard scales, 10 for 1:10. Metric: ISO 5455 with 1:12.5, 1:15 and 1:25 between (common on
+scale rules, no source); the others are 3, 1-1/2, 1, 3/4, 1/2, 1/4 and 1/8 inch to the foot."""
 
 
 def scale_for(paper: Paper, length_mm: float, width_mm: float, room: PageSize) -> float:

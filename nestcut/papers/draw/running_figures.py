@@ -20,33 +20,39 @@ SIZE_MM = 3.2
 STEP = 1.12
 """Least distance of two figures per font size."""
 TICK_MM, SLANT_MM, CLEAR_MM = 1.2, 3.2, 0.5
+APART_MM = 2.4
+"""Room between level figures. [mm on paper]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A distance from the corner and the numbers of the pieces that begin or end there."""
+    """A distance from the corner and whose edge is there: numbers of pieces, KEEP."""
 
     at_mm: float
-    numbers: tuple[int, ...]
+    whose: tuple[str, ...]
 
 
-def merged(figures: Sequence[tuple[float, int]]) -> tuple[Figure, ...]:
+def merged(figures: Sequence[tuple[float, str]]) -> tuple[Figure, ...]:
     """Gather distances that are the same for a pencil, sorted."""
-    found: list[tuple[float, list[int]]] = []
-    for at, number in sorted(figures):
+    found: list[tuple[float, list[str]]] = []
+    for at, name in sorted(figures, key=lambda f: f[0]):
         if found and at - found[-1][0] < SAME_FIGURE_MM:
-            if number not in found[-1][1]:
-                found[-1][1].append(number)
+            if name not in found[-1][1]:
+                found[-1][1].append(name)
         else:
-            found.append((at, [number]))
-    return tuple(Figure(at, tuple(sorted(numbers))) for at, numbers in found)
+            found.append((at, [name]))
+    return tuple(Figure(at, tuple(sorted(names, key=_turn))) for at, names in found)
+
+
+def _turn(name: str) -> tuple[int, str]:
+    """Words before numbers, these by their size."""
+    return (int(name), "") if name.isdigit() else (-1, name)
 
 
 def figure_text(figure: Figure, size: Callable[[float], str]) -> str:
     """Write a figure: the distance, then in brackets whose edge it is."""
-    shown = [str(n) for n in figure.numbers[:2]]
-    more = " etc" if len(figure.numbers) > 2 else ""
-    return f"{size(figure.at_mm)} ({','.join(shown)}{more})" if shown else size(figure.at_mm)
+    whose = ",".join(figure.whose)
+    return f"{size(figure.at_mm)} ({whose})" if whose else size(figure.at_mm)
 
 
 def depth_mm(texts: Sequence[str]) -> float:
@@ -77,13 +83,55 @@ def spread(ticks: Sequence[float], low: float, high: float, step: float) -> tupl
     return tuple(v + k * step for k, v in enumerate(level))
 
 
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Figures below an edge: level where they have room beside each other, else upright."""
+
+    depth_mm: float
+    is_level: bool
+
+
+def row_below(texts: Sequence[str], span_mm: float) -> Row:
+    """How figures below an edge of this length are written, and the room they take. [mm]"""
+    wide = sum(text_width_mm(t, SIZE_MM) + APART_MM for t in texts)
+    if wide <= span_mm:
+        return Row(TICK_MM + SLANT_MM + CLEAR_MM + 1.2 * SIZE_MM, is_level=True)
+    return Row(depth_mm(texts), is_level=False)
+
+
+def level_below(
+    figures: Sequence[tuple[Figure, str]],
+    x_of: Callable[[float], float],
+    edge_y: float,
+    span: tuple[float, float],
+) -> tuple[Item, ...]:
+    """Level figures below an edge, each as near under its tick as the others let it."""
+    ticks = [x_of(f.at_mm) for f, _ in figures]
+    halves = [(text_width_mm(t, SIZE_MM) + APART_MM) / 2.0 for _, t in figures]
+    # places less the widths before them are spread as points are
+    before = [sum(2 * h for h in halves[:k]) + halves[k] for k in range(len(halves))]
+    whole = sum(2 * h for h in halves)
+    room = (span[0], max(span[0], span[1] - whole))
+    free = spread([t - b for t, b in zip(ticks, before, strict=True)], *room, 0.0)
+    items: list[Item] = []
+    for (_, text), tick, place, gone in zip(figures, ticks, free, before, strict=True):
+        x = place + gone
+        low = edge_y - TICK_MM - SLANT_MM
+        items.append(_leader((tick, edge_y), (tick, edge_y - TICK_MM), (x, low)))
+        at = (x, low - CLEAR_MM - SIZE_MM / 2)
+        items.append(Text(text, at, SIZE_MM, anchor=Anchor.MIDDLE))
+    return tuple(items)
+
+
 def along_bottom(
     figures: Sequence[tuple[Figure, str]],
     x_of: Callable[[float], float],
     edge_y: float,
     span: tuple[float, float],
 ) -> tuple[Item, ...]:
-    """Upright figures below an edge. ``x_of`` turns distances into places on paper."""
+    """Figures below an edge, level or upright. ``x_of`` turns distances into places on paper."""
+    if row_below([t for _, t in figures], span[1] - span[0]).is_level:
+        return level_below(figures, x_of, edge_y, span)
     ticks = [x_of(f.at_mm) for f, _ in figures]
     places = spread(ticks, *span, SIZE_MM * STEP)
     items: list[Item] = []

@@ -59,7 +59,8 @@ def _add(parent: ET.Element, items: tuple[Item, ...], height: float) -> None:
         match item:
             case Group(key, kind, inner):
                 group = ET.SubElement(parent, "g", {"class": kind, "data-piece": _clean(key)})
-                ET.SubElement(group, "title").text = _clean(key)
+                if key:
+                    ET.SubElement(group, "title").text = _clean(key)
                 _add(group, inner, height)
             case Text():
                 _add_text(parent, item, flip)

@@ -40,6 +40,8 @@ SIZE_MM = 3.2
 GAP_MM = 3.0
 ROWS_AT_ONCE = 14
 """So many lines of a table stand together under one head."""
+LEAST_STRIPS = 4
+"""Name, pieces, drawing and something of the figures stand together at least. [-]"""
 BLOCK_MM = 95.0
 """A chart higher than this goes on in the next column. [mm]"""
 SHEET_MM = 72.0
@@ -62,6 +64,8 @@ class _Block:
     """Strips that belong together: the lead stays with what follows it."""
 
     strips: tuple[Strip, ...]
+    name: str = ""
+    """What its rest is called where it is cut in two; empty: it can't be."""
 
     @property
     def height_mm(self) -> float:
@@ -197,6 +201,9 @@ def _flow(book: _Book, blocks: Sequence[_Block]) -> None:
     rest = list(blocks)
     while rest:
         high = _level(rest, book.left, book.columns)
+        if _arranged(rest, high, book.columns)[1] < len(rest):
+            rest = _cut_to_fit(rest, book.left, book.columns)
+            high = book.left
         places, count = _arranged(rest, high, book.columns)
         if count == 0 and book.left < book.top - MARGIN_MM - 1e-6:
             sheets = list(book.places)
@@ -204,7 +211,7 @@ def _flow(book: _Book, blocks: Sequence[_Block]) -> None:
             book.places += sheets[-1:]
             continue
         if count == 0:  # higher than a page's column: cut it where a row ends
-            rest[0:1] = _split(rest[0], book.left)
+            rest[0:1] = _split(rest[0], book.left, 1)
             continue
         lowest = 0.0
         for block, (column, y) in zip(rest, places, strict=False):
@@ -248,15 +255,45 @@ def _arranged(
     return places, len(places)
 
 
-def _split(block: _Block, high: float) -> list[_Block]:
+def _cut_to_fit(blocks: Sequence[_Block], high: float, columns: int) -> list[_Block]:
+    """Cut blocks that don't fit what is left of a column, until the page is full."""
+    made: list[_Block] = []
+    waiting = list(blocks)
+    column, used = 0, 0.0
+    while waiting and column < columns:
+        block = waiting.pop(0)
+        if used + block.height_mm <= high + 1e-6:
+            made.append(block)
+            used += block.height_mm + GAP_MM
+            continue
+        parts = _split(block, high - used, LEAST_STRIPS)
+        if len(parts) == 2:
+            made.append(parts[0])
+            waiting.insert(0, parts[1])
+        else:
+            waiting.insert(0, block)
+            if used == 0.0:
+                break
+        column, used = column + 1, 0.0
+    return [*made, *waiting]
+
+
+def _split(block: _Block, high: float, least: int) -> list[_Block]:
+    """Cut a block in two, each part with ``least`` strips; the block alone if that can't be."""
     used, count = 0.0, 0
     for strip in block.strips:
         if used + strip.height_mm > high:
             break
         used += strip.height_mm
         count += 1
-    count = max(count, 1)
-    return [_Block(block.strips[:count]), _Block(block.strips[count:])]
+    count = max(count, 1) if least == 1 else count
+    if count < least or count >= len(block.strips):
+        return [block]
+    rest = block.strips[count:]
+    if block.name:
+        head = Strip(5.0, (Text(block.name, (0.0, -2.3), 3.6, Weight.BOLD),))
+        rest = (head, *rest)
+    return [_Block(block.strips[:count], block.name), _Block(rest, block.name)]
 
 
 def _chart_blocks(chart: Chart, view: PlanView, width: float) -> list[_Block]:
@@ -282,7 +319,7 @@ def _chart_blocks(chart: Chart, view: PlanView, width: float) -> list[_Block]:
             count += 1
         if 0 < len(strips) - count <= 3:
             count = len(strips)
-        blocks.append(_Block(tuple(strips[:count])))
+        blocks.append(_Block(tuple(strips[:count]), f"{text.title}, continued"))
         strips = strips[count:]
         if strips:
             words = f"{text.title}, continued"

@@ -6,12 +6,9 @@ import math
 from dataclasses import dataclass
 
 from nestcut.model.stock import BoardStock, SheetStock
-from nestcut.papers.draw import MARGIN_MM, SIZES, Item, PageSize, Paper
-from nestcut.papers.page.parts import check_square, kerf_note, scale_bar, scale_text, title
+from nestcut.papers.draw import SIZES, PageSize, Paper
+from nestcut.papers.page.parts import Head, scale_text, title
 from nestcut.papers.view import Figures, PlanView, SheetView
-
-SIDE_MM = 78.0
-"""Width of the corner with scale bar, check square and kerf note. [mm]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,12 +25,12 @@ class PageMaker:
         return SIZES[self.paper].landscape
 
 
-def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> tuple[Item, ...]:
+def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> Head:
     """Head of a sheet's page: which sheet, what it is, what the saw takes."""
     layout, figures = sheet.layout, maker.figures
     rules = maker.view.verified.job.cutting.on(sheet.stock)
     facts = [
-        f"{sheet.material} {figures.thickness(layout.thickness_mm)}",
+        f"{sheet.material} {thickness_words(sheet, figures)}",
         figures.pair(layout.length_mm, layout.width_mm),
         *(("GOOD FACE UP",) if any(p.is_face_told for p in sheet.placed) else ()),
         f"kerf {figures.fine(rules.kerf_mm)}",
@@ -52,21 +49,14 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
         maker.page,
         f"{sheet.label} of {sheet.total}{words}",
         layout.stock,
-        "  ·  ".join(facts),
+        " · ".join(facts),
         scale_text(scale),
     )
 
 
-def measuring_corner(
-    scale: float, top: float, maker: PageMaker, stock: SheetStock | BoardStock | None
-) -> tuple[Item, ...]:
-    """Scale bar, check square and kerf note at the lower right."""
-    figures = maker.figures
-    right = maker.page.width_mm - MARGIN_MM
-    left = right - SIDE_MM + 4.0
-    kerf = figures.fine(maker.view.verified.job.cutting.on(stock).kerf_mm)
-    return (
-        *check_square((right - 15.0, top - 15.4), figures),
-        *scale_bar((left, top - 5.4), scale, figures, 54.0),
-        *kerf_note((left, top - 19.4), kerf),
-    )
+def thickness_words(sheet: SheetView, figures: Figures) -> str:
+    """How thick a sheet is, and what was measured where that is something else."""
+    stock = sheet.stock
+    called = figures.thickness(sheet.layout.thickness_mm)
+    measured = stock.actual_thickness_mm if isinstance(stock, SheetStock) else None
+    return called if measured is None else f"{called}, measured {figures.fine(measured)}"

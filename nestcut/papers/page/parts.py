@@ -1,6 +1,8 @@
-"""What every drawing page carries: title, scale bar, check square, kerf note. [mm on paper]"""
+"""What every drawing page carries: title, scale bar, check rule, kerf note. [mm on paper]"""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 from nestcut.model.curves import Point
 from nestcut.papers.draw import (
@@ -8,6 +10,7 @@ from nestcut.papers.draw import (
     Anchor,
     Area,
     Fill,
+    Group,
     Item,
     Lines,
     PageSize,
@@ -17,34 +20,51 @@ from nestcut.papers.draw import (
     Weight,
     arrow_head,
     rectangle,
-    shorten,
     text_width_mm,
+    wrap,
 )
 from nestcut.papers.view import Figures
 from nestcut.units import LengthStyle
 
-HEAD_MM = 12.4
-FOOT_MM = 2.5
-TOP_MM = 6.5
-"""Room above a sheet for the grain arrow. [mm]"""
+FOOT_MM = 4.0
+"""Room at the foot of a page for the check rule. [mm]"""
+WORDS_MM = 3.2
+"""Font size of words: a little over 9 points. [mm]"""
+LINE_MM = 4.1
+"""Distance of lines of words. [mm]"""
+NAME_MM, BESIDE_MM = 6.6, 4.4
+"""Font sizes of a page's name and of what stands beside it. [mm]"""
 
 
-def title(page: PageSize, name: str, beside: str, facts: str, scale_text: str) -> tuple[Item, ...]:
-    """Head of a drawing page: a large name, what it is, the scale, one line of facts."""
+@dataclass(frozen=True, slots=True)
+class Head:
+    """Head of a drawing page: its items and how much height they take. [mm on paper]"""
+
+    height_mm: float
+    items: tuple[Item, ...]
+
+
+def title(page: PageSize, name: str, beside: str, facts: str, scale_text: str) -> Head:
+    """A large name, what it is, the scale, then facts in as many lines as they need."""
     left, right = MARGIN_MM, page.width_mm - MARGIN_MM
     top = page.height_mm - MARGIN_MM
-    items: list[Item] = [Text(name, (left, top - 3.2), 6.6, Weight.BOLD)]
-    start = left + text_width_mm(name, 6.6, Weight.BOLD) + 4.0
-    scale_wide = text_width_mm(scale_text, 4.4, Weight.BOLD)
-    items.append(Text(scale_text, (right, top - 3.2), 4.4, Weight.BOLD, Anchor.END))
-    room = right - scale_wide - 4.0 - start
-    items.append(
-        Text(shorten(beside, 4.4, room, Weight.BOLD), (start, top - 3.2), 4.4, Weight.BOLD)
-    )
-    size = min(3.0, max(2.4, 3.0 * (right - left) / max(text_width_mm(facts, 3.0), 1.0)))
-    items.append(Text(shorten(facts, size, right - left), (left, top - 9.0), size))
-    items.append(Path(((left, top - 11.6), (right, top - 11.6)), Pen.FRAME))
-    return tuple(i for i in items if not isinstance(i, Text) or i.text)
+    items: list[Item] = [Text(name, (left, top - 3.2), NAME_MM, Weight.BOLD)]
+    start = left + text_width_mm(name, NAME_MM, Weight.BOLD) + 4.0
+    scale_wide = text_width_mm(scale_text, BESIDE_MM, Weight.BOLD)
+    if scale_text:
+        items.append(Text(scale_text, (right, top - 3.2), BESIDE_MM, Weight.BOLD, Anchor.END))
+    lines = wrap(facts, WORDS_MM, right - left) if facts else ()
+    if beside and text_width_mm(beside, BESIDE_MM, Weight.BOLD) <= right - scale_wide - 4.0 - start:
+        items.append(Text(beside, (start, top - 3.2), BESIDE_MM, Weight.BOLD))
+    elif beside:
+        lines = (*wrap(beside, WORDS_MM, right - left), *lines)
+    y = top - 7.0
+    for line in lines:
+        items.append(Text(line, (left, y - LINE_MM / 2), WORDS_MM))
+        y -= LINE_MM
+    y -= 0.6
+    items.append(Path(((left, y), (right, y)), Pen.FRAME))
+    return Head(top - y, tuple(items))
 
 
 def scale_text(scale: float) -> str:
@@ -75,58 +95,60 @@ def scale_bar(at: Point, scale: float, figures: Figures, room_mm: float) -> tupl
     for k in range(4):
         fill = Fill.INK if k % 2 == 0 else Fill.PAPER
         items.append(Area(rectangle(x + k * step, y, step, 1.6), pen=Pen.FRAME, fill=fill))
-    for k in (0, 2, 4):
+    is_roomy = 2 * step > 1.8 * text_width_mm(figures.length(4 * step * scale), WORDS_MM)
+    for k in (0, 2, 4) if is_roomy else (0, 4):
         text = figures.length(k * step * scale) if k else "0"
         anchor = {0: Anchor.START, 2: Anchor.MIDDLE, 4: Anchor.END}[k]
-        items.append(Text(text, (x + k * step, y + 3.4), 2.4, anchor=anchor))
+        items.append(Text(text, (x + k * step, y + 3.9), WORDS_MM, anchor=anchor))
     return tuple(items)
 
 
-def check_rule(at: Point, figures: Figures) -> tuple[Item, ...]:
-    """A rule to lay a real one on, 100 mm or 4 in long: a print at 97 % is 3 mm short on it."""
+CHECK_RULE = "check rule"
+"""Kind of the group that a check rule is: screens leave it out."""
+
+
+def check_rule(page: PageSize, figures: Figures) -> tuple[Item, ...]:
+    """A rule along the lower edge to lay a real one on, 100 mm or 4 in long.
+
+    A print at 97 % is 3 mm short on it.
+    """
     is_mm = figures.style is LengthStyle.MM
     long, count, words = (100.0, 10, "100 mm") if is_mm else (101.6, 8, '4"')
-    x, y = at
+    told = f"{words} on this paper"
+    wide = long + 3.0 + text_width_mm(told, WORDS_MM)
+    x, y = (page.width_mm - wide) / 2.0, MARGIN_MM - 1.5
     step = long / count
     ticks = tuple(
         ((x + k * step, y), (x + k * step, y + (3.0 if k % (count // 2) == 0 else 1.6)))
         for k in range(count + 1)
     )
-    told = f"{words} on this paper: measure before you scale off it"
-    return (
+    ruled = (
         Path(((x, y), (x + long, y)), Pen.FRAME),
         Lines(ticks, Pen.FRAME),
-        Text(told, (x + long / 2, y + 5.0), 3.2, anchor=Anchor.MIDDLE),
+        Text(told, (x + long + 3.0, y + 1.2), WORDS_MM),
     )
+    return (Group("", CHECK_RULE, ruled),)
 
 
-def check_square(at: Point, figures: Figures) -> tuple[Item, ...]:
-    """A square to measure on the print: 15 mm or 1/2 in a side, whatever the scale."""
-    side, words = (15.0, "15 mm") if figures.style is LengthStyle.MM else (12.7, '1/2"')
-    x, y = at
-    return (
-        Area(rectangle(x, y, side, side), pen=Pen.FRAME),
-        Text(words, (x + side / 2, y + side / 2 + 3.2), 2.4, Weight.BOLD, Anchor.MIDDLE),
-        Text("each way", (x + side / 2, y + side / 2), 2.1, anchor=Anchor.MIDDLE),
-        Text("on paper", (x + side / 2, y + side / 2 - 2.9), 2.1, anchor=Anchor.MIDDLE),
-    )
+KERF_NOTE_MM = 17.0
+"""Height of the note on which side of the line the saw goes. [mm]"""
 
 
 def kerf_note(at: Point, kerf_text: str) -> tuple[Item, ...]:
     """Which side of the line the saw goes: a piece's edge, the hatched waste and the blade."""
     x, y = at
-    slant = tuple(((x + 11.4 + 1.6 * k, y), (x + 11.4 + 1.6 * k + 3.0, y + 8.0)) for k in range(6))
+    slant = tuple(((x + 14.4 + 1.6 * k, y), (x + 14.4 + 1.6 * k + 3.0, y + 8.0)) for k in range(4))
     return (
-        Path(((x, y + 8.0), (x + 10.0, y + 8.0), (x + 10.0, y), (x, y)), Pen.CUT),
+        Path(((x, y + 8.0), (x + 13.0, y + 8.0), (x + 13.0, y), (x, y)), Pen.CUT),
         Lines(slant),
-        Area(rectangle(x + 10.22, y - 0.6, 0.9, 9.2), pen=None, fill=Fill.INK),
-        Text("piece", (x + 4.6, y + 4.0), 2.5, anchor=Anchor.MIDDLE),
-        arrow_head((x + 11.2, y + 10.4), 180.0, 1.6),
-        Path(((x + 11.2, y + 10.4), (x + 15.0, y + 10.4)), Pen.THIN),
-        Text(f"blade {kerf_text}:", (x + 15.8, y + 10.4), 2.4),
-        Text("saw OUTSIDE", (x + 24.2, y + 5.8), 2.4, Weight.BOLD),
-        Text("the line, on the", (x + 24.2, y + 2.8), 2.4),
-        Text("hatched side", (x + 24.2, y - 0.2), 2.4),
+        Area(rectangle(x + 13.22, y - 0.6, 0.9, 9.2), pen=None, fill=Fill.INK),
+        Text("piece", (x + 6.2, y + 4.0), WORDS_MM, anchor=Anchor.MIDDLE),
+        arrow_head((x + 14.2, y + 11.2), 180.0, 1.6),
+        Path(((x + 14.2, y + 11.2), (x + 18.0, y + 11.2)), Pen.THIN),
+        Text(f"blade {kerf_text}:", (x + 19.0, y + 11.2), WORDS_MM),
+        Text("saw OUTSIDE the", (x + 25.0, y + 7.0), WORDS_MM, Weight.BOLD),
+        Text("line, on the", (x + 25.0, y + 3.0), WORDS_MM),
+        Text("hatched side", (x + 25.0, y - 1.0), WORDS_MM),
     )
 
 
@@ -137,11 +159,11 @@ def grain_arrow(middle: Point, grain_deg: float, length_mm: float = 34.0) -> tup
     if grain_deg == 0.0:
         ends = ((x - half, y), (x + half, y))
         turns = (180.0, 0.0)
-        label = Text("face grain", (x + half + 2.0, y), 3.0)
+        label = Text("face grain", (x + half + 2.0, y), WORDS_MM)
     else:
         ends = ((x, y - half), (x, y + half))
         turns = (270.0, 90.0)
-        label = Text("face grain", (x + 3.0, y), 3.0, angle_deg=90.0, anchor=Anchor.MIDDLE)
+        label = Text("face grain", (x + 3.0, y), WORDS_MM, angle_deg=90.0, anchor=Anchor.MIDDLE)
     return (
         Path(ends, Pen.FRAME),
         *(arrow_head(end, turn, 2.6) for end, turn in zip(ends, turns, strict=True)),

@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass, replace
 from xml.etree import ElementTree as ET
 
-from nestcut.papers.draw import Drawing, lowest, svg_element
+from nestcut.papers.draw import Drawing, Group, lowest, svg_element
+from nestcut.papers.page import CHECK_RULE
 from nestcut.papers.view import Figures, PlanView, SheetView, many
 
 CROP_MM = 8
@@ -58,7 +59,9 @@ def titled_entries(
 
 
 def _entry(anchor: str, title: str, drawing: Drawing, view: PlanView, hint: str) -> DrawingEntry:
-    """A drawing less its page's margins and the blank paper below it."""
+    """A drawing less its page's margins, its check rule and the blank paper below it."""
+    kept = tuple(i for i in drawing.items if not (isinstance(i, Group) and i.kind == CHECK_RULE))
+    drawing = replace(drawing, items=kept)
     width = drawing.width_mm - 2 * CROP_MM
     height = drawing.height_mm - CROP_MM - max(CROP_MM, math.floor(lowest(drawing.items)) - 1.0)
     return DrawingEntry(

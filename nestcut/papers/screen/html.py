@@ -43,6 +43,7 @@ from nestcut.papers.view import (
     plan_digest,
     rail_words,
     slug,
+    stance_of,
     warnings_for,
 )
 
@@ -215,6 +216,7 @@ def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figure
         *(f"bevel: {b}" for b in bevel_words(placed)),
         *(joint_words(end, figures) for end in placed.ends),
         placed.piece.note,
+        *stance_of(placed).words,
     ]
     told = " · ".join(m for m in more if m)
     name = view.name_of(placed.piece.id)

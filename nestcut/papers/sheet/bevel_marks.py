@@ -8,19 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, MultiPolygon, Point, Polygon
+from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
-from nestcut.geometry.polygons import to_polygon
-from nestcut.geometry.pose import MIRROR, move_points, move_shape, pose_of
 from nestcut.model.curves import Point as Spot
-from nestcut.model.joint import Face
-from nestcut.model.part import EdgeBevel
 from nestcut.papers.draw import (
     Block,
     BlockLine,
@@ -32,14 +27,14 @@ from nestcut.papers.draw import (
     Weight,
     place_inside,
 )
-from nestcut.papers.view import PlacedPiece, bevel_label, bevel_letter, bevel_tilt
+from nestcut.papers.view import BevelView, bevel_label, bevel_tilt
 
 STROKE_MM = 1.6
 """Length of a stroke, distance of strokes, and of the dashed line from its edge. [mm on paper]"""
 STRIP_MM = 6.0
 """Depth of the strip along an edge that a bevel's words may take. [mm on paper]"""
-SIZES = (3.0, 2.7, 2.4)
-"""Font sizes of a bevel's words. [mm on paper]"""
+SIZES = (3.4, 3.2)
+"""Font sizes of a bevel's words, 9 points at least. [mm on paper]"""
 SPARE = 1.2
 """Words are tried beside stretches of a curved edge this many times as long as they are."""
 STRAIGHT_SHARE = 0.002
@@ -48,53 +43,6 @@ PLACES = (0.5, 0.3, 0.7, 0.15, 0.85)
 """Where along an edge they are tried, as shares of its length."""
 ROOMY = 4.0
 """A piece this many times larger than its bevel's words has room for them and for its name."""
-JOIN_MM = 0.3
-"""How far outside its part's piece an edge may run and still belong to it. [mm]"""
-
-
-@dataclass(frozen=True, slots=True)
-class BevelView:
-    """A bevel of a piece as it lies on the sheet; ``lines`` and ``body`` are in the sheet's frame.
-
-    ``body`` is the piece without its allowance: bevels belong to its edges.
-    """
-
-    letter: str
-    bevel: EdgeBevel
-    lines: tuple[LineString, ...]
-    body: Polygon | MultiPolygon
-    is_planed_up: bool
-
-
-def bevels_of(placed: PlacedPiece) -> tuple[BevelView, ...]:
-    """Return the bevels on edges that a piece has; a share of a part has some of the part's."""
-    part, piece = placed.part, placed.piece
-    if part is None or not part.edge_bevels:
-        return ()
-    pose = pose_of(placed.placement)
-    is_mirrored = piece.hand is not None and piece.hand is not part.drawn
-    net = to_polygon(piece.net)
-    body = to_polygon(move_shape(piece.net, pose))
-    views = []
-    for number, bevel in enumerate(part.edge_bevels):
-        lines: list[LineString] = []
-        for line in bevel.lines:
-            own = move_points(line, MIRROR) if is_mirrored else line
-            way = LineString(own)
-            if piece.n_shares > 1:
-                within = shapely.get_parts(way.intersection(net.buffer(JOIN_MM)))
-                ways = [w for w in within if isinstance(w, LineString) and w.length > JOIN_MM]
-            else:
-                ways = [way]
-            lines += [
-                LineString(move_points(tuple((float(x), float(y)) for x, y in w.coords), pose))
-                for w in ways
-            ]
-        if lines:
-            planed = Face.BACK if bevel.larger is Face.GOOD else Face.GOOD
-            is_up = (planed is Face.GOOD) is placed.is_face_up
-            views.append(BevelView(bevel_letter(number), bevel, tuple(lines), body, is_up))
-    return tuple(views)
 
 
 def bevel_marks(

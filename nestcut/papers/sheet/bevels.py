@@ -8,18 +8,16 @@ import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.papers.draw import Block, BlockLine, Group, Placed, Weight, place_inside
+from nestcut.papers.draw import Group, Placed, place_inside
 from nestcut.papers.sheet.bevel_marks import (
     STROKE_MM,
-    BevelView,
     bevel_marks,
-    bevels_of,
     place_words,
 )
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import label_area
-from nestcut.papers.sheet.piece_labels import NUMBER_SIZES, WHOLE, Ground, mark_room
-from nestcut.papers.view import PlacedPiece
+from nestcut.papers.sheet.piece_labels import WHOLE, Ground, mark_room, number_block
+from nestcut.papers.view import BevelView, PlacedPiece, bevels_of
 
 FREE_MM = 0.4
 """Words keep this far from the lines of pieces. [mm on paper]"""
@@ -94,7 +92,7 @@ def _has_number_room(
     marks = [line.buffer(STROKE_MM + 0.1) for line in lines]
     taken = [*(w.box for w in words), *marks, *board.taken, *board.marked]
     room = whole.difference(shapely.union_all([t for t in taken if t.intersects(whole)]))
-    block = Block((BlockLine("00", Weight.BOLD),), NUMBER_SIZES)
+    block = number_block("00")
     return place_inside(room, (block,), (0.0, 90.0)) is not None
 
 

@@ -16,17 +16,16 @@ from nestcut.papers.draw import (
     moved,
     wrap,
 )
-from nestcut.papers.page import FOOT_MM, HEAD_MM, PageMaker, check_rule, scale_text, title
+from nestcut.papers.page import FOOT_MM, LINE_MM, WORDS_MM, PageMaker, check_rule, scale_text, title
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.edges import edge_figures
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
 from nestcut.papers.sheet.table import piece_row
-from nestcut.papers.view import SheetView
+from nestcut.papers.view import Keep, SheetView, keeps_of
 
-WORDS_MM = 3.2
-"""Font size of words: 9 points. [mm on paper]"""
-LINE_MM = 4.1
-SCALES_TRIED = 2
+HEAD_MM = 17.0
+"""Room for the head of a page, in as many as two lines of facts. [mm on paper]"""
+SCALES_TRIED = 3
 """A smaller scale is taken where it saves a page."""
 APART_MM = 1.5
 
@@ -36,7 +35,7 @@ def curved_board_pages(boards: Sequence[SheetView], maker: PageMaker) -> tuple[D
     if not boards:
         return ()
     page = maker.page
-    beside = max(edge_figures(b.placed, maker.figures).beside_mm for b in boards)
+    beside = max(edge_figures(b.placed, _keeps(b, maker), maker.figures).beside_mm for b in boards)
     width = page.width_mm - 2 * MARGIN_MM - beside - 4.0
     longest = max(b.layout.length_mm for b in boards)
     fitting = [s for s in SCALES[maker.paper] if longest / s <= width][:SCALES_TRIED]
@@ -51,7 +50,7 @@ def _at_scale(
 ) -> tuple[Drawing, ...]:
     page = maker.page
     top = page.height_mm - MARGIN_MM - HEAD_MM - 1.0
-    floor = MARGIN_MM + FOOT_MM + 11.0
+    floor = MARGIN_MM + FOOT_MM + 4.5
     pages: list[Drawing] = []
     items: list[Item] = []
     here: list[SheetView] = []
@@ -83,12 +82,11 @@ def _finished(
     )
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
     head = title(page, name, stocks, facts, scale_text(scale))
-    at = (page.width_mm - MARGIN_MM - 108.0, MARGIN_MM + FOOT_MM + 1.5)
-    rule = check_rule(at, figures)
+    rule = check_rule(page, figures)
     words = "Curves are marked from marking-out.pdf."
     note = Text(words, (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0), WORDS_MM)
     caption = f"{name}, {stocks}, drawn 1:{scale:g}"
-    return Drawing(page.width_mm, page.height_mm, (*head, *items, note, *rule), caption)
+    return Drawing(page.width_mm, page.height_mm, (*head.items, *items, note, *rule), caption)
 
 
 def _board(
@@ -107,10 +105,13 @@ def _board(
     low = -used - layout.width_mm / scale
     frame = SheetFrame(scale, (left, low), (0.0, 0.0, layout.length_mm, layout.width_mm))
     inside = box(left, low, left + layout.length_mm / scale, -used)
-    drawn = draw_sheet(board, frame, figures, inside)
-    edges = edge_figures(board.placed, figures).fitting(frame, frozenset(drawn.shown))
+    keeps = _keeps(board, maker)
+    drawn = draw_sheet(board, frame, figures, inside, keeps=keeps)
+    edges = edge_figures(board.placed, keeps, figures, (layout.length_mm, layout.width_mm)).fitting(
+        frame, frozenset(drawn.shown)
+    )
     items += [*drawn.items, *corner_mark(frame), *edges.items(frame)]
-    used = -low + edges.below_mm + 1.5
+    used = -low + edges.below_mm(layout.length_mm / scale) + 1.5
     for placed in board.placed:
         number, name, over_all, notes = piece_row(placed, figures)
         told = f"{number}  {name}: {over_all}" + (f"; {notes}" if notes else "")
@@ -118,3 +119,7 @@ def _board(
             items.append(Text(line, (left, -used - LINE_MM / 2), WORDS_MM))
             used += LINE_MM
     return used + APART_MM, tuple(items)
+
+
+def _keeps(board: SheetView, maker: PageMaker) -> tuple[Keep, ...]:
+    return keeps_of(board, maker.view.verified.job.cutting)

@@ -17,12 +17,22 @@ from nestcut.papers.draw import (
     larger_scale,
     rectangle,
 )
-from nestcut.papers.page import FOOT_MM, HEAD_MM, TOP_MM, PageMaker, measuring_corner, sheet_head
+from nestcut.papers.page import (
+    FOOT_MM,
+    KERF_NOTE_MM,
+    LINE_MM,
+    WORDS_MM,
+    PageMaker,
+    check_rule,
+    kerf_note,
+    scale_bar,
+    sheet_head,
+)
 from nestcut.papers.sheet.drawing import DrawnSheet, draw_sheet
 from nestcut.papers.sheet.edges import EdgeFigures, edge_figures
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
 from nestcut.papers.sheet.legend import sheet_legend
-from nestcut.papers.sheet.table import table_below
+from nestcut.papers.sheet.table import piece_row, spread_tables
 from nestcut.papers.view import PlacedPiece, SheetView
 
 MAX_DETAILS = 8
@@ -35,8 +45,12 @@ FIGURES = PageSize(36.0, 36.0)
 """Room that a window leaves for its figures, beside it and below. [mm on paper]"""
 SPARE_MM = 10.0
 """What is shown round the pieces that a window is for. [mm on paper]"""
-CORNER_MM = 22.0
+CORNER_MM = 34.0
 """Room for the table and the scale bar at the foot of the page. [mm on paper]"""
+HEAD_MM = 26.0
+"""Room for the head, a line of words and the legend. [mm on paper]"""
+CORNER_WIDE_MM = 48.5
+"""Width of the corner with scale bar and kerf note. [mm on paper]"""
 APART = PageSize(7.0, 4.0)
 """Room between windows. [mm on paper]"""
 
@@ -99,7 +113,7 @@ def detail_pages(
 def _room(maker: PageMaker) -> PageSize:
     """Room for windows with their figures on a page. [mm on paper]"""
     page = maker.page
-    height = page.height_mm - 2 * MARGIN_MM - HEAD_MM - FOOT_MM - TOP_MM - CORNER_MM
+    height = page.height_mm - 2 * MARGIN_MM - HEAD_MM - FOOT_MM - CORNER_MM
     return PageSize(page.width_mm - 2 * MARGIN_MM, height)
 
 
@@ -160,9 +174,10 @@ def _panel(
 ) -> _Panel:
     inside = [p for p in sheet.placed if box(*window).contains(p.polygon)]
     frame = SheetFrame(scale, (0.0, 0.0), window)
-    edges = edge_figures(inside, maker.figures).fitting(frame, wanted)
+    edges = edge_figures(inside, (), maker.figures).fitting(frame, wanted)
     width = (window[2] - window[0]) / scale + edges.beside_mm + APART.width_mm
-    height = (window[3] - window[1]) / scale + edges.below_mm + APART.height_mm
+    long = (window[2] - window[0]) / scale
+    height = (window[3] - window[1]) / scale + edges.below_mm(long) + APART.height_mm
     return _Panel(window, wanted, edges, PageSize(width, height))
 
 
@@ -170,7 +185,7 @@ def _arranged(panels: list[_Panel], maker: PageMaker) -> list[list[tuple[_Panel,
     """Set windows on pages in rows, tallest first; each with its upper left corner."""
     room = _room(maker)
     left = MARGIN_MM
-    top = maker.page.height_mm - MARGIN_MM - HEAD_MM - TOP_MM
+    top = maker.page.height_mm - MARGIN_MM - HEAD_MM
     pages: list[list[tuple[_Panel, float, float]]] = [[]]
     x, y, row = left, top, 0.0
     for panel in sorted(panels, key=lambda p: -p.size.height_mm):
@@ -194,15 +209,17 @@ def _page(
 ) -> DetailPage:
     """One page of details with its table."""
     page = maker.page
-    items: list[Item] = [*sheet_head(sheet, scale, maker, f", detail {number}")]
-    top = page.height_mm - MARGIN_MM - HEAD_MM - TOP_MM
+    head = sheet_head(sheet, scale, maker, f", detail {number}")
+    items: list[Item] = [*head.items, *check_rule(page, maker.figures)]
+    top = page.height_mm - MARGIN_MM - head.height_mm - 0.6
     words = "Parts of the sheet; figures run from the sheet's own black corner, as on the overview."
-    items.append(Text(words, (MARGIN_MM, top + 4.9), 2.7))
+    items.append(Text(words, (MARGIN_MM, top - LINE_MM / 2), WORDS_MM))
     seen = [
         p for p in sheet.placed if any(box(*i.window).intersects(p.polygon) for i, _, _ in layout)
     ]
-    legend_end = (page.width_mm - MARGIN_MM, top + 1.9)
-    items.extend(sheet_legend(seen, sheet, MARGIN_MM, legend_end))
+    legend = sheet_legend(seen, sheet)
+    items += legend.flow(MARGIN_MM, top - LINE_MM, page.width_mm - 2 * MARGIN_MM)[1]
+    top = page.height_mm - MARGIN_MM - HEAD_MM
     keyed: list[int] = []
     lost: list[int] = []
     floor = top
@@ -218,11 +235,19 @@ def _page(
             items.extend(corner_mark(frame))
         keyed += [n for n in drawn.keyed if n in panel.wanted]
         lost += drawn.lost
-        floor = min(floor, low - panel.edges.below_mm)
+        floor = min(floor, low - panel.edges.below_mm(width))
     wanted = frozenset(n for panel, _, _ in layout for n in panel.wanted)
     listed = [p for p in sheet.placed if p.number in wanted]
-    used, table = table_below(listed, floor - 1.5, maker)
-    items += [*table, *measuring_corner(scale, MARGIN_MM + FOOT_MM + 20.5, maker, sheet.stock)]
+    rows = [piece_row(p, maker.figures) for p in listed]
+    wide = page.width_mm - 2 * MARGIN_MM - CORNER_WIDE_MM - 4.0
+    spread = spread_tables(rows, wide, floor - 1.5 - MARGIN_MM - FOOT_MM)
+    items += spread.items(MARGIN_MM, floor - 1.5)
+    corner = (page.width_mm - MARGIN_MM - CORNER_WIDE_MM, MARGIN_MM + FOOT_MM + 2.0)
+    kerf = maker.figures.fine(maker.view.verified.job.cutting.on(sheet.stock).kerf_mm)
+    items += kerf_note(corner, kerf)
+    bar = (corner[0], corner[1] + KERF_NOTE_MM)
+    items += scale_bar(bar, scale, maker.figures, CORNER_WIDE_MM - 6.0)
     caption = f"{sheet.label}, detail {number}, drawn 1:{scale:g}"
     drawing = Drawing(page.width_mm, page.height_mm, tuple(items), caption)
-    return DetailPage(drawing, tuple(p.number for p in listed[:used]), tuple(keyed), tuple(lost))
+    told = tuple(p.number for p in listed[: spread.used])
+    return DetailPage(drawing, told, tuple(keyed), tuple(lost))

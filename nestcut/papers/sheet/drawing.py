@@ -32,7 +32,8 @@ from nestcut.papers.sheet.bevels import Rank, draw_bevels
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import end_marks
 from nestcut.papers.sheet.piece_labels import SHORT_SIZES, Ground, label_pieces
-from nestcut.papers.view import Figures, PlacedPiece, SheetView, is_trim_line
+from nestcut.papers.sheet.stance_marks import draw_centre_lines, draw_stances
+from nestcut.papers.view import Figures, Keep, PlacedPiece, SheetView, is_trim_line, turn_word
 
 WASTE_SPACING_MM = 2.4
 
@@ -53,6 +54,7 @@ def draw_sheet(
     figures: Figures,
     room: Polygon,
     wanted: frozenset[int] | None = None,
+    keeps: tuple[Keep, ...] = (),
 ) -> DrawnSheet:
     """Draw everything that lies on the sheet; edge figures and titles are the page's work.
 
@@ -68,6 +70,8 @@ def draw_sheet(
         Where numbered circles may go, on paper.
     wanted
         Pieces that must be told apart here; others get a label only where it fits. None: all.
+    keeps
+        Offcuts in the order in which they come off.
     """
     window = frame.paper_window
     board = Ground()
@@ -78,11 +82,14 @@ def draw_sheet(
             board.items.append(_outline(placed, frame, window))
     _seams(sheet, frame, window, board)
     _edge(sheet, frame, window, board)
-    _spare_labels(sheet, frame, window, figures, board)
+    _keeps(keeps, frame, window, figures, board)
+    _barred_labels(sheet, frame, window, board)
     must = frozenset(p.number for p in shown) if wanted is None else wanted
     rank = Rank.NUMBER if wanted is None else Rank.BEVELS
+    draw_centre_lines(shown, frame, window, board)
     draw_bevels(shown, frame, window, must, rank, board)
     label_pieces(shown, frame, window, figures, room, must, board)
+    draw_stances(shown, frame, window, board)
     return DrawnSheet(
         tuple(board.items),
         tuple(p.number for p in shown),
@@ -162,27 +169,35 @@ def _edge(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -
     board.items.extend(_lines_of(whole.boundary.intersection(window.buffer(0.01)), Pen.STOCK))
 
 
-def _spare_labels(
-    sheet: SheetView, frame: SheetFrame, window: Polygon, figures: Figures, board: Ground
+def _keeps(
+    keeps: tuple[Keep, ...], frame: SheetFrame, window: Polygon, figures: Figures, board: Ground
 ) -> None:
-    """Offcuts with size and what to do with them; keep-outs with their reason."""
-    for spare in sheet.layout.offcuts:
+    """Offcuts with name and size; the line at which one comes off first is a saw cut."""
+    for turn, keep in enumerate(keeps):
+        spare = keep.offcut
         area = frame.shape(box(*spare.from_mm, *spare.to_mm)).intersection(window)
         board.items.extend(_edges_of(area, Pen.KEEP))
-        length = spare.to_mm[0] - spare.from_mm[0]
-        width = spare.to_mm[1] - spare.from_mm[1]
-        lines = (
-            BlockLine("KEEP", Weight.BOLD),
-            BlockLine(figures.pair(length, width), share=0.8),
+        size = figures.pair(*keep.size_mm)
+        lines = (BlockLine(keep.name, Weight.BOLD), BlockLine(size, share=0.8))
+        one = (BlockLine(f"{keep.name} {size}"),)
+        bare = (BlockLine(keep.name, Weight.BOLD),)
+        first = (BlockLine(turn_word(turn), Weight.BOLD),) if keep.cut_mm is not None else ()
+        blocks = (
+            *((Block((*lines, *first), SHORT_SIZES),) if first else ()),
+            Block(lines, SHORT_SIZES),
+            Block(one, (3.3, 3.2)),
+            Block(bare, (3.2,)),
         )
-        one = (BlockLine(f"KEEP {figures.pair(length, width)}"),)
-        blocks = (Block(lines, SHORT_SIZES), Block(one, (3.3, 3.0, 2.6)))
         placed = place_inside(area.buffer(-0.3), blocks, (0.0, 90.0))
         if placed:
             _write(placed, board)
+
+
+def _barred_labels(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -> None:
+    """What must not be used, with its reason where it has room; the legend has it besides."""
     for keep_out in sheet.layout.barred:
         area = frame.shape(Polygon(keep_out.points)).intersection(window)
-        block = Block((BlockLine(keep_out.reason),), (3.0, 2.6, 2.3))
+        block = Block((BlockLine(keep_out.reason),), (3.2,))
         placed = place_inside(area, (block,), (0.0, 90.0))
         if placed:
             corners = tuple((float(x), float(y)) for x, y in placed.box.exterior.coords[:-1])

@@ -1,10 +1,17 @@
-"""Figures along two edges of a sheet, from its marking-out corner."""
+"""Figures along two edges of a sheet, from its marking-out corner.
+
+Only what can be set out by them is told: straight edges that run square to the sheet, and the
+lines at which offcuts come off.  Slanted and curved pieces lie on their base lines (marking out).
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
+from nestcut.model.curves import Point
 from nestcut.papers.draw import (
     SIZE_MM,
     Figure,
@@ -15,15 +22,22 @@ from nestcut.papers.draw import (
     depth_mm,
     figure_text,
     merged,
+    row_below,
 )
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.view import Figures, PlacedPiece
+from nestcut.papers.view import Figures, Keep, PlacedPiece
 
 Shown = tuple[tuple[Figure, str], ...]
 FEW = 2
 """Of so few pieces it goes without saying whose an edge is."""
 AT_CORNER_MM = 0.25
 """Nearer the corner than this needs no figure: it's the edge itself. [mm]"""
+SQUARE_MM = 0.5
+"""A straight edge that strays less from square to the sheet is square to it. [mm]"""
+LEAST_EDGE_MM = 20.0
+"""A shorter one is no edge to set out by. [mm]"""
+MOST_NAMES = 4
+"""More pieces at one figure than this aren't all named. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +48,9 @@ class EdgeFigures:
     across: Shown
     left_out: int = 0
 
-    @property
-    def below_mm(self) -> float:
-        """Room that they take below the sheet. [mm on paper]"""
-        return depth_mm([t for _, t in self.along])
+    def below_mm(self, span_mm: float) -> float:
+        """Room that they take below a sheet that is so long on paper. [mm on paper]"""
+        return row_below([t for _, t in self.along], span_mm - SIZE_MM * 0.56).depth_mm
 
     @property
     def beside_mm(self) -> float:
@@ -63,22 +76,67 @@ class EdgeFigures:
         )
 
 
-def edge_figures(placed: Sequence[PlacedPiece], figures: Figures) -> EdgeFigures:
-    """Where every piece begins and ends along the sheet and across it."""
+def edge_figures(
+    placed: Sequence[PlacedPiece],
+    keeps: Sequence[Keep],
+    figures: Figures,
+    size_mm: tuple[float, float] = (math.inf, math.inf),
+) -> EdgeFigures:
+    """Where square edges of pieces and lines of offcuts lie, along the sheet and across it.
+
+    What lies on the edges of a sheet of ``size_mm`` needs no figure. [mm]
+    """
+    found: tuple[list[tuple[float, str]], list[tuple[float, str]]] = ([], [])
     is_alone = len(placed) <= FEW
-    along = merged([(x, p.number) for p in placed for x in (p.box_mm[0], p.box_mm[2])])
-    across = merged([(y, p.number) for p in placed for y in (p.box_mm[1], p.box_mm[3])])
+    for p in placed:
+        for axis in (0, 1):
+            for at in square_edges(p, axis):
+                found[axis].append((at, str(p.number)))
+    gathered = [merged(f) for f in found]
     if is_alone:
-        along, across = (tuple(Figure(f.at_mm, ()) for f in found) for found in (along, across))
-    return EdgeFigures(_written(along, figures), _written(across, figures))
+        gathered = [tuple(Figure(f.at_mm, ()) for f in fs) for fs in gathered]
+    for axis, fs in enumerate(gathered):
+        own = [(f.at_mm, w) for f in fs for w in f.whose or ("",)]
+        own += [(at, k.name) for k in keeps for at in (k.along_mm, k.across_mm)[axis]]
+        gathered[axis] = tuple(
+            Figure(f.at_mm, tuple(w for w in f.whose if w)[:MOST_NAMES]) for f in merged(own)
+        )
+    return EdgeFigures(
+        *(_written(f, figures, far) for f, far in zip(gathered, size_mm, strict=True))
+    )
 
 
-def _written(found: Sequence[Figure], figures: Figures) -> Shown:
-    return tuple((f, figure_text(f, figures.size)) for f in found if f.at_mm > AT_CORNER_MM)
+def square_edges(placed: PlacedPiece, axis: int) -> tuple[float, ...]:
+    """The least and the greatest place of a piece, where a straight square edge lies there.
+
+    ``axis`` 0 asks along the sheet, 1 across it. [mm]
+    """
+    box = placed.box_mm
+    ring = placed.shape.outline.points
+    closed: tuple[Point, ...] = (*ring, ring[0])
+    found = []
+    for at in (box[axis], box[axis + 2]):
+        run = sum(
+            abs(b[1 - axis] - a[1 - axis])
+            for a, b in pairwise(closed)
+            if max(abs(a[axis] - at), abs(b[axis] - at)) < SQUARE_MM
+        )
+        if run >= LEAST_EDGE_MM:
+            found.append(at)
+    return tuple(found)
+
+
+def _written(found: Sequence[Figure], figures: Figures, far_mm: float) -> Shown:
+    return tuple(
+        (f, figure_text(f, figures.size))
+        for f in found
+        if AT_CORNER_MM < f.at_mm < far_mm - AT_CORNER_MM
+    )
 
 
 def _fitting(shown: Shown, room: int, kept: frozenset[int]) -> Shown:
     if len(shown) <= room:
         return shown
-    wanted = [f for f in shown if any(n in kept for n in f[0].numbers)]
+    names = {str(n) for n in kept}
+    wanted = [s for s in shown if any(not w.isdigit() or w in names for w in s[0].whose)]
     return tuple(wanted[:room])

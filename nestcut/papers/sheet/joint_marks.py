@@ -28,17 +28,18 @@ from nestcut.papers.draw import (
 )
 from nestcut.papers.view import EndView, PlacedPiece, joint_words_angle, joint_work_words
 
-LABEL_SIZES = (3.0, 2.7, 2.4, 2.2)
+LABEL_SIZES = (3.4, 3.2)
 REACH_MM = 1e4
-EDGE_LABEL_MM = 5.5
-"""Depth of the strip along a joint line that its name may take. [mm on paper]"""
+EDGE_LABEL_MM = 6.4
+"""Depth of the strip along a joint that its name may take. [mm on paper]"""
 
 
 def label_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
     """What a joint end and its name take of a piece on paper. [mm]"""
     area = end_area(placed, end, scale, origin)
     if not area.is_empty:
-        return area
+        strip = _strip(placed, end, scale, origin)
+        return area if _end_label(end, area.buffer(0.2)) else area.union(strip)
     k = 1.0 / scale
     line = shapely.LineString([(origin[0] + p[0] * k, origin[1] + p[1] * k) for p in end.line])
     return line.buffer(EDGE_LABEL_MM, cap_style="flat")
@@ -74,6 +75,9 @@ def end_marks(
     up = Face.GOOD if placed.is_face_up else Face.BACK
     is_planed_up = end.planed is up
     label = _end_label(end, area.buffer(0.2))
+    if label is None:  # too narrow to write on: beside it then
+        strip = _strip(placed, end, scale, origin)
+        label = _end_label(end, strip.intersection(window).buffer(0.2))
     clear = area if label is None else area.difference(label.box)
     items: list[Item] = [
         hatch(
@@ -91,6 +95,15 @@ def end_marks(
     if label is not None:
         items.extend(label.texts())
     return items
+
+
+def _strip(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
+    """A strip of the piece beside a slope that is too narrow to write on. [mm on paper]"""
+    k = 1.0 / scale
+    area = end_area(placed, end, scale, origin)
+    piece = affinity.affine_transform(placed.polygon, [k, 0.0, 0.0, k, origin[0], origin[1]])
+    around = area.buffer(EDGE_LABEL_MM, quad_segs=2).intersection(piece.buffer(-0.05))
+    return around.difference(area.buffer(0.05))
 
 
 def _end_label(end: EndView, area: BaseGeometry) -> Placed | None:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from enum import Enum
 
 from shapely.geometry import box
 
-from nestcut.model.curves import Point
 from nestcut.model.joint import Face
 from nestcut.model.stock import SheetStock
 from nestcut.papers.draw import (
@@ -19,18 +19,19 @@ from nestcut.papers.draw import (
     Text,
     hatch,
     rectangle,
-    shorten,
     text_width_mm,
+    wrap,
 )
-from nestcut.papers.sheet.bevel_marks import bevels_of
-from nestcut.papers.view import PlacedPiece, SheetView, is_trim_line
+from nestcut.papers.page import LINE_MM, WORDS_MM
+from nestcut.papers.view import PlacedPiece, SheetView, bevels_of, centre_line, is_trim_line
 
-SIZE_MM = 2.4
-"""Font size. [mm on paper]"""
 SAMPLE_MM = 8.0
 """Length of a line's sample. [mm on paper]"""
-GAP_MM = 1.2
+GAP_MM = 1.4
 """Room between a sample and its words; three of them between entries. [mm on paper]"""
+
+
+_SEEN = {True: "this face", False: "the face underneath"}
 
 
 class Special(Enum):
@@ -42,35 +43,55 @@ class Special(Enum):
     JOINT_UNDER = "scarf, face underneath"
 
 
-def sheet_legend(
-    placed: Sequence[PlacedPiece], sheet: SheetView, left: float, right_end: Point
-) -> tuple[Item, ...]:
-    """Return samples with words, ranged right at ``right_end``; it never begins before ``left``.
+@dataclass(frozen=True, slots=True)
+class Legend:
+    """What a page's lines mean, entry by entry."""
+
+    entries: tuple[tuple[Pen | Special | None, str], ...]
+
+    def column(self, left: float, top: float, width: float) -> tuple[float, tuple[Item, ...]]:
+        """Entries under each other; the height that they take, and their items. [mm on paper]"""
+        items: list[Item] = []
+        y = top
+        for kind, words in self.entries:
+            indent = 0.0 if kind is None else SAMPLE_MM + GAP_MM
+            if kind is not None:
+                items.extend(_sample(kind, left, y - LINE_MM / 2))
+            for line in wrap(words, WORDS_MM, width - indent):
+                items.append(Text(line, (left + indent, y - LINE_MM / 2), WORDS_MM))
+                y -= LINE_MM
+            y -= 0.3
+        return top - y, tuple(items)
+
+    def flow(self, left: float, top: float, width: float) -> tuple[float, tuple[Item, ...]]:
+        """Entries beside each other, in as many lines as they need. [mm on paper]"""
+        items: list[Item] = []
+        x, y = left, top
+        for kind, words in self.entries:
+            indent = 0.0 if kind is None else SAMPLE_MM + GAP_MM
+            lines = wrap(words, WORDS_MM, width - indent)
+            wide = indent + max(text_width_mm(line, WORDS_MM) for line in lines)
+            if x > left and x + wide > left + width:
+                x, y = left, y - LINE_MM
+            if kind is not None:
+                items.extend(_sample(kind, x, y - LINE_MM / 2))
+            for line in lines:
+                items.append(Text(line, (x + indent, y - LINE_MM / 2), WORDS_MM))
+                y -= LINE_MM
+            y += LINE_MM
+            x += wide + 3 * GAP_MM
+        return top - y + (LINE_MM if self.entries else 0.0), tuple(items)
+
+
+def sheet_legend(placed: Sequence[PlacedPiece], sheet: SheetView) -> Legend:
+    """Return samples with words for the kinds of line that a drawing of these pieces has.
 
     Parameters
     ----------
     placed
         The pieces that are drawn: of a page of details, those in its windows.
     """
-    entries = _entries(placed, sheet)
-    size = SIZE_MM
-    samples = sum(SAMPLE_MM + GAP_MM for kind, _ in entries if kind is not None)
-    samples += 3 * GAP_MM * (len(entries) - 1)
-    written = sum(text_width_mm(words, 10.0) / 10.0 for _, words in entries)
-    room = right_end[0] - left
-    size = min(size, max(1.9, (room - samples) / written))
-    x = max(left, right_end[0] - samples - written * size)
-    items: list[Item] = []
-    for kind, words in entries:
-        if kind is not None:
-            items.extend(_sample(kind, x, right_end[1]))
-            x += SAMPLE_MM + GAP_MM
-        shown = shorten(words, size, right_end[0] - x + 0.01)
-        items.append(Text(shown, (x, right_end[1]), size))
-        x += text_width_mm(shown, size) + 3 * GAP_MM
-        if x >= right_end[0]:
-            break
-    return tuple(items)
+    return Legend(tuple(_entries(placed, sheet)))
 
 
 def _sample(kind: Pen | Special, x: float, y: float) -> tuple[Item, ...]:
@@ -96,15 +117,17 @@ def _entries(
     placed: Sequence[PlacedPiece], sheet: SheetView
 ) -> list[tuple[Pen | Special | None, str]]:
     marks = [m for p in placed for m in p.shape.marks if len(m.points) > 1]
-    entries: list[tuple[Pen | Special | None, str]] = [(Pen.CUT, "cut")]
+    entries: list[tuple[Pen | Special | None, str]] = [(Pen.CUT, "saw")]
     if any(is_trim_line(m) for m in marks):
         entries.append((Pen.LATER, "trim after the dry fit; do not saw here"))
-    if any(not is_trim_line(m) for m in marks):
-        entries.append((Pen.MARK, "pencil only"))
+    if any(not is_trim_line(m) for m in marks) or any(centre_line(p) for p in placed):
+        entries.append((Pen.MARK, "pencil only (CL: centre line)"))
     bevels = {view.is_planed_up for p in placed for view in bevels_of(p)}
     for is_up, kind in ((True, Special.BEVEL_UP), (False, Special.BEVEL_UNDER)):
         if is_up in bevels:
-            entries.append((kind, f"bevel: {'this face' if is_up else 'face underneath'}"))
+            entries.append(
+                (kind, f"bevel, planed on {'this face' if is_up else 'the face underneath'}")
+            )
     joints = {
         (e.planed is Face.GOOD) is p.is_face_up
         for p in placed
@@ -113,11 +136,13 @@ def _entries(
     }
     for is_up, kind in ((True, Special.JOINT_UP), (False, Special.JOINT_UNDER)):
         if is_up in joints:
-            entries.append((kind, f"joint worked: {'this face' if is_up else 'face underneath'}"))
+            entries.append(
+                (kind, f"joint, worked on {'this face' if is_up else 'the face underneath'}")
+            )
     if isinstance(sheet.stock, SheetStock) and sheet.stock.seams_mm:
         entries.append((Pen.HIDDEN, "seam: middle of a scarf glued before marking out"))
     if sheet.layout.offcuts:
-        entries.append((Pen.KEEP, "KEEP: offcut"))
+        entries.append((Pen.KEEP, "KEEP: offcut worth keeping"))
     if sheet.layout.edge_trim_mm > 0 or sheet.layout.end_trim_mm > 0:
         entries.append((Pen.TRIM, "edge trim"))
     barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.barred if k.reason))

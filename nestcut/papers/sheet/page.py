@@ -7,154 +7,204 @@ overleaf.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from shapely.geometry import box
 
-from nestcut.papers.draw import (
-    MARGIN_MM,
-    Anchor,
-    Drawing,
-    Item,
-    PageSize,
-    Text,
-    rows_that_fit,
-    scale_for,
-    shorten,
-    text_width_mm,
-)
+from nestcut.papers.draw import MARGIN_MM, SCALES, Drawing, Item, Text, wrap
 from nestcut.papers.page import (
     FOOT_MM,
-    HEAD_MM,
-    TOP_MM,
+    KERF_NOTE_MM,
+    LINE_MM,
+    WORDS_MM,
     PageMaker,
+    check_rule,
     grain_arrow,
-    measuring_corner,
+    kerf_note,
+    scale_bar,
     sheet_head,
     title,
 )
 from nestcut.papers.sheet.details import DetailPage, detail_pages
-from nestcut.papers.sheet.drawing import DrawnSheet, draw_sheet
+from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.edges import EdgeFigures, edge_figures
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
 from nestcut.papers.sheet.legend import sheet_legend
-from nestcut.papers.sheet.table import piece_row, table_below, tables_beside
-from nestcut.papers.view import SheetView
+from nestcut.papers.sheet.table import Spread, sheet_rows, spread_tables
+from nestcut.papers.view import SheetView, keeps_of
 
-HINT_MM = 2.7
-"""Font size of the line above the sheet. [mm]"""
-LEAST_HINT_MM = 2.3
-"""No smaller than this. [mm]"""
-GRAIN_MM = 58.0
-"""Room for the grain arrow and its name above the sheet. [mm]"""
-TABLE_MM = 21.5
-"""Least room below the figures for the table and the scale bar. [mm]"""
-CROWDED = 6
-"""More pieces than this without their name on the sheet call for details."""
+TOP_MM = 5.0
+"""Room above a sheet for the grain arrow. [mm]"""
+SIDE_MM = 48.5
+"""Least width of what stands beside a sheet. [mm]"""
+APART_MM = 4.0
+"""Room between a sheet, what stands beside it and its table. [mm]"""
+SCALE_BAR_MM = 8.0
+"""Height of the scale bar with its figures. [mm]"""
+MOST_SMALLER = 1.6
+"""No sheet is drawn smaller than this for its table's sake: the table goes on overleaf. [-]"""
+_HOW = (
+    "Measure from the black corner. Figures: straight edges, in brackets whose; other pieces lie "
+    "on base lines (marking-out.pdf). Saw in the table's order."
+)
+
+
+@dataclass(frozen=True)
+class _Place:
+    """Where a sheet and all that belongs to it stand on the page. [mm on paper]"""
+
+    frame: SheetFrame
+    furniture: tuple[Item, ...]
+    table_at: tuple[float, float]
+    spread: Spread
 
 
 def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
     """All pages of one sheet: overview, table overleaf, details."""
-    page, layout = maker.page, sheet.layout
-    edges = edge_figures(sheet.placed, maker.figures)
-    width = page.width_mm - 2 * MARGIN_MM - edges.beside_mm - 1.5
-    above = HEAD_MM + TOP_MM
-    height = page.height_mm - 2 * MARGIN_MM - above - FOOT_MM - edges.below_mm - TABLE_MM
-    room = PageSize(width, height)
-    scale = scale_for(maker.paper, layout.length_mm, layout.width_mm, room)
-    top = page.height_mm - MARGIN_MM - HEAD_MM - TOP_MM
-    origin = (MARGIN_MM + edges.beside_mm, top - layout.width_mm / scale)
-    frame = SheetFrame(scale, origin, (0.0, 0.0, layout.length_mm, layout.width_mm))
-    balloons = box(origin[0], origin[1], page.width_mm - MARGIN_MM + 3.0, top + 0.5)
-    drawn = draw_sheet(sheet, frame, maker.figures, balloons)
+    keeps = keeps_of(sheet, maker.view.verified.job.cutting)
+    size = (sheet.layout.length_mm, sheet.layout.width_mm)
+    edges = edge_figures(sheet.placed, keeps, maker.figures, size)
+    rows = sheet_rows(sheet, maker)
+    place = _placed(sheet, edges, rows, maker)
+    page, frame = maker.page, place.frame
+    right = page.width_mm - MARGIN_MM
+    balloons = box(frame.origin[0], frame.origin[1], right, frame.y(sheet.layout.width_mm) + 0.5)
+    drawn = draw_sheet(sheet, frame, maker.figures, balloons, keeps=keeps)
     details: tuple[DetailPage, ...] = ()
-    if drawn.lost or len(drawn.keyed) > CROWDED:
-        details = detail_pages(sheet, drawn, scale, maker)
-    tabled = frozenset(n for d in details for n in d.tabled)
-    overview = _overview(sheet, edges, drawn, frame, tabled, maker)
-    return (*overview, *(d.drawing for d in details))
-
-
-def _overview(
-    sheet: SheetView,
-    edges: EdgeFigures,
-    drawn: DrawnSheet,
-    frame: SheetFrame,
-    tabled: frozenset[int],
-    maker: PageMaker,
-) -> tuple[Drawing, ...]:
-    """The sheet as a whole; what its table has no room for, and no page of details, overleaf."""
-    page = maker.page
+    if drawn.lost:
+        details = detail_pages(sheet, drawn, frame.scale, maker)
     named = frozenset(drawn.shown) - frozenset(drawn.keyed)
-    top = page.height_mm - MARGIN_MM - HEAD_MM - TOP_MM
-    items: list[Item] = [*sheet_head(sheet, frame.scale, maker, "")]
-    items += [*drawn.items, *corner_mark(frame)]
-    shown = edges.fitting(frame, named)
-    items.extend(shown.items(frame))
-    items.extend(_grain(sheet, frame, top))
-    hints = _hints(shown.left_out)
-    right, start = page.width_mm - MARGIN_MM, frame.x(0.0) + GRAIN_MM
-    room = right - start
-    hint = next((h for h in hints if text_width_mm(h, LEAST_HINT_MM) <= room), hints[-1])
-    size = min(HINT_MM, max(LEAST_HINT_MM, HINT_MM * room / text_width_mm(hint, HINT_MM)))
-    said = shorten(hint, size, room + 0.01)
-    items.append(Text(said, (right, top + 4.9), size, anchor=Anchor.END))
-    items.extend(sheet_legend(sheet.placed, sheet, frame.x(0.0) + 5.0, (right, top + 1.9)))
-    floor = frame.origin[1] - edges.below_mm - 1.5
-    here = [p for p in sheet.placed if p.number not in tabled]
-    used, table = table_below(sheet.placed, floor, maker)
-    if used < len(sheet.placed):
-        used, table = table_below(here, floor, maker)
-        here = here[used:]
-    else:
-        here = []
-    items.extend(table)
-    items.extend(measuring_corner(frame.scale, floor, maker, sheet.stock))
+    items: list[Item] = [*sheet_head(sheet, frame.scale, maker, "").items]
+    items += [*drawn.items, *corner_mark(frame), *edges.fitting(frame, named).items(frame)]
+    items += [*place.furniture, *place.spread.items(*place.table_at)]
+    items += check_rule(page, maker.figures)
     count = len(sheet.placed)
     caption = f"{sheet.label}, {sheet.layout.stock}: {count} pieces, drawn 1:{frame.scale:g}"
     pages = [Drawing(page.width_mm, page.height_mm, tuple(items), caption)]
-    rows = [piece_row(p, maker.figures) for p in here]
-    while rows:
-        more, extra = _overleaf(sheet, rows, maker)
-        rows = rows[more:]
+    used = place.spread.used
+    while used < len(rows):
+        used, extra = _overleaf(sheet, rows, used, maker)
         pages.append(extra)
-    return tuple(pages)
+    return (*pages, *(d.drawing for d in details))
 
 
-def _hints(left_out: int) -> tuple[str, ...]:
-    """How to read and use the page, fullest first."""
-    corner, order = "Measure from the black corner.", "Saw in the order of the numbers."
-    nos, curves = "(nos. that begin or end there; etc: more)", "Curves, slants: marking-out.pdf."
-    if left_out:
-        return (
-            f"{corner} At the edges: large pieces, {left_out} more in details and marking-out. "
-            f"{order}",
-            f"{corner} At the edges: large pieces only. {order}",
-        )
-    return (
-        f"{corner} At the edges: figure {nos}. {curves} {order}",
-        f"{corner} Edges: figure {nos}. {curves} {order}",
-        f"{corner} Edges: figure (nos. there). {curves} {order}",
-        f"{corner} {order}",
-    )
+def _placed(
+    sheet: SheetView, edges: EdgeFigures, rows: Sequence[Sequence[str]], maker: PageMaker
+) -> _Place:
+    """The largest scale at which the table fits the page too; else the largest of all."""
+    first: _Place | None = None
+    for scale in SCALES[maker.paper]:
+        if first is not None and scale > first.frame.scale * MOST_SMALLER:
+            break
+        for tried in (
+            _beside(sheet, edges, scale, rows, maker),
+            _above(sheet, edges, scale, rows, maker),
+        ):
+            if tried is None:
+                continue
+            if tried.spread.used == len(rows):
+                return tried
+            first = first or tried
+    return first or _above(sheet, edges, SCALES[maker.paper][-1], rows, maker, is_last=True)
+
+
+def _beside(
+    sheet: SheetView,
+    edges: EdgeFigures,
+    scale: float,
+    rows: Sequence[Sequence[str]],
+    maker: PageMaker,
+) -> _Place | None:
+    """Legend, hints and scale bar right of the sheet; None if it's too large for that."""
+    page, layout, figures = maker.page, sheet.layout, maker.figures
+    right = page.width_mm - MARGIN_MM
+    head = sheet_head(sheet, scale, maker, "").height_mm
+    top = page.height_mm - MARGIN_MM - head - TOP_MM
+    left = MARGIN_MM + edges.beside_mm
+    start = left + layout.length_mm / scale + APART_MM
+    low = top - layout.width_mm / scale
+    floor = low - edges.below_mm(layout.length_mm / scale)
+    if right - start < SIDE_MM or floor < MARGIN_MM + FOOT_MM:
+        return None
+    frame = SheetFrame(scale, (left, low), (0.0, 0.0, layout.length_mm, layout.width_mm))
+    width = min(right - start, 1.6 * SIDE_MM)
+    items: list[Item] = [*_grain(sheet, frame, top)]
+    y = top + TOP_MM - 1.0
+    items += [*scale_bar((start, y - SCALE_BAR_MM + 2.0), scale, figures, SIDE_MM - 6.0)]
+    y -= SCALE_BAR_MM + 1.0
+    high, made = sheet_legend(sheet.placed, sheet).column(start, y, width)
+    items += made
+    y -= high + 1.0
+    for line in wrap(_HOW, WORDS_MM, width):
+        items.append(Text(line, (start, y - LINE_MM / 2), WORDS_MM))
+        y -= LINE_MM
+    y -= KERF_NOTE_MM
+    items += kerf_note((start, y), _kerf(sheet, maker))
+    y -= 3.0
+    floor = min(floor, y) - 1.0
+    spread = spread_tables(rows, right - MARGIN_MM, floor - MARGIN_MM - FOOT_MM)
+    return _Place(frame, tuple(items), (MARGIN_MM, floor), spread)
+
+
+def _above(
+    sheet: SheetView,
+    edges: EdgeFigures,
+    scale: float,
+    rows: Sequence[Sequence[str]],
+    maker: PageMaker,
+    *,
+    is_last: bool = False,
+) -> _Place | None:
+    """Legend and hints above the sheet, scale bar at the lower right."""
+    page, layout, figures = maker.page, sheet.layout, maker.figures
+    right = page.width_mm - MARGIN_MM
+    wide = right - MARGIN_MM
+    top = page.height_mm - MARGIN_MM - sheet_head(sheet, scale, maker, "").height_mm - 0.6
+    items: list[Item] = []
+    for line in wrap(_HOW, WORDS_MM, wide):
+        items.append(Text(line, (MARGIN_MM, top - LINE_MM / 2), WORDS_MM))
+        top -= LINE_MM
+    high, made = sheet_legend(sheet.placed, sheet).flow(MARGIN_MM, top, wide)
+    items += made
+    top -= high + TOP_MM
+    left = MARGIN_MM + edges.beside_mm
+    low = top - layout.width_mm / scale
+    floor = low - edges.below_mm(layout.length_mm / scale) - 1.0
+    corner = KERF_NOTE_MM + SCALE_BAR_MM + 4.0
+    is_short = floor - corner < MARGIN_MM + FOOT_MM
+    if not is_last and (is_short or left + layout.length_mm / scale > right):
+        return None
+    frame = SheetFrame(scale, (left, low), (0.0, 0.0, layout.length_mm, layout.width_mm))
+    items += _grain(sheet, frame, top)
+    x = right - SIDE_MM
+    items += scale_bar((x, floor - SCALE_BAR_MM + 2.0), scale, figures, SIDE_MM - 6.0)
+    items += kerf_note((x, floor - SCALE_BAR_MM - KERF_NOTE_MM), _kerf(sheet, maker))
+    spread = spread_tables(rows, wide - SIDE_MM - APART_MM, floor - MARGIN_MM - FOOT_MM)
+    return _Place(frame, tuple(items), (MARGIN_MM, floor), spread)
+
+
+def _kerf(sheet: SheetView, maker: PageMaker) -> str:
+    return maker.figures.fine(maker.view.verified.job.cutting.on(sheet.stock).kerf_mm)
 
 
 def _grain(sheet: SheetView, frame: SheetFrame, top: float) -> tuple[Item, ...]:
     if sheet.grain_deg == 0.0:
-        return grain_arrow((frame.x(frame.window[0]) + 17.0, top + 4.9), 0.0)
+        return grain_arrow((frame.x(frame.window[0]) + 17.0, top + 2.6), 0.0)
     x = frame.x(frame.window[0]) + 2.0
     return (
-        *grain_arrow((x, top + 3.2), 90.0, 5.0)[:-1],
-        Text("face grain (across the sheet)", (x + 4.0, top + 4.9), 3.0),
+        *grain_arrow((x, top + 2.6), 90.0, 4.4)[:-1],
+        Text("face grain (across the sheet)", (x + 4.0, top + 2.6), WORDS_MM),
     )
 
 
 def _overleaf(
-    sheet: SheetView, rows: Sequence[Sequence[str]], maker: PageMaker
+    sheet: SheetView, rows: Sequence[Sequence[str]], start: int, maker: PageMaker
 ) -> tuple[int, Drawing]:
+    """The table's next page, and how many rows have been told when it's full."""
     page = maker.page
-    top = page.height_mm - MARGIN_MM - HEAD_MM - 2.0
     head = title(page, sheet.label, sheet.layout.stock, "pieces, continued", "")
-    height = rows_that_fit(top - MARGIN_MM - FOOT_MM)
-    used, table = tables_beside(rows, (MARGIN_MM, top), page.width_mm - 2 * MARGIN_MM, height)
+    top = page.height_mm - MARGIN_MM - head.height_mm - 1.0
+    spread = spread_tables(rows, page.width_mm - 2 * MARGIN_MM, top - MARGIN_MM - FOOT_MM, start)
     caption = f"{sheet.label}: pieces, continued"
-    return used, Drawing(page.width_mm, page.height_mm, (*head, *table), caption)
+    items = (*head.items, *spread.items(MARGIN_MM, top))
+    return spread.used, Drawing(page.width_mm, page.height_mm, items, caption)

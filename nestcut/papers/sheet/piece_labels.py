@@ -35,8 +35,8 @@ from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import label_area
 from nestcut.papers.view import Figures, PlacedPiece, shown_name, warnings_for
 
-NAME_SIZES = (6.5, 5.5, 4.8, 4.2, 3.7, 3.3, 3.0)
-SHORT_SIZES = (4.2, 3.7, 3.3, 3.0, 2.7)
+NAME_SIZES = (6.5, 5.5, 4.8, 4.2, 3.7, 3.2)
+SHORT_SIZES = (4.2, 3.7, 3.2)
 NUMBER_SIZES = (4.0, 3.4, 2.9, 2.5)
 """Font sizes tried for full names, short ones and bare numbers. [mm on paper]"""
 BOX_SPARE, BOX_GAP = 0.4, 0.35
@@ -94,6 +94,12 @@ def label_pieces(
     for placed in late:
         if not _number_inside(placed, shapes, frame, board) and placed.number in must:
             _number_outside(placed, shapes, window, room, board)
+
+
+def number_block(text: str) -> Block:
+    """A bare number: the one thing that may be smaller than words, inside a small piece."""
+    line = BlockLine(text, Weight.BOLD)
+    return Block((line,), NUMBER_SIZES, least_mm=NUMBER_SIZES[-1], pad_mm=0.25)
 
 
 def mark_room(placed: PlacedPiece, frame: SheetFrame) -> BaseGeometry:
@@ -163,7 +169,9 @@ def _number_inside(
     """A bare number in a small piece; the table tells the rest. Whether there was room."""
     whole = shapes[placed.number]
     free = whole.intersection(frame.paper_window)
-    block = Block((BlockLine(str(placed.number), Weight.BOLD),), NUMBER_SIZES)
+    block = Block(
+        (BlockLine(str(placed.number), Weight.BOLD),), NUMBER_SIZES, least_mm=2.2, pad_mm=0.25
+    )
     taken = [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
     room = free.buffer(0.1).difference(shapely.union_all(taken))
     inside = place_inside(room.difference(mark_room(placed, frame)), (block,), (0.0, 90.0))
@@ -171,7 +179,9 @@ def _number_inside(
     if inside is None:
         return False
     if inside.angle_deg and _reads_upside_down(placed.number, len(shapes)):
-        dotted = Block((BlockLine(f"{placed.number}.", Weight.BOLD),), NUMBER_SIZES)
+        dotted = Block(
+            (BlockLine(f"{placed.number}.", Weight.BOLD),), NUMBER_SIZES, least_mm=2.2, pad_mm=0.25
+        )
         inside = place_inside(room, (dotted,), (inside.angle_deg,)) or inside
     if free.area >= WHOLE * whole.area:
         board.keyed.append(placed.number)

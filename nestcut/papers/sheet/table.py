@@ -1,104 +1,138 @@
-"""The table of pieces on a sheet's page."""
+"""The table of pieces on a sheet's page: every word in full."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from nestcut.model.curves import Point
-from nestcut.papers.draw import (
-    MARGIN_MM,
-    Column,
-    Item,
-    line_counts,
-    needed_width,
-    rows_that_fit,
-    tick_table,
-)
-from nestcut.papers.page import FOOT_MM, SIDE_MM, PageMaker
+from nestcut.papers.draw import Column, Item, LaidTable, laid_table
+from nestcut.papers.page import LINE_MM, PageMaker
 from nestcut.papers.view import (
     Figures,
     PlacedPiece,
+    SheetView,
     allowance_words,
     bevel_words_short,
     joint_words_short,
+    keep_words,
+    keeps_of,
     shown_name,
+    stance_of,
     warnings_for,
 )
 
-NOTES_MM = (24.0, 12.0)
-"""Least room for notes beside a piece; the smaller one where the table would run over else. The
-cut list has notes in full. [mm]"""
-LINES = (6, 3, 2)
-"""Into how many lines a note may be broken where all rows still fit; else notes are cut."""
-APART_MM = 4.0
+APART_MM = 5.0
 """Room between tables that stand beside each other. [mm]"""
-COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("joints, notes"))
+NARROWEST_MM = 88.0
+"""No table that stands beside another is narrower. [mm]"""
+LONGEST = 260
+"""Longer words go on in a row of their own. [letters]"""
+COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("to do, notes"))
 
 
 def piece_row(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
     """One piece in the table: number, name, size, what to do with it."""
-    notes = [joint_words_short(end) for end in placed.ends]
-    notes += [w.lower() for w in warnings_for(placed)]
+    notes = list(warnings_for(placed))
+    notes += [joint_words_short(end) for end in placed.ends]
     notes += bevel_words_short(placed)
     words = allowance_words(placed, figures)
     notes += [words] if words else []
     notes += [placed.piece.note] if placed.piece.note else []
+    notes += stance_of(placed).words
     size = f"{figures.size(placed.size_mm[0])} x {figures.size(placed.size_mm[1])}"
     return (str(placed.number), shown_name(placed), size, "; ".join(notes))
 
 
-def tables_beside(
-    rows: Sequence[Sequence[str]], top_left: Point, width: float, height_rows: int
-) -> tuple[int, tuple[Item, ...]]:
-    """As many tables as fit beside each other; how many rows they took, and the tables."""
-    if height_rows < 1 or not rows:
-        return 0, ()
-    wanted = -(-len(rows) // height_rows)
-    possible = [_most_blocks(rows, width, notes) for notes in NOTES_MM]
-    blocks = min(next((m for m in possible if m >= wanted), max(possible)), wanted)
-    each = (width - APART_MM * (blocks - 1)) / blocks
-    most = next((m for m in LINES if _taken(rows, blocks, each, height_rows, m) == len(rows)), 1)
-    items: list[Item] = []
-    used = 0
-    for k in range(blocks):
-        share = rows[used : used + _fitting(rows[used:], each, height_rows, most)]
-        used += len(share)
-        at = (top_left[0] + k * (each + APART_MM), top_left[1])
-        items.extend(tick_table(at, each, COLUMNS, share, most))
-    return used, tuple(items)
+def sheet_rows(sheet: SheetView, maker: PageMaker) -> tuple[tuple[str, ...], ...]:
+    """Rows of a sheet's table: what comes off first, every piece, what is kept besides."""
+    figures = maker.figures
+    keeps = keeps_of(sheet, maker.view.verified.job.cutting)
+    told = [
+        (
+            "K",
+            keep.name,
+            f"{figures.size(keep.size_mm[0])} x {figures.size(keep.size_mm[1])}",
+            keep_words(keep, figures, turn),
+        )
+        for turn, keep in enumerate(keeps)
+    ]
+    first = sum(k.cut_mm is not None for k in keeps)
+    pieces = [piece_row(p, figures) for p in sheet.placed]
+    return tuple(bit for row in (*told[:first], *pieces, *told[first:]) for bit in _cut_up(row))
 
 
-def _taken(
-    rows: Sequence[Sequence[str]], blocks: int, each: float, height_rows: int, most: int
-) -> int:
-    """How many rows go into the tables where notes have up to ``most`` lines."""
-    used = 0
-    for _ in range(blocks):
-        used += _fitting(rows[used:], each, height_rows, most)
-    return used
+def _cut_up(row: tuple[str, ...]) -> list[tuple[str, ...]]:
+    """A row whose words would fill a page goes on in rows without a number."""
+    if max(len(cell) for cell in row) <= LONGEST:
+        return [row]
+    cells = [_chunks(cell) for cell in row]
+    deep = max(len(c) for c in cells)
+    return [tuple(c[k] if k < len(c) else "" for c in cells) for k in range(deep)]
 
 
-def _fitting(rows: Sequence[Sequence[str]], each: float, height_rows: int, most: int) -> int:
-    """How many of the first rows go into one table."""
-    for count in range(min(len(rows), height_rows), 0, -1):
-        if sum(line_counts(each, COLUMNS, rows[:count], most)) <= height_rows:
-            return count
-    return 0
+def _chunks(text: str) -> list[str]:
+    found = []
+    while len(text) > LONGEST:
+        at = text.rfind(" ", LONGEST // 2, LONGEST)
+        at = LONGEST if at < 0 else at
+        found.append(text[:at])
+        text = text[at:].strip()
+    return [*found, text]
 
 
-def table_below(
-    placed: Sequence[PlacedPiece], top: float, maker: PageMaker
-) -> tuple[int, tuple[Item, ...]]:
-    """The table below a drawing, left of the scale bar; how many pieces it took. [mm on paper]"""
-    rows = [piece_row(p, maker.figures) for p in placed]
-    width = maker.page.width_mm - 2 * MARGIN_MM - SIDE_MM
-    return tables_beside(rows, (MARGIN_MM, top), width, rows_that_fit(top - MARGIN_MM - FOOT_MM))
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Tables beside each other: which rows stand in each, and how many that are."""
+
+    table: LaidTable
+    starts: tuple[int, ...]
+    step_mm: float
+
+    @property
+    def used(self) -> int:
+        """How many rows stand in them together."""
+        return self.starts[-1]
+
+    def items(self, left: float, top: float) -> tuple[Item, ...]:
+        """Draw them, the first at ``left``. [mm on paper]"""
+        made: list[Item] = []
+        for k, (start, stop) in enumerate(zip(self.starts, self.starts[1:], strict=False)):
+            if stop > start:
+                made += self.table.items((left + k * self.step_mm, top), start, stop)
+        return tuple(made)
 
 
-def _most_blocks(rows: Sequence[Sequence[str]], width: float, notes_mm: float) -> int:
-    """How many tables fit beside each other without cutting anything but notes."""
-    for blocks in (3, 2):
-        each = (width - APART_MM * (blocks - 1)) / blocks
-        if needed_width(COLUMNS, rows, notes_mm) <= each:
-            return blocks
-    return 1
+def spread_tables(
+    rows: Sequence[Sequence[str]], width_mm: float, height_mm: float, first: int = 0
+) -> Spread:
+    """As many tables beside each other as take most rows from ``first`` on; fewest win."""
+    best: Spread | None = None
+    most = max(1, int((width_mm + APART_MM) / (NARROWEST_MM + APART_MM)))
+    for count in range(1, most + 1):
+        each = (width_mm - APART_MM * (count - 1)) / count
+        table = laid_table(COLUMNS, rows, each)
+        starts = [first]
+        for _ in range(count):
+            starts.append(starts[-1] + table.fitting(height_mm, starts[-1]))
+        starts = _levelled(table, starts)
+        made = Spread(table, tuple(starts), each + APART_MM)
+        if best is None or made.used > best.used:
+            best = made
+        if best.used == len(rows):
+            break
+    assert best is not None  # noqa: S101 - most is one at least
+    return best
+
+
+def _levelled(table: LaidTable, starts: list[int]) -> list[int]:
+    """Even out columns that all have room: the least height that takes the same rows."""
+    total = starts[-1]
+    high = LINE_MM
+    while len(starts) > 2:
+        tried = [starts[0]]
+        for _ in starts[1:]:
+            tried.append(min(tried[-1] + table.fitting(high, tried[-1]), total))
+        if tried[-1] == total:
+            return tried
+        high += LINE_MM
+    return starts

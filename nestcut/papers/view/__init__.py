@@ -3,17 +3,24 @@
 Every printed number is worked out here or in ``lists`` once; no page computes its own.
 """
 
-from nestcut.papers.view.digest import plan_digest
-from nestcut.papers.view.figures import L_PER_US_GALLON, MM2_PER_FT2, Figures, per_mille, shared_out
-from nestcut.papers.view.name_findings import SPELLED_WORDS, spelled_names, spelling_findings
-from nestcut.papers.view.piece_names import code_of, name_in_words, share_letter
-from nestcut.papers.view.piece_words import (
-    allowance_words,
+from nestcut.papers.view.bevels import (
+    BevelView,
+    angle_words,
+    bevel_angles,
     bevel_label,
     bevel_letter,
     bevel_tilt,
     bevel_words,
     bevel_words_short,
+    bevels_of,
+)
+from nestcut.papers.view.digest import plan_digest
+from nestcut.papers.view.figures import L_PER_US_GALLON, MM2_PER_FT2, Figures, per_mille, shared_out
+from nestcut.papers.view.keeps import Keep, keep_words, keeps_of, turn_word
+from nestcut.papers.view.name_findings import SPELLED_WORDS, spelled_names, spelling_findings
+from nestcut.papers.view.piece_names import code_of, name_in_words, share_letter
+from nestcut.papers.view.piece_words import (
+    allowance_words,
     is_trim_line,
     joint_words,
     joint_words_angle,
@@ -51,6 +58,7 @@ from nestcut.papers.view.rows import (
     slug,
 )
 from nestcut.papers.view.seams import seam_joints
+from nestcut.papers.view.stance import Stance, centre_line, matters_to_ask, side_word, stance_of
 
 __all__ = [
     "CAUTIONS",
@@ -58,20 +66,27 @@ __all__ = [
     "MIN_KEPT_END_MM",
     "MM2_PER_FT2",
     "SPELLED_WORDS",
+    "BevelView",
     "BoardPiece",
     "BoardView",
     "EndView",
     "Figures",
+    "Keep",
     "PlacedPiece",
     "PlanView",
     "SheetView",
+    "Stance",
     "allowance_words",
+    "angle_words",
+    "bevel_angles",
     "bevel_label",
     "bevel_letter",
     "bevel_tilt",
     "bevel_words",
     "bevel_words_short",
+    "bevels_of",
     "bound_words",
+    "centre_line",
     "code_of",
     "count_words",
     "file_stem",
@@ -81,7 +96,10 @@ __all__ = [
     "joint_words_angle",
     "joint_words_short",
     "joint_work_words",
+    "keep_words",
+    "keeps_of",
     "many",
+    "matters_to_ask",
     "name_in_words",
     "per_mille",
     "plan_digest",
@@ -96,10 +114,13 @@ __all__ = [
     "share_letter",
     "shared_out",
     "shown_name",
+    "side_word",
     "slug",
     "spelled_names",
     "spelling_findings",
+    "stance_of",
     "told_findings",
+    "turn_word",
     "warnings_for",
     "which_one",
     "which_rail",

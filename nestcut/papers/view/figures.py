@@ -38,16 +38,19 @@ class Figures:
         return format_length(length_mm, self.style, self.fraction)
 
     def fine(self, length_mm: float) -> str:
-        """Print a small length with its unit: mm to a tenth; inches as a fraction that is true.
+        """Print a small length with its unit, true to 0.1 mm.
 
-        What no fraction to 1/64 gives to 0.1 mm stays metric on inch papers: nobody can set off
-        thousandths at a bench.
+        What is metric by nature, as a kerf of 2 mm, carries both units on inch papers, and so does
+        on metric ones what is sold in inches.
         """
         if self.style is LengthStyle.INCH:
-            for fraction in (self.fraction, 32, 64):
-                if fraction >= self.fraction and not _is_rough(length_mm, fraction):
-                    return format_length(length_mm, self.style, fraction)
-        return f"{format_mm(length_mm, decimals=1)} mm"
+            near = format_length(length_mm, self.style, self.fraction)
+            rough = _is_rough(length_mm, self.fraction)
+            return f"{format_mm(length_mm, decimals=1)} mm ({near})" if rough else near
+        words = f"{format_mm(length_mm, decimals=_decimals(length_mm))} mm"
+        if _is_sold_in_inches(length_mm):
+            return f"{words} ({format_length(length_mm, LengthStyle.INCH, SOLD_IN)})"
+        return words
 
     def exact(self, length_mm: float) -> str:
         """Print a tolerance: mm to a hundredth, or thousandths of an inch."""
@@ -123,6 +126,23 @@ def _is_rough(length_mm: float, fraction: int) -> bool:
     """Whether printing in ``1/fraction`` in would be off by more than 0.1 mm."""
     steps = length_mm / 25.4 * fraction
     return abs(steps - round(steps)) / fraction * 25.4 > 0.1
+
+
+SOLD_IN = 16
+"""What is sold in inches comes in sixteenths. [parts of an inch]"""
+_EXACT_MM = 1e-6
+
+
+def _is_sold_in_inches(length_mm: float) -> bool:
+    """Whether a length is a sixteenth of an inch or several, to the last bit, and no whole mm."""
+    parts = length_mm / 25.4 * SOLD_IN
+    is_whole_mm = abs(length_mm - round(length_mm)) < _EXACT_MM
+    return abs(parts - round(parts)) * 25.4 / SOLD_IN < _EXACT_MM and not is_whole_mm
+
+
+def _decimals(length_mm: float) -> int:
+    """Tenths of a mm; hundredths where a length is a round number of those: 6.35."""
+    return 2 if abs(length_mm * 100 - round(length_mm * 100)) < _EXACT_MM else 1
 
 
 def per_mille(thousandths: int) -> str:

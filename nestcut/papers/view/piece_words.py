@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nestcut.joints.kinds import KINDS
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind
-from nestcut.model.part import EdgeBevel, Timing
+from nestcut.model.part import Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
 from nestcut.papers.view.figures import Figures
@@ -136,57 +136,6 @@ def allowance_words(placed: PlacedPiece, figures: Figures) -> str:
         return ""
     where = "all round, not at joints" if placed.ends else "all round"
     return f"{figures.fine(placed.part.allowance_mm)} to trim {where}"
-
-
-def bevel_words(placed: PlacedPiece) -> tuple[str, ...]:
-    """Edge bevels in words, those marked at their edges with their letters first."""
-    if placed.part is None:
-        return ()
-    marked = tuple(
-        bevel_sentence(bevel_letter(k), bevel) for k, bevel in enumerate(placed.part.edge_bevels)
-    )
-    return (*marked, *placed.part.bevels)
-
-
-def bevel_words_short(placed: PlacedPiece) -> tuple[str, ...]:
-    """The same for narrow places: the faces with their letters and angles."""
-    if placed.part is None:
-        return ()
-    by_face: dict[Face, list[str]] = {}
-    for k, bevel in enumerate(placed.part.edge_bevels):
-        planed = Face.BACK if bevel.larger is Face.GOOD else Face.GOOD
-        by_face.setdefault(planed, []).append(f"{bevel_letter(k)} {bevel_tilt(bevel)}")
-    marked = tuple(f"bevel {', '.join(told)}: {_PLANE[face]}" for face, told in by_face.items())
-    return (*marked, *(f"bevel {b}" for b in placed.part.bevels))
-
-
-def bevel_letter(number: int) -> str:
-    """Letter of a part's bevel by its number from 0: a, b, .. z, a2, b2, ..."""
-    rounds, letter = divmod(number, 26)
-    return "abcdefghijklmnopqrstuvwxyz"[letter] + (str(rounds + 1) if rounds else "")
-
-
-def bevel_tilt(bevel: EdgeBevel) -> str:
-    """How far a bevel is off square: ``12°``, ``8-15°``, or ``to fit``."""
-    if bevel.tilt_deg is None:
-        return "to fit"
-    low, high = (f"{round(t, 1):g}" for t in bevel.tilt_deg)
-    return f"{low}°" if low == high else f"{low}-{high}°"
-
-
-def bevel_label(letter: str, bevel: EdgeBevel) -> str:
-    """What stands at a bevelled edge; the other face keeps its full size."""
-    face = "BACK" if bevel.larger is Face.GOOD else "GOOD face"
-    return f"{letter}  bevel {bevel_tilt(bevel)}  plane {face}"
-
-
-def bevel_sentence(letter: str, bevel: EdgeBevel) -> str:
-    """Tell a marked bevel in a list: letter, edge, angle off square, the face that is planed."""
-    face = "BACK" if bevel.larger is Face.GOOD else "GOOD face"
-    tilt = bevel_tilt(bevel)
-    off = "" if bevel.tilt_deg is None else " off square"
-    more = f" ({bevel.words})" if bevel.words else ""
-    return f"{letter} {bevel.name}: {tilt}{off}, plane {face}{more}"
 
 
 def is_trim_line(mark: Mark) -> bool:

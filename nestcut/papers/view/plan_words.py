@@ -110,7 +110,7 @@ CAUTIONS = (
     "air the room.",
     "Joints, scantlings and flotation: the plans, their designer and your local rules win over "
     "this paper.",
-    "Paper moves with damp: mark out from figures; measure the check square before you trust a "
+    "Paper moves with damp: mark out from figures; measure the check rule before you trust a "
     "drawing.",
 )
 """Printed once, on the front page."""

@@ -14,16 +14,16 @@ from nestcut.model.plan import Lie, VerifiedPlan
 from nestcut.papers.draw.diagram import Group, Lines, Path, Pen, Text, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.page.maker import PageMaker
-from nestcut.papers.sheet.bevel_marks import STROKE_MM, bevels_of
+from nestcut.papers.sheet.bevel_marks import STROKE_MM
 from nestcut.papers.sheet.page import sheet_pages
-from nestcut.papers.view.figures import Figures
-from nestcut.papers.view.piece_words import (
+from nestcut.papers.view.bevels import (
     bevel_label,
     bevel_letter,
-    bevel_sentence,
     bevel_words,
     bevel_words_short,
+    bevels_of,
 )
+from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.rows import plan_view
 from nestcut.units import LengthStyle
 from tests.builders_boat import bowed, part, rectangle, triangle
@@ -189,9 +189,9 @@ def test_the_legend_tells_the_marks_that_the_page_has() -> None:
         page = sheet_pages(view.sheets[0], PageMaker(Paper.A4, FIGURES, view))[0]
         return "\n".join(t.text for t in texts_of(page.items))
 
-    assert "bevel:" not in words()
-    assert "bevel: face underneath" in words(bevel(board, Side.TOP))
-    assert "bevel: this face" in words(bevel(board, Side.TOP, Face.BACK))
+    assert "bevel, planed" not in words()
+    assert "bevel, planed on the face" in words(bevel(board, Side.TOP))
+    assert "bevel, planed on this face" in words(bevel(board, Side.TOP, Face.BACK))
 
 
 def test_details_have_a_legend_too() -> None:
@@ -206,7 +206,7 @@ def test_details_have_a_legend_too() -> None:
     assert details
     for page in details:
         told = {i.text for i in page.items if isinstance(i, Text)}
-        assert {"cut", "bevel: face underneath"} <= told
+        assert {"saw", "bevel, planed on the face underneath"} <= told
 
 
 def test_words_for_lists() -> None:
@@ -216,17 +216,16 @@ def test_words_for_lists() -> None:
     (placed,) = plan_view(verified).sheets[0].placed
 
     assert bevel_words(placed) == (
-        "a bottom edge: 8-11.2° off square, plane BACK",
+        "a bottom edge: 8° to 11.2° off square, plane BACK",
         "b top edge: to fit, plane GOOD face (to the ramp)",
         "round the top",
     )
     assert bevel_words_short(placed) == (
-        "bevel a 8-11.2°: plane BACK",
+        "bevel a 8° to 11.2°: plane BACK",
         "bevel b to fit: plane GOOD face",
         "bevel round the top",
     )
     assert bevel_label("b", fit) == "b  bevel to fit  plane GOOD face"
-    assert bevel_sentence("c", fit).startswith("c top edge")
     assert [bevel_letter(k) for k in (0, 25, 26, 53)] == ["a", "z", "a2", "b3"]
 
 

@@ -1,4 +1,4 @@
-"""No label overlaps another or leaves its page: measured on every page's text boxes."""
+"""No label overlaps another, leaves its page, is cut or too small: measured on text boxes."""
 
 import pytest
 from shapely.geometry import Polygon, box
@@ -6,8 +6,8 @@ from shapely.strtree import STRtree
 
 from nestcut.model.plan import VerifiedPlan
 from nestcut.papers.book.board_page import board_drawing, board_pages
-from nestcut.papers.book.joint_page import joint_pages
-from nestcut.papers.draw.diagram import Drawing, Group, texts_of
+from nestcut.papers.book.joint_page import joint_pages, joints_under
+from nestcut.papers.draw.diagram import Drawing, Group, Text, texts_of
 from nestcut.papers.draw.paper import MARGIN_MM, Paper
 from nestcut.papers.page.maker import PageMaker
 from nestcut.papers.sheet.page import sheet_pages
@@ -16,7 +16,10 @@ from nestcut.papers.view.rows import plan_view
 from nestcut.units import LengthStyle
 from tests.builders_demos import demo_on_shelves
 from tests.builders_papers import random_plan, small_plan, whole_boat
+from tests.builders_stances import with_everything
 
+LEAST_MM = 9.0 * 25.4 / 72.0
+"""Nine points. [mm]"""
 TOUCH_MM = 0.05
 """Boxes may share this much of their edge: their own padding is larger. [mm]"""
 
@@ -25,13 +28,16 @@ def pages_of(verified: VerifiedPlan, paper: Paper, style: LengthStyle) -> list[D
     view = plan_view(verified)
     maker = PageMaker(paper, Figures(style, 16, verified.job.currency), view)
     pages = [page for sheet in view.sheets for page in sheet_pages(sheet, maker)]
-    pages += board_pages(view.boards, maker)
+    pages += joints_under(board_pages(view.boards, maker), maker)
     pages += [board_drawing(board, maker) for board in view.boards]
     return [*pages, *joint_pages(maker)]
 
 
 def faults_of(page: Drawing) -> list[str]:
-    """Texts that overlap or leave the printable page."""
+    """Texts that overlap, leave the printable page, are cut or too small to read at arm's length.
+
+    Bare numbers of small pieces alone may be smaller than 9 points.
+    """
     texts = texts_of(page.items)
     boxes = [Polygon(t.box).buffer(-TOUCH_MM) for t in texts]
     inside = box(5.0, 5.0, page.width_mm - 5.0, page.height_mm - 5.0)
@@ -39,6 +45,12 @@ def faults_of(page: Drawing) -> list[str]:
         f"leaves the page: {t.text}"
         for t, b in zip(texts, boxes, strict=True)
         if not inside.contains(b)
+    ]
+    faults += [f"cut: {t.text}" for t in texts if "…" in t.text]
+    faults += [
+        f"too small, {t.size_mm} mm: {t.text}"
+        for t in texts
+        if t.size_mm < LEAST_MM and not t.text.rstrip(".").isdigit()
     ]
     tree = STRtree(boxes)
     for k, shape in enumerate(boxes):
@@ -84,6 +96,17 @@ def test_random_jobs_have_no_label_over_another(seed: int) -> None:
     assert [f for page in pages for f in faults_of(page)] == []
 
 
+@pytest.mark.deep
+@pytest.mark.parametrize("seed", range(50, 250))
+def test_two_hundred_more_random_jobs_have_no_label_over_another(seed: int) -> None:
+    verified = with_everything(random_plan(seed), seed)
+    paper = Paper.A4 if seed % 2 else Paper.LETTER
+
+    pages = pages_of(verified, paper, verified.job.style)
+
+    assert [f for page in pages for f in faults_of(page)] == []
+
+
 @pytest.mark.parametrize("seed", range(0, 50, 5))
 def test_piece_labels_stay_in_their_piece_or_clear_of_all_pieces(seed: int) -> None:
     """A label lies wholly in its own piece; a numbered circle lies on no piece at all."""
@@ -121,8 +144,20 @@ def test_every_piece_is_named_or_numbered_on_some_page() -> None:
         assert labelled == {p.piece.id for p in sheet.placed}
 
 
+def test_the_checker_sees_what_is_cut_and_what_is_too_small() -> None:
+    texts = (
+        Text("good face do…", (50, 50), 3.2),
+        Text("small", (50, 30), 3.1),
+        Text("12", (50, 20), 2.2),
+    )
+
+    assert faults_of(Drawing(100.0, 100.0, texts, "x")) == [
+        "x: cut: good face do…",
+        "x: too small, 3.1 mm: small",
+    ]
+
+
 def test_the_checker_sees_an_overlap() -> None:
-    from nestcut.papers.draw.diagram import Text
 
     page = Drawing(100.0, 100.0, (Text("one", (50, 50), 5.0), Text("two", (52, 51), 5.0)), "x")
 

@@ -14,7 +14,7 @@ from nestcut.papers.book.joint_cards import joint_cards
 from nestcut.papers.book.joint_page import joint_pages
 from nestcut.papers.draw.diagram import Drawing, texts_of
 from nestcut.papers.draw.paper import PageSize, Paper, larger_scale, scale_for
-from nestcut.papers.draw.tables import Column, column_widths, wrapped
+from nestcut.papers.draw.tables import Column, column_widths, laid_table
 from nestcut.papers.lists.amounts import amounts_of
 from nestcut.papers.lists.board_feet import board_feet_to_buy
 from nestcut.papers.lists.csv_lists import joints_csv
@@ -143,19 +143,22 @@ def test_lines_of_a_sheet_are_explained_where_it_has_them() -> None:
     plain = words_of(pages_of(many_alike(2, 300.0, 90.0))[0])
     shown = words_of(pages_of(with_joint(JointKind.BUTT_STRAP, JointRule()))[0])
 
-    assert "KEEP: offcut" in shown
+    assert "KEEP: offcut worth keeping" in shown
     assert "do not saw here" not in shown
     assert "pencil only" not in plain
 
 
-def test_notes_in_tables_are_broken_before_they_are_cut() -> None:
-    words = "glue it to the back of the panel with its line on the joint and its good face in sight"
-    whole, short = (wrapped(words, 30.0, most) for most in (9, 2))
-
-    assert " ".join(whole) == words
-    assert len(short) == 2
-    assert short[-1].endswith("…")
-    assert short[0] == whole[0]
+def test_words_in_tables_are_broken_and_never_cut() -> None:
+    note = "glue it to the back of the panel with its line on the joint and its good face in sight"
+    name = "a name that is much too long for its column, starboard, piece B of 3"
+    columns = (Column("no."), Column("piece"), Column("notes"))
+    for width in (200.0, 90.0, 50.0):
+        table = laid_table(columns, [("1", name, note)], width)
+        ((_, named, noted),) = table.rows
+        assert (" ".join(named), " ".join(noted)) == (name, note)
+        assert table.heights_mm == (4.0 * max(len(named), len(noted)),)
+        texts = texts_of(table.items((0.0, 0.0), 0, 1))
+        assert max(t.box[1][0] for t in texts) <= width + 0.2
 
 
 def test_a_single_piece_goes_by_its_parts_name() -> None:
@@ -189,7 +192,7 @@ def test_long_table_goes_on_overleaf() -> None:
     pages = pages_of(many_alike(60, 320.0, 95.0))[0]
 
     assert len(pages) >= 2
-    rows = [t.text for page in pages for t in texts_of(page.items) if t.size_mm == 2.6]
+    rows = [t.text for page in pages for t in texts_of(page.items) if t.size_mm == 3.2]
     assert sum(text.startswith("slat, ") for text in rows) == 60
 
 
@@ -205,7 +208,7 @@ def test_grain_across_and_irregular_offcut_and_barred_area() -> None:
         job=replace(verified.job, sheet_stocks=(stock,)),
         plan=replace(verified.plan, sheets=(layout,)),
     )
-    words = words_of(pages_of(verified)[0])
+    words = words_of(pages_of(verified)[0]).replace("\n", " ")
 
     assert "face grain (across the sheet)" in words
     assert "cross-hatched: knot" in words
@@ -279,21 +282,21 @@ def test_scales_are_standard_ones() -> None:
 
     assert scale_for(Paper.A4, 2440.0, 1220.0, room) == 10
     assert scale_for(Paper.LETTER, 2438.4, 1219.2, PageSize(235.0, 110.0)) == 12
-    assert scale_for(Paper.A4, 3050.0, 1525.0, room) == 15
+    assert scale_for(Paper.A4, 3050.0, 1525.0, room) == 12.5
     assert scale_for(Paper.A4, 1e6, 1e6, room) == 200
     assert larger_scale(Paper.A4, 10) == 5
     assert larger_scale(Paper.A4, 1) is None
 
 
-def test_narrow_tables_cut_the_last_column_first() -> None:
+def test_in_narrow_tables_the_widest_column_gives_way_first() -> None:
     columns = (Column("no."), Column("piece"), Column("notes"))
     rows = [("1", "side panel P1", "a very long note that can't be kept whole in here")]
     wide = column_widths(columns, rows, 200.0)
-    tight = column_widths(columns, rows, 50.0)
+    tight = column_widths(columns, rows, 60.0)
     tiny = column_widths(columns, rows, 24.0)
 
     assert tight[:2] == wide[:2]
-    assert sum(tight) == pytest.approx(50.0)
+    assert sum(tight) == pytest.approx(60.0)
     assert sum(tiny) <= 24.0 + 0.01
 
 
@@ -301,9 +304,10 @@ def test_figures_in_both_worlds() -> None:
     inch = Figures(LengthStyle.INCH, 16, "USD")
 
     assert inch.fine(3.175) == '1/8"'
-    assert inch.fine(2.0) == '5/64"'
-    assert inch.fine(10.0) == '25/64"'
-    assert inch.fine(3.0) == "3 mm"
+    assert inch.fine(2.0) == '2 mm (1/16")'
+    assert inch.fine(10.0) == '10 mm (3/8")'
+    assert inch.fine(25.4 * 1.0625) == '1 1/16"'
+    assert MM.fine(3.175) == '3.2 mm (1/8")'
     assert inch.thickness(6.0) == "6 mm"
     assert inch.pair(2438.4, 1219.2) == "8'-0\" x 4'-0\""
     assert inch.weights((9.9, 10.0)) == "21 to 23 lb"

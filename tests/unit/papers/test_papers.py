@@ -46,11 +46,11 @@ def test_all_files_are_written_twice_the_same(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("paper", "style", "scale"),
-    [(Paper.A4, LengthStyle.MM, 10), (Paper.LETTER, LengthStyle.INCH, 12)],
+    ("paper", "style", "scales"),
+    [(Paper.A4, LengthStyle.MM, {10, 12.5, 15}), (Paper.LETTER, LengthStyle.INCH, {12, 16})],
 )
 def test_sheet_is_true_to_scale_in_the_pdf(
-    tmp_path: Path, paper: Paper, style: LengthStyle, scale: int
+    tmp_path: Path, paper: Paper, style: LengthStyle, scales: set[float]
 ) -> None:
     """The heavy line round the sheet, as the PDF really has it, is the sheet to 0.1 mm."""
     write_papers(small_plan(style), tmp_path, paper, style)
@@ -62,7 +62,10 @@ def test_sheet_is_true_to_scale_in_the_pdf(
         ]
         assert pages
         for page in pages:
-            assert f"scale 1:{scale}" in page.extract_text()
+            found = re.search(r"scale 1:([\d.]+)", page.extract_text())
+            assert found
+            scale = float(found[1])
+            assert scale in scales
             heavy = [
                 c for c in (*page.curves, *page.rects, *page.lines)
                 if abs(float(c["linewidth"]) - 0.7 * POINTS_PER_MM) < 0.01
@@ -98,15 +101,27 @@ def test_boards_and_details_are_true_to_scale() -> None:
                 assert (max(xs) - min(xs)) * scale == pytest.approx(60.0, abs=0.1)
 
 
-def test_check_square_is_15_mm_in_the_pdf(tmp_path: Path) -> None:
-    write_papers(small_plan(), tmp_path, Paper.A4, LengthStyle.MM)
+@pytest.mark.parametrize(
+    ("paper", "style", "long"),
+    [(Paper.A4, LengthStyle.MM, 100.0), (Paper.LETTER, LengthStyle.INCH, 101.6)],
+)
+def test_every_page_with_a_scale_has_a_rule_of_true_length(
+    tmp_path: Path, paper: Paper, style: LengthStyle, long: float
+) -> None:
+    """100 mm or 4 in along the lower edge, as the PDF really has it."""
+    write_papers(whole_boat(style), tmp_path, paper, style)
     with pdfplumber.open(tmp_path / "shop.pdf") as book:
-        page = next(p for p in book.pages if (p.extract_text() or "").startswith("Sheet "))
-        sides = [
-            (float(c["width"]) / POINTS_PER_MM, float(c["height"]) / POINTS_PER_MM)
-            for c in (*page.curves, *page.rects)
-        ]
-    assert any(abs(w - 15.0) < 0.01 and abs(h - 15.0) < 0.01 for w, h in sides)
+        pages = [p for p in book.pages if "scale 1:" in (p.extract_text() or "")]
+        assert len(pages) > 8
+        for page in pages:
+            assert "on this paper" in page.extract_text()
+            low = [
+                float(c["x1"] - c["x0"]) / POINTS_PER_MM
+                for c in (*page.curves, *page.lines)
+                if float(c["top"]) > float(page.height) - 12.0 * POINTS_PER_MM
+                and float(c["bottom"] - c["top"]) < 0.1
+            ]
+            assert any(abs(w - long) < 0.05 for w in low)
 
 
 def test_usage_adds_up_on_every_line_and_column() -> None:

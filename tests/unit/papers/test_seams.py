@@ -137,7 +137,7 @@ def test_seams_are_in_the_table_on_the_page_and_in_the_joints_file() -> None:
     cells = joints_grid(view, figures).rows[0]
     assert any("planed on the back towards the reference end" in cell for cell in cells)
     sheet = view.sheets[0]
-    words = str(sheet_legend(sheet.placed, sheet, 0.0, (280.0, 10.0)))
+    words = str(sheet_legend(sheet.placed, sheet))
     assert "seam: middle of a scarf" in words
     frame = SheetFrame(20.0, (10.0, 10.0), (0.0, 0.0, 4832.0, 1220.0))
     items = draw_sheet(sheet, frame, figures, Polygon()).items

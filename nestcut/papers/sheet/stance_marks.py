@@ -1,0 +1,202 @@
+"""FWD and UP arrows, centre lines and names of station lines on a sheet's drawing."""
+
+from __future__ import annotations
+
+import math
+
+import shapely
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.model.curves import Point
+from nestcut.model.shape import MarkUse
+from nestcut.papers.draw import (
+    Block,
+    BlockLine,
+    Group,
+    Item,
+    Path,
+    Pen,
+    Placed,
+    Weight,
+    arrow_head,
+    place_inside,
+    text_width_mm,
+)
+from nestcut.papers.sheet.frame import SheetFrame
+from nestcut.papers.sheet.joint_marks import label_area
+from nestcut.papers.sheet.piece_labels import Ground, mark_room
+from nestcut.papers.view import PlacedPiece, centre_line, is_trim_line, stance_of
+
+SIZE_MM = 3.2
+ARROW_MM = 6.0
+"""Length of an arrow with the room before it. [mm on paper]"""
+STRIP_MM = 3.4
+"""How far from its line a name may stand. [mm on paper]"""
+LEAST_MM = 22.0
+"""A piece smaller than this either way carries no arrow; its table row tells. [mm on paper]"""
+
+
+def draw_stances(
+    shown: tuple[PlacedPiece, ...], frame: SheetFrame, window: Polygon, board: Ground
+) -> None:
+    """Mark every piece that is large enough; the table tells all of them in words."""
+    for placed in shown:
+        items = _names(placed, frame, window, board)
+        stance = stance_of(placed)
+        for word, way in (("FWD", stance.forward), ("UP", stance.up)):
+            if way is not None:
+                items += _arrow(placed, word, way, frame, window, board)
+        if items:
+            board.items.append(Group(placed.piece.id, "stance", tuple(items)))
+
+
+def draw_centre_lines(
+    shown: tuple[PlacedPiece, ...], frame: SheetFrame, window: Polygon, board: Ground
+) -> None:
+    """Draw the centre lines of pieces that have one; names keep off them."""
+    for placed in shown:
+        items = _centre(placed, frame, window, board)
+        if items:
+            board.items.append(Group(placed.piece.id, "stance", tuple(items)))
+
+
+def _free(placed: PlacedPiece, frame: SheetFrame, window: Polygon, board: Ground) -> BaseGeometry:
+    """Where a piece may be written on."""
+    whole = frame.shape(placed.polygon)
+    barred = [label_area(placed, end, frame.scale, frame.origin) for end in placed.ends]
+    barred += [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
+    barred.append(mark_room(placed, frame))
+    return whole.intersection(window).buffer(-0.4).difference(shapely.union_all(barred))
+
+
+def _arrow(
+    placed: PlacedPiece,
+    word: str,
+    way: Point,
+    frame: SheetFrame,
+    window: Polygon,
+    board: Ground,
+) -> list[Item]:
+    """An arrow with its word, as near as can be to the end that it points to."""
+    free = _free(placed, frame, window, board)
+    if free.is_empty or min(_extent(free)) < LEAST_MM / 3 or max(_extent(free)) < LEAST_MM:
+        return []
+    turn = math.degrees(math.atan2(way[1], way[0]))
+    upright = (turn + 90.0) % 180.0 - 90.0
+    upright = upright + 180.0 if upright < -80.0 else upright  # reads from the right
+    is_turned = abs((turn - upright + 180.0) % 360.0 - 180.0) > 1.0
+    lead = ARROW_MM / SIZE_MM
+    block = Block((BlockLine(word, Weight.BOLD),), (SIZE_MM,), lead)
+    near = _end_first(free, way)
+    found = next(
+        (f for area in near if (f := place_inside(area, (block,), (upright,))) is not None), None
+    )
+    if found is None:
+        return []
+    board.taken.append(found.box)
+    return _arrow_items(found, word, turn, is_backward=is_turned)
+
+
+def _arrow_items(found: Placed, word: str, turn: float, *, is_backward: bool) -> list[Item]:
+    width, _ = found.block.extent(SIZE_MM)
+    (text,) = found.texts()
+    wide = text_width_mm(word, SIZE_MM, Weight.BOLD)
+    left = -width / 2 + 0.6
+    if is_backward:  # the arrow before the word
+        a, b = found.local(left + ARROW_MM - 1.0, 0.0), found.local(left, 0.0)
+        return [text, Path((a, b), Pen.FRAME), arrow_head(b, turn, 2.2)]
+    start = found.local(left, 0.0)
+    text = type(text)(word, start, SIZE_MM, text.weight, text.anchor, text.angle_deg)
+    a, b = found.local(left + wide + 1.0, 0.0), found.local(left + wide + ARROW_MM, 0.0)
+    return [text, Path((a, b), Pen.FRAME), arrow_head(b, turn, 2.2)]
+
+
+def _extent(area: BaseGeometry) -> tuple[float, float]:
+    x0, y0, x1, y1 = area.bounds
+    return x1 - x0, y1 - y0
+
+
+def _end_first(free: BaseGeometry, way: Point) -> list[BaseGeometry]:
+    """The third of an area that lies forward, then all of it."""
+    x0, y0, x1, y1 = free.bounds
+    far = max(x1 - x0, y1 - y0)
+    corners = [(x, y) for x in (x0, x1) for y in (y0, y1)]
+    along = [x * way[0] + y * way[1] for x, y in corners]
+    start = max(along) - (max(along) - min(along)) * 0.35
+    middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+    at = start - (middle[0] * way[0] + middle[1] * way[1])
+    foot = (middle[0] + way[0] * at, middle[1] + way[1] * at)
+    side = (-way[1] * far * 2.0, way[0] * far * 2.0)
+    half = Polygon(
+        [
+            (foot[0] + side[0], foot[1] + side[1]),
+            (foot[0] - side[0], foot[1] - side[1]),
+            (foot[0] - side[0] + way[0] * far * 3.0, foot[1] - side[1] + way[1] * far * 3.0),
+            (foot[0] + side[0] + way[0] * far * 3.0, foot[1] + side[1] + way[1] * far * 3.0),
+        ]
+    )
+    return [free.intersection(half), free]
+
+
+def _centre(placed: PlacedPiece, frame: SheetFrame, window: Polygon, board: Ground) -> list[Item]:
+    """A piece's centre line with its name."""
+    ends = centre_line(placed)
+    if ends is None:
+        return []
+    body = frame.shape(placed.polygon).intersection(window)
+    line = frame.shape(LineString(ends)).intersection(body)
+    items: list[Item] = [
+        Path(tuple((float(x), float(y)) for x, y in part.coords), Pen.MARK)
+        for part in shapely.get_parts(line)
+        if isinstance(part, LineString) and part.length > 0.0
+    ]
+    board.marked.append(line.buffer(0.4, quad_segs=2))
+    return [*items, *_beside("CL", line, placed, frame, window, board)]
+
+
+def _names(placed: PlacedPiece, frame: SheetFrame, window: Polygon, board: Ground) -> list[Item]:
+    """Names of station and other lines beside them, where they have room."""
+    items: list[Item] = []
+    for mark in placed.shape.marks:
+        if mark.label and len(mark.points) > 1 and not is_trim_line(mark):
+            line = frame.shape(LineString(mark.points)).intersection(window)
+            if mark.use is not MarkUse.JOINT and not line.is_empty:
+                items += _beside(mark.label, line, placed, frame, window, board)
+    return items
+
+
+def _beside(
+    words: str,
+    line: BaseGeometry,
+    placed: PlacedPiece,
+    frame: SheetFrame,
+    window: Polygon,
+    board: Ground,
+) -> list[Item]:
+    """Words along a line of a piece, near one of its ends rather than in its middle."""
+    parts = [p for p in shapely.get_parts(line) if isinstance(p, LineString) and p.length > 2.0]
+    if not parts:
+        return []
+    longest = max(parts, key=lambda p: p.length)
+    (ax, ay), (bx, by) = longest.coords[0], longest.coords[-1]
+    angle = math.degrees(math.atan2(by - ay, bx - ax))
+    angle = (angle + 90.0) % 180.0 - 90.0
+    angle = angle + 180.0 if angle < -80.0 else angle
+    free = _free(placed, frame, window, board)
+    block = Block((BlockLine(words),), (SIZE_MM,))
+    strip = longest.buffer(STRIP_MM + SIZE_MM, cap_style="flat").intersection(free)
+    half = max(block.extent(SIZE_MM)[0] / longest.length, 0.3)
+    ends = [
+        shapely.ops.substring(longest, a, b, normalized=True).buffer(
+            STRIP_MM + SIZE_MM, cap_style="flat"
+        )
+        for a, b in ((0.0, half), (1.0 - half, 1.0))
+        if half < 1.0
+    ]
+    for area in (*(strip.intersection(e) for e in ends), strip):
+        found = place_inside(area, (block,), (round(angle, 3), 0.0))
+        if found is not None:
+            board.taken.append(found.box)
+            return list(found.texts())
+    return []

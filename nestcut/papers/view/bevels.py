@@ -1,0 +1,190 @@
+"""Bevels of a piece as it lies on its sheet, and how they are told.
+
+A bevel that changes along its edge is told with its angle at both ends, and the ends are named by
+what the builder can see: lower and upper, after and forward where the part says which way it
+stands, else left and right on the sheet's drawing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry import LineString, MultiPolygon, Point, Polygon
+
+from nestcut.geometry.polygons import to_polygon
+from nestcut.geometry.pose import MIRROR, move_points, move_shape, pose_of
+from nestcut.model.joint import Face
+from nestcut.model.part import EdgeBevel
+from nestcut.papers.view.rows import PlacedPiece
+from nestcut.papers.view.stance import Stance, side_word, stance_of
+
+JOIN_MM = 0.3
+"""How far outside its part's piece an edge may run and still belong to it. [mm]"""
+ALIKE_DEG = 0.05
+"""Angles nearer than this are told as one. [deg]"""
+_ALONG = 0.5
+"""An edge runs up or forward if its direction's share that way is larger. [-]"""
+
+
+@dataclass(frozen=True, slots=True)
+class BevelView:
+    """A bevel of a piece as it lies on the sheet; ``lines`` and ``body`` are in the sheet's frame.
+
+    ``body`` is the piece without its allowance: bevels belong to its edges. ``at_ends_deg`` has
+    the angles at the first and the last point of each line; empty where they are the same.
+    """
+
+    letter: str
+    bevel: EdgeBevel
+    lines: tuple[LineString, ...]
+    body: Polygon | MultiPolygon
+    is_planed_up: bool
+    at_ends_deg: tuple[tuple[float, float], ...] = ()
+
+
+def bevels_of(placed: PlacedPiece) -> tuple[BevelView, ...]:
+    """Return the bevels on edges that a piece has; a share of a part has some of the part's."""
+    part, piece = placed.part, placed.piece
+    if part is None or not part.edge_bevels:
+        return ()
+    pose = pose_of(placed.placement)
+    is_mirrored = piece.hand is not None and piece.hand is not part.drawn
+    net = to_polygon(piece.net)
+    body = to_polygon(move_shape(piece.net, pose))
+    views = []
+    for number, bevel in enumerate(part.edge_bevels):
+        lines: list[LineString] = []
+        ends: list[tuple[float, float]] = []
+        for k, line in enumerate(bevel.lines):
+            own = move_points(line, MIRROR) if is_mirrored else line
+            way = LineString(own)
+            if piece.n_shares > 1:
+                within = shapely.get_parts(way.intersection(net.buffer(JOIN_MM)))
+                ways = [w for w in within if isinstance(w, LineString) and w.length > JOIN_MM]
+            else:
+                ways = [way]
+            told = bevel.at_ends_deg[k] if bevel.at_ends_deg else None
+            ends += [_between(way, w, told) for w in ways if told is not None]
+            lines += [
+                LineString(move_points(tuple((float(x), float(y)) for x, y in w.coords), pose))
+                for w in ways
+            ]
+        if lines:
+            planed = Face.BACK if bevel.larger is Face.GOOD else Face.GOOD
+            is_up = (planed is Face.GOOD) is placed.is_face_up
+            changes = any(abs(a - b) > ALIKE_DEG for a, b in ends)
+            views.append(
+                BevelView(
+                    bevel_letter(number),
+                    bevel,
+                    tuple(lines),
+                    body,
+                    is_up,
+                    tuple(ends) if changes else (),
+                )
+            )
+    return tuple(views)
+
+
+def _between(
+    whole: LineString, part: LineString, ends_deg: tuple[float, float]
+) -> tuple[float, float]:
+    """Angles at the ends of a part of an edge; they change evenly along it."""
+    low, high = ends_deg
+    shares = [
+        whole.project(Point(part.coords[k]), normalized=True) if whole.length else 0.0
+        for k in (0, -1)
+    ]
+    a, b = (low + (high - low) * float(s) for s in shares)
+    return a, b
+
+
+def angle_words(degrees: float) -> str:
+    """Write an angle to a tenth of a degree."""
+    return f"{round(degrees, 1):g}°"
+
+
+def bevel_angles(view: BevelView, stance: Stance) -> str:
+    """How far a bevel is off square, at both ends where it changes: ``8° lower end, 11° upper``."""
+    if not view.at_ends_deg:
+        return bevel_tilt(view.bevel)
+    told = [
+        _ends_words(line, ends, stance)
+        for line, ends in zip(view.lines, view.at_ends_deg, strict=True)
+    ]
+    return "; ".join(dict.fromkeys(told))
+
+
+def _ends_words(line: LineString, ends_deg: tuple[float, float], stance: Stance) -> str:
+    (ax, ay), (bx, by) = line.coords[0], line.coords[-1]
+    run = (bx - ax, by - ay)
+    size = max((run[0] ** 2 + run[1] ** 2) ** 0.5, 1e-9)
+    pairs: list[tuple[float, str]] = []
+    for way, low, high in ((stance.up, "lower", "upper"), (stance.forward, "after", "forward")):
+        share = 0.0 if way is None else (run[0] * way[0] + run[1] * way[1]) / size
+        if abs(share) > _ALONG:
+            names = (low, high) if share > 0.0 else (high, low)
+            pairs = list(zip(ends_deg, names, strict=True))
+            pairs.sort(key=lambda p: p[1] != low)
+            break
+    else:
+        names = (side_word((-run[0], -run[1])), side_word(run))
+        pairs = list(zip(ends_deg, names, strict=True))
+        pairs.sort(key=lambda p: p[1])
+    return ", ".join(f"{angle_words(angle)} at {name} end" for angle, name in pairs)
+
+
+def bevel_words(placed: PlacedPiece) -> tuple[str, ...]:
+    """Edge bevels in words, those marked at their edges with their letters first."""
+    if placed.part is None:
+        return ()
+    stance = stance_of(placed)
+    return (*(bevel_sentence(v, stance) for v in bevels_of(placed)), *placed.part.bevels)
+
+
+def bevel_words_short(placed: PlacedPiece) -> tuple[str, ...]:
+    """The same for narrow places: the faces with their letters and angles."""
+    if placed.part is None:
+        return ()
+    stance = stance_of(placed)
+    by_face: dict[Face, list[str]] = {}
+    for view in bevels_of(placed):
+        planed = Face.BACK if view.bevel.larger is Face.GOOD else Face.GOOD
+        by_face.setdefault(planed, []).append(f"{view.letter} {bevel_angles(view, stance)}")
+    marked = tuple(
+        f"bevel {'; '.join(told)}: plane {_FACE[face]}" for face, told in by_face.items()
+    )
+    return (*marked, *(f"bevel {b}" for b in placed.part.bevels))
+
+
+_FACE = {Face.GOOD: "GOOD face", Face.BACK: "BACK"}
+
+
+def bevel_letter(number: int) -> str:
+    """Letter of a part's bevel by its number from 0: a, b, .. z, a2, b2, ..."""
+    rounds, letter = divmod(number, 26)
+    return "abcdefghijklmnopqrstuvwxyz"[letter] + (str(rounds + 1) if rounds else "")
+
+
+def bevel_tilt(bevel: EdgeBevel) -> str:
+    """How far a bevel is off square: ``12°``, ``8° to 15°``, or ``to fit``."""
+    if bevel.tilt_deg is None:
+        return "to fit"
+    low, high = (angle_words(t) for t in bevel.tilt_deg)
+    return low if low == high else f"{low} to {high}"
+
+
+def bevel_label(letter: str, bevel: EdgeBevel) -> str:
+    """What stands at a bevelled edge; the other face keeps its full size."""
+    face = "BACK" if bevel.larger is Face.GOOD else "GOOD face"
+    return f"{letter}  bevel {bevel_tilt(bevel)}  plane {face}"
+
+
+def bevel_sentence(view: BevelView, stance: Stance) -> str:
+    """Tell a marked bevel in a list: letter, edge, angle off square, the face that is planed."""
+    bevel = view.bevel
+    face = "BACK" if bevel.larger is Face.GOOD else "GOOD face"
+    off = "" if bevel.tilt_deg is None else " off square"
+    more = f" ({bevel.words})" if bevel.words else ""
+    return f"{view.letter} {bevel.name}: {bevel_angles(view, stance)}{off}, plane {face}{more}"

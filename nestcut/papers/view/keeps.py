@@ -1,0 +1,119 @@
+"""Offcuts that are kept: which come off first in one straight cut, and where.
+
+An offcut that reaches over the whole of what is left of its sheet comes off before anything else:
+cut later it is nicked by every cut that runs out into it.  Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nestcut.model.job import CuttingRules
+from nestcut.model.plan import Offcut
+from nestcut.papers.view.figures import Figures
+from nestcut.papers.view.rows import SheetView
+
+KEEP = "KEEP"
+_SPARE_MM = 1.0
+"""How much an offcut may be short of a whole side, on top of trim and blade. [mm]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Keep:
+    """One offcut. ``cut_mm`` is where the first cut runs from the corner; None: there's none.
+
+    ``is_across`` says that this cut runs across the sheet, at a distance along it.
+    """
+
+    name: str
+    offcut: Offcut
+    cut_mm: float | None = None
+    is_across: bool = True
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Length and width. [mm]"""
+        (x0, y0), (x1, y1) = self.offcut.from_mm, self.offcut.to_mm
+        return x1 - x0, y1 - y0
+
+    @property
+    def along_mm(self) -> tuple[float, ...]:
+        """Places along the sheet that are to be measured. [mm]"""
+        if self.cut_mm is not None:
+            return (self.cut_mm,) if self.is_across else ()
+        return (self.offcut.from_mm[0], self.offcut.to_mm[0])
+
+    @property
+    def across_mm(self) -> tuple[float, ...]:
+        """The same across the sheet. [mm]"""
+        if self.cut_mm is not None:
+            return () if self.is_across else (self.cut_mm,)
+        return (self.offcut.from_mm[1], self.offcut.to_mm[1])
+
+
+def keeps_of(sheet: SheetView, cutting: CuttingRules) -> tuple[Keep, ...]:
+    """Offcuts in the order in which they come off."""
+    layout = sheet.layout
+    rules = cutting.on(sheet.stock)
+    slack = max(layout.edge_trim_mm, layout.end_trim_mm)
+    slack += rules.kerf_mm + rules.gap_mm + _SPARE_MM
+    waiting = sorted(layout.offcuts, key=lambda o: (-_area(o), o.from_mm))
+    rest = (0.0, 0.0, layout.length_mm, layout.width_mm)
+    first: list[tuple[Offcut, float, bool]] = []
+    while layout.outline is None:
+        found = next(((o, c) for o in waiting if (c := _cut(o, rest, slack)) is not None), None)
+        if found is None:
+            break
+        offcut, (at, is_across, rest) = found
+        waiting.remove(offcut)
+        first.append((offcut, at, is_across))
+    count = len(first) + len(waiting)
+    names = [KEEP if count == 1 else f"{KEEP} {k}" for k in range(1, count + 1)]
+    made = [Keep(n, o, at, a) for n, (o, at, a) in zip(names, first, strict=False)]
+    made += [Keep(n, o) for n, o in zip(names[len(first) :], waiting, strict=True)]
+    return tuple(made)
+
+
+Rest = tuple[float, float, float, float]
+
+
+def _cut(offcut: Offcut, rest: Rest, slack: float) -> tuple[float, bool, Rest] | None:
+    """Where one cut takes an offcut off the rest, and what is left then."""
+    (x0, y0), (x1, y1) = offcut.from_mm, offcut.to_mm
+    left, low, right, high = rest
+    if y0 <= low + slack and y1 >= high - slack:
+        if x1 >= right - slack:
+            return x0, True, (left, low, x0, high)
+        if x0 <= left + slack:
+            return x1, True, (x1, low, right, high)
+    if x0 <= left + slack and x1 >= right - slack:
+        if y1 >= high - slack:
+            return y0, False, (left, low, right, y0)
+        if y0 <= low + slack:
+            return y1, False, (left, y1, right, high)
+    return None
+
+
+def _area(offcut: Offcut) -> float:
+    (x0, y0), (x1, y1) = offcut.from_mm, offcut.to_mm
+    return (x1 - x0) * (y1 - y0)
+
+
+def turn_word(turn: int) -> str:
+    """Which of the cuts before all others, counted from 0: ``first cut``."""
+    return f"{_TURNS[min(turn, 3)]} cut"
+
+
+def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
+    """What is to be done with an offcut: when it comes off, and where it lies."""
+    if keep.cut_mm is not None:
+        way = "across the sheet" if keep.is_across else "along the sheet"
+        return f"{turn_word(turn)}, {way} at {figures.length(keep.cut_mm)}"
+    (x0, y0), (x1, y1) = keep.offcut.from_mm, keep.offcut.to_mm
+    return (
+        f"keep whole: {figures.size(x0)} to {figures.size(x1)} along, "
+        f"{figures.size(y0)} to {figures.size(y1)} across"
+    )
+
+
+_TURNS = ("first", "second", "third", "next")

@@ -1,0 +1,142 @@
+"""Which way a piece stands in the boat, told on the sheet it lies on.
+
+Whoever marks a piece has the sheet's drawing before them, so directions are those of the drawing:
+``FWD to the left``.  Where a face looks forward, up or outward, the face that is up on the sheet
+is told.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from shapely import affinity
+from shapely.geometry import Polygon
+
+from nestcut.geometry.pose import move_points, pose_of
+from nestcut.model.curves import Point
+from nestcut.model.part import Bearings, Hands, Outside, Towards
+from nestcut.model.shape import Shape
+from nestcut.papers.view.rows import PlacedPiece, PlanView
+
+_WAYS: dict[Towards, Point] = {
+    Towards.RIGHT: (1.0, 0.0),
+    Towards.LEFT: (-1.0, 0.0),
+    Towards.TOP: (0.0, 1.0),
+    Towards.BOTTOM: (0.0, -1.0),
+}
+_SIDES = (
+    "right",
+    "upper right",
+    "top",
+    "upper left",
+    "left",
+    "lower left",
+    "bottom",
+    "lower right",
+)
+_FACES = {Towards.GOOD: True, Towards.BACK: False}
+ALIKE_MM = 0.05
+"""Two halves of a shape that match so well lie to both sides of a centre line. [mm]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Stance:
+    """How a piece stands; unit vectors are those of the sheet's drawing."""
+
+    forward: Point | None = None
+    up: Point | None = None
+    faces: tuple[str, ...] = ()
+    """What is up on the sheet: ``outside face up``."""
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """All of it, for tables: ``FWD to the left``."""
+        pairs = (("FWD", self.forward), ("UP", self.up))
+        told = tuple(f"{name} to the {side_word(way)}" for name, way in pairs if way is not None)
+        return (*told, *self.faces)
+
+
+def stance_of(placed: PlacedPiece) -> Stance:
+    """How a piece stands in the boat, as far as the job says."""
+    if placed.part is None:
+        return Stance()
+    own = bearings_of(placed)
+    is_up = placed.is_face_up
+    faces = []
+    for towards, seen, hidden in (
+        (own.forward, "forward", "after"),
+        (own.up, "upper", "lower"),
+    ):
+        if towards in _FACES:
+            faces.append(f"{seen if _FACES[towards] is is_up else hidden} face up")
+    if own.outside is not Outside.UNSAID:
+        is_outside = (own.outside is Outside.GOOD) is is_up
+        faces.append("outside up" if is_outside else "inside up")
+    return Stance(_way(placed, own.forward), _way(placed, own.up), tuple(faces))
+
+
+def bearings_of(placed: PlacedPiece) -> Bearings:
+    """Bearings in the piece's own frame: turned for the hand that isn't drawn."""
+    part, piece = placed.part, placed.piece
+    if part is None:
+        return Bearings()
+    is_turned = piece.hand is not None and piece.hand is not part.drawn
+    return part.bearings.turned if is_turned else part.bearings
+
+
+def _way(placed: PlacedPiece, towards: Towards) -> Point | None:
+    if towards not in _WAYS:
+        return None
+    return pose_of(placed.placement).vector(_WAYS[towards])
+
+
+def side_word(way: Point) -> str:
+    """Name a direction on a drawing: ``left``, ``upper right``."""
+    return _SIDES[round(math.degrees(math.atan2(way[1], way[0])) / 45.0) % 8]
+
+
+def centre_line(placed: PlacedPiece) -> tuple[Point, Point] | None:
+    """Centre line of a part that stands across the boat's own, on the sheet; None if it has none.
+
+    A part in one hand alone that is the same on both sides of a line along the boat, or upright.
+    """
+    part = placed.part
+    if part is None or part.hands is not Hands.NONE or placed.piece.n_shares > 1:
+        return None
+    along = next((t for t in (part.bearings.forward, part.bearings.up) if t in _WAYS), None)
+    if along is None:
+        return None
+    line = _axis(placed.piece.shape, is_level=abs(_WAYS[along][0]) > 0.5)
+    if line is None:
+        return None
+    a, b = move_points(line, pose_of(placed.placement))
+    return a, b
+
+
+def _axis(shape: Shape, *, is_level: bool) -> tuple[Point, Point] | None:
+    """Line along which a shape can be folded on itself."""
+    whole = Polygon(shape.outline.points)
+    x0, y0, x1, y1 = whole.bounds
+    middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+    factors = (1.0, -1.0) if is_level else (-1.0, 1.0)
+    folded = affinity.scale(whole, *factors, origin=middle)
+    if whole.symmetric_difference(folded).area > ALIKE_MM * whole.length:
+        return None
+    if is_level:
+        return (x0, middle[1]), (x1, middle[1])
+    return (middle[0], y0), (middle[0], y1)
+
+
+def matters_to_ask(view: PlanView) -> tuple[str, ...]:
+    """Names of parts whose forward end matters and isn't said: handed ones and joined ones."""
+    parts = {p.name: p for p in view.verified.job.sheet_parts}
+    joined: set[str] = {p.part for p in view.verified.plan.pieces if p.n_shares > 1}
+    asked = [
+        name
+        for name, part in parts.items()
+        if part.bearings.forward is Towards.UNSAID
+        and part.bearings.up is Towards.UNSAID
+        and (name in joined or part.hands is Hands.PAIR)
+    ]
+    return tuple(asked)

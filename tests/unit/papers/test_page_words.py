@@ -1,0 +1,137 @@
+"""Each sheet's page tells all that must not be guessed with the saw in hand."""
+
+from __future__ import annotations
+
+import io
+import itertools
+import re
+from functools import lru_cache
+
+import pdfplumber
+import pytest
+
+from nestcut.model.part import Towards
+from nestcut.model.plan import VerifiedPlan
+from nestcut.model.stock import BoardStock, SheetStock
+from nestcut.papers.book import board_pages
+from nestcut.papers.draw.diagram import Drawing, texts_of
+from nestcut.papers.draw.paper import Paper
+from nestcut.papers.page.maker import PageMaker
+from nestcut.papers.sheet import curved_board_pages, sheet_pages
+from nestcut.papers.view.figures import Figures
+from nestcut.papers.view.rows import PlacedPiece, PlanView, plan_view
+from nestcut.papers.write import write_papers
+from nestcut.units import LengthStyle, format_length, format_mm
+from tests.builders_demos import demo_on_shelves
+from tests.builders_papers import random_plan
+from tests.builders_stances import with_everything
+from tests.unit.papers.test_label_places import faults_of
+
+IN_PLANE = {Towards.RIGHT, Towards.LEFT, Towards.TOP, Towards.BOTTOM}
+
+
+@lru_cache(maxsize=2)
+def demo(name: str) -> VerifiedPlan:
+    return demo_on_shelves(name)
+
+
+def text_of(pages: tuple[Drawing, ...]) -> str:
+    """All words of pages in the order they were written, lines of a cell run together."""
+    return " ".join(t.text for page in pages for t in texts_of(page.items))
+
+
+def missing(view: PlanView, style: LengthStyle, paper: Paper) -> list[str]:
+    """What sheets' pages don't tell of what the job says."""
+    maker = PageMaker(paper, Figures(style, 16, ""), view)
+    found = []
+    for sheet in view.sheets:
+        is_board = isinstance(sheet.stock, BoardStock)
+        pages = curved_board_pages([sheet], maker) if is_board else sheet_pages(sheet, maker)
+        told = text_of(pages)
+        wanted = [w for placed in sheet.placed for w in wanted_of(placed, style)]
+        wanted += [keep_out.reason for keep_out in sheet.layout.keep_outs]
+        wanted += [figure for o in sheet.layout.offcuts for figure in ("KEEP",) if o]
+        if isinstance(sheet.stock, SheetStock) and sheet.stock.actual_thickness_mm:
+            wanted.append("measured")
+        found += [f"{sheet.label}: {w}" for w in wanted if w not in told]
+        once = text_of(tuple(p for p in pages if "detail" not in p.caption)).count("FWD to the")
+        pointing = [p for p in sheet.placed if p.part and p.part.bearings.forward in IN_PLANE]
+        if once != len(pointing):
+            found.append(f"{sheet.label}: FWD told {once} times, not {len(pointing)}")
+    for board in view.boards:
+        told = text_of(board_pages([board], maker))
+        found += [f"{board.label}: {d.reason}" for d in board.defects if d.reason not in told]
+    return found
+
+
+def wanted_of(placed: PlacedPiece, style: LengthStyle) -> list[str]:
+    """What a piece's page must say, from the job's own words and figures."""
+    part = placed.part
+    if part is None:
+        return []
+    wanted = [placed.piece.note] if placed.piece.note else []
+    if part.allowance_mm > 0.0:
+        exact = part.allowance_mm
+        figure = f"{format_mm(exact, decimals=1)} mm"
+        if style is LengthStyle.INCH and abs(exact / 25.4 * 16 - round(exact / 25.4 * 16)) < 0.05:
+            figure = format_length(exact, style)
+        wanted.append(f"{figure}"[:4])
+        wanted.append("to trim")
+    if placed.piece.n_shares == 1:
+        for bevel in part.edge_bevels:
+            ends = {e for pair in bevel.at_ends_deg for e in pair} or set(bevel.tilt_deg or ())
+            wanted += [f"{round(e, 1):g}°" for e in ends]
+            if len(ends) > 1:
+                wanted += [" end, ", "bevel"]
+    if part.bearings.forward in {Towards.GOOD, Towards.BACK}:
+        wanted.append("forward face up" if is_facing(placed) else "after face up")
+    return wanted
+
+
+def is_facing(placed: PlacedPiece) -> bool:
+    assert placed.part is not None
+    return (placed.part.bearings.forward is Towards.GOOD) is placed.is_face_up
+
+
+@pytest.mark.parametrize("name", ["beach-boat", "punt"])
+@pytest.mark.parametrize(("paper", "style"), list(itertools.product(Paper, LengthStyle)))
+def test_demos_pages_tell_all(name: str, paper: Paper, style: LengthStyle) -> None:
+    assert missing(plan_view(demo(name)), style, paper) == []
+
+
+@pytest.mark.parametrize("seed", range(0, 60, 6))
+def test_random_jobs_pages_tell_all(seed: int) -> None:
+    verified = with_everything(random_plan(seed), seed)
+    paper = Paper.A4 if seed % 2 else Paper.LETTER
+    view = plan_view(verified)
+    maker = PageMaker(paper, Figures(verified.job.style, 16, ""), view)
+
+    assert missing(view, verified.job.style, paper) == []
+    pages = [page for sheet in view.sheets for page in sheet_pages(sheet, maker)]
+    assert [f for page in pages for f in faults_of(page)] == []
+
+
+@pytest.mark.deep
+@pytest.mark.parametrize("seed", range(60, 260))
+def test_two_hundred_more_random_jobs_pages_tell_all(seed: int) -> None:
+    verified = with_everything(random_plan(seed), seed)
+
+    assert missing(plan_view(verified), verified.job.style, Paper.A4) == []
+
+
+def test_the_printed_pages_have_these_words_too(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """The PDF's own text: the forward mark, the ends of a bevel, a knot, what was measured."""
+    folder = tmp_path_factory.mktemp("papers")
+    write_papers(demo("beach-boat"), folder, Paper.A4, LengthStyle.MM)
+    with pdfplumber.open(io.BytesIO((folder / "shop.pdf").read_bytes())) as book:
+        pages = [p.extract_text() or "" for p in book.pages]
+    sheets = [p for p in pages if p.startswith("Sheet ")]
+    boards = "".join(p for p in pages if p.startswith("Board"))
+    hulls = [p for p in sheets if "side panel, port" in p]
+
+    assert hulls
+    assert all("FWD" in p and "UP" in p for p in hulls)
+    transom = next(p for p in sheets if re.search(r"\d transom ", p))
+    assert "8° at lower end" in " ".join(transom.split())
+    assert "11° at" in transom
+    assert "dead knot" in boards
