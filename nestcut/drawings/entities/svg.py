@@ -60,6 +60,13 @@ class _At:
     instance: int = 0
 
 
+_TRANSFORM = re.compile(
+    r"\s*(?:(?:matrix|translate|scale|rotate|skewX|skewY)\s*"
+    r"\(\s*[-+.\d][-+.\d\seE,]*\)[\s,]*)+|\s*(?:none)?\s*"
+)
+"""A list of transforms as the standard writes them (SVG 1.1, section 7.6)."""
+
+
 @dataclass(frozen=True, slots=True)
 class SvgFile:
     """An SVG tree with what its root says of its size."""
@@ -154,7 +161,8 @@ class _Walk:
             self._take(element, tag, here)
         except (UnusableError, ValueError, TypeError, KeyError, IndexError, AssertionError,
                 ZeroDivisionError, OverflowError) as error:  # fmt: skip
-            self._leave(element, tag, at, f"it is damaged ({type(error).__name__})")
+            said = str(error) if isinstance(error, UnusableError) else type(error).__name__
+            self._leave(element, tag, at, f"it is damaged ({said})")
 
     def _count(self, n: int) -> None:
         self.drawn += n
@@ -165,10 +173,13 @@ class _Walk:
     def _place(self, element: ET.Element, tag: str, at: _At) -> _At:
         style = _style(element)
         matrix = at.matrix
-        if element.get("transform"):
+        moved = element.get("transform")
+        if moved:
             from svgpathtools.parser import parse_transform
 
-            matrix = matrix @ np.asarray(parse_transform(element.get("transform")), dtype=float)
+            if _TRANSFORM.fullmatch(moved) is None:  # the library would pass over it
+                raise UnusableError("where it lies can't be read")
+            matrix = matrix @ np.asarray(parse_transform(moved), dtype=float)
         if not np.isfinite(matrix).all():
             raise UnusableError("a number is out of range")
         seen = at.seen

@@ -605,3 +605,17 @@ def test_svg_hole_by_even_odd_path_is_a_hole(tmp_path: Path) -> None:
     head = 'width="1000mm" height="1000mm" viewBox="0 0 1000 1000"'
     (part,) = svg(tmp_path, head, body).outlines
     assert part.area_mm2 == pytest.approx(240_000.0 - 10_000.0)
+
+
+def test_an_svg_transform_that_cannot_be_read_leaves_its_things_out_aloud(tmp_path: Path) -> None:
+    path = tmp_path / "a.svg"
+    path.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="900mm" height="900mm" viewBox="0 0 900 900">'
+        '<rect x="0" y="0" width="300" height="200"/>'
+        '<g transform="scaal(2)"><rect x="400" y="0" width="300" height="200"/></g></svg>',
+        encoding="utf-8",
+    )
+    drawing = read_drawing(path, HEADER)
+    assert areas(drawing.outlines) == [60_000.0]
+    assert [x for x in drawing.left_out if "where it lies can't be read" in x.reason]
+    assert "DXF-042" in codes(drawing)
