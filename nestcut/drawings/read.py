@@ -42,7 +42,7 @@ from nestcut.drawings.sorting.assemble import (
     with_own_names,
 )
 from nestcut.drawings.sorting.holes import doubts_of, with_hole_names
-from nestcut.drawings.sorting.labels import plain_name
+from nestcut.drawings.sorting.labels import plain_name, with_leaders
 from nestcut.drawings.sorting.marks import Marked, areas_of, mark_lines
 from nestcut.drawings.sorting.nesting import Nested, nest
 from nestcut.drawings.sorting.offers import half_families, hatch_families, with_halves
@@ -135,6 +135,13 @@ class _Reading:
         self.left_out += copies.left_out
         self.tell.copies(copies)
         nested = self._nest(loops, labels)
+        labels, leaders = with_leaders(labels, lines, nested.loops)
+        lines = [c for c in lines if not any(c is leader for leader in leaders)]
+        self.left_out += [
+            leave_stroke(s, "a line that points from a name to its part", c.start)
+            for c in leaders
+            for s in unique(c.strokes)
+        ]
         lines += [loop.chain for loop in nested.marks]
         outlines, cut_outs = families(nested.loops)
         share_labels(outlines, cut_outs, labels)

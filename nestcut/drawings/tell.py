@@ -15,7 +15,6 @@ from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, Names, Size, Value
 from nestcut.geometry.curves import length_mm
 from nestcut.model.curves import Point
-from nestcut.trade import shop as trade
 
 MOST = 6
 """Findings of one kind that are listed one by one; the rest is counted. [-]"""
@@ -23,9 +22,6 @@ MOST = 6
 MISSING_SHARE = 0.4
 """What may be missing of a line that is told as almost round, as a share of its length: a square
 without its fourth side misses 0.33. [-]"""
-
-STICKS_OUT_MM = trade.LOOSE_ENDS_MM.value
-"""Lines that run past a corner by no more are slips of the pen. [mm]"""
 
 RINGED = {Severity.ERROR, Severity.QUESTION, Severity.WARNING, Severity.REPAIRED}
 """Findings with a place that get a ring in the picture."""
@@ -90,7 +86,7 @@ class Teller:
         """Say that lines branch, and how it was read."""
         points = outer.branch_points
         longest = max((length_mm(t.curve) for t in outer.tails), default=0.0)
-        if points and not outer.inner and longest <= STICKS_OUT_MM:
+        if points and not outer.inner:
             self.say("DXF-065", Severity.REPAIRED, layer=layer, at_mm=points[0],
                      n=len(outer.tails), longest=Length(longest))  # fmt: skip
         elif points:

@@ -211,7 +211,8 @@ SENTENCES = {
         "inside {name} (number {number} in the picture) {n:closed line|closed lines} may be holes to "
         "cut out or lines that are only drawn there ({holes} in the picture): {why}.",
         'Write in its [[part]] doubtful_holes = "cut" if they are holes, "leave" if they are only '
-        "drawn; or list those to cut by their names in the picture.",
+        "drawn; or list those to cut by their names in the picture. One that is a part of its own gets "
+        "a [[part]] of its own.",
     ),
     "DXF-059": Sentence(
         "the job names outline {wanted}, but the drawing, as it is read now, has {now} numbered "

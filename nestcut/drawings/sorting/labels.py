@@ -4,13 +4,21 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from dataclasses import replace
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
+from nestcut.drawings.lines.chain import Chain
 from nestcut.drawings.lines.loops import Loop
 from nestcut.drawings.records import Label, Suggestion
-from nestcut.drawings.sorting.shopwords import COUNT, HALF, HAND, THICKNESS
+from nestcut.drawings.sorting.shopwords import COUNT, HALF, HAND, STATION, THICKNESS
+from nestcut.model.curves import Curve, Line, Point
+
+_STROKES, _MOST_LEADERS, _BESIDE = 2, 2000, 1.0
+"""A leader has so many strokes; more lines aren't looked at; it begins so many heights of letters
+from its text. [-]"""
 
 _NUMBER = re.compile(
     r"[\s\d.,+\-/'\"\u2032\u2033\u00d8\u00b0RrxX\u00d7]*(?:mm|cm|m|in|ft)?[\s\d.,/]*"
@@ -51,6 +59,58 @@ def is_number(text: str) -> bool:
     return _NUMBER.fullmatch(text) is not None
 
 
+def with_leaders(
+    labels: list[Label], lines: list[Chain], loops: list[Loop]
+) -> tuple[list[Label], list[Chain]]:
+    """Return names with the far ends of plain lines that begin beside them, and those lines.
+
+    Such a line is a leader drawn by hand, of one or two straight strokes.  Station numbers have
+    lines beside them that are none, and names that stand in an outline need none.
+    """
+    short = [c for c in lines if len(c.curves) <= _STROKES and all(map(_is_straight, c.curves))]
+    if not short or len(short) > _MOST_LEADERS:
+        return labels, []
+    ends = np.array([(c.start, c.end) for c in short])
+    at_home = {id(label) for found in by_loop(loops, labels).values() for label in found}
+    made, used = [], []
+    for label in labels:
+        led = _led(label, ends) if id(label) not in at_home and _may_be_led(label) else None
+        made.append(label if led is None else led[0])
+        used += [] if led is None else [short[led[1]]]
+    return made, used
+
+
+def _is_straight(curve: Curve) -> bool:
+    return isinstance(curve, Line)
+
+
+def _may_be_led(label: Label) -> bool:
+    plain = plain_name(label.text)
+    return label.leader_mm is None and bool(plain) and STATION.match(plain) is None
+
+
+def _led(label: Label, ends: NDArray[np.float64]) -> tuple[Label, int] | None:
+    """Give a name the far end of the nearest line that begins beside it, if there is one.
+
+    ``ends`` are both ends of each line, shape (n, 2, 2). [mm]
+    """
+    middle = label.at_mm if label.middle_mm is None else label.middle_mm
+    far = (2.0 * middle[0] - label.at_mm[0], 2.0 * middle[1] - label.at_mm[1])
+    box = shapely.LineString([label.at_mm, far]).buffer(0.5 * label.height_mm)
+    away = np.asarray(shapely.distance(shapely.points(ends), box), dtype=float)
+    near = np.where(away < away[:, ::-1], away, np.inf)  # alike far: it runs along the text
+    i, end = divmod(int(near.argmin()), 2)
+    if not near[i, end] <= _BESIDE * label.height_mm:
+        return None
+    tip = ends[i, 1 - end]
+    return replace(label, leader_mm=(float(tip[0]), float(tip[1]))), i
+
+
+def _spot(label: Label) -> Point:
+    """Where a text points: the tip of its leader, or itself."""
+    return label.at_mm if label.leader_mm is None else label.leader_mm
+
+
 def by_loop(loops: list[Loop], labels: list[Label]) -> dict[int, list[Label]]:
     """Return the labels of each loop by its index: those whose innermost loop it is."""
     found: dict[int, list[Label]] = defaultdict(list)
@@ -58,7 +118,7 @@ def by_loop(loops: list[Loop], labels: list[Label]) -> dict[int, list[Label]]:
         return found
     polygons = [loop.polygon for loop in loops]
     tree = shapely.STRtree(polygons)
-    points = shapely.points(np.array([label.at_mm for label in labels]))
+    points = shapely.points(np.array([_spot(label) for label in labels]))
     text, loop = tree.query(points, predicate="intersects")
     around: dict[int, list[int]] = defaultdict(list)
     for t, i in zip(text.tolist(), loop.tolist(), strict=True):
@@ -77,7 +137,7 @@ def nearest(loops: list[Loop], labels: list[Label]) -> dict[int, list[Label]]:
     if not loops or not labels:
         return found
     tree = shapely.STRtree([loop.polygon for loop in loops])
-    points = shapely.points(np.array([label.at_mm for label in labels]))
+    points = shapely.points(np.array([_spot(label) for label in labels]))
     (text, loop), distance = tree.query_nearest(points, return_distance=True, all_matches=False)
     for t, i, d in zip(text.tolist(), loop.tolist(), distance.tolist(), strict=True):
         x0, y0, x1, y1 = loops[i].box_mm

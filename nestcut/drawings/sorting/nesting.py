@@ -16,7 +16,9 @@ from nestcut.drawings.sorting.shopwords import (
     BORDER_LAYER,
     CONSTRUCTION_LAYER,
     DIMENSION_LAYER,
+    HOLE,
     MARKER_LAYER,
+    STATION,
     STATION_LAYER,
     TEXT_LAYER,
 )
@@ -37,6 +39,10 @@ _BOUGHT_MM = (
 _DRAWN_ONLY = (CONSTRUCTION_LAYER, DIMENSION_LAYER, MARKER_LAYER, STATION_LAYER, TEXT_LAYER)
 
 _MOST_LABELS = 2000
+
+_SHORT_NAME, _MARKER_SHARE = 3, 0.03
+"""Texts of so many signs are markers' letters; shorter than this share of a rectangle's length no
+part is that is drawn in it. [-]"""
 
 RING_MM = trade.ALLOWANCE_RING_MM.value
 """Such lines may also be a narrow frame: the builder is asked. [mm]"""
@@ -248,17 +254,34 @@ def _is_frame(loop: Loop, children: dict[int, list[Loop]], labels: list[Label]) 
         return False
     if is_box and is_bought_size(max(width, height), min(width, height)):
         return True
-    part_like = sum(
-        1
-        for child in inner
-        if id(child) in children
-        or any(
-            child.polygon.intersects(shapely.Point(label.at_mm))
-            for label in labels[:_MOST_LABELS]
-            if plain_name(label.text)
-        )
-    )
+    names = [s for s in labels[:_MOST_LABELS] if _may_name(s)]
+    part_like = sum(1 for child in inner if _is_part_like(child, loop, children, names))
     return part_like >= 2
+
+
+def _may_name(label: Label) -> bool:
+    """Whether a text can name a part: no marker's letter, station number or word for a hole."""
+    plain = plain_name(label.text)
+    is_note = STATION.match(plain) or HOLE.search(label.text)
+    return len(plain) > _SHORT_NAME and not is_note
+
+
+def _is_part_like(
+    child: Loop, outer: Loop, children: dict[int, list[Loop]], names: list[Label]
+) -> bool:
+    """Whether what lies in a rectangle looks like a part drawn on a page, not like a hole in it.
+
+    It has cut-outs of its own or a name in it, and isn't as small as a marker.
+    """
+    if _extent(child) < _MARKER_SHARE * _extent(outer):
+        return False
+    return id(child) in children or any(
+        child.polygon.intersects(shapely.Point(label.at_mm)) for label in names
+    )
+
+
+def _extent(loop: Loop) -> float:
+    return max(loop.box_mm[2] - loop.box_mm[0], loop.box_mm[3] - loop.box_mm[1])
 
 
 def _is_square_cut(loop: Loop) -> bool:

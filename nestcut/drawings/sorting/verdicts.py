@@ -23,7 +23,7 @@ from nestcut.drawings.sorting.nesting import is_bought_size
 from nestcut.facts import Fact, Length, fact
 from nestcut.model.curves import Arc, Line
 
-SMALL_SHARE, SMALL_MM = 0.03, 60.0
+SMALL_SHARE, SMALL_MM = 0.05, 60.0
 """Small is what is no longer than this share of the longest outline, and than this. [-, mm]"""
 
 THIN_MM, SLENDER = 32.0, 12.0

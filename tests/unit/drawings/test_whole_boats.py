@@ -610,8 +610,8 @@ def test_svg_hole_by_even_odd_path_is_a_hole(tmp_path: Path) -> None:
 def test_an_svg_transform_that_cannot_be_read_leaves_its_things_out_aloud(tmp_path: Path) -> None:
     path = tmp_path / "a.svg"
     path.write_text(
-        '<svg xmlns="http://www.w3.org/2000/svg" width="900mm" height="900mm" viewBox="0 0 900 900">'
-        '<rect x="0" y="0" width="300" height="200"/>'
+        '<svg xmlns="http://www.w3.org/2000/svg" width="900mm" height="900mm" '
+        'viewBox="0 0 900 900"><rect x="0" y="0" width="300" height="200"/>'
         '<g transform="scaal(2)"><rect x="400" y="0" width="300" height="200"/></g></svg>',
         encoding="utf-8",
     )
@@ -619,3 +619,61 @@ def test_an_svg_transform_that_cannot_be_read_leaves_its_things_out_aloud(tmp_pa
     assert areas(drawing.outlines) == [60_000.0]
     assert [x for x in drawing.left_out if "where it lies can't be read" in x.reason]
     assert "DXF-042" in codes(drawing)
+
+
+# ---- what a page of a builder's holds --------------------------------------------------------
+
+
+def test_a_plain_line_from_a_name_to_its_part_is_its_leader_and_no_mark(tmp_path: Path) -> None:
+    document, space = blank()
+    box(space, 0, 0, 900, 300)
+    box(space, 0, 400, 900, 300)
+    space.add_line((450, 150), (1200, 600))
+    write(space, "thwart", 1210, 600)
+    space.add_line((450, 550), (1200, 900))
+    write(space, "deck beam", 1210, 900)
+    drawing = read_back(document, tmp_path)
+    lower, upper = sorted(drawing.outlines, key=lambda o: o.box_mm[1])
+    assert (lower.name, upper.name) == ("thwart", "deck beam")
+    assert lower.shape.marks == ()
+    assert sum("points from a name" in x.reason for x in drawing.left_out) == 2
+
+
+def test_discs_with_letters_in_a_panel_make_no_page_border_of_it(tmp_path: Path) -> None:
+    document, space = blank()
+    box(space, 0, 0, 2400, 700, "ply")
+    write(space, "bottom", 800, 300, "ply")
+    for i in range(19):
+        y = 60 if i % 2 else 640
+        space.add_circle((100 + 120 * i, y), 20, dxfattribs={"layer": "ply"})
+        write(space, chr(65 + i), 92 + 120 * i, y - 8, "ply")
+    drawing = read_back(document, tmp_path)
+    (bottom,) = drawing.outlines
+    assert bottom.name == "bottom"
+    assert len(bottom.doubts) == 19
+    assert "DXF-058" in codes(drawing)
+
+
+def test_a_border_that_ends_at_a_title_block_is_no_part(tmp_path: Path) -> None:
+    """Loose lines on one layer: the border shares its edges with the title block."""
+    document, space = blank()
+    loose_box(space, -100, -100, 3000, 2000)
+    loose_box(space, 2000, -100, 900, 300)
+    write(space, "DATE", 2100, 0)
+    write(space, "notes", 1500, 1500)
+    for i, name in enumerate(["floor", "thwart", "seat"]):
+        loose_box(space, 0, 300 * i, 800, 200)
+        write(space, name, 100, 300 * i + 80)
+    drawing = read_back(document, tmp_path)
+    assert names(drawing) == ["floor", "seat", "thwart"]
+    assert areas(drawing.outlines) == [160_000.0] * 3
+
+
+def test_lines_that_run_past_a_corner_are_told_as_such(tmp_path: Path) -> None:
+    document, space = blank()
+    space.add_line((0, 0), (0, -150))
+    loose_box(space, 0, 0, 800, 300)
+    drawing = read_back(document, tmp_path)
+    (told,) = [f for f in drawing.findings if f.code in {"DXF-023", "DXF-065"}]
+    assert told.code == "DXF-065"
+    assert mm(told, "longest") == pytest.approx(150)
