@@ -16,7 +16,7 @@ import click
 from nestcut.boards import JointPreference
 from nestcut.cli.press import Press, n_parts
 from nestcut.cli.session import Session
-from nestcut.cli.supervise import LATE_S, FaultElsewhereError, search_aside
+from nestcut.cli.supervise import LATE_S, FaultElsewhereError, Wanted, search_aside
 from nestcut.cli.talk import ProgressLine, say, show_findings
 from nestcut.errors import (
     Finding,
@@ -55,6 +55,7 @@ class PlanOptions:
 
     settings: Settings
     preference: JointPreference
+    cluster: str | None
     out: Path | None
     paper: str | None
     marking: str | None
@@ -72,6 +73,7 @@ class PlanOptions:
                 workers=int(str(words["workers"])),
             ),
             preference=JointPreference(str(words["joints"])),
+            cluster=None if words["cluster"] is None else str(words["cluster"]),
             out=None if words["out"] is None else Path(str(words["out"])),
             paper=None if words["paper"] is None else str(words["paper"]),
             marking=None if words["marking"] is None else str(words["marking"]),
@@ -157,7 +159,8 @@ def _search(
     """Search; where the search or a later proof fails, the last proven plan is what there is."""
     if not _is_compiled():
         say("First run on this machine: the search is compiled, a minute or so without news.")
-    ended = search_aside(job, options.settings, options.preference, deadline, progress, press)
+    wanted = Wanted(options.settings, options.preference, options.cluster)
+    ended = search_aside(job, wanted, deadline, progress, press)
     fault = ended.fault
     if ended.best is None or isinstance(fault, InputError):
         if fault is None and deadline.stop_reason() is StopReason.TIME_UP:

@@ -20,6 +20,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
 from nestcut.boards import JointPreference
+from nestcut.cli.cluster import crew_at
 from nestcut.cli.press import Press
 from nestcut.errors import InputError, NestcutError, PlanRejectedError
 from nestcut.model.job import Job
@@ -62,6 +63,15 @@ class SearchDiedError(NestcutError):
     """The process that searched is gone without a word: killed, or out of memory."""
 
 
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a search is to do. ``cluster`` is where its workers are; None: processes here."""
+
+    settings: Settings
+    preference: JointPreference
+    cluster: str | None = None
+
+
 @dataclass(slots=True)
 class _Heard:
     """What the search has said so far."""
@@ -75,8 +85,7 @@ class _Heard:
 
 def search_aside(
     job: Job,
-    settings: Settings,
-    preference: JointPreference,
+    wanted: Wanted,
     deadline: Deadline,
     watcher: Watcher,
     press: Press,
@@ -93,11 +102,12 @@ def search_aside(
         Makes papers of the best so far meanwhile.
     """
     # On Linux the process is a copy of this one, which costs nothing; elsewhere it loads anew.
+    settings = wanted.settings
     mine, theirs = multiprocessing.Pipe()
     limit = None
     if settings.seconds is not None:
         limit = max(0.0, deadline.remaining_s() - _reserve_s(settings, press))
-    process = _process((job, settings, preference, limit, theirs))
+    process = _process((job, wanted, limit, theirs))
     process.start()
     theirs.close()
     heard = _Heard()
@@ -118,7 +128,7 @@ def search_aside(
 
 
 def _process(
-    matter: tuple[Job, Settings, JointPreference, float | None, Connection],
+    matter: tuple[Job, Wanted, float | None, Connection],
 ) -> BaseProcess:
     if platform.system() == "Linux":
         return multiprocessing.get_context("fork").Process(target=_search, args=matter)
@@ -225,8 +235,7 @@ class _Voice:
 
 def _search(
     job: Job,
-    settings: Settings,
-    preference: JointPreference,
+    wanted: Wanted,
     seconds: float | None,
     pipe: Connection,
 ) -> None:
@@ -240,15 +249,16 @@ def _search(
     deadline = Deadline(seconds)
     threading.Thread(target=_hear, args=(pipe, deadline), daemon=True).start()
     desk = Desk(
-        settings=settings,
+        settings=wanted.settings,
         deadline=deadline,
         watcher=_Voice(pipe),
-        preference=preference,
+        preference=wanted.preference,
         on_proven=lambda verified: pipe.send(("proven", verified)),
     )
     with _gone_quietly():
         try:
-            pipe.send(("done", plan_job(job, desk)))
+            with crew_at(wanted.cluster) as executor:
+                pipe.send(("done", plan_job(job, replace(desk, executor=executor))))
         except (InputError, PlanRejectedError) as error:
             pipe.send(("fault", type(error)(error.findings)))
         except BrokenPipeError:

@@ -102,7 +102,8 @@ def side_by_side(
     Returns
     -------
     Results in the order of the workers. Fewer, or none, if the caller was interrupted: a
-    worker's unfinished result isn't waited for.
+    worker's unfinished result isn't waited for. Where the executor has lost a search, with a
+    computer or altogether, it is made up for here: nothing but time is lost.
     """
     remaining = min(seconds, budget.deadline.remaining_s())
     tickets = [
@@ -116,9 +117,36 @@ def side_by_side(
     ]
     if budget.executor is None:
         raise ValueError("side_by_side needs a budget with an executor: see crew")
-    futures = [budget.executor.submit(run_ticket, search, arguments, t) for t in tickets]
-    _await(futures, budget.deadline)
-    return [f.result() for f in futures if f.done() and not f.cancelled()]
+    futures = [_submitted(budget.executor, search, arguments, t) for t in tickets]
+    _await([f for f in futures if f is not None], budget.deadline)
+    found = []
+    for future, ticket in zip(futures, tickets, strict=True):
+        if future is not None and _has_come(future):
+            found.append(future.result())
+        elif budget.deadline.stop_reason() is None:
+            left = budget.deadline.remaining_s()
+            limit = left if ticket.seconds is None else min(left, ticket.seconds)
+            again = replace(ticket, seconds=None if limit == float("inf") else limit)
+            found.append(run_ticket(search, arguments, again))
+    return found
+
+
+def _submitted(
+    executor: Executor, search: Callable[..., Nest], arguments: tuple[Any, ...], ticket: Ticket
+) -> Future[Nest] | None:
+    """Hand a search over; None if nobody is there to take it."""
+    try:
+        return executor.submit(run_ticket, search, arguments, ticket)
+    except (RuntimeError, OSError):  # broken pools and closed clients are among the first
+        return None
+
+
+def _has_come(future: Future[Nest]) -> bool:
+    """Whether a search has a result.
+
+    One that failed has none: if that was its own fault it fails here again, and says why.
+    """
+    return future.done() and not future.cancelled() and future.exception() is None
 
 
 def run_ticket(search: Callable[..., Nest], arguments: tuple[Any, ...], ticket: Ticket) -> Nest:

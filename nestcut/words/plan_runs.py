@@ -17,4 +17,20 @@ SENTENCES = {
         "to mark out or saw by.",
         "Run 'nestcut report {folder}': it makes the papers in a few seconds.",
     ),
+    "PLN-004": Sentence(
+        "a cluster needs Dask, which isn't installed here.",
+        "Install it with nestcut's extra: pip install 'nestcut[dask]'; or leave --cluster out.",
+    ),
+    "PLN-005": Sentence(
+        "no cluster's scheduler answered at this address within {seconds} seconds.",
+        "Start one (README, 'On several computers'), or correct the address.",
+    ),
+    "PLN-006": Sentence(
+        "the cluster at this address has no workers.",
+        "Start one or more: dask worker ADDRESS, in an environment that has nestcut.",
+    ),
+    "PLN-007": Sentence(
+        "workers of this cluster have another nestcut ({others}) than this computer ({here}).",
+        "Install the same version everywhere: plans would not come out the same otherwise.",
+    ),
 }

@@ -98,6 +98,11 @@ def explain(word: str) -> int:
     help="Searches side by side; the plan depends on their number.",
 )
 @click.option(
+    "--cluster",
+    metavar="ADDRESS",
+    help="Run them on the Dask cluster at this address (tcp://...), not in processes here.",
+)
+@click.option(
     "--joints",
     type=click.Choice(["fewest", "balanced", "cheapest"]),
     default="balanced",

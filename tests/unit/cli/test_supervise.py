@@ -14,7 +14,7 @@ import nestcut
 from nestcut.boards import JointPreference
 from nestcut.cli import supervise
 from nestcut.cli.press import Press
-from nestcut.cli.supervise import Ended, search_aside
+from nestcut.cli.supervise import Ended, Wanted, search_aside
 from nestcut.errors import InputError
 from nestcut.model.plan import StopReason, VerifiedPlan
 from nestcut.papers.draw import Paper
@@ -30,7 +30,8 @@ def no_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: LengthS
 
 def aside(job: nestcut.Job, settings: Settings, deadline: Deadline) -> Ended:
     with Press(job, Paper.A4, LengthStyle.MM, no_papers) as press:
-        return search_aside(job, settings, JointPreference.CHEAPEST, deadline, Silent(), press)
+        wanted = Wanted(settings, JointPreference.CHEAPEST)
+        return search_aside(job, wanted, deadline, Silent(), press)
 
 
 def search(deadline: Deadline) -> Ended:
