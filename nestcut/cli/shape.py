@@ -10,18 +10,20 @@ import click
 from nestcut.cli.drawn import write_drawings
 from nestcut.cli.talk import say, show_findings
 from nestcut.drawings.write import write_shape_drawing
-from nestcut.errors import Finding, InputError, Severity, blocking
+from nestcut.errors import InputError, Severity, blocking, finding
+from nestcut.facts import Names
 from nestcut.intake.fairness import COLUMNS, panel_reports
 from nestcut.intake.job import read_job_text, understand_job
 from nestcut.model.part import SheetPart
 from nestcut.outlet import free_names
 from nestcut.papers.lists import safe_text, to_csv
+from nestcut.words import speech_of
 
 
 def run_shape(job: Path, *, out: Path | None, names: tuple[str, ...]) -> int:
     """Write a DXF for each part, and fairness reports of panels; exit 3 on faulty input."""
     understanding = understand_job(job)
-    show_findings(understanding.findings)
+    show_findings(understanding.findings, speech_of(understanding.job))
     parts = understanding.job.sheet_parts
     _check_names(names, tuple(p.name for p in parts))
     folder = out if out is not None else Path("outputs") / f"{job.parent.resolve().name} shapes"
@@ -62,15 +64,9 @@ def _check_names(wanted: tuple[str, ...], known: tuple[str, ...]) -> None:
     if missing:
         raise InputError(
             [
-                Finding(
-                    code="SHP-030",
-                    severity=Severity.ERROR,
-                    where=name,
-                    message="there is no flat part of this name.",
-                    remedy=f"Choose from: {', '.join(known)}."
-                    if known
-                    else "No flat part of this job was understood: settle what is above first.",
-                )
+                finding("SHP-030", Severity.ERROR, name, names=Names(known))
+                if known
+                else finding("SHP-034", Severity.ERROR, name)
                 for name in missing
             ]
         )

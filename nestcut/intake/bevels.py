@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Angle, Length
 from nestcut.geometry.edges import Side, stretch_near, stretches_facing
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.jobfile.records import BevelText, PartText
@@ -12,7 +13,6 @@ from nestcut.model.curves import Point
 from nestcut.model.part import EdgeBevel, Hands
 from nestcut.model.shape import Shape
 from nestcut.trade.shop import SAW_TILT_DEG
-from nestcut.units import LengthStyle, format_length
 
 NEAR_MM = 25.0
 """A point further than this from every edge names none. [mm]"""
@@ -21,13 +21,13 @@ SAW_LIMIT_DEG = SAW_TILT_DEG.value
 
 
 def place_bevels(
-    entry: PartText, shape: Shape, style: LengthStyle
+    entry: PartText, shape: Shape
 ) -> tuple[tuple[EdgeBevel, ...], tuple[Finding, ...]]:
     """Find the edge of every bevel; those that match none are findings."""
     placed: list[EdgeBevel] = []
     findings: list[Finding] = []
     for text in entry.edge_bevels:
-        found = _lines(text, shape, style)
+        found = _lines(text, shape)
         if isinstance(found, Finding):
             findings.append(found)
             continue
@@ -56,12 +56,10 @@ def _at_ends(line: tuple[Point, ...], tilt_deg: tuple[float, float]) -> tuple[fl
     return tilt_deg if is_forth else (tilt_deg[1], tilt_deg[0])
 
 
-def _lines(
-    text: BevelText, shape: Shape, style: LengthStyle
-) -> tuple[tuple[Point, ...], ...] | Finding:
+def _lines(text: BevelText, shape: Shape) -> tuple[tuple[Point, ...], ...] | Finding:
     if text.near is not None:
         line, away = stretch_near(shape, text.near)
-        return (line,) if away <= NEAR_MM else _too_far(text, shape, away, style)
+        return (line,) if away <= NEAR_MM else _too_far(text, shape, away)
     lines: list[tuple[Point, ...]] = []
     for side in text.sides:
         found = stretches_facing(shape, side)
@@ -82,39 +80,27 @@ def _name(text: BevelText, hands: Hands) -> str:
     return f"{told} {many}{' as drawn' if is_one_sided and hands is not Hands.NONE else ''}"
 
 
-def _too_far(text: BevelText, shape: Shape, away_mm: float, style: LengthStyle) -> Finding:
+def _too_far(text: BevelText, shape: Shape, away_mm: float) -> Finding:
     x0, y0, x1, y1 = bounds_mm(shape.outline.points)
-    tell = [format_length(v, style) for v in (x0, x1, y0, y1)]
-    return Finding(
-        code="JOB-027",
-        severity=Severity.ERROR,
-        where=f"{text.path}.near",
-        message=f"no edge is near this point: the nearest is "
-        f"{format_length(math.floor(away_mm), style)} away.",
-        remedy=f"Give a point by the edge, in the part's drawing: it reaches from {tell[0]} to "
-        f"{tell[1]} in x and from {tell[2]} to {tell[3]} in y.",
+    return finding(
+        "JOB-071",
+        Severity.ERROR,
+        f"{text.path}.near",
+        away=Length(math.floor(away_mm)),
+        left=Length(x0),
+        right=Length(x1),
+        low=Length(y0),
+        high=Length(y1),
     )
 
 
 def _no_edge(text: BevelText, side: Side) -> Finding:
-    return Finding(
-        code="JOB-027",
-        severity=Severity.ERROR,
-        where=f"{text.path}.edge",
-        message=f"no edge of this part faces {_TOWARDS[side]}.",
-        remedy="Name a side that the part has, or give a point by the edge: near = [x, y].",
-    )
+    return finding("JOB-027", Severity.ERROR, f"{text.path}.edge", towards=_TOWARDS[side])
 
 
 def _steep(text: BevelText) -> Finding:
     tilt = 0.0 if text.tilt_deg is None else max(text.tilt_deg)
-    return Finding(
-        code="JOB-028",
-        severity=Severity.WARNING,
-        where=f"{text.path}.tilt",
-        message=f"a bevel of {tilt:g}° is beyond what saws tilt.",
-        remedy="Cut square to the larger face and plane it.",
-    )
+    return finding("JOB-028", Severity.WARNING, f"{text.path}.tilt", tilt=Angle(tilt))
 
 
 _TOWARDS = {

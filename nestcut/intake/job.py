@@ -114,7 +114,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
         shape, found = finder.find(entry)
         noticed += found
         if shape is not None:
-            bevels, found = place_bevels(entry, shape, text.style)
+            bevels, found = place_bevels(entry, shape)
             noticed += found
             built = finder.extras.get(entry.name)
             part = replace(_part(entry, shape), edge_bevels=bevels)

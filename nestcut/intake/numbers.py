@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
 from nestcut.intake.readings import offset_grid, with_readings
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.records import JobText
@@ -161,13 +161,4 @@ def doubled_names(entries: NumberParts, written: tuple[str, ...]) -> tuple[Findi
         if name in seen:
             doubled.append(name)
         seen.add(name)
-    return tuple(
-        Finding(
-            code="JOB-009",
-            severity=Severity.ERROR,
-            where=name,
-            message="an entry gives a part of a name that's taken.",
-            remedy="Name the entries apart.",
-        )
-        for name in doubled
-    )
+    return tuple(finding("JOB-009", Severity.ERROR, name, name=name) for name in doubled)

@@ -109,15 +109,7 @@ class OutlineFinder:
         )
         path = self.folder / file
         if not is_plain_file(path):
-            self.findings.append(
-                Finding(
-                    code="JOB-018",
-                    severity=Severity.ERROR,
-                    where=file,
-                    message=f"the drawing '{path}' isn't there.",
-                    remedy="Check the file name, and [drawings] folder.",
-                )
-            )
+            self.findings.append(finding("JOB-018", Severity.ERROR, file, path=str(path)))
             return None
         try:
             return read_drawing(path, options)

@@ -6,12 +6,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from nestcut.errors import Finding, Severity, finding
-from nestcut.facts import Length, Names
+from nestcut.facts import Facts, Length, Names, fact
 from nestcut.jobfile.records import JobText, PartText
 from nestcut.model.part import CutFrom, RailPart, SheetPart
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
-from nestcut.units import format_length
 
 
 def fill_material(part: PartText | SheetPart, text: JobText) -> str | Finding:
@@ -83,11 +82,11 @@ def _no_stock(where: str, wanted: tuple[str, str, float], entry: str, text: JobT
     name, material, thickness = wanted
     stock: Iterable[SheetStock | BoardStock] = text.sheets if entry == "[[sheet]]" else text.boards
     there = sorted({(s.thickness_mm, s.material) for s in stock})
-    told = tuple(f"{m} {format_length(t, text.style, text.fraction)}" for t, m in there)
+    told = tuple(fact("JNT-312", material=m, thickness=Length(t)) for t, m in there)
     values = {"name": name, "material": material or "any material", "entry": entry}
     code = "JOB-016" if told else "JOB-057"
     thick = Length(thickness)
-    return finding(code, Severity.ERROR, where, **values, thickness=thick, there=Names(told))
+    return finding(code, Severity.ERROR, where, **values, thickness=thick, there=Facts(told))
 
 
 def _can_be_had(stock: SheetStock | BoardStock) -> bool:

@@ -101,6 +101,22 @@ SENTENCES = {
         "largest is {largest}.",
         "Give the part a joint, allow more turning, or add a larger sheet.",
     ),
+    "JOB-018": Sentence(
+        "the drawing '{path}' isn't there.", "Check the file name, and [drawings] folder."
+    ),
+    "JOB-027": Sentence(
+        "no edge of this part faces {towards}.",
+        "Name a side that the part has, or give a point by the edge: near = [x, y].",
+    ),
+    "JOB-028": Sentence(
+        "a bevel of {tilt} is beyond what saws tilt.",
+        "Cut square to the larger face and plane it.",
+    ),
+    "JOB-071": Sentence(
+        "no edge is near this point: the nearest is {away} away.",
+        "Give a point by the edge, in the part's drawing: it reaches from {left} to {right} in x "
+        "and from {low} to {high} in y.",
+    ),
     "JOB-036": Sentence(
         "'{part}' has another size at each face along its bevels, and an edge there is curved.",
         "Give each layer as a part of its own, or the bevel without a tilt: it is planed then.",

@@ -34,6 +34,11 @@ SENTENCES = {
         "{litres} litres between the walls of one box, what is fitted in it taken off; full of foam of {density} kg/m3 it would "
         "bear {bears} kg in fresh water. {caution}"
     ),
+    "SHP-030": Sentence("there is no flat part of this name.", "Choose from: {names}."),
+    "SHP-034": Sentence(
+        "there is no flat part of this name.",
+        "No flat part of this job was understood: settle what is above first.",
+    ),
     "SHP-031": Sentence(
         "the part '{name}' stands further down in the file.",
         "Move it above this one: parts that are referred to come first.",

@@ -8,6 +8,7 @@ from nestcut.errors import Finding
 from nestcut.intake.job import understand_job
 from nestcut.model.joint import Face
 from nestcut.model.part import EdgeBevel
+from nestcut.words import Speech, tell
 
 JOB = """
 [job]
@@ -74,10 +75,10 @@ def test_a_point_near_no_edge_is_told_with_the_way_to_it(tmp_path: Path) -> None
     _, edges, (told,) = read(tmp_path, '[{ near = [200, -60], larger = "back" }]')
 
     assert edges == ()
-    assert (told.code, told.where) == ("JOB-027", "part[1].bevels[1].near")
+    assert (told.code, told.where) == ("JOB-071", "part[1].bevels[1].near")
     assert told.is_blocking
-    assert "60 mm away" in told.message
-    assert "from 0 mm to 400 mm in x and from 0 mm to 200 mm in y" in told.remedy
+    assert "60 mm away" in tell(told, Speech()).message
+    assert "from 0 mm to 400 mm in x and from 0 mm to 200 mm in y" in tell(told, Speech()).remedy
 
 
 def test_a_steep_bevel_is_a_warning(tmp_path: Path) -> None:
@@ -120,4 +121,6 @@ def test_a_side_that_a_part_lacks_is_told(tmp_path: Path) -> None:
     path.write_text(text[: text.index('kind = "trapezoid"')] + figure, encoding="utf-8")
     told = [f for f in understand_job(path).findings if "bevels" in f.where]
 
-    assert [(f.code, f.message) for f in told] == [("JOB-027", "no edge of this part faces right.")]
+    assert [(f.code, tell(f, Speech()).message) for f in told] == [
+        ("JOB-027", "no edge of this part faces right.")
+    ]
