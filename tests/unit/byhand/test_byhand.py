@@ -13,14 +13,20 @@ import nestcut
 from nestcut.byhand import Bench, put_down, slide_to
 from nestcut.byhand.slide import outline_of
 from nestcut.model.plan import Lie, Placement, VerifiedPlan
+from tests.builders_demos import PARTS
 from tests.unit.byhand.jobs import TWO_SHEETS
 
 _LYING = {"VER-025", "VER-026", "VER-027", "VER-028"}
 
 
 @cache
-def planned() -> VerifiedPlan:
-    job = nestcut.read_job(TWO_SHEETS, drawings={})
+def planned(boat: str = "") -> VerifiedPlan:
+    """Plan of a demo boat; without a name, of a small job."""
+    job = (
+        nestcut.read_job(PARTS / boat / "job.toml")
+        if boat
+        else nestcut.read_job(TWO_SHEETS, drawings={})
+    )
     return nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK))
 
 
@@ -34,9 +40,9 @@ def lying(done: VerifiedPlan) -> list[tuple[int, Placement]]:
     return [(s.number, p) for s in done.plan.sheets for p in s.placements]
 
 
-def _random_moves(count: int, seed: int) -> int:
+def _random_moves(count: int, seed: int, boat: str = "") -> int:
     """Push pieces about at random; return how many pushes were bent or stopped."""
-    done, luck = planned(), np.random.default_rng(seed)
+    done, luck = planned(boat), np.random.default_rng(seed)
     plan, bent = done.plan, 0
     pieces = {p.id: p for p in plan.pieces}
     for _ in range(count):
@@ -62,8 +68,9 @@ def test_pieces_pushed_at_random_always_lie_well() -> None:
 
 
 @pytest.mark.deep
-def test_two_thousand_pushes_lie_well() -> None:
-    assert _random_moves(2000, seed=2) > 200
+@pytest.mark.parametrize("boat", ["", "punt", "beach-boat"])
+def test_two_thousand_pushes_lie_well(boat: str) -> None:
+    assert _random_moves(2000, seed=2, boat=boat) > 200
 
 
 def _is_within_a_hundredth(bench: Bench, outline: Polygon) -> bool:
@@ -74,13 +81,14 @@ def _is_within_a_hundredth(bench: Bench, outline: Polygon) -> bool:
     ).covers(outline)
 
 
-def _random_drops(count: int, seed: int) -> tuple[int, int]:
+def _random_drops(count: int, seed: int, boat: str = "") -> tuple[int, int]:
     """Drop pieces anywhere; the bench's word and the verifier's must be the same."""
-    done, luck = planned(), np.random.default_rng(seed)
+    done, luck = planned(boat), np.random.default_rng(seed)
     pieces = {p.id: p for p in done.plan.pieces}
     fits = 0
     for _ in range(count):
-        number, at = lying(done)[luck.integers(len(pieces))]
+        places = lying(done)
+        number, at = places[luck.integers(len(places))]
         sheet = next(s for s in done.plan.sheets if s.number == number)
         near = luck.choice([0.5, 8.0, 400.0])
         drop = replace(
@@ -106,8 +114,9 @@ def test_what_the_bench_calls_free_the_verifier_does_too() -> None:
 
 
 @pytest.mark.deep
-def test_two_thousand_drops_are_judged_alike() -> None:
-    fits, count = _random_drops(2000, seed=4)
+@pytest.mark.parametrize("boat", ["", "punt", "beach-boat"])
+def test_two_thousand_drops_are_judged_alike(boat: str) -> None:
+    fits, count = _random_drops(2000, seed=4, boat=boat)
     assert 100 < fits < count - 100
 
 
