@@ -15,7 +15,10 @@ from nestcut.gate import Kind, read_text
 from nestcut.intake.job import understand_job
 from nestcut.intake.plan import folder_of, read_plan
 from nestcut.model.stock import BoardStock, SheetStock
-from nestcut.outlet import replace_single, without_files
+from nestcut.outlet import replace_single, without_files, write_single
+from nestcut.outlet.results import choose_paper
+from nestcut.papers.labels import default_grid, parse_grid, stock_label, texts_pdf
+from nestcut.papers.view import Figures
 from nestcut.shed import (
     Book,
     Change,
@@ -148,6 +151,37 @@ def _stock_words(stock: SheetStock | BoardStock, speech: Speech) -> str:
 
 def _not_there(number: int) -> Finding:
     return finding("SHD-011", Severity.ERROR, f"shed {number}", name=f"shed {number}")
+
+
+def run_shed_labels(
+    path: Path,
+    numbers: tuple[int, ...],
+    *,
+    out: Path | None,
+    paper: str | None,
+    grid: str | None,
+    used: int,
+    style: LengthStyle,
+) -> int:
+    """Write labels of a book's entries."""
+    book = _known(path)
+    known = {e.id for e in book.entries}
+    gone = [n for n in numbers if n not in known]
+    if gone:
+        raise InputError([_not_there(n) for n in gone])
+    size = choose_paper(paper, style)
+    measures = default_grid(size) if grid is None else parse_grid(grid, size)
+    figures = Figures(style, 16, "")
+    labels = [
+        stock_label(e.stock, e.origin.came_from, figures)
+        for e in book.entries
+        if not numbers or e.id in numbers
+    ]
+    name = f"{path.stem}-labels-{book.change}.pdf"
+    target = path.with_name(name) if out is None else out
+    write_single(target, texts_pdf(labels, f"{path.stem}: labels", measures, used))
+    click.echo(f"Labels: {target}")
+    return 0
 
 
 def run_back(path: Path, to: int | None) -> int:

@@ -54,7 +54,8 @@ class Measured:
     findings: tuple[Finding, ...]
 
 
-_ENDLESS = re.compile(r"\d{100,}|\d[eE][+-]?\d{4,}")
+_ENDLESS = re.compile(r"\d{100,}|(?<![\w.])[\d._]*\d[eE][+-]?\d{4,}(?!\w)")
+"""Numbers of very many digits; not a digest in hexadecimal that happens to hold an exponent."""
 _HEADER = re.compile(r"^[ \t]*\[\[[ \t]*([\w-]+)[ \t]*\]\]", re.MULTILINE)
 _DOTTED = re.compile(r"^[ \t\[]*(?:[\w\"'-]+[ \t]*\.[ \t]*){20}", re.MULTILINE)
 

@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+from shapely.geometry.polygon import orient
+
+from nestcut.model.curves import Point
 from nestcut.model.job import Job
-from nestcut.model.plan import BoardLayout, Offcut, Plan, SheetLayout
-from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock
+from nestcut.model.piece import SheetPiece
+from nestcut.model.plan import BoardLayout, Plan, SheetLayout
+from nestcut.model.stock import NO_SPARE, BoardLength, BoardStock, KeepOut, SheetStock
+from nestcut.planfile.write import placed_shape
 from nestcut.shed.book import NewEntry
+from nestcut.sheets.offcuts import largest_boxes
+from nestcut.sheets.prepare import usable_polygon
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,20 +39,22 @@ class Kept:
 def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
     """Return the offcuts of all sheets and the clear ends of all boards that are large enough.
 
-    An offcut keeps its sheet's grain, faces and measured thickness; a board's end its section.
+    An offcut has its true outline, and keeps its sheet's grain, faces and measured thickness; a
+    board's end keeps its section.
     """
     sheets = {s.name: s for s in job.sheet_stocks}
     boards = {b.name: b for b in job.board_stocks}
     made: list[NewEntry] = []
+    pieces = {p.id: p for p in plan.pieces}
     for layout in plan.sheets:
         stock = sheets.get(layout.stock)
         if stock is None:
             continue
         came_from = f"{job.name}, sheet {layout.number}"
+        kerf_mm = job.cutting.on(stock).kerf_mm
         made += [
-            NewEntry(stock=_offcut(stock, layout, offcut), came_from=came_from)
-            for offcut in layout.offcuts
-            if _is_large(offcut, kept)
+            NewEntry(stock=offcut, came_from=came_from)
+            for offcut in _offcuts(stock, layout, pieces, kerf_mm, kept)
         ]
     for number, board in enumerate(plan.boards, start=1):
         end = _clear_end(boards[board.stock], board)
@@ -51,32 +63,90 @@ def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
     return tuple(made)
 
 
-def _is_large(offcut: Offcut, kept: Kept) -> bool:
-    a = offcut.to_mm[0] - offcut.from_mm[0]
-    b = offcut.to_mm[1] - offcut.from_mm[1]
-    return max(a, b) >= max(kept.sides_mm) and min(a, b) >= min(kept.sides_mm)
+def _offcuts(
+    stock: SheetStock,
+    layout: SheetLayout,
+    pieces: dict[str, SheetPiece],
+    kerf_mm: float,
+    kept: Kept,
+) -> list[SheetStock]:
+    """Everything of a sheet that is worth keeping, with its true outline, the largest first.
+
+    Necks narrower than the smallest rest's shorter side are sawn through and forgotten; what
+    remains must hold a rectangle of the smallest rest's sides.
+    """
+    gone: list[BaseGeometry] = [
+        Polygon(placed_shape(pieces[p.piece], p).outline.points) for p in layout.placements
+    ]
+    gone += [Polygon(k.points) for k in layout.spent]
+    barred = [Polygon(k.points) for k in layout.keep_outs]
+    left = usable_polygon(stock).difference(
+        shapely.union_all([*(g.buffer(kerf_mm, join_style="mitre") for g in gone), *barred])
+    )
+    half = min(kept.sides_mm) / 2.0 - SAME_OFFCUT_MM
+    opened = left.buffer(-half, join_style="mitre").buffer(half, join_style="mitre")
+    parts = [
+        inner
+        for part in shapely.get_parts(opened.intersection(left))
+        for inner in shapely.get_parts(part.buffer(-SAME_OFFCUT_MM).simplify(SAME_OFFCUT_MM))
+        if isinstance(inner, Polygon) and inner.is_valid
+    ]
+    found: list[SheetStock] = []
+    for part in sorted(parts, key=lambda p: (-p.area, p.bounds)):
+        boxes = largest_boxes(shapely.box(*part.bounds).difference(part), part.bounds)
+        useful = [b for b in boxes if _is_large(b, kept)]
+        if not useful:
+            continue
+        plain = shapely.box(*useful[0])
+        is_plain = plain.area >= PLAIN_SHARE * part.area
+        found.append(_offcut(stock, layout, plain if is_plain else part))
+    return found
 
 
-def _offcut(stock: SheetStock, layout: SheetLayout, offcut: Offcut) -> SheetStock:
-    """The rectangle as a sheet of its own: its trim is gone with the edges it was cut from."""
+SAME_OFFCUT_MM = 0.5
+"""Outlines of offcuts are drawn so far inside what is left, and their corners simplified. [mm]"""
+PLAIN_SHARE = 0.97
+"""An offcut of which a rectangle is so large a share is kept as that rectangle. [-]"""
+
+
+def _is_large(box: tuple[float, float, float, float], kept: Kept) -> bool:
+    sides = sorted((box[2] - box[0], box[3] - box[1]))
+    wanted = sorted(kept.sides_mm)
+    return all(a >= b - 2.0 * SAME_OFFCUT_MM for a, b in zip(sides, wanted, strict=True))
+
+
+def _offcut(stock: SheetStock, layout: SheetLayout, part: Polygon) -> SheetStock:
+    """A part of a sheet as a sheet of its own: its trim is gone with the edges it was cut from."""
+    x0, y0, x1, y1 = part.bounds
+    is_box = part.equals(shapely.box(x0, y0, x1, y1))
+    holes = tuple(
+        KeepOut(points=tuple((x - x0, y - y0) for x, y in ring.coords[:-1]), reason="cut")
+        for ring in part.interiors
+    )
+    corners = orient(part, 1.0).exterior.coords[:-1]
     return replace(
         stock,
-        length_mm=offcut.to_mm[0] - offcut.from_mm[0],
-        width_mm=offcut.to_mm[1] - offcut.from_mm[1],
+        length_mm=x1 - x0,
+        width_mm=y1 - y0,
         thickness_mm=layout.thickness_mm,
         price_minor=0,
         count=1,
-        outline=None,
+        held=0,
+        supplier="",
+        pack=1,
+        most=None,
+        spare=NO_SPARE,
+        outline=None if is_box else tuple((x - x0, y - y0) for x, y in corners),
         edge_trim_mm=0.0,
-        keep_outs=_seams(stock, offcut),
+        keep_outs=(*holes, *_seams(stock, (x0, y0), (x1, y1))),
         seams_mm=(),
         seam_overlap_mm=0.0,
     )
 
 
-def _seams(stock: SheetStock, offcut: Offcut) -> tuple[KeepOut, ...]:
+def _seams(stock: SheetStock, low: Point, high: Point) -> tuple[KeepOut, ...]:
     """Scarfs of a sheet that was glued up: nobody else's plans know of them, so they are barred."""
-    (x0, y0), (x1, y1) = offcut.from_mm, offcut.to_mm
+    (x0, y0), (x1, y1) = low, high
     half = stock.seam_overlap_mm / 2
     bands = ((max(s - half, x0) - x0, min(s + half, x1) - x0) for s in stock.seams_mm)
     return tuple(
@@ -88,7 +158,7 @@ def _seams(stock: SheetStock, offcut: Offcut) -> tuple[KeepOut, ...]:
 
 def _clear_end(stock: BoardStock, layout: BoardLayout) -> BoardStock:
     """The full-width end that nothing is cut from, end trim and known defects left on it."""
-    last = max((c.to_mm for c in layout.cuts), default=0.0)
+    last = max((c.to_mm for c in (*layout.cuts, *layout.spent)), default=0.0)
     known = [b for b in stock.lengths if b.length_mm == layout.length_mm and b.defects]
     defects = tuple(
         replace(d, from_mm=max(d.from_mm - last, 0.0), to_mm=d.to_mm - last)

@@ -153,3 +153,30 @@ def test_the_bench_says_why_it_cannot_begin(
     monkeypatch.setattr(builtins, "__import__", without)
     assert run("bench", "--no-browser") == 3
     assert "BEN-002" in capsys.readouterr().err
+
+
+def test_the_job_may_change_while_it_is_cut_and_the_rest_gets_labels(
+    place: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (place / "boat2.toml").write_text(JOB.replace('length = "700 mm"', 'length = "720 mm"'))
+    words = ("--cut", "plank 1", "--cut", "pad 2", "--effort", "quick")
+    assert run("again", "out", *words, "--job", "boat2.toml") == 0
+    told = capsys.readouterr().out
+    assert "Cut otherwise than before:\n  plank, no. 1 of 3" in told
+    assert run("verify", "out-2") == 0
+    assert "kerf" not in capsys.readouterr().err
+    # The same in the job file itself: the plan is taken as it lies.
+    (place / "boat.toml").write_text((place / "boat2.toml").read_text())
+    assert run("verify", "out") == 1
+    assert run("again", "out", *words, "--out", "out-3") == 0
+    assert "Cut otherwise than before:\n  plank, no. 1 of 3" in capsys.readouterr().out
+    # Another saw can't be planned on from.
+    other = (place / "boat2.toml").read_text().replace('kerf = "3 mm"', 'kerf = "2 mm"')
+    (place / "boat3.toml").write_text(other)
+    assert run("again", "out", *words, "--job", "boat3.toml", "--out", "out-4") == 3
+    assert "AGN-007" in capsys.readouterr().err
+
+    assert run("shed", "add", "out-2", "shed.toml") == 0
+    assert run("shed", "labels", "shed.toml", "1", "--out", "labels.pdf") == 0
+    assert (place / "labels.pdf").read_bytes().startswith(b"%PDF")
+    assert run("shed", "labels", "shed.toml", "99") == 3

@@ -81,6 +81,31 @@ def shed_add(plan: Path, book: Path, least: tuple[str, str], least_board: str) -
     return run_add(plan, book, Kept(sides_mm=(first, second), board_mm=board))
 
 
+@shed.command("labels")
+@_BOOK
+@click.argument("numbers", nargs=-1, type=int)
+@click.option("--out", type=click.Path(path_type=Path), help="PDF to write.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), help="Paper of the labels.")
+@click.option("--grid", help="Your label sheet, as 'nestcut labels' takes it.")
+@click.option("--used", type=click.IntRange(min=0, max=1000), default=0, help="Already peeled off.")
+@click.option("--units", type=click.Choice(["mm", "inch"]), default="mm", show_default=True)
+def shed_labels(
+    book: Path,
+    numbers: tuple[int, ...],
+    out: Path | None,
+    paper: str | None,
+    grid: str | None,
+    used: int,
+    units: str,
+) -> int:
+    """Write labels to stick on what lies in the shed: all of it, or the NUMBERS given."""
+    from nestcut.cli.shed import run_shed_labels
+
+    return run_shed_labels(
+        book, numbers, out=out, paper=paper, grid=grid, used=used, style=LengthStyle(units)
+    )
+
+
 @shed.command("back")
 @_BOOK
 @click.option("--to", type=int, help="Number of the state to bring back.")

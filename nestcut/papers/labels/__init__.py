@@ -2,7 +2,13 @@
 
 from nestcut.papers.labels.pattern_pages import pattern_pdf
 from nestcut.papers.labels.patterns import TileChoice
-from nestcut.papers.labels.sticky import default_grid, labels_pdf, parse_grid
+from nestcut.papers.labels.sticky import (
+    default_grid,
+    labels_pdf,
+    parse_grid,
+    stock_label,
+    texts_pdf,
+)
 
 __all__ = [
     "TileChoice",
@@ -10,4 +16,6 @@ __all__ = [
     "labels_pdf",
     "parse_grid",
     "pattern_pdf",
+    "stock_label",
+    "texts_pdf",
 ]

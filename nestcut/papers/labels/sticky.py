@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from nestcut.errors import Finding, InputError, Severity
+from nestcut.model.stock import BoardStock, SheetGrain, SheetStock
 from nestcut.papers.draw import (
     SIZES,
     Area,
@@ -192,10 +194,8 @@ def label_texts(view: PlanView, figures: Figures) -> tuple[Label, ...]:
     return (*flat, *rails)
 
 
-def label_pages(
-    view: PlanView, figures: Figures, grid: LabelGrid, used: int
-) -> tuple[Drawing, ...]:
-    """Set the labels out page by page.
+def label_pages(labels: Sequence[Label], grid: LabelGrid, used: int) -> tuple[Drawing, ...]:
+    """Set labels out page by page.
 
     Parameters
     ----------
@@ -204,7 +204,6 @@ def label_pages(
     used
         How many labels are gone from the first sheet already.
     """
-    labels = label_texts(view, figures)
     pages: list[Drawing] = []
     places = list(range(used % grid.count, used % grid.count + len(labels)))
     for page in range(0, places[-1] + 1 if places else 0, grid.count):
@@ -220,7 +219,30 @@ def label_pages(
 def labels_pdf(view: PlanView, figures: Figures, grid: LabelGrid, used: int = 0) -> bytes:
     """Return the labels as a PDF, at full size; the same plan gives the same bytes."""
     title = f"{view.verified.job.name}: labels"
-    return drawings_pdf(label_pages(view, figures, grid, used), title)
+    return texts_pdf(label_texts(view, figures), title, grid, used)
+
+
+def texts_pdf(labels: Sequence[Label], title: str, grid: LabelGrid, used: int = 0) -> bytes:
+    """Return any labels as a PDF, at full size."""
+    return drawings_pdf(label_pages(labels, grid, used), title)
+
+
+def stock_label(stock: SheetStock | BoardStock, came_from: str, figures: Figures) -> Label:
+    """Return the label of something that lies in the shed: what a job file has to know of it."""
+    if isinstance(stock, BoardStock):
+        (offer,) = stock.lengths
+        size = figures.length(offer.length_mm)
+        section = f"{stock.material}  ·  {figures.pair(stock.thickness_mm, stock.width_mm)}"
+        told = [f"{d.reason} at {figures.length(d.from_mm)}" for d in offer.defects]
+    else:
+        size = figures.pair(stock.length_mm, stock.width_mm)
+        section = f"{stock.material}  ·  {figures.thickness(stock.thickness_mm)}"
+        way = "the length" if stock.grain is SheetGrain.ALONG_LENGTH else "the width"
+        told = [f"grain along {way}", "this face: GOOD"]
+        told += ["outline of its own"] if stock.outline else []
+        told += [f"mind: {k.reason}" for k in stock.keep_outs]
+    lines = (section, *dict.fromkeys(told), f"from {came_from}" if came_from else "")
+    return Label(stock.name, stock.name, size, tuple(line for line in lines if line))
 
 
 def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figures) -> Label:

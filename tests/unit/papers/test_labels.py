@@ -52,7 +52,7 @@ def cells(grid: LabelGrid) -> list[Polygon]:
 def check_texts(view: PlanView, figures: Figures, grid: LabelGrid) -> None:
     reach = box(0, 0, grid.page.width_mm, grid.page.height_mm).buffer(-4.5)
     inner = [c.buffer(-1.2).intersection(reach) for c in cells(grid)]
-    for page in label_pages(view, figures, grid, 0):
+    for page in label_pages(label_texts(view, figures), grid, 0):
         boxes = [Polygon(t.box) for t in texts_of(page.items)]
         for k, text in enumerate(boxes):
             assert sum(c.covers(text) for c in inner) == 1
@@ -115,13 +115,13 @@ def test_labels_already_used_are_passed_over() -> None:
     grid = default_grid(Paper.A4)
     count = len(label_texts(view, MM))
 
-    (first, *_) = label_pages(view, MM, grid, used=5)
+    (first, *_) = label_pages(label_texts(view, MM), grid, used=5)
 
     xs = sorted(t.at for t in texts_of(first.items))
     assert xs
     free = cells(grid)[:5]
     assert not any(c.intersects(Polygon(t.box)) for c in free for t in texts_of(first.items))
-    pages = label_pages(view, MM, grid, used=grid.count - 1)
+    pages = label_pages(label_texts(view, MM), grid, used=grid.count - 1)
     assert len(pages) == 1 + -(-(count - 1) // grid.count)
 
 
@@ -190,7 +190,7 @@ def test_other_texts_are_refused(text: str, faults: int) -> None:
 def test_a_plan_without_pieces_has_no_pages() -> None:
     view = replace(plan_view(small_plan()), sheets=(), boards=())
 
-    assert label_pages(view, MM, default_grid(Paper.A4), 0) == ()
+    assert label_pages(label_texts(view, MM), default_grid(Paper.A4), 0) == ()
 
 
 def test_the_same_plan_gives_the_same_bytes() -> None:

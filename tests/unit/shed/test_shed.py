@@ -13,10 +13,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from shapely.geometry import Polygon
 
 import nestcut
 from nestcut.errors import InputError
-from nestcut.model.plan import BoardCut, BoardLayout, Offcut, Plan, SheetLayout, StopReason
+from nestcut.model.plan import BoardCut, BoardLayout, Plan, SheetLayout, StopReason
 from nestcut.model.stock import (
     BoardLength,
     BoardStock,
@@ -31,6 +32,7 @@ from nestcut.shed import (
     Change,
     Kept,
     NewEntry,
+    changed_text,
     gather_rest,
     go_back,
     handed_out,
@@ -281,7 +283,8 @@ def _plan(*sheets: SheetLayout, boards: tuple[BoardLayout, ...] = ()) -> Plan:
     )
 
 
-def test_a_plan_leaves_its_large_offcuts_and_clear_ends() -> None:
+def leftovers(*corners: tuple[float, float, float, float]) -> tuple[NewEntry, ...]:
+    """What a sheet of 1000 x 500 mm leaves where rectangles are spent, and a board of 2 m."""
     job = nestcut.read_job(JOB, drawings={})
     stock = replace(job.sheet_stocks[0], seams_mm=(600.0,), seam_overlap_mm=48.0, edge_trim_mm=5.0)
     fir = replace(board(2000.0), name="fir")
@@ -296,27 +299,67 @@ def test_a_plan_leaves_its_large_offcuts_and_clear_ends() -> None:
         edge_trim_mm=5.0,
         keep_outs=(),
         placements=(),
-        offcuts=(
-            Offcut(from_mm=(500.0, 100.0), to_mm=(900.0, 300.0)),
-            Offcut(from_mm=(0.0, 0.0), to_mm=(900.0, 100.0)),
+        spent=tuple(
+            KeepOut(points=((x0, y0), (x1, y0), (x1, y1), (x0, y1)), reason="gone")
+            for x0, y0, x1, y1 in corners
         ),
     )
     cut = BoardCut(piece="x", from_mm=0.0, to_mm=1200.0, rip_from_mm=0.0, rip_to_mm=40.0)
     whole = BoardLayout(
         stock="fir", number=1, length_mm=2000.0, width_mm=89.0, thickness_mm=19.0, cuts=(cut,)
     )
+    return gather_rest(job, _plan(layout, boards=(whole,)), Kept())
 
-    rest = gather_rest(job, _plan(layout, boards=(whole,)), Kept())
 
+def test_a_plan_leaves_its_large_offcuts_and_clear_ends() -> None:
+    rest = leftovers((0.0, 0.0, 497.0, 500.0), (0.0, 303.0, 1000.0, 500.0))
     first, second = (r.stock for r in rest)
     assert isinstance(first, SheetStock)
-    assert (first.length_mm, first.width_mm, first.edge_trim_mm) == (400.0, 200.0, 0.0)
-    assert [k.points for k in first.keep_outs] == [
-        ((76.0, 0.0), (124.0, 0.0), (124.0, 200.0), (76.0, 200.0))
-    ]
+    assert first.outline is None
+    assert first.edge_trim_mm == 0.0
+    # half a millimetre inside what kerf (3 mm) and trim leave: 500 to 995, 5 to 300
+    assert (first.length_mm, first.width_mm) == pytest.approx((494.0, 294.0))
+    (seam,) = first.keep_outs
+    assert [round(x, 3) for x, _ in seam.points] == [75.5, 123.5, 123.5, 75.5]
     assert isinstance(second, BoardStock)
     assert [b.length_mm for b in second.lengths] == [800.0]
     assert [r.came_from for r in rest] == ["shelf, sheet 1", "shelf, board 1"]
+
+
+def test_an_offcut_with_a_corner_gone_has_its_true_outline() -> None:
+    (first, _) = (r.stock for r in leftovers((0.0, 0.0, 400.0, 250.0)))
+    assert isinstance(first, SheetStock)
+    assert first.outline is not None
+    whole = Polygon([(0, 0), (989, 0), (989, 489), (0, 489)])
+    true = whole.difference(Polygon([(0, 0), (398, 0), (398, 248), (0, 248)]))
+    assert Polygon(first.outline).symmetric_difference(true).area < 100.0
+    entries = Change(added=leftovers((0.0, 0.0, 400.0, 250.0)))
+    back = parse_book(changed_text(parse_book(new_book_text(), "b"), entries, 1), "b")
+    assert back.findings == ()
+    read = back.entries[0].stock
+    assert isinstance(read, SheetStock)
+    assert read.outline is not None
+    assert Polygon(read.outline).area == pytest.approx(Polygon(first.outline).area)
+
+
+def test_a_digest_with_an_exponent_in_it_is_no_number() -> None:
+    digest = "ab94e45031c0" + "d" * 52
+    text = new_book_text().replace("plans = []", f'plans = ["{digest}"]')
+    assert parse_book(text, "book").plans == (digest,)
+    assert parse_book(text.replace("next_id = 1", "next_id = 4e4503"), "book").findings != ()
+
+
+def test_narrow_necks_and_what_hangs_on_them_are_forgotten() -> None:
+    rest = leftovers((0.0, 0.0, 1000.0, 230.0), (400.0, 230.0, 460.0, 400.0))
+    sheets = [r.stock for r in rest if isinstance(r.stock, SheetStock)]
+    assert len(sheets) == 2
+    assert all(min(s.length_mm, s.width_mm) >= 149.0 for s in sheets)
+
+
+def test_a_place_cut_out_of_the_middle_is_barred() -> None:
+    (first, _) = (r.stock for r in leftovers((400.0, 200.0, 480.0, 280.0)))
+    assert isinstance(first, SheetStock)
+    assert "cut" in {k.reason for k in first.keep_outs}
 
 
 def test_a_job_gets_what_it_can_use_at_its_end_and_all_else_stays(tmp_path: Path) -> None:
