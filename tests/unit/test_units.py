@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
@@ -17,6 +18,7 @@ from nestcut.units import (
     format_inches,
     format_length,
     format_mm,
+    format_size,
     format_slope,
     parse_feet_inches_eighths_mm,
     parse_length_mm,
@@ -192,3 +194,38 @@ def test_decimal_commas_where_they_are_clear() -> None:
     assert parse_length_mm("1,22 m") == 1220
     with pytest.raises(LengthError, match="thousands"):
         parse_length_mm("1,200 mm")
+
+
+@pytest.mark.parametrize("value", [True, None, ["2 m"], 2 + 1j])
+def test_what_is_no_text_and_no_number_is_no_length(value: object) -> None:
+    with pytest.raises(LengthError, match="a length is a text") as error:
+        parse_length_mm(value, bare=Unit.MM)
+    assert error.value.column == 1
+
+
+@pytest.mark.parametrize("value", [5, None, 2.5])
+def test_an_offset_is_a_text(value: object) -> None:
+    with pytest.raises(LengthError, match="feet-inches-eighths"):
+        parse_feet_inches_eighths_mm(value)
+
+
+def test_fractions_are_sixteenths_unless_said() -> None:
+    """A tenth of an inch is nearest to 2/16 and to 3/32."""
+    odd = 2.54
+    for told in (
+        format_size(odd, LengthStyle.INCH),
+        format_length(odd, LengthStyle.INCH),
+        format_feet_inches(odd),
+        format_inches(odd),
+    ):
+        assert told == '1/8"'
+    assert format_size(odd, LengthStyle.INCH, 32) == '3/32"'
+    assert format_size(1220.4, LengthStyle.MM) == "1220"
+
+
+@pytest.mark.parametrize("print_it", [format_feet_inches, format_inches])
+def test_only_what_is_less_than_nothing_has_a_minus(print_it: Callable[[float], str]) -> None:
+    assert print_it(0.0) == '0"'
+    assert print_it(0.5 * 25.4) == '1/2"'
+    assert print_it(0.5) == '0"'
+    assert print_it(-12.7) == '-1/2"'

@@ -1,0 +1,199 @@
+"""What planted faults (``tests/benchmark/survivors``) once got past: each has its plan here."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from nestcut.geometry.rings import Side, ring_from_curves
+from nestcut.joints.split import split_part
+from nestcut.model.curves import Arc
+from nestcut.model.joint import JointAxis, JointRule, KeepClear
+from nestcut.model.part import Grain, Hands, Turning
+from nestcut.model.plan import Lie
+from nestcut.model.shape import Mark, MarkUse, Ring, Shape
+from tests.builders import KNEE, a_job, a_part, a_plan, judged, rectangle
+from tests.unit.verify.test_every_code import (
+    a_band,
+    a_rail_job,
+    codes,
+    cut_changed,
+    first_board,
+    laid,
+    pieces_changed,
+    rail_changed,
+)
+
+
+@pytest.mark.parametrize("piece", ["panel 1 1/2", "panel 1 2/2"])
+@pytest.mark.parametrize("by_mm", [-0.01, 0.01, 20.0])
+def test_a_share_is_as_long_as_its_joint_makes_it(piece: str, by_mm: float) -> None:
+    plan = a_plan()
+    old = next(p for p in plan.pieces if p.id == piece)
+    joint = max(x for x, _ in old.shape.outline.points) if piece.endswith("1/2") else 1476.0
+    points = tuple(
+        (x + by_mm if abs(x - joint) < 1e-9 else x, y) for x, y in old.shape.outline.points
+    )
+    assert points != old.shape.outline.points
+    bad = replace(old.shape, outline=Ring(points))
+    found = codes(a_job(), pieces_changed(plan, piece, shape=bad, net=replace(bad, marks=())))
+    assert "VER-007" in found
+    only_cut = codes(a_job(), pieces_changed(plan, piece, shape=bad))
+    assert "VER-007" in only_cut
+
+
+@pytest.mark.parametrize("piece", ["panel 1 1/2", "panel 1 2/2"])
+def test_the_line_where_a_slope_begins_is_drawn_where_it_begins(piece: str) -> None:
+    plan = a_plan()
+    old = next(p for p in plan.pieces if p.id == piece)
+    (mark,) = old.shape.marks
+    assert mark.use is MarkUse.JOINT
+    for marks in (
+        (),
+        (replace(mark, points=tuple((x + 0.1, y) for x, y in mark.points), curves=()),),
+        (replace(mark, label="keep clear"),),
+        (mark, Mark(((10.0, 10.0), (20.0, 10.0)), (), "frame")),
+    ):
+        bad = replace(old.shape, marks=marks)
+        assert codes(a_job(), pieces_changed(plan, piece, shape=bad)) == {"VER-037"}
+
+
+@pytest.mark.parametrize("by_mm", [0.2, -0.2, 30.0])
+def test_a_bands_joint_lies_where_it_is_said_to(by_mm: float) -> None:
+    job, plan = a_band()
+    assert "VER-012" not in codes(job, judged(job, plan))
+    (joint,) = plan.joints
+    moved = replace(joint, at_mm=joint.at_mm + by_mm)
+    free = replace(job.sheet_parts[0], joint=JointRule(slope=12.0))
+    job = replace(job, sheet_parts=(free,))
+    plan = judged(job, replace(plan, joints=(moved,)))
+    assert "VER-012" in codes(job, plan)
+
+
+@pytest.mark.parametrize(
+    ("zone", "is_clear"),
+    [((2060.0, 2100.0), False), ((2119.0, 2200.0), False), ((2120.0, 2200.0), True),
+     ((1900.0, 1940.0), False), ((1800.0, 1881.0), False), ((1800.0, 1880.0), True)],
+)  # fmt: skip
+def test_the_whole_overlap_keeps_clear(zone: tuple[float, float], is_clear: bool) -> None:  # noqa: FBT001
+    """A joint at 2000 mm takes 1880 to 2120 mm."""
+    keep = KeepClear(from_mm=zone[0], to_mm=zone[1], reason="frame")
+    job = a_rail_job(JointRule(slope=12.0, keep_clear=(keep,)))
+    assert codes(job, judged(job, a_plan())) == (set() if is_clear else {"VER-016"})
+
+
+@pytest.mark.parametrize(
+    ("turn", "may"), [(3.9, True), (4.1, False), (7.9, False), (-3.9, True), (184.0, True)]
+)
+def test_a_piece_turns_by_its_small_angle_and_no_more(turn: float, may: bool) -> None:  # noqa: FBT001
+    part = a_part("plate", turning=Turning.SMALL, small_angle_deg=4.0)
+    job = a_job(sheet_parts=(part,), rail_parts=())
+    where = (1000.0, 500.0)
+    found = codes(job, laid(a_plan(job), "plate 1", turn_deg=turn, shift_mm=where))
+    assert found == (set() if may else {"VER-024"})
+
+
+@pytest.mark.parametrize(
+    ("grain", "turning", "turns"),
+    [
+        (Grain.ALONG, Turning.NONE, {0}),
+        (Grain.ALONG, Turning.HALF, {0, 180}),
+        (Grain.ACROSS, Turning.NONE, {90, 270}),
+        (Grain.ANY, Turning.NONE, {0, 90}),
+        (Grain.ALONG, Turning.QUARTER, {0, 90, 180, 270}),
+    ],
+)
+def test_turns_that_the_grain_allows(grain: Grain, turning: Turning, turns: set[int]) -> None:
+    job = a_job(
+        sheet_parts=(a_part("plate", shape=rectangle(300, 300), grain=grain, turning=turning),),
+        rail_parts=(),
+    )
+    plan = a_plan(job)
+    allowed = {
+        t
+        for t in (0, 90, 180, 270)
+        if "VER-024"
+        not in codes(job, laid(plan, "plate 1", turn_deg=float(t), shift_mm=(600.0, 600.0)))
+    }
+    assert allowed == turns
+
+
+def test_stock_to_hand_is_not_paid_for() -> None:
+    job, plan = a_job(), a_plan()
+    stock = replace(job.sheet_stocks[0], count=9)
+    job = replace(job, sheet_stocks=(stock,))
+    line = plan.buy[0]
+    free = replace(line, count=0, to_hand=line.count, price_minor=0)
+    assert codes(job, replace(plan, buy=(free, *plan.buy[1:]))) == set()
+    assert codes(job, plan) == {"VER-043"}
+    paid = replace(free, price_minor=line.price_minor)
+    assert codes(job, replace(plan, buy=(paid, *plan.buy[1:]))) == {"VER-043"}
+
+
+def test_rails_have_their_boards_wood_and_section() -> None:
+    plan = a_plan()
+    assert "VER-032" in codes(a_job(), cut_changed(plan, 1, rip_from_mm=47.1))
+    oak = replace(a_job().board_stocks[0], material="oak")
+    assert codes(replace(a_job(), board_stocks=(oak,)), plan) == {"VER-032"}
+    thick = rail_changed(plan, 0, thickness_mm=20.1)
+    assert {"VER-009", "VER-032"} <= codes(a_job(), thick)
+
+
+@pytest.mark.parametrize("side", ["end", "edge"])
+def test_trims_of_boards_are_kept(side: str) -> None:
+    job = a_job()
+    trimmed = replace(job.board_stocks[0], **{f"{side}_trim_mm": 0.1})
+    found = codes(replace(job, board_stocks=(trimmed,)), a_plan())
+    assert found == {"VER-034"}
+
+
+def test_a_board_that_isnt_on_sale_is_refused_by_each_measure() -> None:
+    for changed in ({"width_mm": 95.1}, {"thickness_mm": 20.1}, {"length_mm": 2400.1}):
+        found = codes(a_job(), first_board(a_plan(), **changed))
+        assert "VER-030" in found
+
+
+def test_hands_are_what_they_are_drawn_as() -> None:
+    """A starboard knee that is the port one: no symmetry hides it."""
+    plan = a_plan()
+    port = next(p for p in plan.pieces if p.id == "knee P1")
+    assert port.shape == Shape(KNEE.outline)
+    wrong = pieces_changed(plan, "knee S1", shape=port.shape, net=port.net)
+    assert "VER-007" in codes(a_job(), wrong)
+    mirrored = next(p for p in plan.pieces if p.id == "knee S1")
+    down = laid(plan, "knee S1", lie=Lie.FACE_DOWN)
+    assert "VER-023" in codes(a_job(), down)
+    assert mirrored.shape != port.shape
+
+
+def test_joints_across_the_width_lie_where_they_are_said_to() -> None:
+    rule = JointRule(at_mm=(180.0,), axis=JointAxis.WIDTH)
+    part = a_part("panel", shape=rectangle(900, 400), hands=Hands.PAIR, joint=rule)
+    job = a_job(sheet_parts=(part,), rail_parts=())
+    plan = a_plan(job)
+    assert codes(job, plan) == set()
+    made = split_part(part, (181.0,))
+    pieces = {p.id: p for p in made.pieces}
+    moved = replace(plan, pieces=tuple(pieces[p.id] for p in plan.pieces))
+    assert {"VER-012"} <= codes(job, moved)
+
+
+def test_points_of_a_share_stand_for_its_true_lines() -> None:
+    """A round hole in a panel that is joined: its points may be off by the flatness, not more."""
+    hole = ring_from_curves((Arc((400.0, 200.0), 60.0, 0.0, -360.0),), 0.05, Side.HOLE)
+    shape = replace(rectangle(3000, 400), holes=(hole,))
+    part = a_part("panel", shape=shape, joint=JointRule(at_mm=(1500.0,)))
+    job = a_job(sheet_parts=(part,), rail_parts=())
+    plan = a_plan(job)
+    assert codes(job, plan) == set()
+    piece = next(p for p in plan.pieces if p.id == "panel 1 1/2")
+    ring = piece.shape.holes[0]
+    for by_mm in (0.2, -0.2):  # into the panel, and into the hole
+        (x, y), *rest = ring.points
+        out = 1.0 + by_mm / 60.0
+        bent = ((400.0 + (x - 400.0) * out, 200.0 + (y - 200.0) * out), *rest)
+        bad = replace(piece.shape, holes=(Ring(bent, ring.curves),))
+        assert codes(job, pieces_changed(plan, piece.id, shape=bad)) == {"VER-029"}
+        net = replace(piece.net, holes=bad.holes)
+        assert codes(job, pieces_changed(plan, piece.id, net=net)) == {"VER-029"}
