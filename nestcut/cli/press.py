@@ -16,6 +16,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import Enum
+from importlib import import_module
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 from types import TracebackType
@@ -34,6 +35,22 @@ _REST = 3.0
 _GUESS_S, _GUESS_PER_PIECE_S = 0.3, 0.04
 """Time for papers before any were made (beach boat, 98 pieces: 3.2 s of processor time). [s]"""
 _BEAT_S = 0.02
+_LOADED = (
+    "reportlab.pdfgen.canvas",
+    "reportlab.platypus",
+    "jinja2",
+    "ezdxf",
+    "nestcut.papers.view",
+    "nestcut.papers.book",
+    "nestcut.papers.marking",
+    "nestcut.papers.screen",
+    "nestcut.papers.write",
+    "nestcut.drawings.write",
+    "nestcut.planfile.write",
+    "nestcut.readback",
+)
+"""What draws and prints, loaded while there is nothing else to do, so that copies of this process
+have it; one after the other, as someone may want to stop meanwhile."""
 
 
 class _State(Enum):
@@ -82,7 +99,7 @@ class Press:
         self._seen_s = 0.0
         self._rest_until_s = 0.0
         self.takes_s = _GUESS_S + _GUESS_PER_PIECE_S * n_parts(job)
-        self._is_warm = False
+        self._cold = list(_LOADED)
         """How long papers take: guessed at first, then measured. [s]"""
 
     def __enter__(self) -> Self:
@@ -100,7 +117,9 @@ class Press:
 
     def tend(self, best: VerifiedPlan | None) -> None:
         """Look how the printing goes, and begin another where a better plan has stood a while."""
-        self._warm()
+        if self._cold:
+            import_module(self._cold.pop(0))
+            return
         self._look()
         now = time.monotonic()
         if best is not self._seen:
@@ -110,15 +129,6 @@ class Press:
             return
         if self._print is None or not is_same(self._print.verified, best):
             self._begin(best)
-
-    def _warm(self) -> None:
-        """Load what draws and prints while there is nothing else to do: copies have it then."""
-        if not self._is_warm:
-            self._is_warm = True
-            import nestcut.drawings.write
-            import nestcut.papers.write
-            import nestcut.planfile.write
-            import nestcut.readback  # noqa: F401
 
     def is_at(self, verified: VerifiedPlan) -> bool:
         """Whether papers of a plan are ready or being made."""
