@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
+from nestcut.boards.anycut import however_cut
 from nestcut.boards.free import cut_free
 from nestcut.boards.given import cut_given
 from nestcut.boards.layout import renumber
@@ -96,7 +97,8 @@ def _cut_group(
         outcome = cut_given(group, given, kerf, settings, deadline, watcher)
     else:
         outcome = cut_free(group, given, kerf, preference, settings, deadline, watcher)
-    return replace(outcome, findings=(*faults, *outcome.findings))
+    bounds = however_cut(group, given, outcome.bounds, cutting, deadline)
+    return replace(outcome, bounds=bounds, findings=(*faults, *outcome.findings))
 
 
 def _misplaced(rail: Rail) -> Finding | None:

@@ -8,7 +8,7 @@ more than needed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -95,6 +95,8 @@ class PreparedStock:
 class Group:
     """All pieces and all sheets of one material and thickness.
 
+    ``clearance_mm`` is that of the saw that takes most, which is kept everywhere;
+    ``least_clearance_mm`` that of the one that takes least: a bound may count on no more.
     ``reserve`` is the id of the rectangle kept free, if one is wanted; it is among ``pieces``.
     """
 
@@ -103,6 +105,7 @@ class Group:
     pieces: tuple[PreparedPiece, ...]
     stocks: tuple[PreparedStock, ...]
     clearance_mm: float
+    least_clearance_mm: float
     reserve: str | None = None
 
     @property
@@ -170,8 +173,14 @@ def prepare_group(
             )
         ),
         clearance_mm=widest.clearance_mm,
+        least_clearance_mm=min(cutting.on(s).clearance_mm for s in stocks),
         reserve=reserve,
     )
+
+
+def for_bounds(group: Group) -> Group:
+    """Return the group as a bound may see it: cut with the saw that takes least."""
+    return replace(group, clearance_mm=group.least_clearance_mm)
 
 
 def net_polygon(piece: SheetPiece) -> Polygon:

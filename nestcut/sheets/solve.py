@@ -17,7 +17,7 @@ from nestcut.sheets.bounds import LeastBuy, least_buy
 from nestcut.sheets.boxes import lay_out_boxes
 from nestcut.sheets.facts import facts_of
 from nestcut.sheets.outcome import Better, SheetsOutcome, ignore_better
-from nestcut.sheets.prepare import Group, prepare_group, usable_polygon
+from nestcut.sheets.prepare import Group, for_bounds, prepare_group, usable_polygon
 from nestcut.sheets.proof import PROOF_REASON, cannot_do_with
 from nestcut.sheets.rect_search import RectSearch, is_rectangular
 from nestcut.sheets.room import no_room_findings, no_stock_findings
@@ -200,7 +200,7 @@ class _Run:
         for task in self.tasks:
             if self.deadline.stop_reason() is not None:
                 break
-            task.facts = facts_of(task.group)
+            task.facts = facts_of(for_bounds(task.group))
             task.least = least_buy(task.facts, self.deadline)
         if self.deadline.stop_reason() is not None:
             self.was_cut_short = True

@@ -6,7 +6,7 @@ All of these once ended in "our fault": the verifier refused a plan whose figure
 from __future__ import annotations
 
 import nestcut
-from nestcut.model.job import Saw
+from nestcut.model.stock import Saw
 
 HEAD = '[job]\nname = "by lot"\nunit = "mm"\ncurrency = "EUR"\n'
 
@@ -95,3 +95,103 @@ shape = { kind = "rectangle", length = 700, width = 500 }
         first.from_mm[1] - second.to_mm[1],
     )
     assert max(gaps) == 0.0
+
+
+def searched(text: str) -> nestcut.VerifiedPlan:
+    job = nestcut.read_job(HEAD + text, drawings={})
+    return nestcut.plan_job(job, nestcut.Budget(effort="quick"))
+
+
+def test_no_bound_on_boards_forgets_that_they_may_be_crosscut_first() -> None:
+    """One board does: 1000 mm of its full width, then two battens side by side."""
+    plan = searched("""
+[saw]
+kerf = 3
+[[board]]
+name = "fir"
+material = "fir"
+thickness = 20
+width = 95
+lengths = [{ length = 2400, price = 9.00 }]
+[[rail]]
+name = "slat"
+material = "fir"
+section = [20, 95]
+length = 1000
+joints = "none"
+[[rail]]
+name = "batten"
+material = "fir"
+section = [20, 45]
+length = 1000
+count = 2
+joints = "none"
+""").plan
+    (cost,) = (b for b in plan.bounds if b.measure == "money")
+    assert cost.lower <= 900.0
+
+
+def test_no_bound_on_boards_counts_on_a_wider_saw_than_one_of_them_has() -> None:
+    """Two pieces of 1000 mm come out of 2000 mm with the knife, not with the saw."""
+    plan = searched("""
+[[saw]]
+name = "knife"
+kerf = 0
+[[saw]]
+name = "saw"
+kerf = 5
+[[board]]
+name = "fir"
+material = "fir"
+thickness = 20
+width = 50
+lengths = [{ length = 2000, price = 9.00 }]
+[[board]]
+name = "wide fir"
+material = "fir"
+thickness = 20
+width = 50
+saw = "saw"
+lengths = [{ length = 1100, price = 8.00 }]
+[[rail]]
+name = "batten"
+material = "fir"
+section = [20, 50]
+length = 1000
+count = 2
+joints = "none"
+""").plan
+    (cost,) = (b for b in plan.bounds if b.measure == "money")
+    assert cost.lower <= 900.0
+
+
+def test_no_bound_on_sheets_counts_on_a_wider_saw_than_one_of_them_has() -> None:
+    """Two plates fill the sheet that is cut with a knife."""
+    plan = searched("""
+[[saw]]
+name = "knife"
+kerf = 0
+[[saw]]
+name = "saw"
+kerf = 5
+[[sheet]]
+name = "new"
+thickness = 6
+length = 1000
+width = 500
+price = 30.00
+[[sheet]]
+name = "other"
+thickness = 6
+length = 900
+width = 500
+price = 40.00
+saw = "saw"
+[[part]]
+name = "plate"
+thickness = 6
+count = 2
+shape = { kind = "rectangle", length = 500, width = 500 }
+""").plan
+    (cost,) = plan.bounds
+    assert cost.lower <= (3000.0 if cost.measure == "money" else 1.0)
