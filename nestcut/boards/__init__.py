@@ -8,6 +8,9 @@ crosscut each strip.  So a board gives *strips*; defects divide each strip into 
 pieces lie one behind the other in a stretch, one kerf apart: ``n`` pieces of ``p`` need
 ``n p + (n - 1) k``, for the last cut needs no kerf behind it when nothing is left.
 
+Where strips differ in width, a board that is crosscut first may give more; bounds hold for that as
+well (``anycut``).
+
 Frame of a board: x from its marked end, y from its marked edge.
 
 Rooms, each above the next: this floor (one call, what it offers, words about it), ``proof``
@@ -20,6 +23,7 @@ from nestcut.boards.given import divide_rails
 from nestcut.boards.more_joints import cut_with_more_joints
 from nestcut.boards.outcome import BoardsOutcome, JointPreference, JointPrice
 from nestcut.boards.solve import cut_boards
+from nestcut.boards.wood.at_hand import n_from_hand
 from nestcut.boards.wood.rails import Rail, divide_rail, single_rails
 
 __all__ = [
@@ -33,5 +37,6 @@ __all__ = [
     "cut_with_more_joints",
     "divide_rail",
     "divide_rails",
+    "n_from_hand",
     "single_rails",
 ]

@@ -20,12 +20,11 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 
-from nestcut.boards.given import Positions
-from nestcut.boards.grid import Grid
-from nestcut.boards.groups import Group
-from nestcut.boards.joining import joined_part, joint_numbers
-from nestcut.boards.problem import Section, Supply, make_bins_and_rips, priced, strip_nm
-from nestcut.boards.rails import Rail, divide_rail
+from nestcut.boards.join.joining import joined_part, joint_numbers
+from nestcut.boards.wood.grid import Grid
+from nestcut.boards.wood.groups import Group
+from nestcut.boards.wood.problem import Section, Supply, make_bins_and_rips, priced, strip_nm
+from nestcut.boards.wood.rails import Positions, Rail, divide_rail
 from nestcut.model.job import CuttingRules
 from nestcut.model.plan import Bound
 from nestcut.search.settings import Deadline

@@ -6,6 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 
 from nestcut.boards.cut.rips import Used
+from nestcut.boards.wood.at_hand import n_from_hand
 from nestcut.boards.wood.problem import CuttingProblem, Supply
 from nestcut.model.piece import RailPiece
 from nestcut.model.plan import BoardCut, BoardLayout
@@ -38,14 +39,12 @@ def lay_out_boards(
             filling = [waiting[kind].pop(0) for kind in wanted if waiting[kind]]
             fillings.append(sorted(filling, key=lambda p: -p.length_mm))
     layouts: list[BoardLayout] = []
-    cost = 0
     for r, times in used.rips:
         rip = problem.rips[r]
         for _ in range(times):
             cuts = _cut_board(problem, rip.supply, rip.strips, filled)
             if cuts:
                 supply = problem.supplies[rip.supply]
-                cost += supply.price
                 layouts.append(
                     BoardLayout(
                         stock=supply.stock.name,
@@ -57,7 +56,24 @@ def lay_out_boards(
                     )
                 )
     left = tuple(piece for kind in sorted(waiting) for piece in waiting[kind])
-    return LaidOut(boards=tuple(layouts), left=left, cost=cost)
+    return LaidOut(boards=tuple(layouts), left=left, cost=_cost(problem, layouts))
+
+
+def _cost(problem: CuttingProblem, layouts: list[BoardLayout]) -> int:
+    """What of these boards must be bought; the shed gives what it can."""
+    total = 0
+    kinds = dict.fromkeys((s.stock.name, s.offer.length_mm) for s in problem.supplies)
+    for name, length in kinds:
+        alike = [s for s in problem.supplies if (s.stock.name, s.offer.length_mm) == (name, length)]
+        price = max((s.price for s in alike if not _is_free(s)), default=0)
+        hand = [(s.offer, s.limit or 0) for s in alike if _is_free(s)]
+        own = [x for x in layouts if x.stock == name and x.length_mm == length]
+        total += price * (len(own) - n_from_hand(own, hand, length))
+    return total
+
+
+def _is_free(supply: Supply) -> bool:
+    return supply.limit is not None and supply.price == 0
 
 
 def _cut_board(

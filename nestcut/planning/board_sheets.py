@@ -6,9 +6,9 @@ of boards have to be carried through, since boards of one name come in several l
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import replace
 
+from nestcut.boards import n_from_hand
 from nestcut.model.plan import BoardLayout, SheetLayout
 from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock
 from nestcut.units import format_mm
@@ -88,17 +88,19 @@ def boards_left(
     boards: tuple[BoardStock, ...], layouts: tuple[BoardLayout, ...]
 ) -> tuple[BoardStock, ...]:
     """Return the boards less those to hand that rails are cut from."""
-    used = Counter((b.stock, round(b.length_mm, 6)) for b in layouts)
     left: list[BoardStock] = []
     for board in boards:
-        offers = []
+        own = [b for b in layouts if b.stock == board.name]
+        offers: list[BoardLength] = []
+        hand: list[tuple[BoardLength, int]] = []
         for offer in board.lengths:
-            key = (board.name, round(offer.length_mm, 6))
-            if offer.count is not None:
-                taken = min(offer.count, used[key])
-                used[key] -= taken
-                offers.append(replace(offer, count=offer.count - taken))
-            else:
+            if offer.count is None:
                 offers.append(offer)
+                continue
+            # of a largest choice of boards to hand, those that this one adds
+            before = n_from_hand(own, hand, offer.length_mm)
+            hand.append((offer, offer.count))
+            taken = n_from_hand(own, hand, offer.length_mm) - before
+            offers.append(replace(offer, count=offer.count - taken))
         left.append(replace(board, lengths=tuple(o for o in offers if o.count != 0)))
     return tuple(left)

@@ -6,11 +6,13 @@ import math
 from collections import Counter
 from dataclasses import replace
 
+from nestcut.boards import n_from_hand
 from nestcut.facts import Area, Fact, fact
 from nestcut.model.job import Job
 from nestcut.model.plan import BoardLayout, BuyLine, Delivery, Plan, SheetLayout
 from nestcut.model.stock import BoardLength, BoardStock, Spare
 from nestcut.sheets.outcome import SheetsOutcome
+from nestcut.tolerances import SAME_LENGTH_MM
 
 _SHARE_SLACK = 1e-9
 """So that 10 % of 10 is one. [-]"""
@@ -43,17 +45,18 @@ def draw_up_buying_list(
                 )
             )
     for board in job.board_stocks:
-        lines += _board_lines(board, used)
+        lines += _board_lines(board, [x for x in layouts if x.stock == board.name])
     return tuple(lines)
 
 
-def _board_lines(board: BoardStock, used: Counter[tuple[str, float]]) -> list[BuyLine]:
+def _board_lines(board: BoardStock, layouts: list[SheetLayout | BoardLayout]) -> list[BuyLine]:
     """Count one stock of boards; its spares are of the longest length that is bought."""
     rows = []
     for length_mm in sorted({b.length_mm for b in board.lengths}):
-        count = used[(board.name, round(length_mm, 6))]
+        count = sum(abs(x.length_mm - length_mm) < SAME_LENGTH_MM for x in layouts)
         offers = [b for b in board.lengths if b.length_mm == length_mm]
-        to_hand = min(count, sum((b.count or 0) + b.held for b in offers))
+        held = [(b, (b.count or 0) + b.held) for b in offers]
+        to_hand = n_from_hand(layouts, held, length_mm)
         sold = next((b for b in offers if b.is_to_buy), BoardLength(length_mm=length_mm))
         rows.append((length_mm, sold, to_hand, count - to_hand))
     need_of_all = sum(need for *_, need in rows)

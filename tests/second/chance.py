@@ -190,6 +190,8 @@ class _Lot:
             offers.append(f"{{ length = {self.t(length)}, price = {price} }}")
         if self.chance(0.4):
             length, at = self.size(1500, 2600), self.size(300, 1200)
+            if self.chance(0.3):
+                length = min(lengths)
             offers.append(
                 f"{{ length = {self.t(length)}, count = {int(self.draw.integers(1, 3))}, "
                 f"defects = [{{ from = {self.t(at)}, to = {self.t(at + 40)} }}] }}"

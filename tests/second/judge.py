@@ -19,7 +19,7 @@ from tests.second.flat import (
 )
 from tests.second.joined import fits_strap, reassembled, wanted_straps
 from tests.second.money import check_money
-from tests.second.rails import check_boards, check_rail
+from tests.second.rails import check_boards, check_rail, is_clear
 from tests.second.written import DrawnPiece, DrawnSheet, Row, Written, number, read_written
 
 
@@ -46,6 +46,7 @@ class _Judge:
         self.copies = copies_of(written)
         self.placed: dict[str, list[Placed]] = {}
         self.used: Counter[tuple[str, float]] = Counter()
+        self.from_hand: Counter[tuple[str, float]] = Counter()
         self.drawn: dict[str, tuple[DrawnSheet, DrawnPiece]] = {}
         self.rows = {r["piece"]: r for r in written.cut}
         self.stock: dict[str, Stock] = {}
@@ -61,18 +62,25 @@ class _Judge:
                 placed = self.placed.get(sheet.file, [])
                 self.object(*check_sheet(sheet, self.stock[sheet.file], placed))
                 self.verdict.looked_at["sheets"] += 1
-        self.object(*check_boards(self.job, self.written.cut))
-        boards = {
-            (r["from"], r["stock"], number(r["board mm"]))
-            for r in self.written.cut
-            if r["board mm"]
-        }
-        for _, stock, length in boards:
-            exact = stock_of(self.job, stock, length)
-            self.used[stock, exact[0].length_mm if exact else length] += 1
-        self.verdict.looked_at["boards"] += len(boards)
-        self.object(*check_money(self.job, self.written, self.used))
+        self.boards()
+        self.object(*check_money(self.job, self.written, self.used, self.from_hand))
         self.usage()
+
+    def boards(self) -> None:
+        """Rails in their boards, and which of these can come out of the shed."""
+        self.object(*check_boards(self.job, self.written.cut))
+        boards: dict[tuple[str, str, float], list[Row]] = {}
+        for row in self.written.cut:
+            if row["board mm"]:
+                key = (row["from"], row["stock"], number(row["board mm"]))
+                boards.setdefault(key, []).append(row)
+        for (_, stock, length), rows in boards.items():
+            alike = stock_of(self.job, stock, length)
+            kind = (stock, alike[0].length_mm if alike else length)
+            self.used[kind] += 1
+            hand = [s for s in alike if s.count is not None]
+            self.from_hand[kind] += any(all(is_clear(r, s) for r in rows) for s in hand)
+        self.verdict.looked_at["boards"] += len(boards)
 
     # ---- what lies where ----
 
@@ -102,6 +110,10 @@ class _Judge:
                 continue
             self.stock[sheet.file] = stock
             self.used[stock.name, stock.length_mm] += 1
+            self.from_hand[stock.name, stock.length_mm] += any(
+                s.count is not None and len(s.barred) == len(sheet.keep_outs)
+                for s in stock_of(self.job, stock.name, length)
+            )
             for piece in sheet.pieces:
                 self.drawn[piece.name] = (sheet, piece)
                 row = self.rows[piece.name]

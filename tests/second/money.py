@@ -9,14 +9,21 @@ from tests.second.copies import LISTED_MM
 from tests.second.lengths import minor
 from tests.second.written import Row, Written, number
 
+Kind = tuple[str, float]
+"""A stock and its length."""
 
-def check_money(job: JobAsked, written: Written, used: Counter[tuple[str, float]]) -> list[str]:
+
+def check_money(
+    job: JobAsked, written: Written, used: Counter[Kind], from_hand: Counter[Kind]
+) -> list[str]:
     """Compare the buying list with what sheets and boards are cut up.
 
     Parameters
     ----------
     used
         How many sheets or boards of each stock and length are cut.
+    from_hand
+        How many of these could be cut from one to hand, its knots considered.
     """
     found: list[str] = []
     left = Counter(used)
@@ -35,8 +42,8 @@ def check_money(job: JobAsked, written: Written, used: Counter[tuple[str, float]
         if left.pop(key, 0) != bought + taken:
             found.append(f"buying list: {bought} + {taken} of {name}, {used[key]} are cut")
         to_hand = sum(s.count for s in stocks if s.count is not None)
-        if taken > to_hand:
-            found.append(f"buying list: {taken} of {name} to hand, there are {to_hand}")
+        if taken > min(to_hand, from_hand[key]):
+            found.append(f"buying list: {taken} of {name} to hand, there are {to_hand} that serve")
         if bought and all(s.count is not None for s in stocks):
             found.append(f"buying list: {name} isn't for sale")
         prices = [s.price_minor for s in stocks if s.count is None]

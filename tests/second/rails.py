@@ -55,7 +55,7 @@ def check_boards(job: JobAsked, cut: list[Row]) -> list[str]:
             continue
         for row in rows:
             found += _check_cut(name, row, stocks)
-        if not any(all(_is_clear(r, s) for r in rows) for s in stocks):
+        if not any(all(is_clear(r, s) for r in rows) for s in stocks):
             found.append(f"{name}: a knot in a piece")
         found += _check_apart(name, rows, stocks[0].saw.kerf_mm)
     return found
@@ -90,7 +90,8 @@ def _check_cut(board: str, row: Row, stocks: list[Stock]) -> list[str]:
     return found
 
 
-def _is_clear(row: Row, stock: Stock) -> bool:
+def is_clear(row: Row, stock: Stock) -> bool:
+    """Whether a rail lies clear of a board's defects."""
     a, b, _, _ = _seat(row)
     return all(b <= z.from_mm + _SLACK or a >= z.to_mm - _SLACK for z in stock.defects)
 

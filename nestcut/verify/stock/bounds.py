@@ -11,6 +11,7 @@ from nestcut.model.plan import BoardLayout, Bound, Plan, SheetLayout
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.verify.findings import objection
+from nestcut.verify.stock.shed import hand_serves
 
 _JOINTS = "joints in "
 
@@ -103,12 +104,16 @@ def _sum(
     for board in boards:
         for length in {o.length_mm for o in board.lengths}:
             offers = [o for o in board.lengths if o.length_mm == length]
-            hand = sum((o.count or 0) + o.held for o in offers)
             first, own = (
-                sum(x.stock == board.name and abs(x.length_mm - length) < SAME_LENGTH_MM for x in s)
+                [
+                    x
+                    for x in s
+                    if x.stock == board.name and abs(x.length_mm - length) < SAME_LENGTH_MM
+                ]
                 for s in (before, layouts)
             )
-            bought = max(0, own - max(0, hand - first))
+            served = hand_serves(board, length, [*first, *own])
+            bought = len(own) - (served - hand_serves(board, length, first))
             price = next((o.price_minor for o in offers if o.count is None), 0)
             match measure:
                 case "money":

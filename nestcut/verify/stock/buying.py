@@ -9,14 +9,11 @@ from fractions import Fraction
 from nestcut.errors import Finding
 from nestcut.facts import Money
 from nestcut.model.job import Job
-from nestcut.model.plan import BoardLayout, BuyLine, Plan, SheetLayout
-from nestcut.model.stock import BoardLength, BoardStock, SheetStock, Spare
+from nestcut.model.plan import BuyLine, Plan
+from nestcut.model.stock import BoardStock, SheetStock, Spare
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.verify.findings import differences, objection
-from nestcut.verify.stock.boards import is_clear_of
-from nestcut.verify.stock.sheets import is_offer
-
-Layout = SheetLayout | BoardLayout
+from nestcut.verify.stock.shed import Layout, hand_serves, may_be
 
 
 def check_buying(job: Job, plan: Plan) -> list[Finding]:
@@ -63,41 +60,14 @@ def _check_to_hand(job: Job, plan: Plan) -> list[Finding]:
 
 
 def _served(board: BoardStock, length_mm: float, plan: Plan) -> tuple[int, int]:
-    """Return how many boards of one length are used, and how many can be had that serve so.
-
-    Whatever is to hand is used before anything is bought, so those to hand must serve too.  A
-    largest matching of layouts to boards, by augmenting paths (J. Hopcroft, R. Karp, 1973, say
-    why they suffice).
-    """
+    """Return how many boards of one length are used, and how many can be had that serve so."""
     layouts = [s for s in _layouts(plan) if _is_of(s, board.name, length_mm)]
     offers = [b for b in board.lengths if abs(b.length_mm - length_mm) < SAME_LENGTH_MM]
-    places = [o for o in offers for _ in range(min(_to_hand(o), len(layouts)))]
-    bought = max(0, len(layouts) - len(places))
-    places += [o for o in offers if o.count is None for _ in range(bought)]
-    rows = [[k for k, o in enumerate(places) if _may_be(layout, board, o)] for layout in layouts]
-    may = [row for row in rows if row]  # what suits no board at all is said where it is cut
-    taken: dict[int, int] = {}
-
-    def serve(layout: int, seen: set[int]) -> bool:
-        for k in may[layout]:
-            if k not in seen:
-                seen.add(k)
-                if k not in taken or serve(taken[k], seen):
-                    taken[k] = layout
-                    return True
-        return False
-
-    return len(may), sum(serve(k, set()) for k in range(len(may)))
-
-
-def _to_hand(offer: BoardLength) -> int:
-    return (offer.count or 0) + offer.held
-
-
-def _may_be(layout: Layout, board: BoardStock, offer: BoardLength) -> bool:
-    if isinstance(layout, SheetLayout):
-        return is_offer(layout, board, offer)
-    return is_clear_of(layout, offer)
+    # what suits no board at all is said where it is cut
+    used = [x for x in layouts if any(may_be(x, board, o) for o in offers)]
+    if any(o.count is None for o in offers):
+        return len(used), len(used)
+    return len(used), hand_serves(board, length_mm, used)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,11 +146,11 @@ def _wanted_lines(job: Job, plan: Plan) -> list[BuyLine]:
 def _need_of(board: BoardStock, length_mm: float, plan: Plan) -> _Need:
     offers = [o for o in board.lengths if o.length_mm == length_mm]
     sold = [o for o in offers if o.count is None]
-    used = sum(_is_of(x, board.name, length_mm) for x in _layouts(plan))
+    layouts = [x for x in _layouts(plan) if _is_of(x, board.name, length_mm)]
     return _Need(
         length_mm=length_mm,
-        used=used,
-        hand=min(used, sum(map(_to_hand, offers))),
+        used=len(layouts),
+        hand=hand_serves(board, length_mm, layouts),
         price_minor=sold[0].price_minor if sold else 0,
         pack=sold[0].pack if sold else 1,
         most=sold[0].most if sold else None,

@@ -5,6 +5,8 @@ All of these once ended in "our fault": the verifier refused a plan whose figure
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import nestcut
 from nestcut.model.stock import Saw
 
@@ -195,3 +197,47 @@ shape = { kind = "rectangle", length = 500, width = 500 }
 """).plan
     (cost,) = plan.bounds
     assert cost.lower <= (3000.0 if cost.measure == "money" else 1.0)
+
+
+KNOTTY = """
+[saw]
+kerf = 2
+[[board]]
+name = "fir"
+material = "fir"
+thickness = 20
+width = 60
+lengths = [
+  { length = 2100, price = 6.91 },
+  { length = 2100, count = 1, defects = [{ from = 916, to = 956 }] },
+]
+[[rail]]
+name = "rail"
+material = "fir"
+section = [20, 60]
+length = 1340
+joints = "none"
+"""
+
+
+def test_a_clear_board_is_bought_where_the_one_in_the_shed_has_a_knot() -> None:
+    """The same length lies in the shed; a rail through its knot was once planned from it."""
+    plan = searched(KNOTTY).plan
+    (line,) = plan.buy
+    assert (line.count, line.to_hand) == (1, 0)
+    assert [b.used for b in plan.bounds if b.measure == "money"] == [691.0]
+
+
+def test_a_knotty_board_serves_what_goes_round_its_knot() -> None:
+    plan = searched(KNOTTY.replace("length = 1340", "length = 900")).plan
+    (line,) = plan.buy
+    assert (line.count, line.to_hand) == (0, 1)
+
+
+def test_the_verifier_refuses_a_buying_list_that_saws_through_a_knot() -> None:
+    done = searched(KNOTTY)
+    (line,) = done.plan.buy
+    from_shed = replace(line, count=0, to_hand=1, price_minor=0, supplier="")
+    bad = replace(done.plan, buy=(from_shed,), bounds=())
+    codes = {f.code for f in nestcut.verify_plan(done.job, bad).findings}
+    assert codes & {"VER-042", "VER-043", "VER-055"}
