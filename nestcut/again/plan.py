@@ -9,7 +9,7 @@ from nestcut.again.events import Events, add_events
 from nestcut.again.join_more import more_joints
 from nestcut.again.renew import Desk, renew_plan
 from nestcut.again.shed_of_plan import held_of, own_names
-from nestcut.again.sheets import Laid, lay_again
+from nestcut.again.sheets import Laid, lay_again, measured
 from nestcut.errors import PlanRejectedError
 from nestcut.model.held import Held, with_held
 from nestcut.model.job import Job
@@ -81,7 +81,7 @@ class _Start:
     def renewed(self, extra: dict[str, tuple[float, ...]]) -> _Start:
         """Return it with more joints in some rails."""
         made = renew_plan(self.job, self.old, self.events, self.desk, extra)
-        return replace(self, plan=made.plan, lost=made.lost)
+        return replace(self, plan=measured(made.plan, self.old, self.job), lost=made.lost)
 
 
 def _start(job: Job, plan: Plan, events: Events, was: Held | None, desk: Desk) -> _Start:
@@ -89,13 +89,14 @@ def _start(job: Job, plan: Plan, events: Events, was: Held | None, desk: Desk) -
         held = held_of(with_held(job, plan.held), plan)
         job, old = with_held(job, held), replace(plan, held=held)
         lost = frozenset(events.spoilt) | {u.piece for u in plan.unplaced}
-        after = add_events(old, events)
+        after = measured(add_events(old, events), old, job)
         return _Start(job=job, old=old, events=events, desk=desk, plan=after, lost=lost)
     then = replace(job, sheet_stocks=was.sheets, board_stocks=was.boards)
     held, old = own_names(held_of(then, plan), job, plan)
     job, old = with_held(job, held), replace(old, held=held)
     made = renew_plan(job, old, events, desk)
-    return _Start(job=job, old=old, events=events, desk=desk, plan=made.plan, lost=made.lost)
+    after = measured(made.plan, old, job)
+    return _Start(job=job, old=old, events=events, desk=desk, plan=after, lost=made.lost)
 
 
 def _searched(start: _Start, settings: Settings, deadline: Deadline, watcher: Watcher) -> Plan:

@@ -112,7 +112,6 @@ def _laid_over(old: Plan, new: Plan, events: Events) -> Renewed:
                 for p in s.placements
                 if p.piece in names
             ),
-            offcuts=s.offcuts if all(p.piece in names for p in s.placements) else (),
         )
         for s in after.sheets
     )

@@ -138,6 +138,20 @@ def _as_stock(
     )
 
 
+def measured(plan: Plan, old: Plan, job: Job) -> Plan:
+    """Return a plan whose sheets say what they leave, where pieces have left them."""
+    pieces = {p.id: p for p in plan.pieces}
+    sheets = [
+        replace(now, offcuts=_rectangles(now, job, pieces)) if _is_emptier(now, was) else now
+        for now, was in zip(plan.sheets, old.sheets, strict=True)
+    ]
+    return replace(plan, sheets=tuple(sheets))
+
+
+def _is_emptier(now: SheetLayout, was: SheetLayout) -> bool:
+    return (len(now.placements), now.spent) != (len(was.placements), was.spent)
+
+
 def _rectangles(layout: SheetLayout, job: Job, pieces: dict[str, SheetPiece]) -> tuple[Offcut, ...]:
     """Measure what a changed sheet leaves in rectangles worth keeping."""
     stocks: dict[str, SheetStock | BoardStock] = {b.name: b for b in job.board_stocks}

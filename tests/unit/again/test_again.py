@@ -187,6 +187,15 @@ def test_a_small_piece_spoilt_moves_nothing_else() -> None:
     assert compare_plans(old, new).purchases == ()
 
 
+def test_a_begun_sheet_keeps_its_rectangles_measured_anew() -> None:
+    old = planned().plan
+    sheet = max(old.sheets, key=lambda s: len(s.placements))
+    lost = frozenset(p.piece for p in sheet.placements)
+    new = again(old, Events(spoilt=lost))
+    assert sheet.offcuts
+    assert new.sheets[sheet.number - 1].offcuts
+
+
 def test_half_of_a_scarfed_pair_spoilt_keeps_the_joint_of_its_twin() -> None:
     old = planned().plan
     (spoilt,) = [p.id for p in old.pieces if p.id.startswith("side P") and p.share == 1]

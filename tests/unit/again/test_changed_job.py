@@ -81,6 +81,8 @@ def test_a_part_left_out_leaves_its_place_and_a_sheet_may_be_left_over_whole() -
     assert told.gone == ("plank 1", "plank 2", "plank 3")
     assert told.purchases == ()
     assert len(new.plan.sheets) == len(planned().plan.sheets)
+    (whole,) = [s for s in new.plan.sheets if not s.placements]
+    assert [(o.from_mm, o.to_mm) for o in whole.offcuts] == [((0.0, 0.0), (1200.0, 600.0))]
 
 
 def test_a_part_moved_in_its_drawing_is_the_same_part() -> None:
