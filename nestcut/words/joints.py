@@ -132,6 +132,11 @@ SENTENCES = {
         _RAILS,
     ),
     "JNT-114": Sentence(
+        "no joint along its {axis} brings '{part}' onto a sheet: across it the pieces would be "
+        "{across} wide, and no sheet has that.",
+        'Write joint = {{ along = "{other}" }}, allow it to be turned, or add a wider sheet.',
+    ),
+    "JNT-115": Sentence(
         "a rail isn't joined by keys: they are cut with a router into the edges of sheets, and solid "
         "wood splits at their necks.",
         _RAILS,

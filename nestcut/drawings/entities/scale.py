@@ -117,7 +117,7 @@ def choices(longest: tuple[float, ...]) -> tuple[str, ...]:
         made = _choices_within(longest, low, high)
         if made:
             return made
-    return ("no usual unit gives a size that a boat has",)
+    return ("no unit that is usual gives it a size of this world",)
 
 
 def _choices_within(longest: tuple[float, ...], low_mm: float, high_mm: float) -> tuple[str, ...]:

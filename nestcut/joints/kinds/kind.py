@@ -36,7 +36,7 @@ class NoRail(StrEnum):
     """Why rails aren't joined like this; the value is the finding's code."""
 
     END_GRAIN = "JNT-112"
-    KEYS = "JNT-114"
+    KEYS = "JNT-115"
 
 
 def no_length(_: JointRule, __: float) -> float:

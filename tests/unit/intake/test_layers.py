@@ -13,6 +13,7 @@ from nestcut.intake.job import Understanding, understand_job
 from nestcut.model.joint import JointAxis
 from nestcut.model.part import SheetPart
 from nestcut.planning.fit import find_misfits
+from nestcut.words import Speech, tell
 
 HEAD = """
 [job]
@@ -127,7 +128,9 @@ def test_joints_that_can_not_help_are_told_by_check(tmp_path: Path) -> None:
     text = BULKHEAD.replace('kind = "scarf"', 'kind = "scarf", along = "length"')
     found = understood(text, tmp_path)
 
-    assert [f.code for f in find_misfits(found.job)] == ["JNT-114"]
+    (told,) = find_misfits(found.job)
+    assert told.code == "JNT-114"
+    assert "no sheet has that" in tell(told, Speech()).message
     assert find_misfits(understood(BULKHEAD, tmp_path).job) == ()
 
 

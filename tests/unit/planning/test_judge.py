@@ -68,7 +68,7 @@ def test_distances_of_a_plan_are_to_the_ends_and_to_every_rule() -> None:
 
 
 @pytest.mark.parametrize(
-    ("kind", "code"), [(JointKind.BUTT_STRAP, "JNT-112"), (JointKind.KEYED, "JNT-114")]
+    ("kind", "code"), [(JointKind.BUTT_STRAP, "JNT-112"), (JointKind.KEYED, "JNT-115")]
 )
 def test_rails_are_scarfed_or_refused_with_the_reason(kind: JointKind, code: str) -> None:
     job = a_job(sheet_parts=())
