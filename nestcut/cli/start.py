@@ -13,7 +13,7 @@ from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing
 from nestcut.errors import DrawingError, Finding, InputError, Severity
 from nestcut.outlet import check_single, write_single
-from nestcut.outlet.first import write_first_job
+from nestcut.outlet.first import NO_OUTLINE, write_first_job
 from nestcut.papers.view import many
 from nestcut.units import LengthStyle, Unit
 from nestcut.words import Speech
@@ -61,7 +61,13 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
     style = _style(world, [d for _, d in drawings])
     for _, drawing in drawings:
         _show(drawing, style)
-    done = write_first_job(target, tuple(drawings), style)
+    try:
+        done = write_first_job(target, tuple(drawings), style)
+    except InputError as error:
+        if any(f.code != NO_OUTLINE for f in error.findings):
+            raise
+        show_findings(error.findings)  # the picture is written, so not "nothing was written"
+        return 3
     click.echo(str(target))
     say(
         f"{many(done.parts, 'part')} from {many(done.outlines, 'outline')}: look at {done.picture} "

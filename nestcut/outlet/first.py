@@ -16,6 +16,9 @@ from nestcut.papers.draw import svg_png
 from nestcut.units import LengthStyle
 from nestcut.words import Speech
 
+NO_OUTLINE = "JOB-026"
+"""No part is found: the picture alone is written."""
+
 
 @dataclass(frozen=True, slots=True)
 class Started:
@@ -60,7 +63,7 @@ def write_first_job(
     if not n_parts:
         files = Names(tuple(file for file, _ in drawings))
         raise InputError(
-            [finding("JOB-026", Severity.ERROR, str(target), files=files, picture=str(picture))]
+            [finding(NO_OUTLINE, Severity.ERROR, str(target), files=files, picture=str(picture))]
         )
     n_outlines = sum(len(d.outlines) for _, d in drawings)
     return Started(picture, n_parts, n_outlines, made.questions)
