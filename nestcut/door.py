@@ -21,6 +21,7 @@ from nestcut.again.events import Events, add_events
 from nestcut.boards import JointPreference
 from nestcut.byhand import Bench, Moved, put_down, slide_to
 from nestcut.drawings.first.by_numbers import start_by_numbers
+from nestcut.drawings.first.gaps import read_for_start
 from nestcut.drawings.pictures.picture import drawing_picture as picture_of
 from nestcut.drawings.read import read_drawing
 from nestcut.errors import (
@@ -214,7 +215,7 @@ def start_job(target: str | Path, drawings: Sequence[str | Path] = (), units: st
         check_single(path)
         write_single(path, start_by_numbers(path.stem, style).encode())
         return
-    read = tuple((str(d), read_drawing(path.parent / d)) for d in drawings)
+    read = tuple((str(d), read_for_start(path.parent / d)) for d in drawings)
     write_first_job(path, read, style)
 
 

@@ -9,7 +9,7 @@ import click
 
 from nestcut.cli.talk import say, show_findings
 from nestcut.drawings.first.by_numbers import start_by_numbers
-from nestcut.drawings.read import read_drawing
+from nestcut.drawings.first.gaps import read_for_start
 from nestcut.drawings.records import Drawing
 from nestcut.errors import DrawingError, Finding, InputError, Severity
 from nestcut.outlet import check_single, write_single
@@ -50,7 +50,7 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
     for path in paths:
         say(f"reading {path} ...")
         try:
-            drawing = read_drawing(path)
+            drawing = read_for_start(path)
         except DrawingError as error:
             faults += error.findings
             continue

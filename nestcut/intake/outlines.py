@@ -138,8 +138,8 @@ class OutlineFinder:
         self, part: PartText, source: DrawnSource
     ) -> tuple[Shape | None, tuple[Finding, ...]]:
         drawing = self.drawing(source.file)
-        if drawing is None:
-            return None, ()
+        if drawing is None or not self.rules.of(source.file).is_sound:
+            return None, ()  # told at the drawing, or at its table
         usual = self.rules.of(source.file)
         default = usual.doubtful_holes
         holes = source.doubtful_holes or (() if default is None else (default.value,))

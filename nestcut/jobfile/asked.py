@@ -17,6 +17,7 @@ _QUESTIONS = {
     "kerf": "how wide is your saw cut?",
     "thickness": "how thick is it?",
     "doubtful_holes": "are the lines inside it holes to cut out, or only drawn on it?",
+    "join_gap": "how far apart may ends of lines be that belong together?",
     "count": "how many are wanted?",
     "drawn_half": "is it half a part, to be mirrored about its straight edge?",
     "unit": "in which unit is it drawn?",

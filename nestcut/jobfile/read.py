@@ -327,6 +327,7 @@ def _read_drawing_rules(root: Table) -> DrawingRules:
 def _read_drawing(table: Table) -> DrawingText:
     """Read one ``[[drawing]]``; an answer that is missing or wrong is told and left out."""
     holes = table.has("doubtful_holes")
+    layers = table.tables("layers")
     made = DrawingText(
         file=table.text("file"),
         path=table.path,
@@ -334,16 +335,11 @@ def _read_drawing(table: Table) -> DrawingText:
         join_gap_mm=table.length("join_gap") if table.has("join_gap") else None,
         doubtful_holes=table.choice("doubtful_holes", DoubtfulHoles) if holes else None,
         halves=table.choice("drawn_half", Halves) if table.has("drawn_half") else None,
-        layer_gaps=tuple(_read_layer(t) for t in table.tables("layers")),
+        layer_gaps=tuple((t.text("name"), t.length("join_gap")) for t in layers),
     )
-    table.close()
-    return made if table.is_sound else replace(made, unit=None, join_gap_mm=None)
-
-
-def _read_layer(table: Table) -> tuple[str, float]:
-    gap = (table.text("name"), table.length("join_gap"))
-    table.close()
-    return gap
+    for each in (table, *layers):
+        each.close()
+    return replace(made, is_sound=all(each.is_sound for each in (table, *layers)))
 
 
 def _check_names(root: Table, text: JobText, book: FindingBook) -> None:

@@ -125,6 +125,8 @@ class DrawingText:
     halves: Halves | None = None
     layer_gaps: tuple[tuple[str, float], ...] = ()
     """Gaps of single layers: (layer, gap). [mm]"""
+    is_sound: bool = True
+    """Whether all of it is answered and understood; else its parts can't be looked for yet."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from ezdxf.filemanagement import new as new_drawing
 
 from nestcut.cli import main
 
@@ -129,6 +130,27 @@ def test_start_without_outlines_writes_the_picture_alone(tmp_path: Path, capsys:
     shown = (tmp_path / "boat-picture.svg").read_text(encoding="utf-8")
     assert shown.count('stroke="#a30"') > 1  # the open line, and the key to it
     assert (tmp_path / "boat-picture.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_gaps_are_closed_on_the_builders_word_alone(tmp_path: Path, capsys: Capture) -> None:
+    """What one setting closes is listed, and refused until the setting is written."""
+    document = new_drawing(units=4)
+    document.modelspace().add_lwpolyline([(0, 0), (900, 0), (900, 400), (0, 400), (0, 0.7)])
+    path = tmp_path / "boat.dxf"
+    document.saveas(path)
+    assert run("start", path) == 0
+    assert "0.7 mm apart" in capsys.readouterr().err
+    text = (tmp_path / "boat.toml").read_text(encoding="utf-8")
+    answers = {"kerf": "2 mm", "thickness": "6 mm"}
+    for key, answer in answers.items():
+        text = text.replace(f'{key} = ""', f'{key} = "{answer}"')
+    (tmp_path / "boat.toml").write_text(text, encoding="utf-8")
+    assert run("check", tmp_path / "boat.toml") == 3
+    assert "JOB-022" in capsys.readouterr().err
+    text = text.replace('join_gap = ""', 'join_gap = "0.7 mm"')
+    (tmp_path / "boat.toml").write_text(text, encoding="utf-8")
+    assert run("check", tmp_path / "boat.toml") == 0
+    assert "900 mm x 400 mm" in capsys.readouterr().out
 
 
 def test_start_speaks_inches_in_the_inch_world(tmp_path: Path, capsys: Capture) -> None:

@@ -180,12 +180,15 @@ class _Writer:
         for file, drawing in self.drawings:
             halves, doubted = self.halves.get(id(drawing), []), self.doubted.get(id(drawing), [])
             absurd = [f for f in drawing.findings if f.code == ABSURD_UNIT]
-            if len(halves) < 2 and len(doubted) < 2 and not absurd:
+            gaps = drawing.options.layer_gaps
+            if len(halves) < 2 and len(doubted) < 2 and not absurd and not gaps:
                 continue
             lines += ["", "[[drawing]]", f"file = {toml_text(file)}"]
             for item in absurd:
                 said = tell(item, Speech(style=self.style)).message
                 lines.append(f'unit = ""   # {_QUESTION}: {comment(said)}')
+            if gaps:
+                lines += _gap_lines(gaps)
             if len(halves) > 1:
                 lines.append(
                     f'drawn_half = ""   # {_QUESTION}: are {_numbers(halves)} half parts, up to '
@@ -230,6 +233,17 @@ def _why_doubt(outline: DrawnOutline) -> str:
     names = ", ".join(d.name for d in outline.doubts[:6])
     reason = tell_fact(outline.doubts[0].reasons[0], Speech())
     return f"is {names} a hole? {comment(reason)}"
+
+
+def _gap_lines(gaps: tuple[tuple[str, float], ...]) -> list[str]:
+    """Ask for the settings that close the gaps of the drawing's layers."""
+    lines = ["layers = ["]
+    for layer, gap in gaps:
+        lines.append(
+            f'  {{ name = {toml_text(layer)}, join_gap = "" }},   # {_QUESTION}: ends that nearly '
+            f'meet are ringed in the picture; "{gap:g} mm" closes them and changes nothing else'
+        )
+    return [*lines, "]"]
 
 
 def _first_doubt(entries: list[Entry]) -> str:

@@ -141,6 +141,15 @@ def test_the_gap_of_one_layer_leaves_another_alone(tmp_path: Path) -> None:
     assert [f.layer for f in made.findings if f.code == "DXF-046"] == ["deck"]
 
 
+def test_an_open_question_of_a_drawing_is_asked_alone(tmp_path: Path) -> None:
+    document, space = blank()
+    gapped(space, 0, 0.8, "keel")
+    document.saveas(tmp_path / "a.dxf")
+    text = '[[drawing]]\nfile = "a.dxf"\nlayers = [{ name = "keel", join_gap = "" }]\n'
+    made = understood(tmp_path, text + part("keel", drawing='"a.dxf"', layer='"keel"'))
+    assert blocking(made) == ["JOB-022"]
+
+
 def test_units_are_of_each_drawing(tmp_path: Path) -> None:
     for name in ("a.dxf", "b.dxf"):
         document, space = blank()
