@@ -155,14 +155,16 @@ def parse_signed_mm(value: object, *, bare: Unit | None = None) -> Fraction:
 
 
 def _bare_number(text: str, bare: Unit | None) -> Fraction:
-    if bare is None:
-        raise LengthError(text, 1, "a number without a unit")
     try:
         number = Fraction(text)
     except ValueError:
         raise LengthError(text, 1, "not a finite number") from None
     if number < 0:
         raise LengthError(text, 1, "a length can't be negative")
+    if number == 0:
+        return number  # nothing is nothing in any unit
+    if bare is None:
+        raise LengthError(text, 1, "a number without a unit")
     return number * MM_PER[bare]
 
 

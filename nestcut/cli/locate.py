@@ -53,13 +53,13 @@ def spot_of(where: str, lines: list[str]) -> Spot | None:
     keys = [step[1] for step in _STEP.finditer(where[first.end() :])]
     name = next((found[2] for line in lines[start:end] if (found := _NAME.match(line))), "")
     at = _line_of(keys, lines, start, end)
-    if keys and keys[-1] == "table" and where.endswith("]"):  # a row of a pasted table
-        row = int(where[where.rindex("[") + 1 : -1]) - 1
+    if (cell := _CELL.search(where)) is not None:  # a row of a pasted table, or a cell of it
+        row = int(cell[1]) - 1
         opened = re.search(r"(\'\'\'|\"\"\")(.*)$", lines[at])
         if opened is not None and not opened[2].strip():  # TOML drops the line break after it
             row += 1
         line = min(at + row, len(lines) - 1)
-        return Spot(line + 1, name, *_pointed(lines[line], "", None))
+        return Spot(line + 1, name, *_pointed_cell(lines[line], int(cell[2]) if cell[2] else None))
     index = _INDEX.search(where)
     return Spot(
         at + 1, name, *_pointed(lines[at], keys[-1] if keys else "", index and int(index[1]))
@@ -67,6 +67,17 @@ def spot_of(where: str, lines: list[str]) -> Spot | None:
 
 
 _INDEX = re.compile(r"\[(\d+)\]$")
+_CELL = re.compile(r"\.table\[(\d+)\](?:\[(\d+)\])?$")
+_CELLS = re.compile(r"[^\s|;]+(?: [^\s|;]+)*")
+"""Cells of a pasted table: apart by |, ;, a tab or two blanks."""
+
+
+def _pointed_cell(line: str, cell: int | None) -> tuple[str, int, int]:
+    """The line of a pasted table, and where a cell of it is; 0 is the row's name."""
+    cells = list(_CELLS.finditer(line))
+    if cell is None or cell >= len(cells):
+        return _pointed(line, "", None)
+    return line, cells[cell].start() + 1, len(cells[cell][0])
 
 
 def _pointed(line: str, key: str, item: int | None) -> tuple[str, int, int]:

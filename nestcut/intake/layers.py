@@ -7,10 +7,10 @@ from dataclasses import replace
 from itertools import pairwise
 
 from nestcut.errors import Finding, Severity, finding
-from nestcut.geometry.curves import start_point
+from nestcut.geometry.curves import end_point, start_point
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.jobfile.records import PartText
-from nestcut.model.curves import Curve, Line, Point
+from nestcut.model.curves import Arc, Curve, Line, Point
 from nestcut.model.joint import Face
 from nestcut.model.part import EdgeBevel, SheetPart
 from nestcut.model.shape import Shape
@@ -75,7 +75,9 @@ def _curved(part: SheetPart, entry: PartText) -> Finding:
 
 
 def _moved(shape: Shape, whole: Shape, bevel: EdgeBevel, inward_mm: float) -> Shape | None:
-    """Shape with a bevel's straight edges moved inward; None where they or neighbours are curved.
+    """Shape with a bevel's straight edges moved inward; None where they are curved.
+
+    A neighbour may be an arc, as a cambered top is: it is cut off or runs on along its circle.
 
     Edges are found on the ``whole`` part, whose curves the shape has one for one.
     """
@@ -86,25 +88,20 @@ def _moved(shape: Shape, whole: Shape, bevel: EdgeBevel, inward_mm: float) -> Sh
     is_moved = [_is_on(curve, bevel) for curve in first]
     if len(first) != n or not any(is_moved):
         return None
-    lines = [_line(c) if isinstance(c, Line) else None for c in curves]
-    lines = [
-        (line[0], line[1] - inward_mm) if moves and line is not None else line
-        for line, moves in zip(lines, is_moved, strict=True)
+    edges = [
+        _inward(curve, inward_mm) if moves else _edge_of(curve)
+        for curve, moves in zip(curves, is_moved, strict=True)
     ]
     corners: list[Point] = []
     for i in range(n):
         if not is_moved[i - 1] and not is_moved[i]:
             corners.append(start_point(curves[i]))
             continue
-        one, other = lines[i - 1], lines[i]
-        corner = None if one is None or other is None else _crossing(one, other)
+        corner = _corner(edges[i - 1], edges[i], start_point(curves[i]))
         if corner is None:
             return None
         corners.append(corner)
-    ring = tuple(
-        Line(corners[i], corners[(i + 1) % n]) if isinstance(c, Line) else c
-        for i, c in enumerate(curves)
-    )
+    ring = tuple(_between(c, corners[i], corners[(i + 1) % n]) for i, c in enumerate(curves))
     return replace(shape, outline=ring_from_curves(ring, FLATNESS_MM, Side.OUTLINE))
 
 
@@ -121,7 +118,63 @@ def _is_on(curve: Curve, bevel: EdgeBevel) -> bool:
     )
 
 
-def _line(edge: Line) -> tuple[Point, float]:
+Straight = tuple[Point, float]
+"""Outward unit normal of a straight edge of a counter-clockwise outline, and its constant."""
+
+
+def _edge_of(curve: Curve) -> Straight | Arc | None:
+    """What an edge lies on, as far as it may run on; None: nobody knows how it would."""
+    if isinstance(curve, Line):
+        return _line(curve)
+    return curve if isinstance(curve, Arc) else None
+
+
+def _inward(curve: Curve, inward_mm: float) -> Straight | None:
+    if not isinstance(curve, Line):
+        return None
+    normal, constant = _line(curve)
+    return normal, constant - inward_mm
+
+
+def _corner(one: Straight | Arc | None, other: Straight | Arc | None, near: Point) -> Point | None:
+    """Where two edges meet, the nearest to where they met before."""
+    if one is None or other is None:
+        return None
+    if isinstance(one, Arc):
+        return None if isinstance(other, Arc) else _on_circle(other, one, near)
+    return _on_circle(one, other, near) if isinstance(other, Arc) else _crossing(one, other)
+
+
+def _on_circle(line: Straight, arc: Arc, near: Point) -> Point | None:
+    (nx, ny), constant = line
+    cx, cy = arc.centre
+    off = constant - nx * cx - ny * cy
+    if abs(off) > arc.radius_mm:
+        return None
+    half = math.sqrt(arc.radius_mm**2 - off**2)
+    foot = (cx + off * nx, cy + off * ny)
+    ends = [(foot[0] - s * half * ny, foot[1] + s * half * nx) for s in (1.0, -1.0)]
+    return min(ends, key=lambda p: math.dist(p, near))
+
+
+def _between(curve: Curve, start: Point, end: Point) -> Curve:
+    """A curve that runs from corner to corner on what it lay on before."""
+    if isinstance(curve, Line):
+        return Line(start, end)
+    is_same = math.dist(start, start_point(curve)) + math.dist(end, end_point(curve)) < 1e-9
+    if is_same or not isinstance(curve, Arc):
+        return curve
+    first, last = (
+        math.degrees(math.atan2(p[1] - curve.centre[1], p[0] - curve.centre[0]))
+        for p in (start, end)
+    )
+    sweep = (last - first) % 360.0
+    return replace(
+        curve, start_deg=first, sweep_deg=sweep if curve.sweep_deg > 0.0 else sweep - 360.0
+    )
+
+
+def _line(edge: Line) -> Straight:
     """Outward unit normal and constant of an edge of a counter-clockwise outline."""
     (ax, ay), (bx, by) = edge.start, edge.end
     size = math.dist(edge.start, edge.end)
@@ -129,7 +182,7 @@ def _line(edge: Line) -> tuple[Point, float]:
     return normal, normal[0] * ax + normal[1] * ay
 
 
-def _crossing(one: tuple[Point, float], other: tuple[Point, float]) -> Point | None:
+def _crossing(one: Straight, other: Straight) -> Point | None:
     (n, c), (m, d) = one, other
     wide = n[0] * m[1] - n[1] * m[0]
     if abs(wide) < 1e-9:

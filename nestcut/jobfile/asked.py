@@ -97,6 +97,18 @@ class AskedTable:
         shown = "a table" if isinstance(value, Mapping) else repr_toml(value)
         self.fault(key, "JOB-005", f"{shown} is not {expected}.", f"Write {expected}.")
 
+    def no_number(self, key: str, value: object, expected: str) -> None:
+        """As :meth:`mistyped`; a text is told what the key counts, since it may bear a unit."""
+        schema = self.schema
+        known = None if schema is None else schema.key(key)
+        if not isinstance(value, str) or known is None:
+            self.mistyped(key, value, expected)
+            return
+        shown, plain = repr_toml(value), "the figure alone, without quotes or unit"
+        self.fault(
+            key, "JOB-005", f"{shown} is not {expected}.", f"Write {plain}. {key}: {known.says}"
+        )
+
     def is_unanswered(self, key: str, value: object, choices: str = "") -> bool:
         """Whether the value is an empty text; then a question is recorded."""
         if not isinstance(value, str) or value.strip():

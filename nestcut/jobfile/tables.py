@@ -176,8 +176,9 @@ class Table(AskedTable):
             or not low <= value <= high
         ):
             span = "" if low == float("-inf") else f" from {low:g} to {high:g}"
-            self.mistyped(key, value, f"a number{span}")
-            return max(low, min(high, 0.0))
+            self.no_number(key, value, f"a number{span}")
+            usual = self.usual(key)  # a sound figure: what is made of it is no second fault
+            return max(low, min(high, 0.0)) if usual is None else float(usual)
         return float(value)
 
     def money_minor(self, key: str) -> int:

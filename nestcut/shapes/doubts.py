@@ -249,7 +249,8 @@ def table_findings(table: OffsetTable, doubts: Sequence[Doubt]) -> tuple[Finding
     told = [
         warning(
             "SHP-070" if d.off_mm > 0 else "SHP-071",
-            f"offsets.table[{table.rows[d.line, View(d.view)]}]",
+            f"offsets.table[{table.rows[d.line, View(d.view)]}]"
+            f"[{1 + table.stations.index(d.station)}]",
             line=d.line,
             view=_ONE[d.view],
             station=d.station,

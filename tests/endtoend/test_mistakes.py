@@ -109,6 +109,11 @@ EXPECTED = {
         "'both' is not one of the choices.",
         "Choose from: none, pair, port, starboard. Did you mean 'pair'?",
     ),
+    "strap's width as a length": (
+        52,
+        "'6in' is not a number from 1 to 60.",
+        "Write the figure alone, without quotes or unit. strap_width: Of a butt strap, in thicknesses.",
+    ),
     "misspelt kind": (
         78,
         "'rectangel' is not one of the choices.",

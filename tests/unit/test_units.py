@@ -80,6 +80,12 @@ def test_other_texts_are_refused_and_pointed_at(text: str, column: int, reason: 
     assert reason in caught.value.reason
 
 
+@pytest.mark.parametrize("nothing", ["0", "0.0", 0, " 0 "])
+def test_nothing_is_nothing_in_any_unit(nothing: str | int) -> None:
+    """A corner at 0 needs no unit."""
+    assert parse_length_mm(nothing) == 0
+
+
 def test_bare_numbers_need_a_job_wide_unit() -> None:
     """A number alone is a length only where the job names a unit."""
     assert parse_length_mm(12, bare=Unit.MM) == 12

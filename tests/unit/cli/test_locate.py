@@ -94,3 +94,24 @@ def test_an_unreadable_file_has_no_lines(tmp_path: Path) -> None:
     assert lines_of(tmp_path / "boat.toml") == []
     assert lines_of(tmp_path / "none.toml") == []
     assert spot_of("job.name", []) is None
+
+
+def test_the_caret_is_under_the_cell_that_is_doubted() -> None:
+    """Rows of a pasted table: cells apart by | or two blanks; 0 is the row's name."""
+    lines = [
+        "[offsets]",
+        "table = '''",
+        "at    | 0-0-0 | 2-0-0",
+        "Half breadth   1-1-2    1-8-5",
+        "'''",
+    ]
+    for where, pointed in (
+        ("offsets.table[1][2]", "2-0-0"),
+        ("offsets.table[2][1]", "1-1-2"),
+        ("offsets.table[2][0]", "Half breadth"),
+        ("offsets.table[2]", "Half breadth   1-1-2    1-8-5"),
+        ("offsets.table[2][9]", "Half breadth   1-1-2    1-8-5"),
+    ):
+        spot = spot_of(where, lines)
+        assert spot is not None
+        assert spot.text[spot.column - 1 : spot.column - 1 + spot.width] == pointed

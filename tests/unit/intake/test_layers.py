@@ -155,3 +155,29 @@ width = ""
         "part[1].shape.length",
         "part[1].shape.width",
     ]
+
+
+CAMBERED = """
+[[part]]
+name = "transom"
+thickness = 18
+layers = 2
+bevels = [{ edge = ["left", "right"], tilt = 20, larger = "good face" }]
+shape = { kind = "bulkhead", heights = [0, 400], half_breadths = [300, 300], camber = 50 }
+"""
+
+
+def test_a_cambered_top_is_cut_off_along_its_arc_where_the_sides_go_in(tmp_path: Path) -> None:
+    """The second layer is narrower by t tan(tilt) a side; its corners stay on the camber's circle.
+
+    Camber 50 over a half-breadth of 300: R = 300^2 / 100 + 25 = 925 mm.
+    """
+    made = parts_of(CAMBERED, tmp_path)
+    x0, y0, x1, y1 = true_bounds_mm(made["transom, layer 2"].shape.outline)
+    half = 300.0 - 18.0 * math.tan(math.radians(20.0))
+
+    assert (x1 - x0) / 2.0 == pytest.approx(half)
+    assert y1 - y0 == pytest.approx(450.0)
+    corner = 450.0 - 925.0 + math.sqrt(925.0**2 - half**2)
+    tops = [y for x, y in made["transom, layer 2"].shape.outline.points if abs(x - x1) < 1e-6]
+    assert max(tops) - y0 == pytest.approx(corner)
