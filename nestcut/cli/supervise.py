@@ -188,7 +188,9 @@ def _is_enough(ear: _Ear, heard: _Heard) -> bool:
     if heard.best is None:
         # The very first plan is waited for a little longer: there is nothing else to hand over.
         return left_s <= 0.0
-    if heard.reason is StopReason.INTERRUPTED and ear.press.expects_s(heard.best) <= left_s:
+    is_hasty = left_s < GRACE_S + PAPERS_MARGIN * ear.press.takes_s  # no time for papers anew
+    is_stopped = heard.reason is StopReason.INTERRUPTED
+    if (is_stopped or is_hasty) and ear.press.expects_s(heard.best) <= left_s:
         return True  # papers of the best so far are worth more than what may still come
     if heard.stopped_s is None:
         heard.stopped_s = time.monotonic()
