@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import threading
 import time
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -17,9 +16,10 @@ from nestcut.cli.press import Press
 from nestcut.cli.supervise import Ended, Wanted, search_aside
 from nestcut.errors import InputError
 from nestcut.model.plan import StopReason, VerifiedPlan
+from nestcut.model.progress import Phase, Progress
 from nestcut.papers.draw import Paper
 from nestcut.planning import plan_job as planning
-from nestcut.search.settings import Deadline, Effort, Settings, Silent
+from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
 from nestcut.units import LengthStyle
 from tests.unit.again.test_again import JOB
 
@@ -28,15 +28,42 @@ def no_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: LengthS
     """Make no papers, at once."""
 
 
-def aside(job: nestcut.Job, settings: Settings, deadline: Deadline) -> Ended:
+@dataclass
+class StoppedClock:
+    """A clock that is put forward by hand: how fast this machine is makes no difference."""
+
+    now_s: float = 0.0
+
+    def __call__(self) -> float:
+        return self.now_s
+
+
+@dataclass
+class AtFirstPlan:
+    """A watcher that does something as soon as there is a first plan."""
+
+    act: Callable[[], None]
+
+    def tell(self, progress: Progress) -> None:
+        if progress.phase is Phase.FIRST_PLAN:
+            self.act()
+
+
+def aside(
+    job: nestcut.Job,
+    settings: Settings,
+    deadline: Deadline,
+    watcher: Watcher = Silent(),  # noqa: B008
+) -> Ended:
     with Press(job, Paper.A4, LengthStyle.MM, no_papers) as press:
         wanted = Wanted(settings, JointPreference.CHEAPEST)
-        return search_aside(job, wanted, deadline, Silent(), press)
+        return search_aside(job, wanted, deadline, watcher, press)
 
 
-def search(deadline: Deadline) -> Ended:
+def search(deadline: Deadline, watcher: Watcher = Silent()) -> Ended:  # noqa: B008
     job = nestcut.read_job(JOB, drawings={})
-    return aside(job, Settings(effort=Effort.THOROUGH, seconds=deadline.seconds), deadline)
+    settings = Settings(effort=Effort.THOROUGH, seconds=deadline.seconds)
+    return aside(job, settings, deadline, watcher)
 
 
 Planner = Callable[[nestcut.Job, planning.Desk], VerifiedPlan]
@@ -73,7 +100,13 @@ def test_time_that_is_up_is_no_interruption(
     monkeypatch: pytest.MonkeyPatch, solver: Planner
 ) -> None:
     monkeypatch.setattr(planning, "_plan_well", _first_then(solver))
-    ended = search(Deadline(1.5))
+    clock = StoppedClock()
+    deadline = Deadline(100.0, clock)
+
+    def be_late() -> None:
+        clock.now_s = 100.5
+
+    ended = search(deadline, AtFirstPlan(be_late))
     assert ended.best is not None
     assert ended.best.plan.stopped_by is StopReason.TIME_UP
 
@@ -81,10 +114,7 @@ def test_time_that_is_up_is_no_interruption(
 def test_an_interruption_is_kept_whatever_a_solver_is_at(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(planning, "_plan_well", _first_then(_deaf))
     deadline = Deadline()
-    timer = threading.Timer(1.5, deadline.interrupt)
-    timer.start()
-    ended = search(deadline)
-    timer.join()
+    ended = search(deadline, AtFirstPlan(deadline.interrupt))
     assert ended.best is not None
     assert ended.best.plan.stopped_by is StopReason.INTERRUPTED
 
