@@ -3,7 +3,8 @@
 Runs ``nestcut plan`` on both demos, on a skiff with many rails and on jobs of many pieces, and
 sends SIGINT or SIGTERM at a random moment, or gives ``--seconds`` a random value.  One JSON line a
 run: how late the command ended, after the signal or after the limit, the processor time that it
-took itself after the signal, what it left behind, and the machine's load.  The last lines sum up.  Nothing here may be late: the bar is 2 s.
+took itself after the signal, what it left behind, and the machine's load.  The last lines sum up.
+Nothing here may be late: the bar is 2 s.
 """
 
 from __future__ import annotations
