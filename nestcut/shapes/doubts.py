@@ -260,7 +260,25 @@ def table_findings(table: OffsetTable, doubts: Sequence[Doubt]) -> tuple[Finding
         )
         for d in doubts
     ]
-    return (*told, *crossings(table))
+    return (*_sides_apart(table), *told, *crossings(table))
+
+
+def _sides_apart(table: OffsetTable) -> list[Finding]:
+    """Findings about points that port and starboard read differently."""
+    return [
+        warning(
+            "SHP-087",
+            f"offsets.table[{a.row}][{1 + a.station}]",
+            line=a.line,
+            view=_ONE.get(a.view, a.view),
+            station=table.stations[a.station],
+            side=a.doubted,
+            reading=said(a.doubted_mm, table.form),
+            other=said(a.used_mm, table.form),
+            off=Length(abs(a.doubted_mm - a.used_mm)),
+        )
+        for a in table.apart
+    ]
 
 
 _ONE = {View.HEIGHTS.value: "height", View.HALF_BREADTHS.value: "half-breadth"}

@@ -21,6 +21,7 @@ from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.known import OffsetForm, count_bare_in
 from nestcut.shapes.reader import ShapeReader
 from nestcut.shapes.spaceline import SpaceLine, through
+from nestcut.shapes.two_sides import Apart, made_one
 from nestcut.tolerances import SAME_LENGTH_MM
 
 Grid = Sequence[tuple[int, Sequence[str]]]
@@ -75,6 +76,8 @@ class OffsetTable:
     planking_mm: tuple[float, ...] = ()
     knuckles: frozenset[tuple[str, str]] = frozenset()
     findings: list[Finding] = field(default_factory=list)
+    apart: tuple[Apart, ...] = ()
+    """Where both sides are given and don't agree."""
 
     @property
     def line_names(self) -> tuple[str, ...]:
@@ -266,14 +269,16 @@ class _Reading:
                 raise ShapeFaultError(
                     "table", "SHP-047", one=one, other=other, at=Length(a), after=Length(b)
                 )
-        for name in dict.fromkeys(n for n, _ in self.readings):
-            if (name, View.HEIGHTS) not in self.readings:
+        readings, rows, apart = made_one(self.readings, self.rows, places)
+        for name in dict.fromkeys(n for n, _ in readings):
+            if (name, View.HEIGHTS) not in readings:
                 raise ShapeFaultError("table", "SHP-048", line=name)
         return OffsetTable(
             stations=self.stations,
             at_mm=places,
-            readings=self.readings,
-            rows=self.rows,
+            readings=readings,
+            rows=rows,
+            apart=apart,
             counted=counted,
             form=self.form,
             facing=facing,

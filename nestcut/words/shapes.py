@@ -180,6 +180,12 @@ SENTENCES = {
         "the row '{row}' stands where the stations' distances are expected.",
         "Begin that row with at: at | 0-0-0 | 2-0-0 | ...; or say spacing = ...",
     ),
+    "SHP-087": Sentence(
+        "{line}, station {station}: the {view} reads {reading} to {side}, {other} on the other side: "
+        "{off} apart. {other} lies nearer to a fair line and is used.",
+        "Read both again: a boat's sides are alike. Where this boat's aren't, give it as it is on "
+        "one side.",
+    ),
     "SHP-084": Sentence(
         "there is no station '{name}'.", "Choose from: {stations}; or give a length."
     ),

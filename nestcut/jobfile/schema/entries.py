@@ -35,7 +35,9 @@ TABLES = (
         "A row `station` names the stations, a row `at` gives their distances from the bow or the "
         "stern; a row `heights`, `half-breadths` or `distances` alone begins that block. Cells stand "
         "apart by |, tab, semicolon or two blanks; - or nothing: no reading. A line without "
-        "half-breadths lies in the centre plane; one without heights is refused. `distances` give "
+        "half-breadths lies in the centre plane; one without heights is refused. "
+        "Rows `sheer port` and `sheer starboard` give both sides of one line, `sheer`: where they don't "
+        "agree, both are named. `distances` give "
         "a line's ends where they lie off the station, as at a raked transom.",
         (
             may("table", What.GRID, "The table.", example="'''...'''"),

@@ -166,7 +166,7 @@ HULLS: tuple[Callable[[np.random.Generator, int], Boat], ...] = (
     arc_boat,
     round_boat,
 )
-"""Families of hulls; nothing was tuned on any but the first."""
+"""Families of hulls; the model of doubts was written on the first."""
 
 
 def misread(rng: np.random.Generator, boat: Boat) -> tuple[Boat, tuple[str, str, str]]:
