@@ -138,3 +138,15 @@ def test_nonsense_is_refused() -> None:
         joined_length_mm(2440.0, 0, 48.0)
     with pytest.raises(ValueError, match="strap"):
         strap_width_mm(0.0, 16.0)
+
+
+def test_angles_and_straps_of_any_size() -> None:
+    """Geometry: 1 in 1 is 45 degrees; half a thickness of half a millimetre is a quarter."""
+    assert scarf_angle_deg(1.0) == pytest.approx(45.0)
+    assert scarf_angle_deg(0.5) == pytest.approx(63.43494882292201)
+    assert strap_width_mm(0.5, 0.5) == 0.25
+    for bad in ((0.0, 16.0), (6.0, 0.0), (-6.0, 16.0)):
+        with pytest.raises(ValueError, match="a strap needs a width"):
+            strap_width_mm(*bad)
+    with pytest.raises(ValueError, match="a slope is positive"):
+        scarf_angle_deg(0.0)

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from nestcut.errors import Severity
@@ -13,6 +14,7 @@ from nestcut.joints.rules import (
     allowed_positions,
     check_positions,
     distances,
+    least_inner_piece_mm,
     possible_numbers,
 )
 from nestcut.model.joint import JointRule, KeepClear
@@ -150,3 +152,95 @@ def test_less_clear_wood_than_spars_have_is_noted() -> None:
     assert "719 mm" in said(note)
     butts = replace(part, overlap_mm=0.0)
     assert check_positions(butts, (1500.0, 1510.0)) == ()
+
+
+@pytest.mark.parametrize(
+    ("rule", "least_mm"),
+    [
+        (JointRule(min_piece_mm=900.0), 1200.0),
+        (JointRule(min_piece_mm=1500.0), 1500.0),
+        (JointRule(), 1200.0),
+        (JointRule(at_mm=(1000.0,)), 480.0),
+        (JointRule(at_mm=(1000.0,), min_piece_mm=900.0), 900.0),
+    ],
+)
+def test_clear_wood_makes_inner_pieces_longer_where_places_are_free(
+    rule: JointRule, least_mm: float
+) -> None:
+    """Two overlaps of 240 mm and, unless the builder says where, three between them."""
+    assert least_inner_piece_mm(replace(a_part(), rule=rule)) == least_mm
+
+
+@pytest.mark.parametrize(
+    ("at", "codes"),
+    [
+        ((740.0,), []), ((739.9,), ["JNT-003"]), ((4260.0,), []), ((4260.1,), ["JNT-003"]),
+        ((1320.0, 1980.0), ["JNT-007"]), ((1320.0, 1979.9), ["JNT-003", "JNT-007"]),
+        ((1320.0, 2280.0), []), ((1320.0, 2279.9), ["JNT-007"]),
+    ],
+)  # fmt: skip
+def test_pieces_are_measured_with_overlaps_and_allowance(
+    at: tuple[float, ...], codes: list[str]
+) -> None:
+    """End pieces of 900 mm: 740 + 120 + 40; inner ones: 660 + 240."""
+    assert [f.code for f in check_positions(a_part(), at)] == codes
+
+
+def test_a_stretch_may_leave_a_single_place() -> None:
+    zone = KeepClear(from_mm=860.0, to_mm=4140.0, reason="case")
+    assert allowed_positions(a_part(keep_clear=(zone,))) == ((740, 740), (4260, 4260))
+    tight = KeepClear(from_mm=859.0, to_mm=4141.0, reason="case")
+    assert allowed_positions(a_part(keep_clear=(tight,))) == ()
+
+
+@pytest.mark.parametrize("seed", range(80))
+def test_numbers_of_joints_against_every_place_tried(seed: int) -> None:
+    """A part of round lengths, its places tried in steps of 10 mm one joint after the other."""
+    draw = np.random.default_rng(seed)
+    lengths = (10.0 * draw.integers(1, 400, 4)).tolist()
+    zones = tuple(
+        KeepClear(from_mm=a, to_mm=a + w, reason="z")
+        for a, w in zip(lengths[:2], (10.0 * draw.integers(1, 60, 2)).tolist(), strict=True)
+    )
+    rule = JointRule(
+        keep_clear=zones[: int(draw.integers(0, 3))],
+        min_piece_mm=float(draw.choice([0.0, 300.0, 700.0])),
+        max_joints=None if draw.random() < 0.7 else int(draw.integers(0, 3)),
+        at_mm=None if draw.random() < 0.7 else (1.0,),
+    )
+    part = JoinedPart(
+        name="rail",
+        length_mm=1000.0 + 100.0 * float(draw.integers(0, 40)),
+        overlap_mm=float(draw.choice([0.0, 60.0, 120.0])),
+        rule=rule,
+        allowance_mm=float(draw.choice([0.0, 20.0])),
+    )
+    longest = 600.0 + 100.0 * float(draw.integers(0, 24))
+    assert possible_numbers(part, longest, 4) == _numbers_tried(part, longest, 4)
+
+
+def _numbers_tried(part: JoinedPart, longest: float, most: int) -> tuple[int, ...]:
+    half, over, least = part.overlap_mm / 2.0, part.allowance_mm, part.rule.min_piece_mm
+    clear = 3.0 if part.rule.at_mm is None else 0.0
+    inner = max(least, (2.0 + clear) * part.overlap_mm)
+    places = [
+        x
+        for x in np.arange(0.0, part.length_mm + 1.0, 10.0).tolist()
+        if half <= x <= part.length_mm - half
+        and all(x + half <= z.from_mm or x - half >= z.to_mm for z in part.rule.keep_clear)
+    ]
+
+    def fits(x: float) -> bool:
+        return least <= x + half + over <= longest
+
+    here = [x for x in places if fits(x)]
+    numbers = [0] if part.length_mm + 2.0 * over <= longest else []
+    for k in range(1, most + 1):
+        if part.rule.max_joints is not None and k > part.rule.max_joints:
+            break
+        if any(fits(part.length_mm - x) for x in here):
+            numbers.append(k)
+        here = [
+            b for b in places if any(inner <= b - a + 2.0 * half <= longest for a in here)
+        ]  # fmt: skip
+    return tuple(numbers)

@@ -9,7 +9,7 @@ import pytest
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.joints.split import split_part
 from nestcut.model.curves import Arc
-from nestcut.model.joint import JointAxis, JointRule, KeepClear
+from nestcut.model.joint import JointAxis, JointKind, JointRule, KeepClear
 from nestcut.model.part import Grain, Hands, Turning
 from nestcut.model.plan import Lie
 from nestcut.model.shape import Mark, MarkUse, Ring, Shape
@@ -197,3 +197,19 @@ def test_points_of_a_share_stand_for_its_true_lines() -> None:
         assert codes(job, pieces_changed(plan, piece.id, shape=bad)) == {"VER-029"}
         net = replace(piece.net, holes=bad.holes)
         assert codes(job, pieces_changed(plan, piece.id, net=net)) == {"VER-029"}
+
+
+def test_a_keyed_joint_has_its_keys() -> None:
+    """Whoever cuts it straight, or with other keys, is refused."""
+    rule = JointRule(kind=JointKind.KEYED, at_mm=(1500.0,))
+    part = a_part("panel", shape=rectangle(3000, 400), joint=rule)
+    job = a_job(sheet_parts=(part,), rail_parts=())
+    plan = a_plan(job)
+    assert not codes(job, plan) & {"VER-005", "VER-007", "VER-029"}
+    small = split_part(replace(part, joint=replace(rule, key_bit_mm=9.0)), (1500.0,))
+    straight = split_part(replace(part, joint=JointRule(slope=1e-6, at_mm=(1500.0,))), (1500.0,))
+    for made in (small, straight):
+        for old in plan.pieces:
+            new = next(p for p in made.pieces if p.id == old.id)
+            bad = pieces_changed(plan, old.id, shape=new.shape, net=new.net)
+            assert "VER-007" in codes(job, bad)
