@@ -24,6 +24,7 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Lie, Placement, SheetLayout, VerifiedPlan
 from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.tolerances import VERIFY_MM
+from nestcut.words.piece_names import name_in_words
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -58,12 +59,15 @@ def write_sheet_drawing(path: Path, verified: VerifiedPlan, layout: SheetLayout)
         If the file can't be written.
     """
     pieces = {piece.id: piece for piece in verified.plan.pieces}
+    parts = (*verified.job.sheet_parts, *verified.plan.added_parts)
+    counts = {part.name: part.count for part in parts}
     with _deterministic() as new:
         document = new()
         space = document.modelspace()
         _add_sheet(space, layout)
         for placement in layout.placements:
-            _add_piece(space, pieces[placement.piece], placement)
+            piece = pieces[placement.piece]
+            _add_piece(space, piece, placement, name_in_words(piece, counts.get(piece.part, 1)))
         _save(document, path)
 
 
@@ -95,7 +99,7 @@ def _add_sheet(space: Modelspace, layout: SheetLayout) -> None:
         _add_polygon(space, keep_out.points, KEEP_OUT)
 
 
-def _add_piece(space: Modelspace, piece: SheetPiece, placement: Placement) -> None:
+def _add_piece(space: Modelspace, piece: SheetPiece, placement: Placement, name: str) -> None:
     image = Image.MIRRORED if placement.lie is Lie.FACE_DOWN else Image.DIRECT
     pose = Pose(image, placement.turn_deg, placement.shift_mm)
     shape = move_shape(piece.shape, pose)
@@ -106,7 +110,7 @@ def _add_piece(space: Modelspace, piece: SheetPiece, placement: Placement) -> No
         a, b = move_points(end.line, pose)
         space.add_line(a, b, dxfattribs={"layer": MARK})
     down = " (face down)" if placement.lie is Lie.FACE_DOWN else ""
-    _add_text(space, _plain(piece.id) + down, shape)
+    _add_text(space, _plain(name) + down, shape)
 
 
 def _differ(net: Shape, cut: Shape) -> bool:

@@ -20,6 +20,7 @@ from nestcut.papers.view import (
     bound_words,
     count_words,
     grouped,
+    matters_to_ask,
     search_words,
     spelled_names,
     told_findings,
@@ -56,6 +57,15 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     if minded:
         made.append(setter.paragraph("To mind", setter.head))
         made += setter.points(minded)
+    asked = matters_to_ask(view)
+    if asked:
+        made.append(setter.paragraph("To ask your plans", setter.head))
+        made += setter.points(
+            [
+                f"Which end is forward, or which edge up, of: {', '.join(asked)}? Write forward = "
+                "or up = in the job (nestcut explain part), and every page marks it."
+            ]
+        )
     made.append(setter.paragraph("Before you start", setter.head))
     made += setter.points(CAUTIONS)
     return made

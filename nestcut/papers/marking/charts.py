@@ -35,6 +35,8 @@ Array = NDArray[np.float64]
 
 ALIKE_MM = 0.05
 """Two sides of a shape that match so well are one half-section. [mm]"""
+LEAST_SHARE = 0.4
+"""A base line of which less lies on the sheet is told as it is. [-]"""
 ON_LINE_MM = 0.06
 """A vertex this near a panel's edge lies on it. [mm]"""
 
@@ -154,12 +156,15 @@ def base_lines(view: PlanView, charts: tuple[Chart, ...]) -> tuple[tuple[BaseLin
         lines = []
         for placed in sheet.placed:
             chart, use = by_piece[placed.piece.id]
-            lines.append(_base_line(placed, chart, use))
+            size = (sheet.layout.length_mm, sheet.layout.width_mm)
+            lines.append(_base_line(placed, chart, use, size))
         found.append(tuple(lines))
     return tuple(found)
 
 
-def _base_line(placed: PlacedPiece, chart: Chart, use: ChartUse) -> BaseLine:
+def _base_line(
+    placed: PlacedPiece, chart: Chart, use: ChartUse, sheet_mm: tuple[float, float]
+) -> BaseLine:
     own = _apply(use.matrix, np.array(placed.piece.shape.outline.points))
     step = chart.marking.rule.steps_mm[0]
     low = math.ceil(float(own[:, 0].min()) / step - 1e-6) * step
@@ -168,6 +173,7 @@ def _base_line(placed: PlacedPiece, chart: Chart, use: ChartUse) -> BaseLine:
         spacing = chart.marking.rule.spacing_mm
         rounder = (math.ceil(low / spacing) * spacing, math.floor(high / spacing) * spacing)
         low, high = rounder if rounder[1] - rounder[0] >= spacing else (low, high)
+    low, high = _on_sheet(placed, use, (low, high), step, sheet_mm)
     back = _inverse(use.matrix)
     on_piece = _apply(back, np.array([(low, 0.0), (high, 0.0), (low, 1.0)]))
     pose = pose_of(placed.placement)
@@ -184,6 +190,30 @@ def _base_line(placed: PlacedPiece, chart: Chart, use: ChartUse) -> BaseLine:
         end=on_sheet[1],
         to_left=turn > 0.0,
     )
+
+
+def _on_sheet(
+    placed: PlacedPiece,
+    use: ChartUse,
+    span: tuple[float, float],
+    step: float,
+    sheet_mm: tuple[float, float],
+) -> tuple[float, float]:
+    """The stretch of a base line that lies on its sheet: nobody can mark a point beside it.
+
+    The whole span where too little of it does. [mm, in the chart]
+    """
+    low, high = span
+    on_piece = _apply(_inverse(use.matrix), np.array([(low, 0.0), (high, 0.0)]))
+    ends = move_points(tuple((float(x), float(y)) for x, y in on_piece), pose_of(placed.placement))
+    inside = LineString(ends).intersection(shapely.box(0.0, 0.0, *sheet_mm))
+    if not isinstance(inside, LineString) or inside.length < LEAST_SHARE * (high - low):
+        return span
+    first, last = (math.dist(ends[0], inside.coords[k]) for k in (0, -1))
+    first, last = sorted((first, last))
+    start = math.ceil((low + first) / step - 1e-6) * step
+    stop = math.floor((low + last) / step + 1e-6) * step
+    return (start, stop) if stop > start else span
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -42,7 +42,7 @@ ROWS_AT_ONCE = 14
 """So many lines of a table stand together under one head."""
 LEAST_STRIPS = 4
 """Name, pieces, drawing and something of the figures stand together at least. [-]"""
-BLOCK_MM = 95.0
+BLOCK_MM = 120.0
 """A chart higher than this goes on in the next column. [mm]"""
 SHEET_MM = 72.0
 """Width of a sheet's small drawing. [mm]"""

@@ -145,10 +145,10 @@ def kerf_note(at: Point, kerf_text: str) -> tuple[Item, ...]:
         Text("piece", (x + 6.2, y + 4.0), WORDS_MM, anchor=Anchor.MIDDLE),
         arrow_head((x + 14.2, y + 11.2), 180.0, 1.6),
         Path(((x + 14.2, y + 11.2), (x + 18.0, y + 11.2)), Pen.THIN),
-        Text(f"blade {kerf_text}:", (x + 19.0, y + 11.2), WORDS_MM),
-        Text("saw OUTSIDE the", (x + 25.0, y + 7.0), WORDS_MM, Weight.BOLD),
-        Text("line, on the", (x + 25.0, y + 3.0), WORDS_MM),
-        Text("hatched side", (x + 25.0, y - 1.0), WORDS_MM),
+        Text(f"blade {kerf_text}", (x + 19.0, y + 11.2), WORDS_MM),
+        Text("saw OUTSIDE", (x + 21.5, y + 7.0), WORDS_MM, Weight.BOLD),
+        Text("the line, on the", (x + 21.5, y + 3.0), WORDS_MM),
+        Text("hatched side", (x + 21.5, y - 1.0), WORDS_MM),
     )
 
 

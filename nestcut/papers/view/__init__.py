@@ -18,7 +18,6 @@ from nestcut.papers.view.digest import plan_digest
 from nestcut.papers.view.figures import L_PER_US_GALLON, MM2_PER_FT2, Figures, per_mille, shared_out
 from nestcut.papers.view.keeps import Keep, keep_words, keeps_of, turn_word
 from nestcut.papers.view.name_findings import SPELLED_WORDS, spelled_names, spelling_findings
-from nestcut.papers.view.piece_names import code_of, name_in_words, share_letter
 from nestcut.papers.view.piece_words import (
     allowance_words,
     is_trim_line,
@@ -59,6 +58,7 @@ from nestcut.papers.view.rows import (
 )
 from nestcut.papers.view.seams import seam_joints
 from nestcut.papers.view.stance import Stance, centre_line, matters_to_ask, side_word, stance_of
+from nestcut.words.piece_names import code_of, name_in_words, share_letter
 
 __all__ = [
     "CAUTIONS",

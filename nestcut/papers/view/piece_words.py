@@ -8,9 +8,9 @@ from nestcut.model.part import Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
 from nestcut.papers.view.figures import Figures
-from nestcut.papers.view.piece_names import name_in_words, tail_words
 from nestcut.papers.view.rows import BoardPiece, EndView, PlacedPiece, PlanView
 from nestcut.units import format_slope
+from nestcut.words.piece_names import name_in_words, tail_words
 
 ONE_FACE = {Face.GOOD: "the good face", Face.BACK: "the back"}
 _PLANE = {Face.GOOD: "plane GOOD face", Face.BACK: "plane BACK", None: "scarf"}

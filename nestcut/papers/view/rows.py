@@ -31,10 +31,10 @@ from nestcut.model.plan import (
 )
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, Defect, GoodFaces, SheetGrain, SheetStock
-from nestcut.papers.view.piece_names import name_in_words
 from nestcut.papers.view.prices import Prices
 from nestcut.trade.boards import KEPT_END_MM
 from nestcut.words import Speech, tell_fact
+from nestcut.words.piece_names import name_in_words
 
 MIN_KEPT_END_MM = KEPT_END_MM.value
 """A clear board end at least this long counts as kept, shorter ones as waste. [mm]"""

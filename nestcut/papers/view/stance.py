@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from shapely import affinity
 from shapely.geometry import Polygon
 
+from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import move_points, pose_of
 from nestcut.model.curves import Point
 from nestcut.model.part import Bearings, Hands, Outside, Towards
@@ -36,6 +37,8 @@ _SIDES = (
     "lower right",
 )
 _FACES = {Towards.GOOD: True, Towards.BACK: False}
+LONG_MM = 600.0
+"""A handed part so long is asked for its forward end. [mm]"""
 ALIKE_MM = 0.05
 """Two halves of a shape that match so well lie to both sides of a centre line. [mm]"""
 
@@ -129,7 +132,7 @@ def _axis(shape: Shape, *, is_level: bool) -> tuple[Point, Point] | None:
 
 
 def matters_to_ask(view: PlanView) -> tuple[str, ...]:
-    """Names of parts whose forward end matters and isn't said: handed ones and joined ones."""
+    """Names of parts whose forward end matters and isn't said: joined ones, long handed ones."""
     parts = {p.name: p for p in view.verified.job.sheet_parts}
     joined: set[str] = {p.part for p in view.verified.plan.pieces if p.n_shares > 1}
     asked = [
@@ -137,6 +140,11 @@ def matters_to_ask(view: PlanView) -> tuple[str, ...]:
         for name, part in parts.items()
         if part.bearings.forward is Towards.UNSAID
         and part.bearings.up is Towards.UNSAID
-        and (name in joined or part.hands is Hands.PAIR)
+        and (name in joined or (part.hands is Hands.PAIR and _length_mm(part.shape) >= LONG_MM))
     ]
     return tuple(asked)
+
+
+def _length_mm(shape: Shape) -> float:
+    x0, y0, x1, y1 = bounds_mm(shape.outline.points)
+    return max(x1 - x0, y1 - y0)

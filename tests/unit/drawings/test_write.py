@@ -62,7 +62,7 @@ def panel() -> Shape:
 def piece(name: str, shape: Shape) -> SheetPiece:
     return SheetPiece(
         id=name,
-        part="panel",
+        part=name.rpartition(" ")[0],
         hand=Hand.PORT,
         copy=1,
         share=1,
@@ -175,7 +175,7 @@ def test_sheet_read_back_is_the_plan_to_less_than_a_micrometre(sheet: Path) -> N
         for hole in shape.holes:
             offs = [_off_mm(hole.curves, other.curves) for other in outline.shape.holes]
             assert min(offs) < 1e-3
-    assert "grün 2" in {label for o in outlines for label in o.labels}
+    assert "grün, port" in {label for o in outlines for label in o.labels}
 
 
 def test_shape_read_back_is_the_shape(tmp_path: Path) -> None:

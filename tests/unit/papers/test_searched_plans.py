@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import itertools
 from functools import lru_cache
 from pathlib import Path
 
+import pypdf
 import pytest
 
 from nestcut.boards import JointPreference
 from nestcut.intake.job import read_job
 from nestcut.model.plan import VerifiedPlan
 from nestcut.papers.draw.paper import Paper
+from nestcut.papers.write import write_papers
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.units import LengthStyle
@@ -30,10 +33,15 @@ def searched(name: str) -> VerifiedPlan:
     return plan_job(read_job(PARTS / name / "job.toml"), desk)
 
 
+FOUR = list(itertools.product(Paper, LengthStyle))
+MOST_PAGES = {"beach-boat": (20, 16), "punt": (10, 6)}
+"""Pages of shop.pdf and of marking-out.pdf."""
+SHEETS = {"beach-boat": 10, "punt": 5}
+"""So many sheets the plans of a search at leisure have; a quick one may need one more."""
+
+
 @pytest.mark.parametrize("name", ["punt", "beach-boat"])
-@pytest.mark.parametrize(
-    ("paper", "style"), [(Paper.A4, LengthStyle.MM), (Paper.LETTER, LengthStyle.INCH)]
-)
+@pytest.mark.parametrize(("paper", "style"), FOUR)
 def test_searched_demos_have_no_label_over_another(
     name: str, paper: Paper, style: LengthStyle
 ) -> None:
@@ -41,3 +49,23 @@ def test_searched_demos_have_no_label_over_another(
 
     assert len(pages) > 5
     assert [f for page in pages for f in faults_of(page)] == []
+
+
+@pytest.mark.parametrize("name", ["punt", "beach-boat"])
+@pytest.mark.parametrize(("paper", "style"), FOUR)
+def test_searched_demos_have_no_more_pages_than_can_be_carried(
+    name: str, paper: Paper, style: LengthStyle, tmp_path: Path
+) -> None:
+    verified = searched(name)
+    write_papers(verified, tmp_path, paper, style)
+    counts = tuple(
+        len(pypdf.PdfReader(tmp_path / file).pages) for file in ("shop.pdf", "marking-out.pdf")
+    )
+
+    more = max(0, sum(1 for _ in verified.plan.sheets) - SHEETS[name] - boards_for_curves(verified))
+    assert all(n <= most + more for n, most in zip(counts, MOST_PAGES[name], strict=True)), counts
+
+
+def boards_for_curves(verified: VerifiedPlan) -> int:
+    boards = {b.name for b in verified.job.board_stocks}
+    return sum(s.stock in boards for s in verified.plan.sheets)
