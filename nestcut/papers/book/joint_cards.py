@@ -31,7 +31,7 @@ from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
 from nestcut.units import format_slope
 
-CARD_MM = 40.0
+CARD_MM = 38.0
 """Height of a card. [mm on paper]"""
 ROW_CARD_MM = 6.0
 """Height of the head of a card without a picture. [mm on paper]"""
@@ -81,7 +81,7 @@ class _Card:
 def _fresh(lines: tuple[str, ...], said: set[str]) -> tuple[str, ...]:
     """Sentences that no card above has; that the rest stands there is said."""
     fresh = tuple(line for line in lines if line not in said)
-    return fresh if len(fresh) == len(lines) else (*fresh, "For the rest see above.")
+    return fresh if len(fresh) == len(lines) else (*fresh, "Else as above.")
 
 
 def _in_words(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:

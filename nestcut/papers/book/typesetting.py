@@ -28,8 +28,8 @@ class Typesetter:
         self.width_pt = width_pt
         plain, bold = Weight.PLAIN.value, Weight.BOLD.value
         self.body = ParagraphStyle("body", fontName=plain, fontSize=BODY_PT, leading=11.6)
-        self.small = ParagraphStyle("small", fontName=plain, fontSize=SMALL_PT, leading=9.6)
-        self.strong = ParagraphStyle("strong", fontName=bold, fontSize=SMALL_PT, leading=9.6)
+        self.small = ParagraphStyle("small", fontName=plain, fontSize=SMALL_PT, leading=9.2)
+        self.strong = ParagraphStyle("strong", fontName=bold, fontSize=SMALL_PT, leading=9.2)
         self.right = ParagraphStyle("right", parent=self.small, alignment=2)
         self.right_strong = ParagraphStyle("right strong", parent=self.strong, alignment=2)
         self.title = ParagraphStyle(

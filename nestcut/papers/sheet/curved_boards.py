@@ -85,8 +85,14 @@ def _finished(
     rule = check_rule(page, figures)
     words = "Curves are marked from marking-out.pdf."
     note = Text(words, (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0), WORDS_MM)
+    raised = moved(tuple(items), 0.0, HEAD_MM - head.height_mm)
     caption = f"{name}, {stocks}, drawn 1:{scale:g}"
-    return Drawing(page.width_mm, page.height_mm, (*head.items, *items, note, *rule), caption)
+    return Drawing(
+        page.width_mm,
+        page.height_mm,
+        (*head.items, *raised, note, *rule),
+        caption,
+    )
 
 
 def _board(

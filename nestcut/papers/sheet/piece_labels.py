@@ -37,7 +37,7 @@ from nestcut.papers.view import Figures, PlacedPiece, shown_name, warnings_for
 
 NAME_SIZES = (6.5, 5.5, 4.8, 4.2, 3.7, 3.2)
 SHORT_SIZES = (4.2, 3.7, 3.2)
-NUMBER_SIZES = (4.0, 3.4, 2.9, 2.5)
+NUMBER_SIZES = (4.0, 3.4, 2.9, 2.5, 2.2)
 """Font sizes tried for full names, short ones and bare numbers. [mm on paper]"""
 BOX_SPARE, BOX_GAP = 0.4, 0.35
 """Spare room inside the number's frame, and between it and the name, per font size."""
