@@ -31,7 +31,7 @@ from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
 from nestcut.units import format_slope
 
-CARD_MM = 38.0
+CARD_MM = 39.0
 """Height of a card. [mm on paper]"""
 ROW_CARD_MM = 6.0
 """Height of the head of a card without a picture. [mm on paper]"""
@@ -144,7 +144,7 @@ def _with_picture(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
     """A card with its height."""
     said = [text for line in card.lines for text in wrap(line, 3.2, width - WORDS_AT_MM)]
     height = max(CARD_MM, 9.0 + 4.2 * len(said))
-    items: list[Item] = [Text(card.head, (0.0, height - 2.6), 4.0, Weight.BOLD)]
+    items: list[Item] = [Text(card.head, (0.0, height - 2.0), 4.0, Weight.BOLD)]
     items += [Text(text, (WORDS_AT_MM, height - 9.0 - 4.2 * k), 3.2) for k, text in enumerate(said)]
     return height, (*items, *moved(card.drawing, 0.0, height - CARD_MM))
 

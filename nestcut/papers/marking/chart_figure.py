@@ -28,7 +28,7 @@ from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role, drawn_li
 from nestcut.papers.view import SheetView, share_letter
 
 NUMBER_MM = 3.2
-HIGHEST_MM = 32.0
+HIGHEST_MM = 29.0
 BORDER_MM = 5.4
 
 Box = tuple[float, float, float, float]

@@ -44,7 +44,7 @@ LEAST_STRIPS = 4
 """Name, pieces, drawing and something of the figures stand together at least. [-]"""
 BLOCK_MM = 120.0
 """A chart higher than this goes on in the next column. [mm]"""
-SHEET_MM = 72.0
+SHEET_MM = 64.0
 """Width of a sheet's small drawing. [mm]"""
 LEAST_MM = 62.0
 """A sheet begins on a page where at least so much is left below. [mm]"""
