@@ -19,6 +19,10 @@ rectangles inside
     each side they don't overlap, and they lie in the box around the usable area grown alike.
     Dual feasible functions (:mod:`nestcut.sheets.conservative`) then say how much they weigh at
     least.
+chords
+    A line along the sheet crosses grown pieces in chords that together are no longer than the
+    sheet; dual feasible functions of these, summed over all lines, are weights too
+    (:mod:`nestcut.sheets.chords`).
 no two share a sheet
     If two such rectangles fit neither side by side nor one above the other in the box, in any of
     their turns, no sheet holds both pieces: upright boxes that don't overlap are apart in x or in

@@ -16,6 +16,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.nesting.problem import Turns
+from nestcut.sheets.chords import MOST_STEPS, chord_weights
 from nestcut.sheets.conservative import Sides, best_weights
 from nestcut.sheets.offcuts import largest_boxes
 from nestcut.sheets.prepare import Group, PreparedPiece, PreparedStock
@@ -26,6 +27,9 @@ SCALE = 1_000_000
 
 _PAIRS = 12
 """Pairs of dual feasible functions used for each kind of sheet."""
+
+_CHORD_ROWS = 4
+"""Rows of weights by chords that are used for each kind of sheet."""
 
 _UNDER = 0.98
 """Share of the clearance by which pieces are grown for their area: safely less than all of it."""
@@ -103,7 +107,10 @@ def facts_of(group: Group) -> Facts:
         boxes=tuple(_box_mm(group, s) for s in group.stocks),
         gap_mm=group.clearance_mm / math.sqrt(2.0),
         area_rows=tuple(_area_row(group, s, areas) for s in group.stocks),
-        weight_rows=tuple(_weight_rows(group, s, inner, counts) for s in group.stocks),
+        weight_rows=tuple(
+            _weight_rows(group, s, inner, counts) + _chord_rows(group, s, members, counts)
+            for s in group.stocks
+        ),
         conflicts=conflicts,
         cliques=tuple(_cliques(bad, counts) for bad in conflicts),
         fits=tuple(_fits(group, s, inner) for s in group.stocks),
@@ -257,6 +264,23 @@ def _weight_rows(
         [math.floor(w * SCALE * (1.0 - 1e-9)) for w in weights]
         for _, weights in best_weights(tuple(sides), counts, _PAIRS)
     ]
+
+
+def _chord_rows(
+    group: Group, stock: PreparedStock, members: list[PreparedPiece], counts: tuple[int, ...]
+) -> list[list[int]]:
+    """Weights by rows and columns, the heaviest few; pieces that turn freely weigh nothing."""
+    x0, y0, x1, y1 = stock.usable.bounds
+    sides = (x1 - x0, y1 - y0) if stock.frame_turn_deg == 0.0 else (y1 - y0, x1 - x0)
+    weights = [
+        chord_weights(p.net, p.item.turns, group.clearance_mm, sides).ravel()
+        if _is_upright(p.item.turns)
+        else np.zeros(2 * MOST_STEPS)
+        for p in members
+    ]
+    rows = np.floor(np.array(weights).T * SCALE * (1.0 - 1e-9)).astype(int)
+    order = np.argsort(-(rows @ np.array(counts)), kind="stable")[:_CHORD_ROWS]
+    return [rows[k].tolist() for k in order]
 
 
 def _conflicts(group: Group, stock: PreparedStock, inner: tuple[Inner, ...]) -> np.ndarray:
