@@ -28,6 +28,9 @@ SCALE = 1_000_000
 _PAIRS = 12
 """Pairs of dual feasible functions used for each kind of sheet."""
 
+_CHORD_CLASSES = 30
+"""Classes weighed by chords, those with the most area; the others weigh nothing there."""
+
 _CHORD_ROWS = 4
 """Rows of weights by chords that are used for each kind of sheet."""
 
@@ -272,11 +275,13 @@ def _chord_rows(
     """Weights by rows and columns, the heaviest few; pieces that turn freely weigh nothing."""
     x0, y0, x1, y1 = stock.usable.bounds
     sides = (x1 - x0, y1 - y0) if stock.frame_turn_deg == 0.0 else (y1 - y0, x1 - x0)
+    area = np.array([m * p.net.area for m, p in zip(counts, members, strict=True)])
+    weighed = set(np.argsort(-area, kind="stable")[:_CHORD_CLASSES].tolist())
     weights = [
         chord_weights(p.net, p.item.turns, group.clearance_mm, sides).ravel()
-        if _is_upright(p.item.turns)
+        if c in weighed and _is_upright(p.item.turns)
         else np.zeros(2 * MOST_STEPS)
-        for p in members
+        for c, p in enumerate(members)
     ]
     rows = np.floor(np.array(weights).T * SCALE * (1.0 - 1e-9)).astype(int)
     order = np.argsort(-(rows @ np.array(counts)), kind="stable")[:_CHORD_ROWS]
