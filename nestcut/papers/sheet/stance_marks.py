@@ -7,6 +7,7 @@ import math
 import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import substring
 
 from nestcut.model.curves import Point
 from nestcut.model.shape import MarkUse
@@ -185,18 +186,14 @@ def _beside(
     angle = angle + 180.0 if angle < -80.0 else angle
     free = _free(placed, frame, window, board)
     block = Block((BlockLine(words),), (SIZE_MM,))
-    strip = longest.buffer(STRIP_MM + SIZE_MM, cap_style="flat").intersection(free)
     half = max(block.extent(SIZE_MM)[0] / longest.length, 0.3)
-    ends = [
-        shapely.ops.substring(longest, a, b, normalized=True).buffer(
-            STRIP_MM + SIZE_MM, cap_style="flat"
-        )
-        for a, b in ((0.0, half), (1.0 - half, 1.0))
-        if half < 1.0
-    ]
-    for area in (*(strip.intersection(e) for e in ends), strip):
-        found = place_inside(area, (block,), (round(angle, 3), 0.0))
-        if found is not None:
-            board.taken.append(found.box)
-            return list(found.texts())
+    spans = [(0.0, half), (1.0 - half, 1.0)] if half < 1.0 else []
+    stretches = [substring(longest, a, b, normalized=True) for a, b in spans]
+    for part in (*stretches, longest):
+        for side in (1.0, -1.0):
+            strip = part.buffer(side * (STRIP_MM + SIZE_MM), single_sided=True)
+            found = place_inside(strip.intersection(free), (block,), (round(angle, 3), 0.0))
+            if found is not None:
+                board.taken.append(found.box)
+                return list(found.texts())
     return []

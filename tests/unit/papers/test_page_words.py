@@ -12,6 +12,7 @@ import pytest
 
 from nestcut.model.part import Towards
 from nestcut.model.plan import VerifiedPlan
+from nestcut.model.shape import MarkUse
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.papers.book import board_pages
 from nestcut.papers.draw.diagram import Drawing, texts_of
@@ -135,3 +136,22 @@ def test_the_printed_pages_have_these_words_too(tmp_path_factory: pytest.TempPat
     assert "8° at lower end" in " ".join(transom.split())
     assert "11° at" in transom
     assert "dead knot" in boards
+
+
+def test_lines_to_pencil_have_their_names() -> None:
+    """Station lines of the hull's panels: a frame is glued to the line that has its name."""
+    view = plan_view(demo("beach-boat"))
+    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM, 16, ""), view)
+    told = 0
+    for sheet in view.sheets:
+        names = [
+            mark.label
+            for placed in sheet.placed
+            if placed.piece.part in {"side panel", "bottom panel"}
+            for mark in placed.shape.marks
+            if mark.use is MarkUse.PLAIN
+        ]
+        words = [t.text for page in sheet_pages(sheet, maker) for t in texts_of(page.items)]
+        told += len(names)
+        assert all(words.count(name) >= names.count(name) for name in names), sheet.label
+    assert told > 20
