@@ -111,7 +111,7 @@ def main(arguments: list[str]) -> int:
             if asked.keep is not None:
                 shutil.copytree(folder, asked.keep / str(seed), dirs_exist_ok=True)
         shutil.rmtree(folder)
-        if done % 500 == 0:
+        if done % 50 == 0:
             print(f"{done} jobs, {time.process_time() - begin:.0f} s", file=sys.stderr, flush=True)
     print(f"{done} jobs in {time.process_time() - begin:.0f} s of processor time")
     for name, n in tally.outcomes.most_common():
