@@ -35,17 +35,23 @@ def test_ninety_five_of_a_hundred_misreadings_are_named_first() -> None:
     assert sum(false) <= 33
 
 
-def test_one_misreading_in_ten_at_most_is_missed_with_five_stations() -> None:
-    """Two in ten were, when the shift of greatest likelihood decided."""
-    named = []
+def test_nine_misreadings_in_ten_are_named_first_with_five_stations() -> None:
+    """And no more than one fair table in seven is doubted for it.
+
+    The greatest likelihood, which decided before, named 108 and doubted 21 fair tables of these.
+    """
+    named, false = 0, 0
     for family in (fair_boat, arc_boat, round_boat):
         rng = np.random.default_rng(3)
         for _ in range(40):
-            wrong, what = misread(rng, family(rng, 5))
+            boat = family(rng, 5)
+            false += len(doubts_of(boat.rows))
+            wrong, what = misread(rng, boat)
             told = doubts_of(wrong.rows)
-            named.append(bool(told) and (told[0].line, told[0].view, told[0].station) == what)
+            named += bool(told) and (told[0].line, told[0].view, told[0].station) == what
 
-    assert sum(named) >= 0.9 * len(named)
+    assert named >= 108
+    assert false <= 17
 
 
 @pytest.mark.deep
