@@ -123,6 +123,8 @@ class Bound:
     lower: float
     used: float
     reason: str = ""
+    said: Fact | None = None
+    """Its name where a length is in it, for readers of either system."""
 
     @property
     def is_proven_optimal(self) -> bool:

@@ -210,6 +210,7 @@ def _bound(name: str, data: dict[str, Any]) -> Bound:
         lower=finite_number(data["lower"]),
         used=finite_number(data["used"]),
         reason=data["reason"],
+        said=_fact(data["said"]) if "said" in data else None,
     )
 
 

@@ -227,6 +227,7 @@ def _bound(bound: Bound) -> dict[str, object]:
         "proven_optimal": bound.is_proven_optimal,
         "measure": bound.measure,
         "reason": bound.reason,
+        **({"said": written_fact(bound.said)} if bound.said is not None else {}),
     }
 
 

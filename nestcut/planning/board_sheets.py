@@ -9,8 +9,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nestcut.boards import n_from_hand
+from nestcut.facts import Length, fact
 from nestcut.model.plan import BoardLayout, SheetLayout
 from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock
+from nestcut.sheets.outcome import SheetsOutcome
 from nestcut.units import format_mm
 
 
@@ -104,3 +106,17 @@ def boards_left(
             offers.append(replace(offer, count=offer.count - taken))
         left.append(replace(board, lengths=tuple(o for o in offers if o.count != 0)))
     return tuple(left)
+
+
+def named_for_readers(outcome: SheetsOutcome, boards: tuple[BoardStock, ...]) -> SheetsOutcome:
+    """Give what is said of boards of one length its words: the board's name, and the length."""
+    said = {
+        _sheet_name(board, offer): fact("SHT-106", board=board.name, length=Length(offer.length_mm))
+        for board in boards
+        for offer in board.lengths
+    }
+    return replace(
+        outcome,
+        bounds=tuple(replace(b, said=said.get(b.name, b.said)) for b in outcome.bounds),
+        compared=tuple(replace(c, said=said.get(c.name, c.said)) for c in outcome.compared),
+    )

@@ -21,7 +21,12 @@ from nestcut.model.part import CutFrom, RailPart
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
 from nestcut.model.progress import Phase, Progress, SoFar
 from nestcut.nesting.workers import hired
-from nestcut.planning.board_sheets import boards_as_sheets, boards_left, name_board
+from nestcut.planning.board_sheets import (
+    boards_as_sheets,
+    boards_left,
+    name_board,
+    named_for_readers,
+)
 from nestcut.planning.divide_job import divide_parts
 from nestcut.planning.fit import refuse_joints
 from nestcut.planning.joints_told import equal_rails_told, rail_prices_told
@@ -275,6 +280,7 @@ def assemble(
 ) -> Plan:
     """Put the outcomes together into one plan."""
     from_sheets, from_boards = laid_out
+    from_boards = named_for_readers(from_boards, job.board_stocks)
     curved = tuple(name_board(s, job.board_stocks) for s in from_boards.layouts)
     sheets = renumber_sheets((*from_sheets.layouts, *curved))
     outcomes = (rails, from_sheets, from_boards)

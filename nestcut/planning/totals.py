@@ -125,7 +125,7 @@ def compared_told(outcome: SheetsOutcome) -> tuple[Fact, ...]:
     return tuple(
         fact(
             "SHT-101",
-            name=c.name,
+            name=c.said or c.name,
             n=c.sheets,
             offcut=_offcut(c.offcut_mm2),
             plain=c.plain_sheets,

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from nestcut.errors import Finding
+from nestcut.facts import Fact
 from nestcut.model.plan import Bound, SheetLayout, StopReason, Unplaced
 
 
@@ -17,6 +18,7 @@ class Comparison:
     """
 
     name: str
+    said: Fact | None = None
     plain_sheets: int
     plain_offcut_mm2: float
     sheets: int

@@ -15,6 +15,7 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 
+from nestcut.facts import Fact, Length, fact
 from nestcut.geometry.offset import grown, grown_box, polygons_of, shrunk, widened
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.pose import Image, Pose, move_points
@@ -113,6 +114,14 @@ class Group:
         """Name of the one sheet that can be bought; else material and thickness."""
         names = {s.stock.name for s in self.stocks if s.stock.is_to_buy}
         return names.pop() if len(names) == 1 else f"{self.material} {self.thickness_mm:g} mm"
+
+    @property
+    def said(self) -> Fact | None:
+        """Its name for readers, where it isn't the sheet's own."""
+        names = {s.stock.name for s in self.stocks if s.stock.is_to_buy}
+        if len(names) == 1:
+            return None
+        return fact("SHT-105", material=self.material, thickness=Length(self.thickness_mm))
 
     def piece_of(self, item: str) -> PreparedPiece:
         """Return the piece with this id."""

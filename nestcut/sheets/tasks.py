@@ -83,6 +83,7 @@ def bounds_of(task: Task) -> list[Bound]:
         return [
             Bound(
                 name=task.group.name,
+                said=task.group.said,
                 measure="sheets to buy" if len(paid) < len(task.group.stocks) else "sheets",
                 lower=task.least.sheets,
                 used=best.score[3],
@@ -92,6 +93,7 @@ def bounds_of(task: Task) -> list[Bound]:
     return [
         Bound(
             name=task.group.name,
+            said=task.group.said,
             measure="money",
             lower=task.least.cost,
             used=best.cost,
@@ -112,6 +114,7 @@ def compared_of(task: Task) -> Comparison:
     plain = task.plain or best
     return Comparison(
         name=task.group.name,
+        said=task.group.said,
         plain_sheets=len(plain.sheets),
         plain_offcut_mm2=plain.offcut_mm2,
         sheets=len(best.sheets),

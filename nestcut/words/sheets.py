@@ -33,4 +33,6 @@ SENTENCES = {
     "SHT-104": Sentence(
         "no sheet of {material} {thickness} is left for it: all {hand} to hand are in use"
     ),
+    "SHT-105": Sentence("{material} {thickness}"),
+    "SHT-106": Sentence("{board}, {length}"),
 }
