@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from dataclasses import replace
 
 import pdfplumber
@@ -10,6 +11,7 @@ import pytest
 from shapely.geometry import Polygon, box
 
 from nestcut.errors import InputError
+from nestcut.model.joint import Word
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.draw.paper import SIZES, Paper
 from nestcut.papers.labels.sticky import (
@@ -22,6 +24,7 @@ from nestcut.papers.labels.sticky import (
     labels_pdf,
     parse_grid,
 )
+from nestcut.papers.lists import cut_rows
 from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
@@ -108,6 +111,26 @@ def test_a_label_says_hand_face_thickness_sheet_and_joint() -> None:
     down = [p for s in view.sheets for p in s.placed if not p.is_face_up]
     assert down
     assert all("this face: BACK" in told[p.piece.id] for p in down)
+
+
+def test_labels_and_lists_say_whose_word_each_joint_is() -> None:
+    """Given by the job or chosen by nestcut, and weak where the job accepts that."""
+    verified = whole_boat()
+    joints = tuple(
+        replace(j, word=list(Word)[k % 2], is_weak=k % 3 == 0)
+        for k, j in enumerate(verified.plan.joints)
+    )
+    view = plan_view(replace(verified, plan=replace(verified.plan, joints=joints)))
+    labels = {label.piece: " | ".join(label.lines) for label in label_texts(view, MM)}
+    rows = {r.piece: r.joints for r in cut_rows(view, MM)}
+    assert len(joints) > 3
+    for joint in joints:
+        key = view.joint_keys[joint.id]
+        told = f"  {joint.word.value}, WEAK" if joint.is_weak else f"  {joint.word.value}"
+        for piece in joint.pieces:
+            for text in (labels[piece], rows[piece]):
+                (line,) = re.findall(rf"\b{key}  [^|;]*", text)
+                assert line.rstrip().partition(", to piece")[0].endswith(told)
 
 
 def test_labels_already_used_are_passed_over() -> None:

@@ -32,7 +32,7 @@ def counted(lines: tuple[BuyLine, ...]) -> list[tuple[float, int, int, int, int]
 
 
 @pytest.mark.parametrize(
-    ("used", "bought", "to_hand"), [(1, 0, 1), (2, 0, 2), (3, 1, 2), (5, 3, 2)]
+    ("used", "bought", "to_hand"), [(1, 0, 1), (2, 0, 2), (3, 1, 2), (4, 2, 2), (5, 3, 2)]
 )
 def test_boards_to_hand_cost_nothing_and_go_first(used: int, bought: int, to_hand: int) -> None:
     job = board_job(ON_SALE, TO_HAND)
