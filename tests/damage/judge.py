@@ -27,8 +27,8 @@ HARMLESS = {
     "flatness that the job asks for",
     rf"{_SHAPE}/marks/\d+/curves/\d+/(start|end)/\d+ a little more": "0.05 mm along the line "
     "itself, where the next one goes on",
-    r"pieces/\d+/net/(outline|holes/\d+)/points/.* a little more": "a point that stands for "
-    "the true line, off by no more than the flatness that the job asks for; what is cut has its own",
+    r"pieces/\d+/net/(outline|holes/\d+)/points/.* a little more": "a point that stands "
+    "for the true line, off by no more than the flatness that the job asks for; what is cut has its own",
     rf"{_SHAPE}/.*/curves/\d+/(start|sweep)_deg .*": "where on a whole circle the pencil begins, "
     "which way it goes round, a half turn written as minus a half turn, a twentieth of a degree "
     "that runs on along the next line: the line is the same to a thousandth",

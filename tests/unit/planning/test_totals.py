@@ -107,7 +107,7 @@ def test_sheets_to_hand_cost_nothing_and_are_bought_no_more() -> None:
 
 def test_a_yard_brings_what_is_bought_there_once() -> None:
     yards = (
-        Supplier(name="near", delivery_minor=500),
+        Supplier(name="near", delivery_minor=1),
         Supplier(name="far", delivery_minor=900),
         Supplier(name="free", delivery_minor=0),
     )
@@ -117,7 +117,7 @@ def test_a_yard_brings_what_is_bought_there_once() -> None:
         for s, n in (("near", 1), ("near", 2), ("far", 0), ("free", 3))
     )
     job = a_job(suppliers=yards)
-    assert deliveries_of(job, lines) == (Delivery(supplier="near", fee_minor=500),)
+    assert deliveries_of(job, lines) == (Delivery(supplier="near", fee_minor=1),)
 
 
 def test_sheets_are_numbered_from_one() -> None:
