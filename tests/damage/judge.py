@@ -27,12 +27,13 @@ HARMLESS = {
     "flatness that the job asks for",
     rf"{_SHAPE}/marks/\d+/curves/\d+/(start|end)/\d+ a little more": "0.05 mm along the line "
     "itself, where the next one goes on",
-    r"pieces/\d+/net/(outline|holes/\d+)/points/.* a little more": "a point that stands "
-    "for the true line, off by no more than the flatness that the job asks for; what is cut has its own",
-    rf"{_SHAPE}/.*/curves/\d+/(start|sweep)_deg .*": "where on a whole circle the pencil begins, "
-    "which way it goes round, a half turn written as minus a half turn, a twentieth of a degree "
-    "that runs on along the next line: the line is the same to a thousandth",
-    rf"{_SHAPE}/.*/curves/\d+/knots/\d+ .*": "the last knot, beyond the end of the spline",
+    r"pieces/\d+/net/(outline|holes/\d+)/points/.* a little more": "a point that stands for the "
+    "true line, off by no more than the flatness that the job asks for",
+    rf"{_SHAPE}/holes/\d+/curves/\d+/start_deg .*": "where on a whole circle the pencil begins",
+    rf"{_SHAPE}/.*/curves/\d+/(start|sweep)_deg (a little more|negated)": "which way round a whole "
+    "circle, a half turn written as minus a half turn, a twentieth of a degree that runs on along "
+    "the next line: the line is the same to a thousandth",
+    rf"{_SHAPE}/.*/curves/\d+/knots/\d+ a little more": "the last knot, beyond the spline's end",
     rf"{_SHAPE}/.*/curves/\d+/control/\d+/\d+ a little more": "a straight-lying point that "
     "controls a spline, 0.05 mm along the spline: the line is the same to a thousandth",
 }
