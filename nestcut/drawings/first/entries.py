@@ -22,6 +22,10 @@ from nestcut.drawings.sorting.shopwords import PAIRED
 from nestcut.errors import Finding
 from nestcut.units import LengthError, parse_length_mm
 
+MOST_MISSED = 25
+"""After so many outlines of one size that differ all the same, the rest is listed one by one:
+comparing them would take longer than reading them. [-]"""
+
 Drawings = tuple[tuple[str, Drawing], ...]
 """Each drawing with its file name as the job is to give it."""
 
@@ -77,6 +81,8 @@ class Sorted:
 
     entries: list[Entry] = field(default_factory=list)
     faulty: list[tuple[Drawing, DrawnOutline, Finding]] = field(default_factory=list)
+    missed: int = 0
+    """Comparisons of like sizes that found different shapes."""
 
 
 def entries_of(drawings: Drawings) -> Sorted:
@@ -95,8 +101,9 @@ def entries_of(drawings: Drawings) -> Sorted:
                 found.faulty.append((drawing, outline, sound[0]))
                 continue
             size = Sized(outline.shape)
-            near = [e for k in (-1, 0, 1) for e in known.get(size.step + k, ())]
-            if not _is_counted(near, drawing, outline, size):
+            steps = (-1, 0, 1) if found.missed < MOST_MISSED else ()
+            near = [e for k in steps for e in known.get(size.step + k, ())]
+            if not _is_counted(found, near, drawing, outline, size):
                 found.entries.append(Entry(file, drawing, outline, pointers.key_of(outline)))
                 known[size.step].append((found.entries[-1], size))
     taken: set[str] = set()
@@ -133,10 +140,14 @@ def _halves(drawing: Drawing) -> tuple[DrawnOutline, ...]:
 
 
 def _is_counted(
-    entries: list[tuple[Entry, Sized]], drawing: Drawing, outline: DrawnOutline, size: Sized
+    found: Sorted,
+    near: list[tuple[Entry, Sized]],
+    drawing: Drawing,
+    outline: DrawnOutline,
+    size: Sized,
 ) -> bool:
     """Count an outline at the entry that it is like, if there is one."""
-    for entry, other in entries:
+    for entry, other in near:
         if not other.is_near(size) or _names_differ(entry.outline, outline):
             continue
         if (entry.drawing.unit is None) != (drawing.unit is None):
@@ -150,6 +161,7 @@ def _is_counted(
         if kind is Likeness.MIRRORED:
             entry.mirrored.append((drawing, outline))
             return True
+        found.missed += 1
     return False
 
 

@@ -55,6 +55,8 @@ class Loop:
     """Whether it is the outer one of such two."""
     is_over_edge: bool = False
     """Whether it lies in another loop and touches that one's edge: drawn over it, no cut-out."""
+    is_crossed: bool = False
+    """Whether another loop crosses its edge."""
 
     @property
     def stroke(self) -> Stroke:

@@ -77,6 +77,8 @@ def nest(loops: list[Loop], labels: list[Label]) -> Nested:
         out.over_edges.append((a, b, at))
         if a.layer != b.layer:
             overlaid.add(frozenset((a.layer, b.layer)))
+    for _, crossed, _ in out.crossing:
+        crossed.is_crossed = True
     touching = {(i, j) for i, j, _ in found.touching}
     for i, loop in enumerate(loops):
         around = [

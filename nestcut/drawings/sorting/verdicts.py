@@ -12,8 +12,6 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import shapely
-
 from nestcut.drawings.lines.loops import Loop
 from nestcut.drawings.records import Judgement, Kind, Verdict
 from nestcut.drawings.sorting import shopwords as words
@@ -202,7 +200,6 @@ def features_of(families: list[Family]) -> list[Features]:
     keys = {_size_key(loop) for loop, name in zip(loops, names, strict=True) if name}
     titled = _titled(families)
     flush = _flush(loops)
-    crossed = _crossed(loops)
     return [
         Features(
             long_mm=_long(loop),
@@ -210,7 +207,7 @@ def features_of(families: list[Family]) -> list[Features]:
             is_circle=_is_circle(loop),
             is_rectangle=is_rectangle(loop),
             is_sheet_size=is_bought_size(_long(loop), _short(loop)),
-            is_crossed=crossed[i],
+            is_crossed=loop.is_crossed,
             is_small=_long(loop) <= min(SMALL_SHARE * longest, SMALL_MM),
             twins=sizes[_size_key(loop)],
             texts=tuple(label.text for label in family.labels),
@@ -249,16 +246,6 @@ def _long(loop: Loop) -> float:
 def _short(loop: Loop) -> float:
     x0, y0, x1, y1 = loop.box_mm
     return min(x1 - x0, y1 - y0)
-
-
-def _crossed(loops: list[Loop]) -> list[bool]:
-    """Whether others run over each outline's edge, of rectangles alone."""
-    tree = shapely.STRtree([loop.polygon for loop in loops])
-    return [
-        is_rectangle(loop)
-        and len(tree.query(shapely.get_exterior_ring(loop.polygon), predicate="crosses")) > 0
-        for loop in loops
-    ]
 
 
 def _size_key(loop: Loop) -> tuple[int, int, int]:
