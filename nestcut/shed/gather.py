@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import shapely
+from shapely import affinity
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
@@ -88,8 +89,8 @@ def _offcuts(
     parts = [
         inner
         for part in shapely.get_parts(opened.intersection(left))
-        for inner in shapely.get_parts(part.buffer(-SAME_OFFCUT_MM).simplify(SAME_OFFCUT_MM))
-        if isinstance(inner, Polygon) and inner.is_valid
+        for inner in shapely.get_parts(_inner(part))
+        if isinstance(inner, Polygon) and inner.is_valid and not inner.is_empty
     ]
     found: list[SheetStock] = []
     for part in sorted(parts, key=lambda p: (-p.area, p.bounds)):
@@ -101,6 +102,16 @@ def _offcuts(
         is_plain = plain.area >= PLAIN_SHARE * part.area
         found.append(_offcut(stock, layout, plain if is_plain else part))
     return found
+
+
+def _inner(part: Polygon) -> BaseGeometry:
+    """A part drawn a little inside with fewer corners; straight edges stay straight."""
+    inset = SAME_OFFCUT_MM + BOOK_STEP_MM
+    return part.buffer(-inset, join_style="mitre").simplify(SAME_OFFCUT_MM)
+
+
+BOOK_STEP_MM = 0.1
+"""Books hold lengths to a tenth; corners lie on the same steps. [mm]"""
 
 
 SAME_OFFCUT_MM = 0.5
@@ -117,8 +128,15 @@ def _is_large(box: tuple[float, float, float, float], kept: Kept) -> bool:
 
 def _offcut(stock: SheetStock, layout: SheetLayout, part: Polygon) -> SheetStock:
     """A part of a sheet as a sheet of its own: its trim is gone with the edges it was cut from."""
+    moved = shapely.set_precision(
+        affinity.translate(part, -part.bounds[0], -part.bounds[1]), BOOK_STEP_MM
+    )
+    whole = max(
+        (p for p in shapely.get_parts(moved) if isinstance(p, Polygon)), key=lambda p: p.area
+    )
+    part = affinity.translate(whole, part.bounds[0], part.bounds[1])
     x0, y0, x1, y1 = part.bounds
-    is_box = part.equals(shapely.box(x0, y0, x1, y1))
+    is_box = whole.equals(shapely.box(*whole.bounds))
     holes = tuple(
         KeepOut(points=tuple((x - x0, y - y0) for x, y in ring.coords[:-1]), reason="cut")
         for ring in part.interiors
@@ -126,8 +144,8 @@ def _offcut(stock: SheetStock, layout: SheetLayout, part: Polygon) -> SheetStock
     corners = orient(part, 1.0).exterior.coords[:-1]
     return replace(
         stock,
-        length_mm=x1 - x0,
-        width_mm=y1 - y0,
+        length_mm=_step(x1 - x0),
+        width_mm=_step(y1 - y0),
         thickness_mm=layout.thickness_mm,
         price_minor=0,
         count=1,
@@ -136,12 +154,17 @@ def _offcut(stock: SheetStock, layout: SheetLayout, part: Polygon) -> SheetStock
         pack=1,
         most=None,
         spare=NO_SPARE,
-        outline=None if is_box else tuple((x - x0, y - y0) for x, y in corners),
+        outline=None if is_box else tuple((_step(x - x0), _step(y - y0)) for x, y in corners),
         edge_trim_mm=0.0,
         keep_outs=(*holes, *_seams(stock, (x0, y0), (x1, y1))),
         seams_mm=(),
         seam_overlap_mm=0.0,
     )
+
+
+def _step(length_mm: float) -> float:
+    """A length that lies on a step but for the last digits of a sum. [mm]"""
+    return round(length_mm, 1)
 
 
 def _seams(stock: SheetStock, low: Point, high: Point) -> tuple[KeepOut, ...]:

@@ -71,7 +71,14 @@ def _is_left(
         box(x0, y0, x1 + _ROOM_MM, y1),
         box(x0, y0, x1, y1 + _ROOM_MM),
     )
-    return not any(is_free(area, -0.02 * kerf - VERIFY_MM) for area in wider)
+    # Along an edge that hardly slopes any rectangle is wider within the slack: no slack here.
+    return not any(
+        _is_truly_inside(layout, area) and is_free(area, -0.02 * kerf - VERIFY_MM) for area in wider
+    )
+
+
+def _is_truly_inside(layout: SheetLayout, area: BaseGeometry) -> bool:
+    return layout.outline is None or bool(Polygon(layout.outline).covers(area))
 
 
 def _is_near(area: BaseGeometry, block: BaseGeometry, limit: float) -> bool:
