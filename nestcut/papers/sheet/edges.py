@@ -101,9 +101,8 @@ def edge_figures(
         gathered[axis] = tuple(
             Figure(f.at_mm, tuple(w for w in f.whose if w)[:MOST_NAMES]) for f in merged(own)
         )
-    return EdgeFigures(
-        *(_written(f, figures, far) for f, far in zip(gathered, size_mm, strict=True))
-    )
+    along, across = (_written(f, figures, far) for f, far in zip(gathered, size_mm, strict=True))
+    return EdgeFigures(along, across)
 
 
 def square_edges(placed: PlacedPiece, axis: int) -> tuple[float, ...]:

@@ -105,7 +105,9 @@ def _placed(
             if tried.spread.used == len(rows):
                 return tried
             first = first or tried
-    return first or _above(sheet, edges, SCALES[maker.paper][-1], rows, maker, is_last=True)
+    last = first or _above(sheet, edges, SCALES[maker.paper][-1], rows, maker, is_last=True)
+    assert last is not None  # noqa: S101 - the last one is never refused
+    return last
 
 
 def _beside(

@@ -51,7 +51,7 @@ def missing(view: PlanView, style: LengthStyle, paper: Paper) -> list[str]:
         told = text_of(pages)
         wanted = [w for placed in sheet.placed for w in wanted_of(placed, style)]
         wanted += [keep_out.reason for keep_out in sheet.layout.keep_outs]
-        wanted += [figure for o in sheet.layout.offcuts for figure in ("KEEP",) if o]
+        wanted += ["KEEP"] if sheet.layout.offcuts else []
         if isinstance(sheet.stock, SheetStock) and sheet.stock.actual_thickness_mm:
             wanted.append("measured")
         found += [f"{sheet.label}: {w}" for w in wanted if w not in told]
@@ -82,6 +82,7 @@ def wanted_of(placed: PlacedPiece, style: LengthStyle) -> list[str]:
         for bevel in part.edge_bevels:
             ends = {e for pair in bevel.at_ends_deg for e in pair} or set(bevel.tilt_deg or ())
             wanted += [f"{round(e, 1):g}°" for e in ends]
+            wanted += [] if ends else ["bevel", " to fit"]
             if len(ends) > 1:
                 wanted += [" end, ", "bevel"]
     if part.bearings.forward in {Towards.GOOD, Towards.BACK}:
