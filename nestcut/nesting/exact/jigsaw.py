@@ -43,6 +43,9 @@ MOST_MEETING = 5
 FIRST_NODES = 150
 """Nodes of the first try."""
 
+RARER = 4
+"""Tries with corners of two items for one with those of three, and so on."""
+
 MORE_NODES = 1.05
 """Factor on them from one try to the next."""
 
@@ -147,8 +150,13 @@ class Jigsaw:
         """
         limit = float(FIRST_NODES)
         self._is_over = is_over
+        tries = 0
         while self.nodes < most_nodes and not is_over():
+            tries += 1
             for depth in range(min(1, len(self._sums) - 1), len(self._sums)):
+                # corners where few items meet are the rule: the more meet, the rarer it's tried
+                if tries % RARER ** max(0, depth - 1):
+                    continue
                 self._left = [len(k) for k in self.kinds]
                 self._stack = []
                 self._most = min(most_nodes, self.nodes + int(limit))
