@@ -113,15 +113,18 @@ def run(case: Case, way: str, moment_s: float, folder: Path) -> dict[str, Any]:
     before = register.stat().st_mtime_ns if register.exists() else 0
     begun_s = time.monotonic()
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
-        if way != "seconds":
-            time.sleep(max(0.0, moment_s - (time.monotonic() - begun_s)))
-            process.send_signal(getattr(signal, way))
-        sent_s = time.monotonic()
-        before_s = last_s = _own_s(process.pid)
-        while process.poll() is None:  # it says less than a pipe holds
-            last_s = _own_s(process.pid) or last_s
-            time.sleep(0.02)
-        _, told = process.communicate()
+        try:
+            if way != "seconds":
+                time.sleep(max(0.0, moment_s - (time.monotonic() - begun_s)))
+                process.send_signal(getattr(signal, way))
+            sent_s = time.monotonic()
+            before_s = last_s = _own_s(process.pid)
+            while process.poll() is None:  # it says less than a pipe holds
+                last_s = _own_s(process.pid) or last_s
+                time.sleep(0.02)
+            _, told = process.communicate()
+        finally:
+            process.terminate()  # whoever stops this benchmark stops what it has begun
     ended_s = time.monotonic()
     is_new = register.exists() and register.stat().st_mtime_ns != before
     names = [f["name"] for f in json.loads(register.read_text())["files"]] if is_new else []
