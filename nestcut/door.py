@@ -192,9 +192,7 @@ def read_job(source: str | Path, *, drawings: Mapping[str, bytes] | None = None)
 
 
 def start_job(target: str | Path, drawings: Sequence[str | Path] = (), units: str = "mm") -> None:
-    """Write a first job file from drawings, or, without any, one for parts given by numbers.
-
-    A picture page (SVG and PNG) with every outline's number and name is written beside the first.
+    """Write a first job file: of drawings, with a picture page beside it (SVG, PNG); or of numbers.
 
     Parameters
     ----------

@@ -639,14 +639,15 @@ def test_a_plain_line_from_a_name_to_its_part_is_its_leader_and_no_mark(tmp_path
     assert sum("points from a name" in x.reason for x in drawing.left_out) == 2
 
 
-def test_discs_with_letters_in_a_panel_make_no_page_border_of_it(tmp_path: Path) -> None:
+@pytest.mark.parametrize("word", ["", "bolt no "])
+def test_named_discs_in_a_panel_make_no_page_border_of_it(word: str, tmp_path: Path) -> None:
     document, space = blank()
     box(space, 0, 0, 2400, 700, "ply")
     write(space, "bottom", 800, 300, "ply")
     for i in range(19):
         y = 60 if i % 2 else 640
         space.add_circle((100 + 120 * i, y), 20, dxfattribs={"layer": "ply"})
-        write(space, chr(65 + i), 92 + 120 * i, y - 8, "ply")
+        write(space, word + chr(65 + i), 92 + 120 * i, y - 8, "ply")
     drawing = read_back(document, tmp_path)
     (bottom,) = drawing.outlines
     assert bottom.name == "bottom"
