@@ -49,6 +49,7 @@ BY_NATURE = (
     re.compile(r"\bto 0\.01 mm\b"),  # what a CSV file holds
     re.compile(r"\b1 in \d"),  # run-out of the grain
 )
+AS_SOLD = re.compile(r"(?:(?<=mm) |^)\([^()]*\"\)")
 FIGURE = re.compile(r"(\d+(?:\.\d+)?) mm\b")
 OUTCOMES = {None, 0, 4}
 
@@ -167,6 +168,8 @@ def leaks(job: str, own: LengthStyle, style: LengthStyle) -> list[str]:
                 bare = bare.replace(name, "")
             for kept in BY_NATURE:
                 bare = kept.sub("", bare)
+            if own is not style:  # papers in the other system: a size as it is sold stands behind
+                bare = AS_SOLD.sub("", bare)
             if style is INCH and own is MM:
                 bare = FIGURE.sub(_unless_true, bare)
             if foreign.search(bare):
