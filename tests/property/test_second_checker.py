@@ -287,9 +287,8 @@ def _mirrored(document: Document) -> None:
 
 def _renamed(document: Document) -> None:
     for entity in _entities(document, "text"):
-        if " P1" in entity.dxf.text or " S1" in entity.dxf.text:
-            entity.dxf.text = entity.dxf.text.replace(" P1", " X1").replace(" S1", " P1")
-            entity.dxf.text = entity.dxf.text.replace(" X1", " S1")
+        words = entity.dxf.text.replace(", port", ", X").replace(", starboard", ", port")
+        entity.dxf.text = words.replace(", X", ", starboard")
 
 
 def _without_hole(document: Document) -> None:

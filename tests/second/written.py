@@ -65,7 +65,7 @@ def read_written(folder: Path) -> Written:
     rows = {name: _rows(folder / f"{name}.csv") for name in
             ("cut-list", "buying-list", "joints", "usage")}  # fmt: skip
     cut = [r for r in rows["cut-list"] if r["from"] != "NOT PLACED"]
-    names = {r["piece"] for r in cut}
+    names = {r["name in words"]: r["piece"] for r in cut}
     return Written(
         sheets=[_sheet(p, names) for p in sorted(folder.glob("sheets/*.dxf"))],
         cut=cut,
@@ -82,7 +82,7 @@ def _rows(path: Path) -> list[Row]:
         return [{k: plain(v) for k, v in row.items()} for row in csv.DictReader(text)]
 
 
-def _sheet(path: Path, names: set[str]) -> DrawnSheet:
+def _sheet(path: Path, names: dict[str, str]) -> DrawnSheet:
     document = ezdxf.readfile(path)  # type: ignore[attr-defined]
     faults = []
     if document.header.get("$INSUNITS") != 4:
@@ -97,7 +97,7 @@ def _sheet(path: Path, names: set[str]) -> DrawnSheet:
             name = words.removesuffix(FACE_DOWN)
             if name in names:
                 at = entity.dxf.align_point or entity.dxf.insert
-                labels.append((name, words != name, shapely.Point(at.x, at.y)))
+                labels.append((names[name], words != name, shapely.Point(at.x, at.y)))
             continue
         points, _ = points_of(entity)
         if points is None:
