@@ -95,7 +95,8 @@ def _sheet(path: Path, names: dict[str, str]) -> DrawnSheet:
         if isinstance(entity, Text):
             words = str(entity.dxf.text)
             name = words.removesuffix(FACE_DOWN)
-            if name in names:
+            # marks have texts too, which may be called as a part is; pieces have theirs in the middle
+            if name in names and entity.dxf.get("halign", 0):
                 at = entity.dxf.align_point or entity.dxf.insert
                 labels.append((names[name], words != name, shapely.Point(at.x, at.y)))
             continue
