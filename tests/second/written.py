@@ -95,7 +95,7 @@ def _sheet(path: Path, names: dict[str, str]) -> DrawnSheet:
         if isinstance(entity, Text):
             words = str(entity.dxf.text)
             name = words.removesuffix(FACE_DOWN)
-            # marks have texts too, which may be called as a part is; pieces have theirs in the middle
+            # marks have texts too, and may be called as a part is; those of pieces are centred
             if name in names and entity.dxf.get("halign", 0):
                 at = entity.dxf.align_point or entity.dxf.insert
                 labels.append((names[name], words != name, shapely.Point(at.x, at.y)))
