@@ -25,6 +25,7 @@ from nestcut.model.curves import Point
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.shape import Mark, Shape
+from nestcut.papers.marking.affine import apply, inverse, matrix
 from nestcut.papers.marking.outline import Marking, mark_open, mark_shape
 from nestcut.papers.marking.panel_form import is_panel
 from nestcut.papers.marking.rules import MarkingRule
@@ -165,7 +166,7 @@ def base_lines(view: PlanView, charts: tuple[Chart, ...]) -> tuple[tuple[BaseLin
 def _base_line(
     placed: PlacedPiece, chart: Chart, use: ChartUse, sheet_mm: tuple[float, float]
 ) -> BaseLine:
-    own = _apply(use.matrix, np.array(placed.piece.shape.outline.points))
+    own = apply(use.matrix, np.array(placed.piece.shape.outline.points))
     step = chart.marking.rule.steps_mm[0]
     low = math.ceil(float(own[:, 0].min()) / step - 1e-6) * step
     high = math.floor(float(own[:, 0].max()) / step + 1e-6) * step
@@ -174,8 +175,8 @@ def _base_line(
         rounder = (math.ceil(low / spacing) * spacing, math.floor(high / spacing) * spacing)
         low, high = rounder if rounder[1] - rounder[0] >= spacing else (low, high)
     low, high = _on_sheet(placed, use, (low, high), step, sheet_mm)
-    back = _inverse(use.matrix)
-    on_piece = _apply(back, np.array([(low, 0.0), (high, 0.0), (low, 1.0)]))
+    back = inverse(use.matrix)
+    on_piece = apply(back, np.array([(low, 0.0), (high, 0.0), (low, 1.0)]))
     pose = pose_of(placed.placement)
     on_sheet = move_points(tuple((float(x), float(y)) for x, y in on_piece), pose)
     (ax, ay), (bx, by), (cx, cy) = on_sheet
@@ -204,7 +205,7 @@ def _on_sheet(
     The whole span where too little of it does. [mm, in the chart]
     """
     low, high = span
-    on_piece = _apply(_inverse(use.matrix), np.array([(low, 0.0), (high, 0.0)]))
+    on_piece = apply(inverse(use.matrix), np.array([(low, 0.0), (high, 0.0)]))
     ends = move_points(tuple((float(x), float(y)) for x, y in on_piece), pose_of(placed.placement))
     inside = LineString(ends).intersection(shapely.box(0.0, 0.0, *sheet_mm))
     if not isinstance(inside, LineString) or inside.length < LEAST_SHARE * (high - low):
@@ -252,7 +253,7 @@ def _lie_of(placed: PlacedPiece) -> _Lie:
         source=own,
         shape=shape,
         form=form,
-        matrix=_matrix(into, pose),
+        matrix=matrix(into, pose),
         is_mirrored=is_mirrored,
     )
 
@@ -286,7 +287,7 @@ def _in_whole(
         source=whole,
         shape=shape,
         form=Form.POINTS,
-        matrix=_matrix(MIRROR if is_mirrored else Pose(), pose),
+        matrix=matrix(MIRROR if is_mirrored else Pose(), pose),
         is_mirrored=is_mirrored,
         is_whole=True,
         cuts=cuts,
@@ -417,25 +418,6 @@ def _half_chain(points: tuple[Point, ...]) -> Array:
 
 def _without_trim_line(shape: Shape) -> Shape:
     return replace(shape, marks=tuple(m for m in shape.marks if not is_trim_line(m)))
-
-
-def _matrix(first: Pose, then: Pose) -> Array:
-    corner, along, up = move_points(move_points(((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)), first), then)
-    return np.array(
-        [
-            [along[0] - corner[0], up[0] - corner[0], corner[0]],
-            [along[1] - corner[1], up[1] - corner[1], corner[1]],
-        ]
-    )
-
-
-def _apply(matrix: Array, points: Array) -> Array:
-    return np.asarray(points @ matrix[:, :2].T + matrix[:, 2], dtype=np.float64)
-
-
-def _inverse(matrix: Array) -> Array:
-    turn = np.linalg.inv(matrix[:, :2])
-    return np.column_stack([turn, -turn @ matrix[:, 2]])
 
 
 def marks_of(shape: Shape) -> tuple[Mark, ...]:
