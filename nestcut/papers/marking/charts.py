@@ -24,7 +24,7 @@ from nestcut.joints.division import with_allowance
 from nestcut.model.curves import Point
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece
-from nestcut.model.shape import Mark, Shape
+from nestcut.model.shape import Shape
 from nestcut.papers.marking.affine import apply, inverse, matrix
 from nestcut.papers.marking.outline import Marking, mark_open, mark_shape
 from nestcut.papers.marking.panel_form import is_panel
@@ -418,8 +418,3 @@ def _half_chain(points: tuple[Point, ...]) -> Array:
 
 def _without_trim_line(shape: Shape) -> Shape:
     return replace(shape, marks=tuple(m for m in shape.marks if not is_trim_line(m)))
-
-
-def marks_of(shape: Shape) -> tuple[Mark, ...]:
-    """The marks that are lines of their own on a chart."""
-    return tuple(m for m in shape.marks if len(m.points) > 1)
