@@ -22,6 +22,7 @@ from nestcut.again.compare import Difference
 from nestcut.boards import JointPreference, cut_boards
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom, Grain, Hands, RailPart, SheetPart, Turning
+from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import BoardLength, KeepOut
@@ -161,12 +162,11 @@ def box_wall(job: Job, plan: Plan, luck: np.random.Generator) -> Mishap:
 
 def half_of_pair(job: Job, plan: Plan, luck: np.random.Generator) -> Mishap:
     """One half of a scarfed pair is spoilt when all its other pieces are cut and glued."""
-    joined = sorted(
-        p.id for p in (*plan.pieces, *plan.rail_pieces) if p.n_shares > 1 and p.hand is not None
-    )
+    pieces: list[SheetPiece | RailPiece] = [*plan.pieces, *plan.rail_pieces]
+    joined = sorted(p.id for p in pieces if p.n_shares > 1 and p.hand is not None)
     one = str(luck.choice(joined))
-    part = next(p.part for p in (*plan.pieces, *plan.rail_pieces) if p.id == one)
-    mates = {p.id for p in (*plan.pieces, *plan.rail_pieces) if p.part == part}
+    part = next(p.part for p in pieces if p.id == one)
+    mates = {p.id for p in pieces if p.part == part}
     cut = (_some(_ids(plan), luck, 0.2) | mates) - {one}
     return Mishap("half of a scarfed pair", cut, frozenset({one}), job)
 
@@ -324,7 +324,7 @@ def check(old: Document, new: Document, mishap: Mishap, told: Difference) -> Non
 
 def spent_minor(document: Document) -> int:
     """What has to be bought for a plan. [minor units]"""
-    return round(100 * sum(b["total"] for b in document["buy"]))
+    return round(100 * float(sum(b["total"] for b in document["buy"])))
 
 
 def cost_afresh_minor(job: Job, old: Document, new: VerifiedPlan, effort: Effort) -> int | None:

@@ -18,6 +18,7 @@ import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 MOST_SECONDS, MOST_MIB = 10.0, 1024
@@ -72,19 +73,19 @@ def _jobs() -> Iterator[Case]:
         "endless": "1e999999999",
     }
     for name, number in digits.items():
-        yield Case(f"length {name}", ".toml", lambda n=number: _with("300 mm", f"{n} mm"))
+        yield Case(f"length {name}", ".toml", partial(_with, "300 mm", f"{number} mm"))
         yield Case(
-            f"bare price {name}", ".toml", lambda n=number: _with('"buy"', f'"buy"\nprice = {n}')
+            f"bare price {name}", ".toml", partial(_with, '"buy"', f'"buy"\nprice = {number}')
         )
-        yield Case(f"kerf {name}", ".toml", lambda n=number: _with("2 mm", f"{n} mm"))
+        yield Case(f"kerf {name}", ".toml", partial(_with, "2 mm", f"{number} mm"))
     for word in ("nan", "inf", "-inf", "-0.0", "0x7fffffffffffffff", "1e308"):
-        yield Case(f"price {word}", ".toml", lambda w=word: _with('"buy"', f'"buy"\nprice = {w}'))
-        yield Case(f"small angle {word}", ".toml", lambda w=word: _job(f"small_angle = {w}\n"))
-        yield Case(f"count {word}", ".toml", lambda w=word: _job(f"count = {w}\n"))
+        yield Case(f"price {word}", ".toml", partial(_with, '"buy"', f'"buy"\nprice = {word}'))
+        yield Case(f"small angle {word}", ".toml", partial(_job, f"small_angle = {word}\n"))
+        yield Case(f"count {word}", ".toml", partial(_job, f"count = {word}\n"))
     yield Case("sheet of 1e15", ".toml", lambda: _with("2440 mm", "1e15 mm"))
     yield Case("sheet of a thousand km", ".toml", lambda: _with("2440 mm", "1000000 mm"))
     for flat in ("1e-308 mm", "1e-10 mm", "0.0001 mm", "0 mm"):
-        yield Case(f"flatness {flat}", ".toml", lambda f=flat: _curved(f))
+        yield Case(f"flatness {flat}", ".toml", partial(_curved, flat))
     many = "".join(_PART.format(name=f"p{k}", length="30 mm") for k in range(1000))
     yield Case("1,000 parts", ".toml", lambda: _job(many, ""))
     yield Case("one part 1,000 times", ".toml", lambda: _job("count = 1000\n"))
@@ -113,9 +114,7 @@ def _jobs() -> Iterator[Case]:
     yield Case("20,000 board lengths", ".toml", lambda: _boards(20_000))
     yield Case("200 board lengths", ".toml", lambda: _boards(200))
     for count in (501, 2_000, 5_000):
-        yield Case(
-            f"polygon of {count} points that crosses itself", ".toml", lambda n=count: _star(n)
-        )
+        yield Case(f"polygon of {count} points that crosses itself", ".toml", partial(_star, count))
     yield Case(
         "part drawn in a name of 5,000 letters", ".toml", lambda: _drawn("d" * 5000 + ".dxf")
     )
@@ -228,10 +227,11 @@ def _drawings() -> Iterator[Case]:
     )
     yield Case("mesh of 150 x 150 crossing lines", ".dxf", _mesh)
     for count in (501, 5_000):
+        star = [(k * 7919 % count, k * 104_729 % count) for k in range(count)]
         yield Case(
             f"polyline of {count} points that crosses itself",
             ".dxf",
-            lambda n=count: _r12(_polyline([(k * 7919 % n, k * 104_729 % n) for k in range(n)])),
+            partial(_r12, _polyline(star)),
         )
     yield Case("3,000 squares in squares", ".dxf", _matryoshka)
     yield Case(
@@ -240,7 +240,7 @@ def _drawings() -> Iterator[Case]:
         lambda: _r12("0\nCIRCLE\n8\n0\n10\n5\n20\n5\n40\n3\n" * 6_000),
     )
     for bad in ("nan", "inf", "1e300", "9" * 4400):
-        yield Case(f"coordinate {bad[:5]}", ".dxf", lambda b=bad: _r12(_line(0, 0, b, 5) + square))
+        yield Case(f"coordinate {bad[:5]}", ".dxf", partial(_r12, _line(0, 0, bad, 5) + square))
     yield Case(
         "text of 100,000 letters",
         ".dxf",
@@ -311,11 +311,11 @@ def _plans(sound: str) -> Iterator[Case]:
     plan = json.loads(sound)
     for word in ("NaN", "1e999", "9" * 4400):
         text = sound.replace('"kerf_mm": 2.0', f'"kerf_mm": {word}')
-        yield Case(f"number {word[:5]} in a plan", ".json", lambda t=text: t.encode())
+        yield Case(f"number {word[:5]} in a plan", ".json", text.encode)
     for key in plan:
         if isinstance(plan[key], list) and plan[key]:
             text = json.dumps({**plan, key: plan[key] * (40_000 // len(plan[key]))})
-            yield Case(f"40,000 {key}", ".json", lambda t=text: t.encode())
+            yield Case(f"40,000 {key}", ".json", text.encode)
 
 
 COMMANDS: dict[str, tuple[tuple[str, ...], ...]] = {

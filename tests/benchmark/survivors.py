@@ -134,7 +134,7 @@ def _changes(node: ast.AST) -> Iterator[Change]:
         case ast.Constant(value=bool(value)):
             yield _set(node, "value", not value, f"{value} to {not value}")
         case ast.Constant(value=int(value) | float(value)):
-            other_value = type(value)(2 * value) if value else type(value)(1)
+            other_value = 2 * value if value else 1
             yield _set(node, "value", other_value, f"{value} to {other_value}")
         case ast.Call(func=ast.Name(id=name)) if name in _NAMES:
             yield _set(node.func, "id", _NAMES[name], f"{name} to {_NAMES[name]}")
@@ -150,6 +150,8 @@ def _changes(node: ast.AST) -> Iterator[Change]:
         case ast.IfExp(body=body, orelse=other_side):
             yield _set(node, "test", ast.Constant(value=True), "always the first")
             del body, other_side
+        case _:
+            pass
 
 
 def _nothing_of(node: ast.AugAssign) -> ast.expr:

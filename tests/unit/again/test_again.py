@@ -173,7 +173,8 @@ def test_ten_mishaps_one_after_the_other() -> None:
         spent += sum(p.count * p.price_minor for p in told.purchases)
         plan = new
     prices = {("6 mm ply", 1200.0): 2000, ("fir", 2400.0): 800, ("fir", 3000.0): 950}
-    lying = [(s.stock, s.length_mm) for s in (*plan.sheets, *plan.boards)]
+    lying = [(s.stock, s.length_mm) for s in plan.sheets]
+    lying += [(b.stock, b.length_mm) for b in plan.boards]
     assert spent == sum(prices[key] for key in lying)
     assert sorted(where(plan)) == sorted(
         [*(p.id for p in plan.pieces), *(p.id for p in plan.rail_pieces)]

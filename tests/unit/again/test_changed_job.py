@@ -53,7 +53,7 @@ def go_on(
 def test_a_part_added_finds_room_beside_what_is_cut() -> None:
     _, told = go_on(planned(), read(JOB + LID), {"plank 1", "side P1 1/2"}, set(), {"lid"})
     assert told.added == ("lid 1",)
-    assert told.changed == told.gone == told.renamed == ()
+    assert (told.changed, told.gone, told.renamed) == ((), (), ())
 
 
 def test_a_changed_part_is_made_again_and_what_was_cut_of_it_is_spent() -> None:

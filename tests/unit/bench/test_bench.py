@@ -407,8 +407,8 @@ def test_figures_that_the_page_asks_for_can_be_planned(page: TestClient, units: 
     for kind, values in FILLED.items():
         needed = {k["name"] for k in forms[f"shape:{kind}"]["keys"] if k["needed"]} - {"kind"}
         assert needed <= set(values)
-        shape = {"kind": kind, **values}
-        part = {"name": f"made {kind}", "thickness": "6 mm", "shape": shape}
+        shape: dict[str, Any] = {"kind": kind, **values}
+        part: dict[str, Any] = {"name": f"made {kind}", "thickness": "6 mm", "shape": shape}
         text = with_table(text, "part", part)
     seen = told(page)["job"]["digest"]
     assert post(page, "text", seen=seen, text=text, what="all").status_code == 200

@@ -140,10 +140,10 @@ def test_rails_have_their_boards_wood_and_section() -> None:
     assert {"VER-009", "VER-032"} <= codes(a_job(), thick)
 
 
-@pytest.mark.parametrize("side", ["end", "edge"])
-def test_trims_of_boards_are_kept(side: str) -> None:
+@pytest.mark.parametrize(("end_mm", "edge_mm"), [(0.1, 0.0), (0.0, 0.1)])
+def test_trims_of_boards_are_kept(end_mm: float, edge_mm: float) -> None:
     job = a_job()
-    trimmed = replace(job.board_stocks[0], **{f"{side}_trim_mm": 0.1})
+    trimmed = replace(job.board_stocks[0], end_trim_mm=end_mm, edge_trim_mm=edge_mm)
     found = codes(replace(job, board_stocks=(trimmed,)), a_plan())
     assert found == {"VER-034"}
 
