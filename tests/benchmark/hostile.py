@@ -15,7 +15,7 @@ import resource
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
@@ -189,7 +189,7 @@ def _block(name: str, inside: str) -> str:
     return f"0\nBLOCK\n8\n0\n2\n{name}\n70\n0\n10\n0\n20\n0\n{inside}0\nENDBLK\n8\n0\n"
 
 
-def _polyline(points: list[tuple[float, float]]) -> str:
+def _polyline(points: Sequence[tuple[float, float]]) -> str:
     corners = "".join(f"0\nVERTEX\n8\n0\n10\n{x}\n20\n{y}\n" for x, y in points)
     return f"0\nPOLYLINE\n8\n0\n66\n1\n70\n1\n{corners}0\nSEQEND\n"
 
