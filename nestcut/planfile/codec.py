@@ -38,7 +38,11 @@ def _written_value(value: Value) -> object:
     if isinstance(value, Facts):
         return {"facts": [written_fact(f) for f in value.facts]}
     (held,) = astuple(value)
-    return {type(value).__name__.lower(): list(held) if isinstance(held, tuple) else held}
+    if isinstance(value, Names):
+        return {"names": list(held)}
+    # Read back as decimals: 200 and 200.0 are the same value, and must be the same text.
+    number = [float(n) for n in held] if isinstance(held, tuple) else float(held)
+    return {type(value).__name__.lower(): number}
 
 
 def _read_value(data: Any, _: object) -> Value:

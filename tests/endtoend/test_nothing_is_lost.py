@@ -22,7 +22,7 @@ from nestcut.nesting.kernels import cache
 from nestcut.outlet import Outcome
 from nestcut.outlet.results import write_somewhere
 from nestcut.planning import plan_job as planning
-from nestcut.planning.totals import draw_up_buying_list
+from nestcut.planning.totals import with_purchases
 from tests.unit.outlet.things import lost, put_thirty_things, record_of
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -192,7 +192,7 @@ def test_two_things_never_share_a_name(own: Path, capsys: pytest.CaptureFixture[
     assert (out / "a-b.svg").read_text() != (out / "a-b-2.svg").read_text()
     assert _run(["shape", str(own / "job.toml"), "--out", str(out)]) == 0
     assert _run(["check", str(own / "job.toml"), "--draw", str(out)]) == 0
-    assert f"drawn: {out / 'a-b.svg'} (a b.dxf)" in capsys.readouterr().err
+    assert f"drawn: {out / 'a-b.svg'} and .png (a b.dxf)" in capsys.readouterr().err
 
 
 def test_a_pdf_of_the_builders_is_not_written_over(
@@ -299,12 +299,12 @@ def test_the_last_proven_plan_is_kept(
     def stumble(*_: object) -> None:
         raise ValueError("zero-size array")
 
-    monkeypatch.setattr(planning, "draw_up_buying_list", _once(draw_up_buying_list))
+    monkeypatch.setattr(planning, "with_purchases", _once(with_purchases))
     words = ["plan", str(own / "job.toml"), "--out", str(own / "kept"), *PLAN]
     assert _run(words) == 0
     assert "did not stand up (ValueError), which is our fault" in capsys.readouterr().err
     assert _run(["verify", str(own / "kept")]) == 0
-    monkeypatch.setattr(planning, "draw_up_buying_list", stumble)
+    monkeypatch.setattr(planning, "with_purchases", stumble)
     assert _run(["plan", str(own / "job.toml"), "--out", str(own / "none"), *PLAN]) == 1
     assert not (own / "none").exists()
 

@@ -58,8 +58,9 @@ def _add(parent: ET.Element, items: tuple[Item, ...], height: float) -> None:
     for item in items:
         match item:
             case Group(key, kind, inner):
-                group = ET.SubElement(parent, "g", {"class": kind, "data-piece": _clean(key)})
+                group = ET.SubElement(parent, "g", {"class": kind})
                 if key:
+                    group.set("data-piece", _clean(key))
                     ET.SubElement(group, "title").text = _clean(key)
                 _add(group, inner, height)
             case Text():
