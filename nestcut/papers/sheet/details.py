@@ -48,7 +48,7 @@ SPARE_MM = 10.0
 CORNER_MM = 34.0
 """Room for the table and the scale bar at the foot of the page. [mm on paper]"""
 HEAD_MM = 26.0
-"""Room for the head, a line of words and the legend. [mm on paper]"""
+"""Least room for the head, a line of words and the legend. [mm on paper]"""
 CORNER_WIDE_MM = 48.5
 """Width of the corner with scale bar and kerf note. [mm on paper]"""
 APART = PageSize(7.0, 4.0)
@@ -95,7 +95,7 @@ def detail_pages(
     finer = larger_scale(maker.paper, scale)
     while finer is not None:
         panels = _panels(sheet, waiting, finer, maker)
-        layouts = _arranged(panels, maker)
+        layouts = _arranged(sheet, panels, maker)
         is_any_lost = any(p.lost for p in pages)
         if pages and len(layouts) > (MAX_DETAILS if is_any_lost else FEW_DETAILS):
             break
@@ -110,10 +110,18 @@ def detail_pages(
     return pages
 
 
-def _room(maker: PageMaker) -> PageSize:
+def _head_mm(sheet: SheetView, maker: PageMaker) -> float:
+    """Room for the head and what stands under it, with the legend of the whole sheet. [mm]"""
+    head = sheet_head(sheet, 1.0, maker, ", detail 10").height_mm
+    wide = maker.page.width_mm - 2 * MARGIN_MM
+    legend, _ = sheet_legend(sheet.placed, sheet).flow(MARGIN_MM, 0.0, wide)
+    return max(HEAD_MM, head + 0.6 + LINE_MM + legend + 1.5)
+
+
+def _room(sheet: SheetView, maker: PageMaker) -> PageSize:
     """Room for windows with their figures on a page. [mm on paper]"""
     page = maker.page
-    height = page.height_mm - 2 * MARGIN_MM - HEAD_MM - FOOT_MM - CORNER_MM
+    height = page.height_mm - 2 * MARGIN_MM - _head_mm(sheet, maker) - FOOT_MM - CORNER_MM
     return PageSize(page.width_mm - 2 * MARGIN_MM, height)
 
 
@@ -140,7 +148,7 @@ def _window(
     sheet: SheetView, waiting: tuple[PlacedPiece, ...], scale: float, maker: PageMaker
 ) -> Window:
     """The window of the page's size that holds most of the waiting pieces whole."""
-    room = _room(maker)
+    room = _room(sheet, maker)
     width = min((room.width_mm - FIGURES.width_mm) * scale, sheet.layout.length_mm)
     height = min((room.height_mm - FIGURES.height_mm) * scale, sheet.layout.width_mm)
     spare = 4.0 * scale
@@ -181,11 +189,13 @@ def _panel(
     return _Panel(window, wanted, edges, PageSize(width, height))
 
 
-def _arranged(panels: list[_Panel], maker: PageMaker) -> list[list[tuple[_Panel, float, float]]]:
+def _arranged(
+    sheet: SheetView, panels: list[_Panel], maker: PageMaker
+) -> list[list[tuple[_Panel, float, float]]]:
     """Set windows on pages in rows, tallest first; each with its upper left corner."""
-    room = _room(maker)
+    room = _room(sheet, maker)
     left = MARGIN_MM
-    top = maker.page.height_mm - MARGIN_MM - HEAD_MM
+    top = maker.page.height_mm - MARGIN_MM - _head_mm(sheet, maker)
     pages: list[list[tuple[_Panel, float, float]]] = [[]]
     x, y, row = left, top, 0.0
     for panel in sorted(panels, key=lambda p: -p.size.height_mm):
@@ -219,7 +229,7 @@ def _page(
     ]
     legend = sheet_legend(seen, sheet)
     items += legend.flow(MARGIN_MM, top - LINE_MM, page.width_mm - 2 * MARGIN_MM)[1]
-    top = page.height_mm - MARGIN_MM - HEAD_MM
+    top = page.height_mm - MARGIN_MM - _head_mm(sheet, maker)
     keyed: list[int] = []
     lost: list[int] = []
     floor = top
