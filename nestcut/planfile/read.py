@@ -8,7 +8,7 @@ from typing import Any
 
 from cattrs import BaseValidationError, transform_error
 
-from nestcut.errors import Finding, PlanFileError
+from nestcut.errors import Finding, PlanFileError, Severity, finding
 from nestcut.facts import Fact
 from nestcut.model.held import Held
 from nestcut.model.joint import Joint
@@ -50,6 +50,10 @@ class PlanText:
     document: dict[str, Any]
 
 
+MOST_ITEMS = 10_000
+"""Of a list at a plan's top: a job has a thousand pieces at most. [-]"""
+
+
 def parse_plan_json(text: str, file: str) -> PlanText:
     """Read a plan file.
 
@@ -68,6 +72,10 @@ def parse_plan_json(text: str, file: str) -> PlanText:
         shown = document.get("version")
         reason = f"version {shown!r} of the plan file is not known here"
         raise PlanFileError([plan_fault("PLAN-002", file, reason=reason)])
+    for key, held in document.items():
+        if isinstance(held, list) and len(held) > MOST_ITEMS:
+            told = finding("LIM-004", Severity.ERROR, key, count=len(held), limit=MOST_ITEMS)
+            raise PlanFileError([replace(told, file=file)])
     try:
         return _read(document)
     except (KeyError, TypeError, ValueError, AttributeError, IndexError, ArithmeticError) as error:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from nestcut.drawings.first.pointers import Pointers
 from nestcut.drawings.pick import checked_outline
@@ -182,6 +183,7 @@ def _names_differ(a: DrawnOutline, b: DrawnOutline) -> bool:
     return bool(a.labels and b.labels) and _stem(a.name) != _stem(b.name)
 
 
+@lru_cache(maxsize=8192)
 def _stem(name: str) -> str:
     words = _COUNTED.sub("", name.casefold()).replace("(", " ").replace(")", " ").split()
     return " ".join(w for w in words if w not in _HAND_WORDS)

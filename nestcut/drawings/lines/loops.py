@@ -169,9 +169,15 @@ def _once(
     out = Copies([])
     size = 8.0 * near_mm
     for i, loop in enumerate(loops):
-        keys = _cells(loop.box_mm, size)
+        keys, left = _cells(loop.box_mm, size), loop.box_mm[0]
         twin = next(
-            (j for key in keys for j in cells[key][:50] if is_copy(loop, loops[j], near_mm)), None
+            (
+                j
+                for key in keys
+                for j in cells[key][:50]
+                if abs(loops[j].box_mm[0] - left) <= near_mm and is_copy(loop, loops[j], near_mm)
+            ),
+            None,
         )
         if twin is None:
             out.kept.append(loop)

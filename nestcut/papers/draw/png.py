@@ -7,6 +7,9 @@ from nestcut.papers.draw.fonts import FOLDER, Weight
 ZOOM = 1.8
 """Pixels of the PNG to one of the SVG: letters are read on a screen without enlarging. [-]"""
 
+_MANY = 800
+"""Lines of a picture beyond which its pixels are fewer: thousands over each other take long."""
+
 _FAMILY = "DejaVu Sans"
 """Family of the papers' font, by its name in the font files."""
 
@@ -15,10 +18,11 @@ def svg_png(svg: str) -> bytes:
     """Return a picture as PNG; the same picture gives the same bytes on one machine."""
     import resvg_py
 
+    zoom = ZOOM * min(1.0, (_MANY / max(svg.count("<path"), 1)) ** 0.5)
     return bytes(
         resvg_py.svg_to_bytes(
             svg_string=svg,
-            zoom=ZOOM,
+            zoom=zoom,
             background="white",
             skip_system_fonts=True,
             font_files=[str(FOLDER / f"{weight.value}.ttf") for weight in Weight],
