@@ -39,6 +39,7 @@ for (let k = 0; k < 240; k++) {
   await page.waitForTimeout(8);
 }
 const told = await page.evaluate(() => window.told);
+if (process.env.TOLD) console.error(await page.evaluate(() => JSON.stringify({ word: document.getElementById("word")?.textContent, moved: [...document.querySelectorAll(".piece[transform]")].map((n) => n.getAttribute("transform")), held: document.getElementById("held")?.textContent })));
 await page.mouse.up();
 const sorted = (list) => [...list].sort((a, b) => a - b), at = (list, share) => Math.round(10 * sorted(list)[Math.floor(share * (list.length - 1))]) / 10;
 console.log(JSON.stringify({ pieces: await page.locator(".piece").count(), opened_ms: sorted(opened), frames: told.frames.length, frame_ms: { median: at(told.frames, 0.5), p95: at(told.frames, 0.95) }, answers: told.answers.length, answer_ms: { median: at(told.answers, 0.5), p95: at(told.answers, 0.95), most: at(told.answers, 1) } }));

@@ -50,11 +50,13 @@ function part(desk, p, k, plan) {
     node.addEventListener("pointerdown", (down) => {
       down.preventDefault();
       node.setPointerCapture(down.pointerId);
+      const release = desk.hold();
       const wide = bar.getBoundingClientRect();
       let at = mm;
       const move = (e) => { at = STEP_MM * Math.round((e.clientX - wide.left) / wide.width * length / STEP_MM); node.style.left = share(at); };
       node.addEventListener("pointermove", move);
-      node.addEventListener("pointerup", () => { node.removeEventListener("pointermove", move); if (Math.abs(at - mm) >= STEP_MM) moved(i, at); }, { once: true });
+      node.addEventListener("pointercancel", release, { once: true });
+      node.addEventListener("pointerup", () => { node.removeEventListener("pointermove", move); release(); if (Math.abs(at - mm) >= STEP_MM) moved(i, at); }, { once: true });
     });
     return node;
   }

@@ -11,7 +11,7 @@ import { papers } from "/page/papers.js";
 import { text } from "/page/text.js";
 
 const STEPS = { begin, parts, stock, joints, plan, papers, text };
-const desk = { now: null, step: location.hash.slice(1) in STEPS ? location.hash.slice(1) : "begin", go, act, edit, say, refresh, draw };
+const desk = { now: null, step: location.hash.slice(1) in STEPS ? location.hash.slice(1) : "begin", go, act, edit, say, refresh, draw, hold, holds: false };
 
 function say(words) { document.getElementById("news").textContent = words; }
 
@@ -48,7 +48,14 @@ async function refresh() {
   draw();
 }
 
+// While something is under the pointer the page isn't drawn anew: it would drop it.
+function hold() {
+  desk.holds = true;
+  return () => { desk.holds = false; draw(); };
+}
+
 function draw() {
+  if (desk.holds) return;
   const { now } = desk, open = now.job !== undefined;
   if (!open) desk.step = "begin";
   document.getElementById("title").textContent = open ? now.view.name : "nestcut bench";

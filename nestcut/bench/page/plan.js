@@ -159,6 +159,7 @@ function drag(desk, s, p, group, down) {
   group.focus({ preventScroll: true });
   if (holds(desk, p)) return;
   group.setPointerCapture(down.pointerId);
+  const release = desk.hold();
   const inverse = group.getScreenCTM().inverse();
   const at = (e) => new DOMPoint(e.clientX, e.clientY).matrixTransform(inverse);
   const from = at(down);
@@ -186,6 +187,7 @@ function drag(desk, s, p, group, down) {
   };
   const up = () => {
     group.removeEventListener("pointermove", move);
+    release();
     if (Math.hypot(...by) > 0.5) put(desk, push(true));
   };
   group.addEventListener("pointermove", move);
