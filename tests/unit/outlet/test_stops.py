@@ -1,7 +1,7 @@
 """A stop at every call that renames, removes, makes or opens for writing.
 
 Python tells of each such call before it is made (audit events, PEP 578); a child process sends
-itself the signal there.  The same is done with strace in the deep run of the real command.
+itself the signal there.  The real commands are stopped by strace in ``tests.benchmark.stopped``.
 """
 
 from __future__ import annotations
