@@ -11,11 +11,11 @@ import click
 from nestcut.again import Difference, Events, compare_plans
 from nestcut.again.plan import continue_plan
 from nestcut.cli.talk import ProgressLine, say, show_findings
-from nestcut.errors import InputError, PlanRejectedError, Severity, blocking, finding
+from nestcut.errors import InputError, Severity, blocking, finding
 from nestcut.facts import Length
 from nestcut.gate import Kind, read_text
 from nestcut.intake.job import read_job, read_job_text
-from nestcut.intake.plan import find_job, read_plan, read_plan_file
+from nestcut.intake.plan import find_job, read_plan_file, read_proven
 from nestcut.model.held import Held
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan, VerifiedPlan
@@ -33,7 +33,6 @@ from nestcut.papers.view import PlanView, plan_view
 from nestcut.planfile.read import PlanText
 from nestcut.planfile.seal import seal_of
 from nestcut.search.settings import Deadline, Settings
-from nestcut.verify import verify_plan
 from nestcut.words import Speech, speech_of
 
 
@@ -95,15 +94,9 @@ def _before(path: Path, changed: Path | None) -> _Before:
     file = find_job(path, text)
     now = read_job(file if changed is None else changed)
     if read_job_text(file).sha256 == text.job_sha256:
-        read = read_plan(path)
-        if blocking(read.findings):
-            raise InputError(read.findings)
-        verification = verify_plan(read.job, text.plan)
-        if not verification.is_proven:
-            raise PlanRejectedError(verification.findings)
+        then = read_proven(path).job
         is_same = now.sha256 == text.job_sha256
         was = None if is_same else text.stock
-        then = read.job
     else:
         if text.document.get("seal") != seal_of(text.document):
             raise InputError([finding("PLAN-008", Severity.ERROR, str(path))])

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
 
 from nestcut.cli.session import Session
 from nestcut.cli.talk import show_findings
-from nestcut.errors import InputError, PlanRejectedError, blocking
-from nestcut.intake.plan import read_plan
-from nestcut.model.plan import VerifiedPlan
+from nestcut.intake.plan import read_proven
 from nestcut.outlet import settle_folder
 from nestcut.outlet.results import (
     PLAN_PAPERS,
@@ -21,7 +20,6 @@ from nestcut.outlet.results import (
 )
 from nestcut.papers.view import spelling_findings
 from nestcut.units import LengthStyle
-from nestcut.verify import verify_plan
 
 
 def run_report(
@@ -36,15 +34,10 @@ def run_report(
     """Write the papers of a plan again, after proving it again."""
     folder = papers_folder(path) if out is None else out
     settled = settle_folder(folder, PLAN_PAPERS)
-    read = read_plan(path)
-    if blocking(read.findings):
-        raise InputError(read.findings)
-    verification = verify_plan(read.job, read.text.plan)
-    if not verification.is_proven:
-        raise PlanRejectedError(verification.findings)
+    read = read_proven(path)
     job = with_marking(read.job, marking)
-    verified = VerifiedPlan(job=job, plan=read.text.plan, checks=verification.checks)
-    style = read.job.style if units is None else LengthStyle(units)
+    verified = replace(read, job=job)
+    style = job.style if units is None else LengthStyle(units)
     written = write_results(
         verified,
         folder,

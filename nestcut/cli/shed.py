@@ -9,11 +9,11 @@ from pathlib import Path
 import click
 
 from nestcut.cli.talk import say
-from nestcut.errors import Finding, InputError, PlanRejectedError, Severity, blocking, finding
+from nestcut.errors import Finding, InputError, Severity, blocking, finding
 from nestcut.facts import Size
 from nestcut.gate import Kind, read_text
 from nestcut.intake.job import understand_job
-from nestcut.intake.plan import folder_of, read_plan
+from nestcut.intake.plan import folder_of, read_proven
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.outlet import replace_single, without_files, write_single
 from nestcut.outlet.results import choose_paper
@@ -33,7 +33,6 @@ from nestcut.shed import (
     write_change,
 )
 from nestcut.units import LengthStyle
-from nestcut.verify import verify_plan
 from nestcut.words import Speech
 
 _SHED_NAME = re.compile(r"shed (\d+)")
@@ -110,13 +109,8 @@ def run_take(path: Path, job_path: Path) -> int:
 
 def run_add(plan_path: Path, path: Path, kept: Kept) -> int:
     """Put what a cut plan leaves into the book, and take out what it used up."""
-    read = read_plan(plan_path)
-    if blocking(read.findings):
-        raise InputError(read.findings)
-    verification = verify_plan(read.job, read.text.plan)
-    if not verification.is_proven:
-        raise PlanRejectedError(verification.findings)
-    plan, job = read.text.plan, read.job
+    read = read_proven(plan_path)
+    plan, job = read.plan, read.job
     file = folder_of(plan_path) / "plan.json" if plan_path.is_dir() else plan_path
     digest = hashlib.sha256(without_files(file).encode()).hexdigest()
     rest = gather_rest(job, plan, kept)

@@ -11,20 +11,17 @@ from nestcut.cli.talk import say, show_findings
 from nestcut.errors import (
     Finding,
     InputError,
-    PlanRejectedError,
     Severity,
     blocking,
     finding,
 )
 from nestcut.gate import Kind, read_text
-from nestcut.intake.plan import read_plan
-from nestcut.model.plan import VerifiedPlan
+from nestcut.intake.plan import read_proven
 from nestcut.outlet import add_to_folder, check_single, write_single
 from nestcut.outlet.results import PLAN_PAPERS, choose_paper, papers_folder
 from nestcut.papers.labels import TileChoice, default_grid, labels_pdf, parse_grid, pattern_pdf
 from nestcut.papers.rest import match_progress, next_job, read_progress, remaining_text
 from nestcut.papers.view import Figures, PlanView, plan_view, slug
-from nestcut.verify import verify_plan
 
 
 def run_pattern(path: Path, piece: str, *, out: Path | None, paper: str | None, tiles: str) -> int:
@@ -94,13 +91,7 @@ def _told_for_ticks(finding: Finding) -> Finding:
 
 
 def _proven(path: Path) -> PlanView:
-    read = read_plan(path)
-    if blocking(read.findings):
-        raise InputError(read.findings)
-    verification = verify_plan(read.job, read.text.plan)
-    if not verification.is_proven:
-        raise PlanRejectedError(verification.findings)
-    return plan_view(VerifiedPlan(job=read.job, plan=read.text.plan, checks=verification.checks))
+    return plan_view(read_proven(path))
 
 
 def _write(plan: Path, out: Path | None, name: str, data: bytes) -> Path:

@@ -12,9 +12,9 @@ import click
 from nestcut.again.stages import Bought, Stage, StagedPlan, plan_in_stages
 from nestcut.cli.again import next_folder
 from nestcut.cli.talk import ProgressLine, say, show_findings
-from nestcut.errors import InputError, PlanRejectedError, Severity, blocking, finding
+from nestcut.errors import InputError, Severity, blocking, finding
 from nestcut.gate import Kind, read_text, tables_of
-from nestcut.intake.plan import read_plan
+from nestcut.intake.plan import read_proven
 from nestcut.outlet import check_folder
 from nestcut.outlet.results import (
     PLAN_PAPERS,
@@ -25,7 +25,6 @@ from nestcut.outlet.results import (
     write_somewhere,
 )
 from nestcut.search.settings import Deadline, Settings
-from nestcut.verify import verify_plan
 from nestcut.words import Speech, speech_of
 
 
@@ -33,20 +32,13 @@ def run_stages(
     path: Path, order: Path, *, carry: int, out: Path | None, settings: Settings, as_json: bool
 ) -> int:
     """Plan in stages, write the papers, and say what each stage buys and what the order costs."""
-    read = read_plan(path)
-    if blocking(read.findings):
-        raise InputError(read.findings)
-    verification = verify_plan(read.job, read.text.plan)
-    if not verification.is_proven:
-        raise PlanRejectedError(verification.findings)
+    read = read_proven(path)
     job = read.job
     stages = read_stages(read_text(order, Kind.JOB), str(order))
     folder = out or next_folder(papers_folder(path))
     check_folder(folder, PLAN_PAPERS, expected_papers(job))
     progress = ProgressLine(speech_of(job))
-    staged = plan_in_stages(
-        job, read.text.plan, stages, settings, Deadline(settings.seconds), progress
-    )
+    staged = plan_in_stages(job, read.plan, stages, settings, Deadline(settings.seconds), progress)
     progress.close()
     haven = write_somewhere(
         folder,

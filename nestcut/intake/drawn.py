@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nestcut.drawings.pick import pick_outline
-from nestcut.drawings.records import Drawing, DrawnOutline, Stroke, Whole
+from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef, Stroke, Whole
 from nestcut.errors import InputError
 from nestcut.gate import Kind, read_text, tables_of
 from nestcut.geometry.curves import flatten
 from nestcut.intake.job import finder_of, read_job_text
-from nestcut.intake.pictures import pointer
+from nestcut.intake.outlines import reference
+from nestcut.jobfile.records import DrawnSource, OutlineBy
 from nestcut.model.curves import Point
 
 _MOST_LOOSE = 2_000
@@ -28,8 +29,8 @@ class OnTable:
     ----------
     file
         As the job names it.
-    parts
-        Places of parts in the job file, from 0, by the numbers of their outlines.
+    parts, names
+        Places of parts in the job file, from 0, and their names, by the numbers of their outlines.
     loose
         Lines that look as if they wanted to be outlines, as points. [mm]
     """
@@ -37,6 +38,7 @@ class OnTable:
     file: str
     drawing: Drawing
     parts: Mapping[int, int]
+    names: Mapping[int, str]
     loose: tuple[tuple[Point, ...], ...]
 
 
@@ -51,24 +53,29 @@ def drawings_on_table(job: Path) -> tuple[OnTable, ...]:
         return ()
     text = read_job_text(job)
     section = data.get("drawings")
-    folder = section.get("folder") if isinstance(section, dict) else None
-    if isinstance(folder, str):
-        text = replace(text, drawings=replace(text.drawings, folder=folder))
-    if isinstance(section, dict) and section.get("unit") == "":  # asked, and not answered yet
-        text = replace(text, drawings=replace(text.drawings, unit=None))
-    finder = finder_of(text, job.parent)
-    parts = [p if isinstance(p, dict) else {} for p in _tables(data, "part")]
-    files = list(dict.fromkeys(p["drawing"] for p in parts if isinstance(p.get("drawing"), str)))
-    drawn = [(file, finder.drawing(file)) for file in files if file]
-    return tuple(
-        OnTable(
-            file=file,
-            drawing=drawing,
-            parts=_places(file, drawing, parts),
-            loose=tuple(_points(s) for s in drawing.open_lines[:_MOST_LOOSE]),
-        )
-        for file, drawing in drawn
-        if drawing is not None
+    section = section if isinstance(section, dict) else {}
+    rules = text.drawings
+    if isinstance(section.get("folder"), str):
+        rules = replace(rules, folder=section["folder"])
+    if section.get("unit") == "":  # asked, and not answered yet
+        rules = replace(rules, unit=None)
+    finder = finder_of(replace(text, drawings=rules), job.parent)
+    tables = data.get("part")
+    parts = [p if isinstance(p, dict) else {} for p in (tables if isinstance(tables, list) else [])]
+    named = (p.get("drawing") for p in parts)
+    files = dict.fromkeys(f for f in (*named, *text.drawings_named) if isinstance(f, str) and f)
+    drawn = ((file, finder.drawing(file)) for file in files)
+    return tuple(_on_table(file, d, parts) for file, d in drawn if d is not None)
+
+
+def _on_table(file: str, drawing: Drawing, parts: list[dict[str, object]]) -> OnTable:
+    places = _places(file, drawing, parts)
+    return OnTable(
+        file=file,
+        drawing=drawing,
+        parts=places,
+        names={n: str(parts[at]["name"]) for n, at in places.items() if parts[at].get("name")},
+        loose=tuple(_points(s) for s in drawing.open_lines[:_MOST_LOOSE]),
     )
 
 
@@ -76,20 +83,27 @@ def _points(stroke: Stroke) -> tuple[Point, ...]:
     return tuple(p for c in stroke.curves for p in flatten(c, _SHOWN_MM))
 
 
-def _tables(data: Mapping[str, object], name: str) -> list[object]:
-    tables = data.get(name)
-    return tables if isinstance(tables, list) else []
+def _pointer(part: dict[str, object]) -> OutlineRef:
+    """What a part's table points at; anything that is no text points nowhere."""
+    for by in OutlineBy:
+        name = part.get(by.value)
+        if isinstance(name, str) and name:
+            return reference(DrawnSource(file="", by=by, name=name))
+    return OutlineRef()
 
 
 def _places(file: str, drawing: Drawing, parts: list[dict[str, object]]) -> dict[int, int]:
-    """Places of parts by outline; a part that points at none or several has no outline here."""
+    """Places of parts by outline; a part that points at none or several has no outline here.
+
+    An outline that is half a part, or whose holes are in doubt, is the part's all the same.
+    """
     places: dict[int, int] = {}
     for place, part in enumerate(parts):
         if part.get("drawing") != file:
             continue
-        pointed = replace(pointer(part), whole=Whole.MIRRORED_HALF)
-        for ref in (pointer(part), pointed):
-            picked = pick_outline(drawing, ref)
+        ref = replace(_pointer(part), doubtful_holes=(CUT,))
+        for whole in (Whole.AS_DRAWN, Whole.MIRRORED_HALF):
+            picked = pick_outline(drawing, replace(ref, whole=whole))
             if isinstance(picked, DrawnOutline):
                 places.setdefault(picked.number, place)
                 break

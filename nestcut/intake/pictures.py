@@ -2,19 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.pictures.picture import drawing_picture
-from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef
-from nestcut.errors import InputError
-from nestcut.gate import Kind, read_text, tables_of
-from nestcut.intake.job import Understanding, finder_of, read_job_text
+from nestcut.intake.drawn import drawings_on_table
+from nestcut.intake.job import Understanding
 from nestcut.intake.numbers import LinesPlan
-from nestcut.intake.outlines import reference
-from nestcut.jobfile.records import DrawnSource, OutlineBy
 from nestcut.pictures import (
     Fragment,
     InPlace,
@@ -33,58 +26,8 @@ def pictures_of(job: Path) -> tuple[tuple[str, str], ...]:
 
     The job may have open questions and faults: drawings are shown so that they can be answered.
     """
-    text = read_job_text(job)
-    written = _written(job)
-    rules = text.drawings
-    folder = written.folder if written.folder is not None else rules.folder
-    finder = finder_of(replace(text, drawings=replace(rules, folder=folder)), job.parent)
-    files = sorted({*text.drawings_named, *written.parts})
-    drawings = ((file, finder.drawing(file)) for file in files)
-    return tuple(
-        (file, drawing_picture(d, _names(d, written.parts.get(file, ()))))
-        for file, d in drawings
-        if d is not None
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Written:
-    """Drawings as the file's text names them, whatever else is wrong with it."""
-
-    folder: str | None = None
-    parts: dict[str, list[tuple[str, OutlineRef]]] = field(default_factory=dict)
-    """By drawing: names of parts, and the outlines that they point at."""
-
-
-def _written(job: Path) -> _Written:
-    try:
-        data = tables_of(read_text(job, Kind.JOB), str(job))
-    except (InputError, ValueError):
-        return _Written()
-    section, parts = data.get("drawings"), data.get("part")
-    folder = section.get("folder") if isinstance(section, dict) else None
-    made = _Written(folder if isinstance(folder, str) else None)
-    for part in parts if isinstance(parts, list) else []:
-        file = part.get("drawing") if isinstance(part, dict) else None
-        if isinstance(file, str) and file:
-            made.parts.setdefault(file, []).append((str(part.get("name", "")), pointer(part)))
-    return made
-
-
-def pointer(part: dict[str, object]) -> OutlineRef:
-    """What a part's table points at; anything that is no text points nowhere."""
-    for by in OutlineBy:
-        name = part.get(by.value)
-        if isinstance(name, str) and name:
-            return reference(DrawnSource(file="", by=by, name=name))
-    return OutlineRef()
-
-
-def _names(drawing: Drawing, parts: Iterable[tuple[str, OutlineRef]]) -> dict[int, str]:
-    """Names that the job gives to outlines, by their numbers in the picture."""
-    wanted = ((name, replace(ref, doubtful_holes=(CUT,))) for name, ref in parts)
-    found = ((name, pick_outline(drawing, ref)) for name, ref in wanted)
-    return {o.number: name for name, o in found if isinstance(o, DrawnOutline) and name}
+    on_table = sorted(drawings_on_table(job), key=lambda on: on.file)
+    return tuple((on.file, drawing_picture(on.drawing, on.names)) for on in on_table)
 
 
 def job_fragments(understanding: Understanding) -> tuple[Fragment, ...]:

@@ -5,14 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from nestcut.errors import Finding, InputError, PlanFileError, Severity
+from nestcut.errors import (
+    Finding,
+    InputError,
+    PlanFileError,
+    PlanRejectedError,
+    Severity,
+    blocking,
+)
 from nestcut.gate import Kind, is_plain_file, read_text
 from nestcut.intake.job import read_job
 from nestcut.model.held import with_held
 from nestcut.model.job import Job
+from nestcut.model.plan import VerifiedPlan
 from nestcut.planfile.compare import contradictions
 from nestcut.planfile.faults import plan_fault
 from nestcut.planfile.read import PlanText, parse_plan_json
+from nestcut.verify import verify_plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +61,25 @@ def read_plan_file(path: Path) -> PlanText:
     except InputError as error:
         raise PlanFileError(error.findings) from None
     return parse_plan_json(content, str(path))
+
+
+def read_proven(path: Path) -> VerifiedPlan:
+    """Read a plan file and its job, and prove the plan once more.
+
+    Raises
+    ------
+    InputError
+        If one of them can't be read, or the two don't belong together.
+    PlanRejectedError
+        If the verifier objects.
+    """
+    read = read_plan(path)
+    if blocking(read.findings):
+        raise InputError(read.findings)
+    verification = verify_plan(read.job, read.text.plan)
+    if not verification.is_proven:
+        raise PlanRejectedError(verification.findings)
+    return VerifiedPlan(job=read.job, plan=read.text.plan, checks=verification.checks)
 
 
 def find_job(path: Path, text: PlanText) -> Path:
