@@ -10,11 +10,11 @@ from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.records import JobText, NumberSource
 from nestcut.jobfile.tables import Table
 from nestcut.shapes.build import Kind
-from nestcut.shapes.comb import comb_svg
-from nestcut.shapes.doubts import panel_row_doubts
-from nestcut.shapes.fairness import fairness_rows
+from nestcut.shapes.fair.comb import comb_svg
+from nestcut.shapes.fair.fairness import fairness_rows
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.read_outlines import read_panel_readings
+from nestcut.shapes.read.outlines import read_panel_readings
+from nestcut.shapes.table.doubts import panel_row_doubts
 
 COLUMNS = (
     "edge",

@@ -11,14 +11,14 @@ from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.records import JobText
 from nestcut.jobfile.tables import Table
 from nestcut.model.part import RailPart, SheetPart
-from nestcut.shapes.doubts import Doubt, line_doubts, table_doubts, table_findings
 from nestcut.shapes.entries import LINE_ENTRY, OFFSETS_ENTRY, SHAPE_ENTRIES, build_entry
 from nestcut.shapes.faults import ShapeFaultError
+from nestcut.shapes.hull.spaceline import SpaceLine
 from nestcut.shapes.known import Known, Laid
-from nestcut.shapes.line_order import line_crossings
-from nestcut.shapes.offsets import OffsetTable, read_offset_table
-from nestcut.shapes.read_lines import build_line, rail_length_mm
-from nestcut.shapes.spaceline import SpaceLine
+from nestcut.shapes.read.lines import build_line, rail_length_mm
+from nestcut.shapes.table.doubts import Doubt, line_doubts, table_doubts, table_findings
+from nestcut.shapes.table.line_order import line_crossings
+from nestcut.shapes.table.offsets import OffsetTable, read_offset_table
 
 ENTRY_NAMES = (OFFSETS_ENTRY, LINE_ENTRY, *SHAPE_ENTRIES)
 """Top-level tables that are handed to the shapes room."""

@@ -17,7 +17,7 @@ from nestcut.pictures import (
     opened_out,
     part_fragment,
 )
-from nestcut.shapes.offsets import View
+from nestcut.shapes.table.offsets import View
 from nestcut.words import speech_of
 
 

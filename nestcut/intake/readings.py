@@ -12,7 +12,7 @@ from nestcut.errors import InputError
 from nestcut.gate import Kind, read_file
 from nestcut.jobfile.columns import csv_rows, with_columns
 from nestcut.jobfile.tables import Table
-from nestcut.shapes.offsets import Grid, grid_of_text
+from nestcut.shapes.table.offsets import Grid, grid_of_text
 
 _READINGS, _FILE, _TABLE = "readings", "file", "table"
 _SPREADSHEET = ".xlsx"

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from nestcut.errors import Finding, blocking
 from nestcut.facts import Fact
 from nestcut.geometry.pose import MIRROR, move_points, move_shape
-from nestcut.joints.band_division import divide_band
+from nestcut.joints.curved.division import divide_band
 from nestcut.joints.division import Cut, Division, Share, divide, overlap_mm, with_allowance
 from nestcut.joints.kinds import KINDS, Weakness
 from nestcut.joints.rules import JoinedPart, Neighbour, check_positions, distances

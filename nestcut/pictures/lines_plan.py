@@ -9,7 +9,7 @@ import numpy as np
 
 from nestcut.model.curves import Point
 from nestcut.pictures.fragment import Canvas, Fragment
-from nestcut.shapes.spaceline import SpaceLine
+from nestcut.shapes.hull.spaceline import SpaceLine
 
 _STEPS = 24
 """Points drawn in each span."""

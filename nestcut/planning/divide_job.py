@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from nestcut.boards import JointPreference, JointPrice
 from nestcut.errors import blocking
 from nestcut.facts import Fact, Length, fact
-from nestcut.joints.band_offer import offer_band_positions
-from nestcut.joints.bands import Plank
 from nestcut.joints.candidates import Offer, offer_more, offer_positions
+from nestcut.joints.curved.offer import offer_band_positions
+from nestcut.joints.curved.places import Plank
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece

@@ -1,4 +1,4 @@
-"""What the choice of joints comes to, as facts; :mod:`nestcut.words.planning` says them."""
+"""What the choice of joints comes to, as facts; :mod:`nestcut.words.codes.planning` says them."""
 
 from __future__ import annotations
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from nestcut.errors import Finding
-from nestcut.joints.band_division import run_outs
+from nestcut.joints.curved.division import run_outs
 from nestcut.joints.rules import JoinedPart, Neighbour, check_positions
 from nestcut.joints.standing import standings
 from nestcut.model.job import Job

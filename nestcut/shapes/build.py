@@ -14,14 +14,14 @@ from nestcut.errors import Finding
 from nestcut.model.part import NO_BEARINGS, Bearings, EdgeBevel, Hand
 from nestcut.model.shape import Shape
 from nestcut.shapes.assemble import assemble
-from nestcut.shapes.breadths import turned_over, whole_of_half
-from nestcut.shapes.cutouts import hole_curves, with_notch
 from nestcut.shapes.faults import ShapeFaultError
+from nestcut.shapes.figures.cutouts import hole_curves, with_notch
+from nestcut.shapes.hull.breadths import turned_over, whole_of_half
 from nestcut.shapes.known import NOTHING_KNOWN, Drawn, Known
-from nestcut.shapes.read_cutouts import read_hole, read_notch
-from nestcut.shapes.read_derived import read_doubler, read_strap
-from nestcut.shapes.read_lines import read_bottom, read_cap, read_deck, read_developed
-from nestcut.shapes.read_outlines import (
+from nestcut.shapes.read.cutouts import read_hole, read_notch
+from nestcut.shapes.read.derived import read_doubler, read_strap
+from nestcut.shapes.read.lines import read_bottom, read_cap, read_deck, read_developed
+from nestcut.shapes.read.outlines import (
     read_bulkhead,
     read_circle,
     read_ellipse,

@@ -10,9 +10,9 @@ from collections.abc import Callable
 
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.known import NOTHING_KNOWN, EntryParts, Known
-from nestcut.shapes.read_box import read_tapered_box
-from nestcut.shapes.read_frames import read_frames
-from nestcut.shapes.read_rails import read_cleats, read_fillets, read_slats
+from nestcut.shapes.read.box import read_tapered_box
+from nestcut.shapes.read.frames import read_frames
+from nestcut.shapes.read.rails import read_cleats, read_fillets, read_slats
 from nestcut.shapes.reader import ShapeReader
 from nestcut.tolerances import FLATNESS_MM
 
@@ -28,10 +28,10 @@ SHAPE_ENTRIES = tuple(_BUILDERS)
 """Names of the entries this room reads."""
 
 OFFSETS_ENTRY = "offsets"
-"""Name of the table that :func:`nestcut.shapes.offsets.read_offset_table` reads."""
+"""Name of the table that :func:`nestcut.shapes.table.offsets.read_offset_table` reads."""
 
 LINE_ENTRY = "line"
-"""Name of the entries that :func:`nestcut.shapes.read_lines.build_line` reads."""
+"""Name of the entries that :func:`nestcut.shapes.read.lines.build_line` reads."""
 
 
 def build_entry(

@@ -13,12 +13,12 @@ from nestcut.model.curves import Curve, Point
 from nestcut.model.part import NO_BEARINGS, Bearings, EdgeBevel, Hand, RailPart, SheetPart
 from nestcut.model.shape import Mark, Shape
 from nestcut.shapes.faults import FollowsError, ShapeFaultError
+from nestcut.shapes.hull.spaceline import SpaceLine
 from nestcut.shapes.reader import ShapeReader
-from nestcut.shapes.spaceline import SpaceLine
 from nestcut.units import Unit
 
 if TYPE_CHECKING:
-    from nestcut.shapes.offsets import OffsetTable
+    from nestcut.shapes.table.offsets import OffsetTable
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

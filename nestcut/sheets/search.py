@@ -23,9 +23,9 @@ from nestcut.nesting.bins import first_layout, pack_bins, settle
 from nestcut.nesting.problem import Budget, Container, Nest, NestPlacement, Problem, Progress
 from nestcut.search.settings import Deadline
 from nestcut.search.work import SheetWork
-from nestcut.sheets.bounds import LeastBuy
 from nestcut.sheets.choose import choose_sheets
 from nestcut.sheets.layouts import FilledSheet, moved_polygon, sheets_of
+from nestcut.sheets.least.bounds import LeastBuy
 from nestcut.sheets.offcuts import area_mm2, offcuts_of
 from nestcut.sheets.prepare import Group
 from nestcut.sheets.standing import Standing

@@ -13,13 +13,13 @@ from nestcut.model.progress import Phase, Progress, SoFar
 from nestcut.model.stock import SheetStock
 from nestcut.search.settings import Deadline, Settings, Silent, Watcher
 from nestcut.search.work import WORK
-from nestcut.sheets.bounds import LeastBuy, least_buy
 from nestcut.sheets.boxes import lay_out_boxes
-from nestcut.sheets.facts import facts_of
+from nestcut.sheets.least.bounds import LeastBuy, least_buy
+from nestcut.sheets.least.facts import facts_of
+from nestcut.sheets.least.proof import PROOF_REASON, cannot_do_with
 from nestcut.sheets.outcome import Better, SheetsOutcome, ignore_better
 from nestcut.sheets.prepare import Group, for_bounds, prepare_group, usable_polygon
-from nestcut.sheets.proof import PROOF_REASON, cannot_do_with
-from nestcut.sheets.rect_search import RectSearch, is_rectangular
+from nestcut.sheets.rectangles.rect_search import RectSearch, is_rectangular
 from nestcut.sheets.room import no_room_findings, no_stock_findings
 from nestcut.sheets.search import PolygonSearch
 from nestcut.sheets.standing import Standing

@@ -14,9 +14,9 @@ from nestcut.sheets.prepare import RESERVE_ID, Group
 from nestcut.sheets.standing import Candidate, Standing
 
 if TYPE_CHECKING:
-    from nestcut.sheets.bounds import LeastBuy
-    from nestcut.sheets.facts import Facts
-    from nestcut.sheets.rect_search import RectSearch
+    from nestcut.sheets.least.bounds import LeastBuy
+    from nestcut.sheets.least.facts import Facts
+    from nestcut.sheets.rectangles.rect_search import RectSearch
     from nestcut.sheets.search import PolygonSearch
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact, Facts, Value, Values
-from nestcut.words import (
+from nestcut.words.codes import (
     again,
     bench,
     boards,

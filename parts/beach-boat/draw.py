@@ -21,9 +21,9 @@ from hull import (
 )
 from pen import Corner, Pen, notched, rounded, sharp
 
-from nestcut.shapes.band import Lay, Rise, band_along, flat_line
-from nestcut.shapes.development import Development, outline_of, station_mark
-from nestcut.shapes.spaceline import SpaceLine
+from nestcut.shapes.hull.band import Lay, Rise, band_along, flat_line
+from nestcut.shapes.hull.development import Development, outline_of, station_mark
+from nestcut.shapes.hull.spaceline import SpaceLine
 
 HERE = Path(__file__).parent
 FRAMES = {"frame 1": 1100.0, "frame 2": 1700.0, "frame 3": 2400.0}

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from nestcut.shapes.development import Development, develop
-from nestcut.shapes.spaceline import SpaceLine, through
+from nestcut.shapes.hull.development import Development, develop
+from nestcut.shapes.hull.spaceline import SpaceLine, through
 
 Point = tuple[float, float]
 Point3 = tuple[float, float, float]

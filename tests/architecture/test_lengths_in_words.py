@@ -27,8 +27,8 @@ FORMATTERS = {
     "format_length", "format_mm", "format_size", "format_feet_inches", "format_inches",
 }  # fmt: skip
 OWN_NOTATION = {
-    "shapes/fairness.py": "a CSV of numbers",
-    "shapes/doubts.py": "a table in its own notation",
+    "shapes/fair/fairness.py": "a CSV of numbers",
+    "shapes/table/doubts.py": "a table in its own notation",
     "joints/arithmetic.py": "ValueErrors: our own faults, told to programmers",
     "jobfile/book.py": "examples in the job's notation, to be typed back",
     "planning/board_sheets.py": "names of boards inside the search",

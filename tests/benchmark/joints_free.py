@@ -23,11 +23,11 @@ from pathlib import Path
 from nestcut.boards import JointPreference
 from nestcut.errors import Severity
 from nestcut.intake.job import read_job
-from nestcut.joints.bandline import BandLine, band_line
-from nestcut.joints.bands import BandSearch
+from nestcut.joints.curved.line import BandLine, band_line
+from nestcut.joints.curved.places import BandSearch
+from nestcut.joints.curved.stretches import Stretches
 from nestcut.joints.division import overlap_mm
 from nestcut.joints.fitting import Fit
-from nestcut.joints.stretches import Stretches
 from nestcut.model.job import Job
 from nestcut.model.joint import JointRule
 from nestcut.model.part import CutFrom, RailPart, SheetPart

@@ -12,7 +12,7 @@ import argparse
 
 import numpy as np
 
-from nestcut.shapes.doubts import doubts_of
+from nestcut.shapes.table.doubts import doubts_of
 from tests.unit.shapes.hulls import HULLS, misread
 
 

@@ -9,9 +9,9 @@ from nestcut.model.plan import SheetLayout
 from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import SheetStock
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
-from nestcut.sheets.rects import Rect, RectBin, pack_greedily, pack_strip, strip_bound
+from nestcut.sheets.rectangles.rects import Rect, RectBin, pack_greedily, pack_strip, strip_bound
+from nestcut.sheets.rectangles.through_cuts import Panel, best_through_cutting
 from nestcut.sheets.solve import lay_out_sheets
-from nestcut.sheets.through_cuts import Panel, best_through_cutting
 from tests.benchmark.outcome import Better, Instance, Outcome, Spend
 
 Box = tuple[int, int, int, int]

@@ -15,8 +15,8 @@ from nestcut.jobfile.tables import Table
 from nestcut.shapes.build import Kind, build_shape
 from nestcut.shapes.entries import SHAPE_ENTRIES, build_entry
 from nestcut.shapes.known import Known
-from nestcut.shapes.offsets import OffsetTable, grid_of_text, read_offset_table
-from nestcut.shapes.read_lines import build_line
+from nestcut.shapes.read.lines import build_line
+from nestcut.shapes.table.offsets import OffsetTable, grid_of_text, read_offset_table
 from nestcut.units import Unit
 
 GUIDE = (Path(__file__).parents[2] / "parts" / "NUMBERS.md").read_text(encoding="utf-8")

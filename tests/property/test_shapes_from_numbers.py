@@ -13,7 +13,7 @@ from nestcut.geometry.rings import shape_area_mm2
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.tables import Table
 from nestcut.shapes.build import Kind, build_shape
-from nestcut.shapes.fairing import Manner, fair_slopes, value_at
+from nestcut.shapes.fair.fairing import Manner, fair_slopes, value_at
 from nestcut.units import Unit
 
 KEYS = (

@@ -14,8 +14,8 @@ import math
 import numpy as np
 import pytest
 
-from nestcut.shapes.bevels import butt_tilt_deg, gauge_deg, mitre_tilt_deg, outward_normal
-from nestcut.shapes.buoyancy import foam_buoyancy_kg
+from nestcut.shapes.boxes.bevels import butt_tilt_deg, gauge_deg, mitre_tilt_deg, outward_normal
+from nestcut.shapes.boxes.buoyancy import foam_buoyancy_kg
 
 PRINTED = {
     (5, 4): (44.89, 3.53), (5, 6): (29.91, 2.50), (5, 8): (22.42, 1.91),

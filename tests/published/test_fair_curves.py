@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline, PchipInterpolator
 
-from nestcut.shapes.fairing import Manner, fair_slopes, spline_slopes, value_at
-from nestcut.shapes.spaceline import through
+from nestcut.shapes.fair.fairing import Manner, fair_slopes, spline_slopes, value_at
+from nestcut.shapes.hull.spaceline import through
 
 X = np.array([7.99, 8.09, 8.19, 8.7, 9.2, 10.0, 12.0, 15.0, 20.0])
 Y = np.array(

@@ -15,11 +15,11 @@ from pathlib import Path
 import pytest
 
 from nestcut.intake.job import read_job
-from nestcut.joints.band_division import bend_of
-from nestcut.joints.band_offer import offer_band_positions
-from nestcut.joints.bandline import BandLine, band_line
-from nestcut.joints.bands import BandSearch, Plank
-from nestcut.joints.stretches import Stretches
+from nestcut.joints.curved.division import bend_of
+from nestcut.joints.curved.line import BandLine, band_line
+from nestcut.joints.curved.offer import offer_band_positions
+from nestcut.joints.curved.places import BandSearch, Plank
+from nestcut.joints.curved.stretches import Stretches
 from nestcut.model.joint import JointRule
 from nestcut.planning.divide_job import planks_of
 from tests.unit.joints.caps import PLANKS, arc_cap, sheer_cap

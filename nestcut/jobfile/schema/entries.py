@@ -4,13 +4,13 @@ from nestcut.jobfile.choices import RailJoints
 from nestcut.jobfile.schema.records import TableSchema, What, may, need, sub
 from nestcut.jobfile.schema.shapes import SECTION
 from nestcut.model.part import Hand, Hands
-from nestcut.shapes.bevels import CornerJoint
-from nestcut.shapes.box import Laps, Level, Measured
-from nestcut.shapes.cutouts import BoxSide
+from nestcut.shapes.boxes.bevels import CornerJoint
+from nestcut.shapes.boxes.box import Laps, Level, Measured
+from nestcut.shapes.figures.cutouts import BoxSide
+from nestcut.shapes.figures.slats import Ends, Middle
 from nestcut.shapes.known import OffsetForm
-from nestcut.shapes.offsets import Counted, Facing
-from nestcut.shapes.read_box import Bottom
-from nestcut.shapes.slats import Ends, Middle
+from nestcut.shapes.read.box import Bottom
+from nestcut.shapes.table.offsets import Counted, Facing
 
 _RAIL = (
     may("material", What.TEXT, "Needed only where several boards are as thick.", ""),

@@ -1,12 +1,12 @@
 """Keys of outlines by numbers, one table a kind."""
 
 from nestcut.jobfile.schema.records import Key, TableSchema, What, may, need, sub
-from nestcut.shapes.band import Lay, Rise
 from nestcut.shapes.build import Kind
-from nestcut.shapes.cutouts import BoxSide, HoleForm
-from nestcut.shapes.fairing import Manner
+from nestcut.shapes.fair.fairing import Manner
+from nestcut.shapes.figures.cutouts import BoxSide, HoleForm
+from nestcut.shapes.figures.outline import Treatment
+from nestcut.shapes.hull.band import Lay, Rise
 from nestcut.shapes.known import OffsetForm
-from nestcut.shapes.outline import Treatment
 
 _COMMON = (
     need("kind", What.CHOICE, "Which figure it is.", '"rectangle"', Kind),

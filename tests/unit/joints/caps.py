@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from nestcut.geometry.rings import Side, ring_from_curves
-from nestcut.joints.bands import Plank
+from nestcut.joints.curved.places import Plank
 from nestcut.model.curves import Arc, Line, Point
 from nestcut.model.joint import JointRule
 from nestcut.model.part import CutFrom, Hands, SheetPart, Turning

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-from nestcut.shapes.doubts import Row
+from nestcut.shapes.table.doubts import Row
 
 EIGHTH_MM = 25.4 / 8.0
 SLIPS_IN = (1.0, 2.0, 3.0, 4.0, 6.0, 10.0, 12.0)

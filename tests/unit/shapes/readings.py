@@ -10,9 +10,9 @@ from nestcut.jobfile.tables import Table
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import build_shape
 from nestcut.shapes.entries import build_entry
+from nestcut.shapes.hull.spaceline import SpaceLine
 from nestcut.shapes.known import NOTHING_KNOWN, EntryParts, Known
-from nestcut.shapes.read_lines import build_line
-from nestcut.shapes.spaceline import SpaceLine
+from nestcut.shapes.read.lines import build_line
 from nestcut.units import Unit
 from nestcut.words import Speech, tell
 

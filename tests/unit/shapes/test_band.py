@@ -10,9 +10,9 @@ import pytest
 from nestcut.geometry.curves import evaluate
 from nestcut.geometry.rings import curves_area_mm2
 from nestcut.model.curves import Spline
-from nestcut.shapes.band import Lay, Rise, band_along, flat_line
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.spaceline import SpaceLine, through
+from nestcut.shapes.hull.band import Lay, Rise, band_along, flat_line
+from nestcut.shapes.hull.spaceline import SpaceLine, through
 
 CHORD, SAG = 4800.0, 300.0
 RADIUS = CHORD**2 / (8.0 * SAG) + SAG / 2.0

@@ -10,8 +10,8 @@ import pytest
 from numpy.typing import NDArray
 from scipy.spatial import ConvexHull
 
-from nestcut.shapes.bevels import CornerJoint, PanelFace
-from nestcut.shapes.box import (
+from nestcut.shapes.boxes.bevels import CornerJoint, PanelFace
+from nestcut.shapes.boxes.box import (
     WALLS,
     BoxSpec,
     Laps,
@@ -23,7 +23,7 @@ from nestcut.shapes.box import (
     inside_rectangle,
     outside_rectangle,
 )
-from nestcut.shapes.buoyancy import foam_buoyancy_kg, inside_volume_m3
+from nestcut.shapes.boxes.buoyancy import foam_buoyancy_kg, inside_volume_m3
 from nestcut.shapes.faults import ShapeFaultError
 
 Floats = NDArray[np.float64]

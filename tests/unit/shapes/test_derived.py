@@ -7,15 +7,15 @@ import math
 import pytest
 
 from nestcut.geometry.rings import curves_area_mm2
-from nestcut.shapes.cutouts import BoxSide
-from nestcut.shapes.derived import (
+from nestcut.shapes.faults import ShapeFaultError
+from nestcut.shapes.figures.cutouts import BoxSide
+from nestcut.shapes.figures.derived import (
     cleat_length_mm,
     doubler_around,
     edge_run,
     fillet_legs_mm,
     strap_along,
 )
-from nestcut.shapes.faults import ShapeFaultError
 from tests.unit.shapes.readings import shape
 
 PLATE = 'kind = "rectangle"\nlength = 1000\nwidth = 400\n'

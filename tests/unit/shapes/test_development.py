@@ -10,8 +10,8 @@ import pytest
 from numpy.typing import NDArray
 
 from nestcut.geometry.curves import end_point, evaluate, start_point
-from nestcut.shapes.development import Development, develop, outline_of, station_mark
-from nestcut.shapes.spaceline import SpaceLine, through
+from nestcut.shapes.hull.development import Development, develop, outline_of, station_mark
+from nestcut.shapes.hull.spaceline import SpaceLine, through
 
 Floats = NDArray[np.float64]
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from nestcut.shapes.doubts import Row, doubts_of, likely_mm
 from nestcut.shapes.known import OffsetForm
+from nestcut.shapes.table.doubts import Row, doubts_of, likely_mm
 from tests.unit.shapes.hulls import arc_boat, fair_boat, misread, round_boat
 
 INCH = 25.4

@@ -8,7 +8,7 @@ from scipy.interpolate import CubicSpline
 
 from nestcut.geometry.curves import evaluate
 from nestcut.model.curves import Line, Spline
-from nestcut.shapes.fairing import Manner, fair_curve, fair_slopes, spline_slopes, value_at
+from nestcut.shapes.fair.fairing import Manner, fair_curve, fair_slopes, spline_slopes, value_at
 from nestcut.shapes.faults import ShapeFaultError
 
 X = np.array([0.0, 300.0, 700.0, 1500.0, 2100.0, 2600.0])

@@ -9,15 +9,15 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from nestcut.shapes.comb import comb_svg
-from nestcut.shapes.doubts import Doubt, panel_row_doubts
-from nestcut.shapes.fairing import Manner
-from nestcut.shapes.fairness import (
+from nestcut.shapes.fair.comb import comb_svg
+from nestcut.shapes.fair.fairing import Manner
+from nestcut.shapes.fair.fairness import (
     curvature,
     fairness_rows,
     second_differences,
 )
-from nestcut.shapes.stations import EdgeReadings, PanelReadings
+from nestcut.shapes.fair.stations import EdgeReadings, PanelReadings
+from nestcut.shapes.table.doubts import Doubt, panel_row_doubts
 
 STATIONS = 20
 Floats = NDArray[np.float64]

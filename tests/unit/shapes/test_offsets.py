@@ -10,9 +10,9 @@ from openpyxl import Workbook
 from nestcut.intake.readings import offset_grid
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.tables import Table
-from nestcut.shapes.doubts import table_doubts, table_findings
 from nestcut.shapes.known import OffsetForm
-from nestcut.shapes.offsets import Counted, OffsetTable, View, grid_of_text, read_offset_table
+from nestcut.shapes.table.doubts import table_doubts, table_findings
+from nestcut.shapes.table.offsets import Counted, OffsetTable, View, grid_of_text, read_offset_table
 from nestcut.units import LengthStyle, Unit
 from nestcut.words import Speech, tell
 

@@ -8,7 +8,7 @@ import pytest
 
 from nestcut.geometry.rings import shape_area_mm2, true_bounds_mm
 from nestcut.model.curves import Arc, EllipticArc
-from nestcut.shapes.outline import Corner, Treatment, closed_outline
+from nestcut.shapes.figures.outline import Corner, Treatment, closed_outline
 from tests.unit.shapes.readings import faults, shape
 
 AREAS = [

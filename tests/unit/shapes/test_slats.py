@@ -11,7 +11,7 @@ from shapely.geometry import Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.slats import Ends, Middle, SlatRule, lay_slats
+from nestcut.shapes.figures.slats import Ends, Middle, SlatRule, lay_slats
 
 
 def polygon(geometry: BaseGeometry) -> Polygon:

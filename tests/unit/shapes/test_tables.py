@@ -13,7 +13,7 @@ from nestcut.model.part import Hand, Hands
 from nestcut.shapes.build import Kind, build_shape
 from nestcut.shapes.entries import SHAPE_ENTRIES
 from nestcut.shapes.known import Known
-from nestcut.shapes.read_lines import build_line, rail_length_mm
+from nestcut.shapes.read.lines import build_line, rail_length_mm
 from nestcut.units import Unit
 from nestcut.words import Speech, tell
 from tests.unit.shapes.readings import entry, entry_faults, faults, line, shape, table, told

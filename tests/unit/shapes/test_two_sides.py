@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from nestcut.intake.job import Understanding, understand_job
-from nestcut.shapes.two_sides import made_one
+from nestcut.shapes.fair.two_sides import made_one
 from nestcut.words import speech_of, tell
 from tests.unit.shapes.hulls import HULLS, SLIPS_IN
 

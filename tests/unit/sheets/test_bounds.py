@@ -12,10 +12,10 @@ from shapely import affinity
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import Grain, Turning
 from nestcut.search.settings import Deadline
-from nestcut.sheets.bounds import least_buy
-from nestcut.sheets.facts import Facts, facts_of, sides_at_any_angle
+from nestcut.sheets.least.bounds import least_buy
+from nestcut.sheets.least.facts import Facts, facts_of, sides_at_any_angle
+from nestcut.sheets.least.proof import cannot_do_with
 from nestcut.sheets.prepare import prepare_group
-from nestcut.sheets.proof import cannot_do_with
 from tests.unit.sheets.cases import SAW, box, piece, sheet
 
 

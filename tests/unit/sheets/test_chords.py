@@ -9,10 +9,10 @@ from shapely.geometry import Polygon
 
 from nestcut.nesting.problem import Turns
 from nestcut.search.settings import Deadline
-from nestcut.sheets import chords
-from nestcut.sheets.bounds import least_buy
-from nestcut.sheets.chords import MOST_STEPS, chord_weights
-from nestcut.sheets.facts import SCALE, facts_of
+from nestcut.sheets.least import chords
+from nestcut.sheets.least.bounds import least_buy
+from nestcut.sheets.least.chords import MOST_STEPS, chord_weights
+from nestcut.sheets.least.facts import SCALE, facts_of
 from nestcut.sheets.prepare import prepare_group
 from tests.benchmark.made.sets import FAMILIES, SIDE, Aim, Sort, Variety, make
 from tests.unit.sheets.cases import SAW, piece, sheet

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from nestcut.search.settings import Deadline
-from nestcut.sheets.rects import (
+from nestcut.sheets.rectangles.rects import (
     Rect,
     RectBin,
     RectPacking,
@@ -19,7 +19,7 @@ from nestcut.sheets.rects import (
     sheet_um,
     strip_bound,
 )
-from nestcut.sheets.through_cuts import Panel, best_through_cutting
+from nestcut.sheets.rectangles.through_cuts import Panel, best_through_cutting
 
 
 def is_sound(rects: tuple[Rect, ...], bins: tuple[RectBin, ...], packing: RectPacking) -> bool:

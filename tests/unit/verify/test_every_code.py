@@ -31,8 +31,8 @@ from nestcut.model.shape import Mark, Shape
 from nestcut.model.stock import BoardLength, Defect, KeepOut
 from nestcut.verify import verify_plan
 from nestcut.words import tell
+from nestcut.words.codes.verify import SENTENCES
 from nestcut.words.speech import Speech
-from nestcut.words.verify import SENTENCES
 from tests.builders import a_job, a_part, a_plan, judged, polygon_shape, rectangle
 
 Case = tuple[Job, Plan]

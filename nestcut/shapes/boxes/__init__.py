@@ -1,0 +1,1 @@
+"""Tapered boxes: walls, the saw settings where they meet, the volume inside."""

@@ -1,0 +1,1 @@
+"""Fair curves through readings, and how fair a row of readings is."""

@@ -1,0 +1,1 @@
+"""Outlines from dimensions: plain figures, sections, notches, holes, slats, straps."""

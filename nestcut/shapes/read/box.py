@@ -1,0 +1,399 @@
+"""``[[tapered_box]]``: walls, bottom, lid, cleats, volume."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from nestcut.errors import Finding
+from nestcut.facts import Angle
+from nestcut.geometry.polygons import to_polygon
+from nestcut.geometry.pose import Pose, move_curve
+from nestcut.model.curves import Curve, Line, Point
+from nestcut.model.joint import Face
+from nestcut.model.part import (
+    NO_BEARINGS,
+    Bearings,
+    EdgeBevel,
+    Grain,
+    Hand,
+    Hands,
+    RailPart,
+    SheetPart,
+    Towards,
+)
+from nestcut.model.shape import Mark, Shape
+from nestcut.shapes.assemble import assemble
+from nestcut.shapes.boxes.bevels import Bevel, CornerJoint, PanelFace
+from nestcut.shapes.boxes.box import (
+    WALLS,
+    BoxSpec,
+    Laps,
+    Level,
+    Measured,
+    Wall,
+    WallPanel,
+    box_walls,
+    inside_rectangle,
+    outside_rectangle,
+)
+from nestcut.shapes.boxes.buoyancy import CAUTION, foam_buoyancy_kg, inside_volume_m3
+from nestcut.shapes.faults import FollowsError, ShapeFaultError
+from nestcut.shapes.figures.outline import Treatment
+from nestcut.shapes.figures.plain import CornerRule, rectangle
+from nestcut.shapes.known import EntryParts, Known, note, warning
+from nestcut.shapes.reader import ShapeReader
+from nestcut.tolerances import SAME_LENGTH_MM
+
+_MARK_MM = 0.05
+"""An edge of the smaller face nearer the blank's than this isn't marked. [mm]"""
+_SEEN_DEG = 0.05
+"""A gauge angle below this prints as nothing. [deg]"""
+_BOTTOM_EDGES = {Wall.STARBOARD: 0, Wall.FORE: 1, Wall.PORT: 2, Wall.AFT: 3}
+"""Edges of a bottom by the wall they meet: x forward, y to port, from the lower left corner."""
+
+TEST_CUT = "Cut a test corner from scrap first: saw scales are seldom true to a tenth of a degree."
+
+
+class Bottom(StrEnum):
+    """Whether a box has a bottom, and where."""
+
+    NONE = "none"
+    INSIDE = "inside"
+    """Between the walls, its lower face level with theirs."""
+    UNDER = "under"
+    """Under the walls, out to their outside faces."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Common:
+    """What all parts of a box share."""
+
+    name: str
+    material: str
+    thickness_mm: float
+    hands: Hands
+    drawn: Hand
+    count: int
+    flatness_mm: float
+    calls: dict[Wall, str]
+    """What each wall is called."""
+
+    def edge(self, name: str) -> str:
+        """Name of an edge that is called after the wall it meets."""
+        first, _, rest = name.partition(" ")
+        return f"{self.calls[Wall(first)]} {rest}" if first in set(Wall) else name
+
+    def part(
+        self,
+        what: str,
+        shape: Shape,
+        note_text: str,
+        bevels: tuple[str, ...] = (),
+        edge_bevels: tuple[EdgeBevel, ...] = (),
+        bearings: Bearings = NO_BEARINGS,
+    ) -> SheetPart:
+        return SheetPart(
+            name=f"{self.name} {what}",
+            shape=shape,
+            material=self.material,
+            thickness_mm=self.thickness_mm,
+            count=self.count,
+            hands=self.hands,
+            drawn=self.drawn,
+            grain=Grain.ALONG,
+            bevels=bevels,
+            edge_bevels=edge_bevels,
+            note=note_text,
+            bearings=bearings,
+        )
+
+
+def read_tapered_box(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
+    """Parts of a tapered box."""
+    del known
+    hands, drawn = reader.choice("hand", Hands), reader.choice("drawn", Hand)
+    spec = _spec(reader, hands, drawn)
+    common = _Common(
+        name=reader.text("name"),
+        material=reader.text("material"),
+        thickness_mm=spec.thickness_mm,
+        hands=hands,
+        drawn=drawn,
+        count=reader.count("count"),
+        flatness_mm=flatness_mm,
+        calls=_calls(hands, drawn),
+    )
+    bottom = reader.choice("bottom", Bottom)
+    lids, cleats, foam = reader.tables("lid"), reader.tables("cleats"), _foam(reader)
+    if not reader.is_sound:
+        return EntryParts()
+    walls = box_walls(spec)
+    parts = [_wall_part(wall, common) for wall in walls]
+    if bottom is not Bottom.NONE:
+        parts.append(_bottom_part(spec, bottom, common))
+    for table in lids:
+        parts += _lid_parts(spec, table, common)
+    rails = tuple(r for t in cleats for r in _cleats(spec, t, common))
+    inside = [p for p in parts[len(WALLS) :] if _lies_inside(p, bottom, common)]
+    taken = _taken_m3(inside, rails, common)
+    findings = [_volume_note(spec, taken, foam, common), *_steep(walls, common)]
+    return EntryParts(
+        sheet_parts=tuple(parts),
+        rail_parts=rails,
+        findings=tuple(findings),
+        walls=tuple(p.name for p in parts[: len(WALLS)]),
+    )
+
+
+def _spec(reader: ShapeReader, hands: Hands, drawn: Hand) -> BoxSpec:
+    leans = dict.fromkeys(WALLS, 0.0)
+    calls = _calls(hands, drawn)
+    for table in reader.tables("slopes"):
+        for wall in WALLS:
+            written = [w for w in dict.fromkeys((calls[wall], wall.value)) if table.has(w)]
+            if len(written) > 1:
+                raise ShapeFaultError("slopes", "SHP-078", one=written[0], other=written[1])
+            for word in written:
+                leans[wall] = table.number(word, low=-80.0, high=80.0)
+        if hands is Hands.NONE:
+            for word in (_INBOARD, _OUTBOARD):
+                if table.has(word):
+                    raise ShapeFaultError("slopes", "SHP-079", word=word)
+        table.close()
+        if not table.is_sound:
+            reader.spoil()
+    return BoxSpec(
+        length_mm=reader.positive("length"),
+        width_mm=reader.positive("width"),
+        height_mm=reader.positive("height"),
+        lean_deg=leans,
+        thickness_mm=reader.positive("thickness"),
+        measured=reader.choice("measured", Measured),
+        level=reader.choice("at", Level),
+        joint=reader.choice("corners", CornerJoint),
+        laps=reader.choice("through", Laps),
+    )
+
+
+_INBOARD, _OUTBOARD = "inboard", "outboard"
+
+
+def _calls(hands: Hands, drawn: Hand) -> dict[Wall, str]:
+    """What walls are called: those of a box to one side are the same on both hands.
+
+    The port wall of a box drawn for starboard faces the centre line, and so does the starboard
+    wall of its port twin.
+    """
+    calls = {wall: wall.value for wall in WALLS}
+    if hands is not Hands.NONE:
+        shown = {Hands.PORT: Hand.PORT, Hands.STARBOARD: Hand.STARBOARD}.get(hands, drawn)
+        inner = Wall.PORT if shown is Hand.STARBOARD else Wall.STARBOARD
+        outer = Wall.STARBOARD if inner is Wall.PORT else Wall.PORT
+        calls |= {inner: _INBOARD, outer: _OUTBOARD}
+    return calls
+
+
+def _foam(reader: ShapeReader) -> float | None:
+    return reader.number("foam", 0.0, 1.0, 900.0) if reader.has("foam") else None
+
+
+def _wall_part(wall: WallPanel, common: _Common) -> SheetPart:
+    ring = tuple(Line(a, b) for a, b in _sides(wall.blank))
+    marks = tuple(
+        Mark(line, (Line(*line),), "bevel meets outside face")
+        for line, bevel in zip(_sides(wall.outside), wall.bevels, strict=True)
+        if bevel.longer is PanelFace.INSIDE and bevel.allowance_mm > _MARK_MM
+    )
+    shape = assemble(ring, (), marks, flatness_mm=common.flatness_mm)
+    is_bevelled = any(b.longer is not PanelFace.BOTH for b in wall.bevels)
+    told = "Drawn from outside, the longer face at every edge."
+    return common.part(
+        f"{common.calls[wall.wall]} wall",
+        shape,
+        f"{told} {TEST_CUT}" if is_bevelled else told,
+        tuple(
+            str(replace(b, edge=common.edge(b.edge)))
+            for b in wall.bevels
+            if b.longer is PanelFace.BOTH and b.gauge_deg > _SEEN_DEG
+        ),
+        tuple(
+            _edge_bevel(replace(bevel, edge=common.edge(bevel.edge)), line)
+            for line, bevel in zip(_sides(wall.blank), wall.bevels, strict=True)
+            if bevel.longer is not PanelFace.BOTH
+        ),
+        Bearings(forward=_FORWARD[wall.wall], up=Towards.TOP),
+    )
+
+
+_FORWARD = {
+    Wall.FORE: Towards.GOOD,
+    Wall.AFT: Towards.BACK,
+    Wall.PORT: Towards.LEFT,
+    Wall.STARBOARD: Towards.RIGHT,
+}
+"""Where the bow lies as one looks at a wall from outside its box."""
+_FROM_ABOVE = Bearings(forward=Towards.RIGHT, up=Towards.GOOD)
+
+
+def _edge_bevel(bevel: Bevel, line: tuple[Point, Point]) -> EdgeBevel:
+    """A wall's bevel at its edge of the blank; the outside is the good face."""
+    words = [f"gauge {bevel.gauge_deg:.1f}° off square"] if bevel.gauge_deg > _SEEN_DEG else []
+    words += ["beyond the saw: plane it"] if bevel.is_beyond_saw else []
+    return EdgeBevel(
+        name=bevel.edge,
+        lines=(line,),
+        larger=Face.GOOD if bevel.longer is PanelFace.OUTSIDE else Face.BACK,
+        tilt_deg=(bevel.tilt_deg, bevel.tilt_deg),
+        words=", ".join(words),
+    )
+
+
+def _sides(ring: tuple[Point, ...]) -> list[tuple[Point, Point]]:
+    return list(zip(ring, (*ring[1:], ring[0]), strict=True))
+
+
+def _bottom_part(spec: BoxSpec, bottom: Bottom, common: _Common) -> SheetPart:
+    if bottom is Bottom.UNDER:
+        rims = [outside_rectangle(spec, 0.0)]
+    else:
+        rims = [inside_rectangle(spec, z) for z in (0.0, spec.thickness_mm)]
+    aft, starboard = min(r[0] for r in rims), min(r[2] for r in rims)
+    fore, port = max(r[1] for r in rims), max(r[3] for r in rims)
+    ring = rectangle(fore - aft, port - starboard)
+    sides = _sides(
+        ((0.0, 0.0), (fore - aft, 0.0), (fore - aft, port - starboard), (0.0, port - starboard))
+    )
+    lines = {wall: sides[k] for wall, k in _BOTTOM_EDGES.items()}
+    bevels = (
+        ()
+        if bottom is Bottom.UNDER
+        else tuple(
+            EdgeBevel(
+                name=f"{common.calls[wall]} edge",
+                lines=(lines[wall],),
+                larger=Face.GOOD if lean > 0.0 else Face.BACK,
+                tilt_deg=(abs(lean), abs(lean)),
+                words="the upper face is the good one",
+            )
+            for wall, lean in spec.lean_deg.items()
+            if lean
+        )
+    )
+    shape = assemble(ring, flatness_mm=common.flatness_mm)
+    return common.part("bottom", shape, "", edge_bevels=bevels, bearings=_FROM_ABOVE)
+
+
+def _lid_parts(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[SheetPart]:
+    """Lid over the walls, and the frame under it that drops between them where asked for."""
+    overhang = table.length("overhang")
+    radius = table.length("radius")
+    thickness = table.positive("thickness", common.thickness_mm)
+    material = table.text("material", common.material)
+    frame = table.length("frame")
+    clearance = table.length("clearance")
+    table.close()
+    if not table.is_sound:
+        raise FollowsError
+    look = replace(common, thickness_mm=thickness, material=material)
+    aft, fore, starboard, port = outside_rectangle(spec, spec.height_mm)
+    rules = (CornerRule(treatment=Treatment.ROUND, size_mm=radius),) if radius else ()
+    outline = rectangle(fore - aft + 2 * overhang, port - starboard + 2 * overhang, rules)
+    lid = assemble(outline, flatness_mm=common.flatness_mm)
+    parts = [look.part("lid", lid, "", bearings=_FROM_ABOVE)]
+    if frame > SAME_LENGTH_MM:
+        aft, fore, starboard, port = inside_rectangle(spec, spec.height_mm)
+        long, wide = fore - aft - 2 * clearance, port - starboard - 2 * clearance
+        if min(long, wide) <= 2 * frame:
+            raise ShapeFaultError("lid", "SHP-137")
+        hole: tuple[Curve, ...] = tuple(
+            move_curve(c, Pose(shift_mm=(frame, frame)))
+            for c in rectangle(long - 2 * frame, wide - 2 * frame)
+        )
+        shape = assemble(rectangle(long, wide), (hole,), flatness_mm=common.flatness_mm)
+        parts.append(look.part("lid frame", shape, "glued under the lid"))
+    return parts
+
+
+def _cleats(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[RailPart]:
+    """Cleats round the inside of the walls at the top; those along run through."""
+    section = table.lengths("section")
+    material = table.text("material")
+    below = table.length("below")
+    table.close()
+    if not table.is_sound:
+        raise FollowsError
+    if len(section) != 2 or min(section) <= 0.0:
+        raise ShapeFaultError("cleats", "SHP-135")
+    aft, fore, starboard, port = inside_rectangle(spec, spec.height_mm - below)
+    rails = []
+    for what, length in (
+        ("long cleat", fore - aft),
+        ("cross cleat", port - starboard - 2 * section[0]),
+    ):
+        if length <= SAME_LENGTH_MM:
+            raise ShapeFaultError("cleats", "SHP-138")
+        rails.append(
+            RailPart(
+                name=f"{common.name} {what}",
+                material=material,
+                thickness_mm=section[0],
+                width_mm=section[1],
+                length_mm=length,
+                count=2 * common.count,
+                hands=common.hands,
+                joint=None,
+                note="plane its back to the wall's slope",
+            )
+        )
+    return rails
+
+
+def _lies_inside(part: SheetPart, bottom: Bottom, common: _Common) -> bool:
+    """Whether a part takes room between the walls: a bottom set in, the frame under a lid."""
+    is_set_in = bottom is Bottom.INSIDE and part.name == f"{common.name} bottom"
+    return is_set_in or part.name == f"{common.name} lid frame"
+
+
+def _taken_m3(inside: list[SheetPart], rails: tuple[RailPart, ...], common: _Common) -> float:
+    """Volume of what lies in one box: bottom, frame, cleats with their full section. [m3]"""
+    flat = sum(to_polygon(p.shape).area * p.thickness_mm for p in inside)
+    long = sum(r.length_mm * r.width_mm * r.thickness_mm * r.count / common.count for r in rails)
+    return float(flat + long) * 1e-9
+
+
+def _volume_note(
+    spec: BoxSpec, taken_m3: float, foam_kg_m3: float | None, common: _Common
+) -> Finding:
+    """Tell what is left, rounded down: a promise of more could drown somebody."""
+    volume = max(0.0, inside_volume_m3(spec) - taken_m3)
+    litres = f"{math.floor(volume * 1000.0)}"
+    if foam_kg_m3 is None:
+        return note("SHP-021", common.name, litres=litres)
+    bears = foam_buoyancy_kg(volume, foam_kg_m3)
+    return note(
+        "SHP-023",
+        common.name,
+        litres=litres,
+        density=foam_kg_m3,
+        bears=math.floor(bears),
+        caution=CAUTION,
+    )
+
+
+def _steep(walls: tuple[WallPanel, ...], common: _Common) -> list[Finding]:
+    return [
+        _steep_warning(common, wall.wall, bevel)
+        for wall in walls
+        for bevel in wall.bevels
+        if bevel.is_beyond_saw
+    ]
+
+
+def _steep_warning(common: _Common, wall: Wall, bevel: Bevel) -> Finding:
+    return warning(
+        "SHP-020",
+        f"{common.name}, {common.calls[wall]} wall, {common.edge(bevel.edge)}",
+        tilt=Angle(bevel.tilt_deg),
+    )

@@ -1,0 +1,217 @@
+"""Named lines in space, and the parts that follow them: caps, developed panels, rails."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from nestcut.facts import Length, Value
+from nestcut.model.part import Bearings, Hand, Outside, Towards
+from nestcut.shapes.faults import FollowsError, ShapeFaultError
+from nestcut.shapes.hull.band import Lay, Rise, band_along, flat_line
+from nestcut.shapes.hull.breadths import cross_mark, mirrored_outline, rolled_edge, same_place
+from nestcut.shapes.hull.development import develop, outline_of, station_mark
+from nestcut.shapes.hull.spaceline import SpaceLine, through
+from nestcut.shapes.known import NOTHING_KNOWN, Drawn, Known, count_bare_in, note, warning
+from nestcut.shapes.reader import ShapeReader
+from nestcut.shapes.table.offsets import Counted
+from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.trade.shop import TWIST_DEG
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuiltLine:
+    """A line in space as one entry gives it, and the stations of its knuckles. [mm]"""
+
+    name: str
+    line: SpaceLine
+    knuckles_mm: tuple[float, ...] = ()
+
+
+_STRETCH_MM = 1.0
+"""Stretch from which a panel is warned of. [mm]"""
+
+
+def build_line(reader: ShapeReader) -> BuiltLine | None:
+    """Read a ``[[line]]``: name, stations, half-breadths, heights, knuckles; None if faulty."""
+    name = reader.text("name")
+    count_bare_in(reader)
+    stations = reader.lengths("stations")
+    breadths = reader.lengths("half_breadths")
+    heights = reader.lengths("heights")
+    knuckles = reader.lengths("knuckles")
+    reader.close()
+    if not reader.is_sound:
+        return None
+    n = len(stations)
+    if n < 2 or len(breadths) not in {0, n} or len(heights) != n:
+        counts = {"breadths": len(breadths), "heights": len(heights)}
+        reader.told("stations", "SHP-061", stations=n, **counts)
+        return None
+    if any(b - a <= SAME_LENGTH_MM for a, b in pairwise(stations)):
+        reader.told("stations", "SHP-126")
+        return None
+    points = np.array([stations, breadths or (0.0,) * n, heights], dtype=np.float64).T
+    try:
+        numbers = tuple(_station_number(stations, k) for k in knuckles)
+        line = through(points, tuple(k for k in numbers if 0 < k < n - 1))
+    except ShapeFaultError as fault:
+        fault.record(reader)
+        return None
+    return BuiltLine(name=name, line=line, knuckles_mm=knuckles)
+
+
+def read_cap(reader: ShapeReader, known: Known) -> Drawn:
+    """Band of a ``width`` along a line: ``along``, ``lay``, ``rise``, ``from`` and ``to``."""
+    line = known.line(reader, "along")
+    width = reader.positive("width")
+    lay = reader.choice("lay", Lay)
+    flat = flat_line(line, reader.choice("rise", Rise))
+    start, stop = _span(reader, line, known)
+    band = band_along(
+        flat, width, lay, (same_place(line, flat, start), same_place(line, flat, stop))
+    )
+    return Drawn(
+        outline=band.outline,
+        band_width_mm=width,
+        hand=Hand.PORT,
+        bearings=Bearings(forward=Towards.RIGHT, up=Towards.GOOD),
+        findings=(
+            note(
+                "SHP-011",
+                "cap",
+                length=Length(band.line_length_mm),
+                radius=Length(band.least_radius_mm),
+            ),
+        ),
+    )
+
+
+def read_developed(reader: ShapeReader, known: Known) -> Drawn:
+    """Panel between two lines, ``lower`` and ``upper``, laid flat with its station lines."""
+    lower, upper = known.line(reader, "lower"), known.line(reader, "upper")
+    panel = develop(lower, upper)
+    marks = []
+    for name, x, is_wished in _mark_places(reader, known):
+        mark = station_mark(panel, lower, upper, 0, x, name)
+        if mark is None and is_wished:
+            raise ShapeFaultError("mark_at", "SHP-140", at=Length(x))
+        marks += [] if mark is None else [mark]
+    is_stiff = panel.worst_twist_deg > TWIST_DEG.value or abs(panel.stretch_mm) > _STRETCH_MM
+    told: dict[str, Value] = {
+        "twist": round(panel.worst_twist_deg, 1),
+        "stretch": Length(abs(panel.stretch_mm)),
+        "bend": Length(panel.least_bend_radius_mm),
+    }
+    say = warning if is_stiff else note
+    finding = say("SHP-013" if is_stiff else "SHP-012", "developed panel", **told)
+    return Drawn(
+        outline=outline_of(panel),
+        marks=tuple(marks),
+        findings=(finding,),
+        hand=Hand.STARBOARD,
+        bearings=Bearings(forward=Towards.RIGHT, outside=Outside.GOOD),
+    )
+
+
+def read_bottom(reader: ShapeReader, known: Known) -> Drawn:
+    """Flat bottom at its full width, along ``line`` or by stations and half-breadths."""
+    count_bare_in(reader)
+    if reader.has("line"):
+        return _full_breadth(reader, known.line(reader, "line"), known, 0.0)
+    stations, breadths = reader.lengths("stations"), reader.lengths("half_breadths")
+    heights = reader.signed_lengths("heights") or (0.0,) * len(stations)
+    if not reader.is_sound:
+        raise FollowsError
+    if len(stations) < 2 or len(breadths) != len(stations) or len(heights) != len(stations):
+        counts = {"breadths": len(breadths), "heights": len(heights)}
+        raise ShapeFaultError("stations", "SHP-061", stations=len(stations), **counts)
+    if any(b - a <= SAME_LENGTH_MM for a, b in pairwise(stations)):
+        raise ShapeFaultError("stations", "SHP-126")
+    line = through(np.array([stations, breadths, heights], dtype=np.float64).T)
+    return _full_breadth(reader, line, NOTHING_KNOWN, 0.0)
+
+
+def read_deck(reader: ShapeReader, known: Known) -> Drawn:
+    """Deck at its full width along a line, with its camber."""
+    return _full_breadth(reader, known.line(reader, "line"), known, reader.length("camber"))
+
+
+def _full_breadth(reader: ShapeReader, line: SpaceLine, known: Known, camber_mm: float) -> Drawn:
+    start, stop = _span(reader, line, known)
+    edge = rolled_edge(line, (start, stop), camber_mm)
+    flat = flat_line(line, Rise.ROLLED_OUT)
+    marks = []
+    for name, x, is_wished in _mark_places(reader, known):
+        lies = line.points[0, 0] - SAME_LENGTH_MM <= x <= line.points[-1, 0] + SAME_LENGTH_MM
+        t = line.where(0, min(max(x, float(line.points[0, 0])), float(line.points[-1, 0])))
+        if not lies or not start - SAME_LENGTH_MM <= t <= stop + SAME_LENGTH_MM:
+            if is_wished:
+                raise ShapeFaultError("mark_at", "SHP-140", at=Length(x))
+            continue
+        at = edge.where(0, float(edge.points[0, 0]) + _gone(flat, line, start, t))
+        mark = cross_mark(edge, at, name)
+        marks += [] if mark is None else [mark]
+    return Drawn(
+        outline=mirrored_outline(edge),
+        marks=tuple(marks),
+        bearings=Bearings(forward=Towards.RIGHT),
+    )
+
+
+def _gone(flat: SpaceLine, line: SpaceLine, start: float, t: float) -> float:
+    """Length along the profile between two parameters of the line. [mm]"""
+    places = np.array([same_place(line, flat, start), same_place(line, flat, t)])
+    first, last = flat.at(places)[:, 0].tolist()
+    return float(last - first)
+
+
+def rail_length_mm(reader: ShapeReader, known: Known) -> float | None:
+    """True length in space of the line named by ``line``, between ``from`` and ``to``.
+
+    None if the reader recorded a fault. [mm]
+    """
+    try:
+        line = known.line(reader, "line")
+        return line.length_mm(*_span(reader, line, known)) if reader.is_sound else None
+    except ShapeFaultError as fault:
+        fault.record(reader)
+        return None
+
+
+def _mark_places(reader: ShapeReader, known: Known) -> list[tuple[str, float, bool]]:
+    """Names and places of station lines, and whether each was asked for. [mm]"""
+    if not reader.has("mark_at"):
+        return [(name, x, False) for name, x in known.stations()]
+    names = reader.texts("mark_names")
+    places = known.places(reader, "mark_at")
+    return [(names[i] if i < len(names) else name, x, True) for i, (name, x) in enumerate(places)]
+
+
+def _span(reader: ShapeReader, line: SpaceLine, known: Known) -> tuple[float, float]:
+    """Parameters of the stations ``from`` and ``to``, the after one first; the ends if absent."""
+    start, stop = 0.0, line.end
+    ends = [
+        line.where(0, known.forward_mm(reader, key)) if reader.has(key) else None
+        for key in ("from", "to")
+    ]
+    if not reader.is_sound:
+        raise FollowsError
+    if known.table is not None and known.table.counted is Counted.BOW:
+        ends.reverse()
+    start = start if ends[0] is None else ends[0]
+    stop = stop if ends[1] is None else ends[1]
+    if stop - start <= SAME_LENGTH_MM:
+        raise ShapeFaultError("to", "SHP-139")
+    return start, stop
+
+
+def _station_number(stations: tuple[float, ...], place: float) -> int:
+    nearest = min(range(len(stations)), key=lambda i: abs(stations[i] - place))
+    if abs(stations[nearest] - place) > 0.5:
+        raise ShapeFaultError(
+            "knuckles", "SHP-127", place=Length(place), nearest=Length(stations[nearest])
+        )
+    return nearest

@@ -1,0 +1,1 @@
+"""What no plan can undercut: areas, rows, conflicts, exact proofs on small sets."""

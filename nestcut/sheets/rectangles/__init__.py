@@ -1,0 +1,1 @@
+"""Pieces that are all upright rectangles: exact whole numbers, and searches of their own."""

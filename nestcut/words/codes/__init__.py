@@ -1,0 +1,1 @@
+"""A module for each prefix of codes: the sentence of each code, with its remedy."""
