@@ -3,13 +3,14 @@
 A line along a sheet crosses pieces in chords that together are no longer than the sheet, so of
 chords longer than half of it there is one at most on a line, of those longer than a third two, and
 so on: the step functions of :func:`nestcut.sheets.least.conservative.rounded`. Summed over all
-lines, the breadth that a piece has beyond each such length is a weight of which a sheet holds its own
-breadth. Unlike rectangles inside, this counts long pieces with bent edges for all their breadth.
+lines, the breadth that a piece has beyond each such length is a weight of which a sheet holds its
+own breadth. Unlike rectangles inside, this counts long pieces with bent edges for all their
+breadth.
 
-Pieces are grown by (almost) half the clearance, the sheet by half. One that may stray from
-upright is weighed at closely spaced angles, each time without the rim that half a step moves at
-most: what is left lies in the piece at all angles between. (Dual feasible functions applied to
-lines of a layout; the idea is Fekete and Schepers' 2004, on chords it is ours.)
+Pieces are grown by (almost) half the clearance, the sheet by half. One that may stray from upright
+is weighed at closely spaced angles, each time without the rim that half a step moves at most: what
+is left lies in the piece at all angles between. (Dual feasible functions applied to lines of a
+layout; the idea is Fekete and Schepers' 2004, on chords it is ours.)
 """
 
 from __future__ import annotations

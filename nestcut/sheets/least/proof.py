@@ -1,9 +1,10 @@
 """An exact proof that one sheet fewer won't do, for small sets.
 
 Only the upright rectangles inside the pieces are looked at (see
-:mod:`nestcut.sheets.least.bounds`): if even they can't be laid on so many sheets, neither can the pieces.  CP-SAT decides: which
-rectangle lies on which sheet, in which quarter turn, where.  Lengths are micrometres, here
-rectangles rounded down and sheets up, so that rounding can't make the proof false.
+:mod:`nestcut.sheets.least.bounds`): if even they can't be laid on so many sheets, neither can the
+pieces. CP-SAT decides: which rectangle lies on which sheet, in which quarter turn, where. Lengths
+are micrometres, here rectangles rounded down and sheets up, so that rounding can't make the proof
+false.
 """
 
 from __future__ import annotations
