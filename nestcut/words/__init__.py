@@ -10,6 +10,7 @@ the code in a test.
 """
 
 from nestcut.words.progress import progress_line
+from nestcut.words.register import explain_code, register_page
 from nestcut.words.sentences import SENTENCES, Told, finding_line, finding_record, tell, tell_fact
 from nestcut.words.speech import Speech, speech_of
 
@@ -17,9 +18,11 @@ __all__ = [
     "SENTENCES",
     "Speech",
     "Told",
+    "explain_code",
     "finding_line",
     "finding_record",
     "progress_line",
+    "register_page",
     "speech_of",
     "tell",
     "tell_fact",

@@ -46,19 +46,24 @@ def check(job: Path, as_json: bool, draw: Path | None) -> int:
     return run_check(job, as_json=as_json, draw=draw)
 
 
-@cli.command(short_help="Say what a key or a table of the job file is for.")
+@cli.command(short_help="Say what a key, a table or a code is for.")
 @click.argument("word", required=False, default="")
 def explain(word: str) -> int:
-    """Say what a key or a table of the job file is for.
+    """Say what a key or a table of the job file is for, or a finding's code.
 
-    WORD is a key (gap), a table (sheet), a kind of outline (frame), or all; without it the tables
-    are listed.
+    WORD is a key (gap), a table (sheet), a kind of outline (frame), or all; a code as messages
+    carry it (DXF-058), or codes for all of them. Without it the tables are listed.
     """
     from nestcut.jobfile.schema import SCHEMAS, reference_page
     from nestcut.jobfile.schema import explain as explained
+    from nestcut.words import explain_code, register_page
 
     if word == "all":
         click.echo(reference_page(), nl=False)
+    elif word == "codes":
+        click.echo(register_page(), nl=False)
+    elif code := explain_code(word):
+        click.echo(code, nl=False)
     elif word:
         click.echo(explained(word), nl=False)
     else:
