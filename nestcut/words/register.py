@@ -40,7 +40,7 @@ def _plainly(template: str) -> str:
 
 
 def _prefix(code: str) -> str:
-    return code.split("-")[0]
+    return code.split("-", maxsplit=1)[0]
 
 
 def explain_code(word: str) -> str | None:
