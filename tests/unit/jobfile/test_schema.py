@@ -19,9 +19,9 @@ GETTERS = {
 }  # fmt: skip
 READERS = [
     *(ROOT / "nestcut" / "jobfile").glob("*.py"),
-    *(ROOT / "nestcut" / "shapes").glob("read_*.py"),
+    *(ROOT / "nestcut" / "shapes" / "read").glob("*.py"),
     ROOT / "nestcut" / "shapes" / "build.py",
-    ROOT / "nestcut" / "shapes" / "offsets.py",
+    ROOT / "nestcut" / "shapes" / "table" / "offsets.py",
     ROOT / "nestcut" / "shapes" / "known.py",
 ]
 KEYS = [(schema, key) for schema in SCHEMAS.values() for key in schema.keys]
