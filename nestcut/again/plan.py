@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from nestcut.again.boards import Cut, cut_again
@@ -10,13 +11,13 @@ from nestcut.again.join_more import more_joints
 from nestcut.again.renew import Desk, renew_plan
 from nestcut.again.shed_of_plan import held_of, own_names
 from nestcut.again.sheets import Laid, lay_again, measured
-from nestcut.errors import PlanRejectedError
 from nestcut.model.held import Held, with_held
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
+from nestcut.planning import plan_job as planning
+from nestcut.planning.plan_job import ignore_proven, prove
 from nestcut.planning.totals import with_purchases
-from nestcut.search.settings import Deadline, Settings, Watcher
-from nestcut.verify import verify_plan
+from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
 
 
 def continue_plan(
@@ -27,13 +28,15 @@ def continue_plan(
     deadline: Deadline,
     watcher: Watcher,
     was: Held | None = None,
+    on_proven: Callable[[VerifiedPlan], None] = ignore_proven,
 ) -> VerifiedPlan:
     """Plan again what isn't cut.
 
-    First only what has to be made again gets new places, beside everything else as it lies.  Where
-    that costs money, uncut pieces of the same stock may move: those of one sheet or board, and if
-    no such move is enough all of them; a change that saves nothing is not made.  A rail's piece
-    that no board is left for gets one joint more, where its rule leaves joints free.
+    A first plan is made and proven before any search begins.  Only what has to be made again gets
+    new places at first, beside everything else as it lies.  Where that costs money, uncut pieces of
+    the same stock may move: those of one sheet or board, and if no such move is enough all of them;
+    a change that saves nothing is not made.  A rail's piece that no board is left for gets one
+    joint more, where its rule leaves joints free.
 
     Parameters
     ----------
@@ -45,6 +48,8 @@ def continue_plan(
         What came off the saw since.
     was
         Of a job that has changed: the stock of the plan's layouts as the job had it then.
+    on_proven
+        Told each better plan on the way, as the verifier has passed it.
 
     Raises
     ------
@@ -56,15 +61,47 @@ def continue_plan(
         If the verifier refuses the result: a fault of ours.
     """
     start = _start(job, plan, events, was, Desk(settings=settings, deadline=deadline))
-    best = _searched(start, settings, deadline, watcher)
+    told = planning.Desk(settings=settings, deadline=deadline, watcher=watcher, on_proven=on_proven)
+    keeper = Keeper(start.job, told)
+    first = _searched(start, Search(start.job, hasty(settings), Deadline(0.0), Silent()), None)
+    proven = keeper.keep(first)
+    reason = deadline.stop_reason()
+    if reason is not None:
+        return replace(proven, plan=replace(first, stopped_by=reason))
+    search = Search(start.job, settings, deadline, watcher)
+    best = min(_searched(start, search, keeper), first, key=_worth)
     more = _more_joints(start, best, settings, deadline)
     if more:
-        again = start.renewed(more)
-        best = min(best, _searched(again, settings, deadline, watcher), key=_worth)
-    told = verify_plan(start.job, best)
-    if not told.is_proven:
-        raise PlanRejectedError(told.findings)
-    return VerifiedPlan(job=start.job, plan=best, checks=told.checks)
+        best = min(best, _searched(start.renewed(more), search, keeper), key=_worth)
+    return prove(start.job, best)
+
+
+def hasty(settings: Settings) -> Settings:
+    """Return settings for a plan that is made at once."""
+    return replace(settings, effort=Effort.QUICK, workers=1)
+
+
+@dataclass(slots=True)
+class Keeper:
+    """Proves what is better than all before it, and tells of it."""
+
+    job: Job
+    desk: planning.Desk
+    least: tuple[int, int, int] | None = None
+
+    def offer(self, plan: Plan) -> None:
+        """Take a plan made on the way, if it is better and anyone wants to know."""
+        if self.desk.on_proven is ignore_proven:
+            return
+        if self.least is None or _worth(plan) < self.least:
+            self.keep(replace(plan, stopped_by=StopReason.INTERRUPTED))
+
+    def keep(self, plan: Plan) -> VerifiedPlan:
+        """Prove a plan and tell of it; PlanRejectedError if the verifier refuses it."""
+        proven = prove(self.job, plan)
+        self.least = _worth(plan)
+        self.desk.keep(proven)
+        return proven
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,22 +136,21 @@ def _start(job: Job, plan: Plan, events: Events, was: Held | None, desk: Desk) -
     return _Start(job=job, old=old, events=events, desk=desk, plan=after, lost=made.lost)
 
 
-def _searched(start: _Start, settings: Settings, deadline: Deadline, watcher: Watcher) -> Plan:
+def _searched(start: _Start, search: Search, keeper: Keeper | None) -> Plan:
     """Find places; a rectangle kept free for remaking a part is given up where it costs money."""
-    best = _searched_by(start.job, start, settings, deadline, watcher)
+    best = _searched_by(search, start, keeper)
     if start.job.cutting.reserve_mm is None or not (best.cost_minor or best.unplaced):
         return best
     rules = replace(start.job.cutting, reserve_mm=None)
-    other = _searched_by(replace(start.job, cutting=rules), start, settings, deadline, watcher)
+    other = _searched_by(replace(search, job=replace(start.job, cutting=rules)), start, keeper)
     return min(best, other, key=_worth)
 
 
-def _searched_by(
-    job: Job, start: _Start, settings: Settings, deadline: Deadline, watcher: Watcher
-) -> Plan:
-    search = Search(job, settings, deadline, watcher)
+def _searched_by(search: Search, start: _Start, keeper: Keeper | None) -> Plan:
     best = search.together(start.plan, start.lost)
     for group in _groups(start.plan):
+        if keeper is not None:
+            keeper.offer(best)
         best = search.cheaper(start.plan, best, group, start.lost & group.pieces)
     return best
 

@@ -9,8 +9,10 @@ from pathlib import Path
 import click
 
 from nestcut.again import Difference, Events, compare_plans
-from nestcut.again.plan import continue_plan
-from nestcut.cli.talk import ProgressLine, say, show_findings
+from nestcut.cli.searched import search_and_write
+from nestcut.cli.session import Session
+from nestcut.cli.supervise import Post
+from nestcut.cli.talk import say, show_findings
 from nestcut.errors import InputError, Severity, blocking, finding
 from nestcut.facts import Length
 from nestcut.gate import Kind, read_text
@@ -25,14 +27,12 @@ from nestcut.outlet.results import (
     choose_paper,
     expected_papers,
     papers_folder,
-    write_results,
-    write_somewhere,
 )
 from nestcut.papers.rest import match_progress, read_progress
 from nestcut.papers.view import PlanView, plan_view
 from nestcut.planfile.read import PlanText
 from nestcut.planfile.seal import seal_of
-from nestcut.search.settings import Deadline, Settings
+from nestcut.search.settings import Settings
 from nestcut.words import Speech, speech_of
 
 
@@ -46,6 +46,7 @@ def run_again(
     out: Path | None,
     settings: Settings,
     as_json: bool,
+    session: Session,
 ) -> int:
     """Plan again what isn't cut, and say what has changed against the papers on the wall."""
     before = _before(path, changed)
@@ -58,24 +59,44 @@ def run_again(
     if folder.resolve() == papers_folder(path).resolve():
         raise InputError([finding("AGN-003", Severity.ERROR, str(folder))])
     check_folder(folder, PLAN_PAPERS, expected_papers(job))
-    progress = ProgressLine(speech_of(job))
-    deadline = Deadline(settings.seconds)
-    done = continue_plan(job, plan, events, settings, deadline, progress, before.was)
-    progress.close()
-    haven = write_somewhere(
-        folder, lambda place: write_results(done, place, choose_paper(None, job.style), job.style)
-    )
-    show_findings(haven.findings, speech_of(job))
-    told = compare_plans(plan, done.plan)
+    task = Continued(job=job, plan=plan, events=events, settings=settings, was=before.was)
+    done = search_and_write(task, job, folder, choose_paper(None, job.style), session)
+    show_findings(done.findings, speech_of(job))
+    told = compare_plans(plan, done.verified.plan)
     if as_json:
         click.echo(json.dumps(asdict(told), indent=1, ensure_ascii=False))
     else:
-        for line in _difference_lines(told, view, plan_view(done), speech_of(job)):
+        for line in _difference_lines(told, view, plan_view(done.verified), speech_of(job)):
             click.echo(line)
-    say(f"Papers: {haven.folder}/shop.pdf and the files beside it; ticks go on from there.")
-    if blocking(haven.findings):
-        return 3
-    return 0 if done.plan.is_complete else 4
+    if not done.is_alone:
+        say(f"Papers: {done.folder}/shop.pdf and the files beside it; ticks go on from there.")
+    return done.status
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Continued:
+    """Going on with a plan, as a task for another process."""
+
+    job: Job
+    plan: Plan
+    events: Events
+    settings: Settings
+    was: Held | None
+
+    def run(self, post: Post) -> VerifiedPlan:
+        """Plan again what isn't cut."""
+        from nestcut.again.plan import continue_plan
+
+        return continue_plan(
+            self.job,
+            self.plan,
+            self.events,
+            self.settings,
+            post.deadline,
+            post.watcher,
+            self.was,
+            post.on_proven,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,49 +4,60 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
 import click
 
-from nestcut.again.stages import Bought, Stage, StagedPlan, plan_in_stages
+from nestcut.again.stages import (
+    Bought,
+    Stage,
+    StagedPlan,
+    plan_in_stages,
+    told_by_stage,
+    whole_order,
+)
 from nestcut.cli.again import next_folder
-from nestcut.cli.talk import ProgressLine, say, show_findings
-from nestcut.errors import InputError, Severity, blocking, finding
+from nestcut.cli.searched import search_and_write
+from nestcut.cli.session import Session
+from nestcut.cli.supervise import Post
+from nestcut.cli.talk import say, show_findings
+from nestcut.errors import InputError, Severity, finding
 from nestcut.gate import Kind, read_text, tables_of
 from nestcut.intake.plan import read_proven
+from nestcut.model.job import Job
+from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.outlet import check_folder
 from nestcut.outlet.results import (
     PLAN_PAPERS,
     choose_paper,
     expected_papers,
     papers_folder,
-    write_results,
-    write_somewhere,
 )
-from nestcut.search.settings import Deadline, Settings
+from nestcut.search.settings import Settings
 from nestcut.words import Speech, speech_of
 
 
 def run_stages(
-    path: Path, order: Path, *, carry: int, out: Path | None, settings: Settings, as_json: bool
+    path: Path,
+    order: Path,
+    *,
+    carry: int,
+    out: Path | None,
+    settings: Settings,
+    as_json: bool,
+    session: Session,
 ) -> int:
     """Plan in stages, write the papers, and say what each stage buys and what the order costs."""
     read = read_proven(path)
     job = read.job
-    stages = read_stages(read_text(order, Kind.JOB), str(order))
+    stages = whole_order(job, read.plan, read_stages(read_text(order, Kind.JOB), str(order)))
     folder = out or next_folder(papers_folder(path))
     check_folder(folder, PLAN_PAPERS, expected_papers(job))
-    progress = ProgressLine(speech_of(job))
-    staged = plan_in_stages(job, read.plan, stages, settings, Deadline(settings.seconds), progress)
-    progress.close()
-    haven = write_somewhere(
-        folder,
-        lambda place: write_results(
-            staged.verified, place, choose_paper(None, job.style), job.style
-        ),
-    )
-    show_findings(haven.findings, speech_of(job))
+    task = InStages(job=job, plan=read.plan, order=stages, settings=settings)
+    done = search_and_write(task, job, folder, choose_paper(None, job.style), session)
+    staged = told_by_stage(read.plan, stages, done.verified)
+    show_findings(done.findings, speech_of(job))
     if as_json:
         document = {
             "stages": [asdict(s) for s in staged.stages],
@@ -57,10 +68,31 @@ def run_stages(
     else:
         for line in stage_lines(staged, carry, speech_of(job)):
             click.echo(line)
-    say(f"Papers: {haven.folder}/shop.pdf and the files beside it.")
-    if blocking(haven.findings):
-        return 3
-    return 0 if staged.verified.plan.is_complete else 4
+    if not done.is_alone:
+        say(f"Papers: {done.folder}/shop.pdf and the files beside it.")
+    return done.status
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InStages:
+    """Planning in stages, as a task for another process."""
+
+    job: Job
+    plan: Plan
+    order: tuple[Stage, ...]
+    settings: Settings
+
+    def run(self, post: Post) -> VerifiedPlan:
+        """Lay the pieces out stage by stage."""
+        return plan_in_stages(
+            self.job,
+            self.plan,
+            self.order,
+            self.settings,
+            post.deadline,
+            post.watcher,
+            post.on_proven,
+        )
 
 
 def read_stages(text: str, name: str) -> tuple[Stage, ...]:

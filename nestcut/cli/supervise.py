@@ -14,16 +14,14 @@ import platform
 import signal
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
+from typing import Protocol
 
-from nestcut.boards import JointPreference
-from nestcut.cli.cluster import crew_at
 from nestcut.cli.press import Press
 from nestcut.errors import InputError, NestcutError, PlanRejectedError
-from nestcut.model.job import Job
 from nestcut.model.plan import StopReason, VerifiedPlan
 from nestcut.model.progress import Progress
 from nestcut.search.settings import Deadline, Settings, Watcher
@@ -64,12 +62,23 @@ class SearchDiedError(NestcutError):
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
-    """What a search is to do. ``cluster`` is where its workers are; None: processes here."""
+class Post:
+    """What a task works with: how long, who is told, and who takes each plan that is proven."""
 
-    settings: Settings
-    preference: JointPreference
-    cluster: str | None = None
+    deadline: Deadline
+    watcher: Watcher
+    on_proven: Callable[[VerifiedPlan], None]
+
+
+class Task(Protocol):
+    """A search that is done aside; the other process gets it whole."""
+
+    @property
+    def settings(self) -> Settings:
+        """How hard and how long to search."""
+
+    def run(self, post: Post) -> VerifiedPlan:
+        """Search, and return the best; what it needs is loaded here, in the other process."""
 
 
 @dataclass(slots=True)
@@ -84,13 +93,12 @@ class _Heard:
 
 
 def search_aside(
-    job: Job,
-    wanted: Wanted,
+    task: Task,
     deadline: Deadline,
     watcher: Watcher,
     press: Press,
 ) -> Ended:
-    """Plan a job in another process.
+    """Do a search in another process.
 
     Parameters
     ----------
@@ -102,12 +110,12 @@ def search_aside(
         Makes papers of the best so far meanwhile.
     """
     # On Linux the process is a copy of this one, which costs nothing; elsewhere it loads anew.
-    settings = wanted.settings
+    settings = task.settings
     mine, theirs = multiprocessing.Pipe()
     limit = None
     if settings.seconds is not None:
         limit = max(0.0, deadline.remaining_s() - _reserve_s(settings, press))
-    process = _process((job, wanted, limit, theirs))
+    process = _process((task, limit, theirs))
     process.start()
     theirs.close()
     heard = _Heard()
@@ -128,7 +136,7 @@ def search_aside(
 
 
 def _process(
-    matter: tuple[Job, Wanted, float | None, Connection],
+    matter: tuple[Task, float | None, Connection],
 ) -> BaseProcess:
     if platform.system() == "Linux":
         return multiprocessing.get_context("fork").Process(target=_search, args=matter)
@@ -235,32 +243,18 @@ class _Voice:
             self.pipe.send(("told", bare))
 
 
-def _search(
-    job: Job,
-    wanted: Wanted,
-    seconds: float | None,
-    pipe: Connection,
-) -> None:
+def _search(task: Task, seconds: float | None, pipe: Connection) -> None:
     """Search, and say what comes of it; runs in the other process."""
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, signal.SIG_IGN)  # Ctrl-C reaches both; the other one decides
     # A search that is ended leaves semaphores behind; what clears them up needn't say so.
     os.environ["PYTHONWARNINGS"] = "ignore:resource_tracker"
-    from nestcut.planning.plan_job import Desk, plan_job
-
     deadline = Deadline(seconds)
     threading.Thread(target=_hear, args=(pipe, deadline), daemon=True).start()
-    desk = Desk(
-        settings=wanted.settings,
-        deadline=deadline,
-        watcher=_Voice(pipe),
-        preference=wanted.preference,
-        on_proven=lambda verified: pipe.send(("proven", verified)),
-    )
+    post = Post(deadline, _Voice(pipe), lambda verified: pipe.send(("proven", verified)))
     with _gone_quietly():
         try:
-            with crew_at(wanted.cluster) as executor:
-                pipe.send(("done", plan_job(job, replace(desk, executor=executor))))
+            pipe.send(("done", task.run(post)))
         except (InputError, PlanRejectedError) as error:
             pipe.send(("fault", type(error)(error.findings)))
         except BrokenPipeError:

@@ -8,6 +8,7 @@ import click
 
 from nestcut.cli.browser import Browser
 from nestcut.cli.declared.root import JOB, JSON, PLAN, Seconds, cli
+from nestcut.cli.session import Session
 
 
 @cli.command("again")
@@ -21,7 +22,9 @@ from nestcut.cli.declared.root import JOB, JSON, PLAN, Seconds, cli
 @click.option("--seconds", type=Seconds(min=0.1, max=1e6), help="Limit on the search.")
 @click.option("--seed", type=int, default=0, show_default=True)
 @JSON
+@click.pass_obj
 def again(
+    session: Session,
     plan: Path,
     ticks: Path | None,
     cut: tuple[str, ...],
@@ -54,6 +57,7 @@ def again(
         out=out,
         settings=Settings(seed=seed, effort=Effort(effort), seconds=seconds),
         as_json=as_json,
+        session=session,
     )
 
 
@@ -105,7 +109,9 @@ def choices(
 @click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal")
 @click.option("--seconds", type=Seconds(min=0.1, max=1e6), help="Limit on the search.")
 @JSON
+@click.pass_obj
 def stages(
+    session: Session,
     plan: Path,
     order: Path,
     carry: int,
@@ -130,6 +136,7 @@ def stages(
         out=out,
         settings=Settings(effort=Effort(effort), seconds=seconds),
         as_json=as_json,
+        session=session,
     )
 
 

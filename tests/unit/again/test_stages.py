@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from nestcut.again.stages import Stage, plan_in_stages
+from nestcut.again.stages import Stage, plan_in_stages, told_by_stage, whole_order
 from nestcut.cli.stages import read_stages, stage_lines
 from nestcut.errors import InputError
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
@@ -20,7 +20,9 @@ ORDER = (
 def staged(*stages: Stage):  # type: ignore[no-untyped-def]
     done = planned()
     settings = Settings(effort=Effort.QUICK)
-    return plan_in_stages(done.job, done.plan, stages, settings, Deadline(), Silent())
+    order = whole_order(done.job, done.plan, stages)
+    made = plan_in_stages(done.job, done.plan, order, settings, Deadline(), Silent())
+    return told_by_stage(done.plan, order, made)
 
 
 def test_each_stage_cuts_its_parts_from_what_is_bought_by_then() -> None:

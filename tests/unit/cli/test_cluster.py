@@ -20,8 +20,9 @@ import nestcut
 from nestcut.boards import JointPreference
 from nestcut.cli import cluster as clusters
 from nestcut.cli.cluster import crew_at
+from nestcut.cli.plan import Whole
 from nestcut.cli.press import Press
-from nestcut.cli.supervise import Wanted, search_aside
+from nestcut.cli.supervise import search_aside
 from nestcut.errors import InputError
 from nestcut.model.plan import VerifiedPlan
 from nestcut.nesting.problem import Budget, Nest
@@ -80,9 +81,9 @@ def started(*words: str) -> Iterator[subprocess.Popen[bytes]]:
 def planned(address: str | None) -> VerifiedPlan:
     job = nestcut.read_job(JOB, drawings={})
     settings = Settings(effort=Effort.QUICK, workers=2)
-    wanted = Wanted(settings, JointPreference.CHEAPEST, address)
+    task = Whole(job=job, settings=settings, preference=JointPreference.CHEAPEST, cluster=address)
     with Press(job, Paper.A4, LengthStyle.MM, no_papers) as press:
-        ended = search_aside(job, wanted, Deadline(), Silent(), press)
+        ended = search_aside(task, Deadline(), Silent(), press)
     if ended.fault is not None:
         raise ended.fault
     assert ended.best is not None

@@ -12,8 +12,9 @@ import pytest
 import nestcut
 from nestcut.boards import JointPreference
 from nestcut.cli import supervise
+from nestcut.cli.plan import Whole
 from nestcut.cli.press import Press
-from nestcut.cli.supervise import Ended, Wanted, search_aside
+from nestcut.cli.supervise import Ended, search_aside
 from nestcut.errors import InputError
 from nestcut.model.plan import StopReason, VerifiedPlan
 from nestcut.model.progress import Phase, Progress
@@ -56,8 +57,8 @@ def aside(
     watcher: Watcher = Silent(),  # noqa: B008
 ) -> Ended:
     with Press(job, Paper.A4, LengthStyle.MM, no_papers) as press:
-        wanted = Wanted(settings, JointPreference.CHEAPEST)
-        return search_aside(job, wanted, deadline, watcher, press)
+        task = Whole(job=job, settings=settings, preference=JointPreference.CHEAPEST)
+        return search_aside(task, deadline, watcher, press)
 
 
 def search(deadline: Deadline, watcher: Watcher = Silent()) -> Ended:  # noqa: B008

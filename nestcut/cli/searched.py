@@ -1,0 +1,153 @@
+"""A search under supervision and what comes of it: the best plan's papers, whole or not at all.
+
+For every command that searches: a stop is kept within two seconds, at any moment, and the best
+plan so far is written.
+"""
+
+from __future__ import annotations
+
+import signal
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from types import FrameType
+
+from nestcut.cli.press import Press, n_parts
+from nestcut.cli.session import Session
+from nestcut.cli.supervise import LATE_S, FaultElsewhereError, Task, search_aside
+from nestcut.cli.talk import ProgressLine, say
+from nestcut.errors import (
+    Finding,
+    InputError,
+    PlanRejectedError,
+    Severity,
+    blocking,
+    finding,
+)
+from nestcut.facts import Names
+from nestcut.model.job import Job
+from nestcut.model.plan import StopReason, VerifiedPlan
+from nestcut.outlet import Outcome
+from nestcut.outlet.results import write_plan_alone, write_results, write_somewhere
+from nestcut.papers.draw import Paper
+from nestcut.search.settings import Deadline
+from nestcut.words import speech_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """A plan whose files are in their place.
+
+    Parameters
+    ----------
+    folder
+        Where they lie after all.
+    findings
+        What went otherwise than it should.
+    is_alone
+        Whether time was left for plan.json and the lists only.
+    """
+
+    verified: VerifiedPlan
+    folder: Path
+    findings: tuple[Finding, ...]
+    is_alone: bool
+
+    @property
+    def status(self) -> int:
+        """Exit status of the command."""
+        if blocking(self.findings):
+            return 3
+        plan = self.verified.plan
+        if plan.stopped_by is StopReason.INTERRUPTED:
+            return 130
+        return 0 if plan.is_complete else 4
+
+
+def search_and_write(task: Task, job: Job, folder: Path, paper: Paper, session: Session) -> Written:
+    """Search aside, have papers made meanwhile, and write those of the best plan.
+
+    Raises
+    ------
+    InputError
+        If there is no plan, for whatever reason that its reader can do something about.
+    KeyboardInterrupt
+        If someone stopped before there was a plan.
+    """
+    progress = ProgressLine(speech_of(job), started_s=session.started_s)
+    seconds = task.settings.seconds
+    # The limit counts from the command's start: what was read took time as well.
+    spent_s = time.monotonic() - session.started_s
+    deadline = Deadline(None if seconds is None else max(0.0, seconds - spent_s))
+    with Press(job, paper, job.style) as press, _stopping_on_signal(deadline, session):
+        try:
+            verified, fault = _search(task, job, deadline, progress, press)
+        finally:
+            progress.close()
+        made = press.finish(verified, lambda: deadline.ends_in_s(LATE_S))
+        is_alone = made is None and not press.has_failed
+
+        def write(place: Path) -> Outcome:
+            def note() -> None:
+                session.note_written(str(place))
+
+            if is_alone:
+                return write_plan_alone(verified, place, job.style, note)
+            return write_results(verified, place, paper, job.style, note, made)
+
+        haven = write_somewhere(folder, write)
+    alone = finding("PLN-003", Severity.WARNING, job.name, folder=str(haven.folder))
+    return Written(
+        verified=verified,
+        folder=haven.folder,
+        findings=(*((alone,) if is_alone else ()), *fault, *haven.findings),
+        is_alone=is_alone,
+    )
+
+
+@contextmanager
+def _stopping_on_signal(deadline: Deadline, session: Session) -> Iterator[None]:
+    """First signal: stop the search and keep its best. Second: stop at once."""
+
+    def on_signal(number: int, frame: FrameType | None) -> None:
+        del number, frame
+        if deadline.stop_reason() is StopReason.INTERRUPTED:
+            raise KeyboardInterrupt
+        deadline.interrupt()
+        say("\nStopping; the best plan so far is written. (Ctrl-C again: nothing is.)")
+
+    before = {}
+    try:
+        for number in (signal.SIGINT, signal.SIGTERM):
+            before[number] = signal.signal(number, on_signal)
+        if session.is_stop_asked:  # before there was anything to stop; a library swallowed it
+            raise KeyboardInterrupt
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
+def _search(
+    task: Task, job: Job, deadline: Deadline, progress: ProgressLine, press: Press
+) -> tuple[VerifiedPlan, tuple[Finding, ...]]:
+    """Search; where the search or a later proof fails, the last proven plan is what there is."""
+    ended = search_aside(task, deadline, progress, press)
+    fault = ended.fault
+    if ended.best is None or isinstance(fault, InputError):
+        if fault is None and deadline.stop_reason() is StopReason.TIME_UP:
+            none = finding("PLN-002", Severity.ERROR, job.name, pieces=n_parts(job))
+            raise InputError([none])
+        raise fault or KeyboardInterrupt
+    if fault is None:
+        return ended.best, ()
+    told = fault.findings if isinstance(fault, PlanRejectedError) else ()
+    codes = tuple(dict.fromkeys(f.code for f in told)) or (_name_of(fault),)
+    kept = finding("PLN-001", Severity.WARNING, job.name, reason=Names(codes))
+    return ended.best, (kept,)
+
+
+def _name_of(fault: Exception) -> str:
+    return fault.name if isinstance(fault, FaultElsewhereError) else type(fault).__name__
