@@ -21,7 +21,7 @@ Rooms, each above the next: this floor (one call, what it offers, words about it
 from nestcut.boards.equal import RailComparison, compare_with_equal
 from nestcut.boards.given import divide_rails
 from nestcut.boards.more_joints import cut_with_more_joints
-from nestcut.boards.outcome import BoardsOutcome, JointPreference, JointPrice
+from nestcut.boards.outcome import BoardsOutcome, JointPreference, JointWay, joint_ways
 from nestcut.boards.solve import cut_boards
 from nestcut.boards.wood.at_hand import n_from_hand
 from nestcut.boards.wood.rails import Rail, divide_rail, single_rails
@@ -29,7 +29,7 @@ from nestcut.boards.wood.rails import Rail, divide_rail, single_rails
 __all__ = [
     "BoardsOutcome",
     "JointPreference",
-    "JointPrice",
+    "JointWay",
     "Rail",
     "RailComparison",
     "compare_with_equal",
@@ -37,6 +37,7 @@ __all__ = [
     "cut_with_more_joints",
     "divide_rail",
     "divide_rails",
+    "joint_ways",
     "n_from_hand",
     "single_rails",
 ]

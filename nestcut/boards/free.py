@@ -160,7 +160,7 @@ def _outcome(
         bounds=() if unplaced else _bounds(task, chosen, answer, laid.cost),
         findings=(*findings, *remarks),
         stopped_by=answer.stopped_by,
-        joint_prices=chosen.prices,
+        joint_ways=chosen.ways,
     )
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from nestcut.boards.join.drafts import Weights
 from nestcut.boards.join.joined import JoinedAnswer, JointSearch
 from nestcut.boards.join.joining import JoiningProblem
-from nestcut.boards.outcome import JointPreference, JointPrice
+from nestcut.boards.outcome import JointPreference, JointWay, joint_ways
 from nestcut.boards.proof.cheapest import PurchaseSearch
 from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.trade.joints import RAIL_JOINT_WORTH_SHARE
@@ -32,10 +33,10 @@ MOST_STEPS = 4
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chosen:
-    """The answer that the builder prefers, and what joints fewer would cost."""
+    """The answer that the builder prefers, and all that were found, it among them."""
 
     answer: JoinedAnswer | None
-    prices: tuple[JointPrice, ...]
+    ways: tuple[JointWay, ...]
     bound: float
     """Proven least cost of any plan, in the problem's prices."""
 
@@ -49,7 +50,7 @@ def choose_answer(
 ) -> Chosen:
     """Find the cheapest plan, plans of fewer joints, and the one that is preferred."""
     if deadline.stop_reason() is not None:
-        return Chosen(answer=None, prices=(), bound=0.0)
+        return Chosen(answer=None, ways=(), bound=0.0)
     most_joints = 1 + sum(r.numbers[-1] for r in problem.rails if r.numbers)
     quick = PurchaseSearch(problem, settings, deadline, watcher)
     first = quick.run(most_joints) if quick.is_suited else None
@@ -58,7 +59,7 @@ def choose_answer(
         search = JointSearch(problem, Weights(most_joints, 1), settings, deadline, watcher)
         first = search.run()
     if first is None:
-        return Chosen(answer=None, prices=(), bound=0.0)
+        return Chosen(answer=None, ways=(), bound=0.0)
     bound = first.bound // most_joints
     answers = [first]
     while len(answers) <= MOST_STEPS and answers[-1].draft.joints > 0:
@@ -73,23 +74,26 @@ def choose_answer(
         if following is None or _left(following) > _left(first):
             break
         answers.append(following)
-    prices = tuple(
-        JointPrice(
-            name=problem.name,
-            joints_from=first.draft.joints,
-            joints_to=other.draft.joints,
-            extra_minor=other.draft.cost - first.draft.cost,
-        )
-        for other in answers[1:]
+    kept = _preferred(problem, preference, answers, settings, deadline, watcher)
+    return Chosen(
+        answer=kept, ways=joint_ways(problem.name, map(_worth, answers), _worth(kept)), bound=bound
     )
+
+
+def _preferred(
+    problem: JoiningProblem,
+    preference: JointPreference,
+    answers: Sequence[JoinedAnswer],
+    settings: Settings,
+    deadline: Deadline,
+    watcher: Watcher,
+) -> JoinedAnswer:
     if preference is JointPreference.CHEAPEST:
-        return Chosen(answer=first, prices=prices, bound=bound)
+        return answers[0]
     if preference is JointPreference.BALANCED:
         worth = joint_worth(problem)
-        best = min(answers, key=lambda a: (_left(a), a.draft.cost + worth * a.draft.joints))
-        return Chosen(answer=best, prices=prices, bound=bound)
-    least = _fewest(problem, settings, deadline, watcher) or answers[-1]
-    return Chosen(answer=least, prices=prices, bound=bound)
+        return min(answers, key=lambda a: (_left(a), a.draft.cost + worth * a.draft.joints))
+    return _fewest(problem, settings, deadline, watcher) or answers[-1]
 
 
 def _fewest(
@@ -101,6 +105,10 @@ def _fewest(
     pieces += sum(k.demand for k in problem.kinds)
     weights = Weights(1, dearest * pieces + 1)
     return JointSearch(problem, weights, settings, deadline, watcher).run()
+
+
+def _worth(answer: JoinedAnswer) -> tuple[int, int]:
+    return answer.draft.joints, answer.draft.cost
 
 
 def _left(answer: JoinedAnswer) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -23,17 +24,39 @@ class JointPreference(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class JointPrice:
-    """What it costs to have fewer joints in one group of rails.
+class JointWay:
+    """A plan of one group of parts that was found: so many joints, so much to pay.
 
-    ``name`` says which rails; going from ``joints_from`` to ``joints_to`` joints costs
-    ``extra_minor`` more. [minor units]
+    ``name`` says which parts; ``is_chosen`` marks the plan that was kept. [minor units]
     """
 
     name: str
-    joints_from: int
-    joints_to: int
-    extra_minor: int
+    joints: int
+    cost_minor: int
+    is_chosen: bool
+
+
+def joint_ways(
+    name: str, found: Iterable[tuple[int, int]], kept: tuple[int, int]
+) -> tuple[JointWay, ...]:
+    """Return what was found as ways, without those that another undercuts in joints and cost.
+
+    Parameters
+    ----------
+    name
+        Of the group.
+    found
+        Joints and cost of each plan. [minor units]
+    kept
+        The same of the plan that was kept; it stays in any case.
+    """
+    every = {*found, kept}
+    return tuple(
+        JointWay(name=name, joints=joints, cost_minor=cost, is_chosen=(joints, cost) == kept)
+        for joints, cost in sorted(every)
+        if (joints, cost) == kept
+        or not any(j <= joints and c <= cost for j, c in every - {(joints, cost)})
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,4 +70,4 @@ class BoardsOutcome:
     bounds: tuple[Bound, ...] = ()
     findings: tuple[Finding, ...] = ()
     stopped_by: StopReason = StopReason.PROVEN
-    joint_prices: tuple[JointPrice, ...] = ()
+    joint_ways: tuple[JointWay, ...] = ()

@@ -9,7 +9,7 @@ from nestcut.boards.anycut import however_cut
 from nestcut.boards.free import cut_free
 from nestcut.boards.given import cut_given
 from nestcut.boards.layout import renumber
-from nestcut.boards.outcome import BoardsOutcome, JointPreference, JointPrice
+from nestcut.boards.outcome import BoardsOutcome, JointPreference
 from nestcut.boards.wood.groups import Group, group_rails
 from nestcut.boards.wood.problem import make_supplies
 from nestcut.boards.wood.rails import Rail, single_rails
@@ -20,8 +20,6 @@ from nestcut.model.part import RailPart
 from nestcut.model.plan import StopReason
 from nestcut.model.stock import BoardStock
 from nestcut.search.settings import Deadline, Settings, Stretch, Watcher
-
-__all__ = ["BoardsOutcome", "JointPreference", "JointPrice", "cut_boards"]
 
 _URGENCY = [StopReason.PROVEN, StopReason.WORK_DONE, StopReason.TIME_UP, StopReason.INTERRUPTED]
 
@@ -72,7 +70,7 @@ def cut_boards(
         stopped_by=max(
             (o.stopped_by for o in outcomes), key=_URGENCY.index, default=StopReason.PROVEN
         ),
-        joint_prices=tuple(p for o in outcomes for p in o.joint_prices),
+        joint_ways=tuple(w for o in outcomes for w in o.joint_ways),
     )
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from nestcut.boards import JointPreference, JointPrice
+from nestcut.boards import JointPreference
 from nestcut.errors import blocking
 from nestcut.facts import Fact, Length, fact
 from nestcut.joints.candidates import Offer, offer_more, offer_positions
@@ -57,15 +57,12 @@ class DividedJob:
         Every flat piece, in the order of the job's parts; findings included, blocking ones too.
     stopped_by
         Why no more positions were tried.
-    prices
-        What joints avoided cost, group by group.
     comparisons
         Against equal stretches, group by group.
     """
 
     made: Pieces
     stopped_by: StopReason = StopReason.WORK_DONE
-    prices: tuple[JointPrice, ...] = ()
     comparisons: tuple[Comparison, ...] = ()
 
 
@@ -80,7 +77,6 @@ def divide_parts(
     made = {p.name: _given(p) for p in job.sheet_parts if not is_free(p)}
     at = {p.name: p.joint.at_mm for p in job.sheet_parts if p.joint and p.joint.at_mm}
     findings = [f for m in made.values() for f in m.findings]
-    prices: list[JointPrice] = []
     comparisons: list[Comparison] = []
     notes: list[Fact] = []
     work = WORK[settings.effort]
@@ -119,7 +115,6 @@ def divide_parts(
         for (name, choice), pieces in zip(chosen.choices, chosen.made, strict=True):
             made[name] = pieces
             at[name] = (*choice.at_mm, *(choice.twin_at_mm or ()))
-        prices += chosen.prices
         label = fact("JNT-312", material=group[1], thickness=Length(group[2]))
         comparisons.append(Comparison(group=label, chosen=chosen.worth, equal=chosen.equal_worth))
         priced = all(s.price_minor > 0 for s in stocks if s.is_to_buy)
@@ -130,7 +125,6 @@ def divide_parts(
     return DividedJob(
         made=replace(every, findings=(*every.findings, *more), notes=(*every.notes, *notes)),
         stopped_by=share.stop_reason() or StopReason.WORK_DONE,
-        prices=tuple(prices),
         comparisons=tuple(comparisons),
     )
 

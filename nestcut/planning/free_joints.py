@@ -10,9 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from itertools import pairwise
 
-from nestcut.boards import JointPreference, JointPrice
+from nestcut.boards import JointPreference, JointWay, joint_ways
 from nestcut.errors import Finding, Severity, blocking, finding
 from nestcut.facts import Facts
 from nestcut.joints.candidates import Choice, Offer, are_staggered
@@ -45,8 +44,10 @@ class ChosenJoints:
         Of the choice, and of the best equal stretches; None where these break a rule.
     equal
         The best equal stretches.
-    prices
-        By how much the least cost found rises where there are fewer joints.
+    ways
+        What was found with how many joints, by these layouts.
+    most_joints
+        The most joints that were tried.
     n_trials
         Layouts tried.
     offers
@@ -59,7 +60,8 @@ class ChosenJoints:
     equal_worth: Worth | None
     equal: tuple[tuple[str, Choice], ...]
     made_equal: tuple[Pieces, ...] | None
-    prices: tuple[JointPrice, ...]
+    ways: tuple[JointWay, ...]
+    most_joints: int
     n_trials: int
     offers: tuple[Offer, ...] = ()
 
@@ -292,7 +294,8 @@ class _Search:
             made_equal=None
             if equal is None
             else tuple(self._pieces(k, n) for k, n in enumerate(equal)),
-            prices=self._prices(),
+            ways=self._ways(best),
+            most_joints=max(map(self._joints, self.known)),
             n_trials=len(self.known),
             offers=self.offers,
         )
@@ -300,25 +303,10 @@ class _Search:
     def _named(self, state: State) -> tuple[tuple[str, Choice], ...]:
         return tuple((o.part.name, o.choices[n]) for o, n in zip(self.offers, state, strict=True))
 
-    def _prices(self) -> tuple[JointPrice, ...]:
-        """Least cost found with so many joints or fewer, as differences."""
-        least: dict[int, float] = {}
-        for state, worth in self.known.items():
-            if worth.n_unplaced == 0:
-                joints = self._joints(state)
-                least[joints] = min(worth.cost_minor, least.get(joints, worth.cost_minor))
-        for fewer, more in pairwise(sorted(least)):
-            least[more] = min(least[more], least[fewer])
-        name = ", ".join(o.part.name for o in self.offers)
-        return tuple(
-            JointPrice(
-                name=name,
-                joints_from=more,
-                joints_to=fewer,
-                extra_minor=round(least[fewer] - least[more]),
-            )
-            for more, fewer in pairwise(sorted(least, reverse=True))
-        )
+    def _ways(self, best: State) -> tuple[JointWay, ...]:
+        found = {s: (self._joints(s), round(w.cost_minor)) for s, w in self.known.items()}
+        whole = [found[s] for s, worth in self.known.items() if worth.n_unplaced == 0]
+        return joint_ways(", ".join(o.part.name for o in self.offers), whole, found[best])
 
 
 def _keep_apart(ours: Choice, theirs: Choice, stagger_mm: float) -> bool:

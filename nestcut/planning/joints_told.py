@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from enum import Enum, auto
 from itertools import pairwise
 
-from nestcut.boards import BoardsOutcome, JointPrice, RailComparison
+from nestcut.boards import BoardsOutcome, JointWay, RailComparison
 from nestcut.facts import Area, Fact, Facts, Length, Lengths, Money, fact
 from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.part import CutFrom, Hand
@@ -58,20 +58,19 @@ def choice_told(
         free, equal = (_worth(w, prices) for w in (chosen.worth, chosen.equal_worth))
         compared = fact("JNT-322", free=free, equal=equal, trials=chosen.n_trials)
         notes.append(_of(label, compared))
-    return (*notes, *_prices_tried(chosen, label)) if prices is Prices.KNOWN else tuple(notes)
+    return (*notes, *_ways_tried(chosen, label)) if prices is Prices.KNOWN else tuple(notes)
 
 
 def _of(label: Label, what: Fact) -> Fact:
     return fact("JNT-311", whose=label, what=what)
 
 
-def _prices_tried(chosen: ChosenJoints, label: Fact) -> tuple[Fact, ...]:
-    """Say what fewer joints would cost; where nothing, that more of them saved nothing."""
-    paid = [p for p in chosen.prices if p.extra_minor > 0]
-    if paid:
-        return tuple(_of(label, _price(p)) for p in paid)
-    if chosen.prices:
-        return (_of(label, fact("JNT-341", most=max(p.joints_from for p in chosen.prices))),)
+def _ways_tried(chosen: ChosenJoints, label: Fact) -> tuple[Fact, ...]:
+    """Say what other numbers of joints would cost; where nothing, that more saved nothing."""
+    if len(chosen.ways) > 1:
+        return (_of(label, _in_all(chosen.ways)),)
+    if chosen.most_joints > chosen.ways[0].joints:
+        return (_of(label, fact("JNT-341", most=chosen.most_joints)),)
     return ()
 
 
@@ -195,24 +194,30 @@ def _boards(compared: RailComparison, number: int, cost: float) -> Fact:
     return fact("JNT-329", n=number)
 
 
-def rail_prices_told(rails: BoardsOutcome) -> tuple[Fact, ...]:
-    """Say what joints avoided in rails would cost; nothing where no prices are known."""
-    priced = {b.name for b in rails.bounds if b.measure == "money"}
-    return tuple(_of(p.name, _price(p)) for p in rails.joint_prices if p.name in priced)
+def rail_ways_told(rails: BoardsOutcome) -> tuple[Fact, ...]:
+    """Say what rails cost with how many joints; nothing where no prices are known.
 
-
-def _price(price: JointPrice) -> Fact:
-    avoided = price.joints_from - price.joints_to
-    joints = fact("JNT-310", n=price.joints_to) if price.joints_to else fact("JNT-309")
-    extra = price.extra_minor
-    if extra <= 0:
-        return fact("JNT-342", joints=joints, before=price.joints_from)
-    if avoided == 1:
-        return fact("JNT-343", joints=joints, before=price.joints_from, extra=Money(extra))
-    return fact(
-        "JNT-344",
-        joints=joints,
-        before=price.joints_from,
-        extra=Money(extra),
-        each=Money(extra / avoided),
+    Only where there was a choice: the plan as it is, and the others that were found.  Where the
+    plan costs something else by now (packs), old prices stand beside nothing and are left out.
+    """
+    paid = {b.name: b.used for b in rails.bounds if b.measure == "money"}
+    ways = {name: [w for w in rails.joint_ways if w.name == name] for name in paid}
+    return tuple(
+        _of(name, _in_all(own))
+        for name, own in ways.items()
+        if len(own) > 1 and any(w.is_chosen and w.cost_minor == paid[name] for w in own)
     )
+
+
+def _in_all(ways: Sequence[JointWay]) -> Fact:
+    (kept,) = (w for w in ways if w.is_chosen)
+    others = tuple(_way(w) for w in ways if not w.is_chosen)
+    return fact("JNT-346", kept=_way(kept), others=Facts(others))
+
+
+def _way(way: JointWay) -> Fact:
+    return fact("JNT-347", cost=Money(way.cost_minor), joints=_joints(way.joints))
+
+
+def _joints(number: int) -> Fact:
+    return fact("JNT-310", n=number) if number else fact("JNT-309")

@@ -29,7 +29,7 @@ from nestcut.planning.board_sheets import (
 )
 from nestcut.planning.divide_job import divide_parts
 from nestcut.planning.fit import refuse_joints
-from nestcut.planning.joints_told import equal_rails_told, rail_prices_told
+from nestcut.planning.joints_told import equal_rails_told, rail_ways_told
 from nestcut.planning.judge import judge_joints
 from nestcut.planning.market import PlanOf, bounds_that_hold, choose_purchases, is_plain, plain_job
 from nestcut.planning.pieces import Pieces
@@ -304,7 +304,7 @@ def assemble(
         added_parts=made.added_parts,
         notes=(
             *made.notes,
-            *rail_prices_told(rails),
+            *rail_ways_told(rails),
             *(n for o in (from_sheets, from_boards) for n in compared_told(o)),
         ),
     )

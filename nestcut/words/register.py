@@ -35,7 +35,8 @@ def _plainly(template: str) -> str:
     for text, name, spec, _ in Formatter().parse(template):
         parts.append(text)
         if name:
-            parts.append(f"<{name}>" + (f" {spec.split('|')[1]}" if "|" in (spec or "") else ""))
+            _, _, many = (spec or "").partition("|")
+            parts.append(f"<{name}> {many}" if many else f"<{name}>")
     return "".join(parts)
 
 

@@ -34,11 +34,8 @@ _COMPARED = {
 }
 _PRICES = {
     "JNT-341": Sentence("more joints, up to {most} in all, saved nothing"),
-    "JNT-342": Sentence("{joints} instead of {before} would cost nothing more"),
-    "JNT-343": Sentence("{joints} instead of {before} would cost {extra} more"),
-    "JNT-344": Sentence(
-        "{joints} instead of {before} would cost {extra} more, {each} for each joint avoided"
-    ),
+    "JNT-346": Sentence("{kept} as planned; found as well: {others:, }"),
+    "JNT-347": Sentence("{cost} with {joints}"),
     "JNT-345": Sentence(
         "more than {most:joint|joints} in one rail weren't tried; name most_joints to allow more"
     ),

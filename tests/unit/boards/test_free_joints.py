@@ -46,9 +46,10 @@ def test_fewest_joints_and_what_they_cost() -> None:
     assert (len(cheap.joints), cheap.bounds[0].used) == (1, 2000)
     assert (len(fewest.joints), fewest.bounds[0].used) == (0, 2600)
     assert len(balanced.joints) == 1
-    assert [(p.joints_from, p.joints_to, p.extra_minor) for p in cheap.joint_prices] == [
-        (1, 0, 600)
-    ]
+    ways = [(0, 2600), (1, 2000)]
+    for outcome, kept in ((cheap, (1, 2000)), (fewest, (0, 2600))):
+        assert [(w.joints, w.cost_minor) for w in outcome.joint_ways] == ways
+        assert [(w.joints, w.cost_minor) for w in outcome.joint_ways if w.is_chosen] == [kept]
 
 
 def test_balanced_avoids_a_cheap_joint() -> None:

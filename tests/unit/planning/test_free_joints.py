@@ -92,7 +92,8 @@ def test_preference_weighs_joints_against_money(
         (offer,), (), trial, preference, 100, Deadline(), joint_worth_minor=worth
     )
     assert len(chosen.made[0].joints) == joints
-    assert [(p.joints_from, p.joints_to, p.extra_minor) for p in chosen.prices] == [(2, 1, 5000)]
+    assert [(w.joints, w.cost_minor) for w in chosen.ways] == [(1, 15000), (2, 10000)]
+    assert [w.joints for w in chosen.ways if w.is_chosen] == [joints]
 
 
 def test_neighbours_are_staggered() -> None:

@@ -6,14 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from nestcut.boards import BoardsOutcome, JointPrice
+from nestcut.boards import BoardsOutcome, JointWay
 from nestcut.errors import InputError
 from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.joint import JointKind, JointRule, KeepClear, Measured
 from nestcut.model.part import CutFrom, Hands
 from nestcut.model.plan import Bound
 from nestcut.planning.fit import find_misfits
-from nestcut.planning.joints_told import Prices, only_way, rail_prices_told, widths_told
+from nestcut.planning.joints_told import Prices, only_way, rail_ways_told, widths_told
 from nestcut.planning.judge import judge_joints
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
@@ -82,18 +82,20 @@ def test_rails_are_scarfed_or_refused_with_the_reason(kind: JointKind, code: str
         plan_job(job, desk)
 
 
-def test_price_of_each_joint_avoided_is_told_with_its_currency() -> None:
-    def outcome(measure: str) -> BoardsOutcome:
-        price = JointPrice(name="larch", joints_from=3, joints_to=1, extra_minor=620)
-        nothing = replace(price, joints_to=2, extra_minor=0)
-        bound = Bound(name="larch", measure=measure, lower=1.0, used=1.0)
-        return BoardsOutcome(joint_prices=(nothing, price), bounds=(bound,))
+def test_ways_with_other_numbers_of_joints_are_told_with_what_they_cost() -> None:
+    def outcome(measure: str, used: float = 1120.0) -> BoardsOutcome:
+        kept = JointWay(name="larch", joints=1, cost_minor=1120, is_chosen=True)
+        more = replace(kept, joints=3, cost_minor=500, is_chosen=False)
+        none = replace(more, joints=0, cost_minor=2000)
+        bound = Bound(name="larch", measure=measure, lower=1.0, used=used)
+        return BoardsOutcome(joint_ways=(none, kept, more), bounds=(bound,))
 
-    assert all_said(rail_prices_told(outcome("money"))) == (
-        "larch: 2 joints instead of 3 would cost nothing more",
-        "larch: 1 joint instead of 3 would cost 6.20 EUR more, 3.10 EUR for each joint avoided",
+    assert all_said(rail_ways_told(outcome("money"))) == (
+        "larch: 11.20 EUR with 1 joint as planned; found as well: 20.00 EUR with no joints, "
+        "5.00 EUR with 3 joints",
     )
-    assert all_said(rail_prices_told(outcome("boards"))) == ()
+    assert all_said(rail_ways_told(outcome("boards"))) == ()
+    assert all_said(rail_ways_told(outcome("money", used=990.0))) == ()
 
 
 def _offer_of(*widths: FromWidth) -> Offer:
