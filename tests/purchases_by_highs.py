@@ -1,7 +1,7 @@
 """Small jobs bought at least cost, by a model of its own: exhaustive patterns and one programme.
 
-Written apart from nestcut's rooms: strips and their crosscuts are listed one by one, sets of
-rectangles are laid on a sheet by trying every corner, and HiGHS (scipy) chooses how many of each
+Written apart from nestcut's rooms: lots that a board gives are built up from single pieces, sets
+of rectangles are laid on a sheet by trying every corner, and HiGHS (scipy) chooses how many of each
 are bought, in packs, from which yards.  For jobs of upright rectangles and of rails without joints.
 """
 
@@ -329,52 +329,73 @@ def _sums(steps: list[float], most: float) -> list[float]:
 def _buy_boards(model: _Programme, job: Job, ordered: dict[str, int]) -> None:
     kerf = job.cutting.kerf_mm
     kinds = [(r.width_mm, r.length_mm, r.count) for r in job.rail_parts]
-    widths = sorted({w for w, _, _ in kinds})
     cover: list[dict[int, float]] = [{} for _ in kinds]
     for board in job.board_stocks:
+        lots = _sawn_lots(kinds, board.width_mm, kerf)
         for offer in board.lengths:
             room = offer.length_mm - 2.0 * board.end_trim_mm
-            strips: dict[float, dict[int, float]] = {w: {} for w in widths}
             used: dict[int, float] = {}
-            for rip in _rips(widths, board.width_mm, kerf):
+            for lot in _whole_lots({n for n, length in lots.items() if length <= room + 1e-9}):
                 column = model.add()
                 used[column] = 1.0
-                for w, n in zip(widths, rip, strict=True):
-                    strips[w][column] = float(n)
-            for w in widths:
-                own = [i for i, kind in enumerate(kinds) if kind[0] == w]
-                for pattern in _patterns([kinds[i][1] for i in own], room, kerf):
-                    column = model.add()
-                    strips[w][column] = -1.0
-                    for i, n in zip(own, pattern, strict=True):
+                for i, n in enumerate(lot):
+                    if n:
                         cover[i][column] = float(n)
-                model.row(strips[w], 0.0)
             _sale(model, used, offer, ordered.get(board.supplier))
     for terms, (_, _, count) in zip(cover, kinds, strict=True):
         model.row(terms, float(count))
 
 
-def _rips(widths: list[float], board: float, kerf: float) -> Iterator[tuple[int, ...]]:
-    if len(widths) == 1:
-        yield (math.floor((board + kerf) / (widths[0] + kerf) + 1e-9),)
-        return
-    most = math.floor((board + kerf) / (widths[0] + kerf) + 1e-9)
-    for n in range(most + 1):
-        left = board - n * (widths[0] + kerf)
-        for rest in _rips(widths[1:], left, kerf):
-            if n + sum(rest):
-                yield (n, *rest)
+Lot = tuple[int, ...]
+"""How many pieces of each kind."""
 
 
-def _patterns(lengths: list[float], room: float, kerf: float) -> Iterator[tuple[int, ...]]:
-    """Every number of pieces that comes out of one strip, none of which could take one more."""
+def _sawn_lots(
+    kinds: list[tuple[float, float, int]], width: float, kerf: float
+) -> dict[Lot, float]:
+    """Every lot that comes out of a board of some width by cuts right through, and how long it is.
 
-    def go_on(k: int, left: float, chosen: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
-        if k == len(lengths):
-            if any(chosen) and all(left < n + kerf - 1e-9 for n in lengths):
-                yield chosen
-            return
-        for n in range(math.floor(left / (lengths[k] + kerf) + 1e-9) + 1):
-            yield from go_on(k + 1, left - n * (lengths[k] + kerf), (*chosen, n))
+    Built up from single pieces: two blocks are put end to end or side by side, a kerf apart, as P.
+    Wang does (1983, Operations Research 31:573-586); of blocks of one lot those stay that none is
+    both shorter and narrower than.
+    """
+    blocks: dict[Lot, list[tuple[float, float]]] = {}
+    for i, (wide, long, _) in enumerate(kinds):
+        if wide <= width:
+            blocks[tuple(int(k == i) for k in range(len(kinds)))] = [(long, wide)]
+    singles = len(blocks)
+    for size in range(2, sum(n for _, _, n in kinds) + 1):
+        made: dict[Lot, set[tuple[float, float]]] = {}
+        sized = [(lot, sum(lot)) for lot in blocks]
+        for a, n in sized:
+            if 2 * n > size:
+                continue
+            for b, m in sized:
+                if n + m != size:
+                    continue
+                lot = tuple(x + y for x, y in zip(a, b, strict=True))
+                if any(x > kind[2] for x, kind in zip(lot, kinds, strict=True)):
+                    continue
+                own = made.setdefault(lot, set())
+                for la, wa in blocks[a]:
+                    for lb, wb in blocks[b]:
+                        own.add((round(la + kerf + lb, 6), max(wa, wb)))
+                        if wa + kerf + wb <= width + 1e-9:
+                            own.add((max(la, lb), round(wa + kerf + wb, 6)))
+        for lot, sizes in made.items():
+            best: list[tuple[float, float]] = []
+            for block in sorted(sizes):
+                if not best or block[1] < best[-1][1]:
+                    best.append(block)
+            blocks[lot] = best
+    assert singles or not blocks
+    return {lot: sizes[0][0] for lot, sizes in blocks.items()}
 
-    yield from go_on(0, room + kerf, ())
+
+def _whole_lots(lots: set[Lot]) -> Iterator[Lot]:
+    """Lots that are no part of another."""
+    for lot in sorted(lots):
+        if not any(
+            (*lot[:k], lot[k] + 1, *lot[k + 1 :]) in lots for k in range(len(lot))
+        ):
+            yield lot

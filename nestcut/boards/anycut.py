@@ -46,7 +46,7 @@ def however_cut(
 ) -> tuple[Bound, ...]:
     """Lower the bounds of a group to what holds for boards that aren't ripped first."""
     kerfs = {cutting.on(s.stock).kerf_mm for s in group.supplies}
-    if not bounds or (len(kerfs) == 1 and _are_strips_alike(group)):
+    if not bounds or (len(kerfs) == 1 and group.gives_one_width):
         return bounds
     kerf = min(kerfs)
     wanted: Counter[Section] = Counter()
@@ -60,15 +60,6 @@ def however_cut(
         if b.measure != "joints" and least < b.lower
         else b
         for b in bounds
-    )
-
-
-def _are_strips_alike(group: Group) -> bool:
-    """Whether every board gives strips of one width only."""
-    sections = {r.section for r in group.rails}
-    return all(
-        len({strip_nm(section, s.stock) for section in sections} - {None}) <= 1
-        for s in group.supplies
     )
 
 

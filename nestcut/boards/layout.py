@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from nestcut.boards.cut.rips import Used
@@ -56,11 +57,11 @@ def lay_out_boards(
                     )
                 )
     left = tuple(piece for kind in sorted(waiting) for piece in waiting[kind])
-    return LaidOut(boards=tuple(layouts), left=left, cost=_cost(problem, layouts))
+    return LaidOut(boards=tuple(layouts), left=left, cost=cost_of(problem, layouts))
 
 
-def _cost(problem: CuttingProblem, layouts: list[BoardLayout]) -> int:
-    """What of these boards must be bought; the shed gives what it can."""
+def cost_of(problem: CuttingProblem, layouts: Sequence[BoardLayout]) -> int:
+    """Return what of these boards must be bought; the shed gives what it can."""
     total = 0
     kinds = dict.fromkeys((s.stock.name, s.offer.length_mm) for s in problem.supplies)
     for name, length in kinds:

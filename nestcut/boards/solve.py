@@ -10,6 +10,7 @@ from nestcut.boards.free import cut_free
 from nestcut.boards.given import cut_given
 from nestcut.boards.layout import renumber
 from nestcut.boards.outcome import BoardsOutcome, JointPreference
+from nestcut.boards.sawing import IN_ANY_ORDER, sawn_better
 from nestcut.boards.wood.groups import Group, group_rails
 from nestcut.boards.wood.problem import make_supplies
 from nestcut.boards.wood.rails import Rail, single_rails
@@ -17,7 +18,7 @@ from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, Lengths
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import RailPart
-from nestcut.model.plan import StopReason
+from nestcut.model.plan import Bound, StopReason
 from nestcut.model.stock import BoardStock
 from nestcut.search.settings import Deadline, Settings, Stretch, Watcher
 
@@ -96,7 +97,22 @@ def _cut_group(
     else:
         outcome = cut_free(group, given, kerf, preference, settings, deadline, watcher)
     bounds = however_cut(group, given, outcome.bounds, cutting, deadline)
-    return replace(outcome, bounds=bounds, findings=(*faults, *outcome.findings))
+    resawn = sawn_better(group, replace(outcome, bounds=bounds), kerf, settings, deadline)
+    outcome = resawn.outcome
+    saws = {cutting.on(s.stock).kerf_mm for s in group.supplies}
+    if len(given) == len(group.rails) and len(saws) == 1:
+        outcome = replace(outcome, bounds=_raised(outcome.bounds, resawn.lower))
+    return replace(outcome, findings=(*faults, *outcome.findings))
+
+
+def _raised(bounds: tuple[Bound, ...], lower: float) -> tuple[Bound, ...]:
+    """Take note of what no sawing costs less than, where that says more."""
+    return tuple(
+        replace(b, lower=min(lower, b.used), reason=IN_ANY_ORDER)
+        if b.measure != "joints" and lower > b.lower
+        else b
+        for b in bounds
+    )
 
 
 def _misplaced(rail: Rail) -> Finding | None:

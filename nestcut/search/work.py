@@ -46,6 +46,9 @@ class Work:
     dives, nodes, patterns
         For boards of known pieces: dives with changing luck before an exact choice, nodes of that
         choice, and patterns that it may be asked to look at.
+    windows, sawing_s
+        For boards sawn in any order: how often a few boards' pieces are sawn anew, and work for
+        one choice of boards. [deterministic seconds]
     proposals, master_s, positions_s
         For rails with free joints: proposals before the search gives up, work for one proposal and
         for one trial of positions. [deterministic seconds]
@@ -58,6 +61,8 @@ class Work:
     dives: int
     nodes: int
     patterns: int
+    windows: int
+    sawing_s: float
     proposals: int
     master_s: float
     positions_s: float
@@ -72,6 +77,8 @@ WORK: Mapping[Effort, Work] = {
         dives=3,
         nodes=2_000,
         patterns=3_000,
+        windows=40,
+        sawing_s=2.0,
         proposals=40,
         master_s=3.0,
         positions_s=1.0,
@@ -84,6 +91,8 @@ WORK: Mapping[Effort, Work] = {
         dives=12,
         nodes=20_000,
         patterns=12_000,
+        windows=200,
+        sawing_s=10.0,
         proposals=200,
         master_s=25.0,
         positions_s=4.0,
@@ -96,6 +105,8 @@ WORK: Mapping[Effort, Work] = {
         dives=40,
         nodes=400_000,
         patterns=40_000,
+        windows=1_000,
+        sawing_s=60.0,
         proposals=1_000,
         master_s=60.0,
         positions_s=30.0,

@@ -16,6 +16,15 @@ class Group:
     rails: tuple[Rail, ...]
     supplies: tuple[Supply, ...]
 
+    @property
+    def gives_one_width(self) -> bool:
+        """Whether every board gives strips of one width only."""
+        sections = {r.section for r in self.rails}
+        return all(
+            len({strip_nm(section, s.stock) for section in sections} - {None}) <= 1
+            for s in self.supplies
+        )
+
 
 def group_rails(rails: tuple[Rail, ...], supplies: tuple[Supply, ...]) -> tuple[Group, ...]:
     """Put rails together where stock connects their sections; in order of first appearance."""

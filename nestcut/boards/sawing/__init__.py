@@ -1,0 +1,11 @@
+"""Boards taken apart by cuts right through: rips and crosscuts in any order.
+
+Patterns (``cut``) rip a board from end to end and then crosscut its strips.  Where strips differ in
+width, a board that is crosscut first, or a strip ripped again behind a crosscut, may give more.
+Here every lot of pieces is asked whether it comes out of a board at all, and boards are chosen
+among those answers.
+"""
+
+from nestcut.boards.sawing.better import IN_ANY_ORDER, sawn_better
+
+__all__ = ["IN_ANY_ORDER", "sawn_better"]
