@@ -8,7 +8,6 @@ are bought, in packs, from which yards.  For jobs of upright rectangles and of r
 from __future__ import annotations
 
 import hashlib
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
@@ -395,7 +394,5 @@ def _sawn_lots(
 def _whole_lots(lots: set[Lot]) -> Iterator[Lot]:
     """Lots that are no part of another."""
     for lot in sorted(lots):
-        if not any(
-            (*lot[:k], lot[k] + 1, *lot[k + 1 :]) in lots for k in range(len(lot))
-        ):
+        if not any((*lot[:k], lot[k] + 1, *lot[k + 1 :]) in lots for k in range(len(lot))):
             yield lot

@@ -64,7 +64,9 @@ def verify_plan(job: Job, plan: Plan) -> Verification:
         findings += on_sheets
         if not on_sheets:
             findings += check_offcuts(job, plan.sheets, pieces)
-    findings += check_boards(job, plan.boards, {p.id: p for p in plan.rail_pieces})
+    findings += check_boards(
+        job, plan.boards, {p.id: p for p in plan.rail_pieces}, frozenset(plan.already_cut)
+    )
     findings += check_buying(job, plan)
     if not findings:
         findings += check_bounds(job, plan)

@@ -39,6 +39,8 @@ IN_ANY_ORDER = "every lot of pieces that comes out of a board by rips and crossc
 
 MOST_TOGETHER = 3
 """Boards whose pieces are sawn anew together."""
+LOOKS_PER_WINDOW = 20
+"""So many more sets of boards are looked at and passed over, by their area alone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,7 +151,7 @@ class _Bench:
 
     def by_windows(self, layouts: tuple[BoardLayout, ...], most: int) -> tuple[BoardLayout, ...]:
         """Saw the pieces of a few boards anew, as often as that saves something."""
-        best, tried = layouts, 0
+        best, tried, looked = layouts, 0, 0
         seen: set[frozenset[str]] = set()
         is_going_on = True
         while is_going_on:
@@ -159,7 +161,11 @@ class _Bench:
                 if ids in seen:
                     continue
                 seen.add(ids)
-                if tried >= most or self.deadline.stop_reason() is not None:
+                looked += 1
+                if (
+                    max(tried, looked // LOOKS_PER_WINDOW) >= most
+                    or self.deadline.stop_reason() is not None
+                ):
                     return best
                 other = self._resawn(best, window)
                 if other is None:

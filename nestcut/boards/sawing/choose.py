@@ -17,7 +17,7 @@ from nestcut.search.solver import solver_for
 
 MOST_LOTS = 6_000
 """Lots that a table may have."""
-MOST_SUMS = 30_000_000
+MOST_SUMS = 20_000_000
 """Sums that the tables of one question may take."""
 
 _MISSING = 10
@@ -182,11 +182,11 @@ def choose_boards(
             model.add(sum(own) <= limit)
     missing = [model.new_int_var(0, n, "") for n in lots.wanted]
     for k, n in enumerate(lots.wanted):
-        model.add(sum(cover[k]) + missing[k] >= n)
-    price = price_of_missing(problem)
-    cost = sum(problem.supplies[s].price * use for s, _, use in uses) + sum(
-        price * m for m in missing
-    )
+        model.add(sum([*cover[k], missing[k]]) >= n)
+    left_out = price_of_missing(problem)
+    terms: list[cp_model.LinearExprT] = [problem.supplies[s].price * use for s, _, use in uses]
+    terms += [left_out * m for m in missing]
+    cost = sum(terms)
     model.add(cost <= ceiling)
     model.minimize(cost)
     solver = solver_for(work, deadline)

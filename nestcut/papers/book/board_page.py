@@ -114,9 +114,10 @@ def _finished(
         kerfs.setdefault(figures.fine(cutting.on(board.stock).kerf_mm), []).append(board.label)
     kerf = ", ".join(k if len(kerfs) == 1 else f"{k} on {', '.join(b)}" for k, b in kerfs.items())
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
+    own_way = "" if all(b.sawing.is_usual for b in boards) else ", but where a board says otherwise"
     facts = (
         f"kerf {kerf}: saw on the hatched side of the line  ·  take KEEP off first, then rip, then "
-        "cross-cut in the order of the numbers  ·  measure from the black end"
+        f"cross-cut in the order of the numbers{own_way}  ·  measure from the black end"
     )
     head = title(page, name, stocks, facts, scale_text(scale))
     words = "Lengths to scale, widths wider. Pencil GOOD on one face of each piece."
@@ -228,10 +229,28 @@ def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, .
     if board.clear_end_mm >= MIN_KEPT_END_MM:
         start = layout.length_mm - board.end_trim_mm - board.clear_end_mm
         told.append(f"first take KEEP off at {figures.length(start)}")
+    if not board.sawing.is_usual:
+        told.append(saw_words(board, figures))
     for defect in board.defects:
         a, b = figures.length(defect.from_mm), figures.length(defect.to_mm)
         told.append(f"{defect.reason} from {a} to {b}: not used")
     return wrap("  ·  ".join(told), 3.4, room, Weight.BOLD)
+
+
+def saw_words(board: BoardView, figures: Figures) -> str:
+    """Say step by step how a board is sawn that isn't ripped from end to end first."""
+    told = []
+    for k, step in enumerate(board.sawing.steps):
+        way = "rip" if step.is_rip else "cross-cut"
+        at = " and ".join(figures.length(x) for x in step.at_mm)
+        along, across = (
+            f"{figures.size(a)} to {figures.length(b)}" for a, b in (step.along_mm, step.across_mm)
+        )
+        block = f" what lies {along} along, {across} across,"
+        told.append(f"{way}{block if k else ' the whole board'} at {at}")
+    if not told:
+        return "no cut right through parts these pieces: saw round them one by one"
+    return "saw it so: " + "; ".join(f"{k}. {words}" for k, words in enumerate(told, start=1))
 
 
 def _defects(

@@ -32,6 +32,7 @@ from nestcut.model.plan import (
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, Defect, GoodFaces, SheetGrain, SheetStock
 from nestcut.papers.view.prices import Prices
+from nestcut.papers.view.sawing import Sawing, sawing_of
 from nestcut.trade.boards import KEPT_END_MM
 from nestcut.words import Speech, tell_fact
 from nestcut.words.piece_names import name_in_words
@@ -166,6 +167,7 @@ class BoardView:
     stock: BoardStock | None
     price_minor: int
     cuts: tuple[BoardPiece, ...]
+    sawing: Sawing
 
     @property
     def material(self) -> str:
@@ -291,14 +293,14 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
     boards = []
     for index, board in enumerate(plan.boards, start=1):
         stock, price = prices.next(board.stock, board.length_mm)
-        cuts = sorted(board.cuts, key=lambda c: (c.rip_from_mm, c.from_mm, c.piece))
+        wood = stock if isinstance(stock, BoardStock) else None
+        saw = job.cutting if wood is None else job.cutting.on(wood)
+        sawing = sawing_of(board.cuts, saw.kerf_mm)
         views = tuple(
             BoardPiece(k, rails[c.piece], rail_parts.get(rails[c.piece].part), c)
-            for k, c in enumerate(cuts, start=1)
+            for k, c in enumerate(sawing.cuts, start=1)
         )
-        boards.append(
-            BoardView(index, board, stock if isinstance(stock, BoardStock) else None, price, views)
-        )
+        boards.append(BoardView(index, board, wood, price, views, sawing))
     return PlanView(verified, tuple(sheets), tuple(boards))
 
 

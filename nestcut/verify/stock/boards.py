@@ -14,9 +14,16 @@ from nestcut.verify.stock.sheets import check_numbers
 
 
 def check_boards(
-    job: Job, layouts: tuple[BoardLayout, ...], pieces: dict[str, RailPiece]
+    job: Job,
+    layouts: tuple[BoardLayout, ...],
+    pieces: dict[str, RailPiece],
+    already_cut: frozenset[str] = frozenset(),
 ) -> list[Finding]:
-    """Check every board from which rails are cut."""
+    """Check every board from which rails are cut.
+
+    Whether cuts right through part its pieces is asked of boards that nothing is cut from yet: of
+    others some wood is gone.
+    """
     stocks = {s.name: s for s in job.board_stocks}
     found = check_numbers(layouts, "board", dict(stocks))
     for layout in layouts:
@@ -33,7 +40,11 @@ def check_boards(
         ]
         for cut in known:
             found += _check_cut(cut, pieces[cut.piece], layout, stock)
-        found += _check_kerf(kerf_mm(job, stock), [*known, *layout.spent], layout.number)
+        apart = _check_kerf(kerf_mm(job, stock), [*known, *layout.spent], layout.number)
+        found += apart
+        is_begun = layout.spent or any(c.piece in already_cut for c in known)
+        if not (apart or is_begun or _comes_apart(known, kerf_mm(job, stock))):
+            found.append(objection("VER-067", where))
     return found
 
 
@@ -93,6 +104,34 @@ def _is_clear(cut: BoardCut, length: BoardLength) -> bool:
         cut.to_mm <= d.from_mm + VERIFY_MM or cut.from_mm >= d.to_mm - VERIFY_MM
         for d in length.defects
     )
+
+
+def _comes_apart(cuts: list[BoardCut], kerf: float) -> bool:
+    """Whether cuts from side to side, a kerf wide, part the pieces, whatever is parted first."""
+    waiting = [[((c.from_mm, c.to_mm), (c.rip_from_mm, c.rip_to_mm)) for c in cuts]]
+    while waiting:
+        block = waiting.pop()
+        if len(block) <= 1:
+            continue
+        for way in (0, 1):
+            at = next((x for x in {c[way][1] for c in block} if _parts(block, way, x, kerf)), None)
+            if at is not None:
+                waiting.append([c for c in block if c[way][1] <= at + VERIFY_MM])
+                waiting.append([c for c in block if c[way][1] > at + VERIFY_MM])
+                break
+        else:
+            return False
+    return True
+
+
+Box = tuple[tuple[float, float], tuple[float, float]]
+"""From and to, along and across. [mm]"""
+
+
+def _parts(block: list[Box], way: int, at: float, kerf: float) -> bool:
+    """Whether a cut at ``at`` leaves every piece whole, and some on either side."""
+    beyond = [c for c in block if c[way][1] > at + VERIFY_MM]
+    return bool(beyond) and all(c[way][0] >= at + kerf - VERIFY_MM for c in beyond)
 
 
 def _check_kerf(kerf: float, cuts: list[BoardCut], board: int) -> list[Finding]:

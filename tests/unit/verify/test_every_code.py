@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import pytest
 
+import nestcut
 from nestcut.errors import Finding, Severity
 from nestcut.facts import fact
 from nestcut.geometry.rings import Side, ring_from_curves
@@ -15,7 +16,7 @@ from nestcut.joints.split import whole_pieces
 from nestcut.model.curves import Arc
 from nestcut.model.job import Job
 from nestcut.model.joint import JointRule, KeepClear
-from nestcut.model.part import CutFrom
+from nestcut.model.part import CutFrom, RailPart
 from nestcut.model.plan import (
     BoardCut,
     Bound,
@@ -28,7 +29,7 @@ from nestcut.model.plan import (
     Unplaced,
 )
 from nestcut.model.shape import Mark, Shape
-from nestcut.model.stock import BoardLength, Defect, KeepOut
+from nestcut.model.stock import BoardLength, BoardStock, Defect, KeepOut
 from nestcut.verify import verify_plan
 from nestcut.words import tell
 from nestcut.words.codes.verify import SENTENCES
@@ -430,6 +431,34 @@ def through_a_knot() -> Case:
 @says("VER-036")
 def no_kerf() -> Case:
     return a_job(), cut_changed(a_plan(), 1, rip_from_mm=46.9, rip_to_mm=91.9)
+
+
+@says("VER-067")
+def a_whirl() -> Case:
+    """Four pieces round a hole, each in the way of the cut that would free the next."""
+    stock = BoardStock(
+        name="board",
+        material="larch",
+        thickness_mm=20.0,
+        width_mm=93.0,
+        lengths=(BoardLength(length_mm=300.0, price_minor=500),),
+    )
+    long = RailPart(name="long", material="larch", thickness_mm=20.0, width_mm=30.0,
+                    length_mm=60.0, count=2)  # fmt: skip
+    wide = replace(long, name="wide", width_mm=60.0, length_mm=30.0)
+    job = a_job(sheet_parts=(), rail_parts=(long, wide), board_stocks=(stock,))
+    plan = nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK)).plan
+    boxes = {
+        "long 1": (0.0, 60.0, 0.0, 30.0),
+        "wide 1": (63.0, 93.0, 0.0, 60.0),
+        "long 2": (33.0, 93.0, 63.0, 93.0),
+        "wide 2": (0.0, 30.0, 33.0, 93.0),
+    }
+    cuts = tuple(
+        BoardCut(piece=i, from_mm=a, to_mm=b, rip_from_mm=c, rip_to_mm=d)
+        for i, (a, b, c, d) in boxes.items()
+    )
+    return job, first_board(plan, cuts=cuts)
 
 
 @says("VER-037")

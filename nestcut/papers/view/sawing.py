@@ -1,0 +1,107 @@
+"""In which order a board is sawn: rips from end to end and then crosscuts, or otherwise.
+
+A rip that runs the whole length where it can, a crosscut where it can't, and so on with what they
+make: the pieces come off in that order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from nestcut.model.plan import BoardCut
+from nestcut.tolerances import VERIFY_MM
+
+Span = tuple[float, float]
+"""From, to. [mm]"""
+
+
+@dataclass(frozen=True, slots=True)
+class SawStep:
+    """Cuts of one direction through one block of a board.
+
+    Parameters
+    ----------
+    is_rip
+        Whether they run along the board.
+    at_mm
+        Where the pieces before each cut end: across for rips, along for crosscuts.
+    along_mm, across_mm
+        The block, as far as pieces lie in it.
+    """
+
+    is_rip: bool
+    at_mm: tuple[float, ...]
+    along_mm: Span
+    across_mm: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Sawing:
+    """Cuts in the order in which they come off, and the steps; ``is_usual``: ripped, then cut.
+
+    ``steps`` is empty for a board whose pieces no cuts right through can part.
+    """
+
+    cuts: tuple[BoardCut, ...]
+    steps: tuple[SawStep, ...]
+    is_usual: bool
+
+
+def sawing_of(cuts: Sequence[BoardCut], kerf_mm: float) -> Sawing:
+    """Return how a board is sawn."""
+    usual = tuple(sorted(cuts, key=lambda c: (c.rip_from_mm, c.from_mm, c.piece)))
+    found = _taken_apart(usual, kerf_mm, 0)
+    if found is None:
+        return Sawing(cuts=usual, steps=(), is_usual=False)
+    ordered, steps, depth = found
+    is_usual = depth <= 2 and (not steps or steps[0].is_rip or len(steps) == 1)
+    return Sawing(cuts=usual if is_usual else ordered, steps=steps, is_usual=is_usual)
+
+
+Apart = tuple[tuple[BoardCut, ...], tuple[SawStep, ...], int]
+"""Pieces in order, steps, and how many steps lie within each other."""
+
+
+def _taken_apart(cuts: tuple[BoardCut, ...], kerf_mm: float, depth: int) -> Apart | None:
+    if len(cuts) <= 1:
+        return cuts, (), depth
+    for is_rip in (True, False):
+        blocks = _blocks(cuts, kerf_mm, is_rip=is_rip)
+        if len(blocks) == 1:
+            continue
+        parts = [_taken_apart(block, kerf_mm, depth + 1) for block in blocks]
+        if any(p is None for p in parts):
+            return None
+        known = [p for p in parts if p is not None]
+        step = SawStep(
+            is_rip=is_rip,
+            at_mm=tuple(max(_span(c, is_rip=is_rip)[1] for c in block) for block in blocks[:-1]),
+            along_mm=(min(c.from_mm for c in cuts), max(c.to_mm for c in cuts)),
+            across_mm=(min(c.rip_from_mm for c in cuts), max(c.rip_to_mm for c in cuts)),
+        )
+        return (
+            tuple(c for p in known for c in p[0]),
+            (step, *(s for p in known for s in p[1])),
+            max(p[2] for p in known),
+        )
+    return None
+
+
+def _span(cut: BoardCut, *, is_rip: bool) -> Span:
+    return (cut.rip_from_mm, cut.rip_to_mm) if is_rip else (cut.from_mm, cut.to_mm)
+
+
+def _blocks(
+    cuts: tuple[BoardCut, ...], kerf_mm: float, *, is_rip: bool
+) -> list[tuple[BoardCut, ...]]:
+    """Part cuts where a rip, or a crosscut, runs between them through everything."""
+    blocks: list[list[BoardCut]] = []
+    end = -float("inf")
+    for cut in sorted(cuts, key=lambda c: _span(c, is_rip=is_rip)):
+        begin, stop = _span(cut, is_rip=is_rip)
+        if not blocks or begin >= end + kerf_mm - VERIFY_MM:
+            blocks.append([])
+        blocks[-1].append(cut)
+        end = max(end, stop)
+    return [tuple(b) for b in blocks]
