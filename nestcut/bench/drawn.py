@@ -38,7 +38,7 @@ def _drawing(on: Any, speech: door.Speech) -> Plain:
             if f.at_mm is not None
         ],
         "unit": str(drawing.unit.value) if drawing.unit is not None else "",
-        "sizes": [] if drawing.unit is not None else _sizes(boxes, speech),
+        "sizes": [] if drawing.unit is not None else _sizes(boxes, drawing.mm_per_unit, speech),
     }
 
 
@@ -62,8 +62,11 @@ def _outline(outline: Any, part: int | None, speech: door.Speech) -> Plain:
     }
 
 
-def _sizes(boxes: list[tuple[float, float, float, float]], speech: door.Speech) -> list[Plain]:
+def _sizes(
+    boxes: list[tuple[float, float, float, float]], per_unit: float, speech: door.Speech
+) -> list[Plain]:
     """What the two largest outlines measure in each unit that a boat's drawing may be in."""
+    boxes = [tuple(c / per_unit for c in box) for box in boxes]
     sides = sorted(((x1 - x0, y1 - y0) for x0, y0, x1, y1 in boxes), key=max)[-2:]
     if not sides:
         return []

@@ -70,8 +70,8 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
         return 3
     click.echo(str(target))
     say(
-        f"{many(done.parts, 'part')} from {many(done.outlines, 'outline')}: look at {done.picture} "
-        "(or .png), which shows every outline with its number."
+        f"{many(done.parts, 'part')} found: look at {done.picture} (or .png), which shows every "
+        "outline with its number."
     )
     _say_next(target, done.questions)
     return 0

@@ -14,26 +14,36 @@ _REACH_MM = trade.LOOSE_ENDS_MM.value
 
 ALWAYS = frozenset({
     "DXF-004", "DXF-005", "DXF-010", "DXF-011", "DXF-012", "DXF-013", "DXF-020", "DXF-021",
-    "DXF-037", "DXF-038", "DXF-041", "DXF-046", "DXF-047",
+    "DXF-024", "DXF-037", "DXF-038", "DXF-041", "DXF-046", "DXF-047",
 })  # fmt: skip
 """About the whole drawing, or about an outline that isn't there because it doesn't close."""
+
+OF_UNITS = frozenset({"DXF-010", "DXF-011", "DXF-012", "DXF-013"})
+"""About the unit: follow-on faults where the job's own word on it is in fault."""
 
 _ASKED = "DXF-048"
 _AT_PARTS = frozenset({"DXF-034", "DXF-058"})
 """Halves and doubtful holes: told of the part that they concern."""
 
 
-def findings_for(drawing: Drawing, taken: Sequence[DrawnOutline]) -> tuple[Finding, ...]:
+def findings_for(
+    drawing: Drawing, taken: Sequence[DrawnOutline], refused: Sequence[Finding] = ()
+) -> tuple[Finding, ...]:
     """Return what a job that takes these outlines is told of their drawing.
+
+    ``refused`` are faults that parts were told already.
 
     Doubtful holes are asked about at their part; outlines in doubt that the job takes are settled.
     What only concerns the rest of the drawing is counted in one line.
     """
     numbers = {o.number for o in taken}
+    known = {(f.code, f.at_mm) for f in refused}
     told, rest = [], 0
     for item in drawing.findings:
+        if item.at_mm is not None and (item.code, item.at_mm) in known:
+            continue
         if item.code == _ASKED:
-            left = [o for o in drawing.asked if o.number not in numbers]
+            left = [o for o in drawing.asked if o.number not in numbers and o.is_sound]
             if left:
                 told.append(
                     replace(asked_finding(drawing.file, left, drawing.numbered), where=item.where)

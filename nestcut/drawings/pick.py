@@ -26,12 +26,13 @@ def pick_outline(drawing: Drawing, ref: OutlineRef) -> DrawnOutline | tuple[Find
     is taken when its name was asked for; a note in its ``faults`` says so.
     """
     if ref.number is not None and ref.of != drawing.numbered:
-        return (_finding(drawing, "DXF-059", Severity.ERROR, ref, wanted=str(ref),
+        of = "" if ref.of is None else f" of {ref.of}"
+        return (_finding(drawing, "DXF-059", Severity.ERROR, ref, wanted=f"{ref.number}{of}",
                          now=drawing.numbered, example=_example(drawing)),)  # fmt: skip
     found = [o for o in drawing.outlines if _fits(o, ref)]
     if not found and str(ref):
         found = [o for o in drawing.offered if _fits(o, ref)]
-    exact = [o for o in found if ref.label is not None and fold(o.name) == fold(ref.label)]
+    exact = [o for o in found if ref.label is not None and _is_called(o, ref.label)]
     if len(found) > 1 and len(exact) == 1:
         found = exact
     if not found:
@@ -49,7 +50,9 @@ def checked_outline(
 ) -> DrawnOutline | tuple[Finding, ...]:
     """Return an outline with the builder's answers put in, or why it can't be taken."""
     if not outline.is_sound:
-        return tuple(replace(f, severity=Severity.ERROR) for f in outline.faults)
+        return tuple(
+            replace(f, severity=Severity.ERROR, where=_ringed(drawing, f)) for f in outline.faults
+        )
     name = outline.name
     answered = _with_answered_holes(drawing, ref, outline)
     if isinstance(answered, Finding):
@@ -79,6 +82,12 @@ def checked_outline(
         values = {"name": name, **dict(fault.values)}
         return (_finding(drawing, fault.code, Severity.ERROR, ref, **values),)
     return replace(outline, faults=notes)
+
+
+def _ringed(drawing: Drawing, fault: Finding) -> str:
+    """Place of a fault with its ring in the picture, if it has one there."""
+    rings = (f for f in drawing.findings if (f.code, f.at_mm) == (fault.code, fault.at_mm))
+    return next(rings, fault).where
 
 
 def _with_answered_holes(
@@ -146,6 +155,14 @@ def label_names(outline: DrawnOutline) -> set[str]:
     for label in outline.labels:
         names |= {fold(label), fold(plain_name(label))}
     return names - {""}
+
+
+def _is_called(outline: DrawnOutline, label: str) -> bool:
+    """Whether a label is an outline's own name; a number put behind it tells it apart only."""
+    own = outline.name
+    if outline.labels and fold(plain_name(outline.labels[0])) == fold(label):
+        return True
+    return fold(own) == fold(label)
 
 
 def same_size(a: DrawnOutline, b: DrawnOutline) -> bool:

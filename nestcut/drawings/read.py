@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,7 +12,13 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.drawings.concerns import asked_finding
 from nestcut.drawings.entities.explode import Exploded, explode
 from nestcut.drawings.entities.load import load_document, refuse
-from nestcut.drawings.entities.scale import Scale, header_unit, scale_of, unit_findings
+from nestcut.drawings.entities.scale import (
+    Scale,
+    header_unit,
+    likely_unit,
+    scale_of,
+    unit_findings,
+)
 from nestcut.drawings.entities.svg import is_svg, load_svg
 from nestcut.drawings.lines.chain import Chain
 from nestcut.drawings.lines.closing import Closer
@@ -39,6 +46,7 @@ from nestcut.drawings.sorting.assemble import (
     families,
     label_marks,
     share_labels,
+    with_faults_of,
     with_own_names,
 )
 from nestcut.drawings.sorting.holes import doubts_of, with_hole_names
@@ -70,7 +78,7 @@ def read_drawing(path: Path, options: ReadOptions | None = None) -> Drawing:
     Returns
     -------
     Drawing
-        All lengths in mm; where the unit is unknown, as if it were mm.
+        All lengths in mm; where the unit is unknown, as if it were the likeliest one.
 
     Raises
     ------
@@ -86,18 +94,36 @@ def read_drawing(path: Path, options: ReadOptions | None = None) -> Drawing:
         if is_svg(path):
             svg = load_svg(path)
             scale = scale_of(svg.said, options)
-            exploded = svg.explode(scale.mm_per_unit)
-            findings: tuple[Finding, ...] = ()
-        else:
-            loaded = load_document(path)
-            scale = scale_of(header_unit(loaded.document, loaded.names_unit), options)
-            exploded = explode(loaded.document, file, scale.mm_per_unit)
-            findings = loaded.findings
-        return _Reading(file, options, exploded, list(findings)).run(scale)
+            return _read_at(scale, lambda mm: _Reading(file, options, svg.explode(mm), []))
+        loaded = load_document(path)
+        scale = scale_of(header_unit(loaded.document, loaded.names_unit), options)
+        return _read_at(
+            scale,
+            lambda mm: _Reading(
+                file, options, explode(loaded.document, file, mm), list(loaded.findings)
+            ),
+        )
     except DrawingError:
         raise
     except Exception as error:  # callers are promised a Drawing or a DrawingError
         raise DrawingError([_own_fault(file, error)]) from error
+
+
+def _read_at(scale: Scale, begin: Callable[[float], _Reading]) -> Drawing:
+    """Read at a scale; where only the builder knows it, once more at the likeliest one.
+
+    Gaps, small things and thin ones are judged by their size, so that an answer that is as likely
+    as that changes nothing.
+    """
+    drawing = begin(scale.mm_per_unit).run(scale)
+    if drawing.unit is not None:
+        return drawing
+    longest = _longest(drawing.outlines or drawing.offered, scale.mm_per_unit)
+    likely = likely_unit(longest[0]) if longest else scale.assumed
+    if likely is scale.assumed:
+        return drawing
+    at_likely = replace(scale, assumed=likely)
+    return begin(at_likely.mm_per_unit).run(at_likely)
 
 
 _FOREIGN = {".pdf": "PDF", ".dwg": "DWG", ".ai": "AI", ".eps": "EPS", ".png": "picture",
@@ -308,9 +334,12 @@ class _Reading:
         offered = tuple(o for o in named if o.offered_because is not None)
         self.tell.halves((*outlines, *offered))
         for outline in (*outlines, *offered):
-            self.tell.findings += outline.faults
+            is_beside = outline.judgement.verdict is Verdict.NOT_A_PART
+            if outline.seen in ON_SCREEN and not is_beside:  # others are told when asked for
+                for fault in outline.faults:
+                    self.tell.add(fault)
         numbered = sum(1 for o in named if o.number)
-        asked = [o for o in offered if o.judgement.verdict is Verdict.ASKED]
+        asked = [o for o in offered if o.judgement.verdict is Verdict.ASKED and o.is_sound]
         if asked:
             self.tell.findings.append(asked_finding(self.file, asked, numbered))
         for outline in outlines:
@@ -328,6 +357,7 @@ class _Reading:
         return Drawing(
             file=self.file,
             unit=scale.unit,
+            mm_per_unit=scale.mm_per_unit,
             outlines=outlines,
             offered=offered,
             numbered=numbered,
@@ -345,7 +375,8 @@ def _named(outline: DrawnOutline, number: int) -> DrawnOutline:
     """Number an outline; one that nothing names is called by its number."""
     is_nameless = not outline.labels and not outline.block and outline.layer == "0"
     name = f"part {number}" if is_nameless else outline.name
-    return replace(outline, number=number, name=name)
+    said = f"outline {number}" if is_nameless else f"outline {number} ({name})"
+    return replace(with_faults_of(outline, said), number=number, name=name)
 
 
 def _numbered_on(offers: list[DrawnOutline], last: int) -> list[DrawnOutline]:

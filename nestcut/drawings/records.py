@@ -266,13 +266,15 @@ class DrawnOutline:
 class Drawing:
     """A drawing as read.
 
-    ``unit`` is None while only the builder knows it; lengths are then those for millimetres.
+    ``unit`` is None while only the builder knows it; lengths are then those for the likeliest one,
+    of which one measures ``mm_per_unit``. [mm]
     ``offered`` are outlines that may be meant, each with its ``offered_because``; they are found
     when asked for by name.  ``open_lines`` are chains that look as if they wanted to be outlines.
     """
 
     file: str
     unit: Unit | None
+    mm_per_unit: float = 1.0
     outlines: tuple[DrawnOutline, ...] = ()
     offered: tuple[DrawnOutline, ...] = ()
     numbered: int = 0

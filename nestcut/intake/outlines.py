@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from nestcut.drawings.concerns import findings_for
+from nestcut.drawings.concerns import OF_UNITS, findings_for
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, ReadOptions, Whole
@@ -53,6 +53,8 @@ class OutlineFinder:
     _drawings: dict[str, Drawing | None] = field(default_factory=dict)
     _taken: dict[str, list[DrawnOutline]] = field(default_factory=dict)
     """Outlines that parts took, by drawing."""
+    _refused: dict[str, list[Finding]] = field(default_factory=dict)
+    """Why outlines that parts point at can't be taken, by drawing."""
 
     def find(self, part: PartText) -> tuple[Shape | None, tuple[Finding, ...]]:
         """Return a part's shape, or None with the findings that say why not."""
@@ -122,7 +124,10 @@ class OutlineFinder:
         made = [*self.findings]
         for file, drawing in self._drawings.items():
             if drawing is not None:
-                made += findings_for(drawing, self._taken.get(file, []))
+                taken, refused = self._taken.get(file, []), self._refused.get(file, [])
+                told = findings_for(drawing, taken, refused)
+                at_fault = self.rules.of(file).is_unit_at_fault or self.rules.is_unit_at_fault
+                made += [f for f in told if not (at_fault and f.code in OF_UNITS)]
         for own in self.rules.single:
             if own.file and own.file not in self.drawings_named:
                 made.append(_unknown("JOB-062", f"{own.path}.file", own.file, self.drawings_named))
@@ -159,6 +164,7 @@ class OutlineFinder:
             told = (*(f for f in picked.faults if not _is_counted(f, part)), *remarks)
             named = tuple(replace(f, where=f"{part.path}, {f.where}") for f in told)
             return picked.shape, named
+        self._refused.setdefault(source.file, []).extend(picked)
         return None, tuple(replace(f, where=f"{part.path}, {f.where}") for f in picked)
 
 

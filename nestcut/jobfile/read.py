@@ -314,9 +314,11 @@ def _read_drawing_rules(root: Table) -> DrawingRules:
     if table is None:
         return DrawingRules(join_gap_mm=JOIN_GAP_MM, single=single)
     table.has("flatness")
+    unit = _unit(table)
     rules = DrawingRules(
         folder=table.text("folder"),
-        unit=table.choice("unit", Unit, Unit.MM) if table.has("unit") else None,
+        unit=unit,
+        is_unit_at_fault=unit is None and table.has("unit"),
         join_gap_mm=table.length("join_gap"),
         single=single,
     )
@@ -324,14 +326,25 @@ def _read_drawing_rules(root: Table) -> DrawingRules:
     return rules
 
 
+def _unit(table: Table) -> Unit | None:
+    """Return the unit that a table says; None without one, or with one that was told as a fault."""
+    if not table.has("unit"):
+        return None
+    known = len(table.book.findings)
+    unit = table.choice("unit", Unit, Unit.MM)
+    return unit if len(table.book.findings) == known else None
+
+
 def _read_drawing(table: Table) -> DrawingText:
     """Read one ``[[drawing]]``; an answer that is missing or wrong is told and left out."""
     holes = table.has("doubtful_holes")
     layers = table.tables("layers")
+    unit = _unit(table)
     made = DrawingText(
         file=table.text("file"),
         path=table.path,
-        unit=table.choice("unit", Unit, Unit.MM) if table.has("unit") else None,
+        unit=unit,
+        is_unit_at_fault=unit is None and table.has("unit"),
         join_gap_mm=table.length("join_gap") if table.has("join_gap") else None,
         doubtful_holes=table.choice("doubtful_holes", DoubtfulHoles) if holes else None,
         halves=table.choice("drawn_half", Halves) if table.has("drawn_half") else None,

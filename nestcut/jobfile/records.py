@@ -120,6 +120,8 @@ class DrawingText:
     path: str = ""
     """Its key path, for findings."""
     unit: Unit | None = None
+    is_unit_at_fault: bool = False
+    """Whether a unit is written that isn't answered or not understood: that is told there."""
     join_gap_mm: float | None = None
     doubtful_holes: DoubtfulHoles | None = None
     halves: Halves | None = None
@@ -135,6 +137,8 @@ class DrawingRules:
 
     folder: str = ""
     unit: Unit | None = None
+    is_unit_at_fault: bool = False
+    """Whether a unit is written that isn't answered or not understood: that is told there."""
     join_gap_mm: float = 0.1
     single: tuple[DrawingText, ...] = ()
     """Drawings that are read otherwise."""

@@ -40,11 +40,13 @@ class Scale:
     said: Unit | str | None
     unit: Unit | None
     """The unit that is taken; None while only the builder knows."""
+    assumed: Unit = Unit.MM
+    """The unit in which it is read until then: limits of gaps and small things need a size."""
 
     @property
     def mm_per_unit(self) -> float:
-        """What one drawing unit measures; 1 while it is unknown. [mm]"""
-        return 1.0 if self.unit is None else float(MM_PER[self.unit])
+        """What one drawing unit measures, or seems to. [mm]"""
+        return float(MM_PER[self.unit or self.assumed])
 
 
 def scale_of(said: Unit | str | None, options: ReadOptions) -> Scale:
@@ -92,7 +94,8 @@ def unit_findings(
         why = f"says its unit is {said}" if said else "doesn't say its unit"
         if longest:
             made.append(finding("DXF-010", Severity.QUESTION, file, why=why,
-                            choices=Names(choices(longest))))  # fmt: skip
+                            choices=Names(choices(longest)),
+                            assumed=scale.assumed.value))  # fmt: skip
     elif options.unit is not None and isinstance(said, Unit) and said is not unit:
         made.append(finding("DXF-011", Severity.WARNING, file, said=said.value, asked=unit.value,
                             longest=_length(top, unit)))  # fmt: skip
@@ -107,6 +110,13 @@ def unit_findings(
             made.append(finding("DXF-013", Severity.WARNING, file, unit=unit.value,
                                 longest=_length(top, unit)))  # fmt: skip
     return [replace(f, file=file) for f in made]
+
+
+def likely_unit(longest_units: float) -> Unit:
+    """Return the first unit that makes a boat's part of the longest outline; mm if none does."""
+    high = trade.LONG_PART_MM.value
+    fits = (u for u in Unit if SMALL_MM <= longest_units * float(MM_PER[u]) <= high)
+    return next(fits, Unit.MM)
 
 
 def choices(longest: tuple[float, ...]) -> tuple[str, ...]:

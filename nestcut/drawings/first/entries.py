@@ -13,6 +13,7 @@ from nestcut.drawings.records import (
     CUT,
     Drawing,
     DrawnOutline,
+    Kind,
     OutlineRef,
     Suggestion,
     Verdict,
@@ -26,6 +27,9 @@ from nestcut.units import LengthError, parse_length_mm
 MOST_MISSED = 25
 """After so many outlines of one size that differ all the same, the rest is listed one by one:
 comparing them would take longer than reading them. [-]"""
+
+MOST_CROSSING = 8
+"""Outlines that cross themselves and are asked about one by one. [-]"""
 
 Drawings = tuple[tuple[str, Drawing], ...]
 """Each drawing with its file name as the job is to give it."""
@@ -44,6 +48,8 @@ class Entry:
     """What the job calls it."""
     repeats: list[tuple[Drawing, DrawnOutline]] = field(default_factory=list)
     mirrored: list[tuple[Drawing, DrawnOutline]] = field(default_factory=list)
+    fault: Finding | None = None
+    """What must be mended in the drawing before it can be cut."""
 
     @property
     def drawn(self) -> list[tuple[Drawing, DrawnOutline]]:
@@ -99,7 +105,11 @@ def entries_of(drawings: Drawings) -> Sorted:
             ref = OutlineRef(doubtful_holes=(CUT,), whole=whole)
             sound = checked_outline(drawing, ref, outline, ())
             if not isinstance(sound, DrawnOutline):
-                found.faulty.append((drawing, outline, sound[0]))
+                if outline.judgement.kind is Kind.CROSSING:
+                    entry = Entry(file, drawing, outline, pointers.key_of(outline), fault=sound[0])
+                    found.entries.append(entry)
+                else:
+                    found.faulty.append((drawing, outline, sound[0]))
                 continue
             size = Sized(outline.shape)
             steps = (-1, 0, 1) if found.missed < MOST_MISSED else ()
@@ -129,7 +139,21 @@ def _own_name(entry: Entry, taken: set[str]) -> str:
 def _taken(drawing: Drawing) -> list[DrawnOutline]:
     """Outlines that the job lists: parts, halves, and what is in doubt where nothing is sure."""
     sure = (*drawing.outlines, *_halves(drawing))
-    return sorted(sure or drawing.asked, key=lambda o: o.number)
+    listed = (*sure, *_crossing(drawing)) if sure else drawing.asked
+    return sorted(listed, key=lambda o: o.number)
+
+
+def _crossing(drawing: Drawing) -> list[DrawnOutline]:
+    """Outlines whose line crosses itself where parts are: named, or on a layer that holds parts.
+
+    Many of them are no slips of the pen but a drawing of another kind.
+    """
+    layers = {o.layer for o in drawing.outlines}
+    found = [
+        o for o in drawing.asked
+        if o.judgement.kind is Kind.CROSSING and (o.labels or o.layer in layers)
+    ]  # fmt: skip
+    return found if len(found) <= MOST_CROSSING else [o for o in found if o.labels][:MOST_CROSSING]
 
 
 def _halves(drawing: Drawing) -> tuple[DrawnOutline, ...]:

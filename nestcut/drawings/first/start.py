@@ -260,9 +260,7 @@ def _count(entry: Entry) -> list[tuple[str, str, str]]:
     numbers = ", ".join(str(o.number) for _, o in entry.drawn[1:13])
     again = f", again as {numbers}" if numbers else ""
     if entry.is_asked:
-        kind = entry.outline.judgement.kind
-        doubt = "" if kind is None else f" ({kind.value})"
-        return [("count", '""', f"{_QUESTION}: is it a part{doubt}? How many; if not, delete this")]
+        return [("count", '""', f"{_QUESTION}: {_why_asked(entry)}; if it is no part, delete this")]
     if mirrored:
         pairs = max(same, mirrored)
         note = f"pairs{again}" if said in (None, pairs, 2 * pairs, 1) else (
@@ -288,6 +286,17 @@ def _count(entry: Entry) -> list[tuple[str, str, str]]:
     return [("count", str(same), f'{drawn}; one for each side? hand = "pair"')]
 
 
+def _why_asked(entry: Entry) -> str:
+    """Ask whether an outline is a part, or have its line mended first."""
+    if entry.fault is not None:
+        ring = entry.fault.where.partition(", ring ")[2]
+        where = f" at ring {comment(ring)} in the picture" if ring else ""
+        return f"its line crosses itself{where}: mend that in the drawing, then say how many"
+    kind = entry.outline.judgement.kind
+    doubt = "" if kind is None else f" ({kind.value})"
+    return f"is it a part{doubt}? How many"
+
+
 def _hand_words(entry: Entry) -> str:
     return next(toml_text(s.text) for s in entry.said if s.hand)
 
@@ -300,7 +309,7 @@ def _drawing_section(drawings: Drawings, folder: str, style: LengthStyle) -> lis
     if silent:
         lines.append(f'unit = ""   {ASK}: in which unit is it drawn? "mm", "cm", "m", "in" or "ft"')
         for file, drawing in silent:
-            sizes = sorted((_longest(o) for o in drawing.outlines), reverse=True)
+            sizes = sorted((_units(o, drawing) for o in drawing.outlines), reverse=True)
             lines += [f"# {comment(file)}: {said}" for said in choices(tuple(sizes[:2]))]
     else:
         units = ", ".join(sorted({str(d.unit) for _, d in drawings}))
@@ -355,8 +364,14 @@ def _longest(outline: DrawnOutline) -> float:
     return max(x1 - x0, y1 - y0)
 
 
+def _units(outline: DrawnOutline, drawing: Drawing) -> float:
+    """Length in the drawing's own unit, whichever that is. [-]"""
+    return _longest(outline) / drawing.mm_per_unit
+
+
 def _size(outline: DrawnOutline, style: LengthStyle, drawing: Drawing) -> str:
     x0, y0, x1, y1 = outline.box_mm
     if drawing.unit is None:
-        return f"{x1 - x0:.4g} x {y1 - y0:.4g} in the drawing's own unit"
+        wide, high = ((b - a) / drawing.mm_per_unit for a, b in ((x0, x1), (y0, y1)))
+        return f"{wide:.4g} x {high:.4g} in the drawing's own unit"
     return f"{format_length(x1 - x0, style)} x {format_length(y1 - y0, style)}"

@@ -165,8 +165,16 @@ def _ring(loop: Loop, flatness_mm: float, side: Side) -> Ring:
 
 def _self_crossing(loop: Loop, file: str) -> Finding:
     where = f"{file}, layer {loop.layer}"
-    made = finding("DXF-024", Severity.WARNING, where, places=len(loop.crossings))
+    name = f"a closed line on layer {loop.layer}"
+    made = finding("DXF-024", Severity.WARNING, where, name=name, places=len(loop.crossings))
     return replace(made, file=file, layer=loop.layer, at_mm=loop.crossings[0])
+
+
+def with_faults_of(outline: DrawnOutline, said: str) -> DrawnOutline:
+    """Have an outline's faults call it by its number and name."""
+    faults = (replace(f, values=tuple({**dict(f.values), "name": said}.items()))
+              for f in outline.faults)  # fmt: skip
+    return replace(outline, faults=tuple(faults))
 
 
 def with_own_names(outlines: list[DrawnOutline]) -> tuple[DrawnOutline, ...]:

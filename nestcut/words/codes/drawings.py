@@ -32,7 +32,8 @@ SENTENCES = {
     ),
     # ---- units ------------------------------------------------------------------------------
     "DXF-010": Sentence(
-        "the drawing {why}, so its sizes could mean several things: {choices}.",
+        "the drawing {why}, so its sizes could mean several things: {choices}. Until you say, sizes "
+        "are given as if it were {assumed}.",
         'Measure one part on your plans, then write in the job: unit = "mm" or another, under '
         "[drawings].",
     ),
@@ -76,15 +77,16 @@ SENTENCES = {
         "draw each of them as a closed line of its own.",
     ),
     "DXF-024": Sentence(
-        "an outline crosses or touches itself at {places:place|places}; a saw can't follow it.",
-        "Move the line at the ring so that it runs round once.",
+        "the line of {name} crosses or touches itself at {places:place|places}, ringed in the picture, so "
+        "that nobody can saw round it: it is not taken.",
+        "In the drawing, move the line there so that it runs round once; if it is no part, nothing to do.",
     ),
     "DXF-025": Sentence(
         "{n:line was|lines were} drawn on top of another and taken once.",
         "Nothing to do if the sizes of the parts are right.",
     ),
     "DXF-026": Sentence(
-        "{n:loose line|loose lines} on layer '{layer}' go round nothing and lie in no part: left out.",
+        "on layer '{layer}' {n:loose line goes|loose lines go} round nothing, outside all parts: left out.",
     ),
     "DXF-027": Sentence("{n:dot|dots} without length ignored."),
     "DXF-028": Sentence(
@@ -215,9 +217,10 @@ SENTENCES = {
         "a [[part]] of its own.",
     ),
     "DXF-059": Sentence(
-        "the job names outline {wanted}, but the drawing, as it is read now, has {now} numbered "
-        "outlines: the numbers may have moved.",
-        "Look at the picture and write the number anew, such as {example}.",
+        "the job points at outline {wanted}, but the drawing, as it is read now, has {now} numbered "
+        "outlines: the numbers may have moved since that was written.",
+        "Draw the picture anew ('nestcut check JOB --draw FOLDER'), find the part's number there, and "
+        'write it with how many there are, such as outline = "{example}".',
     ),
     "DXF-060": Sentence(
         "{name} has no doubtful hole that is called {wrong}.",
