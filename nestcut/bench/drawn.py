@@ -66,8 +66,9 @@ def _sizes(
     boxes: list[tuple[float, float, float, float]], per_unit: float, speech: door.Speech
 ) -> list[Plain]:
     """What the two largest outlines measure in each unit that a boat's drawing may be in."""
-    boxes = [tuple(c / per_unit for c in box) for box in boxes]
-    sides = sorted(((x1 - x0, y1 - y0) for x0, y0, x1, y1 in boxes), key=max)[-2:]
+    sides = sorted(
+        (((x1 - x0) / per_unit, (y1 - y0) / per_unit) for x0, y0, x1, y1 in boxes), key=max
+    )[-2:]
     if not sides:
         return []
     longest = max(max(s) for s in sides)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from nestcut.drawings.pick import same_size
 from nestcut.drawings.records import Drawing, DrawnOutline
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Names
@@ -54,10 +55,26 @@ def findings_for(
             told.append(item)
         else:
             rest += 1
+    told += _left_over(drawing, taken)
     if rest:
         made = finding("DXF-064", Severity.NOTE, drawing.file, n=rest)
         told.append(replace(made, file=drawing.file))
     return tuple(told)
+
+
+def _left_over(drawing: Drawing, taken: Sequence[DrawnOutline]) -> list[Finding]:
+    """Say which parts of the drawing the job takes neither by themselves nor as copies."""
+    left = [
+        o for o in drawing.outlines
+        if o.number and o.is_sound
+        and not any(o.number == t.number or same_size(o, t) for t in taken)
+    ]  # fmt: skip
+    if not left or not taken:
+        return []
+    numbers = tuple(str(o.number) for o in left[:_MOST_NUMBERS])
+    made = finding("DXF-066", Severity.NOTE, drawing.file, n=len(left), numbers=Names(numbers),
+                   example=f"{left[0].number} of {drawing.numbered}")  # fmt: skip
+    return [replace(made, file=drawing.file)]
 
 
 def asked_finding(file: str, asked: Sequence[DrawnOutline], numbered: int) -> Finding:

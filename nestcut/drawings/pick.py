@@ -12,7 +12,7 @@ from nestcut.drawings.sorting.holes import settled
 from nestcut.drawings.sorting.labels import plain_name
 from nestcut.drawings.sorting.soundness import unsound
 from nestcut.errors import Finding, Severity, finding
-from nestcut.facts import Names, Value
+from nestcut.facts import Facts, Names, Size, Value, fact
 from nestcut.words import Speech, tell_fact
 
 _MOST_LISTED = 8
@@ -205,15 +205,23 @@ def _names(outlines: list[DrawnOutline], ref: OutlineRef) -> tuple[str, list[str
 
 
 def _several(drawing: Drawing, ref: OutlineRef, found: list[DrawnOutline]) -> Finding:
-    listed = "; ".join(
-        (f"{o.number} " if o.number else "")
-        + f"'{o.name}' {o.box_mm[2] - o.box_mm[0]:.0f} x {o.box_mm[3] - o.box_mm[1]:.0f} mm"
-        for o in found[:_MOST_LISTED]
+    listed = Facts(
+        tuple(
+            fact("DXF-253", number=str(o.number or ""), name=o.name, size=_size_of(o))
+            for o in found[:_MOST_LISTED]
+        )
     )
-    more = f"; and {len(found) - _MOST_LISTED} more" if len(found) > _MOST_LISTED else ""
+    rest = len(found) - _MOST_LISTED
+    more = Facts((fact("DXF-254", n=rest),) if rest > 0 else ())
     number = next((o.number for o in found if o.number), 1)
     return _finding(drawing, "DXF-052", Severity.ERROR, ref, n=len(found), wanted=_said(ref),
-                    listed=listed + more, example=f"{number} of {drawing.numbered}")  # fmt: skip
+                    listed=listed, more=more,
+                    example=f"{number} of {drawing.numbered}")  # fmt: skip
+
+
+def _size_of(outline: DrawnOutline) -> Size:
+    x0, y0, x1, y1 = outline.box_mm
+    return Size((x1 - x0, y1 - y0))
 
 
 def _finding(

@@ -181,6 +181,8 @@ class _Reading:
         for fault in faults:
             code = "DXF-046" if fault.is_end_to_end else "DXF-047"
             values: dict[str, Value] = {"gaps": fault.gaps} if fault.is_end_to_end else {}
+            alone = fact("DXF-212", n=fault.others) if fault.others else fact("DXF-211")
+            values |= {"changed": alone}
             values |= {"file": self.file, "setting": f"{fault.least_mm:g} mm"}
             told = finding(code, Severity.WARNING, f"{self.file}, layer {fault.layer}",
                            layer=fault.layer, away=Length(fault.away_mm),

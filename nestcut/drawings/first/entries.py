@@ -28,8 +28,8 @@ MOST_MISSED = 25
 """After so many outlines of one size that differ all the same, the rest is listed one by one:
 comparing them would take longer than reading them. [-]"""
 
-MOST_CROSSING = 8
-"""Outlines that cross themselves and are asked about one by one. [-]"""
+MOST_FAULTY = 8
+"""Outlines of a drawing that can't be cut as drawn and are asked about one by one. [-]"""
 
 Drawings = tuple[tuple[str, Drawing], ...]
 """Each drawing with its file name as the job is to give it."""
@@ -78,8 +78,8 @@ class Entry:
 
     @property
     def is_asked(self) -> bool:
-        """Whether it may be no part at all."""
-        return self.outline.judgement.verdict is Verdict.ASKED
+        """Whether it may be no part at all, or none as it is drawn."""
+        return self.fault is not None or self.outline.judgement.verdict is Verdict.ASKED
 
 
 @dataclass(slots=True)
@@ -105,7 +105,8 @@ def entries_of(drawings: Drawings) -> Sorted:
             ref = OutlineRef(doubtful_holes=(CUT,), whole=whole)
             sound = checked_outline(drawing, ref, outline, ())
             if not isinstance(sound, DrawnOutline):
-                if outline.judgement.kind is Kind.CROSSING:
+                faults = sum(1 for e in found.entries if e.drawing is drawing and e.fault)
+                if faults < MOST_FAULTY:
                     entry = Entry(file, drawing, outline, pointers.key_of(outline), fault=sound[0])
                     found.entries.append(entry)
                 else:
@@ -153,7 +154,7 @@ def _crossing(drawing: Drawing) -> list[DrawnOutline]:
         o for o in drawing.asked
         if o.judgement.kind is Kind.CROSSING and (o.labels or o.layer in layers)
     ]  # fmt: skip
-    return found if len(found) <= MOST_CROSSING else [o for o in found if o.labels][:MOST_CROSSING]
+    return found if len(found) <= MOST_FAULTY else [o for o in found if o.labels]
 
 
 def _halves(drawing: Drawing) -> tuple[DrawnOutline, ...]:

@@ -85,9 +85,9 @@ def first_job(
     ]
     head = _head(name, picture)
     asked = [k for k, line in enumerate(body, start=len(head) + 2) if '= ""' in line]
-    lines = ", ".join(str(k) for k in asked)
+    lines = f"line{'s' * (len(asked) != 1)} " + ", ".join(str(k) for k in asked)
     count = f"{len(asked)} questions" if len(asked) != 1 else "1 question"
-    head.append(f"# {count}, on lines {lines}: write the answer between the quotes.")
+    head.append(f"# {count}, on {lines}: write the answer between the quotes.")
     names: dict[int, dict[int, str]] = {id(drawing): {} for _, drawing in drawings}
     for entry in found.entries:
         for home, outline in entry.drawn:
@@ -155,7 +155,7 @@ class _Writer:
         ]
         if entry.said_thickness:
             made.append(("thickness", toml_text(entry.said_thickness), "as its label says"))
-        made += _count(entry)
+        made += _count(entry, self.style)
         along = outline.box_mm[2] - outline.box_mm[0] >= outline.box_mm[3] - outline.box_mm[1]
         grain = toml_text("along" if along else "across")
         made.append(("grain", grain, "a guess: face grain along its longer side"))
@@ -254,13 +254,19 @@ def _numbers(entries: list[Entry]) -> str:
     return ", ".join(str(e.outline.number) for e in entries[:20]) + " in the picture"
 
 
-def _count(entry: Entry) -> list[tuple[str, str, str]]:
+def _count(entry: Entry, style: LengthStyle) -> list[tuple[str, str, str]]:
     """Return count and hand: as often as drawn, or as the label says; asked where they differ."""
     same, mirrored, said = 1 + len(entry.repeats), len(entry.mirrored), entry.said_count
     numbers = ", ".join(str(o.number) for _, o in entry.drawn[1:13])
     again = f", again as {numbers}" if numbers else ""
     if entry.is_asked:
-        return [("count", '""', f"{_QUESTION}: {_why_asked(entry)}; if it is no part, delete this")]
+        return [
+            (
+                "count",
+                '""',
+                f"{_QUESTION}: {_why_asked(entry, style)}; if it is no part, delete this",
+            )
+        ]
     if mirrored:
         pairs = max(same, mirrored)
         note = f"pairs{again}" if said in (None, pairs, 2 * pairs, 1) else (
@@ -286,12 +292,13 @@ def _count(entry: Entry) -> list[tuple[str, str, str]]:
     return [("count", str(same), f'{drawn}; one for each side? hand = "pair"')]
 
 
-def _why_asked(entry: Entry) -> str:
+def _why_asked(entry: Entry, style: LengthStyle) -> str:
     """Ask whether an outline is a part, or have its line mended first."""
     if entry.fault is not None:
         ring = entry.fault.where.partition(", ring ")[2]
-        where = f" at ring {comment(ring)} in the picture" if ring else ""
-        return f"its line crosses itself{where}: mend that in the drawing, then say how many"
+        where = f" (ring {comment(ring)} in the picture)" if ring else ""
+        said = comment(tell(entry.fault, Speech(style=style)).message).rstrip(".")
+        return f"{said}{where}. Mend that in the drawing, then say how many"
     kind = entry.outline.judgement.kind
     doubt = "" if kind is None else f" ({kind.value})"
     return f"is it a part{doubt}? How many"

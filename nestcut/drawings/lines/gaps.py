@@ -98,10 +98,18 @@ def _misses(chains: list[Chain], gap_mm: float) -> list[_Miss]:
         if i in paired:
             continue
         others = [lines[k].distance(shapely.Point(p)) for k in range(len(lines)) if k != own]
+        others += _own_lines_away(chains[own], i % 2, p)
         least = min(others, default=math.inf)
         if gap_mm < least <= min(_REACH_MM, 0.2 * sizes[i]):
             found.append(_Miss(p, float(least), is_end_to_end=False))
     return found
+
+
+def _own_lines_away(made: Chain, end: int, p: Point) -> list[float]:
+    """Distances of a line's end (0: first, 1: last) from its own other stretches. [mm]"""
+    others = made.curves[2:] if end == 0 else made.curves[:-2]
+    lines = (shapely.LineString(flatten(c, 0.05)) for c in others)
+    return [float(line.distance(shapely.Point(p))) for line in lines]
 
 
 def _tried(

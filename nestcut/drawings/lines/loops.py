@@ -159,7 +159,8 @@ def without_copies(loops: list[Loop], gap_mm: float) -> Copies:
     """Put loops aside that are drawn again in the same place, on whatever layer, or nearly so."""
     exact = _once(loops, gap_mm, _is_copy)
     near = _once(exact.kept, REDRAWN_MM, _is_redrawn)
-    return Copies(near.kept, [*exact.left_out, *near.left_out], near.furthest_mm)
+    return Copies(near.kept, [*exact.left_out, *near.left_out],
+                  max(exact.furthest_mm, near.furthest_mm))  # fmt: skip
 
 
 def _once(

@@ -77,9 +77,9 @@ SENTENCES = {
         "draw each of them as a closed line of its own.",
     ),
     "DXF-024": Sentence(
-        "the line of {name} crosses or touches itself at {places:place|places}, ringed in the picture, so "
-        "that nobody can saw round it: it is not taken.",
-        "In the drawing, move the line there so that it runs round once; if it is no part, nothing to do.",
+        "the line of {name} crosses or touches itself at {places:place|places}; no saw can follow that, "
+        "so it is not taken.",
+        "If it is a part, move its line at the ring so that it runs round once; if not, nothing to do.",
     ),
     "DXF-025": Sentence(
         "{n:line was|lines were} drawn on top of another and taken once.",
@@ -90,9 +90,9 @@ SENTENCES = {
     ),
     "DXF-027": Sentence("{n:dot|dots} without length ignored."),
     "DXF-028": Sentence(
-        "an outline is drawn again on top of itself, as at the ring, at most {off} off "
-        "({n:line|lines}): taken once.",
-        "If you want several of it, say count in the job.",
+        "an outline is drawn twice, one on top of the other (at the ring, at most {off} apart; "
+        "{n:line|lines}): it is taken as one part.",
+        "Nothing to do for one part. If you want several, write the number after count in its [[part]].",
     ),
     "DXF-029": Sentence(
         "{inner} and {outer} cross each other at the ring; neither is taken as a cut-out of the "
@@ -145,7 +145,10 @@ SENTENCES = {
         "{block} contains itself or is nested too deep; it was not followed further.",
         "Mend it in the drawing program.",
     ),
-    "DXF-042": Sentence("{n} x {kind} not read: {reason}."),
+    "DXF-042": Sentence(
+        "{n} x {kind} not read: {reason}.",
+        "Nothing to do, unless a part is drawn with it: then draw that part as a plain closed line.",
+    ),
     "DXF-043": Sentence(
         "{inner} lies within {outer} and touches its edge: taken as drawn over it, not as cut out "
         "of it.",
@@ -162,14 +165,13 @@ SENTENCES = {
     ),
     "DXF-046": Sentence(
         "at the ring two ends that belong together are {away} apart, so that an outline stays open "
-        "({gaps:such gap|such gaps} in it). It closes with a join_gap of {least}, which changes "
-        "{others:other outline|other outlines} on its layer.",
+        "({gaps:such gap|such gaps} in it). It closes with a join_gap of {least}; {changed}.",
         'Close the gap in the drawing program; or write in the job: [[drawing]] file = "{file}" and '
         'below it layers = [{{ name = "{layer}", join_gap = "{setting}" }}].',
     ),
     "DXF-047": Sentence(
         "at the ring a line stops {away} short of another, so that an outline stays open. It closes "
-        "with a join_gap of {least}, which changes {others:other outline|other outlines} on its layer.",
+        "with a join_gap of {least}; {changed}.",
         'Draw it up to the other line; or write in the job: [[drawing]] file = "{file}" and below it '
         'layers = [{{ name = "{layer}", join_gap = "{setting}" }}].',
     ),
@@ -192,7 +194,7 @@ SENTENCES = {
         "no outline in the drawing has the {wanted}.{nearest}", "There are: {listed}."
     ),
     "DXF-052": Sentence(
-        "{n} outlines have the {wanted}, and they differ: {listed}.",
+        "{n} outlines have the {wanted}, and they differ: {listed:; }{more}.",
         'Say which is meant by its number in the picture: outline = "{example}".',
     ),
     "DXF-053": Sentence(
@@ -210,8 +212,9 @@ SENTENCES = {
     ),
     "DXF-057": Sentence("its label says {said}, the job says {asked}; the job is followed."),
     "DXF-058": Sentence(
-        "inside {name} (number {number} in the picture) {n:closed line|closed lines} may be holes to "
-        "cut out or lines that are only drawn there ({holes} in the picture): {why}.",
+        "inside {name} (number {number} in the picture) {n:closed line may be a hole to cut out or "
+        "only drawn|closed lines may be holes to cut out or only drawn} there ({holes} in the picture): "
+        "{why}.",
         'Write in its [[part]] doubtful_holes = "cut" if they are holes, "leave" if they are only '
         "drawn; or list those to cut by their names in the picture. One that is a part of its own gets "
         "a [[part]] of its own.",
@@ -240,6 +243,12 @@ SENTENCES = {
     "DXF-065": Sentence(
         "{n:line runs|lines run} past a corner, as at the ring, by {longest} at most; what sticks "
         "out was cut off there.",
+        "Nothing to do if the filled shape in the picture is right.",
+    ),
+    "DXF-066": Sentence(
+        "{n:outline that looks like a part is|outlines that look like parts are} in no [[part]] of the "
+        "job: {numbers} in the picture.",
+        'Nothing to do if that is meant; else copy a [[part]] and point at it: outline = "{example}".',
     ),
     "DXF-070": Sentence("an SVG says nothing of {what}; it was taken as {taken}."),
     "DXF-099": Sentence(
@@ -255,6 +264,12 @@ SENTENCES = {
     "DXF-205": Sentence("its layer is {seen}"),
     "DXF-206": Sentence("it may be no part: {kind}"),
     "DXF-207": Sentence("it seems to be no part: {kind}"),
+    # ---- what else a setting changes ---------------------------------------------------------
+    "DXF-211": Sentence("nothing else on its layer changes with that"),
+    "DXF-212": Sentence(
+        "{n:other outline on its layer changes|other outlines on its layer change} with that, so "
+        "closing the gap in the drawing is safer"
+    ),
     # ---- features that speak against a part -------------------------------------------------
     "DXF-221": Sentence("its layer is called {layer}"),
     "DXF-222": Sentence("its block is called {block}"),
@@ -274,6 +289,9 @@ SENTENCES = {
     "DXF-236": Sentence("it has the size of a sheet of plywood or of paper"),
     "DXF-237": Sentence("other outlines run over its edge"),
     "DXF-235": Sentence("it has no name and most others have"),
+    # ---- outlines in a list -------------------------------------------------------------------
+    "DXF-253": Sentence("{number} '{name}' {size}"),
+    "DXF-254": Sentence("; and {n} more"),
     # ---- features that speak against a hole -------------------------------------------------
     "DXF-241": Sentence("it has a text of its own: {texts}"),
     "DXF-242": Sentence("it is on layer {layer}, the part on {outer}"),

@@ -122,7 +122,7 @@ def test_a_gap_is_told_with_the_setting_that_closes_it_and_that_setting_does(
     (gap,) = [f for f in made.findings if f.code == "DXF-046"]
     told = tell(gap, Speech())
     assert "0.84 mm apart" in told.message
-    assert "0 other outlines" in told.message
+    assert "nothing else on its layer changes" in told.message
     written = 'layers = [{ name = "keel", join_gap = "0.9 mm" }]'
     assert f'[[drawing]] file = "a.dxf" and below it {written}' in told.remedy
     mended = understood(tmp_path, f'[[drawing]]\nfile = "a.dxf"\n{written}\n' + deck + keel)
@@ -202,3 +202,16 @@ def test_a_sheet_without_a_thickness_has_that_of_the_job(tmp_path: Path) -> None
     made = understand_job(path)
     assert made.is_usable
     assert [s.thickness_mm for s in made.job.sheet_stocks] == [9.0]
+
+
+@pytest.mark.parametrize("answer", ['""', '"yd"'])
+def test_a_unit_that_isnt_said_rightly_is_told_where_it_stands_alone(
+    answer: str, tmp_path: Path
+) -> None:
+    document, space = blank(insunits=0)
+    box(space, 0, 0, 96, 14, "panel")
+    document.saveas(tmp_path / "a.dxf")
+    text = f"[drawings]\nunit = {answer}\n" + part("panel", drawing='"a.dxf"', layer='"panel"')
+    made = understood(tmp_path, text)
+    assert blocking(made) == ["JOB-022" if answer == '""' else "JOB-008"]
+    assert not [f for f in made.findings if f.code in {"DXF-010", "DXF-011", "DXF-013"}]
