@@ -10,6 +10,7 @@ from typing import Any
 import shapely
 from shapely.geometry import Polygon
 
+from tests.second.drawing import Read, read_whole
 from tests.second.lengths import length_mm, minor, slope
 from tests.second.shapes import NotUnderstoodError, shape_of
 
@@ -128,8 +129,8 @@ class JobAsked:
 class _Reader:
     """Reads tables in the unit of their job."""
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
+    def __init__(self, path: Path, read: Read) -> None:
+        self.path, self.read = path, read
         self.table = tomllib.loads(path.read_text(encoding="utf-8"))
         self.head: Table = self.table.get("job", {})
         self.unit: str | None = self.head.get("unit")
@@ -235,7 +236,7 @@ class _Reader:
         joint = self.joint(t.get("joint"), is_solid=source == "board")
         shape, is_smooth = None, False
         try:
-            shape, is_smooth = shape_of(t, self.table, self.path.parent, self.mm)
+            shape, is_smooth = shape_of(t, self.table, self.path.parent, self.mm, self.read)
         except NotUnderstoodError as error:
             self.not_understood.append(f"{t['name']}: {error}")
         return FlatPart(
@@ -276,9 +277,9 @@ class _Reader:
         )
 
 
-def read_job(path: Path) -> JobAsked:
+def read_job(path: Path, read: Read = read_whole) -> JobAsked:
     """Read a job file and the drawings it names."""
-    reader = _Reader(path)
+    reader = _Reader(path, read)
     table = reader.table
     for word in ("offsets", "tapered_box", "frames", "slats", "cleats", "fillets"):
         if word in table:

@@ -10,12 +10,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from enum import Enum
 from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
-from ezdxf.filemanagement import new
 from ezdxf.layouts.layout import Modelspace
+
+from tests.second.drawing import empty_document, new_document, save_drawn, save_whole
 
 Draw = np.random.Generator
 
@@ -54,24 +56,33 @@ UNITS = (
 )
 
 
-def write_job(folder: Path, seed: int) -> Path:
+class Size(Enum):
+    """How many parts and rails a job may have, and how many copies of all together."""
+
+    USUAL = ((1, 2, 3), (0, 0, 1, 2, 3), 100)
+    SMALL = ((1, 1, 2), (0, 0, 1, 1, 2), 6)
+
+
+def write_job(folder: Path, seed: int, size: Size = Size.USUAL) -> Path:
     """Write a job by lot into a folder and return its job file; the same seed, the same job."""
-    lot = _Lot(np.random.default_rng([20261128, seed]))
+    lot = _Lot(np.random.default_rng([20261128, seed]), size)
     text = lot.job(f"job {seed}")
     path = folder / "job.toml"
     path.write_text(text, encoding="utf-8")
     if lot.is_drawn:
-        lot.document.saveas(folder / "parts.dxf")
+        save = save_whole if size is Size.USUAL else save_drawn
+        save(lot.document, folder / "parts.dxf")
     return path
 
 
 class _Lot:
     """Draws everything of one job from one stream."""
 
-    def __init__(self, draw: Draw) -> None:
+    def __init__(self, draw: Draw, size: Size = Size.USUAL) -> None:
         self.draw = draw
+        self.n_parts, self.n_rails, self.room = size.value
         self.unit = UNITS[int(draw.integers(len(UNITS)))]
-        self.document = new("R2000", units=4)
+        self.document = empty_document() if size is Size.SMALL else new_document()
         self.space: Modelspace = self.document.modelspace()
         self.is_drawn = False
         self.lines: list[str] = []
@@ -120,12 +131,12 @@ class _Lot:
             thick.append(self.unit.near(18.0))
         for thickness in thick:
             self.sheets(thickness, second)
-        n_rails = int(self.draw.choice([0, 0, 1, 2, 3]))
+        n_rails = int(self.draw.choice(self.n_rails))
         self.solid = self.unit.near(18.0)
         is_wood = self.chance(0.15)
         if n_rails or is_wood:
             self.boards(self.solid, second)
-        for k in range(int(self.draw.integers(1, 4))):
+        for k in range(int(self.draw.choice(self.n_parts))):
             self.part(f"part {k + 1}", float(self.draw.choice(thick)))
         if is_wood:
             self.cleat()
@@ -206,9 +217,10 @@ class _Lot:
         self.say("thickness", self.t(thickness))
         length, width = self.size(120, 820), self.size(70, 300)
         want_joint = length > 450 and self.chance(0.35)
-        if self.chance(0.4):
-            self.say("count", str(int(self.draw.integers(2, 4))))
-        self.hands()
+        few = self.copies() if self.chance(0.4) else 1
+        if few > 1:
+            self.say("count", str(few))
+        self.hands(few)
         grain = str(self.one("along", "along", "across", "any"))
         self.say("grain", f'"{grain}"')
         turns = ["none", "half", "half", "small"]
@@ -231,8 +243,22 @@ class _Lot:
             shape = self.draw.choice([0, 1, 4, 6, 7])
         self.shape(int(shape), name, length, width, has_holes=not want_joint)
 
-    def hands(self) -> None:
+    def copies(self) -> int:
+        """A count of two or three, as far as there is room."""
+        return min(int(self.draw.integers(2, 4)), max(1, self.room - 1))
+
+    def is_pair(self, hand: str, count: int) -> bool:
+        """Take the room that copies need; a pair that there is no room for is told."""
+        self.room -= count
+        if hand == "pair" and self.room >= count:
+            self.room -= count
+            return True
+        return False
+
+    def hands(self, count: int = 1) -> None:
         hand = str(self.one("none", "none", "pair", "pair", "port", "starboard"))
+        if not self.is_pair(hand, count) and hand == "pair":
+            hand = "port"
         if hand != "none":
             self.say("hand", f'"{hand}"')
             if self.chance(0.4):
@@ -344,10 +370,10 @@ class _Lot:
         self.say("section", f"[{self.t(self.solid)}, {self.t(width)}]")
         length = self.size(300, 4200)
         self.say("length", self.t(length))
-        hand = str(self.one("none", "pair"))
-        if hand != "none":
+        few = 2 if self.chance(0.3) and self.room > 2 else 1
+        if self.is_pair(str(self.one("none", "pair")), few):
             self.say("hand", '"pair"')
-        if self.chance(0.3):
+        if few > 1:
             self.say("count", "2")
         if self.chance(0.3):
             self.say("allowance", self.t(20.0))

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from tests.second.asked import FlatPart, JobAsked, RailAsked, Stock, read_job
 from tests.second.copies import Copy, Key, check_copy, copies_of, keys_of
+from tests.second.drawing import Read, read_whole
 from tests.second.flat import (
     Placed,
     check_piece,
@@ -32,9 +33,9 @@ class Verdict:
     looked_at: Counter[str] = field(default_factory=Counter)
 
 
-def judge(job_file: Path, folder: Path) -> Verdict:
+def judge(job_file: Path, folder: Path, read: Read = read_whole) -> Verdict:
     """Judge the DXF and CSV files of a folder by the job file alone."""
-    job, written = read_job(job_file), read_written(folder)
+    job, written = read_job(job_file, read), read_written(folder, read)
     verdict = Verdict(not_judged=list(job.not_understood))
     _Judge(job, written, verdict).run()
     return verdict

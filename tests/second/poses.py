@@ -23,17 +23,18 @@ from tests.second.curves import Points
 G = TypeVar("G", bound=BaseGeometry)
 _FEW = 48
 """So many points of an outline are enough to judge roughly and to move it by. [-]"""
+_WORTH_MM = 1.5
+"""What is off by more after a quarter turn is no quarter turn. [mm]"""
 _NEAR = 8
 """At most so many turns are tried for one distance. [-]"""
 
 
 @dataclass(frozen=True)
 class Pose:
-    """Turned about the origin, then shifted; ``off_mm`` is what is left between the two."""
+    """Turned about the origin, then shifted."""
 
     turn_deg: float
     shift_mm: tuple[float, float]
-    off_mm: float
 
     def place(self, thing: G) -> G:
         """Return a thing where the pose takes it."""
@@ -76,7 +77,7 @@ def _apart(a: float, b: float) -> float:
 
 def _about(turn: float, a: shapely.Point, b: shapely.Point) -> Pose:
     c, s = _cos_sin(turn)
-    return Pose(turn, (b.x - c * a.x + s * a.y, b.y - s * a.x - c * a.y), math.inf)
+    return Pose(turn, (b.x - c * a.x + s * a.y, b.y - s * a.x - c * a.y))
 
 
 def _turns(wanted: Polygon, drawn: Polygon, within_mm: float) -> list[float]:
@@ -115,32 +116,31 @@ def _fitted(
     wanted: Polygon, drawn: Polygon, pose: Pose, within_mm: float, *, refine: bool
 ) -> Pose | None:
     rest = math.inf
-    for _ in range(12 if refine else 1):
-        off = _off(wanted, drawn, pose)
+    for _ in range(12):
+        off = _off(wanted, drawn, pose, within_mm)
         if off <= within_mm:
-            return Pose(pose.turn_deg, pose.shift_mm, off)
-        if off >= rest * 0.9:
+            return pose
+        if off >= rest * 0.9 or (not refine and off > _WORTH_MM):
             break
         rest = off
         pose = _drawn_nearer(wanted, drawn, pose)
-    if not refine and _off(wanted, drawn, pose) < 10.0 * within_mm + 0.1:
-        return _fitted(wanted, drawn, pose, within_mm, refine=True)
     return None
 
 
-def _off(wanted: Polygon, drawn: Polygon, pose: Pose) -> float:
+def _off(wanted: Polygon, drawn: Polygon, pose: Pose, within_mm: float) -> float:
     """Return how far the lines of the two are apart at most, at the points of either. [mm]
 
-    A few points tell what is far off.
+    A few points tell what is far off; what is no further than ``within_mm`` isn't measured.
     """
     here = pose.place(wanted)
     for a, b in zip(here.bounds, drawn.bounds, strict=True):
         if abs(a - b) > 5.0:
             return 1e9
-    first = _from(here, drawn, _few(here))
+    first = _from(_few(here), drawn, within_mm)
     if first > 1.0:
         return first
-    return max(_from(here, drawn), _from(drawn, here))
+    there, back = shapely.get_coordinates(here), shapely.get_coordinates(drawn)
+    return max(_from(there, drawn, within_mm), _from(back, here, within_mm))
 
 
 def _few(shape: Polygon) -> Points:
@@ -149,11 +149,14 @@ def _few(shape: Polygon) -> Points:
     return points[:: max(1, len(points) // _FEW)]
 
 
-def _from(a: Polygon, b: Polygon, points: Points | None = None) -> float:
+def _from(spots: Points, b: Polygon, within_mm: float) -> float:
+    """How far points are from a polygon's lines at most; ``within_mm`` where none is further."""
     line = b.boundary
     shapely.prepare(line)
-    spots = shapely.get_coordinates(a) if points is None else points
-    return float(shapely.distance(shapely.points(spots), line).max())
+    points = shapely.points(spots)
+    if shapely.dwithin(line, points, within_mm).all():
+        return within_mm
+    return float(shapely.distance(line, points).max())
 
 
 def _drawn_nearer(wanted: Polygon, drawn: Polygon, pose: Pose) -> Pose:
@@ -168,7 +171,7 @@ def _drawn_nearer(wanted: Polygon, drawn: Polygon, pose: Pose) -> Pose:
     c, s = math.cos(da), math.sin(da)
     x, y = pose.shift_mm[0] - middle[0], pose.shift_mm[1] - middle[1]
     shift = (middle[0] + dx + c * x - s * y, middle[1] + dy + s * x + c * y)
-    return Pose(pose.turn_deg + math.degrees(da), shift, math.inf)
+    return Pose(pose.turn_deg + math.degrees(da), shift)
 
 
 def _nearest(points: Points, drawn: Polygon) -> tuple[Points, Points]:

@@ -2,8 +2,11 @@
 
 Each job is written as a file with its drawing, read by the program, planned with quick effort,
 its drawings and lists are written, and the second checker judges them by the job file alone.  One
-in ``--whole-papers`` goes through ``nestcut.write_papers`` with all its pages; the others write the
-same DXF and CSV files without pages, which take most of the time.
+in ``--whole-papers`` goes through ``nestcut.write_papers`` with all its pages and is judged by its
+whole drawings; the others write the same DXF and CSV files without pages, which take most of the
+time, and are judged by what these draw.
+
+``--small`` asks for jobs of one to six pieces, most of them with the plan that is made at once.
 """
 
 from __future__ import annotations
@@ -21,7 +24,8 @@ import nestcut
 from nestcut.drawings.write import write_sheet_drawing
 from nestcut.papers.lists import buying_list_csv, cut_list_csv, joints_csv, usage_csv, usage_of
 from nestcut.papers.view import Figures, file_stem, plan_view
-from tests.second.chance import write_job
+from tests.second.chance import Size, write_job
+from tests.second.drawing import read_drawing, read_whole
 from tests.second.judge import Verdict, judge
 
 
@@ -54,13 +58,21 @@ def write_files(verified: nestcut.VerifiedPlan, folder: Path) -> None:
         write_sheet_drawing(folder / "sheets" / name, verified, layout)
 
 
-def try_job(seed: int, folder: Path, tally: Tally, *, with_pages: bool) -> Verdict | None:
+def budget_of(seed: int, size: Size) -> nestcut.Budget:
+    """Most stop at the first plan, which must be right as well; one in so many is searched."""
+    if size is Size.USUAL:
+        return nestcut.Budget(effort="quick", seconds=None if seed % 4 == 1 else 0.0)
+    return nestcut.Budget(effort="quick", seconds=0.4 if seed % 32 == 1 else 0.0)
+
+
+def try_job(
+    seed: int, folder: Path, tally: Tally, *, with_pages: bool, size: Size = Size.USUAL
+) -> Verdict | None:
     """Plan one job of the lot and have it judged; None where there is no plan."""
-    job_file = write_job(folder, seed)
+    job_file = write_job(folder, seed, size)
     try:
         job = nestcut.read_job(job_file)
-        # three in four stop at the first plan, which must be right as well; one in four is searched
-        budget = nestcut.Budget(effort="quick", seconds=None if seed % 4 == 1 else 0.0)
+        budget = budget_of(seed, size)
         verified = nestcut.plan_job(job, budget)
     except nestcut.PlanRejectedError as error:
         codes = sorted({f"{f.code} {f.where}" for f in error.findings})
@@ -75,7 +87,7 @@ def try_job(seed: int, folder: Path, tally: Tally, *, with_pages: bool) -> Verdi
         nestcut.write_papers(verified, result)
     else:
         write_files(verified, result)
-    verdict = judge(job_file, result)
+    verdict = judge(job_file, result, read_whole if with_pages else read_drawing)
     tally.outcomes["complete" if verified.plan.is_complete else "some left unplaced"] += 1
     tally.looked_at += verdict.looked_at
     tally.objections += [(seed, words) for words in verdict.objections]
@@ -88,11 +100,13 @@ def main(arguments: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.second.run", description=__doc__)
     parser.add_argument("--jobs", type=int, default=100)
     parser.add_argument("--first", type=int, default=0)
-    parser.add_argument("--whole-papers", type=int, default=50)
+    parser.add_argument("--small", action="store_true", help="jobs of one to six pieces")
+    parser.add_argument("--whole-papers", type=int, default=0, help="0: 50, of small jobs 500")
     parser.add_argument("--seconds", type=float, default=None, help="processor time at most")
     parser.add_argument("--keep", type=Path, default=None, help="where jobs objected to are kept")
     asked = parser.parse_args(arguments)
-    tally = Tally()
+    tally, size = Tally(), Size.SMALL if asked.small else Size.USUAL
+    whole = asked.whole_papers or (500 if asked.small else 50)
     begin, done = time.process_time(), 0
     for seed in range(asked.first, asked.first + asked.jobs):
         if asked.seconds is not None and time.process_time() - begin > asked.seconds:
@@ -100,7 +114,7 @@ def main(arguments: list[str]) -> int:
         folder = Path(tempfile.mkdtemp(prefix="second-"))
         before = len(tally.objections) + len(tally.refused)
         try:
-            try_job(seed, folder, tally, with_pages=seed % asked.whole_papers == 0)
+            try_job(seed, folder, tally, with_pages=seed % whole == 0, size=size)
         except Exception as error:  # every crash is a finding of this run
             tally.outcomes["crashed"] += 1
             tally.objections.append((seed, f"crash: {type(error).__name__}: {error}"))
@@ -111,7 +125,7 @@ def main(arguments: list[str]) -> int:
             if asked.keep is not None:
                 shutil.copytree(folder, asked.keep / str(seed), dirs_exist_ok=True)
         shutil.rmtree(folder)
-        if done % 50 == 0:
+        if done % (500 if asked.small else 50) == 0:
             print(f"{done} jobs, {time.process_time() - begin:.0f} s", file=sys.stderr, flush=True)
     print(f"{done} jobs in {time.process_time() - begin:.0f} s of processor time")
     for name, n in tally.outcomes.most_common():

@@ -8,7 +8,6 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-import ezdxf
 import numpy as np
 import shapely
 from ezdxf.entities.mtext import MText
@@ -17,6 +16,7 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from tests.second.curves import Points, arc_points, points_of, polygons_of, rings_of
+from tests.second.drawing import Read
 
 Table = dict[str, Any]
 Mm = Callable[[object], float]
@@ -29,7 +29,7 @@ class NotUnderstoodError(Exception):
     """This checker doesn't know that kind of part."""
 
 
-def shape_of(part: Table, job: Table, folder: Path, mm: Mm) -> tuple[Polygon, bool]:
+def shape_of(part: Table, job: Table, folder: Path, mm: Mm, read: Read) -> tuple[Polygon, bool]:
     """Return a part's outline with its holes, and whether it has smooth curves. [mm]"""
     if part.get("band_width") is not None or part.get("layers", 1) != 1:
         raise NotUnderstoodError("a band or layers")
@@ -45,12 +45,13 @@ def shape_of(part: Table, job: Table, folder: Path, mm: Mm) -> tuple[Polygon, bo
         part.get("label"),
         settings.get("unit"),
         mm(settings.get("join_gap", "0.1 mm")),
+        read,
     )
 
 
 @lru_cache(maxsize=8)
-def _drawing(path: Path, stamp: float, unit: str | None) -> tuple[list[Any], list[Any]]:
-    document = ezdxf.readfile(path)  # type: ignore[attr-defined]
+def _drawing(path: Path, stamp: float, unit: str | None, read: Read) -> tuple[list[Any], list[Any]]:
+    document = read(path)
     scale = _NAMED[unit] if unit else _UNITS.get(document.header.get("$INSUNITS", 0), 1.0)
     lines, texts = [], []
     for entity in document.modelspace():
@@ -66,9 +67,9 @@ def _drawing(path: Path, stamp: float, unit: str | None) -> tuple[list[Any], lis
 
 
 def _drawn(
-    path: Path, layer: str | None, label: str | None, unit: str | None, join_mm: float
+    path: Path, layer: str | None, label: str | None, unit: str | None, join_mm: float, read: Read
 ) -> tuple[Polygon, bool]:
-    lines, texts = _drawing(path, path.stat().st_mtime, unit)
+    lines, texts = _drawing(path, path.stat().st_mtime, unit, read)
     own = [(p, s) for name, p, s in lines if layer is None or name == layer]
     shapes = polygons_of(rings_of([p for p, _ in own], join_mm))
     if label is not None:

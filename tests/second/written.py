@@ -6,9 +6,9 @@ import csv
 from dataclasses import dataclass, field
 from pathlib import Path
 
-import ezdxf
 import numpy as np
 import shapely
+from ezdxf.document import Drawing
 from ezdxf.entities.line import Line
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.text import Text
@@ -16,6 +16,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from tests.second.curves import Points, points_of
+from tests.second.drawing import Read, read_whole
 
 Row = dict[str, str]
 _STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -60,14 +61,14 @@ class Written:
     usage: list[Row]
 
 
-def read_written(folder: Path) -> Written:
+def read_written(folder: Path, read: Read = read_whole) -> Written:
     """Read the DXF and CSV files of a result, and no other."""
     rows = {name: _rows(folder / f"{name}.csv") for name in
             ("cut-list", "buying-list", "joints", "usage")}  # fmt: skip
     cut = [r for r in rows["cut-list"] if r["from"] != "NOT PLACED"]
     names = {r["name in words"]: r["piece"] for r in cut}
     return Written(
-        sheets=[_sheet(p, names) for p in sorted(folder.glob("sheets/*.dxf"))],
+        sheets=[_sheet(read(p), p, names) for p in sorted(folder.glob("sheets/*.dxf"))],
         cut=cut,
         unplaced=[r for r in rows["cut-list"] if r["from"] == "NOT PLACED"],
         buy=[r for r in rows["buying-list"] if r["kind"]],
@@ -82,8 +83,7 @@ def _rows(path: Path) -> list[Row]:
         return [{k: plain(v) for k, v in row.items()} for row in csv.DictReader(text)]
 
 
-def _sheet(path: Path, names: dict[str, str]) -> DrawnSheet:
-    document = ezdxf.readfile(path)  # type: ignore[attr-defined]
+def _sheet(document: Drawing, path: Path, names: dict[str, str]) -> DrawnSheet:
     faults = []
     if document.header.get("$INSUNITS") != 4:
         faults.append(f"{path.name}: not in mm")
