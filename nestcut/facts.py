@@ -46,6 +46,13 @@ class Area:
 
 
 @dataclass(frozen=True, slots=True)
+class Volume:
+    """A volume. [mm3]"""
+
+    mm3: float
+
+
+@dataclass(frozen=True, slots=True)
 class Angle:
     """An angle. [deg]"""
 
@@ -107,7 +114,7 @@ class Facts:
     facts: tuple[Fact, ...] = ()
 
 
-Measure = Length | Lengths | Size | Spot | Area | Angle | Slope | Money | Share | Names
+Measure = Length | Lengths | Size | Spot | Area | Volume | Angle | Slope | Money | Share | Names
 """What needs a reader's units or ways to be said."""
 
 Value = Measure | Fact | Facts | int | float | str
@@ -116,7 +123,7 @@ Value = Measure | Fact | Facts | int | float | str
 A fact within a fact is a clause of its sentence: what is said in several sentences is said once.
 """
 
-MEASURES = (Length, Lengths, Size, Spot, Area, Angle, Slope, Money, Share, Names)
+MEASURES = (Length, Lengths, Size, Spot, Area, Volume, Angle, Slope, Money, Share, Names)
 """The kinds of values that aren't plain counts, figures or names."""
 
 Values = tuple[tuple[str, "Value"], ...]

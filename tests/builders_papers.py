@@ -17,6 +17,7 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import (
     Bound,
     BuyLine,
+    Counted,
     Lie,
     Offcut,
     Placement,
@@ -214,8 +215,14 @@ def plan_for(
             ),
         ),
         bounds=(
-            Bound(name="okoume ply, 6 mm", measure="sheets", lower=2, used=2, reason="by area"),
-            Bound(name="okoume ply, 9 mm", measure="sheets", lower=2, used=3),
+            Bound(
+                name="okoume ply, 6 mm",
+                measure=Counted.SHEETS,
+                lower=2,
+                used=2,
+                reason=fact("SHT-111"),
+            ),
+            Bound(name="okoume ply, 9 mm", measure=Counted.SHEETS, lower=2, used=3),
         ),
         buy=tuple(buy),
         findings=(

@@ -119,9 +119,8 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
         "bounds": [
             {
                 "name": b.name,
-                "measure": b.measure,
-                "lower": speech.money(b.lower) if b.measure == "money" else f"{b.lower:g}",
-                "used": speech.money(b.used) if b.measure == "money" else f"{b.used:g}",
+                "lower": door.tell_fact(b.lower_told, speech),
+                "used": door.tell_fact(b.used_told, speech),
                 "least": b.is_proven_optimal,
             }
             for b in plan.bounds

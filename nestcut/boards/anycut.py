@@ -25,8 +25,9 @@ from nestcut.boards.wood.grid import Grid
 from nestcut.boards.wood.groups import Group
 from nestcut.boards.wood.problem import Section, Supply, make_bins_and_rips, priced, strip_nm
 from nestcut.boards.wood.rails import Positions, Rail, divide_rail
+from nestcut.facts import fact
 from nestcut.model.job import CuttingRules
-from nestcut.model.plan import Bound
+from nestcut.model.plan import Bound, Counted
 from nestcut.search.settings import Deadline
 from nestcut.search.solver import solver_for
 from nestcut.tolerances import NM_PER_MM, UM_PER_MM
@@ -34,7 +35,7 @@ from nestcut.tolerances import NM_PER_MM, UM_PER_MM
 _WORK = 2.0
 """Deterministic time for one bound."""
 
-HOWEVER_CUT = "the strips' lengths, however boards are crosscut and ripped"
+HOWEVER_CUT = fact("BRD-118")
 
 
 def however_cut(
@@ -57,7 +58,7 @@ def however_cut(
     least = _least_cost(group, wanted, kerf, deadline)
     return tuple(
         replace(b, lower=least, reason=HOWEVER_CUT)
-        if b.measure != "joints" and least < b.lower
+        if b.measure is not Counted.JOINTS and least < b.lower
         else b
         for b in bounds
     )

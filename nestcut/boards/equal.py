@@ -15,6 +15,7 @@ from nestcut.joints.collisions import MOST_JOINTS
 from nestcut.joints.rules import JoinedPart, Neighbour, check_positions
 from nestcut.model.job import Job
 from nestcut.model.part import Hands, RailPart
+from nestcut.model.plan import Counted
 from nestcut.tolerances import SAME_LENGTH_MM
 
 Cut = Callable[[tuple[RailPart, ...]], BoardsOutcome]
@@ -26,7 +27,7 @@ class RailComparison:
     """One group of rails, by free joints and in equal lengths; costs in the group's own measure."""
 
     group: str
-    measure: str
+    measure: Counted
     cost: float
     boards: int
     equal_cost: float

@@ -20,8 +20,9 @@ from nestcut.boards.wood.groups import Group
 from nestcut.boards.wood.problem import CuttingProblem, Kind, priced
 from nestcut.boards.wood.rails import Positions, Rail, divide_rail
 from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import fact
 from nestcut.model.piece import RailPiece
-from nestcut.model.plan import Bound, StopReason, Unplaced
+from nestcut.model.plan import Bound, Counted, StopReason, Unplaced
 from nestcut.search.settings import Deadline, Settings, Watcher
 
 
@@ -33,7 +34,7 @@ class _Task:
     free: tuple[Rail, ...]
     given: Positions
     problem: JoiningProblem
-    measure: str
+    measure: Counted
     fixed: dict[tuple[tuple[float, float], float], list[RailPiece]]
 
 
@@ -117,7 +118,7 @@ def _fall_back(
     positions = {**task.given, **dict(zip(task.free, possible.at_mm, strict=True))}
     outcome = cut_given(task.group, positions, kerf_mm, settings, deadline, watcher)
     note = finding("BRD-003", Severity.NOTE, task.group.name)
-    bounds = tuple(replace(b, lower=0.0, reason="not proven") for b in outcome.bounds)
+    bounds = tuple(replace(b, lower=0.0, reason=fact("BRD-115")) for b in outcome.bounds)
     return replace(
         outcome,
         bounds=bounds,
@@ -221,9 +222,9 @@ def _bounds(task: _Task, chosen: Chosen, answer: JoinedAnswer, used: int) -> tup
     What fewer joints cost, or what more of them save, is told beside it and is no bound.
     """
     draft = answer.draft
-    lower, reason = chosen.bound, "clusters of rails and strips with the joints they must have"
+    lower, reason = chosen.bound, fact("BRD-112")
     if chosen.bound >= used:
-        reason = "no boards and no joint positions within the rules cost less"
+        reason = fact("BRD-113")
     cost = Bound(
         name=task.group.name,
         measure=task.measure,
@@ -234,9 +235,9 @@ def _bounds(task: _Task, chosen: Chosen, answer: JoinedAnswer, used: int) -> tup
     fewest = sum(r.numbers[0] for r in task.problem.rails)
     joints = Bound(
         name=f"joints in {task.group.name}",
-        measure="joints",
+        measure=Counted.JOINTS,
         lower=float(min(fewest, draft.joints)),
         used=float(draft.joints),
-        reason="the rails' own lengths",
+        reason=fact("BRD-114"),
     )
     return cost, joints

@@ -10,6 +10,7 @@ from nestcut.boards.wood.groups import Group
 from nestcut.boards.wood.problem import Section, make_problem, priced
 from nestcut.boards.wood.rails import Positions, Rail, divide_rail
 from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import fact
 from nestcut.model.joint import Joint
 from nestcut.model.piece import RailPiece
 from nestcut.model.plan import Bound
@@ -69,7 +70,7 @@ def cut_given(
         measure=measure,
         lower=float(min(answer.bound, laid.cost)),
         used=float(laid.cost),
-        reason="cutting patterns: column generation, then an exact choice among all that matter",
+        reason=fact("BRD-111"),
     )
     return BoardsOutcome(
         pieces=pieces,

@@ -25,6 +25,7 @@ from nestcut.joints.collisions import MOST_JOINTS
 from nestcut.joints.rules import possible_numbers
 from nestcut.model.job import Job
 from nestcut.model.part import RailPart
+from nestcut.model.plan import Counted
 from nestcut.search.settings import Deadline
 from nestcut.search.solver import solver_for
 from nestcut.tolerances import NM_PER_MM, UM_PER_MM
@@ -54,8 +55,8 @@ class CutRails:
 OpenGroups = dict[str, tuple[int, tuple[str, ...], float]]
 """Groups in which more joints than were tried might pay, by name; see :func:`joints_not_tried`."""
 
-_OPEN = "more joints than were tried might cost less, though no less than this"
-_NO_TIME = "there was no time to draw up a bound"
+_OPEN = fact("BRD-116")
+_NO_TIME = fact("BRD-117")
 
 Cut = Callable[[tuple[RailPart, ...]], BoardsOutcome]
 """Cuts rails from the job's boards."""
@@ -108,14 +109,14 @@ def _unbounded(outcome: BoardsOutcome, job: Job) -> BoardsOutcome:
     return replace(
         outcome,
         bounds=tuple(
-            replace(b, lower=0.0, reason=_NO_TIME) if b.measure != "joints" else b
+            replace(b, lower=0.0, reason=_NO_TIME) if b.measure is not Counted.JOINTS else b
             for b in outcome.bounds
         ),
     )
 
 
 def _worth(outcome: BoardsOutcome) -> tuple[int, float, int]:
-    cost = sum(b.used for b in outcome.bounds if b.measure != "joints")
+    cost = sum(b.used for b in outcome.bounds if b.measure is not Counted.JOINTS)
     return len(outcome.unplaced), cost, len(outcome.joints)
 
 
@@ -144,7 +145,7 @@ def joints_not_tried(
         plan with more joints costs.
     """
     kerf = job.cutting.on(*job.board_stocks).kerf_mm
-    costs = {b.name: b.used for b in outcome.bounds if b.measure != "joints"}
+    costs = {b.name: b.used for b in outcome.bounds if b.measure is not Counted.JOINTS}
     silent = {r.name for r in job.rail_parts if r.joint is not None and r.joint.max_joints is None}
     found: OpenGroups = {}
     for group in group_rails(single_rails(parts), make_supplies(job.board_stocks, kerf)):

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from nestcut.errors import Finding
-from nestcut.facts import Fact
+from nestcut.facts import Fact, Money, Volume, fact
 from nestcut.model.curves import Point
 from nestcut.model.held import NOTHING_HELD, Held
 from nestcut.model.job import Job
@@ -111,20 +111,62 @@ class Unplaced:
     reason: Fact
 
 
+class Counted(StrEnum):
+    """What a bound counts, as plan files name it."""
+
+    SHEETS = "sheets"
+    SHEETS_TO_BUY = "sheets to buy"
+    BOARDS = "boards"
+    JOINTS = "joints"
+    MONEY = "money"
+    """Of one material. [minor units]"""
+    MONEY_IN_ALL = "money in all"
+    """Of all that is bought, deliveries included. [minor units]"""
+    WOOD = "cm3 of wood"
+    """Where boards of several sizes have no prices. [cm3]"""
+
+
+_COUNTS = {
+    Counted.SHEETS: "PLN-111",
+    Counted.SHEETS_TO_BUY: "PLN-112",
+    Counted.BOARDS: "PLN-113",
+    Counted.JOINTS: "PLN-114",
+}
+_MM3_PER_CM3 = 1000.0
+
+
+def _amount(measure: Counted, amount: float) -> Fact:
+    if measure in {Counted.MONEY, Counted.MONEY_IN_ALL}:
+        return fact("PLN-115", cost=Money(round(amount)))
+    if measure is Counted.WOOD:
+        return fact("PLN-116", wood=Volume(amount * _MM3_PER_CM3))
+    return fact(_COUNTS[measure], n=round(amount))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bound:
     """How good the plan is for one material: ``lower`` is proven, ``used`` is what it takes.
 
-    ``measure`` says what is counted: sheets, boards, or money in minor units.
+    ``reason`` says what proves it.
     """
 
     name: str
-    measure: str
+    measure: Counted
     lower: float
     used: float
-    reason: str = ""
+    reason: Fact | None = None
     said: Fact | None = None
     """Its name where a length is in it, for readers of either system."""
+
+    @property
+    def lower_told(self) -> Fact:
+        """What is proven, in what is counted."""
+        return _amount(self.measure, self.lower)
+
+    @property
+    def used_told(self) -> Fact:
+        """What the plan takes, in what is counted."""
+        return _amount(self.measure, self.used)
 
     @property
     def is_proven_optimal(self) -> bool:

@@ -19,6 +19,7 @@ from nestcut.model.plan import (
     BoardLayout,
     Bound,
     BuyLine,
+    Counted,
     Delivery,
     Lie,
     Offcut,
@@ -214,10 +215,10 @@ def _cut(data: dict[str, Any]) -> BoardCut:
 def _bound(name: str, data: dict[str, Any]) -> Bound:
     return Bound(
         name=name,
-        measure=data["measure"],
+        measure=Counted(data["measure"]),
         lower=finite_number(data["lower"]),
         used=finite_number(data["used"]),
-        reason=data["reason"],
+        reason=_fact(data["why"]) if "why" in data else None,
         said=_fact(data["said"]) if "said" in data else None,
     )
 

@@ -71,7 +71,7 @@ def plan_document(verified: VerifiedPlan) -> dict[str, object]:
         "boards": boards,
         "joints": [_joint(j, speech) for j in plan.joints],
         "unplaced": [_unplaced(u, speech) for u in plan.unplaced],
-        "bounds": {b.name: _bound(b) for b in plan.bounds},
+        "bounds": {b.name: _bound(b, speech) for b in plan.bounds},
         "buy": [_buy(b) for b in plan.buy],
         "usage": usage,
         "findings": [_finding(f, speech) for f in plan.findings],
@@ -220,13 +220,14 @@ def _unplaced(unplaced: Unplaced, speech: Speech) -> dict[str, object]:
     }
 
 
-def _bound(bound: Bound) -> dict[str, object]:
+def _bound(bound: Bound, speech: Speech) -> dict[str, object]:
     return {
         "lower": float(bound.lower),
         "used": float(bound.used),
         "proven_optimal": bound.is_proven_optimal,
         "measure": bound.measure,
-        "reason": bound.reason,
+        "reason": "" if bound.reason is None else tell_fact(bound.reason, speech),
+        **({"why": written_fact(bound.reason)} if bound.reason is not None else {}),
         **({"said": written_fact(bound.said)} if bound.said is not None else {}),
     }
 

@@ -10,6 +10,7 @@ from nestcut.boards import BoardsOutcome, JointWay, RailComparison
 from nestcut.facts import Area, Fact, Facts, Length, Lengths, Money, fact
 from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.part import CutFrom, Hand
+from nestcut.model.plan import Counted
 from nestcut.planning.free_joints import ChosenJoints
 from nestcut.planning.trials import Worth
 
@@ -189,7 +190,7 @@ def equal_rails_told(compared: Iterable[RailComparison]) -> tuple[Fact, ...]:
 
 
 def _boards(compared: RailComparison, number: int, cost: float) -> Fact:
-    if compared.measure == "money":
+    if compared.measure is Counted.MONEY:
         return fact("JNT-330", n=number, cost=Money(cost))
     return fact("JNT-329", n=number)
 
@@ -200,7 +201,7 @@ def rail_ways_told(rails: BoardsOutcome) -> tuple[Fact, ...]:
     Only where there was a choice: the plan as it is, and the others that were found.  Where the
     plan costs something else by now (packs), old prices stand beside nothing and are left out.
     """
-    paid = {b.name: b.used for b in rails.bounds if b.measure == "money"}
+    paid = {b.name: b.used for b in rails.bounds if b.measure is Counted.MONEY}
     ways = {name: [w for w in rails.joint_ways if w.name == name] for name in paid}
     return tuple(
         _of(name, _in_all(own))

@@ -18,9 +18,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 
+from nestcut.facts import fact
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
-from nestcut.model.plan import Bound, Plan
+from nestcut.model.plan import Bound, Counted, Plan
 from nestcut.model.stock import BoardLength, BoardStock, SheetStock
 from nestcut.planning.totals import with_purchases
 from nestcut.search.settings import Deadline, Effort
@@ -35,7 +36,6 @@ MOST_YARDS = 6
 """Yards with a fee whose sets are all tried; of more, only the sets of one, two and all."""
 
 IN_ALL = "all that is bought"
-MONEY_IN_ALL = "money in all"
 """Name and measure of the bound on everything that is paid."""
 
 Pack = tuple[str, float]
@@ -55,10 +55,10 @@ class Market:
         """Return the bound on all that is paid."""
         return Bound(
             name=IN_ALL,
-            measure=MONEY_IN_ALL,
+            measure=Counted.MONEY_IN_ALL,
             lower=min(self.lower_minor, float(used_minor)),
             used=float(used_minor),
-            reason="every set of yards, and every number of packs that may cost less",
+            reason=fact("PLN-131"),
         )
 
 
@@ -83,10 +83,10 @@ def bounds_that_hold(job: Job, plan: Plan) -> tuple[Bound, ...]:
     stuffs |= {b.name: b.material for b in job.board_stocks}
     used = {x.stock for x in plan.sheets} | {x.stock for x in plan.boards}
     if own & {stuffs[name] for name in used}:
-        plan = replace(plan, bounds=tuple(b for b in plan.bounds if b.measure == "joints"))
+        plan = replace(plan, bounds=tuple(b for b in plan.bounds if b.measure is Counted.JOINTS))
     fees = {s.name for s in job.suppliers if s.delivery_minor}
     if fees:  # a bound on one stuff was reached among some yards only
-        plan = replace(plan, bounds=tuple(b for b in plan.bounds if b.measure == "joints"))
+        plan = replace(plan, bounds=tuple(b for b in plan.bounds if b.measure is Counted.JOINTS))
     return tuple(b for b in plan.bounds if not check_bounds(job, replace(plan, bounds=(b,))))
 
 
@@ -345,8 +345,8 @@ def _lower(plain: Job, plan: Plan) -> float:
     total = 0.0
     sheets = [s.price_minor for s in plain.sheet_stocks if s.price_minor > 0]
     for bound in plan.bounds:
-        if bound.measure == "money":
+        if bound.measure is Counted.MONEY:
             total += bound.lower
-        elif bound.measure in {"sheets", "sheets to buy"} and sheets:
+        elif bound.measure in {Counted.SHEETS, Counted.SHEETS_TO_BUY} and sheets:
             total += bound.lower * min(sheets)
     return total

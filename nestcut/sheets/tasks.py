@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, fact
-from nestcut.model.plan import Bound, SheetLayout, Unplaced
+from nestcut.model.plan import Bound, Counted, SheetLayout, Unplaced
 from nestcut.sheets.layouts import to_placement
 from nestcut.sheets.outcome import Comparison
 from nestcut.sheets.prepare import RESERVE_ID, Group
@@ -74,8 +74,8 @@ def unplaced_of(task: Task) -> list[Unplaced]:
 
 def bounds_of(task: Task) -> list[Bound]:
     """Bound of one material: in sheets where only one kind is paid for, else in money."""
-    best = task.standing.sure()
-    paid = [s for s in task.group.stocks if s.cost > 0.0]
+    best, group = task.standing.sure(), task.group
+    paid = [s for s in group.stocks if s.cost > 0.0]
     # a bound counts the reserve; where none is kept it would claim too much
     if best.unplaced or task.least is None:
         return []
@@ -84,7 +84,7 @@ def bounds_of(task: Task) -> list[Bound]:
             Bound(
                 name=task.group.name,
                 said=task.group.said,
-                measure="sheets to buy" if len(paid) < len(task.group.stocks) else "sheets",
+                measure=Counted.SHEETS if len(paid) == len(group.stocks) else Counted.SHEETS_TO_BUY,
                 lower=task.least.sheets,
                 used=best.score[3],
                 reason=task.least.reason,
@@ -94,7 +94,7 @@ def bounds_of(task: Task) -> list[Bound]:
         Bound(
             name=task.group.name,
             said=task.group.said,
-            measure="money",
+            measure=Counted.MONEY,
             lower=task.least.cost,
             used=best.cost,
             reason=task.least.reason,

@@ -9,6 +9,7 @@ To add a code: put its sentence into the module of its prefix, raise it with its
 the code in a test.
 """
 
+from nestcut.words.bounds import bound_line
 from nestcut.words.progress import progress_line
 from nestcut.words.register import explain_code, register_page
 from nestcut.words.sentences import SENTENCES, Told, finding_line, finding_record, tell, tell_fact
@@ -18,6 +19,7 @@ __all__ = [
     "SENTENCES",
     "Speech",
     "Told",
+    "bound_line",
     "explain_code",
     "finding_line",
     "finding_record",

@@ -20,12 +20,14 @@ from nestcut.facts import (
     Slope,
     Spot,
     Value,
+    Volume,
 )
 from nestcut.model.job import Job
 from nestcut.units import LengthStyle, format_length, format_mm, format_size, format_slope
 
 MM_PER_INCH = 25.4
 MM2_PER_SQUARE_FOOT = 304.8**2
+MM3_PER_CUBIC_FOOT = 304.8**3
 _NO_DECIMALS_FROM_MM = 100.0
 """Above this a tenth of a millimetre is nobody's business. [mm]"""
 _HUNDREDTHS_BELOW_MM = 10.0
@@ -72,6 +74,12 @@ class Speech:
             return f"{area_mm2 / MM2_PER_SQUARE_FOOT:.1f} ft\u00b2"
         return f"{area_mm2 / 1e6:.2f} m\u00b2"
 
+    def volume(self, volume_mm3: float) -> str:
+        """A volume with its unit."""
+        if self.style is LengthStyle.INCH:
+            return f"{volume_mm3 / MM3_PER_CUBIC_FOOT:.2f} ft\u00b3"
+        return f"{volume_mm3 / 1e9:.3f} m\u00b3"
+
     def money(self, minor: float) -> str:
         """An amount with its currency, where one is named."""
         return f"{minor / 100:.2f} {self.currency}".strip()
@@ -96,6 +104,8 @@ class Speech:
                 return self.spot(*value.mm)
             case Area():
                 return self.area(value.mm2)
+            case Volume():
+                return self.volume(value.mm3)
             case Angle():
                 return f"{value.deg:.1f}".removesuffix(".0") + "\u00b0"
             case Slope():

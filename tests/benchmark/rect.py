@@ -101,7 +101,9 @@ def rect_bins(instance: Instance, known: Instance | None, spend: Spend) -> Outco
         beside={
             "proven_elsewhere": proven,
             "simple": instance.get("simple_shelf_packing_no_turning"),
-            "reason": outcome.bounds[0].reason if outcome.bounds else None,
+            "reason": outcome.bounds[0].reason.code
+            if outcome.bounds and outcome.bounds[0].reason
+            else None,
         },
     )
 

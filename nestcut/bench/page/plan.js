@@ -58,7 +58,7 @@ function found(desk) {
     plan.unplaced.length ? el("div", { class: "finding blocking" }, el("strong", {}, t.unplaced), plan.unplaced.map((u) => el("p", {}, `${u.piece}: ${u.reason}`))) : null,
     el("h3", {}, `${t.buy}: ${plan.cost}`),
     el("ul", {}, plan.buy.map((b) => el("li", {}, `${b.count} × ${b.stock} (${b.size}) ${b.total}${b.to_hand ? `; ${b.to_hand} to hand` : ""}`)),
-      plan.bounds.map((b) => el("li", { class: "quiet" }, `${b.name}: ${b.used} (${b.measure}); ${b.least ? t.least : `${t.atLeast} ${b.lower}`}`))),
+      plan.bounds.map((b) => el("li", { class: "quiet" }, `${b.name}: ${b.used}; ${b.least ? t.least : `${t.atLeast} ${b.lower}`}`))),
     el("div", { class: "row" }, button(t.next, () => desk.go("papers"), { class: "main" })),
     el("h3", {}, t.hand), el("p", { class: "quiet" }, t.how), el("p", { id: "word", role: "status" }, word), tools(desk),
     el("div", { class: "cards wide" }, plan.sheets.map((s) => sheet(desk, s))),

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from nestcut.boards.wood.grid import Grid, common_grid, nm
+from nestcut.model.plan import Counted
 from nestcut.model.stock import BoardLength, BoardStock
 
 Section = tuple[float, float]
@@ -135,7 +136,7 @@ def make_supplies(stocks: Iterable[BoardStock], kerf_mm: float) -> tuple[Supply,
     return tuple(supplies)
 
 
-def priced(supplies: tuple[Supply, ...]) -> tuple[tuple[Supply, ...], str]:
+def priced(supplies: tuple[Supply, ...]) -> tuple[tuple[Supply, ...], Counted]:
     """Return the supplies with what is minimised as their price, and its name.
 
     Where nothing on sale has a price, boards are counted if they are all alike, else the volume of
@@ -143,7 +144,7 @@ def priced(supplies: tuple[Supply, ...]) -> tuple[tuple[Supply, ...], str]:
     """
     on_sale = [s for s in supplies if s.limit is None or s.price > 0]
     if not on_sale or any(s.price > 0 for s in on_sale):
-        return supplies, "money"
+        return supplies, Counted.MONEY
     sizes = {(s.offer.length_mm, s.stock.width_mm, s.stock.thickness_mm) for s in on_sale}
 
     def stand_in(supply: Supply) -> int:
@@ -164,7 +165,7 @@ def priced(supplies: tuple[Supply, ...]) -> tuple[tuple[Supply, ...], str]:
         )
         for s in supplies
     )
-    return changed, "boards" if len(sizes) == 1 else "cm3 of wood"
+    return changed, Counted.BOARDS if len(sizes) == 1 else Counted.WOOD
 
 
 def make_rips(supply: int, stock: BoardStock, widths: tuple[int, ...], kerf_nm: int) -> list[Rip]:

@@ -5,34 +5,12 @@ from __future__ import annotations
 from nestcut.errors import Severity
 from nestcut.model.plan import Bound, VerifiedPlan
 from nestcut.papers.view.figures import Figures
-from nestcut.words import finding_line, tell_fact
-
-MONEY, MONEY_IN_ALL = "money", "money in all"
-"""Measure of bounds that count minor units of money."""
+from nestcut.words import bound_line, finding_line
 
 
 def bound_words(bound: Bound, figures: Figures) -> str:
     """How good the plan is for one material, in a sentence."""
-    name = bound.name if bound.said is None else tell_fact(bound.said, figures.speech)
-    if bound.measure in {MONEY, MONEY_IN_ALL}:
-        used, lower = (figures.money(round(v)) for v in (bound.used, bound.lower))
-        fewer = "less"
-    else:
-        used, lower = (_count_words(v, bound.measure) for v in (bound.used, bound.lower))
-        fewer = "fewer"
-    if bound.is_proven_optimal:
-        words = f"{name}: {used}; no plan can use {fewer}"
-        return f"{words} ({bound.reason})." if bound.reason else f"{words}."
-    if bound.lower <= 0.0:
-        return f"{name}: {used}; whether {fewer} is possible is open."
-    return f"{name}: {used}; {fewer} than {lower} is impossible, what lies between is open."
-
-
-def _count_words(count: float, measure: str) -> str:
-    if count == 1:
-        head, _, tail = measure.partition(" ")
-        measure = " ".join(w for w in (head.removesuffix("s"), tail) if w)
-    return f"{count:g} {measure}"
+    return bound_line(bound, figures.speech)
 
 
 def count_words(verified: VerifiedPlan) -> str:

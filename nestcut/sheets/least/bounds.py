@@ -41,6 +41,7 @@ import math
 from dataclasses import dataclass, replace
 from enum import Enum
 
+from nestcut.facts import Fact, Names, fact
 from nestcut.search.settings import Deadline
 from nestcut.search.solver import solver_for
 from nestcut.sheets.least.facts import SCALE, Clique, Facts
@@ -63,7 +64,7 @@ class LeastBuy:
 
     cost: float
     sheets: int
-    reason: str
+    reason: Fact
 
 
 def least_buy(facts: Facts, deadline: Deadline) -> LeastBuy | None:
@@ -72,11 +73,7 @@ def least_buy(facts: Facts, deadline: Deadline) -> LeastBuy | None:
     The reserve rectangle, where one is wanted, counts as a piece. A deadline that cuts the model
     short leaves a bound that is lower, not false.
     """
-    reasons = (
-        "the pieces' area with the saw's share",
-        "lengths and widths of the large pieces",
-        "large pieces of which no two share a sheet",
-    )
+    reasons = (fact("SHT-111"), fact("SHT-112"), fact("SHT-113"))
     kinds = range(len(facts.group.stocks))
     least: LeastBuy | None = None
     for level, reason in enumerate(reasons):
@@ -94,8 +91,8 @@ def least_buy(facts: Facts, deadline: Deadline) -> LeastBuy | None:
             least = LeastBuy(cost=cost, sheets=count, reason=reason)
     apart = _apart(facts) if len(kinds) == 1 else ()
     if least is not None and least.sheets > 1 and len(apart) >= least.sheets:
-        told = ", ".join(apart[:_MOST_NAMES]) + (", ..." if len(apart) > _MOST_NAMES else "")
-        return replace(least, reason=f"no two of these share a sheet: {told}")
+        code = "SHT-115" if len(apart) > _MOST_NAMES else "SHT-114"
+        return replace(least, reason=fact(code, names=Names(apart[:_MOST_NAMES])))
     return least
 
 

@@ -13,12 +13,13 @@ import math
 from itertools import combinations
 from typing import Any
 
+from nestcut.facts import fact
 from nestcut.search.settings import Deadline
 from nestcut.search.solver import solver_for
 from nestcut.sheets.least.facts import SCALE, Facts
 from nestcut.tolerances import UM_PER_MM
 
-PROOF_REASON = "every way of laying the large pieces on one sheet fewer was ruled out"
+PROOF_REASON = fact("SHT-116")
 """What the plan says of such a bound."""
 
 WORTH_TRYING = 0.85

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from nestcut.errors import Finding
 from nestcut.model.job import Job
-from nestcut.model.plan import BoardLayout, Bound, Plan, SheetLayout
+from nestcut.model.plan import BoardLayout, Bound, Counted, Plan, SheetLayout
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.verify.findings import objection
@@ -22,7 +22,7 @@ def check_bounds(job: Job, plan: Plan) -> list[Finding]:
     for bound in plan.bounds:
         used = _used(job, plan, bound)
         if used is None:
-            found.append(objection("VER-049", bound.name, measure=bound.measure))
+            found.append(objection("VER-049", bound.name, measure=bound.measure.value))
         elif abs(used - bound.used) > 1e-6:
             found.append(objection("VER-048", bound.name, has=f"{bound.used:g}", needs=f"{used:g}"))
         elif not 0.0 <= bound.lower <= bound.used + 1e-6:
@@ -34,12 +34,12 @@ def check_bounds(job: Job, plan: Plan) -> list[Finding]:
 
 def _used(job: Job, plan: Plan, bound: Bound) -> float | None:
     """Return what a bound's kind of stock comes to; None where there is no such kind."""
-    if bound.measure == "money in all":
+    if bound.measure is Counted.MONEY_IN_ALL:
         fees = sum(d.fee_minor for d in plan.deliveries)
         return float(fees + sum(b.count * b.price_minor for b in plan.buy))
     boards = {b.name: b for b in job.board_stocks}
     names = bound.name.removeprefix(_JOINTS).split(", ")
-    if bound.measure == "joints":
+    if bound.measure is Counted.JOINTS:
         return _joints(job, plan, names) if set(names) <= set(boards) else None
     if set(names) <= set(boards) and any(b.stock in names for b in plan.boards):
         return _of_boards(plan, [boards[n] for n in names], bound.measure)
@@ -73,29 +73,29 @@ def _joints(job: Job, plan: Plan, names: list[str]) -> float:
     return float(sum(j.part in own & free for j in plan.joints))
 
 
-def _of_sheets(plan: Plan, stocks: list[SheetStock], measure: str) -> float | None:
+def _of_sheets(plan: Plan, stocks: list[SheetStock], measure: Counted) -> float | None:
     bought = [
         s
         for s in stocks
         if s.count is None
         for _ in range(sum(x.stock == s.name for x in plan.sheets) - s.held)
     ]
-    if measure == "money":
+    if measure is Counted.MONEY:
         return float(sum(s.price_minor for s in bought))
-    return float(len(bought)) if measure in {"sheets", "sheets to buy"} else None
+    return float(len(bought)) if measure in {Counted.SHEETS, Counted.SHEETS_TO_BUY} else None
 
 
-def _of_boards(plan: Plan, boards: list[BoardStock], measure: str) -> float | None:
+def _of_boards(plan: Plan, boards: list[BoardStock], measure: Counted) -> float | None:
     return _sum(boards, measure, list(plan.boards), [])
 
 
-def _of_curved(plan: Plan, boards: list[BoardStock], measure: str) -> float | None:
+def _of_curved(plan: Plan, boards: list[BoardStock], measure: Counted) -> float | None:
     return _sum(boards, measure, list(plan.sheets), list(plan.boards))
 
 
 def _sum(
     boards: list[BoardStock],
-    measure: str,
+    measure: Counted,
     layouts: list[SheetLayout] | list[BoardLayout],
     before: list[BoardLayout],
 ) -> float | None:
@@ -116,11 +116,11 @@ def _sum(
             bought = len(own) - (served - hand_serves(board, length, first))
             price = next((o.price_minor for o in offers if o.count is None), 0)
             match measure:
-                case "money":
+                case Counted.MONEY:
                     total += bought * price
-                case "boards" | "sheets" | "sheets to buy":
+                case Counted.BOARDS | Counted.SHEETS | Counted.SHEETS_TO_BUY:
                     total += bought
-                case "cm3 of wood":
+                case Counted.WOOD:
                     wood = round(length * board.width_mm * board.thickness_mm / 1000.0)
                     total += bought * wood
                 case _:

@@ -27,4 +27,14 @@ SENTENCES = {
     "BRD-103": Sentence("the boards to hand are used up, and none of this section is on sale."),
     "BRD-104": Sentence("no board is {one} or {other} thick and wide enough for the other."),
     "BRD-105": Sentence("these rules can't all be kept: {rules:; }."),
+    "BRD-111": Sentence(
+        "cutting patterns: column generation, then an exact choice among all that matter"
+    ),
+    "BRD-112": Sentence("clusters of rails and strips with the joints they must have"),
+    "BRD-113": Sentence("no boards and no joint positions within the rules cost less"),
+    "BRD-114": Sentence("the rails' own lengths"),
+    "BRD-115": Sentence("not proven"),
+    "BRD-116": Sentence("more joints than were tried might cost less, though no less than this"),
+    "BRD-117": Sentence("there was no time to draw up a bound"),
+    "BRD-118": Sentence("the strips' lengths, however boards are crosscut and ripped"),
 }

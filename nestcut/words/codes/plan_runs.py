@@ -33,4 +33,19 @@ SENTENCES = {
         "workers of this cluster have another nestcut ({others}) than this computer ({here}).",
         "Install the same version everywhere: plans would not come out the same otherwise.",
     ),
+    "PLN-101": Sentence("{name}: {used}; no plan can use {fewer} ({reason})."),
+    "PLN-102": Sentence("{name}: {used}; no plan can use {fewer}."),
+    "PLN-103": Sentence("{name}: {used}; whether {fewer} is possible is open."),
+    "PLN-104": Sentence(
+        "{name}: {used}; {fewer} than {least} is impossible, what lies between is open."
+    ),
+    "PLN-111": Sentence("{n:sheet|sheets}"),
+    "PLN-112": Sentence("{n:sheet|sheets} to buy"),
+    "PLN-113": Sentence("{n:board|boards}"),
+    "PLN-114": Sentence("{n:joint|joints}"),
+    "PLN-115": Sentence("{cost}"),
+    "PLN-116": Sentence("{wood} of wood"),
+    "PLN-121": Sentence("less"),
+    "PLN-122": Sentence("fewer"),
+    "PLN-131": Sentence("every set of yards, and every number of packs that may cost less"),
 }

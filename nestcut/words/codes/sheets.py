@@ -35,4 +35,10 @@ SENTENCES = {
     ),
     "SHT-105": Sentence("{material} {thickness}"),
     "SHT-106": Sentence("{board}, {length}"),
+    "SHT-111": Sentence("the pieces' area with the saw's share"),
+    "SHT-112": Sentence("lengths and widths of the large pieces"),
+    "SHT-113": Sentence("large pieces of which no two share a sheet"),
+    "SHT-114": Sentence("no two of these share a sheet: {names}"),
+    "SHT-115": Sentence("no two of these share a sheet: {names}, ..."),
+    "SHT-116": Sentence("every way of laying the large pieces on one sheet fewer was ruled out"),
 }

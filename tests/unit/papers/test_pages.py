@@ -6,9 +6,10 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
+from nestcut.facts import fact
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, JointRule
 from nestcut.model.part import StrapOf
-from nestcut.model.plan import Bound, Offcut, Placement, StopReason, VerifiedPlan
+from nestcut.model.plan import Bound, Counted, Offcut, Placement, StopReason, VerifiedPlan
 from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetGrain
 from nestcut.papers.book.joint_cards import joint_cards
 from nestcut.papers.book.joint_page import joint_pages
@@ -239,11 +240,11 @@ def test_board_with_sawn_curves_is_called_a_board() -> None:
 @pytest.mark.parametrize(
     ("bound", "words"),
     [
-        (Bound(name="ply", measure="sheets", lower=1, used=1, reason="area"),
-         "ply: 1 sheet; no plan can use fewer (area)."),
-        (Bound(name="ply", measure="sheets", lower=2, used=3),
+        (Bound(name="ply", measure=Counted.SHEETS, lower=1, used=1, reason=fact("SHT-112")),
+         "ply: 1 sheet; no plan can use fewer (lengths and widths of the large pieces)."),
+        (Bound(name="ply", measure=Counted.SHEETS, lower=2, used=3),
          "ply: 3 sheets; fewer than 2 sheets is impossible, what lies between is open."),
-        (Bound(name="rails", measure="money", lower=4420, used=4420),
+        (Bound(name="rails", measure=Counted.MONEY, lower=4420, used=4420),
          "rails: 44.20 EUR; no plan can use less."),
     ],
 )  # fmt: skip

@@ -11,7 +11,7 @@ from nestcut.errors import InputError
 from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.joint import JointKind, JointRule, KeepClear, Measured
 from nestcut.model.part import CutFrom, Hands
-from nestcut.model.plan import Bound
+from nestcut.model.plan import Bound, Counted
 from nestcut.planning.fit import find_misfits
 from nestcut.planning.joints_told import Prices, only_way, rail_ways_told, widths_told
 from nestcut.planning.judge import judge_joints
@@ -83,19 +83,19 @@ def test_rails_are_scarfed_or_refused_with_the_reason(kind: JointKind, code: str
 
 
 def test_ways_with_other_numbers_of_joints_are_told_with_what_they_cost() -> None:
-    def outcome(measure: str, used: float = 1120.0) -> BoardsOutcome:
+    def outcome(measure: Counted, used: float = 1120.0) -> BoardsOutcome:
         kept = JointWay(name="larch", joints=1, cost_minor=1120, is_chosen=True)
         more = replace(kept, joints=3, cost_minor=500, is_chosen=False)
         none = replace(more, joints=0, cost_minor=2000)
         bound = Bound(name="larch", measure=measure, lower=1.0, used=used)
         return BoardsOutcome(joint_ways=(none, kept, more), bounds=(bound,))
 
-    assert all_said(rail_ways_told(outcome("money"))) == (
+    assert all_said(rail_ways_told(outcome(Counted.MONEY))) == (
         "larch: 11.20 EUR with 1 joint as planned; found as well: 20.00 EUR with no joints, "
         "5.00 EUR with 3 joints",
     )
-    assert all_said(rail_ways_told(outcome("boards"))) == ()
-    assert all_said(rail_ways_told(outcome("money", used=990.0))) == ()
+    assert all_said(rail_ways_told(outcome(Counted.BOARDS))) == ()
+    assert all_said(rail_ways_told(outcome(Counted.MONEY, used=990.0))) == ()
 
 
 def _offer_of(*widths: FromWidth) -> Offer:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nestcut.model.plan import Bound, StopReason
+from nestcut.model.plan import Bound, Counted, StopReason
 from nestcut.model.stock import BoardLength, BoardStock
 from nestcut.papers.view import Figures, bound_words
 from nestcut.planning.board_sheets import boards_as_sheets, named_for_readers
@@ -22,7 +22,7 @@ BOARD = BoardStock(
 
 def test_a_bound_and_a_comparison_say_the_length_as_the_reader_measures() -> None:
     name = boards_as_sheets((BOARD,))[0].name
-    bound = Bound(name=name, measure="sheets", lower=1.0, used=1.0)
+    bound = Bound(name=name, measure=Counted.SHEETS, lower=1.0, used=1.0)
     compared = Comparison(name=name, plain_sheets=2, plain_offcut_mm2=0.0, sheets=1, offcut_mm2=0.0)
     outcome = SheetsOutcome(
         layouts=(),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import nestcut
+from nestcut.words import Speech, tell_fact
 
 JOB = """
 [job]
@@ -40,7 +41,10 @@ def test_three_bulkheads_that_cannot_share_a_sheet_are_named() -> None:
     plan = nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK)).plan
     (bound,) = plan.bounds
     assert (bound.lower, bound.used) == (3, 3)
-    assert bound.reason == "no two of these share a sheet: bulkhead 1, bulkhead 2, bulkhead 3"
+    assert bound.reason is not None
+    assert tell_fact(bound.reason, Speech()) == (
+        "no two of these share a sheet: bulkhead 1, bulkhead 2, bulkhead 3"
+    )
 
 
 def test_where_area_alone_asks_for_more_nobody_is_blamed() -> None:
@@ -49,4 +53,6 @@ def test_where_area_alone_asks_for_more_nobody_is_blamed() -> None:
     )
     job = nestcut.read_job(small.replace("count = 3", "count = 20"), drawings={})
     plan = nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK)).plan
-    assert "no two of these" not in plan.bounds[0].reason
+    reason = plan.bounds[0].reason
+    assert reason is not None
+    assert reason.code == "SHT-111"

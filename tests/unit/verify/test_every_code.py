@@ -20,6 +20,7 @@ from nestcut.model.part import CutFrom, RailPart
 from nestcut.model.plan import (
     BoardCut,
     Bound,
+    Counted,
     Delivery,
     Lie,
     Offcut,
@@ -512,7 +513,7 @@ def cheaper() -> Case:
 
 def a_bound(**changes: object) -> Bound:
     used = float(len(a_plan().sheets))
-    values = {"name": "6 mm ply", "measure": "sheets", "lower": used, "used": used, **changes}
+    values = {"name": "6 mm ply", "measure": Counted.SHEETS, "lower": used, "used": used, **changes}
     return Bound(**values)  # type: ignore[arg-type]
 
 
