@@ -18,7 +18,7 @@ from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, Lengths
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import RailPart
-from nestcut.model.plan import Bound, StopReason
+from nestcut.model.plan import Bound, Counted, StopReason
 from nestcut.model.stock import BoardStock
 from nestcut.search.settings import Deadline, Settings, Stretch, Watcher
 
@@ -109,7 +109,7 @@ def _raised(bounds: tuple[Bound, ...], lower: float) -> tuple[Bound, ...]:
     """Take note of what no sawing costs less than, where that says more."""
     return tuple(
         replace(b, lower=min(lower, b.used), reason=IN_ANY_ORDER)
-        if b.measure != "joints" and lower > b.lower
+        if b.measure is not Counted.JOINTS and lower > b.lower
         else b
         for b in bounds
     )

@@ -26,6 +26,7 @@ from nestcut.boards.sawing.lots import spots_of
 from nestcut.boards.wood.grid import nm
 from nestcut.boards.wood.groups import Group
 from nestcut.boards.wood.problem import CuttingProblem, make_problem, priced, strip_nm
+from nestcut.facts import fact
 from nestcut.model.piece import RailPiece
 from nestcut.model.plan import BoardCut, BoardLayout, Bound
 from nestcut.search.settings import Deadline, Settings
@@ -35,7 +36,7 @@ from nestcut.tolerances import NM_PER_MM
 NO_BOARD_LEFT = "BRD-103"
 """Why a piece is unplaced that would fit, were there more boards."""
 
-IN_ANY_ORDER = "every lot of pieces that comes out of a board by rips and crosscuts in any order"
+IN_ANY_ORDER = fact("BRD-119")
 
 MOST_TOGETHER = 3
 """Boards whose pieces are sawn anew together."""

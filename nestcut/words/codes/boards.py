@@ -37,4 +37,7 @@ SENTENCES = {
     "BRD-116": Sentence("more joints than were tried might cost less, though no less than this"),
     "BRD-117": Sentence("there was no time to draw up a bound"),
     "BRD-118": Sentence("the strips' lengths, however boards are crosscut and ripped"),
+    "BRD-119": Sentence(
+        "every lot of pieces that comes out of a board by rips and crosscuts in any order"
+    ),
 }
