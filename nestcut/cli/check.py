@@ -21,7 +21,7 @@ from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.stock import BoardLength, BoardStock, SheetStock
 from nestcut.outlet import free_names
 from nestcut.papers.draw import svg_png
-from nestcut.papers.view import grouped, many
+from nestcut.papers.view import grouped, many, spelling_findings
 from nestcut.pictures import page
 from nestcut.planning.fit import find_misfits
 from nestcut.units import format_length, format_mm, format_slope
@@ -57,6 +57,7 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
     findings = understanding.findings
     if understanding.is_usable:
         findings = (*findings, *find_misfits(understanding.job))
+    findings = (*findings, *spelling_findings(understanding.job))
     if draw is not None:
         _draw(path, draw, understanding)
     if as_json:

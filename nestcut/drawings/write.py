@@ -2,7 +2,7 @@
 
 Every outline and every cut-out is one closed polyline with bulges, or a circle: nothing has to be
 joined up.  Units and extents are set.  The same plan gives the same bytes: no clock, no chance.
-Version AC1015 (R2000), which every program reads.
+Version AC1015 (R2000), which every program reads; AC1021 (R2007) where names need its UTF-8.
 """
 
 from __future__ import annotations
@@ -48,6 +48,8 @@ _JULIAN_DAY = 2451544.5
 _INSUNITS_MM = 4
 
 _TEXT_MM = 25.0
+_JOINERS = "\u200c\u200d"
+"""Signs without a shape that some scripts need between their letters."""
 
 
 def write_sheet_drawing(path: Path, verified: VerifiedPlan, layout: SheetLayout) -> None:
@@ -165,7 +167,17 @@ def _add_text(space: Modelspace, text: str, shape: Shape) -> None:
 
 def _plain(text: str) -> str:
     """Return a text without control characters and without the format's own escapes."""
-    return re.sub(r"%%|\\|\^", "-", "".join(c if c.isprintable() else "?" for c in text))[:250]
+    return re.sub(
+        r"%%|\\|\^", "-", "".join(c if c.isprintable() or c in _JOINERS else "?" for c in text)
+    )[:250]
+
+
+def _is_western(text: str) -> bool:
+    try:
+        text.encode("cp1252")
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 class _New:
@@ -198,7 +210,10 @@ def _deterministic() -> Iterator[_New]:
 
 
 def _save(document: Document, path: Path) -> None:
-    """Write the file; its header says how far the drawing reaches."""
+    """Write the file; its header says how far the drawing reaches.
+
+    Names in scripts that the usual version can't write make it a later one, which can.
+    """
     from ezdxf.bbox import extents
 
     box = extents(document.modelspace(), fast=True)
@@ -206,6 +221,8 @@ def _save(document: Document, path: Path) -> None:
         document.header["$EXTMIN"] = tuple(box.extmin)
         document.header["$EXTMAX"] = tuple(box.extmax)
         document.modelspace().reset_extents(box.extmin, box.extmax)
+    if not all(_is_western(e.dxf.text) for e in document.modelspace().query("TEXT")):
+        document.dxfversion = "R2007"
     stream = io.StringIO()
     document.write(stream)
     path.parent.mkdir(parents=True, exist_ok=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterable
 
 
@@ -12,7 +13,9 @@ def safe_name(text: str) -> str:
     >>> safe_name("6 mm ply / yard: B")
     '6-mm-ply-yard-B'
     """
-    plain = re.sub(r"[^\w]+", "-", text, flags=re.UNICODE).strip("-_.")
+    # marks of a script belong to its letters, though they are no letters themselves
+    kept = "".join(c if c == "_" or unicodedata.category(c)[0] in "LNM" else " " for c in text)
+    plain = re.sub(r" +", "-", kept).strip("-_.")
     return plain[:60].rstrip("-") or "unnamed"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import PurePath
 from typing import Any
 
-from nestcut.papers.book.typesetting import Typesetter, tick_boxes
+from nestcut.papers.book.typesetting import HEAD, RIGHT_STRONG, TITLE, Typesetter, prose, tick_boxes
 from nestcut.papers.lists import (
     board_feet_to_buy,
     buy_total_words,
@@ -32,52 +32,50 @@ from nestcut.words import tell_fact
 def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     """Return the front page; it may run over to a second."""
     job, plan = view.verified.job, view.verified.plan
-    made: list[Any] = [setter.paragraph(job.name, setter.title)]
+    made: list[Any] = [prose(job.name, TITLE)]
     made.append(
-        setter.paragraph(
-            f"{count_words(view.verified)}. From the job file {PurePath(job.file).name}."
-        )
+        prose(f"{count_words(view.verified)}. From the job file {PurePath(job.file).name}.")
     )
     if plan.unplaced:
-        made.append(setter.paragraph("NOT PLACED: these pieces are on no sheet", setter.head))
+        made.append(prose("NOT PLACED: these pieces are on no sheet", HEAD))
         told = [
             f"{view.name_of(u.piece)}: {tell_fact(u.reason, figures.speech)}" for u in plan.unplaced
         ]
         made += setter.points(told)
-    made.append(setter.paragraph("To buy", setter.head))
+    made.append(prose("To buy", HEAD))
     made += _buying(setter, view, figures)
     if plan.bounds:
-        made.append(setter.paragraph("How good the plan is", setter.head))
+        made.append(prose("How good the plan is", HEAD))
         made += setter.points([bound_words(b, figures) for b in plan.bounds])
     if job.assumed:
-        made.append(setter.paragraph("Assumed, since the job doesn't say", setter.head))
+        made.append(prose("Assumed, since the job doesn't say", HEAD))
         made += setter.points(grouped(job.assumed))
     minded = [line for _, line in told_findings(view.verified, figures)]
     minded += [SPELLED_WORDS] if spelled_names(job) else []
     if minded:
-        made.append(setter.paragraph("To mind", setter.head))
+        made.append(prose("To mind", HEAD))
         made += setter.points(minded)
     asked = matters_to_ask(view)
     if asked:
-        made.append(setter.paragraph("To ask your plans", setter.head))
+        made.append(prose("To ask your plans", HEAD))
         made += setter.points(
             [
                 f"Which end is forward, or which edge up, of: {', '.join(asked)}? Write forward = "
                 "or up = in the job (nestcut explain part), and every page marks it."
             ]
         )
-    made.append(setter.paragraph("Before you start", setter.head))
+    made.append(prose("Before you start", HEAD))
     made += setter.points(CAUTIONS)
     return made
 
 
 def method(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     """How the plan was found and what was checked: for the last page."""
-    made: list[Any] = [setter.paragraph("How the plan was found", setter.head)]
+    made: list[Any] = [prose("How the plan was found", HEAD)]
     notes = [tell_fact(n, figures.speech) for n in view.verified.plan.notes]
     made += setter.points([" ".join(search_words(view.verified)), *notes])
     if view.verified.checks:
-        made.append(setter.paragraph("What was checked", setter.head))
+        made.append(prose("What was checked", HEAD))
         made += setter.points([tell_fact(c, figures.speech) for c in view.verified.checks])
     return made
 
@@ -101,7 +99,7 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
             for r in listed
         ]
         if yard:
-            made.append(setter.paragraph(f"From {yard}"))
+            made.append(prose(f"From {yard}"))
         made.append(
             setter.table(headings, rows, shares, figures_from=5, lead=tick_boxes(len(rows)))
         )
@@ -109,5 +107,5 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     feet = board_feet_to_buy(view)
     if figures.style is LengthStyle.INCH and feet > 0:
         words = f"{feet:.1f} board feet of lumber by nominal size · {words}"
-    total = setter.paragraph(words, setter.right_strong)
-    return [*made, total] if made else [setter.paragraph("Nothing.")]
+    total = prose(words, RIGHT_STRONG)
+    return [*made, total] if made else [prose("Nothing.")]

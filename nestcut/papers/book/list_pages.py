@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from nestcut.papers.book.typesetting import Typesetter, tick_boxes
+from nestcut.papers.book.typesetting import HEAD, TITLE, Typesetter, prose, tick_boxes
 from nestcut.papers.lists import (
     COST_NOTE,
     SHARES,
@@ -24,19 +24,19 @@ from nestcut.words import tell_fact
 
 def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     """Every piece with a box to tick."""
-    made: list[Any] = [setter.paragraph("Cut list", setter.title)]
+    made: list[Any] = [prose("Cut list", TITLE)]
     words = (
         f"{size_words(figures)} No. is the order of cutting on its sheet or board, and the number "
         "on the drawing."
     )
-    made.append(setter.paragraph(words))
+    made.append(prose(words))
     listed = cut_rows(view, figures)
     rows = [_cut_row(r, figures) for r in listed]
     headings = ("", "from", "no.", "piece", "size", "thick", "to do")
     widths = _cut_widths(setter, headings, rows)
     made.append(setter.table(headings, rows, widths, lead=tick_boxes(len(rows))))
     if view.verified.plan.unplaced:
-        made.append(setter.paragraph("Not placed", setter.head))
+        made.append(prose("Not placed", HEAD))
         told = [
             f"{view.name_of(u.piece)}: {tell_fact(u.reason, figures.speech)}"
             for u in view.verified.plan.unplaced
@@ -83,19 +83,19 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
 
 def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figures) -> list[Any]:
     """Every sheet, board, material and the job, in area, per cent and money; weights, coating."""
-    made: list[Any] = [setter.paragraph("Where the material goes", setter.title)]
+    made: list[Any] = [prose("Where the material goes", TITLE)]
     words = (
         f"Area in {figures.area_unit} and share of its line; every sheet and board, and what "
         f"each share costs, is in usage.csv. Rows and columns add up as printed. {COST_NOTE}"
     )
-    made.append(setter.paragraph(words))
+    made.append(prose(words))
     used = [k for k in range(len(SHARES)) if usage.job.area_steps[k]]
     headings = ("of", "all", "cost", *(SHARES[k].value for k in used))
     lines = (*usage.sheet_materials, *usage.board_materials, usage.job)
     rows = [_usage_row(line, used, figures) for line in lines]
     widths = (44, 11, 17, *(20 for _ in used))
     made.append(setter.table(headings, rows, widths, figures_from=1, totals=1))
-    made.append(setter.paragraph("Weight and coating (estimates)", setter.head))
+    made.append(prose("Weight and coating (estimates)", HEAD))
     made += setter.points(amount_words(amounts_of(view), figures))
     return made
 

@@ -17,9 +17,8 @@ from nestcut.papers.draw import (
     Drawing,
     Paper,
     Weight,
-    font_face,
+    draw_line,
     paint,
-    spelled,
     text_width_mm,
 )
 from nestcut.papers.lists import Usage
@@ -126,12 +125,11 @@ def _numbered_canvas(footer: str) -> Any:
 
 
 def _write_foot(canvas: Any, footer: str, number: str) -> None:
-    font_face(Weight.PLAIN)
     canvas.setFillGray(0.0)
-    canvas.setFont(Weight.PLAIN.value, _pt(FOOT_SIZE_MM))
     width_mm = canvas._pagesize[0] * MM_PER_POINT  # noqa: SLF001 - it has no public name
     y = _pt(MARGIN_MM - 1.5)
-    canvas.drawString(_pt(MARGIN_MM), y, spelled(footer))
+    draw_line(canvas, _pt(MARGIN_MM), y, footer, _pt(FOOT_SIZE_MM))
+    canvas.setFont(Weight.PLAIN.value, _pt(FOOT_SIZE_MM))
     canvas.drawRightString(_pt(width_mm - MARGIN_MM), y, number)
 
 

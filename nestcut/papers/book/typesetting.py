@@ -1,69 +1,104 @@
-"""Paragraphs and tables of text pages in the house's one style (reportlab's flowables)."""
+"""Paragraphs and tables of text pages in the house's one style, as reportlab's flowables."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
-from xml.sax.saxutils import escape
 
-from nestcut.papers.draw import Weight, font_face, spelled, text_width_mm
+from nestcut.papers.draw import Weight, draw_line, text_width_mm, wrap
 
-BODY_PT, SMALL_PT, HEAD_PT, TITLE_PT = 9.4, 8.2, 12.5, 22.0
+BODY_PT, CELL_SIZE_PT, HEAD_PT, TITLE_PT = 9.4, 9.0, 12.5, 22.0
 CELL_PT = 5.4
 """Padding of a cell, both sides together. [pt]"""
 
 
-LONGEST = 500
-"""No cell of a table holds more letters: a row must fit its page."""
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How a paragraph is set. Lengths in points."""
+
+    size_pt: float
+    leading_pt: float
+    weight: Weight = Weight.PLAIN
+    is_right: bool = False
+    lead: str = ""
+    """What stands before the first line; the others are set in as far."""
+    before_pt: float = 0.0
+    after_pt: float = 0.0
+    is_kept: bool = False
+    """Whether it stays with what follows it."""
+
+
+BODY = Style(BODY_PT, 11.6)
+CELL = Style(CELL_SIZE_PT, 10.4)
+STRONG = replace(CELL, weight=Weight.BOLD)
+RIGHT = replace(CELL, is_right=True)
+RIGHT_STRONG = replace(STRONG, is_right=True)
+TITLE = Style(TITLE_PT, 27.0, Weight.BOLD, after_pt=2.0)
+HEAD = Style(HEAD_PT, 15.0, Weight.BOLD, before_pt=9.0, after_pt=3.0, is_kept=True)
+POINT = replace(BODY, lead="·  ", after_pt=1.0)
+
+
+def prose(text: str, style: Style = BODY) -> Any:
+    """A paragraph of plain text; a line end stays one, and no sign of it is read as markup."""
+    from reportlab.platypus import Flowable
+
+    indent = text_width_mm(style.lead, style.size_pt, style.weight)
+
+    class Prose(Flowable):  # type: ignore[misc]
+        """Lines broken by the papers' own rule, in the papers' own letters."""
+
+        def __init__(self, lines: tuple[str, ...] | None = None, lead: str = style.lead) -> None:
+            super().__init__()
+            self.spaceBefore, self.spaceAfter = style.before_pt, style.after_pt
+            self.keepWithNext = int(style.is_kept)
+            self.given, self.lead = lines, lead
+
+        def wrap(self, width: float, _height: float) -> tuple[float, float]:
+            self.width = width
+            self.lines = self.given or tuple(
+                line
+                for one in text.split("\n")
+                for line in wrap(one, style.size_pt, width - indent, style.weight)
+            )
+            self.height = style.leading_pt * len(self.lines)
+            return width, self.height
+
+        def split(self, width: float, height: float) -> list[Any]:
+            self.wrap(width, height)
+            count = int(height / style.leading_pt + 1e-6)
+            if not 0 < count < len(self.lines):
+                return [self] if count else []
+            return [Prose(self.lines[:count], self.lead), Prose(self.lines[count:], "")]
+
+        def draw(self) -> None:
+            self.canv.setFillGray(0.0)
+            y = self.height - style.leading_pt * 0.5 - style.size_pt * 0.3
+            if self.lead:
+                draw_line(self.canv, 0.0, y, self.lead, style.size_pt, style.weight)
+            for line in self.lines:
+                wide = text_width_mm(line, style.size_pt, style.weight)
+                x = self.width - wide if style.is_right else indent
+                draw_line(self.canv, x, y, line, style.size_pt, style.weight)
+                y -= style.leading_pt
+
+    return Prose()
 
 
 class Typesetter:
-    """Makes flowables for a column ``width_pt`` wide; no text it gets is ever read as markup."""
+    """Makes flowables for a column ``width_pt`` wide."""
 
     def __init__(self, width_pt: float) -> None:
-        from reportlab.lib.styles import ParagraphStyle
-
-        for weight in Weight:
-            font_face(weight)
         self.width_pt = width_pt
-        plain, bold = Weight.PLAIN.value, Weight.BOLD.value
-        self.body = ParagraphStyle("body", fontName=plain, fontSize=BODY_PT, leading=11.6)
-        self.small = ParagraphStyle("small", fontName=plain, fontSize=SMALL_PT, leading=9.2)
-        self.strong = ParagraphStyle("strong", fontName=bold, fontSize=SMALL_PT, leading=9.2)
-        self.right = ParagraphStyle("right", parent=self.small, alignment=2)
-        self.right_strong = ParagraphStyle("right strong", parent=self.strong, alignment=2)
-        self.title = ParagraphStyle(
-            "title", fontName=bold, fontSize=TITLE_PT, leading=27, spaceAfter=2
-        )
-        self.head = ParagraphStyle(
-            "head",
-            fontName=bold,
-            fontSize=HEAD_PT,
-            leading=15,
-            spaceBefore=9,
-            spaceAfter=3,
-            keepWithNext=1,
-        )
-        self.dash = ParagraphStyle(
-            "dash", parent=self.body, leftIndent=9, firstLineIndent=-9, spaceAfter=1
-        )
-
-    def paragraph(self, text: str, style: Any = None) -> Any:
-        """A paragraph of plain text; a line end stays one."""
-        from reportlab.platypus import Paragraph
-
-        return Paragraph(escape(spelled(text)).replace("\n", "<br/>"), style or self.body)
 
     def wide_pt(self, text: str, is_head: bool = False) -> float:  # noqa: FBT001, FBT002
         """Width of a cell that holds a text in one line, its padding included. [pt]"""
         weight = Weight.BOLD if is_head else Weight.PLAIN
-        return text_width_mm(text, SMALL_PT, weight) + CELL_PT
+        return text_width_mm(text, CELL_SIZE_PT, weight) + CELL_PT
 
     def points(self, texts: Sequence[str]) -> list[Any]:
         """Short paragraphs, each behind a dot."""
-        from reportlab.platypus import Paragraph
-
-        return [Paragraph("·&nbsp;&nbsp;" + escape(spelled(t)), self.dash) for t in texts]
+        return [prose(text, POINT) for text in texts]
 
     def table(
         self,
@@ -91,22 +126,21 @@ class Typesetter:
         from reportlab.lib.colors import black
         from reportlab.platypus import Table
 
-        def cell(text: str, column: int, style: Any, right: Any) -> Any:
-            short = text if len(text) <= LONGEST else text[:LONGEST] + "…"
-            return self.paragraph(short, right if column >= figures_from else style)
+        def cell(text: str, column: int, style: Style, right: Style) -> Any:
+            return prose(text, right if column >= figures_from else style)
 
-        body: list[list[Any]] = [
-            [cell(h, k, self.strong, self.right_strong) for k, h in enumerate(headings)]
-        ]
+        body: list[list[Any]] = [[cell(h, k, STRONG, RIGHT_STRONG) for k, h in enumerate(headings)]]
         for index, row in enumerate(rows):
             is_total = index >= len(rows) - totals
-            styles = (self.strong, self.right_strong) if is_total else (self.small, self.right)
+            styles = (STRONG, RIGHT_STRONG) if is_total else (CELL, RIGHT)
             body.append([cell(t, k, *styles) for k, t in enumerate(row)])
             if lead:
                 body[-1][0] = lead[index]
         whole = sum(shares)
         widths = [self.width_pt * s / whole for s in shares]
-        made = Table(body, colWidths=widths, repeatRows=1, spaceBefore=2, spaceAfter=4)
+        made = Table(
+            body, colWidths=widths, repeatRows=1, spaceBefore=2, spaceAfter=4, splitInRow=1
+        )
         look: list[tuple[Any, ...]] = [
             ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
             ("LINEBELOW", (0, 1), (-1, -1), 0.2, black),

@@ -21,17 +21,22 @@ from nestcut.papers.draw.diagram import (
     rectangle,
 )
 from nestcut.papers.draw.drawing_pdf import drawings_pdf
-from nestcut.papers.draw.fonts import (
+from nestcut.papers.draw.hatching import hatch
+from nestcut.papers.draw.label_places import Block, BlockLine, Placed, place_balloon, place_inside
+from nestcut.papers.draw.letters import (
     MM_PER_POINT,
+    WEB_FAMILIES,
     Weight,
+    draw_line,
+    fenced,
     font_face,
+    scripts,
     shorten,
     spelled,
     text_width_mm,
+    web_fonts,
     wrap,
 )
-from nestcut.papers.draw.hatching import hatch
-from nestcut.papers.draw.label_places import Block, BlockLine, Placed, place_balloon, place_inside
 from nestcut.papers.draw.paper import (
     MARGIN_MM,
     SCALES,
@@ -64,6 +69,7 @@ __all__ = [
     "SCALES",
     "SIZES",
     "SIZE_MM",
+    "WEB_FAMILIES",
     "Anchor",
     "Area",
     "Block",
@@ -89,7 +95,9 @@ __all__ = [
     "arrow_head",
     "capacity",
     "depth_mm",
+    "draw_line",
     "drawings_pdf",
+    "fenced",
     "figure_text",
     "font_face",
     "hatch",
@@ -104,6 +112,7 @@ __all__ = [
     "rectangle",
     "row_below",
     "scale_for",
+    "scripts",
     "shorten",
     "spelled",
     "spread",
@@ -111,5 +120,6 @@ __all__ = [
     "svg_png",
     "svg_text",
     "text_width_mm",
+    "web_fonts",
     "wrap",
 ]

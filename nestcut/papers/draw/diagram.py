@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import Enum, StrEnum
 
 from nestcut.model.curves import Point
-from nestcut.papers.draw.fonts import ASCENT, DESCENT, Weight, text_width_mm
+from nestcut.papers.draw.letters import ASCENT, DESCENT, Weight, text_width_mm
 
 
 @dataclass(frozen=True, slots=True)

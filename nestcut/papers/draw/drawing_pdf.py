@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from io import BytesIO
 
 from nestcut.papers.draw.diagram import Drawing
-from nestcut.papers.draw.fonts import MM_PER_POINT
+from nestcut.papers.draw.letters import MM_PER_POINT
 from nestcut.papers.draw.pdf_canvas import paint
 
 

@@ -20,7 +20,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.model.curves import Point
 from nestcut.papers.draw.diagram import Anchor, Text
-from nestcut.papers.draw.fonts import Weight, text_width_mm
+from nestcut.papers.draw.letters import Weight, text_width_mm
 
 LINE_STEP = 1.3
 """Distance of base lines per font size."""

@@ -17,7 +17,7 @@ from nestcut.papers.draw.diagram import (
     Pen,
     Text,
 )
-from nestcut.papers.draw.fonts import MM_PER_POINT, font_face, spelled
+from nestcut.papers.draw.letters import MM_PER_POINT, draw_line
 
 GREYS = {Fill.PAPER: 1.0, Fill.SHADE: 0.87, Fill.INK: 0.0}
 
@@ -72,18 +72,17 @@ def _paint_items(canvas: Any, items: tuple[Item, ...]) -> None:
 
 
 def _paint_text(canvas: Any, text: Text) -> None:
-    font_face(text.weight)
     canvas.setFillGray(0.0)
-    canvas.setFont(text.weight.value, _pt(text.size_mm))
     x, y = text.start
+    size = _pt(text.size_mm)
     if text.angle_deg:
         canvas.saveState()
         canvas.translate(_pt(x), _pt(y))
         canvas.rotate(text.angle_deg)
-        canvas.drawString(0, 0, spelled(text.text))
+        draw_line(canvas, 0.0, 0.0, text.text, size, text.weight)
         canvas.restoreState()
     else:
-        canvas.drawString(_pt(x), _pt(y), spelled(text.text))
+        draw_line(canvas, _pt(x), _pt(y), text.text, size, text.weight)
 
 
 def _set_pen(canvas: Any, pen: Pen | None) -> None:

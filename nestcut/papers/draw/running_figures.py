@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from nestcut.model.curves import Point
 from nestcut.papers.draw.diagram import Anchor, Item, Path, Pen, Text
-from nestcut.papers.draw.fonts import text_width_mm
+from nestcut.papers.draw.letters import text_width_mm
 
 SAME_FIGURE_MM = 0.5
 """Distances nearer than this share one figure: less than a pencil line. [mm at full size]"""

@@ -17,11 +17,12 @@ from nestcut.papers.draw.diagram import (
     Path,
     Pen,
     Text,
+    texts_of,
 )
-from nestcut.papers.draw.fonts import Weight
+from nestcut.papers.draw.letters import WEB_FAMILIES, Weight, fenced, spelled, web_fonts
 
 FILLS = {Fill.NONE: "none", Fill.PAPER: "#fff", Fill.SHADE: "#ddd", Fill.INK: "#000"}
-FAMILY = "'DejaVu Sans Condensed','DejaVu Sans',Verdana,sans-serif"
+FAMILY = f"'DejaVu Sans Condensed','DejaVu Sans',{WEB_FAMILIES},Verdana,sans-serif"
 
 
 def svg_element(drawing: Drawing) -> ET.Element:
@@ -47,7 +48,13 @@ def svg_element(drawing: Drawing) -> ET.Element:
 
 def svg_text(drawing: Drawing) -> str:
     """Turn a drawing into an SVG file's text."""
-    body = ET.tostring(svg_element(drawing), encoding="unicode")
+    element = svg_element(drawing)
+    fonts = web_fonts("".join(text.text for text in texts_of(drawing.items)))
+    if fonts:
+        style = ET.Element("style")
+        style.text = fonts
+        element.insert(1, style)
+    body = ET.tostring(element, encoding="unicode")
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{body}\n'
 
 
@@ -94,14 +101,15 @@ def _add_text(parent: ET.Element, text: Text, flip: Callable[[Point], tuple[str,
         "y": y,
         "font-size": _n(text.size_mm),
         "fill": "#000",
-        "textLength": _n(text.width_mm),
-        "lengthAdjust": "spacingAndGlyphs",
     }
+    if spelled(text.text) == text.text:  # as wide as it's printed, whatever font shows it
+        attributes["textLength"] = _n(text.width_mm)
+        attributes["lengthAdjust"] = "spacingAndGlyphs"
     if text.weight is Weight.BOLD:
         attributes["font-weight"] = "bold"
     if text.angle_deg:
         attributes["transform"] = f"rotate({_n(-text.angle_deg)} {x} {y})"
-    ET.SubElement(parent, "text", attributes).text = _clean(text.text)
+    ET.SubElement(parent, "text", attributes).text = fenced(_clean(text.text))
 
 
 def _stroke(pen: Pen | None) -> dict[str, str]:

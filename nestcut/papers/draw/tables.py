@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from nestcut.model.curves import Point
 from nestcut.papers.draw.diagram import Anchor, Area, Item, Path, Pen, Text, rectangle
-from nestcut.papers.draw.fonts import Weight, text_width_mm, wrap
+from nestcut.papers.draw.letters import Weight, text_width_mm, wrap
 
 SIZE_MM = 3.2
 """Font size, a little over 9 points. [mm on paper]"""

@@ -11,7 +11,7 @@ import hashlib
 from dataclasses import dataclass
 from importlib import resources
 
-from nestcut.papers.draw import Drawing, Paper
+from nestcut.papers.draw import WEB_FAMILIES, Drawing, Paper, fenced, web_fonts
 from nestcut.papers.lists import size_words
 from nestcut.papers.marking import MarkingRule, marking_texts
 from nestcut.papers.screen.drawings import (
@@ -142,10 +142,11 @@ def html_page(view: PlanView, matter: HtmlMatter) -> str:
         lstrip_blocks=True,
         loader=DictLoader({"shop.html": texts["shop.html"]}),
     )
+    house.filters["fenced"] = fenced
     page = page_model(view, matter)
-    return house.get_template("shop.html").render(
+    made = house.get_template("shop.html").render(
         page=page,
-        style=Markup(texts["shop.css"]),  # noqa: S704 - our own file
+        style=Markup(texts["shop.css"].replace("OTHER-SCRIPTS", WEB_FAMILIES)),  # noqa: S704 - our own file
         script=Markup(texts["shop.js"]),  # noqa: S704 - our own file
         drawn={
             entry.anchor: Markup(entry.svg)  # noqa: S704 - ElementTree has escaped every text
@@ -153,6 +154,7 @@ def html_page(view: PlanView, matter: HtmlMatter) -> str:
         },
         script_hash=_script_hash(texts["shop.js"]),
     )
+    return made.replace("</style>", f"{web_fonts(made)}</style>", 1)
 
 
 def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from nestcut.errors import Finding, Severity
+from nestcut.errors import Finding, Severity, finding
+from nestcut.facts import Names
 from nestcut.model.job import Job
-from nestcut.papers.draw import spelled
+from nestcut.papers.draw import scripts, spelled
 
 MOST_TOLD = 6
 """So many names are told in a finding; the rest are counted."""
 SPELLED_WORDS = (
-    "Letters that this font lacks are spelled out in {braces} here; shop.html and the lists show "
+    "Letters that no font has are spelled out in {braces} here; shop.html and the lists show "
     "names as they are written, and every piece has its number on its sheet."
 )
 """Printed where a job has such names."""
@@ -33,16 +34,7 @@ def spelling_findings(job: Job) -> tuple[Finding, ...]:
     found = spelled_names(job)
     if not found:
         return ()
-    told = ", ".join(f"{name} as {shown}" for name, shown in found[:MOST_TOLD])
-    more = len(found) - MOST_TOLD
-    told += f" and {more} more" if more > 0 else ""
-    return (
-        Finding(
-            code="OUT-004",
-            severity=Severity.WARNING,
-            where=job.file,
-            message=f"the printed pages lack letters for some names and spell them out: {told}.",
-            remedy="shop.html and the lists show them as written, and each piece has its number "
-            "on its sheet. Names in Latin, Greek or Cyrillic letters print as they are.",
-        ),
-    )
+    told = [f"{name} as {shown}" for name, shown in found[:MOST_TOLD]]
+    told += [f"{len(found) - MOST_TOLD} more"] if len(found) > MOST_TOLD else []
+    code = "OUT-004" if scripts() else "OUT-015"
+    return (finding(code, Severity.WARNING, job.file, names=Names(tuple(told))),)

@@ -8,6 +8,7 @@ in which they're best cut.
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -377,7 +378,9 @@ def size_of(shape: Shape) -> tuple[float, float]:
 
 def slug(name: str) -> str:
     """Turn a name into what every file system takes: letters, figures and dashes."""
-    plain = re.sub(r"[^\w]+", "-", name, flags=re.UNICODE).strip("-_.")
+    # marks of a script belong to its letters, though they are no letters themselves
+    kept = "".join(c if c == "_" or unicodedata.category(c)[0] in "LNM" else " " for c in name)
+    plain = re.sub(r" +", "-", kept).strip("-_.")
     return plain[:60].rstrip("-") or "unnamed"
 
 

@@ -16,6 +16,17 @@ SENTENCES = {
         "left alone.",
         "Move or rename them, or choose another folder.",
     ),
+    "OUT-004": Sentence(
+        "no font of the printed pages has the letters of some names, so they are spelled out: "
+        "{names}.",
+        "Give them a name in letters, or leave it: shop.html and the lists show them as written, "
+        "and each piece has its number on its sheet.",
+    ),
+    "OUT-015": Sentence(
+        "the printed pages lack letters for some names and spell them out: {names}.",
+        "Fonts for nearly every script come with: pip install 'nestcut[scripts]'. Names in Latin, "
+        "Greek or Cyrillic letters print as they are.",
+    ),
     "OUT-014": Sentence(
         "the next job file has to lie beside the last one, or it wouldn't find drawings.",
         "Write --out {path}.",

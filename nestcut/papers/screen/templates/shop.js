@@ -6,6 +6,8 @@
   const say = (text) => { byId("say").textContent = text; };
   const many = (count) => count + (count === 1 ? " piece" : " pieces");
   const plan = root.dataset.plan;
+  /* a browser may keep the boxes it drew for letters before their fonts were read: have it set them anew */
+  document.fonts.ready.then(() => { if (document.fonts.size) document.body.style.fontFeatureSettings = '"kern" 1'; });
   const KEY = "nestcut ticks " + plan, SPOILT = "nestcut spoilt " + plan;
   const rows = all(".piece");
   const rowOf = new Map(rows.map((row) => [row.dataset.piece, row]));
