@@ -20,14 +20,12 @@ if TYPE_CHECKING:
 
 
 def __getattr__(name: str) -> Any:
-    """Load the door when one of its names is first asked for."""
-    door = import_module("nestcut.door")
-
-    if name not in door.__all__:
+    """Ask the door for a name."""
+    if name.startswith("_"):
         raise AttributeError(f"nestcut offers no '{name}'")
-    return getattr(door, name)
+    return getattr(import_module("nestcut.door"), name)
 
 
 def __dir__() -> list[str]:
     """Return the names that are offered."""
-    return ["__version__", *import_module("nestcut.door").__all__]
+    return ["__version__", *dir(import_module("nestcut.door"))]

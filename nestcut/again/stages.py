@@ -8,8 +8,9 @@ before all of its wood is bought.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from nestcut.again.order import Bought, Stage, StagedPlan
 from nestcut.again.plan import Search, hasty, money_minor
 from nestcut.errors import InputError, Severity, finding
 from nestcut.model.job import Job
@@ -23,51 +24,6 @@ LAST = "the rest"
 """Name of the stage of all parts that no other names."""
 DRY_FIT = "after the dry fit"
 """Name of the stage of parts that are only cut when the boat stands."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stage:
-    """Parts that are wanted together; ``name`` is how the builder calls them."""
-
-    name: str
-    parts: frozenset[str]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bought:
-    """What one stage comes to.
-
-    Parameters
-    ----------
-    name
-        The stage.
-    pieces
-        Ids of the pieces that are cut then.
-    sheets, boards
-        Numbers of the sheets and boards that are bought, or taken from the shed, for it.
-    cost_minor
-        What is paid at this stage. [minor units]
-    """
-
-    name: str
-    pieces: tuple[str, ...]
-    sheets: tuple[int, ...]
-    boards: tuple[int, ...]
-    cost_minor: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StagedPlan:
-    """A whole plan in stages, and what the order costs against ``least_minor`` without one."""
-
-    verified: VerifiedPlan
-    stages: tuple[Bought, ...]
-    least_minor: int
-
-    @property
-    def cost_minor(self) -> int:
-        """What all stages cost together. [minor units]"""
-        return sum(s.cost_minor for s in self.stages)
 
 
 def plan_in_stages(

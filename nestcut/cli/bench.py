@@ -9,7 +9,7 @@ import click
 
 from nestcut.cli.browser import Browser
 from nestcut.cli.talk import say
-from nestcut.errors import InputError, Severity, finding
+from nestcut.door.findings import InputError, Severity, finding
 
 
 def run_bench(place: Path, port: int, browser: Browser) -> int:

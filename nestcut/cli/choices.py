@@ -9,11 +9,13 @@ from pathlib import Path
 
 import click
 
-from nestcut import door
 from nestcut.cli.talk import say
-from nestcut.outlet import free_names
-from nestcut.units import LengthError, parse_length_mm
-from nestcut.words import Speech, speech_of
+from nestcut.door.findings import InputError, Speech, speech_of, tell
+from nestcut.door.job import Job, free_names, read_job, with_kerf
+from nestcut.door.lengths import LengthError, parse_length_mm
+from nestcut.door.papers import write_papers
+from nestcut.door.plan import Offcut, money
+from nestcut.door.search import Budget, JointPreference, plan_job
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,8 +23,8 @@ class Choice:
     """One way to plan a job; ``name`` says what is different."""
 
     name: str
-    job: door.Job
-    joints: door.JointPreference
+    job: Job
+    joints: JointPreference
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,12 +46,12 @@ def run_choices(
     path: Path,
     *,
     kerfs: tuple[str, ...],
-    budget: door.Budget,
+    budget: Budget,
     out: Path | None,
     as_json: bool,
 ) -> int:
     """Plan a job in every way that is asked for; each plan is whole and proven."""
-    job = door.read_job(path)
+    job = read_job(path)
     rows: list[Row] = []
     choices = choices_of(job, kerfs)
     for choice, name in zip(choices, free_names(c.name for c in choices), strict=True):
@@ -64,17 +66,17 @@ def run_choices(
     return 0
 
 
-def choices_of(job: door.Job, kerfs: tuple[str, ...]) -> tuple[Choice, ...]:
+def choices_of(job: Job, kerfs: tuple[str, ...]) -> tuple[Choice, ...]:
     """Return the job as it is and each of its variations, the job as it is first.
 
     Variations: fewest joints and least money; each sheet on sale by itself where there are several
     of one material and thickness; each length of a board left out where there are several; other
     saws.  BadParameter for a kerf that is no length.
     """
-    usual = door.JointPreference.CHEAPEST
+    usual = JointPreference.CHEAPEST
     made = [
         Choice(name="as the job says, least money", job=job, joints=usual),
-        Choice(name="fewest joints", job=job, joints=door.JointPreference.FEWEST),
+        Choice(name="fewest joints", job=job, joints=JointPreference.FEWEST),
     ]
     made += [
         Choice(name=name, job=changed, joints=usual)
@@ -86,12 +88,12 @@ def choices_of(job: door.Job, kerfs: tuple[str, ...]) -> tuple[Choice, ...]:
         except LengthError as error:
             raise click.BadParameter(str(error)) from None
         made.append(
-            Choice(name=f"a saw that takes {kerf}", job=door.with_kerf(job, kerf_mm), joints=usual)
+            Choice(name=f"a saw that takes {kerf}", job=with_kerf(job, kerf_mm), joints=usual)
         )
     return tuple(made)
 
 
-def _sheets(job: door.Job) -> Iterator[tuple[str, door.Job]]:
+def _sheets(job: Job) -> Iterator[tuple[str, Job]]:
     kinds: dict[tuple[str, float], list[str]] = {}
     for stock in job.sheet_stocks:
         if stock.is_to_buy:
@@ -103,7 +105,7 @@ def _sheets(job: door.Job) -> Iterator[tuple[str, door.Job]]:
             yield f"only {name}", replace(job, sheet_stocks=stocks)
 
 
-def _boards(job: door.Job) -> Iterator[tuple[str, door.Job]]:
+def _boards(job: Job) -> Iterator[tuple[str, Job]]:
     speech = speech_of(job)
     for stock in job.board_stocks:
         sold = [b for b in stock.lengths if b.is_to_buy]
@@ -116,18 +118,18 @@ def _boards(job: door.Job) -> Iterator[tuple[str, door.Job]]:
             yield name, replace(job, board_stocks=boards)
 
 
-def _row(choice: Choice, budget: door.Budget, out: Path | None) -> Row:
+def _row(choice: Choice, budget: Budget, out: Path | None) -> Row:
     try:
-        done = door.plan_job(choice.job, budget)
-    except door.InputError as error:
-        told = door.tell(error.findings[0], speech_of(choice.job))
+        done = plan_job(choice.job, budget)
+    except InputError as error:
+        told = tell(error.findings[0], speech_of(choice.job))
         return Row(name=choice.name, fault=f"{error.findings[0].where}: {told.message}")
     plan = done.plan
     if out is not None:
-        door.write_papers(done, out)
+        write_papers(done, out)
     return Row(
         name=choice.name,
-        cost=door.money(plan),
+        cost=money(plan),
         sheets=len(plan.sheets),
         boards=len(plan.boards),
         joints=len(plan.joints),
@@ -137,7 +139,7 @@ def _row(choice: Choice, budget: door.Budget, out: Path | None) -> Row:
     )
 
 
-def _area(offcut: door.Offcut) -> float:
+def _area(offcut: Offcut) -> float:
     (x0, y0), (x1, y1) = offcut.from_mm, offcut.to_mm
     return (x1 - x0) * (y1 - y0)
 

@@ -14,8 +14,7 @@ from importlib import import_module
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
-from nestcut.errors import InputError, Severity, finding
-from nestcut.facts import Names
+from nestcut.door.findings import InputError, Names, Severity, finding
 
 CONNECT_S = 10.0
 """How long a scheduler may take to answer. [s]"""

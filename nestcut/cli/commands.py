@@ -9,22 +9,13 @@ import click
 from nestcut.cli.declared import cli
 from nestcut.cli.session import Session
 from nestcut.cli.talk import say, show_findings, use_colour
-from nestcut.errors import InputError, JobFileError, PlanRejectedError
-from nestcut.units import LengthStyle
-from nestcut.words import Speech
+from nestcut.door.findings import InputError, PlanRejectedError, speech_of_fault
 
 EXIT_FAULT_OF_OURS = 1
 EXIT_WRONG_USAGE = 2
 EXIT_FAULTY_INPUT = 3
 EXIT_UNPLACED = 4
 EXIT_INTERRUPTED = 130
-
-
-def _speech_of(error: InputError) -> Speech:
-    """How the reader of a job at fault is spoken to."""
-    if isinstance(error, JobFileError):
-        return Speech(style=LengthStyle(error.style), fraction=error.fraction)
-    return Speech()
 
 
 def _run(  # noqa: PLR0911 - one return for each exit status
@@ -47,7 +38,7 @@ def _run(  # noqa: PLR0911 - one return for each exit status
         say(f"Stopped; {session.told_state()}.")
         return EXIT_INTERRUPTED
     except InputError as error:
-        show_findings(error.findings, _speech_of(error))
+        show_findings(error.findings, speech_of_fault(error))
         if not any(f.code == "OUT-007" for f in error.findings):
             say(f"{_sentence(session.told_state())}.")
         return EXIT_FAULTY_INPUT

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from nestcut.cli.talk import show_findings
-from nestcut.outlet import Papers, write_folder
+from nestcut.door.papers import Papers, write_folder
 
 DRAWN = Papers(
     register="nestcut-files.json",

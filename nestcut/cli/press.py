@@ -16,17 +16,15 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import Enum
-from importlib import import_module
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from nestcut.model.job import Job
-from nestcut.model.plan import StopReason, VerifiedPlan
-from nestcut.outlet.results import make_papers
-from nestcut.papers.draw import Paper
-from nestcut.units import LengthStyle
+from nestcut.door.job import Job
+from nestcut.door.lengths import LengthStyle
+from nestcut.door.papers import PRINTERS, Paper, load, make_papers
+from nestcut.door.search import StopReason, VerifiedPlan
 
 _SETTLE_S = 0.5
 """A plan is printed once it has stood so long: others often follow at once. [s]"""
@@ -35,22 +33,6 @@ _REST = 3.0
 _GUESS_S, _GUESS_PER_PIECE_S = 0.3, 0.04
 """Time for papers before any were made (beach boat, 98 pieces: 3.2 s of processor time). [s]"""
 _BEAT_S = 0.02
-_LOADED = (
-    "reportlab.pdfgen.canvas",
-    "reportlab.platypus",
-    "jinja2",
-    "ezdxf",
-    "nestcut.papers.view",
-    "nestcut.papers.book",
-    "nestcut.papers.marking",
-    "nestcut.papers.screen",
-    "nestcut.papers.write",
-    "nestcut.drawings.write",
-    "nestcut.planfile.write",
-    "nestcut.readback",
-)
-"""What draws and prints, loaded while there is nothing else to do, so that copies of this process
-have it; one after the other, as someone may want to stop meanwhile."""
 
 
 class _State(Enum):
@@ -79,7 +61,7 @@ class Press:
     job
         Tells how many pieces there may be.
     paper, style
-        As of :func:`nestcut.outlet.results.make_papers`.
+        As of :func:`nestcut.door.papers.make_papers`.
     make
         What makes the papers of a plan in a folder.
     """
@@ -99,7 +81,7 @@ class Press:
         self._seen_s = 0.0
         self._rest_until_s = 0.0
         self.takes_s = _GUESS_S + _GUESS_PER_PIECE_S * n_parts(job)
-        self._cold = list(_LOADED)
+        self._cold = list(PRINTERS)
         """How long papers take: guessed at first, then measured. [s]"""
 
     def __enter__(self) -> Self:
@@ -118,7 +100,7 @@ class Press:
     def tend(self, best: VerifiedPlan | None) -> None:
         """Look how the printing goes, and begin another where a better plan has stood a while."""
         if self._cold:
-            import_module(self._cold.pop(0))
+            load(self._cold.pop(0))
             return
         self._look()
         now = time.monotonic()

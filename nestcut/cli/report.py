@@ -9,17 +9,16 @@ import click
 
 from nestcut.cli.session import Session
 from nestcut.cli.talk import show_findings
-from nestcut.intake.plan import read_proven
-from nestcut.outlet import settle_folder
-from nestcut.outlet.results import (
-    PLAN_PAPERS,
+from nestcut.door.job import with_marking
+from nestcut.door.lengths import LengthStyle
+from nestcut.door.papers import (
     choose_paper,
     papers_folder,
-    with_marking,
+    settle_papers_folder,
+    spelling_findings,
     write_results,
 )
-from nestcut.papers.view import spelling_findings
-from nestcut.units import LengthStyle
+from nestcut.door.plan import read_proven
 
 
 def run_report(
@@ -33,7 +32,7 @@ def run_report(
 ) -> int:
     """Write the papers of a plan again, after proving it again."""
     folder = papers_folder(path) if out is None else out
-    settled = settle_folder(folder, PLAN_PAPERS)
+    settled = settle_papers_folder(folder)
     read = read_proven(path)
     job = with_marking(read.job, marking)
     verified = replace(read, job=job)

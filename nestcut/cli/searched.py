@@ -18,22 +18,25 @@ from nestcut.cli.press import Press, n_parts
 from nestcut.cli.session import Session
 from nestcut.cli.supervise import LATE_S, FaultElsewhereError, Task, search_aside
 from nestcut.cli.talk import ProgressLine, say
-from nestcut.errors import (
+from nestcut.door.findings import (
     Finding,
     InputError,
+    Names,
     PlanRejectedError,
     Severity,
     blocking,
     finding,
+    speech_of,
 )
-from nestcut.facts import Names
-from nestcut.model.job import Job
-from nestcut.model.plan import StopReason, VerifiedPlan
-from nestcut.outlet import Outcome
-from nestcut.outlet.results import write_plan_alone, write_results, write_somewhere
-from nestcut.papers.draw import Paper
-from nestcut.search.settings import Deadline
-from nestcut.words import speech_of
+from nestcut.door.job import Job
+from nestcut.door.papers import (
+    Outcome,
+    Paper,
+    write_plan_alone,
+    write_results,
+    write_somewhere,
+)
+from nestcut.door.search import Deadline, StopReason, VerifiedPlan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +80,7 @@ def search_and_write(task: Task, job: Job, folder: Path, paper: Paper, session: 
         If someone stopped before there was a plan.
     """
     progress = ProgressLine(speech_of(job), started_s=session.started_s)
-    seconds = task.settings.seconds
+    seconds = task.budget.seconds
     # The limit counts from the command's start: what was read took time as well.
     spent_s = time.monotonic() - session.started_s
     deadline = Deadline(None if seconds is None else max(0.0, seconds - spent_s))

@@ -9,33 +9,24 @@ from pathlib import Path
 
 import click
 
-from nestcut.again.stages import (
-    Bought,
-    Stage,
-    StagedPlan,
-    plan_in_stages,
-    told_by_stage,
-    whole_order,
-)
-from nestcut.cli.again import next_folder
 from nestcut.cli.searched import search_and_write
 from nestcut.cli.session import Session
 from nestcut.cli.supervise import Post
 from nestcut.cli.talk import say, show_findings
-from nestcut.errors import InputError, Severity, finding
-from nestcut.gate import Kind, read_text, tables_of
-from nestcut.intake.plan import read_proven
-from nestcut.model.job import Job
-from nestcut.model.plan import Plan, VerifiedPlan
-from nestcut.outlet import check_folder
-from nestcut.outlet.results import (
-    PLAN_PAPERS,
-    choose_paper,
-    expected_papers,
-    papers_folder,
+from nestcut.door.again import (
+    Bought,
+    Stage,
+    StagedPlan,
+    plan_in_stages,
+    read_stages,
+    told_by_stage,
+    whole_order,
 )
-from nestcut.search.settings import Settings
-from nestcut.words import Speech, speech_of
+from nestcut.door.findings import Speech, speech_of
+from nestcut.door.job import Job
+from nestcut.door.papers import check_papers_folder, choose_paper, next_folder, papers_folder
+from nestcut.door.plan import Plan, VerifiedPlan, read_proven
+from nestcut.door.search import Budget
 
 
 def run_stages(
@@ -44,17 +35,17 @@ def run_stages(
     *,
     carry: int,
     out: Path | None,
-    settings: Settings,
+    budget: Budget,
     as_json: bool,
     session: Session,
 ) -> int:
     """Plan in stages, write the papers, and say what each stage buys and what the order costs."""
     read = read_proven(path)
     job = read.job
-    stages = whole_order(job, read.plan, read_stages(read_text(order, Kind.JOB), str(order)))
+    stages = whole_order(job, read.plan, read_stages(order))
     folder = out or next_folder(papers_folder(path))
-    check_folder(folder, PLAN_PAPERS, expected_papers(job))
-    task = InStages(job=job, plan=read.plan, order=stages, settings=settings)
+    check_papers_folder(folder, job)
+    task = InStages(job=job, plan=read.plan, order=stages, budget=budget)
     done = search_and_write(task, job, folder, choose_paper(None, job.style), session)
     staged = told_by_stage(read.plan, stages, done.verified)
     show_findings(done.findings, speech_of(job))
@@ -80,7 +71,7 @@ class InStages:
     job: Job
     plan: Plan
     order: tuple[Stage, ...]
-    settings: Settings
+    budget: Budget
 
     def run(self, post: Post) -> VerifiedPlan:
         """Lay the pieces out stage by stage."""
@@ -88,30 +79,11 @@ class InStages:
             self.job,
             self.plan,
             self.order,
-            self.settings,
-            post.deadline,
-            post.watcher,
-            post.on_proven,
+            self.budget,
+            watcher=post.watcher,
+            stop=post.deadline,
+            on_proven=post.on_proven,
         )
-
-
-def read_stages(text: str, name: str) -> tuple[Stage, ...]:
-    """Read an order of stages; InputError with what is wrong with it."""
-    try:
-        tables = tables_of(text, name).get("stage")
-    except ValueError as error:
-        raise InputError([finding("AGN-006", Severity.ERROR, name, fault=str(error))]) from None
-    stages = []
-    for k, table in enumerate(tables if isinstance(tables, list) else [], start=1):
-        parts = table.get("parts") if isinstance(table, dict) else None
-        if not isinstance(parts, list) or not all(isinstance(p, str) for p in parts):
-            fault = f"stage {k} has no list of parts"
-            raise InputError([finding("AGN-006", Severity.ERROR, name, fault=fault)])
-        stages.append(Stage(name=str(table.get("name", f"stage {k}")), parts=frozenset(parts)))
-    if not stages:
-        fault = "there is no [[stage]]"
-        raise InputError([finding("AGN-006", Severity.ERROR, name, fault=fault)])
-    return tuple(stages)
 
 
 def stage_lines(staged: StagedPlan, carry: int, speech: Speech) -> list[str]:

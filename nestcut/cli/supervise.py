@@ -21,10 +21,8 @@ from multiprocessing.process import BaseProcess
 from typing import Protocol
 
 from nestcut.cli.press import Press
-from nestcut.errors import InputError, NestcutError, PlanRejectedError
-from nestcut.model.plan import StopReason, VerifiedPlan
-from nestcut.model.progress import Progress
-from nestcut.search.settings import Deadline, Settings, Watcher
+from nestcut.door.findings import InputError, NestcutError, PlanRejectedError, Progress
+from nestcut.door.search import Budget, Deadline, StopReason, VerifiedPlan, Watcher
 
 GRACE_S = 0.7
 """How long a search that was asked to stop may take to hand over its best. [s]"""
@@ -74,7 +72,7 @@ class Task(Protocol):
     """A search that is done aside; the other process gets it whole."""
 
     @property
-    def settings(self) -> Settings:
+    def budget(self) -> Budget:
         """How hard and how long to search."""
 
     def run(self, post: Post) -> VerifiedPlan:
@@ -110,17 +108,17 @@ def search_aside(
         Makes papers of the best so far meanwhile.
     """
     # On Linux the process is a copy of this one, which costs nothing; elsewhere it loads anew.
-    settings = task.settings
+    budget = task.budget
     mine, theirs = multiprocessing.Pipe()
     limit = None
-    if settings.seconds is not None:
-        limit = max(0.0, deadline.remaining_s() - _reserve_s(settings, press))
+    if budget.seconds is not None:
+        limit = max(0.0, deadline.remaining_s() - _reserve_s(budget, press))
     process = _process((task, limit, theirs))
     process.start()
     theirs.close()
     heard = _Heard()
     try:
-        _listen(_Ear(mine, process, settings, deadline, watcher, press), heard)
+        _listen(_Ear(mine, process, budget, deadline, watcher, press), heard)
     finally:
         _end(process)
         mine.close()
@@ -149,7 +147,7 @@ class _Ear:
 
     pipe: Connection
     process: BaseProcess
-    settings: Settings
+    budget: Budget
     deadline: Deadline
     watcher: Watcher
     press: Press
@@ -157,16 +155,16 @@ class _Ear:
     def stop_reason(self) -> StopReason | None:
         """Why the search is to end now: the papers have to be made within the limit as well."""
         reason = self.deadline.stop_reason()
-        if reason is None and self.deadline.remaining_s() <= _reserve_s(self.settings, self.press):
+        if reason is None and self.deadline.remaining_s() <= _reserve_s(self.budget, self.press):
             return StopReason.TIME_UP
         return reason
 
 
-def _reserve_s(settings: Settings, press: Press) -> float:
+def _reserve_s(budget: Budget, press: Press) -> float:
     """Time that is kept back for the papers. [s]"""
-    if settings.seconds is None:
+    if budget.seconds is None:
         return 0.0
-    return min(PAPERS_MARGIN * press.takes_s, MOST_FOR_PAPERS * settings.seconds)
+    return min(PAPERS_MARGIN * press.takes_s, MOST_FOR_PAPERS * budget.seconds)
 
 
 def _listen(ear: _Ear, heard: _Heard) -> None:

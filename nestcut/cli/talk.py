@@ -12,11 +12,19 @@ from typing import TextIO
 
 import click
 
-from nestcut.cli.locate import Spot, lines_of, spot_of
-from nestcut.errors import Finding, Severity
-from nestcut.gate import plain, plain_line
-from nestcut.model.progress import Progress
-from nestcut.words import Speech, progress_line, tell
+from nestcut.door.findings import (
+    Finding,
+    Progress,
+    Severity,
+    Speech,
+    Spot,
+    lines_of,
+    plain,
+    plain_line,
+    progress_line,
+    spot_of,
+    tell,
+)
 
 _COLOURS = {
     Severity.ERROR: "red",

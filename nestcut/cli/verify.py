@@ -8,17 +8,13 @@ from pathlib import Path
 import click
 
 from nestcut.cli.talk import say, show_findings
-from nestcut.errors import PlanFileError, blocking
-from nestcut.intake.plan import folder_of, read_plan
-from nestcut.outlet import folder_state
-from nestcut.outlet.results import PLAN_PAPERS
-from nestcut.verify import verify_plan
-from nestcut.words import finding_record, speech_of, tell_fact
+from nestcut.door.findings import PlanFileError, blocking, finding_record, speech_of, tell_fact
+from nestcut.door.plan import papers_of_plan, read_plan, verify_plan
 
 
 def run_verify(path: Path, *, as_json: bool) -> int:
     """Prove a plan file; exit 1 if it is refused, 4 if pieces are left unplaced."""
-    beside = folder_state(folder_of(path), PLAN_PAPERS) if _is_in_its_folder(path) else ()
+    beside = papers_of_plan(path)
     try:
         read = read_plan(path)
     except PlanFileError as error:
@@ -49,7 +45,3 @@ def run_verify(path: Path, *, as_json: bool) -> int:
         say("The plan is refused.")
         return 1
     return 4 if unplaced else 0
-
-
-def _is_in_its_folder(path: Path) -> bool:
-    return path.is_dir() or path.name == PLAN_PAPERS.register

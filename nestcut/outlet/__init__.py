@@ -15,7 +15,6 @@ from nestcut.outlet.folder import (
     settle_folder,
     write_folder,
 )
-from nestcut.outlet.names import free_names, safe_name
 from nestcut.outlet.register import without_files
 from nestcut.outlet.single import check_single, replace_single, write_single
 from nestcut.outlet.state import folder_state
@@ -28,9 +27,7 @@ __all__ = [
     "check_folder",
     "check_single",
     "folder_state",
-    "free_names",
     "replace_single",
-    "safe_name",
     "settle_folder",
     "undisturbed",
     "without_files",

@@ -6,16 +6,16 @@ import re
 import shutil
 import tempfile
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from nestcut.errors import Finding, InputError, PlanRejectedError, Severity, finding
-from nestcut.model.job import Job, Notation
+from nestcut.model.job import Job
 from nestcut.model.plan import VerifiedPlan
 from nestcut.outlet.folder import Outcome, Papers, write_folder
-from nestcut.outlet.names import safe_name
 from nestcut.papers.draw import Paper
 from nestcut.units import LengthStyle
+from nestcut.words import next_name, safe_name
 
 _LISTS = r"(cut-list|buying-list|joints|usage|marking-out)\.csv|(shop|marking-out)\.pdf|shop\.html"
 PLAN_PAPERS = Papers(
@@ -43,12 +43,15 @@ def papers_folder(plan: Path) -> Path:
     return plan.with_suffix("") if plan.suffix else plan.with_name(f"{plan.name}-papers")
 
 
+def next_folder(folder: Path) -> Path:
+    """``outputs/punt`` is followed by ``outputs/punt-2``; none that is there already."""
+    return folder.with_name(next_name(folder.name, lambda n: folder.with_name(n).exists()))
+
+
 def expected_papers(job: Job) -> re.Pattern[str]:
     """Return the pattern of the names that a plan of this job may write."""
-    from nestcut.papers.view import slug
-
     names = [*(s.name for s in job.sheet_stocks), *(b.name for b in job.board_stocks)]
-    stems = {slug(name) for name in names}
+    stems = {safe_name(name) for name in names}
     stock = "|".join(sorted(map(re.escape, stems))) or "-"
     return re.compile(rf"{_LISTS}|(sheets|boards)/\d\d+-({stock})\.(svg|dxf)")
 
@@ -58,13 +61,6 @@ def choose_paper(word: str | None, style: LengthStyle) -> Paper:
     if word is not None:
         return Paper(word)
     return Paper.LETTER if style is LengthStyle.INCH else Paper.A4
-
-
-def with_marking(job: Job, word: str | None) -> Job:
-    """Write marking-out numbers as asked for; None: as the job says."""
-    if word is None:
-        return job
-    return replace(job, marking=replace(job.marking, notation=Notation(word)))
 
 
 def write_results(

@@ -10,6 +10,7 @@ the code in a test.
 """
 
 from nestcut.words.bounds import bound_line
+from nestcut.words.file_names import free_names, next_name, safe_name
 from nestcut.words.progress import progress_line
 from nestcut.words.register import explain_code, register_page
 from nestcut.words.sentences import SENTENCES, Told, finding_line, finding_record, tell, tell_fact
@@ -23,8 +24,11 @@ __all__ = [
     "explain_code",
     "finding_line",
     "finding_record",
+    "free_names",
+    "next_name",
     "progress_line",
     "register_page",
+    "safe_name",
     "speech_of",
     "tell",
     "tell_fact",

@@ -1,7 +1,8 @@
-"""Same plans as another tree: ``python -m tests.benchmark.same_plans TREE [--effort quick]``.
+"""Same plans as another tree: ``python -m tests.benchmark.same_plans TREE [--jobs 200]``.
 
-Plans both demos and the skiff here and with the package in another folder (a checkout of an older
-commit), with the same seed, and compares what is cut from what.  Exit status 1 where they differ.
+Plans the demos and jobs by lot (``tests/second/chance``) here and with the package in another
+folder (a checkout of an older commit), with the same seeds, and compares plan.json and the lists
+byte for byte.  Exit status 1 where they differ; what differs is named by its keys and files.
 """
 
 from __future__ import annotations
@@ -9,33 +10,66 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import shutil
 import subprocess
 import sys
+import tempfile
+from collections import Counter
 from pathlib import Path
 from typing import Any
 
+from tests.second.chance import write_job
+
 ROOT = Path(__file__).parents[2]
-JOBS = ("punt", "beach-boat", "skiff")
-KEYS = ("pieces", "rail_pieces", "sheets", "boards", "joints", "unplaced", "bounds", "buy")
+DEMOS = ("punt", "beach-boat", "skiff")
 SCRIPT = """
-import sys, nestcut
-done = nestcut.plan_job(nestcut.read_job(sys.argv[1]), nestcut.Budget(effort=sys.argv[2]))
-sys.stdout.write(nestcut.plan_text(done))
+import pathlib, sys, nestcut
+from nestcut.outlet.results import write_plan_alone
+effort, *folders = sys.argv[1:]
+for number, folder in enumerate(folders):
+    file = pathlib.Path(folder, "job.toml")
+    out = pathlib.Path(folder, "out")
+    try:
+        job = nestcut.read_job(file)
+        # two in three stop at the first plan: those searched take most of the time
+        seconds = 0.0 if folder.startswith("lot-") and number % 3 else None
+        done = nestcut.plan_job(job, nestcut.Budget(effort=effort, seconds=seconds))
+    except nestcut.InputError as error:
+        out.mkdir()
+        said = sorted(f"{f.code} {f.where}" for f in error.findings)
+        pathlib.Path(out, "refused.txt").write_text("\\n".join(said))
+    else:
+        write_plan_alone(done, out, job.style)
 """
 
 
-def plan_with(tree: Path, job: Path, effort: str) -> dict[str, Any]:
-    """Plan a job with the package in a tree; gives plan.json as it stands."""
-    run = subprocess.run(
-        [sys.executable, "-c", SCRIPT, str(job), effort],
-        cwd=tree,
+def plan_with(tree: Path, folder: Path, names: list[str], effort: str) -> None:
+    """Plan jobs in the folders of these names with the package in a tree; results go beside."""
+    subprocess.run(
+        [sys.executable, "-c", SCRIPT, effort, *names],
+        cwd=folder,
         env={**os.environ, "PYTHONPATH": str(tree)},
-        capture_output=True,
-        text=True,
         check=True,
     )
-    told: dict[str, Any] = json.loads(run.stdout)
+
+
+def difference(one: Path, other: Path) -> list[str]:
+    """Name the keys of plan.json and the files that two folders of results don't share."""
+    names = sorted({p.name for folder in (one, other) for p in folder.iterdir()})
+    told = []
+    for name in names:
+        here, there = (f / name for f in (one, other))
+        if not (here.exists() and there.exists()):
+            told.append(f"{name} only in one")
+        elif here.read_bytes() != there.read_bytes():
+            told += _keys(here, there) if name.endswith(".json") else [name]
     return told
+
+
+def _keys(one: Path, other: Path) -> list[str]:
+    plans: list[dict[str, Any]] = [json.loads(p.read_text(encoding="utf-8")) for p in (one, other)]
+    keys = dict.fromkeys([*plans[0], *plans[1]])
+    return [f"plan.json {k}" for k in keys if plans[0].get(k) != plans[1].get(k)] or ["plan.json"]
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -43,18 +77,39 @@ def main(arguments: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmark.same_plans")
     parser.add_argument("tree", type=Path)
     parser.add_argument("--effort", default="quick")
-    parser.add_argument("--only", default=",".join(JOBS))
+    parser.add_argument("--demos", default=",".join(DEMOS))
+    parser.add_argument("--jobs", type=int, default=0, help="jobs by lot beside the demos")
+    parser.add_argument("--keep", type=Path, help="where the other tree's results are kept")
     asked = parser.parse_args(arguments)
-    is_other = False
-    for name in asked.only.split(","):
-        job = ROOT / "parts" / name / "job.toml"
-        there, here = (plan_with(t, job, asked.effort) for t in (asked.tree.resolve(), ROOT))
-        differing = [key for key in KEYS if there.get(key) != here.get(key)]
-        told = ", ".join(differing) or "nothing"
-        cost = [sum(b["price"] * b["count"] for b in plan["buy"]) for plan in (there, here)]
-        print(f"{name}: {told} differs; to buy {cost[0]:.2f} there, {cost[1]:.2f} here", flush=True)
-        is_other = is_other or bool(differing)
-    return int(is_other)
+    with tempfile.TemporaryDirectory(prefix="same-plans-") as made:
+        folders = {"there": Path(made, "there"), "here": Path(made, "here")}
+        names = [n for n in asked.demos.split(",") if n]
+        for name in names:
+            shutil.copytree(ROOT / "parts" / name, folders["here"] / name)
+        lot = [f"lot-{seed}" for seed in range(asked.jobs)]
+        for seed, name in enumerate(lot):
+            (folders["here"] / name).mkdir(parents=True)
+            written = write_job(folders["here"] / name, seed)
+            if written.name != "job.toml":
+                written.rename(written.with_name("job.toml"))
+        names += lot
+        if asked.keep is not None and asked.keep.exists():
+            shutil.copytree(asked.keep, folders["there"])
+        else:
+            shutil.copytree(folders["here"], folders["there"])
+            plan_with(asked.tree.resolve(), folders["there"], names, asked.effort)
+            if asked.keep is not None:
+                shutil.copytree(folders["there"], asked.keep)
+        plan_with(ROOT, folders["here"], names, asked.effort)
+        told = {
+            n: difference(folders["there"] / n / "out", folders["here"] / n / "out") for n in names
+        }
+    for name, differing in told.items():
+        if differing:
+            print(f"{name}: {', '.join(differing)}")
+    others = Counter(d for differing in told.values() for d in differing)
+    print(f"{len(names)} jobs, {sum(1 for d in told.values() if d)} differ: {dict(others)}")
+    return int(bool(others))
 
 
 if __name__ == "__main__":

@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 
 from nestcut.cli import main
-from nestcut.cli.locate import lines_of, spot_of
 from nestcut.errors import Severity
 from nestcut.intake.job import understand_job
+from nestcut.jobfile.spots import lines_of, spot_of
 from nestcut.words import speech_of, tell
 from tests.mistakes import JOB, MISTAKES, Mistake
 

@@ -46,7 +46,7 @@ def again(
     pages to throw away.
     """
     from nestcut.cli.again import run_again
-    from nestcut.search.settings import Effort, Settings
+    from nestcut.door.search import Budget
 
     return run_again(
         plan,
@@ -55,7 +55,7 @@ def again(
         spoilt=spoilt,
         changed=changed,
         out=out,
-        settings=Settings(seed=seed, effort=Effort(effort), seconds=seconds),
+        budget=Budget(seed=seed, effort=effort, seconds=seconds),
         as_json=as_json,
         session=session,
     )
@@ -83,13 +83,13 @@ def choices(
     Looks at fewest joints against least money, each size of sheet by itself where the yard has
     several, each length of board left out, and other saws (--kerf). Every plan is whole and proven.
     """
-    from nestcut import door
     from nestcut.cli.choices import run_choices
+    from nestcut.door.search import Budget
 
     return run_choices(
         job,
         kerfs=kerfs,
-        budget=door.Budget(effort=effort, seconds=seconds, seed=seed),
+        budget=Budget(effort=effort, seconds=seconds, seed=seed),
         out=out,
         as_json=as_json,
     )
@@ -127,14 +127,14 @@ def stages(
     stage names come last, trial-fit parts after everything else. Says what the order costs.
     """
     from nestcut.cli.stages import run_stages
-    from nestcut.search.settings import Effort, Settings
+    from nestcut.door.search import Budget
 
     return run_stages(
         plan,
         order,
         carry=carry,
         out=out,
-        settings=Settings(effort=Effort(effort), seconds=seconds),
+        budget=Budget(effort=effort, seconds=seconds),
         as_json=as_json,
         session=session,
     )

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from nestcut.cli.declared.root import JOB, PLAN, InOrderOfUse, cli
-from nestcut.units import LengthError, LengthStyle, parse_length_mm
+from nestcut.door.lengths import LengthError, LengthStyle, parse_length_mm
 
 
 @cli.group("shed", cls=InOrderOfUse)
@@ -72,7 +72,7 @@ def shed_add(plan: Path, book: Path, least: tuple[str, str], least_board: str) -
     free again.
     """
     from nestcut.cli.shed import run_add
-    from nestcut.shed import Kept
+    from nestcut.door.stockbook import Kept
 
     try:
         first, second, board = (float(parse_length_mm(x)) for x in (*least, least_board))
@@ -100,10 +100,10 @@ def shed_labels(
 ) -> int:
     """Write labels to stick on what lies in the shed: all of it, or the NUMBERS given."""
     from nestcut.cli.shed import run_shed_labels
+    from nestcut.door.single import LabelSheet
 
-    return run_shed_labels(
-        book, numbers, out=out, paper=paper, grid=grid, used=used, style=LengthStyle(units)
-    )
+    sheet = LabelSheet(paper=paper, grid=grid, used=used)
+    return run_shed_labels(book, numbers, out=out, sheet=sheet, style=LengthStyle(units))
 
 
 @shed.command("back")

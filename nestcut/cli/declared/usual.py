@@ -54,9 +54,9 @@ def explain(word: str) -> int:
     WORD is a key (gap), a table (sheet), a kind of outline (frame), or all; a code as messages
     carry it (DXF-058), or codes for all of them. Without it the tables are listed.
     """
-    from nestcut.jobfile.schema import SCHEMAS, reference_page
-    from nestcut.jobfile.schema import explain as explained
-    from nestcut.words import explain_code, register_page
+    from nestcut.door.findings import explain_code, register_page
+    from nestcut.door.job import JOB_SCHEMA, reference_page
+    from nestcut.door.job import explain as explained
 
     if word == "all":
         click.echo(reference_page(), nl=False)
@@ -67,7 +67,7 @@ def explain(word: str) -> int:
     elif word:
         click.echo(explained(word), nl=False)
     else:
-        for schema in SCHEMAS.values():
+        for schema in JOB_SCHEMA.values():
             click.echo(f"{schema.heading}: {schema.says.split('. ')[0].rstrip('.')}.")
         click.echo("\nnestcut explain WORD tells more; nestcut explain all prints everything.")
     return 0

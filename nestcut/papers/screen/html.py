@@ -42,10 +42,10 @@ from nestcut.papers.view import (
     joint_words,
     plan_digest,
     rail_words,
-    slug,
     stance_of,
     warnings_for,
 )
+from nestcut.words import safe_name
 
 BOARDS_AFTER = 1_000_000
 """Boards follow all sheets in the list."""
@@ -174,7 +174,7 @@ def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
         job=job.name,
         sha256=job.sha256,
         plan=plan_digest(view),
-        file=slug(job.name),
+        file=safe_name(job.name),
         page_size=PAPER_WORDS[matter.paper],
         sheet_lie="landscape",
         margin_mm=PAGE_MARGIN_MM,

@@ -54,7 +54,6 @@ from nestcut.papers.view.rows import (
     SheetView,
     file_stem,
     plan_view,
-    slug,
 )
 from nestcut.papers.view.seams import seam_joints
 from nestcut.papers.view.stance import Stance, centre_line, matters_to_ask, side_word, stance_of
@@ -115,7 +114,6 @@ __all__ = [
     "shared_out",
     "shown_name",
     "side_word",
-    "slug",
     "spelled_names",
     "spelling_findings",
     "stance_of",

@@ -7,8 +7,6 @@ in which they're best cut.
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -35,7 +33,7 @@ from nestcut.model.stock import BoardStock, Defect, GoodFaces, SheetGrain, Sheet
 from nestcut.papers.view.prices import Prices
 from nestcut.papers.view.sawing import Sawing, sawing_of
 from nestcut.trade.boards import KEPT_END_MM
-from nestcut.words import Speech, tell_fact
+from nestcut.words import Speech, safe_name, tell_fact
 from nestcut.words.piece_names import name_in_words
 
 MIN_KEPT_END_MM = KEPT_END_MM.value
@@ -376,17 +374,9 @@ def size_of(shape: Shape) -> tuple[float, float]:
     return x1 - x0, y1 - y0
 
 
-def slug(name: str) -> str:
-    """Turn a name into what every file system takes: letters, figures and dashes."""
-    # marks of a script belong to its letters, though they are no letters themselves
-    kept = "".join(c if c == "_" or unicodedata.category(c)[0] in "LNM" else " " for c in name)
-    plain = re.sub(r" +", "-", kept).strip("-_.")
-    return plain[:60].rstrip("-") or "unnamed"
-
-
 def file_stem(index: int, stock: str) -> str:
     """Name of a sheet's or board's files without the ending, ``03-6-mm-ply``."""
-    return f"{index:02d}-{slug(stock)}"
+    return f"{index:02d}-{safe_name(stock)}"
 
 
 def hand_word(hand: Hand | None) -> str:

@@ -10,6 +10,9 @@ SENTENCES = {
         "the first row doesn't name the columns, or there is nothing below it.",
         "Begin with a row such as: stations, lower, upper [in].",
     ),
+    "JOB-025": Sentence(
+        "that is a folder, not a drawing.", "Give the drawings in it by name, such as boat.dxf."
+    ),
     "JOB-032": Sentence("byte {byte} is no UTF-8 text.", "Save as UTF-8."),
     "JOB-033": Sentence("'{name}' is no spreadsheet.", "Save it as .xlsx or as CSV."),
     "JOB-034": Sentence(

@@ -64,6 +64,7 @@ SENTENCES = {
         "this link leads nowhere: its disk may not be there.",
         "Put the disk in, mend the link, or choose another folder.",
     ),
+    "OUT-016": Sentence("that is a folder.", "Name the file, such as --out {path}."),
     "OUT-013": Sentence(
         "this is the folder you are working in.",
         "Choose a folder of its own with --out, such as --out {path}.",

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from nestcut.again.stages import Stage, plan_in_stages, told_by_stage, whole_order
-from nestcut.cli.stages import read_stages, stage_lines
+from nestcut.again.order import Stage, parse_stages
+from nestcut.again.stages import plan_in_stages, told_by_stage, whole_order
+from nestcut.cli.stages import stage_lines
 from nestcut.errors import InputError
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.words import Speech
@@ -69,13 +70,13 @@ def test_faults_of_an_order_are_told_together() -> None:
 @pytest.mark.parametrize("text", ["stage = 3", "[[stage", "", "[[stage]]\nparts = 'pad'"])
 def test_an_order_that_is_none_is_told(text: str) -> None:
     with pytest.raises(InputError) as caught:
-        read_stages(text, "order.toml")
+        parse_stages(text, "order.toml")
     assert [f.code for f in caught.value.findings] == ["AGN-006"]
 
 
 def test_an_order_is_read() -> None:
     text = '[[stage]]\nname = "frames"\nparts = ["pad"]\n[[stage]]\nparts = ["side"]\n'
-    assert read_stages(text, "o") == (
+    assert parse_stages(text, "o") == (
         Stage(name="frames", parts=frozenset({"pad"})),
         Stage(name="stage 2", parts=frozenset({"side"})),
     )

@@ -17,7 +17,6 @@ from typing import Any
 import pytest
 
 import nestcut
-from nestcut.boards import JointPreference
 from nestcut.cli import cluster as clusters
 from nestcut.cli.cluster import crew_at
 from nestcut.cli.plan import Whole
@@ -28,7 +27,7 @@ from nestcut.model.plan import VerifiedPlan
 from nestcut.nesting.problem import Budget, Nest
 from nestcut.nesting.workers import side_by_side
 from nestcut.papers.draw import Paper
-from nestcut.search.settings import Deadline, Effort, Settings, Silent
+from nestcut.search.settings import Deadline, Effort, Silent
 from nestcut.units import LengthStyle
 from tests.unit.again.test_again import JOB
 from tests.unit.cli.test_supervise import no_papers
@@ -80,8 +79,8 @@ def started(*words: str) -> Iterator[subprocess.Popen[bytes]]:
 
 def planned(address: str | None) -> VerifiedPlan:
     job = nestcut.read_job(JOB, drawings={})
-    settings = Settings(effort=Effort.QUICK, workers=2)
-    task = Whole(job=job, settings=settings, preference=JointPreference.CHEAPEST, cluster=address)
+    budget = nestcut.Budget(effort=Effort.QUICK, workers=2)
+    task = Whole(job=job, budget=budget, cluster=address)
     with Press(job, Paper.A4, LengthStyle.MM, no_papers) as press:
         ended = search_aside(task, Deadline(), Silent(), press)
     if ended.fault is not None:

@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 
 import nestcut
-from nestcut.boards import JointPreference
 from nestcut.cli import supervise
 from nestcut.cli.plan import Whole
 from nestcut.cli.press import Press
@@ -20,7 +19,7 @@ from nestcut.model.plan import StopReason, VerifiedPlan
 from nestcut.model.progress import Phase, Progress
 from nestcut.papers.draw import Paper
 from nestcut.planning import plan_job as planning
-from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
+from nestcut.search.settings import Deadline, Effort, Silent, Watcher
 from nestcut.units import LengthStyle
 from tests.unit.again.test_again import JOB
 
@@ -52,19 +51,19 @@ class AtFirstPlan:
 
 def aside(
     job: nestcut.Job,
-    settings: Settings,
+    budget: nestcut.Budget,
     deadline: Deadline,
     watcher: Watcher = Silent(),  # noqa: B008
 ) -> Ended:
     with Press(job, Paper.A4, LengthStyle.MM, no_papers) as press:
-        task = Whole(job=job, settings=settings, preference=JointPreference.CHEAPEST)
+        task = Whole(job=job, budget=budget)
         return search_aside(task, deadline, watcher, press)
 
 
 def search(deadline: Deadline, watcher: Watcher = Silent()) -> Ended:  # noqa: B008
     job = nestcut.read_job(JOB, drawings={})
-    settings = Settings(effort=Effort.THOROUGH, seconds=deadline.seconds)
-    return aside(job, settings, deadline, watcher)
+    budget = nestcut.Budget(effort=Effort.THOROUGH, seconds=deadline.seconds)
+    return aside(job, budget, deadline, watcher)
 
 
 Planner = Callable[[nestcut.Job, planning.Desk], VerifiedPlan]
@@ -88,7 +87,7 @@ def _good(job: nestcut.Job, desk: planning.Desk) -> VerifiedPlan:
 
 def test_a_plan_comes_back_proven() -> None:
     job = nestcut.read_job(JOB, drawings={})
-    quick = Settings(effort=Effort.QUICK)
+    quick = nestcut.Budget(effort=Effort.QUICK)
     ended = aside(job, quick, Deadline())
     assert ended.fault is None
     assert ended.best is not None
@@ -147,8 +146,8 @@ def test_faults_cross_over(monkeypatch: pytest.MonkeyPatch) -> None:
 
     large = JOB.replace('length = "700 mm"', 'length = "9 m"')
     job = nestcut.read_job(large, drawings={})
-    settings = Settings(effort=Effort.QUICK)
-    ended = aside(job, settings, Deadline())
+    budget = nestcut.Budget(effort=Effort.QUICK)
+    ended = aside(job, budget, Deadline())
     assert isinstance(ended.fault, InputError)
     assert [f.code for f in ended.fault.findings] == ["SHT-002"] * 3
 

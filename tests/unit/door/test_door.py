@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import doctest
 import re
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -102,3 +103,21 @@ def test_faults_come_as_findings_all_at_once() -> None:
         ("saw.kerf", "job.toml"),
         ("part[1].shape.length", "job.toml"),
     }
+
+
+def test_every_name_of_every_room_is_offered_once() -> None:
+    seen: dict[str, object] = {}
+    for room in door.ROOMS:
+        module = import_module(f"nestcut.door.{room}")
+        for name in module.__all__:
+            own = getattr(module, name)
+            assert seen.setdefault(name, own) is own, f"two things are called {name}"
+            assert getattr(nestcut, name) is own
+    assert set(dir(nestcut)) == {"__version__", *seen}
+
+
+def test_the_examples_in_the_rooms_run(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    tried = [doctest.testmod(import_module(f"nestcut.door.{room}")) for room in door.ROOMS]
+    assert all(t.failed == 0 for t in tried)
+    assert sum(t.attempted for t in tried) > 0

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from nestcut.again.order import parse_stages
 from nestcut.bench.edits import EditError, tables_as_written
-from nestcut.cli.stages import read_stages
 from nestcut.errors import InputError
 from nestcut.gate import (
     MAX_BYTES,
@@ -215,7 +215,7 @@ def test_every_reader_of_tables_looks_before_it_parses(
     assert drawings_on_table(tmp_path / "x.toml") == ()
     assert [f.code for f in parse_book(text, "x.toml").findings] == [code]
     with pytest.raises(InputError):
-        read_stages(text, "x.toml")
+        parse_stages(text, "x.toml")
     with pytest.raises(EditError):
         tables_as_written(text)
 

@@ -16,12 +16,10 @@ from nestcut.outlet import (
     add_to_folder,
     check_folder,
     folder_state,
-    free_names,
-    safe_name,
     settle_folder,
     write_folder,
 )
-from nestcut.words import Speech, tell
+from nestcut.words import Speech, free_names, safe_name, tell
 from tests.unit.outlet.things import lost, put_thirty_things, record_of
 
 PAPERS = Papers(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from nestcut.cli.locate import lines_of, spot_of
+from nestcut.jobfile.spots import lines_of, spot_of
 
 JOB = """[job]
 name = "boat"

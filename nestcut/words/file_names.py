@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 
 def safe_name(text: str) -> str:
@@ -36,3 +36,18 @@ def free_names(texts: Iterable[str]) -> tuple[str, ...]:
         taken.add(name.casefold())
         names.append(name)
     return tuple(names)
+
+
+def next_name(name: str, is_taken: Callable[[str], bool]) -> str:
+    """``punt`` is followed by ``punt-2``, this one by ``punt-3``; none that is taken.
+
+    >>> next_name("punt-2", {"punt-3"}.__contains__)
+    'punt-4'
+    """
+    stem, dash, tail = name.rpartition("-")
+    if not (dash and tail.isdigit()):
+        stem, tail = name, "1"
+    number = int(tail) + 1
+    while is_taken(f"{stem}-{number}"):
+        number += 1
+    return f"{stem}-{number}"

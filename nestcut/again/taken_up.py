@@ -1,0 +1,124 @@
+"""A plan on the wall, taken up again: its job then and now, and what came off the saw."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from nestcut.again.events import Events
+from nestcut.errors import Finding, InputError, Severity, blocking, finding
+from nestcut.facts import Length
+from nestcut.gate import Kind, read_text
+from nestcut.intake.job import read_job, read_job_text
+from nestcut.intake.plan import find_job, read_plan_file, read_proven
+from nestcut.model.held import Held
+from nestcut.model.job import Job
+from nestcut.model.plan import Plan, VerifiedPlan
+from nestcut.papers.rest import match_progress, read_progress
+from nestcut.papers.view import PlanView, plan_view
+from nestcut.planfile.read import PlanText
+from nestcut.planfile.seal import seal_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenUp:
+    """The plan on the wall; the job ``then`` and now; its stock, where the job has changed."""
+
+    plan: Plan
+    then: Job
+    job: Job
+    was: Held | None
+
+    def view(self) -> PlanView:
+        """Return how the papers on the wall call everything."""
+        return plan_view(VerifiedPlan(job=self.then, plan=self.plan, checks=()))
+
+
+def take_up(path: Path, changed: Path | None) -> TakenUp:
+    """Read the plan and prove it, if its job is still what it was; else it is taken as it lies.
+
+    Parameters
+    ----------
+    path
+        Of the plan, or of its folder.
+    changed
+        The job file as it is now; None: the plan's own.
+
+    Raises
+    ------
+    InputError
+        If one of them can't be read, or the plan can't be gone on with for this job.
+    PlanRejectedError
+        If the plan doesn't stand up to its proof.
+    """
+    text = read_plan_file(path)
+    file = find_job(path, text)
+    now = read_job(file if changed is None else changed)
+    if read_job_text(file).sha256 == text.job_sha256:
+        then = read_proven(path).job
+        is_same = now.sha256 == text.job_sha256
+        was = None if is_same else text.stock
+    else:
+        if text.document.get("seal") != seal_of(text.document):
+            raise InputError([finding("PLAN-008", Severity.ERROR, str(path))])
+        was = text.stock
+        then = replace(now, sheet_stocks=was.sheets, board_stocks=was.boards)
+    if was is not None:
+        _check_change(path, text, now, was)
+    return TakenUp(plan=text.plan, then=then, job=now, was=was)
+
+
+def _check_change(path: Path, text: PlanText, now: Job, was: Held) -> None:
+    """Refuse what can't be planned on from: another saw, a plan that doesn't know its stock."""
+    faults = []
+    if (text.kerf_mm, text.gap_mm) != (now.cutting.kerf_mm, now.cutting.gap_mm):
+        then, saw = Length(text.kerf_mm + text.gap_mm), Length(now.cutting.clearance_mm)
+        faults.append(finding("AGN-007", Severity.ERROR, now.file, then=then, now=saw))
+    known = {s.name for s in was.sheets} | {b.name for b in was.boards}
+    used = {s.stock for s in text.plan.sheets} | {b.stock for b in text.plan.boards}
+    if not used <= known:
+        faults.append(finding("AGN-008", Severity.ERROR, str(path)))
+    if faults:
+        raise InputError(faults)
+
+
+def gather_events(
+    view: PlanView, ticks: Path | None, cut: Sequence[str], spoilt: Sequence[str]
+) -> tuple[Events, tuple[Finding, ...]]:
+    """Gather what came off the saw, and what was noticed about the ticks.
+
+    Parameters
+    ----------
+    ticks
+        File that the shop page saves; None: none.
+    cut, spoilt
+        Pieces by their short names or by their names in words.
+
+    Raises
+    ------
+    InputError
+        If a name is no piece of the plan, or the ticks belong to another.
+    """
+    names = _names(view)
+    strange = [n for n in (*cut, *spoilt) if n not in names]
+    if strange:
+        raise InputError([finding("AGN-001", Severity.ERROR, n) for n in strange])
+    done = {names[n] for n in cut}
+    lost = {names[n] for n in spoilt}
+    found: tuple[Finding, ...] = ()
+    if ticks is not None:
+        progress = read_progress(read_text(ticks, Kind.TICKS), str(ticks))
+        found = match_progress(progress, view)
+        if blocking(found):
+            raise InputError(found)
+        done |= progress.done
+        lost |= progress.spoilt
+    return Events(cut=frozenset(done - lost), spoilt=frozenset(lost)), found
+
+
+def _names(view: PlanView) -> dict[str, str]:
+    """Ids of all pieces by their short names and by their names in words."""
+    plan: Plan = view.verified.plan
+    ids = [*(p.id for p in plan.pieces), *(p.id for p in plan.rail_pieces)]
+    return {**{view.name_of(i): i for i in ids}, **{i: i for i in ids}}

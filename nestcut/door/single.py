@@ -1,0 +1,180 @@
+"""One paper at a time: labels and patterns of a plan, and what is left of one partly cut."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from nestcut.errors import Finding, InputError, Severity, blocking, finding
+from nestcut.gate import Kind, read_text
+from nestcut.model.plan import VerifiedPlan
+from nestcut.outlet import Outcome, add_to_folder, check_single, write_single
+from nestcut.outlet.results import PLAN_PAPERS, choose_paper, papers_folder
+from nestcut.papers.labels import (
+    TileChoice,
+    default_grid,
+    labels_pdf,
+    parse_grid,
+    pattern_pdf,
+    stock_label,
+    texts_pdf,
+)
+from nestcut.papers.rest import match_progress, next_job, read_progress, remaining_text
+from nestcut.papers.view import Figures, plan_view
+from nestcut.shed import Entry
+from nestcut.units import LengthStyle
+from nestcut.words import safe_name
+
+__all__ = [
+    "LabelSheet",
+    "Left",
+    "add_paper",
+    "labels_of",
+    "pattern_of",
+    "stock_labels",
+    "what_is_left",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelSheet:
+    """Labels to print on.
+
+    Parameters
+    ----------
+    paper
+        ``"a4"`` or ``"letter"``; None: as the units go.
+    grid
+        Columns, rows and measures as ``nestcut labels --grid`` takes them; None: the usual sheet.
+    used
+        Labels already peeled off. [-]
+    """
+
+    paper: str | None = None
+    grid: str | None = None
+    used: int = 0
+
+
+def labels_of(verified: VerifiedPlan, sheet: LabelSheet) -> bytes:
+    """Return a PDF of labels for every piece of a plan.
+
+    Raises
+    ------
+    InputError
+        If labels of this size can't be printed.
+    """
+    job = verified.job
+    size = choose_paper(sheet.paper, job.style)
+    measures = default_grid(size) if sheet.grid is None else parse_grid(sheet.grid, size)
+    figures = Figures(job.style, job.fraction, job.currency)
+    return labels_pdf(plan_view(verified), figures, measures, sheet.used)
+
+
+def stock_labels(
+    title: str, entries: tuple[Entry, ...], sheet: LabelSheet, style: LengthStyle
+) -> bytes:
+    """Return a PDF of labels for what lies in the shed; raises as :func:`labels_of`."""
+    size = choose_paper(sheet.paper, style)
+    measures = default_grid(size) if sheet.grid is None else parse_grid(sheet.grid, size)
+    figures = Figures(style, 16, "")
+    labels = [stock_label(e.stock, e.origin.came_from, figures) for e in entries]
+    return texts_pdf(labels, title, measures, sheet.used)
+
+
+def pattern_of(
+    verified: VerifiedPlan, piece: str, *, paper: str | None, tiles: str
+) -> tuple[str, bytes]:
+    """Return the file name and the PDF of a full-size pattern.
+
+    Parameters
+    ----------
+    piece
+        A piece by its short name or by the one that lists have, or a part by its name.
+    tiles
+        ``"all"``, ``"touched"`` by the piece, or only those with ``"lines"``.
+
+    Raises
+    ------
+    InputError
+        If there is no such piece.
+    """
+    view, job = plan_view(verified), verified.job
+    in_words = {view.name_of(p.id): p.id for p in verified.plan.pieces}
+    piece = in_words.get(piece, piece)
+    figures = Figures(job.style, job.fraction, job.currency)
+    size = choose_paper(paper, job.style)
+    data = pattern_pdf(view, piece, size, figures, TileChoice(tiles))
+    return f"pattern-{safe_name(piece)}.pdf", data
+
+
+def add_paper(plan: Path, target: Path, data: bytes) -> tuple[Finding, ...]:
+    """Write a paper: among those of its plan, to go with them; elsewhere only where nothing is.
+
+    Raises
+    ------
+    InputError
+        If the file can't be written.
+    """
+    folder = papers_folder(plan)
+    is_of_the_plan = target.resolve() == (folder / target.name).resolve()
+    is_kept = (folder / PLAN_PAPERS.register).is_file()
+    if is_of_the_plan and PLAN_PAPERS.names.fullmatch(target.name) and is_kept:
+        written: Outcome = add_to_folder(
+            folder, PLAN_PAPERS, lambda made: _put(made / target.name, data)
+        )
+        return written.findings
+    write_single(target, data)
+    return ()
+
+
+def _put(path: Path, data: bytes) -> None:
+    path.write_bytes(data)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Left:
+    """What is left of a plan that is partly cut.
+
+    Parameters
+    ----------
+    findings
+        What was noticed about the ticks.
+    text
+        Tables and words to put into a job file; empty where the next job file was written.
+    by_hand
+        What that file leaves to its reader.
+    """
+
+    findings: tuple[Finding, ...]
+    text: str = ""
+    by_hand: tuple[str, ...] = ()
+
+
+def what_is_left(verified: VerifiedPlan, ticks: Path, out: Path | None = None) -> Left:
+    """Tell what is left of a plan, from ticks saved by its page; write the next job file.
+
+    Parameters
+    ----------
+    out
+        The next job file, beside the last one; None: tables and words are returned instead.
+
+    Raises
+    ------
+    InputError
+        If the ticks can't be read or belong to another plan, or the file can't be written.
+    """
+    view = plan_view(verified)
+    progress = read_progress(read_text(ticks, Kind.TICKS), str(ticks))
+    findings = match_progress(progress, view)
+    if blocking(findings):
+        raise InputError(findings)
+    if out is None:
+        return Left(findings=findings, text=remaining_text(view, progress))
+    check_single(out)
+    job = Path(verified.job.file)
+    if out.resolve().parent != job.resolve().parent:
+        beside = (job.parent / out.name).as_posix()
+        raise InputError([finding("OUT-014", Severity.ERROR, str(out), path=beside)])
+    made = next_job(read_text(job, Kind.JOB), view, progress)
+    write_single(out, made.text.encode())
+    return Left(findings=findings, by_hand=tuple(made.by_hand))
