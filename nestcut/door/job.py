@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from nestcut.door.part_rows import PIECES_OF, PartRow, length_in, part_rows
+from nestcut.door.rows import PIECES_OF, PartRow, length_in, part_rows
 from nestcut.drawings.first.by_numbers import start_by_numbers
 from nestcut.drawings.first.gaps import read_for_start
 from nestcut.drawings.pictures.picture import drawing_picture as _picture_of
