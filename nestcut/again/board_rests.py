@@ -8,8 +8,9 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
+from nestcut.boards import sawing_of
 from nestcut.model.job import Job
-from nestcut.model.plan import BoardLayout
+from nestcut.model.plan import BoardCut, BoardLayout
 from nestcut.model.stock import BoardLength, BoardStock, Defect
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.trade.boards import REST_MM
@@ -93,19 +94,25 @@ def _boxes(layout: BoardLayout, stock: BoardStock, kerf_mm: float) -> list[Box]:
         layout.width_mm - stock.edge_trim_mm,
     )
     k = kerf_mm
-    taken = [
-        (c.from_mm - k, c.to_mm + k, c.rip_from_mm - k, c.rip_to_mm + k)
-        for c in (*layout.cuts, *layout.spent)
-    ]
+    cuts = [*layout.cuts, *layout.spent]
     found: list[Box] = []
-    while (box := _largest(whole, taken)) is not None:
+    while (box := _largest(whole, cuts, k)) is not None:
         found.append(box)
-        taken.append((box[0] - k, box[1] + k, box[2] - k, box[3] + k))
+        cuts.append(_as_cut(box))
     return found
 
 
-def _largest(whole: Box, taken: list[Box]) -> Box | None:
-    """Return the largest rectangle of a board between rectangles that are taken."""
+def _as_cut(box: Box) -> BoardCut:
+    return BoardCut(piece="", from_mm=box[0], to_mm=box[1], rip_from_mm=box[2], rip_to_mm=box[3])
+
+
+def _largest(whole: Box, cuts: list[BoardCut], k: float) -> Box | None:
+    """Return the largest rectangle of a board between cuts that saws can part it from, if any.
+
+    Where the cuts themselves can't be parted any rectangle will do.
+    """
+    taken = [(c.from_mm - k, c.to_mm + k, c.rip_from_mm - k, c.rip_to_mm + k) for c in cuts]
+    is_sawn = sawing_of(cuts, k).comes_apart
     xs = _lines(whole[0], whole[1], [x for t in taken for x in t[:2]])
     ys = _lines(whole[2], whole[3], [y for t in taken for y in t[2:]])
     best: Box | None = None
@@ -118,8 +125,12 @@ def _largest(whole: Box, taken: list[Box]) -> Box | None:
                 best is not None and _area((x0, x1, y0, y1)) <= _area(best)
             ):
                 continue
-            if all(t[0] >= x1 - SAME_LENGTH_MM or t[1] <= x0 + SAME_LENGTH_MM for t in blocks):
-                best = (x0, x1, y0, y1)
+            box = (x0, x1, y0, y1)
+            is_free = all(
+                t[0] >= x1 - SAME_LENGTH_MM or t[1] <= x0 + SAME_LENGTH_MM for t in blocks
+            )
+            if is_free and (not is_sawn or sawing_of([*cuts, _as_cut(box)], k).comes_apart):
+                best = box
     return best
 
 

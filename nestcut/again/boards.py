@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from nestcut.again.board_rests import Rest, rests_of
+from nestcut.again.buying import Buying
 from nestcut.again.shed_of_plan import boards_left, offers_of
 from nestcut.boards import JointPreference, cut_boards
 from nestcut.model.job import Job
@@ -29,6 +30,7 @@ def cut_again(
     settings: Settings,
     deadline: Deadline,
     watcher: Watcher,
+    buying: Buying,
 ) -> Cut:
     """Find places for the rail pieces that move; all others stay where they are cut.
 
@@ -56,7 +58,7 @@ def cut_again(
         rails,
         (
             *(r.stock for r in rests.values()),
-            *boards_left(job, (*plan.boards, *plan.sheets)),
+            *boards_left(job, (*plan.boards, *plan.sheets), buying),
         ),
         job.cutting,
         JointPreference.CHEAPEST,

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from nestcut.again.boards import Cut, cut_again
+from nestcut.again.buying import SINGLY, Buying, least_of
 from nestcut.again.events import Events, add_events
 from nestcut.again.join_more import more_joints
 from nestcut.again.renew import Desk, renew_plan
@@ -15,6 +16,7 @@ from nestcut.model.held import Held, with_held
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
 from nestcut.planning import plan_job as planning
+from nestcut.planning.market import is_plain
 from nestcut.planning.plan_job import ignore_proven, prove
 from nestcut.planning.totals import with_purchases
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
@@ -137,6 +139,17 @@ def _start(job: Job, plan: Plan, events: Events, was: Held | None, desk: Desk) -
 
 
 def _searched(start: _Start, search: Search, keeper: Keeper | None) -> Plan:
+    """Find places, and buy what that takes where it is cheapest with packs and deliveries."""
+    best = _unreserved(start, search, keeper)
+    if is_plain(start.job) or not best.cost_minor or search.deadline.stop_reason() is not None:
+        return best
+    others = least_of(
+        start.job, best, lambda buying: _unreserved(start, replace(search, buying=buying), keeper)
+    )
+    return min((best, *others), key=_worth)
+
+
+def _unreserved(start: _Start, search: Search, keeper: Keeper | None) -> Plan:
     """Find places; a rectangle kept free for remaking a part is given up where it costs money."""
     best = _searched_by(search, start, keeper)
     if start.job.cutting.reserve_mm is None or not (best.cost_minor or best.unplaced):
@@ -202,11 +215,12 @@ class Search:
     settings: Settings
     deadline: Deadline
     watcher: Watcher
+    buying: Buying = SINGLY
 
     def together(self, plan: Plan, moving: frozenset[str]) -> Plan:
         """Find places for the pieces that move, and make one plan of all."""
         job = self.job
-        spend = (self.settings, self.deadline, self.watcher)
+        spend = (self.settings, self.deadline, self.watcher, self.buying)
         laid: Laid = lay_again(job, plan, moving, *spend)
         cut: Cut = cut_again(job, plan, moving, *spend)
         sheets = tuple(replace(s, number=n) for n, s in enumerate(laid.sheets, start=1))
@@ -266,7 +280,7 @@ def _without_bought(old: Plan, best: Plan, group: _Group) -> Plan:
 
 
 def money_minor(plan: Plan, group: _Group | None = None) -> int:
-    """What has to be bought for a plan, or for one group of it. [minor units]"""
-    return sum(
-        b.price_minor * b.count for b in plan.buy if group is None or b.stock in group.stocks
-    )
+    """What a plan costs with its deliveries, or what one group of it does. [minor units]"""
+    if group is None:
+        return plan.cost_minor
+    return sum(b.price_minor * b.count for b in plan.buy if b.stock in group.stocks)

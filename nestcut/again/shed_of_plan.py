@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from nestcut.again.buying import SINGLY, Buying
 from nestcut.model.held import Held, is_same_board, is_same_sheet
 from nestcut.model.job import Job
 from nestcut.model.plan import BoardLayout, Plan, SheetLayout
@@ -159,7 +160,7 @@ def _free_name(name: str, taken: set[str]) -> str:
     return made
 
 
-def sheets_left(job: Job, plan: Plan) -> tuple[SheetStock, ...]:
+def sheets_left(job: Job, plan: Plan, buying: Buying = SINGLY) -> tuple[SheetStock, ...]:
     """Return the sheets that can be had besides those of a plan; spares lie there for nothing."""
     used = Counter(s.stock for s in plan.sheets)
     left: list[SheetStock] = []
@@ -172,7 +173,8 @@ def sheets_left(job: Job, plan: Plan) -> tuple[SheetStock, ...]:
             left.append(replace(s, name=_as_spare(s.name), held=0, count=spares, price_minor=0))
         bought = max(0, used[s.name] - s.held)
         most = None if s.most is None else max(0, s.most - bought)
-        left.append(replace(s, held=0, count=most))
+        sold = buying.sheet(replace(s, held=0, most=most))
+        left += [] if sold is None else [sold]
     return tuple(left)
 
 
@@ -190,7 +192,9 @@ def own_name(layout: SheetLayout, job: Job) -> SheetLayout:
     return replace(layout, stock=stem) if is_spare else layout
 
 
-def boards_left(job: Job, layouts: Iterable[BoardLayout | SheetLayout]) -> tuple[BoardStock, ...]:
+def boards_left(
+    job: Job, layouts: Iterable[BoardLayout | SheetLayout], buying: Buying = SINGLY
+) -> tuple[BoardStock, ...]:
     """Return the boards that can be had besides those of a plan."""
     used = Counter((x.stock, round(x.length_mm, 6)) for x in layouts)
     left: list[BoardStock] = []
@@ -202,7 +206,8 @@ def boards_left(job: Job, layouts: Iterable[BoardLayout | SheetLayout]) -> tuple
             taken = min(lying, used[key])
             used[key] -= taken
             if offer.is_to_buy:
-                offers.append(replace(offer, held=0, count=offer.most))
+                sold = buying.offer(board, replace(offer, held=0))
+                offers += [] if sold is None else [sold]
             elif lying > taken:
                 offers.append(replace(offer, held=0, count=lying - taken))
         left.append(replace(board, lengths=tuple(offers)))

@@ -8,6 +8,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.again.buying import Buying
 from nestcut.again.shed_of_plan import boards_left, own_name, sheets_left
 from nestcut.byhand.slide import outline_of
 from nestcut.model.job import Job
@@ -39,6 +40,7 @@ def lay_again(
     settings: Settings,
     deadline: Deadline,
     watcher: Watcher,
+    buying: Buying,
 ) -> Laid:
     """Find places for the pieces that move; all others stay where they lie.
 
@@ -48,11 +50,13 @@ def lay_again(
         A plan with its events: pieces that lie nowhere are among those that move.
     moving
         Ids of pieces that get new places.
+    buying
+        How what is bought is paid for.
     """
     pieces = {p.id: p for p in plan.pieces}
     held = {_name(s): s for s in plan.sheets}
-    curved = boards_as_sheets(boards_left(job, (*plan.boards, *plan.sheets)))
-    by_kind = ((CutFrom.SHEET, sheets_left(job, plan)), (CutFrom.BOARD, curved))
+    curved = boards_as_sheets(boards_left(job, (*plan.boards, *plan.sheets), buying))
+    by_kind = ((CutFrom.SHEET, sheets_left(job, plan, buying)), (CutFrom.BOARD, curved))
     sheets: list[SheetLayout] = []
     unplaced: list[Unplaced] = []
     reasons = [StopReason.WORK_DONE]

@@ -20,8 +20,8 @@ from nestcut.again import Events, compare_plans
 from nestcut.again.plan import continue_plan
 from nestcut.model.held import Held
 from nestcut.model.job import Job
-from nestcut.model.part import Hands
-from nestcut.model.plan import VerifiedPlan
+from nestcut.model.part import Hands, RailPart, SheetPart
+from nestcut.model.plan import BoardLayout, SheetLayout, VerifiedPlan
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from tests import mishaps
 
@@ -90,7 +90,8 @@ def every_part_exists_once(job: Job, document: mishaps.Document) -> None:
         sizes[key] = p["n_shares"]
     for key, own in shares.items():
         assert sorted(own) == list(range(1, sizes[key] + 1)), key
-    for part in (*job.sheet_parts, *job.rail_parts):
+    parts: tuple[SheetPart | RailPart, ...] = (*job.sheet_parts, *job.rail_parts)
+    for part in parts:
         hands = {Hands.NONE: 1, Hands.PAIR: 2}.get(part.hands, 1)
         assert sum(k[0] == part.name for k in shares) == part.count * hands, part.name
 
@@ -110,13 +111,9 @@ def worth_of(first: VerifiedPlan, last: VerifiedPlan) -> int:
                 prices[b.name, o.length_mm] = o.price_minor
             else:
                 hand[b.name, o.length_mm] += o.count
-    used = Counter(
-        (x.stock.removesuffix(", bought before"), x.length_mm)
-        for x in (*last.plan.sheets, *last.plan.boards)
-    )
-    over = sum(
-        b.over * b.price_minor for plan in (first.plan,) for b in plan.buy
-    )  # spares lie there uncut
+    layouts: tuple[SheetLayout | BoardLayout, ...] = (*last.plan.sheets, *last.plan.boards)
+    used = Counter((x.stock.removesuffix(", bought before"), x.length_mm) for x in layouts)
+    over = sum(b.over * b.price_minor for b in first.plan.buy)  # spares lie there uncut
     return over + sum(max(0, n - hand[key]) * prices.get(key, 0) for key, n in used.items())
 
 

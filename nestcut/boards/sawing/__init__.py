@@ -7,5 +7,6 @@ among those answers.
 """
 
 from nestcut.boards.sawing.better import IN_ANY_ORDER, sawn_better
+from nestcut.boards.sawing.order import Sawing, SawStep, sawing_of
 
-__all__ = ["IN_ANY_ORDER", "sawn_better"]
+__all__ = ["IN_ANY_ORDER", "SawStep", "Sawing", "sawing_of", "sawn_better"]

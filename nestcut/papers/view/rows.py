@@ -12,6 +12,7 @@ from functools import cached_property
 
 from shapely.geometry import Polygon
 
+from nestcut.boards import Sawing, sawing_of
 from nestcut.facts import fact
 from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
 from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
@@ -31,7 +32,6 @@ from nestcut.model.plan import (
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, Defect, GoodFaces, SheetGrain, SheetStock
 from nestcut.papers.view.prices import Prices
-from nestcut.papers.view.sawing import Sawing, sawing_of
 from nestcut.trade.boards import KEPT_END_MM
 from nestcut.words import Speech, safe_name, tell_fact
 from nestcut.words.piece_names import name_in_words

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import nestcut
+from nestcut.boards import sawing_of
 from nestcut.boards.sawing import choose
 from nestcut.boards.sawing.lots import NEVER, Kind, Lots, make_table
 from nestcut.model.job import Job
@@ -16,7 +17,6 @@ from nestcut.model.plan import BoardLayout, VerifiedPlan
 from nestcut.model.stock import Defect
 from nestcut.papers.book.board_page import saw_words
 from nestcut.papers.view import Figures, plan_view
-from nestcut.papers.view.sawing import sawing_of
 from nestcut.tolerances import NM_PER_MM
 from nestcut.units import LengthStyle
 from tests.purchases_by_highs import _sawn_lots, board_job

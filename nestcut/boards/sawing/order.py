@@ -47,6 +47,11 @@ class Sawing:
     steps: tuple[SawStep, ...]
     is_usual: bool
 
+    @property
+    def comes_apart(self) -> bool:
+        """Whether cuts right through part its pieces."""
+        return bool(self.steps) or len(self.cuts) <= 1
+
 
 def sawing_of(cuts: Sequence[BoardCut], kerf_mm: float) -> Sawing:
     """Return how a board is sawn."""
