@@ -169,6 +169,11 @@ class Bound:
         return _amount(self.measure, self.used)
 
     @property
+    def gap_told(self) -> Fact:
+        """What lies between, in what is counted."""
+        return _amount(self.measure, self.used - self.lower)
+
+    @property
     def is_proven_optimal(self) -> bool:
         """Whether no plan can use less."""
         return self.lower >= self.used - 1e-9

@@ -270,7 +270,7 @@ class _Stuff:
             if bought in tried:
                 continue
             if len(tried) >= self.tries or self.deadline.stop_reason() is not None:
-                lower = floor
+                lower = min(lower, max(floor, paid))  # whatever else is bought pays for more packs
                 break
             tried.add(bought)
             cost, least = self._cost(closed, bought)

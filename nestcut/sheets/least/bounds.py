@@ -73,7 +73,7 @@ def least_buy(facts: Facts, deadline: Deadline) -> LeastBuy | None:
     The reserve rectangle, where one is wanted, counts as a piece. A deadline that cuts the model
     short leaves a bound that is lower, not false.
     """
-    reasons = (fact("SHT-111"), fact("SHT-112"), fact("SHT-113"))
+    reasons = (_by_area(facts), fact("SHT-112"), fact("SHT-113"))
     kinds = range(len(facts.group.stocks))
     least: LeastBuy | None = None
     for level, reason in enumerate(reasons):
@@ -94,6 +94,16 @@ def least_buy(facts: Facts, deadline: Deadline) -> LeastBuy | None:
         code = "SHT-115" if len(apart) > _MOST_NAMES else "SHT-114"
         return replace(least, reason=fact(code, names=Names(apart[:_MOST_NAMES])))
     return least
+
+
+def _by_area(facts: Facts) -> Fact:
+    """Say how many sheets the pieces' area fills, where one kind is on sale."""
+    on_sale = [k for k, s in enumerate(facts.group.stocks) if s.stock.is_to_buy]
+    if len(on_sale) != 1 or not all(facts.fits[on_sale[0]]):
+        return fact("SHT-111")
+    filled = facts.total(facts.area_rows[on_sale[0]]) / SCALE
+    code = "SHT-117" if len(facts.group.stocks) == 1 else "SHT-118"
+    return fact(code, filled=f"{math.floor(100.0 * filled) / 100.0:.2f}")
 
 
 def _apart(facts: Facts) -> tuple[str, ...]:

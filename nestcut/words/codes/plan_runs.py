@@ -39,6 +39,10 @@ SENTENCES = {
     "PLN-104": Sentence(
         "{name}: {used}; {fewer} than {least} is impossible, what lies between is open."
     ),
+    "PLN-105": Sentence(
+        "{name}: {used}; {fewer} than {least} is impossible ({reason}); the {gap} between is open: "
+        "nothing less was found, nor ruled out."
+    ),
     "PLN-111": Sentence("{n:sheet|sheets}"),
     "PLN-112": Sentence("{n:sheet|sheets} to buy"),
     "PLN-113": Sentence("{n:board|boards}"),

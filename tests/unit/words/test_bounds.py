@@ -26,6 +26,18 @@ def test_what_lies_between_is_open(measure: Counted, speech: Speech, words: str)
     assert bound_line(bound, speech) == f"{words}, what lies between is open."
 
 
+def test_a_gap_is_told_with_what_proves_the_least() -> None:
+    bound = Bound(
+        name="ply", measure=Counted.SHEETS_TO_BUY, lower=4.0, used=5.0,
+        reason=fact("SHT-117", filled="3.90"),
+    )  # fmt: skip
+    assert bound_line(bound, MM) == (
+        "ply: 5 sheets to buy; fewer than 4 sheets to buy is impossible (with the saw's share the "
+        "pieces' area alone fills 3.90 of these sheets); the 1 sheet to buy between is open: "
+        "nothing less was found, nor ruled out."
+    )
+
+
 def test_wood_without_prices_is_told_in_the_readers_units() -> None:
     wood = Bound(name="x", measure=Counted.WOOD, lower=28317.0, used=28317.0)
     assert bound_line(wood, MM) == "x: 0.028 m\u00b3 of wood; no plan can use less."
