@@ -249,7 +249,10 @@ class _Stuff:
         sellers |= {b.supplier for b in self.job.board_stocks}
         key = closed & sellers
         if key not in self.known:
-            self.known[key] = self._least(key)
+            found = self._least(key)
+            # With a yard closed nothing gets cheaper, whatever the search could prove there.
+            wider = (f.lower for other, f in self.known.items() if other < key)
+            self.known[key] = replace(found, lower=max([found.lower, *wider]))
         return self.known[key]
 
     def _least(self, closed: frozenset[str]) -> _Found:
