@@ -24,6 +24,11 @@ class Unit(StrEnum):
     FOOT = "ft"
 
 
+M2_PER_MM2 = 1.0 / 1e6
+"""Square metres in a square millimetre. [m2]"""
+M3_PER_MM3 = 1.0 / 1e9
+"""Cubic metres in a cubic millimetre. [m3]"""
+
 MM_PER: dict[Unit, Fraction] = {
     Unit.MM: Fraction(1),
     Unit.CM: Fraction(10),

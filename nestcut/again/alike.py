@@ -14,6 +14,7 @@ from nestcut.model.joint import JointEnd
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import Lie, Placement
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
+from nestcut.tolerances.lengths import DENSIFY_SHARE
 from nestcut.verify.truth import region
 
 _STUFF = (
@@ -48,7 +49,9 @@ def _is_same(a: Polygon, b: Polygon) -> bool:
     """Whether two regions' edges run within the verifier's slack of each other."""
     if abs(a.area - b.area) > VERIFY_MM * max(a.length, b.length):
         return False
-    return bool(shapely.hausdorff_distance(a.boundary, b.boundary, densify=0.05) <= VERIFY_MM)
+    return bool(
+        shapely.hausdorff_distance(a.boundary, b.boundary, densify=DENSIFY_SHARE) <= VERIFY_MM
+    )
 
 
 def _same_ends(a: tuple[JointEnd, ...], b: tuple[JointEnd, ...]) -> bool:

@@ -86,9 +86,9 @@ def demo_job() -> tuple[str, str, bytes]:
         cy = sum(p[1] for p in moved) / len(moved)
         space.add_text(name, height=30, dxfattribs={"insert": (cx - 90, cy)})
 
-    bench = [(0.0, 0.0, 0.0), (1950, 0, 0), (1950, 250, 0), (975, 330, 0.05), (0, 280, 0)]
+    bench = [(0.0, 0.0, 0.0), (1950, 0, 0), (1950, 250, 0), (975, 330, 1 / 20), (0, 280, 0)]
     outline(0, 0, bench, "side bench")
-    thwart = [(0.0, 0.0, 0.06), (1280, 0, 0), (1280, 260, 0.06), (0, 260, 0)]
+    thwart = [(0.0, 0.0, 3 / 50), (1280, 0, 0), (1280, 260, 3 / 50), (0, 260, 0)]
     outline(0, 600, thwart, "middle thwart")
     front = [(0.0, 0.0, 0.0), (1900, 0, 0), (1900, 240, 0), (0, 290, 0)]
     outline(0, 1000, front, "bench front")

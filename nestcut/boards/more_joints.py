@@ -29,6 +29,7 @@ from nestcut.model.plan import Counted
 from nestcut.search.settings import Deadline
 from nestcut.search.solver import solver_for
 from nestcut.tolerances import NM_PER_MM, UM_PER_MM
+from nestcut.tolerances.noise import SOLVER_SLACK
 
 _WORK = 2.0
 """Deterministic time for one bound."""
@@ -157,7 +158,7 @@ def joints_not_tried(
             if cost is not None and more
             else math.inf
         )
-        if cost is not None and least < cost - 1e-6:
+        if cost is not None and least < cost - SOLVER_SLACK:
             names = tuple(dict.fromkeys(n.rail.part.name for n in more))
             found[group.name] = max(n.tried for n in more), names, least
     return found

@@ -17,6 +17,7 @@ from nestcut.model.part import HoleUse
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Lie, Placement, SheetLayout
 from nestcut.tolerances import VERIFY_MM
+from nestcut.tolerances.search import AXIS_LEAN
 
 _BISECTIONS = 18
 """Halvings of a push: 2.4 m to a hundredth of a millimetre. [-]"""
@@ -100,7 +101,7 @@ class Bench:
         steps = np.concatenate([*points, np.eye(2)])
         size = np.hypot(steps[:, 0], steps[:, 1])
         units = steps[size > 0] / size[size > 0, None]
-        return np.unique(np.round(units * np.sign(units @ [1.0, 1e-3])[:, None], 4), axis=0)
+        return np.unique(np.round(units * np.sign(units @ [1.0, AXIS_LEAN])[:, None], 4), axis=0)
 
 
 def _as_obstacle(piece: SheetPiece, placement: Placement) -> Polygon:

@@ -25,14 +25,14 @@ from nestcut.door.job import Job
 from nestcut.door.lengths import LengthStyle
 from nestcut.door.papers import PRINTERS, Paper, load, make_papers
 from nestcut.door.search import StopReason, VerifiedPlan
+from nestcut.tolerances.search import PAPERS_PER_PIECE_S, PRESS_BEAT_S
 
 _SETTLE_S = 0.5
 """A plan is printed once it has stood so long: others often follow at once. [s]"""
 _REST = 3.0
 """Printing again waits so many times as long as the last printing took. [-]"""
-_GUESS_S, _GUESS_PER_PIECE_S = 0.3, 0.04
+_GUESS_S, _GUESS_PER_PIECE_S = 0.3, PAPERS_PER_PIECE_S
 """Time for papers before any were made (beach boat, 98 pieces: 3.2 s of processor time). [s]"""
-_BEAT_S = 0.02
 
 
 class _State(Enum):
@@ -150,7 +150,7 @@ class Press:
         while self._print is not None and self._print.state is _State.RUNNING:
             if left_s() <= 0.0:
                 return None
-            self._print.process.join(_BEAT_S)
+            self._print.process.join(PRESS_BEAT_S)
             self._look()
         own = self._print
         return own.place if own is not None and own.state is _State.READY else None

@@ -23,6 +23,7 @@ from typing import Protocol
 from nestcut.cli.press import Press
 from nestcut.door.findings import InputError, NestcutError, PlanRejectedError, Progress
 from nestcut.door.search import Budget, Deadline, StopReason, VerifiedPlan, Watcher
+from nestcut.tolerances.search import LISTEN_BEAT_S
 
 GRACE_S = 0.7
 """How long a search that was asked to stop may take to hand over its best. [s]"""
@@ -32,8 +33,6 @@ MOST_FOR_PAPERS = 1 / 3
 """Share of the limit that may be kept back for the papers. [-]"""
 PAPERS_MARGIN = 1.25
 """Papers of the last plan may take so many times as long as those measured. [-]"""
-BEAT_S = 0.05
-"""How often the listening process looks up. [s]"""
 
 
 _CUT_SHORT = {StopReason.INTERRUPTED, StopReason.TIME_UP}
@@ -171,7 +170,7 @@ def _listen(ear: _Ear, heard: _Heard) -> None:
     """Take what the search says until it is done, or has been waited for long enough."""
     while True:
         try:
-            if ear.pipe.poll(BEAT_S):
+            if ear.pipe.poll(LISTEN_BEAT_S):
                 _take(ear.pipe.recv(), heard, ear.watcher)
         except (EOFError, OSError):
             return

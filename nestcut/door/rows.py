@@ -8,12 +8,11 @@ from nestcut.geometry.rings import shape_area_mm2, true_bounds_mm
 from nestcut.joints.kinds import KINDS
 from nestcut.model.job import Job
 from nestcut.model.part import Hands, SheetPart
+from nestcut.tolerances.lengths import WHOLE_MM
 from nestcut.units import format_length, format_mm, format_slope
 
 PIECES_OF = {Hands.NONE: 1, Hands.PAIR: 2, Hands.PORT: 1, Hands.STARBOARD: 1}
 """How many a part's count of one comes to."""
-_WHOLE_MM = 0.05
-"""A length so near to a whole number of millimetres is shown as one. [mm]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +72,6 @@ def _row(job: Job, part: SheetPart) -> PartRow:
 
 def length_in(job: Job, length_mm: float) -> str:
     """Write a length in the units of a job, to a tenth of a millimetre."""
-    if job.style == "mm" and abs(length_mm - round(length_mm)) > _WHOLE_MM:
+    if job.style == "mm" and abs(length_mm - round(length_mm)) > WHOLE_MM:
         return f"{format_mm(length_mm, decimals=1)} mm"
     return format_length(length_mm, job.style, job.fraction)

@@ -15,13 +15,12 @@ from nestcut.geometry.curves import flatten, split, start_point
 from nestcut.model.curves import Arc, Curve, Line, Point
 from nestcut.model.shape import Mark, Ring
 from nestcut.tolerances import BULGE_MM, FLATNESS_MM
+from nestcut.tolerances.lengths import CURVE_ARC_MM, FINE_ARC_MM
+from nestcut.tolerances.noise import NOISE
 
 Row = tuple[float, float, float]
 """A vertex and the bulge of the edge after it, tan of a quarter of the arc's sweep."""
 
-_FINE_MM = 1e-4
-_CURVE_MM = 4e-4
-"""Arcs stand for a true curve this nearly: its drawing is read back to a micrometre. [mm]"""
 _LEAST_POINTS = 4
 _MOST_SWEEP_RAD = math.radians(170.0)
 
@@ -54,7 +53,7 @@ def _of_curves(curves: Sequence[Curve]) -> list[Row]:
             case Arc(_, _, _, sweep):
                 rows.append((*start_point(curve), math.tan(math.radians(sweep) / 4.0)))
             case _:
-                rows += _of_points(flatten(curve, _FINE_MM), _CURVE_MM)
+                rows += _of_points(flatten(curve, FINE_ARC_MM), CURVE_ARC_MM)
     return rows
 
 
@@ -95,7 +94,7 @@ def _bulge(points: Sequence[Point], within_mm: float) -> float | None:
     """Bulge of the arc through the ends and the middle of some points, if all lie on it."""
     (ax, ay), (bx, by), (cx, cy) = points[0], points[len(points) // 2], points[-1]
     d = 2.0 * (ax * (by - cy) + bx * (cy - ay) + cx * (ay - by))
-    if abs(d) < 1e-9:
+    if abs(d) < NOISE:
         return None
     a2, b2, c2 = ax * ax + ay * ay, bx * bx + by * by, cx * cx + cy * cy
     ux = (a2 * (by - cy) + b2 * (cy - ay) + c2 * (ay - by)) / d

@@ -13,6 +13,7 @@ from nestcut.drawings.sorting.labels import plain_name
 from nestcut.drawings.sorting.soundness import unsound
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Facts, Names, Size, Value, fact
+from nestcut.tolerances.likeness import SAME_AREA_SHARE
 from nestcut.words import Speech, tell_fact
 
 _MOST_LISTED = 8
@@ -170,7 +171,7 @@ def same_size(a: DrawnOutline, b: DrawnOutline) -> bool:
     size_a = sorted((a.box_mm[2] - a.box_mm[0], a.box_mm[3] - a.box_mm[1]))
     size_b = sorted((b.box_mm[2] - b.box_mm[0], b.box_mm[3] - b.box_mm[1]))
     close = all(abs(p - q) <= 0.1 for p, q in zip(size_a, size_b, strict=True))
-    return close and abs(a.area_mm2 - b.area_mm2) <= 1e-4 * a.area_mm2
+    return close and abs(a.area_mm2 - b.area_mm2) <= SAME_AREA_SHARE * a.area_mm2
 
 
 def _none(drawing: Drawing, ref: OutlineRef) -> Finding:

@@ -15,6 +15,7 @@ from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, Names, Size, Value
 from nestcut.geometry.curves import length_mm
 from nestcut.model.curves import Point
+from nestcut.tolerances.lengths import TOLD_MM
 
 MOST = 6
 """Findings of one kind that are listed one by one; the rest is counted. [-]"""
@@ -80,7 +81,8 @@ class Teller:
         if copies.left_out:
             first = copies.left_out[0]
             self.say("DXF-028", Severity.REPAIRED, layer=first.layer, at_mm=first.at_mm,
-                     n=len(copies.left_out), off=Length(max(copies.furthest_mm, 0.01)))  # fmt: skip
+                     n=len(copies.left_out),
+                     off=Length(max(copies.furthest_mm, TOLD_MM)))  # fmt: skip
 
     def branches(self, outer: OuterEdge, layer: str) -> None:
         """Say that lines branch, and how it was read."""

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nestcut.model.curves import Point, Spline
+from nestcut.tolerances.noise import DUST
 
 Floats = NDArray[np.float64]
 
@@ -27,8 +28,6 @@ _DEPTH = 40
 
 _LEAST_STEP = 0.5**_DEPTH
 
-_NOISE = 1e-12
-"""Share of a curve's size below which its extent is not sharpened further. [-]"""
 
 EPSILON = float(np.finfo(np.float64).eps)
 
@@ -243,7 +242,7 @@ def furthest(rows: Floats, direction: Point) -> float:
     for _ in range(_DEPTH):
         heights = project(rows) @ d
         best = max(best, float(np.max(heights[:, 0])), float(np.max(heights[:, -1])))
-        open_ = np.max(heights, axis=1) > best + size * _NOISE
+        open_ = np.max(heights, axis=1) > best + size * DUST
         if not open_.any():
             break
         rows = np.concatenate(cut(rows[open_], 0.5))

@@ -15,6 +15,7 @@ from nestcut.geometry import bezier
 from nestcut.geometry.bezier import Floats
 from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Point, Spline
 from nestcut.tolerances import SAME_POINT_MM
+from nestcut.tolerances.noise import DUST, STEP_FAR_OUT, STEP_OUT
 
 _WIDEST_STEP_RAD = math.pi / 2.0
 """No chord or tangent stands for more than a quarter turn. [rad]"""
@@ -103,7 +104,7 @@ def derivative(curve: Curve, u: float) -> Point:
 
 def tangent(curve: Curve, u: float) -> Point:
     """Return the unit vector along the curve at ``u``; where it stands still, a nearby one. [-]"""
-    for step in (0.0, 1e-6, -1e-6, 1e-3, -1e-3):
+    for step in (0.0, STEP_OUT, -STEP_OUT, STEP_FAR_OUT, -STEP_FAR_OUT):
         dx, dy = derivative(curve, min(max(u + step, 0.0), 1.0))
         size = math.hypot(dx, dy)
         if size > 0.0:
@@ -292,7 +293,7 @@ def line_crossings(curve: Curve, point: Point, direction: Point) -> tuple[float,
                 for i, row in enumerate(rows)
                 for u in bezier.crossings(row, point, direction)
             ]
-            return tuple(u for i, u in enumerate(found) if i == 0 or u - found[i - 1] > 1e-12)
+            return tuple(u for i, u in enumerate(found) if i == 0 or u - found[i - 1] > DUST)
 
 
 def _around_crossings(curve: Arc | EllipticArc, point: Point, normal: Point) -> tuple[float, ...]:

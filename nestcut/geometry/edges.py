@@ -16,17 +16,14 @@ from shapely.geometry import LineString, Polygon
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.model.curves import Point
 from nestcut.model.shape import Shape
+from nestcut.tolerances.lengths import FACING_SLACK_DEG
+from nestcut.tolerances.likeness import HULL_SHARE, SHORT_SHARE
 
 CORNER_DEG = 25.0
 """A ring that turns by more than this at a point has a corner there; flattened curves turn by less
 from point to point unless they are tighter than a pencil's line. [deg]"""
-FACING_DEG = 45.0 + 1e-6
+FACING_DEG = 45.0 + FACING_SLACK_DEG
 """An edge faces a side if its normal is no further off. [deg]"""
-HULL_SHARE = 0.002
-"""How far from the hull, as a share of the extent, counts as on it: a notch isn't an edge of the
-part."""
-SHORT_SHARE = 0.05
-"""Stretches shorter than this share of the longest on their side are corners, not edges."""
 
 
 class Side(StrEnum):

@@ -15,6 +15,8 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.errors import SearchError
 from nestcut.tolerances import SAME_POINT_MM
+from nestcut.tolerances.lengths import STANDING_MM
+from nestcut.tolerances.noise import DUST
 
 _QUARTER_SEGMENTS = 16
 """Chords in a quarter circle."""
@@ -132,7 +134,7 @@ def polygons_of(geometry: BaseGeometry) -> tuple[Polygon, ...]:
 
 def _is_convex(polygon: Polygon) -> bool:
     return not polygon.interiors and math.isclose(
-        polygon.convex_hull.area, polygon.area, rel_tol=1e-12
+        polygon.convex_hull.area, polygon.area, rel_tol=DUST
     )
 
 
@@ -152,7 +154,7 @@ def grown_mitred(polygon: Polygon, distance_mm: float) -> Polygon:
     """
     solid = Polygon(polygon.exterior)
     # the library drops vertices that bend an offset edge by some nanometres: ten of them more
-    wide = polygons_of(solid.buffer(distance_mm + 1e-5, join_style="mitre", mitre_limit=2.0))
+    wide = polygons_of(solid.buffer(distance_mm + STANDING_MM, join_style="mitre", mitre_limit=2.0))
     if not wide or solid.boundary.distance(wide[0].exterior) < distance_mm - SAME_POINT_MM:
         return Polygon(grown(solid, distance_mm).exterior)
     return Polygon(wide[0].exterior)

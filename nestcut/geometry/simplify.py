@@ -15,6 +15,7 @@ from shapely.geometry import LinearRing, Polygon
 from shapely.geometry.polygon import orient
 
 from nestcut.tolerances import SAME_POINT_MM
+from nestcut.tolerances.noise import DUST, LEAST_DIVISOR
 
 _Corner = tuple[float, float]
 
@@ -163,7 +164,7 @@ def _turn(a: _Corner, b: _Corner, c: _Corner) -> float:
     """Twice the signed area of a, b, c: positive for a left turn, exactly 0 if nearly straight."""
     cross = (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
     reach = math.dist(a, b) + math.dist(b, c)
-    return 0.0 if abs(cross) < 1e-12 * reach * reach else cross
+    return 0.0 if abs(cross) < DUST * reach * reach else cross
 
 
 def _distance_to_line(p: _Corner, a: _Corner, b: _Corner) -> float:
@@ -178,12 +179,12 @@ def _meeting(a: _Corner, i: _Corner, j: _Corner, b: _Corner) -> _Corner | None:
     ux, uy = i[0] - a[0], i[1] - a[1]
     vx, vy = j[0] - b[0], j[1] - b[1]
     det = uy * vx - ux * vy
-    if abs(det) < 1e-12 * (math.hypot(ux, uy) * math.hypot(vx, vy) + 1e-300):
+    if abs(det) < DUST * (math.hypot(ux, uy) * math.hypot(vx, vy) + LEAST_DIVISOR):
         return None
     dx, dy = b[0] - i[0], b[1] - i[1]
     t = (dy * vx - dx * vy) / det
     s = (ux * dy - uy * dx) / det
-    if t < 0.0 or s < 1.0 - 1e-12:
+    if t < 0.0 or s < 1.0 - DUST:
         return None
     return (i[0] + t * ux, i[1] + t * uy)
 

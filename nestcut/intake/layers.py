@@ -15,9 +15,7 @@ from nestcut.model.joint import Face
 from nestcut.model.part import EdgeBevel, SheetPart
 from nestcut.model.shape import Shape
 from nestcut.tolerances import FLATNESS_MM, SAME_LENGTH_MM
-
-_ON_LINE_MM = 0.05
-"""A corner nearer than this to a bevelled edge's line lies on it. [mm]"""
+from nestcut.tolerances.lengths import NOISE_MM, ON_LINE_MM
 
 
 def in_layers(part: SheetPart, entry: PartText) -> tuple[list[SheetPart], list[Finding]]:
@@ -161,7 +159,7 @@ def _between(curve: Curve, start: Point, end: Point) -> Curve:
     """A curve that runs from corner to corner on what it lay on before."""
     if isinstance(curve, Line):
         return Line(start, end)
-    is_same = math.dist(start, start_point(curve)) + math.dist(end, end_point(curve)) < 1e-9
+    is_same = math.dist(start, start_point(curve)) + math.dist(end, end_point(curve)) < NOISE_MM
     if is_same or not isinstance(curve, Arc):
         return curve
     first, last = (
@@ -185,7 +183,7 @@ def _line(edge: Line) -> Straight:
 def _crossing(one: Straight, other: Straight) -> Point | None:
     (n, c), (m, d) = one, other
     wide = n[0] * m[1] - n[1] * m[0]
-    if abs(wide) < 1e-9:
+    if abs(wide) < NOISE_MM:
         return None
     return ((c * m[1] - d * n[1]) / wide, (n[0] * d - m[0] * c) / wide)
 
@@ -197,7 +195,7 @@ def _lies_on(p: Point, line: tuple[Point, ...]) -> bool:
             continue
         along = ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / size
         off = abs((p[0] - a[0]) * (b[1] - a[1]) - (p[1] - a[1]) * (b[0] - a[0])) / size
-        if off <= _ON_LINE_MM and -_ON_LINE_MM <= along <= size + _ON_LINE_MM:
+        if off <= ON_LINE_MM and -ON_LINE_MM <= along <= size + ON_LINE_MM:
             return True
     return False
 

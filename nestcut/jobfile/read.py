@@ -23,6 +23,7 @@ from nestcut.model.job import CuttingRules, MarkingWish, Notation
 from nestcut.model.stock import Saw
 from nestcut.shapes.entries import LINE_ENTRY, OFFSETS_ENTRY
 from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM
+from nestcut.tolerances.lengths import LEAST_FLATNESS_MM
 from nestcut.units import LengthStyle, Unit
 
 _STYLE_OF = {
@@ -227,10 +228,6 @@ def _read_fraction(job: Table) -> int:
     return fraction
 
 
-_LEAST_FLATNESS_MM = 0.001
-"""Finer curves have more points than anything needs. [mm]"""
-
-
 def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
     """Rules of the usual saw, which is the first."""
     tables = root.tables("saw")
@@ -241,8 +238,8 @@ def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
     saw = tables[0]
     drawings = root.table("drawings")
     flatness = FLATNESS_MM if drawings is None else drawings.positive("flatness", FLATNESS_MM)
-    if flatness < _LEAST_FLATNESS_MM and drawings is not None:
-        drawings.told("flatness", "LIM-009", least=Length(_LEAST_FLATNESS_MM))
+    if flatness < LEAST_FLATNESS_MM and drawings is not None:
+        drawings.told("flatness", "LIM-009", least=Length(LEAST_FLATNESS_MM))
         flatness = FLATNESS_MM
     reserve = saw.lengths("reserve")
     if saw.has("reserve") and (len(reserve) != 2 or min(reserve) <= 0):

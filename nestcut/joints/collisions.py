@@ -15,6 +15,7 @@ from enum import Enum, auto
 from nestcut.facts import Fact, Facts, Length, fact
 from nestcut.joints.rules import JoinedPart, possible_numbers
 from nestcut.model.joint import JointRule
+from nestcut.tolerances.likeness import ANY_RUN_OUT
 from nestcut.trade.joints import CLEAR_WOOD_OVERLAPS
 
 MOST_JOINTS = 12
@@ -105,12 +106,8 @@ def _with_only(rule: JointRule, refs: list[_Ref], *, grain_counts: bool) -> Join
         min_piece_mm=rule.min_piece_mm if _Kind.LEAST in kinds else 0.0,
         max_joints=rule.max_joints if _Kind.MOST in kinds else None,
         stagger_mm=rule.stagger_mm if _Kind.STAGGER in kinds else 0.0,
-        run_out=rule.run_out if _Kind.GRAIN in kinds or not grain_counts else _ANY_RUN_OUT,
+        run_out=rule.run_out if _Kind.GRAIN in kinds or not grain_counts else ANY_RUN_OUT,
     )
-
-
-_ANY_RUN_OUT = 1e-3
-"""Grain that may run out as it likes. [-]"""
 
 
 def _said(rule: JointRule, ref: _Ref) -> Fact:

@@ -23,10 +23,7 @@ from nestcut.geometry.polygons import bounds_mm
 from nestcut.model.curves import Curve, Line, Point
 from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.tolerances import SAME_POINT_MM
-
-_ON_LINE_MM = 1e-9
-"""Curves whose middle is nearer to a joint line than this run along it. [mm]
-A thousand times float noise at 5 m, and over 5 m no area that matters."""
+from nestcut.tolerances.lengths import ON_JOINT_LINE_MM
 
 Path = Callable[[float, float], tuple[Curve, ...]]
 """The way a cut takes between two measures along its line."""
@@ -82,7 +79,7 @@ class Strip:
 
     def holds(self, p: Point) -> bool:
         """Whether a point lies in the strip, its sides left out."""
-        return all(e.depth_mm(p) > _ON_LINE_MM for e in self.edges)
+        return all(e.depth_mm(p) > ON_JOINT_LINE_MM for e in self.edges)
 
 
 def cut_shape(shape: Shape, strip: Strip) -> tuple[Shape, ...]:
@@ -168,7 +165,9 @@ def _is_clear(curve: Curve, edge: Edge) -> bool:
     if not isinstance(curve, Line):
         return False
     a, b = edge.depth_mm(curve.start), edge.depth_mm(curve.end)
-    return (a > _ON_LINE_MM and b > _ON_LINE_MM) or (a < -_ON_LINE_MM and b < -_ON_LINE_MM)
+    return (a > ON_JOINT_LINE_MM and b > ON_JOINT_LINE_MM) or (
+        a < -ON_JOINT_LINE_MM and b < -ON_JOINT_LINE_MM
+    )
 
 
 def _middle(curve: Curve) -> Point:

@@ -8,6 +8,7 @@ from enum import StrEnum
 from nestcut.errors import Finding
 from nestcut.model.part import RailPart, SheetPart
 from nestcut.model.stock import BoardStock, Saw, SheetStock, Supplier
+from nestcut.tolerances import FLATNESS_MM
 from nestcut.units import LengthStyle
 
 
@@ -17,7 +18,7 @@ class CuttingRules:
 
     kerf_mm: float
     gap_mm: float = 0.0
-    flatness_mm: float = 0.05
+    flatness_mm: float = FLATNESS_MM
     reserve_mm: tuple[float, float] | None = None
     """Size of a rectangle to keep free for remaking a part, where one is wanted. [mm]"""
 

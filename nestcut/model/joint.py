@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from nestcut.facts import Fact
 from nestcut.model.curves import Point
+from nestcut.tolerances.lengths import RULE_MM
 from nestcut.trade import joints as trade
 
 
@@ -193,7 +194,7 @@ class Standing:
         """Whether the rule is kept, to a hundredth."""
         if self.measured is Measured.MOST_JOINTS:
             return self.has <= self.limit
-        return self.has >= self.limit - 0.01
+        return self.has >= self.limit - RULE_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,6 +18,7 @@ from nestcut.model.joint import Joint
 from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.stock import KeepOut
+from nestcut.tolerances.noise import NOISE
 
 
 class Lie(StrEnum):
@@ -176,7 +177,7 @@ class Bound:
     @property
     def is_proven_optimal(self) -> bool:
         """Whether no plan can use less."""
-        return self.lower >= self.used - 1e-9
+        return self.lower >= self.used - NOISE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,6 @@ from nestcut.nesting.convex import convex_cover
 from nestcut.nesting.figures import Figure, Option, figures_of, options_of, rotated
 from nestcut.nesting.kernels.world import State, World
 from nestcut.nesting.problem import (
-    OVERLAP_DEPTH,
     Container,
     FloatArray,
     Item,
@@ -22,9 +21,8 @@ from nestcut.nesting.problem import (
     Problem,
 )
 from nestcut.nesting.slots import SlotWriter, build_tables, no_tables
-
-DEPTH_OFFSET = 1e-3
-"""Depth added to every overlap, as a share of the mean item size, so that small ones matter. [-]"""
+from nestcut.tolerances.noise import NOISE, OVERLAP_DEPTH
+from nestcut.tolerances.search import DEPTH_OFFSET
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +78,7 @@ def obstacles(container: Container) -> list[FloatArray]:
     blocked = [Polygon(b) for b in container.blocked]
     parts: list[FloatArray] = []
     frame = shapely.box(x0, y0, x1, y1)
-    if frame.area - outline.area > 1e-9 * frame.area:
+    if frame.area - outline.area > NOISE * frame.area:
         margin = 0.5 * max(x1 - x0, y1 - y0)
         around = shapely.box(x0 - margin, y0 - margin, x1 + margin, y1 + margin)
         for piece in _polygons(around.difference(outline)):

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from nestcut.nesting.problem import FloatArray
+from nestcut.tolerances.search import SAME_BASIN
 
 MOST = 200
 """Layouts kept."""
 
-SAME = 0.02
-"""Overlaps that differ by less count as the same layout found again. [-]"""
 
 WEAR = 1.15
 """Factor on a layout's standing for each search from it that brought nothing. [-]"""
@@ -56,7 +55,9 @@ class Basins:
 
     def add(self, overlap: float, poses: FloatArray) -> None:
         """Take the layout that a search from the one drawn last ended in."""
-        found = next((b for b in self.kept if abs(b.overlap - overlap) < SAME * overlap), None)
+        found = next(
+            (b for b in self.kept if abs(b.overlap - overlap) < SAME_BASIN * overlap), None
+        )
         if self.origin is not None and self.origin is not found:
             self.origin.wear()
         if found is None:

@@ -8,7 +8,7 @@ from nestcut.model.plan import StopReason
 from nestcut.nesting.arrays import Bin, build
 from nestcut.nesting.attempt import Attempt, usable_area
 from nestcut.nesting.bottomleft import place_all
-from nestcut.nesting.exact.areas import FULL, full_sets
+from nestcut.nesting.exact.areas import full_sets
 from nestcut.nesting.exact.jigsaw import Jigsaw
 from nestcut.nesting.problem import (
     Budget,
@@ -22,6 +22,7 @@ from nestcut.nesting.room import Room, Target
 from nestcut.nesting.separation import Purse, Search
 from nestcut.nesting.workers import crew, side_by_side
 from nestcut.search.streams import stream
+from nestcut.tolerances.noise import FULL_SHARE, NOISE
 
 ROUNDS = 4
 """Rounds in which workers search side by side, comparing notes in between."""
@@ -124,7 +125,7 @@ def settle(
     search = BinSearch(problem, budget)
     by_id = {c.id: c for c in problem.containers}
     bins = tuple(Bin(by_id[kind], number) for kind, number in containers)
-    if sum(usable_area(b.container) for b in bins) < search.area * (1.0 - 1e-9):
+    if sum(usable_area(b.container) for b in bins) < search.area * (1.0 - NOISE):
         return None
     search.arrays = search.arrays.with_tables()
     attempt = search.attempt(bins)
@@ -197,7 +198,7 @@ class BinSearch:
             return full
         open_targets: dict[tuple[tuple[str, int], ...], Attempt] = {}
         while True:
-            if best.cost <= self.room.cost_bound() * (1.0 + 1e-9) and best.cost > 0.0:
+            if best.cost <= self.room.cost_bound() * (1.0 + NOISE) and best.cost > 0.0:
                 return replace(best, stopped_by=StopReason.PROVEN, work=self.purse.spent)
             targets = self.room.targets(best)
             if not targets:
@@ -215,7 +216,7 @@ class BinSearch:
         kinds = self.problem.containers
         area = self.areas[kinds[0].id]
         count = round(self.area / area)
-        if len(kinds) > 1 or abs(self.area - count * area) > FULL * area or not count:
+        if len(kinds) > 1 or abs(self.area - count * area) > FULL_SHARE * area or not count:
             return None
         if len(best.used) <= count:
             return None

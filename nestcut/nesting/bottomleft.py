@@ -10,6 +10,7 @@ from nestcut.nesting.kernels.bottomleft import bottom_left
 from nestcut.nesting.kernels.world import State, World
 from nestcut.nesting.problem import FloatArray, IntArray
 from nestcut.nesting.separation import Search
+from nestcut.tolerances.noise import NOISE
 
 RUNGS = 48
 """Heights tried besides those that other items suggest."""
@@ -36,7 +37,7 @@ class BottomLeft:
         shape = (search.arrays.figure_of[i], int(world.option_slot[first[i]]))
         spot = np.zeros(4)
         for b in bins:
-            if area > self.free[b] * (1.0 + 1e-9) or (*shape, b) in self.refused:
+            if area > self.free[b] * (1.0 + NOISE) or (*shape, b) in self.refused:
                 continue
             pair, plane = room_for_planes(world, search.state, b, shape[1])
             if bottom_left(world, search.state, i, b, RUNGS, np.inf, spot, pair, plane):

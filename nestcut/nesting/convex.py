@@ -16,13 +16,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.nesting.problem import FloatArray
-
-COVER_SLACK = 1e-9
-"""How far a part may stick out of its polygon, as a share of the polygon's size. [-]"""
-
-MISSING_AREA = 1e-10
-"""Area that a dropped part may leave uncovered, as a share of the polygon's area. [-]"""
-
+from nestcut.tolerances.noise import COVER_SLACK, DUST, MISSING_AREA, NOISE
 
 MOST_HULLS = 40_000
 """Corners tried for all parts of a polygon together, the nearest to each; a try is some 15 us. [-]
@@ -107,7 +101,7 @@ def _joined(
     both = np.array([[parts[a], parts[b]] for a, b in pairs], dtype=object).reshape(-1, 2)
     hulls = _hulls(both)
     areas = np.asarray(shapely.area(hulls))
-    may = areas <= shapely.area(both).sum(axis=1) * (1 + 1e-9)
+    may = areas <= shapely.area(both).sum(axis=1) * (1 + NOISE)
     may[may] = shapely.covers(limit, hulls[may])
     return {pairs[k]: (float(areas[k]), hulls[k]) for k in np.flatnonzero(may).tolist()}
 
@@ -192,5 +186,5 @@ def _ring(polygon: BaseGeometry) -> FloatArray:
     a, b = ring - before, after - ring
     turn = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
     scale = np.hypot(*a.T) * np.hypot(*b.T)
-    keep = turn > 1e-12 * scale
+    keep = turn > DUST * scale
     return np.ascontiguousarray(ring[keep] if keep.sum() >= 3 else ring, dtype=np.float64)

@@ -8,6 +8,7 @@ import numpy as np
 
 from nestcut.nesting.basins import Basins
 from nestcut.nesting.problem import FloatArray
+from nestcut.tolerances.search import EXPLORE, EXPLORE_LEAST, SQUEEZE_FIRST, SQUEEZE_LAST
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,14 +22,14 @@ class Steps:
     Before that its best layout is squeezed, for ``squeeze_items`` passes for each item.
     """
 
-    explore: float = 0.01
+    explore: float = EXPLORE
     explore_patience: tuple[int, int] = (100, 400)
-    explore_least: float = 0.002
+    explore_least: float = EXPLORE_LEAST
     failures: int = 5
     least_idle: int = 600
     idle_share: float = 1.0
-    squeeze_first: float = 0.002
-    squeeze_last: float = 2e-5
+    squeeze_first: float = SQUEEZE_FIRST
+    squeeze_last: float = SQUEEZE_LAST
     squeeze_patience: int = 120
     squeeze_items: int = 200
 

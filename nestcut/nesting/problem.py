@@ -25,9 +25,6 @@ from nestcut.search.settings import Deadline
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
-OVERLAP_DEPTH = 1e-9
-"""Depth of overlap that counts as touching, as a share of the largest container side. [-]"""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Turns:

@@ -9,6 +9,7 @@ from itertools import combinations
 
 from nestcut.nesting.arrays import Bin
 from nestcut.nesting.problem import Container, Nest, Problem
+from nestcut.tolerances.noise import LEAST_DIVISOR, NOISE
 
 TARGETS = 4
 """Sets of containers that are tried by turns."""
@@ -46,15 +47,16 @@ class Room:
     def by_price(self) -> list[Container]:
         """Container kinds, the cheapest for its area first."""
         return sorted(
-            self.problem.containers, key=lambda c: (c.cost / max(self.areas[c.id], 1e-300), c.id)
+            self.problem.containers,
+            key=lambda c: (c.cost / max(self.areas[c.id], LEAST_DIVISOR), c.id),
         )
 
     def cost_bound(self) -> float:
         """Least cost of containers that have the items' area at all."""
-        wanted, cost = self.wanted * (1.0 - 1e-9), 0.0
+        wanted, cost = self.wanted * (1.0 - NOISE), 0.0
         for kind in self.by_price():
             area = self.areas[kind.id]
-            most = wanted / max(area, 1e-300)
+            most = wanted / max(area, LEAST_DIVISOR)
             taken = most if kind.count is None else min(most, float(kind.count))
             cost += taken * kind.cost
             wanted -= taken * area
@@ -63,7 +65,7 @@ class Room:
         priced = {c.cost for c in self.problem.containers if c.cost > 0.0}
         if len(priced) == 1:  # so many whole containers
             (price,) = priced
-            return math.ceil(cost / price - 1e-9) * price
+            return math.ceil(cost / price - NOISE) * price
         return cost
 
     def targets(self, best: Nest) -> list[Target]:
@@ -80,7 +82,7 @@ class Room:
                 cost = sum(b.container.cost for b in bins)
                 area = sum(self.areas[b.container.id] for b in bins)
                 fewer = cost == best.cost and len(bins) < len(used)
-                if (cost < best.cost or fewer) and area >= self.wanted * (1.0 - 1e-9):
+                if (cost < best.cost or fewer) and area >= self.wanted * (1.0 - NOISE):
                     kinds = tuple(sorted(b.container.id for b in bins))
                     keep = tuple(b for b in used if b not in drop)
                     chosen.setdefault(kinds, Target(keep, add, cost, area))

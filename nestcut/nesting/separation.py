@@ -17,14 +17,15 @@ from nestcut.nesting.kernels.world import State, clamp_x, clamp_y, measure_all, 
 from nestcut.nesting.problem import Budget, FloatArray, NestPlacement
 from nestcut.search.settings import Deadline
 from nestcut.search.streams import stream
+from nestcut.tolerances.search import COARSE_STEP, FINE_STEP, FINISH_BELOW
 
 SETTINGS = {
     "uniform": 6.0,
     "near": 4.0,
     "touch": 12.0,
     "stay": 0.5,
-    "coarse": 0.03,
-    "fine": 1e-3,
+    "coarse": COARSE_STEP,
+    "fine": FINE_STEP,
     "grow_least": 1.2,
     "grow_most": 1.6,
     "fade": 0.98,
@@ -33,9 +34,6 @@ SETTINGS = {
 }
 """Of the guided search, in the order of the kernel's places."""
 
-FINISH_BELOW = 0.05
-"""Overlap, as a share of the mean item area, below which a linear programme is tried. [-]
-After one that failed the next waits until the overlap has halved."""
 
 CHUNK = 20
 """Passes between two looks at the clock."""

@@ -19,6 +19,8 @@ from nestcut.nesting.problem import Budget, Container, Item, Nest, Problem
 from nestcut.nesting.separation import Purse, Search
 from nestcut.nesting.workers import crew, side_by_side
 from nestcut.search.settings import Deadline
+from nestcut.tolerances.noise import NOISE, SHORTER_SHARE
+from nestcut.tolerances.search import WIDEN
 
 STRIP = "strip"
 """Name of the one container of a strip."""
@@ -37,9 +39,6 @@ MOST_HOLLOWS = 150
 """Hollow corners of one shape beyond which the search takes widened outlines. Two shapes of 500
 convex parts have a quarter of a million pairs to be looked at for every place that is tried."""
 
-WIDEN = 3e-3
-"""How far an intricate outline may be widened for the search, as a share of the mean item size. [-]
-The true outlines are pulled together at the end, so little of it is lost."""
 
 PULL_IN = 4.0
 """How far items may move then, in such widths: two that touch are two of them apart at most. [-]"""
@@ -160,7 +159,7 @@ def strip_arrays(items: tuple[Item, ...], height: float, simplify: float) -> Arr
     strip = Container(id=STRIP, outline=outline)
     arrays = build(Problem(items=items, containers=(strip,), simplify=simplify))
     # what counts as touching follows the height here, not the ample length
-    return replace(arrays, world=arrays.world._replace(tolerance=1e-9 * height))
+    return replace(arrays, world=arrays.world._replace(tolerance=NOISE * height))
 
 
 class StripSearch:
@@ -219,7 +218,7 @@ class StripSearch:
                 break
             before = self.descent.length
             self.record()
-            if self.descent.length > before * (1.0 - 1e-7):
+            if self.descent.length > before * (1.0 - SHORTER_SHARE):
                 break
             self.set_length(self.descent.length)
         self.go_back()
@@ -308,12 +307,12 @@ class StripSearch:
 
     def goes_on(self, share: float) -> bool:
         """Whether there is work left of a share, and something to be won by it."""
-        at_bound = self.best.length <= self.bound * (1.0 + 1e-9)
+        at_bound = self.best.length <= self.bound * (1.0 + NOISE)
         return self.purse.gone() < share and self.purse.left > 0 and not at_bound
 
     def left(self, share: float) -> float:
         """Estimate the passes that are left of a share, by those that were made so far."""
-        gone = max(1e-9, self.purse.gone())
+        gone = max(NOISE, self.purse.gone())
         return self.purse.spent * max(0.0, share - gone) / gone
 
     def begin_again(self) -> Descent:

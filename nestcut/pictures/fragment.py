@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from xml.sax.saxutils import escape
 
 from nestcut.model.curves import Point
+from nestcut.tolerances.lengths import LEAST_EXTENT_MM
 
 TEXT_PX = 12.0
 MARGIN_PX = 46.0
@@ -60,7 +61,7 @@ class Canvas:
         points = [p for line, _, _ in self._lines for p in line]
         x0, x1 = min(p[0] for p in points), max(p[0] for p in points)
         y0, y1 = min(p[1] for p in points), max(p[1] for p in points)
-        wide, high = max(x1 - x0, 1e-6), max(y1 - y0, 1e-6)
+        wide, high = max(x1 - x0, LEAST_EXTENT_MM), max(y1 - y0, LEAST_EXTENT_MM)
         scale = min(
             (self.width_px - 2 * MARGIN_PX) / wide, (self.most_px - 2 * MARGIN_PX) / high, 1.0
         )

@@ -10,6 +10,7 @@ import numpy as np
 from nestcut.model.curves import Point
 from nestcut.pictures.fragment import Canvas, Fragment
 from nestcut.shapes.hull.spaceline import SpaceLine
+from nestcut.tolerances.looks import LINE_LABEL, STATION_LABEL
 
 _STEPS = 24
 """Points drawn in each span."""
@@ -57,13 +58,13 @@ def _side_view(plan: LinesToDraw, axis: int, name: str, title: str) -> Fragment:
     low = min(low, 0.0)
     for station, x in plan.stations:
         canvas.line([(x, low), (x, high)], "thin")
-        canvas.text((x, low - (high - low) * 0.08), station)
+        canvas.text((x, low - (high - low) * STATION_LABEL), station)
     words: list[str] = []
     for called, line in plan.lines.items():
         points = _sampled(line)
         canvas.line(_pairs(points[:, 0], points[:, axis]))
         end = points[len(points) // 2 + _STEPS // 3]
-        canvas.text((float(end[0]), float(end[axis]) + (high - low) * 0.02), called)
+        canvas.text((float(end[0]), float(end[axis]) + (high - low) * LINE_LABEL), called)
         for doubt in plan.doubts:
             if doubt.line == called and doubt.is_height == (axis == _HEIGHT):
                 at = int(np.argmin(np.abs(line.points[:, 0] - doubt.forward_mm)))

@@ -9,10 +9,8 @@ from nestcut.geometry.rings import true_bounds_mm
 from nestcut.model.curves import Point
 from nestcut.model.part import Hands, SheetPart
 from nestcut.pictures.fragment import Canvas, Fragment
+from nestcut.tolerances.looks import SIZE_LINE, WALL_GAP
 from nestcut.words import Speech
-
-_GAP = 0.06
-"""Room between walls of a box opened out, in shares of its height. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +49,7 @@ def opened_out(name: str, walls: Sequence[SheetPart], speech: Speech) -> Fragmen
         middle = left + (x1 - x0) / 2.0
         canvas.text((middle, (y1 - y0) / 2.0), wall.name.removeprefix(f"{name} "))
         canvas.text((middle, (y1 - y0) * 0.3), speech.size((x1 - x0, y1 - y0)))
-        left += (x1 - x0) + _GAP * (y1 - y0)
+        left += (x1 - x0) + WALL_GAP * (y1 - y0)
     title = f"{name}, opened out, seen from outside"
     return Fragment(name=f"box-{name}", title=title, svg=canvas.svg(title))
 
@@ -72,7 +70,7 @@ def _draw(canvas: Canvas, part: SheetPart, dx: float, dy: float) -> None:
 
 def _sizes(canvas: Canvas, box: tuple[float, float, float, float], speech: Speech) -> None:
     x0, y0, x1, y1 = box
-    off = 0.05 * max(x1 - x0, y1 - y0)
+    off = SIZE_LINE * max(x1 - x0, y1 - y0)
     canvas.line([(x0, y0 - off), (x1, y0 - off)], "thin")
     canvas.text(((x0 + x1) / 2.0, y0 - 1.9 * off), speech.length(x1 - x0))
     canvas.line([(x0 - off, y0), (x0 - off, y1)], "thin")

@@ -17,10 +17,10 @@ from nestcut.planfile.faults import plan_fault
 from nestcut.planfile.read import PlanText
 from nestcut.planfile.seal import seal_of
 from nestcut.planfile.write import plan_document
+from nestcut.tolerances.lengths import WRITTEN_FIGURES
+from nestcut.tolerances.noise import NOISE
 from nestcut.verify import tally
 
-_FIGURES_AGREE = 2e-6
-"""Coordinates and shares are written to six places."""
 _ELSEWHERE = {"job", "kerf_mm", "gap_mm", "seal"}
 """Keys whose contradictions have findings of their own."""
 _LATER = {"stock"}
@@ -90,7 +90,7 @@ def _differing(have: Any, want: Any, path: _Path) -> list[_Path]:
         same_kind = isinstance(have, bool) == isinstance(want, bool)
         return [] if have == want and same_kind else [path]
     figure = finite_number(have)
-    return [] if math.isclose(figure, want, rel_tol=1e-9, abs_tol=_FIGURES_AGREE) else [path]
+    return [] if math.isclose(figure, want, rel_tol=NOISE, abs_tol=WRITTEN_FIGURES) else [path]
 
 
 def _place(path: _Path, document: dict[str, Any]) -> str:

@@ -25,6 +25,7 @@ from nestcut.model.plan import Bound, Counted, Plan
 from nestcut.model.stock import BoardLength, BoardStock, SheetStock
 from nestcut.planning.totals import with_purchases
 from nestcut.search.settings import Deadline, Effort
+from nestcut.tolerances.noise import SOLVER_SLACK
 from nestcut.verify.stock import check_bounds
 
 PlanOf = Callable[[Job], Plan | None]
@@ -268,7 +269,7 @@ class _Stuff:
         tried, lower = {first}, best
         for bought in _purchases(packs):
             paid = float(sum(packs[p].price_minor * packs[p].pack * n for p, n in bought))
-            if paid >= best or best <= floor + 1e-6:
+            if paid >= best or best <= floor + SOLVER_SLACK:
                 break
             if bought in tried:
                 continue

@@ -16,6 +16,7 @@ from nestcut.model.part import SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetStock
 from nestcut.sheets.prepare import PreparedStock, prepare_group
+from nestcut.tolerances.noise import NOISE
 
 
 def least_cost_of_area(
@@ -55,7 +56,7 @@ def cheapest_cover(need_mm2: float, stocks: tuple[PreparedStock, ...]) -> float:
         if stock.stock.count is not None:
             number = min(number, float(stock.stock.count))
         elif len(on_sale) == 1:
-            number = float(math.ceil(number - 1e-9))
+            number = float(math.ceil(number - NOISE))
         cost += number * stock.cost
         need_mm2 -= number * stock.free.area
     return cost

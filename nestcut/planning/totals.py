@@ -13,9 +13,7 @@ from nestcut.model.plan import BoardLayout, BuyLine, Delivery, Plan, SheetLayout
 from nestcut.model.stock import BoardLength, BoardStock, Spare
 from nestcut.sheets.outcome import SheetsOutcome
 from nestcut.tolerances import SAME_LENGTH_MM
-
-_SHARE_SLACK = 1e-9
-"""So that 10 % of 10 is one. [-]"""
+from nestcut.tolerances.noise import NOISE
 
 
 def draw_up_buying_list(
@@ -85,7 +83,7 @@ def _board_lines(board: BoardStock, layouts: list[SheetLayout | BoardLayout]) ->
 
 def _spare(spare: Spare, need: int) -> int:
     """How many to buy beyond what is cut; of what isn't bought, none."""
-    return spare.count + math.ceil(spare.share * need - _SHARE_SLACK) if need else 0
+    return spare.count + math.ceil(spare.share * need - NOISE) if need else 0
 
 
 def _whole_packs(wanted: int, need: int, pack: int, most: int | None) -> int:

@@ -9,10 +9,9 @@ from pathlib import Path
 from nestcut.errors import Finding, Severity, finding
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan, VerifiedPlan
+from nestcut.tolerances.lengths import LISTED_MM
 
 Row = Mapping[str, str]
-_ROUNDED_MM = 0.0051
-"""Lists are written to a hundredth. [mm]"""
 
 _SEAT = ("board mm", "along from mm", "along to mm", "across from mm", "across to mm")
 """Heads of where a rail lies in its board."""
@@ -47,7 +46,7 @@ def _compared(file: str, wanted: Figures, written: list[tuple[str, Figures]]) ->
         if (
             have_words != words
             or len(have_numbers) != len(numbers)
-            or any(abs(a - b) > _ROUNDED_MM for a, b in zip(have_numbers, numbers, strict=True))
+            or any(abs(a - b) > LISTED_MM for a, b in zip(have_numbers, numbers, strict=True))
         ):
             found.append(finding("RDB-004", Severity.ERROR, file, name=name))
     return found

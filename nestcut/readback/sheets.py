@@ -15,13 +15,11 @@ from nestcut.errors import Finding, Severity, finding
 from nestcut.model.plan import Plan, SheetLayout
 from nestcut.model.shape import Ring
 from nestcut.tolerances import BULGE_MM, FLATNESS_MM
+from nestcut.tolerances.lengths import READ_CHORD_MM, READ_LINE_MM
+from nestcut.tolerances.likeness import SAME_LINE_SHARE
 from nestcut.verify.truth import line_off_mm, placed, region
 
 _LAYERS = {"outline to cut": "outlines", "cut-out": "holes"}
-_CHORD_MM = 0.0005
-"""How near chords follow what is drawn. [mm]"""
-_SAME_MM = 0.002
-"""Drawn lines that are no further from the plan's are the plan's: chords on both sides. [mm]"""
 _POINTS_MM = 2.0 * FLATNESS_MM + BULGE_MM
 """An outline that the plan has as points only (left oversize) may be drawn in arcs. [mm]"""
 
@@ -71,7 +69,7 @@ def _curves(entity: DXFEntity) -> list[LineString]:
             points = [p for row, end in zip(rows, ends, strict=False) for p in _edge(row, end)]
             return [LineString([*points, ends[-1][:2]])]
         case Circle():
-            points = [(p.x, p.y) for p in entity.flattening(_CHORD_MM)]
+            points = [(p.x, p.y) for p in entity.flattening(READ_CHORD_MM)]
             return [LineString([*points[:-1], points[0]])]
         case _:
             return []
@@ -87,7 +85,7 @@ def _edge(row: Row, end: Row) -> list[tuple[float, float]]:
     cx = (ax + bx) / 2.0 - (by - ay) / 2.0 / half
     cy = (ay + by) / 2.0 + (bx - ax) / 2.0 / half
     radius, start = math.hypot(ax - cx, ay - cy), math.atan2(ay - cy, ax - cx)
-    n = math.ceil(abs(sweep) / (2.0 * math.acos(max(0.0, 1.0 - _CHORD_MM / radius))))
+    n = math.ceil(abs(sweep) / (2.0 * math.acos(max(0.0, 1.0 - READ_CHORD_MM / radius))))
     angles = (start + sweep * k / n for k in range(n))
     return [(cx + radius * math.cos(t), cy + radius * math.sin(t)) for t in angles]
 
@@ -96,7 +94,7 @@ def _are_same(drawn: list[LineString], wanted: list[tuple[LineString, Ring]]) ->
     """Whether each line of the plan is drawn just once, and nothing else is."""
     left = list(drawn)
     for line, ring in wanted:
-        allowed = _SAME_MM if ring.curves else _POINTS_MM
+        allowed = READ_LINE_MM if ring.curves else _POINTS_MM
         found = next((d for d in left if _is_drawn(d, line, allowed)), None)
         if found is None:
             return False
@@ -110,5 +108,5 @@ def _is_drawn(drawn: LineString, line: LineString, allowed_mm: float) -> bool:
         all(abs(a - b) <= allowed_mm for a, b in boxes)
         and math.dist(drawn.coords[0], drawn.coords[-1]) <= allowed_mm
         and line_off_mm(drawn, line, allowed_mm) == 0.0
-        and abs(drawn.length - line.length) <= 1e-4 * line.length + allowed_mm
+        and abs(drawn.length - line.length) <= SAME_LINE_SHARE * line.length + allowed_mm
     )

@@ -6,12 +6,10 @@ import math
 from typing import TYPE_CHECKING
 
 from nestcut.search.settings import Deadline
+from nestcut.tolerances.search import LEAST_SOLVER_S
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
-
-_LEAST_SECONDS = 0.05
-"""Given to a solver even after the deadline, so that it can hand back what it knows. [s]"""
 
 
 def solver_for(work: float, deadline: Deadline, seed: int = 1) -> cp_model.CpSolver:
@@ -35,5 +33,5 @@ def solver_for(work: float, deadline: Deadline, seed: int = 1) -> cp_model.CpSol
     solver.parameters.max_deterministic_time = work
     left = deadline.remaining_s()
     if left < math.inf:
-        solver.parameters.max_time_in_seconds = max(_LEAST_SECONDS, left)
+        solver.parameters.max_time_in_seconds = max(LEAST_SOLVER_S, left)
     return solver

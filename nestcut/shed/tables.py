@@ -10,13 +10,14 @@ from tomlkit.items import AoT, Array, InlineTable, Table
 
 from nestcut.model.curves import Point
 from nestcut.model.stock import BoardStock, SheetStock
+from nestcut.tolerances import SAME_LENGTH_MM
 
 _TENTH_MM = 10
 
 
 def length_text(length_mm: float) -> str:
     """Write a length of stock: in mm, rounded down to a tenth."""
-    tenths = math.floor(length_mm * _TENTH_MM + 1e-6 * _TENTH_MM)
+    tenths = math.floor(length_mm * _TENTH_MM + SAME_LENGTH_MM * _TENTH_MM)
     whole, rest = divmod(tenths, _TENTH_MM)
     return f"{whole}.{rest} mm" if rest else f"{whole} mm"
 

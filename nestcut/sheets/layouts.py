@@ -18,7 +18,7 @@ from nestcut.model.curves import Point
 from nestcut.model.plan import Lie, Placement
 from nestcut.nesting.problem import NestPlacement
 from nestcut.sheets.prepare import Group, PreparedPiece, PreparedStock
-from nestcut.tolerances import AREA_MM2, VERIFY_MM
+from nestcut.tolerances import ANGLE_DEG, AREA_MM2, VERIFY_MM
 
 _CHECK_MM = VERIFY_MM / 2.0
 """Slack of the inner check: half of what the verifier grants. [mm]"""
@@ -55,7 +55,7 @@ def pose_on_sheet(piece: PreparedPiece, stock: PreparedStock, placed: NestPlacem
     reflection and turn; then the engine's frame is turned into the sheet's.
     """
     turn = (placed.turn_deg + stock.frame_turn_deg) % 360.0
-    if 360.0 - turn < 1e-9:
+    if 360.0 - turn < ANGLE_DEG:
         turn = 0.0
     linear = Pose(image=placed.image, turn_deg=turn)
     cx, cy = linear.vector(piece.centre)

@@ -30,6 +30,8 @@ from nestcut.sheets.offcuts import area_mm2, offcuts_of
 from nestcut.sheets.prepare import Group
 from nestcut.sheets.standing import Standing
 from nestcut.sheets.timing import Share
+from nestcut.tolerances.noise import SOLVER_SLACK
+from nestcut.tolerances.search import OFFCUT_GAIN
 
 Told = Callable[[], None]
 """Called after every improvement."""
@@ -92,7 +94,7 @@ class PolygonSearch:
         """Crop the emptiest sheet, and see whether all pieces still find their places."""
         gain, spent = 0.2, 0
         stage = 0
-        while spent < work.offcut_passes and deadline.stop_reason() is None and gain > 0.004:
+        while spent < work.offcut_passes and deadline.stop_reason() is None and gain > OFFCUT_GAIN:
             stage += 1
             share = max(20, min(work.offcut_passes // 8, work.offcut_passes - spent))
             done = False
@@ -211,7 +213,7 @@ def is_cheapest(standing: Standing, least: LeastBuy | None) -> bool:
     best = standing.sure()
     if best.unplaced or least is None:
         return False
-    return best.cost <= least.cost + 1e-6 and best.score[3] <= least.sheets
+    return best.cost <= least.cost + SOLVER_SLACK and best.score[3] <= least.sheets
 
 
 def _ignore(nest: Nest) -> None:

@@ -9,9 +9,7 @@ from enum import Enum
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Value
 from nestcut.model.plan import Plan
-
-_FIGURES_AGREE = 1e-6
-"""Figures of records that differ by no more are equal. [mm, deg or -]"""
+from nestcut.tolerances.lengths import FIGURES_MM
 
 
 def objection(code: str, where: str, **values: Value) -> Finding:
@@ -30,7 +28,7 @@ def owns_up(plan: Plan, code: str, part: str) -> bool:
 
 
 def differences(
-    have: object, want: object, *, besides: Iterable[str] = (), within: float = _FIGURES_AGREE
+    have: object, want: object, *, besides: Iterable[str] = (), within: float = FIGURES_MM
 ) -> list[tuple[str, str, str]]:
     """Return the fields in which two records differ: (name, what one has, what the other has).
 

@@ -8,11 +8,12 @@ from nestcut.errors import Finding
 from nestcut.model.joint import Joint, JointAxis, JointEnd, Word
 from nestcut.model.part import RailPart, SheetPart
 from nestcut.model.piece import SheetPiece
+from nestcut.tolerances.lengths import SAME_LINE_MM
 from nestcut.verify.findings import differences, exact, objection
 from nestcut.verify.flat.bands import middle_line
 from nestcut.verify.flat.pieces import expected_line, is_image
 from nestcut.verify.kinds import KINDS
-from nestcut.verify.truth import SAME_LINE_MM, rough
+from nestcut.verify.truth import rough
 
 _BAND_MM = 0.2
 """Slack of a band's length along its middle line, which both draw by points a mm apart. [mm]"""

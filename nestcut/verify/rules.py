@@ -15,11 +15,10 @@ from nestcut.model.job import Job
 from nestcut.model.part import SheetPart
 from nestcut.model.plan import Plan
 from nestcut.tolerances import VERIFY_MM
+from nestcut.tolerances.lengths import GIVEN_MM
 from nestcut.verify.findings import objection, owns_up
 from nestcut.verify.rows import CLEAR_OVERLAPS, Row, rows_of, stagger_mm
 
-_GIVEN_MM = 0.001
-"""Given positions are kept to this. [mm]"""
 _BAND_SLACK_MM = 0.5
 """Slack of lengths along a curve, measured on a flattened line. [mm]"""
 
@@ -50,7 +49,7 @@ def _given(row: Row) -> list[Finding]:
         return []
     at = [j.at_mm for j in row.joints]
     if len(at) == len(given) and all(
-        abs(a - b) <= _GIVEN_MM for a, b in zip(at, given, strict=True)
+        abs(a - b) <= GIVEN_MM for a, b in zip(at, given, strict=True)
     ):
         return []
     return [objection("VER-015", row.where, given=Lengths(given))]

@@ -9,13 +9,11 @@ from nestcut.model.job import Job
 from nestcut.model.joint import Measured, Standing
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.plan import Plan
+from nestcut.tolerances.lengths import STANDING_MM
+from nestcut.tolerances.likeness import RUN_OUT_SHARE
 from nestcut.verify.findings import objection
 from nestcut.verify.flat.bands import own_run_out
 from nestcut.verify.rows import CLEAR_OVERLAPS, Row, rows_of, stagger_mm
-
-_AGREE_MM = 1e-5
-_RUN_OUT_SHARE = 0.02
-"""Slack of a run-out that both measure on lines drawn by points. [-]"""
 
 
 def check_standings(job: Job, plan: Plan) -> list[Finding]:
@@ -33,7 +31,7 @@ def check_standings(job: Job, plan: Plan) -> list[Finding]:
                 ("the end of either piece", joint.overlap_mm / 2.0),
             )
             if len(joint.distances) != len(ends) or any(
-                a[0] != b[0] or abs(a[1] - b[1]) > _AGREE_MM
+                a[0] != b[0] or abs(a[1] - b[1]) > STANDING_MM
                 for a, b in zip(joint.distances, ends, strict=False)
             ):
                 found.append(objection("VER-052", joint.id, what="its distances to the ends"))
@@ -115,12 +113,12 @@ def _agree(have: tuple[Standing, ...], want: tuple[Standing, ...]) -> bool:
 
 
 def _same(a: Standing, b: Standing) -> bool:
-    if a.measured is not b.measured or abs(a.limit - b.limit) > _AGREE_MM:
+    if a.measured is not b.measured or abs(a.limit - b.limit) > STANDING_MM:
         return False
     if a.measured is Measured.RUN_OUT:
-        return abs(a.has - b.has) <= _RUN_OUT_SHARE * b.has
-    slack = 1.0 if a.measured is Measured.LEAST_PIECE and a.what != b.what else _AGREE_MM
-    return abs(a.has - b.has) <= slack and (a.what == b.what or slack > _AGREE_MM)
+        return abs(a.has - b.has) <= RUN_OUT_SHARE * b.has
+    slack = 1.0 if a.measured is Measured.LEAST_PIECE and a.what != b.what else STANDING_MM
+    return abs(a.has - b.has) <= slack and (a.what == b.what or slack > STANDING_MM)
 
 
 def _first(have: tuple[Standing, ...], want: tuple[Standing, ...]) -> str:

@@ -14,9 +14,7 @@ import numpy as np
 
 from nestcut.boards.cut.relaxation import Column, PatternProgramme, Relaxed
 from nestcut.search.settings import Deadline
-
-_SLACK = 1e-6
-"""Share by which sums of a solver's decimals may be off. [-]"""
+from nestcut.tolerances.noise import SOLVER_SLACK
 
 N_TRIED = 6
 """Patterns that are tried before a dive is given up."""
@@ -65,10 +63,12 @@ def dive(
     depth = _Depth([k.demand for k in programme.problem.kinds])
     relaxed: Relaxed | None = programme.solve(depth.left, depth.taken)
     while relaxed is not None and any(depth.left):
-        if deadline.stop_reason() is not None or relaxed.missing > _SLACK:
+        if deadline.stop_reason() is not None or relaxed.missing > SOLVER_SLACK:
             return None
         whole = [
-            (a, n) for a, v in sorted(relaxed.columns.items()) if (n := math.floor(v + _SLACK))
+            (a, n)
+            for a, v in sorted(relaxed.columns.items())
+            if (n := math.floor(v + SOLVER_SLACK))
         ]
         if whole:
             for a, n in whole:
@@ -103,6 +103,6 @@ def _step(
         further = depth.copy()
         further.take(programme.columns[a], 1)
         rest = _rest(programme, further)
-        if rest is None or rest.value <= target + _SLACK * max(1.0, target):
+        if rest is None or rest.value <= target + SOLVER_SLACK * max(1.0, target):
             return further, rest
     return None

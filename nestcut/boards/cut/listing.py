@@ -7,9 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from nestcut.boards.cut.relaxation import Column, PatternProgramme, Proof
-
-_SLACK = 1e-7
-"""Added to the allowance, relative: a pattern too many does no harm, one too few would. [-]"""
+from nestcut.tolerances.noise import REDUCED_COST_SLACK
 
 MOST_CELLS = 40_000_000
 """Largest table of best values, kinds times units. 8 bytes each."""
@@ -32,7 +30,7 @@ def list_patterns(
     patterns (and rips) cost on top, so a plan within the allowance uses none but these.
     """
     problem = programme.problem
-    allowance += _SLACK * max(1.0, abs(proof.bound), max(proof.rents, default=0.0))
+    allowance += REDUCED_COST_SLACK * max(1.0, abs(proof.bound), max(proof.rents, default=0.0))
     found: list[Column] = []
     tables: dict[tuple[int, tuple[int, ...]], np.ndarray] = {}
     for b, place in enumerate(problem.bins):

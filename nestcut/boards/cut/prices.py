@@ -5,9 +5,7 @@ from __future__ import annotations
 import math
 
 from nestcut.boards.wood.problem import CuttingProblem
-
-_SLACK = 1e-6
-"""Share by which sums of a solver's decimals may be off. [-]"""
+from nestcut.tolerances.noise import SOLVER_SLACK
 
 
 class Sums:
@@ -25,7 +23,7 @@ class Sums:
         """Return the least total that isn't below a value."""
         if not self._prices:
             return 0
-        low = max(0, math.ceil(value / self._step - _SLACK))
+        low = max(0, math.ceil(value / self._step - SOLVER_SLACK))
         top = low + self._prices[-1] // self._step
         self._extend(top)
         while not self._reached >> low & 1:

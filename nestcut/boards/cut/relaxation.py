@@ -23,6 +23,7 @@ from typing import Any
 from nestcut.boards.cut.fill import Filler
 from nestcut.boards.wood.problem import CuttingProblem
 from nestcut.search.settings import Deadline
+from nestcut.tolerances.noise import NOISE, REDUCED_COST_SLACK
 
 COARSE_UNITS = 5_000
 """Units that a bin counts in a first, rough search for patterns: fast, and valid all the same."""
@@ -230,7 +231,7 @@ class PatternProgramme:
         for b, pattern in enumerate(patterns):
             value = sum(worths[i] * n for i, n in pattern)
             column = Column(b, pattern)
-            if pattern and value > rents[b] + 1e-7 * max(1.0, rents[b]):
+            if pattern and value > rents[b] + REDUCED_COST_SLACK * max(1.0, rents[b]):
                 fresh += [column] * (column not in self._known)
         return fresh
 
@@ -259,7 +260,7 @@ class PatternProgramme:
         rips = {r: z.solution_value() for r, z in enumerate(self._rips)}
         return Relaxed(
             value=self._objective.Value(),
-            columns={a: v for a, v in used.items() if v > 1e-9},
-            rips={r: v for r, v in rips.items() if v > 1e-9},
+            columns={a: v for a, v in used.items() if v > NOISE},
+            rips={r: v for r, v in rips.items() if v > NOISE},
             missing=sum(m.solution_value() for m in self._missing),
         )

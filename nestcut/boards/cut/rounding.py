@@ -26,9 +26,7 @@ from nestcut.model.plan import StopReason
 from nestcut.search.settings import Deadline, Settings
 from nestcut.search.streams import stream
 from nestcut.search.work import WORK
-
-_SLACK = 1e-6
-"""Share by which sums of a solver's decimals may be off. [-]"""
+from nestcut.tolerances.noise import SOLVER_SLACK
 
 DIVES_FIRST = 2
 """Dives before an exact choice is tried for the first time."""
@@ -69,7 +67,7 @@ def solve_cutting(problem: CuttingProblem, settings: Settings, deadline: Deadlin
         programme.seed(() if first is None else (column for column, _ in first.patterns))
     root = programme.solve(demand)
     search.raise_bound(programme.bound)
-    if root.missing > _SLACK:
+    if root.missing > SOLVER_SLACK:
         search.choose(tuple(programme.columns))
     for number in range(WORK[settings.effort].dives):
         if number == DIVES_FIRST:

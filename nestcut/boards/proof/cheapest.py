@@ -18,11 +18,12 @@ from nestcut.boards.join.together import coupled, merged, renumbered
 from nestcut.boards.proof.batches import Judge
 from nestcut.boards.proof.family import Lot, make_families
 from nestcut.boards.proof.packing import Packed, Packer, Packing
-from nestcut.boards.proof.purchases import STEP, Market, Purchase
+from nestcut.boards.proof.purchases import Market, Purchase
 from nestcut.model.plan import StopReason
 from nestcut.model.progress import Phase, Progress
 from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.search.work import WORK
+from nestcut.tolerances.search import PURCHASE_STEP
 
 MOST_CLAIMS = 5_000
 """Different sets of rails up to which purchases are tried one by one."""
@@ -152,7 +153,7 @@ class PurchaseSearch:
         least = self.market.least()
         above: float = self._above
         while above < TIMES_DEARER * least + 1.0:
-            most = max(above, least) * (1.0 + STEP) + 1.0
+            most = max(above, least) * (1.0 + PURCHASE_STEP) + 1.0
             yield from self.market.between(above, most, self.deadline)
             above = most
 

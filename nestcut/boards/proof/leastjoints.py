@@ -13,15 +13,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from nestcut.search.settings import Deadline
+from nestcut.tolerances.noise import REDUCED_COST_SLACK, SOLVER_SLACK
 
 UNCOVERED = 1_000.0
 """What a rail that no batch takes costs, in joints: more than any plan has. [-]"""
 
 N_FIRST, N_MORE = 300, 200
 """Columns that the programme starts with, and that it gets at a time."""
-
-_SLACK = 1e-7
-"""By how much a reduced cost may fall below zero. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +31,7 @@ class FewestJoints:
 
     def worth_keeping(self, most_joints: int) -> np.ndarray:
         """Return the numbers of the columns that a plan of so many joints may use."""
-        return np.flatnonzero(self.reduced <= most_joints - self.bound + 1e-6)
+        return np.flatnonzero(self.reduced <= most_joints - self.bound + SOLVER_SLACK)
 
 
 def bound_joints(
@@ -82,7 +80,7 @@ def bound_joints(
         worths = np.array([condition.dual_value() for condition in conditions])
         worths[n_rails:] = np.minimum(worths[n_rails:], 0.0)
         reduced = joints - rows @ worths
-        better = np.flatnonzero((reduced < -_SLACK) & ~inside)
+        better = np.flatnonzero((reduced < -REDUCED_COST_SLACK) & ~inside)
         if not len(better) or deadline.stop_reason() is not None:
             break
         add(better[np.argsort(reduced[better], kind="stable")[:N_MORE]])

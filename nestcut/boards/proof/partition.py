@@ -19,6 +19,7 @@ from nestcut.boards.proof.family import Lot
 from nestcut.boards.proof.leastjoints import FewestJoints, bound_joints
 from nestcut.search.settings import Deadline
 from nestcut.search.solver import solver_for
+from nestcut.tolerances.noise import SOLVER_SLACK
 
 Chosen = tuple[tuple[Batch, int], ...]
 """Batches, and how often each is taken."""
@@ -152,7 +153,7 @@ class Pool:
         ``is_exact`` falls where that is not settled within the work limit.
         """
         most_joints = min(most_joints, self._most_joints())
-        for joints in range(max(0, math.ceil(self.bound.bound - 1e-6)), most_joints + 1):
+        for joints in range(max(0, math.ceil(self.bound.bound - SOLVER_SLACK)), most_joints + 1):
             is_settled, chosen = self._choose_within(
                 self.bound.worth_keeping(joints),
                 forbidden,

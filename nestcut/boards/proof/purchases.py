@@ -13,10 +13,7 @@ from nestcut.boards.join.drafts import OutOfWorkError
 from nestcut.boards.join.joining import JoiningProblem
 from nestcut.boards.proof.family import Family, Lot
 from nestcut.search.settings import Deadline
-
-STEP = 0.02
-"""By what share the cost is raised when all purchases up to it have been tried. [-]"""
-
+from nestcut.tolerances.noise import SOLVER_SLACK
 
 _LOOK_EVERY = 2000
 """Steps between two looks at the clock. [-]"""
@@ -117,7 +114,9 @@ class Market:
                     found.append(self._purchase(cost, counts))
                 return
             short = missing - free[r]
-            if short > 0 and (not self._rates[r] or cost + short / self._rates[r] > most + 1e-6):
+            if short > 0 and (
+                not self._rates[r] or cost + short / self._rates[r] > most + SOLVER_SLACK
+            ):
                 return
             limit = self.problem.supplies[rips[r].supply].limit
             room = None

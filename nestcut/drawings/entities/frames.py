@@ -9,11 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Point, Spline
+from nestcut.tolerances.noise import DUST, LEAST_DIVISOR, NOISE
 
 Floats = NDArray[np.float64]
-
-_SAME = 1e-12
-"""Relative difference of two radii that is float noise. [-]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,7 +48,9 @@ class Frame:
             (float(axes[0, 0]), float(axes[1, 0])),
             (float(axes[0, 1]), float(axes[1, 1])),
             (float(origin[0]), float(origin[1])),
-            is_tilted=bool(np.any(np.abs(axes[2]) > 1e-9 * np.abs(axes).max(initial=1e-300))),
+            is_tilted=bool(
+                np.any(np.abs(axes[2]) > NOISE * np.abs(axes).max(initial=LEAST_DIVISOR))
+            ),
         )
 
 
@@ -140,14 +140,14 @@ def around(centre: Point, first: Point, second: Point, start: float, sweep: floa
     a, b = math.hypot(*first), math.hypot(*second)
     flat = first[0] * second[1] - first[1] * second[0]
     skew = first[0] * second[0] + first[1] * second[1]
-    if abs(flat) <= 1e-12 * max(a, b) ** 2:
+    if abs(flat) <= DUST * max(a, b) ** 2:
         raise ValueError("seen edge-on")
-    if abs(a - b) <= _SAME * a and abs(skew) <= _SAME * a * b:
+    if abs(a - b) <= DUST * a and abs(skew) <= DUST * a * b:
         turn = math.degrees(math.atan2(first[1], first[0]))
         sign = math.copysign(1.0, flat)
         begin = (turn + sign * math.degrees(start)) % 360.0
         return Arc(centre, a, begin, sign * math.degrees(sweep))
-    if abs(skew) <= _SAME * a * b:
+    if abs(skew) <= DUST * a * b:
         return EllipticArc(centre, first, second, start, sweep)
     turn = math.atan2(2.0 * skew, a * a - b * b) / 2.0
     c, s = math.cos(turn), math.sin(turn)

@@ -9,6 +9,7 @@ import numpy as np
 
 from nestcut.drawings.entities.frames import Frame, object_axes
 from nestcut.drawings.entities.primitives import UnusableError
+from nestcut.tolerances.noise import DUST
 
 MAX_COPIES = 12_000
 """A block repeated more often is a mistake or an attack. [-]"""
@@ -51,6 +52,6 @@ def insert_frames(entity: Any, base: Any) -> list[Frame]:
 def _cos_sin(turn: float) -> tuple[float, float]:
     """Exact for quarter turns, so that turned circles stay circles to the last bit."""
     quarters = turn / (math.pi / 2.0)
-    if abs(quarters - round(quarters)) < 1e-12:
+    if abs(quarters - round(quarters)) < DUST:
         return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[round(quarters) % 4]
     return math.cos(turn), math.sin(turn)

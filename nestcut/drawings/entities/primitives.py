@@ -13,6 +13,8 @@ from nestcut.drawings.entities.frames import Frame, Plane, around, object_axes
 from nestcut.geometry.curves import end_point, start_point
 from nestcut.model.curves import Arc, Curve, Line, Point, Spline
 from nestcut.tolerances import SAME_POINT_MM
+from nestcut.tolerances.lengths import WHOLE_TURN_RAD
+from nestcut.tolerances.noise import DUST, LEAST_SPAN, LEAST_WEIGHT, NOISE, SAME_KNOT
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
@@ -22,13 +24,6 @@ MAX_COORDINATE = 1e9
 
 MAX_DEGREE = 25
 MAX_CONTROL = 100_000
-_WHOLE_TURN_RAD = 1e-9
-"""Arcs that lack less than this of a whole turn are whole. [rad]"""
-
-
-_LEAST_SPAN = 1e-6
-_SAME_KNOT = 1e-12
-"""Knots nearer than this share of their range are one knot. [-]"""
 
 
 class UnusableError(ValueError):
@@ -88,7 +83,7 @@ def _arc(entity: DXFEntity, frame: Frame) -> Curves:
     if radius == 0.0:
         raise UnusableError("its radius is 0")
     sweep = (end - start) % 360.0
-    if math.radians(sweep) <= _WHOLE_TURN_RAD or math.radians(360.0 - sweep) <= _WHOLE_TURN_RAD:
+    if math.radians(sweep) <= WHOLE_TURN_RAD or math.radians(360.0 - sweep) <= WHOLE_TURN_RAD:
         sweep = 360.0
     curve = _mapped(Arc((x, y), radius, start % 360.0, sweep), _plane(entity, frame, z))
     return (curve,), sweep == 360.0
@@ -106,7 +101,7 @@ def _ellipse(entity: DXFEntity, frame: Frame) -> Curves:
         (n[0] * major[1] - n[1] * major[0]) * ratio,
     )
     sweep = (end - start) % (2.0 * math.pi)
-    if sweep <= _WHOLE_TURN_RAD or 2.0 * math.pi - sweep <= _WHOLE_TURN_RAD:
+    if sweep <= WHOLE_TURN_RAD or 2.0 * math.pi - sweep <= WHOLE_TURN_RAD:
         sweep = 2.0 * math.pi
     o = frame.point((0.0, 0.0, 0.0))
     first, second = _from(o, frame.point(major)), _from(o, frame.point(minor))
@@ -156,7 +151,7 @@ def bulge_curve(a: Point, b: Point, bulge: float) -> Curve:
     Source: DXF reference, LWPOLYLINE group code 42.
     """
     chord = math.dist(a, b)
-    if abs(bulge) * chord <= 1e-12 * chord or bulge == 0.0:
+    if abs(bulge) * chord <= DUST * chord or bulge == 0.0:
         return Line(a, b)
     sweep = 4.0 * math.atan(bulge)
     # Centre: from the chord's middle to its left by chord (1 - b^2) / (4 b).
@@ -230,7 +225,9 @@ def checked_spline(
         raise UnusableError("its knots don't rise")
     if not knots[degree] < knots[len(control)] or math.isinf(knots[-1] - knots[0]):
         raise UnusableError("its knots span nothing")
-    if weights and (len(weights) != len(control) or not all(1e-9 < w < 1e9 for w in weights)):
+    if weights and (
+        len(weights) != len(control) or not all(LEAST_WEIGHT < w < 1e9 for w in weights)
+    ):
         raise UnusableError("its weights are unusable")
     knots = _settled(knots, degree, len(control))
     return tuple(
@@ -255,21 +252,21 @@ def _spans(knots: list[float], degree: int, count: int) -> list[tuple[int, int]]
 def _meets(curves: tuple[Curve, ...]) -> bool:
     """Whether each curve begins where the one before it ends."""
     size = max((abs(c) for curve in curves for c in start_point(curve)), default=0.0)
-    near = max(SAME_POINT_MM, 1e-9 * size)
+    near = max(SAME_POINT_MM, NOISE * size)
     return all(math.dist(end_point(a), start_point(b)) <= near for a, b in pairwise(curves))
 
 
 def _settled(knots: list[float], degree: int, count: int) -> list[float]:
     """Bring far-off knot ranges to 0..1; let knots coincide that floats can hardly tell apart."""
     low, high = knots[degree], knots[count]
-    if not _LEAST_SPAN <= high - low <= 1.0 / _LEAST_SPAN or abs(low) > (high - low) / _LEAST_SPAN:
+    if not LEAST_SPAN <= high - low <= 1.0 / LEAST_SPAN or abs(low) > (high - low) / LEAST_SPAN:
         knots = [(k - low) / (high - low) for k in knots]
         low, high = 0.0, 1.0
-    if knots[-1] - knots[0] > (high - low) / _LEAST_SPAN:
+    if knots[-1] - knots[0] > (high - low) / LEAST_SPAN:
         raise UnusableError("its outer knots lie far off")
     settled = knots[:1]
     for knot in knots[1:]:
-        settled.append(knot if knot - settled[-1] > _SAME_KNOT * (high - low) else settled[-1])
+        settled.append(knot if knot - settled[-1] > SAME_KNOT * (high - low) else settled[-1])
     if not settled[degree] < settled[count]:
         raise UnusableError("its knots span nothing")
     return settled

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from nestcut.drawings.entities.frames import Frame, object_axes
 from nestcut.drawings.entities.primitives import MAX_COORDINATE
 from nestcut.tolerances import TILT_MM
+from nestcut.tolerances.noise import DUST, NOISE
 
 Floats = NDArray[np.float64]
 
@@ -37,7 +38,7 @@ def lie_of(entity: Any, frame: Frame) -> tuple[Lie, Frame]:  # noqa: PLR0911 - a
         normal = np.cross(a, b)
         size = float(np.linalg.norm(normal))
         reach = max(float(np.linalg.norm(a)), float(np.linalg.norm(b)))
-        if size <= 1e-12 * reach * reach or max(abs(a[2]), abs(b[2])) <= 1e-9 * reach:
+        if size <= DUST * reach * reach or max(abs(a[2]), abs(b[2])) <= NOISE * reach:
             return Lie.FLAT, frame
         origin = frame.shift
         return Lie.TILTED, _laid(frame, normal / size, origin)

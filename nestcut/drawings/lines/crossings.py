@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 
 from nestcut.drawings.lines.chain import Chain, Step, to_chain
-from nestcut.drawings.lines.edges import TIGHT_SHARE, Edge, Network
+from nestcut.drawings.lines.edges import Edge, Network
 from nestcut.drawings.lines.fineness import fineness_mm
 from nestcut.geometry.curves import (
     bounding_box,
@@ -31,6 +31,8 @@ from nestcut.geometry.curves import (
 )
 from nestcut.geometry.pose import reverse_curve
 from nestcut.model.curves import Curve, Line, Point
+from nestcut.tolerances.likeness import JUST_AFTER, TIGHT_SHARE
+from nestcut.tolerances.noise import DUST, STILL
 
 MAX_CUTS = 10_000
 """Layers with more lines near each other than this are grids or scribbles, not outlines. [-]"""
@@ -133,7 +135,7 @@ def _departure(curve: Curve) -> tuple[float, float]:
     """Direction in which a curve leaves, and how it bends away, to part tangent curves. [rad]"""
     dx, dy = tangent(curve, 0.0)
     x0, y0 = start_point(curve)
-    x, y = evaluate(curve, 0.01)
+    x, y = evaluate(curve, JUST_AFTER)
     bend = math.atan2(dx * (y - y0) - dy * (x - x0), dx * (x - x0) + dy * (y - y0))
     return (round(math.atan2(dy, dx), 6), bend)
 
@@ -245,7 +247,7 @@ def nearest(curve: Curve, p: Point) -> float:
         size = dx * dx + dy * dy
         step = ((p[0] - x) * dx + (p[1] - y) * dy) / size if size else 0.0
         u = min(max(u + step, 0.0), 1.0)
-        if abs(step) < 1e-14:
+        if abs(step) < STILL:
             break
     return u
 
@@ -268,7 +270,7 @@ def _line_meeting(a: Line, b: Line) -> list[tuple[float, float]]:
     ax, ay = a.end[0] - a.start[0], a.end[1] - a.start[1]
     bx, by = b.end[0] - b.start[0], b.end[1] - b.start[1]
     turn = ax * by - ay * bx
-    if abs(turn) <= 1e-12 * math.hypot(ax, ay) * math.hypot(bx, by):
+    if abs(turn) <= DUST * math.hypot(ax, ay) * math.hypot(bx, by):
         return []
     cx, cy = b.start[0] - a.start[0], b.start[1] - a.start[1]
     u, v = (cx * by - cy * bx) / turn, (cx * ay - cy * ax) / turn
@@ -280,12 +282,12 @@ def _sharpen(first: Curve, second: Curve, u: float, v: float) -> tuple[float, fl
         p, q = evaluate(first, u), evaluate(second, v)
         a, b = derivative(first, u), derivative(second, v)
         turn = a[0] * b[1] - a[1] * b[0]
-        if abs(turn) <= 1e-12 * math.hypot(*a) * math.hypot(*b):
+        if abs(turn) <= DUST * math.hypot(*a) * math.hypot(*b):
             break
         dx, dy = q[0] - p[0], q[1] - p[1]
         du, dv = (dx * b[1] - dy * b[0]) / turn, (dx * a[1] - dy * a[0]) / turn
         u, v = min(max(u + du, 0.0), 1.0), min(max(v + dv, 0.0), 1.0)
-        if abs(du) + abs(dv) < 1e-14:
+        if abs(du) + abs(dv) < STILL:
             break
     return u, v
 

@@ -13,9 +13,7 @@ from nestcut.drawings.records import LeftOut, Stroke
 from nestcut.geometry.curves import bounding_box, end_point, evaluate, start_point
 from nestcut.model.curves import Curve, Line, Point
 from nestcut.tolerances import SAME_POINT_MM
-
-TIGHT_SHARE = 0.01
-"""Ends this share of the joining gap apart are one point for certain. [-]"""
+from nestcut.tolerances.likeness import TIGHT_SHARE
 
 _CROWD = 40
 """More free ends than this within one gap are a scribble and left alone. [-]"""

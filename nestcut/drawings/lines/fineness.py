@@ -5,16 +5,12 @@ from __future__ import annotations
 import math
 
 from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Spline
-
-LEAST_SHARE = 1e-6
-"""A curve isn't followed finer than this share of its size. [-]
-At 0.05 mm that begins with curves 50 m across, which no boat has, and keeps the number of points of
-a curve a kilometre wide in bounds."""
+from nestcut.tolerances.likeness import CURVE_SHARE
 
 
 def fineness_mm(curves: tuple[Curve, ...], flatness_mm: float) -> float:
     """Return the flatness to use for these curves. [mm]"""
-    return max(flatness_mm, LEAST_SHARE * max((_size_mm(c) for c in curves), default=0.0))
+    return max(flatness_mm, CURVE_SHARE * max((_size_mm(c) for c in curves), default=0.0))
 
 
 def _size_mm(curve: Curve) -> float:

@@ -21,6 +21,8 @@ from nestcut.drawings.tell import Teller
 from nestcut.geometry.curves import flatten, length_mm
 from nestcut.model.curves import Point
 from nestcut.tolerances import SAME_POINT_MM
+from nestcut.tolerances.lengths import GAP_FLATNESS_MM
+from nestcut.tolerances.noise import WHOLE_SLACK
 from nestcut.trade import shop as trade
 
 _REACH_MM = trade.LOOSE_ENDS_MM.value
@@ -93,7 +95,10 @@ def _misses(chains: list[Chain], gap_mm: float) -> list[_Miss]:
         if i < j and nearest[j] == i and gap_mm < away[i, j] <= reach:
             found.append(_Miss(ends[i][1], float(away[i, j]), is_end_to_end=True))
             paired |= {i, j}
-    lines = [shapely.LineString([p for k in c.curves for p in flatten(k, 0.05)]) for c in chains]
+    lines = [
+        shapely.LineString([p for k in c.curves for p in flatten(k, GAP_FLATNESS_MM)])
+        for c in chains
+    ]
     for i, (own, p) in enumerate(ends):
         if i in paired:
             continue
@@ -108,7 +113,7 @@ def _misses(chains: list[Chain], gap_mm: float) -> list[_Miss]:
 def _own_lines_away(made: Chain, end: int, p: Point) -> list[float]:
     """Distances of a line's end (0: first, 1: last) from its own other stretches. [mm]"""
     others = made.curves[2:] if end == 0 else made.curves[:-2]
-    lines = (shapely.LineString(flatten(c, 0.05)) for c in others)
+    lines = (shapely.LineString(flatten(c, GAP_FLATNESS_MM)) for c in others)
     return [float(line.distance(shapely.Point(p))) for line in lines]
 
 
@@ -119,7 +124,7 @@ def _tried(
     before = _loops(strokes, options.gap_of(layer), options)
     faults: list[GapFault] = []
     left = list(misses)
-    tries = sorted({math.ceil(m.away * _ROUND_UP - 1e-6) / _ROUND_UP for m in misses})
+    tries = sorted({math.ceil(m.away * _ROUND_UP - WHOLE_SLACK) / _ROUND_UP for m in misses})
     for gap in tries[:MAX_TRIES]:
         after = _loops(strokes, gap, options)
         new = [loop for key, loop in after.items() if key not in before]

@@ -19,20 +19,16 @@ from nestcut.geometry.curves import flatten
 from nestcut.geometry.rings import curves_area_mm2
 from nestcut.model.curves import Point
 from nestcut.tolerances import REDRAWN_MM
+from nestcut.tolerances.lengths import THINNEST_MM
+from nestcut.tolerances.likeness import NOTHING_SHARE
 
 MAX_LOOPS = 50_000
 MAX_PAIRS = 200_000
 """Overlapping pairs of loops beyond which a drawing is a pattern, not parts. [-]"""
 
 
-_NOTHING = 1e-9
-"""Loops of less than this share of their box enclose nothing. [-]"""
-
 _REDRAWN_LEAST = 50.0
 """Outlines narrower than this many pencil lines may be meant to differ by one. [-]"""
-
-_THINNEST_MM = 1e-4
-"""Loops thinner than this on average enclose nothing. [mm]"""
 
 
 @dataclass(slots=True, eq=False)
@@ -92,14 +88,14 @@ def measure(chain: Chain, flatness_mm: float) -> Loop | None:
     """Return a loop with its measures; None if it encloses nothing."""
     points = _around(chain, fineness_mm(chain.curves, flatness_mm))
     if len(points) < 3:
-        points = _around(chain, _THINNEST_MM)
+        points = _around(chain, THINNEST_MM)
     if len(points) < 3:
         return None
     box = box_of(chain.curves)
     area = abs(curves_area_mm2(chain.curves))
     width = max(box[2] - box[0], box[3] - box[1])
     polygon: BaseGeometry = Polygon(points)
-    nothing = max(_NOTHING * width, _THINNEST_MM) * width
+    nothing = max(NOTHING_SHARE * width, THINNEST_MM) * width
     crossings: tuple[Point, ...] = ()
     if not polygon.is_valid:
         crossings = self_crossings(points)

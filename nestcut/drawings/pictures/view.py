@@ -8,6 +8,8 @@ from nestcut.drawings.records import ON_SCREEN, Drawing, Stroke
 from nestcut.drawings.tell import RINGED
 from nestcut.geometry.curves import bounding_box, flatten
 from nestcut.model.curves import Curve, Point
+from nestcut.tolerances.lengths import LEAST_EXTENT_MM, LEAST_MM
+from nestcut.tolerances.looks import PICTURE_MARGIN
 
 WIDTH = 1000.0
 """Width of the drawing's part of the picture. [px]"""
@@ -20,7 +22,7 @@ class View:
 
     def __init__(self, box: tuple[float, float, float, float]) -> None:
         x0, y0, x1, y1 = box
-        size = max(x1 - x0, 1e-9)
+        size = max(x1 - x0, LEAST_MM)
         self.scale = WIDTH / max(size, (y1 - y0) * 0.5)
         self.x0, self.y1 = x0, y1
         self.height = (y1 - y0) * self.scale + 40.0
@@ -72,7 +74,7 @@ def box_of(drawing: Drawing) -> Box:
         if f.at_mm is not None and f.severity in RINGED
     ]
     x0, y0, x1, y1 = _around([(x0, y0, x1, y1), *near, *rings])
-    margin = 0.03 * max(x1 - x0, y1 - y0, 1e-6)
+    margin = PICTURE_MARGIN * max(x1 - x0, y1 - y0, LEAST_EXTENT_MM)
     return (x0 - margin, y0 - margin, x1 + margin, y1 + margin)
 
 

@@ -24,12 +24,10 @@ from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.tolerances import SAME_POINT_MM
+from nestcut.tolerances.likeness import FINEST_SHARE
 
 _MARK_LABEL_MM = 15.0
 """A text nearer than this to a mark names the mark. [mm]"""
-
-_FINEST = 0.01
-"""Where a flattened ring touches itself it is flattened finer, down to this share. [-]"""
 
 
 @dataclass(slots=True)
@@ -146,7 +144,7 @@ def _shape(loop: Loop, holes: list[Loop], marks: tuple[Mark, ...], flatness_mm: 
             tuple(_ring(hole, flatness, Side.HOLE) for hole in holes),
             marks,
         )
-        if loop.crossings or flatness < _FINEST * flatness_mm or to_polygon(shape).is_valid:
+        if loop.crossings or flatness < FINEST_SHARE * flatness_mm or to_polygon(shape).is_valid:
             return shape
         flatness /= 4.0
 

@@ -17,6 +17,9 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.geometry.polygons import to_polygon
 from nestcut.model.shape import Shape
+from nestcut.tolerances.lengths import COPY_MM, LEAST_MM
+from nestcut.tolerances.likeness import CLOSE_SHARE, FIRST_TURNS_SHARE, SIZE_SHARE
+from nestcut.tolerances.noise import JUDGED_SHARE
 
 Floats = NDArray[np.float64]
 
@@ -25,11 +28,10 @@ _SETTLINGS = 8
 _PEAKS, _HOPELESS = 12, 60.0
 """Relative starts that are tried: where the two walks agree better than one step on; times the
 allowed distance beyond which settling is given up. [-]"""
-_SIZE_SHARE = 2e-3
-_SAME_MM, _TRIED = 0.01, 12
-"""Copies agree within this at every corner; so many corners to begin at are tried. [mm, -]"""
-_CLOSE_MM, _CLOSE_SHARE = 0.3, 5e-4
-"""Largest distance between the edges of like shapes: a pencil line, or a share of their size."""
+_TRIED = 12
+"""So many corners to begin at are tried. [-]"""
+_CLOSE_MM = 0.3
+"""Largest distance between the edges of like shapes, a pencil line; or a share of their size."""
 
 
 class Likeness(StrEnum):
@@ -51,15 +53,15 @@ class Sized:
     @property
     def step(self) -> int:
         """Number of the step of area that it stands on; like shapes stand on it or beside it."""
-        return int(math.log(max(self._sizes[0], 1e-9)) / _SIZE_SHARE)
+        return int(math.log(max(self._sizes[0], LEAST_MM)) / SIZE_SHARE)
 
     def is_near(self, other: Sized) -> bool:
         """Whether the two may be alike."""
         # The first size tells nearly all apart; thousands are compared with thousands.
-        if not math.isclose(self._sizes[0], other._sizes[0], rel_tol=_SIZE_SHARE):
+        if not math.isclose(self._sizes[0], other._sizes[0], rel_tol=SIZE_SHARE):
             return False
         return self._holes == other._holes and all(
-            math.isclose(p, q, rel_tol=_SIZE_SHARE * (1 + i))
+            math.isclose(p, q, rel_tol=SIZE_SHARE * (1 + i))
             for i, (p, q) in enumerate(zip(self._sizes, other._sizes, strict=True))
         )
 
@@ -104,10 +106,12 @@ def _is_moved(a: Polygon, b: Polygon) -> bool:
     dp, dq = np.roll(p, -1) - p, np.roll(q, -1) - q
     turns_p, turns_q = np.roll(dp, -1) * np.conj(dp), np.roll(dq, -1) * np.conj(dq)
     first = np.abs(turns_q - turns_p[0])
-    for shift in np.flatnonzero(first <= 1e-3 * (1.0 + np.abs(turns_p[0])))[:_TRIED].tolist():
+    for shift in np.flatnonzero(first <= FIRST_TURNS_SHARE * (1.0 + np.abs(turns_p[0])))[
+        :_TRIED
+    ].tolist():
         moved = np.roll(q, -shift)
         spin = np.exp(1j * np.angle(np.vdot(moved - moved.mean(), p - p.mean())))
-        if np.abs(spin * (moved - moved.mean()) - (p - p.mean())).max() > _SAME_MM:
+        if np.abs(spin * (moved - moved.mean()) - (p - p.mean())).max() > COPY_MM:
             continue
         holes = [_corners(Polygon(ring)) for ring in b.interiors]
         if not holes:
@@ -115,7 +119,7 @@ def _is_moved(a: Polygon, b: Polygon) -> bool:
         whole = [spin * (h - moved.mean()) + p.mean() for h in holes]
         edge = a.boundary
         points = shapely.points(np.concatenate(whole).view(np.float64).reshape(-1, 2))
-        return bool(np.max(shapely.distance(points, edge)) <= _SAME_MM)
+        return bool(np.max(shapely.distance(points, edge)) <= COPY_MM)
     return False
 
 
@@ -129,7 +133,7 @@ def _corners(polygon: Polygon) -> NDArray[np.complex128]:
 
 def _fits(a: Polygon, b: Polygon) -> bool:
     """Whether b can be turned and moved onto a."""
-    close = max(_CLOSE_MM, _CLOSE_SHARE * math.sqrt(a.area))
+    close = max(_CLOSE_MM, CLOSE_SHARE * math.sqrt(a.area))
     pa, pb = _walk(a), _walk(b)
     ra, rb = np.hypot(*pa.T), np.hypot(*pb.T)
     match = np.fft.irfft(np.fft.rfft(ra) * np.conj(np.fft.rfft(rb)), _STEPS)
@@ -137,7 +141,7 @@ def _fits(a: Polygon, b: Polygon) -> bool:
     peaks = np.flatnonzero((match >= np.roll(match, 1)) & (match >= np.roll(match, -1)))
     order = peaks[np.argsort(-match[peaks], kind="stable")][:_PEAKS]
     for shift in order.tolist():
-        if worst - 2.0 * float(match[shift]) > _STEPS * (4.0 * close) ** 2 + 1e-6 * worst:
+        if worst - 2.0 * float(match[shift]) > _STEPS * (4.0 * close) ** 2 + JUDGED_SHARE * worst:
             break
         moved = np.roll(pb, shift, axis=0)
         dot = float(np.sum(pa * moved))

@@ -21,9 +21,9 @@ from nestcut.geometry.curves import evaluate, flatten, split_many
 from nestcut.geometry.rings import mark_from_curves
 from nestcut.model.curves import Curve, Point
 from nestcut.model.shape import Mark
+from nestcut.tolerances.likeness import MARKED_SHARE
 
 _WHOLE = 0.999
-_LEAST_SHARE = 0.02
 _MOST_OUTLINES = 200
 """A line is laid on no more outlines than this. [-]"""
 
@@ -105,7 +105,7 @@ def _place(
                 return "it runs along the edge of an outline"
             inside = float(shapely.length(shapely.intersection(line, area)))
             if inside < _WHOLE * line.length and line.length - inside > ground.gap_mm:
-                if inside > _LEAST_SHARE * line.length and inside > 10.0 * ground.gap_mm:
+                if inside > MARKED_SHARE * line.length and inside > 10.0 * ground.gap_mm:
                     out.marks[j] += _clip(chain, line, area, ground.flatness_mm)
                     clipped = True
                 continue

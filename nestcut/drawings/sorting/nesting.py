@@ -23,9 +23,10 @@ from nestcut.drawings.sorting.shopwords import (
     TEXT_LAYER,
 )
 from nestcut.model.curves import Arc, Line, Point
+from nestcut.tolerances.likeness import BOUGHT_SHARE, INSIDE_SHARE, LEVEL_SHARE, MARKER_SHARE
 from nestcut.trade import shop as trade
 
-_INSIDE = 1.0 - 1e-3
+_INSIDE = 1.0 - INSIDE_SHARE
 """A loop of which this share lies in another is inside it; flattening explains the rest. [-]"""
 
 _BOUGHT_MM = (
@@ -40,7 +41,7 @@ _DRAWN_ONLY = (CONSTRUCTION_LAYER, DIMENSION_LAYER, MARKER_LAYER, STATION_LAYER,
 
 _MOST_LABELS = 2000
 
-_SHORT_NAME, _MARKER_SHARE = 3, 0.03
+_SHORT_NAME, _MARKER_SHARE = 3, MARKER_SHARE
 """Texts of so many signs are markers' letters; shorter than this share of a rectangle's length no
 part is that is drawn in it. [-]"""
 
@@ -291,7 +292,7 @@ def _is_square_cut(loop: Loop) -> bool:
     width = loop.box_mm[2] - loop.box_mm[0]
     return all(
         isinstance(c, Line)
-        and min(abs(c.end[0] - c.start[0]), abs(c.end[1] - c.start[1])) <= 1e-3 * width
+        and min(abs(c.end[0] - c.start[0]), abs(c.end[1] - c.start[1])) <= LEVEL_SHARE * width
         for c in loop.chain.curves
     )
 
@@ -307,4 +308,7 @@ def _is_double_border(outer: Loop, inner: Loop, children: dict[int, list[Loop]])
 
 def is_bought_size(long: float, short: float) -> bool:
     """Whether a rectangle has the size of a sheet of plywood or of drawing paper, within 1 %."""
-    return any(abs(long / a - 1.0) < 0.01 and abs(short / b - 1.0) < 0.01 for a, b in _BOUGHT_MM)
+    return any(
+        abs(long / a - 1.0) < BOUGHT_SHARE and abs(short / b - 1.0) < BOUGHT_SHARE
+        for a, b in _BOUGHT_MM
+    )

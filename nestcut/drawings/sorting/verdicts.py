@@ -20,9 +20,17 @@ from nestcut.drawings.sorting.labels import is_number, plain_name
 from nestcut.drawings.sorting.nesting import is_bought_size
 from nestcut.facts import Fact, Length, fact
 from nestcut.model.curves import Arc, Line
+from nestcut.tolerances.lengths import LEAST_MM
+from nestcut.tolerances.likeness import (
+    FILLS_SHARE,
+    NEAR_SHARE,
+    ROUND_SHARE,
+    SMALL_SHARE,
+    SQUARE_SHARE,
+)
 
-SMALL_SHARE, SMALL_MM = 0.05, 60.0
-"""Small is what is no longer than this share of the longest outline, and than this. [-, mm]"""
+SMALL_MM = 60.0
+"""Small is what is no longer than this, and than a share of the longest outline. [mm]"""
 
 THIN_MM, SLENDER = 32.0, 12.0
 """An edge view is no wider than a thick sheet, and that many times as long. [mm, -]"""
@@ -203,7 +211,7 @@ def features_of(families: list[Family]) -> list[Features]:
     return [
         Features(
             long_mm=_long(loop),
-            wide_mm=2.0 * loop.area_mm2 / max(float(loop.polygon.length), 1e-9),
+            wide_mm=2.0 * loop.area_mm2 / max(float(loop.polygon.length), LEAST_MM),
             is_circle=_is_circle(loop),
             is_rectangle=is_rectangle(loop),
             is_sheet_size=is_bought_size(_long(loop), _short(loop)),
@@ -252,7 +260,7 @@ def _size_key(loop: Loop) -> tuple[int, int, int]:
     """Sizes that agree to a thousandth share a key; quarter turns are alike."""
     x0, y0, x1, y1 = loop.box_mm
     sides = sorted((x1 - x0, y1 - y0, math.sqrt(loop.area_mm2)))
-    a, b, c = (round(700.0 * math.log(max(s, 1e-9))) for s in sides)
+    a, b, c = (round(700.0 * math.log(max(s, LEAST_MM))) for s in sides)
     return a, b, c
 
 
@@ -260,7 +268,7 @@ def _is_circle(loop: Loop) -> bool:
     curves = loop.chain.curves
     if all(isinstance(c, Arc) for c in curves):
         radii = [c.radius_mm for c in curves if isinstance(c, Arc)]
-        return max(radii) - min(radii) <= 1e-3 * max(radii) and _fills(loop, math.pi / 4.0)
+        return max(radii) - min(radii) <= ROUND_SHARE * max(radii) and _fills(loop, math.pi / 4.0)
     return len(curves) >= 8 and _fills(loop, math.pi / 4.0)
 
 
@@ -272,8 +280,8 @@ def is_rectangle(loop: Loop) -> bool:
 def _fills(loop: Loop, share: float) -> bool:
     x0, y0, x1, y1 = loop.box_mm
     box = (x1 - x0) * (y1 - y0)
-    is_square = share == 1.0 or abs((x1 - x0) - (y1 - y0)) <= 0.01 * (x1 - x0)
-    return box > 0.0 and is_square and abs(loop.area_mm2 / box - share) <= 0.005
+    is_square = share == 1.0 or abs((x1 - x0) - (y1 - y0)) <= SQUARE_SHARE * (x1 - x0)
+    return box > 0.0 and is_square and abs(loop.area_mm2 / box - share) <= FILLS_SHARE
 
 
 def _flush(loops: list[Loop]) -> list[float]:
@@ -284,7 +292,7 @@ def _flush(loops: list[Loop]) -> list[float]:
             (loop.box_mm[axis], loop.box_mm[axis + 2], i) for i, loop in enumerate(loops)
         )
         for k, (low, high, i) in enumerate(spans):
-            near = max(2.0, 0.005 * (high - low))
+            near = max(2.0, NEAR_SHARE * (high - low))
             for step in (-1, 1):
                 j = k + step
                 while 0 <= j < len(spans) and abs(spans[j][0] - low) <= near:

@@ -35,7 +35,7 @@ from nestcut.model.curves import Line, Point
 from nestcut.model.joint import JointRule
 from nestcut.model.part import CutFrom, SheetPart, Turning
 from nestcut.model.shape import Mark, MarkUse, Shape
-from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances import ANGLE_DEG, SAME_LENGTH_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,7 +155,7 @@ def divide_band(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> D
         extra = (trim_mark(net),) if part.allowance_mm > 0.0 else ()
         kept = tuple(m for m in shape.marks if m.use is not MarkUse.TRIM)
         bend = bend_between(band, before, after, overlap)
-        if part.cut_from is CutFrom.BOARD and bend.slack_deg(rule.run_out) < -1e-9:
+        if part.cut_from is CutFrom.BOARD and bend.slack_deg(rule.run_out) < -ANGLE_DEG:
             found_more.append(_runs_out(part, rule, bend, len(shares) + 1))
         grain, slack = _grain(part, rule, bend, shape)
         shares.append(

@@ -23,6 +23,7 @@ from nestcut.model.curves import Point
 from nestcut.model.part import SheetPart
 from nestcut.model.shape import Ring
 from nestcut.tolerances import SAME_POINT_MM
+from nestcut.tolerances.noise import DUST
 
 Floats = NDArray[np.float64]
 
@@ -110,7 +111,7 @@ class BandLine:
         """Least radius of the middle line. [mm]"""
         turn = np.abs(np.diff(self.angle_rad))
         step = np.diff(self.along_mm)
-        return float(np.min(step / np.maximum(turn, 1e-12)))
+        return float(np.min(step / np.maximum(turn, DUST)))
 
 
 @lru_cache(maxsize=64)

@@ -13,7 +13,7 @@ from nestcut.joints.curved.division import Bend, bend_between
 from nestcut.joints.curved.line import band_line
 from nestcut.joints.division import overlap_mm
 from nestcut.model.part import CutFrom, SheetPart, Turning
-from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances import ANGLE_DEG, SAME_LENGTH_MM
 
 Floats = NDArray[np.float64]
 
@@ -74,7 +74,7 @@ class Stretches:
         if self.part.cut_from is not CutFrom.BOARD:
             return np.zeros((1, len(middle)))
         slack = math.degrees(math.atan(1.0 / self.rule.run_out)) - (most - least) / 2.0
-        may = np.where(slack >= -1e-9, 0.0, np.nan)
+        may = np.where(slack >= -ANGLE_DEG, 0.0, np.nan)
         if self.part.turning is not Turning.SMALL:
             turns: Floats = (middle + may)[None, :]
             return turns

@@ -10,9 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from nestcut.search.settings import Deadline
-
-FULL = 1e-8
-"""Area by which a container may seem not full, as a share of it. [-]"""
+from nestcut.tolerances.noise import FULL_SHARE
 
 MOST_IN_SET = 10
 """Items in one container beyond which areas tell too little."""
@@ -34,7 +32,7 @@ def full_sets(
     Sets of indices, or None if there is no such division or it wasn't found in time.
     """
     order = sorted(range(len(areas)), key=lambda i: (-areas[i], i))
-    search = _Division([areas[i] for i in order], capacity, FULL * capacity, deadline)
+    search = _Division([areas[i] for i in order], capacity, FULL_SHARE * capacity, deadline)
     if not search.next_set():
         return None
     return [tuple(order[k] for k in chosen) for chosen in search.sets]

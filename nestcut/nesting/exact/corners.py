@@ -11,9 +11,7 @@ from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import Image, Pose
 from nestcut.nesting.problem import FloatArray, Item
-
-SAME_ANGLE = 1e-7
-"""Angles that differ by less are the same. [rad]"""
+from nestcut.tolerances.noise import SAME_ANGLE_RAD
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +74,7 @@ def angles_of(ring: FloatArray) -> FloatArray:
 def without_flat(ring: FloatArray) -> FloatArray:
     """Leave out corners on straight sides."""
     angles = angles_of(ring)
-    return ring[np.abs(angles - np.pi) > SAME_ANGLE]
+    return ring[np.abs(angles - np.pi) > SAME_ANGLE_RAD]
 
 
 def corners_of(room: Polygon) -> Iterator[Corner]:

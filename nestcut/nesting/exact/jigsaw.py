@@ -20,7 +20,6 @@ from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import Pose
 from nestcut.nesting.exact.corners import (
-    SAME_ANGLE,
     Corner,
     Shape,
     cleaned,
@@ -30,9 +29,13 @@ from nestcut.nesting.exact.corners import (
     shape_of,
 )
 from nestcut.nesting.problem import FloatArray, IntArray, Item, NestPlacement
-
-SAME_LENGTH = 1e-8
-"""Lengths that differ by less are the same, as a share of the container's side. [-]"""
+from nestcut.tolerances.noise import (
+    COUNT_SHARE,
+    SAME_ANGLE_RAD,
+    SAME_CORNER_SHARE,
+    SAME_SIDE_SHARE,
+    STRAIGHT_SLACK_RAD,
+)
 
 MOST_SUMS = 3_000_000
 """Sums of angles that are listed; beyond, sums of fewer."""
@@ -139,7 +142,7 @@ class Jigsaw:
         sums = [single]
         while len(sums) < MOST_MEETING and len(sums[-1]) * len(single) <= MOST_SUMS:
             more = np.add.outer(sums[-1], single).ravel()
-            more = more[more < math.pi + 1e-6]
+            more = more[more < math.pi + STRAIGHT_SLACK_RAD]
             sums.append(np.unique(np.round(np.concatenate((sums[-1], more)), 9)))
         return sums
 
@@ -200,9 +203,9 @@ class Jigsaw:
         smallest = min(s.polygon.area for s in self.shapes if self._left[s.kind] > 0)
         ranked = []
         for (shape, pose), polygon, out in zip(found, placed, outside, strict=True):
-            if out > SAME_LENGTH * self._side * polygon.length:
+            if out > SAME_SIDE_SHARE * self._side * polygon.length:
                 continue
-            rest = cleaned(room.difference(polygon), SAME_LENGTH * self._side)
+            rest = cleaned(room.difference(polygon), SAME_SIDE_SHARE * self._side)
             if rest is not None and self._can_be_filled(rest, smallest, depth):
                 ranked.append((self._standing(room, polygon, rest), shape.kind, pose, rest))
         ranked.sort(key=lambda r: -r[0])
@@ -214,7 +217,7 @@ class Jigsaw:
         free = np.array([self._left[s.kind] > 0 for s in self.shapes])[self._of]
         least: tuple[int, Corner, IntArray] | None = None
         for corner in corners_of(room):
-            if corner.angle > math.pi - SAME_ANGLE:
+            if corner.angle > math.pi - SAME_ANGLE_RAD:
                 continue
             rest = corner.angle - self._angle
             fitting = np.flatnonzero(free & self._may_remain(rest, depth))
@@ -244,12 +247,12 @@ class Jigsaw:
         sums = self._sums[depth]
         at = np.clip(np.searchsorted(sums, rest), 1, len(sums) - 1) if len(sums) > 1 else 0
         near = np.minimum(np.abs(sums[at] - rest), np.abs(sums[np.maximum(at, 1) - 1] - rest))
-        none, some = np.abs(rest) < SAME_ANGLE, (near < SAME_ANGLE) & (rest > 0.0)
+        none, some = np.abs(rest) < SAME_ANGLE_RAD, (near < SAME_ANGLE_RAD) & (rest > 0.0)
         return np.asarray(none | some)
 
     def _match(self, shape: Shape, k: int, corner: Corner, depth: int) -> bool:
         """Whether the item's edge ends at the side's end, or where other items can begin."""
-        slack = SAME_LENGTH * self._side
+        slack = SAME_SIDE_SHARE * self._side
         over = shape.length[k] - corner.ahead
         turn = shape.angle[(k + 1) % len(shape.ring)]
         if over > slack:
@@ -257,7 +260,7 @@ class Jigsaw:
         if over < -slack:
             return bool(turn > math.pi or self._may_remain(np.array([math.pi - turn]), depth)[0])
         rest = corner.next_angle - turn
-        if rest < -SAME_ANGLE:
+        if rest < -SAME_ANGLE_RAD:
             return False
         return rest > math.pi or bool(self._may_remain(np.array([rest]), depth)[0])
 
@@ -266,12 +269,12 @@ class Jigsaw:
         if not all(self._area_is_there(p.area, smallest) for p in rest):
             return False
         angles = np.array([c.angle for p in rest for c in corners_of(p)])
-        convex = angles[angles < math.pi - SAME_ANGLE]
+        convex = angles[angles < math.pi - SAME_ANGLE_RAD]
         return bool(self._may_remain(convex, depth).all())
 
     def _area_is_there(self, area: float, smallest: float) -> bool:
         """Whether a room so small that few items fill it has the area of such items."""
-        few = int(area / smallest * (1.0 + 1e-6))
+        few = int(area / smallest * (1.0 + COUNT_SHARE))
         if few == 0:
             return False
         if few > len(self._areas):
@@ -279,14 +282,14 @@ class Jigsaw:
         sums = self._areas[few - 1]
         at = int(np.searchsorted(sums, area))
         near = min(abs(float(sums[k]) - area) for k in (max(0, at - 1), min(at, len(sums) - 1)))
-        return near < 1e-7 * self._side**2
+        return near < SAME_CORNER_SHARE * self._side**2
 
     def _pose(self, shape: Shape, k: int, corner: Corner) -> Pose | None:
         """Lay the item's corner k into the room's along its side, if it may be turned so."""
         turn = math.degrees(corner.along - shape.along[k]) % 360.0
         turns = self.items[self.kinds[shape.kind][0]].turns
         stray = [abs((turn - c + 180.0) % 360.0 - 180.0) for c in turns.centres_deg]
-        if min(stray) > turns.span_deg + math.degrees(SAME_ANGLE):
+        if min(stray) > turns.span_deg + math.degrees(SAME_ANGLE_RAD):
             return None
         if turns.is_discrete:
             turn = turns.centres_deg[int(np.argmin(stray))] % 360.0

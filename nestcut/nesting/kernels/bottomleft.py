@@ -15,6 +15,7 @@ import numpy as np
 from nestcut.nesting.kernels.depth import Slots
 from nestcut.nesting.kernels.lean import lean
 from nestcut.nesting.kernels.world import State, World, choose_pose, fits_frame
+from nestcut.tolerances.noise import DUST
 
 
 @lean
@@ -76,7 +77,7 @@ def blocked_until(plane: np.ndarray, first: int, last: int, x: float, y: float) 
         c = plane[e, 2] - plane[e, 1] * y
         if c - nx * x <= 0.0:
             return x
-        if nx > 1e-12:
+        if nx > DUST:
             right = min(right, c / nx)
     return right
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from nestcut.nesting.kernels.cells import Cells, edge_distance
 from nestcut.nesting.kernels.lean import lean
+from nestcut.tolerances.noise import DUST, NOISE
 
 BLOCK = 8
 """Cells of a line that are looked at together while grids are laid."""
@@ -240,8 +241,8 @@ def build_cells(
         x0, y0 = frames[r, 0], frames[r, 1]
         wide, high = (frames[r, 2] - x0) / cells, (frames[r, 3] - y0) / cells
         # rounding must not put a shift into a cell that doesn't know its edges
-        slack = 1e-9 * cells * (wide + high)
-        least = 1e-12 * cells * (wide + high)
+        slack = NOISE * cells * (wide + high)
+        least = DUST * cells * (wide + high)
         head[r, 0], head[r, 1], head[r, 2], head[r, 3] = x0, y0, 1.0 / wide, 1.0 / high
         head[r, 4], head[r, 5], head[r, 6] = cell, cells, cells * cells
         head[r, 7] = -least if convex else least

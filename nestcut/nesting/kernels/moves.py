@@ -20,6 +20,7 @@ from nestcut.nesting.kernels.world import (
     overlap_cost,
     set_pose,
 )
+from nestcut.tolerances.search import LEAST_REACH
 
 BIN, OPTION, TURN, X, Y, COST = 0, 1, 2, 3, 4, 5
 """Columns of a candidate."""
@@ -136,7 +137,7 @@ def sample(
         if not fits_frame(world, b, s):
             continue
         if near:
-            reach = world.size[i] * (0.02 + 0.6 * uniform(state.chance))
+            reach = world.size[i] * (LEAST_REACH + 0.6 * uniform(state.chance))
             x = state.x[i] + reach * (2.0 * uniform(state.chance) - 1.0)
             y = state.y[i] + reach * (2.0 * uniform(state.chance) - 1.0)
         elif k < n_uniform or state.filled[b] == 0:

@@ -13,15 +13,14 @@ import numpy as np
 from nestcut.nesting.kernels.depth import pair_depth, pair_slope
 from nestcut.nesting.kernels.lean import lean
 from nestcut.nesting.kernels.world import State, World, clamp_x, clamp_y
+from nestcut.tolerances.noise import NOISE
+from nestcut.tolerances.search import PARALLEL, SAME_LINE, SAME_TURN, SLOPE_STEP
 
 NX, NY, C, FACTOR = 0, 1, 2, 3
 """Columns of a line: depth(x, y) = C - NX x - NY y, which counts FACTOR times."""
 
 FRAME = 4
 """Lines of the frame, which come first."""
-
-PARALLEL = 1e-3
-"""Sine of the angle below which two lines have no crossing. [-]"""
 
 
 @lean
@@ -42,7 +41,7 @@ def add_line(
     nx, ny, c, factor = line
     for e in range(FRAME, n):
         turned = abs(lines[e, NX] - nx) + abs(lines[e, NY] - ny)
-        if turned < 1e-4 and abs(lines[e, C] - c) < 1e-6 * size:
+        if turned < SAME_TURN and abs(lines[e, C] - c) < SAME_LINE * size:
             return n
     if n == lines.shape[0]:
         return n
@@ -87,7 +86,7 @@ def add_lines(
         if depth <= world.tolerance:
             continue
         cost += factor * (depth + world.offset)
-        nx, ny = pair_slope(slots, tables, a, s, dx, dy, depth, 1e-5 * size)
+        nx, ny = pair_slope(slots, tables, a, s, dx, dy, depth, SLOPE_STEP * size)
         if nx != 0.0 or ny != 0.0:
             n = add_line(lines, n, size, (nx, ny, depth + nx * x + ny * y, factor))
     return n, float(cost)
@@ -121,7 +120,7 @@ def least_point(
     """
     x, y = here
     best, best_far, best_x, best_y = 1e300, 1e300, x, y
-    even = 1e-9 * weigh(lines, n, x, y, 1e300)
+    even = NOISE * weigh(lines, n, x, y, 1e300)
     for e in range(FRAME, n):
         ex, ey, c = lines[e, NX], lines[e, NY], lines[e, C]
         for f in range(e + 1):

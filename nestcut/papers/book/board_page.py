@@ -51,6 +51,7 @@ from nestcut.papers.view import (
     rail_name,
     rail_words,
 )
+from nestcut.tolerances.lengths import LINE_LEFT_MM
 
 HEAD_MM = 17.0
 """Room for the head of a page, in as many as two lines of facts. [mm on paper]"""
@@ -306,7 +307,7 @@ def _slopes(
         clear = slope if label is None else slope.difference(label.box)
         items.append(hatch(clear, spacing_mm=1.0, angle_deg=135.0, pen=Pen.DENSE))
         items.extend(() if label is None else label.texts())
-        inner = a if a > x0 + 0.01 else b
+        inner = a if a > x0 + LINE_LEFT_MM else b
         items.append(Path(((inner, y0), (inner, y1)), Pen.HIDDEN))
         free = free.difference(slope)
     return items, free

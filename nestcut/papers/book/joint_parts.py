@@ -27,6 +27,7 @@ from nestcut.papers.draw import (
 from nestcut.papers.lists import JointRow, end_words, joint_rows, rule_words, seam_words, word_words
 from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
+from nestcut.tolerances.lengths import LEAST_EXTENT_MM
 from nestcut.units import format_slope
 from nestcut.words import tell_fact
 
@@ -104,7 +105,7 @@ def _whole_part(
     if not outlines:
         return ()
     x0, y0, x1, y1 = bounds_mm(tuple(p for o in outlines for p in o))
-    scale = max((x1 - x0) / (width * DRAWN_SHARE), (y1 - y0) / 11.0, 1e-6)
+    scale = max((x1 - x0) / (width * DRAWN_SHARE), (y1 - y0) / 11.0, LEAST_EXTENT_MM)
 
     def spot(p: Point) -> Point:
         return ((p[0] - x0) / scale + 2.0, (p[1] - y0) / scale + 7.2)

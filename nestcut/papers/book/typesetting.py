@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from nestcut.papers.draw import Weight, draw_line, text_width_mm, wrap
+from nestcut.tolerances.noise import WHOLE_SLACK
 
 BODY_PT, CELL_SIZE_PT, HEAD_PT, TITLE_PT = 9.4, 9.0, 12.5, 22.0
 CELL_PT = 5.4
@@ -66,7 +67,7 @@ def prose(text: str, style: Style = BODY) -> Any:
 
         def split(self, width: float, height: float) -> list[Any]:
             self.wrap(width, height)
-            count = int(height / style.leading_pt + 1e-6)
+            count = int(height / style.leading_pt + WHOLE_SLACK)
             if not 0 < count < len(self.lines):
                 return [self] if count else []
             return [Prose(self.lines[:count], self.lead), Prose(self.lines[count:], "")]

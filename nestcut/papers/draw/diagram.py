@@ -13,6 +13,7 @@ from enum import Enum, StrEnum
 
 from nestcut.model.curves import Point
 from nestcut.papers.draw.letters import ASCENT, DESCENT, Weight, text_width_mm
+from nestcut.tolerances.looks import HATCH_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,7 @@ class Pen(Enum):
     MARK = Stroke(0.13, (3.0, 0.8, 0.5, 0.8))
     LATER = Stroke(0.25, (0.4, 0.9))
     HIDDEN = Stroke(0.25, (1.2, 0.8))
-    HATCH = Stroke(0.09, (), 0.45)
+    HATCH = Stroke(HATCH_MM, (), 0.45)
     DENSE = Stroke(0.13, (), 0.2)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from nestcut.tolerances.lengths import NOISE_MM
 from nestcut.trade.shop import PAGE_MARGIN_MM
 
 
@@ -51,7 +52,10 @@ def scale_for(paper: Paper, length_mm: float, width_mm: float, room: PageSize) -
     Nothing is drawn larger than 1:1; what is too large even for the last scale gets that one.
     """
     for scale in SCALES[paper]:
-        if length_mm / scale <= room.width_mm + 1e-9 and width_mm / scale <= room.height_mm + 1e-9:
+        if (
+            length_mm / scale <= room.width_mm + NOISE_MM
+            and width_mm / scale <= room.height_mm + NOISE_MM
+        ):
             return scale
     return SCALES[paper][-1]
 

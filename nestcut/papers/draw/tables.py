@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from nestcut.model.curves import Point
 from nestcut.papers.draw.diagram import Anchor, Area, Item, Path, Pen, Text, rectangle
 from nestcut.papers.draw.letters import Weight, text_width_mm, wrap
+from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances.lengths import NOISE_MM
+from nestcut.tolerances.looks import CELL_SLACK_MM, LEAST_CUT_MM
 
 SIZE_MM = 3.2
 """Font size, a little over 9 points. [mm on paper]"""
@@ -45,7 +48,7 @@ class LaidTable:
         used, count = LINE_MM + 0.6, 0
         for high in self.heights_mm[start:]:
             used += high
-            if used > height_mm + 1e-6:
+            if used > height_mm + SAME_LENGTH_MM:
                 break
             count += 1
         return count
@@ -85,7 +88,7 @@ def laid_table(
     widths = column_widths(columns, rows, width_mm - BOX_MM)
     broken = tuple(
         tuple(
-            wrap(cell, SIZE_MM, width - GAP_MM + 0.05)
+            wrap(cell, SIZE_MM, width - GAP_MM + CELL_SLACK_MM)
             for cell, width in zip(row, widths, strict=True)
         )
         for row in rows
@@ -103,12 +106,12 @@ def column_widths(
         head = text_width_mm(column.head, SIZE_MM, Weight.BOLD)
         wanted.append(max([head, *cells]) + GAP_MM)
     wanted[-1] -= GAP_MM - 0.1
-    while sum(wanted) > room_mm + 1e-6:
+    while sum(wanted) > room_mm + SAME_LENGTH_MM:
         over = sum(wanted) - room_mm
         widest = max(wanted)
-        second = max([w for w in wanted if w < widest - 1e-9], default=0.0)
-        many = [k for k, w in enumerate(wanted) if w >= widest - 1e-9]
+        second = max([w for w in wanted if w < widest - NOISE_MM], default=0.0)
+        many = [k for k, w in enumerate(wanted) if w >= widest - NOISE_MM]
         cut = min(over / len(many), widest - max(second, 1.0))
         for k in many:
-            wanted[k] -= max(cut, 1e-3)
+            wanted[k] -= max(cut, LEAST_CUT_MM)
     return tuple(wanted)

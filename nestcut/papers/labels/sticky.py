@@ -39,6 +39,7 @@ from nestcut.papers.view import (
     which_one,
     which_rail,
 )
+from nestcut.tolerances.looks import LABEL_SLACK_MM
 from nestcut.trade.shop import LABEL_PAD_MM, LABEL_REACH_MM
 from nestcut.units import LengthError, parse_length_mm
 
@@ -112,7 +113,7 @@ def check_grid(grid: LabelGrid) -> tuple[Finding, ...]:
         faults.append("a measure is negative.")
     if grid.columns < 1 or grid.rows < 1:
         faults.append("a grid needs a column and a row.")
-    elif x > grid.page.width_mm + 0.05 or y > grid.page.height_mm + 0.05:
+    elif x > grid.page.width_mm + LABEL_SLACK_MM or y > grid.page.height_mm + LABEL_SLACK_MM:
         faults.append(
             f"the labels end at {x:.1f} x {y:.1f} mm, the page at {grid.page.width_mm:.1f} x "
             f"{grid.page.height_mm:.1f} mm."

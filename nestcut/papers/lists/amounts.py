@@ -9,14 +9,14 @@ from nestcut.geometry.polygons import to_polygon
 from nestcut.papers.view import L_PER_US_GALLON, MM2_PER_FT2, PlanView
 from nestcut.trade import Span, coatings
 from nestcut.trade.woods import density_of
-from nestcut.units import LengthStyle
+from nestcut.units import M2_PER_MM2, M3_PER_MM3, LengthStyle
 
 
 def _spans(span: Span, style: LengthStyle) -> str:
     """Say what a litre or a gallon covers; 100 ft2 per US gallon are 2.454 m2 per litre."""
     if style is LengthStyle.INCH:
         return f"{span.low:.0f}-{span.high:.0f} ft\u00b2 per US gallon"
-    to_metric = MM2_PER_FT2 * 1e-6 / L_PER_US_GALLON
+    to_metric = MM2_PER_FT2 * M2_PER_MM2 / L_PER_US_GALLON
     return f"{span.low * to_metric:.0f}-{span.high * to_metric:.0f} m\u00b2 per litre"
 
 
@@ -102,7 +102,7 @@ def amounts_of(view: PlanView) -> Amounts:
         if density is None:
             weights.append(WeightLine(material, thickness, None))
             continue
-        cubic_metres = math.fsum(mm3) * 1e-9
+        cubic_metres = math.fsum(mm3) * M3_PER_MM3
         weight = (cubic_metres * density.low, cubic_metres * density.high)
         weights.append(WeightLine(material, thickness, weight, density.source))
     area = math.fsum(faces)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from nestcut.model.joint import Joint, Measured, Standing, Word
 from nestcut.papers.view import Figures
-
-_NEAREST_MM = 0.05
-"""What is nearer than this isn't worth a line: a butt lies at its pieces' ends. [mm]"""
+from nestcut.tolerances.lengths import NOT_WORTH_A_LINE_MM
 
 
 def end_words(joint: Joint, figures: Figures) -> tuple[str, ...]:
     """Distances from the part's other end and from the pieces' ends."""
     return tuple(
-        f"{figures.length(mm)} from {what}" for what, mm in joint.distances if mm >= _NEAREST_MM
+        f"{figures.length(mm)} from {what}"
+        for what, mm in joint.distances
+        if mm >= NOT_WORTH_A_LINE_MM
     )
 
 

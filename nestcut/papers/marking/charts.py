@@ -31,15 +31,14 @@ from nestcut.papers.marking.panel_form import is_panel
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.table import base_line_pose, gauge_of
 from nestcut.papers.view import PlacedPiece, PlanView, is_trim_line
+from nestcut.tolerances.lengths import ALIKE_MM, LEAST_MM, NOISE_MM, PANEL_EDGE_MM
+from nestcut.tolerances.looks import CHART_RING_MM, CHART_ROUND_SHARE
+from nestcut.tolerances.noise import WHOLE_SLACK
 
 Array = NDArray[np.float64]
 
-ALIKE_MM = 0.05
-"""Two sides of a shape that match so well are one half-section. [mm]"""
 LEAST_SHARE = 0.4
 """A base line of which less lies on the sheet is told as it is. [-]"""
-ON_LINE_MM = 0.06
-"""A vertex this near a panel's edge lies on it. [mm]"""
 
 
 class Form(StrEnum):
@@ -168,8 +167,8 @@ def _base_line(
 ) -> BaseLine:
     own = apply(use.matrix, np.array(placed.piece.shape.outline.points))
     step = chart.marking.rule.steps_mm[0]
-    low = math.ceil(float(own[:, 0].min()) / step - 1e-6) * step
-    high = math.floor(float(own[:, 0].max()) / step + 1e-6) * step
+    low = math.ceil(float(own[:, 0].min()) / step - WHOLE_SLACK) * step
+    high = math.floor(float(own[:, 0].max()) / step + WHOLE_SLACK) * step
     if use.cuts:  # round figures that are stations of the whole panel
         spacing = chart.marking.rule.spacing_mm
         rounder = (math.ceil(low / spacing) * spacing, math.floor(high / spacing) * spacing)
@@ -212,8 +211,8 @@ def _on_sheet(
         return span
     first, last = (math.dist(ends[0], inside.coords[k]) for k in (0, -1))
     first, last = sorted((first, last))
-    start = math.ceil((low + first) / step - 1e-6) * step
-    stop = math.floor((low + last) / step + 1e-6) * step
+    start = math.ceil((low + first) / step - WHOLE_SLACK) * step
+    stop = math.floor((low + last) / step + WHOLE_SLACK) * step
     return (start, stop) if stop > start else span
 
 
@@ -298,7 +297,7 @@ def _cuts(ring: tuple[Point, ...], edge: LineString, whole: Polygon) -> tuple[Cu
     """Straight lines at which a piece leaves its whole panel's edge."""
     piece = Polygon(ring)
     middle = piece.centroid.x
-    apart = piece.exterior.difference(edge.buffer(ON_LINE_MM))
+    apart = piece.exterior.difference(edge.buffer(PANEL_EDGE_MM))
     found = []
     for line in shapely.get_parts(shapely.line_merge(apart)):
         if line.length < 1.0:
@@ -306,7 +305,7 @@ def _cuts(ring: tuple[Point, ...], edge: LineString, whole: Polygon) -> tuple[Cu
         points = shapely.get_coordinates(line)
         a, b = points[0], points[-1]
         chord = LineString([a, b])
-        if shapely.hausdorff_distance(line, chord) > ON_LINE_MM:
+        if shapely.hausdorff_distance(line, chord) > PANEL_EDGE_MM:
             return ()
         ends = _to_edge(a, b, whole)
         side = -1 if (float(a[0]) + float(b[0])) / 2.0 > middle else 1
@@ -316,7 +315,7 @@ def _cuts(ring: tuple[Point, ...], edge: LineString, whole: Polygon) -> tuple[Cu
 
 def _to_edge(a: Array, b: Array, whole: Polygon) -> tuple[Point, Point]:
     """A chord's ends run out to the panel's edge, lower end first."""
-    step = (b - a) / max(float(np.hypot(*(b - a))), 1e-9)
+    step = (b - a) / max(float(np.hypot(*(b - a))), LEAST_MM)
     long = LineString([a - step * 5.0, b + step * 5.0]).intersection(whole)
     parts = [g for g in shapely.get_parts(long) if g.length > 1.0]
     at = shapely.get_coordinates(max(parts, key=lambda g: g.length)) if parts else np.array([a, b])
@@ -336,12 +335,12 @@ def _chart_pose(shape: Shape, *, halves: bool = True) -> tuple[Pose, Form]:
 
 def _is_plain(shape: Shape) -> bool:
     """Whether an outline is a triangle, a four-sided one, or a circle: simpler without halves."""
-    ring = shapely.simplify(Polygon(shape.outline.points), 0.02)
+    ring = shapely.simplify(Polygon(shape.outline.points), CHART_RING_MM)
     if len(ring.exterior.coords) <= 5:
         return True
     x0, y0, x1, y1 = ring.bounds
     round_area = math.pi * (x1 - x0) * (y1 - y0) / 4.0
-    return abs(x1 - x0 - y1 + y0) < 0.2 and abs(ring.area / round_area - 1.0) < 0.005
+    return abs(x1 - x0 - y1 + y0) < 0.2 and abs(ring.area / round_area - 1.0) < CHART_ROUND_SHARE
 
 
 def _centred(shape: Shape, turn: float) -> Pose | None:
@@ -409,10 +408,10 @@ def _half_chain(points: tuple[Point, ...]) -> Array:
     ring = shapely.get_coordinates(shapely.normalize(body).exterior)[:-1]
     if not shapely.is_ccw(LineString([*ring, ring[0]])):
         ring = ring[::-1]
-    on_line = np.flatnonzero(np.abs(ring[:, 1]) < 1e-9)
+    on_line = np.flatnonzero(np.abs(ring[:, 1]) < NOISE_MM)
     start = on_line[int(np.argmax(ring[on_line, 0]))]
     chain = np.roll(ring, -int(start), axis=0)  # from the far end over the top to the near one
-    stop = max(k for k in range(len(chain)) if abs(chain[k, 1]) < 1e-9)
+    stop = max(k for k in range(len(chain)) if abs(chain[k, 1]) < NOISE_MM)
     return np.asarray(chain[: stop + 1][::-1], dtype=np.float64)
 
 

@@ -16,6 +16,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from nestcut.tolerances.lengths import MERGE_MM
+from nestcut.tolerances.noise import DUST, SOLVER_SLACK
 from nestcut.trade import shop
 
 Array = NDArray[np.float64]
@@ -31,8 +33,6 @@ LEAST_ARC_RAD = math.radians(30.0)
 """A shorter sweep isn't worth setting a compass for."""
 ABRUPT = 2.5
 """An arc ends where the next edge is so many times longer than its own edges."""
-MERGE_MM = 0.02
-"""Vertices that bend an edge by less are dropped before it's read. [mm]"""
 
 
 class Way(StrEnum):
@@ -138,7 +138,7 @@ def _opening(ring: Array, fair_mm: float) -> int:
     bend = np.abs(_turns(line)[1:-1])
     straight = _straight_edges(lengths, bend, _corners(lengths, bend, fair_mm), fair_mm)
     score = np.where(straight, lengths, 0.0) if straight.any() else bend[:-1]
-    return int(np.flatnonzero(score > score.max() - 1e-6)[0])
+    return int(np.flatnonzero(score > score.max() - SOLVER_SLACK)[0])
 
 
 def _corners(lengths: Array, bend: Array, fair_mm: float) -> NDArray[np.bool_]:
@@ -264,7 +264,7 @@ def fit_circle(points: Array) -> Circle | None:
     centre = points.mean(axis=0)
     x, y = (points - centre).T
     matrix = np.column_stack([x, y, np.ones(len(x))])
-    solution, _, rank, _ = np.linalg.lstsq(matrix, x * x + y * y, rcond=1e-12)
+    solution, _, rank, _ = np.linalg.lstsq(matrix, x * x + y * y, rcond=DUST)
     if rank < 3:
         return None
     a, b, c = (float(v) for v in solution)

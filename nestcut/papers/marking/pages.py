@@ -31,6 +31,7 @@ from nestcut.papers.marking.charts import BaseLine, Chart, base_lines, charts_of
 from nestcut.papers.marking.notes import marking_notes
 from nestcut.papers.marking.rules import MarkingRule, Notation
 from nestcut.papers.view import PlanView, SheetView
+from nestcut.tolerances import SAME_LENGTH_MM
 
 GUTTER_MM = 6.0
 HEAD_MM = 10.0
@@ -182,7 +183,7 @@ def _add_sheet(
     book.put(Strip(figure.height_mm, figure.items), MARGIN_MM, y)
     used = 0.0
     for k, strip in enumerate(table):
-        if y - used - strip.height_mm < MARGIN_MM - 1e-6:
+        if y - used - strip.height_mm < MARGIN_MM - SAME_LENGTH_MM:
             book.y = y - used
             book.next_page()
             book.places.append(sheet.label)
@@ -205,7 +206,7 @@ def _flow(book: _Book, blocks: Sequence[_Block]) -> None:
             rest = _cut_to_fit(rest, book.left, book.columns)
             high = book.left
         places, count = _arranged(rest, high, book.columns)
-        if count == 0 and book.left < book.top - MARGIN_MM - 1e-6:
+        if count == 0 and book.left < book.top - MARGIN_MM - SAME_LENGTH_MM:
             sheets = list(book.places)
             book.next_page()
             book.places += sheets[-1:]
@@ -246,9 +247,9 @@ def _arranged(
     places: list[tuple[int, float]] = []
     column, used = 0, 0.0
     for block in blocks:
-        if used + block.height_mm > high + 1e-6:
+        if used + block.height_mm > high + SAME_LENGTH_MM:
             column, used = column + (1 if used else 0), 0.0
-            if column == columns or block.height_mm > high + 1e-6:
+            if column == columns or block.height_mm > high + SAME_LENGTH_MM:
                 break
         places.append((column, used))
         used += block.height_mm + GAP_MM
@@ -262,7 +263,7 @@ def _cut_to_fit(blocks: Sequence[_Block], high: float, columns: int) -> list[_Bl
     column, used = 0, 0.0
     while waiting and column < columns:
         block = waiting.pop(0)
-        if used + block.height_mm <= high + 1e-6:
+        if used + block.height_mm <= high + SAME_LENGTH_MM:
             made.append(block)
             used += block.height_mm + GAP_MM
             continue

@@ -6,6 +6,7 @@ import numpy as np
 
 from nestcut.papers.marking.lines import Way
 from nestcut.papers.marking.outline import Marking, MarkPoint, Role
+from nestcut.tolerances import SAME_LENGTH_MM
 
 LEAST_STATIONS = 4
 """A shape with fewer points on battens isn't set out as a panel."""
@@ -40,8 +41,13 @@ def panel_ends(marking: Marking) -> tuple[int, int]:
         return 0, 0
     low = min(points[k].x_mm for k in corners)
     high = max(points[k].x_mm for k in corners)
-    start = min((k for k in corners if points[k].x_mm <= low + 1e-6), key=lambda k: points[k].y_mm)
-    far = min((k for k in corners if points[k].x_mm >= high - 1e-6), key=lambda k: points[k].y_mm)
+    start = min(
+        (k for k in corners if points[k].x_mm <= low + SAME_LENGTH_MM), key=lambda k: points[k].y_mm
+    )
+    far = min(
+        (k for k in corners if points[k].x_mm >= high - SAME_LENGTH_MM),
+        key=lambda k: points[k].y_mm,
+    )
     # an end that leans outward belongs to neither edge: the lower row begins at its foot
     n = len(points)
     if _is_steep(points[start], points[(start + 1) % n]):

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from nestcut.model.job import MarkingWish, Notation
 from nestcut.tolerances import FLATNESS_MM
+from nestcut.tolerances.noise import NOISE
 from nestcut.units import (
     LengthStyle,
     format_feet_inches,
@@ -57,8 +58,8 @@ class MarkingRule:
     def tolerance(self, length_mm: float) -> str:
         """Print how near a line keeps, rounded up: hundredths of a mm, 64ths of an inch."""
         if self.notation is Notation.MM:
-            return f"{math.ceil(length_mm * 100.0 - 1e-9) / 100.0:.2f} mm"
-        steps = math.ceil(length_mm / INCH_MM * FINEST - 1e-9)
+            return f"{math.ceil(length_mm * 100.0 - NOISE) / 100.0:.2f} mm"
+        steps = math.ceil(length_mm / INCH_MM * FINEST - NOISE)
         return format_feet_inches(steps * INCH_MM / FINEST, FINEST)
 
     def rounded(self, length_mm: float, level: int = 0) -> float:

@@ -23,6 +23,8 @@ from nestcut.papers.marking.lines import Way
 from nestcut.papers.marking.outline import Marking, MarkPoint, mark_shape
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.view import PlacedPiece, PlanView, is_trim_line
+from nestcut.tolerances import ANGLE_DEG
+from nestcut.tolerances.noise import NOISE
 
 BASE_SHARE = 0.3
 """A straight edge at least this share of a piece's greatest extent serves as its base line."""
@@ -144,7 +146,7 @@ def base_line_pose(shape: Shape) -> Pose:
         dx, dy = _long_side(shape.outline.points)
     turn = -math.degrees(math.atan2(dy, dx))
     quarter = round(turn / 90.0) * 90.0
-    turn = quarter if abs(turn - quarter) < 1e-9 else turn
+    turn = quarter if abs(turn - quarter) < ANGLE_DEG else turn
     left, low, _, _ = bounds_mm(move_points(shape.outline.points, Pose(turn_deg=turn)))
     return Pose(turn_deg=turn, shift_mm=(-left, -low))
 
@@ -156,7 +158,7 @@ def table_rows(piece: PieceMarking) -> tuple[tuple[str, ...], ...]:
     head = (piece.sheet, piece.stock, ", ".join(piece.pieces), piece.origin.value)
     rows: list[tuple[str, ...]] = []
     for line in marking.lines:
-        within = f"{math.ceil(line.error_mm * 100.0 - 1e-9) / 100.0:.2f}"
+        within = f"{math.ceil(line.error_mm * 100.0 - NOISE) / 100.0:.2f}"
         if line.circle is not None:
             c = line.circle
             compass = (written(c.x), written(c.y), written(c.radius), "")

@@ -15,9 +15,8 @@ from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.papers.rest.progress_file import Progress
 from nestcut.papers.rest.toml_words import one_line, toml_mm, toml_points, toml_text
 from nestcut.papers.view import PlanView, rail_joint_words
+from nestcut.tolerances.lengths import CLEAN_MM
 
-CLEAN_MM = 1e-3
-"""Step of the points of a piece made again. [mm]"""
 _AS_PLANNED = "the rest of its part is cut, so it comes as planned, overlaps in its"
 NAMES_SHOWN = 6
 """Most spoilt pieces named in one line."""

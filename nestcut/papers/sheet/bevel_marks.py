@@ -28,6 +28,9 @@ from nestcut.papers.draw import (
     place_inside,
 )
 from nestcut.papers.view import BevelView, bevel_label, bevel_tilt
+from nestcut.tolerances.lengths import CLEAN_MM, LEAST_MM
+from nestcut.tolerances.likeness import STRAIGHT_SHARE
+from nestcut.tolerances.looks import BESIDE_SHARE
 
 STROKE_MM = 1.6
 """Length of a stroke, distance of strokes, and of the dashed line from its edge. [mm on paper]"""
@@ -37,8 +40,6 @@ SIZES = (3.4, 3.2)
 """Font sizes of a bevel's words, 9 points at least. [mm on paper]"""
 SPARE = 1.2
 """Words are tried beside stretches of a curved edge this many times as long as they are."""
-STRAIGHT_SHARE = 0.002
-"""An edge longer than the straight way by less than this share is straight."""
 PLACES = (0.5, 0.3, 0.7, 0.15, 0.85)
 """Where along an edge they are tried, as shares of its length."""
 ROOMY = 4.0
@@ -98,7 +99,7 @@ def inner_side(line: LineString, body: BaseGeometry) -> float:
     """Return 1 where the body lies left of a line along its edge, else -1."""
     votes = 0.0
     for share in (0.5, 0.25, 0.75):
-        a, b = (line.interpolate(share + d, normalized=True) for d in (-0.01, 0.01))
+        a, b = (line.interpolate(share + d, normalized=True) for d in (-BESIDE_SHARE, BESIDE_SHARE))
         away = math.hypot(b.x - a.x, b.y - a.y) or 1.0
         nx, ny = -(b.y - a.y) / away, (b.x - a.x) / away
         middle = line.interpolate(share, normalized=True)
@@ -118,7 +119,7 @@ def _strokes(line: LineString, side: float, room: BaseGeometry) -> tuple[tuple[S
         for d in (-0.25 / count, 0.25 / count)
     ]
     along = ends[1] - ends[0]
-    long = np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-9)
+    long = np.maximum(np.hypot(along[:, 0], along[:, 1]), LEAST_MM)
     inward = side * np.column_stack([-along[:, 1], along[:, 0]]) / long[:, None]
     tips = feet + STROKE_MM * inward
     middles = shapely.points(feet + 0.5 * STROKE_MM * inward)
@@ -178,4 +179,4 @@ def _angles(line: LineString) -> tuple[float, ...]:
     along = (along + 90.0) % 180.0 - 90.0
     if along == -90.0:
         along = 90.0
-    return (round(along, 3), 0.0) if abs(along) > 1e-3 else (0.0,)
+    return (round(along, 3), 0.0) if abs(along) > CLEAN_MM else (0.0,)

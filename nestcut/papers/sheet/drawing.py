@@ -34,6 +34,7 @@ from nestcut.papers.sheet.joint_marks import end_marks
 from nestcut.papers.sheet.piece_labels import SHORT_SIZES, Ground, label_pieces
 from nestcut.papers.sheet.stance_marks import draw_centre_lines, draw_stances
 from nestcut.papers.view import Figures, Keep, PlacedPiece, SheetView, is_trim_line, turn_word
+from nestcut.tolerances.looks import WINDOW_MM
 
 WASTE_SPACING_MM = 2.4
 
@@ -166,7 +167,7 @@ def _edge(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -
     whole = frame.shape(Polygon(sheet.outline))
     if sheet.layout.edge_trim_mm > 0 or sheet.layout.end_trim_mm > 0:
         board.items.extend(_edges_of(trim, Pen.TRIM))
-    board.items.extend(_lines_of(whole.boundary.intersection(window.buffer(0.01)), Pen.STOCK))
+    board.items.extend(_lines_of(whole.boundary.intersection(window.buffer(WINDOW_MM)), Pen.STOCK))
 
 
 def _keeps(

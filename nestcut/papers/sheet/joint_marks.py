@@ -27,6 +27,7 @@ from nestcut.papers.draw import (
     place_inside,
 )
 from nestcut.papers.view import EndView, PlacedPiece, joint_words_angle, joint_work_words
+from nestcut.tolerances.looks import EDGE_MM
 
 LABEL_SIZES = (3.4, 3.2)
 REACH_MM = 1e4
@@ -102,8 +103,8 @@ def _strip(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> Ba
     k = 1.0 / scale
     area = end_area(placed, end, scale, origin)
     piece = affinity.affine_transform(placed.polygon, [k, 0.0, 0.0, k, origin[0], origin[1]])
-    around = area.buffer(EDGE_LABEL_MM, quad_segs=2).intersection(piece.buffer(-0.05))
-    return around.difference(area.buffer(0.05))
+    around = area.buffer(EDGE_LABEL_MM, quad_segs=2).intersection(piece.buffer(-EDGE_MM))
+    return around.difference(area.buffer(EDGE_MM))
 
 
 def _end_label(end: EndView, area: BaseGeometry) -> Placed | None:

@@ -18,11 +18,10 @@ from nestcut.model.joint import Face
 from nestcut.model.part import EdgeBevel
 from nestcut.papers.view.rows import PlacedPiece
 from nestcut.papers.view.stance import Stance, side_word, stance_of
+from nestcut.tolerances.lengths import ALIKE_DEG, LEAST_MM
 
 JOIN_MM = 0.3
 """How far outside its part's piece an edge may run and still belong to it. [mm]"""
-ALIKE_DEG = 0.05
-"""Angles nearer than this are told as one. [deg]"""
 _ALONG = 0.5
 """An edge runs up or forward if its direction's share that way is larger. [-]"""
 
@@ -119,7 +118,7 @@ def bevel_angles(view: BevelView, stance: Stance) -> str:
 def _ends_words(line: LineString, ends_deg: tuple[float, float], stance: Stance) -> str:
     (ax, ay), (bx, by) = line.coords[0], line.coords[-1]
     run = (bx - ax, by - ay)
-    size = max((run[0] ** 2 + run[1] ** 2) ** 0.5, 1e-9)
+    size = max((run[0] ** 2 + run[1] ** 2) ** 0.5, LEAST_MM)
     pairs: list[tuple[float, str]] = []
     for way, low, high in ((stance.up, "lower", "upper"), (stance.forward, "after", "forward")):
         share = 0.0 if way is None else (run[0] * way[0] + run[1] * way[1]) / size

@@ -6,6 +6,8 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from nestcut.tolerances.lengths import EXACT_MM
+from nestcut.tolerances.noise import NOISE
 from nestcut.units import LengthStyle, format_length, format_mm, format_size
 from nestcut.words import Speech
 
@@ -108,8 +110,8 @@ class Figures:
     def volume(self, litres: float) -> str:
         """Print a volume of paint or resin, rounded up: tins aren't sold by the drop."""
         if self.style is LengthStyle.MM:
-            return f"{math.ceil(litres * 10 - 1e-9) / 10:.1f} l"
-        return f"{math.ceil(litres / L_PER_US_GALLON * 10 - 1e-9) / 10:.1f} US gal"
+            return f"{math.ceil(litres * 10 - NOISE) / 10:.1f} l"
+        return f"{math.ceil(litres / L_PER_US_GALLON * 10 - NOISE) / 10:.1f} US gal"
 
 
 def _two_figures(value: float, rounding: Callable[[float], int]) -> str:
@@ -130,19 +132,18 @@ def _is_rough(length_mm: float, fraction: int) -> bool:
 
 SOLD_IN = 16
 """What is sold in inches comes in sixteenths. [parts of an inch]"""
-_EXACT_MM = 1e-6
 
 
 def _is_sold_in_inches(length_mm: float) -> bool:
     """Whether a length is a sixteenth of an inch or several, to the last bit, and no whole mm."""
     parts = length_mm / 25.4 * SOLD_IN
-    is_whole_mm = abs(length_mm - round(length_mm)) < _EXACT_MM
-    return abs(parts - round(parts)) * 25.4 / SOLD_IN < _EXACT_MM and not is_whole_mm
+    is_whole_mm = abs(length_mm - round(length_mm)) < EXACT_MM
+    return abs(parts - round(parts)) * 25.4 / SOLD_IN < EXACT_MM and not is_whole_mm
 
 
 def _decimals(length_mm: float) -> int:
     """Tenths of a mm; hundredths where a length is a round number of those: 6.35."""
-    return 2 if abs(length_mm * 100 - round(length_mm * 100)) < _EXACT_MM else 1
+    return 2 if abs(length_mm * 100 - round(length_mm * 100)) < EXACT_MM else 1
 
 
 def per_mille(thousandths: int) -> str:

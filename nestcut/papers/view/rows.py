@@ -32,6 +32,8 @@ from nestcut.model.plan import (
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, Defect, GoodFaces, SheetGrain, SheetStock
 from nestcut.papers.view.prices import Prices
+from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances.lengths import SAME_BOARD_MM
 from nestcut.trade.boards import KEPT_END_MM
 from nestcut.words import Speech, safe_name, tell_fact
 from nestcut.words.piece_names import name_in_words
@@ -187,12 +189,13 @@ class BoardView:
     def defects(self) -> tuple[Defect, ...]:
         """Knots and the like of the length that this board is, from its marked end."""
         lengths = self.stock.lengths if self.stock else ()
-        alike = [b for b in lengths if abs(b.length_mm - self.layout.length_mm) < 0.01]
+        alike = [b for b in lengths if abs(b.length_mm - self.layout.length_mm) < SAME_BOARD_MM]
         fitting = [
             b.defects
             for b in alike
             if all(
-                c.cut.to_mm <= d.from_mm + 1e-6 or c.cut.from_mm >= d.to_mm - 1e-6
+                c.cut.to_mm <= d.from_mm + SAME_LENGTH_MM
+                or c.cut.from_mm >= d.to_mm - SAME_LENGTH_MM
                 for c in self.cuts
                 for d in b.defects
             )

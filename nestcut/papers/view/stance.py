@@ -19,6 +19,7 @@ from nestcut.model.curves import Point
 from nestcut.model.part import Bearings, Hands, Outside, Towards
 from nestcut.model.shape import Shape
 from nestcut.papers.view.rows import PlacedPiece, PlanView
+from nestcut.tolerances.lengths import ALIKE_MM
 
 _WAYS: dict[Towards, Point] = {
     Towards.RIGHT: (1.0, 0.0),
@@ -39,8 +40,6 @@ _SIDES = (
 _FACES = {Towards.GOOD: True, Towards.BACK: False}
 LONG_MM = 600.0
 """A handed part so long is asked for its forward end. [mm]"""
-ALIKE_MM = 0.05
-"""Two halves of a shape that match so well lie to both sides of a centre line. [mm]"""
 
 
 @dataclass(frozen=True, slots=True)

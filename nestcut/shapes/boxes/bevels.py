@@ -16,6 +16,8 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from nestcut.tolerances import ANGLE_DEG
+from nestcut.tolerances.lengths import SEEN_DEG
 from nestcut.trade.shop import SAW_TILT_DEG
 
 Floats = NDArray[np.float64]
@@ -67,7 +69,7 @@ class Bevel:
     @property
     def is_beyond_saw(self) -> bool:
         """Whether the bevel must be planed: no usual saw tilts that far."""
-        return self.tilt_deg > SAW_LIMIT_DEG + 1e-9
+        return self.tilt_deg > SAW_LIMIT_DEG + ANGLE_DEG
 
     def __str__(self) -> str:
         """In words, for the cut list."""
@@ -75,7 +77,9 @@ class Bevel:
             cut = "square edge"
         else:
             cut = f"tilt {self.tilt_deg:.1f}\u00b0, {self.longer} face longer"
-        gauge = f", gauge {self.gauge_deg:.1f}\u00b0 off square" if self.gauge_deg > 0.05 else ""
+        gauge = (
+            f", gauge {self.gauge_deg:.1f}\u00b0 off square" if self.gauge_deg > SEEN_DEG else ""
+        )
         planed = " (beyond the saw: plane it)" if self.is_beyond_saw else ""
         return f"{self.edge}: {cut}{gauge}{planed}"
 

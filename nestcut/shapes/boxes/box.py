@@ -23,7 +23,6 @@ from nestcut.tolerances import SAME_LENGTH_MM
 
 Floats = NDArray[np.float64]
 _UP = np.array([0.0, 0.0, 1.0])
-_EVEN_MM = 1e-6
 
 
 class Wall(StrEnum):
@@ -247,7 +246,7 @@ def _bevel(
     tilt = math.asin(min(1.0, abs(float(unit @ normal))))
     outside, inside = (_lines(face)[edge] for face in faces)
     more = outside[1] - inside[1]
-    if abs(more) <= _EVEN_MM:
+    if abs(more) <= SAME_LENGTH_MM:
         longer = PanelFace.BOTH
     else:
         longer = PanelFace.OUTSIDE if more > 0.0 else PanelFace.INSIDE

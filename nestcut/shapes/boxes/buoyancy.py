@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from nestcut.shapes.boxes.box import BoxSpec, inside_rectangle
 from nestcut.trade.flotation import FRESH_WATER_KG_M3
+from nestcut.units import M3_PER_MM3
 
 CAUTION = (
     "An estimate, for planning only: foam soaks, cavities leak, and what a swamped boat needs is "
@@ -24,7 +25,7 @@ def inside_volume_m3(spec: BoxSpec) -> float:
         return (fore - aft) * (port - starboard)
 
     h = spec.height_mm
-    return h / 6.0 * (area(0.0) + 4.0 * area(h / 2.0) + area(h)) * 1e-9
+    return h / 6.0 * (area(0.0) + 4.0 * area(h / 2.0) + area(h)) * M3_PER_MM3
 
 
 def foam_buoyancy_kg(

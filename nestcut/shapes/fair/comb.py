@@ -9,6 +9,7 @@ import numpy as np
 from nestcut.shapes.fair.fairing import fair_slopes, value_at
 from nestcut.shapes.fair.fairness import Doubted, curvature
 from nestcut.shapes.fair.stations import EdgeReadings
+from nestcut.tolerances.noise import DUST
 
 _WIDTH, _HEIGHT, _MARGIN = 900.0, 220.0, 30.0
 _TOOTH = 70.0
@@ -46,7 +47,7 @@ def _row(name: str, edge: EdgeReadings, top: float, ringed: set[tuple[str, float
         return np.asarray(middle - (values - y.mean()) / spread * _HEIGHT / 10.0)
 
     px, py = _MARGIN + (places - x[0]) * scale, across(heights)
-    tips = py - bend / max(float(np.max(np.abs(bend))), 1e-12) * _TOOTH
+    tips = py - bend / max(float(np.max(np.abs(bend))), DUST) * _TOOTH
     teeth = "".join(f"M{a:.1f} {b:.1f}V{c:.1f}" for a, b, c in zip(px, py, tips, strict=True))
     edge_line = " ".join(f"{a:.1f},{b:.1f}" for a, b in zip(px, py, strict=True))
     tip_line = " ".join(f"{a:.1f},{b:.1f}" for a, b in zip(px, tips, strict=True))

@@ -13,6 +13,7 @@ from nestcut.facts import Spot
 from nestcut.model.curves import Arc, Curve, Line, Point
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.tolerances import SAME_POINT_MM
+from nestcut.tolerances.noise import NOISE
 
 
 class Treatment(StrEnum):
@@ -74,7 +75,7 @@ def _treated(before: Corner, corner: Corner, after: Corner) -> tuple[Point, Curv
     inner = turn if turn > 0.0 else turn + 2.0 * math.pi
     if corner.treatment is Treatment.ROUND:
         half = abs(turn) / 2.0
-        if math.pi / 2.0 - half < 1e-9:
+        if math.pi / 2.0 - half < NOISE:
             return corner.at, None, corner.at
         reach = corner.size_mm / math.tan(half)
     else:

@@ -20,17 +20,13 @@ from nestcut.model.shape import Mark
 from nestcut.shapes.hull.rulings import Rulings, find_rulings
 from nestcut.shapes.hull.spaceline import SpaceLine, plane_splines, through
 from nestcut.tolerances import SAME_POINT_MM
+from nestcut.tolerances.lengths import DEVELOPED_EDGE_MM, DEVELOPED_MARK_MM
+from nestcut.tolerances.noise import NOISE
 
 Floats = NDArray[np.float64]
 
 RULINGS_PER_SPAN = 16
 """Rulings between two stations."""
-_EDGE_MM = 0.02
-"""How near the edge curves follow the developed points. [mm]"""
-
-
-_MARK_MM = 0.05
-"""How near station lines follow the section. [mm]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -118,9 +114,9 @@ def station_mark(
             part = float((value - along[k]) / (along[k + 1] - along[k]))
             points.append((share, _point(edge[k] + part * (edge[k + 1] - edge[k]))))
     points.sort()
-    if len(points) < 2 or math.dist(points[0][1], points[-1][1]) <= _EDGE_MM:
+    if len(points) < 2 or math.dist(points[0][1], points[-1][1]) <= DEVELOPED_EDGE_MM:
         return None
-    line = LineString([p for _, p in points]).simplify(_MARK_MM)
+    line = LineString([p for _, p in points]).simplify(DEVELOPED_MARK_MM)
     return Mark(tuple((float(x), float(y)) for x, y in line.coords), (), label)
 
 
@@ -180,14 +176,14 @@ def _levelled(a: Floats, b: Floats) -> tuple[Floats, Floats]:
 
 
 def _edge(points: Floats) -> tuple[Curve, ...]:
-    """Fair curve through few of the points that stays within ``_EDGE_MM`` of all of them."""
+    """Fair curve through few of the points, within ``DEVELOPED_EDGE_MM`` of all of them."""
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
     points = points[np.append(True, steps > SAME_POINT_MM * 1000.0)]
     along = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
     for count in (6, 9, 13, 19, 28, 41, 60, 90, len(points)):
         picks = np.unique(np.searchsorted(along, np.linspace(0.0, along[-1], count)))
         line = through(points[np.minimum(picks, len(points) - 1)])
-        if _worst(line, points) <= _EDGE_MM or len(picks) >= len(points):
+        if _worst(line, points) <= DEVELOPED_EDGE_MM or len(picks) >= len(points):
             return plane_splines(line)
     return plane_splines(through(points))
 
@@ -218,7 +214,7 @@ def _least_bend_radius_mm(a: Floats, b: Floats) -> float:
     )
     unit, wide = normal[keep] / size[keep][:, None], width[keep]
     turn = np.arcsin(np.clip(np.linalg.norm(np.cross(unit[1:], unit[:-1]), axis=1), 0.0, 1.0))
-    radius = (wide[1:] + wide[:-1]) / 2.0 / np.maximum(turn, 1e-9)
+    radius = (wide[1:] + wide[:-1]) / 2.0 / np.maximum(turn, NOISE)
     return float(radius.min()) if len(radius) else math.inf
 
 

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from nestcut.model.curves import Point
 from nestcut.shapes.hull.spaceline import SpaceLine
 from nestcut.tolerances import SAME_POINT_MM
+from nestcut.tolerances.noise import DUST, NOISE
 
 Floats = NDArray[np.float64]
 
@@ -70,8 +71,8 @@ def _twist_sine(lower: SpaceLine, upper: SpaceLine, s: Floats, t: Floats) -> Flo
     along = ruling / np.maximum(length, SAME_POINT_MM)[:, None]
     a, b = (np.cross(line.direction(p), along) for line, p in ((lower, s), (upper, t)))
     size = np.linalg.norm(a, axis=1) * np.linalg.norm(b, axis=1)
-    sine = np.einsum("ij,ij->i", np.cross(a, b), along) / np.maximum(size, 1e-12)
-    sine = np.where(size < 1e-9, 1.0, sine)
+    sine = np.einsum("ij,ij->i", np.cross(a, b), along) / np.maximum(size, DUST)
+    sine = np.where(size < NOISE, 1.0, sine)
     # Beyond a right angle the surface would fold back on itself.
     folds = np.einsum("ij,ij->i", a, b) < 0.0
     sine = np.where(folds, np.copysign(2.0 - np.abs(sine), sine), sine)
@@ -152,7 +153,7 @@ def _on_border(lower: SpaceLine, upper: SpaceLine, end: Floats) -> Floats:
 def _cone(start: Point | Floats, stop: Point | Floats, count: int) -> Floats:
     """Rulings of an end cone from one pair to another; a single row if they are the same."""
     a, b = np.asarray(start, dtype=np.float64), np.asarray(stop, dtype=np.float64)
-    steps = int(np.ceil(float(np.max(b - a)) * count)) if np.max(b - a) > 1e-12 else 0
+    steps = int(np.ceil(float(np.max(b - a)) * count)) if np.max(b - a) > DUST else 0
     share = np.linspace(0.0, 1.0, max(2, steps) + 1) if steps else np.zeros(1)
     return np.asarray(a + share[:, None] * (b - a))
 
@@ -177,7 +178,7 @@ def _twist_free(lower: SpaceLine, upper: SpaceLine, u: Floats, guess: Floats) ->
         same = f_mid * f_low > 0.0
         low, f_low = np.where(same, centre, low), np.where(same, f_mid, f_low)
         high = np.where(same, high, centre)
-    least = v[rows, np.argmin(np.abs(f) + 1e-9 * np.abs(tries)[None, :], axis=1)]
+    least = v[rows, np.argmin(np.abs(f) + NOISE * np.abs(tries)[None, :], axis=1)]
     return np.asarray(np.where(np.isfinite(gap[rows, k]), (low + high) / 2.0, least))
 
 

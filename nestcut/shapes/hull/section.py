@@ -30,6 +30,8 @@ from nestcut.shapes.figures.outline import Corner, Treatment
 from nestcut.shapes.hull.spaceline import SpaceLine, plane_splines, through
 from nestcut.shapes.known import Drawn, note
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances.lengths import NOISE_MM
+from nestcut.tolerances.noise import DUST, NOISE, SECTION_PARALLEL
 
 Floats = NDArray[np.float64]
 
@@ -199,7 +201,7 @@ def _meet(line: SpaceLine, plane: Plane) -> _Spot:
         end = np.array([0.0 if abs(off[0]) <= abs(off[-1]) else line.end])
         along = line.direction(end)[0]
         speed = float(along @ plane.normal)
-        step = -float(plane.off_mm(line.at(end))[0]) / speed if abs(speed) > 1e-9 else math.inf
+        step = -float(plane.off_mm(line.at(end))[0]) / speed if abs(speed) > NOISE else math.inf
         if abs(step) > _REACH * line.end:
             raise ShapeFaultError("lines", "SHP-053", at=Length(plane.forward_mm))
         point = line.at(end)[0] + step * along
@@ -229,10 +231,10 @@ def _edge(a: _Spot, b: _Spot, plane: Plane, thickness_mm: float) -> _Edge:
     for spot in (a, b):
         normal = np.cross(space, spot.along)
         length = float(np.linalg.norm(normal))
-        if length <= 1e-9:
+        if length <= NOISE_MM:
             raise ShapeFaultError("lines", "SHP-056")
         sine = float(normal @ plane.normal) / length
-        ends.append(spot.at + inward * thickness_mm / math.sqrt(max(1e-12, 1.0 - sine * sine)))
+        ends.append(spot.at + inward * thickness_mm / math.sqrt(max(DUST, 1.0 - sine * sine)))
         out = np.array([run[1], -run[0]])
         outward = out[0] * np.array([0.0, 1.0, 0.0]) + out[1] * plane.up
         sign = 1.0 if float(normal @ outward) > 0.0 else -1.0
@@ -264,7 +266,7 @@ def _at_y(edge: _Edge, y: float) -> Point:
 def _crossing(one: _Edge, other: _Edge) -> Point:
     r, s = one.b - one.a, other.b - other.a
     wide = float(r[0] * s[1] - r[1] * s[0])
-    if abs(wide) <= 1e-6 * float(np.hypot(*r) * np.hypot(*s)):
+    if abs(wide) <= SECTION_PARALLEL * float(np.hypot(*r) * np.hypot(*s)):
         x, y = (one.b + other.a) / 2.0
         return (float(x), float(y))
     gap = other.a - one.a

@@ -45,11 +45,9 @@ from nestcut.shapes.figures.plain import CornerRule, rectangle
 from nestcut.shapes.known import EntryParts, Known, note, warning
 from nestcut.shapes.reader import ShapeReader
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances.lengths import BLANK_EDGE_MM, SEEN_DEG
+from nestcut.units import M3_PER_MM3
 
-_MARK_MM = 0.05
-"""An edge of the smaller face nearer the blank's than this isn't marked. [mm]"""
-_SEEN_DEG = 0.05
-"""A gauge angle below this prints as nothing. [deg]"""
 _BOTTOM_EDGES = {Wall.STARBOARD: 0, Wall.FORE: 1, Wall.PORT: 2, Wall.AFT: 3}
 """Edges of a bottom by the wall they meet: x forward, y to port, from the lower left corner."""
 
@@ -204,7 +202,7 @@ def _wall_part(wall: WallPanel, common: _Common) -> SheetPart:
     marks = tuple(
         Mark(line, (Line(*line),), "bevel meets outside face")
         for line, bevel in zip(_sides(wall.outside), wall.bevels, strict=True)
-        if bevel.longer is PanelFace.INSIDE and bevel.allowance_mm > _MARK_MM
+        if bevel.longer is PanelFace.INSIDE and bevel.allowance_mm > BLANK_EDGE_MM
     )
     shape = assemble(ring, (), marks, flatness_mm=common.flatness_mm)
     is_bevelled = any(b.longer is not PanelFace.BOTH for b in wall.bevels)
@@ -216,7 +214,7 @@ def _wall_part(wall: WallPanel, common: _Common) -> SheetPart:
         tuple(
             str(replace(b, edge=common.edge(b.edge)))
             for b in wall.bevels
-            if b.longer is PanelFace.BOTH and b.gauge_deg > _SEEN_DEG
+            if b.longer is PanelFace.BOTH and b.gauge_deg > SEEN_DEG
         ),
         tuple(
             _edge_bevel(replace(bevel, edge=common.edge(bevel.edge)), line)
@@ -239,7 +237,7 @@ _FROM_ABOVE = Bearings(forward=Towards.RIGHT, up=Towards.GOOD)
 
 def _edge_bevel(bevel: Bevel, line: tuple[Point, Point]) -> EdgeBevel:
     """A wall's bevel at its edge of the blank; the outside is the good face."""
-    words = [f"gauge {bevel.gauge_deg:.1f}° off square"] if bevel.gauge_deg > _SEEN_DEG else []
+    words = [f"gauge {bevel.gauge_deg:.1f}° off square"] if bevel.gauge_deg > SEEN_DEG else []
     words += ["beyond the saw: plane it"] if bevel.is_beyond_saw else []
     return EdgeBevel(
         name=bevel.edge,
@@ -360,7 +358,7 @@ def _taken_m3(inside: list[SheetPart], rails: tuple[RailPart, ...], common: _Com
     """Volume of what lies in one box: bottom, frame, cleats with their full section. [m3]"""
     flat = sum(to_polygon(p.shape).area * p.thickness_mm for p in inside)
     long = sum(r.length_mm * r.width_mm * r.thickness_mm * r.count / common.count for r in rails)
-    return float(flat + long) * 1e-9
+    return float(flat + long) * M3_PER_MM3
 
 
 def _volume_note(

@@ -15,9 +15,10 @@ from nestcut.shapes.figures.derived import cleat_length_mm, edge_run, fillet_leg
 from nestcut.shapes.figures.slats import Ends, Middle, Slat, SlatRule, lay_slats
 from nestcut.shapes.known import EntryParts, Known, Laid, note
 from nestcut.shapes.reader import ShapeReader
+from nestcut.tolerances.lengths import SEEN_DEG
 from nestcut.trade.joints import SLOPE_SOLID
 
-_SAME_MM, _SAME_DEG = 0.1, 0.05
+_SAME_MM, _SAME_DEG = 0.1, SEEN_DEG
 """Slats that differ by less are one line of the list. [mm], [deg]"""
 
 

@@ -31,6 +31,8 @@ from nestcut.shapes.fair.stations import EdgeReadings, PanelReadings
 from nestcut.shapes.known import OffsetForm, warning
 from nestcut.shapes.table.line_order import crossings
 from nestcut.shapes.table.offsets import OffsetTable, View
+from nestcut.tolerances.likeness import LINE_NOISE, SLIP_CHANCE
+from nestcut.tolerances.noise import DUST
 from nestcut.units import format_feet_inches_eighths
 
 Floats = NDArray[np.float64]
@@ -47,14 +49,14 @@ _MISREAD_MM = 20.0
 _SIZES_MM = np.concatenate([np.geomspace(3.0, 18.0, 7), np.geomspace(20.0, 330.0, 18)])
 _SLIPS = np.concatenate([_SIZES_MM, -_SIZES_MM])
 """How far a reading may have been misread: an inch and more, less than that rarely. [mm]"""
-_SLIP_LOGS = np.log(np.where(np.abs(_SLIPS) < _MISREAD_MM, 0.02, 1.0))
+_SLIP_LOGS = np.log(np.where(np.abs(_SLIPS) < _MISREAD_MM, SLIP_CHANCE, 1.0))
 _SLIP_LOGS = _SLIP_LOGS - np.logaddexp.reduce(_SLIP_LOGS)
 _MOST_DOUBTS = 5
 _FEWEST = 5
 """Four readings can't accuse one of them."""
 _STRENGTHS = tuple(10.0 ** (k / 4.0) for k in range(-8, 9))
 """Trial strengths, in ranges over the cube of the length. [-]"""
-_OWN = (0.03, 0.1, 0.3, 1.0)
+_OWN = (LINE_NOISE, 0.1, 0.3, 1.0)
 """A line's own noise against the common one. [-]"""
 _USUAL_LOG10, _SPREAD_LOG10 = 0.7, 0.6
 """What fair lines show: third derivatives of some five ranges over the cube of the length, give or
@@ -189,7 +191,7 @@ def _gains(contrasts: Floats, y: Floats, amplitude: Floats, same: Floats) -> tup
         usual = -(((math.log10(strength) - _USUAL_LOG10) / _SPREAD_LOG10) ** 2) / 2.0
         for share in _OWN:
             covariance = noise + strength**2 * (common + share**2 * own)
-            root = np.linalg.cholesky(covariance + 1e-12 * np.trace(covariance) * np.eye(len(bend)))
+            root = np.linalg.cholesky(covariance + DUST * np.trace(covariance) * np.eye(len(bend)))
             z, effects = np.linalg.solve(root, bend), np.linalg.solve(root, contrasts)
             prior = usual - _OWN_PENALTY * (math.log10(share) + 1.5)
             base = prior - float(np.sum(np.log(np.diag(root)))) - float(z @ z) / 2.0
@@ -199,7 +201,7 @@ def _gains(contrasts: Floats, y: Floats, amplitude: Floats, same: Floats) -> tup
             weights = np.exp(fits - top[:, None])
             plain.append(base)
             shifted.append(base + top + np.log(weights.sum(axis=1)))
-            shifts.append(along / np.maximum(sizes, 1e-12 * sizes.max()))
+            shifts.append(along / np.maximum(sizes, DUST * sizes.max()))
     logs = np.array(shifted)
     shares = np.exp(logs - logs.max(axis=0))
     gains = logs.max(axis=0) + np.log(shares.sum(axis=0)) - np.logaddexp.reduce(plain)

@@ -46,6 +46,7 @@ from nestcut.search.settings import Deadline
 from nestcut.search.solver import solver_for
 from nestcut.sheets.least.facts import SCALE, Clique, Facts
 from nestcut.sheets.prepare import PreparedStock
+from nestcut.tolerances.noise import NOISE, SOLVER_SLACK
 
 _MOST_NAMES = 8
 """Pieces that are named as a reason."""
@@ -87,7 +88,7 @@ def least_buy(facts: Facts, deadline: Deadline) -> LeastBuy | None:
         if found is None:
             return None
         cost, count = found
-        if least is None or cost > least.cost + 1e-9 or count > least.sheets:
+        if least is None or cost > least.cost + NOISE or count > least.sheets:
             least = LeastBuy(cost=cost, sheets=count, reason=reason)
     apart = _apart(facts) if len(kinds) == 1 else ()
     if least is not None and least.sheets > 1 and len(apart) >= least.sheets:
@@ -188,12 +189,12 @@ def _solve(
         return None
     bound = max(0.0, solver.best_objective_bound)
     if aim is _Aim.SHEETS:
-        return math.ceil(bound - 1e-6)
-    return math.ceil(bound - 1e-6) / _COST_SCALE
+        return math.ceil(bound - SOLVER_SLACK)
+    return math.ceil(bound - SOLVER_SLACK) / _COST_SCALE
 
 
 _COST_SCALE = 1000
 
 
 def _whole_cost(stock: PreparedStock) -> int:
-    return math.floor(stock.cost * _COST_SCALE + 1e-6)
+    return math.floor(stock.cost * _COST_SCALE + SOLVER_SLACK)

@@ -24,6 +24,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.nesting.problem import FloatArray, Turns
+from nestcut.tolerances.noise import DUST, NOISE
 
 MOST_STEPS = 4
 """Chords beyond a half up to a fifth of the sheet are told apart."""
@@ -139,6 +140,6 @@ def _breadth_beyond(edges: FloatArray, lengths: FloatArray) -> FloatArray:
 
     first, last = chord(low), chord(high)
     least, most = np.minimum(first, last), np.maximum(first, last)
-    over = most[:, None] - lengths - 1e-9 * lengths
-    share = np.clip(over / np.maximum(most - least, 1e-12)[:, None], 0.0, 1.0)
+    over = most[:, None] - lengths - NOISE * lengths
+    share = np.clip(over / np.maximum(most - least, DUST)[:, None], 0.0, 1.0)
     return np.asarray((share * (high - low)[:, None]).sum(axis=0))

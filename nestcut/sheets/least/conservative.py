@@ -17,11 +17,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nestcut.tolerances.noise import NUDGE
+
 Scale = Callable[[float], float]
 """A dual feasible function on [0, 1]."""
-
-_NUDGE = 1e-9
-"""Relative sides this near a threshold count as below it: the safe side. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +44,7 @@ def rounded(k: int) -> Scale:
 
     def scale(x: float) -> float:
         y = (k + 1) * x
-        if abs(y - round(y)) < _NUDGE * (k + 1):
+        if abs(y - round(y)) < NUDGE * (k + 1):
             return round(y) / (k + 1)
         return math.floor(y) / k
 
@@ -56,7 +55,7 @@ def large_counts_whole(eps: float) -> Scale:
     """Return the function that takes x > 1 - eps for 1 and x < eps for 0, with eps in (0, 1/2]."""
 
     def scale(x: float) -> float:
-        if x > 1.0 - eps + _NUDGE:
+        if x > 1.0 - eps + NUDGE:
             return 1.0
         return x if x >= eps else 0.0
 
@@ -65,11 +64,11 @@ def large_counts_whole(eps: float) -> Scale:
 
 def counted(eps: float) -> Scale:
     """Return the function that counts how many pieces of side eps fit beside x; eps in (0, 1/2]."""
-    most = math.floor(1.0 / eps + _NUDGE)
+    most = math.floor(1.0 / eps + NUDGE)
 
     def scale(x: float) -> float:
-        if x > 0.5 + _NUDGE:
-            return 1.0 - math.floor((1.0 - x) / eps + _NUDGE) / most
+        if x > 0.5 + NUDGE:
+            return 1.0 - math.floor((1.0 - x) / eps + NUDGE) / most
         return 1.0 / most if x >= eps else 0.0
 
     return scale
@@ -82,14 +81,14 @@ def stepped(eps: float) -> Scale:
     Clautiaux and Moukrim 2007, Computers and Operations Research 34:2223-2250, function f2; eps
     in (0, 1/2].)
     """
-    most = math.floor(1.0 / eps + _NUDGE)
+    most = math.floor(1.0 / eps + NUDGE)
 
     def scale(x: float) -> float:
-        if x > 0.5 + _NUDGE:
-            return 1.0 - math.floor((1.0 - x) / eps + _NUDGE) / most
-        if x >= 0.5 - _NUDGE:
+        if x > 0.5 + NUDGE:
+            return 1.0 - math.floor((1.0 - x) / eps + NUDGE) / most
+        if x >= 0.5 - NUDGE:
             return 0.5
-        return math.floor(x / eps + _NUDGE) / most
+        return math.floor(x / eps + NUDGE) / most
 
     return scale
 

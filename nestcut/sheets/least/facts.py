@@ -21,6 +21,7 @@ from nestcut.sheets.least.conservative import Sides, best_weights
 from nestcut.sheets.offcuts import largest_boxes
 from nestcut.sheets.prepare import Group, PreparedPiece, PreparedStock
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances.noise import DUST, NOISE, WHOLE_SLACK
 
 SCALE = 1_000_000
 """Weights are whole numbers in units of 1 / SCALE of a sheet, rounded down."""
@@ -162,7 +163,7 @@ def _inner(piece: PreparedPiece, lengths: list[float]) -> Inner:
 
 def _is_upright(turns: Turns) -> bool:
     return turns.span_deg <= _MOST_SPAN_DEG and all(
-        abs(t / 90.0 - round(t / 90.0)) < 1e-12 for t in turns.centres_deg
+        abs(t / 90.0 - round(t / 90.0)) < DUST for t in turns.centres_deg
     )
 
 
@@ -194,7 +195,7 @@ def sides_at_any_angle(
     a = math.radians(span_deg)
     c, s = math.cos(a), math.sin(a)
     wanted = {w * share for share in (0.25, 0.5, 0.75, 0.9, 0.97)}
-    wanted |= {x / part * (1.0 + 1e-6) for x in lengths_mm for part in (2, 3)}
+    wanted |= {x / part * (1.0 + WHOLE_SLACK) for x in lengths_mm for part in (2, 3)}
     found = []
     for long in sorted(x for x in wanted if x < w):
         short = min((h - long * s) / c, (w - long * c) / s if s > 0.0 else h)
@@ -202,7 +203,7 @@ def sides_at_any_angle(
             continue
         first = long * c + short * s if math.atan2(short, long) >= a else math.hypot(long, short)
         second = long * s + short * c if math.atan2(long, short) >= a else math.hypot(long, short)
-        if first <= w + 1e-9 and second <= h + 1e-9:
+        if first <= w + NOISE and second <= h + NOISE:
             found.append((long, short))
     return found
 
@@ -213,7 +214,7 @@ def _area_mm2(group: Group, piece: PreparedPiece) -> float:
     area = outer.buffer(half * _UNDER).area if half > 0.0 else outer.area
     for ring in piece.net.interiors:
         area -= Polygon(ring).area
-    return area * (1.0 - 1e-9)
+    return area * (1.0 - NOISE)
 
 
 def _area_row(group: Group, stock: PreparedStock, areas: list[float]) -> list[int]:
@@ -264,7 +265,7 @@ def _weight_rows(
         fitting = tuple(c for c in choices if c)
         sides.append(Sides(fitting) if fitting else None)
     return [
-        [math.floor(w * SCALE * (1.0 - 1e-9)) for w in weights]
+        [math.floor(w * SCALE * (1.0 - NOISE)) for w in weights]
         for _, weights in best_weights(tuple(sides), counts, _PAIRS)
     ]
 
@@ -283,7 +284,7 @@ def _chord_rows(
         else np.zeros(2 * MOST_STEPS)
         for c, p in enumerate(members)
     ]
-    rows = np.floor(np.array(weights).T * SCALE * (1.0 - 1e-9)).astype(int)
+    rows = np.floor(np.array(weights).T * SCALE * (1.0 - NOISE)).astype(int)
     order = np.argsort(-(rows @ np.array(counts)), kind="stable")[:_CHORD_ROWS]
     return [rows[k].tolist() for k in order]
 

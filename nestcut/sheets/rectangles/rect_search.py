@@ -28,6 +28,7 @@ from nestcut.sheets.rectangles.rects import (
 from nestcut.sheets.search import Told, is_cheapest
 from nestcut.sheets.standing import Standing
 from nestcut.tolerances import UM_PER_MM
+from nestcut.tolerances.noise import NOISE, SOLVER_SLACK
 
 _MOST_SETS = 400
 """Sets of sheets looked at in one round."""
@@ -209,12 +210,12 @@ class RectSearch:
         def extend(chosen: tuple[int, ...], cost: float, room: int, at: int) -> None:
             if len(found) >= _MOST_SETS:
                 return
-            better = (cost, len(chosen)) < (best.cost - 1e-9, 0) or (
-                abs(cost - best.cost) <= 1e-9 and len(chosen) < best.score[3]
+            better = (cost, len(chosen)) < (best.cost - NOISE, 0) or (
+                abs(cost - best.cost) <= NOISE and len(chosen) < best.score[3]
             )
             if not better:
                 return
-            if room >= need and cost >= floor - 1e-6:
+            if room >= need and cost >= floor - SOLVER_SLACK:
                 found.append((cost, len(chosen), (*free, *chosen)))
             for k in paid[at:]:
                 limit = stocks[k].stock.count

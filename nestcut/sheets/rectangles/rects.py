@@ -17,11 +17,11 @@ from nestcut.nesting.kernels.rect_skyline import fill_bins, search_order
 from nestcut.search.settings import Deadline
 from nestcut.search.streams import stream
 from nestcut.tolerances import UM_PER_MM
+from nestcut.tolerances.noise import NOISE, NOISE_UM
+from nestcut.tolerances.search import WARMTH_LEAST
 
 IntArray = NDArray[np.int64]
 
-_NOISE_UM = 1e-3
-"""Float noise that isn't rounded up to a whole micrometre. [um]"""
 
 _CHUNK = 2000
 """Orders tried between two looks at the clock."""
@@ -71,12 +71,12 @@ class RectPacking:
 
 def piece_um(length_mm: float, clearance_mm: float) -> int:
     """Side of a piece with the clearance, rounded up. [um]"""
-    return math.ceil((length_mm + clearance_mm) * UM_PER_MM - _NOISE_UM)
+    return math.ceil((length_mm + clearance_mm) * UM_PER_MM - NOISE_UM)
 
 
 def sheet_um(length_mm: float, clearance_mm: float) -> int:
     """Side of a sheet's usable area with the clearance, rounded down. [um]"""
-    return math.floor((length_mm + clearance_mm) * UM_PER_MM + _NOISE_UM)
+    return math.floor((length_mm + clearance_mm) * UM_PER_MM + NOISE_UM)
 
 
 def pack_greedily(rects: tuple[Rect, ...], bins: tuple[RectBin, ...]) -> RectPacking:
@@ -139,14 +139,14 @@ def search_packing(
         work += done
         if cost < best_cost:
             best, best_cost = found.copy(), cost
-        current = found.copy() if cost <= best_cost * 1.05 + 1e-9 else best.copy()
+        current = found.copy() if cost <= best_cost * 1.05 + NOISE else best.copy()
         if r % 7 == 6:
             current = starts[(r // 7) % len(starts)].copy()
     packed = arrays.decode(best)
     return RectPacking(places=packed.places, left=packed.left, top=packed.top, work=work)
 
 
-_WARMTH = (0.3, 0.1, 0.03, 0.3, 0.1, 0.6, 0.03)
+_WARMTH = (0.3, 0.1, WARMTH_LEAST, 0.3, 0.1, 0.6, WARMTH_LEAST)
 """Starting temperatures of the rounds, as a share of the mean area."""
 
 

@@ -22,6 +22,7 @@ from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Lie, Placement, Plan
 from nestcut.tolerances import VERIFY_MM
+from nestcut.tolerances.lengths import CURVED_GRAIN_DEG, SQUARE_DEG
 from nestcut.verify.findings import exact, objection, owns_up
 from nestcut.verify.kinds import FAR_MM, KINDS
 from nestcut.verify.truth import mirrored, region, ring_line, rough
@@ -34,12 +35,8 @@ _FINE_MM = 0.8
 """Points of the true outline nearer to each other than this are passed over. [mm]"""
 _SHORTEST_MM = 1.0
 """Bits of edge shorter than this have no direction to speak of. [mm]"""
-_SLACK_DEG = 0.02
-"""Slack of the grain's direction, which is read off straight bits that stand for a curve. [deg]"""
 _ALONG_MM = 0.1
 """Slack of a joint's place along a curve: both lines are drawn by points a mm apart. [mm]"""
-_SQUARE_DEG = 0.05
-"""Slack of a joint's direction across a curve. [deg]"""
 
 
 def check_bands(job: Job, plan: Plan) -> list[Finding]:
@@ -62,7 +59,7 @@ def _check_grain(
     if part.joint is None:
         return []
     lean = run_out_deg(part, piece, placement)
-    if lean <= math.degrees(math.atan(1.0 / part.joint.run_out)) + _SLACK_DEG:
+    if lean <= math.degrees(math.atan(1.0 / part.joint.run_out)) + CURVED_GRAIN_DEG:
         return []
     if part.joint.at_mm is not None and owns_up(plan, "JNT-111", part.name):
         return []
@@ -189,7 +186,7 @@ def check_band_line(part: SheetPart, piece: SheetPiece, joints: list[Joint]) -> 
         if (
             line.distance(middle) > _ALONG_MM
             or abs(place - at[end.joint]) > _ALONG_MM
-            or skew > math.sin(math.radians(_SQUARE_DEG))
+            or skew > math.sin(math.radians(SQUARE_DEG))
             or wide > _ALONG_MM
         ):
             told = exact(at[end.joint])

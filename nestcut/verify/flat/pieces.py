@@ -16,6 +16,8 @@ from nestcut.model.part import Hand, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.shape import MarkUse
 from nestcut.tolerances import FLATNESS_MM, VERIFY_MM
+from nestcut.tolerances.lengths import ROUND_MM
+from nestcut.tolerances.likeness import ROUND_CORNER_SHARE
 from nestcut.verify.findings import objection
 from nestcut.verify.flat.bands import band_share, check_band_line
 from nestcut.verify.flat.shapes import (
@@ -35,9 +37,6 @@ from nestcut.verify.truth import covered, mirrored, region, rough, stretches
 _INTO = {JointAxis.LENGTH: (1, 0, 0, 1, 0, 0), JointAxis.WIDTH: (0, 1, -1, 0, 0, 0)}
 """From the drawing's frame to one whose x runs across the joints."""
 _BACK = {JointAxis.LENGTH: (1, 0, 0, 1, 0, 0), JointAxis.WIDTH: (0, -1, 1, 0, 0, 0)}
-_ROUND_SHARE = 0.012
-"""An allowance's outline may stand out by so much more where it goes round a corner. [-]"""
-_ROUND_MM = 0.02
 _MITRE = 2.0
 """Corners of an allowance are sharp, up to so many allowances from the net. [-]"""
 _TRIM = ("trim line", MarkUse.TRIM)
@@ -140,7 +139,7 @@ def _check_grown(
     solid = Polygon(rough(part.shape).exterior)
     holes = shapely.union_all([Polygon(h) for h in region(part.shape).interiors])
     least = solid.buffer(part.allowance_mm - VERIFY_MM, quad_segs=64)
-    wide_mm = part.allowance_mm * (1.0 + _ROUND_SHARE) + flatness + _ROUND_MM
+    wide_mm = part.allowance_mm * (1.0 + ROUND_CORNER_SHARE) + flatness + ROUND_MM
     sharp = solid.buffer(wide_mm, join_style="mitre", mitre_limit=_MITRE)
     most = solid.buffer(wide_mm, quad_segs=64).union(sharp)
     whole: tuple[BaseGeometry, BaseGeometry]

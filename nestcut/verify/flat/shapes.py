@@ -10,10 +10,11 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.errors import Finding
 from nestcut.model.curves import Point
 from nestcut.model.shape import Mark, MarkUse, Ring, Shape
-from nestcut.tolerances import JOIN_GAP_MM, VERIFY_MM
+from nestcut.tolerances import JOIN_GAP_MM, SAME_POINT_MM, VERIFY_MM
+from nestcut.tolerances.lengths import SAME_LINE_MM
+from nestcut.tolerances.likeness import SAME_LINE_SHARE, UNSEEN_SHARE
 from nestcut.verify.findings import exact, objection
 from nestcut.verify.truth import (
-    SAME_LINE_MM,
     covered,
     line_off_mm,
     mark_line,
@@ -30,10 +31,6 @@ from nestcut.verify.truth import (
 
 _COVERS_MM = VERIFY_MM / 2.0
 """Flattened points may cut so far into the true outline; they should not at all. [mm]"""
-_SAME_POINT_MM = 1e-6
-_UNSEEN_SHARE = 0.01
-"""A mark's flattened line may be longer by so much: chords outside small circles are. [-]
-A line drawn twice, or missing, makes far more."""
 
 
 def wanted_ring(ring: Ring, *, is_image: bool) -> Ring:
@@ -70,9 +67,7 @@ def check_whole(have: Shape, want: Shape, where: str, *, is_image: bool) -> list
 
 
 def _same_points(a: tuple[Point, ...], b: tuple[Point, ...]) -> bool:
-    return len(a) == len(b) and bool(
-        np.all(np.abs(np.asarray(a) - np.asarray(b)) <= _SAME_POINT_MM)
-    )
+    return len(a) == len(b) and bool(np.all(np.abs(np.asarray(a) - np.asarray(b)) <= SAME_POINT_MM))
 
 
 def check_sound(shape: Shape, where: str, gap_mm: float) -> list[Finding]:
@@ -139,7 +134,7 @@ def check_marks(
         ):
             made = MultiLineString([r for r in rows if len(r) > 1])
             off = line_off_mm(made, lines, allowed)
-            share = 1e-4 if allowed == SAME_LINE_MM else _UNSEEN_SHARE
+            share = SAME_LINE_SHARE if allowed == SAME_LINE_MM else UNSEEN_SHARE
             slack = allowed + share * lines.length
             if off > 0.0 or abs(made.length - lines.length) > slack:
                 found.append(objection("VER-037", where, label=label or "without a name"))
@@ -156,7 +151,7 @@ def marks_within(
         line: BaseGeometry = LineString(mark_line(mark))
         if strip is not None:
             line = line.intersection(strip)
-        bits = [g for g in shapely.get_parts(line).tolist() if g.length > _SAME_POINT_MM]
+        bits = [g for g in shapely.get_parts(line).tolist() if g.length > SAME_POINT_MM]
         if bits:
             own = found.setdefault((mark.label, mark.use), [])
             own += [mirrored(g) if is_image else g for g in bits]

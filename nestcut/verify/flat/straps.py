@@ -20,15 +20,14 @@ from nestcut.model.joint import Face, Joint, JointAxis, JointRule
 from nestcut.model.part import NO_BEARINGS, Grain, Hands, SheetPart, StrapOf, Turning
 from nestcut.model.plan import Plan
 from nestcut.model.shape import MarkUse
+from nestcut.tolerances.lengths import STRAP_ROUND_MM
+from nestcut.tolerances.likeness import ROUND_CORNER_SHARE
+from nestcut.tolerances.noise import NOISE
 from nestcut.trade.joints import LONGEST_STRAP_MM
 from nestcut.verify.findings import exact, objection
 from nestcut.verify.kinds import FAR_MM, KINDS
 from nestcut.verify.truth import line_off_mm, mark_line, mirrored, region, rough, stretches
 
-_ROUND_MM = 0.05
-"""Slack of a strap's edges where chords stand for round corners. [mm]"""
-_ROUND_SHARE = 0.012
-"""And as a share of the margin. [-]"""
 _HANDS = {Hands.NONE: {""}, Hands.PAIR: {"port", "starboard"}}
 
 
@@ -80,7 +79,7 @@ def _wanted(part: SheetPart, rule: JointRule, at_mm: float) -> tuple[float, list
     half = rule.strap_width_thicknesses * part.thickness_mm / 2.0
     room = panel
     if rule.strap_margin_mm > 0.0:
-        is_convex = abs(panel.convex_hull.area - panel.area) <= 1e-9 * panel.area
+        is_convex = abs(panel.convex_hull.area - panel.area) <= NOISE * panel.area
         room = (
             panel.buffer(-rule.strap_margin_mm, join_style="mitre")
             if is_convex
@@ -107,7 +106,7 @@ def _check_joint(
     part: SheetPart, rule: JointRule, joint: Joint, straps: list[SheetPart], used: set[str]
 ) -> list[Finding]:
     """Every strap wanted is there, and the joint's line is drawn on it."""
-    allowed = _ROUND_MM + _ROUND_SHARE * rule.strap_margin_mm
+    allowed = STRAP_ROUND_MM + ROUND_CORNER_SHARE * rule.strap_margin_mm
     x, wanted = _wanted(part, rule, joint.at_mm)
     fitting = {s.name: 0 for s in straps}
     for want in wanted:
@@ -143,8 +142,8 @@ def _has_line(strap: SheetPart, have: BaseGeometry, x: float, rule: JointRule) -
     spans = [[(x, low), (x, high)] for low, high in stretches(have, x)]
     made, want = MultiLineString(lines), MultiLineString(spans)
     return (
-        line_off_mm(made, want, _ROUND_MM) == 0.0
-        and abs(made.length - 2.0 * want.length) <= 4.0 * _ROUND_MM
+        line_off_mm(made, want, STRAP_ROUND_MM) == 0.0
+        and abs(made.length - 2.0 * want.length) <= 4.0 * STRAP_ROUND_MM
         and all((m.label, m.use) == ("joint", MarkUse.JOINT) for m in strap.shape.marks)
     )
 

@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from nestcut.model.joint import JointRule
+from nestcut.tolerances.lengths import SAGITTA_MM
 from nestcut.verify.kinds.kind import FAR_MM, Kind, Sides, no_overlap, nothing_planed
-from nestcut.verify.truth import SAGITTA_MM, stretches
+from nestcut.verify.truth import stretches
 
 Floats = NDArray[np.float64]
 

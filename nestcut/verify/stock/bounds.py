@@ -10,6 +10,7 @@ from nestcut.model.job import Job
 from nestcut.model.plan import BoardLayout, Bound, Counted, Plan, SheetLayout
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances.noise import SOLVER_SLACK
 from nestcut.verify.findings import objection
 from nestcut.verify.stock.shed import hand_serves
 
@@ -23,9 +24,9 @@ def check_bounds(job: Job, plan: Plan) -> list[Finding]:
         used = _used(job, plan, bound)
         if used is None:
             found.append(objection("VER-049", bound.name, measure=bound.measure.value))
-        elif abs(used - bound.used) > 1e-6:
+        elif abs(used - bound.used) > SOLVER_SLACK:
             found.append(objection("VER-048", bound.name, has=f"{bound.used:g}", needs=f"{used:g}"))
-        elif not 0.0 <= bound.lower <= bound.used + 1e-6:
+        elif not 0.0 <= bound.lower <= bound.used + SOLVER_SLACK:
             found.append(
                 objection("VER-044", bound.name, lower=f"{bound.lower:g}", used=f"{bound.used:g}")
             )

@@ -11,6 +11,7 @@ from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Offcut, SheetLayout
 from nestcut.tolerances import VERIFY_MM
+from nestcut.tolerances.likeness import KERF_SHARE
 from nestcut.verify.findings import objection
 from nestcut.verify.stock.places import is_inside, kerf_mm, placed_regions, reaches_in
 from nestcut.verify.stock.sheets import stocks_by_name
@@ -73,7 +74,8 @@ def _is_left(
     )
     # Along an edge that hardly slopes any rectangle is wider within the slack: no slack here.
     return not any(
-        _is_truly_inside(layout, area) and is_free(area, -0.02 * kerf - VERIFY_MM) for area in wider
+        _is_truly_inside(layout, area) and is_free(area, -KERF_SHARE * kerf - VERIFY_MM)
+        for area in wider
     )
 
 

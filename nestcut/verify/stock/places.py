@@ -20,8 +20,9 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Placement, SheetLayout
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import VERIFY_MM
+from nestcut.tolerances.lengths import SAGITTA_MM
 from nestcut.verify.findings import exact, objection
-from nestcut.verify.truth import SAGITTA_MM, covered, depth_mm, placed, region
+from nestcut.verify.truth import covered, depth_mm, placed, region
 
 
 def clearance_mm(job: Job, stock: SheetStock | BoardStock) -> float:

@@ -13,10 +13,9 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import BoardLayout, Lie, Placement, SheetLayout
 from nestcut.model.stock import BoardLength, BoardStock, GoodFaces, KeepOut, SheetGrain, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances.lengths import TURN_DEG
 from nestcut.verify.findings import objection
 from nestcut.verify.stock.places import check_places
-
-_TURN_SLACK_DEG = 1e-6
 
 Stock = SheetStock | BoardStock
 
@@ -174,7 +173,7 @@ def _may_turn(piece: SheetPiece, placement: Placement, stock: SheetStock | Board
         base = [*base, *(b + 180.0 for b in base)]
     if piece.turning is Turning.QUARTER:
         base = [*base, *(b + 90.0 for b in base)]
-    slack = _TURN_SLACK_DEG
+    slack = TURN_DEG
     if piece.turning in {Turning.SMALL, Turning.FREE}:
         slack += piece.small_angle_deg
     own = piece.grain_deg if placement.lie is Lie.FACE_UP else -piece.grain_deg

@@ -1,12 +1,10 @@
 """True lines as the verifier sees them: its own evaluation of curves, its own poses and regions.
 
 Nothing here is shared with the search.  Curves become rows of points that lie on the curve, with
-chords nowhere further off than :data:`~nestcut.verify.truth.lines.SAGITTA_MM`.
+chords nowhere further off than :data:`~nestcut.tolerances.lengths.SAGITTA_MM`.
 """
 
 from nestcut.verify.truth.lines import (
-    SAGITTA_MM,
-    SAME_LINE_MM,
     mark_line,
     mirrored_curve,
     mirrored_point,
@@ -29,8 +27,6 @@ from nestcut.verify.truth.regions import (
 )
 
 __all__ = [
-    "SAGITTA_MM",
-    "SAME_LINE_MM",
     "Rows",
     "area_off_mm2",
     "covered",

@@ -14,16 +14,11 @@ from numpy.typing import NDArray
 
 from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Point, Spline
 from nestcut.model.shape import Mark, Ring
+from nestcut.tolerances.lengths import ARC_DEG, NOISE_MM, SAGITTA_MM, SAME_LINE_MM
+from nestcut.tolerances.noise import NOISE
 
 Floats = NDArray[np.float64]
 
-SAGITTA_MM = 0.00025
-"""Chords that stand for a curve are nowhere further from it. [mm]"""
-SAME_LINE_MM = 0.001
-"""True lines that differ by no more are the same line. [mm]
-A hundredth of a pencil line's fuzz; a thousand times float noise at 5 m."""
-_SAME_DEG = 1e-7
-"""Angles of arcs that differ by no more are the same, whatever the radius. [deg]"""
 _FIRST_CHORDS = 8
 _MOST_HALVINGS = 14
 
@@ -83,16 +78,16 @@ def same_curve(a: Curve, b: Curve) -> bool:
             return (
                 _near(a.centre, b.centre)
                 and abs(a.radius_mm - b.radius_mm) <= SAME_LINE_MM
-                and abs((a.start_deg - b.start_deg + 180.0) % 360.0 - 180.0) <= _SAME_DEG
-                and abs(a.sweep_deg - b.sweep_deg) <= _SAME_DEG
+                and abs((a.start_deg - b.start_deg + 180.0) % 360.0 - 180.0) <= ARC_DEG
+                and abs(a.sweep_deg - b.sweep_deg) <= ARC_DEG
             )
         case EllipticArc(), EllipticArc():
             return (
                 _near(a.centre, b.centre)
                 and _near(a.major, b.major)
                 and _near(a.minor, b.minor)
-                and abs(a.start_rad - b.start_rad) <= math.radians(_SAME_DEG)
-                and abs(a.sweep_rad - b.sweep_rad) <= math.radians(_SAME_DEG)
+                and abs(a.start_rad - b.start_rad) <= math.radians(ARC_DEG)
+                and abs(a.sweep_rad - b.sweep_rad) <= math.radians(ARC_DEG)
             )
         case Spline(), Spline():
             return (
@@ -112,7 +107,7 @@ def _near(a: Point, b: Point) -> bool:
 
 def _alike(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
     reach = max((abs(x) for x in a), default=1.0) or 1.0
-    return len(a) == len(b) and all(abs(x - y) <= 1e-9 * reach for x, y in zip(a, b, strict=True))
+    return len(a) == len(b) and all(abs(x - y) <= NOISE * reach for x, y in zip(a, b, strict=True))
 
 
 @lru_cache(maxsize=100_000)
@@ -202,7 +197,7 @@ def ring_line(ring: Ring) -> Floats:
         return np.asarray(ring.points, dtype=np.float64)
     rows = np.concatenate([points_of(c) for c in ring.curves])
     step = np.hypot(*(rows - np.roll(rows, 1, axis=0)).T)
-    kept: Floats = rows[step > 1e-9]
+    kept: Floats = rows[step > NOISE_MM]
     return kept if len(kept) >= 3 else rows
 
 

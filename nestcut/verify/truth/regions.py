@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.model.plan import Lie, Placement
 from nestcut.model.shape import Shape
+from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.verify.truth.lines import ring_line
 
 G = TypeVar("G", bound=BaseGeometry)
@@ -85,5 +86,9 @@ def stretches(area: BaseGeometry, x: float) -> tuple[tuple[float, float], ...]:
     """Return the stretches (low y, high y) of the upright line at x inside an area. [mm]"""
     _, low, _, high = area.bounds
     cut = area.intersection(LineString([(x, low - 1.0), (x, high + 1.0)]))
-    found = [(g.bounds[1], g.bounds[3]) for g in shapely.get_parts(cut).tolist() if g.length > 1e-6]
+    found = [
+        (g.bounds[1], g.bounds[3])
+        for g in shapely.get_parts(cut).tolist()
+        if g.length > SAME_LENGTH_MM
+    ]
     return tuple(sorted(found))

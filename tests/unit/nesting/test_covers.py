@@ -11,6 +11,7 @@ from nestcut.nesting import convex
 from nestcut.nesting.convex import convex_cover
 from nestcut.nesting.problem import Budget, Item, Turns
 from nestcut.nesting.strip import pack_strip, widening
+from nestcut.tolerances.noise import MISSING_AREA
 from tests.unit.nesting.layouts import box
 
 COVERED = 1e-9
@@ -63,7 +64,7 @@ def test_no_part_of_a_cover_is_needless() -> None:
     parts = [Polygon(p) for p in convex_cover(plate)]
     for k in range(len(parts)):
         rest = shapely.union_all(parts[:k] + parts[k + 1 :])
-        assert plate.difference(rest).area > convex.MISSING_AREA * plate.area
+        assert plate.difference(rest).area > MISSING_AREA * plate.area
 
 
 def test_intricate_plates_are_searched_wide_and_lie_clear_of_each_other() -> None:

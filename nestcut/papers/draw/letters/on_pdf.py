@@ -12,6 +12,7 @@ from typing import Any
 from nestcut.papers.draw.letters.fonts import Script, Weight, font_face, is_joiner
 from nestcut.papers.draw.letters.measures import spelled
 from nestcut.papers.draw.letters.runs import Glyph, Run, runs
+from nestcut.tolerances.looks import ADVANCE
 
 _BEYOND = 0x10000
 """The PDF writer names letters below this code only."""
@@ -75,7 +76,7 @@ def _together(run: Run, face: Any) -> Iterator[tuple[str, float, float, float]]:
             continue
         letter = chr(_code_of(face, glyph))
         own = face.charWidths[ord(letter)] / 1000.0
-        is_plain = not glyph.right and not glyph.up and abs(own - glyph.advance) < 1e-3
+        is_plain = not glyph.right and not glyph.up and abs(own - glyph.advance) < ADVANCE
         if not is_plain:
             if letters:
                 yield letters, 0.0, 0.0, wide

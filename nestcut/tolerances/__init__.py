@@ -1,6 +1,9 @@
 """Every numeric tolerance, named, with its unit and its reason.
 
-No other module writes a bare small number; what isn't here is not a tolerance.
+No other room but `trade` writes a number below a tenth (a house test says so).  Here are those that
+many rooms share; `noise` has what floats and solvers may be off by, `lengths` how near lines and
+angles must follow each other, `likeness` the shares by which shapes are told apart, `search` the
+steps of the searches, `looks` small measures of pictures and pages.
 """
 
 FLATNESS_MM = 0.05
