@@ -13,7 +13,7 @@ from nestcut.bench import edits, messages, views
 from nestcut.bench.answers import NotHere, Refused, Result
 from nestcut.bench.demo import demo_job
 from nestcut.bench.drawn import drawings_view
-from nestcut.bench.hand import pushed
+from nestcut.bench.hand import Hands
 from nestcut.bench.keeper import Keeper, digest_of
 from nestcut.bench.search import Search, Wish
 
@@ -42,6 +42,7 @@ class Desk:
         self._read: tuple[str, door.Understanding] | None = None
         self._plan: tuple[str, door.Plan] | None = None
         self._results: list[Result] = []
+        self._hands = Hands(notify)
 
     # -- what the page is shown -----------------------------------------------------------------
 
@@ -68,6 +69,7 @@ class Desk:
             told["view"] = views.job_view(read, keeper.current.job)
             plan = self._plan_now()
             told["plan"] = views.plan_view(read.job, plan) if plan is not None else None
+            told["word"] = self._hands.word(read.job, plan) if plan is not None else None
             told["results"] = [
                 {"label": r.label, "stale": r.digest != digest_of(keeper.current.job), **r.figures}
                 for r in self._results
@@ -359,25 +361,25 @@ class Desk:
     def push(self, message: messages.Push) -> dict[str, Any]:
         """Push a piece along its sheet, or set it down elsewhere; say how it lies there."""
         with self._lock:
-            plan = self._plan_now()
+            plan, before = self._plan_now(), self._at_work().current.plan
             if plan is None:
                 raise NotHere("there is no plan yet")
             job = self._understood().job
-            answer, moved = pushed(job, plan, message)
-            if message.keeps and moved is not None and moved.stands:
-                keeper = self._at_work()
-                text = door.plan_text(
-                    door.VerifiedPlan(job=job, plan=moved.plan, checks=moved.checks)
-                )
-                seen = digest_of(keeper.current.job)
-                keeper.change(
-                    f"moved {message.piece} by hand",
-                    seen=seen,
-                    plan=text,
-                    pins=keeper.current.pins,
-                )
-        if message.keeps:
-            self._notify()
+        answer, moved = self._hands.push(job, plan, message)
+        if not message.keeps or moved is None or not moved.stands:
+            return answer
+        with self._lock:
+            keeper = self._at_work()
+            if keeper.current.plan != before:
+                raise NotHere("the plan has changed meanwhile")
+            text = door.plan_text(door.VerifiedPlan(job=job, plan=moved.plan, checks=moved.checks))
+            keeper.change(
+                f"moved {message.piece} by hand",
+                seen=digest_of(keeper.current.job),
+                plan=text,
+                pins=keeper.current.pins,
+            )
+        self._notify()
         return answer
 
     # -- papers ---------------------------------------------------------------------------------

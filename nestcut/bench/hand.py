@@ -1,7 +1,9 @@
-"""A piece moved by hand: how it would lie, and what the plan is then."""
+"""Pieces moved by hand: how they lie, what the plan is then, and the verifier's word on it."""
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Callable
 from typing import Any
 
 from nestcut import door
@@ -9,55 +11,76 @@ from nestcut.bench import messages
 from nestcut.bench.answers import NotHere
 
 
-def _clearance_mm(job: door.Job, stock: str) -> float:
-    """What pieces keep apart on a stock: it may have a saw of its own. [mm]"""
-    sheet = next((s for s in job.sheet_stocks if s.name == stock), None)
-    board = next((b for b in job.board_stocks if b.name == stock), None)
-    return job.cutting.on(sheet or board).clearance_mm
+class Hands:
+    """The hand at work on the job as it stands; asked from several threads, one after another.
 
-
-def pushed(
-    job: door.Job, plan: door.Plan, message: messages.Push
-) -> tuple[dict[str, Any], door.Moved | None]:
-    """Push a piece or set it down; say how it lies, and give the changed plan where it was judged.
-
-    NotHere if the plan has no such piece or sheet.
+    Parameters
+    ----------
+    notify
+        Called when the word on a plan is known that wasn't known before.
     """
-    pieces = {p.id: p for p in plan.pieces}
-    sheets = {s.number: s for s in plan.sheets}
-    if message.piece not in pieces or message.sheet not in sheets or len(message.shift_mm) != 2:
-        raise NotHere("there is no such piece or sheet")
-    piece, sheet = pieces[message.piece], sheets[message.sheet]
-    if piece.id in plan.already_cut:
-        told = {"piece": piece.id, "shift_mm": message.shift_mm, "fits": False}
-        return {**told, "objections": ["It is cut already."]}, None
-    lie = door.Lie.FACE_DOWN if message.face_down else door.Lie.FACE_UP
-    wanted = door.Placement(
-        piece=piece.id,
-        lie=lie,
-        turn_deg=message.turn_deg % 360.0,
-        shift_mm=(message.shift_mm[0], message.shift_mm[1]),
-    )
-    now = next((p for p in sheet.placements if p.piece == piece.id), None)
-    at = wanted
-    speech = door.speech_of(job)
-    if now is not None and (now.lie, now.turn_deg) == (wanted.lie, wanted.turn_deg):
-        bench = door.Bench.of(sheet, pieces, piece.id, _clearance_mm(job, sheet.stock))
-        slid = door.slide_to(bench, piece, now, wanted.shift_mm)
-        at = slid or wanted
-        if slid is not None and not message.keeps:
-            # Under the pointer the bench's word must do; once it's put down the verifier's counts.
-            return {
-                "piece": piece.id,
-                "shift_mm": list(at.shift_mm),
-                "fits": True,
-                "objections": [],
-            }, None
-    moved = door.put_down(job, plan, at, sheet.number)
-    answer = {
-        "piece": piece.id,
-        "shift_mm": list(at.shift_mm),
-        "fits": moved.stands,
-        "objections": [door.tell(o, speech).message for o in moved.objections][:3],
-    }
-    return answer, moved
+
+    def __init__(self, notify: Callable[[], None]) -> None:
+        self._notify = notify
+        self._lock = threading.Lock()
+        self._of: door.Job | None = None
+        self._hand: door.Hand | None = None
+        self._looked_at: door.Plan | None = None
+        self._word: list[str] | None = None
+
+    def word(self, job: door.Job, plan: door.Plan) -> list[str] | None:
+        """Return the verifier's objections; None while it is still looking, beside all else."""
+        if self._looked_at is not plan:
+            self._looked_at, self._word = plan, None
+            threading.Thread(target=self._look_over, args=(job, plan), daemon=True).start()
+        return self._word
+
+    def _look_over(self, job: door.Job, plan: door.Plan) -> None:
+        with self._lock:
+            told = self._at(job).look_over(plan)
+        if self._looked_at is plan:
+            speech = door.speech_of(job)
+            self._word = [door.tell(f, speech).message for f in told]
+            self._notify()
+
+    def push(
+        self, job: door.Job, plan: door.Plan, message: messages.Push
+    ) -> tuple[dict[str, Any], door.Moved | None]:
+        """Push a piece or set it down; say how it lies, and give the changed plan.
+
+        NotHere if the plan has no such piece or sheet.
+        """
+        if message.piece in plan.already_cut:
+            told = {"piece": message.piece, "shift_mm": message.shift_mm, "fits": False}
+            return {**told, "objections": ["It is cut already."]}, None
+        wanted = door.Placement(
+            piece=message.piece,
+            lie=door.Lie.FACE_DOWN if message.face_down else door.Lie.FACE_UP,
+            turn_deg=message.turn_deg % 360.0,
+            shift_mm=_point(message.shift_mm),
+        )
+        start = _point(message.from_mm) if message.from_mm else None
+        with self._lock:
+            try:
+                tried = self._at(job).try_out(plan, wanted, message.sheet, start)
+            except ValueError as error:
+                raise NotHere(str(error)) from None
+        speech = door.speech_of(job)
+        answer = {
+            "piece": message.piece,
+            "shift_mm": list(tried.placement.shift_mm),
+            "fits": tried.moved.stands,
+            "objections": [door.tell(o, speech).message for o in tried.moved.objections][:3],
+        }
+        return answer, tried.moved
+
+    def _at(self, job: door.Job) -> door.Hand:
+        if self._hand is None or self._of is not job:
+            self._of, self._hand = job, door.Hand(job)
+        return self._hand
+
+
+def _point(at: list[float]) -> tuple[float, float]:
+    if len(at) != 2:
+        raise NotHere("a place has two figures")
+    return (at[0], at[1])

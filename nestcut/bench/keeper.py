@@ -1,12 +1,14 @@
 """The job's files and their history: what is on the page is on the disk, and can be undone.
 
-Beside ``boat.toml`` lie ``boat.plan.json``, the plan as it stands, and ``boat.history/``, one file
-for each state that job and plan have had, with a file that says which one is current.  A state is
-safe on the disk before the job file is replaced, so that a crash at any moment loses nothing.
+Beside ``boat.toml`` lie ``boat.plan.json``, the plan as it stands, and ``boat.history/``, a small
+file for each state that job and plan have had, their texts packed beside it under their digests, and
+a file that says which state is current.  A state is safe on the disk before the job file is
+replaced, so that a crash at any moment loses nothing.
 """
 
 from __future__ import annotations
 
+import gzip
 import hashlib
 import json
 from dataclasses import dataclass
@@ -28,6 +30,17 @@ class State:
     parent: int
     pins: tuple[str, ...] = ()
     """Pieces that stay where they are when the rest is searched again."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Entry:
+    """A state as its small file has it: texts by their digests."""
+
+    parent: int
+    job: str
+    plan: str
+    what: str
+    pins: tuple[str, ...]
 
 
 class ChangedMeanwhile(Exception):  # noqa: N818 - it's a state of affairs, not a fault
@@ -56,7 +69,10 @@ class Keeper:
         self.path = path
         self.folder = path.with_name(f"{path.stem}.history")
         self.plan_path = path.with_name(f"{path.stem}.plan.json")
-        self.folder.mkdir(exist_ok=True)
+        self._texts = self.folder / "texts"
+        self._texts.mkdir(parents=True, exist_ok=True)
+        self._entries: dict[int, _Entry] = {}
+        self._read_entries()
         self._current = self._resume()
 
     @property
@@ -113,13 +129,16 @@ class Keeper:
 
     def redo(self) -> State:
         """Go on to the latest state that was made from this one."""
-        later = [s.number for s in self._all() if s.parent == self._current.number]
+        later = self._later()
         return self._go_to(max(later)) if later else self._current
 
     @property
     def can_redo(self) -> bool:
         """Whether there is a state to go on to."""
-        return any(s.parent == self._current.number for s in self._all())
+        return bool(self._later())
+
+    def _later(self) -> list[int]:
+        return [n for n, e in self._entries.items() if e.parent == self._current.number]
 
     def _go_to(self, number: int) -> State:
         if number == 0:
@@ -130,15 +149,36 @@ class Keeper:
         return state
 
     def _take_down(self, what: str, job: str, plan: str, pins: tuple[str, ...] = ()) -> State:
-        number = max((s.number for s in self._all()), default=0) + 1
+        self._read_entries()  # another server may be at work in the same folder
+        number = max(self._entries, default=0) + 1
         parent = self._current.number if number > 1 else 0
-        state = State(number=number, job=job, plan=plan, what=what, parent=parent, pins=pins)
-        document = {"what": what, "parent": parent, "job": job, "plan": plan, "pins": pins}
+        entry = _Entry(
+            parent=parent, job=self._pack(job), plan=self._pack(plan), what=what, pins=pins
+        )
+        document = {
+            "what": what,
+            "parent": parent,
+            "pins": pins,
+            "job_sha256": entry.job,
+            "plan_sha256": entry.plan,
+        }
         put_whole(
             self.folder / f"{number:05}.json", json.dumps(document, ensure_ascii=False).encode()
         )
+        self._entries[number] = entry
+        state = State(number=number, job=job, plan=plan, what=what, parent=parent, pins=pins)
         self._lay_out(state)
         return state
+
+    def _pack(self, text: str) -> str:
+        digest = digest_of(text)
+        place = self._texts / f"{digest}.gz"
+        if not place.exists():
+            put_whole(place, gzip.compress(text.encode(), compresslevel=6, mtime=0))
+        return digest
+
+    def _unpack(self, digest: str) -> str:
+        return gzip.decompress((self._texts / f"{digest}.gz").read_bytes()).decode()
 
     def _lay_out(self, state: State) -> None:
         if not self.path.exists() or self.job_on_disk() != state.job:
@@ -153,36 +193,49 @@ class Keeper:
     def _resume(self) -> State:
         """Come back where it was; a job file that has changed since is a state of its own."""
         here = self.path.read_bytes().decode("utf-8-sig", errors="replace")
-        states = self._all()
-        if not states:
+        if not self._entries:
             self._current = State(number=0, job="", plan="", what="", parent=0)
             return self._take_down("as it was found", here, "")
         told = self.folder / "current"
         word = told.read_text() if told.is_file() else ""
-        number = int(word) if word.isdigit() else states[-1].number
-        same = [s for s in states if s.job == here]
-        by_number = {s.number: s for s in states}
-        self._current = by_number.get(number, states[-1])
+        last = max(self._entries)
+        number = int(word) if word.isdigit() and int(word) in self._entries else last
+        self._current = self._read(number)
         if self._current.job == here:
             return self._current
         # The last state may have been taken down and the job file written, but not the pointer.
+        same = [n for n, e in self._entries.items() if e.job == digest_of(here)]
         if same:
-            self._lay_out(same[-1])
+            self._lay_out(self._read(max(same)))
             return self._current
         return self._take_down("changed in an editor", here, "")
 
-    def _all(self) -> list[State]:
+    def _read_entries(self) -> None:
         numbers = sorted(int(p.stem) for p in self.folder.glob("[0-9]*.json") if p.stem.isdigit())
-        return [self._read(n) for n in numbers]
+        self._entries |= {n: self._read_entry(n) for n in numbers if n not in self._entries}
+
+    def _read_entry(self, number: int) -> _Entry:
+        data = json.loads((self.folder / f"{number:05}.json").read_text(encoding="utf-8"))
+        if "job" in data:  # states taken down before texts were packed
+            data |= {
+                "job_sha256": self._pack(data["job"]),
+                "plan_sha256": self._pack(data["plan"]),
+            }
+        return _Entry(
+            parent=int(data["parent"]),
+            job=str(data["job_sha256"]),
+            plan=str(data["plan_sha256"]),
+            what=str(data["what"]),
+            pins=tuple(str(p) for p in data.get("pins", ())),
+        )
 
     def _read(self, number: int) -> State:
-        text = (self.folder / f"{number:05}.json").read_text(encoding="utf-8")
-        data = json.loads(text)
+        entry = self._entries[number]
         return State(
             number=number,
-            job=str(data["job"]),
-            plan=str(data["plan"]),
-            what=str(data["what"]),
-            parent=int(data["parent"]),
-            pins=tuple(str(p) for p in data.get("pins", ())),
+            job=self._unpack(entry.job),
+            plan=self._unpack(entry.plan),
+            what=entry.what,
+            parent=entry.parent,
+            pins=entry.pins,
         )

@@ -116,6 +116,8 @@ class Push:
     face_down: bool
     keeps: bool
     """Whether the plan changes; else the page only asks how it would lie."""
+    from_mm: list[float] = field(default_factory=list)
+    """Where it was told to lie last, on its way; empty: it lies as the plan has it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

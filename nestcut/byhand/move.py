@@ -10,7 +10,7 @@ from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.model.plan import Bound, Placement, Plan, SheetLayout, StopReason
 from nestcut.planning.totals import renumber_sheets, with_purchases
-from nestcut.verify import verify_plan
+from nestcut.verify import Prover
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +27,9 @@ class Moved:
         return not self.objections
 
 
-def put_down(job: Job, plan: Plan, placement: Placement, number: int) -> Moved:
+def put_down(
+    job: Job, plan: Plan, placement: Placement, number: int, prover: Prover | None = None
+) -> Moved:
     """Put a piece down on the sheet of that number, wherever it lay before.
 
     A sheet that has become empty is gone from the plan and from the buying list.  Rectangles to
@@ -39,6 +41,8 @@ def put_down(job: Job, plan: Plan, placement: Placement, number: int) -> Moved:
         The piece and how it shall lie.
     number
         Number of its sheet. ValueError if the plan has none of that number.
+    prover
+        One that knows the plan's pieces already; None: a new one.
     """
     if number not in {s.number for s in plan.sheets}:
         raise ValueError(f"there is no sheet {number}")
@@ -52,7 +56,7 @@ def put_down(job: Job, plan: Plan, placement: Placement, number: int) -> Moved:
         stopped_by=StopReason.INTERRUPTED,
     )
     changed = with_purchases(with_held(job, plan.held), changed)
-    told = verify_plan(job, changed)
+    told = (prover or Prover()).prove(job, changed)
     return Moved(plan=changed, objections=told.findings, checks=told.checks)
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -12,23 +11,19 @@ from shapely import STRtree, affinity
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.byhand.sweep import Contact, edges_of, grown_edges, reach
 from nestcut.model.curves import Point
 from nestcut.model.part import HoleUse
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Lie, Placement, SheetLayout
 from nestcut.tolerances import VERIFY_MM
-from nestcut.tolerances.search import AXIS_LEAN
 
-_BISECTIONS = 18
-"""Halvings of a push: 2.4 m to a hundredth of a millimetre. [-]"""
-_SLIDES = 4
-"""Directions in a row that a push is bent into: along a neighbour, then along the next. [-]"""
-_STEP_MM = 40.0
-"""A push is looked at in steps no longer than this, so that it can't jump over a piece. [mm]"""
+_SLIDES = 40
+"""Times in a row that a push is bent along what is in its way. [-]"""
+_HALVINGS = 12
+"""Halvings of a way whose end isn't free after all. [-]"""
 _SLACK_MM = VERIFY_MM / 2
 """Pieces that touch at exactly the clearance lie free; half of what the verifier grants. [mm]"""
-_TOUCH_MM = 1.0
-"""Edges this near beyond the clearance may be what a piece slides along. [mm]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +44,10 @@ class Bench:
     others: tuple[Polygon, ...]
     clearance_mm: float
     _tree: STRtree
+    _border: NDArray[np.float64]
+    """Edges round the usable area, outside to their left, shape (n, 4). [mm]"""
+    _grown: dict[int, NDArray[np.float64]] = field(default_factory=dict)
+    """Edges of the others grown by the clearance, as far as anyone has asked. [mm]"""
 
     @classmethod
     def of(
@@ -70,13 +69,19 @@ class Bench:
             usable = usable.intersection(box(end, 0.0, layout.length_mm - end, layout.width_mm))
         barred = shapely.union_all([Polygon(k.points) for k in layout.barred])
         usable = usable.difference(barred)
+        # Wider by less than what counts as free: who stands at the border isn't over it.
+        border = edges_of(usable.buffer(_SLACK_MM / 2, join_style="mitre"))
         usable = usable.buffer(_SLACK_MM, join_style="mitre")
         shapely.prepare(usable)
         others = tuple(
             _as_obstacle(pieces[p.piece], p) for p in layout.placements if p.piece != without
         )
         return cls(
-            usable=usable, others=others, clearance_mm=clearance_mm, _tree=STRtree(list(others))
+            usable=usable,
+            others=others,
+            clearance_mm=clearance_mm,
+            _tree=STRtree(list(others)),
+            _border=border[:, [2, 3, 0, 1]],
         )
 
     def is_free(self, outline: Polygon) -> bool:
@@ -85,23 +90,32 @@ class Bench:
             self._tree.query(outline, predicate="dwithin", distance=self.clearance_mm - _SLACK_MM)
         )
 
-    def edges_near(self, outline: Polygon) -> NDArray[np.float64]:
-        """Unit vectors along the edges that an outline touches, shape (n, 2)."""
-        reach = self.clearance_mm + _TOUCH_MM
-        near = [self.others[i] for i in self._tree.query(outline.buffer(reach))]
-        rings = [self.usable.boundary, outline.exterior, *(p.exterior for p in near)]
-        around = outline.buffer(reach)
-        lines = [ring.intersection(around) for ring in rings]
-        points = [
-            np.diff(shapely.get_coordinates(part), axis=0)
-            for line in lines
-            for part in shapely.get_parts(line)
-            if part.geom_type in {"LineString", "LinearRing"}
-        ]
-        steps = np.concatenate([*points, np.eye(2)])
-        size = np.hypot(steps[:, 0], steps[:, 1])
-        units = steps[size > 0] / size[size > 0, None]
-        return np.unique(np.round(units * np.sign(units @ [1.0, AXIS_LEAN])[:, None], 4), axis=0)
+    def are_free(self, outlines: NDArray[np.object_]) -> NDArray[np.bool_]:
+        """Say of each of many outlines whether it :meth:`is_free`."""
+        free = np.asarray(shapely.covers(self.usable, outlines))
+        within = self.clearance_mm - _SLACK_MM
+        hit, _ = self._tree.query(outlines[free], predicate="dwithin", distance=within)
+        free[np.flatnonzero(free)[hit]] = False
+        return free
+
+    def edges_in(self, low: NDArray[np.float64], high: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return edges that something within a box may run into, shape (n, 4). [mm]"""
+        near = self._tree.query(box(*(low - self.clearance_mm), *(high + self.clearance_mm)))
+        for index in near:
+            if int(index) not in self._grown:
+                self._grown[int(index)] = grown_edges(
+                    self.others[index], self.clearance_mm - _SLACK_MM, _SLACK_MM
+                )
+        edges = np.concatenate([self._border, *(self._grown[int(i)] for i in near)])
+        (x0, y0, x1, y1), slack = edges.T, VERIFY_MM
+        within = (
+            (np.maximum(x0, x1) >= low[0] - slack)
+            & (np.minimum(x0, x1) <= high[0] + slack)
+            & (np.maximum(y0, y1) >= low[1] - slack)
+            & (np.minimum(y0, y1) <= high[1] + slack)
+        )
+        found: NDArray[np.float64] = edges[within]
+        return found
 
 
 def _as_obstacle(piece: SheetPiece, placement: Placement) -> Polygon:
@@ -138,65 +152,71 @@ def slide_to(
     Returns
     -------
     Placement or None
-        As near as it gets by going straight and then along whatever stops it; it never lies over
-        anything.  None: it doesn't lie free at the start, so that it can't be pushed.
+        The wanted place where that is free.  Else as near as it gets by going straight and then
+        along whatever stops it; it never lies over anything.  None: it doesn't lie free at the
+        start, so that it can't be pushed.
     """
-    outline = outline_of(piece, start)
-    if not bench.is_free(outline):
+    way = _Way(bench, _as_obstacle(piece, start), np.array(start.shift_mm))
+    goal = np.array(wanted_mm)
+    if way.is_free(goal):
+        return replace(start, shift_mm=(float(goal[0]), float(goal[1])))
+    if not way.is_free(way.origin):
         return None
-    at, goal = np.array(start.shift_mm), np.array(wanted_mm)
-    origin = at.copy()
-    n_steps = max(1, math.ceil(float(np.hypot(*(goal - at))) / _STEP_MM))
-    for k in range(1, n_steps + 1):
-        aim = origin + (goal - origin) * (k / n_steps)
-        at = _pushed(bench, outline, origin, at, aim)
+    at = way.along(goal)
     return replace(start, shift_mm=(float(at[0]), float(at[1])))
 
 
-def _pushed(
-    bench: Bench,
-    outline: Polygon,
-    origin: NDArray[np.float64],
-    at: NDArray[np.float64],
-    aim: NDArray[np.float64],
-) -> NDArray[np.float64]:
-    """Go straight to ``aim`` as far as it goes, then along the edges that are in the way."""
-    at = _straight(bench, outline, origin, at, aim)
-    for _ in range(_SLIDES):
-        rest = aim - at
-        if np.hypot(*rest) < VERIFY_MM:
-            break
-        here = affinity.translate(outline, *(at - origin))
-        along = bench.edges_near(here)
-        gains = along @ rest
-        order = np.argsort(-np.abs(gains))[:6]
-        best = at
-        for k in order:
-            end = _straight(bench, outline, origin, at, at + along[k] * gains[k])
-            if np.hypot(*(aim - end)) < np.hypot(*(aim - best)) - VERIFY_MM:
-                best = end
-        if best is at:
-            break
-        at = best
-    return at
+class _Way:
+    """A piece on its way over a sheet; places are its shifts. [mm]"""
 
+    def __init__(self, bench: Bench, outline: Polygon, origin: NDArray[np.float64]) -> None:
+        self.bench = bench
+        self.origin = origin
+        self._outline = outline
+        self._edges = edges_of(outline)
+        self._low = self._edges[:, :2].min(axis=0)
+        self._high = self._edges[:, :2].max(axis=0)
 
-def _straight(
-    bench: Bench,
-    outline: Polygon,
-    origin: NDArray[np.float64],
-    start: NDArray[np.float64],
-    end: NDArray[np.float64],
-) -> NDArray[np.float64]:
-    """Return the farthest free place between two places, found by halving. [mm]"""
-    if bench.is_free(affinity.translate(outline, *(end - origin))):
-        return end
-    low, high = 0.0, 1.0
-    for _ in range(_BISECTIONS):
-        middle = (low + high) / 2
-        place = start + (end - start) * middle
-        if bench.is_free(affinity.translate(outline, *(place - origin))):
-            low = middle
-        else:
-            high = middle
-    return start + (end - start) * low
+    def is_free(self, place: NDArray[np.float64]) -> bool:
+        return self.bench.is_free(affinity.translate(self._outline, *(place - self.origin)))
+
+    def along(self, goal: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Go straight as far as it goes, then along what is in the way, and so on."""
+        at, contact = self._straight(self.origin, goal)
+        for _ in range(_SLIDES):
+            rest = goal - at
+            best, best_left = None, float(np.hypot(*rest)) - VERIFY_MM
+            for unit in contact.directions:
+                end, _ = self._straight(at, at + unit * float(unit @ rest))
+                left = float(np.hypot(*(goal - end)))
+                if left < best_left:
+                    best, best_left = end, left
+            if best is None:
+                return at
+            at, contact = self._straight(best, goal)
+        return at
+
+    def _straight(
+        self, start: NDArray[np.float64], end: NDArray[np.float64]
+    ) -> tuple[NDArray[np.float64], Contact]:
+        """Return the farthest free place between two, and what it touches there."""
+        moved = start - self.origin
+        step = end - start
+        low = self._low + moved + np.minimum(step, 0.0)
+        high = self._high + moved + np.maximum(step, 0.0)
+        contact = reach(
+            self._edges + np.tile(moved, 2), self.bench.edges_in(low, high), step, VERIFY_MM
+        )
+        place = start + step * contact.share
+        return (place if self.is_free(place) else self._halved(start, place)), contact
+
+    def _halved(self, start: NDArray[np.float64], end: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return the farthest place that is free for sure, found by halving."""
+        low, high = 0.0, 1.0
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2
+            if self.is_free(start + (end - start) * middle):
+                low = middle
+            else:
+                high = middle
+        return start + (end - start) * low

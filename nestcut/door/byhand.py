@@ -1,5 +1,5 @@
 """Pieces pushed by hand: slid along their neighbours, put down where there is room."""
 
-from nestcut.byhand import Bench, Moved, put_down, slide_to
+from nestcut.byhand import Hand, Moved, Tried
 
-__all__ = ["Bench", "Moved", "put_down", "slide_to"]
+__all__ = ["Hand", "Moved", "Tried"]

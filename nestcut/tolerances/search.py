@@ -56,8 +56,17 @@ WARMTH_LEAST = 0.03
 OFFCUT_GAIN = 0.004
 """An offcut that grew by less than this share isn't worth another pass. [-]"""
 
-AXIS_LEAN = 1e-3
-"""Which of two opposite directions is meant: this much weight on the second coordinate. [-]"""
+SWEEP_ROOM_MM = 1e-4
+"""Left between an edge and a corner that a piece by hand has run into, against rounding. [mm]"""
+
+SWEEP_TOUCH_MM = 0.05
+"""Edges that a piece by hand meets within this after the first are touched as well. [mm]"""
+
+SWEEP_PARALLEL = 1e-9
+"""An edge that a move comes nearer to by less than this share of its way isn't entered. [-]"""
+
+SWEEP_ALIKE = 1e-6
+"""Unit vectors along edges that differ by less are one direction. [-]"""
 
 LEAST_SOLVER_S = 0.05
 """Given to a solver even after the deadline, so that it can hand back what it knows. [s]"""

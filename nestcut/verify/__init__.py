@@ -6,7 +6,7 @@ nothing: curves are evaluated, pieces joined and laid, and sums made by its own 
 never written.
 """
 
-from nestcut.verify.prove import Verification, verify_plan
+from nestcut.verify.prove import Prover, Verification, verify_plan
 from nestcut.verify.tally import tally
 
-__all__ = ["Verification", "tally", "verify_plan"]
+__all__ = ["Prover", "Verification", "tally", "verify_plan"]

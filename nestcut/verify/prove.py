@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact
 from nestcut.model.held import with_held
 from nestcut.model.job import Job
-from nestcut.model.plan import Plan
+from nestcut.model.plan import Plan, SheetLayout
 from nestcut.verify.findings import objection
 from nestcut.verify.flat import check_bands, check_straps
 from nestcut.verify.parts import check_parts
@@ -18,10 +19,15 @@ from nestcut.verify.stock import (
     check_boards,
     check_bounds,
     check_buying,
+    check_layout,
+    check_numbers,
     check_offcuts,
-    check_sheets,
+    stocks_by_name,
 )
 from nestcut.verify.tally import tally
+
+_REMEMBERED = 400
+"""Findings of so many sheets are kept at most. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,25 +58,91 @@ def verify_plan(job: Job, plan: Plan) -> Verification:
     Verification
         Objections, each naming a piece or a place; empty if the plan is proven.
     """
-    job = with_held(job, plan.held)
-    findings = [*check_parts(job, plan), *_check_told(job, plan)]
-    if not findings:  # shapes and joints are sound, so they may be measured
-        findings = [*check_rules(job, plan), *check_straps(job, plan), *check_bands(job, plan)]
-    if not findings:
-        findings = check_standings(job, plan)
-    pieces = {p.id: p for p in plan.pieces}
-    if not any(f.code == "VER-005" for f in findings):
-        on_sheets = check_sheets(job, plan.sheets, pieces)
-        findings += on_sheets
-        if not on_sheets:
-            findings += check_offcuts(job, plan.sheets, pieces)
-    findings += check_boards(
-        job, plan.boards, {p.id: p for p in plan.rail_pieces}, frozenset(plan.already_cut)
-    )
-    findings += check_buying(job, plan)
-    if not findings:
-        findings += check_bounds(job, plan)
-    return Verification(findings=tuple(findings), checks=tally(job, plan))
+    return Prover().prove(job, plan)
+
+
+class Prover:
+    """Proves one plan after another, quicker where only places have changed since the last.
+
+    Its word is that of :func:`verify_plan`.  What is asked of pieces, joints and rails is handed
+    nothing of where they lie, and what is asked of one sheet nothing of the others: what was found
+    of the very same once is found again.
+    """
+
+    def __init__(self) -> None:
+        self._of: tuple[Job, Plan] | None = None
+        self._made: dict[str, list[Finding]] = {}
+        self._laid: dict[tuple[str, SheetLayout], list[Finding]] = {}
+
+    def prove(self, job: Job, plan: Plan) -> Verification:
+        """Prove a plan; parameters as of :func:`verify_plan`."""
+        job, made = self._turn_to(job, plan)
+        findings = [*self._once("parts", lambda: check_parts(job, made)), *_check_told(job, plan)]
+        if not findings:  # shapes and joints are sound, so they may be measured
+            findings = [
+                *self._once("rules", lambda: check_rules(job, made)),
+                *self._once("straps", lambda: check_straps(job, made)),
+                *(f for s in plan.sheets for f in self._bands(job, made, s)),
+            ]
+        if not findings:
+            findings = [*self._once("standings", lambda: check_standings(job, made))]
+        if not any(f.code == "VER-005" for f in findings):
+            on_sheets = check_numbers(plan.sheets, "sheet", stocks_by_name(job))
+            on_sheets += [f for s in plan.sheets for f in self._lying(job, made, s)]
+            findings += on_sheets
+            if not on_sheets:
+                findings += [f for s in plan.sheets for f in self._offcuts(job, made, s)]
+        findings += check_boards(
+            job, plan.boards, {p.id: p for p in plan.rail_pieces}, frozenset(plan.already_cut)
+        )
+        findings += check_buying(job, plan)
+        if not findings:
+            findings += check_bounds(job, plan)
+        return Verification(findings=tuple(findings), checks=tally(job, plan))
+
+    def _turn_to(self, job: Job, plan: Plan) -> tuple[Job, Plan]:
+        """Forget what was found of other pieces; give the job with its shed, and pieces alone."""
+        job = with_held(job, plan.held)
+        nothing: tuple[()] = ()
+        made = replace(
+            plan,
+            sheets=nothing,
+            boards=nothing,
+            unplaced=nothing,
+            bounds=nothing,
+            buy=nothing,
+            notes=nothing,
+            deliveries=nothing,
+        )
+        if self._of is None or self._of != (job, made):
+            self._of, self._made, self._laid = (job, made), {}, {}
+        if len(self._laid) > _REMEMBERED:
+            self._laid = {}
+        return self._of
+
+    def _once(self, what: str, look: Callable[[], list[Finding]]) -> list[Finding]:
+        if what not in self._made:
+            self._made[what] = look()
+        return self._made[what]
+
+    def _on(
+        self, layout: SheetLayout, what: str, look: Callable[[], list[Finding]]
+    ) -> list[Finding]:
+        if (what, layout) not in self._laid:
+            self._laid[what, layout] = look()
+        return self._laid[what, layout]
+
+    def _bands(self, job: Job, made: Plan, layout: SheetLayout) -> list[Finding]:
+        on_it = replace(made, sheets=(layout,))
+        return self._on(layout, "bands", lambda: check_bands(job, on_it))
+
+    def _lying(self, job: Job, made: Plan, layout: SheetLayout) -> list[Finding]:
+        pieces = {p.id: p for p in made.pieces}
+        return self._on(layout, "lying", lambda: check_layout(job, layout, pieces))
+
+    def _offcuts(self, job: Job, made: Plan, layout: SheetLayout) -> list[Finding]:
+        pieces = {p.id: p for p in made.pieces}
+        return self._on(layout, "offcuts", lambda: check_offcuts(job, (layout,), pieces))
 
 
 def _check_told(job: Job, plan: Plan) -> list[Finding]:

@@ -4,6 +4,14 @@ from nestcut.verify.stock.boards import check_boards
 from nestcut.verify.stock.bounds import check_bounds
 from nestcut.verify.stock.buying import check_buying
 from nestcut.verify.stock.offcuts import check_offcuts
-from nestcut.verify.stock.sheets import check_sheets
+from nestcut.verify.stock.sheets import check_layout, check_numbers, stocks_by_name
 
-__all__ = ["check_boards", "check_bounds", "check_buying", "check_offcuts", "check_sheets"]
+__all__ = [
+    "check_boards",
+    "check_bounds",
+    "check_buying",
+    "check_layout",
+    "check_numbers",
+    "check_offcuts",
+    "stocks_by_name",
+]

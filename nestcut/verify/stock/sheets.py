@@ -52,28 +52,20 @@ def _held(stock: Stock) -> int:
     return stock.held if isinstance(stock, SheetStock) else sum(o.held for o in stock.lengths)
 
 
-def check_sheets(
-    job: Job, layouts: tuple[SheetLayout, ...], pieces: dict[str, SheetPiece]
-) -> list[Finding]:
-    """Check every layout with flat pieces on it."""
-    stocks = stocks_by_name(job)
-    found = check_numbers(layouts, "sheet", stocks)
-    for layout in layouts:
-        stock = stocks.get(layout.stock)
-        if stock is None or not _is_stock(layout, stock):
-            where = f"sheet {layout.number}"
-            found.append(objection("VER-020", where, stock=layout.stock))
-            continue
-        known = [p for p in layout.placements if p.piece in pieces]
-        found += [
-            objection("VER-021", p.piece, sheet=layout.number)
-            for p in layout.placements
-            if p.piece not in pieces
-        ]
-        for placement in known:
-            found += _check_lie(pieces[placement.piece], placement, layout, stock)
-        found += check_places(job, stock, layout, known, pieces)
-    return found
+def check_layout(job: Job, layout: SheetLayout, pieces: dict[str, SheetPiece]) -> list[Finding]:
+    """Check one layout: its sheet can be had, and each of its pieces lies well there."""
+    stock = stocks_by_name(job).get(layout.stock)
+    if stock is None or not _is_stock(layout, stock):
+        return [objection("VER-020", f"sheet {layout.number}", stock=layout.stock)]
+    known = [p for p in layout.placements if p.piece in pieces]
+    found = [
+        objection("VER-021", p.piece, sheet=layout.number)
+        for p in layout.placements
+        if p.piece not in pieces
+    ]
+    for placement in known:
+        found += _check_lie(pieces[placement.piece], placement, layout, stock)
+    return found + check_places(job, stock, layout, known, pieces)
 
 
 def _is_stock(layout: SheetLayout, stock: Stock) -> bool:

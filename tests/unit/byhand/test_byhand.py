@@ -10,9 +10,11 @@ import pytest
 from shapely.geometry import Polygon
 
 import nestcut
-from nestcut.byhand import Bench, put_down, slide_to
+from nestcut.byhand import Bench, Hand, put_down, slide_to
 from nestcut.byhand.slide import outline_of
-from nestcut.model.plan import Lie, Placement, VerifiedPlan
+from nestcut.model.plan import Lie, Placement, Plan, VerifiedPlan
+from nestcut.model.stock import KeepOut
+from nestcut.verify import Prover
 from tests.builders_demos import PARTS
 from tests.unit.byhand.jobs import TWO_SHEETS
 
@@ -42,7 +44,7 @@ def lying(done: VerifiedPlan) -> list[tuple[int, Placement]]:
 
 def _random_moves(count: int, seed: int, boat: str = "") -> int:
     """Push pieces about at random; return how many pushes were bent or stopped."""
-    done, luck = planned(boat), np.random.default_rng(seed)
+    done, luck, prover = planned(boat), np.random.default_rng(seed), Prover()
     plan, bent = done.plan, 0
     pieces = {p.id: p for p in plan.pieces}
     for _ in range(count):
@@ -57,7 +59,7 @@ def _random_moves(count: int, seed: int, boat: str = "") -> int:
         end = slide_to(bench, pieces[at.piece], at, goal)
         assert end is not None
         bent += np.hypot(end.shift_mm[0] - goal[0], end.shift_mm[1] - goal[1]) > 0.1
-        moved = put_down(done.job, plan, end, sheet.number)
+        moved = put_down(done.job, plan, end, sheet.number, prover)
         assert moved.objections == ()
         plan = moved.plan
     return bent
@@ -83,7 +85,7 @@ def _is_within_a_hundredth(bench: Bench, outline: Polygon) -> bool:
 
 def _random_drops(count: int, seed: int, boat: str = "") -> tuple[int, int]:
     """Drop pieces anywhere; the bench's word and the verifier's must be the same."""
-    done, luck = planned(boat), np.random.default_rng(seed)
+    done, luck, prover = planned(boat), np.random.default_rng(seed), Prover()
     pieces = {p.id: p for p in done.plan.pieces}
     fits = 0
     for _ in range(count):
@@ -100,7 +102,7 @@ def _random_drops(count: int, seed: int, boat: str = "") -> tuple[int, int]:
         )
         bench = Bench.of(sheet, pieces, at.piece, done.job.cutting.clearance_mm)
         is_free = bench.is_free(outline_of(pieces[at.piece], drop))
-        objections = put_down(done.job, done.plan, drop, number).objections
+        objections = put_down(done.job, done.plan, drop, number, prover).objections
         assert {o.code for o in objections} <= _LYING
         if is_free or not _is_within_a_hundredth(bench, outline_of(pieces[at.piece], drop)):
             assert is_free == (objections == ())
@@ -138,12 +140,113 @@ def test_a_piece_stops_at_its_neighbour_at_the_clearance_and_slides_along_it() -
     assert min(gaps) == pytest.approx(done.job.cutting.clearance_mm, abs=0.05)
 
 
+def by_lot(plan: Plan, luck: np.random.Generator) -> tuple[Placement, int]:
+    """A placement by lot: some pushed, some turned, flipped or carried to another sheet."""
+    sheet = plan.sheets[luck.integers(len(plan.sheets))]
+    at = sheet.placements[luck.integers(len(sheet.placements))]
+    x, y = luck.uniform(-1.0, 1.0, 2) * luck.choice([0.5, 8.0, 300.0])
+    other = plan.sheets[luck.integers(len(plan.sheets))] if luck.uniform() < 0.2 else sheet
+    lies = [at.lie, at.lie, Lie.FACE_UP, Lie.FACE_DOWN]
+    return replace(
+        at,
+        shift_mm=(at.shift_mm[0] + x, at.shift_mm[1] + y),
+        turn_deg=(at.turn_deg + float(luck.choice([0.0, 0.0, 90.0, 180.0]))) % 360.0,
+        lie=lies[luck.integers(len(lies))],
+    ), other.number
+
+
+def _words_of_a_prover(count: int, seed: int, boat: str = "") -> tuple[int, int]:
+    done, luck, prover = planned(boat), np.random.default_rng(seed), Prover()
+    plan, stands = done.plan, 0
+    for _ in range(count):
+        moved = put_down(done.job, plan, *by_lot(plan, luck), prover)
+        told = prover.prove(done.job, moved.plan)
+        assert told == nestcut.verify_plan(done.job, moved.plan)
+        assert moved.objections == told.findings
+        stands += moved.stands
+        plan = (
+            moved.plan if luck.uniform() < 0.5 else done.plan
+        )  # bad ones are gone on from as well
+    return stands, count
+
+
+def test_a_prover_that_remembers_says_what_a_new_one_says() -> None:
+    stands, count = _words_of_a_prover(60, seed=5)
+    assert 0 < stands < count
+
+
+@pytest.mark.deep
+@pytest.mark.parametrize("boat", ["punt", "beach-boat"])
+def test_a_prover_that_remembers_says_what_a_new_one_says_of_the_demos(boat: str) -> None:
+    stands, count = _words_of_a_prover(150, seed=6, boat=boat)
+    assert 0 < stands < count
+
+
+def test_a_prover_forgets_what_it_found_of_other_pieces() -> None:
+    done, prover = planned(), Prover()
+    assert prover.prove(done.job, done.plan).is_proven
+    pieces = (replace(done.plan.pieces[0], thickness_mm=9.0), *done.plan.pieces[1:])
+    wrong = replace(done.plan, pieces=pieces)
+    found = prover.prove(done.job, wrong).findings
+    assert "VER-009" in {f.code for f in found}
+    assert found == nestcut.verify_plan(done.job, wrong).findings
+    assert prover.prove(done.job, done.plan).is_proven
+
+
 def test_a_piece_that_lies_over_another_cannot_be_pushed() -> None:
     done = planned()
     pieces = {p.id: p for p in done.plan.pieces}
     number, at = lying(done)[0]
     over = replace(at, shift_mm=(at.shift_mm[0] - 3000.0, at.shift_mm[1]))
     assert slide_to(bench_of(done, number, at.piece), pieces[at.piece], over, (0.0, 0.0)) is None
+
+
+@pytest.mark.parametrize("turn", [0.0, 90.0])
+def test_what_is_turned_or_carried_goes_to_the_nearest_free_place(turn: float) -> None:
+    done = planned()
+    number, at = next(lie for lie in lying(done) if lie[1].piece.startswith("knee"))
+    sheet = next(s for s in done.plan.sheets if s.number != number)
+    pieces = {p.id: p for p in done.plan.pieces}
+    wanted = replace(at, turn_deg=(at.turn_deg + turn) % 360.0)
+
+    tried = Hand(done.job).try_out(done.plan, wanted, sheet.number)
+
+    assert tried.moved.stands
+    assert {s.number for s in tried.moved.plan.sheets if tried.placement in s.placements}
+    bench = Bench.of(sheet, pieces, at.piece, done.job.cutting.clearance_mm)
+    far = np.hypot(*np.subtract(tried.placement.shift_mm, wanted.shift_mm))
+    for x in range(-600, 1200, 60):  # no place of a coarser net is free and nearer by far
+        for y in range(-600, 1200, 60):
+            there = replace(wanted, shift_mm=(at.shift_mm[0] + x, at.shift_mm[1] + y))
+            if bench.is_free(outline_of(pieces[at.piece], there)):
+                assert np.hypot(x, y) > far - 45.0
+
+
+def test_where_nothing_is_free_the_word_is_no() -> None:
+    done = planned()
+    number, at = next(lie for lie in lying(done) if lie[1].piece.startswith("plank"))
+    sheet = next(s for s in done.plan.sheets if s.number == number)
+    full = replace(sheet, spent=(KeepOut(points=((0, 0), (1200, 0), (1200, 600)), reason="x"),))
+    plan = replace(done.plan, sheets=tuple(full if s is sheet else s for s in done.plan.sheets))
+
+    tried = Hand(done.job).try_out(plan, replace(at, turn_deg=at.turn_deg + 45.0), number)
+
+    assert not tried.moved.stands
+
+
+def test_a_push_goes_on_from_where_it_was_told_last() -> None:
+    """Round an obstacle step by step, where a push from the start would stop at it."""
+    done = planned()
+    hand, plan = Hand(done.job), done.plan
+    number, at = lying(done)[0]
+    first = hand.try_out(plan, replace(at, shift_mm=(at.shift_mm[0] + 9.0, at.shift_mm[1])), number)
+    goal = replace(at, shift_mm=(at.shift_mm[0] + 4000.0, at.shift_mm[1] + 4000.0))
+
+    on = hand.try_out(plan, goal, number, first.placement.shift_mm)
+    again = hand.try_out(plan, goal, number, on.placement.shift_mm)
+
+    assert on.moved.stands
+    assert again.placement.shift_mm == pytest.approx(on.placement.shift_mm, abs=0.05)
 
 
 def test_a_piece_turned_against_its_grain_is_objected_to() -> None:

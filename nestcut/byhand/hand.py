@@ -1,0 +1,94 @@
+"""A hand at work on plans: pieces are pushed, turned, carried; the verifier has the word."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from nestcut.byhand.move import Moved, put_down
+from nestcut.byhand.settle import nearest_free
+from nestcut.byhand.slide import Bench, slide_to
+from nestcut.errors import Finding
+from nestcut.model.curves import Point
+from nestcut.model.job import Job
+from nestcut.model.plan import Placement, Plan, SheetLayout
+from nestcut.model.stock import BoardStock, SheetStock
+from nestcut.verify import Prover
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """Where a piece would lie, and the plan with it there."""
+
+    placement: Placement
+    moved: Moved
+
+
+class Hand:
+    """Moves pieces of one job's plans; remembers what it was last at, so that it answers at once.
+
+    Parameters
+    ----------
+    job
+        What the plans are of.
+    """
+
+    def __init__(self, job: Job) -> None:
+        self._job = job
+        self._prover = Prover()
+        self._at: tuple[SheetLayout, str] | None = None
+        self._bench: Bench | None = None
+
+    def look_over(self, plan: Plan) -> tuple[Finding, ...]:
+        """Return what the verifier has against a plan; nothing, where it stands."""
+        return self._prover.prove(self._job, plan).findings
+
+    def try_out(
+        self, plan: Plan, wanted: Placement, number: int, from_mm: Point | None = None
+    ) -> Tried:
+        """Say where a piece comes to lie on the sheet of that number, and what the verifier says.
+
+        Pushed as it lies, it slides along what is in its way; turned, flipped or set down on
+        another sheet, it goes to the free place nearest to the one that is wanted.
+
+        Parameters
+        ----------
+        from_mm
+            The shift from which it is pushed on, as it was told last; None: where the plan has it.
+
+        Raises
+        ------
+        ValueError
+            If the plan has no such piece or sheet.
+        """
+        piece = next((p for p in plan.pieces if p.id == wanted.piece), None)
+        sheet = next((s for s in plan.sheets if s.number == number), None)
+        if piece is None or sheet is None:
+            raise ValueError("there is no such piece or sheet")
+        bench = self._lay_out(plan, sheet, piece.id)
+        at = None
+        for start in self._starts(sheet, wanted, from_mm):
+            at = at or slide_to(bench, piece, start, wanted.shift_mm)
+        at = at or nearest_free(bench, piece, wanted) or wanted
+        return Tried(placement=at, moved=put_down(self._job, plan, at, number, self._prover))
+
+    def _starts(
+        self, sheet: SheetLayout, wanted: Placement, from_mm: Point | None
+    ) -> list[Placement]:
+        lying = [
+            p
+            for p in sheet.placements
+            if (p.piece, p.lie, p.turn_deg) == (wanted.piece, wanted.lie, wanted.turn_deg)
+        ]
+        return lying if from_mm is None else [replace(wanted, shift_mm=from_mm), *lying]
+
+    def _lay_out(self, plan: Plan, sheet: SheetLayout, without: str) -> Bench:
+        if self._bench is None or self._at != (sheet, without):
+            job = self._job
+            stocks: dict[str, SheetStock | BoardStock] = {}
+            stocks.update({b.name: b for b in job.board_stocks})
+            stocks.update({s.name: s for s in job.sheet_stocks})
+            clearance_mm = job.cutting.on(stocks.get(sheet.stock)).clearance_mm
+            pieces = {p.id: p for p in plan.pieces}
+            self._at = (sheet, without)
+            self._bench = Bench.of(sheet, pieces, without, clearance_mm)
+        return self._bench
