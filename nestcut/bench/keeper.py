@@ -1,9 +1,9 @@
 """The job's files and their history: what is on the page is on the disk, and can be undone.
 
-Beside ``boat.toml`` lie ``boat.plan.json``, the plan as it stands, and ``boat.history/``, a small
-file for each state that job and plan have had, their texts packed beside it under their digests, and
-a file that says which state is current.  A state is safe on the disk before the job file is
-replaced, so that a crash at any moment loses nothing.
+Beside ``boat.toml`` lie ``boat.plan.json``, the plan as it stands, and ``boat.history/``: a small
+file for each state that job and plan have had, their texts packed beside it under their digests,
+and a word which state is current.  A state is safe on the disk before the job file is replaced, so
+that a crash at any moment loses nothing.
 """
 
 from __future__ import annotations

@@ -8,6 +8,7 @@ await page.goto(address);
 await page.getByRole("button", { name: `Open ${job}`, exact: true }).click();
 await page.getByRole("button", { name: "5 Plan", exact: true }).click();
 await page.locator(".piece").first().waitFor({ timeout: 60000 });
+await page.getByText(/^Proven:/).waitFor({ timeout: 60000 });
 const opened = [];
 for (let k = 0; k < 5; k++) { // from the address typed to pieces drawn, the server having read the job
   await page.goto("about:blank");

@@ -57,13 +57,20 @@ function found(desk) {
   return [
     plan.unplaced.length ? el("div", { class: "finding blocking" }, el("strong", {}, t.unplaced), plan.unplaced.map((u) => el("p", {}, `${u.piece}: ${u.reason}`))) : null,
     el("h3", {}, `${t.buy}: ${plan.cost}`),
-    el("ul", {}, plan.buy.map((b) => el("li", {}, `${b.count} × ${b.stock} (${b.size}) ${b.total}${b.to_hand ? `; ${b.to_hand} to hand` : ""}`)),
+    proof(desk.now.word), el("ul", {}, plan.buy.map((b) => el("li", {}, `${b.count} × ${b.stock} (${b.size}) ${b.total}${b.to_hand ? `; ${b.to_hand} to hand` : ""}`)),
       plan.bounds.map((b) => el("li", { class: "quiet" }, `${b.name}: ${b.used}; ${b.least ? t.least : `${t.atLeast} ${b.lower}`}`))),
     el("div", { class: "row" }, button(t.next, () => desk.go("papers"), { class: "main" })),
     el("h3", {}, t.hand), el("p", { class: "quiet" }, t.how), el("p", { id: "word", role: "status" }, word), tools(desk),
     el("div", { class: "cards wide" }, plan.sheets.map((s) => sheet(desk, s))),
     plan.boards.map((b) => board(b)),
   ];
+}
+
+// What the verifier says of the plan as it stands.
+function proof(word) {
+  const t = W.plan;
+  if (word === null) return el("p", { id: "proof" }, t.proving);
+  return word.length ? el("div", { id: "proof", class: "finding blocking" }, el("strong", {}, t.refuted), word.map((w) => el("p", {}, w))) : el("p", { id: "proof" }, t.proven);
 }
 
 const inHand = (desk) => desk.now.plan.sheets.flatMap((s) => s.pieces.map((p) => ({ ...p, sheet: s.number }))).find((p) => p.piece === chosen);
@@ -101,14 +108,15 @@ function flipped(p) {
 
 async function put(desk, push) {
   const { status, told } = await post("push", push);
-  word = status >= 400 ? `${W.fault} ${told.fault}` : told.fits ? W.plan.fits : `${W.plan.not} ${told.objections.join(" ")}`;
+  word = said(status, told);
   await desk.refresh();
 }
+const said = (status, told) => status >= 400 ? `${W.fault} ${told.fault}` : told.fits ? W.plan.fits : `${W.plan.not} ${told.objections.join(" ")}`;
 
 function sheet(desk, s) {
   const t = W.plan, m = 20;
   const frame = s.outline ? svg("path", { class: "stock", d: s.outline }) : svg("rect", { class: "stock", width: s.length_mm, height: s.width_mm });
-  const drawn = svg("svg", { class: "sheet", viewBox: `${-m} ${-s.width_mm - m} ${s.length_mm + 2 * m} ${s.width_mm + 2 * m}`, role: "group", "aria-label": `${t.sheet} ${s.number}` },
+  const drawn = svg("svg", { class: "sheet", "data-sheet": s.number, viewBox: `${-m} ${-s.width_mm - m} ${s.length_mm + 2 * m} ${s.width_mm + 2 * m}`, role: "group", "aria-label": `${t.sheet} ${s.number}` },
     svg("defs", {}, svg("pattern", { id: "hatch", width: 30, height: 30, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" }, svg("line", { class: "hatch", y2: 30 }))),
     svg("g", { transform: "scale(1,-1)" }, frame, s.barred.map((b) => svg("path", { class: "barred", d: b.d })),
       s.offcuts.map(([a, b, c, d]) => svg("rect", { class: "keep", x: a, y: b, width: c - a, height: d - b })),
@@ -153,46 +161,65 @@ function keys(desk, s, p, e) {
   put(desk, { ...asPush({ ...p, sheet: s.number }), shift_mm: [p.shift_mm[0] + by[0], p.shift_mm[1] + by[1]] });
 }
 
-// The piece follows the pointer at once; how it would slide is asked beside it.
+// The piece follows the pointer at once; how it lies, and what the verifier says, is asked beside it.
 function drag(desk, s, p, group, down) {
   down.preventDefault();
   group.focus({ preventScroll: true });
   if (holds(desk, p)) return;
   group.setPointerCapture(down.pointerId);
-  const release = desk.hold();
-  const inverse = group.getScreenCTM().inverse();
-  const at = (e) => new DOMPoint(e.clientX, e.clientY).matrixTransform(inverse);
-  const from = at(down);
-  let by = [0, 0], asking = false, next = null, drawn = false;
-  const push = (keeps) => ({ ...asPush({ ...p, sheet: s.number }), shift_mm: [p.shift_mm[0] + by[0], p.shift_mm[1] + by[1]], keeps });
+  group.classList.add("moving");
+  const release = desk.hold(), home = group.closest("svg"), from = placeOn(home, down);
+  let at = null, asking = false, next = false, drawn = false, over = s.number, last = null;
+  const push = (keeps) => ({ ...asPush({ ...p, sheet: over }), shift_mm: at, from_mm: last ?? [], keeps });
   async function ask() {
     if (asking) { next = true; return; }
     asking = true;
-    const { told } = await post("push", push(false));
+    const wanted = push(false), { status, told } = await post("push", wanted);
     asking = false;
-    if (told.shift_mm) {
+    if (status < 400 && wanted.sheet === over) {
+      last = told.fits ? told.shift_mm : last;
       group.classList.toggle("wrong", !told.fits);
-      group.setAttribute("transform", `translate(${told.shift_mm[0] - p.shift_mm[0]},${told.shift_mm[1] - p.shift_mm[1]})`);
+      show(told.shift_mm);
+      const line = document.getElementById("word");
+      if (line) line.textContent = said(status, told);
     }
-    if (next) { next = null; ask(); }
+    if (next) { next = false; ask(); }
   }
+  const middle = [(p.box[0] + p.box[2]) / 2, (p.box[1] + p.box[3]) / 2];
+  const show = ([x, y]) => {
+    const there = [middle[0] + x - p.shift_mm[0], middle[1] + y - p.shift_mm[1]], seen = asSeenFrom(home, sheetOf(over) ?? home, there);
+    group.setAttribute("transform", `translate(${seen[0] - middle[0]},${seen[1] - middle[1]})`);
+  };
   const move = (e) => {
-    const here = at(e);
-    by = [here.x - from.x, here.y - from.y];
+    const under = sheetUnder(e) ?? sheetOf(over), number = Number(under.dataset.sheet);
+    if (number !== over) { over = number; last = null; }
+    const here = placeOn(under, e);
+    at = [p.shift_mm[0] + here.x - from.x, p.shift_mm[1] + here.y - from.y];
     if (!drawn) {
       drawn = true;
-      requestAnimationFrame(() => { drawn = false; group.setAttribute("transform", `translate(${by[0]},${by[1]})`); });
+      requestAnimationFrame(() => { drawn = false; show(at); });
     }
     ask();
   };
   const up = () => {
     group.removeEventListener("pointermove", move);
     release();
-    if (Math.hypot(...by) > 0.5) put(desk, push(true));
+    if (at && (over !== s.number || Math.hypot(at[0] - p.shift_mm[0], at[1] - p.shift_mm[1]) > 0.5)) put(desk, push(true));
   };
   group.addEventListener("pointermove", move);
   group.addEventListener("pointerup", up, { once: true });
   group.addEventListener("pointercancel", up, { once: true });
+}
+
+// Sheets have frames of their own: where a pointer is on one, and how one lies from another.
+const frame = (sheet) => sheet.querySelector("g").getScreenCTM();
+const placeOn = (sheet, e) => new DOMPoint(e.clientX, e.clientY).matrixTransform(frame(sheet).inverse());
+const sheetOf = (number) => document.querySelector(`svg.sheet[data-sheet="${number}"]`);
+const sheetUnder = (e) => document.elementsFromPoint(e.clientX, e.clientY).find((n) => n.matches("svg.sheet[data-sheet]"));
+function asSeenFrom(home, other, [x, y]) {
+  if (home === other) return [x, y];
+  const at = new DOMPoint(x, y).matrixTransform(frame(other)).matrixTransform(frame(home).inverse());
+  return [at.x, at.y];
 }
 
 function board(b) {
