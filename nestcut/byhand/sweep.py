@@ -121,7 +121,9 @@ def _met(
     along = b[edge] - a[edge]
     length = np.hypot(along[:, 0], along[:, 1])
     along = along / length[:, None]
-    room = SWEEP_ROOM_MM * length / drop  # as far along the way as gives that much square to the edge
+    room = (
+        SWEEP_ROOM_MM * length / drop
+    )  # as far along the way as gives that much square to the edge
     counts = (met > -slack_mm * length / drop) & (met <= far + room / 2)
     return (met - room)[counts], along[counts]
 
