@@ -47,9 +47,6 @@ class Finding:
         Place in the builder's words: a key path, a file and layer, a piece.
     values
         The values met, by name; :mod:`nestcut.words` has the sentence of the code.
-    message, remedy
-        What is so and what to do, of a room that still writes its own sentences: such a finding
-        has no values.
     file, layer, handle
         Place in a drawing, where there is one.
     at_mm
@@ -63,8 +60,6 @@ class Finding:
     code: str
     severity: Severity
     where: str
-    message: str = ""
-    remedy: str = ""
     file: str = ""
     layer: str = ""
     handle: str = ""
@@ -81,9 +76,8 @@ class Finding:
 
     def __str__(self) -> str:
         """One line for a programmer; people are told by :func:`nestcut.words.finding_line`."""
-        said = self.message or ", ".join(f"{name}={value}" for name, value in self.values)
-        tail = f" {self.remedy}" if self.remedy else ""
-        return f"{self.severity} {self.code} {self.where}: {said}{tail}"
+        said = ", ".join(f"{name}={value}" for name, value in self.values)
+        return f"{self.severity} {self.code} {self.where}: {said}"
 
 
 def finding(code: str, severity: Severity, where: str, **values: Value) -> Finding:

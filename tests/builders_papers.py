@@ -230,8 +230,7 @@ def plan_for(
                 code="JNT-004",
                 severity=Severity.WARNING,
                 where="side panel P1",
-                message="The joint lies 210 mm from frame 3.",
-                remedy="Ask the designer.",
+                values=(("has", 2), ("most", 1)),
             ),
         ),
     )

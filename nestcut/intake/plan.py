@@ -12,6 +12,7 @@ from nestcut.errors import (
     PlanRejectedError,
     Severity,
     blocking,
+    finding,
 )
 from nestcut.gate import Kind, is_plain_file, read_text
 from nestcut.intake.job import read_job
@@ -49,13 +50,9 @@ def read_plan_file(path: Path) -> PlanText:
     if path.is_dir():
         path /= "plan.json"
         if not is_plain_file(path):
-            message = "there is no plan.json in this folder."
-            remedy = "Give the folder of results that 'nestcut plan' wrote."
-            raise PlanFileError([_finding("PLAN-001", str(path.parent), message, remedy)])
+            raise PlanFileError([finding("PLAN-009", Severity.ERROR, str(path.parent))])
     if path.suffix.lower() == ".toml":
-        message = "this is a job file; the plan made from it is wanted."
-        remedy = "Give the plan.json that 'nestcut plan' wrote, such as outputs/boat/plan.json."
-        raise PlanFileError([_finding("PLAN-002", str(path), message, remedy)])
+        raise PlanFileError([finding("PLAN-010", Severity.ERROR, str(path))])
     try:
         content = read_text(path, Kind.PLAN)
     except InputError as error:
@@ -127,11 +124,4 @@ def _find_job(plan: Path, job_file: str) -> Path:
     for folder in folders:
         if is_plain_file(folder / wanted):
             return folder / wanted if folder != Path() else wanted
-    message = f"the job file '{job_file}' isn't there."
-    raise PlanFileError(
-        [_finding("PLAN-007", str(plan), message, "Run it from where the plan was made.")]
-    )
-
-
-def _finding(code: str, where: str, message: str, remedy: str) -> Finding:
-    return Finding(code=code, severity=Severity.ERROR, where=where, message=message, remedy=remedy)
+    raise PlanFileError([finding("PLAN-007", Severity.ERROR, str(plan), file=job_file)])

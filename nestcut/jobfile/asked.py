@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from nestcut.errors import Severity
-from nestcut.facts import Value
+from nestcut.facts import Fact, Names, Value
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.schema import Key, TableSchema, schema_at
 from nestcut.units import Unit
@@ -55,12 +55,11 @@ class AskedTable:
         """Key path of ``key``."""
         return f"{self.path}.{key}" if self.path else key
 
-    def fault(self, key: str, code: str, message: str, remedy: str) -> None:
-        """Record a fault of ``key`` and mark the table unsound."""
-        self.is_sound = False
-        self.book.error(code, self.where(key), message, remedy)
+    def fault(self, key: str, code: str, clause: str, /, **values: Value) -> None:
+        """Record a fault of ``key`` that has several forms: the clause of this one, its values."""
+        self.told(key, code, why=Fact(clause, tuple(values.items())))
 
-    def told(self, key: str, code: str, **values: Value) -> None:
+    def told(self, key: str, code: str, /, **values: Value) -> None:
         """Record a fault of ``key`` by its code and values, and mark the table unsound."""
         self.is_sound = False
         self.book.tell(code, self.where(key), Severity.ERROR, **values)
@@ -90,12 +89,12 @@ class AskedTable:
 
     def absent(self, key: str, what: str) -> None:
         """Record that a key is missing."""
-        self.fault(key, "JOB-004", f"the {what} is missing.", f"Add: {key} = ...")
+        self.fault(key, "JOB-004", "JOB-211", what=what, key=key)
 
     def mistyped(self, key: str, value: object, expected: str) -> None:
         """Record that a value is of the wrong kind."""
         shown = "a table" if isinstance(value, Mapping) else repr_toml(value)
-        self.fault(key, "JOB-005", f"{shown} is not {expected}.", f"Write {expected}.")
+        self.fault(key, "JOB-005", "JOB-221", shown=shown, expected=expected)
 
     def no_number(self, key: str, value: object, expected: str) -> None:
         """As :meth:`mistyped`; a text is told what the key counts, since it may bear a unit."""
@@ -104,9 +103,14 @@ class AskedTable:
         if not isinstance(value, str) or known is None:
             self.mistyped(key, value, expected)
             return
-        shown, plain = repr_toml(value), "the figure alone, without quotes or unit"
         self.fault(
-            key, "JOB-005", f"{shown} is not {expected}.", f"Write {plain}. {key}: {known.says}"
+            key,
+            "JOB-005",
+            "JOB-222",
+            shown=repr_toml(value),
+            expected=expected,
+            key=key,
+            says=known.says,
         )
 
     def is_unanswered(self, key: str, value: object, choices: str = "") -> bool:
@@ -116,8 +120,13 @@ class AskedTable:
         self.is_sound = False
         plain = key.split("[", maxsplit=1)[0]
         asked = _QUESTIONS.get(plain, f"what is the {plain.replace('_', ' ')}?")
-        remedy = f"Choose from: {choices}." if choices else f"Write the answer after {key} = ."
-        self.book.question("JOB-022", self.where(key), f"not answered yet: {asked}", remedy)
+        todo = (
+            Fact("JOB-202", (("choices", choices),))
+            if choices
+            else Fact("JOB-201", (("key", key),))
+        )
+        where = self.where(key)
+        self.book.tell("JOB-022", where, Severity.QUESTION, asked=asked, todo=todo)
         return True
 
     @property
@@ -138,33 +147,31 @@ class AskedTable:
         known.update(dict.fromkeys(k.name for k in schema.keys) if schema is not None else {})
         for key in self.data:
             if key not in known:
-                self.fault(key, "JOB-003", f"unknown key '{key}'.", self._meant(key, list(known)))
+                self.told(key, "JOB-003", key=key, todo=self._meant(key, list(known)))
 
-    def _meant(self, key: str, known: list[str]) -> str:
+    def _meant(self, key: str, known: list[str]) -> Fact:
         """What to do about an unknown key: the nearest known one, or the table that knows it."""
         schema = self.schema
         if schema is not None and key in schema.gone:
-            return f"{schema.gone[key][0].upper()}{schema.gone[key][1:]}."
+            gone = f"{schema.gone[key][0].upper()}{schema.gone[key][1:]}"
+            return Fact("JOB-203", (("gone", gone),))
         near = difflib.get_close_matches(key, known, n=1, cutoff=0.72)
         if near:
-            return f"Did you mean '{near[0]}'?"
+            return Fact("JOB-204", (("near", near[0]),))
         parent = self.path.rpartition(".")[0]
         above = schema_at(parent) if parent else None
         if above is not None and above.key(key) is not None:
             here = self.path.rpartition(".")[2]
             table = re.sub(r"\[\d+\]", "", parent)
-            return (
-                f"It belongs to [[{table}]]: move this line above [{table}.{here}], since all that "
-                "stands below a heading belongs to it."
-            )
+            return Fact("JOB-205", (("table", table), ("here", here)))
         if schema_at("shape" if not self.path else f"{self.path}.shape") is not None and any(
             k.name == key for k in _shape_keys()
         ):
-            return "It belongs to the part's outline: move it below [part.shape]."
+            return Fact("JOB-206")
         near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
         if near:
-            return f"Did you mean '{near[0]}'?"
-        return f"Known keys here: {', '.join(sorted(known))}."
+            return Fact("JOB-204", (("near", near[0]),))
+        return Fact("JOB-207", (("known", Names(tuple(sorted(known)))),))
 
 
 def _shape_keys() -> tuple[Key, ...]:

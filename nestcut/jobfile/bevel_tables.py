@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from nestcut.facts import Names
 from nestcut.geometry.edges import Side
 from nestcut.jobfile.asked import repr_toml
 from nestcut.jobfile.records import BevelText
@@ -12,7 +13,6 @@ from nestcut.model.joint import Face
 
 MOST_TILT_DEG = 80.0
 """A bevel flatter than this to the face is a misreading. [deg]"""
-_EXAMPLE = 'bevels = [{ edge = "bottom", larger = "good face", tilt = 12 }]'
 
 
 def read_bevels(table: Table) -> tuple[tuple[str, ...], tuple[BevelText, ...]]:
@@ -33,8 +33,8 @@ def read_bevels(table: Table) -> tuple[tuple[str, ...], tuple[BevelText, ...]]:
             table.fault(
                 key,
                 "JOB-005",
-                f"{repr_toml(item)} is neither words in quotes nor a bevel's table.",
-                f"Write for example {_EXAMPLE}.",
+                "JOB-226",
+                shown=repr_toml(item),
             )
     return tuple(words), tuple(placed)
 
@@ -43,14 +43,7 @@ def _read_bevel(table: Table) -> BevelText:
     sides = _read_sides(table)
     near = table.point("near") if table.has("near") else None
     if (near is not None) == bool(sides) and table.is_sound:
-        what = "no edge is named" if near is None else "the edge is named twice"
-        table.fault(
-            "edge",
-            "JOB-011",
-            f"{what}.",
-            "Write edge = with bottom, right, top or left (or a list of them), or near = [x, y], "
-            "a point by the edge in the part's drawing.",
-        )
+        table.fault("edge", "JOB-011", "JOB-266" if near is None else "JOB-267")
     bevel = BevelText(
         path=table.path,
         sides=sides,
@@ -74,8 +67,9 @@ def _read_sides(table: Table) -> tuple[Side, ...]:
             table.fault(
                 "edge",
                 "JOB-008",
-                f"{repr_toml(item)} is not one of the choices.",
-                f"Choose from: {', '.join(known)}.",
+                "JOB-251",
+                shown=repr_toml(item),
+                choices=Names(tuple(known)),
             )
         elif side not in sides:
             sides.append(side)
@@ -96,9 +90,9 @@ def _read_tilt(table: Table) -> tuple[float, float] | None:
         table.fault(
             "tilt",
             "JOB-007",
-            f"{repr_toml(value)} is no angle off square.",
-            f"Write degrees from 0 to {MOST_TILT_DEG:g}, or two of them where the bevel changes "
-            "along the edge: tilt = [8, 15].",
+            "JOB-244",
+            shown=repr_toml(value),
+            most=f"{MOST_TILT_DEG:g}",
         )
         return None
     return tilts[0], tilts[-1]

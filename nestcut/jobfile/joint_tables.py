@@ -60,8 +60,8 @@ def read_joint(table: Table | None, default_slope: float) -> JointRule | None:
         table.fault(
             "at",
             "JOB-015",
-            f"joint positions {repr_toml(table.value('at'))} don't rise.",
-            "List them from the reference end, each further than the one before.",
+            "JOB-291",
+            shown=repr_toml(table.value("at")),
         )
     _refuse_weak(table, rule)
     if at is None and table.value("keep_clear") in (None, ""):
@@ -112,8 +112,7 @@ def _read_stagger(table: Table) -> float:
         table.fault(
             "stagger_frames",
             "JOB-015",
-            "the stagger is given twice, as a length and in frame spaces.",
-            "Keep one of stagger and stagger_frames.",
+            "JOB-292",
         )
         table.length("stagger")
     space = table.positive("frame_space") if table.has("frame_space") else None

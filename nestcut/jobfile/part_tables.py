@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from nestcut.facts import Names
 from nestcut.jobfile.bevel_tables import read_bevels
 from nestcut.jobfile.choices import Halves, RailJoints
 from nestcut.jobfile.joint_tables import apart_from_the_twin, read_joint
@@ -46,8 +47,9 @@ def read_part(
         table.fault(
             "turn",
             "JOB-012",
-            f"turn = '{turning}' would break grain = '{grain}'.",
-            'Use turn = "none", "half" or "small"; or grain = "any".',
+            "JOB-271",
+            turn=str(turning),
+            grain=str(grain),
         )
     cut_from = table.choice("from", CutFrom)
     slope = (SLOPE_SOLID if cut_from is CutFrom.BOARD else SLOPE_PLYWOOD).value
@@ -102,8 +104,9 @@ def _read_bearings(table: Table) -> Bearings:
         table.fault(
             "up",
             "JOB-011",
-            f"up = '{up}' and forward = '{forward}' lie in one line.",
-            "Forward and up are square to each other: look at the part as its outline shows it.",
+            "JOB-261",
+            up=str(up),
+            forward=str(forward),
         )
     return Bearings(forward=forward, up=up, outside=table.choice("outside", Outside))
 
@@ -125,21 +128,19 @@ def _read_source(table: Table) -> DrawnSource | NumberSource | None:
             table.fault(
                 "shape",
                 "JOB-011",
-                "the outline is given twice, by numbers and by a drawing.",
-                "Keep one of the two.",
+                "JOB-262",
             )
         return NumberSource(table=shape, halves=halves)
     if not file:
         table.fault(
             "drawing",
             "JOB-011",
-            "nothing says what this part looks like.",
-            'Add drawing = "....dxf" with layer, label or block; or a [part.shape] table.',
+            "JOB-263",
         )
         return None
     if len(pointers) > 1:
-        names = ", ".join(p.value for p in pointers)
-        table.fault(pointers[1].value, "JOB-011", f"several pointers ({names}).", "Keep one.")
+        names = Names(tuple(p.value for p in pointers))
+        table.fault(pointers[1].value, "JOB-011", "JOB-264", names=names)
         return None
     if not pointers:
         return DrawnSource(file=file, by=OutlineBy.ONLY, halves=said, doubtful_holes=holes)
@@ -168,8 +169,7 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
         table.fault(
             "section",
             "JOB-005",
-            "a section is thickness and width.",
-            'Write for example section = ["20 mm", "45 mm"].',
+            "JOB-224",
         )
         section = (1.0, 1.0)
     angles = table.value("end_angles")
@@ -210,7 +210,7 @@ def _read_rail_length(table: Table) -> float:
     if not table.has("along"):
         return table.positive("length")
     if table.has("length"):
-        table.fault("length", "JOB-011", "the length is given twice.", "Keep length or along.")
+        table.fault("length", "JOB-011", "JOB-265")
     return 1.0
 
 
@@ -220,8 +220,8 @@ def _read_angles(table: Table, value: object) -> tuple[float, float]:
     try:
         first, second = (float(v) for v in value)  # type: ignore[attr-defined]
     except (TypeError, ValueError):
-        table.fault("end_angles", "JOB-005", "not two angles.", "Write end_angles = [90, 75].")
+        table.fault("end_angles", "JOB-005", "JOB-225")
         return (90.0, 90.0)
     if not (10 <= first <= 170 and 10 <= second <= 170):
-        table.fault("end_angles", "JOB-007", "angles out of range.", "Use 10 to 170 degrees.")
+        table.fault("end_angles", "JOB-007", "JOB-243")
     return (first, second)

@@ -223,7 +223,7 @@ def _read_marking(root: Table) -> MarkingWish:
 def _read_fraction(job: Table) -> int:
     fraction = job.count("fraction", 16, least=2)
     if fraction not in {2, 4, 8, 16, 32, 64}:
-        job.fault("fraction", "JOB-007", f"{fraction} is no inch fraction.", "Use 16 or 32.")
+        job.fault("fraction", "JOB-007", "JOB-245", n=fraction)
         return 16
     return fraction
 

@@ -34,8 +34,8 @@ def _read_count(table: Table) -> int | None:
         table.fault(
             "count",
             "JOB-005",
-            f"{repr_toml(value)} is neither a whole number nor 'buy'.",
-            'Write how many are to hand, or count = "buy".',
+            "JOB-227",
+            shown=repr_toml(value),
         )
         return None
     return value
@@ -130,8 +130,7 @@ def _joined(
         table.fault(
             "joined",
             "JOB-013",
-            "sheets with an outline or a barred area of their own can't be joined.",
-            "Leave joined out, or list the whole sheets apart.",
+            "JOB-281",
         )
         return stock
     if stock.pack > 1 or stock.most is not None or stock.spare != NO_SPARE:
@@ -149,19 +148,18 @@ def _joined(
 
 def _check_sheet(stock: SheetStock, table: Table) -> None:
     if 2 * stock.edge_trim_mm >= min(stock.length_mm, stock.width_mm):
-        table.fault("trim", "JOB-013", "the trim leaves nothing of the sheet.", "Trim less.")
+        table.fault("trim", "JOB-013", "JOB-282")
     whole = box(0.0, 0.0, stock.length_mm, stock.width_mm)
     if stock.outline is not None:
         if len(stock.outline) < 3:
-            table.fault("outline", "JOB-014", "fewer than three points.", "Give the real corners.")
+            table.fault("outline", "JOB-014", "JOB-285")
             return
         real = Polygon(stock.outline)
         if not real.is_valid or not whole.buffer(0.5).covers(real):
             table.fault(
                 "outline",
                 "JOB-014",
-                "the outline crosses itself or leaves the sheet's length and width.",
-                "Measure its corners from the marking-out corner, in order around the sheet.",
+                "JOB-286",
             )
     for number, keep_out in enumerate(stock.keep_outs, start=1):
         area = Polygon(keep_out.points) if len(keep_out.points) >= 3 else None
@@ -203,8 +201,7 @@ def read_board(table: Table) -> BoardStock | None:
         table.fault(
             "lengths",
             "JOB-004",
-            "no length can be had.",
-            'Add: lengths = [{ length = "2.4 m", price = 9.10 }]',
+            "JOB-212",
         )
     table.close()
     plain = [(b.length_mm, b.is_to_buy) for b in stock.lengths if not b.defects]
@@ -212,14 +209,13 @@ def read_board(table: Table) -> BoardStock | None:
         table.fault(
             "lengths",
             "JOB-014",
-            "one length is listed twice.",
-            "Put boards of one length together; give count = how many are to hand.",
+            "JOB-287",
         )
     for length in stock.lengths:
         if 2 * stock.end_trim_mm >= length.length_mm:
-            table.fault("end_trim", "JOB-013", "the trim leaves nothing of a board.", "Trim less.")
+            table.fault("end_trim", "JOB-013", "JOB-283")
     if 2 * stock.edge_trim_mm >= stock.width_mm:
-        table.fault("edge_trim", "JOB-013", "the trim leaves nothing of a board.", "Trim less.")
+        table.fault("edge_trim", "JOB-013", "JOB-283")
     return stock if table.is_sound else None
 
 
@@ -238,8 +234,7 @@ def _read_board_length(table: Table) -> BoardLength | None:
         table.fault(
             "defects",
             "JOB-014",
-            "a board still to be bought has no known defects.",
-            "Give count = 1 for a board to hand.",
+            "JOB-288",
         )
     return length if table.is_sound else None
 

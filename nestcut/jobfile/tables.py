@@ -15,6 +15,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import TypeVar
 
+from nestcut.facts import Names, Slope
 from nestcut.gate import MAX_LENGTH_MM
 from nestcut.jobfile.asked import AskedTable, repr_toml
 from nestcut.units import (
@@ -79,8 +80,10 @@ class Table(AskedTable):
             self.fault(
                 key,
                 "JOB-005",
-                f"{shown} stands where words in quotes are expected.",
-                f'Write for example {key} = "{example}".',
+                "JOB-223",
+                shown=shown,
+                key=key,
+                example=example,
             )
             return ""
         is_asked = isinstance(default, Missing) and self.usual(key) is None
@@ -124,13 +127,11 @@ class Table(AskedTable):
                 return member
         near = difflib.get_close_matches(text, words, n=1, cutoff=0.6)
         near = [w for w in (_MEANT.get(text), *near) if w in words]
-        hint = f" Did you mean '{near[0]}'?" if near else ""
-        self.fault(
-            key,
-            "JOB-008",
-            f"{repr_toml(value)} is not one of the choices.",
-            f"Choose from: {', '.join(words)}.{hint}",
-        )
+        shown, known = repr_toml(value), Names(tuple(words))
+        if near:
+            self.fault(key, "JOB-008", "JOB-252", shown=shown, choices=known, near=near[0])
+        else:
+            self.fault(key, "JOB-008", "JOB-251", shown=shown, choices=known)
         return stand_in
 
     # -- numbers --------------------------------------------------------------------------------
@@ -205,12 +206,10 @@ class Table(AskedTable):
         try:
             slope = float(parse_slope(value))
         except ValueError as error:
-            self.fault(key, "JOB-006", f"{error}.", "Write for example '8:1'.")
+            self.fault(key, "JOB-006", "JOB-231", fault=str(error))
             return default
         if not 1 <= slope <= 50:
-            self.fault(
-                key, "JOB-007", f"a slope of {slope:g}:1 is out of range.", "Use 1:1 to 50:1."
-            )
+            self.fault(key, "JOB-007", "JOB-241", slope=Slope(slope))
             return default
         return slope
 
@@ -236,8 +235,8 @@ class Table(AskedTable):
             self.fault(
                 key,
                 "JOB-007",
-                f"{repr_toml(self.data.get(key))} must be more than nothing.",
-                "Write the real size.",
+                "JOB-242",
+                shown=repr_toml(self.data.get(key)),
             )
             return _STAND_IN_MM
         return length
@@ -321,8 +320,10 @@ class Table(AskedTable):
     def _unreadable(self, key: str, error: LengthError) -> float:
         """Record what is no length; the stand-in. [mm]"""
         is_inch = self.book.style is LengthStyle.INCH
-        usual = "Write for example '7-1/4in' or '8ft 2in'." if is_inch else error.remedy
-        self.fault(key, "JOB-006", f"{error}.", error.own_remedy or usual)
+        if error.own_remedy:
+            self.fault(key, "JOB-006", "JOB-232", fault=str(error), remedy=error.own_remedy)
+        else:
+            self.fault(key, "JOB-006", "JOB-233" if is_inch else "JOB-234", fault=str(error))
         return _STAND_IN_MM
 
     def read_point(self, key: str, value: object) -> tuple[float, float]:

@@ -33,7 +33,7 @@ from nestcut.model.stock import KeepOut
 from nestcut.planfile.codec import converter, finite_number, read_fact, whole_number
 from nestcut.planfile.faults import plan_fault
 from nestcut.planfile.write import FORMAT, VERSION
-from nestcut.words import Speech, tell_fact
+from nestcut.words import Speech, tell, tell_fact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,9 +148,14 @@ def _fact(data: Any) -> Fact:
 
 
 def _finding_read(data: dict[str, Any]) -> Finding:
-    """A finding with values is put into words anew; what the file says of it is not believed."""
-    finding: Finding = converter().structure(data, Finding)
-    return replace(finding, message="", remedy="") if finding.values else finding
+    """A finding is put into words anew: what the file says of it is not believed.
+
+    KeyError where it can't be told.
+    """
+    own = {key: value for key, value in data.items() if key not in {"message", "remedy"}}
+    finding: Finding = converter().structure(own, Finding)
+    tell(finding, Speech())
+    return finding
 
 
 def _points(rows: list[list[float]]) -> tuple[tuple[float, float], ...]:

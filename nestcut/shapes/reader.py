@@ -35,7 +35,7 @@ class ShapeReader(Protocol):
     def has(self, key: str) -> bool:
         """Whether the key was written."""
 
-    def told(self, key: str, code: str, **values: Value) -> None:
+    def told(self, key: str, code: str, /, **values: Value) -> None:
         """Record a fault of ``key`` by its code and values."""
 
     def spoil(self) -> None:

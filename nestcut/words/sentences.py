@@ -16,6 +16,7 @@ from nestcut.words.codes import (
     jobfile,
     joints,
     outlet,
+    papers,
     plan_runs,
     planfile,
     planning,
@@ -37,6 +38,7 @@ SENTENCES: Mapping[str, Sentence] = {
     **jobfile.SENTENCES,
     **joints.SENTENCES,
     **outlet.SENTENCES,
+    **papers.SENTENCES,
     **plan_runs.SENTENCES,
     **planfile.SENTENCES,
     **planning.SENTENCES,
@@ -61,7 +63,7 @@ class Told:
 class _Said:
     """A value under a template's hand: ``{n:sheet|sheets}`` says "1 sheet" or "3 sheets".
 
-    Clauses are told in place; ``{clauses:; }`` parts several of them by what stands behind the
+    Clauses are told in place, ``{why:remedy}`` by what is to be done; ``{clauses:; }`` parts several of them by what stands behind the
     colon, a comma where nothing does.
     """
 
@@ -70,7 +72,9 @@ class _Said:
 
     def __format__(self, spec: str) -> str:
         if isinstance(self.value, Fact):
-            return tell_fact(self.value, self.speech)
+            said = SENTENCES[self.value.code]
+            template = said.remedy if spec == "remedy" else said.what
+            return _fill(template, self.value.values, self.speech)
         if isinstance(self.value, Facts):
             return (spec or ", ").join(tell_fact(f, self.speech) for f in self.value.facts)
         text = self.speech.say(self.value)
@@ -92,8 +96,6 @@ def tell(finding: Finding, speech: Speech) -> Told:
     KeyError
         If its code has no sentence, or the sentence names a value that it doesn't carry.
     """
-    if finding.message:
-        return Told(finding.message, finding.remedy)
     sentence = SENTENCES[finding.code]
     return Told(
         _fill(sentence.what, finding.values, speech),

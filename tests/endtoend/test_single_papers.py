@@ -141,8 +141,8 @@ def test_ticks_need_the_job_file_that_was_planned(plan: Path, tmp_path: Path) ->
     with pytest.raises(InputError) as caught:
         run_left(other, ticks_for(plan, "slat 1"))
 
-    assert [f.code for f in caught.value.findings] == ["PLAN-005"]
-    assert "--out" in caught.value.findings[0].remedy
+    assert [f.code for f in caught.value.findings] == ["TCK-011"]
+    assert "--out" in tell(caught.value.findings[0], Speech()).remedy
 
 
 def test_faults_are_told(plan: Path, tmp_path: Path) -> None:

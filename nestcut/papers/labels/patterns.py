@@ -14,7 +14,8 @@ from enum import StrEnum
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
-from nestcut.errors import Finding, InputError, Severity
+from nestcut.errors import Finding, InputError, Severity, finding
+from nestcut.facts import Fact
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import Pose, move_shape
 from nestcut.model.curves import Point
@@ -144,28 +145,13 @@ def find_placed(view: PlanView, piece: str) -> PlacedPiece:
         raise InputError([_no_pattern(piece)])
     names = sorted({p.piece.id for p in placed} | {p.piece.part for p in placed})
     near = get_close_matches(piece, names, n=3)
-    remedy = f"Did you mean {' or '.join(repr(n) for n in near)}?" if near else "See cut-list.csv."
-    raise InputError(
-        [
-            Finding(
-                code="PAT-001",
-                severity=Severity.ERROR,
-                where=piece,
-                message="The plan has no flat piece or part of this name.",
-                remedy=remedy,
-            )
-        ]
-    )
+    near_words = " or ".join(repr(n) for n in near)
+    todo = Fact("PAT-003", (("near", near_words),)) if near else Fact("PAT-004")
+    raise InputError([finding("PAT-001", Severity.ERROR, piece, todo=todo)])
 
 
 def _no_pattern(piece: str) -> Finding:
-    return Finding(
-        code="PAT-002",
-        severity=Severity.ERROR,
-        where=piece,
-        message="This is a rail: straight stock needs no pattern.",
-        remedy="Its length, section and joints are in cut-list.csv and on the pages of boards.",
-    )
+    return finding("PAT-002", Severity.ERROR, piece)
 
 
 def pattern_of(placed: PlacedPiece, view: PlanView, paper: Paper, choice: TileChoice) -> Pattern:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nestcut.errors import Finding, InputError, Severity
+from nestcut.errors import Finding, InputError, Severity, finding
+from nestcut.facts import Fact, Size
 from nestcut.model.stock import BoardStock, SheetGrain, SheetStock
 from nestcut.papers.draw import (
     SIZES,
@@ -108,20 +109,17 @@ def check_grid(grid: LabelGrid) -> tuple[Finding, ...]:
     """Say what is wrong with a grid's measures: labels off the page, too small, none."""
     x = grid.left_mm + grid.columns * (grid.width_mm + grid.gap_across_mm) - grid.gap_across_mm
     y = grid.top_mm + grid.rows * (grid.height_mm + grid.gap_down_mm) - grid.gap_down_mm
-    faults = []
+    faults: list[Fact] = []
     if min(grid.left_mm, grid.top_mm, grid.gap_across_mm, grid.gap_down_mm) < 0:
-        faults.append("a measure is negative.")
+        faults.append(Fact("LBL-021"))
     if grid.columns < 1 or grid.rows < 1:
-        faults.append("a grid needs a column and a row.")
+        faults.append(Fact("LBL-022"))
     elif x > grid.page.width_mm + LABEL_SLACK_MM or y > grid.page.height_mm + LABEL_SLACK_MM:
-        faults.append(
-            f"the labels end at {x:.1f} x {y:.1f} mm, the page at {grid.page.width_mm:.1f} x "
-            f"{grid.page.height_mm:.1f} mm."
-        )
+        end, page = Size((x, y)), Size((grid.page.width_mm, grid.page.height_mm))
+        faults.append(Fact("LBL-023", (("end", end), ("page", page))))
     if grid.width_mm < 30.0 or grid.height_mm < 12.0:
-        faults.append("a label needs at least 30 x 12 mm to be read.")
-    remedy = "Measure a sheet of the labels and give those measures."
-    return tuple(_grid_fault(fault, remedy) for fault in faults)
+        faults.append(Fact("LBL-024"))
+    return tuple(map(_grid_fault, faults))
 
 
 def parse_grid(text: str, paper: Paper) -> LabelGrid:
@@ -136,24 +134,23 @@ def parse_grid(text: str, paper: Paper) -> LabelGrid:
         If it can't be read or the labels don't fit the page; every fault is told.
     """
     words = [w.strip() for w in text.split(",")]
-    faults: list[str] = []
+    faults: list[Fact] = []
     counts: list[int] = []
-    for word, name in zip(words, ("columns", "rows"), strict=False):
+    for word, code in zip(words, ("LBL-011", "LBL-012"), strict=False):
         if word.isascii() and word.isdigit() and len(word) <= 3:
             counts.append(int(word))
         else:
-            faults.append(f"'{word}' is no number of {name}.")
+            faults.append(Fact(code, (("word", word),)))
     lengths: list[float] = []
     for word in words[2:]:
         try:
             lengths.append(float(parse_length_mm(word)))
         except LengthError as error:
-            faults.append(f"{error}.")
+            faults.append(Fact("LBL-013", (("fault", str(error)),)))
     if not 6 <= len(words) <= 8:
-        faults.append(f"{len(words)} measures were given; six are needed, eight with gaps.")
+        faults.append(Fact("LBL-014", (("n", len(words)),)))
     if faults:
-        remedy = 'Write for example "3, 8, 70 mm, 37 mm, 0 mm, 0.5 mm".'
-        raise InputError([_grid_fault(fault, remedy) for fault in faults])
+        raise InputError(map(_grid_fault, faults))
     gaps = (*lengths[4:], 0.0, 0.0)
     grid = LabelGrid(
         page=SIZES[paper],
@@ -172,10 +169,8 @@ def parse_grid(text: str, paper: Paper) -> LabelGrid:
     return grid
 
 
-def _grid_fault(message: str, remedy: str) -> Finding:
-    return Finding(
-        code="LBL-001", severity=Severity.ERROR, where="label grid", message=message, remedy=remedy
-    )
+def _grid_fault(why: Fact) -> Finding:
+    return finding("LBL-001", Severity.ERROR, "label grid", why=why)
 
 
 @dataclass(frozen=True, slots=True)

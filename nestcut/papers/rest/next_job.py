@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from nestcut.errors import Finding, InputError, Severity
+from nestcut.errors import Finding, InputError, Severity, finding
 from nestcut.model.part import Hand, RailPart, SheetPart
 from nestcut.papers.rest.progress_file import CutSource, Progress
 from nestcut.papers.rest.remaining import begun_sheet_lines, started_sheets
@@ -259,10 +259,4 @@ def _next_name(name: str) -> str:
 
 
 def _unsafe(view: PlanView) -> Finding:
-    return Finding(
-        code="TCK-006",
-        severity=Severity.ERROR,
-        where=view.verified.job.file,
-        message="this job file is written in a way that can't be changed safely.",
-        remedy="Leave --out away and change it by hand as the printed text says.",
-    )
+    return finding("TCK-006", Severity.ERROR, view.verified.job.file)

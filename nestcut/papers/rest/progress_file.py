@@ -12,7 +12,8 @@ import json
 from dataclasses import dataclass
 from enum import StrEnum
 
-from nestcut.errors import Finding, InputError, Severity
+from nestcut.errors import Finding, InputError, Severity, finding
+from nestcut.facts import Fact, Names, Value
 from nestcut.papers.view import PlanView, plan_digest
 
 FORMAT = "nestcut progress"
@@ -89,27 +90,24 @@ def read_progress(text: str, name: str) -> Progress:
     try:
         data = json.loads(text)
     except (ValueError, RecursionError) as error:
-        raise ProgressFileError([_fault("TCK-001", name, f"this is no JSON ({error}).")]) from None
+        raise ProgressFileError([_fault("TCK-001", name, fault=str(error))]) from None
     if not isinstance(data, dict) or data.get("format") != FORMAT:
-        message = f"this isn't a file of ticks: 'format' should be '{FORMAT}'."
-        raise ProgressFileError([_fault("TCK-001", name, message)])
+        raise ProgressFileError([_fault("TCK-007", name, form=FORMAT)])
     if data.get("version") != VERSION:
-        message = f"version {data.get('version')!r} isn't known; this program reads {VERSION}."
-        raise ProgressFileError([_fault("TCK-002", name, message)])
+        version = repr(data.get("version"))
+        raise ProgressFileError([_fault("TCK-002", name, version=version, known=VERSION)])
     job = data.get("job")
     entries = data.get("cut")
     findings: list[Finding] = []
     if not isinstance(job, dict) or not isinstance(entries, list):
-        findings.append(_fault("TCK-003", name, "'job' or 'cut' is missing."))
+        findings.append(_fault("TCK-003", name, why=Fact("TCK-008")))
         raise ProgressFileError(findings)
     cut = []
     for k, entry in enumerate(entries):
         piece = _piece(entry)
         if piece is None:
             where = f"{name}, cut[{k}]"
-            findings.append(
-                _fault("TCK-003", where, "a piece needs 'piece', 'from', 'stock' and 'number'.")
-            )
+            findings.append(_fault("TCK-003", where, why=Fact("TCK-009")))
         else:
             cut.append(piece)
     if findings:
@@ -136,27 +134,14 @@ def match_progress(progress: Progress, view: PlanView) -> tuple[Finding, ...]:
     strange = [c for c in progress.cut if (c.piece, c.source, c.stock, c.number) not in places]
     findings = []
     if progress.plan != plan_digest(view):
-        findings.append(
-            Finding(
-                code="TCK-004",
-                severity=Severity.WARNING,
-                where=progress.job_name,
-                message="The ticks were made on another plan than this one.",
-                remedy="Give the plan file that lay beside the page on which they were made.",
-            )
-        )
+        findings.append(finding("TCK-004", Severity.WARNING, progress.job_name))
     if strange:
-        names = ", ".join(c.piece for c in strange[:PIECES_SHOWN])
-        more = f" and {len(strange) - PIECES_SHOWN} more" if len(strange) > PIECES_SHOWN else ""
-        findings.append(
-            Finding(
-                code="TCK-005",
-                severity=Severity.ERROR,
-                where=progress.job_name,
-                message=f"Ticked, but not cut from there in this plan: {names}{more}.",
-                remedy="Untick them, or give the plan on which they were ticked.",
-            )
-        )
+        names = Names(tuple(c.piece for c in strange[:PIECES_SHOWN]))
+        more = len(strange) - PIECES_SHOWN
+        if more > 0:
+            findings.append(_fault("TCK-010", progress.job_name, pieces=names, more=more))
+        else:
+            findings.append(_fault("TCK-005", progress.job_name, pieces=names))
     return tuple(findings)
 
 
@@ -180,11 +165,5 @@ def _piece(entry: object) -> CutPiece | None:
     )
 
 
-def _fault(code: str, where: str, message: str) -> Finding:
-    return Finding(
-        code=code,
-        severity=Severity.ERROR,
-        where=where,
-        message=message,
-        remedy="Save the ticks again from the plan's page (shop.html).",
-    )
+def _fault(code: str, where: str, **values: Value) -> Finding:
+    return finding(code, Severity.ERROR, where, **values)

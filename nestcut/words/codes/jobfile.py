@@ -5,7 +5,122 @@ from nestcut.words.sentence import Sentence
 _QUOTES = "Write {mended}"
 _START = "Give a job file (TOML); 'nestcut start DRAWING.dxf' writes a first one."
 
+_CHOICES = "Choose from: {choices}."
+_EDGE = (
+    "Write edge = with bottom, right, top or left (or a list of them), or near = [x, y], a point by "
+    "the edge in the part's drawing."
+)
+_WHY = Sentence("{why}", "{why:remedy}")
+"""Of codes that have several forms, each a clause of its own."""
+
 SENTENCES = {
+    "JOB-003": Sentence("unknown key '{key}'.", "{todo}"),
+    "JOB-004": _WHY,
+    "JOB-005": _WHY,
+    "JOB-006": _WHY,
+    "JOB-007": _WHY,
+    "JOB-008": _WHY,
+    "JOB-011": _WHY,
+    "JOB-012": _WHY,
+    "JOB-013": _WHY,
+    "JOB-014": _WHY,
+    "JOB-015": _WHY,
+    "JOB-022": Sentence("not answered yet: {asked}", "{todo}"),
+    "JOB-201": Sentence("Write the answer after {key} = ."),
+    "JOB-202": Sentence(_CHOICES),
+    "JOB-203": Sentence("{gone}."),
+    "JOB-204": Sentence("Did you mean '{near}'?"),
+    "JOB-205": Sentence(
+        "It belongs to [[{table}]]: move this line above [{table}.{here}], since all that stands "
+        "below a heading belongs to it."
+    ),
+    "JOB-206": Sentence("It belongs to the part's outline: move it below [part.shape]."),
+    "JOB-207": Sentence("Known keys here: {known}."),
+    "JOB-211": Sentence("the {what} is missing.", "Add: {key} = ..."),
+    "JOB-212": Sentence(
+        "no length can be had.", 'Add: lengths = [{{ length = "2.4 m", price = 9.10 }}]'
+    ),
+    "JOB-221": Sentence("{shown} is not {expected}.", "Write {expected}."),
+    "JOB-222": Sentence(
+        "{shown} is not {expected}.",
+        "Write the figure alone, without quotes or unit. {key}: {says}",
+    ),
+    "JOB-223": Sentence(
+        "{shown} stands where words in quotes are expected.",
+        'Write for example {key} = "{example}".',
+    ),
+    "JOB-224": Sentence(
+        "a section is thickness and width.", 'Write for example section = ["20 mm", "45 mm"].'
+    ),
+    "JOB-225": Sentence("not two angles.", "Write end_angles = [90, 75]."),
+    "JOB-226": Sentence(
+        "{shown} is neither words in quotes nor a bevel's table.",
+        'Write for example bevels = [{{ edge = "bottom", larger = "good face", tilt = 12 }}].',
+    ),
+    "JOB-227": Sentence(
+        "{shown} is neither a whole number nor 'buy'.",
+        'Write how many are to hand, or count = "buy".',
+    ),
+    "JOB-231": Sentence("{fault}.", "Write for example '8:1'."),
+    "JOB-232": Sentence("{fault}.", "{remedy}"),
+    "JOB-233": Sentence("{fault}.", "Write for example '7-1/4in' or '8ft 2in'."),
+    "JOB-234": Sentence("{fault}.", "Write for example '2440 mm' or '8ft 2in'."),
+    "JOB-241": Sentence("a slope of {slope} is out of range.", "Use 1:1 to 50:1."),
+    "JOB-242": Sentence("{shown} must be more than nothing.", "Write the real size."),
+    "JOB-243": Sentence("angles out of range.", "Use 10 to 170 degrees."),
+    "JOB-244": Sentence(
+        "{shown} is no angle off square.",
+        "Write degrees from 0 to {most}, or two of them where the bevel changes along the edge: "
+        "tilt = [8, 15].",
+    ),
+    "JOB-245": Sentence("{n} is no inch fraction.", "Use 16 or 32."),
+    "JOB-251": Sentence("{shown} is not one of the choices.", _CHOICES),
+    "JOB-252": Sentence("{shown} is not one of the choices.", _CHOICES + " Did you mean '{near}'?"),
+    "JOB-261": Sentence(
+        "up = '{up}' and forward = '{forward}' lie in one line.",
+        "Forward and up are square to each other: look at the part as its outline shows it.",
+    ),
+    "JOB-262": Sentence(
+        "the outline is given twice, by numbers and by a drawing.", "Keep one of the two."
+    ),
+    "JOB-263": Sentence(
+        "nothing says what this part looks like.",
+        'Add drawing = "....dxf" with layer, label or block; or a [part.shape] table.',
+    ),
+    "JOB-264": Sentence("several pointers ({names}).", "Keep one."),
+    "JOB-265": Sentence("the length is given twice.", "Keep length or along."),
+    "JOB-266": Sentence("no edge is named.", _EDGE),
+    "JOB-267": Sentence("the edge is named twice.", _EDGE),
+    "JOB-271": Sentence(
+        "turn = '{turn}' would break grain = '{grain}'.",
+        'Use turn = "none", "half" or "small"; or grain = "any".',
+    ),
+    "JOB-281": Sentence(
+        "sheets with an outline or a barred area of their own can't be joined.",
+        "Leave joined out, or list the whole sheets apart.",
+    ),
+    "JOB-282": Sentence("the trim leaves nothing of the sheet.", "Trim less."),
+    "JOB-283": Sentence("the trim leaves nothing of a board.", "Trim less."),
+    "JOB-285": Sentence("fewer than three points.", "Give the real corners."),
+    "JOB-286": Sentence(
+        "the outline crosses itself or leaves the sheet's length and width.",
+        "Measure its corners from the marking-out corner, in order around the sheet.",
+    ),
+    "JOB-287": Sentence(
+        "one length is listed twice.",
+        "Put boards of one length together; give count = how many are to hand.",
+    ),
+    "JOB-288": Sentence(
+        "a board still to be bought has no known defects.", "Give count = 1 for a board to hand."
+    ),
+    "JOB-291": Sentence(
+        "joint positions {shown} don't rise.",
+        "List them from the reference end, each further than the one before.",
+    ),
+    "JOB-292": Sentence(
+        "the stagger is given twice, as a length and in frame spaces.",
+        "Keep one of stagger and stagger_frames.",
+    ),
     "JOB-020": Sentence(
         "the first row doesn't name the columns, or there is nothing below it.",
         "Begin with a row such as: stations, lower, upper [in].",

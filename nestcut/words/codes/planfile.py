@@ -17,4 +17,16 @@ SENTENCES = {
         "PLAN-008": "what the search said of its bounds, reasons, notes or rectangles to keep has "
         "been changed since the file was written.",
     }.items()
+} | {
+    "PLAN-007": Sentence(
+        "the job file '{file}' isn't there.", "Run it from where the plan was made."
+    ),
+    "PLAN-009": Sentence(
+        "there is no plan.json in this folder.",
+        "Give the folder of results that 'nestcut plan' wrote.",
+    ),
+    "PLAN-010": Sentence(
+        "this is a job file; the plan made from it is wanted.",
+        "Give the plan.json that 'nestcut plan' wrote, such as outputs/boat/plan.json.",
+    ),
 }

@@ -44,7 +44,7 @@ def test_an_unanswered_question_asks_once_more() -> None:
     ):
         [finding] = read(GOOD.replace(old, new)).findings
         assert (finding.code, finding.severity) == ("JOB-022", Severity.QUESTION)
-        assert "not answered yet: " in finding.message
+        assert "not answered yet: " in tell(finding, Speech()).message
 
 
 def test_nothing_to_cut_from_is_told_where_a_stock_is_used_up() -> None:
@@ -87,8 +87,8 @@ def test_only_a_scarf_has_a_slope_to_assume(joint: str, times: int) -> None:
 
 def test_a_number_for_a_name_and_other_files_are_told_kindly() -> None:
     [finding] = read(GOOD.replace('name = "frame"', "name = 5")).findings
-    assert "5 stands where words in quotes are expected" in finding.message
-    assert finding.remedy == 'Write for example name = "side".'
+    assert "5 stands where words in quotes are expected" in tell(finding, Speech()).message
+    assert tell(finding, Speech()).remedy == 'Write for example name = "side".'
     [binary] = parse_job_text(b"\xff\xfe\x00", "job.toml").findings
     assert "no text file" in tell(binary, Speech()).message
     [drawing] = parse_job_text(b"  0\nSECTION\n", "boat.dxf").findings

@@ -9,6 +9,7 @@ from nestcut.jobfile.records import DrawnSource, JobText, OutlineBy
 from nestcut.model.job import MarkingWish, Notation
 from nestcut.model.part import Grain, Hands, Turning
 from nestcut.units import LengthStyle
+from nestcut.words import Speech, tell
 
 GOOD = """
 [job]
@@ -85,7 +86,7 @@ def test_all_faults_are_reported_together_with_their_key_paths() -> None:
         .replace('hand = "pair"', 'hand = "pairs"')
         .replace('length = "4.9 m"', 'length = "4.9"')
     )
-    findings = {f.where: f for f in read(text).findings}
+    findings = {f.where: tell(f, Speech()) for f in read(text).findings}
 
     assert set(findings) == {
         "saw.kerf",

@@ -29,6 +29,7 @@ from nestcut.papers.marking.table import base_line_pose
 from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.rows import plan_view
 from nestcut.units import LengthStyle
+from nestcut.words import Speech, tell
 from tests.builders_papers import small_plan, whole_boat
 
 Array = NDArray[np.float64]
@@ -170,7 +171,7 @@ def test_an_unknown_name_is_told_with_its_neighbours() -> None:
 
     (finding,) = caught.value.findings
     assert finding.code == "PAT-001"
-    assert "transom" in finding.remedy
+    assert "transom" in tell(finding, Speech()).remedy
 
 
 def test_a_rail_needs_no_pattern() -> None:

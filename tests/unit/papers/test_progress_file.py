@@ -14,6 +14,7 @@ from nestcut.papers.rest.progress_file import (
 )
 from nestcut.papers.view.digest import plan_digest
 from nestcut.papers.view.rows import plan_view
+from nestcut.words import Speech, tell
 from tests.builders_papers import small_plan
 
 VIEW = plan_view(small_plan())
@@ -67,8 +68,8 @@ def test_spoilt_pieces_are_told_from_done_ones() -> None:
     ("text", "code"),
     [
         ("not json", "TCK-001"),
-        ("[]", "TCK-001"),
-        ('{"format": "something else"}', "TCK-001"),
+        ("[]", "TCK-007"),
+        ('{"format": "something else"}', "TCK-007"),
         (ticks(version=2), "TCK-002"),
         (ticks(cut="all"), "TCK-003"),
         (ticks(job=None), "TCK-003"),
@@ -87,7 +88,9 @@ def test_other_files_are_refused(text: str, code: str) -> None:
         read_progress(text, "ticks.json")
 
     assert {f.code for f in caught.value.findings} == {code}
-    assert all(f.where.startswith("ticks.json") and f.remedy for f in caught.value.findings)
+    assert all(
+        f.where.startswith("ticks.json") and tell(f, Speech()).remedy for f in caught.value.findings
+    )
 
 
 def test_every_faulty_entry_is_told() -> None:
@@ -103,5 +106,5 @@ def test_ticks_of_another_plan_are_noticed() -> None:
 
     findings = match_progress(read_progress(ticks(plan="f" * 16, cut=elsewhere), "t"), VIEW)
 
-    assert [f.code for f in findings] == ["TCK-004", "TCK-005"]
-    assert "and 2 more" in findings[1].message
+    assert [f.code for f in findings] == ["TCK-004", "TCK-010"]
+    assert "and 2 more" in tell(findings[1], Speech()).message

@@ -587,7 +587,7 @@ def told_wrong() -> Case:
 
 @says("VER-053")
 def not_told() -> Case:
-    told = Finding(code="JOB-001", severity=Severity.NOTE, where="plate", message="mind it.")
+    told = Finding(code="JOB-035", severity=Severity.NOTE, where="plate", values=(("name", "it"),))
     return a_job(findings=(told,)), a_plan()
 
 

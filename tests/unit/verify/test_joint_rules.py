@@ -31,9 +31,7 @@ def _codes(job: Job, plan: Plan) -> list[str]:
 
 
 def _saying(plan: Plan, code: str, where: str) -> Plan:
-    told = Finding(
-        code=code, severity=Severity.WARNING, where=where, message="it is so.", about=where
-    )
+    told = Finding(code=code, severity=Severity.WARNING, where=where, about=where)
     return replace(plan, findings=(*plan.findings, told))
 
 

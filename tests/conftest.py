@@ -1,0 +1,73 @@
+"""Which codes the tests raise: a run of all tests fails for a code that none of them raises.
+
+Every finding and every fact that is made in a test's process is noted by its code; what commands
+do in processes of their own isn't seen.  ``NESTCUT_CODES=FILE`` has the codes of any run written.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from nestcut.errors import Finding
+from nestcut.facts import Fact
+
+RAISED = pytest.StashKey[set[str]]()
+
+
+def _note(kind: type[Any], raised: set[str]) -> None:
+    """Have a record's making noted by its code."""
+    make = kind.__init__
+
+    def noted(self: Any, *words: Any, **values: Any) -> None:
+        make(self, *words, **values)
+        raised.add(self.code)
+
+    kind.__init__ = noted
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    raised: set[str] = set()
+    config.stash[RAISED] = raised
+    for kind in (Finding, Fact):
+        _note(kind, raised)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any, error: object) -> None:
+    """Take over what a process beside this one has seen."""
+    del error
+    node.config.stash[RAISED].update(getattr(node, "workeroutput", {}).get("raised", ()))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> Iterator[None]:
+    yield
+    config, raised = session.config, session.config.stash[RAISED]
+    if hasattr(config, "workeroutput"):
+        config.workeroutput["raised"] = sorted(raised)
+        return
+    if (file := os.environ.get("NESTCUT_CODES")) is not None:
+        before = Path(file).read_text(encoding="utf-8").split() if Path(file).exists() else []
+        Path(file).write_text("\n".join(sorted(raised | set(before))), encoding="utf-8")
+    if exitstatus == 0 and _is_whole(config):
+        from nestcut.words import SENTENCES
+        from tests.codes_not_raised import NOT_RAISED
+
+        never = sorted(set(SENTENCES) - raised - set(NOT_RAISED))
+        if never:
+            session.exitstatus = pytest.ExitCode.TESTS_FAILED
+            print(f"\nno test raises these codes: {', '.join(never)}")
+
+
+def _is_whole(config: pytest.Config) -> bool:
+    """Whether all tests are run, none left out by name, mark or place."""
+    return (
+        not config.option.keyword
+        and config.args == config.getini("testpaths")
+        and config.option.markexpr == "not benchmark and not deep"
+    )
