@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from nestcut.cli.commands import _run
 from nestcut.cli.single_papers import run_labels, run_left, run_pattern
 from nestcut.errors import InputError
+from nestcut.words import Speech, tell
 
 JOB = """
 [job]
