@@ -16,6 +16,8 @@ import pytest
 from nestcut.errors import Finding
 from nestcut.facts import Fact
 
+NOT_YET = Path(__file__).with_name("codes_not_raised.txt")
+"""Codes that no test raises yet: whoever writes a test of one takes it out."""
 RAISED = pytest.StashKey[set[str]]()
 
 
@@ -56,9 +58,8 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> Iterator[N
         Path(file).write_text("\n".join(sorted(raised | set(before))), encoding="utf-8")
     if exitstatus == 0 and _is_whole(config):
         from nestcut.words import SENTENCES
-        from tests.codes_not_raised import NOT_RAISED
 
-        never = sorted(set(SENTENCES) - raised - set(NOT_RAISED))
+        never = sorted(set(SENTENCES) - raised - set(NOT_YET.read_text("utf-8").split()))
         if never:
             session.exitstatus = pytest.ExitCode.TESTS_FAILED
             print(f"\nno test raises these codes: {', '.join(never)}")

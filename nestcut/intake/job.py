@@ -29,7 +29,6 @@ from nestcut.jobfile.records import JobText, PartText, Written
 from nestcut.model.job import Job
 from nestcut.model.joint import JointAxis
 from nestcut.model.part import CutFrom, Hands, RailPart, SheetPart
-from nestcut.model.shape import Shape
 from nestcut.shapes.build import BuiltShape, build_shape
 
 
@@ -117,7 +116,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
             bevels, found = place_bevels(entry, shape)
             noticed += found
             built = finder.extras.get(entry.name)
-            part = replace(_part(entry, shape), edge_bevels=bevels)
+            part = replace(SheetPart.of(entry, shape), edge_bevels=bevels)
             if built is not None:
                 part = _with_extras(part, built, entry)
             if built is not None and built.is_smaller_face:
@@ -196,31 +195,6 @@ def _read_bytes(path: Path) -> bytes:
         return read_file(path, Kind.JOB)
     except InputError as error:
         raise JobFileError(error.findings) from None
-
-
-def _part(entry: PartText, shape: Shape) -> SheetPart:
-    return SheetPart(
-        name=entry.name,
-        shape=shape,
-        material=entry.material,
-        thickness_mm=entry.thickness_mm,
-        count=entry.count,
-        hands=entry.hands,
-        drawn=entry.drawn,
-        grain=entry.grain,
-        turning=entry.turning,
-        small_angle_deg=entry.small_angle_deg,
-        faces=entry.faces,
-        hole_use=entry.hole_use,
-        allowance_mm=entry.allowance_mm,
-        timing=entry.timing,
-        cut_from=entry.cut_from,
-        joint=entry.joint,
-        width_along_mm=entry.width_along_mm,
-        bevels=entry.bevels,
-        note=entry.note,
-        bearings=entry.bearings,
-    )
 
 
 def _with_extras(part: SheetPart, built: BuiltShape, entry: PartText) -> SheetPart:

@@ -11,19 +11,10 @@ from nestcut.jobfile.choices import DoubtfulHoles, Halves
 from nestcut.jobfile.tables import Table
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules, MarkingWish
-from nestcut.model.joint import Face, JointRule
+from nestcut.model.joint import Face
 from nestcut.model.part import (
-    NO_BEARINGS,
-    Bearings,
-    CutFrom,
-    Faces,
-    Grain,
-    Hand,
-    Hands,
-    HoleUse,
+    PartTerms,
     RailPart,
-    Timing,
-    Turning,
 )
 from nestcut.model.stock import BoardStock, Saw, SheetStock, Supplier
 from nestcut.units import LengthStyle, Unit
@@ -79,37 +70,18 @@ class BevelText:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PartText:
+class PartText(PartTerms):
     """A flat part as written; ``source`` tells where its outline comes from."""
 
     path: str
     file: str
-    name: str
     source: DrawnSource | NumberSource
-    material: str
-    thickness_mm: float
-    count: int
-    hands: Hands
-    drawn: Hand
     is_hand_written: bool
     """Whether ``drawn`` was written, or is only what usually counts."""
     layers: int
     is_axis_written: bool
     """Whether the joint says along which size pieces follow each other."""
-    grain: Grain
-    turning: Turning
-    small_angle_deg: float
-    faces: Faces
-    hole_use: HoleUse
-    allowance_mm: float
-    timing: Timing
-    cut_from: CutFrom
-    joint: JointRule | None
-    width_along_mm: float | None
-    bevels: tuple[str, ...]
     edge_bevels: tuple[BevelText, ...]
-    note: str
-    bearings: Bearings = NO_BEARINGS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

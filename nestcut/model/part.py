@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import StrEnum
 
 from nestcut.model.curves import Point
@@ -171,14 +171,11 @@ class StrapOf:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SheetPart:
-    """A flat part with an outline.
+class PartTerms:
+    """What is asked of a flat part, whatever its outline.
 
     Parameters
     ----------
-    shape
-        Net shape, seen from the part's good face, in the drawing's frame (for a pair: of the
-        hand ``drawn``; the other is its mirror image).
     count
         How many, or how many pairs.
     allowance_mm
@@ -192,7 +189,6 @@ class SheetPart:
     """
 
     name: str
-    shape: Shape
     material: str
     thickness_mm: float
     count: int = 1
@@ -210,11 +206,30 @@ class SheetPart:
     width_along_mm: float | None = None
     bevels: tuple[str, ...] = ()
     """Bevels in words that name no edge, printed with the piece."""
+    note: str = ""
+    bearings: Bearings = NO_BEARINGS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetPart(PartTerms):
+    """A flat part with an outline.
+
+    Parameters
+    ----------
+    shape
+        Net shape, seen from the part's good face, in the drawing's frame (for a pair: of the
+        hand ``drawn``; the other is its mirror image).
+    """
+
+    shape: Shape
     edge_bevels: tuple[EdgeBevel, ...] = ()
     """Bevels that are marked at their edges, in the order of their letters a, b, c."""
-    note: str = ""
     strap_of: StrapOf | None = None
-    bearings: Bearings = NO_BEARINGS
+
+    @classmethod
+    def of(cls, terms: PartTerms, shape: Shape) -> SheetPart:
+        """Return the part of these terms that has this outline."""
+        return cls(shape=shape, **{f.name: getattr(terms, f.name) for f in fields(PartTerms)})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
