@@ -14,17 +14,21 @@ from nestcut.door.findings import InputError, Speech, speech_of, tell
 from nestcut.door.job import Job, free_names, read_job, with_kerf
 from nestcut.door.lengths import LengthError, parse_length_mm
 from nestcut.door.papers import write_papers
-from nestcut.door.plan import Offcut, money
+from nestcut.door.plan import Offcut, Plan, VerifiedPlan, money, verify_plan
 from nestcut.door.search import Budget, JointPreference, plan_job
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """One way to plan a job; ``name`` says what is different."""
+    """One way to plan a job; ``name`` says what is different.
+
+    ``holds_as_asked``: a plan made so is one of the job as it stands.
+    """
 
     name: str
     job: Job
     joints: JointPreference
+    holds_as_asked: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +44,7 @@ class Row:
     unplaced: int = 0
     fault: str = ""
     folder: str = ""
+    cut_short: bool = False
 
 
 def run_choices(
@@ -54,10 +59,14 @@ def run_choices(
     job = read_job(path)
     rows: list[Row] = []
     choices = choices_of(job, kerfs)
-    for choice, name in zip(choices, free_names(c.name for c in choices), strict=True):
+    found: list[VerifiedPlan | str] = []
+    for choice in choices:
         say(f"planning: {choice.name}")
-        folder = None if out is None else out / name
-        rows.append(_row(choice, replace(budget, joints=choice.joints), folder))
+        found.append(_planned(choice, replace(budget, joints=choice.joints)))
+    found[:2] = _as_asked(job, choices, found)
+    names = free_names(c.name for c in choices)
+    for choice, done, name in zip(choices, found, names, strict=True):
+        rows.append(_row(choice.name, done, None if out is None else out / name))
     if as_json:
         click.echo(json.dumps([asdict(r) for r in rows], indent=1, ensure_ascii=False))
     else:
@@ -88,7 +97,12 @@ def choices_of(job: Job, kerfs: tuple[str, ...]) -> tuple[Choice, ...]:
         except LengthError as error:
             raise click.BadParameter(str(error)) from None
         made.append(
-            Choice(name=f"a saw that takes {kerf}", job=with_kerf(job, kerf_mm), joints=usual)
+            Choice(
+                name=f"a saw that takes {kerf}",
+                job=with_kerf(job, kerf_mm),
+                joints=usual,
+                holds_as_asked=False,
+            )
         )
     return tuple(made)
 
@@ -118,17 +132,54 @@ def _boards(job: Job) -> Iterator[tuple[str, Job]]:
             yield name, replace(job, board_stocks=boards)
 
 
-def _row(choice: Choice, budget: Budget, out: Path | None) -> Row:
+def _planned(choice: Choice, budget: Budget) -> VerifiedPlan | str:
+    """Plan a job; what is wrong instead where none can be made."""
     try:
-        done = plan_job(choice.job, budget)
+        return plan_job(choice.job, budget)
     except InputError as error:
         told = tell(error.findings[0], speech_of(choice.job))
-        return Row(name=choice.name, fault=f"{error.findings[0].where}: {told.message}")
+        return f"{error.findings[0].where}: {told.message}"
+
+
+def _as_asked(
+    job: Job, choices: tuple[Choice, ...], found: list[VerifiedPlan | str]
+) -> tuple[VerifiedPlan | str, VerifiedPlan | str]:
+    """Return the plans with least money and with fewest joints, whichever search found them.
+
+    A plan that does without some stock is one of the job as it stands, so a search that was cut
+    short never shows such a plan as cheaper than the job allows.  What the narrower search proved
+    of its own stock isn't carried along.
+    """
+    best = [found[0], found[1]]
+    for choice, done in zip(choices, found, strict=True):
+        if isinstance(done, str) or not choice.holds_as_asked or done in best:
+            continue
+        for place, worth in enumerate((_by_money, _by_joints)):
+            now = best[place]
+            if isinstance(now, str) or worth(done.plan) < worth(now.plan):
+                plan = replace(done.plan, bounds=(), notes=())
+                check = verify_plan(job, plan)
+                if check.is_proven:
+                    best[place] = VerifiedPlan(job=job, plan=plan, checks=check.checks)
+    return best[0], best[1]
+
+
+def _by_money(plan: Plan) -> tuple[int, float, int]:
+    return len(plan.unplaced), money(plan), len(plan.joints)
+
+
+def _by_joints(plan: Plan) -> tuple[int, int, float]:
+    return len(plan.unplaced), len(plan.joints), money(plan)
+
+
+def _row(name: str, done: VerifiedPlan | str, out: Path | None) -> Row:
+    if isinstance(done, str):
+        return Row(name=name, fault=done)
     plan = done.plan
     if out is not None:
         write_papers(done, out)
     return Row(
-        name=choice.name,
+        name=name,
         cost=money(plan),
         sheets=len(plan.sheets),
         boards=len(plan.boards),
@@ -136,6 +187,7 @@ def _row(choice: Choice, budget: Budget, out: Path | None) -> Row:
         largest_offcut_mm2=max((_area(o) for s in plan.sheets for o in s.offcuts), default=0.0),
         unplaced=len(plan.unplaced),
         folder="" if out is None else str(out),
+        cut_short=not plan.is_repeatable,
     )
 
 
@@ -156,6 +208,7 @@ def table_lines(rows: list[Row], speech: Speech) -> list[str]:
             continue
         bar = "#" * round(20 * row.cost / most) if most and not row.unplaced else ""
         left = f"  {row.unplaced} left without a place" if row.unplaced else ""
+        left += "  (cut short)" if row.cut_short else ""
         lines.append(
             f"{row.name:{width}}  {speech.money(100 * row.cost):>12}  {row.sheets:>6}  "
             f"{row.boards:>6}  {row.joints:>6}  {speech.area(row.largest_offcut_mm2):>14}  "
@@ -164,4 +217,24 @@ def table_lines(rows: list[Row], speech: Speech) -> list[str]:
     if whole:
         best = min(whole, key=lambda r: (r.cost or 0.0, r.joints))
         lines.append(f"Least money: {best.name}.")
+        lines += _prices_of_joints(whole, best, speech)
+    if any(r.cut_short for r in rows):
+        lines.append(
+            "Cut short: the time was up before the search's work was done; more may be had."
+        )
+    return lines
+
+
+def _prices_of_joints(whole: list[Row], best: Row, speech: Speech) -> list[str]:
+    """Say what fewer joints cost than the cheapest plan has, for each number that can be had."""
+    lines = []
+    cheapest: dict[int, Row] = {}
+    for row in sorted(whole, key=lambda r: r.cost or 0.0):
+        cheapest.setdefault(row.joints, row)
+    for joints in sorted((n for n in cheapest if n < best.joints), reverse=True):
+        row, fewer = cheapest[joints], best.joints - joints
+        more = speech.money(100 * ((row.cost or 0.0) - (best.cost or 0.0)))
+        lines.append(
+            f"{fewer} {'joint' if fewer == 1 else 'joints'} fewer: {row.name}, {more} more."
+        )
     return lines
