@@ -116,6 +116,7 @@ def whole_order(job: Job, plan: Plan, stages: tuple[Stage, ...]) -> tuple[Stage,
     """Return the stages with those at the end of what none names.
 
     Parts that no stage names come last, those that are cut after the dry fit after everything else.
+    A strap comes with the part that it joins.
 
     Raises
     ------
@@ -135,7 +136,12 @@ def whole_order(job: Job, plan: Plan, stages: tuple[Stage, ...]) -> tuple[Stage,
     ]
     if faults:
         raise InputError(faults)
-    late = {p.name for p in job.sheet_parts if p.timing is Timing.AFTER_DRY_FIT} - set(named)
-    rest = parts - set(named) - late
-    ends = (Stage(name=LAST, parts=frozenset(rest)), Stage(name=DRY_FIT, parts=frozenset(late)))
-    return (*stages, *(s for s in ends if s.parts))
+    straps = {p.name: p.strap_of.part for p in plan.added_parts if p.strap_of is not None}
+    free = parts - set(named) - straps.keys()
+    late = {p.name for p in job.sheet_parts if p.timing is Timing.AFTER_DRY_FIT} & free
+    ends = (Stage(name=LAST, parts=free - late), Stage(name=DRY_FIT, parts=frozenset(late)))
+    return tuple(
+        replace(s, parts=s.parts | {n for n in straps.keys() - named if straps[n] in s.parts})
+        for s in (*stages, *ends)
+        if s.parts
+    )

@@ -24,7 +24,13 @@ from nestcut.door.again import (
 )
 from nestcut.door.findings import Speech, speech_of
 from nestcut.door.job import Job
-from nestcut.door.papers import check_papers_folder, choose_paper, next_folder, papers_folder
+from nestcut.door.papers import (
+    check_papers_folder,
+    choose_paper,
+    next_folder,
+    papers_folder,
+    plan_view,
+)
 from nestcut.door.plan import Plan, VerifiedPlan, read_proven
 from nestcut.door.search import Budget
 
@@ -91,13 +97,14 @@ def stage_lines(staged: StagedPlan, carry: int, speech: Speech) -> list[str]:
     lines, trips = [], 0
     kinds = {s.name for s in staged.verified.job.sheet_stocks if s.is_to_buy}
     bought = {s.number for s in staged.verified.plan.sheets if s.stock in kinds}
+    view = plan_view(staged.verified)
     for k, stage in enumerate(staged.stages, start=1):
         own = math.ceil(len(bought & set(stage.sheets)) / carry)
         trips += own
         lines.append(f"{k}. {stage.name}: {_what(stage)}; {speech.money(stage.cost_minor)}")
         if own > 1:
             lines.append(f"   {own} trips with {carry} sheets each")
-        lines.append(f"   cut: {', '.join(stage.pieces)}")
+        lines.append(f"   cut: {'; '.join(view.name_of(i) for i in stage.pieces)}")
     more = staged.cost_minor - staged.least_minor
     order = (
         f"{speech.money(more)} more than the whole plan without an order"

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+import nestcut
 from nestcut.again.order import Stage, parse_stages
 from nestcut.again.stages import plan_in_stages, told_by_stage, whole_order
 from nestcut.cli.stages import stage_lines
 from nestcut.errors import InputError
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.words import Speech
-from tests.unit.again.test_again import planned, spend, where
+from tests.unit.again.test_again import JOB, planned, spend, where
 
 ORDER = (
     Stage(name="rails and pads", parts=frozenset({"pad", "cleat"})),
@@ -56,6 +57,24 @@ def test_the_lines_add_up() -> None:
     lines = stage_lines(made, 2, Speech(currency="EUR"))
     assert lines[-1].startswith(f"Together {made.cost_minor / 100:.2f} EUR, ")
     assert lines[0].startswith("1. rails and pads: ")
+
+
+def test_a_strap_is_cut_with_the_part_that_it_joins() -> None:
+    strapped = JOB.replace(
+        'kind = "scarf", slope = "8:1", at = ["800', 'kind = "butt strap", at = ["800'
+    )
+    job = nestcut.read_job(strapped, drawings={})
+    plan = nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK)).plan
+    order = whole_order(job, plan, ORDER)
+    (strap,) = (p.name for p in plan.added_parts)
+    assert [strap in s.parts for s in order] == [False, True, False]
+    named = (*ORDER, Stage(name="straps", parts=frozenset({strap})))
+    assert [strap in s.parts for s in whole_order(job, plan, named)] == [False, False, True, False]
+
+
+def test_pieces_are_named_as_on_the_papers() -> None:
+    lines = stage_lines(staged(*ORDER), 2, Speech())
+    assert any("side, port, piece A of 2; side, port, piece B of 2" in line for line in lines)
 
 
 def test_faults_of_an_order_are_told_together() -> None:
