@@ -14,7 +14,6 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import Image, Pose
-from nestcut.model.curves import Point
 from nestcut.model.plan import Lie, Placement
 from nestcut.nesting.problem import NestPlacement
 from nestcut.sheets.prepare import Group, PreparedPiece, PreparedStock
@@ -131,8 +130,3 @@ def to_placement(lying: Lying) -> Placement:
     return Placement(
         piece=lying.id, lie=lie, turn_deg=lying.pose.turn_deg, shift_mm=lying.pose.shift_mm
     )
-
-
-def centre_on_sheet(group: Group, lying: Lying) -> Point:
-    """Where the middle of a piece's bounding box comes to lie. [mm]"""
-    return lying.pose.point(group.piece_of(lying.id).centre)

@@ -10,6 +10,7 @@ import pytest
 import nestcut
 from nestcut.cli.commands import _run
 from tests.builders_demos import PARTS, demo_on_shelves
+from tests.builders_jobs import PLY_TO_BUY
 
 HEADS = {
     "buying-list.csv": "stock,material,kind,thickness mm,length mm,width mm,size,to buy,to hand,"
@@ -116,20 +117,8 @@ def test_keys_of_verify_stay(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     assert set(json.loads(capsys.readouterr().out)) >= {"verified", "checks", "findings"}
 
 
-JOB = """
-[job]
-name = "shelf"
-[saw]
-kerf = "2 mm"
-[[sheet]]
-name = "ply"
-material = "ply"
-thickness = "6 mm"
-length = "1220 mm"
-width = "610 mm"
-count = "buy"
-[[part]]
+JOB = f"""{PLY_TO_BUY}[[part]]
 name = "shelf"
 thickness = "6 mm"
-shape = { kind = "rectangle", length = "300 mm", width = "200 mm" }
+shape = {{ kind = "rectangle", length = "300 mm", width = "200 mm" }}
 """

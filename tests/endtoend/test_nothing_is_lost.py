@@ -23,29 +23,18 @@ from nestcut.outlet import Outcome
 from nestcut.outlet.results import write_somewhere
 from nestcut.planning import plan_job as planning
 from nestcut.planning.totals import with_purchases
+from tests.builders_jobs import PLY_TO_BUY
 from tests.unit.outlet.things import lost, put_thirty_things, record_of
 
 ROOT = Path(__file__).resolve().parents[2]
-JOB = """
-[job]
-name = "shelf"
-[saw]
-kerf = "2 mm"
-[[sheet]]
-name = "ply"
-material = "ply"
-thickness = "6 mm"
-length = "1220 mm"
-width = "610 mm"
-count = "buy"
-[[part]]
+JOB = f"""{PLY_TO_BUY}[[part]]
 name = "knee a/b"
 thickness = "6 mm"
-shape = { kind = "rectangle", length = "300 mm", width = "200 mm" }
+shape = {{ kind = "rectangle", length = "300 mm", width = "200 mm" }}
 [[part]]
 name = "knee a b"
 thickness = "6 mm"
-shape = { kind = "rectangle", length = "310 mm", width = "200 mm" }
+shape = {{ kind = "rectangle", length = "310 mm", width = "200 mm" }}
 [[part]]
 name = "drawn"
 thickness = "6 mm"

@@ -37,7 +37,6 @@ class Network:
     """Edges between nodes; ``joined`` lists ends that were brought together over a gap."""
 
     edges: list[Edge]
-    node_count: int
     joined: list[tuple[Point, float]] = field(default_factory=list)
 
     def at_nodes(self) -> dict[int, list[int]]:
@@ -52,18 +51,18 @@ class Network:
 def network(edges: list[Edge], gap_mm: float, tight_mm: float | None = None) -> Network:
     """Join ends: tight ones first, then free ones pair by pair, nearest first, up to the gap."""
     ends = [p for e in edges for p in (start_point(e.curve), end_point(e.curve))]
-    nodes, count = _clusters(ends, gap_mm * TIGHT_SHARE if tight_mm is None else tight_mm)
+    nodes = _clusters(ends, gap_mm * TIGHT_SHARE if tight_mm is None else tight_mm)
     for i, edge in enumerate(edges):
         edge.a, edge.b = nodes[2 * i], nodes[2 * i + 1]
-    net = Network(edges, count)
+    net = Network(edges)
     _pair_free_ends(net, gap_mm)
     return net
 
 
-def _clusters(points: list[Point], size: float) -> tuple[list[int], int]:
+def _clusters(points: list[Point], size: float) -> list[int]:
     """Number points so that near ones share a number; near means in the same or a next cell."""
     if not points:
-        return [], 0
+        return []
     cells = np.floor(np.asarray(points) / size).astype(np.int64)
     unique, inverse = np.unique(cells, axis=0, return_inverse=True)
     keys = [(int(x), int(y)) for x, y in unique]
@@ -84,7 +83,7 @@ def _clusters(points: list[Point], size: float) -> tuple[list[int], int]:
                 parent[max(a, b)] = min(a, b)
     numbers: dict[int, int] = {}
     named = [numbers.setdefault(root(i), len(numbers)) for i in range(len(keys))]
-    return [named[i] for i in inverse.ravel().tolist()], len(numbers)
+    return [named[i] for i in inverse.ravel().tolist()]
 
 
 def _pair_free_ends(net: Network, gap_mm: float) -> None:
@@ -156,7 +155,7 @@ def _without_twins(edges: list[Edge], gap_mm: float, left_out: list[LeftOut]) ->
     tight = gap_mm * TIGHT_SHARE
     kept = edges
     ends = [p for e in kept for p in (start_point(e.curve), end_point(e.curve))]
-    nodes, _ = _clusters(ends, tight)
+    nodes = _clusters(ends, tight)
     seen: dict[tuple[int, int], list[Point]] = defaultdict(list)
     result: list[Edge] = []
     for i, edge in enumerate(kept):

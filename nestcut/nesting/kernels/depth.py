@@ -81,25 +81,6 @@ def pose_slot(slots: Slots, source: int, target: int, c: float, s: float) -> Non
     slots.box[target, 2], slots.box[target, 3] = bx1, by1
 
 
-@lean
-def copy_slot(slots: Slots, source: int, target: int) -> None:
-    """Copy a slot into another of the same structure."""
-    p0, t0 = slots.first[source], slots.first[target]
-    u0, v0 = slots.start[p0], slots.start[t0]
-    n = slots.start[slots.first[source + 1]] - u0
-    for k in range(n):
-        slots.x[v0 + k] = slots.x[u0 + k]
-        slots.y[v0 + k] = slots.y[u0 + k]
-        slots.nx[v0 + k] = slots.nx[u0 + k]
-        slots.ny[v0 + k] = slots.ny[u0 + k]
-        slots.reach[v0 + k] = slots.reach[u0 + k]
-    for k in range(slots.first[source + 1] - p0):
-        for e in range(4):
-            slots.part_box[t0 + k, e] = slots.part_box[p0 + k, e]
-    for e in range(4):
-        slots.box[target, e] = slots.box[source, e]
-
-
 @numba.njit(cache=True, inline="always")
 def part_depth(slots: Slots, p: int, q: int, dx: float, dy: float, floor: float) -> float:
     """Depth of two convex parts, q shifted by (dx, dy); cut short once it is up to ``floor``."""

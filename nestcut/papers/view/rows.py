@@ -19,7 +19,7 @@ from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
 from nestcut.joints.arithmetic import scarf_angle_deg
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
-from nestcut.model.part import CutFrom, Faces, Hand, RailPart, SheetPart, Timing
+from nestcut.model.part import CutFrom, Faces, RailPart, SheetPart, Timing
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import (
     BoardCut,
@@ -380,8 +380,3 @@ def size_of(shape: Shape) -> tuple[float, float]:
 def file_stem(index: int, stock: str) -> str:
     """Name of a sheet's or board's files without the ending, ``03-6-mm-ply``."""
     return f"{index:02d}-{safe_name(stock)}"
-
-
-def hand_word(hand: Hand | None) -> str:
-    """Return ``PORT``, ``STARBOARD`` or nothing."""
-    return "" if hand is None else hand.value.upper()

@@ -12,7 +12,7 @@ from nestcut.model.part import Faces
 from nestcut.model.stock import SheetGrain
 from nestcut.search.settings import Deadline
 from nestcut.sheets.choose import choose_sheets
-from nestcut.sheets.layouts import FilledSheet, Lying, centre_on_sheet, faults_of, pose_on_sheet
+from nestcut.sheets.layouts import FilledSheet, Lying, faults_of, pose_on_sheet
 from nestcut.sheets.offcuts import area_mm2, largest_mm2, offcuts_of
 from nestcut.sheets.prepare import Group, prepare_group
 from nestcut.sheets.search import engine_placements
@@ -97,7 +97,7 @@ def test_poses_come_back_from_the_engine(grain: SheetGrain, image: Image) -> Non
 
     assert placed.number == 3
     assert back == lying.pose
-    x, y = centre_on_sheet(group, lying)
+    x, y = lying.pose.point(group.pieces[0].centre)
     assert (abs(placed.x), abs(placed.y)) == pytest.approx(
         (x, y) if stock.frame_turn_deg == 0.0 else (y, x), abs=1e-3
     )
