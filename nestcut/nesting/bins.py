@@ -10,6 +10,7 @@ from nestcut.nesting.attempt import Attempt, usable_area
 from nestcut.nesting.bottomleft import place_all
 from nestcut.nesting.exact.areas import full_sets
 from nestcut.nesting.exact.jigsaw import Jigsaw
+from nestcut.nesting.loads.search import LoadSearch
 from nestcut.nesting.problem import (
     Budget,
     Container,
@@ -197,6 +198,9 @@ class BinSearch:
             self.budget.progress(full)
             return full
         open_targets: dict[tuple[tuple[str, int], ...], Attempt] = {}
+        loads = LoadSearch(self.arrays, self.areas, self.budget)
+        loads.open(best)
+        by_rounds = 0
         while True:
             if best.cost <= self.room.cost_bound() * (1.0 + NOISE) and best.cost > 0.0:
                 return replace(best, stopped_by=StopReason.PROVEN, work=self.purse.spent)
@@ -205,9 +209,15 @@ class BinSearch:
                 return replace(best, work=self.purse.spent)
             if not self.purse.left:
                 return replace(best, stopped_by=self.purse.stopped_by(), work=self.purse.spent)
-            better = self.round(best, targets, open_targets)
+            if loads.is_open and loads.spent <= by_rounds:
+                better = loads.go_on(best.cost, self.purse)
+            else:
+                before = self.purse.spent
+                better = self.round(best, targets, open_targets)
+                by_rounds += self.purse.spent - before
             if better is not None:
-                best = better
+                best = self.finish(better)
+                loads.learn_from(best)
                 open_targets.clear()
                 self.budget.progress(best)
 
