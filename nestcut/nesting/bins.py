@@ -210,7 +210,7 @@ class BinSearch:
             if not self.purse.left:
                 return replace(best, stopped_by=self.purse.stopped_by(), work=self.purse.spent)
             if loads.is_open and loads.spent <= by_rounds:
-                better = loads.go_on(best.cost, self.purse)
+                better = self.mended(loads.go_on(best.cost, self.purse))
             else:
                 before = self.purse.spent
                 better = self.round(best, targets, open_targets)
@@ -324,6 +324,17 @@ class BinSearch:
         item = next(i for i in self.problem.items if i.id == name)
         alone = replace(self.problem, items=(item,))
         return not BinSearch(alone, replace(self.budget, passes=0)).first().unplaced
+
+    def mended(self, near: Nest) -> Nest | None:
+        """Give all of a layout's containers one instalment together, to part what overlaps."""
+        if not near.placements or not self.purse.left:
+            return None
+        by_id = {c.id: c for c in self.problem.containers}
+        attempt = self.attempt(tuple(Bin(by_id[kind], number) for kind, number in near.used))
+        attempt.begin_at(near.placements)
+        if not attempt.found:
+            attempt.go_on(self.purse)
+        return self.finish(attempt.nest(self.purse)) if attempt.found else None
 
     def round(
         self,

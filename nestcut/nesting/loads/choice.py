@@ -36,24 +36,29 @@ class Shelf:
     odds: Odds
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """Loads, (number of the shelf, number of the load) for each container; do they hold all?"""
-
-    loads: tuple[tuple[int, int], ...]
-    holds_all: bool
-
-
 def likeliest(
     shelves: tuple[Shelf, ...],
     demand: IntArray,
     share: FloatArray,
     below: float,
     rng: np.random.Generator,
-) -> Choice:
-    """Choose loads that together hold the demand at a cost below ``below``.
+) -> list[tuple[int, int]]:
+    """Choose loads that together hold the demand, or most of it, at a cost below ``below``.
 
-    ``share`` is an item's area by kind, as a share of the largest container's.
+    Parameters
+    ----------
+    shelves
+        What is known and guessed of each kind of container.
+    demand, share
+        Number of items and area of one by kind; this as a share of the largest container's.
+    below
+        Present cost.
+    rng
+        Chance, so that choices differ.
+
+    Returns
+    -------
+    (number of the shelf, number of the load) for each container.
     """
     master = _Master(shelves, demand, share, below, rng)
     left = demand.copy()
@@ -68,7 +73,7 @@ def likeliest(
     for g in np.flatnonzero(left > 0).tolist():  # the largest first
         while left[g] > 0 and _make_room(shelves, doubts, chosen, left, g):
             pass
-    return Choice(tuple(chosen), holds_all=not (left > 0).any())
+    return chosen
 
 
 def _make_room(

@@ -9,6 +9,9 @@ import numpy as np
 from nestcut.nesting.arrays import Arrays
 from nestcut.nesting.problem import FloatArray, IntArray, Item
 
+SLACK = 1e-9
+"""Share of the area that rounding may take. [-]"""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Kinds:
@@ -43,27 +46,16 @@ def loads_within(kinds: Kinds, area: float, most: int) -> IntArray | None:
 
     None if there are more than ``most``, which is more than is worth listing.
     """
-    found: list[tuple[int, ...]] = []
-    counts = [0] * len(kinds.area)
-    demand = kinds.demand.tolist()
-    room = [area * (1.0 + 1e-9)]
-
-    def fill(first: int) -> bool:
-        if len(found) > most:
-            return False
-        if any(counts):
-            found.append(tuple(counts))
-        for k in range(first, len(counts)):
-            if counts[k] < demand[k] and kinds.area[k] <= room[0]:
-                counts[k] += 1
-                room[0] -= kinds.area[k]
-                listed = fill(k)
-                counts[k] -= 1
-                room[0] += kinds.area[k]
-                if not listed:
-                    return False
-        return True
-
-    if not fill(0):
-        return None
-    return np.array(found, dtype=np.int64).reshape(-1, len(counts))
+    loads = np.zeros((1, len(kinds.area)), dtype=np.int64)
+    for k, (alike, each) in enumerate(zip(kinds.items, kinds.area, strict=True)):
+        grown = [loads]
+        for _ in alike:
+            more = grown[-1][grown[-1] @ kinds.area + each <= area * (1.0 + SLACK)]
+            if not len(more):
+                break
+            more[:, k] += 1
+            grown.append(more)
+            if sum(map(len, grown)) > most + 1:
+                return None
+        loads = np.vstack(grown)
+    return loads[1:]  # without the empty one

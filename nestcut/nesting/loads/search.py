@@ -92,39 +92,41 @@ class LoadSearch:
         tally = Counter(self.kind_of[i] for i in items)
         return np.array([tally[k] for k in range(len(self.kinds.items))], dtype=np.int64)
 
-    def go_on(self, below: float, purse: Purse) -> Nest | None:
-        """Make one choice at a cost below this, and try what isn't known of it."""
+    def go_on(self, below: float, purse: Purse) -> Nest:
+        """Make one choice at a cost below this, and try what isn't known of it.
+
+        Returns
+        -------
+        Its layout: of loads that failed as near as they came, with overlaps; items that the choice
+        has no place for are unplaced.
+        """
         choice = likeliest(self.shelves, self.kinds.demand, self.share, below, self.rng)
-        chosen = choice.loads
         before = purse.spent
         purse.spent += 1
-        all_known = choice.holds_all
-        for s, k in sorted(set(chosen)):
+        found: dict[tuple[int, int], FloatArray] = {}
+        for s, k in sorted(set(choice)):
             odds = self.shelves[s].odds
             if odds.known[k] >= 0:
+                found[s, k] = self.layouts[int(odds.known[k])]
                 continue
             items = tuple(i for g, n in enumerate(odds.loads[k]) for i in self.kinds.items[g][:n])
-            poses = self.trials[s].lay_out(items, TRIES, purse)
-            if poses is None:
-                all_known = False
-                odds.miss(k)
-            else:
+            laid = self.trials[s].lay_out(items, TRIES, purse)
+            found[s, k] = laid.poses
+            if laid.is_sound:
                 odds.hit(k)
-                self.keep(s, poses)
-            if not purse.left:
-                all_known = False
-                break
+                self.keep(s, laid.poses)
+            else:
+                odds.miss(k)
         self.spent += purse.spent - before
-        return self.nest(chosen) if all_known else None
+        return self.nest([(s, found[s, k]) for s, k in choice])
 
-    def nest(self, chosen: tuple[tuple[int, int], ...]) -> Nest:
-        """Deal the items out to the layouts of the chosen loads; what is too many stays out."""
+    def nest(self, layouts: list[tuple[int, FloatArray]]) -> Nest:
+        """Deal the items out to layouts, (shelf, poses) each; what is too many stays out."""
         stacks = [list(alike) for alike in self.kinds.items]
         numbers: Counter[str] = Counter()
         placements: list[NestPlacement] = []
-        for s, k in chosen:
+        for s, poses in layouts:
             shelf = self.shelves[s]
-            poses = self.layouts[int(shelf.odds.known[k])]
             target = Bin(shelf.container, numbers[shelf.container.id])
             numbers[shelf.container.id] += 1
             search = self.trials[s].search
@@ -139,4 +141,5 @@ class LoadSearch:
                 turn, x, y = (float(v) for v in poses[lying, 2:5])
                 search.put(i, 0, option, turn, x, y)
                 placements.append(placement(self.arrays, search.state, i, (target,)))
-        return Nest(placements=tuple(placements))
+        left = sorted(self.arrays.problem.items[i].id for stack in stacks for i in stack)
+        return Nest(placements=tuple(placements), unplaced=tuple(left))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,6 +18,14 @@ SHAKE = 0.7
 """Chance that two items of the layout that came nearest are thrown in anew, not all. [-]"""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Laid:
+    """Poses of all items, those of the load in the container, and whether none overlap."""
+
+    poses: FloatArray
+    is_sound: bool
+
+
 class Trial:
     """One container, in which loads are tried."""
 
@@ -28,8 +37,8 @@ class Trial:
         for i in range(len(self.search.state.where)):
             self.search.put(i, -1, 0, 0.0, 0.0, 0.0)
 
-    def lay_out(self, items: tuple[int, ...], tries: int, purse: Purse) -> FloatArray | None:
-        """Try so often to part these items, thrown in by chance; return all poses if it succeeds.
+    def lay_out(self, items: tuple[int, ...], tries: int, purse: Purse) -> Laid:
+        """Try so often to part these items, thrown in by chance; return what came nearest to it.
 
         The purse is charged for the share of all items that these are.
         """
@@ -52,7 +61,7 @@ class Trial:
             if search.best[n, 0] < nearest:
                 nearest, poses = float(search.best[n, 0]), search.best[:n, :5].copy()
         purse.spent += -(-own.spent * len(items) // n)
-        return search.poses() if done else None
+        return Laid(search.poses() if done else poses, is_sound=done)
 
     def throw(self, items: Sequence[int]) -> None:
         """Put items anywhere, in any of their options that fits."""
