@@ -8,6 +8,7 @@ Research 9:849-859. That patterns are known by odds only, and are tried before t
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,8 +16,11 @@ import numpy as np
 from nestcut.nesting.loads.odds import Odds
 from nestcut.nesting.problem import Container, FloatArray, IntArray
 
-LESS = 1e-5
-"""Share of the present cost that has to be saved at least. [-]"""
+LESS = 1e-6
+"""Share of the present cost that has to be saved where prices have no common measure. [-]"""
+
+MEASURE = 10_000
+"""Parts of a unit of cost in which a common measure of prices is looked for."""
 
 MISSING = 300.0
 """What an item without a place counts for, as large as a container's mean load. [nats]"""
@@ -100,6 +104,18 @@ def _make_room(
     return True
 
 
+def next_below(below: float, prices: list[float]) -> float:
+    """Return the most that containers at these prices can come to together and be less."""
+    parts = [round(price * MEASURE) for price in (*prices, below)]
+    exact = all(
+        abs(part - price * MEASURE) < LESS * part or part == price == 0
+        for part, price in zip(parts, (*prices, below), strict=True)
+    )
+    if not exact:
+        return below * (1.0 - LESS)
+    return below - math.gcd(*parts[:-1]) / MEASURE * (1.0 - LESS)
+
+
 class _Master:
     """The linear programme, with rows for what is left to hold and to spend."""
 
@@ -123,7 +139,7 @@ class _Master:
         self.doubt = doubt * np.exp(NOISE * rng.standard_normal(len(doubt)))
         self.cost = np.repeat([s.container.cost / below for s in shelves], sizes)
         self.left = demand.astype(float)
-        self.money = 1.0 - LESS
+        self.money = next_below(below, [s.container.cost for s in shelves]) / below
         self.counts = [s.container.count for s in shelves]
         self.solver = pywraplp.Solver.CreateSolver("GLOP")
         infinity = self.solver.infinity()

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from itertools import product
 
 import numpy as np
+import pytest
 
 from nestcut.nesting.arrays import Bin, build
 from nestcut.nesting.bins import BinSearch, first_layout, pack_bins
-from nestcut.nesting.loads.choice import Shelf, likeliest
+from nestcut.nesting.loads.choice import Shelf, likeliest, next_below
 from nestcut.nesting.loads.kinds import kinds_of, loads_within
 from nestcut.nesting.loads.odds import Odds
 from nestcut.nesting.loads.search import LoadSearch
@@ -105,6 +107,12 @@ def test_the_choice_holds_all_within_the_cost() -> None:
         # below two sheets there is one
         assert len(likeliest((shelf,), kinds.demand, share, 2.0, rng)) == 1
     assert [2, 2, 2] in held
+
+
+def test_the_next_lower_cost_is_one_that_prices_can_come_to() -> None:
+    assert next_below(13.0, [1.0]) == pytest.approx(12.0, abs=1e-4)
+    assert next_below(120.0, [60.0, 45.0, 0.0]) == pytest.approx(105.0, abs=1e-3)
+    assert 120.0 > next_below(120.0, [math.pi, 45.0]) > 119.99
 
 
 def test_a_container_is_chosen_no_oftener_than_there_are() -> None:
