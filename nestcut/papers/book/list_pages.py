@@ -17,6 +17,7 @@ from nestcut.papers.lists import (
     cost_words,
     cut_rows,
     size_words,
+    usage_notes,
 )
 from nestcut.papers.view import Figures, PlanView, per_mille
 from nestcut.words import tell_fact
@@ -91,10 +92,11 @@ def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     made.append(prose(words))
     used = [k for k in range(len(SHARES)) if usage.job.area_steps[k]]
     headings = ("of", "all", "cost", *(SHARES[k].value for k in used))
-    lines = (*usage.sheet_materials, *usage.board_materials, usage.job)
+    lines = (*usage.over, *usage.sheet_materials, *usage.board_materials, usage.job)
     rows = [_usage_row(line, used, figures) for line in lines]
     widths = (44, 11, 17, *(20 for _ in used))
     made.append(setter.table(headings, rows, widths, figures_from=1, totals=1))
+    made += [prose(note) for note in usage_notes(usage, figures)]
     made.append(prose("Weight and coating (estimates)", HEAD))
     made += setter.points(amount_words(amounts_of(view), figures))
     return made

@@ -30,7 +30,7 @@ from nestcut.papers.lists.lists import (
     size_words,
 )
 from nestcut.papers.lists.summary import summary_text
-from nestcut.papers.lists.usage import SHARES, Usage, UsageLine, usable_area, usage_of
+from nestcut.papers.lists.usage import SHARES, Usage, UsageLine, usable_area, usage_notes, usage_of
 
 __all__ = [
     "COST_NOTE",
@@ -62,6 +62,7 @@ __all__ = [
     "to_csv",
     "usable_area",
     "usage_csv",
+    "usage_notes",
     "usage_of",
     "word_words",
 ]

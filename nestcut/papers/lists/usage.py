@@ -15,6 +15,7 @@ import shapely
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.model.plan import BuyLine
 from nestcut.model.stock import BoardStock
 from nestcut.papers.view import MIN_KEPT_END_MM, BoardView, Figures, PlanView, SheetView, shared_out
 
@@ -69,13 +70,18 @@ class UsageLine:
 
 @dataclass(frozen=True, slots=True)
 class Usage:
-    """All usage figures of a plan."""
+    """All usage figures of a plan; ``over`` are sheets and boards bought that nothing is cut from.
+
+    Its lines and ``deliveries_minor`` add up to what the buying list comes to.
+    """
 
     sheets: tuple[UsageLine, ...]
     boards: tuple[UsageLine, ...]
+    over: tuple[UsageLine, ...]
     sheet_materials: tuple[UsageLine, ...]
     board_materials: tuple[UsageLine, ...]
     job: UsageLine
+    deliveries_minor: int
 
     @property
     def lines(self) -> tuple[UsageLine, ...]:
@@ -83,6 +89,7 @@ class Usage:
         return (
             *self.sheets,
             *self.boards,
+            *self.over,
             *self.sheet_materials,
             *self.board_materials,
             self.job,
@@ -119,13 +126,47 @@ def usage_of(view: PlanView, figures: Figures) -> Usage:
     sawn = tuple(
         line for line, s in zip(sheets, view.sheets, strict=True) if isinstance(s.stock, BoardStock)
     )
+    wide = {b.name for b in view.verified.job.board_stocks}
+    over = tuple(_over(b, view, figures) for b in view.verified.plan.buy if b.over)
+    flat = (*(x for x in sheets if x not in sawn), *(x for x in over if x.stock not in wide))
+    # a board is a board, whatever is sawn from it
+    long = (*sawn, *boards, *(x for x in over if x.stock in wide))
     return Usage(
         sheets,
         boards,
-        _by_material(tuple(line for line in sheets if line not in sawn)),
-        _by_material((*sawn, *boards)),  # a board is a board, whatever is sawn from it
-        _sum("whole job", "", (*sheets, *boards)),
+        over,
+        _by_material(flat),
+        _by_material(long),
+        _sum("whole job", "", (*sheets, *boards, *over)),
+        sum(d.fee_minor for d in view.verified.plan.deliveries),
     )
+
+
+def _over(line: BuyLine, view: PlanView, figures: Figures) -> UsageLine:
+    """What is bought beyond need is kept, whole."""
+    sheets = {s.name: s for s in view.verified.job.sheet_stocks}
+    sheet = sheets.get(line.stock)
+    material = (
+        line.stock if sheet is None else _material_name(sheet.material, sheet.thickness_mm, figures)
+    )
+    area = line.over * line.length_mm * line.width_mm
+    shares = tuple(area if s is Share.OFFCUTS else 0.0 for s in SHARES)
+    price = line.over * line.price_minor
+    return _line(f"{line.over} over", line.stock, material, shares, price, figures)
+
+
+def usage_notes(usage: Usage, figures: Figures) -> tuple[str, ...]:
+    """What isn't in the rows or needs a word: spares, and what bringing it all costs."""
+    notes = []
+    if usage.over:
+        notes.append("What is over (spares, the rest of packs) is kept whole.")
+    if usage.deliveries_minor:
+        together = usage.job.money_total + usage.deliveries_minor
+        notes.append(
+            f"Deliveries, {figures.money(usage.deliveries_minor)}, are in no row; with them it is "
+            f"{figures.money(together)}."
+        )
+    return tuple(notes)
 
 
 def sheet_shares_mm2(sheet: SheetView, kerf_mm: float) -> tuple[float, ...]:

@@ -21,6 +21,7 @@ from nestcut.papers.lists import (
     price_words,
     rule_words,
     seam_words,
+    usage_notes,
     usage_of,
     word_words,
 )
@@ -147,7 +148,7 @@ def usage_grid(view: PlanView, figures: Figures) -> Grid:
     """Where the material goes, by sheet, board, material and job."""
     usage = usage_of(view, figures)
     rows = [_usage_row(line, figures) for line in usage.lines]
-    singles = len(usage.sheets) + len(usage.boards)
+    singles = len(usage.sheets) + len(usage.boards) + len(usage.over)
     return Grid(
         title="Usage",
         anchor="usage",
@@ -158,6 +159,7 @@ def usage_grid(view: PlanView, figures: Figures) -> Grid:
         notes=(
             f"Each share in {figures.area_unit} and per cent of its line; lines and columns add "
             "up as printed. " + (COST_NOTE if any(not x.money_total for x in usage.lines) else ""),
+            *usage_notes(usage, figures),
         ),
     )
 

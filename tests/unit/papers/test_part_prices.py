@@ -8,7 +8,7 @@ from functools import cache
 
 import nestcut
 from nestcut.model.plan import VerifiedPlan
-from nestcut.papers.lists import usage_of
+from nestcut.papers.lists import usage_notes, usage_of
 from nestcut.papers.lists.csv_lists import buying_list_csv, cut_list_csv
 from nestcut.papers.lists.part_prices import piece_prices_minor
 from nestcut.papers.view import Figures, plan_view
@@ -87,3 +87,20 @@ def test_knees_and_rails_of_one_board_are_told_together() -> None:
     (line,) = usage.board_materials
     assert line.label == "all 1x6 fir"
     assert line.money_total == done.plan.cost_minor == usage.job.money_total
+
+
+def test_spares_and_deliveries_are_told_and_all_adds_up_to_what_is_paid() -> None:
+    spares = CAPS.replace("lengths =", 'spare = 1\nsupplier = "yard"\nlengths =')
+    spares += '[[supplier]]\nname = "yard"\ndelivery = 12.50\n'
+    done = nestcut.plan_job(nestcut.read_job(spares, drawings={}), nestcut.Budget(effort="quick"))
+    usage = usage_of(plan_view(done), MM)
+    (over,) = usage.over
+    assert (over.label, over.stock, over.money_total) == ("1 over", "1x6 fir", 900)
+    assert over.area_total == over.area_steps[2]
+    assert usage.job.money_total + usage.deliveries_minor == done.plan.cost_minor
+    assert usage.job.area_total == sum(x.area_total for x in usage.board_materials)
+    together = f"{done.plan.cost_minor / 100:.2f} EUR"
+    assert usage_notes(usage, MM) == (
+        "What is over (spares, the rest of packs) is kept whole.",
+        f"Deliveries, 12.50 EUR, are in no row; with them it is {together}.",
+    )
