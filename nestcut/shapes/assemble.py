@@ -5,6 +5,7 @@ from __future__ import annotations
 from shapely.geometry import Polygon
 from shapely.validation import explain_validity
 
+from nestcut.facts import Spot
 from nestcut.geometry.curves import bounding_box
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.rings import Side, ring_from_curves
@@ -40,7 +41,7 @@ def assemble(
         raise ShapeFaultError("shape", "SHP-104") from error
     body = Polygon(outer.points)
     if not body.is_valid or body.area < AREA_MM2:
-        raise ShapeFaultError("shape", "SHP-101", why=explain_validity(body).lower())
+        raise ShapeFaultError("shape", "SHP-101", at=_fault_place(body))
     for number, ring in enumerate(inner, start=1):
         if not body.contains_properly(Polygon(ring.points)):
             raise ShapeFaultError(f"holes[{number}]", "SHP-105")
@@ -48,6 +49,13 @@ def assemble(
     if not to_polygon(shape).is_valid:
         raise ShapeFaultError("hole", "SHP-102")
     return shape
+
+
+def _fault_place(body: Polygon) -> Spot:
+    """Where an outline is at fault; shapely names the place in brackets only."""
+    inside = explain_validity(body).partition("[")[2].rstrip("]").split()
+    x, y = (float(c) for c in inside) if len(inside) == 2 else body.exterior.coords[0][:2]
+    return Spot((x, y))
 
 
 def _check_size(outline: tuple[Curve, ...]) -> None:

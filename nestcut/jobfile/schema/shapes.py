@@ -254,9 +254,18 @@ TABLES = (
         "notches = [{ ... }] of an outline",
         "A notch in an edge, straight or curved, square to it where it sits.",
         (
-            need("edge", What.CHOICE, "The edge that faces this side.", choices=BoxSide),
+            need(
+                "edge",
+                What.CHOICE,
+                "The edge that faces this side; edges that follow each other, such as the two of a V bottom, count as one.",
+                choices=BoxSide,
+            ),
             need("width", What.LENGTH, "Along the edge."),
-            may("depth", What.LENGTH, "Into the part; half the width unless said."),
+            may(
+                "depth",
+                What.LENGTH,
+                "Into the part, from where its sides meet the edge; half the width unless said.",
+            ),
             may("radius", What.LENGTH, "Of the corners at its bottom.", "0 mm"),
             may("at", What.LENGTH, "Its middle, from the edge's left or lower end."),
             may("from_far_end", What.LENGTH, "Its middle, from the other end."),

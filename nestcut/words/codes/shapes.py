@@ -194,7 +194,7 @@ SENTENCES = {
         "Read the heights of both there again.",
     ),
     "SHP-101": Sentence(
-        "the outline crosses or touches itself ({why}).",
+        "the outline crosses or touches itself at {at}, measured on the part.",
         "Check the order of the points and the sizes of notches and corners.",
     ),
     "SHP-102": Sentence("two holes touch or overlap.", "Move one of them."),
@@ -233,6 +233,10 @@ SENTENCES = {
     ),
     "SHP-116": Sentence(
         "no edge faces the {side}.", "Choose another edge, or give the outline as points."
+    ),
+    "SHP-149": Sentence(
+        "two edges as long as each other face the {side} ({lengths}), so nobody knows which is meant.",
+        "Choose another edge for the notch, or give the outline as points.",
     ),
     "SHP-117": Sentence("a slot is longer than wide.", "Swap the two."),
     "SHP-118": Sentence("no edge faces the {side}.", "Choose another edge."),

@@ -38,3 +38,43 @@ def test_a_notch_off_the_middle_stands_square_to_the_edge() -> None:
 def test_a_notch_past_the_end_of_a_curve_is_refused() -> None:
     [told] = faults(TRANSOM + 'notches = [{ edge = "top", width = 60, at = 10 }]')
     assert "reaches past the top edge" in told
+
+
+V_FRAME = 'kind = "bulkhead"\nheights = [0, 120, 500]\nhalf_breadths = [0, 450, 600]\n'
+
+
+@pytest.mark.parametrize("limber", ["", "keel_limber_diameter = 30\n"])
+def test_a_notch_in_a_v_bottom_sits_at_the_keel(limber: str) -> None:
+    """A keelson 90 wide and 18 thick: its place stands upright across the centre line."""
+    notch = 'notches = [{ edge = "bottom", width = 90, depth = 18 }]'
+    cut = shape(V_FRAME + limber + notch)
+    rise = 45.0 * 120.0 / 450.0
+    corners = sorted(
+        (round(x, 3), round(y, 3)) for x, y in cut.outline.points if abs(abs(x) - 45.0) < 1e-6
+    )
+
+    assert corners == [(x, rise + deep) for x in (-45.0, 45.0) for deep in (0.0, 18.0)]
+    assert not [p for p in cut.outline.points if abs(p[0]) < 44.9 and p[1] < rise + 17.9]
+
+
+def test_a_notch_in_one_side_of_a_v_bottom_is_measured_from_its_left_end() -> None:
+    notch = 'notches = [{ edge = "bottom", width = 40, depth = 20, at = 200 }]'
+    cut = shape(V_FRAME + notch)
+    new = [p for p in cut.outline.points if p[0] < 0.0 and 0.0 < p[1] < 119.0]
+    share = 200.0 / math.hypot(450.0, 120.0)
+
+    assert len(new) == 4
+    assert sum(x for x, _ in new) / 4 == pytest.approx(-450.0 * (1.0 - share), abs=5.0)
+
+
+def test_two_edges_alike_are_told_and_none_is_taken() -> None:
+    """A W: two bottoms of one length with a step up between them."""
+    step = "[200, 0], [200, 100], [300, 100], [300, 0]"
+    points = f"points = [[0, 0], {step}, [500, 0], [500, 300], [0, 300]]"
+    [told] = faults(f'kind = "polygon"\n{points}\n' + 'notches = [{ edge = "bottom", width = 20 }]')
+    assert "two edges as long as each other face the bottom" in told
+
+
+def test_an_outline_that_crosses_itself_is_told_where_without_a_librarys_words() -> None:
+    [told] = faults('kind = "polygon"\npoints = [[0, 0], [200, 200], [200, 0], [0, 200]]')
+    assert "crosses or touches itself at (100, 100) mm" in told
