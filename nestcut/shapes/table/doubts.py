@@ -11,6 +11,11 @@ Regression, 1982, section 2.2) and compared with the table as it stands by the B
 Kass and A. E. Raftery, Bayes Factors, J. Am. Stat. Assoc. 90, 1995), strengths and shift summed
 over, held near what fair boats show.  The greatest likelihood alone slights readings at the lines'
 ends, where many shifts fit alike.
+
+Where stations are few, these figures alone name the wrong one of two neighbours.  So readings are
+weighed by families of fair hulls as well (:mod:`nestcut.shapes.table.fair_hulls`), and the mean of
+both log Bayes factors counts: what either knows better, and none alone accuses (a logarithmic pool
+of opinions, C. Genest and J. V. Zidek, Statistical Science 1, 1986).
 """
 
 from __future__ import annotations
@@ -29,6 +34,7 @@ from nestcut.facts import Length
 from nestcut.shapes.fair.fairness import READING_MM, contrasts_of
 from nestcut.shapes.fair.stations import EdgeReadings, PanelReadings
 from nestcut.shapes.known import OffsetForm, warning
+from nestcut.shapes.table.fair_hulls import Reading, breadths_gains, heights_gains
 from nestcut.shapes.table.line_order import crossings
 from nestcut.shapes.table.offsets import OffsetTable, View
 from nestcut.tolerances.likeness import LINE_NOISE, SLIP_CHANCE
@@ -38,8 +44,8 @@ from nestcut.units import format_feet_inches_eighths
 Floats = NDArray[np.float64]
 
 _FIRST_GAIN = 1.7
-"""Log Bayes factor from which the most doubtful reading is told: one fair table in five then has a
-doubt (measured, tests/benchmark/misreadings). [-]"""
+"""Log Bayes factor from which the most doubtful reading is told; how many fair tables then have a
+doubt is measured in tests/benchmark/misreadings. [-]"""
 _NEXT_GAIN = 6.0
 """The same for every further one, taken after those before it are mended. [-]"""
 _LEAST_MM = 3.0
@@ -158,6 +164,9 @@ def _worst(rows: list[Row]) -> Doubt | None:
     same = np.array([[a == b for b in cells] for a in cells], dtype=np.float64)
     y = np.concatenate([np.array(r.y) for r in rows])
     gains, slips = _gains(contrasts, y, np.array(amplitude), same)
+    by_hulls = _by_hulls(rows)
+    if by_hulls is not None:
+        gains, slips = (gains + by_hulls[0]) / 2.0, (slips + by_hulls[1]) / 2.0
     is_large = np.abs(slips) >= np.where(gains >= _NEXT_GAIN, _LEAST_MM, _MISREAD_MM)
     meant = np.concatenate([np.isin(np.array(r.x), np.array(r.knuckles)) for r in rows])
     worth = np.where(is_large & ~meant, gains, -math.inf)
@@ -175,6 +184,19 @@ def _worst(rows: list[Row]) -> Doubt | None:
         off_mm=float(slips[i]),
         gain=float(gains[i]),
     )
+
+
+def _by_hulls(rows: Sequence[Row]) -> tuple[Floats, Floats] | None:
+    """Gains and shifts by what fair hulls look like; None for others and lines with knuckles."""
+    weigh = _HULLS.get(rows[0].view)
+    if weigh is None or any(r.knuckles for r in rows):
+        return None
+    start, end = min(r.x[0] for r in rows), max(r.x[-1] for r in rows)
+    lines = [Reading((np.array(r.x) - start) / (end - start), np.array(r.y)) for r in rows]
+    return weigh(lines, end - start, _SLIPS, _SLIP_LOGS)
+
+
+_HULLS = {View.HEIGHTS.value: heights_gains, View.HALF_BREADTHS.value: breadths_gains}
 
 
 def _gains(contrasts: Floats, y: Floats, amplitude: Floats, same: Floats) -> tuple[Floats, Floats]:

@@ -145,8 +145,16 @@ def read_offset_table(reader: ShapeReader, grid: Grid) -> OffsetTable | None:
 
 def _read(reader: ShapeReader, grid: Grid) -> OffsetTable:
     reading = _Reading(reader, count_bare_in(reader))
+    told: set[str] = set()
     for number, cells in grid:
-        reading.take(number, [c.strip() for c in cells])
+        try:
+            reading.take(number, [c.strip() for c in cells])
+        except ShapeFaultError as fault:  # each row's own fault, all at once
+            if not told & {fault.code} & _SHARED:
+                fault.record(reader)
+            told.add(fault.code)
+            if not reading.stations:
+                break
     table = reading.table(
         reader.choice("measured_from", Counted),
         reader.choice("to", Facing) if reader.has("to") else None,
@@ -154,6 +162,10 @@ def _read(reader: ShapeReader, grid: Grid) -> OffsetTable:
         reader.positive("spacing") if reader.has("spacing") else None,
     )
     return _with_knuckles(table, reader.texts("knuckles"))
+
+
+_SHARED = {"SHP-043", "SHP-083"}
+"""Faults that several rows share when what stands above them is missing."""
 
 
 def grid_of_text(text: str) -> Grid:
@@ -187,7 +199,9 @@ _FILLERS = re.compile(
     r"\b(above|below|from|base\s?line|base|the|of|to|line|centre|center|bow|stern|and)\b|[:(),.]"
 )
 _NAMES_ROW = re.compile(r"\s*(stations?|sta\.?|frames?|sections?|no\.?)\b.*")
-_AT_ROW = re.compile(r"\s*(at|x|position|spacing|from\b.*|distances?\b.*)\s*:?\s*")
+_AT_ROW = re.compile(
+    r"\s*(at|x|position|spacing|(from|aft|abaft|forward|fore)\b.*|distances?\b.*)\s*:?\s*"
+)
 
 
 class _Reading:
@@ -213,7 +227,7 @@ class _Reading:
             self.view = view
         elif self.stations and not self.readings and not self.at and _AT_ROW.fullmatch(head):
             self.at = self._figures(number, "at", figures)
-        elif not is_alone:
+        elif not is_alone and not _says_centre(figures):
             self._line(number, name, self.view if view is None else view, figures)
 
     def _line(self, number: int, name: str, view: View | None, figures: list[str]) -> None:
@@ -261,8 +275,12 @@ class _Reading:
         at = self.at
         if not at and spacing is not None:
             at = tuple(i * spacing for i in range(len(self.stations)))
-        if not at or any(a is None for a in at):
+        if not at:
             raise ShapeFaultError("table", "SHP-046")
+        at = self._with_own_distances(at)
+        missing = tuple(s for s, a in zip(self.stations, at, strict=True) if a is None)
+        if missing:
+            raise ShapeFaultError("table", "SHP-150", missing=Names(missing))
         places = tuple(a for a in at if a is not None)
         for (one, a), (other, b) in pairwise(zip(self.stations, places, strict=True)):
             if b - a <= SAME_LENGTH_MM:
@@ -284,6 +302,20 @@ class _Reading:
             facing=facing,
             planking_mm=planking,
         )
+
+    def _with_own_distances(self, at: tuple[float | None, ...]) -> tuple[float | None, ...]:
+        """Distances of stations, such as stem and transom, where only lines' own rows say them."""
+        own = [row for (_, view), row in self.readings.items() if view is View.DISTANCES]
+        return tuple(
+            next((row[i] for row in own if row[i] is not None), None) if a is None else a
+            for i, a in enumerate(at)
+        )
+
+
+def _says_centre(cells: list[str]) -> bool:
+    """Whether a row says in words that its line runs on the centre line, as one without does."""
+    said = " ".join(c for c in cells if c not in _NONE)
+    return not any(c.isdigit() for c in said) and bool(re.search(r"\bcent(re|er)\b", said.lower()))
 
 
 def in_form(cell: str, form: OffsetForm) -> str:

@@ -55,8 +55,8 @@ SENTENCES = {
         "heights, and the lines.",
     ),
     "SHP-043": Sentence(
-        "nothing says whether the row '{row}' holds heights or half-breadths.",
-        "Put a row heights or half-breadths above it, or write it into the row's name.",
+        "nothing says whether the row '{row}' holds heights, half-breadths or distances along the boat.",
+        "Put a row heights, half-breadths or distances above it, or write one of them into the row's name.",
     ),
     "SHP-044": Sentence(
         "there are two rows for the {view} of '{row}'.", "Keep one, or name the lines apart."
@@ -237,6 +237,10 @@ SENTENCES = {
     "SHP-149": Sentence(
         "two edges as long as each other face the {side} ({lengths}), so nobody knows which is meant.",
         "Choose another edge for the notch, or give the outline as points.",
+    ),
+    "SHP-150": Sentence(
+        "the row of the stations' distances has no figure for {missing}.",
+        "Write it there; or give a line's distance at that station in a row below `distances`.",
     ),
     "SHP-117": Sentence("a slot is longer than wide.", "Swap the two."),
     "SHP-118": Sentence("no edge faces the {side}.", "Choose another edge."),

@@ -7,17 +7,18 @@ import pytest
 
 from nestcut.shapes.known import OffsetForm
 from nestcut.shapes.table.doubts import Row, doubts_of, likely_mm
-from tests.unit.shapes.hulls import arc_boat, fair_boat, misread, round_boat
+from tests.unit.shapes.hulls import HULLS, misread
 
 INCH = 25.4
+STATIONS = (5, 6, 7, 8, 9, 10, 11)
 
 
-def trial(seed: int, tables: int) -> tuple[int, list[int]]:
+def trial(seed: int, tables: int, stations: tuple[int, ...] = STATIONS) -> tuple[int, list[int]]:
     """How many planted misreadings are named first, and how many doubts each fair table has."""
     rng = np.random.default_rng(seed)
     named, false = 0, []
     for k in range(tables):
-        boat = fair_boat(rng, 5 + k % 7)
+        boat = HULLS[k % len(HULLS)](rng, stations[k % len(stations)])
         false.append(len(doubts_of(boat.rows)))
         wrong, what = misread(rng, boat)
         told = doubts_of(wrong.rows)
@@ -26,38 +27,27 @@ def trial(seed: int, tables: int) -> tuple[int, list[int]]:
 
 
 def test_ninety_five_of_a_hundred_misreadings_are_named_first() -> None:
-    """An inch and more, in any reading, in fair tables of 5 to 11 stations; one false doubt at
-    most, and none in most fair tables."""
-    named, false = trial(2026, 100)
+    """An inch and more, in any reading, in fair tables of 5 to 11 stations; nearly no fair table
+    is doubted, and none twice."""
+    named, false = trial(2026, 84)
 
-    assert named >= 95
+    assert named >= 82
     assert max(false) <= 1
-    assert sum(false) <= 33
+    assert sum(false) <= 4
 
 
-def test_nine_misreadings_in_ten_are_named_first_with_five_stations() -> None:
-    """And no more than one fair table in seven is doubted for it.
+def test_readings_of_few_stations_are_weighed_by_what_fair_hulls_look_like() -> None:
+    """Third differences alone doubt 11 of these 36 fair tables."""
+    named, false = trial(7, 36, (5,))
 
-    The greatest likelihood, which decided before, named 108 and doubted 21 fair tables of these.
-    """
-    named, false = 0, 0
-    for family in (fair_boat, arc_boat, round_boat):
-        rng = np.random.default_rng(3)
-        for _ in range(40):
-            boat = family(rng, 5)
-            false += len(doubts_of(boat.rows))
-            wrong, what = misread(rng, boat)
-            told = doubts_of(wrong.rows)
-            named += bool(told) and (told[0].line, told[0].view, told[0].station) == what
-
-    assert named >= 108
-    assert false <= 17
+    assert named >= 31
+    assert sum(false) <= 3
 
 
 @pytest.mark.deep
 def test_misreadings_at_large() -> None:
     """The same over 1400 tables that nothing was tuned on."""
-    named, false = trial(2026, 1400)
+    named, false = trial(31, 1400)
 
     assert named >= 0.95 * 1400
     assert max(false) <= 1

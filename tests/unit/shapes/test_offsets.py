@@ -226,3 +226,41 @@ def test_files_that_can_not_be_read(
 
     assert table is None
     assert [f.code for f in readings.book.findings] == [code]
+
+
+ENDS_APART = """
+station          | Stem  | 1     | 2     | Transom
+aft of stem head |       | 2-0-0 | 4-0-0 |
+distances
+sheer            | 0-0-0 |       |       | 7-0-0
+keel             | 0-10-0|       |       | 6-6-0
+heights
+sheer            | 2-1-4 | 1-10-5| 1-8-5 | 1-8-0
+keel             | 0-6-4 | 0-3-7 | 0-1-0 | 0-3-0
+half-breadths
+sheer            | 0-0-6 | 0-11-2| 1-7-2 | 1-11-0
+keel             | on the centre line throughout
+"""
+
+
+def test_ends_whose_distances_stand_with_the_lines_are_read() -> None:
+    table = sound(ENDS_APART)
+    assert [round(x / INCH, 4) for x in table.at_mm] == [0.0, 24.0, 48.0, 84.0]
+    assert ("keel", View.HALF_BREADTHS) not in table.readings
+
+
+def test_a_station_without_any_distance_is_named() -> None:
+    text = ENDS_APART.replace("| 7-0-0", "|  ").replace("| 6-6-0", "|  ")
+    assert said(text) == ["the row of the stations' distances has no figure for Transom."]
+
+
+def test_every_row_at_fault_is_told_at_once() -> None:
+    text = PLAIN.replace("keel           | 0-2-0 | 0-1-0 |   -   | 0-1-0", "keel | 0-2-0 | 0-1-0")
+    text = text.replace("1-6-0 | 1-7-0", "1-6-0 | 1-7-9").replace("1-4-0 | 1-4-2+", "1-4-0 | 1-4-8")
+    assert len(said(text)) == 3
+
+
+def said(text: str) -> list[str]:
+    table, readings = read(text)
+    assert table is None
+    return [tell(f, Speech()).message for f in readings.book.findings]
