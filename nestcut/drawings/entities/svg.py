@@ -179,7 +179,8 @@ class _Walk:
 
             if _TRANSFORM.fullmatch(moved) is None:  # the library would pass over it
                 raise UnusableError("where it lies can't be read")
-            matrix = matrix @ np.asarray(parse_transform(moved), dtype=float)
+            with np.errstate(over="ignore", invalid="ignore"):  # told right below
+                matrix = matrix @ np.asarray(parse_transform(moved), dtype=float)
         if not np.isfinite(matrix).all():
             raise UnusableError("a number is out of range")
         seen = at.seen

@@ -75,7 +75,10 @@ def _path(element: ET.Element) -> list[Run]:
     if len(data) > MAX_DATA:
         raise UnusableError("it is too long")
     runs: list[Run] = []
-    for part in parse_path(data).continuous_subpaths():
+    read = parse_path(data)
+    if any(s.start is None or s.end is None for s in read):
+        raise UnusableError("its path breaks off")  # such as a Z before any point
+    for part in read.continuous_subpaths():
         pieces = [_piece(segment) for segment in part]
         runs.append((pieces, bool(part.isclosed())))
     return runs
@@ -161,10 +164,8 @@ def _xy(z: complex) -> Point:
 
 def mapped(matrix: Floats, p: Point) -> Point:
     """Return a point under a transform, shape (3, 3)."""
-    return (
-        float(matrix[0, 0] * p[0] + matrix[0, 1] * p[1] + matrix[0, 2]),
-        float(matrix[1, 0] * p[0] + matrix[1, 1] * p[1] + matrix[1, 2]),
-    )
+    (a, b, c), (d, e, f) = matrix[:2].tolist()  # plain floats: what overflows is left out later
+    return (a * p[0] + b * p[1] + c, d * p[0] + e * p[1] + f)
 
 
 def shifted(x: float, y: float) -> Floats:
