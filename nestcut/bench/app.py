@@ -85,6 +85,7 @@ def _changes(desk: Desk) -> list[tuple[str, Callable[..., Any], type | None]]:
         ("redo", desk.redo, None),
         ("plan", desk.plan, messages.Plan),
         ("stop", desk.stop, None),
+        ("price-joints", desk.price_joints, None),
         ("pin", desk.pin, messages.Pin),
         ("cut", desk.cut, messages.Cut),
         ("choose", desk.choose, messages.Choose),

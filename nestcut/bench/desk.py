@@ -10,9 +10,10 @@ from typing import Any
 
 from nestcut import door
 from nestcut.bench import edits, messages, views
-from nestcut.bench.answers import NotHere, Refused, Result
+from nestcut.bench.answers import NotHere, Result
 from nestcut.bench.demo import demo_job
 from nestcut.bench.drawn import drawings_view
+from nestcut.bench.fewer import FewerJoints
 from nestcut.bench.hand import Hands
 from nestcut.bench.keeper import Keeper, digest_of
 from nestcut.bench.search import Search, Wish
@@ -43,6 +44,7 @@ class Desk:
         self._plan: tuple[str, door.Plan] | None = None
         self._results: list[Result] = []
         self._hands = Hands(notify)
+        self.fewer = FewerJoints(notify)
 
     # -- what the page is shown -----------------------------------------------------------------
 
@@ -70,6 +72,7 @@ class Desk:
             plan = self._plan_now()
             told["plan"] = views.plan_view(read.job, plan) if plan is not None else None
             told["word"] = self._hands.word(read.job, plan) if plan is not None else None
+            told["fewer"] = self.fewer.view(keeper.current.plan)
             told["results"] = [
                 {"label": r.label, "stale": r.digest != digest_of(keeper.current.job), **r.figures}
                 for r in self._results
@@ -150,7 +153,7 @@ class Desk:
         try:
             door.start_job(path.name, drawings, units=message.units)
         except door.InputError as error:
-            raise Refused([views.finding_view(f, door.Speech()) for f in error.findings]) from None
+            raise views.refused(error.findings) from None
         self.open(messages.Open(file=path.name))
 
     def take_in(self, name: str, content: bytes) -> str:
@@ -199,7 +202,7 @@ class Desk:
         try:
             return door.drawing_picture(self._inside(name, _DRAWINGS).name)
         except door.InputError as error:
-            raise Refused([views.finding_view(f, door.Speech()) for f in error.findings]) from None
+            raise views.refused(error.findings) from None
 
     # -- changes of the job ---------------------------------------------------------------------
 
@@ -265,6 +268,7 @@ class Desk:
         with self._lock:
             keeper = self._at_work()
             keeper.take_theirs()
+            self.fewer.stop()
             wish = Wish(
                 label=message.label,
                 effort=message.effort,
@@ -283,21 +287,22 @@ class Desk:
                 return
             job = self._understood().job
             plan = door.parse_plan(text, job)
+            figures = views.figures(job, plan)
             self._results.append(
-                Result(
-                    label=wish.label,
-                    text=text,
-                    digest=digest,
-                    figures={
-                        "cost": door.speech_of(job).money(round(100 * door.money(plan))),
-                        "sheets": len(plan.sheets),
-                        "boards": len(plan.boards),
-                        "joints": len(plan.joints),
-                        "complete": plan.is_complete,
-                    },
-                )
+                Result(label=wish.label, text=text, digest=digest, figures=figures)
             )
             keeper.change(f"planned: {wish.label}", seen=digest, plan=text, pins=wish.pins)
+            if plan.joints and wish.effort != "quick":
+                self.fewer.ask(keeper.path.name, text)
+
+    def price_joints(self) -> None:
+        """Work out, beside all else, what one joint fewer costs in each part."""
+        with self._lock:
+            keeper = self._at_work()
+            if self._plan_now() is None:
+                raise NotHere("there is no plan yet")
+            self.fewer.ask(keeper.path.name, keeper.current.plan)
+        self._notify()
 
     def stop(self) -> None:
         """Stop searching and keep the best."""
@@ -398,14 +403,12 @@ class Desk:
                 raise NotHere("there is no plan yet")
             verification = door.verify_plan(job, plan)
             if not verification.is_proven:
-                speech = door.speech_of(job)
-                raise Refused([views.finding_view(f, speech) for f in verification.findings])
+                raise views.refused(verification.findings, door.speech_of(job))
             verified = door.VerifiedPlan(job=job, plan=plan, checks=verification.checks)
             try:
                 door.write_papers(verified, self._papers_folder(), paper=message.paper or None)
             except door.InputError as error:
-                speech = door.speech_of(job)
-                raise Refused([views.finding_view(f, speech) for f in error.findings]) from None
+                raise views.refused(error.findings, door.speech_of(job)) from None
         self._notify()
 
     def paper(self, name: str) -> Path:

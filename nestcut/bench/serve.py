@@ -47,3 +47,4 @@ def serve(folder: Path, job: str, port: int, say: Callable[[str], None]) -> None
         uvicorn.Server(config).run(sockets=[listening])
     finally:
         app.state.desk.search.stop_at_once()
+        app.state.desk.fewer.stop()

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Any
 
 from nestcut import door
+from nestcut.bench.answers import Refused
 from nestcut.bench.edits import EditError, tables_as_written
 
 _PLACE = re.compile(r"(\w+)\[(\d+)\]")
@@ -42,6 +44,11 @@ def finding_view(finding: door.Finding, speech: door.Speech) -> Plain:
     record["table"] = [place[1], int(place[2]) - 1] if place else None
     record["blocking"] = finding.is_blocking
     return record
+
+
+def refused(findings: Iterable[door.Finding], speech: door.Speech | None = None) -> Refused:
+    """Return what is raised where findings stand in the way."""
+    return Refused([finding_view(f, speech or door.Speech()) for f in findings])
 
 
 def plan_view(job: door.Job, plan: door.Plan) -> Plain:
@@ -129,6 +136,25 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
     }
 
 
+def figures(job: door.Job, plan: door.Plan) -> Plain:
+    """Return what tells one plan from another at a glance."""
+    speech = door.speech_of(job)
+    sizes = [
+        (o.to_mm[0] - o.from_mm[0], o.to_mm[1] - o.from_mm[1])
+        for s in plan.sheets
+        for o in s.offcuts
+    ]
+    largest = max(sizes, key=lambda s: s[0] * s[1], default=None)
+    return {
+        "cost": speech.money(round(100 * door.money(plan))),
+        "sheets": len(plan.sheets),
+        "boards": len(plan.boards),
+        "joints": len(plan.joints),
+        "offcut": speech.size(largest) if largest else "",
+        "complete": plan.is_complete,
+    }
+
+
 def _placed(piece: Any, placement: Any, speech: door.Speech) -> Plain:
     shape = door.placed_shape(piece, placement)
     rings = [shape.outline.points, *(h.points for h in shape.holes)]
@@ -151,7 +177,6 @@ def _part(part: Any, speech: door.Speech) -> Plain:
     points = part.shape.outline.points
     xs, ys = [x for x, _ in points], [y for _, y in points]
     rings = [points, *(h.points for h in part.shape.holes)]
-    joint = part.joint
     return {
         "name": part.name,
         "size": speech.size((max(xs) - min(xs), max(ys) - min(ys))),
@@ -162,15 +187,7 @@ def _part(part: Any, speech: door.Speech) -> Plain:
         "grain": part.grain.value,
         "turn": part.turning.value,
         "allowance": speech.length(part.allowance_mm) if part.allowance_mm else "",
-        "joint": None
-        if joint is None
-        else {
-            "kind": joint.kind.value,
-            "slope": speech.say(door.Slope(joint.slope)),
-            "at": None if joint.at_mm is None else [speech.length(a) for a in joint.at_mm],
-            "at_mm": None if joint.at_mm is None else list(joint.at_mm),
-            "keep_clear": [[k.from_mm, k.to_mm, k.reason] for k in joint.keep_clear],
-        },
+        "joint": _rule(part.joint, speech),
         "d": " ".join(_path(r) for r in rings),
         "marks": " ".join(_open_path(m.points) for m in part.shape.marks),
         "box": [min(xs), min(ys), max(xs), max(ys)],
@@ -186,7 +203,19 @@ def _rail(rail: Any, speech: door.Speech) -> Plain:
         "material": rail.material,
         "count": rail.count,
         "hands": rail.hands.value,
-        "joint": None if rail.joint is None else rail.joint.kind.value,
+        "joint": _rule(rail.joint, speech),
+    }
+
+
+def _rule(joint: Any, speech: door.Speech) -> Plain | None:
+    return joint and {
+        "kind": joint.kind.value,
+        "slope": speech.say(door.Slope(joint.slope)),
+        "at": None if joint.at_mm is None else [speech.length(a) for a in joint.at_mm],
+        "at_mm": None if joint.at_mm is None else list(joint.at_mm),
+        "keep_clear": [[k.from_mm, k.to_mm, k.reason] for k in joint.keep_clear],
+        "most": joint.max_joints,
+        "least": speech.length(joint.min_piece_mm) if joint.min_piece_mm else "",
     }
 
 

@@ -32,6 +32,7 @@ from nestcut.jobfile.records import Written
 from nestcut.jobfile.schema import SCHEMAS as JOB_SCHEMA
 from nestcut.jobfile.schema import explain, reference_page
 from nestcut.model.job import Job, Notation
+from nestcut.model.joint import JointRule
 from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.stock import BoardLength, BoardStock, SheetStock
 from nestcut.outlet import check_single, write_single
@@ -82,6 +83,7 @@ __all__ = [
     "usual_style",
     "with_kerf",
     "with_marking",
+    "with_most_joints",
 ]
 
 CHECK_PAGE = "check.html"
@@ -134,6 +136,29 @@ def read_job(source: str | Path, *, drawings: Mapping[str, bytes] | None = None)
 def with_kerf(job: Job, kerf_mm: float) -> Job:
     """Return a job for another saw; a plan of it can be proven, not read back from its file."""
     return replace(job, cutting=replace(job.cutting, kerf_mm=kerf_mm))
+
+
+def with_most_joints(job: Job, part: str, most: int) -> Job:
+    """Return a job in which one part (or rail) has so many joints at most, wherever they suit.
+
+    A plan of it tells what a joint fewer costs; it can be proven, not read back from its file.
+    ValueError if no part with a joint rule goes by that name.
+    """
+
+    def ruled(rule: JointRule) -> JointRule | None:
+        return replace(rule, at_mm=None, max_joints=most) if most > 0 else None
+
+    flat = tuple(
+        replace(p, joint=ruled(p.joint)) if p.name == part and p.joint is not None else p
+        for p in job.sheet_parts
+    )
+    rails = tuple(
+        replace(r, joint=ruled(r.joint)) if r.name == part and r.joint is not None else r
+        for r in job.rail_parts
+    )
+    if flat == job.sheet_parts and rails == job.rail_parts:
+        raise ValueError(f"'{part}' has no joint rule to change")
+    return replace(job, sheet_parts=flat, rail_parts=rails)
 
 
 def with_marking(job: Job, word: str | None) -> Job:

@@ -47,8 +47,8 @@ export function plan(desk) {
 
 function results(desk) {
   const t = W.plan;
-  return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", {}, el("thead", {}, el("tr", {}, ["", t.cost, t.sheets, t.boards, t.joints, t.choose].map((h) => el("th", { scope: "col" }, h || "Plan")))),
-    el("tbody", {}, desk.now.results.map((r, number) => el("tr", {}, [r.label, r.cost, r.sheets, r.boards, r.joints].map((c) => el("td", {}, String(c))),
+  return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", {}, el("thead", {}, el("tr", {}, ["", t.cost, t.sheets, t.boards, t.joints, t.offcut, t.choose].map((h) => el("th", { scope: "col" }, h || "Plan")))),
+    el("tbody", {}, desk.now.results.map((r, number) => el("tr", {}, [r.label, r.cost, r.sheets, r.boards, r.joints, r.offcut].map((c) => el("td", {}, String(c))),
       el("td", {}, r.stale ? t.stale : button(t.choose, () => desk.act("choose", { number }), { "aria-label": `${t.choose}: ${r.label}` })))))))];
 }
 

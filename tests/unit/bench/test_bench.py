@@ -21,6 +21,7 @@ from nestcut.bench.app import make_app
 from nestcut.bench.demo import demo_job
 from nestcut.bench.desk import Desk
 from nestcut.bench.edits import EditError, with_table, with_value, without
+from nestcut.bench.fewer import joints_of, price_of
 from nestcut.bench.guard import COOKIE, MAX_UPLOAD_BYTES, Guard
 from nestcut.bench.keeper import ChangedMeanwhile, Keeper, digest_of
 from nestcut.bench.messages import MessageError, Push, SetValue, read_message
@@ -445,6 +446,104 @@ def test_hand_moves_are_kept_only_where_the_plan_still_stands(page: TestClient) 
         kept += answer["fits"]
     assert 5 < kept < 40
     assert state["plan"]["cost"] == told(page)["plan"]["cost"]
+
+
+JOINED = """
+[job]
+name = "joined"
+[saw]
+kerf = "2 mm"
+[[sheet]]
+name = "ply"
+material = "ply"
+length = "2440 mm"
+width = "1220 mm"
+thickness = "6 mm"
+price = 40
+[[sheet]]
+name = "long ply"
+material = "ply"
+length = "3050 mm"
+width = "1220 mm"
+thickness = "6 mm"
+price = 90
+[[part]]
+name = "plank"
+thickness = "6 mm"
+joint = { kind = "scarf", slope = "8:1", at = ["1400 mm"] }
+[part.shape]
+kind = "rectangle"
+length = "2800 mm"
+width = "1200 mm"
+[[part]]
+name = "keelson"
+thickness = "6 mm"
+joint = { kind = "scarf", slope = "8:1", at = ["2000 mm"] }
+[part.shape]
+kind = "rectangle"
+length = "4000 mm"
+width = "200 mm"
+"""
+
+
+def test_one_joint_fewer_has_its_price_from_a_search_of_its_own(
+    page: TestClient, folder: Path
+) -> None:
+    (folder / "joined.toml").write_text(JOINED)
+    assert post(page, "open", file="joined.toml").status_code == 200
+    assert page.post("/price-joints").status_code == 404
+    desk = page.app.app.state.desk  # type: ignore[attr-defined]
+    job = nestcut.read_job("joined.toml")
+    plan = nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK)).plan
+    assert joints_of(plan) == {"plank": 1, "keelson": 1}
+
+    assert price_of(job, plan, "keelson", 0) == {"price": "no plan", "money": ""}
+    whole = nestcut.plan_job(
+        nestcut.with_most_joints(job, "plank", 0), nestcut.Budget(effort=nestcut.Effort.QUICK)
+    ).plan
+    more = nestcut.money(whole) - nestcut.money(plan)
+    assert more > 0
+    assert price_of(job, plan, "plank", 0)["price"] == "more"
+    assert f"{more:.2f}" in price_of(job, plan, "plank", 0)["money"]
+    with pytest.raises(ValueError, match="no joint rule"):
+        nestcut.with_most_joints(job, "mast", 0)
+
+    checks = nestcut.verify_plan(job, plan).checks
+    text = nestcut.plan_text(nestcut.VerifiedPlan(job=job, plan=plan, checks=checks))
+    keeper = desk._keeper
+    keeper.change("planned", seen=digest_of(keeper.current.job), plan=text)
+    assert told(page)["fewer"] is None
+    assert page.post("/price-joints").status_code == 200
+    for _ in range(2400):
+        if len(told(page)["fewer"]) == 2:
+            break
+        time.sleep(0.1)
+    assert {p: t["price"] for p, t in told(page)["fewer"].items()} == {
+        "plank": "more",
+        "keelson": "no plan",
+    }
+    desk.fewer.stop()
+
+
+def test_the_word_on_a_plan_is_the_verifiers(page: TestClient) -> None:
+    planned(page)
+    desk = page.app.app.state.desk  # type: ignore[attr-defined]
+    for _ in range(600):
+        if told(page)["word"] is not None:
+            break
+        time.sleep(0.05)
+    assert told(page)["word"] == []
+    keeper = desk._keeper
+    plan = json.loads(keeper.current.plan)
+    plan["sheets"][0]["placements"][0]["shift_mm"][0] += 500.0
+    keeper.change("x", seen=digest_of(keeper.current.job), plan=json.dumps(plan))
+    shown = told(page)
+    for _ in range(600):
+        shown = told(page)
+        if shown["plan"] is None or shown["word"] is not None:
+            break
+        time.sleep(0.05)
+    assert shown["plan"] is None or shown["word"] != []
 
 
 def test_pins_are_kept_undone_and_respected(page: TestClient) -> None:
