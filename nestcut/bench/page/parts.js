@@ -29,8 +29,8 @@ export function parts(desk) {
     el("h2", {}, t.head), findingsOf(desk, (f) => f.blocking && f.table?.[0] === "part"),
     el("div", { class: "cards" }, cards, others),
     numberForm(desk), offsetsForm(desk), understoodPictures(desk, "lines"),
-    el("div", { class: "row" }, button(t.next, () => desk.go("stock"), { class: "main" })),
     el("h2", {}, t.rails), rails(desk), button(t.addRail, () => addRail(desk)),
+    el("div", { class: "row" }, button(t.next, () => desk.go("stock"), { class: "main" })),
   ];
 }
 
@@ -73,11 +73,11 @@ function rails(desk) {
   const row = (raw, k) => {
     const path = ["rail", k], name = raw.name ?? k + 1;
     const set = (key, what) => (v) => v === "" ? key in raw && desk.edit("remove", { path: [...path, key] }, `${name}, ${what}`) : desk.edit("set", { path: [...path, key], value: key === "count" && /^\d+$/.test(v) ? Number(v) : v }, `${name}, ${what}`);
-    const cell = (key, what) => el("td", {}, entry(raw[key], set(key, what), { "aria-label": `${what}, ${name}`, "data-key": `rail ${k} ${key}` }));
-    const side = (n) => el("td", {}, entry(raw.section?.[n], (v) => v && desk.edit("set", { path: [...path, "section", n], value: v }, `${name}, ${t.section}`), { "aria-label": `${t.section} ${n + 1}, ${name}`, "data-key": `rail ${k} section ${n}` }));
+    const cell = (key, what) => el("td", { "data-head": what }, entry(raw[key], set(key, what), { "aria-label": `${what}, ${name}`, "data-key": `rail ${k} ${key}` }));
+    const side = (n) => el("td", { "data-head": n ? t.width : t.thickness }, entry(raw.section?.[n], (v) => v && desk.edit("set", { path: [...path, "section", n], value: v }, `${name}, ${t.section}`), { "aria-label": `${t.section} ${n + 1}, ${name}`, "data-key": `rail ${k} section ${n}` }));
     return el("tr", {}, cell("name", t.name), cell("count", t.count), Array.isArray(raw.section) ? [side(0), side(1)] : [el("td", {}), el("td", {})], cell("length", t.length), cell("material", t.material),
-      el("td", {}, choice(raw.hand ?? "", HANDS, set("hand", t.hand), `${t.hand}, ${name}`)), el("td", {}, button(t.remove, () => desk.edit("remove", { path }, `${t.remove} ${name}`), { "aria-label": `${t.remove} ${name}` })));
+      el("td", { "data-head": t.hand }, choice(raw.hand ?? "", HANDS, set("hand", t.hand), `${t.hand}, ${name}`)), el("td", {}, button(t.remove, () => desk.edit("remove", { path }, `${t.remove} ${name}`), { "aria-label": `${t.remove} ${name}` })));
   };
-  return el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.rails }, el("table", {}, el("thead", {}, el("tr", {}, [t.name, t.count, t.thickness, t.width, t.length, t.material, t.hand, t.remove].map((h) => el("th", { scope: "col" }, h)))),
+  return el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.rails }, el("table", { class: "form" }, el("thead", {}, el("tr", {}, [t.name, t.count, t.thickness, t.width, t.length, t.material, t.hand, t.remove].map((h) => el("th", { scope: "col" }, h)))),
     el("tbody", {}, list.map(row))));
 }

@@ -6,7 +6,7 @@ import { W } from "/page/words.js";
 let chosen = null;          // id of the piece in hand
 let line = "";              // the last line of progress
 let glance = null;          // the best plan so far, small
-let word = W.plan.nothing;  // what was said of the last move
+let word = "";              // what was said of the last move
 
 export function progress(told) {
   line = told.stage === "running" ? `${W.plan.running}: ${told.last ? told.last.line : "…"}` : "";
@@ -114,23 +114,28 @@ async function put(desk, push) {
 const said = (status, told) => status >= 400 ? `${W.fault} ${told.fault}` : told.fits ? W.plan.fits : `${W.plan.not} ${told.objections.join(" ")}`;
 
 function sheet(desk, s) {
-  const t = W.plan, m = 20;
+  const t = W.plan, m = 20, small = s.pieces.filter((p) => !roomy(s, p));
   const frame = s.outline ? svg("path", { class: "stock", d: s.outline }) : svg("rect", { class: "stock", width: s.length_mm, height: s.width_mm });
   const drawn = svg("svg", { class: "sheet", "data-sheet": s.number, viewBox: `${-m} ${-s.width_mm - m} ${s.length_mm + 2 * m} ${s.width_mm + 2 * m}`, role: "group", "aria-label": `${t.sheet} ${s.number}` },
     svg("defs", {}, svg("pattern", { id: "hatch", width: 30, height: 30, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" }, svg("line", { class: "hatch", y2: 30 }))),
     svg("g", { transform: "scale(1,-1)" }, frame, s.barred.map((b) => svg("path", { class: "barred", d: b.d })),
       s.offcuts.map(([a, b, c, d]) => svg("rect", { class: "keep", x: a, y: b, width: c - a, height: d - b })),
       s.pieces.map((p) => piece(desk, s, p))));
-  return el("figure", { class: "card" }, el("figcaption", {}, el("strong", {}, `${t.sheet} ${s.number}`), ` ${s.stock}, ${s.size}`), drawn);
+  return el("figure", { class: "card" }, el("figcaption", {}, el("strong", {}, `${t.sheet} ${s.number}`), ` ${s.stock}, ${s.size}`), drawn, small.length ? el("p", { class: "quiet legend" }, small.map((p) => `${signOf(s, p)} ${p.piece}`).join(" · ")) : null);
 }
+
+// A name is written where it can be read; else a number stands for it, and the name below the sheet.
+const least = (s) => s.length_mm / 70;
+const roomy = (s, p) => (p.box[2] - p.box[0]) / (p.piece.length * 0.62) >= least(s) && p.box[3] - p.box[1] >= least(s) * 1.3;
+const signOf = (s, p) => roomy(s, p) ? p.piece : String(s.pieces.filter((o) => !roomy(s, o)).indexOf(p) + 1);
 
 function piece(desk, s, p) {
   const isCut = desk.now.plan.cut.includes(p.piece), pinned = isCut || desk.now.job.pins.includes(p.piece);
-  const [x0, y0, x1, y1] = p.box, size = Math.min(64, Math.max(22, (x1 - x0) / (p.piece.length * 0.62)));
+  const [x0, y0, x1, y1] = p.box, sign = signOf(s, p), size = Math.min(64, Math.max(least(s), (x1 - x0) / (sign.length * 0.62)));
   const group = svg("g", { class: "piece" + (p.piece === chosen ? " chosen" : "") + (pinned ? " pinned" : ""), tabindex: 0, role: "button", "aria-pressed": p.piece === chosen ? "true" : "false", "data-key": "piece " + p.piece,
     "aria-label": `${p.piece}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${isCut ? ", " + W.plan.isCut : pinned ? ", " + W.plan.pinned : ""}` },
     svg("path", { class: "outline", d: p.d }),
-    svg("g", { transform: `translate(${(x0 + x1) / 2},${(y0 + y1) / 2}) scale(1,-1)` }, svg("text", { "text-anchor": "middle", "dominant-baseline": "middle", "font-size": size }, isCut ? `✓ ${p.piece}` : pinned ? `• ${p.piece} •` : p.piece)));
+    svg("g", { transform: `translate(${(x0 + x1) / 2},${(y0 + y1) / 2}) scale(1,-1)` }, svg("text", { "text-anchor": "middle", "dominant-baseline": "middle", "font-size": size }, isCut ? `✓ ${sign}` : pinned ? `• ${sign} •` : sign)), svg("title", {}, p.piece));
   group.addEventListener("keydown", (e) => keys(desk, s, p, e));
   group.addEventListener("focus", () => choose(desk, p.piece));
   group.addEventListener("pointerdown", (e) => drag(desk, s, p, group, e));

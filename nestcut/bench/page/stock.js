@@ -14,22 +14,22 @@ function plainValue(key, value) {
 
 function cell(desk, raw, path, key, label) {
   const set = (value) => value === "" ? key in raw && desk.edit("remove", { path: [...path, key] }, label) : desk.edit("set", { path: [...path, key], value: plainValue(key, value) }, label);
-  return el("td", {}, entry(raw[key], set, { "aria-label": label, "data-key": [...path, key].join(" ") }));
+  return el("td", { "data-head": W.stock[key] }, entry(raw[key], set, { "aria-label": label, "data-key": [...path, key].join(" ") }));
 }
 
-function table(caption, keys, rows) {
-  return el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": caption }, el("table", {}, el("thead", {}, el("tr", {}, keys.map((k) => el("th", { scope: "col" }, W.stock[k])), el("th", { scope: "col" }, W.stock.remove))), el("tbody", {}, rows)));
+function table(caption, keys, rows, more) {
+  return el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": caption }, el("table", { class: "form" }, el("thead", {}, el("tr", {}, keys.map((k) => el("th", { scope: "col", class: k }, W.stock[k])), more ? el("th", { scope: "col" }, more) : null, el("th", { scope: "col" }, W.stock.remove))), el("tbody", {}, rows)));
 }
 
 export function stock(desk) {
   const t = W.stock, { view } = desk.now, w = view.written, saw = w.saw ?? {};
   const ofSaw = (key, words) => field(words, entry(saw[key], (v) => v && desk.edit("set", { path: ["saw", key], value: v }, words), { "data-key": "saw " + key }));
   const sheets = (w.sheet ?? []).map((raw, k) => el("tr", {}, KEYS.map((key) => cell(desk, raw, ["sheet", k], key, `${t[key]}, ${raw.name ?? k + 1}`)),
-    el("td", {}, shaped(desk, raw, k), button(t.remove, () => desk.edit("remove", { path: ["sheet", k] }, `${t.remove} ${raw.name}`), { "aria-label": `${t.remove} ${raw.name}` }))));
+    el("td", {}, shaped(desk, raw, k)), el("td", {}, button(t.remove, () => desk.edit("remove", { path: ["sheet", k] }, `${t.remove} ${raw.name}`), { "aria-label": `${t.remove} ${raw.name}` }))));
   return [
     el("h2", {}, t.head), findingsOf(desk, (f) => f.blocking && (["sheet", "board"].includes(f.table?.[0]) || f.where.startsWith("saw"))),
     Array.isArray(w.saw) ? null : el("div", { class: "row" }, ofSaw("kerf", t.kerf), ofSaw("gap", t.gap)), el("p", { class: "quiet" }, t.measure),
-    el("h3", {}, t.sheets), table(t.sheets, KEYS, sheets),
+    el("h3", {}, t.sheets), table(t.sheets, KEYS, sheets, W.shed.head),
     editor(desk),
     button(t.add, () => desk.edit("add", { kind: "sheet", values: newSheet(view) }, t.add)),
     el("h3", {}, t.boards), boards(desk, w.board ?? []),

@@ -41,8 +41,8 @@ def bench_of(done: VerifiedPlan, number: int, piece: str) -> Bench:
 
 def clearance_mm(job: Job, stock: str) -> float:
     """What pieces keep apart on a stock, which may have a saw of its own. [mm]"""
-    stocks = {s.name: s for s in (*job.board_stocks, *job.sheet_stocks)}
-    saw = getattr(stocks[stock], "saw", None) or job.cutting
+    saws = {b.name: b.saw for b in job.board_stocks} | {s.name: s.saw for s in job.sheet_stocks}
+    saw = saws[stock] or job.cutting
     return float(saw.kerf_mm + saw.gap_mm)
 
 
