@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import argparse
 import shutil
+import signal
 import sys
 import tempfile
 import time
@@ -107,9 +108,13 @@ def main(arguments: list[str]) -> int:
     asked = parser.parse_args(arguments)
     tally, size = Tally(), Size.SMALL if asked.small else Size.USUAL
     whole = asked.whole_papers or (500 if asked.small else 50)
+    stopped: list[int] = []
+    for number in (signal.SIGTERM, signal.SIGINT):  # the count so far is told all the same
+        signal.signal(number, lambda which, _: stopped.append(which))
     begin, done = time.process_time(), 0
     for seed in range(asked.first, asked.first + asked.jobs):
-        if asked.seconds is not None and time.process_time() - begin > asked.seconds:
+        is_late = asked.seconds is not None and time.process_time() - begin > asked.seconds
+        if is_late or stopped:
             break
         folder = Path(tempfile.mkdtemp(prefix="second-"))
         before = len(tally.objections) + len(tally.refused)
