@@ -1,22 +1,19 @@
 """Faults planted in the code one at a time: which of them do the tests of that room not see?
 
-    python -m tests.benchmark.survivors [--rooms verify units ...] [--count 100] [--seed 0]
+    python -m tests.benchmark.survivors [--rooms verify units ...] [--every | --count 100]
 
 A mutant is one change of a module's syntax tree: a comparison, sum, number or truth value turned
-round, a finding not told, a check switched off.  Each runs in a process forked from one that has
-the libraries loaded, with the changed module in place of the file; the tests of its room stop at
-the first failure.  ``--every`` tries all mutants, else a seeded sample is tried.  Survivors are
-printed with file and line, the last line is a JSON summary.
+round, a finding not told, a check switched off.  The tests of a room run twice without a fault:
+once so that everything is loaded and planned, once to see which lines each test runs through.
+Each mutant then lives in a process forked from that one, and only the tests that run through its
+line are run, the quickest first, until one fails.  What a module works out while it is loaded is
+loaded anew.  ``--every`` tries all mutants, else a seeded sample is tried; ``--share 2/4`` takes
+the second of four lots.  Survivors are printed with file and line, the last line is a JSON summary.
 """
 
 from __future__ import annotations
 
 import argparse
-import ast
-import importlib
-import importlib.abc
-import importlib.machinery
-import importlib.util
 import io
 import json
 import os
@@ -25,20 +22,27 @@ import signal
 import sys
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
 from contextlib import redirect_stderr, redirect_stdout
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
-from types import CodeType, ModuleType
+
+import coverage
+import pytest
 
 from nestcut.search.streams import stream
+from tests.benchmark.planted import ROOT, Mutant, Planted, exchange, mutants
 
-ROOT = Path(__file__).parents[2]
-SECONDS = 120
+SECONDS = 60
 """Processor time of one mutant: an endless loop is seen by the clock. [s]"""
 
 ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "verify": (("nestcut/verify",), ("tests/unit/verify",)),
+    "verify": (
+        ("nestcut/verify",),
+        (
+            "tests/unit/verify",
+            "tests/property/test_damaged_plans.py::test_each_damage_of_the_small_job_is_refused",
+        ),
+    ),
     "units": (("nestcut/units.py",), ("tests/unit/test_units.py",)),
     "arithmetic": (
         ("nestcut/joints/arithmetic.py", "nestcut/joints/rules.py", "nestcut/joints/standing.py"),
@@ -62,189 +66,118 @@ SAME = {
 """Files that are passed over, and why."""
 
 
-@dataclass(frozen=True)
-class Mutant:
-    """One planted fault: the file, the line, what was done, and the changed code."""
+@dataclass
+class Hunt:
+    """A pytest plugin: when the tests of a room are gathered, the mutants are tried on them.
 
-    path: Path
-    line: int
-    what: str
-    code: CodeType
+    ``through`` has the tests that run through each line of each file, ``took`` their time. [s]
+    """
 
-    @property
-    def module(self) -> str:
-        """Dotted name of the changed module."""
-        parts = self.path.relative_to(ROOT).with_suffix("").parts
-        return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+    room: str
+    chosen: list[Mutant]
+    counts: Counter[str] = field(default_factory=Counter)
+    survivors: list[Mutant] = field(default_factory=list)
+    failed: bool = False
+    took: dict[str, float] = field(default_factory=dict)
+    through: dict[str, dict[int, set[str]]] = field(default_factory=dict)
 
-    def __str__(self) -> str:
-        return f"{self.path.relative_to(ROOT)}:{self.line}: {self.what}"
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        """Take note of failures and times."""
+        self.failed |= report.failed
+        self.took[report.nodeid] = self.took.get(report.nodeid, 0.0) + report.duration
 
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Take the place of pytest's own loop."""
+        _run_items(session.items)
+        self.took.clear()
+        if not self.failed:
+            self._trace(session.items)
+        if self.failed:
+            _tell(f"{self.room}: its tests fail without any fault")
+            return True
+        items = {i.nodeid: i for i in session.items}
+        for mutant in self.chosen:
+            names = self.through.get(str(mutant.path), {}).get(mutant.line, set())
+            order = sorted(names, key=lambda n: (self.took[n], n))
+            seen = self._is_seen(mutant, [items[n] for n in order], session.items)
+            word = "seen" if seen else "survived" if names else "survived, no test there"
+            self.counts[f"{self.room} {word}"] += 1
+            if not seen:
+                self.survivors.append(mutant)
+                _tell(f"{mutant}{'' if names else ' (no test runs through it)'}")
+        return True
 
-Change = tuple[str, Callable[[], None], Callable[[], None]]
-"""What it is called, doing it, undoing it."""
-
-_OTHER = {
-    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq,
-    ast.NotEq: ast.Eq, ast.In: ast.NotIn, ast.NotIn: ast.In, ast.Is: ast.IsNot, ast.IsNot: ast.Is,
-    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult,
-    ast.And: ast.Or, ast.Or: ast.And,
-}  # fmt: skip
-_NAMES = {"min": "max", "max": "min", "all": "any", "any": "all"}
-
-
-def mutants(path: Path) -> Iterator[Mutant]:
-    """Every planted fault of one file."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    passed = {id(n) for top in ast.walk(tree) for d in _decorators(top) for n in ast.walk(d)}
-    for node in ast.walk(tree):
-        if id(node) in passed:
-            continue
-        for what, change, undo in _changes(node):
-            change()
-            code = compile(ast.fix_missing_locations(tree), str(path), "exec")
-            undo()
-            yield Mutant(path, getattr(node, "lineno", 0), what, code)
-
-
-def _decorators(node: ast.AST) -> list[ast.expr]:
-    """What stands above a definition: ``frozen=True`` decides nothing that a plan could show."""
-    return getattr(node, "decorator_list", [])
-
-
-def _set(node: ast.AST, field: str, value: object, what: str) -> Change:
-    old = getattr(node, field)
-    return what, lambda: setattr(node, field, value), lambda: setattr(node, field, old)
-
-
-def _changes(node: ast.AST) -> Iterator[Change]:
-    match node:
-        case ast.Compare(ops=[op, *rest]):
-            other = _OTHER[type(op)]
-            name = f"{type(op).__name__} to {other.__name__}"
-            yield _set(node, "ops", [other(), *rest], name)
-        case ast.BinOp(op=op) | ast.BoolOp(op=op) if type(op) in _OTHER:
-            other = _OTHER[type(op)]
-            yield _set(node, "op", other(), f"{type(op).__name__} to {other.__name__}")
-        case ast.UnaryOp(op=ast.Not(), operand=inner):
-            double = ast.UnaryOp(op=ast.Not(), operand=inner)
-            yield _set(node, "operand", double, "not left out")
-        case ast.UnaryOp(op=ast.USub()):
-            yield _set(node, "op", ast.UAdd(), "minus left out")
-        case ast.Constant(value=bool(value)):
-            yield _set(node, "value", not value, f"{value} to {not value}")
-        case ast.Constant(value=int(value) | float(value)):
-            other_value = 2 * value if value else 1
-            yield _set(node, "value", other_value, f"{value} to {other_value}")
-        case ast.Call(func=ast.Name(id=name)) if name in _NAMES:
-            yield _set(node.func, "id", _NAMES[name], f"{name} to {_NAMES[name]}")
-        case ast.AugAssign():
-            yield (
-                _set(node, "op", ast.Sub(), "added no more")
-                if isinstance(node.op, ast.Add) and isinstance(node.value, ast.Constant)
-                else _set(node, "value", _nothing_of(node), "nothing added")
+    def _trace(self, items: list[pytest.Item]) -> None:
+        """Run all tests once more, and see which lines each runs through."""
+        files = sorted({str(m.path) for m in self.chosen})
+        seen = coverage.Coverage(data_file=None, config_file=False, include=files)
+        seen.start()
+        for k, item in enumerate(items):
+            seen.switch_context(item.nodeid)
+            item.config.hook.pytest_runtest_protocol(
+                item=item, nextitem=items[k + 1] if k + 1 < len(items) else None
             )
-        case ast.FunctionDef(returns=ast.Subscript(value=ast.Name(id="list"))):
-            empty = [ast.Return(value=ast.List(elts=[], ctx=ast.Load()))]
-            yield _set(node, "body", empty, f"{node.name} switched off")
-        case ast.IfExp(body=body, orelse=other_side):
-            yield _set(node, "test", ast.Constant(value=True), "always the first")
-            del body, other_side
-        case _:
-            pass
+        seen.stop()
+        data = seen.get_data()
+        for file in files:
+            lines = data.contexts_by_lineno(file)
+            self.through[file] = {n: {c for c in names if c} for n, names in lines.items()}
+
+    def _is_seen(
+        self, mutant: Mutant, items: list[pytest.Item], all_items: list[pytest.Item]
+    ) -> bool:
+        """Whether tests fail, or never end, with a fault planted."""
+        child = os.fork()
+        if child == 0:
+            status = 1
+            try:
+                resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
+                signal.signal(signal.SIGXCPU, signal.SIG_DFL)
+                if exchange(mutant):
+                    status = self._first_failure(items)
+                else:
+                    status = _run_anew(mutant, sorted({i.nodeid for i in all_items}))
+            except BaseException:
+                status = 1
+            os._exit(status)
+        _, status = os.waitpid(child, 0)
+        return status != 0
+
+    def _first_failure(self, items: list[pytest.Item]) -> int:
+        with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
+            for k, item in enumerate(items):
+                after = items[k + 1] if k + 1 < len(items) else None
+                item.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
+                if self.failed:
+                    return 1
+        return 0
 
 
-def _nothing_of(node: ast.AugAssign) -> ast.expr:
-    """An expression that adds nothing to what the target is: ``[]`` for lists, 0 for numbers."""
-    test = ast.Call(
-        func=ast.Name(id="isinstance", ctx=ast.Load()),
-        args=[
-            _loaded(node.target),
-            ast.Tuple(
-                elts=[ast.Name(id="int", ctx=ast.Load()), ast.Name(id="float", ctx=ast.Load())],
-                ctx=ast.Load(),
-            ),
-        ],
-        keywords=[],
-    )
-    kind = ast.Call(
-        func=ast.Call(
-            func=ast.Name(id="type", ctx=ast.Load()), args=[_loaded(node.target)], keywords=[]
-        ),
-        args=[],
-        keywords=[],
-    )
-    return ast.IfExp(test=test, body=ast.Constant(value=0), orelse=kind)
+def _run_items(items: list[pytest.Item]) -> None:
+    for k, item in enumerate(items):
+        after = items[k + 1] if k + 1 < len(items) else None
+        item.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
 
 
-def _loaded(target: ast.expr) -> ast.expr:
-    return ast.parse(ast.unparse(target), mode="eval").body
+def _tell(words: str) -> None:
+    out = sys.__stdout__
+    assert out is not None
+    out.write(words + "\n")
+    out.flush()
 
 
-class _Planted(importlib.abc.MetaPathFinder, importlib.abc.Loader):
-    """Gives the changed code for one module, and leaves all others alone."""
-
-    def __init__(self, mutant: Mutant) -> None:
-        self.mutant = mutant
-
-    def find_spec(
-        self, fullname: str, path: Sequence[str] | None, target: ModuleType | None = None
-    ) -> importlib.machinery.ModuleSpec | None:
-        del path, target
-        if fullname != self.mutant.module:
-            return None
-        return importlib.util.spec_from_file_location(
-            fullname,
-            self.mutant.path,
-            loader=self,
-            submodule_search_locations=[str(self.mutant.path.parent)]
-            if self.mutant.path.name == "__init__.py"
-            else None,
-        )
-
-    def exec_module(self, module: ModuleType) -> None:
-        exec(self.mutant.code, module.__dict__)  # noqa: S102 - our own code, changed on purpose
+OPTIONS = ["-q", "-n", "0", "-m", "deep or not deep", "-p", "no:cacheprovider", "--no-header", "--tb=no",
+           "--capture=no", "-W", "ignore::pytest.PytestAssertRewriteWarning"]  # fmt: skip
 
 
-def is_seen(mutant: Mutant, tests: tuple[str, ...]) -> bool:
-    """Whether tests fail, or never end, with a fault planted."""
-    child = os.fork()
-    if child == 0:
-        os._exit(_run(mutant, tests))
-    _, status = os.waitpid(child, 0)
-    return status != 0
-
-
-def _run(mutant: Mutant, tests: tuple[str, ...]) -> int:
-    """Run tests with a fault planted, in a process of its own; 0: all passed."""
-    import pytest
-
-    resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
-    signal.signal(signal.SIGXCPU, signal.SIG_DFL)
+def _run_anew(mutant: Mutant, tests: list[str]) -> int:
+    """Run tests with all modules loaded anew, a fault planted among them; 0: all passed."""
     for name in [m for m in sys.modules if m.partition(".")[0] in {"nestcut", "tests"}]:
         del sys.modules[name]
-    sys.meta_path.insert(0, _Planted(mutant))
+    sys.meta_path.insert(0, Planted(mutant))
     sys.dont_write_bytecode = True
-    options = ["-q", "-x", "-n", "0", "-p", "no:cacheprovider", "--no-header"]
-    options += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]
     with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
-        try:
-            return int(pytest.main([*options, *tests]))
-        except BaseException:
-            return 1
-
-
-def _unharmed(source: str) -> Mutant:
-    """No fault at all."""
-    place = ROOT / source
-    path = place / "__init__.py" if place.is_dir() else place
-    return Mutant(path, 0, "nothing", compile(path.read_text(encoding="utf-8"), path, "exec"))
-
-
-def _load_libraries() -> None:
-    """Load what every mutant needs, once: nothing of ours."""
-    for name in ("cattrs", "hypothesis", "numpy", "pytest", "shapely", "shapely.ops"):
-        importlib.import_module(name)
+        return int(pytest.main([*OPTIONS, "-x", *tests]))
 
 
 def chosen(room: str, count: int, seed: int, *, is_whole: bool, only: str = "") -> list[Mutant]:
@@ -254,7 +187,7 @@ def chosen(room: str, count: int, seed: int, *, is_whole: bool, only: str = "") 
         place = ROOT / name
         files += sorted(place.rglob("*.py")) if place.is_dir() else [place]
     found = [m for f in files if str(f.relative_to(ROOT)) not in SAME for m in mutants(f)]
-    found = [m for m in found if only in m.what]
+    found = [m for m in found if only in str(m)]
     if is_whole or count >= len(found):
         return found
     order = stream(seed, "survivors", room).permutation(len(found))[:count]
@@ -268,27 +201,28 @@ def main() -> int:
     parser.add_argument("--count", type=int, default=60, help="mutants of each room")
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--every", action="store_true")
-    parser.add_argument("--only", default="", help="only faults whose name has this in it")
+    parser.add_argument("--share", default="1/1", help="which lot of how many: 2/4")
+    parser.add_argument("--only", default="", help="only faults whose line has this in it")
     asked = parser.parse_args()
-    _load_libraries()
     os.chdir(ROOT)
     counts: Counter[str] = Counter()
     began = time.monotonic()
+    lot, of = map(int, asked.share.split("/"))
     for room in asked.rooms:
-        if is_seen(_unharmed(ROOMS[room][0][0]), ROOMS[room][1]):
-            sys.stdout.write(f"{room}: its tests fail without any fault\n")
+        found = chosen(room, asked.count, asked.seed, is_whole=asked.every, only=asked.only)
+        hunt = Hunt(room, found[lot - 1 :: of])
+        told = io.StringIO()
+        with redirect_stdout(told):
+            status = pytest.main([*OPTIONS, *ROOMS[room][1]], plugins=[hunt])
+        if hunt.failed or status:
+            _tell(told.getvalue())
             return 1
-        for mutant in chosen(room, asked.count, asked.seed, is_whole=asked.every, only=asked.only):
-            seen = is_seen(mutant, ROOMS[room][1])
-            counts[f"{room} {'seen' if seen else 'survived'}"] += 1
-            if not seen:
-                sys.stdout.write(f"{mutant}\n")
-                sys.stdout.flush()
+        counts += hunt.counts
     used = resource.getrusage(resource.RUSAGE_CHILDREN)
     summary = {
         "seed": asked.seed,
         **counts,
-        "processor_s": round(used.ru_utime + used.ru_stime),
+        "processor_s": round(used.ru_utime + used.ru_stime + time.process_time()),
         "seconds": round(time.monotonic() - began),
     }
     sys.stdout.write(json.dumps(summary) + "\n")
