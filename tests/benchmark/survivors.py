@@ -166,8 +166,20 @@ def _tell(words: str) -> None:
     out.flush()
 
 
-OPTIONS = ["-q", "-n", "0", "-m", "deep or not deep", "-p", "no:cacheprovider", "--no-header", "--tb=no",
-           "--capture=no", "-W", "ignore::pytest.PytestAssertRewriteWarning"]  # fmt: skip
+OPTIONS = [
+    "-q",
+    "-n",
+    "0",
+    "-m",
+    "deep or not deep",
+    "-p",
+    "no:cacheprovider",
+    "--no-header",
+    "--tb=no",
+    "--capture=no",
+    "-W",
+    "ignore::pytest.PytestAssertRewriteWarning",
+]
 
 
 def _run_anew(mutant: Mutant, tests: list[str]) -> int:
