@@ -1,7 +1,8 @@
 """Which codes the tests raise: a run of all tests fails for a code that none of them raises.
 
-Every finding and every fact that is made in a test's process is noted by its code; what commands
-do in processes of their own isn't seen.  ``NESTCUT_CODES=FILE`` has the codes of any run written.
+Every finding, fact and fault of a shape that is made in a test's process is noted by its code;
+what commands do in processes of their own isn't seen.  ``NESTCUT_CODES=FILE`` has the codes of any
+run written.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import pytest
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact
+from nestcut.shapes.faults import ShapeFaultError
 
 NOT_YET = Path(__file__).with_name("codes_not_raised.txt")
 """Codes that no test raises yet: whoever writes a test of one takes it out."""
@@ -35,7 +37,7 @@ def _note(kind: type[Any], raised: set[str]) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     raised: set[str] = set()
     config.stash[RAISED] = raised
-    for kind in (Finding, Fact):
+    for kind in (Finding, Fact, ShapeFaultError):
         _note(kind, raised)
 
 
