@@ -77,6 +77,12 @@ FORMS = {
         'slope = "10:1"',
         'slope = "10:1", stagger = "1 m", stagger_frames = 2, frame_space = "400 mm"',
     ),
+    "JOB-038": (KNOT, 'keep_out = [{ why = "knot" }]'),
+    "JOB-092": ('slope = "10:1"', 'slope = "4:1"'),
+    "JOB-093": (
+        'grain = "any"',
+        'grain = "any"\njoint = { kind = "butt", strap_width = 2, at = ["300 mm"] }',
+    ),
     "JOB-059": ('gap = "3 mm"', 'gap = "3 mm"\nreserve = ["1 m"]'),
     "JOB-098": ("price = 58.5", 'price = 58.5\nspare = "some"'),
     "JOB-099": ("price = 58.5", "count = 2\npack = 3"),
