@@ -182,20 +182,20 @@ class Desk:
             return drawings_view(Path(keeper.path.name), door.speech_of(self._understood().job))
 
     def shown(self) -> list[dict[str, str]]:
-        """Return names and titles of pictures of what was understood: lines plan, boxes, parts."""
-        return [{"name": f.name, "title": f.title} for f in self._fragments()]
+        """Return names and titles of pictures of what was understood: lines, parts, combs."""
+        return [{"name": name, "title": title} for name, (title, _) in self._fragments().items()]
 
     def shown_picture(self, name: str) -> str:
         """Return one of these pictures, as SVG."""
-        for made in self._fragments():
-            if made.name == name:
-                return str(made.svg)
-        raise NotHere("there is no such picture")
+        made = self._fragments()
+        if name not in made:
+            raise NotHere("there is no such picture")
+        return made[name][1]
 
-    def _fragments(self) -> tuple[Any, ...]:
+    def _fragments(self) -> dict[str, tuple[str, str]]:
         with self._lock:
-            self._at_work()
-            return door.job_pictures(self._understood())
+            path = Path(self._at_work().path.name)
+            return views.pictures(door.job_pictures(self._understood()), path)
 
     def picture(self, name: str) -> str:
         """Return a picture of a drawing of the folder, as SVG."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from pathlib import Path
 from typing import Any
 
 from nestcut import door
@@ -134,6 +135,14 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
         ],
         "notes": [door.tell_fact(n, speech) for n in plan.notes],
     }
+
+
+def pictures(fragments: Iterable[Any], job: Path) -> dict[str, tuple[str, str]]:
+    """Return title and SVG of each picture of what was understood, by its name."""
+    made = {f.name: (f.title, str(f.svg)) for f in fragments}
+    for part, svg in door.fairness_pictures(job):
+        made[f"fairness-{part}"] = (f"{part}: how its edges bend, teeth as long as the bend", svg)
+    return made
 
 
 def figures(job: door.Job, plan: door.Plan) -> Plain:

@@ -66,6 +66,7 @@ __all__ = [
     "drawing_picture",
     "drawings_on_table",
     "explain",
+    "fairness_pictures",
     "find_misfits",
     "free_names",
     "grouped",
@@ -288,6 +289,11 @@ def picture_files(path: Path, understanding: Understanding) -> PictureFiles:
         title = f"{understanding.job.name}: what was understood"
         files[CHECK_PAGE] = page(title, fragments, "To scale, each picture by itself.").encode()
     return PictureFiles(files, shown, CHECK_PAGE if fragments else "")
+
+
+def fairness_pictures(path: Path) -> tuple[tuple[str, str], ...]:
+    """Draw how the edges of each panel given by stations bend: (part, curvature comb as SVG)."""
+    return tuple((r.part, r.picture) for r in panel_reports(read_job_text(path), path.parent))
 
 
 def part_files(

@@ -31,7 +31,7 @@ export function asValue(key, words) {
 export const bare = (example) => example.replace(/^\[|\]$/g, "").replace(/"/g, "");
 const isLong = (key) => ["table as printed", "list of points"].includes(key.what);
 
-function ask(key, value, onchange, id) {
+export function ask(key, value, onchange, id) {
   const hint = { title: key.says, "aria-description": key.says, "data-key": id, placeholder: bare(key.usual ?? key.example ?? "") };
   if (key.choices.length) return field(label(key), choice(value ?? "", [["", W.parts.usual], ...key.choices.map((c) => [c, c])], onchange, label(key)));
   if (!isLong(key)) return field(label(key), entry(value, onchange, hint));
@@ -39,7 +39,7 @@ function ask(key, value, onchange, id) {
   area.addEventListener("change", () => onchange(area.value));
   return field(label(key), area);
 }
-const label = (key) => key.name.replace(/_/g, " ") + (key.needed ? " *" : "");
+export const label = (key) => key.name.replace(/_/g, " ") + (key.needed ? " *" : "");
 
 export function numberForm(desk) {
   const t = W.numbers, all = formsOf(desk);

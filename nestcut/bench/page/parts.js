@@ -1,7 +1,7 @@
 // Every part with its picture and what is said of it.
 import { button, choice, el, entry, field, svg } from "/page/dom.js";
 import { findingsOf } from "/page/findings.js";
-import { numberForm, offsetsForm, understoodPictures } from "/page/numbers.js";
+import { ask, asValue, formsOf, label, numberForm, offsetsForm, understoodPictures } from "/page/numbers.js";
 import { W } from "/page/words.js";
 
 const HANDS = [["", "one shape"], ["pair", "port and starboard"], ["port", "port"], ["starboard", "starboard"]];
@@ -28,7 +28,7 @@ export function parts(desk) {
   return [
     el("h2", {}, t.head), findingsOf(desk, (f) => f.blocking && f.table?.[0] === "part"),
     el("div", { class: "cards" }, cards, others),
-    numberForm(desk), offsetsForm(desk), understoodPictures(desk, "lines"),
+    numberForm(desk), offsetsForm(desk), understoodPictures(desk, "lines"), understoodPictures(desk, "fairness"),
     el("h2", {}, t.rails), rails(desk), button(t.addRail, () => addRail(desk)),
     el("div", { class: "row" }, button(t.next, () => desk.go("stock"), { class: "main" })),
   ];
@@ -49,9 +49,47 @@ export function card(desk, raw, k, part, removes = W.parts.remove) {
     el("div", { class: "fields" }, text("name", t.name), text("thickness", t.thickness), shape, text("count", t.count),
       field(t.hand, choice(raw.hand ?? "", HANDS, set("hand", t.hand))), field(t.turn, choice(raw.turn ?? "", TURNS, set("turn", t.turn))),
       text("allowance", t.allowance), text("material", t.material)),
+    more(desk, raw, k, name), jointOf(desk, raw, k, name, part),
     el("div", { class: "row" },
       button(`${t.grainTurn} (${grain})`, () => set("grain", t.grain)(GRAINS[(GRAINS.indexOf(grain) + 1) % 3]), { "data-key": `part ${k} grain` }),
       button(removes, () => desk.edit("remove", { path: ["part", k] }, `${removes}: ${name}`), { "aria-label": `${removes}: ${name}` })));
+}
+
+// Every other key that a part may have, from the register: faces, forward and up, saw, note.
+const SHOWN = new Set(["name", "thickness", "count", "hand", "turn", "allowance", "material", "grain", "joint", "shape"]);
+function more(desk, raw, k, name) {
+  const keys = formsOf(desk)?.part.keys.filter((key) => !SHOWN.has(key.name) && !key.table) ?? [];
+  const set = (key) => (v) => {
+    const path = ["part", k, key.name], what = `${name}, ${label(key)}`;
+    if (v === "") return key.name in raw && desk.edit("remove", { path }, what);
+    return desk.edit("set", { path, value: asValue(key, v) }, what);
+  };
+  const as = (v) => Array.isArray(v) ? v.join("; ") : v;
+  return el("details", { "data-key": `part ${k} more`, open: opened.has(k), ontoggle: (e) => { e.target.open ? opened.add(k) : opened.delete(k); } }, el("summary", {}, W.numbers.more),
+    el("div", { class: "fields" }, keys.map((key) => ask(key, as(raw[key.name]), set(key), `part ${k} ${key.name}`))), bevelsOf(desk, raw, k, name));
+}
+
+// Edges that are planed off square: listed, and one more by a form.
+function bevelsOf(desk, raw, k, name) {
+  const t = W.parts, keys = formsOf(desk)?.bevel?.keys ?? [], list = Array.isArray(raw.bevels) ? raw.bevels : [], draft = {};
+  const add = () => {
+    const made = Object.fromEntries(keys.filter((key) => draft[key.name]).map((key) => [key.name, key.name === "tilt" ? degrees(draft.tilt) : asValue(key, draft[key.name])]));
+    return desk.edit("set", { path: ["part", k, "bevels"], value: [...list, made] }, `${name}: ${t.bevel}`);
+  };
+  return [el("h4", {}, t.bevels), typeof raw.bevels === "string" ? el("p", {}, raw.bevels) : null,
+    list.map((b, n) => el("div", { class: "row" }, el("span", {}, Object.entries(b).map(([key, v]) => `${key} ${v}`).join(", ")),
+      button(t.remove, () => desk.edit("remove", { path: ["part", k, "bevels", n] }, `${t.remove}: ${t.bevel}`), { "aria-label": `${t.remove}: ${t.bevel} ${n + 1}, ${name}` }))),
+    el("div", { class: "fields" }, keys.map((key) => ask(key, "", (v) => { draft[key.name] = v; }, `part ${k} bevel ${key.name}`))),
+    button(t.addBevel, add, { "aria-label": `${t.addBevel}: ${name}` })];
+}
+const degrees = (words) => { const list = words.split(/[,;]/).map((w) => Number(w.trim())); return list.length > 1 ? list : list[0]; };
+const opened = new Set();
+
+// A joint rule is given here; where it binds is shown in the step about joints.
+function jointOf(desk, raw, k, name, part) {
+  const t = W.parts, rule = raw.joint;
+  if (rule !== undefined) return el("p", { class: "quiet" }, `${t.joined} ${part?.joint?.kind ?? rule.kind ?? rule}. `, button(t.noJoint, () => desk.edit("remove", { path: ["part", k, "joint"] }, `${name}: ${t.noJoint}`), { "aria-label": `${t.noJoint}: ${name}` }));
+  return field(t.mayJoin, choice("", [["", t.never], ...["scarf", "butt strap", "half lap", "keyed"].map((kind) => [kind, kind])], (kind) => kind && desk.edit("set", { path: ["part", k, "joint"], value: { kind } }, `${name}: ${t.mayJoin} ${kind}`), `${t.mayJoin}: ${name}`));
 }
 
 export const free = (list, name) => {
