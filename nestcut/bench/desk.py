@@ -274,6 +274,7 @@ class Desk:
                 effort=message.effort,
                 joints=message.joints,
                 seconds=message.seconds,
+                without=tuple(message.without),
                 plan=keeper.current.plan if message.keeps_pins else "",
                 pins=keeper.current.pins if message.keeps_pins else (),
             )
@@ -287,10 +288,8 @@ class Desk:
                 return
             job = self._understood().job
             plan = door.parse_plan(text, job)
-            figures = views.figures(job, plan)
-            self._results.append(
-                Result(label=wish.label, text=text, digest=digest, figures=figures)
-            )
+            told = views.figures(job, plan)
+            self._results.append(Result(label=wish.label, text=text, digest=digest, figures=told))
             keeper.change(f"planned: {wish.label}", seen=digest, plan=text, pins=wish.pins)
             if plan.joints and wish.effort != "quick":
                 self.fewer.ask(keeper.path.name, text)

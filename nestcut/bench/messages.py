@@ -80,6 +80,8 @@ class Plan:
     seconds: float | None = None
     keeps_pins: bool = False
     """Whether only the pieces that aren't pinned get new places."""
+    without: list[str] = field(default_factory=list)
+    """Names of stock that shall not be used: a plan from another sheet size."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

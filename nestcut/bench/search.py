@@ -40,6 +40,8 @@ class Wish:
     plan: str = ""
     """Text of the plan whose pinned pieces stay; empty: a whole new plan is searched."""
     pins: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+    """Names of stock that a whole new plan does without."""
     spoilt: str = ""
     """Piece that has to be made again, with everything else as the plan has it."""
 
@@ -163,7 +165,7 @@ def _search(job_file: str, wish: Wish, pipe: Connection) -> None:
         old = door.parse_plan(wish.plan, job) if wish.plan else None
         watcher = _Teller(pipe, job)
         if old is None:
-            done = door.plan_job(job, budget, watcher=watcher, stop=stop)
+            done = door.plan_without(job, wish.without, budget, watcher=watcher, stop=stop)
         elif wish.spoilt:
             events = door.Events(spoilt=frozenset({wish.spoilt}))
             done = door.continue_plan(job, old, events, budget, watcher=watcher, stop=stop)

@@ -160,6 +160,8 @@ def figures(job: door.Job, plan: door.Plan) -> Plain:
         "boards": len(plan.boards),
         "joints": len(plan.joints),
         "offcut": speech.size(largest) if largest else "",
+        "offcut_mm2": largest[0] * largest[1] if largest else 0.0,
+        "minor": plan.cost_minor,
         "complete": plan.is_complete,
     }
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nestcut.boards import JointPreference
+from nestcut.errors import PlanRejectedError
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
+from nestcut.verify import verify_plan
 
 __all__ = [
     "Budget",
@@ -23,6 +25,7 @@ __all__ = [
     "is_compiled",
     "plan_job",
     "plan_rest",
+    "plan_without",
 ]
 
 
@@ -118,6 +121,34 @@ def plan_job(
             on_proven=on_proven,
         ),
     )
+
+
+def plan_without(
+    job: Job,
+    stock: Iterable[str],
+    budget: Budget | None = None,
+    *,
+    watcher: Watcher | None = None,
+    stop: Deadline | None = None,
+) -> VerifiedPlan:
+    """Plan a job without some of its sheets or boards, named; the plan is proven for the whole job.
+
+    What no plan can undercut isn't known then, as the search didn't look at that stock.  Raises as
+    :func:`plan_job`.
+    """
+    left_out = frozenset(stock)
+    if not left_out:
+        return plan_job(job, budget, watcher=watcher, stop=stop)
+    less = replace(
+        job,
+        sheet_stocks=tuple(s for s in job.sheet_stocks if s.name not in left_out),
+        board_stocks=tuple(b for b in job.board_stocks if b.name not in left_out),
+    )
+    plan = replace(plan_job(less, budget, watcher=watcher, stop=stop).plan, bounds=())
+    told = verify_plan(job, plan)
+    if not told.is_proven:
+        raise PlanRejectedError(told.findings)
+    return VerifiedPlan(job=job, plan=plan, checks=told.checks)
 
 
 def plan_rest(

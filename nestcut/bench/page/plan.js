@@ -37,6 +37,7 @@ export function plan(desk) {
     el("div", { class: "row" }, go(t.quick, "quick", "cheapest"), go(t.go, "normal", "balanced"), go(t.fewest, "normal", "fewest"), go(t.cheapest, "normal", "cheapest"),
       button(t.again, () => desk.act("plan", { label: t.again, effort: "normal", joints: "cheapest", seconds: null, keeps_pins: true }, t.again), { disabled: running || !now.plan || !now.job.pins.length }),
       button(t.stop, () => desk.act("stop"), { disabled: !running })),
+    others(desk, running),
     el("p", { id: "progress" }, running ? line || t.running : ""),
     el("div", { id: "glance" }, running ? pictures() : []),
     now.search.faults.map((f) => el("div", { class: "finding blocking" }, el("strong", {}, f.where), el("p", {}, f.message), el("p", { class: "quiet" }, f.remedy))),
@@ -45,10 +46,26 @@ export function plan(desk) {
   ];
 }
 
+// Where a thickness is sold in several sizes: a plan that uses one of them alone.
+function others(desk, running) {
+  const t = W.plan, { view } = desk.now;
+  const rivals = (s) => view.sheets.filter((o) => o !== s && o.material === s.material && o.thickness === s.thickness && o.count === null).map((o) => o.name);
+  const some = view.sheets.filter((s) => s.count === null && rivals(s).length);
+  return some.length ? el("div", { class: "row" }, some.map((s) => button(`${t.only} ${s.name}, ${s.size}`, () => desk.act("plan", { label: `${t.only} ${s.name}`, effort: "normal", joints: "cheapest", seconds: null, without: rivals(s) }, `${t.only} ${s.name}`), { disabled: running || !view.usable }))) : null;
+}
+
+// The best of each column is said, in words, not by colour.
+function best(list) {
+  const fresh = list.filter((r) => !r.stale && r.complete);
+  if (fresh.length < 2) return () => "";
+  const least = (of) => Math.min(...fresh.map(of)), t = W.plan, cost = (r) => r.minor, joints = (r) => r.joints, room = (r) => -r.offcut_mm2;
+  return (r) => r.stale || !r.complete ? "" : [cost(r) === least(cost) && t.cheapest, joints(r) === least(joints) && t.fewest, room(r) === least(room) && r.offcut_mm2 > 0 && t.offcut].filter(Boolean).join(", ");
+}
+
 function results(desk) {
-  const t = W.plan;
-  return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", {}, el("thead", {}, el("tr", {}, ["", t.cost, t.sheets, t.boards, t.joints, t.offcut, t.choose].map((h) => el("th", { scope: "col" }, h || "Plan")))),
-    el("tbody", {}, desk.now.results.map((r, number) => el("tr", {}, [r.label, r.cost, r.sheets, r.boards, r.joints, r.offcut].map((c) => el("td", {}, String(c))),
+  const t = W.plan, bestAt = best(desk.now.results);
+  return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", {}, el("thead", {}, el("tr", {}, ["", t.cost, t.sheets, t.boards, t.joints, t.offcut, t.bestAt, t.choose].map((h) => el("th", { scope: "col" }, h || "Plan")))),
+    el("tbody", {}, desk.now.results.map((r, number) => el("tr", {}, [r.label, r.cost, r.sheets, r.boards, r.joints, r.offcut, bestAt(r)].map((c) => el("td", {}, String(c))),
       el("td", {}, r.stale ? t.stale : button(t.choose, () => desk.act("choose", { number }), { "aria-label": `${t.choose}: ${r.label}` })))))))];
 }
 

@@ -525,6 +525,24 @@ def test_one_joint_fewer_has_its_price_from_a_search_of_its_own(
     desk.fewer.stop()
 
 
+def test_a_plan_from_another_sheet_size_is_whole_and_proven(page: TestClient, folder: Path) -> None:
+    (folder / "joined.toml").write_text(JOINED)
+    assert post(page, "open", file="joined.toml").status_code == 200
+    desk = page.app.app.state.desk  # type: ignore[attr-defined]
+    for left_out, used in (("long ply", "ply"), ("ply", "long ply")):
+        message = {"label": used, "effort": "quick", "joints": "cheapest", "without": [left_out]}
+        assert post(page, "plan", **message).status_code == 200
+        wait_for(desk)
+        assert desk.search.faults == []
+        assert {s["stock"] for s in told(page)["plan"]["sheets"]} == {used}
+        job = nestcut.read_job("joined.toml")
+        plan = nestcut.parse_plan(desk._keeper.current.plan, job)
+        assert nestcut.verify_plan(job, plan).is_proven
+    assert [r["label"] for r in told(page)["results"]] == ["ply", "long ply"]
+    assert post(page, "choose", number=0).status_code == 200
+    assert {s["stock"] for s in told(page)["plan"]["sheets"]} == {"ply"}
+
+
 def test_the_word_on_a_plan_is_the_verifiers(page: TestClient) -> None:
     planned(page)
     desk = page.app.app.state.desk  # type: ignore[attr-defined]
