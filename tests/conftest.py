@@ -1,4 +1,9 @@
-"""Which codes the tests raise: a run of all tests fails for a code that none of them raises.
+"""The quick set, and which codes the tests raise.
+
+``pytest -m "not slow"`` leaves out the functions in ``slow_tests.txt``, and what is deep or a
+benchmark.  ``NESTCUT_TIMES=FILE`` has the processor time of each test written, for that list.
+
+A run of all tests fails for a code that none of them raises.
 
 Every finding, fact and fault of a shape that is made in a test's process is noted by its code;
 what commands do in processes of their own isn't seen.  ``NESTCUT_CODES=FILE`` has the codes of any
@@ -8,7 +13,7 @@ run written.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +25,8 @@ from nestcut.shapes.faults import ShapeFaultError
 
 NOT_YET = Path(__file__).with_name("codes_not_raised.txt")
 """Codes that no test raises yet: whoever writes a test of one takes it out."""
+SLOW = Path(__file__).with_name("slow_tests.txt")
+"""Functions that take long, without their parameters."""
 RAISED = pytest.StashKey[set[str]]()
 
 
@@ -39,6 +46,30 @@ def pytest_configure(config: pytest.Config) -> None:
     config.stash[RAISED] = raised
     for kind in (Finding, Fact, ShapeFaultError):
         _note(kind, raised)
+
+
+@pytest.hookimpl(tryfirst=True)  # marks are chosen from afterwards
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    slow = set(SLOW.read_text(encoding="utf-8").split())
+    for item in items:
+        is_by_hand = item.get_closest_marker("deep") or item.get_closest_marker("benchmark")
+        if is_by_hand or item.nodeid.partition("[")[0] in slow:
+            item.add_marker(pytest.mark.slow)
+
+
+def _processor_s() -> float:
+    """Processor time of this process and of those that it has waited for. [s]"""
+    return sum(os.times()[:4])
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
+    before = _processor_s()
+    result = yield
+    if (file := os.environ.get("NESTCUT_TIMES")) is not None:
+        with Path(file).open("a", encoding="utf-8") as times:
+            times.write(f"{_processor_s() - before:.2f}\t{item.nodeid}\n")
+    return result
 
 
 @pytest.hookimpl(optionalhook=True)

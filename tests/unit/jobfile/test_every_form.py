@@ -81,7 +81,7 @@ FORMS = {
     "JOB-092": ('slope = "10:1"', 'slope = "4:1"'),
     "JOB-093": (
         'grain = "any"',
-        'grain = "any"\njoint = { kind = "butt", strap_width = 2, at = ["300 mm"] }',
+        'grain = "any"\njoint = { kind = "butt strap", strap_width = 2, at = ["300 mm"] }',
     ),
     "JOB-059": ('gap = "3 mm"', 'gap = "3 mm"\nreserve = ["1 m"]'),
     "JOB-098": ("price = 58.5", 'price = 58.5\nspare = "some"'),
