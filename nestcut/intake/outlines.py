@@ -73,7 +73,9 @@ class OutlineFinder:
             self._shapes[part.name] = shape
         else:
             self.failed.add(part.name)
-        return shape, tuple(replace(f, file=f.file or part.file) for f in findings)
+        return shape, tuple(
+            replace(f, file=f.file or part.file, about=f.about or part.name) for f in findings
+        )
 
     @property
     def known(self) -> Known:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import PurePath
 from typing import Any
 
+from nestcut.errors import Severity
 from nestcut.papers.book.typesetting import HEAD, RIGHT_STRONG, TITLE, Typesetter, prose, tick_boxes
 from nestcut.papers.lists import (
     board_feet_to_buy,
@@ -38,10 +39,10 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     )
     if plan.unplaced:
         made.append(prose("NOT PLACED: these pieces are on no sheet", HEAD))
-        told = [
+        left = [
             f"{view.name_of(u.piece)}: {tell_fact(u.reason, figures.speech)}" for u in plan.unplaced
         ]
-        made += setter.points(told)
+        made += setter.points(left)
     made.append(prose("To buy", HEAD))
     made += _buying(setter, view, figures)
     if plan.bounds:
@@ -50,7 +51,8 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     if job.assumed:
         made.append(prose("Assumed, since the job doesn't say", HEAD))
         made += setter.points(grouped(job.assumed))
-    minded = [line for _, line in told_findings(view.verified, figures)]
+    told = told_findings(view.verified, figures)
+    minded = [line for severity, line in told if severity is not Severity.NOTE]
     minded += [SPELLED_WORDS] if spelled_names(job) else []
     if minded:
         made.append(prose("To mind", HEAD))
@@ -74,6 +76,11 @@ def method(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     made: list[Any] = [prose("How the plan was found", HEAD)]
     notes = [tell_fact(n, figures.speech) for n in view.verified.plan.notes]
     made += setter.points([" ".join(search_words(view.verified)), *notes])
+    told = told_findings(view.verified, figures)
+    noted = [line for severity, line in told if severity is Severity.NOTE]
+    if noted:
+        made.append(prose("Noted about the parts", HEAD))
+        made += setter.points(noted)
     if view.verified.checks:
         made.append(prose("What was checked", HEAD))
         made += setter.points([tell_fact(c, figures.speech) for c in view.verified.checks])

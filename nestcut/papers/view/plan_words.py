@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from nestcut.errors import Severity
+from nestcut.errors import Finding, Severity
 from nestcut.model.plan import Bound, VerifiedPlan
 from nestcut.papers.view.figures import Figures
-from nestcut.words import bound_line, finding_line
+from nestcut.words import bound_line, tell
 
 
 def bound_words(bound: Bound, figures: Figures) -> str:
@@ -59,12 +59,18 @@ def told_findings(verified: VerifiedPlan, figures: Figures) -> tuple[tuple[Sever
     """What the builder has to mind in the paper's units, gravest first, each once."""
     findings = (*verified.job.findings, *verified.plan.findings)
     lines = (
-        (severity, finding_line(f, figures.speech))
+        (severity, _on_paper(f, figures))
         for severity in TOLD
         for f in findings
         if f.severity is severity
     )
     return tuple(dict.fromkeys(lines))
+
+
+def _on_paper(told: Finding, figures: Figures) -> str:
+    """What is so and what to do; the part's name stands where terminals name a key of the job."""
+    words = tell(told, figures.speech)
+    return " ".join(filter(None, (f"{told.about or told.where}:", words.message, words.remedy)))
 
 
 def search_words(verified: VerifiedPlan) -> tuple[str, str]:
