@@ -61,6 +61,8 @@ def unplaced_because(piece: RailPiece, group: Group) -> Unplaced:
     longest = max(n for s in group.supplies for _, n in s.stretches)
     if piece.length_mm > longest:
         reason = fact("BRD-102", length=Length(piece.length_mm), longest=Length(longest))
+    elif any(s.limit is None for s in group.supplies):
+        reason = fact("BRD-120", length=Length(piece.length_mm), longest=Length(longest))
     else:
         reason = fact("BRD-103")
     return Unplaced(piece=piece.id, reason=reason)

@@ -151,6 +151,8 @@ class _Search:
         equal = self._best_of(self._equal_states())
         best = equal if equal is not None else self._first_lawful()
         self._try(best, at_least_once=True)
+        if self.deadline.stop_reason() is not None:
+            return self._chosen(best, equal)
         best = self._improved(best, [0] * len(self.offers))
         more = None if self.extend is None else self.extend(self.known[best])
         if more is not None:

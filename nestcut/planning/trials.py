@@ -12,6 +12,7 @@ from nestcut.nesting.attempt import usable_area
 from nestcut.nesting.bins import first_layout, pack_bins
 from nestcut.nesting.problem import Budget, Nest
 from nestcut.search.settings import Deadline
+from nestcut.sheets.boxes import lay_out_boxes
 from nestcut.sheets.prepare import Group, prepare_group
 
 
@@ -46,6 +47,8 @@ def nest_trial(
     ----------
     passes
         Work for each material; 0 keeps to one pass of placing, the quickest.
+    deadline
+        Once it is over, pieces are laid out as boxes, which needs no compiled code.
     """
     halt = deadline or Deadline()
 
@@ -58,6 +61,13 @@ def nest_trial(
                 unplaced += len(group_pieces)
                 continue
             group = prepare_group(group_pieces, own, cutting)
+            costs = {s.container.id: s.cost for s in group.stocks}
+            if halt.stop_reason() is not None:
+                laid = lay_out_boxes(group)
+                unplaced += len(group_pieces) - sum(len(s.lying) for s in laid)
+                sheets += len(laid)
+                cost += sum(costs[s.stock] for s in laid)
+                continue
             problem = group.problem()
             budget = Budget(passes=passes, deadline=halt, seed=seed, stream=f"joints {group.name}")
             nest = (pack_bins if passes else first_layout)(problem, budget)

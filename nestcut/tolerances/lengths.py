@@ -136,3 +136,7 @@ ALIKE_DEG = 0.05
 
 SEEN_DEG = 0.05
 """An angle below this prints as nothing. [deg]"""
+
+HAIR_MM = 0.1
+"""Left of the longest stock when a joint is placed without a solver: lengths are rounded once more
+before boards are cut. [mm]"""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
+from nestcut.boards.join.atonce import places_at_once
 from nestcut.boards.join.joining import FreeRail, JoiningProblem, joined_part, stagger_between
 from nestcut.boards.join.rows import Row, keep_apart
 from nestcut.boards.wood.rails import Positions
@@ -61,7 +62,10 @@ def find_possible(
     """Find rails whose rules collide, stagger that can't be kept, and a first set of positions.
 
     A little time is taken even after the deadline: without positions there is no plan at all.
+    Where there is none from the first, positions are found without a solver, and no rule is given
+    up.
     """
+    is_hasty = deadline.stop_reason() is not None
     halt = Deadline(max(PATIENCE_S, deadline.remaining_s()))
     hopeless = tuple(
         (r, _collision(rail, problem)) for r, rail in enumerate(problem.rails) if not rail.numbers
@@ -76,11 +80,15 @@ def find_possible(
             if least <= 0.0 or not at:
                 continue
             narrowed = _away_from(rails[r], at, least, problem)
-            if _solve(problem, (narrowed,), (), settings, halt).is_impossible:
+            if is_hasty:
+                rails[r] = rails[r] if places_at_once(narrowed, problem) is None else narrowed
+            elif _solve(problem, (narrowed,), (), settings, halt).is_impossible:
                 findings.append(_cannot_stagger(rail, other.id, least))
             else:
                 rails[r] = narrowed
     problem = replace(problem, rails=_told_apart(rails))
+    if is_hasty:
+        return Possible(problem=problem, hopeless=(), at_mm=_one_by_one(problem, settings))
     kept: list[tuple[int, int, int]] = []
     whole = _solve(problem, problem.rails, problem.stagger, settings, halt)
     if whole.is_impossible and deadline.stop_reason() is None:
@@ -104,18 +112,25 @@ def _one_by_one(problem: JoiningProblem, settings: Settings) -> tuple[tuple[floa
     Quick, whatever the number of rails; what doesn't keep its distance is told with the joints.
     """
     placed: list[tuple[float, ...]] = []
-    alone = Deadline(PATIENCE_S)
     for r, rail in enumerate(problem.rails):
         narrowed = rail
         for i, j, least in problem.stagger:
             if r in (i, j) and min(i, j) < r:
                 at_mm = placed[min(i, j)]
                 narrowed = _away_from(narrowed, at_mm, problem.grid.to_mm(least), problem)
-        found = _solve(problem, (narrowed,), (), settings, alone)
-        if found.at_mm is None:
-            found = _solve(problem, (rail,), (), settings, alone)
-        placed.append(found.at_mm[0] if found.at_mm else ())
+        found = _alone(narrowed, problem, settings)
+        placed.append((_alone(rail, problem, settings) if found is None else found) or ())
     return tuple(placed)
+
+
+def _alone(rail: FreeRail, problem: JoiningProblem, settings: Settings) -> tuple[float, ...] | None:
+    """Place the joints of one rail; a solver is asked only where the plain way finds nothing."""
+    starts = places_at_once(rail, problem)
+    if starts is not None:
+        half = rail.rail.overlap_mm / 2.0
+        return tuple(problem.grid.to_mm(s) + half for s in starts)
+    found = _solve(problem, (rail,), (), settings, Deadline(PATIENCE_S))
+    return found.at_mm[0] if found.at_mm else None
 
 
 def _told_apart(rails: list[FreeRail]) -> tuple[FreeRail, ...]:
@@ -165,11 +180,17 @@ def _solve(
     settings: Settings,
     deadline: Deadline,
 ) -> _Found:
-    """Find positions with fewest joints, pieces no longer than the stock gives."""
+    """Find positions with fewest joints, pieces no longer than the stock gives.
+
+    Among those, the longest piece is as short as can be: it then fits more boards, and none to the
+    last hair, which rounding would take away.
+    """
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
     rows: dict[int, Row] = {}
+    whole = max((rail.whole for rail in rails), default=0)
+    most = model.new_int_var(0, whole, "")
     for r, rail in enumerate(rails):
         if not rail.starts and rail.numbers[0] > 0:
             return _Found(None, is_settled=True)
@@ -177,8 +198,9 @@ def _solve(
         rows[r] = Row(model, rail, rail.numbers[-1] if rail.starts else 0)
         for length in rows[r].length:
             model.add(length <= longest - problem.kerf)
+            model.add(length <= most)
     keep_apart(model, rows, stagger)
-    model.minimize(sum(e for row in rows.values() for e in row.exists))
+    model.minimize((whole + 1) * sum(e for row in rows.values() for e in row.exists) + most)
     solver = solver_for(WORK, deadline, settings.seed)
     status = solver.solve(model)
     if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:

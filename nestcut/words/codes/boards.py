@@ -40,4 +40,8 @@ SENTENCES = {
     "BRD-119": Sentence(
         "every lot of pieces that comes out of a board by rips and crosscuts in any order"
     ),
+    "BRD-120": Sentence(
+        "the boards that it fits were used up, or it is too near to what they give: it is {length} "
+        "long, and the longest clear stretch of a board is {longest}."
+    ),
 }
