@@ -20,6 +20,7 @@ from nestcut.papers.lists import (
     usage_notes,
 )
 from nestcut.papers.view import Figures, PlanView, per_mille
+from nestcut.units import LengthStyle
 from nestcut.words import tell_fact
 
 
@@ -33,7 +34,8 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     made.append(prose(words))
     listed = cut_rows(view, figures)
     rows = [_cut_row(r, figures) for r in listed]
-    headings = ("", "from", "no.", "piece", "size", "thick", "to do")
+    size = "size" if figures.style is LengthStyle.INCH else "size, mm"
+    headings = ("", "from", "no.", "piece", size, "thick", "to do")
     widths = _cut_widths(setter, headings, rows)
     made.append(setter.table(headings, rows, widths, lead=tick_boxes(len(rows))))
     if view.verified.plan.unplaced:
@@ -76,7 +78,7 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
         r.place.replace(" ", "\u00a0"),
         str(r.turn),
         r.name.replace(" of ", "\u00a0of\u00a0"),
-        figures.pair(r.length_mm, r.width_mm).replace(" ", "\u00a0"),
+        figures.pair(r.length_mm, r.width_mm).removesuffix(" mm").replace(" ", "\u00a0"),
         figures.thickness(r.thickness_mm).replace(" ", "\u00a0"),
         "; ".join(t for t in to_do if t),
     )
@@ -94,7 +96,7 @@ def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     headings = ("of", "all", "cost", *(SHARES[k].value for k in used))
     lines = (*usage.over, *usage.sheet_materials, *usage.board_materials, usage.job)
     rows = [_usage_row(line, used, figures) for line in lines]
-    widths = (44, 11, 17, *(20 for _ in used))
+    widths = (30, 13, 17, *(13 for _ in used))
     made.append(setter.table(headings, rows, widths, figures_from=1, totals=1))
     made += [prose(note) for note in usage_notes(usage, figures)]
     made.append(prose("Weight and coating (estimates)", HEAD))
@@ -105,9 +107,7 @@ def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
 def _usage_row(line: UsageLine, used: list[int], figures: Figures) -> tuple[str, ...]:
     label = f"{line.label}: {line.stock}" if line.stock else line.label
     shares = (
-        f"{figures.area_steps(line.area_steps[k])} · {per_mille(line.thousandths[k])}".replace(
-            " ", "\u00a0"
-        )
+        f"{figures.area_steps(line.area_steps[k])}\n{per_mille(line.thousandths[k])}"
         if line.area_steps[k]
         else "0"
         for k in used

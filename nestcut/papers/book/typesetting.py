@@ -31,7 +31,7 @@ class Style:
 
 
 BODY = Style(BODY_PT, 11.6)
-CELL = Style(CELL_SIZE_PT, 10.4)
+CELL = Style(CELL_SIZE_PT, 10.0)
 STRONG = replace(CELL, weight=Weight.BOLD)
 RIGHT = replace(CELL, is_right=True)
 RIGHT_STRONG = replace(STRONG, is_right=True)
@@ -74,7 +74,7 @@ def prose(text: str, style: Style = BODY) -> Any:
 
         def draw(self) -> None:
             self.canv.setFillGray(0.0)
-            y = self.height - style.leading_pt * 0.5 - style.size_pt * 0.3
+            y = self.height - style.leading_pt * 0.5 - style.size_pt * 0.36
             if self.lead:
                 draw_line(self.canv, 0.0, y, self.lead, style.size_pt, style.weight)
             for line in self.lines:
@@ -148,7 +148,7 @@ class Typesetter:
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("LEFTPADDING", (0, 0), (-1, -1), 2),
             ("RIGHTPADDING", (0, 0), (-1, -1), 3),
-            ("TOPPADDING", (0, 0), (-1, -1), 0.3),
+            ("TOPPADDING", (0, 0), (-1, -1), 0.2),
             ("BOTTOMPADDING", (0, 0), (-1, -1), 0.9),
         ]
         if totals:

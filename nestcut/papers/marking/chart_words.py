@@ -10,7 +10,7 @@ from nestcut.papers.marking.lines import Circle, Way
 from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role
 from nestcut.papers.marking.panel_form import panel_ends
 from nestcut.papers.marking.rules import MarkingRule
-from nestcut.papers.view import PlanView, share_letter
+from nestcut.papers.view import PlanView, share_letter, stance_of
 
 WAYS = {Way.STRAIGHT: "line", Way.BATTEN: "batten", Way.COMPASS: "arc"}
 """How a point is joined to the next, as tables say it."""
@@ -96,7 +96,9 @@ def base_line_row(line: BaseLine, rule: MarkingRule, view: PlanView) -> tuple[st
         f"{rule.written(line.from_mm)} at {at(line.zero)}",
         f"{rule.written(line.to_mm)} at {at(line.end)}",
         "left" if line.to_left else "right",
-        f"{name} (mirror)" if line.use.is_mirrored else name,
+        "; ".join(
+            (f"{name} (mirror)" if line.use.is_mirrored else name, *stance_of(line.placed).words)
+        ),
     )
 
 

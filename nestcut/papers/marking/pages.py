@@ -6,8 +6,8 @@ tell shares its page with the next one.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from nestcut.papers.draw import (
     MARGIN_MM,
@@ -30,8 +30,10 @@ from nestcut.papers.marking.chart_words import Table, base_line_row, chart_text
 from nestcut.papers.marking.charts import BaseLine, Chart, base_lines, charts_of
 from nestcut.papers.marking.notes import marking_notes
 from nestcut.papers.marking.rules import MarkingRule, Notation
-from nestcut.papers.view import PlanView, SheetView
+from nestcut.papers.page import check_rule
+from nestcut.papers.view import Figures, PlanView, SheetView
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.units import LengthStyle
 
 GUTTER_MM = 6.0
 HEAD_MM = 10.0
@@ -39,10 +41,14 @@ ROW_MM = 4.0
 SIZE_MM = 3.2
 """Font size of all figures, a little over 9 points. [mm]"""
 GAP_MM = 3.0
+LOWEST_MM = MARGIN_MM + 2.0
+"""Where columns end: the check rule stands below. [mm]"""
 ROWS_AT_ONCE = 14
 """So many lines of a table stand together under one head."""
-LEAST_STRIPS = 4
-"""Name, pieces, drawing and something of the figures stand together at least. [-]"""
+LEAST_ROWS = 2
+"""So many rows of a table at least stand under its head. [-]"""
+LEAST_OVER = 6
+"""A chart isn't cut for so few lines more. [-]"""
 BLOCK_MM = 120.0
 """A chart higher than this goes on in the next column. [mm]"""
 SHEET_MM = 64.0
@@ -58,6 +64,8 @@ class Strip:
 
     height_mm: float
     items: tuple[Item, ...]
+    head: Strip | None = None
+    """What is said again before it where a column ends above it: the head of its table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +75,8 @@ class _Block:
     strips: tuple[Strip, ...]
     name: str = ""
     """What its rest is called where it is cut in two; empty: it can't be."""
+    plain: tuple[Strip, ...] = ()
+    """Its strips without the name of what it goes on with, where it goes on with a chart."""
 
     @property
     def height_mm(self) -> float:
@@ -76,8 +86,8 @@ class _Block:
 class _Book:
     """Fills pages from the top; used inside this module only, while pages are made."""
 
-    def __init__(self, page: PageSize, title: str, columns: int) -> None:
-        self.page, self.title, self.columns = page, title, columns
+    def __init__(self, page: PageSize, title: str, columns: int, foot: tuple[Item, ...]) -> None:
+        self.page, self.title, self.columns, self.foot = page, title, columns, foot
         self.pages: list[Drawing] = []
         self.items: list[Item] = []
         self.places: list[str] = []
@@ -90,7 +100,7 @@ class _Book:
     @property
     def left(self) -> float:
         """Height left on the page. [mm]"""
-        return self.y - MARGIN_MM
+        return self.y - LOWEST_MM
 
     @property
     def wide(self) -> float:
@@ -120,7 +130,12 @@ class _Book:
             ]
             caption = f"{head}, page {len(self.pages) + 1}"
             self.pages.append(
-                Drawing(self.page.width_mm, self.page.height_mm, (*items, *self.items), caption)
+                Drawing(
+                    self.page.width_mm,
+                    self.page.height_mm,
+                    (*items, *self.items, *self.foot),
+                    caption,
+                )
             )
         self.items, self.places, self.y = [], [], self.top
 
@@ -128,7 +143,10 @@ class _Book:
 def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Drawing, ...]:
     """Return every sheet with its base lines and charts; how to read them stands at the end."""
     columns = 3 if rule.notation is Notation.MM else 4  # feet and inches don't go two abreast
-    book = _Book(SIZES[paper].landscape, view.verified.job.name, columns)
+    page = SIZES[paper].landscape
+    style = LengthStyle.MM if rule.notation is Notation.MM else LengthStyle.INCH
+    foot = check_rule(page, Figures(style))
+    book = _Book(page, view.verified.job.name, columns, foot)
     charts = charts_of(view, rule)
     by_sheet = base_lines(view, charts)
     told: set[int] = set()
@@ -183,7 +201,7 @@ def _add_sheet(
     book.put(Strip(figure.height_mm, figure.items), MARGIN_MM, y)
     used = 0.0
     for k, strip in enumerate(table):
-        if y - used - strip.height_mm < MARGIN_MM - SAME_LENGTH_MM:
+        if y - used - strip.height_mm < LOWEST_MM - SAME_LENGTH_MM:
             book.y = y - used
             book.next_page()
             book.places.append(sheet.label)
@@ -206,13 +224,13 @@ def _flow(book: _Book, blocks: Sequence[_Block]) -> None:
             rest = _cut_to_fit(rest, book.left, book.columns)
             high = book.left
         places, count = _arranged(rest, high, book.columns)
-        if count == 0 and book.left < book.top - MARGIN_MM - SAME_LENGTH_MM:
+        if count == 0 and book.left < book.top - LOWEST_MM - SAME_LENGTH_MM:
             sheets = list(book.places)
             book.next_page()
             book.places += sheets[-1:]
             continue
         if count == 0:  # higher than a page's column: cut it where a row ends
-            rest[0:1] = _split(rest[0], book.left, 1)
+            rest[0:1] = _split(rest[0], book.left, at_least=1)
             continue
         lowest = 0.0
         for block, (column, y) in zip(rest, places, strict=False):
@@ -267,10 +285,11 @@ def _cut_to_fit(blocks: Sequence[_Block], high: float, columns: int) -> list[_Bl
             made.append(block)
             used += block.height_mm + GAP_MM
             continue
-        parts = _split(block, high - used, LEAST_STRIPS)
+        parts = _split(block, high - used)
         if len(parts) == 2:
             made.append(parts[0])
-            waiting.insert(0, parts[1])
+            waiting[0:0] = [parts[1]]
+            _join_rest(waiting)
         else:
             waiting.insert(0, block)
             if used == 0.0:
@@ -279,22 +298,40 @@ def _cut_to_fit(blocks: Sequence[_Block], high: float, columns: int) -> list[_Bl
     return [*made, *waiting]
 
 
-def _split(block: _Block, high: float, least: int) -> list[_Block]:
-    """Cut a block in two, each part with ``least`` strips; the block alone if that can't be."""
+def _join_rest(blocks: list[_Block]) -> None:
+    """Join what is over of a chart with the block after it, if that goes on with the same chart."""
+    if len(blocks) > 1 and blocks[1].plain and blocks[0].name == blocks[1].name:
+        blocks[0:2] = [_Block((*blocks[0].strips, *blocks[1].plain), blocks[0].name)]
+
+
+def _split(block: _Block, high: float, at_least: int = 0) -> list[_Block]:
+    """Cut a block in two where the first part fits; the block alone if that can't be.
+
+    Parameters
+    ----------
+    at_least
+        So many strips stay in the first part though they don't fit.
+    """
     used, count = 0.0, 0
     for strip in block.strips:
         if used + strip.height_mm > high:
             break
         used += strip.height_mm
         count += 1
-    count = max(count, 1) if least == 1 else count
-    if count < least or count >= len(block.strips):
+    count = max(count, at_least)
+    if not 0 < count < len(block.strips):
         return [block]
     rest = block.strips[count:]
     if block.name:
-        head = Strip(5.0, (Text(block.name, (0.0, -2.3), 3.6, Weight.BOLD),))
-        rest = (head, *rest)
+        rest = _continued(block.name, rest)
     return [_Block(block.strips[:count], block.name), _Block(rest, block.name)]
+
+
+def _continued(name: str, strips: Sequence[Strip]) -> tuple[Strip, ...]:
+    """What is over of a chart, under its name and the head of its table."""
+    again = [Strip(5.0, (Text(name, (0.0, -2.3), 3.6, Weight.BOLD),))]
+    again += [strips[0].head] if strips[0].head else []
+    return (_joined([*again, strips[0]]), *strips[1:])
 
 
 def _chart_blocks(chart: Chart, view: PlanView, width: float) -> list[_Block]:
@@ -304,28 +341,47 @@ def _chart_blocks(chart: Chart, view: PlanView, width: float) -> list[_Block]:
     strips += _lines(text.names, width, Weight.BOLD)
     figure = chart_figure(chart, width)
     strips.append(Strip(figure.height_mm, figure.items))
-    for part in text.parts:
+    # name, pieces, drawing and the first figures stand together, and so does a lead with its table
+    kept: list[Strip] = strips
+    strips = []
+    for part, after in zip(text.parts, (*text.parts[1:], ""), strict=True):
         if isinstance(part, Table):
-            at_once = ROWS_AT_ONCE * _across(part, width)
-            for k in range(0, len(part.rows), at_once):
-                rows = part.rows[k : k + at_once]
-                strips.append(_joined(_table(Table(part.head, rows), width)))
+            for rows in _portions(part.rows, ROWS_AT_ONCE * _across(part, width)):
+                head, *more = _table(Table(part.head, rows), width)
+                strips.append(_joined([*kept, head, *more[:LEAST_ROWS]]))
+                strips += [replace(row, head=head) for row in more[LEAST_ROWS:]]
+                kept = []
+        elif isinstance(after, Table):
+            kept += _lines(part, width)
         else:
-            strips.append(_joined(_lines(part, width)))
+            strips.append(_joined([*kept, *_lines(part, width)]))
+            kept = []
     blocks: list[_Block] = []
+    name = f"{text.title}, continued"
+    is_first = True
     while strips:
         used, count = 0.0, 0
         while count < len(strips) and (count == 0 or used + strips[count].height_mm <= BLOCK_MM):
             used += strips[count].height_mm
             count += 1
-        if 0 < len(strips) - count <= 3:
+        if 0 < len(strips) - count <= LEAST_OVER:
             count = len(strips)
-        blocks.append(_Block(tuple(strips[:count]), f"{text.title}, continued"))
-        strips = strips[count:]
-        if strips:
-            words = f"{text.title}, continued"
-            strips = [Strip(5.0, (Text(words, (0.0, -2.3), 3.6, Weight.BOLD),)), *strips]
+        mine = tuple(strips[:count])
+        blocks.append(
+            _Block(mine, name) if is_first else _Block(_continued(name, mine), name, mine)
+        )
+        strips, is_first = strips[count:], False
     return blocks
+
+
+def _portions(
+    rows: Sequence[tuple[str, ...]], at_once: int
+) -> Iterator[tuple[tuple[str, ...], ...]]:
+    """Rows of a table in portions of about a size, none of a row or two."""
+    count = max(1, round(len(rows) / at_once))
+    size = -(-len(rows) // count)
+    for k in range(0, len(rows), size):
+        yield tuple(rows[k : k + size])
 
 
 def _lines(text: str, width: float, weight: Weight = Weight.PLAIN) -> list[Strip]:
@@ -366,8 +422,7 @@ def _table(table: Table, width: float) -> list[Strip]:
         if k < 0:
             items.append(Path(((0.0, -ROW_MM), (width, -ROW_MM)), Pen.FRAME))
         strips.append(Strip(ROW_MM, tuple(items)))
-    # a head never stands alone at a column's foot
-    return [_joined(strips[:2]), *strips[2:]]
+    return strips
 
 
 def _across(table: Table, width: float) -> int:

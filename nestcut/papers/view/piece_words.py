@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from nestcut.joints.kinds import KINDS
-from nestcut.model.joint import Face, Joint, JointEnd, JointKind
+from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
 from nestcut.model.part import Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
@@ -14,6 +14,7 @@ from nestcut.words.piece_names import name_in_words, tail_words
 
 ONE_FACE = {Face.GOOD: "the good face", Face.BACK: "the back"}
 _PLANE = {Face.GOOD: "plane GOOD face", Face.BACK: "plane BACK", None: "scarf"}
+_WHOSE = {Word.GIVEN: "place given", Word.CHOSEN: "place chosen"}
 
 
 def shown_name(placed: PlacedPiece) -> str:
@@ -53,8 +54,8 @@ def joint_words(end: EndView, figures: Figures) -> str:
 
 
 def whose_words(joint: EndView | Joint) -> str:
-    """Whose word a joint's place is, in a word; and that it is weak where the job accepts that."""
-    return f"{joint.word.value}, WEAK" if joint.is_weak else joint.word.value
+    """Whose word a joint's place is; and that it is weak where the job accepts that."""
+    return f"{_WHOSE[joint.word]}, WEAK" if joint.is_weak else _WHOSE[joint.word]
 
 
 def _verb(kind: JointKind) -> str:
@@ -68,7 +69,7 @@ def _worked(kind: JointKind, face: Face | None) -> str:
 
 def joint_words_short(end: EndView) -> str:
     """The same for narrow places."""
-    return f"{joint_work_words(end)}  {whose_words(end)}"
+    return f"{joint_work_words(end)}, {whose_words(end)}"
 
 
 def joint_work_words(end: EndView) -> str:
@@ -82,7 +83,7 @@ def rail_joint_words(end: JointEnd, view: PlanView) -> str:
     """As :func:`joint_words_short`, for an end of a rail."""
     key = view.joint_keys.get(end.joint, end.joint)
     joint = next((j for _, j in view.joints if j.id == end.joint), None)
-    whose = f"  {whose_words(joint)}" if joint else ""
+    whose = f", {whose_words(joint)}" if joint else ""
     if not KINDS[end.kind].has_angle:
         return f"{key}  {end.kind.value}{_worked(end.kind, end.planed)}{whose}"
     slope = format_slope(joint.slope) if joint else "scarf"

@@ -43,7 +43,7 @@ def overlapping(page: Drawing) -> list[tuple[str, str]]:
 
 def check_page(page: Drawing) -> None:
     assert overlapping(page) == []
-    inside = box(8, 8, page.width_mm - 8, page.height_mm - 8)
+    inside = box(7, 7, page.width_mm - 7, page.height_mm - 7)
     texts = texts_of(page.items)
     assert [t.text for t in texts if not inside.covers(Polygon(t.box))] == []
     assert [t.text for t in texts if t.size_mm < LEAST_MM and not t.text.isdigit()] == []
