@@ -35,6 +35,10 @@ WORDS_MM = 3.2
 """Font size: 9 points. [mm on paper]"""
 DRAWN_SHARE, WORDS_SHARE = 0.40, 0.56
 """Shares of the width for the drawing and for the words at the right."""
+DRAWN_MM = 10.0
+"""Most height of a part's drawing. [mm on paper]"""
+END_MM = 3.0
+"""Height of the black mark at the end that is measured from. [mm on paper]"""
 LINE_MM = 3.7
 """Distance of lines of words. [mm on paper]"""
 
@@ -105,7 +109,7 @@ def _whole_part(
     if not outlines:
         return ()
     x0, y0, x1, y1 = bounds_mm(tuple(p for o in outlines for p in o))
-    scale = max((x1 - x0) / (width * DRAWN_SHARE), (y1 - y0) / 11.0, LEAST_EXTENT_MM)
+    scale = max((x1 - x0) / (width * DRAWN_SHARE), (y1 - y0) / DRAWN_MM, LEAST_EXTENT_MM)
 
     def spot(p: Point) -> Point:
         return ((p[0] - x0) / scale + 2.0, (p[1] - y0) / scale + 7.2)
@@ -164,7 +168,7 @@ def _reference_end(
     )
     x = spot((span[1] if is_right else span[0], 0.0))[0]
     side = 1.2 if is_right else -1.2
-    return [Area(rectangle(min(x, x + side), 7.2, 1.2, 6.0), pen=None, fill=Fill.INK)]
+    return [Area(rectangle(min(x, x + side), 7.2, 1.2, END_MM), pen=None, fill=Fill.INK)]
 
 
 def _joint_lines(row: JointRow, key: str, maker: PageMaker, room: float) -> tuple[str, ...]:

@@ -150,9 +150,11 @@ def bevel_words_short(placed: PlacedPiece) -> tuple[str, ...]:
     by_face: dict[Face, list[str]] = {}
     for view in bevels_of(placed):
         planed = Face.BACK if view.bevel.larger is Face.GOOD else Face.GOOD
-        by_face.setdefault(planed, []).append(f"{view.letter} {bevel_angles(view, stance)}")
+        more = f" ({view.bevel.words})" if view.bevel.words else ""
+        told = f"{view.letter} {bevel_angles(view, stance)}{more}"
+        by_face.setdefault(planed, []).append(told)
     marked = tuple(
-        f"bevel {'; '.join(told)}: plane {_FACE[face]}" for face, told in by_face.items()
+        f"bevel {'; '.join(each)}: plane {_FACE[face]}" for face, each in by_face.items()
     )
     return (*marked, *(f"bevel {b}" for b in placed.part.bevels))
 

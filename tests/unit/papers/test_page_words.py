@@ -83,6 +83,7 @@ def wanted_of(placed: PlacedPiece, style: LengthStyle) -> list[str]:
             ends = {e for pair in bevel.at_ends_deg for e in pair} or set(bevel.tilt_deg or ())
             wanted += [f"{round(e, 1):g}°" for e in ends]
             wanted += [] if ends else ["bevel", " to fit"]
+            wanted += [bevel.words] if bevel.words else []
             if len(ends) > 1:
                 wanted += [" end, ", "bevel"]
     if part.bearings.forward in {Towards.GOOD, Towards.BACK}:
