@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from nestcut.errors import Severity
-from nestcut.facts import Slope
+from nestcut.facts import Length, Slope
 from nestcut.jobfile.asked import repr_toml
 from nestcut.jobfile.tables import Table
 from nestcut.joints.arithmetic import plank_stagger_mm
@@ -29,8 +29,8 @@ _LEAST_STRAP = 1.0
 """Narrower straps were meant in another unit. [-]"""
 
 
-def read_joint(table: Table | None, default_slope: float) -> JointRule | None:
-    """Read a ``joint`` table; None where absent or faulty."""
+def read_joint(table: Table | None, default_slope: float, thickness_mm: float) -> JointRule | None:
+    """Read a ``joint`` table of a part so thick; None where absent or faulty. [mm]"""
     if table is None:
         return None
     at = table.lengths("at") if table.has("at") else None
@@ -46,9 +46,7 @@ def read_joint(table: Table | None, default_slope: float) -> JointRule | None:
         stagger_mm=_read_stagger(table),
         stagger_with=table.texts("stagger_with"),
         lap_facing=table.choice("lap", LapFacing, LapFacing.EITHER),
-        strap_width_thicknesses=table.number(
-            "strap_width", low=_LEAST_STRAP, high=trade.MOST_STRAP_THICKNESSES.value
-        ),
+        strap_width_thicknesses=_read_strap_width(table, thickness_mm),
         strap_face=table.choice("strap_face", Face, Face.BACK),
         strap_margin_mm=table.length("strap_margin"),
         run_out=table.slope("run_out"),
@@ -67,6 +65,19 @@ def read_joint(table: Table | None, default_slope: float) -> JointRule | None:
     if at is None and table.value("keep_clear") in (None, ""):
         table.book.tell("JOB-091", table.where("keep_clear"), Severity.QUESTION)
     return rule if table.is_sound else None
+
+
+def _read_strap_width(table: Table, thickness_mm: float) -> float:
+    """Width of a strap in thicknesses, which may be written as a length. [-]"""
+    most = trade.MOST_STRAP_THICKNESSES.value
+    if not isinstance(table.value("strap_width"), str):
+        return table.number("strap_width", low=_LEAST_STRAP, high=most)
+    width = table.positive("strap_width")
+    wide = width / thickness_mm
+    if table.is_sound and not _LEAST_STRAP <= wide <= most:
+        table.told("strap_width", "JOB-096", width=Length(width), thickness=Length(thickness_mm),
+                   least=_LEAST_STRAP, most=most)  # fmt: skip
+    return wide
 
 
 def apart_from_the_twin(

@@ -54,7 +54,8 @@ def read_part(
     cut_from = table.choice("from", CutFrom)
     slope = (SLOPE_SOLID if cut_from is CutFrom.BOARD else SLOPE_PLYWOOD).value
     joint_table = table.table("joint")
-    joint = read_joint(joint_table, slope)
+    thickness = table.positive("thickness", usual_mm)
+    joint = read_joint(joint_table, slope, thickness)
     if joint_table is not None:
         table.is_sound = table.is_sound and joint is not None
         if _is_slope_assumed(joint, joint_table):
@@ -66,7 +67,7 @@ def read_part(
         name=name,
         source=source or NumberSource(table=table),
         material=table.text("material"),
-        thickness_mm=table.positive("thickness", usual_mm),
+        thickness_mm=thickness,
         count=table.count("count"),
         hands=table.choice("hand", Hands),
         drawn=table.choice("drawn", Hand),
@@ -174,7 +175,7 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
         section = (1.0, 1.0)
     angles = table.value("end_angles")
     joint_table = table.table("joint")
-    joint = read_joint(joint_table, SLOPE_SOLID.value)
+    joint = read_joint(joint_table, SLOPE_SOLID.value, min(section))
     is_whole = table.choice("joints", RailJoints) is RailJoints.NONE
     if joint_table is None:
         joint = JointRule(slope=SLOPE_SOLID.value)

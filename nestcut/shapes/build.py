@@ -29,6 +29,7 @@ from nestcut.shapes.read.outlines import (
     read_panel,
     read_polygon,
     read_rectangle,
+    read_seat,
     read_taper,
     read_transom,
     read_trapezoid,
@@ -54,6 +55,7 @@ class Kind(StrEnum):
     TRANSOM = "transom"
     BOTTOM = "bottom"
     DECK = "deck"
+    SEAT = "seat"
     STRAP = "strap"
     DOUBLER = "doubler"
 
@@ -96,6 +98,7 @@ _READERS: dict[Kind, Callable[[ShapeReader, Known], Drawn]] = {
     Kind.TRANSOM: read_transom,
     Kind.BOTTOM: read_bottom,
     Kind.DECK: read_deck,
+    Kind.SEAT: read_seat,
     Kind.STRAP: read_strap,
     Kind.DOUBLER: read_doubler,
 }

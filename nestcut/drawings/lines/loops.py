@@ -121,6 +121,8 @@ def self_crossings(points: list[Point]) -> tuple[Point, ...]:
     """Return places where a ring crosses or touches itself."""
     ring = np.asarray(points)
     ring = ring[np.any(ring != np.roll(ring, 1, axis=0), axis=1)]
+    if not len(ring):  # all of it in one point
+        return ()
     pairs = np.stack([ring, np.roll(ring, -1, axis=0)], axis=1)
     segments = np.asarray(shapely.linestrings(pairs))
     tree = shapely.STRtree(segments)

@@ -23,8 +23,38 @@ def reference_page() -> str:
 
 
 def explain(word: str) -> str:
-    """Return what is known of a key, a table or a kind of shape; near words if it's none."""
+    """Return what is known of a key, a table or a kind of shape; near words if it's none.
+
+    A boat's word for something (thwart, knee) is told with what makes it; plurals are as good.
+    """
     wanted = word.strip().strip("[]").replace("part.shape", "shape").removeprefix("part.")
+    for tried in (
+        wanted,
+        _BOAT_WORDS.get(wanted.casefold(), ""),
+        wanted.casefold().removesuffix("s"),
+    ):
+        told = _told(tried) if tried else []
+        if told:
+            return "\n\n".join(dict.fromkeys(told)) + "\n"
+    names = {k.name for s in SCHEMAS.values() for k in s.keys}
+    names |= {s.name.removeprefix("shape:") for s in SCHEMAS.values()} | set(_BOAT_WORDS)
+    near = difflib.get_close_matches(wanted.rpartition(".")[2], sorted(names), n=3, cutoff=0.5)
+    tail = f" Near it: {', '.join(near)}." if near else ""
+    return f"There is no key or table '{word}'.{tail}\n"
+
+
+_BOAT_WORDS = {
+    "thwart": "seat", "thwarts": "seat", "bench": "seat", "rowing seat": "seat",
+    "knee": "polygon", "knees": "polygon", "skeg": "polygon", "breasthook": "polygon",
+    "side": "developed", "sides": "developed", "side panel": "developed", "plank": "developed",
+    "v bottom": "developed", "bulkheads": "frames", "gunwale": "rail", "chine log": "rail",
+    "keelson": "rail", "planks": "board", "plywood": "sheet", "ply": "sheet",
+}  # fmt: skip
+"""What boats are made of, by the table or kind that makes it."""
+
+
+def _told(wanted: str) -> list[str]:
+    """All that is known of a word: tables of that name, and keys with the tables they hold."""
     tables = [
         s
         for s in SCHEMAS.values()
@@ -33,21 +63,29 @@ def explain(word: str) -> str:
     if wanted == "shape":
         tables = [s for s in SCHEMAS.values() if s.name.startswith("shape:")]
     *path, last = wanted.split(".")
-    keys = [
-        (s, k)
-        for s in SCHEMAS.values()
-        for k in s.keys
-        if k.name == last and (not path or s.name.removeprefix("shape:") == path[-1])
-    ]
     told = [_table(s).strip() for s in tables]
-    told += [f"{k.name} in {s.heading}: {_about(k)}" for s, k in keys if s not in tables]
+    inner: list[TableSchema] = []
+    places: dict[str, list[str]] = {}
+    for schema in SCHEMAS.values():
+        for key in schema.keys:
+            is_here = not path or schema.name.removeprefix("shape:") == path[-1]
+            if key.name != last or not is_here or schema in tables:
+                continue
+            places.setdefault(_about(key), []).append(schema.heading)
+            inner += [s for s in SCHEMAS.values() if s.name and s.name == key.table]
+    told += [f"{last} in {_listed(headings)}: {about}" for about, headings in places.items()]
+    told += [_table(s).strip() for s in inner if s not in tables]
     told += [f"{last} in {s.heading}: {s.gone[last]}." for s in SCHEMAS.values() if last in s.gone]
-    if told:
-        return "\n\n".join(dict.fromkeys(told)) + "\n"
-    names = {k.name for s in SCHEMAS.values() for k in s.keys} | {s.name for s in SCHEMAS.values()}
-    near = difflib.get_close_matches(last, sorted(names), n=3, cutoff=0.5)
-    tail = f" Near it: {', '.join(near)}." if near else ""
-    return f"There is no key or table '{word}'.{tail}\n"
+    return told
+
+
+def _listed(headings: list[str]) -> str:
+    """Where a key stands, the many kinds of a shape in one."""
+    kinds = [h.partition('kind = "')[2].rstrip('"') for h in headings if 'kind = "' in h]
+    others = [h for h in headings if 'kind = "' not in h]
+    if len(kinds) < 2:
+        return ", ".join(headings)
+    return ", ".join([*others, f"[part.shape] of kind {', '.join(kinds)}"])
 
 
 def _table(schema: TableSchema) -> str:

@@ -233,7 +233,7 @@ TABLES = (
             may(
                 "strap_width",
                 What.MIXED,
-                "Of a butt strap, in thicknesses.",
+                "Of a butt strap over all: a length, or a number of the part's thicknesses.",
                 f"{trade.STRAP_WIDTH_THICKNESSES.value:g}",
             ),
             may("strap_face", What.CHOICE, "The face it is glued to.", "back", choices=Face),

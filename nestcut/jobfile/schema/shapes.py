@@ -165,6 +165,12 @@ TABLES = (
         "A frame or bulkhead at a station, from lines; planking is taken off as it really lies.",
         need("at", What.PLACE, "Which station.", '"3"'),
         may("rake", What.DEGREES, "Leaning aft, from upright.", "0"),
+        may(
+            "top",
+            What.LENGTH,
+            "Height at which it ends, where that is below its uppermost line: a bulkhead that carries a seat.",
+            example='"1-1-0"',
+        ),
         *SECTION,
     ),
     _kind(
@@ -211,6 +217,19 @@ TABLES = (
         may("from", What.PLACE, "Where it begins."),
         may("to", What.PLACE, "Where it ends."),
         *_MARKS,
+    ),
+    _kind(
+        Kind.SEAT,
+        "A seat or thwart from side to side at one height, inside the planking: its upper face, the larger one where the sides flare.",
+        need("height", What.LENGTH, "Of its upper face, as heights are counted.", '"1-1-0"'),
+        need("from", What.PLACE, "Where it begins.", '"1-6-0"'),
+        need("to", What.PLACE, "Where it ends.", '"2-4-0"'),
+        need("lines", What.TEXTS, "Lines it lies between, from the keel up.", '["chine", "sheer"]'),
+        may(
+            "planking",
+            What.LENGTHS,
+            "Thickness taken off, where it isn't that of [offsets]: one for all, or one for each strake from the centre line out.",
+        ),
     ),
     _kind(
         Kind.CAP,

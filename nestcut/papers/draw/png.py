@@ -21,9 +21,8 @@ def svg_png(svg: str) -> bytes:
     """Return a picture as PNG; the same picture gives the same bytes on one machine."""
     import resvg_py
 
-    shown = fenced(
-        spelled(svg)
-    )  # signs of the markup are plain letters: only what it writes can change
+    # Signs of the markup are plain letters: only what it writes can change, and plain text can't.
+    shown = svg if svg.isascii() else fenced(spelled(svg))
     others = scripts() if any(ord(c) > _LAST_OWN for c in shown) else ()
     files = [*FOLDER.glob("*.ttf"), *(s.path(w) for s in others for w in Weight)]
     zoom = ZOOM * min(1.0, (_MANY / max(svg.count("<path"), 1)) ** 0.5)

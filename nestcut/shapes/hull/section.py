@@ -94,6 +94,8 @@ class SectionWish:
     bites: frozenset[int] = frozenset()
     bite_mm: float = 0.0
     keel_bite_mm: float = 0.0
+    top_mm: float | None = None
+    """Height at which it ends, below its uppermost line; None: at that line. [mm]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -157,6 +159,9 @@ def section(
         raise ShapeFaultError("planking", "SHP-051", number=len(planking), strakes=len(spots) - 1)
     edges = [_edge(a, b, plane, t) for a, b, t in zip(spots, spots[1:], planking, strict=False)]
     top = float(spots[-1].at[1])
+    if wish.top_mm is not None:
+        top = wish.top_mm
+        edges = _cut_off(edges, spots, wish)
     if wish.manner is Manner.STRAIGHT:
         corners = _corners(edges, top)
         outline = _straight(corners, edges, wish, is_flat=is_flat, top=top)
@@ -171,6 +176,23 @@ def section(
         bearings=_bearings(edges, thickness),
         findings=(_told(half, corners, plane, thickness),),
     )
+
+
+def _cut_off(edges: list[_Edge], spots: list[_Spot], wish: SectionWish) -> list[_Edge]:
+    """Edges up to a height; the last one ends there, with its splay in between."""
+    top = wish.top_mm or 0.0
+    if wish.manner is not Manner.STRAIGHT:
+        raise ShapeFaultError("top", "SHP-151")
+    low, high = float(spots[0].at[1]), float(spots[-1].at[1])
+    for i, (a, b) in enumerate(pairwise(spots)):
+        if a.at[1] + SAME_LENGTH_MM < top <= b.at[1] + SAME_LENGTH_MM:
+            edge = edges[i]
+            share = float((top - a.at[1]) / (b.at[1] - a.at[1]))
+            first, last = edge.splay_deg
+            splay = first + share * (last - first)
+            end = edge.a + share * (edge.b - edge.a)
+            return [*edges[:i], _Edge(edge.a, end, (first, splay))]
+    raise ShapeFaultError("top", "SHP-152", top=Length(top), low=Length(low), high=Length(high))
 
 
 def _told(half: float, corners: list[Point], plane: Plane, thickness: Side) -> Finding:

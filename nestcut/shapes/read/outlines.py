@@ -11,6 +11,8 @@ from nestcut.shapes.fair.stations import EdgeReadings, PanelReadings, panel_outl
 from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.figures.bulkhead import HalfBreadths, bulkhead
 from nestcut.shapes.figures.plain import circle, ellipse, polygon, rectangle, taper, trapezoid
+from nestcut.shapes.hull.breadths import mirrored_outline
+from nestcut.shapes.hull.seat import seat_edge
 from nestcut.shapes.hull.section import Plane, SectionWish, Side, plane_through, section
 from nestcut.shapes.hull.spaceline import SpaceLine
 from nestcut.shapes.known import Drawn, Known, count_bare_in, warning
@@ -137,7 +139,26 @@ def read_frame(reader: ShapeReader, known: Known) -> Drawn:
     x = known.forward_mm(reader, "at") if reader.has("at") else reader.positive("at")
     rake = reader.number("rake", low=-60.0, high=60.0)
     lines, wish = section_wish(reader, known)
+    if reader.has("top"):
+        wish = replace(wish, top_mm=reader.positive("top"))
     return section(lines, Plane(forward_mm=x, rake_deg=rake), wish)
+
+
+def read_seat(reader: ShapeReader, known: Known) -> Drawn:
+    """Seat or thwart from side to side, at a height, inside the planking."""
+    height = reader.positive("height")
+    lines, planking = _lines_and_planking(reader, known)
+    ends = sorted(
+        known.forward_mm(reader, key) if reader.has(key) else reader.positive(key)
+        for key in ("from", "to")
+    )
+    if not reader.is_sound:
+        raise FollowsError
+    wish = SectionWish(planking_mm=planking, top_mm=height)
+    edge = seat_edge(lines, (ends[0], ends[1]), wish)
+    return Drawn(
+        outline=mirrored_outline(edge), bearings=Bearings(forward=Towards.RIGHT, up=Towards.GOOD)
+    )
 
 
 def read_transom(reader: ShapeReader, known: Known) -> Drawn:
@@ -159,15 +180,11 @@ _FLAT_MM = 3.0
 def section_wish(reader: ShapeReader, known: Known) -> tuple[list[SpaceLine], SectionWish]:
     """Lines that a section passes, and what is asked of it."""
     names = reader.texts("lines")
-    table = known.table
-    lines = [known.line_named(name, "lines") for name in names]
+    lines, planking = _lines_and_planking(reader, known)
     bites = reader.texts("limber_at")
     for name in bites:
         if name not in names:
             raise ShapeFaultError("limber_at", "SHP-063", name=name, lines=Names(names))
-    planking = reader.lengths("planking")
-    if not reader.has("planking"):
-        planking = _usual_planking(table)
     wish = SectionWish(
         planking_mm=planking,
         manner=reader.choice("curve", Manner),
@@ -182,6 +199,15 @@ def section_wish(reader: ShapeReader, known: Known) -> tuple[list[SpaceLine], Se
     if not lines:
         raise ShapeFaultError("lines", "SHP-050")
     return lines, wish
+
+
+def _lines_and_planking(
+    reader: ShapeReader, known: Known
+) -> tuple[list[SpaceLine], tuple[float, ...]]:
+    """Lines that are named, from the keel up, and the planking that lies on them."""
+    lines = [known.line_named(name, "lines") for name in reader.texts("lines")]
+    planking = reader.lengths("planking")
+    return lines, planking if reader.has("planking") else _usual_planking(known.table)
 
 
 def _usual_planking(table: OffsetTable | None) -> tuple[float, ...]:

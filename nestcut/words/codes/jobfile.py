@@ -245,6 +245,11 @@ SENTENCES = {
         'Write for example keep_clear = [{{ at = "4ft", within = "4in", why = "rowlock" }}], or '
         'keep_clear = "none".',
     ),
+    "JOB-096": Sentence(
+        "a strap {width} wide on a part {thickness} thick is no strap: they are {least} to {most} "
+        "thicknesses wide.",
+        "Compare it with the plans; a bare number counts thicknesses.",
+    ),
     "JOB-097": Sentence(
         "packs, limits and spares count single sheets, and these are joined beforehand.",
         "Leave pack, most and spare out here.",

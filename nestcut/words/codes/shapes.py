@@ -242,6 +242,14 @@ SENTENCES = {
         "the row of the stations' distances has no figure for {missing}.",
         "Write it there; or give a line's distance at that station in a row below `distances`.",
     ),
+    "SHP-151": Sentence(
+        "only a section with straight sides can end at a height.",
+        "Take curve out, or add a line of that height to the table.",
+    ),
+    "SHP-152": Sentence(
+        "at the height {top} there is no side: here the lines run from {low} to {high}.",
+        "Heights are counted as in the table of offsets; compare it with the plans.",
+    ),
     "SHP-117": Sentence("a slot is longer than wide.", "Swap the two."),
     "SHP-118": Sentence("no edge faces the {side}.", "Choose another edge."),
     "SHP-119": Sentence("nothing is left of the strap.", "Check width and inset."),

@@ -98,3 +98,30 @@ def test_what_is_no_key_gets_what_is_near() -> None:
         "There is no key or table 'thicknes'. Near it: thickness,"
     )
     assert "by diameter" in explain("limber")
+
+
+@pytest.mark.parametrize(
+    ("word", "heading"),
+    [
+        ("seats", 'kind = "seat"'),
+        ("thwart", 'kind = "seat"'),
+        ("notches", "notches = [{ ... }]"),
+        ("corners", "corners = [{ ... }]"),
+        ("knee", 'kind = "polygon"'),
+    ],
+)
+def test_a_boats_word_is_answered_with_the_table_that_makes_it(word: str, heading: str) -> None:
+    told = explain(word)
+    assert f"## {heading}" in told or f"## [part.shape] {heading}" in told
+    assert len(told.splitlines()) < 60
+
+
+def test_a_key_of_many_kinds_is_told_once() -> None:
+    told = explain("notches")
+    assert told.count("Notches in its edges.") == 1
+    assert "of kind rectangle, trapezoid" in told
+
+
+def test_every_word_of_the_reference_is_answered() -> None:
+    words = {k.name for s in SCHEMAS.values() for k in s.keys} | {n for n in SCHEMAS if n}
+    assert not [w for w in words if "There is no key" in explain(w.removeprefix("shape:"))]

@@ -129,6 +129,9 @@ def test_solid_wood_falls_back_to_its_own_slope() -> None:
         ('kind = "butt strap", strap_width = 7', "JOB-093"),
         ('kind = "butt strap", strap_width = 8', None),
         ('kind = "butt strap", strap_width = 7, accept = "weak joint"', None),
+        ('kind = "butt strap", strap_width = "40 mm"', "JOB-093"),
+        ('kind = "butt strap", strap_width = "4in"', None),
+        ('kind = "butt strap", strap_width = "40in"', "JOB-096"),
         ('kind = "butt strap", slope = "5:1"', None),
     ],
 )
