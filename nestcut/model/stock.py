@@ -123,6 +123,12 @@ class SheetStock:
         """Whether more of it can be bought."""
         return self.count is None
 
+    @property
+    def seam_bands_mm(self) -> tuple[tuple[float, float], ...]:
+        """Where its scarfs begin and end along it, one for each seam. [mm]"""
+        half = self.seam_overlap_mm / 2.0
+        return tuple((s - half, s + half) for s in self.seams_mm)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Defect:

@@ -170,8 +170,7 @@ def _step(length_mm: float) -> float:
 def _seams(stock: SheetStock, low: Point, high: Point) -> tuple[KeepOut, ...]:
     """Scarfs of a sheet that was glued up: nobody else's plans know of them, so they are barred."""
     (x0, y0), (x1, y1) = low, high
-    half = stock.seam_overlap_mm / 2
-    bands = ((max(s - half, x0) - x0, min(s + half, x1) - x0) for s in stock.seams_mm)
+    bands = ((max(a, x0) - x0, min(b, x1) - x0) for a, b in stock.seam_bands_mm)
     return tuple(
         KeepOut(points=((a, 0.0), (b, 0.0), (b, y1 - y0), (a, y1 - y0)), reason="scarf")
         for a, b in bands

@@ -16,6 +16,8 @@ from nestcut.papers.rest.remaining_parts import part_lines, piece_tables
 from nestcut.papers.rest.toml_words import one_line, toml_mm, toml_points, toml_text
 from nestcut.papers.view import PlacedPiece, PlanView, SheetView, many
 
+SCARF = "scarf; 'nestcut again' lets pieces lie across it"
+"""Why nothing is cut from where a begun sheet was glued up."""
 ROUNDING_MM = 0.1
 """Step of the corner points; what is cut is taken larger by as much. [mm]"""
 
@@ -68,7 +70,7 @@ def _as_stock(
         count=1,
         outline=layout.outline,
         edge_trim_mm=layout.edge_trim_mm,
-        keep_outs=(*layout.keep_outs, *areas),
+        keep_outs=(*layout.keep_outs, *areas, *_seams(stock, layout)),
         grain=stock.grain,
         good_faces=stock.good_faces,
         actual_thickness_mm=stock.actual_thickness_mm,
@@ -91,6 +93,17 @@ def _gone(
         KeepOut(points=tuple(_rounded(x, y) for x, y in part.exterior.coords[:-1]), reason=reason)
         for part in shapely.get_parts(rough)
         if isinstance(part, Polygon)
+    )
+
+
+def _seams(stock: SheetStock, layout: SheetLayout) -> tuple[KeepOut, ...]:
+    """Scarfs of a sheet that was glued up: a job file has no words for those of a begun sheet."""
+    x, y = layout.length_mm, layout.width_mm
+    bands = ((max(a, 0.0), min(b, x)) for a, b in stock.seam_bands_mm)
+    return tuple(
+        KeepOut(points=((a, 0.0), (b, 0.0), (b, y), (a, y)), reason=SCARF)
+        for a, b in bands
+        if a < b
     )
 
 

@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 
 from nestcut.intake.job import read_job
 from nestcut.model.part import Hand
+from nestcut.model.stock import SheetStock
 from nestcut.papers.rest.progress_file import CutPiece, CutSource, Progress
 from nestcut.papers.rest.remaining import remaining_text, started_sheets
 from nestcut.papers.rest.remaining_parts import left_of_parts
@@ -46,6 +47,18 @@ def test_what_is_cut_is_kept_out_and_the_rest_is_free() -> None:
             assert any(a.covers(shape) for a in areas)
         else:
             assert not any(a.intersection(shape).area > 1e-6 for a in areas)
+
+
+def test_a_begun_sheet_keeps_its_scarfs() -> None:
+    sheet = next(s for s in VIEW.sheets if len(s.placed) > 5)
+    assert isinstance(sheet.stock, SheetStock)
+    glued = replace(sheet.stock, seams_mm=(1200.0,), seam_overlap_mm=96.0)
+    view = replace(VIEW, sheets=(replace(sheet, stock=glued),))
+    (stock,) = started_sheets(view, cut(VIEW, sheet.placed[0].piece.id))
+    (band,) = (k for k in stock.keep_outs if k.reason.startswith("scarf"))
+    xs = sorted({x for x, _ in band.points})
+    assert xs == [1152.0, 1248.0]
+    assert {y for _, y in band.points} == {0.0, sheet.layout.width_mm}
 
 
 def test_untouched_sheets_are_not_begun() -> None:
