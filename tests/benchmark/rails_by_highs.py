@@ -2,7 +2,8 @@
 
 Written apart from :mod:`nestcut.boards`: no patterns, no clusters, no whole numbers of units.
 Joint positions are continuous; every strip of every board that could be bought is a place; a piece
-has a length in each place, zero unless it lies there.  For small jobs of one stock.
+has a length in each place, zero unless it lies there.  For small jobs of one stock.  Boards are
+ripped from end to end: where rails differ in width, a plan sawn in another order may cost less.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from scipy.sparse import csr_array
 
 from nestcut.model.job import Job
 from nestcut.model.part import Hands, RailPart
+from nestcut.trade.joints import CLEAR_WOOD_OVERLAPS
 
 MORE_JOINTS = 2
 """As many joints beyond the fewest possible as the plan thinks of where no rule says."""
@@ -178,7 +180,8 @@ def _line(model: _Programme, part: RailPart, longest: float) -> _Line:
     for k in range(most):
         if k:
             model.row([(exists[k - 1], 1), (exists[k], -1)], 0, 1)
-            apart = max(overlap, least - overlap)
+            # an overlap, and clear wood before the next one begins
+            apart = max((1.0 + CLEAR_WOOD_OVERLAPS.value) * overlap, least - overlap)
             model.row([(at[k], 1), (at[k - 1], -1), (exists[k], -big)], apart - big, math.inf)
         # the first piece reaches from the end to the far side of the first overlap, and so on
         begin = [(at[k - 1], -1.0)] if k else []
