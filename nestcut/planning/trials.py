@@ -9,7 +9,7 @@ from nestcut.model.job import CuttingRules
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetStock
 from nestcut.nesting.attempt import usable_area
-from nestcut.nesting.bins import first_layout, pack_bins
+from nestcut.nesting.engine import ENGINE
 from nestcut.nesting.problem import Budget, Nest
 from nestcut.search.settings import Deadline
 from nestcut.sheets.boxes import lay_out_boxes
@@ -70,7 +70,7 @@ def nest_trial(
                 continue
             problem = group.problem()
             budget = Budget(passes=passes, deadline=halt, seed=seed, stream=f"joints {group.name}")
-            nest = (pack_bins if passes else first_layout)(problem, budget)
+            nest = (ENGINE.pack if passes else ENGINE.first)(problem, budget)
             unplaced += len(nest.unplaced)
             sheets += len(nest.used)
             cost += nest.cost

@@ -19,7 +19,7 @@ from nestcut.geometry.offset import polygons_of
 from nestcut.geometry.pose import Pose
 from nestcut.model.curves import Point
 from nestcut.model.plan import Offcut
-from nestcut.nesting.bins import first_layout, pack_bins, settle
+from nestcut.nesting.engine import ENGINE
 from nestcut.nesting.problem import Budget, Container, Nest, NestPlacement, Problem, Progress
 from nestcut.search.settings import Deadline
 from nestcut.search.work import SheetWork
@@ -53,7 +53,7 @@ class PolygonSearch:
 
     def first(self, deadline: Deadline) -> None:
         """One pass, biggest pieces first: something valid at once."""
-        nest = first_layout(
+        nest = ENGINE.first(
             self.group.problem(), Budget(passes=0, deadline=deadline, seed=self.seed)
         )
         self._offer(nest)
@@ -64,7 +64,7 @@ class PolygonSearch:
             return
         self._share, self._least = share, least
         self._rounds += 1
-        nest = pack_bins(
+        nest = ENGINE.pack(
             self.group.problem(),
             self._budget(
                 work.cost_passes, share, f"cheaper {self._rounds}", progress=self._take_note
@@ -192,7 +192,7 @@ class PolygonSearch:
             items=tuple(p.item for p in self.group.pieces if p.id in placed),
             containers=tuple(containers.values()),
         )
-        nest = settle(problem, tuple(places), budget, tuple(start))
+        nest = ENGINE.settle(problem, tuple(places), budget, tuple(start))
         if nest is None:
             return None
         # back to the sheet's own name, with a number that no other sheet of the kind has
