@@ -9,6 +9,7 @@ from nestcut.errors import Finding, InputError, JobFileError, Severity, blocking
 from nestcut.gate import MAX_PIECES, Kind, read_file
 from nestcut.geometry.rings import true_bounds_mm
 from nestcut.intake.bevels import place_bevels
+from nestcut.intake.frames import clear_of_lines
 from nestcut.intake.given_names import names_in_the_way
 from nestcut.intake.layers import grown_at_bevels, in_layers
 from nestcut.intake.numbers import (
@@ -122,7 +123,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
             if built is not None and built.is_smaller_face:
                 part, told = grown_at_bevels(part, entry)
                 noticed += told
-            part = joined_the_long_way(part, entry)
+            part = clear_of_lines(joined_the_long_way(part, entry))
             layers, told = in_layers(part, entry)
             noticed += told
             parts += layers

@@ -19,6 +19,7 @@ from nestcut.model.joint import (
     JointRule,
     KeepClear,
     LapFacing,
+    Lines,
 )
 from nestcut.model.part import Hands
 from nestcut.trade import joints as trade
@@ -41,6 +42,7 @@ def read_joint(table: Table | None, default_slope: float, thickness_mm: float) -
         axis=table.choice("along", JointAxis, JointAxis.LENGTH),
         at_mm=at,
         keep_clear=_read_stretches(table),
+        lines=Lines.IGNORED if _says_none(table) else Lines.AVOIDED,
         min_piece_mm=table.length("least_piece", 0.0),
         max_joints=table.count("most_joints", least=0) if table.has("most_joints") else None,
         stagger_mm=_read_stagger(table),
@@ -106,6 +108,12 @@ def _refuse_weak(table: Table, rule: JointRule) -> None:
             )
         case Weakness.NONE:
             pass
+
+
+def _says_none(table: Table) -> bool:
+    """Whether the job says that there is nothing to keep clear of."""
+    value = table.value("keep_clear")
+    return value == [] or (isinstance(value, str) and value.strip().lower() == _NONE)
 
 
 def _read_stretches(table: Table) -> tuple[KeepClear, ...]:

@@ -55,6 +55,14 @@ class Accept(StrEnum):
     """Steeper slopes and narrower straps than practice allows: said on every page."""
 
 
+class Lines(StrEnum):
+    """What lines marked across a part mean to its joints: frames, bulkheads, folds."""
+
+    AVOIDED = "avoided"
+    IGNORED = "ignored"
+    """The job says that nothing must be kept clear."""
+
+
 class LapFacing(StrEnum):
     """Which way the lap of a scarf shows on the good face."""
 
@@ -92,6 +100,8 @@ class JointRule:
         None: the positions are free and the search chooses them.
     keep_clear
         Stretches without joints.
+    lines
+        Whether joints that nestcut chooses keep clear of lines marked across the part.
     min_piece_mm
         Least length of a piece, overlaps included. [mm]
     max_joints
@@ -120,6 +130,7 @@ class JointRule:
     axis: JointAxis = JointAxis.LENGTH
     at_mm: tuple[float, ...] | None = None
     keep_clear: tuple[KeepClear, ...] = ()
+    lines: Lines = Lines.AVOIDED
     min_piece_mm: float = 0.0
     max_joints: int | None = None
     stagger_mm: float = 0.0

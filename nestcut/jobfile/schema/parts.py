@@ -206,7 +206,7 @@ TABLES = (
             sub(
                 "keep_clear",
                 What.TABLES,
-                'Stretches without a joint; [] or "none" where there are none. Asked for where joints are free.',
+                'Stretches without a joint; [] or "none" where there are none. Asked for where joints are free. Lines marked across a panel (frames, bulkheads, folds) are kept clear besides, unless this says "none".',
                 "keep_clear",
             ),
             may(
