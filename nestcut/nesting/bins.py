@@ -10,7 +10,6 @@ from nestcut.nesting.attempt import Attempt, usable_area
 from nestcut.nesting.bottomleft import place_all
 from nestcut.nesting.exact.areas import full_sets
 from nestcut.nesting.exact.jigsaw import Jigsaw
-from nestcut.nesting.loads.search import LoadSearch
 from nestcut.nesting.problem import (
     Budget,
     Container,
@@ -198,9 +197,6 @@ class BinSearch:
             self.budget.progress(full)
             return full
         open_targets: dict[tuple[tuple[str, int], ...], Attempt] = {}
-        loads = LoadSearch(self.arrays, self.areas, self.budget)
-        loads.open(best)
-        by_rounds = 0
         while True:
             if best.cost <= self.room.cost_bound() * (1.0 + NOISE) and best.cost > 0.0:
                 return replace(best, stopped_by=StopReason.PROVEN, work=self.purse.spent)
@@ -209,15 +205,9 @@ class BinSearch:
                 return replace(best, work=self.purse.spent)
             if not self.purse.left:
                 return replace(best, stopped_by=self.purse.stopped_by(), work=self.purse.spent)
-            if loads.is_open and loads.spent <= by_rounds:
-                better = self.mended(loads.go_on(best.cost, self.purse))
-            else:
-                before = self.purse.spent
-                better = self.round(best, targets, open_targets)
-                by_rounds += self.purse.spent - before
+            better = self.round(best, targets, open_targets)
             if better is not None:
-                best = self.finish(better)
-                loads.learn_from(best)
+                best = better
                 open_targets.clear()
                 self.budget.progress(best)
 
@@ -324,17 +314,6 @@ class BinSearch:
         item = next(i for i in self.problem.items if i.id == name)
         alone = replace(self.problem, items=(item,))
         return not BinSearch(alone, replace(self.budget, passes=0)).first().unplaced
-
-    def mended(self, near: Nest) -> Nest | None:
-        """Give all of a layout's containers one instalment together, to part what overlaps."""
-        if not near.placements or not self.purse.left:
-            return None
-        by_id = {c.id: c for c in self.problem.containers}
-        attempt = self.attempt(tuple(Bin(by_id[kind], number) for kind, number in near.used))
-        attempt.begin_at(near.placements)
-        if not attempt.found:
-            attempt.go_on(self.purse)
-        return self.finish(attempt.nest(self.purse)) if attempt.found else None
 
     def round(
         self,
