@@ -51,8 +51,13 @@ def choice_told(
                 twin=twin.value,
                 theirs=_places(Choice(at_mm=choice.twin_at_mm)),
             )
+        if chosen.n_trials <= 1:
+            notes.append(fact("JNT-313", part=name, places=places))
+            continue
         notes.append(fact("JNT-301", part=name, places=places, tried=len(offer.choices)))
         notes += _most_looked_at(offer)
+    if chosen.n_trials <= 1:
+        return tuple(notes)
     if chosen.equal_worth is None:
         notes.append(_of(label, fact("JNT-321", trials=chosen.n_trials)))
     else:

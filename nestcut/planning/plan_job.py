@@ -27,7 +27,7 @@ from nestcut.planning.board_sheets import (
     name_board,
     named_for_readers,
 )
-from nestcut.planning.divide_job import divide_parts
+from nestcut.planning.divide_job import divide_parts, is_free
 from nestcut.planning.fit import refuse_joints
 from nestcut.planning.joints_told import equal_rails_told, rail_ways_told
 from nestcut.planning.judge import judge_joints
@@ -42,6 +42,9 @@ from nestcut.verify import verify_plan
 
 _URGENCY = [StopReason.PROVEN, StopReason.WORK_DONE, StopReason.TIME_UP, StopReason.INTERRUPTED]
 
+
+RAIL_SHARE = 0.4
+"""Share of the time that may go into rails, where time is limited. [-]"""
 
 CHOICE_SHARE = 0.4
 """Share of the time that may go into choosing yards and packs, where time is limited. [-]"""
@@ -172,16 +175,7 @@ def _plan_plain(job: Job, desk: Desk) -> VerifiedPlan:
 
 def _plan_at_once(job: Job, desk: Desk) -> VerifiedPlan:
     """Plan with no time to search, and prove what comes of it."""
-    hasty = replace(
-        desk,
-        settings=replace(desk.settings, effort=Effort.QUICK, workers=1),
-        deadline=Deadline(0.0),
-        watcher=Silent(),
-        executor=None,
-        proven=[],
-        on_proven=ignore_proven,
-    )
-    made = _plan_well(job, hasty)
+    made = _plan_well(job, _without_time(desk))
     settings = desk.settings
     return replace(
         made,
@@ -194,16 +188,26 @@ def _plan_at_once(job: Job, desk: Desk) -> VerifiedPlan:
     )
 
 
+def _without_time(desk: Desk) -> Desk:
+    return replace(
+        desk,
+        settings=replace(desk.settings, effort=Effort.QUICK, workers=1),
+        deadline=Deadline(0.0),
+        watcher=Silent(),
+        executor=None,
+        proven=[],
+        on_proven=ignore_proven,
+        on_the_way=OnTheWay.LEFT,
+    )
+
+
 def _plan_well(job: Job, desk: Desk) -> VerifiedPlan:
     return prove(desk.asked or job, _searched(job, desk))
 
 
 def _searched(job: Job, desk: Desk) -> Plan:
-    """Make a whole plan that nobody has proven yet."""
-    divided = divide_parts(job, desk.settings, desk.deadline, desk.watcher, desk.preference)
-    made = divided.made
-    if blocking(made.findings):
-        raise InputError(blocking(made.findings))
+    """Make a whole plan that nobody has proven yet: rails first, as they are soonest done."""
+    share = Share(desk.deadline, RAIL_SHARE * desk.deadline.remaining_s())
 
     def cut(parts: tuple[RailPart, ...]) -> BoardsOutcome:
         return cut_boards(
@@ -212,19 +216,39 @@ def _searched(job: Job, desk: Desk) -> Plan:
             job.cutting,
             desk.preference,
             desk.settings,
-            desk.deadline,
+            share,
             desk.watcher,
         )
 
-    cut_rails = cut_with_more_joints(job, cut, desk.preference, desk.deadline)
+    cut_rails = cut_with_more_joints(job, cut, desk.preference, share)
     rails = cut_rails.outcome
-    compared = compare_with_equal(job, rails, cut) if desk.deadline.stop_reason() is None else ()
+    compared = compare_with_equal(job, rails, cut) if share.stop_reason() is None else ()
+    if desk.proven and desk.on_the_way is not OnTheWay.LEFT and _is_worth_telling(job):
+        desk.keep(prove(desk.asked or job, _with_flat_at_once(job, desk, rails)))
+    divided = divide_parts(job, desk.settings, desk.deadline, desk.watcher, desk.preference)
+    made = divided.made
+    if blocking(made.findings):
+        raise InputError(blocking(made.findings))
     told = (*cut_rails.notes, *equal_rails_told(compared))
     made = replace(made, notes=(*made.notes, *told))
     laid_out = _lay_out(job, desk, made, rails)
     plan = assemble(job, desk, made, rails, laid_out)
     stopped_by = max((plan.stopped_by, divided.stopped_by), key=_URGENCY.index)
     return replace(plan, stopped_by=stopped_by)
+
+
+def _is_worth_telling(job: Job) -> bool:
+    """Whether rails are searched, and flat joints after them: nothing is kept for long then."""
+    rails = any(r.joint is not None and r.joint.at_mm is None for r in job.rail_parts)
+    return rails and any(is_free(p) for p in job.sheet_parts)
+
+
+def _with_flat_at_once(job: Job, desk: Desk, rails: BoardsOutcome) -> Plan:
+    """Put rails as they were searched beside flat parts without any search."""
+    hasty = _without_time(desk)
+    made = divide_parts(job, hasty.settings, hasty.deadline, hasty.watcher, desk.preference).made
+    plan = assemble(job, desk, made, rails, _lay_out(job, hasty, made, rails))
+    return replace(plan, stopped_by=StopReason.INTERRUPTED)
 
 
 def _lay_out(

@@ -15,14 +15,15 @@ _CHOSEN = {
     "JNT-310": Sentence("{n:joint|joints}"),
     "JNT-311": Sentence("{whose}: {what}"),
     "JNT-312": Sentence("{material} {thickness}"),
+    "JNT-313": Sentence("{part}: {places}; there was no time to try other places"),
 }
 _COMPARED = {
     "JNT-321": Sentence(
-        "joints chosen by {trials} quick layouts; no equal stretches keep the rules"
+        "joints chosen by {trials:quick layout|quick layouts}; no equal stretches keep the rules"
     ),
     "JNT-322": Sentence(
         "with joints where they suit the stock {free}; in equal stretches {equal} "
-        "({trials} quick layouts)"
+        "({trials:quick layout|quick layouts})"
     ),
     "JNT-323": Sentence("{n:sheet or board|sheets or boards}"),
     "JNT-324": Sentence("{cost} to buy"),
