@@ -19,7 +19,7 @@ from nestcut.bench.keeper import Keeper, digest_of
 from nestcut.bench.search import Search, Wish
 
 _NAME = re.compile(r"[\w][\w .()+-]{0,99}")
-_DRAWINGS = {".dxf", ".svg"}
+_DRAWINGS = set(door.DRAWING_ENDINGS)
 _TABLES = _DRAWINGS | {".csv", ".toml"}
 
 

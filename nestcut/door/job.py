@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nestcut.door.rows import PIECES_OF, PartRow, length_in, part_rows
+from nestcut.drawings.entities.formats import FORMATS
 from nestcut.drawings.first.by_numbers import start_by_numbers
 from nestcut.drawings.first.gaps import read_for_start
 from nestcut.drawings.pictures.picture import drawing_picture as _picture_of
@@ -46,6 +47,7 @@ from nestcut.units import LengthStyle, Unit
 from nestcut.words import free_names
 
 __all__ = [
+    "DRAWING_ENDINGS",
     "JOB_SCHEMA",
     "NO_OUTLINE",
     "PIECES_OF",
@@ -87,6 +89,8 @@ __all__ = [
     "with_most_joints",
 ]
 
+DRAWING_ENDINGS = tuple(f.ending for f in FORMATS)
+"""How names of drawings end that can be read."""
 CHECK_PAGE = "check.html"
 """The page of all pictures of a job, among the files of :func:`picture_files`."""
 

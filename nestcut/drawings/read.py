@@ -10,16 +10,15 @@ from pathlib import Path
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.drawings.concerns import asked_finding
-from nestcut.drawings.entities.explode import Exploded, explode
-from nestcut.drawings.entities.load import load_document, refuse
+from nestcut.drawings.entities.explode import Exploded
+from nestcut.drawings.entities.formats import open_drawing
+from nestcut.drawings.entities.load import refuse
 from nestcut.drawings.entities.scale import (
     Scale,
-    header_unit,
     likely_unit,
     scale_of,
     unit_findings,
 )
-from nestcut.drawings.entities.svg import is_svg, load_svg
 from nestcut.drawings.lines.chain import Chain
 from nestcut.drawings.lines.closing import Closer
 from nestcut.drawings.lines.gaps import gap_faults
@@ -91,17 +90,10 @@ def read_drawing(path: Path, options: ReadOptions | None = None) -> Drawing:
     if foreign is not None:
         refuse("DXF-006", file, kind=foreign)
     try:
-        if is_svg(path):
-            svg = load_svg(path)
-            scale = scale_of(svg.said, options)
-            return _read_at(scale, lambda mm: _Reading(file, options, svg.explode(mm), []))
-        loaded = load_document(path)
-        scale = scale_of(header_unit(loaded.document, loaded.names_unit), options)
+        opened = open_drawing(path)
         return _read_at(
-            scale,
-            lambda mm: _Reading(
-                file, options, explode(loaded.document, file, mm), list(loaded.findings)
-            ),
+            scale_of(opened.unit, options),
+            lambda mm: _Reading(file, options, opened.explode(mm), list(opened.findings)),
         )
     except DrawingError:
         raise
