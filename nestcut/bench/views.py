@@ -209,6 +209,7 @@ def _rail(rail: Any, speech: door.Speech) -> Plain:
     return {
         "name": rail.name,
         "section": speech.size((rail.thickness_mm, rail.width_mm)),
+        "section_mm": sorted((rail.thickness_mm, rail.width_mm)),
         "length": speech.length(rail.length_mm),
         "length_mm": rail.length_mm,
         "material": rail.material,
@@ -255,6 +256,7 @@ def _board_stock(stock: Any, speech: door.Speech) -> Plain:
         "name": stock.name,
         "material": stock.material,
         "section": speech.size((stock.thickness_mm, stock.width_mm)),
+        "section_mm": sorted((stock.thickness_mm, stock.width_mm)),
         "lengths": [
             {
                 "length": speech.length(b.length_mm),

@@ -72,13 +72,27 @@ function part(desk, p, k, plan) {
 // The lengths that can be had, to the same scale.
 function lengths(view, p, share, whole) {
   const stock = p.table === "rail"
-    ? view.boards.filter((b) => b.material === p.material).flatMap((b) => b.lengths.map((l) => ({ name: b.name, size: l.length, length_mm: l.length_mm })))
+    ? boardLengths(view, p)
     : view.sheets.filter((s) => s.material === p.material && s.thickness === p.thickness && s.count === null);
   return stock.map((s) => {
-    const node = el("div", { class: "ruler" }, `${s.name}: ${s.size}`);
+    const node = el("div", { class: "ruler", title: `${s.size}: ${s.name}` }, `${s.size}: ${s.name}`);
     node.style.width = share(Math.min(s.length_mm, whole));
     return node;
   });
+}
+
+// Each length once that a rail can be ripped from, with the boards that come in it.
+function boardLengths(view, p) {
+  const found = new Map();
+  for (const b of view.boards) {
+    if (b.material !== p.material || b.section_mm.some((mm, n) => mm < p.section_mm[n])) continue;
+    for (const l of b.lengths) {
+      const at = found.get(l.length_mm) ?? { names: [], size: l.length, length_mm: l.length_mm };
+      if (!at.names.includes(b.name)) at.names.push(b.name);
+      found.set(l.length_mm, at);
+    }
+  }
+  return [...found.values()].sort((a, b) => a.length_mm - b.length_mm).map((l) => ({ ...l, name: l.names.join(", ") }));
 }
 
 // Rules that bind every joint of the part, in words.

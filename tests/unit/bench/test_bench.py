@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import shutil
 import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +17,7 @@ import numpy as np
 import pytest
 import tomlkit
 from ezdxf.filemanagement import new
+from starlette.requests import ClientDisconnect
 from starlette.testclient import TestClient
 
 import nestcut
@@ -24,9 +28,14 @@ from nestcut.bench.edits import EditError, with_table, with_value, without
 from nestcut.bench.fewer import joints_of, price_of
 from nestcut.bench.guard import COOKIE, MAX_UPLOAD_BYTES, Guard
 from nestcut.bench.keeper import ChangedMeanwhile, Keeper, digest_of
-from nestcut.bench.messages import MessageError, Push, SetValue, read_message
+from nestcut.bench.messages import MessageError, Open, Push, SetValue, read_message
 from nestcut.bench.search import Stage
+from nestcut.byhand import put_down
 from nestcut.byhand.slide import outline_of
+from nestcut.model.plan import Lie
+from nestcut.verify import Prover
+from tests.builders_demos import PARTS
+from tests.unit.byhand.test_byhand import by_lot
 
 PORT = 4711
 KEY = "secret"
@@ -137,6 +146,24 @@ def test_too_much_is_refused_before_it_is_read(page: TestClient, folder: Path) -
     )
     assert answer.status_code == 413
     assert list(folder.iterdir()) == []
+
+
+@pytest.mark.parametrize("pieces", [3, 5])
+def test_a_request_that_names_no_length_is_counted(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, pieces: int
+) -> None:
+    monkeypatch.setattr("nestcut.bench.guard.MAX_UPLOAD_BYTES", 40)
+    client = TestClient(Guard(make_app(Path()), PORT, KEY), base_url=HOME)
+    client.get("/", params={"key": KEY})
+
+    def in_pieces() -> Iterator[bytes]:
+        yield from [b"ten bytes!"] * pieces
+
+    try:
+        client.post("/upload", params={"name": "a.dxf"}, content=in_pieces())
+    except ClientDisconnect:
+        assert pieces == 5
+    assert [p.name for p in folder.glob("*.dxf")] == (["a.dxf"] if pieces == 3 else [])
 
 
 @pytest.mark.parametrize(
@@ -562,6 +589,55 @@ def test_the_word_on_a_plan_is_the_verifiers(page: TestClient) -> None:
             break
         time.sleep(0.05)
     assert shown["plan"] is None or shown["word"] != []
+
+
+def _moves_on_the_page(folder: Path, boat: str, count: int, seed: int) -> int:
+    """Move pieces of a demo by lot; fits and verifier agree, undo brings the same bytes."""
+    shutil.copytree(PARTS / boat, folder, dirs_exist_ok=True)
+    desk = Desk(Path(), lambda: None)
+    desk.open(Open(file="job.toml"))
+    job = nestcut.read_job("job.toml")
+    done = nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK))
+    keeper = desk._keeper
+    assert keeper is not None
+    keeper.change("planned", seen=digest_of(keeper.current.job), plan=nestcut.plan_text(done))
+    luck, prover, plan = np.random.default_rng(seed), Prover(), done.plan
+    files = (folder / "job.toml", folder / "job.plan.json")
+    states = [[f.read_bytes() for f in files]]
+    for k in range(count):
+        at, number = by_lot(plan, luck)
+        push = Push(
+            piece=at.piece,
+            sheet=number,
+            shift_mm=list(at.shift_mm),
+            turn_deg=at.turn_deg,
+            face_down=at.lie is Lie.FACE_DOWN,
+            keeps=bool(luck.uniform() < 0.5),
+        )
+        told = desk.push(push)
+        lies = replace(at, shift_mm=tuple(told["shift_mm"]))
+        moved = put_down(job, plan, lies, number, prover)
+        assert told["fits"] == moved.stands
+        if k % 100 == 0:
+            assert moved.stands == nestcut.verify_plan(job, moved.plan).is_proven
+        assert (files[1].read_bytes() != states[-1][1]) == (told["fits"] and push.keeps)
+        if told["fits"] and push.keeps:
+            plan = moved.plan
+            states.append([f.read_bytes() for f in files])
+    for state in reversed(states):
+        assert [f.read_bytes() for f in files] == state
+        desk.undo()
+    return len(states) - 1
+
+
+def test_moves_by_lot_on_the_page_are_judged_by_the_verifier_and_undone(folder: Path) -> None:
+    assert _moves_on_the_page(folder, "punt", 60, 1) > 5
+
+
+@pytest.mark.deep
+@pytest.mark.parametrize("boat", ["punt", "beach-boat"])
+def test_two_thousand_moves_on_the_page(folder: Path, boat: str) -> None:
+    assert _moves_on_the_page(folder, boat, 2000, 2) > 100
 
 
 def test_pins_are_kept_undone_and_respected(page: TestClient) -> None:
