@@ -18,6 +18,7 @@ from nestcut.drawings.sorting.labels import (
     plain_name,
     suggestion,
 )
+from nestcut.drawings.sorting.shopwords import ALLOWANCE_LAYER
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Fact
 from nestcut.geometry.polygons import to_polygon
@@ -68,9 +69,16 @@ def share_labels(outlines: list[Family], cut_outs: list[Family], labels: list[La
             family.labels = in_order([*family.labels, *in_holes])
     taken = {id(label) for found in inside.values() for label in found}
     free = [s for s in labels if id(s) not in taken and not is_number(s.text)]
-    unnamed = [f for f in outlines if not f.labels]
+    unnamed = [f for f in outlines if not f.labels and not _is_allowance(f.loop)]
     for i, found in nearest([f.loop for f in unnamed], free).items():
         unnamed[i].labels = in_order(found)
+
+
+def _is_allowance(loop: Loop) -> bool:
+    """Whether it is the allowance's or the tool's line beside a part: names are the part's."""
+    layers = loop.layer, loop.ring_layer
+    own, other = (bool(ALLOWANCE_LAYER.search(layer)) for layer in layers)
+    return loop.ring_at_mm > 0.0 and own and not other
 
 
 def label_marks(family: Family, marks: list[Mark]) -> list[Mark]:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from nestcut.drawings.lines.chain import Chain
 from nestcut.drawings.lines.loops import Loop
 from nestcut.drawings.records import Label, Suggestion
-from nestcut.drawings.sorting.shopwords import COUNT, HALF, HAND, STATION, THICKNESS
+from nestcut.drawings.sorting.shopwords import COUNT, HALF, HAND, NUMBERED, STATION, THICKNESS
 from nestcut.model.curves import Curve, Line, Point
 
 _STROKES, _MOST_LEADERS, _BESIDE = 2, 2000, 1.0
@@ -27,8 +27,7 @@ _NUMBER = re.compile(
 
 def suggestion(text: str) -> Suggestion | None:
     """Read what people write beside a part: "x 6", "MAKE 2", "6mm ply", "P&S", "(HALF)"."""
-    thick = THICKNESS.search(text)
-    rest = text if thick is None else text[: thick.start()] + " ; " + text[thick.end() :]
+    thick, rest = _thickness(text)
     count = COUNT.search(rest)
     hand = HAND.search(text)
     is_half = HALF.search(rest) is not None
@@ -38,16 +37,37 @@ def suggestion(text: str) -> Suggestion | None:
     return Suggestion(
         text=text,
         count=number if number else None,
-        thickness="" if thick is None else thick["t"].strip().replace(",", "."),
+        thickness=(thick or "").strip().replace(",", "."),
         hand="" if hand is None else hand["hand"].lower(),
         is_half=is_half,
     )
 
 
+def _thickness(text: str) -> tuple[str | None, str]:
+    """Thickness that a text says, and the text without it.
+
+    In FRAME 1 3/8" the 1 is the frame's number, in TRANSOM 1 3/8" it isn't.
+    """
+    met = THICKNESS.search(text)
+    if met is None:
+        return None, text
+    said, start = met["t"], met.start()
+    whole = _WHOLE.match(said)
+    if whole is not None and NUMBERED.search(text[: met.start("t")]):
+        start, said = met.start("t") + whole.end(), said[whole.end() :]
+    return said, f"{text[:start]} ; {text[met.end() :]}"
+
+
+_WHOLE = re.compile(r"\d+\s+(?=\d+\s*/\s*\d)")
+"""A whole number before a fraction, apart from it."""
+
+
 def plain_name(text: str) -> str:
     """Return a label without the counts, thicknesses and hands in it; empty if nothing is left."""
     rest = text
-    for pattern in (THICKNESS, COUNT, HAND, HALF):
+    while (parted := _thickness(rest))[0] is not None:
+        rest = parted[1].replace(" ; ", " ")
+    for pattern in (COUNT, HAND, HALF):
         rest = pattern.sub(" ", rest)
     rest = re.sub(r"\(\s*\)|\[\s*\]", " ", rest)
     rest = " ".join(rest.split()).strip(" -,;:/.()=")
@@ -124,8 +144,25 @@ def by_loop(loops: list[Loop], labels: list[Label]) -> dict[int, list[Label]]:
     for t, i in zip(text.tolist(), loop.tolist(), strict=True):
         around[t].append(i)
     for t, candidates in sorted(around.items()):
-        found[min(candidates, key=lambda i: (loops[i].area_mm2, i))].append(labels[t])
+        found[_home(labels[t], candidates, loops)].append(labels[t])
     return found
+
+
+def _home(label: Label, candidates: list[int], loops: list[Loop]) -> int:
+    """Return the innermost loop around a text; of outlines drawn over each other its own layer's.
+
+    What lies properly in another is meant before that one, whatever the layers.
+    """
+    by_area = sorted(candidates, key=lambda i: (loops[i].area_mm2, i))
+    inner = loops[by_area[0]]
+    if inner.layer == label.layer:
+        return by_area[0]
+    around, up = set(), inner.parent
+    while up is not None and id(up) not in around:
+        around.add(id(up))
+        up = up.parent
+    own = (i for i in by_area if loops[i].layer == label.layer and id(loops[i]) not in around)
+    return next(own, by_area[0])
 
 
 def nearest(loops: list[Loop], labels: list[Label]) -> dict[int, list[Label]]:

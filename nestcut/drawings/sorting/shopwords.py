@@ -119,3 +119,10 @@ CONSTRUCTION_LAYER = re.compile(
 TEXT_LAYER = re.compile(r"text|letter|schrift|label|beschrift|note", _I)
 LOGO_LAYER = re.compile(r"logo|emblem", _I)
 HOLE_LAYER = HOLE
+
+NUMBERED = re.compile(
+    r"\b(frames?|fr|stations?|sta|bulkheads?|bhd|sections?|mou?lds?|ribs?|panels?|parts?|pieces?|no|nr|"
+    r"spant|schott|teil|couples?|membrures?|cloisons?|cuadernas?|mamparos?|piezas?)\.?\s*$",
+    re.IGNORECASE,
+)
+"""Words that a number belongs to, at the end of what stands before it."""

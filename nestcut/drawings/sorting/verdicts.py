@@ -79,6 +79,8 @@ class Features:
     has_named_twin: bool
     are_others_named: bool
     is_alone: bool
+    are_plain_layers: bool
+    """Whether outlines lie on layers that aren't called after allowances or tool paths."""
 
 
 Rule = Callable[[Features], Judgement | None]
@@ -101,6 +103,8 @@ def _by_layer(f: Features) -> Judgement | None:
     ):  # fmt: skip
         if pattern.search(f.layer):
             return _not(kind, fact("DXF-221", layer=f.layer))
+    if words.ALLOWANCE_LAYER.search(f.layer) and f.are_plain_layers and not f.ring_at_mm:
+        return _not(Kind.ALLOWANCE, fact("DXF-221", layer=f.layer))
     if f.block and words.LOGO_LAYER.search(f.block):
         return _not(Kind.LOGO, fact("DXF-222", block=f.block))
     return None
@@ -208,6 +212,7 @@ def features_of(families: list[Family]) -> list[Features]:
     keys = {_size_key(loop) for loop, name in zip(loops, names, strict=True) if name}
     titled = _titled(families)
     flush = _flush(loops)
+    are_plain_layers = any(not words.ALLOWANCE_LAYER.search(loop.layer) for loop in loops)
     return [
         Features(
             long_mm=_long(loop),
@@ -233,6 +238,7 @@ def features_of(families: list[Family]) -> list[Features]:
             has_named_twin=_size_key(loop) in keys,
             are_others_named=named >= NAMED_LEAST and named >= NAMED_SHARE * len(loops),
             is_alone=len(loops) == 1,
+            are_plain_layers=are_plain_layers,
         )
         for i, (family, loop) in enumerate(zip(families, loops, strict=True))
     ]

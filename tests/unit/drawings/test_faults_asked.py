@@ -15,6 +15,7 @@ from nestcut.drawings.first.start import FirstJob, first_job
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, DrawnOutline, Kind, OutlineRef, ReadOptions
+from nestcut.drawings.sorting.labels import plain_name, suggestion
 from nestcut.errors import Severity
 from nestcut.units import Unit
 from nestcut.words import Speech, tell
@@ -174,3 +175,66 @@ def test_kinds_are_judged_at_the_likeliest_unit(tmp_path: Path) -> None:
     drawing = read_back(document, tmp_path, AS_SAID)
     assert not [o for o in drawing.offered if o.judgement.kind is Kind.EDGE_VIEW]
     assert math.isclose(drawing.mm_per_unit, 10.0)
+
+
+# ---- found with boats drawn in awkward ways -------------------------------------------------
+
+
+def test_names_of_frames_over_each_other_follow_their_layers(tmp_path: Path) -> None:
+    """The name of the third stands within the second, which is smaller, on a layer of its own."""
+    document, space = blank()
+    sizes = {1: (300, 360), 2: (420, 390), 3: (500, 400), 4: (520, 420)}
+    for i, (half, high) in sizes.items():
+        points = [(-0.7 * half, 0), (0.7 * half, 0), (half, high), (-half, high)]
+        space.add_lwpolyline(points, close=True, dxfattribs={"layer": f"FRAME {i}"})
+        text = space.add_text(f"FRAME {i} 9mm", height=18, dxfattribs={"layer": f"FRAME {i}"})
+        text.set_placement((-0.5 * half, high - 28))
+    drawing = read_back(document, tmp_path)
+    wide = {o.name: (o.box_mm[2] - o.box_mm[0]) / 2.0 for o in drawing.outlines}
+    assert wide == {f"FRAME {i}": half for i, (half, _) in sizes.items()}
+
+
+def routed(space: Modelspace) -> None:
+    """A frame with a hole and a knee, each with the tool's line on its outer or inner side."""
+    box(space, 0, 0, 700, 400, "CUT")
+    box(space, -3, -3, 706, 406, "TOOLPATH")
+    write(space, "frame 9mm", 100, 300)
+    for radius, layer in ((40.0, "CUT"), (37.0, "TOOLPATH")):
+        space.add_circle((350, 150), radius, dxfattribs={"layer": layer})
+    box(space, 1000, 0, 250, 250, "CUT")
+    box(space, 997, -3, 256, 256, "TOOLPATH")
+    write(space, "knee 12mm", 1000, 280)
+
+
+def test_the_tools_line_inside_a_hole_is_no_part_and_takes_no_name(tmp_path: Path) -> None:
+    document, space = blank()
+    routed(space)
+    drawing = read_back(document, tmp_path)
+    assert sorted(o.name for o in drawing.outlines) == ["frame", "knee"]
+    kinds = {o.judgement.kind for o in drawing.offered if o.layer == "TOOLPATH"}
+    assert kinds == {Kind.ALLOWANCE}
+
+
+def test_a_drawing_of_tool_paths_alone_keeps_its_parts(tmp_path: Path) -> None:
+    document, space = blank()
+    box(space, 0, 0, 700, 400, "TOOLPATH")
+    write(space, "frame 9mm", 100, 300)
+    assert [o.name for o in read_back(document, tmp_path).outlines] == ["frame"]
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "thickness"),
+    [
+        ('FRAME 1 3/8" ply', "FRAME 1", '3/8"'),
+        ('BHD. 2 1/2"', "BHD. 2", '1/2"'),
+        ('TRANSOM 1 1/8"', "TRANSOM", '1 1/8"'),
+        ('FRAME 3 1-1/8"', "FRAME 3", '1-1/8"'),
+        ("FRAME 4 9mm", "FRAME 4", "9mm"),
+    ],
+)
+def test_the_number_of_a_frame_is_no_part_of_its_thickness(
+    text: str, name: str, thickness: str
+) -> None:
+    said = suggestion(text)
+    assert said is not None
+    assert (plain_name(text), said.thickness) == (name, thickness)
