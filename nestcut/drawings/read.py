@@ -49,15 +49,14 @@ from nestcut.drawings.sorting.assemble import (
     with_own_names,
 )
 from nestcut.drawings.sorting.holes import doubts_of, with_hole_names
-from nestcut.drawings.sorting.labels import plain_name, with_leaders
+from nestcut.drawings.sorting.labels import is_part_name, plain_name, with_leaders
 from nestcut.drawings.sorting.marks import Marked, areas_of, mark_lines
 from nestcut.drawings.sorting.nesting import Nested, nest
 from nestcut.drawings.sorting.offers import half_families, hatch_families, with_halves
 from nestcut.drawings.sorting.verdicts import features_of, judge
-from nestcut.drawings.tell import Teller
+from nestcut.drawings.tell import Teller, pairs_to_tell
 from nestcut.errors import DrawingError, Finding, Severity, finding
 from nestcut.facts import Fact, Length, Value, fact
-from nestcut.model.curves import Point
 from nestcut.model.shape import Mark
 
 OWN_FAULT = "DXF-099"
@@ -203,8 +202,11 @@ class _Reading:
             for f, j in zip(outlines, judged, strict=True)
             if j.verdict is Verdict.NOT_A_PART
         } | {id(f) for f in nested.frames}
+        own = {id(f.loop) for f in outlines if any(is_part_name(s.text) for s in f.labels)}
         self.tell.overlays(
-            _between(nested.crossing, gone), _between(nested.over_edges, gone), numbers
+            pairs_to_tell(nested.crossing, gone, own),
+            pairs_to_tell(nested.over_edges, gone, own),
+            numbers,
         )
         last = len(made)
         made = [*made, *(self._dress(f, fact("DXF-201")) for f in cut_outs)]
@@ -380,13 +382,6 @@ def _numbered_on(offers: list[DrawnOutline], last: int) -> list[DrawnOutline]:
         last += outline.half_of is not None
         made.append(replace(outline, number=last) if outline.half_of is not None else outline)
     return made
-
-
-def _between(
-    pairs: list[tuple[Loop, Loop, Point]], gone: set[int]
-) -> list[tuple[Loop, Loop, Point]]:
-    """Pairs of outlines that both may be parts: what lies over a border is nobody's business."""
-    return [pair for pair in pairs if id(pair[0]) not in gone and id(pair[1]) not in gone]
 
 
 def _because(judged: Judgement) -> Fact | None:

@@ -177,6 +177,24 @@ class Teller:
         return with_rings(tuple(self.findings))
 
 
+Overlay = tuple[Loop, Loop, Point]
+"""Two loops of which one crosses or touches the other, and where."""
+
+
+def pairs_to_tell(pairs: list[Overlay], gone: set[int], named: set[int]) -> list[Overlay]:
+    """Return the pairs that a builder must look at.
+
+    What lies over a border is nobody's business (``gone``), and parts of which each has a name
+    (``named``) and a layer of its own are drawn over each other on purpose.
+    """
+    return [
+        (a, b, at)
+        for a, b, at in pairs
+        if id(a) not in gone and id(b) not in gone
+        and not ({id(a), id(b)} <= named and a.layer != b.layer)
+    ]  # fmt: skip
+
+
 def _is_almost_round(made: Chain) -> bool:
     """Whether a line goes most of the way round: what is missing is shorter than a side."""
     whole = sum(length_mm(c) for c in made.curves)

@@ -163,7 +163,7 @@ class _Writer:
             made.append(("drawn_half", '""', f"{_QUESTION}: {_why_half(outline)}. {_HALVES}"))
         if outline.doubts and len(self.doubted.get(id(entry.drawing), ())) == 1:
             made.append(("doubtful_holes", '""', f"{_QUESTION}: {_why_doubt(outline)}: {_HOLES}"))
-        if entry.drawing.unit is not None and _longest(outline) > SHEETS[self.style][2]:
+        if _longest(outline) > SHEETS[self.style][2]:
             made.append(self._joint())
         return made
 

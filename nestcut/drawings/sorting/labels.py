@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from nestcut.drawings.lines.chain import Chain
 from nestcut.drawings.lines.loops import Loop
 from nestcut.drawings.records import Label, Suggestion
-from nestcut.drawings.sorting.shopwords import COUNT, HALF, HAND, NUMBERED, STATION, THICKNESS
+from nestcut.drawings.sorting.shopwords import COUNT, HALF, HAND, HOLE, NUMBERED, STATION, THICKNESS
 from nestcut.model.curves import Curve, Line, Point
 
 _STROKES, _MOST_LEADERS, _BESIDE = 2, 2000, 1.0
@@ -72,6 +72,11 @@ def plain_name(text: str) -> str:
     rest = re.sub(r"\(\s*\)|\[\s*\]", " ", rest)
     rest = " ".join(rest.split()).strip(" -,;:/.()=")
     return "" if _NUMBER.fullmatch(rest) else rest
+
+
+def is_part_name(text: str) -> bool:
+    """Whether a text names a part: no bare number, and no word for a hole."""
+    return bool(plain_name(text)) and HOLE.search(text) is None
 
 
 def is_number(text: str) -> bool:

@@ -192,6 +192,7 @@ def test_names_of_frames_over_each_other_follow_their_layers(tmp_path: Path) -> 
     drawing = read_back(document, tmp_path)
     wide = {o.name: (o.box_mm[2] - o.box_mm[0]) / 2.0 for o in drawing.outlines}
     assert wide == {f"FRAME {i}": half for i, (half, _) in sizes.items()}
+    assert not [f for f in drawing.findings if f.code in {"DXF-029", "DXF-043"}]
 
 
 def routed(space: Modelspace) -> None:
