@@ -172,8 +172,11 @@ def _listening(bell: Bell, desk: Desk) -> Callable[[Request], Any]:
         async def lines() -> AsyncIterator[str]:
             heard, quiet_s, last = -1, 0.0, ""
             seen: dict[str, Any] = {}
+            stamp = desk.stamp()
             while not await request.is_disconnected():
                 progress = json.dumps(desk.search.told or None)
+                if stamp != (now := desk.stamp()):  # by the page, or by an editor
+                    stamp, heard = now, -1
                 if bell.count != heard or progress != last:
                     changed = bell.count != heard
                     heard, quiet_s, last = bell.count, 0.0, progress

@@ -15,7 +15,7 @@ from nestcut.bench.demo import demo_job
 from nestcut.bench.drawn import drawings_view
 from nestcut.bench.fewer import FewerJoints
 from nestcut.bench.hand import Hands
-from nestcut.bench.keeper import Keeper, digest_of
+from nestcut.bench.keeper import Keeper, digest_of, stamp_of
 from nestcut.bench.search import Search, Wish
 
 _NAME = re.compile(r"[\w][\w .()+-]{0,99}")
@@ -84,6 +84,11 @@ class Desk:
                 else []
             )
             return told
+
+    def stamp(self) -> tuple[int, int] | None:
+        """Return what changes whenever anyone writes the open job file; None: there is none."""
+        keeper = self._keeper
+        return None if keeper is None else stamp_of(keeper.path)
 
     def _files(self) -> dict[str, list[str]]:
         names = sorted(p.name for p in self.folder.iterdir() if p.is_file())
@@ -178,8 +183,8 @@ class Desk:
     def drawings(self) -> list[dict[str, Any]]:
         """Return the drawings of the open job, with outlines to be clicked."""
         with self._lock:
-            keeper = self._at_work()
-            return drawings_view(Path(keeper.path.name), door.speech_of(self._understood().job))
+            path, read = Path(self._at_work().path.name), self._understood()
+        return drawings_view(path, door.speech_of(read.job))
 
     def shown(self) -> list[dict[str, str]]:
         """Return names and titles of pictures of what was understood: lines, parts, combs."""
@@ -194,8 +199,8 @@ class Desk:
 
     def _fragments(self) -> dict[str, tuple[str, str]]:
         with self._lock:
-            path = Path(self._at_work().path.name)
-            return views.pictures(door.job_pictures(self._understood()), path)
+            path, read = Path(self._at_work().path.name), self._understood()
+        return views.pictures(door.job_pictures(read), path)
 
     def picture(self, name: str) -> str:
         """Return a picture of a drawing of the folder, as SVG."""
@@ -251,14 +256,15 @@ class Desk:
 
     def undo(self) -> None:
         """Go back."""
-        with self._lock:
-            self._at_work().undo()
-        self._notify()
+        self._go(Keeper.undo)
 
     def redo(self) -> None:
         """Go on again."""
+        self._go(Keeper.redo)
+
+    def _go(self, way: Callable[[Keeper], object]) -> None:
         with self._lock:
-            self._at_work().redo()
+            way(self._at_work())
         self._notify()
 
     # -- plans ----------------------------------------------------------------------------------
@@ -314,13 +320,8 @@ class Desk:
             now, named = set(keeper.current.pins), set(message.pieces)
             pins = tuple(sorted(now | named if message.holds else now - named))
             seen = digest_of(keeper.current.job)
-            what = "pinned" if message.holds else "let go"
-            keeper.change(
-                f"{what} {', '.join(message.pieces)}",
-                seen=seen,
-                plan=keeper.current.plan,
-                pins=pins,
-            )
+            what = f"{'pinned' if message.holds else 'let go'} {', '.join(message.pieces)}"
+            keeper.change(what, seen=seen, plan=keeper.current.plan, pins=pins)
         self._notify()
 
     def cut(self, message: messages.Cut) -> None:
@@ -377,12 +378,8 @@ class Desk:
             if keeper.current.plan != before:
                 raise NotHere("the plan has changed meanwhile")
             text = door.plan_text(door.VerifiedPlan(job=job, plan=moved.plan, checks=moved.checks))
-            keeper.change(
-                f"moved {message.piece} by hand",
-                seen=digest_of(keeper.current.job),
-                plan=text,
-                pins=keeper.current.pins,
-            )
+            seen, pins = digest_of(keeper.current.job), keeper.current.pins
+            keeper.change(f"moved {message.piece} by hand", seen=seen, plan=text, pins=pins)
         self._notify()
         return answer
 

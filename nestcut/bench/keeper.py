@@ -56,6 +56,15 @@ def digest_of(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
+def stamp_of(path: Path) -> tuple[int, int] | None:
+    """Return when a file was changed last and its size [ns, bytes]; None where it is gone."""
+    try:
+        told = path.stat()
+    except OSError:
+        return None
+    return told.st_mtime_ns, told.st_size
+
+
 class Keeper:
     """Keeps one job's files.
 

@@ -96,6 +96,7 @@ function focusAgain(work, place) {
   at?.focus({ preventScroll: true });
 }
 
+document.getElementById("work").replaceChildren(el("p", {}, W.reading));
 refresh().then(() => listen((told) => {
   progress(told);
   if (told.changed) refresh();

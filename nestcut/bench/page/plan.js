@@ -150,7 +150,7 @@ function piece(desk, s, p) {
   const isCut = desk.now.plan.cut.includes(p.piece), pinned = isCut || desk.now.job.pins.includes(p.piece);
   const [x0, y0, x1, y1] = p.box, sign = signOf(s, p), size = Math.min(64, Math.max(least(s), (x1 - x0) / (sign.length * 0.62)));
   const group = svg("g", { class: "piece" + (p.piece === chosen ? " chosen" : "") + (pinned ? " pinned" : ""), tabindex: 0, role: "button", "aria-pressed": p.piece === chosen ? "true" : "false", "data-key": "piece " + p.piece,
-    "aria-label": `${p.piece}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${isCut ? ", " + W.plan.isCut : pinned ? ", " + W.plan.pinned : ""}` },
+    "aria-label": `${sign === p.piece ? "" : sign + " "}${p.piece}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${isCut ? ", " + W.plan.isCut : pinned ? ", " + W.plan.pinned : ""}` },
     svg("path", { class: "outline", d: p.d }),
     svg("g", { transform: `translate(${(x0 + x1) / 2},${(y0 + y1) / 2}) scale(1,-1)` }, svg("text", { "text-anchor": "middle", "dominant-baseline": "middle", "font-size": size }, isCut ? `✓ ${sign}` : pinned ? `• ${sign} •` : sign)), svg("title", {}, p.piece));
   group.addEventListener("keydown", (e) => keys(desk, s, p, e));
@@ -250,5 +250,5 @@ function board(b) {
     svg("svg", { class: "sheet", viewBox: `${-m} ${-m} ${b.length_mm + 2 * m} ${b.width_mm + 2 * m}`, role: "img", "aria-label": `${t.board} ${b.number}: ${b.cuts.map((c) => `${c.piece} ${c.length}`).join(", ")}` },
       svg("rect", { class: "stock", width: b.length_mm, height: b.width_mm }),
       b.cuts.map((c) => [svg("rect", { class: "outline", x: c.from_mm, y: c.rip_mm[0], width: c.to_mm - c.from_mm, height: c.rip_mm[1] - c.rip_mm[0] }),
-        svg("text", { x: (c.from_mm + c.to_mm) / 2, y: (c.rip_mm[0] + c.rip_mm[1]) / 2, "text-anchor": "middle", "dominant-baseline": "middle", "font-size": 30 }, c.piece)])));
+        svg("text", { x: (c.from_mm + c.to_mm) / 2, y: (c.rip_mm[0] + c.rip_mm[1]) / 2, "text-anchor": "middle", "dominant-baseline": "middle", "font-size": Math.min(b.length_mm / 75, 0.9 * (c.rip_mm[1] - c.rip_mm[0]), (c.to_mm - c.from_mm) / (c.piece.length * 0.55)) }, c.piece)])));
 }

@@ -1,10 +1,11 @@
 // Every text of the page, in one place.
 export const W = {
   steps: { begin: "1 Begin", parts: "2 Parts", stock: "3 Stock", joints: "4 Joints", plan: "5 Plan", papers: "6 Papers", text: "As text" },
+  reading: "One moment: the job is being read …",
   undo: "Undo", redo: "Redo", saved: "saved",
   care: "A layout aid. Joint places, slopes and strap sizes from your plans win: ask their designer before you move a joint. Blades, dust and epoxy hurt: support the offcut, mask against dust, glove against epoxy.",
   begin: {
-    head: "Begin", demo: "Try the demo", drop: "Drop drawings (DXF) here, or choose files", choose: "Choose files",
+    head: "Begin", demo: "Try the demo", drop: "Drop drawings (DXF or SVG) here, or choose files", choose: "Choose files",
     jobs: "Jobs in this folder", open: "Open", drawings: "Drawings in this folder", name: "Name of the boat",
     units: "Lengths are written in", mm: "millimetres", inch: "feet and inches", make: "Make a job of the chosen drawings",
     numbers: "Begin with numbers, without a drawing", none: "None yet.", next: "Next: look at the parts", asked: "What only you know",

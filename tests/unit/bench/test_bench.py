@@ -289,6 +289,19 @@ def test_a_change_outside_is_noticed_and_nothing_is_overwritten(
     assert told(page)["job"]["text"] == theirs
 
 
+def test_a_change_outside_is_seen_by_whoever_listens(page: TestClient, folder: Path) -> None:
+    desk = page.app.app.state.desk  # type: ignore[attr-defined]
+    assert desk.stamp() is None
+    page.post("/demo")
+    before = desk.stamp()
+    assert desk.stamp() == before
+    job = folder / "demo.toml"
+    job.write_text(job.read_text() + "# mine\n")
+    assert desk.stamp() not in {None, before}
+    job.unlink()
+    assert desk.stamp() is None
+
+
 def test_undo_and_redo_bring_the_same_bytes_through_job_and_plan(
     page: TestClient, folder: Path
 ) -> None:
