@@ -194,7 +194,7 @@ TABLES = (
             may(
                 "at",
                 What.LENGTHS,
-                "Where the joints are; without it they are put where it suits the stock.",
+                "Where the joints are, from the end that the part's drawing starts at (the left one, black on the pages: the stern end of a developed side, bottom or deck); without it they are put where it suits the stock. A rail knows no bow: its pages show the end they count from.",
                 example='["5ft"]',
             ),
             may(
@@ -263,7 +263,7 @@ TABLES = (
     TableSchema(
         "keep_clear",
         "keep_clear = [{ ... }] of a joint",
-        "A stretch without joints, by its middle or by its ends.",
+        "A stretch without joints, by its middle or by its ends. Lengths count as `at` of the joint does: along the part as it lies flat, from the end that its drawing starts at, the stern end of a developed side, bottom or deck.",
         (
             may("at", What.LENGTH, "Its middle.", example='"1 m"'),
             may(
