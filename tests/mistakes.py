@@ -136,7 +136,7 @@ MISTAKES = (
     Mistake("shape's key above its heading", 'hand = "pair"', 'hand = "pair"\nlower = "chine"'),
     Mistake("misspelt key", "currency", "curency"),
     Mistake("misspelt choice", 'hand = "pair"', 'hand = "both"'),
-    Mistake("strap's width as a length", 'kind = "scarf", slope = "8:1",', 'kind = "butt strap", strap_width = "6in",'),
+    Mistake("strap's width in a wrong unit", 'kind = "scarf", slope = "8:1",', 'kind = "butt strap", strap_width = "6ft",'),
     Mistake("misspelt kind", 'kind = "rectangle"', 'kind = "rectangel"'),
     Mistake("misspelt line", 'lower = "chine"', 'lower = "chime"'),
     Mistake("misspelt part", 'of = "lid"', 'of = "led"'),

@@ -78,7 +78,7 @@ def _read_strap_width(table: Table, thickness_mm: float) -> float:
     wide = width / thickness_mm
     if table.is_sound and not _LEAST_STRAP <= wide <= most:
         table.told("strap_width", "JOB-096", width=Length(width), thickness=Length(thickness_mm),
-                   least=_LEAST_STRAP, most=most)  # fmt: skip
+                   least=f"{_LEAST_STRAP:g}", most=f"{most:g}")  # fmt: skip
     return wide
 
 

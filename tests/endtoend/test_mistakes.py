@@ -109,15 +109,15 @@ EXPECTED = {
         "'both' is not one of the choices.",
         "Choose from: none, pair, port, starboard. Did you mean 'pair'?",
     ),
-    "strap's width as a length": (
+    "strap's width in a wrong unit": (
         52,
-        "'6in' is not a number from 1 to 60.",
-        "Write the figure alone, without quotes or unit. strap_width: Of a butt strap, in thicknesses.",
+        'a strap 6\'-0" wide on a part 1/4" thick is no strap: they are 1 to 60 thicknesses wide.',
+        "Compare it with the plans; a bare number counts thicknesses.",
     ),
     "misspelt kind": (
         78,
         "'rectangel' is not one of the choices.",
-        "Choose from: rectangle, trapezoid, taper, polygon, circle, ellipse, bulkhead, panel, cap, developed, frame, transom, bottom, deck, strap, doubler. Did you mean 'rectangle'?",
+        "Choose from: rectangle, trapezoid, taper, polygon, circle, ellipse, bulkhead, panel, cap, developed, frame, transom, bottom, deck, seat, strap, doubler. Did you mean 'rectangle'?",
     ),
     "misspelt line": (
         56,
@@ -176,7 +176,7 @@ EXPECTED = {
     ),
     "height misread by a foot": (
         41,
-        "sheer, station 3: the height 2-4-2 stands 1'-0 5/16\" above a fair line; 1-4-2 would lie on it.",
+        "sheer, station 3: the height 2-4-2 stands 1'-0 1/4\" above a fair line; 1-4-2 would lie on it.",
         "Read it again. If it is meant, the line turns sharply there: list it under knuckles.",
     ),
     "half-breadth misread by two inches": (
