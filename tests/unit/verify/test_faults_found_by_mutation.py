@@ -8,12 +8,12 @@ import pytest
 
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.joints.split import split_part
-from nestcut.model.curves import Arc
+from nestcut.model.curves import Arc, Line
 from nestcut.model.joint import JointAxis, JointKind, JointRule, KeepClear
 from nestcut.model.part import Grain, Hands, Turning
 from nestcut.model.plan import Lie
 from nestcut.model.shape import Mark, MarkUse, Ring, Shape
-from tests.builders import KNEE, a_job, a_part, a_plan, judged, rectangle
+from tests.builders import KNEE, a_job, a_part, a_plan, flat_pieces, in_rows, judged, rectangle
 from tests.unit.verify.test_every_code import (
     a_band,
     a_rail_job,
@@ -213,3 +213,43 @@ def test_a_keyed_joint_has_its_keys() -> None:
             new = next(p for p in made.pieces if p.id == old.id)
             bad = pieces_changed(plan, old.id, shape=new.shape, net=new.net)
             assert "VER-007" in codes(job, bad)
+
+
+def test_a_sheet_of_another_thickness_is_refused() -> None:
+    thick = replace(a_job().sheet_stocks[0], thickness_mm=9.0)
+    plan = a_plan()
+    sheets = tuple(replace(s, thickness_mm=9.0) for s in plan.sheets)
+    found = codes(replace(a_job(), sheet_stocks=(thick,)), replace(plan, sheets=sheets))
+    assert "VER-022" in found
+
+
+def test_other_faces_planed_are_refused_even_if_all_of_the_plan_says_so() -> None:
+    plan = a_plan()
+    joint = next(j for j in plan.joints if j.part == "panel")
+    assert joint.planed[0] != joint.planed[1]
+    turned = replace(joint, planed=(joint.planed[1], joint.planed[0]))
+    bad = replace(plan, joints=tuple(turned if j is joint else j for j in plan.joints))
+    for k, piece in enumerate(joint.pieces):
+        (end,) = next(p for p in plan.pieces if p.id == piece).ends
+        bad = pieces_changed(bad, piece, ends=(replace(end, planed=turned.planed[k]),))
+    assert codes(a_job(), plan) == set()
+    assert "VER-038" in codes(a_job(), bad)
+
+
+def test_arcs_of_the_other_hand_are_mirrored() -> None:
+    """The starboard piece is right as it is, and wrong with its twin's arc among its points."""
+    corners = (Line((0.0, 0.0), (300.0, 0.0)), Line((300.0, 0.0), (300.0, 60.0)))
+    arc = Arc((140.0, 60.0), 160.0, 0.0, 90.0)
+    back = (Line((140.0, 220.0), (0.0, 220.0)), Line((0.0, 220.0), (0.0, 0.0)))
+    shape = Shape(ring_from_curves((*corners, arc, *back), 0.05, Side.OUTLINE))
+    part = a_part("knee", shape=shape, hands=Hands.PAIR)
+    job = a_job(sheet_parts=(part,), rail_parts=())
+    pieces, _ = flat_pieces(job)
+    plan = replace(
+        a_plan(), pieces=pieces, joints=(), rail_pieces=(), boards=(), sheets=in_rows(pieces)
+    )
+    assert "VER-007" not in codes(job, plan)
+    port, starboard = pieces
+    outline = replace(starboard.shape.outline, curves=port.shape.outline.curves)
+    wrong = replace(starboard.shape, outline=outline)
+    assert "VER-007" in codes(job, pieces_changed(plan, starboard.id, shape=wrong, net=wrong))
