@@ -72,6 +72,9 @@ STRAIGHT_SHARE = 0.002
 ANY_RUN_OUT = 1e-3
 """Run-out of grain that may run as it likes. [-]"""
 
+STRAIGHT_DEG = 1e-4
+"""Grain that leans no more from an edge doesn't run out there: 1 in 570,000. [deg]"""
+
 RUN_OUT_SHARE = 0.02
 """Slack of a run-out that search and verifier measure on lines drawn by points. [-]"""
 

@@ -36,6 +36,7 @@ from nestcut.model.joint import JointRule
 from nestcut.model.part import CutFrom, SheetPart, Turning
 from nestcut.model.shape import Mark, MarkUse, Shape
 from nestcut.tolerances import ANGLE_DEG, SAME_LENGTH_MM
+from nestcut.tolerances.likeness import STRAIGHT_DEG
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +126,7 @@ def run_outs(part: SheetPart, at_mm: tuple[float, ...]) -> tuple[float, ...]:
     for (before, after), grain in zip(pairwise((None, *at_mm, None)), grains, strict=False):
         bend = bend_between(band, before, after, overlap)
         lean = max(grain - bend.least_deg, bend.most_deg - grain)
-        found.append(math.inf if lean <= 0.0 else 1.0 / math.tan(math.radians(lean)))
+        found.append(math.inf if lean <= STRAIGHT_DEG else 1.0 / math.tan(math.radians(lean)))
     return tuple(found)
 
 

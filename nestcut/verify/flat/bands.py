@@ -23,6 +23,7 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Lie, Placement, Plan
 from nestcut.tolerances import VERIFY_MM
 from nestcut.tolerances.lengths import CURVED_GRAIN_DEG, SQUARE_DEG
+from nestcut.tolerances.likeness import STRAIGHT_DEG
 from nestcut.verify.findings import exact, objection, owns_up
 from nestcut.verify.kinds import FAR_MM, KINDS
 from nestcut.verify.truth import mirrored, region, ring_line, rough
@@ -77,7 +78,7 @@ def own_run_out(part: SheetPart, piece: SheetPiece) -> float:
     """Return the run-out of a piece that lies as its grain says, as the run in "1 in run". [-]"""
     sign = -1.0 if _is_image(part, piece) else 1.0
     lean = _lean_deg(part, piece, sign, -piece.grain_deg)
-    return math.inf if lean <= 0.0 else 1.0 / math.tan(math.radians(lean))
+    return math.inf if lean <= STRAIGHT_DEG else 1.0 / math.tan(math.radians(lean))
 
 
 def _lean_deg(part: SheetPart, piece: SheetPiece, sign: float, turn_deg: float) -> float:

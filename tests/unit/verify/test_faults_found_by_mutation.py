@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -9,7 +10,7 @@ import pytest
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.joints.split import split_part
 from nestcut.model.curves import Arc, Line
-from nestcut.model.joint import JointAxis, JointKind, JointRule, KeepClear
+from nestcut.model.joint import JointAxis, JointKind, JointRule, KeepClear, Measured, Standing
 from nestcut.model.part import Grain, Hands, Turning
 from nestcut.model.plan import Lie
 from nestcut.model.shape import Mark, MarkUse, Ring, Shape
@@ -253,3 +254,31 @@ def test_arcs_of_the_other_hand_are_mirrored() -> None:
     outline = replace(starboard.shape.outline, curves=port.shape.outline.curves)
     wrong = replace(starboard.shape, outline=outline)
     assert "VER-007" in codes(job, pieces_changed(plan, starboard.id, shape=wrong, net=wrong))
+
+
+def test_a_straight_band_is_not_refused_for_the_last_digit_of_its_lean() -> None:
+    job, plan = a_band()
+    told = judged(job, plan)
+    (joint,) = told.joints
+    assert Measured.RUN_OUT not in {s.measured for s in joint.standings}
+    for piece in joint.pieces:
+        told = pieces_changed(told, piece, grain_deg=0.5)
+    assert "VER-052" not in codes(job, told)
+
+
+def test_the_run_out_of_a_bands_grain_is_told_as_it_lies() -> None:
+    """Grain along the board, half a degree off the band: 1 in 114.6, which the joint must say."""
+    job, plan = a_band()
+    told = judged(job, plan)
+    (joint,) = told.joints
+    assert "VER-052" in codes(job, told)
+    lies = Standing(
+        measured=Measured.RUN_OUT,
+        what="piece 1 of 2",
+        has=1.0 / math.tan(math.radians(0.5)),
+        limit=10.0,
+    )
+    said = replace(joint, standings=(*joint.standings, lies))
+    assert "VER-052" not in codes(job, replace(told, joints=(said,)))
+    wrong = replace(joint, standings=(*joint.standings, replace(lies, has=0.95 * lies.has)))
+    assert "VER-052" in codes(job, replace(told, joints=(wrong,)))
