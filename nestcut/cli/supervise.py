@@ -14,10 +14,12 @@ import platform
 import signal
 import threading
 import time
+import traceback
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
+from pathlib import Path
 from typing import Protocol
 
 from nestcut.cli.press import Press
@@ -283,4 +285,7 @@ class FaultElsewhereError(Exception):
 
 
 def _plain(error: Exception) -> FaultElsewhereError:
-    return FaultElsewhereError(type(error).__name__, str(error))
+    """Name an error with the place in the program, as its traceback stays in the other process."""
+    *_, last = traceback.extract_tb(error.__traceback__) or [None]
+    place = "" if last is None else f" in {Path(last.filename).name}, line {last.lineno}"
+    return FaultElsewhereError(f"{type(error).__name__}{place}", str(error))

@@ -6,7 +6,8 @@ SENTENCES = {
     "PLN-001": Sentence(
         "a later plan of this search did not stand up ({reason}), which is our fault; the plan "
         "kept is the last one that was proven.",
-        "It is safe to cut by, but may take more stock than need be; please report the job.",
+        "What it places is safe to cut, but it may take more stock than need be, or leave pieces out; "
+        "please report the job.",
     ),
     "PLN-002": Sentence(
         "time was up before a first plan of its {pieces} parts was proven; nothing was written.",
