@@ -71,6 +71,7 @@ class Desk:
             told["view"] = views.job_view(read, keeper.current.job)
             plan = self._plan_now()
             told["plan"] = views.plan_view(read.job, plan) if plan is not None else None
+            told["unread"] = plan is None and bool(keeper.current.plan)
             told["word"] = self._hands.word(read.job, plan) if plan is not None else None
             told["fewer"] = self.fewer.view(keeper.current.plan)
             told["results"] = [

@@ -42,7 +42,7 @@ export function plan(desk) {
     el("div", { id: "glance" }, running ? pictures() : []),
     now.search.faults.map((f) => el("div", { class: "finding blocking" }, el("strong", {}, f.where), el("p", {}, f.message), el("p", { class: "quiet" }, f.remedy))),
     now.results.length ? results(desk) : null,
-    now.plan ? found(desk) : el("p", {}, t.none),
+    now.plan ? found(desk) : el("p", { class: now.unread ? "finding blocking" : null }, now.unread ? t.unread : t.none),
   ];
 }
 

@@ -596,6 +596,7 @@ def test_the_word_on_a_plan_is_the_verifiers(page: TestClient) -> None:
     plan["sheets"][0]["placements"][0]["shift_mm"][0] += 500.0
     keeper.change("x", seen=digest_of(keeper.current.job), plan=json.dumps(plan))
     shown = told(page)
+    assert shown["unread"] == (shown["plan"] is None)
     for _ in range(600):
         shown = told(page)
         if shown["plan"] is None or shown["word"] is not None:
