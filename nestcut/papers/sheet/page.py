@@ -57,6 +57,8 @@ class _Place:
     furniture: tuple[Item, ...]
     table_at: tuple[float, float]
     spread: Spread
+    free_to_mm: float
+    """Numbers of small pieces may stand beside the sheet up to here."""
 
 
 def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
@@ -67,8 +69,8 @@ def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
     rows = sheet_rows(sheet, maker)
     place = _placed(sheet, edges, rows, maker)
     page, frame = maker.page, place.frame
-    right = page.width_mm - MARGIN_MM
-    balloons = box(frame.origin[0], frame.origin[1], right, frame.y(sheet.layout.width_mm) + 0.5)
+    high = frame.y(sheet.layout.width_mm) + 0.5
+    balloons = box(frame.origin[0], frame.origin[1], place.free_to_mm, high)
     drawn = draw_sheet(sheet, frame, maker.figures, balloons, keeps=keeps)
     details: tuple[DetailPage, ...] = ()
     if drawn.lost:
@@ -145,7 +147,7 @@ def _beside(
     y -= 3.0
     floor = min(floor, y) - 1.0
     spread = spread_tables(rows, right - MARGIN_MM, floor - MARGIN_MM - FOOT_MM)
-    return _Place(frame, tuple(items), (MARGIN_MM, floor), spread)
+    return _Place(frame, tuple(items), (MARGIN_MM, floor), spread, start - 1.0)
 
 
 def _above(
@@ -182,7 +184,7 @@ def _above(
     items += scale_bar((x, floor - SCALE_BAR_MM + 2.0), scale, figures, SIDE_MM - 6.0)
     items += kerf_note((x, floor - SCALE_BAR_MM - KERF_NOTE_MM), _kerf(sheet, maker))
     spread = spread_tables(rows, wide - SIDE_MM - APART_MM, floor - MARGIN_MM - FOOT_MM)
-    return _Place(frame, tuple(items), (MARGIN_MM, floor), spread)
+    return _Place(frame, tuple(items), (MARGIN_MM, floor), spread, right)
 
 
 def _kerf(sheet: SheetView, maker: PageMaker) -> str:

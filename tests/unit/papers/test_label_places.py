@@ -96,6 +96,15 @@ def test_random_jobs_have_no_label_over_another(seed: int) -> None:
     assert [f for page in pages for f in faults_of(page)] == []
 
 
+def test_circles_beside_a_sheet_keep_off_its_legend() -> None:
+    """Once found by the long run below: a circle stood in the legend right of the sheet."""
+    verified = with_everything(random_plan(243), 243)
+
+    pages = pages_of(verified, Paper.A4, verified.job.style)
+
+    assert [f for page in pages for f in faults_of(page)] == []
+
+
 @pytest.mark.deep
 @pytest.mark.parametrize("seed", range(50, 250))
 def test_two_hundred_more_random_jobs_have_no_label_over_another(seed: int) -> None:
