@@ -33,10 +33,12 @@ from nestcut.words import tell_fact
 
 WORDS_MM = 3.2
 """Font size: 9 points. [mm on paper]"""
-DRAWN_SHARE, WORDS_SHARE = 0.40, 0.56
+DRAWN_SHARE, WORDS_SHARE = 0.34, 0.63
 """Shares of the width for the drawing and for the words at the right."""
 DRAWN_MM = 10.0
 """Most height of a part's drawing. [mm on paper]"""
+FOOT_MM = 6.2
+"""Room under a part's drawing for the places of its joints. [mm on paper]"""
 END_MM = 3.0
 """Height of the black mark at the end that is measured from. [mm on paper]"""
 LINE_MM = 3.7
@@ -112,7 +114,7 @@ def _whole_part(
     scale = max((x1 - x0) / (width * DRAWN_SHARE), (y1 - y0) / DRAWN_MM, LEAST_EXTENT_MM)
 
     def spot(p: Point) -> Point:
-        return ((p[0] - x0) / scale + 2.0, (p[1] - y0) / scale + 7.2)
+        return ((p[0] - x0) / scale + 2.0, (p[1] - y0) / scale + FOOT_MM)
 
     items: list[Item] = [Area(tuple(spot(p) for p in o), pen=Pen.FRAME) for o in outlines]
     shown = [
@@ -127,8 +129,8 @@ def _whole_part(
     for (text, (a, b)), foot, place in zip(shown, feet, places, strict=True):
         low = min(spot(a)[1], spot(b)[1])
         items.append(Path((spot(a), spot(b)), Pen.HIDDEN))
-        items.append(Path(((place, 5.2), (foot, 6.6), (foot, low)), Pen.THIN))
-        items.append(Text(text, (place, 3.4), WORDS_MM, Weight.BOLD, Anchor.MIDDLE))
+        items.append(Path(((place, FOOT_MM - 2.0), (foot, FOOT_MM - 0.6), (foot, low)), Pen.THIN))
+        items.append(Text(text, (place, FOOT_MM - 3.8), WORDS_MM, Weight.BOLD, Anchor.MIDDLE))
     items.extend(_reference_end(rows[0].joint, shares, spot, (x0, x1)))
     return tuple(items)
 
@@ -168,7 +170,7 @@ def _reference_end(
     )
     x = spot((span[1] if is_right else span[0], 0.0))[0]
     side = 1.2 if is_right else -1.2
-    return [Area(rectangle(min(x, x + side), 7.2, 1.2, END_MM), pen=None, fill=Fill.INK)]
+    return [Area(rectangle(min(x, x + side), FOOT_MM, 1.2, END_MM), pen=None, fill=Fill.INK)]
 
 
 def _joint_lines(row: JointRow, key: str, maker: PageMaker, room: float) -> tuple[str, ...]:
