@@ -74,7 +74,7 @@ def _paged(strips: list[Strip], maker: PageMaker) -> tuple[Drawing, ...]:
     top = page.height_mm - MARGIN_MM - head.height_mm - 1.0
     pages: list[Drawing] = []
     while strips:
-        count, items = _stacked(strips, top, MARGIN_MM + FOOT_MM)
+        count, items = _stacked(strips, top, MARGIN_MM + 0.8)  # it has no check rule
         if count == 0:  # higher than a page: nothing can be done about it
             count, items = 1, list(moved(strips[0][1], MARGIN_MM, top - strips[0][0]))
         strips = strips[count:]

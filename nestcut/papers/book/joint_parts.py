@@ -35,11 +35,11 @@ WORDS_MM = 3.2
 """Font size: 9 points. [mm on paper]"""
 DRAWN_SHARE, WORDS_SHARE = 0.34, 0.63
 """Shares of the width for the drawing and for the words at the right."""
-DRAWN_MM = 10.0
+DRAWN_MM = 8.0
 """Most height of a part's drawing. [mm on paper]"""
-FOOT_MM = 6.2
+FOOT_MM = 5.5
 """Room under a part's drawing for the places of its joints. [mm on paper]"""
-END_MM = 3.0
+END_MM = 2.0
 """Height of the black mark at the end that is measured from. [mm on paper]"""
 LINE_MM = 3.7
 """Distance of lines of words. [mm on paper]"""
@@ -81,7 +81,7 @@ def _strip(
         for line in _joint_lines(row, key, maker, width * WORDS_SHARE)
     ]
     drawn = _whole_part(rows, keys, shares, figures, width)
-    high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 5.5
+    high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 5.2
     height = max(high, 4.6 + LINE_MM * len(words))
     top = height - 3.2
     hands = " and ".join(dict.fromkeys(h for (_, h, _), _ in alike if h))
