@@ -96,3 +96,6 @@ LINE_NOISE = 0.03
 
 SLIP_CHANCE = 0.02
 """Chance of a slip that is too small to be misread, against one that isn't. [-]"""
+
+RUNS_ALIKE = 0.02
+"""Runs whose lengths differ by less than this share can't be told apart by their length. [-]"""

@@ -22,6 +22,8 @@ from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.figures.outline import Corner, Treatment, closed_outline
 from nestcut.shapes.figures.plain import CornerRule, circle, ellipse, rectangle
 from nestcut.tolerances import SAME_LENGTH_MM, SAME_POINT_MM
+from nestcut.tolerances.lengths import FACING_SLACK_DEG
+from nestcut.tolerances.likeness import RUNS_ALIKE
 
 
 class BoxSide(StrEnum):
@@ -251,10 +253,10 @@ def _edge_run(curves: tuple[Curve, ...], side: BoxSide) -> list[int]:
     return runs[order[0]]
 
 
-_RUN_DEG, _FACING_DEG = 40.0, 45.0 + 1e-6
+_RUN_DEG, _FACING_DEG = 40.0, 45.0 + FACING_SLACK_DEG
 """An edge that turns further from a side belongs to a corner, or to another side. [deg]"""
 
-_ALIKE = 0.02
+_ALIKE = RUNS_ALIKE
 """Runs whose lengths differ by less can't be told apart by `the longest`. [-]"""
 
 

@@ -23,6 +23,19 @@ from numpy.typing import NDArray
 
 from nestcut.search.streams import stream
 from nestcut.shapes.fair.fairness import READING_MM
+from nestcut.tolerances.hulls import (
+    BLUNT_MOST,
+    CURVED_LEAST,
+    HEIGHT_RATIO_LEAST,
+    LEAN_SLOPE_SPREAD,
+    LEAN_SPREAD,
+    LINE_SIZE_LEAST,
+    OWN_LEAST,
+    ROUGH_LINE,
+    TOP_MEAN,
+    TOP_SPREAD,
+    WIDEST_SPREAD,
+)
 
 Floats = NDArray[np.float64]
 
@@ -32,14 +45,14 @@ _DRAWN = 300
 _SLACK = (0.1, 1.0)
 """Third derivatives that a family doesn't have, in ranges over the cube of the length. [-]"""
 
-_ROUGH = 0.55 * 0.0006
+_ROUGH = 0.55 * ROUGH_LINE
 """What a fair line may be off its batten, beside reading errors, as a share of its length. [-]"""
 
 _HALVES = tuple(product((0.0, 0.5), (0.0, 0.5)))
 """A family is drawn in four parts, by halves of its two most telling figures: a normal prior fits
 each of them better than all at once. [-]"""
 
-_ANY_STRENGTHS, _ANY_OWN = (1.0, 3.0, 8.0, 20.0), (0.05, 0.2, 0.6)
+_ANY_STRENGTHS, _ANY_OWN = (1.0, 3.0, 8.0, 20.0), (OWN_LEAST, 0.2, 0.6)
 """Third derivatives of lines of any kind, in ranges over the cube of the length, and a line's own
 beside what all lines share. [-]"""
 
@@ -202,7 +215,7 @@ def _second_mm(reading: Reading, place: int) -> float:
 
 
 def _range_mm(reading: Reading, long_mm: float) -> float:
-    return max(_second_mm(reading, -2) - _second_mm(reading, 1), 0.01 * long_mm)
+    return max(_second_mm(reading, -2) - _second_mm(reading, 1), CURVED_LEAST * long_mm)
 
 
 class _Lot:
@@ -273,12 +286,14 @@ def _profiles(law: Callable[[_Lot], Callable[[Reading, Floats, Floats, Floats], 
     ) -> Floats:
         lot = _Lot(chance)
         lowest = lot.half(0.25, 0.65, half[0])
-        ends = np.exp(lot.half(math.log(0.05), math.log(4.0), half[1]))  # aft rise to fore rise
+        ends = np.exp(
+            lot.half(math.log(HEIGHT_RATIO_LEAST), math.log(4.0), half[1])
+        )  # aft rise to fore rise
         shape = law(lot)
         made = []
         for line in lines:
             base = _second_mm(line, 1)
-            size = max(_second_mm(line, -2) - base, 0.004 * long_mm)
+            size = max(_second_mm(line, -2) - base, LINE_SIZE_LEAST * long_mm)
             low, level = lot.about(lowest, 0.1), base + size * lot.normal(-0.1, 0.25)
             top, ratio = size * np.exp(lot.normal(0.2, 0.4)), ends * np.exp(lot.normal(0.0, 0.6))
             fore = top / np.maximum(1.0, ratio)
@@ -332,10 +347,14 @@ def _plans(bow: tuple[float, float], *, by_battens: bool) -> Family:
         slopes = lot.between(1.3, 2.1), lot.between(1.3, 2.3)
         made = []
         for line in lines:
-            top = _second_mm(line, -2) * np.exp(lot.normal(0.02, 0.06))
-            at = lot.about(widest, 0.03)
+            top = _second_mm(line, -2) * np.exp(lot.normal(TOP_MEAN, TOP_SPREAD))
+            at = lot.about(widest, WIDEST_SPREAD)
             aft = 1.0 - np.clip(stern * lot.between(0.9, 1.06), 0.0, 1.02)
-            fore = 1.0 - np.clip(blunt * lot.between(0.75, 1.1), 0.0, 1.0) - lot.between(0.0, 0.02)
+            fore = (
+                1.0
+                - np.clip(blunt * lot.between(0.75, 1.1), 0.0, 1.0)
+                - lot.between(0.0, BLUNT_MOST)
+            )
             if by_battens:
                 ends = -aft / at * lot.about(slopes[0], 0.25), fore / (1.0 - at)
                 lost = _battens(line.u, at, fore, aft, ends[0], ends[1] * lot.about(slopes[1], 0.3))
@@ -364,9 +383,9 @@ def _arcs(
         u = line.u[None, :]
         along = start[:, None] + (1.0 - start[:, None]) * u * end[:, None]
         arc = np.abs(np.sin(math.pi * np.clip(along, 0.0, 1.0))) ** power[:, None]
-        top = _second_mm(line, -2) * np.exp(lot.normal(0.02, 0.06))
-        lean = lot.normal(0.0, 0.04)[:, None] * (2.0 * u - 1.0) ** 2
-        lean = lean + lot.normal(0.0, 0.02)[:, None] * (2.0 * u - 1.0)
+        top = _second_mm(line, -2) * np.exp(lot.normal(TOP_MEAN, TOP_SPREAD))
+        lean = lot.normal(0.0, LEAN_SPREAD)[:, None] * (2.0 * u - 1.0) ** 2
+        lean = lean + lot.normal(0.0, LEAN_SLOPE_SPREAD)[:, None] * (2.0 * u - 1.0)
         made.append(widest[:, None] * (arc - 1.0) + top[:, None] * (1.0 + lean))
     return np.concatenate(made, axis=1)
 
