@@ -97,7 +97,7 @@ await check("joint");
 told.joint = await page.evaluate(async () => (await (await fetch("/state")).json()).job.text.includes('at = ["610 mm"] }  # mine'));
 await page.getByRole("button", { name: "Undo" }).click();
 await page.getByRole("button", { name: "Undo" }).click();
-await page.getByText("No part has a joint rule").waitFor();
+await page.getByRole("slider").waitFor({ state: "detached" });
 await press("Next: plan");
 await press("Quick look");
 await page.getByRole("heading", { name: /What to buy/ }).waitFor({ timeout: 240000 });
