@@ -23,13 +23,22 @@ from nestcut.papers.draw import (
     drawings_pdf,
     moved,
     text_width_mm,
-    wrap,
 )
 from nestcut.papers.marking.chart_figure import chart_figure, sheet_figure
 from nestcut.papers.marking.chart_words import Table, base_line_row, chart_text
 from nestcut.papers.marking.charts import BaseLine, Chart, base_lines, charts_of
 from nestcut.papers.marking.notes import marking_notes
 from nestcut.papers.marking.rules import MarkingRule, Notation
+from nestcut.papers.marking.strips import (
+    ROW_MM,
+    SIZE_MM,
+    Strip,
+    base_table,
+    joined,
+    lines_of,
+    rows_across,
+    table_strips,
+)
 from nestcut.papers.page import check_rule
 from nestcut.papers.view import Figures, PlanView, SheetView
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -37,9 +46,6 @@ from nestcut.units import LengthStyle
 
 GUTTER_MM = 6.0
 HEAD_MM = 10.0
-ROW_MM = 4.0
-SIZE_MM = 3.2
-"""Font size of all figures, a little over 9 points. [mm]"""
 GAP_MM = 3.0
 LOWEST_MM = MARGIN_MM + 2.0
 """Where columns end: the check rule stands below. [mm]"""
@@ -55,17 +61,6 @@ SHEET_MM = 64.0
 """Width of a sheet's small drawing. [mm]"""
 LEAST_MM = 62.0
 """A sheet begins on a page where at least so much is left below. [mm]"""
-BASE_HEAD = ("no.", "chart", "begins", "ends", "up", "piece")
-
-
-@dataclass(frozen=True, slots=True)
-class Strip:
-    """Something that goes down a column: its height, and its items from its own top left."""
-
-    height_mm: float
-    items: tuple[Item, ...]
-    head: Strip | None = None
-    """What is said again before it where a column ends above it: the head of its table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +151,7 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
         blocks = [b for n in new for b in _chart_blocks(charts[n - 1], view, book.column_mm)]
         _add_sheet(book, sheet, lines, blocks, view, rule)
     notes = [
-        _Block((*_lines(note, book.column_mm), Strip(GAP_MM, ())))
+        _Block((*lines_of(note, book.column_mm), Strip(GAP_MM, ())))
         for note in marking_notes(rule, charts)
     ]
     if book.left < LEAST_MM / 2:
@@ -185,7 +180,7 @@ def _add_sheet(
     """A sheet's band across the page, then its charts in columns below."""
     figure = sheet_figure(sheet, lines, SHEET_MM)
     rows = [base_line_row(line, rule, view) for line in lines]
-    table = _base_table(rows, book.wide - SHEET_MM - GUTTER_MM)
+    table = base_table(rows, book.wide - SHEET_MM - GUTTER_MM)
     name = f"{sheet.label}: {sheet.layout.stock}"
     title = Strip(6.2, (Text(name, (0.0, -3.0), 4.2, Weight.BOLD),))
     high = max(figure.height_mm, sum(s.height_mm for s in table)) + title.height_mm
@@ -331,14 +326,14 @@ def _continued(name: str, strips: Sequence[Strip]) -> tuple[Strip, ...]:
     """What is over of a chart, under its name and the head of its table."""
     again = [Strip(5.0, (Text(name, (0.0, -2.3), 3.6, Weight.BOLD),))]
     again += [strips[0].head] if strips[0].head else []
-    return (_joined([*again, strips[0]]), *strips[1:])
+    return (joined([*again, strips[0]]), *strips[1:])
 
 
 def _chart_blocks(chart: Chart, view: PlanView, width: float) -> list[_Block]:
     """A chart; a high one comes in several blocks, each under its own name."""
     text = chart_text(chart, view)
     strips: list[Strip] = [Strip(5.0, (Text(text.title, (0.0, -2.3), 3.6, Weight.BOLD),))]
-    strips += _lines(text.names, width, Weight.BOLD)
+    strips += lines_of(text.names, width, Weight.BOLD)
     figure = chart_figure(chart, width)
     strips.append(Strip(figure.height_mm, figure.items))
     # name, pieces, drawing and the first figures stand together, and so does a lead with its table
@@ -346,15 +341,15 @@ def _chart_blocks(chart: Chart, view: PlanView, width: float) -> list[_Block]:
     strips = []
     for part, after in zip(text.parts, (*text.parts[1:], ""), strict=True):
         if isinstance(part, Table):
-            for rows in _portions(part.rows, ROWS_AT_ONCE * _across(part, width)):
-                head, *more = _table(Table(part.head, rows), width)
-                strips.append(_joined([*kept, head, *more[:LEAST_ROWS]]))
+            for rows in _portions(part.rows, ROWS_AT_ONCE * rows_across(part, width)):
+                head, *more = table_strips(Table(part.head, rows), width)
+                strips.append(joined([*kept, head, *more[:LEAST_ROWS]]))
                 strips += [replace(row, head=head) for row in more[LEAST_ROWS:]]
                 kept = []
         elif isinstance(after, Table):
-            kept += _lines(part, width)
+            kept += lines_of(part, width)
         else:
-            strips.append(_joined([*kept, *_lines(part, width)]))
+            strips.append(joined([*kept, *lines_of(part, width)]))
             kept = []
     blocks: list[_Block] = []
     name = f"{text.title}, continued"
@@ -382,82 +377,3 @@ def _portions(
     size = -(-len(rows) // count)
     for k in range(0, len(rows), size):
         yield tuple(rows[k : k + size])
-
-
-def _lines(text: str, width: float, weight: Weight = Weight.PLAIN) -> list[Strip]:
-    return [
-        Strip(ROW_MM, (Text(line, (0.0, -ROW_MM / 2), SIZE_MM, weight),))
-        for line in wrap(text, SIZE_MM, width, weight)
-    ]
-
-
-def _widths(rows: Sequence[tuple[str, ...]]) -> list[float]:
-    return [
-        max(text_width_mm(row[k], SIZE_MM, Weight.BOLD) for row in rows)
-        for k in range(len(rows[0]))
-    ]
-
-
-def _table(table: Table, width: float) -> list[Strip]:
-    """Rows of figures, two beside each other where they have room."""
-    widths = _widths([table.head, *table.rows])
-    across = min(_across(table, width), max(1, -(-len(table.rows) // 3)))
-    step = (width + 3.0) / across
-    deep = -(-len(table.rows) // across)
-    strips = []
-    for k in range(-1, deep):
-        items: list[Item] = []
-        for c in range(across):
-            at = k + c * deep
-            row = table.head if k < 0 else table.rows[at] if at < len(table.rows) else None
-            if row is None or (k < 0 and c * deep >= len(table.rows)):
-                continue
-            weight = Weight.BOLD if k < 0 else Weight.PLAIN
-            x = c * step
-            for j, (cell, wide) in enumerate(zip(row, widths, strict=True)):
-                is_word = table.head[j] == "to next"
-                start = x if is_word else x + wide - text_width_mm(cell, SIZE_MM, weight)
-                items.append(Text(cell, (start, -ROW_MM / 2), SIZE_MM, weight))
-                x += wide + 2.4
-        if k < 0:
-            items.append(Path(((0.0, -ROW_MM), (width, -ROW_MM)), Pen.FRAME))
-        strips.append(Strip(ROW_MM, tuple(items)))
-    return strips
-
-
-def _across(table: Table, width: float) -> int:
-    """How many rows go beside each other."""
-    widths = _widths([table.head, *table.rows])
-    one = sum(widths) + 2.4 * len(widths)
-    return max(1, min(int((width + 3.0) / (one + 3.0)), 3))
-
-
-def _joined(strips: Sequence[Strip]) -> Strip:
-    items: list[Item] = []
-    high = 0.0
-    for strip in strips:
-        items += moved(strip.items, 0.0, -high)
-        high += strip.height_mm
-    return Strip(high, tuple(items))
-
-
-def _base_table(rows: Sequence[tuple[str, ...]], width: float) -> list[Strip]:
-    """Where base lines lie; names wrap in the last column."""
-    widths = _widths([BASE_HEAD, *rows])[:-1]
-    start = sum(widths) + 2.6 * len(widths)
-    strips = []
-    for k, row in enumerate([BASE_HEAD, *rows]):
-        weight = Weight.BOLD if k == 0 else Weight.PLAIN
-        items: list[Item] = []
-        x = 0.0
-        for cell, wide in zip(row[:-1], widths, strict=True):
-            items.append(Text(cell, (x, -ROW_MM / 2), SIZE_MM, weight))
-            x += wide + 2.6
-        lines = wrap(row[-1], SIZE_MM, width - start, weight)
-        for j, line in enumerate(lines):
-            items.append(Text(line, (start, -ROW_MM * (j + 0.5)), SIZE_MM, weight))
-        high = ROW_MM * len(lines)
-        if k == 0:
-            items.append(Path(((0.0, -high), (width, -high)), Pen.FRAME))
-        strips.append(Strip(high + 0.2, tuple(items)))
-    return strips
