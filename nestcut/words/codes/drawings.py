@@ -34,8 +34,8 @@ SENTENCES = {
     "DXF-010": Sentence(
         "the drawing {why}, so its sizes could mean several things: {choices}. Until you say, sizes "
         "are given as if it were {assumed}.",
-        'Measure one part on your plans, then write in the job: unit = "mm" or another, under '
-        "[drawings].",
+        "Measure one part on your plans, then write under [drawings] the unit of these that fits, in "
+        'quotes: unit = "{assumed}", if it is that one.',
     ),
     "DXF-011": Sentence(
         "the file says its unit is {said}, the job says {asked}, which is taken: the longest "
@@ -46,7 +46,7 @@ SENTENCES = {
         "the file says its unit is {unit}; then its longest outline is {longest}, which no part of "
         "a small boat is. It could be: {choices}.",
         'Measure one part on your plans, then write in the job: [[drawing]] file = "{file}" and below '
-        "it unit = and the right one.",
+        "it unit = and the one of these that fits, as it stands here with its quotes.",
     ),
     "DXF-013": Sentence(
         "with unit {unit} its longest outline is {longest}: very unusual for a boat.",
@@ -92,7 +92,7 @@ SENTENCES = {
     "DXF-028": Sentence(
         "an outline is drawn twice, one on top of the other (at the ring, at most {off} apart; "
         "{n:line|lines}): it is taken as one part.",
-        "Nothing to do for one part. If you want several, write the number after count in its [[part]].",
+        "Nothing to do for one part. If you want two, write in its [[part]]: count = 2.",
     ),
     "DXF-029": Sentence(
         "{inner} and {outer} cross each other at the ring; neither is taken as a cut-out of the "
@@ -152,7 +152,8 @@ SENTENCES = {
     "DXF-043": Sentence(
         "{inner} lies within {outer} and touches its edge: taken as drawn over it, not as cut out "
         "of it.",
-        "If it is a notch, draw it as part of the outline.",
+        "If it is a notch, open the outline there in the drawing and lead it round the notch, so that "
+        "both are one closed line.",
     ),
     "DXF-044": Sentence(
         "{n} outlines share edges, and {named} of them have names; each is taken as a part of its own.",
@@ -231,9 +232,9 @@ SENTENCES = {
     ),
     "DXF-061": Sentence("the outline of {name} encloses nothing.", "Draw it anew."),
     "DXF-062": Sentence(
-        "the edge of {name} or of one of its holes crosses or touches another edge of it, at {at} in the "
-        "drawing.",
-        "Move the lines apart there in the drawing.",
+        "in {name} an edge runs into another one at {at} in the drawing: two holes overlap, or a hole "
+        "and the outline.",
+        "Drawn once too often: take the wrong one out. Meant so: draw both as one closed line.",
     ),
     "DXF-063": Sentence("{name} has next to no area ({area}).", "Draw it anew."),
     "DXF-064": Sentence(

@@ -85,7 +85,7 @@ def test_a_named_part_with_crossing_holes_is_asked_of_too(tmp_path: Path) -> Non
     text = started(read_back(document, tmp_path, AS_SAID)).text
     (bottom,) = [p for p in tomllib.loads(text)["part"] if p["name"] == "bottom"]
     assert bottom["count"] == ""
-    assert "crosses or touches another edge" in text
+    assert "an edge runs into another one" in text
 
 
 def test_parts_of_a_drawing_that_no_table_takes_are_counted(tmp_path: Path) -> None:
