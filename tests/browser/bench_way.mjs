@@ -53,9 +53,11 @@ told.thrown = (await jobText()).length < begun.length;
 await press("It is a part");
 await page.locator("g.drawn:not(.part)").first().waitFor({ state: "detached" });
 told.taken = /outline = "\d+ of \d+"/.test(await jobText());
-await press("Undo");
-await page.waitForTimeout(400);
-await press("Undo");
+for (let k = 0; k < 2; k++) {
+  const now = await jobText();
+  await press("Undo");
+  for (let n = 0; n < 100 && (await jobText()) === now; n++) await page.waitForTimeout(100);
+}
 await page.getByText("Everything needed for a plan is there.").waitFor();
 told.begunAgain = (await jobText()) === begun;
 await press("Next: look at the parts");

@@ -56,7 +56,7 @@ function hold() {
 
 function draw() {
   if (desk.holds) return;
-  const { now } = desk, open = now.job !== undefined;
+  const { now } = desk, open = now.job !== undefined, place = focusPlace();
   if (!open) desk.step = "begin";
   document.getElementById("title").textContent = open ? now.view.name : "nestcut bench";
   document.title = open ? `${now.view.name} – nestcut bench` : "nestcut bench";
@@ -68,9 +68,8 @@ function draw() {
   document.getElementById("care").textContent = W.care;
   drawMeanwhile(open && now.job.changed_outside);
   const work = document.getElementById("work");
-  const place = focusPlace(work);
   work.replaceChildren(...STEPS[desk.step](desk).flat(4).filter(Boolean));
-  focusAgain(work, place);
+  focusAgain(place);
 }
 
 function drawMeanwhile(isChanged) {
@@ -84,14 +83,15 @@ function drawMeanwhile(isChanged) {
 }
 
 // Drawing anew must not take the focus away from whoever works with keys.
-function focusPlace(work) {
-  const at = document.activeElement;
-  if (!work.contains(at) || at === work) return null;
-  return { id: at.dataset?.key, index: [...work.querySelectorAll("button,input,select,textarea,[tabindex]")].indexOf(at) };
+const HOLDERS = "button,input,select,textarea,[tabindex]";
+function focusPlace() {
+  const at = document.activeElement, part = at?.closest("#steps,#tools,#work");
+  if (!part || at === part) return null;
+  return { part, id: at.dataset?.key, index: [...part.querySelectorAll(HOLDERS)].indexOf(at) };
 }
-function focusAgain(work, place) {
+function focusAgain(place) {
   if (!place) return;
-  const all = [...work.querySelectorAll("button,input,select,textarea,[tabindex]")];
+  const all = [...place.part.querySelectorAll(HOLDERS)];
   const at = (place.id && all.find((n) => n.dataset.key === place.id)) || all[place.index];
   at?.focus({ preventScroll: true });
 }
