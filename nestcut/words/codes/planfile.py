@@ -9,7 +9,6 @@ SENTENCES = {
     for code, what in {
         "PLAN-001": "not a JSON file: {reason}.",
         "PLAN-002": "{reason}.",
-        "PLAN-003": "a record is broken or missing: {reason}.",
         "PLAN-004": "the file contradicts its own layouts, its job or its prices here.",
         "PLAN-005": "the job has changed since this plan was made.",
         "PLAN-006": "the plan keeps kerf {kerf} and gap {gap} mm, the job asks for {job_kerf} and "
@@ -18,6 +17,11 @@ SENTENCES = {
         "been changed since the file was written.",
     }.items()
 } | {
+    "PLAN-003": Sentence(
+        "a record is broken, missing or of another version of nestcut: {reason}.",
+        "If nothing is cut yet, make the plan again with 'nestcut plan'; if you are sawing by it, go "
+        "on with the version that made it.",
+    ),
     "PLAN-007": Sentence(
         "the job file '{file}' isn't there.", "Run it from where the plan was made."
     ),
