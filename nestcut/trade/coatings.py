@@ -15,9 +15,9 @@ NEXT_COATS_FT2_PER_GALLON = Span(
     320.0,
     535.0,
     "ft2 per US gallon",
-    "arithmetic: a film of 3 to 5 mil",
+    "arithmetic, from the usual thickness of a coat",
 )
-"""What it covers on a sealed face."""
+"""What it covers on a sealed face: a film of 3 to 5 mil, or 0.08 to 0.13 mm."""
 PAINT_COATS = Figure(2, "coats")
 PAINT_FT2_PER_GALLON = Span(320.0, 400.0, "ft2 per US gallon")
 """What topside paint covers, a coat."""
