@@ -55,6 +55,8 @@ LEAST_ROWS = 2
 """So many rows of a table at least stand under its head. [-]"""
 LEAST_OVER = 6
 """A chart isn't cut for so few lines more. [-]"""
+MOST_NAMES = 12
+"""So many lines of names stand together with the chart that they belong to. [-]"""
 BLOCK_MM = 120.0
 """A chart higher than this goes on in the next column. [mm]"""
 SHEET_MM = 64.0
@@ -225,7 +227,10 @@ def _flow(book: _Book, blocks: Sequence[_Block]) -> None:
             book.places += sheets[-1:]
             continue
         if count == 0:  # higher than a page's column: cut it where a row ends
-            rest[0:1] = _split(rest[0], book.left, at_least=1)
+            parts = _split(rest[0], book.left, at_least=1)
+            if len(parts) == 1:
+                raise ValueError(f"a strip of {rest[0].height_mm:.0f} mm is higher than a page")
+            rest[0:1] = parts
             continue
         lowest = 0.0
         for block, (column, y) in zip(rest, places, strict=False):
@@ -333,12 +338,17 @@ def _chart_blocks(chart: Chart, view: PlanView, width: float) -> list[_Block]:
     """A chart; a high one comes in several blocks, each under its own name."""
     text = chart_text(chart, view)
     strips: list[Strip] = [Strip(5.0, (Text(text.title, (0.0, -2.3), 3.6, Weight.BOLD),))]
-    strips += lines_of(text.names, width, Weight.BOLD)
+    names = lines_of(text.names, width, Weight.BOLD)
+    before: list[Strip] = []
+    if len(names) > MOST_NAMES:  # more than may stand together: they run on by themselves
+        before, strips = [*strips, *names], []
+    else:
+        strips += names
     figure = chart_figure(chart, width)
     strips.append(Strip(figure.height_mm, figure.items))
     # name, pieces, drawing and the first figures stand together, and so does a lead with its table
     kept: list[Strip] = strips
-    strips = []
+    strips = before
     for part, after in zip(text.parts, (*text.parts[1:], ""), strict=True):
         if isinstance(part, Table):
             for rows in _portions(part.rows, ROWS_AT_ONCE * rows_across(part, width)):
