@@ -222,7 +222,7 @@ def test_words_for_lists() -> None:
     )
     assert bevel_words_short(placed) == (
         "bevel a 8° to 11.2°: plane BACK",
-        "bevel b to fit: plane GOOD face",
+        "bevel b to fit (to the ramp): plane GOOD face",
         "bevel round the top",
     )
     assert bevel_label("b", fit) == "b  bevel to fit  plane GOOD face"

@@ -126,7 +126,7 @@ def test_labels_and_lists_say_whose_word_each_joint_is() -> None:
     assert len(joints) > 3
     for joint in joints:
         key = view.joint_keys[joint.id]
-        told = f"  {joint.word.value}, WEAK" if joint.is_weak else f"  {joint.word.value}"
+        told = f"place {joint.word.value}" + (", WEAK" if joint.is_weak else "")
         for piece in joint.pieces:
             for text in (labels[piece], rows[piece]):
                 (line,) = re.findall(rf"\b{key}  [^|;]*", text)
