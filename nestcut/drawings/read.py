@@ -161,12 +161,7 @@ class _Reading:
         ]
         lines += [loop.chain for loop in nested.marks]
         outlines, cut_outs = families(nested.loops)
-        share_labels(outlines, cut_outs, labels)
-        judged = [judge(f) for f in features_of(outlines)]
-        doubts = doubts_of(outlines, cut_outs)
         marked = mark_lines(lines, _areas(outlines), self.gap, self.flat)
-        for i, family in enumerate(outlines):
-            marked.marks[i] = label_marks(family, marked.marks[i])
         self.left_out += marked.left_out
         faults, explained = gap_faults(strokes, marked.open_chains, self.options)
         for fault in faults:
@@ -182,6 +177,12 @@ class _Reading:
             self.tell.add(replace(told, file=self.file, layer=fault.layer, at_mm=fault.at_mm))
         open_chains = [c for c in marked.open_chains if id(c) not in explained]
         halves = half_families(open_chains, broken_lines, self.options)
+        nearly = [*(f.loop for f, _, _ in halves), *(o for f in faults for o in f.outlines)]
+        share_labels(outlines, cut_outs, labels, nearly)
+        judged = [judge(f) for f in features_of(outlines)]
+        doubts = doubts_of(outlines, cut_outs)
+        for i, family in enumerate(outlines):
+            marked.marks[i] = label_marks(family, marked.marks[i])
         known = {id(made) for _, _, made in halves}
         self.tell.loose([c for c in open_chains if id(c) not in known])
         if marked.clipped:
@@ -267,7 +268,7 @@ class _Reading:
             self.left_out += copies.left_out
             outlines, cut_outs = families(nest(copies.kept, []).loops)
             labels = [s for s in self.exploded.labels if s.layer == layer]
-            share_labels(outlines, cut_outs, labels)
+            share_labels(outlines, cut_outs, labels, [])
             counts[(layer, seen)] = len(outlines)
             made += [self._dress(f, fact("DXF-205", seen=seen.value)) for f in outlines]
             made += [self._dress(f, fact("DXF-201")) for f in cut_outs]
@@ -290,9 +291,9 @@ class _Reading:
         self.left_out += filled
         if hatches:
             self.tell.note("DXF-035", n=len(hatches))
-        share_labels(hatches, [], labels)
+        share_labels(hatches, [], labels, [])
         made = [self._dress(f, fact("DXF-203")) for f in hatches]
-        share_labels([f for f, _, _ in halves], [], labels)
+        share_labels([f for f, _, _ in halves], [], labels, [])
         for family, mirroring, _ in halves:
             outline = self._dress(family, fact("DXF-204"))
             made.append(replace(outline, half_of=mirroring))

@@ -49,6 +49,8 @@ class GapFault:
     """The least setting that closes its outline. [mm]"""
     others: int
     """Outlines that stand already and would change with that setting. [-]"""
+    outlines: tuple[Loop, ...] = ()
+    """What closes with that setting."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +142,7 @@ def _tried(
         faults += [
             GapFault(
                 layer=layer, at_mm=m.at, away_mm=m.away, is_end_to_end=m.is_end_to_end,
-                gaps=len(here), least_mm=gap, others=lost,
+                gaps=len(here), least_mm=gap, others=lost, outlines=tuple(new),
             )
             for m in here
         ]  # fmt: skip

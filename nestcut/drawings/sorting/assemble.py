@@ -13,7 +13,7 @@ from nestcut.drawings.records import DrawnOutline, Label, ReadOptions
 from nestcut.drawings.sorting.labels import (
     by_loop,
     in_order,
-    is_number,
+    may_name,
     nearest,
     plain_name,
     suggestion,
@@ -30,6 +30,9 @@ from nestcut.tolerances.likeness import FINEST_SHARE
 _MARK_LABEL_MM = 15.0
 """A text nearer than this to a mark names the mark. [mm]"""
 
+_MOST_WORDS = 6
+"""Longer texts are remarks, no names to choose from (common practice, no source). [-]"""
+
 
 @dataclass(slots=True)
 class Family:
@@ -38,6 +41,8 @@ class Family:
     loop: Loop
     holes: list[Loop] = field(default_factory=list)
     labels: list[Label] = field(default_factory=list)
+    rivals: list[Label] = field(default_factory=list)
+    """Names near it that may as well be another's, over or under which it is drawn."""
 
 
 def families(loops: list[Loop]) -> tuple[list[Family], list[Family]]:
@@ -53,8 +58,14 @@ def families(loops: list[Loop]) -> tuple[list[Family], list[Family]]:
     )
 
 
-def share_labels(outlines: list[Family], cut_outs: list[Family], labels: list[Label]) -> None:
-    """Give each text to the loop it lies in; texts outside everything to the nearest unnamed."""
+def share_labels(
+    outlines: list[Family], cut_outs: list[Family], labels: list[Label], nearly: list[Loop]
+) -> None:
+    """Give each text to the loop it lies in; texts outside everything to the nearest unnamed.
+
+    Texts in what is ``nearly`` an outline, a half or one with gaps, are that one's.  Of outlines
+    drawn over each other a text beside them names the one whose layer is called so, or none.
+    """
     everything = [*outlines, *cut_outs]
     loops = [f.loop for f in everything]
     inside = by_loop(loops, labels)
@@ -67,11 +78,59 @@ def share_labels(outlines: list[Family], cut_outs: list[Family], labels: list[La
                 label for hole in family.holes if id(hole) in own for label in own[id(hole)].labels
             ]
             family.labels = in_order([*family.labels, *in_holes])
-    taken = {id(label) for found in inside.values() for label in found}
-    free = [s for s in labels if id(s) not in taken and not is_number(s.text)]
-    unnamed = [f for f in outlines if not f.labels and not _is_allowance(f.loop)]
+    taken = {
+        id(label) for found in (inside, by_loop(nearly, labels)) for of in found.values()
+        for label in of
+    }  # fmt: skip
+    free = [s for s in labels if id(s) not in taken and may_name(s.text)]
+    unnamed = [f for f in outlines if _is_unnamed(f) and not _is_allowance(f.loop)]
+    tree = STRtree([f.loop.polygon for f in unnamed])
     for i, found in nearest([f.loop for f in unnamed], free).items():
-        unnamed[i].labels = in_order(found)
+        _share_beside(unnamed[i], _over_each_other(i, unnamed, tree), in_order(found))
+
+
+def _share_beside(one: Family, pile: list[Family], found: list[Label]) -> None:
+    """Give texts beside an outline to it or, in a pile, to those whose layers are called so.
+
+    What is left over beside a pile may be any one's: where that would settle a count or a
+    thickness, or which of several names is whose, it is asked.  A single bare name settles nothing.
+    """
+    rest = []
+    for label in found:
+        own = [f for f in pile if _same_word(f.loop.layer, plain_name(label.text))]
+        if len(pile) > 1 and len(own) == 1:
+            own[0].labels = in_order([*own[0].labels, label])
+        else:
+            rest.append(label)
+    says = any(suggestion(label.text) is not None for label in rest)
+    names = [label for label in found if len(label.text.split()) <= _MOST_WORDS]
+    if len(pile) > 1 and (says or len(names) > 1):
+        for family in pile:
+            family.rivals += rest
+    else:
+        one.labels = in_order([*one.labels, *rest])
+
+
+def _is_unnamed(family: Family) -> bool:
+    """Whether no text in it names it; a thickness or a count may stand there."""
+    return all(suggestion(s.text) is not None and not plain_name(s.text) for s in family.labels)
+
+
+def _over_each_other(one: int, families: list[Family], tree: STRtree) -> list[Family]:
+    """Return an outline and all that are drawn over it, or over one of these."""
+    pile, waiting = {one: families[one]}, [one]
+    while waiting:
+        over = tree.query(families[waiting.pop()].loop.polygon, predicate="overlaps")
+        more = [k for k in over.tolist() if k not in pile]
+        pile |= {k: families[k] for k in more}
+        waiting += more
+    return [pile[k] for k in sorted(pile)]
+
+
+def _same_word(layer: str, name: str) -> bool:
+    """Whether a layer is called like a name, but for case, blanks and signs."""
+    bare = ["".join(c for c in text.casefold() if c.isalnum()) for text in (layer, name)]
+    return bare[0] == bare[1] != ""
 
 
 def _is_allowance(loop: Loop) -> bool:

@@ -13,7 +13,16 @@ from numpy.typing import NDArray
 from nestcut.drawings.lines.chain import Chain
 from nestcut.drawings.lines.loops import Loop
 from nestcut.drawings.records import Label, Suggestion
-from nestcut.drawings.sorting.shopwords import COUNT, HALF, HAND, HOLE, NUMBERED, STATION, THICKNESS
+from nestcut.drawings.sorting.shopwords import (
+    COUNT,
+    HALF,
+    HAND,
+    HOLE,
+    NUMBERED,
+    REFERENCE,
+    STATION,
+    THICKNESS,
+)
 from nestcut.model.curves import Curve, Line, Point
 
 _STROKES, _MOST_LEADERS, _BESIDE = 2, 2000, 1.0
@@ -28,7 +37,9 @@ _NUMBER = re.compile(
 def suggestion(text: str) -> Suggestion | None:
     """Read what people write beside a part: "x 6", "MAKE 2", "6mm ply", "P&S", "(HALF)"."""
     thick, rest = _thickness(text)
-    count = COUNT.search(rest)
+    counts = list(COUNT.finditer(rest))
+    worded = (m for m in counts if m["c"] or m["d"])  # 32 x 18, MAKE 4: a section before it
+    count = next(worded, counts[0] if counts else None)
     hand = HAND.search(text)
     is_half = HALF.search(rest) is not None
     if thick is None and count is None and hand is None and not is_half:
@@ -82,6 +93,11 @@ def is_part_name(text: str) -> bool:
 def is_number(text: str) -> bool:
     """Whether a text is a bare dimension, which names nothing."""
     return _NUMBER.fullmatch(text) is not None
+
+
+def may_name(text: str) -> bool:
+    """Whether a text outside everything may name what is near: no dimension, no centre line's."""
+    return not is_number(text) and REFERENCE.match(text) is None
 
 
 def with_leaders(

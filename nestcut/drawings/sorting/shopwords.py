@@ -72,6 +72,14 @@ STATION = re.compile(
 )
 """A whole label that numbers a station."""
 
+REFERENCE = re.compile(
+    r"^\s*(?:c\.?\s?l\.?|(?:c\s?/\s?l)|\u2104|centre?[ -]?lines?|center[ -]?lines?|base[ -]?lines?|b\.?\s?l\.?|(?:load |design(?:ed)? )?water[ -]?lines?"
+    r"|d?w\.?l\.?|l\.?w\.?l\.?|buttocks?(?: lines?)?|stations?|sta\.?|mittellinie|basislinie|wasserlinie|ligne (?:m\u00e9diane|de base|d'eau)"
+    r"|l\u00ednea (?:central|base|de agua)|cruj\u00eda)\s?\d{0,2}\s*[.:]?\s*$",
+    _I,
+)
+"""A whole label that names a line to measure from, never a part."""
+
 _WORD = r"(?:^|[\W_\d])"
 _END = r"(?:$|[\W_\d])"
 BORDER_LAYER = re.compile(

@@ -18,7 +18,7 @@ from nestcut.drawings.sorting import shopwords as words
 from nestcut.drawings.sorting.assemble import Family
 from nestcut.drawings.sorting.labels import is_number, plain_name
 from nestcut.drawings.sorting.nesting import is_bought_size
-from nestcut.facts import Fact, Length, fact
+from nestcut.facts import Fact, Length, Names, fact
 from nestcut.model.curves import Arc, Line
 from nestcut.tolerances.lengths import LEAST_MM
 from nestcut.tolerances.likeness import (
@@ -78,6 +78,8 @@ class Features:
     """Whether it belongs to a block of cells with title words."""
     has_named_twin: bool
     are_others_named: bool
+    rivals: tuple[str, ...]
+    """Names beside it that may as well be another's."""
     is_alone: bool
     are_plain_layers: bool
     """Whether outlines lie on layers that aren't called after allowances or tool paths."""
@@ -183,6 +185,8 @@ def _edge_view(f: Features) -> Judgement | None:
 
 
 def _unnamed(f: Features) -> Judgement | None:
+    if f.rivals and not f.name:
+        return _ask(Kind.UNNAMED, fact("DXF-238", labels=Names(f.rivals)))
     if f.name or not f.are_others_named or f.has_named_twin:
         return None
     return _ask(Kind.UNNAMED, fact("DXF-235"))
@@ -236,6 +240,7 @@ def features_of(families: list[Family]) -> list[Features]:
             is_over_edge=loop.is_over_edge,
             is_titled=titled[i],
             has_named_twin=_size_key(loop) in keys,
+            rivals=tuple(label.text for label in family.rivals),
             are_others_named=named >= NAMED_LEAST and named >= NAMED_SHARE * len(loops),
             is_alone=len(loops) == 1,
             are_plain_layers=are_plain_layers,

@@ -290,6 +290,9 @@ SENTENCES = {
     "DXF-236": Sentence("it has the size of a sheet of plywood or of paper"),
     "DXF-237": Sentence("other outlines run over its edge"),
     "DXF-235": Sentence("it has no name and most others have"),
+    "DXF-238": Sentence(
+        "it is drawn over others, and the names beside them may be any one's: {labels}"
+    ),
     # ---- outlines in a list -------------------------------------------------------------------
     "DXF-253": Sentence("{number} '{name}' {size}"),
     "DXF-254": Sentence("; and {n} more"),
