@@ -15,7 +15,7 @@ _REACH_MM = trade.LOOSE_ENDS_MM.value
 
 ALWAYS = frozenset({
     "DXF-004", "DXF-005", "DXF-010", "DXF-011", "DXF-012", "DXF-013", "DXF-020", "DXF-021",
-    "DXF-024", "DXF-037", "DXF-038", "DXF-041", "DXF-046", "DXF-047",
+    "DXF-024", "DXF-037", "DXF-038", "DXF-041", "DXF-046", "DXF-047", "DXF-067",
 })  # fmt: skip
 """About the whole drawing, or about an outline that isn't there because it doesn't close."""
 

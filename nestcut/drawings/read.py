@@ -53,6 +53,7 @@ from nestcut.drawings.sorting.labels import is_part_name, plain_name, with_leade
 from nestcut.drawings.sorting.marks import Marked, areas_of, mark_lines
 from nestcut.drawings.sorting.nesting import Nested, nest
 from nestcut.drawings.sorting.offers import half_families, hatch_families, with_halves
+from nestcut.drawings.sorting.open_names import open_names
 from nestcut.drawings.sorting.verdicts import features_of, judge
 from nestcut.drawings.tell import Teller, pairs_to_tell
 from nestcut.errors import DrawingError, Finding, Severity, finding
@@ -175,6 +176,8 @@ class _Reading:
                               least=Length(fault.least_mm), others=fault.others,
                               **values)  # fmt: skip
             self.tell.add(replace(told, file=self.file, layer=fault.layer, at_mm=fault.at_mm))
+        for name, open_at in open_names(faults, nested.loops, labels):
+            self.tell.open_name(name, open_at.layer, open_at.gaps, open_at.least_mm)
         open_chains = [c for c in marked.open_chains if id(c) not in explained]
         halves = half_families(open_chains, broken_lines, self.options)
         nearly = [*(f.loop for f, _, _ in halves), *(o for f in faults for o in f.outlines)]

@@ -133,6 +133,13 @@ class Teller:
         for layer, n in sorted(Counter(loop.layer for loop in marks).items()):
             self.say("DXF-045", Severity.NOTE, layer=layer, n=n)
 
+    def open_name(self, name: str, layer: str, gaps: int, least_mm: float) -> None:
+        """Ask to close an outline that has a name; ``least_mm`` is the setting that does it."""
+        told = finding("DXF-067", Severity.QUESTION, f"{self.file}, layer {layer}", name=name,
+                       gaps=gaps, layer=layer, file=self.file,
+                       setting=f"{least_mm:g} mm")  # fmt: skip
+        self.findings.append(replace(told, file=self.file, layer=layer))
+
     def loose(self, chains: list[Chain]) -> None:
         """Say which lines stay open, the ones most like outlines first."""
         by_layer: dict[str, list[Chain]] = defaultdict(list)

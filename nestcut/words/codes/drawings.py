@@ -176,6 +176,12 @@ SENTENCES = {
         'Draw it up to the other line; or write in the job: [[drawing]] file = "{file}" and below it '
         'layers = [{{ name = "{layer}", join_gap = "{setting}" }}].',
     ),
+    "DXF-067": Sentence(
+        "'{name}': its line stays open at {gaps:gap|gaps}, so there is no such outline to cut.",
+        'Close it in the drawing program, or add to the [[drawing]] of "{file}" (write one if there is '
+        'none): layers = [{{ name = "{layer}", join_gap = "{setting}" }}]. Once it is closed, '
+        "a [[part]] may take it or leave it.",
+    ),
     "DXF-048": Sentence(
         "{n:outline may be a part or not and was|outlines may be parts or not and were} not taken: "
         "{numbers} in the picture ({kinds}).",

@@ -215,3 +215,18 @@ def test_a_unit_that_isnt_said_rightly_is_told_where_it_stands_alone(
     made = understood(tmp_path, text)
     assert blocking(made) == ["JOB-022" if answer == '""' else "JOB-008"]
     assert not [f for f in made.findings if f.code in {"DXF-010", "DXF-011", "DXF-013"}]
+
+
+def test_a_named_outline_with_gaps_bars_a_plan_until_it_is_closed(tmp_path: Path) -> None:
+    document, space = blank()
+    box(space, 0, 0, 900, 400, "transom")
+    line = [(0, 500), (900, 500), (900, 900), (0, 900), (0, 501)]
+    space.add_lwpolyline(line, dxfattribs={"layer": "sides"})
+    space.add_text("SIDE MAKE 2", height=40, dxfattribs={"layer": "T"}).set_placement((99, 700))
+    document.saveas(tmp_path / "boat.dxf")
+    text = part("t", drawing='"boat.dxf"', layer='"transom"', count="1")
+    made = understood(tmp_path, text)
+    (asked,) = [f for f in made.findings if f.is_blocking]
+    assert tell(asked, Speech()).message.startswith("'SIDE': its line stays open at 1 gap,")
+    closed = '[[drawing]]\nfile = "boat.dxf"\nlayers = [{ name = "sides", join_gap = "1.0 mm" }]\n'
+    assert not blocking(understood(tmp_path, text + closed))
