@@ -362,6 +362,11 @@ def _check_names(root: Table, text: JobText, book: FindingBook) -> None:
                 if isinstance(name, str) and name in seen:
                     book.tell("JOB-009", table.where("name"), Severity.ERROR, name=name)
                 seen.add(str(name))
+    files: set[str] = set()
+    for own in text.drawings.single:
+        if own.file and own.file in files:
+            book.tell("JOB-100", f"{own.path}.file", Severity.ERROR, file=own.file)
+        files.add(own.file)
     entries_given = [name for name, _ in text.shape_tables if name not in _NO_PARTS]
     if not text.written.parts and not text.written.rails and not entries_given:
         book.tell("JOB-010", text.file, Severity.ERROR)

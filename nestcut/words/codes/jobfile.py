@@ -190,6 +190,10 @@ SENTENCES = {
         "Measure the width of a test cut; a knife alone takes nothing away.",
     ),
     "JOB-009": Sentence("there is a '{name}' already.", "Name them apart."),
+    "JOB-100": Sentence(
+        "'{file}' has a [[drawing]] already, so what stands in this one would count for nothing.",
+        "Write its keys into the first one, and delete this.",
+    ),
     "JOB-094": Sentence("a layer of '{part}' gets this name.", "Name this part otherwise."),
     "JOB-095": Sentence(
         "a strap over a joint of '{part}' gets this name, or one that begins so.",

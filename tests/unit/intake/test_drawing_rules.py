@@ -230,3 +230,12 @@ def test_a_named_outline_with_gaps_bars_a_plan_until_it_is_closed(tmp_path: Path
     assert tell(asked, Speech()).message.startswith("'SIDE': its line stays open at 1 gap,")
     closed = '[[drawing]]\nfile = "boat.dxf"\nlayers = [{ name = "sides", join_gap = "1.0 mm" }]\n'
     assert not blocking(understood(tmp_path, text + closed))
+
+
+def test_a_second_table_for_the_same_drawing_is_told(tmp_path: Path) -> None:
+    doubtful(tmp_path)
+    tables = '[[drawing]]\nfile = "a.dxf"\n' * 2
+    keys = {"drawing": '"a.dxf"', "layer": '"panel"', "doubtful_holes": '"cut"'}
+    made = understood(tmp_path, tables + 'join_gap = "1 mm"\n' + part("panel", **keys))
+    (told,) = [f for f in made.findings if f.is_blocking]
+    assert (told.code, told.where.rpartition(": ")[2]) == ("JOB-100", "drawing[2].file")
