@@ -229,7 +229,7 @@ def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, .
         told.append(f"{figures.fine(board.end_trim_mm)} off each end")
     if board.clear_end_mm >= MIN_KEPT_END_MM:
         start = layout.length_mm - board.end_trim_mm - board.clear_end_mm
-        told.append(f"first take KEEP off at {figures.length(start)}")
+        told.append(f"first take KEEP off, blade beyond {figures.length(start)}")
     if not board.sawing.is_usual:
         told.append(saw_words(board, figures))
     for defect in board.defects:

@@ -54,8 +54,8 @@ def _words(standing: Standing, figures: Figures) -> str:
         case Measured.LEAST_PIECE:
             words = f"{what} is {figures.length(has)} long ({figures.length(limit)} at least)"
         case Measured.CLEAR_WOOD:
-            spars = figures.length(limit)
-            words = f"{figures.length(has)} of clear wood to {what} ({spars} in spars)"
+            usual = figures.length(limit)
+            words = f"{figures.length(has)} of clear wood to {what} ({usual} is usual)"
         case Measured.MOST_JOINTS:
             words = f"{has:g} of {limit:g} joints allowed"
         case _:

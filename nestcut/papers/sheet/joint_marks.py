@@ -69,7 +69,7 @@ def sloped_area(piece: Polygon, end: EndView) -> BaseGeometry:
 def end_marks(
     placed: PlacedPiece, end: EndView, scale: float, origin: Point, window: Polygon
 ) -> list[Item]:
-    """Hatched slope (dense: the face that is up; dashed edge: underneath) with its label."""
+    """The slope with its label: densely hatched on the face that is up, dashed underneath."""
     area = end_area(placed, end, scale, origin).intersection(window)
     if area.is_empty:
         return _edge_label(placed, end, scale, origin, window)
@@ -80,14 +80,9 @@ def end_marks(
         strip = _strip(placed, end, scale, origin)
         label = _end_label(end, strip.intersection(window).buffer(0.2))
     clear = area if label is None else area.difference(label.box)
-    items: list[Item] = [
-        hatch(
-            clear,
-            spacing_mm=0.9 if is_planed_up else 2.0,
-            angle_deg=135.0,
-            pen=Pen.DENSE if is_planed_up else Pen.HATCH,
-        )
-    ]
+    items: list[Item] = []
+    if is_planed_up:  # underneath no hatching: beside "saw on the hatched side" it looks like waste
+        items.append(hatch(clear, spacing_mm=0.9, angle_deg=135.0, pen=Pen.DENSE))
     for part in shapely.get_parts(area):
         if isinstance(part, Polygon):
             ring = tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])

@@ -108,7 +108,7 @@ def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
     """What is to be done with an offcut: when it comes off, and where it lies."""
     if keep.cut_mm is not None:
         way = "across the sheet" if keep.is_across else "along the sheet"
-        return f"{turn_word(turn)}, {way} at {figures.length(keep.cut_mm)}"
+        return f"{turn_word(turn)}, {way}, blade short of {figures.length(keep.cut_mm)}"
     (x0, y0), (x1, y1) = keep.offcut.from_mm, keep.offcut.to_mm
     return (
         f"keep whole: {figures.size(x0)} to {figures.size(x1)} along, "
