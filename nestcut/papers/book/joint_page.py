@@ -11,8 +11,8 @@ from nestcut.papers.lists import joint_rows
 from nestcut.papers.page import FOOT_MM, WORDS_MM, PageMaker, title
 
 _FACTS = (
-    "side views aren't to scale · positions: on the finished part, without what is trimmed, to the "
-    "joint's middle from the black end, where its drawing starts · first: the piece named first"
+    "side views aren't to scale · places: along the finished part, without its trim, from the "
+    "black end to the joint's middle · first: the piece named first"
 )
 UNDER_MM = 9.0
 """Room for a heading under what else is on a page. [mm on paper]"""
