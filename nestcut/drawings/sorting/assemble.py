@@ -31,7 +31,7 @@ _MARK_LABEL_MM = 15.0
 """A text nearer than this to a mark names the mark. [mm]"""
 
 _MOST_WORDS = 6
-"""Longer texts are remarks, no names to choose from (common practice, no source). [-]"""
+"""Longer texts are remarks, no names to choose from; a guess of ours. [-]"""
 
 
 @dataclass(slots=True)
