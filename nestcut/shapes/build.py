@@ -15,7 +15,8 @@ from nestcut.model.part import NO_BEARINGS, Bearings, EdgeBevel, Hand
 from nestcut.model.shape import Shape
 from nestcut.shapes.assemble import assemble
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.figures.cutouts import hole_curves, with_notch
+from nestcut.shapes.figures.cutouts import hole_curves
+from nestcut.shapes.figures.notches import NotchFaultError, with_notches
 from nestcut.shapes.hull.breadths import turned_over, whole_of_half
 from nestcut.shapes.known import NOTHING_KNOWN, Drawn, Known
 from nestcut.shapes.read.cutouts import read_hole, read_notch
@@ -141,14 +142,17 @@ def build_shape(
     try:
         drawn = _READERS[kind](reader, known)
         outline = drawn.outline
-        notches = [read_notch(t, outline) for t in reader.tables("notches")]
+        cut = reader.tables("notches")
+        notches = [read_notch(t, outline) for t in cut]
         holes = [read_hole(t, outline) for t in reader.tables("holes")]
         reader.close()
         if not reader.is_sound or None in notches or None in holes:
             return None
-        for notch in notches:
-            if notch is not None:
-                outline = with_notch(outline, notch)
+        try:
+            outline = with_notches(outline, [n for n in notches if n is not None])
+        except NotchFaultError as fault:
+            fault.record(cut[fault.number])
+            return None
         rings = (*drawn.holes, *(hole_curves(h) for h in holes if h is not None))
         if extent is Extent.HALF:
             outline = whole_of_half(outline)

@@ -6,7 +6,7 @@ from nestcut.jobfile.schema.shapes import SECTION
 from nestcut.model.part import Hand, Hands
 from nestcut.shapes.boxes.bevels import CornerJoint
 from nestcut.shapes.boxes.box import Laps, Level, Measured
-from nestcut.shapes.figures.cutouts import BoxSide
+from nestcut.shapes.figures.notches import BoxSide
 from nestcut.shapes.figures.slats import Ends, Middle
 from nestcut.shapes.known import OffsetForm
 from nestcut.shapes.read.box import Bottom

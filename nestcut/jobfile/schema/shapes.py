@@ -3,7 +3,8 @@
 from nestcut.jobfile.schema.records import Key, TableSchema, What, may, need, sub
 from nestcut.shapes.build import Kind
 from nestcut.shapes.fair.fairing import Manner
-from nestcut.shapes.figures.cutouts import BoxSide, HoleForm
+from nestcut.shapes.figures.cutouts import HoleForm
+from nestcut.shapes.figures.notches import BoxSide
 from nestcut.shapes.figures.outline import Treatment
 from nestcut.shapes.hull.band import Lay, Rise
 from nestcut.shapes.known import OffsetForm

@@ -13,7 +13,7 @@ from nestcut.geometry.polygons import to_polygon
 from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Point
 from nestcut.model.shape import Shape
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.figures.cutouts import BoxSide
+from nestcut.shapes.figures.notches import BoxSide
 from nestcut.tolerances import SAME_LENGTH_MM, SAME_POINT_MM
 
 _FACING = {

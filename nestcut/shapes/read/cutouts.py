@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from nestcut.geometry.rings import Side, ring_from_curves, true_bounds_mm
 from nestcut.model.curves import Curve, Point
-from nestcut.shapes.figures.cutouts import BoxSide, Hole, HoleForm, Notch, edge_length_mm
+from nestcut.shapes.figures.cutouts import Hole, HoleForm
+from nestcut.shapes.figures.notches import BoxSide, Notch, edge_length_mm
 from nestcut.shapes.figures.outline import Treatment
 from nestcut.shapes.figures.plain import CornerRule
 from nestcut.shapes.reader import ShapeReader

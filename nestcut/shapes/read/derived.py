@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from nestcut.model.curves import Line
-from nestcut.shapes.figures.cutouts import BoxSide
 from nestcut.shapes.figures.derived import doubler_around, strap_along
+from nestcut.shapes.figures.notches import BoxSide
 from nestcut.shapes.known import Drawn, Known
 from nestcut.shapes.reader import ShapeReader
 from nestcut.tolerances import FLATNESS_MM

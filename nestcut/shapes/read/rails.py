@@ -10,8 +10,8 @@ from nestcut.model.curves import Point
 from nestcut.model.joint import JointRule
 from nestcut.model.part import Hands, RailPart
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.figures.cutouts import BoxSide
 from nestcut.shapes.figures.derived import cleat_length_mm, edge_run, fillet_legs_mm
+from nestcut.shapes.figures.notches import BoxSide
 from nestcut.shapes.figures.slats import Ends, Middle, Slat, SlatRule, lay_slats
 from nestcut.shapes.known import EntryParts, Known, Laid, note
 from nestcut.shapes.reader import ShapeReader

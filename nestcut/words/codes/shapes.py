@@ -250,6 +250,16 @@ SENTENCES = {
         "at the height {top} there is no side: here the lines run from {low} to {high}.",
         "Heights are counted as in the table of offsets; compare it with the plans.",
     ),
+    "SHP-153": Sentence(
+        "this notch and another one of the {side} edge run into each other.",
+        "All notches of an edge are measured along the whole edge, as it is before any is cut: move "
+        "one, or write both as one notch.",
+    ),
+    "SHP-154": Sentence(
+        "a notch takes away the limber hole at {at}, or the edge beside it.",
+        "Leave that limber hole out, or move the notch: both can't be cut there. Ask your plans "
+        "which is meant.",
+    ),
     "SHP-117": Sentence("a slot is longer than wide.", "Swap the two."),
     "SHP-118": Sentence("no edge faces the {side}.", "Choose another edge."),
     "SHP-119": Sentence("nothing is left of the strap.", "Check width and inset."),

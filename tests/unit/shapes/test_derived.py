@@ -8,7 +8,6 @@ import pytest
 
 from nestcut.geometry.rings import curves_area_mm2
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.figures.cutouts import BoxSide
 from nestcut.shapes.figures.derived import (
     cleat_length_mm,
     doubler_around,
@@ -16,6 +15,7 @@ from nestcut.shapes.figures.derived import (
     fillet_legs_mm,
     strap_along,
 )
+from nestcut.shapes.figures.notches import BoxSide
 from tests.unit.shapes.readings import shape
 
 PLATE = 'kind = "rectangle"\nlength = 1000\nwidth = 400\n'

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import pytest
+from shapely import Polygon, box
+from shapely.ops import unary_union
 
 from nestcut.geometry.rings import shape_area_mm2
 from nestcut.model.curves import Arc
@@ -43,11 +46,10 @@ def test_a_notch_past_the_end_of_a_curve_is_refused() -> None:
 V_FRAME = 'kind = "bulkhead"\nheights = [0, 120, 500]\nhalf_breadths = [0, 450, 600]\n'
 
 
-@pytest.mark.parametrize("limber", ["", "keel_limber_diameter = 30\n"])
-def test_a_notch_in_a_v_bottom_sits_at_the_keel(limber: str) -> None:
+def test_a_notch_in_a_v_bottom_sits_at_the_keel() -> None:
     """A keelson 90 wide and 18 thick: its place stands upright across the centre line."""
     notch = 'notches = [{ edge = "bottom", width = 90, depth = 18 }]'
-    cut = shape(V_FRAME + limber + notch)
+    cut = shape(V_FRAME + notch)
     rise = 45.0 * 120.0 / 450.0
     corners = sorted(
         (round(x, 3), round(y, 3)) for x, y in cut.outline.points if abs(abs(x) - 45.0) < 1e-6
@@ -78,3 +80,58 @@ def test_two_edges_alike_are_told_and_none_is_taken() -> None:
 def test_an_outline_that_crosses_itself_is_told_where_without_a_librarys_words() -> None:
     [told] = faults('kind = "polygon"\npoints = [[0, 0], [200, 200], [200, 0], [0, 200]]')
     assert "crosses or touches itself at (100, 100) mm" in told
+
+
+SLAB = 'kind = "rectangle"\nlength = 1000\nwidth = 250\n'
+FOUR = (
+    ('{ edge = "bottom", width = 50, depth = 25, at = 125 }', (100, 0, 150, 25)),
+    ('{ edge = "bottom", width = 100, depth = 50 }', (450, 0, 550, 50)),
+    ('{ edge = "bottom", width = 40, depth = 20, from_far_end = 80 }', (900, 0, 940, 20)),
+    ('{ edge = "top", width = 60, depth = 30, at = 200 }', (170, 220, 230, 250)),
+    ('{ edge = "top", width = 30, depth = 10, at = 700 }', (685, 240, 715, 250)),
+)
+"""Notches of one slab, and the rectangles that they take: left, low, right, high."""
+
+
+@pytest.mark.parametrize("order", list(itertools.permutations(range(len(FOUR))))[::11])
+def test_every_notch_is_measured_on_the_uncut_edge_in_any_order(order: tuple[int, ...]) -> None:
+    """A first-time user's second notch lay six inches off, and the plan was proven so."""
+    cut = shape(SLAB + f"notches = [{', '.join(FOUR[k][0] for k in order)}]")
+    left = Polygon(cut.outline.points)
+    want = box(0, 0, 1000, 250).difference(unary_union([box(*r) for _, r in FOUR]))
+
+    assert left.symmetric_difference(want).area < 1e-6
+
+
+def test_notches_that_run_into_each_other_are_told_with_the_notch() -> None:
+    near = '{ edge = "bottom", width = 60, at = 300 }, { edge = "bottom", width = 60, at = 340 }'
+    [told] = faults(SLAB + f"notches = [{near}]")
+    assert told.startswith("part[1].shape.notches[1].at: this notch and another one of the bottom")
+
+
+def test_a_notch_that_leaves_its_edge_is_the_one_that_is_named() -> None:
+    far = '{ edge = "bottom", width = 60, at = 300 }, { edge = "bottom", width = 60, at = 990 }'
+    [told] = faults(SLAB + f"notches = [{far}]")
+    assert told.startswith("part[1].shape.notches[2].at: the notch reaches past the bottom edge")
+
+
+LIMBERS = "limber_at = [120]\nlimber_diameter = 50\n"
+
+
+def test_limber_holes_at_corners_move_no_notch_and_stay() -> None:
+    """A log's notch 100 up the side lies there with and without the chine's limber."""
+    notch = 'notches = [{ edge = "right", width = 40, depth = 20, at = 100 }]'
+    plain, bitten = shape(V_FRAME + notch), shape(V_FRAME + LIMBERS + notch)
+    hole = shape_area_mm2(shape(V_FRAME)) - shape_area_mm2(shape(V_FRAME + LIMBERS))
+
+    assert shape_area_mm2(plain) - shape_area_mm2(bitten) == pytest.approx(hole, abs=1e-6)
+    gone = Polygon(plain.outline.points).difference(Polygon(bitten.outline.points).buffer(1e-6))
+    parts = [p for p in getattr(gone, "geoms", [gone]) if p.area > 1.0]
+    assert sorted(round(abs(p.representative_point().x) / 450.0) for p in parts) == [1, 1]
+    assert sum(isinstance(c, Arc) for c in bitten.outline.curves) == 2
+
+
+def test_a_limber_hole_under_a_notch_is_told_and_never_lost_in_silence() -> None:
+    notch = 'notches = [{ edge = "bottom", width = 90, depth = 18 }]'
+    [told] = faults(V_FRAME + "keel_limber_diameter = 30\n" + notch)
+    assert "a notch takes away the limber hole at (0, 0) mm" in told
