@@ -277,7 +277,7 @@ def progress_view(job: door.Job, progress: door.Progress) -> Plain:
         "line": door.progress_line(progress, speech),
         "phase": progress.phase.value,
         "share": round(progress.share, 3),
-        "counts": [[c.name, c.count, c.least] for c in progress.counts],
+        "counts": [[door.name_line(c.name, speech), c.count, c.least] for c in progress.counts],
         "cost": speech.money(cost) if cost else "",
         "bound": speech.money(bound) if bound else "",
     }

@@ -21,6 +21,7 @@ from nestcut.cli.talk import ProgressLine, say
 from nestcut.door.findings import (
     Finding,
     InputError,
+    JobFileError,
     Names,
     PlanRejectedError,
     Severity,
@@ -139,7 +140,9 @@ def _search(
     """Search; where the search or a later proof fails, the last proven plan is what there is."""
     ended = search_aside(task, deadline, progress, press)
     fault = ended.fault
-    if ended.best is None or isinstance(fault, InputError):
+    if isinstance(fault, InputError):
+        raise JobFileError(fault.findings, job.style.value, job.fraction) from fault
+    if ended.best is None:
         if fault is None and deadline.stop_reason() is StopReason.TIME_UP:
             none = finding("PLN-002", Severity.ERROR, job.name, pieces=n_parts(job))
             raise InputError([none])

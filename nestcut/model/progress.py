@@ -5,7 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from nestcut.facts import Fact
 from nestcut.model.plan import Plan
+
+Named = str | Fact
+"""A name as the builder wrote it, or what is said where nobody gave one."""
 
 
 class Phase(StrEnum):
@@ -31,7 +35,7 @@ class Phase(StrEnum):
 class SoFar:
     """Sheets or boards of one material to buy so far, and the least of any plan; 0: not known."""
 
-    name: str
+    name: Named
     count: int
     least: int = 0
 
@@ -56,7 +60,7 @@ class Progress:
     """
 
     phase: Phase
-    subject: tuple[str, ...] = ()
+    subject: tuple[Named, ...] = ()
     share: float = 0.0
     counts: tuple[SoFar, ...] = ()
     cost_minor: float | None = None

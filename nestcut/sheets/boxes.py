@@ -1,4 +1,4 @@
-"""A layout at once: every piece as its upright box, the biggest first, leftmost, then lowest.
+"""A layout at once: every piece as its box, the biggest first, leftmost, then lowest.
 
 Wasteful with plywood, but it asks for no compiled code and no simplified outline, so that there is
 something valid to keep within moments, even on the first run after an installation.
@@ -16,13 +16,15 @@ from nestcut.geometry.pose import Pose
 from nestcut.nesting.problem import FloatArray
 from nestcut.sheets.layouts import FilledSheet, Lying, moved_polygon
 from nestcut.sheets.prepare import RESERVE_ID, Group, PreparedPiece, PreparedStock
+from nestcut.sheets.tilts import tilt_that_fits
 from nestcut.tolerances import SAME_LENGTH_MM
 
 
 def lay_out_boxes(group: Group) -> tuple[FilledSheet, ...]:
     """Lay the pieces' boxes on sheets, one pass, sheets to hand before sheets on sale.
 
-    Pieces whose box fits no sheet are left out; so is the reserve where no opened sheet has room.
+    Boxes stand upright unless only a tilt makes room. Pieces whose box fits no sheet are left out;
+    so is the reserve where no opened sheet has room.
     """
     sheets: list[_Sheet] = []
     for piece in sorted(group.pieces, key=lambda p: p.id == RESERVE_ID):
@@ -62,8 +64,7 @@ class _Sheet:
     def take(self, piece: PreparedPiece) -> bool:
         """Lay a piece down in the first of its turns that has room."""
         image = piece.item.images[0]
-        for turn_deg in piece.item.turns.centres_deg:
-            turn = (turn_deg + self.stock.frame_turn_deg) % 360.0
+        for turn in self._turns(piece):
             x0, y0, x1, y1 = moved_polygon(piece.net, Pose(image=image, turn_deg=turn)).bounds
             place = self._room_for(x1 - x0, y1 - y0)
             if place is None:
@@ -75,6 +76,23 @@ class _Sheet:
             box = [*place, place[0] + x1 - x0, place[1] + y1 - y0]
             self.taken = np.vstack((self.taken, box))
             return True
+        return False
+
+    def _turns(self, piece: PreparedPiece) -> list[float]:
+        """The piece's own turns on this sheet; where none has room, a tilt that has. [deg]"""
+        frame = self.stock.frame_turn_deg
+        own = [(turn + frame) % 360.0 for turn in piece.item.turns.centres_deg]
+        tilt = None if self._has_room(piece, own) else tilt_that_fits(piece, self.stock)
+        return own if tilt is None else [*own, tilt]
+
+    def _has_room(self, piece: PreparedPiece, turns: list[float]) -> bool:
+        """Whether the empty sheet has room for the piece's box at one of these turns."""
+        x0, y0, x1, y1 = self.stock.usable.bounds
+        for turn in turns:
+            pose = Pose(image=piece.item.images[0], turn_deg=turn)
+            a, b, c, d = moved_polygon(piece.net, pose).bounds
+            if c - a <= x1 - x0 + SAME_LENGTH_MM and d - b <= y1 - y0 + SAME_LENGTH_MM:
+                return True
         return False
 
     def _room_for(self, wide: float, high: float) -> tuple[float, float] | None:

@@ -15,6 +15,7 @@ from nestcut.nesting.bins import fits
 from nestcut.nesting.problem import Budget
 from nestcut.search.settings import Deadline
 from nestcut.sheets.prepare import Group, PreparedPiece, PreparedStock
+from nestcut.sheets.tilts import tilt_that_fits
 from nestcut.tolerances import VERIFY_MM
 
 _PASSES = 60
@@ -93,7 +94,8 @@ def _likeness(piece: PreparedPiece) -> str:
 def fits_alone(piece: PreparedPiece, stock: PreparedStock) -> bool:
     """Whether a piece fits an empty sheet of this kind.
 
-    Exact for discrete turns on plain rectangles; else what the engine finds in a few passes.
+    Exact for discrete turns on plain rectangles; else what a fine row of tilts, then the engine in
+    a few passes, finds.
     """
     if stock.usable.is_empty:
         return False
@@ -104,6 +106,8 @@ def fits_alone(piece: PreparedPiece, stock: PreparedStock) -> bool:
             for image in piece.item.images
             for turn in turns.centres_deg
         ) and (_is_plain(stock) or _engine_fits(piece, stock))
+    if _is_plain(stock) and tilt_that_fits(piece, stock) is not None:
+        return True
     return _engine_fits(piece, stock)
 
 

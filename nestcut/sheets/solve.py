@@ -9,7 +9,7 @@ from nestcut.errors import Finding, NoRoomError
 from nestcut.model.job import CuttingRules
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Bound, SheetLayout, StopReason, Unplaced
-from nestcut.model.progress import Phase, Progress, SoFar
+from nestcut.model.progress import Named, Phase, Progress, SoFar
 from nestcut.model.stock import SheetStock
 from nestcut.search.settings import Deadline, Settings, Silent, Watcher
 from nestcut.search.work import WORK
@@ -258,7 +258,7 @@ class _Run:
         if not self.is_ready or not self.tasks:
             return
         counts = tuple(
-            SoFar(t.group.name, to_buy(t), t.least.sheets if t.least else 0) for t in self.tasks
+            SoFar(_named(t.group), to_buy(t), t.least.sheets if t.least else 0) for t in self.tasks
         )
         on_sale = [s.stock for t in self.tasks for s in t.group.stocks if s.stock.is_to_buy]
         is_money = all(s.price_minor > 0 for s in on_sale)
@@ -283,7 +283,7 @@ class _Run:
         """Take note of what is being worked on, and tell."""
         weights = [len(t.group.pieces) for t in self.tasks]
         share = sum(weights[:k]) / sum(weights)
-        self.now = Progress(phase=phase, subject=(self.tasks[k].group.name,), share=share)
+        self.now = Progress(phase=phase, subject=(_named(self.tasks[k].group),), share=share)
         self._told()
 
     def outcome(self, stopped_by: StopReason) -> SheetsOutcome:
@@ -305,3 +305,7 @@ class _Run:
             findings=tuple(findings),
             compared=tuple(compared_of(t) for t in self.tasks if t.plain is not None),
         )
+
+
+def _named(group: Group) -> Named:
+    return group.name if group.said is None else group.said

@@ -11,7 +11,7 @@ the code in a test.
 
 from nestcut.words.bounds import bound_line
 from nestcut.words.file_names import free_names, next_name, safe_name
-from nestcut.words.progress import progress_line
+from nestcut.words.progress import name_line, progress_line
 from nestcut.words.register import explain_code, register_page
 from nestcut.words.sentences import SENTENCES, Told, finding_line, finding_record, tell, tell_fact
 from nestcut.words.speech import Speech, speech_of
@@ -25,6 +25,7 @@ __all__ = [
     "finding_line",
     "finding_record",
     "free_names",
+    "name_line",
     "next_name",
     "progress_line",
     "register_page",

@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 
 from nestcut.cli import main
+from nestcut.errors import InputError, Severity, finding
+from nestcut.facts import Length, Size
 from nestcut.intake.job import understand_job
 from nestcut.words import finding_line, speech_of
 from tests.mistakes import JOB, MISTAKES
@@ -61,8 +63,8 @@ def test_faults_of_an_inch_job_hear_no_millimetres(tmp_path: Path) -> None:
         path.write_text(mistake.text, encoding="utf-8")
         found = understand_job(path)
         speech = speech_of(found.job)
-        for finding in found.findings:
-            assert not MILLIMETRES.search(finding_line(finding, speech)), mistake.name
+        for told in found.findings:
+            assert not MILLIMETRES.search(finding_line(told, speech)), mistake.name
 
 
 def test_the_walk_would_notice() -> None:
@@ -84,3 +86,33 @@ def test_a_plan_refused_says_lengths_as_the_job_shows_them(
         main(["plan", str(path), "--out", str(tmp_path / "out")])
 
     assert "which is 8'-0\" x 4'-0\"." in capsys.readouterr().err
+
+
+def test_what_fits_no_sheet_is_told_as_the_job_shows_lengths(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Found by the search, in a process of its own, where nobody knows who reads."""
+    path = tmp_path / "job.toml"
+    path.write_text(JOB, encoding="utf-8")
+
+    told = finding(
+        "SHT-002",
+        Severity.ERROR,
+        "side",
+        size=Size((2445.0, 406.4)),
+        material="ply",
+        thickness=Length(6.35),
+        largest="ply",
+        offers=Size((2438.4, 1219.2)),
+    )
+
+    def no_room(*_: object) -> None:
+        raise InputError([told])
+
+    monkeypatch.setattr("nestcut.planning.plan_job._plan_at_once", no_room)
+    with pytest.raises(SystemExit):
+        main(["plan", str(path), "--out", str(tmp_path / "out")])
+
+    heard = capsys.readouterr().err
+    assert 'ply 1/4"' in heard
+    assert not MILLIMETRES.search(heard)

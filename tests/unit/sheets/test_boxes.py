@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from shapely import affinity
+from shapely.geometry import Polygon
 
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import Faces, Grain, Turning
@@ -13,6 +15,7 @@ from nestcut.search.settings import Settings
 from nestcut.sheets.boxes import lay_out_boxes
 from nestcut.sheets.layouts import faults_of
 from nestcut.sheets.prepare import Group, prepare_group
+from nestcut.sheets.room import no_room_findings
 from nestcut.sheets.solve import lay_out_at_once
 from tests.unit.sheets.cases import SAW, blob, box, complaints, piece, sheet
 
@@ -98,3 +101,29 @@ def test_what_boxes_leave_out_is_laid_out_by_its_outline_after_all() -> None:
     assert complaints(pieces, stocks, outcome.layouts, SAW) == []
     assert not outcome.unplaced
     assert len(outcome.layouts) == 1
+
+
+def slanting(length: float, turned_deg: float) -> tuple[tuple[float, float], ...]:
+    """A strip of 100 mm, drawn aslant."""
+    turned = affinity.rotate(Polygon(box(length, 100.0)), turned_deg, origin=(0.0, 0.0))
+    return tuple((float(x), float(y)) for x, y in turned.exterior.coords[:-1])
+
+
+def test_a_piece_that_only_a_tilt_fits_has_its_place_at_once() -> None:
+    """A panel of a newcomer's side, 2445 long in its box, was said to fit no sheet of 2438."""
+    free = piece("side", slanting(2439.0, 3.0), turning=Turning.SMALL)
+    group = prepare_group((free,), (sheet(),), SAW)
+    x0, _, x1, _ = Polygon(free.net.outline.points).bounds
+
+    assert x1 - x0 > 2440.0
+    assert laid_out(group) == {"side 1"}
+    assert no_room_findings(group, ("side 1",)) == ()
+
+
+@pytest.mark.parametrize(("length", "turning"), [(2439.0, Turning.HALF), (2470.0, Turning.SMALL)])
+def test_what_no_tilt_fits_or_none_is_allowed_for_is_told(length: float, turning: Turning) -> None:
+    held = piece("side", slanting(length, 3.0), turning=turning)
+    group = prepare_group((held,), (sheet(),), SAW)
+
+    assert laid_out(group) == set()
+    assert [f.code for f in no_room_findings(group, ("side 1",))] == ["SHT-002"]

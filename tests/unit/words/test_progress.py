@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 import nestcut
+from nestcut.facts import Length, fact
 from nestcut.model.progress import Phase, Progress, SoFar
+from nestcut.units import LengthStyle
 from nestcut.words import Speech, progress_line
 from tests.unit.again.test_again import JOB
 
@@ -36,6 +38,13 @@ def test_figures_are_told_where_there_are_any() -> None:
     assert progress_line(rails, EUR) == "boards and joints for larch; trying 44.20 EUR and more"
     many = Progress(phase=Phase.JOINTS, subject=tuple("abcdef"))
     assert progress_line(many, EUR) == "joints of a, b, c, d and 2 more"
+
+
+def test_a_material_without_a_name_is_told_in_the_readers_units() -> None:
+    fir = fact("SHT-105", material="fir", thickness=Length(19.05))
+    told = Progress(phase=Phase.SHEETS, subject=(fir,), counts=(SoFar(fir, 2),))
+    inch = Speech(style=LengthStyle.INCH)
+    assert progress_line(told, inch) == 'fewer sheets of fir 3/4"; 2 x fir 3/4"'
 
 
 class Notebook:
