@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Generator, Iterator
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -99,9 +100,10 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> Iterator[N
 
 
 def _is_whole(config: pytest.Config) -> bool:
-    """Whether all tests are run, none left out by name, mark or place."""
+    """Whether all tests are run, none left out by name, mark, place or for want of an extra."""
     return (
-        not config.option.keyword
+        find_spec("distributed") is not None
+        and not config.option.keyword
         and config.args == config.getini("testpaths")
         and config.option.markexpr == "not benchmark and not deep"
     )
