@@ -14,7 +14,7 @@ from nestcut.gate import Kind, read_text
 
 _HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z_][\w-]*(?:\s*\.\s*[\w-]+)*)\s*\]\]?\s*(?:#.*)?$")
 _STEP = re.compile(r"([A-Za-z_][\w-]*)(?:\[(\d+)\])?")
-_NAME = re.compile(r"""\s*name\s*=\s*(["'])(.+?)\1""")
+_NAME = re.compile(r"""(?:^|[{,\s])name\s*=\s*["'](.+?)["']""")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,28 +44,125 @@ def spot_of(where: str, lines: list[str]) -> Spot | None:
     first = _STEP.match(where)
     if first is None:
         return None
-    table, number = first[1], int(first[2] or 1)
-    starts = [k for k, line in enumerate(lines) if _header(line) == table]
-    if number > len(starts):
+    steps = [(step[1], int(step[2] or 0)) for step in _STEP.finditer(where[first.end() :])]
+    span = _table_span(first[1], int(first[2] or 1), lines)
+    if span is None:
         return None
-    start = starts[number - 1]
-    end = next((k for k in range(start + 1, len(lines)) if _is_other(lines[k], table)), len(lines))
-    keys = [step[1] for step in _STEP.finditer(where[first.end() :])]
-    name = next((found[2] for line in lines[start:end] if (found := _NAME.match(line))), "")
-    at = _line_of(keys, lines, start, end)
+    name = next((found[1] for k in span.numbers if (found := _NAME.search(span.of(k, lines)))), "")
+    return _spot_in(where, steps, name, span, lines)
+
+
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """A stretch of the file, from a line and column up to another, both from 0."""
+
+    start: int
+    column: int
+    end: int
+    end_column: int
+
+    @property
+    def numbers(self) -> range:
+        """Numbers of its lines."""
+        return range(self.start, self.end + 1)
+
+    def of(self, number: int, lines: list[str]) -> str:
+        """What of a line belongs to it, other columns left blank."""
+        line = lines[number] if number < len(lines) else ""
+        line = line[: self.end_column] if number == self.end else line
+        return " " * self.column + line[self.column :] if number == self.start else line
+
+
+def _table_span(table: str, number: int, lines: list[str]) -> _Span | None:
+    """Where a table is written: below its heading, or within a list in braces."""
+    starts = [k for k, line in enumerate(lines) if _header(line) == table]
+    if number <= len(starts):
+        start = starts[number - 1]
+        end = next(
+            (k for k in range(start + 1, len(lines)) if _is_other(lines[k], table)), len(lines)
+        )
+        return _Span(start, 0, end - 1, len(lines[end - 1]))
+    whole = _Span(0, 0, len(lines) - 1, len(lines[-1])) if lines else None
+    at = None if whole is None else _written(table, whole, lines)
+    return None if at is None else _item(at, number, lines)
+
+
+def _spot_in(
+    where: str, steps: list[tuple[str, int]], name: str, span: _Span, lines: list[str]
+) -> Spot:
+    """Go down the steps of a key path, as far as they are written."""
+    key, is_found = "", bool(steps)
+    for key, number in steps:
+        at = _written(key, span, lines)
+        if at is None:
+            is_found = False
+            break
+        item = _item(at, number, lines) if number else None
+        span, is_found = (at, True) if item is None else (item, False)
+    start = span.start
     if (cell := _CELL.search(where)) is not None:  # a row of a pasted table, or a cell of it
         row = int(cell[1]) - 1
-        opened = re.search(r"(\'\'\'|\"\"\")(.*)$", lines[at])
+        opened = re.search(r"(\'\'\'|\"\"\")(.*)$", lines[start])
         if opened is not None and not opened[2].strip():  # TOML drops the line break after it
             row += 1
-        line = min(at + row, len(lines) - 1)
+        line = min(start + row, len(lines) - 1)
         return Spot(line + 1, name, *_pointed_cell(lines[line], int(cell[2]) if cell[2] else None))
+    if not is_found and span.column:  # a table in braces, or one that hasn't the key
+        shown = span.of(start, lines)[: span.column + _SHOWN]
+        return Spot(
+            start + 1, name, lines[start], span.column + 1, len(shown.rstrip()) - span.column
+        )
     index = _INDEX.search(where)
-    return Spot(
-        at + 1, name, *_pointed(lines[at], keys[-1] if keys else "", index and int(index[1]))
-    )
+    sought = key if is_found else ""
+    pointed = _pointed(lines[start], sought, index and int(index[1]), span.column)
+    return Spot(start + 1, name, *pointed)
 
 
+def _written(key: str, span: _Span, lines: list[str]) -> _Span | None:
+    """Where a key's value, or its own table, begins within a stretch."""
+    table = re.compile(rf"\s*\[\[?[\w.\s-]*\.\s*{re.escape(key)}\s*\]")
+    value = re.compile(rf"(?:^|[{{,\s]){re.escape(key)}\s*=")
+    for number in span.numbers:
+        line = span.of(number, lines)
+        if table.match(line):
+            return _Span(number, 0, span.end, span.end_column)
+        if line.lstrip().startswith("["):
+            continue
+        if (found := value.search(line)) is not None:
+            column = found.start() + (0 if line[found.start()] == key[0] else 1)
+            return _Span(number, column, span.end, span.end_column)
+    return None
+
+
+def _item(at: _Span, number: int, lines: list[str]) -> _Span | None:
+    """The table in braces that stands at a place of a list; None where no such list begins."""
+    depth, begun, count = 0, (0, 0), 0
+    text = at.of(at.start, lines)
+    column = text.find("=", at.column) + 1
+    for k in range(at.start, at.end + 1):
+        line = _unquoted(at.of(k, lines))
+        for i in range(column if k == at.start else 0, len(line)):
+            if line[i] == "{":
+                depth += 1
+                if depth == 1:
+                    begun, count = (k, i), count + 1
+            elif line[i] == "}":
+                depth -= 1
+                if depth == 0 and count == number:
+                    return _Span(begun[0], begun[1], k, i + 1)
+            elif line[i] == "]" and depth == 0:
+                return None
+    return None
+
+
+def _unquoted(line: str) -> str:
+    """A line whose quoted words are blanked out, and what is said behind #."""
+    bare = re.sub(r"""\"[^"]*"|'[^']*'""", lambda m: "_" * len(m[0]), line)
+    return bare.partition("#")[0]
+
+
+_SHOWN = 40
+"""Most columns of a table in braces that are pointed at."""
 _INDEX = re.compile(r"\[(\d+)\]$")
 _CELL = re.compile(r"\.table\[(\d+)\](?:\[(\d+)\])?$")
 _CELLS = re.compile(r"[^\s|;]+(?: [^\s|;]+)*")
@@ -80,9 +177,10 @@ def _pointed_cell(line: str, cell: int | None) -> tuple[str, int, int]:
     return line, cells[cell].start() + 1, len(cells[cell][0])
 
 
-def _pointed(line: str, key: str, item: int | None) -> tuple[str, int, int]:
+def _pointed(line: str, key: str, item: int | None, begin: int = 0) -> tuple[str, int, int]:
     """The line, where the value of a key begins in it, and how long it is."""
-    found = re.search(rf"(?<![\w-]){re.escape(key)}\s*=\s*", line) if key else None
+    sought = re.compile(rf"(?<![\w-]){re.escape(key)}\s*=\s*")
+    found = sought.search(line, begin) if key else None
     start = found.end() if found else len(line) - len(line.lstrip())
     value = _VALUE.match(line, start) if found else None
     if value is None:
@@ -107,15 +205,3 @@ def _is_other(line: str, table: str) -> bool:
     """Whether a line opens another table than this one's own sub-tables."""
     header = _header(line)
     return bool(header) and not header.startswith(f"{table}.")
-
-
-def _line_of(keys: list[str], lines: list[str], start: int, end: int) -> int:
-    """The line where the deepest key that is written begins."""
-    at = start
-    for key in keys:
-        opened = re.compile(rf"\s*(?:\[\[?[\w.\s-]*\.)?\s*{re.escape(key)}\s*(?:=|\]|$)")
-        found = next((k for k in range(at, end) if opened.match(lines[k])), None)
-        if found is None:
-            break
-        at = found
-    return at

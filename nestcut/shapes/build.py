@@ -15,11 +15,9 @@ from nestcut.model.part import NO_BEARINGS, Bearings, EdgeBevel, Hand
 from nestcut.model.shape import Shape
 from nestcut.shapes.assemble import assemble
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.figures.cutouts import hole_curves
-from nestcut.shapes.figures.notches import NotchFaultError, with_notches
 from nestcut.shapes.hull.breadths import turned_over, whole_of_half
 from nestcut.shapes.known import NOTHING_KNOWN, Drawn, Known
-from nestcut.shapes.read.cutouts import read_hole, read_notch
+from nestcut.shapes.read.cutouts import cut_out
 from nestcut.shapes.read.derived import read_doubler, read_strap
 from nestcut.shapes.read.lines import read_bottom, read_cap, read_deck, read_developed
 from nestcut.shapes.read.outlines import (
@@ -141,19 +139,11 @@ def build_shape(
         return None
     try:
         drawn = _READERS[kind](reader, known)
-        outline = drawn.outline
-        cut = reader.tables("notches")
-        notches = [read_notch(t, outline) for t in cut]
-        holes = [read_hole(t, outline) for t in reader.tables("holes")]
+        cut = cut_out(reader, drawn)
         reader.close()
-        if not reader.is_sound or None in notches or None in holes:
+        if not reader.is_sound or cut is None:
             return None
-        try:
-            outline = with_notches(outline, [n for n in notches if n is not None])
-        except NotchFaultError as fault:
-            fault.record(cut[fault.number])
-            return None
-        rings = (*drawn.holes, *(hole_curves(h) for h in holes if h is not None))
+        outline, rings = cut
         if extent is Extent.HALF:
             outline = whole_of_half(outline)
             rings = (*rings, *(turned_over(ring) for ring in rings))

@@ -131,6 +131,8 @@ class Drawn:
     """Whether the outline is that of the good face, and bevels may reach beyond it at the back."""
     bearings: Bearings = NO_BEARINGS
     """How it stands in the boat, where the kind of figure knows."""
+    line_corners: tuple[tuple[str, Point], ...] = ()
+    """Of a section, from the keel up: the corner at each line that it passes, to starboard."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

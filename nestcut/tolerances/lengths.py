@@ -55,6 +55,9 @@ READ_CHORD_MM = 0.0005
 GIVEN_MM = 0.001
 """Given positions are kept to this. [mm]"""
 
+HORN_MM = 0.1
+"""Wood that a notch leaves at the end of its edge is none if it is thinner than this. [mm]"""
+
 SAME_LINE_MM = 0.001
 """True lines that differ by no more are the same line. [mm]
 A hundredth of a pencil line's fuzz; a thousand times float noise at 5 m."""

@@ -191,7 +191,7 @@ TABLES = (
     TableSchema(
         "frames",
         "[[frames]]",
-        'Frames or bulkheads at several stations, each a part of its own; `kind = "frame"` of a [[part]] gives a single one, with holes and notches.',
+        'Frames or bulkheads at several stations, each a part of its own; `kind = "frame"` of a [[part]] gives a single one, with rake and joints.',
         (
             need("name", What.TEXT, "What they are called, before the station's name.", '"frame"'),
             need("at", What.PLACES, "Their stations.", '["1", "2", "3"]'),
@@ -201,6 +201,8 @@ TABLES = (
             may("material", What.TEXT, "Needed only where several materials are as thick.", ""),
             may("allowance", What.LENGTH, "Left all round.", "0 mm"),
             may("note", What.TEXT, "Printed with them.", ""),
+            sub("notches", What.TABLES, "Notches in the edges of each.", "notch"),
+            sub("holes", What.TABLES, "Holes in each.", "hole"),
             *SECTION,
         ),
     ),

@@ -8,6 +8,7 @@ from nestcut.shapes.figures.notches import BoxSide
 from nestcut.shapes.figures.outline import Treatment
 from nestcut.shapes.hull.band import Lay, Rise
 from nestcut.shapes.known import OffsetForm
+from nestcut.shapes.read.cutouts import Planks
 
 _COMMON = (
     need("kind", What.CHOICE, "Which figure it is.", '"rectangle"', Kind),
@@ -91,9 +92,14 @@ SECTION = (
     may("camber", What.LENGTH, "Rise of the top edge at the centre line.", "0 mm"),
     may(
         "width",
+        What.LENGTHS,
+        "Width of a ring frame along bottom and sides: one for all, or one for each strake from the centre line out (floor, then sides); without it it is a bulkhead.",
+        example='["4in", "3in"]',
+    ),
+    may(
+        "beam",
         What.LENGTH,
-        "Width of an open frame along bottom and sides; without it it is a bulkhead.",
-        example='"2-1/2in"',
+        "Depth of a ring frame's beam across the top, under its camber; without it the frame is open on top.",
     ),
     may(
         "limber_at",
@@ -272,13 +278,28 @@ TABLES = (
     TableSchema(
         "notch",
         "notches = [{ ... }] of an outline",
-        "A notch in an edge, straight or curved, square to it where it sits.",
+        "A notch in an edge, straight or curved, square to it where it sits; or one for a batten "
+        "along a line of the hull. One that ends just where its edge does is open at that corner. "
+        "All are measured before any is cut.",
         (
-            need(
+            may(
                 "edge",
                 What.CHOICE,
-                "The edge that faces this side; edges that follow each other, such as the two of a V bottom, count as one.",
+                "The edge that faces this side; edges that follow each other, such as the two of a V bottom, count as one. Needed unless `line` is given.",
                 choices=BoxSide,
+            ),
+            may(
+                "line",
+                What.TEXT,
+                "In frames and transoms, in place of `edge`: the notch for a batten let in flush along this line, to port and to starboard: an inwale at the sheer, a chine log, a keelson. `width` lies along the planking, `depth` square to it; no horn stays.",
+                example='"sheer"',
+            ),
+            may(
+                "against",
+                What.CHOICE,
+                "At a line: whether the batten lies against the planking above the line, as a chine log does against the side, or below it; at the uppermost line it is below.",
+                "above",
+                choices=Planks,
             ),
             need("width", What.LENGTH, "Along the edge."),
             may(

@@ -22,9 +22,10 @@ from nestcut.geometry.curves import (
 )
 from nestcut.model.curves import Arc, Curve, Line, Point
 from nestcut.shapes.faults import ShapeFaultError
+from nestcut.shapes.figures.corner_notches import Against, CornerNotch, cut_at_corner
 from nestcut.shapes.figures.outline import Corner, Treatment, closed_outline
 from nestcut.tolerances import SAME_LENGTH_MM, SAME_POINT_MM
-from nestcut.tolerances.lengths import FACING_SLACK_DEG
+from nestcut.tolerances.lengths import FACING_SLACK_DEG, HORN_MM
 from nestcut.tolerances.likeness import RUNS_ALIKE
 
 
@@ -52,6 +53,7 @@ class Notch:
 
     ``along_mm`` is the notch's middle, measured along the edge from its left or lower end.  The
     bottom corners get ``radius_mm``; a notch as wide as two radii is half round at its bottom.
+    One that ends where its edge does is open at that corner.
     """
 
     side: BoxSide
@@ -83,16 +85,19 @@ def edge_length_mm(curves: tuple[Curve, ...], side: BoxSide) -> float:
     return sum(length_mm(uncut[i]) for i in _edge_run(uncut, side))
 
 
-def with_notches(curves: tuple[Curve, ...], notches: Sequence[Notch]) -> tuple[Curve, ...]:
+def with_notches(
+    curves: tuple[Curve, ...], notches: Sequence[Notch | CornerNotch]
+) -> tuple[Curve, ...]:
     """Cut notches into a counter-clockwise outline.
 
     A notch's sides run square to the edge at its middle, at a corner square to what halves it; its
-    bottom is ``depth_mm`` below its lower end.
+    bottom is ``depth_mm`` below its lower end.  Those at corners are cut last.
 
     Raises
     ------
     NotchFaultError
-        If no edge faces a notch's side, two do alike, it leaves the edge, or runs into another one.
+        If no edge faces a notch's side, two do alike, it leaves the edge, runs into another one, or
+        its corner has no room for it.
     ShapeFaultError
         If notches take a limber hole away.
     """
@@ -100,17 +105,27 @@ def with_notches(curves: tuple[Curve, ...], notches: Sequence[Notch]) -> tuple[C
         return curves
     uncut, bites = _without_bites(curves)
     slots: list[tuple[Curve, ...]] = [(c,) for c in uncut]
-    for side in dict.fromkeys(n.side for n in notches):
-        own = [(k, n) for k, n in enumerate(notches) if n.side is side]
+    flush = [(k, n) for k, n in enumerate(notches) if isinstance(n, CornerNotch)]
+    in_edges = [(k, n) for k, n in enumerate(notches) if isinstance(n, Notch)]
+    for side in dict.fromkeys(n.side for _, n in in_edges):
+        own = [(k, n) for k, n in in_edges if n.side is side]
         try:
             run = _edge_run(uncut, side)
         except ShapeFaultError as fault:
             raise NotchFaultError(own[0][0], fault.key, fault.code, **fault.values) from None
-        kept = _cut_run([uncut[i] for i in run], own)
+        edges = [uncut[i] for i in run]
+        ending = {k: c for k, n in own if (c := _at_an_end(edges, n)) is not None}
+        flush += ending.items()
+        kept = _cut_run(edges, [(k, n) for k, n in own if k not in ending])
         for i in run:
             slots[i] = ()
         slots[run[0]] = kept
     outline = tuple(c for slot in slots for c in slot)
+    for number, corner in flush:
+        cut = cut_at_corner(outline, corner)
+        if cut is None:
+            raise NotchFaultError(number, "width", "SHP-155", corner=corner.name)
+        outline = cut
     for bite in bites:
         outline = _bitten(outline, bite)
     return outline
@@ -139,6 +154,24 @@ def _cut_run(edges: list[Curve], notches: list[tuple[int, Notch]]) -> tuple[Curv
         done = (*bite, *after, *done)
         limit = sum(length_mm(e) for e in edges)
     return (*edges, *done)
+
+
+def _at_an_end(edges: list[Curve], notch: Notch) -> CornerNotch | None:
+    """A notch that ends where its edge does, as one of the corner there; None of others."""
+    whole, half = sum(length_mm(e) for e in edges), notch.width_mm / 2.0
+    middle = _middle_mm(notch, whole)
+    at_start, at_end = middle - half, whole - middle - half
+    if min(abs(at_start), abs(at_end)) > HORN_MM or notch.width_mm > whole - HORN_MM:
+        return None
+    is_start = abs(at_start) <= abs(at_end)
+    return CornerNotch(
+        corner=start_point(edges[0]) if is_start else end_point(edges[-1]),
+        against=Against.LEAVING if is_start else Against.ARRIVING,
+        width_mm=notch.width_mm,
+        depth_mm=notch.depth_mm,
+        radius_mm=notch.radius_mm,
+        name=f"{notch.side.value} edge",
+    )
 
 
 def _middle_mm(notch: Notch, whole_mm: float) -> float:

@@ -27,11 +27,12 @@ from nestcut.shapes.fair.fairing import Manner
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.figures.bulkhead import mirrored_ring, top_edge
 from nestcut.shapes.figures.outline import Corner, Treatment
+from nestcut.shapes.hull.ring import Edge, RingWish, corners_of, crossing, hollow
 from nestcut.shapes.hull.spaceline import SpaceLine, plane_splines, through
 from nestcut.shapes.known import Drawn, note
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.lengths import NOISE_MM
-from nestcut.tolerances.noise import DUST, NOISE, SECTION_PARALLEL
+from nestcut.tolerances.noise import DUST, NOISE
 
 Floats = NDArray[np.float64]
 
@@ -90,12 +91,15 @@ class SectionWish:
     planking_mm: tuple[float, ...]
     manner: Manner = Manner.STRAIGHT
     camber_mm: float = 0.0
-    width_mm: float | None = None
+    ring: RingWish | None = None
+    """A ring frame; None: a bulkhead."""
     bites: frozenset[int] = frozenset()
     bite_mm: float = 0.0
     keel_bite_mm: float = 0.0
     top_mm: float | None = None
     """Height at which it ends, below its uppermost line; None: at that line. [mm]"""
+    names: tuple[str, ...] = ()
+    """What its lines are called, where somebody asks for them by name."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -163,22 +167,27 @@ def section(
         top = wish.top_mm
         edges = _cut_off(edges, spots, wish)
     if wish.manner is Manner.STRAIGHT:
-        corners = _corners(edges, top)
-        outline = _straight(corners, edges, wish, is_flat=is_flat, top=top)
+        corners = corners_of(edges, top)
+        outline, holes = _straight(corners, edges, wish, is_flat=is_flat, top=top)
     else:
+        holes = ()
         corners, outline = _fair(spots, edges, wish, is_flat=is_flat)
     half = corners[-1][0]
     if min(c[0] for c in corners[1:]) <= 0.0 or corners[-1][1] <= corners[0][1]:
         raise ShapeFaultError("planking", "SHP-052")
+    at_lines = corners[1:] if is_flat else corners
+    named = zip(wish.names, at_lines[: -1 if wish.top_mm is not None else None], strict=False)
     return Drawn(
         outline=outline,
+        holes=holes,
+        line_corners=tuple(named),
         edge_bevels=_bevels(edges, corners, thickness),
         bearings=_bearings(edges, thickness),
         findings=(_told(half, corners, plane, thickness),),
     )
 
 
-def _cut_off(edges: list[_Edge], spots: list[_Spot], wish: SectionWish) -> list[_Edge]:
+def _cut_off(edges: list[Edge], spots: list[_Spot], wish: SectionWish) -> list[Edge]:
     """Edges up to a height; the last one ends there, with its splay in between."""
     top = wish.top_mm or 0.0
     if wish.manner is not Manner.STRAIGHT:
@@ -191,7 +200,7 @@ def _cut_off(edges: list[_Edge], spots: list[_Spot], wish: SectionWish) -> list[
             first, last = edge.splay_deg
             splay = first + share * (last - first)
             end = edge.a + share * (edge.b - edge.a)
-            return [*edges[:i], _Edge(edge.a, end, (first, splay))]
+            return [*edges[:i], Edge(edge.a, end, (first, splay))]
     raise ShapeFaultError("top", "SHP-152", top=Length(top), low=Length(low), high=Length(high))
 
 
@@ -232,16 +241,7 @@ def _meet(line: SpaceLine, plane: Plane) -> _Spot:
     return _Spot(np.array([float(point[1]), up]), along)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Edge:
-    """An edge of the section: its ends after planking is taken off, and its splay there. [deg]"""
-
-    a: Floats
-    b: Floats
-    splay_deg: tuple[float, float]
-
-
-def _edge(a: _Spot, b: _Spot, plane: Plane, thickness_mm: float) -> _Edge:
+def _edge(a: _Spot, b: _Spot, plane: Plane, thickness_mm: float) -> Edge:
     run = b.at - a.at
     size = float(np.hypot(*run))
     if size <= SAME_LENGTH_MM:
@@ -261,46 +261,13 @@ def _edge(a: _Spot, b: _Spot, plane: Plane, thickness_mm: float) -> _Edge:
         outward = out[0] * np.array([0.0, 1.0, 0.0]) + out[1] * plane.up
         sign = 1.0 if float(normal @ outward) > 0.0 else -1.0
         splays.append(math.degrees(math.asin(max(-1.0, min(1.0, sign * sine)))))
-    return _Edge(ends[0], ends[1], (splays[0], splays[1]))
-
-
-def _corners(edges: list[_Edge], top: float) -> list[Point]:
-    """Corners from the bottom's centre to the top, where neighbouring edges meet."""
-    first = edges[0]
-    corners = [_at_x(first, 0.0)]
-    corners += [_crossing(one, other) for one, other in pairwise(edges)]
-    corners.append(_at_y(edges[-1], top))
-    return corners
-
-
-def _at_x(edge: _Edge, x: float) -> Point:
-    run = edge.b - edge.a
-    return (x, float(edge.a[1] + (x - edge.a[0]) / run[0] * run[1]))
-
-
-def _at_y(edge: _Edge, y: float) -> Point:
-    run = edge.b - edge.a
-    if abs(run[1]) <= SAME_LENGTH_MM:
-        return (float(edge.b[0]), y)
-    return (float(edge.a[0] + (y - edge.a[1]) / run[1] * run[0]), y)
-
-
-def _crossing(one: _Edge, other: _Edge) -> Point:
-    r, s = one.b - one.a, other.b - other.a
-    wide = float(r[0] * s[1] - r[1] * s[0])
-    if abs(wide) <= SECTION_PARALLEL * float(np.hypot(*r) * np.hypot(*s)):
-        x, y = (one.b + other.a) / 2.0
-        return (float(x), float(y))
-    gap = other.a - one.a
-    share = float(gap[0] * s[1] - gap[1] * s[0]) / wide
-    x, y = one.a + share * r
-    return (float(x), float(y))
+    return Edge(ends[0], ends[1], (splays[0], splays[1]))
 
 
 def _straight(
-    corners: list[Point], edges: list[_Edge], wish: SectionWish, *, is_flat: bool, top: float
-) -> tuple[Curve, ...]:
-    """Ring of straight edges; an open frame is hollow above its bottom and inside its sides."""
+    corners: list[Point], edges: list[Edge], wish: SectionWish, *, is_flat: bool, top: float
+) -> tuple[tuple[Curve, ...], tuple[tuple[Curve, ...], ...]]:
+    """Ring of straight edges and holes in it; an open frame is hollow above its bottom."""
     bottom = corners[0]
     keel: Corner | None = None
     if wish.keel_bite_mm > 0.0:
@@ -313,39 +280,27 @@ def _straight(
         else Corner(p)
         for i, p in enumerate(corners[1:], start=0 if is_flat else 1)
     ]
-    if wish.width_mm is None:
-        return mirrored_ring(side, keel, None, wish.camber_mm)
-    moved = [
-        _moved(e, a, b, wish.width_mm) for e, a, b in zip(edges, corners, corners[1:], strict=False)
-    ]
-    inner = _corners(moved, top)
-    if inner[0][1] >= top or any(p[0] <= 0.0 for p in inner[1:]):
-        raise ShapeFaultError("width", "SHP-057")
-    hollow = [Corner(p) for p in reversed(inner[1:])]
+    if wish.ring is None:
+        return mirrored_ring(side, keel, None, wish.camber_mm), ()
+    inner, hole = hollow(edges, corners, wish.ring, top=top, camber_mm=wish.camber_mm)
+    if hole:
+        return mirrored_ring(side, keel, None, wish.camber_mm), (hole,)
     low = None if is_flat else Corner(inner[0])
-    return mirrored_ring([*side, *hollow], keel, low, 0.0)
-
-
-def _moved(edge: _Edge, a: Point, b: Point, width_mm: float) -> _Edge:
-    """Parallel of an edge inside it."""
-    p, q = np.array(a), np.array(b)
-    run = (q - p) / np.hypot(*(q - p))
-    shift = np.array([-run[1], run[0]]) * width_mm
-    return _Edge(p + shift, q + shift, edge.splay_deg)
+    return mirrored_ring([*side, *(Corner(p) for p in reversed(inner[1:]))], keel, low, 0.0), ()
 
 
 def _fair(
-    spots: list[_Spot], edges: list[_Edge], wish: SectionWish, *, is_flat: bool
+    spots: list[_Spot], edges: list[Edge], wish: SectionWish, *, is_flat: bool
 ) -> tuple[list[Point], tuple[Curve, ...]]:
     """Outline with a fair side through all lines; each point goes in by its own thickness."""
-    if wish.width_mm is not None or wish.bites or wish.keel_bite_mm > 0.0:
+    if wish.ring is not None or wish.bites or wish.keel_bite_mm > 0.0:
         raise ShapeFaultError("curve", "SHP-058")
     inside = [
         edges[0].a,
         *((one.b + two.a) / 2.0 for one, two in pairwise(edges)),
         edges[-1].b,
     ]
-    corner = np.array(_crossing(edges[0], edges[1])) if is_flat else inside[0]
+    corner = np.array(crossing(edges[0], edges[1])) if is_flat else inside[0]
     if is_flat:
         inside = [np.array([0.0, float(edges[0].a[1])]), corner, *inside[2:]]
     run = inside[1:] if is_flat else inside
@@ -361,7 +316,7 @@ def _fair(
     return corners, (*side, *top_edge(last, wish.camber_mm), *other)
 
 
-def _bearings(edges: list[_Edge], thickness: Side) -> Bearings:
+def _bearings(edges: list[Edge], thickness: Side) -> Bearings:
     """A transom's good face looks aft; a frame's is the larger one, away from the narrow end."""
     if thickness is Side.FORWARD:
         return Bearings(forward=Towards.BACK, up=Towards.TOP, outside=Outside.GOOD)
@@ -373,7 +328,7 @@ def _bearings(edges: list[_Edge], thickness: Side) -> Bearings:
     return Bearings(forward=Towards.BACK if narrows == {True} else Towards.GOOD, up=Towards.TOP)
 
 
-def _bevels(edges: list[_Edge], corners: list[Point], thickness: Side) -> tuple[EdgeBevel, ...]:
+def _bevels(edges: list[Edge], corners: list[Point], thickness: Side) -> tuple[EdgeBevel, ...]:
     """Splay of each strake's edge, and which face is the larger there."""
     found = []
     for i, (edge, (a, b)) in enumerate(zip(edges, pairwise(corners), strict=True)):

@@ -9,6 +9,7 @@ from nestcut.shapes.assemble import assemble
 from nestcut.shapes.faults import FollowsError
 from nestcut.shapes.hull.section import Plane, section
 from nestcut.shapes.known import EntryParts, Known
+from nestcut.shapes.read.cutouts import cut_out
 from nestcut.shapes.read.outlines import section_wish
 from nestcut.shapes.reader import ShapeReader
 
@@ -27,12 +28,15 @@ def read_frames(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryP
     parts, findings = [], []
     for told, x in places:
         drawn = section(lines, Plane(forward_mm=x), wish)
+        cut = cut_out(reader, drawn)
+        if cut is None:
+            raise FollowsError
         called = f"{name} {told.removeprefix('station ')}".strip()
         findings += [replace(f, where=called) for f in drawn.findings]
         parts.append(
             SheetPart(
                 name=called,
-                shape=assemble(drawn.outline, flatness_mm=flatness_mm),
+                shape=assemble(*cut, flatness_mm=flatness_mm),
                 material=material,
                 thickness_mm=thickness,
                 allowance_mm=allowance,

@@ -12,6 +12,7 @@ from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.figures.bulkhead import HalfBreadths, bulkhead
 from nestcut.shapes.figures.plain import circle, ellipse, polygon, rectangle, taper, trapezoid
 from nestcut.shapes.hull.breadths import mirrored_outline
+from nestcut.shapes.hull.ring import RingWish
 from nestcut.shapes.hull.seat import seat_edge
 from nestcut.shapes.hull.section import Plane, SectionWish, Side, plane_through, section
 from nestcut.shapes.hull.spaceline import SpaceLine
@@ -187,9 +188,10 @@ def section_wish(reader: ShapeReader, known: Known) -> tuple[list[SpaceLine], Se
             raise ShapeFaultError("limber_at", "SHP-063", name=name, lines=Names(names))
     wish = SectionWish(
         planking_mm=planking,
+        names=names,
         manner=reader.choice("curve", Manner),
         camber_mm=reader.length("camber"),
-        width_mm=reader.positive("width") if reader.has("width") else None,
+        ring=_ring(reader),
         bites=frozenset(names.index(b) for b in bites),
         bite_mm=reader.length("limber_diameter") / 2.0,
         keel_bite_mm=reader.length("keel_limber_diameter") / 2.0,
@@ -199,6 +201,17 @@ def section_wish(reader: ShapeReader, known: Known) -> tuple[list[SpaceLine], Se
     if not lines:
         raise ShapeFaultError("lines", "SHP-050")
     return lines, wish
+
+
+def _ring(reader: ShapeReader) -> RingWish | None:
+    """Widths of a ring frame; None of a bulkhead."""
+    beam = reader.positive("beam") if reader.has("beam") else None
+    widths = reader.lengths("width")
+    if reader.has("width") and (not widths or min(widths) <= 0.0):
+        raise ShapeFaultError("width", "SHP-160")
+    if beam is not None and not widths:
+        raise ShapeFaultError("beam", "SHP-161")
+    return RingWish(widths_mm=widths, beam_mm=beam) if widths else None
 
 
 def _lines_and_planking(

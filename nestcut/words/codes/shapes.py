@@ -229,7 +229,8 @@ SENTENCES = {
     "SHP-114": Sentence("the camber is more than half the breadth.", "Check its unit."),
     "SHP-115": Sentence(
         "the notch reaches past the {side} edge, which is {length} long.",
-        "Move it along the edge, or make it narrower.",
+        "Move it along the edge, or make it narrower. One that is to be open at the corner ends just "
+        'there; in a frame line = "sheer" puts it there by itself.',
     ),
     "SHP-116": Sentence(
         "no edge faces the {side}.", "Choose another edge, or give the outline as points."
@@ -259,6 +260,33 @@ SENTENCES = {
         "a notch takes away the limber hole at {at}, or the edge beside it.",
         "Leave that limber hole out, or move the notch: both can't be cut there. Ask your plans "
         "which is meant.",
+    ),
+    "SHP-155": Sentence(
+        "at the corner ({corner}) there is no room for this notch: another notch takes it, or it is "
+        "longer than the edge it lies along, or it reaches past the edge it opens to.",
+        "Make it narrower or less deep, or move the other one.",
+    ),
+    "SHP-156": Sentence(
+        "a notch at a line sits at that line's corner, on both sides: it takes no {word}.",
+        "Take {word} out; or take line out and place the notch in an edge.",
+    ),
+    "SHP-157": Sentence(
+        "only frames and transoms made from lines have corners at lines.",
+        'Name the edge, and its end: edge = "right", from_far_end = half the width cuts the notch '
+        "open at that corner.",
+    ),
+    "SHP-158": Sentence(
+        "'{name}' is none of the lines that this section passes.", "Choose from: {lines}."
+    ),
+    "SHP-159": Sentence(
+        "{number:width|widths} for {strakes:strake|strakes}.",
+        "Give one for all, or one for each strake from the centre line out: "
+        'width = ["4in", "3in"] is a floor of 4 in and sides of 3 in.',
+    ),
+    "SHP-160": Sentence("a ring frame's widths are above 0.", "Leave width out for a bulkhead."),
+    "SHP-161": Sentence(
+        "a beam across the top belongs to a ring frame, and this one has no width.",
+        "Write width = ... as well; a bulkhead reaches up to its top without a beam.",
     ),
     "SHP-117": Sentence("a slot is longer than wide.", "Swap the two."),
     "SHP-118": Sentence("no edge faces the {side}.", "Choose another edge."),

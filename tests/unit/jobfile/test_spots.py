@@ -44,7 +44,7 @@ name = "gunwale"
         ("part[2].thickness", 14, "frame"),
         ("part[2].shape.length", 17, "frame"),
         ("part[2].shape.width", 15, "frame"),
-        ("part[2].shape.holes[1].diameter", 18, "frame"),
+        ("part[2].shape.holes[1].diameter", 19, "frame"),
         ("rail[1].length", 21, "gunwale"),
     ],
 )
@@ -115,3 +115,42 @@ def test_the_caret_is_under_the_cell_that_is_doubted() -> None:
         spot = spot_of(where, lines)
         assert spot is not None
         assert spot.text[spot.column - 1 : spot.column - 1 + spot.width] == pointed
+
+
+INLINE = """rail = [
+  { name = "gunwale", length = "13ft",
+    joint = { slope = "8:1", keep_clear = [{ at = "3" }, { to = "}" }] } },
+  { name = "inwale" },  # { name = "none" }
+]
+[[part]]
+name = "frame"
+[part.shape]
+at = "3"
+notches = [
+  { edge = "top", width = "2in" },
+  { edge = "right", width = "1in" }, { line = "sheer", at = "0in" },
+]
+"""
+
+
+@pytest.mark.parametrize(
+    ("where", "line", "pointed", "name"),
+    [
+        ("rail[1].joint.keep_clear[1].at", 3, '"3"', "gunwale"),
+        ("rail[1].joint.keep_clear[2].to", 3, '"}"', "gunwale"),
+        ("rail[1].length", 2, '"13ft"', "gunwale"),
+        ("rail[2]", 4, '{ name = "inwale" }', "inwale"),
+        ("rail[2].length", 4, '{ name = "inwale" }', "inwale"),
+        ("part[1].shape.at", 9, '"3"', "frame"),
+        ("part[1].shape.notches[1].at", 11, '{ edge = "top", width = "2in" }', "frame"),
+        ("part[1].shape.notches[2].width", 12, '"1in"', "frame"),
+        ("part[1].shape.notches[3].at", 12, '"0in"', "frame"),
+    ],
+)
+def test_tables_in_braces_are_found(where: str, line: int, pointed: str, name: str) -> None:
+    """A notch without the key is pointed at itself, not at the frame's own key of that name."""
+    spot = spot_of(where, INLINE.splitlines())
+
+    assert spot is not None
+    assert (spot.line, spot.name) == (line, name)
+    assert spot.text[spot.column - 1 : spot.column - 1 + spot.width] == pointed

@@ -5,13 +5,16 @@ from __future__ import annotations
 import itertools
 import math
 
+import numpy as np
 import pytest
-from shapely import Polygon, box
+from shapely import LineString, Polygon, affinity, box
 from shapely.ops import unary_union
 
 from nestcut.geometry.rings import shape_area_mm2
 from nestcut.model.curves import Arc
-from tests.unit.shapes.readings import faults, shape
+from nestcut.shapes.hull.spaceline import SpaceLine, through
+from nestcut.shapes.known import Known
+from tests.unit.shapes.readings import entry, faults, shape
 
 TRANSOM = 'kind = "bulkhead"\nheights = [0, 400]\nhalf_breadths = [400, 500]\ncamber = 50\n'
 
@@ -135,3 +138,148 @@ def test_a_limber_hole_under_a_notch_is_told_and_never_lost_in_silence() -> None
     notch = 'notches = [{ edge = "bottom", width = 90, depth = 18 }]'
     [told] = faults(V_FRAME + "keel_limber_diameter = 30\n" + notch)
     assert "a notch takes away the limber hole at (0, 0) mm" in told
+
+
+def _line(breadth: float, height: float) -> SpaceLine:
+    return through(np.array([[x, breadth, height] for x in (0.0, 1000.0, 2000.0)]))
+
+
+HULL = Known(
+    lines={"keel": _line(0.0, 0.0), "chine": _line(450.0, 120.0), "sheer": _line(600.0, 500.0)}
+)
+FRAME = 'kind = "frame"\nat = 1000\nlines = ["keel", "chine", "sheer"]\nplanking = 0\n'
+SIDE = math.hypot(150.0, 380.0)
+UP = (150.0 / SIDE, 380.0 / SIDE)
+"""Along the side, from chine to sheer."""
+
+
+def _beside(corner: tuple[float, float], along: float, deep: float) -> tuple[float, float]:
+    """A point by the side: so far up along it from a corner, and so deep into the frame."""
+    return (
+        corner[0] + along * UP[0] - deep * UP[1],
+        corner[1] + along * UP[1] + deep * UP[0],
+    )
+
+
+@pytest.mark.parametrize("inside", ["", "width = 75\n", "camber = 40\n"])
+def test_an_inwale_and_a_chine_log_are_let_in_without_a_horn(inside: str) -> None:
+    """What is as deep as the batten goes from its shoulder to the corner and beyond, both hands."""
+    cut = shape(
+        FRAME
+        + inside
+        + 'notches = [{ line = "sheer", width = 19, depth = 19 },'
+        + '{ line = "chine", width = 38, depth = 19 }]',
+        HULL,
+    )
+    camber = "camber" in inside  # its arc is flattened by less than 0.05 mm
+    plain = Polygon(shape(FRAME + inside, HULL).outline.points)
+    left = Polygon(cut.outline.points)
+    sheer, chine = (600.0, 500.0), (450.0, 120.0)
+    rails = [
+        Polygon([_beside(sheer, a, d) for a, d in ((-19, 0), (50, 0), (50, 19), (-19, 19))]),
+        Polygon([_beside(chine, a, d) for a, d in ((38, 0), (38, 19), (-60, 19), (-60, 0))]),
+    ]
+    both = unary_union([*rails, *(affinity.scale(r, -1.0, origin=(0.0, 0.0)) for r in rails)])
+
+    assert left.symmetric_difference(plain.difference(both)).area < (50.0 if camber else 0.5)
+    assert len(left.interiors) == 0
+
+
+def test_a_log_may_lie_against_the_bottom_and_a_keelson_sits_on_the_keel() -> None:
+    cut = shape(
+        FRAME
+        + 'notches = [{ line = "chine", against = "below", width = 38, depth = 19 },'
+        + '{ line = "keel", width = 90, depth = 18 }]',
+        HULL,
+    )
+    slope = math.hypot(450.0, 120.0)
+    shoulder = (450.0 - 38.0 * 450.0 / slope, 120.0 - 38.0 * 120.0 / slope)
+
+    assert min(math.dist(p, shoulder) for p in cut.outline.points) < 1e-6
+    assert min(math.dist(p, (-shoulder[0], shoulder[1])) for p in cut.outline.points) < 1e-6
+    assert min(math.dist(p, (45.0, 12.0 + 18.0)) for p in cut.outline.points) < 1e-6
+
+
+def test_a_notch_that_ends_where_its_edge_does_is_open_there() -> None:
+    """Square corner: the same as a rectangle taken out of it."""
+    text = 'kind = "rectangle"\nlength = 400\nwidth = 100\n'
+    cut = shape(text + 'notches = [{ edge = "right", width = 20, depth = 30, from_far_end = 10 }]')
+    there = Polygon([(0, 0), (400, 0), (400, 80), (370, 80), (370, 100), (0, 100)])
+
+    assert Polygon(cut.outline.points).symmetric_difference(there).area < 1e-6
+
+
+@pytest.mark.parametrize(
+    ("notches", "says"),
+    [
+        ('{ line = "sheers", width = 19 }', "none of the lines that this section passes"),
+        ('{ line = "sheer", width = 19, at = 5 }', "takes no at"),
+        ('{ line = "sheer", width = 900, depth = 9 }', "no room"),
+        ('{ line = "sheer", width = 19 }, { line = "sheer", width = 30 }', "no room"),
+        ("{ width = 19 }", "is missing"),
+    ],
+)
+def test_what_is_wrong_at_a_corner_is_told_at_its_notch(notches: str, says: str) -> None:
+    [told] = faults(f"{FRAME}notches = [{notches}]", HULL)
+
+    assert told.startswith("part[1].shape.notches[")
+    assert says in told
+
+
+def test_only_sections_have_corners_at_lines() -> None:
+    [told] = faults(V_FRAME + 'notches = [{ line = "sheer", width = 19 }]')
+
+    assert "only frames and transoms" in told
+
+
+def test_frames_at_several_stations_are_notched_alike() -> None:
+    text = 'name = "frame"\nat = [500, 1500]\nthickness = 12\n' + FRAME.partition("at = 1000")[2]
+    cut = 'notches = [{ line = "sheer", width = 19 }]\nholes = [{ diameter = 150 }]'
+    parts = entry("frames", text + cut, HULL).sheet_parts
+
+    assert len(parts) == 2
+    for part in parts:
+        assert len(part.shape.holes) == 1
+        assert len(part.shape.outline.curves) == 9
+
+
+@pytest.mark.parametrize("camber", [0.0, 40.0])
+def test_a_ring_frame_has_its_own_width_along_every_strake(camber: float) -> None:
+    """Floor 100, sides 75, a beam of 60 under the top: distances of the hole from the edges."""
+    ring = shape(FRAME + f"width = [100, 75]\nbeam = 60\ncamber = {camber}\n", HULL)
+    [hole] = ring.holes
+    inside = Polygon(hole.points)
+    bottom = LineString([(0.0, 0.0), (450.0, 120.0)])
+    side = LineString([(450.0, 120.0), (600.0, 500.0)])
+
+    assert inside.distance(bottom) == pytest.approx(100.0, abs=1e-6)
+    assert inside.distance(side) == pytest.approx(75.0, abs=1e-6)
+    assert inside.bounds[3] == pytest.approx(500.0 + camber - 60.0, abs=0.1)
+    across = inside.intersection(box(-1.0, 0.0, 1.0, 600.0)).bounds
+    assert across[3] == pytest.approx(500.0 + camber - 60.0, abs=0.1)
+
+
+def test_an_open_frame_has_its_own_width_along_every_strake() -> None:
+    ring = Polygon(shape(FRAME + "width = [100, 75]\n", HULL).outline.points)
+    middle = ring.intersection(box(-0.01, -10.0, 0.01, 600.0)).bounds
+    upright = 100.0 / math.cos(math.atan2(120.0, 450.0))
+
+    assert middle[3] == pytest.approx(upright, abs=0.01)
+    across = ring.intersection(box(0.0, 399.99, 700.0, 400.01)).bounds
+    assert across[2] - across[0] == pytest.approx(75.0 * SIDE / 380.0, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("ring", "says"),
+    [
+        ("beam = 30", "belongs to a ring frame"),
+        ("width = [1, 2, 3]", "3 widths for 2 strakes"),
+        ("width = 700", "as wide as the hull"),
+        ("width = [100, 75]\nbeam = 400", "as wide as the hull"),
+        ("width = [0]", "above 0"),
+    ],
+)
+def test_rings_that_cannot_be_are_told(ring: str, says: str) -> None:
+    [told] = faults(FRAME + ring, HULL)
+
+    assert says in told
