@@ -58,8 +58,10 @@ def unplaced_because(piece: RailPiece, group: Group) -> Unplaced:
         sides = {"one": Length(piece.thickness_mm), "other": Length(piece.width_mm)}
         reason = fact("BRD-101", material=piece.material, **sides)
         return Unplaced(piece=piece.id, reason=reason)
-    longest = max(n for s in group.supplies for _, n in s.stretches)
-    if piece.length_mm > longest:
+    longest = max((n for s in group.supplies for _, n in s.stretches), default=0.0)
+    if longest <= 0.0:
+        reason = fact("BRD-104")
+    elif piece.length_mm > longest:
         reason = fact("BRD-102", length=Length(piece.length_mm), longest=Length(longest))
     elif any(s.limit is None for s in group.supplies):
         reason = fact("BRD-120", length=Length(piece.length_mm), longest=Length(longest))

@@ -14,6 +14,7 @@ from nestcut.errors import (
     blocking,
     finding,
 )
+from nestcut.facts import Length
 from nestcut.gate import Kind, is_plain_file, read_text
 from nestcut.intake.job import read_job
 from nestcut.model.held import with_held
@@ -109,10 +110,10 @@ def read_plan(path: Path) -> PlanAndJob:
             plan_fault(
                 "PLAN-006",
                 str(path),
-                kerf=text.kerf_mm,
-                gap=text.gap_mm,
-                job_kerf=cutting.kerf_mm,
-                job_gap=cutting.gap_mm,
+                kerf=Length(text.kerf_mm),
+                gap=Length(text.gap_mm),
+                job_kerf=Length(cutting.kerf_mm),
+                job_gap=Length(cutting.gap_mm),
             )
         )
     return PlanAndJob(text=text, job=job, findings=tuple(findings))

@@ -131,8 +131,6 @@ def _what_changes(widths: tuple[FromWidth, ...], stock: Fact, prices: Prices) ->
         if step is not None:
             told.append(fact("JNT-373", width=Length(wide.width_mm), step=step))
     able = [w for w in widths if w.pieces_mm]
-    if not able:
-        return fact("JNT-374", stock=stock)
     if not told and able[0].kept_back:
         told.append(fact("JNT-375", stock=stock, limits=_limits(able[0])))
     elif not told:

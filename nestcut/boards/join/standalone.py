@@ -145,8 +145,7 @@ def _collision(rail: FreeRail, problem: JoiningProblem) -> Fact:
     """Say which rules of one rail collide."""
     own = [problem.bins[b] for b in problem.bins_of[rail.rail.section]]
     if not own:
-        thick, wide = rail.rail.section
-        return fact("BRD-104", one=Length(thick), other=Length(wide))
+        return fact("BRD-104")
     longest = max(problem.supplies[b.supply].stretches[b.stretch][1] for b in own)
     part = joined_part(rail.rail.part, rail.rail.overlap_mm)
     return fact("BRD-105", rules=Facts(colliding_rules(part, longest)))

@@ -113,8 +113,6 @@ def fillet_legs_mm(radius_mm: float, corner_deg: float = 90.0) -> float:
     The cove touches both faces r / tan(corner/2) from the corner; a blank with legs as long, its
     face straight between, holds all of it.
     """
-    if not 10.0 <= corner_deg <= 170.0:
-        raise ShapeFaultError("corner", "SHP-122")
     return radius_mm / math.tan(math.radians(corner_deg) / 2.0)
 
 

@@ -25,7 +25,10 @@ SENTENCES = {
     ),
     "BRD-102": Sentence("it is {length} long; the longest clear stretch of a board is {longest}."),
     "BRD-103": Sentence("the boards to hand are used up, and none of this section is on sale."),
-    "BRD-104": Sentence("no board is {one} or {other} thick and wide enough for the other."),
+    "BRD-104": Sentence(
+        "the boards that it would fit have no clear stretch: defects and end trims take their "
+        "whole length."
+    ),
     "BRD-105": Sentence("these rules can't all be kept: {rules:; }."),
     "BRD-111": Sentence(
         "cutting patterns: column generation, then an exact choice among all that matter"

@@ -6,9 +6,6 @@ _EXPORT = "In the drawing program, open it and save or export it as DXF, then na
 
 SENTENCES = {
     # ---- opening a file -------------------------------------------------------------------
-    "DXF-001": Sentence(
-        "the drawing can't be opened: {reason}.", "Check the folder and the spelling of the name."
-    ),
     "DXF-002": Sentence(
         "this is no drawing that can be read ({reason}).",
         _EXPORT,
@@ -124,7 +121,6 @@ SENTENCES = {
         "{n:filled area has|filled areas have} no line around.",
         "If one is a part, draw a closed line around it.",
     ),
-    "DXF-036": Sentence("{n:text is|texts are} on layers that aren't shown; not read."),
     "DXF-037": Sentence(
         "{block} is kept in another drawing file, which is not read.",
         "Bind it into this drawing, or name that file in the job.",
@@ -257,7 +253,6 @@ SENTENCES = {
         "job: {numbers} in the picture.",
         'Nothing to do if that is meant; else copy a [[part]] and point at it: outline = "{example}".',
     ),
-    "DXF-070": Sentence("an SVG says nothing of {what}; it was taken as {taken}."),
     "DXF-099": Sentence(
         "the reader stumbled over this drawing ({error}).",
         "Explode blocks and splines to plain lines, save it as DXF R12 and try again; please "

@@ -11,8 +11,8 @@ SENTENCES = {
         "PLAN-002": "{reason}.",
         "PLAN-004": "the file contradicts its own layouts, its job or its prices here.",
         "PLAN-005": "the job has changed since this plan was made.",
-        "PLAN-006": "the plan keeps kerf {kerf} and gap {gap} mm, the job asks for {job_kerf} and "
-        "{job_gap} mm.",
+        "PLAN-006": "the plan keeps a kerf of {kerf} and a gap of {gap}, the job asks for "
+        "{job_kerf} and {job_gap}.",
         "PLAN-008": "what the search said of its bounds, reasons, notes or rectangles to keep has "
         "been changed since the file was written.",
     }.items()

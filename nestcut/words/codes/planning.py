@@ -55,7 +55,6 @@ _WIDTHS = {
     "JNT-371": Sentence("the board's length"),
     "JNT-372": Sentence("{changes:; }"),
     "JNT-373": Sentence("from {width} on {step}"),
-    "JNT-374": Sentence("none of these {stock} is wide enough"),
     "JNT-375": Sentence(
         "wider {stock} save no piece: {limits: and } is the limit, and wider ones don't change that"
     ),

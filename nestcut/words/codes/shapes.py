@@ -293,7 +293,6 @@ SENTENCES = {
     "SHP-119": Sentence("nothing is left of the strap.", "Check width and inset."),
     "SHP-120": Sentence("the part has no hole {number}; it has {holes}.", "Count from 1."),
     "SHP-121": Sentence("nothing is left of the cleat.", "Shorten it less."),
-    "SHP-122": Sentence("no corner for a fillet.", "Use 10 to 170 degrees."),
     "SHP-123": Sentence("this hole has a hollow corner.", "Draw its doubler as a polygon."),
     "SHP-124": Sentence(
         "a doubler follows holes of straight lines and arcs only.",

@@ -12,10 +12,12 @@ from pathlib import Path
 import pytest
 
 from nestcut.again import plan as continuing
-from nestcut.cli import main
+from nestcut.cli import main, searched
+from nestcut.cli.supervise import Ended, Task
 from nestcut.cli.talk import ProgressLine
 from nestcut.model.plan import Plan
 from nestcut.model.progress import Phase, Progress
+from nestcut.search.settings import Deadline
 from tests.unit.again.test_again import JOB
 
 ORDER = '[[stage]]\nname = "pads"\nparts = ["pad"]\n'
@@ -72,3 +74,21 @@ def test_a_stop_is_kept_whatever_a_solver_is_at(
     plan = json.loads((place / "out-2" / "plan.json").read_text())
     assert plan["stopped_by"] == "interrupted"
     assert run("verify", "out-2") == 0
+
+
+def test_no_plan_in_time_writes_nothing_and_says_what_to_do(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A first plan takes a fraction of a second: what is planted stands for a very large job."""
+    monkeypatch.chdir(tmp_path)
+    Path("boat.toml").write_text(JOB)
+
+    def find_nothing(task: Task, deadline: Deadline, *others: object) -> Ended:
+        del task, others
+        time.sleep(deadline.remaining_s() + 0.01)
+        return Ended(best=None, fault=None)
+
+    monkeypatch.setattr(searched, "search_aside", find_nothing)
+    assert run("plan", "boat.toml", "--seconds", "0.1", "--out", "none") == 3
+    assert "PLN-002" in capsys.readouterr().err
+    assert not Path("none").exists()

@@ -56,6 +56,22 @@ def test_nothing_to_cut_from_is_told_where_a_stock_is_used_up() -> None:
     assert fill_material(job.parts[0], read(GOOD)) == "ply"
 
 
+def test_a_part_that_could_be_of_several_materials_is_asked_of() -> None:
+    other = """
+[[sheet]]
+name = "okoume"
+material = "okoume"
+thickness = "6 mm"
+length = "2440 mm"
+width = "1220 mm"
+"""
+    job = read(GOOD + other)
+    found = fill_material(job.parts[0], job)
+    assert not isinstance(found, str)
+    assert (found.code, found.severity) == ("JOB-017", Severity.QUESTION)
+    assert "okoume, ply" in tell(found, Speech()).remedy
+
+
 def test_no_stock_at_all_says_what_to_add() -> None:
     job = read(GOOD)
     found = fill_material(job.parts[0], replace(job, sheets=()))

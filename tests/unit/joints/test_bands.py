@@ -69,6 +69,22 @@ def test_outline_that_is_no_band_is_told() -> None:
         band_line(replace(arc_cap(), width_along_mm=None))
 
 
+def test_band_too_wide_for_its_own_bend_is_told() -> None:
+    """A half round a metre across can't be the middle of a band 1200 mm wide."""
+    around = arc_cap(1000.0, 480.0)
+    below = Ring(tuple((x, -y) for x, y in reversed(around.shape.outline.points)))
+    found = band_line(replace(around, shape=Shape(below), width_along_mm=1200.0))
+    assert isinstance(found, Finding)
+    assert "bends harder than half its width of 1200 mm" in said(found)
+
+
+def test_what_is_no_band_is_offered_no_joints_and_says_why() -> None:
+    offer = offer_band_positions(replace(arc_cap(), width_along_mm=90.0), PLANKS)
+    assert offer.choices == ()
+    assert [r.code for r in offer.reasons] == ["JNT-218"]
+    assert "it is drawn 45 mm wide" in said(offer.reasons[0])
+
+
 @pytest.mark.parametrize("hand", list(Hand))
 def test_pieces_of_a_band_laid_together_give_it(hand: Hand) -> None:
     part = sheer_cap(4300.0)
@@ -221,6 +237,9 @@ def test_band_too_wide_for_every_board_says_which_demands_collide() -> None:
     assert offer.choices == ()
     assert "the widest board gives 100 mm" in " ".join(all_said(offer.reasons))
     assert not any("grain" in r for r in all_said(offer.reasons))
+
+    plywood = offer_band_positions(replace(sheer_cap(4000.0), cut_from=CutFrom.SHEET), narrow)
+    assert "the widest sheet gives 100 mm" in " ".join(all_said(plywood.reasons))
 
 
 def test_rules_of_a_band_that_collide_are_named_and_no_others() -> None:

@@ -64,6 +64,18 @@ def _lying(
     return Placement(piece=piece, lie=lie, turn_deg=turn, shift_mm=shift)
 
 
+def test_a_seam_where_the_plans_want_no_joint_is_told_beside_it() -> None:
+    """The seam is 48 mm long and lies 2316 mm from the end: it reaches to 2340."""
+    zone = KeepClear(from_mm=2330.0, to_mm=2400.0, reason="rowlock")
+    free = replace(zone, from_mm=2345.0)
+    for rule, broken in (
+        (JointRule(keep_clear=(zone,)), ["JNT-223"]),
+        (JointRule(keep_clear=(free,)), []),
+    ):
+        ((joint, _),) = seam_joints(_view(_lying("panel 1", 0.0, (100.0, 0.0)), rule=rule))
+        assert [f.code for f in joint.rule_findings] == broken
+
+
 @pytest.mark.parametrize(
     ("turn", "shift", "lie", "at", "near"),
     [

@@ -66,6 +66,13 @@ def box(words: str) -> str:
     return f'[[tapered_box]]\nname = "seat"\n{BOX}{words}\n'
 
 
+def _line(name: str, stations: str, breadths: str, heights: str, knuckles: str = "[]") -> str:
+    return (
+        f'[[line]]\nname = "{name}"\nstations = {stations}\nhalf_breadths = {breadths}\n'
+        f"heights = {heights}\nknuckles = {knuckles}\n"
+    )
+
+
 FAULTS = {
     "SHP-031": shape('kind = "strap", of = "later", edge = "top", width = 50')
     + '[[part]]\nname = "later"\nthickness = 6\n'
@@ -114,6 +121,24 @@ FAULTS = {
     "SHP-049": TABLE.format(rows="keel height | 1 | 2 | 3 | 4").replace(
         "planking = 6", 'planking = 6\nknuckles = ["keel 9"]'
     ),
+    "SHP-062": _line("knuckle", "[60, 600, 1200]", "[480, 560, 580]", "[300, 270, 260]")
+    + shape('kind = "transom", lines = ["chine", "knuckle", "sheer"]'),
+    "SHP-075": shape(
+        'kind = "panel", stations = [0, 300, 600, 900, 1200, 1500, 1800, 2100, 2400], '
+        "upper = [300, 316, 327, 332, 300, 330, 325, 314, 298]"
+    ),
+    "SHP-104": shape('kind = "circle", diameter = 0.000000001'),
+    "SHP-106": _line("knee", "[0, 600, 1200]", "[480, 560, 480]", "[300, 300, 300]", "[600]")
+    + shape('kind = "cap", along = "knee", width = 40'),
+    "SHP-146": TABLE.format(rows="keel height | 1 | 1 | 3 | 4\nkeel distance | 0 | 0 | 5 | 6"),
+    "SHP-149": shape(
+        'kind = "polygon", points = [[0, 0], [900, 0], [900, 300], [600, 300], [600, 100], '
+        "[300, 100], [300, 300], [0, 300]], "
+        'notches = [{ edge = "top", width = 50, depth = 20 }]'
+    ),
+    "SHP-150": TABLE.format(rows="keel height | 1 | 2 | 3 | 4").replace("| 600 |", "| - |"),
+    "SHP-151": shape(f'{FRAME}, top = 300, curve = "batten"'),
+    "SHP-152": shape(f"{FRAME}, top = 3000"),
     "JOB-203": shape(f"{BULKHEAD}, limber = 20"),
 }
 """What is added to a sound job."""

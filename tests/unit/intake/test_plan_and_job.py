@@ -1,0 +1,78 @@
+"""A plan read again beside its job: the job may have moved, changed, or be another saw's."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+import nestcut
+from nestcut.door.again import take_up
+from nestcut.door.papers import write_papers
+from nestcut.door.plan import PlanAndJob, read_plan
+from nestcut.errors import Finding, InputError
+from nestcut.planfile.seal import seal_of
+from nestcut.units import LengthStyle
+from nestcut.words import Speech, tell
+from tests.builders_jobs import PLY_TO_BUY
+
+SHELF = (
+    PLY_TO_BUY
+    + """
+[[part]]
+name = "shelf"
+thickness = "6 mm"
+shape = { kind = "rectangle", length = "800 mm", width = "200 mm" }
+"""
+)
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with a job, and beside it the results of its plan."""
+    monkeypatch.chdir(tmp_path)
+    Path("shelf.toml").write_text(SHELF)
+    job = nestcut.read_job("shelf.toml")
+    done = nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK, seconds=0.0))
+    write_papers(done, "out")
+    return tmp_path
+
+
+def told(read: PlanAndJob) -> dict[str, Finding]:
+    return {f.code: f for f in read.findings}
+
+
+def test_a_plan_for_another_saw_says_both_kerfs(folder: Path) -> None:
+    assert told(read_plan("out")) == {}
+    Path("shelf.toml").write_text(SHELF.replace("2 mm", "3 mm"))
+    found = told(read_plan("out"))
+    assert "PLAN-005" in found
+    assert tell(found["PLAN-006"], Speech()).message == (
+        "the plan keeps a kerf of 2 mm and a gap of 0 mm, the job asks for 3 mm and 0 mm."
+    )
+    inches = Speech(style=LengthStyle.INCH, fraction=16)
+    assert " mm" not in tell(found["PLAN-006"], inches).message
+
+
+def test_a_job_that_is_gone_is_named(folder: Path) -> None:
+    shutil.move("shelf.toml", "elsewhere.toml")
+    with pytest.raises(InputError) as refused:
+        read_plan("out")
+    (found,) = refused.value.findings
+    assert found.code == "PLAN-007"
+    assert "'shelf.toml' isn't there" in tell(found, Speech()).message
+
+
+def test_a_plan_that_doesnt_know_its_stock_is_not_gone_on_with(folder: Path) -> None:
+    """As plans were written before they held their stock; the job has changed since."""
+    file = Path("out/plan.json")
+    document = json.loads(file.read_text())
+    del document["stock"]
+    document["seal"] = seal_of(document)
+    file.write_text(json.dumps(document))
+    Path("shelf.toml").write_text(SHELF + "# changed\n")
+    with pytest.raises(InputError) as refused:
+        take_up(Path("out"), None)
+    assert [f.code for f in refused.value.findings] == ["AGN-008"]
