@@ -60,17 +60,21 @@ def write_sheet_drawing(path: Path, verified: VerifiedPlan, layout: SheetLayout)
     OSError
         If the file can't be written.
     """
+    with _deterministic() as new:
+        document = new()
+        draw_sheet(document.modelspace(), verified, layout)
+        _save(document, path)
+
+
+def draw_sheet(space: Modelspace, verified: VerifiedPlan, layout: SheetLayout) -> None:
+    """Draw one sheet of a verified plan and all that is cut from it into a drawing, mm."""
     pieces = {piece.id: piece for piece in verified.plan.pieces}
     parts = (*verified.job.sheet_parts, *verified.plan.added_parts)
     counts = {part.name: part.count for part in parts}
-    with _deterministic() as new:
-        document = new()
-        space = document.modelspace()
-        _add_sheet(space, layout)
-        for placement in layout.placements:
-            piece = pieces[placement.piece]
-            _add_piece(space, piece, placement, name_in_words(piece, counts.get(piece.part, 1)))
-        _save(document, path)
+    _add_sheet(space, layout)
+    for placement in layout.placements:
+        piece = pieces[placement.piece]
+        _add_piece(space, piece, placement, name_in_words(piece, counts.get(piece.part, 1)))
 
 
 def write_shape_drawing(path: Path, shape: Shape, name: str) -> None:

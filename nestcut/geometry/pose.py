@@ -56,7 +56,12 @@ def pose_of(placement: Placement) -> Pose:
 
 def move_points(points: tuple[Point, ...], pose: Pose) -> tuple[Point, ...]:
     """Move points; their order stays."""
-    return tuple(pose.point(p) for p in points)
+    c, s = pose.cos_sin()
+    sign = -1.0 if pose.image is Image.MIRRORED else 1.0
+    dx, dy = pose.shift_mm
+    return tuple(
+        (x * c - y * s + dx, x * s + y * c + dy) for x, y in ((sign * x, y) for x, y in points)
+    )
 
 
 def move_curve(curve: Curve, pose: Pose) -> Curve:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -23,6 +25,9 @@ LEAST_MM = (OFFCUT_MM.low, OFFCUT_MM.high)
 
 _CELLS = 100
 """Cells along the longer side of the first, coarse search."""
+
+_BLOCK = 5
+"""Cells along each side of a block that is looked at as a whole first."""
 
 _MOST = 4
 """Rectangles reported for one sheet."""
@@ -75,20 +80,22 @@ def rectangles_left(
     """
     if usable.is_empty:
         return ()
-    bounds = usable.bounds
-    taken: list[BaseGeometry] = [grown(g, kerf_mm) for g in gone]
-    taken += [shapely.box(*bounds).difference(usable), *barred]
-    raster = _Raster(shapely.union_all(taken), bounds)
+    first = _whole(usable, tuple(gone), tuple(barred), kerf_mm)
+    taken, raster = list(first.taken), first.raster.copy()
     found: list[Offcut] = []
+    boxes = first.boxes
     while len(found) < most:
-        boxes = [b for b in raster.largest_boxes() if is_useful(b[2] - b[0], b[3] - b[1])]
-        if not boxes:
+        if found:
+            boxes = raster.largest_boxes()
+        useful = [b for b in boxes if is_useful(b[2] - b[0], b[3] - b[1])]
+        if not useful:
             break
-        box = boxes[0]
+        box = useful[0]
         found.append(Offcut(from_mm=(box[0], box[1]), to_mm=(box[2], box[3])))
-        k = kerf_mm
-        taken.append(shapely.box(box[0] - k, box[1] - k, box[2] + k, box[3] + k))
-        raster.take(shapely.union_all(taken), taken[-1].bounds)
+        if len(found) < most:
+            k = kerf_mm
+            taken.append(shapely.box(box[0] - k, box[1] - k, box[2] + k, box[3] + k))
+            raster.take(shapely.union_all(taken), taken[-1].bounds)
     return tuple(sorted(found, key=lambda o: -area_mm2(o)))
 
 
@@ -116,9 +123,14 @@ class _Raster:
 
     def __init__(self, blocked: BaseGeometry, bounds: _Box) -> None:
         self.blocked, self.bounds = blocked, bounds
-        self.xs, self.ys, cells = _cells(bounds)
-        shapely.prepare(blocked)
-        self.free = ~np.asarray(shapely.intersects(blocked, cells))
+        self.xs, self.ys = _lines(bounds)
+        self.free = _free(blocked, self.xs, self.ys)
+
+    def copy(self) -> _Raster:
+        """Return one that may be taken from."""
+        other = copy(self)
+        other.free = self.free.copy()
+        return other
 
     def take(self, blocked: BaseGeometry, box: _Box) -> None:
         """Go on with more blocked: an upright box besides what was."""
@@ -137,16 +149,63 @@ class _Raster:
         return sorted(found, key=lambda b: (-_area(b), b))
 
 
-@lru_cache(maxsize=16)
-def _cells(bounds: _Box) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.object_]]:
-    """Return the cells over some bounds: their edges in x and in y, and each as a polygon."""
+@dataclass(frozen=True, slots=True)
+class _Whole:
+    """A sheet before any offcut is taken from it, and the largest boxes of it."""
+
+    taken: tuple[BaseGeometry, ...]
+    raster: _Raster
+    boxes: list[_Box]
+
+
+@lru_cache(maxsize=64)
+def _whole(
+    usable: Polygon, gone: tuple[Polygon, ...], barred: tuple[BaseGeometry, ...], kerf_mm: float
+) -> _Whole:
+    """Kept, as a sheet is asked for its largest rectangle first and for all of them later."""
+    bounds = usable.bounds
+    taken = (
+        *(grown(g, kerf_mm) for g in gone),
+        shapely.box(*bounds).difference(usable),
+        *barred,
+    )
+    raster = _Raster(shapely.union_all(taken), bounds)
+    return _Whole(taken, raster, raster.largest_boxes())
+
+
+def _lines(bounds: _Box) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the edges of the cells over some bounds, in x and in y."""
     x0, y0, x1, y1 = bounds
     step = max(x1 - x0, y1 - y0) / _CELLS
     nx, ny = max(1, int((x1 - x0) / step)), max(1, int((y1 - y0) / step))
-    xs, ys = np.linspace(x0, x1, nx + 1), np.linspace(y0, y1, ny + 1)
-    left, low = np.meshgrid(xs[:-1], ys[:-1])
-    right, high = np.meshgrid(xs[1:], ys[1:])
-    return xs, ys, np.asarray(shapely.box(left, low, right, high))
+    return np.linspace(x0, x1, nx + 1), np.linspace(y0, y1, ny + 1)
+
+
+def _free(
+    blocked: BaseGeometry, xs: NDArray[np.float64], ys: NDArray[np.float64]
+) -> NDArray[np.bool_]:
+    """Say which cells nothing blocked touches: blocks of cells first, then those in doubt."""
+    shapely.prepare(blocked)
+    columns, rows = range(0, len(xs) - 1, _BLOCK), range(0, len(ys) - 1, _BLOCK)
+    left, low = np.meshgrid(xs[:-1:_BLOCK], ys[:-1:_BLOCK])
+    right = xs[[min(j + _BLOCK, len(xs) - 1) for j in columns]]
+    high = ys[[min(i + _BLOCK, len(ys) - 1) for i in rows]]
+    blocks = shapely.box(left, low, *np.meshgrid(right, high))
+    is_free = ~np.asarray(shapely.intersects(blocked, blocks))
+    is_full = np.asarray(shapely.contains_properly(blocked, blocks))
+    size = (len(ys) - 1, len(xs) - 1)
+    free: NDArray[np.bool_] = _spread(is_free, size)
+    doubtful = _spread(~is_free & ~is_full, size)
+    i, j = np.nonzero(doubtful)
+    cells = shapely.box(xs[j], ys[i], xs[j + 1], ys[i + 1])
+    free[i, j] = ~np.asarray(shapely.intersects(blocked, cells))
+    return free
+
+
+def _spread(blocks: NDArray[np.bool_], size: tuple[int, int]) -> NDArray[np.bool_]:
+    """Give every cell what its block has."""
+    cells = blocks.repeat(_BLOCK, axis=0).repeat(_BLOCK, axis=1)
+    return np.ascontiguousarray(cells[: size[0], : size[1]])
 
 
 def _area(box: _Box) -> float:

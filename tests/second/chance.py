@@ -61,6 +61,13 @@ class Size(Enum):
 
     USUAL = ((1, 2, 3), (0, 0, 1, 2, 3), 100)
     SMALL = ((1, 1, 2), (0, 0, 1, 1, 2), 6)
+    FLAT = ((1, 1, 1, 2), (0,), 2)
+    RAILS = ((0,), (1, 2), 2)
+
+
+def small_size(seed: int) -> Size:
+    """Small jobs take turns: three have flat parts, one has rails, one a little of all."""
+    return (Size.FLAT, Size.RAILS, Size.FLAT, Size.SMALL, Size.FLAT)[seed % 5]
 
 
 def write_job(folder: Path, seed: int, size: Size = Size.USUAL) -> Path:
@@ -82,7 +89,7 @@ class _Lot:
         self.draw = draw
         self.n_parts, self.n_rails, self.room = size.value
         self.unit = UNITS[int(draw.integers(len(UNITS)))]
-        self.document = empty_document() if size is Size.SMALL else new_document()
+        self.document = new_document() if size is Size.USUAL else empty_document()
         self.space: Modelspace = self.document.modelspace()
         self.is_drawn = False
         self.lines: list[str] = []
@@ -304,8 +311,10 @@ class _Lot:
             self.say("kind", '"rectangle"')
             self.say("length", self.t(length))
             self.say("width", self.t(width))
-            if self.chance(0.6):
+            if self.chance(0.5):
                 self.say(str(self.one("radius", "chamfer")), self.t(r))
+            elif self.chance(0.5):
+                self.corners(r)
         elif kind == 1:
             self.say("kind", '"trapezoid"')
             self.say("bottom", self.t(length))
@@ -319,13 +328,39 @@ class _Lot:
                        (0, width))  # fmt: skip
             rows = ", ".join(f"[{self.t(a)}, {self.t(b)}]" for a, b in corners)
             self.say("points", f"[{rows}]")
-        else:
+        elif self.chance(0.7):
             self.say("kind", '"circle"')
             self.say("diameter", self.t(width))
+        else:
+            self.say("kind", '"ellipse"')
+            self.say("length", self.t(length))
+            self.say("width", self.t(width))
         if holes:
-            d = self.t(r)
             places = ("", f", off_centre = {self.t(0.3 * r)}", f", from_left = {self.t(2 * r)}")
-            self.say("holes", f"[{{ diameter = {d}{self.one(*places)} }}]")
+            self.say("holes", f"[{{ {self.hole(r)}{self.one(*places)} }}]")
+
+    def corners(self, r: float) -> None:
+        """Some corners of a rectangle cut or rounded, each by its own size."""
+        words = [
+            f'{{ corner = {k}, cut = "{self.one("round", "chamfer")}", '
+            f"size = {self.t(share * r)} }}"
+            for k, share in ((1, 1.0), (2, 0.5), (3, 0.8), (4, 0.3))
+            if self.chance(0.6)
+        ]
+        if words:
+            self.say("corners", "[" + ", ".join(words) + "]")
+
+    def hole(self, r: float) -> str:
+        """A round one, a slot or a rectangle, upright or askew, within 0.9 r of its middle."""
+        form = self.draw.integers(0, 4)
+        if form < 2:
+            return f"diameter = {self.t(r)}"
+        size = f"length = {self.t(1.4 * r)}, width = {self.t(0.7 * r)}"
+        turn = f", turn = {int(self.draw.integers(1, 90))}" if self.chance(0.5) else ""
+        if form == 2:
+            return f'form = "slot", {size}{turn}'
+        round_ = f", radius = {self.t(0.15 * r)}" if self.chance(0.5) else ""
+        return f'form = "rectangle", {size}{round_}{turn}'
 
     def drawn(self, kind: int, name: str, length: float, width: float, r: float) -> None:
         layer = {"layer": name}

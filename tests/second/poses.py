@@ -139,8 +139,27 @@ def _off(wanted: Polygon, drawn: Polygon, pose: Pose, within_mm: float) -> float
     first = _from(_few(here), drawn, within_mm)
     if first > 1.0:
         return first
+    if _corner_by_corner(here, drawn) <= within_mm:
+        return within_mm
     there, back = shapely.get_coordinates(here), shapely.get_coordinates(drawn)
     return max(_from(there, drawn, within_mm), _from(back, here, within_mm))
+
+
+def _corner_by_corner(here: Polygon, drawn: Polygon) -> float:
+    """How far the corners of two plain outlines are apart, begun where they meet; none: far.
+
+    No line between them is further apart than its ends are.
+    """
+    if here.interiors or drawn.interiors:
+        return math.inf
+    a, b = (shapely.get_coordinates(p.exterior)[:-1] for p in (here, drawn))
+    if len(a) != len(b):
+        return math.inf
+    best = math.inf
+    for rows in (b, b[::-1]):
+        start = int(np.argmin(((rows - a[0]) ** 2).sum(axis=1)))
+        best = min(best, float(np.hypot(*(np.roll(rows, -start, axis=0) - a).T).max()))
+    return best
 
 
 def _few(shape: Polygon) -> Points:

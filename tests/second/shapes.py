@@ -51,10 +51,10 @@ def shape_of(part: Table, job: Table, folder: Path, mm: Mm, read: Read) -> tuple
 
 @lru_cache(maxsize=8)
 def _drawing(path: Path, stamp: float, unit: str | None, read: Read) -> tuple[list[Any], list[Any]]:
-    document = read(path)
-    scale = _NAMED[unit] if unit else _UNITS.get(document.header.get("$INSUNITS", 0), 1.0)
+    drawn = read(path)
+    scale = _NAMED[unit] if unit else _UNITS.get(drawn.units, 1.0)
     lines, texts = [], []
-    for entity in document.modelspace():
+    for entity in drawn.entities:
         if isinstance(entity, Text | MText):
             words = entity.plain_text() if isinstance(entity, MText) else entity.dxf.text
             at = entity.dxf.insert

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import numpy as np
 import shapely
-from ezdxf.document import Drawing
 from ezdxf.entities.line import Line
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.text import Text
@@ -16,7 +15,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from tests.second.curves import Points, points_of
-from tests.second.drawing import Read, read_whole
+from tests.second.drawing import Drawn, Read, read_whole
 
 Row = dict[str, str]
 _STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -83,14 +82,14 @@ def _rows(path: Path) -> list[Row]:
         return [{k: plain(v) for k, v in row.items()} for row in csv.DictReader(text)]
 
 
-def _sheet(document: Drawing, path: Path, names: dict[str, str]) -> DrawnSheet:
+def _sheet(drawn: Drawn, path: Path, names: dict[str, str]) -> DrawnSheet:
     faults = []
-    if document.header.get("$INSUNITS") != 4:
+    if drawn.units != 4:
         faults.append(f"{path.name}: not in mm")
     rings: dict[str, list[Points]] = {}
     marks: list[Points] = []
     labels: list[tuple[str, bool, shapely.Point]] = []
-    for entity in document.modelspace():
+    for entity in drawn.entities:
         layer = str(entity.dxf.layer)
         if isinstance(entity, Text):
             words = str(entity.dxf.text)

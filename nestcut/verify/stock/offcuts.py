@@ -10,7 +10,7 @@ from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Offcut, SheetLayout
-from nestcut.tolerances import VERIFY_MM
+from nestcut.tolerances import FLATNESS_MM, VERIFY_MM
 from nestcut.tolerances.likeness import KERF_SHARE
 from nestcut.verify.findings import objection
 from nestcut.verify.stock.places import is_inside, kerf_mm, placed_regions, reaches_in
@@ -29,12 +29,13 @@ def check_offcuts(
     for layout in layouts:
         stock = stocks[layout.stock]
         kerf = kerf_mm(job, stock)
+        noise = max(job.cutting.flatness_mm, FLATNESS_MM) + KERF_SHARE * kerf + VERIFY_MM
         taken: list[BaseGeometry] = list(placed_regions(list(layout.placements), pieces))
         taken += [Polygon(k.points) for k in layout.spent]  # sawn out as well, kerf and all
         tree = STRtree(taken)
         for number, offcut in enumerate(layout.offcuts):
             others = [_area(o) for k, o in enumerate(layout.offcuts) if k != number]
-            if not _is_left(layout, offcut, taken, tree, others, kerf):
+            if not _is_left(layout, offcut, taken, tree, others, kerf, noise):
                 found.append(objection("VER-047", f"sheet {layout.number}", number=number + 1))
     return found
 
@@ -50,7 +51,9 @@ def _is_left(
     tree: STRtree,
     others: list[BaseGeometry],
     kerf: float,
+    noise: float,
 ) -> bool:
+    """``noise``: how far outlines may be drawn outside true curves when offcuts are sought. [mm]"""
     (x0, y0), (x1, y1) = offcut.from_mm, offcut.to_mm
     if not (x1 > x0 and y1 > y0):
         return False
@@ -73,10 +76,7 @@ def _is_left(
         box(x0, y0, x1, y1 + _ROOM_MM),
     )
     # Along an edge that hardly slopes any rectangle is wider within the slack: no slack here.
-    return not any(
-        _is_truly_inside(layout, area) and is_free(area, -KERF_SHARE * kerf - VERIFY_MM)
-        for area in wider
-    )
+    return not any(_is_truly_inside(layout, area) and is_free(area, -noise) for area in wider)
 
 
 def _is_truly_inside(layout: SheetLayout, area: BaseGeometry) -> bool:

@@ -55,6 +55,8 @@ def line_off_mm(have: BaseGeometry, want: BaseGeometry, allowed_mm: float) -> fl
     """
     if have.is_empty or want.is_empty:
         return 0.0 if have.is_empty and want.is_empty else math.inf
+    if _corners_off_mm(have, want) <= allowed_mm:
+        return 0.0
     worst = 0.0
     for a, b in ((have, want), (want, have)):
         points = shapely.points(shapely.get_coordinates(shapely.segmentize(a, 20.0)))
@@ -62,6 +64,18 @@ def line_off_mm(have: BaseGeometry, want: BaseGeometry, allowed_mm: float) -> fl
         if not bool(np.all(shapely.dwithin(b, points, allowed_mm))):
             worst = max(worst, float(np.max(shapely.distance(b, points))))
     return worst
+
+
+def _corners_off_mm(have: BaseGeometry, want: BaseGeometry) -> float:
+    """Return how far corners of the same number are apart at most; no line strays further. [mm]
+
+    Infinite where two lines haven't the same parts with as many corners each.
+    """
+    parts = [shapely.get_num_coordinates(shapely.get_parts(g)) for g in (have, want)]
+    if not np.array_equal(*parts):
+        return math.inf
+    apart = shapely.get_coordinates(have) - shapely.get_coordinates(want)
+    return float(np.hypot(apart[:, 0], apart[:, 1]).max())
 
 
 def area_off_mm2(have: BaseGeometry, want: BaseGeometry) -> float:
