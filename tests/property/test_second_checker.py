@@ -19,11 +19,16 @@ from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.lwpolyline import LWPolyline
 
 import nestcut
+from tests.second.chance import small_size
 from tests.second.judge import judge
 from tests.second.run import Tally, try_job, write_files
 
 _FEW = 20
 _DEEP = 2000
+FOUND = (
+    10000648,  # no kerf: a rectangle to keep beside a curve was refused as too small (VER-047)
+)
+"""Small jobs of long runs that were objected to, or refused by nestcut itself."""
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -42,6 +47,25 @@ def test_jobs_by_lot_are_what_was_asked_for(tmp_path: Path) -> None:
     assert tally.refused == []
     assert tally.looked_at["flat pieces"] > 2 * _FEW
     assert tally.looked_at["rail pieces"] > _FEW
+
+
+@pytest.mark.parametrize("first", [0, 20])
+def test_small_jobs_by_lot_are_what_was_asked_for(first: int, tmp_path: Path) -> None:
+    tally = Tally()
+    for seed in range(first, first + 20):
+        own = tmp_path / str(seed)
+        own.mkdir()
+        try_job(seed, own, tally, with_pages=False, size=small_size(seed))
+    assert (tally.objections, tally.refused) == ([], [])
+    assert tally.looked_at["flat pieces"] > 20
+
+
+@pytest.mark.parametrize("seed", FOUND)
+def test_what_once_was_found_wrong_is_right(seed: int, tmp_path: Path) -> None:
+    tally = Tally()
+    try_job(seed, tmp_path, tally, with_pages=False, size=small_size(seed))
+    assert (tally.objections, tally.refused) == ([], [])
+    assert tally.outcomes["complete"] == 1
 
 
 @pytest.mark.deep

@@ -87,7 +87,8 @@ class _Lot:
 
     def __init__(self, draw: Draw, size: Size = Size.USUAL) -> None:
         self.draw = draw
-        self.n_parts, self.n_rails, self.room = size.value
+        self.n_parts, self.n_rails, room = size.value
+        self.room: int = room
         self.unit = UNITS[int(draw.integers(len(UNITS)))]
         self.document = new_document() if size is Size.USUAL else empty_document()
         self.space: Modelspace = self.document.modelspace()

@@ -71,8 +71,8 @@ def _corners_off_mm(have: BaseGeometry, want: BaseGeometry) -> float:
 
     Infinite where two lines haven't the same parts with as many corners each.
     """
-    parts = [shapely.get_num_coordinates(shapely.get_parts(g)) for g in (have, want)]
-    if not np.array_equal(*parts):
+    ours, theirs = (shapely.get_num_coordinates(shapely.get_parts(g)) for g in (have, want))
+    if not np.array_equal(ours, theirs):
         return math.inf
     apart = shapely.get_coordinates(have) - shapely.get_coordinates(want)
     return float(np.hypot(apart[:, 0], apart[:, 1]).max())
