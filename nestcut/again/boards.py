@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from nestcut.again.board_rests import Rest, rests_of
 from nestcut.again.buying import Buying
 from nestcut.again.shed_of_plan import boards_left, offers_of
-from nestcut.boards import JointPreference, cut_boards
+from nestcut.boards import (
+    BoardsOutcome,
+    JointPreference,
+    Rest,
+    RestsBy,
+    cut_boards,
+    place_in_rests,
+    rests_of,
+)
 from nestcut.model.job import Job
 from nestcut.model.part import RailPart
+from nestcut.model.piece import RailPiece
 from nestcut.model.plan import BoardCut, BoardLayout, Plan, StopReason, Unplaced
 from nestcut.search.settings import Deadline, Settings, Watcher
 
@@ -34,7 +42,8 @@ def cut_again(
 ) -> Cut:
     """Find places for the rail pieces that move; all others stay where they are cut.
 
-    A board that is begun offers all that isn't cut from it, in rectangles.
+    What a begun board has left is offered as it is: first every piece is tried in it where saws
+    can part it; where that isn't enough, rests come apart in several ways, and the cheapest counts.
     """
     pieces = {p.id: p for p in plan.rail_pieces}
     free = [pieces[i] for i in sorted(moving & pieces.keys())]
@@ -43,29 +52,57 @@ def cut_again(
     )
     if not free:
         return Cut(boards=stay, unplaced=(), stopped_by=StopReason.PROVEN)
-    rests = {r.stock.name: r for r in rests_of(job, stay, offers_of(job, plan))}
-    rails = tuple(
-        RailPart(
-            name=p.id,
-            material=p.material,
-            thickness_mm=p.thickness_mm,
-            width_mm=p.width_mm,
-            length_mm=p.length_mm,
+    offers = offers_of(job, plan)
+    placed = place_in_rests(job, stay, offers, free)
+    if placed is not None:
+        return Cut(boards=placed, unplaced=(), stopped_by=StopReason.PROVEN)
+    sold = boards_left(job, (*plan.boards, *plan.sheets), buying)
+    prices = {(b.name, o.length_mm): o.price_minor for b in sold for o in b.lengths}
+
+    def worth(cut: Cut) -> tuple[int, int]:
+        bought = cut.boards[len(stay) :]
+        return len(cut.unplaced), sum(prices[b.stock, b.length_mm] for b in bought)
+
+    best: Cut | None = None
+    known: list[tuple[Rest, ...]] = []
+    for by in RestsBy:
+        rests = rests_of(job, stay, offers, by)
+        if rests in known or (best is not None and deadline.stop_reason() is not None):
+            continue
+        known.append(rests)
+        stocks = (*(r.stock for r in rests), *sold)
+        rails = tuple(_as_part(p) for p in free)
+        outcome = cut_boards(
+            rails,
+            stocks,
+            job.cutting,
+            JointPreference.CHEAPEST,
+            settings,
+            deadline,
+            watcher,
         )
-        for p in free
+        cut = _joined(stay, rests, outcome)
+        best = cut if best is None else min(best, cut, key=worth)
+        if worth(best) == (0, 0):
+            break
+    if best is None:
+        raise ValueError("no way to take rests apart was tried")
+    return best
+
+
+def _as_part(piece: RailPiece) -> RailPart:
+    return RailPart(
+        name=piece.id,
+        material=piece.material,
+        thickness_mm=piece.thickness_mm,
+        width_mm=piece.width_mm,
+        length_mm=piece.length_mm,
     )
-    outcome = cut_boards(
-        rails,
-        (
-            *(r.stock for r in rests.values()),
-            *boards_left(job, (*plan.boards, *plan.sheets), buying),
-        ),
-        job.cutting,
-        JointPreference.CHEAPEST,
-        settings,
-        deadline,
-        watcher,
-    )
+
+
+def _joined(stay: tuple[BoardLayout, ...], every: tuple[Rest, ...], outcome: BoardsOutcome) -> Cut:
+    """Put what is cut from rests on their boards, and new boards behind them."""
+    rests = {r.stock.name: r for r in every}
     names = {p.id: p.part for p in outcome.pieces}
     more: dict[int, tuple[BoardCut, ...]] = {}
     bought: list[BoardLayout] = []

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from nestcut.again.board_rests import rests_of
 from nestcut.again.shed_of_plan import boards_left, offers_of
-from nestcut.boards import JointPreference, Rail, cut_boards, single_rails
+from nestcut.boards import JointPreference, Rail, cut_boards, rests_of, single_rails
 from nestcut.model.job import Job
 from nestcut.model.joint import Joint, JointRule, KeepClear
 from nestcut.model.part import RailPart

@@ -22,7 +22,15 @@ from nestcut.boards.equal import RailComparison, compare_with_equal
 from nestcut.boards.given import divide_rails
 from nestcut.boards.more_joints import cut_with_more_joints
 from nestcut.boards.outcome import BoardsOutcome, JointPreference, JointWay, joint_ways
-from nestcut.boards.sawing import Sawing, SawStep, sawing_of
+from nestcut.boards.sawing import (
+    Rest,
+    RestsBy,
+    Sawing,
+    SawStep,
+    place_in_rests,
+    rests_of,
+    sawing_of,
+)
 from nestcut.boards.solve import cut_boards
 from nestcut.boards.wood.at_hand import n_from_hand
 from nestcut.boards.wood.rails import Rail, divide_rail, single_rails
@@ -33,6 +41,8 @@ __all__ = [
     "JointWay",
     "Rail",
     "RailComparison",
+    "Rest",
+    "RestsBy",
     "SawStep",
     "Sawing",
     "compare_with_equal",
@@ -42,6 +52,8 @@ __all__ = [
     "divide_rails",
     "joint_ways",
     "n_from_hand",
+    "place_in_rests",
+    "rests_of",
     "sawing_of",
     "single_rails",
 ]

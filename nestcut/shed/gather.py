@@ -10,6 +10,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
+from nestcut.boards import rests_of
 from nestcut.model.curves import Point
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
@@ -19,6 +20,7 @@ from nestcut.planfile.write import placed_shape
 from nestcut.shed.book import NewEntry
 from nestcut.sheets.offcuts import largest_boxes
 from nestcut.sheets.prepare import usable_polygon
+from nestcut.trade.boards import KEPT_STRIP_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +32,7 @@ class Kept:
     sides_mm
         Longer and shorter side of an offcut of a sheet.
     board_mm
-        Length of a board's clear end.
+        Length of a board's strip or end.
     """
 
     sides_mm: tuple[float, float] = (300.0, 150.0)
@@ -38,10 +40,10 @@ class Kept:
 
 
 def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
-    """Return the offcuts of all sheets and the clear ends of all boards that are large enough.
+    """Return the offcuts of all sheets and boards that are large enough.
 
-    An offcut has its true outline, and keeps its sheet's grain, faces and measured thickness; a
-    board's end keeps its section.
+    An offcut has its true outline, and keeps its sheet's grain, faces and measured thickness.  A
+    board gives the strips and ends that saws can part from what is cut of it, trim taken off.
     """
     sheets = {s.name: s for s in job.sheet_stocks}
     boards = {b.name: b for b in job.board_stocks}
@@ -57,10 +59,16 @@ def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
             NewEntry(stock=offcut, came_from=came_from)
             for offcut in _offcuts(stock, layout, pieces, kerf_mm, kept)
         ]
-    for number, board in enumerate(plan.boards, start=1):
-        end = _clear_end(boards[board.stock], board)
-        if end.lengths[0].length_mm >= kept.board_mm:
-            made.append(NewEntry(stock=end, came_from=f"{job.name}, board {number}"))
+    offers = {b.number: _as_sold(boards[b.stock], b) for b in plan.boards}
+    made += [
+        NewEntry(
+            stock=replace(rest.stock, spare=NO_SPARE, supplier=""),
+            came_from=f"{job.name}, board {rest.number}",
+        )
+        for rest in rests_of(job, plan.boards, offers)
+        if rest.stock.lengths[0].length_mm >= kept.board_mm
+        and rest.stock.width_mm >= KEPT_STRIP_MM.value
+    ]
     return tuple(made)
 
 
@@ -178,15 +186,7 @@ def _seams(stock: SheetStock, low: Point, high: Point) -> tuple[KeepOut, ...]:
     )
 
 
-def _clear_end(stock: BoardStock, layout: BoardLayout) -> BoardStock:
-    """The full-width end that nothing is cut from, end trim and known defects left on it."""
-    last = max((c.to_mm for c in (*layout.cuts, *layout.spent)), default=0.0)
-    known = [b for b in stock.lengths if b.length_mm == layout.length_mm and b.defects]
-    defects = tuple(
-        replace(d, from_mm=max(d.from_mm - last, 0.0), to_mm=d.to_mm - last)
-        for b in known[:1]
-        for d in b.defects
-        if d.to_mm > last
-    )
-    length = BoardLength(length_mm=layout.length_mm - last, count=1, defects=defects)
-    return replace(stock, lengths=(length,), end_trim_mm=0.0)
+def _as_sold(stock: BoardStock, layout: BoardLayout) -> BoardLength:
+    """What a board was sold as; where several have its length, the one with defects."""
+    same = [o for o in stock.lengths if o.length_mm == layout.length_mm]
+    return max(same, key=lambda o: len(o.defects))

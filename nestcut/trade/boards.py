@@ -42,3 +42,6 @@ KEPT_END_MM = Figure(300.0, "mm")
 
 REST_MM = Span(10.0, 100.0, "mm")
 """Breadth and length of the smallest rest of a begun board from which a rail is cut again."""
+
+KEPT_STRIP_MM = Figure(30.0, "mm")
+"""A strip left beside a cut goes into the stock book if it is at least this wide."""

@@ -8,5 +8,16 @@ among those answers.
 
 from nestcut.boards.sawing.better import IN_ANY_ORDER, sawn_better
 from nestcut.boards.sawing.order import Sawing, SawStep, sawing_of
+from nestcut.boards.sawing.rests import Rest, RestsBy, place_in_rests, rests_of
 
-__all__ = ["IN_ANY_ORDER", "SawStep", "Sawing", "sawing_of", "sawn_better"]
+__all__ = [
+    "IN_ANY_ORDER",
+    "Rest",
+    "RestsBy",
+    "SawStep",
+    "Sawing",
+    "place_in_rests",
+    "rests_of",
+    "sawing_of",
+    "sawn_better",
+]

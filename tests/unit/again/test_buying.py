@@ -8,9 +8,9 @@ import pytest
 
 import nestcut
 from nestcut.again import Events
-from nestcut.again.board_rests import rests_of
 from nestcut.again.plan import continue_plan
-from nestcut.boards import sawing_of
+from nestcut.boards import rests_of, sawing_of
+from nestcut.model.held import Held
 from nestcut.model.plan import BoardCut, BoardLayout, Plan, VerifiedPlan
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from tests.unit.boards.rails_to_cut import a_board, a_job, a_rail
@@ -123,3 +123,61 @@ def test_rests_of_a_board_can_be_sawn_off_what_is_cut_from_it() -> None:
         for r in rests
     ]  # fmt: skip
     assert sawing_of([*cuts, *blocks], 3.0).comes_apart
+
+
+BOARD = """
+[[board]]
+name = "fir"
+material = "fir"
+thickness = "20 mm"
+width = "97 mm"
+lengths = [{ length = "3 m", price = 9 }]
+"""
+RAIL = """
+[[rail]]
+name = "{name}"
+material = "fir"
+section = ["20 mm", "{width} mm"]
+length = "{length} mm"
+count = {count}
+"""
+
+
+def begun_and(width: int, length: int, count: int) -> tuple[int, VerifiedPlan]:
+    """What is bought for more rails once the first is cut: a board's rest is an L of 3 m by 47 mm
+    and, beyond the first rail, 1797 mm by 97 mm."""
+    first = HEAD + BOARD + RAIL.format(name="first", width=47, length=1200, count=1)
+    quick = nestcut.Budget(effort=nestcut.Effort.QUICK)
+    done = nestcut.plan_job(nestcut.read_job(first, drawings={}), quick)
+    (cut,) = done.plan.boards[0].cuts
+    assert (cut.from_mm, cut.rip_from_mm) == (0.0, 0.0)
+    more = first + RAIL.format(name="more", width=width, length=length, count=count)
+    new = continue_plan(
+        nestcut.read_job(more, drawings={}),
+        done.plan,
+        Events(cut=frozenset({cut.piece}), spoilt=frozenset()),
+        Settings(effort=Effort.QUICK),
+        Deadline(),
+        Silent(),
+        Held(sheets=(), boards=done.job.board_stocks),
+    )
+    assert new.plan.is_complete
+    assert cut in new.plan.boards[0].cuts
+    return sum(b.count for b in new.plan.buy), new
+
+
+@pytest.mark.parametrize(
+    ("width", "length", "count"),
+    [(47, 2990, 1), (97, 1790, 1), (47, 1790, 2), (30, 1790, 3), (97, 895, 2), (20, 2990, 2)],
+)
+def test_an_l_shaped_rest_gives_long_strips_and_wide_ends(
+    width: int, length: int, count: int
+) -> None:
+    bought_now, new = begun_and(width, length, count)
+    assert bought_now == 0
+    assert len(new.plan.boards) == 1
+
+
+def test_what_no_rest_gives_is_bought() -> None:
+    assert begun_and(97, 1810, 1)[0] == 1
+    assert begun_and(47, 2990, 2)[0] == 1

@@ -313,7 +313,7 @@ def leftovers(*corners: tuple[float, float, float, float]) -> tuple[NewEntry, ..
 
 def test_a_plan_leaves_its_large_offcuts_and_clear_ends() -> None:
     rest = leftovers((0.0, 0.0, 497.0, 500.0), (0.0, 303.0, 1000.0, 500.0))
-    first, second = (r.stock for r in rest)
+    first, *strips = (r.stock for r in rest)
     assert isinstance(first, SheetStock)
     assert first.outline is None
     assert first.edge_trim_mm == 0.0
@@ -321,13 +321,17 @@ def test_a_plan_leaves_its_large_offcuts_and_clear_ends() -> None:
     assert (first.length_mm, first.width_mm) == pytest.approx((493.8, 293.8))
     (seam,) = first.keep_outs
     assert [round(x, 3) for x, _ in seam.points] == [75.4, 123.4, 123.4, 75.4]
-    assert isinstance(second, BoardStock)
-    assert [b.length_mm for b in second.lengths] == [800.0]
-    assert [r.came_from for r in rest] == ["shelf, sheet 1", "shelf, board 1"]
+    # What is left of the board is an L: a strip all along, and the end that the piece leaves.
+    boards = [b for b in strips if isinstance(b, BoardStock)]
+    assert [(b.lengths[0].length_mm, b.width_mm) for b in boards] == [(2000.0, 46.0), (797.0, 40.0)]
+    assert [r.came_from for r in rest] == ["shelf, sheet 1", "shelf, board 1", "shelf, board 1"]
+    kept = parse_book(changed_text(parse_book(new_book_text(), "b"), Change(added=rest), 1), "b")
+    assert kept.findings == ()
+    assert [e.stock.width_mm for e in kept.entries[1:]] == [46.0, 40.0]
 
 
 def test_an_offcut_with_a_corner_gone_has_its_true_outline() -> None:
-    (first, _) = (r.stock for r in leftovers((0.0, 0.0, 400.0, 250.0)))
+    first, *_ = (r.stock for r in leftovers((0.0, 0.0, 400.0, 250.0)))
     assert isinstance(first, SheetStock)
     assert first.outline is not None
     whole = Polygon([(0, 0), (988.8, 0), (988.8, 488.8), (0, 488.8)])
@@ -357,7 +361,7 @@ def test_narrow_necks_and_what_hangs_on_them_are_forgotten() -> None:
 
 
 def test_a_place_cut_out_of_the_middle_is_barred() -> None:
-    (first, _) = (r.stock for r in leftovers((400.0, 200.0, 480.0, 280.0)))
+    first, *_ = (r.stock for r in leftovers((400.0, 200.0, 480.0, 280.0)))
     assert isinstance(first, SheetStock)
     assert "cut" in {k.reason for k in first.keep_outs}
 
