@@ -15,7 +15,7 @@ from nestcut.intake.plan import find_job, read_plan_file, read_proven
 from nestcut.model.held import Held
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan, VerifiedPlan
-from nestcut.papers.rest import match_progress, read_progress
+from nestcut.papers.ticks import match_progress, read_progress
 from nestcut.papers.view import PlanView, plan_view
 from nestcut.planfile.read import PlanText
 from nestcut.planfile.seal import seal_of

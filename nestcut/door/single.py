@@ -1,14 +1,13 @@
-"""One paper at a time: labels and patterns of a plan, and what is left of one partly cut."""
+"""One paper at a time: labels and patterns of a plan."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
 
-from nestcut.errors import Finding, InputError, Severity, blocking, finding
-from nestcut.gate import Kind, read_text
+from nestcut.errors import Finding
 from nestcut.model.plan import VerifiedPlan
-from nestcut.outlet import Outcome, add_to_folder, check_single, write_single
+from nestcut.outlet import Outcome, add_to_folder, write_single
 from nestcut.outlet.results import PLAN_PAPERS, choose_paper, papers_folder
 from nestcut.papers.labels import (
     TileChoice,
@@ -19,7 +18,6 @@ from nestcut.papers.labels import (
     stock_label,
     texts_pdf,
 )
-from nestcut.papers.rest import match_progress, next_job, read_progress, remaining_text
 from nestcut.papers.view import Figures, plan_view
 from nestcut.shed import Entry
 from nestcut.units import LengthStyle
@@ -27,12 +25,10 @@ from nestcut.words import safe_name
 
 __all__ = [
     "LabelSheet",
-    "Left",
     "add_paper",
     "labels_of",
     "pattern_of",
     "stock_labels",
-    "what_is_left",
 ]
 
 
@@ -129,52 +125,3 @@ def add_paper(plan: Path, target: Path, data: bytes) -> tuple[Finding, ...]:
 
 def _put(path: Path, data: bytes) -> None:
     path.write_bytes(data)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Left:
-    """What is left of a plan that is partly cut.
-
-    Parameters
-    ----------
-    findings
-        What was noticed about the ticks.
-    text
-        Tables and words to put into a job file; empty where the next job file was written.
-    by_hand
-        What that file leaves to its reader.
-    """
-
-    findings: tuple[Finding, ...]
-    text: str = ""
-    by_hand: tuple[str, ...] = ()
-
-
-def what_is_left(verified: VerifiedPlan, ticks: Path, out: Path | None = None) -> Left:
-    """Tell what is left of a plan, from ticks saved by its page; write the next job file.
-
-    Parameters
-    ----------
-    out
-        The next job file, beside the last one; None: tables and words are returned instead.
-
-    Raises
-    ------
-    InputError
-        If the ticks can't be read or belong to another plan, or the file can't be written.
-    """
-    view = plan_view(verified)
-    progress = read_progress(read_text(ticks, Kind.TICKS), str(ticks))
-    findings = match_progress(progress, view)
-    if blocking(findings):
-        raise InputError(findings)
-    if out is None:
-        return Left(findings=findings, text=remaining_text(view, progress))
-    check_single(out)
-    job = Path(verified.job.file)
-    if out.resolve().parent != job.resolve().parent:
-        beside = (job.parent / out.name).as_posix()
-        raise InputError([finding("OUT-014", Severity.ERROR, str(out), path=beside)])
-    made = next_job(read_text(job, Kind.JOB), view, progress)
-    write_single(out, made.text.encode())
-    return Left(findings=findings, by_hand=tuple(made.by_hand))

@@ -331,7 +331,7 @@ COMMANDS: dict[str, tuple[tuple[str, ...], ...]] = {
     ".json": (
         ("verify", "{}"),
         ("report", "{}", "--out", "papers"),
-        ("left", "own/plan.json", "{}"),
+        ("again", "own/plan.json", "{}"),
     ),
 }
 

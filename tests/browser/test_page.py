@@ -21,7 +21,7 @@ from nestcut.model.plan import VerifiedPlan
 from nestcut.papers.book.shop_book import shop_pdf
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.lists.usage import usage_of
-from nestcut.papers.rest.progress_file import match_progress, read_progress
+from nestcut.papers.ticks import match_progress, read_progress
 from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
 from tests.builders_pages import matter_of, page_of

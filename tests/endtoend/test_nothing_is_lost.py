@@ -98,7 +98,6 @@ def writing_commands(folder: Path, out: Path) -> list[list[str]]:
         ["check", str(folder / "job.toml"), "--draw", str(out)],
         ["start", str(folder / "a-b.dxf"), "--out", str(out / "notes.txt")],
         ["start", "--out", str(out / "README")],
-        ["left", plan, str(ticks), "--out", str(out / "notes.txt")],
         ["again", plan, "--spoilt", "knee a/b", "--out", str(out), *QUICK],
         ["again", plan, "--spoilt", "knee a/b", "--out", str(out / "notes.txt"), *QUICK],
         ["stages", plan, str(folder / "order.toml"), "--out", str(out), *QUICK],
@@ -132,7 +131,7 @@ def test_every_command_leaves_the_builders_things(runs: int, own: Path, tmp_path
     assert not any(name.startswith(".nestcut-new") for name in set(record_of(out)) - set(before))
     assert {("report", 0), ("labels", 0), ("labels", 3), ("pattern", 0), ("shape", 0)} <= ended
     assert ("check", 0) in ended
-    assert {("start", 3), ("left", 3)} <= ended
+    assert ("start", 3) in ended
     assert {("again", 0), ("stages", 0), ("choices", 0), ("shed", 0)} <= ended
     assert {status for _, status in ended} <= {0, 3}
 

@@ -1,18 +1,16 @@
-"""A pattern, labels and what is left, from a real plan file."""
+"""A pattern and labels from a real plan file."""
 
 from __future__ import annotations
 
 import json
-import tomllib
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 
 from nestcut.cli.commands import _run
-from nestcut.cli.single_papers import run_labels, run_left, run_pattern
+from nestcut.cli.single_papers import run_labels, run_pattern
 from nestcut.errors import InputError
-from nestcut.words import Speech, tell
 
 JOB = """
 [job]
@@ -87,75 +85,14 @@ def test_labels_lie_beside_the_plan(plan: Path, tmp_path: Path) -> None:
     assert len(PdfReader(other).pages) == 2
 
 
-def test_what_is_left_is_printed(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert run_left(plan, ticks_for(plan, "slat 1")) == 0
-
-    text = capsys.readouterr().out
-    (sheet,) = tomllib.loads(text)["sheet"]
-    assert sheet["keep_out"][-1]["why"] == "slat 1 is cut"
-    assert "# part 'slat': 2 left of 3" in text
-
-
-def test_what_is_left_can_be_planned(
-    plan: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """The sheet begun takes the slats that are left, and nothing has to be bought."""
-    run_left(plan, ticks_for(plan, "slat 1"))
-    left = capsys.readouterr().out
-    job = tmp_path / "job.toml"
-    job.write_text(JOB.replace("count = 3", "count = 2") + left, encoding="utf-8")
-
-    assert _run(["plan", str(job), "--out", str(tmp_path / "o"), "--effort", "quick"]) == 0
-
-    made = json.loads((tmp_path / "o" / "plan.json").read_text(encoding="utf-8"))
-    assert [s["stock"] for s in made["sheets"]] == ["9 mm ply, no. 1 begun"]
-    assert sum(line["count"] for line in made["buy"]) == 0
-
-
-def test_the_next_job_file_is_written_and_planned(
-    plan: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """From ticks to the next plan without an editor; results of the first stay where they are."""
-    job = Path(json.loads(plan.read_text(encoding="utf-8"))["job"]["file"])
-    following = job.parent / "next.toml"
-    ticks = ticks_for(plan, "slat 1")
-    with pytest.raises(InputError, match="OUT-014"):
-        run_left(plan, ticks, out=tmp_path / "next.toml")
-
-    assert run_left(plan, ticks, out=following) == 0
-    with pytest.raises(InputError, match="OUT-002"):
-        run_left(plan, ticks, out=following)
-    assert _run(["plan", str(following), "--out", str(tmp_path / "o"), "--effort", "quick"]) == 0
-
-    made = json.loads((tmp_path / "o" / "plan.json").read_text(encoding="utf-8"))
-    assert [s["stock"] for s in made["sheets"]] == ["9 mm ply, no. 1 begun"]
-    assert sum(len(s["placements"]) for s in made["sheets"]) == 2
-    assert str(following) in capsys.readouterr().out
-
-
-def test_ticks_need_the_job_file_that_was_planned(plan: Path, tmp_path: Path) -> None:
-    document = json.loads(plan.read_text(encoding="utf-8"))
-    document["job"]["sha256"] = "0" * 64
-    other = tmp_path / "plan.json"
-    other.write_text(json.dumps(document), encoding="utf-8")
-
-    with pytest.raises(InputError) as caught:
-        run_left(other, ticks_for(plan, "slat 1"))
-
-    assert [f.code for f in caught.value.findings] == ["TCK-011"]
-    assert "--out" in tell(caught.value.findings[0], Speech()).remedy
-
-
-def test_faults_are_told(plan: Path, tmp_path: Path) -> None:
+def test_faults_are_told(plan: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(InputError, match="PAT-001"):
         run_pattern(plan, "mast", out=None, paper=None, tiles="all")
-    with pytest.raises(InputError, match="FIL-001"):
-        run_left(plan, tmp_path / "nothing.json")
     with pytest.raises(InputError, match="OUT-002"):
         run_labels(plan, out=tmp_path, paper=None, grid=None, used=0)
     strange = ticks_for(plan, "slat 1")
     data = json.loads(strange.read_text(encoding="utf-8"))
     data["cut"][0]["number"] = 9
     strange.write_text(json.dumps(data), encoding="utf-8")
-    with pytest.raises(InputError, match="TCK-005"):
-        run_left(plan, strange)
+    assert _run(["again", str(plan), str(strange)]) == 3
+    assert "TCK-005" in capsys.readouterr().err

@@ -21,7 +21,7 @@ JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON docu
 
 
 _USUAL = (
-    *("start", "check", "explain", "plan", "report", "labels", "pattern", "left", "verify"),
+    *("start", "check", "explain", "plan", "report", "labels", "pattern", "verify"),
     *("shape", "again", "choices", "stages", "bench", "shed"),
 )
 

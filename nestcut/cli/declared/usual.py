@@ -192,24 +192,6 @@ def pattern(plan: Path, piece: str, out: Path | None, paper: str | None, tiles: 
     return run_pattern(plan, piece, out=out, paper=paper, tiles=tiles)
 
 
-@cli.command(short_help="Write the next job file once some pieces are cut.")
-@PLAN
-@click.argument("ticks", type=click.Path(path_type=Path))
-@click.option(
-    "--out", type=click.Path(path_type=Path), help="Next job file to write, beside the last one."
-)
-def left(plan: Path, ticks: Path, out: Path | None) -> int:
-    """Tell what is left of PLAN once the pieces in TICKS are cut.
-
-    TICKS is the file of cut and spoilt pieces that the shop page saves. With --out the next job
-    file is written: begun sheets as they lie, parts with the counts that are still to make. Without
-    it, the same is printed as tables and words to put into a job file.
-    """
-    from nestcut.cli.single_papers import run_left
-
-    return run_left(plan, ticks, out=out)
-
-
 @cli.command(short_help="Prove a plan once more.")
 @PLAN
 @JSON

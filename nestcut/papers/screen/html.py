@@ -1,7 +1,7 @@
 """The plan as one HTML file: no network, nothing beside it, the same on a phone and on paper.
 
 Ticks are kept in the browser under the plan's own digest and can be saved as a small file, which
-:mod:`nestcut.papers.rest.progress_file` reads back.
+:mod:`nestcut.papers.ticks` reads back.
 """
 
 from __future__ import annotations

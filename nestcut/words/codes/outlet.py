@@ -27,10 +27,6 @@ SENTENCES = {
         "Fonts for nearly every script come with: pip install 'nestcut[scripts]'. Names in Latin, "
         "Greek or Cyrillic letters print as they are.",
     ),
-    "OUT-014": Sentence(
-        "the next job file has to lie beside the last one, or it wouldn't find drawings.",
-        "Write --out {path}.",
-    ),
     "OUT-005": Sentence(
         "another run is writing into this folder.",
         "Wait for it, or choose another folder.",

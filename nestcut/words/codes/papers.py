@@ -25,14 +25,6 @@ SENTENCES = {
         "Ticked, but not cut from there in this plan: {pieces} and {more} more.",
         "Untick them, or give the plan on which they were ticked.",
     ),
-    "TCK-006": Sentence(
-        "this job file is written in a way that can't be changed safely.",
-        "Leave --out away and change it by hand as the printed text says.",
-    ),
-    "TCK-011": Sentence(
-        "the job has changed since this plan was made.",
-        "Put the job file back as it was, then change the next one, which --out writes.",
-    ),
     "PAT-001": Sentence("The plan has no flat piece or part of this name.", "{todo}"),
     "PAT-003": Sentence("Did you mean {near}?"),
     "PAT-004": Sentence("See cut-list.csv."),

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from nestcut.papers.rest.progress_file import (
+from nestcut.papers.ticks import (
     CutSource,
     ProgressFileError,
     match_progress,
@@ -44,7 +44,12 @@ def test_what_is_cut_is_read() -> None:
     assert progress.job_name == "small boat"
     assert [c.piece for c in progress.cut] == [VIEW.verified.plan.sheets[0].placements[0].piece]
     sheet = VIEW.verified.plan.sheets[0]
-    assert progress.started == ((CutSource.SHEET, sheet.stock, sheet.number),)
+    (entry,) = progress.cut
+    assert (entry.source, entry.stock, entry.number) == (
+        CutSource.SHEET,
+        sheet.stock,
+        sheet.number,
+    )
     assert match_progress(progress, VIEW) == ()
 
 

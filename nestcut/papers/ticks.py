@@ -62,11 +62,6 @@ class Progress:
         """Pieces that were cut and can't be used."""
         return frozenset(c.piece for c in self.cut if c.is_spoilt)
 
-    @property
-    def started(self) -> tuple[tuple[CutSource, str, int], ...]:
-        """Sheets and boards from which something is cut already, each once, sorted."""
-        return tuple(sorted({(c.source, c.stock, c.number) for c in self.cut}))
-
 
 class ProgressFileError(InputError):
     """A file of ticks can't be read."""
