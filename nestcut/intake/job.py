@@ -11,6 +11,7 @@ from nestcut.geometry.rings import true_bounds_mm
 from nestcut.intake.bevels import place_bevels
 from nestcut.intake.frames import clear_of_lines
 from nestcut.intake.given_names import names_in_the_way
+from nestcut.intake.joint_places import scale_of_part, with_places
 from nestcut.intake.layers import grown_at_bevels, in_layers
 from nestcut.intake.numbers import (
     ENTRY_NAMES,
@@ -123,7 +124,12 @@ def _understand(text: JobText, folder: Path) -> Understanding:
             if built is not None and built.is_smaller_face:
                 part, told = grown_at_bevels(part, entry)
                 noticed += told
-            part = clear_of_lines(joined_the_long_way(part, entry))
+            part = joined_the_long_way(part, entry)
+            if part.joint is not None and entry.joint_places is not None:
+                ruler = None if built is None else built.ruler
+                scale = scale_of_part(part, ruler, finder.known)
+                part = replace(part, joint=with_places(part.joint, entry.joint_places, scale))
+            part = clear_of_lines(part)
             layers, told = in_layers(part, entry)
             noticed += told
             parts += layers

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nestcut.errors import Finding, Severity, finding
+from nestcut.intake.joint_places import said_start, scale_of_rail, with_places
 from nestcut.intake.readings import offset_grid, with_readings
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.records import JobText
@@ -15,7 +16,8 @@ from nestcut.shapes.entries import LINE_ENTRY, OFFSETS_ENTRY, SHAPE_ENTRIES, bui
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.hull.spaceline import SpaceLine
 from nestcut.shapes.known import Known, Laid
-from nestcut.shapes.read.lines import build_line, rail_length_mm
+from nestcut.shapes.read.lines import build_line, rail_ruler
+from nestcut.shapes.ruler import Ruler
 from nestcut.shapes.table.doubts import Doubt, line_doubts, table_doubts, table_findings
 from nestcut.shapes.table.line_order import line_crossings
 from nestcut.shapes.table.offsets import OffsetTable, read_offset_table
@@ -111,17 +113,24 @@ def _line_names(table: Table, folder: Path) -> list[str]:
 
 def measured_rails(text: JobText, known: Known) -> tuple[RailPart, ...]:
     """Rails with lengths taken along named lines where they say so; faulty ones are left out."""
-    lengths = {name: (rail_length_mm(table, known), table) for name, table in text.rail_lines}
-    for _, table in lengths.values():
+    rulers = {name: (rail_ruler(table, known), table) for name, table in text.rail_lines}
+    places = dict(text.rail_places)
+    for _, table in rulers.values():
         table.close()
     rails: list[RailPart] = []
     for rail in text.rails:
-        if rail.name not in lengths:
-            rails.append(rail)
+        # Where no line tells, a rail whose places are counted from the bow starts there.
+        ruler: Ruler | None = Ruler(length_mm=rail.length_mm)
+        if rail.name in rulers:
+            ruler = rulers[rail.name][0]
+        elif rail.name in places:
+            ruler = Ruler(length_mm=rail.length_mm, bow=said_start(places[rail.name]))
+        if ruler is None:
             continue
-        length = lengths[rail.name][0]
-        if length is not None:
-            rails.append(replace(rail, length_mm=length))
+        joint = rail.joint
+        if joint is not None and rail.name in places:
+            joint = with_places(joint, places[rail.name], scale_of_rail(ruler, known))
+        rails.append(replace(rail, length_mm=ruler.length_mm, joint=joint, bow=ruler.bow))
     return tuple(rails)
 
 

@@ -19,6 +19,18 @@ class DoubtfulHoles(StrEnum):
     LEAVE = "leave"
 
 
+class CountedFrom(StrEnum):
+    """From where places along a part are counted."""
+
+    START = "start"
+    """Along the part, from the end that its drawing starts at."""
+    BOW = "bow"
+    """Along the part, from its bow end."""
+    STERN = "stern"
+    TABLE = "table"
+    """Along the boat, as the table of offsets counts."""
+
+
 class RailJoints(StrEnum):
     """Whether a rail may be joined at all."""
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from itertools import pairwise
+from typing import TypeGuard
 
 from nestcut.errors import Severity
 from nestcut.facts import Length, Slope
@@ -23,6 +25,7 @@ from nestcut.model.joint import (
 )
 from nestcut.model.part import Hands
 from nestcut.trade import joints as trade
+from nestcut.units import LengthError, parse_length_mm
 
 _NONE = "none"
 """What stands in place of keep_clear = [] where nothing must be kept clear."""
@@ -34,14 +37,15 @@ def read_joint(table: Table | None, default_slope: float, thickness_mm: float) -
     """Read a ``joint`` table of a part so thick; None where absent or faulty. [mm]"""
     if table is None:
         return None
-    at = table.lengths("at") if table.has("at") else None
+    is_open = places_are_open(table)
+    at = None if not table.has("at") else () if is_open else table.lengths("at")
     rule = JointRule(
         kind=table.choice("kind", JointKind, JointKind.SCARF),
         accept=table.choice("accept", Accept),
         slope=table.slope("slope", default_slope),
         axis=table.choice("along", JointAxis, JointAxis.LENGTH),
         at_mm=at,
-        keep_clear=_read_stretches(table),
+        keep_clear=() if is_open else _read_stretches(table),
         lines=Lines.IGNORED if _says_none(table) else Lines.AVOIDED,
         min_piece_mm=table.length("least_piece", 0.0),
         max_joints=table.count("most_joints", least=0) if table.has("most_joints") else None,
@@ -55,7 +59,8 @@ def read_joint(table: Table | None, default_slope: float, thickness_mm: float) -
         key_bit_mm=table.positive("bit"),
         key_clearance_mm=table.length("key_clearance"),
     )
-    table.close()
+    if not is_open:
+        table.close()
     if at is not None and any(b <= a for a, b in pairwise(at)):
         table.fault(
             "at",
@@ -67,6 +72,44 @@ def read_joint(table: Table | None, default_slope: float, thickness_mm: float) -
     if at is None and table.value("keep_clear") in (None, ""):
         table.book.tell("JOB-091", table.where("keep_clear"), Severity.QUESTION)
     return rule if table.is_sound else None
+
+
+_PLACES = ("at", "from", "to")
+
+
+def places_are_open(table: Table) -> bool:
+    """Whether places of joints are known only with the part's outline and the table of offsets.
+
+    They are where they name a station, or are counted otherwise than from the part's start.
+    """
+    stretches = table.data.get("keep_clear")
+    written = [table.data]
+    written += [t for t in stretches if isinstance(t, Mapping)] if _is_list(stretches) else []
+    if isinstance(stretches, Mapping):
+        written.append(stretches)
+    if any("measured_from" in each for each in written):
+        return True
+    values = (each.get(key) for each in written for key in _PLACES)
+    return any(_may_be_station(v) for value in values for v in _listed(value))
+
+
+def _is_list(value: object) -> TypeGuard[list[object]]:
+    return isinstance(value, list)
+
+
+def _listed(value: object) -> list[object]:
+    return value if isinstance(value, list) else [value]
+
+
+def _may_be_station(value: object) -> bool:
+    """Whether a value is text that isn't a length by itself."""
+    if not isinstance(value, str) or not value.strip():
+        return False
+    try:
+        parse_length_mm(value)
+    except LengthError:
+        return True
+    return False
 
 
 def _read_strap_width(table: Table, thickness_mm: float) -> float:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from nestcut.errors import Severity
 from nestcut.facts import Names
 from nestcut.jobfile.bevel_tables import read_bevels
 from nestcut.jobfile.choices import Halves, RailJoints
-from nestcut.jobfile.joint_tables import apart_from_the_twin, read_joint
+from nestcut.jobfile.joint_tables import apart_from_the_twin, places_are_open, read_joint
 from nestcut.jobfile.records import DrawnSource, NumberSource, OutlineBy, PartText
 from nestcut.jobfile.tables import Missing, Table
 from nestcut.joints.kinds import KINDS
@@ -72,6 +73,9 @@ def read_part(
         hands=table.choice("hand", Hands),
         drawn=table.choice("drawn", Hand),
         is_hand_written=table.has("drawn"),
+        joint_places=joint_table
+        if joint_table is not None and places_are_open(joint_table)
+        else None,
         layers=table.count("layers"),
         is_axis_written=joint_table is not None and joint_table.has("along"),
         grain=grain,
@@ -189,6 +193,8 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
     hands = table.choice("hand", Hands)
     if joint is not None:
         joint = apart_from_the_twin(joint, joint_table, section[0], hands)
+    if joint_table is not None and hands is Hands.PAIR and joint_table.has("at"):
+        table.book.tell("JOB-108", joint_table.where("at"), Severity.WARNING)
     rail = RailPart(
         name=name,
         material=table.text("material"),

@@ -13,6 +13,7 @@ from nestcut.facts import Length
 from nestcut.gate import measure, scan
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.choices import DoubtfulHoles, Halves
+from nestcut.jobfile.joint_tables import places_are_open
 from nestcut.jobfile.part_tables import read_part, read_rail
 from nestcut.jobfile.records import DrawingRules, DrawingText, JobText, Written
 from nestcut.jobfile.schema import Need
@@ -99,6 +100,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
             for t in root.tables(name)
         ),
         rail_lines=_read_rail_lines(root),
+        rail_places=_read_rail_places(root),
     )
     text.stock_saws = _saws_asked(root, "sheet") | _saws_asked(root, "board")
     text.part_saws = _saws_asked(root, "part") | _saws_asked(root, "rail")
@@ -187,6 +189,18 @@ def _read_rail_lines(root: Table) -> tuple[tuple[str, Table], ...]:
     """Tables that say along which line a rail's length is taken."""
     found = ((str(t.value("name")), t.table("along")) for t in root.tables("rail"))
     return tuple((name, along) for name, along in found if along is not None)
+
+
+def _read_rail_places(root: Table) -> tuple[tuple[str, Table], ...]:
+    """Joints of rails whose places only their line tells."""
+    quiet = FindingBook(root.book.file)  # what is no table is told where the rail is read
+    found = []
+    for rail in root.tables("rail"):
+        joint = Table(rail.data, rail.path, quiet, rail.bare).table("joint")
+        if joint is not None and places_are_open(joint):
+            own = Table(joint.data, joint.path, rail.book, rail.bare)
+            found.append((str(rail.data.get("name")), own))
+    return tuple(found)
 
 
 _SPACING_MM = (20.0, 2000.0)

@@ -81,6 +81,8 @@ class PartText(PartTerms):
     layers: int
     is_axis_written: bool
     """Whether the joint says along which size pieces follow each other."""
+    joint_places: Table | None = None
+    """The joint's table where its places can be known only with the part's outline."""
     edge_bevels: tuple[BevelText, ...]
 
 
@@ -174,5 +176,7 @@ class JobText:
     part_saws: dict[str, str] = field(default_factory=dict)
     """Names of saws that parts and rails ask for, by their names."""
     rail_lines: tuple[tuple[str, Table], ...] = ()
-    suppliers: tuple[Supplier, ...] = ()
     """Rails whose length is taken along a named line: (rail, its ``along`` table)."""
+    rail_places: tuple[tuple[str, Table], ...] = ()
+    """Rails whose joints have places that only their line tells: (rail, its ``joint`` table)."""
+    suppliers: tuple[Supplier, ...] = ()

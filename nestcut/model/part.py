@@ -98,6 +98,14 @@ class Towards(StrEnum):
         return swapped.get(self, self)
 
 
+class End(StrEnum):
+    """An end of a part along which joints follow each other, from the end that it starts at."""
+
+    UNSAID = "not said"
+    START = "start"
+    FAR = "far end"
+
+
 class Outside(StrEnum):
     """Which face is seen from outside the boat."""
 
@@ -252,3 +260,5 @@ class RailPart:
     """Left long at each end, to be cut after the dry fit. [mm]"""
     end_angles_deg: tuple[float, float] = (90.0, 90.0)
     note: str = ""
+    bow: End = End.UNSAID
+    """Which of its ends lies towards the bow; places along it are counted from its start."""

@@ -34,6 +34,7 @@ from nestcut.shapes.read.outlines import (
     read_trapezoid,
 )
 from nestcut.shapes.reader import ShapeReader
+from nestcut.shapes.ruler import Ruler
 from nestcut.tolerances import FLATNESS_MM
 
 
@@ -80,6 +81,8 @@ class BuiltShape:
     is_smaller_face: bool = False
     """Whether the outline is that of the good face, and bevels may reach beyond it at the back."""
     bearings: Bearings = NO_BEARINGS
+    ruler: Ruler | None = None
+    """Where along it places along the boat lie, where the kind of figure knows."""
 
 
 _READERS: dict[Kind, Callable[[ShapeReader, Known], Drawn]] = {
@@ -161,4 +164,5 @@ def build_shape(
         edge_bevels=drawn.edge_bevels,
         is_smaller_face=drawn.is_smaller_face,
         bearings=drawn.bearings,
+        ruler=drawn.ruler,
     )

@@ -15,6 +15,7 @@ from nestcut.model.shape import Mark, Shape
 from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.hull.spaceline import SpaceLine
 from nestcut.shapes.reader import ShapeReader
+from nestcut.shapes.ruler import Ruler
 from nestcut.units import Unit
 
 if TYPE_CHECKING:
@@ -96,15 +97,30 @@ class Known:
         pairs = zip(self.table.stations, self.table.at_mm, strict=True)
         return [(f"station {name}", self.table.forward_mm(at)) for name, at in pairs]
 
+    @property
+    def station_names(self) -> tuple[str, ...]:
+        """Names of the table's stations."""
+        return () if self.table is None else self.table.stations
+
+    def station_mm(self, name: str) -> float | None:
+        """How far forward of the after end a station stands; None of what isn't its name. [mm]"""
+        if self.table is None:
+            return None
+        sought = name.strip().lower().removeprefix("station").strip()
+        for station, at in zip(self.table.stations, self.table.at_mm, strict=True):
+            if sought == station.lower():
+                return self.table.forward_mm(at)
+        return None
+
     def _forward_mm(self, reader: ShapeReader, key: str, value: object) -> float:
         if self.is_table_at_fault:
             raise FollowsError
         if self.table is None:
             return reader.read_length(key, value)
+        named = self.station_mm(str(value))
+        if named is not None:
+            return named
         name = str(value).strip().lower().removeprefix("station").strip()
-        for station, at in zip(self.table.stations, self.table.at_mm, strict=True):
-            if name == station.lower():
-                return self.table.forward_mm(at)
         if name.isalpha() or (name.isdigit() and reader.bare is None):
             stations = Names(self.table.stations)
             raise ShapeFaultError(key, "SHP-084", name=str(value), stations=stations)
@@ -131,6 +147,8 @@ class Drawn:
     """Whether the outline is that of the good face, and bevels may reach beyond it at the back."""
     bearings: Bearings = NO_BEARINGS
     """How it stands in the boat, where the kind of figure knows."""
+    ruler: Ruler | None = None
+    """Where along it places along the boat lie, where the kind of figure knows."""
     line_corners: tuple[tuple[str, Point], ...] = ()
     """Of a section, from the keel up: the corner at each line that it passes, to starboard."""
 

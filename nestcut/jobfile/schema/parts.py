@@ -1,7 +1,7 @@
 """Keys of parts and rails."""
 
 from nestcut.geometry.edges import Side
-from nestcut.jobfile.choices import Halves, RailJoints
+from nestcut.jobfile.choices import CountedFrom, Halves, RailJoints
 from nestcut.jobfile.schema.records import TableSchema, What, may, need, sub
 from nestcut.model.joint import Accept, Face, JointAxis, JointKind, LapFacing
 from nestcut.model.part import (
@@ -193,9 +193,16 @@ TABLES = (
             ),
             may(
                 "at",
-                What.LENGTHS,
-                "Where the joints are, from the end that the part's drawing starts at (the left one, black on the pages: the stern end of a developed side, bottom or deck); without it they are put where it suits the stock. A rail knows no bow: its pages show the end they count from.",
-                example='["5ft"]',
+                What.PLACES,
+                "Where the joints are: lengths along the part, or stations' names; without it they are put where it suits the stock.",
+                example='["5ft", "station 3"]',
+            ),
+            may(
+                "measured_from",
+                What.CHOICE,
+                "From where lengths in `at` and `keep_clear` are counted: along the part from the end that its drawing starts at (the left one, black on the pages: the stern end of a developed side, bottom, deck, cap, or rail `along` a line), from its `bow` or `stern` end, or, with `table`, along the boat as the table of offsets counts.",
+                "start",
+                choices=CountedFrom,
             ),
             may(
                 "along",
@@ -263,17 +270,23 @@ TABLES = (
     TableSchema(
         "keep_clear",
         "keep_clear = [{ ... }] of a joint",
-        "A stretch without joints, by its middle or by its ends. Lengths count as `at` of the joint does: along the part as it lies flat, from the end that its drawing starts at, the stern end of a developed side, bottom or deck.",
+        'A stretch without joints, by its middle or by its ends, which are lengths or stations\' names. Lengths count as the joint\'s `measured_from` says, or this one\'s own. The foremost 3 ft: { from = 0, to = "3ft", measured_from = "bow" }; about station 3: { at = "3", within = "6in" }.',
         (
-            may("at", What.LENGTH, "Its middle.", example='"1 m"'),
+            may("at", What.PLACE, "Its middle.", example='"1 m"'),
+            may(
+                "measured_from",
+                What.CHOICE,
+                "From where its lengths are counted; as the joint says unless said here.",
+                choices=CountedFrom,
+            ),
             may(
                 "within",
                 What.LENGTH,
                 "How far either way.",
                 f"{trade.KEEP_CLEAR_WITHIN_MM.value:g} mm",
             ),
-            may("from", What.LENGTH, "In place of `at`: where it begins."),
-            may("to", What.LENGTH, "Where it ends."),
+            may("from", What.PLACE, "In place of `at`: where it begins."),
+            may("to", What.PLACE, "Where it ends."),
             may("why", What.TEXT, "Printed where it matters.", "keep clear", '"rowlock"'),
         ),
     ),

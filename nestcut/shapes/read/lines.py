@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from nestcut.facts import Length, Value
-from nestcut.model.part import Bearings, Hand, Outside, Towards
+from nestcut.model.part import Bearings, End, Hand, Outside, Towards
 from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.hull.band import Lay, Rise, band_along, flat_line
 from nestcut.shapes.hull.breadths import cross_mark, mirrored_outline, rolled_edge, same_place
@@ -16,6 +16,7 @@ from nestcut.shapes.hull.development import develop, outline_of, station_mark
 from nestcut.shapes.hull.spaceline import SpaceLine, through
 from nestcut.shapes.known import NOTHING_KNOWN, Drawn, Known, count_bare_in, note, warning
 from nestcut.shapes.reader import ShapeReader
+from nestcut.shapes.ruler import Ruler, mark_span
 from nestcut.shapes.table.offsets import Counted
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.trade.shop import TWIST_DEG
@@ -70,13 +71,23 @@ def read_cap(reader: ShapeReader, known: Known) -> Drawn:
     lay = reader.choice("lay", Lay)
     flat = flat_line(line, reader.choice("rise", Rise))
     start, stop = _span(reader, line, known)
-    band = band_along(
-        flat, width, lay, (same_place(line, flat, start), same_place(line, flat, stop))
-    )
+    begin, end = same_place(line, flat, start), same_place(line, flat, stop)
+    band = band_along(flat, width, lay, (begin, end))
+
+    def middle(t: float) -> float:
+        """Length along the middle of the band, up to a place of its line. [mm]"""
+        return (band.outer.length_mm(0.0, t) + band.inner.length_mm(0.0, t)) / 2.0
+
+    def place(forward_mm: float) -> tuple[float, float] | None:
+        t = _parameter(line, forward_mm, (start, stop))
+        along = None if t is None else middle(same_place(line, flat, t) - begin)
+        return None if along is None else (along, along)
+
     return Drawn(
         outline=band.outline,
         band_width_mm=width,
         hand=Hand.PORT,
+        ruler=Ruler(length_mm=middle(end - begin), of_forward=place),
         bearings=Bearings(forward=Towards.RIGHT, up=Towards.GOOD),
         findings=(
             note(
@@ -99,6 +110,8 @@ def read_developed(reader: ShapeReader, known: Known) -> Drawn:
         if mark is None and is_wished:
             raise ShapeFaultError("mark_at", "SHP-140", at=Length(x))
         marks += [] if mark is None else [mark]
+    ends = np.concatenate([panel.lower[:, 0], panel.upper[:, 0]])
+    first, last = float(ends.min()), float(ends.max())
     is_stiff = panel.worst_twist_deg > TWIST_DEG.value or abs(panel.stretch_mm) > _STRETCH_MM
     told: dict[str, Value] = {
         "twist": round(panel.worst_twist_deg, 1),
@@ -109,6 +122,10 @@ def read_developed(reader: ShapeReader, known: Known) -> Drawn:
     finding = say("SHP-013" if is_stiff else "SHP-012", "developed panel", **told)
     return Drawn(
         outline=outline_of(panel),
+        ruler=Ruler(
+            length_mm=last - first,
+            of_forward=lambda x: mark_span(station_mark(panel, lower, upper, 0, x, ""), first),
+        ),
         marks=tuple(marks),
         findings=(finding,),
         hand=Hand.STARBOARD,
@@ -143,19 +160,24 @@ def _full_breadth(reader: ShapeReader, line: SpaceLine, known: Known, camber_mm:
     start, stop = _span(reader, line, known)
     edge = rolled_edge(line, (start, stop), camber_mm)
     flat = flat_line(line, Rise.ROLLED_OUT)
+
+    def place(forward_mm: float) -> tuple[float, float] | None:
+        t = _parameter(line, forward_mm, (start, stop))
+        gone = None if t is None else _gone(flat, line, start, t)
+        return None if gone is None else (gone, gone)
+
     marks = []
     for name, x, is_wished in _mark_places(reader, known):
-        lies = line.points[0, 0] - SAME_LENGTH_MM <= x <= line.points[-1, 0] + SAME_LENGTH_MM
-        t = line.where(0, min(max(x, float(line.points[0, 0])), float(line.points[-1, 0])))
-        if not lies or not start - SAME_LENGTH_MM <= t <= stop + SAME_LENGTH_MM:
+        where = place(x)
+        if where is None:
             if is_wished:
                 raise ShapeFaultError("mark_at", "SHP-140", at=Length(x))
             continue
-        at = edge.where(0, float(edge.points[0, 0]) + _gone(flat, line, start, t))
-        mark = cross_mark(edge, at, name)
+        mark = cross_mark(edge, edge.where(0, float(edge.points[0, 0]) + where[0]), name)
         marks += [] if mark is None else [mark]
     return Drawn(
         outline=mirrored_outline(edge),
+        ruler=Ruler(length_mm=_gone(flat, line, start, stop), of_forward=place),
         marks=tuple(marks),
         bearings=Bearings(forward=Towards.RIGHT),
     )
@@ -168,17 +190,37 @@ def _gone(flat: SpaceLine, line: SpaceLine, start: float, t: float) -> float:
     return float(last - first)
 
 
-def rail_length_mm(reader: ShapeReader, known: Known) -> float | None:
-    """True length in space of the line named by ``line``, between ``from`` and ``to``.
+def _ruler_along(line: SpaceLine, start: float, stop: float) -> Ruler:
+    """Scale of a rail that follows a line between two parameters, from its after end."""
 
-    None if the reader recorded a fault. [mm]
+    def place(forward_mm: float) -> tuple[float, float] | None:
+        t = _parameter(line, forward_mm, (start, stop))
+        along = None if t is None else line.length_mm(start, t)
+        return None if along is None else (along, along)
+
+    return Ruler(length_mm=line.length_mm(start, stop), bow=End.FAR, of_forward=place)
+
+
+def rail_ruler(reader: ShapeReader, known: Known) -> Ruler | None:
+    """Scale of a rail along the line named by ``line``, between ``from`` and ``to``.
+
+    Its length is the true one in space. None if the reader recorded a fault.
     """
     try:
         line = known.line(reader, "line")
-        return line.length_mm(*_span(reader, line, known)) if reader.is_sound else None
+        return _ruler_along(line, *_span(reader, line, known)) if reader.is_sound else None
     except ShapeFaultError as fault:
         fault.record(reader)
         return None
+
+
+def _parameter(line: SpaceLine, forward_mm: float, span: tuple[float, float]) -> float | None:
+    """Parameter of a line so far forward; None beyond its ends, or beyond a span of it."""
+    first, last = float(line.points[0, 0]), float(line.points[-1, 0])
+    if not first - SAME_LENGTH_MM <= forward_mm <= last + SAME_LENGTH_MM:
+        return None
+    t = line.where(0, min(max(forward_mm, first), last))
+    return t if span[0] - SAME_LENGTH_MM <= t <= span[1] + SAME_LENGTH_MM else None
 
 
 def _mark_places(reader: ShapeReader, known: Known) -> list[tuple[str, float, bool]]:

@@ -19,6 +19,7 @@ from nestcut.shapes.hull.spaceline import SpaceLine
 from nestcut.shapes.known import Drawn, Known, count_bare_in, warning
 from nestcut.shapes.read.cutouts import read_corner_rules
 from nestcut.shapes.reader import ShapeReader
+from nestcut.shapes.ruler import Ruler
 from nestcut.shapes.table.doubts import panel_doubts
 from nestcut.shapes.table.offsets import Facing, OffsetTable
 
@@ -157,8 +158,15 @@ def read_seat(reader: ShapeReader, known: Known) -> Drawn:
         raise FollowsError
     wish = SectionWish(planking_mm=planking, top_mm=height)
     edge = seat_edge(lines, (ends[0], ends[1]), wish)
+
+    def place(forward_mm: float) -> tuple[float, float] | None:
+        at = forward_mm - ends[0]
+        return (at, at) if 0.0 <= at <= ends[1] - ends[0] else None
+
     return Drawn(
-        outline=mirrored_outline(edge), bearings=Bearings(forward=Towards.RIGHT, up=Towards.GOOD)
+        outline=mirrored_outline(edge),
+        bearings=Bearings(forward=Towards.RIGHT, up=Towards.GOOD),
+        ruler=Ruler(length_mm=ends[1] - ends[0], of_forward=place),
     )
 
 

@@ -194,6 +194,37 @@ SENTENCES = {
         "'{file}' has a [[drawing]] already, so what stands in this one would count for nothing.",
         "Write its keys into the first one, and delete this.",
     ),
+    "JOB-102": Sentence(
+        "'{name}' is no station of the table of offsets.", "Choose from: {stations}."
+    ),
+    "JOB-103": Sentence(
+        "there is no table of offsets to count by.",
+        'Write measured_from = "bow" or "stern", or take it out: then it is counted along the part '
+        "from where its drawing starts.",
+    ),
+    "JOB-104": Sentence(
+        "'{place}' can't be found on this part: only parts and rails made from the lines of a table "
+        "of offsets, or with lines of that name drawn across them, know their stations.",
+        "Give the place as a length along the part.",
+    ),
+    "JOB-105": Sentence(
+        "'{place}' lies beyond the ends of this part.", "Check the station, or leave it out."
+    ),
+    "JOB-106": Sentence(
+        "nobody has said which end of this part is its bow end, so nothing can be counted from the "
+        "{end}.",
+        'Write forward = "right" (or "left", as it is drawn) in the part; or count along it from '
+        "where its drawing starts, and take measured_from out.",
+    ),
+    "JOB-107": Sentence(
+        "{place} reaches beyond the part, which is {length} long.",
+        'Check the figure; a place along the boat is counted with measured_from = "table".',
+    ),
+    "JOB-108": Sentence(
+        "the joints of port and starboard come side by side, at the same places.",
+        'Practice keeps them apart. Write two rails, hand = "port" and hand = "starboard", each '
+        "with an `at` of its own; or leave `at` out and let them be placed.",
+    ),
     "JOB-094": Sentence("a layer of '{part}' gets this name.", "Name this part otherwise."),
     "JOB-095": Sentence(
         "a strap over a joint of '{part}' gets this name, or one that begins so.",
