@@ -9,7 +9,7 @@ from nestcut.geometry.rings import true_bounds_mm
 from nestcut.jobfile.choices import CountedFrom
 from nestcut.jobfile.tables import Table
 from nestcut.model.joint import JointAxis, JointRule, KeepClear
-from nestcut.model.part import Bearings, End, SheetPart, Towards
+from nestcut.model.part import End, SheetPart, bow_end
 from nestcut.model.shape import MarkUse
 from nestcut.shapes.known import Known
 from nestcut.shapes.ruler import Ruler
@@ -45,11 +45,11 @@ def _stretch(table: Table, usual: CountedFrom, scale: Scale) -> KeepClear | None
         within = table.length("within", KEEP_CLEAR_WITHIN_MM.value)
         spans = [scale.place(table, "at", table.value("at"), counted)]
     else:
-        within = 0.0
-        for key in ("from", "to"):
+        within, ends = 0.0, ("from", "to")
+        for key in ends:
             if not table.has(key):
                 table.absent(key, "length or station")
-        spans = [scale.place(table, k, table.value(k), counted) for k in ("from", "to")]
+        spans = [scale.place(table, k, table.value(k), counted) for k in ends if table.has(k)]
     table.close()
     known = [s for s in spans if s is not None]
     if not table.is_sound or len(known) < len(spans):
@@ -141,7 +141,7 @@ def scale_of_part(part: SheetPart, ruler: Ruler | None, known: Known) -> Scale:
         if mark.use is MarkUse.PLAIN and mark.label:
             places = [p[along] - start for p in mark.points]
             marks.setdefault(mark.label.strip().lower(), (min(places), max(places)))
-    bow = _bow_end(part.bearings, axis)
+    bow = bow_end(part.bearings, axis)
     if ruler is None or axis is JointAxis.WIDTH:
         return Scale(ruler=Ruler(length_mm=size, bow=bow), known=known, marks=marks)
     return Scale(ruler=replace(ruler, bow=bow), known=known, marks=marks)
@@ -164,10 +164,3 @@ def said_start(table: Table) -> End:
 def scale_of_rail(ruler: Ruler, known: Known) -> Scale:
     """Scale of a rail."""
     return Scale(ruler=ruler, known=known, marks={})
-
-
-def _bow_end(bearings: Bearings, axis: JointAxis) -> End:
-    far, start = (
-        (Towards.RIGHT, Towards.LEFT) if axis is JointAxis.LENGTH else (Towards.TOP, Towards.BOTTOM)
-    )
-    return {far: End.FAR, start: End.START}.get(bearings.forward, End.UNSAID)

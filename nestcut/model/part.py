@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 from enum import StrEnum
 
 from nestcut.model.curves import Point
-from nestcut.model.joint import Face, JointRule
+from nestcut.model.joint import Face, JointAxis, JointRule
 from nestcut.model.shape import Shape
 
 
@@ -104,6 +104,13 @@ class End(StrEnum):
     UNSAID = "not said"
     START = "start"
     FAR = "far end"
+
+
+def bow_end(bearings: Bearings, axis: JointAxis) -> End:
+    """Which end of a part lies towards the bow, along the size that its pieces follow."""
+    along = axis is JointAxis.LENGTH
+    far, start = (Towards.RIGHT, Towards.LEFT) if along else (Towards.TOP, Towards.BOTTOM)
+    return {far: End.FAR, start: End.START}.get(bearings.forward, End.UNSAID)
 
 
 class Outside(StrEnum):

@@ -8,6 +8,7 @@ from nestcut.geometry.polygons import bounds_mm
 from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
 from nestcut.model.joint import Joint, JointAxis
+from nestcut.model.part import End, bow_end
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.papers.draw import (
     Anchor,
@@ -89,6 +90,7 @@ def _strip(
     many = f"no. {', '.join(map(str, copies))}" if copies[-1] > 1 else ""
     name = ", ".join(w for w in (part, hands, many) if w)
     head = f"{name}: {figures.length(rows[0].joint.part_length_mm)} over all"
+    head += _start_words(maker, rows[0].joint)
     items: list[Item] = [Text(head, (0.0, top), 3.2, Weight.BOLD)]
     items.extend(
         Text(text, (width * (1.0 - WORDS_SHARE), top - LINE_MM * k), WORDS_MM)
@@ -96,6 +98,17 @@ def _strip(
     )
     items.extend(moved(drawn, 0.0, height - high))
     return height, tuple(items)
+
+
+def _start_words(maker: PageMaker, joint: Joint) -> str:
+    """Which end of the boat the end that is measured from lies at, where anybody has said."""
+    job, axis = maker.view.verified.job, joint.axis
+    ends = {p.name: bow_end(p.bearings, axis) for p in job.sheet_parts}
+    ends |= {r.name: r.bow for r in job.rail_parts}
+    words = {End.FAR: "stern", End.START: "bow"}.get(ends.get(joint.part, End.UNSAID))
+    if words is None or axis is not JointAxis.LENGTH:
+        return ""
+    return f"; black: its {words} end"
 
 
 def _whole_part(
