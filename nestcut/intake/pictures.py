@@ -8,6 +8,7 @@ from nestcut.drawings.pictures.picture import drawing_picture
 from nestcut.intake.drawn import drawings_on_table
 from nestcut.intake.job import Understanding
 from nestcut.intake.numbers import LinesPlan
+from nestcut.model.part import SheetPart
 from nestcut.pictures import (
     Fragment,
     InPlace,
@@ -40,6 +41,15 @@ def job_fragments(understanding: Understanding) -> tuple[Fragment, ...]:
     laid = [
         InPlace(name=x.name, over=x.over, outlines=x.outlines) for x in understanding.entries.laid
     ]
+    bare = [
+        part_fragment(
+            SheetPart(name=f"{x.name}, outline only", material="", thickness_mm=0.0, shape=x.bare),
+            speech,
+            [InPlace(name=x.name, over="", outlines=x.outlines)],
+        )
+        for x in understanding.entries.laid
+        if x.bare is not None
+    ]
     return (
         *lines_fragments(_lines_to_draw(plan)),
         *(opened_out(name, [parts[n] for n in names], speech) for name, names in boxes),
@@ -48,6 +58,7 @@ def job_fragments(understanding: Understanding) -> tuple[Fragment, ...]:
             for part in job.sheet_parts
             if part.name not in walls
         ),
+        *bare,
     )
 
 

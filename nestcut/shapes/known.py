@@ -155,11 +155,13 @@ class Drawn:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Laid:
-    """Slats as they lie over a part, in that part's frame. [mm]"""
+    """Slats as they lie over a part, or over a ``bare`` outline, in its frame. [mm]"""
 
     name: str
     over: str
     outlines: tuple[tuple[Point, ...], ...]
+    bare: Shape | None = None
+    """An outline that only carries them and isn't cut."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -131,7 +131,7 @@ def test_a_boat_without_drawings_is_understood(tmp_path: Path) -> None:
     assert 2339.8 < rails["gunwale"].length_mm < 2345.0
     assert rails["floor cleat"].length_mm == pytest.approx(870.0)
     assert {r.material for r in rails.values()} == {"larch"}
-    assert "seat long cleat" in rails
+    assert "seat fore-and-aft cleat" in rails
     assert "slat 1" in rails
 
 

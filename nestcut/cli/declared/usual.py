@@ -18,13 +18,15 @@ from nestcut.cli.session import Session
 @click.option(
     "--world",
     type=click.Choice(["mm", "inch"]),
-    help="Usual stock to start with; follows the drawing's unit unless said.",
+    help="In which units the job file and its usual stock are: millimetres and 2440 x 1220 sheets, "
+    "or feet and inches and 4 x 8 ft sheets. The drawing's unless said; without one, mm.",
 )
 def start(drawings: tuple[Path, ...], out: Path | None, world: str | None) -> int:
-    """Write a first job file from the outlines found in DRAWINGS (DXF).
+    """Write a first job file from the outlines found in DRAWINGS (DXF or SVG).
 
-    Without a drawing, --out names a job file for parts given by numbers. Where only you know the
-    answer, the job file asks; nothing that is there is overwritten.
+    Without a drawing, --out names a job file for parts given by numbers; for plans in feet and
+    inches: nestcut start --out boat.toml --world inch. Where only you know the answer, the job file
+    asks; nothing that is there is overwritten.
     """
     from nestcut.cli.start import run_start
 

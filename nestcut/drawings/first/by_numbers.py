@@ -19,6 +19,7 @@ def start_by_numbers(name: str, style: LengthStyle) -> str:
     lines = [
         f"# First job file for {comment(name)}, for parts given by numbers.",
         "# Look for QUESTION: only you know the answer; 'nestcut check' refuses till it's given.",
+        *_OTHER_WORLD[style],
         "",
         *job_lines(name, style),
         *sheet_lines([], style),
@@ -31,6 +32,12 @@ def start_by_numbers(name: str, style: LengthStyle) -> str:
         "",
     ]
     return "\n".join(lines)
+
+
+_OTHER_WORLD = {
+    LengthStyle.MM: ("# In feet and inches instead: nestcut start --out FILE --world inch",),
+    LengthStyle.INCH: (),
+}
 
 
 def _part_by_numbers(style: LengthStyle) -> list[str]:

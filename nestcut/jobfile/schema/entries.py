@@ -3,13 +3,14 @@
 from nestcut.jobfile.choices import RailJoints
 from nestcut.jobfile.schema.records import TableSchema, What, may, need, sub
 from nestcut.jobfile.schema.shapes import SECTION
-from nestcut.model.part import Hand, Hands
+from nestcut.model.part import Grain, Hand, Hands
 from nestcut.shapes.boxes.bevels import CornerJoint
 from nestcut.shapes.boxes.box import Laps, Level, Measured
 from nestcut.shapes.figures.notches import BoxSide
 from nestcut.shapes.figures.slats import Ends, Middle
 from nestcut.shapes.known import OffsetForm
 from nestcut.shapes.read.box import Bottom
+from nestcut.shapes.read.box_fittings import Rims
 from nestcut.shapes.table.offsets import Counted, Facing
 
 _RAIL = (
@@ -170,6 +171,12 @@ TABLES = (
             may("thickness", What.LENGTH, "The walls' unless said."),
             may("material", What.TEXT, "The walls' unless said."),
             may(
+                "grain",
+                What.CHOICE,
+                "How its face grain runs: `along` is fore and aft, `across` athwart; along its longer side unless said.",
+                choices=Grain,
+            ),
+            may(
                 "frame",
                 What.LENGTH,
                 "Width of a frame under it that drops between the walls.",
@@ -185,7 +192,8 @@ TABLES = (
         (
             need("section", What.LENGTHS, "Thickness and width."),
             may("material", What.TEXT, "Needed only where several boards are as thick.", ""),
-            may("below", What.LENGTH, "How far below the top.", "0 mm"),
+            may("at", What.CHOICE, "Along which rim they lie.", "top", choices=Rims),
+            may("below", What.LENGTH, "How far those at the top lie below it.", "0 mm"),
         ),
     ),
     TableSchema(
@@ -209,10 +217,17 @@ TABLES = (
     TableSchema(
         "slats",
         "[[slats]]",
-        "Slats side by side over a part's outline, divided evenly unless said.",
+        "Slats side by side over an outline, divided evenly unless said.",
         (
             need("name", What.TEXT, "What they are called."),
-            need("over", What.TEXT, "Name of the part."),
+            may("over", What.TEXT, "Name of the part they lie over; or `shape`."),
+            sub(
+                "shape",
+                What.TABLE,
+                "In place of `over`: an outline that only carries slats and isn't cut itself, as of a [[part]].",
+                "shape",
+                '{ kind = "trapezoid", bottom = "3-2-0", top = "2-10-0", height = "2-4-0" }',
+            ),
             need("section", What.LENGTHS, "Thickness and width."),
             may("gap", What.LENGTH, "Between two.", "0 mm"),
             may("direction", What.DEGREES, "From the part's x axis, anticlockwise.", "0"),

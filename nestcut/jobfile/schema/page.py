@@ -14,6 +14,13 @@ Made from the program's own list (`nestcut explain all`); `nestcut explain KEY` 
 Lengths name their unit: `"2440 mm"`, `"62,5 mm"`, `"1.22 m"`, `"7-1/4in"`, `"1 1/8in"`, `"8ft 2in"`, `"11'-8"`, or feet, inches and
 eighths `"2-3-4"`, with + or - for a sixteenth. An inch mark goes into single quotes, `'7-1/4"'`; with a foot mark beside it into
 three, `\'\'\'8' 2-1/2"\'\'\'`, or plainly `"8ft 2-1/2in"`. With `unit` under `[job]` bare numbers count in it.
+
+Tables of which there are several may also stand in braces, one a line, above the first heading in brackets. These are the same:
+
+    [[rail]]                            rail = [
+    name = "gunwale"                      { name = "gunwale", section = ["3/4in", "1-1/4in"] },
+    section = ["3/4in", "1-1/4in"]        { name = "keelson", section = ["3/4in", "3-1/2in"] },
+                                        ]
 """
 
 

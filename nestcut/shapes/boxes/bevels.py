@@ -78,7 +78,9 @@ class Bevel:
         else:
             cut = f"tilt {self.tilt_deg:.1f}\u00b0, {self.longer} face longer"
         gauge = (
-            f", gauge {self.gauge_deg:.1f}\u00b0 off square" if self.gauge_deg > SEEN_DEG else ""
+            f", its line {self.gauge_deg:.1f}\u00b0 off square across the face"
+            if self.gauge_deg > SEEN_DEG
+            else ""
         )
         planed = " (beyond the saw: plane it)" if self.is_beyond_saw else ""
         return f"{self.edge}: {cut}{gauge}{planed}"

@@ -3,27 +3,24 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 
 from nestcut.errors import Finding
 from nestcut.facts import Angle
 from nestcut.geometry.polygons import to_polygon
-from nestcut.geometry.pose import Pose, move_curve
-from nestcut.model.curves import Curve, Line, Point
+from nestcut.model.curves import Line, Point
 from nestcut.model.joint import Face
 from nestcut.model.part import (
-    NO_BEARINGS,
     Bearings,
     EdgeBevel,
-    Grain,
     Hand,
     Hands,
     RailPart,
     SheetPart,
     Towards,
 )
-from nestcut.model.shape import Mark, Shape
+from nestcut.model.shape import Mark
 from nestcut.shapes.assemble import assemble
 from nestcut.shapes.boxes.bevels import Bevel, CornerJoint, PanelFace
 from nestcut.shapes.boxes.box import (
@@ -39,12 +36,11 @@ from nestcut.shapes.boxes.box import (
     outside_rectangle,
 )
 from nestcut.shapes.boxes.buoyancy import CAUTION, foam_buoyancy_kg, inside_volume_m3
-from nestcut.shapes.faults import FollowsError, ShapeFaultError
-from nestcut.shapes.figures.outline import Treatment
-from nestcut.shapes.figures.plain import CornerRule, rectangle
+from nestcut.shapes.faults import ShapeFaultError
+from nestcut.shapes.figures.plain import rectangle
 from nestcut.shapes.known import EntryParts, Known, note, warning
+from nestcut.shapes.read.box_fittings import FROM_ABOVE, BoxTerms, cleats_of, lid_parts
 from nestcut.shapes.reader import ShapeReader
-from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.lengths import BLANK_EDGE_MM, SEEN_DEG
 from nestcut.units import M3_PER_MM3
 
@@ -64,56 +60,12 @@ class Bottom(StrEnum):
     """Under the walls, out to their outside faces."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Common:
-    """What all parts of a box share."""
-
-    name: str
-    material: str
-    thickness_mm: float
-    hands: Hands
-    drawn: Hand
-    count: int
-    flatness_mm: float
-    calls: dict[Wall, str]
-    """What each wall is called."""
-
-    def edge(self, name: str) -> str:
-        """Name of an edge that is called after the wall it meets."""
-        first, _, rest = name.partition(" ")
-        return f"{self.calls[Wall(first)]} {rest}" if first in set(Wall) else name
-
-    def part(
-        self,
-        what: str,
-        shape: Shape,
-        note_text: str,
-        bevels: tuple[str, ...] = (),
-        edge_bevels: tuple[EdgeBevel, ...] = (),
-        bearings: Bearings = NO_BEARINGS,
-    ) -> SheetPart:
-        return SheetPart(
-            name=f"{self.name} {what}",
-            shape=shape,
-            material=self.material,
-            thickness_mm=self.thickness_mm,
-            count=self.count,
-            hands=self.hands,
-            drawn=self.drawn,
-            grain=Grain.ALONG,
-            bevels=bevels,
-            edge_bevels=edge_bevels,
-            note=note_text,
-            bearings=bearings,
-        )
-
-
 def read_tapered_box(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
     """Parts of a tapered box."""
     del known
     hands, drawn = reader.choice("hand", Hands), reader.choice("drawn", Hand)
     spec = _spec(reader, hands, drawn)
-    common = _Common(
+    common = BoxTerms(
         name=reader.text("name"),
         material=reader.text("material"),
         thickness_mm=spec.thickness_mm,
@@ -132,8 +84,8 @@ def read_tapered_box(reader: ShapeReader, flatness_mm: float, known: Known) -> E
     if bottom is not Bottom.NONE:
         parts.append(_bottom_part(spec, bottom, common))
     for table in lids:
-        parts += _lid_parts(spec, table, common)
-    rails = tuple(r for t in cleats for r in _cleats(spec, t, common))
+        parts += lid_parts(spec, table, common)
+    rails = tuple(r for t in cleats for r in cleats_of(spec, t, common))
     inside = [p for p in parts[len(WALLS) :] if _lies_inside(p, bottom, common)]
     taken = _taken_m3(inside, rails, common)
     findings = [_volume_note(spec, taken, foam, common), *_steep(walls, common)]
@@ -197,7 +149,7 @@ def _foam(reader: ShapeReader) -> float | None:
     return reader.number("foam", 0.0, 1.0, 900.0) if reader.has("foam") else None
 
 
-def _wall_part(wall: WallPanel, common: _Common) -> SheetPart:
+def _wall_part(wall: WallPanel, common: BoxTerms) -> SheetPart:
     ring = tuple(Line(a, b) for a, b in _sides(wall.blank))
     marks = tuple(
         Mark(line, (Line(*line),), "bevel meets outside face")
@@ -232,7 +184,6 @@ _FORWARD = {
     Wall.STARBOARD: Towards.RIGHT,
 }
 """Where the bow lies as one looks at a wall from outside its box."""
-_FROM_ABOVE = Bearings(forward=Towards.RIGHT, up=Towards.GOOD)
 
 
 def _edge_bevel(bevel: Bevel, line: tuple[Point, Point]) -> EdgeBevel:
@@ -252,7 +203,7 @@ def _sides(ring: tuple[Point, ...]) -> list[tuple[Point, Point]]:
     return list(zip(ring, (*ring[1:], ring[0]), strict=True))
 
 
-def _bottom_part(spec: BoxSpec, bottom: Bottom, common: _Common) -> SheetPart:
+def _bottom_part(spec: BoxSpec, bottom: Bottom, common: BoxTerms) -> SheetPart:
     if bottom is Bottom.UNDER:
         rims = [outside_rectangle(spec, 0.0)]
     else:
@@ -280,81 +231,16 @@ def _bottom_part(spec: BoxSpec, bottom: Bottom, common: _Common) -> SheetPart:
         )
     )
     shape = assemble(ring, flatness_mm=common.flatness_mm)
-    return common.part("bottom", shape, "", edge_bevels=bevels, bearings=_FROM_ABOVE)
+    return common.part("bottom", shape, "", edge_bevels=bevels, bearings=FROM_ABOVE)
 
 
-def _lid_parts(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[SheetPart]:
-    """Lid over the walls, and the frame under it that drops between them where asked for."""
-    overhang = table.length("overhang")
-    radius = table.length("radius")
-    thickness = table.positive("thickness", common.thickness_mm)
-    material = table.text("material", common.material)
-    frame = table.length("frame")
-    clearance = table.length("clearance")
-    table.close()
-    if not table.is_sound:
-        raise FollowsError
-    look = replace(common, thickness_mm=thickness, material=material)
-    aft, fore, starboard, port = outside_rectangle(spec, spec.height_mm)
-    rules = (CornerRule(treatment=Treatment.ROUND, size_mm=radius),) if radius else ()
-    outline = rectangle(fore - aft + 2 * overhang, port - starboard + 2 * overhang, rules)
-    lid = assemble(outline, flatness_mm=common.flatness_mm)
-    parts = [look.part("lid", lid, "", bearings=_FROM_ABOVE)]
-    if frame > SAME_LENGTH_MM:
-        aft, fore, starboard, port = inside_rectangle(spec, spec.height_mm)
-        long, wide = fore - aft - 2 * clearance, port - starboard - 2 * clearance
-        if min(long, wide) <= 2 * frame:
-            raise ShapeFaultError("lid", "SHP-137")
-        hole: tuple[Curve, ...] = tuple(
-            move_curve(c, Pose(shift_mm=(frame, frame)))
-            for c in rectangle(long - 2 * frame, wide - 2 * frame)
-        )
-        shape = assemble(rectangle(long, wide), (hole,), flatness_mm=common.flatness_mm)
-        parts.append(look.part("lid frame", shape, "glued under the lid"))
-    return parts
-
-
-def _cleats(spec: BoxSpec, table: ShapeReader, common: _Common) -> list[RailPart]:
-    """Cleats round the inside of the walls at the top; those along run through."""
-    section = table.lengths("section")
-    material = table.text("material")
-    below = table.length("below")
-    table.close()
-    if not table.is_sound:
-        raise FollowsError
-    if len(section) != 2 or min(section) <= 0.0:
-        raise ShapeFaultError("cleats", "SHP-135")
-    aft, fore, starboard, port = inside_rectangle(spec, spec.height_mm - below)
-    rails = []
-    for what, length in (
-        ("long cleat", fore - aft),
-        ("cross cleat", port - starboard - 2 * section[0]),
-    ):
-        if length <= SAME_LENGTH_MM:
-            raise ShapeFaultError("cleats", "SHP-138")
-        rails.append(
-            RailPart(
-                name=f"{common.name} {what}",
-                material=material,
-                thickness_mm=section[0],
-                width_mm=section[1],
-                length_mm=length,
-                count=2 * common.count,
-                hands=common.hands,
-                joint=None,
-                note="plane its back to the wall's slope",
-            )
-        )
-    return rails
-
-
-def _lies_inside(part: SheetPart, bottom: Bottom, common: _Common) -> bool:
+def _lies_inside(part: SheetPart, bottom: Bottom, common: BoxTerms) -> bool:
     """Whether a part takes room between the walls: a bottom set in, the frame under a lid."""
     is_set_in = bottom is Bottom.INSIDE and part.name == f"{common.name} bottom"
     return is_set_in or part.name == f"{common.name} lid frame"
 
 
-def _taken_m3(inside: list[SheetPart], rails: tuple[RailPart, ...], common: _Common) -> float:
+def _taken_m3(inside: list[SheetPart], rails: tuple[RailPart, ...], common: BoxTerms) -> float:
     """Volume of what lies in one box: bottom, frame, cleats with their full section. [m3]"""
     flat = sum(to_polygon(p.shape).area * p.thickness_mm for p in inside)
     long = sum(r.length_mm * r.width_mm * r.thickness_mm * r.count / common.count for r in rails)
@@ -362,7 +248,7 @@ def _taken_m3(inside: list[SheetPart], rails: tuple[RailPart, ...], common: _Com
 
 
 def _volume_note(
-    spec: BoxSpec, taken_m3: float, foam_kg_m3: float | None, common: _Common
+    spec: BoxSpec, taken_m3: float, foam_kg_m3: float | None, common: BoxTerms
 ) -> Finding:
     """Tell what is left, rounded down: a promise of more could drown somebody."""
     volume = max(0.0, inside_volume_m3(spec) - taken_m3)
@@ -380,7 +266,7 @@ def _volume_note(
     )
 
 
-def _steep(walls: tuple[WallPanel, ...], common: _Common) -> list[Finding]:
+def _steep(walls: tuple[WallPanel, ...], common: BoxTerms) -> list[Finding]:
     return [
         _steep_warning(common, wall.wall, bevel)
         for wall in walls
@@ -389,7 +275,7 @@ def _steep(walls: tuple[WallPanel, ...], common: _Common) -> list[Finding]:
     ]
 
 
-def _steep_warning(common: _Common, wall: Wall, bevel: Bevel) -> Finding:
+def _steep_warning(common: BoxTerms, wall: Wall, bevel: Bevel) -> Finding:
     return warning(
         "SHP-020",
         f"{common.name}, {common.calls[wall]} wall, {common.edge(bevel.edge)}",

@@ -9,7 +9,9 @@ from nestcut.geometry.polygons import to_polygon
 from nestcut.model.curves import Point
 from nestcut.model.joint import JointRule
 from nestcut.model.part import Hands, RailPart
-from nestcut.shapes.faults import ShapeFaultError
+from nestcut.model.shape import Shape
+from nestcut.shapes.build import build_shape
+from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.figures.derived import cleat_length_mm, edge_run, fillet_legs_mm
 from nestcut.shapes.figures.notches import BoxSide
 from nestcut.shapes.figures.slats import Ends, Middle, Slat, SlatRule, lay_slats
@@ -24,7 +26,6 @@ _SAME_MM, _SAME_DEG = 0.1, SEEN_DEG
 
 def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
     """Slats over the outline of a part: one rail for each length, with its end angles."""
-    del flatness_mm
     name = reader.text("name")
     section = _section(reader)
     rule = SlatRule(
@@ -40,7 +41,8 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
     material = reader.text("material")
     hands = reader.choice("hand", Hands)
     joint = _joint(reader)
-    shape = known.shape(reader, "over")
+    bare = _bare_outline(reader, flatness_mm, known)
+    shape = known.shape(reader, "over") if bare is None else bare
     if not reader.is_sound:
         return EntryParts()
     slats = lay_slats(to_polygon(shape), rule)
@@ -64,9 +66,29 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
     count = sum(r.count for r in rails)
     return EntryParts(
         rail_parts=rails,
-        laid=(Laid(name=name, over=reader.text("over"), outlines=_as_laid(slats, rule)),),
+        laid=(
+            Laid(
+                name=name,
+                over="" if bare is not None else reader.text("over"),
+                outlines=_as_laid(slats, rule),
+                bare=bare,
+            ),
+        ),
         findings=(note("SHP-022", name, count=count, length=Length(total)),),
     )
+
+
+def _bare_outline(reader: ShapeReader, flatness_mm: float, known: Known) -> Shape | None:
+    """Outline that only carries slats and isn't cut itself; None where they lie over a part."""
+    tables = reader.tables("shape")
+    if not tables:
+        return None
+    if reader.has("over"):
+        raise ShapeFaultError("over", "SHP-162")
+    built = build_shape(tables[0], flatness_mm, known)
+    if built is None:
+        raise FollowsError
+    return built.shape
 
 
 def _as_laid(slats: tuple[Slat, ...], rule: SlatRule) -> tuple[tuple[Point, ...], ...]:

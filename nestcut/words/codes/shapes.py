@@ -288,6 +288,10 @@ SENTENCES = {
         "a beam across the top belongs to a ring frame, and this one has no width.",
         "Write width = ... as well; a bulkhead reaches up to its top without a beam.",
     ),
+    "SHP-162": Sentence(
+        "slats lie over a part, or over an outline of their own: here both are given.",
+        "Take over = ... out if the outline isn't cut; else take shape out.",
+    ),
     "SHP-117": Sentence("a slot is longer than wide.", "Swap the two."),
     "SHP-118": Sentence("no edge faces the {side}.", "Choose another edge."),
     "SHP-119": Sentence("nothing is left of the strap.", "Check width and inset."),

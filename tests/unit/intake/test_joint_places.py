@@ -72,9 +72,10 @@ def rule(folder: Path, text: str, joint: str) -> JointRule:
     """Joint rule of the one part or rail, without a fault."""
     known = read(folder, text.replace("JOINT", joint))
     assert known.is_usable, [str(f) for f in known.findings if f.is_blocking]
-    [part] = (*known.job.sheet_parts, *known.job.rail_parts)
-    assert part.joint is not None
-    return part.joint
+    job = known.job
+    [found] = [*(p.joint for p in job.sheet_parts), *(r.joint for r in job.rail_parts)]
+    assert found is not None
+    return found
 
 
 @pytest.mark.parametrize(

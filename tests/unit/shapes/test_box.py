@@ -10,6 +10,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.spatial import ConvexHull
 
+from nestcut.model.part import Grain
 from nestcut.shapes.boxes.bevels import CornerJoint, PanelFace
 from nestcut.shapes.boxes.box import (
     WALLS,
@@ -25,6 +26,7 @@ from nestcut.shapes.boxes.box import (
 )
 from nestcut.shapes.boxes.buoyancy import foam_buoyancy_kg, inside_volume_m3
 from nestcut.shapes.faults import ShapeFaultError
+from tests.unit.shapes.readings import entry
 
 Floats = NDArray[np.float64]
 CLOSE_MM = 1e-6
@@ -272,3 +274,49 @@ def test_volume_inside() -> None:
 def test_foam_bears_the_difference_of_densities() -> None:
     """32 kg/m3 foam bears 968 kg a cubic metre in fresh water (FACTS 6)."""
     assert foam_buoyancy_kg(1.0, 32.0) == pytest.approx(968.0)
+
+
+def test_a_lids_grain_runs_along_its_longer_side_unless_said() -> None:
+    """A seat across the boat: its lid spans the long way, which is athwart."""
+    box = (
+        'name = "seat"\nlength = 250\nwidth = 800\nheight = 230\nthickness = 9\n'
+        "lid = { overhang = 20LID }\n"
+    )
+    lids = {
+        said: next(
+            p
+            for p in entry("tapered_box", box.replace("LID", said)).sheet_parts
+            if p.name == "seat lid"
+        ).grain
+        for said in ("", ', grain = "along"', ', grain = "any"')
+    }
+
+    assert list(lids.values()) == [Grain.ACROSS, Grain.ALONG, Grain.ANY]
+
+
+def test_cleats_lie_along_the_top_the_bottom_or_both() -> None:
+    """Ends lean out by 20 degrees, so the box is shorter below; the walls along are upright."""
+    box = (
+        'name = "seat"\nlength = 800\nwidth = 250\nheight = 230\nthickness = 9\nat = "bottom"\n'
+        "slopes = { fore = 20, aft = 20 }\ncleats = { section = [19, 19]AT }\n"
+    )
+
+    def lengths(at: str) -> dict[str, tuple[float, str]]:
+        rails = entry("tapered_box", box.replace("AT", at)).rail_parts
+        return {r.name: (r.length_mm, r.note) for r in rails}
+
+    top, low, both = (lengths(f', at = "{w}"' if w else "") for w in ("", "bottom", "both"))
+    lean = math.tan(math.radians(20.0))
+    wall = 9.0 / math.cos(math.radians(20.0))
+
+    assert both == top | low
+    long, note = top["seat fore-and-aft cleat"]
+    assert long == pytest.approx(800.0 + 2 * 230.0 * lean - 2 * wall)
+    assert note == ""
+    assert top["seat athwart cleat"] == (
+        pytest.approx(250.0 - 18.0 - 38.0),
+        "plane its back to the wall's slope",
+    )
+    assert low["seat bottom fore-and-aft cleat"][0] == pytest.approx(
+        800.0 + 2 * 19.0 * lean - 2 * wall
+    )

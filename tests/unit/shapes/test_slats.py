@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.figures.slats import Ends, Middle, SlatRule, lay_slats
+from tests.unit.shapes.readings import entry, entry_faults
 
 
 def polygon(geometry: BaseGeometry) -> Polygon:
@@ -115,3 +116,34 @@ def test_slats_are_divided_evenly_unless_said() -> None:
     even = lay_slats(floor, SlatRule(width_mm=60.0, gap_mm=10.0, middle=Middle.EVEN))
 
     assert [s.lower_mm for s in even] == pytest.approx([30.0, 100.0, 170.0, 240.0, 310.0])
+
+
+def test_slats_over_an_outline_that_is_not_cut() -> None:
+    """A trapezoid that is no part: its slats are there, with slanted ends, and nothing else."""
+    text = (
+        'name = "slat"\nsection = [20, 60]\ngap = 12\ndirection = 90\n'
+        'shape = { kind = "trapezoid", bottom = 960, top = 860, height = 700 }\n'
+    )
+    parts = entry("slats", text)
+
+    assert not parts.sheet_parts
+    assert sum(r.count for r in parts.rail_parts) == 13
+    assert max(r.length_mm for r in parts.rail_parts) == pytest.approx(700.0)
+    assert min(r.length_mm for r in parts.rail_parts) < 690.0
+    [laid] = parts.laid
+    assert laid.bare is not None
+    assert laid.over == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ('over = "a"\nshape = { kind = "circle", diameter = 600 }', "both are given"),
+        ('shape = { kind = "circle" }', "diameter"),
+        ("", "is missing"),
+    ],
+)
+def test_slats_over_nothing_or_two_things_are_told(text: str, says: str) -> None:
+    told = entry_faults("slats", f'name = "slat"\nsection = [20, 60]\n{text}')
+
+    assert says in " ".join(told)

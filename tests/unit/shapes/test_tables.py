@@ -13,7 +13,7 @@ from nestcut.model.part import Hand, Hands
 from nestcut.shapes.build import Kind, build_shape
 from nestcut.shapes.entries import SHAPE_ENTRIES
 from nestcut.shapes.known import Known
-from nestcut.shapes.read.lines import build_line, rail_length_mm
+from nestcut.shapes.read.lines import build_line, rail_ruler
 from nestcut.units import Unit
 from nestcut.words import Speech, tell
 from tests.unit.shapes.readings import entry, entry_faults, faults, line, shape, table, told
@@ -51,21 +51,22 @@ FLOOR = Known(
 
 def test_rail_is_longer_than_the_boat() -> None:
     """Along the sheer of the invented boat, 4.70 m long, a rail needs 4.90 m."""
-    rail = rail_length_mm(table('line = "sheer"'), LINES)
-    part = rail_length_mm(table('line = "sheer"\nfrom = 900\nto = 2700'), LINES)
+    rail = rail_ruler(table('line = "sheer"'), LINES)
+    part = rail_ruler(table('line = "sheer"\nfrom = 900\nto = 2700'), LINES)
 
-    assert rail == pytest.approx(4897.8, abs=0.1)
+    assert rail is not None
+    assert rail.length_mm == pytest.approx(4897.8, abs=0.1)
     assert part is not None
-    assert 1800.0 < part < 1815.0
+    assert 1800.0 < part.length_mm < 1815.0
 
 
 def test_rail_along_nothing() -> None:
     """An unknown line, or a stretch that ends before it begins."""
     readings = table('line = "shear"')
-    assert rail_length_mm(readings, LINES) is None
+    assert rail_ruler(readings, LINES) is None
     assert "Choose from: chine, keel, sheer." in tell(readings.book.findings[0], Speech()).remedy
     readings = table('line = "sheer"\nfrom = 2700\nto = 900')
-    assert rail_length_mm(readings, LINES) is None
+    assert rail_ruler(readings, LINES) is None
 
 
 def test_line_in_eighths_is_the_line_in_millimetres() -> None:
@@ -105,8 +106,9 @@ def test_cap_follows_the_sheer() -> None:
     """Area is about width times length; rolled out it's a little longer than in plan."""
     cap = shape('kind = "cap"\nalong = "sheer"\nwidth = 140\nto = 4560', LINES)
     plan = shape('kind = "cap"\nalong = "sheer"\nwidth = 140\nto = 4560\nrise = "plan"', LINES)
-    length = rail_length_mm(table('line = "sheer"\nto = 4560'), LINES)
-    assert length is not None
+    ruler = rail_ruler(table('line = "sheer"\nto = 4560'), LINES)
+    assert ruler is not None
+    length = ruler.length_mm
     long, flat = (bounds_mm(s.outline.points)[2] for s in (cap, plan))
 
     assert shape_area_mm2(cap) == pytest.approx(140.0 * length, rel=0.03)
