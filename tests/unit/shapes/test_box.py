@@ -313,10 +313,9 @@ def test_cleats_lie_along_the_top_the_bottom_or_both() -> None:
     long, note = top["seat fore-and-aft cleat"]
     assert long == pytest.approx(800.0 + 2 * 230.0 * lean - 2 * wall)
     assert note == ""
-    assert top["seat athwart cleat"] == (
-        pytest.approx(250.0 - 18.0 - 38.0),
-        "plane its back to the wall's slope",
-    )
+    across, note = top["seat athwart cleat"]
+    assert across == pytest.approx(250.0 - 18.0 - 38.0)
+    assert note == "plane its back to the wall's slope"
     assert low["seat bottom fore-and-aft cleat"][0] == pytest.approx(
         800.0 + 2 * 19.0 * lean - 2 * wall
     )
