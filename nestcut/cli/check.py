@@ -28,6 +28,7 @@ from nestcut.door.job import (
     many,
     part_rows,
     picture_files,
+    reading_limits,
 )
 from nestcut.door.lengths import format_slope
 from nestcut.door.papers import spelling_findings
@@ -39,7 +40,11 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
     findings = understanding.findings
     if understanding.is_usable:
         findings = (*findings, *find_misfits(understanding.job))
-    findings = (*findings, *spelling_findings(understanding.job))
+    findings = (
+        *findings,
+        *reading_limits(understanding),
+        *spelling_findings(understanding.job),
+    )
     if draw is not None:
         _draw(path, draw, understanding)
     if as_json:

@@ -9,13 +9,14 @@ import click
 from nestcut.cli.drawn import write_drawings
 from nestcut.cli.talk import say, show_findings
 from nestcut.door.findings import InputError, Names, Severity, blocking, finding, speech_of
-from nestcut.door.job import check_job, part_files
+from nestcut.door.job import check_job, part_files, reading_limits
 
 
 def run_shape(job: Path, *, out: Path | None, names: tuple[str, ...]) -> int:
     """Write a DXF for each part, and fairness reports of panels; exit 3 on faulty input."""
     understanding = check_job(job)
-    show_findings(understanding.findings, speech_of(understanding.job))
+    findings = (*understanding.findings, *reading_limits(understanding))
+    show_findings(findings, speech_of(understanding.job))
     parts = understanding.job.sheet_parts
     _check_names(names, tuple(p.name for p in parts))
     folder = out if out is not None else Path("outputs") / f"{job.parent.resolve().name} shapes"

@@ -43,6 +43,7 @@ from nestcut.papers.lists import safe_text, to_csv
 from nestcut.papers.view import grouped, many
 from nestcut.pictures import page
 from nestcut.planning.fit import find_misfits
+from nestcut.shapes.table.slips import slips_told
 from nestcut.units import LengthStyle, Unit
 from nestcut.words import free_names
 
@@ -80,6 +81,7 @@ __all__ = [
     "picture_files",
     "read_drawings",
     "read_job",
+    "reading_limits",
     "reference_page",
     "start_from_drawings",
     "start_job",
@@ -120,6 +122,17 @@ def check_job(source: str | Path, *, drawings: Mapping[str, bytes] | None = None
     if drawings is None:
         return understand_job(Path(source))
     return understand_text(str(source), drawings)
+
+
+def reading_limits(understanding: Understanding) -> tuple[Finding, ...]:
+    """How small a misread offset may be and still pass, in the table's own notation.
+
+    Nothing where there is no table, or where readings of it are doubted: these come first.
+    """
+    plan, file = understanding.plan, understanding.job.file
+    if plan.table is None or plan.doubts:
+        return ()
+    return tuple(replace(f, file=file) for f in slips_told(plan.table))
 
 
 def read_job(source: str | Path, *, drawings: Mapping[str, bytes] | None = None) -> Job:

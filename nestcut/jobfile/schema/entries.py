@@ -7,7 +7,7 @@ from nestcut.model.part import Grain, Hand, Hands
 from nestcut.shapes.boxes.bevels import CornerJoint
 from nestcut.shapes.boxes.box import Laps, Level, Measured
 from nestcut.shapes.figures.notches import BoxSide
-from nestcut.shapes.figures.slats import Ends, Middle
+from nestcut.shapes.figures.slats import Edges, Ends, Middle
 from nestcut.shapes.known import OffsetForm
 from nestcut.shapes.read.box import Bottom
 from nestcut.shapes.read.box_fittings import Rims
@@ -241,6 +241,13 @@ TABLES = (
             may("through", What.SIGNED, "Where that line is, across their direction.", "0 mm"),
             may("clearance", What.LENGTH, "Kept from the outline and its holes.", "0 mm"),
             may("ends", What.CHOICE, "How they end.", "along outline", choices=Ends),
+            may(
+                "edges",
+                What.CHOICE,
+                "Slats along which the outline's side runs, at a slant: not laid, or cut whole and `trimmed` to the outline in place.",
+                "left out",
+                choices=Edges,
+            ),
             may("least", What.LENGTH, "Shorter ones are left out.", "0 mm"),
             *_RAIL,
         ),

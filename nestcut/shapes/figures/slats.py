@@ -44,6 +44,15 @@ class Middle(StrEnum):
     """The lower edge of the first slat."""
 
 
+class Edges(StrEnum):
+    """What becomes of slats along which the outline's side runs."""
+
+    LEFT_OUT = "left out"
+    """Slats lie where their full width does."""
+    TRIMMED = "trimmed"
+    """They are cut whole, as long as the outline is there, and trimmed to it in place."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SlatRule:
     """How slats are laid.
@@ -70,6 +79,7 @@ class SlatRule:
     middle: Middle = Middle.SLAT
     clearance_mm: float = 0.0
     ends: Ends = Ends.ALONG_OUTLINE
+    edges: Edges = Edges.LEFT_OUT
     least_mm: float = 0.0
 
 
@@ -86,6 +96,8 @@ class Slat:
     corners: tuple[tuple[float, float], ...]
     length_mm: float
     end_angles_deg: tuple[float, float]
+    is_trimmed: bool = False
+    """Whether it is trimmed to the outline along its length, in place."""
 
     @property
     def polygon(self) -> Polygon:
@@ -120,11 +132,40 @@ def _in_room(room: Polygon, rule: SlatRule) -> list[Slat]:
     slats: list[Slat] = []
     for k in range(start, stop + 1):
         lower = first + k * pitch
-        for core in _cores(room, lower, lower + rule.width_mm, (left, right)):
-            slat = _slat(room, lower, core, rule)
-            if slat is not None and slat.length_mm >= rule.least_mm:
-                slats.append(slat)
+        found = [
+            slat
+            for core in _cores(room, lower, lower + rule.width_mm, (left, right))
+            if (slat := _slat(room, lower, core, rule)) is not None
+        ]
+        if rule.edges is Edges.TRIMMED:
+            found = _with_trimmed(room, lower, found, rule.width_mm)
+        slats += [s for s in found if s.length_mm >= rule.least_mm]
     return slats
+
+
+def _with_trimmed(room: Polygon, lower: float, found: list[Slat], width: float) -> list[Slat]:
+    """Slats of a row; where the room is longer than a whole one, one to be trimmed to it."""
+    left, _, right, _ = room.bounds
+    strip = box(left - 1.0, lower, right + 1.0, lower + width)
+    made = []
+    for piece in polygons_of(strip.intersection(room)):
+        start, _, end, _ = piece.bounds
+        whole = [s for s in found if start < (s.corners[0][0] + s.corners[1][0]) / 2.0 < end]
+        if any(s.length_mm >= end - start - 2.0 * width for s in whole):
+            made += whole
+        elif piece.area > SAME_LENGTH_MM * (end - start):
+            high = lower + width
+            corners = ((start, lower), (end, lower), (end, high), (start, high))
+            made.append(
+                Slat(
+                    lower_mm=lower,
+                    corners=corners,
+                    length_mm=end - start,
+                    end_angles_deg=(90.0, 90.0),
+                    is_trimmed=True,
+                )
+            )
+    return made
 
 
 def _first_mm(rule: SlatRule, bottom: float, top: float) -> float:

@@ -14,7 +14,7 @@ from nestcut.shapes.build import build_shape
 from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.figures.derived import cleat_length_mm, edge_run, fillet_legs_mm
 from nestcut.shapes.figures.notches import BoxSide
-from nestcut.shapes.figures.slats import Ends, Middle, Slat, SlatRule, lay_slats
+from nestcut.shapes.figures.slats import Edges, Ends, Middle, Slat, SlatRule, lay_slats
 from nestcut.shapes.known import EntryParts, Known, Laid, note
 from nestcut.shapes.reader import ShapeReader
 from nestcut.tolerances.lengths import SEEN_DEG
@@ -36,6 +36,7 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
         middle=_middle(reader),
         clearance_mm=reader.length("clearance"),
         ends=reader.choice("ends", Ends),
+        edges=reader.choice("edges", Edges),
         least_mm=reader.length("least"),
     )
     material = reader.text("material")
@@ -58,7 +59,8 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
             hands=hands,
             joint=joint,
             end_angles_deg=_to_hundredths(group[0].end_angles_deg),
-            note=f"slat {', '.join(str(i) for i in numbers)} from below",
+            note=f"slat {', '.join(str(i) for i in numbers)} from below"
+            + ("; trim to the outline in place" if group[0].is_trimmed else ""),
         )
         for number, (group, numbers) in enumerate(groups, start=1)
     )
@@ -162,9 +164,13 @@ def _alike(slats: tuple[Slat, ...]) -> list[tuple[list[Slat], list[int]]]:
     for number, slat in enumerate(slats, start=1):
         for group, numbers in groups:
             first = group[0]
-            if abs(first.length_mm - slat.length_mm) <= _SAME_MM and all(
-                abs(a - b) <= _SAME_DEG
-                for a, b in zip(first.end_angles_deg, slat.end_angles_deg, strict=True)
+            if (
+                first.is_trimmed is slat.is_trimmed
+                and abs(first.length_mm - slat.length_mm) <= _SAME_MM
+                and all(
+                    abs(a - b) <= _SAME_DEG
+                    for a, b in zip(first.end_angles_deg, slat.end_angles_deg, strict=True)
+                )
             ):
                 group.append(slat)
                 numbers.append(number)

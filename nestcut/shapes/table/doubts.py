@@ -58,7 +58,7 @@ _SLIPS = np.concatenate([_SIZES_MM, -_SIZES_MM])
 _SLIP_LOGS = np.log(np.where(np.abs(_SLIPS) < _MISREAD_MM, SLIP_CHANCE, 1.0))
 _SLIP_LOGS = _SLIP_LOGS - np.logaddexp.reduce(_SLIP_LOGS)
 _MOST_DOUBTS = 5
-_FEWEST = 5
+FEWEST = 5
 """Four readings can't accuse one of them."""
 _STRENGTHS = tuple(10.0 ** (k / 4.0) for k in range(-8, 9))
 """Trial strengths, in ranges over the cube of the length. [-]"""
@@ -129,6 +129,12 @@ def _view_doubts(rows: list[Row]) -> list[Doubt]:
     return found
 
 
+def first_doubt(rows: list[Row]) -> Doubt | None:
+    """Reading of a view that is told first; None where none is doubted enough."""
+    best = _worst(rows)
+    return best if best is not None and best.gain >= _FIRST_GAIN else None
+
+
 def _mended(row: Row, doubt: Doubt) -> Row:
     if row.line != doubt.line:
         return row
@@ -141,7 +147,7 @@ def _mended(row: Row, doubt: Doubt) -> Row:
 
 def _worst(rows: list[Row]) -> Doubt | None:
     """Reading whose shift gains most."""
-    rows = [r for r in rows if len(r.x) >= _FEWEST]
+    rows = [r for r in rows if len(r.x) >= FEWEST]
     if not rows:
         return None
     blocks = [contrasts_of(np.array(r.x), r.knuckles) for r in rows]

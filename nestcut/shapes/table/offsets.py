@@ -193,7 +193,8 @@ _VIEWS: tuple[tuple[re.Pattern[str], View], ...] = (
     (re.compile(r"\b(half|1/2|\u00bd)[\s-]*(breadths?|beams?|widths?)\b|\bh\.?b\.?\b"),
      View.HALF_BREADTHS),
     (re.compile(r"\bheights?\b|\bhts?\b\.?"), View.HEIGHTS),
-    (re.compile(r"\bdistances?\b|\blengths?\b"), View.DISTANCES),
+    (re.compile(r"\bdistances?\b|\blengths?\b|\bfore[\s-]and[\s-]aft\b|\bends\b"),
+     View.DISTANCES),
 )  # fmt: skip
 _FILLERS = re.compile(
     r"\b(above|below|from|base\s?line|base|the|of|to|line|centre|center|bow|stern|and)\b|[:(),.]"
@@ -216,7 +217,7 @@ class _Reading:
         self.rows: dict[tuple[str, View], int] = {}
 
     def take(self, number: int, cells: list[str]) -> None:
-        head, figures = cells[0].lower(), cells[1:]
+        head, figures = cells[0].lower().strip("*_ "), cells[1:]  # * and _ make letters bold
         while figures and not figures[-1] and len(figures) > max(len(self.stations), 1):
             figures.pop()
         is_alone = all(not f for f in figures)

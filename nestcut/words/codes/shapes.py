@@ -292,6 +292,16 @@ SENTENCES = {
         "slats lie over a part, or over an outline of their own: here both are given.",
         "Take over = ... out if the outline isn't cut; else take shape out.",
     ),
+    "SHP-163": Sentence(
+        "no {view} stands off a fair line. The least slip that would be seen in every line here is "
+        "about {least}: a smaller one may pass, also at the places where lines bend most.",
+        "Read the {view} column once more against the paper.",
+    ),
+    "SHP-164": Sentence(
+        "no {view} is doubted, but even a slip of {most} wouldn't be seen in every line here: there "
+        "are too few stations, or the lines bend too sharply.",
+        "Read the {view} column twice against the paper.",
+    ),
     "SHP-117": Sentence("a slot is longer than wide.", "Swap the two."),
     "SHP-118": Sentence("no edge faces the {side}.", "Choose another edge."),
     "SHP-119": Sentence("nothing is left of the strap.", "Check width and inset."),

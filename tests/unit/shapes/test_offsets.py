@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,8 +13,14 @@ from nestcut.intake.readings import offset_grid
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.tables import Table
 from nestcut.shapes.known import OffsetForm
-from nestcut.shapes.table.doubts import table_doubts, table_findings
+from nestcut.shapes.table.doubts import (
+    first_doubt,
+    table_doubts,
+    table_findings,
+    table_rows,
+)
 from nestcut.shapes.table.offsets import Counted, OffsetTable, View, grid_of_text, read_offset_table
+from nestcut.shapes.table.slips import least_seen_mm, slips_told
 from nestcut.units import LengthStyle, Unit
 from nestcut.words import Speech, tell
 
@@ -264,3 +272,51 @@ def said(text: str) -> list[str]:
     table, readings = read(text)
     assert table is None
     return [tell(f, Speech()).message for f in readings.book.findings]
+
+
+def test_headings_as_plans_print_them() -> None:
+    """Bold letters' stars, and "fore and aft" for the distances of the lines' ends."""
+    text = PLAIN.replace(
+        "heights\n", "**Fore and aft (ends)** | |\nkeel | | | | 5-9-0\n**Heights**\n"
+    )
+    table = sound(text.replace("half-breadths", "**Half-breadths**"))
+
+    assert inches(table, "keel", View.DISTANCES) == [None, None, None, 69.0]
+    assert inches(table, "sheer", View.HALF_BREADTHS) == [1.0, 12.0, 18.0, 19.0]
+
+
+FAIR = """
+station        |   0   |   1   |   2   |   3   |   4   |   5   |   6
+at             | 0-0-0 | 2-0-0 | 4-0-0 | 6-0-0 | 8-0-0 | 10-0-0 | 12-0-0
+heights
+sheer          | 2-0-0 | 1-8-3 | 1-5-5 | 1-4-0 | 1-3-3 | 1-3-7 | 1-5-3
+half-breadths
+sheer          | 0-1-0 | 0-11-0| 1-6-2 | 1-10-5| 2-0-2 | 1-11-3| 1-7-6
+"""
+
+
+def test_what_would_not_be_seen_is_told_as_the_table_is_written() -> None:
+    """A note a view; the size named is seen, the next smaller one isn't, at the place tried."""
+    table = sound(FAIR)
+    told = [tell(f, Speech()).message for f in slips_told(table)]
+    [heights] = [r for r in table_rows(table) if r.view == View.HEIGHTS.value]
+    least = least_seen_mm([heights], (5.0, 10.0, 20.0, 40.0))
+
+    assert [m.partition(" stands")[0] for m in told] == ["no height", "no half-breadth"]
+    assert all(re.search(r"about 0-\d-\d", m) for m in told)
+    assert least is not None
+    for size, is_named in ((least, True), (least / 2.0, False)):
+        signs = [
+            first_doubt([replace(heights, y=(*heights.y[:3], heights.y[3] + s, *heights.y[4:]))])
+            for s in (size, -size)
+        ]
+        assert all(d is not None and d.station == "3" for d in signs) is is_named
+
+
+def test_where_no_slip_would_be_seen_that_is_told() -> None:
+    bent = FAIR.replace("1-8-3 | 1-5-5", "0-9-0 | 1-8-0")
+    assert least_seen_mm(table_rows(sound(bent))[:1], (3.0, 4.0)) is None
+
+
+def test_a_table_of_four_stations_is_not_weighed() -> None:
+    assert slips_told(sound(PLAIN)) == ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 import math
 
@@ -11,7 +12,7 @@ from shapely.geometry import Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.figures.slats import Ends, Middle, SlatRule, lay_slats
+from nestcut.shapes.figures.slats import Edges, Ends, Middle, SlatRule, lay_slats
 from tests.unit.shapes.readings import entry, entry_faults
 
 
@@ -147,3 +148,33 @@ def test_slats_over_nothing_or_two_things_are_told(text: str, says: str) -> None
     told = entry_faults("slats", f'name = "slat"\nsection = [20, 60]\n{text}')
 
     assert says in " ".join(told)
+
+
+def test_slats_at_slanting_sides_are_trimmed_in_place() -> None:
+    """A seat that narrows by 2 in a side: the outer slats are cut whole, the others as before."""
+    inch = 25.4
+    wide, long = 38.0 * inch, 28.0 * inch
+    seat = Polygon([(0, 0), (long, 2 * inch), (long, wide - 2 * inch), (0, wide)])
+    rule = SlatRule(width_mm=2.25 * inch, gap_mm=0.5 * inch, middle=Middle.EVEN)
+    inner = lay_slats(seat, rule)
+    every = lay_slats(seat, dataclasses.replace(rule, edges=Edges.TRIMMED))
+
+    assert len(inner) == 12
+    assert len(every) == 14
+    assert [s.is_trimmed for s in every] == [True, *[False] * 12, True]
+    assert every[1:-1] == inner
+    for slat in (every[0], every[-1]):
+        assert slat.length_mm == pytest.approx(long)
+        assert slat.end_angles_deg == (90.0, 90.0)
+
+
+def test_trimmed_slats_are_told_apart_in_the_list() -> None:
+    text = (
+        'name = "slat"\nsection = [20, 57]\ngap = 13\ndirection = 90\nedges = "trimmed"\n'
+        'shape = { kind = "trapezoid", bottom = 967, top = 867, height = 700 }\n'
+    )
+    first, second = entry("slats", text).rail_parts
+
+    assert (first.count, second.count) in {(12, 2), (2, 12)}
+    trimmed = first if first.count == 2 else second
+    assert "trim to the outline in place" in trimmed.note
