@@ -27,6 +27,9 @@ from nestcut.model.stock import SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.trade.joints import CLEAR_WOOD_OVERLAPS, LEAST_PIECE_SHARE
 
+MOST_SETS = 100_000
+"""Sets of positions that are put together for one number of joints. [-]"""
+
 Positions = tuple[float, ...]
 _T = TypeVar("_T")
 
@@ -222,9 +225,35 @@ def _with_joints(
     equal = _whole_mm(equal_positions_mm(fit.length, n + 1))
     even = _whole_mm(_even_pieces(fit, n))
     first = [at for at in (equal, even, latest, earliest) if _is_sound(fit, rule, at)]
-    grid = [at for at in itertools.product(*windows) if _is_sound(fit, rule, at)]
+    grid = _sound_sets(fit, rule, windows)
     plain = [at for at in (equal, even) if at in first]
     return list(dict.fromkeys((*first, *_thinned(grid, most)))), list(dict.fromkeys(plain))
+
+
+def _sound_sets(fit: Fit, rule: JointRule, windows: list[list[float]]) -> list[Positions]:
+    """Return the sets with a position from each window that keep the rule, in their order.
+
+    Put together piece by piece, so that a piece that doesn't fit ends all sets that begin with it.
+    Where many stretches are kept clear the windows are long: of each so many positions are taken,
+    evenly, that there are no more than :data:`MOST_SETS`.
+    """
+    each = max(2, int(MOST_SETS ** (1.0 / len(windows))))
+    known: dict[tuple[float | None, float | None], bool] = {}
+
+    def is_piece(before: float | None, after: float | None) -> bool:
+        if (before, after) not in known:
+            known[before, after] = _is_sound_piece(fit, rule, before, after)
+        return known[before, after]
+
+    begun: list[Positions] = [()]
+    for window in windows:
+        begun = [
+            (*at, further)
+            for at in begun
+            for further in _thinned(window, each)
+            if is_piece(at[-1] if at else None, further)
+        ]
+    return [at for at in begun if is_piece(at[-1], None)]
 
 
 def _whole_mm(at: Positions) -> Positions:
@@ -304,14 +333,15 @@ def _even_pieces(fit: Fit, n: int) -> Positions:
 def _is_sound(fit: Fit, rule: JointRule, at: Positions) -> bool:
     """Whether a set of positions keeps the rule and gives pieces that fit."""
     ends: tuple[float | None, ...] = (None, *at, None)
-    if any(
-        _length(fit, before, after) < _least_piece_mm(fit, rule, before, after) - SAME_LENGTH_MM
-        for before, after in itertools.pairwise(ends)
-    ):
-        return False
-    if not all(is_allowed(a, rule, fit.overlap) for a in at):
-        return False
-    return all(fit.piece(before, after) for before, after in itertools.pairwise(ends))
+    return all(is_allowed(a, rule, fit.overlap) for a in at) and all(
+        _is_sound_piece(fit, rule, before, after) for before, after in itertools.pairwise(ends)
+    )
+
+
+def _is_sound_piece(fit: Fit, rule: JointRule, before: float | None, after: float | None) -> bool:
+    """Whether the piece between two joints is long enough and fits."""
+    least = _least_piece_mm(fit, rule, before, after)
+    return _length(fit, before, after) >= least - SAME_LENGTH_MM and fit.piece(before, after)
 
 
 def _length(fit: Fit, before: float | None, after: float | None) -> float:

@@ -80,8 +80,10 @@ def divide_parts(
     comparisons: list[Comparison] = []
     notes: list[Fact] = []
     work = WORK[settings.effort]
-    share = Share(deadline, TIME_SHARE * deadline.remaining_s())
-    for group in _groups(job):
+    whole = Share(deadline, TIME_SHARE * deadline.remaining_s())
+    groups = _groups(job)
+    for place, group in enumerate(groups):
+        share = Share(whole, whole.remaining_s() / (len(groups) - place))
         parts = [p for p in job.sheet_parts if _group(p) == group]
         free = [p for p in parts if is_free(p)]
         stocks = _stocks(job, group)
@@ -124,7 +126,7 @@ def divide_parts(
     more = tuple(f for f in findings if id(f) not in told)
     return DividedJob(
         made=replace(every, findings=(*every.findings, *more), notes=(*every.notes, *notes)),
-        stopped_by=share.stop_reason() or StopReason.WORK_DONE,
+        stopped_by=whole.stop_reason() or StopReason.WORK_DONE,
         comparisons=tuple(comparisons),
     )
 

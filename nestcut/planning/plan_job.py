@@ -44,7 +44,10 @@ _URGENCY = [StopReason.PROVEN, StopReason.WORK_DONE, StopReason.TIME_UP, StopRea
 
 
 RAIL_SHARE = 0.4
-"""Share of the time that may go into rails, where time is limited. [-]"""
+"""Most of the time that may go into rails where flat parts wait, where time is limited. [-]"""
+
+RAIL_SHARE_LEAST = 0.1
+"""And the least, however little of the money they are. [-]"""
 
 CHOICE_SHARE = 0.4
 """Share of the time that may go into choosing yards and packs, where time is limited. [-]"""
@@ -207,7 +210,7 @@ def _plan_well(job: Job, desk: Desk) -> VerifiedPlan:
 
 def _searched(job: Job, desk: Desk) -> Plan:
     """Make a whole plan that nobody has proven yet: rails first, as they are soonest done."""
-    share = Share(desk.deadline, RAIL_SHARE * desk.deadline.remaining_s())
+    share = Share(desk.deadline, _rail_share(job, desk) * desk.deadline.remaining_s())
 
     def cut(parts: tuple[RailPart, ...]) -> BoardsOutcome:
         return cut_boards(
@@ -235,6 +238,22 @@ def _searched(job: Job, desk: Desk) -> Plan:
     plan = assemble(job, desk, made, rails, laid_out)
     stopped_by = max((plan.stopped_by, divided.stopped_by), key=_URGENCY.index)
     return replace(plan, stopped_by=stopped_by)
+
+
+def _rail_share(job: Job, desk: Desk) -> float:
+    """Share of the time for rails: what they are of the money in the plan so far. [-]
+
+    The bit of a sheet that a joint's place decides about is often worth more than all rails.
+    """
+    if not job.sheet_parts:
+        return 1.0
+    lines = desk.proven[-1].plan.buy if desk.proven else ()
+    boards = {b.name for b in job.board_stocks}
+    money = sum(line.count * line.price_minor for line in lines)
+    if not money:
+        return RAIL_SHARE
+    of_rails = sum(line.count * line.price_minor for line in lines if line.stock in boards)
+    return min(RAIL_SHARE, max(RAIL_SHARE_LEAST, of_rails / money))
 
 
 def _is_worth_telling(job: Job) -> bool:

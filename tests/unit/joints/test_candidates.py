@@ -8,7 +8,9 @@ from itertools import pairwise
 import pytest
 
 from nestcut.geometry.polygons import bounds_mm
+from nestcut.joints import candidates
 from nestcut.joints.candidates import Offer, are_staggered, offer_more, offer_positions
+from nestcut.joints.fitting import Fit
 from nestcut.joints.split import split_part
 from nestcut.model.joint import JointAxis, JointKind, JointRule, KeepClear
 from nestcut.model.part import Grain, SheetPart, Turning
@@ -154,6 +156,32 @@ def test_more_joints_are_as_many_as_the_least_piece_leaves_room_for() -> None:
     for choice in more.choices:
         ends = (-24.0, *choice.at_mm, 4024.0)
         assert all(b - a + 48.0 >= 500.0 for a, b in pairwise(ends))
+
+
+def test_many_stretches_kept_clear_leave_few_sets_to_look_at(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Nine frames make windows of some twenty places: twenty to the seventh power are no sets."""
+    frames = tuple(
+        KeepClear(from_mm=x - 25.0, to_mm=x + 25.0, reason="frame") for x in range(400, 4000, 400)
+    )
+    part = replace(plain_panel(4000.0), joint=JointRule(keep_clear=frames, stagger_mm=300.0))
+    first = offer_positions(part, (SHEET,))
+    looked_at = 0
+    least = candidates._least_piece_mm
+
+    def counted(fit: Fit, rule: JointRule, before: float | None, after: float | None) -> float:
+        nonlocal looked_at
+        looked_at += 1
+        assert looked_at < 50_000
+        return least(fit, rule, before, after)
+
+    monkeypatch.setattr(candidates, "_least_piece_mm", counted)
+    more = offer_more(first, (SHEET,))
+    assert more.most_joints == 7
+    assert max(c.n_joints for c in more.choices) > first.most_joints
+    places = {at for c in more.choices for at in (*c.at_mm, *(c.twin_at_mm or ()))}
+    assert all(abs(at - x) >= 25.0 + 24.0 - 1e-6 for at in places for x in range(400, 4000, 400))
 
 
 def test_builder_s_own_most_joints_end_the_search_for_more() -> None:
