@@ -55,7 +55,9 @@ _BOAT_WORDS = {
     "knee": "polygon", "knees": "polygon", "skeg": "polygon", "breasthook": "polygon",
     "side": "developed", "sides": "developed", "side panel": "developed", "plank": "developed",
     "v bottom": "developed", "bulkheads": "frames", "gunwale": "rail", "chine log": "rail",
-    "keelson": "rail", "planks": "board", "plywood": "sheet", "ply": "sheet",
+    "keelson": "rail", "inwale": "rail", "outwale": "rail", "keel": "rail", "stem": "rail",
+    "riser": "rail", "ring frame": "frame", "box": "tapered_box", "seat box": "tapered_box",
+    "covering board": "cap", "planks": "board", "plywood": "sheet", "ply": "sheet",
 }  # fmt: skip
 """What boats are made of, by the table or kind that makes it."""
 

@@ -324,7 +324,11 @@ TABLES = (
             may("width", What.LENGTH, "Of the others, along y."),
             may("radius", What.LENGTH, "Of a rectangle's corners.", "0 mm"),
             may("turn", What.DEGREES, "Turned, anticlockwise.", "0"),
-            may("centre", What.POINT, "Its centre in the part's own frame."),
+            may(
+                "centre",
+                What.POINT,
+                "Its centre in the part's own frame; in frames and transoms x is counted from the centre line, y as heights are.",
+            ),
             may("from_left", What.LENGTH, "Its centre, from the left."),
             may("from_right", What.LENGTH, "From the right."),
             may("from_bottom", What.LENGTH, "From below."),
