@@ -26,7 +26,10 @@ def pick_outline(drawing: Drawing, ref: OutlineRef) -> DrawnOutline | tuple[Find
     is refused here.  An outline that is only offered (a cut-out, a hatch, one that may be no part)
     is taken when its name was asked for; a note in its ``faults`` says so.
     """
-    if ref.number is not None and ref.of != drawing.numbered:
+    is_moved = ref.of not in {drawing.numbered, drawing.unclosed} or (
+        ref.of == drawing.unclosed != drawing.numbered and (ref.number or 0) > drawing.unclosed
+    )
+    if ref.number is not None and is_moved:
         of = "" if ref.of is None else f" of {ref.of}"
         return (_finding(drawing, "DXF-059", Severity.ERROR, ref, wanted=f"{ref.number}{of}",
                          now=drawing.numbered, example=_example(drawing)),)  # fmt: skip

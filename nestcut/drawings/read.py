@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -52,12 +52,13 @@ from nestcut.drawings.sorting.holes import doubts_of, with_hole_names
 from nestcut.drawings.sorting.labels import is_part_name, plain_name, with_leaders
 from nestcut.drawings.sorting.marks import Marked, areas_of, mark_lines
 from nestcut.drawings.sorting.nesting import Nested, nest
+from nestcut.drawings.sorting.numbers import Numbers
 from nestcut.drawings.sorting.offers import half_families, hatch_families, with_halves
 from nestcut.drawings.sorting.open_names import open_names
 from nestcut.drawings.sorting.verdicts import features_of, judge
 from nestcut.drawings.tell import Teller, pairs_to_tell
 from nestcut.errors import DrawingError, Finding, Severity, finding
-from nestcut.facts import Fact, Length, Value, fact
+from nestcut.facts import Fact, fact
 from nestcut.model.shape import Mark
 
 OWN_FAULT = "DXF-099"
@@ -91,10 +92,15 @@ def read_drawing(path: Path, options: ReadOptions | None = None) -> Drawing:
         refuse("DXF-006", file, kind=foreign)
     try:
         opened = open_drawing(path)
-        return _read_at(
-            scale_of(opened.unit, options),
-            lambda mm: _Reading(file, options, opened.explode(mm), list(opened.findings)),
-        )
+
+        def read(wish: ReadOptions, plain: Drawing | None) -> Drawing:
+            return _read_at(
+                scale_of(opened.unit, wish),
+                lambda mm: _Reading(file, wish, opened.explode(mm), opened.findings, plain),
+            )
+
+        unclosed = replace(options, join_gap_mm=ReadOptions().join_gap_mm, layer_gaps=())
+        return read(options, None if unclosed == options else read(unclosed, None))
     except DrawingError:
         raise
     except Exception as error:  # callers are promised a Drawing or a DrawingError
@@ -133,7 +139,12 @@ class _Reading:
     """One reading; collects findings and left-outs on its way."""
 
     def __init__(
-        self, file: str, options: ReadOptions, exploded: Exploded, findings: list[Finding]
+        self,
+        file: str,
+        options: ReadOptions,
+        exploded: Exploded,
+        findings: Sequence[Finding],
+        plain: Drawing | None = None,
     ) -> None:
         self.file = file
         self.options = options
@@ -143,6 +154,7 @@ class _Reading:
         self.gap = options.join_gap_mm
         self.flat = options.flatness_mm
         self.unseen: list[Stroke] = []
+        self.plain = plain
 
     def run(self, scale: Scale) -> Drawing:
         """Read loops, nest them, judge and dress them; what isn't seen is read afterwards."""
@@ -166,16 +178,7 @@ class _Reading:
         self.left_out += marked.left_out
         faults, explained = gap_faults(strokes, marked.open_chains, self.options)
         for fault in faults:
-            code = "DXF-046" if fault.is_end_to_end else "DXF-047"
-            values: dict[str, Value] = {"gaps": fault.gaps} if fault.is_end_to_end else {}
-            alone = fact("DXF-212", n=fault.others) if fault.others else fact("DXF-211")
-            values |= {"changed": alone}
-            values |= {"file": self.file, "setting": f"{fault.least_mm:g} mm"}
-            told = finding(code, Severity.WARNING, f"{self.file}, layer {fault.layer}",
-                           layer=fault.layer, away=Length(fault.away_mm),
-                              least=Length(fault.least_mm), others=fault.others,
-                              **values)  # fmt: skip
-            self.tell.add(replace(told, file=self.file, layer=fault.layer, at_mm=fault.at_mm))
+            self.tell.gap(fault)
         for name, open_at in open_names(faults, nested.loops, labels):
             self.tell.open_name(name, open_at.layer, open_at.gaps, open_at.least_mm)
         open_chains = [c for c in marked.open_chains if id(c) not in explained]
@@ -199,7 +202,8 @@ class _Reading:
             )
             for i, (f, j) in enumerate(zip(outlines, judged, strict=True))
         ]
-        made = self._numbered(outlines, made)
+        keep = Numbers(self.plain, scale.mm_per_unit)
+        made = self._numbered(outlines, made, keep)
         numbers = {id(f.loop): o.number for f, o in zip(outlines, made, strict=True)}
         gone = {
             id(f.loop)
@@ -212,10 +216,10 @@ class _Reading:
             pairs_to_tell(nested.over_edges, gone, own),
             numbers,
         )
-        last = len(made)
+        last = max((o.number for o in made), default=0)
         made = [*made, *(self._dress(f, fact("DXF-201")) for f in cut_outs)]
         made += [self._dress(Family(f), fact("DXF-202")) for f in nested.frames]
-        made += _numbered_on(self._offers(loops, halves, labels), last)
+        made += _numbered_on(self._offers(loops, halves, labels), last, keep)
         made += self._aside()
         return self._drawing(scale, made, marked, broken_lines)
 
@@ -243,12 +247,14 @@ class _Reading:
         lines += [*broken_lines, *(loop.chain for loop in broken)]
         return full, loops, lines, broken_lines
 
-    def _numbered(self, outlines: list[Family], made: list[DrawnOutline]) -> list[DrawnOutline]:
+    def _numbered(
+        self, outlines: list[Family], made: list[DrawnOutline], keep: Numbers
+    ) -> list[DrawnOutline]:
         """Number what is seen in the order in which it was drawn."""
         at = {id(s): k for k, s in enumerate(self.exploded.strokes)}
         first = [min(at.get(id(s), 0) for s in f.loop.chain.strokes) for f in outlines]
         order = sorted(range(len(made)), key=lambda i: (first[i], i))
-        number = {i: k for k, i in enumerate(order, start=1)}
+        number = dict(zip(order, keep.of([made[i] for i in order], 0), strict=True))
         return [with_hole_names(_named(o, number[i])) for i, o in enumerate(made)]
 
     def _aside(self) -> list[DrawnOutline]:
@@ -338,7 +344,7 @@ class _Reading:
             if outline.seen in ON_SCREEN and not is_beside:  # others are told when asked for
                 for fault in outline.faults:
                     self.tell.add(fault)
-        numbered = sum(1 for o in named if o.number)
+        numbered = max((o.number for o in named), default=0)
         asked = [o for o in offered if o.judgement.verdict is Verdict.ASKED and o.is_sound]
         if asked:
             self.tell.findings.append(asked_finding(self.file, asked, numbered))
@@ -361,6 +367,7 @@ class _Reading:
             outlines=outlines,
             offered=offered,
             numbered=numbered,
+            unclosed=numbered if self.plain is None else self.plain.numbered,
             open_lines=tuple(_as_stroke(c) for c in marked.open_chains),
             left_out=tuple(self.left_out),
             labels=tuple(self.exploded.labels),
@@ -379,13 +386,11 @@ def _named(outline: DrawnOutline, number: int) -> DrawnOutline:
     return replace(with_faults_of(outline, said), number=number, name=name)
 
 
-def _numbered_on(offers: list[DrawnOutline], last: int) -> list[DrawnOutline]:
+def _numbered_on(offers: list[DrawnOutline], last: int, keep: Numbers) -> list[DrawnOutline]:
     """Number halves after all that is closed, so that the picture and the job can name them."""
-    made = []
-    for outline in offers:
-        last += outline.half_of is not None
-        made.append(replace(outline, number=last) if outline.half_of is not None else outline)
-    return made
+    halves = [o for o in offers if o.half_of is not None]
+    number = {id(o): k for o, k in zip(halves, keep.of(halves, last), strict=True)}
+    return [replace(o, number=number.get(id(o), o.number)) for o in offers]
 
 
 def _because(judged: Judgement) -> Fact | None:

@@ -278,7 +278,9 @@ class Drawing:
     outlines: tuple[DrawnOutline, ...] = ()
     offered: tuple[DrawnOutline, ...] = ()
     numbered: int = 0
-    """How many outlines have a number."""
+    """The greatest number that an outline has."""
+    unclosed: int = 0
+    """The same where no gap is closed that the job names; these numbers hold in any reading."""
     open_lines: tuple[Stroke, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     labels: tuple[Label, ...] = ()

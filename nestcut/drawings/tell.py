@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from nestcut.drawings.lettering import letters
 from nestcut.drawings.lines.chain import Chain
@@ -12,10 +13,13 @@ from nestcut.drawings.lines.crossings import OuterEdge
 from nestcut.drawings.lines.loops import Copies, Loop
 from nestcut.drawings.records import DrawnOutline, LeftOut, Seen
 from nestcut.errors import Finding, Severity, finding
-from nestcut.facts import Length, Names, Size, Value
+from nestcut.facts import Length, Names, Size, Value, fact
 from nestcut.geometry.curves import length_mm
 from nestcut.model.curves import Point
 from nestcut.tolerances.lengths import TOLD_MM
+
+if TYPE_CHECKING:  # gaps are tried with a closer, which tells
+    from nestcut.drawings.lines.gaps import GapFault
 
 MOST = 6
 """Findings of one kind that are listed one by one; the rest is counted. [-]"""
@@ -132,6 +136,17 @@ class Teller:
         """Say which closed lines inside parts are drawn and not cut."""
         for layer, n in sorted(Counter(loop.layer for loop in marks).items()):
             self.say("DXF-045", Severity.NOTE, layer=layer, n=n)
+
+    def gap(self, fault: GapFault) -> None:
+        """Tell two ends, or an end and a line, that belong together and don't meet."""
+        code = "DXF-046" if fault.is_end_to_end else "DXF-047"
+        values: dict[str, Value] = {"gaps": fault.gaps} if fault.is_end_to_end else {}
+        changed = fact("DXF-212", n=fault.others) if fault.others else fact("DXF-211")
+        told = finding(code, Severity.WARNING, f"{self.file}, layer {fault.layer}",
+                       layer=fault.layer, away=Length(fault.away_mm), least=Length(fault.least_mm),
+                       others=fault.others, changed=changed, file=self.file,
+                       setting=f"{fault.least_mm:g} mm", **values)  # fmt: skip
+        self.add(replace(told, file=self.file, layer=fault.layer, at_mm=fault.at_mm))
 
     def open_name(self, name: str, layer: str, gaps: int, least_mm: float) -> None:
         """Ask to close an outline that has a name; ``least_mm`` is the setting that does it."""

@@ -99,3 +99,6 @@ SLIP_CHANCE = 0.02
 
 RUNS_ALIKE = 0.02
 """Runs whose lengths differ by less than this share can't be told apart by their length. [-]"""
+
+SAME_PLACE_SHARE = 1e-5
+"""Outlines of two readings whose boxes differ by no more, in shares of their size, are one. [-]"""

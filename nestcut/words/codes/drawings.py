@@ -163,13 +163,15 @@ SENTENCES = {
     "DXF-046": Sentence(
         "at the ring two ends that belong together are {away} apart, so that an outline stays open "
         "({gaps:such gap|such gaps} in it). It closes with a join_gap of {least}; {changed}.",
-        'Close the gap in the drawing program; or write in the job: [[drawing]] file = "{file}" and '
-        'below it layers = [{{ name = "{layer}", join_gap = "{setting}" }}].',
+        'Close the gap in the drawing program; or write in the [[drawing]] of "{file}" that is there '
+        '(where there is none, write [[drawing]] and below it file = "{file}"): '
+        'layers = [{{ name = "{layer}", join_gap = "{setting}" }}].',
     ),
     "DXF-047": Sentence(
         "at the ring a line stops {away} short of another, so that an outline stays open. It closes "
         "with a join_gap of {least}; {changed}.",
-        'Draw it up to the other line; or write in the job: [[drawing]] file = "{file}" and below it '
+        'Draw it up to the other line; or write in the [[drawing]] of "{file}" that is there (where '
+        'there is none, write [[drawing]] and below it file = "{file}"): '
         'layers = [{{ name = "{layer}", join_gap = "{setting}" }}].',
     ),
     "DXF-067": Sentence(
