@@ -56,6 +56,7 @@ def _outline(outline: Any, part: int | None, speech: door.Speech) -> Plain:
         "verdict": judged.verdict.value,
         "kind": judged.kind.value if judged.kind is not None else "",
         "why": [door.tell_fact(f, speech) for f in judged.reasons],
+        "said": door.said_terms(outline),
         "half": outline.half_of is not None,
         "labels": list(outline.labels),
         "doubts": [d.number for d in outline.doubts],

@@ -20,6 +20,7 @@ from nestcut.drawings.first.gaps import read_for_start
 from nestcut.drawings.pictures.picture import drawing_picture as _picture_of
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing
+from nestcut.drawings.remarks import said_terms
 from nestcut.drawings.write import write_shape_drawing
 from nestcut.errors import DrawingError, Finding, InputError, JobFileError
 from nestcut.intake.drawn import drawings_on_table
@@ -83,6 +84,7 @@ __all__ = [
     "read_job",
     "reading_limits",
     "reference_page",
+    "said_terms",
     "start_from_drawings",
     "start_job",
     "usual_style",

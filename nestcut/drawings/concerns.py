@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from nestcut.drawings.pick import same_size
 from nestcut.drawings.records import Drawing, DrawnOutline
+from nestcut.drawings.remarks import said_terms
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Names
 from nestcut.trade import shop as trade
@@ -71,20 +72,43 @@ def _left_over(drawing: Drawing, taken: Sequence[DrawnOutline]) -> list[Finding]
     ]  # fmt: skip
     if not left or not taken:
         return []
-    numbers = tuple(str(o.number) for o in left[:_MOST_NUMBERS])
+    numbers = tuple(_called(o) for o in left[:_MOST_NUMBERS])
     made = finding("DXF-066", Severity.NOTE, drawing.file, n=len(left), numbers=Names(numbers),
-                   example=f"{left[0].number} of {drawing.numbered}")  # fmt: skip
+                   example=_entry(drawing.file, left[0], drawing.numbered))  # fmt: skip
     return [replace(made, file=drawing.file)]
 
 
 def asked_finding(file: str, asked: Sequence[DrawnOutline], numbered: int) -> Finding:
     """Say which outlines are in doubt and not taken; ``numbered`` is how many have a number."""
     kinds = dict.fromkeys(o.judgement.kind.value for o in asked if o.judgement.kind)
-    numbers = tuple(str(o.number) for o in asked[:_MOST_NUMBERS])
+    numbers = tuple(_called(o) for o in asked[:_MOST_NUMBERS])
     made = finding(_ASKED, Severity.WARNING, file, n=len(asked), numbers=Names(numbers),
                    kinds=Names(tuple(kinds)),
-                   example=f"{asked[0].number} of {numbered}")  # fmt: skip
+                   example=_entry(file, asked[0], numbered))  # fmt: skip
     return replace(made, file=file)
+
+
+def _called(outline: DrawnOutline) -> str:
+    """An outline's number, and its name where a label gives it one."""
+    return f"{outline.number} ({outline.name})" if outline.labels else str(outline.number)
+
+
+def _entry(file: str, outline: DrawnOutline, numbered: int) -> str:
+    """What a part of an outline is written as, in one line, with what its label says."""
+    keys: dict[str, str | int] = {
+        "name": outline.name,
+        "drawing": file,
+        "outline": f"{outline.number} of {numbered}",
+        **said_terms(outline),
+    }
+    said = (f"{k} = {v}" if isinstance(v, int) else f"{k} = {_quoted(v)}" for k, v in keys.items())
+    return ", ".join(said)
+
+
+def _quoted(text: str) -> str:
+    """A text as TOML has it; an inch mark inside asks for single quotes."""
+    plain = "".join(c for c in text if c.isprintable())
+    return f"'{plain}'" if '"' in plain else f'"{plain}"'
 
 
 _MOST_NUMBERS = 40

@@ -5,11 +5,42 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nestcut.drawings.records import DrawnOutline
+from nestcut.drawings.sorting.shopwords import PAIRED
 from nestcut.errors import Finding, Severity, finding
 from nestcut.units import LengthError, parse_length_mm
 
 _SAME_THICKNESS_MM = 0.4
 """Thickness names in inches and mm differ by this much and mean the same sheet (6 mm, 1/4 in)."""
+
+
+def said_count(outline: DrawnOutline) -> int | None:
+    """Number of pieces that an outline's label names."""
+    return next((s.count for s in outline.suggestions if s.count is not None), None)
+
+
+def said_thickness(outline: DrawnOutline) -> str:
+    """Thickness that an outline's label names, if it can be read; else empty."""
+    thick = (s.thickness for s in outline.suggestions)
+    return next((t for t in thick if (_thickness_mm(t) or 0.0) > 0.0), "")
+
+
+def is_said_pair(outline: DrawnOutline) -> bool:
+    """Whether an outline's label asks for one on each side of the boat."""
+    return any(PAIRED.search(s.hand) for s in outline.suggestions if s.hand)
+
+
+def said_terms(outline: DrawnOutline) -> dict[str, str | int]:
+    """What a ``[[part]]`` of an outline holds by its labels and its size.
+
+    Keys are the job file's: ``thickness`` and ``hand`` where a label says them, ``count`` (of
+    pairs, if it is one), ``grain`` along its longer side.
+    """
+    x0, y0, x1, y1 = outline.box_mm
+    count, thick = said_count(outline) or 1, said_thickness(outline)
+    is_pair = is_said_pair(outline)
+    terms: dict[str, str | int] = {"thickness": thick} if thick else {}
+    terms |= {"count": max(1, count // 2), "hand": "pair"} if is_pair else {"count": count}
+    return terms | {"grain": "along" if x1 - x0 >= y1 - y0 else "across"}
 
 
 def label_remarks(

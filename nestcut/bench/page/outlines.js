@@ -90,6 +90,6 @@ let name = "";
 function newPart(desk, drawing, o) {
   const t = W.drawn, taken = desk.now.view.written.part ?? [], usual = free(taken, o.name || `${t.number} ${o.number}`);
   name = usual;
-  const make = () => desk.edit("add", { kind: "part", values: { name: name || usual, drawing: drawing.file, outline: `${o.number} of ${drawing.of}`, count: 1 } }, `${t.takes} ${name || usual}`);
+  const make = () => desk.edit("add", { kind: "part", values: { name: name || usual, drawing: drawing.file, outline: `${o.number} of ${drawing.of}`, ...o.said } }, `${t.takes} ${name || usual}`);
   return el("div", { class: "row" }, field(W.parts.name, entry(usual, (v) => { name = v; }, { "data-key": "new part" })), button(t.take, make, { class: "main" }));
 }

@@ -19,10 +19,9 @@ from nestcut.drawings.records import (
     Verdict,
     Whole,
 )
+from nestcut.drawings.remarks import is_said_pair, said_count, said_thickness
 from nestcut.drawings.sorting.likeness import Likeness, Sized, likeness
-from nestcut.drawings.sorting.shopwords import PAIRED
 from nestcut.errors import Finding
-from nestcut.units import LengthError, parse_length_mm
 
 MOST_MISSED = 25
 """After so many outlines of one size that differ all the same, the rest is listed one by one:
@@ -64,17 +63,17 @@ class Entry:
     @property
     def said_count(self) -> int | None:
         """Number of pieces that a label names."""
-        return next((s.count for s in self.said if s.count is not None), None)
+        return said_count(self.outline)
 
     @property
     def said_thickness(self) -> str:
         """Thickness that a label names, if it can be read; else empty."""
-        return next((s.thickness for s in self.said if _is_length(s.thickness)), "")
+        return said_thickness(self.outline)
 
     @property
     def is_said_pair(self) -> bool:
         """Whether a label asks for one on each side of the boat."""
-        return any(PAIRED.search(s.hand) for s in self.said if s.hand)
+        return is_said_pair(self.outline)
 
     @property
     def is_asked(self) -> bool:
@@ -189,13 +188,6 @@ def _is_counted(
             return True
         found.missed += 1
     return False
-
-
-def _is_length(text: str) -> bool:
-    try:
-        return bool(text) and parse_length_mm(text) > 0
-    except LengthError:
-        return False
 
 
 _HAND_WORDS = {"port", "starboard", "stbd", "stb", "p", "s", "left", "right", "l", "r"}

@@ -159,7 +159,7 @@ class _Writer:
         along = outline.box_mm[2] - outline.box_mm[0] >= outline.box_mm[3] - outline.box_mm[1]
         grain = toml_text("along" if along else "across")
         made.append(("grain", grain, "a guess: face grain along its longer side"))
-        if outline.looks_half and len(self.halves.get(id(entry.drawing), ())) == 1:
+        if outline.looks_half and len(self.halves.get(id(entry.drawing), ())) <= _MOST_HALVES:
             made.append(("drawn_half", '""', f"{_QUESTION}: {_why_half(outline)}. {_HALVES}"))
         if outline.doubts and len(self.doubted.get(id(entry.drawing), ())) == 1:
             made.append(("doubtful_holes", '""', f"{_QUESTION}: {_why_doubt(outline)}: {_HOLES}"))
@@ -181,7 +181,7 @@ class _Writer:
             halves, doubted = self.halves.get(id(drawing), []), self.doubted.get(id(drawing), [])
             absurd = [f for f in drawing.findings if f.code == ABSURD_UNIT]
             gaps = drawing.options.layer_gaps
-            if len(halves) < 2 and len(doubted) < 2 and not absurd and not gaps:
+            if len(halves) <= _MOST_HALVES and len(doubted) < 2 and not absurd and not gaps:
                 continue
             lines += ["", "[[drawing]]", f"file = {toml_text(file)}"]
             for item in absurd:
@@ -189,11 +189,12 @@ class _Writer:
                 lines.append(f'unit = ""   # {_QUESTION}: {comment(said)}')
             if gaps:
                 lines += _gap_lines(gaps)
-            if len(halves) > 1:
-                lines.append(
+            if len(halves) > _MOST_HALVES:
+                lines += [
                     f'drawn_half = ""   # {_QUESTION}: are {_numbers(halves)} half parts, up to '
-                    f"their centre line? {_HALVES}"
-                )
+                    f"their centre line? {_HALVES}",
+                    '# Otherwise for one? Write drawn_half = "no" (or "mirror") in its [[part]].',
+                ]
             if len(doubted) > 1:
                 names = ", ".join(d.name for e in doubted for d in e.outline.doubts[:3])
                 why = f"{names} in the picture: {_why_doubt(doubted[0].outline)}"
@@ -206,6 +207,8 @@ class _Writer:
 
 
 _QUESTION = ASK.removeprefix("# ")
+_MOST_HALVES = 4
+"""So many outlines of a drawing are each asked whether they are half a part; more, all at once."""
 _JOINT = (
     'longer than a sheet. kind = "scarf", "butt strap" or "keyed"; where must no joint lie? '
     'keep_clear = "none" or [{{ at = "{}", within = "{}", why = "frame" }}]'
@@ -251,7 +254,8 @@ def _first_doubt(entries: list[Entry]) -> str:
 
 
 def _numbers(entries: list[Entry]) -> str:
-    return ", ".join(str(e.outline.number) for e in entries[:20]) + " in the picture"
+    called = (f"{e.outline.number} ({comment(e.name)})" for e in entries[:20])
+    return ", ".join(called) + " in the picture"
 
 
 def _count(entry: Entry, style: LengthStyle) -> list[tuple[str, str, str]]:

@@ -20,6 +20,7 @@ from nestcut.drawings.sorting.shopwords import (
     HOLE,
     NUMBERED,
     REFERENCE,
+    SECTION,
     STATION,
     THICKNESS,
 )
@@ -37,6 +38,7 @@ _NUMBER = re.compile(
 def suggestion(text: str) -> Suggestion | None:
     """Read what people write beside a part: "x 6", "MAKE 2", "6mm ply", "P&S", "(HALF)"."""
     thick, rest = _thickness(text)
+    rest = SECTION.sub(" ", rest)
     counts = list(COUNT.finditer(rest))
     worded = (m for m in counts if m["c"] or m["d"])  # 32 x 18, MAKE 4: a section before it
     count = next(worded, counts[0] if counts else None)
@@ -78,7 +80,7 @@ def plain_name(text: str) -> str:
     rest = text
     while (parted := _thickness(rest))[0] is not None:
         rest = parted[1].replace(" ; ", " ")
-    for pattern in (COUNT, HAND, HALF):
+    for pattern in (SECTION, COUNT, HAND, HALF):
         rest = pattern.sub(" ", rest)
     rest = re.sub(r"\(\s*\)|\[\s*\]", " ", rest)
     rest = " ".join(rest.split()).strip(" -,;:/.()=")

@@ -20,6 +20,9 @@ COUNT = re.compile(
 )
 """A number of pieces: "x 6", "2x", "2 off", "MAKE 2", "qty: 3", "4 Stk", "2 fois", "cant. 2"."""
 
+SECTION = re.compile(r"(?<![\w.])\d{2,3}(\s?)[x\u00d7]\1\d{2,3}(?![\w.])", _I)
+"""Width and thickness of a batten in mm, "32 x 18": no number of pieces, and no name."""
+
 THICKNESS = re.compile(
     r"(?<![\w./])(?P<t>\d{1,2}(?:[.,]\d+)?\s?mm"
     r"|(?:\d+[- ])?\d+/\d+\s?(?:in(?:ch(?:es)?)?\b|\"|\u2033))"

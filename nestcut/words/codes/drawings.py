@@ -183,8 +183,8 @@ SENTENCES = {
     "DXF-048": Sentence(
         "{n:outline may be a part or not and was|outlines may be parts or not and were} not taken: "
         "{numbers} in the picture ({kinds}).",
-        'For each that is a part, copy a [[part]] of the job and point at it: outline = "{example}". '
-        "The others need nothing.",
+        "For each that is a part add a [[part]], and below it, a line each: {example}. The others need "
+        "nothing.",
     ),
     "DXF-049": Sentence(
         "{n:more finding of this kind is|more findings of this kind are} not listed."
@@ -253,7 +253,7 @@ SENTENCES = {
     "DXF-066": Sentence(
         "{n:outline that looks like a part is|outlines that look like parts are} in no [[part]] of the "
         "job: {numbers} in the picture.",
-        'Nothing to do if that is meant; else copy a [[part]] and point at it: outline = "{example}".',
+        "Nothing to do if that is meant; else add a [[part]], and below it, a line each: {example}.",
     ),
     "DXF-099": Sentence(
         "the reader stumbled over this drawing ({error}).",

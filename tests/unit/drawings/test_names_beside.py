@@ -9,7 +9,7 @@ import pytest
 
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, Verdict
-from nestcut.drawings.sorting.labels import may_name, suggestion
+from nestcut.drawings.sorting.labels import may_name, plain_name, suggestion
 from tests.unit.drawings.pens import blank, box
 
 if TYPE_CHECKING:
@@ -83,6 +83,14 @@ def test_a_count_in_words_comes_before_a_section() -> None:
     said = suggestion("GUNWALE 32 x 18 PINE MAKE 4")
     assert said is not None
     assert said.count == 4
+
+
+def test_a_section_is_no_count_and_no_name() -> None:
+    assert suggestion("GUNWALE 32 x 18") is None
+    assert plain_name("GUNWALE 32 x 18 PINE MAKE 4") == "GUNWALE PINE"
+    said = suggestion("KNEE x 6")
+    assert said is not None
+    assert said.count == 6
 
 
 def test_a_label_in_an_outline_with_gaps_is_no_other_ones(tmp_path: Path) -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 from pathlib import Path
 
-import ezdxf
 import pytest
+from ezdxf.filemanagement import new
 
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.read import read_drawing
@@ -20,7 +20,7 @@ CLOSED = ReadOptions(unit=Unit.MM, layer_gaps=(("SIDES", 1.5),))
 @pytest.fixture
 def drawing(tmp_path: Path) -> Path:
     """An open side drawn first, two plain parts, an open deck, and half a bottom."""
-    document = ezdxf.new("R2000")
+    document = new("R2000")
     model = document.modelspace()
 
     def run(points: list[tuple[float, float]], layer: str) -> None:

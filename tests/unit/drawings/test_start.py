@@ -13,6 +13,7 @@ from nestcut.drawings.first.start import first_job
 from nestcut.drawings.pictures.picture import drawing_picture, job_picture
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, ReadOptions
+from nestcut.drawings.remarks import said_terms
 from nestcut.jobfile.read import parse_job_text
 from nestcut.units import LengthStyle
 from tests.unit.drawings.pens import blank, box, read_back
@@ -147,3 +148,48 @@ def test_picture_of_a_job_fills_parts_hatches_what_is_asked_and_uses_the_names_o
     fills = [e.get("fill") for e in svg.iter("{http://www.w3.org/2000/svg}path")]
     assert fills.count("#f2e3c0") == 6
     assert fills.count("url(#asked)") == 2
+
+
+def halves(folder: Path, count: int) -> Drawing:
+    """Half parts of different lengths up to a dashed centre line, each with its name."""
+    document, space = blank()
+    document.linetypes.add("CENTRE", [30.0, 20.0, -10.0])
+    for k in range(count):
+        y, long = 900.0 * k, 1000.0 + 100.0 * k
+        space.add_lwpolyline(
+            [(0, y), (long, y), (long - 200, y + 300), (0, y + 400)], close=True,
+            dxfattribs={"layer": f"part {k}"},
+        )  # fmt: skip
+        space.add_text(f"PANEL {'ABCDEF'[k]} (HALF) 6 mm", height=30).set_placement((200, y + 100))
+        space.add_line((-100, y), (long + 100, y),
+                       dxfattribs={"layer": "CENTRE", "linetype": "CENTRE"})  # fmt: skip
+    return read_back(document, folder)
+
+
+def test_every_half_is_asked_about_at_its_own_part(tmp_path: Path) -> None:
+    """No question for the whole drawing, whose answer would mirror a whole part as well."""
+    data, parts = parsed(start_job((("a.dxf", halves(tmp_path, 3)),), name="a"))
+
+    assert [p.get("drawn_half") for p in parts] == ["", "", ""]
+    assert "drawing" not in data
+
+
+def test_many_halves_are_asked_about_at_once(tmp_path: Path) -> None:
+    text = start_job((("a.dxf", halves(tmp_path, 6)),), name="a")
+    data, parts = parsed(text)
+
+    assert not any("drawn_half" in p for p in parts)
+    assert data["drawing"] == [{"file": "a.dxf", "drawn_half": ""}]
+    assert "1 (PANEL A), 2 (PANEL B)" in text
+    assert "Otherwise for one?" in text
+
+
+def test_a_part_added_by_hand_has_what_its_label_says(tmp_path: Path) -> None:
+    document, space = blank()
+    box(space, 0, 0, 400, 900, "x")
+    space.add_text("SIDE (PAIR) make 4  6 mm ply", height=30).set_placement((50, 100))
+    box(space, 900, 0, 700, 200, "y")
+    (side, plain) = read_back(document, tmp_path).outlines
+
+    assert said_terms(side) == {"thickness": "6 mm", "count": 2, "hand": "pair", "grain": "across"}
+    assert said_terms(plain) == {"count": 1, "grain": "along"}

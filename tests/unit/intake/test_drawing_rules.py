@@ -124,7 +124,8 @@ def test_a_gap_is_told_with_the_setting_that_closes_it_and_that_setting_does(
     assert "0.84 mm apart" in told.message
     assert "nothing else on its layer changes" in told.message
     written = 'layers = [{ name = "keel", join_gap = "0.9 mm" }]'
-    assert f'[[drawing]] file = "a.dxf" and below it {written}' in told.remedy
+    assert 'the [[drawing]] of "a.dxf" that is there' in told.remedy
+    assert told.remedy.endswith(f"{written}.")
     mended = understood(tmp_path, f'[[drawing]]\nfile = "a.dxf"\n{written}\n' + deck + keel)
     assert not blocking(mended)
     assert len(mended.job.sheet_parts) == 2
