@@ -23,18 +23,20 @@ Array = NDArray[np.float64]
 Point = tuple[float, float]
 
 L = r"-?(?:(?:\d+'-)?\d+(?: \d+/\d+)?\"|\d+/\d+\"|\d+(?:\.\d+)?)"
-POINT_ROW = re.compile(rf"(\d+) ({L}) ({L}) (line|new batten|batten|arc|end)")
+S = r"(?: (?:lower|upper))?"
+"""Which side of a base line through a panel a figure lies to."""
+POINT_ROW = re.compile(rf"(\d+) ({L}) ({L}{S}) (line|new batten|batten|arc|end)")
 PANEL_ROW = re.compile(rf"({L}) ({L}|-)( •)? ({L}|-)( •)?(?= |$)")
 BASE_ROW = re.compile(
-    rf"^(\d+) (\d+) ({L}) at ({L}), ({L}) ({L}) at ({L}), ({L}) (left|right) (.*)$"
+    rf"^(\d+) (\d+)(?:, p\. \d+) ({L}) at ({L}), ({L}) ({L}) at ({L}), ({L}) (left|right) (.*)$"
 )
 PT = 72 / 25.4
 
 
 def mm(text: str) -> float:
     """A length in mm, or in feet, inches and fractions."""
-    sign = -1.0 if text.startswith("-") else 1.0
-    text = text.lstrip("-")
+    sign = -1.0 if text.startswith("-") or text.endswith("lower") else 1.0
+    text = text.lstrip("-").removesuffix(" lower").removesuffix(" upper")
     if not text.endswith('"'):
         return sign * float(text)
     feet, _, inches = text.rstrip('"').rpartition("'-")
@@ -81,7 +83,7 @@ def read_pages(data: bytes) -> tuple[list[Base], dict[int, Told]]:
             for _, text in lines:
                 found = re.match(r"^((?:Sheet|Board) \d+): ", text)
                 place = found[1] if found else place
-                table = re.search(rf"(\d+ \d+ {L} at .*)$", text)
+                table = re.search(rf"(\d+ \d+(?:, p\. \d+) {L} at .*)$", text)
                 row = BASE_ROW.match(table[1]) if table else None
                 if row:
                     bases.append(_base(place, row))
@@ -188,7 +190,7 @@ def ring_of(rows: list[tuple[str, ...]], words: str, *, closed: bool) -> Array:
     arcs = {
         int(m[0]): (int(m[1]), (mm(m[2]), mm(m[3])), mm(m[4]), m[5])
         for m in re.findall(
-            rf"Arc (\d+) to (\d+): centre ({L}), ({L}), radius ({L}), (\w+)\.", words
+            rf"Arc (\d+) to (\d+): centre ({L}), ({L}{S}), radius ({L}), (\w+)\.", words
         )
     }
     if closed and all(w == "batten" for w in ways):
@@ -214,12 +216,13 @@ def ring_of(rows: list[tuple[str, ...]], words: str, *, closed: bool) -> Array:
     return np.vstack(lines)
 
 
-def panel_ring(rows: list[tuple[str, ...]]) -> Array:
-    """Two edges of a panel; battens between corners."""
+def panel_ring(rows: list[tuple[str, ...]], *, is_through: bool) -> Array:
+    """Two edges of a panel; battens between corners; the base line below both, or between."""
     edges: list[Array] = []
     rows = sorted(rows, key=lambda r: mm(r[0]))
     for value, mark in ((1, 2), (3, 4)):
-        found = [(mm(r[0]), mm(r[value]), bool(r[mark])) for r in rows if r[value] != "-"]
+        way = -1.0 if is_through and value == 1 else 1.0
+        found = [(mm(r[0]), way * mm(r[value]), bool(r[mark])) for r in rows if r[value] != "-"]
         runs: list[list[Point]] = [[]]
         for x, y, is_corner in found:
             runs[-1].append((x, y))
@@ -233,7 +236,7 @@ def draw(told: Told) -> Polygon:
     """The whole shape of a chart, holes included."""
     words = told.words
     size = re.search(rf"Rectangle: ({L}) x ({L}),", words)
-    whole = re.search(rf"Circle: centre ({L}), ({L}), diameter ({L})\.", words)
+    whole = re.search(rf"Circle: centre ({L}), ({L}{S}), diameter ({L})\.", words)
     groups: list[tuple[str, list[tuple[str, ...]]]] = [("outline", [])]
     for row in told.rows:
         if row[0] == "line":
@@ -247,13 +250,13 @@ def draw(told: Told) -> Polygon:
     elif whole:
         outline = circle(*(mm(g) for g in whole.groups()))
     elif told.panel:
-        outline = panel_ring(told.panel)
+        outline = panel_ring(told.panel, is_through="out to each edge" in words)
     else:
         outline = ring_of(groups[0][1], words, closed=not is_half)
         if is_half:
             outline = np.vstack([outline, outline[::-1] * (1, -1)])
     holes = []
-    found = re.findall(rf"Hole: centre ({L}), ({L}), diameter ({L})(, both sides)?\.", words)
+    found = re.findall(rf"Hole: centre ({L}), ({L}{S}), diameter ({L})(, both sides)?\.", words)
     for x, y, d, twice in found:
         holes.append(circle(mm(x), mm(y), mm(d)))
         if twice:
@@ -282,7 +285,7 @@ def cut(shape: Polygon, told: Told, name: str) -> Polygon:
         if not whose.startswith(letter[1]) or (hand and not re.search(rf"\b{hand}\b", whose)):
             continue
         for how, ax, ay, bx, by in re.findall(
-            rf"(begins|ends) at ({L}), ({L}) to ({L}), ({L})", ends
+            rf"(begins|ends) at ({L}), ({L}{S}) to ({L}), ({L}{S})", ends
         ):
             a, b = np.array([mm(ax), mm(ay)]), np.array([mm(bx), mm(by)])
             along = (b - a) / np.hypot(*(b - a))

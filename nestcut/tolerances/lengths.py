@@ -116,6 +116,9 @@ ALIKE_MM = 0.05
 PANEL_EDGE_MM = 0.06
 """A vertex this near a panel's edge lies on it. [mm]"""
 
+CHART_EDGE_MM = 2.0
+"""A base line through a panel keeps so far from its edges. [mm]"""
+
 BLANK_EDGE_MM = 0.05
 """An edge of the smaller face nearer the blank's than this isn't marked. [mm]"""
 

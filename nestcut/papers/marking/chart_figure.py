@@ -23,7 +23,8 @@ from nestcut.papers.draw import (
     Weight,
     text_width_mm,
 )
-from nestcut.papers.marking.charts import BaseLine, Chart, Form
+from nestcut.papers.marking.base_lines import BaseLine
+from nestcut.papers.marking.charts import Chart, Form
 from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role, drawn_line
 from nestcut.papers.view import SheetView, share_letter
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from nestcut.papers.marking.base_lines import base_lines
 from nestcut.papers.marking.chart_words import Table, base_line_row, chart_text
-from nestcut.papers.marking.charts import base_lines, charts_of
+from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.view import PlanView
 
@@ -15,8 +16,8 @@ def marking_texts(view: PlanView, rule: MarkingRule) -> tuple[tuple[str, str], .
     for sheet, lines in zip(view.sheets, base_lines(view, charts), strict=True):
         rows = [base_line_row(line, rule, view) for line in lines]
         told = [
-            f"{number} {name}: chart {chart}, {begins}, {ends}, up to the {up}"
-            for number, chart, begins, ends, up, name in rows
+            f"{number} {name}: chart {chart}, {begins}, {ends}, off to the {side}"
+            for number, chart, begins, ends, side, name in rows
         ]
         found.append((f"{sheet.label}: where base lines lie", "\n".join(told)))
     for chart in charts:

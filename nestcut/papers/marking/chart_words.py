@@ -3,17 +3,29 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from nestcut.papers.marking.charts import BaseLine, Chart, ChartUse, Form
+import numpy as np
+
+from nestcut.joints.kinds import KINDS
+from nestcut.model.curves import Point
+from nestcut.model.joint import Face, JointEnd
+from nestcut.papers.marking.affine import apply
+from nestcut.papers.marking.base_lines import BaseLine
+from nestcut.papers.marking.charts import Chart, ChartUse, Cut, Form
 from nestcut.papers.marking.lines import Circle, Way
 from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role
-from nestcut.papers.marking.panel_form import panel_ends
+from nestcut.papers.marking.panel_form import panel_edges
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.view import PlanView, share_letter, stance_of
 
 WAYS = {Way.STRAIGHT: "line", Way.BATTEN: "batten", Way.COMPASS: "arc"}
 """How a point is joined to the next, as tables say it."""
+FACES = {Face.GOOD: "GOOD face", Face.BACK: "BACK"}
+NEAR_MM = 20.0
+"""A joint whose middle is further than this from half an overlap inside a cut isn't there. [mm]"""
+LEAST_OFF_MM = 0.6
+"""A base line this little beside its sheet runs along the edge. [mm]"""
 INLINE = 8
 """Marks of so few points are told in a sentence. [-]"""
 NONE = "-"
@@ -82,8 +94,10 @@ def names_of(chart: Chart, view: PlanView) -> str:
     return "; ".join(told)
 
 
-def base_line_row(line: BaseLine, rule: MarkingRule, view: PlanView) -> tuple[str, ...]:
-    """A piece's base line on its sheet: number, chart, both ends, side, name."""
+def base_line_row(
+    line: BaseLine, rule: MarkingRule, view: PlanView, page: int = 0
+) -> tuple[str, ...]:
+    """A piece's base line on its sheet: number, chart and its page, both ends, side, name."""
     fine = 1 if len(rule.steps_mm) > 1 else 0
 
     def at(p: tuple[float, float]) -> str:
@@ -92,19 +106,31 @@ def base_line_row(line: BaseLine, rule: MarkingRule, view: PlanView) -> tuple[st
     name = view.name_of(line.placed.piece.id)
     return (
         str(line.placed.number),
-        str(line.chart.number),
+        f"{line.chart.number}, p. {page}" if page else str(line.chart.number),
         f"{rule.written(line.from_mm)} at {at(line.zero)}",
         f"{rule.written(line.to_mm)} at {at(line.end)}",
         "left" if line.to_left else "right",
         "; ".join(
-            (f"{name} (mirror)" if line.use.is_mirrored else name, *stance_of(line.placed).words)
+            (
+                f"{name} (mirror)" if line.use.is_mirrored else name,
+                *stance_of(line.placed).words,
+                *_beside(line, rule),
+            )
         ),
     )
 
 
+def _beside(line: BaseLine, rule: MarkingRule) -> tuple[str, ...]:
+    """How a base line is drawn that doesn't lie on the sheet."""
+    if line.off_mm < LEAST_OFF_MM:
+        return ()
+    off = rule.written(rule.rounded(line.off_mm))
+    return (f"its base line runs up to {off} beside the sheet: clamp scrap flush there",)
+
+
 def _outline_parts(chart: Chart, line: MarkedLine, rule: MarkingRule) -> list[str | Table]:
     if line.circle is not None:
-        return [f"Circle: {_circle(line.circle, rule)}."]
+        return [f"Circle: {_circle(line.circle, chart, rule)}."]
     size = _rectangle(line) if chart.form is Form.POINTS else None
     if size is not None:
         diagonal = rule.written(rule.rounded(math.hypot(*size)))
@@ -112,13 +138,14 @@ def _outline_parts(chart: Chart, line: MarkedLine, rule: MarkingRule) -> list[st
         return [f"Rectangle: {length} x {width}, both diagonals {diagonal}."]
     match chart.form:
         case Form.PANEL:
-            lead = f"Up to each edge; a batten ends at {CORNER}."
+            way = "out to each edge" if chart.is_through else "off to each edge"
+            lead = f"From the base line {way}; a batten ends at {CORNER}."
             return [lead, _panel_table(chart, rule)]
         case Form.HALF:
             lead = "Half-section: both sides alike."
-            return [lead, _table(line, rule, "out"), *_arcs(line, rule)]
+            return [lead, _table(line, chart, rule), *_arcs(line, chart, rule)]
         case Form.POINTS:
-            return [_table(line, rule, "up"), *_arcs(line, rule)]
+            return [_table(line, chart, rule), *_arcs(line, chart, rule)]
 
 
 def _rectangle(line: MarkedLine) -> tuple[float, float] | None:
@@ -131,7 +158,18 @@ def _rectangle(line: MarkedLine) -> tuple[float, float] | None:
     return (length, width) if set(points) == corners else None
 
 
-def _table(line: MarkedLine, rule: MarkingRule, up: str) -> Table:
+def _at(chart: Chart, x_mm: float, y_mm: float, rule: MarkingRule) -> str:
+    """A point of a chart in words; beside a base line through a panel with the edge it lies to."""
+    return f"{rule.written(x_mm)}, {_off(chart, y_mm, rule)}"
+
+
+def _off(chart: Chart, y_mm: float, rule: MarkingRule) -> str:
+    if not chart.is_through:
+        return rule.written(y_mm)
+    return f"{rule.written(abs(y_mm))} {'lower' if y_mm < 0.0 else 'upper'}"
+
+
+def _table(line: MarkedLine, chart: Chart, rule: MarkingRule) -> Table:
     rows = []
     for k, p in enumerate(line.points):
         goes_on = line.is_closed or k + 1 < len(line.points)
@@ -139,16 +177,15 @@ def _table(line: MarkedLine, rule: MarkingRule, up: str) -> Table:
         before = line.points[k - 1] if k or line.is_closed else p
         if p.role is Role.CORNER and goes_on and p.way is before.way is Way.BATTEN and p != before:
             way = "new batten"
-        rows.append((str(p.number), rule.written(p.x_mm), rule.written(p.y_mm), way))
-    return Table(("no.", "along", up, "to next"), tuple(rows))
+        rows.append((str(p.number), rule.written(p.x_mm), _off(chart, p.y_mm, rule), way))
+    off = "out" if chart.form is Form.HALF else "off"
+    return Table(("no.", "along", off, "to next"), tuple(rows))
 
 
 def _panel_table(chart: Chart, rule: MarkingRule) -> Table:
-    points = chart.marking.lines[0].points
-    n = len(points)
-    start, far = panel_ends(chart.marking)
-    lower = [points[(start + k) % n] for k in range((far - start) % n + 1)]
-    upper = [points[(far + k) % n] for k in range(1, (start - far) % n)][::-1]
+    lower, upper = panel_edges(chart.marking)
+    if chart.is_through:
+        lower = [replace(p, y_mm=-p.y_mm) for p in lower]
     return Table(("along", "lower", "upper"), _panel_rows(lower, upper, rule))
 
 
@@ -176,7 +213,7 @@ def _panel_rows(
     return tuple((rule.written(x), *row) for x, row in rows)
 
 
-def _arcs(line: MarkedLine, rule: MarkingRule) -> list[str]:
+def _arcs(line: MarkedLine, chart: Chart, rule: MarkingRule) -> list[str]:
     told = []
     for k, p in enumerate(line.points):
         if p.circle is not None and (line.is_closed or k + 1 < len(line.points)):
@@ -184,28 +221,27 @@ def _arcs(line: MarkedLine, rule: MarkingRule) -> list[str]:
             turn = "anticlockwise" if p.turn > 0 else "clockwise"
             c = p.circle
             told.append(
-                f"Arc {p.number} to {after.number}: centre {rule.written(c.x)}, "
-                f"{rule.written(c.y)}, radius {rule.written(c.radius)}, {turn}."
+                f"Arc {p.number} to {after.number}: centre {_at(chart, c.x, c.y, rule)}, "
+                f"radius {rule.written(c.radius)}, {turn}."
             )
     return told
 
 
 def _line_parts(line: MarkedLine, chart: Chart, rule: MarkingRule) -> list[str | Table]:
     name = _line_name(line.name)
-    up = "out" if chart.form is Form.HALF else "up"
     if line.circle is not None:
         twice = ", both sides" if chart.form is Form.HALF and line.circle.y > 1.0 else ""
-        return [f"{name}: {_circle(line.circle, rule)}{twice}."]
+        return [f"{name}: {_circle(line.circle, chart, rule)}{twice}."]
     if len(line.points) == 2 and not line.is_closed and line.points[0].way is Way.STRAIGHT:
-        a, b = (f"{rule.written(p.x_mm)}, {rule.written(p.y_mm)}" for p in line.points)
+        a, b = (_at(chart, p.x_mm, p.y_mm, rule) for p in line.points)
         return [f"{name}: {a} to {b}."]
     if _is_short_batten(line):
-        told = " to ".join(f"{rule.written(p.x_mm)}, {rule.written(p.y_mm)}" for p in line.points)
+        told = " to ".join(_at(chart, p.x_mm, p.y_mm, rule) for p in line.points)
         return [f"{name}, batten: {told}."]
     twice = ""
     if chart.form is Form.HALF and line.is_closed:
         twice = " both sides"
-    return [f"{name}{twice}:", _table(line, rule, up), *_arcs(line, rule)]
+    return [f"{name}{twice}:", _table(line, chart, rule), *_arcs(line, chart, rule)]
 
 
 def _is_short_batten(line: MarkedLine) -> bool:
@@ -222,33 +258,63 @@ def _line_name(name: str) -> str:
     return "Hole" if name.startswith("hole") else name
 
 
-def _circle(c: Circle, rule: MarkingRule) -> str:
-    return (
-        f"centre {rule.written(c.x)}, {rule.written(c.y)}, diameter {rule.written(2.0 * c.radius)}"
-    )
+def _circle(c: Circle, chart: Chart, rule: MarkingRule) -> str:
+    return f"centre {_at(chart, c.x, c.y, rule)}, diameter {rule.written(2.0 * c.radius)}"
 
 
 def _cut_lines(chart: Chart, rule: MarkingRule) -> list[str]:
     """Where the pieces of a joined panel end; hands that are cut alike are told together."""
-    fine = 1 if len(rule.steps_mm) > 1 else 0
-    told: dict[str, list[str]] = {}
+    told: dict[tuple[str, str], list[str]] = {}
     for use in sorted(chart.uses, key=lambda u: (u.piece.share, u.piece.id)):
         if not use.cuts:
             continue
         words = []
         for cut in use.cuts:
-            a, b = (
-                f"{rule.written(rule.rounded(x, fine))}, {rule.written(rule.rounded(y, fine))}"
-                for x, y in cut.line
-            )
-            words.append(f"{'begins' if cut.side > 0 else 'ends'} at {a} to {b}")
+            how = "begins" if cut.side > 0 else "ends"
+            worked = _worked_words(cut, use, chart, rule)
+            words.append(f"{how} at {_line_words(cut.line, chart, rule)}{worked}")
         letter = share_letter(use.piece.share)
         whose = use.piece.hand.value if use.piece.hand else "each"
-        told.setdefault(f"piece {letter}|{'; '.join(words)}", []).append(whose)
+        told.setdefault((f"piece {letter}", "; ".join(words)), []).append(whose)
     lines = []
-    for key, hands in told.items():
-        name, said = key.split("|")
+    for (name, said), hands in told.items():
         whose = " and ".join(dict.fromkeys(hands))
         shown = "" if whose == "each" else f", {whose}"
         lines.append(f"Cut {name}{shown}: {said}.")
     return lines
+
+
+def _line_words(line: tuple[Point, Point], chart: Chart, rule: MarkingRule) -> str:
+    fine = 1 if len(rule.steps_mm) > 1 else 0
+    a, b = (_at(chart, rule.rounded(x, fine), rule.rounded(y, fine), rule) for x, y in line)
+    return f"{a} to {b}"
+
+
+def _worked_words(cut: Cut, use: ChartUse, chart: Chart, rule: MarkingRule) -> str:
+    """Which face is worked at a cut, and how far in: the other piece's cut at the same joint."""
+    end = _end_at(use, cut)
+    if end is None or end.planed is None:
+        return ""
+    others = [
+        (u, c)
+        for u in chart.uses
+        for c in u.cuts
+        if u is not use and (e := _end_at(u, c)) is not None and e.joint == end.joint
+    ]
+    if not others:
+        return ""
+    face = FACES[end.planed]
+    inner = _line_words(others[0][1].line, chart, rule)
+    return f" ({KINDS[end.kind].verb} {face} from there in to {inner})"
+
+
+def _end_at(use: ChartUse, cut: Cut) -> JointEnd | None:
+    """The joint at a cut: its middle line lies half an overlap inside."""
+    (ax, ay), (bx, by) = cut.line
+    at = np.array([(ax + bx) / 2.0, (ay + by) / 2.0])
+    found = [
+        (float(np.hypot(*(apply(use.matrix, np.array(e.line)).mean(axis=0) - at))), e)
+        for e in use.piece.ends
+    ]
+    away, end = min(found, key=lambda f: f[0], default=(0.0, None))
+    return end if end is not None and away < end.overlap_mm + NEAR_MM else None

@@ -19,26 +19,22 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 
 from nestcut.geometry.polygons import bounds_mm
-from nestcut.geometry.pose import MIRROR, Pose, move_points, move_shape, pose_of
+from nestcut.geometry.pose import MIRROR, Pose, move_points, move_shape
 from nestcut.joints.division import with_allowance
 from nestcut.model.curves import Point
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.shape import Shape
-from nestcut.papers.marking.affine import apply, inverse, matrix
+from nestcut.papers.marking.affine import matrix
 from nestcut.papers.marking.outline import Marking, mark_open, mark_shape
-from nestcut.papers.marking.panel_form import is_panel
+from nestcut.papers.marking.panel_form import is_panel, through_mm
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.table import base_line_pose, gauge_of
 from nestcut.papers.view import PlacedPiece, PlanView, is_trim_line
 from nestcut.tolerances.lengths import ALIKE_MM, LEAST_MM, NOISE_MM, PANEL_EDGE_MM
 from nestcut.tolerances.looks import CHART_RING_MM, CHART_ROUND_SHARE
-from nestcut.tolerances.noise import WHOLE_SLACK
 
 Array = NDArray[np.float64]
-
-LEAST_SHARE = 0.4
-"""A base line of which less lies on the sheet is told as it is. [-]"""
 
 
 class Form(StrEnum):
@@ -92,23 +88,8 @@ class Chart:
     marking: Marking
     gauge_mm: float | None
     is_whole_panel: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BaseLine:
-    """Where a piece's base line lies on its sheet. [mm from the sheet's corner]
-
-    ``to_left`` says on which side of the line, looked at from its zero, the chart's figures go up.
-    """
-
-    placed: PlacedPiece
-    chart: Chart
-    use: ChartUse
-    from_mm: float
-    to_mm: float
-    zero: Point
-    end: Point
-    to_left: bool
+    is_through: bool = False
+    """Whether its base line runs through a panel, both edges being measured out from it."""
 
 
 def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
@@ -128,12 +109,18 @@ def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
             )
         gauge = gauge_of(first.source, placed.part, ())
         shape = first.shape if gauge is None else _without_trim_line(first.shape)
-        form = first.form
+        form, is_through = first.form, False
         if form is Form.HALF:
             marking = _half_marking(shape, rule)
         else:
             marking = mark_shape(shape, rule)
             form = Form.PANEL if is_panel(marking) else Form.POINTS
+            up = through_mm(marking) if form is Form.PANEL else None
+            if up is not None:
+                down = Pose(shift_mm=(0.0, -up))
+                shape, is_through = move_shape(shape, down), True
+                marking = mark_shape(shape, rule)
+                seen = {key: _moved(use, down) for key, use in seen.items()}
         charts.append(
             Chart(
                 number=number,
@@ -143,77 +130,22 @@ def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
                 marking=marking,
                 gauge_mm=gauge,
                 is_whole_panel=first.is_whole,
+                is_through=is_through,
             )
         )
     return tuple(charts)
 
 
-def base_lines(view: PlanView, charts: tuple[Chart, ...]) -> tuple[tuple[BaseLine, ...], ...]:
-    """Where every piece's base line lies, sheet by sheet in cutting order."""
-    by_piece = {use.piece.id: (chart, use) for chart in charts for use in chart.uses}
-    found = []
-    for sheet in view.sheets:
-        lines = []
-        for placed in sheet.placed:
-            chart, use = by_piece[placed.piece.id]
-            size = (sheet.layout.length_mm, sheet.layout.width_mm)
-            lines.append(_base_line(placed, chart, use, size))
-        found.append(tuple(lines))
-    return tuple(found)
+def _moved(use: ChartUse, pose: Pose) -> ChartUse:
+    """A use of a chart that was moved along its own axes."""
+    shift = np.array([[0.0, 0.0, pose.shift_mm[0]], [0.0, 0.0, pose.shift_mm[1]]])
+    cuts = tuple(Cut(line=_pair(move_points(c.line, pose)), side=c.side) for c in use.cuts)
+    return replace(use, matrix=use.matrix + shift, cuts=cuts)
 
 
-def _base_line(
-    placed: PlacedPiece, chart: Chart, use: ChartUse, sheet_mm: tuple[float, float]
-) -> BaseLine:
-    own = apply(use.matrix, np.array(placed.piece.shape.outline.points))
-    step = chart.marking.rule.steps_mm[0]
-    low = math.ceil(float(own[:, 0].min()) / step - WHOLE_SLACK) * step
-    high = math.floor(float(own[:, 0].max()) / step + WHOLE_SLACK) * step
-    if use.cuts:  # round figures that are stations of the whole panel
-        spacing = chart.marking.rule.spacing_mm
-        rounder = (math.ceil(low / spacing) * spacing, math.floor(high / spacing) * spacing)
-        low, high = rounder if rounder[1] - rounder[0] >= spacing else (low, high)
-    low, high = _on_sheet(placed, use, (low, high), step, sheet_mm)
-    back = inverse(use.matrix)
-    on_piece = apply(back, np.array([(low, 0.0), (high, 0.0), (low, 1.0)]))
-    pose = pose_of(placed.placement)
-    on_sheet = move_points(tuple((float(x), float(y)) for x, y in on_piece), pose)
-    (ax, ay), (bx, by), (cx, cy) = on_sheet
-    turn = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
-    return BaseLine(
-        placed=placed,
-        chart=chart,
-        use=use,
-        from_mm=low,
-        to_mm=high,
-        zero=on_sheet[0],
-        end=on_sheet[1],
-        to_left=turn > 0.0,
-    )
-
-
-def _on_sheet(
-    placed: PlacedPiece,
-    use: ChartUse,
-    span: tuple[float, float],
-    step: float,
-    sheet_mm: tuple[float, float],
-) -> tuple[float, float]:
-    """The stretch of a base line that lies on its sheet: nobody can mark a point beside it.
-
-    The whole span where too little of it does. [mm, in the chart]
-    """
-    low, high = span
-    on_piece = apply(inverse(use.matrix), np.array([(low, 0.0), (high, 0.0)]))
-    ends = move_points(tuple((float(x), float(y)) for x, y in on_piece), pose_of(placed.placement))
-    inside = LineString(ends).intersection(shapely.box(0.0, 0.0, *sheet_mm))
-    if not isinstance(inside, LineString) or inside.length < LEAST_SHARE * (high - low):
-        return span
-    first, last = (math.dist(ends[0], inside.coords[k]) for k in (0, -1))
-    first, last = sorted((first, last))
-    start = math.ceil((low + first) / step - WHOLE_SLACK) * step
-    stop = math.floor((low + last) / step + WHOLE_SLACK) * step
-    return (start, stop) if stop > start else span
+def _pair(points: tuple[Point, ...]) -> tuple[Point, Point]:
+    first, last = points
+    return first, last
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

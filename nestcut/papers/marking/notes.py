@@ -16,12 +16,17 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         "finer only where that would miss",
         Notation.OFFSETS: "feet-inches-eighths (+ is a sixteenth more)",
     }[rule.notation]
+    lead = "How to read these pages: first draw a piece's base line on its sheet. "
+    side = "lie to the side named"
+    if any(c.is_through for c in charts):
+        side = f"and 'upper' {side}, 'lower' to the other"
     return (
-        "First draw a piece's base line on its sheet. Both its ends are given with their figure on "
-        "the chart and their place from the sheet's black corner, along and up, seen from the good "
-        "face. Looking from the first to the second, the chart goes up to the left or the right.",
+        lead + "Both its ends are given with their figure on the chart and their place from the "
+        "sheet's black corner, along and across, seen from the good face. Looking from where it "
+        "begins to where it ends, the chart's figures 'off' "
+        f"{side}.",
         f"Figures are {units}. On a chart they run along the base line from its zero (the ring) "
-        "and square up from it; on a half-section along the centre line and out to both sides.",
+        "and square off from it; on a half-section along the centre line and out to both sides.",
         "To the next point runs a straight line, an arc, or a batten, which runs on through all "
         f"points that it joins. {STATED}",
         "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "

@@ -222,6 +222,8 @@ def _write(
             point = _station_point(station, rule, levels[k], run.way)
             if (point.x_mm, point.y_mm) != (points[-1].x_mm, points[-1].y_mm):
                 points.append(point)
+        if run.way is Way.BATTEN and points[-1].role is Role.CORNER:
+            points[-1] = replace(points[-1], way=Way.STRAIGHT)  # nothing between: a straightedge
     if not is_closed:
         points.append(_corner_point(runs[-1].points[-1], rule, levels[-1]))
     return tuple(points)

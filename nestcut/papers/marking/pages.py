@@ -24,9 +24,10 @@ from nestcut.papers.draw import (
     moved,
     text_width_mm,
 )
+from nestcut.papers.marking.base_lines import BaseLine, base_lines
 from nestcut.papers.marking.chart_figure import chart_figure, sheet_figure
 from nestcut.papers.marking.chart_words import Table, base_line_row, chart_text
-from nestcut.papers.marking.charts import BaseLine, Chart, base_lines, charts_of
+from nestcut.papers.marking.charts import Chart, charts_of
 from nestcut.papers.marking.notes import marking_notes
 from nestcut.papers.marking.rules import MarkingRule, Notation
 from nestcut.papers.marking.strips import (
@@ -59,10 +60,10 @@ MOST_NAMES = 12
 """So many lines of names stand together with the chart that they belong to. [-]"""
 BLOCK_MM = 120.0
 """A chart higher than this goes on in the next column. [mm]"""
+TRIES = 4
+"""Pages are filled so often at most until those named in their tables hold. [-]"""
 SHEET_MM = 64.0
 """Width of a sheet's small drawing. [mm]"""
-LEAST_MM = 62.0
-"""A sheet begins on a page where at least so much is left below. [mm]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +75,8 @@ class _Block:
     """What its rest is called where it is cut in two; empty: it can't be."""
     plain: tuple[Strip, ...] = ()
     """Its strips without the name of what it goes on with, where it goes on with a chart."""
+    chart: int = 0
+    """The chart that begins with it; 0: none does."""
 
     @property
     def height_mm(self) -> float:
@@ -88,6 +91,8 @@ class _Book:
         self.pages: list[Drawing] = []
         self.items: list[Item] = []
         self.places: list[str] = []
+        self.charts: dict[int, int] = {}
+        """Page on which each chart begins."""
         self.y = self.top
 
     @property
@@ -138,31 +143,45 @@ class _Book:
 
 
 def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Drawing, ...]:
-    """Return every sheet with its base lines and charts; how to read them stands at the end."""
+    """Return how to read the pages, then every sheet with its base lines and charts."""
+    charts = charts_of(view, rule)
+    by_sheet = base_lines(view, charts)
+    book = _filled(view, rule, paper, charts, by_sheet, dict.fromkeys(range(1, len(charts) + 1), 1))
+    for _ in range(TRIES):  # pages named in a table may make it longer, and move what follows
+        named = book.charts
+        book = _filled(view, rule, paper, charts, by_sheet, named)
+        if book.charts == named:
+            break
+    return tuple(book.pages)
+
+
+def _filled(
+    view: PlanView,
+    rule: MarkingRule,
+    paper: Paper,
+    charts: tuple[Chart, ...],
+    by_sheet: tuple[tuple[BaseLine, ...], ...],
+    named: dict[int, int],
+) -> _Book:
+    """Fill all pages; ``named`` has the page on which each chart begins."""
     columns = 3 if rule.notation is Notation.MM else 4  # feet and inches don't go two abreast
     page = SIZES[paper].landscape
     style = LengthStyle.MM if rule.notation is Notation.MM else LengthStyle.INCH
-    foot = check_rule(page, Figures(style))
-    book = _Book(page, view.verified.job.name, columns, foot)
-    charts = charts_of(view, rule)
-    by_sheet = base_lines(view, charts)
+    book = _Book(page, view.verified.job.name, columns, check_rule(page, Figures(style)))
+    notes = [
+        _Block((*lines_of(note, book.column_mm), Strip(GAP_MM, ())))
+        for note in marking_notes(rule, charts)
+    ]
+    _flow(book, notes)
     told: set[int] = set()
     for sheet, lines in zip(view.sheets, by_sheet, strict=True):
         new = [c for c in dict.fromkeys(line.chart.number for line in lines) if c not in told]
         told.update(new)
         blocks = [b for n in new for b in _chart_blocks(charts[n - 1], view, book.column_mm)]
-        _add_sheet(book, sheet, lines, blocks, view, rule)
-    notes = [
-        _Block((*lines_of(note, book.column_mm), Strip(GAP_MM, ())))
-        for note in marking_notes(rule, charts)
-    ]
-    if book.left < LEAST_MM / 2:
-        book.next_page()
-    title = Strip(6.0, (Text("How to read these pages", (0.0, -3.0), 3.8, Weight.BOLD),))
-    notes[0] = _Block((title, *notes[0].strips))
-    _flow(book, notes)
+        rows = [base_line_row(line, rule, view, named[line.chart.number]) for line in lines]
+        _add_sheet(book, sheet, lines, rows, blocks)
     book.next_page()
-    return tuple(book.pages)
+    return book
 
 
 def marking_pdf(view: PlanView, rule: MarkingRule, paper: Paper) -> bytes:
@@ -175,13 +194,11 @@ def _add_sheet(
     book: _Book,
     sheet: SheetView,
     lines: tuple[BaseLine, ...],
+    rows: list[tuple[str, ...]],
     blocks: list[_Block],
-    view: PlanView,
-    rule: MarkingRule,
 ) -> None:
     """A sheet's band across the page, then its charts in columns below."""
     figure = sheet_figure(sheet, lines, SHEET_MM)
-    rows = [base_line_row(line, rule, view) for line in lines]
     table = base_table(rows, book.wide - SHEET_MM - GUTTER_MM)
     name = f"{sheet.label}: {sheet.layout.stock}"
     title = Strip(6.2, (Text(name, (0.0, -3.0), 4.2, Weight.BOLD),))
@@ -238,6 +255,8 @@ def _flow(book: _Book, blocks: Sequence[_Block]) -> None:
             for strip in block.strips:
                 book.put(strip, MARGIN_MM + column * (book.column_mm + GUTTER_MM), book.y - down)
                 down += strip.height_mm
+            if block.chart:
+                book.charts.setdefault(block.chart, len(book.pages) + 1)
             lowest = max(lowest, down)
         rest = rest[count:]
         book.y -= lowest + GAP_MM
@@ -324,7 +343,8 @@ def _split(block: _Block, high: float, at_least: int = 0) -> list[_Block]:
     rest = block.strips[count:]
     if block.name:
         rest = _continued(block.name, rest)
-    return [_Block(block.strips[:count], block.name), _Block(rest, block.name)]
+    first = _Block(block.strips[:count], block.name, chart=block.chart)
+    return [first, _Block(rest, block.name)]
 
 
 def _continued(name: str, strips: Sequence[Strip]) -> tuple[Strip, ...]:
@@ -373,7 +393,9 @@ def _chart_blocks(chart: Chart, view: PlanView, width: float) -> list[_Block]:
             count = len(strips)
         mine = tuple(strips[:count])
         blocks.append(
-            _Block(mine, name) if is_first else _Block(_continued(name, mine), name, mine)
+            _Block(mine, name, chart=chart.number)
+            if is_first
+            else _Block(_continued(name, mine), name, mine)
         )
         strips, is_first = strips[count:], False
     return blocks

@@ -7,6 +7,7 @@ import numpy as np
 from nestcut.papers.marking.lines import Way
 from nestcut.papers.marking.outline import Marking, MarkPoint, Role
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances.lengths import CHART_EDGE_MM
 
 LEAST_STATIONS = 4
 """A shape with fewer points on battens isn't set out as a panel."""
@@ -61,3 +62,26 @@ def _is_steep(a: MarkPoint, b: MarkPoint) -> bool:
     """Whether two corners are joined by a line that rises more than it runs."""
     is_line = a.way is Way.STRAIGHT and a.role is b.role is Role.CORNER
     return is_line and abs(b.y_mm - a.y_mm) > abs(b.x_mm - a.x_mm)
+
+
+def through_mm(marking: Marking) -> float | None:
+    """Height of a line midway between a panel's edges, None where none keeps clear of both. [mm]
+
+    A line along the lowest point of an outline lies beside most of a bowed panel, often off its
+    sheet; one that runs through the panel lies on the piece, wherever that is.
+    """
+    lower, upper = panel_edges(marking)
+    low, high = (max(p.y_mm for p in lower), min(p.y_mm for p in upper))
+    if high - low < 2.0 * CHART_EDGE_MM:
+        return None
+    return marking.rule.rounded((low + high) / 2.0)
+
+
+def panel_edges(marking: Marking) -> tuple[list[MarkPoint], list[MarkPoint]]:
+    """Points of the lower and of the upper edge, both along the base line."""
+    points = marking.lines[0].points
+    n = len(points)
+    start, far = panel_ends(marking)
+    lower = [points[(start + k) % n] for k in range((far - start) % n + 1)]
+    upper = [points[(far + k) % n] for k in range(1, (start - far) % n)][::-1]
+    return lower, upper

@@ -11,7 +11,7 @@ from nestcut.papers.marking.chart_words import Table
 ROW_MM = 4.0
 SIZE_MM = 3.2
 """Font size of all figures, a little over 9 points. [mm]"""
-BASE_HEAD = ("no.", "chart", "begins", "ends", "up", "piece")
+BASE_HEAD = ("no.", "chart", "begins", "ends", "off to", "piece")
 
 
 @dataclass(frozen=True, slots=True)
