@@ -243,7 +243,7 @@ def draw(told: Told) -> Polygon:
             groups.append((row[1], []))
         elif row[0] != "table":
             groups[-1][1].append(row)
-    is_half = "Half-section" in words
+    is_half = "From the centre line" in words
     if size:
         w, h = mm(size[1]), mm(size[2])
         outline = np.array([(0, 0), (w, 0), (w, h), (0, h)], dtype=float)

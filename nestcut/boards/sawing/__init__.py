@@ -7,6 +7,7 @@ among those answers.
 """
 
 from nestcut.boards.sawing.better import IN_ANY_ORDER, sawn_better
+from nestcut.boards.sawing.every import SawCut, Wood, every_cut
 from nestcut.boards.sawing.order import Sawing, SawStep, sawing_of
 from nestcut.boards.sawing.rests import Rest, RestsBy, place_in_rests, rests_of
 
@@ -14,8 +15,11 @@ __all__ = [
     "IN_ANY_ORDER",
     "Rest",
     "RestsBy",
+    "SawCut",
     "SawStep",
     "Sawing",
+    "Wood",
+    "every_cut",
     "place_in_rests",
     "rests_of",
     "sawing_of",

@@ -24,16 +24,9 @@ class SawStep:
     ----------
     is_rip
         Whether they run along the board.
-    at_mm
-        Where the pieces before each cut end: across for rips, along for crosscuts.
-    along_mm, across_mm
-        The block, as far as pieces lie in it.
     """
 
     is_rip: bool
-    at_mm: tuple[float, ...]
-    along_mm: Span
-    across_mm: Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,19 +65,14 @@ def _taken_apart(cuts: tuple[BoardCut, ...], kerf_mm: float, depth: int) -> Apar
     if len(cuts) <= 1:
         return cuts, (), depth
     for is_rip in (True, False):
-        blocks = _blocks(cuts, kerf_mm, is_rip=is_rip)
+        blocks = blocks_of(cuts, kerf_mm, is_rip=is_rip)
         if len(blocks) == 1:
             continue
         parts = [_taken_apart(block, kerf_mm, depth + 1) for block in blocks]
         if any(p is None for p in parts):
             return None
         known = [p for p in parts if p is not None]
-        step = SawStep(
-            is_rip=is_rip,
-            at_mm=tuple(max(_span(c, is_rip=is_rip)[1] for c in block) for block in blocks[:-1]),
-            along_mm=(min(c.from_mm for c in cuts), max(c.to_mm for c in cuts)),
-            across_mm=(min(c.rip_from_mm for c in cuts), max(c.rip_to_mm for c in cuts)),
-        )
+        step = SawStep(is_rip)
         return (
             tuple(c for p in known for c in p[0]),
             (step, *(s for p in known for s in p[1])),
@@ -93,18 +81,19 @@ def _taken_apart(cuts: tuple[BoardCut, ...], kerf_mm: float, depth: int) -> Apar
     return None
 
 
-def _span(cut: BoardCut, *, is_rip: bool) -> Span:
+def span_of(cut: BoardCut, *, is_rip: bool) -> Span:
+    """What a cut piece takes across the cuts of one direction. [mm]"""
     return (cut.rip_from_mm, cut.rip_to_mm) if is_rip else (cut.from_mm, cut.to_mm)
 
 
-def _blocks(
+def blocks_of(
     cuts: tuple[BoardCut, ...], kerf_mm: float, *, is_rip: bool
 ) -> list[tuple[BoardCut, ...]]:
     """Part cuts where a rip, or a crosscut, runs between them through everything."""
     blocks: list[list[BoardCut]] = []
     end = -float("inf")
-    for cut in sorted(cuts, key=lambda c: _span(c, is_rip=is_rip)):
-        begin, stop = _span(cut, is_rip=is_rip)
+    for cut in sorted(cuts, key=lambda c: span_of(c, is_rip=is_rip)):
+        begin, stop = span_of(cut, is_rip=is_rip)
         if not blocks or begin >= end + kerf_mm - VERIFY_MM:
             blocks.append([])
         blocks[-1].append(cut)

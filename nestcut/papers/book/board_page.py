@@ -1,7 +1,7 @@
 """Pages of boards: several to a page, lengths to scale, cuts in the order of sawing.
 
-A clear end that is kept comes off first, in one cross-cut; then the rest is ripped and cut to
-length.  Knots and what else a board has are drawn where they lie.
+Every cut has its number, on the drawing and in the list below the board, to the last one.  Knots
+and what else a board has are drawn where they lie.
 """
 
 from __future__ import annotations
@@ -12,8 +12,10 @@ import shapely
 from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.boards import SawCut
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face
+from nestcut.model.plan import BoardCut
 from nestcut.papers.draw import (
     MARGIN_MM,
     SCALES,
@@ -33,9 +35,7 @@ from nestcut.papers.draw import (
     along_bottom,
     along_left,
     depth_mm,
-    figure_text,
     hatch,
-    merged,
     moved,
     place_inside,
     rectangle,
@@ -55,7 +55,7 @@ from nestcut.tolerances.lengths import LINE_LEFT_MM
 
 HEAD_MM = 17.0
 """Room for the head of a page, in as many as two lines of facts. [mm on paper]"""
-HIGHEST_MM = 20.0
+HIGHEST_MM = 18.0
 """A board is drawn at most this wide, at a scale of its own across. [mm on paper]"""
 LOWEST_STRIP_MM = 6.4
 """The narrowest strip is drawn at least this wide, so that its number and name fit. [mm]"""
@@ -115,10 +115,9 @@ def _finished(
         kerfs.setdefault(figures.fine(cutting.on(board.stock).kerf_mm), []).append(board.label)
     kerf = ", ".join(k if len(kerfs) == 1 else f"{k} on {', '.join(b)}" for k, b in kerfs.items())
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
-    own_way = "" if all(b.sawing.is_usual for b in boards) else ", but where a board says otherwise"
     facts = (
-        f"kerf {kerf}: saw on the hatched side of the line  ·  take KEEP off first, then rip, then "
-        f"cross-cut in the order of the numbers{own_way}  ·  measure from the black end"
+        f"kerf {kerf}  ·  measure from the black end and the lower edge  ·  cut 1 first, then 2, "
+        "3: beyond a figure the blade runs on its far side, short of it on the near one"
     )
     head = title(page, name, stocks, facts, scale_text(scale))
     words = "Lengths to scale, widths wider. Pencil GOOD on one face of each piece."
@@ -144,20 +143,35 @@ def _height(board: BoardView) -> float:
     return min(max(wanted, LOWEST_STRIP_MM), HIGHEST_MM)
 
 
-def _cross_figures(board: BoardView, figures: Figures) -> list[tuple[Figure, str]]:
-    """Cross-cuts: both ends of every piece, from the board's marked end."""
-    ends = merged([(v, str(c.number)) for c in board.cuts for v in (c.cut.from_mm, c.cut.to_mm)])
-    bare = [Figure(f.at_mm, ()) for f in ends if f.at_mm > AT_END_MM]
-    return [(f, figure_text(f, figures.size)) for f in bare]
+def _cut_figures(board: BoardView, figures: Figures, *, is_rip: bool) -> list[tuple[Figure, str]]:
+    """Where the cuts of one direction run, with their numbers."""
+    at: dict[str, tuple[float, list[int]]] = {}
+    for number, cut in enumerate(board.saw_cuts, start=1):
+        if cut.is_rip is is_rip:
+            at.setdefault(figures.size(cut.at_mm), (cut.at_mm, []))[1].append(number)
+    if not board.saw_cuts:
+        spans = [_span(c.cut, is_rip=is_rip) for c in board.cuts]
+        for edge in sorted({round(v, 3) for span in spans for v in span}):
+            if edge > AT_END_MM:
+                at.setdefault(figures.size(edge), (edge, []))
+    return [
+        (Figure(mm, ()), f"{words} ({_cuts_word(numbers)})" if numbers else words)
+        for words, (mm, numbers) in sorted(at.items(), key=lambda f: f[1])
+    ]
 
 
-def _rip_figures(board: BoardView, figures: Figures) -> list[tuple[Figure, str]]:
-    edges = sorted({round(v, 3) for c in board.cuts for v in (c.cut.rip_from_mm, c.cut.rip_to_mm)})
-    return [(Figure(v, ()), figures.size(v)) for v in edges if v > AT_END_MM]
+def _cuts_word(numbers: Sequence[int]) -> str:
+    is_run = len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1
+    told = f"{numbers[0]} to {numbers[-1]}" if is_run else ", ".join(map(str, numbers))
+    return f"cut{'s' if len(numbers) > 1 else ''} {told}"
+
+
+def _span(cut: BoardCut, *, is_rip: bool) -> tuple[float, float]:
+    return (cut.rip_from_mm, cut.rip_to_mm) if is_rip else (cut.from_mm, cut.to_mm)
 
 
 def _left_depth(board: BoardView, figures: Figures) -> float:
-    return depth_mm([t for _, t in _rip_figures(board, figures)]) + 1.0
+    return depth_mm([t for _, t in _cut_figures(board, figures, is_rip=True)]) + 1.0
 
 
 def _board(
@@ -208,15 +222,18 @@ def _board(
     items.append(Area(rectangle(left, low, length, high), pen=Pen.STOCK))
     items.append(Area(rectangle(left - 1.4, low, 1.4, high), pen=None, fill=Fill.INK))
     span = (left + 1.4, left + length + 8.0)
-    crossing = _cross_figures(board, figures)
+    crossing = _cut_figures(board, figures, is_rip=False)
     items.extend(along_bottom(crossing, x, low, span))
     rips = (low + 1.0, low + high + 2.0)
-    items.extend(along_left(_rip_figures(board, figures), y, left - 1.4, rips))
+    ripping = _cut_figures(board, figures, is_rip=True)
+    items.extend(along_left(ripping, y, left - 1.4, rips))
     below = row_below([t for _, t in crossing], span[1] - span[0])
     need = lead + high + below.depth_mm + 1.5
-    for line in wrap("   ·   ".join(keyed), KEY_MM, room) if keyed else ():
-        items.append(Text(line, (left, top_left[1] - need), KEY_MM))
-        need += KEY_MM * 1.4
+    for told in (saw_words(board, figures), "   ·   ".join(keyed)):
+        wide = maker.page.width_mm - 2 * MARGIN_MM
+        for line in wrap(told, KEY_MM, wide) if told else ():
+            items.append(Text(line, (MARGIN_MM, top_left[1] - need), KEY_MM))
+            need += KEY_MM * 1.4
     return need, tuple(items)
 
 
@@ -227,11 +244,6 @@ def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, .
     told = [f"{board.label}: {layout.stock}, {figures.length(layout.length_mm)} long, {section}"]
     if board.end_trim_mm > 0:
         told.append(f"{figures.fine(board.end_trim_mm)} off each end")
-    if board.clear_end_mm >= MIN_KEPT_END_MM:
-        start = layout.length_mm - board.end_trim_mm - board.clear_end_mm
-        told.append(f"first take KEEP off, blade beyond {figures.length(start)}")
-    if not board.sawing.is_usual:
-        told.append(saw_words(board, figures))
     for defect in board.defects:
         a, b = figures.length(defect.from_mm), figures.length(defect.to_mm)
         told.append(f"{defect.reason} from {a} to {b}: not used")
@@ -239,19 +251,44 @@ def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, .
 
 
 def saw_words(board: BoardView, figures: Figures) -> str:
-    """Say step by step how a board is sawn that isn't ripped from end to end first."""
-    told = []
-    for k, step in enumerate(board.sawing.steps):
-        way = "rip" if step.is_rip else "cross-cut"
-        at = " and ".join(figures.length(x) for x in step.at_mm)
-        along, across = (
-            f"{figures.size(a)} to {figures.length(b)}" for a, b in (step.along_mm, step.across_mm)
+    """Every cut of a board in its order, to the last one."""
+    if not board.saw_cuts:
+        alone = len(board.cuts) <= 1
+        return (
+            "" if alone else ("no cut right through parts these pieces: saw round them one by one")
         )
-        block = f" what lies {along} along, {across} across,"
-        told.append(f"{way}{block if k else ' the whole board'} at {at}")
-    if not told:
-        return "no cut right through parts these pieces: saw round them one by one"
-    return "saw it so: " + "; ".join(f"{k}. {words}" for k, words in enumerate(told, start=1))
+    numbers = {c.piece.id: c.number for c in board.cuts}
+    told = []
+    for first, cuts in _runs(board.saw_cuts):
+        head = cuts[0]
+        whose = sorted(numbers[p] for p in head.pieces)
+        some = f" no. {', '.join(map(str, whose))}" if len(whose) < len(numbers) else ""
+        way = f"{'rip' if head.is_rip else 'cross-cut'}{some}"
+        side = "short of" if head.ends_mm is None else "beyond"
+        at = ", ".join(figures.size(c.at_mm) for c in cuts)
+        off = ": KEEP comes off" if head.is_keep else ""
+        which = _cuts_word([first + k for k in range(len(cuts))])
+        told.append(f"{which}: {way} {side} {at}{off}")
+    return "  ·  ".join(told)
+
+
+def _runs(cuts: Sequence[SawCut]) -> list[tuple[int, list[SawCut]]]:
+    """Cuts that take one piece after another off what is left, with the first one's number."""
+    runs: list[tuple[int, list[SawCut]]] = []
+    for number, cut in enumerate(cuts, start=1):
+        before = runs[-1][1][-1] if runs else None
+        goes_on = (
+            before is not None
+            and before.is_rip is cut.is_rip
+            and (before.ends_mm is None) is (cut.ends_mm is None)
+            and cut.pieces < before.pieces
+            and not before.is_keep
+        )
+        if goes_on:
+            runs[-1][1].append(cut)
+        else:
+            runs.append((number, [cut]))
+    return runs
 
 
 def _defects(
@@ -273,7 +310,7 @@ def _defects(
 
 
 def _kept(board: BoardView, area: shapely.Polygon, figures: Figures) -> list[Item]:
-    words = f"1st cut: KEEP {figures.length(board.clear_end_mm)}"
+    words = f"KEEP {figures.length(board.clear_end_mm)}"
     placed = place_inside(
         area,
         (Block((BlockLine(words, Weight.BOLD),), SIZES_IN), Block((BlockLine("KEEP"),), SIZES_IN)),

@@ -22,6 +22,7 @@ from nestcut.papers.draw import (
     Weight,
     arrow_head,
     hatch,
+    lowest,
     moved,
     rectangle,
     wrap,
@@ -32,7 +33,9 @@ from nestcut.papers.view import Figures
 from nestcut.units import format_slope
 
 CARD_MM = 39.0
-"""Height of a card. [mm on paper]"""
+"""Height that a card's picture is drawn in. [mm on paper]"""
+UNDER_CARD_MM = 3.0
+"""Room below a card's picture. [mm on paper]"""
 ROW_CARD_MM = 6.0
 """Height of the head of a card without a picture. [mm on paper]"""
 WORDS_INDENT_MM = 8.0
@@ -143,7 +146,8 @@ def _told(rows: list[JointRow], figures: Figures) -> _Card:
 def _with_picture(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
     """A card with its height."""
     said = [text for line in card.lines for text in wrap(line, 3.2, width - WORDS_AT_MM)]
-    height = max(CARD_MM, 9.0 + 4.2 * len(said))
+    drawn = CARD_MM - lowest(card.drawing) + UNDER_CARD_MM if card.drawing else 0.0
+    height = max(drawn, 9.0 + 4.2 * len(said))
     items: list[Item] = [Text(card.head, (0.0, height - 2.0), 4.0, Weight.BOLD)]
     items += [Text(text, (WORDS_AT_MM, height - 9.0 - 4.2 * k), 3.2) for k, text in enumerate(said)]
     return height, (*items, *moved(card.drawing, 0.0, height - CARD_MM))
@@ -151,7 +155,7 @@ def _with_picture(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
 
 _WHOSE = {
     Word.GIVEN: "Its place is your plans': ask their designer before you move it.",
-    Word.CHOSEN: "nestcut chose its place: show it to your plans' designer before you cut.",
+    Word.CHOSEN: "The search chose its place: show it to your plans' designer before you cut.",
 }
 
 

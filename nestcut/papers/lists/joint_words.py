@@ -28,7 +28,7 @@ def word_words(joint: Joint) -> str:
     """Whose word its place is, and that it is weak where the job lets that pass."""
     told = {
         Word.GIVEN: "place given by the job",
-        Word.CHOSEN: "place chosen by nestcut, show it to the designer",
+        Word.CHOSEN: "place chosen by the search, show it to the designer",
     }[joint.word]
     return f"{told}; WEAK JOINT, accepted in the job" if joint.is_weak else told
 

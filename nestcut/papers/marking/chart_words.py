@@ -142,7 +142,7 @@ def _outline_parts(chart: Chart, line: MarkedLine, rule: MarkingRule) -> list[st
             lead = f"From the base line {way}; a batten ends at {CORNER}."
             return [lead, _panel_table(chart, rule)]
         case Form.HALF:
-            lead = "Half-section: both sides alike."
+            lead = "From the centre line, both sides alike."
             return [lead, _table(line, chart, rule), *_arcs(line, chart, rule)]
         case Form.POINTS:
             return [_table(line, chart, rule), *_arcs(line, chart, rule)]

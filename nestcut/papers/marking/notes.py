@@ -26,7 +26,7 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         "begins to where it ends, the chart's figures 'off' "
         f"{side}.",
         f"Figures are {units}. On a chart they run along the base line from its zero (the ring) "
-        "and square off from it; on a half-section along the centre line and out to both sides.",
+        "and square off from it; 'out' is off a centre line, to both sides alike.",
         "To the next point runs a straight line, an arc, or a batten, which runs on through all "
         f"points that it joins. {STATED}",
         "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "

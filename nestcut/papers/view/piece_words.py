@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from nestcut.joints.kinds import KINDS
-from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
+from nestcut.model.joint import Face, Joint, JointEnd, JointKind
 from nestcut.model.part import Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
@@ -14,7 +14,6 @@ from nestcut.words.piece_names import name_in_words, tail_words
 
 ONE_FACE = {Face.GOOD: "the good face", Face.BACK: "the back"}
 _PLANE = {Face.GOOD: "plane GOOD face", Face.BACK: "plane BACK", None: "scarf"}
-_WHOSE = {Word.GIVEN: "place given", Word.CHOSEN: "place chosen"}
 
 
 def shown_name(placed: PlacedPiece) -> str:
@@ -38,24 +37,24 @@ def which_rail(view: BoardPiece) -> str:
 
 
 def joint_words(end: EndView, figures: Figures) -> str:
-    """What is to be done at a joint end, with its short name first, and whose word its place is."""
-    whose = whose_words(end)
+    """What is to be done at a joint end, with its short name first."""
+    weak = weak_word(end)
     if KINDS[end.kind].has_angle:
         face = ONE_FACE[end.planed] if end.planed else "one face"
         return (
             f"{end.key} scarf {format_slope(end.slope)} = {end.angle_deg:.1f}°, "
-            f"{figures.fine(end.overlap_mm)} long, plane {face}, {whose}"
+            f"{figures.fine(end.overlap_mm)} long, plane {face}{weak}"
         )
     if KINDS[end.kind].laps and end.planed:
         long = figures.fine(end.overlap_mm)
         verb = _verb(end.kind)
-        return f"{end.key} {end.kind.value}, {long} long, {verb} {ONE_FACE[end.planed]}, {whose}"
-    return f"{end.key} {end.kind.value}, {whose}"
+        return f"{end.key} {end.kind.value}, {long} long, {verb} {ONE_FACE[end.planed]}{weak}"
+    return f"{end.key} {end.kind.value}{weak}"
 
 
-def whose_words(joint: EndView | Joint) -> str:
-    """Whose word a joint's place is; and that it is weak where the job accepts that."""
-    return f"{_WHOSE[joint.word]}, WEAK" if joint.is_weak else _WHOSE[joint.word]
+def weak_word(joint: EndView | Joint) -> str:
+    """What follows the words of a joint that is weak where the job accepts that."""
+    return ", WEAK" if joint.is_weak else ""
 
 
 def _verb(kind: JointKind) -> str:
@@ -69,11 +68,11 @@ def _worked(kind: JointKind, face: Face | None) -> str:
 
 def joint_words_short(end: EndView) -> str:
     """The same for narrow places."""
-    return f"{joint_work_words(end)}, {whose_words(end)}"
+    return f"{joint_work_words(end)}{weak_word(end)}"
 
 
 def joint_work_words(end: EndView) -> str:
-    """What is to be done at a joint end, without whose word it is: where only that has room."""
+    """The same without that it is weak: where only that has room."""
     if KINDS[end.kind].has_angle:
         return f"{end.key}  {format_slope(end.slope)}  {_PLANE[end.planed]}"
     return f"{end.key}  {end.kind.value}{_worked(end.kind, end.planed)}"
@@ -83,11 +82,11 @@ def rail_joint_words(end: JointEnd, view: PlanView) -> str:
     """As :func:`joint_words_short`, for an end of a rail."""
     key = view.joint_keys.get(end.joint, end.joint)
     joint = next((j for _, j in view.joints if j.id == end.joint), None)
-    whose = f", {whose_words(joint)}" if joint else ""
+    weak = weak_word(joint) if joint else ""
     if not KINDS[end.kind].has_angle:
-        return f"{key}  {end.kind.value}{_worked(end.kind, end.planed)}{whose}"
+        return f"{key}  {end.kind.value}{_worked(end.kind, end.planed)}{weak}"
     slope = format_slope(joint.slope) if joint else "scarf"
-    return f"{key}  {slope}  {_PLANE[end.planed]}{whose}"
+    return f"{key}  {slope}  {_PLANE[end.planed]}{weak}"
 
 
 def rail_words(cut: BoardPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from functools import cached_property
 
 from shapely.geometry import Polygon
 
-from nestcut.boards import Sawing, sawing_of
+from nestcut.boards import SawCut, Sawing, Wood, every_cut, sawing_of
 from nestcut.facts import fact
 from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
 from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
@@ -169,6 +169,16 @@ class BoardView:
     price_minor: int
     cuts: tuple[BoardPiece, ...]
     sawing: Sawing
+    kerf_mm: float
+
+    @cached_property
+    def saw_cuts(self) -> tuple[SawCut, ...]:
+        """Every cut in its order, to the last one; none where cuts right through don't part it."""
+        board = Wood((0.0, self.layout.length_mm), (0.0, self.layout.width_mm))
+        kept = None
+        if self.clear_end_mm >= MIN_KEPT_END_MM:
+            kept = self.layout.length_mm - self.end_trim_mm - self.clear_end_mm
+        return every_cut(self.sawing, board, self.kerf_mm, self.end_trim_mm, kept)
 
     @property
     def material(self) -> str:
@@ -302,7 +312,7 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
             BoardPiece(k, rails[c.piece], rail_parts.get(rails[c.piece].part), c)
             for k, c in enumerate(sawing.cuts, start=1)
         )
-        boards.append(BoardView(index, board, wood, price, views, sawing))
+        boards.append(BoardView(index, board, wood, price, views, sawing, saw.kerf_mm))
     return PlanView(verified, tuple(sheets), tuple(boards))
 
 

@@ -61,9 +61,8 @@ def test_the_page_says_to_crosscut_before_ripping() -> None:
     assert not board.sawing.is_usual
     told = saw_words(board, Figures(LengthStyle.MM))
     assert told == (
-        "saw it so: 1. cross-cut the whole board at 1000 mm; 2. rip what lies 0 to 1000 mm along, "
-        "0 to 96 mm across, at 30 mm and 63 mm; 3. rip what lies 1003 to 2003 mm along, 0 to 93 mm "
-        "across, at 45 mm"
+        "cut 1: cross-cut beyond 1000  ·  cuts 2, 3: rip no. 1, 2, 3 beyond 30, 63  ·  "
+        "cuts 4, 5: rip no. 4, 5 beyond 45, 93"
     )
 
 

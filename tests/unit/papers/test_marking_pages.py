@@ -140,7 +140,7 @@ def test_a_joined_panel_has_one_chart_with_its_cuts() -> None:
 
     assert len(re.findall("side panel, starboard, the whole panel", words)) == 1
     assert "Cut piece A" in words
-    assert "Half-section" in words
+    assert "From the centre line" in words
 
 
 def test_offsets_are_printed_as_such() -> None:
