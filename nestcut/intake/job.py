@@ -9,6 +9,7 @@ from nestcut.errors import Finding, InputError, JobFileError, Severity, blocking
 from nestcut.gate import MAX_PIECES, Kind, read_file
 from nestcut.geometry.rings import true_bounds_mm
 from nestcut.intake.bevels import place_bevels
+from nestcut.intake.faces import larger_face_doubts
 from nestcut.intake.frames import clear_of_lines
 from nestcut.intake.given_names import names_in_the_way
 from nestcut.intake.joint_places import scale_of_part, with_places
@@ -155,6 +156,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
             noticed += _unless_stock_is_faulty(material, text, CutFrom.BOARD)
             material = rail.material or "?"
         named_rails.append(replace(rail, material=material))
+    noticed += larger_face_doubts(tuple(named_parts))
     noticed += names_in_the_way(text, (*named_parts, *named_rails))
     noticed += unknown_saws(text)
     text.sheets, text.boards = with_saws(text, named_parts, named_rails)

@@ -91,6 +91,8 @@ def read_part(
         bevels=bevels,
         edge_bevels=edge_bevels,
         note=table.text("note"),
+        forward_note=table.text("forward_note"),
+        after_note=table.text("after_note"),
         bearings=_read_bearings(table),
     )
     table.close()

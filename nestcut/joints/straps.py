@@ -24,7 +24,17 @@ from nestcut.joints.keys import stretches
 from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Line
 from nestcut.model.joint import Face, JointAxis, JointRule
-from nestcut.model.part import NO_BEARINGS, Grain, Hands, HoleUse, SheetPart, StrapOf, Turning
+from nestcut.model.part import (
+    NO_BEARINGS,
+    Bearings,
+    Grain,
+    Hands,
+    HoleUse,
+    SheetPart,
+    StrapOf,
+    Towards,
+    Turning,
+)
 from nestcut.model.shape import Mark, MarkUse, Shape
 from nestcut.trade.joints import LONGEST_STRAP_MM
 
@@ -88,10 +98,25 @@ def strap_parts(
                     edge_bevels=(),
                     bearings=NO_BEARINGS,
                     note="",
+                    forward_note="",
+                    after_note="",
                     strap_of=StrapOf(part.name, number, rule.strap_face),
                 )
             )
     return tuple(straps), tuple(findings)
+
+
+def strap_bearings(panel: Bearings, face: Face) -> Bearings:
+    """How a strap lies in the boat: as its panel does, mirrored where it is glued to the back.
+
+    Its good face is seen from where the panel's face is that it covers, so it looks nowhere else.
+    """
+    own = panel if face is Face.GOOD else panel.turned
+    flat = {Towards.GOOD, Towards.BACK}
+    return Bearings(
+        forward=Towards.UNSAID if own.forward in flat else own.forward,
+        up=Towards.UNSAID if own.up in flat else own.up,
+    )
 
 
 def _in_lengths(lump: Polygon) -> tuple[Polygon, ...]:

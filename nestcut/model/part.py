@@ -222,6 +222,9 @@ class PartTerms:
     bevels: tuple[str, ...] = ()
     """Bevels in words that name no edge, printed with the piece."""
     note: str = ""
+    forward_note: str = ""
+    """Goes with the piece that has the part's forward end, as ``after_note`` with its other one."""
+    after_note: str = ""
     bearings: Bearings = NO_BEARINGS
 
 

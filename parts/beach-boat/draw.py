@@ -63,6 +63,10 @@ def draw_hull() -> None:
 # -- frames, bulkheads, transom --
 
 
+TRANSOM = 18.0
+"""Thickness of the transom, which stands on the hull's after end. [mm]"""
+
+
 def _inside(x: float, plank: float = PLANK) -> tuple[Point, Point, Point]:
     """Half section inside the planking: keel, chine, sheer."""
     keel, chine, sheer = section(x)
@@ -141,8 +145,12 @@ def bulkhead(pen: Pen, name: str, x: float, at: Point, hatch: tuple[float, float
 
 
 def transom(pen: Pen, at: Point) -> None:
-    """Transom with a crowned top (an arc) and a sculling notch; drawn as loose lines and arcs."""
-    keel, chine, sheer = _inside(0.0)
+    """Transom with a crowned top (an arc) and a sculling notch; drawn as loose lines and arcs.
+
+    The hull widens forward, so its fore face is the larger: the section there is drawn, and the
+    edges are bevelled towards the after face.
+    """
+    keel, chine, sheer = _inside(TRANSOM)
     p = _shifted([(-sheer[0], sheer[1]), (-chine[0], chine[1]), keel, chine, sheer], at)
     for a, b in itertools.pairwise(p):
         pen.line(a, b)

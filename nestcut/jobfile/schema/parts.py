@@ -133,6 +133,8 @@ TABLES = (
                 "Width of a drawn cap: it may be divided along its curve.",
             ),
             may("note", What.TEXT, "Printed with it.", ""),
+            may("forward_note", What.TEXT, "Printed with the piece that has its forward end.", ""),
+            may("after_note", What.TEXT, "Printed with the piece that has its after end.", ""),
             sub("shape", What.TABLE, "Its outline by numbers (see [part.shape]).", "shape"),
             may("drawing", What.TEXT, "DXF file that shows it.", "", '"boat.dxf"'),
             may("layer", What.TEXT, "Layer that its outline is on, in the drawing."),

@@ -67,7 +67,7 @@ def _cut_widths(
 
 
 def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
-    to_do = [r.timing and f"cut {r.timing}", r.joints, r.bevels and f"bevel: {r.bevels}"]
+    to_do = [r.timing and f"cut {r.timing}", r.joints, r.bevels and "bevelled: see its sheet"]
     to_do += [
         r.allowance,
         r.note,

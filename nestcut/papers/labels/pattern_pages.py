@@ -135,7 +135,7 @@ def _words(pattern: Pattern, placed: PlacedPiece, figures: Figures) -> tuple[str
         f"as it lies on these pages {figures.pair(length, width)}",
         "full size (1:1), seen from the GOOD FACE",
         allowance_words(placed, figures),
-        *(f"bevel: {b}" for b in bevel_words(placed)),
+        *(f"bevel: {b}" for b in bevel_words(placed, figures)),
     ]
     mirrored = " Turn it over for the other hand." if piece.hand else ""
     texts = [

@@ -250,7 +250,7 @@ def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figure
         *(f"{joint_words_short(e)}{_to_piece(e.joint, piece.id, view)}" for e in placed.ends),
         f"{thickness} {piece.material}  ·  {figures.pair(*placed.size_mm)}",
         allowance_words(placed, figures),
-        *(f"bevel: {bevel}" for bevel in bevel_words(placed)),
+        *(f"bevel: {bevel}" for bevel in bevel_words(placed, figures)),
         piece.note,
     )
     said = tuple(line for line in lines if line)

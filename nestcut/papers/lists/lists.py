@@ -110,7 +110,7 @@ def _flat_row(
         lies="good face down" if placed.placement.lie is Lie.FACE_DOWN else "good face up",
         timing=piece.timing.value if piece.timing is Timing.AFTER_DRY_FIT else "",
         joints="; ".join(joint_words_short(end) for end in placed.ends),
-        bevels="; ".join(bevel_words(placed)),
+        bevels="; ".join(bevel_words(placed, figures)),
         allowance_mm=placed.part.allowance_mm if placed.part else 0.0,
         allowance=allowance_words(placed, figures),
         note=piece.note,

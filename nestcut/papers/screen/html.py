@@ -215,7 +215,7 @@ def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figure
         f"{figures.pair(*placed.size_mm)}, {figures.thickness(placed.piece.thickness_mm)}",
         *warnings_for(placed),
         allowance_words(placed, figures),
-        *(f"bevel: {b}" for b in bevel_words(placed)),
+        *(f"bevel: {b}" for b in bevel_words(placed, figures)),
         *(joint_words(end, figures) for end in placed.ends),
         placed.piece.note,
         *stance_of(placed).words,

@@ -119,7 +119,7 @@ def _board(
     items += [*drawn.items, *corner_mark(frame), *edges.items(frame)]
     used = -low + edges.below_mm(layout.length_mm / scale) + 1.5
     for placed in board.placed:
-        number, name, over_all, notes = piece_row(placed, figures)
+        number, name, over_all, notes = piece_row(placed, maker.view, figures)
         told = f"{number}  {name}: {over_all}" + (f"; {notes}" if notes else "")
         for line in wrap(told, WORDS_MM, room):
             items.append(Text(line, (left, -used - LINE_MM / 2), WORDS_MM))

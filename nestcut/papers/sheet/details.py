@@ -248,7 +248,7 @@ def _page(
         floor = min(floor, low - panel.edges.below_mm(width))
     wanted = frozenset(n for panel, _, _ in layout for n in panel.wanted)
     listed = [p for p in sheet.placed if p.number in wanted]
-    rows = [piece_row(p, maker.figures) for p in listed]
+    rows = [piece_row(p, maker.view, maker.figures) for p in listed]
     wide = page.width_mm - 2 * MARGIN_MM - CORNER_WIDE_MM - 4.0
     spread = spread_tables(rows, wide, floor - 1.5 - MARGIN_MM - FOOT_MM)
     items += spread.items(MARGIN_MM, floor - 1.5)

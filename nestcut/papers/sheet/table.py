@@ -10,6 +10,7 @@ from nestcut.papers.page import LINE_MM, PageMaker
 from nestcut.papers.view import (
     Figures,
     PlacedPiece,
+    PlanView,
     SheetView,
     allowance_words,
     bevel_words_short,
@@ -18,6 +19,7 @@ from nestcut.papers.view import (
     keeps_of,
     shown_name,
     stance_of,
+    strap_words,
     warnings_for,
 )
 
@@ -30,14 +32,15 @@ LONGEST = 260
 COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("to do, notes"))
 
 
-def piece_row(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
+def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:
     """One piece in the table: number, name, size, what to do with it."""
     notes = list(warnings_for(placed))
     notes += [joint_words_short(end) for end in placed.ends]
-    notes += bevel_words_short(placed)
+    notes += bevel_words_short(placed, figures)
     words = allowance_words(placed, figures)
     notes += [words] if words else []
     notes += [placed.piece.note] if placed.piece.note else []
+    notes += strap_words(placed, view, figures)
     notes += stance_of(placed).words
     size = f"{figures.size(placed.size_mm[0])} x {figures.size(placed.size_mm[1])}"
     return (str(placed.number), shown_name(placed), size, "; ".join(notes))
@@ -57,7 +60,7 @@ def sheet_rows(sheet: SheetView, maker: PageMaker) -> tuple[tuple[str, ...], ...
         for turn, keep in enumerate(keeps)
     ]
     first = sum(k.cut_mm is not None for k in keeps)
-    pieces = [piece_row(p, figures) for p in sheet.placed]
+    pieces = [piece_row(p, maker.view, figures) for p in sheet.placed]
     return tuple(bit for row in (*told[:first], *pieces, *told[first:]) for bit in _cut_up(row))
 
 

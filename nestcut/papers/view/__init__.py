@@ -57,6 +57,7 @@ from nestcut.papers.view.rows import (
 )
 from nestcut.papers.view.seams import seam_joints
 from nestcut.papers.view.stance import Stance, centre_line, matters_to_ask, side_word, stance_of
+from nestcut.papers.view.straps import strap_words
 from nestcut.words.piece_names import code_of, name_in_words, share_letter
 
 __all__ = [
@@ -117,6 +118,7 @@ __all__ = [
     "spelled_names",
     "spelling_findings",
     "stance_of",
+    "strap_words",
     "told_findings",
     "turn_word",
     "warnings_for",

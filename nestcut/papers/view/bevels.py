@@ -7,6 +7,7 @@ stands, else left and right on the sheet's drawing.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import shapely
@@ -15,7 +16,8 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.pose import MIRROR, move_points, move_shape, pose_of
 from nestcut.model.joint import Face
-from nestcut.model.part import EdgeBevel
+from nestcut.model.part import Bearings, EdgeBevel, Outside, SheetPart, Towards
+from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.rows import PlacedPiece
 from nestcut.papers.view.stance import Stance, side_word, stance_of
 from nestcut.tolerances.lengths import ALIKE_DEG, LEAST_MM
@@ -134,32 +136,75 @@ def _ends_words(line: LineString, ends_deg: tuple[float, float], stance: Stance)
     return ", ".join(f"{angle_words(angle)} at {name} end" for angle, name in pairs)
 
 
-def bevel_words(placed: PlacedPiece) -> tuple[str, ...]:
+def bevel_words(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
     """Edge bevels in words, those marked at their edges with their letters first."""
     if placed.part is None:
         return ()
     stance = stance_of(placed)
-    return (*(bevel_sentence(v, stance) for v in bevels_of(placed)), *placed.part.bevels)
+    told = (bevel_sentence(v, placed.part, stance, figures) for v in bevels_of(placed))
+    return (*told, *placed.part.bevels)
 
 
-def bevel_words_short(placed: PlacedPiece) -> tuple[str, ...]:
+def bevel_words_short(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
     """The same for narrow places: the faces with their letters and angles."""
-    if placed.part is None:
+    part = placed.part
+    if part is None:
         return ()
     stance = stance_of(placed)
     by_face: dict[Face, list[str]] = {}
     for view in bevels_of(placed):
-        planed = Face.BACK if view.bevel.larger is Face.GOOD else Face.GOOD
         more = f" ({view.bevel.words})" if view.bevel.words else ""
-        told = f"{view.letter} {bevel_angles(view, stance)}{more}"
-        by_face.setdefault(planed, []).append(told)
+        deep = _deep_words(view, part.thickness_mm, figures)
+        told = f"{view.letter} {bevel_angles(view, stance)}{deep}{more}"
+        by_face.setdefault(_OTHER[view.bevel.larger], []).append(told)
     marked = tuple(
-        f"bevel {'; '.join(each)}: plane {_FACE[face]}" for face, each in by_face.items()
+        f"{_after_trim(part)}bevel {'; '.join(each)}: {_planed_words(part, face)}"
+        for face, each in by_face.items()
     )
-    return (*marked, *(f"bevel {b}" for b in placed.part.bevels))
+    return (*marked, *(f"bevel {b}" for b in part.bevels))
+
+
+def _planed_words(part: SheetPart, face: Face) -> str:
+    """Which face is planed and which has the outline, with where each looks as far as is said."""
+    larger = _OTHER[face]
+    return (
+        f"plane {_FACE[face]}{_where(part.bearings, face)}, the smaller; "
+        f"{_FACE[larger]}{_where(part.bearings, larger)} keeps the outline"
+    )
+
+
+def _where(bearings: Bearings, face: Face) -> str:
+    """Where a face looks in the boat: `` (after, outside)``; empty where nobody has said."""
+    own = Towards.GOOD if face is Face.GOOD else Towards.BACK
+    words = []
+    for towards, seen, hidden in (
+        (bearings.forward, "fore", "after"),
+        (bearings.up, "upper", "lower"),
+    ):
+        if towards in {Towards.GOOD, Towards.BACK}:
+            words.append(seen if towards is own else hidden)
+    if bearings.outside is not Outside.UNSAID:
+        is_out = (bearings.outside is Outside.GOOD) is (face is Face.GOOD)
+        words.append("outside" if is_out else "inside")
+    return f" ({', '.join(words)})" if words else ""
+
+
+def _deep_words(view: BevelView, thickness_mm: float, figures: Figures) -> str:
+    """How far in a bevel reaches on the face that is planed: thickness x tan(angle off square)."""
+    tilts = [t for ends in view.at_ends_deg for t in ends] or list(view.bevel.tilt_deg or ())
+    if not tilts:
+        return ""
+    least, most = (thickness_mm * math.tan(math.radians(t)) for t in (min(tilts), max(tilts)))
+    low, high = (figures.near(v) for v in (least, most))
+    return f", {low if low == high else f'{low} to {high}'} in"
+
+
+def _after_trim(part: SheetPart) -> str:
+    return "trim first, then " if part.allowance_mm > 0.0 else ""
 
 
 _FACE = {Face.GOOD: "GOOD face", Face.BACK: "BACK"}
+_OTHER = {Face.GOOD: Face.BACK, Face.BACK: Face.GOOD}
 
 
 def bevel_letter(number: int) -> str:
@@ -182,10 +227,12 @@ def bevel_label(letter: str, bevel: EdgeBevel) -> str:
     return f"{letter}  bevel {bevel_tilt(bevel)}  plane {face}"
 
 
-def bevel_sentence(view: BevelView, stance: Stance) -> str:
+def bevel_sentence(view: BevelView, part: SheetPart, stance: Stance, figures: Figures) -> str:
     """Tell a marked bevel in a list: letter, edge, angle off square, the face that is planed."""
     bevel = view.bevel
-    face = "BACK" if bevel.larger is Face.GOOD else "GOOD face"
     off = "" if bevel.tilt_deg is None else " off square"
     more = f" ({bevel.words})" if bevel.words else ""
-    return f"{view.letter} {bevel.name}: {bevel_angles(view, stance)}{off}, plane {face}{more}"
+    deep = _deep_words(view, part.thickness_mm, figures)
+    planed = _planed_words(part, _OTHER[bevel.larger])
+    angles = f"{bevel_angles(view, stance)}{off}{deep}"
+    return f"{view.letter} {bevel.name}: {angles}, {_after_trim(part)}{planed}{more}"

@@ -54,6 +54,12 @@ class Figures:
             return f"{words} ({format_length(length_mm, LengthStyle.INCH, SOLD_IN)})"
         return words
 
+    def near(self, length_mm: float) -> str:
+        """Print a small length that is worked to, to half a millimetre or the paper's fraction."""
+        if self.style is LengthStyle.INCH:
+            return format_length(length_mm, self.style, self.fraction)
+        return f"{format_mm(round(2.0 * length_mm) / 2.0, decimals=1)} mm"
+
     def exact(self, length_mm: float) -> str:
         """Print a tolerance: mm to a hundredth, or thousandths of an inch."""
         if self.style is LengthStyle.INCH:

@@ -17,6 +17,7 @@ from nestcut.facts import fact
 from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
 from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
 from nestcut.joints.arithmetic import scarf_angle_deg
+from nestcut.joints.straps import strap_bearings
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
 from nestcut.model.part import CutFrom, Faces, RailPart, SheetPart, Timing
@@ -31,6 +32,7 @@ from nestcut.model.plan import (
 )
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, Defect, GoodFaces, SheetGrain, SheetStock
+from nestcut.papers.view.ends import end_notes
 from nestcut.papers.view.prices import Prices
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.lengths import SAME_BOARD_MM
@@ -278,6 +280,7 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
     pieces = {p.id: p for p in plan.pieces}
     rails = {p.id: p for p in plan.rail_pieces}
     parts = {p.name: p for p in (*job.sheet_parts, *plan.added_parts)}
+    parts |= {p.name: _lying(p, parts) for p in plan.added_parts}
     rail_parts = {p.name: p for p in job.rail_parts}
     joints = {j.id: (f"J{k}", j) for k, j in enumerate(plan.joints, start=1)}
     prices = Prices(verified)
@@ -325,12 +328,21 @@ def _placed(
 ) -> PlacedPiece:
     pose = pose_of(placement)
     ends = tuple(_end_view(e, pose, joints, piece.thickness_mm) for e in piece.ends)
-    piece = replace(piece, note=_with_strap(piece, joints))
+    notes = (_with_strap(piece, joints), *(() if part is None else end_notes(piece, part)))
+    piece = replace(piece, note="; ".join(n for n in notes if n))
     has_back = not (isinstance(stock, SheetStock) and stock.good_faces is GoodFaces.BOTH)
     # a slope or a bevel lies on one face of the piece: which is up is to be known then
     is_told = (has_back and piece.faces is Faces.GOOD_UP) or bool(ends)
     is_told = is_told or bool(part and part.edge_bevels)
     return PlacedPiece(0, piece, part, placement, move_shape(piece.shape, pose), ends, is_told)
+
+
+def _lying(strap: SheetPart, parts: dict[str, SheetPart]) -> SheetPart:
+    """A strap that says which way it lies in the boat."""
+    panel = None if strap.strap_of is None else parts.get(strap.strap_of.part)
+    if panel is None or strap.strap_of is None:
+        return strap
+    return replace(strap, bearings=strap_bearings(panel.bearings, strap.strap_of.face))
 
 
 def _with_strap(piece: SheetPiece, joints: dict[str, tuple[str, Joint]]) -> str:

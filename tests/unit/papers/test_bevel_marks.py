@@ -215,14 +215,15 @@ def test_words_for_lists() -> None:
     verified = one_sheet(bevelled(board, bevel(board, Side.BOTTOM, tilt=(8, 11.25)), fit))
     (placed,) = plan_view(verified).sheets[0].placed
 
-    assert bevel_words(placed) == (
-        "a bottom edge: 8° to 11.2° off square, plane BACK",
-        "b top edge: to fit, plane GOOD face (to the ramp)",
+    assert bevel_words(placed, FIGURES) == (
+        "a bottom edge: 8° to 11.2° off square, 1.5 mm to 2 mm in, plane BACK, the smaller; GOOD face "
+        "keeps the outline",
+        "b top edge: to fit, plane GOOD face, the smaller; BACK keeps the outline (to the ramp)",
         "round the top",
     )
-    assert bevel_words_short(placed) == (
-        "bevel a 8° to 11.2°: plane BACK",
-        "bevel b to fit (to the ramp): plane GOOD face",
+    assert bevel_words_short(placed, FIGURES) == (
+        "bevel a 8° to 11.2°, 1.5 mm to 2 mm in: plane BACK, the smaller; GOOD face keeps the outline",
+        "bevel b to fit (to the ramp): plane GOOD face, the smaller; BACK keeps the outline",
         "bevel round the top",
     )
     assert bevel_label("b", fit) == "b  bevel to fit  plane GOOD face"

@@ -1,0 +1,62 @@
+"""Where a butt strap lies along its joint: how far its ends keep from the panel's edges."""
+
+from __future__ import annotations
+
+import shapely
+from shapely.geometry import LineString
+
+from nestcut.geometry.polygons import bounds_mm, to_polygon
+from nestcut.geometry.pose import MIRROR, move_points
+from nestcut.model.joint import Face
+from nestcut.model.part import SheetPart, Towards
+from nestcut.model.shape import MarkUse
+from nestcut.papers.view.figures import Figures
+from nestcut.papers.view.rows import PlacedPiece, PlanView
+from nestcut.tolerances.lengths import LEAST_MM
+
+_ENDS = {
+    True: {Towards.TOP: ("lower", "upper"), Towards.BOTTOM: ("upper", "lower")},
+    False: {Towards.RIGHT: ("after", "forward"), Towards.LEFT: ("forward", "after")},
+}
+_AS_DRAWN = {True: ("lower (as drawn)", "upper (as drawn)"), False: ("left (as drawn)", "right")}
+
+
+def strap_words(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:
+    """Say how far a strap's ends keep from the panel's finished edges along the joint."""
+    part = placed.part
+    strap = None if part is None else part.strap_of
+    panel = None if strap is None else view.sheet_parts.get(strap.part)
+    if part is None or strap is None or panel is None:
+        return ()
+    lines = [m.points for m in part.shape.marks if m.use is MarkUse.JOINT]
+    if not lines:
+        return ()
+    points = [p for line in lines for p in line]
+    if strap.face is Face.BACK:
+        points = list(move_points(tuple(points), MIRROR))
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    stands = max(ys) - min(ys) > max(xs) - min(xs)
+    own = (min(ys), max(ys)) if stands else (min(xs), max(xs))
+    ends = _panel_ends(panel, (xs[0], ys[0]), own, stands=stands)
+    if ends is None:
+        return ()
+    said = panel.bearings.up if stands else panel.bearings.forward
+    low, high = _ENDS[stands].get(said, _AS_DRAWN[stands])
+    below, above = figures.near(own[0] - ends[0]), figures.near(ends[1] - own[1])
+    return (f"along the joint {below} from the finished {low} edge, {above} from the {high}",)
+
+
+def _panel_ends(
+    panel: SheetPart, on_line: tuple[float, float], own: tuple[float, float], *, stands: bool
+) -> tuple[float, float] | None:
+    """Where a panel's edges cross a joint on both sides of a strap. [mm]"""
+    x0, y0, x1, y1 = bounds_mm(panel.shape.outline.points)
+    x, y = on_line
+    line = [(x, y0 - 1.0), (x, y1 + 1.0)] if stands else [(x0 - 1.0, y), (x1 + 1.0, y)]
+    middle = (own[0] + own[1]) / 2.0
+    for part in shapely.get_parts(to_polygon(panel.shape).intersection(LineString(line))):
+        along = shapely.get_coordinates(part)[:, 1 if stands else 0]
+        a, b = float(along.min()), float(along.max())
+        if a - LEAST_MM <= middle <= b + LEAST_MM:
+            return a, b
+    return None
