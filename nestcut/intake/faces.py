@@ -43,7 +43,7 @@ def larger_face_doubts(parts: tuple[SheetPart, ...]) -> tuple[Finding, ...]:
             panel, (end, inner) = widths[0]
             found.append(
                 finding(
-                    "JOB-293",
+                    "JOB-109",
                     Severity.WARNING,
                     part.name,
                     panel=panel.name,

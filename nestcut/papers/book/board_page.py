@@ -120,7 +120,10 @@ def _finished(
         "3: beyond a figure the blade runs on its far side, short of it on the near one"
     )
     head = title(page, name, stocks, facts, scale_text(scale))
-    words = "Lengths to scale, widths wider. Pencil GOOD on one face of each piece."
+    words = (
+        "Lengths to scale, widths wider. Pencil GOOD on the face that is up as you saw, on every "
+        "piece. Port and starboard rails are cut alike."
+    )
     at = (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0)
     note = Text(words, at, KEY_MM)
     rule = check_rule(page, figures)

@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from shapely.geometry import LineString
+
 from nestcut.model.curves import Point
 from nestcut.papers.draw import (
     SIZE_MM,
@@ -36,6 +38,8 @@ SQUARE_MM = 0.5
 """A straight edge that strays less from square to the sheet is square to it. [mm]"""
 LEAST_EDGE_MM = 20.0
 """A shorter one is no edge to set out by. [mm]"""
+CROWDED = 10
+"""Where more figures stand along a margin, only edges that are seen from it have one. [-]"""
 MOST_NAMES = 4
 """More pieces at one figure than this aren't all named. [-]"""
 
@@ -92,6 +96,14 @@ def edge_figures(
         for axis in (0, 1):
             for at in square_edges(p, axis):
                 found[axis].append((at, str(p.number)))
+    for axis in (0, 1):
+        if len(merged(found[axis])) > CROWDED:
+            found[axis][:] = [
+                (at, name)
+                for p in placed
+                for at, name in found[axis]
+                if name == str(p.number) and is_in_sight(p, axis, at, placed)
+            ]
     gathered = [merged(f) for f in found]
     if is_alone:
         gathered = [tuple(Figure(f.at_mm, ()) for f in fs) for fs in gathered]
@@ -103,6 +115,17 @@ def edge_figures(
         )
     along, across = (_written(f, figures, far) for f, far in zip(gathered, size_mm, strict=True))
     return EdgeFigures(along, across)
+
+
+def is_in_sight(placed: PlacedPiece, axis: int, at_mm: float, among: Sequence[PlacedPiece]) -> bool:
+    """Whether nothing lies between an edge and the margin where its figure stands."""
+    ring = placed.shape.outline.points
+    near = min(p[1 - axis] for p in ring if abs(p[axis] - at_mm) < SQUARE_MM)
+    ends = [(at_mm, 0.0), (at_mm, near)] if axis == 0 else [(0.0, at_mm), (near, at_mm)]
+    way = LineString(ends)
+    return all(
+        other is placed or other.polygon.intersection(way).length < SQUARE_MM for other in among
+    )
 
 
 def square_edges(placed: PlacedPiece, axis: int) -> tuple[float, ...]:

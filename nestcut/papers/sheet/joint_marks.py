@@ -114,8 +114,14 @@ def _end_label(end: EndView, area: BaseGeometry) -> Placed | None:
     return (
         place_inside(area, in_a_line, _end_angles(end))
         or place_inside(area, [_block(s) for s in stacks], (0.0,))
-        or place_inside(area, (_block([end.key]),), _end_angles(end))
+        or place_inside(area, _short_blocks(end), _end_angles(end))
     )
+
+
+def _short_blocks(end: EndView) -> tuple[Block, ...]:
+    """A joint's name with the face that is worked, or alone."""
+    face = {Face.GOOD: f"{end.key} GOOD", Face.BACK: f"{end.key} BACK", None: end.key}[end.planed]
+    return tuple(_block([words]) for words in dict.fromkeys((face, end.key)))
 
 
 def _block(lines: Sequence[str]) -> Block:

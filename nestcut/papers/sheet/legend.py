@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from shapely.geometry import box
+from shapely.geometry import Polygon, box
 
 from nestcut.model.joint import Face
 from nestcut.model.stock import SheetStock
@@ -39,6 +39,7 @@ class Special(Enum):
 
     BEVEL_UP = "bevel, face up"
     BEVEL_UNDER = "bevel, face underneath"
+    BEVEL_SECTION = "bevel in section"
     JOINT_UP = "scarf, face up"
     JOINT_UNDER = "scarf, face underneath"
 
@@ -103,6 +104,10 @@ def _sample(kind: Pen | Special, x: float, y: float) -> tuple[Item, ...]:
         return (hatch(area, spacing_mm=0.9, angle_deg=135.0, pen=Pen.DENSE),)
     if kind is Special.JOINT_UNDER:
         return (Area(rectangle(x, y - 0.9, SAMPLE_MM, 1.8), pen=Pen.HIDDEN),)
+    if kind is Special.BEVEL_SECTION:  # a board from its end: the wedge comes off the smaller face
+        ring = ((x, y - 1.3), (x + 5.6, y - 1.3), (x + 7.6, y + 1.3), (x, y + 1.3))
+        wedge = Polygon([(x + 5.6, y - 1.3), (x + 7.6, y - 1.3), (x + 7.6, y + 1.3)])
+        return (Area(ring, pen=Pen.FRAME), hatch(wedge, spacing_mm=0.6, pen=Pen.DENSE))
     edge = Path(((x, y + 0.8), (x + SAMPLE_MM, y + 0.8)), Pen.CUT)
     if kind is Special.BEVEL_UNDER:
         return (edge, Path(((x, y - 0.8), (x + SAMPLE_MM, y - 0.8)), Pen.HIDDEN))
@@ -128,6 +133,11 @@ def _entries(
             entries.append(
                 (kind, f"bevel, planed on {'this face' if is_up else 'the face underneath'}")
             )
+    if bevels:
+        words = (
+            "bevel in section: the larger face keeps the outline; the depth is on the planed face"
+        )
+        entries.append((Special.BEVEL_SECTION, words))
     joints = {
         (e.planed is Face.GOOD) is p.is_face_up
         for p in placed

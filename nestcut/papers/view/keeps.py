@@ -111,7 +111,8 @@ def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
         return f"{turn_word(turn)}, {way}, blade short of {figures.length(keep.cut_mm)}"
     (x0, y0), (x1, y1) = keep.offcut.from_mm, keep.offcut.to_mm
     return (
-        f"keep whole: {figures.size(x0)} to {figures.size(x1)} along, "
+        "falls free between pieces, leave it whole: "
+        f"{figures.size(x0)} to {figures.size(x1)} along, "
         f"{figures.size(y0)} to {figures.size(y1)} across"
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nestcut.joints.kinds import KINDS
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind
-from nestcut.model.part import Timing
+from nestcut.model.part import End, Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
 from nestcut.papers.view.figures import Figures
@@ -92,10 +92,19 @@ def rail_joint_words(end: JointEnd, view: PlanView) -> str:
 def rail_words(cut: BoardPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:
     """What is to be done at the ends of a rail's piece: joints, angles, what is left to trim."""
     words = [rail_joint_words(end, view) for end in cut.piece.ends]
+    words += [rail_forward_words(cut)]
     if cut.part is not None:
         words += [rail_angle_words(cut.part.end_angles_deg)]
         words += [rail_allowance_words(cut.piece, cut.part.allowance_mm, figures)]
     return tuple(w for w in words if w)
+
+
+def rail_forward_words(cut: BoardPiece) -> str:
+    """Where the bow lies for a piece of a joined rail, as it lies in its board."""
+    if cut.part is None or cut.piece.n_shares == 1:
+        return ""
+    ways = {End.FAR: "FWD to the right", End.START: "FWD to the left"}
+    return ways.get(cut.part.bow, "bow at either end, the same for all its pieces")
 
 
 def rail_angle_words(angles_deg: tuple[float, float]) -> str:

@@ -265,7 +265,7 @@ SENTENCES = {
         "a bevel of {tilt} is beyond what saws tilt.",
         "Cut square to the larger face and plane it.",
     ),
-    "JOB-293": Sentence(
+    "JOB-109": Sentence(
         "its bevels leave the other face the larger than its neighbours speak for: '{panel}' is "
         "{end} wide at this end and {inner} further in, so the {larger} face should be the larger.",
         "Look at the plans, or ask their designer, before you plane; larger = says which face "

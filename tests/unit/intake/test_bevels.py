@@ -124,3 +124,61 @@ def test_a_side_that_a_part_lacks_is_told(tmp_path: Path) -> None:
     assert [(f.code, tell(f, Speech()).message) for f in told] == [
         ("JOB-027", "no edge of this part faces right.")
     ]
+
+
+BOAT = """
+[job]
+unit = "mm"
+[saw]
+kerf = 2
+gap = 1
+[[sheet]]
+name = "ply"
+material = "ply"
+thickness = 9
+length = 2440
+width = 1220
+[[part]]
+name = "bottom"
+thickness = 9
+grain = "along"
+forward = "right"
+[part.shape]
+kind = "polygon"
+points = [[0, 0], [2000, 0], [2000, {fore}], [0, {aft}]]
+[[part]]
+name = "transom"
+thickness = 9
+grain = "along"
+forward = "{forward}"
+outside = "good face"
+bevels = [{{ edge = "bottom", larger = "{larger}", words = "to the bottom" }}]
+[part.shape]
+kind = "trapezoid"
+bottom = 300
+top = 400
+height = 200
+"""
+
+
+@pytest.mark.parametrize("forward", ["back", "good face"])
+@pytest.mark.parametrize("larger", ["back", "good face"])
+@pytest.mark.parametrize(("aft", "fore"), [(500, 800), (800, 500), (600, 601)])
+def test_the_larger_face_is_asked_where_a_neighbour_speaks_for_the_other(
+    tmp_path: Path, forward: str, larger: str, aft: int, fore: int
+) -> None:
+    """A panel that widens away from a transom has it larger inside, whichever end it stands at."""
+    path = tmp_path / "job.toml"
+    path.write_text(
+        BOAT.format(forward=forward, larger=larger, aft=aft, fore=fore), encoding="utf-8"
+    )
+    told = [f for f in understand_job(path).findings if f.code == "JOB-109"]
+    # the good face is outside: where it looks forward, the transom stands at the bow
+    end, inner = (fore, aft) if forward == "good face" else (aft, fore)
+    widens = inner > end + 5
+    narrows = inner < end - 5
+    is_doubted = (widens and larger == "good face") or (narrows and larger == "back")
+    assert len(told) == int(is_doubted)
+    if told:
+        message = tell(told[0], Speech()).message
+        assert f"the {'inner' if widens else 'outer'} face should be the larger" in message
