@@ -103,7 +103,6 @@ def test_a_label_says_hand_face_thickness_sheet_and_joint() -> None:
         "Sheet ",
         "8:1",
         "plane BACK",
-        "given",
         "to piece B of 2",
     ):
         assert words in panel
