@@ -222,7 +222,8 @@ def test_words_for_lists() -> None:
         "round the top",
     )
     assert bevel_words_short(placed, FIGURES) == (
-        "bevel a 8° to 11.2°, 1.5 mm to 2 mm in: plane BACK, the smaller; GOOD face keeps the outline",
+        "bevel a 8° to 11.2°, 1.5 mm to 2 mm in: plane BACK, the smaller; "
+        "GOOD face keeps the outline",
         "bevel b to fit (to the ramp): plane GOOD face, the smaller; BACK keeps the outline",
         "bevel round the top",
     )
