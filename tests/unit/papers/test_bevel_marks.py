@@ -216,8 +216,8 @@ def test_words_for_lists() -> None:
     (placed,) = plan_view(verified).sheets[0].placed
 
     assert bevel_words(placed, FIGURES) == (
-        "a bottom edge: 8° to 11.2° off square, 1.5 mm to 2 mm in, plane BACK, the smaller; GOOD face "
-        "keeps the outline",
+        "a bottom edge: 8° to 11.2° off square, 1.5 mm to 2 mm in, plane BACK, the smaller; "
+        "GOOD face keeps the outline",
         "b top edge: to fit, plane GOOD face, the smaller; BACK keeps the outline (to the ramp)",
         "round the top",
     )
