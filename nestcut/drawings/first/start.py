@@ -272,14 +272,7 @@ def _count(entry: Entry, style: LengthStyle) -> list[tuple[str, str, str]]:
             )
         ]
     if mirrored:
-        pairs = max(same, mirrored)
-        note = f"pairs{again}" if said in (None, pairs, 2 * pairs, 1) else (
-            f"pairs{again}; a label says {said}")  # fmt: skip
-        return [
-            ("hand", '"pair"', "its mirror image is drawn too"),
-            ("drawn", '"port"', f"a guess: which hand is {entry.outline.number} in the picture?"),
-            ("count", str(pairs), note),
-        ]
+        return _mirrored_too(entry, again)
     if entry.is_said_pair:
         pairs = max(1, (said or 2) // 2) if same <= 2 else same // 2
         return [
@@ -294,6 +287,22 @@ def _count(entry: Entry, style: LengthStyle) -> list[tuple[str, str, str]]:
         return [("count", str(said), 'as its label says; mirrored pairs? hand = "pair"')]
     drawn = f"drawn {same} times{again}" if same > 1 else "drawn once"
     return [("count", str(same), f'{drawn}; one for each side? hand = "pair"')]
+
+
+def _mirrored_too(entry: Entry, again: str) -> list[tuple[str, str, str]]:
+    """Return count and hand of what is drawn mirrored as well: a pair, or both its halves."""
+    same, mirrored, said = 1 + len(entry.repeats), len(entry.mirrored), entry.said_count
+    pairs = max(same, mirrored)
+    if entry.outline.looks_half:
+        other = ", ".join(str(o.number) for _, o in entry.mirrored[:6])
+        note = f'{other} is taken for the other half; two parts, one a side? hand = "pair"'
+        return [("count", str(pairs), note)]
+    known = said in (None, pairs, 2 * pairs, 1)
+    return [
+        ("hand", '"pair"', "its mirror image is drawn too"),
+        ("drawn", '"port"', f"a guess: which hand is {entry.outline.number} in the picture?"),
+        ("count", str(pairs), f"pairs{again}" + ("" if known else f"; a label says {said}")),
+    ]
 
 
 def _why_asked(entry: Entry, style: LengthStyle) -> str:

@@ -7,6 +7,7 @@ from collections import defaultdict
 from dataclasses import replace
 
 import shapely
+from shapely.affinity import translate
 from shapely.geometry import LineString
 
 from nestcut.drawings.lines.chain import Chain, chain, close_gaps, edges_of
@@ -14,7 +15,7 @@ from nestcut.drawings.lines.edges import network
 from nestcut.drawings.lines.loops import Loop, leave_stroke, measure, without_copies
 from nestcut.drawings.records import DrawnOutline, LeftOut, Mirroring, Pen, ReadOptions, Stroke
 from nestcut.drawings.sorting.assemble import Family
-from nestcut.drawings.sorting.halves import lies_on, off_line, side_of
+from nestcut.drawings.sorting.halves import lies_on, off_line, reflection, side_of
 from nestcut.drawings.sorting.nesting import nest
 from nestcut.model.curves import Line, Point
 
@@ -109,19 +110,53 @@ def _why_centre(start: Point, end: Point, centre_lines: list[Line], gap_mm: floa
 def with_halves(
     outlines: tuple[DrawnOutline, ...], broken: list[Chain], options: ReadOptions
 ) -> tuple[DrawnOutline, ...]:
-    """Note on closed outlines a straight edge that lies on a centre line."""
-    centre_lines = _centre_lines(broken)
-    if not centre_lines:
-        return outlines
+    """Note on closed outlines a straight edge that they may be mirrored about.
+
+    One on a centre line, or one that the outline's mirror image lies against on the other side.
+    """
     gap = options.join_gap_mm
-    tree = shapely.STRtree([LineString([c.start, c.end]) for c in centre_lines])
+    centre_lines = _centre_lines(broken)
+    lines = shapely.STRtree([LineString([c.start, c.end]) for c in centre_lines])
+    boxes = shapely.STRtree([shapely.box(*o.box_mm) for o in outlines])
     result = []
     for outline in outlines:
         box = shapely.box(*outline.box_mm).buffer(gap)
-        near = sorted(tree.query(box, predicate="intersects").tolist())
+        near = sorted(lines.query(box, predicate="intersects").tolist())
         found = next((m for i in near if (m := _half(outline, centre_lines[i], gap))), None)
+        if found is None:
+            beside = sorted(boxes.query(box, predicate="intersects").tolist())
+            found = _half_of_two(outline, [outlines[i] for i in beside], gap)
         result.append(outline if found is None else replace(outline, half_of=found))
     return tuple(result)
+
+
+def _half_of_two(
+    outline: DrawnOutline, beside: list[DrawnOutline], gap_mm: float
+) -> Mirroring | None:
+    """Return the straight edge that an outline and its mirror image share, if there is one.
+
+    Two that are alike without being turned over, rectangles say, are two parts drawn close.
+    """
+    size = math.sqrt(outline.area_mm2)
+    own = shapely.LinearRing(outline.shape.outline.points)
+    for edge in outline.shape.outline.curves:
+        if not isinstance(edge, Line) or math.dist(edge.start, edge.end) < _LEAST_HALF_MM:
+            continue
+        for other in beside:
+            curves = other.shape.outline.curves
+            if other is outline or abs(other.area_mm2 - outline.area_mm2) > gap_mm * size:
+                continue
+            if not any(lies_on(c, edge.start, edge.end, gap_mm) for c in curves):
+                continue
+            ring = shapely.LinearRing(other.shape.outline.points)
+            pose = reflection(edge.start, edge.end)
+            image = shapely.LinearRing([pose.point(p) for p in outline.shape.outline.points])
+            x, y = (other.box_mm[k] - outline.box_mm[k] for k in (0, 1))
+            if translate(own, x, y).hausdorff_distance(ring) <= gap_mm:
+                continue
+            if image.hausdorff_distance(ring) <= gap_mm:
+                return Mirroring(edge.start, edge.end, "its mirror image lies against it")
+    return None
 
 
 def _half(outline: DrawnOutline, line: Line, gap_mm: float) -> Mirroring | None:

@@ -32,7 +32,7 @@ THICKNESS = re.compile(
 
 HAND = re.compile(
     r"(?<!\w)(?P<hand>port(?:\s?(?:&|and|\+|/)\s?(?:starboard|stbd))?|starboard|stbd|stb|p\s?[&/+]\s?s|b\s?[&/+]\s?s"
-    r"|pairs?|paire|paar|par\b|backbord|steuerbord|b\u00e2bord|tribord|babor|estribor|mirrored|gespiegelt"
+    r"|(?:(?:make|cut)\s(?:a\s|one\s)?)?pairs?|paire|paar|par\b|backbord|steuerbord|b\u00e2bord|tribord|babor|estribor|mirrored|gespiegelt"
     r"|handed|(?:1|one)\s(?:each\s)?(?:hand|side))(?!\w)",
     _I,
 )

@@ -508,6 +508,8 @@ def test_files_of_other_kinds_are_refused_with_a_way_out(name: str, tmp_path: Pa
         ("knee 2 OFF", "knee", 2, "", False),
         ("side P&S", "side", None, "p&s", False),
         ("side (PAIR)", "side", None, "pair", False),
+        ("SIDE MAKE PAIR", "SIDE", None, "make pair", False),
+        ("side, cut a pair", "side", None, "cut a pair", False),
         ("transom (HALF)", "transom", None, "", True),
         ("4 Stk Knie", "Knie", 4, "", False),
         ("Seite Paar", "Seite", None, "paar", False),
