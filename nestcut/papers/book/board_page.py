@@ -55,7 +55,7 @@ from nestcut.tolerances.lengths import LINE_LEFT_MM
 
 HEAD_MM = 17.0
 """Room for the head of a page, in as many as two lines of facts. [mm on paper]"""
-HIGHEST_MM = 18.0
+HIGHEST_MM = 20.0
 """A board is drawn at most this wide, at a scale of its own across. [mm on paper]"""
 LOWEST_STRIP_MM = 6.4
 """The narrowest strip is drawn at least this wide, so that its number and name fit. [mm]"""

@@ -84,7 +84,7 @@ class _Card:
 def _fresh(lines: tuple[str, ...], said: set[str]) -> tuple[str, ...]:
     """Sentences that no card above has; that the rest stands there is said."""
     fresh = tuple(line for line in lines if line not in said)
-    return fresh if len(fresh) == len(lines) else (*fresh, "Else as above.")
+    return fresh if len(fresh) == len(lines) else (*fresh, "The rest as in the picture above.")
 
 
 def _in_words(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:

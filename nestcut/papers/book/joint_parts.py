@@ -83,14 +83,14 @@ def _strip(
     ]
     drawn = _whole_part(rows, keys, shares, figures, width)
     high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 5.2
-    height = max(high, 4.6 + LINE_MM * len(words))
-    top = height - 3.2
     hands = " and ".join(dict.fromkeys(h for (_, h, _), _ in alike if h))
     copies = sorted({c for (_, _, c), _ in alike})
     many = f"no. {', '.join(map(str, copies))}" if copies[-1] > 1 else ""
     name = ", ".join(w for w in (part, hands, many) if w)
     head = f"{name}: {figures.length(rows[0].joint.part_length_mm)} over all"
-    head += _start_words(maker, rows[0].joint)
+    words += _start_words(maker, rows[0].joint)
+    height = max(high, 4.6 + LINE_MM * len(words))
+    top = height - 3.2
     items: list[Item] = [Text(head, (0.0, top), 3.2, Weight.BOLD)]
     items.extend(
         Text(text, (width * (1.0 - WORDS_SHARE), top - LINE_MM * k), WORDS_MM)
@@ -100,15 +100,15 @@ def _strip(
     return height, tuple(items)
 
 
-def _start_words(maker: PageMaker, joint: Joint) -> str:
+def _start_words(maker: PageMaker, joint: Joint) -> list[str]:
     """Which end of the boat the end that is measured from lies at, where anybody has said."""
     job, axis = maker.view.verified.job, joint.axis
     ends = {p.name: bow_end(p.bearings, axis) for p in job.sheet_parts}
     ends |= {r.name: r.bow for r in job.rail_parts}
     words = {End.FAR: "stern", End.START: "bow"}.get(ends.get(joint.part, End.UNSAID))
     if words is None or axis is not JointAxis.LENGTH:
-        return ""
-    return f"; black: its {words} end"
+        return []
+    return [f"The black end is its {words} end."]
 
 
 def _whole_part(

@@ -55,7 +55,7 @@ def _words(standing: Standing, figures: Figures) -> str:
             words = f"{what} is {figures.length(has)} long ({figures.length(limit)} at least)"
         case Measured.CLEAR_WOOD:
             usual = figures.length(limit)
-            words = f"{figures.length(has)} of clear wood to {what} ({usual} is usual)"
+            words = f"{figures.length(has)} of clear wood to the next joint ({usual} is usual)"
         case Measured.MOST_JOINTS:
             words = f"{has:g} of {limit:g} joints allowed"
         case _:
