@@ -31,7 +31,7 @@ def test_every_rule_is_told_and_the_broken_ones_are_marked() -> None:
         "25 mm inside 'rowlock' (BROKEN)",
         "254 mm from rail S1's joint (508 mm asked for) (BROKEN)",
         "piece A of 2 is 889 mm long (762 mm at least)",
-        "254 mm of clear wood to joint 2 (720 mm is usual)",
+        "254 mm of clear wood to the next joint (720 mm is usual)",
         "3 of 2 joints allowed (BROKEN)",
         "grain of piece A of 2 runs out 1 in 11.2 (1 in 10 at most)",
     )
