@@ -14,6 +14,7 @@ from nestcut.intake.job import read_job, read_job_text
 from nestcut.intake.plan import find_job, read_plan_file, read_proven
 from nestcut.model.held import Held
 from nestcut.model.job import Job
+from nestcut.model.otherwise import AS_ASKED, with_otherwise
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.papers.ticks import match_progress, read_progress
 from nestcut.papers.view import PlanView, plan_view
@@ -54,7 +55,8 @@ def take_up(path: Path, changed: Path | None) -> TakenUp:
     """
     text = read_plan_file(path)
     file = find_job(path, text)
-    now = read_job(file if changed is None else changed)
+    own = text.plan.otherwise  # a job that is named is taken as it stands
+    now = read_job(changed) if changed is not None else with_otherwise(read_job(file), own)
     if read_job_text(file).sha256 == text.job_sha256:
         then = read_proven(path).job
         is_same = now.sha256 == text.job_sha256
@@ -66,7 +68,8 @@ def take_up(path: Path, changed: Path | None) -> TakenUp:
         then = replace(now, sheet_stocks=was.sheets, board_stocks=was.boards)
     if was is not None:
         _check_change(path, text, now, was)
-    return TakenUp(plan=text.plan, then=then, job=now, was=was)
+    plan = text.plan if changed is None else replace(text.plan, otherwise=AS_ASKED)
+    return TakenUp(plan=plan, then=then, job=now, was=was)
 
 
 def _check_change(path: Path, text: PlanText, now: Job, was: Held) -> None:

@@ -19,7 +19,7 @@ from enum import Enum
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Protocol, Self
 
 from nestcut.door.job import Job
 from nestcut.door.lengths import LengthStyle
@@ -51,6 +51,33 @@ class _Print:
     process: BaseProcess
     begun_s: float
     state: _State = _State.RUNNING
+
+
+class Printer(Protocol):
+    """Who makes papers while a search goes on."""
+
+    takes_s: float
+    """How long papers take. [s]"""
+
+    def tend(self, best: VerifiedPlan | None) -> None:
+        """Look how the printing goes, and begin another where that is due."""
+
+    def expects_s(self, verified: VerifiedPlan) -> float:
+        """How long the papers of a plan will take from now on. [s]"""
+
+
+class NoPapers:
+    """A printer for searches whose plans nobody prints at once."""
+
+    takes_s = 0.0
+
+    def tend(self, best: VerifiedPlan | None) -> None:
+        """Print nothing."""
+
+    def expects_s(self, verified: VerifiedPlan) -> float:
+        """Take no time."""
+        del verified
+        return 0.0
 
 
 class Press:

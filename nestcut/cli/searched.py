@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from types import FrameType
+from typing import Protocol
 
 from nestcut.cli.press import Press, n_parts
 from nestcut.cli.session import Session
@@ -85,7 +86,7 @@ def search_and_write(task: Task, job: Job, folder: Path, paper: Paper, session: 
     # The limit counts from the command's start: what was read took time as well.
     spent_s = time.monotonic() - session.started_s
     deadline = Deadline(None if seconds is None else max(0.0, seconds - spent_s))
-    with Press(job, paper, job.style) as press, _stopping_on_signal(deadline, session):
+    with Press(job, paper, job.style) as press, stopping_on_signal(deadline, session):
         try:
             verified, fault = _search(task, job, deadline, progress, press)
         finally:
@@ -111,8 +112,18 @@ def search_and_write(task: Task, job: Job, folder: Path, paper: Paper, session: 
     )
 
 
+class Stoppable(Protocol):
+    """What a signal stops: one search's deadline, or that of several."""
+
+    def stop_reason(self) -> StopReason | None:
+        """Why to stop now, or None to go on."""
+
+    def interrupt(self) -> None:
+        """Ask for an end."""
+
+
 @contextmanager
-def _stopping_on_signal(deadline: Deadline, session: Session) -> Iterator[None]:
+def stopping_on_signal(deadline: Stoppable, session: Session) -> Iterator[None]:
     """First signal: stop the search and keep its best. Second: stop at once."""
 
     def on_signal(number: int, frame: FrameType | None) -> None:

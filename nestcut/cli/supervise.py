@@ -22,7 +22,7 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Protocol
 
-from nestcut.cli.press import Press
+from nestcut.cli.press import Printer
 from nestcut.door.findings import InputError, NestcutError, PlanRejectedError, Progress
 from nestcut.door.search import Budget, Deadline, StopReason, VerifiedPlan, Watcher
 from nestcut.tolerances.search import LISTEN_BEAT_S
@@ -95,7 +95,7 @@ def search_aside(
     task: Task,
     deadline: Deadline,
     watcher: Watcher,
-    press: Press,
+    press: Printer,
 ) -> Ended:
     """Do a search in another process.
 
@@ -151,7 +151,7 @@ class _Ear:
     budget: Budget
     deadline: Deadline
     watcher: Watcher
-    press: Press
+    press: Printer
 
     def stop_reason(self) -> StopReason | None:
         """Why the search is to end now: the papers have to be made within the limit as well."""
@@ -161,7 +161,7 @@ class _Ear:
         return reason
 
 
-def _reserve_s(budget: Budget, press: Press) -> float:
+def _reserve_s(budget: Budget, press: Printer) -> float:
     """Time that is kept back for the papers. [s]"""
     if budget.seconds is None:
         return 0.0

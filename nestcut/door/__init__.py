@@ -11,8 +11,9 @@ and a clock.
 `search`       plans searched and proven, under a budget, watched and stopped
 `plan`         plan files read, proven again and written down
 `papers`       the papers of a plan, in a folder of its own
-`single`       one paper at a time: labels, patterns, what is left to cut
+`single`       one paper at a time: labels, patterns
 `again`        a plan continued after mishaps, compared, bought in stages
+`choices`      one boat planned in several ways, side by side
 `byhand`       pieces pushed by hand
 `stockbook`    the stock book: what lies in the shed
 =============  =====================================================================
@@ -32,6 +33,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from nestcut.door.again import *  # noqa: F403
     from nestcut.door.byhand import *  # noqa: F403
+    from nestcut.door.choices import *  # noqa: F403
     from nestcut.door.findings import *  # noqa: F403
     from nestcut.door.job import *  # noqa: F403
     from nestcut.door.lengths import *  # noqa: F403
@@ -43,7 +45,7 @@ if TYPE_CHECKING:
 
 ROOMS = (
     *("findings", "lengths", "job", "search", "plan"),
-    *("papers", "single", "again", "byhand", "stockbook"),
+    *("papers", "single", "again", "choices", "byhand", "stockbook"),
 )
 """The rooms of the door, the lightest first."""
 

@@ -19,6 +19,7 @@ from nestcut.gate import Kind, is_plain_file, read_text
 from nestcut.intake.job import read_job
 from nestcut.model.held import with_held
 from nestcut.model.job import Job
+from nestcut.model.otherwise import with_otherwise
 from nestcut.model.plan import VerifiedPlan
 from nestcut.planfile.compare import contradictions
 from nestcut.planfile.faults import plan_fault
@@ -100,7 +101,8 @@ def read_plan(path: Path) -> PlanAndJob:
     """
     text = read_plan_file(path)
     path = path / "plan.json" if path.is_dir() else path
-    job = with_held(read_job(_find_job(path, text.job_file)), text.plan.held)
+    asked = with_otherwise(read_job(_find_job(path, text.job_file)), text.plan.otherwise)
+    job = with_held(asked, text.plan.held)
     findings = list(contradictions(text, job))
     if job.sha256 != text.job_sha256:
         findings.append(plan_fault("PLAN-005", text.job_file))

@@ -15,6 +15,7 @@ from nestcut.model.curves import Point
 from nestcut.model.held import NOTHING_HELD, Held
 from nestcut.model.job import Job
 from nestcut.model.joint import Joint
+from nestcut.model.otherwise import AS_ASKED, Otherwise
 from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.stock import KeepOut
@@ -234,6 +235,8 @@ class Plan:
     """What bringing it all costs, besides the buying list."""
     held: Held = NOTHING_HELD
     """Of a plan made again: what lies in the shed for it, bought already."""
+    otherwise: Otherwise = AS_ASKED
+    """What it takes otherwise than the job file says."""
 
     @property
     def cost_minor(self) -> int:

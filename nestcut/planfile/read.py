@@ -12,6 +12,7 @@ from nestcut.errors import Finding, PlanFileError, Severity, finding
 from nestcut.facts import Fact
 from nestcut.model.held import Held
 from nestcut.model.joint import Joint
+from nestcut.model.otherwise import Otherwise
 from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import (
@@ -117,6 +118,7 @@ def _read(document: dict[str, Any]) -> PlanText:
             for d in document.get("deliveries", ())
         ),
         held=decode(document.get("held", {}), Held),
+        otherwise=decode(document.get("otherwise", {}), Otherwise),
     )
     job = document["job"]
     return PlanText(

@@ -27,8 +27,7 @@ def seal_of(document: Mapping[str, Any]) -> str:
     told["bounds in order"] = list(document["bounds"])
     told["offcuts"] = [s["offcuts"] for s in document["sheets"]]
     told["already cut"] = document.get("already_cut", [])
-    if "held" in document:
-        told["held"] = document["held"]
+    told |= {key: document[key] for key in ("held", "otherwise") if key in document}
     told["spent"] = [s.get("spent", []) for k in ("sheets", "boards") for s in document[k]]
     told["joints"] = [j["broken_rules"] for j in document["joints"]]
     text = json.dumps(told, ensure_ascii=False, sort_keys=True, separators=(",", ":"))

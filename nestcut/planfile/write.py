@@ -89,6 +89,8 @@ def plan_document(verified: VerifiedPlan) -> dict[str, object]:
         ]
     if not plan.held.is_empty:
         document["held"] = converter().unstructure(plan.held)
+    if not plan.otherwise.is_nothing:
+        document["otherwise"] = converter().unstructure(plan.otherwise)
     document["seal"] = seal_of(document)
     return document
 

@@ -19,6 +19,7 @@ _PREFIXES = {
     "CHK": "what was looked at",
     "RDB": "files that say otherwise than their plan",
     "AGN": "planning again",
+    "CHO": "ways side by side",
     "BEN": "the page in the browser",
     "SHD": "the stock book",
     "OUT": "folders and files of results",

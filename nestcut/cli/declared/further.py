@@ -65,23 +65,32 @@ def again(
 @JOB
 @click.option("--kerf", "kerfs", multiple=True, metavar="LENGTH", help="Another saw to look at.")
 @click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="quick")
-@click.option("--seconds", type=Seconds(min=0.1, max=1e6), help="Limit on each search.")
+@click.option("--seconds", type=Seconds(min=0.1, max=1e6), help="Limit on all of it.")
 @click.option("--seed", type=int, default=0, show_default=True)
-@click.option("--out", type=click.Path(path_type=Path), help="Write the papers of each plan here.")
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder for the picture and each way's plan."
+)
+@click.option("--paper", type=click.Choice(["a4", "letter"]), help="Paper of the picture.")
 @JSON
+@click.pass_obj
 def choices(
+    session: Session,
     job: Path,
     kerfs: tuple[str, ...],
     effort: str,
     seconds: float | None,
     seed: int,
     out: Path | None,
+    paper: str | None,
     as_json: bool,
 ) -> int:
     """Plan a job in several ways, and put cost, joints and offcuts side by side.
 
     Looks at fewest joints against least money, each size of sheet by itself where the yard has
-    several, each length of board left out, and other saws (--kerf). Every plan is whole and proven.
+    several, each length of board left out, other saws (--kerf), and one joint fewer, or more, in
+    each part whose joints' places are free. Every plan is whole and proven. With --out the picture
+    is written as choices.pdf, .svg and .html, and each plan into a folder beside it, from which
+    'nestcut report' prints its papers. Ctrl-C keeps what is known by then.
     """
     from nestcut.cli.choices import run_choices
     from nestcut.door.search import Budget
@@ -91,7 +100,9 @@ def choices(
         kerfs=kerfs,
         budget=Budget(effort=effort, seconds=seconds, seed=seed),
         out=out,
+        paper=paper,
         as_json=as_json,
+        session=session,
     )
 
 
