@@ -25,7 +25,7 @@ from nestcut.papers.draw import (
     text_width_mm,
     wrap,
 )
-from nestcut.papers.lists import JointRow, end_words, joint_rows, rule_words, seam_words, word_words
+from nestcut.papers.lists import JointRow, end_words, joint_rows, rule_words, seam_words
 from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
 from nestcut.tolerances.lengths import LEAST_EXTENT_MM
@@ -76,10 +76,11 @@ def _strip(
         if p.part == part and (p.hand.value if p.hand else "") == hand and p.copy == copy
     ]
     keys = [", ".join(other[k].key for _, other in alike) for k in range(len(rows))]
+    start = _start_words(maker, rows[0].joint)
     words = [
         line
         for row, key in zip(rows, keys, strict=True)
-        for line in _joint_lines(row, key, maker, width * WORDS_SHARE)
+        for line in _joint_lines(row, key, start if row is rows[-1] else "", maker, width)
     ]
     drawn = _whole_part(rows, keys, shares, figures, width)
     high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 5.2
@@ -88,7 +89,6 @@ def _strip(
     many = f"no. {', '.join(map(str, copies))}" if copies[-1] > 1 else ""
     name = ", ".join(w for w in (part, hands, many) if w)
     head = f"{name}: {figures.length(rows[0].joint.part_length_mm)} over all"
-    words += _start_words(maker, rows[0].joint)
     height = max(high, 4.6 + LINE_MM * len(words))
     top = height - 3.2
     items: list[Item] = [Text(head, (0.0, top), 3.2, Weight.BOLD)]
@@ -100,15 +100,15 @@ def _strip(
     return height, tuple(items)
 
 
-def _start_words(maker: PageMaker, joint: Joint) -> list[str]:
+def _start_words(maker: PageMaker, joint: Joint) -> str:
     """Which end of the boat the end that is measured from lies at, where anybody has said."""
     job, axis = maker.view.verified.job, joint.axis
     ends = {p.name: bow_end(p.bearings, axis) for p in job.sheet_parts}
     ends |= {r.name: r.bow for r in job.rail_parts}
     words = {End.FAR: "stern", End.START: "bow"}.get(ends.get(joint.part, End.UNSAID))
     if words is None or axis is not JointAxis.LENGTH:
-        return []
-    return [f"The black end is its {words} end."]
+        return ""
+    return f"; black: its {words} end"
 
 
 def _whole_part(
@@ -186,7 +186,9 @@ def _reference_end(
     return [Area(rectangle(min(x, x + side), FOOT_MM, 1.2, END_MM), pen=None, fill=Fill.INK)]
 
 
-def _joint_lines(row: JointRow, key: str, maker: PageMaker, room: float) -> tuple[str, ...]:
+def _joint_lines(
+    row: JointRow, key: str, start: str, maker: PageMaker, width: float
+) -> tuple[str, ...]:
     """What is known of one joint, in a few short lines; the part's name stands above them."""
     joint, figures = row.joint, maker.figures
     names = [maker.view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
@@ -203,12 +205,12 @@ def _joint_lines(row: JointRow, key: str, maker: PageMaker, room: float) -> tupl
             words += f"; {name}: {KINDS[joint.kind].verb} the {face}"
     else:
         words += f" of {names[0]} and {names[1]}"
-    if row.seam is None:
-        words += f"; {word_words(joint)}"
+    if joint.is_weak:  # whose word its place is stands with its kind, above
+        words += "; WEAK JOINT, accepted in the job"
     if row.strap_mm is not None:
         words += f"; {row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide"
     for told in (*end_words(joint, figures), *rule_words(joint, figures)):
         words += f"; {told}"
     for broken in joint.rule_findings:
         words += f"; NOTE: {tell_fact(broken, figures.speech)}"
-    return wrap(words, WORDS_MM, room)
+    return wrap(words + start, WORDS_MM, width * WORDS_SHARE)
