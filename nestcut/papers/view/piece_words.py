@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from nestcut.joints.kinds import KINDS
-from nestcut.model.joint import Face, Joint, JointEnd, JointKind
+from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
 from nestcut.model.part import End, Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
@@ -38,23 +38,24 @@ def which_rail(view: BoardPiece) -> str:
 
 def joint_words(end: EndView, figures: Figures) -> str:
     """What is to be done at a joint end, with its short name first."""
-    weak = weak_word(end)
+    state = state_words(end)
     if KINDS[end.kind].has_angle:
         face = ONE_FACE[end.planed] if end.planed else "one face"
         return (
             f"{end.key} scarf {format_slope(end.slope)} = {end.angle_deg:.1f}°, "
-            f"{figures.fine(end.overlap_mm)} long, plane {face}{weak}"
+            f"{figures.fine(end.overlap_mm)} long, plane {face}{state}"
         )
     if KINDS[end.kind].laps and end.planed:
         long = figures.fine(end.overlap_mm)
         verb = _verb(end.kind)
-        return f"{end.key} {end.kind.value}, {long} long, {verb} {ONE_FACE[end.planed]}{weak}"
-    return f"{end.key} {end.kind.value}{weak}"
+        return f"{end.key} {end.kind.value}, {long} long, {verb} {ONE_FACE[end.planed]}{state}"
+    return f"{end.key} {end.kind.value}{state}"
 
 
-def weak_word(joint: EndView | Joint) -> str:
-    """What follows the words of a joint that is weak where the job accepts that."""
-    return ", WEAK" if joint.is_weak else ""
+def state_words(joint: EndView | Joint) -> str:
+    """What follows a joint's words where its place isn't the plans', or where it is weak."""
+    chosen = ", place chosen: ask the designer" if joint.word is Word.CHOSEN else ""
+    return f"{chosen}, WEAK" if joint.is_weak else chosen
 
 
 def _verb(kind: JointKind) -> str:
@@ -68,7 +69,7 @@ def _worked(kind: JointKind, face: Face | None) -> str:
 
 def joint_words_short(end: EndView) -> str:
     """The same for narrow places."""
-    return f"{joint_work_words(end)}{weak_word(end)}"
+    return f"{joint_work_words(end)}{state_words(end)}"
 
 
 def joint_work_words(end: EndView) -> str:
@@ -82,11 +83,11 @@ def rail_joint_words(end: JointEnd, view: PlanView) -> str:
     """As :func:`joint_words_short`, for an end of a rail."""
     key = view.joint_keys.get(end.joint, end.joint)
     joint = next((j for _, j in view.joints if j.id == end.joint), None)
-    weak = weak_word(joint) if joint else ""
+    state = state_words(joint) if joint else ""
     if not KINDS[end.kind].has_angle:
-        return f"{key}  {end.kind.value}{_worked(end.kind, end.planed)}{weak}"
+        return f"{key}  {end.kind.value}{_worked(end.kind, end.planed)}{state}"
     slope = format_slope(joint.slope) if joint else "scarf"
-    return f"{key}  {slope}  {_PLANE[end.planed]}{weak}"
+    return f"{key}  {slope}  {_PLANE[end.planed]}{state}"
 
 
 def rail_words(cut: BoardPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:
