@@ -11,16 +11,8 @@ from nestcut.model.job import CuttingRules, Job
 from nestcut.model.joint import Joint, JointRule
 from nestcut.model.part import Grain, Hands, RailPart, SheetPart, Turning
 from nestcut.model.piece import RailPiece, SheetPiece
-from nestcut.model.plan import (
-    BoardCut,
-    BoardLayout,
-    BuyLine,
-    Lie,
-    Placement,
-    Plan,
-    SheetLayout,
-    StopReason,
-)
+from nestcut.model.plan import BoardCut, BoardLayout, BuyLine, Plan, SheetLayout, StopReason
+from nestcut.model.pose import Lie, Placement
 from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import BoardLength, BoardStock, SheetStock
 from nestcut.planning.judge import judge_joints

@@ -18,15 +18,14 @@ from nestcut.model.plan import (
     Bound,
     BuyLine,
     Counted,
-    Lie,
     Offcut,
-    Placement,
     Plan,
     SheetLayout,
     StopReason,
     Unplaced,
     VerifiedPlan,
 )
+from nestcut.model.pose import Lie, Placement
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock
 from nestcut.units import LengthStyle

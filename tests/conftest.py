@@ -1,7 +1,8 @@
 """The quick set, and which codes the tests raise.
 
-``pytest -m "not slow"`` leaves out the functions in ``slow_tests.txt``, and what is deep or a
-benchmark.  ``NESTCUT_TIMES=FILE`` has the processor time of each test written, for that list.
+``pytest -m "not slow"`` leaves out the functions, files and folders in ``slow_tests.txt``, and what
+is deep or a benchmark.  ``NESTCUT_TIMES=FILE`` has the processor time of each test written, for
+that list.
 
 A run of all tests fails for a code that none of them raises.
 
@@ -25,7 +26,7 @@ from nestcut.facts import Fact
 from nestcut.shapes.faults import ShapeFaultError
 
 SLOW = Path(__file__).with_name("slow_tests.txt")
-"""Functions that take long, without their parameters."""
+"""Functions that take long, without their parameters; whole files where what they share does."""
 RAISED = pytest.StashKey[set[str]]()
 
 
@@ -52,7 +53,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     slow = set(SLOW.read_text(encoding="utf-8").split())
     for item in items:
         is_by_hand = item.get_closest_marker("deep") or item.get_closest_marker("benchmark")
-        if is_by_hand or item.nodeid.partition("[")[0] in slow:
+        function = item.nodeid.partition("[")[0]
+        file = Path(function.partition("::")[0])
+        places = {function, str(file), *map(str, file.parents)}
+        if is_by_hand or not slow.isdisjoint(places):
             item.add_marker(pytest.mark.slow)
 
 

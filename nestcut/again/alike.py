@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 from nestcut.model.curves import Point
 from nestcut.model.joint import JointEnd
 from nestcut.model.piece import RailPiece, SheetPiece
-from nestcut.model.plan import Lie, Placement
+from nestcut.model.pose import Placement
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
 from nestcut.tolerances.lengths import DENSIFY_SHARE
 from nestcut.verify.truth import region
@@ -68,7 +68,7 @@ def moved_over(placement: Placement, shift: Point) -> Placement:
     """Return where a piece lies whose outline has moved in its own frame."""
     if shift == (0.0, 0.0):
         return placement
-    x = -shift[0] if placement.lie is Lie.FACE_DOWN else shift[0]
+    x = shift[0] if placement.is_face_up else -shift[0]
     a = math.radians(placement.turn_deg)
     return replace(
         placement,

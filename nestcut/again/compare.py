@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from nestcut.again.alike import moved_over, rail_shift, shift_between
-from nestcut.model.plan import BoardCut, Lie, Placement, Plan
+from nestcut.model.plan import BoardCut, Plan
+from nestcut.model.pose import Placement
 from nestcut.tolerances import SAME_POINT_MM
 
 
@@ -150,7 +151,7 @@ def _renamed(
 def _spot(place: Place) -> tuple[float, ...]:
     number, what = place
     if isinstance(what, Placement):
-        return (number, what.lie is Lie.FACE_UP, what.turn_deg, *what.shift_mm)
+        return (number, what.is_face_up, what.turn_deg, *what.shift_mm)
     return (number, what.from_mm, what.to_mm, what.rip_from_mm, what.rip_to_mm)
 
 

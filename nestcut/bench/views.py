@@ -178,7 +178,7 @@ def _placed(piece: Any, placement: Any, speech: door.Speech) -> Plain:
         "d": " ".join(_path(r) for r in rings),
         "box": [min(xs), min(ys), max(xs), max(ys)],
         "size": speech.size((max(xs) - min(xs), max(ys) - min(ys))),
-        "face_down": placement.lie.value == "face down",
+        "face_down": not placement.is_face_up,
         "turn_deg": placement.turn_deg,
         "shift_mm": list(placement.shift_mm),
     }

@@ -10,7 +10,8 @@ from nestcut.byhand.slide import Bench, slide_to
 from nestcut.errors import Finding
 from nestcut.model.curves import Point
 from nestcut.model.job import Job
-from nestcut.model.plan import Placement, Plan, SheetLayout
+from nestcut.model.plan import Plan, SheetLayout
+from nestcut.model.pose import Placement
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.verify import Prover
 

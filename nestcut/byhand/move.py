@@ -8,7 +8,8 @@ from nestcut.errors import Finding
 from nestcut.facts import Fact
 from nestcut.model.held import with_held
 from nestcut.model.job import Job
-from nestcut.model.plan import Bound, Placement, Plan, SheetLayout, StopReason
+from nestcut.model.plan import Bound, Plan, SheetLayout, StopReason
+from nestcut.model.pose import Placement
 from nestcut.planning.totals import renumber_sheets, with_purchases
 from nestcut.verify import Prover
 

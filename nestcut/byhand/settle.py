@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from nestcut.byhand.slide import Bench, outline_of, slide_to
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Placement
+from nestcut.model.pose import Placement
 
 _PITCH_MM = 30.0
 """Places so far apart are tried all over a sheet. [mm]"""

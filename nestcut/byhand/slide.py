@@ -15,7 +15,8 @@ from nestcut.byhand.sweep import Contact, edges_of, grown_edges, reach
 from nestcut.model.curves import Point
 from nestcut.model.part import HoleUse
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Lie, Placement, SheetLayout
+from nestcut.model.plan import SheetLayout
+from nestcut.model.pose import Placement
 from nestcut.tolerances import VERIFY_MM
 
 _SLIDES = 40
@@ -127,7 +128,7 @@ def outline_of(piece: SheetPiece, placement: Placement) -> Polygon:
     """Return a piece's outline where it lies on its sheet. [mm]"""
     shape = piece.shape
     polygon: BaseGeometry = Polygon(shape.outline.points, [h.points for h in shape.holes])
-    if placement.lie is Lie.FACE_DOWN:
+    if not placement.is_face_up:
         polygon = affinity.scale(polygon, -1.0, 1.0, origin=(0.0, 0.0))
     turned = affinity.rotate(polygon, placement.turn_deg, origin=(0.0, 0.0))
     placed = affinity.translate(turned, *placement.shift_mm)

@@ -8,7 +8,8 @@ from nestcut.errors import Finding, PlanFileError
 from nestcut.intake.plan import PlanAndJob, read_proven
 from nestcut.intake.plan import read_plan as _read_plan_file
 from nestcut.model.job import Job
-from nestcut.model.plan import Lie, Offcut, Placement, Plan, VerifiedPlan
+from nestcut.model.plan import Offcut, Plan, VerifiedPlan
+from nestcut.model.pose import Lie, Placement
 from nestcut.outlet import folder_state, without_files
 from nestcut.outlet.results import PLAN_PAPERS
 from nestcut.planfile.compare import contradictions

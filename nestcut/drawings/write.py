@@ -18,10 +18,11 @@ from shapely import Polygon, symmetric_difference
 
 from nestcut.drawings.bulges import mark_rows, ring_rows
 from nestcut.geometry.polygons import to_polygon
-from nestcut.geometry.pose import Image, Pose, move_points, move_shape
+from nestcut.geometry.pose import move_points, move_shape
 from nestcut.model.curves import Arc, Point
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Lie, Placement, SheetLayout, VerifiedPlan
+from nestcut.model.plan import SheetLayout, VerifiedPlan
+from nestcut.model.pose import Placement
 from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.tolerances import VERIFY_MM
 from nestcut.words.piece_names import name_in_words
@@ -106,16 +107,14 @@ def _add_sheet(space: Modelspace, layout: SheetLayout) -> None:
 
 
 def _add_piece(space: Modelspace, piece: SheetPiece, placement: Placement, name: str) -> None:
-    image = Image.MIRRORED if placement.lie is Lie.FACE_DOWN else Image.DIRECT
-    pose = Pose(image, placement.turn_deg, placement.shift_mm)
-    shape = move_shape(piece.shape, pose)
+    shape = move_shape(piece.shape, placement)
     _add_shape(space, shape)
     if _differ(piece.net, piece.shape):
-        _add_ring(space, move_shape(piece.net, pose).outline, FINISHED)
+        _add_ring(space, move_shape(piece.net, placement).outline, FINISHED)
     for end in piece.ends:
-        a, b = move_points(end.line, pose)
+        a, b = move_points(end.line, placement)
         space.add_line(a, b, dxfattribs={"layer": MARK})
-    down = " (face down)" if placement.lie is Lie.FACE_DOWN else ""
+    down = " (face down)" if not placement.is_face_up else ""
     _add_text(space, _plain(name) + down, shape)
 
 

@@ -3,61 +3,40 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from enum import StrEnum
 
 from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Point, Spline
-from nestcut.model.plan import Lie, Placement
+from nestcut.model.pose import Lie, Pose
 from nestcut.model.shape import Mark, Ring, Shape
 
 _QUARTERS = {0: (1.0, 0.0), 90: (0.0, 1.0), 180: (-1.0, 0.0), 270: (0.0, -1.0)}
 
 
-class Image(StrEnum):
-    """Whether a shape is taken as it is or as its mirror image (x -> -x)."""
-
-    DIRECT = "direct"
-    MIRRORED = "mirrored"
-
-
-@dataclass(frozen=True, slots=True)
-class Pose:
-    """Reflect x -> -x if ``image`` says so, turn about the origin, add ``shift_mm``."""
-
-    image: Image = Image.DIRECT
-    turn_deg: float = 0.0
-    shift_mm: Point = (0.0, 0.0)
-
-    def cos_sin(self) -> tuple[float, float]:
-        """Cosine and sine of the turn, exact for quarter turns."""
-        quarter = _QUARTERS.get(self.turn_deg % 360.0)  # type: ignore[call-overload]
-        if quarter is not None:
-            return quarter  # type: ignore[no-any-return]
-        angle = math.radians(self.turn_deg)
-        return math.cos(angle), math.sin(angle)
-
-    def vector(self, v: Point) -> Point:
-        """Reflect and turn a vector."""
-        c, s = self.cos_sin()
-        x = -v[0] if self.image is Image.MIRRORED else v[0]
-        return (x * c - v[1] * s, x * s + v[1] * c)
-
-    def point(self, p: Point) -> Point:
-        """Move a point."""
-        x, y = self.vector(p)
-        return (x + self.shift_mm[0], y + self.shift_mm[1])
+def cos_sin(turn_deg: float) -> tuple[float, float]:
+    """Cosine and sine of a turn, exact for quarter turns."""
+    quarter = _QUARTERS.get(turn_deg % 360.0)  # type: ignore[call-overload]
+    if quarter is not None:
+        return quarter  # type: ignore[no-any-return]
+    angle = math.radians(turn_deg)
+    return math.cos(angle), math.sin(angle)
 
 
-def pose_of(placement: Placement) -> Pose:
-    """Return the pose that takes a piece's own frame to its sheet's frame."""
-    image = Image.MIRRORED if placement.lie is Lie.FACE_DOWN else Image.DIRECT
-    return Pose(image, placement.turn_deg, placement.shift_mm)
+def move_vector(v: Point, pose: Pose) -> Point:
+    """Reflect and turn a vector."""
+    c, s = cos_sin(pose.turn_deg)
+    x = v[0] if pose.is_face_up else -v[0]
+    return (x * c - v[1] * s, x * s + v[1] * c)
+
+
+def move_point(p: Point, pose: Pose) -> Point:
+    """Move a point."""
+    x, y = move_vector(p, pose)
+    return (x + pose.shift_mm[0], y + pose.shift_mm[1])
 
 
 def move_points(points: tuple[Point, ...], pose: Pose) -> tuple[Point, ...]:
     """Move points; their order stays."""
-    c, s = pose.cos_sin()
-    sign = -1.0 if pose.image is Image.MIRRORED else 1.0
+    c, s = cos_sin(pose.turn_deg)
+    sign = 1.0 if pose.is_face_up else -1.0
     dx, dy = pose.shift_mm
     return tuple(
         (x * c - y * s + dx, x * s + y * c + dy) for x, y in ((sign * x, y) for x, y in points)
@@ -68,14 +47,18 @@ def move_curve(curve: Curve, pose: Pose) -> Curve:
     """Move a true curve exactly; its direction stays, so a mirrored ring runs the other way."""
     match curve:
         case Line(start, end):
-            return Line(pose.point(start), pose.point(end))
+            return Line(move_point(start, pose), move_point(end, pose))
         case Arc(centre, radius, start, sweep):
-            if pose.image is Image.MIRRORED:
+            if not pose.is_face_up:
                 start, sweep = 180.0 - start, -sweep
-            return Arc(pose.point(centre), radius, (start + pose.turn_deg) % 360.0, sweep)
+            return Arc(move_point(centre, pose), radius, (start + pose.turn_deg) % 360.0, sweep)
         case EllipticArc(centre, major, minor, start, sweep):
             return EllipticArc(
-                pose.point(centre), pose.vector(major), pose.vector(minor), start, sweep
+                move_point(centre, pose),
+                move_vector(major, pose),
+                move_vector(minor, pose),
+                start,
+                sweep,
             )
         case Spline(degree, control, knots, weights):
             return Spline(degree, move_points(control, pose), knots, weights)
@@ -100,7 +83,7 @@ def move_ring(ring: Ring, pose: Pose) -> Ring:
     """Move a ring and keep its direction of running, also when it is mirrored."""
     points = move_points(ring.points, pose)
     curves = tuple(move_curve(c, pose) for c in ring.curves)
-    if pose.image is Image.MIRRORED:
+    if not pose.is_face_up:
         points = (points[0], *points[:0:-1])
         curves = tuple(reverse_curve(c) for c in reversed(curves))
     return Ring(points, curves)
@@ -123,5 +106,5 @@ def move_shape(shape: Shape, pose: Pose) -> Shape:
     )
 
 
-MIRROR = Pose(Image.MIRRORED)
+MIRROR = Pose(Lie.FACE_DOWN)
 """The other hand of a shape: reflected about x = 0."""

@@ -18,13 +18,14 @@ from nestcut.facts import Length
 from nestcut.geometry.curves import cover_left, flatten
 from nestcut.geometry.offset import grown_mitred
 from nestcut.geometry.polygons import bounds_mm, to_polygon, to_shape
-from nestcut.geometry.pose import Pose, move_points, move_shape
+from nestcut.geometry.pose import move_points, move_shape
 from nestcut.joints.keys import KeyRow, stretches
 from nestcut.joints.kinds import KINDS
 from nestcut.joints.strip import Edge, Path, Strip, cut_shape, straight_edge
 from nestcut.model.curves import Curve, Line, Point
 from nestcut.model.joint import JointAxis, JointRule
 from nestcut.model.part import SheetPart
+from nestcut.model.pose import Pose
 from nestcut.model.shape import Mark, MarkUse, Shape
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
 

@@ -9,10 +9,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from nestcut.geometry.pose import Pose, move_shape
+from nestcut.geometry.pose import move_shape
 from nestcut.joints.division import head_depth_mm, overlap_mm, with_allowance
 from nestcut.model.joint import JointAxis, JointRule
 from nestcut.model.part import Grain, SheetPart, Turning
+from nestcut.model.pose import Pose
 from nestcut.model.stock import SheetGrain, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 

@@ -18,7 +18,7 @@ from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length
 from nestcut.geometry.offset import polygons_of, shrunk
 from nestcut.geometry.polygons import bounds_mm, to_polygon, to_shape
-from nestcut.geometry.pose import MIRROR, Pose, move_shape
+from nestcut.geometry.pose import MIRROR, move_shape
 from nestcut.joints.arithmetic import strap_width_mm
 from nestcut.joints.keys import stretches
 from nestcut.joints.kinds import KINDS
@@ -35,6 +35,7 @@ from nestcut.model.part import (
     Towards,
     Turning,
 )
+from nestcut.model.pose import Pose
 from nestcut.model.shape import Mark, MarkUse, Shape
 from nestcut.trade.joints import LONGEST_STRAP_MM
 

@@ -1,7 +1,6 @@
 """A plan: which piece is cut where, from what, with which joints, and what has to be bought.
 
-A placement maps a piece's own frame (seen from its good face) to the sheet's frame:
-reflect x -> -x if the piece lies face down, turn counter-clockwise about the origin, shift.
+A placement maps a piece's own frame (seen from its good face) to the sheet's frame.
 """
 
 from __future__ import annotations
@@ -18,15 +17,9 @@ from nestcut.model.joint import Joint
 from nestcut.model.otherwise import AS_ASKED, Otherwise
 from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
+from nestcut.model.pose import Placement
 from nestcut.model.stock import KeepOut
 from nestcut.tolerances.noise import NOISE
-
-
-class Lie(StrEnum):
-    """Which face of a piece is up on the sheet."""
-
-    FACE_UP = "face up"
-    FACE_DOWN = "face down"
 
 
 class StopReason(StrEnum):
@@ -36,16 +29,6 @@ class StopReason(StrEnum):
     WORK_DONE = "the work limit was reached"
     TIME_UP = "the time limit was reached"
     INTERRUPTED = "interrupted"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Placement:
-    """Where one flat piece lies on its sheet."""
-
-    piece: str
-    lie: Lie
-    turn_deg: float
-    shift_mm: Point
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

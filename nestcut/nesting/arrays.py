@@ -9,7 +9,8 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from nestcut.geometry.pose import Image, Pose
+from nestcut.geometry.pose import move_vector
+from nestcut.model.pose import Lie, Pose
 from nestcut.nesting.convex import convex_cover
 from nestcut.nesting.figures import Figure, Option, figures_of, options_of, rotated
 from nestcut.nesting.kernels.world import State, World
@@ -108,16 +109,16 @@ def build(problem: Problem) -> Arrays:
     bins = tuple(Bin(c, 0) for c in problem.containers)
     figures, which = figures_of(problem.items, problem.simplify)
     writer = SlotWriter()
-    slot_of: dict[tuple[int, Image, float], int] = {}
+    slot_of: dict[tuple[int, Lie, float], int] = {}
     options: list[tuple[Option, ...]] = []
     for item, f in zip(problem.items, which, strict=True):
         options.append(options_of(item, figures[f], f))
         if item.turns.is_discrete:
             for option in options[-1]:
-                key = (f, option.image, option.turn_deg)
+                key = (f, option.lie, option.turn_deg)
                 if key not in slot_of:
                     slot_of[key] = writer.add(
-                        rotated(figures[f].parts, option.image, option.turn_deg)
+                        rotated(figures[f].parts, option.lie, option.turn_deg)
                     )
     n_fixed = len(slot_of)
     kinds = {}
@@ -129,7 +130,7 @@ def build(problem: Problem) -> Arrays:
     own, trial, base = _turning_slots(problem.items, which, figures, options, writer)
     slots = writer.finish()
     slot_numbers = [
-        slot_of[(o.figure, o.image, o.turn_deg)] if item.turns.is_discrete else base[(f, o.image)]
+        slot_of[(o.figure, o.lie, o.turn_deg)] if item.turns.is_discrete else base[(f, o.lie)]
         for item, f, opts in zip(problem.items, which, options, strict=True)
         for o in opts
     ]
@@ -164,9 +165,9 @@ def _turning_slots(
     figures: list[Figure],
     options: list[tuple[Option, ...]],
     writer: SlotWriter,
-) -> tuple[list[int], list[int], dict[tuple[int, Image], int]]:
-    """Add slots for items that turn: one at turn 0 an image, one to try, one for each item."""
-    base: dict[tuple[int, Image], int] = {}
+) -> tuple[list[int], list[int], dict[tuple[int, Lie], int]]:
+    """Add slots for items that turn: one at turn 0 a lie, one to try, one for each item."""
+    base: dict[tuple[int, Lie], int] = {}
     tries: dict[int, int] = {}
     own, trial = [], []
     for item, f, opts in zip(items, which, options, strict=True):
@@ -175,8 +176,8 @@ def _turning_slots(
             trial.append(-1)
             continue
         for option in opts:
-            if (f, option.image) not in base:
-                base[(f, option.image)] = writer.add(rotated(figures[f].parts, option.image, 0.0))
+            if (f, option.lie) not in base:
+                base[(f, option.lie)] = writer.add(rotated(figures[f].parts, option.lie, 0.0))
         if f not in tries:
             tries[f] = writer.add(list(figures[f].parts))
         trial.append(tries[f])
@@ -214,14 +215,13 @@ def placement(arrays: Arrays, state: State, i: int, bins: tuple[Bin, ...]) -> Ne
     item = arrays.problem.items[i]
     turn = option.turn_deg if item.turns.is_discrete else math.degrees(float(state.turn[i]))
     turn %= 360.0
-    at = Pose(option.image, turn).vector(arrays.figures[option.figure].centre)
+    at = move_vector(arrays.figures[option.figure].centre, Pose(option.lie, turn))
     where = bins[int(state.where[i])]
     return NestPlacement(
         item=item.id,
         container=where.container.id,
         number=where.number,
-        image=option.image,
+        lie=option.lie,
         turn_deg=turn,
-        x=float(state.x[i]) - at[0],
-        y=float(state.y[i]) - at[1],
+        shift_mm=(float(state.x[i]) - at[0], float(state.y[i]) - at[1]),
     )

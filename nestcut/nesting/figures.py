@@ -1,4 +1,4 @@
-"""Distinct shapes among the items, and the turns and images each may take."""
+"""Distinct shapes among the items, and the turns and lies each may take."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from nestcut.geometry.pose import Image, Pose
+from nestcut.geometry.pose import cos_sin
 from nestcut.geometry.simplify import covering
+from nestcut.model.pose import Lie
 from nestcut.nesting.convex import convex_cover
 from nestcut.nesting.problem import FloatArray, Item
 from nestcut.tolerances import ANGLE_DEG
@@ -30,9 +31,9 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """An item's image in a turn that may be anything from ``low_deg`` to ``high_deg``."""
+    """An item's lie in a turn that may be anything from ``low_deg`` to ``high_deg``."""
 
-    image: Image
+    lie: Lie
     turn_deg: float
     figure: int
     low_deg: float
@@ -67,23 +68,23 @@ def options_of(item: Item, figure: Figure, number: int) -> tuple[Option, ...]:
     """Return an item's options: its turns, and for a turning item those that set edges square."""
     span = item.turns.span_deg
     options = []
-    for image in item.images:
+    for lie in item.lies:
         for centre in item.turns.centres_deg:
             low, high = centre - span, centre + span
-            options.append(Option(image, centre, number, low, high))
+            options.append(Option(lie, centre, number, low, high))
             if span > 0.0:
                 options.extend(
-                    Option(image, turn, number, low, high)
-                    for turn in _square_turns(figure, image)
+                    Option(lie, turn, number, low, high)
+                    for turn in _square_turns(figure, lie)
                     for turn in (turn - 360.0 * math.floor((turn - low) / 360.0),)
                     if turn <= high and abs(turn - centre) > ANGLE_DEG
                 )
     return tuple(options)
 
 
-def _square_turns(figure: Figure, image: Image) -> list[float]:
+def _square_turns(figure: Figure, lie: Lie) -> list[float]:
     """Turns that lay one of the long edges of the hull along a container's edge. [deg]"""
-    parts = rotated(figure.parts, image, 0.0)
+    parts = rotated(figure.parts, lie, 0.0)
     hull = shapely.orient_polygons(shapely.MultiPoint(np.vstack(parts)).convex_hull)
     ring = shapely.get_coordinates(hull)
     edges = np.diff(ring, axis=0)
@@ -99,13 +100,13 @@ def _square_turns(figure: Figure, image: Image) -> list[float]:
     return turns
 
 
-def rotated(parts: tuple[FloatArray, ...], image: Image, turn_deg: float) -> list[FloatArray]:
+def rotated(parts: tuple[FloatArray, ...], lie: Lie, turn_deg: float) -> list[FloatArray]:
     """Reflect and turn convex parts about the origin; they stay counter-clockwise."""
-    c, s = Pose(image, turn_deg).cos_sin()
+    c, s = cos_sin(turn_deg)
     out = []
     for part in parts:
-        ring = part * np.array([-1.0, 1.0]) if image is Image.MIRRORED else part
-        if image is Image.MIRRORED:
+        ring = part * np.array([-1.0, 1.0]) if lie is Lie.FACE_DOWN else part
+        if lie is Lie.FACE_DOWN:
             ring = ring[::-1]
         out.append(
             np.column_stack((ring[:, 0] * c - ring[:, 1] * s, ring[:, 0] * s + ring[:, 1] * c))

@@ -1,7 +1,7 @@
 """The records of the nesting engine: what is to be placed, where, at which expense of work.
 
 The contract in short.  A placement maps an item's own frame to its container's frame in the order
-of :class:`nestcut.geometry.pose.Pose`: reflect x -> -x if the image is mirrored, turn by
+of :class:`nestcut.model.pose.Pose`: reflect x -> -x if it lies face down, turn by
 ``turn_deg`` counter-clockwise about the origin, add ``(x, y)``.  Items never overlap in the layouts
 handed back and lie inside their container, both to within ``OVERLAP_DEPTH`` times the size of the
 problem; clearance is the caller's affair (grow outlines by half of it, shrink containers' edges by
@@ -18,8 +18,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from nestcut.geometry.pose import Image
 from nestcut.model.plan import StopReason
+from nestcut.model.pose import Lie, Pose
 from nestcut.search.settings import Deadline
 
 FloatArray = NDArray[np.float64]
@@ -75,7 +75,7 @@ class Item:
     holes
         Holes that other items may lie in, already shrunk by half the clearance. Leave out those
         that must stay whole: the engine takes what isn't a hole for solid.
-    turns, images
+    turns, lies
         What a placement may do.
     """
 
@@ -83,15 +83,15 @@ class Item:
     outline: FloatArray
     holes: tuple[FloatArray, ...] = ()
     turns: Turns = field(default_factory=Turns)
-    images: tuple[Image, ...] = (Image.DIRECT,)
+    lies: tuple[Lie, ...] = (Lie.FACE_UP,)
 
     def __post_init__(self) -> None:
         if self.outline.ndim != 2 or self.outline.shape[0] < 3 or self.outline.shape[1] != 2:
             raise ValueError(
                 f"outline of {self.id} must have shape (n >= 3, 2), got {self.outline.shape}"
             )
-        if not self.images:
-            raise ValueError(f"{self.id} needs at least one allowed image")
+        if not self.lies:
+            raise ValueError(f"{self.id} may lie on neither face")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -121,16 +121,12 @@ class Container:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class NestPlacement:
+class NestPlacement(Pose):
     """Where one item lies: ``number`` counts the containers of a kind from 0."""
 
     item: str
     container: str
     number: int
-    image: Image
-    turn_deg: float
-    x: float
-    y: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

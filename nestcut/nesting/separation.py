@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nestcut.geometry.pose import Pose
+from nestcut.geometry.pose import move_point
 from nestcut.model.plan import StopReason
+from nestcut.model.pose import Pose
 from nestcut.nesting.arrays import Arrays, Bin, empty_state, placement
 from nestcut.nesting.compaction import ROUNDS, part
 from nestcut.nesting.kernels.chance import chance_state
@@ -118,11 +119,11 @@ class Search:
         arrays = self.arrays
         item = arrays.problem.items[i]
         options = arrays.options[i]
-        fitting = [k for k, o in enumerate(options) if o.image is p.image]
+        fitting = [k for k, o in enumerate(options) if o.lie is p.lie]
         k = min(fitting, key=lambda k: abs((options[k].turn_deg - p.turn_deg + 180) % 360 - 180))
         turn = options[k].turn_deg if item.turns.is_discrete else p.turn_deg
         centre = arrays.figures[options[k].figure].centre
-        at = Pose(p.image, turn % 360.0, (p.x, p.y)).point(centre)
+        at = move_point(centre, Pose(p.lie, turn % 360.0, p.shift_mm))
         option = int(arrays.world.option_first[i]) + k
         self.put(i, b, option, math.radians(turn), at[0], at[1])
 

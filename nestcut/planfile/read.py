@@ -22,14 +22,13 @@ from nestcut.model.plan import (
     BuyLine,
     Counted,
     Delivery,
-    Lie,
     Offcut,
-    Placement,
     Plan,
     SheetLayout,
     StopReason,
     Unplaced,
 )
+from nestcut.model.pose import Lie, Placement
 from nestcut.model.stock import KeepOut
 from nestcut.planfile.codec import converter, finite_number, read_fact, whole_number
 from nestcut.planfile.faults import plan_fault

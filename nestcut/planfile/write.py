@@ -8,7 +8,7 @@ from dataclasses import asdict
 
 from nestcut.errors import Finding
 from nestcut.geometry.polygons import ring_area_mm2
-from nestcut.geometry.pose import move_shape, pose_of
+from nestcut.geometry.pose import move_shape
 from nestcut.model.held import Held, with_held
 from nestcut.model.job import Job
 from nestcut.model.joint import Joint
@@ -18,13 +18,12 @@ from nestcut.model.plan import (
     BoardLayout,
     Bound,
     BuyLine,
-    Lie,
-    Placement,
     Plan,
     SheetLayout,
     Unplaced,
     VerifiedPlan,
 )
+from nestcut.model.pose import Placement
 from nestcut.model.shape import Shape
 from nestcut.planfile.codec import converter, written_fact
 from nestcut.planfile.seal import seal_of
@@ -36,7 +35,7 @@ VERSION = 1
 
 def placed_shape(piece: SheetPiece, placement: Placement) -> Shape:
     """Return a piece's shape in its sheet's frame."""
-    return move_shape(piece.shape, pose_of(placement))
+    return move_shape(piece.shape, placement)
 
 
 def plan_to_json(verified: VerifiedPlan) -> str:
@@ -147,7 +146,7 @@ def _sheet(layout: SheetLayout, pieces: dict[str, SheetPiece]) -> dict[str, obje
                 "part": piece.part,
                 "piece": piece.id,
                 "hand": piece.hand,
-                "face_down": placement.lie is Lie.FACE_DOWN,
+                "face_down": not placement.is_face_up,
                 "turn_deg": placement.turn_deg,
                 "shift_mm": list(placement.shift_mm),
                 "outline": _rounded(shape.outline.points),

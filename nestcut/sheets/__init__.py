@@ -2,7 +2,7 @@
 
 Here belongs everything between the model's pieces and the engine's polygons: grouping by material
 and thickness, clearance, edge trim and keep-outs, grain, faces and hands as allowed turns and
-images, money, offcuts, lower bounds, and the choice among verified sheet layouts.  How polygons
+lies, money, offcuts, lower bounds, and the choice among verified sheet layouts.  How polygons
 are pushed about belongs to :mod:`nestcut.nesting`; who splits long parts is
 :mod:`nestcut.joints`; proving a plan is :mod:`nestcut.verify`'s, which shares nothing with this
 room.  No files, no clock but :class:`nestcut.search.settings.Deadline`.

@@ -12,9 +12,9 @@ import numpy as np
 import shapely
 
 from nestcut.geometry.offset import polygons_of
-from nestcut.geometry.pose import Pose
+from nestcut.model.pose import Placement, Pose
 from nestcut.nesting.problem import FloatArray
-from nestcut.sheets.layouts import FilledSheet, Lying, moved_polygon
+from nestcut.sheets.layouts import FilledSheet, moved_polygon
 from nestcut.sheets.prepare import RESERVE_ID, Group, PreparedPiece, PreparedStock
 from nestcut.sheets.tilts import tilt_that_fits
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -41,7 +41,7 @@ def lay_out_boxes(group: Group) -> tuple[FilledSheet, ...]:
     return tuple(
         FilledSheet(
             stock=sheet.stock.container.id,
-            lying=tuple(sorted(sheet.lying, key=lambda lie: lie.id)),
+            lying=tuple(sorted(sheet.lying, key=lambda p: p.piece)),
         )
         for sheet in sheets
     )
@@ -53,7 +53,7 @@ class _Sheet:
 
     stock: PreparedStock
     clearance_mm: float
-    lying: list[Lying] = field(default_factory=list)
+    lying: list[Placement] = field(default_factory=list)
     taken: FloatArray = field(init=False)
 
     def __post_init__(self) -> None:
@@ -63,16 +63,14 @@ class _Sheet:
 
     def take(self, piece: PreparedPiece) -> bool:
         """Lay a piece down in the first of its turns that has room."""
-        image = piece.item.images[0]
+        lie = piece.item.lies[0]
         for turn in self._turns(piece):
-            x0, y0, x1, y1 = moved_polygon(piece.net, Pose(image=image, turn_deg=turn)).bounds
+            x0, y0, x1, y1 = moved_polygon(piece.net, Pose(lie, turn)).bounds
             place = self._room_for(x1 - x0, y1 - y0)
             if place is None:
                 continue
             shift = (place[0] - x0, place[1] - y0)
-            self.lying.append(
-                Lying(id=piece.id, pose=Pose(image=image, turn_deg=turn, shift_mm=shift))
-            )
+            self.lying.append(Placement(lie, turn, shift, piece=piece.id))
             box = [*place, place[0] + x1 - x0, place[1] + y1 - y0]
             self.taken = np.vstack((self.taken, box))
             return True
@@ -89,7 +87,7 @@ class _Sheet:
         """Whether the empty sheet has room for the piece's box at one of these turns."""
         x0, y0, x1, y1 = self.stock.usable.bounds
         for turn in turns:
-            pose = Pose(image=piece.item.images[0], turn_deg=turn)
+            pose = Pose(piece.item.lies[0], turn)
             a, b, c, d = moved_polygon(piece.net, pose).bounds
             if c - a <= x1 - x0 + SAME_LENGTH_MM and d - b <= y1 - y0 + SAME_LENGTH_MM:
                 return True

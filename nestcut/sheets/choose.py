@@ -9,10 +9,11 @@ Research 9:849-859.)
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 from nestcut.search.settings import Deadline
 from nestcut.search.solver import solver_for
-from nestcut.sheets.layouts import FilledSheet, Lying
+from nestcut.sheets.layouts import FilledSheet
 from nestcut.sheets.prepare import Group, PreparedPiece
 from nestcut.sheets.standing import Standing
 
@@ -81,12 +82,12 @@ def dealt_out(group: Group, sheets: tuple[FilledSheet, ...]) -> tuple[FilledShee
     kept = []
     for sheet in sorted(sheets, key=lambda s: (-len(s.lying), s.stock, s.ids)):
         lying = [
-            Lying(id=stacks[kinds[lie.id]].pop(), pose=lie.pose)
-            for lie in sheet.lying
-            if stacks[kinds[lie.id]]
+            replace(p, piece=stacks[kinds[p.piece]].pop())
+            for p in sheet.lying
+            if stacks[kinds[p.piece]]
         ]
         if lying:
             kept.append(
-                FilledSheet(stock=sheet.stock, lying=tuple(sorted(lying, key=lambda lie: lie.id)))
+                FilledSheet(stock=sheet.stock, lying=tuple(sorted(lying, key=lambda p: p.piece)))
             )
     return tuple(kept)

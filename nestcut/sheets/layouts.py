@@ -13,8 +13,8 @@ import shapely
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from nestcut.geometry.pose import Image, Pose
-from nestcut.model.plan import Lie, Placement
+from nestcut.geometry.pose import cos_sin, move_vector
+from nestcut.model.pose import Placement, Pose
 from nestcut.nesting.problem import NestPlacement
 from nestcut.sheets.prepare import Group, PreparedPiece, PreparedStock
 from nestcut.tolerances import ANGLE_DEG, AREA_MM2, VERIFY_MM
@@ -27,28 +27,20 @@ _ROUND = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Lying:
-    """One piece on a sheet, in the sheet's frame."""
-
-    id: str
-    pose: Pose
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class FilledSheet:
     """One sheet of a kind and what lies on it, pieces sorted by id."""
 
     stock: str
-    lying: tuple[Lying, ...]
+    lying: tuple[Placement, ...]
 
     @property
     def ids(self) -> tuple[str, ...]:
         """Ids of the pieces on it."""
-        return tuple(p.id for p in self.lying)
+        return tuple(p.piece for p in self.lying)
 
 
-def pose_on_sheet(piece: PreparedPiece, stock: PreparedStock, placed: NestPlacement) -> Pose:
-    """Pose of a piece in the sheet's frame, from the engine's placement of its centred item.
+def on_sheet(piece: PreparedPiece, stock: PreparedStock, placed: NestPlacement) -> Placement:
+    """Placement of a piece in the sheet's frame, from the engine's placement of its centred item.
 
     The engine's item is the piece less its centre c, so ``p -> A (p - c) + s`` with A the
     reflection and turn; then the engine's frame is turned into the sheet's.
@@ -56,11 +48,11 @@ def pose_on_sheet(piece: PreparedPiece, stock: PreparedStock, placed: NestPlacem
     turn = (placed.turn_deg + stock.frame_turn_deg) % 360.0
     if 360.0 - turn < ANGLE_DEG:
         turn = 0.0
-    linear = Pose(image=placed.image, turn_deg=turn)
-    cx, cy = linear.vector(piece.centre)
-    sx, sy = Pose(turn_deg=stock.frame_turn_deg).vector((placed.x, placed.y))
-    return Pose(
-        image=placed.image,
+    cx, cy = move_vector(piece.centre, Pose(placed.lie, turn))
+    sx, sy = move_vector(placed.shift_mm, Pose(turn_deg=stock.frame_turn_deg))
+    return Placement(
+        piece=piece.id,
+        lie=placed.lie,
         turn_deg=turn,
         shift_mm=(round(sx - cx, _ROUND) + 0.0, round(sy - cy, _ROUND) + 0.0),
     )
@@ -68,17 +60,17 @@ def pose_on_sheet(piece: PreparedPiece, stock: PreparedStock, placed: NestPlacem
 
 def sheets_of(group: Group, placements: tuple[NestPlacement, ...]) -> tuple[FilledSheet, ...]:
     """Group the engine's placements by sheet, in the order of kinds and numbers."""
-    by_sheet: dict[tuple[int, int], list[Lying]] = defaultdict(list)
+    by_sheet: dict[tuple[int, int], list[Placement]] = defaultdict(list)
     order = {s.container.id: k for k, s in enumerate(group.stocks)}
     pieces = {p.id: p for p in group.pieces}
     for placed in placements:
         k = order[placed.container]
-        pose = pose_on_sheet(pieces[placed.item], group.stocks[k], placed)
-        by_sheet[k, placed.number].append(Lying(id=placed.item, pose=pose))
+        lies = on_sheet(pieces[placed.item], group.stocks[k], placed)
+        by_sheet[k, placed.number].append(lies)
     return tuple(
         FilledSheet(
             stock=group.stocks[k].container.id,
-            lying=tuple(sorted(by_sheet[k, n], key=lambda lie: lie.id)),
+            lying=tuple(sorted(by_sheet[k, n], key=lambda p: p.piece)),
         )
         for k, n in sorted(by_sheet)
     )
@@ -86,8 +78,8 @@ def sheets_of(group: Group, placements: tuple[NestPlacement, ...]) -> tuple[Fill
 
 def moved_polygon(polygon: Polygon, pose: Pose) -> Polygon:
     """Move a polygon."""
-    c, s = pose.cos_sin()
-    f = -1.0 if pose.image is Image.MIRRORED else 1.0
+    c, s = cos_sin(pose.turn_deg)
+    f = 1.0 if pose.is_face_up else -1.0
     return affinity.affine_transform(polygon, [f * c, -s, f * s, c, *pose.shift_mm])
 
 
@@ -99,12 +91,12 @@ def faults_of(group: Group, sheet: FilledSheet) -> tuple[str, ...]:
     """
     stock = group.stock_of(sheet.stock)
     pieces = {p.id: p for p in group.pieces}
-    nets = [moved_polygon(pieces[lie.id].net, lie.pose) for lie in sheet.lying]
+    nets = [moved_polygon(pieces[p.piece].net, p) for p in sheet.lying]
     allowed = stock.free.buffer(_CHECK_MM, join_style="mitre")
     shapely.prepare(allowed)
     faults = [
-        f"{lie.id} leaves the usable area of {sheet.stock}"
-        for lie, net in zip(sheet.lying, nets, strict=True)
+        f"{p.piece} leaves the usable area of {sheet.stock}"
+        for p, net in zip(sheet.lying, nets, strict=True)
         if not allowed.covers(net)
     ]
     least = group.clearance_mm - _CHECK_MM
@@ -122,11 +114,3 @@ def _too_near(a: Polygon, b: Polygon, least_mm: float) -> bool:
     if least_mm > 0.0:
         return bool(a.distance(b) < least_mm)
     return bool(a.intersection(b).area > max(AREA_MM2, _CHECK_MM * min(a.length, b.length)))
-
-
-def to_placement(lying: Lying) -> Placement:
-    """Return the model's record of where a piece lies."""
-    lie = Lie.FACE_DOWN if lying.pose.image is Image.MIRRORED else Lie.FACE_UP
-    return Placement(
-        piece=lying.id, lie=lie, turn_deg=lying.pose.turn_deg, shift_mm=lying.pose.shift_mm
-    )

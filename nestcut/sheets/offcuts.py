@@ -54,9 +54,9 @@ def offcuts_of(group: Group, sheet: FilledSheet, most: int = _MOST) -> tuple[Off
     stock = group.stock_of(sheet.stock)
     pieces = {p.id: p for p in group.pieces}
     gone = [
-        Polygon(moved_polygon(pieces[lie.id].net, lie.pose).exterior)
-        for lie in sheet.lying
-        if lie.id != RESERVE_ID
+        Polygon(moved_polygon(pieces[p.piece].net, p).exterior)
+        for p in sheet.lying
+        if p.piece != RESERVE_ID
     ]
     barred = stock.usable.difference(stock.free)
     return rectangles_left(stock.usable, gone, [barred], stock.kerf_mm, most)

@@ -8,9 +8,9 @@ the direction of its grain alone.
 
 from __future__ import annotations
 
-from nestcut.geometry.pose import Image
 from nestcut.model.part import Faces, Grain, Turning
 from nestcut.model.piece import SheetPiece
+from nestcut.model.pose import Lie
 from nestcut.model.stock import GoodFaces, SheetGrain, SheetStock
 from nestcut.nesting.problem import FREE, Turns
 
@@ -42,13 +42,13 @@ def allowed_turns(piece: SheetPiece, sheet_grain: SheetGrain) -> Turns:
             return FREE
 
 
-def allowed_images(piece: SheetPiece, good_faces: GoodFaces) -> tuple[Image, ...]:
+def allowed_lies(piece: SheetPiece, good_faces: GoodFaces) -> tuple[Lie, ...]:
     """Whether the piece may lie face down: where either face will do, of it or of the sheet."""
     if piece.grain_deg != 0.0:
-        return (Image.DIRECT,)  # turned over, its grain would run the other way
+        return (Lie.FACE_UP,)  # turned over, its grain would run the other way
     if piece.faces is Faces.EITHER or good_faces is GoodFaces.BOTH:
-        return (Image.DIRECT, Image.MIRRORED)
-    return (Image.DIRECT,)
+        return (Lie.FACE_UP, Lie.FACE_DOWN)
+    return (Lie.FACE_UP,)
 
 
 def common_faces(stocks: tuple[SheetStock, ...]) -> GoodFaces:

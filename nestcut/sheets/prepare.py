@@ -18,15 +18,16 @@ from shapely.geometry.polygon import orient
 from nestcut.facts import Fact, Length, fact
 from nestcut.geometry.offset import grown, grown_box, polygons_of, shrunk, widened
 from nestcut.geometry.polygons import to_polygon
-from nestcut.geometry.pose import Image, Pose, move_points
+from nestcut.geometry.pose import move_points
 from nestcut.geometry.simplify import covering, inside
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import HoleUse, Turning
 from nestcut.model.piece import SheetPiece
+from nestcut.model.pose import Lie, Pose
 from nestcut.model.stock import SheetGrain, SheetStock
 from nestcut.nesting.problem import Container, FloatArray, Item, Problem, Turns
-from nestcut.sheets.poses import allowed_images, allowed_turns, common_faces
+from nestcut.sheets.poses import allowed_lies, allowed_turns, common_faces
 from nestcut.tolerances import AREA_MM2
 
 _ENOUGH_CORNERS = 10
@@ -155,7 +156,7 @@ def prepare_group(
     grains = {s.grain for s in stocks}
     common_grain = grains.pop() if len(grains) == 1 else SheetGrain.ALONG_LENGTH
     prepared = [
-        _prepare_piece(p, half, allowed_turns(p, common_grain), allowed_images(p, faces))
+        _prepare_piece(p, half, allowed_turns(p, common_grain), allowed_lies(p, faces))
         for p in pieces
     ]
     reserve = None
@@ -201,7 +202,7 @@ def net_polygon(piece: SheetPiece) -> Polygon:
 
 
 def _prepare_piece(
-    piece: SheetPiece, half_mm: float, turns: Turns, images: tuple[Image, ...]
+    piece: SheetPiece, half_mm: float, turns: Turns, lies: tuple[Lie, ...]
 ) -> PreparedPiece:
     net = net_polygon(piece)
     x0, y0, x1, y1 = net.bounds
@@ -211,7 +212,7 @@ def _prepare_piece(
         piece=piece,
         net=net,
         centre=centre,
-        item=_item(piece.id, net, centre, half_mm, turns, images),
+        item=_item(piece.id, net, centre, half_mm, turns, lies),
         sides_mm=_sides(net) if piece.turning is not Turning.SMALL else None,
     )
 
@@ -225,7 +226,7 @@ def _prepare_reserve(size_mm: tuple[float, float], half_mm: float) -> PreparedPi
         piece=None,
         net=net,
         centre=centre,
-        item=_item(RESERVE_ID, net, centre, half_mm, turns, (Image.DIRECT,)),
+        item=_item(RESERVE_ID, net, centre, half_mm, turns, (Lie.FACE_UP,)),
         sides_mm=size_mm,
     )
 
@@ -236,7 +237,7 @@ def _item(
     centre: Point,
     half_mm: float,
     turns: Turns,
-    images: tuple[Image, ...],
+    lies: tuple[Lie, ...],
 ) -> Item:
     if _sides(net) is not None:
         outline = grown_box(net, half_mm)
@@ -258,7 +259,7 @@ def _item(
         outline=_array(outline, centre),
         holes=tuple(_array(h, centre) for h in holes),
         turns=turns,
-        images=images,
+        lies=lies,
     )
 
 

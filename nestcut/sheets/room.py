@@ -7,9 +7,9 @@ from shapely.geometry import Polygon
 
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, Size
-from nestcut.geometry.pose import Image
 from nestcut.model.part import Grain
 from nestcut.model.piece import SheetPiece
+from nestcut.model.pose import Lie
 from nestcut.model.stock import SheetGrain, SheetStock
 from nestcut.nesting.bins import fits
 from nestcut.nesting.problem import Budget
@@ -86,9 +86,9 @@ def no_room_findings(group: Group, doubtful: tuple[str, ...]) -> tuple[Finding, 
 def _likeness(piece: PreparedPiece) -> str:
     """Equal for pieces of equal outline and freedom: copies need only one test."""
     turns = piece.item.turns
-    images = ",".join(piece.item.images)
+    lies = ",".join(piece.item.lies)
     grain = piece.piece.grain if piece.piece else ""
-    return f"{piece.item.outline.tobytes().hex()}/{turns}/{images}/{grain}"
+    return f"{piece.item.outline.tobytes().hex()}/{turns}/{lies}/{grain}"
 
 
 def fits_alone(piece: PreparedPiece, stock: PreparedStock) -> bool:
@@ -102,8 +102,8 @@ def fits_alone(piece: PreparedPiece, stock: PreparedStock) -> bool:
     turns = piece.item.turns
     if turns.is_discrete:
         return any(
-            _box_fits(piece.net, stock, image, turn)
-            for image in piece.item.images
+            _box_fits(piece.net, stock, lie, turn)
+            for lie in piece.item.lies
             for turn in turns.centres_deg
         ) and (_is_plain(stock) or _engine_fits(piece, stock))
     if _is_plain(stock) and tilt_that_fits(piece, stock) is not None:
@@ -115,8 +115,8 @@ def _is_plain(stock: PreparedStock) -> bool:
     return stock.stock.outline is None and not stock.container.blocked
 
 
-def _box_fits(net: Polygon, stock: PreparedStock, image: Image, turn_deg: float) -> bool:
-    shape = affinity.scale(net, xfact=-1.0, origin=(0, 0)) if image is Image.MIRRORED else net
+def _box_fits(net: Polygon, stock: PreparedStock, lie: Lie, turn_deg: float) -> bool:
+    shape = affinity.scale(net, xfact=-1.0, origin=(0, 0)) if lie is Lie.FACE_DOWN else net
     turned = affinity.rotate(shape, turn_deg + stock.frame_turn_deg, origin=(0, 0))
     x0, y0, x1, y1 = turned.bounds
     ux0, uy0, ux1, uy1 = stock.usable.bounds

@@ -16,9 +16,9 @@ import shapely
 from shapely.geometry import Polygon
 
 from nestcut.geometry.offset import polygons_of
-from nestcut.geometry.pose import Pose
-from nestcut.model.curves import Point
+from nestcut.geometry.pose import move_point, move_vector
 from nestcut.model.plan import Offcut
+from nestcut.model.pose import Pose
 from nestcut.nesting.engine import ENGINE
 from nestcut.nesting.problem import Budget, Container, Nest, NestPlacement, Problem, Progress
 from nestcut.search.settings import Deadline
@@ -246,22 +246,20 @@ def _cropped(container: Container, window: Polygon, frame_turn_deg: float) -> Co
 
 
 def engine_placements(group: Group, sheet: FilledSheet, number: int) -> list[NestPlacement]:
-    """Return a filled sheet in the engine's terms: the inverse of ``pose_on_sheet``."""
+    """Return a filled sheet in the engine's terms: the inverse of ``on_sheet``."""
     stock = group.stock_of(sheet.stock)
     back = Pose(turn_deg=-stock.frame_turn_deg)
     found = []
-    for lie in sheet.lying:
-        centre: Point = lie.pose.point(group.piece_of(lie.id).centre)
-        x, y = back.vector(centre)
+    for placed in sheet.lying:
+        centre = move_point(group.piece_of(placed.piece).centre, placed)
         found.append(
             NestPlacement(
-                item=lie.id,
+                item=placed.piece,
                 container=sheet.stock,
                 number=number,
-                image=lie.pose.image,
-                turn_deg=(lie.pose.turn_deg - stock.frame_turn_deg) % 360.0,
-                x=x,
-                y=y,
+                lie=placed.lie,
+                turn_deg=(placed.turn_deg - stock.frame_turn_deg) % 360.0,
+                shift_mm=move_vector(centre, back),
             )
         )
     return found

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, fact
 from nestcut.model.plan import Bound, Counted, SheetLayout, Unplaced
-from nestcut.sheets.layouts import to_placement
 from nestcut.sheets.outcome import Comparison
 from nestcut.sheets.prepare import RESERVE_ID, Group
 from nestcut.sheets.standing import Candidate, Standing
@@ -55,7 +54,7 @@ def layouts_of(task: Task) -> list[SheetLayout]:
                 outline=stock.outline,
                 edge_trim_mm=stock.edge_trim_mm,
                 keep_outs=stock.keep_outs,
-                placements=tuple(to_placement(lie) for lie in sheet.lying if lie.id != RESERVE_ID),
+                placements=tuple(p for p in sheet.lying if p.piece != RESERVE_ID),
                 offcuts=task.standing.offcuts(sheet),
             )
         )

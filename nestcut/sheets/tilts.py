@@ -7,7 +7,7 @@ import math
 import numpy as np
 import shapely
 
-from nestcut.geometry.pose import Pose
+from nestcut.model.pose import Pose
 from nestcut.sheets.layouts import moved_polygon
 from nestcut.sheets.prepare import PreparedPiece, PreparedStock
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -31,8 +31,8 @@ def tilt_that_fits(piece: PreparedPiece, stock: PreparedStock) -> float | None:
     if turns.is_discrete or stock.usable.is_empty:
         return None
     x0, y0, x1, y1 = stock.usable.bounds
-    image = moved_polygon(piece.net, Pose(image=piece.item.images[0]))
-    points = shapely.get_coordinates(image.convex_hull)
+    lie = moved_polygon(piece.net, Pose(piece.item.lies[0]))
+    points = shapely.get_coordinates(lie.convex_hull)
     n = 2 * math.ceil(turns.span_deg / (2.0 * STEP_DEG))
     strays = sorted(np.linspace(-turns.span_deg, turns.span_deg, 2 * n + 1), key=abs)
     for stray in strays:

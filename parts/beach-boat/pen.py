@@ -11,8 +11,9 @@ from ezdxf.filemanagement import new
 from ezdxf.math import Vec3, global_bspline_interpolation
 from hull import Point
 
-from nestcut.geometry.pose import Pose, move_curve
+from nestcut.geometry.pose import move_curve
 from nestcut.model.curves import Curve, Line, Spline
+from nestcut.model.pose import Pose
 
 options.write_fixed_meta_data_for_testing = True  # same bytes on every run
 INSUNITS = {"mm": 4, "in": 1}

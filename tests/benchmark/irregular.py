@@ -11,7 +11,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from nestcut.geometry.pose import Image
+from nestcut.model.pose import Lie
 from nestcut.nesting.problem import FREE, Budget, Container, Item, Nest, Problem, Turns
 from nestcut.search.settings import Deadline
 from tests.benchmark.outcome import Instance, Outcome, Spend
@@ -42,16 +42,14 @@ def items_of(instance: Instance) -> tuple[Item, ...]:
     turns = (
         FREE if angles is None or None in angles else Turns(centres_deg=tuple(map(float, angles)))
     )
-    images = (
-        (Image.DIRECT, Image.MIRRORED) if instance.get("reflection_allowed") else (Image.DIRECT,)
-    )
+    lies = (Lie.FACE_UP, Lie.FACE_DOWN) if instance.get("reflection_allowed") else (Lie.FACE_UP,)
     return tuple(
         Item(
             id=f"{piece['id']}.{k}",
             outline=np.array(piece["points"], dtype=float),
             holes=tuple(np.array(hole, dtype=float) for hole in piece.get("holes", ())),
             turns=turns,
-            images=images,
+            lies=lies,
         )
         for piece in instance["pieces"]
         for k in range(piece.get("quantity", 1))
@@ -81,10 +79,10 @@ def check(
             if allowed is not None and not any(abs(p.turn_deg - a) < 1e-9 for a in allowed):
                 return False
             shape = Polygon(by_id[p.item].outline, by_id[p.item].holes)
-            if p.image is Image.MIRRORED:
+            if not p.is_face_up:
                 shape = affinity.scale(shape, -1.0, 1.0, origin=(0, 0))
             shape = affinity.rotate(shape, p.turn_deg, origin=(0, 0))
-            shape = affinity.translate(shape, p.x, p.y)
+            shape = affinity.translate(shape, *p.shift_mm)
             x0, y0, x1, y1 = shape.bounds
             if x0 < -slack or y0 < -slack or x1 > width + slack or y1 > height + slack:
                 return False

@@ -78,7 +78,7 @@ REVIEWED = (
         "verify",
         "face down is no fault",
         _SHEETS,
-        "if placement.lie is Lie.FACE_DOWN and",
+        "if not placement.is_face_up and",
         "if False and",
     ),
     ByHand(

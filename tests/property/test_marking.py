@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
-from nestcut.geometry.pose import Image, Pose, move_shape
+from nestcut.geometry.pose import move_shape
+from nestcut.model.pose import Lie, Pose
 from nestcut.model.shape import Ring, Shape
 from nestcut.papers.marking.outline import mark_shape
 from nestcut.papers.marking.rules import MarkingRule, inch_rule, metric_rule
@@ -21,7 +22,7 @@ RULES = st.sampled_from([metric_rule(), inch_rule(), metric_rule(spacing_mm=150.
 QUICK = settings(max_examples=25, deadline=None, derandomize=True)
 POSES = st.builds(
     Pose,
-    st.sampled_from(list(Image)),
+    st.sampled_from(list(Lie)),
     st.sampled_from([0.0, 90.0, 180.0]) | st.floats(0, 360),
     st.tuples(st.floats(0, 2000), st.floats(0, 1000)),
 )

@@ -13,7 +13,6 @@ from pathlib import Path
 
 import pytest
 
-from nestcut.geometry.pose import Image
 from nestcut.nesting.problem import Budget, NestPlacement
 from nestcut.nesting.strip import bottom_left_strip, pack_strip
 from tests.benchmark.irregular import check, items_of
@@ -67,16 +66,15 @@ def test_the_check_accepts_a_published_layout_and_refuses_a_shifted_one() -> Non
                 item=f"{name}.{copy}",
                 container="strip",
                 number=0,
-                image=Image.DIRECT,
                 turn_deg=float(turn),
-                x=float(x),
-                y=float(y),
+                shift_mm=(float(x), float(y)),
             )
         )
     plain = bottom_left_strip(items, height)
     stored = replace(plain, placements=tuple(placements))
     first = placements[0]
-    shifted = replace(stored, placements=(replace(first, x=first.x + 1.0), *placements[1:]))
+    aside = replace(first, shift_mm=(first.shift_mm[0] + 1.0, first.shift_mm[1]))
+    shifted = replace(stored, placements=(aside, *placements[1:]))
     length = 56.0
 
     assert check(items, stored, length, height, data["allowed_rotations_deg"])

@@ -8,7 +8,7 @@ from dataclasses import replace
 from nestcut.drawings.lines.chain import close_gaps
 from nestcut.drawings.records import DrawnOutline, Mirroring, ReadOptions
 from nestcut.geometry.curves import end_point, evaluate, start_point
-from nestcut.geometry.pose import Image, Pose, move_curve, reverse_curve
+from nestcut.geometry.pose import move_curve, move_vector, reverse_curve
 from nestcut.geometry.rings import (
     Side,
     mark_from_curves,
@@ -17,14 +17,15 @@ from nestcut.geometry.rings import (
     true_bounds_mm,
 )
 from nestcut.model.curves import Curve, Line, Point
+from nestcut.model.pose import Lie, Pose
 from nestcut.model.shape import Shape
 
 
 def reflection(start: Point, end: Point) -> Pose:
     """Return the pose that mirrors about the line through two points."""
     angle = math.atan2(end[1] - start[1], end[0] - start[0])
-    pose = Pose(Image.MIRRORED, (2.0 * math.degrees(angle) + 180.0) % 360.0)
-    x, y = pose.vector(start)
+    pose = Pose(Lie.FACE_DOWN, (2.0 * math.degrees(angle) + 180.0) % 360.0)
+    x, y = move_vector(start, pose)
     return replace(pose, shift_mm=(start[0] - x, start[1] - y))
 
 

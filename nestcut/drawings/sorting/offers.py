@@ -17,6 +17,7 @@ from nestcut.drawings.records import DrawnOutline, LeftOut, Mirroring, Pen, Read
 from nestcut.drawings.sorting.assemble import Family
 from nestcut.drawings.sorting.halves import lies_on, off_line, reflection, side_of
 from nestcut.drawings.sorting.nesting import nest
+from nestcut.geometry.pose import move_points
 from nestcut.model.curves import Line, Point
 
 MAX_HATCHES = 3_000
@@ -150,7 +151,7 @@ def _half_of_two(
                 continue
             ring = shapely.LinearRing(other.shape.outline.points)
             pose = reflection(edge.start, edge.end)
-            image = shapely.LinearRing([pose.point(p) for p in outline.shape.outline.points])
+            image = shapely.LinearRing(move_points(outline.shape.outline.points, pose))
             x, y = (other.box_mm[k] - outline.box_mm[k] for k in (0, 1))
             if translate(own, x, y).hausdorff_distance(ring) <= gap_mm:
                 continue

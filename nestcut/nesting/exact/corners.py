@@ -9,17 +9,18 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from nestcut.geometry.pose import Image, Pose
+from nestcut.geometry.pose import cos_sin
+from nestcut.model.pose import Lie, Pose
 from nestcut.nesting.problem import FloatArray, Item
 from nestcut.tolerances.noise import SAME_ANGLE_RAD
 
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """One outline in one image: corners counter-clockwise, holes, angles, directions, lengths."""
+    """An outline on one face: corners counter-clockwise, holes, angles, directions, lengths."""
 
     kind: int
-    image: Image
+    lie: Lie
     ring: FloatArray
     polygon: Polygon
     angle: FloatArray
@@ -38,17 +39,17 @@ class Corner:
     next_angle: float
 
 
-def shape_of(kind: int, item: Item, image: Image) -> Shape:
-    """Work out an item's corners in an image; ``ring`` is that of the image."""
-    flip = np.array([-1.0, 1.0]) if image is Image.MIRRORED else np.ones(2)
+def shape_of(kind: int, item: Item, lie: Lie) -> Shape:
+    """Work out an item's corners as it lies; ``ring`` lies so too."""
+    flip = np.array([-1.0, 1.0]) if lie is Lie.FACE_DOWN else np.ones(2)
     ring = without_flat(item.outline * flip)
     holes = [h * flip for h in item.holes]
-    if image is Image.MIRRORED:
+    if lie is Lie.FACE_DOWN:
         ring = ring[::-1]
     edges = np.roll(ring, -1, axis=0) - ring
     return Shape(
         kind,
-        image,
+        lie,
         ring,
         Polygon(ring, holes),
         angles_of(ring),
@@ -60,7 +61,7 @@ def shape_of(kind: int, item: Item, image: Image) -> Shape:
 def own_corner(shape: Shape, k: int) -> tuple[float, float]:
     """Return corner k in the item's own frame."""
     x, y = shape.ring[k]
-    return (-float(x), float(y)) if shape.image is Image.MIRRORED else (float(x), float(y))
+    return (-float(x), float(y)) if shape.lie is Lie.FACE_DOWN else (float(x), float(y))
 
 
 def angles_of(ring: FloatArray) -> FloatArray:
@@ -97,8 +98,8 @@ def corners_of(room: Polygon) -> Iterator[Corner]:
 
 
 def moved(shape: Shape, pose: Pose) -> Polygon:
-    """Lay a shape, which is an image already, into a pose."""
-    c, s = Pose(Image.DIRECT, pose.turn_deg).cos_sin()
+    """Lay a shape, which lies on its face already, into a pose."""
+    c, s = cos_sin(pose.turn_deg)
     matrix = np.array([[c, s], [-s, c]])
     at = np.array(pose.shift_mm)
     holes = [shapely.get_coordinates(r)[:-1] @ matrix + at for r in shape.polygon.interiors]

@@ -18,7 +18,8 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from nestcut.geometry.pose import Pose
+from nestcut.geometry.pose import move_point
+from nestcut.model.pose import Pose
 from nestcut.nesting.exact.corners import (
     Corner,
     Shape,
@@ -120,11 +121,11 @@ class Jigsaw:
         known: dict[tuple[bytes, ...], int] = {}
         for i, item in enumerate(self.items):
             rings = (item.outline, *item.holes)
-            key = (*(r.tobytes() for r in rings), repr((item.turns, item.images)).encode())
+            key = (*(r.tobytes() for r in rings), repr((item.turns, item.lies)).encode())
             if key not in known:
                 known[key] = len(self.kinds)
                 self.kinds.append([])
-                self.shapes += [shape_of(known[key], item, image) for image in item.images]
+                self.shapes += [shape_of(known[key], item, lie) for lie in item.lies]
             self.kinds[known[key]].append(i)
 
     def _sums_of_areas(self) -> list[FloatArray]:
@@ -293,8 +294,8 @@ class Jigsaw:
             return None
         if turns.is_discrete:
             turn = turns.centres_deg[int(np.argmin(stray))] % 360.0
-        at = Pose(shape.image, turn).point(own_corner(shape, k))
-        return Pose(shape.image, turn, (corner.at[0] - at[0], corner.at[1] - at[1]))
+        at = move_point(own_corner(shape, k), Pose(shape.lie, turn))
+        return Pose(shape.lie, turn, (corner.at[0] - at[0], corner.at[1] - at[1]))
 
     def placements(self, container: str) -> tuple[NestPlacement, ...]:
         """Return the items of the containers that were filled, in their own frames."""
@@ -304,10 +305,9 @@ class Jigsaw:
                 item=self.items[stacks[p.kind].pop()].id,
                 container=container,
                 number=p.number,
-                image=p.pose.image,
+                lie=p.pose.lie,
                 turn_deg=p.pose.turn_deg,
-                x=p.pose.shift_mm[0],
-                y=p.pose.shift_mm[1],
+                shift_mm=p.pose.shift_mm,
             )
             for p in self.full
         )

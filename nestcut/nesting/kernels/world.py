@@ -14,7 +14,7 @@ from nestcut.nesting.kernels.lean import lean
 class World(NamedTuple):
     """What is placed and where it may lie. n items, o options, b containers.
 
-    An option is an image in a turn: item i has options ``option_first[i] .. option_first[i+1]``.
+    An option is a lie in a turn: item i has options ``option_first[i] .. option_first[i+1]``.
     ``option_slot`` is its slot (of a discrete item), or the slot at turn 0 that is turned (of one
     that may turn within ``option_low .. option_high``); ``option_turn`` its turn in radians.
     ``own`` and ``trial`` are the slots that hold a turning item's present and tried pose (-1 for

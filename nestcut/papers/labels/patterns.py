@@ -17,9 +17,10 @@ from shapely.geometry import LineString, Polygon, box
 from nestcut.errors import Finding, InputError, Severity, finding
 from nestcut.facts import Fact
 from nestcut.geometry.polygons import bounds_mm
-from nestcut.geometry.pose import Pose, move_shape
+from nestcut.geometry.pose import move_shape
 from nestcut.model.curves import Point
 from nestcut.model.part import Grain
+from nestcut.model.pose import Pose
 from nestcut.model.shape import Shape
 from nestcut.papers.draw import MARGIN_MM, SIZES, PageSize, Paper
 from nestcut.papers.marking import base_line_pose, with_joint_lines

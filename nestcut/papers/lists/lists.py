@@ -12,7 +12,6 @@ from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointRule
 from nestcut.model.part import Timing
-from nestcut.model.plan import Lie
 from nestcut.papers.view import (
     BoardPiece,
     BoardView,
@@ -107,7 +106,7 @@ def _flat_row(
         length_mm=placed.size_mm[0],
         width_mm=placed.size_mm[1],
         is_face_told=placed.is_face_told,
-        lies="good face down" if placed.placement.lie is Lie.FACE_DOWN else "good face up",
+        lies="good face up" if placed.placement.is_face_up else "good face down",
         timing=piece.timing.value if piece.timing is Timing.AFTER_DRY_FIT else "",
         joints="; ".join(joint_words_short(end) for end in placed.ends),
         bevels="; ".join(bevel_words(placed, figures)),

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from nestcut.geometry.pose import Pose, move_points
+from nestcut.geometry.pose import move_points
+from nestcut.model.pose import Pose
 
 Array = NDArray[np.float64]
 

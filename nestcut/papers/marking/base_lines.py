@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString
 
-from nestcut.geometry.pose import move_points, pose_of
+from nestcut.geometry.pose import move_points
 from nestcut.model.curves import Point
 from nestcut.papers.marking.affine import apply, inverse
 from nestcut.papers.marking.charts import Chart, ChartUse
@@ -67,7 +67,7 @@ def _base_line(
     low, high = _on_sheet(placed, use, (low, high), step, sheet_mm)
     back = inverse(use.matrix)
     on_piece = apply(back, np.array([(low, 0.0), (high, 0.0), (low, 1.0)]))
-    pose = pose_of(placed.placement)
+    pose = placed.placement
     on_sheet = move_points(tuple((float(x), float(y)) for x, y in on_piece), pose)
     (ax, ay), (bx, by), (cx, cy) = on_sheet
     turn = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
@@ -97,7 +97,7 @@ def _on_sheet(
     """
     low, high = span
     on_piece = apply(inverse(use.matrix), np.array([(low, 0.0), (high, 0.0)]))
-    ends = move_points(tuple((float(x), float(y)) for x, y in on_piece), pose_of(placed.placement))
+    ends = move_points(tuple((float(x), float(y)) for x, y in on_piece), placed.placement)
     inside = LineString(ends).intersection(shapely.box(0.0, 0.0, *sheet_mm))
     if not isinstance(inside, LineString) or inside.length < LEAST_SHARE * (high - low):
         return span

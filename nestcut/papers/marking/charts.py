@@ -19,11 +19,12 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 
 from nestcut.geometry.polygons import bounds_mm
-from nestcut.geometry.pose import MIRROR, Pose, move_points, move_shape
+from nestcut.geometry.pose import MIRROR, move_points, move_shape
 from nestcut.joints.division import with_allowance
 from nestcut.model.curves import Point
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece
+from nestcut.model.pose import Pose
 from nestcut.model.shape import Shape
 from nestcut.papers.marking.affine import matrix
 from nestcut.papers.marking.outline import Marking, mark_open, mark_shape
@@ -281,7 +282,7 @@ def _centred(shape: Shape, turn: float) -> Pose | None:
     x0, y0, x1, y1 = bounds_mm(turned.outline.points)
     middle = (y0 + y1) / 2.0
     laid = move_shape(turned, Pose(shift_mm=(-x0, -middle)))
-    flip = Pose(MIRROR.image, 180.0)  # x, y -> x, -y
+    flip = Pose(MIRROR.lie, 180.0)  # x, y -> x, -y
 
     def apart(a: tuple[Point, ...]) -> float:
         ring = LineString([*a, a[0]])

@@ -14,9 +14,10 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from nestcut.geometry.polygons import bounds_mm
-from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
+from nestcut.geometry.pose import move_points, move_shape
 from nestcut.model.curves import Point
 from nestcut.model.part import SheetPart
+from nestcut.model.pose import Pose
 from nestcut.model.shape import Mark, Shape
 from nestcut.papers.lists import safe_text, to_csv
 from nestcut.papers.marking.lines import Way
@@ -105,7 +106,7 @@ def mark_on_sheets(view: PlanView, rule: MarkingRule) -> tuple[PieceMarking, ...
                     stock=sheet.layout.stock,
                     pieces=(placed.piece.id,),
                     origin=Origin.SHEET,
-                    pose=pose_of(placed.placement),
+                    pose=placed.placement,
                     marking=mark_shape(with_joint_lines(shape, _joint_lines(placed)), rule),
                     gauge_mm=gauge,
                 )

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from nestcut.geometry.polygons import to_polygon
-from nestcut.geometry.pose import MIRROR, move_points, move_shape, pose_of
+from nestcut.geometry.pose import MIRROR, move_points, move_shape
 from nestcut.model.joint import Face
 from nestcut.model.part import Bearings, EdgeBevel, Outside, SheetPart, Towards
 from nestcut.papers.view.figures import Figures
@@ -49,7 +49,7 @@ def bevels_of(placed: PlacedPiece) -> tuple[BevelView, ...]:
     part, piece = placed.part, placed.piece
     if part is None or not part.edge_bevels:
         return ()
-    pose = pose_of(placed.placement)
+    pose = placed.placement
     is_mirrored = piece.hand is not None and piece.hand is not part.drawn
     net = to_polygon(piece.net)
     body = to_polygon(move_shape(piece.net, pose))

@@ -15,21 +15,15 @@ from shapely.geometry import Polygon
 from nestcut.boards import SawCut, Sawing, Wood, every_cut, sawing_of
 from nestcut.facts import fact
 from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
-from nestcut.geometry.pose import Pose, move_points, move_shape, pose_of
+from nestcut.geometry.pose import move_points, move_shape
 from nestcut.joints.arithmetic import scarf_angle_deg
 from nestcut.joints.straps import strap_bearings
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
 from nestcut.model.part import CutFrom, Faces, RailPart, SheetPart, Timing
 from nestcut.model.piece import RailPiece, SheetPiece
-from nestcut.model.plan import (
-    BoardCut,
-    BoardLayout,
-    Lie,
-    Placement,
-    SheetLayout,
-    VerifiedPlan,
-)
+from nestcut.model.plan import BoardCut, BoardLayout, SheetLayout, VerifiedPlan
+from nestcut.model.pose import Placement, Pose
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, Defect, GoodFaces, SheetGrain, SheetStock
 from nestcut.papers.view.ends import end_notes
@@ -103,7 +97,7 @@ class PlacedPiece:
     @property
     def is_face_up(self) -> bool:
         """Whether its good face is up on the sheet."""
-        return self.placement.lie is Lie.FACE_UP
+        return self.placement.is_face_up
 
     @property
     def count(self) -> int:
@@ -326,7 +320,7 @@ def _placed(
     joints: dict[str, tuple[str, Joint]],
     stock: SheetStock | BoardStock | None,
 ) -> PlacedPiece:
-    pose = pose_of(placement)
+    pose = placement
     ends = tuple(_end_view(e, pose, joints, piece.thickness_mm) for e in piece.ends)
     notes = (_with_strap(piece, joints), *(() if part is None else end_notes(piece, part)))
     piece = replace(piece, note="; ".join(n for n in notes if n))

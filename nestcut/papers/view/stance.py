@@ -14,7 +14,7 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from nestcut.geometry.polygons import bounds_mm
-from nestcut.geometry.pose import move_points, pose_of
+from nestcut.geometry.pose import move_points, move_vector
 from nestcut.model.curves import Point
 from nestcut.model.part import Bearings, Hands, Outside, Towards
 from nestcut.model.shape import Shape
@@ -90,7 +90,7 @@ def bearings_of(placed: PlacedPiece) -> Bearings:
 def _way(placed: PlacedPiece, towards: Towards) -> Point | None:
     if towards not in _WAYS:
         return None
-    return pose_of(placed.placement).vector(_WAYS[towards])
+    return move_vector(_WAYS[towards], placed.placement)
 
 
 def side_word(way: Point) -> str:
@@ -112,7 +112,7 @@ def centre_line(placed: PlacedPiece) -> tuple[Point, Point] | None:
     line = _axis(placed.piece.shape, is_level=abs(_WAYS[along][0]) > 0.5)
     if line is None:
         return None
-    a, b = move_points(line, pose_of(placed.placement))
+    a, b = move_points(line, placed.placement)
     return a, b
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from nestcut.geometry.pose import Pose, move_curve
+from nestcut.geometry.pose import move_curve
 from nestcut.model.curves import Curve, Point
+from nestcut.model.pose import Pose
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.figures.outline import Treatment
 from nestcut.shapes.figures.plain import CornerRule, circle, ellipse, rectangle

@@ -13,8 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nestcut.geometry.curves import end_point, start_point
-from nestcut.geometry.pose import MIRROR, Pose, move_curve, reverse_curve
+from nestcut.geometry.pose import MIRROR, move_curve, reverse_curve
 from nestcut.model.curves import Curve, EllipticArc, Line, Point, Spline
+from nestcut.model.pose import Pose
 from nestcut.model.shape import Mark
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.hull.band import Rise, flat_line

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from nestcut.geometry.pose import Pose, move_curve
+from nestcut.geometry.pose import move_curve
 from nestcut.model.curves import Curve
 from nestcut.model.part import (
     NO_BEARINGS,
@@ -18,6 +18,7 @@ from nestcut.model.part import (
     SheetPart,
     Towards,
 )
+from nestcut.model.pose import Pose
 from nestcut.model.shape import Shape
 from nestcut.shapes.assemble import assemble
 from nestcut.shapes.boxes.box import (

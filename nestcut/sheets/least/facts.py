@@ -128,7 +128,7 @@ def _classes(group: Group) -> tuple[tuple[int, ...], list[PreparedPiece]]:
     class_of = []
     for piece in group.pieces:
         holes = b"|".join(h.tobytes() for h in piece.item.holes)
-        freedom = f"{piece.item.turns}{piece.item.images}"
+        freedom = f"{piece.item.turns}{piece.item.lies}"
         key = (piece.item.outline.tobytes() + b"/" + holes, freedom)
         if key not in known:
             known[key] = len(members)

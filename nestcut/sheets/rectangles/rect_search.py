@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from nestcut.geometry.pose import Image, Pose
+from nestcut.geometry.pose import move_vector
 from nestcut.model.curves import Point
+from nestcut.model.pose import Placement, Pose
 from nestcut.nesting.problem import Turns
 from nestcut.search.settings import Deadline
 from nestcut.search.work import SheetWork
 from nestcut.sheets.choose import choose_sheets
-from nestcut.sheets.layouts import FilledSheet, Lying
+from nestcut.sheets.layouts import FilledSheet
 from nestcut.sheets.least.bounds import LeastBuy
 from nestcut.sheets.offcuts import is_useful
 from nestcut.sheets.prepare import RESERVE_ID, Group, PreparedPiece, PreparedStock
@@ -235,16 +236,16 @@ class RectSearch:
         *,
         is_across: bool = False,
     ) -> bool:
-        by_bin: dict[int, list[Lying]] = {}
+        by_bin: dict[int, list[Placement]] = {}
         for piece, place in zip(pieces, packing.places, strict=True):
             if place is not None:
                 stock = self.group.stocks[kinds[place.bin]]
-                pose = self._pose(piece, stock, place, is_across=is_across)
-                by_bin.setdefault(place.bin, []).append(Lying(id=piece.id, pose=pose))
+                lies = self._lies(piece, stock, place, is_across=is_across)
+                by_bin.setdefault(place.bin, []).append(lies)
         sheets = tuple(
             FilledSheet(
                 stock=self.group.stocks[kinds[b]].container.id,
-                lying=tuple(sorted(by_bin[b], key=lambda lie: lie.id)),
+                lying=tuple(sorted(by_bin[b], key=lambda p: p.piece)),
             )
             for b in sorted(by_bin)
         )
@@ -253,10 +254,10 @@ class RectSearch:
             self.told()
         return better
 
-    def _pose(
+    def _lies(
         self, piece: PreparedPiece, stock: PreparedStock, place: RectPlace, *, is_across: bool
-    ) -> Pose:
-        """Pose in the sheet's frame of a piece whose lower left corner is given."""
+    ) -> Placement:
+        """Placement in the sheet's frame of a piece whose lower left corner is given."""
         quarters = _quarters(piece.item.turns) or (0.0,)
         turn_engine = quarters[1] if place.turned else quarters[0]
         w, h = piece.sides_mm or (0.0, 0.0)
@@ -268,9 +269,9 @@ class RectSearch:
             x, y = y, x
         ux, uy = stock.usable.bounds[0], stock.usable.bounds[1]
         centre: Point = (ux + x / UM_PER_MM + wide / 2.0, uy + y / UM_PER_MM + high / 2.0)
-        cx, cy = Pose(turn_deg=turn).vector(piece.centre)
-        return Pose(
-            image=Image.DIRECT,
+        cx, cy = move_vector(piece.centre, Pose(turn_deg=turn))
+        return Placement(
+            piece=piece.id,
             turn_deg=turn,
             shift_mm=(round(centre[0] - cx, 4) + 0.0, round(centre[1] - cy, 4) + 0.0),
         )

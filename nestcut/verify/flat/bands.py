@@ -20,7 +20,8 @@ from nestcut.model.job import Job
 from nestcut.model.joint import Joint, JointEnd, JointRule
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Lie, Placement, Plan
+from nestcut.model.plan import Plan
+from nestcut.model.pose import Placement
 from nestcut.tolerances import VERIFY_MM
 from nestcut.tolerances.lengths import CURVED_GRAIN_DEG, SQUARE_DEG
 from nestcut.tolerances.likeness import STRAIGHT_DEG
@@ -70,7 +71,7 @@ def _check_grain(
 
 def run_out_deg(part: SheetPart, piece: SheetPiece, placement: Placement) -> float:
     """Return how far a piece's long edges lean from the length of its board, at most. [deg]"""
-    is_mirrored = _is_image(part, piece) != (placement.lie is Lie.FACE_DOWN)
+    is_mirrored = _is_image(part, piece) == placement.is_face_up
     return _lean_deg(part, piece, -1.0 if is_mirrored else 1.0, placement.turn_deg)
 
 

@@ -17,7 +17,8 @@ from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.part import HoleUse
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Placement, SheetLayout
+from nestcut.model.plan import SheetLayout
+from nestcut.model.pose import Placement
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import VERIFY_MM
 from nestcut.tolerances.lengths import SAGITTA_MM

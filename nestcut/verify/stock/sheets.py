@@ -10,7 +10,8 @@ from nestcut.model.curves import Point
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom, Faces, Grain, Turning
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import BoardLayout, Lie, Placement, SheetLayout
+from nestcut.model.plan import BoardLayout, SheetLayout
+from nestcut.model.pose import Placement
 from nestcut.model.stock import BoardLength, BoardStock, GoodFaces, KeepOut, SheetGrain, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.lengths import TURN_DEG
@@ -138,7 +139,7 @@ def _check_lie(
         needs = f"{piece.cut_from.value} of {piece.material} {piece.thickness_mm:g} mm"
         found.append(objection("VER-022", piece.id, needs=needs, stock=layout.stock))
     both = isinstance(stock, SheetStock) and stock.good_faces is GoodFaces.BOTH
-    if placement.lie is Lie.FACE_DOWN and piece.faces is not Faces.EITHER and not both:
+    if not placement.is_face_up and piece.faces is not Faces.EITHER and not both:
         found.append(objection("VER-023", piece.id))
     if not _may_turn(piece, placement, stock):
         found.append(objection("VER-024", piece.id, turn=f"{placement.turn_deg:g}"))
@@ -168,6 +169,6 @@ def _may_turn(piece: SheetPiece, placement: Placement, stock: SheetStock | Board
     slack = TURN_DEG
     if piece.turning in {Turning.SMALL, Turning.FREE}:
         slack += piece.small_angle_deg
-    own = piece.grain_deg if placement.lie is Lie.FACE_UP else -piece.grain_deg
+    own = piece.grain_deg if placement.is_face_up else -piece.grain_deg
     turn = placement.turn_deg + own
     return any(abs((turn - b + 180.0) % 360.0 - 180.0) <= slack for b in base)

@@ -13,7 +13,7 @@ from shapely import affinity
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.model.plan import Lie, Placement
+from nestcut.model.pose import Placement
 from nestcut.model.shape import Shape
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.verify.truth.lines import ring_line
@@ -43,7 +43,7 @@ def placed(area: G, placement: Placement) -> G:
     """Return an area on its sheet: reflected if face down, turned about the origin, shifted."""
     angle = math.radians(placement.turn_deg)
     c, s = math.cos(angle), math.sin(angle)
-    flip = -1.0 if placement.lie is Lie.FACE_DOWN else 1.0
+    flip = 1.0 if placement.is_face_up else -1.0
     matrix = [c * flip, -s, s * flip, c, placement.shift_mm[0], placement.shift_mm[1]]
     return affinity.affine_transform(area, matrix)
 

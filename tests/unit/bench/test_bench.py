@@ -32,7 +32,7 @@ from nestcut.bench.messages import MessageError, Open, Push, SetValue, read_mess
 from nestcut.bench.search import Stage
 from nestcut.byhand import put_down
 from nestcut.byhand.slide import outline_of
-from nestcut.model.plan import Lie
+from nestcut.model.pose import Lie
 from nestcut.verify import Prover
 from tests.builders_demos import PARTS
 from tests.unit.byhand.test_byhand import by_lot

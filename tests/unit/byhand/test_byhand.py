@@ -13,7 +13,8 @@ import nestcut
 from nestcut.byhand import Bench, Hand, put_down, slide_to
 from nestcut.byhand.slide import outline_of
 from nestcut.model.job import Job
-from nestcut.model.plan import Lie, Placement, Plan, VerifiedPlan
+from nestcut.model.plan import Plan, VerifiedPlan
+from nestcut.model.pose import Lie, Placement
 from nestcut.model.stock import KeepOut
 from nestcut.tolerances import FLATNESS_MM
 from nestcut.verify import Prover

@@ -8,9 +8,10 @@ import pytest
 
 from nestcut.drawings.sorting.labels import is_number, plain_name, suggestion
 from nestcut.drawings.sorting.likeness import Likeness, likeness
-from nestcut.geometry.pose import Image, Pose, move_shape
+from nestcut.geometry.pose import move_shape
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.model.curves import Arc, Line
+from nestcut.model.pose import Lie, Pose
 from nestcut.model.shape import Shape
 
 
@@ -62,9 +63,9 @@ def bracket() -> Shape:
 
 @pytest.mark.parametrize("turn", [0.0, 33.0, 180.0, 271.0])
 def test_turned_shapes_are_the_same_mirrored_ones_are_mirrored(turn: float) -> None:
-    moved = move_shape(bracket(), Pose(Image.DIRECT, turn, (1234.5, -77.0)))
+    moved = move_shape(bracket(), Pose(Lie.FACE_UP, turn, (1234.5, -77.0)))
     assert likeness(bracket(), moved) is Likeness.SAME
-    flipped = move_shape(bracket(), Pose(Image.MIRRORED, turn, (50.0, 900.0)))
+    flipped = move_shape(bracket(), Pose(Lie.FACE_DOWN, turn, (50.0, 900.0)))
     assert likeness(bracket(), flipped) is Likeness.MIRRORED
 
 
@@ -85,5 +86,5 @@ def test_nearly_the_same_shape_is_another() -> None:
 def test_symmetric_shape_is_the_same_not_mirrored() -> None:
     edge = (Line((-50, 0), (50, 0)), Arc((0, 0), 50, 0, 180))
     half_disc = Shape(ring_from_curves(edge, 0.05, Side.OUTLINE))
-    moved = move_shape(half_disc, Pose(Image.MIRRORED, 40.0, (math.pi, 9.0)))
+    moved = move_shape(half_disc, Pose(Lie.FACE_DOWN, 40.0, (math.pi, 9.0)))
     assert likeness(half_disc, moved) is Likeness.SAME

@@ -18,13 +18,14 @@ from nestcut.drawings import write
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.write import write_shape_drawing, write_sheet_drawing
 from nestcut.geometry.curves import end_point, evaluate_many, flatten, start_point
-from nestcut.geometry.pose import MIRROR, Image, Pose, move_shape
+from nestcut.geometry.pose import MIRROR, move_shape
 from nestcut.geometry.rings import Side, mark_from_curves, ring_from_curves, shape_area_mm2
 from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Spline
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.part import Faces, Grain, Hand, HoleUse, Turning
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Lie, Placement, Plan, SheetLayout, StopReason, VerifiedPlan
+from nestcut.model.plan import Plan, SheetLayout, StopReason, VerifiedPlan
+from nestcut.model.pose import Lie, Placement
 from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import KeepOut
 
@@ -134,12 +135,7 @@ def _sheet(tmp_path: Path) -> Path:
 def _placed() -> list[Shape]:
     made = verified()
     shapes = {p.id: p.shape for p in made.plan.pieces}
-    result = []
-    for place in PLACES:
-        image = Image.MIRRORED if place.lie is Lie.FACE_DOWN else Image.DIRECT
-        pose = Pose(image, place.turn_deg, place.shift_mm)
-        result.append(move_shape(shapes[place.piece], pose))
-    return result
+    return [move_shape(shapes[place.piece], place) for place in PLACES]
 
 
 def _off_mm(first: tuple[Curve, ...], second: tuple[Curve, ...]) -> float:

@@ -10,19 +10,19 @@ from shapely.geometry import LineString
 
 from nestcut.geometry.pose import (
     MIRROR,
-    Image,
-    Pose,
+    cos_sin,
     move_curve,
+    move_point,
     move_shape,
-    pose_of,
+    move_vector,
     reverse_curve,
 )
 from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Spline
-from nestcut.model.plan import Lie, Placement
+from nestcut.model.pose import Lie, Placement, Pose
 from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.verify.truth.lines import points_of
 
-TURNED = Pose(Image.MIRRORED, 30.0, (100.0, -20.0))
+TURNED = Pose(Lie.FACE_DOWN, 30.0, (100.0, -20.0))
 CURVES: list[Curve] = [
     Line((10.0, 20.0), (110.0, 45.0)),
     Arc((50.0, 10.0), 40.0, 20.0, 75.0),
@@ -39,34 +39,32 @@ CURVES: list[Curve] = [
 
 def test_a_point_is_reflected_then_turned_then_shifted() -> None:
     """(3, 4) becomes (-3, 4), a quarter turn makes (-4, -3) of it, and (10, 20) is added."""
-    assert Pose(Image.MIRRORED, 90.0, (10.0, 20.0)).point((3.0, 4.0)) == (6.0, 17.0)
-    assert Pose(Image.DIRECT, 90.0, (10.0, 20.0)).point((3.0, 4.0)) == (6.0, 23.0)
-    assert MIRROR.vector((3.0, 4.0)) == (-3.0, 4.0)
+    assert move_point((3.0, 4.0), Pose(Lie.FACE_DOWN, 90.0, (10.0, 20.0))) == (6.0, 17.0)
+    assert move_point((3.0, 4.0), Pose(Lie.FACE_UP, 90.0, (10.0, 20.0))) == (6.0, 23.0)
+    assert move_vector((3.0, 4.0), MIRROR) == (-3.0, 4.0)
 
 
 @pytest.mark.parametrize("quarter", range(-4, 5))
 def test_quarter_turns_are_exact(quarter: int) -> None:
-    c, s = Pose(turn_deg=90.0 * quarter).cos_sin()
+    c, s = cos_sin(90.0 * quarter)
     assert (c, s) == ((1, 0), (0, 1), (-1, 0), (0, -1))[quarter % 4]
 
 
 def test_a_turn_of_30_degrees() -> None:
-    assert Pose(turn_deg=30.0).vector((2.0, 0.0)) == pytest.approx((math.sqrt(3.0), 1.0))
+    assert move_vector((2.0, 0.0), Pose(turn_deg=30.0)) == pytest.approx((math.sqrt(3.0), 1.0))
 
 
-def test_face_down_is_the_mirror_image() -> None:
-    where = {"piece": "p", "turn_deg": 5.0, "shift_mm": (1.0, 2.0)}
-    down = Placement(lie=Lie.FACE_DOWN, **where)  # type: ignore[arg-type]
-    up = Placement(lie=Lie.FACE_UP, **where)  # type: ignore[arg-type]
-    assert pose_of(down) == Pose(Image.MIRRORED, 5.0, (1.0, 2.0))
-    assert pose_of(up) == Pose(Image.DIRECT, 5.0, (1.0, 2.0))
+def test_a_placement_moves_as_the_pose_that_it_is() -> None:
+    down = Placement(Lie.FACE_DOWN, 90.0, (10.0, 20.0), piece="p")
+    assert move_point((3.0, 4.0), down) == (6.0, 17.0)
+    assert not down.is_face_up
 
 
 @pytest.mark.parametrize("pose", [TURNED, MIRROR, Pose(turn_deg=200.0, shift_mm=(3.0, 4.0))])
 @pytest.mark.parametrize("curve", CURVES, ids=lambda c: type(c).__name__)
 def test_a_moved_curve_is_the_line_of_moved_points(curve: Curve, pose: Pose) -> None:
     """The verifier's own evaluation of both; the running direction stays."""
-    want = np.array([pose.point((float(x), float(y))) for x, y in points_of(curve)])
+    want = np.array([move_point((float(x), float(y)), pose) for x, y in points_of(curve)])
     assert points_of(move_curve(curve, pose)) == pytest.approx(want, abs=1e-9)
 
 

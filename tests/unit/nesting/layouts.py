@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 from shapely.geometry import Polygon
 
-from nestcut.geometry.pose import Image, Pose
+from nestcut.geometry.pose import move_point
+from nestcut.model.pose import Pose
 from nestcut.nesting.problem import Container, FloatArray, Item, Nest, Problem, Turns
 
 
@@ -19,10 +20,10 @@ RING = np.array([[0.0, 0.0], [6.0, 0.0], [6.0, 6.0], [0.0, 6.0]])
 RING_HOLE = np.array([[1.0, 1.0], [5.0, 1.0], [5.0, 5.0], [1.0, 5.0]])
 
 
-def placed(item: Item, image: Image, turn_deg: float, x: float, y: float) -> Polygon:
-    pose = Pose(image, turn_deg, (x, y))
+def placed(item: Item, pose: Pose) -> Polygon:
     rings = [
-        [pose.point((float(p[0]), float(p[1]))) for p in r] for r in (item.outline, *item.holes)
+        [move_point((float(p[0]), float(p[1])), pose) for p in r]
+        for r in (item.outline, *item.holes)
     ]
     return Polygon(rings[0], rings[1:])
 
@@ -45,9 +46,9 @@ def faults(problem: Problem, nest: Nest, slack: float = 1e-6) -> list[str]:
             if (p.container, p.number) != used:
                 continue
             item = items[p.item]
-            shape = placed(item, p.image, p.turn_deg, p.x, p.y)
-            if p.image not in item.images or not allowed(item.turns, p.turn_deg):
-                found.append(f"{p.item} is turned {p.turn_deg}, {p.image}")
+            shape = placed(item, p)
+            if p.lie not in item.lies or not allowed(item.turns, p.turn_deg):
+                found.append(f"{p.item} is turned {p.turn_deg}, {p.lie}")
             if not free.covers(shape):
                 found.append(f"{p.item} sticks out of {used}")
             if any(Polygon(b).buffer(-slack).intersects(shape) for b in container.blocked):

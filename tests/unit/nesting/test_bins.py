@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from nestcut.geometry.pose import Image
 from nestcut.model.plan import StopReason
+from nestcut.model.pose import Lie
 from nestcut.nesting.bins import first_layout, fits, pack_bins, settle
 from nestcut.nesting.problem import FREE, Budget, Container, Item, Nest, Problem, Turns
 from nestcut.search.settings import Deadline
@@ -24,7 +24,7 @@ def mixed_items(n: int) -> tuple[Item, ...]:
             id=f"{k:02}",
             outline=(ELL, DART, box(2.0, 1.0))[k % 3],
             turns=(HALF, FREE, QUARTERS)[k % 3],
-            images=(Image.DIRECT, Image.MIRRORED) if k % 2 else (Image.DIRECT,),
+            lies=(Lie.FACE_UP, Lie.FACE_DOWN) if k % 2 else (Lie.FACE_UP,),
         )
         for k in range(n)
     )

@@ -81,7 +81,7 @@ def test_intricate_plates_are_searched_wide_and_lie_clear_of_each_other() -> Non
     assert sorted(p.item for p in nest.placements) == ["plate 0", "plate 1"]
     placed = [shapely.affinity.rotate(Polygon(plate), p.turn_deg, (0, 0)) for p in nest.placements]
     placed = [
-        shapely.affinity.translate(q, p.x, p.y)
+        shapely.affinity.translate(q, *p.shift_mm)
         for q, p in zip(placed, nest.placements, strict=True)
     ]
     assert placed[0].intersection(placed[1]).area <= COVERED * Polygon(plate).area

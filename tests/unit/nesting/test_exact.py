@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from nestcut.geometry.pose import Image, Pose
+from nestcut.geometry.pose import move_point
+from nestcut.model.pose import Lie, Pose
 from nestcut.nesting.bins import pack_bins
 from nestcut.nesting.exact.areas import full_sets
 from nestcut.nesting.exact.jigsaw import Jigsaw
@@ -82,13 +83,13 @@ CUTS = (
 """A square in four pieces, one of them hollow."""
 
 
-def puzzle(turns: Turns, images: tuple[Image, ...], drawn: Pose) -> tuple[Item, ...]:
+def puzzle(turns: Turns, lies: tuple[Lie, ...], drawn: Pose) -> tuple[Item, ...]:
     """Two such squares, each piece drawn in another pose."""
-    rings = [np.array([drawn.point((float(x), float(y))) for x, y in cut]) for cut in CUTS]
-    if drawn.image is Image.MIRRORED:
+    rings = [np.array([move_point((float(x), float(y)), drawn) for x, y in cut]) for cut in CUTS]
+    if not drawn.is_face_up:
         rings = [r[::-1] for r in rings]
     return tuple(
-        Item(id=f"{k}{half}", outline=ring - ring.min(axis=0), turns=turns, images=images)
+        Item(id=f"{k}{half}", outline=ring - ring.min(axis=0), turns=turns, lies=lies)
         for half in "ab"
         for k, ring in enumerate(rings)
     )
@@ -99,11 +100,11 @@ def puzzle(turns: Turns, images: tuple[Image, ...], drawn: Pose) -> tuple[Item, 
     [
         (FREE, Pose(turn_deg=33.3)),
         (Turns(centres_deg=(0.0, 90.0, 180.0, 270.0)), Pose(turn_deg=90.0)),
-        (FREE, Pose(Image.MIRRORED, 12.5)),
+        (FREE, Pose(Lie.FACE_DOWN, 12.5)),
     ],
 )
 def test_a_puzzle_is_put_together_corner_by_corner(turns: Turns, drawn: Pose) -> None:
-    items = puzzle(turns, (Image.DIRECT, Image.MIRRORED), drawn)
+    items = puzzle(turns, (Lie.FACE_UP, Lie.FACE_DOWN), drawn)
     jigsaw = Jigsaw(items, SQUARE, 2, stream(0, "test"))
 
     assert jigsaw.solve(2000, lambda: False)
@@ -115,7 +116,7 @@ def test_a_puzzle_is_put_together_corner_by_corner(turns: Turns, drawn: Pose) ->
 
 
 def test_a_turn_that_is_not_allowed_is_not_taken() -> None:
-    items = puzzle(Turns(), (Image.DIRECT,), Pose(turn_deg=90.0))
+    items = puzzle(Turns(), (Lie.FACE_UP,), Pose(turn_deg=90.0))
     quarter = items[0].outline[:, ::-1] * (-1.0, 1.0)
     one_turned = (replace(items[0], outline=quarter), *items[1:])
 
@@ -124,7 +125,7 @@ def test_a_turn_that_is_not_allowed_is_not_taken() -> None:
 
 
 def test_a_puzzle_with_a_wrong_piece_ends_with_its_nodes() -> None:
-    items = puzzle(FREE, (Image.DIRECT,), Pose())
+    items = puzzle(FREE, (Lie.FACE_UP,), Pose())
     bent = items[0].outline.copy()
     bent[2] += (0.1, 0.0)
     jigsaw = Jigsaw((replace(items[0], outline=bent), *items[1:]), SQUARE, 2, stream(0, "test"))

@@ -10,7 +10,8 @@ from shapely.geometry import LineString, Point, Polygon
 from nestcut.geometry.edges import Side, stretches_facing
 from nestcut.model.joint import Face
 from nestcut.model.part import EdgeBevel, Hands, SheetPart
-from nestcut.model.plan import Lie, VerifiedPlan
+from nestcut.model.plan import VerifiedPlan
+from nestcut.model.pose import Lie
 from nestcut.papers.draw.diagram import Group, Lines, Path, Pen, Text, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.page.maker import PageMaker

@@ -11,8 +11,9 @@ import shapely
 from shapely.geometry import LineString, Point
 
 from nestcut.geometry.polygons import ring_area_mm2
-from nestcut.geometry.pose import Pose, move_shape
+from nestcut.geometry.pose import move_point, move_shape
 from nestcut.model.job import MarkingWish, Notation
+from nestcut.model.pose import Pose
 from nestcut.model.shape import Mark, MarkUse, Ring, Shape
 from nestcut.papers.marking.lines import Way
 from nestcut.papers.marking.outline import Role, mark_shape
@@ -61,7 +62,7 @@ def true_lines(piece: PieceMarking, view: PlanView) -> dict[str, tuple[Array, bo
     for mark in moved.marks:
         found[f"mark {mark.label}".strip()] = (np.array(mark.points), False)
     for end, seen in zip(ends, views, strict=True):
-        line = np.array([piece.pose.point(p) for p in end.line])
+        line = np.array([move_point(p, piece.pose) for p in end.line])
         key = f"{seen.key} " if piece.origin is Origin.SHEET else ""
         found[f"mark {key}{end.kind.value}, middle"] = (line, False)
     return found

@@ -9,7 +9,8 @@ import pytest
 from nestcut.facts import fact
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, JointRule
 from nestcut.model.part import StrapOf
-from nestcut.model.plan import Bound, Counted, Offcut, Placement, StopReason, VerifiedPlan
+from nestcut.model.plan import Bound, Counted, Offcut, StopReason, VerifiedPlan
+from nestcut.model.pose import Placement
 from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetGrain
 from nestcut.papers.book.joint_cards import joint_cards
 from nestcut.papers.book.joint_page import joint_pages

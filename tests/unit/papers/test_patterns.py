@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, MultiLineString, Polygon, box
 
 from nestcut.errors import InputError
-from nestcut.geometry.pose import Pose, move_shape
+from nestcut.geometry.pose import move_shape
+from nestcut.model.pose import Pose
 from nestcut.model.shape import Shape
 from nestcut.papers.draw.diagram import Pen, texts_of
 from nestcut.papers.draw.paper import Paper

@@ -14,7 +14,8 @@ from nestcut.joints.split import whole_pieces
 from nestcut.model.job import Job
 from nestcut.model.joint import Face, JointAxis, JointRule, KeepClear
 from nestcut.model.part import Hands
-from nestcut.model.plan import Lie, Placement, Plan, SheetLayout, VerifiedPlan
+from nestcut.model.plan import Plan, SheetLayout, VerifiedPlan
+from nestcut.model.pose import Lie, Placement
 from nestcut.papers.book.joint_page import joint_pages
 from nestcut.papers.draw.diagram import Path, Pen
 from nestcut.papers.draw.paper import Paper

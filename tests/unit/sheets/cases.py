@@ -14,7 +14,8 @@ from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import Faces, Grain, HoleUse, Turning
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Lie, SheetLayout
+from nestcut.model.plan import SheetLayout
+from nestcut.model.pose import Lie
 from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import SheetStock
 

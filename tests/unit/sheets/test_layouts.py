@@ -6,13 +6,14 @@ import numpy as np
 import pytest
 
 from nestcut.errors import SearchError
-from nestcut.geometry.pose import Image, Pose
+from nestcut.geometry.pose import move_point
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import Faces
+from nestcut.model.pose import Lie, Placement
 from nestcut.model.stock import SheetGrain
 from nestcut.search.settings import Deadline
 from nestcut.sheets.choose import choose_sheets
-from nestcut.sheets.layouts import FilledSheet, Lying, faults_of, pose_on_sheet
+from nestcut.sheets.layouts import FilledSheet, faults_of, on_sheet
 from nestcut.sheets.offcuts import area_mm2, largest_mm2, offcuts_of
 from nestcut.sheets.prepare import Group, prepare_group
 from nestcut.sheets.search import engine_placements
@@ -30,9 +31,7 @@ def filled(*shifts: tuple[float, float]) -> FilledSheet:
     names = ("a 1", "b 1")
     return FilledSheet(
         stock="whole",
-        lying=tuple(
-            Lying(id=n, pose=Pose(shift_mm=s)) for n, s in zip(names, shifts, strict=False)
-        ),
+        lying=tuple(Placement(shift_mm=s, piece=n) for n, s in zip(names, shifts, strict=False)),
     )
 
 
@@ -80,8 +79,8 @@ def test_a_piece_placed_twice_is_a_fault_of_ours() -> None:
 
 
 @pytest.mark.parametrize("grain", list(SheetGrain))
-@pytest.mark.parametrize("image", list(Image))
-def test_poses_come_back_from_the_engine(grain: SheetGrain, image: Image) -> None:
+@pytest.mark.parametrize("lie", list(Lie))
+def test_poses_come_back_from_the_engine(grain: SheetGrain, lie: Lie) -> None:
     """With sheets of both grains one frame is turned; the way there and back changes nothing."""
     group = prepare_group(
         (piece("a", blob(np.random.default_rng(2), 120.0), faces=Faces.EITHER),),
@@ -89,16 +88,16 @@ def test_poses_come_back_from_the_engine(grain: SheetGrain, image: Image) -> Non
         SAW,
     )
     stock = next(s for s in group.stocks if s.stock.grain is grain)
-    lying = Lying(id="a 1", pose=Pose(image, 90.0, (700.25, 600.5)))
+    lying = Placement(lie, 90.0, (700.25, 600.5), piece="a 1")
     there = FilledSheet(stock=stock.container.id, lying=(lying,))
 
     (placed,) = engine_placements(group, there, 3)
-    back = pose_on_sheet(group.pieces[0], stock, placed)
+    back = on_sheet(group.pieces[0], stock, placed)
 
     assert placed.number == 3
-    assert back == lying.pose
-    x, y = lying.pose.point(group.pieces[0].centre)
-    assert (abs(placed.x), abs(placed.y)) == pytest.approx(
+    assert back == lying
+    x, y = move_point(group.pieces[0].centre, lying)
+    assert tuple(map(abs, placed.shift_mm)) == pytest.approx(
         (x, y) if stock.frame_turn_deg == 0.0 else (y, x), abs=1e-3
     )
 
@@ -106,7 +105,7 @@ def test_poses_come_back_from_the_engine(grain: SheetGrain, image: Image) -> Non
 def test_offcuts_keep_the_kerf_and_are_found_in_order() -> None:
     """A 2000 x 1220 piece leaves 438 x 1220 beside a 2 mm kerf; the gap needn't be kept."""
     group = prepare_group((piece("a", box(2000, 1220)),), (sheet(),), SAW)
-    there = FilledSheet(stock="whole", lying=(Lying(id="a 1", pose=Pose()),))
+    there = FilledSheet(stock="whole", lying=(Placement(piece="a 1"),))
 
     found = offcuts_of(group, there)
 
@@ -123,13 +122,11 @@ def test_the_cheapest_choice_of_sheets_covers_the_demand_with_alike_pieces() -> 
     two = FilledSheet(
         stock="whole",
         lying=(
-            Lying(id="p 1", pose=Pose()),
-            Lying(id="p 2", pose=Pose(shift_mm=(1200.0, 0.0))),
+            Placement(piece="p 1"),
+            Placement(shift_mm=(1200.0, 0.0), piece="p 2"),
         ),
     )
-    ones = tuple(
-        FilledSheet(stock="whole", lying=(Lying(id=f"p {k}", pose=Pose()),)) for k in (1, 2, 3)
-    )
+    ones = tuple(FilledSheet(stock="whole", lying=(Placement(piece=f"p {k}"),)) for k in (1, 2, 3))
     standing.offer(ones)
     standing.offer((two,))
 

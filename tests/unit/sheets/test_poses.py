@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from nestcut.geometry.pose import Image
 from nestcut.model.part import Faces, Grain, Turning
+from nestcut.model.pose import Lie
 from nestcut.model.stock import GoodFaces, SheetGrain
 from nestcut.nesting.problem import FREE
-from nestcut.sheets.poses import allowed_images, allowed_turns, base_turn_deg, common_faces
+from nestcut.sheets.poses import allowed_lies, allowed_turns, base_turn_deg, common_faces
 from tests.unit.sheets.cases import box, piece, sheet
 
 
@@ -54,10 +54,10 @@ def test_free_turning_is_free() -> None:
 def test_a_good_face_up_piece_turns_over_only_on_sheets_with_two_good_faces() -> None:
     fussy = piece("p", box(9, 5))
     either = piece("p", box(9, 5), faces=Faces.EITHER)
-    both = (Image.DIRECT, Image.MIRRORED)
-    assert allowed_images(fussy, GoodFaces.ONE) == (Image.DIRECT,)
-    assert allowed_images(fussy, GoodFaces.BOTH) == both
-    assert allowed_images(either, GoodFaces.ONE) == both
+    both = (Lie.FACE_UP, Lie.FACE_DOWN)
+    assert allowed_lies(fussy, GoodFaces.ONE) == (Lie.FACE_UP,)
+    assert allowed_lies(fussy, GoodFaces.BOTH) == both
+    assert allowed_lies(either, GoodFaces.ONE) == both
 
 
 def test_one_sheet_with_one_good_face_settles_it_for_the_group() -> None:

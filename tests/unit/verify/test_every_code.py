@@ -22,13 +22,12 @@ from nestcut.model.plan import (
     Bound,
     Counted,
     Delivery,
-    Lie,
     Offcut,
-    Placement,
     Plan,
     SheetLayout,
     Unplaced,
 )
+from nestcut.model.pose import Lie, Placement
 from nestcut.model.shape import Mark, Shape
 from nestcut.model.stock import BoardLength, BoardStock, Defect, KeepOut
 from nestcut.verify import verify_plan

@@ -12,7 +12,7 @@ from nestcut.joints.split import split_part
 from nestcut.model.curves import Arc, Line
 from nestcut.model.joint import JointAxis, JointKind, JointRule, KeepClear, Measured, Standing
 from nestcut.model.part import Grain, Hands, Turning
-from nestcut.model.plan import Lie
+from nestcut.model.pose import Lie
 from nestcut.model.shape import Mark, MarkUse, Ring, Shape
 from tests.builders import KNEE, a_job, a_part, a_plan, flat_pieces, in_rows, judged, rectangle
 from tests.unit.verify.test_every_code import (
