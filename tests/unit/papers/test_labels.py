@@ -113,7 +113,7 @@ def test_a_label_says_hand_face_thickness_sheet_and_joint() -> None:
 
 
 def test_labels_and_lists_say_whose_word_each_joint_is() -> None:
-    """Given by the job or chosen by nestcut, and weak where the job accepts that."""
+    """Chosen by the search or (unsaid) given by the job, and weak where the job accepts that."""
     verified = whole_boat()
     joints = tuple(
         replace(j, word=list(Word)[k % 2], is_weak=k % 3 == 0)
@@ -125,11 +125,16 @@ def test_labels_and_lists_say_whose_word_each_joint_is() -> None:
     assert len(joints) > 3
     for joint in joints:
         key = view.joint_keys[joint.id]
-        told = f"place {joint.word.value}" + (", WEAK" if joint.is_weak else "")
+        is_chosen = joint.word is Word.CHOSEN
+        told = ", place chosen: ask the designer" if is_chosen else ""
+        told += ", WEAK" if joint.is_weak else ""
         for piece in joint.pieces:
             for text in (labels[piece], rows[piece]):
                 (line,) = re.findall(rf"\b{key}  [^|;]*", text)
-                assert line.rstrip().partition(", to piece")[0].endswith(told)
+                said = line.rstrip().partition(", to piece")[0]
+                assert said.endswith(told)
+                assert is_chosen is ("chosen" in said)
+                assert joint.is_weak is ("WEAK" in said)
 
 
 def test_labels_already_used_are_passed_over() -> None:
