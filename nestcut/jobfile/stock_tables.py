@@ -14,9 +14,7 @@ from nestcut.model.stock import (
     BoardLength,
     BoardStock,
     Defect,
-    GoodFaces,
     KeepOut,
-    SheetGrain,
     SheetStock,
     Spare,
     Supplier,
@@ -56,10 +54,6 @@ def _read_spare(table: Table) -> Spare:
     return NO_SPARE
 
 
-def _read_most(table: Table) -> int | None:
-    return table.count("most") if table.has("most") else None
-
-
 def _check_sale(table: Table, *, is_to_buy: bool) -> None:
     """What lies in the shed isn't sold."""
     for key in ("pack", "most", "spare"):
@@ -69,7 +63,7 @@ def _check_sale(table: Table, *, is_to_buy: bool) -> None:
 
 def read_supplier(table: Table) -> Supplier | None:
     """Read one ``[[supplier]]``; None if it has a fault."""
-    made = Supplier(name=table.text("name"), delivery_minor=table.money_minor("delivery"))
+    made = Supplier(**table.fields())
     table.close()
     return made if table.is_sound else None
 
@@ -81,31 +75,14 @@ def read_sheet(
 
     ``usual_mm`` is the job's thickness, where it names one.
     """
-    name = table.text("name")
-    length, width = table.positive("length"), table.positive("width")
-    trim = table.length("trim")
-    outline = table.points("outline")
     stock = SheetStock(
-        name=name,
-        material=table.text("material"),
+        **table.fields(),
         thickness_mm=table.positive("thickness", usual_mm),
-        length_mm=length,
-        width_mm=width,
-        price_minor=table.money_minor("price"),
         count=_read_count(table),
-        outline=outline or None,
-        edge_trim_mm=trim,
         keep_outs=tuple(_read_keep_out(t) for t in table.tables("keep_out")),
-        grain=table.choice("grain", SheetGrain),
-        good_faces=table.choice("good_faces", GoodFaces),
-        actual_thickness_mm=table.positive("measured_thickness")
-        if table.has("measured_thickness")
-        else None,
-        supplier=table.text("supplier"),
-        pack=table.count("pack"),
-        most=_read_most(table),
         spare=_read_spare(table),
     )
+    name, length, width = stock.name, stock.length_mm, stock.width_mm
     _check_sale(table, is_to_buy=stock.is_to_buy)
     if length < width and table.is_sound and not table.has("grain"):
         table.is_sound = False
@@ -185,16 +162,10 @@ def _read_keep_out(table: Table) -> KeepOut:
 def read_board(table: Table) -> BoardStock | None:
     """Read one ``[[board]]``; None if it has a fault."""
     stock = BoardStock(
-        name=table.text("name"),
-        material=table.text("material"),
-        thickness_mm=table.positive("thickness"),
-        width_mm=table.positive("width"),
+        **table.fields(),
         lengths=tuple(
             length for t in table.tables("lengths") if (length := _read_board_length(t)) is not None
         ),
-        end_trim_mm=table.length("end_trim"),
-        edge_trim_mm=table.length("edge_trim"),
-        supplier=table.text("supplier"),
         spare=_read_spare(table),
     )
     if not stock.lengths:
@@ -221,12 +192,9 @@ def read_board(table: Table) -> BoardStock | None:
 
 def _read_board_length(table: Table) -> BoardLength | None:
     length = BoardLength(
-        length_mm=table.positive("length"),
-        price_minor=table.money_minor("price"),
+        **table.fields(),
         count=_read_count(table),
         defects=tuple(_read_defect(t) for t in table.tables("defects")),
-        pack=table.count("pack"),
-        most=_read_most(table),
     )
     _check_sale(table, is_to_buy=length.is_to_buy)
     table.close()

@@ -9,15 +9,16 @@ stands in :mod:`nestcut.jobfile.schema`; a caller that works it out hands it in.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from nestcut.facts import Names, Slope
 from nestcut.gate import MAX_LENGTH_MM
 from nestcut.jobfile.asked import AskedTable, repr_toml
+from nestcut.jobfile.schema.records import Key, Need, What
 from nestcut.units import (
     LengthError,
     LengthStyle,
@@ -61,6 +62,32 @@ class Missing(StrEnum):
 @dataclass(slots=True)
 class Table(AskedTable):
     """One TOML table while it's being read: a getter for each kind of value."""
+
+    def fields(self) -> dict[str, Any]:
+        """Read the keys that the schema sends into the table's record as they are: by field.
+
+        A length without a usual value must be above 0.  A key that may be absent and has no usual
+        value leaves its field at the record's own default.
+        """
+        keys = () if self.schema is None else self.schema.keys
+        return {
+            key.into: self._field(key)
+            for key in keys
+            if key.into
+            and (self.has(key.name) or key.need is Need.NEEDED or key.default is not None)
+        }
+
+    def _field(self, key: Key) -> object:
+        if isinstance(key.choices, type) and issubclass(key.choices, StrEnum):
+            return self.choice(key.name, key.choices)
+        read: dict[What, Callable[[str], object]] = {
+            What.TEXT: self.text,
+            What.COUNT: self.count,
+            What.PRICE: self.money_minor,
+            What.LENGTH: self.positive if key.default is None else self.length,
+            What.POINTS: self.points,
+        }
+        return read[key.what](key.name)
 
     # -- texts and choices ----------------------------------------------------------------------
 

@@ -54,6 +54,9 @@ class Key:
         The words it may be.
     table
         Name of the table's schema, of ``What.TABLE`` and ``What.TABLES``.
+    into
+        Field of the table's record that takes the value as it is; empty: what reads the table
+        makes something of it.
     """
 
     name: str
@@ -64,6 +67,7 @@ class Key:
     choices: type[Enum] | tuple[str, ...] = ()
     need: Need = Need.OPTIONAL
     table: str = ""
+    into: str = ""
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -97,9 +101,10 @@ def need(
     says: str,
     example: str = "",
     choices: type[Enum] | tuple[str, ...] = (),
+    into: str = "",
 ) -> Key:
     """Key that must be written."""
-    return Key(name, what, says, None, example, choices, Need.NEEDED)
+    return Key(name, what, says, None, example, choices, Need.NEEDED, into=into)
 
 
 def may(
@@ -109,9 +114,10 @@ def may(
     default: str | None = None,
     example: str = "",
     choices: type[Enum] | tuple[str, ...] = (),
+    into: str = "",
 ) -> Key:
     """Key that may be written."""
-    return Key(name, what, says, default, example, choices)
+    return Key(name, what, says, default, example, choices, into=into)
 
 
 def sub(name: str, what: What, says: str, table: str, example: str = "") -> Key:

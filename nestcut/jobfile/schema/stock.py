@@ -9,28 +9,46 @@ TABLES = (
         "[[sheet]]",
         "Sheets of one kind.",
         (
-            need("name", What.TEXT, "What you call it.", '"6 mm ply"'),
-            may("material", What.TEXT, "What it is; parts may ask for it.", "ply", '"larch ply"'),
+            need("name", What.TEXT, "What you call it.", '"6 mm ply"', into="name"),
+            may(
+                "material",
+                What.TEXT,
+                "What it is; parts may ask for it.",
+                "ply",
+                '"larch ply"',
+                into="material",
+            ),
             need("thickness", What.LENGTH, "As parts name it.", '"1/4in"'),
             need(
                 "length",
                 What.LENGTH,
                 "Along the face grain (smallest measured). A sheet written shorter than wide is asked about.",
                 '"8ft"',
+                into="length_mm",
             ),
-            need("width", What.LENGTH, "Across the face grain.", '"4ft"'),
+            need("width", What.LENGTH, "Across the face grain.", '"4ft"', into="width_mm"),
             may(
                 "grain",
                 What.CHOICE,
                 "Which way the face grain runs on the sheet as written.",
                 "along",
                 choices=SheetGrain,
+                into="grain",
             ),
-            may("price", What.PRICE, "Price each.", example="41.00"),
+            may("price", What.PRICE, "Price each.", example="41.00", into="price_minor"),
             may("count", What.MIXED, 'How many are to hand, or "buy".', "buy", "2"),
-            may("supplier", What.TEXT, "Who sells it.", "", '"timber yard"'),
-            may("pack", What.COUNT, "It is sold in packs of so many; the price is each.", "1", "5"),
-            may("most", What.COUNT, "No more than so many can be bought.", example="3"),
+            may("supplier", What.TEXT, "Who sells it.", "", '"timber yard"', into="supplier"),
+            may(
+                "pack",
+                What.COUNT,
+                "It is sold in packs of so many; the price is each.",
+                "1",
+                "5",
+                into="pack",
+            ),
+            may(
+                "most", What.COUNT, "No more than so many can be bought.", example="3", into="most"
+            ),
             may(
                 "spare",
                 What.MIXED,
@@ -43,14 +61,23 @@ TABLES = (
                 What.LENGTH,
                 "Where a caliper says otherwise: slots and bevels follow it.",
                 example='"5.6 mm"',
+                into="actual_thickness_mm",
             ),
-            may("trim", What.LENGTH, "Strip along all edges that isn't used.", "0 mm", '"5 mm"'),
+            may(
+                "trim",
+                What.LENGTH,
+                "Strip along all edges that isn't used.",
+                "0 mm",
+                '"5 mm"',
+                into="edge_trim_mm",
+            ),
             may(
                 "good_faces",
                 What.CHOICE,
                 "How many faces may be seen in the boat.",
                 "one",
                 choices=GoodFaces,
+                into="good_faces",
             ),
             may("saw", What.TEXT, "Name of the saw that it is cut with.", "", '"jigsaw"'),
             may(
@@ -58,6 +85,7 @@ TABLES = (
                 What.POINTS,
                 "Real corners of an offcut, from the marking-out corner, in order.",
                 example='[["0in", "0in"], ["40in", "0in"], ["30in", "24in"], ["0in", "24in"]]',
+                into="outline",
             ),
             sub("keep_out", What.TABLES, "Knots, stains, holes: nothing is cut there.", "keep_out"),
             may(
@@ -85,15 +113,22 @@ TABLES = (
         "[[board]]",
         "Boards of one section, in one or more lengths.",
         (
-            need("name", What.TEXT, "What you call it.", '"1x6 spruce"'),
-            need("material", What.TEXT, "What it is; rails may ask for it.", '"spruce"'),
+            need("name", What.TEXT, "What you call it.", '"1x6 spruce"', into="name"),
+            need(
+                "material",
+                What.TEXT,
+                "What it is; rails may ask for it.",
+                '"spruce"',
+                into="material",
+            ),
             need(
                 "thickness",
                 What.LENGTH,
                 "Real thickness: a 1 in board dressed is 3/4 in.",
                 '"3/4in"',
+                into="thickness_mm",
             ),
-            need("width", What.LENGTH, "Real width.", '"5-1/2in"'),
+            need("width", What.LENGTH, "Real width.", '"5-1/2in"', into="width_mm"),
             sub(
                 "lengths",
                 What.TABLES,
@@ -101,10 +136,12 @@ TABLES = (
                 "board_length",
                 '[{ length = "8ft", price = 10.40 }]',
             ),
-            may("end_trim", What.LENGTH, "Cut off both ends.", "0 mm", '"1/2in"'),
-            may("edge_trim", What.LENGTH, "Planed off both edges.", "0 mm"),
+            may(
+                "end_trim", What.LENGTH, "Cut off both ends.", "0 mm", '"1/2in"', into="end_trim_mm"
+            ),
+            may("edge_trim", What.LENGTH, "Planed off both edges.", "0 mm", into="edge_trim_mm"),
             may("saw", What.TEXT, "Name of the saw that it is cut with.", ""),
-            may("supplier", What.TEXT, "Who sells them.", "", '"timber yard"'),
+            may("supplier", What.TEXT, "Who sells them.", "", '"timber yard"', into="supplier"),
             may(
                 "spare",
                 What.MIXED,
@@ -119,8 +156,14 @@ TABLES = (
         "[[supplier]]",
         "A yard that asks for bringing an order. Stock names it by `supplier`.",
         (
-            need("name", What.TEXT, "What you call it.", '"timber yard"'),
-            may("delivery", What.PRICE, "Asked for each order, however large.", example="35.00"),
+            need("name", What.TEXT, "What you call it.", '"timber yard"', into="name"),
+            may(
+                "delivery",
+                What.PRICE,
+                "Asked for each order, however large.",
+                example="35.00",
+                into="delivery_minor",
+            ),
         ),
     ),
     TableSchema(
@@ -128,13 +171,20 @@ TABLES = (
         "lengths = [{ ... }] of a [[board]]",
         "One length.",
         (
-            need("length", What.LENGTH, "How long it is.", '"12ft"'),
-            may("price", What.PRICE, "Price each.", example="16.90"),
+            need("length", What.LENGTH, "How long it is.", '"12ft"', into="length_mm"),
+            may("price", What.PRICE, "Price each.", example="16.90", into="price_minor"),
             may("count", What.MIXED, 'How many are to hand, or "buy".', "buy", "1"),
             may(
-                "pack", What.COUNT, "It is sold in packs of so many; the price is each.", "1", "10"
+                "pack",
+                What.COUNT,
+                "It is sold in packs of so many; the price is each.",
+                "1",
+                "10",
+                into="pack",
             ),
-            may("most", What.COUNT, "No more than so many can be bought.", example="4"),
+            may(
+                "most", What.COUNT, "No more than so many can be bought.", example="4", into="most"
+            ),
             sub(
                 "defects",
                 What.TABLES,

@@ -53,6 +53,7 @@ def test_every_key_that_is_asked_for_is_known_and_the_other_way_round() -> None:
     """No reader asks for a key that the page doesn't show; nothing is shown that nobody reads."""
     names = {key.name for _, key in KEYS}
     wanted = set().union(*(asked(path) for path in READERS))
+    wanted |= {key.name for _, key in KEYS if key.into}  # `fields` reads them
 
     assert wanted - names == set()
     by_other_means = {

@@ -16,6 +16,7 @@ NUMBERS: dict[str, dict[str, float | tuple[float, float]]] = {
     "boards": {
         "LEAST_BOARD_FOOT_IN": 1.0,
         "KEPT_END_MM": 300.0,
+        "KEPT_STRIP_MM": 30.0,
         "REST_MM": (10.0, 100.0),
     },
     "coatings": {
