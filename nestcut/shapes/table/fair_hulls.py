@@ -16,6 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from itertools import product
 
 import numpy as np
@@ -331,7 +332,14 @@ def _batten_law(lot: _Lot) -> Callable[[Reading, Floats, Floats, Floats], Floats
     return shape
 
 
-def _plans(bow: tuple[float, float], *, by_battens: bool) -> Family:
+class _Law(Enum):
+    """How a waterline runs from where it is widest to its ends."""
+
+    POWERS = "powers"
+    BATTENS = "battens"
+
+
+def _plans(bow: tuple[float, float], law: _Law) -> Family:
     """Half-breadths that are widest amidships; the bow's share of them from 0, sharp, on."""
 
     def draw(
@@ -355,7 +363,7 @@ def _plans(bow: tuple[float, float], *, by_battens: bool) -> Family:
                 - np.clip(blunt * lot.between(0.75, 1.1), 0.0, 1.0)
                 - lot.between(0.0, BLUNT_MOST)
             )
-            if by_battens:
+            if law is _Law.BATTENS:
                 ends = -aft / at * lot.about(slopes[0], 0.25), fore / (1.0 - at)
                 lost = _battens(line.u, at, fore, aft, ends[0], ends[1] * lot.about(slopes[1], 0.3))
             else:
@@ -394,6 +402,5 @@ _HEIGHTS: tuple[Family, ...] = (
     _profiles(_power_law), _profiles(_parabola), _profiles(_batten_law),
 )  # fmt: skip
 _BREADTHS: tuple[Family, ...] = (
-    _plans((0.0, 0.0), by_battens=False), _plans((0.2, 0.8), by_battens=False),
-    _plans((0.0, 0.0), by_battens=True), _plans((0.2, 0.8), by_battens=True), _arcs,
+    *(_plans(bow, law) for law in _Law for bow in ((0.0, 0.0), (0.2, 0.8))), _arcs,
 )  # fmt: skip
