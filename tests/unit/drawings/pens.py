@@ -45,3 +45,7 @@ def loose_box(space: Modelspace, x: float, y: float, w: float, h: float, layer: 
     corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y)]
     for a, b in pairwise(corners):
         space.add_line(a, b, dxfattribs={"layer": layer})
+
+
+def write(space: Modelspace, text: str, x: float, y: float, layer: str = "0") -> None:
+    space.add_text(text, height=20, dxfattribs={"layer": layer}).set_placement((x, y))
