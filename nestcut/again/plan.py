@@ -10,6 +10,7 @@ from nestcut.again.buying import SINGLY, Buying, least_of
 from nestcut.again.events import Events, add_events
 from nestcut.again.join_more import more_joints
 from nestcut.again.renew import Desk, renew_plan
+from nestcut.again.settle import settled
 from nestcut.again.shed_of_plan import held_of, own_names
 from nestcut.again.sheets import Laid, lay_again, measured
 from nestcut.model.held import Held, with_held
@@ -71,10 +72,12 @@ def continue_plan(
     if reason is not None:
         return replace(proven, plan=replace(first, stopped_by=reason))
     search = Search(start.job, settings, deadline, watcher)
-    best = min(_searched(start, search, keeper), first, key=_worth)
+    best = settled(start.job, start.plan, min(_searched(start, search, keeper), first, key=_worth))
     more = _more_joints(start, best, settings, deadline)
     if more:
-        best = min(best, _searched(start.renewed(more), search, keeper), key=_worth)
+        joined = start.renewed(more)
+        other = settled(start.job, joined.plan, _searched(joined, search, keeper))
+        best = min(best, other, key=_worth)
     return prove(start.job, best)
 
 

@@ -128,8 +128,11 @@ def _difference_lines(
         for s in told.shifts
     ]
     if told.pages:
-        pages = ", ".join(_at(source, number) for source, number in told.pages)
-        lines.append(f"Throw away the old pages of: {pages}. All other pages still hold.")
+        old = ", ".join(_at(source, number) for source, number in told.pages)
+        fresh = {*told.pages, *((s.source, s.after) for s in told.shifts if s.after)}
+        new = ", ".join(_at(source, number) for source, number in sorted(fresh))
+        lines.append(f"Throw away the old front page and lists, and the pages of: {old}.")
+        lines.append(f"Print instead: front page, lists, {new}. All other pages still hold.")
     return lines
 
 

@@ -8,6 +8,7 @@ import socket
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from nestcut.cli import main
 from tests.unit.again.test_again import JOB
@@ -89,6 +90,8 @@ def test_a_spoilt_piece_is_made_again_beside_what_is_cut(
     told = capsys.readouterr().out
     assert "Nothing to buy" in told
     assert "pad, no. 1 of 5: sheet" in told
+    assert "Throw away the old front page and lists" in told
+    assert "Print instead: front page, lists, sheet" in told
     assert "All other pages still hold." in told
     assert (place / "out" / "plan.json").read_bytes() == before
     assert run("verify", "out-2") == 0
@@ -97,6 +100,13 @@ def test_a_spoilt_piece_is_made_again_beside_what_is_cut(
     plan = json.loads((place / "out-3" / "plan.json").read_text())
     assert plan["already_cut"] == ["side P1 1/2"]
     assert sum(len(s.get("spent", [])) for s in plan["sheets"]) == 2
+    pages = [p.extract_text() for p in PdfReader(place / "out-3" / "shop.pdf").pages]
+    assert "1 piece lies cut already" in pages[0]
+    marked = [p for p in pages[1:] if "CUT ALREADY" in p]
+    assert len(marked) == 2  # the cut list and the piece's sheet
+    page = (place / "out-3" / "shop.html").read_text()
+    assert [r.split('"')[1] for r in page.split("<li ") if " data-cut>" in r] == ["piece"]
+    assert 'data-piece="side P1 1/2"' in next(r for r in page.split("<li ") if " data-cut>" in r)
 
 
 def test_ticks_of_the_page_say_what_is_cut_and_spoilt(

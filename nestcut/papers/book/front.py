@@ -15,6 +15,7 @@ from nestcut.papers.lists import (
 )
 from nestcut.papers.view import (
     CAUTIONS,
+    CUT_WORDS,
     SPELLED_WORDS,
     Figures,
     PlanView,
@@ -37,6 +38,12 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     made.append(
         prose(f"{count_words(view.verified)}. From the job file {PurePath(job.file).name}.")
     )
+    if plan.already_cut:
+        n = len(plan.already_cut)
+        lie = "1 piece lies cut already and is" if n == 1 else f"{n} pieces lie cut already and are"
+        made.append(
+            prose(f'This plan goes on from one that is being cut: {lie} marked "{CUT_WORDS}".')
+        )
     if plan.unplaced:
         made.append(prose("NOT PLACED: these pieces are on no sheet", HEAD))
         left = [
@@ -108,7 +115,9 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
         if yard:
             made.append(prose(f"From {yard}"))
         made.append(
-            setter.table(headings, rows, shares, figures_from=5, lead=tick_boxes(len(rows)))
+            setter.table(
+                headings, rows, shares, figures_from=5, lead=tick_boxes([False] * len(rows))
+            )
         )
     words = buy_total_words(view, figures)
     feet = board_feet_to_buy(view)

@@ -19,7 +19,7 @@ from nestcut.papers.lists import (
     size_words,
     usage_notes,
 )
-from nestcut.papers.view import Figures, PlanView, per_mille
+from nestcut.papers.view import CUT_WORDS, Figures, PlanView, per_mille
 from nestcut.units import LengthStyle
 from nestcut.words import tell_fact
 
@@ -37,7 +37,7 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     size = "size" if figures.style is LengthStyle.INCH else "size, mm"
     headings = ("", "from", "no.", "piece", size, "thick", "to do")
     widths = _cut_widths(setter, headings, rows)
-    made.append(setter.table(headings, rows, widths, lead=tick_boxes(len(rows))))
+    made.append(setter.table(headings, rows, widths, lead=tick_boxes([r.is_cut for r in listed])))
     if view.verified.plan.unplaced:
         made.append(prose("Not placed", HEAD))
         told = [
@@ -67,7 +67,12 @@ def _cut_widths(
 
 
 def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
-    to_do = [r.timing and f"cut {r.timing}", r.joints, r.bevels and "bevelled: see its sheet"]
+    to_do = [
+        r.is_cut and CUT_WORDS,
+        r.timing and f"cut {r.timing}",
+        r.joints,
+        r.bevels and "bevelled: see its sheet",
+    ]
     to_do += [
         r.allowance,
         r.note,

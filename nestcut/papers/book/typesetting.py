@@ -157,12 +157,16 @@ class Typesetter:
         return made
 
 
-def tick_boxes(count: int) -> tuple[Any, ...]:
-    """Squares to tick with a carpenter's pencil."""
+def tick_boxes(ticked: Sequence[bool]) -> tuple[Any, ...]:
+    """Squares to tick with a carpenter's pencil; crossed where that is done."""
     from reportlab.platypus import Flowable
 
     class TickBox(Flowable):  # type: ignore[misc]
         """Nine points square."""
+
+        def __init__(self, mark: str) -> None:
+            super().__init__()
+            self.mark = mark
 
         def wrap(self, width: float, height: float) -> tuple[float, float]:
             return 9.0, 9.0
@@ -170,5 +174,8 @@ def tick_boxes(count: int) -> tuple[Any, ...]:
         def draw(self) -> None:
             self.canv.setLineWidth(0.7)
             self.canv.rect(0.4, 0.0, 8.2, 8.2, stroke=1, fill=0)
+            if self.mark:
+                self.canv.line(0.4, 0.0, 8.6, 8.2)
+                self.canv.line(0.4, 8.2, 8.6, 0.0)
 
-    return tuple(TickBox() for _ in range(count))
+    return tuple(TickBox("x" if t else "") for t in ticked)

@@ -5,7 +5,7 @@ PDF and CSV print the same rows; the CSV files carry plain millimetres beside th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nestcut.joints.arithmetic import scarf_angle_deg
 from nestcut.joints.kinds import KINDS
@@ -71,6 +71,8 @@ class CutRow:
     note: str
     is_face_told: bool = True
     seat: Seat | None = None
+    is_cut: bool = False
+    """Whether it lay cut when this plan was made."""
 
 
 def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
@@ -81,7 +83,7 @@ def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
         for placed in sheet.placed
     ]
     rows += [_rail_row(board, cut, view, figures) for board in view.boards for cut in board.cuts]
-    return tuple(rows)
+    return tuple(replace(r, is_cut=view.is_cut(r.piece)) for r in rows)
 
 
 def _flat_row(

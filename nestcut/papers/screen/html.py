@@ -31,6 +31,7 @@ from nestcut.papers.screen.tables import (
     warning_boxes,
 )
 from nestcut.papers.view import (
+    CUT_WORDS,
     BoardPiece,
     BoardView,
     Figures,
@@ -93,6 +94,7 @@ class PieceEntry:
     stock: str
     number: int
     words: str
+    is_cut: bool
 
     @property
     def find(self) -> str:
@@ -212,6 +214,7 @@ def _pieces(view: PlanView, figures: Figures) -> tuple[PieceEntry, ...]:
 
 def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figures) -> PieceEntry:
     more = [
+        CUT_WORDS if view.is_cut(placed.piece.id) else "",
         f"{figures.pair(*placed.size_mm)}, {figures.thickness(placed.piece.thickness_mm)}",
         *warnings_for(placed),
         allowance_words(placed, figures),
@@ -234,6 +237,7 @@ def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figure
         stock=sheet.layout.stock,
         number=sheet.layout.number,
         words=_words(placed.number, name, told),
+        is_cut=view.is_cut(placed.piece.id),
     )
 
 
@@ -264,4 +268,5 @@ def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -
         stock=board.layout.stock,
         number=board.layout.number,
         words=_words(cut.number, name, told),
+        is_cut=view.is_cut(piece.id),
     )

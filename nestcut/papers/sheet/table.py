@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from nestcut.papers.draw import Column, Item, LaidTable, laid_table
 from nestcut.papers.page import LINE_MM, PageMaker
 from nestcut.papers.view import (
+    CUT_WORDS,
     Figures,
     PlacedPiece,
     PlanView,
@@ -34,7 +35,8 @@ COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("to do, notes"
 
 def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:
     """One piece in the table: number, name, size, what to do with it."""
-    notes = list(warnings_for(placed))
+    notes = [CUT_WORDS] if view.is_cut(placed.piece.id) else []
+    notes += warnings_for(placed)
     notes += [joint_words_short(end) for end in placed.ends]
     notes += bevel_words_short(placed, figures)
     words = allowance_words(placed, figures)

@@ -19,6 +19,7 @@ from nestcut.papers.view.figures import L_PER_US_GALLON, MM2_PER_FT2, Figures, p
 from nestcut.papers.view.keeps import Keep, keep_words, keeps_of, turn_word
 from nestcut.papers.view.name_findings import SPELLED_WORDS, spelled_names, spelling_findings
 from nestcut.papers.view.piece_words import (
+    CUT_WORDS,
     allowance_words,
     is_trim_line,
     joint_words,
@@ -62,6 +63,7 @@ from nestcut.words.piece_names import code_of, name_in_words, share_letter
 
 __all__ = [
     "CAUTIONS",
+    "CUT_WORDS",
     "L_PER_US_GALLON",
     "MIN_KEPT_END_MM",
     "MM2_PER_FT2",

@@ -90,9 +90,14 @@ def rail_joint_words(end: JointEnd, view: PlanView) -> str:
     return f"{key}  {slope}  {_PLANE[end.planed]}{state}"
 
 
+CUT_WORDS = "CUT ALREADY"
+"""What is said of a piece that lay cut when the plan was made."""
+
+
 def rail_words(cut: BoardPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:
     """What is to be done at the ends of a rail's piece: joints, angles, what is left to trim."""
-    words = [rail_joint_words(end, view) for end in cut.piece.ends]
+    words = [CUT_WORDS] if view.is_cut(cut.piece.id) else []
+    words += [rail_joint_words(end, view) for end in cut.piece.ends]
     words += [rail_forward_words(cut)]
     if cut.part is not None:
         words += [rail_angle_words(cut.part.end_angles_deg)]

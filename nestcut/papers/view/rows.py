@@ -263,6 +263,10 @@ class PlanView:
         pieces: tuple[SheetPiece | RailPiece, ...] = (*plan.pieces, *plan.rail_pieces)
         return {p.id: name_in_words(p, counts.get(p.part, 1)) for p in pieces}
 
+    def is_cut(self, piece: str) -> bool:
+        """Whether a piece lay cut when this plan was made."""
+        return piece in self.verified.plan.already_cut
+
     def name_of(self, piece: str) -> str:
         """A piece's name in words, as all lists have it; what isn't known keeps its id."""
         return self._names.get(piece, piece)

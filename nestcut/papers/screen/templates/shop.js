@@ -24,7 +24,11 @@
       return true;
     } catch { say("This browser keeps no ticks. Save them as a file."); return false; }
   };
-  const cut = new Set(recall(KEY));
+  /* what lay cut when the plan was made is ticked, until someone ticks otherwise */
+  let isNew = true;
+  try { isNew = localStorage.getItem(KEY) === null; } catch { /* no ticks are kept */ }
+  const before = isNew ? rows.filter((row) => "cut" in row.dataset) : [];
+  const cut = new Set([...recall(KEY), ...before.map((row) => row.dataset.piece)]);
   const spoilt = new Set(recall(SPOILT).filter((piece) => cut.has(piece)));
 
   const shapesOf = (piece) =>

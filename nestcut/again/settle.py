@@ -1,0 +1,101 @@
+"""Sheets and boards that nobody has begun are alike: what is dealt out otherwise needn't be.
+
+A search deals pieces out to sheets and boards as they come.  Where it gives one of them the pieces
+that another had, or the same pieces in another order, the papers on the wall can stay.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Hashable, Sequence
+from dataclasses import replace
+from typing import TypeVar
+
+from nestcut.model.job import Job
+from nestcut.model.plan import BoardLayout, Plan, SheetLayout
+
+Layout = TypeVar("Layout", SheetLayout, BoardLayout)
+
+
+def settled(job: Job, old: Plan, new: Plan) -> Plan:
+    """Return a plan with as many sheets and boards as can be as they were; it costs the same.
+
+    Parameters
+    ----------
+    job
+        Its boards with defects are left as they are: no other is like them.
+    old
+        The plan on the wall; its sheets and boards are the first of the new one's, under the same
+        numbers.
+    """
+    cut = frozenset(new.already_cut)
+    own = {
+        (board.name, offer.length_mm)
+        for board in job.board_stocks
+        for offer in board.lengths
+        if offer.defects
+    }
+    return replace(
+        new,
+        sheets=_dealt(old.sheets, new.sheets, cut, own),
+        boards=_dealt(old.boards, new.boards, cut, own),
+    )
+
+
+def _dealt(
+    old: Sequence[Layout],
+    new: Sequence[Layout],
+    cut: frozenset[str],
+    own: set[tuple[str, float]],
+) -> tuple[Layout, ...]:
+    now = list(new)
+    kinds: dict[Hashable, list[int]] = defaultdict(list)
+    for place, (was, then) in enumerate(zip(old, new, strict=False)):
+        is_begun = was.spent or then.spent or cut & (_pieces(was) | _pieces(then))
+        if not is_begun and (was.stock, was.length_mm) not in own:
+            kinds[_kind(was)].append(place)
+    for places in kinds.values():
+        _deal(old, now, places)
+    for place, was in enumerate(old[: len(now)]):
+        # The same pieces laid otherwise: the old page still holds.
+        is_own = (was.stock, was.length_mm) in own
+        if not is_own and was.spent == now[place].spent and _sizes(was) == _sizes(now[place]):
+            now[place] = was
+    return tuple(now)
+
+
+def _deal(old: Sequence[Layout], now: list[Layout], places: list[int]) -> None:
+    """Give layouts of stock that is alike to the places where most of their pieces lay."""
+    layouts = [now[p] for p in places]
+    pairs = sorted(
+        (-len(_pieces(old[p]) & _pieces(layout)), j != k, j, k)
+        for j, p in enumerate(places)
+        for k, layout in enumerate(layouts)
+    )
+    given: dict[int, int] = {}
+    for _, _, j, k in pairs:
+        if j not in given and k not in given.values():
+            given[j] = k
+    for j, p in enumerate(places):
+        now[p] = replace(layouts[given[j]], number=now[p].number)
+
+
+def _kind(layout: Layout) -> Hashable:
+    own = (layout.outline, layout.keep_outs) if isinstance(layout, SheetLayout) else ()
+    return (layout.stock, layout.length_mm, layout.width_mm, own)
+
+
+def _pieces(layout: Layout) -> frozenset[str]:
+    if isinstance(layout, SheetLayout):
+        return frozenset(p.piece for p in layout.placements)
+    return frozenset(c.piece for c in layout.cuts)
+
+
+def _sizes(layout: Layout) -> frozenset[Hashable]:
+    """The pieces of a layout; a rail's with its size, which a joint more would change."""
+    if isinstance(layout, SheetLayout):
+        return frozenset(p.piece for p in layout.placements)
+    return frozenset(
+        (c.piece, round(c.to_mm - c.from_mm, 6), round(c.rip_to_mm - c.rip_from_mm, 6))
+        for c in layout.cuts
+    )
