@@ -80,18 +80,18 @@ def _deal(old: Sequence[Layout], now: list[Layout], places: list[int]) -> None:
         now[p] = replace(layouts[given[j]], number=now[p].number)
 
 
-def _kind(layout: Layout) -> Hashable:
+def _kind(layout: SheetLayout | BoardLayout) -> Hashable:
     own = (layout.outline, layout.keep_outs) if isinstance(layout, SheetLayout) else ()
     return (layout.stock, layout.length_mm, layout.width_mm, own)
 
 
-def _pieces(layout: Layout) -> frozenset[str]:
+def _pieces(layout: SheetLayout | BoardLayout) -> frozenset[str]:
     if isinstance(layout, SheetLayout):
         return frozenset(p.piece for p in layout.placements)
     return frozenset(c.piece for c in layout.cuts)
 
 
-def _sizes(layout: Layout) -> frozenset[Hashable]:
+def _sizes(layout: SheetLayout | BoardLayout) -> frozenset[Hashable]:
     """The pieces of a layout; a rail's with its size, which a joint more would change."""
     if isinstance(layout, SheetLayout):
         return frozenset(p.piece for p in layout.placements)
