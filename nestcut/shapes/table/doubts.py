@@ -21,25 +21,23 @@ of opinions, C. Genest and J. V. Zidek, Statistical Science 1, 1986).
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass
-from fractions import Fraction
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nestcut.errors import Finding
-from nestcut.facts import Length
+from nestcut.facts import Fact, Length, fact
 from nestcut.shapes.fair.fairness import READING_MM, contrasts_of
 from nestcut.shapes.fair.stations import EdgeReadings, PanelReadings
 from nestcut.shapes.known import OffsetForm, warning
 from nestcut.shapes.table.fair_hulls import Reading, breadths_gains, heights_gains
 from nestcut.shapes.table.line_order import crossings
+from nestcut.shapes.table.notation import likely_mm, said
 from nestcut.shapes.table.offsets import OffsetTable, View
 from nestcut.tolerances.likeness import LINE_NOISE, SLIP_CHANCE
 from nestcut.tolerances.noise import DUST
-from nestcut.units import format_feet_inches_eighths
 
 Floats = NDArray[np.float64]
 
@@ -57,6 +55,8 @@ _SLIPS = np.concatenate([_SIZES_MM, -_SIZES_MM])
 """How far a reading may have been misread: an inch and more, less than that rarely. [mm]"""
 _SLIP_LOGS = np.log(np.where(np.abs(_SLIPS) < _MISREAD_MM, SLIP_CHANCE, 1.0))
 _SLIP_LOGS = _SLIP_LOGS - np.logaddexp.reduce(_SLIP_LOGS)
+_ALIKE = 1.0
+"""Log Bayes factors that differ by no more leave open which of two readings is misread. [-]"""
 _MOST_DOUBTS = 5
 FEWEST = 5
 """Four readings can't accuse one of them."""
@@ -83,7 +83,7 @@ class Row:
     knuckles: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Doubt:
     """A reading that no fair line would pass through.
 
@@ -98,6 +98,8 @@ class Doubt:
     reading_mm: float
     off_mm: float
     gain: float
+    beside: Doubt | None = None
+    """The reading beside it, where that one misread would explain nearly as much, or more."""
 
     @property
     def fair_mm(self) -> float:
@@ -181,15 +183,17 @@ def _worst(rows: list[Row]) -> Doubt | None:
         return None
     j = int(np.searchsorted(starts, i, side="right") - 1)
     row, n = rows[j], i - int(starts[j])
-    return Doubt(
-        line=row.line,
-        view=row.view,
-        station=row.stations[n],
-        x_mm=row.x[n],
-        reading_mm=row.y[n],
-        off_mm=float(slips[i]),
-        gain=float(gains[i]),
-    )
+
+    def doubt(k: int) -> Doubt:
+        off, gain = float(slips[starts[j] + k]), float(gains[starts[j] + k])
+        return Doubt(row.line, row.view, row.stations[k], row.x[k], row.y[k], off, gain)
+
+    neighbours = [
+        doubt(k) for k in (n - 1, n + 1) if 0 <= k < len(row.x) and row.x[k] not in row.knuckles
+    ]
+    near = [d for d in neighbours if abs(d.off_mm) >= _LEAST_MM and d.gain >= gains[i] - _ALIKE]
+    beside = max(near, key=lambda d: d.gain, default=None)
+    return replace(doubt(n), beside=beside)
 
 
 def _by_hulls(rows: Sequence[Row]) -> tuple[Floats, Floats] | None:
@@ -287,10 +291,21 @@ def table_findings(table: OffsetTable, doubts: Sequence[Doubt]) -> tuple[Finding
             reading=said(d.reading_mm, table.form),
             off=Length(abs(d.off_mm)),
             fair=said(likely_mm(d.reading_mm, d.fair_mm, table.form), table.form),
+            beside=_beside(d, table.form),
         )
         for d in doubts
     ]
     return (*_sides_apart(table), *told, *crossings(table))
+
+
+def _beside(doubt: Doubt, form: OffsetForm) -> Fact:
+    """The reading beside a doubted one, if it may be that one as well."""
+    other = doubt.beside
+    if other is None:
+        return fact("SHP-251")
+    fair = said(likely_mm(other.reading_mm, other.fair_mm, form), form)
+    reading = said(other.reading_mm, form)
+    return fact("SHP-252", station=other.station, reading=reading, fair=fair)
 
 
 def _sides_apart(table: OffsetTable) -> list[Finding]:
@@ -368,42 +383,3 @@ def panel_doubts(panel: PanelReadings) -> tuple[Finding, ...]:
         )
         for d in panel_row_doubts(panel)
     )
-
-
-def said(length_mm: float, form: OffsetForm) -> str | Length:
-    """Length in a table's own notation; in the job's where it has none."""
-    if form is OffsetForm.EIGHTHS:
-        return format_feet_inches_eighths(length_mm)
-    per = {OffsetForm.MM: 1.0, OffsetForm.CM: 10.0, OffsetForm.M: 1000.0}.get(form)
-    if per is not None:
-        return f"{round(length_mm) / per:g}"
-    return Length(length_mm)
-
-
-def likely_mm(reading_mm: float, fair_mm: float, form: OffsetForm) -> float:
-    """Reading near a fair value that differs from what was read in one figure only. [mm]
-
-    The fair value itself, where there is none.
-    """
-    if form is OffsetForm.EIGHTHS:
-        text = format_feet_inches_eighths(reading_mm)
-        found = re.fullmatch(r"(\d+)-(\d+)-(\d)([+]?)", text)
-        if found is None:
-            return fair_mm
-        feet, inches, eighths = (int(found[k]) for k in (1, 2, 3))
-        rest = 0.5 if found[4] else 0.0
-        tries = [12.0 * f + inches + (eighths + rest) / 8.0 for f in range(30)]
-        tries += [12.0 * feet + i + (eighths + rest) / 8.0 for i in range(12)]
-        tries += [12.0 * feet + inches + (e + rest) / 8.0 for e in range(8)]
-        near = min((25.4 * t for t in tries), key=lambda mm: abs(mm - fair_mm))
-    else:
-        digits = str(round(reading_mm))
-        tries_mm = [
-            float(digits[:i] + d + digits[i + 1 :])
-            for i in range(len(digits))
-            for d in "0123456789"
-        ]
-        near = min(tries_mm, key=lambda mm: abs(mm - fair_mm), default=fair_mm)
-    slack = max(6.35, 0.15 * abs(reading_mm - fair_mm))
-    is_near = abs(near - fair_mm) <= slack and abs(near - reading_mm) > slack
-    return near if is_near else float(Fraction(round(fair_mm)))

@@ -10,7 +10,8 @@ from dataclasses import replace
 
 from nestcut.errors import Finding
 from nestcut.shapes.known import OffsetForm, note
-from nestcut.shapes.table.doubts import FEWEST, Row, first_doubt, said, table_rows
+from nestcut.shapes.table.doubts import FEWEST, Row, first_doubt, table_rows
+from nestcut.shapes.table.notation import said
 from nestcut.shapes.table.offsets import OffsetTable, View
 
 _EIGHTHS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32)

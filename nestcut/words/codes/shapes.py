@@ -134,12 +134,12 @@ SENTENCES = {
     ),
     "SHP-070": Sentence(
         "{line}, station {station}: the {view} {reading} stands {off} above a fair line; {fair} "
-        "would lie on it.",
+        "would lie on it.{beside}",
         "Read it again. If it is meant, the line turns sharply there: list it under knuckles.",
     ),
     "SHP-071": Sentence(
         "{line}, station {station}: the {view} {reading} falls {off} below a fair line; {fair} "
-        "would lie on it.",
+        "would lie on it.{beside}",
         "Read it again. If it is meant, the line turns sharply there: list it under knuckles.",
     ),
     "SHP-072": Sentence(
@@ -291,6 +291,10 @@ SENTENCES = {
     "SHP-162": Sentence(
         "slats lie over a part, or over an outline of their own: here both are given.",
         "Take over = ... out if the outline isn't cut; else take shape out.",
+    ),
+    "SHP-251": Sentence(""),
+    "SHP-252": Sentence(
+        " Or it is station {station} that is misread: {reading} stands there, and {fair} would be fair."
     ),
     "SHP-163": Sentence(
         "no {view} stands off a fair line. The least slip that would be seen in every line here is "

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from nestcut.shapes.known import OffsetForm
-from nestcut.shapes.table.doubts import Row, doubts_of, likely_mm
+from nestcut.shapes.table.doubts import Row, doubts_of
+from nestcut.shapes.table.notation import likely_mm
 from tests.unit.shapes.hulls import HULLS, misread
 
 INCH = 25.4

@@ -320,3 +320,36 @@ def test_where_no_slip_would_be_seen_that_is_told() -> None:
 
 def test_a_table_of_four_stations_is_not_weighed() -> None:
     assert slips_told(sound(PLAIN)) == ()
+
+
+SKIFF = """
+station | stem  | 1     | 2     | 3     | 4     | 5     | T
+at      | 0-0-0 | 2-0-0 | 4-0-0 | 6-0-0 | 8-0-0 | 10-0-0 | 13-0-0
+distances
+chine   | 0-7-0  |        |       |       |       |        | 12-8-0
+keel    | 0-10-0 |        |       |       |       |        | 12-6-7
+heights
+sheer   | 2-1-4  | 1-10-5 | 1-8-5 | 1-7-2 | 1-6-5 | 1-6-5  | 1-8-0
+chine   | 0-11-4 | 0-8-6  | 0-6-2 | 0-5-0 | 0-4-7 | 0-5-4  | 0-6-6
+keel    | 0-6-4  | 0-3-7  | 0-1-0 | 0-0-0 | 0-0-2 | 0-1-2  | 0-3-0
+"""
+
+
+def test_a_small_slip_that_throws_doubt_on_its_neighbour_is_named_beside_it() -> None:
+    """Half an inch at station 4: station 5 could be seven eighths out as well, so both are told."""
+    table = sound(SKIFF.replace("0-4-7", "0-4-3"))
+    [told] = [tell(f, Speech()).message for f in table_findings(table, table_doubts(table))]
+
+    assert "chine, station 5" in told
+    assert (
+        "Or it is station 4 that is misread: 0-4-3 stands there, and 0-4-7 would be fair." in told
+    )
+    assert not table_doubts(sound(SKIFF))
+
+
+def test_a_plain_slip_accuses_no_neighbour() -> None:
+    table = sound(SKIFF.replace("0-4-7", "0-4-1"))
+    [told] = [tell(f, Speech()).message for f in table_findings(table, table_doubts(table))]
+
+    assert "chine, station 4: the height 0-4-1" in told
+    assert "Or it is" not in told
