@@ -78,19 +78,20 @@ def _changes(desk: Desk) -> list[tuple[str, Callable[..., Any], type | None]]:
         ("set", desk.set_value, messages.SetValue),
         ("remove", desk.remove, messages.Remove),
         ("add", desk.add, messages.AddTable),
+        ("close-gaps", desk.close_gaps, messages.CloseGaps),
         ("text", desk.set_text, messages.SetText),
         ("take-theirs", desk.take_theirs, None),
         ("keep-mine", desk.keep_mine, None),
         ("undo", desk.undo, None),
         ("redo", desk.redo, None),
-        ("plan", desk.plan, messages.Plan),
-        ("stop", desk.stop, None),
-        ("price-joints", desk.price_joints, None),
-        ("pin", desk.pin, messages.Pin),
-        ("cut", desk.cut, messages.Cut),
-        ("choose", desk.choose, messages.Choose),
-        ("push", desk.push, messages.Push),
-        ("papers", desk.write_papers, messages.Papers),
+        ("plan", desk.plans.plan, messages.Plan),
+        ("stop", desk.plans.stop, None),
+        ("price-joints", desk.plans.price_joints, None),
+        ("pin", desk.plans.pin, messages.Pin),
+        ("cut", desk.plans.cut, messages.Cut),
+        ("choose", desk.plans.choose, messages.Choose),
+        ("push", desk.plans.push, messages.Push),
+        ("papers", desk.plans.write_papers, messages.Papers),
     ]
 
 
@@ -156,7 +157,7 @@ def _showing(draw: Callable[[str], str]) -> Callable[[Request], Any]:
 def _paper(desk: Desk) -> Callable[[Request], Any]:
     def show(request: Request) -> Response:
         try:
-            path = desk.paper(str(request.path_params["name"]))
+            path = desk.plans.paper(str(request.path_params["name"]))
         except NotHere as error:
             return JSONResponse({"fault": str(error)}, 404)
         answer = FileResponse(path)
@@ -174,16 +175,16 @@ def _listening(bell: Bell, desk: Desk) -> Callable[[Request], Any]:
             seen: dict[str, Any] = {}
             stamp = desk.stamp()
             while not await request.is_disconnected():
-                progress = json.dumps(desk.search.told or None)
+                progress = json.dumps(desk.plans.search.told or None)
                 if stamp != (now := desk.stamp()):  # by the page, or by an editor
                     stamp, heard = now, -1
                 if bell.count != heard or progress != last:
                     changed = bell.count != heard
                     heard, quiet_s, last = bell.count, 0.0, progress
-                    stage = desk.search.stage.value
+                    stage = desk.plans.search.stage.value
                     told = {"changed": changed, "stage": stage, "last": json.loads(progress)}
-                    if desk.search.glance is not seen:  # pictures are sent once
-                        seen = told["glance"] = desk.search.glance
+                    if desk.plans.search.glance is not seen:  # pictures are sent once
+                        seen = told["glance"] = desk.plans.search.glance
                     yield f"data: {json.dumps(told)}\n\n"
                 elif quiet_s >= _BEAT_S:
                     quiet_s = 0.0

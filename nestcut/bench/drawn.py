@@ -9,6 +9,10 @@ from nestcut import door
 
 Plain = dict[str, Any]
 
+_MOST_TEXTS = 400
+"""So many of a drawing's own texts are shown. [-]"""
+_RING = ", ring "
+"""What stands before a ring's letter in the place of a finding."""
 _UNITS_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 _SMALLEST_MM, _LARGEST_MM = 60.0, 15_000.0
 """Between these lies the longest side of a small boat's largest part. [mm]"""
@@ -23,6 +27,7 @@ def _drawing(on: Any, speech: door.Speech) -> Plain:
     drawing = on.drawing
     outlines = [o for o in (*drawing.outlines, *drawing.offered) if o.number]
     boxes = [o.box_mm for o in outlines]
+    likely = [o.box_mm for o in outlines if o.judgement.verdict.value != "not a part"]
     return {
         "file": on.file,
         "of": drawing.numbered,
@@ -31,14 +36,27 @@ def _drawing(on: Any, speech: door.Speech) -> Plain:
             _outline(o, on.parts.get(o.number), speech)
             for o in sorted(outlines, key=lambda o: -o.area_mm2)
         ],
+        "gaps": _gaps(drawing.findings),
+        "texts": [
+            {"at": list(t.at_mm), "words": t.text, "height": t.height_mm}
+            for t in drawing.labels[:_MOST_TEXTS]
+            if t.seen.value == "shown"
+        ],
         "loose": ["M" + "L".join(f"{x:.2f},{y:.2f}" for x, y in line) for line in on.loose],
         "rings": [
-            {"at": list(f.at_mm), "words": door.tell(f, speech).message, "blocking": f.is_blocking}
+            {
+                "at": list(f.at_mm),
+                "letter": f.where.rpartition(_RING)[2] if _RING in f.where else "",
+                "words": door.tell(f, speech).message,
+                "blocking": f.is_blocking,
+            }
             for f in drawing.findings
             if f.at_mm is not None
         ],
         "unit": str(drawing.unit.value) if drawing.unit is not None else "",
-        "sizes": [] if drawing.unit is not None else _sizes(boxes, drawing.mm_per_unit, speech),
+        "sizes": []
+        if drawing.unit is not None
+        else _sizes(likely or boxes, drawing.mm_per_unit, speech),
     }
 
 
@@ -58,9 +76,51 @@ def _outline(outline: Any, part: int | None, speech: door.Speech) -> Plain:
         "why": [door.tell_fact(f, speech) for f in judged.reasons],
         "said": door.said_terms(outline),
         "half": outline.half_of is not None,
+        "whole": _whole(outline),
         "labels": list(outline.labels),
         "doubts": [d.number for d in outline.doubts],
     }
+
+
+def _whole(outline: Any) -> str:
+    """The outline as it is once its half is mirrored, as a path; empty: it is no half."""
+    line = outline.half_of
+    if line is None:
+        return ""
+    (ax, ay), (bx, by) = line.start, line.end
+    size = (bx - ax) ** 2 + (by - ay) ** 2
+    if not size:
+        return ""
+
+    def over(p: tuple[float, float]) -> tuple[float, float]:
+        along = ((p[0] - ax) * (bx - ax) + (p[1] - ay) * (by - ay)) / size
+        foot = (ax + along * (bx - ax), ay + along * (by - ay))
+        return 2 * foot[0] - p[0], 2 * foot[1] - p[1]
+
+    points = outline.shape.outline.points
+    return _ring(points) + " " + _ring([over(p) for p in points])
+
+
+def _gaps(findings: Any) -> list[Plain]:
+    """Each layer whose lines nearly meet: the setting that closes its gaps, names, how many."""
+    layers: dict[str, Plain] = {}
+    for item in findings:
+        values = dict(item.values)
+        if "setting" not in values:
+            continue
+        at = layers.setdefault(
+            item.layer, {"layer": item.layer, "names": [], "least": 0.0, "gaps": 0, "others": 0}
+        )
+        least = values.get("least")
+        if isinstance(least, door.Length):
+            at["gaps"] += 1
+            at["others"] = max(at["others"], int(str(values["others"])))
+        wide = least.mm if isinstance(least, door.Length) else 0.0
+        if wide >= at["least"]:
+            at |= {"least": wide, "setting": values["setting"]}
+        if "name" in values and values["name"] not in at["names"]:
+            at["names"].append(values["name"])
+    return list(layers.values())
 
 
 def _sizes(

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from typing import Any, Protocol
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
-from tomlkit.items import AoT, InlineTable, Item, Table
+from tomlkit.items import AoT, InlineTable, Item, Table, Whitespace
 
 from nestcut.gate import scan
 
@@ -14,6 +16,22 @@ Key = str | int
 """A key of a table, or the place of a table among its like, from 0."""
 Plain = str | int | float | bool | list["Plain"] | dict[str, "Plain"]
 """What a page can say."""
+_POINTERS = {"outline", "label", "layer", "block", "handle"}
+"""Keys by which a part finds its outline."""
+
+
+_FIGURE = "shape"
+
+
+class Pointer(Protocol):
+    """Where an outline is to be found: its number before and now, and the words that say it."""
+
+    @property
+    def was(self) -> int: ...
+    @property
+    def now(self) -> int: ...
+    @property
+    def pointer(self) -> str: ...
 
 
 class EditError(ValueError):
@@ -32,15 +50,10 @@ def with_value(text: str, path: Sequence[Key], value: Plain) -> str:
     parent = _reached(document, path[:-1])
     last = path[-1]
     if isinstance(parent, dict) and isinstance(last, str):
-        old = parent.get(last)
-        new = tomlkit.item(value)
-        if isinstance(old, Item) and isinstance(new, Item):
-            new.trivia.comment_ws = old.trivia.comment_ws
-            new.trivia.comment = old.trivia.comment
-        parent[last] = new
+        _put(parent, last, value)
         return tomlkit.dumps(document)
     if isinstance(parent, list) and isinstance(last, int) and last < len(parent):
-        parent[last] = value
+        parent[last] = _inline(value)
         return tomlkit.dumps(document)
     raise EditError(f"there is no place for {_words(path)}")
 
@@ -76,18 +89,71 @@ def with_table(text: str, kind: str, values: dict[str, Plain]) -> str:
     document = _parsed(text)
     table = tomlkit.table()
     for key, value in values.items():
-        table[key] = value
-    table.add(tomlkit.nl())
+        table[key] = _item(key, value)
     tables = document.get(kind)
     if tables is None:
         made = tomlkit.aot()
         made.append(table)
+        if document.body:
+            document.add(tomlkit.nl())
         document[kind] = made
     elif isinstance(tables, AoT):
+        foot = _foot(tables[-1]) if tables else []
+        if tables:
+            tables[-1].value.body.append((None, Whitespace("\n")))
         tables.append(table)
+        table.value.body.extend(foot)
     else:
         raise EditError(f"'{kind}' is no list of tables")
     return tomlkit.dumps(document)
+
+
+def with_gap(text: str, file: str, layer: str, setting: str) -> str:
+    """Return a job's text in which gaps of one layer of a drawing are closed.
+
+    It is said in the ``[[drawing]]`` of that file, which is added where there is none.
+
+    Raises
+    ------
+    EditError
+        If the text is no TOML, or has something else in that place.
+    """
+    own = _parsed(text).unwrap().get("drawing", [])
+    files = [d.get("file") for d in own] if isinstance(own, list) else []
+    if file not in files:
+        said: dict[str, Plain] = {"name": layer, "join_gap": setting}
+        return with_table(text, "drawing", {"file": file, "layers": [said]})
+    at = files.index(file)
+    layers = own[at].get("layers", [])
+    names = [str(said.get("name")).casefold() for said in layers]
+    if layer.casefold() in names:
+        place = names.index(layer.casefold())
+        return with_value(text, ["drawing", at, "layers", place, "join_gap"], setting)
+    return with_value(
+        text, ["drawing", at, "layers"], [*layers, {"name": layer, "join_gap": setting}]
+    )
+
+
+def pointed_at(text: str, place: int, outline: Pointer) -> str:
+    """Return a job's text in which a part points at an outline by its number.
+
+    Holes that the part names by its outline's number (``"5a"``) are named by the new one.
+
+    Raises
+    ------
+    EditError
+        If there is no such part.
+    """
+    part = _parsed(text).unwrap().get("part", [])[place]
+    for key in sorted((_POINTERS - {"outline"}) & set(part)):
+        text = without(text, ["part", place, key])
+    text = with_value(text, ["part", place, "outline"], outline.pointer)
+    holes = part.get("doubtful_holes")
+    if isinstance(holes, list):
+        own = re.compile(rf"{outline.was}(?=[a-z])")
+        named = [own.sub(str(outline.now), hole, count=1) for hole in holes]
+        text = with_value(text, ["part", place, "doubtful_holes"], named)
+    return text
 
 
 def tables_as_written(text: str) -> dict[str, Plain]:
@@ -109,6 +175,60 @@ def _parsed(text: str) -> tomlkit.TOMLDocument:
         return tomlkit.parse(text)
     except (TOMLKitError, RecursionError) as error:
         raise EditError(str(error)) from None
+
+
+def _put(table: Any, key: str, value: Plain) -> None:
+    """Set a key; its remark stays, and a new one stands below the others, not below what follows.
+
+    What stands below the last key's own remarks, apart by an empty line, speaks of the next table.
+    """
+    old = table.get(key)
+    new = _item(key, value)
+    if isinstance(old, Item):
+        new.trivia.comment_ws = old.trivia.comment_ws
+        new.trivia.comment = old.trivia.comment
+        table[key] = new
+        return
+    foot = _foot(table)
+    table[key] = new
+    if foot:
+        table.value.body.extend(foot)
+
+
+def _item(key: str, value: Plain) -> Item:
+    """Return a value as the file has it: tables in a line, but for figures, which have many keys."""
+    if isinstance(value, dict) and key == _FIGURE:
+        return tomlkit.item(value)
+    return _inline(value)
+
+
+def _inline(value: Plain) -> Item:
+    if isinstance(value, dict):
+        table = tomlkit.inline_table()
+        for key, held in value.items():
+            table[key] = _inline(held)
+        return table
+    if isinstance(value, list):
+        array = tomlkit.array()
+        for held in value:
+            array.append(_inline(held))
+        return array
+    return tomlkit.item(value)
+
+
+def _foot(table: Any) -> list[Any]:
+    """Take off a table's end what is below an empty line after its last key."""
+    if not isinstance(table, Table):
+        return []
+    body = table.value.body
+    last = max((i for i, (key, _) in enumerate(body) if key is not None), default=-1)
+    if last >= 0 and isinstance(body[last][1], Table | AoT):
+        return []
+    blank = (i for i, (_, item) in enumerate(body) if i > last and isinstance(item, Whitespace))
+    cut = next(blank, len(body))
+    foot = list(body[cut:])
+    del body[cut:]
+    return foot
 
 
 def _reached(document: tomlkit.TOMLDocument, path: Sequence[Key]) -> object:

@@ -62,6 +62,17 @@ class AddTable:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CloseGaps:
+    """Have the gaps of a drawing's layer closed."""
+
+    seen: str
+    file: str
+    layer: str
+    setting: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SetText:
     """Put a whole new text into the job file."""
 

@@ -46,5 +46,5 @@ def serve(folder: Path, job: str, port: int, say: Callable[[str], None]) -> None
     try:
         uvicorn.Server(config).run(sockets=[listening])
     finally:
-        app.state.desk.search.stop_at_once()
-        app.state.desk.fewer.stop()
+        app.state.desk.plans.search.stop_at_once()
+        app.state.desk.plans.fewer.stop()

@@ -27,15 +27,20 @@ def job_view(read: door.Understanding, text: str) -> Plain:
         "name": job.name,
         "units": job.style.value,
         "currency": job.currency,
-        "usable": read.is_usable,
+        "usable": read.is_usable and not door.blocking(misfits(read)),
         "written": _plain(written),
         "parts": [_part(p, speech) for p in job.sheet_parts],
         "rails": [_rail(r, speech) for r in job.rail_parts],
         "sheets": [_sheet_stock(s, speech) for s in job.sheet_stocks],
         "boards": [_board_stock(b, speech) for b in job.board_stocks],
         "kerf": speech.length(job.cutting.kerf_mm),
-        "findings": [finding_view(f, speech) for f in read.findings],
+        "findings": [finding_view(f, speech) for f in (*read.findings, *misfits(read))],
     }
+
+
+def misfits(read: door.Understanding) -> tuple[door.Finding, ...]:
+    """Return what is plainly larger than all its stock, of a job that could be planned else."""
+    return door.find_misfits(read.job) if read.is_usable else ()
 
 
 def finding_view(finding: door.Finding, speech: door.Speech) -> Plain:
@@ -44,6 +49,7 @@ def finding_view(finding: door.Finding, speech: door.Speech) -> Plain:
     place = _PLACE.match(finding.where)
     record["table"] = [place[1], int(place[2]) - 1] if place else None
     record["blocking"] = finding.is_blocking
+    record["about"] = finding.about
     return record
 
 

@@ -23,6 +23,7 @@ from nestcut.drawings.records import Drawing
 from nestcut.drawings.remarks import said_terms
 from nestcut.drawings.write import write_shape_drawing
 from nestcut.errors import DrawingError, Finding, InputError, JobFileError
+from nestcut.intake.carried import moved_outlines
 from nestcut.intake.drawn import drawings_on_table
 from nestcut.intake.fairness import COLUMNS, panel_reports
 from nestcut.intake.job import Understanding, read_job_text, understand_job
@@ -77,6 +78,7 @@ __all__ = [
     "job_pictures",
     "length_in",
     "many",
+    "moved_outlines",
     "part_files",
     "part_rows",
     "picture_files",

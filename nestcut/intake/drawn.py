@@ -11,8 +11,10 @@ from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef, Str
 from nestcut.errors import InputError
 from nestcut.gate import Kind, read_text, tables_of
 from nestcut.geometry.curves import flatten
-from nestcut.intake.job import finder_of, read_job_text
+from nestcut.intake.job import finder_of
+from nestcut.intake.numbers import ENTRY_NAMES
 from nestcut.intake.outlines import reference
+from nestcut.jobfile.read import parse_job_text
 from nestcut.jobfile.records import DrawnSource, OutlineBy
 from nestcut.model.curves import Point
 
@@ -42,16 +44,24 @@ class OnTable:
     loose: tuple[tuple[Point, ...], ...]
 
 
-def drawings_on_table(job: Path) -> tuple[OnTable, ...]:
+def drawings_on_table(job: Path, written: str | None = None) -> tuple[OnTable, ...]:
     """Read every drawing that a job names and that can be read.
 
     The job may have open questions and faults: drawings are shown so that they can be answered.
+
+    Parameters
+    ----------
+    job
+        Path of the job file.
+    written
+        Text to read in place of the file's own.
     """
     try:
-        data = tables_of(read_text(job, Kind.JOB), str(job))
+        words = read_text(job, Kind.JOB) if written is None else written
+        data = tables_of(words, str(job))
     except (InputError, ValueError):
         return ()
-    text = read_job_text(job)
+    text = parse_job_text(words.encode(), job.as_posix(), ENTRY_NAMES)
     section = data.get("drawings")
     section = section if isinstance(section, dict) else {}
     rules = text.drawings

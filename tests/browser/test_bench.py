@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from ezdxf.filemanagement import new
 
 from tests.browser.test_page import HERE, tools
 
@@ -36,11 +37,11 @@ def bench(folder: Path) -> Iterator[str]:
         server.wait(20)
 
 
-def way(folder: Path, shots: Path, how: str, width: int) -> dict[str, Any]:
+def way(folder: Path, script: str, shots: Path, *more: str) -> dict[str, Any]:
     node, chromium = tools()
     with bench(folder) as address:
         run = subprocess.run(
-            [node, str(HERE / "bench_way.mjs"), address, str(shots), chromium, how, str(width)],
+            [node, str(HERE / script), address, str(shots), chromium, *more],
             capture_output=True,
             text=True,
             check=False,
@@ -56,7 +57,7 @@ def test_from_an_empty_folder_to_the_papers(tmp_path: Path, how: str, width: int
     folder = tmp_path / "boat"
     folder.mkdir()
 
-    told = way(folder, tmp_path, how, width)
+    told = way(folder, "bench_way.mjs", tmp_path, how, str(width))
 
     assert told["errors"] == []
     assert told["requests"] == []
@@ -76,3 +77,51 @@ def test_from_an_empty_folder_to_the_papers(tmp_path: Path, how: str, width: int
     assert {"shop.pdf", "shop.html", "cut-list.csv", "plan.json"} <= set(told["files"])
     assert (folder / "demo papers" / "shop.pdf").read_bytes().startswith(b"%PDF")
     assert (folder / "demo.toml").is_file()
+
+
+def a_strangers_drawing(path: Path) -> None:
+    """No unit said; a side whose corners don't meet, a bottom up to its centre line, a seat."""
+    document = new("R2010", units=0)
+    space = document.modelspace()
+    side = [(0.0, 900.0), (3200.0, 1050.0), (3060.0, 640.0), (40.0, 480.0)]
+    for k, (start, end) in enumerate(zip(side, [*side[1:], side[0]], strict=True)):
+        apart = 0.6 + 0.2 * k  # so far from where the line before it ends
+        space.add_line((start[0] + apart, start[1]), end, dxfattribs={"layer": "SIDES"})
+    space.add_text("SIDE (PAIR) 6 mm PLY", height=45, dxfattribs={"insert": (1400, 760)})
+    space.add_lwpolyline(
+        [(0, 1800, 0), (3000, 1800, 0.1), (1500, 2230, 0.05), (0, 2150, 0)],
+        format="xyb",
+        close=True,
+        dxfattribs={"layer": "BOTTOM"},
+    )
+    space.add_line((-100, 1800), (3100, 1800), dxfattribs={"linetype": "CENTER", "layer": "CL"})
+    document.linetypes.add("CENTER", [1.0, 0.6, -0.2, 0.0, -0.2])
+    space.add_text("BOTTOM (HALF) 6 mm PLY", height=45, dxfattribs={"insert": (1000, 1950)})
+    space.add_lwpolyline(
+        [(0, 0), (1100, 0), (1100, 300), (0, 300)], close=True, dxfattribs={"layer": "SEATS"}
+    )
+    space.add_text("SEAT", height=45, dxfattribs={"insert": (300, 100)})
+    document.saveas(path)
+
+
+def test_a_strangers_drawing_becomes_pages_by_clicking_alone(tmp_path: Path) -> None:
+    drawing, folder = tmp_path / "lines.dxf", tmp_path / "boat"
+    a_strangers_drawing(drawing)
+    folder.mkdir()
+
+    told = way(folder, "bench_strange.mjs", tmp_path, str(drawing))
+
+    assert told["errors"] == []
+    assert {step: found for step, found in told["axe"].items() if found} == {}
+    assert {step: wide for step, wide in told["overflow"].items() if wide > 0} == {}
+    assert told["seen"], "what was found is looked at at once"
+    assert told["unitAskedAgain"] == 0
+    assert (told["pointed"], told["pointedAfter"]) == ("2 of 2", "3 of 3")
+    assert told["side"]["hand"] == "pair"
+    assert told["side"]["thickness"] == "6 mm"
+    assert told["side"]["grain"] == "along"
+    assert told["planDead"]
+    assert any("BOTTOM" in place for place in told["blocked"])
+    assert told["bottom"] == "3000 x 860 mm"
+    assert {"BOTTOM scarf", "SIDE butt strap"} <= set(told["joints"])
+    assert (folder / "boat papers" / "shop.pdf").read_bytes().startswith(b"%PDF")

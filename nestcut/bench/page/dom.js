@@ -13,10 +13,10 @@ function fill(node, attrs, children) {
 export const el = (tag, attrs, ...children) => fill(document.createElement(tag), attrs, children);
 export const svg = (tag, attrs, ...children) => fill(document.createElementNS(SVG, tag), attrs, children);
 export const button = (text, onclick, attrs) => el("button", { type: "button", onclick, ...attrs }, text);
-export const field = (text, input, cls) => el("label", { class: cls }, cls ? [input, text] : [text, input]);
+export const field = (text, input, cls) => el("label", { class: cls }, cls === "beside" ? [input, text] : [text, input]);
 
-export function choice(value, options, onchange, label) {
-  return el("select", { "aria-label": label, onchange: (e) => onchange(e.target.value) },
+export function choice(value, options, onchange, label, attrs) {
+  return el("select", { "aria-label": label, ...attrs, onchange: (e) => onchange(e.target.value) },
     options.map(([v, text]) => el("option", { value: v, selected: v === value }, text)));
 }
 export function entry(value, onchange, attrs) {

@@ -1,12 +1,12 @@
-// What only the builder knows, asked beside a field that takes the answer.
+// What only the builder knows and what is at fault, beside a field that takes the answer.
 import { button, choice, el } from "/page/dom.js";
 import { asValue, bare, formsOf } from "/page/numbers.js";
 import { W } from "/page/words.js";
 
+// "sheet[2].thickness" as steps into the job; null where it isn't the place of a value.
 export function pathOf(where) {
-  const steps = where.split(".");
   const path = [];
-  for (const step of steps) {
+  for (const step of where.split(".")) {
     const found = /^([A-Za-z_][\w-]*)(?:\[(\d+)\])?(?: '.*')?$/.exec(step);
     if (!found) return null;
     path.push(found[1]);
@@ -29,28 +29,61 @@ function keyAt(desk, path) {
   return table?.keys.find((k) => k.name === path.at(-1)) ?? null;
 }
 
-// "sheet[2].thickness" as a person says it: sheet "4 mm ply", thickness.
-function placeOf(desk, path, where) {
-  if (!path) return where;
-  const [table, number] = path, row = typeof number === "number" ? desk.now.view.written[table]?.[number] : null;
-  const name = row?.name ? ` “${row.name}”` : typeof number === "number" ? ` ${number + 1}` : "";
-  const keys = path.slice(typeof number === "number" ? 2 : 1).filter((s) => typeof s === "string").map((s) => s.replace(/_/g, " "));
-  return `${W.tables[table] ?? table}${name}${keys.length ? ": " + keys.join(", ") : ""}`;
+const STEP = { part: "parts", rail: "parts", sheet: "stock", board: "stock", saw: "stock", drawing: "begin", drawings: "begin" };
+
+// The table of the job that a finding belongs to: by its place, or by the name that it speaks of.
+function homeOf(desk, f) {
+  const { written } = desk.now.view, path = pathOf(f.where);
+  if (f.table) return f.table;
+  if (path && typeof path[1] !== "number") return [path[0], null];
+  for (const table of ["part", "rail"]) {
+    const k = (written[table] ?? []).findIndex((w) => w.name && (w.name === f.about || w.name === f.where));
+    if (k >= 0) return [table, k];
+  }
+  return null;
+}
+export const isOf = (desk, f, table, k) => { const home = homeOf(desk, f); return home?.[0] === table && home[1] === k; };
+export const isOfJoint = (f) => /(^|\.)joint(\.|\[|$)/.test(f.where) || f.code.startsWith("JNT");
+const HAS_NO_STOCK = new Set(["JOB-016", "JOB-017", "JOB-023", "JOB-057"]);
+export const isOfStock = (desk, f) => ["sheet", "board", "saw"].includes(homeOf(desk, f)?.[0]) || HAS_NO_STOCK.has(f.code) || f.code.startsWith("SHT") || f.code.startsWith("BRD");
+
+// Where it is, as a person says it: Sheet “4 mm ply”: thickness.
+function placeOf(desk, f) {
+  const home = homeOf(desk, f);
+  if (!home) return f.where;
+  const [table, k] = home, row = k === null ? null : desk.now.view.written[table]?.[k];
+  const name = k === null ? "" : row?.name ?? row?.file ? ` “${row.name ?? row.file}”` : ` ${k + 1}`;
+  const path = pathOf(f.where), rest = path ? path.slice(k === null ? 1 : 2).filter((s) => typeof s === "string").map((s) => s.replace(/_/g, " ")).join(", ")
+    : f.where.replace(/^\w+\[\d+\],? ?/, "").replace(row?.name ?? "", "");
+  return `${W.tables[table] ?? table}${name}${rest ? ": " + rest : ""}`;
 }
 
-export function findingsOf(desk, wanted) {
+// Cards of the findings that are wanted; from afar each leads to the place that it is about.
+export function findingsOf(desk, wanted, fromAfar) {
   return desk.now.view.findings.filter(wanted).map((f) => {
-    const path = f.blocking ? pathOf(f.where) : null, key = keyAt(desk, path), place = placeOf(desk, path ?? pathOf(f.where), f.where);
-    const attrs = { "aria-label": `${W.answer}: ${place}`, "data-key": "answer " + f.where };
-    const put = (words) => words.trim() && desk.edit("set", { path, value: key ? asValue(key, words) : words.trim() }, place);
-    const input = !path ? null : key?.choices.length
-      ? choice("", [["", W.choose], ...key.choices.map((c) => [c, c])], put, attrs["aria-label"])
-      : el("input", { type: "text", placeholder: bare(key?.example?.split("=").at(-1).trim() ?? ""), ...attrs });
-    if (input?.tagName === "INPUT") input.addEventListener("change", () => put(input.value));
+    const place = placeOf(desk, f), path = f.blocking ? pathOf(f.where) : null, key = keyAt(desk, path), home = homeOf(desk, f);
+    const step = isOfJoint(f) ? "joints" : STEP[home?.[0]];
+    const leads = fromAfar && step && step !== desk.step ? button(W.show, () => desk.go(step, home[1] === null ? home[0] : `${home[0]} ${home[1]}`), { "aria-label": `${W.show}: ${place}` }) : null;
+    const isTable = key && (key.table || key.what === "table");
+    const says = isTable && leads ? [] : [key && !isTable && !key.choices.length ? key.says : null, f.remedy && (!key || isTable || !isPlainAsk(f)) ? f.remedy : null].filter(Boolean);
     return el("div", { class: "finding" + (f.blocking ? " blocking" : "") },
-      el("strong", {}, place), el("p", {}, f.message),
-      key ? el("p", { class: "quiet" }, key.says) : f.remedy && el("p", { class: "quiet" }, f.remedy),
-      key && f.remedy && !/^Write the answer after/.test(f.remedy) ? el("p", { class: "quiet" }, f.remedy) : null,
-      input && el("div", { class: "row" }, input, input.tagName === "INPUT" ? button(W.set, () => put(input.value)) : null));
+      el("strong", {}, place), el("p", {}, f.message), says.map((s) => el("p", { class: "quiet" }, s)),
+      el("div", { class: "row" }, path && !isTable ? answer(desk, f, path, key, place) : null, leads));
   });
+}
+const isPlainAsk = (f) => f.code === "JOB-022";
+
+// A field for the answer; pressing "Set" after it was typed sets it once.
+function answer(desk, f, path, key, place) {
+  let put = null;
+  const set = (words) => {
+    if (!words.trim() || words === put) return;
+    put = words;
+    desk.edit("set", { path, value: key ? asValue(key, words, desk.now.view) : words.trim() }, place);
+  };
+  const attrs = { "aria-label": `${W.answer}: ${place}`, "data-key": "answer " + f.where };
+  if (key?.choices.length) return choice("", [["", W.choose], ...key.choices.map((c) => [c, W.said[c] ?? c])], set, attrs["aria-label"]);
+  const input = el("input", { type: "text", placeholder: bare(key?.example ?? ""), autocomplete: "off", ...attrs });
+  input.addEventListener("change", () => set(input.value));
+  return [input, button(W.set, () => set(input.value), { "aria-label": `${W.set}: ${place}` })];
 }

@@ -1,6 +1,7 @@
 // The page: one step at a time, drawn anew from what the server says.
 import { listen, post, state } from "/page/api.js";
 import { button, el } from "/page/dom.js";
+import { pathOf } from "/page/findings.js";
 import { W } from "/page/words.js";
 import { begin } from "/page/begin.js";
 import { parts } from "/page/parts.js";
@@ -15,28 +16,53 @@ const desk = { now: null, step: location.hash.slice(1) in STEPS ? location.hash.
 
 function say(words) { document.getElementById("news").textContent = words; }
 
-function go(step) {
+// To a step; to a place in it, if one is named.
+function go(step, place) {
   desk.step = step;
   history.replaceState(null, "", "#" + step);
+  say("");
   draw();
   document.getElementById("work").focus({ preventScroll: true });
   scrollTo(0, 0);
+  if (place) show(place);
+}
+function show(place) {
+  const at = document.querySelector(`[data-place="${CSS.escape(place)}"]`);
+  at?.scrollIntoView({ block: "start" });
+  (at?.querySelector("input,select,button,[tabindex]") ?? at)?.focus({ preventScroll: true });
 }
 
-async function act(address, body, words) {
+async function act(address, body, words, onDone) {
   const { status, told } = await post(address, body);
-  if (status === 409) { await refresh(); return null; }
+  if (status === 409) {
+    await refresh();
+    if (!desk.now.job.changed_outside) say(W.meanwhile.again);
+    return null;
+  }
   if (status >= 400) {
     const more = (told.findings ?? []).map((f) => f.message).join(" ");
     say(`${W.fault} ${more || told.fault}`);
     return null;
   }
+  onDone?.(told);
   if (words) say(words);
   await refresh();
   return told;
 }
-function edit(address, message, what) {
-  return act(address, { seen: desk.now.job.digest, what, ...message }, `${what}: ${W.saved}`);
+
+// A change is made on the job as it is shown, or as the page's own changes left it since: values
+// set one after the other don't wait for the page. What was shown and meant must still be there.
+let made = { base: "", digest: "", targets: [] };
+async function edit(address, message, what) {
+  const base = desk.now.job.digest, target = JSON.stringify(message.path ?? address);
+  const follows = () => made.base === base && !made.targets.some((t) => t === null || t === target);
+  const told = await act(address, () => ({ seen: follows() ? made.digest : base, what, ...message }), "", ({ digest }) => {
+    made = { base, digest, targets: [...(made.base === base ? made.targets : []), address === "set" ? target : null] };
+  });
+  if (!told) return null;
+  const refused = desk.now.job.digest === told.digest && desk.now.view.findings.find((f) => f.blocking && message.path && JSON.stringify(pathOf(f.where)) === target);
+  say(`${what}: ${refused ? `${W.refused} ${refused.message}` : W.saved}`);
+  return told;
 }
 
 let asked = 0;
@@ -56,7 +82,7 @@ function hold() {
 
 function draw() {
   if (desk.holds) return;
-  const { now } = desk, open = now.job !== undefined, place = focusPlace();
+  const { now } = desk, open = now.job !== undefined, place = focusPlace(), kept = keep();
   if (!open) desk.step = "begin";
   document.getElementById("title").textContent = open ? now.view.name : "nestcut bench";
   document.title = open ? `${now.view.name} – nestcut bench` : "nestcut bench";
@@ -69,8 +95,22 @@ function draw() {
   drawMeanwhile(open && now.job.changed_outside);
   const work = document.getElementById("work");
   work.replaceChildren(...STEPS[desk.step](desk).flat(4).filter(Boolean));
+  kept();
   focusAgain(place);
 }
+
+// What was opened stays open, and a drawing that was moved under the eye stays where it was.
+function keep() {
+  const step = drawnStep, open = new Map([...document.querySelectorAll("#work details[data-key]")].map((d) => [d.dataset.key, d.open]));
+  const at = new Map([...document.querySelectorAll("#work [data-pan]")].map((d) => [d.dataset.pan, [d.scrollLeft, d.scrollTop]]));
+  drawnStep = desk.step;
+  return () => {
+    if (step !== desk.step) return;
+    for (const d of document.querySelectorAll("#work details[data-key]")) if (open.has(d.dataset.key)) d.open = open.get(d.dataset.key);
+    for (const d of document.querySelectorAll("#work [data-pan]")) [d.scrollLeft, d.scrollTop] = at.get(d.dataset.pan) ?? [0, 0];
+  };
+}
+let drawnStep = "";
 
 function drawMeanwhile(isChanged) {
   const box = document.getElementById("meanwhile");

@@ -15,20 +15,35 @@ export function formsOf(desk) {
   return forms;
 }
 
+// A bare number counts in the unit that the page writes lengths in, unless the job says another.
+export function measured(view, words) {
+  const w = words.trim();
+  if (!view || view.written.job?.unit || !/^-?(\d+([.,]\d+)?|\d+[ -]\d+\/\d+|\d+\/\d+)$/.test(w)) return w;
+  return view.units === "inch" ? `${w}in` : `${w} mm`;
+}
+export const inMoney = (words) => {
+  const plain = /^\D{0,4}(\d+(?:[.,]\d+)?)\D{0,5}$/.exec(words.trim());
+  return plain ? Number(plain[1].replace(",", ".")) : words.trim();
+};
+
 // Words as they are typed, to what a job file has there.
-export function asValue(key, words) {
+export function asValue(key, words, view) {
   const items = words.split(/[;\n]|,(?=\s|-|\d{2,}|["'])/).map((w) => w.trim()).filter(Boolean);
   const number = (w) => /^-?\d+([.,]\d+)?$/.test(w) ? Number(w.replace(",", ".")) : w;
   switch (key.what) {
-    case "list of lengths": case "list of words": case "list of stations' names or lengths": return items;
-    case "list of points": return words.split(/\n|;/).map((line) => line.split(",").map((w) => w.trim()).filter(Boolean)).filter((p) => p.length);
-    case "point [x, y]": return words.split(",").map((w) => w.trim());
-    case "whole number": case "number": case "degrees": case "price": return number(words.trim());
+    case "length": return measured(view, words);
+    case "list of lengths": return items.map((w) => measured(view, w));
+    case "price": return inMoney(words);
+    case "list of words": case "list of stations' names or lengths": return items;
+    case "list of points": return words.split(/\n|;/).map((line) => line.split(",").map((w) => w.trim()).filter(Boolean).map((w) => measured(view, w))).filter((p) => p.length);
+    case "point [x, y]": return words.split(",").map((w) => measured(view, w));
+    case "whole number": case "number": case "degrees": return number(words.trim());
     default: return words.trim();
   }
 }
 
-export const bare = (example) => example.replace(/^\[|\]$/g, "").replace(/"/g, "");
+// An example as one types it: without the key, brackets and quotes of the file.
+export const bare = (example) => /[{}]/.test(example) ? "" : example.replace(/^[\w ]+=\s*/, "").replace(/^\[|\]$/g, "").replace(/"/g, "");
 const isLong = (key) => ["table as printed", "list of points"].includes(key.what);
 
 export function ask(key, value, onchange, id) {
@@ -60,11 +75,11 @@ export function numberForm(desk) {
 
 async function add(desk, keys) {
   const { view } = desk.now, shape = { kind: draft.kind };
-  for (const key of keys) if (key.name in draft.values) shape[key.name] = asValue(key, String(draft.values[key.name]));
+  for (const key of keys) if (key.name in draft.values) shape[key.name] = asValue(key, String(draft.values[key.name]), "unit" in draft.values ? null : view);
   const taken = new Set((view.written.part ?? []).map((p) => p.name)), usual = draft.name || draft.kind;
   let name = usual, n = 1;
   while (taken.has(name)) name = `${usual} ${++n}`;
-  const thickness = draft.thickness || view.sheets[0]?.thickness || (view.units === "inch" ? "1/4in" : "6 mm");
+  const thickness = measured(view, draft.thickness) || view.sheets[0]?.thickness || (view.units === "inch" ? "1/4in" : "6 mm");
   if (await desk.edit("add", { kind: "part", values: { name, thickness, shape } }, `${W.parts.add}: ${name}`)) Object.assign(draft, { name: "", values: {} });
 }
 
@@ -76,7 +91,7 @@ export function offsetsForm(desk) {
   const set = (key) => (v) => {
     const path = ["offsets", key.name];
     if (v.trim() === "") return key.name in raw && desk.edit("remove", { path }, `${t.offsets}, ${label(key)}`);
-    return desk.edit("set", { path, value: asValue(key, v) }, `${t.offsets}, ${label(key)}`);
+    return desk.edit("set", { path, value: asValue(key, v, desk.now.view) }, `${t.offsets}, ${label(key)}`);
   };
   const as = (v) => Array.isArray(v) ? v.join("; ") : v;
   return el("details", { class: "card", open: "table" in raw }, el("summary", {}, t.offsets), el("p", { class: "quiet" }, all.offsets.says),

@@ -1,15 +1,27 @@
-// The same files as the command writes.
+// The same files as the command writes: what is printed first, where all of it lies, the rest below.
 import { button, el } from "/page/dom.js";
+import { ticks } from "/page/ticks.js";
 import { W } from "/page/words.js";
 
+const address = (name) => "/papers/" + name.split("/").map(encodeURIComponent).join("/");
+const link = (name, words, attrs) => el("a", { href: address(name), target: "_blank", rel: "noopener", ...attrs }, words ?? name);
+
 export function papers(desk) {
-  const t = W.papers, { plan, papers } = desk.now;
-  if (!plan) return [el("h2", {}, t.head), el("p", {}, t.none)];
+  const t = W.papers, { plan, papers, papers_folder: folder } = desk.now;
+  if (!plan) return [el("h2", {}, t.head), el("p", {}, t.none), el("div", { class: "row" }, button(t.toPlan, () => desk.go("plan"), { class: "main" }))];
+  const write = button(papers.length ? t.again : t.write, () => desk.act("papers", {}, t.written), { class: papers.length ? "" : "main" });
+  if (!papers.length) return [el("h2", {}, t.head), el("p", {}, t.stale), el("div", { class: "row" }, write), ticks(desk)];
+  const has = (name) => papers.includes(name), groups = new Map();
+  for (const name of papers) {
+    const kind = name.includes("/") ? name.split("/")[0] : /\.csv$/.test(name) ? "csv" : /\.(svg|png)$/.test(name) ? "pictures" : "";
+    groups.set(kind, [...(groups.get(kind) ?? []), name]);
+  }
   return [
     el("h2", {}, t.head),
-    el("div", { class: "row" }, button(papers.length ? t.again : t.write, () => desk.act("papers", {}, t.head), { class: "main" })),
-    papers.length ? [
-      el("h3", {}, t.list), el("ul", {}, papers.map((name) => el("li", {}, el("a", { href: "/papers/" + name.split("/").map(encodeURIComponent).join("/"), target: "_blank", rel: "noopener" }, name)))),
-      el("h3", {}, t.look), el("iframe", { src: "/papers/shop.html", title: t.look, sandbox: "allow-scripts allow-modals" })] : el("p", {}, t.stale),
+    el("div", { class: "row" }, has("shop.pdf") ? link("shop.pdf", t.print, { class: "button main large" }) : null, has("shop.html") ? link("shop.html", t.screen, { class: "button large" }) : null, write),
+    el("p", {}, `${t.lie} `, el("code", {}, folder)),
+    el("details", { "data-key": "all papers" }, el("summary", {}, `${t.list} (${papers.length})`), [...groups].map(([kind, names]) => [el("h4", {}, t.kinds[kind] ?? kind), el("ul", {}, names.map((name) => el("li", {}, link(name))))])),
+    ticks(desk),
+    el("h3", {}, t.look), el("iframe", { src: "/papers/shop.html", title: t.look, sandbox: "allow-scripts allow-modals" }),
   ];
 }

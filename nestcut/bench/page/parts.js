@@ -1,12 +1,15 @@
 // Every part with its picture and what is said of it.
 import { button, choice, el, entry, field, svg } from "/page/dom.js";
-import { findingsOf } from "/page/findings.js";
-import { ask, asValue, formsOf, label, numberForm, offsetsForm, understoodPictures } from "/page/numbers.js";
+import { findingsOf, isOf } from "/page/findings.js";
+import { ask, asValue, formsOf, label, measured, numberForm, offsetsForm, understoodPictures } from "/page/numbers.js";
+import { drawnOf } from "/page/outlines.js";
 import { W } from "/page/words.js";
 
-const HANDS = [["", "one shape"], ["pair", "port and starboard"], ["port", "port"], ["starboard", "starboard"]];
-const TURNS = [["", W.parts.usual], ["none", "no"], ["half", "by a half turn"], ["quarter", "by quarter turns"], ["small", "a few degrees"], ["free", "any way"]];
 const GRAINS = ["along", "across", "any"];
+
+// The job counts grain by the outline's x; a builder sees the longer side.
+export const grainOf = (box) => box[2] - box[0] >= box[3] - box[1] ? "along" : "across";
+export const grainWords = (box, grain) => W.parts.grains[grain === "any" ? "any" : grain === grainOf(box) ? "along" : "across"];
 
 const arrowAlong = (x, y, r) => `M${x - r},${y}H${x + r}M${x + r * 0.8},${y - r * 0.12}L${x + r},${y}L${x + r * 0.8},${y + r * 0.12}M${x - r * 0.8},${y - r * 0.12}L${x - r},${y}L${x - r * 0.8},${y + r * 0.12}`;
 const arrowUp = (x, y, r) => `M${x},${y - r}V${y + r}M${x - r * 0.12},${y + r * 0.8}L${x},${y + r}L${x + r * 0.12},${y + r * 0.8}M${x - r * 0.12},${y - r * 0.8}L${x},${y - r}L${x + r * 0.12},${y - r * 0.8}`;
@@ -17,7 +20,7 @@ export function partPicture(part, grain) {
   const arrow = grain === "any" ? null : grain === "across" ? arrowUp(cx, cy, Math.min(r, h * 0.4)) : arrowAlong(cx, cy, Math.min(r, w * 0.4));
   return svg("svg", { class: "part", role: "img", "aria-label": `${part.name}, ${part.size}`, viewBox: `${x0 - m} ${-y1 - m} ${w + 2 * m} ${h + 2 * m}` },
     svg("g", { transform: "scale(1,-1)" }, svg("path", { class: "outline", d: part.d }),
-      part.marks && svg("path", { class: "mark", d: part.marks }), arrow && svg("path", { class: "grain", d: arrow })));
+      part.marks ? svg("path", { class: "mark", d: part.marks }) : null, arrow ? svg("path", { class: "grain", d: arrow }) : null));
 }
 
 export function parts(desk) {
@@ -25,47 +28,61 @@ export function parts(desk) {
   const cards = written.map((raw, k) => card(desk, raw, k, view.parts.find((p) => p.name === raw.name)));
   const named = new Set(written.map((p) => p.name));
   const others = view.parts.filter((p) => !named.has(p.name)).map((p) => el("article", { class: "card" }, el("h3", {}, p.name), partPicture(p, p.grain), el("p", {}, `${p.size}, ${p.thickness} ${p.material}`), el("p", { class: "quiet" }, t.fromEntry)));
+  const carded = (f) => written.some((_, k) => isOf(desk, f, "part", k)) || (view.written.rail ?? []).some((_, k) => isOf(desk, f, "rail", k));
+  const open = ["part", "rail"].flatMap((table) => (view.written[table] ?? []).map((raw, k) => [table, k, raw.name ?? String(k + 1)])).filter(([table, k]) => view.findings.some((f) => f.blocking && isOf(desk, f, table, k)));
   return [
-    el("h2", {}, t.head), findingsOf(desk, (f) => f.blocking && f.table?.[0] === "part"),
+    el("h2", {}, t.head), findingsOf(desk, (f) => f.blocking && ["part", "rail"].includes(f.table?.[0]) && !carded(f)),
+    open.length ? el("div", { class: "row finding blocking" }, el("strong", {}, t.open), open.map(([table, k, name]) => button(name, () => desk.go("parts", `${table} ${k}`), { "aria-label": `${W.show}: ${name}` }))) : null,
     el("div", { class: "cards" }, cards, others),
-    numberForm(desk), offsetsForm(desk), understoodPictures(desk, "lines"), understoodPictures(desk, "fairness"),
-    el("h2", {}, t.rails), rails(desk), button(t.addRail, () => addRail(desk)),
+    el("h2", {}, t.rails), el("div", { class: "cards" }, (view.written.rail ?? []).map((raw, k) => rail(desk, raw, k))), button(t.addRail, () => addRail(desk)),
+    el("h2", {}, t.byNumbers), numberForm(desk), offsetsForm(desk), understoodPictures(desk, "lines"), understoodPictures(desk, "fairness"),
     el("div", { class: "row" }, button(t.next, () => desk.go("stock"), { class: "main" })),
   ];
 }
 
-export function card(desk, raw, k, part, removes = W.parts.remove) {
-  const t = W.parts, name = String(raw.name ?? "");
-  const set = (key, what) => (value) => {
-    const path = ["part", k, key], words = `${name}, ${what}`;
+const counted = (key, value) => key === "count" && /^\d+$/.test(value) ? Number(value) : value;
+const LENGTHS = new Set(["thickness", "allowance", "length"]);
+
+// Sets a key of a part or rail, or takes it out where nothing is said.
+function setter(desk, table, k, raw) {
+  return (key, what) => (value) => {
+    const path = [table, k, key], words = `${raw.name}, ${what}`;
     if (value === "") return key in raw && desk.edit("remove", { path }, words);
-    return desk.edit("set", { path, value: key === "count" && /^\d+$/.test(value) ? Number(value) : value }, words);
+    return desk.edit("set", { path, value: LENGTHS.has(key) ? measured(desk.now.view, value) : counted(key, value) }, words);
   };
-  const text = (key, what) => field(what, entry(raw[key], set(key, what), { "data-key": `part ${k} ${key}`, placeholder: part?.[key] ? String(part[key]) : t.usual }));
-  const grain = part?.grain ?? raw.grain ?? "along";
+}
+const options = (list) => Object.entries(list);
+
+export function card(desk, raw, k, part, removes = W.parts.remove) {
+  const t = W.parts, name = String(raw.name ?? ""), set = setter(desk, "part", k, raw), drawn = drawnOf(desk, k), shown = part ?? (drawn && { ...drawn, name });
+  const text = (key, what, help) => field(what, entry(raw[key], set(key, what), { "data-key": `part ${k} ${key}`, title: help, placeholder: part?.[key] ? String(part[key]) : t.usual }));
+  const pick = (key, what, list, help) => field(what, choice(raw[key] ?? "", options(list), set(key, what), null, { title: help, "data-key": `part ${k} ${key}` }));
+  const grain = part?.grain ?? raw.grain ?? "along", half = drawn?.half || "drawn_half" in raw && !raw.shape;
   const shape = raw.shape ? Object.keys(raw.shape).filter((key) => ["string", "number"].includes(typeof raw.shape[key]) && key !== "kind").map((key) => field(t[key] ?? key.replace(/_/g, " "), entry(raw.shape[key], (v) => v && desk.edit("set", { path: ["part", k, "shape", key], value: v }, `${name}, ${t[key] ?? key}`), { "data-key": `part ${k} ${key}` }))) : null;
-  return el("article", { class: "card" },
-    el("h3", {}, name), part ? partPicture(part, grain) : null, part && el("p", {}, part.size),
-    el("div", { class: "fields" }, text("name", t.name), text("thickness", t.thickness), shape, text("count", t.count),
-      field(t.hand, choice(raw.hand ?? "", HANDS, set("hand", t.hand))), field(t.turn, choice(raw.turn ?? "", TURNS, set("turn", t.turn))),
-      text("allowance", t.allowance), text("material", t.material)),
-    more(desk, raw, k, name), jointOf(desk, raw, k, name, part),
+  return el("article", { class: "card", "data-place": `part ${k}` },
+    el("h3", {}, name), shown ? partPicture(shown, grain) : null, shown && el("p", {}, shown.size),
+    findingsOf(desk, (f) => f.blocking && isOf(desk, f, "part", k), true),
+    el("div", { class: "fields" }, text("name", t.name), text("thickness", t.thickness), shape, text("count", raw.hand === "pair" ? t.pairs : t.count),
+      pick("hand", t.hand, t.hands), raw.hand === "pair" && !raw.shape ? pick("drawn", t.drawn, t.drawns) : null, half ? pick("drawn_half", t.half, t.halves) : null,
+      pick("turn", t.turn, t.turns, t.turnHelp), text("allowance", t.allowance, t.allowanceHelp), text("material", t.material, t.materialHelp),
+      pick("forward", t.forward, t.sides, t.forwardHelp), pick("up", t.up, t.sides, t.forwardHelp)),
+    more(desk, raw, k, name), joined(desk, raw, k, name, part),
     el("div", { class: "row" },
-      button(`${t.grainTurn} (${grain})`, () => set("grain", t.grain)(GRAINS[(GRAINS.indexOf(grain) + 1) % 3]), { "data-key": `part ${k} grain` }),
+      button(`${t.grainTurn} (${shown ? grainWords(shown.box, grain) : t.grains[grain]})`, () => set("grain", t.grain)(GRAINS[(GRAINS.indexOf(grain) + 1) % 3]), { "data-key": `part ${k} grain` }),
       button(removes, () => desk.edit("remove", { path: ["part", k] }, `${removes}: ${name}`), { "aria-label": `${removes}: ${name}` })));
 }
 
 // Every other key that a part may have, from the register: faces, forward and up, saw, note.
-const SHOWN = new Set(["name", "thickness", "count", "hand", "turn", "allowance", "material", "grain", "joint", "shape"]);
+const SHOWN = new Set(["name", "thickness", "count", "hand", "drawn", "turn", "allowance", "material", "grain", "joint", "shape", "forward", "up", "drawn_half"]);
 function more(desk, raw, k, name) {
   const keys = formsOf(desk)?.part.keys.filter((key) => !SHOWN.has(key.name) && !key.table) ?? [];
   const set = (key) => (v) => {
     const path = ["part", k, key.name], what = `${name}, ${label(key)}`;
     if (v === "") return key.name in raw && desk.edit("remove", { path }, what);
-    return desk.edit("set", { path, value: asValue(key, v) }, what);
+    return desk.edit("set", { path, value: asValue(key, v, desk.now.view) }, what);
   };
   const as = (v) => Array.isArray(v) ? v.join("; ") : v;
-  return el("details", { "data-key": `part ${k} more`, open: opened.has(k), ontoggle: (e) => { e.target.open ? opened.add(k) : opened.delete(k); } }, el("summary", {}, W.numbers.more),
+  return el("details", { "data-key": `part ${k} more` }, el("summary", {}, W.numbers.more),
     el("div", { class: "fields" }, keys.map((key) => ask(key, as(raw[key.name]), set(key), `part ${k} ${key.name}`))), bevelsOf(desk, raw, k, name));
 }
 
@@ -73,7 +90,7 @@ function more(desk, raw, k, name) {
 function bevelsOf(desk, raw, k, name) {
   const t = W.parts, keys = formsOf(desk)?.bevel?.keys ?? [], list = Array.isArray(raw.bevels) ? raw.bevels : [], draft = {};
   const add = () => {
-    const made = Object.fromEntries(keys.filter((key) => draft[key.name]).map((key) => [key.name, key.name === "tilt" ? degrees(draft.tilt) : asValue(key, draft[key.name])]));
+    const made = Object.fromEntries(keys.filter((key) => draft[key.name]).map((key) => [key.name, key.name === "tilt" ? degrees(draft.tilt) : asValue(key, draft[key.name], desk.now.view)]));
     return desk.edit("set", { path: ["part", k, "bevels"], value: [...list, made] }, `${name}: ${t.bevel}`);
   };
   return [el("h4", {}, t.bevels), typeof raw.bevels === "string" ? el("p", {}, raw.bevels) : null,
@@ -83,13 +100,12 @@ function bevelsOf(desk, raw, k, name) {
     button(t.addBevel, add, { "aria-label": `${t.addBevel}: ${name}` })];
 }
 const degrees = (words) => { const list = words.split(/[,;]/).map((w) => Number(w.trim())); return list.length > 1 ? list : list[0]; };
-const opened = new Set();
 
-// A joint rule is given here; where it binds is shown in the step about joints.
-function jointOf(desk, raw, k, name, part) {
-  const t = W.parts, rule = raw.joint;
-  if (rule !== undefined) return el("p", { class: "quiet" }, `${t.joined} ${part?.joint?.kind ?? rule.kind ?? rule}. `, button(t.noJoint, () => desk.edit("remove", { path: ["part", k, "joint"] }, `${name}: ${t.noJoint}`), { "aria-label": `${t.noJoint}: ${name}` }));
-  return field(t.mayJoin, choice("", [["", t.never], ...["scarf", "butt strap", "half lap", "keyed"].map((kind) => [kind, kind])], (kind) => kind && desk.edit("set", { path: ["part", k, "joint"], value: { kind } }, `${name}: ${t.mayJoin} ${kind}`), `${t.mayJoin}: ${name}`));
+// Joints are given in the step about joints.
+function joined(desk, raw, k, name, part) {
+  const t = W.parts, kind = part?.joint?.kind ?? raw.joint?.kind;
+  return el("p", { class: "quiet" }, raw.joint === undefined ? t.whole : kind ? `${t.joined} ${kind}.` : t.joinAsked, " ",
+    button(t.toJoints, () => desk.go("joints", `part ${k}`), { "aria-label": `${t.toJoints}: ${name}` }));
 }
 
 export const free = (list, name) => {
@@ -105,17 +121,12 @@ function addRail(desk) {
   return desk.edit("add", { kind: "rail", values: { name, section, length: inch ? "8ft" : "2.4 m" } }, `${W.parts.addRail}: ${name}`);
 }
 
-function rails(desk) {
-  const t = W.parts, { view } = desk.now, list = view.written.rail ?? [];
-  if (!list.length) return null;
-  const row = (raw, k) => {
-    const path = ["rail", k], name = raw.name ?? k + 1;
-    const set = (key, what) => (v) => v === "" ? key in raw && desk.edit("remove", { path: [...path, key] }, `${name}, ${what}`) : desk.edit("set", { path: [...path, key], value: key === "count" && /^\d+$/.test(v) ? Number(v) : v }, `${name}, ${what}`);
-    const cell = (key, what) => el("td", { "data-head": what }, entry(raw[key], set(key, what), { "aria-label": `${what}, ${name}`, "data-key": `rail ${k} ${key}` }));
-    const side = (n) => el("td", { "data-head": n ? t.width : t.thickness }, entry(raw.section?.[n], (v) => v && desk.edit("set", { path: [...path, "section", n], value: v }, `${name}, ${t.section}`), { "aria-label": `${t.section} ${n + 1}, ${name}`, "data-key": `rail ${k} section ${n}` }));
-    return el("tr", {}, cell("name", t.name), cell("count", t.count), Array.isArray(raw.section) ? [side(0), side(1)] : [el("td", {}), el("td", {})], cell("length", t.length), cell("material", t.material),
-      el("td", { "data-head": t.hand }, choice(raw.hand ?? "", HANDS, set("hand", t.hand), `${t.hand}, ${name}`)), el("td", {}, button(t.remove, () => desk.edit("remove", { path }, `${t.remove} ${name}`), { "aria-label": `${t.remove} ${name}` })));
-  };
-  return el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.rails }, el("table", { class: "form" }, el("thead", {}, el("tr", {}, [t.name, t.count, t.thickness, t.width, t.length, t.material, t.hand, t.remove].map((h) => el("th", { scope: "col" }, h)))),
-    el("tbody", {}, list.map(row))));
+function rail(desk, raw, k) {
+  const t = W.parts, name = String(raw.name ?? k + 1), set = setter(desk, "rail", k, raw);
+  const text = (key, what) => field(what, entry(raw[key], set(key, what), { "data-key": `rail ${k} ${key}` }));
+  const side = (n) => field(n ? t.width : t.thickness, entry(raw.section?.[n], (v) => v && desk.edit("set", { path: ["rail", k, "section", n], value: measured(desk.now.view, v) }, `${name}, ${t.section}`), { "data-key": `rail ${k} section ${n}` }));
+  return el("article", { class: "card", "data-place": `rail ${k}` }, el("h3", {}, name), findingsOf(desk, (f) => f.blocking && isOf(desk, f, "rail", k), true),
+    el("div", { class: "fields" }, text("name", t.name), text("count", raw.hand === "pair" ? t.pairs : t.count), Array.isArray(raw.section) ? [side(0), side(1)] : null, raw.along ? null : text("length", t.length), text("material", t.material),
+      field(t.hand, choice(raw.hand ?? "", options(t.hands), set("hand", t.hand), null, { "data-key": `rail ${k} hand` })), text("allowance", t.leftLong)),
+    el("div", { class: "row" }, button(t.remove, () => desk.edit("remove", { path: ["rail", k] }, `${t.remove} ${name}`), { "aria-label": `${t.remove} ${name}` })));
 }

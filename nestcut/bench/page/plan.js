@@ -1,6 +1,7 @@
 // The search live, plans side by side, and pieces moved by hand.
 import { post } from "/page/api.js";
 import { button, choice, el, svg } from "/page/dom.js";
+import { findingsOf } from "/page/findings.js";
 import { W } from "/page/words.js";
 
 let chosen = null;          // id of the piece in hand
@@ -30,13 +31,17 @@ function pictures() {
 }
 
 export function plan(desk) {
-  const t = W.plan, { now } = desk, running = now.search.stage === "running";
-  const go = (label, effort, joints) => button(label, () => desk.act("plan", { label, effort, joints, seconds: null }, label), { disabled: running || !now.view.usable, class: effort === "normal" && joints === "balanced" ? "main" : "" });
+  const t = W.plan, { now } = desk, running = now.search.stage === "running", blocked = now.view.findings.filter((f) => f.blocking).length;
+  const why = running ? t.busy : blocked ? t.blocked : "", off = { disabled: running || !now.view.usable, "aria-describedby": why ? "why" : null };
+  const go = (label, effort, joints, help) => button(label, () => desk.act("plan", { label, effort, joints, seconds: null }, label), { ...off, title: help, class: effort === "normal" && joints === "balanced" ? "main" : "" });
+  const pinned = now.plan && now.job.pins.length;
   return [
     el("h2", {}, t.head),
-    el("div", { class: "row" }, go(t.quick, "quick", "cheapest"), go(t.go, "normal", "balanced"), go(t.fewest, "normal", "fewest"), go(t.cheapest, "normal", "cheapest"),
-      button(t.again, () => desk.act("plan", { label: t.again, effort: "normal", joints: "cheapest", seconds: null, keeps_pins: true }, t.again), { disabled: running || !now.plan || !now.job.pins.length }),
-      button(t.stop, () => desk.act("stop"), { disabled: !running })),
+    blocked ? el("section", { class: "blocked", "aria-label": t.before }, el("h3", {}, `${t.before} (${blocked})`), findingsOf(desk, (f) => f.blocking, true)) : null,
+    el("div", { class: "row" }, go(t.go, "normal", "balanced", t.goHelp), go(t.fewest, "normal", "fewest", t.fewestHelp), go(t.cheapest, "normal", "cheapest", t.cheapestHelp), go(t.quick, "quick", "cheapest", t.quickHelp),
+      pinned ? button(t.again, () => desk.act("plan", { label: t.again, effort: "normal", joints: "cheapest", seconds: null, keeps_pins: true }, t.again), { disabled: running }) : null,
+      running ? button(t.stop, () => desk.act("stop"), {}) : null),
+    el("p", { id: "why", class: "quiet" }, why || t.how4),
     others(desk, running),
     el("p", { id: "progress" }, running ? line || t.running : ""),
     el("div", { id: "glance" }, running ? pictures() : []),
@@ -66,7 +71,7 @@ function results(desk) {
   const t = W.plan, bestAt = best(desk.now.results);
   return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", {}, el("thead", {}, el("tr", {}, ["", t.cost, t.sheets, t.boards, t.joints, t.offcut, t.bestAt, t.choose].map((h) => el("th", { scope: "col" }, h || "Plan")))),
     el("tbody", {}, desk.now.results.map((r, number) => el("tr", {}, [r.label, r.cost, r.sheets, r.boards, r.joints, r.offcut, bestAt(r)].map((c) => el("td", {}, String(c))),
-      el("td", {}, r.stale ? t.stale : button(t.choose, () => desk.act("choose", { number }), { "aria-label": `${t.choose}: ${r.label}` })))))))];
+      el("td", {}, r.stale ? t.stale : r.current ? t.current : button(t.choose, () => desk.act("choose", { number }), { "aria-label": `${t.choose}: ${r.label}` })))))))];
 }
 
 function found(desk) {

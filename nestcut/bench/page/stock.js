@@ -1,40 +1,53 @@
 // What the yard sells and what lies in the shed.
 import { button, el, entry, field } from "/page/dom.js";
-import { findingsOf } from "/page/findings.js";
+import { findingsOf, isOf, isOfStock } from "/page/findings.js";
+import { inMoney, measured } from "/page/numbers.js";
 import { editor, openEditor } from "/page/shed.js";
 import { W } from "/page/words.js";
 
 const KEYS = ["name", "material", "thickness", "length", "width", "price", "count"];
+const LENGTHS = new Set(["thickness", "length", "width"]);
 
-function plainValue(key, value) {
-  if (key === "price" && /^\d+([.,]\d+)?$/.test(value)) return Number(value.replace(",", "."));
+function asWritten(view, key, value) {
+  if (key === "price") return inMoney(value);
   if (key === "count" && /^\d+$/.test(value)) return Number(value);
-  return value;
+  return LENGTHS.has(key) ? measured(view, value) : value;
 }
 
-function cell(desk, raw, path, key, label) {
-  const set = (value) => value === "" ? key in raw && desk.edit("remove", { path: [...path, key] }, label) : desk.edit("set", { path: [...path, key], value: plainValue(key, value) }, label);
-  return el("td", { "data-head": W.stock[key] }, entry(raw[key], set, { "aria-label": label, "data-key": [...path, key].join(" ") }));
+// One field of a table of the job; what is emptied is taken out.
+function cell(desk, raw, path, key, of, keeps) {
+  const what = W.stock[key], said = `${what}, ${of}`;
+  const set = (value) => value === "" ? !keeps && key in raw && desk.edit("remove", { path: [...path, key] }, said) : desk.edit("set", { path: [...path, key], value: asWritten(desk.now.view, key, value) }, said);
+  return field(what, entry(raw[key], set, { "aria-label": said, "data-key": [...path, key].join(" ") }));
 }
-
-function table(caption, keys, rows, more) {
-  return el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": caption }, el("table", { class: "form" }, el("thead", {}, el("tr", {}, keys.map((k) => el("th", { scope: "col", class: k }, W.stock[k])), more ? el("th", { scope: "col" }, more) : null, el("th", { scope: "col" }, W.stock.remove))), el("tbody", {}, rows)));
-}
+const remove = (desk, path, name) => button(W.stock.remove, () => desk.edit("remove", { path }, `${W.stock.remove} ${name}`), { "aria-label": `${W.stock.remove} ${name}` });
 
 export function stock(desk) {
   const t = W.stock, { view } = desk.now, w = view.written, saw = w.saw ?? {};
-  const ofSaw = (key, words) => field(words, entry(saw[key], (v) => v && desk.edit("set", { path: ["saw", key], value: v }, words), { "data-key": "saw " + key }));
-  const sheets = (w.sheet ?? []).map((raw, k) => el("tr", {}, KEYS.map((key) => cell(desk, raw, ["sheet", k], key, `${t[key]}, ${raw.name ?? k + 1}`)),
-    el("td", {}, shaped(desk, raw, k)), el("td", {}, button(t.remove, () => desk.edit("remove", { path: ["sheet", k] }, `${t.remove} ${raw.name}`), { "aria-label": `${t.remove} ${raw.name}` }))));
+  const ofSaw = (key, words) => field(words, entry(saw[key], (v) => v && desk.edit("set", { path: ["saw", key], value: measured(view, v) }, words), { "data-key": "saw " + key }));
+  const carded = (f) => ["sheet", "board"].some((table) => (w[table] ?? []).some((_, k) => isOf(desk, f, table, k)));
   return [
-    el("h2", {}, t.head), findingsOf(desk, (f) => f.blocking && (["sheet", "board"].includes(f.table?.[0]) || f.where.startsWith("saw"))),
-    Array.isArray(w.saw) ? null : el("div", { class: "row" }, ofSaw("kerf", t.kerf), ofSaw("gap", t.gap)), el("p", { class: "quiet" }, t.measure),
-    el("h3", {}, t.sheets), table(t.sheets, KEYS, sheets, W.shed.head),
+    el("h2", {}, t.head), el("div", { "data-place": "saw" }, findingsOf(desk, (f) => f.blocking && isOfStock(desk, f) && !carded(f), true)),
+    el("div", { class: "row" }, Array.isArray(w.saw) ? null : [ofSaw("kerf", t.kerf), ofSaw("gap", t.gap)],
+      field(t.currency, entry(w.job?.currency, (v) => v === "" ? "currency" in (w.job ?? {}) && desk.edit("remove", { path: ["job", "currency"] }, t.currency) : desk.edit("set", { path: ["job", "currency"], value: v }, t.currency), { "data-key": "job currency", placeholder: "EUR" }))),
+    el("p", { class: "quiet" }, t.measure),
+    el("h3", {}, t.sheets), el("div", { class: "cards" }, (w.sheet ?? []).map((raw, k) => sheet(desk, raw, k))),
     editor(desk),
     button(t.add, () => desk.edit("add", { kind: "sheet", values: newSheet(view) }, t.add)),
-    el("h3", {}, t.boards), boards(desk, w.board ?? []),
-    el("div", { class: "row" }, button(t.addBoard, () => desk.edit("add", { kind: "board", values: newBoard(view) }, t.addBoard)), button(t.next, () => desk.go("joints"), { class: "main" })),
+    el("h3", {}, t.boards), el("div", { class: "cards" }, (w.board ?? []).map((raw, k) => board(desk, raw, k))),
+    button(t.addBoard, () => desk.edit("add", { kind: "board", values: newBoard(view) }, t.addBoard)),
+    el("div", { class: "row" }, button(t.next, () => desk.go("joints"), { class: "main" })),
   ];
+}
+
+function sheet(desk, raw, k) {
+  const t = W.stock, name = String(raw.name ?? k + 1), { view } = desk.now, had = view.sheets.find((s) => s.name === raw.name);
+  const twin = had && view.sheets.find((s) => s.name !== had.name && s.count === null && had.count === null && s.material === had.material && s.thickness === had.thickness && s.size === had.size);
+  const usual = "thickness" in raw ? null : view.written.job?.thickness;
+  return el("section", { class: "card", "data-place": `sheet ${k}` }, el("h4", {}, name), had ? el("p", { class: "quiet" }, `${had.size}, ${had.thickness} ${had.material}`) : null,
+    usual ? el("p", { class: "quiet" }, `${t.asJob} ${usual}`) : null, twin ? el("p", { class: "finding" }, `${t.twice} ${twin.name}.`) : null, findingsOf(desk, (f) => f.blocking && isOf(desk, f, "sheet", k)),
+    el("div", { class: "fields" }, KEYS.map((key) => cell(desk, raw, ["sheet", k], key, name))),
+    el("div", { class: "row" }, shaped(desk, raw, k), remove(desk, ["sheet", k], name)));
 }
 
 function shaped(desk, raw, k) {
@@ -42,13 +55,12 @@ function shaped(desk, raw, k) {
   return sheet ? button(W.shed.draw, () => openEditor(desk, k, sheet), { "aria-label": `${W.shed.draw}: ${raw.name}` }) : null;
 }
 
-function boards(desk, list) {
-  const t = W.stock;
-  return list.map((raw, k) => el("section", { class: "card" }, el("h3", {}, String(raw.name ?? "")),
-    el("div", { class: "row" }, ["name", "material", "thickness", "width"].map((key) => field(t[key], entry(raw[key], (v) => v && desk.edit("set", { path: ["board", k, key], value: v }, `${raw.name}, ${t[key]}`), { "data-key": `board ${k} ${key}` }))),
-      button(t.remove, () => desk.edit("remove", { path: ["board", k] }, `${t.remove} ${raw.name}`), { "aria-label": `${t.remove} ${raw.name}` })),
-    table(`${t.lengths}, ${raw.name}`, ["length", "price", "count"], (Array.isArray(raw.lengths) ? raw.lengths : []).map((row, i) => el("tr", {}, ["length", "price", "count"].map((key) => cell(desk, row, ["board", k, "lengths", i], key, `${t[key]}, ${raw.name} ${i + 1}`)),
-      el("td", {}, button(t.remove, () => desk.edit("remove", { path: ["board", k, "lengths", i] }, `${t.remove} ${row.length}`), { "aria-label": `${t.remove} ${row.length}` })))))));
+function board(desk, raw, k) {
+  const t = W.stock, name = String(raw.name ?? k + 1), lengths = Array.isArray(raw.lengths) ? raw.lengths : [];
+  return el("section", { class: "card", "data-place": `board ${k}` }, el("h4", {}, name), findingsOf(desk, (f) => f.blocking && isOf(desk, f, "board", k)),
+    el("div", { class: "fields" }, ["name", "material", "thickness", "width"].map((key) => cell(desk, raw, ["board", k], key, name, true))),
+    el("h5", {}, t.lengths), lengths.map((row, i) => el("div", { class: "row slim" }, ["length", "price", "count"].map((key) => cell(desk, row, ["board", k, "lengths", i], key, `${name} ${i + 1}`)), lengths.length > 1 ? remove(desk, ["board", k, "lengths", i], String(row.length)) : null)),
+    el("div", { class: "row" }, button(t.addLength, () => desk.edit("set", { path: ["board", k, "lengths"], value: [...lengths, { length: desk.now.view.units === "inch" ? "10ft" : "3 m", price: 0 }] }, `${name}: ${t.addLength}`), { "aria-label": `${t.addLength}: ${name}` }), remove(desk, ["board", k], name)));
 }
 
 const newSheet = (view) => view.units === "inch" ? { name: "new sheet", material: "ply", thickness: "1/4in", length: "8ft", width: "4ft", price: 0 } : { name: "new sheet", material: "ply", thickness: "6 mm", length: "2440 mm", width: "1220 mm", price: 0 };

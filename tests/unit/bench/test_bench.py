@@ -70,7 +70,7 @@ def post(page: TestClient, address: str, **message: Any) -> Any:
 def wait_for(desk: Desk) -> None:
     """Wait until the search has ended; a busy machine takes its time."""
     for _ in range(2400):
-        if desk.search.stage is not Stage.RUNNING:
+        if desk.plans.search.stage is not Stage.RUNNING:
             return
         time.sleep(0.1)
 
@@ -81,7 +81,7 @@ def planned(page: TestClient) -> dict[str, Any]:
     desk = page.app.app.state.desk  # type: ignore[attr-defined]
     job = nestcut.read_job("demo.toml")
     done = nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK))
-    keeper = desk._keeper
+    keeper = desk.work.keeper
     keeper.change("planned", seen=digest_of(keeper.current.job), plan=nestcut.plan_text(done))
     return told(page)
 
@@ -477,9 +477,9 @@ def test_hand_moves_are_kept_only_where_the_plan_still_stands(page: TestClient) 
             "face_down": bool(piece["face_down"]),
             "keeps": True,
         }
-        before = desk._keeper.current.plan
+        before = desk.work.keeper.current.plan
         answer = post(page, "push", **message).json()
-        after = desk._keeper.current.plan
+        after = desk.work.keeper.current.plan
         assert (after != before) <= answer["fits"]
         plan = nestcut.parse_plan(after, nestcut.read_job("demo.toml"))
         assert nestcut.verify_plan(nestcut.read_job("demo.toml"), plan).is_proven
@@ -550,7 +550,7 @@ def test_one_joint_fewer_has_its_price_from_a_search_of_its_own(
 
     checks = nestcut.verify_plan(job, plan).checks
     text = nestcut.plan_text(nestcut.VerifiedPlan(job=job, plan=plan, checks=checks))
-    keeper = desk._keeper
+    keeper = desk.work.keeper
     keeper.change("planned", seen=digest_of(keeper.current.job), plan=text)
     assert told(page)["fewer"] is None
     assert page.post("/price-joints").status_code == 200
@@ -562,7 +562,7 @@ def test_one_joint_fewer_has_its_price_from_a_search_of_its_own(
         "plank": "more",
         "keelson": "no plan",
     }
-    desk.fewer.stop()
+    desk.plans.fewer.stop()
 
 
 def test_a_plan_from_another_sheet_size_is_whole_and_proven(page: TestClient, folder: Path) -> None:
@@ -573,10 +573,10 @@ def test_a_plan_from_another_sheet_size_is_whole_and_proven(page: TestClient, fo
         message = {"label": used, "effort": "quick", "joints": "cheapest", "without": [left_out]}
         assert post(page, "plan", **message).status_code == 200
         wait_for(desk)
-        assert desk.search.faults == []
+        assert desk.plans.search.faults == []
         assert {s["stock"] for s in told(page)["plan"]["sheets"]} == {used}
         job = nestcut.read_job("joined.toml")
-        plan = nestcut.parse_plan(desk._keeper.current.plan, job)
+        plan = nestcut.parse_plan(desk.work.keeper.current.plan, job)
         assert nestcut.verify_plan(job, plan).is_proven
     assert [r["label"] for r in told(page)["results"]] == ["ply", "long ply"]
     assert post(page, "choose", number=0).status_code == 200
@@ -591,7 +591,7 @@ def test_the_word_on_a_plan_is_the_verifiers(page: TestClient) -> None:
             break
         time.sleep(0.05)
     assert told(page)["word"] == []
-    keeper = desk._keeper
+    keeper = desk.work.keeper
     plan = json.loads(keeper.current.plan)
     plan["sheets"][0]["placements"][0]["shift_mm"][0] += 500.0
     keeper.change("x", seen=digest_of(keeper.current.job), plan=json.dumps(plan))
@@ -612,7 +612,7 @@ def _moves_on_the_page(folder: Path, boat: str, count: int, seed: int) -> int:
     desk.open(Open(file="job.toml"))
     job = nestcut.read_job("job.toml")
     done = nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK))
-    keeper = desk._keeper
+    keeper = desk.work.keeper
     assert keeper is not None
     keeper.change("planned", seen=digest_of(keeper.current.job), plan=nestcut.plan_text(done))
     luck, prover, plan = np.random.default_rng(seed), Prover(), done.plan
@@ -628,7 +628,7 @@ def _moves_on_the_page(folder: Path, boat: str, count: int, seed: int) -> int:
             face_down=at.lie is Lie.FACE_DOWN,
             keeps=bool(luck.uniform() < 0.5),
         )
-        told = desk.push(push)
+        told = desk.plans.push(push)
         lies = replace(at, shift_mm=tuple(told["shift_mm"]))
         moved = put_down(job, plan, lies, number, prover)
         assert told["fits"] == moved.stands
@@ -668,7 +668,7 @@ def test_pins_are_kept_undone_and_respected(page: TestClient) -> None:
     message = {"label": "again", "effort": "quick", "joints": "cheapest", "keeps_pins": True}
     assert post(page, "plan", **message).status_code == 200
     wait_for(desk)
-    assert (desk.search.stage.value, desk.search.faults) == ("done", [])
+    assert (desk.plans.search.stage.value, desk.plans.search.faults) == ("done", [])
     after = {p["piece"]: p for s in told(page)["plan"]["sheets"] for p in s["pieces"]}
     assert after["knee 1"]["shift_mm"] == before["knee 1"]["shift_mm"]
     assert told(page)["job"]["pins"] == ["knee 1"]
@@ -690,7 +690,7 @@ def test_a_cut_piece_stays_and_a_spoilt_one_is_made_again(page: TestClient) -> N
     assert (answer["fits"], answer["objections"]) == (False, ["It is cut already."])
     assert post(page, "cut", piece="knee 2", is_spoilt=True).status_code == 200
     wait_for(desk)
-    assert desk.search.faults == []
+    assert desk.plans.search.faults == []
     after = told(page)["plan"]
     pieces = {p["piece"]: p for s in after["sheets"] for p in s["pieces"]}
     assert pieces["knee 1"] == knee

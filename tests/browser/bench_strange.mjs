@@ -1,0 +1,94 @@
+// A stranger's drawing: no unit, a side with gaps, a bottom drawn half, both longer than a sheet; by
+// clicking alone, from an empty folder to shop.pdf. Prints one JSON document.
+import { createRequire } from "node:module";
+import { chromium } from "playwright-core";
+
+const require = createRequire(import.meta.url);
+const [, , address, shots, browserPath, drawing] = process.argv;
+const browser = await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox", "--disable-gpu"] });
+const page = await (await browser.newContext({ viewport: { width: 1280, height: 900 } })).newPage();
+const told = { errors: [], axe: {}, overflow: {} };
+page.setDefaultTimeout(60000);
+page.on("console", (m) => m.type() === "error" && told.errors.push(m.text()));
+page.on("pageerror", (e) => told.errors.push(String(e)));
+
+const state = () => page.evaluate(async () => (await fetch("/state")).json());
+const press = (name) => page.getByRole("button", { name, exact: typeof name === "string" }).first().click();
+async function until(what, wanted) {
+  for (let k = 0; k < 300; k++) {
+    const now = await state();
+    if (wanted(now)) return now;
+    await page.waitForTimeout(100);
+  }
+  throw new Error(`in vain: ${what}`);
+}
+async function check(step) {
+  await page.evaluate(require("fs").readFileSync(require.resolve("axe-core"), "utf8"));
+  const found = await page.evaluate(() => window.axe.run(document, { iframes: false }));
+  told.axe[step] = found.violations.map((v) => `${v.id}: ${v.nodes[0].target} ${v.nodes[0].failureSummary}`);
+  told.overflow[step] = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+  await page.screenshot({ path: `${shots}/strange-${step}.png`, fullPage: true });
+}
+const partOf = (now, name) => now.view.parts.find((p) => p.name === name);
+
+await page.goto(address);
+const [chooser] = await Promise.all([page.waitForEvent("filechooser"), press("Choose files")]);
+await chooser.setFiles(drawing);
+await press("Make a job of the chosen drawings");
+await page.locator("g.drawn").first().waitFor();
+await page.waitForTimeout(300);
+told.seen = await page.evaluate(() => { const at = document.querySelector("section.drawing h3"); return at === document.activeElement && at.getBoundingClientRect().top < innerHeight; });
+await check("begin");
+
+await press(/^millimetres/);
+await until("unit", (now) => !now.view.findings.some((f) => f.where === "drawings.unit"));
+told.unitAskedAgain = await page.locator(".finding").filter({ hasText: "unit" }).count();
+// The bottom is pointed at by a number, and numbers move when the side's gaps are closed.
+await page.getByRole("button", { name: /: BOTTOM$/ }).and(page.getByRole("button", { name: /^Half/ })).click();
+await until("mirrored", (now) => now.view.written.part.find((p) => p.name === "BOTTOM").drawn_half === "mirror");
+told.pointed = (await state()).view.written.part.find((p) => p.name === "BOTTOM").outline;
+await press(/^Close the gaps/);
+await until("gaps closed", (now) => !now.view.findings.some((f) => f.code === "DXF-067"));
+told.pointedAfter = (await state()).view.written.part.find((p) => p.name === "BOTTOM").outline;
+
+// Two answers one straight after the other, by keys, without waiting for the page.
+const kerf = page.getByLabel("Answer: The saw: kerf"), thick = page.getByLabel("Answer: The job: thickness");
+await kerf.fill("2");
+await thick.click();
+await thick.fill("9");
+await thick.press("Enter");
+await until("answers", (now) => now.view.written.saw.kerf === "2 mm" && now.view.written.job.thickness === "9 mm");
+await page.getByRole("button", { name: /^Number \d+, SIDE.*left out$|^Number \d+, SIDE.*asked$/ }).last().click();
+await press("It is a part");
+const begun = await until("the side", (now) => partOf(now, "SIDE"));
+told.side = begun.view.written.part.find((p) => p.name === "SIDE");
+
+// The plan says what stands in its way, and leads there.
+await press("5 Plan");
+await page.getByText("There can be no plan before what stands above is settled.").waitFor();
+told.blocked = await page.locator(".blocked .finding strong").allTextContents();
+told.planDead = await page.getByRole("button", { name: "Plan", exact: true }).isDisabled();
+await check("blocked");
+await press("Show it: Part “BOTTOM”: joint, keep clear");
+await page.getByLabel("Joined by: BOTTOM").selectOption("scarf");
+await until("a scarf", (now) => now.view.written.part.find((p) => p.name === "BOTTOM").joint.kind === "scarf");
+await press("Nothing to keep clear: BOTTOM");
+await until("nothing clear", (now) => partOf(now, "BOTTOM")?.joint);
+await page.getByLabel("Joined by: SIDE").selectOption("butt strap");
+await press("Nothing to keep clear: SIDE");
+const joined = await until("both joined", (now) => partOf(now, "SIDE")?.joint && now.view.usable);
+told.bottom = partOf(joined, "BOTTOM").size;
+await check("joints");
+
+await press("5 Plan");
+await press("Quick look");
+await page.getByRole("heading", { name: /What to buy/ }).waitFor({ timeout: 180000 });
+told.joints = (await state()).plan.joints.map((j) => `${j.part} ${j.kind}`);
+await check("plan");
+await press("6 Papers");
+await press("Write the papers");
+await page.getByRole("link", { name: "Print this: shop.pdf" }).waitFor({ timeout: 120000 });
+await check("papers");
+told.text = (await state()).job.text;
+console.log(JSON.stringify(told));
+await browser.close();
