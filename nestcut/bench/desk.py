@@ -191,7 +191,9 @@ class Desk:
             if path and path[0] in _OF_DRAWINGS:
                 moved = door.moved_outlines(self.work.job_file, before, after)
                 for place, outline in moved.items():
-                    after = edits.pointed_at(after, place, outline)
+                    after = edits.pointed_at(
+                        after, place, outline.pointer, outline.was, outline.now
+                    )
             keeper.change(message.what, seen=message.seen, job=after)
             told = {"digest": self.work.seen}
         self.work.notify()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import Any, Protocol
+from typing import Any
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
@@ -21,17 +21,6 @@ _POINTERS = {"outline", "label", "layer", "block", "handle"}
 
 
 _FIGURE = "shape"
-
-
-class Pointer(Protocol):
-    """Where an outline is to be found: its number before and now, and the words that say it."""
-
-    @property
-    def was(self) -> int: ...
-    @property
-    def now(self) -> int: ...
-    @property
-    def pointer(self) -> str: ...
 
 
 class EditError(ValueError):
@@ -134,10 +123,10 @@ def with_gap(text: str, file: str, layer: str, setting: str) -> str:
     )
 
 
-def pointed_at(text: str, place: int, outline: Pointer) -> str:
-    """Return a job's text in which a part points at an outline by its number.
+def pointed_at(text: str, place: int, pointer: str, was: int, now: int) -> str:
+    """Return a job's text in which a part points at an outline by its number (``"6 of 14"``).
 
-    Holes that the part names by its outline's number (``"5a"``) are named by the new one.
+    Holes that the part names by the number that its outline had (``"5a"``) are named by the new.
 
     Raises
     ------
@@ -147,11 +136,11 @@ def pointed_at(text: str, place: int, outline: Pointer) -> str:
     part = _parsed(text).unwrap().get("part", [])[place]
     for key in sorted((_POINTERS - {"outline"}) & set(part)):
         text = without(text, ["part", place, key])
-    text = with_value(text, ["part", place, "outline"], outline.pointer)
+    text = with_value(text, ["part", place, "outline"], pointer)
     holes = part.get("doubtful_holes")
     if isinstance(holes, list):
-        own = re.compile(rf"{outline.was}(?=[a-z])")
-        named = [own.sub(str(outline.now), hole, count=1) for hole in holes]
+        own = re.compile(rf"{was}(?=[a-z])")
+        named: list[Plain] = [own.sub(str(now), hole, count=1) for hole in holes]
         text = with_value(text, ["part", place, "doubtful_holes"], named)
     return text
 
@@ -196,7 +185,7 @@ def _put(table: Any, key: str, value: Plain) -> None:
 
 
 def _item(key: str, value: Plain) -> Item:
-    """Return a value as the file has it: tables in a line, but for figures, which have many keys."""
+    """Return a value as the file has it: tables in a line, but figures, which have many keys."""
     if isinstance(value, dict) and key == _FIGURE:
         return tomlkit.item(value)
     return _inline(value)

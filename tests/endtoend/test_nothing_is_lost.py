@@ -162,8 +162,8 @@ def test_the_bench_leaves_the_builders_things(
         )
         desk.undo()
         seen = desk.state()["job"]["digest"]
-        desk._keeper.change("planned", seen=seen, plan=nestcut.plan_text(done))  # type: ignore[union-attr]
-        desk.write_papers(messages.Papers())
+        desk.work.at_hand.change("planned", seen=seen, plan=nestcut.plan_text(done))
+        desk.plans.write_papers(messages.Papers())
         assert desk.state()["papers"]
         assert desk.take_in("notes.txt.dxf", b"strange") == "notes.txt.dxf"
         assert desk.take_in("a b.dxf", b"another") == "a b 2.dxf"
