@@ -42,7 +42,8 @@ await check("begin");
 
 await press(/^millimetres/);
 await until("unit", (now) => !now.view.findings.some((f) => f.where === "drawings.unit"));
-told.unitAskedAgain = await page.locator(".finding").filter({ hasText: "In which unit" }).count();
+await page.locator(".finding").filter({ hasText: "In which unit" }).first().waitFor({ state: "detached" });
+told.unitAskedAgain = await page.locator(".finding").filter({ hasText: /unit/ }).count();
 // The bottom is pointed at by a number, and numbers move when the side's gaps are closed.
 await page.getByRole("button", { name: /: BOTTOM$/ }).and(page.getByRole("button", { name: /^Half/ })).click();
 await until("mirrored", (now) => now.view.written.part.find((p) => p.name === "BOTTOM").drawn_half === "mirror");

@@ -89,9 +89,7 @@ def a_strangers_drawing(path: Path) -> None:
         space.add_line((start[0] + apart, start[1]), end, dxfattribs={"layer": "SIDES"})
     space.add_text("SIDE (PAIR) 6 mm PLY", height=45, dxfattribs={"insert": (1400, 760)})
     space.add_lwpolyline(
-        [(0, 1800, 0), (3000, 1800, 0.1), (1500, 2230, 0.05), (0, 2150, 0)],
-        format="xyb",
-        close=True,
+        [(3000, 1800), (2400, 2080), (1500, 2230), (0, 2150), (0, 1800)],
         dxfattribs={"layer": "BOTTOM"},
     )
     space.add_line((-100, 1800), (3100, 1800), dxfattribs={"linetype": "CENTER", "layer": "CL"})

@@ -44,7 +44,7 @@ async function act(address, body, words, onDone) {
     say(`${W.fault} ${more || told.fault}`);
     return null;
   }
-  onDone?.(told);
+  if (onDone) onDone(told); else made = [];
   if (words) say(words);
   await refresh();
   return told;
@@ -52,12 +52,16 @@ async function act(address, body, words, onDone) {
 
 // A change is made on the job as it is shown, or as the page's own changes left it since: values
 // set one after the other don't wait for the page. What was shown and meant must still be there.
-let made = { base: "", digest: "", targets: [] };
+let made = []; // the page's own changes, one after the other: { from, to, target }
 async function edit(address, message, what) {
   const base = desk.now.job.digest, target = JSON.stringify(message.path ?? address);
-  const follows = () => made.base === base && !made.targets.some((t) => t === null || t === target);
-  const told = await act(address, () => ({ seen: follows() ? made.digest : base, what, ...message }), "", ({ digest }) => {
-    made = { base, digest, targets: [...(made.base === base ? made.targets : []), address === "set" ? target : null] };
+  const seen = () => {
+    const since = made.slice(made.findLastIndex((m) => m.from === base));
+    return made.some((m) => m.from === base) && since.every((m) => m.target !== null && m.target !== target) ? since.at(-1).to : base;
+  };
+  let from = "";
+  const told = await act(address, () => { from = seen(); return { seen: from, what, ...message }; }, "", ({ digest }) => {
+    made = [...made.slice(-30), { from, to: digest, target: address === "set" ? target : null }];
   });
   if (!told) return null;
   const refused = desk.now.job.digest === told.digest && desk.now.view.findings.find((f) => f.blocking && message.path && JSON.stringify(pathOf(f.where)) === target);
