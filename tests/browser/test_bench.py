@@ -114,7 +114,7 @@ def test_a_strangers_drawing_becomes_pages_by_clicking_alone(tmp_path: Path) -> 
     assert {step: wide for step, wide in told["overflow"].items() if wide > 0} == {}
     assert told["seen"], "what was found is looked at at once"
     assert told["unitAskedAgain"] == 0
-    assert (told["pointed"], told["pointedAfter"]) == ("2 of 2", "3 of 3")
+    assert (told["pointed"], told["pointedAfter"]) == ("2 of 2", "2 of 2")
     assert told["side"]["hand"] == "pair"
     assert told["side"]["thickness"] == "6 mm"
     assert told["side"]["grain"] == "along"
