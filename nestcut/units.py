@@ -320,17 +320,6 @@ def format_feet_inches(length_mm: float, fraction: int = 16) -> str:
     return f"{sign}{feet}'-{text}\""
 
 
-def format_inches(length_mm: float, fraction: int = 16) -> str:
-    """Print inches and a fraction without feet: ``98 1/2"``."""
-    sign = "-" if length_mm < 0 else ""
-    parts = round(Fraction(abs(length_mm)) / Fraction(254, 10) * fraction)
-    inches, over = divmod(parts, fraction)
-    if not over:
-        return f'{sign if parts else ""}{inches}"'
-    share = Fraction(over, fraction)
-    return f'{sign}{inches} {share}"' if inches else f'{sign}{share}"'
-
-
 def format_feet_inches_eighths(length_mm: float) -> str:
     """Print an offset to the nearest sixteenth as feet-inches-eighths, ``2-3-4`` or ``2-3-4+``."""
     sign = "-" if length_mm < 0 else ""

@@ -41,11 +41,6 @@ class Choice:
     at_mm: Positions
     twin_at_mm: Positions | None = None
 
-    @property
-    def n_joints(self) -> int:
-        """Joints of one copy, or of one pair."""
-        return len(self.at_mm) + (0 if self.twin_at_mm is None else len(self.twin_at_mm))
-
 
 class KeptBack(StrEnum):
     """What keeps a band's pieces from being longer, and so from being fewer."""

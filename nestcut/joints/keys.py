@@ -57,11 +57,6 @@ class KeyRow:
         """How far the heads reach beyond the joint line. [mm]"""
         return self.radius_mm * (2.0 + 2.0 * math.sin(math.radians(_BEYOND_DEG)))
 
-    @property
-    def neck_mm(self) -> float:
-        """Width of a key where it is slimmest. [mm]"""
-        return 2.0 * (_reach_mm(self.radius_mm) - self.radius_mm)
-
     def path(self, y_from: float, y_to: float, shift_mm: float = 0.0) -> tuple[Curve, ...]:
         """Return the line from one y to another along the keys, shifted towards +x.
 

@@ -24,7 +24,7 @@ ROOMS = (
     "nesting",
 )
 FORMATTERS = {
-    "format_length", "format_mm", "format_size", "format_feet_inches", "format_inches",
+    "format_length", "format_mm", "format_size", "format_feet_inches",
 }  # fmt: skip
 OWN_NOTATION = {
     "shapes/fair/fairness.py": "a CSV of numbers",

@@ -1,5 +1,7 @@
 """Same plans as another tree: ``python -m tests.benchmark.same_plans TREE [--jobs 200]``.
 
+``--work FOLDER`` keeps what was planned: stopped and called again, it goes on where it was.
+
 Plans the demos and jobs by lot (``tests/second/chance``) here and with the package in another
 folder (a checkout of an older commit), with the same seeds, and compares plan.json and the lists
 byte for byte.  Exit status 1 where they differ; what differs is named by its keys and files.
@@ -29,6 +31,8 @@ effort, *folders = sys.argv[1:]
 for number, folder in enumerate(folders):
     file = pathlib.Path(folder, "job.toml")
     out = pathlib.Path(folder, "out")
+    if {"plan.json", "refused.txt"} & {p.name for p in out.glob("*")}:
+        continue
     try:
         job = nestcut.read_job(file)
         # nine in ten stop at the first plan: those searched take most of the time
@@ -72,6 +76,19 @@ def _keys(one: Path, other: Path) -> list[str]:
     return [f"plan.json {k}" for k in keys if plans[0].get(k) != plans[1].get(k)] or ["plan.json"]
 
 
+def _write(folder: Path) -> None:
+    """Write a demo's job or one by lot into a folder of its name, unless it is there."""
+    if (folder / "job.toml").exists():
+        return
+    kind, _, seed = folder.name.partition("-")
+    if kind != "lot":
+        shutil.copytree(ROOT / "parts" / folder.name, folder)
+        return
+    folder.mkdir(parents=True)
+    written = write_job(folder, int(seed))
+    written.rename(folder / "job.toml")
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Compare what the command line asks for."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmark.same_plans")
@@ -79,31 +96,17 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--effort", default="quick")
     parser.add_argument("--demos", default=",".join(DEMOS))
     parser.add_argument("--jobs", type=int, default=0, help="jobs by lot beside the demos")
-    parser.add_argument("--keep", type=Path, help="where the other tree's results are kept")
+    parser.add_argument("--work", type=Path, help="where plans of both trees are kept")
     asked = parser.parse_args(arguments)
     with tempfile.TemporaryDirectory(prefix="same-plans-") as made:
-        folders = {"there": Path(made, "there"), "here": Path(made, "here")}
-        names = [n for n in asked.demos.split(",") if n]
-        for name in names:
-            shutil.copytree(ROOT / "parts" / name, folders["here"] / name)
-        lot = [f"lot-{seed}" for seed in range(asked.jobs)]
-        for seed, name in enumerate(lot):
-            (folders["here"] / name).mkdir(parents=True)
-            written = write_job(folders["here"] / name, seed)
-            if written.name != "job.toml":
-                written.rename(written.with_name("job.toml"))
-        names += lot
-        if asked.keep is not None and asked.keep.exists():
-            shutil.copytree(asked.keep, folders["there"])
-        else:
-            shutil.copytree(folders["here"], folders["there"])
-            plan_with(asked.tree.resolve(), folders["there"], names, asked.effort)
-            if asked.keep is not None:
-                shutil.copytree(folders["there"], asked.keep)
-        plan_with(ROOT, folders["here"], names, asked.effort)
-        told = {
-            n: difference(folders["there"] / n / "out", folders["here"] / n / "out") for n in names
-        }
+        work = Path(made) if asked.work is None else asked.work.resolve()
+        names = [n for n in asked.demos.split(",") if n] + [f"lot-{n}" for n in range(asked.jobs)]
+        for side in ("there", "here"):
+            for name in names:
+                _write(work / side / name)
+        plan_with(asked.tree.resolve(), work / "there", names, asked.effort)
+        plan_with(ROOT, work / "here", names, asked.effort)
+        told = {n: difference(work / "there" / n / "out", work / "here" / n / "out") for n in names}
     for name, differing in told.items():
         if differing:
             print(f"{name}: {', '.join(differing)}")

@@ -1,10 +1,9 @@
 """Saw settings and foam against published tables and handbook figures.
 
-Compound mitre: settings printed in a mitre-saw owner's manual, p. 24, as given in the trade facts,
-section 5 (fifteen of its seventy pairs could be read there: slope from flat against number of
-sides, printed to 0.01 degree).  The other pairs are checked between two ways of computing them:
-handbook formulas and our normals in space.  Hopper row: shop charts and an article on angled bevel
-cuts, same section.  Foam: USCG Boatbuilder's Handbook, Flotation, part 2.
+Compound mitre: settings printed in a mitre-saw owner's manual, p. 24 (slope from flat, four sides,
+to 0.01 degree), and the handbook formula for all slopes; held against them are the ends of boxes'
+walls as they are cut.  Hopper row: shop charts and an article on angled bevel cuts.  Foam: USCG
+Boatbuilder's Handbook, Flotation, part 2.
 """
 
 from __future__ import annotations
@@ -14,43 +13,51 @@ import math
 import numpy as np
 import pytest
 
-from nestcut.shapes.boxes.bevels import butt_tilt_deg, gauge_deg, mitre_tilt_deg, outward_normal
+from nestcut.shapes.boxes.bevels import CornerJoint, outward_normal
+from nestcut.shapes.boxes.box import WALLS, BoxSpec, box_walls
 from nestcut.shapes.boxes.buoyancy import foam_buoyancy_kg
 
 PRINTED = {
-    (5, 4): (44.89, 3.53), (5, 6): (29.91, 2.50), (5, 8): (22.42, 1.91),
-    (15, 4): (44.01, 10.55), (15, 6): (29.15, 7.44), (15, 8): (21.81, 5.68),
-    (30, 4): (40.89, 20.70), (30, 6): (26.57, 14.48), (30, 8): (19.73, 11.03),
-    (45, 4): (35.26, 30.00), (45, 6): (22.21, 20.70), (45, 8): (16.32, 15.70),
-    (50, 4): (32.73, 32.80), (50, 6): (20.36, 22.52), (50, 8): (14.91, 17.05),
+    15: (44.01, 10.55), 30: (40.89, 20.70), 45: (35.26, 30.00), 50: (32.73, 32.80),
 }  # fmt: skip
-"""(slope from flat, sides): (mitre gauge, blade tilt). [deg]"""
-SLOPES, SIDES = range(5, 55, 5), range(4, 11)
+"""Slope from flat, four sides: (mitre gauge, blade tilt). [deg]"""
+SLOPES = range(10, 55, 5)
 
 
-def settings(slope_from_flat: float, sides: int) -> tuple[float, float]:
-    """Gauge and tilt from the normals of two neighbouring panels. [deg]"""
-    turn = 2.0 * math.pi / sides
-    one = outward_normal((1.0, 0.0), 90.0 - slope_from_flat)
-    other = outward_normal((math.cos(turn), math.sin(turn)), 90.0 - slope_from_flat)
-    return gauge_deg(one, other), mitre_tilt_deg(one, other)
+def settings(lean_deg: float, joint: CornerJoint) -> tuple[float, float]:
+    """Gauge and tilt at the ends of a box's walls that lean outward by so much. [deg]
+
+    The walls that run through at butted corners are covered: those that butt are looked at.
+    """
+    spec = BoxSpec(
+        length_mm=9000.0,
+        width_mm=9000.0,
+        height_mm=100.0,
+        lean_deg=dict.fromkeys(WALLS, lean_deg),
+        thickness_mm=6.0,
+        joint=joint,
+    )
+    ends = {(b.gauge_deg, b.tilt_deg) for w in box_walls(spec) for b in w.bevels if "end" in b.edge}
+    gauges, tilts = zip(*ends, strict=True)
+    assert max(gauges) - min(gauges) < 1e-9
+    assert max(tilts) - min(tilts) < 1e-9
+    return gauges[0], tilts[0]
 
 
-@pytest.mark.parametrize(("slope", "sides"), sorted(PRINTED))
-def test_compound_mitre_as_printed(slope: int, sides: int) -> None:
+@pytest.mark.parametrize("slope", PRINTED)
+def test_compound_mitre_as_printed(slope: int) -> None:
     """Within half a unit of the last printed digit."""
-    assert settings(slope, sides) == pytest.approx(PRINTED[slope, sides], abs=0.0051)
+    assert settings(90.0 - slope, CornerJoint.MITRE) == pytest.approx(PRINTED[slope], abs=0.0051)
 
 
 @pytest.mark.parametrize("slope", SLOPES)
-@pytest.mark.parametrize("sides", SIDES)
-def test_whole_table_by_the_handbook_formula(slope: int, sides: int) -> None:
-    """M = atan(cos p tan(180/N)), B = asin(sin p sin(180/N)), all seventy pairs."""
-    p, half = math.radians(slope), math.pi / sides
+def test_four_sides_by_the_handbook_formula(slope: int) -> None:
+    """M = atan(cos p tan(180/N)), B = asin(sin p sin(180/N)), N = 4."""
+    p, half = math.radians(slope), math.pi / 4
     gauge = math.degrees(math.atan(math.cos(p) * math.tan(half)))
     tilt = math.degrees(math.asin(math.sin(p) * math.sin(half)))
 
-    assert settings(slope, sides) == pytest.approx((gauge, tilt), abs=1e-9)
+    assert settings(90.0 - slope, CornerJoint.MITRE) == pytest.approx((gauge, tilt), abs=1e-9)
 
 
 HOPPER = [
@@ -63,19 +70,16 @@ HOPPER = [
 @pytest.mark.parametrize(("tilt", "gauge", "mitred", "butted"), HOPPER)
 def test_hopper_with_four_sides(tilt: float, gauge: float, mitred: float, butted: float) -> None:
     """The hopper rows, to their printed precision."""
-    one, other = outward_normal((1.0, 0.0), tilt), outward_normal((0.0, 1.0), tilt)
-
-    assert 90.0 - gauge_deg(one, other) == pytest.approx(gauge, abs=0.0051)
-    assert mitre_tilt_deg(one, other) == pytest.approx(mitred, abs=0.0051)
-    assert butt_tilt_deg(one, other) == pytest.approx(butted, abs=0.0051)
+    wanted = pytest.approx((90.0 - gauge, mitred), abs=0.0051)
+    assert settings(tilt, CornerJoint.MITRE) == wanted
+    assert settings(tilt, CornerJoint.BUTT) == pytest.approx((90.0 - gauge, butted), abs=0.0051)
 
 
 def test_hopper_of_the_article() -> None:
     """At 5 degrees the article sets the gauge to 85 and the blade to 44-3/4 degrees."""
-    one, other = outward_normal((1.0, 0.0), 5.0), outward_normal((0.0, 1.0), 5.0)
-
-    assert 90.0 - gauge_deg(one, other) == pytest.approx(85.0, abs=0.5)
-    assert mitre_tilt_deg(one, other) == pytest.approx(44.75, abs=0.125)
+    gauge, tilt = settings(5.0, CornerJoint.MITRE)
+    assert 90.0 - gauge == pytest.approx(85.0, abs=0.5)
+    assert tilt == pytest.approx(44.75, abs=0.125)
 
 
 KG_PER_LB, M3_PER_FT3 = 0.45359237, 0.3048**3

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
@@ -15,7 +14,6 @@ from nestcut.units import (
     Unit,
     format_feet_inches,
     format_feet_inches_eighths,
-    format_inches,
     format_length,
     format_mm,
     format_size,
@@ -146,8 +144,6 @@ def test_lengths_print_as_fractions_people_use() -> None:
     assert format_feet_inches(3.175) == '1/8"'
     assert format_feet_inches(0.0) == '0"'
     assert format_feet_inches(-25.4) == '-1"'
-    assert format_inches(2501.9) == '98 1/2"'
-    assert format_inches(0.0) == '0"'
     assert format_mm(12.50, decimals=2) == "12.5"
     assert format_mm(-0.001) == "0"
     assert format_length(1219.2, LengthStyle.MM) == "1219 mm"
@@ -166,11 +162,10 @@ def test_a_sheet_of_4x8_ft_is_not_1220x2440_mm() -> None:
 @given(st.integers(min_value=0, max_value=40_000))
 @settings(max_examples=200, derandomize=True)
 def test_what_is_printed_reads_back(sixteenths: int) -> None:
-    """Printing to sixteenths and reading again gives the same length, in three notations."""
+    """Printing to sixteenths and reading again gives the same length, in two notations."""
     length = INCH * Fraction(sixteenths, 16)
 
     assert parse_length_mm(format_feet_inches(float(length))) == length
-    assert parse_length_mm(format_inches(float(length))) == length
     assert parse_feet_inches_eighths_mm(format_feet_inches_eighths(float(length))) == length
 
 
@@ -222,16 +217,14 @@ def test_fractions_are_sixteenths_unless_said() -> None:
         format_size(odd, LengthStyle.INCH),
         format_length(odd, LengthStyle.INCH),
         format_feet_inches(odd),
-        format_inches(odd),
     ):
         assert told == '1/8"'
     assert format_size(odd, LengthStyle.INCH, 32) == '3/32"'
     assert format_size(1220.4, LengthStyle.MM) == "1220"
 
 
-@pytest.mark.parametrize("print_it", [format_feet_inches, format_inches])
-def test_only_what_is_less_than_nothing_has_a_minus(print_it: Callable[[float], str]) -> None:
-    assert print_it(0.0) == '0"'
-    assert print_it(0.5 * 25.4) == '1/2"'
-    assert print_it(0.5) == '0"'
-    assert print_it(-12.7) == '-1/2"'
+def test_only_what_is_less_than_nothing_has_a_minus() -> None:
+    assert format_feet_inches(0.0) == '0"'
+    assert format_feet_inches(0.5 * 25.4) == '1/2"'
+    assert format_feet_inches(0.5) == '0"'
+    assert format_feet_inches(-12.7) == '-1/2"'

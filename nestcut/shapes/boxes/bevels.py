@@ -91,24 +91,3 @@ def outward_normal(direction: tuple[float, float], lean_deg: float) -> Floats:
     lean = math.radians(lean_deg)
     x, y = direction
     return np.array([math.cos(lean) * x, math.cos(lean) * y, -math.sin(lean)])
-
-
-def mitre_tilt_deg(one: Floats, other: Floats) -> float:
-    """Tilt of both panels' ends in a mitred corner. [deg]"""
-    return math.degrees(math.asin(math.sqrt(max(0.0, (1.0 - float(one @ other)) / 2.0))))
-
-
-def butt_tilt_deg(one: Floats, other: Floats) -> float:
-    """Tilt of the end of a panel that butts against the face of the other. [deg]"""
-    return math.degrees(math.asin(min(1.0, abs(float(one @ other)))))
-
-
-def gauge_deg(panel: Floats, other: Floats) -> float:
-    """Angle of the corner's edge in the panel's face, from square to its level edges. [deg]
-
-    The edge is where both faces meet, whichever way the corner is joined.
-    """
-    edge = np.cross(panel, other)
-    level = np.cross(np.array([0.0, 0.0, 1.0]), panel)
-    cosine = abs(float(edge @ level)) / (np.linalg.norm(edge) * np.linalg.norm(level))
-    return 90.0 - math.degrees(math.acos(min(1.0, float(cosine))))

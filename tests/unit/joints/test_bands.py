@@ -225,7 +225,7 @@ def test_joints_keep_clear_and_twins_are_staggered() -> None:
 def test_offer_holds_the_fewest_first_and_equal_stretches_that_fit() -> None:
     rule = JointRule(slope=8.0, run_out=3.0)
     offer = offer_band_positions(_with_rule(sheer_cap(4000.0), rule), PLANKS)
-    numbers = [c.n_joints for c in offer.choices]
+    numbers = [len(c.at_mm) for c in offer.choices]
     assert min(numbers) == numbers[0]
     assert offer.equal
     assert set(offer.equal) <= set(offer.choices)
@@ -271,7 +271,7 @@ def test_more_pieces_are_offered_wherever_they_take_less_board() -> None:
     part = sheer_cap(4000.0)
     offer = offer_band_positions(part, (*PLANKS, short))
     search = _search(part, (*PLANKS, short))
-    numbers = sorted({c.n_joints + 1 for c in offer.choices})
+    numbers = sorted({len(c.at_mm) + 1 for c in offer.choices})
     assert numbers[0] == search.fewest() == 3
     assert numbers[-1] > 5
     cost = {n: way.cost for n in numbers if (way := search.best(n)) is not None}

@@ -45,12 +45,12 @@ def test_every_way_offered_fits_the_sheet(length: float) -> None:
 def test_fewest_joints_follow_the_joined_length(length: float, fewest: int) -> None:
     """n b - (n - 1) s t: two sheets at 8:1 in 6 mm make 4832 mm, three 7224 (plane geometry)."""
     offer = _offer(plain_panel(length), JointRule())
-    assert offer.choices[0].n_joints == fewest
+    assert len(offer.choices[0].at_mm) == fewest
 
 
 def test_allowance_shortens_what_fits() -> None:
     offer = _offer(replace(plain_panel(4820.0), allowance_mm=10.0), JointRule())
-    assert offer.choices[0].n_joints == 2
+    assert len(offer.choices[0].at_mm) == 2
 
 
 def test_equal_stretches_are_on_offer() -> None:
@@ -114,14 +114,14 @@ def test_small_turns_let_longer_pieces_fit() -> None:
     strip = replace(plain_panel(2500.0, 100.0), turning=Turning.SMALL, small_angle_deg=20.0)
     assert _offer(strip, JointRule()).choices[0].at_mm == ()
     stiff = replace(strip, turning=Turning.HALF)
-    assert _offer(stiff, JointRule()).choices[0].n_joints == 1
+    assert len(_offer(stiff, JointRule()).choices[0].at_mm) == 1
 
 
 def test_joint_along_the_part_is_offered_across_its_width() -> None:
     part = plain_panel(2400.0, 2000.0)
     offer = _offer(part, JointRule(axis=JointAxis.WIDTH))
-    assert offer.choices[0].n_joints == 1
-    assert all(780.0 <= c.at_mm[0] <= 1220.0 for c in offer.choices if c.n_joints == 1)
+    assert len(offer.choices[0].at_mm) == 1
+    assert all(780.0 <= c.at_mm[0] <= 1220.0 for c in offer.choices if len(c.at_mm) == 1)
 
 
 def test_heads_of_keys_count_into_the_piece() -> None:
@@ -151,7 +151,7 @@ def test_more_joints_are_as_many_as_the_least_piece_leaves_room_for() -> None:
     assert first.most_joints == 2
     assert more.choices[: len(first.choices)] == first.choices
     assert more.most_joints == 7
-    assert {c.n_joints for c in more.choices} == set(range(1, 8))
+    assert {len(c.at_mm) for c in more.choices} == set(range(1, 8))
     assert all(_fits(part, c.at_mm) for c in more.choices)
     for choice in more.choices:
         ends = (-24.0, *choice.at_mm, 4024.0)
@@ -179,7 +179,7 @@ def test_many_stretches_kept_clear_leave_few_sets_to_look_at(
     monkeypatch.setattr(candidates, "_least_piece_mm", counted)
     more = offer_more(first, (SHEET,))
     assert more.most_joints == 7
-    assert max(c.n_joints for c in more.choices) > first.most_joints
+    assert max(len(c.at_mm) for c in more.choices) > first.most_joints
     places = {at for c in more.choices for at in (*c.at_mm, *(c.twin_at_mm or ()))}
     assert all(abs(at - x) >= 25.0 + 24.0 - 1e-6 for at in places for x in range(400, 4000, 400))
 
@@ -187,7 +187,7 @@ def test_many_stretches_kept_clear_leave_few_sets_to_look_at(
 def test_builder_s_own_most_joints_end_the_search_for_more() -> None:
     part = replace(plain_panel(4000.0), joint=JointRule(max_joints=3))
     more = offer_more(offer_positions(part, (SHEET,)), (SHEET,))
-    assert {c.n_joints for c in more.choices} == {1, 2, 3}
+    assert {len(c.at_mm) for c in more.choices} == {1, 2, 3}
     tight = replace(part, joint=JointRule(min_piece_mm=1500.0))
     first = offer_positions(tight, (SHEET,))
     assert offer_more(first, (SHEET,)).choices == first.choices
