@@ -245,15 +245,7 @@ class Table(AskedTable):
     def length(self, key: str, default: float | Missing = Missing.IS_A_FAULT) -> float:
         """Length of at least 0. [mm]"""
         value = self.value(key)
-        if value is None:
-            if isinstance(default, Missing):
-                usual = self.usual(key)
-                if usual is not None:
-                    return float(parse_length_mm(usual))
-                self.absent(key, "length")
-                return _STAND_IN_MM
-            return default
-        return self.read_length(key, value)
+        return self._usual_mm(key, default) if value is None else self.read_length(key, value)
 
     def positive(self, key: str, default: float | Missing = Missing.IS_A_FAULT) -> float:
         """Length above 0. [mm]"""
@@ -271,15 +263,17 @@ class Table(AskedTable):
     def signed(self, key: str, default: float | Missing = Missing.IS_A_FAULT) -> float:
         """Length that may be negative: a coordinate. [mm]"""
         value = self.value(key)
-        if value is None:
-            if isinstance(default, Missing):
-                usual = self.usual(key)
-                if usual is not None:
-                    return float(parse_length_mm(usual))
-                self.absent(key, "length")
-                return _STAND_IN_MM
+        return self._usual_mm(key, default) if value is None else self.read_signed(key, value)
+
+    def _usual_mm(self, key: str, default: float | Missing) -> float:
+        """What counts where a length isn't written. [mm]"""
+        if not isinstance(default, Missing):
             return default
-        return self.read_signed(key, value)
+        usual = self.usual(key)
+        if usual is not None:
+            return float(parse_length_mm(usual))
+        self.absent(key, "length")
+        return _STAND_IN_MM
 
     def lengths(self, key: str) -> tuple[float, ...]:
         """List of lengths of at least 0; empty where absent. [mm]"""

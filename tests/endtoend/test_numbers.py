@@ -14,47 +14,22 @@ from nestcut.drawings.records import DrawnOutline, OutlineRef
 from nestcut.geometry.rings import shape_area_mm2
 from nestcut.intake.job import understand_job
 from nestcut.words import Speech, finding_line
+from tests.builders_jobs import CHINE_AND_SHEER, LARCH, SKIFF
 
 PARTS = Path(__file__).parents[2] / "parts"
 
-JOB = """
-[job]
-name = "skiff"
-unit = "mm"
-[saw]
-kerf = 2
-gap = 2
-[[sheet]]
-name = "6 mm ply"
-material = "ply"
-thickness = 6
-length = 2440
-width = 1220
-price = 50.0
-[[board]]
-name = "larch"
-material = "larch"
-thickness = 20
-width = 95
-lengths = [{ length = "4.2 m", price = 15.0 }]
-[[board]]
+JOB = (
+    SKIFF.replace("kerf = 2", "kerf = 2\ngap = 2")
+    + LARCH
+    + """[[board]]
 name = "thin larch"
 material = "larch"
 thickness = 12
 width = 95
 lengths = [{ length = "4.2 m", price = 9.0 }]
-
-[[line]]
-name = "chine"
-stations = [0, 600, 1200, 1800, 2300]
-half_breadths = [420, 500, 510, 420, 260]
-heights = [120, 90, 85, 110, 160]
-[[line]]
-name = "sheer"
-stations = [0, 600, 1200, 1800, 2300]
-half_breadths = [520, 610, 630, 560, 400]
-heights = [480, 450, 445, 470, 520]
-
+"""
+    + CHINE_AND_SHEER
+    + """
 [[part]]
 name = "side"
 thickness = 6
@@ -107,6 +82,7 @@ section = [20, 45]
 along = { line = "sheer" }
 hand = "pair"
 """
+)
 
 
 def test_a_boat_without_drawings_is_understood(tmp_path: Path) -> None:

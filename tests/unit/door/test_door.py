@@ -11,29 +11,10 @@ import pytest
 
 import nestcut
 from nestcut import door
+from tests.builders_jobs import SHELF
 
 ROOT = Path(__file__).resolve().parents[3]
 PUNT = ROOT / "parts/punt/job.toml"
-SHELF = """
-[job]
-name = "shelf"
-[saw]
-kerf = "3 mm"
-[[sheet]]
-name = "6 mm ply"
-material = "ply"
-length = "1000 mm"
-width = "500 mm"
-thickness = "6 mm"
-price = 20
-[[part]]
-name = "shelf"
-thickness = "6 mm"
-[part.shape]
-kind = "rectangle"
-length = "400 mm"
-width = "300 mm"
-"""
 
 
 def test_the_examples_in_the_door_run(monkeypatch: pytest.MonkeyPatch) -> None:

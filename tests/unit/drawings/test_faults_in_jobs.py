@@ -12,24 +12,12 @@ import nestcut
 from nestcut.drawings import read as reading
 from nestcut.errors import DrawingError, Finding
 from nestcut.words import Speech, tell
+from tests.builders_jobs import SKIFF
 from tests.unit.drawings.pens import blank, box, read_back
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
 
-HEAD = """
-[job]
-name = "skiff"
-unit = "mm"
-[saw]
-kerf = 2
-[[sheet]]
-name = "6 mm ply"
-material = "ply"
-thickness = 6
-length = 2440
-width = 1220
-"""
 LEAST_BULGE = 1e-5
 """Of a line a metre long: 5 thousandths of a millimetre out of straight. [-]"""
 
@@ -40,7 +28,7 @@ def found_in(document: Document, wanted: str, more: str = "") -> dict[str, Findi
     document.write(file)
     part = f'[[part]]\nname = "seat"\nthickness = 6\ndrawing = "hull.dxf"\n{wanted}\n'
     drawings = {"hull.dxf": file.getvalue().encode()}
-    return {f.code: f for f in nestcut.check_job(HEAD + part + more, drawings=drawings).findings}
+    return {f.code: f for f in nestcut.check_job(SKIFF + part + more, drawings=drawings).findings}
 
 
 def seat_and_web() -> Document:

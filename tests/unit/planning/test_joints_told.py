@@ -12,27 +12,13 @@ from nestcut.joints.curved.offer import offer_band_positions
 from nestcut.joints.curved.places import Plank
 from nestcut.model.plan import Plan
 from nestcut.planning.joints_told import Prices, widths_told
+from tests.builders_jobs import SKIFF
 from tests.told import said
 from tests.unit.joints.caps import arc_cap
 
-HEAD = """
-[job]
-name = "skiff"
-unit = "mm"
-[saw]
-kerf = 2
-[[sheet]]
-name = "6 mm ply"
-material = "ply"
-thickness = 6
-length = 2440
-width = 1220
-price = 50.0
-"""
-
 
 def plan_of(text: str) -> Plan:
-    job = nestcut.read_job(HEAD + text, drawings={})
+    job = nestcut.read_job(SKIFF + text, drawings={})
     return nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK)).plan
 
 
@@ -80,7 +66,7 @@ def test_what_was_chosen_is_said_in_the_form_that_fits(text: str, code: str, wor
 
 
 def test_joints_that_leave_pieces_out_say_how_many() -> None:
-    few = HEAD.replace("price = 50.0", "count = 1")
+    few = SKIFF.replace("price = 50.0", "count = 1")
     parts = panel(3000, 300, 'keep_clear = "none"', "count = 2") + panel(
         2400, 1100, 'keep_clear = "none"', name="bottom"
     )

@@ -6,42 +6,20 @@ import pytest
 
 import nestcut
 from nestcut.words import Speech, tell
+from tests.builders_jobs import CHINE_AND_SHEER, LARCH, SKIFF
 from tests.unit.jobfile.test_every_form import said
 
-HEAD = """
-[job]
-name = "skiff"
-unit = "mm"
-[saw]
-kerf = 2
-[[sheet]]
-name = "6 mm ply"
-material = "ply"
-thickness = 6
-length = 2440
-width = 1220
-price = 50.0
-[[board]]
-name = "larch"
-material = "larch"
-thickness = 20
-width = 95
-lengths = [{ length = "4.2 m", price = 15.0 }]
-[[line]]
-name = "chine"
-stations = [0, 600, 1200, 1800, 2300]
-half_breadths = [420, 500, 510, 420, 260]
-heights = [120, 90, 85, 110, 160]
-[[line]]
-name = "sheer"
-stations = [0, 600, 1200, 1800, 2300]
-half_breadths = [520, 610, 630, 560, 400]
-heights = [480, 450, 445, 470, 520]
+HEAD = (
+    SKIFF
+    + LARCH
+    + CHINE_AND_SHEER
+    + """
 [[part]]
 name = "floor"
 thickness = 6
 shape = { kind = "rectangle", length = 900, width = 500 }
 """
+)
 PANEL = "stations = [0, 500, 1000, 1500], upper = [300, 310, 310, 300]"
 FRAME = 'kind = "frame", at = 1000, lines = ["chine", "sheer"]'
 BULKHEAD = 'kind = "bulkhead", heights = [0, 200, 400], half_breadths = [300, 380, 400]'

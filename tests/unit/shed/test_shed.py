@@ -43,28 +43,9 @@ from nestcut.shed import (
     states_of,
     write_change,
 )
+from tests.builders_jobs import SHELF
 
-JOB = """\
-# my shelf, don't touch
-[job]
-name = "shelf"
-[saw]
-kerf = "3 mm"
-[[sheet]]
-name = "6 mm ply"
-material = "ply"
-length = "1000 mm"
-width = "500 mm"
-thickness = "6 mm"
-price = 20
-[[part]]
-name = "shelf"
-thickness = "6 mm"
-[part.shape]
-kind = "rectangle"
-length = "400 mm"
-width = "300 mm"
-"""
+JOB = "# my shelf, don't touch" + SHELF
 
 
 def sheet(length: float = 700.04, width: float = 350.0, **more: object) -> SheetStock:
