@@ -164,7 +164,9 @@ def test_a_fault_of_the_program_is_seen_twice(
         fault(patch)
         with pytest.raises(nestcut.PlanRejectedError):
             nestcut.plan_job(job, nestcut.Budget(seconds=0.0))
-        patch.setattr(planner, "verify_plan", lambda job, plan: Verification(findings=(), checks=()))
+        patch.setattr(
+            planner, "verify_plan", lambda job, plan: Verification(findings=(), checks=())
+        )
         faulty = nestcut.plan_job(job, nestcut.Budget(seconds=0.0))
     write_files(faulty, tmp_path)
     assert judge(job_file, tmp_path).objections != []
