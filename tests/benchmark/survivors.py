@@ -8,8 +8,9 @@ once so that everything is loaded and planned, once to see which lines each test
 Each mutant then lives in a process forked from that one, and only the tests that run through its
 line are run, the quickest first, until one fails.  What a module works out while it is loaded is
 loaded anew.  ``--every`` tries all mutants, else a seeded sample is tried; ``--share 2/4`` takes
-the second of four lots, ``--reviewed`` the faults that a review planted.  Survivors are printed
-with file and line, the last line is a JSON summary.
+the second of four lots, ``--reviewed`` the faults that a review planted.  Tests that have seen
+faults of the same file go first, then the quick ones.  Survivors are printed with file and line,
+the last line is a JSON summary; a run that is told to stop says how far it came.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ import resource
 import signal
 import sys
 import time
-from collections import Counter
+from collections import Counter, defaultdict
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -82,6 +83,13 @@ class Hunt:
     failed: bool = False
     took: dict[str, float] = field(default_factory=dict)
     through: dict[str, dict[int, set[str]]] = field(default_factory=dict)
+    saw: dict[Path, Counter[str]] = field(default_factory=lambda: defaultdict(Counter))
+    """How many faults of a file each test was the first to see."""
+    is_stopped: bool = False
+
+    def stop(self, *_: object) -> None:
+        """Try no further mutant."""
+        self.is_stopped = True
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         """Take note of failures and times."""
@@ -98,9 +106,13 @@ class Hunt:
             _tell(f"{self.room}: its tests fail without any fault")
             return True
         items = {i.nodeid: i for i in session.items}
+        signal.signal(signal.SIGTERM, self.stop)
         for mutant in self.chosen:
+            if self.is_stopped:
+                break
             names = self.through.get(str(mutant.path), {}).get(mutant.line, set())
-            order = sorted(names, key=lambda n: (self.took[n], n))
+            before = self.saw[mutant.path]
+            order = sorted(names, key=lambda n: (-before[n], self.took[n], n))
             seen = self._is_seen(mutant, [items[n] for n in order], session.items)
             word = "seen" if seen else "survived" if names else "survived, no test there"
             self.counts[f"{self.room} {word}"] += 1
@@ -129,28 +141,36 @@ class Hunt:
         self, mutant: Mutant, items: list[pytest.Item], all_items: list[pytest.Item]
     ) -> bool:
         """Whether tests fail, or never end, with a fault planted."""
+        told, tell = os.pipe()
         child = os.fork()
         if child == 0:
             status = 1
             try:
+                signal.signal(signal.SIGTERM, signal.SIG_DFL)
                 resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
                 signal.signal(signal.SIGXCPU, signal.SIG_DFL)
                 if exchange(mutant):
-                    status = self._first_failure(items)
+                    status = self._first_failure(items, tell)
                 else:
                     status = _run_anew(mutant, sorted({i.nodeid for i in all_items}))
             except BaseException:
                 status = 1
             os._exit(status)
+        os.close(tell)
+        with os.fdopen(told, encoding="utf-8") as words:
+            first = words.read()
         _, status = os.waitpid(child, 0)
+        if first:
+            self.saw[mutant.path][first] += 1
         return status != 0
 
-    def _first_failure(self, items: list[pytest.Item]) -> int:
+    def _first_failure(self, items: list[pytest.Item], tell: int) -> int:
         with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
             for k, item in enumerate(items):
                 after = items[k + 1] if k + 1 < len(items) else None
                 item.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
                 if self.failed:
+                    os.write(tell, item.nodeid.encode())
                     return 1
         return 0
 
