@@ -140,6 +140,16 @@ def test_joints_of_a_rail_along_a_line(
     assert rail.joint.at_mm == pytest.approx(places, abs=0.01)
 
 
+def test_a_rail_that_begins_before_the_stern_counts_from_its_own_end(tmp_path: Path) -> None:
+    """From station 3, 1 m forward of the stern, to station 1."""
+    text = RAIL.replace('from = "1"', 'from = "1", to = "3"').replace("JOINT", 'at = ["2"]')
+    [rail] = read(tmp_path, text).job.rail_parts
+
+    assert rail.length_mm == pytest.approx(2000.0)
+    assert rail.joint is not None
+    assert rail.joint.at_mm == pytest.approx((1000.0,), abs=0.01)
+
+
 def test_a_rail_without_a_line_starts_where_its_joint_counts_from(tmp_path: Path) -> None:
     text = RAIL.replace('along = { line = "sheer", from = "1" }', "length = 3000")
     known = read(tmp_path, text.replace("JOINT", 'at = [500], measured_from = "bow"'))

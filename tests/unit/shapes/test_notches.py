@@ -255,6 +255,8 @@ def test_a_ring_frame_has_its_own_width_along_every_strake(camber: float) -> Non
     assert inside.distance(bottom) == pytest.approx(100.0, abs=1e-6)
     assert inside.distance(side) == pytest.approx(75.0, abs=1e-6)
     assert inside.bounds[3] == pytest.approx(500.0 + camber - 60.0, abs=0.1)
+    arcs = [c.radius_mm for c in hole.curves if isinstance(c, Arc)]
+    assert arcs == ([] if camber == 0.0 else [pytest.approx(600**2 / 80.0 + 20.0 - 60.0)])
     across = inside.intersection(box(-1.0, 0.0, 1.0, 600.0)).bounds
     assert across[3] == pytest.approx(500.0 + camber - 60.0, abs=0.1)
 
