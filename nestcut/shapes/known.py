@@ -130,6 +130,23 @@ class Known:
 NOTHING_KNOWN = Known()
 
 
+class Strake(StrEnum):
+    """Which strakes of planking meet at a line, within a section."""
+
+    BELOW_ONLY = "below only"
+    """It ends there, as at the sheer."""
+    BOTH = "both"
+
+
+@dataclass(frozen=True, slots=True)
+class LineCorner:
+    """A section's corner at a line that it passes, to starboard. [mm]"""
+
+    line: str
+    at: Point
+    strakes: Strake
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawn:
     """Curves of a part before its notches and holes, and what is worth saying."""
@@ -149,8 +166,8 @@ class Drawn:
     """How it stands in the boat, where the kind of figure knows."""
     ruler: Ruler | None = None
     """Where along it places along the boat lie, where the kind of figure knows."""
-    line_corners: tuple[tuple[str, Point], ...] = ()
-    """Of a section, from the keel up: the corner at each line that it passes, to starboard."""
+    line_corners: tuple[LineCorner, ...] = ()
+    """Of a section, from the keel up: the corner at each line that it passes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

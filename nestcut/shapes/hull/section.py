@@ -29,7 +29,7 @@ from nestcut.shapes.figures.bulkhead import mirrored_ring, top_edge
 from nestcut.shapes.figures.outline import Corner, Treatment
 from nestcut.shapes.hull.ring import Edge, RingWish, corners_of, crossing, hollow
 from nestcut.shapes.hull.spaceline import SpaceLine, plane_splines, through
-from nestcut.shapes.known import Drawn, note
+from nestcut.shapes.known import Drawn, LineCorner, Strake, note
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.lengths import NOISE_MM
 from nestcut.tolerances.noise import DUST, NOISE
@@ -176,7 +176,11 @@ def section(
     if min(c[0] for c in corners[1:]) <= 0.0 or corners[-1][1] <= corners[0][1]:
         raise ShapeFaultError("planking", "SHP-052")
     at_lines = corners[1:] if is_flat else corners
-    named = zip(wish.names, at_lines[: -1 if wish.top_mm is not None else None], strict=False)
+    kept = at_lines if wish.top_mm is None else at_lines[:-1]
+    named = [
+        LineCorner(name, at, Strake.BELOW_ONLY if at is corners[-1] else Strake.BOTH)
+        for name, at in zip(wish.names, kept, strict=False)
+    ]
     return Drawn(
         outline=outline,
         holes=holes,

@@ -20,7 +20,7 @@ from nestcut.shapes.figures.notches import (
 )
 from nestcut.shapes.figures.outline import Treatment
 from nestcut.shapes.figures.plain import CornerRule
-from nestcut.shapes.known import Drawn
+from nestcut.shapes.known import Drawn, Strake
 from nestcut.shapes.reader import ShapeReader
 from nestcut.tolerances import FLATNESS_MM, SAME_LENGTH_MM
 
@@ -118,12 +118,12 @@ def _at_line(table: ShapeReader, drawn: Drawn) -> tuple[Notch | CornerNotch, ...
             raise ShapeFaultError(key, "SHP-156", word=key)
     width = table.positive("width")
     depth, radius = table.positive("depth", width / 2.0), table.length("radius")
-    names = tuple(name for name, _ in drawn.line_corners)
-    if not names:
+    corners = {c.line: c for c in drawn.line_corners}
+    if not corners:
         raise ShapeFaultError("line", "SHP-157")
-    if line not in names:
-        raise ShapeFaultError("line", "SHP-158", name=line, lines=Names(names))
-    (x, y), is_last = dict(drawn.line_corners)[line], line == names[-1]
+    if line not in corners:
+        raise ShapeFaultError("line", "SHP-158", name=line, lines=Names(tuple(corners)))
+    x, y = corners[line].at
     if x <= SAME_LENGTH_MM:
         along = edge_length_mm(drawn.outline, BoxSide.BOTTOM) / 2.0
         return (
@@ -136,7 +136,7 @@ def _at_line(table: ShapeReader, drawn: Drawn) -> tuple[Notch | CornerNotch, ...
             ),
         )
     # The outline climbs to starboard, from the keel, and comes down to port.
-    is_above = planks is Planks.ABOVE and not is_last
+    is_above = planks is Planks.ABOVE and corners[line].strakes is Strake.BOTH
     ways = (Against.LEAVING, Against.ARRIVING) if is_above else (Against.ARRIVING, Against.LEAVING)
     return tuple(
         CornerNotch(

@@ -200,6 +200,19 @@ def test_a_log_may_lie_against_the_bottom_and_a_keelson_sits_on_the_keel() -> No
     assert min(math.dist(p, (45.0, 12.0 + 18.0)) for p in cut.outline.points) < 1e-6
 
 
+def test_a_log_lies_against_the_side_of_a_frame_that_ends_below_the_sheer_too() -> None:
+    """A bulkhead that carries a seat: its uppermost line is the chine, and the side goes on."""
+    low = FRAME + "top = 300\n"
+    cut = shape(low + 'notches = [{ line = "chine", width = 38, depth = 19 }]', HULL)
+    shoulder = _beside((450.0, 120.0), 38.0, 0.0)
+    inner = _beside((450.0, 120.0), 38.0, 19.0)
+
+    for point in (shoulder, inner):
+        assert min(math.dist(p, point) for p in cut.outline.points) < 1e-6
+    [told] = faults(low + 'notches = [{ line = "sheer", width = 19 }]', HULL)
+    assert "Choose from: keel, chine." in told or "none of the lines" in told
+
+
 def test_a_notch_that_ends_where_its_edge_does_is_open_there() -> None:
     """Square corner: the same as a rectangle taken out of it."""
     text = 'kind = "rectangle"\nlength = 400\nwidth = 100\n'
