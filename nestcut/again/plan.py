@@ -10,7 +10,7 @@ from nestcut.again.buying import SINGLY, Buying, least_of
 from nestcut.again.events import Events, add_events
 from nestcut.again.join_more import more_joints
 from nestcut.again.renew import Desk, renew_plan
-from nestcut.again.settle import settled
+from nestcut.again.settle import changed, settled
 from nestcut.again.shed_of_plan import held_of, own_names
 from nestcut.again.sheets import Laid, lay_again, measured
 from nestcut.model.held import Held, with_held
@@ -249,14 +249,44 @@ class Search:
             return best
         base = _without_bought(old, best, group)
         uncut = group.pieces - frozenset(best.already_cut) - lost
+        all_moved = None
         for moving in (*_by_place(base, uncut), uncut):
             if self.deadline.stop_reason() is not None:
                 break
             other = self.together(base, lost | moving)
-            best = min(best, other, key=lambda p: (len(p.unplaced), money_minor(p)))
+            if _price(other) < _price(best):
+                best, all_moved = other, moving == uncut
             if money_minor(best, group) == 0 and not best.unplaced:
                 break
+        return self.calmer(base, best, uncut, lost) if all_moved else best
+
+    def calmer(self, base: Plan, best: Plan, uncut: frozenset[str], lost: frozenset[str]) -> Plan:
+        """Let fewer sheets and boards change than in a plan that moved all, for the same price.
+
+        One after the other of those that changed is held as it was, those with most pieces first.
+        """
+        best = settled(self.job, base, best)
+        held: list[frozenset[str]] = []
+        for _ in range(MOST_HELD):
+            moved = changed(base, best, uncut)
+            open_ones = [ids for ids in moved if ids not in held]
+            if len(moved) < 2 or not open_ones or self.deadline.stop_reason() is not None:
+                break
+            place = max(open_ones, key=lambda ids: (len(ids), sorted(ids)))
+            held.append(place)
+            others = frozenset(i for ids in moved if ids != place for i in ids)
+            other = settled(self.job, base, self.together(base, lost | others))
+            if _price(other) <= _price(best):
+                best = other
         return best
+
+
+MOST_HELD = 8
+"""Sheets and boards that are tried to be held as they were, where everything had moved. [-]"""
+
+
+def _price(plan: Plan) -> tuple[int, int]:
+    return len(plan.unplaced), money_minor(plan)
 
 
 def _by_place(plan: Plan, uncut: frozenset[str]) -> tuple[frozenset[str], ...]:

@@ -42,6 +42,16 @@ def settled(job: Job, old: Plan, new: Plan) -> Plan:
     )
 
 
+def changed(old: Plan, new: Plan, free: frozenset[str]) -> list[frozenset[str]]:
+    """Return which free pieces each sheet or board had that isn't as it was."""
+    pairs: list[tuple[SheetLayout | BoardLayout, SheetLayout | BoardLayout]] = [
+        *zip(old.sheets, new.sheets, strict=False),
+        *zip(old.boards, new.boards, strict=False),
+    ]
+    moved = [_pieces(was) & free for was, now in pairs if was != now]
+    return [ids for ids in moved if ids]
+
+
 def _dealt(
     old: Sequence[Layout],
     new: Sequence[Layout],

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nestcut.again.settle import settled
-from nestcut.model.plan import BoardCut, BoardLayout, Plan, StopReason
+from nestcut.again.plan import Search
+from nestcut.again.settle import changed, settled
+from nestcut.facts import Fact
+from nestcut.model.plan import BoardCut, BoardLayout, Plan, StopReason, Unplaced
 from nestcut.model.stock import BoardLength, Defect
+from nestcut.search.settings import Deadline, Settings, Silent
 from tests.builders import SPRUCE, a_job
 
 
@@ -64,3 +67,29 @@ def test_a_piece_of_another_length_is_another() -> None:
     old = a_plan(a_layout(1, "a", "b"))
     longer = replace(a_layout(1, "a"), cuts=(a_cut("a", 0.0, 700.0), a_cut("b", 710.0)))
     assert settled(JOB, old, a_plan(longer)) == a_plan(longer)
+
+
+class Poor(Search):
+    """A search that shuffles whatever it may move, and needs two boards to be open."""
+
+    def together(self, plan: Plan, moving: frozenset[str]) -> Plan:
+        a, b, c = plan.boards
+        if {"a", "b"} <= moving and "c" not in moving:
+            return replace(plan, boards=(a_layout(1, "b", "x"), a_layout(2, "a"), c))
+        if {"a", "b", "c"} <= moving:
+            return replace(plan, boards=(a_layout(1, "c"), a_layout(2, "a", "x"), a_layout(3, "b")))
+        missing = Unplaced(piece="x", reason=Fact("BRD-101"))
+        return replace(plan, boards=(a, b, c), unplaced=(missing,))
+
+
+def test_for_the_same_price_as_few_boards_change_as_can_be() -> None:
+    base = a_plan(a_layout(1, "a"), a_layout(2, "b"), a_layout(3, "c"))
+    search = Poor(JOB, Settings(), Deadline(), Silent())
+    free, lost = frozenset({"a", "b", "c"}), frozenset({"x"})
+    full = search.together(base, free | lost)
+    assert len(changed(base, full, free)) == 3
+    calm = search.calmer(base, full, free, lost)
+    assert calm.boards[2] == base.boards[2]
+    assert calm.unplaced == ()
+    late = Poor(JOB, Settings(), Deadline(0.0), Silent())
+    assert late.calmer(base, full, free, lost) == settled(JOB, base, full)
