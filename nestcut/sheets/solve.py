@@ -16,7 +16,12 @@ from nestcut.search.work import WORK
 from nestcut.sheets.boxes import lay_out_boxes
 from nestcut.sheets.least.bounds import LeastBuy, least_buy
 from nestcut.sheets.least.facts import facts_of
-from nestcut.sheets.least.proof import PROOF_REASON, cannot_do_with
+from nestcut.sheets.least.proof import (
+    CHEAPER_REASON,
+    PROOF_REASON,
+    cannot_do_with,
+    nothing_costs_less,
+)
 from nestcut.sheets.outcome import Better, SheetsOutcome, ignore_better
 from nestcut.sheets.prepare import Group, for_bounds, prepare_group, usable_polygon
 from nestcut.sheets.rectangles.rect_search import RectSearch, is_rectangular
@@ -33,6 +38,7 @@ from nestcut.sheets.tasks import (
     unplaced_of,
 )
 from nestcut.sheets.timing import Share
+from nestcut.tolerances.noise import NOISE
 
 _COST_SHARE = 0.75
 SHOW_AFTER_S = 1.0
@@ -220,13 +226,19 @@ class _Run:
         return self.outcome(self._stopped_by())
 
     def _prove(self, task: Task, share: Share) -> None:
-        """Where one sheet is missing between plan and bound, try to close the gap exactly."""
+        """Where little is missing between plan and bound, try to close the gap exactly."""
         best, least, facts = task.standing.sure(), task.least, task.facts
         if best.unplaced or least is None or facts is None or share.stop_reason() is not None:
             return
+        work = WORK[self.settings.effort].proof_s
+        if len({s.cost for s in task.group.stocks if s.cost > 0.0}) > 1:
+            if best.cost > least.cost + NOISE and nothing_costs_less(facts, best.cost, work, share):
+                task.least = replace(least, cost=best.cost, reason=CHEAPER_REASON)
+                self._told()
+            return
         if best.score[3] != least.sheets + 1:
             return
-        if cannot_do_with(facts, least.sheets, WORK[self.settings.effort].proof_s, share):
+        if cannot_do_with(facts, least.sheets, work, share):
             cost = task.group.stocks[0].cost * best.score[3]
             task.least = LeastBuy(cost=cost, sheets=best.score[3], reason=PROOF_REASON)
             self._told()

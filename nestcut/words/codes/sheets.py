@@ -48,4 +48,5 @@ SENTENCES = {
     "SHT-114": Sentence("no two of these share a sheet: {names}"),
     "SHT-115": Sentence("no two of these share a sheet: {names}, ..."),
     "SHT-116": Sentence("every way of laying the large pieces on one sheet fewer was ruled out"),
+    "SHT-119": Sentence("every way of laying the pieces on sheets that cost less was ruled out"),
 }

@@ -14,7 +14,7 @@ from nestcut.model.part import Grain, Turning
 from nestcut.search.settings import Deadline
 from nestcut.sheets.least.bounds import least_buy
 from nestcut.sheets.least.facts import Facts, facts_of, sides_at_any_angle
-from nestcut.sheets.least.proof import cannot_do_with
+from nestcut.sheets.least.proof import cannot_do_with, nothing_costs_less
 from nestcut.sheets.prepare import prepare_group
 from tests.unit.sheets.cases import SAW, box, piece, sheet
 
@@ -130,3 +130,28 @@ def test_without_clearance_an_outline_stays_as_it_is() -> None:
     group = prepare_group((piece("disc", ring),), (sheet(),), CuttingRules(kerf_mm=0.0))
     outline = shapely.Polygon(group.pieces[0].item.outline)
     assert outline.area == pytest.approx(12.0 * 4.0 * math.sin(math.pi / 12.0), rel=1e-12)
+
+
+def test_of_several_kinds_every_cheaper_purchase_is_ruled_out() -> None:
+    """Five 40 x 30 fit no 100 x 60 upright, but a 120 x 60; two of the small cost more than it."""
+    small = sheet(name="small", length_mm=100.0, width_mm=60.0, price_minor=600)
+    large = sheet(name="large", length_mm=120.0, width_mm=60.0, price_minor=1000)
+    pieces = tuple(piece(f"p{k}", box(40, 30), turning=Turning.NONE) for k in range(5))
+    facts = facts_of(prepare_group(pieces, (small, large), CuttingRules(kerf_mm=0.0)))
+    assert nothing_costs_less(facts, 1000.0, 5.0, Deadline())
+    assert not nothing_costs_less(facts, 1001.0, 5.0, Deadline())
+    four = facts_of(prepare_group(pieces[:4], (small, large), CuttingRules(kerf_mm=0.0)))
+    assert not nothing_costs_less(four, 1000.0, 5.0, Deadline())
+    assert nothing_costs_less(four, 600.0, 5.0, Deadline())  # nothing at all holds no piece
+    many = facts_of(prepare_group(pieces * 3, (small, large), CuttingRules(kerf_mm=0.0)))
+    assert not nothing_costs_less(many, 1000.0, 5.0, Deadline())  # not tried
+
+
+def test_sheets_to_hand_are_in_every_purchase() -> None:
+    pieces = tuple(piece(f"p{k}", box(40, 30), turning=Turning.NONE) for k in range(5))
+    small = sheet(name="small", length_mm=100.0, width_mm=60.0, price_minor=600)
+    large = sheet(name="large", length_mm=120.0, width_mm=60.0, price_minor=1000)
+    spare = sheet(name="spare", length_mm=40.0, width_mm=30.0, price_minor=0, count=1)
+    facts = facts_of(prepare_group(pieces, (small, large, spare), CuttingRules(kerf_mm=0.0)))
+    assert not nothing_costs_less(facts, 1000.0, 5.0, Deadline())
+    assert nothing_costs_less(facts, 600.0, 5.0, Deadline())
