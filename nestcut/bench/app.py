@@ -91,6 +91,7 @@ def _changes(desk: Desk) -> list[tuple[str, Callable[..., Any], type | None]]:
         ("cut", desk.plans.cut, messages.Cut),
         ("choose", desk.plans.choose, messages.Choose),
         ("push", desk.plans.push, messages.Push),
+        ("exchange", desk.plans.exchange, messages.Exchange),
         ("papers", desk.plans.write_papers, messages.Papers),
     ]
 

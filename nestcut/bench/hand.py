@@ -65,19 +65,35 @@ class Hands:
                 tried = self._at(job).try_out(plan, wanted, message.sheet, start)
             except ValueError as error:
                 raise NotHere(str(error)) from None
-        speech = door.speech_of(job)
-        answer = {
-            "piece": message.piece,
-            "shift_mm": list(tried.placement.shift_mm),
-            "fits": tried.moved.stands,
-            "objections": [door.tell(o, speech).message for o in tried.moved.objections][:3],
-        }
-        return answer, tried.moved
+        lies = {"piece": message.piece, "shift_mm": list(tried.placement.shift_mm)}
+        return lies | _judged(job, tried.moved), tried.moved
+
+    def exchange(
+        self, job: door.Job, plan: door.Plan, message: messages.Exchange
+    ) -> tuple[dict[str, Any], door.Moved | None]:
+        """Let two pieces change places; say whether they fit, and give the changed plan.
+
+        NotHere if the plan has no such pieces.
+        """
+        if {message.piece, message.other} & set(plan.already_cut):
+            return {"fits": False, "objections": ["One of them is cut already."]}, None
+        with self._lock:
+            try:
+                moved = self._at(job).exchange(plan, message.piece, message.other)
+            except ValueError as error:
+                raise NotHere(str(error)) from None
+        return _judged(job, moved), moved
 
     def _at(self, job: door.Job) -> door.Hand:
         if self._hand is None or self._of is not job:
             self._of, self._hand = job, door.Hand(job)
         return self._hand
+
+
+def _judged(job: door.Job, moved: door.Moved) -> dict[str, Any]:
+    speech = door.speech_of(job)
+    said = [door.tell(o, speech).message for o in moved.objections]
+    return {"fits": moved.stands, "objections": said[:3]}
 
 
 def _point(at: list[float]) -> tuple[float, float]:

@@ -134,6 +134,14 @@ class Push:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Exchange:
+    """Let two pieces change places."""
+
+    piece: str
+    other: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Papers:
     """Write the papers."""
 

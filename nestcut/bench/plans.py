@@ -143,6 +143,16 @@ class Plans:
             self._keep(job, moved, before, f"moved {message.piece} by hand")
         return answer
 
+    def exchange(self, message: messages.Exchange) -> dict[str, Any]:
+        """Let two pieces change places; say whether the plan stands so."""
+        work = self._work
+        with work.lock:
+            plan, before = work.plan_at_hand(), work.at_hand.current.plan
+            job = work.understood().job
+        answer, moved = self._hands.exchange(job, plan, message)
+        self._keep(job, moved, before, f"exchanged {message.piece} and {message.other}")
+        return answer
+
     def _keep(self, job: door.Job, moved: door.Moved | None, before: str, what: str) -> None:
         """Keep a plan that was changed by hand, if the verifier lets it stand."""
         if moved is None or not moved.stands:

@@ -68,6 +68,7 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
         "cost": speech.money(round(100 * door.money(plan))),
         "complete": plan.is_complete,
         "cut": list(plan.already_cut),
+        "names": door.names_in_words(job, plan),
         "unplaced": [
             {"piece": u.piece, "reason": door.tell_fact(u.reason, speech)} for u in plan.unplaced
         ],

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from nestcut.byhand.move import Moved, put_down
+from nestcut.byhand.move import Moved, put_all_down, put_down
 from nestcut.byhand.settle import nearest_free
-from nestcut.byhand.slide import Bench, slide_to
+from nestcut.byhand.slide import Bench, outline_of, slide_to
 from nestcut.errors import Finding
 from nestcut.model.curves import Point
 from nestcut.model.job import Job
+from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Plan, SheetLayout
 from nestcut.model.pose import Placement
 from nestcut.model.stock import BoardStock, SheetStock
@@ -72,6 +73,36 @@ class Hand:
         at = at or nearest_free(bench, piece, wanted) or wanted
         return Tried(placement=at, moved=put_down(self._job, plan, at, number, self._prover))
 
+    def exchange(self, plan: Plan, one: str, other: str) -> Moved:
+        """Let two pieces change places, each as it lies, and say what the verifier says.
+
+        Each goes to the free place nearest to where the other's middle was; where there is none,
+        just there, and the verifier says what is in the way.
+
+        Raises
+        ------
+        ValueError
+            If the plan has no such pieces on sheets, or they are one and the same.
+        """
+        lying = {p.piece: (s.number, p) for s in plan.sheets for p in s.placements}
+        if one == other or not {one, other} <= set(lying):
+            raise ValueError("there are no two such pieces")
+        pieces = {p.id: p for p in plan.pieces}
+        middles = {name: _middle(pieces[name], lying[name][1]) for name in (one, other)}
+        put: list[tuple[Placement, int]] = []
+        for name, there in ((other, one), (one, other)):
+            (was, (x0, y0)), (x1, y1) = (lying[name][1], middles[name]), middles[there]
+            number = lying[there][0]
+            shift = (was.shift_mm[0] + x1 - x0, was.shift_mm[1] + y1 - y0)
+            wanted = replace(was, shift_mm=shift)
+            sheet = next(s for s in plan.sheets if s.number == number)
+            stays = (p for p in sheet.placements if p.piece not in {one, other})
+            lain = (p for p, at in put if at == number)
+            cleared = replace(sheet, placements=(*stays, *lain))
+            bench = self._lay_out(plan, cleared, name)
+            put.append((nearest_free(bench, pieces[name], wanted) or wanted, number))
+        return put_all_down(self._job, plan, put, self._prover)
+
     def _starts(
         self, sheet: SheetLayout, wanted: Placement, from_mm: Point | None
     ) -> list[Placement]:
@@ -93,3 +124,9 @@ class Hand:
             self._at = (sheet, without)
             self._bench = Bench.of(sheet, pieces, without, clearance_mm)
         return self._bench
+
+
+def _middle(piece: SheetPiece, lies: Placement) -> Point:
+    """Middle of the box round a piece as it lies. [mm]"""
+    x0, y0, x1, y1 = outline_of(piece, lies).bounds
+    return (x0 + x1) / 2.0, (y0 + y1) / 2.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from nestcut.errors import Finding
@@ -45,9 +46,21 @@ def put_down(
     prover
         One that knows the plan's pieces already; None: a new one.
     """
-    if number not in {s.number for s in plan.sheets}:
-        raise ValueError(f"there is no sheet {number}")
-    sheets = tuple(_after(s, placement, number) for s in plan.sheets)
+    return put_all_down(job, plan, ((placement, number),), prover)
+
+
+def put_all_down(
+    job: Job,
+    plan: Plan,
+    placements: Sequence[tuple[Placement, int]],
+    prover: Prover | None = None,
+) -> Moved:
+    """Put pieces down at one time, each on the sheet of its number; as :func:`put_down`."""
+    sheets = plan.sheets
+    for placement, number in placements:
+        if number not in {s.number for s in plan.sheets}:
+            raise ValueError(f"there is no sheet {number}")
+        sheets = tuple(_after(s, placement, number) for s in sheets)
     kept = renumber_sheets(tuple(s for s in sheets if s.placements))
     changed = replace(
         plan,

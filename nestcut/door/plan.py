@@ -18,6 +18,7 @@ from nestcut.planfile.read import parse_plan_json
 from nestcut.planfile.write import placed_shape, plan_to_json
 from nestcut.verify import prove
 from nestcut.verify.prove import Verification
+from nestcut.words.piece_names import names_in_words
 
 __all__ = [
     "Lie",
@@ -28,6 +29,7 @@ __all__ = [
     "Verification",
     "VerifiedPlan",
     "money",
+    "names_in_words",
     "papers_of_plan",
     "parse_plan",
     "placed_shape",

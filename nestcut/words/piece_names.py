@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from nestcut.model.job import Job
+from nestcut.model.part import RailPart, SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
+from nestcut.model.plan import Plan
 
 AnyPiece = SheetPiece | RailPiece
 
@@ -41,6 +44,14 @@ def name_in_words(piece: AnyPiece, count: int) -> str:
         out, so the only thwart is ``thwart``.
     """
     return ", ".join((piece.part, *tail_words(piece, count)))
+
+
+def names_in_words(job: Job, plan: Plan) -> dict[str, str]:
+    """Each piece's name in words by its id."""
+    parts: tuple[SheetPart | RailPart, ...] = (*job.sheet_parts, *plan.added_parts, *job.rail_parts)
+    counts = {part.name: part.count for part in parts}
+    pieces: tuple[AnyPiece, ...] = (*plan.pieces, *plan.rail_pieces)
+    return {p.id: name_in_words(p, counts.get(p.part, 1)) for p in pieces}
 
 
 def code_of(piece: AnyPiece, count: int) -> str:

@@ -54,7 +54,7 @@ function placeOf(desk, f) {
   const [table, k] = home, row = k === null ? null : desk.now.view.written[table]?.[k];
   const name = k === null ? "" : row?.name ?? row?.file ? ` “${row.name ?? row.file}”` : ` ${k + 1}`;
   const path = pathOf(f.where), rest = path ? path.slice(k === null ? 1 : 2).filter((s) => typeof s === "string").map((s) => s.replace(/_/g, " ")).join(", ")
-    : f.where.replace(/^\w+\[\d+\],? ?/, "").replace(row?.name ?? "", "");
+    : [row?.name, f.about].includes(f.where) ? "" : f.where.replace(/^\w+\[\d+\],? ?/, "");
   return `${W.tables[table] ?? table}${name}${rest ? ": " + rest : ""}`;
 }
 

@@ -77,14 +77,14 @@ function results(desk) {
 function found(desk) {
   const t = W.plan, { plan } = desk.now;
   return [
-    plan.unplaced.length ? el("div", { class: "finding blocking" }, el("strong", {}, t.unplaced), plan.unplaced.map((u) => el("p", {}, `${u.piece}: ${u.reason}`))) : null,
+    plan.unplaced.length ? el("div", { class: "finding blocking" }, el("strong", {}, t.unplaced), plan.unplaced.map((u) => el("p", {}, `${nameOf(desk, u.piece)}: ${u.reason}`))) : null,
     el("h3", {}, `${t.buy}: ${plan.cost}`),
     proof(desk.now.word), el("ul", {}, plan.buy.map((b) => el("li", {}, `${b.count} × ${b.stock} (${b.size}) ${b.total}${b.to_hand ? `; ${b.to_hand} to hand` : ""}`)),
       plan.bounds.map((b) => el("li", { class: "quiet" }, `${b.name}: ${b.used}; ${b.least ? t.least : `${t.atLeast} ${b.lower}`}`))),
     el("div", { class: "row" }, button(t.next, () => desk.go("papers"), { class: "main" })),
     el("h3", {}, t.hand), el("p", { class: "quiet" }, t.how), el("p", { id: "word", role: "status" }, word), tools(desk),
     el("div", { class: "cards wide" }, plan.sheets.map((s) => sheet(desk, s))),
-    plan.boards.map((b) => board(b)),
+    plan.boards.map((b) => board(desk, b)),
   ];
 }
 
@@ -100,11 +100,24 @@ const inHand = (desk) => desk.now.plan.sheets.flatMap((s) => s.pieces.map((p) =>
 function tools(desk) {
   const t = W.plan, at = inHand(desk), off = { disabled: !at };
   const with_ = (change) => () => at && put(desk, { ...asPush(at), ...change(at) });
-  return el("div", { class: "row" }, el("span", { id: "held" }, at ? at.piece : t.nothing),
+  return el("div", { class: "row" }, el("span", { id: "held" }, at ? nameOf(desk, at.piece) : t.nothing),
     button(t.turn, with_((p) => turned(p, 90)), off), button(t.half, with_((p) => turned(p, 180)), off), button(t.flip, with_(flipped), off),
-    at ? pinning(desk, at) : null,
+    at ? pinning(desk, at) : null, at ? exchanging(desk, at) : null,
     at ? el("label", {}, t.to, choice(String(at.sheet), desk.now.plan.sheets.map((s) => [String(s.number), `${t.sheet} ${s.number}, ${s.stock}`]), (v) => put(desk, { ...asPush(at), sheet: Number(v) }))) : null);
 }
+
+// Two pieces change places, wherever they lie.
+function exchanging(desk, at) {
+  const t = W.plan, home = desk.now.plan.sheets.find((s) => s.number === at.sheet).stock;
+  const others = desk.now.plan.sheets.filter((s) => s.stock === home).flatMap((s) => s.pieces.map((p) => [p.piece, `${nameOf(desk, p.piece)} (${t.sheet} ${s.number})`])).filter(([id]) => id !== at.piece && !holds(desk, { piece: id }));
+  if (!others.length || holds(desk, at)) return null;
+  return el("label", {}, t.exchange, choice("", [["", W.choose], ...others], async (other) => {
+    const { status, told } = await post("exchange", { piece: at.piece, other });
+    word = status >= 400 ? `${W.fault} ${told.fault}` : told.fits ? t.fits : `${t.notSo} ${told.objections.join(" ")}`;
+    await desk.refresh();
+  }, null, { "data-key": "exchange" }));
+}
+const nameOf = (desk, id) => desk.now.plan.names[id] ?? id;
 
 function pinning(desk, at) {
   const t = W.plan, pins = new Set(desk.now.job.pins), holds = !pins.has(at.piece);
@@ -136,28 +149,63 @@ async function put(desk, push) {
 const said = (status, told) => status >= 400 ? `${W.fault} ${told.fault}` : told.fits ? W.plan.fits : `${W.plan.not} ${told.objections.join(" ")}`;
 
 function sheet(desk, s) {
-  const t = W.plan, m = 20, small = s.pieces.filter((p) => !roomy(s, p));
+  const t = W.plan, m = 20, small = [...signsOf(desk, s).values()].filter((at) => !at.fits);
   const frame = s.outline ? svg("path", { class: "stock", d: s.outline }) : svg("rect", { class: "stock", width: s.length_mm, height: s.width_mm });
   const drawn = svg("svg", { class: "sheet", "data-sheet": s.number, viewBox: `${-m} ${-s.width_mm - m} ${s.length_mm + 2 * m} ${s.width_mm + 2 * m}`, role: "group", "aria-label": `${t.sheet} ${s.number}` },
     svg("defs", {}, svg("pattern", { id: "hatch", width: 30, height: 30, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" }, svg("line", { class: "hatch", y2: 30 }))),
     svg("g", { transform: "scale(1,-1)" }, frame, s.barred.map((b) => svg("path", { class: "barred", d: b.d })),
       s.offcuts.map(([a, b, c, d]) => svg("rect", { class: "keep", x: a, y: b, width: c - a, height: d - b })),
       s.pieces.map((p) => piece(desk, s, p))));
-  return el("figure", { class: "card" }, el("figcaption", {}, el("strong", {}, `${t.sheet} ${s.number}`), ` ${s.stock}, ${s.size}`), drawn, small.length ? el("p", { class: "quiet legend" }, small.map((p) => `${signOf(s, p)} ${p.piece}`).join(" · ")) : null);
+  return el("figure", { class: "card" }, el("figcaption", {}, el("strong", {}, `${t.sheet} ${s.number}`), ` ${s.stock}, ${s.size}`), drawn, small.length ? el("p", { class: "quiet legend" }, small.map((at) => `${at.sign} ${at.name}`).join(" · ")) : null);
 }
 
-// A name is written where it can be read; else a number stands for it, and the name below the sheet.
-const least = (s) => s.length_mm / 70;
-const roomy = (s, p) => (p.box[2] - p.box[0]) / (p.piece.length * 0.62) >= least(s) && p.box[3] - p.box[1] >= least(s) * 1.3;
-const signOf = (s, p) => roomy(s, p) ? p.piece : String(s.pieces.filter((o) => !roomy(s, o)).indexOf(p) + 1);
+// A name is written where it can be read, inside its piece; else a number stands for it, and the
+// name below the sheet.
+const least = (s) => s.length_mm / 75;
+const signs = new WeakMap(); // sheet, as the server said it -> places of names
+function signsOf(desk, s) {
+  if (!signs.has(s)) {
+    let small = 0;
+    signs.set(s, new Map(s.pieces.map((p) => {
+      const name = nameOf(desk, p.piece), at = roomIn(p), fits = at.wide / (name.length * 0.6) >= least(s) && at.high >= least(s) * 1.2;
+      return [p.piece, { ...at, name, fits, sign: fits ? name : String(++small) }];
+    })));
+  }
+  return signs.get(s);
+}
+
+// The widest free stretch inside a piece, and how high it is there.
+const ROWS = 15;
+function roomIn(p) {
+  const rings = p.d.split("Z").filter(Boolean).map((r) => r.trim().slice(1).split("L").map((c) => c.split(",").map(Number)));
+  const [x0, y0, x1, y1] = p.box, gap = (y1 - y0) / (ROWS + 1);
+  const spans = (y) => {
+    const xs = rings.flatMap((ring) => ring.flatMap(([ax, ay], i) => {
+      const [bx, by] = ring[(i + 1) % ring.length];
+      return (ay > y) === (by > y) ? [] : [ax + (y - ay) / (by - ay) * (bx - ax)];
+    })).sort((a, b) => a - b);
+    return xs.flatMap((x, i) => i % 2 ? [] : [[x, xs[i + 1]]]);
+  };
+  const rows = Array.from({ length: ROWS }, (_, k) => spans(y0 + gap * (k + 1)));
+  let best = { x: (x0 + x1) / 2, y: (y0 + y1) / 2, wide: 0, high: 0 };
+  rows.forEach((row, k) => row.forEach(([a, b]) => {
+    let low = k, high = k;
+    const holds = (j) => rows[j]?.some(([c, d]) => c <= a + (b - a) * 0.15 && d >= b - (b - a) * 0.15);
+    while (holds(low - 1)) low -= 1;
+    while (holds(high + 1)) high += 1;
+    const wide = (b - a) * 0.8, tall = (high - low + 1) * gap;
+    if (Math.min(wide, tall * 8) > Math.min(best.wide, best.high * 8)) best = { x: (a + b) / 2, y: y0 + gap * ((low + high) / 2 + 1), wide, high: tall };
+  }));
+  return best;
+}
 
 function piece(desk, s, p) {
   const isCut = desk.now.plan.cut.includes(p.piece), pinned = isCut || desk.now.job.pins.includes(p.piece);
-  const [x0, y0, x1, y1] = p.box, sign = signOf(s, p), size = Math.min(64, Math.max(least(s), (x1 - x0) / (sign.length * 0.62)));
+  const { sign, name, x, y, wide, high } = signsOf(desk, s).get(p.piece), size = Math.min(s.length_mm / 40, Math.max(least(s), wide / (sign.length * 0.6)), Math.max(least(s), high * 0.8));
   const group = svg("g", { class: "piece" + (p.piece === chosen ? " chosen" : "") + (pinned ? " pinned" : ""), tabindex: 0, role: "button", "aria-pressed": p.piece === chosen ? "true" : "false", "data-key": "piece " + p.piece,
-    "aria-label": `${sign === p.piece ? "" : sign + " "}${p.piece}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${isCut ? ", " + W.plan.isCut : pinned ? ", " + W.plan.pinned : ""}` },
+    "aria-label": `${sign === name ? "" : sign + " "}${name}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${isCut ? ", " + W.plan.isCut : pinned ? ", " + W.plan.pinned : ""}` },
     svg("path", { class: "outline", d: p.d }),
-    svg("g", { transform: `translate(${(x0 + x1) / 2},${(y0 + y1) / 2}) scale(1,-1)` }, svg("text", { "text-anchor": "middle", "dominant-baseline": "middle", "font-size": size }, isCut ? `✓ ${sign}` : pinned ? `• ${sign} •` : sign)), svg("title", {}, p.piece));
+    svg("g", { transform: `translate(${x},${y}) scale(1,-1)` }, svg("text", { "text-anchor": "middle", "dominant-baseline": "middle", "font-size": size }, isCut ? `✓ ${sign}` : pinned ? `• ${sign} •` : sign)), svg("title", {}, name));
   group.addEventListener("keydown", (e) => keys(desk, s, p, e));
   group.addEventListener("focus", () => choose(desk, p.piece));
   group.addEventListener("pointerdown", (e) => drag(desk, s, p, group, e));
@@ -249,11 +297,11 @@ function asSeenFrom(home, other, [x, y]) {
   return [at.x, at.y];
 }
 
-function board(b) {
+function board(desk, b) {
   const t = W.plan, m = 10;
   return el("figure", { class: "card" }, el("figcaption", {}, el("strong", {}, `${t.board} ${b.number}`), ` ${b.stock}, ${b.size}`),
-    svg("svg", { class: "sheet", viewBox: `${-m} ${-m} ${b.length_mm + 2 * m} ${b.width_mm + 2 * m}`, role: "img", "aria-label": `${t.board} ${b.number}: ${b.cuts.map((c) => `${c.piece} ${c.length}`).join(", ")}` },
+    svg("svg", { class: "sheet", viewBox: `${-m} ${-m} ${b.length_mm + 2 * m} ${b.width_mm + 2 * m}`, role: "img", "aria-label": `${t.board} ${b.number}: ${b.cuts.map((c) => `${nameOf(desk, c.piece)} ${c.length}`).join(", ")}` },
       svg("rect", { class: "stock", width: b.length_mm, height: b.width_mm }),
       b.cuts.map((c) => [svg("rect", { class: "outline", x: c.from_mm, y: c.rip_mm[0], width: c.to_mm - c.from_mm, height: c.rip_mm[1] - c.rip_mm[0] }),
-        svg("text", { x: (c.from_mm + c.to_mm) / 2, y: (c.rip_mm[0] + c.rip_mm[1]) / 2, "text-anchor": "middle", "dominant-baseline": "middle", "font-size": Math.min(b.length_mm / 75, 0.9 * (c.rip_mm[1] - c.rip_mm[0]), (c.to_mm - c.from_mm) / (c.piece.length * 0.55)) }, c.piece)])));
+        svg("text", { x: (c.from_mm + c.to_mm) / 2, y: (c.rip_mm[0] + c.rip_mm[1]) / 2, "text-anchor": "middle", "dominant-baseline": "middle", "font-size": Math.min(b.length_mm / 75, 0.9 * (c.rip_mm[1] - c.rip_mm[0]), (c.to_mm - c.from_mm) / (nameOf(desk, c.piece).length * 0.55)) }, nameOf(desk, c.piece))])));
 }

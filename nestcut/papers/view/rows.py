@@ -32,7 +32,7 @@ from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.lengths import SAME_BOARD_MM
 from nestcut.trade.boards import KEPT_END_MM
 from nestcut.words import Speech, safe_name, tell_fact
-from nestcut.words.piece_names import name_in_words
+from nestcut.words.piece_names import names_in_words
 
 MIN_KEPT_END_MM = KEPT_END_MM.value
 """A clear board end at least this long counts as kept, shorter ones as waste. [mm]"""
@@ -257,11 +257,7 @@ class PlanView:
     @cached_property
     def _names(self) -> dict[str, str]:
         """Each piece's name in words by its id."""
-        plan = self.verified.plan
-        counts = {name: part.count for name, part in self.sheet_parts.items()}
-        counts |= {name: part.count for name, part in self.rail_parts.items()}
-        pieces: tuple[SheetPiece | RailPiece, ...] = (*plan.pieces, *plan.rail_pieces)
-        return {p.id: name_in_words(p, counts.get(p.part, 1)) for p in pieces}
+        return names_in_words(self.verified.job, self.verified.plan)
 
     def is_cut(self, piece: str) -> bool:
         """Whether a piece lay cut when this plan was made."""
