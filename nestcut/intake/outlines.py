@@ -202,17 +202,18 @@ def _unknown(code: str, where: str, name: str, known: Sequence[str]) -> Finding:
 def _tight_bends(part: PartText, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """Hold a developed panel's tightest bend against what its thickness is usually bent to."""
     limit = least_bend_radius_mm(part.thickness_mm)
-    bends = [v for f in findings for name, v in f.values if name == "bend"]
+    bends = [(v["bend"], v["near"]) for f in findings if "bend" in (v := dict(f.values))]
     return tuple(
         finding(
             "SHP-014" if bend.mm < limit else "SHP-015",
             Severity.WARNING if bend.mm < limit else Severity.NOTE,
             part.path,
             bend=bend,
+            near=near,
             thickness=Length(part.thickness_mm),
             limit=Length(_rounded_up(limit)),
         )
-        for bend in bends
+        for bend, near in bends
         if isinstance(bend, Length) and bend.mm < 2.0 * limit
     )
 

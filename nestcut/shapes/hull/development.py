@@ -58,6 +58,8 @@ class Development:
     worst_twist_deg: float
     stretch_mm: float
     least_bend_radius_mm: float
+    least_bend_at_mm: float = 0.0
+    """How far forward of the after end that is, in the middle of the panel. [mm]"""
 
 
 def develop(
@@ -70,13 +72,15 @@ def develop(
     span = np.linalg.norm(b - a, axis=1)
     counts = span > span.max() / 10.0
     flat = _levelled(*_laid(a, b))
+    radius, at = _least_bend_mm(a, b)
     return Development(
         lower=flat[0],
         upper=flat[1],
         rulings=rulings,
         worst_twist_deg=float(rulings.twist_deg[counts].max()),
         stretch_mm=_stretch_mm((a, b), flat),
-        least_bend_radius_mm=_least_bend_radius_mm(a, b),
+        least_bend_radius_mm=radius,
+        least_bend_at_mm=at,
     )
 
 
@@ -199,8 +203,10 @@ def _worst(line: SpaceLine, points: Floats) -> float:
     return float(np.linalg.norm(points - line.at(t), axis=1).max())
 
 
-def _least_bend_radius_mm(a: Floats, b: Floats) -> float:
-    """Width of a strip at its middle over the turn to the next, least over the panel. [mm]
+def _least_bend_mm(a: Floats, b: Floats) -> tuple[float, float]:
+    """Width of a strip at its middle over the turn to the next, least over the panel, and where.
+
+    The place is the distance forward of the ruling between both strips, at its middle. [mm]
 
     Rulings shorter than a tenth of the longest are left out: a tip isn't bent, it's cut.
     """
@@ -215,7 +221,10 @@ def _least_bend_radius_mm(a: Floats, b: Floats) -> float:
     unit, wide = normal[keep] / size[keep][:, None], width[keep]
     turn = np.arcsin(np.clip(np.linalg.norm(np.cross(unit[1:], unit[:-1]), axis=1), 0.0, 1.0))
     radius = (wide[1:] + wide[:-1]) / 2.0 / np.maximum(turn, NOISE)
-    return float(radius.min()) if len(radius) else math.inf
+    if not len(radius):
+        return math.inf, float(middle[0, 0])
+    k = int(np.argmin(radius))
+    return float(radius[k]), float(middle[1:][keep][k, 0])
 
 
 def _point(row: Floats) -> Point:

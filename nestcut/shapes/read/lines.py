@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from nestcut.facts import Length, Value
+from nestcut.facts import Fact, Length, Value, fact
 from nestcut.model.part import Bearings, End, Hand, Outside, Towards
 from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.hull.band import Lay, Rise, band_along, flat_line
@@ -117,6 +117,7 @@ def read_developed(reader: ShapeReader, known: Known) -> Drawn:
         "twist": round(panel.worst_twist_deg, 1),
         "stretch": Length(abs(panel.stretch_mm)),
         "bend": Length(panel.least_bend_radius_mm),
+        "near": _near(known, panel.least_bend_at_mm),
     }
     say = warning if is_stiff else note
     finding = say("SHP-013" if is_stiff else "SHP-012", "developed panel", **told)
@@ -131,6 +132,14 @@ def read_developed(reader: ShapeReader, known: Known) -> Drawn:
         hand=Hand.STARBOARD,
         bearings=Bearings(forward=Towards.RIGHT, outside=Outside.GOOD),
     )
+
+
+def _near(known: Known, forward_mm: float) -> Fact:
+    """Name of the station nearest to a place; of lines without stations, its distance from aft."""
+    stations = known.stations()
+    if not stations:
+        return fact("SHP-254", at=Length(forward_mm))
+    return fact("SHP-253", station=min(stations, key=lambda s: abs(s[1] - forward_mm))[0])
 
 
 def read_bottom(reader: ShapeReader, known: Known) -> Drawn:

@@ -5,21 +5,22 @@ from nestcut.words.sentence import Sentence
 SENTENCES = {
     "SHP-011": Sentence("{length} along the line, sharpest bend {radius} radius."),
     "SHP-012": Sentence(
-        "lies flat: greatest twist {twist}\u00b0, stretch {stretch}, tightest bend {bend} radius."
+        "lies flat: greatest twist {twist}\u00b0, stretch {stretch}, tightest bend {bend} radius, "
+        "{near}."
     ),
     "SHP-013": Sentence(
         "no flat sheet takes this shape exactly: greatest twist {twist}\u00b0, stretch {stretch}, "
-        "tightest bend {bend} radius.",
+        "tightest bend {bend} radius, {near}.",
         "Leave an allowance and fit it dry; check the offsets of both lines.",
     ),
     "SHP-014": Sentence(
-        "its tightest bend, {bend} radius, is tighter than the {limit} that plywood {thickness} "
+        "its tightest bend, {bend} radius {near}, is tighter than the {limit} that plywood {thickness} "
         "thick is usually bent to cold (FAA AC 43.13-1B, Table 1-2, face grain across the bend).",
         "Bend a test strip of the same plywood to it, grain as in the part, before you cut; thinner "
         "sheets in layers bend further. Ask your plans' designer.",
     ),
     "SHP-015": Sentence(
-        "its tightest bend, {bend} radius, is not far from the {limit} that plywood {thickness} "
+        "its tightest bend, {bend} radius {near}, is not far from the {limit} that plywood {thickness} "
         "thick is usually bent to cold (FAA AC 43.13-1B, Table 1-2, face grain across the bend).",
         "Bend a test strip of the same plywood to it, grain as in the part, before you cut.",
     ),
@@ -293,6 +294,8 @@ SENTENCES = {
         "Take over = ... out if the outline isn't cut; else take shape out.",
     ),
     "SHP-251": Sentence(""),
+    "SHP-253": Sentence("near {station}"),
+    "SHP-254": Sentence("{at} forward of the after end"),
     "SHP-252": Sentence(
         " Or it is station {station} that is misread: {reading} stands there, and {fair} would be fair."
     ),

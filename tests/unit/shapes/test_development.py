@@ -145,3 +145,14 @@ def test_station_line_is_carried_over() -> None:
     assert mark.points[-1][1] == pytest.approx(LONG + 180.0, abs=0.1)
     assert mark.label == "frame 1"
     assert station_mark(panel, lower, upper, 0, 5000.0, "nowhere") is None
+
+
+def test_the_tightest_bend_is_told_where_it_is() -> None:
+    """A cylinder over a bump at 1,500 mm: its crest bends most."""
+    x = np.linspace(0.0, 4000.0, 41)
+    y = 400.0 + 200.0 * np.exp(-(((x - 1500.0) / 400.0) ** 2))
+    lower, upper = (through(np.column_stack([x, y, np.full_like(x, z)])) for z in (0.0, 300.0))
+    panel = develop(lower, upper)
+
+    assert panel.least_bend_at_mm == pytest.approx(1500.0, abs=30.0)
+    assert panel.least_bend_radius_mm == pytest.approx(400.0**2 / (2.0 * 200.0), rel=0.03)
