@@ -149,7 +149,7 @@ def test_station_line_is_carried_over() -> None:
 
 def test_the_tightest_bend_is_told_where_it_is() -> None:
     """A cylinder over a bump at 1,500 mm: its crest bends most."""
-    x = np.linspace(0.0, 4000.0, 41)
+    x = np.linspace(0.0, 4000.0, 81)
     y = 400.0 + 200.0 * np.exp(-(((x - 1500.0) / 400.0) ** 2))
     lower, upper = (through(np.column_stack([x, y, np.full_like(x, z)])) for z in (0.0, 300.0))
     panel = develop(lower, upper)
