@@ -15,16 +15,10 @@ from nestcut.model.part import Grain, Hands, Turning
 from nestcut.model.pose import Lie
 from nestcut.model.shape import Mark, MarkUse, Ring, Shape
 from tests.builders import KNEE, a_job, a_part, a_plan, flat_pieces, in_rows, judged, rectangle
-from tests.unit.verify.test_every_code import (
-    a_band,
-    a_rail_job,
-    codes,
-    cut_changed,
-    first_board,
-    laid,
-    pieces_changed,
-    rail_changed,
-)
+from tests.unit.verify.untrue.boards import cut_changed, first_board
+from tests.unit.verify.untrue.joints import a_band, rail_changed
+from tests.unit.verify.untrue.made import a_rail_job, codes, pieces_changed
+from tests.unit.verify.untrue.sheets import laid
 
 
 @pytest.mark.parametrize("piece", ["panel 1 1/2", "panel 1 2/2"])
