@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
+from itertools import islice, pairwise, product
 
 import shapely
 from shapely import affinity
@@ -16,6 +16,8 @@ from tests.second.poses import Pose, poses
 from tests.second.written import DrawnPiece
 
 _FAR = 1e5
+_MOST_WAYS = 64
+"""So many ways of laying keyed pieces on their part are tried. [-]"""
 
 
 def reassembled(part: FlatPart, copy: Copy, drawn: list[DrawnPiece]) -> list[str]:
@@ -28,7 +30,7 @@ def reassembled(part: FlatPart, copy: Copy, drawn: list[DrawnPiece]) -> list[str
     rule = part.joint
     start, _, is_x = frame(part, rule)
     places = rule.at_mm if rule.at_mm is not None else copy.at_mm
-    laid: list[Polygon] = []
+    ways: list[list[Polygon]] = []
     for k, piece in enumerate(drawn):
         which = places[k] if k < len(places) else places[k - 1]
         flipped = handed(piece.cut, part, piece_hand(copy), is_down=piece.is_face_down)
@@ -36,24 +38,33 @@ def reassembled(part: FlatPart, copy: Copy, drawn: list[DrawnPiece]) -> list[str
             handed(shapely.LineString(m), part, piece_hand(copy), is_down=piece.is_face_down)
             for m in piece.marks
         ]
-        spot = _laid_by_line(
+        spots = _laid_by_line(
             part, flipped, lines, start + which, is_x=is_x, is_first=k < len(places)
         )
-        if spot is None:
+        if not spots:
             return [f"{copy.words}: {piece.name} has no line that lays it on its part"]
-        laid.append(spot)
+        ways.append(spots)
+    # a neighbour's line may lie within the play of a piece's own: one way that closes is enough
+    return min((_faults(part, copy, laid) for laid in islice(product(*ways), _MOST_WAYS)), key=len)
+
+
+def _faults(part: FlatPart, copy: Copy, laid: tuple[Polygon, ...]) -> list[str]:
+    """What is wrong with keyed pieces that lie so on their part."""
+    assert part.shape is not None
+    assert part.joint is not None
+    play = part.joint.key_clearance_mm
     slack = SMOOTH_MM if part.is_smooth else 0.02
     whole = shapely.union_all(laid)
     found = []
     if whole.difference(part.shape.buffer(slack)).area > 0.5:
         found.append(f"{copy.words}: keyed pieces reach beyond the part")
     gap = part.shape.difference(whole)
-    if not gap.buffer(-(rule.key_clearance_mm + slack) / 2.0 - 0.005).is_empty:
+    if not gap.buffer(-(play + slack) / 2.0 - 0.005).is_empty:
         found.append(f"{copy.words}: keyed pieces leave a hole wider than the play between keys")
     for a, b in pairwise(laid):
         if a.intersection(b).area > slack * a.length * 0.1:
             found.append(f"{copy.words}: keyed pieces overlap")
-        if rule.key_clearance_mm > 0.0 and a.distance(b) > rule.key_clearance_mm + slack:
+        if play > 0.0 and a.distance(b) > play + slack:
             found.append(f"{copy.words}: keyed pieces are too far apart")
     return found
 
@@ -70,7 +81,7 @@ def _laid_by_line(
     *,
     is_x: bool,
     is_first: bool,
-) -> Polygon | None:
+) -> list[Polygon]:
     """Try every straight mark as the joint's line; the part must cover the piece."""
     assert part.shape is not None
     cut = (
@@ -80,6 +91,7 @@ def _laid_by_line(
     ).intersection(part.shape)
     x0, y0, x1, y1 = cut.bounds
     a, b = (x0, y0), (x1, y1)
+    found: list[Polygon] = []
     for line in lines:
         rows = list(line.coords)
         if len(rows) != 2 or abs(line.length - math.dist(a, b)) > 0.1:
@@ -92,8 +104,8 @@ def _laid_by_line(
             if moved.difference(part.shape.buffer(0.1)).area < 1.0:
                 middle = moved.centroid.x if is_x else moved.centroid.y
                 if (middle < at_mm) == is_first:
-                    return moved
-    return None
+                    found.append(moved)
+    return found
 
 
 def wanted_straps(part: FlatPart, copy: Copy) -> list[Polygon]:

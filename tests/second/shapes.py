@@ -79,6 +79,8 @@ def _drawn(
         shapes = sorted(shapes, key=lambda s: s.area)[:1]
     if len(shapes) != 1:
         raise NotUnderstoodError(f"{len(shapes)} outlines in {path.name}")
+    if not shapes[0].is_valid:
+        raise NotUnderstoodError("outlines that cross each other")
     ring = shapes[0].exterior
     is_smooth = any(s and ring.distance(shapely.LineString(p)) < join_mm for p, s in own)
     return shapes[0], is_smooth
