@@ -27,6 +27,9 @@ _FEW = 20
 _DEEP = 2000
 FOUND = (
     10000648,  # no kerf: a rectangle to keep beside a curve was refused as too small (VER-047)
+    20003063,  # the checker laid a keyed piece by its neighbour's line
+    20003308,  # an ellipse's allowance is drawn in arcs that stand out a little
+    21000959,  # so is a circle's
 )
 """Small jobs of long runs that were objected to, or refused by nestcut itself."""
 ROOT = Path(__file__).resolve().parents[2]

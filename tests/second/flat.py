@@ -20,11 +20,9 @@ SMOOTH_MM = 0.04
 """Other curves are drawn in arcs within 0.03 mm (README: tolerances), and chords. [mm]"""
 GROWN_MM = 0.15
 """An allowance's outline: flat to 0.05 mm, drawn in arcs, corners mitred or round. [mm]"""
-GROWN_LOOSE_MM = 0.06
-"""An allowance's outline is laid out by chords, 0.05 mm flat, and drawn in arcs through their ends.
-[mm]"""
-GROWN_SMOOTH_MM = 0.085
-"""The same round a curve that is not round itself: these arcs are 0.03 mm off besides. [mm]"""
+GROWN_LOOSE_MM = 0.085
+"""An allowance's outline is laid out by chords, 0.05 mm flat, and drawn in arcs through their ends,
+which are 0.03 mm off besides. [mm]"""
 SLACK_MM = 0.011
 """What clearances and edges are granted. [mm]"""
 _FAR = 1e5
@@ -126,9 +124,7 @@ def check_piece(
 
 def loose_of(part: FlatPart) -> float:
     """How far a part's drawn outline may stand out. [mm]"""
-    if part.allowance_mm > 0.0:
-        return GROWN_SMOOTH_MM if part.is_smooth else GROWN_LOOSE_MM
-    return SMOOTH_MM if part.is_smooth else 0.0
+    return GROWN_LOOSE_MM if part.allowance_mm > 0.0 else SMOOTH_MM if part.is_smooth else 0.0
 
 
 def _may_turn(part: FlatPart, stock: Stock, pose: Pose, want: Polygon) -> bool:
