@@ -37,6 +37,9 @@ PAPERS_MARGIN = 1.25
 """Papers of the last plan may take so many times as long as those measured. [-]"""
 
 
+STDERR = 2
+"""Number of the stream for messages (POSIX)."""
+
 _CUT_SHORT = {StopReason.INTERRUPTED, StopReason.TIME_UP}
 
 
@@ -246,6 +249,9 @@ def _search(task: Task, seconds: float | None, pipe: Connection) -> None:
     """Search, and say what comes of it; runs in the other process."""
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, signal.SIG_IGN)  # Ctrl-C reaches both; the other one decides
+    # Libraries chat on this stream ("No solution exists"); what is wrong goes through the pipe.
+    with Path(os.devnull).open("wb") as nowhere:
+        os.dup2(nowhere.fileno(), STDERR)
     # A search that is ended leaves semaphores behind; what clears them up needn't say so.
     os.environ["PYTHONWARNINGS"] = "ignore:resource_tracker"
     deadline = Deadline(seconds)

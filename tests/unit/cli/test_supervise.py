@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -161,3 +162,21 @@ def _first_then(later: Planner) -> Planner:
         return real(job, desk) if len(times) == 1 else later(job, desk)
 
     return plan
+
+
+def test_what_libraries_chat_on_the_stream_of_messages_is_not_shown(
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    plan = planning.plan_job
+
+    def chatty(job: nestcut.Job, desk: planning.Desk) -> VerifiedPlan:
+        os.write(2, b"No solution exists\n")
+        return plan(job, desk)
+
+    monkeypatch.setattr(planning, "plan_job", chatty)
+    job = nestcut.read_job(JOB, drawings={})
+    ended = aside(job, nestcut.Budget(effort=Effort.QUICK), Deadline())
+    assert ended.best is not None
+    assert "No solution" not in capfd.readouterr().err
+    os.write(2, b"here it is\n")
+    assert capfd.readouterr().err == "here it is\n"
