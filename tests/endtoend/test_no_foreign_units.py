@@ -78,8 +78,8 @@ def told(job: str, style: LengthStyle) -> dict[str, str]:
     if style is style_of(job):
         findings = (*verified.job.findings, *verified.plan.findings)
         texts["findings"] = "\n".join(finding_line(f, speech_of(verified.job)) for f in findings)
-        texts["check"] = check_words(path)
-        texts["shape"] = say("shape", str(path), "--out", str(out / "shapes"))
+        texts["check"] = unquoted(say("check", str(path)))
+        texts["shape"] = unquoted(say("shape", str(path), "--out", str(out / "shapes")))
         texts["verify"] = say("verify", str(out / "plan" / "plan.json"))
     else:
         del texts["plan/plan.json"]  # the job's own
@@ -92,9 +92,9 @@ def planned(job: str) -> VerifiedPlan:
     return plan_job(read_job(PARTS / job), Budget(effort=Effort.QUICK, seconds=1.0))
 
 
-def check_words(path: Path) -> str:
-    """What ``check`` prints, but lines of the job shown with a caret."""
-    return "\n".join(x for x in say("check", str(path)).splitlines() if not x.startswith("    | "))
+def unquoted(heard: str) -> str:
+    """What a command prints, but lines of the job shown with a caret."""
+    return "\n".join(x for x in heard.splitlines() if not x.startswith("    | "))
 
 
 def style_of(job: str) -> LengthStyle:
