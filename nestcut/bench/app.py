@@ -79,6 +79,8 @@ def _changes(desk: Desk) -> list[tuple[str, Callable[..., Any], type | None]]:
         ("remove", desk.remove, messages.Remove),
         ("add", desk.add, messages.AddTable),
         ("close-gaps", desk.close_gaps, messages.CloseGaps),
+        ("take-stock", desk.take_stock, None),
+        ("put-away", desk.plans.put_away, None),
         ("text", desk.set_text, messages.SetText),
         ("take-theirs", desk.take_theirs, None),
         ("keep-mine", desk.keep_mine, None),

@@ -13,7 +13,7 @@ from nestcut.bench.demo import demo_job
 from nestcut.bench.drawn import drawings_view
 from nestcut.bench.keeper import ChangedMeanwhile, Keeper, digest_of, stamp_of
 from nestcut.bench.plans import Plans
-from nestcut.bench.work import Work
+from nestcut.bench.work import BOOK, Work
 
 _DRAWINGS = set(door.DRAWING_ENDINGS)
 _TABLES = _DRAWINGS | {".csv", ".toml"}
@@ -69,10 +69,10 @@ class Desk:
 
     def _files(self) -> dict[str, list[str]]:
         names = sorted(p.name for p in self.work.folder.iterdir() if p.is_file())
-        jobs = [n for n in names if n.endswith(".toml") and n != "shed.toml"]
+        jobs = [n for n in names if n.endswith(".toml") and n != BOOK]
         ours = {Path(n).stem + _OUR_PICTURE for n in jobs}
         drawings = [n for n in names if Path(n).suffix.lower() in _DRAWINGS and n not in ours]
-        return {"jobs": jobs, "drawings": drawings}
+        return {"jobs": jobs, "drawings": drawings, "books": [n for n in names if n == BOOK]}
 
     def drawings(self) -> list[dict[str, Any]]:
         """Return the drawings of the open job, with outlines to be clicked."""
@@ -169,6 +169,20 @@ class Desk:
             lambda t: edits.with_gap(t, message.file, message.layer, message.setting),
             ["drawing"],
         )
+
+    def take_stock(self) -> dict[str, Any]:
+        """Write what of the stock book the job can use into it, as stock to hand; say how much."""
+        with self.work.lock:
+            keeper = self.work.at_hand
+            keeper.take_theirs()
+            try:
+                taken = door.take_stock(self.work.book, self.work.job_file)
+            except door.InputError as error:
+                job = self.work.understood().job
+                raise views.refused(error.findings, door.speech_of(job)) from None
+            keeper.take_theirs()
+        self.work.notify()
+        return {"taken": len(taken.entries)}
 
     def set_text(self, message: messages.SetText) -> dict[str, Any]:
         """Put a whole text in, sound or not: the builder may be half way."""

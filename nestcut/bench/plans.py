@@ -224,6 +224,20 @@ class Plans:
                 raise views.refused(error.findings, door.speech_of(job)) from None
         work.notify()
 
+    def put_away(self) -> dict[str, Any]:
+        """Put what the cut plan leaves into the stock book beside the job; say how much."""
+        work = self._work
+        with work.lock:
+            job = work.understood().job
+            if not self._papers():
+                raise NotHere("the papers of this plan aren't written yet")
+            try:
+                done = door.put_rest(self.papers_folder, work.book, door.Kept())
+            except door.InputError as error:
+                raise views.refused(error.findings, door.speech_of(job)) from None
+        work.notify()
+        return {"added": len(done.added), "used": done.n_used}
+
     def paper(self, name: str) -> Path:
         """Return one of the written files."""
         root = self.papers_folder.resolve()

@@ -11,6 +11,8 @@ from nestcut import door
 from nestcut.bench.answers import NotHere
 from nestcut.bench.keeper import Keeper, digest_of
 
+BOOK = "shed.toml"
+"""What the stock book of a folder is called."""
 _NAME = re.compile(r"[\w][\w .()+-]{0,99}")
 
 
@@ -48,6 +50,11 @@ class Work:
     def job_file(self) -> Path:
         """The open job file as the process finds it."""
         return Path(self.at_hand.path.name)
+
+    @property
+    def book(self) -> Path:
+        """The stock book of the folder, there or not."""
+        return Path(BOOK)
 
     @property
     def seen(self) -> str:

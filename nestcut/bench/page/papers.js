@@ -1,6 +1,6 @@
 // The same files as the command writes: what is printed first, where all of it lies, the rest below.
 import { button, el } from "/page/dom.js";
-import { ticks } from "/page/ticks.js";
+import { leftovers, ticks } from "/page/ticks.js";
 import { W } from "/page/words.js";
 
 const address = (name) => "/papers/" + name.split("/").map(encodeURIComponent).join("/");
@@ -21,7 +21,7 @@ export function papers(desk) {
     el("div", { class: "row" }, has("shop.pdf") ? link("shop.pdf", t.print, { class: "button main large" }) : null, has("shop.html") ? link("shop.html", t.screen, { class: "button large" }) : null, write),
     el("p", {}, `${t.lie} `, el("code", {}, folder)),
     el("details", { "data-key": "all papers" }, el("summary", {}, `${t.list} (${papers.length})`), [...groups].map(([kind, names]) => [el("h4", {}, t.kinds[kind] ?? kind), el("ul", {}, names.map((name) => el("li", {}, link(name))))])),
-    ticks(desk),
+    ticks(desk), leftovers(desk),
     el("h3", {}, t.look), el("iframe", { src: "/papers/shop.html", title: t.look, sandbox: "allow-scripts allow-modals" }),
   ];
 }

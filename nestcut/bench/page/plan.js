@@ -54,7 +54,7 @@ export function plan(desk) {
 // Where a thickness is sold in several sizes: a plan that uses one of them alone.
 function others(desk, running) {
   const t = W.plan, { view } = desk.now;
-  const rivals = (s) => view.sheets.filter((o) => o !== s && o.material === s.material && o.thickness === s.thickness && o.count === null).map((o) => o.name);
+  const rivals = (s) => view.sheets.filter((o) => o !== s && o.material === s.material && o.thickness === s.thickness && o.size !== s.size && o.count === null).map((o) => o.name);
   const some = view.sheets.filter((s) => s.count === null && rivals(s).length);
   return some.length ? el("div", { class: "row" }, some.map((s) => button(`${t.only} ${s.name}, ${s.size}`, () => desk.act("plan", { label: `${t.only} ${s.name}`, effort: "normal", joints: "cheapest", seconds: null, without: rivals(s) }, `${t.only} ${s.name}`), { disabled: running || !view.usable }))) : null;
 }
@@ -161,7 +161,7 @@ function sheet(desk, s) {
 
 // A name is written where it can be read, inside its piece; else a number stands for it, and the
 // name below the sheet.
-const least = (s) => s.length_mm / 75;
+const least = (s) => s.length_mm / (innerWidth < 700 ? 34 : 75);
 const signs = new WeakMap(); // sheet, as the server said it -> places of names
 function signsOf(desk, s) {
   if (!signs.has(s)) {
@@ -201,7 +201,7 @@ function roomIn(p) {
 
 function piece(desk, s, p) {
   const isCut = desk.now.plan.cut.includes(p.piece), pinned = isCut || desk.now.job.pins.includes(p.piece);
-  const { sign, name, x, y, wide, high } = signsOf(desk, s).get(p.piece), size = Math.min(s.length_mm / 40, Math.max(least(s), wide / (sign.length * 0.6)), Math.max(least(s), high * 0.8));
+  const { sign, name, x, y, wide, high } = signsOf(desk, s).get(p.piece), size = sign === name ? Math.min(s.length_mm / 40, wide / (sign.length * 0.6), high * 0.8) : least(s) * 1.5;
   const group = svg("g", { class: "piece" + (p.piece === chosen ? " chosen" : "") + (pinned ? " pinned" : ""), tabindex: 0, role: "button", "aria-pressed": p.piece === chosen ? "true" : "false", "data-key": "piece " + p.piece,
     "aria-label": `${sign === name ? "" : sign + " "}${name}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${isCut ? ", " + W.plan.isCut : pinned ? ", " + W.plan.pinned : ""}` },
     svg("path", { class: "outline", d: p.d }),

@@ -33,6 +33,7 @@ export function stock(desk) {
     el("p", { class: "quiet" }, t.measure),
     el("h3", {}, t.sheets), el("div", { class: "cards" }, (w.sheet ?? []).map((raw, k) => sheet(desk, raw, k))),
     editor(desk),
+    desk.now.files.books.length ? el("div", { class: "row" }, button(t.fromShed, async () => { const told = await desk.act("take-stock"); if (told) desk.say(`${t.fromShed}: ${told.taken}`); }), el("span", { class: "quiet" }, t.fromShedHow)) : null,
     button(t.add, () => desk.edit("add", { kind: "sheet", values: newSheet(view) }, t.add)),
     el("h3", {}, t.boards), el("div", { class: "cards" }, (w.board ?? []).map((raw, k) => board(desk, raw, k))),
     button(t.addBoard, () => desk.edit("add", { kind: "board", values: newBoard(view) }, t.addBoard)),

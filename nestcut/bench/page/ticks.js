@@ -12,3 +12,14 @@ export function ticks(desk) {
     running ? el("p", {}, `${W.plan.running}: ${desk.now.search.label}`) : null,
     ids.map(([where, pieces]) => [el("h4", {}, where), el("ul", { class: "ticks" }, pieces.map(row))]));
 }
+
+// When all of it is cut: what is left is kept in the stock book, where later jobs find it.
+export function leftovers(desk) {
+  const t = W.ticks, { plan, papers } = desk.now;
+  const put = async () => {
+    const told = await desk.act("put-away", undefined, t.away);
+    if (told) desk.say(`${t.away}: ${told.added}`);
+  };
+  return papers.length ? el("details", { "data-key": "leftovers" }, el("summary", {}, t.next), el("p", { class: "quiet" }, t.nextHow),
+    el("div", { class: "row" }, button(t.put, put, { disabled: !plan.complete }), button(t.another, () => desk.go("begin")))) : null;
+}
