@@ -168,25 +168,24 @@ def _planed_words(part: SheetPart, face: Face) -> str:
     """Which face is planed and which has the outline, with where each looks as far as is said."""
     larger = _OTHER[face]
     return (
-        f"plane {_FACE[face]}{_where(part.bearings, face)}, the smaller; "
-        f"{_FACE[larger]}{_where(part.bearings, larger)} keeps the outline"
+        f"plane {_FACE[face]}{_where(part.bearings, face)}; {_FACE[larger]}"
+        f"{_where(part.bearings, larger)}, the larger, keeps the outline"
     )
 
 
 def _where(bearings: Bearings, face: Face) -> str:
-    """Where a face looks in the boat: `` (after, outside)``; empty where nobody has said."""
+    """Where a face looks in the boat: `` (after)``; empty where nobody has said."""
     own = Towards.GOOD if face is Face.GOOD else Towards.BACK
-    words = []
     for towards, seen, hidden in (
         (bearings.forward, "fore", "after"),
         (bearings.up, "upper", "lower"),
     ):
         if towards in {Towards.GOOD, Towards.BACK}:
-            words.append(seen if towards is own else hidden)
-    if bearings.outside is not Outside.UNSAID:
-        is_out = (bearings.outside is Outside.GOOD) is (face is Face.GOOD)
-        words.append("outside" if is_out else "inside")
-    return f" ({', '.join(words)})" if words else ""
+            return f" ({seen if towards is own else hidden})"
+    if bearings.outside is Outside.UNSAID:
+        return ""
+    is_out = (bearings.outside is Outside.GOOD) is (face is Face.GOOD)
+    return f" ({'outside' if is_out else 'inside'})"
 
 
 def _deep_words(view: BevelView, thickness_mm: float, figures: Figures) -> str:
@@ -196,7 +195,8 @@ def _deep_words(view: BevelView, thickness_mm: float, figures: Figures) -> str:
         return ""
     least, most = (thickness_mm * math.tan(math.radians(t)) for t in (min(tilts), max(tilts)))
     low, high = (figures.near(v) for v in (least, most))
-    return f", {low if low == high else f'{low} to {high}'} in"
+    both = f"{low.removesuffix(' mm')} to {high}"
+    return f", {low if low == high else both} in"
 
 
 def _after_trim(part: SheetPart) -> str:

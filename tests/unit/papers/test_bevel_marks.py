@@ -9,7 +9,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from nestcut.geometry.edges import Side, stretches_facing
 from nestcut.model.joint import Face
-from nestcut.model.part import EdgeBevel, Hands, SheetPart
+from nestcut.model.part import Bearings, EdgeBevel, Hands, Outside, SheetPart, Towards
 from nestcut.model.plan import VerifiedPlan
 from nestcut.model.pose import Lie
 from nestcut.papers.draw.diagram import Group, Lines, Path, Pen, Text, texts_of
@@ -210,22 +210,38 @@ def test_details_have_a_legend_too() -> None:
         assert {"saw", "bevel, planed on the face underneath"} <= told
 
 
+def test_a_bevels_faces_are_told_by_where_they_look_and_how_far_in_they_are_planed() -> None:
+    """9 mm x tan(8 deg) = 1.26 mm and 9 mm x tan(11.25 deg) = 1.79 mm, by hand."""
+    board = part("board", rectangle(900, 400), 9, allowance_mm=5.0)
+    board = replace(board, bearings=Bearings(forward=Towards.BACK, outside=Outside.GOOD))
+    made = bevelled(board, bevel(board, Side.BOTTOM, Face.BACK, (8, 11.25)))
+    (placed,) = plan_view(one_sheet(made)).sheets[0].placed
+
+    (told,) = bevel_words_short(placed, FIGURES)
+    assert told == (
+        "trim first, then bevel a 8° to 11.2°, 1.5 to 2 mm in: plane GOOD face (after); "
+        "BACK (fore), the larger, keeps the outline"
+    )
+
+
 def test_words_for_lists() -> None:
     board = part("board", rectangle(900, 400), 9, bevels=("round the top",))
     fit = replace(bevel(board, Side.TOP, Face.BACK, None), words="to the ramp")
     verified = one_sheet(bevelled(board, bevel(board, Side.BOTTOM, tilt=(8, 11.25)), fit))
     (placed,) = plan_view(verified).sheets[0].placed
 
+    good, back = (
+        "plane GOOD face; BACK, the larger, keeps the outline",
+        "plane BACK; GOOD face, the larger, keeps the outline",
+    )
     assert bevel_words(placed, FIGURES) == (
-        "a bottom edge: 8° to 11.2° off square, 1.5 mm to 2 mm in, plane BACK, the smaller; "
-        "GOOD face keeps the outline",
-        "b top edge: to fit, plane GOOD face, the smaller; BACK keeps the outline (to the ramp)",
+        f"a bottom edge: 8° to 11.2° off square, 1.5 to 2 mm in, {back}",
+        f"b top edge: to fit, {good} (to the ramp)",
         "round the top",
     )
     assert bevel_words_short(placed, FIGURES) == (
-        "bevel a 8° to 11.2°, 1.5 mm to 2 mm in: plane BACK, the smaller; "
-        "GOOD face keeps the outline",
-        "bevel b to fit (to the ramp): plane GOOD face, the smaller; BACK keeps the outline",
+        f"bevel a 8° to 11.2°, 1.5 to 2 mm in: {back}",
+        f"bevel b to fit (to the ramp): {good}",
         "bevel round the top",
     )
     assert bevel_label("b", fit) == "b  bevel to fit  plane GOOD face"
