@@ -274,7 +274,7 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
     pieces = {p.id: p for p in plan.pieces}
     rails = {p.id: p for p in plan.rail_pieces}
     parts = {p.name: p for p in (*job.sheet_parts, *plan.added_parts)}
-    parts |= {p.name: _lying(p, parts) for p in plan.added_parts}
+    parts |= {p.name: _lying(p, parts) for p in parts.values() if p.strap_of is not None}
     rail_parts = {p.name: p for p in job.rail_parts}
     joints = {j.id: (f"J{k}", j) for k, j in enumerate(plan.joints, start=1)}
     prices = Prices(verified)

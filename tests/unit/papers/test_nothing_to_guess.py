@@ -1,0 +1,131 @@
+"""What a builder who marks out from the pages alone would otherwise have to guess."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from nestcut.papers.draw.diagram import texts_of
+from nestcut.papers.draw.paper import Paper
+from nestcut.papers.marking.base_lines import base_lines
+from nestcut.papers.marking.charts import charts_of
+from nestcut.papers.marking.pages import marking_pages
+from nestcut.papers.marking.rules import marking_rule
+from nestcut.papers.sheet.edges import CROWDED, edge_figures, is_in_sight, square_edges
+from nestcut.papers.view import Figures, strap_words
+from nestcut.papers.view.rows import PlanView, plan_view
+from nestcut.units import LengthStyle
+from tests.builders_demos import demo_on_shelves
+
+DEMOS = ("beach-boat", "punt")
+
+
+@pytest.fixture(scope="module", params=DEMOS)
+def view(request: pytest.FixtureRequest) -> PlanView:
+    return plan_view(demo_on_shelves(request.param))
+
+
+def test_a_panels_base_line_lies_on_its_piece(view: PlanView) -> None:
+    rule = marking_rule(LengthStyle.MM)
+    lines = [b for row in base_lines(view, charts_of(view, rule)) for b in row]
+    through = [b for b in lines if b.chart.is_through]
+    assert through
+    for base in through:
+        assert base.off_mm == 0.0
+        middle = [(a + b) / 2.0 for a, b in zip(base.zero, base.end, strict=True)]
+        x0, y0, x1, y1 = base.placed.box_mm
+        assert x0 < middle[0] < x1
+        assert y0 < middle[1] < y1
+
+
+def test_charts_stand_on_the_pages_that_tables_name(view: PlanView) -> None:
+    pages = marking_pages(view, marking_rule(LengthStyle.MM), Paper.A4)
+    begins: dict[str, int] = {}
+    named: set[tuple[str, int]] = set()
+    for number, page in enumerate(pages, start=1):
+        for text in texts_of(page.items):
+            head = re.fullmatch(r"Chart (\d+)", text.text)
+            row = re.fullmatch(r"(\d+), p\. (\d+)", text.text)
+            if head:
+                begins.setdefault(head[1], number)
+            if row:
+                named.add((row[1], int(row[2])))
+    assert len(begins) > 3
+    assert named == set(begins.items())
+
+
+def test_how_to_read_stands_first(view: PlanView) -> None:
+    first = marking_pages(view, marking_rule(LengthStyle.MM), Paper.A4)[0]
+    assert any(t.text.startswith("How to read") for t in texts_of(first.items))
+
+
+def test_a_note_for_an_end_stands_on_the_piece_that_has_it() -> None:
+    view = plan_view(demo_on_shelves("beach-boat"))
+    told = {
+        p.piece.id: "stem end" in p.piece.note
+        for s in view.sheets
+        for p in s.placed
+        if p.piece.part == "side panel"
+    }
+    assert len(told) == 6
+    assert {i for i, has in told.items() if has} == {i for i in told if i.endswith("3/3")}
+
+
+def test_a_straps_place_along_its_joint_is_told() -> None:
+    """The default margin of 3/8 in (10 mm): what is cut is that much shorter at both ends."""
+    verified = demo_on_shelves("punt")
+    view = plan_view(verified)
+    figures = Figures(LengthStyle.INCH)
+    straps = [p for s in view.sheets for p in s.placed if p.piece.strap_of is not None]
+    assert len(straps) == 2
+    rule = next(p.joint for p in verified.job.sheet_parts if p.name == "side")
+    assert rule is not None
+    gap = figures.near(rule.strap_margin_mm)
+    for placed in straps:
+        (told,) = strap_words(placed, view, figures)
+        assert told == f"along the joint {gap} from the finished lower edge, {gap} from the upper"
+        # glued to the back, it is seen mirrored: its bow lies the other way
+        assert placed.part is not None
+        side = view.sheet_parts["side"]
+        assert placed.part.bearings.forward is side.bearings.forward.turned
+
+
+def test_a_crowded_margin_has_no_figure_that_cannot_be_followed() -> None:
+    view = plan_view(demo_on_shelves("beach-boat"))
+    figures = Figures(LengthStyle.MM)
+    crowded = 0
+    for sheet in view.sheets:
+        edges = edge_figures(sheet.placed, (), figures)
+        for axis, shown in enumerate((edges.along, edges.across)):
+            all_of_them = {
+                round(at) for p in sheet.placed for at in square_edges(p, axis) if at > 1.0
+            }
+            if len(all_of_them) <= CROWDED + 2:
+                continue
+            crowded += 1
+            by_number = {str(p.number): p for p in sheet.placed}
+            for figure, _ in shown:
+                for name in figure.whose:
+                    placed = by_number[name]
+                    near = [a for a in square_edges(placed, axis) if abs(a - figure.at_mm) < 1.0]
+                    assert any(is_in_sight(placed, axis, a, sheet.placed) for a in near)
+    assert crowded
+
+
+def test_rails_of_both_hands_say_where_the_bow_lies() -> None:
+    from nestcut.model.part import End
+    from nestcut.papers.view.piece_words import rail_forward_words
+
+    view = plan_view(demo_on_shelves("beach-boat"))
+    joined = [c for b in view.boards for c in b.cuts if c.piece.n_shares > 1 and c.part is not None]
+    assert joined
+    for cut in joined:
+        assert cut.part is not None
+        assert cut.part.bow is End.FAR
+        assert rail_forward_words(cut) == "FWD to the right"
+        turned = replace(cut, part=replace(cut.part, bow=End.START))
+        assert rail_forward_words(turned) == "FWD to the left"
+        unsaid = replace(cut, part=replace(cut.part, bow=End.UNSAID))
+        assert "either end" in rail_forward_words(unsaid)
