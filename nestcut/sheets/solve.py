@@ -231,9 +231,13 @@ class _Run:
         if best.unplaced or least is None or facts is None or share.stop_reason() is not None:
             return
         work = WORK[self.settings.effort].proof_s
-        if len({s.cost for s in task.group.stocks if s.cost > 0.0}) > 1:
+        stocks = task.group.stocks
+        if len(stocks) > 1:
             if best.cost > least.cost + NOISE and nothing_costs_less(facts, best.cost, work, share):
-                task.least = replace(least, cost=best.cost, reason=CHEAPER_REASON)
+                # where all that is sold costs the same, fewer sheets would cost less
+                is_one_price = len({s.cost for s in stocks if s.cost > 0.0}) == 1
+                sheets = best.score[3] if is_one_price else least.sheets
+                task.least = LeastBuy(cost=best.cost, sheets=sheets, reason=CHEAPER_REASON)
                 self._told()
             return
         if best.score[3] != least.sheets + 1:
