@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -100,6 +101,7 @@ class Continued:
 def _difference_lines(
     told: Difference, before: PlanView, view: PlanView, speech: Speech
 ) -> list[str]:
+    was, now = _Pages.of(before), _Pages.of(view)
     lines = []
     if told.purchases:
         cost = sum(p.count * p.price_minor for p in told.purchases)
@@ -124,17 +126,38 @@ def _difference_lines(
         lines.append("Made again or moved:")
     lines += [
         f"  {(view if s.after else before).name_of(s.piece)}: "
-        f"{_at(s.source, s.before)} -> {_at(s.source, s.after)}"
+        f"{was.at(s.source, s.before)} -> {now.at(s.source, s.after)}"
         for s in told.shifts
     ]
     if told.pages:
-        old = ", ".join(_at(source, number) for source, number in told.pages)
+        old = ", ".join(was.at(source, number) for source, number in told.pages)
         fresh = {*told.pages, *((s.source, s.after) for s in told.shifts if s.after)}
-        new = ", ".join(_at(source, number) for source, number in sorted(fresh))
+        new = ", ".join(now.at(source, number) for source, number in sorted(fresh))
         lines.append(f"Throw away the old front page and lists, and the pages of: {old}.")
         lines.append(f"Print instead: front page, lists, {new}. All other pages still hold.")
+        other = [f"{a} is now {b}" for a, b in was.called_otherwise(now)]
+        if other:
+            lines.append(f"Write on the pages that stay: {', '.join(other)}.")
     return lines
 
 
-def _at(source: str, number: int) -> str:
-    return f"{source} {number}" if number else "nowhere"
+@dataclass(frozen=True, slots=True)
+class _Pages:
+    """How papers call each sheet and board: a board that curved pieces come from is a board."""
+
+    names: Mapping[tuple[str, int], str]
+
+    @classmethod
+    def of(cls, view: PlanView) -> _Pages:
+        """Read the names off the papers."""
+        sheets = {("sheet", s.layout.number): s.label for s in view.sheets}
+        return cls({**sheets, **{("board", b.layout.number): b.label for b in view.boards}})
+
+    def at(self, source: str, number: int) -> str:
+        """Say where a piece is; 0: nowhere."""
+        return self.names[source, number].lower() if number else "nowhere"
+
+    def called_otherwise(self, now: _Pages) -> list[tuple[str, str]]:
+        """Return what has another name on the new papers, in the order of the old ones."""
+        pairs = ((name, now.names.get(key, name)) for key, name in self.names.items())
+        return [(a, b) for a, b in pairs if a != b]

@@ -1,0 +1,15 @@
+"""What ``again`` calls sheets and boards: as the papers do, on which curved pieces' boards move."""
+
+from __future__ import annotations
+
+from nestcut.cli.again import _Pages
+
+
+def test_pages_are_called_as_they_are_printed() -> None:
+    was = _Pages({("sheet", 1): "Sheet 1", ("sheet", 2): "Board 2", ("board", 1): "Board 1"})
+    now = _Pages({**was.names, ("sheet", 2): "Board 3", ("board", 2): "Board 2"})
+    assert was.at("sheet", 2) == "board 2"
+    assert now.at("sheet", 2) == "board 3"
+    assert now.at("board", 0) == "nowhere"
+    assert was.called_otherwise(now) == [("Board 2", "Board 3")]
+    assert was.called_otherwise(was) == []
