@@ -33,7 +33,7 @@ def _drawing(on: Any, speech: door.Speech) -> Plain:
         "of": drawing.numbered,
         "box": _round_all(boxes),
         "outlines": [
-            _outline(o, on.parts.get(o.number), speech)
+            _outline(o, on.parts.get(o.number), speech) | {"declined": o.number in on.no_parts}
             for o in sorted(outlines, key=lambda o: -o.area_mm2)
         ],
         "gaps": _gaps(drawing.findings),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from nestcut.drawings.pick import same_size
@@ -29,16 +29,20 @@ _AT_PARTS = frozenset({"DXF-034", "DXF-058"})
 
 
 def findings_for(
-    drawing: Drawing, taken: Sequence[DrawnOutline], refused: Sequence[Finding] = ()
+    drawing: Drawing,
+    taken: Sequence[DrawnOutline],
+    refused: Sequence[Finding] = (),
+    no_parts: Collection[int] = (),
 ) -> tuple[Finding, ...]:
     """Return what a job that takes these outlines is told of their drawing.
 
-    ``refused`` are faults that parts were told already.
+    ``refused`` are faults that parts were told already; ``no_parts`` are numbers of outlines that
+    the job says are none.
 
     Doubtful holes are asked about at their part; outlines in doubt that the job takes are settled.
     What only concerns the rest of the drawing is counted in one line.
     """
-    numbers = {o.number for o in taken}
+    numbers = {o.number for o in taken} | set(no_parts)
     known = {(f.code, f.at_mm) for f in refused}
     told, rest = [], 0
     for item in drawing.findings:
@@ -56,18 +60,20 @@ def findings_for(
             told.append(item)
         else:
             rest += 1
-    told += _left_over(drawing, taken)
+    told += _left_over(drawing, taken, no_parts)
     if rest:
         made = finding("DXF-064", Severity.NOTE, drawing.file, n=rest)
         told.append(replace(made, file=drawing.file))
     return tuple(told)
 
 
-def _left_over(drawing: Drawing, taken: Sequence[DrawnOutline]) -> list[Finding]:
+def _left_over(
+    drawing: Drawing, taken: Sequence[DrawnOutline], no_parts: Collection[int]
+) -> list[Finding]:
     """Say which parts of the drawing the job takes neither by themselves nor as copies."""
     left = [
         o for o in drawing.outlines
-        if o.number and o.is_sound
+        if o.number and o.is_sound and o.number not in no_parts
         and not any(o.number == t.number or same_size(o, t) for t in taken)
     ]  # fmt: skip
     if not left or not taken:

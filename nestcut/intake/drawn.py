@@ -13,7 +13,7 @@ from nestcut.gate import Kind, read_text, tables_of
 from nestcut.geometry.curves import flatten
 from nestcut.intake.job import finder_of
 from nestcut.intake.numbers import ENTRY_NAMES
-from nestcut.intake.outlines import reference
+from nestcut.intake.outlines import numbers_of, reference
 from nestcut.jobfile.read import parse_job_text
 from nestcut.jobfile.records import DrawnSource, OutlineBy
 from nestcut.model.curves import Point
@@ -42,6 +42,8 @@ class OnTable:
     parts: Mapping[int, int]
     names: Mapping[int, str]
     loose: tuple[tuple[Point, ...], ...]
+    no_parts: frozenset[int]
+    """Numbers of outlines that the job says are no parts."""
 
 
 def drawings_on_table(job: Path, written: str | None = None) -> tuple[OnTable, ...]:
@@ -75,16 +77,23 @@ def drawings_on_table(job: Path, written: str | None = None) -> tuple[OnTable, .
     named = (p.get("drawing") for p in parts)
     files = dict.fromkeys(f for f in (*named, *text.drawings_named) if isinstance(f, str) and f)
     drawn = ((file, finder.drawing(file)) for file in files)
-    return tuple(_on_table(file, d, parts) for file, d in drawn if d is not None)
+    return tuple(
+        _on_table(file, d, parts, numbers_of(rules.of(file).no_parts, d))
+        for file, d in drawn
+        if d is not None
+    )
 
 
-def _on_table(file: str, drawing: Drawing, parts: list[dict[str, object]]) -> OnTable:
+def _on_table(
+    file: str, drawing: Drawing, parts: list[dict[str, object]], no_parts: frozenset[int]
+) -> OnTable:
     places = _places(file, drawing, parts)
     return OnTable(
         file=file,
         drawing=drawing,
         parts=places,
         names={n: str(parts[at]["name"]) for n, at in places.items() if parts[at].get("name")},
+        no_parts=no_parts,
         loose=tuple(_points(s) for s in drawing.open_lines[:_MOST_LOOSE]),
     )
 

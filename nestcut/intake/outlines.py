@@ -127,7 +127,8 @@ class OutlineFinder:
         for file, drawing in self._drawings.items():
             if drawing is not None:
                 taken, refused = self._taken.get(file, []), self._refused.get(file, [])
-                told = findings_for(drawing, taken, refused)
+                declined = numbers_of(self.rules.of(file).no_parts, drawing)
+                told = findings_for(drawing, taken, refused, declined)
                 at_fault = self.rules.of(file).is_unit_at_fault or self.rules.is_unit_at_fault
                 made += [f for f in told if not (at_fault and f.code in OF_UNITS)]
         for own in self.rules.single:
@@ -168,6 +169,12 @@ class OutlineFinder:
             return picked.shape, named
         self._refused.setdefault(source.file, []).extend(picked)
         return None, tuple(replace(f, where=f"{part.path}, {f.where}") for f in picked)
+
+
+def numbers_of(named: Sequence[str], drawing: Drawing) -> frozenset[int]:
+    """Return the numbers of outlines that are named ``"10 of 12"``; of other counts none."""
+    refs = (reference(DrawnSource(file="", by=OutlineBy.NUMBER, name=n)) for n in named if n)
+    return frozenset(r.number for r in refs if r.number and r.of == drawing.numbered)
 
 
 def reference(source: DrawnSource) -> OutlineRef:

@@ -359,6 +359,7 @@ def _read_drawing(table: Table) -> DrawingText:
         join_gap_mm=table.length("join_gap") if table.has("join_gap") else None,
         doubtful_holes=table.choice("doubtful_holes", DoubtfulHoles) if holes else None,
         halves=table.choice("drawn_half", Halves) if table.has("drawn_half") else None,
+        no_parts=table.texts("no_parts"),
         layer_gaps=tuple((t.text("name"), t.length("join_gap")) for t in layers),
     )
     for each in (table, *layers):

@@ -99,6 +99,8 @@ class DrawingText:
     join_gap_mm: float | None = None
     doubtful_holes: DoubtfulHoles | None = None
     halves: Halves | None = None
+    no_parts: tuple[str, ...] = ()
+    """Outlines that are no parts, as a part's ``outline`` would name them."""
     layer_gaps: tuple[tuple[str, float], ...] = ()
     """Gaps of single layers: (layer, gap). [mm]"""
     is_sound: bool = True

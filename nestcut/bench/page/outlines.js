@@ -37,7 +37,7 @@ export function drawings(desk) {
 }
 
 function one(desk, drawing) {
-  const t = W.drawn, asked = drawing.outlines.filter((o) => o.part === null && o.verdict === "asked");
+  const t = W.drawn, asked = drawing.outlines.filter((o) => isAsked(o));
   const ringed = drawing.rings.filter((r) => r.letter), others = drawing.rings.filter((r) => !r.letter);
   return el("section", { class: "drawing", "aria-label": drawing.file, "data-place": "drawings" },
     el("h3", { tabindex: -1 }, `${t.head} ${drawing.file}`),
@@ -109,8 +109,9 @@ function beforeAfter(o) {
   return el("div", { class: "glances" }, small(o.d, W.drawn.before), small(o.whole, W.drawn.after));
 }
 
+const isAsked = (o) => o.part === null && o.verdict === "asked" && !o.declined;
 const partOf = (desk, o) => o.part === null ? null : (desk.now.view.written.part ?? [])[o.part];
-const stateOf = (desk, o) => { const t = W.drawn; return partOf(desk, o) ? t.isPart : o.verdict === "asked" ? t.isAsked : t.isNone; };
+const stateOf = (desk, o) => { const t = W.drawn; return partOf(desk, o) ? t.isPart : isAsked(o) ? t.isAsked : t.isNone; };
 const nameOf = (desk, o) => partOf(desk, o)?.name ?? o.name;
 const said = (desk, o) => `${W.drawn.number} ${o.number}, ${nameOf(desk, o)}, ${o.size}: ${stateOf(desk, o)}`;
 
@@ -143,5 +144,12 @@ function newPart(desk, drawing, o) {
   const values = () => ({ name: name || usual, drawing: drawing.file, outline: `${o.number} of ${drawing.of}`, ...o.said });
   const make = () => desk.edit("add", { kind: "part", values: values() }, `${t.takes} ${name || usual}`);
   const labelled = o.labels.length ? el("p", { class: "quiet" }, `${t.label} ${o.labels.join(" / ")}`) : null;
-  return [labelled, el("div", { class: "row" }, field(W.parts.name, entry(usual, (v) => { name = v; }, { "data-key": "new part" })), button(t.take, make, { class: "main" }))];
+  return [labelled, el("div", { class: "row" }, field(W.parts.name, entry(usual, (v) => { name = v; }, { "data-key": "new part" })), button(t.take, make, { class: "main" }), isAsked(o) ? button(t.noPart, () => decline(desk, drawing, o)) : null)];
+}
+
+// An outline that is asked about and is no part: the job says so, and it isn't asked again.
+function decline(desk, drawing, o) {
+  const own = (desk.now.view.written.drawing ?? []).findIndex((d) => d.file === drawing.file), mine = `${o.number} of ${drawing.of}`, words = `${W.drawn.number} ${o.number}: ${W.drawn.noPart}`;
+  if (own < 0) return desk.edit("add", { kind: "drawing", values: { file: drawing.file, no_parts: [mine] } }, words);
+  return desk.edit("set", { path: ["drawing", own, "no_parts"], value: [...(desk.now.view.written.drawing[own].no_parts ?? []), mine] }, words);
 }

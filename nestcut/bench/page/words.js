@@ -13,7 +13,7 @@ export const W = {
   },
   drawn: {
     head: "What was found in", how: "Click an outline to say what it is. Filled: a part of the job. Hatched: you are asked. Dashed: left out. Rings with letters: something is to be looked at, listed below.", asked: "Asked about:", number: "Number", isPart: "part of the job", isAsked: "asked", isNone: "left out",
-    nothing: "No outline is chosen.", take: "It is a part", takes: "Taken as a part:", notPart: "Not a part", label: "Its label:", all: "All outlines by name", remarks: "Other remarks on the drawing", larger: "Larger", smaller: "Smaller", pan: "to be moved with the arrow keys",
+    nothing: "No outline is chosen.", take: "It is a part", takes: "Taken as a part:", notPart: "Not a part", noPart: "It is no part", label: "Its label:", all: "All outlines by name", remarks: "Other remarks on the drawing", larger: "Larger", smaller: "Smaller", pan: "to be moved with the arrow keys",
     unit: "In which unit is it drawn?", unitHow: "The file doesn't say. Choose the one by which the largest parts have their true size.", units: { mm: "millimetres", cm: "centimetres", m: "metres", in: "inches", ft: "feet" }, and: " and ",
     onLayer: "Layer", open: "its line stays open", gaps: "Ends that nearly meet, at so many places:", widest: "The widest gap is", noOthers: "Nothing else on its layer changes when they are joined.", others: "Other outlines on its layer that change with it:", close: "Close the gaps", closed: "gaps closed",
     halfHead: "Is only half of it drawn?", mirror: "Half: mirror it", asDrawn: "Whole: as drawn", before: "as drawn", after: "mirrored",

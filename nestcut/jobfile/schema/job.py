@@ -138,6 +138,13 @@ TABLES = (
                 "taken as drawn. A part may say otherwise.",
                 choices=Halves,
             ),
+            may(
+                "no_parts",
+                What.TEXTS,
+                "Outlines of it that are no parts, by their numbers in the picture and of how many: "
+                "they aren't asked about.",
+                example='["10 of 12"]',
+            ),
             sub(
                 "layers",
                 What.TABLES,
