@@ -51,7 +51,7 @@ def _open_svg(path: Path) -> Opened:
 def _open_dxf(path: Path) -> Opened:
     loaded, file = load_document(path), drawing_name(path)
     return Opened(
-        unit=header_unit(loaded.document, loaded.names_unit),
+        unit=header_unit(loaded.document) if loaded.names_unit else None,
         explode=lambda mm: explode(loaded.document, file, mm),
         findings=tuple(loaded.findings),
     )

@@ -56,13 +56,13 @@ def scale_of(said: Unit | str | None, options: ReadOptions) -> Scale:
     return Scale(said, said if isinstance(said, Unit) else options.silent_unit)
 
 
-def header_unit(document: Document, data_has_unit: bool) -> Unit | str | None:  # noqa: FBT001
+def header_unit(document: Document) -> Unit | str | None:
     """Return the header's unit; the name of one that no boat is drawn in; None if it is silent.
 
-    ``data_has_unit`` says whether the file itself names one: the library fills the header up with
-    defaults of its own, which are nobody's word.
+    Ask only where the file itself names one: the library fills the header up with defaults of its
+    own, which are nobody's word.
     """
-    if not data_has_unit or "$INSUNITS" not in document.header:
+    if "$INSUNITS" not in document.header:
         return None
     try:
         code = int(document.header["$INSUNITS"])

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from nestcut.papers.book.typesetting import HEAD, TITLE, Typesetter, prose, tick_boxes
+from nestcut.papers.draw import Weight
 from nestcut.papers.lists import (
     COST_NOTE,
     SHARES,
@@ -57,7 +58,11 @@ def _cut_widths(
 ) -> tuple[float, ...]:
     """Figures never break; names and what is to be done share what is left. [pt]"""
     wide = [
-        max(setter.wide_pt(t, k == 0) for k, t in enumerate((head, *(r[c] for r in rows))))
+        max(
+            setter.wide_pt(head, Weight.BOLD),
+            *(setter.wide_pt(r[c], Weight.PLAIN) for r in rows),
+            0.0,  # there may be no rows
+        )
         for c, head in enumerate(headings)
     ]
     wide[0] = 12.0

@@ -92,9 +92,8 @@ class Typesetter:
     def __init__(self, width_pt: float) -> None:
         self.width_pt = width_pt
 
-    def wide_pt(self, text: str, is_head: bool = False) -> float:  # noqa: FBT001, FBT002
+    def wide_pt(self, text: str, weight: Weight) -> float:
         """Width of a cell that holds a text in one line, its padding included. [pt]"""
-        weight = Weight.BOLD if is_head else Weight.PLAIN
         return text_width_mm(text, CELL_SIZE_PT, weight) + CELL_PT
 
     def points(self, texts: Sequence[str]) -> list[Any]:
