@@ -318,6 +318,15 @@ def test_where_no_slip_would_be_seen_that_is_told() -> None:
     assert least_seen_mm(table_rows(sound(bent))[:1], (3.0, 4.0)) is None
 
 
+def test_a_table_in_which_nothing_can_be_seen_says_so() -> None:
+    """Lines that go up and down like this hide a slip of four inches."""
+    rows = "sheer | 2-0-0 | 0-8-0 | 3-5-0 | 0-4-0 | 3-3-0 | 0-3-7 | 2-6-0\n"
+    [told] = slips_told(sound(FAIR.partition("sheer")[0] + rows))
+
+    assert told.code == "SHP-164"
+    assert "even a slip of 0-4-0 wouldn't be seen" in tell(told, Speech()).message
+
+
 def test_a_table_of_four_stations_is_not_weighed() -> None:
     assert slips_told(sound(PLAIN)) == ()
 
