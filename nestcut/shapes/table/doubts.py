@@ -28,7 +28,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nestcut.errors import Finding
-from nestcut.facts import Fact, Length, fact
+from nestcut.facts import Facts, Length, fact
 from nestcut.shapes.fair.fairness import READING_MM, contrasts_of
 from nestcut.shapes.fair.stations import EdgeReadings, PanelReadings
 from nestcut.shapes.known import OffsetForm, warning
@@ -298,14 +298,14 @@ def table_findings(table: OffsetTable, doubts: Sequence[Doubt]) -> tuple[Finding
     return (*_sides_apart(table), *told, *crossings(table))
 
 
-def _beside(doubt: Doubt, form: OffsetForm) -> Fact:
+def _beside(doubt: Doubt, form: OffsetForm) -> Facts:
     """The reading beside a doubted one, if it may be that one as well."""
     other = doubt.beside
     if other is None:
-        return fact("SHP-251")
+        return Facts(())
     fair = said(likely_mm(other.reading_mm, other.fair_mm, form), form)
     reading = said(other.reading_mm, form)
-    return fact("SHP-252", station=other.station, reading=reading, fair=fair)
+    return Facts((fact("SHP-252", station=other.station, reading=reading, fair=fair),))
 
 
 def _sides_apart(table: OffsetTable) -> list[Finding]:

@@ -293,7 +293,6 @@ SENTENCES = {
         "slats lie over a part, or over an outline of their own: here both are given.",
         "Take over = ... out if the outline isn't cut; else take shape out.",
     ),
-    "SHP-251": Sentence(""),
     "SHP-253": Sentence("near {station}"),
     "SHP-254": Sentence("{at} forward of the after end"),
     "SHP-252": Sentence(
