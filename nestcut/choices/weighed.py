@@ -119,6 +119,6 @@ def row_of(found: Found, speech: Speech, folder: str = "") -> ChoiceRow:
 
 def _why(fault: InputError | None, speech: Speech) -> str:
     if fault is None:
-        return "not looked at"
+        return "no time for a plan"
     first = fault.findings[0]
     return f"no plan: {first.where}: {tell(first, speech).message}"

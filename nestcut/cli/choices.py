@@ -12,7 +12,7 @@ from pathlib import Path
 import click
 
 from nestcut.cli.plan import Whole
-from nestcut.cli.press import NoPapers
+from nestcut.cli.press import NoPapers, n_parts
 from nestcut.cli.searched import stopping_on_signal
 from nestcut.cli.session import Session
 from nestcut.cli.supervise import search_aside
@@ -31,13 +31,15 @@ from nestcut.door.choices import (
     ways_of_joints,
     write_choices,
 )
-from nestcut.door.findings import InputError, Speech, speech_of
+from nestcut.door.findings import InputError, Severity, Speech, finding, speech_of
 from nestcut.door.job import Job, free_names, read_job
 from nestcut.door.lengths import LengthError, parse_length_mm
 from nestcut.door.papers import write_plan_alone
 from nestcut.door.search import Budget, Deadline, StopReason
 
 EXIT_INTERRUPTED = 130
+FIRST_SHARE = 1 / 3
+"""Of the time for all ways the job as it is gets so much at least: all others wait for it. [-]"""
 
 
 class Shares:
@@ -48,9 +50,10 @@ class Shares:
         self.now = self.whole
 
     def next(self, left: int) -> Deadline:
-        """Return the deadline of the next of ``left`` searches."""
+        """Return the deadline of the next of ``left`` searches; the first has a third at least."""
         rest = self.whole.remaining_s()
-        self.now = Deadline(None if math.isinf(rest) else rest / left)
+        share = 1.0 / left if self.now is not self.whole else max(1.0 / left, FIRST_SHARE)
+        self.now = Deadline(None if math.isinf(rest) else rest * share)
         if self.stop_reason() is StopReason.INTERRUPTED:  # by a signal between two searches
             self.now.interrupt()
         return self.now
@@ -94,6 +97,8 @@ def run_choices(
             found = best_of_all(job, found)
         elif all(f.plan is None for f in found):
             raise KeyboardInterrupt
+        if all(f.plan is None and f.fault is None for f in found):
+            raise InputError([finding("PLN-002", Severity.ERROR, job.name, pieces=n_parts(job))])
         rows = _written(job, found, out, session)
         if out is not None:
             show_findings(write_choices(job, rows, out, paper), speech_of(job))

@@ -134,7 +134,7 @@ def test_a_row_has_the_largest_offcut_and_says_why_there_is_no_plan() -> None:
     ]
     assert sorted(row.offcut_mm) == max(sizes, key=lambda s: s[0] * s[1])
     assert (row.paid_minor, row.folder) == (done.plan.cost_minor, "folder")
-    assert row_of(Found(way=way), Speech()).fault == "not looked at"
+    assert row_of(Found(way=way), Speech()).fault == "no time for a plan"
 
 
 ROWS = (

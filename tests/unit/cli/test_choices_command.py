@@ -104,7 +104,7 @@ def test_a_stop_keeps_what_is_known(
     assert run(job, out=tmp_path / "all") == 130
     rows = json.loads(capsys.readouterr().out)
     assert [r["cost"] is not None for r in rows[:at]] == [True] * at
-    assert {r["fault"] for r in rows[at:]} == {"not looked at"}
+    assert {r["fault"] for r in rows[at:]} == {"no time for a plan"}
     assert calls == at
     assert (tmp_path / "all" / rows[at - 1]["folder"] / "plan.json").is_file()
     assert (tmp_path / "all" / "choices.pdf").is_file()
@@ -127,7 +127,9 @@ def test_a_stop_before_the_first_plan_writes_nothing(
 def test_one_limit_is_shared_out() -> None:
     shares = Shares(60.0)
     first = shares.next(6)
-    assert first.remaining_s() <= 10.0
+    assert 10.0 < first.remaining_s() <= 20.0
+    assert shares.next(5).remaining_s() <= 12.0
+    first = shares.now
     shares.interrupt()
     assert first.stop_reason() is StopReason.INTERRUPTED
     assert shares.next(5).stop_reason() is StopReason.INTERRUPTED
@@ -145,3 +147,12 @@ def test_the_table_has_a_line_for_each_way() -> None:
     assert "1 left without a place" in lines[2]
     assert lines[3].endswith("no plan: seat: it fits nowhere")
     assert lines[-1] == "Least money: a."
+
+
+def test_without_time_for_any_plan_that_is_said(
+    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(choices, "search_aside", lambda *_: Ended(best=None))
+    with pytest.raises(nestcut.InputError, match="PLN-002"):
+        run(job, out=tmp_path / "all", budget=nestcut.Budget(effort="quick", seconds=20.0))
+    assert not (tmp_path / "all").exists()
