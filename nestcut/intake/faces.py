@@ -14,13 +14,10 @@ from nestcut.facts import Length
 from nestcut.geometry.polygons import bounds_mm, to_polygon
 from nestcut.model.joint import Face
 from nestcut.model.part import Bearings, Outside, SheetPart, Towards
+from nestcut.tolerances.likeness import END_SHARE, WIDENS_SHARE
 
-NEAR_SHARE = 0.02
-"""A panel's width at its end is measured so far in, where its end is whole. [-]"""
 IN_SHARE = 0.1
-"""And so much further in again, to see whether it widens. [-]"""
-LEAST_SHARE = 0.01
-"""A panel that changes less in that stretch says nothing. [-]"""
+"""A panel's width is measured so much further in again, to see whether it widens. [-]"""
 _ENDS = {Towards.RIGHT: 1.0, Towards.LEFT: -1.0}
 
 
@@ -81,5 +78,5 @@ def _widths(part: SheetPart, *, is_fore: bool) -> tuple[float, float] | None:
         across = polygon.intersection(shapely.LineString([(x, y0 - 1.0), (x, y1 + 1.0)]))
         return float(across.length)
 
-    end, inner = width(NEAR_SHARE), width(NEAR_SHARE + IN_SHARE)
-    return (end, inner) if abs(inner - end) > LEAST_SHARE * max(end, inner) else None
+    end, inner = width(END_SHARE), width(END_SHARE + IN_SHARE)
+    return (end, inner) if abs(inner - end) > WIDENS_SHARE * max(end, inner) else None

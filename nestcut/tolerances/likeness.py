@@ -102,3 +102,9 @@ RUNS_ALIKE = 0.02
 
 SAME_PLACE_SHARE = 1e-5
 """Outlines of two readings whose boxes differ by no more, in shares of their size, are one. [-]"""
+
+END_SHARE = 0.02
+"""A panel's width at its end is measured so far in, as a share of its length. [-]"""
+
+WIDENS_SHARE = 0.01
+"""A panel whose width changes by a smaller share from its end inwards doesn't widen. [-]"""

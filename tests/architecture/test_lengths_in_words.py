@@ -28,7 +28,7 @@ FORMATTERS = {
 }  # fmt: skip
 OWN_NOTATION = {
     "shapes/fair/fairness.py": "a CSV of numbers",
-    "shapes/table/doubts.py": "a table in its own notation",
+    "shapes/table/notation.py": "a table in its own notation",
     "joints/arithmetic.py": "ValueErrors: our own faults, told to programmers",
     "jobfile/book.py": "examples in the job's notation, to be typed back",
     "planning/board_sheets.py": "names of boards inside the search",
