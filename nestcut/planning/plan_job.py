@@ -24,6 +24,7 @@ from nestcut.nesting.workers import hired
 from nestcut.planning.board_sheets import (
     boards_as_sheets,
     boards_left,
+    bounds_of_each,
     name_board,
     named_for_readers,
 )
@@ -327,6 +328,7 @@ def assemble(
     curved = tuple(name_board(s, job.board_stocks) for s in from_boards.layouts)
     sheets = renumber_sheets((*from_sheets.layouts, *curved))
     outcomes = (rails, from_sheets, from_boards)
+    of_rails, of_curved = bounds_of_each(job, rails, from_boards)
     findings = (*job.findings, *made.findings, *(f for o in outcomes for f in o.findings))
     joints, more = judge_joints(job, (*made.joints, *rails.joints), findings)
     plan = Plan(
@@ -341,7 +343,7 @@ def assemble(
         boards=rails.layouts,
         joints=joints,
         unplaced=tuple(u for o in outcomes for u in o.unplaced),
-        bounds=tuple(b for o in outcomes for b in o.bounds),
+        bounds=(*of_rails, *from_sheets.bounds, *of_curved),
         buy=(),
         findings=(*findings, *more),
         added_parts=made.added_parts,

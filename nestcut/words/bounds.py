@@ -19,6 +19,8 @@ def bound_line(bound: Bound, speech: Speech) -> str:
         return tell_fact(fact("PLN-101", **told, reason=bound.reason), speech)
     if bound.is_proven_optimal:
         return tell_fact(fact("PLN-102", **told), speech)
+    if bound.lower <= 0.0 and bound.reason is not None:
+        return tell_fact(fact("PLN-106", **told, reason=bound.reason), speech)
     if bound.lower <= 0.0:
         return tell_fact(fact("PLN-103", **told), speech)
     told["least"] = bound.lower_told

@@ -47,4 +47,9 @@ SENTENCES = {
         "the boards that it fits were used up, or it is too near to what they give: it is {length} "
         "long, and the longest clear stretch of a board is {longest}."
     ),
+    "BRD-121": Sentence(
+        "rails and parts sawn from boards of the same wood lie on boards of their own, so what is "
+        "left of one isn't used for the other; a straight part given as a rail is cut with the "
+        "rails"
+    ),
 }

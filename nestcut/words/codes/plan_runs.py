@@ -44,6 +44,7 @@ SENTENCES = {
         "{name}: {used}; {fewer} than {least} is impossible ({reason}); the {gap} between is open: "
         "nothing less was found, nor ruled out."
     ),
+    "PLN-106": Sentence("{name}: {used}; whether {fewer} is possible is open: {reason}."),
     "PLN-111": Sentence("{n:sheet|sheets}"),
     "PLN-112": Sentence("{n:sheet|sheets} to buy"),
     "PLN-113": Sentence("{n:board|boards}"),
