@@ -21,7 +21,7 @@ from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.edges import edge_figures
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
 from nestcut.papers.sheet.table import piece_row
-from nestcut.papers.view import Keep, SheetView, keeps_of
+from nestcut.papers.view import Keep, SheetView, keep_words, keeps_of
 
 HEAD_MM = 17.0
 """Room for the head of a page, in as many as two lines of facts. [mm on paper]"""
@@ -103,7 +103,8 @@ def _board(
     left = MARGIN_MM + beside
     room = maker.page.width_mm - MARGIN_MM - left
     size = figures.pair(layout.length_mm, layout.width_mm)
-    head = wrap(f"{board.label}: {layout.stock}, {size}", 3.6, room, Weight.BOLD)
+    trim = f"  ·  {figures.fine(layout.end_trim_mm)} off each end" if layout.end_trim_mm else ""
+    head = wrap(f"{board.label}: {layout.stock}, {size}{trim}", 3.6, room, Weight.BOLD)
     items: list[Item] = [
         Text(line, (left, -LINE_MM * (k + 0.5)), 3.6, Weight.BOLD) for k, line in enumerate(head)
     ]
@@ -118,14 +119,19 @@ def _board(
     )
     items += [*drawn.items, *corner_mark(frame), *edges.items(frame)]
     used = -low + edges.below_mm(layout.length_mm / scale) + 1.5
+    told = [
+        f"{keep.name}: {keep_words(keep, figures, turn)}"
+        for turn, keep in enumerate(keeps)
+        if keep.cut_mm is not None
+    ]
     for placed in board.placed:
         number, name, over_all, notes = piece_row(placed, maker.view, figures)
-        told = f"{number}  {name}: {over_all}" + (f"; {notes}" if notes else "")
-        for line in wrap(told, WORDS_MM, room):
-            items.append(Text(line, (left, -used - LINE_MM / 2), WORDS_MM))
-            used += LINE_MM
+        told.append(f"{number}  {name}: {over_all}" + (f"; {notes}" if notes else ""))
+    for line in (line for words in told for line in wrap(words, WORDS_MM, room)):
+        items.append(Text(line, (left, -used - LINE_MM / 2), WORDS_MM))
+        used += LINE_MM
     return used + APART_MM, tuple(items)
 
 
 def _keeps(board: SheetView, maker: PageMaker) -> tuple[Keep, ...]:
-    return keeps_of(board, maker.view.verified.job.cutting)
+    return keeps_of(board, maker.view.verified.job.cutting, maker.figures)

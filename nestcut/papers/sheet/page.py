@@ -63,7 +63,7 @@ class _Place:
 
 def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
     """All pages of one sheet: overview, table overleaf, details."""
-    keeps = keeps_of(sheet, maker.view.verified.job.cutting)
+    keeps = keeps_of(sheet, maker.view.verified.job.cutting, maker.figures)
     size = (sheet.layout.length_mm, sheet.layout.width_mm)
     edges = edge_figures(sheet.placed, keeps, maker.figures, size)
     rows = sheet_rows(sheet, maker)

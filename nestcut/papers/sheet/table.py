@@ -51,7 +51,7 @@ def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[st
 def sheet_rows(sheet: SheetView, maker: PageMaker) -> tuple[tuple[str, ...], ...]:
     """Rows of a sheet's table: what comes off first, every piece, what is kept besides."""
     figures = maker.figures
-    keeps = keeps_of(sheet, maker.view.verified.job.cutting)
+    keeps = keeps_of(sheet, maker.view.verified.job.cutting, maker.figures)
     told = [
         (
             "K",

@@ -31,6 +31,11 @@ class Figures:
         """How sentences are said on these papers."""
         return Speech(style=self.style, fraction=self.fraction, currency=self.currency)
 
+    @property
+    def step_mm(self) -> float:
+        """Between two figures that lengths are printed to. [mm]"""
+        return 25.4 / self.fraction if self.style is LengthStyle.INCH else 1.0
+
     def size(self, length_mm: float) -> str:
         """Print a length for a column whose head names the unit."""
         return format_size(length_mm, self.style, self.fraction)

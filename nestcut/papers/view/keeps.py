@@ -6,12 +6,14 @@ cut later it is nicked by every cut that runs out into it.  Common practice, no 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from nestcut.model.job import CuttingRules
 from nestcut.model.plan import Offcut
 from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.rows import SheetView
+from nestcut.tolerances.noise import NOISE
 
 KEEP = "KEEP"
 _SPARE_MM = 1.0
@@ -22,13 +24,15 @@ _SPARE_MM = 1.0
 class Keep:
     """One offcut. ``cut_mm`` is where the first cut runs from the corner; None: there's none.
 
-    ``is_across`` says that this cut runs across the sheet, at a distance along it.
+    ``is_across`` says that this cut runs across the sheet, at a distance along it; ``is_beyond``
+    that the offcut lies before it, so that the blade runs on the far side of the line.
     """
 
     name: str
     offcut: Offcut
     cut_mm: float | None = None
     is_across: bool = True
+    is_beyond: bool = False
 
     @property
     def size_mm(self) -> tuple[float, float]:
@@ -51,8 +55,12 @@ class Keep:
         return (self.offcut.from_mm[1], self.offcut.to_mm[1])
 
 
-def keeps_of(sheet: SheetView, cutting: CuttingRules) -> tuple[Keep, ...]:
-    """Offcuts in the order in which they come off."""
+def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple[Keep, ...]:
+    """Offcuts in the order in which they come off.
+
+    A first cut stands at the next printed figure away from the pieces: rounded towards them the
+    blade would take a hair off the nearest one.
+    """
     layout = sheet.layout
     rules = cutting.on(sheet.stock)
     slack = max(layout.edge_trim_mm, layout.end_trim_mm)
@@ -69,9 +77,19 @@ def keeps_of(sheet: SheetView, cutting: CuttingRules) -> tuple[Keep, ...]:
         first.append((offcut, at, is_across))
     count = len(first) + len(waiting)
     names = [KEEP if count == 1 else f"{KEEP} {k}" for k in range(1, count + 1)]
-    made = [Keep(n, o, at, a) for n, (o, at, a) in zip(names, first, strict=False)]
+    made = [_first_cut(name, cut, figures.step_mm) for name, cut in zip(names, first, strict=False)]
     made += [Keep(n, o) for n, o in zip(names[len(first) :], waiting, strict=True)]
     return tuple(made)
+
+
+def _first_cut(name: str, cut: tuple[Offcut, float, bool], step_mm: float) -> Keep:
+    """An offcut that one straight cut takes off, at a figure that is printed."""
+    offcut, at_mm, is_across = cut
+    axis = 0 if is_across else 1
+    is_beyond = at_mm == offcut.to_mm[axis]
+    steps = at_mm / step_mm
+    whole = math.floor(steps + NOISE) if is_beyond else math.ceil(steps - NOISE)
+    return Keep(name, offcut, whole * step_mm, is_across, is_beyond)
 
 
 Rest = tuple[float, float, float, float]
@@ -107,8 +125,9 @@ def turn_word(turn: int) -> str:
 def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
     """What is to be done with an offcut: when it comes off, and where it lies."""
     if keep.cut_mm is not None:
-        way = "across the sheet" if keep.is_across else "along the sheet"
-        return f"{turn_word(turn)}, {way}, blade short of {figures.length(keep.cut_mm)}"
+        way = "right across" if keep.is_across else "right along"
+        side = "beyond" if keep.is_beyond else "short of"
+        return f"{turn_word(turn)}, {way}, blade {side} {figures.length(keep.cut_mm)}"
     (x0, y0), (x1, y1) = keep.offcut.from_mm, keep.offcut.to_mm
     return (
         "falls free between pieces, leave it whole: "

@@ -14,9 +14,9 @@ from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.pages import marking_pages
 from nestcut.papers.marking.rules import marking_rule
 from nestcut.papers.sheet.edges import CROWDED, edge_figures, is_in_sight, square_edges
-from nestcut.papers.view import Figures, strap_words
+from nestcut.papers.view import Figures, keeps_of, strap_words
 from nestcut.papers.view.rows import PlanView, plan_view
-from nestcut.units import LengthStyle
+from nestcut.units import LengthStyle, parse_length_mm
 from tests.builders_demos import demo_on_shelves
 
 DEMOS = ("beach-boat", "punt")
@@ -129,3 +129,33 @@ def test_rails_of_both_hands_say_where_the_bow_lies() -> None:
         assert rail_forward_words(turned) == "FWD to the left"
         unsaid = replace(cut, part=replace(cut.part, bow=End.UNSAID))
         assert "either end" in rail_forward_words(unsaid)
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_no_first_cut_as_printed_takes_anything_off_a_piece(
+    view: PlanView, style: LengthStyle
+) -> None:
+    """Figures of first cuts are rounded away from the pieces, and the blade is on their KEEP's side
+    or in the gap: not 1/32 in off an end that is glued."""
+    cutting = view.verified.job.cutting
+    cuts = 0
+    for sheet in view.sheets:
+        for keep in keeps_of(sheet, cutting, Figures(style)):
+            if keep.cut_mm is None:
+                continue
+            cuts += 1
+            axis = 0 if keep.is_across else 1
+            kerf = cutting.on(sheet.stock).kerf_mm
+            start = keep.cut_mm if keep.is_beyond else keep.cut_mm - kerf
+            assert keep.cut_mm == pytest.approx(printed_mm(Figures(style), keep.cut_mm))
+            low, high = (keep.offcut.from_mm[1 - axis], keep.offcut.to_mm[1 - axis])
+            for placed in sheet.placed:
+                box = placed.box_mm
+                if box[1 - axis] < high and box[3 - axis] > low:
+                    assert box[axis] >= start + kerf - 1e-6 or box[axis + 2] <= start + 1e-6
+    assert cuts
+
+
+def printed_mm(figures: Figures, length_mm: float) -> float:
+    """A length as the page has it, read back."""
+    return parse_length_mm(figures.length(length_mm))
