@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from nestcut.model.plan import Offcut
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.marking.base_lines import base_lines
@@ -154,6 +155,28 @@ def test_no_first_cut_as_printed_takes_anything_off_a_piece(
                 if box[1 - axis] < high and box[3 - axis] > low:
                     assert box[axis] >= start + kerf - 1e-6 or box[axis + 2] <= start + 1e-6
     assert cuts
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+@pytest.mark.parametrize("off_mm", [0.1, 0.3, 0.55, 0.8, 1.3])
+def test_first_cuts_between_two_figures_go_to_the_one_in_the_offcut(
+    view: PlanView, style: LengthStyle, off_mm: float
+) -> None:
+    """The nearest figure would lie up to half a step in the wood that pieces need."""
+    cutting = view.verified.job.cutting
+    seen = set()
+    for sheet in view.sheets:
+        length, width = sheet.layout.length_mm, sheet.layout.width_mm
+        ends = ((1500.0 + off_mm, 0.0), (length, width)), ((0.0, 0.0), (800.0 + off_mm, width))
+        for low, high in ends:
+            offcut = Offcut(from_mm=low, to_mm=high)
+            alone = replace(sheet, layout=replace(sheet.layout, offcuts=(offcut,)))
+            for keep in keeps_of(alone, cutting, Figures(style)):
+                if keep.cut_mm is None:
+                    continue
+                seen.add(keep.is_beyond)
+                assert low[0] - 1e-6 <= keep.cut_mm <= high[0] + 1e-6
+    assert seen == {False, True}
 
 
 def printed_mm(figures: Figures, length_mm: float) -> float:
