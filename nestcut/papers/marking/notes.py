@@ -30,7 +30,9 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         "To the next point runs a straight line, an arc, or a batten, which runs on through all "
         f"points that it joins. {STATED}",
         "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "
-        "to where it ends.",
+        "to where it ends (its 'Cut piece' line). A dotted trim line runs round notches too.",
+        "A line named after a frame is where the plans put it; they say on which side of it the "
+        "frame stands. What is to show on the other face is squared round the edges.",
         "Drawn from these figures no edge is farther than "
         f"{rule.tolerance(greatest)} from the true one "
         f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included; measured for every line.",

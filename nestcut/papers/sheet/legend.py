@@ -135,7 +135,8 @@ def _entries(
             )
     if bevels:
         words = (
-            "bevel in section: the larger face keeps the outline; the depth is on the planed face"
+            "bevel in section, degrees off square: the larger face keeps the outline; the depth is "
+            "on the planed face; other edges are square"
         )
         entries.append((Special.BEVEL_SECTION, words))
     joints = {
