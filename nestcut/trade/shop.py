@@ -12,6 +12,8 @@ READING_MM = Figure(1.0, "mm")
 """Usual error of a reading in a table of offsets: written to 1 mm or 1/16 in."""
 TWIST_DEG = Figure(3.0, "deg")
 """Twist from which a developed panel is warned of: less is taken up by the wood."""
+FILLED_GAP_MM = Figure(3.0, "mm")
+"""Gap between a frame and a panel up to which thickened epoxy fills it without a word."""
 BOAT_DRAWING_MM = Span(150.0, 30_000.0, "mm")
 """Longest outline of a boat's drawing, at least and at most."""
 LONG_PART_MM = Figure(12_000.0, "mm")

@@ -66,6 +66,10 @@ def _drawing(path: Path, stamp: float, unit: str | None, read: Read) -> tuple[li
     return lines, texts
 
 
+_HAIR_MM2 = 0.5
+"""Area that is lost where the ends of an outline cross within the gap that is closed. [mm2]"""
+
+
 def _drawn(
     path: Path, layer: str | None, label: str | None, unit: str | None, join_mm: float, read: Read
 ) -> tuple[Polygon, bool]:
@@ -79,7 +83,9 @@ def _drawn(
         shapes = sorted(shapes, key=lambda s: s.area)[:1]
     if len(shapes) != 1:
         raise NotUnderstoodError(f"{len(shapes)} outlines in {path.name}")
-    if not shapes[0].is_valid:
+    # ends that meet within the drawing's gap may cross by a hair, which leaves the area alone
+    tidy = shapes[0].buffer(0.0)
+    if not isinstance(tidy, Polygon) or abs(tidy.area - shapes[0].area) > _HAIR_MM2:
         raise NotUnderstoodError("outlines that cross each other")
     ring = shapes[0].exterior
     is_smooth = any(s and ring.distance(shapely.LineString(p)) < join_mm for p, s in own)

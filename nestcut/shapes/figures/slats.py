@@ -8,7 +8,7 @@ an opening crosses a slat, it becomes two.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from shapely import affinity
@@ -119,6 +119,21 @@ def lay_slats(outline: Polygon, rule: SlatRule) -> tuple[Slat, ...]:
     if not slats:
         raise ShapeFaultError("width", "SHP-143")
     return tuple(sorted(slats, key=lambda s: (round(s.lower_mm, 6), s.corners[0][0])))
+
+
+def stubs_of(outline: Polygon, rule: SlatRule, slats: tuple[Slat, ...]) -> tuple[Slat, ...]:
+    """Return those slats that end more than their width before the outline does.
+
+    They lie along a side that leans, as far as their full width is inside it.
+    """
+    trimmed = lay_slats(outline, replace(rule, edges=Edges.TRIMMED))
+    whole: dict[float, float] = {}
+    for slat in trimmed:
+        row = round(slat.lower_mm, 3)
+        whole[row] = max(whole.get(row, 0.0), slat.length_mm)
+    return tuple(
+        s for s in slats if s.length_mm < whole.get(round(s.lower_mm, 3), 0.0) - rule.width_mm
+    )
 
 
 def _in_room(room: Polygon, rule: SlatRule) -> list[Slat]:

@@ -124,6 +124,35 @@ def station_mark(
     return Mark(tuple((float(x), float(y)) for x, y in line.coords), (), label)
 
 
+def bulge_mm(
+    panel: Development, lower: SpaceLine, upper: SpaceLine, axis: int, value: float
+) -> float:
+    """How far the bent panel stands off a straight line between its edges in a plane. [mm]
+
+    A frame drawn from the same two lines is straight there. 0 where the plane misses the panel or
+    leaves it by an end.
+    """
+    a, b = lower.at(panel.rulings.lower_t), upper.at(panel.rulings.upper_t)
+    ends = []
+    for edge in (a, b):
+        met = np.flatnonzero((edge[:-1, axis] - value) * (edge[1:, axis] - value) <= 0.0)
+        if not len(met):
+            return 0.0
+        k = int(met[0])
+        rise = float(edge[k + 1, axis] - edge[k, axis])
+        share = 0.0 if abs(rise) <= SAME_POINT_MM else (value - float(edge[k, axis])) / rise
+        ends.append(edge[k] + share * (edge[k + 1] - edge[k]))
+    rise_all = b[:, axis] - a[:, axis]
+    crossing = (a[:, axis] - value) * (b[:, axis] - value) < 0.0
+    shares = (value - a[crossing, axis]) / rise_all[crossing]
+    points = a[crossing] + shares[:, None] * (b - a)[crossing]
+    chord = ends[1] - ends[0]
+    if not len(points) or float(np.linalg.norm(chord)) <= SAME_POINT_MM:
+        return 0.0
+    off = np.cross(points - ends[0], chord) / np.linalg.norm(chord)
+    return float(np.linalg.norm(off, axis=1).max())
+
+
 def _laid(a: Floats, b: Floats) -> tuple[Floats, Floats]:
     """Lay both edges in the plane, strip by strip."""
     flat_a, flat_b = [(0.0, 0.0)], [(0.0, float(np.linalg.norm(b[0] - a[0])))]

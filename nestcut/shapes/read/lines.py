@@ -7,19 +7,20 @@ from itertools import pairwise
 
 import numpy as np
 
-from nestcut.facts import Fact, Length, Value, fact
+from nestcut.errors import Finding
+from nestcut.facts import Fact, Facts, Length, Value, fact
 from nestcut.model.part import Bearings, End, Hand, Outside, Towards
 from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.hull.band import Lay, Rise, band_along, flat_line
 from nestcut.shapes.hull.breadths import cross_mark, mirrored_outline, rolled_edge, same_place
-from nestcut.shapes.hull.development import develop, outline_of, station_mark
+from nestcut.shapes.hull.development import bulge_mm, develop, outline_of, station_mark
 from nestcut.shapes.hull.spaceline import SpaceLine, through
 from nestcut.shapes.known import NOTHING_KNOWN, Drawn, Known, count_bare_in, note, warning
 from nestcut.shapes.reader import ShapeReader
 from nestcut.shapes.ruler import Ruler, mark_span
 from nestcut.shapes.table.offsets import Counted
 from nestcut.tolerances import SAME_LENGTH_MM
-from nestcut.trade.shop import TWIST_DEG
+from nestcut.trade.shop import FILLED_GAP_MM, TWIST_DEG
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,8 +105,9 @@ def read_developed(reader: ShapeReader, known: Known) -> Drawn:
     """Panel between two lines, ``lower`` and ``upper``, laid flat with its station lines."""
     lower, upper = known.line(reader, "lower"), known.line(reader, "upper")
     panel = develop(lower, upper)
-    marks = []
+    marks, bulges = [], []
     for name, x, is_wished in _mark_places(reader, known):
+        bulges.append((bulge_mm(panel, lower, upper, 0, x), name))
         mark = station_mark(panel, lower, upper, 0, x, name)
         if mark is None and is_wished:
             raise ShapeFaultError("mark_at", "SHP-140", at=Length(x))
@@ -128,10 +130,19 @@ def read_developed(reader: ShapeReader, known: Known) -> Drawn:
             of_forward=lambda x: mark_span(station_mark(panel, lower, upper, 0, x, ""), first),
         ),
         marks=tuple(marks),
-        findings=(finding,),
+        findings=(finding, *_bulging(bulges)),
         hand=Hand.STARBOARD,
         bearings=Bearings(forward=Towards.RIGHT, outside=Outside.GOOD),
     )
+
+
+def _bulging(bulges: list[tuple[float, str]]) -> tuple[Finding, ...]:
+    """Tell where a panel leaves frames that are drawn straight, the worst place first."""
+    wide = sorted((b for b in bulges if b[0] > FILLED_GAP_MM.value), reverse=True)
+    if not wide:
+        return ()
+    places = Facts(tuple(fact("SHP-255", place=name, gap=Length(gap)) for gap, name in wide))
+    return (warning("SHP-167", "developed panel", places=places),)
 
 
 def _near(known: Known, forward_mm: float) -> Fact:

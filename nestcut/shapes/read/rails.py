@@ -14,8 +14,16 @@ from nestcut.shapes.build import build_shape
 from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.figures.derived import cleat_length_mm, edge_run, fillet_legs_mm
 from nestcut.shapes.figures.notches import BoxSide
-from nestcut.shapes.figures.slats import Edges, Ends, Middle, Slat, SlatRule, lay_slats
-from nestcut.shapes.known import EntryParts, Known, Laid, note
+from nestcut.shapes.figures.slats import (
+    Edges,
+    Ends,
+    Middle,
+    Slat,
+    SlatRule,
+    lay_slats,
+    stubs_of,
+)
+from nestcut.shapes.known import EntryParts, Known, Laid, note, warning
 from nestcut.shapes.reader import ShapeReader
 from nestcut.tolerances.lengths import SEEN_DEG
 from nestcut.trade.joints import SLOPE_SOLID
@@ -46,7 +54,10 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
     shape = known.shape(reader, "over") if bare is None else bare
     if not reader.is_sound:
         return EntryParts()
-    slats = lay_slats(to_polygon(shape), rule)
+    outline = to_polygon(shape)
+    slats = lay_slats(outline, rule)
+    stubs = () if reader.has("edges") else stubs_of(outline, rule, slats)
+    ends = (warning("SHP-168", name, count=len(stubs)),) if stubs else ()
     groups = _alike(slats)
     rails = tuple(
         RailPart(
@@ -76,7 +87,7 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
                 bare=bare,
             ),
         ),
-        findings=(note("SHP-022", name, count=count, length=Length(total)),),
+        findings=(note("SHP-022", name, count=count, length=Length(total)), *ends),
     )
 
 

@@ -308,6 +308,18 @@ SENTENCES = {
         "are too few stations, or the lines bend too sharply.",
         "Read the {view} column twice against the paper.",
     ),
+    "SHP-167": Sentence(
+        "bent as it lies flat, the panel stands off the straight line between its edges: {places}. A "
+        "frame drawn straight from the same lines leaves that gap.",
+        "Fit the frame to the panel there, or ask your plans' designer which of them is meant.",
+    ),
+    "SHP-168": Sentence(
+        "{count:slat ends|slats end} short beside a side that leans: laid only as far as the full "
+        "width lies inside.",
+        'Write edges = "trimmed" to lay them whole and cut them to the outline in place, or edges = '
+        '"left out" if they are to stay short.',
+    ),
+    "SHP-255": Sentence("{gap} at {place}"),
     "SHP-117": Sentence("a slot is longer than wide.", "Swap the two."),
     "SHP-118": Sentence("no edge faces the {side}.", "Choose another edge."),
     "SHP-119": Sentence("nothing is left of the strap.", "Check width and inset."),

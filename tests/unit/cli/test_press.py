@@ -91,12 +91,12 @@ def test_made_papers_are_the_same_as_those_made_in_place(
 
 
 def test_a_plan_without_papers_can_be_printed_later_and_planned_over(
-    verified: VerifiedPlan, tmp_path: Path
+    tmp_path: Path,
 ) -> None:
     """A stop that left no time for drawings leaves a folder like any other, only thinner."""
     job = tmp_path / "job.toml"
     job.write_text(JOB)
-    own = replace(verified, job=nestcut.read_job(job))
+    own = nestcut.plan_job(nestcut.read_job(job), nestcut.Budget(effort="quick"))
     folder = tmp_path / "out"
     write_plan_alone(own, folder, LengthStyle.MM)
     files = json.loads((folder / PLAN_PAPERS.register).read_text())["files"]

@@ -50,7 +50,7 @@ def test_dask_takes_the_work() -> None:
     budget = Budget(passes=40, seed=1, workers=2)
     with (
         distributed.LocalCluster(
-            n_workers=2, threads_per_worker=1, host="127.0.0.1", dashboard_address=None
+            n_workers=2, threads_per_worker=1, host="127.0.0.1", dashboard_address="127.0.0.1:0"
         ) as cluster,
         distributed.Client(cluster) as client,
     ):

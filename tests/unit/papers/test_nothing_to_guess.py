@@ -181,4 +181,4 @@ def test_first_cuts_between_two_figures_go_to_the_one_in_the_offcut(
 
 def printed_mm(figures: Figures, length_mm: float) -> float:
     """A length as the page has it, read back."""
-    return parse_length_mm(figures.length(length_mm))
+    return float(parse_length_mm(figures.length(length_mm)))

@@ -10,7 +10,13 @@ import pytest
 from numpy.typing import NDArray
 
 from nestcut.geometry.curves import end_point, evaluate, start_point
-from nestcut.shapes.hull.development import Development, develop, outline_of, station_mark
+from nestcut.shapes.hull.development import (
+    Development,
+    bulge_mm,
+    develop,
+    outline_of,
+    station_mark,
+)
 from nestcut.shapes.hull.spaceline import SpaceLine, through
 
 Floats = NDArray[np.float64]
@@ -156,3 +162,21 @@ def test_the_tightest_bend_is_told_where_it_is() -> None:
 
     assert panel.least_bend_at_mm == pytest.approx(1500.0, abs=30.0)
     assert panel.least_bend_radius_mm == pytest.approx(400.0**2 / (2.0 * 200.0), rel=0.03)
+
+
+@pytest.mark.parametrize("x", [0.0, 120.0, 250.0])
+def test_bulge_off_a_straight_frame_is_that_of_the_cone_s_section(x: float) -> None:
+    """A plane beside a cone's axis cuts a hyperbola (plane geometry); through the axis a line."""
+    lower, upper = frustum(20)
+    z = np.linspace(0.0, HEIGHT, 2001)
+    y = np.sqrt((SMALL + (LARGE - SMALL) * z / HEIGHT) ** 2 - x * x)
+    long = math.hypot(HEIGHT, y[-1] - y[0])
+    off = np.abs((y - y[0]) * HEIGHT - z * (y[-1] - y[0])) / long
+    assert bulge_mm(develop(lower, upper), lower, upper, 0, x) == pytest.approx(
+        off.max(), abs=0.1 + 0.01 * off.max()
+    )
+
+
+def test_bulge_of_a_place_off_the_panel_is_none() -> None:
+    lower, upper = frustum(20)
+    assert bulge_mm(develop(lower, upper), lower, upper, 0, 5000.0) == 0.0

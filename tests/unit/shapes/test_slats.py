@@ -178,3 +178,22 @@ def test_trimmed_slats_are_told_apart_in_the_list() -> None:
     assert (first.count, second.count) in {(12, 2), (2, 12)}
     trimmed = first if first.count == 2 else second
     assert "trim to the outline in place" in trimmed.note
+
+
+@pytest.mark.parametrize(
+    ("edges", "codes"),
+    [
+        ("", ["SHP-022", "SHP-168"]),
+        ('edges = "left out"\n', ["SHP-022"]),
+        ('edges = "trimmed"\n', ["SHP-022"]),
+    ],
+)
+def test_slats_that_end_in_mid_seat_are_told_unless_said(edges: str, codes: list[str]) -> None:
+    """A seat 38 in wide at its fore end and 34 in aft: the outer two would be 10 in short."""
+    text = (
+        f'name = "slat"\nsection = [19, 63.5]\ngap = 12.7\ndirection = 90\n{edges}'
+        'shape = { kind = "trapezoid", bottom = 965.2, top = 863.6, height = 711.2 }\n'
+    )
+    found = entry("slats", text).findings
+    assert [f.code for f in found] == codes
+    assert all(dict(f.values)["count"] == 2 for f in found if f.code == "SHP-168")
