@@ -14,6 +14,7 @@ from ezdxf.entities.mtext import MText
 from ezdxf.entities.text import Text
 from shapely import affinity
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from tests.second.curves import Points, arc_points, points_of, polygons_of, rings_of
 from tests.second.drawing import Read
@@ -84,7 +85,7 @@ def _drawn(
     if len(shapes) != 1:
         raise NotUnderstoodError(f"{len(shapes)} outlines in {path.name}")
     # ends that meet within the drawing's gap may cross by a hair, which leaves the area alone
-    tidy = shapes[0].buffer(0.0)
+    tidy: BaseGeometry = shapes[0].buffer(0.0)
     if not isinstance(tidy, Polygon) or abs(tidy.area - shapes[0].area) > _HAIR_MM2:
         raise NotUnderstoodError("outlines that cross each other")
     ring = shapes[0].exterior
