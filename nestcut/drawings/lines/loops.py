@@ -18,7 +18,7 @@ from nestcut.drawings.records import LeftOut, Seen, Stroke
 from nestcut.geometry.curves import flatten
 from nestcut.geometry.rings import curves_area_mm2
 from nestcut.model.curves import Point
-from nestcut.tolerances import REDRAWN_MM
+from nestcut.tolerances import REDRAWN_MM, SAME_POINT_MM
 from nestcut.tolerances.lengths import THINNEST_MM
 from nestcut.tolerances.likeness import NOTHING_SHARE
 
@@ -94,6 +94,8 @@ def measure(chain: Chain, flatness_mm: float) -> Loop | None:
     box = box_of(chain.curves)
     area = abs(curves_area_mm2(chain.curves))
     width = max(box[2] - box[0], box[3] - box[1])
+    if width <= SAME_POINT_MM:  # a dot, however many corners it has
+        return None
     polygon: BaseGeometry = Polygon(points)
     nothing = max(NOTHING_SHARE * width, THINNEST_MM) * width
     crossings: tuple[Point, ...] = ()

@@ -116,3 +116,12 @@ def test_a_border_that_ends_at_a_title_block_is_no_part(tmp_path: Path) -> None:
     drawing = read_back(document, tmp_path)
     assert names(drawing) == ["floor", "seat", "thwart"]
     assert areas(drawing) == [160_000.0] * 3
+
+
+def test_a_circle_that_is_a_dot_is_no_fault_of_ours(tmp_path: Path) -> None:
+    """Radius 1e-65, as a damaged file has it: it encloses nothing."""
+    document, space = blank()
+    box(space, 0, 0, 400, 300)
+    space.add_circle((150, 100), 1e-65)
+    (part,) = read_back(document, tmp_path).outlines
+    assert part.shape.holes == ()
