@@ -168,6 +168,11 @@ def _read_holes(table: Table) -> tuple[str, ...]:
 _HOLES = '"cut", "leave", or a list of those to cut such as ["3a"]'
 
 
+def _is_abreast(joint: Table) -> bool:
+    """Whether both hands get the same given places, and nobody said that they are to."""
+    return joint.has("at") and not joint.has("stagger")
+
+
 def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
     """Read one ``[[rail]]``; None if it has a fault."""
     name = table.text("name")
@@ -195,7 +200,7 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
     hands = table.choice("hand", Hands)
     if joint is not None:
         joint = apart_from_the_twin(joint, joint_table, section[0], hands)
-    if joint_table is not None and hands is Hands.PAIR and joint_table.has("at"):
+    if joint_table is not None and hands is Hands.PAIR and _is_abreast(joint_table):
         table.book.tell("JOB-108", joint_table.where("at"), Severity.WARNING)
     rail = RailPart(
         name=name,

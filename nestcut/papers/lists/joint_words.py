@@ -50,7 +50,7 @@ def _words(standing: Standing, figures: Figures) -> str:
             words = f"{figures.length(abs(has))} {where} '{what}'"
         case Measured.STAGGER:
             asked = figures.length(limit)
-            words = f"{figures.length(has)} from {what}'s joint ({asked} asked for)"
+            words = f"{figures.length(has)} from the joint of {what} ({asked} asked for)"
         case Measured.LEAST_PIECE:
             words = f"{what} is {figures.length(has)} long ({figures.length(limit)} at least)"
         case Measured.CLEAR_WOOD:

@@ -142,7 +142,7 @@ def _bulging(bulges: list[tuple[float, str]]) -> tuple[Finding, ...]:
     if not wide:
         return ()
     places = Facts(tuple(fact("SHP-255", place=name, gap=Length(gap)) for gap, name in wide))
-    return (warning("SHP-167", "developed panel", places=places),)
+    return (note("SHP-167", "developed panel", places=places),)
 
 
 def _near(known: Known, forward_mm: float) -> Fact:

@@ -56,7 +56,8 @@ def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryPa
         return EntryParts()
     outline = to_polygon(shape)
     slats = lay_slats(outline, rule)
-    stubs = () if reader.has("edges") else stubs_of(outline, rule, slats)
+    is_said = reader.has("edges") or reader.has("least")
+    stubs = () if is_said else stubs_of(outline, rule, slats)
     ends = (warning("SHP-168", name, count=len(stubs)),) if stubs else ()
     groups = _alike(slats)
     rails = tuple(

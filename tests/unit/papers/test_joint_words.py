@@ -29,7 +29,7 @@ def test_every_rule_is_told_and_the_broken_ones_are_marked() -> None:
     assert rule_words(joint, Figures(LengthStyle.MM, 16, "EUR")) == (
         "127 mm clear of 'frame 3'",
         "25 mm inside 'rowlock' (BROKEN)",
-        "254 mm from rail S1's joint (508 mm asked for) (BROKEN)",
+        "254 mm from the joint of rail S1 (508 mm asked for) (BROKEN)",
         "piece A of 2 is 889 mm long (762 mm at least)",
         "254 mm of clear wood to the next joint (720 mm is usual)",
         "3 of 2 joints allowed (BROKEN)",

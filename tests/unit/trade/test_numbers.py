@@ -56,6 +56,7 @@ NUMBERS: dict[str, dict[str, float | tuple[float, float]]] = {
         "OFFCUT_MM": (150.0, 300.0),
         "READING_MM": 1.0,
         "TWIST_DEG": 3.0,
+        "FILLED_GAP_MM": 3.0,
         "BOAT_DRAWING_MM": (150.0, 30000.0),
         "LONG_PART_MM": 12000.0,
         "LOOSE_ENDS_MM": 12.0,
