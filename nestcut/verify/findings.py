@@ -61,5 +61,7 @@ def _told(value: object) -> str:
         return str(value.value)
     if isinstance(value, float):
         return f"{value:.6g}"
+    if isinstance(value, tuple) and value and all(isinstance(v, Enum) for v in value):
+        return ", ".join(map(_told, value))
     text = str(value)
     return text if len(text) <= 60 else text[:57] + "..."

@@ -1,9 +1,9 @@
 """Keyed joints: round-headed keys along the line, each five arcs and lines that touch.
 
-Worked out from the description in DEVELOPERS.md alone: heads and fillets of radius R (the larger
-of the bit's diameter and 5/4 of the thickness), fillets that take hold of the head 30 degrees
-beyond its widest point, keys 5 R apart in the middle of their stretch, half an R of material
-beside each; half the clearance taken from either piece.
+Worked out from this description alone, not from `joints/kinds`: heads and fillets of radius R
+(the larger of the bit's diameter and 5/4 of the thickness), fillets that take hold of the head
+30 degrees beyond its widest point, keys 5 R apart in the middle of their stretch, half an R of
+material beside each; half the clearance taken from either piece.
 """
 
 from __future__ import annotations
