@@ -13,6 +13,7 @@ from nestcut.model.part import RailPart
 from nestcut.model.piece import RailPiece, piece_id
 from nestcut.model.plan import Plan
 from nestcut.search.settings import Deadline, Settings, Silent
+from nestcut.trade.joints import CLEAR_WOOD_OVERLAPS
 
 
 def more_joints(
@@ -68,9 +69,15 @@ def more_joints(
 
 
 def _moved(rule: JointRule, rail: Rail, plan: Plan, piece: RailPiece, start_mm: float) -> JointRule:
-    """A part's rule for one of its pieces, with everything measured from the piece's start."""
+    """A part's rule for one of its pieces, with everything measured from the piece's start.
+
+    Beside the joints that there are, clear wood is kept as between all joints of a rail.
+    """
     half = rail.overlap_mm / 2.0
+    mine = [j for j in plan.joints if _is_of(j, rail)]
+    wood = (1.0 + CLEAR_WOOD_OVERLAPS.value) * rail.overlap_mm - half
     zones = [
+        *(KeepClear(from_mm=j.at_mm - wood, to_mm=j.at_mm + wood, reason="joint") for j in mine),
         *rule.keep_clear,
         *(
             KeepClear(from_mm=at - reach, to_mm=at + reach, reason="joint abreast")
@@ -78,7 +85,6 @@ def _moved(rule: JointRule, rail: Rail, plan: Plan, piece: RailPiece, start_mm: 
             if (reach := max(0.0, least - half)) > 0.0
         ),
     ]
-    mine = [j for j in plan.joints if _is_of(j, rail)]
     return replace(
         rule,
         keep_clear=tuple(
