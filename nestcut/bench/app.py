@@ -18,10 +18,9 @@ from starlette.staticfiles import StaticFiles
 from nestcut.bench import messages
 from nestcut.bench.answers import NotHere, Refused
 from nestcut.bench.desk import Desk
-from nestcut.bench.edits import EditError
-from nestcut.bench.forms import forms_view
+from nestcut.bench.files import ChangedMeanwhile, EditError
 from nestcut.bench.guard import PAPER_POLICY
-from nestcut.bench.keeper import ChangedMeanwhile
+from nestcut.bench.shown import forms_view
 
 PAGE = Path(__file__).parent / "page"
 _BEAT_S = 15.0

@@ -7,13 +7,11 @@ from pathlib import Path
 from typing import Any
 
 from nestcut import door
-from nestcut.bench import edits, messages, views
+from nestcut.bench import files, messages, shown
 from nestcut.bench.answers import NotHere
 from nestcut.bench.demo import demo_job
-from nestcut.bench.drawn import drawings_view
-from nestcut.bench.keeper import ChangedMeanwhile, Keeper, digest_of, stamp_of
+from nestcut.bench.files import BOOK, ChangedMeanwhile, Keeper, Work, digest_of, stamp_of
 from nestcut.bench.plans import Plans
-from nestcut.bench.work import BOOK, Work
 
 _DRAWINGS = set(door.DRAWING_ENDINGS)
 _TABLES = _DRAWINGS | {".csv", ".toml"}
@@ -59,7 +57,7 @@ class Desk:
                 "can_redo": keeper.can_redo,
                 "pins": list(keeper.current.pins),
             }
-            told["view"] = views.job_view(self.work.understood(), keeper.current.job)
+            told["view"] = shown.job_view(self.work.understood(), keeper.current.job)
             return told | self.plans.view()
 
     def stamp(self) -> tuple[int, int] | None:
@@ -78,7 +76,7 @@ class Desk:
         """Return the drawings of the open job, with outlines to be clicked."""
         with self.work.lock:
             path, read = self.work.job_file, self.work.understood()
-        return drawings_view(path, door.speech_of(read.job))
+        return shown.drawings_view(path, door.speech_of(read.job))
 
     def shown(self) -> list[dict[str, str]]:
         """Return names and titles of pictures of what was understood: lines, parts, combs."""
@@ -94,14 +92,14 @@ class Desk:
     def _fragments(self) -> dict[str, tuple[str, str]]:
         with self.work.lock:
             path, read = self.work.job_file, self.work.understood()
-        return views.pictures(door.job_pictures(read), path)
+        return shown.pictures(door.job_pictures(read), path)
 
     def picture(self, name: str) -> str:
         """Return a picture of a drawing of the folder, as SVG."""
         try:
             return door.drawing_picture(self.work.inside(name, _DRAWINGS).name)
         except door.InputError as error:
-            raise views.refused(error.findings) from None
+            raise shown.refused(error.findings) from None
 
     # -- files ----------------------------------------------------------------------------------
 
@@ -122,7 +120,7 @@ class Desk:
         try:
             door.start_job(path.name, drawings, units=message.units)
         except door.InputError as error:
-            raise views.refused(error.findings) from None
+            raise shown.refused(error.findings) from None
         self.open(messages.Open(file=path.name))
 
     def take_in(self, name: str, content: bytes) -> str:
@@ -149,24 +147,24 @@ class Desk:
     def set_value(self, message: messages.SetValue) -> dict[str, Any]:
         """Set a value."""
         return self._edit(
-            message, lambda t: edits.with_value(t, message.path, message.value), message.path
+            message, lambda t: files.with_value(t, message.path, message.value), message.path
         )
 
     def remove(self, message: messages.Remove) -> dict[str, Any]:
         """Take something out."""
-        return self._edit(message, lambda t: edits.without(t, message.path), message.path)
+        return self._edit(message, lambda t: files.without(t, message.path), message.path)
 
     def add(self, message: messages.AddTable) -> dict[str, Any]:
         """Put a table in."""
         return self._edit(
-            message, lambda t: edits.with_table(t, message.kind, message.values), [message.kind]
+            message, lambda t: files.with_table(t, message.kind, message.values), [message.kind]
         )
 
     def close_gaps(self, message: messages.CloseGaps) -> dict[str, Any]:
         """Have the gaps of a layer closed."""
         return self._edit(
             message,
-            lambda t: edits.with_gap(t, message.file, message.layer, message.setting),
+            lambda t: files.with_gap(t, message.file, message.layer, message.setting),
             ["drawing"],
         )
 
@@ -179,7 +177,7 @@ class Desk:
                 taken = door.take_stock(self.work.book, self.work.job_file)
             except door.InputError as error:
                 job = self.work.understood().job
-                raise views.refused(error.findings, door.speech_of(job)) from None
+                raise shown.refused(error.findings, door.speech_of(job)) from None
             keeper.take_theirs()
         self.work.notify()
         return {"taken": len(taken.entries)}
@@ -205,7 +203,7 @@ class Desk:
             if path and path[0] in _OF_DRAWINGS:
                 moved = door.moved_outlines(self.work.job_file, before, after)
                 for place, outline in moved.items():
-                    after = edits.pointed_at(
+                    after = files.pointed_at(
                         after, place, outline.pointer, outline.was, outline.now
                     )
             keeper.change(message.what, seen=message.seen, job=after)

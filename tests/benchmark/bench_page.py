@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 
 import nestcut
-from nestcut.bench.keeper import Keeper, digest_of
+from nestcut.bench.files import Keeper, digest_of
 
 
 def boat_of(count: int) -> str:

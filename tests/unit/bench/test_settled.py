@@ -10,9 +10,7 @@ import tomlkit
 from ezdxf.filemanagement import new
 from starlette.testclient import TestClient
 
-from tests.unit.bench.test_bench import folder, page, planned, post, told
-
-__all__ = ["folder", "page"]
+from tests.unit.bench.asking import change, planned, post, told
 
 
 def _seats(path: Path) -> None:
@@ -64,14 +62,7 @@ def test_what_is_larger_than_all_its_stock_stands_before_a_plan(page: TestClient
     assert page.post("/demo").status_code == 200
     view = told(page)["view"]
     assert view["usable"]
-    post(
-        page,
-        "set",
-        seen=told(page)["job"]["digest"],
-        path=["sheet", 0, "length"],
-        value="1500 mm",
-        what="shorter",
-    )
+    change(page, ["sheet", 0, "length"], "1500 mm")
     view = told(page)["view"]
     assert not view["usable"]
     assert {f["about"] or f["where"] for f in view["findings"] if f["blocking"]} & {

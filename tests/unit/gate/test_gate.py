@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from nestcut.again.order import parse_stages
-from nestcut.bench.edits import EditError, tables_as_written
+from nestcut.bench.files import EditError, tables_as_written
 from nestcut.errors import InputError
 from nestcut.gate import (
     MAX_BYTES,

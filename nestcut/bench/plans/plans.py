@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import Any
 
 from nestcut import door
-from nestcut.bench import messages, views
+from nestcut.bench import messages, shown
 from nestcut.bench.answers import NotHere, Result
-from nestcut.bench.fewer import FewerJoints
-from nestcut.bench.hand import Hands
-from nestcut.bench.search import Search, Wish
-from nestcut.bench.work import Work
+from nestcut.bench.files import Work
+from nestcut.bench.plans.fewer import FewerJoints
+from nestcut.bench.plans.hand import Hands
+from nestcut.bench.plans.search import Search, Wish
 
 
 class Plans:
@@ -34,7 +34,7 @@ class Plans:
         work, keeper = self._work, self._work.at_hand
         job, plan = work.understood().job, work.plan_now()
         return {
-            "plan": None if plan is None else views.plan_view(job, plan),
+            "plan": None if plan is None else shown.plan_view(job, plan),
             "unread": plan is None and bool(keeper.current.plan),
             "word": None if plan is None else self._hands.word(job, plan),
             "fewer": self.fewer.view(keeper.current.plan),
@@ -91,7 +91,7 @@ class Plans:
                 return
             job = work.understood().job
             plan = door.parse_plan(text, job)
-            told = views.figures(job, plan)
+            told = shown.figures(job, plan)
             self._results.append(Result(label=wish.label, text=text, digest=digest, figures=told))
             keeper.change(f"planned: {wish.label}", seen=digest, plan=text, pins=wish.pins)
             if plan.joints and wish.effort != "quick":
@@ -216,12 +216,12 @@ class Plans:
             plan, job = work.plan_at_hand(), work.understood().job
             verification = door.verify_plan(job, plan)
             if not verification.is_proven:
-                raise views.refused(verification.findings, door.speech_of(job))
+                raise shown.refused(verification.findings, door.speech_of(job))
             verified = door.VerifiedPlan(job=job, plan=plan, checks=verification.checks)
             try:
                 door.write_papers(verified, self.papers_folder, paper=message.paper or None)
             except door.InputError as error:
-                raise views.refused(error.findings, door.speech_of(job)) from None
+                raise shown.refused(error.findings, door.speech_of(job)) from None
         work.notify()
 
     def put_away(self) -> dict[str, Any]:
@@ -234,7 +234,7 @@ class Plans:
             try:
                 done = door.put_rest(self.papers_folder, work.book, door.Kept())
             except door.InputError as error:
-                raise views.refused(error.findings, door.speech_of(job)) from None
+                raise shown.refused(error.findings, door.speech_of(job)) from None
         work.notify()
         return {"added": len(done.added), "used": done.n_used}
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from nestcut import door
 from nestcut.bench.answers import NotHere
-from nestcut.bench.keeper import Keeper, digest_of
+from nestcut.bench.files.keeper import Keeper, digest_of
 
 BOOK = "shed.toml"
 """What the stock book of a folder is called."""

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from nestcut import door
-from nestcut.bench import views
+from nestcut.bench import shown
 
 
 class Stage(StrEnum):
@@ -134,12 +134,12 @@ class _Teller:
     def tell(self, progress: door.Progress) -> None:
         """Pass on where the search stands."""
         if progress.plan is not None:
-            self.pipe.send(("glance", views.glance(self.job, progress.plan)))
+            self.pipe.send(("glance", shown.glance(self.job, progress.plan)))
         now = time.monotonic()
         if progress.plan is None and now - self.last_s < 0.1:
             return
         self.last_s = now
-        self.pipe.send(("told", views.progress_view(self.job, progress)))
+        self.pipe.send(("told", shown.progress_view(self.job, progress)))
 
 
 def _search(job_file: str, wish: Wish, pipe: Connection) -> None:

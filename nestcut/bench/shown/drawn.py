@@ -6,8 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from nestcut import door
-
-Plain = dict[str, Any]
+from nestcut.bench.shown.paths import Plain, closed_path, open_path
 
 _MOST_TEXTS = 400
 """So many of a drawing's own texts are shown. [-]"""
@@ -42,7 +41,7 @@ def _drawing(on: Any, speech: door.Speech) -> Plain:
             for t in drawing.labels[:_MOST_TEXTS]
             if t.seen.value == "shown"
         ],
-        "loose": ["M" + "L".join(f"{x:.2f},{y:.2f}" for x, y in line) for line in on.loose],
+        "loose": [open_path(line) for line in on.loose],
         "rings": [
             {
                 "at": list(f.at_mm),
@@ -68,7 +67,7 @@ def _outline(outline: Any, part: int | None, speech: door.Speech) -> Plain:
         "number": outline.number,
         "name": outline.name,
         "part": part,
-        "d": " ".join(_ring(r.points) for r in rings),
+        "d": " ".join(closed_path(r.points) for r in rings),
         "box": [x0, y0, x1, y1],
         "size": speech.size((x1 - x0, y1 - y0)),
         "verdict": judged.verdict.value,
@@ -98,7 +97,7 @@ def _whole(outline: Any) -> str:
         return 2 * foot[0] - p[0], 2 * foot[1] - p[1]
 
     points = outline.shape.outline.points
-    return _ring(points) + " " + _ring([over(p) for p in points])
+    return closed_path(points) + " " + closed_path([over(p) for p in points])
 
 
 def _gaps(findings: Any) -> list[Plain]:
@@ -146,7 +145,3 @@ def _round_all(boxes: list[tuple[float, float, float, float]]) -> list[float]:
         return [0.0, 0.0, 1.0, 1.0]
     low_x, low_y, high_x, high_y = zip(*boxes, strict=True)
     return [min(low_x), min(low_y), max(high_x), max(high_y)]
-
-
-def _ring(points: Any) -> str:
-    return "M" + "L".join(f"{x:.2f},{y:.2f}" for x, y in points) + "Z"

@@ -16,8 +16,6 @@ from pathlib import Path
 
 from nestcut.durable import put_whole
 
-EMPTY_DIGEST = hashlib.sha256(b"").hexdigest()
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class State:

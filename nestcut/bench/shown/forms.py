@@ -6,8 +6,7 @@ from functools import lru_cache
 from typing import Any
 
 from nestcut import door
-
-Plain = dict[str, Any]
+from nestcut.bench.shown.paths import Plain
 
 KINDS = "shape:"
 

@@ -1,0 +1,185 @@
+"""Plans on the page: prices, other sizes, pins, pieces cut and spoilt, papers; the word on each."""
+
+from __future__ import annotations
+
+import json
+import time
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+import nestcut
+from nestcut.bench.files import digest_of
+from nestcut.bench.plans import joints_of, price_of
+from tests.unit.bench.asking import desk_of, planned, post, told, wait_for
+
+JOINED = """
+[job]
+name = "joined"
+[saw]
+kerf = "2 mm"
+[[sheet]]
+name = "ply"
+material = "ply"
+length = "2440 mm"
+width = "1220 mm"
+thickness = "6 mm"
+price = 40
+[[sheet]]
+name = "long ply"
+material = "ply"
+length = "3050 mm"
+width = "1220 mm"
+thickness = "6 mm"
+price = 90
+[[part]]
+name = "plank"
+thickness = "6 mm"
+joint = { kind = "scarf", slope = "8:1", at = ["1400 mm"] }
+[part.shape]
+kind = "rectangle"
+length = "2800 mm"
+width = "1200 mm"
+[[part]]
+name = "keelson"
+thickness = "6 mm"
+joint = { kind = "scarf", slope = "8:1", at = ["2000 mm"] }
+[part.shape]
+kind = "rectangle"
+length = "4000 mm"
+width = "200 mm"
+"""
+
+
+def test_one_joint_fewer_has_its_price_from_a_search_of_its_own(
+    page: TestClient, folder: Path
+) -> None:
+    (folder / "joined.toml").write_text(JOINED)
+    assert post(page, "open", file="joined.toml").status_code == 200
+    assert page.post("/price-joints").status_code == 404
+    desk = desk_of(page)
+    job = nestcut.read_job("joined.toml")
+    plan = nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK)).plan
+    assert joints_of(plan) == {"plank": 1, "keelson": 1}
+
+    assert price_of(job, plan, "keelson", 0) == {"price": "no plan", "money": ""}
+    whole = nestcut.plan_job(
+        nestcut.with_most_joints(job, "plank", 0), nestcut.Budget(effort=nestcut.Effort.QUICK)
+    ).plan
+    more = nestcut.money(whole) - nestcut.money(plan)
+    assert more > 0
+    assert price_of(job, plan, "plank", 0)["price"] == "more"
+    assert f"{more:.2f}" in price_of(job, plan, "plank", 0)["money"]
+    with pytest.raises(ValueError, match="no joint rule"):
+        nestcut.with_most_joints(job, "mast", 0)
+
+    checks = nestcut.verify_plan(job, plan).checks
+    text = nestcut.plan_text(nestcut.VerifiedPlan(job=job, plan=plan, checks=checks))
+    keeper = desk.work.at_hand
+    keeper.change("planned", seen=digest_of(keeper.current.job), plan=text)
+    assert told(page)["fewer"] is None
+    assert page.post("/price-joints").status_code == 200
+    for _ in range(2400):
+        if len(told(page)["fewer"]) == 2:
+            break
+        time.sleep(0.1)
+    assert {p: t["price"] for p, t in told(page)["fewer"].items()} == {
+        "plank": "more",
+        "keelson": "no plan",
+    }
+    desk.plans.fewer.stop()
+
+
+def test_a_plan_from_another_sheet_size_is_whole_and_proven(page: TestClient, folder: Path) -> None:
+    (folder / "joined.toml").write_text(JOINED)
+    assert post(page, "open", file="joined.toml").status_code == 200
+    desk = desk_of(page)
+    for left_out, used in (("long ply", "ply"), ("ply", "long ply")):
+        message = {"label": used, "effort": "quick", "joints": "cheapest", "without": [left_out]}
+        assert post(page, "plan", **message).status_code == 200
+        wait_for(desk)
+        assert desk.plans.search.faults == []
+        assert {s["stock"] for s in told(page)["plan"]["sheets"]} == {used}
+        job = nestcut.read_job("joined.toml")
+        plan = nestcut.parse_plan(desk.work.at_hand.current.plan, job)
+        assert nestcut.verify_plan(job, plan).is_proven
+    assert [r["label"] for r in told(page)["results"]] == ["ply", "long ply"]
+    assert post(page, "choose", number=0).status_code == 200
+    assert {s["stock"] for s in told(page)["plan"]["sheets"]} == {"ply"}
+
+
+def test_the_word_on_a_plan_is_the_verifiers(page: TestClient) -> None:
+    planned(page)
+    desk = desk_of(page)
+    for _ in range(600):
+        if told(page)["word"] is not None:
+            break
+        time.sleep(0.05)
+    assert told(page)["word"] == []
+    keeper = desk.work.at_hand
+    plan = json.loads(keeper.current.plan)
+    plan["sheets"][0]["placements"][0]["shift_mm"][0] += 500.0
+    keeper.change("x", seen=digest_of(keeper.current.job), plan=json.dumps(plan))
+    shown = told(page)
+    assert shown["unread"] == (shown["plan"] is None)
+    for _ in range(600):
+        shown = told(page)
+        if shown["plan"] is None or shown["word"] is not None:
+            break
+        time.sleep(0.05)
+    assert shown["plan"] is None or shown["word"] != []
+
+
+def test_pins_are_kept_undone_and_respected(page: TestClient) -> None:
+    planned(page)
+    desk = desk_of(page)
+    assert post(page, "pin", pieces=["knee 1", "knee 2"], holds=True).status_code == 200
+    assert post(page, "pin", pieces=["knee 2"], holds=False).status_code == 200
+    assert told(page)["job"]["pins"] == ["knee 1"]
+    page.post("/undo")
+    assert told(page)["job"]["pins"] == ["knee 1", "knee 2"]
+    page.post("/redo")
+    before = {p["piece"]: p for s in told(page)["plan"]["sheets"] for p in s["pieces"]}
+    message = {"label": "again", "effort": "quick", "joints": "cheapest", "keeps_pins": True}
+    assert post(page, "plan", **message).status_code == 200
+    wait_for(desk)
+    assert (desk.plans.search.stage.value, desk.plans.search.faults) == ("done", [])
+    after = {p["piece"]: p for s in told(page)["plan"]["sheets"] for p in s["pieces"]}
+    assert after["knee 1"]["shift_mm"] == before["knee 1"]["shift_mm"]
+    assert told(page)["job"]["pins"] == ["knee 1"]
+
+
+def test_a_cut_piece_stays_and_a_spoilt_one_is_made_again(page: TestClient) -> None:
+    planned(page)
+    desk = desk_of(page)
+    assert post(page, "cut", piece="mast", is_spoilt=False).status_code == 404
+    assert post(page, "cut", piece="knee 1", is_spoilt=False).status_code == 200
+    state = told(page)
+    assert state["plan"]["cut"] == ["knee 1"]
+    sheet = next(
+        s for s in state["plan"]["sheets"] if any(p["piece"] == "knee 1" for p in s["pieces"])
+    )
+    knee = next(p for p in sheet["pieces"] if p["piece"] == "knee 1")
+    push = {"piece": "knee 1", "sheet": sheet["number"], "shift_mm": [1.0, 1.0]}
+    answer = post(page, "push", **push, turn_deg=0.0, face_down=False, keeps=True).json()
+    assert (answer["fits"], answer["objections"]) == (False, ["It is cut already."])
+    assert post(page, "cut", piece="knee 2", is_spoilt=True).status_code == 200
+    wait_for(desk)
+    assert desk.plans.search.faults == []
+    after = told(page)["plan"]
+    pieces = {p["piece"]: p for s in after["sheets"] for p in s["pieces"]}
+    assert pieces["knee 1"] == knee
+    assert [b["why"] for s in after["sheets"] for b in s["barred"]] == ["knee 2, spoilt"]
+
+
+def test_the_papers_are_those_of_the_plan_on_the_page(page: TestClient, folder: Path) -> None:
+    assert post(page, "papers").status_code == 404
+    planned(page)
+    assert told(page)["papers"] == []
+    assert post(page, "papers").status_code == 200
+    assert "shop.pdf" in told(page)["papers"]
+    written = nestcut.plan_text_in(folder / "demo papers")
+    assert written == (folder / "demo.plan.json").read_text()
+    assert page.get("/papers/shop.pdf").content.startswith(b"%PDF")
+    assert page.get("/papers/none.pdf").status_code == 404
