@@ -11,7 +11,6 @@ from nestcut.model.held import Held, is_same_board, is_same_sheet
 from nestcut.model.job import Job
 from nestcut.model.plan import BoardLayout, Plan, SheetLayout
 from nestcut.model.stock import BoardLength, BoardStock, SheetStock
-from nestcut.planning.board_sheets import defect_areas
 from nestcut.tolerances import SAME_LENGTH_MM
 
 
@@ -24,7 +23,7 @@ class _Taken:
 
     def may_be(self, offer: BoardLength) -> bool:
         if isinstance(self.layout, SheetLayout):
-            return self.layout.keep_outs == defect_areas(self.board, offer)
+            return self.layout.keep_outs == self.board.areas_of(offer.defects)
         return all(
             c.to_mm <= d.from_mm + SAME_LENGTH_MM or c.from_mm >= d.to_mm - SAME_LENGTH_MM
             for c in (*self.layout.cuts, *self.layout.spent)

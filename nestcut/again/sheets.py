@@ -11,15 +11,15 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.again.buying import Buying
 from nestcut.again.shed_of_plan import boards_left, own_name, sheets_left
 from nestcut.byhand.slide import outline_of
+from nestcut.geometry.usable import usable_area
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Offcut, Plan, SheetLayout, StopReason, Unplaced
-from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock
+from nestcut.model.stock import BoardLength, KeepOut, SheetStock
 from nestcut.planning.board_sheets import boards_as_sheets, name_board
 from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.sheets.offcuts import rectangles_left
-from nestcut.sheets.prepare import usable_outline
 from nestcut.sheets.solve import lay_out_sheets
 from nestcut.tolerances import VERIFY_MM
 
@@ -158,18 +158,10 @@ def _is_emptier(now: SheetLayout, was: SheetLayout) -> bool:
 
 def _rectangles(layout: SheetLayout, job: Job, pieces: dict[str, SheetPiece]) -> tuple[Offcut, ...]:
     """Measure what a changed sheet leaves in rectangles worth keeping."""
-    stocks: dict[str, SheetStock | BoardStock] = {b.name: b for b in job.board_stocks}
-    stocks |= {s.name: s for s in job.sheet_stocks}
-    ends = max(layout.end_trim_mm, layout.edge_trim_mm)
-    usable: Polygon = shapely.box(
-        ends,
-        layout.edge_trim_mm,
-        layout.length_mm - ends,
-        layout.width_mm - layout.edge_trim_mm,
-    )
-    if layout.outline is not None:
-        usable = usable_outline(layout.outline, layout.edge_trim_mm)
+    stock = job.stock_named(layout.stock)
+    usable = layout.usable(stock)
     gone = [Polygon(outline_of(pieces[p.piece], p).exterior) for p in layout.placements]
     gone += [Polygon(k.points) for k in layout.spent]
-    barred = [Polygon(k.points) for k in layout.keep_outs]
-    return rectangles_left(usable, gone, barred, job.cutting.on(stocks[layout.stock]).kerf_mm)
+    spent = set(layout.spent)
+    barred = [Polygon(k.points) for k in usable.barred if k not in spent]
+    return rectangles_left(usable_area(usable), gone, barred, job.cutting.on(stock).kerf_mm)

@@ -9,11 +9,11 @@ from nestcut.byhand.settle import nearest_free
 from nestcut.byhand.slide import Bench, outline_of, slide_to
 from nestcut.errors import Finding
 from nestcut.model.curves import Point
+from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Plan, SheetLayout
 from nestcut.model.pose import Placement
-from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.verify import Prover
 
 
@@ -115,14 +115,9 @@ class Hand:
 
     def _lay_out(self, plan: Plan, sheet: SheetLayout, without: str) -> Bench:
         if self._bench is None or self._at != (sheet, without):
-            job = self._job
-            stocks: dict[str, SheetStock | BoardStock] = {}
-            stocks.update({b.name: b for b in job.board_stocks})
-            stocks.update({s.name: s for s in job.sheet_stocks})
-            clearance_mm = job.cutting.on(stocks.get(sheet.stock)).clearance_mm
             pieces = {p.id: p for p in plan.pieces}
             self._at = (sheet, without)
-            self._bench = Bench.of(sheet, pieces, without, clearance_mm)
+            self._bench = Bench.of(with_held(self._job, plan.held), sheet, pieces, without)
         return self._bench
 
 

@@ -12,7 +12,9 @@ from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.byhand.sweep import Contact, edges_of, grown_edges, reach
+from nestcut.geometry.usable import free_area
 from nestcut.model.curves import Point
+from nestcut.model.job import Job
 from nestcut.model.part import HoleUse
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import SheetLayout
@@ -53,23 +55,14 @@ class Bench:
     @classmethod
     def of(
         cls,
+        job: Job,
         layout: SheetLayout,
         pieces: dict[str, SheetPiece],
         without: str,
-        clearance_mm: float,
     ) -> Bench:
         """Lay a sheet out without one of its pieces."""
-        whole: BaseGeometry = (
-            box(0.0, 0.0, layout.length_mm, layout.width_mm)
-            if layout.outline is None
-            else Polygon(layout.outline)
-        )
-        usable: BaseGeometry = whole.buffer(-layout.edge_trim_mm, join_style="mitre")
-        if layout.end_trim_mm:
-            end = layout.end_trim_mm
-            usable = usable.intersection(box(end, 0.0, layout.length_mm - end, layout.width_mm))
-        barred = shapely.union_all([Polygon(k.points) for k in layout.barred])
-        usable = usable.difference(barred)
+        stock = job.stock_named(layout.stock)
+        usable: BaseGeometry = free_area(layout.usable(stock))
         # Wider by less than what counts as free: who stands at the border isn't over it.
         border = edges_of(usable.buffer(_SLACK_MM / 2, join_style="mitre"))
         usable = usable.buffer(_SLACK_MM, join_style="mitre")
@@ -80,7 +73,7 @@ class Bench:
         return cls(
             usable=usable,
             others=others,
-            clearance_mm=clearance_mm,
+            clearance_mm=job.cutting.on(stock).clearance_mm,
             _tree=STRtree(list(others)),
             _border=border[:, [2, 3, 0, 1]],
         )

@@ -6,6 +6,7 @@ from shapely.geometry import Polygon, box
 
 from nestcut.errors import Severity
 from nestcut.facts import Size
+from nestcut.geometry.usable import usable_area
 from nestcut.jobfile.asked import repr_toml
 from nestcut.jobfile.tables import Missing, Table
 from nestcut.joints.blanks import join_sheets
@@ -124,8 +125,6 @@ def _joined(
 
 
 def _check_sheet(stock: SheetStock, table: Table) -> None:
-    if 2 * stock.edge_trim_mm >= min(stock.length_mm, stock.width_mm):
-        table.fault("trim", "JOB-013", "JOB-282")
     whole = box(0.0, 0.0, stock.length_mm, stock.width_mm)
     if stock.outline is not None:
         if len(stock.outline) < 3:
@@ -145,6 +144,8 @@ def _check_sheet(stock: SheetStock, table: Table) -> None:
         elif not whole.buffer(0.5).covers(area):
             size = Size((stock.length_mm, stock.width_mm))
             table.told(f"keep_out[{number}]", "JOB-039", size=size)
+    if table.is_sound and usable_area(stock.usable).is_empty:
+        table.fault("trim", "JOB-013", "JOB-282")
 
 
 def _read_keep_out(table: Table) -> KeepOut:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import move_shape
+from nestcut.geometry.usable import beds_mm
 from nestcut.joints.division import head_depth_mm, overlap_mm, with_allowance
 from nestcut.model.joint import JointAxis, JointRule
 from nestcut.model.part import Grain, SheetPart, Turning
@@ -35,7 +36,9 @@ class Fit:
         self.length = max(x for x, _ in net.outline.points) - self.origin
         self.overlap = overlap_mm(rule, part.thickness_mm)
         self.heads = head_depth_mm(rule, part.thickness_mm)
-        self.beds = tuple((_turns(part, s, is_across=across), *_usable(s)) for s in stocks)
+        self.beds = tuple(
+            (_turns(part, s, is_across=across), *bed) for s in stocks for bed in beds_mm(s.usable)
+        )
         self.known: dict[tuple[float, float], bool] = {}
 
     def fits(self, start: float, end: float) -> bool:
@@ -76,11 +79,6 @@ class Fit:
             middle = (low + high) / 2.0
             low, high = (low, middle) if self.piece(middle, after) else (middle, high)
         return high
-
-
-def _usable(stock: SheetStock) -> tuple[float, float]:
-    trim = 2.0 * stock.edge_trim_mm
-    return stock.length_mm - trim, stock.width_mm - trim
 
 
 def _turns(part: SheetPart, stock: SheetStock, *, is_across: bool) -> NDArray[np.float64]:

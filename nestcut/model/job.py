@@ -87,3 +87,17 @@ class Job:
     findings: tuple[Finding, ...] = ()
     suppliers: tuple[Supplier, ...] = ()
     """Yards that ask for bringing an order."""
+
+    def stock_named(self, name: str) -> SheetStock | BoardStock:
+        """Return the sheets, else the boards, of this name.
+
+        Raises
+        ------
+        KeyError
+            If the job has none.
+        """
+        stocks: tuple[SheetStock | BoardStock, ...] = (*self.sheet_stocks, *self.board_stocks)
+        for stock in stocks:
+            if stock.name == name:
+                return stock
+        raise KeyError(name)

@@ -5,7 +5,7 @@ A placement maps a piece's own frame (seen from its good face) to the sheet's fr
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nestcut.errors import Finding
@@ -18,7 +18,7 @@ from nestcut.model.otherwise import AS_ASKED, Otherwise
 from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.pose import Placement
-from nestcut.model.stock import KeepOut
+from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock, Usable
 from nestcut.tolerances.noise import NOISE
 
 
@@ -61,6 +61,14 @@ class SheetLayout:
     def barred(self) -> tuple[KeepOut, ...]:
         """Where nothing can be cut: what the stock bars and what is spent."""
         return (*self.keep_outs, *self.spent)
+
+    def usable(self, stock: SheetStock | BoardStock) -> Usable:
+        """What can be used of it: what its stock allows, but for what is barred on it alone."""
+        if isinstance(stock, BoardStock):
+            made = stock.usable(BoardLength(length_mm=self.length_mm))
+        else:
+            made = stock.usable
+        return replace(made, barred=tuple(dict.fromkeys((*made.barred, *self.barred))))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import Any
 
 from nestcut.model.curves import Point
 
@@ -57,6 +58,49 @@ class KeepOut:
 
     points: tuple[Point, ...]
     reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Usable:
+    """What can be used of one sheet, or of one board as a sheet; its stock makes it.
+
+    Every rule about how much of a sheet can be used stands in ``SheetStock.usable`` (and
+    ``BoardStock.usable``): whoever lays out, divides, pushes, measures what is left or draws a
+    trim line asks for this record, and ``geometry/usable`` makes areas of it.  The verifier alone
+    works it out by itself.
+
+    Parameters
+    ----------
+    length_mm, width_mm
+        The whole sheet. [mm]
+    outline
+        Real outline of an irregular offcut; None for a whole rectangle. [mm]
+    trim_mm
+        Strip along every edge of the outline that isn't used. [mm]
+    low_mm, high_mm
+        Corners of the upright rectangle outside of which nothing is used. [mm]
+    barred
+        Areas inside it that no piece may touch.
+    """
+
+    length_mm: float
+    width_mm: float
+    outline: tuple[Point, ...] | None
+    trim_mm: float
+    low_mm: Point
+    high_mm: Point
+    barred: tuple[KeepOut, ...] = ()
+
+    @property
+    def deepest_trim_mm(self) -> float:
+        """The widest strip along an edge of the rectangle that isn't used. [mm]"""
+        (x0, y0), (x1, y1) = self.low_mm, self.high_mm
+        return max(x0, y0, self.length_mm - x1, self.width_mm - y1)
+
+    @property
+    def is_trimmed(self) -> bool:
+        """Whether any strip along an edge isn't used."""
+        return max(self.trim_mm, self.deepest_trim_mm) > 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +168,40 @@ class SheetStock:
         return self.count is None
 
     @property
+    def usable(self) -> Usable:
+        """What can be used of one sheet: its trim off every edge, its keep-outs barred."""
+        trim = self.edge_trim_mm
+        return Usable(
+            length_mm=self.length_mm,
+            width_mm=self.width_mm,
+            outline=self.outline,
+            trim_mm=trim,
+            low_mm=(trim, trim),
+            high_mm=(self.length_mm - trim, self.width_mm - trim),
+            barred=self.keep_outs,
+        )
+
+    def rest(self, **now: Any) -> SheetStock:
+        """Return a part of one sheet as a sheet to hand, with these fields.
+
+        It keeps what its sheet is made of; what came from the yard or went with the sheet's own
+        edges is gone: seller, price and number, trim, seams.
+        """
+        gone: dict[str, Any] = {
+            "price_minor": 0,
+            "count": 1,
+            "held": 0,
+            "supplier": "",
+            "pack": 1,
+            "most": None,
+            "spare": NO_SPARE,
+            "edge_trim_mm": 0.0,
+            "seams_mm": (),
+            "seam_overlap_mm": 0.0,
+        }
+        return replace(self, **(gone | now))
+
+    @property
     def seam_bands_mm(self) -> tuple[tuple[float, float], ...]:
         """Where its scarfs begin and end along it, one for each seam. [mm]"""
         half = self.seam_overlap_mm / 2.0
@@ -177,3 +255,29 @@ class BoardStock:
     """Who sells them; empty: nobody is named."""
     spare: Spare = NO_SPARE
     """What is bought beyond what is cut, of the longest length that is bought."""
+
+    def usable(self, length: BoardLength) -> Usable:
+        """What curved pieces can be cut from on one board of this length, taken as a sheet."""
+        ends, edges = max(self.end_trim_mm, self.edge_trim_mm), self.edge_trim_mm
+        return Usable(
+            length_mm=length.length_mm,
+            width_mm=self.width_mm,
+            outline=None,
+            trim_mm=edges,
+            low_mm=(ends, edges),
+            high_mm=(length.length_mm - ends, self.width_mm - edges),
+            barred=self.areas_of(length.defects),
+        )
+
+    def areas_of(self, defects: tuple[Defect, ...]) -> tuple[KeepOut, ...]:
+        """Return the stretches that no piece may contain as areas of a sheet."""
+        return tuple(
+            KeepOut(points=rectangle((d.from_mm, 0.0), (d.to_mm, self.width_mm)), reason=d.reason)
+            for d in defects
+        )
+
+
+def rectangle(low_mm: Point, high_mm: Point) -> tuple[Point, ...]:
+    """Return the corners of an upright rectangle, counter-clockwise from the low one. [mm]"""
+    (x0, y0), (x1, y1) = low_mm, high_mm
+    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))

@@ -12,7 +12,7 @@ from nestcut.boards import BoardsOutcome, n_from_hand
 from nestcut.facts import Length, fact
 from nestcut.model.job import Job
 from nestcut.model.plan import BoardLayout, Bound, Counted, SheetLayout
-from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock
+from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock, rectangle
 from nestcut.sheets.outcome import SheetsOutcome
 from nestcut.units import format_mm
 
@@ -23,7 +23,7 @@ def boards_as_sheets(boards: tuple[BoardStock, ...]) -> tuple[SheetStock, ...]:
     for board in boards:
         for offer in board.lengths:
             ends = _end_keep_outs(board, offer.length_mm)
-            defects = defect_areas(board, offer)
+            defects = board.areas_of(offer.defects)
             sheets.append(
                 SheetStock(
                     name=_sheet_name(board, offer),
@@ -41,14 +41,6 @@ def boards_as_sheets(boards: tuple[BoardStock, ...]) -> tuple[SheetStock, ...]:
     return tuple(sheets)
 
 
-def defect_areas(board: BoardStock, offer: BoardLength) -> tuple[KeepOut, ...]:
-    """Return the stretches of a board that no piece may contain, as areas of a sheet."""
-    return tuple(
-        KeepOut(points=_rectangle(d.from_mm, 0.0, d.to_mm, board.width_mm), reason=d.reason)
-        for d in offer.defects
-    )
-
-
 def _sheet_name(board: BoardStock, offer: BoardLength) -> str:
     """Name of a board of one length; boards to hand are told apart from those on sale."""
     source = "" if offer.is_to_buy else ", to hand"
@@ -61,16 +53,10 @@ def _end_keep_outs(board: BoardStock, length_mm: float) -> tuple[KeepOut, ...]:
     trim = board.end_trim_mm
     if trim <= board.edge_trim_mm:
         return ()
-    return (
-        KeepOut(points=_rectangle(0.0, 0.0, trim, board.width_mm), reason="end trim"),
-        KeepOut(
-            points=_rectangle(length_mm - trim, 0.0, length_mm, board.width_mm), reason="end trim"
-        ),
+    return tuple(
+        KeepOut(points=rectangle((x0, 0.0), (x1, board.width_mm)), reason="end trim")
+        for x0, x1 in ((0.0, trim), (length_mm - trim, length_mm))
     )
-
-
-def _rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float], ...]:
-    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
 
 
 def name_board(layout: SheetLayout, boards: tuple[BoardStock, ...]) -> SheetLayout:

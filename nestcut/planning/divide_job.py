@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from nestcut.boards import JointPreference
 from nestcut.errors import blocking
 from nestcut.facts import Fact, Length, fact
+from nestcut.geometry.usable import beds_mm
 from nestcut.joints.candidates import Offer, offer_more, offer_positions
 from nestcut.joints.curved.offer import offer_band_positions
 from nestcut.joints.curved.places import Plank
@@ -19,7 +20,7 @@ from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import StopReason
 from nestcut.model.progress import Phase, Progress
-from nestcut.model.stock import BoardStock, SheetStock
+from nestcut.model.stock import SheetStock, Usable
 from nestcut.planning.board_sheets import boards_as_sheets
 from nestcut.planning.free_joints import Extend, choose_joints, unsplittable
 from nestcut.planning.joints_told import Prices, choice_told, only_way
@@ -208,29 +209,24 @@ def planks_of(part: SheetPart, job: Job, stocks: tuple[SheetStock, ...]) -> tupl
             for b in job.board_stocks
             if b.material == part.material
             and abs(b.thickness_mm - part.thickness_mm) < SAME_LENGTH_MM
-            for p in _planks(b)
+            for offer in b.lengths
+            for p in _planks(b.name, b.usable(offer), offer.price_minor)
         )
-    return tuple(
-        Plank(
-            name=s.name,
-            length_mm=s.length_mm - 2.0 * s.edge_trim_mm,
-            width_mm=s.width_mm - 2.0 * s.edge_trim_mm,
-            price_minor=float(s.price_minor),
-        )
-        for s in stocks
-    )
+    return tuple(p for s in stocks for p in _planks(s.name, s.usable, s.price_minor))
 
 
-def _planks(board: BoardStock) -> tuple[Plank, ...]:
-    trim = 2.0 * max(board.end_trim_mm, board.edge_trim_mm)
+def _planks(name: str, usable: Usable, price_minor: int) -> tuple[Plank, ...]:
+    """Its beds, each for its share of the price."""
+    beds = beds_mm(usable)
+    whole = sum(length * width for length, width in beds)
     return tuple(
         Plank(
-            name=board.name,
-            length_mm=offer.length_mm - trim,
-            width_mm=board.width_mm - 2.0 * board.edge_trim_mm,
-            price_minor=float(offer.price_minor),
+            name=name,
+            length_mm=length,
+            width_mm=width,
+            price_minor=price_minor * (length * width / whole),
         )
-        for offer in board.lengths
+        for length, width in beds
     )
 
 

@@ -14,6 +14,7 @@ import shapely
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, Size
 from nestcut.geometry.polygons import to_polygon
+from nestcut.geometry.usable import usable_area
 from nestcut.joints.kinds import KINDS
 from nestcut.model.job import Job
 from nestcut.model.joint import JointAxis, JointRule
@@ -22,7 +23,6 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetGrain, SheetStock
 from nestcut.planning.board_sheets import boards_as_sheets
 from nestcut.planning.pieces import divide
-from nestcut.sheets.prepare import usable_polygon
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
 
 _STEP_DEG = 0.5
@@ -81,7 +81,7 @@ def _too_wide(
 
 def _room_across(piece: SheetPiece, rule: JointRule, stock: SheetStock) -> float:
     """Greatest width across the joints' row of pieces that lies on a sheet at an allowed turn."""
-    usable = usable_polygon(stock)
+    usable = usable_area(stock.usable)
     if usable.is_empty:
         return 0.0
     x0, y0, x1, y1 = usable.bounds
@@ -138,7 +138,7 @@ def _box_fits(piece: SheetPiece, stock: SheetStock) -> bool:
     """Whether the piece's box fits the usable sheet at some allowed turn, with slack."""
     corners = shapely.get_coordinates(to_polygon(piece.shape).convex_hull)
     angles = np.radians(_turns_deg(piece, stock))
-    usable = usable_polygon(stock)
+    usable = usable_area(stock.usable)
     if usable.is_empty:
         return False
     x0, y0, x1, y1 = usable.bounds

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from nestcut.boards import rests_of
+from nestcut.geometry.usable import free_area
 from nestcut.model.curves import Point
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
@@ -19,7 +20,6 @@ from nestcut.model.stock import NO_SPARE, BoardLength, BoardStock, KeepOut, Shee
 from nestcut.planfile.write import placed_shape
 from nestcut.shed.book import NewEntry
 from nestcut.sheets.offcuts import largest_boxes
-from nestcut.sheets.prepare import usable_polygon
 from nestcut.trade.boards import KEPT_STRIP_MM
 
 
@@ -88,9 +88,8 @@ def _offcuts(
         Polygon(placed_shape(pieces[p.piece], p).outline.points) for p in layout.placements
     ]
     gone += [Polygon(k.points) for k in layout.spent]
-    barred = [Polygon(k.points) for k in layout.keep_outs]
-    left = usable_polygon(stock).difference(
-        shapely.union_all([*(g.buffer(kerf_mm, join_style="mitre") for g in gone), *barred])
+    left = free_area(stock.usable).difference(
+        shapely.union_all([g.buffer(kerf_mm, join_style="mitre") for g in gone])
     )
     half = min(kept.sides_mm) / 2.0 - SAME_OFFCUT_MM
     opened = left.buffer(-half, join_style="mitre").buffer(half, join_style="mitre")
@@ -150,23 +149,12 @@ def _offcut(stock: SheetStock, layout: SheetLayout, part: Polygon) -> SheetStock
         for ring in part.interiors
     )
     corners = orient(part, 1.0).exterior.coords[:-1]
-    return replace(
-        stock,
+    return stock.rest(
         length_mm=_step(x1 - x0),
         width_mm=_step(y1 - y0),
         thickness_mm=layout.thickness_mm,
-        price_minor=0,
-        count=1,
-        held=0,
-        supplier="",
-        pack=1,
-        most=None,
-        spare=NO_SPARE,
         outline=None if is_box else tuple((_step(x - x0), _step(y - y0)) for x, y in corners),
-        edge_trim_mm=0.0,
         keep_outs=(*holes, *_seams(stock, (x0, y0), (x1, y1))),
-        seams_mm=(),
-        seam_overlap_mm=0.0,
     )
 
 

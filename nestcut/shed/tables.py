@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import fields
+from typing import Any
 
 import tomlkit
 from tomlkit.items import AoT, Array, InlineTable, Table
 
+from nestcut.jobfile.schema import SCHEMAS, Key, What
 from nestcut.model.curves import Point
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -29,20 +32,16 @@ def exact_text(length_mm: float) -> str:
 
 
 def sheet_table(stock: SheetStock) -> Table:
-    """Return what a sheet is, without name and count."""
+    """Return what a sheet is, without name and count, by the schema of a job's own tables."""
     table = tomlkit.table()
-    table["material"] = stock.material
     table["thickness"] = exact_text(stock.thickness_mm)
-    table["length"] = length_text(stock.length_mm)
-    table["width"] = length_text(stock.width_mm)
-    table["grain"] = stock.grain.value
-    table["good_faces"] = stock.good_faces.value
-    if stock.edge_trim_mm > 0:
-        table["trim"] = exact_text(stock.edge_trim_mm)
-    if stock.actual_thickness_mm is not None:
-        table["measured_thickness"] = exact_text(stock.actual_thickness_mm)
-    if stock.outline:
-        table["outline"] = _points(stock.outline)
+    usual = {f.name: f.default for f in fields(SheetStock)}
+    for key in SCHEMAS["sheet"].keys:
+        value = getattr(stock, key.into) if key.into else None
+        if key.name in _SELLERS_OWN or value is None:
+            continue
+        if key.what is What.CHOICE or value != usual[key.into]:
+            table[key.name] = _value(key, value)
     if stock.keep_outs:
         table["keep_out"] = _rows(
             {"points": _points(k.points), "why": k.reason} for k in stock.keep_outs
@@ -108,6 +107,18 @@ def tables_of(document: tomlkit.TOMLDocument, kind: str) -> AoT:
     made = tomlkit.aot()
     document[kind] = made
     return made
+
+
+_SELLERS_OWN = {"name", "price", "supplier", "pack", "most"}
+"""Keys that say how a sheet is called and sold, not what it is."""
+_MEASURED = {"length", "width"}
+"""Sizes that may have been measured: they are rounded down."""
+
+
+def _value(key: Key, value: Any) -> Any:
+    if key.what is What.LENGTH:
+        return length_text(value) if key.name in _MEASURED else exact_text(value)
+    return _points(value) if key.what is What.POINTS else value
 
 
 def _points(points: Iterable[Point]) -> Array:

@@ -20,6 +20,7 @@ from nestcut.geometry.offset import grown, grown_box, polygons_of, shrunk, widen
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.pose import move_points
 from nestcut.geometry.simplify import covering, inside
+from nestcut.geometry.usable import free_area, usable_area
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import HoleUse, Turning
@@ -278,19 +279,18 @@ def simplify_mm(half_mm: float, corners: int) -> float:
 def _prepare_stock(
     stock: SheetStock, half_mm: float, frame_turn_deg: float, cost: float, kerf_mm: float
 ) -> PreparedStock:
-    usable = usable_polygon(stock)
-    container = (grown_box if stock.outline is None else widened)(usable, half_mm)
-    keep = [Polygon(k.points) for k in stock.keep_outs]
-    free = polygons_of(usable.difference(shapely.union_all(keep))) if keep else (usable,)
+    what = stock.usable
+    usable = usable_area(what)
+    container = (grown_box if what.outline is None else widened)(usable, half_mm)
     turn = Pose(turn_deg=-frame_turn_deg)
     blocked = tuple(
         np.asarray(move_points(_corners(part), turn))
-        for k in keep
-        for part in polygons_of(k.intersection(container))
+        for k in what.barred
+        for part in polygons_of(Polygon(k.points).intersection(container))
     )
     return PreparedStock(
         stock=stock,
-        free=MultiPolygon(list(free)) if len(free) != 1 else free[0],
+        free=free_area(what),
         usable=usable,
         container=Container(
             id=stock.name,
@@ -303,25 +303,6 @@ def _prepare_stock(
         cost=cost,
         kerf_mm=kerf_mm,
     )
-
-
-def usable_polygon(stock: SheetStock) -> Polygon:
-    """Return the sheet less its trim, keep-outs not considered, in the sheet's frame. [mm]
-
-    An empty polygon where nothing is left.
-    """
-    trim = stock.edge_trim_mm
-    if stock.outline is None:
-        if 2.0 * trim >= min(stock.length_mm, stock.width_mm):
-            return Polygon()
-        return shapely.box(trim, trim, stock.length_mm - trim, stock.width_mm - trim)
-    return usable_outline(stock.outline, trim)
-
-
-def usable_outline(outline: tuple[Point, ...], trim_mm: float) -> Polygon:
-    """Return what its trim leaves of an odd outline; an empty polygon where it is nothing. [mm]"""
-    parts = shrunk(Polygon(outline), trim_mm)
-    return parts[0] if parts else Polygon()
 
 
 def _costs(stocks: tuple[SheetStock, ...]) -> list[float]:

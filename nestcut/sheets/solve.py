@@ -6,6 +6,7 @@ from concurrent.futures import Executor
 from dataclasses import replace
 
 from nestcut.errors import Finding, NoRoomError
+from nestcut.geometry.usable import usable_area
 from nestcut.model.job import CuttingRules
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Bound, SheetLayout, StopReason, Unplaced
@@ -23,7 +24,7 @@ from nestcut.sheets.least.proof import (
     nothing_costs_less,
 )
 from nestcut.sheets.outcome import Better, SheetsOutcome, ignore_better
-from nestcut.sheets.prepare import Group, for_bounds, prepare_group, usable_polygon
+from nestcut.sheets.prepare import Group, for_bounds, prepare_group
 from nestcut.sheets.rectangles.rect_search import RectSearch, is_rectangular
 from nestcut.sheets.room import no_room_findings, no_stock_findings
 from nestcut.sheets.search import PolygonSearch
@@ -120,7 +121,7 @@ def _grouped(
     pieces: tuple[SheetPiece, ...], stocks: tuple[SheetStock, ...], cutting: CuttingRules
 ) -> tuple[list[Group], list[Finding]]:
     """Sort pieces and sheets by material; say which pieces no sheet is of."""
-    stocks = tuple(s for s in stocks if s.count != 0 and not usable_polygon(s).is_empty)
+    stocks = tuple(s for s in stocks if s.count != 0 and not usable_area(s.usable).is_empty)
     sold = {(s.material, s.thickness_mm) for s in stocks}
     keys = sorted({(p.material, p.thickness_mm) for p in pieces} & sold)
     groups = [

@@ -53,7 +53,7 @@ def layouts_of(task: Task) -> list[SheetLayout]:
                 thickness_mm=stock.thickness_mm,
                 outline=stock.outline,
                 edge_trim_mm=stock.edge_trim_mm,
-                keep_outs=stock.keep_outs,
+                keep_outs=stock.usable.barred,
                 placements=tuple(p for p in sheet.lying if p.piece != RESERVE_ID),
                 offcuts=task.standing.offcuts(sheet),
             )

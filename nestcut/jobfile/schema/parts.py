@@ -3,6 +3,7 @@
 from nestcut.geometry.edges import Side
 from nestcut.jobfile.choices import CountedFrom, Halves, RailJoints
 from nestcut.jobfile.schema.records import TableSchema, What, may, need, sub
+from nestcut.joints.kinds import FOR_RAILS
 from nestcut.model.joint import Accept, Face, JointAxis, JointKind, LapFacing
 from nestcut.model.part import (
     CutFrom,
@@ -185,7 +186,9 @@ TABLES = (
         "joint = { ... } of a [[part]] or [[rail]]",
         "How it may be joined. Joint places and slopes of your plans win.",
         (
-            may("kind", What.CHOICE, "Rails: scarf or half lap.", "scarf", choices=JointKind),
+            may(
+                "kind", What.CHOICE, f"Rails: {' or '.join(FOR_RAILS)}.", "scarf", choices=JointKind
+            ),
             may(
                 "slope",
                 What.SLOPE,

@@ -29,7 +29,7 @@ from nestcut.joints.division import (
     trim_mark,
     with_allowance,
 )
-from nestcut.joints.kinds import KINDS
+from nestcut.joints.kinds import KINDS, LAPPED
 from nestcut.joints.strip import Strip, cut_shape, straight_edge
 from nestcut.model.curves import Line, Point
 from nestcut.model.joint import JointRule
@@ -274,4 +274,10 @@ def _runs_out(part: SheetPart, rule: JointRule, bend: Bend, share: int) -> Findi
 
 
 def _only_scarfs(part: SheetPart, rule: JointRule) -> Finding:
-    return finding("JNT-108", Severity.ERROR, part.name, kind=rule.kind.value)
+    return finding(
+        "JNT-108",
+        Severity.ERROR,
+        part.name,
+        kind=rule.kind.value,
+        able=" or ".join(f'"{kind}"' for kind in LAPPED),
+    )

@@ -1,13 +1,13 @@
 """Kinds of joints, a module each behind one record of answers (:class:`Kind`).
 
-To add one: a line in :class:`~nestcut.model.joint.JointKind`, and a module of that name here and
-in the verifier's own room of kinds.  A kind without its module stops the program at its start, so
-none falls through to another.
+To add one: a line in :class:`~nestcut.model.joint.JointKind`, a module of that name here and in
+the verifier's own room of kinds, and its words in :mod:`nestcut.words.joint_kinds`.  A kind without
+one of these stops the program at its start, so none falls through to another.
 """
 
 from importlib import import_module
 
-from nestcut.joints.kinds.kind import Kind, NoRail, Profile, Weakness
+from nestcut.joints.kinds.kind import Kind, NoRail, Picture, Profile, Weakness
 from nestcut.model.joint import JointKind
 
 
@@ -18,5 +18,9 @@ def _module(kind: JointKind) -> Kind:
 
 KINDS: dict[JointKind, Kind] = {kind: _module(kind) for kind in JointKind}
 """What each kind answers."""
+FOR_RAILS = tuple(kind.value for kind in JointKind if KINDS[kind].no_rail is None)
+"""Kinds that rails are joined with."""
+LAPPED = tuple(kind.value for kind in JointKind if KINDS[kind].laps)
+"""Kinds whose pieces share wood."""
 
-__all__ = ["KINDS", "Kind", "NoRail", "Profile", "Weakness"]
+__all__ = ["FOR_RAILS", "KINDS", "LAPPED", "Kind", "NoRail", "Picture", "Profile", "Weakness"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from nestcut.joints.arithmetic import strap_width_mm
-from nestcut.joints.kinds.kind import Kind, NoRail, Weakness
+from nestcut.joints.kinds.kind import Kind, NoRail, Picture, Weakness
 from nestcut.model.joint import JointRule
 from nestcut.trade.joints import LEAST_STRAP_THICKNESSES
 
@@ -21,6 +21,6 @@ KIND = Kind(
     need_mm=_width_mm,
     weakness=_narrow,
     has_strap=True,
+    picture=Picture.STRAP,
     no_rail=NoRail.END_GRAIN,
-    caution="A pair is mirrored, straps too: lay port and starboard side by side before you glue.",
 )

@@ -17,7 +17,5 @@ KIND = Kind(
     planed=lapped_faces,
     weakness=steep,
     mark="lap begins",
-    verb="halve",
     end=((1.0, 0.0), (1.0, 0.5), (0.0, 0.5), (0.0, 1.0)),
-    caution="Not where a rail is bent: half the wood is cut at either shoulder.",
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from shapely.geometry import Polygon
 
 from nestcut.joints.keys import KeyRow, key_radius_mm, place_keys
-from nestcut.joints.kinds.kind import Kind, NoRail
+from nestcut.joints.kinds.kind import Kind, NoRail, Picture
 from nestcut.model.joint import JointRule
 
 
@@ -25,6 +25,6 @@ KIND = Kind(
     heads_mm=_heads_mm,
     need_mm=_heads_mm,
     keys=_keys,
+    picture=Picture.KEYS,
     no_rail=NoRail.KEYS,
-    caution="Keys alone are weaker than a scarf: sheathe or strap it as the plans say.",
 )

@@ -1,14 +1,15 @@
 """What everybody may ask of a kind of joint.
 
 A kind is a record of answers: what both pieces share, what is cut where, which faces are worked,
-when it is weaker than practice allows, and its words.  Nobody else tests which kind a joint is.
+when it is weaker than practice allows, and how it looks.  Its words stand in ``words/joint_kinds``.
+Nobody else tests which kind a joint is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from enum import StrEnum
+from enum import Enum, StrEnum, auto
 
 from shapely.geometry import Polygon
 
@@ -30,6 +31,16 @@ class Weakness(StrEnum):
     """Too little glue along the grain for its thickness."""
     NARROW = "narrow"
     """A strap that reaches too little beyond the joint."""
+
+
+class Picture(Enum):
+    """What is shown of how it is made."""
+
+    SIDE = auto()
+    """Both ends from the side, apart and together."""
+    STRAP = auto()
+    KEYS = auto()
+    """The joint line from above."""
 
 
 class NoRail(StrEnum):
@@ -83,14 +94,14 @@ class Kind:
         Why rails aren't joined so; None: they are.
     mark
         What is written at the line where the overlap begins on a piece; empty: there is none.
-    verb
-        What is done to a worked face: ``plane`` it, ``halve`` it.
     has_angle
         Whether its slope is an angle that is set and planed.
+    picture
+        What the page of joints shows of it.
     end
-        The first piece's end seen from the side, for the pages; empty: seen from above.
-    caution
-        What must not be forgotten where it is made, one line.
+        The first piece's end seen from the side; straight unless said.
+    between
+        What is put between or through both, seen from the side: dowels, keys.
     """
 
     overlap_mm: Callable[[JointRule, float], float] = no_length
@@ -102,10 +113,10 @@ class Kind:
     has_strap: bool = False
     no_rail: NoRail | None = None
     mark: str = ""
-    verb: str = ""
     has_angle: bool = False
-    end: Profile = ()
-    caution: str
+    picture: Picture = Picture.SIDE
+    end: Profile = ((0.0, 0.0), (0.0, 1.0))
+    between: tuple[Profile, ...] = ()
 
     @property
     def laps(self) -> bool:

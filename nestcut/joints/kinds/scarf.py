@@ -35,8 +35,6 @@ KIND = Kind(
     planed=lapped_faces,
     weakness=steep,
     mark="scarf begins",
-    verb="plane",
     has_angle=True,
     end=((1.0, 0.0), (0.0, 1.0)),
-    caution="Clamp both ways: slopes slide on wet glue, and what has slid is a short boat.",
 )

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from shapely.geometry import Polygon
 
 from nestcut.joints.arithmetic import scarf_angle_deg
-from nestcut.joints.kinds import KINDS
+from nestcut.joints.kinds import KINDS, Picture
 from nestcut.model.curves import Point
 from nestcut.model.joint import Joint, JointKind, Word
 from nestcut.papers.draw import (
@@ -31,6 +32,7 @@ from nestcut.papers.lists import JointRow, joint_rows
 from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
 from nestcut.units import format_slope
+from nestcut.words.joint_kinds import JOINT_WORDS
 
 CARD_MM = 39.0
 """Height that a card's picture is drawn in. [mm on paper]"""
@@ -102,45 +104,28 @@ def _told(rows: list[JointRow], figures: Figures) -> _Card:
     """How a joint of this kind is made."""
     first = rows[0].joint
     names = ", ".join(row.key for row in rows)
-    thick = figures.thickness(first.thickness_mm)
-    kind = KINDS[first.kind]
-    if kind.laps and not kind.has_angle:
-        head = f"{first.kind.value.capitalize()} in {thick}: {names}"
-        lines: tuple[str, ...] = (
-            f"Lap {figures.fine(first.overlap_mm)} = {first.slope:g} x {thick}; both pieces' "
-            "lengths include it.",
-            f"{kind.verb.capitalize()} each piece on the face named in the picture and below, to "
-            "half its thickness. Try the pieces dry.",
-        )
-        drawing = _lap_side(figures, rows[0])
-    elif kind.has_angle:
-        angle = scarf_angle_deg(first.slope)
-        head = f"Scarf {format_slope(first.slope)} in {thick}: {names}"
-        lines = (
-            f"Overlap {figures.fine(first.overlap_mm)} = {format_slope(first.slope)} x {thick}; "
-            f"the cut stands at {angle:.2f}° to the face. Both pieces' lengths include it.",
-            "Plane one slope on each piece, on the faces named in the picture and below. Try "
-            "the pieces dry: the faces must come level, with neither step nor hollow.",
-        )
-        drawing = _lap_side(figures, rows[0])
-    elif kind.has_strap:
-        head = f"Butt strap in {thick}: {names}"
-        strap = rows[0].strap_mm
-        wide = "Strap as the plans say" if strap is None else f"Strap {figures.fine(strap)} wide"
-        face = rows[0].strap_face_words.removeprefix("strap ")
-        lines = (
-            f"{wide} over all{', ' + face if face else ''}, its middle on the joint. Pieces meet "
-            "edge to edge.",
-        )
-        drawing = _strap_side("" if strap is None else figures.fine(strap), face)
-    else:
-        head = f"Keyed joint in {thick}: {names}"
-        lines = (
-            "The edges interlock and are cut with a router to the outline in the sheet's DXF file.",
-            "Try a test piece from an offcut first: the fit depends on the bit.",
-        )
-        drawing = _keyed_plan()
+    words = JOINT_WORDS[first.kind]
+    values = _values(rows[0], figures)
+    head = f"{words.head.format(**values)} in {values['thick']}: {names}"
+    lines = tuple(line.format(**values) for line in words.how)
+    drawing = _PICTURES[KINDS[first.kind].picture](rows[0], figures)
     return _Card(head, (*lines, *_words_of(first)), drawing)
+
+
+def _values(row: JointRow, figures: Figures) -> dict[str, str]:
+    """What the sentences of a kind may name, in the reader's units."""
+    joint, strap = row.joint, row.strap_mm
+    face = row.strap_face_words.removeprefix("strap ")
+    is_sloped = KINDS[joint.kind].laps
+    return {
+        "thick": figures.thickness(joint.thickness_mm),
+        "overlap": figures.fine(joint.overlap_mm),
+        "slope": format_slope(joint.slope) if is_sloped else "",
+        "times": f"{joint.slope:g}" if is_sloped else "",
+        "angle": f"{scarf_angle_deg(joint.slope):.2f}°" if is_sloped else "",
+        "strap": "Strap as the plans say" if strap is None else f"Strap {figures.fine(strap)} wide",
+        "face": f", {face}" if face else "",
+    }
 
 
 def _with_picture(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
@@ -162,10 +147,10 @@ _WHOSE = {
 def _words_of(joint: Joint) -> tuple[str, ...]:
     """Whose word it is, what must not be forgotten, and that it is weak where it is."""
     weak = ("WEAK JOINT: practice asks for more; the job accepts it.",) if joint.is_weak else ()
-    return (*weak, _WHOSE[joint.word], KINDS[joint.kind].caution)
+    return (*weak, _WHOSE[joint.word], JOINT_WORDS[joint.kind].caution)
 
 
-def _lap_side(figures: Figures, row: JointRow) -> tuple[Item, ...]:
+def _side(row: JointRow, figures: Figures) -> tuple[Item, ...]:
     """Side view: two pieces with their ends apart, then together. Heights are drawn larger.
 
     The first piece is worked on its upper face here, the second on its lower one.
@@ -198,7 +183,11 @@ def _lap_side(figures: Figures, row: JointRow) -> tuple[Item, ...]:
     together = (x + long, x + long + slope_run)
     items.append(Area(rectangle(x, low, 2 * long + slope_run, thick), pen=Pen.CUT))
     items.append(Path(end(together[0], low), Pen.CUT))
-    items.extend(_dimension(together, low - 3.4, figures.fine(joint.overlap_mm)))
+    for outline in kind.between:
+        points = tuple((together[0] + u * slope_run, low + v * thick) for u, v in outline)
+        items.append(Area(points, pen=Pen.CUT))
+    if joint.overlap_mm > 0.0:
+        items.extend(_dimension(together, low - 3.4, figures.fine(joint.overlap_mm)))
     if kind.has_angle:
         shown = f"{scarf_angle_deg(joint.slope):.1f}°"
         items.append(Text(shown, (together[1] + 4.0, low + 2.4), 3.2))
@@ -218,8 +207,10 @@ def _dimension(span: tuple[float, float], y: float, words: str) -> tuple[Item, .
     )
 
 
-def _strap_side(wide: str, face: str) -> tuple[Item, ...]:
+def _strap_side(row: JointRow, figures: Figures) -> tuple[Item, ...]:
     """Side view of a strap over a butt."""
+    wide = "" if row.strap_mm is None else figures.fine(row.strap_mm)
+    face = row.strap_face_words.removeprefix("strap ")
     x, y, thick = 4.0, 16.0, 8.0
     left, right = rectangle(x, y, 60.0, thick), rectangle(x + 60.0, y, 60.0, thick)
     strap = rectangle(x + 30.0, y + thick, 60.0, thick)
@@ -233,7 +224,7 @@ def _strap_side(wide: str, face: str) -> tuple[Item, ...]:
     return tuple(items)
 
 
-def _keyed_plan() -> tuple[Item, ...]:
+def _keyed_plan(_: JointRow, __: Figures) -> tuple[Item, ...]:
     x, y, high = 4.0, 4.0, 34.0
     points: list[Point] = []
     points.extend(
@@ -246,3 +237,10 @@ def _keyed_plan() -> tuple[Item, ...]:
         Text("piece 2", (x + 90.0, y + high / 2), 3.2),
         Text("(sketch)", (x + 104.0, y + 3.0), 3.2),
     )
+
+
+_PICTURES: dict[Picture, Callable[[JointRow, Figures], tuple[Item, ...]]] = {
+    Picture.SIDE: _side,
+    Picture.STRAP: _strap_side,
+    Picture.KEYS: _keyed_plan,
+}

@@ -31,6 +31,7 @@ from nestcut.papers.view import Figures
 from nestcut.tolerances.lengths import LEAST_EXTENT_MM
 from nestcut.units import format_slope
 from nestcut.words import tell_fact
+from nestcut.words.joint_kinds import JOINT_WORDS
 
 WORDS_MM = 3.2
 """Font size: 9 points. [mm on paper]"""
@@ -202,7 +203,7 @@ def _joint_lines(
         words += f"{slope}, {figures.fine(joint.overlap_mm)}"
         for which, name in enumerate(names):
             face = row.planed_words(which) or "matching face"
-            words += f"; {name}: {KINDS[joint.kind].verb} the {face}"
+            words += f"; {name}: {JOINT_WORDS[joint.kind].verb} the {face}"
     else:
         words += f" of {names[0]} and {names[1]}"
     if joint.is_weak:  # whose word its place is stands with its kind, above

@@ -31,7 +31,7 @@ from nestcut.papers.lists.lists import (
     size_words,
 )
 from nestcut.papers.lists.summary import summary_text
-from nestcut.papers.lists.usage import SHARES, Usage, UsageLine, usable_area, usage_notes, usage_of
+from nestcut.papers.lists.usage import SHARES, Usage, UsageLine, usage_notes, usage_of
 
 __all__ = [
     "COST_NOTE",
@@ -62,7 +62,6 @@ __all__ = [
     "size_words",
     "summary_text",
     "to_csv",
-    "usable_area",
     "usage_csv",
     "usage_notes",
     "usage_of",

@@ -15,6 +15,7 @@ import shapely
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.geometry.usable import usable_area
 from nestcut.model.plan import BuyLine
 from nestcut.model.stock import BoardStock
 from nestcut.papers.view import MIN_KEPT_END_MM, BoardView, Figures, PlanView, SheetView, shared_out
@@ -176,7 +177,7 @@ def sheet_shares_mm2(sheet: SheetView, kerf_mm: float) -> tuple[float, ...]:
     regions: list[BaseGeometry] = [pieces.intersection(whole)]
     regions.append(pieces.buffer(kerf_mm, quad_segs=ARC_SEGMENTS))
     regions.append(shapely.union_all([box(*o.from_mm, *o.to_mm) for o in sheet.layout.offcuts]))
-    regions.append(whole.difference(usable_area(sheet)))
+    regions.append(whole.difference(usable_area(sheet.usable)))
     regions.append(shapely.union_all([Polygon(k.points) for k in sheet.layout.barred]))
     areas: list[float] = []
     taken: BaseGeometry = Polygon()
@@ -186,16 +187,6 @@ def sheet_shares_mm2(sheet: SheetView, kerf_mm: float) -> tuple[float, ...]:
         taken = shapely.union(taken, fresh)
     areas.append(max(0.0, float(whole.area) - math.fsum(areas)))
     return tuple(areas)
-
-
-def usable_area(sheet: SheetView) -> BaseGeometry:
-    """The sheet less its edge and end trim; keep-outs aren't taken off. [mm]"""
-    layout = sheet.layout
-    area: BaseGeometry = Polygon(sheet.outline).buffer(-layout.edge_trim_mm, join_style="mitre")
-    if layout.end_trim_mm > layout.edge_trim_mm:
-        inner = box(layout.end_trim_mm, 0.0, layout.length_mm - layout.end_trim_mm, layout.width_mm)
-        area = area.intersection(inner)
-    return area
 
 
 def board_shares_mm2(board: BoardView, kerf_mm: float) -> tuple[float, ...]:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, JointEnd
 from nestcut.papers.marking.affine import apply
@@ -18,6 +17,7 @@ from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role
 from nestcut.papers.marking.panel_form import panel_edges
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.view import PlanView, share_letter, stance_of
+from nestcut.words.joint_kinds import JOINT_WORDS
 
 WAYS = {Way.STRAIGHT: "line", Way.BATTEN: "batten", Way.COMPASS: "arc"}
 """How a point is joined to the next, as tables say it."""
@@ -305,7 +305,7 @@ def _worked_words(cut: Cut, use: ChartUse, chart: Chart, rule: MarkingRule) -> s
         return ""
     face = FACES[end.planed]
     inner = _line_words(others[0][1].line, chart, rule)
-    return f" ({KINDS[end.kind].verb} {face} from there in to {inner})"
+    return f" ({JOINT_WORDS[end.kind].verb} {face} from there in to {inner})"
 
 
 def _end_at(use: ChartUse, cut: Cut) -> JointEnd | None:

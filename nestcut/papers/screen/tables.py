@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nestcut.errors import Severity
-from nestcut.joints.kinds import KINDS
 from nestcut.papers.lists import (
     COST_NOTE,
     SHARES,
@@ -36,6 +35,7 @@ from nestcut.papers.view import (
     told_findings,
 )
 from nestcut.words import tell_fact
+from nestcut.words.joint_kinds import JOINT_WORDS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +112,7 @@ def _joint_cells(row: JointRow, view: PlanView, figures: Figures) -> tuple[str, 
     joint = row.joint
     names = [view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
     told = [
-        f"{name}: {KINDS[joint.kind].verb} the {row.planed_words(k)}"
+        f"{name}: {JOINT_WORDS[joint.kind].verb} the {row.planed_words(k)}"
         if row.planed_words(k)
         else name
         for k, name in enumerate(names)

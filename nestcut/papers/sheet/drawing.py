@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.geometry.usable import usable_area
 from nestcut.model.curves import Point
 from nestcut.model.stock import SheetStock
 from nestcut.papers.draw import (
@@ -27,7 +28,6 @@ from nestcut.papers.draw import (
     hatch,
     place_inside,
 )
-from nestcut.papers.lists import usable_area
 from nestcut.papers.sheet.bevels import Rank, draw_bevels
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import end_marks
@@ -163,9 +163,9 @@ def _seams(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) 
 
 def _edge(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -> None:
     """The sheet's edge, its trim line, and the marking-out corner."""
-    trim = frame.shape(usable_area(sheet)).intersection(window)
+    trim = frame.shape(usable_area(sheet.usable)).intersection(window)
     whole = frame.shape(Polygon(sheet.outline))
-    if sheet.layout.edge_trim_mm > 0 or sheet.layout.end_trim_mm > 0:
+    if sheet.usable.is_trimmed:
         board.items.extend(_edges_of(trim, Pen.TRIM))
     board.items.extend(_lines_of(whole.boundary.intersection(window.buffer(WINDOW_MM)), Pen.STOCK))
 

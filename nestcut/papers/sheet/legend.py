@@ -154,7 +154,7 @@ def _entries(
         entries.append((Pen.HIDDEN, "seam: middle of a scarf glued before marking out"))
     if sheet.layout.offcuts:
         entries.append((Pen.KEEP, "KEEP: offcut worth keeping"))
-    if sheet.layout.edge_trim_mm > 0 or sheet.layout.end_trim_mm > 0:
+    if sheet.usable.is_trimmed:
         entries.append((Pen.TRIM, "edge trim"))
     barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.barred if k.reason))
     if barred:

@@ -63,8 +63,7 @@ def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple
     """
     layout = sheet.layout
     rules = cutting.on(sheet.stock)
-    slack = max(layout.edge_trim_mm, layout.end_trim_mm)
-    slack += rules.kerf_mm + rules.gap_mm + _SPARE_MM
+    slack = sheet.usable.deepest_trim_mm + rules.kerf_mm + rules.gap_mm + _SPARE_MM
     waiting = sorted(layout.offcuts, key=lambda o: (-_area(o), o.from_mm))
     rest = (0.0, 0.0, layout.length_mm, layout.width_mm)
     first: list[tuple[Offcut, float, bool]] = []

@@ -10,6 +10,7 @@ from nestcut.model.shape import Mark, MarkUse
 from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.rows import BoardPiece, EndView, PlacedPiece, PlanView
 from nestcut.units import format_slope
+from nestcut.words.joint_kinds import JOINT_WORDS
 from nestcut.words.piece_names import name_in_words, tail_words
 
 ONE_FACE = {Face.GOOD: "the good face", Face.BACK: "the back"}
@@ -59,7 +60,7 @@ def state_words(joint: EndView | Joint) -> str:
 
 
 def _verb(kind: JointKind) -> str:
-    return KINDS[kind].verb
+    return JOINT_WORDS[kind].verb
 
 
 def _worked(kind: JointKind, face: Face | None) -> str:

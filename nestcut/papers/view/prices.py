@@ -18,11 +18,11 @@ class Prices:
         self._lines = {(b.stock, round(b.length_mm, 3)): b for b in verified.plan.buy}
         self._free = {key: line.to_hand for key, line in self._lines.items()}
 
-    def next(self, name: str, length_mm: float) -> tuple[SheetStock | BoardStock | None, int]:
+    def next(self, name: str, length_mm: float) -> tuple[SheetStock | BoardStock, int]:
         """Stock and price of the next one taken."""
         key = (name, round(length_mm, 3))
         line = self._lines.get(key)
         if line is None or self._free[key] > 0:
             self._free[key] = self._free.get(key, 0) - 1
-            return self._stocks.get(name), 0
-        return self._stocks.get(name), line.price_minor
+            return self._stocks[name], 0
+        return self._stocks[name], line.price_minor

@@ -25,7 +25,7 @@ from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import BoardCut, BoardLayout, SheetLayout, VerifiedPlan
 from nestcut.model.pose import Placement, Pose
 from nestcut.model.shape import Shape
-from nestcut.model.stock import BoardStock, Defect, GoodFaces, SheetGrain, SheetStock
+from nestcut.model.stock import BoardStock, Defect, GoodFaces, SheetGrain, SheetStock, Usable
 from nestcut.papers.view.ends import end_notes
 from nestcut.papers.view.prices import Prices
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -111,7 +111,7 @@ class SheetView:
 
     index: int
     layout: SheetLayout
-    stock: SheetStock | BoardStock | None
+    stock: SheetStock | BoardStock
     price_minor: int
     placed: tuple[PlacedPiece, ...]
     label: str
@@ -122,7 +122,12 @@ class SheetView:
     @property
     def material(self) -> str:
         """Material of the stock."""
-        return self.stock.material if self.stock else ""
+        return self.stock.material
+
+    @property
+    def usable(self) -> Usable:
+        """What can be used of it."""
+        return self.layout.usable(self.stock)
 
     @property
     def outline(self) -> tuple[Point, ...]:

@@ -78,7 +78,7 @@ _FOUND = {
     ),
     "JNT-108": Sentence(
         "a band along a curve is joined by overlaps, not by a {kind} joint.",
-        'Use kind = "scarf" or "half lap", or leave its band width out.',
+        "Use kind = {able}, or leave its band width out.",
     ),
     "JNT-110": Sentence(
         "no joint positions will do: {reasons:; }.",

@@ -12,7 +12,6 @@ from shapely.geometry import Polygon
 import nestcut
 from nestcut.byhand import Bench, Hand, put_down, slide_to
 from nestcut.byhand.slide import outline_of
-from nestcut.model.job import Job
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.model.pose import Lie, Placement
 from nestcut.model.stock import KeepOut
@@ -38,14 +37,7 @@ def planned(boat: str = "") -> VerifiedPlan:
 def bench_of(done: VerifiedPlan, number: int, piece: str) -> Bench:
     layout = next(s for s in done.plan.sheets if s.number == number)
     pieces = {p.id: p for p in done.plan.pieces}
-    return Bench.of(layout, pieces, piece, clearance_mm(done.job, layout.stock))
-
-
-def clearance_mm(job: Job, stock: str) -> float:
-    """What pieces keep apart on a stock, which may have a saw of its own. [mm]"""
-    saws = {b.name: b.saw for b in job.board_stocks} | {s.name: s.saw for s in job.sheet_stocks}
-    saw = saws[stock] or job.cutting
-    return float(saw.kerf_mm + saw.gap_mm)
+    return Bench.of(done.job, layout, pieces, piece)
 
 
 def lying(done: VerifiedPlan) -> list[tuple[int, Placement]]:
@@ -65,7 +57,7 @@ def _random_moves(count: int, seed: int, boat: str = "") -> int:
             at.shift_mm[0] + luck.uniform(-x0 - 50, sheet.length_mm - x1 + 50),
             at.shift_mm[1] + luck.uniform(-y0 - 50, sheet.width_mm - y1 + 50),
         )
-        bench = Bench.of(sheet, pieces, at.piece, clearance_mm(done.job, sheet.stock))
+        bench = Bench.of(done.job, sheet, pieces, at.piece)
         end = slide_to(bench, pieces[at.piece], at, goal)
         assert end is not None
         bent += np.hypot(end.shift_mm[0] - goal[0], end.shift_mm[1] - goal[1]) > 0.1
@@ -114,7 +106,7 @@ def _random_drops(count: int, seed: int, boat: str = "") -> tuple[int, int]:
                 at.shift_mm[1] + luck.uniform(-near, near),
             ),
         )
-        bench = Bench.of(sheet, pieces, at.piece, clearance_mm(done.job, sheet.stock))
+        bench = Bench.of(done.job, sheet, pieces, at.piece)
         is_free = bench.is_free(outline_of(pieces[at.piece], drop))
         objections = put_down(done.job, done.plan, drop, number, prover).objections
         assert {o.code for o in objections} <= _LYING
@@ -227,7 +219,7 @@ def test_what_is_turned_or_carried_goes_to_the_nearest_free_place(turn: float) -
 
     assert tried.moved.stands
     assert {s.number for s in tried.moved.plan.sheets if tried.placement in s.placements}
-    bench = Bench.of(sheet, pieces, at.piece, clearance_mm(done.job, sheet.stock))
+    bench = Bench.of(done.job, sheet, pieces, at.piece)
     far = np.hypot(*np.subtract(tried.placement.shift_mm, wanted.shift_mm))
     for x in range(-600, 1200, 60):  # no place of a coarser net is free and nearer by far
         for y in range(-600, 1200, 60):

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
+import importlib.util
 import json
 import re
+from enum import StrEnum
 from pathlib import Path
 
 import pytest
 
+import nestcut
 from nestcut.cli.commands import _run
 from nestcut.joints.kinds import KINDS, Weakness
 from nestcut.model.joint import Face, JointKind, JointRule, LapFacing
+from nestcut.papers.book.joint_cards import joint_cards
+from nestcut.papers.draw.diagram import texts_of
+from nestcut.papers.draw.paper import Paper
+from nestcut.papers.page.maker import PageMaker
+from nestcut.papers.view.figures import Figures
+from nestcut.papers.view.rows import plan_view
+from nestcut.units import LengthStyle
 from nestcut.verify.kinds import KINDS as PROVEN
+from nestcut.words.joint_kinds import JOINT_WORDS
 
 JOB = """
 [job]
@@ -90,3 +101,38 @@ def test_a_half_lap_is_cut_proven_listed_and_drawn(tmp_path: Path) -> None:
         bad = tmp_path / "bad.json"
         bad.write_text(json.dumps({**plan, "joints": old}), encoding="utf-8")
         assert _run(["verify", str(bad)]) != 0, change
+
+
+@pytest.mark.parametrize("kind", list(JointKind))
+def test_every_kind_has_a_card_that_says_how_it_is_made(kind: JointKind) -> None:
+    """By its own words, filled in by its joint: 9 mm at 8:1 is 72 mm, at arctan(1/8) = 7.13°."""
+    text = JOB[: JOB.index("[[rail]]")].replace('kind = "half lap"', f'kind = "{kind.value}"')
+    if not KINDS[kind].laps:
+        text = text.replace('slope = "8:1", ', "")
+    done = nestcut.plan_job(
+        nestcut.read_job(text, drawings={}), nestcut.Budget(effort=nestcut.Effort.QUICK)
+    )
+    view, figures = plan_view(done), Figures(LengthStyle.MM, 16, "EUR")
+    ((_, items),) = joint_cards(PageMaker(Paper.A4, figures, view), 250.0)
+    said, words = " ".join(t.text for t in texts_of(items)), JOINT_WORDS[kind]
+
+    assert not set("{}") & set(said)
+    assert f"{words.head.format(slope='8:1')} in 9 mm: J1" in said
+    assert words.caution in said
+    assert len(items) > 6, "no picture"
+    for line in words.how:
+        for written, value in (("{overlap}", "72 mm"), ("{angle}", "7.13°"), ("{times}", "8")):
+            assert (written in line) <= (value in said)
+
+
+@pytest.mark.parametrize("room", ["words.joint_kinds", "joints.kinds", "verify.kinds"])
+def test_a_kind_that_a_room_does_not_know_stops_the_program(
+    room: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fifth = StrEnum("JointKind", {k.name: k.value for k in JointKind} | {"MITRE": "mitre"})
+    monkeypatch.setattr("nestcut.model.joint.JointKind", fifth)
+    spec = importlib.util.find_spec(f"nestcut.{room}")
+    assert spec is not None
+    assert spec.loader is not None
+    with pytest.raises((KeyError, ModuleNotFoundError), match="mitre"):
+        spec.loader.exec_module(importlib.util.module_from_spec(spec))

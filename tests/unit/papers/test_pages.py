@@ -230,7 +230,7 @@ def test_board_with_sawn_curves_is_called_a_board() -> None:
     )  # fmt: skip
     verified = replace(
         verified,
-        job=replace(verified.job, board_stocks=(board,)),
+        job=replace(verified.job, board_stocks=(*verified.job.board_stocks, board)),
         plan=replace(verified.plan, sheets=(layout,)),
     )
 

@@ -1,0 +1,76 @@
+"""What papers say of each kind of joint: its card on the joints page, what is done, what to mind.
+
+A kind without words stops the program at its start.  Sentences may use ``{thick}``, ``{overlap}``,
+``{slope}`` (``8:1``), ``{times}`` (``8``), ``{angle}``, ``{strap}`` and ``{face}``, each as the
+reader's units have it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nestcut.model.joint import JointKind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointWords:
+    """The words of one kind of joint.
+
+    Parameters
+    ----------
+    head
+        What its card is called; thickness and names of joints follow.
+    how
+        How it is made, a sentence or two each.
+    verb
+        What is done to a worked face: ``plane`` it, ``halve`` it; empty: none is worked.
+    caution
+        What must not be forgotten where it is made, one line.
+    """
+
+    head: str
+    how: tuple[str, ...]
+    verb: str = ""
+    caution: str
+
+
+_WORDS = {
+    JointKind.SCARF: JointWords(
+        head="Scarf {slope}",
+        how=(
+            "Overlap {overlap} = {slope} x {thick}; the cut stands at {angle} to the face. "
+            "Both pieces' lengths include it.",
+            "Plane one slope on each piece, on the faces named in the picture and below. Try "
+            "the pieces dry: the faces must come level, with neither step nor hollow.",
+        ),
+        verb="plane",
+        caution="Clamp both ways: slopes slide on wet glue, and what has slid is a short boat.",
+    ),
+    JointKind.BUTT_STRAP: JointWords(
+        head="Butt strap",
+        how=("{strap} over all{face}, its middle on the joint. Pieces meet edge to edge.",),
+        caution="A pair is mirrored, straps too: lay port and starboard side by side before "
+        "you glue.",
+    ),
+    JointKind.KEYED: JointWords(
+        head="Keyed joint",
+        how=(
+            "The edges interlock and are cut with a router to the outline in the sheet's DXF file.",
+            "Try a test piece from an offcut first: the fit depends on the bit.",
+        ),
+        caution="Keys alone are weaker than a scarf: sheathe or strap it as the plans say.",
+    ),
+    JointKind.HALF_LAP: JointWords(
+        head="Half lap",
+        how=(
+            "Lap {overlap} = {times} x {thick}; both pieces' lengths include it.",
+            "Halve each piece on the face named in the picture and below, to half its "
+            "thickness. Try the pieces dry.",
+        ),
+        verb="halve",
+        caution="Not where a rail is bent: half the wood is cut at either shoulder.",
+    ),
+}
+
+JOINT_WORDS: dict[JointKind, JointWords] = {kind: _WORDS[kind] for kind in JointKind}
+"""What is said of each kind."""
