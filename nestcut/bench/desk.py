@@ -70,7 +70,9 @@ class Desk:
         jobs = [n for n in names if n.endswith(".toml") and n != BOOK]
         ours = {Path(n).stem + _OUR_PICTURE for n in jobs}
         drawings = [n for n in names if Path(n).suffix.lower() in _DRAWINGS and n not in ours]
-        return {"jobs": jobs, "drawings": drawings, "books": [n for n in names if n == BOOK]}
+        books = [n for n in names if n == BOOK]
+        taken = sorted(_TABLES)
+        return {"jobs": jobs, "drawings": drawings, "books": books, "taken": taken}
 
     def drawings(self) -> list[dict[str, Any]]:
         """Return the drawings of the open job, with outlines to be clicked."""

@@ -34,6 +34,7 @@ from nestcut.intake.text import understand_text
 from nestcut.jobfile.records import Written
 from nestcut.jobfile.schema import SCHEMAS as JOB_SCHEMA
 from nestcut.jobfile.schema import explain, reference_page
+from nestcut.joints.kinds import FOR_RAILS, KINDS
 from nestcut.model.job import Job, Notation
 from nestcut.model.joint import JointRule
 from nestcut.model.part import Hands, RailPart, SheetPart
@@ -52,6 +53,7 @@ from nestcut.words import free_names
 __all__ = [
     "DRAWING_ENDINGS",
     "JOB_SCHEMA",
+    "JOINT_KINDS",
     "NO_OUTLINE",
     "PIECES_OF",
     "BoardLength",
@@ -95,6 +97,8 @@ __all__ = [
     "with_most_joints",
 ]
 
+JOINT_KINDS = {"part": tuple(kind.value for kind in KINDS), "rail": FOR_RAILS}
+"""Kinds of joints by the tables that may ask for them."""
 DRAWING_ENDINGS = tuple(f.ending for f in FORMATS)
 """How names of drawings end that can be read."""
 CHECK_PAGE = "check.html"

@@ -26,7 +26,7 @@ export function begin(desk) {
 // A job from drawings or numbers, one that is there, or the demo.
 function another(desk) {
   const t = W.begin, { files, job } = desk.now;
-  const input = el("input", { type: "file", multiple: true, class: "unseen", tabindex: -1, accept: ".dxf,.svg,.csv,.toml", "aria-label": t.choose, onchange: (e) => take(desk, e.target.files) });
+  const input = el("input", { type: "file", multiple: true, class: "unseen", tabindex: -1, accept: files.taken.join(","), "aria-label": t.choose, onchange: (e) => take(desk, e.target.files) });
   const drop = el("div", { class: "drop" }, el("p", {}, t.drop), button(t.choose, () => input.click(), { "data-key": "choose files" }), input);
   drop.addEventListener("dragover", (e) => { e.preventDefault(); drop.classList.add("over"); });
   drop.addEventListener("dragleave", () => drop.classList.remove("over"));

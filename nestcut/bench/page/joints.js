@@ -6,7 +6,6 @@ import { drawnOf } from "/page/outlines.js";
 import { asWritten } from "/page/shed.js";
 import { W } from "/page/words.js";
 
-const KINDS = { part: ["scarf", "butt strap", "keyed", "half lap"], rail: ["scarf", "half lap"] };
 const most = (list) => Math.max(0, ...list);
 
 export function joints(desk) {
@@ -86,7 +85,7 @@ function controls(desk, p) {
     return p.raw.joint !== undefined && desk.edit("remove", { path: [p.table, p.k, "joint"] }, words);
   };
   const isAsked = p.raw.joint !== undefined && raw.kind === "", value = has ? kind : "whole";
-  const kinds = [...(isAsked ? [["", W.choose]] : []), ["whole", t.never], ...KINDS[p.table].map((k) => [k, t.kinds[k]])];
+  const kinds = [...(isAsked ? [["", W.choose]] : []), ["whole", t.never], ...(formsOf(desk)?.joint?.kinds[p.table] ?? []).map((k) => [k, t.kinds[k] ?? k])];
   const text = (key, what, id, put, shown, hint) => field(what, entry(shown, (v) => setJoint(desk, p, key, v === "" ? null : put(v), what), { "data-key": `joint ${p.table} ${p.k}${id}`, placeholder: hint ?? "" }));
   const lengthsOf = (v) => v.split(",").map((s) => measured(view, s)).filter(Boolean);
   const keys = (formsOf(desk)?.joint?.keys ?? []).filter((key) => !PLAIN.has(key.name));

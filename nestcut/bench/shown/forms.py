@@ -14,7 +14,9 @@ KINDS = "shape:"
 @lru_cache(maxsize=1)
 def forms_view() -> Plain:
     """Return every table's keys as the page asks for them, by the table's name."""
-    return {name: _table(schema) for name, schema in door.JOB_SCHEMA.items()}
+    made = {name: _table(schema) for name, schema in door.JOB_SCHEMA.items()}
+    made["joint"]["kinds"] = {what: list(kinds) for what, kinds in door.JOINT_KINDS.items()}
+    return made
 
 
 def _table(schema: Any) -> Plain:

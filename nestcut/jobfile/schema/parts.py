@@ -137,7 +137,7 @@ TABLES = (
             may("forward_note", What.TEXT, "Printed with the piece that has its forward end.", ""),
             may("after_note", What.TEXT, "Printed with the piece that has its after end.", ""),
             sub("shape", What.TABLE, "Its outline by numbers (see [part.shape]).", "shape"),
-            may("drawing", What.TEXT, "DXF file that shows it.", "", '"boat.dxf"'),
+            may("drawing", What.TEXT, "Drawing that shows it.", "", '"boat.dxf"'),
             may("layer", What.TEXT, "Layer that its outline is on, in the drawing."),
             may("label", What.TEXT, "A text inside its outline, in the drawing."),
             may("block", What.TEXT, "Block that it is, in the drawing."),

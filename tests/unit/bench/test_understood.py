@@ -11,6 +11,9 @@ from starlette.testclient import TestClient
 
 from nestcut.bench.demo import demo_job
 from nestcut.bench.files import with_table
+from nestcut.drawings.entities.formats import FORMATS
+from nestcut.joints.kinds import KINDS
+from nestcut.model.joint import JointKind
 from tests.unit.bench.asking import change, post, told
 
 
@@ -105,3 +108,11 @@ def test_forms_and_pictures_of_what_was_understood(page: TestClient) -> None:
     picture = page.get(f"/shown/{shown[0]['name']}")
     assert picture.headers["content-type"].startswith("image/svg+xml")
     assert page.get("/shown/none").status_code == 404
+
+
+def test_the_page_asks_the_registers_for_kinds_of_joints_and_endings(page: TestClient) -> None:
+    kinds = page.get("/forms").json()["joint"]["kinds"]
+    assert kinds["part"] == [k.value for k in JointKind]
+    assert set(kinds["rail"]) == {k.value for k in JointKind if not KINDS[k].no_rail}
+    taken = set(told(page)["files"]["taken"])
+    assert taken == {f.ending for f in FORMATS} | {".csv", ".toml"}
