@@ -10,16 +10,15 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.again.buying import Buying
 from nestcut.again.shed_of_plan import boards_left, own_name, sheets_left
+from nestcut.byhand.left import rectangles_of
 from nestcut.byhand.slide import outline_of
-from nestcut.geometry.usable import usable_area
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Offcut, Plan, SheetLayout, StopReason, Unplaced
+from nestcut.model.plan import Plan, SheetLayout, StopReason, Unplaced
 from nestcut.model.stock import BoardLength, KeepOut, SheetStock
 from nestcut.planning.board_sheets import boards_as_sheets, name_board
 from nestcut.search.settings import Deadline, Settings, Watcher
-from nestcut.sheets.offcuts import rectangles_left
 from nestcut.sheets.solve import lay_out_sheets
 from nestcut.tolerances import VERIFY_MM
 
@@ -84,7 +83,7 @@ def lay_again(
         changed = more is not None or len(stay) < len(layout.placements)
         placements = (*stay, *(more.placements if more else ()))
         now = replace(layout, placements=placements)
-        sheets.append(replace(now, offcuts=_rectangles(now, job, pieces)) if changed else layout)
+        sheets.append(replace(now, offcuts=rectangles_of(now, job, pieces)) if changed else layout)
     return Laid(
         sheets=(*sheets, *bought),
         unplaced=tuple(unplaced),
@@ -146,7 +145,7 @@ def measured(plan: Plan, old: Plan, job: Job) -> Plan:
     """Return a plan whose sheets say what they leave, where pieces have left them."""
     pieces = {p.id: p for p in plan.pieces}
     sheets = [
-        replace(now, offcuts=_rectangles(now, job, pieces)) if _is_emptier(now, was) else now
+        replace(now, offcuts=rectangles_of(now, job, pieces)) if _is_emptier(now, was) else now
         for now, was in zip(plan.sheets, old.sheets, strict=True)
     ]
     return replace(plan, sheets=tuple(sheets))
@@ -154,14 +153,3 @@ def measured(plan: Plan, old: Plan, job: Job) -> Plan:
 
 def _is_emptier(now: SheetLayout, was: SheetLayout) -> bool:
     return (len(now.placements), now.spent) != (len(was.placements), was.spent)
-
-
-def _rectangles(layout: SheetLayout, job: Job, pieces: dict[str, SheetPiece]) -> tuple[Offcut, ...]:
-    """Measure what a changed sheet leaves in rectangles worth keeping."""
-    stock = job.stock_named(layout.stock)
-    usable = layout.usable(stock)
-    gone = [Polygon(outline_of(pieces[p.piece], p).exterior) for p in layout.placements]
-    gone += [Polygon(k.points) for k in layout.spent]
-    spent = set(layout.spent)
-    barred = [Polygon(k.points) for k in usable.barred if k not in spent]
-    return rectangles_left(usable_area(usable), gone, barred, job.cutting.on(stock).kerf_mm)

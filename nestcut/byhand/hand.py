@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from nestcut.byhand.left import measured
 from nestcut.byhand.move import Moved, put_all_down, put_down
 from nestcut.byhand.settle import nearest_free
 from nestcut.byhand.slide import Bench, outline_of, slide_to
@@ -102,6 +103,19 @@ class Hand:
             bench = self._lay_out(plan, cleared, name)
             put.append((nearest_free(bench, pieces[name], wanted) or wanted, number))
         return put_all_down(self._job, plan, put, self._prover)
+
+    def let_go(self, moved: Moved) -> Moved:
+        """Return a changed plan that stands as it may be kept: what its sheets leave is measured.
+
+        A push forgets what its sheets had to keep, since measuring takes longer than a pointer
+        waits.  What is measured is proven like the rest.
+        """
+        if not moved.stands:
+            return moved
+        plan = measured(self._job, moved.plan)
+        told = self._prover.prove(self._job, plan)
+        left = Moved(plan=plan, objections=told.findings, checks=told.checks)
+        return left if left.stands else moved  # a sheet of which nothing is kept is sound as well
 
     def _starts(
         self, sheet: SheetLayout, wanted: Placement, from_mm: Point | None

@@ -9,6 +9,7 @@ from dataclasses import replace
 import shapely
 from shapely.geometry import Polygon
 
+from nestcut.byhand.left import measured
 from nestcut.byhand.move import boards_bounds
 from nestcut.byhand.slide import outline_of
 from nestcut.errors import PlanRejectedError
@@ -95,7 +96,7 @@ def plan_rest(
         notes=(),
         stopped_by=max((outcome.stopped_by, StopReason.WORK_DONE), key=_URGENCY.index),
     )
-    changed = with_purchases(job, changed)
+    changed = measured(job, with_purchases(job, changed))
     told = verify_plan(job, changed)
     if not told.is_proven:
         raise PlanRejectedError(told.findings)

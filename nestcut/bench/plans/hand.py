@@ -84,6 +84,11 @@ class Hands:
                 raise NotHere(str(error)) from None
         return _judged(job, moved), moved
 
+    def let_go(self, job: door.Job, moved: door.Moved) -> door.Moved:
+        """Return a changed plan as it may be kept, with what its sheets leave."""
+        with self._lock:
+            return self._at(job).let_go(moved)
+
     def _at(self, job: door.Job) -> door.Hand:
         if self._hand is None or self._of is not job:
             self._of, self._hand = job, door.Hand(job)

@@ -157,7 +157,7 @@ class Plans:
         """Keep a plan that was changed by hand, if the verifier lets it stand."""
         if moved is None or not moved.stands:
             return
-        work = self._work
+        moved, work = self._hands.let_go(job, moved), self._work
         with work.lock:
             keeper = work.at_hand
             if keeper.current.plan != before:

@@ -7,7 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
 
 import nestcut
 from nestcut.byhand import Bench, Hand, put_down, slide_to
@@ -16,7 +16,7 @@ from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.model.pose import Lie, Placement
 from nestcut.model.stock import KeepOut
 from nestcut.tolerances import FLATNESS_MM
-from nestcut.verify import Prover
+from nestcut.verify import Prover, verify_plan
 from tests.builders_demos import PARTS
 from tests.unit.byhand.jobs import TWO_SHEETS
 
@@ -174,6 +174,31 @@ def _words_of_a_prover(count: int, seed: int, boat: str = "") -> tuple[int, int]
             moved.plan if luck.uniform() < 0.5 else done.plan
         )  # bad ones are gone on from as well
     return stands, count
+
+
+def test_a_piece_moved_by_hand_leaves_its_sheets_what_is_kept_of_them() -> None:
+    done, luck = planned(), np.random.default_rng(5)
+    hand, pieces = Hand(done.job), {p.id: p for p in done.plan.pieces}
+    assert any(s.offcuts for s in done.plan.sheets)
+    plan, n_kept = done.plan, 0
+    for _ in range(12):
+        places = [(s, p) for s in plan.sheets for p in s.placements]
+        sheet, at = places[luck.integers(len(places))]
+        shift = (at.shift_mm[0] + luck.uniform(-60, 60), at.shift_mm[1] + luck.uniform(-60, 60))
+        tried = hand.try_out(plan, replace(at, shift_mm=shift), sheet.number)
+        if not tried.moved.stands:
+            continue
+        kept = hand.let_go(tried.moved)
+        assert kept.stands, kept.objections
+        assert not verify_plan(done.job, kept.plan).findings
+        plan = kept.plan
+        now = next(s for s in plan.sheets if s.number == sheet.number)
+        taken = [Polygon(outline_of(pieces[p.piece], p).exterior) for p in now.placements]
+        for keep in now.offcuts:
+            area = box(*keep.from_mm, *keep.to_mm)
+            assert all(area.distance(t) > done.job.cutting.kerf_mm - 0.01 for t in taken)
+        n_kept += bool(now.offcuts)
+    assert n_kept > 3
 
 
 def test_a_prover_that_remembers_says_what_a_new_one_says() -> None:

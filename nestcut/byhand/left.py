@@ -1,0 +1,72 @@
+"""What is left of sheets after a hand was at work: rectangles to keep, measured anew."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from shapely.geometry import Polygon
+
+from nestcut.byhand.slide import outline_of
+from nestcut.geometry.usable import usable_area
+from nestcut.model.held import with_held
+from nestcut.model.job import Job
+from nestcut.model.piece import SheetPiece
+from nestcut.model.plan import Offcut, Plan, SheetLayout
+from nestcut.sheets.offcuts import rectangles_left
+
+
+def measured(job: Job, plan: Plan) -> Plan:
+    """Measure what is left of each sheet that has no rectangle to keep.
+
+    Moving a piece forgets what its sheets had to keep (:func:`nestcut.byhand.move.put_down`), as
+    measuring takes longer than a pointer waits; whoever keeps the plan asks for it once.
+
+    Parameters
+    ----------
+    job
+        What the plan is of.
+    plan
+        One that stands. Boards that curved pieces are sawn from stay as they are.
+
+    Returns
+    -------
+    Plan
+        The same, with offcuts in the frame of each sheet. [mm]
+    """
+    held, pieces = with_held(job, plan.held), {p.id: p for p in plan.pieces}
+    flat = {s.name for s in held.sheet_stocks}
+    sheets = tuple(
+        replace(s, offcuts=rectangles_of(s, held, pieces))
+        if not s.offcuts and s.stock in flat
+        else s
+        for s in plan.sheets
+    )
+    return replace(plan, sheets=sheets)
+
+
+def rectangles_of(
+    layout: SheetLayout, job: Job, pieces: dict[str, SheetPiece]
+) -> tuple[Offcut, ...]:
+    """Measure what a changed sheet, or a board taken as one, leaves in rectangles worth keeping.
+
+    Parameters
+    ----------
+    layout
+        The sheet as it is cut.
+    job
+        It knows the sheet's stock by name.
+    pieces
+        All that lie on it, by id.
+
+    Returns
+    -------
+    tuple of Offcut
+        The largest first, in the sheet's frame. [mm]
+    """
+    stock = job.stock_named(layout.stock)
+    usable = layout.usable(stock)
+    gone = [Polygon(outline_of(pieces[p.piece], p).exterior) for p in layout.placements]
+    gone += [Polygon(k.points) for k in layout.spent]
+    spent = set(layout.spent)
+    barred = [Polygon(k.points) for k in usable.barred if k not in spent]
+    return rectangles_left(usable_area(usable), gone, barred, job.cutting.on(stock).kerf_mm)
