@@ -81,7 +81,17 @@ class Finding:
 
 
 def finding(code: str, severity: Severity, where: str, **values: Value) -> Finding:
-    """Return a finding with its values by name; its sentence stands in :mod:`nestcut.words`."""
+    """Return a finding with its values by name; its sentence stands in :mod:`nestcut.words`.
+
+    Parameters
+    ----------
+    code
+        Such as ``"SHT-001"``.
+    where
+        File and place that it is about, as the reader knows them.
+    values
+        What the code's sentence names.
+    """
     return Finding(code=code, severity=severity, where=where, values=tuple(values.items()))
 
 

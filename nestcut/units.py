@@ -343,14 +343,30 @@ class LengthStyle(StrEnum):
 
 
 def format_length(length_mm: float, style: LengthStyle, fraction: int = 16) -> str:
-    """Print a length with its unit in the builder's way: ``1220 mm`` or ``4'-0"``."""
+    """Print a length with its unit in the builder's way: ``1220 mm`` or ``4'-0"``.
+
+    Parameters
+    ----------
+    length_mm
+        The length. [mm]
+    fraction
+        Smallest part of an inch shown, as its denominator.
+    """
     if style is LengthStyle.MM:
         return f"{format_mm(length_mm)} mm"
     return format_feet_inches(length_mm, fraction)
 
 
 def format_size(length_mm: float, style: LengthStyle, fraction: int = 16) -> str:
-    """As :func:`format_length` for narrow table columns: millimetres go without their unit."""
+    """As :func:`format_length` for narrow table columns: millimetres go without their unit.
+
+    Parameters
+    ----------
+    length_mm
+        The length. [mm]
+    fraction
+        Smallest part of an inch shown, as its denominator.
+    """
     if style is LengthStyle.MM:
         return format_mm(length_mm)
     return format_feet_inches(length_mm, fraction)

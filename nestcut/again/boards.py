@@ -44,6 +44,13 @@ def cut_again(
 
     What a begun board has left is offered as it is: first every piece is tried in it where saws
     can part it; where that isn't enough, rests come apart in several ways, and the cheapest counts.
+
+    Parameters
+    ----------
+    moving
+        Ids of the pieces that may move; those of pieces on sheets are passed over.
+    buying
+        Which yards are closed, and how many packs are paid for.
     """
     pieces = {p.id: p for p in plan.rail_pieces}
     free = [pieces[i] for i in sorted(moving & pieces.keys())]

@@ -241,7 +241,13 @@ class Search:
         return with_purchases(job, placed)
 
     def cheaper(self, old: Plan, best: Plan, group: _Group, lost: frozenset[str]) -> Plan:
-        """Let uncut pieces of a group move where it has to buy: one sheet's first, then all."""
+        """Let uncut pieces of a group move where it has to buy: one sheet's first, then all.
+
+        Parameters
+        ----------
+        lost
+            Ids of the pieces that have to move.
+        """
         if not lost:
             return best
         missing = {u.piece for u in best.unplaced}
@@ -264,6 +270,15 @@ class Search:
         """Let fewer sheets and boards change than in a plan that moved all, for the same price.
 
         One after the other of those that changed is held as it was, those with most pieces first.
+
+        Parameters
+        ----------
+        base
+            The plan without what was bought for the group.
+        uncut
+            Ids of the pieces that may move.
+        lost
+            Ids of the pieces that have to.
         """
         best = settled(self.job, base, best)
         held: list[frozenset[str]] = []

@@ -271,7 +271,7 @@ def _rails_at(
         before.setdefault(_whole(piece), ())
     for joint in plan.joints:
         hand = None if joint.hand is None else Hand(joint.hand)
-        key = rail_id(joint.part, hand, joint.copy)
+        key = _rail_id(joint.part, hand, joint.copy)
         if key in before:
             before[key] = tuple(sorted((*before[key], joint.at_mm)))
     lengths = {_whole(p): p.to_mm for p in sorted(plan.rail_pieces, key=lambda p: p.to_mm)}
@@ -301,7 +301,7 @@ def _rails_at(
                 sorted(
                     j.at_mm
                     for j in outcome.joints
-                    if rail_id(j.part, None if j.hand is None else Hand(j.hand), j.copy) == rail.id
+                    if _rail_id(j.part, None if j.hand is None else Hand(j.hand), j.copy) == rail.id
                 )
             )
     for rail in rails:
@@ -320,9 +320,9 @@ def _still_divides(rail: Rail, at: At, length_mm: float) -> bool:
 
 
 def _whole(piece: RailPiece) -> str:
-    return rail_id(piece.part, piece.hand, piece.copy)
+    return _rail_id(piece.part, piece.hand, piece.copy)
 
 
-def rail_id(part: str, hand: Hand | None, copy: int) -> str:
+def _rail_id(part: str, hand: Hand | None, copy: int) -> str:
     """Name of a whole rail, as :class:`Rail` has it."""
     return piece_id(part, hand, copy, 1, 1)

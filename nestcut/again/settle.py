@@ -43,7 +43,13 @@ def settled(job: Job, old: Plan, new: Plan) -> Plan:
 
 
 def changed(old: Plan, new: Plan, free: frozenset[str]) -> list[frozenset[str]]:
-    """Return which free pieces each sheet or board had that isn't as it was."""
+    """Return which free pieces each sheet or board had that isn't as it was.
+
+    Parameters
+    ----------
+    free
+        Ids of the pieces of interest.
+    """
     pairs: list[tuple[SheetLayout | BoardLayout, SheetLayout | BoardLayout]] = [
         *zip(old.sheets, new.sheets, strict=False),
         *zip(old.boards, new.boards, strict=False),

@@ -45,7 +45,13 @@ def however_cut(
     cutting: CuttingRules,
     deadline: Deadline,
 ) -> tuple[Bound, ...]:
-    """Lower the bounds of a group to what holds for boards that aren't ripped first."""
+    """Lower the bounds of a group to what holds for boards that aren't ripped first.
+
+    Parameters
+    ----------
+    given
+        By rail, where its joints lie along it. [mm] Rails that aren't named have free joints.
+    """
     kerfs = {cutting.on(s.stock).kerf_mm for s in group.supplies}
     if not bounds or (len(kerfs) == 1 and group.gives_one_width):
         return bounds

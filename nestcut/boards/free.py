@@ -47,7 +47,15 @@ def cut_free(
     deadline: Deadline,
     watcher: Watcher,
 ) -> BoardsOutcome:
-    """Choose boards and joints together; ``given`` holds the rails whose joints are known."""
+    """Choose boards and joints together; ``given`` holds the rails whose joints are known.
+
+    Parameters
+    ----------
+    given
+        By rail, where its joints lie along it. [mm]
+    kerf_mm
+        Taken by every cut. [mm]
+    """
     free = tuple(r for r in group.rails if r not in given)
     task = _make_task(group, free, given, kerf_mm)
     possible = find_possible(task.problem, given, settings, deadline)

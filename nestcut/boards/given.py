@@ -51,7 +51,15 @@ def cut_given(
     deadline: Deadline,
     watcher: Watcher,
 ) -> BoardsOutcome:
-    """Choose boards for rails with known joints."""
+    """Choose boards for rails with known joints.
+
+    Parameters
+    ----------
+    positions
+        By rail, where its joints lie along it; every rail of the group is named. [mm]
+    kerf_mm
+        Taken by every cut. [mm]
+    """
     pieces, joints, findings = divide_rails(group.rails, positions)
     kinds = kinds_of(pieces)
     supplies, measure = priced(group.supplies)

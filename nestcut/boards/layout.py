@@ -29,7 +29,15 @@ class LaidOut:
 def lay_out_boards(
     problem: CuttingProblem, used: Used, pieces: dict[int, list[RailPiece]]
 ) -> LaidOut:
-    """Put pieces (of each kind, in order) on boards."""
+    """Put pieces (of each kind, in order) on boards.
+
+    Parameters
+    ----------
+    used
+        How often each pattern and each rip is used.
+    pieces
+        By kind, its pieces in the order in which they are to be taken.
+    """
     waiting = {kind: list(own) for kind, own in pieces.items()}
     filled: dict[tuple[int, int], dict[int, list[list[RailPiece]]]] = defaultdict(dict)
     for column, times in used.patterns:

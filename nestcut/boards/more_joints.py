@@ -154,7 +154,7 @@ def joints_not_tried(
         more = [n for n in needs if n.more_mm is not None]
         cost = costs.get(group.name)
         least = (
-            least_cost_with_more(group, needs, kerf, deadline)
+            _least_cost_with_more(group, needs, kerf, deadline)
             if cost is not None and more
             else math.inf
         )
@@ -195,7 +195,7 @@ def _needs(group: Group, kerf_mm: float, silent: set[str]) -> list[_More]:
     return needs
 
 
-def least_cost_with_more(
+def _least_cost_with_more(
     group: Group, needs: list[_More], kerf_mm: float, deadline: Deadline
 ) -> float:
     """Return a lower bound on the cost of any plan in which one rail has more joints than tried."""

@@ -18,7 +18,15 @@ from nestcut.model.plan import Unplaced
 def with_remarks(
     rail: Rail, joints: tuple[Joint, ...], positions: dict[Rail, tuple[float, ...]]
 ) -> tuple[tuple[Joint, ...], tuple[Finding, ...]]:
-    """Return the joints with their distances and the rules that each breaks, and the findings."""
+    """Return the joints with their distances and the rules that each breaks, and the findings.
+
+    Parameters
+    ----------
+    joints
+        The rail's joints, as divided.
+    positions
+        By rail of the group, where its joints lie along it [mm]; this one's too.
+    """
     if rail.part.joint is None or not joints:
         return joints, ()
     part = joined_part(rail.part, rail.overlap_mm)

@@ -55,6 +55,8 @@ class Hand:
 
         Parameters
         ----------
+        number
+            Number of the sheet.
         from_mm
             The shift from which it is pushed on, as it was told last; None: where the plan has it.
 
@@ -79,6 +81,11 @@ class Hand:
 
         Each goes to the free place nearest to where the other's middle was; where there is none,
         just there, and the verifier says what is in the way.
+
+        Parameters
+        ----------
+        one, other
+            Ids of the pieces.
 
         Raises
         ------

@@ -55,7 +55,20 @@ def put_all_down(
     placements: Sequence[tuple[Placement, int]],
     prover: Prover | None = None,
 ) -> Moved:
-    """Put pieces down at one time, each on the sheet of its number; as :func:`put_down`."""
+    """Put pieces down at one time, each on the sheet of its number; as :func:`put_down`.
+
+    Parameters
+    ----------
+    placements
+        Placements, each with the number of its sheet.
+    prover
+        One that has proven a plan of this job before, to look at what has changed only.
+
+    Raises
+    ------
+    ValueError
+        If there is no sheet of such a number.
+    """
     sheets = plan.sheets
     for placement, number in placements:
         if number not in {s.number for s in plan.sheets}:

@@ -60,7 +60,15 @@ class Bench:
         pieces: dict[str, SheetPiece],
         without: str,
     ) -> Bench:
-        """Lay a sheet out without one of its pieces."""
+        """Lay a sheet out without one of its pieces.
+
+        Parameters
+        ----------
+        pieces
+            The plan's pieces by their ids.
+        without
+            Id of the piece left out.
+        """
         stock = job.stock_named(layout.stock)
         usable: BaseGeometry = free_area(layout.usable(stock))
         # Wider by less than what counts as free: who stands at the border isn't over it.

@@ -51,6 +51,15 @@ def grown_edges(area: BaseGeometry, by_mm: float, slack_mm: float) -> NDArray[np
     """Return the edges of an area grown by a distance, or more by less than the slack. [mm]
 
     Round corners become chords; none of them comes nearer than the distance.
+
+    Parameters
+    ----------
+    area
+        One polygon or several. [mm]
+    by_mm
+        Distance to grow by; 0: not at all. [mm]
+    slack_mm
+        How much farther the corners of chords may stand out; more than 0. [mm]
     """
     if by_mm <= 0.0:
         return edges_of(area)
@@ -74,7 +83,7 @@ def reach(
     moved, standing
         Edges of what is moved and of what stands, shape (n, 4). [mm]
     step
-        The move. [mm]
+        The move, shape (2,). [mm]
     slack_mm
         What lies less than this behind an edge has run into it already.
     """

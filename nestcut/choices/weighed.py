@@ -93,7 +93,13 @@ def _by_joints(plan: Plan) -> tuple[int, int, int]:
 
 
 def row_of(found: Found, speech: Speech, folder: str = "") -> ChoiceRow:
-    """Return a row of the table: what the way comes to, or why there is no plan."""
+    """Return a row of the table: what the way comes to, or why there is no plan.
+
+    Parameters
+    ----------
+    folder
+        Where its papers lie, as the table is to name it.
+    """
     name = tell_fact(found.way.name, speech)
     if found.plan is None:
         return ChoiceRow(name=name, fault=_why(found.fault, speech))

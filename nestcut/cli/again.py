@@ -48,7 +48,28 @@ def run_again(
     as_json: bool,
     session: Session,
 ) -> int:
-    """Plan again what isn't cut, and say what has changed against the papers on the wall."""
+    """Plan again what isn't cut, and say what has changed against the papers on the wall.
+
+    Parameters
+    ----------
+    path
+        The plan file, or a folder of results.
+    ticks
+        File of ticks saved from the shop page; None: none.
+    cut, spoilt
+        Names of pieces, sheets or boards, as the builder types them.
+    changed
+        The job file as it is now; None: the job hasn't changed.
+    out
+        Folder for the papers; None: the next free one beside those of the plan.
+    as_json
+        Whether a machine reads what is printed.
+
+    Raises
+    ------
+    InputError
+        If nothing is spoilt, changed or missing, or the files are at fault.
+    """
     before = take_up(path, changed)
     plan, job = before.plan, before.job
     view = before.view()

@@ -13,7 +13,20 @@ from nestcut.door.findings import InputError, Severity, finding
 
 
 def run_bench(place: Path, port: int, browser: Browser) -> int:
-    """Serve the page until Ctrl-C."""
+    """Serve the page until Ctrl-C.
+
+    Parameters
+    ----------
+    place
+        A job file, or the folder of one.
+    port
+        Of the local server; 0: any that is free.
+
+    Raises
+    ------
+    InputError
+        If there is no such place, the extra isn't installed or the port is taken.
+    """
     if not place.exists():
         raise InputError([finding("BEN-001", Severity.ERROR, str(place))])
     try:

@@ -35,7 +35,17 @@ from nestcut.door.papers import spelling_findings
 
 
 def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
-    """Print what is understood of a job; exit 3 if anything stands in the way of a plan."""
+    """Print what is understood of a job; exit 3 if anything stands in the way of a plan.
+
+    Parameters
+    ----------
+    path
+        The job file.
+    as_json
+        Whether a machine reads what is printed.
+    draw
+        Where to write the page of pictures; None: nowhere.
+    """
     understanding = check_job(path)
     findings = understanding.findings
     if understanding.is_usable:

@@ -80,6 +80,19 @@ def run_choices(
 ) -> int:
     """Plan a job in every way that is asked for; each plan is whole and proven.
 
+    Parameters
+    ----------
+    path
+        The job file.
+    kerfs
+        Other kerfs to try, as the builder types them.
+    out
+        Folder for a plan of each way; None: only the table is printed.
+    paper
+        Size of the pages; None: the usual one for the job's units.
+    as_json
+        Whether a machine reads what is printed.
+
     Raises
     ------
     KeyboardInterrupt
@@ -187,7 +200,13 @@ def _record(row: ChoiceRow) -> dict[str, object]:
 
 
 def table_lines(rows: Sequence[ChoiceRow], words: Sequence[str], speech: Speech) -> list[str]:
-    """Write the rows as a table, with a bar for each cost."""
+    """Write the rows as a table, with a bar for each cost.
+
+    Parameters
+    ----------
+    words
+        Lines to print below.
+    """
     width = max(len(r.name) for r in rows)
     most = max((r.paid_minor for r in rows if r.is_whole), default=0)
     lines = [f"    {'':{width}}  {'to buy':>12}  sheets  boards  joints  {'largest offcut':>20}"]

@@ -30,7 +30,21 @@ def run_report(
     units: str | None,
     marking: str | None,
 ) -> int:
-    """Write the papers of a plan again, after proving it again."""
+    """Write the papers of a plan again, after proving it again.
+
+    Parameters
+    ----------
+    path
+        The plan file, or a folder of results.
+    out
+        Folder for the papers; None: that of the plan.
+    paper
+        Size of the pages; None: the usual one for the units.
+    units
+        Units of the papers; None: the job's.
+    marking
+        How outlines are marked out; None: as the job says.
+    """
     folder = papers_folder(path) if out is None else out
     settled = settle_papers_folder(folder)
     read = read_proven(path)

@@ -13,7 +13,17 @@ from nestcut.door.job import check_job, part_files, reading_limits
 
 
 def run_shape(job: Path, *, out: Path | None, names: tuple[str, ...]) -> int:
-    """Write a DXF for each part, and fairness reports of panels; exit 3 on faulty input."""
+    """Write a DXF for each part, and fairness reports of panels; exit 3 on faulty input.
+
+    Parameters
+    ----------
+    job
+        The job file.
+    out
+        Folder for the drawings; None: one named after the job's, in ``outputs``.
+    names
+        Parts to draw; none: all.
+    """
     understanding = check_job(job)
     findings = (*understanding.findings, *reading_limits(understanding))
     show_findings(findings, speech_of(understanding.job))

@@ -97,7 +97,17 @@ def run_shed_labels(
     sheet: LabelSheet,
     style: LengthStyle,
 ) -> int:
-    """Write labels of a book's entries."""
+    """Write labels of a book's entries.
+
+    Parameters
+    ----------
+    path
+        The stock book.
+    numbers
+        Entries to label; none: all.
+    out
+        The PDF to write; None: one beside the book.
+    """
     book = open_book(path)
     entries = entries_of(book, numbers)
     data = stock_labels(f"{path.stem}: labels", entries, sheet, style)

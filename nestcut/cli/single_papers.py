@@ -13,7 +13,21 @@ from nestcut.door.single import LabelSheet, add_paper, labels_of, pattern_of
 
 
 def run_pattern(path: Path, piece: str, *, out: Path | None, paper: str | None, tiles: str) -> int:
-    """Write the full-size pattern of a piece, or of a part by its name."""
+    """Write the full-size pattern of a piece, or of a part by its name.
+
+    Parameters
+    ----------
+    path
+        The plan file, or a folder of results.
+    piece
+        Name of a piece or part.
+    out
+        The PDF to write; None: one in the plan's folder.
+    paper
+        Size of the pages; None: the usual one for the job's units.
+    tiles
+        ``all``, ``touched`` by the piece, or only those with ``lines``.
+    """
     name, data = pattern_of(read_proven(path), piece, paper=paper, tiles=tiles)
     click.echo(f"Pattern: {_write(path, out, name, data)}")
     return 0
@@ -22,7 +36,21 @@ def run_pattern(path: Path, piece: str, *, out: Path | None, paper: str | None, 
 def run_labels(
     path: Path, *, out: Path | None, paper: str | None, grid: str | None, used: int
 ) -> int:
-    """Write labels for every piece; ``used`` are gone from the first sheet of labels."""
+    """Write labels for every piece; ``used`` are gone from the first sheet of labels.
+
+    Parameters
+    ----------
+    path
+        The plan file, or a folder of results.
+    out
+        The PDF to write; None: ``labels.pdf`` in the plan's folder.
+    paper
+        Size of the pages; None: the usual one for the job's units.
+    grid
+        Sizes of a sheet of labels, as the builder types them; None: the usual one.
+    used
+        How many labels are gone from the first sheet.
+    """
     data = labels_of(read_proven(path), LabelSheet(paper=paper, grid=grid, used=used))
     click.echo(f"Labels: {_write(path, out, 'labels.pdf', data)}")
     return 0

@@ -45,7 +45,21 @@ def run_stages(
     as_json: bool,
     session: Session,
 ) -> int:
-    """Plan in stages, write the papers, and say what each stage buys and what the order costs."""
+    """Plan in stages, write the papers, and say what each stage buys and what the order costs.
+
+    Parameters
+    ----------
+    path
+        The plan file, or a folder of results.
+    order
+        File that names the stages and their parts.
+    carry
+        How many sheets can be carried in a trip.
+    out
+        Folder for the papers; None: the next free one beside those of the plan.
+    as_json
+        Whether a machine reads what is printed.
+    """
     read = read_proven(path)
     job = read.job
     stages = whole_order(job, read.plan, read_stages(order))
@@ -93,7 +107,13 @@ class InStages:
 
 
 def stage_lines(staged: StagedPlan, carry: int, speech: Speech) -> list[str]:
-    """Say what is bought and cut at each stage, in trips of as many sheets as can be carried."""
+    """Say what is bought and cut at each stage, in trips of as many sheets as can be carried.
+
+    Parameters
+    ----------
+    carry
+        How many sheets can be carried in a trip.
+    """
     lines, trips = [], 0
     kinds = {s.name for s in staged.verified.job.sheet_stocks if s.is_to_buy}
     bought = {s.number for s in staged.verified.plan.sheets if s.stock in kinds}

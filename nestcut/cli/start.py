@@ -21,7 +21,24 @@ from nestcut.door.lengths import LengthStyle
 
 
 def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -> int:
-    """Write a first job file; an existing one is never overwritten."""
+    """Write a first job file; an existing one is never overwritten.
+
+    Parameters
+    ----------
+    paths
+        Drawings; none: a job file without any.
+    out
+        The job file to write; None: one beside the first drawing, named after it.
+    world
+        Units of the job, as typed; None: those that the drawings suggest, else mm.
+
+    Raises
+    ------
+    InputError
+        If a drawing is a folder or at fault, or the file is there already.
+    UsageError
+        If neither drawings nor a file to write are named.
+    """
     folders = [p for p in paths if p.is_dir()]
     if folders:
         raise InputError([finding("JOB-025", Severity.ERROR, str(p)) for p in folders])

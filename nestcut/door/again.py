@@ -103,6 +103,8 @@ def plan_in_stages(
     ----------
     stages
         As of :func:`whole_order`; :func:`told_by_stage` says what each comes to.
+    on_proven
+        Called with every plan that is better than those before, proven.
 
     Raises
     ------

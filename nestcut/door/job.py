@@ -169,6 +169,18 @@ def with_most_joints(job: Job, part: str, most: int) -> Job:
 
     A plan of it tells what a joint fewer costs; it can be proven, not read back from its file.
     ValueError if no part with a joint rule goes by that name.
+
+    Parameters
+    ----------
+    part
+        Name of the part or rail.
+    most
+        How many joints at most; 0: none.
+
+    Raises
+    ------
+    ValueError
+        If no part with a joint rule goes by that name.
     """
 
     def ruled(rule: JointRule) -> JointRule | None:
@@ -256,6 +268,13 @@ def start_from_drawings(
     target: Path, drawings: tuple[tuple[str, Drawing], ...], style: LengthStyle
 ) -> Started:
     """Write a first job file of drawings that were read, and their picture page beside it.
+
+    Parameters
+    ----------
+    target
+        The job file to write.
+    drawings
+        Each drawing with its file's name, as the job file is to call it.
 
     Raises
     ------

@@ -97,6 +97,8 @@ def write_papers(
 
     Parameters
     ----------
+    folder
+        Where they go; it is made where it isn't there.
     paper
         ``"a4"`` or ``"letter"``; None: as the units go.
     units

@@ -135,6 +135,13 @@ def plan_without(
 
     What no plan can undercut isn't known then, as the search didn't look at that stock.  Raises as
     :func:`plan_job`.
+
+    Parameters
+    ----------
+    stock
+        Names of the sheets and boards that may not be used.
+    watcher
+        Told how it goes.
     """
     left_out = frozenset(stock)
     if not left_out:
@@ -163,6 +170,13 @@ def plan_rest(
     """Search new places for all pieces on sheets but the ``pinned`` ones, named by their ids.
 
     Raises as :func:`plan_job`.
+
+    Parameters
+    ----------
+    pinned
+        Ids of the pieces on sheets that stay where they lie.
+    watcher
+        Told how it goes.
     """
     from nestcut.byhand.rest import plan_rest as search_rest
 

@@ -69,7 +69,13 @@ def labels_of(verified: VerifiedPlan, sheet: LabelSheet) -> bytes:
 def stock_labels(
     title: str, entries: tuple[Entry, ...], sheet: LabelSheet, style: LengthStyle
 ) -> bytes:
-    """Return a PDF of labels for what lies in the shed; raises as :func:`labels_of`."""
+    """Return a PDF of labels for what lies in the shed; raises as :func:`labels_of`.
+
+    Parameters
+    ----------
+    title
+        Title of the PDF.
+    """
     size = choose_paper(sheet.paper, style)
     measures = default_grid(size) if sheet.grid is None else parse_grid(sheet.grid, size)
     figures = Figures(style, 16, "")
@@ -86,6 +92,8 @@ def pattern_of(
     ----------
     piece
         A piece by its short name or by the one that lists have, or a part by its name.
+    paper
+        ``"a4"`` or ``"letter"``; None: as the job's units go.
     tiles
         ``"all"``, ``"touched"`` by the piece, or only those with ``"lines"``.
 
@@ -105,6 +113,15 @@ def pattern_of(
 
 def add_paper(plan: Path, target: Path, data: bytes) -> tuple[Finding, ...]:
     """Write a paper: among those of its plan, to go with them; elsewhere only where nothing is.
+
+    Parameters
+    ----------
+    plan
+        Path of the plan file.
+    target
+        Path of the paper.
+    data
+        What to write.
 
     Raises
     ------

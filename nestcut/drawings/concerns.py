@@ -41,6 +41,13 @@ def findings_for(
 
     Doubtful holes are asked about at their part; outlines in doubt that the job takes are settled.
     What only concerns the rest of the drawing is counted in one line.
+
+    Parameters
+    ----------
+    refused
+        Faults that parts were told already.
+    no_parts
+        Numbers of outlines that the job says are none.
     """
     numbers = {o.number for o in taken} | set(no_parts)
     known = {(f.code, f.at_mm) for f in refused}
@@ -85,7 +92,17 @@ def _left_over(
 
 
 def asked_finding(file: str, asked: Sequence[DrawnOutline], numbered: int) -> Finding:
-    """Say which outlines are in doubt and not taken; ``numbered`` is how many have a number."""
+    """Say which outlines are in doubt and not taken; ``numbered`` is how many have a number.
+
+    Parameters
+    ----------
+    file
+        Of the drawing, as the job names it.
+    asked
+        Outlines in doubt, one or more.
+    numbered
+        How many outlines of the drawing have a number.
+    """
     kinds = dict.fromkeys(o.judgement.kind.value for o in asked if o.judgement.kind)
     numbers = tuple(_called(o) for o in asked[:_MOST_NUMBERS])
     made = finding(_ASKED, Severity.WARNING, file, n=len(asked), numbers=Names(numbers),

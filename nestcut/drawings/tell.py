@@ -49,7 +49,19 @@ class Teller:
         at_mm: Point | None = None,
         **values: Value,
     ) -> None:
-        """Add a finding; beyond some of a kind on a layer they are only counted."""
+        """Add a finding; beyond some of a kind on a layer they are only counted.
+
+        Parameters
+        ----------
+        code
+            Such as ``"DXF-029"``.
+        layer
+            Where in the drawing; empty: nowhere in particular.
+        at_mm
+            Where on it. [mm]
+        values
+            What the code's sentence names.
+        """
         where = self.file + (f", layer {layer}" if layer else "")
         on_layer: dict[str, Value] = {"layer": layer} if layer else {}
         made = finding(code, severity, where, **on_layer, **values)
@@ -101,7 +113,17 @@ class Teller:
                      tails=len(outer.tails))  # fmt: skip
 
     def cells(self, n: int, named: int, at: Point, layer: str) -> None:
-        """Say that cells with names share edges."""
+        """Say that cells with names share edges.
+
+        Parameters
+        ----------
+        n, named
+            How many cells, and how many of them have names.
+        at
+            Where one of them is. [mm]
+        layer
+            Where they are.
+        """
         self.say("DXF-044", Severity.WARNING, layer=layer, at_mm=at, n=n, named=named)
 
     def across_layers(self, made: Chain) -> None:
@@ -126,6 +148,15 @@ class Teller:
         """Say which outlines cross each other, and which lie over the edge of another.
 
         ``numbers`` are those in the picture, by the loop's id.
+
+        Parameters
+        ----------
+        crossing
+            Pairs that cross each other, and where. [mm]
+        over_edges
+            Pairs of which the first lies over the second's edge, and where. [mm]
+        numbers
+            Those in the picture, by the loop's id.
         """
         for code, pairs in (("DXF-029", crossing), ("DXF-043", over_edges)):
             for inner, outer, at in pairs:
@@ -149,7 +180,19 @@ class Teller:
         self.add(replace(told, file=self.file, layer=fault.layer, at_mm=fault.at_mm))
 
     def open_name(self, name: str, layer: str, gaps: int, least_mm: float) -> None:
-        """Ask to close an outline that has a name; ``least_mm`` is the setting that does it."""
+        """Ask to close an outline that has a name; ``least_mm`` is the setting that does it.
+
+        Parameters
+        ----------
+        name
+            Of the outline.
+        layer
+            Where it is.
+        gaps
+            How many gaps it has.
+        least_mm
+            Setting that closes them. [mm]
+        """
         told = finding("DXF-067", Severity.QUESTION, f"{self.file}, layer {layer}", name=name,
                        gaps=gaps, layer=layer, file=self.file,
                        setting=f"{least_mm:g} mm")  # fmt: skip
@@ -208,6 +251,15 @@ def pairs_to_tell(pairs: list[Overlay], gone: set[int], named: set[int]) -> list
 
     What lies over a border is nobody's business (``gone``), and parts of which each has a name
     (``named``) and a layer of its own are drawn over each other on purpose.
+
+    Parameters
+    ----------
+    pairs
+        Two loops each, and where they meet.
+    gone
+        Ids of the loops that lie over a border.
+    named
+        Ids of the loops with a name.
     """
     return [
         (a, b, at)

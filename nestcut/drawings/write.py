@@ -68,7 +68,13 @@ def write_sheet_drawing(path: Path, verified: VerifiedPlan, layout: SheetLayout)
 
 
 def draw_sheet(space: Modelspace, verified: VerifiedPlan, layout: SheetLayout) -> None:
-    """Draw one sheet of a verified plan and all that is cut from it into a drawing, mm."""
+    """Draw one sheet of a verified plan and all that is cut from it into a drawing, mm.
+
+    Parameters
+    ----------
+    space
+        The drawing's model space.
+    """
     pieces = {piece.id: piece for piece in verified.plan.pieces}
     parts = (*verified.job.sheet_parts, *verified.plan.added_parts)
     counts = {part.name: part.count for part in parts}
@@ -80,6 +86,13 @@ def draw_sheet(space: Modelspace, verified: VerifiedPlan, layout: SheetLayout) -
 
 def write_shape_drawing(path: Path, shape: Shape, name: str) -> None:
     """Write one shape as it stands, mm.
+
+    Parameters
+    ----------
+    path
+        The file to write.
+    name
+        Words beside the shape.
 
     Raises
     ------

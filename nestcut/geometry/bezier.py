@@ -253,6 +253,15 @@ def crossings(row: Floats, point: Point, direction: Point) -> list[float]:
     """Values of u in [0, 1] where one piece meets the line through ``point`` along ``direction``.
 
     Bernstein coefficients of the signed distance: no sign change, no root; one, bisection.
+
+    Parameters
+    ----------
+    row
+        Bernstein coefficients (x, y, weight) of the piece, homogeneous, shape (degree + 1, 3).
+    point
+        On the line. [mm]
+    direction
+        Along it, of any length.
     """
     nx, ny = -direction[1], direction[0]
     heights = (row @ np.array([nx, ny, -(nx * point[0] + ny * point[1])])).tolist()
@@ -304,6 +313,15 @@ def integral(
 
     A piece is halved until 12 nodes on it and 12 on each half agree to float noise, which is
     taken from the sum itself or from ``least_scale`` where large terms cancel.
+
+    Parameters
+    ----------
+    rows
+        Pieces of the curve, shape (pieces, degree + 1, 3), as in :func:`pieces`.
+    of
+        Gives the quantity for points and derivatives.
+    least_scale
+        What float noise is measured by where the sum is smaller. [as the sum]
     """
     total, scale = 0.0, least_scale
     whole = _gauss(rows, of)

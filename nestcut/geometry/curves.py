@@ -274,6 +274,13 @@ def line_crossings(curve: Curve, point: Point, direction: Point) -> tuple[float,
     """Values of ``u`` where the curve meets the endless line through ``point``, rising.
 
     A stretch that runs along the line gives none.  ``direction`` needn't have unit length.
+
+    Parameters
+    ----------
+    point
+        On the line. [mm]
+    direction
+        Along it, of any length.
     """
     nx, ny = -direction[1], direction[0]
     match curve:

@@ -37,6 +37,13 @@ def ring_from_curves(curves: tuple[Curve, ...], flatness_mm: float, side: Side) 
     The polygon never cuts into the material: an outline's covers the true outline, a hole's lies
     inside the true hole.  It is nowhere further from the true line than ``flatness_mm``.
 
+    Parameters
+    ----------
+    flatness_mm
+        How far the polygon may be from the true line. [mm]
+    side
+        Whether the ring is an outline or a hole.
+
     Raises
     ------
     ValueError
@@ -113,7 +120,15 @@ def true_bounds_mm(ring: Ring) -> tuple[float, float, float, float]:
 
 
 def mark_from_curves(curves: tuple[Curve, ...], flatness_mm: float, label: str = "") -> Mark:
-    """Return a mark along head-to-tail curves."""
+    """Return a mark along head-to-tail curves.
+
+    Parameters
+    ----------
+    flatness_mm
+        How far the polyline may be from the true line. [mm]
+    label
+        Words on the mark; empty: none.
+    """
     points: list[Point] = []
     for curve in curves:
         points += flatten(curve, flatness_mm)[1 if points else 0 :]

@@ -64,6 +64,15 @@ def inside(polygon: Polygon, deviation_mm: float, enough: int = 0) -> Polygon:
     """Return a polygon with fewer corners that lies inside ``polygon``; holes are dropped never.
 
     Only polygons without holes are simplified; others are handed back as they are.
+
+    Parameters
+    ----------
+    polygon
+        Of any orientation. [mm]
+    deviation_mm
+        How far the outline may move in. [mm]
+    enough
+        Stop as soon as the ring has no more corners than this and the next move isn't free.
     """
     if polygon.interiors:
         return polygon

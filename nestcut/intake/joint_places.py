@@ -70,7 +70,15 @@ class Scale:
     marks: dict[str, _Span]
 
     def place(self, table: Table, key: str, value: object, counted: CountedFrom) -> _Span | None:
-        """Read a station's name or a length; None where it is at fault, which is told. [mm]"""
+        """Read a station's name or a length; None where it is at fault, which is told. [mm]
+
+        Parameters
+        ----------
+        key
+            Key of the table, for faults.
+        value
+            As it is written there.
+        """
         if isinstance(value, str) and self._is_name(value):
             return self._named(table, key, value)
         n_told = len(table.book.findings)

@@ -56,11 +56,33 @@ class AskedTable:
         return f"{self.path}.{key}" if self.path else key
 
     def fault(self, key: str, code: str, clause: str, /, **values: Value) -> None:
-        """Record a fault of ``key`` that has several forms: the clause of this one, its values."""
+        """Record a fault of ``key`` that has several forms: the clause of this one, its values.
+
+        Parameters
+        ----------
+        key
+            The key at fault.
+        code
+            Of the fault, such as ``"JOB-005"``.
+        clause
+            Code of the clause that its sentence takes in.
+        values
+            What the clause names.
+        """
         self.told(key, code, why=Fact(clause, tuple(values.items())))
 
     def told(self, key: str, code: str, /, **values: Value) -> None:
-        """Record a fault of ``key`` by its code and values, and mark the table unsound."""
+        """Record a fault of ``key`` by its code and values, and mark the table unsound.
+
+        Parameters
+        ----------
+        key
+            The key at fault.
+        code
+            Of the fault, such as ``"JOB-005"``.
+        values
+            What the code's sentence names.
+        """
         self.is_sound = False
         self.book.tell(code, self.where(key), Severity.ERROR, **values)
 
@@ -92,12 +114,32 @@ class AskedTable:
         self.fault(key, "JOB-004", "JOB-211", what=what, key=key)
 
     def mistyped(self, key: str, value: object, expected: str) -> None:
-        """Record that a value is of the wrong kind."""
+        """Record that a value is of the wrong kind.
+
+        Parameters
+        ----------
+        key
+            The key at fault.
+        value
+            As it is written there.
+        expected
+            What it should be, in words.
+        """
         shown = "a table" if isinstance(value, Mapping) else repr_toml(value)
         self.fault(key, "JOB-005", "JOB-221", shown=shown, expected=expected)
 
     def no_number(self, key: str, value: object, expected: str) -> None:
-        """As :meth:`mistyped`; a text is told what the key counts, since it may bear a unit."""
+        """As :meth:`mistyped`; a text is told what the key counts, since it may bear a unit.
+
+        Parameters
+        ----------
+        key
+            The key at fault.
+        value
+            As it is written there.
+        expected
+            What it should be, in words.
+        """
         schema = self.schema
         known = None if schema is None else schema.key(key)
         if not isinstance(value, str) or known is None:
@@ -114,7 +156,17 @@ class AskedTable:
         )
 
     def is_unanswered(self, key: str, value: object, choices: str = "") -> bool:
-        """Whether the value is an empty text; then a question is recorded."""
+        """Whether the value is an empty text; then a question is recorded.
+
+        Parameters
+        ----------
+        key
+            The key that is read.
+        value
+            As it is written there.
+        choices
+            What may be answered, in words; empty: anything.
+        """
         if not isinstance(value, str) or value.strip():
             return False
         self.is_sound = False

@@ -24,5 +24,15 @@ class FindingBook:
         return format_length(length_mm, self.style, self.fraction)
 
     def tell(self, code: str, where: str, severity: Severity, /, **values: Value) -> None:
-        """Record what :mod:`nestcut.words` has a sentence for."""
+        """Record what :mod:`nestcut.words` has a sentence for.
+
+        Parameters
+        ----------
+        code
+            Such as ``"JOB-005"``.
+        where
+            Table and key that it is about.
+        values
+            What the code's sentence names.
+        """
         self.findings.append(replace(finding(code, severity, where, **values), file=self.file))

@@ -22,12 +22,14 @@ _STATIONS = "stations"
 def with_columns(table: Table, key: str, rows: Sequence[Sequence[str]]) -> Table:
     """Return a table of readings with the columns of a file added to its keys.
 
+    Faults of the file are recorded, and the table stays as it was.
+
     Parameters
     ----------
+    key
+        Key that names the file, for faults.
     rows
         Cells; the first row names the columns.
-
-    Faults of the file are recorded under ``key`` of the table, which then stays as it was.
     """
     headings = [_HEADING.fullmatch(cell.lower()) for cell in rows[0]] if rows else []
     names = [h[1] if h is not None else "" for h in headings]

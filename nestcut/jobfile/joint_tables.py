@@ -34,7 +34,15 @@ _LEAST_STRAP = 1.0
 
 
 def read_joint(table: Table | None, default_slope: float, thickness_mm: float) -> JointRule | None:
-    """Read a ``joint`` table of a part so thick; None where absent or faulty. [mm]"""
+    """Read a ``joint`` table of a part so thick; None where absent or faulty. [mm]
+
+    Parameters
+    ----------
+    default_slope
+        Slope of a scarf unless said, run over thickness.
+    thickness_mm
+        Of the part. [mm]
+    """
     if table is None:
         return None
     is_open = places_are_open(table)
@@ -128,7 +136,15 @@ def _read_strap_width(table: Table, thickness_mm: float) -> float:
 def apart_from_the_twin(
     rule: JointRule, table: Table | None, thickness_mm: float, hands: Hands
 ) -> JointRule:
-    """Stagger a rail's joints with the other hand's where nobody says anything of their places."""
+    """Stagger a rail's joints with the other hand's where nobody says anything of their places.
+
+    Parameters
+    ----------
+    table
+        The rail's ``joint`` table; None: it has none.
+    thickness_mm
+        Of the rail. [mm]
+    """
     is_said = table is not None and (table.has("stagger") or table.has("stagger_frames"))
     if rule.at_mm is not None or is_said or hands is not Hands.PAIR:
         return rule

@@ -37,7 +37,15 @@ _DEFAULT_TURNING = {
 def read_part(
     table: Table, assumed: list[str], usual_mm: float | Missing = Missing.IS_A_FAULT
 ) -> PartText | None:
-    """Read one ``[[part]]``; None if it has a fault. ``usual_mm`` is the thickness unless said."""
+    """Read one ``[[part]]``; None if it has a fault. ``usual_mm`` is the thickness unless said.
+
+    Parameters
+    ----------
+    assumed
+        Takes sentences about what was assumed.
+    usual_mm
+        The thickness unless said. [mm]
+    """
     name = table.text("name")
     source = _read_source(table)
     grain = table.choice("grain", Grain)

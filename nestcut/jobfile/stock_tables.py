@@ -75,6 +75,13 @@ def read_sheet(
     """Read one ``[[sheet]]``; None if it has a fault.
 
     ``usual_mm`` is the job's thickness, where it names one.
+
+    Parameters
+    ----------
+    assumed
+        Takes sentences about what was assumed.
+    usual_mm
+        The thickness unless said. [mm]
     """
     stock = SheetStock(
         **table.fields(),

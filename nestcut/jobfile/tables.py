@@ -132,7 +132,17 @@ class Table(AskedTable):
     def choice(
         self, key: str, kind: type[Choice], default: Choice | Missing = Missing.IS_A_FAULT
     ) -> Choice:
-        """One of the words of ``kind``."""
+        """One of the words of ``kind``.
+
+        Parameters
+        ----------
+        key
+            The key to read.
+        kind
+            The words that may stand there.
+        default
+            What holds where the key is absent; else the schema's default, or a fault.
+        """
         value = self.value(key)
         words = [member.value for member in kind]
         stand_in = next(iter(kind))
@@ -164,7 +174,17 @@ class Table(AskedTable):
     # -- numbers --------------------------------------------------------------------------------
 
     def count(self, key: str, default: int | Missing = Missing.IS_A_FAULT, least: int = 1) -> int:
-        """Whole number of at least ``least``."""
+        """Whole number of at least ``least``.
+
+        Parameters
+        ----------
+        key
+            The key to read.
+        default
+            What holds where the key is absent; else the schema's default, or a fault.
+        least
+            Smallest number allowed; it also stands in for one at fault.
+        """
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):
@@ -188,7 +208,17 @@ class Table(AskedTable):
         low: float = float("-inf"),
         high: float = float("inf"),
     ) -> float:
-        """Plain number between ``low`` and ``high``."""
+        """Plain number between ``low`` and ``high``.
+
+        Parameters
+        ----------
+        key
+            The key to read.
+        default
+            What holds where the key is absent; else the schema's default, or a fault. [-]
+        low, high
+            Smallest and greatest number allowed. [-]
+        """
         value = self.value(key)
         if value is None:
             if isinstance(default, Missing):

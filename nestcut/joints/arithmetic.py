@@ -68,7 +68,22 @@ def scarf_angle_deg(slope: float) -> float:
 
 
 def joined_length_mm(stock_mm: float, n_pieces: int, overlap_mm: float) -> float:
-    """Length of ``n_pieces`` stock lengths joined end to end: n b - (n - 1) o. [mm]"""
+    """Length of ``n_pieces`` stock lengths joined end to end: n b - (n - 1) o. [mm]
+
+    Parameters
+    ----------
+    stock_mm
+        Length of each. [mm]
+    n_pieces
+        How many, one or more.
+    overlap_mm
+        What neighbours share. [mm]
+
+    Raises
+    ------
+    ValueError
+        If there are fewer than one.
+    """
     if n_pieces < 1:
         raise ValueError(f"nothing is joined from {n_pieces} pieces")
     return n_pieces * stock_mm - (n_pieces - 1) * overlap_mm
@@ -90,7 +105,17 @@ def strap_width_mm(thickness_mm: float, thicknesses: float) -> float:
 
 
 def clear_distance_mm(at_mm: float, overlap_mm: float, from_mm: float, to_mm: float) -> float:
-    """Distance from a joint's overlap to a stretch; negative: by how much they share. [mm]"""
+    """Distance from a joint's overlap to a stretch; negative: by how much they share. [mm]
+
+    Parameters
+    ----------
+    at_mm
+        Middle of the joint, along the part. [mm]
+    overlap_mm
+        Length of its overlap. [mm]
+    from_mm, to_mm
+        Ends of the stretch. [mm]
+    """
     return max(
         from_mm - (at_mm + overlap_mm / 2.0),
         (at_mm - overlap_mm / 2.0) - to_mm,

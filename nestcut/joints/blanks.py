@@ -18,6 +18,13 @@ def join_sheets(stock: SheetStock, number: int, slope: float) -> SheetStock:
     Length n b - (n - 1) s t, price n times, as many as the sheets to hand make. The trimmed edges
     stay trimmed; ``seams_mm`` are the middles of the overlaps.
 
+    Parameters
+    ----------
+    number
+        How many sheets make the long one; 1: it stays as it is.
+    slope
+        Of the scarfs, run over thickness. [-]
+
     Raises
     ------
     ValueError

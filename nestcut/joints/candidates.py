@@ -159,6 +159,15 @@ def offer_more(
 
     Where the builder names no most, as many as the least piece leaves room for: see
     :func:`most_joints`.
+
+    Parameters
+    ----------
+    stocks
+        Sheets that the part may be cut from.
+    samples
+        Positions tried in each joint's stretch, besides its ends.
+    most
+        Most sets offered for each number of joints.
     """
     part, rule = offer.part, offer.part.joint
     if rule is None or not offer.choices or part.width_along_mm is not None:
@@ -194,7 +203,15 @@ def most_joints(fit: Fit, rule: JointRule) -> int:
 
 
 def is_allowed(at: float, rule: JointRule, overlap: float) -> bool:
-    """Whether a joint keeps clear of every stretch that is to be kept clear."""
+    """Whether a joint keeps clear of every stretch that is to be kept clear.
+
+    Parameters
+    ----------
+    at
+        Middle of the joint, along the part. [mm]
+    overlap
+        Length of its overlap. [mm]
+    """
     return all(
         clear_distance_mm(at, overlap, z.from_mm, z.to_mm) >= -SAME_LENGTH_MM
         for z in rule.keep_clear
@@ -202,7 +219,15 @@ def is_allowed(at: float, rule: JointRule, overlap: float) -> bool:
 
 
 def are_staggered(ours: Positions, theirs: Positions, stagger_mm: float) -> bool:
-    """Whether two parts' joints keep their distance, middle to middle."""
+    """Whether two parts' joints keep their distance, middle to middle.
+
+    Parameters
+    ----------
+    ours, theirs
+        Middles of the joints, along parts that lie side by side. [mm]
+    stagger_mm
+        Least distance. [mm]
+    """
     return all(abs(a - b) >= stagger_mm - SAME_LENGTH_MM for a in ours for b in theirs)
 
 

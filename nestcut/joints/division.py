@@ -117,7 +117,13 @@ def trim_mark(net: Shape) -> Mark:
 
 
 def divide(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> Division:
-    """Divide a part at joint positions, rising, measured from its reference end."""
+    """Divide a part at joint positions, rising, measured from its reference end.
+
+    Parameters
+    ----------
+    at_mm
+        Middles of the joints, rising. [mm]
+    """
     into, back = _TO_FRAME[rule.axis], _FROM_FRAME[rule.axis]
     net, whole = move_shape(part.shape, into), move_shape(with_allowance(part), into)
     kind = KINDS[rule.kind]
@@ -221,7 +227,21 @@ def _bevel_marks(net: Shape, strip: Strip, overlap: float, label: str) -> tuple[
 def misplaced(
     name: str, at_mm: tuple[float, ...], overlap: float, length: float, need: float
 ) -> tuple[Finding, ...]:
-    """Say which joints don't lie on the part or run into each other."""
+    """Say which joints don't lie on the part or run into each other.
+
+    Parameters
+    ----------
+    name
+        Of the part.
+    at_mm
+        Middles of the joints, rising. [mm]
+    overlap
+        Length of each one's overlap. [mm]
+    length
+        Of the part. [mm]
+    need
+        Least distance between the middles of neighbours. [mm]
+    """
     found = []
     for at in at_mm:
         inside = overlap / 2.0 + SAME_LENGTH_MM < at < length - overlap / 2.0 - SAME_LENGTH_MM

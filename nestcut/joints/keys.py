@@ -60,6 +60,13 @@ class KeyRow:
     def path(self, y_from: float, y_to: float, shift_mm: float = 0.0) -> tuple[Curve, ...]:
         """Return the line from one y to another along the keys, shifted towards +x.
 
+        Parameters
+        ----------
+        y_from, y_to
+            Where it begins and ends; it may run either way. [mm]
+        shift_mm
+            How far the line is shifted. [mm]
+
         Raises
         ------
         ValueError
@@ -108,6 +115,15 @@ def place_keys(part: Polygon, line_mm: float, radius_mm: float) -> KeyRow:
     A key has room where its box, with half a head radius round it, lies inside the part; the
     same room is asked for on the near side of the line.  ``centres_mm`` is empty where there is
     no room for any.
+
+    Parameters
+    ----------
+    part
+        With the joint's line upright. [mm]
+    line_mm
+        The line's x. [mm]
+    radius_mm
+        Of the keys' heads. [mm]
     """
     reach = _reach_mm(radius_mm)
     pitch = _PITCH_RADII * radius_mm

@@ -232,6 +232,11 @@ def distances(
 
     To a stretch: from the overlap's nearer end, negative by how much it reaches in. To a
     neighbour: from middle to middle of the nearest joint.
+
+    Parameters
+    ----------
+    at_mm
+        Middle of the joint, along the part. [mm]
     """
     found = [
         (z.reason, clear_distance_mm(at_mm, part.overlap_mm, z.from_mm, z.to_mm))
@@ -251,6 +256,8 @@ def possible_numbers(part: JoinedPart, longest_mm: float, most: int) -> tuple[in
     ----------
     longest_mm
         Longest piece that the stock gives. [mm]
+    most
+        Largest number of joints of interest.
     """
     half = part.overlap_mm / 2.0
     least = least_inner_piece_mm(part)

@@ -52,6 +52,13 @@ def strap_parts(
     """Return the straps of a part's joints, one part a joint, in the given hands.
 
     ``suffix`` goes behind the name where both hands have straps of their own.
+
+    Parameters
+    ----------
+    at_mm
+        Middles of the joints, rising. [mm]
+    suffix
+        Goes behind the names.
     """
     if not KINDS[rule.kind].has_strap:
         return (), ()

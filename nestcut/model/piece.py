@@ -16,6 +16,17 @@ def piece_id(part: str, hand: Hand | None, copy: int, share: int, n_shares: int)
     'side panel P1 2/3'
     >>> piece_id("thwart", None, 2, 1, 1)
     'thwart 2'
+
+    Parameters
+    ----------
+    part
+        Name of the part.
+    hand
+        None for a part without hands.
+    copy
+        Which copy of the part in this hand, from 1.
+    share, n_shares
+        Which of how many shares of it, from its reference end, from 1.
     """
     letter = "" if hand is None else hand.value[0].upper()
     tail = f" {share}/{n_shares}" if n_shares > 1 else ""

@@ -186,7 +186,15 @@ def _turning_slots(
 
 
 def empty_state(arrays: Arrays, bins: int, chance: FloatArray) -> State:
-    """Return a state with every item outside all containers and all weights 1."""
+    """Return a state with every item outside all containers and all weights 1.
+
+    Parameters
+    ----------
+    bins
+        How many containers the layout may use.
+    chance
+        State of the random stream, shape (1,), uint64; used in place.
+    """
     n = len(arrays.problem.items)
     first = arrays.world.option_first[:-1]
     return State(
@@ -210,7 +218,15 @@ def empty_state(arrays: Arrays, bins: int, chance: FloatArray) -> State:
 
 
 def placement(arrays: Arrays, state: State, i: int, bins: tuple[Bin, ...]) -> NestPlacement:
-    """Return item i's placement in its own frame."""
+    """Return item i's placement in its own frame.
+
+    Parameters
+    ----------
+    i
+        Number of the item, in the order of the problem.
+    bins
+        The containers by the numbers that the state knows them by.
+    """
     option = arrays.options[i][int(state.option[i] - arrays.world.option_first[i])]
     item = arrays.problem.items[i]
     turn = option.turn_deg if item.turns.is_discrete else math.degrees(float(state.turn[i]))

@@ -107,7 +107,13 @@ def _one_search(problem: Problem, start: Nest, budget: Budget) -> Nest:
 def fits(
     items: tuple[Item, ...], container: Container, budget: Budget, *, simplify: float = 0.0
 ) -> Nest | None:
-    """Place all of these items in one container, or return None if the budget runs out first."""
+    """Place all of these items in one container, or return None if the budget runs out first.
+
+    Parameters
+    ----------
+    simplify
+        How far outlines may be widened to have fewer corners, as in :class:`Problem`.
+    """
     problem = Problem(items=items, containers=(replace(container, count=1),), simplify=simplify)
     return settle(problem, ((container.id, 0),), budget)
 
@@ -121,6 +127,13 @@ def settle(
     """Place all items in exactly these containers (kind, number), from ``start`` where given.
 
     ``start`` may overlap and may be incomplete. Returns None if the budget runs out first.
+
+    Parameters
+    ----------
+    containers
+        The id and number of each container that is to be used.
+    start
+        Where items lie to begin with; they may overlap, and may be fewer than all.
     """
     search = BinSearch(problem, budget)
     by_id = {c.id: c for c in problem.containers}
@@ -321,7 +334,14 @@ class BinSearch:
         targets: list[Target],
         attempts: dict[tuple[tuple[str, int], ...], Attempt],
     ) -> Nest | None:
-        """Give each target an instalment, the roomiest first; return the first success."""
+        """Give each target an instalment, the roomiest first; return the first success.
+
+        Parameters
+        ----------
+        attempts
+            What has been tried, by the sorted ids and numbers of its containers; new ones are put
+            in.
+        """
         for target in targets:
             bins = target.keep + target.add
             key = tuple(sorted((b.container.id, b.number) for b in bins))

@@ -51,7 +51,13 @@ class BottomLeft:
 
 
 def room_for_planes(world: World, state: State, b: int, s: int) -> tuple[IntArray, FloatArray]:
-    """Return room for the half-planes of a slot's parts against those that lie in container b."""
+    """Return room for the half-planes of a slot's parts against those that lie in container b.
+
+    Parameters
+    ----------
+    b, s
+        Numbers of the container and of the slot.
+    """
     slots = world.slots
     parts, corners = np.diff(slots.first), np.diff(slots.start[slots.first])
     lying = state.slot[state.members[b, : state.filled[b]]]
@@ -73,6 +79,13 @@ def place_all(
     """Place every item, first container first; return those without room.
 
     ``areas`` are the usable areas of the containers; ``order`` is by falling area if None.
+
+    Parameters
+    ----------
+    areas
+        Usable area of each container, shape (containers,). [mm2]
+    order
+        Numbers of the items, first come, first placed; None: by falling area.
     """
     placing = BottomLeft(search, areas)
     bins = range(search.active)

@@ -55,6 +55,15 @@ def shorten(
 
     The layout must be free of overlaps; it stays so. ``reach`` is how far an item may move, as a
     share of the mean item size.
+
+    Parameters
+    ----------
+    b
+        Number of the container.
+    axis
+        0: its end along x is pulled in; 1: along y.
+    reach
+        How far an item may move, as a share of the mean item size.
     """
     model = _Model(world, state, deadline, reach)
     for pair, plane in model.rows():
@@ -123,7 +132,13 @@ class _Model:
 
 
 def gather(world: World, state: State, reach: float) -> tuple[np.ndarray, FloatArray]:
-    """Return (i, j) and (nx, ny, depth) of every pair of parts within reach; i = -1: container."""
+    """Return (i, j) and (nx, ny, depth) of every pair of parts within reach; i = -1: container.
+
+    Parameters
+    ----------
+    reach
+        Pairs farther apart than this are left out. [mm]
+    """
     room = 4096
     while True:
         pairs = np.empty((room, 2), dtype=np.int64)

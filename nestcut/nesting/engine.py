@@ -35,6 +35,8 @@ class Engine(Protocol):
 
         Parameters
         ----------
+        containers
+            The id and number of each sheet that is to be used.
         start
             Places to begin from; they may overlap and may be incomplete.
         """
@@ -59,7 +61,15 @@ class Separating:
         budget: Budget,
         start: tuple[NestPlacement, ...] = (),
     ) -> Nest | None:
-        """Pull apart what lies in these sheets."""
+        """Pull apart what lies in these sheets.
+
+        Parameters
+        ----------
+        containers
+            The id and number of each sheet that is to be used.
+        start
+            Where items lie to begin with; they may overlap, and may be fewer than all.
+        """
         return bins.settle(problem, containers, budget, start)
 
 

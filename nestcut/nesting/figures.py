@@ -65,7 +65,15 @@ def _figure(item: Item, simplify: float) -> Figure:
 
 
 def options_of(item: Item, figure: Figure, number: int) -> tuple[Option, ...]:
-    """Return an item's options: its turns, and for a turning item those that set edges square."""
+    """Return an item's options: its turns, and for a turning item those that set edges square.
+
+    Parameters
+    ----------
+    figure
+        The item's figure, for the edges that are to lie square.
+    number
+        Of the figure, which the options refer to.
+    """
     span = item.turns.span_deg
     options = []
     for lie in item.lies:
@@ -101,7 +109,15 @@ def _square_turns(figure: Figure, lie: Lie) -> list[float]:
 
 
 def rotated(parts: tuple[FloatArray, ...], lie: Lie, turn_deg: float) -> list[FloatArray]:
-    """Reflect and turn convex parts about the origin; they stay counter-clockwise."""
+    """Reflect and turn convex parts about the origin; they stay counter-clockwise.
+
+    Parameters
+    ----------
+    parts
+        Convex rings, counter-clockwise, each of shape (corners, 2). [mm]
+    turn_deg
+        Turn after any reflection, counter-clockwise. [deg]
+    """
     c, s = cos_sin(turn_deg)
     out = []
     for part in parts:

@@ -106,7 +106,17 @@ class Search:
         self.refresh()
 
     def put(self, i: int, b: int, option: int, turn: float, x: float, y: float) -> None:
-        """Put item i somewhere; b < 0 takes it out."""
+        """Put item i somewhere; b < 0 takes it out.
+
+        Parameters
+        ----------
+        i, b, option
+            Numbers of the item, the container (below 0: none) and the option.
+        turn
+            Turn of an item that may turn. [rad]
+        x, y
+            Where its slot's origin goes. [mm]
+        """
         if b < 0:
             if self.state.where[i] >= 0:
                 take_out(self.state, i)
@@ -161,6 +171,15 @@ class Search:
         """Search until nothing overlaps, ``most`` passes are spent or ``patience`` bring nothing.
 
         ``best`` holds the least overlapping layout seen, also on failure.
+
+        Parameters
+        ----------
+        purse
+            What is spent here is counted in it.
+        most
+            Passes over all items at most.
+        patience
+            Passes without a better layout after which it is given up.
         """
         n = len(self.arrays.problem.items)
         self.best[n, 0] = np.inf

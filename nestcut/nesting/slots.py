@@ -92,7 +92,15 @@ def _room(rows: int, pairs: int, planes: int) -> NoFits:
 
 
 def build_tables(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
-    """Work out the no-fit polygons of all pairs of discrete slots, and of them with obstacles."""
+    """Work out the no-fit polygons of all pairs of discrete slots, and of them with obstacles.
+
+    Parameters
+    ----------
+    n_fixed
+        How many slots, the first ones, show items in discrete poses.
+    n_tabled
+        How many there are with those of the containers' obstacles, which come next.
+    """
     row = np.full((n_tabled, n_tabled), -1, dtype=np.int64)
     parts = np.diff(slots.first)
     rows = planes = pairs = 0

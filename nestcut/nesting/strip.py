@@ -57,11 +57,11 @@ def pack_strip(
     items
         What to place; every item must fit the height in one of its options.
     height
-        Of the strip.
+        Of the strip. [mm]
     budget
         Work, time, seed.
     simplify
-        See :class:`nestcut.nesting.problem.Problem`.
+        As in :class:`nestcut.nesting.problem.Problem`. [mm]
 
     Returns
     -------
@@ -151,7 +151,15 @@ def bottom_left_strip(items: tuple[Item, ...], height: float) -> Nest:
 
 
 def strip_arrays(items: tuple[Item, ...], height: float, simplify: float) -> Arrays:
-    """Compile the items and an ample strip for the kernels."""
+    """Compile the items and an ample strip for the kernels.
+
+    Parameters
+    ----------
+    height
+        Of the strip. [mm]
+    simplify
+        How far outlines may be widened to have fewer corners, as in :class:`Problem`.
+    """
     total = sum(float(np.ptp(i.outline, axis=0).max()) for i in items)
     longest = max(float(np.hypot(*np.ptp(i.outline, axis=0))) for i in items)
     length = 2.0 * (total + longest)
@@ -293,17 +301,17 @@ class StripSearch:
         further down, or the descent may have needed no more than patience.
         """
         champion, n = self.descent, len(self.arrays.problem.items)
-        self.descend(champion, share, champion.patience(self.steps, n))
+        self._descend(champion, share, champion.patience(self.steps, n))
         while self.goes_on(share):
             if self.left(share) < champion.found_after:  # no other would get as far
-                self.descend(champion, share, np.inf)
+                self._descend(champion, share, np.inf)
                 continue
             other = self.begin_again()
-            self.descend(other, share, other.patience(self.steps, n))
+            self._descend(other, share, other.patience(self.steps, n))
             if other.length < champion.length:
                 champion = other
             else:
-                self.descend(champion, share, other.spent)
+                self._descend(champion, share, other.spent)
 
     def goes_on(self, share: float) -> bool:
         """Whether there is work left of a share, and something to be won by it."""
@@ -328,7 +336,7 @@ class StripSearch:
         self.record()
         return self.descent
 
-    def descend(self, descent: Descent, share: float, idle: float) -> None:
+    def _descend(self, descent: Descent, share: float, idle: float) -> None:
         """Shorten step by step; where it fails, shake one of the layouts that came near.
 
         Ends with a squeeze, after ``idle`` passes without success (after a success those of the

@@ -94,10 +94,12 @@ def side_by_side(
     ----------
     search
         A function of a module (it must be picklable), whose last argument is a Budget.
+    arguments
+        What the search takes before its budget.
     budget
         Each worker gets all of its passes and time; the streams differ. It has an executor.
     seconds
-        Further limit on each worker's time.
+        Further limit on each worker's time. [s]
 
     Returns
     -------
@@ -127,7 +129,7 @@ def side_by_side(
             left = budget.deadline.remaining_s()
             limit = left if ticket.seconds is None else min(left, ticket.seconds)
             again = replace(ticket, seconds=None if limit == float("inf") else limit)
-            found.append(run_ticket(search, arguments, again))
+            found.append(_run_ticket(search, arguments, again))
     return found
 
 
@@ -136,7 +138,7 @@ def _submitted(
 ) -> Future[Nest] | None:
     """Hand a search over; None if nobody is there to take it."""
     try:
-        return executor.submit(run_ticket, search, arguments, ticket)
+        return executor.submit(_run_ticket, search, arguments, ticket)
     except (RuntimeError, OSError):  # broken pools and closed clients are among the first
         return None
 
@@ -149,7 +151,7 @@ def _has_come(future: Future[Nest]) -> bool:
     return future.done() and not future.cancelled() and future.exception() is None
 
 
-def run_ticket(search: Callable[..., Nest], arguments: tuple[Any, ...], ticket: Ticket) -> Nest:
+def _run_ticket(search: Callable[..., Nest], arguments: tuple[Any, ...], ticket: Ticket) -> Nest:
     """Run one search in a worker."""
     return search(*arguments, ticket.budget())
 

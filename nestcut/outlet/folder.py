@@ -175,6 +175,13 @@ def add_to_folder(target: Path, papers: Papers, fill: Callable[[Path], None]) ->
     """Add files to a folder of results as it stands; they stay as long as its matter does.
 
     Parameters and errors are those of :func:`write_folder`; the register must be there.
+
+    Parameters
+    ----------
+    target
+        The folder.
+    fill
+        Writes the new files into the folder that it is given.
     """
     return write_folder(target, papers, fill, without_files(target / papers.register))
 

@@ -75,6 +75,8 @@ def write_results(
 
     Parameters
     ----------
+    on_written
+        Called once everything is in its place.
     made
         Where the papers have been made already by :func:`make_papers`; None: they are made here.
     """
@@ -95,7 +97,15 @@ def write_plan_alone(
     style: LengthStyle,
     on_written: Callable[[], None] = lambda: None,
 ) -> Outcome:
-    """Write plan.json and the lists that take no time; ``report`` makes the papers later."""
+    """Write plan.json and the lists that take no time; ``report`` makes the papers later.
+
+    Parameters
+    ----------
+    folder
+        Where they go.
+    on_written
+        Called once everything is in its place.
+    """
     from nestcut.papers.write import write_lists
     from nestcut.planfile.write import plan_to_json
 

@@ -55,7 +55,19 @@ def files_in(place: Path) -> tuple[str, ...]:
 
 
 def begun(folder: Path, place: Path, register: str, form: str) -> Register | None:
-    """Return the register of a place whose files were all made and may be moved; None otherwise."""
+    """Return the register of a place whose files were all made and may be moved; None otherwise.
+
+    Parameters
+    ----------
+    folder
+        Where the files go.
+    place
+        Where they were made.
+    register
+        Name of the register's file.
+    form
+        What kind of register it has to be.
+    """
     read = read_register(place / register, form)
     if read is None:
         return None

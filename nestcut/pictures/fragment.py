@@ -44,12 +44,34 @@ class Canvas:
     _rings: list[Point] = field(default_factory=list)
 
     def line(self, points: Sequence[Point], style: str = "line", *, closed: bool = False) -> None:
-        """Draw a run of points; ``style`` is a class of the picture's own style sheet."""
+        """Draw a run of points; ``style`` is a class of the picture's own style sheet.
+
+        Parameters
+        ----------
+        points
+            Corners of the run, as the part has them. [mm]
+        style
+            Class of the picture's own style sheet.
+        closed
+            Whether the run ends where it begins.
+        """
         if len(points) > 1:
             self._lines.append((points, style, closed))
 
     def text(self, at: Point, words: str, anchor: str = "middle", turn_deg: float = 0.0) -> None:
-        """Write words at a point."""
+        """Write words at a point.
+
+        Parameters
+        ----------
+        at
+            Where they stand. [mm]
+        words
+            One line.
+        anchor
+            What of them stands there: ``start``, ``middle`` or ``end``.
+        turn_deg
+            How far they are turned. [deg]
+        """
         self._texts.append((at, words, anchor, turn_deg))
 
     def ring(self, at: Point) -> None:

@@ -15,7 +15,15 @@ _STYLE = (
 
 
 def page(title: str, fragments: Iterable[Fragment], words: str = "") -> str:
-    """Return one HTML page of fragments in their order."""
+    """Return one HTML page of fragments in their order.
+
+    Parameters
+    ----------
+    title
+        Of the page.
+    words
+        A paragraph below it; empty: none.
+    """
     figures = "\n".join(_figure(f) for f in fragments)
     intro = f"<p>{escape(words)}</p>\n" if words else ""
     return (

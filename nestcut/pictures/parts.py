@@ -40,7 +40,15 @@ def part_fragment(part: SheetPart, speech: Speech, laid: Sequence[InPlace] = ())
 
 
 def opened_out(name: str, walls: Sequence[SheetPart], speech: Speech) -> Fragment:
-    """Walls of a box side by side, seen from outside, as they fold round it."""
+    """Walls of a box side by side, seen from outside, as they fold round it.
+
+    Parameters
+    ----------
+    name
+        Of the box; the walls' names begin with it.
+    walls
+        In the order in which they fold round it.
+    """
     canvas = Canvas()
     left = 0.0
     for wall in walls:

@@ -95,7 +95,7 @@ def boards_left(
     return tuple(left)
 
 
-def shared_wood(
+def _shared_wood(
     job: Job, rails: BoardsOutcome, from_boards: SheetsOutcome
 ) -> frozenset[tuple[str, float]]:
     """Material and thickness of boards that both rails and curved pieces are cut from.
@@ -113,7 +113,7 @@ def bounds_of_each(
     job: Job, rails: BoardsOutcome, from_boards: SheetsOutcome
 ) -> tuple[tuple[Bound, ...], tuple[Bound, ...]]:
     """Return the bounds of rails and of curved pieces, none on boards that both could share."""
-    shared = shared_wood(job, rails, from_boards)
+    shared = _shared_wood(job, rails, from_boards)
     mixed = {b.name for b in job.board_stocks if (b.material, b.thickness_mm) in shared}
 
     def is_claimed(bound: Bound) -> bool:

@@ -202,7 +202,13 @@ def _offer(part: SheetPart, job: Job, stocks: tuple[SheetStock, ...]) -> Offer:
 
 
 def planks_of(part: SheetPart, job: Job, stocks: tuple[SheetStock, ...]) -> tuple[Plank, ...]:
-    """Return the usable sizes that pieces of a band may be cut from."""
+    """Return the usable sizes that pieces of a band may be cut from.
+
+    Parameters
+    ----------
+    stocks
+        Sheets that a part from sheets may be cut from.
+    """
     if part.cut_from is CutFrom.BOARD:
         return tuple(
             p

@@ -29,6 +29,13 @@ def divide(
     """Divide one part at the given positions; none: it stays whole. Straps come with it.
 
     ``twin_at_mm``: positions for the hand that isn't drawn, where they differ. [mm]
+
+    Parameters
+    ----------
+    at_mm
+        Positions of joints along the part, rising. [mm]
+    twin_at_mm
+        Those of the hand that isn't drawn, where they differ. [mm]
     """
     if not at_mm and not twin_at_mm:
         return Pieces(pieces=whole_pieces(part), joints=())

@@ -45,6 +45,8 @@ def nest_trial(
 
     Parameters
     ----------
+    seed
+        Of the stream of chance.
     passes
         Work for each material; 0 keeps to one pass of placing, the quickest.
     deadline

@@ -18,7 +18,7 @@ def solver_for(work: float, deadline: Deadline, seed: int = 1) -> cp_model.CpSol
     Parameters
     ----------
     work
-        Deterministic time: the same model, seed and work give the same answer.
+        The same model, seed and work give the same answer. [deterministic seconds]
     deadline
         Cuts the work short where there is a limit, so that no call outlives the search.
     seed

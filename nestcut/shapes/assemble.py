@@ -27,6 +27,15 @@ def assemble(
 ) -> Shape:
     """Make a shape of closed runs of curves and prove that it can be cut.
 
+    Parameters
+    ----------
+    outline
+        Closed, head to tail, any way round. [mm]
+    holes
+        Closed, head to tail, any way round. [mm]
+    flatness_mm
+        How far the polygons may be from the true lines. [mm]
+
     Raises
     ------
     ShapeFaultError

@@ -225,12 +225,32 @@ def count_bare_in(reader: ShapeReader) -> OffsetForm:
 
 
 def note(code: str, where: str, **values: Value) -> Finding:
-    """Finding worth reading."""
+    """Finding worth reading.
+
+    Parameters
+    ----------
+    code
+        Such as ``"SHP-072"``.
+    where
+        Table and key that it is about.
+    values
+        What the code's sentence names.
+    """
     return finding(code, Severity.NOTE, where, **values)
 
 
 def warning(code: str, where: str, **values: Value) -> Finding:
-    """Finding that may cost material or strength."""
+    """Finding that may cost material or strength.
+
+    Parameters
+    ----------
+    code
+        Such as ``"SHP-072"``.
+    where
+        Table and key that it is about.
+    values
+        What the code's sentence names.
+    """
     return finding(code, Severity.WARNING, where, **values)
 
 

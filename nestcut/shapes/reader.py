@@ -36,7 +36,17 @@ class ShapeReader(Protocol):
         """Whether the key was written."""
 
     def told(self, key: str, code: str, /, **values: Value) -> None:
-        """Record a fault of ``key`` by its code and values."""
+        """Record a fault of ``key`` by its code and values.
+
+        Parameters
+        ----------
+        key
+            The key at fault.
+        code
+            Of the fault, such as ``"SHP-104"``.
+        values
+            What the code's sentence names.
+        """
 
     def spoil(self) -> None:
         """Make the table useless without telling why: that is told elsewhere."""
@@ -60,13 +70,43 @@ class ShapeReader(Protocol):
         """List of texts; empty where absent."""
 
     def choice(self, key: str, kind: type[Choice], default: Choice = ...) -> Choice:
-        """One of the words of ``kind``."""
+        """One of the words of ``kind``.
+
+        Parameters
+        ----------
+        key
+            The key to read.
+        kind
+            The words that may stand there.
+        default
+            What holds where the key is absent; else the schema's default, or a fault.
+        """
 
     def count(self, key: str, default: int = ..., least: int = ...) -> int:
-        """Whole number."""
+        """Whole number.
+
+        Parameters
+        ----------
+        key
+            The key to read.
+        default
+            What holds where the key is absent; else the schema's default, or a fault.
+        least
+            Smallest number allowed.
+        """
 
     def number(self, key: str, default: float = ..., low: float = ..., high: float = ...) -> float:
-        """Plain number."""
+        """Plain number.
+
+        Parameters
+        ----------
+        key
+            The key to read.
+        default
+            What holds where the key is absent; else the schema's default, or a fault. [-]
+        low, high
+            Smallest and greatest number allowed. [-]
+        """
 
     def length(self, key: str, default: float = ...) -> float:
         """Length of at least 0. [mm]"""

@@ -50,6 +50,11 @@ def offcuts_of(group: Group, sheet: FilledSheet, most: int = _MOST) -> tuple[Off
     They keep the kerf from every piece and from each other, lie in the usable area and clear of
     keep-outs.  Each is the largest that a coarse raster shows, then grown to what really limits
     it; a slightly larger one may escape. A reserve counts as left over.
+
+    Parameters
+    ----------
+    most
+        How many rectangles at most.
     """
     stock = group.stock_of(sheet.stock)
     pieces = {p.id: p for p in group.pieces}
@@ -73,10 +78,16 @@ def rectangles_left(
 
     Parameters
     ----------
+    usable
+        The area. [mm]
     gone
         What is sawn out, without the kerf round it.
     barred
         What is not to be touched.
+    kerf_mm
+        Kept between offcuts, and between them and all else. [mm]
+    most
+        How many at most.
     """
     if usable.is_empty:
         return ()

@@ -246,7 +246,13 @@ def _cropped(container: Container, window: Polygon, frame_turn_deg: float) -> Co
 
 
 def engine_placements(group: Group, sheet: FilledSheet, number: int) -> list[NestPlacement]:
-    """Return a filled sheet in the engine's terms: the inverse of ``on_sheet``."""
+    """Return a filled sheet in the engine's terms: the inverse of ``on_sheet``.
+
+    Parameters
+    ----------
+    number
+        The sheet's number among those of its kind, as the engine counts.
+    """
     stock = group.stock_of(sheet.stock)
     back = Pose(turn_deg=-stock.frame_turn_deg)
     found = []

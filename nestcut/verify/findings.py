@@ -13,7 +13,17 @@ from nestcut.tolerances.lengths import FIGURES_MM
 
 
 def objection(code: str, where: str, **values: Value) -> Finding:
-    """Return an objection; its sentence stands in :mod:`nestcut.words`."""
+    """Return an objection; its sentence stands in :mod:`nestcut.words`.
+
+    Parameters
+    ----------
+    code
+        Such as ``"VER-007"``.
+    where
+        Piece, sheet or board that it is about.
+    values
+        What the code's sentence names.
+    """
     return finding(code, Severity.ERROR, where, **values)
 
 
@@ -23,7 +33,15 @@ def exact(mm: float) -> str:
 
 
 def owns_up(plan: Plan, code: str, part: str) -> bool:
-    """Whether a plan says by itself that a part breaks a rule: the builder asked for it so."""
+    """Whether a plan says by itself that a part breaks a rule: the builder asked for it so.
+
+    Parameters
+    ----------
+    code
+        Of the rule's finding.
+    part
+        Name of the part.
+    """
     return any(f.code == code and f.about == part for f in plan.findings)
 
 
@@ -33,6 +51,20 @@ def differences(
     """Return the fields in which two records differ: (name, what one has, what the other has).
 
     Figures may differ by ``within``; fields named in ``besides`` are looked at elsewhere.
+
+    Parameters
+    ----------
+    have, want
+        Records of one class.
+    besides
+        Names of fields that are looked at elsewhere.
+    within
+        How much figures may differ. [mm]
+
+    Raises
+    ------
+    TypeError
+        If the first is no record.
     """
     if not is_dataclass(have) or isinstance(have, type):
         raise TypeError(f"{have!r} is no record")

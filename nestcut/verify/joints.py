@@ -35,7 +35,17 @@ def part_length_mm(part: SheetPart | RailPart) -> float:
 def check_joints(
     part: SheetPart | RailPart, name: str, ids: tuple[str, ...], joints: list[Joint]
 ) -> list[Finding]:
-    """Check one copy's joints, rising; ``ids`` are its pieces from the reference end."""
+    """Check one copy's joints, rising; ``ids`` are its pieces from the reference end.
+
+    Parameters
+    ----------
+    name
+        Of the copy.
+    ids
+        Its pieces, from the reference end.
+    joints
+        Its joints, rising.
+    """
     rule = part.joint
     if len(joints) != len(ids) - 1:
         return [objection("VER-010", ids[0], pieces=len(ids), joints=len(joints))]

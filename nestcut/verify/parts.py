@@ -44,7 +44,15 @@ def copies_of(part: SheetPart | RailPart) -> tuple[Copy, ...]:
 
 
 def name_of(copy: Copy, share: int = 1, n_shares: int = 1) -> str:
-    """Return what a copy, or one of its shares, is called on the papers."""
+    """Return what a copy, or one of its shares, is called on the papers.
+
+    Parameters
+    ----------
+    copy
+        Part, hand and number.
+    share, n_shares
+        Which of how many shares of it, from its reference end, from 1.
+    """
     part, hand, number = copy
     letter = {None: "", Hand.PORT: "P", Hand.STARBOARD: "S"}[hand]
     return f"{part} {letter}{number}" + (f" {share}/{n_shares}" if n_shares > 1 else "")

@@ -15,6 +15,17 @@ def wanted_rail_pieces(
 
     Every piece reaches half an overlap beyond the middle of its joint, and at the rail's own ends
     the allowance beyond the finished length, which ``from_mm`` and ``to_mm`` leave out.
+
+    Parameters
+    ----------
+    hand
+        None for a rail without hands.
+    copy
+        Which copy of the rail in this hand, from 1.
+    ids
+        Its pieces, from the reference end.
+    joints
+        Its joints, rising, one fewer.
     """
     rule, n = part.joint, len(ids)
     kind = None if rule is None else KINDS[rule.kind]

@@ -30,6 +30,15 @@ class EditError(ValueError):
 def with_value(text: str, path: Sequence[Key], value: Plain) -> str:
     """Return a job's text with one value changed, or added to its table.
 
+    Parameters
+    ----------
+    text
+        The job file's text.
+    path
+        Keys and places in lists that lead to the value.
+    value
+        Text, number, yes or no, or a list or table of these.
+
     Raises
     ------
     EditError
@@ -70,6 +79,15 @@ def without(text: str, path: Sequence[Key]) -> str:
 def with_table(text: str, kind: str, values: dict[str, Plain]) -> str:
     """Return a job's text with one table more of a kind, after its like.
 
+    Parameters
+    ----------
+    text
+        The job file's text.
+    kind
+        Key of the list of tables, such as ``"part"``.
+    values
+        The table's keys and values.
+
     Raises
     ------
     EditError
@@ -102,6 +120,17 @@ def with_gap(text: str, file: str, layer: str, setting: str) -> str:
 
     It is said in the ``[[drawing]]`` of that file, which is added where there is none.
 
+    Parameters
+    ----------
+    text
+        The job file's text.
+    file
+        Drawing's file, as the job file has it.
+    layer
+        Its layer; upper and lower case are the same.
+    setting
+        Value of ``join_gap``, as one would write it.
+
     Raises
     ------
     EditError
@@ -127,6 +156,17 @@ def pointed_at(text: str, place: int, pointer: str, was: int, now: int) -> str:
     """Return a job's text in which a part points at an outline by its number (``"6 of 14"``).
 
     Holes that the part names by the number that its outline had (``"5a"``) are named by the new.
+
+    Parameters
+    ----------
+    text
+        The job file's text.
+    place
+        Which ``[[part]]``, from 0.
+    pointer
+        What ``outline`` is to say.
+    was, now
+        The outline's number before and after.
 
     Raises
     ------

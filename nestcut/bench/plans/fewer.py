@@ -88,7 +88,15 @@ def joints_of(plan: door.Plan) -> dict[str, int]:
 
 
 def price_of(job: door.Job, plan: door.Plan, part: str, most: int) -> dict[str, str]:
-    """Return what a plan costs more, or less, in which a part has so many joints at most."""
+    """Return what a plan costs more, or less, in which a part has so many joints at most.
+
+    Parameters
+    ----------
+    part
+        Name of the part.
+    most
+        How many joints each of its copies may have.
+    """
     budget = door.Budget(effort=plan.effort, seed=plan.seed, joints=door.JointPreference.CHEAPEST)
     try:
         found = door.plan_job(door.with_most_joints(job, part, most), budget).plan

@@ -70,7 +70,15 @@ class Search:
     _pipe: Connection | None = None
 
     def begin(self, job: Path, wish: Wish, done: Callable[[str, Wish], None]) -> None:
-        """Start searching; ``done`` gets the text of the proven plan."""
+        """Start searching; ``done`` gets the text of the proven plan.
+
+        Parameters
+        ----------
+        job
+            The job file; the search reads it in a process of its own.
+        done
+            Called from another thread with the text of the proven plan and the wish.
+        """
         self.stop_at_once()
         context = multiprocessing.get_context("spawn")
         self._pipe, theirs = context.Pipe()

@@ -45,6 +45,15 @@ def choose_patterns(
 
     With a ceiling nothing may be left out; without one, pieces that no stock is left for are.
     ``floor`` is a proven bound: a plan that costs no more ends the search.
+
+    Parameters
+    ----------
+    ceiling
+        Most that a plan may cost [as prices are]; None: no limit.
+    floor
+        Proven bound on the cost. [as prices are]
+    n_nodes
+        How many nodes of its tree the solver may look at.
     """
     if ceiling is not None and ceiling < floor:
         return Choice(None, is_exact=True)
@@ -179,7 +188,15 @@ class _Model:
 def trim_patterns(
     columns: tuple[Column, ...], uses: list[int], left: list[int]
 ) -> dict[Column, int]:
-    """Take pieces cut too often out of the patterns; ``left`` is counted down."""
+    """Take pieces cut too often out of the patterns; ``left`` is counted down.
+
+    Parameters
+    ----------
+    uses
+        How often each column is used, shape (columns,).
+    left
+        How many pieces of each kind are still asked for, shape (kinds,). Changed in place.
+    """
     chosen: dict[Column, int] = {}
     for column, n in zip(columns, uses, strict=True):
         for _ in range(n):

@@ -56,7 +56,7 @@ def dive(
     Parameters
     ----------
     target
-        Cost that the plan must not exceed, in the problem's prices; infinite where any will do.
+        Cost that the plan must not exceed [as prices are]; infinite where any will do.
     luck
         Shuffles patterns of similar fractions; None: the largest first.
     """

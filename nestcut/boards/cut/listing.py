@@ -28,6 +28,13 @@ def list_patterns(
 
     A pattern costs its bin's rent less its worth.  Every plan costs the bound plus what its
     patterns (and rips) cost on top, so a plan within the allowance uses none but these.
+
+    Parameters
+    ----------
+    allowance
+        How much more than the bound a plan may cost. [as prices are]
+    limit
+        Most patterns to list; the list is said to be incomplete where there are as many.
     """
     problem = programme.problem
     allowance += REDUCED_COST_SLACK * max(1.0, abs(proof.bound), max(proof.rents, default=0.0))
@@ -44,7 +51,7 @@ def list_patterns(
         most = [problem.kinds[i].demand for i in kinds]
         worths = [proof.worths[i] for i in kinds]
         if key not in tables:
-            tables[key] = best_values(place.capacity, weights, most, worths)
+            tables[key] = _best_values(place.capacity, weights, most, worths)
         room = limit - len(found)
         patterns = _walk(
             tables[key], place.capacity, weights, most, worths, proof.rents[b] - allowance, room
@@ -55,7 +62,7 @@ def list_patterns(
     return Listed(tuple(found), is_complete=True)
 
 
-def best_values(
+def _best_values(
     capacity: int, weights: list[int], most: list[int], worths: list[float]
 ) -> np.ndarray:
     """Best worth of the kinds from ``k`` on in each capacity, shape (kinds + 1, capacity + 1)."""
@@ -108,6 +115,17 @@ def full_patterns(
     """List the patterns that leave no room for another piece; None if there are more than a limit.
 
     Any filling of a bin is part of one of these.
+
+    Parameters
+    ----------
+    capacity
+        Length of the bin, with a kerf. [grid units]
+    weights
+        Length of a piece of each kind, with its kerf, shape (kinds,). [grid units]
+    most
+        How many pieces of each kind are asked for, shape (kinds,).
+    limit
+        Most patterns to list.
     """
     found: list[tuple[tuple[int, int], ...]] = []
     n_kinds = len(weights)

@@ -28,6 +28,11 @@ def choose_rips(
     """Choose the cheapest rips that give the bins these patterns fill.
 
     None if stock, work or time runs out.
+
+    Parameters
+    ----------
+    patterns
+        How often each column is used.
     """
     from ortools.sat.python import cp_model
 

@@ -135,6 +135,17 @@ def make_joining_problem(
 
     The unit divides every length, and is at most a millimetre, so that positions may fall between
     what was written.
+
+    Parameters
+    ----------
+    name
+        Name of the group, for messages.
+    rails
+        Rails whose joints are free.
+    fixed
+        Pieces of rails with known joints: section (thickness, width) [mm], length [mm], how many.
+    kerf_mm
+        Taken by every cut. [mm]
     """
     grid = _grid(rails, fixed, supplies, kerf_mm)
     sections = tuple(dict.fromkeys([r.section for r in rails] + [s for s, _, _ in fixed]))

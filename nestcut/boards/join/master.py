@@ -103,6 +103,20 @@ class Master(DraftModel):
 
         Nothing is left out unless it must be.  What one call proves holds for the later ones,
         which are asked no less.
+
+        Parameters
+        ----------
+        work
+            Most work of one call of the solver. [deterministic seconds]
+        seed
+            Of the solver's stream.
+        deadline
+            Ends the search as well.
+
+        Raises
+        ------
+        SearchError
+            If the solver ends in a way that no model of ours should bring about.
         """
         from ortools.sat.python import cp_model
 

@@ -53,7 +53,17 @@ def place_joints(
     seed: int,
     deadline: Deadline,
 ) -> Placed:
-    """Find positions for the joints of these clusters, kept apart as ``stagger`` says."""
+    """Find positions for the joints of these clusters, kept apart as ``stagger`` says.
+
+    Parameters
+    ----------
+    stagger
+        Rows (i, j, least): middles of joints of rails i and j are this far apart. [grid units]
+    work
+        Most work of the solver. [deterministic seconds]
+    seed
+        Of the solver's stream.
+    """
     from ortools.sat.python import cp_model
 
     model = _Model(problem, clusters)
@@ -78,7 +88,19 @@ def move_clear(
     seed: int,
     deadline: Deadline,
 ) -> Placed:
-    """Move joints as far as possible from keep-clear stretches; pieces stay in their strips."""
+    """Move joints as far as possible from keep-clear stretches; pieces stay in their strips.
+
+    Parameters
+    ----------
+    stagger
+        Rows (i, j, least): middles of joints of rails i and j are this far apart. [grid units]
+    placed
+        Positions to begin from; handed back where nothing better is found in time.
+    work
+        Most work of the solver. [deterministic seconds]
+    seed
+        Of the solver's stream.
+    """
     from ortools.sat.python import cp_model
 
     model = _Model(problem, clusters)

@@ -49,7 +49,17 @@ class Row:
 
 
 def keep_apart(model: Any, rows: dict[int, Row], stagger: tuple[tuple[int, int, int], ...]) -> None:
-    """Keep the middles of coupled rails' joints apart."""
+    """Keep the middles of coupled rails' joints apart.
+
+    Parameters
+    ----------
+    model
+        CP-SAT model that the constraints are added to.
+    rows
+        Variables of each rail, by its number; pairs with a rail that has none are passed over.
+    stagger
+        Rows (i, j, least): middles of joints of rails i and j are this far apart. [grid units]
+    """
     for i, j, least in stagger:
         if i not in rows or j not in rows:
             continue
@@ -66,7 +76,18 @@ def keep_apart(model: Any, rows: dict[int, Row], stagger: tuple[tuple[int, int, 
 def order_alike(
     model: Any, rows: dict[int, Row], stagger: tuple[tuple[int, int, int], ...]
 ) -> None:
-    """Let rails of one part that could change places in a cluster come in order of first joints."""
+    """Let rails of one part that could change places in a cluster come in order of first joints.
+
+    Parameters
+    ----------
+    model
+        CP-SAT model that the constraints are added to.
+    rows
+        Variables of each rail, by its number.
+    stagger
+        Rows (i, j, least) as in :func:`keep_apart`; rails that differ in their partners don't
+        change places.
+    """
     partners: dict[int, set[int]] = {r: set() for r in rows}
     for i, j, _ in stagger:
         if i in rows and j in rows:

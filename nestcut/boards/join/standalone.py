@@ -64,6 +64,11 @@ def find_possible(
     A little time is taken even after the deadline: without positions there is no plan at all.
     Where there is none from the first, positions are found without a solver, and no rule is given
     up.
+
+    Parameters
+    ----------
+    given
+        By rail with known joints, where they lie along it. [mm]
     """
     is_hasty = deadline.stop_reason() is not None
     halt = Deadline(max(PATIENCE_S, deadline.remaining_s()))

@@ -39,6 +39,15 @@ def place_apart(
     Clusters are taken to be connected, with as many joints as they may have: with fewer, or in
     parts, they are other clusters.
     ``work`` is for one trial of positions. [deterministic seconds]
+
+    Parameters
+    ----------
+    work
+        Most work of one trial of positions. [deterministic seconds]
+    seed
+        Of the solver's stream.
+    deadline
+        Ends the search; the verdict is open then.
     """
     rails = sorted(r for cluster in clusters for r in cluster.rails)
     pairs = [p for p in problem.stagger if p[0] in rails and p[1] in rails]

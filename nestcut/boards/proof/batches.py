@@ -143,7 +143,15 @@ class Judge:
         return [batch for batch, v in self.verdicts.items() if v is Verdict.OPEN]
 
     def look_again(self, batch: Batch, work: float, deadline: Deadline) -> Verdict:
-        """Work longer on what was left open."""
+        """Work longer on what was left open.
+
+        Parameters
+        ----------
+        batch
+            Rails and strips that were judged before.
+        work
+            Most work to spend on it now. [deterministic seconds]
+        """
         self.verdicts[batch] = self._judge(batch, work, deadline)
         return self.verdicts[batch]
 

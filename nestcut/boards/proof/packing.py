@@ -84,6 +84,15 @@ class Packer:
         """Cut all rails of some families from these strips, if that can be done.
 
         Given up after a few questions that can't be settled.
+
+        Parameters
+        ----------
+        numbers
+            Which families, by their places in ``judges``.
+        lots
+            For each kind of strip, what there is of it.
+        most_joints
+            More joints than this aren't worth having.
         """
         judges = tuple(self.judges[n] for n in numbers)
         pool = Pool(judges, lots, deadline)

@@ -151,6 +151,17 @@ class Pool:
         """Choose batches with fewest joints, no more than a limit; None if there are none.
 
         ``is_exact`` falls where that is not settled within the work limit.
+
+        Parameters
+        ----------
+        forbidden
+            Choices that turned out impossible as wholes.
+        most_joints
+            Most joints in all.
+        work
+            Most work of one call of the solver. [deterministic seconds]
+        seed
+            Of the solver's stream.
         """
         most_joints = min(most_joints, self._most_joints())
         for joints in range(max(0, math.ceil(self.bound.bound - SOLVER_SLACK)), most_joints + 1):

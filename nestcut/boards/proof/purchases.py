@@ -93,6 +93,11 @@ class Market:
 
         Boards that cost nothing are all taken.
 
+        Parameters
+        ----------
+        above, most
+            Limits of the cost; the first is itself left out. [as prices are]
+
         Raises
         ------
         OutOfWorkError

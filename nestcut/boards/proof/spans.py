@@ -30,7 +30,15 @@ def meet(first: Spans, second: Spans) -> Spans:
 
 
 def without(spans: Spans, low: int, high: int) -> Spans:
-    """Return the positions outside a stretch, both its ends included in it."""
+    """Return the positions outside a stretch, both its ends included in it.
+
+    Parameters
+    ----------
+    spans
+        Stretches (first, last), in order and apart. [grid units]
+    low, high
+        Ends of the stretch to take out, positions among what goes. [grid units]
+    """
     found: list[tuple[int, int]] = []
     for a, b in spans:
         found += [(a, min(b, low - 1))] * (a < low) + [(max(a, high + 1), b)] * (b > high)
@@ -38,7 +46,15 @@ def without(spans: Spans, low: int, high: int) -> Spans:
 
 
 def nearest(begins: Spans, ends: Spans, apart: int) -> int:
-    """Return the least distance from a begin to an end that is at least ``apart``."""
+    """Return the least distance from a begin to an end that is at least ``apart``.
+
+    Parameters
+    ----------
+    begins, ends
+        Stretches (first, last) from which a begin and an end may be chosen. [grid units]
+    apart
+        Least distance allowed. [grid units]
+    """
     best = NEVER
     for a, b in begins:
         for c, d in ends:

@@ -155,7 +155,7 @@ class Trees:
             ]
         return self._candidates[key]
 
-    def strips_beside(self, end: int, k: int, claim: int, n: int) -> list[int]:
+    def _strips_beside(self, end: int, k: int, claim: int, n: int) -> list[int]:
         """Lots that may give ``n`` pieces from one end of a rail, and all of these rails."""
         key = (2, end, k, claim, n)
         if key not in self._candidates:
@@ -226,12 +226,12 @@ class Trees:
         key = (claim, lot)
         if key not in self._missing:
             best = min(
-                self.missing_of(k, claim - self.one_rail[k], lot) for k in self.kinds_in(claim)
+                self._missing_of(k, claim - self.one_rail[k], lot) for k in self.kinds_in(claim)
             )
             self._missing[key] = best if best <= self.longest else NEVER
         return self._missing[key]
 
-    def missing_of(self, k: int, others: int, lot: int) -> int:
+    def _missing_of(self, k: int, others: int, lot: int) -> int:
         """Shortest piece missing of a rail of kind ``k``, others and strips hanging below it."""
         rail = self.family.kinds[k]
         if not lot:
@@ -239,10 +239,10 @@ class Trees:
         best = NEVER
         for joints in rail.numbers:
             for before in range(joints + 1 if joints else 0):
-                best = min(best, self.missing_at(k, others, lot, before, joints - before))
+                best = min(best, self._missing_at(k, others, lot, before, joints - before))
         return best
 
-    def missing_at(self, k: int, others: int, lot: int, before: int, behind: int) -> int:
+    def _missing_at(self, k: int, others: int, lot: int, before: int, behind: int) -> int:
         """Shortest piece missing of a rail that has so many pieces before and behind it."""
         rail = self.family.kinds[k]
         if not before:
@@ -252,18 +252,18 @@ class Trees:
             spans = self.side(0, k, others, lot, before)
             return rail.whole - rail.allowance - spans[-1][1] if spans else NEVER
         best = NEVER
-        for first, ahead in self.divisions(k, others, lot, before):
+        for first, ahead in self._divisions(k, others, lot, before):
             begins = self.side(0, k, first, ahead, before)
             if begins:
                 ends = self.side(1, k, others - first, lot - ahead, behind)
                 best = min(best, nearest(begins, ends, self.apart[k]))
         return best + rail.overlap
 
-    def divisions(self, k: int, others: int, lot: int, before: int) -> list[tuple[int, int]]:
+    def _divisions(self, k: int, others: int, lot: int, before: int) -> list[tuple[int, int]]:
         """Rails and strips that may hang below the pieces before the missing one."""
         found = []
         for first in self.parts(others):
-            for ahead in self.strips_beside(0, k, first, before):
+            for ahead in self._strips_beside(0, k, first, before):
                 self.count()
                 if self.has_strips(lot, ahead):
                     found.append((first, ahead))
@@ -274,12 +274,25 @@ class Trees:
 
         Seen from the reference end (0) or from the other one (1); all others and strips given
         hang below these pieces.
+
+        Parameters
+        ----------
+        end
+            From which end pieces are counted: 0 the reference end, 1 the other.
+        k
+            Kind of the rail.
+        others
+            Rails that hang below these pieces, a packed set.
+        lot
+            Strips that hang below these pieces, a packed set.
+        n
+            How many pieces, one or more.
         """
         key = (end, k, others, lot, n)
         if key not in self._sides:
             rail = self.family.kinds[k]
             found: list[tuple[int, int]] = []
-            if lot in self.strips_beside(end, k, others, n):
+            if lot in self._strips_beside(end, k, others, n):
                 if n == 1:
                     room = self.room(others, lot)
                     if room and not end:
@@ -287,13 +300,15 @@ class Trees:
                     elif room:
                         found.append((rail.whole - rail.allowance - room, NEVER))
                 else:
-                    for own, strips in self.last_pieces(end, k, others, lot, n):
+                    for own, strips in self._last_pieces(end, k, others, lot, n):
                         spans = self.side(end, k, others - own, lot - strips, n - 1)
                         found += self._go_on(end, k, spans, own, strips)
             self._sides[key] = meet(merge(found), rail.starts)
         return self._sides[key]
 
-    def last_pieces(self, end: int, k: int, others: int, lot: int, n: int) -> list[tuple[int, int]]:
+    def _last_pieces(
+        self, end: int, k: int, others: int, lot: int, n: int
+    ) -> list[tuple[int, int]]:
         """Rails and strips that may hang below the last of ``n`` pieces."""
         found = []
         for own in self.parts(others):
@@ -325,6 +340,17 @@ def judge_tree(
 
     Open where there are more joints than a tree takes, or work or time is used up.
     ``work`` is measured as the solver's. [deterministic seconds]
+
+    Parameters
+    ----------
+    claim
+        How many rails of each kind of the family.
+    lot
+        How many strips of each kind.
+    joints
+        How many joints there are to be in all.
+    work
+        Most work, measured as the solver's. [deterministic seconds]
     """
     if joints != sum(lot) - 1:
         return Verdict.OPEN

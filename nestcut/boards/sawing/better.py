@@ -55,7 +55,13 @@ class Resawn:
 def sawn_better(
     group: Group, outcome: BoardsOutcome, kerf_mm: float, settings: Settings, deadline: Deadline
 ) -> Resawn:
-    """Saw the pieces of a group anew where that costs less or leaves fewer of them over."""
+    """Saw the pieces of a group anew where that costs less or leaves fewer of them over.
+
+    Parameters
+    ----------
+    kerf_mm
+        Taken by every cut. [mm]
+    """
     left = {u.piece for u in outcome.unplaced if u.reason.code == NO_BOARD_LEFT}
     lying = {c.piece for b in outcome.layouts for c in b.cuts}
     pieces = tuple(p for p in outcome.pieces if p.id in lying | left)

@@ -69,6 +69,8 @@ def every_cut(
 
     Parameters
     ----------
+    kerf_mm
+        Taken by every cut. [mm]
     end_trim_mm
         What comes off the marked end. [mm]
     kept_from_mm

@@ -116,7 +116,17 @@ class Table:
 
 
 def normal_breadths(kinds: tuple[Kind, ...], widest: int, kerf: int) -> tuple[int, ...]:
-    """Return all sums of strips, a kerf between neighbours, within a board's breadth. [nm]"""
+    """Return all sums of strips, a kerf between neighbours, within a board's breadth. [nm]
+
+    Parameters
+    ----------
+    kinds
+        Kinds of pieces; one without a breadth is skipped.
+    widest
+        Breadth of the board. [nm]
+    kerf
+        Taken by every rip. [nm]
+    """
     own = sorted({k.breadth for k in kinds if k.breadth is not None})
     found: set[int] = set()
     edge = {b for b in own if b <= widest}
@@ -141,7 +151,15 @@ def rips_of(breadths: tuple[int, ...], kerf: int) -> tuple[tuple[tuple[int, int]
 
 
 def work_of(lots: Lots, breadths: tuple[int, ...], kerf: int) -> int:
-    """Return how many sums a table takes."""
+    """Return how many sums a table takes.
+
+    Parameters
+    ----------
+    breadths
+        Breadths that the table knows. [nm]
+    kerf
+        Taken by every rip. [nm]
+    """
     return lots.n_pairs * (len(breadths) + sum(map(len, rips_of(breadths, kerf))))
 
 
@@ -194,7 +212,15 @@ class Spot:
 
 
 def spots_of(table: Table, breadth: int, number: int) -> list[Spot]:
-    """Return one way to saw a lot from the shortest board of a breadth; rips come first."""
+    """Return one way to saw a lot from the shortest board of a breadth; rips come first.
+
+    Parameters
+    ----------
+    breadth
+        Breadth of the board; the next smaller one of the table is used. [nm]
+    number
+        Number of the lot, as :meth:`Lots.number` gives it.
+    """
     place = bisect_right(table.breadths, breadth) - 1
     return list(_spots(table, place, number, 0, (), 0))
 

@@ -89,7 +89,15 @@ def span_of(cut: BoardCut, *, is_rip: bool) -> Span:
 def blocks_of(
     cuts: tuple[BoardCut, ...], kerf_mm: float, *, is_rip: bool
 ) -> list[tuple[BoardCut, ...]]:
-    """Part cuts where a rip, or a crosscut, runs between them through everything."""
+    """Part cuts where a rip, or a crosscut, runs between them through everything.
+
+    Parameters
+    ----------
+    kerf_mm
+        Least gap in which a blade runs. [mm]
+    is_rip
+        Whether cuts run along the board; otherwise across.
+    """
     blocks: list[list[BoardCut]] = []
     end = -float("inf")
     for cut in sorted(cuts, key=lambda c: span_of(c, is_rip=is_rip)):

@@ -198,6 +198,13 @@ def place_in_rests(
 
     Each goes where it leaves least beside it, and where saws can part it from all others.
 
+    Parameters
+    ----------
+    layouts
+        The boards as they are cut so far.
+    offers
+        What was bought for each board, by its number; a board without is free of defects.
+
     Returns
     -------
     tuple of BoardLayout or None

@@ -26,6 +26,8 @@ def n_from_hand(
         All of one stock; those of other lengths are passed over.
     offers
         Boards of that stock with how many of each are to hand.
+    length_mm
+        Length of the boards. [mm]
 
     Notes
     -----

@@ -98,7 +98,7 @@ def strip_nm(section: Section, stock: BoardStock) -> int | None:
     return None
 
 
-def usable_stretches(
+def _usable_stretches(
     stock: BoardStock, offer: BoardLength, kerf_mm: float
 ) -> tuple[tuple[float, float], ...]:
     """Stretches between end trims and defects, at least a kerf apart: (from, length). [mm]"""
@@ -124,7 +124,7 @@ def make_supplies(stocks: Iterable[BoardStock], kerf_mm: float) -> tuple[Supply,
         Supply(
             stock=stock,
             offer=offer,
-            stretches=usable_stretches(stock, offer, kerf_mm),
+            stretches=_usable_stretches(stock, offer, kerf_mm),
             price=offer.price_minor,
             limit=offer.count,
         )
@@ -168,7 +168,7 @@ def priced(supplies: tuple[Supply, ...]) -> tuple[tuple[Supply, ...], Counted]:
     return changed, Counted.BOARDS if len(sizes) == 1 else Counted.WOOD
 
 
-def make_rips(supply: int, stock: BoardStock, widths: tuple[int, ...], kerf_nm: int) -> list[Rip]:
+def _make_rips(supply: int, stock: BoardStock, widths: tuple[int, ...], kerf_nm: int) -> list[Rip]:
     """Every way to rip a board that leaves no room for another strip."""
     room = nm(stock.width_mm) - 2 * nm(stock.edge_trim_mm) + kerf_nm
     found: list[Rip] = []
@@ -192,7 +192,17 @@ def make_problem(
     supplies: tuple[Supply, ...],
     kerf_mm: float,
 ) -> CuttingProblem:
-    """Put pieces (section, length in mm, how many) and supplies into whole numbers."""
+    """Put pieces (section, length in mm, how many) and supplies into whole numbers.
+
+    Parameters
+    ----------
+    name
+        Name of the group, for messages.
+    wanted
+        Section (thickness, width) [mm], length [mm] and how many, a kind each.
+    kerf_mm
+        Taken by every cut. [mm]
+    """
     lengths = [n for _, n, _ in wanted]
     stretches = [n for s in supplies for _, n in s.stretches]
     grid = common_grid([kerf_mm, *lengths, *stretches], max([*stretches, *lengths, 1.0]))
@@ -215,13 +225,21 @@ def make_problem(
 def make_bins_and_rips(
     sections: tuple[Section, ...], supplies: tuple[Supply, ...], grid: Grid, kerf_mm: float
 ) -> tuple[tuple[Bin, ...], tuple[Rip, ...]]:
-    """Return the bins and the rips that these sections make of the supplies."""
+    """Return the bins and the rips that these sections make of the supplies.
+
+    Parameters
+    ----------
+    sections
+        Sections (thickness, width) that are asked for. [mm]
+    kerf_mm
+        Taken by every cut. [mm]
+    """
     bins: list[Bin] = []
     rips: list[Rip] = []
     for index, supply in enumerate(supplies):
         strips = {strip_nm(section, supply.stock) for section in sections}
         widths = tuple(sorted((w for w in strips if w is not None), reverse=True))
-        rips += make_rips(index, supply.stock, widths, nm(kerf_mm))
+        rips += _make_rips(index, supply.stock, widths, nm(kerf_mm))
         bins += [
             Bin(
                 supply=index,

@@ -42,7 +42,20 @@ class Seconds(click.FloatRange):
     def convert(
         self, value: float, param: click.Parameter | None, ctx: click.Context | None
     ) -> float:
-        """Return the time; one that isn't a number is wrong usage."""
+        """Return the time; one that isn't a number is wrong usage.
+
+        Parameters
+        ----------
+        value
+            As typed. [s]
+        param, ctx
+            Option and command that it is for, for the message.
+
+        Raises
+        ------
+        BadParameter
+            If it isn't one.
+        """
         seconds = float(super().convert(value, param, ctx))
         if math.isnan(seconds):
             self.fail(f"{value!r} is no time in seconds.", param, ctx)

@@ -67,7 +67,17 @@ class _Inside:
 
 
 def explode(document: Document, file: str, mm_per_unit: float) -> Exploded:
-    """Return all strokes, texts and left-outs of the model space, in mm."""
+    """Return all strokes, texts and left-outs of the model space, in mm.
+
+    Parameters
+    ----------
+    document
+        The drawing as ezdxf has read it.
+    file
+        Its name, for findings.
+    mm_per_unit
+        Length of its unit. [mm]
+    """
     walk = _Walk(document, file)
     walk.run(Frame(WORLD.linear * mm_per_unit, WORLD.shift))
     return walk.out

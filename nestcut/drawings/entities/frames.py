@@ -132,6 +132,15 @@ def around(centre: Point, first: Point, second: Point, start: float, sweep: floa
 
     ``first`` and ``second`` may be any two conjugate half diameters; the axes are found.
 
+    Parameters
+    ----------
+    centre
+        Of the ellipse.
+    first, second
+        Any two conjugate half diameters.
+    start, sweep
+        Where t begins, and how far it goes; negative: clockwise. [rad]
+
     Raises
     ------
     ValueError

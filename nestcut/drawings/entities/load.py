@@ -80,6 +80,15 @@ def load_document(path: Path) -> Loaded:
 def refuse(code: str, name: str, **values: Value) -> NoReturn:
     """Refuse a drawing.
 
+    Parameters
+    ----------
+    code
+        Such as ``"DXF-002"``.
+    name
+        Of the file.
+    values
+        What the code's sentence names.
+
     Raises
     ------
     DrawingError

@@ -149,6 +149,13 @@ def bulge_curve(a: Point, b: Point, bulge: float) -> Curve:
     """Return the arc of a polyline segment; the bulge is the tangent of a quarter of its angle.
 
     Source: DXF reference, LWPOLYLINE group code 42.
+
+    Parameters
+    ----------
+    a, b
+        Ends of the segment.
+    bulge
+        Tangent of a quarter of its angle, positive counter-clockwise. [-]
     """
     chord = math.dist(a, b)
     if abs(bulge) * chord <= DUST * chord or bulge == 0.0:
@@ -203,6 +210,17 @@ def checked_spline(
 
     A knot that is repeated more often than the degree parts a spline into curves of their own, as
     programs write chains of Bezier curves; whether they meet is seen from the curves.
+
+    Parameters
+    ----------
+    degree
+        Of the spline, 1 or more.
+    control
+        Its control points, shape (n, 2).
+    knots
+        Its knots, rising, shape (n + degree + 1,). [-]
+    weights
+        Of the control points, shape (n,); empty: all alike. [-]
 
     Raises
     ------

@@ -85,7 +85,7 @@ def unit_findings(
     options
         What the job says.
     longest
-        Lengths of the two longest outlines, in drawing units; may be fewer.
+        Lengths of the two longest outlines; may be fewer. [drawing units]
     """
     made: list[Finding] = []
     unit, said = scale.unit, scale.said

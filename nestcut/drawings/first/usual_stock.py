@@ -34,7 +34,15 @@ THICKNESS = {LengthStyle.MM: "6 mm", LengthStyle.INCH: "1/4in"}
 
 
 def job_lines(name: str, style: LengthStyle, thickness: str = "") -> list[str]:
-    """Return the tables [job] and [saw]; ``thickness`` is a line of [job] where it is asked."""
+    """Return the tables [job] and [saw]; ``thickness`` is a line of [job] where it is asked.
+
+    Parameters
+    ----------
+    name
+        Of the job.
+    thickness
+        A line that says or asks it; empty: none.
+    """
     return [
         "[job]",
         f"name = {toml_text(name)}",
@@ -57,6 +65,13 @@ def sheet_lines(thick: list[str], style: LengthStyle, *, with_usual: bool = Fals
     """Return [[sheet]] tables, one for each thickness that a label names.
 
     ``with_usual``: one is as thick as [job] says, and says nothing itself.
+
+    Parameters
+    ----------
+    thick
+        Thicknesses as the labels write them.
+    with_usual
+        Whether one is as thick as [job] says, and says nothing itself.
     """
     length, width, _ = SHEETS[style]
     lines = ["", "# ---- what the yard sells; edit to what you can get " + "-" * 20]

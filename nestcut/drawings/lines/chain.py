@@ -83,7 +83,17 @@ Step = tuple[int, bool]
 
 
 def walk(net: Network, at: dict[int, list[int]], node: int, first: int) -> list[Step]:
-    """Follow edges from a node until an end or the first edge comes round again."""
+    """Follow edges from a node until an end or the first edge comes round again.
+
+    Parameters
+    ----------
+    at
+        The edges that end at each node, by its number.
+    node
+        Number of the node to begin at.
+    first
+        Number of the edge to begin with.
+    """
     steps: list[Step] = []
     current = first
     while True:
@@ -98,7 +108,15 @@ def walk(net: Network, at: dict[int, list[int]], node: int, first: int) -> list[
 
 
 def to_chain(net: Network, steps: list[Step], *, is_closed: bool) -> Chain:
-    """Return the curves of a walk, small gaps closed."""
+    """Return the curves of a walk, small gaps closed.
+
+    Parameters
+    ----------
+    steps
+        Number of each edge, and whether it is followed from its start.
+    is_closed
+        Whether the last one ends where the first begins.
+    """
     curves = []
     for i, forward in steps:
         edge = net.edges[i]

@@ -184,7 +184,7 @@ def cut_at_meetings(edges: list[Edge], gap_mm: float) -> list[Edge]:
     cuts: dict[int, list[float]] = defaultdict(list)
     pairs = _near_pairs(lines, gap_mm)
     for i, j in pairs:
-        for u, v in meetings(edges[i].curve, edges[j].curve, lines[i], lines[j]):
+        for u, v in _meetings(edges[i].curve, edges[j].curve, lines[i], lines[j]):
             cuts[i].append(u)
             cuts[j].append(v)
         _touches(edges[i].curve, edges[j].curve, gap_mm, cuts[i])
@@ -252,7 +252,7 @@ def nearest(curve: Curve, p: Point) -> float:
     return u
 
 
-def meetings(
+def _meetings(
     first: Curve, second: Curve, first_line: shapely.LineString, second_line: shapely.LineString
 ) -> list[tuple[float, float]]:
     """Return (u, v) of the crossings of two curves: found on polylines, sharpened by Newton."""

@@ -49,7 +49,17 @@ class Network:
 
 
 def network(edges: list[Edge], gap_mm: float, tight_mm: float | None = None) -> Network:
-    """Join ends: tight ones first, then free ones pair by pair, nearest first, up to the gap."""
+    """Join ends: tight ones first, then free ones pair by pair, nearest first, up to the gap.
+
+    Parameters
+    ----------
+    edges
+        Their ends' nodes are filled in.
+    gap_mm
+        Free ends no farther apart are joined. [mm]
+    tight_mm
+        Ends no farther apart are one, however many meet; None: a small share of the gap. [mm]
+    """
     ends = [p for e in edges for p in (start_point(e.curve), end_point(e.curve))]
     nodes = _clusters(ends, gap_mm * TIGHT_SHARE if tight_mm is None else tight_mm)
     for i, edge in enumerate(edges):

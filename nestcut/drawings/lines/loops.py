@@ -238,7 +238,15 @@ def unique(strokes: tuple[Stroke, ...]) -> list[Stroke]:
 
 
 def leave_stroke(stroke: Stroke, reason: str, at_mm: tuple[float, ...] | None = None) -> LeftOut:
-    """Return a stroke as left out."""
+    """Return a stroke as left out.
+
+    Parameters
+    ----------
+    reason
+        Why, in words.
+    at_mm
+        Where, (x, y); None: nowhere in particular. [mm]
+    """
     return LeftOut(
         kind=stroke.kind,
         layer=stroke.layer,

@@ -70,7 +70,17 @@ _QUIET = {Severity.NOTE, Severity.REPAIRED}
 
 
 def write_notes(svg: ET.Element, lines: list[tuple[str, str]], top: float) -> None:
-    """Write the lines below each other."""
+    """Write the lines below each other.
+
+    Parameters
+    ----------
+    svg
+        The picture.
+    lines
+        Words and their colour, from above.
+    top
+        Where the first line stands. [picture units]
+    """
     for i, (line, colour) in enumerate(lines):
         text = ET.SubElement(svg, "text", {"x": "20", "y": f"{top + i * NOTE_LINE:.0f}"})
         text.set("fill", colour)

@@ -37,7 +37,17 @@ class View:
         return "M" + " L".join(f"{x:.2f} {y:.2f}" for x, y in mapped) + end
 
     def line(self, parent: ET.Element, curves: tuple[Curve, ...], style: dict[str, str]) -> None:
-        """Draw curves head to tail."""
+        """Draw curves head to tail.
+
+        Parameters
+        ----------
+        parent
+            Element of the picture to draw into.
+        curves
+            Head to tail. [mm]
+        style
+            SVG attributes that add to the usual ones or replace them.
+        """
         ET.SubElement(
             parent,
             "path",

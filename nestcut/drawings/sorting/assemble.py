@@ -163,7 +163,17 @@ def label_marks(family: Family, marks: list[Mark]) -> list[Mark]:
 def dress(
     family: Family, marks: list[Mark], options: ReadOptions, file: str, because: Fact | None = None
 ) -> DrawnOutline:
-    """Return the outline of a family; faults are noted, not raised."""
+    """Return the outline of a family; faults are noted, not raised.
+
+    Parameters
+    ----------
+    marks
+        Lines that lie in it.
+    file
+        The drawing's name, for findings.
+    because
+        Why it is only offered; None: it is plainly a part.
+    """
     loop = family.loop
     faults = [_self_crossing(loop, file)] if loop.crossings else []
     shape = _shape(loop, family.holes, tuple(marks), options.flatness_mm)

@@ -30,13 +30,29 @@ def reflection(start: Point, end: Point) -> Pose:
 
 
 def off_line(point: Point, start: Point, end: Point) -> float:
-    """Signed distance of a point from the line through two points, left positive. [mm]"""
+    """Signed distance of a point from the line through two points, left positive. [mm]
+
+    Parameters
+    ----------
+    point
+        The point. [mm]
+    start, end
+        On the line, apart from each other. [mm]
+    """
     dx, dy = end[0] - start[0], end[1] - start[1]
     return (dx * (point[1] - start[1]) - dy * (point[0] - start[0])) / math.hypot(dx, dy)
 
 
 def lies_on(curve: Curve, start: Point, end: Point, gap_mm: float) -> bool:
-    """Whether a straight curve lies on the line through two points."""
+    """Whether a straight curve lies on the line through two points.
+
+    Parameters
+    ----------
+    start, end
+        On the line, apart from each other. [mm]
+    gap_mm
+        How far from it counts as on it. [mm]
+    """
     return isinstance(curve, Line) and all(
         abs(off_line(p, start, end)) <= gap_mm for p in (curve.start, curve.end)
     )
@@ -118,7 +134,15 @@ def _only_long_edge(outline: DrawnOutline) -> Mirroring | None:
 
 
 def side_of(curves: tuple[Curve, ...], start: Point, end: Point, gap_mm: float) -> int:
-    """1 or -1 if all of the curves lie on one side of a line, touching allowed; else 0."""
+    """1 or -1 if all of the curves lie on one side of a line, touching allowed; else 0.
+
+    Parameters
+    ----------
+    start, end
+        On the line, apart from each other. [mm]
+    gap_mm
+        How far beyond it counts as touching it. [mm]
+    """
     offs = [
         off_line(p, start, end)
         for c in curves

@@ -46,7 +46,17 @@ class Marked:
 def mark_lines(
     chains: list[Chain], areas: list[BaseGeometry], gap_mm: float, flatness_mm: float
 ) -> Marked:
-    """Share lines out to the outlines in which they lie; ``areas`` are these, holes taken off."""
+    """Share lines out to the outlines in which they lie; ``areas`` are these, holes taken off.
+
+    Parameters
+    ----------
+    areas
+        What each outline covers, holes taken off. [mm]
+    gap_mm
+        How far a line may stick out. [mm]
+    flatness_mm
+        How far a polyline may be from its curve. [mm]
+    """
     out = Marked()
     lines = [_flat(chain, flatness_mm) for chain in chains]
     candidates: dict[int, list[int]] = defaultdict(list)

@@ -103,7 +103,13 @@ def need(
     choices: type[Enum] | tuple[str, ...] = (),
     into: str = "",
 ) -> Key:
-    """Key that must be written."""
+    """Key that must be written.
+
+    Parameters
+    ----------
+    name, what, says, example, choices, into
+        As the fields of :class:`Key`.
+    """
     return Key(name, what, says, None, example, choices, Need.NEEDED, into=into)
 
 
@@ -116,10 +122,22 @@ def may(
     choices: type[Enum] | tuple[str, ...] = (),
     into: str = "",
 ) -> Key:
-    """Key that may be written."""
+    """Key that may be written.
+
+    Parameters
+    ----------
+    name, what, says, default, example, choices, into
+        As the fields of :class:`Key`.
+    """
     return Key(name, what, says, default, example, choices, into=into)
 
 
 def sub(name: str, what: What, says: str, table: str, example: str = "") -> Key:
-    """Table in a table."""
+    """Table in a table.
+
+    Parameters
+    ----------
+    name, what, says, table, example
+        As the fields of :class:`Key`.
+    """
     return Key(name, what, says, None, example, (), Need.OPTIONAL, table)

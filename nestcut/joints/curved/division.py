@@ -83,6 +83,13 @@ def bend_of(
     """Return how a stretch of a band is bent.
 
     ``edges_mm``: what its edges cover, where that is more than the middle line does. [mm]
+
+    Parameters
+    ----------
+    from_mm, to_mm
+        Ends of the stretch, along the middle line. [mm]
+    edges_mm
+        What its edges cover, where that is more than the middle line does. [mm]
     """
     start, end = max(0.0, from_mm), min(band.length_mm, to_mm)
     inside = (band.along_mm > start) & (band.along_mm < end)
@@ -102,7 +109,15 @@ def bend_of(
 
 
 def bend_between(band: BandLine, before: float | None, after: float | None, overlap: float) -> Bend:
-    """Return how the piece between two joints is bent, overlaps and both edges included."""
+    """Return how the piece between two joints is bent, overlaps and both edges included.
+
+    Parameters
+    ----------
+    before, after
+        Middles of the joints at its ends, along the middle line; None: the band ends. [mm]
+    overlap
+        Length of the overlaps. [mm]
+    """
     half = overlap / 2.0
     start = 0.0 if before is None else before - half
     end = band.length_mm if after is None else after + half
@@ -132,7 +147,13 @@ def run_outs(part: SheetPart, at_mm: tuple[float, ...]) -> tuple[float, ...]:
 
 @lru_cache(maxsize=256)
 def divide_band(part: SheetPart, rule: JointRule, at_mm: tuple[float, ...]) -> Division:
-    """Divide a band at positions along its middle line, rising."""
+    """Divide a band at positions along its middle line, rising.
+
+    Parameters
+    ----------
+    at_mm
+        Middles of the joints, rising. [mm]
+    """
     band = band_line(part)
     if isinstance(band, Finding):
         return Division(shares=(), cuts=(), length_mm=0.0, findings=(band,))

@@ -60,7 +60,7 @@ def no_faces(_: JointRule) -> Faces:
     return None, None
 
 
-def no_keys(_: Polygon, __: float, ___: JointRule, ____: float) -> KeyRow | None:
+def _no_keys(_: Polygon, __: float, ___: JointRule, ____: float) -> KeyRow | None:
     """Answer that the joint line is straight."""
     return None
 
@@ -108,7 +108,7 @@ class Kind:
     heads_mm: Callable[[JointRule, float], float] = no_length
     need_mm: Callable[[JointRule, float], float]
     planed: Callable[[JointRule], Faces] = no_faces
-    keys: Callable[[Polygon, float, JointRule, float], KeyRow | None] = no_keys
+    keys: Callable[[Polygon, float, JointRule, float], KeyRow | None] = _no_keys
     weakness: Callable[[JointRule], Weakness] = never_weak
     has_strap: bool = False
     no_rail: NoRail | None = None

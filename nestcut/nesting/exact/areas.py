@@ -27,6 +27,13 @@ def full_sets(
 ) -> list[tuple[int, ...]] | None:
     """Divide items into sets that each have exactly the area ``capacity``.
 
+    Parameters
+    ----------
+    areas
+        Of the items, shape (n,). [mm2]
+    capacity
+        Area of each set. [mm2]
+
     Returns
     -------
     Sets of indices, or None if there is no such division or it wasn't found in time.

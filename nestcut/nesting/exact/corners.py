@@ -40,7 +40,13 @@ class Corner:
 
 
 def shape_of(kind: int, item: Item, lie: Lie) -> Shape:
-    """Work out an item's corners as it lies; ``ring`` lies so too."""
+    """Work out an item's corners as it lies; ``ring`` lies so too.
+
+    Parameters
+    ----------
+    kind
+        Number of the item's kind; items alike have one.
+    """
     flip = np.array([-1.0, 1.0]) if lie is Lie.FACE_DOWN else np.ones(2)
     ring = without_flat(item.outline * flip)
     holes = [h * flip for h in item.holes]

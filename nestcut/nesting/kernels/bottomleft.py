@@ -19,13 +19,13 @@ from nestcut.tolerances.noise import DUST
 
 
 @lean
-def slot_of(world: World, state: State, b: int, k: int) -> int:
+def _slot_of(world: World, state: State, b: int, k: int) -> int:
     """Slot of the k-th item in container b; k = -1: of what the container itself blocks, or -1."""
     return int(world.obstacle[b] if k < 0 else state.slot[state.members[b, k]])
 
 
 @lean
-def write_pair(
+def _write_pair(
     slots: Slots, p: int, q: int, sign: float, slack: float, plane: np.ndarray, n: int
 ) -> int:
     """Write the half-planes of p's edges against q's corners from number n on; return the next.
@@ -51,25 +51,35 @@ def write_planes(
     A pair of parts overlaps at shift (x, y) if each of its half-planes (nx, ny, c) in
     ``plane[pair[m] .. pair[m + 1]]`` has c - nx x - ny y > 0. Pairs go by item, its parts, and the
     parts of s; there must be room for all of them.
+
+    Parameters
+    ----------
+    b, s
+        Numbers of the container and of the slot.
+    pair
+        Takes where the half-planes of each pair begin, and where the last ones end, shape (pairs +
+        1,).
+    plane
+        Takes the half-planes (nx, ny, c), shape (planes, 3).
     """
     slots = world.slots
     slack = world.tolerance * 0.5
     m = n = 0
     for k in range(-1, state.filled[b]):
-        a = slot_of(world, state, b, k)
+        a = _slot_of(world, state, b, k)
         if a < 0:
             continue
         for p in range(slots.first[a], slots.first[a + 1]):
             for q in range(slots.first[s], slots.first[s + 1]):
                 pair[m] = n
-                n = write_pair(slots, p, q, 1.0, slack, plane, n)
-                n = write_pair(slots, q, p, -1.0, slack, plane, n)
+                n = _write_pair(slots, p, q, 1.0, slack, plane, n)
+                n = _write_pair(slots, q, p, -1.0, slack, plane, n)
                 m += 1
     pair[m] = n
 
 
 @lean
-def blocked_until(plane: np.ndarray, first: int, last: int, x: float, y: float) -> float:
+def _blocked_until(plane: np.ndarray, first: int, last: int, x: float, y: float) -> float:
     """Where an overlap at shift (x, y) ends to the right; x itself if there is none."""
     right = 1e300
     for e in range(first, last):
@@ -97,6 +107,19 @@ def leftmost(
     """Leftmost free x in least .. most for slot s at height y of container b, or infinity.
 
     ``pair`` and ``plane`` are those of :func:`write_planes`.
+
+    Parameters
+    ----------
+    b, s
+        Numbers of the container and of the slot that shows the item's pose.
+    y
+        Height at which the slot is moved along. [mm]
+    least, most
+        Between which its x is looked for. [mm]
+    pair
+        Where the half-planes of each pair of parts begin, shape (pairs + 1,).
+    plane
+        Half-planes (nx, ny, c), shape (planes, 3); both as :func:`write_planes` writes them.
     """
     slots = world.slots
     own = slots.first[s + 1] - slots.first[s]
@@ -109,7 +132,7 @@ def leftmost(
         for k in range(-1, state.filled[b]):
             if k == settled:
                 return x
-            a = slot_of(world, state, b, k)
+            a = _slot_of(world, state, b, k)
             if a < 0:
                 continue
             before = after
@@ -135,7 +158,7 @@ def leftmost(
                         if slots.part_box[q, 2] + x <= slots.part_box[p, 0] + ax:
                             continue
                         t = m + q - slots.first[s]
-                        end = ax + blocked_until(plane, pair[t], pair[t + 1], x - ax, dy)
+                        end = ax + _blocked_until(plane, pair[t], pair[t + 1], x - ax, dy)
                         if end > x:
                             x = end
                             moved = again = True
@@ -161,6 +184,20 @@ def bottom_left(
 
     ``spot`` (4,) takes option, turn, x, y; only places with a right end below ``most_x`` count.
     ``pair`` and ``plane`` give room for :func:`write_planes`.
+
+    Parameters
+    ----------
+    i, b
+        Numbers of the item and of the container.
+    rungs
+        How many evenly spaced heights are tried besides those that the frame and what lies there
+        suggest.
+    most_x
+        Only places with a right end below it count. [mm]
+    spot
+        Takes the place found: option, turn [rad], x, y [mm], shape (4,).
+    pair, plane
+        Room for what :func:`write_planes` writes, shapes (pairs + 1,) and (planes, 3).
     """
     found = False
     best, best_y = most_x, np.inf

@@ -37,7 +37,17 @@ class Cells(NamedTuple):
 
 @numba.njit(cache=True, inline="always")
 def edge_distance(edge: np.ndarray, e: int, x: float, y: float) -> float:
-    """Square of the distance from (x, y) to edge e of a rim."""
+    """Square of the distance from (x, y) to edge e of a rim.
+
+    Parameters
+    ----------
+    edge
+        Start, vector and inverse square of the length of each edge, shape (E, 5).
+    e
+        Number of the edge.
+    x, y
+        The point. [mm]
+    """
     ux, uy = edge[e, 2], edge[e, 3]
     vx, vy = x - edge[e, 0], y - edge[e, 1]
     t = min(1.0, max(0.0, (ux * vx + uy * vy) * edge[e, 4]))
@@ -48,7 +58,17 @@ def edge_distance(edge: np.ndarray, e: int, x: float, y: float) -> float:
 
 @numba.njit(cache=True, inline="always")
 def cell_depth(cells: Cells, row: int, dx: float, dy: float, enough: float) -> float:
-    """Depth of the pair of a row with cells at this shift, or less if that is ``enough``."""
+    """Depth of the pair of a row with cells at this shift, or less if that is ``enough``.
+
+    Parameters
+    ----------
+    row
+        Row of the table; it must have cells.
+    dx, dy
+        Shift of the second slot against the first. [mm]
+    enough
+        A depth of this much or more may be told too small, but not below it. [mm]
+    """
     head, item, side = cells.head, cells.item, cells.side
     cx = int((dx - head[row, 0]) * head[row, 2])
     cy = int((dy - head[row, 1]) * head[row, 3])
@@ -97,6 +117,13 @@ def cell_slope(cells: Cells, row: int, dx: float, dy: float) -> tuple[float, flo
     """Return the unit vector along which a shift that overlaps gets out of the depth soonest.
 
     Row's pair must have cells and :func:`cell_depth` a depth at this shift.
+
+    Parameters
+    ----------
+    row
+        Row of the table; it must have cells.
+    dx, dy
+        Shift of the second slot against the first. [mm]
     """
     head, item, side, edge = cells.head, cells.item, cells.side, cells.edge
     cx = int((dx - head[row, 0]) * head[row, 2])

@@ -40,7 +40,17 @@ def below(state: np.ndarray, n: int) -> int:
 
 @lean
 def shuffle(state: np.ndarray, order: np.ndarray, n: int) -> None:
-    """Put the first n entries in random order."""
+    """Put the first n entries in random order.
+
+    Parameters
+    ----------
+    state
+        State of the random stream, shape (1,), uint64; moves on.
+    order
+        Entries to shuffle, in place, shape (n or more,).
+    n
+        How many of them.
+    """
     for k in range(n - 1, 0, -1):
         j = below(state, k + 1)
         order[k], order[j] = order[j], order[k]

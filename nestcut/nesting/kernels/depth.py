@@ -52,7 +52,15 @@ class Tables(NamedTuple):
 
 @lean
 def pose_slot(slots: Slots, source: int, target: int, c: float, s: float) -> None:
-    """Write slot ``source`` turned by (cosine c, sine s) into ``target`` of the same structure."""
+    """Write slot ``source`` turned by (cosine c, sine s) into ``target`` of the same structure.
+
+    Parameters
+    ----------
+    source, target
+        Numbers of the slots.
+    c, s
+        Cosine and sine of the turn.
+    """
     p0, p1 = slots.first[source], slots.first[source + 1]
     t0 = slots.first[target]
     bx0 = by0 = 1e300
@@ -82,7 +90,7 @@ def pose_slot(slots: Slots, source: int, target: int, c: float, s: float) -> Non
 
 
 @numba.njit(cache=True, inline="always")
-def part_depth(slots: Slots, p: int, q: int, dx: float, dy: float, floor: float) -> float:
+def _part_depth(slots: Slots, p: int, q: int, dx: float, dy: float, floor: float) -> float:
     """Depth of two convex parts, q shifted by (dx, dy); cut short once it is up to ``floor``."""
     least = 1e300
     p0, p1 = slots.start[p], slots.start[p + 1]
@@ -108,7 +116,15 @@ def part_depth(slots: Slots, p: int, q: int, dx: float, dy: float, floor: float)
 
 @lean
 def slot_depth(slots: Slots, a: int, b: int, dx: float, dy: float) -> float:
-    """Depth of slot a and slot b shifted by (dx, dy); 0 where they don't overlap."""
+    """Depth of slot a and slot b shifted by (dx, dy); 0 where they don't overlap.
+
+    Parameters
+    ----------
+    a, b
+        Numbers of the slots.
+    dx, dy
+        Shift of slot b. [mm]
+    """
     deepest = 0.0
     bx0, by0 = slots.box[b, 0] + dx, slots.box[b, 1] + dy
     bx1, by1 = slots.box[b, 2] + dx, slots.box[b, 3] + dy
@@ -126,13 +142,13 @@ def slot_depth(slots: Slots, a: int, b: int, dx: float, dy: float) -> float:
                 continue
             if slots.part_box[q, 3] + dy - py0 <= deepest:
                 continue
-            depth = part_depth(slots, p, q, dx, dy, deepest)
+            depth = _part_depth(slots, p, q, dx, dy, deepest)
             deepest = max(deepest, depth)
     return deepest
 
 
 @lean
-def table_depth(tables: Tables, row: int, dx: float, dy: float) -> float:
+def _table_depth(tables: Tables, row: int, dx: float, dy: float) -> float:
     """Depth of a slot pair from its half-planes."""
     nofits = tables.nofits
     deepest = 0.0
@@ -161,6 +177,15 @@ def pair_depth(
     """Depth of slot a and slot b shifted by (dx, dy), from the table where there is one.
 
     It may be less than it is, but not less than ``enough``.
+
+    Parameters
+    ----------
+    a, b
+        Numbers of the slots.
+    dx, dy
+        Shift of slot b. [mm]
+    enough
+        A depth of this much or more may be told too small, but not below it. [mm]
     """
     if slots.box[a, 2] <= slots.box[b, 0] + dx or slots.box[b, 2] + dx <= slots.box[a, 0]:
         return 0.0
@@ -173,7 +198,7 @@ def pair_depth(
         if row >= 0:
             if tables.cells.head[row, 6] > 0.0:
                 return cell_depth(tables.cells, row, dx, dy, enough)
-            return table_depth(tables, row, dx, dy)
+            return _table_depth(tables, row, dx, dy)
         dx, dy = -dx, -dy
     return slot_depth(slots, a, b, dx, dy)
 
@@ -186,6 +211,17 @@ def pair_slope(
 
     ``depth`` is their depth, more than 0. Without cells the slope is that over a short ``step``; it
     is (0, 0) on a ridge, from where no way is out.
+
+    Parameters
+    ----------
+    a, b
+        Numbers of the slots.
+    dx, dy
+        Shift of slot b. [mm]
+    depth
+        How deep they overlap there, more than 0. [mm]
+    step
+        Step over which a slope is taken where there are no cells. [mm]
     """
     if a < tables.row.shape[0] and b < tables.row.shape[0]:
         row, sign = tables.row[a, b], 1.0
@@ -206,7 +242,15 @@ def pair_slope(
 
 @numba.njit(cache=True)
 def fill_tables(slots: Slots, tables: Tables, n: int) -> None:
-    """Work out the half-planes of all slot pairs a <= b < n into arrays of the right size."""
+    """Work out the half-planes of all slot pairs a <= b < n into arrays of the right size.
+
+    Parameters
+    ----------
+    tables
+        Filled in; ``row`` is negative for the pairs to pass over.
+    n
+        How many slots, the first ones, have a row.
+    """
     nofits = tables.nofits
     k = 0
     e = 0

@@ -46,7 +46,7 @@ def grown(array: np.ndarray, wanted: int) -> np.ndarray:
 
 
 @numba.njit(cache=True)
-def pairs_near(
+def _pairs_near(
     nofits: NoFits, row: int, box: np.ndarray, least: float, out: np.ndarray
 ) -> tuple[np.ndarray, int]:
     """Write the part pairs that reach into a box (x0, y0, x1, y1), and return how many."""
@@ -73,7 +73,17 @@ def pairs_near(
 
 @lean
 def covers(nofits: NoFits, k: int, box: np.ndarray, least: float) -> int:
-    """How many of 4 by 4 points of a box lie inside part pair k."""
+    """How many of 4 by 4 points of a box lie inside part pair k.
+
+    Parameters
+    ----------
+    k
+        Number of the part pair.
+    box
+        Least x and y, greatest x and y, shape (4,). [mm]
+    least
+        A depth no greater than this counts as outside. [mm]
+    """
     count = 0
     for point in range(SPLIT * SPLIT):
         x = box[0] + (point % SPLIT + 0.5) / SPLIT * (box[2] - box[0])
@@ -88,7 +98,7 @@ def covers(nofits: NoFits, k: int, box: np.ndarray, least: float) -> int:
 
 
 @numba.njit(cache=True)
-def by_cover(nofits: NoFits, pairs: np.ndarray, box: np.ndarray, least: float) -> np.ndarray:
+def _by_cover(nofits: NoFits, pairs: np.ndarray, box: np.ndarray, least: float) -> np.ndarray:
     """Return part pairs, those first that fill most of a box: they are asked first."""
     cover = np.empty(pairs.shape[0], np.int64)
     for r in range(pairs.shape[0]):
@@ -97,7 +107,7 @@ def by_cover(nofits: NoFits, pairs: np.ndarray, box: np.ndarray, least: float) -
 
 
 @numba.njit(cache=True)
-def write_tests(
+def _write_tests(
     nofits: NoFits, pairs: np.ndarray, box: np.ndarray, least: float, out: np.ndarray, n: int
 ) -> tuple[np.ndarray, int, bool]:
     """Write those of some part pairs that tell inside from outside within a box.
@@ -141,7 +151,7 @@ def write_tests(
 
 
 @lean
-def mark_edges(edge: np.ndarray, edges: np.ndarray, box: np.ndarray, mark: np.ndarray) -> float:
+def _mark_edges(edge: np.ndarray, edges: np.ndarray, box: np.ndarray, mark: np.ndarray) -> float:
     """Mark those of some edges that may be the nearest to a point of a box.
 
     Returns the least distance of any point of the box.
@@ -160,7 +170,7 @@ def mark_edges(edge: np.ndarray, edges: np.ndarray, box: np.ndarray, mark: np.nd
 
 
 @numba.njit(cache=True)
-def write_edges(
+def _write_edges(
     edge: np.ndarray, edges: np.ndarray, box: np.ndarray, split: int, out: np.ndarray, n: int
 ) -> tuple[np.ndarray, int, float]:
     """Write how many of some edges may be the nearest to a point of a box, and these.
@@ -178,7 +188,7 @@ def write_edges(
             step = (box[2 + axis] - box[axis]) / split
             piece[axis] = box[axis] + place * step
             piece[2 + axis] = box[axis] + (place + 1) * step
-        far = min(far, mark_edges(edge, edges, piece, mark))
+        far = min(far, _mark_edges(edge, edges, piece, mark))
     n += 1
     for r in range(edges.shape[0]):
         if mark[r]:
@@ -189,7 +199,7 @@ def write_edges(
 
 
 @numba.njit(cache=True)
-def write_sides(
+def _write_sides(
     nofits: NoFits, k: int, box: np.ndarray, least: float, out: np.ndarray, n: int
 ) -> tuple[np.ndarray, int, float]:
     """Write the half-planes of part pair k that may be the least in a box; none outside it.
@@ -222,6 +232,17 @@ def build_cells(
     """Lay a grid of ``sides[r]`` by ``sides[r]`` cells over each row; 0 for no grid.
 
     ``frames`` (R, 4) bound the rows' no-fit polygons; ``side`` and ``edge`` as in Cells.
+
+    Parameters
+    ----------
+    sides
+        How many cells a row's grid has each way, shape (R,); 0: no grid.
+    frames
+        Box of each row's no-fit polygon, shape (R, 4). [mm]
+    side
+        Half-planes (nx, ny, c), shape (P, 3).
+    edge
+        Edges of the rims, shape (E, 5), as in :class:`Cells`.
     """
     rows = sides.shape[0]
     head = np.zeros((rows, 8))
@@ -251,25 +272,25 @@ def build_cells(
             for cx in range(cells):
                 box[0], box[2] = x0 + cx * wide - slack, x0 + (cx + 1) * wide + slack
                 if convex:
-                    item, n, deep[cell] = write_sides(nofits, nofits.pair[r], box, least, item, n)
+                    item, n, deep[cell] = _write_sides(nofits, nofits.pair[r], box, least, item, n)
                     cell += 1
                     start[cell] = n
                     continue
                 if cx % BLOCK == 0:  # what may matter to the next few cells of the line
                     block[0], block[1], block[3] = box[0], box[1], box[3]
                     block[2] = x0 + (cx + BLOCK) * wide + slack
-                    pairs, some_pairs = pairs_near(nofits, r, block, least, pairs)
+                    pairs, some_pairs = _pairs_near(nofits, r, block, least, pairs)
                     if some_pairs:
-                        some, some_edges, _ = write_edges(edge, all_edges, block, 1, some, 0)
+                        some, some_edges, _ = _write_edges(edge, all_edges, block, 1, some, 0)
                 met = some_pairs > 0
                 if met:
-                    test, m, met = write_tests(nofits, pairs[:some_pairs], box, least, test, 0)
+                    test, m, met = _write_tests(nofits, pairs[:some_pairs], box, least, test, 0)
                 if met and m > 0:
-                    order = by_cover(nofits, pairs[:some_pairs], box, least)
-                    test, m, met = write_tests(nofits, order, box, least, test, 0)
+                    order = _by_cover(nofits, pairs[:some_pairs], box, least)
+                    test, m, met = _write_tests(nofits, order, box, least, test, 0)
                 if met:
-                    few, some_few, _ = write_edges(edge, some[1:some_edges], box, 1, few, 0)
-                    item, n, far = write_edges(edge, few[1:some_few], box, SPLIT, item, n)
+                    few, some_few, _ = _write_edges(edge, some[1:some_edges], box, 1, few, 0)
+                    item, n, far = _write_edges(edge, few[1:some_few], box, SPLIT, item, n)
                     deep[cell] = far if m == 0 else 0.0
                     item = grown(item, n + m)
                     for k in range(m):

@@ -33,14 +33,14 @@ measure, and number of jumps."""
 
 
 @lean
-def draw_option(world: World, state: State, i: int) -> int:
+def _draw_option(world: World, state: State, i: int) -> int:
     """Draw one of item i's options."""
     first = world.option_first[i]
     return int(first + below(state.chance, world.option_first[i + 1] - first))
 
 
 @lean
-def draw_turn(world: World, state: State, i: int, option: int, b: int) -> float:
+def _draw_turn(world: World, state: State, i: int, option: int, b: int) -> float:
     """Draw a turn in an option: its own, the present one, along another item's edge, or any."""
     centre = world.option_turn[option]
     if world.own[i] < 0:
@@ -55,9 +55,9 @@ def draw_turn(world: World, state: State, i: int, option: int, b: int) -> float:
         turn = state.turn[i]
     else:
         slots = world.slots
-        v = draw_edge(slots, state.chance, world.option_slot[option])
+        v = _draw_edge(slots, state.chance, world.option_slot[option])
         j = state.members[b, below(state.chance, state.filled[b])]
-        u = draw_edge(slots, state.chance, state.slot[j])
+        u = _draw_edge(slots, state.chance, state.slot[j])
         turn = np.arctan2(-slots.ny[u], -slots.nx[u]) - np.arctan2(slots.ny[v], slots.nx[v])
     middle = (low + high) / 2.0
     stray = (turn - middle + np.pi) % (2.0 * np.pi) - np.pi
@@ -67,14 +67,14 @@ def draw_turn(world: World, state: State, i: int, option: int, b: int) -> float:
 
 
 @lean
-def draw_edge(slots: Slots, chance: np.ndarray, s: int) -> int:
+def _draw_edge(slots: Slots, chance: np.ndarray, s: int) -> int:
     """Draw an edge of a slot, by its first corner."""
     first = slots.start[slots.first[s]]
     return int(first + below(chance, slots.start[slots.first[s + 1]] - first))
 
 
 @lean
-def touch_shift(slots: Slots, chance: np.ndarray, a: int, b: int) -> tuple[float, float]:
+def _touch_shift(slots: Slots, chance: np.ndarray, a: int, b: int) -> tuple[float, float]:
     """Draw a shift of slot b that makes it touch slot a: an edge of a part and a corner of one."""
     p = slots.first[a] + below(chance, slots.first[a + 1] - slots.first[a])
     q = slots.first[b] + below(chance, slots.first[b + 1] - slots.first[b])
@@ -98,7 +98,7 @@ def touch_shift(slots: Slots, chance: np.ndarray, a: int, b: int) -> tuple[float
 
 
 @lean
-def keep_best(
+def _keep_best(
     top: np.ndarray, cost: float, b: int, option: int, turn: float, x: float, y: float
 ) -> None:
     """Keep a candidate if it is among the best so far, the best first."""
@@ -115,7 +115,7 @@ def keep_best(
 
 
 @lean
-def sample(
+def _sample(
     world: World, state: State, i: int, settings: np.ndarray, bins: int, top: np.ndarray
 ) -> None:
     """Draw candidates for item i and keep the best in ``top``."""
@@ -126,13 +126,13 @@ def sample(
         near = n_uniform <= k < n_uniform + n_near
         if not near and bins > 1 and uniform(state.chance) >= settings[STAY]:
             b = below(state.chance, bins)
-        option = draw_option(world, state, i)
+        option = _draw_option(world, state, i)
         if near and uniform(state.chance) < 0.7:
             option = state.option[i]
         if near and world.own[i] >= 0:
             turn = state.turn[i] if option == state.option[i] else world.option_turn[option]
         else:
-            turn = draw_turn(world, state, i, option, b)
+            turn = _draw_turn(world, state, i, option, b)
         s = choose_pose(world, i, option, turn)
         if not fits_frame(world, b, s):
             continue
@@ -152,19 +152,29 @@ def sample(
             j = state.members[b, below(state.chance, state.filled[b])]
             if j == i:
                 continue
-            x, y = touch_shift(world.slots, state.chance, state.slot[j], s)
+            x, y = _touch_shift(world.slots, state.chance, state.slot[j], s)
             x += state.x[j]
             y += state.y[j]
         x, y = clamp_x(world, b, s, x), clamp_y(world, b, s, y)
         cost = overlap_cost(world, state, i, b, s, x, y, top[top.shape[0] - 1, COST])
-        keep_best(top, cost, b, option, turn, x, y)
+        _keep_best(top, cost, b, option, turn, x, y)
         if cost == 0.0:
             return
 
 
 @lean
 def walk(world: World, state: State, i: int, spot: np.ndarray, step: float, last: float) -> None:
-    """Walk a candidate downhill along random axes, diagonals and turns until steps are ``last``."""
+    """Walk a candidate downhill along random axes, diagonals and turns until steps are ``last``.
+
+    Parameters
+    ----------
+    i
+        Number of the item.
+    spot
+        The candidate (container, option, turn, x, y, cost), shape (6,); read and written.
+    step, last
+        Length of the first step, and of the one below which it ends. [mm]
+    """
     b, option = int(spot[BIN]), int(spot[OPTION])
     turn, x, y, cost = spot[TURN], spot[X], spot[Y], spot[COST]
     s = choose_pose(world, i, option, turn)
@@ -208,7 +218,7 @@ def walk(world: World, state: State, i: int, spot: np.ndarray, step: float, last
 
 
 @lean
-def leaves_frame(world: World, state: State, i: int) -> bool:
+def _leaves_frame(world: World, state: State, i: int) -> bool:
     """Whether item i sticks out of its container's frame."""
     b, s, x, y = state.where[i], state.slot[i], state.x[i], state.y[i]
     stray = max(abs(clamp_x(world, b, s, x) - x), abs(clamp_y(world, b, s, y) - y))
@@ -216,7 +226,7 @@ def leaves_frame(world: World, state: State, i: int) -> bool:
 
 
 @lean
-def present_cost(world: World, state: State, i: int) -> float:
+def _present_cost(world: World, state: State, i: int) -> float:
     """Weighted overlap of item i where it lies, by the depths that the state knows."""
     b, root = state.where[i], world.root[i]
     cost = 0.0
@@ -231,14 +241,14 @@ def present_cost(world: World, state: State, i: int) -> float:
 
 
 @lean
-def keep_inside(world: World, state: State, i: int, top: np.ndarray) -> None:
+def _keep_inside(world: World, state: State, i: int, top: np.ndarray) -> None:
     """Keep the place in the frame that is the nearest to where item i sticks out of it."""
     b, option, turn = state.where[i], state.option[i], state.turn[i]
     s = choose_pose(world, i, option, turn)
     if fits_frame(world, b, s):
         x, y = clamp_x(world, b, s, state.x[i]), clamp_y(world, b, s, state.y[i])
         cost = overlap_cost(world, state, i, b, s, x, y, 1e300)
-        keep_best(top, cost, b, option, turn, x, y)
+        _keep_best(top, cost, b, option, turn, x, y)
 
 
 @numba.njit(cache=True)
@@ -251,19 +261,33 @@ def move_item(
     top: np.ndarray,
     lines: np.ndarray,
 ) -> bool:
-    """Move item i to the best place found, if that is better than where it is."""
+    """Move item i to the best place found, if that is better than where it is.
+
+    Parameters
+    ----------
+    i
+        Number of the item.
+    settings
+        The search's numbers at the places named in this module, shape (11 or more,).
+    bins
+        How many containers are in use.
+    top
+        Room for the best candidates, shape (k, 6); what it holds before is overwritten.
+    lines
+        Room for the lines of :func:`slide`, shape (m, 4).
+    """
     here, size, turns = state.where[i], world.size[i], world.own[i] >= 0
-    now = present_cost(world, state, i)
+    now = _present_cost(world, state, i)
     if now == 0.0:
         return False
     for k in range(top.shape[0]):
         top[k, COST] = 1e300
-    sample(world, state, i, settings, bins, top)
-    if leaves_frame(world, state, i):
+    _sample(world, state, i, settings, bins, top)
+    if _leaves_frame(world, state, i):
         now = 1e300
-        keep_inside(world, state, i, top)
+        _keep_inside(world, state, i, top)
     else:
-        keep_best(top, now, here, state.option[i], state.turn[i], state.x[i], state.y[i])
+        _keep_best(top, now, here, state.option[i], state.turn[i], state.x[i], state.y[i])
     best = 0
     for k in range(top.shape[0]):
         if top[k, COST] >= 1e300:

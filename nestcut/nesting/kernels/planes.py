@@ -11,7 +11,9 @@ from nestcut.nesting.kernels.world import State, World
 
 
 @lean
-def separating_plane(slots: Slots, p: int, q: int, dx: float, dy: float, plane: np.ndarray) -> None:
+def _separating_plane(
+    slots: Slots, p: int, q: int, dx: float, dy: float, plane: np.ndarray
+) -> None:
     """Write the least violated half-plane of part p and part q shifted by (dx, dy).
 
     ``plane`` takes (nx, ny, depth): a shift of q by t along the normal leaves depth - t.
@@ -34,7 +36,7 @@ def separating_plane(slots: Slots, p: int, q: int, dx: float, dy: float, plane: 
 
 
 @lean
-def planes_between(
+def _planes_between(
     slots: Slots, a: int, s: int, shift: np.ndarray, reach: float, planes: np.ndarray, m: int
 ) -> int:
     """Add the half-planes of slot a and slot s shifted by ``shift`` that matter within ``reach``.
@@ -56,7 +58,7 @@ def planes_between(
                 continue
             if m >= planes.shape[0]:
                 return -1
-            separating_plane(slots, p, q, dx, dy, planes[m])
+            _separating_plane(slots, p, q, dx, dy, planes[m])
             if planes[m, 2] <= -reach:
                 continue
             k = begin
@@ -74,6 +76,15 @@ def gather_planes(
     """Write (i, j) and (nx, ny, depth) of each pair of parts nearer than ``reach``.
 
     i is -1 for what a container blocks. Returns how many there are, or -1 if the arrays are short.
+
+    Parameters
+    ----------
+    reach
+        Pairs farther apart than this are left out. [mm]
+    pairs
+        Takes (i, j) of each pair, shape (room, 2).
+    planes
+        Takes (nx, ny, depth) of each pair, shape (room, 3).
     """
     m = 0
     shift = np.empty(2)
@@ -91,7 +102,7 @@ def gather_planes(
                     a = state.slot[i]
                     shift[0], shift[1] = state.x[j] - state.x[i], state.y[j] - state.y[i]
                 begin = m
-                m = planes_between(world.slots, a, state.slot[j], shift, reach, planes, m)
+                m = _planes_between(world.slots, a, state.slot[j], shift, reach, planes, m)
                 if m < 0:
                     return -1
                 for r in range(begin, m):

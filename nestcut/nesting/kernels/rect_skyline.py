@@ -135,12 +135,16 @@ def fill_bin(
 
     Parameters
     ----------
-    rest, n_rest
-        Pieces to place, in order of preference.
+    rest
+        Pieces to place, in order of preference; those placed are taken out, shape (n,).
+    n_rest
+        How many there are.
     w, h, can_turn
-        Sizes and whether a quarter turn is allowed, by piece.
+        Sizes and whether a quarter turn is allowed, by piece, shape (n,).
+    width, height, bin_no
+        Of the bin.
     where, x, y, turned
-        Filled in by piece.
+        Filled in by piece, shape (n,).
     sky
         Work space, shape (3, n + 4).
 
@@ -199,7 +203,23 @@ def fill_bins(
     sky: np.ndarray,
     rest: np.ndarray,
 ) -> tuple[int, int]:
-    """Fill the bins one after the other; return the area left over and the top in the last one."""
+    """Fill the bins one after the other; return the area left over and the top in the last one.
+
+    Parameters
+    ----------
+    order
+        Numbers of the pieces in order of preference, shape (n,).
+    w, h, can_turn
+        Sizes and whether a quarter turn is allowed, by piece, shape (n,).
+    widths, heights
+        Of the bins, in the order in which they are filled, shape (bins,).
+    where, x, y, turned
+        Filled in by piece, shape (n,); ``where`` is -1 for one that is left over.
+    sky
+        Work space, shape (3, n + 4).
+    rest
+        Work space, shape (n,).
+    """
     n = order.shape[0]
     for k in range(n):
         rest[k] = order[k]
@@ -234,6 +254,23 @@ def search_order(
 
     Ties are broken by the top of what lies in the last bin.  ``warmth`` is the starting
     temperature as a share of the mean piece area; it falls linearly to nothing.
+
+    Parameters
+    ----------
+    order
+        Numbers of the pieces to begin with, shape (n,); changed in place.
+    w, h, can_turn
+        Sizes and whether a quarter turn is allowed, by piece, shape (n,).
+    widths, heights
+        Of the bins, in the order in which they are filled, shape (bins,).
+    iterations
+        How many changes to try.
+    warmth
+        Temperature at first, as a share of the mean piece area.
+    state
+        State of the random stream, shape (1,), uint64; moves on.
+    best_order
+        Takes the best order, shape (n,).
 
     Returns
     -------

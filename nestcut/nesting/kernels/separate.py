@@ -48,8 +48,14 @@ def separate(
     Parameters
     ----------
     best
-        (n + 1, 6): the least overlapping layout so far, one row (container, option, turn, x, y, -)
-        an item; the last row holds its overlap. Start with infinity there.
+        The least overlapping layout so far, shape (n + 1, 6): one row (container, option, turn, x,
+        y, -) an item; the last row holds its overlap. Start with infinity there.
+    settings
+        As in :func:`move_item`, and how weights grow.
+    bins
+        How many containers are in use.
+    passes
+        How many at most.
 
     Returns
     -------

@@ -25,7 +25,16 @@ FRAME = 4
 
 @lean
 def frame_lines(world: World, b: int, s: int, lines: np.ndarray) -> None:
-    """Write the four lines that the frame of container b holds slot s within."""
+    """Write the four lines that the frame of container b holds slot s within.
+
+    Parameters
+    ----------
+    b, s
+        Numbers of the container and of the slot.
+    lines
+        Rows (nx, ny, c, factor), shape (FRAME or more, 4); the first ones are written, their factor
+        is 0.
+    """
     for side in range(FRAME):
         axis = side % 2
         lines[side, NX], lines[side, NY] = 1.0 - axis, float(axis)
@@ -37,7 +46,19 @@ def frame_lines(world: World, b: int, s: int, lines: np.ndarray) -> None:
 def add_line(
     lines: np.ndarray, n: int, size: float, line: tuple[float, float, float, float]
 ) -> int:
-    """Add a line unless it is known or there is no room; return how many there are."""
+    """Add a line unless it is known or there is no room; return how many there are.
+
+    Parameters
+    ----------
+    lines
+        Rows (nx, ny, c, factor), shape (room, 4).
+    n
+        How many there are so far.
+    size
+        Of the item; lines that differ by a small share of it are the same. [mm]
+    line
+        Unit normal, offset [mm] and weight; the overlap is c - nx x - ny y where that is positive.
+    """
     nx, ny, c, factor = line
     for e in range(FRAME, n):
         turned = abs(lines[e, NX] - nx) + abs(lines[e, NY] - ny)
@@ -50,7 +71,7 @@ def add_line(
 
 
 @lean
-def add_lines(
+def _add_lines(
     world: World,
     state: State,
     i: int,
@@ -94,7 +115,19 @@ def add_lines(
 
 @lean
 def weigh(lines: np.ndarray, n: int, x: float, y: float, limit: float) -> float:
-    """Sum of the weighted depths at (x, y), as the lines have it; what it has beyond a limit."""
+    """Sum of the weighted depths at (x, y), as the lines have it; what it has beyond a limit.
+
+    Parameters
+    ----------
+    lines
+        Rows (nx, ny, c, factor), shape (room, 4).
+    n
+        How many there are.
+    x, y
+        The place. [mm]
+    limit
+        A sum beyond it may be told too small, but not below it. [as the sum]
+    """
     total = 0.0
     for e in range(FRAME, n):
         depth = lines[e, C] - lines[e, NX] * x - lines[e, NY] * y
@@ -117,6 +150,19 @@ def least_point(
     """Find the crossing or foot within reach where the lines' sum is least, then nearest.
 
     Returns its x and y and the sum, 1e300 if there is none.
+
+    Parameters
+    ----------
+    b, s
+        Numbers of the container and of the slot.
+    lines
+        Rows (nx, ny, c, factor), the frame's first, shape (room, 4).
+    n
+        How many there are.
+    here
+        The place set out from, (x, y). [mm]
+    reach
+        How far from it a place may be. [mm]
     """
     x, y = here
     best, best_far, best_x, best_y = 1e300, 1e300, x, y
@@ -158,11 +204,22 @@ def slide(
 
     ``spot`` is (x, y, cost), read and written; ``lines`` (m, 4) is room for lines, more than FRAME;
     ``settings`` are the length of a jump at most and the number of jumps.
+
+    Parameters
+    ----------
+    i, b, s
+        Numbers of the item, the container and the slot that shows the item's pose.
+    spot
+        Place and its cost (x, y, cost), shape (3,); read and written.
+    lines
+        Room for lines, shape (m, 4), m more than ``FRAME``.
+    settings
+        Length of a jump at most [mm], and the number of jumps.
     """
     reach, jumps = settings
     x, y, cost = spot[0], spot[1], spot[2]
     frame_lines(world, b, s, lines)
-    n, _ = add_lines(world, state, i, b, s, x, y, lines, FRAME)
+    n, _ = _add_lines(world, state, i, b, s, x, y, lines, FRAME)
     for _ in range(jumps):
         if cost == 0.0:
             break
@@ -170,7 +227,7 @@ def slide(
         if hoped >= cost:
             break
         known = n
-        n, new = add_lines(world, state, i, b, s, px, py, lines, n)
+        n, new = _add_lines(world, state, i, b, s, px, py, lines, n)
         if new < cost:
             x, y, cost = px, py, new
         elif n == known:  # the same lines would lead to the same place

@@ -71,7 +71,17 @@ class State(NamedTuple):
 
 @numba.njit(cache=True, inline="always")
 def choose_pose(world: World, i: int, option: int, turn: float) -> int:
-    """Return the slot that shows item i in this option and turn; a turning item's is worked out."""
+    """Return the slot that shows item i in this option and turn; a turning item's is worked out.
+
+    Parameters
+    ----------
+    i
+        Number of the item.
+    option
+        Number of the option.
+    turn
+        Turn of an item that may turn; others have that of their option. [rad]
+    """
     slot = int(world.option_slot[option])
     if world.own[i] >= 0:
         target = int(world.trial[i])
@@ -87,6 +97,15 @@ def overlap_cost(
     """Weighted overlap of item i, shown by slot s, at (x, y) in container b.
 
     Stops early, with what it has, once ``limit`` is reached.
+
+    Parameters
+    ----------
+    i, b, s
+        Numbers of the item, the container and the slot that shows the item's pose.
+    x, y
+        Where the slot's origin lies. [mm]
+    limit
+        A cost of this much or more may be told too small, but not below it. [as the cost]
     """
     cost = 0.0
     slots, box = world.slots, state.box
@@ -119,7 +138,13 @@ def overlap_cost(
 
 @numba.njit(cache=True, inline="always")
 def fits_frame(world: World, b: int, s: int) -> bool:
-    """Whether slot s is small enough for container b's frame."""
+    """Whether slot s is small enough for container b's frame.
+
+    Parameters
+    ----------
+    b, s
+        Numbers of the container and the slot.
+    """
     slack = world.tolerance
     wide = world.slots.box[s, 2] - world.slots.box[s, 0]
     high = world.slots.box[s, 3] - world.slots.box[s, 1]
@@ -131,14 +156,30 @@ def fits_frame(world: World, b: int, s: int) -> bool:
 
 @numba.njit(cache=True, inline="always")
 def clamp_x(world: World, b: int, s: int, x: float) -> float:
-    """Nearest x that keeps slot s in container b's frame."""
+    """Nearest x that keeps slot s in container b's frame.
+
+    Parameters
+    ----------
+    b, s
+        Numbers of the container and the slot; it must fit the frame.
+    x
+        Where one would like the slot's origin. [mm]
+    """
     low = world.frame[b, 0] - world.slots.box[s, 0]
     return float(max(min(x, world.frame[b, 2] - world.slots.box[s, 2]), low))
 
 
 @numba.njit(cache=True, inline="always")
 def clamp_y(world: World, b: int, s: int, y: float) -> float:
-    """Nearest y that keeps slot s in container b's frame."""
+    """Nearest y that keeps slot s in container b's frame.
+
+    Parameters
+    ----------
+    b, s
+        Numbers of the container and the slot; it must fit the frame.
+    y
+        Where one would like the slot's origin. [mm]
+    """
     low = world.frame[b, 1] - world.slots.box[s, 1]
     return float(max(min(y, world.frame[b, 3] - world.slots.box[s, 3]), low))
 
@@ -155,7 +196,7 @@ def take_out(state: State, i: int) -> None:
 
 
 @lean
-def put_in(state: State, i: int, b: int) -> None:
+def _put_in(state: State, i: int, b: int) -> None:
     """Put item i on container b's list."""
     state.members[b, state.filled[b]] = i
     state.place[i] = state.filled[b]
@@ -167,22 +208,32 @@ def put_in(state: State, i: int, b: int) -> None:
 def set_pose(
     world: World, state: State, i: int, b: int, option: int, turn: float, x: float, y: float
 ) -> None:
-    """Put item i in container b in this pose; :func:`measure` brings its depths up to date."""
+    """Put item i in container b in this pose; :func:`measure` brings its depths up to date.
+
+    Parameters
+    ----------
+    i, b, option
+        Numbers of the item, the container and the option.
+    turn
+        Turn of an item that may turn; others have that of their option. [rad]
+    x, y
+        Where the slot's origin goes. [mm]
+    """
     if state.where[i] != b:
         if state.where[i] >= 0:
             take_out(state, i)
-        put_in(state, i, b)
+        _put_in(state, i, b)
     slot = int(world.option_slot[option])
     if world.own[i] >= 0:
         pose_slot(world.slots, slot, int(world.own[i]), np.cos(turn), np.sin(turn))
         slot = int(world.own[i])
     state.option[i], state.turn[i], state.slot[i] = option, turn, slot
     state.x[i], state.y[i] = x, y
-    set_box(world, state, i)
+    _set_box(world, state, i)
 
 
 @lean
-def set_box(world: World, state: State, i: int) -> None:
+def _set_box(world: World, state: State, i: int) -> None:
     """Bring item i's box up to date."""
     box = world.slots.box
     s = state.slot[i]
@@ -192,7 +243,15 @@ def set_box(world: World, state: State, i: int) -> None:
 
 @lean
 def measure(world: World, state: State, i: int) -> None:
-    """Bring item i's row of depths up to date."""
+    """Bring item i's row of depths up to date.
+
+    Parameters
+    ----------
+    state
+        ``depth`` and ``wall_depth`` are changed in place.
+    i
+        Number of the item.
+    """
     for j in range(state.x.shape[0]):
         state.depth[i, j] = state.depth[j, i] = 0.0
     state.wall_depth[i] = 0.0
@@ -230,7 +289,7 @@ def measure_all(world: World, state: State) -> float:
     """Bring all depths up to date and return the overlap: the sum of depths times sizes."""
     n = state.x.shape[0]
     for i in range(n):
-        set_box(world, state, i)
+        _set_box(world, state, i)
     for i in range(n):
         if state.where[i] >= 0:
             measure(world, state, i)

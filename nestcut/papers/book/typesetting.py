@@ -114,6 +114,10 @@ class Typesetter:
 
         Parameters
         ----------
+        headings
+            One a column.
+        rows
+            Texts, one a column.
         shares
             Widths of the columns, as shares of the whole.
         figures_from

@@ -37,6 +37,8 @@ def choices_page(job: str, rows: Sequence[ChoiceRow], drawing: Drawing, figures:
 
     Parameters
     ----------
+    job
+        Its name.
     drawing
         The first of :func:`choices_drawings`.
     """

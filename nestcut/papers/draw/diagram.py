@@ -196,12 +196,30 @@ def _lows(item: Item) -> Iterator[float]:
 
 
 def rectangle(x: float, y: float, width: float, height: float) -> tuple[Point, Point, Point, Point]:
-    """Corners of an upright rectangle, counter-clockwise from the lower left."""
+    """Corners of an upright rectangle, counter-clockwise from the lower left.
+
+    Parameters
+    ----------
+    x, y
+        Lower left corner. [mm]
+    width, height
+        Sides. [mm]
+    """
     return ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
 
 
 def arrow_head(tip: Point, towards_deg: float, size_mm: float = 2.2) -> Area:
-    """A filled arrow head with its tip at ``tip``, pointing in ``towards_deg``."""
+    """A filled arrow head with its tip at ``tip``, pointing in ``towards_deg``.
+
+    Parameters
+    ----------
+    tip
+        Its point. [mm]
+    towards_deg
+        Where it points, counter-clockwise from x. [deg]
+    size_mm
+        Length of its sides. [mm]
+    """
     corners = []
     for turn in (180.0 - 14.0, 180.0 + 14.0):
         angle = math.radians(towards_deg + turn)
@@ -210,7 +228,13 @@ def arrow_head(tip: Point, towards_deg: float, size_mm: float = 2.2) -> Area:
 
 
 def moved(items: tuple[Item, ...], dx: float, dy: float) -> tuple[Item, ...]:
-    """Shift items. [mm]"""
+    """Shift items. [mm]
+
+    Parameters
+    ----------
+    dx, dy
+        How far. [mm]
+    """
 
     def p(point: Point) -> Point:
         return (point[0] + dx, point[1] + dy)

@@ -14,7 +14,17 @@ from nestcut.papers.draw.diagram import Lines, Pen
 def hatch(
     area: BaseGeometry, *, spacing_mm: float, angle_deg: float = 45.0, pen: Pen = Pen.HATCH
 ) -> Lines:
-    """Parallel lines inside ``area``, ``spacing_mm`` apart; the pattern is fixed to the page."""
+    """Parallel lines inside ``area``, ``spacing_mm`` apart; the pattern is fixed to the page.
+
+    Parameters
+    ----------
+    area
+        What to fill, on the page. [mm]
+    spacing_mm
+        Distance between lines. [mm]
+    angle_deg
+        Way of the lines, counter-clockwise from x. [deg]
+    """
     if area.is_empty:
         return Lines((), pen)
     angle = math.radians(angle_deg)

@@ -87,7 +87,7 @@ class Placed:
     def box(self) -> Polygon:
         """The room it takes. [mm]"""
         width, height = self.block.extent(self.size_mm)
-        return turned_box(self.centre, width, height, self.angle_deg)
+        return _turned_box(self.centre, width, height, self.angle_deg)
 
     def local(self, along: float, across: float) -> Point:
         """Point at an offset from the centre, along and across the writing."""
@@ -110,7 +110,7 @@ class Placed:
         return tuple(made)
 
 
-def turned_box(centre: Point, width: float, height: float, angle_deg: float) -> Polygon:
+def _turned_box(centre: Point, width: float, height: float, angle_deg: float) -> Polygon:
     """A rectangle about ``centre``, turned. [mm]"""
     half = shapely.box(-width / 2, -height / 2, width / 2, height / 2)
     if angle_deg:
@@ -145,7 +145,7 @@ def place_inside(
     blocks
         What to write, in order of preference.
     angles
-        Directions of writing to try; None: :func:`writing_angles`.
+        Directions of writing to try [deg]; None: :func:`writing_angles`.
     """
     if area.is_empty:
         return None
@@ -224,6 +224,8 @@ def place_balloon(
         Writing, circles and leaders that are there already.
     room
         Where circles may lie.
+    radius_mm
+        Of the circle. [mm]
     """
     foot_point = piece.representative_point()
     foot = (float(foot_point.x), float(foot_point.y))

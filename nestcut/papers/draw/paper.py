@@ -50,6 +50,11 @@ def scale_for(paper: Paper, length_mm: float, width_mm: float, room: PageSize) -
     """Largest standard scale at which ``length_mm`` x ``width_mm`` fits ``room``.
 
     Nothing is drawn larger than 1:1; what is too large even for the last scale gets that one.
+
+    Parameters
+    ----------
+    length_mm, width_mm
+        What is drawn, across the page and up it. [mm]
     """
     for scale in SCALES[paper]:
         if (

@@ -70,6 +70,15 @@ def spread(ticks: Sequence[float], low: float, high: float, step: float) -> tupl
     """Move sorted places as little as needed (least squares): ``step`` apart, in [low, high].
 
     Pool-adjacent-violators on the places less their rank times ``step``.
+
+    Parameters
+    ----------
+    ticks
+        Where they would like to be, rising. [mm]
+    low, high
+        Between which they have to be; the second gives way where there are too many. [mm]
+    step
+        Least distance of neighbours. [mm]
     """
     blocks: list[tuple[float, int]] = []
     for k, tick in enumerate(ticks):
@@ -99,7 +108,7 @@ def row_below(texts: Sequence[str], span_mm: float) -> Row:
     return Row(depth_mm(texts), is_level=False)
 
 
-def level_below(
+def _level_below(
     figures: Sequence[tuple[Figure, str]],
     x_of: Callable[[float], float],
     edge_y: float,
@@ -129,9 +138,21 @@ def along_bottom(
     edge_y: float,
     span: tuple[float, float],
 ) -> tuple[Item, ...]:
-    """Figures below an edge, level or upright. ``x_of`` turns distances into places on paper."""
+    """Figures below an edge, level or upright. ``x_of`` turns distances into places on paper.
+
+    Parameters
+    ----------
+    figures
+        Each with its text, in the order of their distances.
+    x_of
+        Turns a distance into a place on paper.
+    edge_y
+        Height of the edge on paper. [mm]
+    span
+        Between which places figures may stand. [mm]
+    """
     if row_below([t for _, t in figures], span[1] - span[0]).is_level:
-        return level_below(figures, x_of, edge_y, span)
+        return _level_below(figures, x_of, edge_y, span)
     ticks = [x_of(f.at_mm) for f, _ in figures]
     places = spread(ticks, *span, SIZE_MM * STEP)
     items: list[Item] = []
@@ -149,7 +170,19 @@ def along_left(
     edge_x: float,
     span: tuple[float, float],
 ) -> tuple[Item, ...]:
-    """Level figures left of an edge. ``y_of`` turns distances into places on paper."""
+    """Level figures left of an edge. ``y_of`` turns distances into places on paper.
+
+    Parameters
+    ----------
+    figures
+        Each with its text, in the order of their distances.
+    y_of
+        Turns a distance into a place on paper.
+    edge_x
+        Where the edge is on paper. [mm]
+    span
+        Between which heights figures may stand. [mm]
+    """
     ticks = [y_of(f.at_mm) for f, _ in figures]
     places = spread(ticks, *span, SIZE_MM * STEP)
     items: list[Item] = []

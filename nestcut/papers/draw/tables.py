@@ -54,7 +54,15 @@ class LaidTable:
         return count
 
     def items(self, top_left: Point, start: int, stop: int) -> tuple[Item, ...]:
-        """Draw rows ``start`` to ``stop`` under a head."""
+        """Draw rows ``start`` to ``stop`` under a head.
+
+        Parameters
+        ----------
+        top_left
+            Of the head, on the page. [mm]
+        start, stop
+            First row to draw, and the one after the last.
+        """
         x0, y = top_left
         width = BOX_MM + sum(self.widths_mm)
         heads = [c.head for c in self.columns]
@@ -84,7 +92,15 @@ class LaidTable:
 def laid_table(
     columns: Sequence[Column], rows: Sequence[Sequence[str]], width_mm: float
 ) -> LaidTable:
-    """Fit a table into a width: texts are broken into lines where their column is narrow."""
+    """Fit a table into a width: texts are broken into lines where their column is narrow.
+
+    Parameters
+    ----------
+    rows
+        Texts, one a column; a row without its first belongs to the one above.
+    width_mm
+        How wide the table is. [mm]
+    """
     widths = column_widths(columns, rows, width_mm - BOX_MM)
     broken = tuple(
         tuple(
@@ -99,7 +115,15 @@ def laid_table(
 def column_widths(
     columns: Sequence[Column], rows: Sequence[Sequence[str]], room_mm: float
 ) -> tuple[float, ...]:
-    """Widths that fit; where room is short the widest column gives way. [mm]"""
+    """Widths that fit; where room is short the widest column gives way. [mm]
+
+    Parameters
+    ----------
+    rows
+        Texts, one a column.
+    room_mm
+        For all of them. [mm]
+    """
     wanted = []
     for k, column in enumerate(columns):
         cells = [text_width_mm(row[k], SIZE_MM) for row in rows]

@@ -66,6 +66,13 @@ def pattern_pdf(
 ) -> bytes:
     """Return the full-size pattern of a piece (an id, or a part's name) as a PDF.
 
+    Parameters
+    ----------
+    piece
+        A piece's id, or a part's name.
+    choice
+        Which of the tiles to print.
+
     Raises
     ------
     InputError

@@ -213,18 +213,40 @@ def label_pages(labels: Sequence[Label], grid: LabelGrid, used: int) -> tuple[Dr
 
 
 def labels_pdf(view: PlanView, figures: Figures, grid: LabelGrid, used: int = 0) -> bytes:
-    """Return the labels as a PDF, at full size; the same plan gives the same bytes."""
+    """Return the labels as a PDF, at full size; the same plan gives the same bytes.
+
+    Parameters
+    ----------
+    used
+        How many labels are gone from the first sheet.
+    """
     title = f"{view.verified.job.name}: labels"
     return texts_pdf(label_texts(view, figures), title, grid, used)
 
 
 def texts_pdf(labels: Sequence[Label], title: str, grid: LabelGrid, used: int = 0) -> bytes:
-    """Return any labels as a PDF, at full size."""
+    """Return any labels as a PDF, at full size.
+
+    Parameters
+    ----------
+    title
+        Of the PDF.
+    used
+        How many labels are gone from the first sheet.
+    """
     return drawings_pdf(label_pages(labels, grid, used), title)
 
 
 def stock_label(stock: SheetStock | BoardStock, came_from: str, figures: Figures) -> Label:
-    """Return the label of something that lies in the shed: what a job file has to know of it."""
+    """Return the label of something that lies in the shed: what a job file has to know of it.
+
+    Parameters
+    ----------
+    stock
+        What lies there, a single sheet or board.
+    came_from
+        Job that it was left of; empty: nobody knows.
+    """
     if isinstance(stock, BoardStock):
         (offer,) = stock.lengths
         size = figures.length(offer.length_mm)

@@ -24,7 +24,15 @@ def nominal_in(size_mm: float, table: tuple[tuple[float, float], ...]) -> float:
 
 
 def board_feet(thickness_mm: float, width_mm: float, length_mm: float) -> float:
-    """Board feet of one board: nominal thickness [in] x nominal width [in] x length [ft] / 12."""
+    """Board feet of one board: nominal thickness [in] x nominal width [in] x length [ft] / 12.
+
+    Parameters
+    ----------
+    thickness_mm, width_mm
+        As the board is; its nominal sizes are looked up in PS 20. [mm]
+    length_mm
+        As it is. [mm]
+    """
     thick = max(LEAST_BOARD_FOOT_IN.value, nominal_in(thickness_mm, PS20_THICKNESS_IN))
     wide = nominal_in(width_mm, PS20_WIDTH_IN)
     return thick * wide * (length_mm / INCH_MM / 12.0) / 12.0

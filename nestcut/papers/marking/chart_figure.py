@@ -170,7 +170,15 @@ def _meet(a: Box, b: Box) -> bool:
 
 
 def sheet_figure(sheet: SheetView, lines: tuple[BaseLine, ...], width_mm: float) -> Figure:
-    """A sheet small: its pieces with their numbers and base lines, the corner black."""
+    """A sheet small: its pieces with their numbers and base lines, the corner black.
+
+    Parameters
+    ----------
+    lines
+        One for each of its pieces that has a chart.
+    width_mm
+        How wide the figure is. [mm]
+    """
     layout = sheet.layout
     scale = (width_mm - 2.0) / layout.length_mm
     height = layout.width_mm * scale + 3.0

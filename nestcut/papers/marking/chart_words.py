@@ -97,7 +97,13 @@ def names_of(chart: Chart, view: PlanView) -> str:
 def base_line_row(
     line: BaseLine, rule: MarkingRule, view: PlanView, page: int = 0
 ) -> tuple[str, ...]:
-    """A piece's base line on its sheet: number, chart and its page, both ends, side, name."""
+    """A piece's base line on its sheet: number, chart and its page, both ends, side, name.
+
+    Parameters
+    ----------
+    page
+        Page of its chart; 0: not named.
+    """
     fine = 1 if len(rule.steps_mm) > 1 else 0
 
     def at(p: tuple[float, float]) -> str:

@@ -164,7 +164,15 @@ def _without_repeats(points: list[MarkPoint]) -> tuple[MarkPoint, ...]:
 
 
 def mark_open(name: str, points: Array, rule: MarkingRule) -> MarkedLine:
-    """Choose and write the points of an open line, numbered from 1."""
+    """Choose and write the points of an open line, numbered from 1.
+
+    Parameters
+    ----------
+    name
+        Of the line.
+    points
+        Along the line, shape (n, 2). [mm]
+    """
     found = read_open(points, rule.allowed_mm * FAIR_SHARE)
     line = _mark_runs(name, found.runs, rule, is_closed=False)
     points_ = tuple(replace(p, number=k) for k, p in enumerate(line.points, start=1))

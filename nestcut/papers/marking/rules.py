@@ -74,6 +74,13 @@ def marking_rule(
     """Return the rule for papers in a style: 1 mm kept, in mm or in ``1/fraction`` in.
 
     What the builder wishes goes before that.
+
+    Parameters
+    ----------
+    fraction
+        Smallest part of an inch written, as its denominator.
+    wish
+        What the job asks for; None: nothing.
     """
     wish = wish or MarkingWish()
     usual = Notation.MM if style is LengthStyle.MM else Notation.INCH
@@ -104,7 +111,17 @@ def metric_rule(*, spacing_mm: float = 200.0, allowed_mm: float = 1.0) -> Markin
 def inch_rule(
     *, fraction: int = 16, spacing_in: float = 8.0, allowed_mm: float = 1.0
 ) -> MarkingRule:
-    """``1/fraction`` in; a half or a quarter of that (to 1/64) only where it would miss."""
+    """``1/fraction`` in; a half or a quarter of that (to 1/64) only where it would miss.
+
+    Parameters
+    ----------
+    fraction
+        Smallest part of an inch written, as its denominator.
+    spacing_in
+        Between points along a curve. [in]
+    allowed_mm
+        How far a batten through them may be off. [mm]
+    """
     finer = tuple(f for f in (2 * fraction, 4 * fraction) if f <= FINEST)
     return MarkingRule(
         notation=Notation.INCH,

@@ -25,7 +25,15 @@ class Strip:
 
 
 def lines_of(text: str, width: float, weight: Weight = Weight.PLAIN) -> list[Strip]:
-    """A text as lines of a width."""
+    """A text as lines of a width.
+
+    Parameters
+    ----------
+    text
+        One paragraph.
+    width
+        How wide a line may be. [mm]
+    """
     return [
         Strip(ROW_MM, (Text(line, (0.0, -ROW_MM / 2), SIZE_MM, weight),))
         for line in wrap(text, SIZE_MM, width, weight)

@@ -238,6 +238,13 @@ def gauge_of(
     """Distance that a shape's trim line keeps from its outline, if it keeps one all round. [mm]
 
     At joints, where nothing is left to trim, it runs into the outline.
+
+    Parameters
+    ----------
+    part
+        Part that the shape is cut for; None: nothing is left to trim.
+    ends
+        Lines of its joints, each with the joint's overlap. [mm]
     """
     lines = [m.points for m in shape.marks if is_trim_line(m)]
     wanted = part.allowance_mm if part else 0.0

@@ -26,7 +26,15 @@ class PageMaker:
 
 
 def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> Head:
-    """Head of a sheet's page: which sheet, what it is, what the saw takes."""
+    """Head of a sheet's page: which sheet, what it is, what the saw takes.
+
+    Parameters
+    ----------
+    scale
+        Of the drawing, as its denominator.
+    words
+        What else stands beside the name.
+    """
     layout, figures = sheet.layout, maker.figures
     rules = maker.view.verified.job.cutting.on(sheet.stock)
     facts = [

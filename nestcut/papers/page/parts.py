@@ -45,7 +45,19 @@ class Head:
 
 
 def title(page: PageSize, name: str, beside: str, facts: str, scale_text: str) -> Head:
-    """A large name, what it is, the scale, then facts in as many lines as they need."""
+    """A large name, what it is, the scale, then facts in as many lines as they need.
+
+    Parameters
+    ----------
+    name
+        Written large.
+    beside
+        Behind the name, or below it where there is no room; empty: nothing.
+    facts
+        In lines below; empty: none.
+    scale_text
+        At the right; empty: nothing.
+    """
     left, right = MARGIN_MM, page.width_mm - MARGIN_MM
     top = page.height_mm - MARGIN_MM
     items: list[Item] = [Text(name, (left, top - 3.2), NAME_MM, Weight.BOLD)]
@@ -83,7 +95,17 @@ def scale_text(scale: float) -> str:
 
 
 def scale_bar(at: Point, scale: float, figures: Figures, room_mm: float) -> tuple[Item, ...]:
-    """A bar to lay a rule on, in black and white steps, marked in full-size lengths."""
+    """A bar to lay a rule on, in black and white steps, marked in full-size lengths.
+
+    Parameters
+    ----------
+    at
+        Its lower left corner on the page. [mm]
+    scale
+        Of the drawing, as its denominator.
+    room_mm
+        How long it may be on the page. [mm]
+    """
     if figures.style is LengthStyle.MM:
         steps: tuple[float, ...] = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
     else:
@@ -153,7 +175,17 @@ def kerf_note(at: Point, kerf_text: str) -> tuple[Item, ...]:
 
 
 def grain_arrow(middle: Point, grain_deg: float, length_mm: float = 34.0) -> tuple[Item, ...]:
-    """A double arrow along the face grain with its name; level or upright."""
+    """A double arrow along the face grain with its name; level or upright.
+
+    Parameters
+    ----------
+    middle
+        Of the arrow, on the page. [mm]
+    grain_deg
+        0: level; anything else: upright. [deg]
+    length_mm
+        Of the arrow, on the page. [mm]
+    """
     x, y = middle
     half = length_mm / 2
     if grain_deg == 0.0:

@@ -51,7 +51,17 @@ def sheet_entries(
 def titled_entries(
     anchor: str, drawings: tuple[tuple[str, Drawing], ...], view: PlanView, hint: str
 ) -> tuple[DrawingEntry, ...]:
-    """Entries of drawings that have a title each."""
+    """Entries of drawings that have a title each.
+
+    Parameters
+    ----------
+    anchor
+        What the page's links to them begin with.
+    drawings
+        Each with its title.
+    hint
+        How to use them, in words.
+    """
     return tuple(
         _entry(f"{anchor}-{number}", title, drawing, view, hint)
         for number, (title, drawing) in enumerate(drawings, start=1)

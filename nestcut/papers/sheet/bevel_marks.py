@@ -49,7 +49,17 @@ ROOMY = 4.0
 def bevel_marks(
     view: BevelView, lines: Sequence[LineString], body: BaseGeometry, room: BaseGeometry
 ) -> tuple[Item, ...]:
-    """Strokes or a dashed line along the bevel's edges, inside the piece and ``room``, on paper."""
+    """Strokes or a dashed line along the bevel's edges, inside the piece and ``room``, on paper.
+
+    Parameters
+    ----------
+    lines
+        The bevel's edges, on the page. [mm]
+    body
+        The piece, on the page. [mm]
+    room
+        Where marks may be, on the page. [mm]
+    """
     made: list[Item] = []
     for line in lines:
         side = inner_side(line, body)
@@ -73,6 +83,8 @@ def place_words(
 
     Parameters
     ----------
+    line
+        The edge, on paper. [mm]
     body
         The piece without its allowance, on paper.
     free

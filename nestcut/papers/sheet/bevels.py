@@ -45,7 +45,19 @@ def draw_bevels(
     rank: Rank,
     board: Ground,
 ) -> None:
-    """Mark the bevels and name them; a piece in ``must`` with no room for a letter is lost here."""
+    """Mark the bevels and name them; a piece in ``must`` with no room for a letter is lost here.
+
+    Parameters
+    ----------
+    shown
+        Pieces of the sheet that the page shows.
+    window
+        What the page shows of the sheet, on the page. [mm]
+    must
+        Numbers of the pieces that are to be named on this page.
+    board
+        Takes the marks and the names.
+    """
     bevels = [(p, view) for p in shown for view in bevels_of(p)]
     if not bevels:
         return

@@ -87,6 +87,13 @@ def detail_pages(
 
     The smallest scale is taken at which nothing is lost and most of these pieces get their name;
     names alone aren't worth more than :data:`FEW_DETAILS` pages, since the tables have them.
+
+    Parameters
+    ----------
+    drawn
+        The overview, with the pieces that have no name in it.
+    scale
+        Of the overview, as its denominator.
     """
     numbers = {*drawn.keyed, *drawn.lost}
     waiting = tuple(p for p in sheet.placed if p.number in numbers)

@@ -89,6 +89,15 @@ def edge_figures(
     """Where square edges of pieces and lines of offcuts lie, along the sheet and across it.
 
     What lies on the edges of a sheet of ``size_mm`` needs no figure. [mm]
+
+    Parameters
+    ----------
+    placed
+        Pieces of the sheet.
+    keeps
+        Offcuts to keep whole.
+    size_mm
+        Of the sheet; what lies on its own edges needs no figure. [mm]
     """
     found: tuple[list[tuple[float, str]], list[tuple[float, str]]] = ([], [])
     is_alone = len(placed) <= FEW
@@ -118,7 +127,17 @@ def edge_figures(
 
 
 def is_in_sight(placed: PlacedPiece, axis: int, at_mm: float, among: Sequence[PlacedPiece]) -> bool:
-    """Whether nothing lies between an edge and the margin where its figure stands."""
+    """Whether nothing lies between an edge and the margin where its figure stands.
+
+    Parameters
+    ----------
+    axis
+        0: an edge across the sheet, at a length; 1: one along it.
+    at_mm
+        Where the edge is. [mm]
+    among
+        Pieces that may lie between.
+    """
     ring = placed.shape.outline.points
     near = min(p[1 - axis] for p in ring if abs(p[axis] - at_mm) < SQUARE_MM)
     ends = [(at_mm, 0.0), (at_mm, near)] if axis == 0 else [(0.0, at_mm), (near, at_mm)]

@@ -36,8 +36,16 @@ EDGE_LABEL_MM = 6.4
 
 
 def label_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
-    """What a joint end and its name take of a piece on paper. [mm]"""
-    area = end_area(placed, end, scale, origin)
+    """What a joint end and its name take of a piece on paper. [mm]
+
+    Parameters
+    ----------
+    scale
+        Of the drawing, as its denominator.
+    origin
+        Where the sheet's corner is on the page. [mm]
+    """
+    area = _end_area(placed, end, scale, origin)
     if not area.is_empty:
         strip = _strip(placed, end, scale, origin)
         return area if _end_label(end, area.buffer(0.2)) else area.union(strip)
@@ -46,7 +54,7 @@ def label_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -
     return line.buffer(EDGE_LABEL_MM, cap_style="flat")
 
 
-def end_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
+def _end_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
     """The sloped part of a piece on paper; empty for joints without one. [mm]"""
     k = 1.0 / scale
     return affinity.affine_transform(
@@ -69,8 +77,18 @@ def sloped_area(piece: Polygon, end: EndView) -> BaseGeometry:
 def end_marks(
     placed: PlacedPiece, end: EndView, scale: float, origin: Point, window: Polygon
 ) -> list[Item]:
-    """The slope with its label: densely hatched on the face that is up, dashed underneath."""
-    area = end_area(placed, end, scale, origin).intersection(window)
+    """The slope with its label: densely hatched on the face that is up, dashed underneath.
+
+    Parameters
+    ----------
+    scale
+        Of the drawing, as its denominator.
+    origin
+        Where the sheet's corner is on the page. [mm]
+    window
+        What the page shows of the sheet, on the page. [mm]
+    """
+    area = _end_area(placed, end, scale, origin).intersection(window)
     if area.is_empty:
         return _edge_label(placed, end, scale, origin, window)
     up = Face.GOOD if placed.is_face_up else Face.BACK
@@ -96,7 +114,7 @@ def end_marks(
 def _strip(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
     """A strip of the piece beside a slope that is too narrow to write on. [mm on paper]"""
     k = 1.0 / scale
-    area = end_area(placed, end, scale, origin)
+    area = _end_area(placed, end, scale, origin)
     piece = affinity.affine_transform(placed.polygon, [k, 0.0, 0.0, k, origin[0], origin[1]])
     around = area.buffer(EDGE_LABEL_MM, quad_segs=2).intersection(piece.buffer(-EDGE_MM))
     return around.difference(area.buffer(EDGE_MM))

@@ -51,7 +51,15 @@ class Legend:
     entries: tuple[tuple[Pen | Special | None, str], ...]
 
     def column(self, left: float, top: float, width: float) -> tuple[float, tuple[Item, ...]]:
-        """Entries under each other; the height that they take, and their items. [mm on paper]"""
+        """Entries under each other; the height that they take, and their items. [mm on paper]
+
+        Parameters
+        ----------
+        left, top
+            Upper left corner, on the page. [mm]
+        width
+            How wide it may be. [mm]
+        """
         items: list[Item] = []
         y = top
         for kind, words in self.entries:
@@ -65,7 +73,15 @@ class Legend:
         return top - y, tuple(items)
 
     def flow(self, left: float, top: float, width: float) -> tuple[float, tuple[Item, ...]]:
-        """Entries beside each other, in as many lines as they need. [mm on paper]"""
+        """Entries beside each other, in as many lines as they need. [mm on paper]
+
+        Parameters
+        ----------
+        left, top
+            Upper left corner, on the page. [mm]
+        width
+            How wide a line may be. [mm]
+        """
         items: list[Item] = []
         x, y = left, top
         for kind, words in self.entries:

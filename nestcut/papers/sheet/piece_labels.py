@@ -68,7 +68,19 @@ def label_pieces(
     must: frozenset[int],
     board: Ground,
 ) -> None:
-    """Label every piece that is shown; those in ``must`` get a circle where nothing else fits."""
+    """Label every piece that is shown; those in ``must`` get a circle where nothing else fits.
+
+    Parameters
+    ----------
+    window
+        What the page shows of the sheet, on the page. [mm]
+    room
+        Where names may stand beside a piece, on the page. [mm]
+    must
+        Numbers of the pieces that are to be named on this page.
+    board
+        Takes the names.
+    """
     shapes = {p.number: frame.shape(p.polygon) for p in shown}
     late: list[PlacedPiece] = []
     for placed in shown:

@@ -41,7 +41,17 @@ LEAST_MM = 22.0
 def draw_stances(
     shown: tuple[PlacedPiece, ...], frame: SheetFrame, window: Polygon, board: Ground
 ) -> None:
-    """Mark every piece that is large enough; the table tells all of them in words."""
+    """Mark every piece that is large enough; the table tells all of them in words.
+
+    Parameters
+    ----------
+    shown
+        Pieces of the sheet that the page shows.
+    window
+        What the page shows of the sheet, on the page. [mm]
+    board
+        Takes the marks.
+    """
     for placed in shown:
         items = _names(placed, frame, window, board)
         stance = stance_of(placed)
@@ -55,7 +65,17 @@ def draw_stances(
 def draw_centre_lines(
     shown: tuple[PlacedPiece, ...], frame: SheetFrame, window: Polygon, board: Ground
 ) -> None:
-    """Draw the centre lines of pieces that have one; names keep off them."""
+    """Draw the centre lines of pieces that have one; names keep off them.
+
+    Parameters
+    ----------
+    shown
+        Pieces of the sheet that the page shows.
+    window
+        What the page shows of the sheet, on the page. [mm]
+    board
+        Takes the lines.
+    """
     for placed in shown:
         items = _centre(placed, frame, window, board)
         if items:

@@ -110,7 +110,17 @@ class Spread:
 def spread_tables(
     rows: Sequence[Sequence[str]], width_mm: float, height_mm: float, first: int = 0
 ) -> Spread:
-    """As many tables beside each other as take most rows from ``first`` on; fewest win."""
+    """As many tables beside each other as take most rows from ``first`` on; fewest win.
+
+    Parameters
+    ----------
+    rows
+        Texts, one a column.
+    width_mm, height_mm
+        Room on the page. [mm]
+    first
+        Row to begin with.
+    """
     best: Spread | None = None
     most = max(1, int((width_mm + APART_MM) / (NARROWEST_MM + APART_MM)))
     for count in range(1, most + 1):

@@ -141,7 +141,7 @@ def bevel_words(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
     if placed.part is None:
         return ()
     stance = stance_of(placed)
-    told = (bevel_sentence(v, placed.part, stance, figures) for v in bevels_of(placed))
+    told = (_bevel_sentence(v, placed.part, stance, figures) for v in bevels_of(placed))
     return (*told, *placed.part.bevels)
 
 
@@ -227,7 +227,7 @@ def bevel_label(letter: str, bevel: EdgeBevel) -> str:
     return f"{letter}  bevel {bevel_tilt(bevel)}  plane {face}"
 
 
-def bevel_sentence(view: BevelView, part: SheetPart, stance: Stance, figures: Figures) -> str:
+def _bevel_sentence(view: BevelView, part: SheetPart, stance: Stance, figures: Figures) -> str:
     """Tell a marked bevel in a list: letter, edge, angle off square, the face that is planed."""
     bevel = view.bevel
     off = "" if bevel.tilt_deg is None else " off square"

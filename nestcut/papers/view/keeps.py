@@ -122,7 +122,13 @@ def turn_word(turn: int) -> str:
 
 
 def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
-    """What is to be done with an offcut: when it comes off, and where it lies."""
+    """What is to be done with an offcut: when it comes off, and where it lies.
+
+    Parameters
+    ----------
+    turn
+        When it is cut off, counted from 0 on this sheet.
+    """
     if keep.cut_mm is not None:
         way = "right across" if keep.is_across else "right along"
         side = "beyond" if keep.is_beyond else "short of"

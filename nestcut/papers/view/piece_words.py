@@ -121,7 +121,13 @@ def rail_angle_words(angles_deg: tuple[float, float]) -> str:
 
 
 def rail_allowance_words(piece: RailPiece, allowance_mm: float, figures: Figures) -> str:
-    """What is left at those ends of a piece that are the rail's own, where anything is."""
+    """What is left at those ends of a piece that are the rail's own, where anything is.
+
+    Parameters
+    ----------
+    allowance_mm
+        What is left at each end of the rail to trim. [mm]
+    """
     if allowance_mm <= 0 or len(piece.ends) > 1:
         return ""
     where = "at the free end" if piece.ends else "at each end"

@@ -31,5 +31,13 @@ def inside_volume_m3(spec: BoxSpec) -> float:
 def foam_buoyancy_kg(
     volume_m3: float, foam_kg_m3: float, water_kg_m3: float = FRESH_WATER_KG_M3.value
 ) -> float:
-    """What a volume of foam bears under water, less its own weight. [kg]"""
+    """What a volume of foam bears under water, less its own weight. [kg]
+
+    Parameters
+    ----------
+    volume_m3
+        Of the foam. [m3]
+    foam_kg_m3, water_kg_m3
+        Densities. [kg/m3]
+    """
     return volume_m3 * (water_kg_m3 - foam_kg_m3)

@@ -68,7 +68,13 @@ def spline_slopes(x: Floats, y: Floats) -> Floats:
 
 
 def fair_slopes(x: Floats, y: Floats, manner: Manner = Manner.BATTEN) -> Floats:
-    """Slopes at the points, limited against overshoot. [-]"""
+    """Slopes at the points, limited against overshoot. [-]
+
+    Parameters
+    ----------
+    x, y
+        The points, x rising, shape (n,). [mm]
+    """
     chord = np.diff(y) / np.diff(x)
     slopes = spline_slopes(x, y)
     left, right = np.append(chord[:1], chord), np.append(chord, chord[-1:])
@@ -83,7 +89,17 @@ def fair_slopes(x: Floats, y: Floats, manner: Manner = Manner.BATTEN) -> Floats:
 
 
 def value_at(x: Floats, y: Floats, slopes: Floats, at: Floats) -> Floats:
-    """Values of the piecewise cubic with these slopes. [mm]"""
+    """Values of the piecewise cubic with these slopes. [mm]
+
+    Parameters
+    ----------
+    x, y
+        The points, x rising, shape (n,). [mm]
+    slopes
+        At the points, shape (n,).
+    at
+        Where to evaluate, shape (m,); beyond the ends the outer cubics go on. [mm]
+    """
     i = np.clip(np.searchsorted(x, at, side="right") - 1, 0, len(x) - 2)
     h = x[i + 1] - x[i]
     t = (at - x[i]) / h

@@ -117,6 +117,8 @@ def mirrored_ring(
         Starboard corners, from the bottom up (and down again inside, of an open frame).
     keel, tip
         Corners on the centre line, before the first and behind the last of these.
+    camber_mm
+        How much higher the top edge is in the middle. [mm]
     """
     ring = [] if keel is None else [keel]
     ring += side

@@ -37,6 +37,11 @@ class EdgeRun:
 def edge_run(shape: Shape, side: BoxSide, flatness_mm: float) -> EdgeRun:
     """Longest run of the outline that faces ``side``, knuckles and curves included.
 
+    Parameters
+    ----------
+    flatness_mm
+        How far its polyline may be from the true line. [mm]
+
     Raises
     ------
     ShapeFaultError
@@ -71,6 +76,8 @@ def strap_along(
     ----------
     width_mm
         Width, square to the edge. [mm]
+    flatness_mm
+        How far its polygon may be from the true lines. [mm]
     inset_mm
         How far it stays away from the edge. [mm]
     """
@@ -91,6 +98,18 @@ def doubler_around(shape: Shape, number: int, margin_mm: float) -> tuple[tuple[C
     """Outline and hole of a ring around hole ``number`` (from 1) of a part.
 
     The outline is the hole's parallel, its corners rounded about the hole's corners.
+
+    Parameters
+    ----------
+    number
+        Of the hole, from 1.
+    margin_mm
+        How wide the ring is. [mm]
+
+    Raises
+    ------
+    ShapeFaultError
+        If the part has no such hole.
     """
     if not 1 <= number <= len(shape.holes):
         raise ShapeFaultError("hole", "SHP-120", number=number, holes=len(shape.holes))

@@ -27,7 +27,15 @@ class CornerRule:
 def rectangle(
     length_mm: float, width_mm: float, rules: tuple[CornerRule, ...] = ()
 ) -> tuple[Curve, ...]:
-    """Outline of a rectangle; corner 1 is the lower left one."""
+    """Outline of a rectangle; corner 1 is the lower left one.
+
+    Parameters
+    ----------
+    length_mm, width_mm
+        Along x and y. [mm]
+    rules
+        What is done with corners, by their numbers, counter-clockwise.
+    """
     points = ((0.0, 0.0), (length_mm, 0.0), (length_mm, width_mm), (0.0, width_mm))
     return closed_outline(_ruled(points, rules))
 
@@ -66,7 +74,22 @@ def trapezoid(
 def taper(
     length_mm: float, start_mm: float, end_mm: float, rules: tuple[CornerRule, ...] = ()
 ) -> tuple[Curve, ...]:
-    """Outline of a strip with one straight long edge, ``start_mm`` wide left, ``end_mm`` right."""
+    """Outline of a strip with one straight long edge, ``start_mm`` wide left, ``end_mm`` right.
+
+    Parameters
+    ----------
+    length_mm
+        Along x. [mm]
+    start_mm, end_mm
+        Widths at the left and right end; one may be 0. [mm]
+    rules
+        What is done with corners, by their numbers, counter-clockwise.
+
+    Raises
+    ------
+    ShapeFaultError
+        If both ends have no width.
+    """
     if start_mm <= 0.0 and end_mm <= 0.0:
         raise ShapeFaultError("end", "SHP-132")
     points = [(0.0, 0.0), (length_mm, 0.0)]
@@ -92,7 +115,15 @@ def circle(diameter_mm: float, centre: Point | None = None) -> tuple[Curve, ...]
 
 
 def ellipse(length_mm: float, width_mm: float, centre: Point | None = None) -> tuple[Curve, ...]:
-    """Outline of an ellipse with its axes along x and y."""
+    """Outline of an ellipse with its axes along x and y.
+
+    Parameters
+    ----------
+    length_mm, width_mm
+        Along x and y. [mm]
+    centre
+        None: so that it touches both axes from above. [mm]
+    """
     a, b = length_mm / 2.0, width_mm / 2.0
     return (EllipticArc(centre or (a, b), (a, 0.0), (0.0, b), 0.0, 2.0 * math.pi),)
 

@@ -125,6 +125,11 @@ def stubs_of(outline: Polygon, rule: SlatRule, slats: tuple[Slat, ...]) -> tuple
     """Return those slats that end more than their width before the outline does.
 
     They lie along a side that leans, as far as their full width is inside it.
+
+    Parameters
+    ----------
+    outline
+        That the slats lie over; openings are holes of it. [mm]
     """
     trimmed = lay_slats(outline, replace(rule, edges=Edges.TRIMMED))
     whole: dict[float, float] = {}

@@ -98,6 +98,8 @@ def band_along(
     ----------
     line
         Runs forward, offsets y positive to port.
+    width_mm
+        Square to the line. [mm]
     span
         Parameters where the band begins and ends; None: from end to end. [mm]
 

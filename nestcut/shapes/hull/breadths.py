@@ -61,6 +61,11 @@ def same_place(line: SpaceLine, flat: SpaceLine, t: float) -> float:
     """Parameter of the flat line at the point that belongs to ``t`` of the line in space.
 
     Both run between the same stations; in between they are matched by their share of the span.
+
+    Parameters
+    ----------
+    t
+        Parameter of the line in space. [mm]
     """
     i = int(np.clip(np.searchsorted(line.t, t, side="right") - 1, 0, len(line.t) - 2))
     share = (t - line.t[i]) / (line.t[i + 1] - line.t[i])
@@ -94,7 +99,17 @@ def mirrored_in_x(curve: Curve) -> Curve:
 
 
 def cross_mark(edge: SpaceLine, t: float, label: str) -> Mark | None:
-    """Station line from edge to edge at a parameter; None where there is no width."""
+    """Station line from edge to edge at a parameter; None where there is no width.
+
+    Parameters
+    ----------
+    edge
+        Half the panel's edge, the centre line along x.
+    t
+        Its parameter. [mm]
+    label
+        Of the mark.
+    """
     x, y = edge.at(np.array([t]))[0].tolist()
     if abs(y) <= SAME_LENGTH_MM:
         return None

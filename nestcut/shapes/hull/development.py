@@ -65,7 +65,13 @@ class Development:
 def develop(
     lower: SpaceLine, upper: SpaceLine, rulings_per_span: int = RULINGS_PER_SPAN
 ) -> Development:
-    """Lay the panel between two lines flat."""
+    """Lay the panel between two lines flat.
+
+    Parameters
+    ----------
+    rulings_per_span
+        How many rulings, at least, between two readings.
+    """
     spans = max(len(lower.points), len(upper.points)) - 1
     rulings = find_rulings(lower, upper, spans * rulings_per_span)
     a, b = lower.at(rulings.lower_t), upper.at(rulings.upper_t)
@@ -104,6 +110,17 @@ def station_mark(
     """Line where the plane ``axis`` = ``value`` cuts the panel, carried over ruling by ruling.
 
     None where the plane misses the panel.
+
+    Parameters
+    ----------
+    panel
+        The panel laid flat, of just these two lines.
+    axis
+        0 length, 1 breadth, 2 height.
+    value
+        Where the plane is. [mm]
+    label
+        Of the mark.
     """
     a, b = lower.at(panel.rulings.lower_t)[:, axis], upper.at(panel.rulings.upper_t)[:, axis]
     points: list[tuple[float, Point]] = []
@@ -131,6 +148,15 @@ def bulge_mm(
 
     A frame drawn from the same two lines is straight there. 0 where the plane misses the panel or
     leaves it by an end.
+
+    Parameters
+    ----------
+    panel
+        The panel laid flat, of just these two lines.
+    axis
+        0 length, 1 breadth, 2 height.
+    value
+        Where the plane is. [mm]
     """
     a, b = lower.at(panel.rulings.lower_t), upper.at(panel.rulings.upper_t)
     ends = []

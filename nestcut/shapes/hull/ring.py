@@ -78,6 +78,17 @@ def hollow(
 ) -> tuple[list[Point], tuple[Curve, ...]]:
     """Inner edge of a ring frame.
 
+    Parameters
+    ----------
+    edges
+        Of the frame's outline, one a strake, from the centre line up.
+    corners
+        Of the frame's outline, from the centre line up. [mm]
+    top
+        Height of the frame's upper edge. [mm]
+    camber_mm
+        How much higher that edge is in the middle. [mm]
+
     Returns
     -------
     list of Point

@@ -45,7 +45,13 @@ class Rulings:
 
 
 def find_rulings(lower: SpaceLine, upper: SpaceLine, count: int) -> Rulings:
-    """Find ``count`` + 1 or a few more rulings from end to end of two lines."""
+    """Find ``count`` + 1 or a few more rulings from end to end of two lines.
+
+    Parameters
+    ----------
+    count
+        How many stretches there are between rulings, at least.
+    """
     first, body, last = _refined(lower, upper, _best_path(lower, upper), count)
     s, t = body[:, 0] * lower.end, body[:, 1] * upper.end
     twist = np.degrees(np.arcsin(np.clip(np.abs(_twist_sine(lower, upper, s, t)), 0.0, 1.0)))

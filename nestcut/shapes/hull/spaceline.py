@@ -153,7 +153,13 @@ def through(points: Floats, knuckles: tuple[int, ...] = ()) -> SpaceLine:
 
 
 def piece_of(line: SpaceLine, start: float, stop: float) -> SpaceLine:
-    """The stretch of a line between two parameters; exact, since its pieces are cubics."""
+    """The stretch of a line between two parameters; exact, since its pieces are cubics.
+
+    Parameters
+    ----------
+    start, stop
+        Parameters of its ends. [mm]
+    """
     if start <= 0.0 and stop >= line.end:
         return line
     inner = [i for i in range(1, len(line.t) - 1) if start < line.t[i] < stop]

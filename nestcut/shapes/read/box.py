@@ -61,7 +61,15 @@ class Bottom(StrEnum):
 
 
 def read_tapered_box(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
-    """Parts of a tapered box."""
+    """Parts of a tapered box.
+
+    Parameters
+    ----------
+    flatness_mm
+        How far polygons may be from the true lines. [mm]
+    known
+        Not needed for a box.
+    """
     del known
     hands, drawn = reader.choice("hand", Hands), reader.choice("drawn", Hand)
     spec = _spec(reader, hands, drawn)

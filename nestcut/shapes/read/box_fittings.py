@@ -70,7 +70,17 @@ class BoxTerms:
         edge_bevels: tuple[EdgeBevel, ...] = (),
         bearings: Bearings = NO_BEARINGS,
     ) -> SheetPart:
-        """A part of the box, with what all of them share."""
+        """A part of the box, with what all of them share.
+
+        Parameters
+        ----------
+        what
+            Which part of the box, as its name goes on.
+        note_text
+            What the builder is to know of it; empty: nothing.
+        bevels
+            Bevels in words.
+        """
         return SheetPart(
             name=f"{self.name} {what}",
             shape=shape,

@@ -15,7 +15,15 @@ from nestcut.shapes.reader import ShapeReader
 
 
 def read_frames(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
-    """Frames at the stations listed under ``at``, alike in all else."""
+    """Frames at the stations listed under ``at``, alike in all else.
+
+    Parameters
+    ----------
+    flatness_mm
+        How far polygons may be from the true lines. [mm]
+    known
+        The hull's lines and stations, among what was read before.
+    """
     name, thickness = reader.text("name"), reader.positive("thickness")
     material, note = reader.text("material"), reader.text("note")
     allowance = reader.length("allowance")

@@ -33,7 +33,15 @@ _SAME_MM, _SAME_DEG = 0.1, SEEN_DEG
 
 
 def read_slats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
-    """Slats over the outline of a part: one rail for each length, with its end angles."""
+    """Slats over the outline of a part: one rail for each length, with its end angles.
+
+    Parameters
+    ----------
+    flatness_mm
+        How far polygons may be from the true lines. [mm]
+    known
+        Shapes that were read before, one of which the slats may lie over.
+    """
     name = reader.text("name")
     section = _section(reader)
     rule = SlatRule(
@@ -119,7 +127,15 @@ def _middle(reader: ShapeReader) -> Middle:
 
 
 def read_cleats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
-    """Cleat along an edge of a part."""
+    """Cleat along an edge of a part.
+
+    Parameters
+    ----------
+    flatness_mm
+        How far polylines may be from the true lines. [mm]
+    known
+        Shapes that were read before, one of which the cleat is of.
+    """
     name, section = reader.text("name"), _section(reader)
     shape = known.shape(reader, "of")
     run = edge_run(shape, reader.choice("edge", BoxSide), flatness_mm)
@@ -128,7 +144,15 @@ def read_cleats(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryP
 
 
 def read_fillets(reader: ShapeReader, flatness_mm: float, known: Known) -> EntryParts:
-    """Three-sided blank along an edge of a part, to fill a corner with a cove of a radius."""
+    """Three-sided blank along an edge of a part, to fill a corner with a cove of a radius.
+
+    Parameters
+    ----------
+    flatness_mm
+        How far polylines may be from the true lines. [mm]
+    known
+        Shapes that were read before, one of which the fillet is of.
+    """
     name = reader.text("name")
     legs = fillet_legs_mm(reader.positive("radius"), reader.number("corner", low=10.0, high=170.0))
     shape = known.shape(reader, "of")

@@ -335,7 +335,19 @@ def line_doubts(
     points: Floats,
     knuckles_mm: tuple[float, ...],
 ) -> tuple[Finding, ...]:
-    """Findings about readings of a single line in space, shape (n, 3). [mm]"""
+    """Findings about readings of a single line in space, shape (n, 3). [mm]
+
+    Parameters
+    ----------
+    name
+        Of the line.
+    where
+        Table of the job file that has the readings.
+    points
+        Readings (x, half-breadth, height), x rising, shape (n, 3). [mm]
+    knuckles_mm
+        Where along x the line may have a knuckle. [mm]
+    """
     x = tuple(points[:, 0].tolist())
     stations = tuple(str(i) for i in range(1, len(x) + 1))
     rows = [

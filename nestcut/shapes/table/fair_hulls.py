@@ -97,7 +97,8 @@ def heights_gains(
     long_mm
         Length of the view. [mm]
     slips, slip_logs
-        How far a reading may have been misread, and the log weight of each. [mm], [-]
+        How far a reading may have been misread, and the log weight of each, both shape (k,). [mm],
+        [-]
     """
     together = _weighed(lines, _priors(lines, long_mm, _HEIGHTS), slips, slip_logs, long_mm)
     each = [
@@ -112,7 +113,15 @@ def heights_gains(
 def breadths_gains(
     lines: Sequence[Reading], long_mm: float, slips: Floats, slip_logs: Floats
 ) -> tuple[Floats, Floats]:
-    """Return the same for half-breadths, as :func:`heights_gains`."""
+    """Return the same for half-breadths, as :func:`heights_gains`.
+
+    Parameters
+    ----------
+    long_mm
+        Length of the hull. [mm]
+    slips, slip_logs
+        As in :func:`heights_gains`.
+    """
     return _gains(_weighed(lines, _priors(lines, long_mm, _BREADTHS), slips, slip_logs, long_mm))
 
 

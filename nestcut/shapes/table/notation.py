@@ -24,6 +24,13 @@ def likely_mm(reading_mm: float, fair_mm: float, form: OffsetForm) -> float:
     """Reading near a fair value that differs from what was read in one figure only. [mm]
 
     The fair value itself, where there is none.
+
+    Parameters
+    ----------
+    reading_mm
+        As it was read. [mm]
+    fair_mm
+        What a fair line would have there. [mm]
     """
     if form is OffsetForm.EIGHTHS:
         text = format_feet_inches_eighths(reading_mm)

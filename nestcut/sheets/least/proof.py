@@ -46,6 +46,15 @@ def nothing_costs_less(facts: Facts, cost: float, work: float, deadline: Deadlin
 
     Every purchase to which nothing can be added for less than ``cost`` is tried; parameters
     otherwise as of :func:`cannot_do_with`.
+
+    Parameters
+    ----------
+    cost
+        Of the plan that is to be proven. [as prices are]
+    work
+        For the solver, in all. [deterministic seconds]
+    deadline
+        Cuts the attempt short; then nothing is proven.
     """
     if len(facts.class_of) > MOST_MIXED:
         return False
@@ -84,7 +93,7 @@ def cannot_do_with(facts: Facts, sheets: int, work: float, deadline: Deadline) -
     sheets
         How many.
     work
-        Deterministic time for the solver.
+        For the solver. [deterministic seconds]
     deadline
         Cuts the attempt short; then nothing is proven.
 

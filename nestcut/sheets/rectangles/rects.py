@@ -226,6 +226,17 @@ def pack_strip(
     The height is taken back step by step from a plain packing; each step is a search for a
     complete packing below that height.
 
+    Parameters
+    ----------
+    rects
+        Sides in whole units.
+    width
+        Of the strip, whole units.
+    tries
+        Orders to try in all.
+    seed
+        Of the stream of chance.
+
     Returns
     -------
     tuple
@@ -267,7 +278,17 @@ def pack_strip(
 
 
 def strip_bound(rects: tuple[Rect, ...], width: int, area: int) -> int:
-    """Least height: by area, and the tallest piece however it's turned (or must be turned)."""
+    """Least height: by area, and the tallest piece however it's turned (or must be turned).
+
+    Parameters
+    ----------
+    rects
+        Sides in whole units; each fits the width in some turn.
+    width
+        Of the strip, whole units.
+    area
+        Of all rectangles, square units.
+    """
     tallest = 0
     for r in rects:
         heights = [r.height] if r.width <= width else []

@@ -60,7 +60,7 @@ def _check_grain(
 ) -> list[Finding]:
     if part.joint is None:
         return []
-    lean = run_out_deg(part, piece, placement)
+    lean = _run_out_deg(part, piece, placement)
     if lean <= math.degrees(math.atan(1.0 / part.joint.run_out)) + CURVED_GRAIN_DEG:
         return []
     if part.joint.at_mm is not None and owns_up(plan, "JNT-111", part.name):
@@ -69,7 +69,7 @@ def _check_grain(
     return [objection("VER-017", piece.id, has=f"{runs:.1f}", limit=f"{part.joint.run_out:g}")]
 
 
-def run_out_deg(part: SheetPart, piece: SheetPiece, placement: Placement) -> float:
+def _run_out_deg(part: SheetPart, piece: SheetPiece, placement: Placement) -> float:
     """Return how far a piece's long edges lean from the length of its board, at most. [deg]"""
     is_mirrored = _is_image(part, piece) == placement.is_face_up
     return _lean_deg(part, piece, -1.0 if is_mirrored else 1.0, placement.turn_deg)
@@ -211,6 +211,13 @@ def band_share(
 
     Between the lines that the piece carries, moved out by half the overlap; those lines are held
     against the job by :func:`check_band_line`.
+
+    Parameters
+    ----------
+    joints
+        Of the piece's copy, rising.
+    is_image
+        Whether the piece is the mirror image of the drawing.
     """
     half = KINDS[rule.kind].overlap_mm(rule, part.thickness_mm) / 2.0
     order = {j.id: k for k, j in enumerate(joints)}

@@ -218,7 +218,13 @@ def _around(joints: list[Joint], number: int) -> list[tuple[Joint, float]]:
 def expected_line(
     part: SheetPart, rule: JointRule, at_mm: float
 ) -> tuple[tuple[float, float], ...]:
-    """Return the ends of a joint's line across the part, in the drawing's frame. [mm]"""
+    """Return the ends of a joint's line across the part, in the drawing's frame. [mm]
+
+    Parameters
+    ----------
+    at_mm
+        Middle of the joint, along the part. [mm]
+    """
     flat = affinity.affine_transform(rough(part.shape), _INTO[rule.axis])
     x = flat.bounds[0] + at_mm
     spans = stretches(flat, x)

@@ -43,7 +43,19 @@ def wanted_ring(ring: Ring, *, is_image: bool) -> Ring:
 
 
 def check_whole(have: Shape, want: Shape, where: str, *, is_image: bool) -> list[Finding]:
-    """Compare a shape curve by curve, point by point and mark by mark with the job's."""
+    """Compare a shape curve by curve, point by point and mark by mark with the job's.
+
+    Parameters
+    ----------
+    have
+        As the plan has it.
+    want
+        As the job has it.
+    where
+        What it is called on the papers.
+    is_image
+        Whether the piece is the mirror image of the drawing.
+    """
     rings = [
         (have.outline, wanted_ring(want.outline, is_image=is_image)),
         *(
@@ -71,7 +83,15 @@ def _same_points(a: tuple[Point, ...], b: tuple[Point, ...]) -> bool:
 
 
 def check_sound(shape: Shape, where: str, gap_mm: float) -> list[Finding]:
-    """Curves follow each other head to tail and enclose an area, and so do the points."""
+    """Curves follow each other head to tail and enclose an area, and so do the points.
+
+    Parameters
+    ----------
+    where
+        What it is called on the papers.
+    gap_mm
+        How far ends of neighbouring curves may be apart. [mm]
+    """
     try:
         true, flat = region(shape), rough(shape)
         is_sound = (
@@ -100,7 +120,15 @@ def gap_of(shape: Shape) -> float:
 
 
 def check_points(shape: Shape, where: str, flatness_mm: float) -> list[Finding]:
-    """Flattened points cover the true shape and are nowhere further off than the job asks."""
+    """Flattened points cover the true shape and are nowhere further off than the job asks.
+
+    Parameters
+    ----------
+    where
+        What it is called on the papers.
+    flatness_mm
+        How far points may be from the true lines. [mm]
+    """
     true, flat = region(shape), rough(shape)
     off = line_off_mm(flat.boundary, true.boundary, flatness_mm + _COVERS_MM)
     n = sum(len(r.points) for r in (shape.outline, *shape.holes))
@@ -111,7 +139,15 @@ def check_points(shape: Shape, where: str, flatness_mm: float) -> list[Finding]:
 
 
 def check_region(have: Shape, want: BaseGeometry, where: str) -> list[Finding]:
-    """Compare true lines with those that the verifier has worked out."""
+    """Compare true lines with those that the verifier has worked out.
+
+    Parameters
+    ----------
+    want
+        What the verifier has worked out. [mm]
+    where
+        What it is called on the papers.
+    """
     off = line_off_mm(region(have).boundary, want.boundary, SAME_LINE_MM)
     return [objection("VER-007", where, by=exact(off))] if off > 0.0 else []
 
@@ -123,7 +159,17 @@ Named = tuple[str, MarkUse]
 def check_marks(
     have: tuple[Mark, ...], want: dict[Named, list[LineString]], where: str, flatness_mm: float
 ) -> list[Finding]:
-    """Compare lines to draw, label by label: nothing missing, moved, doubled or made up."""
+    """Compare lines to draw, label by label: nothing missing, moved, doubled or made up.
+
+    Parameters
+    ----------
+    want
+        Lines by their label and use. [mm]
+    where
+        What it is called on the papers.
+    flatness_mm
+        How far points may be from the true lines. [mm]
+    """
     found: list[Finding] = []
     for label, use in sorted({(m.label, m.use) for m in have} | set(want)):
         own = [m for m in have if (m.label, m.use) == (label, use)]
@@ -145,7 +191,15 @@ def check_marks(
 def marks_within(
     marks: tuple[Mark, ...], strip: BaseGeometry | None, *, is_image: bool
 ) -> dict[Named, list[LineString]]:
-    """Return the stretches of a part's marks inside a strip of its frame, by label, for a hand."""
+    """Return the stretches of a part's marks inside a strip of its frame, by label, for a hand.
+
+    Parameters
+    ----------
+    strip
+        Of the part's frame; None: all of it. [mm]
+    is_image
+        Whether the piece is the mirror image of the drawing.
+    """
     found: dict[Named, list[LineString]] = {}
     for mark in marks:
         line: BaseGeometry = LineString(mark_line(mark))

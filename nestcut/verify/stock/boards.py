@@ -23,6 +23,13 @@ def check_boards(
 
     Whether cuts right through part its pieces is asked of boards that nothing is cut from yet: of
     others some wood is gone.
+
+    Parameters
+    ----------
+    pieces
+        The plan's rail pieces by their ids.
+    already_cut
+        Ids of the pieces that are cut.
     """
     stocks = {s.name: s for s in job.board_stocks}
     found = check_numbers(layouts, "board", dict(stocks))

@@ -23,7 +23,13 @@ _ROOM_MM = 2.0
 def check_offcuts(
     job: Job, layouts: tuple[SheetLayout, ...], pieces: dict[str, SheetPiece]
 ) -> list[Finding]:
-    """Check the rectangles to keep on sheets whose layout stands."""
+    """Check the rectangles to keep on sheets whose layout stands.
+
+    Parameters
+    ----------
+    pieces
+        The plan's pieces by their ids.
+    """
     stocks = stocks_by_name(job)
     found = []
     for layout in layouts:

@@ -49,7 +49,15 @@ def check_places(
     placements: list[Placement],
     pieces: dict[str, SheetPiece],
 ) -> list[Finding]:
-    """Check where the pieces of one sheet lie."""
+    """Check where the pieces of one sheet lie.
+
+    Parameters
+    ----------
+    placements
+        Those of the layout whose pieces are known.
+    pieces
+        The plan's pieces by their ids.
+    """
     areas = placed_regions(placements, pieces)
     found: list[Finding] = []
     for placement, area in zip(placements, areas, strict=True):

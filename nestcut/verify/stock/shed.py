@@ -17,7 +17,13 @@ Layout = SheetLayout | BoardLayout
 
 
 def may_be(layout: Layout, board: BoardStock, offer: BoardLength) -> bool:
-    """Whether a layout can be cut from one of these boards."""
+    """Whether a layout can be cut from one of these boards.
+
+    Parameters
+    ----------
+    layout
+        A layout of a board, by rips or by outlines.
+    """
     if isinstance(layout, SheetLayout):
         return is_offer(layout, board, offer)
     return is_clear_of(layout, offer)
@@ -28,6 +34,13 @@ def hand_serves(board: BoardStock, length_mm: float, layouts: Sequence[Layout]) 
 
     A largest matching of layouts to boards, by augmenting paths (J. Hopcroft, R. Karp, 1973, say
     why they suffice).
+
+    Parameters
+    ----------
+    length_mm
+        Length of the boards. [mm]
+    layouts
+        Layouts of such boards.
     """
     places = [
         offer

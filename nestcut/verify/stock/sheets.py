@@ -34,6 +34,13 @@ def check_numbers(
     """Sheets (and boards) are numbered from 1 on, and none is bought for nothing.
 
     One that lies in the shed for the plan may be left over whole.
+
+    Parameters
+    ----------
+    what
+        ``"sheet"`` or ``"board"``.
+    stocks
+        What the job has of them, by name.
     """
     found = []
     held = {s.name: _held(s) for s in stocks.values()}
@@ -54,7 +61,13 @@ def _held(stock: Stock) -> int:
 
 
 def check_layout(job: Job, layout: SheetLayout, pieces: dict[str, SheetPiece]) -> list[Finding]:
-    """Check one layout: its sheet can be had, and each of its pieces lies well there."""
+    """Check one layout: its sheet can be had, and each of its pieces lies well there.
+
+    Parameters
+    ----------
+    pieces
+        The plan's pieces by their ids.
+    """
     stock = stocks_by_name(job).get(layout.stock)
     if stock is None or not _is_stock(layout, stock):
         return [objection("VER-020", f"sheet {layout.number}", stock=layout.stock)]

@@ -52,6 +52,13 @@ def line_off_mm(have: BaseGeometry, want: BaseGeometry, allowed_mm: float) -> fl
     """Return how far two lines stray from each other at corners and middles; 0: not too far. [mm]
 
     Both ways: what one has beyond the other counts as well as what it lacks.
+
+    Parameters
+    ----------
+    have, want
+        Lines of any number of parts. [mm]
+    allowed_mm
+        How far they may stray. [mm]
     """
     if have.is_empty or want.is_empty:
         return 0.0 if have.is_empty and want.is_empty else math.inf
@@ -84,7 +91,15 @@ def area_off_mm2(have: BaseGeometry, want: BaseGeometry) -> float:
 
 
 def covered(small: BaseGeometry, large: BaseGeometry, slack_mm: float) -> bool:
-    """Whether one area lies in another, or no further outside than a slack. [mm]"""
+    """Whether one area lies in another, or no further outside than a slack. [mm]
+
+    Parameters
+    ----------
+    small, large
+        Areas. [mm]
+    slack_mm
+        How far the first may stick out. [mm]
+    """
     return bool(large.covers(small) or large.buffer(slack_mm, quad_segs=4).covers(small))
 
 

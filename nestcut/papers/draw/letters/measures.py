@@ -38,6 +38,13 @@ def text_width_mm(text: str, size_mm: float, weight: Weight = Weight.PLAIN) -> f
     """Width of a line of text as it's printed: letters that no font has are spelled out. [mm]
 
     ``size_mm`` is the font size (the em), not the height of a letter.
+
+    Parameters
+    ----------
+    text
+        One line.
+    size_mm
+        Size of the font, its em. [mm]
     """
     shown = spelled(text)
     if all(map(has_letter, shown)):
@@ -46,7 +53,17 @@ def text_width_mm(text: str, size_mm: float, weight: Weight = Weight.PLAIN) -> f
 
 
 def shorten(text: str, size_mm: float, room_mm: float, weight: Weight = Weight.PLAIN) -> str:
-    """Cut a text that is wider than ``room_mm`` and end it with dots."""
+    """Cut a text that is wider than ``room_mm`` and end it with dots.
+
+    Parameters
+    ----------
+    text
+        One line.
+    size_mm
+        Size of the font, its em. [mm]
+    room_mm
+        How wide it may be. [mm]
+    """
     if text_width_mm(text, size_mm, weight) <= room_mm:
         return text
     text = spelled(text)
@@ -64,6 +81,15 @@ def wrap(
 
     A word too long for a line is broken in it.  What is read in one breath stays on one line: a
     fraction with its whole inches, a figure with its unit, and words that a no-break space joins.
+
+    Parameters
+    ----------
+    text
+        One paragraph.
+    size_mm
+        Size of the font, its em. [mm]
+    room_mm
+        How wide a line may be. [mm]
     """
     lines: list[str] = []
     line = ""

@@ -23,7 +23,19 @@ _PRIVATE = 0xE000
 def draw_line(
     canvas: Any, x_pt: float, y_pt: float, text: str, size_pt: float, weight: Weight = Weight.PLAIN
 ) -> None:
-    """Write a line from the left end of its base line. [pt]"""
+    """Write a line from the left end of its base line. [pt]
+
+    Parameters
+    ----------
+    canvas
+        Reportlab's canvas to write on.
+    x_pt, y_pt
+        Left end of the base line. [pt]
+    text
+        What to write, in any script that there is a font for.
+    size_pt
+        Size of the font, its em. [pt]
+    """
     font_face(weight)
     shown = spelled(text)
     made = runs(shown, weight)

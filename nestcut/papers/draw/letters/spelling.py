@@ -18,6 +18,8 @@ def spell(text: str, is_own: Callable[[str], bool], is_others: Callable[[str], b
 
     Parameters
     ----------
+    text
+        One line, in any script.
     is_own
         Whether the house's font has a letter.
     is_others
