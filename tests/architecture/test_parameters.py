@@ -83,10 +83,10 @@ def leaves(parameter: ast.arg) -> set[str]:
     return set(re.findall(r"[A-Za-z_][\w.]*|\?", text)) - HOLDERS
 
 
-def faults(source: str, known: set[str]) -> list[str]:
+def faults(module: ast.Module, known: set[str]) -> list[str]:
     """Return what the functions of a module leave open, given the names of all our classes."""
     found = []
-    for function in functions(ast.parse(source).body, in_class=False):
+    for function in functions(module.body, in_class=False):
         node, taken = function.node, function.parameters
         if len(taken) <= MOST_UNTOLD or function.is_command:
             continue
@@ -123,26 +123,27 @@ def functions(body: list[ast.stmt], *, in_class: bool) -> Iterator[Function]:
 def unions(module: ast.Module, known: set[str]) -> Iterator[str]:
     """Yield names that a module gives to either of several of our classes."""
     for node in module.body:
-        match node:
-            case ast.Assign([ast.Name(name)], ast.BinOp() as either):
-                if set(ast.unparse(either).split(" | ")) <= known:
-                    yield name
+        if not isinstance(node, ast.Assign) or not isinstance(node.value, ast.BinOp):
+            continue
+        if set(ast.unparse(node.value).split(" | ")) <= known:
+            yield ast.unparse(node.targets[0])
 
 
 def test_what_functions_take_is_told() -> None:
     """No public function of the package leaves open what it takes."""
-    sources = {p: p.read_text(encoding="utf-8") for p in sorted((ROOT / "nestcut").rglob("*.py"))}
+    paths = sorted((ROOT / "nestcut").rglob("*.py"))
+    modules = {p: ast.parse(p.read_text(encoding="utf-8")) for p in paths}
     known = {
         node.name
-        for source in sources.values()
-        for node in ast.walk(ast.parse(source))
+        for module in modules.values()
+        for node in ast.walk(module)
         if isinstance(node, ast.ClassDef)
     }
-    known |= {name for source in sources.values() for name in unions(ast.parse(source), known)}
+    known |= {name for module in modules.values() for name in unions(module, known)}
     found = [
         f"{path.relative_to(ROOT)}:{fault}"
-        for path, source in sources.items()
-        for fault in faults(source, known)
+        for path, module in modules.items()
+        for fault in faults(module, known)
     ]
 
     assert not found, "\n".join(found)
@@ -155,7 +156,7 @@ SECTION = "\n    Parameters\n    ----------\n"
 def told(*lines: str) -> list[str]:
     """Return the faults of a function whose section has these lines; none: no section."""
     section = SECTION + "".join(f"    {line}\n" for line in lines) if lines else ""
-    return [f.partition(": ")[2] for f in faults(f'{HEAD}{section}    """\n', {"Sheet"})]
+    return [f.partition(": ")[2] for f in faults(ast.parse(f'{HEAD}{section}    """\n'), {"Sheet"})]
 
 
 def test_the_eye_sees_what_is_left_open() -> None:
