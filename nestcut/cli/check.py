@@ -23,6 +23,7 @@ from nestcut.door.job import (
     Written,
     check_job,
     find_misfits,
+    find_oversize,
     grouped,
     length_in,
     many,
@@ -48,10 +49,10 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
     """
     understanding = check_job(path)
     findings = understanding.findings
-    if understanding.is_usable:
-        findings = (*findings, *find_misfits(understanding.job))
+    fitted = find_misfits if understanding.is_usable else find_oversize
     findings = (
         *findings,
+        *fitted(understanding.job),
         *reading_limits(understanding),
         *spelling_findings(understanding.job),
     )

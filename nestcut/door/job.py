@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nestcut.door.rows import PIECES_OF, PartRow, length_in, part_rows
+from nestcut.drawings.concerns import is_closed_by_job
 from nestcut.drawings.entities.formats import FORMATS
 from nestcut.drawings.first.by_numbers import start_by_numbers
 from nestcut.drawings.first.gaps import read_for_start
@@ -45,7 +46,7 @@ from nestcut.papers.draw import svg_png
 from nestcut.papers.lists import safe_text, to_csv
 from nestcut.papers.view import grouped, many
 from nestcut.pictures import page
-from nestcut.planning.fit import find_misfits
+from nestcut.planning.fit import find_misfits, find_oversize
 from nestcut.shapes.table.slips import slips_told
 from nestcut.units import LengthStyle, Unit
 from nestcut.words import free_names
@@ -75,8 +76,10 @@ __all__ = [
     "explain",
     "fairness_pictures",
     "find_misfits",
+    "find_oversize",
     "free_names",
     "grouped",
+    "is_closed_by_job",
     "job_pictures",
     "length_in",
     "many",

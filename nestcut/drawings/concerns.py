@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from nestcut.drawings.pick import same_size
-from nestcut.drawings.records import Drawing, DrawnOutline
+from nestcut.drawings.records import Drawing, DrawnOutline, Verdict
 from nestcut.drawings.remarks import said_terms
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Names
@@ -77,13 +77,43 @@ def findings_for(
 def _left_over(
     drawing: Drawing, taken: Sequence[DrawnOutline], no_parts: Collection[int]
 ) -> list[Finding]:
-    """Say which parts of the drawing the job takes neither by themselves nor as copies."""
+    """Say which parts of the drawing the job takes neither by themselves nor as copies.
+
+    A named one that the job's own closing of gaps made an outline is asked about: whoever closed
+    them wants it cut, or says that it is no part.
+    """
+    halves = (o for o in drawing.offered if o.half_of and o.judgement.verdict is Verdict.PART)
     left = [
-        o for o in drawing.outlines
+        o for o in (*drawing.outlines, *halves)
         if o.number and o.is_sound and o.number not in no_parts
         and not any(o.number == t.number or same_size(o, t) for t in taken)
     ]  # fmt: skip
-    if not left or not taken:
+    closed = [o for o in left if is_closed_by_job(drawing, o)]
+    return [
+        *_closed_findings(drawing, closed),
+        *_left_finding(drawing, [o for o in left if o not in closed] if taken else []),
+    ]
+
+
+def is_closed_by_job(drawing: Drawing, outline: DrawnOutline) -> bool:
+    """Whether an outline has a name and is one only because the job closes its gaps."""
+    return bool(outline.labels) and outline.number > drawing.unclosed
+
+
+def _closed_findings(drawing: Drawing, closed: list[DrawnOutline]) -> list[Finding]:
+    made = []
+    for outline in closed:
+        item = finding(
+            "DXF-068", Severity.QUESTION, drawing.file, name=outline.name, number=outline.number,
+            file=drawing.file, pointer=f"{outline.number} of {drawing.numbered}",
+            example=_entry(drawing.file, outline, drawing.numbered),
+        )  # fmt: skip
+        made.append(replace(item, file=drawing.file))
+    return made
+
+
+def _left_finding(drawing: Drawing, left: list[DrawnOutline]) -> list[Finding]:
+    if not left:
         return []
     numbers = tuple(_called(o) for o in left[:_MOST_NUMBERS])
     made = finding("DXF-066", Severity.NOTE, drawing.file, n=len(left), numbers=Names(numbers),

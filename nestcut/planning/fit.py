@@ -30,9 +30,17 @@ _STEP_DEG = 0.5
 
 
 def find_misfits(job: Job) -> tuple[Finding, ...]:
-    """Name every piece whose box exceeds all its stock.
+    """Name every piece whose box exceeds all its stock, and joints that forbid a plan.
 
     Of parts with free joints it is judged whether joints that way can help at all.
+    """
+    return (*find_oversize(job), *refuse_joints(job))
+
+
+def find_oversize(job: Job) -> tuple[Finding, ...]:
+    """Name every piece whose box exceeds all its stock; the job may have open questions yet.
+
+    Of a part that a joint would help it is asked how it is joined, once.
     """
     findings: list[Finding] = []
     boards = boards_as_sheets(job.board_stocks)
@@ -44,13 +52,40 @@ def find_misfits(job: Job) -> tuple[Finding, ...]:
             if rule is not None and rule.at_mm is None:
                 findings += _too_wide(part, rule, stocks)
                 continue
+            if rule is None and (asked := _too_long(part, stocks)) is not None:
+                findings.append(asked)
+                continue
             made = divide(part, () if rule is None else rule.at_mm or ())
             findings += made.findings
             for piece in made.pieces:
                 fitting = [s for s in stocks if _is_of(piece, s)]
                 if piece.copy == 1 and fitting and not any(_box_fits(piece, s) for s in fitting):
                     findings.append(_misfit(piece, fitting))
-    return (*findings, *refuse_joints(job))
+    return tuple(findings)
+
+
+def _too_long(part: SheetPart, stocks: tuple[SheetStock, ...]) -> Finding | None:
+    """Ask how a part is joined that is longer than all its stock, and narrow enough for some."""
+    piece = divide(part, ()).pieces[0]
+    fitting = [s for s in stocks if _is_of(piece, s)]
+    if not fitting or any(_box_fits(piece, s) for s in fitting):
+        return None
+    x0, y0, x1, y1 = to_polygon(piece.shape).bounds
+    sides = (x1 - x0, y1 - y0)
+    rule = JointRule(axis=JointAxis.LENGTH if sides[0] >= sides[1] else JointAxis.WIDTH)
+    longest = max(s.length_mm for s in fitting)
+    if max(sides) <= longest or not any(
+        min(sides) <= _room_across(piece, rule, s) + VERIFY_MM for s in fitting
+    ):
+        return None
+    return finding(
+        "JNT-116",
+        Severity.QUESTION,
+        part.name,
+        part=part.name,
+        length=Length(max(sides)),
+        longest=Length(longest),
+    )
 
 
 def _too_wide(

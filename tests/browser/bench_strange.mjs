@@ -59,10 +59,14 @@ await thick.click();
 await thick.fill("9");
 await thick.press("Enter");
 await until("answers", (now) => now.view.written.saw.kerf === "2 mm" && now.view.written.job.thickness === "9 mm");
-await page.getByRole("button", { name: /^Number \d+, SIDE.*left out$|^Number \d+, SIDE.*asked$/ }).last().click();
-await press("It is a part");
+// The side has a name, so it isn't left out in silence: it is asked about, and taken by a click.
+told.closedAsked = (await state()).view.findings.filter((f) => f.code === "DXF-068").map((f) => f.blocking);
+await press("It is a part: SIDE");
 const begun = await until("the side", (now) => partOf(now, "SIDE"));
 told.side = begun.view.written.part.find((p) => p.name === "SIDE");
+told.asked = begun.view.findings.filter((f) => f.code === "JNT-116").map((f) => f.about || f.where);
+await press("2 Parts");
+await page.getByText("It is longer than the largest sheet of its thickness: how is it joined?").first().waitFor();
 
 // The plan says what stands in its way, and leads there.
 await press("5 Plan");

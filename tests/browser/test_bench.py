@@ -115,9 +115,10 @@ def test_a_strangers_drawing_becomes_pages_by_clicking_alone(tmp_path: Path) -> 
     assert told["seen"], "what was found is looked at at once"
     assert told["unitAskedAgain"] == 0
     assert (told["pointed"], told["pointedAfter"]) == ("2 of 2", "2 of 2")
-    assert told["side"]["hand"] == "pair"
-    assert told["side"]["thickness"] == "6 mm"
-    assert told["side"]["grain"] == "along"
+    assert told["closedAsked"] == [True], "what closed and has a name isn't left out in silence"
+    side = told["side"]
+    assert (side["hand"], side["thickness"], side["grain"]) == ("pair", "6 mm", "along")
+    assert "SIDE" in told["asked"], "how it is joined is asked however it became a part"
     assert told["planDead"]
     assert any("BOTTOM" in place for place in told["blocked"])
     assert told["bottom"] == "3000 x 860 mm"

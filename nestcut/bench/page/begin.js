@@ -53,7 +53,7 @@ function another(desk) {
 
 // What is asked of drawings stands beside them; the rest here, with the way to where it belongs.
 function understood(desk) {
-  const t = W.begin, drawn = drawings(desk), isBeside = (f) => drawn.length && (f.code === "DXF-067" || f.where === "drawings.unit" || asksBeside(desk, f));
+  const t = W.begin, drawn = drawings(desk), isBeside = (f) => drawn.length && (["DXF-067", "DXF-068"].includes(f.code) || f.where === "drawings.unit" || asksBeside(desk, f));
   const asked = findingsOf(desk, (f) => f.blocking && !isBeside(f), true), isOpen = desk.now.view.findings.some((f) => f.blocking);
   return [
     drawn,

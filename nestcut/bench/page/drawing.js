@@ -9,7 +9,7 @@ export function drawingPicture(desk, drawing, { chosen, choose, said }) {
   const [x0, y0, x1, y1] = drawing.box, wide = x1 - x0, size = Math.max(wide, y1 - y0), m = size * 0.03;
   const times = larger[drawing.file] ?? (innerWidth < 700 ? 2 : 1), sign = size / (innerWidth < 700 ? 22 : 50) / times;
   const group = (o) => {
-    const state = o.part !== null ? "part" : o.verdict === "asked" && !o.declined ? "asked" : "no", is = chosen === o.number;
+    const state = o.part !== null ? "part" : (o.verdict === "asked" || o.closed) && !o.declined ? "asked" : "no", is = chosen === o.number;
     const node = svg("g", { class: `drawn ${state}${is ? " chosen" : ""}`, tabindex: 0, role: "button", "aria-pressed": is ? "true" : "false", "aria-label": said(o), "data-key": `outline ${drawing.file} ${o.number}` },
       svg("path", { class: "hit", d: o.d.split("Z")[0] + "Z" }), svg("path", { d: o.d }), svg("title", {}, said(o)));
     node.addEventListener("click", () => choose(o));

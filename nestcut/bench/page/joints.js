@@ -33,6 +33,12 @@ function partAt(desk, raw, k) {
   p.isLong = p.fits > 0 && p.long > p.fits && raw.from !== "board";
   return p;
 }
+// Whether a flat part comes out in one length: "whole", "long", or "unknown" while no stock of it is.
+export function fitOf(desk, raw, k) {
+  const p = partAt(desk, raw, k);
+  if (raw.from === "board") return "whole";
+  return !p.fits || !p.long ? "unknown" : p.isLong ? "long" : "whole";
+}
 const sheetsFor = (view, p) => view.sheets.filter((s) => (!p.material || s.material === p.material) && s.thickness.replace(/\s/g, "") === String(p.thickness ?? "").replace(/\s/g, ""));
 
 function railAt(desk, raw, k) {

@@ -43,7 +43,7 @@ function one(desk, drawing) {
     el("h3", { tabindex: -1 }, `${t.head} ${drawing.file}`),
     drawing.sizes.length && !settled.has(drawing.file) ? units(desk, drawing) : null,
     drawing.gaps.filter((g) => !settled.has(`${drawing.file} ${g.layer}`)).map((g) => gap(desk, drawing, g)),
-    halves(desk, drawing),
+    newlyClosed(desk, drawing), halves(desk, drawing),
     el("p", { class: "quiet" }, t.how),
     asked.length ? el("div", { class: "row" }, el("span", {}, t.asked), asked.map((o) => button(`${o.number}`, () => choose(desk, drawing, o), { "aria-label": said(desk, o) }))) : null,
     el("div", { class: "beside" },
@@ -75,6 +75,15 @@ function gap(desk, drawing, g) {
     el("p", {}, `${g.gaps ? `${t.gaps} ${g.gaps}. ` : ""}${t.widest} ${g.setting}. ${g.others ? `${t.others} ${g.others}.` : t.noOthers}`),
     el("div", { class: "row" }, button(`${t.close} (${g.setting})`, () => { settled.add(`${drawing.file} ${g.layer}`); return desk.edit("close-gaps", { file: drawing.file, layer: g.layer, setting: g.setting }, `${names}: ${t.closed}`); }, { class: "main", "aria-label": `${t.close} (${g.setting}): ${names}` })));
 }
+
+// What became an outline when its gaps were closed, and has a name: taken or declined here.
+function newlyClosed(desk, drawing) {
+  const t = W.drawn, open = drawing.outlines.filter((o) => o.closed && o.part === null && !o.declined);
+  return open.map((o) => el("div", { class: "finding blocking" }, el("strong", {}, `${o.number}: ${o.name}, ${o.size}`), el("p", {}, t.newHead),
+    el("div", { class: "row" }, button(t.take, () => desk.edit("add", { kind: "part", values: entryOf(desk, drawing, o) }, `${t.takes} ${o.name}`), { class: "main", "aria-label": `${t.take}: ${o.name}` }),
+      button(t.noPart, () => decline(desk, drawing, o), { "aria-label": `${t.noPart}: ${o.name}` }))));
+}
+const entryOf = (desk, drawing, o, name) => ({ name: name || free(desk.now.view.written.part ?? [], o.name || `${W.drawn.number} ${o.number}`), drawing: drawing.file, outline: `${o.number} of ${drawing.of}`, ...o.said });
 
 // Whether a question after a half is asked beside its picture.
 export function asksBeside(desk, f) {
@@ -109,7 +118,7 @@ function beforeAfter(o) {
   return el("div", { class: "glances" }, small(o.d, W.drawn.before), small(o.whole, W.drawn.after));
 }
 
-const isAsked = (o) => o.part === null && o.verdict === "asked" && !o.declined;
+const isAsked = (o) => o.part === null && (o.verdict === "asked" || o.closed) && !o.declined;
 const partOf = (desk, o) => o.part === null ? null : (desk.now.view.written.part ?? [])[o.part];
 const stateOf = (desk, o) => { const t = W.drawn; return partOf(desk, o) ? t.isPart : isAsked(o) ? t.isAsked : t.isNone; };
 const nameOf = (desk, o) => partOf(desk, o)?.name ?? o.name;
@@ -141,8 +150,7 @@ let name = "";
 function newPart(desk, drawing, o) {
   const t = W.drawn, taken = desk.now.view.written.part ?? [], usual = free(taken, o.name || `${t.number} ${o.number}`);
   name = usual;
-  const values = () => ({ name: name || usual, drawing: drawing.file, outline: `${o.number} of ${drawing.of}`, ...o.said });
-  const make = () => desk.edit("add", { kind: "part", values: values() }, `${t.takes} ${name || usual}`);
+  const make = () => desk.edit("add", { kind: "part", values: entryOf(desk, drawing, o, name) }, `${t.takes} ${name || usual}`);
   const labelled = o.labels.length ? el("p", { class: "quiet" }, `${t.label} ${o.labels.join(" / ")}`) : null;
   return [labelled, el("div", { class: "row" }, field(W.parts.name, entry(usual, (v) => { name = v; }, { "data-key": "new part" })), button(t.take, make, { class: "main" }), isAsked(o) ? button(t.noPart, () => decline(desk, drawing, o)) : null)];
 }

@@ -1,6 +1,7 @@
 // Every part with its picture and what is said of it.
 import { button, choice, el, entry, field, svg } from "/page/dom.js";
 import { findingsOf, isOf } from "/page/findings.js";
+import { fitOf } from "/page/joints.js";
 import { ask, asValue, formsOf, label, measured, numberForm, offsetsForm, understoodPictures } from "/page/numbers.js";
 import { drawnOf } from "/page/outlines.js";
 import { W } from "/page/words.js";
@@ -103,8 +104,8 @@ const degrees = (words) => { const list = words.split(/[,;]/).map((w) => Number(
 
 // Joints are given in the step about joints.
 function joined(desk, raw, k, name, part) {
-  const t = W.parts, kind = part?.joint?.kind ?? raw.joint?.kind;
-  return el("p", { class: "quiet" }, raw.joint === undefined ? t.whole : kind ? `${t.joined} ${kind}.` : t.joinAsked, " ",
+  const t = W.parts, kind = part?.joint?.kind ?? raw.joint?.kind, fit = raw.joint === undefined ? fitOf(desk, raw, k) : "";
+  return el("p", { class: fit === "long" ? "finding blocking" : "quiet" }, fit ? t.fits[fit] : kind ? `${t.joined} ${kind}.` : t.joinAsked, " ",
     button(t.toJoints, () => desk.go("joints", `part ${k}`), { "aria-label": `${t.toJoints}: ${name}` }));
 }
 

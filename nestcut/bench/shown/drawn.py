@@ -32,7 +32,8 @@ def _drawing(on: Any, speech: door.Speech) -> Plain:
         "of": drawing.numbered,
         "box": _round_all(boxes),
         "outlines": [
-            _outline(o, on.parts.get(o.number), speech) | {"declined": o.number in on.no_parts}
+            _outline(o, on.parts.get(o.number), speech)
+            | {"declined": o.number in on.no_parts, "closed": door.is_closed_by_job(drawing, o)}
             for o in sorted(outlines, key=lambda o: -o.area_mm2)
         ],
         "gaps": _gaps(drawing.findings),

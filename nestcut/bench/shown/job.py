@@ -39,8 +39,8 @@ def job_view(read: door.Understanding, text: str) -> Plain:
 
 
 def misfits(read: door.Understanding) -> tuple[door.Finding, ...]:
-    """Return what is plainly larger than all its stock, of a job that could be planned else."""
-    return door.find_misfits(read.job) if read.is_usable else ()
+    """Return what is plainly larger than all its stock, other questions being open or not."""
+    return door.find_misfits(read.job) if read.is_usable else door.find_oversize(read.job)
 
 
 def finding_view(finding: door.Finding, speech: door.Speech) -> Plain:

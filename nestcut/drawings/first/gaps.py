@@ -23,8 +23,8 @@ _NOTHING = frozenset({"DXF-020", "DXF-022"})
 def read_for_start(path: Path) -> Drawing:
     """Read a drawing; layers whose gaps close without changing anything else are read closed.
 
-    Their settings are the ``layer_gaps`` of the drawing's options.  Where only the builder knows
-    the unit nothing is tried, since no gap has a size yet.
+    Their settings are the ``layer_gaps`` of the drawing's options, in the unit that is assumed
+    where only the builder knows it.
 
     Raises
     ------
@@ -33,7 +33,7 @@ def read_for_start(path: Path) -> Drawing:
     """
     drawing = read_drawing(path)
     gaps = _settings(drawing.findings)
-    if not gaps or drawing.unit is None:
+    if not gaps:
         return drawing
     closed = read_drawing(path, ReadOptions(layer_gaps=tuple(sorted(gaps.items()))))
     if len(closed.outlines) + len(closed.offered) <= len(drawing.outlines) + len(drawing.offered):

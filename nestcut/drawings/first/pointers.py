@@ -35,7 +35,9 @@ class Pointers:
             if _is_first(self._by_layer[fold(outline.layer)], outline):
                 return "layer", outline.layer
         if outline.number:
-            return "outline", f"{outline.number} of {self._drawing.numbered}"
+            known = self._drawing.unclosed  # numbers up to this one hold with gaps open or closed
+            of = known if outline.number <= known else self._drawing.numbered
+            return "outline", f"{outline.number} of {of}"
         return "handle", outline.handles[0] if outline.handles else ""
 
     def _is_labelled(self, outline: DrawnOutline) -> bool:

@@ -24,7 +24,7 @@ from nestcut.drawings.first.usual_stock import (
 from nestcut.drawings.pick import checked_outline
 from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef
 from nestcut.trade.joints import SLOPE_PLYWOOD
-from nestcut.units import LengthStyle, format_length
+from nestcut.units import LengthStyle, Unit, format_length
 from nestcut.words import Speech, tell, tell_fact
 
 MOST_TABLES = 60
@@ -188,7 +188,7 @@ class _Writer:
                 said = tell(item, Speech(style=self.style)).message
                 lines.append(f'unit = ""   # {_QUESTION}: {comment(said)}')
             if gaps:
-                lines += _gap_lines(gaps)
+                lines += _gap_lines(gaps, drawing)
             if len(halves) > _MOST_HALVES:
                 lines += [
                     f'drawn_half = ""   # {_QUESTION}: are {_numbers(halves)} half parts, up to '
@@ -238,15 +238,25 @@ def _why_doubt(outline: DrawnOutline) -> str:
     return f"is {names} a hole? {comment(reason)}"
 
 
-def _gap_lines(gaps: tuple[tuple[str, float], ...]) -> list[str]:
+def _gap_lines(gaps: tuple[tuple[str, float], ...], drawing: Drawing) -> list[str]:
     """Ask for the settings that close the gaps of the drawing's layers."""
     lines = ["layers = ["]
+    own = drawing.mm_per_unit
     for layer, gap in gaps:
         lines.append(
             f'  {{ name = {toml_text(layer)}, join_gap = "" }},   # {_QUESTION}: ends that nearly '
-            f'meet are ringed in the picture; "{gap:g} mm" closes them and changes nothing else'
+            f"meet are ringed in the picture; {_gap_words(gap, own, drawing.unit)} "
+            "changes nothing else"
         )
     return [*lines, "]"]
+
+
+def _gap_words(gap_mm: float, mm_per_unit: float, unit: Unit | None) -> str:
+    """Say which gap closes them; of a silent drawing only its own numbers are known."""
+    if unit is not None:
+        return f'"{gap_mm:g} mm" closes them and'
+    own = gap_mm / mm_per_unit
+    return f'"{own:.3g} mm" closes them if it is drawn in mm, "{own:.3g} in" if in inches; it '
 
 
 def _first_doubt(entries: list[Entry]) -> str:

@@ -180,6 +180,12 @@ SENTENCES = {
         'none): layers = [{{ name = "{layer}", join_gap = "{setting}" }}]. Once it is closed, '
         "a [[part]] may take it or leave it.",
     ),
+    "DXF-068": Sentence(
+        "'{name}' ({number} in the picture) is an outline now that its gaps are closed, and no part "
+        "of the job takes it: is it a part?",
+        "If it is, add a [[part]], and below it, a line each: {example}. If it isn't, write into the "
+        '[[drawing]] of "{file}": no_parts = ["{pointer}"].',
+    ),
     "DXF-048": Sentence(
         "{n:outline may be a part or not and was|outlines may be parts or not and were} not taken: "
         "{numbers} in the picture ({kinds}).",

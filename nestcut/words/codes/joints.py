@@ -136,6 +136,12 @@ SENTENCES = {
         "{across} wide, and no sheet has that.",
         'Write joint = {{ along = "{other}" }}, allow it to be turned, or add a wider sheet.',
     ),
+    "JNT-116": Sentence(
+        "'{part}' is {length} long, and the longest that it can be cut from is {longest}: how is it "
+        "joined?",
+        'Write into its [[part]]: joint = {{ kind = "scarf", keep_clear = "none" }} (or "butt strap", '
+        '"keyed"; keep_clear says where no joint may lie), or add a longer sheet.',
+    ),
     "JNT-115": Sentence(
         "a rail isn't joined by keys: they are cut with a router into the edges of sheets, and solid "
         "wood splits at their necks.",

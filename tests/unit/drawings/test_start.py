@@ -9,6 +9,7 @@ from xml.etree import ElementTree as ET
 from ezdxf.document import Drawing as Document
 
 from nestcut.drawings.first.entries import Drawings
+from nestcut.drawings.first.gaps import read_for_start
 from nestcut.drawings.first.start import first_job
 from nestcut.drawings.pictures.picture import drawing_picture, job_picture
 from nestcut.drawings.read import read_drawing
@@ -193,3 +194,38 @@ def test_a_part_added_by_hand_has_what_its_label_says(tmp_path: Path) -> None:
 
     assert said_terms(side) == {"thickness": "6 mm", "count": 2, "hand": "pair", "grain": "across"}
     assert said_terms(plain) == {"count": 1, "grain": "along"}
+
+
+def test_a_named_side_with_gaps_is_in_the_first_job_of_a_drawing_without_a_unit(
+    tmp_path: Path,
+) -> None:
+    """Gaps are closed on trial and asked about; the side is a part, with its joint question."""
+    document, space = blank(insunits=0)
+    box(space, 0, 2000, 1100, 350, "seats")
+    corners = [(0, 900), (3200, 1050), (3060, 640), (40, 480), (0, 898.7)]
+    space.add_lwpolyline(corners, dxfattribs={"layer": "sides"})
+    space.add_text("SIDE (PAIR) 6 mm PLY", height=45).set_placement((1400, 760))
+    document.saveas(tmp_path / "boat.dxf")
+
+    text = start_job((("boat.dxf", read_for_start(tmp_path / "boat.dxf")),), name="boat")
+
+    data, parts = parsed(text)
+    (side,) = [p for p in parts if p["name"] == "SIDE"]
+    assert (side["hand"], side["thickness"]) == ("pair", "6 mm")
+    assert side["joint"] == {"kind": "", "slope": "8:1", "keep_clear": ""}
+    assert data["drawing"] == [{"file": "boat.dxf", "layers": [{"name": "sides", "join_gap": ""}]}]
+    assert '"1.3 mm" closes them if it is drawn in mm, "1.3 in" if in inches' in text
+
+
+def test_numbers_in_a_first_job_hold_before_its_gaps_are_closed_and_after(tmp_path: Path) -> None:
+    document, space = blank()
+    for x in (0, 1500):
+        box(space, x, 2000, 1100, 350 + x / 10)
+    line = [(0, 0), (900, 0), (900, 400), (0, 400), (0, 1.3)]
+    space.add_lwpolyline(line, dxfattribs={"layer": "sides"})
+    document.saveas(tmp_path / "boat.dxf")
+
+    _, parts = parsed(start_job((("b", read_for_start(tmp_path / "boat.dxf")),), name="boat"))
+
+    pointers = [str(p.get("outline", "")) for p in parts]
+    assert {"1 of 2", "2 of 2"} <= set(pointers), "the same with gaps open or closed"

@@ -221,7 +221,7 @@ def test_a_unit_that_isnt_said_rightly_is_told_where_it_stands_alone(
 def test_a_named_outline_with_gaps_bars_a_plan_until_it_is_closed(tmp_path: Path) -> None:
     document, space = blank()
     box(space, 0, 0, 900, 400, "transom")
-    line = [(0, 500), (900, 500), (900, 900), (0, 900), (0, 501)]
+    line = [(0, 500), (1900, 500), (1900, 900), (0, 900), (0, 501)]
     space.add_lwpolyline(line, dxfattribs={"layer": "sides"})
     space.add_text("SIDE MAKE 2", height=40, dxfattribs={"layer": "T"}).set_placement((99, 700))
     document.saveas(tmp_path / "boat.dxf")
@@ -230,7 +230,15 @@ def test_a_named_outline_with_gaps_bars_a_plan_until_it_is_closed(tmp_path: Path
     (asked,) = [f for f in made.findings if f.is_blocking]
     assert tell(asked, Speech()).message.startswith("'SIDE': its line stays open at 1 gap,")
     closed = '[[drawing]]\nfile = "boat.dxf"\nlayers = [{ name = "sides", join_gap = "1.0 mm" }]\n'
-    assert not blocking(understood(tmp_path, text + closed))
+    (asked,) = [f for f in understood(tmp_path, text + closed).findings if f.is_blocking]
+    assert asked.code == "DXF-068", "closed, it isn't left out in silence"
+    said = tell(asked, Speech())
+    assert said.message.startswith("'SIDE' (2 in the picture) is an outline now")
+    pair = {"drawing": '"boat.dxf"', "outline": '"2 of 2"', "count": "2"}
+    assert not blocking(understood(tmp_path, text + closed + part("SIDE", **pair)))
+    declined = 'no_parts = ["2 of 2"]'
+    assert declined in said.remedy
+    assert not blocking(understood(tmp_path, text + closed + declined + "\n"))
 
 
 def test_a_second_table_for_the_same_drawing_is_told(tmp_path: Path) -> None:

@@ -7,12 +7,12 @@ from dataclasses import replace
 import pytest
 
 from nestcut.boards import BoardsOutcome, JointWay
-from nestcut.errors import InputError
+from nestcut.errors import InputError, Severity
 from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.joint import JointKind, JointRule, KeepClear, Measured
 from nestcut.model.part import CutFrom, Hands
 from nestcut.model.plan import Bound, Counted
-from nestcut.planning.fit import find_misfits
+from nestcut.planning.fit import find_misfits, find_oversize
 from nestcut.planning.joints_told import Prices, only_way, rail_ways_told, widths_told
 from nestcut.planning.judge import judge_joints
 from nestcut.planning.plan_job import Desk, plan_job
@@ -65,6 +65,27 @@ def test_distances_of_a_plan_are_to_the_ends_and_to_every_rule() -> None:
     assert joint.distances == (("the part's other end", 1500.0), ("the end of either piece", 24.0))
     assert [(s.measured, s.has) for s in joint.standings] == [(Measured.KEEP_CLEAR, 76.0)]
     assert findings == ()
+
+
+def test_a_part_longer_than_every_sheet_is_asked_about_once_how_it_is_joined() -> None:
+    """Whether by label, click or closed gaps: nothing says that it comes out in one length."""
+    long = a_part("side", shape=rectangle(3200, 684), hands=Hands.PAIR, count=2)
+    upright = a_part("post", shape=rectangle(300, 2800))
+    wide = a_part("raft", shape=rectangle(3200, 1900))
+    short = a_part("seat", shape=rectangle(1100, 350))
+    job = a_job(sheet_parts=(long, upright, wide, short), rail_parts=())
+
+    found = find_oversize(job)
+
+    asked = [(f.where, f.severity) for f in found if f.code == "JNT-116"]
+    assert asked == [("side", Severity.QUESTION), ("post", Severity.QUESTION)]
+    assert {f.where for f in found if f.code == "JOB-019"} == {"raft"}, "no joint helps that one"
+    said = tell(found[0], speech_of(job)).message
+    assert said.startswith(
+        "'side' is 3200 mm long, and the longest that it can be cut from is 2440"
+    )
+    joined = replace(long, joint=JointRule())
+    assert find_oversize(replace(job, sheet_parts=(joined, short))) == ()
 
 
 @pytest.mark.parametrize(
