@@ -58,6 +58,7 @@ def read_joint(table: Table | None, default_slope: float, thickness_mm: float) -
         min_piece_mm=table.length("least_piece", 0.0),
         max_joints=table.count("most_joints", least=0) if table.has("most_joints") else None,
         stagger_mm=_read_stagger(table),
+        is_stagger_said=table.has("stagger") or table.has("stagger_frames"),
         stagger_with=table.texts("stagger_with"),
         lap_facing=table.choice("lap", LapFacing, LapFacing.EITHER),
         strap_width_thicknesses=_read_strap_width(table, thickness_mm),
@@ -133,23 +134,18 @@ def _read_strap_width(table: Table, thickness_mm: float) -> float:
     return wide
 
 
-def apart_from_the_twin(
-    rule: JointRule, table: Table | None, thickness_mm: float, hands: Hands
-) -> JointRule:
-    """Stagger a rail's joints with the other hand's where nobody says anything of their places.
+def apart_from_the_twin(rule: JointRule, thickness_mm: float, hands: Hands) -> JointRule:
+    """Stagger a part's joints with the other hand's where nobody says anything of their places.
 
     Parameters
     ----------
-    table
-        The rail's ``joint`` table; None: it has none.
     thickness_mm
-        Of the rail. [mm]
+        Of the part. [mm]
     """
-    is_said = table is not None and (table.has("stagger") or table.has("stagger_frames"))
-    if rule.at_mm is not None or is_said or hands is not Hands.PAIR:
+    if rule.at_mm is not None or rule.is_stagger_said or hands is not Hands.PAIR:
         return rule
-    overlap = KINDS[rule.kind].overlap_mm(rule, thickness_mm)
-    return replace(rule, stagger_mm=trade.TWIN_STAGGER_OVERLAPS.value * overlap)
+    taken = 2.0 * KINDS[rule.kind].reach_mm(rule, thickness_mm)
+    return replace(rule, stagger_mm=trade.TWIN_STAGGER_OVERLAPS.value * taken)
 
 
 def _refuse_weak(table: Table, rule: JointRule) -> None:

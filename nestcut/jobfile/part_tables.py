@@ -69,6 +69,11 @@ def read_part(
         table.is_sound = table.is_sound and joint is not None
         if _is_slope_assumed(joint, joint_table):
             assumed.append(f"{name}: joint slope {slope:g}:1 (none given)")
+    hands = table.choice("hand", Hands)
+    is_band = table.has("band_width")
+    _tell_abreast(joint_table, hands)
+    if joint is not None and cut_from is CutFrom.SHEET and not is_band:
+        joint = apart_from_the_twin(joint, thickness, hands)
     bevels, edge_bevels = read_bevels(table)
     part = PartText(
         path=table.path,
@@ -78,7 +83,7 @@ def read_part(
         material=table.text("material"),
         thickness_mm=thickness,
         count=table.count("count"),
-        hands=table.choice("hand", Hands),
+        hands=hands,
         drawn=table.choice("drawn", Hand),
         is_hand_written=table.has("drawn"),
         joint_places=joint_table
@@ -95,7 +100,7 @@ def read_part(
         timing=table.choice("cut", Timing),
         cut_from=cut_from,
         joint=joint,
-        width_along_mm=table.positive("band_width") if table.has("band_width") else None,
+        width_along_mm=table.positive("band_width") if is_band else None,
         bevels=bevels,
         edge_bevels=edge_bevels,
         note=table.text("note"),
@@ -176,9 +181,12 @@ def _read_holes(table: Table) -> tuple[str, ...]:
 _HOLES = '"cut", "leave", or a list of those to cut such as ["3a"]'
 
 
-def _is_abreast(joint: Table) -> bool:
-    """Whether both hands get the same given places, and nobody said that they are to."""
-    return joint.has("at") and not joint.has("stagger")
+def _tell_abreast(joint: Table | None, hands: Hands) -> None:
+    """Tell where both hands get the same given places, and nobody said that they are to."""
+    if joint is None or hands is not Hands.PAIR or not joint.has("at"):
+        return
+    if not (joint.has("stagger") or joint.has("stagger_frames")):
+        joint.book.tell("JOB-108", joint.where("at"), Severity.WARNING)
 
 
 def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
@@ -207,9 +215,8 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
     table.is_sound = table.is_sound and joint is not None
     hands = table.choice("hand", Hands)
     if joint is not None:
-        joint = apart_from_the_twin(joint, joint_table, section[0], hands)
-    if joint_table is not None and hands is Hands.PAIR and _is_abreast(joint_table):
-        table.book.tell("JOB-108", joint_table.where("at"), Severity.WARNING)
+        joint = apart_from_the_twin(joint, section[0], hands)
+    _tell_abreast(joint_table, hands)
     rail = RailPart(
         name=name,
         material=table.text("material"),

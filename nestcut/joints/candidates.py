@@ -295,7 +295,7 @@ def _extremes(fit: Fit, rule: JointRule, n: int) -> tuple[Positions | None, Posi
         before = latest[-1] if latest else None
         furthest = fit.furthest(before)
         whole = float(round(furthest))
-        at = _allowed_at_most(whole if fit.piece(before, whole) else whole - 1.0, rule, fit.overlap)
+        at = _allowed_at_most(whole if fit.piece(before, whole) else whole - 1.0, rule, fit.taken)
         if at is None:
             return None, None
         latest.append(at)
@@ -303,7 +303,7 @@ def _extremes(fit: Fit, rule: JointRule, n: int) -> tuple[Positions | None, Posi
     for _ in range(n):
         after = earliest[-1] if earliest else None
         whole = float(round(fit.nearest(after)))
-        at = _allowed_at_least(whole if fit.piece(whole, after) else whole + 1.0, rule, fit.overlap)
+        at = _allowed_at_least(whole if fit.piece(whole, after) else whole + 1.0, rule, fit.taken)
         if at >= fit.length:
             return None, None
         earliest.append(at)
@@ -336,11 +336,11 @@ def _spread(fit: Fit, rule: JointRule, low: float, high: float, samples: int) ->
     found = {low, high}
     found |= {float(round(low + (high - low) * k / (samples + 1))) for k in range(1, samples + 1)}
     for zone in rule.keep_clear:
-        found |= {zone.from_mm - fit.overlap / 2.0, zone.to_mm + fit.overlap / 2.0}
+        found |= {zone.from_mm - fit.taken / 2.0, zone.to_mm + fit.taken / 2.0}
     return [
         at
         for at in sorted(found)
-        if low - SAME_LENGTH_MM <= at <= high + SAME_LENGTH_MM and is_allowed(at, rule, fit.overlap)
+        if low - SAME_LENGTH_MM <= at <= high + SAME_LENGTH_MM and is_allowed(at, rule, fit.taken)
     ]
 
 
@@ -353,7 +353,7 @@ def _even_pieces(fit: Fit, n: int) -> Positions:
 def _is_sound(fit: Fit, rule: JointRule, at: Positions) -> bool:
     """Whether a set of positions keeps the rule and gives pieces that fit."""
     ends: tuple[float | None, ...] = (None, *at, None)
-    return all(is_allowed(a, rule, fit.overlap) for a in at) and all(
+    return all(is_allowed(a, rule, fit.taken) for a in at) and all(
         _is_sound_piece(fit, rule, before, after) for before, after in itertools.pairwise(ends)
     )
 
@@ -372,7 +372,7 @@ def _length(fit: Fit, before: float | None, after: float | None) -> float:
 
 
 def _least_piece_mm(fit: Fit, rule: JointRule, before: float | None, after: float | None) -> float:
-    """Least length of a piece: the builder's, and clear wood of 3 overlaps beside its joints. [mm]
+    """Least length of a piece: the builder's, and clear wood of 3 joints beside its own. [mm]
 
     FAA AC 43.13-1B para 1-40 asks for as much between the splices of a spar: a model, not a rule
     for boats.  Where the builder says nothing, no piece is shorter than an eighth of the part:
@@ -380,7 +380,8 @@ def _least_piece_mm(fit: Fit, rule: JointRule, before: float | None, after: floa
     """
     joints = (before is not None) + (after is not None)
     wanted = rule.min_piece_mm or LEAST_PIECE_SHARE.value * fit.length
-    return max(wanted, (joints + CLEAR_WOOD_OVERLAPS.value) * fit.overlap)
+    own = fit.overlap or fit.taken / 2.0  # of a strap half lies on either piece
+    return max(wanted, joints * own + CLEAR_WOOD_OVERLAPS.value * fit.taken)
 
 
 def _with_twins(
@@ -399,6 +400,8 @@ def _with_twins(
             if are_staggered(ours, theirs, rule.stagger_mm)
         ]
         choices += _thinned(pairs, 2 * most)
+    if not any(c.at_mm for c in choices) and not rule.is_stagger_said:
+        return tuple(Choice(at_mm=at) for at in rows)  # given up, and told where joints are judged
     return tuple(choices)
 
 

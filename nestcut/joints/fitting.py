@@ -12,6 +12,7 @@ from shapely.geometry import Polygon
 from nestcut.geometry.pose import move_shape
 from nestcut.geometry.usable import beds_mm
 from nestcut.joints.division import head_depth_mm, overlap_mm, with_allowance
+from nestcut.joints.kinds import KINDS
 from nestcut.model.joint import JointAxis, JointRule
 from nestcut.model.part import Grain, SheetPart, Turning
 from nestcut.model.pose import Pose
@@ -36,6 +37,7 @@ class Fit:
         self.length = max(x for x, _ in net.outline.points) - self.origin
         self.overlap = overlap_mm(rule, part.thickness_mm)
         self.heads = head_depth_mm(rule, part.thickness_mm)
+        self.taken = 2.0 * KINDS[rule.kind].reach_mm(rule, part.thickness_mm)
         self.beds = tuple(
             (_turns(part, s, is_across=across), *bed) for s in stocks for bed in beds_mm(s.usable)
         )

@@ -45,6 +45,8 @@ class JoinedPart:
         The builder's rule.
     allowance_mm
         Left long at each end; belongs to the end pieces. [mm]
+    reach_mm
+        How far a strap or keys reach to either side of the joint's line. [mm]
     """
 
     name: str
@@ -52,6 +54,12 @@ class JoinedPart:
     overlap_mm: float
     rule: JointRule
     allowance_mm: float = 0.0
+    reach_mm: float = 0.0
+
+    @property
+    def taken_mm(self) -> float:
+        """What a joint takes of the part, its strap or keys included. [mm]"""
+        return max(self.overlap_mm, 2.0 * self.reach_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +120,7 @@ def check_positions(
     most = part.rule.max_joints
     if most is not None and len(at_mm) > most:
         found.append(_broken("JNT-004", part, has=len(at_mm), most=most))
-    return (*found, *_spacing(part, at_mm), *_stagger(part, at_mm, neighbours))
+    return (*found, *spacing(part, at_mm), *_stagger(part, at_mm, neighbours))
 
 
 def _broken(code: str, part: JoinedPart, **values: Value) -> Finding:
@@ -143,7 +151,7 @@ def _clear(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
     found = []
     for at in at_mm:
         for zone in part.rule.keep_clear:
-            gap = clear_distance_mm(at, part.overlap_mm, zone.from_mm, zone.to_mm)
+            gap = clear_distance_mm(at, part.taken_mm, zone.from_mm, zone.to_mm)
             if gap < -VERIFY_MM:
                 found.append(
                     _broken(
@@ -177,16 +185,16 @@ def _pieces(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
             if b - a < part.rule.min_piece_mm - VERIFY_MM
         ]
     found += [
-        _broken("JNT-005", part, one=Length(a), other=Length(b), need=Length(part.overlap_mm))
+        _broken("JNT-005", part, one=Length(a), other=Length(b), need=Length(part.taken_mm))
         for a, b in pairwise(at_mm)
-        if b - a < part.overlap_mm - VERIFY_MM
+        if b - a < part.taken_mm - VERIFY_MM
     ]
     return found
 
 
-def _spacing(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
+def spacing(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
     """Note joints with less clear wood between them than spars are asked to have."""
-    wanted = CLEAR_WOOD_OVERLAPS.value * part.overlap_mm
+    wanted = CLEAR_WOOD_OVERLAPS.value * part.taken_mm
     return [
         _about(
             part,
@@ -201,7 +209,7 @@ def _spacing(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
             ),
         )
         for a, b in pairwise(at_mm)
-        if 0.0 <= (gap := b - a - part.overlap_mm) < wanted - VERIFY_MM
+        if 0.0 <= (gap := b - a - part.taken_mm) < wanted - VERIFY_MM
     ]
 
 
@@ -239,7 +247,7 @@ def distances(
         Middle of the joint, along the part. [mm]
     """
     found = [
-        (z.reason, clear_distance_mm(at_mm, part.overlap_mm, z.from_mm, z.to_mm))
+        (z.reason, clear_distance_mm(at_mm, part.taken_mm, z.from_mm, z.to_mm))
         for z in part.rule.keep_clear
     ]
     if part.rule.stagger_mm > 0.0:

@@ -128,6 +128,7 @@ def _joined(part: SheetPart, rule: JointRule, division: Division) -> JoinedPart:
         overlap_mm=overlap_mm(rule, part.thickness_mm),
         rule=rule,
         allowance_mm=part.allowance_mm,
+        reach_mm=KINDS[rule.kind].reach_mm(rule, part.thickness_mm),
     )
 
 

@@ -38,7 +38,7 @@ def standings(
         Standing(
             measured=Measured.KEEP_CLEAR,
             what=zone.reason,
-            has=clear_distance_mm(at, part.overlap_mm, zone.from_mm, zone.to_mm),
+            has=clear_distance_mm(at, part.taken_mm, zone.from_mm, zone.to_mm),
             limit=0.0,
         )
         for zone in rule.keep_clear
@@ -71,8 +71,8 @@ def standings(
             Standing(
                 measured=Measured.CLEAR_WOOD,
                 what=f"joint {index + 2}",
-                has=at_mm[index + 1] - at - part.overlap_mm,
-                limit=CLEAR_WOOD_OVERLAPS.value * part.overlap_mm,
+                has=at_mm[index + 1] - at - part.taken_mm,
+                limit=CLEAR_WOOD_OVERLAPS.value * part.taken_mm,
             )
         )
     if rule.max_joints is not None:

@@ -108,6 +108,8 @@ class JointRule:
         Most joints in one part; None: no limit.
     stagger_mm
         Least distance between this part's joints and those of its twin or its neighbours. [mm]
+    is_stagger_said
+        Whether the job says the distance; else nestcut keeps one that it may give up.
     stagger_with
         Names of neighbouring parts (the part's own twin is always one where stagger > 0).
     lap_facing
@@ -134,6 +136,7 @@ class JointRule:
     min_piece_mm: float = 0.0
     max_joints: int | None = None
     stagger_mm: float = 0.0
+    is_stagger_said: bool = False
     stagger_with: tuple[str, ...] = ()
     lap_facing: LapFacing = LapFacing.EITHER
     strap_width_thicknesses: float = trade.STRAP_WIDTH_THICKNESSES.value

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 
 from nestcut.errors import Finding
 from nestcut.joints.curved.division import run_outs
-from nestcut.joints.rules import JoinedPart, Neighbour, check_positions
+from nestcut.joints.kinds import KINDS
+from nestcut.joints.rules import JoinedPart, Neighbour, check_positions, spacing
 from nestcut.joints.standing import standings
 from nestcut.model.job import Job
 from nestcut.model.joint import Joint, JointRule
@@ -50,6 +51,7 @@ class _Row:
             overlap_mm=first.overlap_mm,
             rule=self.rule,
             allowance_mm=self.part.allowance_mm,
+            reach_mm=KINDS[self.rule.kind].reach_mm(self.rule, self.part.thickness_mm),
         )
 
 
@@ -79,6 +81,8 @@ def judge_joints(
         for index, joint in enumerate(row.joints):
             own = standings(part, row.at_mm, index, near, grain)
             judged[joint.id] = replace(joint, distances=_ends(joint), standings=own)
+        if not any((f.code, f.about) == ("JNT-007", row.part.name) for f in (*told, *findings)):
+            findings += spacing(part, row.at_mm)
         if not any(f.code in _TOLD and f.where in {row.part.name, row.name} for f in told):
             for neighbour, least in near:
                 asked = replace(part, rule=replace(row.rule, stagger_mm=least))

@@ -8,6 +8,7 @@ from nestcut.model.job import Job
 from nestcut.model.joint import Joint, JointRule
 from nestcut.model.part import Hands, RailPart, SheetPart
 from nestcut.model.plan import Plan
+from nestcut.verify.kinds import KINDS
 
 CLEAR_OVERLAPS = 3.0
 """Least clear wood between two joints, in overlaps: FAA AC 43.13-1B, para 1-40, of spars. [-]"""
@@ -32,6 +33,11 @@ class Row:
         first = self.joints[0]
         letter = first.hand[0].upper() if first.hand else ""
         return f"{self.part.name} {letter}{first.copy}"
+
+    @property
+    def taken_mm(self) -> float:
+        """What a joint takes of the part: both slopes, its strap, or its keys. [mm]"""
+        return 2.0 * KINDS[self.rule.kind].reach_mm(self.rule, self.part.thickness_mm)
 
     def piece_lengths_mm(self) -> list[float]:
         """Lengths of the pieces, overlaps and allowance included, from the reference end. [mm]"""

@@ -65,8 +65,8 @@ def _number(row: Row, plan: Plan) -> list[Finding]:
 def _clear(row: Row, plan: Plan) -> list[Finding]:
     found: list[Finding] = []
     for joint in row.joints:
-        low = joint.at_mm - joint.overlap_mm / 2.0 + VERIFY_MM
-        high = joint.at_mm + joint.overlap_mm / 2.0 - VERIFY_MM
+        low = joint.at_mm - row.taken_mm / 2.0 + VERIFY_MM
+        high = joint.at_mm + row.taken_mm / 2.0 - VERIFY_MM
         found += [
             objection("VER-016", joint.pieces[0], at=Length(joint.at_mm), reason=zone.reason)
             for zone in row.rule.keep_clear
@@ -85,19 +85,27 @@ def _lengths(row: Row, plan: Plan) -> list[Finding]:
         for name, length in zip(names, row.piece_lengths_mm(), strict=True)
         if length < row.rule.min_piece_mm - slack and not _forgiven(row, "JNT-003", plan)
     ]
-    overlap = row.joints[0].overlap_mm
-    if row.rule.at_mm is None and not is_band:
-        least = CLEAR_OVERLAPS * overlap
-        found += [
-            objection("VER-066", second.pieces[0], has=Length(wood), least=Length(least))
-            for first, second in pairwise(row.joints)
-            if 0.0 <= (wood := second.at_mm - first.at_mm - overlap) < least - VERIFY_MM
-        ]
-    found += [
-        objection("VER-064", second.pieces[0])
-        for first, second in pairwise(row.joints)
-        if second.at_mm - first.at_mm < overlap - VERIFY_MM and not _forgiven(row, "JNT-005", plan)
-    ]
+    return [*found, *_apart_in_a_row(row, plan, is_band=is_band)]
+
+
+def _apart_in_a_row(row: Row, plan: Plan, *, is_band: bool) -> list[Finding]:
+    """No two joints of a copy run into each other; three of their lengths of wood lie between.
+
+    Where the builder gave the places, or a band's grain and boards ask for more pieces, less wood
+    is told by the plan itself.
+    """
+    is_kept = row.rule.at_mm is None and not is_band
+    taken, least = row.taken_mm, CLEAR_OVERLAPS * row.taken_mm
+    found: list[Finding] = []
+    for first, second in pairwise(row.joints):
+        wood = second.at_mm - first.at_mm - taken
+        if wood < -VERIFY_MM and not _forgiven(row, "JNT-005", plan):
+            found.append(objection("VER-064", second.pieces[0]))
+        elif 0.0 <= wood < least - VERIFY_MM and (
+            is_kept or not owns_up(plan, "JNT-007", row.part.name)
+        ):
+            code = "VER-066" if is_kept else "VER-069"
+            found.append(objection(code, second.pieces[0], has=Length(wood), least=Length(least)))
     return found
 
 

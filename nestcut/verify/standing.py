@@ -42,7 +42,7 @@ def _standings(
     row: Row, index: int, near: list[tuple[Row, float]], plan: Plan
 ) -> tuple[Standing, ...]:
     rule, joint = row.rule, row.joints[index]
-    half = joint.overlap_mm / 2.0
+    half = row.taken_mm / 2.0
     found = [
         Standing(
             measured=Measured.KEEP_CLEAR,
@@ -71,8 +71,8 @@ def _standings(
             Standing(
                 measured=Measured.CLEAR_WOOD,
                 what=f"joint {index + 2}",
-                has=row.joints[index + 1].at_mm - joint.at_mm - joint.overlap_mm,
-                limit=CLEAR_OVERLAPS * joint.overlap_mm,
+                has=row.joints[index + 1].at_mm - joint.at_mm - row.taken_mm,
+                limit=CLEAR_OVERLAPS * row.taken_mm,
             )
         )
     if rule.max_joints is not None:

@@ -1,9 +1,11 @@
 """Every edit of the plans of both demos and the small job, and what said that it is untrue.
 
-    python -m tests.damage [--of-each 1] [--seed 0] [NAME ...]
+    python -m tests.damage [--of-each 1] [--seed 0] [--share 1/1] [NAME ...]
 
 One line a document, as JSON; edits let through that aren't listed as harmless come before it, and
-make the exit status 1.
+make the exit status 1.  So do those that nothing but the seal refuses, where
+:data:`~tests.damage.judge.SEARCH_ALONE` doesn't say why only the search can know.  ``--of-each``
+takes so many places of one pattern of paths, ``--share 2/4`` the second of four lots.
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ import json
 import sys
 import time
 from collections import Counter
+from itertools import islice
 
 from nestcut.intake.job import read_job
 from nestcut.model.plan import VerifiedPlan
@@ -22,8 +25,9 @@ from tests.builders_demos import PARTS
 from tests.builders_joined import joined_plan, quick_plan
 from tests.damage.compound import compound_edits
 from tests.damage.edits import single_edits
-from tests.damage.judge import SEAL, is_harmless, refusal
+from tests.damage.judge import SEAL, is_harmless, is_search_alone, refusal
 
+UNLISTED = ("LET THROUGH", "NOT LISTED")
 NAMES = ("small job", "punt", "beach-boat")
 
 
@@ -33,19 +37,22 @@ def _who(codes: set[str]) -> str:
     return "refused by the seal alone" if codes == {SEAL} else "refused as a file"
 
 
-def run(name: str, of_each: int, seed: int) -> Counter[str]:
+def run(name: str, of_each: int, seed: int, lot: tuple[int, int]) -> Counter[str]:
     """Count what came of every edit of one document."""
     small = name == "small job"
     verified = joined_plan() if small else quick_plan(read_job(PARTS / name / "job.toml"))
     job, document = verified.job, json.loads(plan_to_json(verified))
     counts: Counter[str] = Counter()
-    for edit in single_edits(document, of_each, seed=seed):
+    first, of = lot
+    for edit in islice(single_edits(document, of_each, seed=seed), first - 1, None, of):
         codes = refusal(edit.document, job)
         what = _who(codes) if codes else "harmless" if is_harmless(edit.path) else "LET THROUGH"
+        if codes == {SEAL} and not is_search_alone(edit.path):
+            what = "refused by the seal alone, NOT LISTED"
         counts[f"single, {what}"] += 1
-        if what == "LET THROUGH":
-            sys.stdout.write(f"{name}: {edit.path}\n")
-    for path, plan in compound_edits(job, verified.plan):
+        if what.endswith(UNLISTED):
+            sys.stdout.write(f"{name}: {edit.path}: {what}\n")
+    for path, plan in islice(compound_edits(job, verified.plan), first - 1, None, of):
         written = VerifiedPlan(job=job, plan=plan, checks=tally(job, plan))
         codes = refusal(json.loads(plan_to_json(written)), job)
         what = _who(codes) if codes else "LET THROUGH"
@@ -60,13 +67,15 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
     parser.add_argument("--of-each", type=int, default=1)
     parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--share", default="1/1", help="which lot of how many: 2/4")
     parser.add_argument("names", nargs="*", default=NAMES, metavar="NAME")
     asked = parser.parse_args()
     through = 0
+    first, of = map(int, asked.share.split("/"))
     for name in asked.names:
         began = time.process_time()
-        counts = run(name, asked.of_each, asked.seed)
-        through += sum(n for what, n in counts.items() if "LET THROUGH" in what)
+        counts = run(name, asked.of_each, asked.seed, (first, of))
+        through += sum(n for what, n in counts.items() if what.endswith(UNLISTED))
         seconds = round(time.process_time() - began)
         row = {"document": name, "edits": counts.total(), **counts, "processor_s": seconds}
         sys.stdout.write(json.dumps(row) + "\n")

@@ -40,14 +40,23 @@ HARMLESS = {
 """Edits let through, and why they do no harm."""
 
 
+SEARCH_ALONE: dict[str, str] = {}
+"""Edits that the seal alone refuses, and why nobody but the search could know better."""
+
+
 def refusal(document: dict[str, Any], job: Job) -> set[str]:
-    """Codes with which a document is refused; empty: it stands."""
+    """Codes with which a document is refused; empty: it stands.
+
+    The verifier is asked only where nothing but the seal speaks against the file.
+    """
     try:
         text = parse_plan_json(json.dumps(document), "plan.json")
-        found = {f.code for f in contradictions(text, job)}
+        found = {f.code for f in contradictions(text, job)} | _of_the_job(text, job)
     except PlanFileError as error:
         return {f.code for f in error.findings}
-    return found | _of_the_job(text, job) | {f.code for f in verify_plan(job, text.plan).findings}
+    if found - {SEAL}:
+        return found
+    return found | {f.code for f in verify_plan(job, text.plan).findings}
 
 
 def _of_the_job(text: PlanText, job: Job) -> set[str]:
@@ -62,3 +71,8 @@ def _of_the_job(text: PlanText, job: Job) -> set[str]:
 def is_harmless(path: str) -> bool:
     """Whether an edit is listed."""
     return any(re.fullmatch(pattern, path) for pattern in HARMLESS)
+
+
+def is_search_alone(path: str) -> bool:
+    """Whether an edit is one of what the search alone knows."""
+    return any(re.fullmatch(pattern, path) for pattern in SEARCH_ALONE)

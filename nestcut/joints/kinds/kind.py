@@ -118,6 +118,10 @@ class Kind:
     end: Profile = ((0.0, 0.0), (0.0, 1.0))
     between: tuple[Profile, ...] = ()
 
+    def reach_mm(self, rule: JointRule, thickness_mm: float) -> float:
+        """How far a joint reaches to either side of its middle: slopes, strap, keys. [mm]"""
+        return max(self.need_mm(rule, thickness_mm) / 2.0, self.heads_mm(rule, thickness_mm))
+
     @property
     def laps(self) -> bool:
         """Whether its pieces share wood, so that their lengths include an overlap."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import shapely
 from shapely import affinity
@@ -71,6 +72,20 @@ def check_flat(
 ) -> list[Finding]:
     """Check the true shape of every piece of one copy; ``joints`` are that copy's, rising."""
     flatness = max(job.cutting.flatness_mm, FLATNESS_MM)
+    return list(_found(part, tuple(pieces), tuple(joints), flatness))
+
+
+@lru_cache(maxsize=2_000)
+def _found(
+    part: SheetPart, pieces: tuple[SheetPiece, ...], joints: tuple[Joint, ...], flatness: float
+) -> tuple[Finding, ...]:
+    """What is found of the very same pieces, looked at once: one plan after another has them."""
+    return tuple(_look(part, list(pieces), list(joints), flatness))
+
+
+def _look(
+    part: SheetPart, pieces: list[SheetPiece], joints: list[Joint], flatness: float
+) -> list[Finding]:
     gap = gap_of(part.shape)
     found = [f for p in pieces for s in {p.net: 0, p.shape: 0} for f in check_sound(s, p.id, gap)]
     if found:

@@ -13,12 +13,17 @@ def _sides(_: Polygon, x: float, __: JointRule, ___: float) -> Sides:
     return straight(x, x)
 
 
+def _half_mm(rule: JointRule, thickness_mm: float) -> float:
+    return rule.strap_width_thicknesses * thickness_mm / 2.0
+
+
 def _is_narrow(rule: JointRule) -> bool:
     return rule.strap_width_thicknesses < LEAST_STRAP_THICKNESSES.value
 
 
 KIND = Kind(
     overlap_mm=no_overlap,
+    reach_mm=_half_mm,
     planed=nothing_planed,
     sides=_sides,
     is_strapped=True,

@@ -83,4 +83,9 @@ def _sides(part: Polygon, x: float, rule: JointRule, thickness_mm: float) -> Sid
     )
 
 
-KIND = Kind(overlap_mm=no_overlap, planed=nothing_planed, sides=_sides)
+def _reach_mm(rule: JointRule, thickness_mm: float) -> float:
+    """Fillets end R beyond the line, heads lie 2 R sin 30 further and are R in radius."""
+    return _radius_mm(rule, thickness_mm) * (2.0 + 2.0 * math.sin(_BEYOND))
+
+
+KIND = Kind(overlap_mm=no_overlap, reach_mm=_reach_mm, planed=nothing_planed, sides=_sides)

@@ -38,6 +38,8 @@ class Kind:
     ----------
     overlap_mm
         What both pieces have at a joint, of the rule and the thickness. [mm]
+    reach_mm
+        How far slopes, strap or keys reach to either side of the joint's middle. [mm]
     planed
         Which face is sloped away on the piece nearer the reference end, and on the other.
     sides
@@ -51,6 +53,7 @@ class Kind:
     """
 
     overlap_mm: Callable[[JointRule, float], float]
+    reach_mm: Callable[[JointRule, float], float]
     planed: Callable[[JointRule], tuple[Face | None, Face | None]]
     sides: Callable[[Polygon, float, JointRule, float], Sides]
     mark: str = ""

@@ -13,6 +13,10 @@ def _overlap_mm(rule: JointRule, thickness_mm: float) -> float:
     return rule.slope * thickness_mm
 
 
+def _half_mm(rule: JointRule, thickness_mm: float) -> float:
+    return _overlap_mm(rule, thickness_mm) / 2.0
+
+
 def _planed(rule: JointRule) -> tuple[Face, Face]:
     """The feather edge that shows on the good face is the piece's whose back is planed.
 
@@ -29,7 +33,14 @@ def _sides(_: Polygon, x: float, rule: JointRule, thickness_mm: float) -> Sides:
 
 def lapped(mark: str) -> Kind:
     """Return a kind whose pieces share slope times thickness, under the name of its line."""
-    return Kind(overlap_mm=_overlap_mm, planed=_planed, sides=_sides, mark=mark, is_weak=_is_steep)
+    return Kind(
+        overlap_mm=_overlap_mm,
+        reach_mm=_half_mm,
+        planed=_planed,
+        sides=_sides,
+        mark=mark,
+        is_weak=_is_steep,
+    )
 
 
 def _is_steep(rule: JointRule) -> bool:

@@ -222,7 +222,7 @@ SENTENCES = {
     ),
     "JOB-108": Sentence(
         "the joints of port and starboard come side by side, at the same places.",
-        'Practice keeps them apart. Write two rails, hand = "port" and hand = "starboard", each '
+        'Practice keeps them apart. Write two of them, hand = "port" and hand = "starboard", each '
         "with an `at` of its own; or leave `at` out and let them be placed; or, where the plans say "
         'so, stagger = "0 mm" beside `at`.',
     ),

@@ -65,6 +65,8 @@ _WHY = {
     "VER-064": "the joints at its ends run into each other.",
     "VER-066": "the joints at its ends leave {has} of clear wood between them; nestcut keeps {least} "
     "where it chooses the places.",
+    "VER-069": "the joints at its ends leave {has} of clear wood between them, not {least}; the plan "
+    "doesn't say so.",
     "VER-067": "no rips and crosscuts right through it part its pieces.",
     "VER-065": "bringing it is said to cost {has}, by the job it is {needs}.",
 }

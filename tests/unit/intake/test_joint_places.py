@@ -237,5 +237,10 @@ def test_joints_of_a_pair_of_rails_at_one_place_are_told(tmp_path: Path) -> None
 
     as_planned = read(tmp_path, pair.replace("JOINT", 'at = [1500], stagger = "0 mm"')).findings
 
+    flat = PLAIN.replace("thickness", 'hand = "pair"\nthickness')
+    panels = [read(tmp_path, flat.replace("JOINT", at)).findings
+              for at in ("at = [500]", "at = [500], stagger = 0")]  # fmt: skip
+
+    assert ["JOB-108" in {f.code for f in found} for found in panels] == [True, False]
     assert "JOB-108" in {f.code for f in told}
     assert "JOB-108" not in {f.code for f in (*alone, *free, *as_planned)}

@@ -96,7 +96,8 @@ def test_demands_that_collide_are_told() -> None:
 
 
 def test_impossible_stagger_is_told() -> None:
-    offer = _offer(plain_panel(4000.0), JointRule(stagger_mm=2000.0, max_joints=1))
+    rule = JointRule(stagger_mm=2000.0, is_stagger_said=True, max_joints=1)
+    offer = _offer(plain_panel(4000.0), rule)
     assert offer.choices == ()
     assert "2000" in said(offer.reasons[0])
 
@@ -211,3 +212,33 @@ def test_several_collisions_of_a_panel_are_all_named_and_nothing_else() -> None:
     )
     assert not any("rowlock" in r for r in all_said(offer.reasons))
     assert "the longest end piece that fits a sheet is 2440 mm" in all_said(offer.reasons)
+
+
+@pytest.mark.parametrize("kind", [JointKind.BUTT_STRAP, JointKind.KEYED])
+def test_a_strap_and_keys_keep_clear_of_stretches_whole(kind: JointKind) -> None:
+    """A strap of 16 x 6 mm reaches 48 mm to either side, keys of 7.5 mm radius 22.5 mm."""
+    zone = KeepClear(from_mm=1900.0, to_mm=2100.0, reason="frame")
+    offer = _offer(plain_panel(4000.0), JointRule(kind=kind, keep_clear=(zone,)))
+    reach = {JointKind.BUTT_STRAP: 48.0, JointKind.KEYED: 22.5}[kind]
+    places = [at for choice in offer.choices for at in choice.at_mm]
+
+    assert places
+    assert all(at + reach <= 1900.0 or at - reach >= 2100.0 for at in places)
+
+
+def test_three_straps_of_clear_wood_lie_between_straps() -> None:
+    rule = JointRule(kind=JointKind.BUTT_STRAP, min_piece_mm=1.0)
+    offer = _offer(plain_panel(5000.0), rule)
+    between = [b - a for c in offer.choices for a, b in pairwise(c.at_mm)]
+
+    assert between
+    assert min(between) >= 96.0 + 3.0 * 96.0
+
+
+def test_a_stagger_that_nobody_asked_for_is_given_up_where_it_cannot_be_kept() -> None:
+    rule = JointRule(stagger_mm=2000.0, max_joints=1)
+    alike = _offer(plain_panel(4000.0), rule)
+
+    assert alike.choices
+    assert all(c.twin_at_mm is None for c in alike.choices)
+    assert _offer(plain_panel(4000.0), replace(rule, is_stagger_said=True)).choices == ()

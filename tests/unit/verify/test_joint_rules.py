@@ -8,6 +8,7 @@ import pytest
 
 from nestcut.errors import Finding, Severity
 from nestcut.geometry.pose import MIRROR, move_shape
+from nestcut.joints.kinds import KINDS as SEARCHED
 from nestcut.joints.split import whole_pieces
 from nestcut.joints.straps import strap_parts
 from nestcut.model.job import Job
@@ -15,6 +16,7 @@ from nestcut.model.joint import Face, JointAxis, JointKind, JointRule, KeepClear
 from nestcut.model.part import Hands, SheetPart
 from nestcut.model.plan import Plan
 from nestcut.verify import verify_plan
+from nestcut.verify.kinds import KINDS
 from tests.builders import a_job, a_part, a_plan, flat_pieces, in_rows, judged, rectangle
 
 ZONE = KeepClear(from_mm=1980.0, to_mm=2020.0, reason="rowlock")
@@ -157,3 +159,13 @@ def test_straps_of_the_wrong_size_face_hand_or_number_are_refused() -> None:
     ):
         assert code in _codes(job, _with_straps(job, (bad,)))
     assert "VER-051" in _codes(job, _with_straps(job, (strap, replace(strap, name="spare"))))
+
+
+@pytest.mark.parametrize("kind", JointKind)
+@pytest.mark.parametrize("thickness", [4.0, 6.0, 18.0])
+def test_how_far_a_joint_reaches_is_worked_out_twice(kind: JointKind, thickness: float) -> None:
+    rule = JointRule(kind=kind, slope=9.0, strap_width_thicknesses=17.0, key_bit_mm=8.0)
+    searched = SEARCHED[kind].reach_mm(rule, thickness)
+
+    assert searched > 0.0
+    assert KINDS[kind].reach_mm(rule, thickness) == pytest.approx(searched)

@@ -183,6 +183,12 @@ def into_each_other() -> Case:
     return joined_twice(1900.0, 2100.0)
 
 
+@says("VER-069")
+def near_and_not_told() -> Case:
+    """Places that the builder gave may lie near each other, if the plan tells it."""
+    return joined_twice(1700.0, 2300.0, are_given=True)
+
+
 @says("VER-066")
 def too_near_each_other() -> Case:
     return joined_twice(1700.0, 2300.0)
