@@ -83,7 +83,9 @@ def joined_twice(*at_mm: float, are_given: bool = False) -> Case:
     """A rail whose joints, of 240 mm each, the search chose, or the job gives."""
     from nestcut.boards import Rail, divide_rail
 
-    part = replace(a_job().rail_parts[0], joint=JointRule(slope=12.0, at_mm=at_mm if are_given else None))
+    part = replace(
+        a_job().rail_parts[0], joint=JointRule(slope=12.0, at_mm=at_mm if are_given else None)
+    )
     job = replace(a_job(sheet_parts=()), rail_parts=(part,))
     pieces, joints = divide_rail(Rail(part=part, hand=None, copy=1), at_mm)
     ends = ((0.0, 0.0), (0.0, 47.0), (2050.0, 0.0))
