@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from nestcut.boards import JointPreference
 from nestcut.errors import PlanRejectedError
@@ -193,7 +192,6 @@ def plan_rest(
 
 def is_compiled() -> bool:
     """Whether an earlier run has left the compiled search in its cache; else it takes a minute."""
-    from nestcut.nesting.kernels.separate import separate
+    from nestcut.nesting.engine import ENGINE
 
-    folder = separate.stats.cache_path
-    return folder is not None and any(Path(folder).glob("separate.separate-*.nbi"))
+    return ENGINE.is_ready()

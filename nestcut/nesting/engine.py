@@ -1,16 +1,70 @@
-"""What an engine does: polygons into containers. Another is a module and a line in `ENGINE`."""
+"""What an engine does: polygons into containers. Another is a module and a line in `ENGINE`.
+
+All searches of sheets ask ``ENGINE`` and nothing else of this room but the records of
+:mod:`nestcut.nesting.problem` and pools of workers (an import contract).
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Protocol
 
-from nestcut.nesting import bins
-from nestcut.nesting.problem import Budget, Nest, NestPlacement, Problem
+from nestcut.nesting import rectangles
+from nestcut.nesting.kernels.separate import separate
+from nestcut.nesting.problem import (
+    Budget,
+    Nest,
+    NestPlacement,
+    Problem,
+    Rect,
+    RectBin,
+    RectPacking,
+)
+from nestcut.nesting.separating import bins
+from nestcut.search.settings import Deadline
+
+
+class Rectangles(Protocol):
+    """Packs upright rectangles into bins, in whole units."""
+
+    def first(self, rects: tuple[Rect, ...], bins: tuple[RectBin, ...]) -> RectPacking:
+        """Fill the bins one after the other, at once."""
+
+    def search(
+        self,
+        rects: tuple[Rect, ...],
+        bins: tuple[RectBin, ...],
+        *,
+        tries: int,
+        seed: int,
+        name: str,
+        deadline: Deadline,
+        good_enough: int | None = None,
+    ) -> RectPacking:
+        """Leave as little over as can be, then keep low in the last bin.
+
+        Parameters
+        ----------
+        tries
+            Work: ways tried.
+        seed, name
+            Of the stream of chance.
+        good_enough
+            Stop as soon as all is packed and the last bin's top is no higher; None: only when the
+            work is done.
+        """
 
 
 class Engine(Protocol):
     """Places items in containers; whoever asks judges the layouts by eyes of his own."""
+
+    @property
+    def rectangles(self) -> Rectangles | None:
+        """What packs upright rectangles; None: they are items like all others."""
+
+    def is_ready(self) -> bool:
+        """Whether it can begin at once; else the first call takes a while longer."""
 
     def first(self, problem: Problem, budget: Budget) -> Nest:
         """Place by one pass, at once; items that no container has room for are unplaced."""
@@ -43,8 +97,46 @@ class Engine(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Skylines:
+    """Orders of filling, the best of many (:mod:`nestcut.nesting.rectangles`)."""
+
+    def first(self, rects: tuple[Rect, ...], bins: tuple[RectBin, ...]) -> RectPacking:
+        """A few plain orders."""
+        return rectangles.pack_greedily(rects, bins)
+
+    def search(
+        self,
+        rects: tuple[Rect, ...],
+        bins: tuple[RectBin, ...],
+        *,
+        tries: int,
+        seed: int,
+        name: str,
+        deadline: Deadline,
+        good_enough: int | None = None,
+    ) -> RectPacking:
+        """Change orders at random, warm at first."""
+        return rectangles.search_packing(
+            rects,
+            bins,
+            tries=tries,
+            seed=seed,
+            name=name,
+            deadline=deadline,
+            good_enough=good_enough,
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Separating:
-    """Overlaps are pulled apart under weights, sheet by sheet (:mod:`nestcut.nesting.bins`)."""
+    """Overlaps are pulled apart under weights (:mod:`nestcut.nesting.separating`)."""
+
+    rectangles: Rectangles | None = Skylines()
+
+    def is_ready(self) -> bool:
+        """Whether an earlier run has left the compiled search in its cache; else a minute goes."""
+        folder = separate.stats.cache_path
+        return folder is not None and any(Path(folder).glob("separate.separate-*.nbi"))
 
     def first(self, problem: Problem, budget: Budget) -> Nest:
         """Bottom-left, by falling area."""

@@ -16,7 +16,9 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely.geometry import Polygon
 
 from nestcut.model.plan import StopReason
 from nestcut.model.pose import Lie, Pose
@@ -118,6 +120,12 @@ class Container:
     blocked: tuple[FloatArray, ...] = ()
     cost: float = 1.0
     count: int | None = None
+
+    @property
+    def area(self) -> float:
+        """What items may cover of one."""
+        blocked = shapely.union_all([Polygon(b) for b in self.blocked])
+        return float(Polygon(self.outline).difference(blocked).area)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -221,3 +229,45 @@ class Budget:
             passes=self.passes * (k + 1) // n - self.passes * k // n,
             stream=f"{self.stream}/round {k}",
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rect:
+    """A rectangle to pack; sides in whole units."""
+
+    width: int
+    height: int
+    can_turn: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RectBin:
+    """A bin to pack into; sides in whole units."""
+
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RectPlace:
+    """Where a rectangle lies: its bin, lower left corner, and whether it's turned a quarter."""
+
+    bin: int
+    x: int
+    y: int
+    turned: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RectPacking:
+    """Places by rectangle; None for one that found none. ``top`` is that of the last bin."""
+
+    places: tuple[RectPlace | None, ...]
+    left: int
+    top: int
+    work: int
+
+    @property
+    def is_complete(self) -> bool:
+        """Whether every rectangle has its place."""
+        return all(p is not None for p in self.places)

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from nestcut.model.job import CuttingRules
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetStock
-from nestcut.nesting.attempt import usable_area
 from nestcut.nesting.engine import ENGINE
 from nestcut.nesting.problem import Budget, Nest
 from nestcut.search.settings import Deadline
@@ -85,10 +84,7 @@ def nest_trial(
 def _most_free_mm2(group: Group, nest: Nest) -> float:
     """What is left of the emptiest sheet. [mm2]"""
     area = {p.id: p.net.area for p in group.pieces}
-    free = {
-        used: usable_area(next(s.container for s in group.stocks if s.container.id == used[0]))
-        for used in nest.used
-    }
+    free = {used: group.stock_of(used[0]).container.area for used in nest.used}
     for placement in nest.placements:
         free[placement.container, placement.number] -= area[placement.item]
     return max(free.values(), default=0.0)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from shapely import affinity
 from shapely.geometry import Polygon
 
@@ -11,8 +13,8 @@ from nestcut.model.part import Grain
 from nestcut.model.piece import SheetPiece
 from nestcut.model.pose import Lie
 from nestcut.model.stock import SheetGrain, SheetStock
-from nestcut.nesting.bins import fits
-from nestcut.nesting.problem import Budget
+from nestcut.nesting.engine import ENGINE
+from nestcut.nesting.problem import Budget, Problem
 from nestcut.search.settings import Deadline
 from nestcut.sheets.prepare import Group, PreparedPiece, PreparedStock
 from nestcut.sheets.tilts import tilt_that_fits
@@ -126,4 +128,5 @@ def _box_fits(net: Polygon, stock: PreparedStock, lie: Lie, turn_deg: float) -> 
 
 def _engine_fits(piece: PreparedPiece, stock: PreparedStock) -> bool:
     budget = Budget(passes=_PASSES, deadline=Deadline(), stream=f"alone {piece.id}")
-    return fits((piece.item,), stock.container, budget) is not None
+    alone = Problem(items=(piece.item,), containers=(replace(stock.container, count=1),))
+    return ENGINE.settle(alone, ((stock.container.id, 0),), budget) is not None

@@ -12,6 +12,7 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Bound, SheetLayout, StopReason, Unplaced
 from nestcut.model.progress import Named, Phase, Progress, SoFar
 from nestcut.model.stock import SheetStock
+from nestcut.nesting.engine import ENGINE
 from nestcut.search.settings import Deadline, Settings, Silent, Watcher
 from nestcut.search.work import WORK
 from nestcut.sheets.boxes import lay_out_boxes
@@ -163,8 +164,8 @@ class _Run:
     def _task(self, group: Group) -> Task:
         standing = Standing(group)
         search: PolygonSearch | RectSearch
-        if is_rectangular(group):
-            search = RectSearch(group, standing, self.settings.seed, self._told)
+        if ENGINE.rectangles is not None and is_rectangular(group):
+            search = RectSearch(ENGINE.rectangles, group, standing, self.settings.seed, self._told)
         else:
             search = PolygonSearch(
                 group,

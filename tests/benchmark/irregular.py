@@ -25,8 +25,8 @@ OVERHANG = 1e-7
 
 def compile_kernels() -> None:
     """Let numba compile or load the engine's kernels, which would else go off the first search."""
-    from nestcut.nesting.bins import pack_bins
-    from nestcut.nesting.strip import pack_strip
+    from nestcut.nesting.separating.bins import pack_bins
+    from nestcut.nesting.strips.strip import pack_strip
 
     corner = np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 1.0], [1.0, 1.0], [1.0, 2.0], [0.0, 2.0]])
     for turns in (Turns(centres_deg=(0.0, 180.0)), FREE):
@@ -97,7 +97,7 @@ def check(
 
 def strip(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
     """Shortest length on a strip of fixed height."""
-    from nestcut.nesting.strip import bottom_left_strip, pack_strip
+    from nestcut.nesting.strips.strip import bottom_left_strip, pack_strip
 
     items = items_of(instance)
     height = float(instance["strip_height"])
@@ -130,7 +130,7 @@ def strip(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
 
 def bins(instance: Instance, known: Instance | None, spend: Spend) -> Outcome:
     """Fewest equal sheets."""
-    from nestcut.nesting.bins import first_layout, pack_bins
+    from nestcut.nesting.separating.bins import first_layout, pack_bins
 
     items = items_of(instance)
     width, height = float(instance["bin_width"]), float(instance["bin_height"])

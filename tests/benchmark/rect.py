@@ -8,8 +8,9 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import SheetLayout
 from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import SheetStock
+from nestcut.nesting.problem import Rect, RectBin
+from nestcut.nesting.rectangles import pack_greedily, pack_strip, strip_bound
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
-from nestcut.sheets.rectangles.rects import Rect, RectBin, pack_greedily, pack_strip, strip_bound
 from nestcut.sheets.rectangles.through_cuts import Panel, best_through_cutting
 from nestcut.sheets.solve import lay_out_sheets
 from tests.benchmark.outcome import Better, Instance, Outcome, Spend

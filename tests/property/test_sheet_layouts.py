@@ -106,8 +106,8 @@ def test_no_layout_of_the_engine_is_refused(
     job: tuple[tuple[SheetPiece, ...], tuple[SheetStock, ...], CuttingRules, int],
 ) -> None:
     """What lies apart when grown keeps its clearance: the inner check finds nothing to refuse."""
-    from nestcut.nesting.bins import first_layout
     from nestcut.nesting.problem import Budget
+    from nestcut.nesting.separating.bins import first_layout
     from nestcut.sheets.layouts import sheets_of
 
     pieces, stocks, saw, _ = job

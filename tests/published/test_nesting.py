@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from nestcut.nesting.problem import Budget, NestPlacement
-from nestcut.nesting.strip import bottom_left_strip, pack_strip
+from nestcut.nesting.strips.strip import bottom_left_strip, pack_strip
 from tests.benchmark.irregular import check, items_of
 from tests.benchmark.outcome import Instance
 

@@ -12,12 +12,13 @@ import pytest
 
 from nestcut.errors import NoRoomError
 from nestcut.model.job import CuttingRules
+from nestcut.nesting.problem import Rect
+from nestcut.nesting.rectangles import pack_strip
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.sheets.least.bounds import least_buy
 from nestcut.sheets.least.conservative import scales_for
 from nestcut.sheets.least.facts import facts_of
 from nestcut.sheets.prepare import prepare_group
-from nestcut.sheets.rectangles.rects import Rect, pack_strip
 from nestcut.sheets.rectangles.through_cuts import Panel, best_through_cutting
 from nestcut.sheets.solve import lay_out_sheets
 from tests.unit.sheets.cases import box, piece, sheet

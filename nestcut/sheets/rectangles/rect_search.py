@@ -1,14 +1,20 @@
-"""The search for one material whose pieces are all upright rectangles on whole sheets."""
+"""The search for one material whose pieces are all upright rectangles on whole sheets.
+
+Sides are micrometres, pieces rounded up and sheets down, each with the clearance added once, so
+that only kerfs between pieces count.
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from nestcut.geometry.pose import move_vector
 from nestcut.model.curves import Point
 from nestcut.model.pose import Placement, Pose
-from nestcut.nesting.problem import Turns
+from nestcut.nesting.engine import Rectangles
+from nestcut.nesting.problem import Rect, RectBin, RectPacking, RectPlace, Turns
 from nestcut.search.settings import Deadline
 from nestcut.search.work import SheetWork
 from nestcut.sheets.choose import choose_sheets
@@ -16,20 +22,10 @@ from nestcut.sheets.layouts import FilledSheet
 from nestcut.sheets.least.bounds import LeastBuy
 from nestcut.sheets.offcuts import is_useful
 from nestcut.sheets.prepare import RESERVE_ID, Group, PreparedPiece, PreparedStock
-from nestcut.sheets.rectangles.rects import (
-    Rect,
-    RectBin,
-    RectPacking,
-    RectPlace,
-    pack_greedily,
-    piece_um,
-    search_packing,
-    sheet_um,
-)
 from nestcut.sheets.search import Told, is_cheapest
 from nestcut.sheets.standing import Standing
 from nestcut.tolerances import UM_PER_MM
-from nestcut.tolerances.noise import NOISE, SOLVER_SLACK
+from nestcut.tolerances.noise import NOISE, NOISE_UM, SOLVER_SLACK
 
 _MOST_SETS = 400
 """Sets of sheets looked at in one round."""
@@ -57,8 +53,9 @@ def _quarters(turns: Turns) -> tuple[float, ...] | None:
 
 @dataclass(slots=True)
 class RectSearch:
-    """Search with whole numbers."""
+    """Search with whole numbers; ``engine`` packs."""
 
+    engine: Rectangles
     group: Group
     standing: Standing
     seed: int
@@ -70,7 +67,7 @@ class RectSearch:
         del deadline
         pieces = self.group.pieces
         for kinds in self._endless_sets():
-            packing = pack_greedily(self._rects(pieces), self._bins(kinds))
+            packing = self.engine.first(self._rects(pieces), self._bins(kinds))
             self._offer(pieces, kinds, packing)
 
     def cheaper(self, work: SheetWork, deadline: Deadline, least: LeastBuy | None) -> None:
@@ -130,7 +127,7 @@ class RectSearch:
         pieces = tuple(p for p in self.group.pieces if p.id not in placed) or self.group.pieces
         if placed and placed != {RESERVE_ID}:
             pieces = self.group.pieces
-        packing = search_packing(
+        packing = self.engine.search(
             self._rects(pieces, is_across=is_across),
             self._bins(kinds, is_across=is_across),
             tries=tries,
@@ -275,3 +272,13 @@ class RectSearch:
             turn_deg=turn,
             shift_mm=(round(centre[0] - cx, 4) + 0.0, round(centre[1] - cy, 4) + 0.0),
         )
+
+
+def piece_um(length_mm: float, clearance_mm: float) -> int:
+    """Side of a piece with the clearance, rounded up. [um]"""
+    return math.ceil((length_mm + clearance_mm) * UM_PER_MM - NOISE_UM)
+
+
+def sheet_um(length_mm: float, clearance_mm: float) -> int:
+    """Side of a sheet's usable area with the clearance, rounded down. [um]"""
+    return math.floor((length_mm + clearance_mm) * UM_PER_MM + NOISE_UM)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from nestcut.nesting.basins import MOST, Basins
+from nestcut.nesting.strips.basins import MOST, Basins
 
 
 def poses(k: int) -> np.ndarray:

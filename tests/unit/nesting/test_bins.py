@@ -9,8 +9,8 @@ import pytest
 
 from nestcut.model.plan import StopReason
 from nestcut.model.pose import Lie
-from nestcut.nesting.bins import first_layout, fits, pack_bins, settle
 from nestcut.nesting.problem import FREE, Budget, Container, Item, Nest, Problem, Turns
+from nestcut.nesting.separating.bins import first_layout, pack_bins, settle
 from nestcut.search.settings import Deadline
 from tests.unit.nesting.layouts import DART, ELL, RING, RING_HOLE, assert_valid, box, faults, sheet
 
@@ -140,8 +140,12 @@ def test_a_long_bar_fits_only_when_turned_a_little() -> None:
     straight = Item(id="bar", outline=bar)
     turning = replace(straight, turns=Turns(span_deg=20.0))
 
-    assert fits((straight,), container, Budget(passes=50)) is None
-    nest = fits((turning,), container, Budget(passes=100))
+    def alone(item: Item, passes: int) -> Nest | None:
+        problem = Problem(items=(item,), containers=(container,))
+        return settle(problem, (("s", 0),), Budget(passes=passes))
+
+    assert alone(straight, 50) is None
+    nest = alone(turning, 100)
     assert nest is not None
     assert_valid(Problem(items=(turning,), containers=(container,)), nest)
 

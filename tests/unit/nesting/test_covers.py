@@ -7,10 +7,10 @@ import shapely.affinity
 from shapely.geometry import Point, Polygon
 
 from nestcut.geometry.offset import polygons_of
-from nestcut.nesting import convex
-from nestcut.nesting.convex import convex_cover
 from nestcut.nesting.problem import Budget, Item, Turns
-from nestcut.nesting.strip import pack_strip, widening
+from nestcut.nesting.separating import convex
+from nestcut.nesting.separating.convex import convex_cover
+from nestcut.nesting.strips.strip import pack_strip, widening
 from nestcut.tolerances.noise import MISSING_AREA
 from tests.unit.nesting.layouts import box
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from nestcut.nesting.descents import Descent, Found, Steps
 from nestcut.nesting.problem import Budget
-from nestcut.nesting.strip import StripSearch, strip_arrays
+from nestcut.nesting.strips.descents import Descent, Found, Steps
+from nestcut.nesting.strips.strip import StripSearch, strip_arrays
 from tests.unit.nesting.layouts import assert_valid
 from tests.unit.nesting.test_strip import ells_and_darts, strip_problem
 

@@ -9,10 +9,10 @@ import pytest
 
 from nestcut.geometry.pose import move_point
 from nestcut.model.pose import Lie, Pose
-from nestcut.nesting.bins import pack_bins
 from nestcut.nesting.exact.areas import full_sets
 from nestcut.nesting.exact.jigsaw import Jigsaw
 from nestcut.nesting.problem import FREE, Budget, Item, Nest, Problem, Turns
+from nestcut.nesting.separating.bins import pack_bins
 from nestcut.search.settings import Deadline
 from nestcut.search.streams import stream
 from tests.unit.nesting.layouts import assert_valid, box, sheet

@@ -9,16 +9,16 @@ from shapely import affinity
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.nesting.arrays import Arrays, Bin, build
-from nestcut.nesting.bottomleft import room_for_planes
 from nestcut.nesting.kernels.bottomleft import leftmost, write_planes
 from nestcut.nesting.kernels.cells import cell_depth
 from nestcut.nesting.kernels.chance import below, shuffle, uniform
 from nestcut.nesting.kernels.depth import pair_depth, pair_slope, pose_slot, slot_depth
 from nestcut.nesting.kernels.world import overlap_cost, total_overlap
 from nestcut.nesting.problem import FREE, Item, Problem, Turns
-from nestcut.nesting.separation import Search
-from nestcut.nesting.slots import no_tables
+from nestcut.nesting.separating.arrays import Arrays, Bin, build
+from nestcut.nesting.separating.bottomleft import room_for_planes
+from nestcut.nesting.separating.separation import Search
+from nestcut.nesting.separating.slots import no_tables
 from tests.unit.nesting.layouts import DART, ELL, RING, RING_HOLE, box, sheet
 
 HALF = Turns(centres_deg=(0.0, 180.0))

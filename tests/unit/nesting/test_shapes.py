@@ -7,7 +7,7 @@ import pytest
 import shapely
 from shapely.geometry import Polygon
 
-from nestcut.nesting.convex import convex_cover
+from nestcut.nesting.separating.convex import convex_cover
 from tests.unit.nesting.layouts import DART, ELL, RING, RING_HOLE, box
 
 ARCH = np.array(

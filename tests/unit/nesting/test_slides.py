@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from nestcut.nesting.arrays import Arrays, Bin, build
 from nestcut.nesting.kernels.slides import FRAME, frame_lines, least_point, slide, weigh
 from nestcut.nesting.kernels.world import overlap_cost
 from nestcut.nesting.problem import Item, Problem, Turns
-from nestcut.nesting.separation import Search
+from nestcut.nesting.separating.arrays import Arrays, Bin, build
+from nestcut.nesting.separating.separation import Search
 from tests.unit.nesting.layouts import DART, ELL, box, sheet
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from nestcut.nesting.problem import Budget, Container, Item, Nest, Problem, Turns
-from nestcut.nesting.strip import STRIP, bottom_left_strip, pack_strip
+from nestcut.nesting.strips.strip import STRIP, bottom_left_strip, pack_strip
 from tests.unit.nesting.layouts import DART, ELL, assert_valid, box
 
 HALF = Turns(centres_deg=(0.0, 180.0))

@@ -9,9 +9,9 @@ from dataclasses import replace
 
 import pytest
 
-from nestcut.nesting.bins import pack_bins
 from nestcut.nesting.problem import Budget, Item, Problem, Turns
-from nestcut.nesting.strip import pack_strip
+from nestcut.nesting.separating.bins import pack_bins
+from nestcut.nesting.strips.strip import pack_strip
 from tests.unit.nesting.layouts import DART, ELL, assert_valid, sheet
 
 HALF = Turns(centres_deg=(0.0, 180.0))

@@ -7,18 +7,10 @@ import itertools
 import numpy as np
 import pytest
 
+from nestcut.nesting.problem import Rect, RectBin, RectPacking
+from nestcut.nesting.rectangles import pack_greedily, pack_strip, search_packing, strip_bound
 from nestcut.search.settings import Deadline
-from nestcut.sheets.rectangles.rects import (
-    Rect,
-    RectBin,
-    RectPacking,
-    pack_greedily,
-    pack_strip,
-    piece_um,
-    search_packing,
-    sheet_um,
-    strip_bound,
-)
+from nestcut.sheets.rectangles.rect_search import piece_um, sheet_um
 from nestcut.sheets.rectangles.through_cuts import Panel, best_through_cutting
 
 

@@ -11,12 +11,12 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from nestcut.model.plan import StopReason
-from nestcut.nesting.arrays import Arrays, Bin, build
-from nestcut.nesting.bottomleft import place_all
-from nestcut.nesting.compaction import REACH, shorten
-from nestcut.nesting.descents import NOTHING, Descent, Found, Steps
 from nestcut.nesting.problem import Budget, Container, Item, Nest, Problem
-from nestcut.nesting.separation import Purse, Search
+from nestcut.nesting.separating.arrays import Arrays, Bin, build
+from nestcut.nesting.separating.bottomleft import place_all
+from nestcut.nesting.separating.compaction import REACH, shorten
+from nestcut.nesting.separating.separation import Purse, Search
+from nestcut.nesting.strips.descents import NOTHING, Descent, Found, Steps
 from nestcut.nesting.workers import crew, side_by_side
 from nestcut.search.settings import Deadline
 from nestcut.tolerances.noise import NOISE, SHORTER_SHARE

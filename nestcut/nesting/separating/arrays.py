@@ -11,8 +11,6 @@ from shapely.geometry import Polygon
 
 from nestcut.geometry.pose import move_vector
 from nestcut.model.pose import Lie, Pose
-from nestcut.nesting.convex import convex_cover
-from nestcut.nesting.figures import Figure, Option, figures_of, options_of, rotated
 from nestcut.nesting.kernels.world import State, World
 from nestcut.nesting.problem import (
     Container,
@@ -21,7 +19,9 @@ from nestcut.nesting.problem import (
     NestPlacement,
     Problem,
 )
-from nestcut.nesting.slots import SlotWriter, build_tables, no_tables
+from nestcut.nesting.separating.convex import convex_cover
+from nestcut.nesting.separating.figures import Figure, Option, figures_of, options_of, rotated
+from nestcut.nesting.separating.slots import SlotWriter, build_tables, no_tables
 from nestcut.tolerances.noise import NOISE, OVERLAP_DEPTH
 from nestcut.tolerances.search import DEPTH_OFFSET
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from nestcut.nesting.arrays import Bin
 from nestcut.nesting.problem import Container, Nest, Problem
+from nestcut.nesting.separating.arrays import Bin
 from nestcut.tolerances.noise import LEAST_DIVISOR, NOISE
 
 TARGETS = 4

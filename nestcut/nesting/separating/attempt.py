@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-import shapely
-from shapely.geometry import Polygon
 
-from nestcut.nesting.arrays import Arrays, Bin
-from nestcut.nesting.bottomleft import BottomLeft, by_area
-from nestcut.nesting.problem import Container, FloatArray, Nest, NestPlacement
-from nestcut.nesting.separation import Purse, Search
+from nestcut.nesting.problem import FloatArray, Nest, NestPlacement
+from nestcut.nesting.separating.arrays import Arrays, Bin
+from nestcut.nesting.separating.bottomleft import BottomLeft, by_area
+from nestcut.nesting.separating.separation import Purse, Search
 
 PATIENCE = 150
 """Passes without headway after which a set of containers is left for another try. [-]"""
@@ -18,18 +16,12 @@ POOL = 6
 """Least bad layouts kept for each set of containers."""
 
 
-def usable_area(container: Container) -> float:
-    """Area of a container that items may cover."""
-    blocked = shapely.union_all([Polygon(b) for b in container.blocked])
-    return float(Polygon(container.outline).difference(blocked).area)
-
-
 class Attempt:
     """Trying to place everything in one set of containers, in instalments."""
 
     def __init__(self, arrays: Arrays, bins: tuple[Bin, ...], seed: int, name: str) -> None:
         self.bins = bins
-        self.areas = tuple(usable_area(b.container) for b in bins)
+        self.areas = tuple(b.container.area for b in bins)
         self.search = Search(arrays.on(bins), bins, seed, name)
         self.found = False
         self.pool: list[tuple[float, int, FloatArray]] = []

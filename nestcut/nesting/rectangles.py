@@ -1,82 +1,21 @@
-"""When every piece is an upright rectangle: exact whole numbers and a packer of their own.
-
-Sides are micrometres, pieces rounded up and sheets down, each with the clearance added once, so
-that only kerfs between pieces count.
-"""
+"""Upright rectangles into upright bins, in whole units: orders of filling skylines."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nestcut.nesting.kernels.chance import chance_state
 from nestcut.nesting.kernels.rect_skyline import fill_bins, search_order
+from nestcut.nesting.problem import IntArray, Rect, RectBin, RectPacking, RectPlace
 from nestcut.search.settings import Deadline
 from nestcut.search.streams import stream
-from nestcut.tolerances import UM_PER_MM
-from nestcut.tolerances.noise import NOISE, NOISE_UM
+from nestcut.tolerances.noise import NOISE
 from nestcut.tolerances.search import WARMTH_LEAST
-
-IntArray = NDArray[np.int64]
-
 
 _CHUNK = 2000
 """Orders tried between two looks at the clock."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rect:
-    """A rectangle to pack; sides in whole units."""
-
-    width: int
-    height: int
-    can_turn: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RectBin:
-    """A bin to pack into; sides in whole units."""
-
-    width: int
-    height: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RectPlace:
-    """Where a rectangle lies: its bin, lower left corner, and whether it's turned a quarter."""
-
-    bin: int
-    x: int
-    y: int
-    turned: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RectPacking:
-    """Places by rectangle; None for one that found none. ``top`` is that of the last bin."""
-
-    places: tuple[RectPlace | None, ...]
-    left: int
-    top: int
-    work: int
-
-    @property
-    def is_complete(self) -> bool:
-        """Whether every rectangle has its place."""
-        return all(p is not None for p in self.places)
-
-
-def piece_um(length_mm: float, clearance_mm: float) -> int:
-    """Side of a piece with the clearance, rounded up. [um]"""
-    return math.ceil((length_mm + clearance_mm) * UM_PER_MM - NOISE_UM)
-
-
-def sheet_um(length_mm: float, clearance_mm: float) -> int:
-    """Side of a sheet's usable area with the clearance, rounded down. [um]"""
-    return math.floor((length_mm + clearance_mm) * UM_PER_MM + NOISE_UM)
 
 
 def pack_greedily(rects: tuple[Rect, ...], bins: tuple[RectBin, ...]) -> RectPacking:

@@ -9,7 +9,7 @@ import numpy as np
 from nestcut.nesting.kernels.bottomleft import bottom_left
 from nestcut.nesting.kernels.world import State, World
 from nestcut.nesting.problem import FloatArray, IntArray
-from nestcut.nesting.separation import Search
+from nestcut.nesting.separating.separation import Search
 from nestcut.tolerances.noise import NOISE
 
 RUNGS = 48

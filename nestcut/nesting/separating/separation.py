@@ -10,12 +10,12 @@ import numpy as np
 from nestcut.geometry.pose import move_point
 from nestcut.model.plan import StopReason
 from nestcut.model.pose import Pose
-from nestcut.nesting.arrays import Arrays, Bin, empty_state, placement
-from nestcut.nesting.compaction import ROUNDS, part
 from nestcut.nesting.kernels.chance import chance_state
 from nestcut.nesting.kernels.separate import N_SETTINGS, separate
 from nestcut.nesting.kernels.world import State, clamp_x, clamp_y, measure_all, set_pose, take_out
 from nestcut.nesting.problem import Budget, FloatArray, NestPlacement
+from nestcut.nesting.separating.arrays import Arrays, Bin, empty_state, placement
+from nestcut.nesting.separating.compaction import ROUNDS, part
 from nestcut.search.settings import Deadline
 from nestcut.search.streams import stream
 from nestcut.tolerances.search import COARSE_STEP, FINE_STEP, FINISH_BELOW

@@ -12,8 +12,8 @@ from shapely.geometry import Polygon
 from nestcut.geometry.pose import cos_sin
 from nestcut.geometry.simplify import covering
 from nestcut.model.pose import Lie
-from nestcut.nesting.convex import convex_cover
 from nestcut.nesting.problem import FloatArray, Item
+from nestcut.nesting.separating.convex import convex_cover
 from nestcut.tolerances import ANGLE_DEG
 
 SQUARE_EDGES = 8

@@ -5,21 +5,19 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nestcut.model.plan import StopReason
-from nestcut.nesting.arrays import Bin, build
-from nestcut.nesting.attempt import Attempt, usable_area
-from nestcut.nesting.bottomleft import place_all
 from nestcut.nesting.exact.areas import full_sets
 from nestcut.nesting.exact.jigsaw import Jigsaw
 from nestcut.nesting.problem import (
     Budget,
-    Container,
-    Item,
     Nest,
     NestPlacement,
     Problem,
 )
-from nestcut.nesting.room import Room, Target
-from nestcut.nesting.separation import Purse, Search
+from nestcut.nesting.separating.arrays import Bin, build
+from nestcut.nesting.separating.attempt import Attempt
+from nestcut.nesting.separating.bottomleft import place_all
+from nestcut.nesting.separating.room import Room, Target
+from nestcut.nesting.separating.separation import Purse, Search
 from nestcut.nesting.workers import crew, side_by_side
 from nestcut.search.streams import stream
 from nestcut.tolerances.noise import FULL_SHARE, NOISE
@@ -104,20 +102,6 @@ def _one_search(problem: Problem, start: Nest, budget: Budget) -> Nest:
     return BinSearch(problem, budget).run(start)
 
 
-def fits(
-    items: tuple[Item, ...], container: Container, budget: Budget, *, simplify: float = 0.0
-) -> Nest | None:
-    """Place all of these items in one container, or return None if the budget runs out first.
-
-    Parameters
-    ----------
-    simplify
-        How far outlines may be widened to have fewer corners, as in :class:`Problem`.
-    """
-    problem = Problem(items=items, containers=(replace(container, count=1),), simplify=simplify)
-    return settle(problem, ((container.id, 0),), budget)
-
-
 def settle(
     problem: Problem,
     containers: tuple[tuple[str, int], ...],
@@ -138,7 +122,7 @@ def settle(
     search = BinSearch(problem, budget)
     by_id = {c.id: c for c in problem.containers}
     bins = tuple(Bin(by_id[kind], number) for kind, number in containers)
-    if sum(usable_area(b.container) for b in bins) < search.area * (1.0 - NOISE):
+    if sum(b.container.area for b in bins) < search.area * (1.0 - NOISE):
         return None
     search.arrays = search.arrays.with_tables()
     attempt = search.attempt(bins)
@@ -156,7 +140,7 @@ class BinSearch:
         self.budget = budget
         self.purse = Purse.of(budget)
         self.arrays = build(problem)
-        self.areas = {c.id: usable_area(c) for c in problem.containers}
+        self.areas = {c.id: c.area for c in problem.containers}
         self.room = Room(
             problem, self.areas, {p.id: self.arrays.area(i) for i, p in enumerate(problem.items)}
         )

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from nestcut.nesting.basins import Basins
 from nestcut.nesting.problem import FloatArray
+from nestcut.nesting.strips.basins import Basins
 from nestcut.tolerances.search import EXPLORE, EXPLORE_LEAST, SQUEEZE_FIRST, SQUEEZE_LAST
 
 

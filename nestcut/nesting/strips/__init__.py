@@ -1,0 +1,1 @@
+"""One strip of a fixed height, as short as can be: serves benchmarks, not sheets."""
