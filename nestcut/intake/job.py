@@ -8,12 +8,6 @@ from pathlib import Path
 from nestcut.errors import Finding, InputError, JobFileError, Severity, blocking, finding
 from nestcut.gate import MAX_PIECES, Kind, read_file
 from nestcut.geometry.rings import true_bounds_mm
-from nestcut.intake.bevels import place_bevels
-from nestcut.intake.faces import larger_face_doubts
-from nestcut.intake.frames import clear_of_lines
-from nestcut.intake.given_names import names_in_the_way
-from nestcut.intake.joint_places import scale_of_part, with_places
-from nestcut.intake.layers import grown_at_bevels, in_layers
 from nestcut.intake.numbers import (
     ENTRY_NAMES,
     LinesPlan,
@@ -24,6 +18,12 @@ from nestcut.intake.numbers import (
     measured_rails,
 )
 from nestcut.intake.outlines import OutlineFinder
+from nestcut.intake.parts.bevels import place_bevels
+from nestcut.intake.parts.faces import larger_face_doubts
+from nestcut.intake.parts.frames import clear_of_lines
+from nestcut.intake.parts.given_names import names_in_the_way
+from nestcut.intake.parts.joint_places import scale_of_part, with_places
+from nestcut.intake.parts.layers import grown_at_bevels, in_layers
 from nestcut.intake.readings import with_readings
 from nestcut.intake.saws import unknown_saws, with_saws
 from nestcut.jobfile.match import fill_material, fill_rail_material

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nestcut.errors import Finding, Severity, finding
-from nestcut.intake.joint_places import said_start, scale_of_rail, with_places
+from nestcut.intake.parts.joint_places import said_start, scale_of_rail, with_places
 from nestcut.intake.readings import offset_grid, with_readings
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.records import JobText

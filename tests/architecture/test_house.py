@@ -57,6 +57,20 @@ def test_no_file_grows_into_two_rooms(path: Path) -> None:
     assert ast.get_docstring(ast.parse(text))
 
 
+FOLDERS = sorted({p.parent for p in (ROOT / "nestcut").rglob("*.py")})
+REGISTERS = {"words/codes"}
+"""Rooms that hold a module for each line of a register: a prefix of codes."""
+
+
+@pytest.mark.parametrize("folder", FOLDERS, ids=lambda p: p.name)
+def test_no_folder_grows_into_two_rooms(folder: Path) -> None:
+    """A folder has some fifteen modules at most, and a door that says what belongs there."""
+    modules = [p for p in folder.glob("*.py") if p.name != "__init__.py"]
+
+    assert (folder / "__init__.py").exists()
+    assert len(modules) <= 16 or folder.relative_to(ROOT / "nestcut").as_posix() in REGISTERS
+
+
 def test_findings_carry_documented_prefixes() -> None:
     """Every finding code starts with a prefix that DEVELOPERS.md explains."""
     guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")

@@ -9,7 +9,7 @@ import pytest
 from pypdf import PdfReader
 
 from nestcut.cli.commands import _run
-from nestcut.cli.single_papers import run_labels, run_pattern
+from nestcut.cli.verbs.single_papers import run_labels, run_pattern
 from nestcut.errors import InputError
 
 JOB = """

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from nestcut.cli.browser import Browser
 from nestcut.cli.declared.root import JOB, JSON, PLAN, Seconds, cli
 from nestcut.cli.session import Session
+from nestcut.cli.verbs.browser import Browser
 
 
 @cli.command("again")
@@ -45,7 +45,7 @@ def again(
     (--job): cut pieces that are still wanted stay. Says what to buy, what has moved, and which
     pages to throw away.
     """
-    from nestcut.cli.again import run_again
+    from nestcut.cli.verbs.again import run_again
     from nestcut.door.search import Budget
 
     return run_again(
@@ -92,7 +92,7 @@ def choices(
     is written as choices.pdf, .svg and .html, and each plan into a folder beside it, from which
     'nestcut report' prints its papers. Ctrl-C keeps what is known by then.
     """
-    from nestcut.cli.choices import run_choices
+    from nestcut.cli.verbs.choices import run_choices
     from nestcut.door.search import Budget
 
     return run_choices(
@@ -137,7 +137,7 @@ def stages(
     "transom"]. Each stage takes what earlier ones left and buys as little as it can; parts that no
     stage names come last, trial-fit parts after everything else. Says what the order costs.
     """
-    from nestcut.cli.stages import run_stages
+    from nestcut.cli.verbs.stages import run_stages
     from nestcut.door.search import Budget
 
     return run_stages(
@@ -161,6 +161,6 @@ def bench(place: Path, port: int, no_browser: bool) -> int:
     PLACE is a folder or a job file; without it, this folder. Job files and plans are the same as
     for the other commands. Ctrl-C ends it; everything on the page is saved already.
     """
-    from nestcut.cli.bench import run_bench
+    from nestcut.cli.verbs.bench import run_bench
 
     return run_bench(place, port, Browser.NONE if no_browser else Browser.OPENED)

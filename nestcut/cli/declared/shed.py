@@ -32,7 +32,7 @@ _BOOK = click.argument("book", type=click.Path(path_type=Path))
 @click.option("--units", type=click.Choice(["mm", "inch"]), default="mm", show_default=True)
 def shed_show(book: Path, units: str) -> int:
     """List what lies in the shed."""
-    from nestcut.cli.shed import run_show
+    from nestcut.cli.verbs.shed import run_show
 
     return run_show(book, LengthStyle(units))
 
@@ -46,7 +46,7 @@ def shed_take(book: Path, job: Path) -> int:
     It's set aside for this job until 'nestcut shed add' tells what became of it. Run again, the
     block at the end of the job file is written anew.
     """
-    from nestcut.cli.shed import run_take
+    from nestcut.cli.verbs.shed import run_take
 
     return run_take(book, job)
 
@@ -71,7 +71,7 @@ def shed_add(plan: Path, book: Path, least: tuple[str, str], least_board: str) -
     Entries that the plan used up are taken out; what was set aside for the job and not used is
     free again.
     """
-    from nestcut.cli.shed import run_add
+    from nestcut.cli.verbs.shed import run_add
     from nestcut.door.stockbook import Kept
 
     try:
@@ -99,7 +99,7 @@ def shed_labels(
     units: str,
 ) -> int:
     """Write labels to stick on what lies in the shed: all of it, or the NUMBERS given."""
-    from nestcut.cli.shed import run_shed_labels
+    from nestcut.cli.verbs.shed import run_shed_labels
     from nestcut.door.single import LabelSheet
 
     sheet = LabelSheet(paper=paper, grid=grid, used=used)
@@ -111,6 +111,6 @@ def shed_labels(
 @click.option("--to", type=int, help="Number of the state to bring back.")
 def shed_back(book: Path, to: int | None) -> int:
     """Take the last change of a book back; a damaged book is brought back to its last state."""
-    from nestcut.cli.shed import run_back
+    from nestcut.cli.verbs.shed import run_back
 
     return run_back(book, to)

@@ -28,7 +28,7 @@ def start(drawings: tuple[Path, ...], out: Path | None, world: str | None) -> in
     inches: nestcut start --out boat.toml --world inch. Where only you know the answer, the job file
     asks; nothing that is there is overwritten.
     """
-    from nestcut.cli.start import run_start
+    from nestcut.cli.verbs.start import run_start
 
     return run_start(drawings, out=out, world=world)
 
@@ -43,7 +43,7 @@ def start(drawings: tuple[Path, ...], out: Path | None, world: str | None) -> in
 )
 def check(job: Path, as_json: bool, draw: Path | None) -> int:
     """Show what is understood of JOB: parts with sizes, stock, and every fault at once."""
-    from nestcut.cli.check import run_check
+    from nestcut.cli.verbs.check import run_check
 
     return run_check(job, as_json=as_json, draw=draw)
 
@@ -129,7 +129,7 @@ def plan(session: Session, /, job: Path, **options: object) -> int:
 
     Ctrl-C stops the search and keeps the best plan found so far.
     """
-    from nestcut.cli.plan import PlanOptions, run_plan
+    from nestcut.cli.verbs.plan import PlanOptions, run_plan
 
     return run_plan(job, PlanOptions.from_words(**options), session)
 
@@ -151,7 +151,7 @@ def report(
     marking: str | None,
 ) -> int:
     """Write the papers of PLAN (a plan.json) again, without searching."""
-    from nestcut.cli.report import run_report
+    from nestcut.cli.verbs.report import run_report
 
     return run_report(plan, session, out=out, paper=paper, units=units, marking=marking)
 
@@ -170,7 +170,7 @@ def report(
 )
 def labels(plan: Path, out: Path | None, paper: str | None, grid: str | None, used: int) -> int:
     """Write labels to stick on the pieces of PLAN: name, hand, face, sheet, joints."""
-    from nestcut.cli.single_papers import run_labels
+    from nestcut.cli.verbs.single_papers import run_labels
 
     return run_labels(plan, out=out, paper=paper, grid=grid, used=used)
 
@@ -189,7 +189,7 @@ def labels(plan: Path, out: Path | None, paper: str | None, grid: str | None, us
 )
 def pattern(plan: Path, piece: str, out: Path | None, paper: str | None, tiles: str) -> int:
     """Write a full-size pattern of PIECE (a piece or part of PLAN) on tiled pages."""
-    from nestcut.cli.single_papers import run_pattern
+    from nestcut.cli.verbs.single_papers import run_pattern
 
     return run_pattern(plan, piece, out=out, paper=paper, tiles=tiles)
 
@@ -199,7 +199,7 @@ def pattern(plan: Path, piece: str, out: Path | None, paper: str | None, tiles: 
 @JSON
 def verify(plan: Path, as_json: bool) -> int:
     """Prove PLAN (a plan.json) against its job once more, without the solvers."""
-    from nestcut.cli.verify import run_verify
+    from nestcut.cli.verbs.verify import run_verify
 
     return run_verify(plan, as_json=as_json)
 
@@ -214,6 +214,6 @@ def shape(job: Path, out: Path | None, names: tuple[str, ...]) -> int:
     Panels given by stations come with a fairness report: second differences, the reading most
     likely misread, and a picture of how the edges bend.
     """
-    from nestcut.cli.shape import run_shape
+    from nestcut.cli.verbs.shape import run_shape
 
     return run_shape(job, out=out, names=names)

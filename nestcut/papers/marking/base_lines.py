@@ -9,9 +9,9 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString
 
+from nestcut.geometry.affine import apply, inverse
 from nestcut.geometry.pose import move_points
 from nestcut.model.curves import Point
-from nestcut.papers.marking.affine import apply, inverse
 from nestcut.papers.marking.charts import Chart, ChartUse
 from nestcut.papers.view import PlacedPiece, PlanView
 from nestcut.tolerances.noise import WHOLE_SLACK

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from nestcut.geometry.affine import apply
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, JointEnd
-from nestcut.papers.marking.affine import apply
 from nestcut.papers.marking.base_lines import BaseLine
 from nestcut.papers.marking.charts import Chart, ChartUse, Cut, Form
 from nestcut.papers.marking.lines import Circle, Way

@@ -18,6 +18,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 
+from nestcut.geometry.affine import matrix
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import MIRROR, move_points, move_shape
 from nestcut.joints.division import with_allowance
@@ -26,7 +27,6 @@ from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.pose import Pose
 from nestcut.model.shape import Shape
-from nestcut.papers.marking.affine import matrix
 from nestcut.papers.marking.outline import Marking, mark_open, mark_shape
 from nestcut.papers.marking.panel_form import is_panel, through_mm
 from nestcut.papers.marking.rules import MarkingRule

@@ -7,7 +7,7 @@ import pytest
 import nestcut
 from nestcut.again.order import Stage, parse_stages
 from nestcut.again.stages import plan_in_stages, told_by_stage, whole_order
-from nestcut.cli.stages import stage_lines
+from nestcut.cli.verbs.stages import stage_lines
 from nestcut.errors import InputError
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.words import Speech

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nestcut.cli.again import _Pages
+from nestcut.cli.verbs.again import _Pages
 
 
 def test_pages_are_called_as_they_are_printed() -> None:

@@ -10,11 +10,11 @@ import click
 import pytest
 
 import nestcut
-from nestcut.cli import choices
-from nestcut.cli.choices import Shares, run_choices, table_lines
 from nestcut.cli.commands import _run
 from nestcut.cli.session import Session
 from nestcut.cli.supervise import Ended, search_aside
+from nestcut.cli.verbs import choices
+from nestcut.cli.verbs.choices import Shares, run_choices, table_lines
 from nestcut.model.plan import StopReason
 from nestcut.papers.choices import ChoiceRow
 from nestcut.words import Speech

@@ -19,9 +19,9 @@ import pytest
 import nestcut
 from nestcut.cli import cluster as clusters
 from nestcut.cli.cluster import crew_at
-from nestcut.cli.plan import Whole
 from nestcut.cli.press import Press
 from nestcut.cli.supervise import search_aside
+from nestcut.cli.verbs.plan import Whole
 from nestcut.errors import InputError
 from nestcut.model.plan import VerifiedPlan
 from nestcut.nesting.problem import Budget, Nest

@@ -12,9 +12,9 @@ import pytest
 
 import nestcut
 from nestcut.cli import supervise
-from nestcut.cli.plan import Whole
 from nestcut.cli.press import Press
 from nestcut.cli.supervise import Ended, search_aside
+from nestcut.cli.verbs.plan import Whole
 from nestcut.errors import InputError
 from nestcut.model.plan import StopReason, VerifiedPlan
 from nestcut.model.progress import Phase, Progress

@@ -1,4 +1,4 @@
-"""Poses as matrices: from a piece's own frame to its chart and back."""
+"""Poses as matrices: one after the other, and back."""
 
 from __future__ import annotations
 

@@ -11,12 +11,12 @@ from pathlib import Path
 
 import click
 
-from nestcut.cli.plan import Whole
 from nestcut.cli.press import NoPapers, n_parts
 from nestcut.cli.searched import stopping_on_signal
 from nestcut.cli.session import Session
 from nestcut.cli.supervise import search_aside
 from nestcut.cli.talk import ProgressLine, say, show_findings
+from nestcut.cli.verbs.plan import Whole
 from nestcut.door.choices import (
     ChoiceRow,
     Found,

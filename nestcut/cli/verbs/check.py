@@ -8,8 +8,8 @@ from pathlib import Path
 
 import click
 
-from nestcut.cli.drawn import write_drawings
 from nestcut.cli.talk import say, show_findings
+from nestcut.cli.verbs.drawn import write_drawings
 from nestcut.door.findings import Finding, blocking, finding_record, speech_of
 from nestcut.door.job import (
     PIECES_OF,

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
-from nestcut.cli.browser import Browser
 from nestcut.cli.talk import say
+from nestcut.cli.verbs.browser import Browser
 from nestcut.door.findings import InputError, Severity, finding
 
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from nestcut.errors import Finding, Severity, finding
-from nestcut.intake.layers import layer_name
+from nestcut.intake.parts.layers import layer_name
 from nestcut.jobfile.records import JobText
 from nestcut.joints.kinds import KINDS
 from nestcut.model.part import RailPart, SheetPart

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
-from nestcut.cli.drawn import write_drawings
 from nestcut.cli.talk import say, show_findings
+from nestcut.cli.verbs.drawn import write_drawings
 from nestcut.door.findings import InputError, Names, Severity, blocking, finding, speech_of
 from nestcut.door.job import check_job, part_files, reading_limits
 
