@@ -115,7 +115,13 @@ class Skylines:
         deadline: Deadline,
         good_enough: int | None = None,
     ) -> RectPacking:
-        """Change orders at random, warm at first."""
+        """Change orders at random, warm at first.
+
+        Parameters
+        ----------
+        tries, seed, name, good_enough
+            As in :meth:`Rectangles.search`.
+        """
         return rectangles.search_packing(
             rects,
             bins,
