@@ -23,6 +23,9 @@ from nestcut.search.settings import Deadline
 FINALISTS = 3
 """Best ways that are judged again with more work."""
 
+LIGHTER = 4
+"""Choices with fewer joints that are tried for a part in the end. [-]"""
+
 Extend = Callable[[Worth], tuple[Offer, ...] | None]
 """More choices behind those of the offers, if they can be better than what was found."""
 
@@ -92,7 +95,7 @@ def choose_joints(
     preference
         Whether joints or money weigh more.
     trials
-        Most layouts to try.
+        Most layouts to try; half as many again show whether fewer joints do as well.
     deadline
         When to stop trying; at least one layout is always tried.
     closer
@@ -159,6 +162,7 @@ class _Search:
             first_new = [len(o.choices) for o in self.offers]
             self.offers, self.trials = more, self.trials + self.trials // 2
             best = self._improved(best, first_new)
+        best = self._with_less_glue(best)
         return self._chosen(*self._judged_again(best, equal))
 
     def _improved(self, best: State, first: list[int]) -> State:
@@ -176,14 +180,41 @@ class _Search:
                         best, improved = state, True
         return best
 
+    def _with_less_glue(self, best: State) -> State:
+        """Take joints away from one part after another again where the layout stays as good.
+
+        A part given another joint early, to save a sheet, may do without it once others were given
+        better positions.  Half as many trials again are spent on that.
+        """
+        self.trials = len(self.known) + max(self.trials // 2, len(self.offers))
+        fewer = True
+        while fewer and not self._is_over():
+            fewer = False
+            for k in range(len(self.offers)):
+                for number in self._with_fewer_of(k, best[k]):
+                    state = (*best[:k], number, *best[k + 1 :])
+                    if self._is_lawful(state) and self._is_better(state, best):
+                        best, fewer = state, True
+                        break
+        return best
+
+    def _with_fewer_of(self, k: int, taken: int) -> list[int]:
+        """A few choices of a part with fewer joints than the one taken, spread over all of them."""
+        choices = self.offers[k].choices
+        most = len(choices[taken].at_mm)
+        less = [n for n, c in enumerate(choices) if len(c.at_mm) < most]
+        return [less[i] for i in _spread_order(len(less))[:LIGHTER]]
+
     def _judged_again(self, best: State, equal: State | None) -> tuple[State, State | None]:
         """Let the closer trial decide between the best few, the equal stretches among them."""
         if self.closer is None:
             return best, equal
         ranked = sorted(self.known, key=lambda s: (self._key(s, self.known[s]), s))
-        finalists = [s for s in ranked if self._is_lawful(s)][:FINALISTS]
-        if equal is not None and equal not in finalists:
-            finalists.append(equal)
+        lawful = [s for s in ranked if self._is_lawful(s)]
+        finalists = lawful[:FINALISTS]
+        for state in (*self._with_fewer(lawful), equal):
+            if state is not None and state not in finalists:
+                finalists.append(state)
         for state in finalists:
             made = [self._pieces(k, n) for k, n in enumerate(state)]
             if self.known[state].n_unplaced == 0:
@@ -191,6 +222,19 @@ class _Search:
                 self.known[state] = min(self.known[state], self.closer(pieces))
         winner = min(finalists, key=lambda s: (self._key(s, self.known[s]), s))
         return winner, equal
+
+    def _with_fewer(self, ranked: list[State]) -> list[State]:
+        """Return the best with one joint fewer than the very best, and with the fewest of all.
+
+        A quick layout may need a sheet more for them where one with more work does not: whoever is
+        asked to make another joint should know that it is needed.
+        """
+        most = self._joints(ranked[0]) if ranked else 0
+        by_count: dict[int, State] = {}
+        for state in ranked:
+            if self._joints(state) < most and self.known[state].n_unplaced == 0:
+                by_count.setdefault(self._joints(state), state)
+        return [by_count[n] for n in sorted({min(by_count), max(by_count)})] if by_count else []
 
     def _is_over(self) -> bool:
         return len(self.known) >= self.trials or self.deadline.stop_reason() is not None
