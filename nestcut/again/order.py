@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from nestcut.errors import InputError, Severity, finding
-from nestcut.gate import Kind, read_text, tables_of
+from nestcut.gate import FileKind, read_text, tables_of
 from nestcut.model.plan import VerifiedPlan
 
 
@@ -89,4 +89,4 @@ def parse_stages(text: str, name: str) -> tuple[Stage, ...]:
 
 def read_stages(path: Path) -> tuple[Stage, ...]:
     """Read a file with an order of stages; raises as :func:`parse_stages`."""
-    return parse_stages(read_text(path, Kind.JOB), str(path))
+    return parse_stages(read_text(path, FileKind.JOB), str(path))

@@ -9,7 +9,7 @@ from pathlib import Path
 from nestcut.again.events import Events
 from nestcut.errors import Finding, InputError, Severity, blocking, finding
 from nestcut.facts import Length
-from nestcut.gate import Kind, read_text
+from nestcut.gate import FileKind, read_text
 from nestcut.intake.job import read_job, read_job_text
 from nestcut.intake.plan import find_job, read_plan_file, read_proven
 from nestcut.model.held import Held
@@ -111,7 +111,7 @@ def gather_events(
     lost = {names[n] for n in spoilt}
     found: tuple[Finding, ...] = ()
     if ticks is not None:
-        progress = read_progress(read_text(ticks, Kind.TICKS), str(ticks))
+        progress = read_progress(read_text(ticks, FileKind.TICKS), str(ticks))
         found = match_progress(progress, view)
         if blocking(found):
             raise InputError(found)

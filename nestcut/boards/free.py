@@ -17,7 +17,7 @@ from nestcut.boards.layout import lay_out_boards
 from nestcut.boards.outcome import BoardsOutcome, JointPreference
 from nestcut.boards.remarks import unplaced_because
 from nestcut.boards.wood.groups import Group
-from nestcut.boards.wood.problem import CuttingProblem, Kind, priced
+from nestcut.boards.wood.problem import CuttingProblem, LikePieces, priced
 from nestcut.boards.wood.rails import Positions, Rail, divide_rail
 from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import fact
@@ -152,7 +152,8 @@ def _outcome(
         grid=problem.grid,
         kerf_mm=problem.kerf_mm,
         kinds=tuple(
-            Kind(section=s, length_mm=n, weight=0, demand=len(own)) for (s, n), own in kinds.items()
+            LikePieces(section=s, length_mm=n, weight=0, demand=len(own))
+            for (s, n), own in kinds.items()
         ),
         supplies=problem.supplies,
         bins=problem.bins,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from nestcut.errors import Finding, InputError, Severity, blocking, finding
-from nestcut.gate import Kind, read_text
+from nestcut.gate import FileKind, read_text
 from nestcut.intake.job import understand_job
 from nestcut.intake.plan import folder_of, read_proven
 from nestcut.model.job import Job
@@ -98,7 +98,7 @@ def take_stock(path: Path, job_path: Path) -> Taken:
     if not (job.sheet_parts or job.rail_parts) and blocking(understanding.findings):
         # A job without stock may well take it from the shed; a file that is no job is left alone.
         raise InputError(understanding.findings)
-    text = read_text(job_path, Kind.JOB)
+    text = read_text(job_path, FileKind.JOB)
     taken: tuple[Entry, ...] = ()
 
     def decide(book: Book) -> Change:

@@ -151,7 +151,7 @@ class Verdict(StrEnum):
     NOT_A_PART = "not a part"
 
 
-class Kind(StrEnum):
+class LooksLike(StrEnum):
     """What an outline that may be no part looks like; the word is printed in the picture."""
 
     PAGE_BORDER = "page border"
@@ -177,7 +177,7 @@ class Judgement:
     """A verdict on one outline, what it looks like, and the features that say so."""
 
     verdict: Verdict = Verdict.PART
-    kind: Kind | None = None
+    kind: LooksLike | None = None
     reasons: tuple[Fact, ...] = ()
 
 

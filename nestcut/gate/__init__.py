@@ -5,14 +5,14 @@ before they are read; names lose their control signs.  A refusal is a finding, n
 """
 
 from nestcut.gate.document import MAX_LENGTH_MM, MAX_PIECES, Measured, measure, scan, tables_of
-from nestcut.gate.files import MAX_BYTES, Kind, is_plain_file, read_file, read_text
+from nestcut.gate.files import MAX_BYTES, FileKind, is_plain_file, read_file, read_text
 from nestcut.gate.signs import plain, plain_line
 
 __all__ = [
     "MAX_BYTES",
     "MAX_LENGTH_MM",
     "MAX_PIECES",
-    "Kind",
+    "FileKind",
     "Measured",
     "is_plain_file",
     "measure",

@@ -11,7 +11,7 @@ from nestcut.errors import Finding, InputError, Severity, finding
 from nestcut.gate.signs import plain_line
 
 
-class Kind(StrEnum):
+class FileKind(StrEnum):
     """What a file is wanted for."""
 
     JOB = "job file"
@@ -22,11 +22,11 @@ class Kind(StrEnum):
 
 
 MAX_BYTES = {
-    Kind.JOB: 5_000_000,
-    Kind.DRAWING: 64_000_000,
-    Kind.PLAN: 50_000_000,
-    Kind.TICKS: 5_000_000,
-    Kind.READINGS: 1_000_000,
+    FileKind.JOB: 5_000_000,
+    FileKind.DRAWING: 64_000_000,
+    FileKind.PLAN: 50_000_000,
+    FileKind.TICKS: 5_000_000,
+    FileKind.READINGS: 1_000_000,
 }
 """Far above what a boat needs: a larger file is refused, never cut short. [bytes]"""
 
@@ -34,7 +34,7 @@ _SHOWN_SIGNS = 200
 """So much of a long path is shown."""
 
 
-def read_file(path: Path, kind: Kind) -> bytes:
+def read_file(path: Path, kind: FileKind) -> bytes:
     """Read a file whole.
 
     Raises
@@ -60,7 +60,7 @@ def read_file(path: Path, kind: Kind) -> bytes:
     return content
 
 
-def read_text(path: Path, kind: Kind) -> str:
+def read_text(path: Path, kind: FileKind) -> str:
     """Read a file of UTF-8 text; a byte-order mark is passed over.
 
     Raises

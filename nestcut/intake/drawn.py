@@ -9,7 +9,7 @@ from pathlib import Path
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef, Stroke, Whole
 from nestcut.errors import InputError
-from nestcut.gate import Kind, read_text, tables_of
+from nestcut.gate import FileKind, read_text, tables_of
 from nestcut.geometry.curves import flatten
 from nestcut.intake.job import finder_of
 from nestcut.intake.numbers import ENTRY_NAMES
@@ -59,7 +59,7 @@ def drawings_on_table(job: Path, written: str | None = None) -> tuple[OnTable, .
         Text to read in place of the file's own.
     """
     try:
-        words = read_text(job, Kind.JOB) if written is None else written
+        words = read_text(job, FileKind.JOB) if written is None else written
         data = tables_of(words, str(job))
     except (InputError, ValueError):
         return ()

@@ -9,7 +9,7 @@ from nestcut.intake.readings import with_readings
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.records import JobText, NumberSource
 from nestcut.jobfile.tables import Table
-from nestcut.shapes.build import Kind
+from nestcut.shapes.build import ShapeKind
 from nestcut.shapes.fair.comb import comb_svg
 from nestcut.shapes.fair.fairness import fairness_rows
 from nestcut.shapes.faults import ShapeFaultError
@@ -46,7 +46,7 @@ def panel_reports(text: JobText, folder: Path) -> tuple[PanelReport, ...]:
         if not isinstance(part.source, NumberSource):
             continue
         written = part.source.table
-        if written.data.get("kind") != Kind.PANEL:
+        if written.data.get("kind") != ShapeKind.PANEL:
             continue
         # Read once more beside the job's own findings, which have told every fault already.
         fresh = Table(written.data, written.path, FindingBook(written.book.file), written.bare)

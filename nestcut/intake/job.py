@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nestcut.errors import Finding, InputError, JobFileError, Severity, blocking, finding
-from nestcut.gate import MAX_PIECES, Kind, read_file
+from nestcut.gate import MAX_PIECES, FileKind, read_file
 from nestcut.geometry.rings import true_bounds_mm
 from nestcut.intake.numbers import (
     ENTRY_NAMES,
@@ -201,7 +201,7 @@ def _unless_stock_is_faulty(finding: Finding, text: JobText, cut_from: CutFrom) 
 
 def _read_bytes(path: Path) -> bytes:
     try:
-        return read_file(path, Kind.JOB)
+        return read_file(path, FileKind.JOB)
     except InputError as error:
         raise JobFileError(error.findings) from None
 

@@ -15,7 +15,7 @@ from nestcut.errors import (
     finding,
 )
 from nestcut.facts import Length
-from nestcut.gate import Kind, is_plain_file, read_text
+from nestcut.gate import FileKind, is_plain_file, read_text
 from nestcut.intake.job import read_job
 from nestcut.model.held import with_held
 from nestcut.model.job import Job
@@ -56,7 +56,7 @@ def read_plan_file(path: Path) -> PlanText:
     if path.suffix.lower() == ".toml":
         raise PlanFileError([finding("PLAN-010", Severity.ERROR, str(path))])
     try:
-        content = read_text(path, Kind.PLAN)
+        content = read_text(path, FileKind.PLAN)
     except InputError as error:
         raise PlanFileError(error.findings) from None
     return parse_plan_json(content, str(path))

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from nestcut.errors import InputError
-from nestcut.gate import Kind, read_file
+from nestcut.gate import FileKind, read_file
 from nestcut.jobfile.columns import csv_rows, with_columns
 from nestcut.jobfile.tables import Table
 from nestcut.shapes.table.offsets import Grid, grid_of_text
@@ -61,7 +61,7 @@ def _content(table: Table, key: str, folder: Path) -> bytes | None:
     if not table.is_sound:
         return None
     try:
-        return read_file(folder / name, Kind.READINGS)
+        return read_file(folder / name, FileKind.READINGS)
     except InputError as error:
         table.is_sound = False
         table.book.findings += [replace(f, where=table.where(key)) for f in error.findings]

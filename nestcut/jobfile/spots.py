@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from nestcut.errors import InputError
-from nestcut.gate import Kind, read_text
+from nestcut.gate import FileKind, read_text
 
 _HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z_][\w-]*(?:\s*\.\s*[\w-]+)*)\s*\]\]?\s*(?:#.*)?$")
 _STEP = re.compile(r"([A-Za-z_][\w-]*)(?:\[(\d+)\])?")
@@ -31,7 +31,7 @@ class Spot:
 def lines_of(path: Path) -> list[str]:
     """Return a job file's lines; none if it can't be read."""
     try:
-        return read_text(path, Kind.JOB).splitlines()
+        return read_text(path, FileKind.JOB).splitlines()
     except InputError:
         return []
 

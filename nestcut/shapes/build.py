@@ -38,7 +38,7 @@ from nestcut.shapes.ruler import Ruler
 from nestcut.tolerances import FLATNESS_MM
 
 
-class Kind(StrEnum):
+class ShapeKind(StrEnum):
     """Kinds of shapes that numbers can give."""
 
     RECTANGLE = "rectangle"
@@ -85,30 +85,30 @@ class BuiltShape:
     """Where along it places along the boat lie, where the kind of figure knows."""
 
 
-_READERS: dict[Kind, Callable[[ShapeReader, Known], Drawn]] = {
-    Kind.RECTANGLE: read_rectangle,
-    Kind.TRAPEZOID: read_trapezoid,
-    Kind.TAPER: read_taper,
-    Kind.POLYGON: read_polygon,
-    Kind.CIRCLE: read_circle,
-    Kind.ELLIPSE: read_ellipse,
-    Kind.BULKHEAD: read_bulkhead,
-    Kind.PANEL: read_panel,
-    Kind.CAP: read_cap,
-    Kind.DEVELOPED: read_developed,
-    Kind.FRAME: read_frame,
-    Kind.TRANSOM: read_transom,
-    Kind.BOTTOM: read_bottom,
-    Kind.DECK: read_deck,
-    Kind.SEAT: read_seat,
-    Kind.STRAP: read_strap,
-    Kind.DOUBLER: read_doubler,
+_READERS: dict[ShapeKind, Callable[[ShapeReader, Known], Drawn]] = {
+    ShapeKind.RECTANGLE: read_rectangle,
+    ShapeKind.TRAPEZOID: read_trapezoid,
+    ShapeKind.TAPER: read_taper,
+    ShapeKind.POLYGON: read_polygon,
+    ShapeKind.CIRCLE: read_circle,
+    ShapeKind.ELLIPSE: read_ellipse,
+    ShapeKind.BULKHEAD: read_bulkhead,
+    ShapeKind.PANEL: read_panel,
+    ShapeKind.CAP: read_cap,
+    ShapeKind.DEVELOPED: read_developed,
+    ShapeKind.FRAME: read_frame,
+    ShapeKind.TRANSOM: read_transom,
+    ShapeKind.BOTTOM: read_bottom,
+    ShapeKind.DECK: read_deck,
+    ShapeKind.SEAT: read_seat,
+    ShapeKind.STRAP: read_strap,
+    ShapeKind.DOUBLER: read_doubler,
 }
 
 
-def _kind_of(reader: ShapeReader) -> Kind | None:
+def _kind_of(reader: ShapeReader) -> ShapeKind | None:
     """Which figure it is; nothing more can be said of one of no known kind."""
-    kind = reader.choice("kind", Kind)
+    kind = reader.choice("kind", ShapeKind)
     return kind if reader.is_sound else None
 
 

@@ -12,7 +12,7 @@ import pytest
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.columns import csv_rows, with_columns
 from nestcut.jobfile.tables import Table
-from nestcut.shapes.build import Kind, build_shape
+from nestcut.shapes.build import ShapeKind, build_shape
 from nestcut.shapes.entries import SHAPE_ENTRIES, build_entry
 from nestcut.shapes.known import Known
 from nestcut.shapes.read.lines import build_line
@@ -94,5 +94,5 @@ def test_csv_example_is_read() -> None:
 
 def test_every_kind_and_entry_is_explained() -> None:
     """Nothing that can be built is left out of the guide."""
-    for word in (*Kind, *SHAPE_ENTRIES):
+    for word in (*ShapeKind, *SHAPE_ENTRIES):
         assert f"`{word}`" in GUIDE or f"[[{word}]]" in GUIDE or f'"{word}"' in GUIDE

@@ -12,7 +12,7 @@ from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.rings import shape_area_mm2
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.tables import Table
-from nestcut.shapes.build import Kind, build_shape
+from nestcut.shapes.build import ShapeKind, build_shape
 from nestcut.shapes.fair.fairing import Manner, fair_slopes, value_at
 from nestcut.units import Unit
 
@@ -32,7 +32,7 @@ def readings(data: dict[str, object], bare: Unit = Unit.MM) -> Table:
 
 @CALM
 @given(
-    kind=st.sampled_from([k.value for k in Kind]),
+    kind=st.sampled_from([k.value for k in ShapeKind]),
     sizes=st.dictionaries(st.sampled_from(KEYS), SIZES, max_size=6),
     lists=st.dictionaries(st.sampled_from(LISTS), PLACES, max_size=4),
     points=st.lists(st.tuples(st.integers(-500, 500), st.integers(-500, 500)), max_size=7),

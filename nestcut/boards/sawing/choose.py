@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nestcut.boards.sawing.lots import Kind, Lots, Numbers, Table, make_table, work_of
+from nestcut.boards.sawing.lots import LikeStrips, Lots, Numbers, Table, make_table, work_of
 from nestcut.boards.sawing.lots import normal_breadths as breadths_of
 from nestcut.boards.wood.grid import nm
 from nestcut.boards.wood.problem import CuttingProblem, Supply, strip_nm
@@ -68,13 +68,13 @@ class Sawmill:
             total += work_of(self.lots, breadths_of(kinds, widest, kerf), kerf)
         return total <= MOST_SUMS
 
-    def _asked(self) -> dict[tuple[tuple[Kind, ...], int], None]:
+    def _asked(self) -> dict[tuple[tuple[LikeStrips, ...], int], None]:
         return dict.fromkeys(
             (self._kinds(s.stock), breadth_of(s.stock)) for s in self.problem.supplies
         )
 
-    def _kinds(self, stock: BoardStock) -> tuple[Kind, ...]:
-        return tuple(Kind(strip_nm(k.section, stock), k.weight) for k in self.problem.kinds)
+    def _kinds(self, stock: BoardStock) -> tuple[LikeStrips, ...]:
+        return tuple(LikeStrips(strip_nm(k.section, stock), k.weight) for k in self.problem.kinds)
 
     def table(self, stock: BoardStock) -> Table:
         """Return the table that serves a stock."""

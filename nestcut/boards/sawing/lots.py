@@ -75,7 +75,7 @@ class Lots:
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class LikeStrips:
     """Pieces alike: breadth of their strip, None where the board gives none; length and kerf."""
 
     breadth: int | None
@@ -103,7 +103,7 @@ class Table:
     """
 
     lots: Lots
-    kinds: tuple[Kind, ...]
+    kinds: tuple[LikeStrips, ...]
     kerf: int
     breadths: tuple[int, ...]
     rips: tuple[tuple[tuple[int, int], ...], ...]
@@ -115,7 +115,7 @@ class Table:
         return None if place < 0 else self.least[place]
 
 
-def normal_breadths(kinds: tuple[Kind, ...], widest: int, kerf: int) -> tuple[int, ...]:
+def normal_breadths(kinds: tuple[LikeStrips, ...], widest: int, kerf: int) -> tuple[int, ...]:
     """Return all sums of strips, a kerf between neighbours, within a board's breadth. [nm]
 
     Parameters
@@ -163,7 +163,7 @@ def work_of(lots: Lots, breadths: tuple[int, ...], kerf: int) -> int:
     return lots.n_pairs * (len(breadths) + sum(map(len, rips_of(breadths, kerf))))
 
 
-def make_table(lots: Lots, kinds: tuple[Kind, ...], widest: int, kerf: int) -> Table:
+def make_table(lots: Lots, kinds: tuple[LikeStrips, ...], widest: int, kerf: int) -> Table:
     """Work out from how short a board every lot comes.
 
     Parameters

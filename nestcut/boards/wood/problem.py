@@ -19,7 +19,7 @@ Section = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Kind:
+class LikePieces:
     """Pieces of one section and one length. ``weight`` is length plus kerf, in grid units."""
 
     section: Section
@@ -72,7 +72,7 @@ class CuttingProblem:
     name: str
     grid: Grid
     kerf_mm: float
-    kinds: tuple[Kind, ...]
+    kinds: tuple[LikePieces, ...]
     supplies: tuple[Supply, ...]
     bins: tuple[Bin, ...]
     rips: tuple[Rip, ...]
@@ -207,7 +207,7 @@ def make_problem(
     stretches = [n for s in supplies for _, n in s.stretches]
     grid = common_grid([kerf_mm, *lengths, *stretches], max([*stretches, *lengths, 1.0]))
     kinds = tuple(
-        Kind(section=section, length_mm=n, weight=grid.up(n + kerf_mm), demand=demand)
+        LikePieces(section=section, length_mm=n, weight=grid.up(n + kerf_mm), demand=demand)
         for section, n, demand in wanted
     )
     bins, rips = make_bins_and_rips(tuple(s for s, _, _ in wanted), supplies, grid, kerf_mm)

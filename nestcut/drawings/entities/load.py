@@ -20,7 +20,7 @@ from nestcut.drawings.entities.salvage import with_class_marks
 from nestcut.drawings.records import drawing_name
 from nestcut.errors import DrawingError, Finding, InputError, Severity, finding
 from nestcut.facts import Value
-from nestcut.gate import Kind, read_file
+from nestcut.gate import FileKind, read_file
 
 if TYPE_CHECKING:
     from ezdxf.audit import Auditor
@@ -107,7 +107,7 @@ def read_bytes(path: Path, most: int) -> bytes:
         If there is no such file, it is no plain file, or it is larger.
     """
     try:
-        data = read_file(path, Kind.DRAWING)
+        data = read_file(path, FileKind.DRAWING)
     except InputError as error:
         raise DrawingError(error.findings) from None
     if len(data) > most:

@@ -13,7 +13,7 @@ from nestcut.drawings.records import (
     CUT,
     Drawing,
     DrawnOutline,
-    Kind,
+    LooksLike,
     OutlineRef,
     Suggestion,
     Verdict,
@@ -151,7 +151,7 @@ def _crossing(drawing: Drawing) -> list[DrawnOutline]:
     layers = {o.layer for o in drawing.outlines}
     found = [
         o for o in drawing.asked
-        if o.judgement.kind is Kind.CROSSING and (o.labels or o.layer in layers)
+        if o.judgement.kind is LooksLike.CROSSING and (o.labels or o.layer in layers)
     ]  # fmt: skip
     return found if len(found) <= MOST_FAULTY else [o for o in found if o.labels]
 

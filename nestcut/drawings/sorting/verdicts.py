@@ -13,7 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from nestcut.drawings.lines.loops import Loop
-from nestcut.drawings.records import Judgement, Kind, Verdict
+from nestcut.drawings.records import Judgement, LooksLike, Verdict
 from nestcut.drawings.sorting import shopwords as words
 from nestcut.drawings.sorting.assemble import Family
 from nestcut.drawings.sorting.labels import is_number, plain_name
@@ -88,27 +88,27 @@ class Features:
 Rule = Callable[[Features], Judgement | None]
 
 
-def _not(kind: Kind, *reasons: Fact) -> Judgement:
+def _not(kind: LooksLike, *reasons: Fact) -> Judgement:
     return Judgement(Verdict.NOT_A_PART, kind, reasons)
 
 
-def _ask(kind: Kind, *reasons: Fact) -> Judgement:
+def _ask(kind: LooksLike, *reasons: Fact) -> Judgement:
     return Judgement(Verdict.ASKED, kind, reasons)
 
 
 def _by_layer(f: Features) -> Judgement | None:
     for pattern, kind in (
-        (words.TITLE_LAYER, Kind.TITLE_BLOCK), (words.DIMENSION_LAYER, Kind.DIMENSION),
-        (words.STATION_LAYER, Kind.STATION), (words.MARKER_LAYER, Kind.MARKER),
-        (words.CONSTRUCTION_LAYER, Kind.CONSTRUCTION), (words.TEXT_LAYER, Kind.TEXT),
-        (words.LOGO_LAYER, Kind.LOGO),
+        (words.TITLE_LAYER, LooksLike.TITLE_BLOCK), (words.DIMENSION_LAYER, LooksLike.DIMENSION),
+        (words.STATION_LAYER, LooksLike.STATION), (words.MARKER_LAYER, LooksLike.MARKER),
+        (words.CONSTRUCTION_LAYER, LooksLike.CONSTRUCTION), (words.TEXT_LAYER, LooksLike.TEXT),
+        (words.LOGO_LAYER, LooksLike.LOGO),
     ):  # fmt: skip
         if pattern.search(f.layer):
             return _not(kind, fact("DXF-221", layer=f.layer))
     if words.ALLOWANCE_LAYER.search(f.layer) and f.are_plain_layers and not f.ring_at_mm:
-        return _not(Kind.ALLOWANCE, fact("DXF-221", layer=f.layer))
+        return _not(LooksLike.ALLOWANCE, fact("DXF-221", layer=f.layer))
     if f.block and words.LOGO_LAYER.search(f.block):
-        return _not(Kind.LOGO, fact("DXF-222", block=f.block))
+        return _not(LooksLike.LOGO, fact("DXF-222", block=f.block))
     return None
 
 
@@ -117,22 +117,22 @@ def _border(f: Features) -> Judgement | None:
     if not f.is_rectangle:
         return None
     if words.BORDER_LAYER.search(f.layer) and not f.name:
-        return _not(Kind.PAGE_BORDER, fact("DXF-221", layer=f.layer))
+        return _not(LooksLike.PAGE_BORDER, fact("DXF-221", layer=f.layer))
     if f.is_sheet_size and f.is_crossed:
-        return _ask(Kind.PAGE_BORDER, fact("DXF-236"), fact("DXF-237"))
+        return _ask(LooksLike.PAGE_BORDER, fact("DXF-236"), fact("DXF-237"))
     return None
 
 
 def _title(f: Features) -> Judgement | None:
-    return _not(Kind.TITLE_BLOCK, fact("DXF-223")) if f.is_titled else None
+    return _not(LooksLike.TITLE_BLOCK, fact("DXF-223")) if f.is_titled else None
 
 
 def _tilted(f: Features) -> Judgement | None:
-    return _ask(Kind.TILTED, fact("DXF-224")) if f.is_tilted else None
+    return _ask(LooksLike.TILTED, fact("DXF-224")) if f.is_tilted else None
 
 
 def _crossing(f: Features) -> Judgement | None:
-    return _ask(Kind.CROSSING, fact("DXF-225")) if f.crosses_itself else None
+    return _ask(LooksLike.CROSSING, fact("DXF-225")) if f.crosses_itself else None
 
 
 def _ring(f: Features) -> Judgement | None:
@@ -140,20 +140,20 @@ def _ring(f: Features) -> Judgement | None:
         return None
     away = Length(f.ring_at_mm)
     if words.ALLOWANCE_LAYER.search(f.layer):
-        return _not(Kind.ALLOWANCE, fact("DXF-226", away=away), fact("DXF-221", layer=f.layer))
+        return _not(LooksLike.ALLOWANCE, fact("DXF-226", away=away), fact("DXF-221", layer=f.layer))
     if words.ALLOWANCE_LAYER.search(f.ring_layer):
         return None  # the other one is the tool's or the allowance's, so this one is the part's
-    return _ask(Kind.ALLOWANCE, fact("DXF-226" if f.is_ring else "DXF-227", away=away))
+    return _ask(LooksLike.ALLOWANCE, fact("DXF-226" if f.is_ring else "DXF-227", away=away))
 
 
 def _over_edge(f: Features) -> Judgement | None:
-    return _ask(Kind.OVER_AN_EDGE, fact("DXF-228")) if f.is_over_edge and not f.name else None
+    return _ask(LooksLike.OVER_AN_EDGE, fact("DXF-228")) if f.is_over_edge and not f.name else None
 
 
 def _station(f: Features) -> Judgement | None:
     said = [t for t in f.texts if words.STATION.match(t)]
     if f.is_small and said:
-        kind = Kind.STATION if any(c.isalpha() for c in said[0]) else Kind.MARKER
+        kind = LooksLike.STATION if any(c.isalpha() for c in said[0]) else LooksLike.MARKER
         return _not(kind, fact("DXF-229", text=said[0]), fact("DXF-230", size=Length(f.long_mm)))
     return None
 
@@ -164,10 +164,10 @@ def _marker(f: Features) -> Judgement | None:
     size = fact("DXF-230", size=Length(f.long_mm))
     short = next((t for t in f.texts if len(t) <= SHORT_LABEL), "")
     if f.is_circle and short:
-        return _not(Kind.MARKER, fact("DXF-229", text=short), size)
+        return _not(LooksLike.MARKER, fact("DXF-229", text=short), size)
     if f.is_circle and not f.name:
-        return _ask(Kind.MARKER, fact("DXF-231", times=f.twins), size)
-    return None if f.name else _ask(Kind.SMALL, size)
+        return _ask(LooksLike.MARKER, fact("DXF-231", times=f.twins), size)
+    return None if f.name else _ask(LooksLike.SMALL, size)
 
 
 def _edge_view(f: Features) -> Judgement | None:
@@ -176,20 +176,20 @@ def _edge_view(f: Features) -> Judgement | None:
     said = next((t for t in f.texts if words.EDGE.search(t)), "")
     thin = fact("DXF-232", wide=Length(f.wide_mm), long=Length(f.long_mm))
     if said:
-        return _not(Kind.EDGE_VIEW, thin, fact("DXF-229", text=said))
+        return _not(LooksLike.EDGE_VIEW, thin, fact("DXF-229", text=said))
     if f.name or f.is_alone:
         return None
     if f.along:
-        return _not(Kind.EDGE_VIEW, thin, fact("DXF-233", along=Length(f.along)))
-    return _ask(Kind.EDGE_VIEW, thin)
+        return _not(LooksLike.EDGE_VIEW, thin, fact("DXF-233", along=Length(f.along)))
+    return _ask(LooksLike.EDGE_VIEW, thin)
 
 
 def _unnamed(f: Features) -> Judgement | None:
     if f.rivals and not f.name:
-        return _ask(Kind.UNNAMED, fact("DXF-238", labels=Names(f.rivals)))
+        return _ask(LooksLike.UNNAMED, fact("DXF-238", labels=Names(f.rivals)))
     if f.name or not f.are_others_named or f.has_named_twin:
         return None
-    return _ask(Kind.UNNAMED, fact("DXF-235"))
+    return _ask(LooksLike.UNNAMED, fact("DXF-235"))
 
 
 RULES: tuple[Rule, ...] = (

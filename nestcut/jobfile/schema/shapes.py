@@ -1,7 +1,7 @@
 """Keys of outlines by numbers, one table a kind."""
 
 from nestcut.jobfile.schema.records import Key, TableSchema, What, may, need, sub
-from nestcut.shapes.build import Kind
+from nestcut.shapes.build import ShapeKind
 from nestcut.shapes.fair.fairing import Manner
 from nestcut.shapes.figures.cutouts import HoleForm
 from nestcut.shapes.figures.notches import BoxSide
@@ -11,7 +11,7 @@ from nestcut.shapes.known import OffsetForm
 from nestcut.shapes.read.cutouts import Planks
 
 _COMMON = (
-    need("kind", What.CHOICE, "Which figure it is.", '"rectangle"', Kind),
+    need("kind", What.CHOICE, "Which figure it is.", '"rectangle"', ShapeKind),
     sub("notches", What.TABLES, "Notches in its edges.", "notch"),
     sub("holes", What.TABLES, "Holes in it.", "hole"),
 )
@@ -46,7 +46,9 @@ _READINGS = (
 )
 
 
-def _kind(kind: Kind, says: str, *keys: Key, gone: dict[str, str] | None = None) -> TableSchema:
+def _kind(
+    kind: ShapeKind, says: str, *keys: Key, gone: dict[str, str] | None = None
+) -> TableSchema:
     return TableSchema(
         f"shape:{kind}", f'[part.shape] kind = "{kind}"', says, (*_COMMON, *keys), gone or {}
     )
@@ -118,14 +120,14 @@ SECTION = (
 
 TABLES = (
     _kind(
-        Kind.RECTANGLE,
+        ShapeKind.RECTANGLE,
         "Length and width.",
         need("length", What.LENGTH, "Along x."),
         need("width", What.LENGTH, "Along y."),
         *_CORNERS,
     ),
     _kind(
-        Kind.TRAPEZOID,
+        ShapeKind.TRAPEZOID,
         "Two parallel sides.",
         need("bottom", What.LENGTH, "Lower side."),
         need("top", What.LENGTH, "Upper side."),
@@ -134,7 +136,7 @@ TABLES = (
         *_CORNERS,
     ),
     _kind(
-        Kind.TAPER,
+        ShapeKind.TAPER,
         "A board that narrows.",
         need("length", What.LENGTH, "Along x."),
         need("start", What.LENGTH, "Width at the start."),
@@ -142,20 +144,20 @@ TABLES = (
         *_CORNERS,
     ),
     _kind(
-        Kind.POLYGON,
+        ShapeKind.POLYGON,
         "Straight from point to point.",
         need("points", What.POINTS, "Corners in order, anticlockwise."),
         *_CORNERS,
     ),
-    _kind(Kind.CIRCLE, "A disc.", need("diameter", What.LENGTH, "Across it.")),
+    _kind(ShapeKind.CIRCLE, "A disc.", need("diameter", What.LENGTH, "Across it.")),
     _kind(
-        Kind.ELLIPSE,
+        ShapeKind.ELLIPSE,
         "An ellipse.",
         need("length", What.LENGTH, "Along x."),
         need("width", What.LENGTH, "Along y."),
     ),
     _kind(
-        Kind.BULKHEAD,
+        ShapeKind.BULKHEAD,
         "A section by half-breadths at heights, mirrored about its centre line.",
         *_READINGS,
         need("heights", What.LENGTHS, "From the bottom up."),
@@ -166,9 +168,9 @@ TABLES = (
         *_LIMBERS,
         gone=_BY_DIAMETER,
     ),
-    _kind(Kind.PANEL, "Two edges over a base line.", *_PANEL),
+    _kind(ShapeKind.PANEL, "Two edges over a base line.", *_PANEL),
     _kind(
-        Kind.FRAME,
+        ShapeKind.FRAME,
         "A frame or bulkhead at a station, from lines; planking is taken off as it really lies.",
         need("at", What.PLACE, "Which station.", '"3"'),
         may("rake", What.DEGREES, "Leaning aft, from upright.", "0"),
@@ -181,7 +183,7 @@ TABLES = (
         *SECTION,
     ),
     _kind(
-        Kind.TRANSOM,
+        ShapeKind.TRANSOM,
         "The transom in its own plane, through the after ends of the lines.",
         may(
             "rake",
@@ -191,14 +193,14 @@ TABLES = (
         *SECTION,
     ),
     _kind(
-        Kind.DEVELOPED,
+        ShapeKind.DEVELOPED,
         "A panel between two lines laid flat, full size: starboard seen from outside, bow to the right.",
         need("lower", What.TEXT, "Name of the lower line.", '"chine"'),
         need("upper", What.TEXT, "Name of the upper line.", '"sheer"'),
         *_MARKS,
     ),
     _kind(
-        Kind.BOTTOM,
+        ShapeKind.BOTTOM,
         "A flat or rockered bottom at its full width, mirrored about the centre line; rocker is rolled out.",
         *_READINGS,
         may("line", What.TEXT, "Line of its edge, of [offsets] or [[line]].", example='"chine"'),
@@ -212,7 +214,7 @@ TABLES = (
         *_MARKS,
     ),
     _kind(
-        Kind.DECK,
+        ShapeKind.DECK,
         "A deck at its full width along a line, mirrored; sheer is rolled out, camber added.",
         need("line", What.TEXT, "Line of its edge.", '"sheer"'),
         may(
@@ -226,7 +228,7 @@ TABLES = (
         *_MARKS,
     ),
     _kind(
-        Kind.SEAT,
+        ShapeKind.SEAT,
         "A seat or thwart from side to side at one height, inside the planking: its upper face, the larger one where the sides flare.",
         need("height", What.LENGTH, "Of its upper face, as heights are counted.", '"1-1-0"'),
         need("from", What.PLACE, "Where it begins.", '"1-6-0"'),
@@ -239,7 +241,7 @@ TABLES = (
         ),
     ),
     _kind(
-        Kind.CAP,
+        ShapeKind.CAP,
         "A band along a line: port, seen from above.",
         need("along", What.TEXT, "Name of the line.", '"sheer"'),
         need("width", What.LENGTH, "Square to the line."),
@@ -251,7 +253,7 @@ TABLES = (
         may("to", What.PLACE, "Where it ends."),
     ),
     _kind(
-        Kind.STRAP,
+        ShapeKind.STRAP,
         "A strip along an edge of a part that stands before it in the file.",
         need("of", What.TEXT, "Name of the part."),
         need("edge", What.CHOICE, "Its edge.", choices=BoxSide),
@@ -259,7 +261,7 @@ TABLES = (
         may("inset", What.LENGTH, "How far it stays off the edge.", "0 mm"),
     ),
     _kind(
-        Kind.DOUBLER,
+        ShapeKind.DOUBLER,
         "A ring round a hole of a part that stands before it in the file.",
         need("of", What.TEXT, "Name of the part."),
         may("hole", What.COUNT, "Number of the hole, from 1.", "1"),

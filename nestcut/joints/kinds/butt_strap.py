@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from nestcut.joints.arithmetic import strap_width_mm
-from nestcut.joints.kinds.kind import Kind, NoRail, Picture, Weakness
+from nestcut.joints.kinds.kind import JointMaking, NoRail, Picture, Weakness
 from nestcut.model.joint import JointRule
 from nestcut.trade.joints import LEAST_STRAP_THICKNESSES
 
@@ -17,7 +17,7 @@ def _narrow(rule: JointRule) -> Weakness:
     return Weakness.NARROW if is_narrow else Weakness.NONE
 
 
-KIND = Kind(
+KIND = JointMaking(
     need_mm=_width_mm,
     weakness=_narrow,
     has_strap=True,

@@ -8,10 +8,10 @@ hull (common practice, no source).
 
 from __future__ import annotations
 
-from nestcut.joints.kinds.kind import Kind
+from nestcut.joints.kinds.kind import JointMaking
 from nestcut.joints.kinds.scarf import lapped_faces, lapped_mm, steep
 
-KIND = Kind(
+KIND = JointMaking(
     overlap_mm=lapped_mm,
     need_mm=lapped_mm,
     planed=lapped_faces,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from shapely.geometry import Polygon
 
 from nestcut.joints.keys import KeyRow, key_radius_mm, place_keys
-from nestcut.joints.kinds.kind import Kind, NoRail, Picture
+from nestcut.joints.kinds.kind import JointMaking, NoRail, Picture
 from nestcut.model.joint import JointRule
 
 
@@ -21,7 +21,7 @@ def _keys(part: Polygon, x: float, rule: JointRule, thickness_mm: float) -> KeyR
     return place_keys(part, x, _radius_mm(rule, thickness_mm))
 
 
-KIND = Kind(
+KIND = JointMaking(
     heads_mm=_heads_mm,
     need_mm=_heads_mm,
     keys=_keys,

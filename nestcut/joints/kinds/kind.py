@@ -71,7 +71,7 @@ def never_weak(_: JointRule) -> Weakness:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Kind:
+class JointMaking:
     """One kind of joint.
 
     Parameters

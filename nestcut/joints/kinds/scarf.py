@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from nestcut.joints.arithmetic import scarf_length_mm
-from nestcut.joints.kinds.kind import Faces, Kind, Weakness
+from nestcut.joints.kinds.kind import Faces, JointMaking, Weakness
 from nestcut.model.joint import Face, JointRule, LapFacing
 from nestcut.trade.joints import LEAST_SLOPE
 
@@ -29,7 +29,7 @@ def steep(rule: JointRule) -> Weakness:
     return Weakness.STEEP if rule.slope < LEAST_SLOPE.value else Weakness.NONE
 
 
-KIND = Kind(
+KIND = JointMaking(
     overlap_mm=lapped_mm,
     need_mm=lapped_mm,
     planed=lapped_faces,

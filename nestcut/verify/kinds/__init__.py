@@ -7,14 +7,14 @@ without a module stops the program at its start.
 from importlib import import_module
 
 from nestcut.model.joint import JointKind
-from nestcut.verify.kinds.kind import FAR_MM, Kind, Sides
+from nestcut.verify.kinds.kind import FAR_MM, JointProof, Sides
 
 
-def _module(kind: JointKind) -> Kind:
-    made: Kind = import_module(f"nestcut.verify.kinds.{kind.name.lower()}").KIND
+def _module(kind: JointKind) -> JointProof:
+    made: JointProof = import_module(f"nestcut.verify.kinds.{kind.name.lower()}").KIND
     return made
 
 
-KINDS: dict[JointKind, Kind] = {kind: _module(kind) for kind in JointKind}
+KINDS: dict[JointKind, JointProof] = {kind: _module(kind) for kind in JointKind}
 
-__all__ = ["FAR_MM", "KINDS", "Kind", "Sides"]
+__all__ = ["FAR_MM", "KINDS", "JointProof", "Sides"]

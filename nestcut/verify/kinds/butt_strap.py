@@ -6,7 +6,7 @@ from shapely.geometry import Polygon
 
 from nestcut.model.joint import JointRule
 from nestcut.trade.joints import LEAST_STRAP_THICKNESSES
-from nestcut.verify.kinds.kind import Kind, Sides, no_overlap, nothing_planed, straight
+from nestcut.verify.kinds.kind import JointProof, Sides, no_overlap, nothing_planed, straight
 
 
 def _sides(_: Polygon, x: float, __: JointRule, ___: float) -> Sides:
@@ -21,7 +21,7 @@ def _is_narrow(rule: JointRule) -> bool:
     return rule.strap_width_thicknesses < LEAST_STRAP_THICKNESSES.value
 
 
-KIND = Kind(
+KIND = JointProof(
     overlap_mm=no_overlap,
     reach_mm=_half_mm,
     planed=nothing_planed,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nestcut.verify.kinds.kind import Kind
+from nestcut.verify.kinds.kind import JointProof
 from nestcut.verify.kinds.scarf import lapped
 
-KIND: Kind = lapped("lap begins")
+KIND: JointProof = lapped("lap begins")

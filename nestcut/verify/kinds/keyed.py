@@ -17,7 +17,7 @@ from shapely.geometry import Polygon
 
 from nestcut.model.joint import JointRule
 from nestcut.tolerances.lengths import SAGITTA_MM
-from nestcut.verify.kinds.kind import FAR_MM, Kind, Sides, no_overlap, nothing_planed
+from nestcut.verify.kinds.kind import FAR_MM, JointProof, Sides, no_overlap, nothing_planed
 from nestcut.verify.truth import stretches
 
 Floats = NDArray[np.float64]
@@ -88,4 +88,4 @@ def _reach_mm(rule: JointRule, thickness_mm: float) -> float:
     return _radius_mm(rule, thickness_mm) * (2.0 + 2.0 * math.sin(_BEYOND))
 
 
-KIND = Kind(overlap_mm=no_overlap, reach_mm=_reach_mm, planed=nothing_planed, sides=_sides)
+KIND = JointProof(overlap_mm=no_overlap, reach_mm=_reach_mm, planed=nothing_planed, sides=_sides)

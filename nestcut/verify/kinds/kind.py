@@ -31,7 +31,7 @@ def never_weak(_: JointRule) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class JointProof:
     """One kind of joint.
 
     Parameters

@@ -6,7 +6,7 @@ from shapely.geometry import Polygon
 
 from nestcut.model.joint import Face, JointRule, LapFacing
 from nestcut.trade.joints import LEAST_SLOPE
-from nestcut.verify.kinds.kind import Kind, Sides, straight
+from nestcut.verify.kinds.kind import JointProof, Sides, straight
 
 
 def _overlap_mm(rule: JointRule, thickness_mm: float) -> float:
@@ -31,9 +31,9 @@ def _sides(_: Polygon, x: float, rule: JointRule, thickness_mm: float) -> Sides:
     return straight(x + half, x - half)
 
 
-def lapped(mark: str) -> Kind:
+def lapped(mark: str) -> JointProof:
     """Return a kind whose pieces share slope times thickness, under the name of its line."""
-    return Kind(
+    return JointProof(
         overlap_mm=_overlap_mm,
         reach_mm=_half_mm,
         planed=_planed,
@@ -47,4 +47,4 @@ def _is_steep(rule: JointRule) -> bool:
     return rule.slope < LEAST_SLOPE.value
 
 
-KIND: Kind = lapped("scarf begins")
+KIND: JointProof = lapped("scarf begins")

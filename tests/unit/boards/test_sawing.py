@@ -10,7 +10,7 @@ import pytest
 import nestcut
 from nestcut.boards import sawing_of
 from nestcut.boards.sawing import choose
-from nestcut.boards.sawing.lots import NEVER, Kind, Lots, make_table
+from nestcut.boards.sawing.lots import NEVER, LikeStrips, Lots, make_table
 from nestcut.model.job import Job
 from nestcut.model.part import RailPart
 from nestcut.model.plan import BoardLayout, VerifiedPlan
@@ -119,7 +119,7 @@ def test_least_lengths_are_those_of_blocks_built_up_one_by_one(seed: int) -> Non
     width = float(luck.choice([63.0, 90.0, 125.0]))
     blocks = _sawn_lots(kinds, width, 3.0)
     lots = Lots(tuple(n for *_, n in kinds))
-    own = tuple(Kind(round(w * NM_PER_MM), round(n + 3.0)) for w, n, _ in kinds)
+    own = tuple(LikeStrips(round(w * NM_PER_MM), round(n + 3.0)) for w, n, _ in kinds)
     table = make_table(lots, own, round(width * NM_PER_MM), 3 * NM_PER_MM)
     row = table.row(round(width * NM_PER_MM))
     assert row is not None

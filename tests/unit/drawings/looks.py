@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from nestcut.drawings.records import Drawing, Kind, Verdict
+from nestcut.drawings.records import Drawing, LooksLike, Verdict
 from nestcut.errors import Finding
 from nestcut.facts import Length
 from nestcut.words import Speech, tell
@@ -32,7 +32,7 @@ def kinds(drawing: Drawing) -> list[str]:
     return sorted(o.judgement.kind.value for o in drawing.asked if o.judgement.kind)
 
 
-def not_parts(drawing: Drawing) -> list[Kind | None]:
+def not_parts(drawing: Drawing) -> list[LooksLike | None]:
     return [o.judgement.kind for o in drawing.offered if o.judgement.verdict is Verdict.NOT_A_PART]
 
 

@@ -14,7 +14,7 @@ from nestcut.drawings.concerns import findings_for
 from nestcut.drawings.first.start import FirstJob, first_job
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.read import read_drawing
-from nestcut.drawings.records import Drawing, DrawnOutline, Kind, OutlineRef, ReadOptions
+from nestcut.drawings.records import Drawing, DrawnOutline, LooksLike, OutlineRef, ReadOptions
 from nestcut.drawings.sorting.labels import plain_name, suggestion
 from nestcut.errors import Severity
 from nestcut.units import Unit
@@ -173,7 +173,7 @@ def test_kinds_are_judged_at_the_likeliest_unit(tmp_path: Path) -> None:
     box(space, 0, 0, 96, 5)
     box(space, 0, 20, 96, 30)
     drawing = read_back(document, tmp_path, AS_SAID)
-    assert not [o for o in drawing.offered if o.judgement.kind is Kind.EDGE_VIEW]
+    assert not [o for o in drawing.offered if o.judgement.kind is LooksLike.EDGE_VIEW]
     assert math.isclose(drawing.mm_per_unit, 10.0)
 
 
@@ -213,7 +213,7 @@ def test_the_tools_line_inside_a_hole_is_no_part_and_takes_no_name(tmp_path: Pat
     drawing = read_back(document, tmp_path)
     assert sorted(o.name for o in drawing.outlines) == ["frame", "knee"]
     kinds = {o.judgement.kind for o in drawing.offered if o.layer == "TOOLPATH"}
-    assert kinds == {Kind.ALLOWANCE}
+    assert kinds == {LooksLike.ALLOWANCE}
 
 
 def test_a_drawing_of_tool_paths_alone_keeps_its_parts(tmp_path: Path) -> None:

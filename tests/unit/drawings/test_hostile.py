@@ -11,7 +11,7 @@ from nestcut.drawings.entities import load
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, ReadOptions
 from nestcut.errors import DrawingError
-from nestcut.gate import MAX_BYTES, Kind
+from nestcut.gate import MAX_BYTES, FileKind
 from nestcut.units import Unit
 from tests.benchmark.mutations import base_drawings, mutant, read_drawing_bytes
 from tests.unit.drawings.pens import blank, box, read_back
@@ -45,7 +45,7 @@ def test_wild_coordinates_are_left_out_and_told(bad: str, tmp_path: Path) -> Non
 def test_file_beyond_the_size_limit_is_refused_unread(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setitem(MAX_BYTES, Kind.DRAWING, 1000)
+    monkeypatch.setitem(MAX_BYTES, FileKind.DRAWING, 1000)
     with pytest.raises(DrawingError) as refused:
         read_bytes(r12(line(0, 0, 1, 1) * 100), tmp_path)
     assert refused.value.findings[0].code == "FIL-003"

@@ -13,7 +13,7 @@ from nestcut.bench.files import EditError, tables_as_written
 from nestcut.errors import InputError
 from nestcut.gate import (
     MAX_BYTES,
-    Kind,
+    FileKind,
     measure,
     plain,
     plain_line,
@@ -47,7 +47,7 @@ shape = { kind = "rectangle", length = "300 mm", width = "200 mm" }
 """
 
 
-def refusal(path: Path, kind: Kind = Kind.JOB) -> tuple[str, str]:
+def refusal(path: Path, kind: FileKind = FileKind.JOB) -> tuple[str, str]:
     with pytest.raises(InputError) as caught:
         read_file(path, kind)
     (finding,) = caught.value.findings
@@ -61,8 +61,8 @@ def told(folder: Path, text: str) -> dict[str, str]:
     return {f.code: f"{f.where}: {tell(f, Speech()).message}" for f in found}
 
 
-@pytest.mark.parametrize("kind", list(Kind))
-def test_only_plain_files_come_in(kind: Kind, tmp_path: Path) -> None:
+@pytest.mark.parametrize("kind", list(FileKind))
+def test_only_plain_files_come_in(kind: FileKind, tmp_path: Path) -> None:
     """A pipe that nobody writes to doesn't hang, a device without end is not read."""
     os.mkfifo(tmp_path / "pipe")
     pipe = "this is no plain file but a pipe or a device; a {} is wanted."
@@ -86,13 +86,13 @@ def test_a_large_file_is_refused_never_cut(tmp_path: Path) -> None:
         "this is larger than any job file needs to be: 5 MB are read at most, and a file is never "
         "read in part.",
     )
-    path.write_bytes(b"x" * MAX_BYTES[Kind.JOB])
-    assert len(read_file(path, Kind.JOB)) == MAX_BYTES[Kind.JOB]
+    path.write_bytes(b"x" * MAX_BYTES[FileKind.JOB])
+    assert len(read_file(path, FileKind.JOB)) == MAX_BYTES[FileKind.JOB]
 
 
 def test_a_byte_order_mark_is_passed_over(tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(f"\ufeff{JOB}", encoding="utf-8")
-    assert read_text(tmp_path / "job.toml", Kind.JOB) == JOB
+    assert read_text(tmp_path / "job.toml", FileKind.JOB) == JOB
 
 
 @pytest.mark.parametrize(

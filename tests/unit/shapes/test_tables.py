@@ -10,7 +10,7 @@ from nestcut.geometry.polygons import bounds_mm, to_polygon
 from nestcut.geometry.rings import shape_area_mm2
 from nestcut.model.joint import Face
 from nestcut.model.part import Hand, Hands
-from nestcut.shapes.build import Kind, build_shape
+from nestcut.shapes.build import ShapeKind, build_shape
 from nestcut.shapes.entries import SHAPE_ENTRIES
 from nestcut.shapes.known import Known
 from nestcut.shapes.read.lines import build_line, rail_ruler
@@ -337,7 +337,7 @@ def test_cleats_and_fillets_follow_an_edge() -> None:
 
 def test_every_kind_has_a_reader_and_a_fault() -> None:
     """An empty table of any kind is a fault, never a traceback."""
-    for kind in Kind:
+    for kind in ShapeKind:
         assert faults(f'kind = "{kind}"', FLOOR)
     for name in SHAPE_ENTRIES:
         assert entry_faults(name, "", FLOOR)

@@ -11,7 +11,7 @@ import pytest
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.records import (
     DrawnOutline,
-    Kind,
+    LooksLike,
     OutlineRef,
     Seen,
 )
@@ -166,5 +166,5 @@ def test_tilted_panel_is_asked_and_never_a_second_copy(tmp_path: Path) -> None:
     space.add_polyline3d([(1000 + x * c, y, x * s) for x, y in corners], close=True)
     drawing = read_back(document, tmp_path)
     assert areas(drawing) == [240_000.0]
-    assert kinds(drawing) == [Kind.TILTED.value]
+    assert kinds(drawing) == [LooksLike.TILTED.value]
     assert drawing.asked[0].area_mm2 == pytest.approx(240_000.0)

@@ -11,7 +11,7 @@ from ezdxf.layouts.layout import Modelspace
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.records import (
     DrawnOutline,
-    Kind,
+    LooksLike,
     OutlineRef,
 )
 from tests.unit.drawings.looks import areas, codes, kinds, names, not_parts, said
@@ -130,10 +130,10 @@ def test_panel_with_its_allowance_line_is_no_ring(layer: str, tmp_path: Path) ->
     assert 480_000.0 in [o.area_mm2 for o in both]
     if layer == "allowance":
         assert areas(drawing) == [480_000.0]
-        assert not_parts(drawing) == [Kind.ALLOWANCE]
+        assert not_parts(drawing) == [LooksLike.ALLOWANCE]
     else:
         assert drawing.outlines == ()
-        assert kinds(drawing) == [Kind.ALLOWANCE.value] * 2
+        assert kinds(drawing) == [LooksLike.ALLOWANCE.value] * 2
 
 
 def test_t_pieces_in_a_router_template_are_no_thin_rims(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from nestcut.drawings.records import (
-    Kind,
+    LooksLike,
 )
 from tests.unit.drawings.looks import areas, codes, kinds, names, not_parts
 from tests.unit.drawings.pens import blank, box, loose_box, read_back, write
@@ -23,7 +23,7 @@ def test_marker_discs_are_no_parts(tmp_path: Path) -> None:
         write(space, str(i + 1), 92 + 150 * i, 695)
     drawing = read_back(document, tmp_path)
     assert names(drawing) == ["panel a", "panel b", "panel c", "panel d"]
-    assert not_parts(drawing) == [Kind.MARKER] * 19
+    assert not_parts(drawing) == [LooksLike.MARKER] * 19
 
 
 def test_nameless_little_circles_are_asked(tmp_path: Path) -> None:
@@ -35,7 +35,7 @@ def test_nameless_little_circles_are_asked(tmp_path: Path) -> None:
         space.add_circle((100 + 150 * i, 700), 10)
     drawing = read_back(document, tmp_path)
     assert len(drawing.outlines) == 4
-    assert kinds(drawing) == [Kind.MARKER.value] * 5
+    assert kinds(drawing) == [LooksLike.MARKER.value] * 5
 
 
 def test_edge_views_beside_their_parts_are_no_parts(tmp_path: Path) -> None:
@@ -47,7 +47,7 @@ def test_edge_views_beside_their_parts_are_no_parts(tmp_path: Path) -> None:
     write(space, "thwart", 1600, 100)
     drawing = read_back(document, tmp_path)
     assert names(drawing) == ["thwart", "transom"]
-    assert not_parts(drawing) == [Kind.EDGE_VIEW]
+    assert not_parts(drawing) == [LooksLike.EDGE_VIEW]
 
 
 def test_title_block_rows_are_no_parts(tmp_path: Path) -> None:
@@ -59,16 +59,17 @@ def test_title_block_rows_are_no_parts(tmp_path: Path) -> None:
         write(space, text, 2010, 60 * i + 20)
     drawing = read_back(document, tmp_path)
     assert names(drawing) == ["transom"]
-    assert not_parts(drawing) == [Kind.TITLE_BLOCK] * 4
+    assert not_parts(drawing) == [LooksLike.TITLE_BLOCK] * 4
 
 
 @pytest.mark.parametrize(
     ("layer", "kind"),
-    [("stations", Kind.STATION), ("Hilfslinien", Kind.CONSTRUCTION), ("Bemaßung", Kind.DIMENSION),
-     ("cotes", Kind.DIMENSION), ("acotación", Kind.DIMENSION), ("logo", Kind.LOGO),
-     ("Schriftfeld", Kind.TITLE_BLOCK), ("marker", Kind.MARKER)],
+    [("stations", LooksLike.STATION), ("Hilfslinien", LooksLike.CONSTRUCTION),
+     ("Bemaßung", LooksLike.DIMENSION),
+     ("cotes", LooksLike.DIMENSION), ("acotación", LooksLike.DIMENSION), ("logo", LooksLike.LOGO),
+     ("Schriftfeld", LooksLike.TITLE_BLOCK), ("marker", LooksLike.MARKER)],
 )  # fmt: skip
-def test_layers_say_what_is_no_part(layer: str, kind: Kind, tmp_path: Path) -> None:
+def test_layers_say_what_is_no_part(layer: str, kind: LooksLike, tmp_path: Path) -> None:
     document, space = blank()
     box(space, 0, 0, 1000, 300, "hull")
     box(space, 1200, 0, 500, 300, layer)
