@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import pairwise
+from pathlib import Path
+
+from ezdxf.filemanagement import new
 
 Tags = list[tuple[int, object]]
 Points = list[tuple[float, float]]
@@ -186,3 +189,13 @@ SMALL: dict[str, tuple[str, bytes]] = {
     ),
 }
 """File ending and content of each, by name."""
+
+
+def write_knee(path: Path) -> None:
+    """Write a knee with an arc in its outline and a round hole, on a layer of its name. [mm]"""
+    document = new("R2000", units=4)
+    rows = [(0, 0, 0), (300, 0, 0), (300, 60, -0.15), (80, 220, 0), (0, 220, 0)]
+    layer = {"layer": "knee"}
+    document.modelspace().add_lwpolyline(rows, format="xyb", close=True, dxfattribs=layer)
+    document.modelspace().add_circle((60, 60), 20, dxfattribs=layer)
+    document.saveas(path)

@@ -28,11 +28,13 @@ from nestcut.boards.sawing import (
     SawCut,
     Sawing,
     SawStep,
+    SawWay,
     Wood,
     every_cut,
     place_in_rests,
     rests_of,
     sawing_of,
+    span_of,
 )
 from nestcut.boards.solve import cut_boards
 from nestcut.boards.wood.at_hand import n_from_hand
@@ -48,6 +50,7 @@ __all__ = [
     "RestsBy",
     "SawCut",
     "SawStep",
+    "SawWay",
     "Sawing",
     "Wood",
     "compare_with_equal",
@@ -62,4 +65,5 @@ __all__ = [
     "rests_of",
     "sawing_of",
     "single_rails",
+    "span_of",
 ]

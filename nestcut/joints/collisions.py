@@ -25,6 +25,13 @@ CanBeKept = Callable[[JointRule], bool]
 """Whether some positions keep all of a rule."""
 
 
+class Grains(Enum):
+    """Whether the run-out of the grain is one of the rules."""
+
+    COUNT = auto()
+    ARE_FREE = auto()
+
+
 class _Kind(Enum):
     """Kinds of rules."""
 
@@ -60,7 +67,7 @@ def colliding_rules(part: JoinedPart, longest_mm: float) -> tuple[Fact, ...]:
 
 
 def collisions(
-    rule: JointRule, can_be_kept: CanBeKept, *, grain_counts: bool = False
+    rule: JointRule, can_be_kept: CanBeKept, grains: Grains = Grains.ARE_FREE
 ) -> tuple[Fact, ...]:
     """Return one fact for each smallest set of rules that can't be kept together.
 
@@ -70,16 +77,16 @@ def collisions(
         What the builder asks for.
     can_be_kept
         Tells it of any part of the rule.
-    grain_counts
+    grains
         Whether the run-out of the grain is one of the rules.
     """
-    left = _refs(rule, grain_counts=grain_counts)
+    left = _refs(rule, grains)
     found: list[Fact] = []
-    while left and not can_be_kept(_with_only(rule, left, grain_counts=grain_counts)):
+    while left and not can_be_kept(_with_only(rule, left, grains)):
         kept = list(left)
         for ref in left:
             trial = [k for k in kept if k != ref]
-            if not can_be_kept(_with_only(rule, trial, grain_counts=grain_counts)):
+            if not can_be_kept(_with_only(rule, trial, grains)):
                 kept = trial
         if not kept:
             break
@@ -88,16 +95,16 @@ def collisions(
     return tuple(found)
 
 
-def _refs(rule: JointRule, *, grain_counts: bool) -> list[_Ref]:
+def _refs(rule: JointRule, grains: Grains) -> list[_Ref]:
     """Return every rule that the builder has given, in the order in which they are left out."""
     found: list[_Ref] = [(_Kind.KEEP, k) for k in range(len(rule.keep_clear))]
     found += [(_Kind.STAGGER, 0)] * (rule.stagger_mm > 0.0)
     found += [(_Kind.LEAST, 0)] * (rule.min_piece_mm > 0.0)
     found += [(_Kind.MOST, 0)] * (rule.max_joints is not None)
-    return found + [(_Kind.GRAIN, 0)] * grain_counts
+    return found + [(_Kind.GRAIN, 0)] * (grains is Grains.COUNT)
 
 
-def _with_only(rule: JointRule, refs: list[_Ref], *, grain_counts: bool) -> JointRule:
+def _with_only(rule: JointRule, refs: list[_Ref], grains: Grains) -> JointRule:
     kinds = {kind for kind, _ in refs}
     zones = tuple(z for k, z in enumerate(rule.keep_clear) if (_Kind.KEEP, k) in refs)
     return replace(
@@ -106,7 +113,7 @@ def _with_only(rule: JointRule, refs: list[_Ref], *, grain_counts: bool) -> Join
         min_piece_mm=rule.min_piece_mm if _Kind.LEAST in kinds else 0.0,
         max_joints=rule.max_joints if _Kind.MOST in kinds else None,
         stagger_mm=rule.stagger_mm if _Kind.STAGGER in kinds else 0.0,
-        run_out=rule.run_out if _Kind.GRAIN in kinds or not grain_counts else ANY_RUN_OUT,
+        run_out=rule.run_out if _Kind.GRAIN in kinds or grains is Grains.ARE_FREE else ANY_RUN_OUT,
     )
 
 

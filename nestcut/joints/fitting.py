@@ -39,7 +39,7 @@ class Fit:
         self.heads = head_depth_mm(rule, part.thickness_mm)
         self.taken = 2.0 * KINDS[rule.kind].reach_mm(rule, part.thickness_mm)
         self.beds = tuple(
-            (_turns(part, s, is_across=across), *bed) for s in stocks for bed in beds_mm(s.usable)
+            (_turns(part, s, rule.axis), *bed) for s in stocks for bed in beds_mm(s.usable)
         )
         self.known: dict[tuple[float, float], bool] = {}
 
@@ -83,9 +83,9 @@ class Fit:
         return high
 
 
-def _turns(part: SheetPart, stock: SheetStock, *, is_across: bool) -> NDArray[np.float64]:
+def _turns(part: SheetPart, stock: SheetStock, axis: JointAxis) -> NDArray[np.float64]:
     """Return the turns that a piece may take, from the frame in which x runs across the joints."""
-    frame = 90.0 if is_across else 0.0
+    frame = 90.0 if axis is JointAxis.WIDTH else 0.0
     if part.grain is Grain.ANY:
         base = [0.0, 90.0] if part.turning is Turning.QUARTER else [0.0]
         if part.turning is Turning.FREE:

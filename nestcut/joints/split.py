@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 from nestcut.errors import Finding, blocking
 from nestcut.facts import Fact
@@ -14,7 +15,7 @@ from nestcut.joints.rules import JoinedPart, Neighbour, check_positions, distanc
 from nestcut.joints.straps import strap_parts
 from nestcut.model.joint import Face, Joint, JointEnd, JointRule
 from nestcut.model.part import Hand, Hands, SheetPart
-from nestcut.model.piece import SheetPiece, piece_id
+from nestcut.model.piece import SheetPiece, piece_id, terms_of
 
 _HANDS: dict[Hands, tuple[Hand | None, ...]] = {
     Hands.NONE: (None,),
@@ -183,7 +184,9 @@ def _piece(
     shape, net, grain_deg = share.shape, share.net, share.grain_deg
     if _is_image(part, hand):
         shape, net, grain_deg = move_shape(shape, MIRROR), move_shape(net, MIRROR), -grain_deg
-    angle = share.small_angle_deg
+    own: dict[str, Any] = {"shape": shape, "grain_deg": grain_deg}
+    if share.small_angle_deg is not None:
+        own["small_angle_deg"] = share.small_angle_deg
     return SheetPiece(
         id=piece_id(part.name, hand, copy, number, len(shares)),
         part=part.name,
@@ -191,21 +194,9 @@ def _piece(
         copy=copy,
         share=number,
         n_shares=len(shares),
-        shape=shape,
         net=net,
-        material=part.material,
-        thickness_mm=part.thickness_mm,
-        grain=part.grain,
-        turning=part.turning,
-        small_angle_deg=part.small_angle_deg if angle is None else angle,
-        faces=part.faces,
-        hole_use=part.hole_use,
-        cut_from=part.cut_from,
-        timing=part.timing,
         ends=ends,
-        note=part.note,
-        strap_of=part.strap_of,
-        grain_deg=grain_deg,
+        **(terms_of(part) | own),
     )
 
 

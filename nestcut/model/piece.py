@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any
 
 from nestcut.model.joint import JointEnd
-from nestcut.model.part import CutFrom, Faces, Grain, Hand, HoleUse, StrapOf, Timing, Turning
+from nestcut.model.part import (
+    CutFrom,
+    Faces,
+    Grain,
+    Hand,
+    HoleUse,
+    SheetPart,
+    StrapOf,
+    Timing,
+    Turning,
+)
 from nestcut.model.shape import Shape
 
 
@@ -73,6 +84,19 @@ class SheetPiece:
     note: str = ""
     grain_deg: float = 0.0
     strap_of: StrapOf | None = None
+
+
+_TERMS = tuple(
+    f.name for f in fields(SheetPiece) if f.name in {own.name for own in fields(SheetPart)}
+)
+
+
+def terms_of(part: SheetPart) -> dict[str, Any]:
+    """Return what a piece has of its part, by the fields that both have: material, grain, faces.
+
+    The shape is among them: that of a part which isn't divided.
+    """
+    return {name: getattr(part, name) for name in _TERMS}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

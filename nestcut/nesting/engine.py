@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
-from nestcut.nesting import rectangles
+from nestcut.nesting import rectangles as skylines
 from nestcut.nesting.kernels.separate import separate
 from nestcut.nesting.problem import (
     Budget,
@@ -97,47 +97,10 @@ class Engine(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Skylines:
-    """Orders of filling, the best of many (:mod:`nestcut.nesting.rectangles`)."""
-
-    def first(self, rects: tuple[Rect, ...], bins: tuple[RectBin, ...]) -> RectPacking:
-        """A few plain orders."""
-        return rectangles.pack_greedily(rects, bins)
-
-    def search(
-        self,
-        rects: tuple[Rect, ...],
-        bins: tuple[RectBin, ...],
-        *,
-        tries: int,
-        seed: int,
-        name: str,
-        deadline: Deadline,
-        good_enough: int | None = None,
-    ) -> RectPacking:
-        """Change orders at random, warm at first.
-
-        Parameters
-        ----------
-        tries, seed, name, good_enough
-            As in :meth:`Rectangles.search`.
-        """
-        return rectangles.search_packing(
-            rects,
-            bins,
-            tries=tries,
-            seed=seed,
-            name=name,
-            deadline=deadline,
-            good_enough=good_enough,
-        )
-
-
-@dataclass(frozen=True, slots=True)
 class Separating:
     """Overlaps are pulled apart under weights (:mod:`nestcut.nesting.separating`)."""
 
-    rectangles: Rectangles | None = Skylines()
+    rectangles: Rectangles | None = skylines
 
     def is_ready(self) -> bool:
         """Whether an earlier run has left the compiled search in its cache; else a minute goes."""

@@ -1,4 +1,7 @@
-"""Upright rectangles into upright bins, in whole units: orders of filling skylines."""
+"""Upright rectangles into upright bins, in whole units: orders of filling skylines.
+
+The module answers as :class:`nestcut.nesting.engine.Rectangles`.
+"""
 
 from __future__ import annotations
 
@@ -18,14 +21,14 @@ _CHUNK = 2000
 """Orders tried between two looks at the clock."""
 
 
-def pack_greedily(rects: tuple[Rect, ...], bins: tuple[RectBin, ...]) -> RectPacking:
+def first(rects: tuple[Rect, ...], bins: tuple[RectBin, ...]) -> RectPacking:
     """Fill the bins one after the other, trying a few plain orders; the best of them."""
     arrays = _Arrays.of(rects, bins)
     packed = [arrays.decode(order) for order in _plain_orders(arrays)]
     return min(packed, key=lambda p: (p.left, p.top))
 
 
-def search_packing(
+def search(
     rects: tuple[Rect, ...],
     bins: tuple[RectBin, ...],
     *,
@@ -192,14 +195,14 @@ def pack_strip(
     area = sum(r.width * r.height for r in rects)
     least = strip_bound(rects, width, area)
     tall = sum(max(r.width, r.height) for r in rects)
-    best = pack_greedily(rects, (RectBin(width=width, height=tall),))
+    best = first(rects, (RectBin(width=width, height=tall),))
     work = 0
     patience = 0
     while best.top > least and work < tries and deadline.stop_reason() is None:
         step = max(1, (best.top - least) // (2 if patience == 0 else 2 ** (patience + 2)))
         target = max(least, best.top - step)
         share = min(tries - work, max(_CHUNK, tries // 20) * (1 + patience))
-        found = search_packing(
+        found = search(
             rects,
             (RectBin(width=width, height=target),),
             tries=share,

@@ -39,12 +39,12 @@ class Canvas:
 
     width_px: float = 860.0
     most_px: float = 520.0
-    _lines: list[tuple[Sequence[Point], str, bool]] = field(default_factory=list)
+    _lines: list[tuple[Sequence[Point], str, str]] = field(default_factory=list)
     _texts: list[tuple[Point, str, str, float]] = field(default_factory=list)
     _rings: list[Point] = field(default_factory=list)
 
-    def line(self, points: Sequence[Point], style: str = "line", *, closed: bool = False) -> None:
-        """Draw a run of points; ``style`` is a class of the picture's own style sheet.
+    def line(self, points: Sequence[Point], style: str = "line") -> None:
+        """Draw a run of points.
 
         Parameters
         ----------
@@ -52,11 +52,14 @@ class Canvas:
             Corners of the run, as the part has them. [mm]
         style
             Class of the picture's own style sheet.
-        closed
-            Whether the run ends where it begins.
         """
         if len(points) > 1:
-            self._lines.append((points, style, closed))
+            self._lines.append((points, style, ""))
+
+    def loop(self, points: Sequence[Point], style: str = "line") -> None:
+        """Draw a run that ends where it begins; parameters as of :meth:`line`."""
+        if len(points) > 1:
+            self._lines.append((points, style, "Z"))
 
     def text(self, at: Point, words: str, anchor: str = "middle", turn_deg: float = 0.0) -> None:
         """Write words at a point.
@@ -92,9 +95,7 @@ class Canvas:
         def place(p: Point) -> Point:
             return (MARGIN_PX + (p[0] - x0) * scale, height - MARGIN_PX - (p[1] - y0) * scale)
 
-        body = [
-            _path([place(p) for p in line], style, closed) for line, style, closed in self._lines
-        ]
+        body = [_path([place(p) for p in line], style, end) for line, style, end in self._lines]
         body += [
             f'<circle cx="{x:.1f}" cy="{y:.1f}" r="9" class="ring"/>'
             for x, y in (place(p) for p in self._rings)
@@ -115,9 +116,9 @@ _STYLE = (
 )
 
 
-def _path(points: Iterable[Point], style: str, closed: bool) -> str:  # noqa: FBT001 - of a record
+def _path(points: Iterable[Point], style: str, end: str) -> str:
     run = "L".join(f"{x:.1f} {y:.1f}" for x, y in points)
-    return f'<path class="{style}" d="M{run}{"Z" if closed else ""}"/>'
+    return f'<path class="{style}" d="M{run}{end}"/>'
 
 
 def _words(at: Point, words: str, anchor: str, turn_deg: float) -> str:

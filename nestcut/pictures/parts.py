@@ -28,7 +28,7 @@ def part_fragment(part: SheetPart, speech: Speech, laid: Sequence[InPlace] = ())
     _draw(canvas, part, 0.0, 0.0)
     for slats in laid:
         for outline in slats.outlines:
-            canvas.line(outline, "thin", closed=True)
+            canvas.loop(outline, "thin")
     x0, y0, x1, y1 = true_bounds_mm(part.shape.outline)
     _sizes(canvas, (x0, y0, x1, y1), speech)
     return Fragment(
@@ -66,9 +66,9 @@ def _draw(canvas: Canvas, part: SheetPart, dx: float, dy: float) -> None:
     def moved(points: Sequence[Point]) -> list[Point]:
         return [(x + dx, y + dy) for x, y in points]
 
-    canvas.line(moved(part.shape.outline.points), closed=True)
+    canvas.loop(moved(part.shape.outline.points))
     for hole in part.shape.holes:
-        canvas.line(moved(hole.points), closed=True)
+        canvas.loop(moved(hole.points))
     for mark in part.shape.marks:
         canvas.line(moved(mark.points), "dash")
         if mark.label:

@@ -151,18 +151,14 @@ def plain_job(job: Job, closed: frozenset[str], packs: Packs | None) -> Job:
     packs
         How many packs are paid for, and so to hand; None: packs are opened, at the price of each.
     """
-    paid = dict(packs or ())
+    paid = None if packs is None else dict(packs)
     sheets = tuple(
-        sheet
-        for s in job.sheet_stocks
-        if (sheet := _plain_sheet(s, paid, closed, opened=packs is None)) is not None
+        sheet for s in job.sheet_stocks if (sheet := _plain_sheet(s, paid, closed)) is not None
     )
     boards = []
     for b in job.board_stocks:
         offers = tuple(
-            offer
-            for o in b.lengths
-            if (offer := _plain_offer(b, o, paid, closed, opened=packs is None)) is not None
+            offer for o in b.lengths if (offer := _plain_offer(b, o, paid, closed)) is not None
         )
         boards.append(replace(b, lengths=offers))
     return replace(
@@ -171,13 +167,13 @@ def plain_job(job: Job, closed: frozenset[str], packs: Packs | None) -> Job:
 
 
 def _plain_sheet(
-    s: SheetStock, paid: dict[Pack, int], closed: frozenset[str], *, opened: bool
+    s: SheetStock, paid: dict[Pack, int] | None, closed: frozenset[str]
 ) -> SheetStock | None:
     if not s.is_to_buy:
         return s
     if s.supplier in closed:
         return None
-    if s.pack == 1 or opened:
+    if s.pack == 1 or paid is None:
         return replace(s, count=s.most, pack=1, most=None)
     n = paid.get((s.name, s.length_mm), 0) * s.pack
     n = n if s.most is None else min(n, s.most)
@@ -185,13 +181,13 @@ def _plain_sheet(
 
 
 def _plain_offer(
-    b: BoardStock, o: BoardLength, paid: dict[Pack, int], closed: frozenset[str], *, opened: bool
+    b: BoardStock, o: BoardLength, paid: dict[Pack, int] | None, closed: frozenset[str]
 ) -> BoardLength | None:
     if not o.is_to_buy:
         return o
     if b.supplier in closed:
         return None
-    if o.pack == 1 or opened:
+    if o.pack == 1 or paid is None:
         return replace(o, count=o.most, pack=1, most=None)
     n = paid.get((b.name, o.length_mm), 0) * o.pack
     n = n if o.most is None else min(n, o.most)

@@ -11,7 +11,8 @@ from nestcut.model.piece import SheetPiece
 from nestcut.tolerances.lengths import SAME_LINE_MM
 from nestcut.verify.findings import differences, exact, objection
 from nestcut.verify.flat.bands import middle_line
-from nestcut.verify.flat.pieces import expected_line, is_image
+from nestcut.verify.flat.pieces import expected_line
+from nestcut.verify.flat.shapes import Image, image_of
 from nestcut.verify.kinds import KINDS
 from nestcut.verify.truth import rough
 
@@ -106,7 +107,7 @@ def check_lines(part: SheetPart, pieces: list[SheetPiece], joints: list[Joint]) 
     at = {j.id: j.at_mm for j in joints}
     found = []
     for piece in pieces:
-        sign = -1.0 if is_image(part, piece.hand) else 1.0
+        sign = -1.0 if image_of(part, piece.hand) is Image.MIRRORED else 1.0
         for end in piece.ends:
             want = expected_line(part, rule, at[end.joint])
             off = max(

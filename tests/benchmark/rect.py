@@ -8,8 +8,9 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import SheetLayout
 from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import SheetStock
+from nestcut.nesting import rectangles
 from nestcut.nesting.problem import Rect, RectBin
-from nestcut.nesting.rectangles import pack_greedily, pack_strip, strip_bound
+from nestcut.nesting.rectangles import pack_strip, strip_bound
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.sheets.rectangles.through_cuts import Panel, best_through_cutting
 from nestcut.sheets.solve import lay_out_sheets
@@ -45,7 +46,7 @@ def rect_strip(instance: Instance, known: Instance | None, spend: Spend) -> Outc
     can_turn = bool(instance.get("rotation_90_allowed"))
     rects = tuple(Rect(width=w, height=h, can_turn=can_turn) for w, h in sizes)
     tall = sum(max(s) for s in sizes)
-    plain = pack_greedily(rects, (RectBin(width=width, height=tall),))
+    plain = rectangles.first(rects, (RectBin(width=width, height=tall),))
     height, packing = pack_strip(
         rects, width, tries=10**9, seed=spend.seed, deadline=Deadline(spend.seconds)
     )

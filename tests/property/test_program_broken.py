@@ -11,7 +11,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-import ezdxf
 import pytest
 
 import nestcut
@@ -28,6 +27,7 @@ from nestcut.verify import Verification
 from tests.property.test_second_checker import JOB
 from tests.second.judge import judge
 from tests.second.run import write_files
+from tests.small_drawings import write_knee
 
 Patch = pytest.MonkeyPatch
 
@@ -146,12 +146,7 @@ FAULTS = [
 @pytest.fixture(scope="module")
 def job_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("broken")
-    document = ezdxf.new("R2000", units=4)  # type: ignore[attr-defined]
-    rows = [(0, 0, 0), (300, 0, 0), (300, 60, -0.15), (80, 220, 0), (0, 220, 0)]
-    layer = {"layer": "knee"}
-    document.modelspace().add_lwpolyline(rows, format="xyb", close=True, dxfattribs=layer)
-    document.modelspace().add_circle((60, 60), 20, dxfattribs=layer)
-    document.saveas(folder / "parts.dxf")
+    write_knee(folder / "parts.dxf")
     (folder / "job.toml").write_text(JOB, encoding="utf-8")
     return folder / "job.toml"
 

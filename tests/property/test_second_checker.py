@@ -22,6 +22,7 @@ import nestcut
 from tests.second.chance import small_size
 from tests.second.judge import judge
 from tests.second.run import Tally, try_job, write_files
+from tests.small_drawings import write_knee
 
 _FEW = 20
 _DEEP = 2000
@@ -205,12 +206,7 @@ joints = "none"
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("harmed")
-    document = ezdxf.new("R2000", units=4)  # type: ignore[attr-defined]
-    rows = [(0, 0, 0), (300, 0, 0), (300, 60, -0.15), (80, 220, 0), (0, 220, 0)]
-    layer = {"layer": "knee"}
-    document.modelspace().add_lwpolyline(rows, format="xyb", close=True, dxfattribs=layer)
-    document.modelspace().add_circle((60, 60), 20, dxfattribs=layer)
-    document.saveas(folder / "parts.dxf")
+    write_knee(folder / "parts.dxf")
     (folder / "job.toml").write_text(JOB, encoding="utf-8")
     verified = nestcut.plan_job(nestcut.read_job(folder / "job.toml"), nestcut.Budget(seconds=0.0))
     write_files(verified, folder / "out")

@@ -8,7 +8,7 @@ among those answers.
 
 from nestcut.boards.sawing.better import IN_ANY_ORDER, sawn_better
 from nestcut.boards.sawing.every import SawCut, Wood, every_cut
-from nestcut.boards.sawing.order import Sawing, SawStep, sawing_of
+from nestcut.boards.sawing.order import Sawing, SawStep, SawWay, sawing_of, span_of
 from nestcut.boards.sawing.rests import Rest, RestsBy, place_in_rests, rests_of
 
 __all__ = [
@@ -17,6 +17,7 @@ __all__ = [
     "RestsBy",
     "SawCut",
     "SawStep",
+    "SawWay",
     "Sawing",
     "Wood",
     "every_cut",
@@ -24,4 +25,5 @@ __all__ = [
     "rests_of",
     "sawing_of",
     "sawn_better",
+    "span_of",
 ]

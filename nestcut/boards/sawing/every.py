@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from nestcut.boards.sawing.order import Sawing, Span, blocks_of, span_of
+from nestcut.boards.sawing.order import Sawing, SawWay, Span, blocks_of, span_of
 from nestcut.model.plan import BoardCut
 from nestcut.tolerances import VERIFY_MM
 
@@ -22,8 +22,8 @@ class SawCut:
 
     Parameters
     ----------
-    is_rip
-        Whether it runs along the board.
+    way
+        Which way it runs.
     ends_mm, begins_mm
         Where what lies before the cut ends, and where what lies beyond it begins; the blade runs
         between. None: that side is waste, or a clear end that is kept. [mm]
@@ -33,7 +33,7 @@ class SawCut:
         Whether a clear end worth keeping comes off.
     """
 
-    is_rip: bool
+    way: SawWay
     ends_mm: float | None
     begins_mm: float | None
     pieces: frozenset[str]
@@ -53,13 +53,13 @@ class Wood:
     along_mm: Span
     across_mm: Span
 
-    def side(self, *, is_rip: bool) -> Span:
+    def side(self, way: SawWay) -> Span:
         """The side that a cut of that direction shortens. [mm]"""
-        return self.across_mm if is_rip else self.along_mm
+        return self.across_mm if way is SawWay.RIP else self.along_mm
 
-    def part(self, span: Span, *, is_rip: bool) -> Wood:
+    def part(self, span: Span, way: SawWay) -> Wood:
         """What is left between two cuts of that direction."""
-        return replace(self, across_mm=span) if is_rip else replace(self, along_mm=span)
+        return replace(self, across_mm=span) if way is SawWay.RIP else replace(self, along_mm=span)
 
 
 def every_cut(
@@ -83,41 +83,43 @@ def every_cut(
     first, last = board.along_mm
     if end_trim_mm > VERIFY_MM:
         first = end_trim_mm
-        found.append(SawCut(is_rip=False, ends_mm=None, begins_mm=first, pieces=everything))
+        found.append(SawCut(way=SawWay.CROSSCUT, ends_mm=None, begins_mm=first, pieces=everything))
     if kept_from_mm is not None:
         last = kept_from_mm
-        kept = SawCut(is_rip=False, ends_mm=last, begins_mm=None, pieces=everything, is_keep=True)
+        kept = SawCut(
+            way=SawWay.CROSSCUT, ends_mm=last, begins_mm=None, pieces=everything, is_keep=True
+        )
         found.append(kept)
-    wood = board.part((first, last), is_rip=False)
+    wood = board.part((first, last), SawWay.CROSSCUT)
     return (*found, *_apart(sawing.cuts, wood, kerf_mm))
 
 
 def _apart(cuts: tuple[BoardCut, ...], wood: Wood, kerf_mm: float) -> Iterator[SawCut]:
     """Cuts of one block: right through it where they can be, then in what that makes."""
-    for is_rip in (True, False):
-        blocks = blocks_of(cuts, kerf_mm, is_rip=is_rip)
+    for way in SawWay:
+        blocks = blocks_of(cuts, kerf_mm, way)
         if len(blocks) == 1 and len(cuts) > 1:
             continue
-        yield from _through(blocks, wood, kerf_mm, is_rip=is_rip)
+        yield from _through(blocks, wood, kerf_mm, way)
         for block in blocks:
-            rest = wood.part(_extent(block, is_rip=is_rip), is_rip=is_rip)
+            rest = wood.part(_extent(block, way), way)
             if len(block) > 1:
                 yield from _apart(block, rest, kerf_mm)
             else:
-                yield from _through([block], rest, kerf_mm, is_rip=not is_rip)
+                yield from _through([block], rest, kerf_mm, way.other)
         return
 
 
 def _through(
-    blocks: Sequence[tuple[BoardCut, ...]], wood: Wood, kerf_mm: float, *, is_rip: bool
+    blocks: Sequence[tuple[BoardCut, ...]], wood: Wood, kerf_mm: float, way: SawWay
 ) -> Iterator[SawCut]:
     """Cuts of one direction: before the first block, between blocks, and beyond the last."""
 
     def cut(ends: float | None, begins: float | None, whose: frozenset[str]) -> SawCut:
-        return SawCut(is_rip=is_rip, ends_mm=ends, begins_mm=begins, pieces=whose)
+        return SawCut(way=way, ends_mm=ends, begins_mm=begins, pieces=whose)
 
-    low, high = wood.side(is_rip=is_rip)
-    spans = [_extent(block, is_rip=is_rip) for block in blocks]
+    low, high = wood.side(way)
+    spans = [_extent(block, way) for block in blocks]
     left = list(blocks)
     if spans[0][0] > low + VERIFY_MM:
         yield cut(None, spans[0][0], _names(c for b in left for c in b))
@@ -133,8 +135,8 @@ def _through(
         yield cut(spans[-1][1], None, _names(left[-1]))
 
 
-def _extent(cuts: Sequence[BoardCut], *, is_rip: bool) -> Span:
-    spans = [span_of(c, is_rip=is_rip) for c in cuts]
+def _extent(cuts: Sequence[BoardCut], way: SawWay) -> Span:
+    spans = [span_of(c, way) for c in cuts]
     return min(s[0] for s in spans), max(s[1] for s in spans)
 
 

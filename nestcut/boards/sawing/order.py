@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import Enum, auto
 
 from nestcut.model.plan import BoardCut
 from nestcut.tolerances import VERIFY_MM
@@ -16,17 +17,24 @@ Span = tuple[float, float]
 """From, to. [mm]"""
 
 
+class SawWay(Enum):
+    """Which way a saw cut runs."""
+
+    RIP = auto()
+    """Along the board."""
+    CROSSCUT = auto()
+
+    @property
+    def other(self) -> SawWay:
+        """The other one."""
+        return SawWay.CROSSCUT if self is SawWay.RIP else SawWay.RIP
+
+
 @dataclass(frozen=True, slots=True)
 class SawStep:
-    """Cuts of one direction through one block of a board.
+    """Cuts of one direction through one block of a board."""
 
-    Parameters
-    ----------
-    is_rip
-        Whether they run along the board.
-    """
-
-    is_rip: bool
+    way: SawWay
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +61,7 @@ def sawing_of(cuts: Sequence[BoardCut], kerf_mm: float) -> Sawing:
     if found is None:
         return Sawing(cuts=usual, steps=(), is_usual=False)
     ordered, steps, depth = found
-    is_usual = depth <= 2 and (not steps or steps[0].is_rip or len(steps) == 1)
+    is_usual = depth <= 2 and (not steps or steps[0].way is SawWay.RIP or len(steps) == 1)
     return Sawing(cuts=usual if is_usual else ordered, steps=steps, is_usual=is_usual)
 
 
@@ -64,15 +72,15 @@ Apart = tuple[tuple[BoardCut, ...], tuple[SawStep, ...], int]
 def _taken_apart(cuts: tuple[BoardCut, ...], kerf_mm: float, depth: int) -> Apart | None:
     if len(cuts) <= 1:
         return cuts, (), depth
-    for is_rip in (True, False):
-        blocks = blocks_of(cuts, kerf_mm, is_rip=is_rip)
+    for way in SawWay:
+        blocks = blocks_of(cuts, kerf_mm, way)
         if len(blocks) == 1:
             continue
         parts = [_taken_apart(block, kerf_mm, depth + 1) for block in blocks]
         if any(p is None for p in parts):
             return None
         known = [p for p in parts if p is not None]
-        step = SawStep(is_rip)
+        step = SawStep(way)
         return (
             tuple(c for p in known for c in p[0]),
             (step, *(s for p in known for s in p[1])),
@@ -81,13 +89,13 @@ def _taken_apart(cuts: tuple[BoardCut, ...], kerf_mm: float, depth: int) -> Apar
     return None
 
 
-def span_of(cut: BoardCut, *, is_rip: bool) -> Span:
+def span_of(cut: BoardCut, way: SawWay) -> Span:
     """What a cut piece takes across the cuts of one direction. [mm]"""
-    return (cut.rip_from_mm, cut.rip_to_mm) if is_rip else (cut.from_mm, cut.to_mm)
+    return (cut.rip_from_mm, cut.rip_to_mm) if way is SawWay.RIP else (cut.from_mm, cut.to_mm)
 
 
 def blocks_of(
-    cuts: tuple[BoardCut, ...], kerf_mm: float, *, is_rip: bool
+    cuts: tuple[BoardCut, ...], kerf_mm: float, way: SawWay
 ) -> list[tuple[BoardCut, ...]]:
     """Part cuts where a rip, or a crosscut, runs between them through everything.
 
@@ -95,13 +103,11 @@ def blocks_of(
     ----------
     kerf_mm
         Least gap in which a blade runs. [mm]
-    is_rip
-        Whether cuts run along the board; otherwise across.
     """
     blocks: list[list[BoardCut]] = []
     end = -float("inf")
-    for cut in sorted(cuts, key=lambda c: span_of(c, is_rip=is_rip)):
-        begin, stop = span_of(cut, is_rip=is_rip)
+    for cut in sorted(cuts, key=lambda c: span_of(c, way)):
+        begin, stop = span_of(cut, way)
         if not blocks or begin >= end + kerf_mm - VERIFY_MM:
             blocks.append([])
         blocks[-1].append(cut)

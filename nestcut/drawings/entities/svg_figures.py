@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Any
 from xml.etree import ElementTree as ET
 
@@ -108,7 +109,7 @@ def _rect(element: ET.Element) -> list[Run]:
         raise UnusableError("it has no size")
     if not rx:
         corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)]
-        return [_polygon(corners, closed=True)]
+        return [_ring(corners)]
     quarter = math.pi / 2.0
     r1, r2 = (rx, 0.0), (0.0, ry)
     pieces = [
@@ -135,7 +136,7 @@ def _round(element: ET.Element) -> list[Run]:
 
 def _straight(element: ET.Element) -> list[Run]:
     ends = [(number_of(element, f"x{k}"), number_of(element, f"y{k}")) for k in (1, 2)]
-    return [_polygon(ends, closed=False)]
+    return [_run(ends)]
 
 
 def _poly(element: ET.Element) -> list[Run]:
@@ -144,12 +145,15 @@ def _poly(element: ET.Element) -> list[Run]:
     if len(points) < 2:
         raise UnusableError("it has fewer than two points")
     closed = tag_of(element) == "polygon" or points[0] == points[-1]
-    return [_polygon(points, closed=closed)]
+    return [_ring(points) if closed else _run(points)]
 
 
-def _polygon(points: list[Point], *, closed: bool) -> Run:
-    follow = [*points[1:], points[0]] if closed else points[1:]
-    return [_line(a, b) for a, b in zip(points, follow, strict=False)], closed
+def _run(points: list[Point]) -> Run:
+    return [_line(a, b) for a, b in pairwise(points)], False
+
+
+def _ring(points: list[Point]) -> Run:
+    return [_line(a, b) for a, b in pairwise([*points, points[0]])], True
 
 
 SHAPES: dict[str, Callable[[ET.Element], list[Run]]] = {

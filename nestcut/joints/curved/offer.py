@@ -8,7 +8,7 @@ from dataclasses import replace
 from nestcut.errors import Finding
 from nestcut.facts import Fact, Length, fact
 from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer, is_allowed
-from nestcut.joints.collisions import collisions
+from nestcut.joints.collisions import Grains, collisions
 from nestcut.joints.curved.division import bend_between
 from nestcut.joints.curved.line import band_line
 from nestcut.joints.curved.places import BandSearch, BandWay, Plank, has_prices
@@ -142,7 +142,7 @@ def _why_none(search: BandSearch) -> tuple[Fact, ...]:
         return any(_with_twin(other, way) for way in ways)
 
     return (
-        *collisions(rule, can_be_kept, grain_counts=is_board),
+        *collisions(rule, can_be_kept, Grains.COUNT if is_board else Grains.ARE_FREE),
         fact("JNT-210", part=part.name, length=Length(band.length_mm), width=Length(band.width_mm)),
         fact("JNT-211" if is_board else "JNT-212", width=Length(widest), length=Length(longest)),
         fact("JNT-213", radius=Length(band.tightest_mm())),

@@ -12,10 +12,9 @@ import shapely
 from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.boards import SawCut
+from nestcut.boards import SawCut, SawWay, span_of
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face
-from nestcut.model.plan import BoardCut
 from nestcut.papers.draw import (
     MARGIN_MM,
     SCALES,
@@ -146,14 +145,14 @@ def _height(board: BoardView) -> float:
     return min(max(wanted, LOWEST_STRIP_MM), HIGHEST_MM)
 
 
-def _cut_figures(board: BoardView, figures: Figures, *, is_rip: bool) -> list[tuple[Figure, str]]:
+def _cut_figures(board: BoardView, figures: Figures, way: SawWay) -> list[tuple[Figure, str]]:
     """Where the cuts of one direction run, with their numbers."""
     at: dict[str, tuple[float, list[int]]] = {}
     for number, cut in enumerate(board.saw_cuts, start=1):
-        if cut.is_rip is is_rip:
+        if cut.way is way:
             at.setdefault(figures.size(cut.at_mm), (cut.at_mm, []))[1].append(number)
     if not board.saw_cuts:
-        spans = [_span(c.cut, is_rip=is_rip) for c in board.cuts]
+        spans = [span_of(c.cut, way) for c in board.cuts]
         for edge in sorted({round(v, 3) for span in spans for v in span}):
             if edge > AT_END_MM:
                 at.setdefault(figures.size(edge), (edge, []))
@@ -169,12 +168,8 @@ def _cuts_word(numbers: Sequence[int]) -> str:
     return f"cut{'s' if len(numbers) > 1 else ''} {told}"
 
 
-def _span(cut: BoardCut, *, is_rip: bool) -> tuple[float, float]:
-    return (cut.rip_from_mm, cut.rip_to_mm) if is_rip else (cut.from_mm, cut.to_mm)
-
-
 def _left_depth(board: BoardView, figures: Figures) -> float:
-    return depth_mm([t for _, t in _cut_figures(board, figures, is_rip=True)]) + 1.0
+    return depth_mm([t for _, t in _cut_figures(board, figures, SawWay.RIP)]) + 1.0
 
 
 def _board(
@@ -225,10 +220,10 @@ def _board(
     items.append(Area(rectangle(left, low, length, high), pen=Pen.STOCK))
     items.append(Area(rectangle(left - 1.4, low, 1.4, high), pen=None, fill=Fill.INK))
     span = (left + 1.4, left + length + 8.0)
-    crossing = _cut_figures(board, figures, is_rip=False)
+    crossing = _cut_figures(board, figures, SawWay.CROSSCUT)
     items.extend(along_bottom(crossing, x, low, span))
     rips = (low + 1.0, low + high + 2.0)
-    ripping = _cut_figures(board, figures, is_rip=True)
+    ripping = _cut_figures(board, figures, SawWay.RIP)
     items.extend(along_left(ripping, y, left - 1.4, rips))
     below = row_below([t for _, t in crossing], span[1] - span[0])
     need = lead + high + below.depth_mm + 1.5
@@ -266,7 +261,7 @@ def saw_words(board: BoardView, figures: Figures) -> str:
         head = cuts[0]
         whose = sorted(numbers[p] for p in head.pieces)
         some = f" no. {', '.join(map(str, whose))}" if len(whose) < len(numbers) else ""
-        way = f"{'rip' if head.is_rip else 'cross-cut'}{some}"
+        way = f"{'rip' if head.way is SawWay.RIP else 'cross-cut'}{some}"
         side = "short of" if head.ends_mm is None else "beyond"
         at = ", ".join(figures.size(c.at_mm) for c in cuts)
         off = ": KEEP comes off" if head.is_keep else ""
@@ -282,7 +277,7 @@ def _runs(cuts: Sequence[SawCut]) -> list[tuple[int, list[SawCut]]]:
         before = runs[-1][1][-1] if runs else None
         goes_on = (
             before is not None
-            and before.is_rip is cut.is_rip
+            and before.way is cut.way
             and (before.ends_mm is None) is (cut.ends_mm is None)
             and cut.pieces < before.pieces
             and not before.is_keep

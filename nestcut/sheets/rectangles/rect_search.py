@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import Enum
 
 from nestcut.geometry.pose import move_vector
 from nestcut.model.curves import Point
@@ -49,6 +50,13 @@ def _quarters(turns: Turns) -> tuple[float, ...] | None:
     if len(upright) + len(sideways) != len(turns.centres_deg):
         return None
     return (*upright[:1], *sideways[:1])
+
+
+class Filled(Enum):
+    """Which way a sheet is filled: what is left lies beyond."""
+
+    ALONG = "along"
+    ACROSS = "across"
 
 
 @dataclass(slots=True)
@@ -103,9 +111,9 @@ class RectSearch:
             key=lambda name: (self.group.stock_of(name).cost > 0.0, self._place(name)),
         )
         kinds = tuple(self._place(name) for name in order)
-        for way in ("along", "across"):
+        for way in Filled:
             tries = work.rect_tries // 4
-            self._try(kinds, tries, f"offcut {way}", deadline, is_across=way == "across")
+            self._try(kinds, tries, f"offcut {way.value}", deadline, way)
 
     def _mm(self, name: str) -> tuple[float, float]:
         x0, y0, x1, y1 = self.group.stock_of(name).usable.bounds
@@ -120,32 +128,31 @@ class RectSearch:
         tries: int,
         name: str,
         deadline: Deadline,
-        *,
-        is_across: bool = False,
+        filled: Filled = Filled.ALONG,
     ) -> bool:
         placed = set(self.standing.sure().unplaced)
         pieces = tuple(p for p in self.group.pieces if p.id not in placed) or self.group.pieces
         if placed and placed != {RESERVE_ID}:
             pieces = self.group.pieces
         packing = self.engine.search(
-            self._rects(pieces, is_across=is_across),
-            self._bins(kinds, is_across=is_across),
+            self._rects(pieces, filled),
+            self._bins(kinds, filled),
             tries=tries,
             seed=self.seed,
             name=f"{self.group.name} {kinds} {name}",
             deadline=deadline,
             good_enough=None if name.startswith("offcut") else 2**62,
         )
-        return self._offer(pieces, kinds, packing, is_across=is_across)
+        return self._offer(pieces, kinds, packing, filled)
 
     def _rects(
-        self, pieces: tuple[PreparedPiece, ...], *, is_across: bool = False
+        self, pieces: tuple[PreparedPiece, ...], filled: Filled = Filled.ALONG
     ) -> tuple[Rect, ...]:
         rects = []
         for p in pieces:
             w, h = self._sides(p)
             quarters = _quarters(p.item.turns) or (0.0,)
-            if (quarters[0] % 180.0 == 90.0) != is_across:
+            if (quarters[0] % 180.0 == 90.0) != (filled is Filled.ACROSS):
                 w, h = h, w
             rects.append(Rect(width=w, height=h, can_turn=len(quarters) > 1))
         return tuple(rects)
@@ -155,11 +162,13 @@ class RectSearch:
         c = self.group.clearance_mm
         return piece_um(w, c), piece_um(h, c)
 
-    def _bins(self, kinds: tuple[int, ...], *, is_across: bool = False) -> tuple[RectBin, ...]:
+    def _bins(self, kinds: tuple[int, ...], filled: Filled = Filled.ALONG) -> tuple[RectBin, ...]:
         bins = []
         for k in kinds:
             w, h = self._room(self.group.stocks[k])
-            bins.append(RectBin(width=h, height=w) if is_across else RectBin(width=w, height=h))
+            if filled is Filled.ACROSS:
+                w, h = h, w
+            bins.append(RectBin(width=w, height=h))
         return tuple(bins)
 
     def _room(self, stock: PreparedStock) -> tuple[int, int]:
@@ -230,14 +239,13 @@ class RectSearch:
         pieces: tuple[PreparedPiece, ...],
         kinds: tuple[int, ...],
         packing: RectPacking,
-        *,
-        is_across: bool = False,
+        filled: Filled = Filled.ALONG,
     ) -> bool:
         by_bin: dict[int, list[Placement]] = {}
         for piece, place in zip(pieces, packing.places, strict=True):
             if place is not None:
                 stock = self.group.stocks[kinds[place.bin]]
-                lies = self._lies(piece, stock, place, is_across=is_across)
+                lies = self._lies(piece, stock, place, filled)
                 by_bin.setdefault(place.bin, []).append(lies)
         sheets = tuple(
             FilledSheet(
@@ -252,7 +260,7 @@ class RectSearch:
         return better
 
     def _lies(
-        self, piece: PreparedPiece, stock: PreparedStock, place: RectPlace, *, is_across: bool
+        self, piece: PreparedPiece, stock: PreparedStock, place: RectPlace, filled: Filled
     ) -> Placement:
         """Placement in the sheet's frame of a piece whose lower left corner is given."""
         quarters = _quarters(piece.item.turns) or (0.0,)
@@ -260,7 +268,7 @@ class RectSearch:
         w, h = piece.sides_mm or (0.0, 0.0)
         turn = (turn_engine + stock.frame_turn_deg) % 360.0
         wide, high = (h, w) if turn % 180.0 == 90.0 else (w, h)
-        x, y = (place.y, place.x) if is_across else (place.x, place.y)
+        x, y = (place.y, place.x) if filled is Filled.ACROSS else (place.x, place.y)
         if stock.frame_turn_deg != 0.0:
             # the engine's x runs along the sheet's y here; the corner stays the lower left one
             x, y = y, x

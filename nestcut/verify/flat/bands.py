@@ -26,6 +26,7 @@ from nestcut.tolerances import VERIFY_MM
 from nestcut.tolerances.lengths import CURVED_GRAIN_DEG, SQUARE_DEG
 from nestcut.tolerances.likeness import STRAIGHT_DEG
 from nestcut.verify.findings import exact, objection, owns_up
+from nestcut.verify.flat.shapes import Image, image_of
 from nestcut.verify.kinds import FAR_MM, KINDS
 from nestcut.verify.truth import mirrored, region, ring_line, rough
 
@@ -71,20 +72,20 @@ def _check_grain(
 
 def _run_out_deg(part: SheetPart, piece: SheetPiece, placement: Placement) -> float:
     """Return how far a piece's long edges lean from the length of its board, at most. [deg]"""
-    is_mirrored = _is_image(part, piece) == placement.is_face_up
+    is_mirrored = (image_of(part, piece.hand) is Image.MIRRORED) == placement.is_face_up
     return _lean_deg(part, piece, -1.0 if is_mirrored else 1.0, placement.turn_deg)
 
 
 def own_run_out(part: SheetPart, piece: SheetPiece) -> float:
     """Return the run-out of a piece that lies as its grain says, as the run in "1 in run". [-]"""
-    sign = -1.0 if _is_image(part, piece) else 1.0
+    sign = -1.0 if image_of(part, piece.hand) is Image.MIRRORED else 1.0
     lean = _lean_deg(part, piece, sign, -piece.grain_deg)
     return math.inf if lean <= STRAIGHT_DEG else 1.0 / math.tan(math.radians(lean))
 
 
 def _lean_deg(part: SheetPart, piece: SheetPiece, sign: float, turn_deg: float) -> float:
     net = region(piece.net)
-    cut = (mirrored(net) if _is_image(part, piece) else net).buffer(VERIFY_MM)
+    cut = (mirrored(net) if image_of(part, piece.hand) is Image.MIRRORED else net).buffer(VERIFY_MM)
     worst = 0.0
     for edge in long_edges(part):
         folded = np.abs((sign * _directions_deg(edge, cut) + turn_deg + 90.0) % 180.0 - 90.0)
@@ -166,10 +167,6 @@ def middle_line(part: SheetPart) -> LineString:
     return LineString(points + np.column_stack([-tangent[:, 1], tangent[:, 0]]) * half)
 
 
-def _is_image(part: SheetPart, piece: SheetPiece) -> bool:
-    return piece.hand is not None and piece.hand is not part.drawn
-
-
 def check_band_line(part: SheetPart, piece: SheetPiece, joints: list[Joint]) -> list[Finding]:
     """A piece's joint lines lie where their joints say, along the curve, and square to it."""
     line = middle_line(part)
@@ -200,12 +197,12 @@ def _drawn_line(
     part: SheetPart, piece: SheetPiece, end: JointEnd
 ) -> tuple[tuple[float, float], tuple[float, float]]:
     (ax, ay), (bx, by) = end.line
-    sign = -1.0 if _is_image(part, piece) else 1.0
+    sign = -1.0 if image_of(part, piece.hand) is Image.MIRRORED else 1.0
     return (sign * ax, ay), (sign * bx, by)
 
 
 def band_share(
-    part: SheetPart, rule: JointRule, piece: SheetPiece, joints: list[Joint], *, is_image: bool
+    part: SheetPart, rule: JointRule, piece: SheetPiece, joints: list[Joint], image: Image
 ) -> tuple[BaseGeometry, BaseGeometry, tuple[LineString, ...]]:
     """Return the strip, the net and the slopes' lines of one piece of a band.
 
@@ -216,7 +213,7 @@ def band_share(
     ----------
     joints
         Of the piece's copy, rising.
-    is_image
+    image
         Whether the piece is the mirror image of the drawing.
     """
     half = KINDS[rule.kind].overlap_mm(rule, part.thickness_mm) / 2.0
@@ -232,7 +229,7 @@ def band_share(
         strip = strip.intersection(_half_plane(middle + along * out * half, along * out))
         begins.append((middle - along * out * half, across))
     wide = part.width_along_mm or 0.0
-    have = mirrored(region(piece.net)) if is_image else region(piece.net)
+    have = mirrored(region(piece.net)) if image is Image.MIRRORED else region(piece.net)
     net = _nearest(region(part.shape).intersection(strip), have)
     flat = _nearest(rough(part.shape).intersection(strip), have)
     slopes = []

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.joint import Joint, JointAxis, JointRule
-from nestcut.model.part import Hand, SheetPart
+from nestcut.model.part import SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.shape import MarkUse
 from nestcut.tolerances import FLATNESS_MM, VERIFY_MM
@@ -22,6 +22,7 @@ from nestcut.tolerances.likeness import ROUND_CORNER_SHARE
 from nestcut.verify.findings import objection
 from nestcut.verify.flat.bands import band_share, check_band_line
 from nestcut.verify.flat.shapes import (
+    Image,
     Named,
     check_marks,
     check_points,
@@ -29,6 +30,7 @@ from nestcut.verify.flat.shapes import (
     check_sound,
     check_whole,
     gap_of,
+    image_of,
     marks_within,
     ring_mark,
 )
@@ -60,11 +62,6 @@ class Share:
     strip: BaseGeometry | None
     net: BaseGeometry
     slopes: tuple[LineString, ...] = ()
-
-
-def is_image(part: SheetPart, hand: Hand | None) -> bool:
-    """Whether a piece of this hand is the mirror image of the drawing."""
-    return hand is not None and hand is not part.drawn
 
 
 def check_flat(
@@ -103,15 +100,15 @@ def _look(
 
 
 def _check_single(part: SheetPart, piece: SheetPiece, flatness: float) -> list[Finding]:
-    image = is_image(part, piece.hand)
-    found = check_whole(piece.net, part.shape, piece.id, is_image=image)
-    wanted = marks_within(part.shape.marks, None, is_image=image)
+    image = image_of(part, piece.hand)
+    found = check_whole(piece.net, part.shape, piece.id, image)
+    wanted = marks_within(part.shape.marks, None, image)
     if found:
         return found
     found += check_marks(piece.net.marks, wanted, piece.id, flatness)
     if part.allowance_mm <= 0.0:
         if piece.shape != piece.net:
-            found += check_whole(piece.shape, part.shape, piece.id, is_image=image)
+            found += check_whole(piece.shape, part.shape, piece.id, image)
             found += check_marks(piece.shape.marks, wanted, piece.id, flatness)
         return found
     share = Share(strip=None, net=region(part.shape))
@@ -121,20 +118,18 @@ def _check_single(part: SheetPart, piece: SheetPiece, flatness: float) -> list[F
 def _check_share(
     part: SheetPart, piece: SheetPiece, share: Share, flatness: float
 ) -> list[Finding]:
-    image = is_image(part, piece.hand)
-    net = mirrored(share.net) if image else share.net
+    image = image_of(part, piece.hand)
+    net = mirrored(share.net) if image is Image.MIRRORED else share.net
     found = check_region(piece.net, net, piece.id)
     if found:
         return found
     found += check_points(piece.net, piece.id, flatness)
-    wanted = marks_within(part.shape.marks, share.strip, is_image=image)
+    wanted = marks_within(part.shape.marks, share.strip, image)
     found += check_marks(piece.net.marks, wanted, piece.id, flatness)
     if share.slopes:
         label = KINDS[part.joint.kind].mark if part.joint else ""
-        wanted = {
-            **wanted,
-            (label, MarkUse.JOINT): [mirrored(s) if image else s for s in share.slopes],
-        }
+        slopes = [mirrored(s) if image is Image.MIRRORED else s for s in share.slopes]
+        wanted = {**wanted, (label, MarkUse.JOINT): slopes}
     if part.allowance_mm > 0.0:
         return found + _check_grown(part, piece, share, wanted, flatness)
     found += check_region(piece.shape, net, piece.id)
@@ -150,7 +145,7 @@ def _check_grown(
     flatness: float,
 ) -> list[Finding]:
     """What is cut is the net and its allowance: no less, and hardly more round the corners."""
-    image = is_image(part, piece.hand)
+    image = image_of(part, piece.hand)
     solid = Polygon(rough(part.shape).exterior)
     holes = shapely.union_all([Polygon(h) for h in region(part.shape).interiors])
     least = solid.buffer(part.allowance_mm - VERIFY_MM, quad_segs=64)
@@ -163,7 +158,7 @@ def _check_grown(
         whole = (whole[0].intersection(share.strip), whole[1].intersection(share.strip))
         holes = holes.intersection(share.strip)
     low, high = (a.difference(holes) for a in whole)
-    if image:
+    if image is Image.MIRRORED:
         low, high = mirrored(low), mirrored(high)
     made = region(piece.shape)
     found: list[Finding] = []
@@ -181,7 +176,7 @@ def _shares(
 ) -> list[Share]:
     if part.width_along_mm is not None:
         return [
-            Share(*band_share(part, rule, piece, joints, is_image=is_image(part, piece.hand)))
+            Share(*band_share(part, rule, piece, joints, image_of(part, piece.hand)))
             for piece in pieces
         ]
     kind = KINDS[rule.kind]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from enum import Enum, auto
+
 import numpy as np
 import shapely
 from shapely.geometry import LineString, MultiLineString, Polygon
@@ -9,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.errors import Finding
 from nestcut.model.curves import Point
+from nestcut.model.part import Hand, SheetPart
 from nestcut.model.shape import Mark, MarkUse, Ring, Shape
 from nestcut.tolerances import JOIN_GAP_MM, SAME_POINT_MM, VERIFY_MM
 from nestcut.tolerances.lengths import SAME_LINE_MM
@@ -33,16 +36,28 @@ _COVERS_MM = VERIFY_MM / 2.0
 """Flattened points may cut so far into the true outline; they should not at all. [mm]"""
 
 
-def wanted_ring(ring: Ring, *, is_image: bool) -> Ring:
-    """Return a ring as the other hand has it: reflected, and run the other way round."""
-    if not is_image:
+class Image(Enum):
+    """How a piece of one hand is seen in its part's drawing."""
+
+    DRAWN = auto()
+    MIRRORED = auto()
+
+
+def image_of(part: SheetPart, hand: Hand | None) -> Image:
+    """Return how a piece of this hand is seen."""
+    return Image.DRAWN if hand in {None, part.drawn} else Image.MIRRORED
+
+
+def wanted_ring(ring: Ring, image: Image) -> Ring:
+    """Return a ring as a hand has it; a mirrored one runs the other way round."""
+    if image is Image.DRAWN:
         return ring
     points = tuple(mirrored_point(p) for p in ring.points)
     curves = tuple(reversed_curve(mirrored_curve(c)) for c in reversed(ring.curves))
     return Ring((points[0], *reversed(points[1:])), curves)
 
 
-def check_whole(have: Shape, want: Shape, where: str, *, is_image: bool) -> list[Finding]:
+def check_whole(have: Shape, want: Shape, where: str, image: Image) -> list[Finding]:
     """Compare a shape curve by curve, point by point and mark by mark with the job's.
 
     Parameters
@@ -53,15 +68,10 @@ def check_whole(have: Shape, want: Shape, where: str, *, is_image: bool) -> list
         As the job has it.
     where
         What it is called on the papers.
-    is_image
-        Whether the piece is the mirror image of the drawing.
     """
     rings = [
-        (have.outline, wanted_ring(want.outline, is_image=is_image)),
-        *(
-            (a, wanted_ring(b, is_image=is_image))
-            for a, b in zip(have.holes, want.holes, strict=False)
-        ),
+        (have.outline, wanted_ring(want.outline, image)),
+        *((a, wanted_ring(b, image)) for a, b in zip(have.holes, want.holes, strict=False)),
     ]
     found: list[Finding] = []
     if len(have.holes) != len(want.holes):
@@ -189,7 +199,7 @@ def check_marks(
 
 
 def marks_within(
-    marks: tuple[Mark, ...], strip: BaseGeometry | None, *, is_image: bool
+    marks: tuple[Mark, ...], strip: BaseGeometry | None, image: Image
 ) -> dict[Named, list[LineString]]:
     """Return the stretches of a part's marks inside a strip of its frame, by label, for a hand.
 
@@ -197,8 +207,6 @@ def marks_within(
     ----------
     strip
         Of the part's frame; None: all of it. [mm]
-    is_image
-        Whether the piece is the mirror image of the drawing.
     """
     found: dict[Named, list[LineString]] = {}
     for mark in marks:
@@ -208,7 +216,7 @@ def marks_within(
         bits = [g for g in shapely.get_parts(line).tolist() if g.length > SAME_POINT_MM]
         if bits:
             own = found.setdefault((mark.label, mark.use), [])
-            own += [mirrored(g) if is_image else g for g in bits]
+            own += [mirrored(g) if image is Image.MIRRORED else g for g in bits]
     return found
 
 

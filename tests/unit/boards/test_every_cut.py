@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from nestcut.boards import SawCut, Wood, every_cut, sawing_of
+from nestcut.boards import SawCut, SawWay, Wood, every_cut, sawing_of
 from nestcut.model.plan import BoardCut
 
 KERF = 3.0
@@ -32,7 +32,7 @@ def followed(cuts: list[SawCut], pieces: dict[str, Box], board: Box) -> set[Box]
     """Saw a board as the list says: each cut through the one block that has all its pieces."""
     blocks = [board]
     for cut in cuts:
-        k = 1 if cut.is_rip else 0
+        k = 1 if cut.way is SawWay.RIP else 0
         (block,) = [
             b
             for b in blocks
@@ -67,7 +67,7 @@ def test_a_board_that_is_crosscut_first_is_sawn_to_the_last_cut() -> None:
     inwale = a_cut("inwale", (1853.0, 4013.0), (0.0, 30.0))
     riser = a_cut("riser", (1853.0, 4003.0), (33.0, 78.0))
     cuts = sawn((slat, inwale, riser), 4200.0, 95.0, 10.0)
-    told = [(c.is_rip, c.ends_mm, c.begins_mm, sorted(c.pieces)) for c in cuts]
+    told = [(c.way is SawWay.RIP, c.ends_mm, c.begins_mm, sorted(c.pieces)) for c in cuts]
     both = ["inwale", "riser"]
     assert told == [
         (False, None, 10.0, ["inwale", "riser", "slat"]),

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import nestcut
-from nestcut.boards import sawing_of
+from nestcut.boards import SawWay, sawing_of
 from nestcut.boards.sawing import choose
 from nestcut.boards.sawing.lots import NEVER, LikeStrips, Lots, make_table
 from nestcut.model.job import Job
@@ -76,7 +76,7 @@ def test_pieces_are_numbered_as_they_come_off() -> None:
 
 def test_a_strip_ripped_again_is_told_after_its_crosscut() -> None:
     (board,) = plan_view(planned(a_strip_ripped_again())).boards
-    ways = [s.is_rip for s in board.sawing.steps]
+    ways = [s.way is SawWay.RIP for s in board.sawing.steps]
     assert ways == [True, False, True]
     assert not board.sawing.is_usual
 
@@ -85,7 +85,7 @@ def test_rips_and_then_crosscuts_are_the_usual_way() -> None:
     (layout,) = planned(a_job(rails((45.0, 900.0, 4)), (a_board((2003.0, 900), width=96.0),))
                         ).plan.boards  # fmt: skip
     assert sawing_of(layout.cuts, 3.0).is_usual
-    assert [s.is_rip for s in sawing_of(layout.cuts, 3.0).steps] == [True, False, False]
+    assert [s.way is SawWay.RIP for s in sawing_of(layout.cuts, 3.0).steps] == [True, False, False]
 
 
 def test_a_cut_needs_room_for_its_blade() -> None:
@@ -94,7 +94,7 @@ def test_a_cut_needs_room_for_its_blade() -> None:
     first, second = replace(layout.cuts[0]), replace(layout.cuts[1])
     first = replace(first, from_mm=0.0, to_mm=100.0, rip_from_mm=0.0, rip_to_mm=45.0)
     second = replace(second, from_mm=100.0, to_mm=200.0, rip_from_mm=48.0, rip_to_mm=93.0)
-    assert [s.is_rip for s in sawing_of((first, second), 3.0).steps] == [True]
+    assert [s.way is SawWay.RIP for s in sawing_of((first, second), 3.0).steps] == [True]
     level = replace(second, rip_from_mm=0.0, rip_to_mm=45.0)
     assert sawing_of((first, level), 3.0).steps == ()
 

@@ -10,7 +10,7 @@ from nestcut.model.joint import Face
 from nestcut.model.part import EdgeBevel
 from nestcut.words import Speech, tell
 
-JOB = """
+HEAD = """
 [job]
 unit = "mm"
 [saw]
@@ -22,6 +22,10 @@ material = "ply"
 thickness = 9
 length = 2440
 width = 1220
+"""
+JOB = (
+    HEAD
+    + """
 [[part]]
 name = "transom"
 thickness = 9
@@ -34,6 +38,7 @@ bottom = 300
 top = 400
 height = 200
 """
+)
 
 
 def read(
@@ -126,18 +131,9 @@ def test_a_side_that_a_part_lacks_is_told(tmp_path: Path) -> None:
     ]
 
 
-BOAT = """
-[job]
-unit = "mm"
-[saw]
-kerf = 2
-gap = 1
-[[sheet]]
-name = "ply"
-material = "ply"
-thickness = 9
-length = 2440
-width = 1220
+BOAT = (
+    HEAD
+    + """
 [[part]]
 name = "bottom"
 thickness = 9
@@ -159,6 +155,7 @@ bottom = 300
 top = 400
 height = 200
 """
+)
 
 
 @pytest.mark.parametrize("forward", ["back", "good face"])

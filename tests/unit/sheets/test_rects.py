@@ -7,8 +7,9 @@ import itertools
 import numpy as np
 import pytest
 
+from nestcut.nesting import rectangles
 from nestcut.nesting.problem import Rect, RectBin, RectPacking
-from nestcut.nesting.rectangles import pack_greedily, pack_strip, search_packing, strip_bound
+from nestcut.nesting.rectangles import pack_strip, strip_bound
 from nestcut.search.settings import Deadline
 from nestcut.sheets.rectangles.rect_search import piece_um, sheet_um
 from nestcut.sheets.rectangles.through_cuts import Panel, best_through_cutting
@@ -48,8 +49,8 @@ def test_packings_are_sound(seed: int, *, can_turn: bool) -> None:
         RectBin(width=33, height=90),
     )
 
-    greedy = pack_greedily(rects, bins)
-    found = search_packing(rects, bins, tries=2000, seed=seed, name="t", deadline=Deadline())
+    greedy = rectangles.first(rects, bins)
+    found = rectangles.search(rects, bins, tries=2000, seed=seed, name="t", deadline=Deadline())
 
     assert is_sound(rects, bins, greedy)
     assert is_sound(rects, bins, found)
@@ -62,7 +63,7 @@ def test_the_same_seed_gives_the_same_packing() -> None:
     rects = some(3, 20, can_turn=True)
     bins = (RectBin(width=50, height=70),)
     once, again = (
-        search_packing(rects, bins, tries=4000, seed=9, name="t", deadline=Deadline())
+        rectangles.search(rects, bins, tries=4000, seed=9, name="t", deadline=Deadline())
         for _ in range(2)
     )
     assert once == again
