@@ -38,8 +38,8 @@ def standings(
         Standing(
             measured=Measured.KEEP_CLEAR,
             what=zone.reason,
-            has=clear_distance_mm(at, part.taken_mm, zone.from_mm, zone.to_mm),
-            limit=0.0,
+            has=clear_distance_mm(at, part.taken_mm, zone.from_mm, zone.to_mm) + zone.half_width_mm,
+            limit=zone.half_width_mm,
         )
         for zone in rule.keep_clear
     ]

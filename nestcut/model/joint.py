@@ -80,6 +80,11 @@ class KeepClear:
     to_mm: float
     reason: str
 
+    @property
+    def half_width_mm(self) -> float:
+        """Half of its length along the part. [mm]"""
+        return (self.to_mm - self.from_mm) / 2.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JointRule:
@@ -195,7 +200,8 @@ class Standing:
     what
         The stretch, neighbour or piece that it is measured to.
     has, limit
-        Value and limit; mm, but for numbers of joints and run-outs.
+        Value and limit; mm, but for numbers of joints and run-outs.  To a stretch without joints
+        both are counted from its middle, so that the limit says how much is kept for it.
     """
 
     measured: Measured

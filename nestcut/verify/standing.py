@@ -47,8 +47,8 @@ def _standings(
         Standing(
             measured=Measured.KEEP_CLEAR,
             what=zone.reason,
-            has=max(zone.from_mm - joint.at_mm - half, joint.at_mm - half - zone.to_mm),
-            limit=0.0,
+            has=abs(joint.at_mm - (zone.from_mm + zone.to_mm) / 2.0) - half,
+            limit=(zone.to_mm - zone.from_mm) / 2.0,
         )
         for zone in rule.keep_clear
     ]

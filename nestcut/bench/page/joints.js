@@ -143,7 +143,7 @@ function bar(desk, p) {
   const share = (mm) => `${Math.max(0, Math.min(100, 100 * mm / length))}%`;
   const own = p.k !== null && p.joint && (p.table === "rail" || typeof p.raw.joint === "object"), given = p.joint?.at_mm;
   const moved = (i, mm) => setJoint(desk, p, "at", given.map((at, n) => n === i ? asWritten(desk.now.view.units, Math.max(0, Math.min(length, mm))) : p.joint.at[n]), t.joint);
-  const node = el("div", { class: "bar" }, (p.joint?.keep_clear ?? []).map(([a, b, why]) => placed("clear", { title: why }, a, b - a)),
+  const node = el("div", { class: "bar" }, (p.joint?.keep_clear ?? []).map(([a, b, why, place]) => placed("clear", { title: `${why}, ${place}` }, a, b - a)),
     given ? given.map((mm, i) => [handle(mm, i), placed("tick", {}, mm, null, p.joint.at[i])]) : planned());
   return node;
   function placed(cls, attrs, mm, wide, words) {
@@ -209,7 +209,7 @@ function boardLengths(view, p) {
 // Rules that bind every joint of the part, in words.
 function rules(p) {
   if (!p.joint) return null;
-  const t = W.joints, said = [p.joint.most !== null && `${t.most} ${p.joint.most}`, p.joint.least && `${t.least} ${p.joint.least}`, ...p.joint.keep_clear.map(([, , why]) => `${t.clear} ${why}`)].filter(Boolean);
+  const t = W.joints, said = [p.joint.most !== null && `${t.most} ${p.joint.most}`, p.joint.least && `${t.least} ${p.joint.least}`, ...p.joint.keep_clear.map(([, , why, place]) => `${t.clear} ${why} (${place})`)].filter(Boolean);
   return said.length ? el("p", { class: "quiet" }, `${t.rules} ${said.join("; ")}.`) : null;
 }
 

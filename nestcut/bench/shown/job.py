@@ -107,7 +107,15 @@ def _rule(joint: Any, speech: door.Speech) -> Plain | None:
         "slope": speech.say(door.Slope(joint.slope)),
         "at": None if joint.at_mm is None else [speech.length(a) for a in joint.at_mm],
         "at_mm": None if joint.at_mm is None else list(joint.at_mm),
-        "keep_clear": [[k.from_mm, k.to_mm, k.reason] for k in joint.keep_clear],
+        "keep_clear": [
+            [
+                k.from_mm,
+                k.to_mm,
+                k.reason,
+                f"{speech.length(k.from_mm)} to {speech.length(k.to_mm)}",
+            ]
+            for k in joint.keep_clear
+        ],
         "most": joint.max_joints,
         "least": speech.length(joint.min_piece_mm) if joint.min_piece_mm else "",
     }

@@ -18,6 +18,9 @@ from nestcut.trade.joints import KEEP_CLEAR_WITHIN_MM
 UNNAMED = "line across the part"
 """What a line without a name is called."""
 
+AMONG_UNNAMED = "line {number} of {count} across the part"
+"""What each of several is called, counted from the part's reference end."""
+
 
 def clear_of_lines(part: SheetPart) -> SheetPart:
     """Return a part whose rule keeps chosen joints clear of its lines, unless the job says none."""
@@ -33,7 +36,16 @@ def clear_of_lines(part: SheetPart) -> SheetPart:
         for mark in part.shape.marks
         if mark.use is MarkUse.PLAIN and (zone := _zone(mark, along, start)) is not None
     ]
-    return replace(part, joint=replace(rule, keep_clear=(*rule.keep_clear, *zones)))
+    return replace(part, joint=replace(rule, keep_clear=(*rule.keep_clear, *_named(zones))))
+
+
+def _named(zones: list[KeepClear]) -> list[KeepClear]:
+    """Count those without a name where there are several, so that each can be told apart."""
+    bare = sorted(z.from_mm for z in zones if not z.reason)
+    if len(bare) < 2:
+        return [replace(z, reason=z.reason or UNNAMED) for z in zones]
+    counted = {at: AMONG_UNNAMED.format(number=k + 1, count=len(bare)) for k, at in enumerate(bare)}
+    return [replace(z, reason=z.reason or counted[z.from_mm]) for z in zones]
 
 
 def _zone(mark: Mark, along: int, start_mm: float) -> KeepClear | None:
@@ -45,7 +57,7 @@ def _zone(mark: Mark, along: int, start_mm: float) -> KeepClear | None:
     return KeepClear(
         from_mm=run[0] - start_mm - within,
         to_mm=run[1] - start_mm + within,
-        reason=mark.label or UNNAMED,
+        reason=mark.label,
     )
 
 

@@ -46,8 +46,9 @@ def _words(standing: Standing, figures: Figures) -> str:
     what, has, limit = standing.what, standing.has, standing.limit
     match standing.measured:
         case Measured.KEEP_CLEAR:
-            where = "inside" if has < 0.0 else "clear of"
-            words = f"{figures.length(abs(has))} {where} '{what}'"
+            where = "inside" if has < limit else "clear of"
+            kept = f"the {figures.length(2.0 * limit)} kept for " if limit > 0.0 else ""
+            words = f"{figures.length(abs(has - limit))} {where} {kept}'{what}'"
         case Measured.STAGGER:
             asked = figures.length(limit)
             words = f"{figures.length(has)} from the joint of {what} ({asked} asked for)"

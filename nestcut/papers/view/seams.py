@@ -84,7 +84,7 @@ def _seam(
         pieces=(piece.id, piece.id),
         planed=(near, _OTHER[near]),
         axis=axis,
-        rule_findings=tuple(fact("JNT-223", zone=s.what) for s in own if s.has < 0.0),
+        rule_findings=tuple(fact("JNT-223", zone=s.what) for s in own if not s.is_kept),
         distances=(("the part's other end", length - at),),
         standings=own,
     )

@@ -56,6 +56,12 @@ def test_frames_are_kept_clear_besides_what_the_job_says() -> None:
     assert zones(job_with(own)) == [mast, *FRAMES]
 
 
+def test_lines_without_a_name_are_told_apart() -> None:
+    own = ', keep_clear = [{ from = 0, to = 10, why = "bow" }]'
+    named = [z.reason for z in zones(job_with(own, "600, 1000, 1400", '"", "mast"'))]
+    assert named == ["bow", "line 1 of 2 across the part", "mast", "line 2 of 2 across the part"]
+
+
 @pytest.mark.parametrize("joint", [', keep_clear = "none"', ", keep_clear = []", ", at = [600]"])
 def test_nothing_is_kept_clear_where_the_job_says_none_or_gives_the_places(joint: str) -> None:
     assert zones(job_with(joint)) == []

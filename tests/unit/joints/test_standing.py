@@ -33,7 +33,7 @@ def test_every_rule_is_measured() -> None:
     """Worked by hand: overlap 1880 to 2120, pieces 0-2120, 1880-3720, 3480-5000 with allowance."""
     own = _measured((2000.0, 3600.0), 0)
     assert set(own) == set(Measured)
-    assert [s.has for s in own[Measured.KEEP_CLEAR]] == [180.0, 280.0]
+    assert [s.has - s.limit for s in own[Measured.KEEP_CLEAR]] == [180.0, 280.0]
     assert [s.what for s in own[Measured.KEEP_CLEAR]] == ["frame 3", "rowlock"]
     assert own[Measured.STAGGER] == [
         Standing(measured=Measured.STAGGER, what="rail S1", has=300.0, limit=300.0)
@@ -51,7 +51,9 @@ def test_every_rule_is_measured() -> None:
 
 def test_broken_rules_are_measured_too() -> None:
     own = _measured((2200.0, 4320.0), 1)
-    assert [s.has for s in _measured((2200.0, 4320.0), 0)[Measured.KEEP_CLEAR]] == [-20.0, 480.0]
+    clear = _measured((2200.0, 4320.0), 0)[Measured.KEEP_CLEAR]
+    assert [s.has - s.limit for s in clear] == [-20.0, 480.0]
+    assert [s.is_kept for s in clear] == [False, True]
     (least,) = own[Measured.LEAST_PIECE]
     assert (least.has, least.is_kept) == (830.0, False)
     assert Measured.CLEAR_WOOD not in own

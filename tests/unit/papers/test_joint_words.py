@@ -13,7 +13,7 @@ from tests.builders import a_scarfed_rail
 STANDINGS = tuple(
     Standing(measured=m, what=what, has=has, limit=limit)
     for m, what, has, limit in (
-        (Measured.KEEP_CLEAR, "frame 3", 127.0, 0.0),
+        (Measured.KEEP_CLEAR, "frame 3", 177.0, 50.0),
         (Measured.KEEP_CLEAR, "rowlock", -25.4, 0.0),
         (Measured.STAGGER, "rail S1", 254.0, 508.0),
         (Measured.LEAST_PIECE, "piece A of 2", 889.0, 762.0),
@@ -27,7 +27,7 @@ STANDINGS = tuple(
 def test_every_rule_is_told_and_the_broken_ones_are_marked() -> None:
     joint = replace(a_scarfed_rail()[1], standings=STANDINGS)
     assert rule_words(joint, Figures(LengthStyle.MM, 16, "EUR")) == (
-        "127 mm clear of 'frame 3'",
+        "127 mm clear of the 100 mm kept for 'frame 3'",
         "25 mm inside 'rowlock' (BROKEN)",
         "254 mm from the joint of rail S1 (508 mm asked for) (BROKEN)",
         "piece A of 2 is 889 mm long (762 mm at least)",
@@ -36,7 +36,7 @@ def test_every_rule_is_told_and_the_broken_ones_are_marked() -> None:
         "grain of piece A of 2 runs out 1 in 11.2 (1 in 10 at most)",
     )
     inches = rule_words(joint, Figures(LengthStyle.INCH, 16, "EUR"))
-    assert inches[0] == "5\" clear of 'frame 3'"
+    assert inches[0] == "5\" clear of the 3 15/16\" kept for 'frame 3'"
     assert "mm" not in " ".join(inches)
 
 

@@ -145,7 +145,7 @@ def test_seams_are_in_the_table_on_the_page_and_in_the_joints_file() -> None:
     assert line["kind"] == "scarf in a joined sheet"
     assert (line["middle at mm"], line["from other end mm"]) == ("2316", "1684")
     assert (line["first planed"], line["second planed"]) == ("back", "good face")
-    assert "inside 'rowlock' (BROKEN)" in line["rules"]
+    assert "kept for 'rowlock' (BROKEN)" in line["rules"]
     assert "rowlock" in line["to mind"]
     cells = joints_grid(view, figures).rows[0]
     assert any("planed on the back towards the reference end" in cell for cell in cells)

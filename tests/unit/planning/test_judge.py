@@ -63,7 +63,9 @@ def test_distances_of_a_plan_are_to_the_ends_and_to_every_rule() -> None:
     job = a_job(sheet_parts=(panel,), rail_parts=())
     ((joint,), findings) = judge_joints(job, flat_pieces(job)[1], ())
     assert joint.distances == (("the part's other end", 1500.0), ("the end of either piece", 24.0))
-    assert [(s.measured, s.has) for s in joint.standings] == [(Measured.KEEP_CLEAR, 76.0)]
+    assert [(s.measured, s.has, s.limit) for s in joint.standings] == [
+        (Measured.KEEP_CLEAR, 126.0, 50.0)
+    ]
     assert findings == ()
 
 
