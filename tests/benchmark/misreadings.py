@@ -13,7 +13,7 @@ import argparse
 import numpy as np
 
 from nestcut.shapes.table.doubts import doubts_of
-from tests.unit.shapes.hulls import HULLS, misread
+from tests.unit.shapes.tables.hulls import HULLS, misread
 
 
 def main() -> None:

@@ -26,7 +26,7 @@ from nestcut.units import LengthStyle, format_length, format_mm
 from tests.builders_demos import demo_on_shelves
 from tests.builders_papers import random_plan
 from tests.builders_stances import with_everything
-from tests.unit.papers.test_label_places import faults_of
+from tests.unit.papers.marking.test_label_places import faults_of
 
 IN_PLANE = {Towards.RIGHT, Towards.LEFT, Towards.TOP, Towards.BOTTOM}
 

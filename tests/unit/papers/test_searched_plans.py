@@ -17,7 +17,7 @@ from nestcut.papers.write import write_papers
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.units import LengthStyle
-from tests.unit.papers.test_label_places import faults_of, pages_of
+from tests.unit.papers.marking.test_label_places import faults_of, pages_of
 
 PARTS = Path(__file__).parents[3] / "parts"
 

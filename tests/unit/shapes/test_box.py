@@ -26,7 +26,7 @@ from nestcut.shapes.boxes.box import (
 )
 from nestcut.shapes.boxes.buoyancy import foam_buoyancy_kg, inside_volume_m3
 from nestcut.shapes.faults import ShapeFaultError
-from tests.unit.shapes.readings import entry
+from tests.unit.shapes.tables.readings import entry
 
 Floats = NDArray[np.float64]
 CLOSE_MM = 1e-6

@@ -8,7 +8,7 @@ import pytest
 
 from nestcut.geometry.rings import shape_area_mm2, true_bounds_mm
 from nestcut.model.curves import Arc
-from tests.unit.shapes.readings import faults, shape
+from tests.unit.shapes.tables.readings import faults, shape
 
 PLAIN = 'kind = "bulkhead"\nheights = [100, 300, 500]\nhalf_breadths = [400, 500, 550]\n'
 

@@ -16,7 +16,7 @@ from nestcut.shapes.figures.derived import (
     strap_along,
 )
 from nestcut.shapes.figures.notches import BoxSide
-from tests.unit.shapes.readings import shape
+from tests.unit.shapes.tables.readings import shape
 
 PLATE = 'kind = "rectangle"\nlength = 1000\nwidth = 400\n'
 

@@ -14,7 +14,7 @@ from nestcut.geometry.rings import shape_area_mm2
 from nestcut.model.curves import Arc
 from nestcut.shapes.hull.spaceline import SpaceLine, through
 from nestcut.shapes.known import Known
-from tests.unit.shapes.readings import entry, faults, shape
+from tests.unit.shapes.tables.readings import entry, faults, shape
 
 TRANSOM = 'kind = "bulkhead"\nheights = [0, 400]\nhalf_breadths = [400, 500]\ncamber = 50\n'
 

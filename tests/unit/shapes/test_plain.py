@@ -9,7 +9,7 @@ import pytest
 from nestcut.geometry.rings import shape_area_mm2, true_bounds_mm
 from nestcut.model.curves import Arc, EllipticArc
 from nestcut.shapes.figures.outline import Corner, Treatment, closed_outline
-from tests.unit.shapes.readings import faults, shape
+from tests.unit.shapes.tables.readings import faults, shape
 
 AREAS = [
     pytest.param('kind = "rectangle"\nlength = 300\nwidth = 200', 60000.0, id="rectangle"),

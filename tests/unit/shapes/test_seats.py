@@ -7,7 +7,7 @@ import math
 import pytest
 
 from nestcut.shapes.known import Known
-from tests.unit.shapes.readings import faults, line, shape
+from tests.unit.shapes.tables.readings import faults, line, shape
 
 KEEL = 'name = "keel"\nstations = [0, 1000, 2000, 3000]\nheights = [0, 0, 0, 0]\n'
 CHINE = (

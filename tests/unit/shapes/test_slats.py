@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.shapes.faults import ShapeFaultError
 from nestcut.shapes.figures.slats import Edges, Ends, Middle, SlatRule, lay_slats
-from tests.unit.shapes.readings import entry, entry_faults
+from tests.unit.shapes.tables.readings import entry, entry_faults
 
 
 def polygon(geometry: BaseGeometry) -> Polygon:

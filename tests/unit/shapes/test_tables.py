@@ -16,7 +16,7 @@ from nestcut.shapes.known import Known
 from nestcut.shapes.read.lines import build_line, rail_ruler
 from nestcut.units import Unit
 from nestcut.words import Speech, tell
-from tests.unit.shapes.readings import entry, entry_faults, faults, line, shape, table, told
+from tests.unit.shapes.tables.readings import entry, entry_faults, faults, line, shape, table, told
 
 SHEER = """
 name = "sheer"

@@ -8,7 +8,7 @@ import pytest
 from nestcut.shapes.known import OffsetForm
 from nestcut.shapes.table.doubts import Row, doubts_of
 from nestcut.shapes.table.notation import likely_mm
-from tests.unit.shapes.hulls import HULLS, misread
+from tests.unit.shapes.tables.hulls import HULLS, misread
 
 INCH = 25.4
 STATIONS = (5, 6, 7, 8, 9, 10, 11)

@@ -10,7 +10,7 @@ import pytest
 from nestcut.intake.job import Understanding, understand_job
 from nestcut.shapes.fair.two_sides import made_one
 from nestcut.words import speech_of, tell
-from tests.unit.shapes.hulls import HULLS, SLIPS_IN
+from tests.unit.shapes.tables.hulls import HULLS, SLIPS_IN
 
 JOB = """
 [job]

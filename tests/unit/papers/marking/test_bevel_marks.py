@@ -29,7 +29,7 @@ from nestcut.papers.view.rows import plan_view
 from nestcut.units import LengthStyle
 from tests.builders_boat import bowed, part, rectangle, triangle
 from tests.builders_papers import plan_for, ply, random_plan
-from tests.unit.papers.test_label_places import faults_of, pages_of
+from tests.unit.papers.marking.test_label_places import faults_of, pages_of
 
 FIGURES = Figures(LengthStyle.MM)
 
