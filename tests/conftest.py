@@ -27,6 +27,8 @@ from nestcut.shapes.faults import ShapeFaultError
 
 SLOW = Path(__file__).with_name("slow_tests.txt")
 """Functions that take long, without their parameters; whole files where what they share does."""
+QUICK = "not slow"
+"""How the quick set is asked for."""
 RAISED = pytest.StashKey[set[str]]()
 
 
@@ -46,6 +48,14 @@ def pytest_configure(config: pytest.Config) -> None:
     config.stash[RAISED] = raised
     for kind in (Finding, Fact, ShapeFaultError):
         _note(kind, raised)
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Don't even import files of which the quick set runs nothing."""
+    if config.option.markexpr != QUICK:
+        return None
+    place = collection_path.relative_to(config.rootpath).as_posix()
+    return place in set(SLOW.read_text(encoding="utf-8").split()) or None
 
 
 @pytest.hookimpl(tryfirst=True)  # marks are chosen from afterwards

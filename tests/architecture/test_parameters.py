@@ -27,10 +27,8 @@ HOLDERS = {"tuple", "list", "set", "frozenset", "dict", "type", "None"} | {
 
 ARRAYS = {"ndarray", "NDArray", "FloatArray", "IntArray", "BoolArray", "Floats", "Array", "Numbers"}
 IN_NAME = re.compile(r"_(mm|mm2|m2|m3|nm|pt|deg|rad|in|s|kg|kg_m3|minor|thicknesses)$")
-BARE = re.compile(
-    r"\[[^\]]+\]|\b(share|slope|ratio|cosine|as in|as of|denominator|parameter)", re.IGNORECASE
-)
-"""A unit in brackets, words for what has none, or where else it is told."""
+BARE = re.compile(r"\[[^\]]+\]|^(?:shares?|slopes?|cosine|as in|as of)\b", re.IGNORECASE)
+"""A unit in brackets, [-] for none; or what begins by saying so, or where it is told."""
 
 SHAPED = re.compile(r"\bshapes? \(|\bas in\b", re.IGNORECASE)
 
@@ -106,7 +104,7 @@ def faults(module: ast.Module, known: set[str]) -> list[str]:
             elif types & ARRAYS:
                 if not SHAPED.search(told):
                     found.append(f"{where}: doesn't tell the shape of '{p.arg}'")
-            elif "float" in types and not IN_NAME.search(p.arg) and not BARE.search(told):
+            elif "float" in types and not IN_NAME.search(p.arg) and not BARE.search(told.strip()):
                 found.append(f"{where}: doesn't tell the unit of '{p.arg}'")
     return found
 

@@ -266,7 +266,7 @@ def search_order(
     iterations
         How many changes to try.
     warmth
-        Temperature at first, as a share of the mean piece area.
+        Temperature at first, as a share of the mean piece area. [-]
     state
         State of the random stream, shape (1,), uint64; moves on.
     best_order

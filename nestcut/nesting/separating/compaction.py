@@ -63,7 +63,7 @@ def shorten(
     axis
         0: its end along x is pulled in; 1: along y.
     reach
-        How far an item may move, as a share of the mean item size.
+        How far an item may move, as a share of the mean item size. [-]
     """
     model = _Model(world, state, deadline, reach)
     for pair, plane in model.rows():

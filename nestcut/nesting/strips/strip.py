@@ -158,7 +158,7 @@ def strip_arrays(items: tuple[Item, ...], height: float, simplify: float) -> Arr
     height
         Of the strip. [mm]
     simplify
-        How far outlines may be widened to have fewer corners, as in :class:`Problem`.
+        How far outlines may be widened to have fewer corners, as in :class:`Problem`. [mm]
     """
     total = sum(float(np.ptp(i.outline, axis=0).max()) for i in items)
     longest = max(float(np.hypot(*np.ptp(i.outline, axis=0))) for i in items)

@@ -119,7 +119,7 @@ class Typesetter:
         rows
             Texts, one a column.
         shares
-            Widths of the columns, as shares of the whole.
+            Widths of the columns, as shares of the whole. [-]
         figures_from
             Columns from here on stand to the right.
         totals

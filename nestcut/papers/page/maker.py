@@ -31,7 +31,7 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
     Parameters
     ----------
     scale
-        Of the drawing, as its denominator.
+        Of the drawing, as its denominator. [-]
     words
         What else stands beside the name.
     """

@@ -102,7 +102,7 @@ def scale_bar(at: Point, scale: float, figures: Figures, room_mm: float) -> tupl
     at
         Its lower left corner on the page. [mm]
     scale
-        Of the drawing, as its denominator.
+        Of the drawing, as its denominator. [-]
     room_mm
         How long it may be on the page. [mm]
     """

@@ -93,7 +93,7 @@ def detail_pages(
     drawn
         The overview, with the pieces that have no name in it.
     scale
-        Of the overview, as its denominator.
+        Of the overview, as its denominator. [-]
     """
     numbers = {*drawn.keyed, *drawn.lost}
     waiting = tuple(p for p in sheet.placed if p.number in numbers)

@@ -41,7 +41,7 @@ def label_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -
     Parameters
     ----------
     scale
-        Of the drawing, as its denominator.
+        Of the drawing, as its denominator. [-]
     origin
         Where the sheet's corner is on the page. [mm]
     """
@@ -82,7 +82,7 @@ def end_marks(
     Parameters
     ----------
     scale
-        Of the drawing, as its denominator.
+        Of the drawing, as its denominator. [-]
     origin
         Where the sheet's corner is on the page. [mm]
     window
