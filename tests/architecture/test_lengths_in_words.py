@@ -7,11 +7,9 @@ an f-string.  Left out is what writes a notation of its own, not a sentence for 
 from __future__ import annotations
 
 import ast
-from pathlib import Path
 
-import pytest
+from tests.architecture.sources import PACKAGE, modules, text_of
 
-PACKAGE = Path(__file__).parents[2] / "nestcut"
 ROOMS = (
     "joints",
     "boards",
@@ -36,10 +34,10 @@ OWN_NOTATION = {
 }
 
 
-def by_hand(source: str) -> list[int]:
+def by_hand(module: ast.Module) -> list[int]:
     """Lines in which a length is put into a text."""
     found = []
-    for node in ast.walk(ast.parse(source)):
+    for node in ast.walk(module):
         if isinstance(node, ast.FormattedValue):
             names = [n for n in ast.walk(node.value) if isinstance(n, ast.Name | ast.Attribute)]
             texts = [n.id if isinstance(n, ast.Name) else n.attr for n in names]
@@ -53,20 +51,18 @@ def by_hand(source: str) -> list[int]:
     return sorted(set(found))
 
 
-MODULES = [p for room in ROOMS for p in sorted((PACKAGE / room).rglob("*.py"))]
+def test_no_length_is_formatted_below_the_papers() -> None:
+    below = {p.relative_to(PACKAGE).as_posix(): p for p in modules()}
+    lines = {
+        n: by_hand(ast.parse(text_of(p))) for n, p in below.items() if n.split("/")[0] in ROOMS
+    }
+    found = {name: at for name, at in lines.items() if at}
 
-
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
-def test_no_length_is_formatted_below_the_papers(path: Path) -> None:
-    name = str(path.relative_to(PACKAGE))
-    lines = by_hand(path.read_text(encoding="utf-8"))
-    if name in OWN_NOTATION:
-        assert lines, f"{name} needs no exception any more"
-    else:
-        assert not lines, f"{name}, lines {lines}: hand over a Length, say it in nestcut/words"
+    assert found.keys() - OWN_NOTATION.keys() == set(), f"{found}: say a Length in nestcut/words"
+    assert OWN_NOTATION.keys() - found.keys() == set(), "these need no exception any more"
 
 
 def test_the_eye_sees_what_it_should() -> None:
-    assert by_hand('x = f"{part.length_mm:.0f} mm"') == [1]
-    assert by_hand("y = format_length(3.0, style)") == [1]
-    assert by_hand("z = Length(part.length_mm)") == []
+    assert by_hand(ast.parse('x = f"{part.length_mm:.0f} mm"')) == [1]
+    assert by_hand(ast.parse("y = format_length(3.0, style)")) == [1]
+    assert by_hand(ast.parse("z = Length(part.length_mm)")) == []

@@ -14,9 +14,9 @@ import ast
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.architecture.sources import PACKAGE, modules, text_of
+
 MOST_UNTOLD = 2
 """Parameters that a function may have without a section."""
 
@@ -118,30 +118,18 @@ def functions(body: list[ast.stmt], *, in_class: bool) -> Iterator[Function]:
             yield from functions(node.body, in_class=True)
 
 
-def unions(module: ast.Module, known: set[str]) -> Iterator[str]:
-    """Yield names that a module gives to either of several of our classes."""
-    for node in module.body:
-        if not isinstance(node, ast.Assign) or not isinstance(node.value, ast.BinOp):
-            continue
-        if set(ast.unparse(node.value).split(" | ")) <= known:
-            yield ast.unparse(node.targets[0])
-
-
 def test_what_functions_take_is_told() -> None:
     """No public function of the package leaves open what it takes."""
-    paths = sorted((ROOT / "nestcut").rglob("*.py"))
-    modules = {p: ast.parse(p.read_text(encoding="utf-8")) for p in paths}
-    known = {
-        node.name
-        for module in modules.values()
-        for node in ast.walk(module)
-        if isinstance(node, ast.ClassDef)
+    texts = {p.relative_to(PACKAGE).as_posix(): text_of(p) for p in modules()}
+    lines = "\n".join(texts.values())
+    known = set(re.findall(r"^class (\w+)", lines, re.MULTILINE))
+    known |= {  # either of several of them
+        name
+        for name, either in re.findall(r"^(\w+) = (\w+(?: \| \w+)+)$", lines, re.MULTILINE)
+        if set(either.split(" | ")) <= known
     }
-    known |= {name for module in modules.values() for name in unions(module, known)}
     found = [
-        f"{path.relative_to(ROOT)}:{fault}"
-        for path, module in modules.items()
-        for fault in faults(module, known)
+        f"{n}:{fault}" for n, text in texts.items() for fault in faults(ast.parse(text), known)
     ]
 
     assert not found, "\n".join(found)

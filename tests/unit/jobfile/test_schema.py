@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from nestcut.jobfile.schema import SCHEMAS, Key, Need, TableSchema, What, explain, reference_page
+from nestcut.jobfile.schema import SCHEMAS, Need, What, explain, reference_page
 from nestcut.units import parse_length_mm, parse_slope
 
 ROOT = Path(__file__).parents[3]
@@ -65,20 +65,21 @@ def test_every_key_that_is_asked_for_is_known_and_the_other_way_round() -> None:
     assert names - wanted - by_other_means == set()
 
 
-@pytest.mark.parametrize(("schema", "key"), KEYS, ids=lambda x: getattr(x, "name", ""))
-def test_defaults_are_what_the_key_takes(schema: TableSchema, key: Key) -> None:
+def test_defaults_are_what_the_key_takes() -> None:
     """A length's default is a length, a choice's one of its words; a needed key has none."""
-    assert key.says.endswith((".", "?"))
-    if key.need is Need.NEEDED:
-        assert key.default is None
-    elif key.default:
-        if key.what in {What.LENGTH, What.SIGNED}:
-            parse_length_mm(key.default)
-        elif key.what is What.SLOPE:
-            parse_slope(key.default)
-        elif key.what is What.CHOICE:
-            assert key.default in key.words
-    assert not key.table or key.table == "shape" or key.table in SCHEMAS, schema.name
+    for schema, key in KEYS:
+        where = f"{schema.name}, {key.name}"
+        assert key.says.endswith((".", "?")), where
+        if key.need is Need.NEEDED:
+            assert key.default is None, where
+        elif key.default:
+            if key.what in {What.LENGTH, What.SIGNED}:
+                assert parse_length_mm(key.default) is not None, where
+            elif key.what is What.SLOPE:
+                assert parse_slope(key.default) > 0.0, where
+            elif key.what is What.CHOICE:
+                assert key.default in key.words, where
+        assert not key.table or key.table == "shape" or key.table in SCHEMAS, where
 
 
 def test_one_key_is_explained_wherever_it_stands() -> None:

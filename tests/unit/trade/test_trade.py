@@ -14,6 +14,7 @@ from nestcut import trade
 from nestcut.jobfile.read import parse_job_text
 from nestcut.trade import COMMON_PRACTICE, Figure, Span
 from nestcut.trade.woods import BEND_RADII_MM, WOODS, least_bend_radius_mm
+from tests.architecture.sources import modules, text_of
 
 PACKAGE = Path(trade.__file__).parent
 ROOMS = [trade.boards, trade.coatings, trade.flotation, trade.joints, trade.shop, trade.woods]
@@ -35,28 +36,25 @@ def test_every_number_has_a_unit_and_a_source_without_an_address(room: ModuleTyp
 
 def test_every_number_is_used() -> None:
     """A number that nobody asks for isn't one of the trade's, or somebody has a copy."""
-    text = "".join(
-        p.read_text(encoding="utf-8")
-        for p in PACKAGE.parent.rglob("*.py")
-        if PACKAGE not in p.parents
-    )
+    outside = (p for p in modules() if PACKAGE not in p.parents)
+    words = {w for p in outside for w in re.findall(r"\w+", text_of(p))}
     inside = "".join(p.read_text(encoding="utf-8") for p in PACKAGE.glob("*.py"))
     for room in ROOMS:
         for name in _numbers(room):
-            assert re.search(rf"\b{name}\b", text) or inside.count(name) > 1, name
+            assert name in words or inside.count(name) > 1, name
 
 
 def test_nobody_else_holds_one() -> None:
     """Constants elsewhere that call themselves common practice belong here."""
     held = []
-    for path in PACKAGE.parent.rglob("*.py"):
-        if PACKAGE in path.parents:
+    calls = re.compile(r"common\s+practice|handbook", re.IGNORECASE)
+    for path in modules():
+        if PACKAGE in path.parents or not calls.search(text_of(path)):
             continue
-        body = ast.parse(path.read_text(encoding="utf-8")).body
-        for one, after in pairwise(body):
+        for one, after in pairwise(ast.parse(text_of(path)).body):
             is_number = isinstance(one, ast.Assign) and isinstance(one.value, ast.Constant)
             words = ast.get_docstring(ast.Module([after], [])) or ""
-            if is_number and re.search(r"common\s+practice|handbook", words, re.IGNORECASE):
+            if is_number and calls.search(words):
                 held.append(f"{path.name}: {ast.unparse(one)}")
     assert held == []
 
