@@ -12,9 +12,10 @@ from nestcut.boards import JointPreference
 from nestcut.errors import blocking
 from nestcut.facts import Fact, Length, fact
 from nestcut.geometry.usable import beds_mm
-from nestcut.joints.candidates import Offer, offer_more, offer_positions
+from nestcut.joints.candidates import offer_more, offer_positions
 from nestcut.joints.curved.offer import offer_band_positions
 from nestcut.joints.curved.places import Plank
+from nestcut.joints.offers import Offer
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece

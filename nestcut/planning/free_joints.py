@@ -14,7 +14,8 @@ from dataclasses import dataclass, field
 from nestcut.boards import JointPreference, JointWay, joint_ways
 from nestcut.errors import Finding, Severity, blocking, finding
 from nestcut.facts import Facts
-from nestcut.joints.candidates import Choice, Offer, are_staggered
+from nestcut.joints.candidates import are_staggered
+from nestcut.joints.offers import Choice, Offer
 from nestcut.model.piece import SheetPiece
 from nestcut.planning.pieces import Pieces, divide
 from nestcut.planning.trials import Trial, Worth

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from nestcut.boards import BoardsOutcome, JointWay, RailComparison
 from nestcut.facts import Area, Fact, Facts, Length, Lengths, Money, fact
-from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer
+from nestcut.joints.offers import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.part import CutFrom, Hand
 from nestcut.model.plan import Counted
 from nestcut.planning.free_joints import ChosenJoints

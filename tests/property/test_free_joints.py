@@ -12,9 +12,10 @@ from shapely import unary_union
 from shapely.geometry import Polygon
 
 from nestcut.geometry.polygons import to_polygon
-from nestcut.joints.candidates import Choice, offer_positions
+from nestcut.joints.candidates import offer_positions
 from nestcut.joints.curved.offer import offer_band_positions
 from nestcut.joints.curved.places import Plank
+from nestcut.joints.offers import Choice
 from nestcut.joints.split import SplitPart, split_part
 from nestcut.model.joint import JointKind, JointRule, KeepClear
 from nestcut.model.part import Hand, SheetPart

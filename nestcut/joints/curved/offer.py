@@ -7,12 +7,13 @@ from dataclasses import replace
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact, Length, fact
-from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer, is_allowed
+from nestcut.joints.candidates import is_allowed
 from nestcut.joints.collisions import Grains, collisions
 from nestcut.joints.curved.division import bend_between
 from nestcut.joints.curved.line import band_line
 from nestcut.joints.curved.places import BandSearch, BandWay, Plank, has_prices
 from nestcut.joints.curved.stretches import Stretches
+from nestcut.joints.offers import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.joint import JointRule
 from nestcut.model.part import CutFrom, Hands, SheetPart
 

@@ -16,9 +16,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nestcut.joints.candidates import Positions, are_staggered, is_allowed
+from nestcut.joints.candidates import are_staggered, is_allowed
 from nestcut.joints.curved.division import Bend
 from nestcut.joints.curved.stretches import Stretches
+from nestcut.joints.offers import Positions
 from nestcut.model.joint import JointRule
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.trade.joints import MOST_BAND_PIECES

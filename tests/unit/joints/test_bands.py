@@ -12,12 +12,12 @@ from shapely.geometry import Polygon
 
 from nestcut.errors import Finding
 from nestcut.geometry.polygons import to_polygon
-from nestcut.joints.candidates import KeptBack
 from nestcut.joints.curved.division import bend_between, bend_of
 from nestcut.joints.curved.line import BandLine, band_line
 from nestcut.joints.curved.offer import offer_band_positions
 from nestcut.joints.curved.places import BandSearch, Plank
 from nestcut.joints.curved.stretches import GRID_MM, Stretches
+from nestcut.joints.offers import KeptBack
 from nestcut.joints.split import split_part
 from nestcut.model.joint import JointKind, JointRule, KeepClear
 from nestcut.model.part import CutFrom, Hand, SheetPart, Turning

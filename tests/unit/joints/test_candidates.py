@@ -9,8 +9,9 @@ import pytest
 
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.joints import candidates
-from nestcut.joints.candidates import Offer, are_staggered, offer_more, offer_positions
+from nestcut.joints.candidates import are_staggered, offer_more, offer_positions
 from nestcut.joints.fitting import Fit
+from nestcut.joints.offers import Offer
 from nestcut.joints.split import split_part
 from nestcut.model.joint import JointAxis, JointKind, JointRule, KeepClear
 from nestcut.model.part import Grain, SheetPart, Turning

@@ -8,7 +8,8 @@ import pytest
 
 from nestcut.boards import JointPreference
 from nestcut.geometry.polygons import bounds_mm
-from nestcut.joints.candidates import Offer, offer_more, offer_positions
+from nestcut.joints.candidates import offer_more, offer_positions
+from nestcut.joints.offers import Offer
 from nestcut.joints.split import whole_pieces
 from nestcut.model.job import CuttingRules
 from nestcut.model.joint import JointRule

@@ -8,7 +8,7 @@ import pytest
 
 from nestcut.boards import BoardsOutcome, JointWay
 from nestcut.errors import InputError, Severity
-from nestcut.joints.candidates import Choice, FromWidth, KeptBack, Offer
+from nestcut.joints.offers import Choice, FromWidth, KeptBack, Offer
 from nestcut.model.joint import JointKind, JointRule, KeepClear, Measured
 from nestcut.model.part import CutFrom, Hands
 from nestcut.model.plan import Bound, Counted
