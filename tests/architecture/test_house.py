@@ -109,3 +109,15 @@ def test_tables_from_outside_come_in_by_the_gate() -> None:
         if "tomllib.load" in text_of(path)
     }
     assert parsing == known
+
+
+def test_the_list_of_slow_tests_names_tests_that_there_are() -> None:
+    """A test that moves takes its place in ``slow_tests.txt`` along."""
+    gone = []
+    for place in (ROOT / "tests" / "slow_tests.txt").read_text(encoding="utf-8").split():
+        file, _, function = place.partition("::")
+        path = ROOT / file
+        if not path.exists() or (function and f"def {function}(" not in text_of(path)):
+            gone.append(place)
+
+    assert gone == []
