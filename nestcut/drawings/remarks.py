@@ -7,6 +7,7 @@ from dataclasses import replace
 from nestcut.drawings.records import DrawnOutline
 from nestcut.drawings.sorting.shopwords import PAIRED
 from nestcut.errors import Finding, Severity, finding
+from nestcut.model.part import Hands
 from nestcut.units import LengthError, parse_length_mm
 
 _SAME_THICKNESS_MM = 0.4
@@ -44,7 +45,7 @@ def said_terms(outline: DrawnOutline) -> dict[str, str | int]:
 
 
 def label_remarks(
-    outline: DrawnOutline, *, file: str, count: int, thickness_mm: float, is_pair: bool
+    outline: DrawnOutline, *, file: str, count: int, thickness_mm: float, hands: Hands
 ) -> tuple[Finding, ...]:
     """Return notes where the outline's label and the part's entry don't agree.
 
@@ -54,10 +55,11 @@ def label_remarks(
         The outline as picked.
     file
         Name of its drawing.
-    count, thickness_mm, is_pair
+    count, thickness_mm, hands
         What the job says of the part; a pair counts twice. [-, mm, -]
     """
     notes = []
+    is_pair = hands is Hands.PAIR
     pieces = {count, 2 * count} if is_pair else {count}
     for said in outline.suggestions:
         if said.count is not None and said.count not in pieces:

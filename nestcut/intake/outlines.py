@@ -21,7 +21,6 @@ from nestcut.intake.numbers import LinesPlan
 from nestcut.intake.readings import with_readings
 from nestcut.jobfile.choices import Halves
 from nestcut.jobfile.records import DrawingRules, DrawnSource, NumberSource, OutlineBy, PartText
-from nestcut.model.part import Hands
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import BuiltShape, Extent, build_shape
 from nestcut.shapes.known import Known
@@ -162,7 +161,7 @@ class OutlineFinder:
                 file=source.file,
                 count=part.count,
                 thickness_mm=part.thickness_mm,
-                is_pair=part.hands is Hands.PAIR,
+                hands=part.hands,
             )
             told = (*(f for f in picked.faults if not _is_counted(f, part)), *remarks)
             named = tuple(replace(f, where=f"{part.path}, {f.where}") for f in told)

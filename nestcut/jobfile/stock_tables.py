@@ -55,10 +55,10 @@ def _read_spare(table: Table) -> Spare:
     return NO_SPARE
 
 
-def _check_sale(table: Table, *, is_to_buy: bool) -> None:
+def _check_sale(table: Table, stock: SheetStock | BoardLength) -> None:
     """What lies in the shed isn't sold."""
     for key in ("pack", "most", "spare"):
-        if not is_to_buy and key in table.data:
+        if not stock.is_to_buy and key in table.data:
             table.told(key, "JOB-099", word=key)
 
 
@@ -91,7 +91,7 @@ def read_sheet(
         spare=_read_spare(table),
     )
     name, length, width = stock.name, stock.length_mm, stock.width_mm
-    _check_sale(table, is_to_buy=stock.is_to_buy)
+    _check_sale(table, stock)
     if length < width and table.is_sound and not table.has("grain"):
         table.is_sound = False
         size = Size((length, width))
@@ -204,7 +204,7 @@ def _read_board_length(table: Table) -> BoardLength | None:
         count=_read_count(table),
         defects=tuple(_read_defect(t) for t in table.tables("defects")),
     )
-    _check_sale(table, is_to_buy=length.is_to_buy)
+    _check_sale(table, length)
     table.close()
     if table.is_sound and length.defects and length.is_to_buy:
         table.fault(

@@ -154,7 +154,7 @@ class _Search:
         """Try the plain ways, then better ones part by part."""
         equal = self._best_of(self._equal_states())
         best = equal if equal is not None else self._first_lawful()
-        self._try(best, at_least_once=True)
+        self._sure(best)
         if self.deadline.stop_reason() is not None:
             return self._chosen(best, equal)
         best = self._improved(best, [0] * len(self.offers))
@@ -270,7 +270,7 @@ class _Search:
         for state in states:
             if not self._is_lawful(state) or (best is not None and self._is_over()):
                 continue
-            self._try(state, at_least_once=True)
+            self._sure(state)
             if best is None or self._is_better(state, best):
                 best = state
         return best
@@ -281,10 +281,11 @@ class _Search:
             return False
         return self._key(state, worth) < self._key(best, known)
 
-    def _try(self, state: State, *, at_least_once: bool = False) -> Worth | None:
+    def _try(self, state: State) -> Worth | None:
+        return None if state not in self.known and self._is_over() else self._sure(state)
+
+    def _sure(self, state: State) -> Worth:
         if state not in self.known:
-            if self._is_over() and not at_least_once:
-                return None
             made = [self._pieces(k, n) for k, n in enumerate(state)]
             if any(blocking(m.findings) for m in made):
                 worth = Worth(n_unplaced=len(made), cost_minor=0.0, n_sheets=0, spare_mm2=0.0)

@@ -77,24 +77,27 @@ def _clear(row: Row, plan: Plan) -> list[Finding]:
 
 def _lengths(row: Row, plan: Plan) -> list[Finding]:
     """No piece is shorter than the least, and no two joints run into each other."""
-    is_band = isinstance(row.part, SheetPart) and row.part.width_along_mm is not None
-    slack = _BAND_SLACK_MM if is_band else VERIFY_MM
+    slack = _BAND_SLACK_MM if _is_band(row) else VERIFY_MM
     names = (*(j.pieces[0] for j in row.joints), row.joints[-1].pieces[1])
     found = [
         objection("VER-018", name, has=Length(length), least=Length(row.rule.min_piece_mm))
         for name, length in zip(names, row.piece_lengths_mm(), strict=True)
         if length < row.rule.min_piece_mm - slack and not _forgiven(row, "JNT-003", plan)
     ]
-    return [*found, *_apart_in_a_row(row, plan, is_band=is_band)]
+    return [*found, *_apart_in_a_row(row, plan)]
 
 
-def _apart_in_a_row(row: Row, plan: Plan, *, is_band: bool) -> list[Finding]:
+def _is_band(row: Row) -> bool:
+    return isinstance(row.part, SheetPart) and row.part.width_along_mm is not None
+
+
+def _apart_in_a_row(row: Row, plan: Plan) -> list[Finding]:
     """No two joints of a copy run into each other; three of their lengths of wood lie between.
 
     Where the builder gave the places, or a band's grain and boards ask for more pieces, less wood
     is told by the plan itself.
     """
-    is_kept = row.rule.at_mm is None and not is_band
+    is_kept = row.rule.at_mm is None and not _is_band(row)
     taken, least = row.taken_mm, CLEAR_OVERLAPS * row.taken_mm
     found: list[Finding] = []
     for first, second in pairwise(row.joints):

@@ -165,9 +165,10 @@ class _Model:
             return Choice(None, is_exact=False)
         if status not in {solver.OPTIMAL, solver.FEASIBLE}:
             raise SearchError(f"choosing patterns ended with status {status}")
-        return self._read(deadline, is_exact=status == solver.OPTIMAL)
+        made = self._read(deadline)
+        return replace(made, is_exact=made.is_exact and status == solver.OPTIMAL)
 
-    def _read(self, deadline: Deadline, *, is_exact: bool) -> Choice:
+    def _read(self, deadline: Deadline) -> Choice:
         out = [round(slack.solution_value()) for slack in self.missing]
         left = [k.demand for k in self.problem.kinds]
         for i, n in enumerate(out):
@@ -182,7 +183,7 @@ class _Model:
                 raise SearchError("patterns that were chosen take more boards than there are")
             return Choice(None, is_exact=False)
         missing = tuple((i, n) for i, n in enumerate(out) if n)
-        return Choice(replace(used, missing=missing), is_exact=is_exact)
+        return Choice(replace(used, missing=missing), is_exact=True)
 
 
 def trim_patterns(

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from nestcut.cli.declared.root import JOB, JSON, PLAN, Seconds, cli
+from nestcut.cli.form import Form
 from nestcut.cli.session import Session
 from nestcut.cli.verbs.browser import Browser
 
@@ -34,7 +35,7 @@ def again(
     effort: str,
     seconds: float | None,
     seed: int,
-    as_json: bool,
+    form: Form,
 ) -> int:
     """Plan again when something is spoilt or the job has changed: what is cut stays.
 
@@ -56,7 +57,7 @@ def again(
         changed=changed,
         out=out,
         budget=Budget(seed=seed, effort=effort, seconds=seconds),
-        as_json=as_json,
+        form=form,
         session=session,
     )
 
@@ -82,7 +83,7 @@ def choices(
     seed: int,
     out: Path | None,
     paper: str | None,
-    as_json: bool,
+    form: Form,
 ) -> int:
     """Plan a job in several ways, and put cost, joints and offcuts side by side.
 
@@ -101,7 +102,7 @@ def choices(
         budget=Budget(effort=effort, seconds=seconds, seed=seed),
         out=out,
         paper=paper,
-        as_json=as_json,
+        form=form,
         session=session,
     )
 
@@ -129,7 +130,7 @@ def stages(
     out: Path | None,
     effort: str,
     seconds: float | None,
-    as_json: bool,
+    form: Form,
 ) -> int:
     """Buy and cut a plan in the order of building, a few sheets at a time.
 
@@ -146,7 +147,7 @@ def stages(
         carry=carry,
         out=out,
         budget=Budget(effort=effort, seconds=seconds),
-        as_json=as_json,
+        form=form,
         session=session,
     )
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from nestcut import __version__
+from nestcut.cli.form import Form
 
 JOB = click.argument("job", type=click.Path(path_type=Path))
 PLAN = click.argument("plan", type=click.Path(path_type=Path))
@@ -17,7 +18,13 @@ MARKING = click.option(
     help="How marking-out numbers are written; as [marking] in the job file or else as all "
     "lengths.",
 )
-JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON document on stdout.")
+JSON = click.option(
+    "--json",
+    "form",
+    is_flag=True,
+    callback=lambda _, __, is_json: Form.JSON if is_json else Form.WORDS,
+    help="Print one JSON document on stdout.",
+)
 
 
 _USUAL = (

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from nestcut.cli.declared.root import JOB, JSON, MARKING, PLAN, Seconds, cli
+from nestcut.cli.form import Form
 from nestcut.cli.session import Session
 
 
@@ -41,11 +42,11 @@ def start(drawings: tuple[Path, ...], out: Path | None, world: str | None) -> in
     type=click.Path(path_type=Path, file_okay=False),
     help="Folder for a picture of every drawing, with faults ringed.",
 )
-def check(job: Path, as_json: bool, draw: Path | None) -> int:
+def check(job: Path, form: Form, draw: Path | None) -> int:
     """Show what is understood of JOB: parts with sizes, stock, and every fault at once."""
     from nestcut.cli.verbs.check import run_check
 
-    return run_check(job, as_json=as_json, draw=draw)
+    return run_check(job, form=form, draw=draw)
 
 
 @cli.command(short_help="Say what a key, a table or a code is for.")
@@ -197,11 +198,11 @@ def pattern(plan: Path, piece: str, out: Path | None, paper: str | None, tiles: 
 @cli.command(short_help="Prove a plan once more.")
 @PLAN
 @JSON
-def verify(plan: Path, as_json: bool) -> int:
+def verify(plan: Path, form: Form) -> int:
     """Prove PLAN (a plan.json) against its job once more, without the solvers."""
     from nestcut.cli.verbs.verify import run_verify
 
-    return run_verify(plan, as_json=as_json)
+    return run_verify(plan, form=form)
 
 
 @cli.command(short_help="Write parts as drawings, and how fair panels are.")

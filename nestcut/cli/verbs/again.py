@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from nestcut.cli.form import Form
 from nestcut.cli.searched import search_and_write
 from nestcut.cli.session import Session
 from nestcut.cli.supervise import Post
@@ -45,7 +46,7 @@ def run_again(
     changed: Path | None,
     out: Path | None,
     budget: Budget,
-    as_json: bool,
+    form: Form,
     session: Session,
 ) -> int:
     """Plan again what isn't cut, and say what has changed against the papers on the wall.
@@ -62,8 +63,8 @@ def run_again(
         The job file as it is now; None: the job hasn't changed.
     out
         Folder for the papers; None: the next free one beside those of the plan.
-    as_json
-        Whether a machine reads what is printed.
+    form
+        Who reads what is printed.
 
     Raises
     ------
@@ -85,7 +86,7 @@ def run_again(
     done = search_and_write(task, job, folder, choose_paper(None, job.style), session)
     show_findings(done.findings, speech_of(job))
     told = compare_plans(plan, done.verified.plan)
-    if as_json:
+    if form is Form.JSON:
         click.echo(json.dumps(asdict(told), indent=1, ensure_ascii=False))
     else:
         for line in _difference_lines(told, view, plan_view(done.verified), speech_of(job)):

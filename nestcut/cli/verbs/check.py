@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from nestcut.cli.form import Form
 from nestcut.cli.talk import say, show_findings
 from nestcut.cli.verbs.drawn import write_drawings
 from nestcut.door.findings import Finding, blocking, finding_record, speech_of
@@ -35,15 +36,15 @@ from nestcut.door.lengths import format_slope
 from nestcut.door.papers import spelling_findings
 
 
-def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
+def run_check(path: Path, *, form: Form, draw: Path | None) -> int:
     """Print what is understood of a job; exit 3 if anything stands in the way of a plan.
 
     Parameters
     ----------
     path
         The job file.
-    as_json
-        Whether a machine reads what is printed.
+    form
+        Who reads what is printed.
     draw
         Where to write the page of pictures; None: nowhere.
     """
@@ -58,7 +59,7 @@ def run_check(path: Path, *, as_json: bool, draw: Path | None) -> int:
     )
     if draw is not None:
         _draw(path, draw, understanding)
-    if as_json:
+    if form is Form.JSON:
         click.echo(json.dumps(_document(understanding, findings), indent=1, ensure_ascii=False))
     elif understanding.written.is_anything:
         _print(understanding)

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import click
 
+from nestcut.cli.form import Form
 from nestcut.cli.press import NoPapers, n_parts
 from nestcut.cli.searched import stopping_on_signal
 from nestcut.cli.session import Session
@@ -75,7 +76,7 @@ def run_choices(
     budget: Budget,
     out: Path | None,
     paper: str | None = None,
-    as_json: bool,
+    form: Form,
     session: Session,
 ) -> int:
     """Plan a job in every way that is asked for; each plan is whole and proven.
@@ -90,8 +91,8 @@ def run_choices(
         Folder for a plan of each way; None: only the table is printed.
     paper
         Size of the pages; None: the usual one for the job's units.
-    as_json
-        Whether a machine reads what is printed.
+    form
+        Who reads what is printed.
 
     Raises
     ------
@@ -115,7 +116,7 @@ def run_choices(
         rows = _written(job, found, out, session)
         if out is not None:
             show_findings(write_choices(job, rows, out, paper), speech_of(job))
-    if as_json:
+    if form is Form.JSON:
         click.echo(json.dumps([_record(r) for r in rows], indent=1, ensure_ascii=False))
     else:
         for line in table_lines(rows, choice_words(rows, job), speech_of(job)):

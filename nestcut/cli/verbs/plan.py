@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from nestcut.cli.cluster import crew_at
+from nestcut.cli.form import Form
 from nestcut.cli.searched import Written, search_and_write
 from nestcut.cli.session import Session
 from nestcut.cli.supervise import Post
@@ -38,7 +39,7 @@ class PlanOptions:
     out: Path | None
     paper: str | None
     marking: str | None
-    as_json: bool
+    form: Form
 
     @classmethod
     def from_words(cls, **words: object) -> PlanOptions:
@@ -56,7 +57,7 @@ class PlanOptions:
             out=None if words["out"] is None else Path(str(words["out"])),
             paper=None if words["paper"] is None else str(words["paper"]),
             marking=None if words["marking"] is None else str(words["marking"]),
-            as_json=bool(words["as_json"]),
+            form=Form(words["form"]),
         )
 
 
@@ -104,7 +105,7 @@ def run_plan(path: Path, options: PlanOptions, session: Session) -> int:
 
 
 def _tell(done: Written, options: PlanOptions) -> None:
-    if options.as_json:
+    if options.form is Form.JSON:
         click.echo(plan_text(done.verified), nl=False)
         return
     click.echo(summary_text(done.verified))

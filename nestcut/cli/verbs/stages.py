@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from nestcut.cli.form import Form
 from nestcut.cli.searched import search_and_write
 from nestcut.cli.session import Session
 from nestcut.cli.supervise import Post
@@ -42,7 +43,7 @@ def run_stages(
     carry: int,
     out: Path | None,
     budget: Budget,
-    as_json: bool,
+    form: Form,
     session: Session,
 ) -> int:
     """Plan in stages, write the papers, and say what each stage buys and what the order costs.
@@ -57,8 +58,8 @@ def run_stages(
         How many sheets can be carried in a trip.
     out
         Folder for the papers; None: the next free one beside those of the plan.
-    as_json
-        Whether a machine reads what is printed.
+    form
+        Who reads what is printed.
     """
     read = read_proven(path)
     job = read.job
@@ -69,7 +70,7 @@ def run_stages(
     done = search_and_write(task, job, folder, choose_paper(None, job.style), session)
     staged = told_by_stage(read.plan, stages, done.verified)
     show_findings(done.findings, speech_of(job))
-    if as_json:
+    if form is Form.JSON:
         document = {
             "stages": [asdict(s) for s in staged.stages],
             "cost_minor": staged.cost_minor,

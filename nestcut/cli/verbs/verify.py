@@ -7,12 +7,13 @@ from pathlib import Path
 
 import click
 
+from nestcut.cli.form import Form
 from nestcut.cli.talk import say, show_findings
 from nestcut.door.findings import PlanFileError, blocking, finding_record, speech_of, tell_fact
 from nestcut.door.plan import papers_of_plan, read_plan, verify_plan
 
 
-def run_verify(path: Path, *, as_json: bool) -> int:
+def run_verify(path: Path, *, form: Form) -> int:
     """Prove a plan file; exit 1 if it is refused, 4 if pieces are left unplaced."""
     beside = papers_of_plan(path)
     try:
@@ -25,7 +26,7 @@ def run_verify(path: Path, *, as_json: bool) -> int:
     refused = bool(blocking(findings))
     told = [tell_fact(c, speech) for c in verification.checks]
     unplaced = [u.piece for u in read.text.plan.unplaced]
-    if as_json:
+    if form is Form.JSON:
         document = {
             "format": "nestcut verification",
             "version": 1,

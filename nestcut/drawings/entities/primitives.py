@@ -32,6 +32,8 @@ class UnusableError(ValueError):
 
 Curves = tuple[tuple[Curve, ...], bool]
 """Curves head to tail, and whether the entity says it's closed."""
+Vertex = tuple[float, float, float]
+"""A place in the entity's plane, and the bulge that follows."""
 
 
 def numbers(*values: float) -> None:
@@ -126,23 +128,27 @@ def _mapped(curve: Curve, plane: Plane) -> Curve:
 def _light_polyline(entity: Any, frame: Frame) -> Curves:
     plane = _plane(entity, frame, float(entity.dxf.get("elevation", 0.0)))
     vertices = [(float(x), float(y), float(b)) for x, y, b in entity.get_points("xyb")]
-    return _bulged(vertices, bool(entity.closed), plane)
+    return _bulged(_round(vertices, entity.closed), plane)
 
 
-def _bulged(vertices: list[tuple[float, float, float]], closed: bool, plane: Plane) -> Curves:  # noqa: FBT001
+def _round(vertices: list[Vertex], closed: object) -> list[Vertex]:
+    """Return the vertices of a run, the first once more at the end of one that says it's closed."""
+    return [*vertices, vertices[0]] if closed and len(vertices) > 1 else vertices
+
+
+def _bulged(vertices: list[Vertex], plane: Plane) -> Curves:
     for vertex in vertices:
         numbers(*vertex)
     if len(vertices) < 2:
         raise UnusableError("it has fewer than two points")
-    follow = [*vertices[1:], vertices[0]] if closed else vertices[1:]
     curves = tuple(
         _mapped(bulge_curve((ax, ay), (bx, by), bulge), plane)
-        for (ax, ay, bulge), (bx, by, _) in zip(vertices, follow, strict=False)
+        for (ax, ay, bulge), (bx, by, _) in pairwise(vertices)
         if (ax, ay) != (bx, by)
     )
     if not curves:
         raise UnusableError("all its points are one point")
-    return curves, closed or vertices[0][:2] == vertices[-1][:2]
+    return curves, vertices[0][:2] == vertices[-1][:2]
 
 
 def bulge_curve(a: Point, b: Point, bulge: float) -> Curve:
@@ -180,14 +186,14 @@ def _old_polyline(entity: Any, frame: Frame) -> Curves:
     if entity.is_3d_polyline:
         points = [frame.point(_xyz(v.dxf.location)) for v in vertices]
         flat = [(x, y, 0.0) for x, y in points]
-        return _bulged(flat, bool(entity.is_closed), Plane((1.0, 0.0), (0.0, 1.0), (0.0, 0.0)))
+        return _bulged(_round(flat, entity.is_closed), Plane((1.0, 0.0), (0.0, 1.0), (0.0, 0.0)))
     elevation = entity.dxf.get("elevation", None)
     plane = _plane(entity, frame, 0.0 if elevation is None else float(elevation.z))
     rows = []
     for v in vertices:
         x, y, _ = _xyz(v.dxf.location)
         rows.append((x, y, float(v.dxf.get("bulge", 0.0))))
-    return _bulged(rows, bool(entity.is_closed), plane)
+    return _bulged(_round(rows, entity.is_closed), plane)
 
 
 def _spline(entity: Any, frame: Frame) -> Curves:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from enum import Enum, auto
 
 from nestcut.drawings.lines.edges import Edge, Network
 from nestcut.drawings.records import Stroke
@@ -11,6 +12,13 @@ from nestcut.geometry.curves import end_point, start_point
 from nestcut.geometry.pose import reverse_curve
 from nestcut.model.curves import Curve, Line, Point
 from nestcut.tolerances import SAME_POINT_MM
+
+
+class Run(Enum):
+    """Whether a run of curves ends where it begins."""
+
+    OPEN = auto()
+    RING = auto()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +67,7 @@ def chain(net: Network) -> Chained:
         free = sorted(n for n, d in degrees.items() if d == 1)
         start = free[0] if free else net.edges[first].a
         steps = walk(net, at, start, first if not free else at[start][0])
-        made = to_chain(net, steps, is_closed=not free)
+        made = to_chain(net, steps, Run.OPEN if free else Run.RING)
         (out.open_chains if free else out.loops).append(made)
     return out
 
@@ -107,27 +115,27 @@ def walk(net: Network, at: dict[int, list[int]], node: int, first: int) -> list[
         current = onward[0]
 
 
-def to_chain(net: Network, steps: list[Step], *, is_closed: bool) -> Chain:
+def to_chain(net: Network, steps: list[Step], run: Run = Run.RING) -> Chain:
     """Return the curves of a walk, small gaps closed.
 
     Parameters
     ----------
     steps
         Number of each edge, and whether it is followed from its start.
-    is_closed
+    run
         Whether the last one ends where the first begins.
     """
     curves = []
     for i, forward in steps:
         edge = net.edges[i]
         curves.append(edge.curve if forward else reverse_curve(edge.curve))
-    closed, sources = close_gaps(curves, is_closed=is_closed)
+    closed, sources = close_gaps(curves, run)
     strokes = tuple(net.edges[steps[k][0]].stroke for k in sources)
-    return Chain(curves=closed, strokes=strokes, is_closed=is_closed)
+    return Chain(curves=closed, strokes=strokes, is_closed=run is Run.RING)
 
 
 def close_gaps(
-    curves: list[Curve], *, is_closed: bool
+    curves: list[Curve], run: Run = Run.RING
 ) -> tuple[tuple[Curve, ...], tuple[int, ...]]:
     """Bring ends together: straight lines are stretched, curves are bridged by a short line.
 
@@ -136,7 +144,7 @@ def close_gaps(
     result = list(curves)
     bridges: dict[int, Line] = {}
     n = len(result)
-    for i in range(n if is_closed else n - 1):
+    for i in range(n if run is Run.RING else n - 1):
         j = (i + 1) % n
         p, q = end_point(result[i]), start_point(result[j])
         if p == q:

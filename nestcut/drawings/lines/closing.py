@@ -42,7 +42,7 @@ class Closer:
         families: dict[Hashable, list[Edge]] = defaultdict(list)
         for s in strokes:
             if s.is_closed:
-                curves, _ = close_gaps(list(s.curves), is_closed=True)
+                curves, _ = close_gaps(list(s.curves))
                 self._measure(Chain(curves=curves, strokes=(s,), is_closed=True))
             else:
                 key = (s.layer, s.instance, s.colour)

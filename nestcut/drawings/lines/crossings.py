@@ -83,7 +83,7 @@ def outer_edge(net: Network, group: list[int]) -> OuterEdge:
             continue
         for simple in _simple_loops(net, [(i, not ahead) for i, ahead in reversed(steps)]):
             outer.update(i for i, _ in simple)
-            out.loops.append(to_chain(net, simple, is_closed=True))
+            out.loops.append(to_chain(net, simple))
     out.inner = [net.edges[i] for i in sorted(alive - outer)]
     return out
 
@@ -91,7 +91,7 @@ def outer_edge(net: Network, group: list[int]) -> OuterEdge:
 def cells(net: Network, outer: OuterEdge) -> list[Chain]:
     """Return the cells that the lines of a group part it into."""
     return [
-        to_chain(net, simple, is_closed=True)
+        to_chain(net, simple)
         for steps in _walks(net, outer.kept)
         if _area(net, steps) > 0.0
         for simple in _simple_loops(net, steps)

@@ -79,7 +79,7 @@ def make_whole(outline: DrawnOutline, options: ReadOptions) -> DrawnOutline | st
         return "it meets its centre line in several places"
     pose = reflection(line.start, line.end)
     double = [reverse_curve(move_curve(c, pose)) for c in reversed(run)]
-    whole, _ = close_gaps([*_snapped(run, line), *double], is_closed=True)
+    whole, _ = close_gaps([*_snapped(run, line), *double])
     shape = outline.shape
     holes = [*shape.holes]
     for hole in shape.holes:

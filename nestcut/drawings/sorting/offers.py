@@ -79,7 +79,7 @@ def half_families(
         reason = _why_centre(start, end, centre_lines, gap)
         if not reason:
             continue
-        curves, sources = close_gaps([*made.curves, Line(end, start)], is_closed=True)
+        curves, sources = close_gaps([*made.curves, Line(end, start)])
         strokes = tuple(made.strokes[min(k, len(made.strokes) - 1)] for k in sources)
         closed = Chain(curves=curves, strokes=strokes, is_closed=True)
         loop = measure(closed, options.flatness_mm)

@@ -11,6 +11,7 @@ import pytest
 
 import nestcut
 from nestcut.cli.commands import _run
+from nestcut.cli.form import Form
 from nestcut.cli.session import Session
 from nestcut.cli.supervise import Ended, search_aside
 from nestcut.cli.verbs import choices
@@ -24,7 +25,7 @@ QUICK = nestcut.Budget(effort="quick")
 
 
 def run(job: Path, **words: object) -> int:
-    values = {"kerfs": (), "budget": QUICK, "out": None, "as_json": True, "session": Session()}
+    values = {"kerfs": (), "budget": QUICK, "out": None, "form": Form.JSON, "session": Session()}
     return run_choices(job, **{**values, **words})  # type: ignore[arg-type]
 
 

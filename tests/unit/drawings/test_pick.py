@@ -10,6 +10,7 @@ from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, Whole
 from nestcut.drawings.remarks import label_remarks
 from nestcut.errors import Severity
+from nestcut.model.part import Hands
 from nestcut.words import Speech, finding_line
 from tests.unit.drawings.pens import blank, box, read_back
 
@@ -101,8 +102,13 @@ def test_label_that_says_something_else_is_noted_not_taken(
 ) -> None:
     picked = pick_outline(drawing, OutlineRef(label="side panel"))
     assert isinstance(picked, DrawnOutline)
+    hands = Hands.PAIR if pair == "pair" else Hands.NONE
     found = label_remarks(
-        picked, file="d.dxf", count=count, thickness_mm=thickness, is_pair=pair == "pair"
+        picked,
+        file="d.dxf",
+        count=count,
+        thickness_mm=thickness,
+        hands=hands,
     )
     assert [f.code for f in found] == ["DXF-057"] * notes
     assert all(f.severity is Severity.NOTE for f in found)
