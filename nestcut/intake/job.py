@@ -29,6 +29,7 @@ from nestcut.intake.saws import unknown_saws, with_saws
 from nestcut.jobfile.match import fill_material, fill_rail_material
 from nestcut.jobfile.read import parse_job_text
 from nestcut.jobfile.records import JobText, PartText, Written
+from nestcut.jobfile.spots import named
 from nestcut.model.job import Job
 from nestcut.model.joint import JointAxis
 from nestcut.model.part import CutFrom, Hands, RailPart, SheetPart
@@ -161,7 +162,8 @@ def _understand(text: JobText, folder: Path) -> Understanding:
     noticed += unknown_saws(text)
     text.sheets, text.boards = with_saws(text, named_parts, named_rails)
     noticed += _too_many_pieces(text, (*named_parts, *named_rails))
-    findings = [*finder.told(), *text.findings, *_without_followers(noticed)]
+    noticed = [*finder.told(), *text.findings, *_without_followers(noticed)]
+    findings = named(noticed, list(text.lines))
     return Understanding(
         job=_job(text, tuple(named_parts), tuple(named_rails), findings),
         findings=tuple(findings),

@@ -78,6 +78,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     text = JobText(
         name=job.text("name", PurePosixPath(file).parent.name or "job"),
         file=file,
+        lines=tuple(content.decode("utf-8", "replace").splitlines()),
         sha256=hashlib.sha256(content).hexdigest(),
         cutting=cutting,
         saws=_read_saws(root) if is_toml else {},

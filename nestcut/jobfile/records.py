@@ -182,3 +182,5 @@ class JobText:
     rail_places: tuple[tuple[str, Table], ...] = ()
     """Rails whose joints have places that only their line tells: (rail, its ``joint`` table)."""
     suppliers: tuple[Supplier, ...] = ()
+    lines: tuple[str, ...] = ()
+    """The file as it is written."""

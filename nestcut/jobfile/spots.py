@@ -6,14 +6,17 @@ Key paths count tables (``part[18].joint.kind``), which nobody wants to do in an
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from nestcut.errors import InputError
+from nestcut.errors import Finding, InputError
 from nestcut.gate import FileKind, read_text
 
 _HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z_][\w-]*(?:\s*\.\s*[\w-]+)*)\s*\]\]?\s*(?:#.*)?$")
 _STEP = re.compile(r"([A-Za-z_][\w-]*)(?:\[(\d+)\])?")
+_MOST_NAMED = 200
+"""Findings that are given a name: each costs a walk over the file. [-]"""
 _NAME = re.compile(r"""(?:^|[{,\s])name\s*=\s*["'](.+?)["']""")
 
 
@@ -50,6 +53,24 @@ def spot_of(where: str, lines: list[str]) -> Spot | None:
         return None
     name = next((found[1] for k in span.numbers if (found := _NAME.search(span.of(k, lines)))), "")
     return _spot_in(where, steps, name, span, lines)
+
+
+def named(findings: Iterable[Finding], lines: list[str]) -> list[Finding]:
+    """Have findings at a key of a table with a name say that name: paper has no key paths.
+
+    Those that stop a plan never come onto paper; of others no paper holds more than a few.
+    """
+    told, count = [], 0
+    for f in findings:
+        is_meant = not f.is_blocking and not f.about and "[" in f.where
+        count += is_meant
+        told.append(_named(f, lines) if is_meant and count <= _MOST_NAMED else f)
+    return told
+
+
+def _named(told: Finding, lines: list[str]) -> Finding:
+    spot = spot_of(told.where, lines)
+    return told if spot is None else replace(told, about=spot.name)
 
 
 @dataclass(frozen=True, slots=True)

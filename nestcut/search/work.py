@@ -19,6 +19,8 @@ class SheetWork:
     cost_passes: int
     offcut_passes: int
     rect_tries: int
+    twin_passes: int
+    """For bringing port and starboard beside each other."""
 
     @property
     def opening(self) -> SheetWork:
@@ -27,6 +29,7 @@ class SheetWork:
             cost_passes=self.cost_passes // 5,
             offcut_passes=0,
             rect_tries=self.rect_tries // 5,
+            twin_passes=0,
         )
 
 
@@ -70,7 +73,7 @@ class Work:
 
 WORK: Mapping[Effort, Work] = {
     Effort.QUICK: Work(
-        sheets=SheetWork(cost_passes=150, offcut_passes=100, rect_tries=6_000),
+        sheets=SheetWork(cost_passes=150, offcut_passes=100, rect_tries=6_000, twin_passes=300),
         proof_s=0.3,
         joint_trials=10,
         joint_passes=60,
@@ -84,7 +87,9 @@ WORK: Mapping[Effort, Work] = {
         positions_s=1.0,
     ),
     Effort.NORMAL: Work(
-        sheets=SheetWork(cost_passes=1_200, offcut_passes=600, rect_tries=60_000),
+        sheets=SheetWork(
+            cost_passes=1_200, offcut_passes=600, rect_tries=60_000, twin_passes=1_500
+        ),
         proof_s=4.0,
         joint_trials=40,
         joint_passes=300,
@@ -98,7 +103,9 @@ WORK: Mapping[Effort, Work] = {
         positions_s=4.0,
     ),
     Effort.THOROUGH: Work(
-        sheets=SheetWork(cost_passes=80_000, offcut_passes=20_000, rect_tries=600_000),
+        sheets=SheetWork(
+            cost_passes=80_000, offcut_passes=20_000, rect_tries=600_000, twin_passes=30_000
+        ),
         proof_s=60.0,
         joint_trials=240,
         joint_passes=3_000,

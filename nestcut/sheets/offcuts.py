@@ -17,7 +17,7 @@ from nestcut.geometry.offset import grown
 from nestcut.model.plan import Offcut
 from nestcut.sheets.layouts import FilledSheet, moved_polygon
 from nestcut.sheets.prepare import RESERVE_ID, Group
-from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
 from nestcut.trade.shop import OFFCUT_MM
 
 LEAST_MM = (OFFCUT_MM.low, OFFCUT_MM.high)
@@ -42,6 +42,16 @@ def largest_mm2(group: Group, sheet: FilledSheet) -> float:
 def area_mm2(offcut: Offcut) -> float:
     """Area of an offcut. [mm2]"""
     return (offcut.to_mm[0] - offcut.from_mm[0]) * (offcut.to_mm[1] - offcut.from_mm[1])
+
+
+def is_within(offcut: Offcut, other: Offcut) -> bool:
+    """Whether a rectangle lies within another, as far as anyone can measure."""
+    return all(
+        inner >= outer - VERIFY_MM
+        for inner, outer in zip(offcut.from_mm, other.from_mm, strict=True)
+    ) and all(
+        inner <= outer + VERIFY_MM for inner, outer in zip(offcut.to_mm, other.to_mm, strict=True)
+    )
 
 
 def offcuts_of(group: Group, sheet: FilledSheet, most: int = _MOST) -> tuple[Offcut, ...]:

@@ -40,12 +40,15 @@ from nestcut.sheets.tasks import (
     unplaced_of,
 )
 from nestcut.sheets.timing import Share
+from nestcut.sheets.twins.together import bring_together
 from nestcut.tolerances.noise import NOISE
 
 _COST_SHARE = 0.75
+"""Share of the time that goes into cheaper sheets. [-]"""
+_OFFCUT_SHARE = 0.9
+"""Share of what is left then that makes the offcut larger; the rest brings twins together. [-]"""
 SHOW_AFTER_S = 1.0
 """Outcomes with as many sheets as before are made whole no more often than this. [s]"""
-"""Share of the time that goes into cheaper sheets; the rest makes the offcut larger."""
 
 
 def lay_out_sheets(
@@ -222,8 +225,12 @@ class _Run:
             self._note_cut(share)
         for k, task in enumerate(self.tasks):
             self._turn_to(Phase.OFFCUTS, k)
-            share = Share(self.deadline, self._seconds(k, 1.0))
+            share = Share(self.deadline, self._seconds(k, _OFFCUT_SHARE))
             task.search.larger_offcut(work, share)
+            self._note_cut(share)
+        for k, task in enumerate(self.tasks):
+            share = Share(self.deadline, self._seconds(k, 1.0))
+            bring_together(task.standing, work.twin_passes, self.settings.seed, share)
             self._note_cut(share)
         return self.outcome(self._stopped_by())
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from nestcut.errors import SearchError
 from nestcut.model.plan import Offcut
 from nestcut.sheets.layouts import FilledSheet, faults_of
-from nestcut.sheets.offcuts import largest_mm2, offcuts_of
+from nestcut.sheets.offcuts import area_mm2, is_within, largest_mm2, offcuts_of
 from nestcut.sheets.prepare import RESERVE_ID, Group
+from nestcut.tolerances.likeness import SAME_AREA_SHARE
 
 Score = tuple[float, float, float, int, int, float]
 """Smaller is better: area left over, reserve missing, cost, sheets bought, sheets used, minus the
@@ -67,6 +68,47 @@ class Standing:
             self.best = better
             return True
         return False
+
+    def rearrange(self, sheets: tuple[FilledSheet, ...]) -> bool:
+        """Take the best pieces in other places, if nothing gets worse by it; say whether.
+
+        It costs the same, the rectangles that are kept are as large together, and those of
+        :meth:`firm` lie within some that are kept then.
+        """
+        best = self.sure()
+        if sheets == best.sheets or not all(self._take(s) for s in sheets):
+            return False
+        candidate = self._with_offcut(self._score(sheets))
+        if candidate.score[:5] > best.score[:5] or not self._keeps_as_much(best, candidate):
+            return False
+        self.best = candidate
+        return True
+
+    def firm(self, sheet: FilledSheet) -> tuple[Offcut, ...]:
+        """Return what is kept of a sheet that nothing may be laid on for looks.
+
+        The largest rectangle, and those that run from edge to edge and come off in one cut.
+        """
+        offcuts = self.offcuts(sheet)
+        x0, y0, x1, y1 = self.group.stock_of(sheet.stock).usable.bounds
+        slack = self.group.clearance_mm
+        return tuple(
+            o
+            for k, o in enumerate(offcuts)
+            if k == 0
+            or o.to_mm[0] - o.from_mm[0] >= x1 - x0 - slack
+            or o.to_mm[1] - o.from_mm[1] >= y1 - y0 - slack
+        )
+
+    def _keeps_as_much(self, best: Candidate, candidate: Candidate) -> bool:
+        kept = [
+            sum(area_mm2(o) for s in c.sheets for o in self.offcuts(s)) for c in (best, candidate)
+        ]
+        return kept[1] >= kept[0] * (1.0 - SAME_AREA_SHARE) and all(
+            any(is_within(was, now) for now in self.offcuts(new))
+            for old, new in zip(best.sheets, candidate.sheets, strict=True)
+            for was in self.firm(old)
+        )
 
     def sure(self) -> Candidate:
         """Return the best candidate.

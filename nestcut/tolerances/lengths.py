@@ -146,3 +146,7 @@ SEEN_DEG = 0.05
 HAIR_MM = 0.1
 """Left of the longest stock when a joint is placed without a solver: lengths are rounded once more
 before boards are cut. [mm]"""
+
+SAME_PLACE_MM = 2e-3
+"""A piece fills another's place where no edge is off by more: a fifth of what the verifier grants.
+[mm]"""

@@ -44,3 +44,10 @@ SIZE_LINE = 0.05
 
 ADVANCE = 1e-3
 """A letter whose advance differs by less, in ems, needs no place of its own. [-]"""
+
+TWINS_APART_MM = 25.0
+"""Port and starboard lie beside each other where no more than this and the saw's clearance is
+between them: no piece of a boat fits in there. [mm]"""
+
+TWINS_SHARE = 0.5
+"""And where their edges run so near each other over this share of their shorter side. [-]"""

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from nestcut.jobfile.spots import lines_of, spot_of
+from nestcut.errors import Severity, finding
+from nestcut.jobfile.spots import lines_of, named, spot_of
 
 JOB = """[job]
 name = "boat"
@@ -154,3 +156,20 @@ def test_tables_in_braces_are_found(where: str, line: int, pointed: str, name: s
     assert spot is not None
     assert (spot.line, spot.name) == (line, name)
     assert spot.text[spot.column - 1 : spot.column - 1 + spot.width] == pointed
+
+
+def test_findings_that_come_onto_paper_say_the_name_of_their_table() -> None:
+    places = ("part[2].shape.length", "rail[1].joint.at", "saw.kerf", "frame 3")
+    doubts = [finding("JOB-108", Severity.WARNING, where) for where in places]
+    fault = finding("JOB-009", Severity.ERROR, "part[1].name")
+
+    told = named([*doubts, fault], JOB.splitlines())
+
+    assert [f.about for f in told] == ["frame", "gunwale", "", "", ""]
+    assert [f.where for f in told] == [*places, "part[1].name"]
+
+
+def test_who_names_its_part_already_keeps_it() -> None:
+    told = replace(finding("JOB-108", Severity.WARNING, "rail[1].joint.at"), about="cap")
+
+    assert named([told], JOB.splitlines()) == [told]
