@@ -36,7 +36,7 @@ from nestcut.words.joint_kinds import JOINT_WORDS
 
 CARD_MM = 39.0
 """Height that a card's picture is drawn in. [mm on paper]"""
-UNDER_CARD_MM = 3.0
+UNDER_CARD_MM = 2.0
 """Room below a card's picture. [mm on paper]"""
 ROW_CARD_MM = 6.0
 """Height of the head of a card without a picture. [mm on paper]"""
@@ -211,7 +211,7 @@ def _strap_side(row: JointRow, figures: Figures) -> tuple[Item, ...]:
     """Side view of a strap over a butt."""
     wide = "" if row.strap_mm is None else figures.fine(row.strap_mm)
     face = row.strap_face_words.removeprefix("strap ")
-    x, y, thick = 4.0, 16.0, 8.0
+    x, y, thick = 4.0, 24.5, 4.5
     left, right = rectangle(x, y, 60.0, thick), rectangle(x + 60.0, y, 60.0, thick)
     strap = rectangle(x + 30.0, y + thick, 60.0, thick)
     items: list[Item] = []

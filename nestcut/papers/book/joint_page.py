@@ -14,7 +14,7 @@ _FACTS = (
     "side views aren't to scale · places: along the finished part, without its trim, from the "
     "black end to the joint's middle · first: the piece named first"
 )
-UNDER_MM = 9.0
+UNDER_MM = 8.5
 """Room for a heading under what else is on a page. [mm on paper]"""
 FOOT_NOTE_MM = MARGIN_MM + FOOT_MM + 4.5
 """What lies lower belongs to a page's foot. [mm on paper]"""
