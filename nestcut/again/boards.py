@@ -19,12 +19,17 @@ from nestcut.model.job import Job
 from nestcut.model.part import RailPart
 from nestcut.model.piece import RailPiece
 from nestcut.model.plan import BoardCut, BoardLayout, Plan, StopReason, Unplaced
+from nestcut.planning.sawn.blanks import boards_sawn_from
 from nestcut.search.settings import Deadline, Settings, Watcher
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
-    """Boards after a search, those that were there before first and under their numbers."""
+    """Boards after a search, those that were there before first and under their numbers.
+
+    Those of which only parts were sawn come next, as far as rails are cut from them now; new ones
+    have no number yet.
+    """
 
     boards: tuple[BoardLayout, ...]
     unplaced: tuple[Unplaced, ...]
@@ -54,16 +59,18 @@ def cut_again(
     """
     pieces = {p.id: p for p in plan.rail_pieces}
     free = [pieces[i] for i in sorted(moving & pieces.keys())]
-    stay = tuple(
+    with_rails = tuple(
         replace(b, cuts=tuple(c for c in b.cuts if c.piece not in moving)) for b in plan.boards
     )
     if not free:
-        return Cut(boards=stay, unplaced=(), stopped_by=StopReason.PROVEN)
-    offers = offers_of(job, plan)
+        return Cut(boards=with_rails, unplaced=(), stopped_by=StopReason.PROVEN)
+    sawn = boards_sawn_from(plan)
+    stay = (*with_rails, *sawn)
+    offers = offers_of(job, replace(plan, boards=(*plan.boards, *sawn)))
     placed = place_in_rests(job, stay, offers, free)
     if placed is not None:
-        return Cut(boards=placed, unplaced=(), stopped_by=StopReason.PROVEN)
-    sold = boards_left(job, (*plan.boards, *plan.sheets), buying)
+        return _used(Cut(boards=placed, unplaced=(), stopped_by=StopReason.PROVEN), plan)
+    sold = boards_left(job, plan.stock_used, buying)
     prices = {(b.name, o.length_mm): o.price_minor for b in sold for o in b.lengths}
 
     def worth(cut: Cut) -> tuple[int, int]:
@@ -94,7 +101,13 @@ def cut_again(
             break
     if best is None:
         raise ValueError("no way to take rests apart was tried")
-    return best
+    return _used(best, plan)
+
+
+def _used(cut: Cut, plan: Plan) -> Cut:
+    """Leave out boards of which still only parts are sawn."""
+    old = {b.number for b in plan.boards}
+    return replace(cut, boards=tuple(b for b in cut.boards if b.cuts or b.number in old))
 
 
 def _as_part(piece: RailPiece) -> RailPart:
@@ -117,7 +130,7 @@ def _joined(stay: tuple[BoardLayout, ...], every: tuple[Rest, ...], outcome: Boa
         cuts = tuple(replace(c, piece=names[c.piece]) for c in layout.cuts)
         rest = rests.get(layout.stock)
         if rest is None:
-            bought.append(replace(layout, cuts=cuts))
+            bought.append(replace(layout, number=0, cuts=cuts))
         else:
             own = more.get(rest.number, ())
             more[rest.number] = (*own, *(_on_board(c, rest) for c in cuts))

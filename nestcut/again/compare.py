@@ -100,7 +100,11 @@ def compare_plans(old: Plan, new: Plan) -> Difference:
                 shifts.append(
                     Shift(piece=piece, source=source, before=numbers[0], after=numbers[1])
                 )
-    had = {Source.SHEET: len(old.sheets), Source.BOARD: len(old.boards)}
+    had = {
+        Source.SHEET: len(old.sheets),
+        Source.BOARD: max((b.number for b in old.boards), default=0),
+    }
+    pages |= _both_drawings(pages, old)
     were, are = _ids(old) - renamed.keys(), _ids(new) - set(renamed.values())
     purchases = tuple(
         Purchase(stock=b.stock, length_mm=b.length_mm, count=b.count, price_minor=b.price_minor)
@@ -116,6 +120,18 @@ def compare_plans(old: Plan, new: Plan) -> Difference:
         gone=tuple(sorted(were - are)),
         renamed=tuple(sorted(renamed.items())),
     )
+
+
+def _both_drawings(pages: set[tuple[Source, int]], old: Plan) -> set[tuple[Source, int]]:
+    """Boards with rails and sawn parts are drawn twice, and each drawing shows both."""
+    rails = {b.number for b in old.boards}
+    both = {s.board: s.number for s in old.sheets if s.board in rails}
+    return {
+        page
+        for board, sheet in both.items()
+        if pages & {(Source.BOARD, board), (Source.SHEET, sheet)}
+        for page in ((Source.BOARD, board), (Source.SHEET, sheet))
+    }
 
 
 def _lies_alike(piece: str, first: Place, second: Place, old: Plan, new: Plan) -> bool:

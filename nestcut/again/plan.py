@@ -15,11 +15,12 @@ from nestcut.again.shed_of_plan import held_of, own_names
 from nestcut.again.sheets import Laid, lay_again, measured
 from nestcut.model.held import Held, with_held
 from nestcut.model.job import Job
+from nestcut.model.part import CutFrom
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
 from nestcut.planning import plan_job as planning
 from nestcut.planning.market import is_plain
 from nestcut.planning.plan_job import ignore_proven, prove
-from nestcut.planning.totals import with_purchases
+from nestcut.planning.totals import number_boards, renumber_sheets, with_purchases
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
 
 
@@ -195,13 +196,14 @@ class _Group:
 
 
 def _groups(plan: Plan) -> tuple[_Group, ...]:
-    """Gather pieces by what they're cut from; rails of one material may share boards."""
+    """Gather pieces by what they're cut from; what comes from boards of one material may share."""
     kinds: dict[tuple[str, ...], set[str]] = {}
     for piece in plan.pieces:
         key = (piece.cut_from.value, piece.material, str(piece.thickness_mm))
-        kinds.setdefault(key, set()).add(piece.id)
+        is_sawn = piece.cut_from is CutFrom.BOARD
+        kinds.setdefault(key[:2] if is_sawn else key, set()).add(piece.id)
     for rail in plan.rail_pieces:
-        kinds.setdefault(("rail", rail.material), set()).add(rail.id)
+        kinds.setdefault((CutFrom.BOARD.value, rail.material), set()).add(rail.id)
     lies = {p.piece: s.stock for s in plan.sheets for p in s.placements}
     lies |= {c.piece: b.stock for b in plan.boards for c in b.cuts}
     return tuple(
@@ -224,10 +226,11 @@ class Search:
         """Find places for the pieces that move, and make one plan of all."""
         job = self.job
         spend = (self.settings, self.deadline, self.watcher, self.buying)
-        laid: Laid = lay_again(job, plan, moving, *spend)
         cut: Cut = cut_again(job, plan, moving, *spend)
-        sheets = tuple(replace(s, number=n) for n, s in enumerate(laid.sheets, start=1))
-        boards = tuple(replace(b, number=n) for n, b in enumerate(cut.boards, start=1))
+        there, with_rails = number_boards(job, plan.sheets, cut.boards)
+        sawn = replace(plan, sheets=there, boards=with_rails)
+        laid: Laid = lay_again(job, sawn, moving, *spend)
+        sheets, boards = number_boards(job, renumber_sheets(laid.sheets), laid.boards)
         reasons = (laid.stopped_by, cut.stopped_by, StopReason.WORK_DONE)
         placed = replace(
             plan,
@@ -316,14 +319,21 @@ def _by_place(plan: Plan, uncut: frozenset[str]) -> tuple[frozenset[str], ...]:
 
 def _without_bought(old: Plan, best: Plan, group: _Group) -> Plan:
     """The plan less the sheets and boards that were bought for a group after the old one."""
+    last = max(
+        (x for x in (*(b.number for b in old.boards), *(s.board for s in old.sheets))), default=0
+    )
+
+    def stays(number: int, had: int, stock: str) -> bool:
+        return number <= had or stock not in group.stocks
+
     return replace(
         best,
         sheets=tuple(
-            s for s in best.sheets if s.number <= len(old.sheets) or s.stock not in group.stocks
+            s
+            for s in best.sheets
+            if stays(s.board or s.number, last if s.board else len(old.sheets), s.stock)
         ),
-        boards=tuple(
-            b for b in best.boards if b.number <= len(old.boards) or b.stock not in group.stocks
-        ),
+        boards=tuple(b for b in best.boards if stays(b.number, last, b.stock)),
     )
 
 

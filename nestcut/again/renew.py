@@ -289,7 +289,7 @@ def _rails_at(
     if new:
         outcome = cut_boards(
             tuple({r.part.name: r.part for r in new}.values()),
-            boards_left(job, (*plan.boards, *plan.sheets)),
+            boards_left(job, plan.stock_used),
             job.cutting,
             JointPreference.CHEAPEST,
             desk.settings,

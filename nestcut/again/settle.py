@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Hashable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from nestcut.model.job import Job
@@ -35,11 +35,25 @@ def settled(job: Job, old: Plan, new: Plan) -> Plan:
         for offer in board.lengths
         if offer.defects
     }
+    both = {b.number for p in (old, new) for b in p.boards for s in p.sheets if s.board == b.number}
+    sheets = _dealt(old.sheets, new.sheets, cut, _Fixed(own, both))
     return replace(
         new,
-        sheets=_dealt(old.sheets, new.sheets, cut, own),
-        boards=_dealt(old.boards, new.boards, cut, own),
+        sheets=tuple(replace(s, board=n.board) for s, n in zip(sheets, new.sheets, strict=True)),
+        boards=_dealt(old.boards, new.boards, cut, _Fixed(own, both)),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Fixed:
+    """What isn't dealt out otherwise: lengths with defects, boards with rails and sawn parts."""
+
+    own: set[tuple[str, float]]
+    both: set[int]
+
+    def holds(self, layout: SheetLayout | BoardLayout) -> bool:
+        number = layout.board if isinstance(layout, SheetLayout) else layout.number
+        return (layout.stock, layout.length_mm) in self.own or number in self.both
 
 
 def changed(old: Plan, new: Plan, free: frozenset[str]) -> list[frozenset[str]]:
@@ -62,20 +76,23 @@ def _dealt(
     old: Sequence[Layout],
     new: Sequence[Layout],
     cut: frozenset[str],
-    own: set[tuple[str, float]],
+    fixed: _Fixed,
 ) -> tuple[Layout, ...]:
     now = list(new)
     kinds: dict[Hashable, list[int]] = defaultdict(list)
     for place, (was, then) in enumerate(zip(old, new, strict=False)):
         is_begun = was.spent or then.spent or cut & (_pieces(was) | _pieces(then))
-        if not is_begun and (was.stock, was.length_mm) not in own:
+        if not is_begun and not fixed.holds(was):
             kinds[_kind(was)].append(place)
     for places in kinds.values():
         _deal(old, now, places)
     for place, was in enumerate(old[: len(now)]):
         # The same pieces laid otherwise: the old page still holds.
-        is_own = (was.stock, was.length_mm) in own
-        if not is_own and was.spent == now[place].spent and _sizes(was) == _sizes(now[place]):
+        if (
+            not fixed.holds(was)
+            and was.spent == now[place].spent
+            and _sizes(was) == _sizes(now[place])
+        ):
             now[place] = was
     return tuple(now)
 

@@ -26,7 +26,7 @@ class _Taken:
             return self.layout.keep_outs == self.board.areas_of(offer.defects)
         return all(
             c.to_mm <= d.from_mm + SAME_LENGTH_MM or c.from_mm >= d.to_mm - SAME_LENGTH_MM
-            for c in (*self.layout.cuts, *self.layout.spent)
+            for c in self.layout.taken
             for d in offer.defects
         )
 
@@ -98,8 +98,7 @@ def offers_of(job: Job, plan: Plan) -> dict[int, BoardLength]:
 def _assigned(board: BoardStock, plan: Plan) -> list[tuple[BoardLayout | SheetLayout, BoardLength]]:
     """Say of which offers the boards of a plan are; what is to hand was taken first."""
     found: list[tuple[BoardLayout | SheetLayout, BoardLength]] = []
-    every: tuple[BoardLayout | SheetLayout, ...] = (*plan.boards, *plan.sheets)
-    layouts = [_Taken(x, board) for x in every if x.stock == board.name]
+    layouts = [_Taken(x, board) for x in plan.stock_used if x.stock == board.name]
     left = {o: (o.count or 0) + o.held for o in board.lengths}
     rows = [
         (t, [o for o in board.lengths if _is_long(o, t.layout.length_mm) and t.may_be(o)])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import shapely
 from shapely.geometry import Polygon
@@ -14,10 +15,15 @@ from nestcut.byhand.left import rectangles_of
 from nestcut.byhand.slide import outline_of
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
-from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Plan, SheetLayout, StopReason, Unplaced
+from nestcut.model.plan import BoardLayout, Plan, SheetLayout, StopReason, Unplaced
 from nestcut.model.stock import BoardLength, KeepOut, SheetStock
-from nestcut.planning.board_sheets import boards_as_sheets, name_board
+from nestcut.planning.sawn.as_sheets import boards_as_sheets
+from nestcut.planning.sawn.blanks import (
+    clear_rests,
+    fit_blanks,
+    put_on_boards,
+    rests_as_sheets,
+)
 from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.sheets.solve import lay_out_sheets
 from nestcut.tolerances import VERIFY_MM
@@ -25,9 +31,13 @@ from nestcut.tolerances import VERIFY_MM
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Laid:
-    """Sheets after a search, those that were there before first and under their numbers."""
+    """Sheets after a search, those that were there before first and under their numbers.
+
+    ``boards``: those with rails, with a blank for all that is sawn from them.
+    """
 
     sheets: tuple[SheetLayout, ...]
+    boards: tuple[BoardLayout, ...]
     unplaced: tuple[Unplaced, ...]
     stopped_by: StopReason
 
@@ -54,41 +64,64 @@ def lay_again(
     """
     pieces = {p.id: p for p in plan.pieces}
     held = {_name(s): s for s in plan.sheets}
-    curved = boards_as_sheets(boards_left(job, (*plan.boards, *plan.sheets), buying))
+    is_sawn = any(p.id in moving and p.cut_from is CutFrom.BOARD for p in plan.pieces)
+    rests = clear_rests(job, plan.boards) if is_sawn else ()
+    curved = (
+        *rests_as_sheets(rests),
+        *boards_as_sheets(boards_left(job, plan.stock_used, buying)),
+    )
     by_kind = ((CutFrom.SHEET, sheets_left(job, plan, buying)), (CutFrom.BOARD, curved))
     sheets: list[SheetLayout] = []
     unplaced: list[Unplaced] = []
     reasons = [StopReason.WORK_DONE]
     new: dict[str, SheetLayout] = {}
     bought: list[SheetLayout] = []
+    boards = plan.boards
     for kind, stocks in by_kind:
         free = tuple(p for p in plan.pieces if p.id in moving and p.cut_from is kind)
         if not free:
             continue
         mine = [s for s in plan.sheets if _is_of(s, kind, job)]
-        owned = tuple(_as_stock(s, kind, job, pieces, moving) for s in mine)
+        owned = tuple(_as_stock(s, kind, job, plan, moving) for s in mine)
         rules = job.cutting if kind is CutFrom.SHEET else replace(job.cutting, reserve_mm=None)
         outcome = lay_out_sheets(free, (*owned, *stocks), rules, settings, deadline, watcher)
         unplaced += outcome.unplaced
         reasons.append(outcome.stopped_by)
         new.update({s.stock: s for s in outcome.layouts if s.stock in held})
-        found = (s for s in outcome.layouts if s.stock not in held)
-        bought += (
-            own_name(s, job) if kind is CutFrom.SHEET else name_board(s, job.board_stocks)
-            for s in found
-        )
+        found = [s for s in outcome.layouts if s.stock not in held]
+        if kind is CutFrom.SHEET:
+            bought += (own_name(s, job) for s in found)
+            continue
+        boards, layouts = put_on_boards(job, pieces, boards, rests, found)
+        bought += layouts
     for name, layout in held.items():
         stay = tuple(p for p in layout.placements if p.piece not in moving)
         more = new.get(name)
         changed = more is not None or len(stay) < len(layout.placements)
         placements = (*stay, *(more.placements if more else ()))
         now = replace(layout, placements=placements)
-        sheets.append(replace(now, offcuts=rectangles_of(now, job, pieces)) if changed else layout)
+        sheets.append(measured_one(now, job, plan) if changed else layout)
+    sheets, bought = _on_one_drawing(sheets, bought)
+    rails = {b.number for b in boards}
+    sheets = [replace(s, offcuts=()) if s.board in rails else s for s in sheets]
     return Laid(
         sheets=(*sheets, *bought),
+        boards=fit_blanks(boards, (*sheets, *bought), pieces),
         unplaced=tuple(unplaced),
         stopped_by=max(reasons, key=list(StopReason).index),
     )
+
+
+def _on_one_drawing(
+    old: list[SheetLayout], new: list[SheetLayout]
+) -> tuple[list[SheetLayout], list[SheetLayout]]:
+    """Put what is sawn newly from a board beside what was sawn from it before."""
+    more = {s.board: s.placements for s in new if s.board}
+    kept = [
+        replace(s, placements=(*s.placements, *more.pop(s.board))) if s.board in more else s
+        for s in old
+    ]
+    return kept, [s for s in new if not s.board or s.board in more]
 
 
 def _name(layout: SheetLayout) -> str:
@@ -104,10 +137,14 @@ def _as_stock(
     layout: SheetLayout,
     kind: CutFrom,
     job: Job,
-    pieces: dict[str, SheetPiece],
+    plan: Plan,
     moving: frozenset[str],
 ) -> SheetStock:
-    """A sheet of the plan as it lies: paid for, with what stays on it kept out."""
+    """A sheet of the plan as it lies: paid for, with what stays on it kept out.
+
+    Of a board with rails only its blanks are offered so; its rests are offered by themselves.
+    """
+    pieces = {p.id: p for p in plan.pieces}
     if kind is CutFrom.SHEET:
         stock = next(s for s in job.sheet_stocks if s.name == layout.stock)
         keep_outs = stock.keep_outs
@@ -115,7 +152,7 @@ def _as_stock(
         board = next(b for b in job.board_stocks if b.name == layout.stock)
         plain = replace(board, lengths=(BoardLength(length_mm=layout.length_mm, count=1),))
         (stock,) = boards_as_sheets((plain,))
-        keep_outs = (*stock.keep_outs, *layout.keep_outs)
+        keep_outs = (*stock.keep_outs, *layout.keep_outs, *_round_blanks(layout, plan))
     reach = job.cutting.on(stock).clearance_mm + 2 * VERIFY_MM
     stays = [
         Polygon(outline_of(pieces[p.piece], p).exterior)
@@ -141,11 +178,29 @@ def _as_stock(
     )
 
 
+def _round_blanks(layout: SheetLayout, plan: Plan) -> tuple[KeepOut, ...]:
+    """All of a board with rails that isn't a blank."""
+    board = next((b for b in plan.boards if b.number == layout.board), None)
+    if board is None:
+        return ()
+    blanks = [shapely.box(c.from_mm, c.rip_from_mm, c.to_mm, c.rip_to_mm) for c in board.blanks]
+    whole = shapely.box(0.0, 0.0, layout.length_mm, layout.width_mm)
+    xs = sorted({0.0, layout.length_mm, *(x for b in blanks for x in (b.bounds[0], b.bounds[2]))})
+    strips = [shapely.box(a, 0.0, b, layout.width_mm) for a, b in pairwise(xs)]
+    outside = whole.difference(shapely.union_all(blanks))
+    # strip by strip: a keep-out has no holes
+    return tuple(
+        KeepOut(points=tuple((x, y) for x, y, *_ in part.exterior.coords[:-1]), reason="rails")
+        for strip in strips
+        for part in shapely.get_parts(strip.intersection(outside))
+        if isinstance(part, Polygon) and part.area > 0.0
+    )
+
+
 def measured(plan: Plan, old: Plan, job: Job) -> Plan:
     """Return a plan whose sheets say what they leave, where pieces have left them."""
-    pieces = {p.id: p for p in plan.pieces}
     sheets = [
-        replace(now, offcuts=rectangles_of(now, job, pieces)) if _is_emptier(now, was) else now
+        measured_one(now, job, plan) if _is_emptier(now, was) else now
         for now, was in zip(plan.sheets, old.sheets, strict=True)
     ]
     return replace(plan, sheets=tuple(sheets))
@@ -153,3 +208,14 @@ def measured(plan: Plan, old: Plan, job: Job) -> Plan:
 
 def _is_emptier(now: SheetLayout, was: SheetLayout) -> bool:
     return (len(now.placements), now.spent) != (len(was.placements), was.spent)
+
+
+def measured_one(layout: SheetLayout, job: Job, plan: Plan) -> SheetLayout:
+    """Return a changed sheet with what it leaves in rectangles worth keeping.
+
+    Of a board with rails its rests are known otherwise.
+    """
+    if any(b.number == layout.board for b in plan.boards):
+        return replace(layout, offcuts=())
+    pieces = {p.id: p for p in plan.pieces}
+    return replace(layout, offcuts=rectangles_of(layout, job, pieces))

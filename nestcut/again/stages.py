@@ -7,7 +7,7 @@ before all of its wood is bought.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from nestcut.again.order import Bought, Stage, StagedPlan
@@ -90,7 +90,9 @@ def told_by_stage(plan: Plan, order: tuple[Stage, ...], verified: VerifiedPlan) 
     of_part, done = _parts(verified.plan), verified.plan
     rank = {i: k for k, s in enumerate(order) for i, part in of_part.items() if part in s.parts}
     sheets = {s.number: min(rank[p.piece] for p in s.placements) for s in done.sheets}
-    boards = {b.number: min(rank[c.piece] for c in b.cuts) for b in done.boards}
+    boards: dict[int, int] = {}
+    for number, piece in _on_boards(done):
+        boards[number] = min(rank[piece], boards.get(number, rank[piece]))
     told, paid = [], 0
     for k, stage in enumerate(order):
         so_far = replace(
@@ -103,13 +105,24 @@ def told_by_stage(plan: Plan, order: tuple[Stage, ...], verified: VerifiedPlan) 
             Bought(
                 name=stage.name,
                 pieces=tuple(sorted(i for i in rank if rank[i] == k)),
-                sheets=tuple(n for n in sheets if sheets[n] == k),
-                boards=tuple(n for n in boards if boards[n] == k),
+                sheets=tuple(
+                    s.number for s in done.sheets if sheets[s.number] == k and not s.board
+                ),
+                boards=tuple(sorted(n for n in boards if boards[n] == k)),
                 cost_minor=cost - paid,
             )
         )
         paid = cost
     return StagedPlan(verified=verified, stages=tuple(told), least_minor=money_minor(plan))
+
+
+def _on_boards(plan: Plan) -> Iterator[tuple[int, str]]:
+    """Yield every piece that comes from a board, after the board's number."""
+    for board in plan.boards:
+        yield from ((board.number, c.piece) for c in board.cuts)
+    for sheet in plan.sheets:
+        if sheet.board:
+            yield from ((sheet.board, p.piece) for p in sheet.placements)
 
 
 def whole_order(job: Job, plan: Plan, stages: tuple[Stage, ...]) -> tuple[Stage, ...]:

@@ -30,6 +30,7 @@ from nestcut.boards.sawing import (
     SawStep,
     SawWay,
     Wood,
+    clear_of_defects,
     every_cut,
     place_in_rests,
     rests_of,
@@ -38,7 +39,7 @@ from nestcut.boards.sawing import (
 )
 from nestcut.boards.solve import cut_boards
 from nestcut.boards.wood.at_hand import n_from_hand
-from nestcut.boards.wood.rails import Rail, divide_rail, single_rails
+from nestcut.boards.wood.rails import Rail, divide_rail, is_cut_from, single_rails
 
 __all__ = [
     "BoardsOutcome",
@@ -53,12 +54,14 @@ __all__ = [
     "SawWay",
     "Sawing",
     "Wood",
+    "clear_of_defects",
     "compare_with_equal",
     "cut_boards",
     "cut_with_more_joints",
     "divide_rail",
     "divide_rails",
     "every_cut",
+    "is_cut_from",
     "joint_ways",
     "n_from_hand",
     "place_in_rests",

@@ -11,7 +11,8 @@ from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.model.plan import Bound, Plan, SheetLayout, StopReason
 from nestcut.model.pose import Placement
-from nestcut.planning.totals import renumber_sheets, with_purchases
+from nestcut.planning.sawn.blanks import fit_blanks
+from nestcut.planning.totals import number_boards, renumber_sheets, with_purchases
 from nestcut.verify import Prover
 
 
@@ -75,9 +76,12 @@ def put_all_down(
             raise ValueError(f"there is no sheet {number}")
         sheets = tuple(_after(s, placement, number) for s in sheets)
     kept = renumber_sheets(tuple(s for s in sheets if s.placements))
+    pieces = {p.id: p for p in plan.pieces}
+    kept, boards = number_boards(job, kept, fit_blanks(plan.boards, kept, pieces))
     changed = replace(
         plan,
         sheets=kept,
+        boards=boards,
         bounds=plan.bounds if len(kept) == len(sheets) else boards_bounds(plan),
         notes=(),
         stopped_by=StopReason.INTERRUPTED,

@@ -113,8 +113,8 @@ def row_of(found: Found, speech: Speech, folder: str = "") -> ChoiceRow:
     return ChoiceRow(
         name=name,
         cost_minor=plan.cost_minor,
-        sheets=len(plan.sheets),
-        boards=len(plan.boards),
+        sheets=sum(not s.board for s in plan.sheets),
+        boards=len({*(b.number for b in plan.boards), *(s.board for s in plan.sheets)} - {0}),
         joints=len(plan.joints),
         offcut_mm=(max(largest), min(largest)),
         unplaced=len(plan.unplaced),

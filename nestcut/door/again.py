@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from nestcut.again.compare import Difference, compare_plans
+from nestcut.again.compare import Difference, Source, compare_plans
 from nestcut.again.events import Events, add_events
 from nestcut.again.order import Bought, Stage, StagedPlan, read_stages
 from nestcut.again.taken_up import TakenUp, gather_events, take_up
@@ -19,6 +19,7 @@ __all__ = [
     "Difference",
     "Events",
     "Held",
+    "Source",
     "Stage",
     "StagedPlan",
     "TakenUp",

@@ -5,6 +5,7 @@ A placement maps a piece's own frame (seen from its good face) to the sheet's fr
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -56,6 +57,8 @@ class SheetLayout:
     end_trim_mm: float = 0.0
     spent: tuple[KeepOut, ...] = ()
     """What was sawn out and is spoilt: nothing can be cut there again."""
+    board: int = 0
+    """Of a board: its number among boards, which a layout of rails on the same board has too."""
 
     @property
     def barred(self) -> tuple[KeepOut, ...]:
@@ -94,6 +97,22 @@ class BoardLayout:
     cuts: tuple[BoardCut, ...]
     spent: tuple[BoardCut, ...] = ()
     """What was sawn out and is spoilt."""
+    blanks: tuple[BoardCut, ...] = ()
+    """Rectangles from which parts are sawn, as the sheet layout of this board has them."""
+
+    @property
+    def taken(self) -> tuple[BoardCut, ...]:
+        """All that is parted from it, whole or spoilt."""
+        return (*self.cuts, *self.blanks, *self.spent)
+
+
+def each_once(
+    sheets: Iterable[SheetLayout], boards: Iterable[BoardLayout]
+) -> tuple[BoardLayout | SheetLayout, ...]:
+    """Return every sheet and board once, boards with rails first: some carry sawn parts as well."""
+    with_rails = tuple(boards)
+    known = {b.number for b in with_rails}
+    return (*with_rails, *(s for s in sheets if s.board not in known))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,6 +247,11 @@ class Plan:
     """Of a plan made again: what lies in the shed for it, bought already."""
     otherwise: Otherwise = AS_ASKED
     """What it takes otherwise than the job file says."""
+
+    @property
+    def stock_used(self) -> tuple[BoardLayout | SheetLayout, ...]:
+        """Every sheet and board that something is cut from, once."""
+        return each_once(self.sheets, self.boards)
 
     @property
     def cost_minor(self) -> int:

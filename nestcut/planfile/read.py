@@ -193,6 +193,7 @@ def _sheet(data: dict[str, Any]) -> SheetLayout:
         offcuts=tuple(
             Offcut(from_mm=_points([a])[0], to_mm=_points([b])[0]) for a, b in data["offcuts"]
         ),
+        board=whole_number(data.get("board", 0)),
     )
 
 
@@ -205,6 +206,7 @@ def _board(data: dict[str, Any]) -> BoardLayout:
         thickness_mm=finite_number(data["thickness_mm"]),
         cuts=tuple(_cut(c) for c in data["cuts"]),
         spent=tuple(_cut(c) for c in data.get("spent", ())),
+        blanks=tuple(_cut({**c, "piece": ""}) for c in data.get("blanks", ())),
     )
 
 

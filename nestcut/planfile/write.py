@@ -15,6 +15,7 @@ from nestcut.model.joint import Joint
 from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import (
+    BoardCut,
     BoardLayout,
     Bound,
     BuyLine,
@@ -176,6 +177,7 @@ def _sheet(layout: SheetLayout, pieces: dict[str, SheetPiece]) -> dict[str, obje
         "offcuts": [[list(o.from_mm), list(o.to_mm)] for o in layout.offcuts],
         "used_mm2": round(used, 3),
         "usage": round(used / whole, 6),
+        **({"board": layout.board} if layout.board else {}),
     }
 
 
@@ -202,7 +204,13 @@ def _board(layout: BoardLayout, pieces: dict[str, RailPiece]) -> dict[str, objec
         **({"spent": [asdict(c) for c in layout.spent]} if layout.spent else {}),
         "used": round(used, 3),
         "usage": round(used / (layout.length_mm * layout.width_mm), 6),
+        **({"blanks": [_blank(c) for c in layout.blanks]} if layout.blanks else {}),
     }
+
+
+def _blank(cut: BoardCut) -> dict[str, object]:
+    """A rectangle of a board from which parts are sawn: they stand among the sheets."""
+    return {k: v for k, v in asdict(cut).items() if k != "piece"}
 
 
 def _joint(joint: Joint, speech: Speech) -> dict[str, object]:

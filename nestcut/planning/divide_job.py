@@ -22,11 +22,11 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import StopReason
 from nestcut.model.progress import Phase, Progress
 from nestcut.model.stock import SheetStock, Usable
-from nestcut.planning.board_sheets import boards_as_sheets
 from nestcut.planning.free_joints import Extend, choose_joints, unsplittable
 from nestcut.planning.joints_told import Prices, choice_told, only_way
 from nestcut.planning.more_joints import least_cost_of_area
 from nestcut.planning.pieces import Pieces, divide, gather
+from nestcut.planning.sawn.as_sheets import boards_as_sheets
 from nestcut.planning.trials import Worth, nest_trial
 from nestcut.search.settings import Deadline, Settings, Watcher
 from nestcut.search.work import WORK

@@ -21,8 +21,8 @@ from nestcut.model.joint import JointAxis, JointRule
 from nestcut.model.part import CutFrom, Grain, RailPart, SheetPart, Turning
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetGrain, SheetStock
-from nestcut.planning.board_sheets import boards_as_sheets
 from nestcut.planning.pieces import divide
+from nestcut.planning.sawn.as_sheets import boards_as_sheets
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
 
 _STEP_DEG = 0.5

@@ -21,23 +21,23 @@ from nestcut.model.part import CutFrom, RailPart
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
 from nestcut.model.progress import Phase, Progress, SoFar
 from nestcut.nesting.workers import hired
-from nestcut.planning.board_sheets import (
-    boards_as_sheets,
-    boards_left,
-    bounds_of_each,
-    name_board,
-    named_for_readers,
-)
 from nestcut.planning.divide_job import divide_parts, is_free
 from nestcut.planning.fit import refuse_joints
 from nestcut.planning.joints_told import equal_rails_told, rail_ways_told
 from nestcut.planning.judge import judge_joints
 from nestcut.planning.market import PlanOf, bounds_that_hold, choose_purchases, is_plain, plain_job
 from nestcut.planning.pieces import Pieces
-from nestcut.planning.totals import compared_told, renumber_sheets, with_purchases
+from nestcut.planning.sawn.bounds import bounds_together
+from nestcut.planning.sawn.together import FromBoards, SawBench, share_boards, woods_shared
+from nestcut.planning.totals import (
+    compared_told,
+    number_boards,
+    renumber_sheets,
+    with_purchases,
+)
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
 from nestcut.sheets.outcome import SheetsOutcome
-from nestcut.sheets.solve import lay_out_at_once, lay_out_sheets
+from nestcut.sheets.solve import lay_out_sheets
 from nestcut.sheets.timing import Share
 from nestcut.verify import verify_plan
 
@@ -46,6 +46,9 @@ _URGENCY = [StopReason.PROVEN, StopReason.WORK_DONE, StopReason.TIME_UP, StopRea
 
 RAIL_SHARE = 0.4
 """Most of the time that may go into rails where flat parts wait, where time is limited. [-]"""
+
+SAWN_SHARE = 0.2
+"""Most of the time that may go into parts sawn from boards that rails could come from too. [-]"""
 
 RAIL_SHARE_LEAST = 0.1
 """And the least, however little of the money they are. [-]"""
@@ -212,18 +215,7 @@ def _plan_well(job: Job, desk: Desk) -> VerifiedPlan:
 def _searched(job: Job, desk: Desk) -> Plan:
     """Make a whole plan that nobody has proven yet: rails first, as they are soonest done."""
     share = Share(desk.deadline, _rail_share(job, desk) * desk.deadline.remaining_s())
-
-    def cut(parts: tuple[RailPart, ...]) -> BoardsOutcome:
-        return cut_boards(
-            parts,
-            job.board_stocks,
-            job.cutting,
-            desk.preference,
-            desk.settings,
-            share,
-            desk.watcher,
-        )
-
+    cut = _cutter(job, replace(desk, deadline=share))
     cut_rails = cut_with_more_joints(job, cut, desk.preference, share)
     rails = cut_rails.outcome
     compared = compare_with_equal(job, rails, cut) if share.stop_reason() is None else ()
@@ -235,8 +227,7 @@ def _searched(job: Job, desk: Desk) -> Plan:
         raise InputError(blocking(made.findings))
     told = (*cut_rails.notes, *equal_rails_told(compared))
     made = replace(made, notes=(*made.notes, *told))
-    laid_out = _lay_out(job, desk, made, rails)
-    plan = assemble(job, desk, made, rails, laid_out)
+    plan = assemble(job, desk, made, *_lay_out(job, desk, made, rails, cut))
     stopped_by = max((plan.stopped_by, divided.stopped_by), key=_URGENCY.index)
     return replace(plan, stopped_by=stopped_by)
 
@@ -267,28 +258,54 @@ def _with_flat_at_once(job: Job, desk: Desk, rails: BoardsOutcome) -> Plan:
     """Put rails as they were searched beside flat parts without any search."""
     hasty = _without_time(desk)
     made = divide_parts(job, hasty.settings, hasty.deadline, hasty.watcher, desk.preference).made
-    plan = assemble(job, desk, made, rails, _lay_out(job, hasty, made, rails))
+    plan = assemble(job, desk, made, *_lay_out(job, hasty, made, rails, _cutter(job, hasty)))
     return replace(plan, stopped_by=StopReason.INTERRUPTED)
 
 
+def _cutter(job: Job, desk: Desk) -> Callable[[tuple[RailPart, ...]], BoardsOutcome]:
+    """Return what cuts rails from the job's boards, in the time of a desk."""
+
+    def cut(parts: tuple[RailPart, ...]) -> BoardsOutcome:
+        return cut_boards(
+            parts,
+            job.board_stocks,
+            job.cutting,
+            desk.preference,
+            desk.settings,
+            desk.deadline,
+            desk.watcher,
+        )
+
+    return cut
+
+
 def _lay_out(
-    job: Job, desk: Desk, made: Pieces, rails: BoardsOutcome
-) -> tuple[SheetsOutcome, SheetsOutcome]:
-    """Lay out what comes from sheets and what comes from boards.
+    job: Job,
+    desk: Desk,
+    made: Pieces,
+    rails: BoardsOutcome,
+    cut: Callable[[tuple[RailPart, ...]], BoardsOutcome],
+) -> tuple[FromBoards, SheetsOutcome]:
+    """Lay out what comes from boards and what comes from sheets.
 
     Better layouts are made whole and proven on the way, so that Ctrl-C finds the best so far.
+    Where one board could carry rails and sawn parts, boards come first: they are soon done.
     """
     flat = tuple(p for p in made.pieces if p.cut_from is CutFrom.SHEET)
-    curved = tuple(p for p in made.pieces if p.cut_from is CutFrom.BOARD)
-    boards = boards_as_sheets(boards_left(job.board_stocks, rails.layouts))
-    no_reserve = replace(job.cutting, reserve_mm=None)
-
-    first_curved = lay_out_at_once(curved, boards, no_reserve, desk.settings)
+    sawn = tuple(p for p in made.pieces if p.cut_from is CutFrom.BOARD)
+    is_shared = bool(woods_shared(job, sawn))
+    quiet = replace(desk, deadline=Deadline(0.0))
+    from_boards = FromBoards(rails=rails, sawn=_saw_bench(job, quiet).apart(sawn, rails))
+    if is_shared:
+        share = Share(desk.deadline, SAWN_SHARE * desk.deadline.remaining_s())
+        bench = _saw_bench(job, replace(desk, deadline=share))
+        from_boards = replace(from_boards, sawn=bench.apart(sawn, rails))
+        from_boards = share_boards(job, desk.asked or job, sawn, from_boards, bench, cut)
 
     def take_better(outcome: SheetsOutcome) -> None:
         if desk.on_the_way is OnTheWay.LEFT:
             return
-        plan = assemble(job, desk, made, rails, (outcome, first_curved))
+        plan = assemble(job, desk, made, from_boards, outcome)
         plan = replace(plan, stopped_by=StopReason.INTERRUPTED)
         if len(plan.unplaced) <= len(desk.proven[-1].plan.unplaced if desk.proven else ()):
             desk.keep(prove(desk.asked or job, plan))
@@ -303,32 +320,26 @@ def _lay_out(
         desk.executor,
         take_better,
     )
-    from_boards = lay_out_sheets(
-        curved,
-        boards,
-        no_reserve,
-        desk.settings,
-        desk.deadline,
-        desk.watcher,
-        desk.executor,
-    )
-    return from_sheets, from_boards
+    if not is_shared:
+        from_boards = replace(from_boards, sawn=_saw_bench(job, desk).apart(sawn, rails))
+    return from_boards, from_sheets
+
+
+def _saw_bench(job: Job, desk: Desk) -> SawBench:
+    spend = (desk.settings, desk.deadline, desk.watcher, desk.executor)
+    return SawBench(job, *spend)
 
 
 def assemble(
-    job: Job,
-    desk: Desk,
-    made: Pieces,
-    rails: BoardsOutcome,
-    laid_out: tuple[SheetsOutcome, SheetsOutcome],
+    job: Job, desk: Desk, made: Pieces, from_boards: FromBoards, from_sheets: SheetsOutcome
 ) -> Plan:
     """Put the outcomes together into one plan."""
-    from_sheets, from_boards = laid_out
-    from_boards = named_for_readers(from_boards, job.board_stocks)
-    curved = tuple(name_board(s, job.board_stocks) for s in from_boards.layouts)
-    sheets = renumber_sheets((*from_sheets.layouts, *curved))
-    outcomes = (rails, from_sheets, from_boards)
-    of_rails, of_curved = bounds_of_each(job, rails, from_boards)
+    rails, sawn = from_boards.rails, from_boards.sawn
+    sheets, boards = number_boards(
+        job, renumber_sheets((*from_sheets.layouts, *sawn.layouts)), rails.layouts
+    )
+    outcomes = (rails, from_sheets, sawn)
+    of_boards = bounds_together(job, rails.bounds, sawn.bounds, (sawn.layouts, boards))
     findings = (*job.findings, *made.findings, *(f for o in outcomes for f in o.findings))
     joints, more = judge_joints(job, (*made.joints, *rails.joints), findings)
     plan = Plan(
@@ -340,17 +351,18 @@ def assemble(
         pieces=made.pieces,
         rail_pieces=rails.pieces,
         sheets=sheets,
-        boards=rails.layouts,
+        boards=boards,
         joints=joints,
         unplaced=tuple(u for o in outcomes for u in o.unplaced),
-        bounds=(*of_rails, *from_sheets.bounds, *of_curved),
+        bounds=(*of_boards, *from_sheets.bounds),
         buy=(),
         findings=(*findings, *more),
         added_parts=made.added_parts,
         notes=(
             *made.notes,
             *rail_ways_told(rails),
-            *(n for o in (from_sheets, from_boards) for n in compared_told(o)),
+            *from_boards.notes,
+            *(n for o in (from_sheets, sawn) for n in compared_told(o)),
         ),
     )
     if desk.asked is None:

@@ -9,7 +9,7 @@ from dataclasses import replace
 from nestcut.boards import n_from_hand
 from nestcut.facts import Area, Fact, fact
 from nestcut.model.job import Job
-from nestcut.model.plan import BoardLayout, BuyLine, Delivery, Plan, SheetLayout
+from nestcut.model.plan import BoardLayout, BuyLine, Delivery, Plan, SheetLayout, each_once
 from nestcut.model.stock import BoardLength, BoardStock, Spare
 from nestcut.sheets.outcome import SheetsOutcome
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -20,7 +20,7 @@ def draw_up_buying_list(
     job: Job, sheets: tuple[SheetLayout, ...], boards: tuple[BoardLayout, ...]
 ) -> tuple[BuyLine, ...]:
     """Count the stock that layouts use, to hand first, in the order of the job."""
-    layouts: tuple[SheetLayout | BoardLayout, ...] = (*sheets, *boards)
+    layouts = each_once(sheets, boards)
     used = Counter((layout.stock, round(layout.length_mm, 6)) for layout in layouts)
     lines: list[BuyLine] = []
     for sheet in job.sheet_stocks:
@@ -47,7 +47,7 @@ def draw_up_buying_list(
     return tuple(lines)
 
 
-def _board_lines(board: BoardStock, layouts: list[SheetLayout | BoardLayout]) -> list[BuyLine]:
+def _board_lines(board: BoardStock, layouts: list[BoardLayout | SheetLayout]) -> list[BuyLine]:
     """Count one stock of boards; its spares are of the longest length that is bought."""
     rows = []
     for length_mm in sorted({b.length_mm for b in board.lengths}):
@@ -116,6 +116,31 @@ def with_purchases(job: Job, plan: Plan) -> Plan:
 def renumber_sheets(layouts: tuple[SheetLayout, ...]) -> tuple[SheetLayout, ...]:
     """Number sheets from 1 through all materials, in the order given."""
     return tuple(replace(s, number=n) for n, s in enumerate(layouts, start=1))
+
+
+def number_boards(
+    job: Job, sheets: tuple[SheetLayout, ...], boards: tuple[BoardLayout, ...]
+) -> tuple[tuple[SheetLayout, ...], tuple[BoardLayout, ...]]:
+    """Give boards without a number (0) the next ones: those of rails first, then those sawn from.
+
+    Numbers that are there keep their order, and stay what they are unless a board is gone.
+    """
+    wood = {b.name for b in job.board_stocks}
+    known = sorted({x.number for x in boards} | {s.board for s in sheets} - {0})
+    ranks = {number: k for k, number in enumerate((n for n in known if n), start=1)}
+    last = len(ranks)
+    rails: list[BoardLayout] = []
+    for board in boards:
+        last += not board.number
+        rails.append(replace(board, number=ranks.get(board.number, last)))
+    sawn: list[SheetLayout] = []
+    for sheet in sheets:
+        if sheet.stock in wood:
+            last += not sheet.board
+            sawn.append(replace(sheet, board=ranks.get(sheet.board, last)))
+        else:
+            sawn.append(sheet)
+    return tuple(sawn), tuple(rails)
 
 
 def compared_told(outcome: SheetsOutcome) -> tuple[Fact, ...]:

@@ -71,12 +71,11 @@ def _pieces(job: Job, plan: Plan) -> Figures:
     found: Figures = {}
     shapes = {p.id: p for p in plan.pieces}
     boards = {b.name for b in job.board_stocks}
-    n_sheets, n_boards = 0, len(plan.boards)
+    n_sheets = 0
     for layout in plan.sheets:
-        # a board from which curves are sawn is a board to the builder, counted after the rails'
+        # a board from which parts are sawn is a board to the builder
         if layout.stock in boards:
-            n_boards += 1
-            place = f"Board {n_boards}"
+            place = f"Board {layout.board}"
         else:
             n_sheets += 1
             place = f"Sheet {n_sheets}"

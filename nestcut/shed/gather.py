@@ -18,6 +18,7 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import BoardLayout, Plan, SheetLayout
 from nestcut.model.stock import NO_SPARE, BoardLength, BoardStock, KeepOut, SheetStock
 from nestcut.planfile.write import placed_shape
+from nestcut.planning.sawn.blanks import boards_sawn_from
 from nestcut.shed.book import NewEntry
 from nestcut.sheets.offcuts import largest_boxes
 from nestcut.trade.boards import KEPT_STRIP_MM
@@ -59,13 +60,14 @@ def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
             NewEntry(stock=offcut, came_from=came_from)
             for offcut in _offcuts(stock, layout, pieces, kerf_mm, kept)
         ]
-    offers = {b.number: _as_sold(boards[b.stock], b) for b in plan.boards}
+    begun = (*plan.boards, *boards_sawn_from(plan))
+    offers = {b.number: _as_sold(boards[b.stock], b) for b in begun}
     made += [
         NewEntry(
             stock=replace(rest.stock, spare=NO_SPARE, supplier=""),
             came_from=f"{job.name}, board {rest.number}",
         )
-        for rest in rests_of(job, plan.boards, offers)
+        for rest in rests_of(job, begun, offers)
         if rest.stock.lengths[0].length_mm >= kept.board_mm
         and rest.stock.width_mm >= KEPT_STRIP_MM.value
     ]

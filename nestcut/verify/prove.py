@@ -22,6 +22,7 @@ from nestcut.verify.stock import (
     check_layout,
     check_numbers,
     check_offcuts,
+    check_shared,
     stocks_by_name,
 )
 from nestcut.verify.tally import tally
@@ -87,14 +88,18 @@ class Prover:
         if not findings:
             findings = [*self._once("standings", lambda: check_standings(job, made))]
         if not any(f.code == "VER-005" for f in findings):
-            on_sheets = check_numbers(plan.sheets, "sheet", stocks_by_name(job))
+            on_sheets = check_numbers(plan.sheets, stocks_by_name(job))
             on_sheets += [f for s in plan.sheets for f in self._lying(job, made, s)]
             findings += on_sheets
             if not on_sheets:
                 findings += [f for s in plan.sheets for f in self._offcuts(job, made, s)]
-        findings += check_boards(
-            job, plan.boards, {p.id: p for p in plan.rail_pieces}, frozenset(plan.already_cut)
-        )
+            findings += check_shared(job, plan)
+        cut = frozenset(plan.already_cut)
+        sawn = {
+            s.board for s in plan.sheets if s.spent or any(p.piece in cut for p in s.placements)
+        }
+        rails = {p.id: p for p in plan.rail_pieces}
+        findings += check_boards(job, plan.boards, rails, cut | sawn)
         findings += check_buying(job, plan)
         if not findings:
             findings += check_bounds(job, plan)

@@ -29,7 +29,8 @@ OWN_NOTATION = {
     "shapes/table/notation.py": "a table in its own notation",
     "joints/arithmetic.py": "ValueErrors: our own faults, told to programmers",
     "jobfile/book.py": "examples in the job's notation, to be typed back",
-    "planning/board_sheets.py": "names of boards inside the search",
+    "planning/sawn/as_sheets.py": "names of boards inside the search",
+    "planning/sawn/bounds.py": "the same names",
     "sheets/prepare.py": "names of materials, keys of bounds",
 }
 

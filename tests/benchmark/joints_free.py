@@ -32,9 +32,9 @@ from nestcut.model.job import Job
 from nestcut.model.joint import JointRule
 from nestcut.model.part import CutFrom, RailPart, SheetPart
 from nestcut.model.plan import Plan, VerifiedPlan
-from nestcut.planning.board_sheets import boards_as_sheets
 from nestcut.planning.divide_job import planks_of
 from nestcut.planning.plan_job import Desk, plan_job
+from nestcut.planning.sawn.as_sheets import boards_as_sheets
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from tests.told import all_said
 

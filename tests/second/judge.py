@@ -6,10 +6,13 @@ from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from shapely import box
+
 from tests.second.asked import FlatPart, JobAsked, RailAsked, Stock, read_job
-from tests.second.copies import Copy, Key, check_copy, copies_of, keys_of
+from tests.second.copies import LISTED_MM, Copy, Key, check_copy, copies_of, keys_of
 from tests.second.drawing import Read, read_whole
 from tests.second.flat import (
+    SLACK_MM,
     Placed,
     check_piece,
     check_sheet,
@@ -20,7 +23,7 @@ from tests.second.flat import (
 )
 from tests.second.joined import fits_strap, reassembled, wanted_straps
 from tests.second.money import check_money
-from tests.second.rails import check_boards, check_rail, is_clear
+from tests.second.rails import check_boards, check_rail, is_clear, seat_of
 from tests.second.written import DrawnPiece, DrawnSheet, Row, Written, number, read_written
 
 
@@ -51,6 +54,7 @@ class _Judge:
         self.drawn: dict[str, tuple[DrawnSheet, DrawnPiece]] = {}
         self.rows = {r["piece"]: r for r in written.cut}
         self.stock: dict[str, Stock] = {}
+        self.places: dict[str, DrawnSheet] = {}
 
     def object(self, *words: str) -> None:
         self.verdict.objections.extend(words)
@@ -75,13 +79,35 @@ class _Judge:
             if row["board mm"]:
                 key = (row["from"], row["stock"], number(row["board mm"]))
                 boards.setdefault(key, []).append(row)
-        for (_, stock, length), rows in boards.items():
+        for (place, stock, length), rows in boards.items():
             alike = stock_of(self.job, stock, length)
             kind = (stock, alike[0].length_mm if alike else length)
+            if place in self.places:  # parts are sawn from the same board: it is counted once
+                self.object(*self._beside_parts(place, rows, stock))
+                continue
             self.used[kind] += 1
             hand = [s for s in alike if s.count is not None]
             self.from_hand[kind] += any(all(is_clear(r, s) for r in rows) for s in hand)
         self.verdict.looked_at["boards"] += len(boards)
+
+    def _beside_parts(self, place: str, rows: list[Row], stock: str) -> list[str]:
+        """Rails keep the blade's width from all that is sawn from their board."""
+        sheet = self.places[place]
+        own = self.stock.get(sheet.file)
+        if own is None or own.name != stock:
+            return [f"{place}: rails from {stock}, parts from another stock"]
+        seats = []
+        for row in rows:
+            a, b, low, high = seat_of(row)
+            seats.append((row["piece"], box(a, low, b, high)))
+        least = own.saw.kerf_mm - SLACK_MM - LISTED_MM
+        return [
+            f"{place}: {piece.name} is {shape.distance(seat):.2f} from {rail}"
+            for piece in sheet.pieces
+            for shape in [piece.cut]
+            for rail, seat in seats
+            if shape.distance(seat) < least
+        ]
 
     # ---- what lies where ----
 
@@ -104,6 +130,7 @@ class _Judge:
             if place in seen or listed.get(place) != set(names) or len(names) != len(set(names)):
                 self.object(f"{sheet.file}: not the pieces that are listed for {place}")
             seen.add(place)
+            self.places[place] = sheet
             length = sheet.edge.bounds[2]
             stock = self._stock(stocks.pop(), sheet, length)
             if stock is None:

@@ -61,7 +61,8 @@ def check_boards(job: JobAsked, cut: list[Row]) -> list[str]:
     return found
 
 
-def _seat(row: Row) -> tuple[float, float, float, float]:
+def seat_of(row: Row) -> tuple[float, float, float, float]:
+    """Where a rail lies in its board: along from and to, across from and to. [mm]"""
     return (
         number(row["along from mm"]),
         number(row["along to mm"]),
@@ -72,7 +73,7 @@ def _seat(row: Row) -> tuple[float, float, float, float]:
 
 def _check_cut(board: str, row: Row, stocks: list[Stock]) -> list[str]:
     stock = stocks[0]
-    a, b, low, high = _seat(row)
+    a, b, low, high = seat_of(row)
     found = []
     if (
         a < stock.end_trim_mm - _SLACK or b > stock.length_mm - stock.end_trim_mm + _SLACK
@@ -92,16 +93,16 @@ def _check_cut(board: str, row: Row, stocks: list[Stock]) -> list[str]:
 
 def is_clear(row: Row, stock: Stock) -> bool:
     """Whether a rail lies clear of a board's defects."""
-    a, b, _, _ = _seat(row)
+    a, b, _, _ = seat_of(row)
     return all(b <= z.from_mm + _SLACK or a >= z.to_mm - _SLACK for z in stock.defects)
 
 
 def _check_apart(board: str, rows: list[Row], kerf_mm: float) -> list[str]:
     found = []
     for k, one in enumerate(rows):
-        a, b, low, high = _seat(one)
+        a, b, low, high = seat_of(one)
         for other in rows[k + 1 :]:
-            c, d, bottom, top = _seat(other)
+            c, d, bottom, top = seat_of(other)
             apart = max(c - b, a - d, bottom - high, low - top)
             if apart < kerf_mm - _SLACK - LISTED_MM:
                 found.append(

@@ -39,7 +39,7 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
         ],
         "boards": [
             {
-                "number": n,
+                "number": b.number,
                 "stock": b.stock,
                 "size": speech.length(b.length_mm),
                 "length_mm": b.length_mm,
@@ -56,7 +56,7 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
                     for c in b.cuts
                 ],
             }
-            for n, b in enumerate(plan.boards, start=1)
+            for b in plan.boards
         ],
         "joints": [
             {

@@ -9,7 +9,7 @@ among those answers.
 from nestcut.boards.sawing.better import IN_ANY_ORDER, sawn_better
 from nestcut.boards.sawing.every import SawCut, Wood, every_cut
 from nestcut.boards.sawing.order import Sawing, SawStep, SawWay, sawing_of, span_of
-from nestcut.boards.sawing.rests import Rest, RestsBy, place_in_rests, rests_of
+from nestcut.boards.sawing.rests import Rest, RestsBy, clear_of_defects, place_in_rests, rests_of
 
 __all__ = [
     "IN_ANY_ORDER",
@@ -20,6 +20,7 @@ __all__ = [
     "SawWay",
     "Sawing",
     "Wood",
+    "clear_of_defects",
     "every_cut",
     "place_in_rests",
     "rests_of",

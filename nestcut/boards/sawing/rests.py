@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nestcut.boards.sawing.order import sawing_of
-from nestcut.boards.wood.problem import strip_nm
+from nestcut.boards.wood.problem import strip_nm, usable_stretches
 from nestcut.model.job import Job
 from nestcut.model.piece import RailPiece
 from nestcut.model.plan import BoardCut, BoardLayout
@@ -82,6 +82,22 @@ def rests_of(
     return tuple(found)
 
 
+def clear_of_defects(rests: Sequence[Rest], job: Job) -> tuple[Rest, ...]:
+    """Return rests cut across where they have defects: what is without any."""
+    found: list[Rest] = []
+    for rest in rests:
+        (offer,) = rest.stock.lengths
+        if not offer.defects:
+            found.append(rest)
+            continue
+        kerf = job.cutting.on(rest.stock).kerf_mm
+        for k, (start, length) in enumerate(usable_stretches(rest.stock, offer, kerf), start=1):
+            clear = BoardLength(length_mm=length, count=1)
+            stock = replace(rest.stock, name=f"{rest.stock.name}, {k}", lengths=(clear,))
+            found.append(replace(rest, from_mm=rest.from_mm + start, stock=stock))
+    return tuple(found)
+
+
 Box = tuple[float, float, float, float]
 """From, to, rip from, rip to. [mm]"""
 Stretch = tuple[float, float]
@@ -122,7 +138,7 @@ def _whole(layout: BoardLayout, stock: BoardStock) -> Box:
 
 def _boxes(layout: BoardLayout, stock: BoardStock, kerf_mm: float, measure: _Measure) -> list[Box]:
     whole = _whole(layout, stock)
-    cuts = [*layout.cuts, *layout.spent]
+    cuts = list(layout.taken)
     found: list[Box] = []
     while (box := _largest(whole, cuts, kerf_mm, measure)) is not None:
         found.append(box)
@@ -241,7 +257,7 @@ def _spots(
     size: tuple[float, float],
 ) -> Iterator[tuple[float, Box]]:
     """Yield places for a piece against an edge, a cut or a defect, with what they leave beside."""
-    cuts = [*layout.cuts, *layout.spent]
+    cuts = list(layout.taken)
     taken = [*_taken(cuts, kerf_mm), *((d.from_mm, d.to_mm, whole[2], whole[3]) for d in bad)]
     is_sawn = sawing_of(cuts, kerf_mm).comes_apart
     length, breadth = size

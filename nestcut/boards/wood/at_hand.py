@@ -63,6 +63,6 @@ def _suits(layout: Layout, offer: BoardLength) -> bool:
         return spans == [(d.from_mm, d.to_mm) for d in offer.defects]
     return all(
         c.to_mm <= d.from_mm + VERIFY_MM or c.from_mm >= d.to_mm - VERIFY_MM
-        for c in layout.cuts
+        for c in (*layout.cuts, *layout.blanks)
         for d in offer.defects
     )

@@ -98,10 +98,16 @@ def strip_nm(section: Section, stock: BoardStock) -> int | None:
     return None
 
 
-def _usable_stretches(
+def usable_stretches(
     stock: BoardStock, offer: BoardLength, kerf_mm: float
 ) -> tuple[tuple[float, float], ...]:
-    """Stretches between end trims and defects, at least a kerf apart: (from, length). [mm]"""
+    """Stretches between end trims and defects, at least a kerf apart: (from, length). [mm]
+
+    Parameters
+    ----------
+    kerf_mm
+        What the saw takes. [mm]
+    """
     begin, end = stock.end_trim_mm, offer.length_mm - stock.end_trim_mm
     found: list[tuple[float, float]] = []
     for defect in sorted(offer.defects, key=lambda d: (d.from_mm, d.to_mm)):
@@ -124,7 +130,7 @@ def make_supplies(stocks: Iterable[BoardStock], kerf_mm: float) -> tuple[Supply,
         Supply(
             stock=stock,
             offer=offer,
-            stretches=_usable_stretches(stock, offer, kerf_mm),
+            stretches=usable_stretches(stock, offer, kerf_mm),
             price=offer.price_minor,
             limit=offer.count,
         )

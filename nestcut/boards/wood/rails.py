@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nestcut.boards.wood.problem import strip_nm
 from nestcut.joints.kinds import KINDS, Weakness
 from nestcut.joints.split import planed_faces
 from nestcut.model.joint import Joint, JointEnd
 from nestcut.model.part import Hand, Hands, RailPart
 from nestcut.model.piece import RailPiece, piece_id
+from nestcut.model.stock import BoardStock
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +50,12 @@ def overlap_of(part: RailPart) -> float:
     """Overlap of a rail's joints, of its thickness and rule. [mm]"""
     rule = part.joint
     return 0.0 if rule is None else KINDS[rule.kind].overlap_mm(rule, part.thickness_mm)
+
+
+def is_cut_from(part: RailPart, stock: BoardStock) -> bool:
+    """Whether a rail can be ripped from a board, however long both are."""
+    section = (part.thickness_mm, part.width_mm)
+    return part.material == stock.material and strip_nm(section, stock) is not None
 
 
 def single_rails(parts: tuple[RailPart, ...]) -> tuple[Rail, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from nestcut.door.again import (
     Difference,
     Events,
     Held,
+    Source,
     compare_plans,
     continue_plan,
     gather_events,
@@ -152,20 +153,16 @@ def _difference_lines(
         for s in told.shifts
     ]
     if told.pages:
-        old = ", ".join(was.at(source, number) for source, number in told.pages)
-        fresh = {*told.pages, *((s.source, s.after) for s in told.shifts if s.after)}
-        new = ", ".join(now.at(source, number) for source, number in sorted(fresh))
+        old = was.all_at(told.pages)
+        new = now.all_at({*told.pages, *((s.source, s.after) for s in told.shifts if s.after)})
         lines.append(f"Throw away the old front page and lists, and the pages of: {old}.")
         lines.append(f"Print instead: front page, lists, {new}. All other pages still hold.")
-        other = [f"{a} is now {b}" for a, b in was.called_otherwise(now)]
-        if other:
-            lines.append(f"Write on the pages that stay: {', '.join(other)}.")
     return lines
 
 
 @dataclass(frozen=True, slots=True)
 class _Pages:
-    """How papers call each sheet and board: a board that curved pieces come from is a board."""
+    """How papers call each sheet and board: a board that parts are sawn from is a board."""
 
     names: Mapping[tuple[str, int], str]
 
@@ -179,7 +176,7 @@ class _Pages:
         """Say where a piece is; 0: nowhere."""
         return self.names[source, number].lower() if number else "nowhere"
 
-    def called_otherwise(self, now: _Pages) -> list[tuple[str, str]]:
-        """Return what has another name on the new papers, in the order of the old ones."""
-        pairs = ((name, now.names.get(key, name)) for key, name in self.names.items())
-        return [(a, b) for a, b in pairs if a != b]
+    def all_at(self, pages: Iterable[tuple[Source, int]]) -> str:
+        """Name pages, each once: a board with rails and sawn parts has two drawings."""
+        names = (self.at(source, number) for source, number in sorted(pages))
+        return ", ".join(dict.fromkeys(names))

@@ -26,6 +26,7 @@ from nestcut.door.again import (
 from nestcut.door.findings import Speech, speech_of
 from nestcut.door.job import Job
 from nestcut.door.papers import (
+    PlanView,
     check_papers_folder,
     choose_paper,
     next_folder,
@@ -122,7 +123,7 @@ def stage_lines(staged: StagedPlan, carry: int, speech: Speech) -> list[str]:
     for k, stage in enumerate(staged.stages, start=1):
         own = math.ceil(len(bought & set(stage.sheets)) / carry)
         trips += own
-        lines.append(f"{k}. {stage.name}: {_what(stage)}; {speech.money(stage.cost_minor)}")
+        lines.append(f"{k}. {stage.name}: {_what(stage, view)}; {speech.money(stage.cost_minor)}")
         if own > 1:
             lines.append(f"   {own} trips with {carry} sheets each")
         lines.append(f"   cut: {'; '.join(view.name_of(i) for i in stage.pieces)}")
@@ -136,10 +137,12 @@ def stage_lines(staged: StagedPlan, carry: int, speech: Speech) -> list[str]:
     return lines
 
 
-def _what(stage: Bought) -> str:
+def _what(stage: Bought, view: PlanView) -> str:
+    """Name sheets and boards as their papers do."""
+    labels = {s.layout.number: s.label.removeprefix("Sheet ") for s in view.sheets}
     told = []
     if stage.sheets:
-        told.append("sheet " + ", ".join(map(str, stage.sheets)))
+        told.append("sheet " + ", ".join(labels[n] for n in stage.sheets))
     if stage.boards:
         told.append("board " + ", ".join(map(str, stage.boards)))
     return " and ".join(told) if told else "nothing to buy"

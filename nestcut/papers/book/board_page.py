@@ -44,9 +44,11 @@ from nestcut.papers.draw import (
 from nestcut.papers.page import FOOT_MM, PageMaker, check_rule, scale_text, title
 from nestcut.papers.view import (
     MIN_KEPT_END_MM,
+    BlankView,
     BoardPiece,
     BoardView,
     Figures,
+    board_numbers,
     rail_name,
     rail_words,
 )
@@ -107,7 +109,7 @@ def _finished(
 ) -> Drawing:
     page, figures = maker.page, maker.figures
     first, last = boards[0], boards[-1]
-    name = first.label if first is last else f"Boards {first.index} to {last.index}"
+    name = first.label if first is last else board_numbers([b.index for b in boards])
     cutting = maker.view.verified.job.cutting
     kerfs: dict[str, list[str]] = {}
     for board in boards:
@@ -138,9 +140,7 @@ def _finished(
 
 def _height(board: BoardView) -> float:
     """Height of a board on paper: narrow strips decide, within reason. [mm]"""
-    narrow = min(
-        [c.cut.rip_to_mm - c.cut.rip_from_mm for c in board.cuts], default=board.layout.width_mm
-    )
+    narrow = min([c.rip_to_mm - c.rip_from_mm for c in board.parted], default=board.layout.width_mm)
     wanted = board.layout.width_mm * LOWEST_STRIP_MM / max(narrow, 1.0)
     return min(max(wanted, LOWEST_STRIP_MM), HIGHEST_MM)
 
@@ -152,7 +152,7 @@ def _cut_figures(board: BoardView, figures: Figures, way: SawWay) -> list[tuple[
         if cut.way is way:
             at.setdefault(figures.size(cut.at_mm), (cut.at_mm, []))[1].append(number)
     if not board.saw_cuts:
-        spans = [span_of(c.cut, way) for c in board.cuts]
+        spans = [span_of(c, way) for c in board.parted]
         for edge in sorted({round(v, 3) for span in spans for v in span}):
             if edge > AT_END_MM:
                 at.setdefault(figures.size(edge), (edge, []))
@@ -198,9 +198,10 @@ def _board(
         Text(line, (left, top_left[1] - NAME_MM * (k + 0.5)), 3.4, Weight.BOLD)
         for k, line in enumerate(words)
     ]
+    parted = {c.number: c.cut for c in board.cuts} | {b.number: b.cut for b in board.blanks}
     cut_boxes = {
-        c.number: box(x(c.cut.from_mm), y(c.cut.rip_from_mm), x(c.cut.to_mm), y(c.cut.rip_to_mm))
-        for c in board.cuts
+        number: box(x(c.from_mm), y(c.rip_from_mm), x(c.to_mm), y(c.rip_to_mm))
+        for number, c in parted.items()
     }
     rest = box(left, low, left + length, low + high).difference(
         shapely.union_all(list(cut_boxes.values()))
@@ -217,6 +218,10 @@ def _board(
         group, told = _piece(cut, cut_boxes[cut.number], maker)
         items.append(group)
         keyed += [told] if told else []
+    for blank in board.blanks:
+        items.append(_blank(blank, cut_boxes[blank.number], (left, low), (1.0 / scale, across)))
+        names = ", ".join(f"{p.number} {maker.view.name_of(p.piece.id)}" for p in blank.sawn)
+        keyed.append(f"{blank.number}  blank: saw {names} from it, as drawn after the boards")
     items.append(Area(rectangle(left, low, length, high), pen=Pen.STOCK))
     items.append(Area(rectangle(left - 1.4, low, 1.4, high), pen=None, fill=Fill.INK))
     span = (left + 1.4, left + length + 8.0)
@@ -251,11 +256,12 @@ def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, .
 def saw_words(board: BoardView, figures: Figures) -> str:
     """Every cut of a board in its order, to the last one."""
     if not board.saw_cuts:
-        alone = len(board.cuts) <= 1
+        alone = len(board.parted) <= 1
         return (
             "" if alone else ("no cut right through parts these pieces: saw round them one by one")
         )
     numbers = {c.piece.id: c.number for c in board.cuts}
+    numbers |= {b.cut.piece: b.number for b in board.blanks}
     told = []
     for first, cuts in _runs(board.saw_cuts):
         head = cuts[0]
@@ -317,6 +323,29 @@ def _kept(board: BoardView, area: shapely.Polygon, figures: Figures) -> list[Ite
     x0, y0, _, y1 = area.bounds
     line: Item = Path(((x0, y0), (x0, y1)), Pen.CUT)
     return [line, *(() if placed is None else placed.texts())]
+
+
+def _blank(
+    blank: BlankView, area: shapely.Polygon, at: Point, scales: tuple[float, float]
+) -> Group:
+    """A blank with the outlines of what is sawn from it, and its number."""
+    outlines = [
+        Area(
+            tuple(
+                (at[0] + x * scales[0], at[1] + y * scales[1])
+                for x, y in p.polygon.exterior.coords[:-1]
+            ),
+            pen=Pen.CUT,
+            fill=Fill.PAPER,
+        )
+        for p in blank.sawn
+    ]
+    corners = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
+    number = Block((BlockLine(str(blank.number), Weight.BOLD),), (3.6, 3.2, 2.6, 2.0))
+    placed = place_inside(area, (number,), (0.0, 90.0))
+    items: list[Item] = [Area(corners, pen=Pen.CUT, fill=Fill.PAPER), *outlines]
+    items.extend(() if placed is None else placed.texts())
+    return Group(blank.cut.piece, "outline", tuple(items))
 
 
 FACE_WORDS = {Face.GOOD: ("plane GOOD", "GOOD"), Face.BACK: ("plane BACK", "BACK")}

@@ -100,6 +100,7 @@ class Usage:
 def usage_of(view: PlanView, figures: Figures) -> Usage:
     """Divide every sheet and board of a plan and add up by material and for the job."""
     rules = view.verified.job.cutting
+    views = tuple(s for s in view.sheets if not s.is_beside_rails)  # those are among the boards
     sheets = tuple(
         _line(
             s.label,
@@ -111,7 +112,7 @@ def usage_of(view: PlanView, figures: Figures) -> Usage:
             s.price_minor,
             figures,
         )
-        for s in view.sheets
+        for s in views
     )
     boards = tuple(
         _line(
@@ -125,7 +126,7 @@ def usage_of(view: PlanView, figures: Figures) -> Usage:
         for b in view.boards
     )
     sawn = tuple(
-        line for line, s in zip(sheets, view.sheets, strict=True) if isinstance(s.stock, BoardStock)
+        line for line, s in zip(sheets, views, strict=True) if isinstance(s.stock, BoardStock)
     )
     wide = {b.name for b in view.verified.job.board_stocks}
     over = tuple(_over(b, view, figures) for b in view.verified.plan.buy if b.over)
@@ -194,7 +195,13 @@ def board_shares_mm2(board: BoardView, kerf_mm: float) -> tuple[float, ...]:
     layout = board.layout
     whole = box(0.0, 0.0, layout.length_mm, layout.width_mm)
     pieces = shapely.union_all(
-        [box(c.cut.from_mm, c.cut.rip_from_mm, c.cut.to_mm, c.cut.rip_to_mm) for c in board.cuts]
+        [
+            *(
+                box(c.cut.from_mm, c.cut.rip_from_mm, c.cut.to_mm, c.cut.rip_to_mm)
+                for c in board.cuts
+            ),
+            *(p.polygon for b in board.blanks for p in b.sawn),
+        ]
     )
     kerf = pieces.buffer(kerf_mm, join_style="mitre")
     usable = box(

@@ -21,7 +21,7 @@ from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.edges import edge_figures
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
 from nestcut.papers.sheet.table import piece_row
-from nestcut.papers.view import Keep, SheetView, keep_words, keeps_of
+from nestcut.papers.view import Keep, SheetView, board_numbers, keep_words, keeps_of
 
 HEAD_MM = 17.0
 """Room for the head of a page, in as many as two lines of facts. [mm on paper]"""
@@ -74,7 +74,7 @@ def _finished(
     first, last = boards[0], boards[-1]
     name = first.label
     if first is not last:
-        name = f"Boards {first.label.split()[-1]} to {last.label.split()[-1]}"
+        name = board_numbers([b.layout.board for b in boards])
     kerf = figures.fine(maker.view.verified.job.cutting.kerf_mm)
     facts = (
         f"boards for sawn curves  ·  GOOD FACE UP  ·  kerf {kerf}: saw on the hatched side of the "
@@ -104,7 +104,8 @@ def _board(
     room = maker.page.width_mm - MARGIN_MM - left
     size = figures.pair(layout.length_mm, layout.width_mm)
     trim = f"  ·  {figures.fine(layout.end_trim_mm)} off each end" if layout.end_trim_mm else ""
-    head = wrap(f"{board.label}: {layout.stock}, {size}{trim}", 3.6, room, Weight.BOLD)
+    again = "  ·  rails come from it too: part its blanks first" if board.is_beside_rails else ""
+    head = wrap(f"{board.label}: {layout.stock}, {size}{trim}{again}", 3.6, room, Weight.BOLD)
     items: list[Item] = [
         Text(line, (left, -LINE_MM * (k + 0.5)), 3.6, Weight.BOLD) for k, line in enumerate(head)
     ]

@@ -36,8 +36,10 @@ from nestcut.papers.view.piece_words import (
     which_one,
     which_rail,
 )
+from nestcut.papers.view.placed import EndView, PlacedPiece, SheetView, file_stem
 from nestcut.papers.view.plan_words import (
     CAUTIONS,
+    board_numbers,
     bound_words,
     count_words,
     grouped,
@@ -47,13 +49,10 @@ from nestcut.papers.view.plan_words import (
 )
 from nestcut.papers.view.rows import (
     MIN_KEPT_END_MM,
+    BlankView,
     BoardPiece,
     BoardView,
-    EndView,
-    PlacedPiece,
     PlanView,
-    SheetView,
-    file_stem,
     plan_view,
 )
 from nestcut.papers.view.seams import seam_joints
@@ -69,6 +68,7 @@ __all__ = [
     "MM2_PER_FT2",
     "SPELLED_WORDS",
     "BevelView",
+    "BlankView",
     "BoardPiece",
     "BoardView",
     "EndView",
@@ -87,6 +87,7 @@ __all__ = [
     "bevel_words",
     "bevel_words_short",
     "bevels_of",
+    "board_numbers",
     "bound_words",
     "centre_line",
     "code_of",

@@ -18,7 +18,7 @@ from nestcut.geometry.pose import MIRROR, move_points, move_shape
 from nestcut.model.joint import Face
 from nestcut.model.part import Bearings, EdgeBevel, Outside, SheetPart, Towards
 from nestcut.papers.view.figures import Figures
-from nestcut.papers.view.rows import PlacedPiece
+from nestcut.papers.view.placed import PlacedPiece
 from nestcut.papers.view.stance import Stance, side_word, stance_of
 from nestcut.tolerances.lengths import ALIKE_DEG, LEAST_MM
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from nestcut.model.job import CuttingRules
 from nestcut.model.plan import Offcut
 from nestcut.papers.view.figures import Figures
-from nestcut.papers.view.rows import SheetView
+from nestcut.papers.view.placed import SheetView
 from nestcut.tolerances.noise import NOISE
 
 KEEP = "KEEP"

@@ -8,7 +8,11 @@ from nestcut.model.part import End, Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
 from nestcut.papers.view.figures import Figures
-from nestcut.papers.view.rows import BoardPiece, EndView, PlacedPiece, PlanView
+from nestcut.papers.view.placed import EndView, PlacedPiece
+from nestcut.papers.view.rows import (
+    BoardPiece,
+    PlanView,
+)
 from nestcut.units import format_slope
 from nestcut.words.joint_kinds import JOINT_WORDS
 from nestcut.words.piece_names import name_in_words, tail_words

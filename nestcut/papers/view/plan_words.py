@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from nestcut.errors import Finding, Severity
 from nestcut.model.plan import Bound, VerifiedPlan
 from nestcut.papers.view.figures import Figures
@@ -24,15 +26,26 @@ def count_words(verified: VerifiedPlan) -> str:
     if sheets:
         words.append(f"{many(sum(sheets), 'flat piece')} from {many(len(sheets), 'sheet')}")
     if sawn:
-        words.append(f"{many(sum(sawn), 'curved piece')} from {many(len(sawn), 'board')}")
+        words.append(f"{many(sum(sawn), 'sawn piece')} from {many(len(sawn), 'board')}")
     if plan.boards:
         words.append(f"{many(rails, 'rail piece')} from {many(len(plan.boards), 'board')}")
+    both = sum(bool(b.blanks) for b in plan.boards)
+    if both:
+        words.append(f"{many(both, 'board')} of these for both")
     return ", ".join(words) or "nothing to cut"
 
 
 def many(count: int, word: str) -> str:
     """Count things: ``1 sheet``, ``3 sheets``."""
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def board_numbers(numbers: Sequence[int]) -> str:
+    """Name boards by their numbers: ``Boards 1 to 4``, ``Boards 1, 2 and 5``."""
+    ordered = sorted(numbers)
+    if ordered[-1] - ordered[0] == len(ordered) - 1:
+        return f"Boards {ordered[0]} to {ordered[-1]}"
+    return f"Boards {', '.join(map(str, ordered[:-1]))} and {ordered[-1]}"
 
 
 def grouped(lines: tuple[str, ...]) -> tuple[str, ...]:

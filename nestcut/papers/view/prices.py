@@ -18,6 +18,10 @@ class Prices:
         self._lines = {(b.stock, round(b.length_mm, 3)): b for b in verified.plan.buy}
         self._free = {key: line.to_hand for key, line in self._lines.items()}
 
+    def stock(self, name: str) -> SheetStock | BoardStock:
+        """Return stock by its name, without taking any."""
+        return self._stocks[name]
+
     def next(self, name: str, length_mm: float) -> tuple[SheetStock | BoardStock, int]:
         """Stock and price of the next one taken."""
         key = (name, round(length_mm, 3))

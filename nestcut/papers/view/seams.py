@@ -21,7 +21,10 @@ from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointAxis, JointKind, JointRule, Standing
 from nestcut.model.part import SheetPart
 from nestcut.model.stock import SheetStock
-from nestcut.papers.view.rows import PlacedPiece, PlanView
+from nestcut.papers.view.placed import PlacedPiece
+from nestcut.papers.view.rows import (
+    PlanView,
+)
 
 _LEAST_MM2 = 1.0
 """A piece that reaches less far into an overlap than this isn't crossed by it. [mm2]"""

@@ -18,7 +18,10 @@ from nestcut.geometry.pose import move_points, move_vector
 from nestcut.model.curves import Point
 from nestcut.model.part import Bearings, Hands, Outside, Towards
 from nestcut.model.shape import Shape
-from nestcut.papers.view.rows import PlacedPiece, PlanView
+from nestcut.papers.view.placed import PlacedPiece
+from nestcut.papers.view.rows import (
+    PlanView,
+)
 from nestcut.tolerances.lengths import ALIKE_MM
 
 _WAYS: dict[Towards, Point] = {

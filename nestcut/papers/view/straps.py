@@ -11,7 +11,10 @@ from nestcut.model.joint import Face
 from nestcut.model.part import SheetPart, Towards
 from nestcut.model.shape import MarkUse
 from nestcut.papers.view.figures import Figures
-from nestcut.papers.view.rows import PlacedPiece, PlanView
+from nestcut.papers.view.placed import PlacedPiece
+from nestcut.papers.view.rows import (
+    PlanView,
+)
 from nestcut.tolerances.lengths import LEAST_MM
 
 _ENDS = {

@@ -4,6 +4,7 @@ from nestcut.verify.stock.boards import check_boards
 from nestcut.verify.stock.bounds import check_bounds
 from nestcut.verify.stock.buying import check_buying
 from nestcut.verify.stock.offcuts import check_offcuts
+from nestcut.verify.stock.shared import check_shared
 from nestcut.verify.stock.sheets import check_layout, check_numbers, stocks_by_name
 
 __all__ = [
@@ -13,5 +14,6 @@ __all__ = [
     "check_layout",
     "check_numbers",
     "check_offcuts",
+    "check_shared",
     "stocks_by_name",
 ]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.piece import RailPiece
@@ -10,14 +12,14 @@ from nestcut.model.stock import BoardLength, BoardStock
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
 from nestcut.verify.findings import exact, objection
 from nestcut.verify.stock.places import kerf_mm
-from nestcut.verify.stock.sheets import check_numbers
+from nestcut.verify.stock.sheets import check_empty
 
 
 def check_boards(
     job: Job,
     layouts: tuple[BoardLayout, ...],
     pieces: dict[str, RailPiece],
-    already_cut: frozenset[str] = frozenset(),
+    begun: frozenset[str | int] = frozenset(),
 ) -> list[Finding]:
     """Check every board from which rails are cut.
 
@@ -28,11 +30,11 @@ def check_boards(
     ----------
     pieces
         The plan's rail pieces by their ids.
-    already_cut
-        Ids of the pieces that are cut.
+    begun
+        Ids of pieces that are cut, and numbers of boards that a part is sawn from already.
     """
     stocks = {s.name: s for s in job.board_stocks}
-    found = check_numbers(layouts, "board", dict(stocks))
+    found = check_empty(layouts, "board", dict(stocks))
     for layout in layouts:
         stock = stocks.get(layout.stock)
         where = f"board {layout.number}"
@@ -47,10 +49,13 @@ def check_boards(
         ]
         for cut in known:
             found += _check_cut(cut, pieces[cut.piece], layout, stock)
-        apart = _check_kerf(kerf_mm(job, stock), [*known, *layout.spent], layout.number)
+        blanks = [replace(b, piece=f"blank {k}") for k, b in enumerate(layout.blanks, start=1)]
+        for blank in blanks:
+            found += _check_lie(blank, layout, stock)
+        apart = _check_kerf(kerf_mm(job, stock), [*known, *blanks, *layout.spent], layout.number)
         found += apart
-        is_begun = layout.spent or any(c.piece in already_cut for c in known)
-        if not (apart or is_begun or _comes_apart(known, kerf_mm(job, stock))):
+        is_begun = layout.spent or layout.number in begun or any(c.piece in begun for c in known)
+        if not (apart or is_begun or _comes_apart([*known, *blanks], kerf_mm(job, stock))):
             found.append(objection("VER-067", where))
     return found
 
@@ -66,7 +71,7 @@ def _is_on_sale(layout: BoardLayout, stock: BoardStock) -> bool:
 def _check_cut(
     cut: BoardCut, piece: RailPiece, layout: BoardLayout, stock: BoardStock
 ) -> list[Finding]:
-    """One piece: material, section, length, edges, defects."""
+    """One piece: material, section, length, and where it lies."""
     found: list[Finding] = []
     across = cut.rip_to_mm - cut.rip_from_mm
     section = sorted((piece.thickness_mm, piece.width_mm))
@@ -84,22 +89,28 @@ def _check_cut(
                 "VER-033", piece.id, board=layout.number, has=told, needs=exact(piece.length_mm)
             )
         )
+    return found + _check_lie(cut, layout, stock)
+
+
+def _check_lie(cut: BoardCut, layout: BoardLayout, stock: BoardStock) -> list[Finding]:
+    """What is parted from a board: edges, defects."""
+    found: list[Finding] = []
     if (
         cut.from_mm < stock.end_trim_mm - VERIFY_MM
         or cut.to_mm > layout.length_mm - stock.end_trim_mm + VERIFY_MM
         or cut.rip_from_mm < stock.edge_trim_mm - VERIFY_MM
         or cut.rip_to_mm > layout.width_mm - stock.edge_trim_mm + VERIFY_MM
     ):
-        found.append(objection("VER-034", piece.id, board=layout.number))
+        found.append(objection("VER-034", cut.piece, board=layout.number))
     lengths = [b for b in stock.lengths if _is_length(b, layout)]
     if not any(_is_clear(cut, b) for b in lengths):
-        found.append(objection("VER-035", piece.id, board=layout.number))
+        found.append(objection("VER-035", cut.piece, board=layout.number))
     return found
 
 
 def is_clear_of(layout: BoardLayout, length: BoardLength) -> bool:
     """Whether everything cut from a board is clear of the defects of one of these."""
-    return all(_is_clear(cut, length) for cut in layout.cuts)
+    return all(_is_clear(cut, length) for cut in (*layout.cuts, *layout.blanks))
 
 
 def _is_length(length: BoardLength, layout: BoardLayout) -> bool:

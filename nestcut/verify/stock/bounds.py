@@ -5,14 +5,16 @@ That nothing less is possible is the search's own proof; it is not proven again 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from nestcut.errors import Finding
 from nestcut.model.job import Job
-from nestcut.model.plan import BoardLayout, Bound, Counted, Plan, SheetLayout
+from nestcut.model.plan import Bound, Counted, Plan
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.noise import SOLVER_SLACK
 from nestcut.verify.findings import objection
-from nestcut.verify.stock.shed import hand_serves
+from nestcut.verify.stock.shed import Layout, hand_serves
 
 _JOINTS = "joints in "
 
@@ -43,7 +45,9 @@ def _used(job: Job, plan: Plan, bound: Bound) -> float | None:
     if bound.measure is Counted.JOINTS:
         return _joints(job, plan, names) if set(names) <= set(boards) else None
     if set(names) <= set(boards) and any(b.stock in names for b in plan.boards):
-        return _of_boards(plan, [boards[n] for n in names], bound.measure)
+        rails = {b.number for b in plan.boards}
+        sawn = [s for s in plan.sheets if s.board not in rails]
+        return _sum([boards[n] for n in names], bound.measure, [*plan.boards, *sawn])
     sheets = [s for s in job.sheet_stocks if bound.name in _names(s)]
     if sheets:
         group = [
@@ -54,7 +58,7 @@ def _used(job: Job, plan: Plan, bound: Bound) -> float | None:
         return _of_sheets(plan, group, bound.measure)
     curved = [b for b in job.board_stocks if bound.name in _names(b) or _begins(bound.name, b)]
     if curved:
-        return _of_curved(plan, curved, bound.measure)
+        return _sum(curved, bound.measure, list(plan.sheets))
     return None
 
 
@@ -86,35 +90,18 @@ def _of_sheets(plan: Plan, stocks: list[SheetStock], measure: Counted) -> float 
     return float(len(bought)) if measure in {Counted.SHEETS, Counted.SHEETS_TO_BUY} else None
 
 
-def _of_boards(plan: Plan, boards: list[BoardStock], measure: Counted) -> float | None:
-    return _sum(boards, measure, list(plan.boards), [])
-
-
-def _of_curved(plan: Plan, boards: list[BoardStock], measure: Counted) -> float | None:
-    return _sum(boards, measure, list(plan.sheets), list(plan.boards))
-
-
-def _sum(
-    boards: list[BoardStock],
-    measure: Counted,
-    layouts: list[SheetLayout] | list[BoardLayout],
-    before: list[BoardLayout],
-) -> float | None:
-    """Money, boards or wood bought; what ``before`` took to hand isn't there any more."""
+def _sum(boards: list[BoardStock], measure: Counted, layouts: Sequence[Layout]) -> float | None:
+    """Money, boards or wood bought."""
     total = 0.0
     for board in boards:
         for length in {o.length_mm for o in board.lengths}:
             offers = [o for o in board.lengths if o.length_mm == length]
-            first, own = (
-                [
-                    x
-                    for x in s
-                    if x.stock == board.name and abs(x.length_mm - length) < SAME_LENGTH_MM
-                ]
-                for s in (before, layouts)
-            )
-            served = hand_serves(board, length, [*first, *own])
-            bought = len(own) - (served - hand_serves(board, length, first))
+            own = [
+                x
+                for x in layouts
+                if x.stock == board.name and abs(x.length_mm - length) < SAME_LENGTH_MM
+            ]
+            bought = len(own) - hand_serves(board, length, own)
             price = next((o.price_minor for o in offers if o.count is None), 0)
             match measure:
                 case Counted.MONEY:

@@ -36,7 +36,9 @@ def _check_placed_once(plan: Plan) -> list[Finding]:
 
 
 def _layouts(plan: Plan) -> tuple[Layout, ...]:
-    return (*plan.boards, *plan.sheets)
+    """Every sheet and board once; one that carries rails and sawn parts is among the rails'."""
+    rails = {b.number for b in plan.boards}
+    return (*plan.boards, *(s for s in plan.sheets if s.board not in rails))
 
 
 def _is_of(layout: Layout, stock: str, length_mm: float) -> bool:

@@ -28,10 +28,21 @@ def stocks_by_name(job: Job) -> dict[str, Stock]:
     return stocks
 
 
-def check_numbers(
+def check_numbers(layouts: Iterable[SheetLayout], stocks: dict[str, Stock]) -> list[Finding]:
+    """Sheets are numbered from 1 on, and none is bought for nothing."""
+    every = tuple(layouts)
+    found = [
+        objection("VER-045", f"sheet {layout.number}", needs=number)
+        for number, layout in enumerate(every, start=1)
+        if layout.number != number
+    ]
+    return found + check_empty(every, "sheet", stocks)
+
+
+def check_empty(
     layouts: Iterable[SheetLayout | BoardLayout], what: str, stocks: dict[str, Stock]
 ) -> list[Finding]:
-    """Sheets (and boards) are numbered from 1 on, and none is bought for nothing.
+    """No sheet or board is bought for nothing.
 
     One that lies in the shed for the plan may be left over whole.
 
@@ -44,11 +55,12 @@ def check_numbers(
     """
     found = []
     held = {s.name: _held(s) for s in stocks.values()}
-    for number, layout in enumerate(layouts, start=1):
-        if layout.number != number:
-            found.append(objection("VER-045", f"{what} {layout.number}", needs=number))
-        on_it = layout.placements if isinstance(layout, SheetLayout) else layout.cuts
-        if not on_it and not layout.spent:
+    for layout in layouts:
+        if isinstance(layout, SheetLayout):
+            is_empty = not layout.placements
+        else:
+            is_empty = not layout.cuts and not layout.blanks
+        if is_empty and not layout.spent:
             held[layout.stock] = held.get(layout.stock, 0) - 1
             if held[layout.stock] >= 0:
                 continue

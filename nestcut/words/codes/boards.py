@@ -48,8 +48,7 @@ SENTENCES = {
         "long, and the longest clear stretch of a board is {longest}."
     ),
     "BRD-121": Sentence(
-        "rails and parts sawn from boards of the same wood lie on boards of their own, so what is "
-        "left of one isn't used for the other; a straight part given as a rail is cut with the "
-        "rails"
+        "rails alone, or parts sawn from these boards alone, need no less; both of them together "
+        "may need more than that"
     ),
 }

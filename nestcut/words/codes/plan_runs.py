@@ -53,5 +53,9 @@ SENTENCES = {
     "PLN-116": Sentence("{wood} of wood"),
     "PLN-121": Sentence("less"),
     "PLN-122": Sentence("fewer"),
+    "PLN-141": Sentence(
+        "{n:board carries|boards carry} rails and sawn parts: all that comes from boards costs {cost} so, "
+        "{apart} where each kind comes from boards of its own."
+    ),
     "PLN-131": Sentence("every set of yards, and every number of packs that may cost less"),
 }

@@ -68,6 +68,9 @@ _WHY = {
     "VER-069": "the joints at its ends leave {has} of clear wood between them, not {least}; the plan "
     "doesn't say so.",
     "VER-067": "no rips and crosscuts right through it part its pieces.",
+    "VER-068": "on board {board} it reaches out of the rectangles that parts are sawn from.",
+    "VER-071": "rails and parts are said to come from board {board}, but not of the same stock.",
+    "VER-070": "rectangle {number} for sawn parts isn't as large as what is sawn from it.",
     "VER-065": "bringing it is said to cost {has}, by the job it is {needs}.",
 }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from nestcut.cli.verbs.again import _Pages
+from nestcut.door.again import Source
 
 
 def test_pages_are_called_as_they_are_printed() -> None:
@@ -11,5 +12,5 @@ def test_pages_are_called_as_they_are_printed() -> None:
     assert was.at("sheet", 2) == "board 2"
     assert now.at("sheet", 2) == "board 3"
     assert now.at("board", 0) == "nowhere"
-    assert was.called_otherwise(now) == [("Board 2", "Board 3")]
-    assert was.called_otherwise(was) == []
+    both = _Pages({("sheet", 2): "Board 1", ("board", 1): "Board 1"})
+    assert both.all_at([(Source.SHEET, 2), (Source.BOARD, 1)]) == "board 1"

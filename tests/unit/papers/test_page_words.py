@@ -20,7 +20,11 @@ from nestcut.papers.draw.paper import Paper
 from nestcut.papers.page.maker import PageMaker
 from nestcut.papers.sheet import curved_board_pages, sheet_pages
 from nestcut.papers.view.figures import Figures
-from nestcut.papers.view.rows import PlacedPiece, PlanView, plan_view
+from nestcut.papers.view.placed import PlacedPiece
+from nestcut.papers.view.rows import (
+    PlanView,
+    plan_view,
+)
 from nestcut.papers.write import write_papers
 from nestcut.units import LengthStyle, format_length, format_mm
 from tests.builders_demos import demo_on_shelves

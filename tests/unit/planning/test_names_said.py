@@ -5,7 +5,7 @@ from __future__ import annotations
 from nestcut.model.plan import Bound, Counted, StopReason
 from nestcut.model.stock import BoardLength, BoardStock
 from nestcut.papers.view import Figures, bound_words
-from nestcut.planning.board_sheets import boards_as_sheets, named_for_readers
+from nestcut.planning.sawn.as_sheets import boards_as_sheets, named_for_readers
 from nestcut.planning.totals import compared_told
 from nestcut.sheets.outcome import Comparison, SheetsOutcome
 from nestcut.units import LengthStyle

@@ -122,6 +122,7 @@ def a_band() -> Case:
                 edge_trim_mm=0.0,
                 keep_outs=(),
                 placements=(where,),
+                board=number,
             )
         )
     # each lies as it is drawn, half a degree from the board's length

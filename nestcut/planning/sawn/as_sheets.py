@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nestcut.boards import BoardsOutcome, n_from_hand
+from nestcut.boards import n_from_hand
 from nestcut.facts import Length, fact
-from nestcut.model.job import Job
-from nestcut.model.plan import BoardLayout, Bound, Counted, SheetLayout
+from nestcut.model.plan import BoardLayout, SheetLayout
 from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock, rectangle
 from nestcut.sheets.outcome import SheetsOutcome
 from nestcut.units import format_mm
@@ -93,49 +92,6 @@ def boards_left(
             offers.append(replace(offer, count=offer.count - taken))
         left.append(replace(board, lengths=tuple(o for o in offers if o.count != 0)))
     return tuple(left)
-
-
-def _shared_wood(
-    job: Job, rails: BoardsOutcome, from_boards: SheetsOutcome
-) -> frozenset[tuple[str, float]]:
-    """Material and thickness of boards that both rails and curved pieces are cut from.
-
-    They are laid out one after the other, each on boards of its own, so a bound on either says
-    nothing of both together.
-    """
-    by_name = {b.name: (b.material, b.thickness_mm) for b in job.board_stocks}
-    of_rails = {by_name[b.stock] for b in rails.layouts}
-    curved = {by_name[name_board(s, job.board_stocks).stock] for s in from_boards.layouts}
-    return frozenset(of_rails & curved)
-
-
-def bounds_of_each(
-    job: Job, rails: BoardsOutcome, from_boards: SheetsOutcome
-) -> tuple[tuple[Bound, ...], tuple[Bound, ...]]:
-    """Return the bounds of rails and of curved pieces, none on boards that both could share."""
-    shared = _shared_wood(job, rails, from_boards)
-    mixed = {b.name for b in job.board_stocks if (b.material, b.thickness_mm) in shared}
-
-    def is_claimed(bound: Bound) -> bool:
-        return bound.measure is Counted.JOINTS or not mixed & set(bound.name.split(", "))
-
-    stuffs = {_stuff_name(material, thickness) for material, thickness in shared}
-    return (
-        tuple(
-            b if is_claimed(b) else replace(b, lower=0.0, reason=fact("BRD-121"))
-            for b in rails.bounds
-        ),
-        tuple(
-            replace(b, lower=0.0, reason=None)
-            if b.name in stuffs or any(b.name.startswith(f"{name}, ") for name in mixed)
-            else b
-            for b in from_boards.bounds
-        ),
-    )
-
-
-def _stuff_name(material: str, thickness_mm: float) -> str:
-    return f"{material} {thickness_mm:g} mm"
 
 
 def named_for_readers(outcome: SheetsOutcome, boards: tuple[BoardStock, ...]) -> SheetsOutcome:
