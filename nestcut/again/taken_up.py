@@ -18,7 +18,7 @@ from nestcut.model.otherwise import AS_ASKED, with_otherwise
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.papers.ticks import match_progress, read_progress
 from nestcut.papers.view import PlanView, plan_view
-from nestcut.planfile.read import PlanText
+from nestcut.planfile.read import PlanText, parse_plan_json
 from nestcut.planfile.seal import seal_of
 
 
@@ -70,6 +70,42 @@ def take_up(path: Path, changed: Path | None) -> TakenUp:
         _check_change(path, text, now, was)
     plan = text.plan if changed is None else replace(text.plan, otherwise=AS_ASKED)
     return TakenUp(plan=plan, then=then, job=now, was=was)
+
+
+def take_up_text(text: str, now: Job) -> TakenUp:
+    """Take up a plan by its text, for its job as it is now.
+
+    Parameters
+    ----------
+    text
+        Of plan.json.
+    now
+        The job, which may have changed since the plan was made.
+
+    Raises
+    ------
+    InputError
+        If the text is no plan's, or the plan can't be gone on with for this job.
+    """
+    path = Path(now.file)
+    read = parse_plan_json(text, str(path))
+    if read.document.get("seal") != seal_of(read.document):
+        raise InputError([finding("PLAN-008", Severity.ERROR, str(path))])
+    now = with_otherwise(now, read.plan.otherwise)
+    if now.sha256 == read.job_sha256:
+        return TakenUp(plan=read.plan, then=now, job=now, was=None)
+    then = replace(now, sheet_stocks=read.stock.sheets, board_stocks=read.stock.boards)
+    _check_change(path, read, now, read.stock)
+    return TakenUp(plan=read.plan, then=then, job=now, was=read.stock)
+
+
+def count_cut(text: str) -> int:
+    """Return how many pieces a plan's text says are cut or spoilt; 0, if it is no plan's."""
+    try:
+        plan = parse_plan_json(text, "").plan
+    except InputError:
+        return 0
+    return len(plan.already_cut) + sum(len(s.spent) for s in plan.sheets)
 
 
 def _check_change(path: Path, text: PlanText, now: Job, was: Held) -> None:

@@ -1,8 +1,7 @@
-"""What the desk answers with where it can't do what was asked, and what a search comes to."""
+"""What the desk answers with where it can't do what was asked."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 
@@ -16,13 +15,3 @@ class Refused(Exception):  # noqa: N818 - answered with findings
     def __init__(self, findings: list[dict[str, Any]]) -> None:
         self.findings = findings
         super().__init__("; ".join(str(f.get("message")) for f in findings))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Result:
-    """A plan that was found, for the table of plans side by side."""
-
-    label: str
-    text: str
-    digest: str
-    figures: dict[str, Any]

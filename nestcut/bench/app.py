@@ -78,6 +78,7 @@ def _changes(desk: Desk) -> list[tuple[str, Callable[..., Any], type | None]]:
         ("remove", desk.remove, messages.Remove),
         ("add", desk.add, messages.AddTable),
         ("close-gaps", desk.close_gaps, messages.CloseGaps),
+        ("no-part", desk.no_part, messages.NoPart),
         ("take-stock", desk.take_stock, None),
         ("put-away", desk.plans.put_away, None),
         ("text", desk.set_text, messages.SetText),

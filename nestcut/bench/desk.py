@@ -170,6 +170,18 @@ class Desk:
             ["drawing"],
         )
 
+    def no_part(self, message: messages.NoPart) -> dict[str, Any]:
+        """Take an outline for none, or for a rail that is drawn flat."""
+
+        def change(text: str) -> str:
+            if message.rail:
+                text = files.with_table(text, "rail", message.rail)
+            if message.part is not None:
+                text = files.without(text, ["part", message.part])
+            return files.with_no_part(text, message.file, message.outline)
+
+        return self._edit(message, change)
+
     def take_stock(self) -> dict[str, Any]:
         """Write what of the stock book the job can use into it, as stock to hand; say how much."""
         with self.work.lock:
@@ -191,11 +203,14 @@ class Desk:
     def _edit(
         self,
         message: messages.SetValue | messages.Remove | messages.AddTable | messages.CloseGaps
-        | messages.SetText,
+        | messages.NoPart | messages.SetText,
         change: Callable[[str], str],
         path: Sequence[str | int] = (),
     ) -> dict[str, Any]:  # fmt: skip
-        """Change the job's text; where drawings are read otherwise, parts stay what they are."""
+        """Change the job's text; where drawings are read otherwise, parts stay what they are.
+
+        What has a name there and is an outline only now is a part, as at the job's beginning.
+        """
         with self.work.lock:
             keeper = self.work.at_hand
             before = keeper.job_on_disk()
@@ -208,6 +223,7 @@ class Desk:
                     after = files.pointed_at(
                         after, place, outline.pointer, outline.was, outline.now
                     )
+                after = files.with_parts(after, door.newly_named(self.work.job_file, before, after))
             keeper.change(message.what, seen=message.seen, job=after)
             told = {"digest": self.work.seen}
         self.work.notify()

@@ -73,6 +73,20 @@ class CloseGaps:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NoPart:
+    """Say of an outline that it is no part: the part that it was so far goes, or is a rail."""
+
+    seen: str
+    file: str
+    outline: str
+    what: str
+    part: int | None = None
+    """Place of the part that it was."""
+    rail: dict[str, Any] = field(default_factory=dict)
+    """The rail that is made instead; empty: none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SetText:
     """Put a whole new text into the job file."""
 
@@ -91,6 +105,8 @@ class Plan:
     seconds: float | None = None
     keeps_pins: bool = False
     """Whether only the pieces that aren't pinned get new places."""
+    anew: bool = False
+    """Whether even what is cut already is planned anew."""
     without: list[str] = field(default_factory=list)
     """Names of stock that shall not be used: a plan from another sheet size."""
 
@@ -154,6 +170,7 @@ def _converter() -> Converter:
     made.register_structure_hook(str, lambda v, _: _exactly(v, str))
     made.register_structure_hook(bool, lambda v, _: _exactly(v, bool))
     made.register_structure_hook(int, lambda v, _: _exactly(v, int))
+    made.register_structure_hook(int | None, lambda v, _: None if v is None else _exactly(v, int))
     made.register_structure_hook(float, lambda v, _: _finite(v))
     made.register_structure_hook(str | int, lambda v, _: _key(v))
     return made

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from nestcut.again.compare import Difference, Source, compare_plans
 from nestcut.again.events import Events, add_events
 from nestcut.again.order import Bought, Stage, StagedPlan, read_stages
-from nestcut.again.taken_up import TakenUp, gather_events, take_up
+from nestcut.again.taken_up import TakenUp, count_cut, gather_events, take_up, take_up_text
 from nestcut.door.search import Budget, unheard
 from nestcut.model.held import Held
 from nestcut.model.job import Job
@@ -26,10 +26,12 @@ __all__ = [
     "add_events",
     "compare_plans",
     "continue_plan",
+    "count_cut",
     "gather_events",
     "plan_in_stages",
     "read_stages",
     "take_up",
+    "take_up_text",
     "told_by_stage",
     "whole_order",
 ]

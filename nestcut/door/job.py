@@ -21,10 +21,10 @@ from nestcut.drawings.first.gaps import read_for_start
 from nestcut.drawings.pictures.picture import drawing_picture as _picture_of
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing
-from nestcut.drawings.remarks import said_terms
+from nestcut.drawings.remarks import said_rail, said_terms
 from nestcut.drawings.write import write_shape_drawing
 from nestcut.errors import DrawingError, Finding, InputError, JobFileError
-from nestcut.intake.carried import moved_outlines
+from nestcut.intake.carried import moved_outlines, newly_named
 from nestcut.intake.drawn import drawings_on_table
 from nestcut.intake.fairness import COLUMNS, panel_reports
 from nestcut.intake.job import Understanding, read_job_text, understand_job
@@ -84,6 +84,7 @@ __all__ = [
     "length_in",
     "many",
     "moved_outlines",
+    "newly_named",
     "part_files",
     "part_rows",
     "picture_files",
@@ -91,6 +92,7 @@ __all__ = [
     "read_job",
     "reading_limits",
     "reference_page",
+    "said_rail",
     "said_terms",
     "start_from_drawings",
     "start_job",

@@ -129,6 +129,8 @@ class Suggestion:
     thickness: str = ""
     hand: str = ""
     is_half: bool = False
+    section_mm: tuple[int, int] | None = None
+    """Width and thickness of a batten: solid wood."""
 
 
 @dataclass(frozen=True, slots=True)

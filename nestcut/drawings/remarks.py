@@ -13,6 +13,9 @@ from nestcut.units import LengthError, parse_length_mm
 _SAME_THICKNESS_MM = 0.4
 """Thickness names in inches and mm differ by this much and mean the same sheet (6 mm, 1/4 in)."""
 
+_SAME_WIDTH_MM = 1.0
+"""A section's side is the drawn width where they differ by no more. [mm]"""
+
 
 def said_count(outline: DrawnOutline) -> int | None:
     """Number of pieces that an outline's label names."""
@@ -28,6 +31,22 @@ def said_thickness(outline: DrawnOutline) -> str:
 def is_said_pair(outline: DrawnOutline) -> bool:
     """Whether an outline's label asks for one on each side of the boat."""
     return any(PAIRED.search(s.hand) for s in outline.suggestions if s.hand)
+
+
+def said_rail(outline: DrawnOutline) -> tuple[float, float, float] | None:
+    """Thickness, width and length of a rail that is drawn flat, where a label says so; else None.
+
+    Its label names a section ("32 x 18"), one side of which is as wide as it is drawn. [mm]
+    """
+    x0, y0, x1, y1 = outline.box_mm
+    wide, long = sorted((x1 - x0, y1 - y0))
+    for said in outline.suggestions:
+        if said.section_mm is None:
+            continue
+        low, high = sorted(said.section_mm)
+        if long > high and min(abs(wide - low), abs(wide - high)) <= _SAME_WIDTH_MM:
+            return float(low), float(high), long
+    return None
 
 
 def said_terms(outline: DrawnOutline) -> dict[str, str | int]:

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from nestcut.drawings.records import DrawnOutline
+from nestcut.drawings.records import DrawnOutline, Verdict
+from nestcut.drawings.remarks import said_terms
 from nestcut.intake.drawn import OnTable, drawings_on_table
 from nestcut.tolerances.lengths import COPY_MM
 
@@ -56,6 +57,39 @@ def moved_outlines(job: Path, before: str, after: str) -> Mapping[int, Renumbere
         if on.file in then
         for place, renumbered in _moved(then[on.file], on)
     }
+
+
+def newly_named(job: Path, before: str, after: str) -> tuple[dict[str, str | int], ...]:
+    """Find what another reading of the drawings made outlines with names: parts that were open.
+
+    Parameters
+    ----------
+    job
+        Path of the job file.
+    before, after
+        Its text; only what says how drawings are read differs.
+
+    Returns
+    -------
+    tuple
+        For each a ``[[part]]`` as the job file has it; those that the job has, or says are no
+        parts, aren't among them.
+    """
+    then = {on.file: on for on in drawings_on_table(job, before)}
+    return tuple(
+        _pointing(on, o) | said_terms(o)
+        for on in drawings_on_table(job, after)
+        if on.file in then
+        for o in on.drawing.outlines
+        if o.number and o.labels and o.judgement.verdict is Verdict.PART
+        if o.number not in on.parts and o.number not in on.no_parts
+        if not any(_is_same(old, o, then[on.file], on) for old in _numbered(then[on.file]).values())
+    )
+
+
+def _pointing(on: OnTable, outline: DrawnOutline) -> dict[str, str | int]:
+    number = f"{outline.number} of {on.drawing.numbered}"
+    return {"name": outline.name, "drawing": on.file, "outline": number}
 
 
 def _moved(before: OnTable, after: OnTable) -> list[tuple[int, Renumbered]]:

@@ -9,7 +9,7 @@ from pathlib import PurePosixPath
 from typing import TypeVar
 
 from nestcut.errors import Severity, blocking, finding
-from nestcut.facts import Length
+from nestcut.facts import Fact, Length, Names
 from nestcut.gate import measure, scan
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.choices import DoubtfulHoles, Halves
@@ -18,7 +18,7 @@ from nestcut.jobfile.part_tables import read_part, read_rail
 from nestcut.jobfile.records import DrawingRules, DrawingText, JobText, Written
 from nestcut.jobfile.schema import Need
 from nestcut.jobfile.stock_tables import read_board, read_sheet, read_supplier
-from nestcut.jobfile.tables import Missing, Table
+from nestcut.jobfile.tables import STAND_IN_MM, Missing, Table
 from nestcut.jobfile.typing_traps import parse_toml
 from nestcut.model.job import CuttingRules, MarkingWish, Notation
 from nestcut.model.stock import Saw
@@ -67,12 +67,15 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     book.style = job.choice("show", LengthStyle, default_style)
     book.fraction = _read_fraction(job)
     cutting = _read_cutting(root, assumed) if is_toml else CuttingRules(kerf_mm=0.0)
-    n_told = len(book.findings)
-    usual = job.positive("thickness") if job.has("thickness") else Missing.IS_A_FAULT
-    is_usual_known = len(book.findings) == n_told
     parts = root.tables("part")
     names = frozenset(str(t.data.get("name")) for t in parts)
     sheets = root.tables("sheet")
+    by_shape = [(name, t) for name in shape_entries for t in root.tables(name)]
+    silent = [t for t in (*parts, *sheets) if "thickness" not in t.data]
+    silent += [t for _, t in by_shape if _takes_usual_thickness(t)]
+    n_told = len(book.findings)
+    usual = _usual_thickness(job, silent)
+    is_usual_known = len(book.findings) == n_told
     for table in (*parts, *sheets):  # told once, at the job's key, not again at every part
         table.is_sound = is_usual_known or "thickness" in table.data
     text = JobText(
@@ -95,11 +98,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         written=_written(root, cutting, book),
         assumed=assumed,
         findings=book.findings,
-        shape_tables=tuple(
-            (name, _with_usual_thickness(t, job))
-            for name in shape_entries
-            for t in root.tables(name)
-        ),
+        shape_tables=tuple((name, _with_usual_thickness(t, job)) for name, t in by_shape),
         rail_lines=_read_rail_lines(root),
         rail_places=_read_rail_places(root),
     )
@@ -171,12 +170,27 @@ def _saws_asked(root: Table, entry: str) -> dict[str, str]:
     return {str(t.data.get("name")): t.text("saw") for t in tables}
 
 
-def _with_usual_thickness(table: Table, job: Table) -> Table:
-    """Entry with the job's usual thickness, where its kind takes that and it names none."""
+def _usual_thickness(job: Table, silent: list[Table]) -> float | Missing:
+    """Thickness of tables that name none: asked for only where there are some, by their names."""
+    if not job.has("thickness") or (job.data["thickness"] == "" and not silent):
+        return Missing.IS_A_FAULT
+    if job.data["thickness"] != "":
+        return job.positive("thickness")
+    names = Names(tuple(str(t.data.get("name", t.path)) for t in silent))
+    asked, todo = Fact("JOB-208", (("names", names),)), Fact("JOB-201", (("key", "thickness"),))
+    job.book.tell("JOB-022", "job.thickness", Severity.QUESTION, asked=asked, todo=todo)
+    return STAND_IN_MM
+
+
+def _takes_usual_thickness(table: Table) -> bool:
     schema = table.schema
     known = None if schema is None else schema.key("thickness")
-    is_open = known is not None and known.need is Need.OPTIONAL and "thickness" not in table.data
-    if not is_open or "thickness" not in job.data:
+    return known is not None and known.need is Need.OPTIONAL and "thickness" not in table.data
+
+
+def _with_usual_thickness(table: Table, job: Table) -> Table:
+    """Entry with the job's usual thickness, where its kind takes that and it names none."""
+    if not _takes_usual_thickness(table) or "thickness" not in job.data:
         return table
     data = {**table.data, "thickness": job.data["thickness"]}
     return Table(data, table.path, table.book, table.bare)

@@ -176,7 +176,7 @@ def read_board(table: Table) -> BoardStock | None:
         ),
         spare=_read_spare(table),
     )
-    if not stock.lengths:
+    if not stock.lengths and not table.value("lengths"):
         table.fault(
             "lengths",
             "JOB-004",

@@ -31,7 +31,7 @@ from nestcut.units import (
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
-_STAND_IN_MM = 1.0
+STAND_IN_MM = 1.0
 _MEANT = {
     "both": "pair",
     "pairs": "pair",
@@ -287,7 +287,7 @@ class Table(AskedTable):
                 "JOB-242",
                 shown=repr_toml(self.data.get(key)),
             )
-            return _STAND_IN_MM
+            return STAND_IN_MM
         return length
 
     def signed(self, key: str, default: float | Missing = Missing.IS_A_FAULT) -> float:
@@ -303,7 +303,7 @@ class Table(AskedTable):
         if usual is not None:
             return float(parse_length_mm(usual))
         self.absent(key, "length")
-        return _STAND_IN_MM
+        return STAND_IN_MM
 
     def lengths(self, key: str) -> tuple[float, ...]:
         """List of lengths of at least 0; empty where absent. [mm]"""
@@ -346,7 +346,7 @@ class Table(AskedTable):
     def read_length(self, key: str, value: object) -> float:
         """Read one value as a length of at least 0. [mm]"""
         if self.is_unanswered(key, value):
-            return _STAND_IN_MM
+            return STAND_IN_MM
         try:
             return self._within(key, value, float(parse_length_mm(value, bare=self.bare)))
         except LengthError as error:
@@ -355,7 +355,7 @@ class Table(AskedTable):
     def read_signed(self, key: str, value: object) -> float:
         """Read one value as a length with a sign. [mm]"""
         if self.is_unanswered(key, value):
-            return _STAND_IN_MM
+            return STAND_IN_MM
         try:
             return self._within(key, value, float(parse_signed_mm(value, bare=self.bare)))
         except LengthError as error:
@@ -366,7 +366,7 @@ class Table(AskedTable):
         if abs(length_mm) <= MAX_LENGTH_MM:
             return length_mm
         self.told(key, "LIM-008", word=repr_toml(value))
-        return _STAND_IN_MM
+        return STAND_IN_MM
 
     def _unreadable(self, key: str, error: LengthError) -> float:
         """Record what is no length; the stand-in. [mm]"""
@@ -375,7 +375,7 @@ class Table(AskedTable):
             self.fault(key, "JOB-006", "JOB-232", fault=str(error), remedy=error.own_remedy)
         else:
             self.fault(key, "JOB-006", "JOB-233" if is_inch else "JOB-234", fault=str(error))
-        return _STAND_IN_MM
+        return STAND_IN_MM
 
     def read_point(self, key: str, value: object) -> tuple[float, float]:
         """Read one value as a point. [mm]"""

@@ -99,6 +99,9 @@ def a_strangers_drawing(path: Path) -> None:
         [(0, 0), (1100, 0), (1100, 300), (0, 300)], close=True, dxfattribs={"layer": "SEATS"}
     )
     space.add_text("SEAT", height=45, dxfattribs={"insert": (300, 100)})
+    gunwale = [(0, -400), (1600, -400), (1600, -368), (0, -368)]
+    space.add_lwpolyline(gunwale, close=True, dxfattribs={"layer": "GUNWALE"})
+    space.add_text("GUNWALE 32 x 18 PINE MAKE 4", height=20, dxfattribs={"insert": (100, -394)})
     document.saveas(path)
 
 
@@ -114,11 +117,18 @@ def test_a_strangers_drawing_becomes_pages_by_clicking_alone(tmp_path: Path) -> 
     assert {step: wide for step, wide in told["overflow"].items() if wide > 0} == {}
     assert told["seen"], "what was found is looked at at once"
     assert told["unitAskedAgain"] == 0
-    assert (told["pointed"], told["pointedAfter"]) == ("2 of 2", "2 of 2")
-    assert told["closedAsked"] == [True], "what closed and has a name isn't left out in silence"
+    assert (told["pointed"], told["pointedAfter"]) == ("3 of 3", "3 of 3")
+    assert "SIDE" in told["asked"], "how it is joined is asked however it became a part"
+    assert told["boxes"] == 0, "a joint isn't typed into a box"
+    assert told["guessed"] == {
+        "name": "new board",
+        "material": "pine",
+        "thickness": "18 mm",
+        "width": "95 mm",
+        "lengths": [{"length": "3500 mm"}],
+    }
     side = told["side"]
     assert (side["hand"], side["thickness"], side["grain"]) == ("pair", "6 mm", "along")
-    assert "SIDE" in told["asked"], "how it is joined is asked however it became a part"
     assert told["planDead"]
     assert any("BOTTOM" in place for place in told["blocked"])
     assert told["bottom"] == "3000 x 860 mm"

@@ -8,17 +8,20 @@ from nestcut.bench.files.edits import (
     pointed_at,
     tables_as_written,
     with_gap,
+    with_no_part,
+    with_parts,
     with_table,
     with_value,
     without,
 )
-from nestcut.bench.files.keeper import ChangedMeanwhile, Keeper, State, digest_of, stamp_of
+from nestcut.bench.files.keeper import ChangedMeanwhile, Found, Keeper, State, digest_of, stamp_of
 from nestcut.bench.files.work import BOOK, Work
 
 __all__ = [
     "BOOK",
     "ChangedMeanwhile",
     "EditError",
+    "Found",
     "Keeper",
     "State",
     "Work",
@@ -27,6 +30,8 @@ __all__ = [
     "stamp_of",
     "tables_as_written",
     "with_gap",
+    "with_no_part",
+    "with_parts",
     "with_table",
     "with_value",
     "without",

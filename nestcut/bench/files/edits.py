@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import tomlkit
@@ -150,6 +150,52 @@ def with_gap(text: str, file: str, layer: str, setting: str) -> str:
     return with_value(
         text, ["drawing", at, "layers"], [*layers, {"name": layer, "join_gap": setting}]
     )
+
+
+def with_no_part(text: str, file: str, pointer: str) -> str:
+    """Return a job's text that says of an outline that it is no part.
+
+    Parameters
+    ----------
+    file
+        The drawing, as the job names it.
+    pointer
+        The outline's number in it (``"6 of 14"``).
+
+    Raises
+    ------
+    EditError
+        If the text is no TOML, or has something else in that place.
+    """
+    own = _parsed(text).unwrap().get("drawing", [])
+    files = [d.get("file") for d in own] if isinstance(own, list) else []
+    if file not in files:
+        return with_table(text, "drawing", {"file": file, "no_parts": [pointer]})
+    at = files.index(file)
+    said = own[at].get("no_parts", [])
+    return with_value(text, ["drawing", at, "no_parts"], [*said, pointer])
+
+
+def with_parts(text: str, parts: Iterable[Mapping[str, Plain]]) -> str:
+    """Return a job's text with parts more; a name that is taken gets a number.
+
+    Parameters
+    ----------
+    parts
+        Keys and values of each ``[[part]]``.
+
+    Raises
+    ------
+    EditError
+        If the text is no TOML, or has something else in that place.
+    """
+    for part in parts:
+        taken = {str(p.get("name")) for p in _parsed(text).unwrap().get("part", [])}
+        usual = str(part["name"])
+        names = (usual, *(f"{usual} {n}" for n in range(2, len(taken) + 3)))
+        free = next(n for n in names if n not in taken)
+        text = with_table(text, "part", {**part, "name": free})
+    return text
 
 
 def pointed_at(text: str, place: int, pointer: str, was: int, now: int) -> str:

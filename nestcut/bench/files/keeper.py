@@ -11,8 +11,9 @@ from __future__ import annotations
 import gzip
 import hashlib
 import json
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 from nestcut.durable import put_whole
 
@@ -31,6 +32,25 @@ class State:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """A plan that was found, for the table of plans side by side.
+
+    Parameters
+    ----------
+    label
+        How the page calls it.
+    figures
+        What tells it from others, as the page shows it.
+    goes_on
+        Whether it goes on from what was cut: what is bought already costs nothing in it.
+    """
+
+    label: str
+    figures: dict[str, Any]
+    goes_on: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Entry:
     """A state as its small file has it: texts by their digests."""
 
@@ -39,6 +59,11 @@ class _Entry:
     plan: str
     what: str
     pins: tuple[str, ...]
+    found: Found | None = None
+
+
+_EMPTY = hashlib.sha256(b"").hexdigest()
+"""Digest of no text."""
 
 
 class ChangedMeanwhile(Exception):  # noqa: N818 - it's a state of affairs, not a fault
@@ -99,6 +124,7 @@ class Keeper:
         job: str | None = None,
         plan: str = "",
         pins: tuple[str, ...] = (),
+        found: Found | None = None,
     ) -> State:
         """Take a new state down.
 
@@ -110,6 +136,8 @@ class Keeper:
             Digest of the job text that the change was made on.
         job, plan, pins
             What is so afterwards; a job of None stays as it is.
+        found
+            Of a plan that a search has found: for the table of plans side by side.
 
         Raises
         ------
@@ -121,7 +149,7 @@ class Keeper:
             raise ChangedMeanwhile(here)
         if here != self._current.job:
             self._take_down("changed in an editor", here, "")
-        return self._take_down(what, here if job is None else job, plan, pins)
+        return self._take_down(what, here if job is None else job, plan, pins, found)
 
     def take_theirs(self) -> State:
         """Go on with the job file as it lies there now."""
@@ -155,12 +183,46 @@ class Keeper:
         self._lay_out(state)
         return state
 
-    def _take_down(self, what: str, job: str, plan: str, pins: tuple[str, ...] = ()) -> State:
+    def found(self) -> tuple[tuple[int, str, str, Found], ...]:
+        """Return every plan that was found: number of its state, digests of job and plan, figures.
+
+        Of the same plan under the same name the last one counts.
+        """
+        last = {(e.found.label, e.job, e.plan): n for n, e in self._entries.items() if e.found}
+        entries = [(n, self._entries[n]) for n in sorted(last.values())]
+        return tuple((n, e.job, e.plan, e.found) for n, e in entries if e.found is not None)
+
+    def plan_of(self, number: int) -> str:
+        """Return the plan's text of a state; KeyError, if there is none of that number."""
+        return self._unpack(self._entries[number].plan)
+
+    def last_plan(self) -> str:
+        """Return the plan as it stands, or as it stood when the job last had one; empty: never."""
+        number = self._current.number
+        while number in self._entries:
+            if self._entries[number].plan != _EMPTY:
+                return self.plan_of(number)
+            number = self._entries[number].parent
+        return ""
+
+    def _take_down(
+        self,
+        what: str,
+        job: str,
+        plan: str,
+        pins: tuple[str, ...] = (),
+        found: Found | None = None,
+    ) -> State:
         self._read_entries()  # another server may be at work in the same folder
         number = max(self._entries, default=0) + 1
         parent = self._current.number if number > 1 else 0
         entry = _Entry(
-            parent=parent, job=self._pack(job), plan=self._pack(plan), what=what, pins=pins
+            parent=parent,
+            job=self._pack(job),
+            plan=self._pack(plan),
+            what=what,
+            pins=pins,
+            found=found,
         )
         document = {
             "what": what,
@@ -168,7 +230,7 @@ class Keeper:
             "pins": pins,
             "job_sha256": entry.job,
             "plan_sha256": entry.plan,
-        }
+        } | ({} if found is None else {"found": asdict(found)})
         put_whole(
             self.folder / f"{number:05}.json", json.dumps(document, ensure_ascii=False).encode()
         )
@@ -234,6 +296,7 @@ class Keeper:
             plan=str(data["plan_sha256"]),
             what=str(data["what"]),
             pins=tuple(str(p) for p in data.get("pins", ())),
+            found=Found(**data["found"]) if "found" in data else None,
         )
 
     def _read(self, number: int) -> State:

@@ -19,6 +19,8 @@ export function choice(value, options, onchange, label, attrs) {
   return el("select", { "aria-label": label, ...attrs, onchange: (e) => onchange(e.target.value) },
     options.map(([v, text]) => el("option", { value: v, selected: v === value }, text)));
 }
+// A value of the job file: what stands there empty is asked.
+export const written = (value, onchange, attrs) => entry(value, onchange, { class: value === "" ? "asked" : null, ...attrs });
 export function entry(value, onchange, attrs) {
   const input = el("input", { type: "text", value: value ?? "", autocomplete: "off", ...attrs });
   input.addEventListener("change", () => onchange(input.value.trim()));

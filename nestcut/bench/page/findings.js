@@ -35,15 +35,23 @@ const STEP = { part: "parts", rail: "parts", sheet: "stock", board: "stock", saw
 function homeOf(desk, f) {
   const { written } = desk.now.view, path = pathOf(f.where);
   if (f.table) return f.table;
-  if (path && typeof path[1] !== "number") return [path[0], null];
   for (const table of ["part", "rail"]) {
     const k = (written[table] ?? []).findIndex((w) => w.name && (w.name === f.about || w.name === f.where));
     if (k >= 0) return [table, k];
   }
+  if (path && typeof path[1] !== "number" && path[0] in W.tables) return [path[0], null];
   return null;
 }
 export const isOf = (desk, f, table, k) => { const home = homeOf(desk, f); return home?.[0] === table && home[1] === k; };
-export const isOfJoint = (f) => /(^|\.)joint(\.|\[|$)/.test(f.where) || f.code.startsWith("JNT");
+const TOO_LARGE = "JOB-019";
+export const isOfJoint = (f) => /(^|\.)joint(\.|\[|$)/.test(f.where) || f.code.startsWith("JNT") || f.code === TOO_LARGE;
+// Whether it asks for what has a field of its own in the card that it belongs to.
+export const hasField = (f, keys) => {
+  const path = f.code === "JOB-022" && pathOf(f.where.replace(/\[\d+\]$/, ""));
+  return Boolean(path) && keys.includes(path.at(-1));
+};
+// The job file's headings as one says them: [[board]], a board.
+const plain = (words) => words.replace(/(?<!\w)\[\[?([a-z]\w*)\]\]?/g, (_, key) => (W.tables[key] ?? key).toLowerCase());
 const HAS_NO_STOCK = new Set(["JOB-016", "JOB-017", "JOB-023", "JOB-057"]);
 export const isOfStock = (desk, f) => ["sheet", "board", "saw"].includes(homeOf(desk, f)?.[0]) || HAS_NO_STOCK.has(f.code) || f.code.startsWith("SHT") || f.code.startsWith("BRD");
 
@@ -65,10 +73,10 @@ export function findingsOf(desk, wanted, fromAfar) {
     const step = isOfJoint(f) ? "joints" : STEP[home?.[0]];
     const leads = fromAfar && step && step !== desk.step ? button(W.show, () => desk.go(step, home[1] === null ? home[0] : `${home[0]} ${home[1]}`), { "aria-label": `${W.show}: ${place}` }) : null;
     const isTable = key && (key.table || key.what === "table");
-    const says = isTable && leads ? [] : [key && !isTable && !key.choices.length ? key.says : null, f.remedy && (!key || isTable || !isPlainAsk(f)) ? f.remedy : null].filter(Boolean);
+    const says = isTable && leads ? [] : [key && !isTable && !key.choices.length ? key.says : null, f.remedy && (!key || isTable || !isPlainAsk(f)) ? plain(f.remedy) : null].filter(Boolean);
     return el("div", { class: "finding" + (f.blocking ? " blocking" : "") },
-      el("strong", {}, place), el("p", {}, f.message), says.map((s) => el("p", { class: "quiet" }, s)),
-      el("div", { class: "row" }, path && !isTable ? answer(desk, f, path, key, place) : null, leads));
+      el("strong", {}, place), el("p", {}, plain(f.message)), says.map((s) => el("p", { class: "quiet" }, s)),
+      el("div", { class: "row" }, key && !isTable ? answer(desk, f, path, key, place) : null, leads));
   });
 }
 const isPlainAsk = (f) => f.code === "JOB-022";

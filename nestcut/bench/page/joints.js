@@ -1,5 +1,5 @@
 // Where parts longer than the stock are joined: to scale, with the stretches that stay clear.
-import { button, choice, el, entry, field } from "/page/dom.js";
+import { button, choice, el, entry, field, svg } from "/page/dom.js";
 import { findingsOf, isOf, isOfJoint } from "/page/findings.js";
 import { ask, asValue, formsOf, label, measured } from "/page/numbers.js";
 import { drawnOf } from "/page/outlines.js";
@@ -28,6 +28,7 @@ function partAt(desk, raw, k) {
   const { view } = desk.now, part = view.parts.find((p) => p.name === raw.name), drawn = part ? null : drawnOf(desk, k), box = (part ?? drawn)?.box;
   const thickness = part?.thickness ?? raw.thickness ?? view.written.job?.thickness, material = part?.material ?? raw.material;
   const p = { table: "part", k, raw, name: String(raw.name ?? k + 1), size: (part ?? drawn)?.size ?? "", joint: part?.joint ?? null, thickness, material };
+  p.picture = box && box[2] - box[0] >= box[3] - box[1] ? { d: (part ?? drawn).d, marks: part?.marks, box } : null;
   p.long = box ? Math.max(box[2] - box[0], box[3] - box[1]) : 0;
   p.fits = most(sheetsFor(view, p).map((s) => s.length_mm));
   p.isLong = p.fits > 0 && p.long > p.fits && raw.from !== "board";
@@ -64,8 +65,8 @@ function card(desk, p) {
   return el("section", { class: "card joint", "data-place": `${p.table} ${p.k}` },
     el("h3", {}, `${p.name}: ${what} ${kind === "scarf" && p.joint ? p.joint.slope : ""}`),
     el("p", { class: "quiet" }, `${t.whole}: ${p.size}`),
-    p.isLong && !p.joint ? el("p", {}, el("strong", {}, `${t.tooLong} ${lengthWords(desk, p)}.`)) : null,
-    p.k === null ? null : findingsOf(desk, (f) => f.blocking && isOf(desk, f, p.table, p.k) && isOfJoint(f) && f.code !== "JOB-091" && !/joint\.kind$/.test(f.where)),
+    p.isLong && !p.joint ? el("p", { class: "finding blocking" }, el("strong", {}, `${t.tooLong} ${lengthWords(desk, p)}.`)) : null,
+    p.k === null ? null : findingsOf(desk, (f) => f.blocking && isOf(desk, f, p.table, p.k) && isOfJoint(f) && !["JOB-091", "JOB-019", "JNT-116"].includes(f.code) && !/joint\.kind$/.test(f.where)),
     p.long ? [bar(desk, p), lengths(desk.now.view, p, (mm) => `${Math.max(0, Math.min(100, 100 * mm / p.long))}%`, p.long)] : null,
     p.joint ? el("p", {}, p.joint.at_mm ? t.given : t.free) : null, rules(p), fewer(desk, p),
     p.k === null ? el("p", { class: "quiet" }, W.parts.fromEntry) : controls(desk, p));
@@ -96,7 +97,7 @@ function controls(desk, p) {
   const lengthsOf = (v) => v.split(",").map((s) => measured(view, s)).filter(Boolean);
   const keys = (formsOf(desk)?.joint?.keys ?? []).filter((key) => !PLAIN.has(key.name));
   return [
-    el("div", { class: "row" }, field(t.kind, choice(value, kinds, setKind, null, { "data-key": `joint kind ${p.table} ${p.k}`, "aria-label": `${t.kind}: ${p.name}` }), isAsked ? "column asked" : "column"),
+    el("div", { class: "row" }, field(t.kind, choice(value, kinds, setKind, null, { "data-key": `joint kind ${p.table} ${p.k}`, "aria-label": `${t.kind}: ${p.name}` }), isAsked || !has && p.isLong ? "column asked" : "column"),
       has && kind === "scarf" ? text("slope", t.slope, " slope", (v) => v, raw.slope, p.joint?.slope ?? "8:1") : null,
       has ? [text("most_joints", t.mostField, " most", (v) => /^\d+$/.test(v) ? Number(v) : v, raw.most_joints), text("least_piece", t.leastField, " least", (v) => measured(view, v), raw.least_piece)] : null),
     has ? [
@@ -143,7 +144,7 @@ function bar(desk, p) {
   const share = (mm) => `${Math.max(0, Math.min(100, 100 * mm / length))}%`;
   const own = p.k !== null && p.joint && (p.table === "rail" || typeof p.raw.joint === "object"), given = p.joint?.at_mm;
   const moved = (i, mm) => setJoint(desk, p, "at", given.map((at, n) => n === i ? asWritten(desk.now.view.units, Math.max(0, Math.min(length, mm))) : p.joint.at[n]), t.joint);
-  const node = el("div", { class: "bar" }, (p.joint?.keep_clear ?? []).map(([a, b, why, place]) => placed("clear", { title: `${why}, ${place}` }, a, b - a)),
+  const node = el("div", { class: p.picture ? "bar shape" : "bar" }, outline(p), (p.joint?.keep_clear ?? []).map(([a, b, why, place]) => placed("clear", { title: `${why}, ${place}` }, a, b - a)),
     given ? given.map((mm, i) => [handle(mm, i), placed("tick", {}, mm, null, p.joint.at[i])]) : planned());
   return node;
   function placed(cls, attrs, mm, wide, words) {
@@ -180,6 +181,15 @@ function bar(desk, p) {
   }
 }
 
+// The part itself, where it lies along the page.
+function outline(p) {
+  if (!p.picture) return null;
+  const [x0, y0, x1, y1] = p.picture.box, node = svg("svg", { viewBox: `${x0} ${-y1} ${x1 - x0} ${y1 - y0}`, preserveAspectRatio: "none", "aria-hidden": "true" },
+    svg("g", { transform: "scale(1,-1)" }, svg("path", { class: "outline", d: p.picture.d }), p.picture.marks ? svg("path", { class: "mark", d: p.picture.marks }) : null));
+  node.style.aspectRatio = `${x1 - x0} / ${y1 - y0}`;
+  return node;
+}
+
 // The lengths that can be had, to the same scale.
 function lengths(view, p, share, whole) {
   const stock = p.table === "rail"
@@ -206,10 +216,17 @@ function boardLengths(view, p) {
   return [...found.values()].sort((a, b) => a.length_mm - b.length_mm).map((l) => ({ ...l, name: l.names.join(", ") }));
 }
 
+// Stretches where no joint may lie, each reason once with its places.
+function clearOf(p) {
+  const places = new Map();
+  for (const [, , why, place] of p.joint.keep_clear) places.set(why, [...(places.get(why) ?? []), place]);
+  return [...places].map(([why, at]) => `${W.joints.clear} ${why} (${at.join(", ")})`);
+}
+
 // Rules that bind every joint of the part, in words.
 function rules(p) {
   if (!p.joint) return null;
-  const t = W.joints, said = [p.joint.most !== null && `${t.most} ${p.joint.most}`, p.joint.least && `${t.least} ${p.joint.least}`, ...p.joint.keep_clear.map(([, , why, place]) => `${t.clear} ${why} (${place})`)].filter(Boolean);
+  const t = W.joints, said = [p.joint.most !== null && `${t.most} ${p.joint.most}`, p.joint.least && `${t.least} ${p.joint.least}`, ...clearOf(p)].filter(Boolean);
   return said.length ? el("p", { class: "quiet" }, `${t.rules} ${said.join("; ")}.`) : null;
 }
 

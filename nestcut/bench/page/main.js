@@ -60,22 +60,27 @@ async function edit(address, message, what) {
     return made.some((m) => m.from === base) && since.every((m) => m.target !== null && m.target !== target) ? since.at(-1).to : base;
   };
   let from = "";
+  const hadPlan = desk.now.plan;
   const told = await act(address, () => { from = seen(); return { seen: from, what, ...message }; }, "", ({ digest }) => {
     made = [...made.slice(-30), { from, to: digest, target: address === "set" ? target : null }];
   });
   if (!told) return null;
   const refused = desk.now.job.digest === told.digest && desk.now.view.findings.find((f) => f.blocking && message.path && JSON.stringify(pathOf(f.where)) === target);
-  say(`${what}: ${refused ? `${W.refused} ${refused.message}` : W.saved}`);
+  say(`${what}: ${refused ? `${W.refused} ${refused.message}` : W.saved}${hadPlan && !desk.now.plan ? `. ${W.planGone}` : ""}`);
   return told;
 }
 
-let asked = 0;
-async function refresh() {
-  const turn = ++asked;
-  const told = await state();
-  if (turn !== asked) return;
-  desk.now = told;
-  draw();
+// Whoever waits for the page to be as the server has it, waits for the last time it was asked.
+let latest = null;
+function refresh() {
+  const mine = { done: null };
+  latest = mine;
+  mine.done = state().then((told) => {
+    if (mine !== latest) return latest.done;
+    desk.now = told;
+    return draw();
+  });
+  return mine.done;
 }
 
 // While something is under the pointer the page isn't drawn anew: it would drop it.

@@ -22,7 +22,16 @@ function read(desk) {
 export function drawnOf(desk, k) {
   read(desk);
   const file = desk.now.view.written.part?.[k]?.drawing;
-  return known.list.find((d) => d.file === file)?.outlines.find((o) => o.part === k) ?? null;
+  const o = known.list.find((d) => d.file === file)?.outlines.find((x) => x.part === k);
+  return o ? asTaken(desk, o) : null;
+}
+
+// An outline as the job takes it: a half that is mirrored is shown and measured whole.
+function asTaken(desk, o) {
+  const { part = [], drawing = [] } = desk.now.view.written, raw = o.part === null ? null : part[o.part];
+  if (!raw || !o.whole) return o;
+  const said = raw.drawn_half ?? drawing.find((d) => d.file === raw.drawing)?.drawn_half;
+  return said === "mirror" ? { ...o, ...o.whole } : o;
 }
 
 export function seek() { sought = true; }
@@ -37,19 +46,20 @@ export function drawings(desk) {
 }
 
 function one(desk, drawing) {
-  const t = W.drawn, asked = drawing.outlines.filter((o) => isAsked(o));
-  const ringed = drawing.rings.filter((r) => r.letter), others = drawing.rings.filter((r) => !r.letter);
+  const t = W.drawn, asked = drawing.outlines.filter((o) => isAsked(o)), gaps = drawing.rings.filter((r) => r.letter && r.gap).map((r) => r.letter);
+  const ringed = drawing.rings.filter((r) => r.letter && !r.gap), others = drawing.rings.filter((r) => !r.letter);
   return el("section", { class: "drawing", "aria-label": drawing.file, "data-place": "drawings" },
     el("h3", { tabindex: -1 }, `${t.head} ${drawing.file}`),
     drawing.sizes.length && !settled.has(drawing.file) ? units(desk, drawing) : null,
     drawing.gaps.filter((g) => !settled.has(`${drawing.file} ${g.layer}`)).map((g) => gap(desk, drawing, g)),
-    newlyClosed(desk, drawing), halves(desk, drawing),
+    newlyClosed(desk, drawing), halves(desk, drawing), solid(desk, drawing),
     el("p", { class: "quiet" }, t.how),
     asked.length ? el("div", { class: "row" }, el("span", {}, t.asked), asked.map((o) => button(`${o.number}`, () => choose(desk, drawing, o), { "aria-label": said(desk, o) }))) : null,
     el("div", { class: "beside" },
-      drawingPicture(desk, drawing, { chosen: chosen?.file === drawing.file ? chosen.number : null, choose: (o) => choose(desk, drawing, o), said: (o) => said(desk, o) }),
+      drawingPicture(desk, drawing, { chosen: chosen?.file === drawing.file ? chosen.number : null, choose: (o) => choose(desk, drawing, o), said: (o) => said(desk, o), mirrored: (o) => asTaken(desk, o) !== o, isAsked }),
       el("div", { class: "aside", "aria-live": "polite" }, about(desk, drawing))),
     all(desk, drawing),
+    gaps.length ? el("p", {}, el("strong", {}, gaps.join(", ")), `: ${t.gapRings}`) : null,
     ringed.length ? el("ul", { class: "rings" }, ringed.map((r) => el("li", { class: r.blocking ? "blocking" : "" }, el("strong", {}, `${r.letter} `), r.words))) : null,
     others.length ? el("details", {}, el("summary", {}, `${t.remarks} (${others.length})`), el("ul", {}, others.map((r) => el("li", {}, r.words)))) : null);
 }
@@ -71,9 +81,10 @@ function setUnit(desk, drawing, value) {
 // Ends that nearly meet keep an outline open: it can be closed here.
 function gap(desk, drawing, g) {
   const t = W.drawn, names = g.names.length ? g.names.join(", ") : `${t.onLayer} ${g.layer}`;
+  const close = () => { settled.add(`${drawing.file} ${g.layer}`); return desk.edit("close-gaps", { file: drawing.file, layer: g.layer, setting: g.setting }, `${names}: ${t.closed}`); };
   return el("div", { class: "finding" + (g.names.length ? " blocking" : "") }, el("strong", {}, `${names}: ${t.open}`),
     el("p", {}, `${g.gaps ? `${t.gaps} ${g.gaps}. ` : ""}${t.widest} ${g.setting}. ${g.others ? `${t.others} ${g.others}.` : t.noOthers}`),
-    el("div", { class: "row" }, button(`${t.close} (${g.setting})`, () => { settled.add(`${drawing.file} ${g.layer}`); return desk.edit("close-gaps", { file: drawing.file, layer: g.layer, setting: g.setting }, `${names}: ${t.closed}`); }, { class: "main", "aria-label": `${t.close} (${g.setting}): ${names}` })));
+    el("div", { class: "row" }, button(`${t.close} (${g.setting})`, close, { class: "main", "aria-label": `${t.close} (${g.setting}): ${names}` })));
 }
 
 // What became an outline when its gaps were closed, and has a name: taken or declined here.
@@ -98,7 +109,7 @@ function halves(desk, drawing) {
   const open = drawing.outlines.filter((o) => o.part !== null && o.half && (w.part[o.part]?.drawn_half === "" || forAll && !w.part[o.part]?.drawn_half));
   const t = W.drawn, settle = async (o, value) => {
     const name = w.part[o.part].name;
-    const done = await desk.edit("set", { path: ["part", o.part, "drawn_half"], value }, `${name}: ${value === "mirror" ? t.mirror : t.asDrawn}`);
+    const done = await desk.edit("set", { path: ["part", o.part, "drawn_half"], value }, `${name}: ${value === "mirror" ? t.mirrored : t.leftAsDrawn}`);
     if (done && forAll && open.length === 1) await desk.edit("remove", { path: ["drawing", own, "drawn_half"] }, `${name}: ${t.halfHead}`);
   };
   return open.length ? el("div", { class: "finding blocking" }, el("strong", {}, t.halfHead), el("div", { class: "cards" }, open.map((o) => {
@@ -115,14 +126,31 @@ function beforeAfter(o) {
     return el("figure", { class: "glance" }, svg("svg", { viewBox: `${x0 - m} ${-y1 - m} ${x1 - x0 + 2 * m} ${y1 - y0 + 2 * m}`, role: "img", "aria-label": `${o.name}, ${words}` },
       svg("g", { transform: "scale(1,-1)" }, svg("path", { class: "outline", d }))), el("figcaption", {}, words));
   };
-  return el("div", { class: "glances" }, small(o.d, W.drawn.before), small(o.whole, W.drawn.after));
+  return el("div", { class: "glances" }, small(o.d, W.drawn.before), small(o.whole.d, W.drawn.after));
 }
 
-const isAsked = (o) => o.part === null && (o.verdict === "asked" || o.closed) && !o.declined;
+// What a label calls a batten of solid wood is sawn from a board, not from a sheet, unless it is said.
+function solid(desk, drawing) {
+  const t = W.drawn, open = drawing.outlines.filter((o) => o.rail && partOf(desk, o) && !("from" in partOf(desk, o)));
+  const asRail = (o) => {
+    const { name, count, hand } = partOf(desk, o), rail = { name, ...o.rail, ...(count ? { count } : {}), ...(hand ? { hand } : {}) };
+    return decline(desk, drawing, o, `${name}: ${t.isRail}`, { part: o.part, rail });
+  };
+  const one = (o) => {
+    const { name } = partOf(desk, o), flat = `${name}: ${t.fromSheet}`;
+    return el("div", {}, el("p", {}, `${o.number}: ${name}, ${t.solidSays} ${o.rail.section.join(" × ")}.`), el("div", { class: "row" },
+      button(t.toRail, () => asRail(o), { class: "main", "aria-label": `${t.toRail}: ${name}` }),
+      button(t.fromSheet, () => desk.edit("set", { path: ["part", o.part, "from"], value: "sheet" }, flat), { "aria-label": `${t.fromSheet}: ${name}` })));
+  };
+  return open.length ? el("div", { class: "finding blocking" }, el("strong", {}, t.solidHead), open.map(one)) : null;
+}
+
+// Asked is what may be a part, and what looks like one but is none of the job so far.
+const isAsked = (o) => o.part === null && (o.verdict !== "not a part" || o.closed) && !o.declined;
 const partOf = (desk, o) => o.part === null ? null : (desk.now.view.written.part ?? [])[o.part];
 const stateOf = (desk, o) => { const t = W.drawn; return partOf(desk, o) ? t.isPart : isAsked(o) ? t.isAsked : t.isNone; };
 const nameOf = (desk, o) => partOf(desk, o)?.name ?? o.name;
-const said = (desk, o) => `${W.drawn.number} ${o.number}, ${nameOf(desk, o)}, ${o.size}: ${stateOf(desk, o)}`;
+const said = (desk, o) => `${W.drawn.number} ${o.number}, ${nameOf(desk, o)}, ${asTaken(desk, o).size}: ${stateOf(desk, o)}`;
 
 function choose(desk, drawing, o) {
   chosen = { file: drawing.file, number: o.number };
@@ -133,13 +161,13 @@ function choose(desk, drawing, o) {
 function all(desk, drawing) {
   const t = W.drawn, list = [...drawing.outlines].sort((a, b) => a.number - b.number);
   return el("details", { open: list.length <= 24, "data-key": "all outlines" }, el("summary", {}, `${t.all} (${list.length})`),
-    el("ul", { class: "outlines" }, list.map((o) => el("li", {}, button(`${o.number}  ${nameOf(desk, o)}`, () => choose(desk, drawing, o), { "aria-label": said(desk, o), "aria-pressed": chosen?.file === drawing.file && chosen.number === o.number ? "true" : "false" }), el("span", { class: "quiet" }, ` ${o.size}, ${stateOf(desk, o)}`)))));
+    el("ul", { class: "outlines" }, list.map((o) => el("li", {}, button(`${o.number}  ${nameOf(desk, o)}`, () => choose(desk, drawing, o), { "aria-label": said(desk, o), "aria-pressed": chosen?.file === drawing.file && chosen.number === o.number ? "true" : "false" }), el("span", { class: "quiet" }, ` ${asTaken(desk, o).size}, ${stateOf(desk, o)}`)))));
 }
 
 function about(desk, drawing) {
   const t = W.drawn, o = chosen?.file === drawing.file && drawing.outlines.find((x) => x.number === chosen.number);
   if (!o) return el("p", { class: "quiet" }, t.nothing);
-  const raw = partOf(desk, o), head = el("h4", {}, `${t.number} ${o.number}: ${o.size}`);
+  const raw = partOf(desk, o), head = el("h4", {}, `${t.number} ${o.number}: ${asTaken(desk, o).size}`);
   const why = o.why.length || o.kind ? el("p", { class: "quiet" }, [o.kind, ...o.why].filter(Boolean).join("; ")) : null;
   if (!raw) return [head, why, newPart(desk, drawing, o)];
   const k = o.part;
@@ -155,9 +183,13 @@ function newPart(desk, drawing, o) {
   return [labelled, el("div", { class: "row" }, field(W.parts.name, entry(usual, (v) => { name = v; }, { "data-key": "new part" })), button(t.take, make, { class: "main" }), isAsked(o) ? button(t.noPart, () => decline(desk, drawing, o)) : null)];
 }
 
-// An outline that is asked about and is no part: the job says so, and it isn't asked again.
-function decline(desk, drawing, o) {
-  const own = (desk.now.view.written.drawing ?? []).findIndex((d) => d.file === drawing.file), mine = `${o.number} of ${drawing.of}`, words = `${W.drawn.number} ${o.number}: ${W.drawn.noPart}`;
-  if (own < 0) return desk.edit("add", { kind: "drawing", values: { file: drawing.file, no_parts: [mine] } }, words);
-  return desk.edit("set", { path: ["drawing", own, "no_parts"], value: [...(desk.now.view.written.drawing[own].no_parts ?? []), mine] }, words);
+// A part that is taken out of the job again, as its outline is none.
+export function notPart(desk, k, words) {
+  const file = desk.now.view.written.part[k].drawing, drawing = known.list.find((d) => d.file === file), o = drawing?.outlines.find((x) => x.part === k);
+  return o ? decline(desk, drawing, o, words, { part: k }) : desk.edit("remove", { path: ["part", k] }, words);
+}
+
+// An outline that is no part: the job says so, and it isn't asked again.
+function decline(desk, drawing, o, words = `${W.drawn.number} ${o.number}: ${W.drawn.noPart}`, more = {}) {
+  return desk.edit("no-part", { file: drawing.file, outline: `${o.number} of ${drawing.of}`, ...more }, words);
 }

@@ -1,9 +1,9 @@
 // Every part with its picture and what is said of it.
-import { button, choice, el, entry, field, svg } from "/page/dom.js";
-import { findingsOf, isOf } from "/page/findings.js";
+import { button, choice, el, entry, field, svg, written } from "/page/dom.js";
+import { findingsOf, hasField, isOf } from "/page/findings.js";
 import { fitOf } from "/page/joints.js";
 import { ask, asValue, formsOf, label, measured, numberForm, offsetsForm, understoodPictures } from "/page/numbers.js";
-import { drawnOf } from "/page/outlines.js";
+import { drawnOf, notPart } from "/page/outlines.js";
 import { W } from "/page/words.js";
 
 const GRAINS = ["along", "across", "any"];
@@ -25,11 +25,11 @@ export function partPicture(part, grain) {
 }
 
 export function parts(desk) {
-  const t = W.parts, { view } = desk.now, written = view.written.part ?? [];
-  const cards = written.map((raw, k) => card(desk, raw, k, view.parts.find((p) => p.name === raw.name)));
-  const named = new Set(written.map((p) => p.name));
+  const t = W.parts, { view } = desk.now, entries = view.written.part ?? [];
+  const cards = entries.map((raw, k) => card(desk, raw, k, view.parts.find((p) => p.name === raw.name)));
+  const named = new Set(entries.map((p) => p.name));
   const others = view.parts.filter((p) => !named.has(p.name)).map((p) => el("article", { class: "card" }, el("h3", {}, p.name), partPicture(p, p.grain), el("p", {}, `${p.size}, ${p.thickness} ${p.material}`), el("p", { class: "quiet" }, t.fromEntry)));
-  const carded = (f) => written.some((_, k) => isOf(desk, f, "part", k)) || (view.written.rail ?? []).some((_, k) => isOf(desk, f, "rail", k));
+  const carded = (f) => entries.some((_, k) => isOf(desk, f, "part", k)) || (view.written.rail ?? []).some((_, k) => isOf(desk, f, "rail", k));
   const open = ["part", "rail"].flatMap((table) => (view.written[table] ?? []).map((raw, k) => [table, k, raw.name ?? String(k + 1)])).filter(([table, k]) => view.findings.some((f) => f.blocking && isOf(desk, f, table, k)));
   return [
     el("h2", {}, t.head), findingsOf(desk, (f) => f.blocking && ["part", "rail"].includes(f.table?.[0]) && !carded(f)),
@@ -56,13 +56,13 @@ const options = (list) => Object.entries(list);
 
 export function card(desk, raw, k, part, removes = W.parts.remove) {
   const t = W.parts, name = String(raw.name ?? ""), set = setter(desk, "part", k, raw), drawn = drawnOf(desk, k), shown = part ?? (drawn && { ...drawn, name });
-  const text = (key, what, help) => field(what, entry(raw[key], set(key, what), { "data-key": `part ${k} ${key}`, title: help, placeholder: part?.[key] ? String(part[key]) : t.usual }));
+  const text = (key, what, help) => field(what, written(raw[key], set(key, what), { "data-key": `part ${k} ${key}`, title: help, placeholder: part?.[key] ? String(part[key]) : t.usual }));
   const pick = (key, what, list, help) => field(what, choice(raw[key] ?? "", options(list), set(key, what), null, { title: help, "data-key": `part ${k} ${key}` }));
   const grain = part?.grain ?? raw.grain ?? "along", half = drawn?.half || "drawn_half" in raw && !raw.shape;
   const shape = raw.shape ? Object.keys(raw.shape).filter((key) => ["string", "number"].includes(typeof raw.shape[key]) && key !== "kind").map((key) => field(t[key] ?? key.replace(/_/g, " "), entry(raw.shape[key], (v) => v && desk.edit("set", { path: ["part", k, "shape", key], value: v }, `${name}, ${t[key] ?? key}`), { "data-key": `part ${k} ${key}` }))) : null;
   return el("article", { class: "card", "data-place": `part ${k}` },
     el("h3", {}, name), shown ? partPicture(shown, grain) : null, shown && el("p", {}, shown.size),
-    findingsOf(desk, (f) => f.blocking && isOf(desk, f, "part", k), true),
+    findingsOf(desk, (f) => f.blocking && isOf(desk, f, "part", k) && !hasField(f, ["name", "thickness", "count"]), true),
     el("div", { class: "fields" }, text("name", t.name), text("thickness", t.thickness), shape, text("count", raw.hand === "pair" ? t.pairs : t.count),
       pick("hand", t.hand, t.hands), raw.hand === "pair" && !raw.shape ? pick("drawn", t.drawn, t.drawns) : null, half ? pick("drawn_half", t.half, t.halves) : null,
       pick("turn", t.turn, t.turns, t.turnHelp), text("allowance", t.allowance, t.allowanceHelp), text("material", t.material, t.materialHelp),
@@ -70,7 +70,7 @@ export function card(desk, raw, k, part, removes = W.parts.remove) {
     more(desk, raw, k, name), joined(desk, raw, k, name, part),
     el("div", { class: "row" },
       button(`${t.grainTurn} (${shown ? grainWords(shown.box, grain) : t.grains[grain]})`, () => set("grain", t.grain)(GRAINS[(GRAINS.indexOf(grain) + 1) % 3]), { "data-key": `part ${k} grain` }),
-      button(removes, () => desk.edit("remove", { path: ["part", k] }, `${removes}: ${name}`), { "aria-label": `${removes}: ${name}` })));
+      button(removes, () => notPart(desk, k, `${removes}: ${name}`), { "aria-label": `${removes}: ${name}` })));
 }
 
 // Every other key that a part may have, from the register: faces, forward and up, saw, note.
@@ -117,16 +117,16 @@ export const free = (list, name) => {
 };
 
 function addRail(desk) {
-  const { view } = desk.now, inch = view.units === "inch", name = free(view.written.rail ?? [], W.parts.newRail);
-  const section = inch ? ["3/4in", "1-1/2in"] : ["19 mm", "45 mm"];
-  return desk.edit("add", { kind: "rail", values: { name, section, length: inch ? "8ft" : "2.4 m" } }, `${W.parts.addRail}: ${name}`);
+  const { view } = desk.now, name = free(view.written.rail ?? [], W.parts.newRail);
+  return desk.edit("add", { kind: "rail", values: { name, section: ["", ""], length: "" } }, `${W.parts.addRail}: ${name}`);
 }
 
 function rail(desk, raw, k) {
   const t = W.parts, name = String(raw.name ?? k + 1), set = setter(desk, "rail", k, raw);
-  const text = (key, what) => field(what, entry(raw[key], set(key, what), { "data-key": `rail ${k} ${key}` }));
-  const side = (n) => field(n ? t.width : t.thickness, entry(raw.section?.[n], (v) => v && desk.edit("set", { path: ["rail", k, "section", n], value: measured(desk.now.view, v) }, `${name}, ${t.section}`), { "data-key": `rail ${k} section ${n}` }));
-  return el("article", { class: "card", "data-place": `rail ${k}` }, el("h3", {}, name), findingsOf(desk, (f) => f.blocking && isOf(desk, f, "rail", k), true),
+  const inch = desk.now.view.units === "inch", such = { length: inch ? "8ft" : "2.4 m", 0: inch ? "3/4in" : "19 mm", 1: inch ? "1-1/2in" : "45 mm" };
+  const text = (key, what) => field(what, written(raw[key], set(key, what), { "data-key": `rail ${k} ${key}`, placeholder: such[key] ? `${t.such} ${such[key]}` : "" }));
+  const side = (n) => field(n ? t.width : t.thickness, written(raw.section?.[n], (v) => v && desk.edit("set", { path: ["rail", k, "section", n], value: measured(desk.now.view, v) }, `${name}, ${t.section}`), { "data-key": `rail ${k} section ${n}`, placeholder: `${t.such} ${such[n]}` }));
+  return el("article", { class: "card", "data-place": `rail ${k}` }, el("h3", {}, name), findingsOf(desk, (f) => f.blocking && isOf(desk, f, "rail", k) && !hasField(f, ["name", "section", "length", "count"]), true),
     el("div", { class: "fields" }, text("name", t.name), text("count", raw.hand === "pair" ? t.pairs : t.count), Array.isArray(raw.section) ? [side(0), side(1)] : null, raw.along ? null : text("length", t.length), text("material", t.material),
       field(t.hand, choice(raw.hand ?? "", options(t.hands), set("hand", t.hand), null, { "data-key": `rail ${k} hand` })), text("allowance", t.leftLong)),
     el("div", { class: "row" }, button(t.remove, () => desk.edit("remove", { path: ["rail", k] }, `${t.remove} ${name}`), { "aria-label": `${t.remove} ${name}` })));

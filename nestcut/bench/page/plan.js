@@ -8,9 +8,12 @@ let chosen = null;          // id of the piece in hand
 let line = "";              // the last line of progress
 let glance = null;          // the best plan so far, small
 let word = "";              // what was said of the last move
+let since = null;           // when the search began, as this page saw it [ms]
+let spoils = null;          // piece that is asked about: is it spoilt?
 
 export function progress(told) {
-  line = told.stage === "running" ? `${W.plan.running}: ${told.last ? told.last.line : "…"}` : "";
+  since = told.stage === "running" ? since ?? Date.now() : null;
+  line = told.stage === "running" ? `${W.plan.running}, ${lasted()}: ${told.last ? told.last.line : "…"}` : "";
   const at = document.getElementById("progress");
   if (at) at.textContent = line;
   if ("glance" in told || told.stage !== "running") {
@@ -18,6 +21,8 @@ export function progress(told) {
     document.getElementById("glance")?.replaceChildren(...pictures());
   }
 }
+
+const lasted = () => { const s = Math.round((Date.now() - since) / 1000); return `${Math.floor(s / 60)}:${String(s % 60).padStart(2, "0")}`; };
 
 // The layouts so far, as small pictures.
 function pictures() {
@@ -33,59 +38,72 @@ function pictures() {
 export function plan(desk) {
   const t = W.plan, { now } = desk, running = now.search.stage === "running", blocked = now.view.findings.filter((f) => f.blocking).length;
   const why = running ? t.busy : blocked ? t.blocked : "", off = { disabled: running || !now.view.usable, "aria-describedby": why ? "why" : null };
-  const go = (label, effort, joints, help) => button(label, () => desk.act("plan", { label, effort, joints, seconds: null }, label), { ...off, title: help, class: effort === "normal" && joints === "balanced" ? "main" : "" });
+  const search = (message) => { forget(); return desk.act("plan", { seconds: null, joints: "cheapest", effort: "normal", ...message }, `${t.running}: ${message.label}`); };
+  const go = (label, effort, joints, help) => button(label, () => search({ label, effort, joints }), { ...off, title: help, class: effort === "normal" && joints === "balanced" ? "main" : "" });
   const pinned = now.plan && now.job.pins.length;
   return [
     el("h2", {}, t.head),
     blocked ? el("section", { class: "blocked", "aria-label": t.before }, el("h3", {}, `${t.before} (${blocked})`), findingsOf(desk, (f) => f.blocking, true)) : null,
-    el("div", { class: "row" }, go(t.go, "normal", "balanced", t.goHelp), go(t.fewest, "normal", "fewest", t.fewestHelp), go(t.cheapest, "normal", "cheapest", t.cheapestHelp), go(t.quick, "quick", "cheapest", t.quickHelp),
-      pinned ? button(t.again, () => desk.act("plan", { label: t.again, effort: "normal", joints: "cheapest", seconds: null, keeps_pins: true }, t.again), { disabled: running }) : null,
+    now.begun ? el("p", { class: "finding" }, `${t.begun} ${now.begun}. ${t.begunHow}`) : null,
+    el("div", { class: "row" }, now.begun ? [button(t.goOn, () => search({ label: t.goOn, joints: "balanced" }), { ...off, class: "main" }), button(t.anew, () => search({ label: t.anew, joints: "balanced", anew: true }), off)]
+      : [go(t.go, "normal", "balanced", t.goHelp), go(t.fewest, "normal", "fewest", t.fewestHelp), go(t.cheapest, "normal", "cheapest", t.cheapestHelp), go(t.quick, "quick", "cheapest", t.quickHelp)],
+      pinned && !now.begun ? button(t.again, () => search({ label: t.again, keeps_pins: true }), { disabled: running }) : null,
       running ? button(t.stop, () => desk.act("stop"), {}) : null),
-    el("p", { id: "why", class: "quiet" }, why || t.how4),
-    others(desk, running),
+    el("p", { id: "why", class: "quiet" }, why || (now.begun ? "" : now.plan ? `${t.how4} ${t.moves}` : t.how4)),
+    now.begun ? null : others(desk, running, search),
     el("p", { id: "progress" }, running ? line || t.running : ""),
     el("div", { id: "glance" }, running ? pictures() : []),
     now.search.faults.map((f) => el("div", { class: "finding blocking" }, el("strong", {}, f.where), el("p", {}, f.message), el("p", { class: "quiet" }, f.remedy))),
     now.results.length ? results(desk) : null,
-    now.plan ? found(desk) : el("p", { class: now.unread ? "finding blocking" : null }, now.unread ? t.unread : t.none),
+    now.plan ? found(desk) : running ? null : el("p", { class: now.unread ? "finding blocking" : null }, now.unread ? t.unread : now.results.length ? t.gone : t.none),
   ];
 }
+function forget() { chosen = null; word = ""; spoils = null; }
 
 // Where a thickness is sold in several sizes: a plan that uses one of them alone.
-function others(desk, running) {
+function others(desk, running, search) {
   const t = W.plan, { view } = desk.now;
   const rivals = (s) => view.sheets.filter((o) => o !== s && o.material === s.material && o.thickness === s.thickness && o.size !== s.size && o.count === null).map((o) => o.name);
   const some = view.sheets.filter((s) => s.count === null && rivals(s).length);
-  return some.length ? el("div", { class: "row" }, some.map((s) => button(`${t.only} ${s.name}, ${s.size}`, () => desk.act("plan", { label: `${t.only} ${s.name}`, effort: "normal", joints: "cheapest", seconds: null, without: rivals(s) }, `${t.only} ${s.name}`), { disabled: running || !view.usable }))) : null;
+  return some.length ? el("div", { class: "row" }, some.map((s) => button(`${t.only} ${s.name}, ${s.size}`, () => search({ label: `${t.only} ${s.name}`, without: rivals(s) }), { disabled: running || !view.usable }))) : null;
 }
 
 // The best of each column is said, in words, not by colour.
 function best(list) {
-  const fresh = list.filter((r) => !r.stale && r.complete);
-  if (fresh.length < 2) return () => "";
-  const least = (of) => Math.min(...fresh.map(of)), t = W.plan, cost = (r) => r.minor, joints = (r) => r.joints, room = (r) => -r.offcut_mm2;
-  return (r) => r.stale || !r.complete ? "" : [cost(r) === least(cost) && t.cheapest, joints(r) === least(joints) && t.fewest, room(r) === least(room) && r.offcut_mm2 > 0 && t.offcut].filter(Boolean).join(", ");
+  const fresh = list.filter((r) => !r.stale && r.complete && !r.goes_on);
+  const t = W.plan;
+  if (fresh.length < 2) return (r) => r.goes_on ? t.goesOn : "";
+  const least = (of) => Math.min(...fresh.map(of)), cost = (r) => r.minor, joints = (r) => r.joints, room = (r) => -r.offcut_mm2;
+  return (r) => r.goes_on ? t.goesOn : r.stale || !r.complete ? "" : [cost(r) === least(cost) && t.cheapest, joints(r) === least(joints) && t.fewest, room(r) === least(room) && r.offcut_mm2 > 0 && t.offcut].filter(Boolean).join(", ");
 }
 
 function results(desk) {
   const t = W.plan, bestAt = best(desk.now.results);
   return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", {}, el("thead", {}, el("tr", {}, ["", t.cost, t.sheets, t.boards, t.joints, t.offcut, t.bestAt, t.choose].map((h) => el("th", { scope: "col" }, h || "Plan")))),
-    el("tbody", {}, desk.now.results.map((r, number) => el("tr", {}, [r.label, r.cost, r.sheets, r.boards, r.joints, r.offcut, bestAt(r)].map((c) => el("td", {}, String(c))),
-      el("td", {}, r.stale ? t.stale : r.current ? t.current : button(t.choose, () => desk.act("choose", { number }), { "aria-label": `${t.choose}: ${r.label}` })))))))];
+    el("tbody", {}, desk.now.results.map((r) => el("tr", {}, [r.label, r.cost, r.sheets, r.boards, r.joints, r.offcut, bestAt(r)].map((c) => el("td", {}, String(c))),
+      el("td", {}, r.stale ? t.stale : r.current ? t.current : button(t.choose, () => desk.act("choose", { number: r.number }), { "aria-label": `${t.choose}: ${r.label}` })))))))];
 }
 
 function found(desk) {
   const t = W.plan, { plan } = desk.now;
+  if (chosen && !inHand(desk)) forget();
   return [
     plan.unplaced.length ? el("div", { class: "finding blocking" }, el("strong", {}, t.unplaced), plan.unplaced.map((u) => el("p", {}, `${nameOf(desk, u.piece)}: ${u.reason}`))) : null,
     el("h3", {}, `${t.buy}: ${plan.cost}`),
     proof(desk.now.word), el("ul", {}, plan.buy.map((b) => el("li", {}, `${b.count} × ${b.stock} (${b.size}) ${b.total}${b.to_hand ? `; ${b.to_hand} to hand` : ""}`)),
       plan.bounds.map((b) => el("li", { class: "quiet" }, `${b.name}: ${b.used}; ${b.least ? t.least : `${t.atLeast} ${b.lower}`}`))),
     el("div", { class: "row" }, button(t.next, () => desk.go("papers"), { class: "main" })),
-    el("h3", {}, t.hand), el("p", { class: "quiet" }, t.how), el("p", { id: "word", role: "status" }, word), tools(desk),
+    joined(desk),
+    el("h3", {}, t.hand), el("p", { class: "quiet" }, t.how), el("p", { class: "quiet" }, t.legend), el("div", { class: "inhand" }, el("p", { id: "word", role: "status" }, word), tools(desk)),
     el("div", { class: "cards wide" }, plan.sheets.map((s) => sheet(desk, s))),
     plan.boards.map((b) => board(desk, b)),
   ];
+}
+
+// Where another plan has a joint fewer and costs no more, it is said at once.
+function joined(desk) {
+  const t = W.plan, named = Object.entries(desk.now.fewer ?? {}).filter(([, told]) => ["same", "less"].includes(told.price)).map(([part]) => part);
+  return named.length ? el("p", { class: "finding" }, `${t.fewerSame} ${named.join(", ")}. ${t.fewerHow}`) : null;
 }
 
 // What the verifier says of the plan as it stands.
@@ -100,10 +118,17 @@ const inHand = (desk) => desk.now.plan.sheets.flatMap((s) => s.pieces.map((p) =>
 function tools(desk) {
   const t = W.plan, at = inHand(desk), off = { disabled: !at };
   const with_ = (change) => () => at && put(desk, { ...asPush(at), ...change(at) });
-  return el("div", { class: "row" }, el("span", { id: "held" }, at ? nameOf(desk, at.piece) : t.nothing),
+  const back = (e) => { if (e.key === "Escape" && at) document.querySelector(`[data-key="${CSS.escape(`piece ${at.piece}`)}"]`)?.focus(); };
+  return el("div", { class: "row", onkeydown: back }, el("span", { id: "held" }, at ? nameOf(desk, at.piece) : t.nothing),
     button(t.turn, with_((p) => turned(p, 90)), off), button(t.half, with_((p) => turned(p, 180)), off), button(t.flip, with_(flipped), off),
     at ? pinning(desk, at) : null, at ? exchanging(desk, at) : null,
-    at ? el("label", {}, t.to, choice(String(at.sheet), desk.now.plan.sheets.map((s) => [String(s.number), `${t.sheet} ${s.number}, ${s.stock}`]), (v) => put(desk, { ...asPush(at), sheet: Number(v) }))) : null);
+    at ? el("label", {}, t.to, choice(String(at.sheet), desk.now.plan.sheets.filter((s) => isLike(desk, s, at)).map((s) => [String(s.number), `${t.sheet} ${s.number}, ${s.stock}`]), (v) => put(desk, { ...asPush(at), sheet: Number(v) }))) : null);
+}
+
+// Whether a sheet is of the wood and thickness that a piece is cut from.
+function isLike(desk, s, at) {
+  const { view, plan } = desk.now, of = (stock) => view.sheets.find((x) => x.name === stock), one = of(plan.sheets.find((x) => x.number === at.sheet).stock), other = of(s.stock);
+  return s.number === at.sheet || one && other && one.material === other.material && one.thickness === other.thickness;
 }
 
 // Two pieces change places, wherever they lie.
@@ -122,8 +147,9 @@ const nameOf = (desk, id) => desk.now.plan.names[id] ?? id;
 function pinning(desk, at) {
   const t = W.plan, pins = new Set(desk.now.job.pins), holds = !pins.has(at.piece);
   const whole = desk.now.plan.sheets.find((s) => s.number === at.sheet).pieces.map((p) => p.piece);
-  const mark = (is_spoilt, text) => button(text, () => desk.act("cut", { piece: at.piece, is_spoilt }, `${at.piece}: ${text}`), { disabled: !is_spoilt && desk.now.plan.cut.includes(at.piece) });
-  return [mark(false, t.cut), mark(true, t.spoilt),
+  const mark = (is_spoilt, text) => button(text, () => { spoils = null; return desk.act("cut", { piece: at.piece, is_spoilt }, `${nameOf(desk, at.piece)}: ${text}`); }, { disabled: !is_spoilt && desk.now.plan.cut.includes(at.piece) });
+  if (spoils === at.piece) return [el("span", {}, t.spoiltAsk), mark(true, t.spoiltYes), button(t.spoiltNo, () => { spoils = null; desk.draw(); })];
+  return [mark(false, t.cut), button(t.spoilt, () => { spoils = at.piece; desk.draw(); }, { "data-key": "spoilt" }),
     button(holds ? t.pin : t.unpin, () => desk.act("pin", { pieces: [at.piece], holds }, holds ? t.pin : t.unpin)),
     button(t.pinSheet, () => desk.act("pin", { pieces: whole, holds: true }, t.pinSheet))];
 }
@@ -142,8 +168,8 @@ function flipped(p) {
 }
 
 async function put(desk, push) {
-  const { status, told } = await post("push", push);
-  word = said(status, told);
+  const before = inHand(desk), { status, told } = await post("push", push), same = before && before.sheet === push.sheet && before.turn_deg === push.turn_deg && before.face_down === push.face_down;
+  word = same && status < 400 && told.fits && Math.hypot(told.shift_mm[0] - before.shift_mm[0], told.shift_mm[1] - before.shift_mm[1]) < 0.01 ? W.plan.stays : said(status, told);
   await desk.refresh();
 }
 const said = (status, told) => status >= 400 ? `${W.fault} ${told.fault}` : told.fits ? W.plan.fits : `${W.plan.not} ${told.objections.join(" ")}`;
@@ -229,6 +255,11 @@ function choose(desk, id) {
 
 function keys(desk, s, p, e) {
   const step = e.shiftKey ? 10 : 1;
+  if (e.key === "Enter" || e.key === " ") { // to its buttons; Escape leads back
+    e.preventDefault();
+    document.querySelector(".inhand button:not(:disabled), .inhand select")?.focus();
+    return;
+  }
   if (holds(desk, p)) return;
   const by = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, step], ArrowDown: [0, -step] }[e.key];
   if (!by) return;

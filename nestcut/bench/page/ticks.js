@@ -2,14 +2,17 @@
 import { button, el } from "/page/dom.js";
 import { W } from "/page/words.js";
 
+let spoils = null; // piece that is asked about: is it spoilt?
+
 export function ticks(desk) {
   const t = W.ticks, { plan } = desk.now, cut = new Set(plan.cut), running = desk.now.search.stage === "running";
   const ids = [...plan.sheets.map((s) => [`${W.plan.sheet} ${s.number}, ${s.stock}`, s.pieces.map((p) => p.piece)]), ...plan.boards.map((b) => [`${W.plan.board} ${b.number}, ${b.stock}`, b.cuts.map((c) => c.piece)])];
   const row = (piece) => el("li", {}, el("label", { class: "beside" }, el("input", { type: "checkbox", checked: cut.has(piece), disabled: cut.has(piece) || running, "data-key": `tick ${piece}`, onchange: () => desk.act("cut", { piece, is_spoilt: false }, `${plan.names[piece]}: ${W.plan.cut}`) }), plan.names[piece]),
-    button(W.plan.spoilt, () => desk.act("cut", { piece, is_spoilt: true }, `${plan.names[piece]}: ${t.again}`), { disabled: running, "aria-label": `${W.plan.spoilt}: ${plan.names[piece]}`, "data-key": `spoilt ${piece}` }));
+    spoils === piece ? [el("span", {}, W.plan.spoiltAsk), button(W.plan.spoiltYes, () => { spoils = null; return desk.act("cut", { piece, is_spoilt: true }, `${plan.names[piece]}: ${t.again}`); }), button(W.plan.spoiltNo, () => { spoils = null; desk.draw(); })]
+    : button(W.plan.spoilt, () => { spoils = piece; desk.draw(); }, { disabled: running, "aria-label": `${W.plan.spoilt}: ${plan.names[piece]}`, "data-key": `spoilt ${piece}` }));
   const all = ids.flatMap(([, pieces]) => pieces).length;
   return el("details", { "data-key": "ticks", open: cut.size > 0 }, el("summary", {}, `${t.head}: ${cut.size} ${t.of} ${all}`), el("p", { class: "quiet" }, t.how),
-    running ? el("p", {}, `${W.plan.running}: ${desk.now.search.label}`) : null,
+    running ? el("div", { class: "row" }, el("span", {}, `${W.plan.running}: ${desk.now.search.label}`), button(W.plan.stop, () => desk.act("stop"))) : null,
     ids.map(([where, pieces]) => [el("h4", {}, where), el("ul", { class: "ticks" }, pieces.map(row))]));
 }
 

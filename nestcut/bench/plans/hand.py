@@ -66,7 +66,7 @@ class Hands:
             except ValueError as error:
                 raise NotHere(str(error)) from None
         lies = {"piece": message.piece, "shift_mm": list(tried.placement.shift_mm)}
-        return lies | _judged(job, tried.moved), tried.moved
+        return lies | _judged(job, plan, tried.moved), tried.moved
 
     def exchange(
         self, job: door.Job, plan: door.Plan, message: messages.Exchange
@@ -82,7 +82,7 @@ class Hands:
                 moved = self._at(job).exchange(plan, message.piece, message.other)
             except ValueError as error:
                 raise NotHere(str(error)) from None
-        return _judged(job, moved), moved
+        return _judged(job, plan, moved), moved
 
     def let_go(self, job: door.Job, moved: door.Moved) -> door.Moved:
         """Return a changed plan as it may be kept, with what its sheets leave."""
@@ -95,9 +95,12 @@ class Hands:
         return self._hand
 
 
-def _judged(job: door.Job, moved: door.Moved) -> dict[str, Any]:
-    speech = door.speech_of(job)
-    said = [door.tell(o, speech).message for o in moved.objections]
+def _judged(job: door.Job, plan: door.Plan, moved: door.Moved) -> dict[str, Any]:
+    """The verifier's word; each objection with the piece that it is about."""
+    speech, names = door.speech_of(job), door.names_in_words(job, plan)
+    said = [
+        f"{names.get(o.where, o.where)}: {door.tell(o, speech).message}" for o in moved.objections
+    ]
     return {"fits": moved.stands, "objections": said[:3]}
 
 

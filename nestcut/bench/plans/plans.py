@@ -7,11 +7,14 @@ from typing import Any
 
 from nestcut import door
 from nestcut.bench import messages, shown
-from nestcut.bench.answers import NotHere, Result
-from nestcut.bench.files import Work
+from nestcut.bench.answers import NotHere
+from nestcut.bench.files import Found, Work, digest_of
 from nestcut.bench.plans.fewer import FewerJoints
 from nestcut.bench.plans.hand import Hands
 from nestcut.bench.plans.search import Search, Wish
+
+_STALE_SHOWN = 3
+"""So many plans of jobs that were before are shown beside those of the job as it stands. [-]"""
 
 
 class Plans:
@@ -22,12 +25,11 @@ class Plans:
         self.search = Search(notify=work.notify)
         self.fewer = FewerJoints(work.notify)
         self._hands = Hands(work.notify)
-        self._results: list[Result] = []
+        self._cut_in: tuple[str, int] = ("", 0)
 
     def forget(self) -> None:
         """Go to another job."""
         self.search.stop_at_once()
-        self._results = []
 
     def view(self) -> dict[str, Any]:
         """Return what the page shows of the plan as it stands."""
@@ -38,18 +40,30 @@ class Plans:
             "unread": plan is None and bool(keeper.current.plan),
             "word": None if plan is None else self._hands.word(job, plan),
             "fewer": self.fewer.view(keeper.current.plan),
-            "results": [
-                {
-                    "label": r.label,
-                    "stale": r.digest != work.seen,
-                    "current": r.text == keeper.current.plan,
-                    **r.figures,
-                }
-                for r in self._results
-            ],
+            "results": self._results(),
+            "begun": self._cut(keeper.last_plan()),
             "papers": [] if plan is None else self._papers(),
             "papers_folder": str(self.papers_folder.resolve()),
         }
+
+    def _results(self) -> list[dict[str, Any]]:
+        """Plans side by side; of jobs that were before this one only what was found last."""
+        keeper = self._work.at_hand
+        now, current = self._work.seen, digest_of(keeper.current.plan)
+        told = [
+            {"number": number, "label": found.label, "stale": job != now, "goes_on": found.goes_on}
+            | {"current": plan == current}
+            | found.figures
+            for number, job, plan, found in keeper.found()
+        ]
+        fresh = [t for t in told if not t["stale"]]
+        return [*[t for t in told if t["stale"]][-_STALE_SHOWN:], *fresh]
+
+    def _cut(self, text: str) -> int:
+        """Number of pieces that a plan says are cut or spoilt."""
+        if text and self._cut_in[0] != text:
+            self._cut_in = (text, door.count_cut(text))
+        return self._cut_in[1] if text else 0
 
     def search_view(self) -> dict[str, Any]:
         """Return where the search stands."""
@@ -71,14 +85,18 @@ class Plans:
             keeper = work.at_hand
             keeper.take_theirs()
             self.fewer.stop()
+            begun = "" if message.anew else keeper.last_plan()
+            has_cut = self._cut(begun) > 0
+            is_same = has_cut and begun == keeper.current.plan
             wish = Wish(
                 label=message.label,
                 effort=message.effort,
                 joints=message.joints,
                 seconds=message.seconds,
                 without=tuple(message.without),
-                plan=keeper.current.plan if message.keeps_pins else "",
-                pins=keeper.current.pins if message.keeps_pins else (),
+                plan=begun if has_cut else keeper.current.plan if message.keeps_pins else "",
+                pins=keeper.current.pins if message.keeps_pins or is_same else (),
+                goes_on=has_cut and not is_same,
             )
             digest = work.seen
             self.search.begin(work.job_file, wish, lambda t, w: self._found(t, w, digest))
@@ -91,9 +109,13 @@ class Plans:
                 return
             job = work.understood().job
             plan = door.parse_plan(text, job)
-            told = shown.figures(job, plan)
-            self._results.append(Result(label=wish.label, text=text, digest=digest, figures=told))
-            keeper.change(f"planned: {wish.label}", seen=digest, plan=text, pins=wish.pins)
+            found = Found(
+                label=wish.label,
+                figures=shown.figures(job, plan),
+                goes_on=self._cut(text) > 0,
+            )
+            what = f"planned: {wish.label}"
+            keeper.change(what, seen=digest, plan=text, pins=wish.pins, found=found)
             if plan.joints and wish.effort != "quick":
                 self.fewer.ask(keeper.path.name, text)
 
@@ -113,10 +135,11 @@ class Plans:
         """Make one of the plans side by side the current one."""
         with self._work.lock:
             keeper = self._work.at_hand
-            if message.number >= len(self._results):
+            found = {n: (job, f) for n, job, _, f in keeper.found()}
+            if message.number not in found:
                 raise NotHere("there is no such plan")
-            result = self._results[message.number]
-            keeper.change(f"chosen: {result.label}", seen=result.digest, plan=result.text)
+            job, one = found[message.number]
+            keeper.change(f"chosen: {one.label}", seen=job, plan=keeper.plan_of(message.number))
         self._work.notify()
 
     # -- changed by hand ------------------------------------------------------------------------
@@ -176,7 +199,7 @@ class Plans:
             seen = work.seen
             if message.is_spoilt:
                 wish = Wish(
-                    label=f"{message.piece} made again",
+                    label=f"{door.names_in_words(job, plan)[message.piece]}, made again",
                     effort="normal",
                     joints="cheapest",
                     seconds=None,

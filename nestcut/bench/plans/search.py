@@ -42,6 +42,8 @@ class Wish:
     pins: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
     """Names of stock that a whole new plan does without."""
+    goes_on: bool = False
+    """Whether ``plan`` is of the job as it was, and what is cut of it stays."""
     spoilt: str = ""
     """Piece that has to be made again, with everything else as the plan has it."""
 
@@ -170,15 +172,18 @@ def _search(job_file: str, wish: Wish, pipe: Connection) -> None:
             workers=wish.workers,
             joints=door.JointPreference(wish.joints),
         )
-        old = door.parse_plan(wish.plan, job) if wish.plan else None
         watcher = _Teller(pipe, job)
-        if old is None:
+        if not wish.plan:
             done = door.plan_without(job, wish.without, budget, watcher=watcher, stop=stop)
-        elif wish.spoilt:
-            events = door.Events(spoilt=frozenset({wish.spoilt}))
-            done = door.continue_plan(job, old, events, budget, watcher=watcher, stop=stop)
+        elif wish.spoilt or wish.goes_on:
+            old = door.take_up_text(wish.plan, job)
+            events = door.Events(spoilt=frozenset({wish.spoilt} - {""}))
+            done = door.continue_plan(
+                old.job, old.plan, events, budget, watcher=watcher, stop=stop, was=old.was
+            )
         else:
-            done = door.plan_rest(job, old, wish.pins, budget, watcher=watcher, stop=stop)
+            plan = door.parse_plan(wish.plan, job)
+            done = door.plan_rest(job, plan, wish.pins, budget, watcher=watcher, stop=stop)
         pipe.send(("plan", door.plan_text(done)))
     except door.InputError as error:
         speech = door.Speech()

@@ -12,6 +12,10 @@ _MOST_TEXTS = 400
 """So many of a drawing's own texts are shown. [-]"""
 _RING = ", ring "
 """What stands before a ring's letter in the place of a finding."""
+_ASKED_BESIDE = {"DXF-034"}
+"""Codes of remarks that the page has a question for, beside the outline. [-]"""
+_TEXT_WIDE, _TEXT_ROOM = 0.6, 0.15
+"""Width of a letter by its height, and how far texts may widen the picture, by its size. [-]"""
 _UNITS_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 _SMALLEST_MM, _LARGEST_MM = 60.0, 15_000.0
 """Between these lies the longest side of a small boat's largest part. [mm]"""
@@ -30,7 +34,7 @@ def _drawing(on: Any, speech: door.Speech) -> Plain:
     return {
         "file": on.file,
         "of": drawing.numbered,
-        "box": _round_all(boxes),
+        "box": _with_texts(_round_all(boxes), drawing.labels[:_MOST_TEXTS]),
         "outlines": [
             _outline(o, on.parts.get(o.number), speech)
             | {"declined": o.number in on.no_parts, "closed": door.is_closed_by_job(drawing, o)}
@@ -49,9 +53,10 @@ def _drawing(on: Any, speech: door.Speech) -> Plain:
                 "letter": f.where.rpartition(_RING)[2] if _RING in f.where else "",
                 "words": door.tell(f, speech).message,
                 "blocking": f.is_blocking,
+                "gap": "setting" in dict(f.values),
             }
             for f in drawing.findings
-            if f.at_mm is not None
+            if f.at_mm is not None and f.code not in _ASKED_BESIDE
         ],
         "unit": str(drawing.unit.value) if drawing.unit is not None else "",
         "sizes": []
@@ -76,21 +81,31 @@ def _outline(outline: Any, part: int | None, speech: door.Speech) -> Plain:
         "why": [door.tell_fact(f, speech) for f in judged.reasons],
         "said": door.said_terms(outline),
         "half": outline.half_of is not None,
-        "whole": _whole(outline),
+        "whole": _whole(outline, speech),
+        "rail": _rail(outline, speech),
         "labels": list(outline.labels),
         "doubts": [d.number for d in outline.doubts],
     }
 
 
-def _whole(outline: Any) -> str:
-    """The outline as it is once its half is mirrored, as a path; empty: it is no half."""
+def _rail(outline: Any, speech: door.Speech) -> Plain | None:
+    """What a ``[[rail]]`` says of it, where its label names a section of solid wood."""
+    said = door.said_rail(outline)
+    if said is None:
+        return None
+    thickness, width, length = (speech.length(mm) for mm in said)
+    return {"section": [thickness, width], "length": length}
+
+
+def _whole(outline: Any, speech: door.Speech) -> Plain | None:
+    """The outline as it is once its half is mirrored; None: it is no half."""
     line = outline.half_of
     if line is None:
-        return ""
+        return None
     (ax, ay), (bx, by) = line.start, line.end
     size = (bx - ax) ** 2 + (by - ay) ** 2
     if not size:
-        return ""
+        return None
 
     def over(p: tuple[float, float]) -> tuple[float, float]:
         along = ((p[0] - ax) * (bx - ax) + (p[1] - ay) * (by - ay)) / size
@@ -98,7 +113,13 @@ def _whole(outline: Any) -> str:
         return 2 * foot[0] - p[0], 2 * foot[1] - p[1]
 
     points = outline.shape.outline.points
-    return closed_path(points) + " " + closed_path([over(p) for p in points])
+    other = [over(p) for p in points]
+    xs, ys = zip(*points, *other, strict=True)
+    return {
+        "d": f"{closed_path(points)} {closed_path(other)}",
+        "box": [min(xs), min(ys), max(xs), max(ys)],
+        "size": speech.size((max(xs) - min(xs), max(ys) - min(ys))),
+    }
 
 
 def _gaps(findings: Any) -> list[Plain]:
@@ -138,6 +159,19 @@ def _sizes(
         for unit, mm in _UNITS_MM.items()
         if _SMALLEST_MM <= longest * mm <= _LARGEST_MM
     ]
+
+
+def _with_texts(box: list[float], texts: Any) -> list[float]:
+    """Box with what is written beside the outlines, but not what stands far off."""
+    x0, y0, x1, y1 = box
+    room = _TEXT_ROOM * max(x1 - x0, y1 - y0)
+    for text in texts:
+        x, y = text.at_mm
+        end_x, end_y = x + _TEXT_WIDE * text.height_mm * len(text.text), y + text.height_mm
+        is_near = x0 - room <= x <= end_x <= x1 + room and y0 - room <= y <= end_y <= y1 + room
+        if text.seen.value == "shown" and is_near:
+            box = [min(box[0], x), min(box[1], y), max(box[2], end_x), max(box[3], end_y)]
+    return box
 
 
 def _round_all(boxes: list[tuple[float, float, float, float]]) -> list[float]:

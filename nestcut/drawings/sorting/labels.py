@@ -38,13 +38,14 @@ _NUMBER = re.compile(
 def suggestion(text: str) -> Suggestion | None:
     """Read what people write beside a part: "x 6", "MAKE 2", "6mm ply", "P&S", "(HALF)"."""
     thick, rest = _thickness(text)
+    section = SECTION.search(rest)
     rest = SECTION.sub(" ", rest)
     counts = list(COUNT.finditer(rest))
     worded = (m for m in counts if m["c"] or m["d"])  # 32 x 18, MAKE 4: a section before it
     count = next(worded, counts[0] if counts else None)
     hand = HAND.search(text)
     is_half = HALF.search(rest) is not None
-    if thick is None and count is None and hand is None and not is_half:
+    if not (thick or count or hand or section or is_half):
         return None
     number = None if count is None else int(next(g for g in count.groups() if g is not None))
     return Suggestion(
@@ -53,6 +54,7 @@ def suggestion(text: str) -> Suggestion | None:
         thickness=(thick or "").strip().replace(",", "."),
         hand="" if hand is None else hand["hand"].lower(),
         is_half=is_half,
+        section_mm=None if section is None else (int(section["a"]), int(section["b"])),
     )
 
 

@@ -20,7 +20,7 @@ COUNT = re.compile(
 )
 """A number of pieces: "x 6", "2x", "2 off", "MAKE 2", "qty: 3", "4 Stk", "2 fois", "cant. 2"."""
 
-SECTION = re.compile(r"(?<![\w.])\d{2,3}(\s?)[x\u00d7]\1\d{2,3}(?![\w.])", _I)
+SECTION = re.compile(r"(?<![\w.])(?P<a>\d{2,3})(\s?)[x\u00d7]\2(?P<b>\d{2,3})(?![\w.])", _I)
 """Width and thickness of a batten in mm, "32 x 18": no number of pieces, and no name."""
 
 THICKNESS = re.compile(

@@ -36,6 +36,7 @@ SENTENCES = {
     ),
     "JOB-206": Sentence("It belongs to the part's outline: move it below [part.shape]."),
     "JOB-207": Sentence("Known keys here: {known}."),
+    "JOB-208": Sentence("how thick is what names no thickness of its own ({names})?"),
     "JOB-211": Sentence("the {what} is missing.", "Add: {key} = ..."),
     "JOB-212": Sentence(
         "no length can be had.", 'Add: lengths = [{{ length = "2.4 m", price = 9.10 }}]'

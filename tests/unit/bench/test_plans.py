@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
@@ -12,7 +13,15 @@ from starlette.testclient import TestClient
 import nestcut
 from nestcut.bench.files import digest_of
 from nestcut.bench.plans import joints_of, price_of
-from tests.unit.bench.asking import desk_of, planned, post, told, wait_for
+from tests.unit.bench.asking import (
+    change,
+    desk_of,
+    let_in,
+    planned,
+    post,
+    told,
+    wait_for,
+)
 
 JOINED = """
 [job]
@@ -105,7 +114,9 @@ def test_a_plan_from_another_sheet_size_is_whole_and_proven(page: TestClient, fo
         plan = nestcut.parse_plan(desk.work.at_hand.current.plan, job)
         assert nestcut.verify_plan(job, plan).is_proven
     assert [r["label"] for r in told(page)["results"]] == ["ply", "long ply"]
-    assert post(page, "choose", number=0).status_code == 200
+    first = told(page)["results"][0]["number"]
+    assert post(page, "choose", number=first + 500).status_code == 404
+    assert post(page, "choose", number=first).status_code == 200
     assert {s["stock"] for s in told(page)["plan"]["sheets"]} == {"ply"}
 
 
@@ -171,6 +182,63 @@ def test_a_cut_piece_stays_and_a_spoilt_one_is_made_again(page: TestClient) -> N
     pieces = {p["piece"]: p for s in after["sheets"] for p in s["pieces"]}
     assert pieces["knee 1"] == knee
     assert [b["why"] for s in after["sheets"] for b in s["barred"]] == ["knee 2, spoilt"]
+
+
+def _lies(page: TestClient, piece: str) -> dict[str, Any] | None:
+    pieces = [p for s in told(page)["plan"]["sheets"] for p in s["pieces"]]
+    return next((p for p in pieces if p["piece"] == piece), None)
+
+
+@pytest.mark.parametrize("price", [None, 80.0])
+def test_what_is_cut_stays_in_whatever_is_planned_later(
+    page: TestClient, price: float | None
+) -> None:
+    """The boat is planned once more, perhaps at another price: what was sawn stays sawn."""
+    planned(page)
+    desk = desk_of(page)
+    pieces = [p["piece"] for s in told(page)["plan"]["sheets"] for p in s["pieces"]]
+    cut = pieces[-1]
+    other = next(p for p in pieces if p.startswith("knee") and p != cut)
+    assert post(page, "cut", piece=cut, is_spoilt=False).status_code == 200
+    assert post(page, "cut", piece=other, is_spoilt=True).status_code == 200
+    wait_for(desk)
+    was = _lies(page, cut)
+    barred = [b["d"] for s in told(page)["plan"]["sheets"] for b in s["barred"]]
+    assert was is not None
+    assert len(barred) == 1
+    if price is not None:
+        change(page, ["sheet", 0, "price"], price)
+        assert told(page)["plan"] is None
+    assert told(page)["begun"] == 2
+
+    plan = {"label": "on", "effort": "quick", "joints": "cheapest"}
+    assert post(page, "plan", **plan).status_code == 200
+    wait_for(desk)
+
+    assert desk.plans.search.faults == []
+    state = told(page)
+    assert _lies(page, cut) == was
+    assert state["plan"]["cut"] == [cut]
+    assert [b["d"] for s in state["plan"]["sheets"] for b in s["barred"]] == barred
+    assert state["results"][-1]["goes_on"]
+    assert post(page, "plan", **plan, anew=True).status_code == 200
+    wait_for(desk)
+    assert (told(page)["plan"]["cut"], told(page)["begun"]) == ([], 0)
+    assert not told(page)["results"][-1]["goes_on"]
+
+
+def test_plans_side_by_side_are_there_in_the_next_server(page: TestClient) -> None:
+    assert page.post("/demo").status_code == 200
+    plan = {"label": "one", "effort": "quick", "joints": "cheapest"}
+    assert post(page, "plan", **plan).status_code == 200
+    wait_for(desk_of(page))
+    before = told(page)["results"]
+    assert [r["label"] for r in before] == ["one"]
+    again = let_in()
+    post(again, "open", file="demo.toml")
+    assert told(again)["results"] == before
+    change(again, ["sheet", 0, "price"], 80.0)
+    assert [r["stale"] for r in told(again)["results"]] == [True]
 
 
 def test_the_papers_are_those_of_the_plan_on_the_page(page: TestClient, folder: Path) -> None:

@@ -58,6 +58,65 @@ def test_a_part_stays_its_outline_when_gaps_are_closed(page: TestClient) -> None
     assert stale.status_code == 409
 
 
+def _plan(path: Path) -> None:
+    """A side whose corners don't meet, half a bottom, a gunwale of solid wood; no unit is said."""
+    document = new("R2010", units=0)
+    space = document.modelspace()
+    space.add_lwpolyline([(0, 900), (3200, 1050), (3060, 640), (40, 480), (1, 899)])
+    space.add_text("SIDE (PAIR) 6 mm PLY", height=45, dxfattribs={"insert": (1400, 760)})
+    space.add_lwpolyline([(3000, 1800), (1500, 2230), (0, 2150), (0, 1800)])
+    space.add_line((-100, 1800), (3100, 1800), dxfattribs={"layer": "centre line"})
+    space.add_text("BOTTOM (HALF) 6 mm PLY", height=45, dxfattribs={"insert": (1000, 1900)})
+    gunwale = [(0, 0), (1600, 0), (1600, 32), (0, 32)]
+    space.add_lwpolyline(gunwale, close=True, dxfattribs={"layer": "gunwale"})
+    space.add_text("GUNWALE 32 x 18 PINE MAKE 4", height=20, dxfattribs={"insert": (100, 6)})
+    document.saveas(path)
+
+
+@pytest.mark.usefixtures("folder")
+def test_a_drawing_is_settled_as_a_builder_reads_it(page: TestClient) -> None:
+    """Gaps closed, the named side is a part; the half is shown whole; the gunwale is a rail."""
+    _plan(Path("lines.dxf"))
+    assert post(page, "begin", name="boat", units="mm", drawings=["lines.dxf"]).status_code == 200
+    change(page, ["drawings", "unit"], "mm")
+    (drawing,) = page.get("/drawings").json()["told"]
+    (gap,) = drawing["gaps"]
+    assert gap["names"] == ["SIDE"]
+    assert {r["gap"] for r in drawing["rings"] if r["letter"]} == {True}
+    seen = told(page)["job"]["digest"]
+    closing = {"file": "lines.dxf", "layer": gap["layer"], "setting": gap["setting"]}
+    assert post(page, "close-gaps", seen=seen, what="x", **closing).status_code == 200
+
+    view = told(page)["view"]
+    side = next(p for p in view["written"]["part"] if p["name"] == "SIDE")
+    assert (side["hand"], side["thickness"]) == ("pair", "6 mm")
+    assert [f["where"] for f in view["findings"] if f["code"] == "JNT-116"] == ["SIDE"]
+    (drawing,) = page.get("/drawings").json()["told"]
+    outlines = {o["name"]: o for o in drawing["outlines"]}
+    assert outlines["BOTTOM"]["whole"]["size"] == "3000 x 860 mm"
+    gunwale = outlines["GUNWALE PINE"]
+    assert gunwale["rail"] == {"section": ["18 mm", "32 mm"], "length": "1600 mm"}
+    assert outlines["SIDE"]["rail"] is None
+
+    before = Path("boat.toml").read_bytes()
+    no_part = {
+        "file": "lines.dxf",
+        "outline": f"{gunwale['number']} of {drawing['of']}",
+        "part": gunwale["part"],
+        "rail": {"name": "GUNWALE PINE", **gunwale["rail"], "count": 4},
+    }
+    seen = told(page)["job"]["digest"]
+    assert post(page, "no-part", seen=seen, what="a rail", **no_part).status_code == 200
+    view = told(page)["view"]
+    assert "GUNWALE PINE" not in {p["name"] for p in view["written"]["part"]}
+    assert [r["section"] for r in view["rails"]] == ["18 x 32 mm"]
+    (drawing,) = page.get("/drawings").json()["told"]
+    outline = next(o for o in drawing["outlines"] if o["name"] == "GUNWALE PINE")
+    assert (outline["declined"], outline["part"]) == (True, None)
+    page.post("/undo")
+    assert Path("boat.toml").read_bytes() == before
+
+
 def test_what_is_larger_than_all_its_stock_stands_before_a_plan(page: TestClient) -> None:
     assert page.post("/demo").status_code == 200
     view = told(page)["view"]

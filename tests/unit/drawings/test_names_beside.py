@@ -86,7 +86,9 @@ def test_a_count_in_words_comes_before_a_section() -> None:
 
 
 def test_a_section_is_no_count_and_no_name() -> None:
-    assert suggestion("GUNWALE 32 x 18") is None
+    section = suggestion("GUNWALE 32 x 18")
+    assert section is not None
+    assert (section.count, section.section_mm) == (None, (32, 18))
     assert plain_name("GUNWALE 32 x 18 PINE MAKE 4") == "GUNWALE PINE"
     said = suggestion("KNEE x 6")
     assert said is not None

@@ -17,6 +17,10 @@ FORMS = {
     "JOB-205": ("joint = {", 'joint = { section = ["20 mm", "45 mm"], '),
     "JOB-206": ('grain = "any"', 'grain = "any"\nstations = ["1 m"]'),
     "JOB-207": ('gap = "3 mm"', 'gap = "3 mm"\nqqq = 1'),
+    "JOB-208": (
+        'currency = "EUR"\n',
+        'currency = "EUR"\nthickness = ""\n[[part]]\nname = "lid"\ndrawing = "hull.dxf"\n',
+    ),
     "JOB-211": ('kerf = "2 mm"\n', ""),
     "JOB-212": (
         'lengths = [{ length = "2.4 m", price = 9.1 }, { length = "3 m", count = 1 }]',

@@ -120,3 +120,7 @@ def test_a_thickness_may_be_said_once_for_all_parts() -> None:
     asked = read(silent.replace('currency = "EUR"', 'thickness = ""'))
     assert [f.where for f in asked.findings] == ["job.thickness"]
     assert asked.parts == ()
+    assert "(frame)" in tell(asked.findings[0], Speech()).message  # whom it is asked for
+    own = read(GOOD.replace('currency = "EUR"', 'thickness = ""'))  # nobody needs it any more
+    assert own.findings == []
+    assert own.parts[0].thickness_mm == 6
