@@ -157,6 +157,8 @@ def with_no_part(text: str, file: str, pointer: str) -> str:
 
     Parameters
     ----------
+    text
+        The job's text.
     file
         The drawing, as the job names it.
     pointer

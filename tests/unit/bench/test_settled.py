@@ -83,6 +83,9 @@ def test_a_drawing_is_settled_as_a_builder_reads_it(page: TestClient) -> None:
     (gap,) = drawing["gaps"]
     assert gap["names"] == ["SIDE"]
     assert {r["gap"] for r in drawing["rings"] if r["letter"]} == {True}
+    names = [p["name"] for p in told(page)["view"]["written"]["part"]]
+    seen = told(page)["job"]["digest"]
+    post(page, "remove", seen=seen, path=["part", names.index("SIDE")], what="not asked for")
     seen = told(page)["job"]["digest"]
     closing = {"file": "lines.dxf", "layer": gap["layer"], "setting": gap["setting"]}
     assert post(page, "close-gaps", seen=seen, what="x", **closing).status_code == 200
@@ -91,6 +94,7 @@ def test_a_drawing_is_settled_as_a_builder_reads_it(page: TestClient) -> None:
     side = next(p for p in view["written"]["part"] if p["name"] == "SIDE")
     assert (side["hand"], side["thickness"]) == ("pair", "6 mm")
     assert [f["where"] for f in view["findings"] if f["code"] == "JNT-116"] == ["SIDE"]
+    assert [p["name"] for p in view["written"]["part"]].count("SIDE") == 1
     (drawing,) = page.get("/drawings").json()["told"]
     outlines = {o["name"]: o for o in drawing["outlines"]}
     assert outlines["BOTTOM"]["whole"]["size"] == "3000 x 860 mm"
