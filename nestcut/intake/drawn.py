@@ -6,14 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from nestcut.drawings.pick import pick_outline
-from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef, Stroke, Whole
+from nestcut.drawings.records import Drawing, OutlineRef, Stroke
 from nestcut.errors import InputError
 from nestcut.gate import FileKind, read_text, tables_of
 from nestcut.geometry.curves import flatten
 from nestcut.intake.job import finder_of
 from nestcut.intake.numbers import ENTRY_NAMES
-from nestcut.intake.outlines import numbers_of, reference
+from nestcut.intake.outlines import numbers_of, pointed_at, reference
 from nestcut.jobfile.read import parse_job_text
 from nestcut.jobfile.records import DrawnSource, OutlineBy
 from nestcut.model.curves import Point
@@ -120,10 +119,7 @@ def _places(file: str, drawing: Drawing, parts: list[dict[str, object]]) -> dict
     for place, part in enumerate(parts):
         if part.get("drawing") != file:
             continue
-        ref = replace(_pointer(part), doubtful_holes=(CUT,))
-        for whole in (Whole.AS_DRAWN, Whole.MIRRORED_HALF):
-            picked = pick_outline(drawing, replace(ref, whole=whole))
-            if isinstance(picked, DrawnOutline):
-                places.setdefault(picked.number, place)
-                break
+        picked = pointed_at(drawing, _pointer(part))
+        if picked is not None:
+            places.setdefault(picked.number, place)
     return places

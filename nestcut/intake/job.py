@@ -104,6 +104,7 @@ def finder_of(text: JobText, folder: Path) -> OutlineFinder:
         job_folder=folder,
         written=tuple(p.name for p in text.parts),
         failed={*text.failed},
+        failed_drawn=text.failed_drawn,
         drawings_named=text.drawings_named,
     )
 

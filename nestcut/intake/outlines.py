@@ -12,7 +12,7 @@ from pathlib import Path
 from nestcut.drawings.concerns import OF_UNITS, findings_for
 from nestcut.drawings.pick import pick_outline
 from nestcut.drawings.read import read_drawing
-from nestcut.drawings.records import Drawing, DrawnOutline, OutlineRef, ReadOptions, Whole
+from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef, ReadOptions, Whole
 from nestcut.drawings.remarks import label_remarks
 from nestcut.errors import DrawingError, Finding, Severity, finding
 from nestcut.facts import Length, Names
@@ -42,6 +42,8 @@ class OutlineFinder:
     """Parts that are written but at fault."""
     job_folder: Path = Path()
     """Folder of the job file, for tables of readings beside it."""
+    failed_drawn: tuple[DrawnSource, ...] = ()
+    """Outlines that parts at fault point at."""
     drawings_named: tuple[str, ...] = ()
     """Drawings that the job names; its unit for all overrules a file's only where it is one."""
     findings: list[Finding] = field(default_factory=list)
@@ -126,8 +128,12 @@ class OutlineFinder:
         for file, drawing in self._drawings.items():
             if drawing is not None:
                 taken, refused = self._taken.get(file, []), self._refused.get(file, [])
-                declined = numbers_of(self.rules.of(file).no_parts, drawing)
-                told = findings_for(drawing, taken, refused, declined)
+                spoken_for = numbers_of(self.rules.of(file).no_parts, drawing)
+                pointed = (
+                    pointed_at(drawing, reference(s)) for s in self.failed_drawn if s.file == file
+                )
+                spoken_for |= {o.number for o in pointed if o is not None}
+                told = findings_for(drawing, taken, refused, spoken_for)
                 at_fault = self.rules.of(file).is_unit_at_fault or self.rules.is_unit_at_fault
                 made += [f for f in told if not (at_fault and f.code in OF_UNITS)]
         for own in self.rules.single:
@@ -168,6 +174,15 @@ class OutlineFinder:
             return picked.shape, named
         self._refused.setdefault(source.file, []).extend(picked)
         return None, tuple(replace(f, where=f"{part.path}, {f.where}") for f in picked)
+
+
+def pointed_at(drawing: Drawing, ref: OutlineRef) -> DrawnOutline | None:
+    """Return the one outline that a part points at, half or whole, holes in doubt or not."""
+    for whole in (Whole.AS_DRAWN, Whole.MIRRORED_HALF):
+        picked = pick_outline(drawing, replace(ref, whole=whole, doubtful_holes=(CUT,)))
+        if isinstance(picked, DrawnOutline):
+            return picked
+    return None
 
 
 def numbers_of(named: Sequence[str], drawing: Drawing) -> frozenset[int]:

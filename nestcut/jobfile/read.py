@@ -15,7 +15,14 @@ from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.choices import DoubtfulHoles, Halves
 from nestcut.jobfile.joint_tables import places_are_open
 from nestcut.jobfile.part_tables import read_part, read_rail
-from nestcut.jobfile.records import DrawingRules, DrawingText, JobText, Written
+from nestcut.jobfile.records import (
+    DrawingRules,
+    DrawingText,
+    DrawnSource,
+    JobText,
+    OutlineBy,
+    Written,
+)
 from nestcut.jobfile.schema import Need
 from nestcut.jobfile.stock_tables import read_board, read_sheet, read_supplier
 from nestcut.jobfile.tables import STAND_IN_MM, Missing, Table
@@ -112,6 +119,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     _ask_about_long_rails(rails, text, book)
     named = [t.data.get("drawing") for t in parts]
     text.drawings_named = tuple(dict.fromkeys(n for n in named if isinstance(n, str) and n))
+    text.failed_drawn = _sources_of(t for t in parts if t.path not in understood)
     text.failed = names - {p.name for p in text.parts}
     job.close()
     root.close()
@@ -168,6 +176,18 @@ def _saws_asked(root: Table, entry: str) -> dict[str, str]:
     """Names of the saws that tables of one kind ask for, by the tables' names."""
     tables = [t for t in root.tables(entry) if "saw" in t.data]
     return {str(t.data.get("name")): t.text("saw") for t in tables}
+
+
+def _sources_of(tables: Iterable[Table]) -> tuple[DrawnSource, ...]:
+    """Outlines that parts point at, whatever else is wrong with them."""
+    return tuple(
+        DrawnSource(file=file, by=by, name=name)
+        for t in tables
+        for by in OutlineBy
+        if isinstance(file := t.data.get("drawing"), str)
+        and isinstance(name := t.data.get(by.value), str)
+        and name
+    )
 
 
 def _usual_thickness(job: Table, silent: list[Table]) -> float | Missing:

@@ -169,6 +169,8 @@ class JobText:
     drawings_named: tuple[str, ...] = ()
     """Drawings that parts name, sound or not."""
     failed: frozenset[str] = frozenset()
+    failed_drawn: tuple[DrawnSource, ...] = ()
+    """Outlines that parts at fault point at: they are spoken for all the same."""
     """Names of parts that are written but at fault."""
     assumed: list[str] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)

@@ -74,6 +74,21 @@ def _plan(path: Path) -> None:
 
 
 @pytest.mark.usefixtures("folder")
+def test_a_part_with_open_questions_has_its_outline_all_the_same(page: TestClient) -> None:
+    """How it is joined isn't answered: it isn't asked on top of it whether it is a part."""
+    _plan(Path("lines.dxf"))
+    post(page, "begin", name="boat", units="mm", drawings=["lines.dxf"])
+    change(page, ["drawings", "unit"], "mm")
+    seen = told(page)["job"]["digest"]
+    closing = {"file": "lines.dxf", "layer": "0", "setting": "1.5 mm"}
+    assert post(page, "close-gaps", seen=seen, what="x", **closing).status_code == 200
+    view = told(page)["view"]
+    assert [p["name"] for p in view["written"]["part"]].count("SIDE") == 1
+    assert {f["where"] for f in view["findings"]} >= {"part[3].joint.kind"}
+    assert "DXF-068" not in {f["code"] for f in view["findings"]}
+
+
+@pytest.mark.usefixtures("folder")
 def test_a_drawing_is_settled_as_a_builder_reads_it(page: TestClient) -> None:
     """Gaps closed, the named side is a part; the half is shown whole; the gunwale is a rail."""
     _plan(Path("lines.dxf"))
