@@ -28,7 +28,15 @@ _MOST_TRIALS = 5_000
 def exchanged(
     group: Group, sheets: tuple[FilledSheet, ...], pairs: tuple[Pair, ...]
 ) -> tuple[FilledSheet, ...]:
-    """Exchange pieces of one outline as long as twins come nearer to each other by it."""
+    """Exchange pieces of one outline as long as twins come nearer to each other by it.
+
+    Parameters
+    ----------
+    sheets
+        All sheets of the material; what comes back is as many, in their order.
+    pairs
+        Those whose twins are to come together.
+    """
     lying = Lying.of(group, sheets)
     of_piece = {i: pair for pair in pairs for i in pair}
     mate = {i: pair[1 - k] for pair in pairs for k, i in enumerate(pair)}

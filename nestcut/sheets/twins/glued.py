@@ -100,6 +100,13 @@ def ways_beside(
     The second is pushed against the first from four sides, along its middle and along both of its
     ends; the less the smallest outline without hollows round both of them takes, the better.  The
     best of those above or below come back, and the best of those to the left or right.
+
+    Parameters
+    ----------
+    first, second
+        The twins.
+    clearance_mm
+        What they keep apart, which their items are grown by. [mm]
     """
     ways: list[tuple[float, int, _Way, tuple[Placement, Placement]]] = []
     own_turn = _poses(first)[0].turn_deg  # other turns are those of the whole

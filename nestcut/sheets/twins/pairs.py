@@ -122,6 +122,13 @@ def are_beside(a: Polygon, b: Polygon, reach_mm: float) -> bool:
 
     The side is the shorter one of the box that fits the first as closely as any.  What runs round
     the other's corners doesn't count.
+
+    Parameters
+    ----------
+    a, b
+        Outlines of two pieces on one sheet. [mm]
+    reach_mm
+        How far apart they may lie. [mm]
     """
     if a.distance(b) > reach_mm:
         return False
