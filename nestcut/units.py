@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
-from typing import Literal
 
 
 class Unit(StrEnum):
@@ -287,10 +286,6 @@ def parse_slope(value: object) -> Fraction:
     if first == 0 or second == 0:
         raise ValueError(f"a slope of '{text}' has no length; write '8:1'")
     return max(first, second) / min(first, second)
-
-
-Denominator = Literal[2, 4, 8, 16, 32, 64]
-"""Finest fraction of an inch that is printed."""
 
 
 def format_mm(length_mm: float, *, decimals: int = 0) -> str:

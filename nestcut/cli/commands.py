@@ -14,7 +14,6 @@ from nestcut.door.findings import InputError, PlanRejectedError, speech_of_fault
 EXIT_FAULT_OF_OURS = 1
 EXIT_WRONG_USAGE = 2
 EXIT_FAULTY_INPUT = 3
-EXIT_UNPLACED = 4
 EXIT_INTERRUPTED = 130
 
 

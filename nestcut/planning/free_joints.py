@@ -42,7 +42,7 @@ class ChosenJoints:
     ----------
     choices
         Part name and positions, in the order of the offers.
-    made, made_equal
+    made
         The pieces, joints and straps that follow, part by part.
     worth, equal_worth
         Of the choice, and of the best equal stretches; None where these break a rule.
@@ -63,7 +63,6 @@ class ChosenJoints:
     worth: Worth
     equal_worth: Worth | None
     equal: tuple[tuple[str, Choice], ...]
-    made_equal: tuple[Pieces, ...] | None
     ways: tuple[JointWay, ...]
     most_joints: int
     n_trials: int
@@ -339,9 +338,6 @@ class _Search:
             worth=worth,
             equal_worth=None if equal is None else self.known[equal],
             equal=() if equal is None else self._named(equal),
-            made_equal=None
-            if equal is None
-            else tuple(self._pieces(k, n) for k, n in enumerate(equal)),
             ways=self._ways(best),
             most_joints=max(map(self._joints, self.known)),
             n_trials=len(self.known),

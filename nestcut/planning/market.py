@@ -17,12 +17,13 @@ import heapq
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from itertools import combinations
+from typing import TypeVar
 
 from nestcut.facts import fact
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
 from nestcut.model.plan import Bound, Counted, Plan
-from nestcut.model.stock import BoardLength, BoardStock, SheetStock
+from nestcut.model.stock import BoardLength, SheetStock
 from nestcut.planning.totals import with_purchases
 from nestcut.search.settings import Deadline, Effort
 from nestcut.tolerances.noise import SOLVER_SLACK
@@ -43,6 +44,7 @@ Pack = tuple[str, float]
 """A stock and a length that come in packs."""
 Packs = tuple[tuple[Pack, int], ...]
 """How many packs of each."""
+_Offer = TypeVar("_Offer", SheetStock, BoardLength)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,45 +155,32 @@ def plain_job(job: Job, closed: frozenset[str], packs: Packs | None) -> Job:
     """
     paid = None if packs is None else dict(packs)
     sheets = tuple(
-        sheet for s in job.sheet_stocks if (sheet := _plain_sheet(s, paid, closed)) is not None
+        sheet for s in job.sheet_stocks for sheet in _plain(s, (s.name, s.supplier), paid, closed)
     )
     boards = []
     for b in job.board_stocks:
-        offers = tuple(
-            offer for o in b.lengths if (offer := _plain_offer(b, o, paid, closed)) is not None
-        )
+        name = b.name, b.supplier
+        offers = tuple(offer for o in b.lengths for offer in _plain(o, name, paid, closed))
         boards.append(replace(b, lengths=offers))
     return replace(
         job, sheet_stocks=sheets, board_stocks=tuple(b for b in boards if b.lengths), suppliers=()
     )
 
 
-def _plain_sheet(
-    s: SheetStock, paid: dict[Pack, int] | None, closed: frozenset[str]
-) -> SheetStock | None:
-    if not s.is_to_buy:
-        return s
-    if s.supplier in closed:
-        return None
-    if s.pack == 1 or paid is None:
-        return replace(s, count=s.most, pack=1, most=None)
-    n = paid.get((s.name, s.length_mm), 0) * s.pack
-    n = n if s.most is None else min(n, s.most)
-    return replace(s, count=n, price_minor=0, pack=1, most=None) if n else None
-
-
-def _plain_offer(
-    b: BoardStock, o: BoardLength, paid: dict[Pack, int] | None, closed: frozenset[str]
-) -> BoardLength | None:
-    if not o.is_to_buy:
-        return o
-    if b.supplier in closed:
-        return None
-    if o.pack == 1 or paid is None:
-        return replace(o, count=o.most, pack=1, most=None)
-    n = paid.get((b.name, o.length_mm), 0) * o.pack
-    n = n if o.most is None else min(n, o.most)
-    return replace(o, count=n, price_minor=0, pack=1, most=None) if n else None
+def _plain(
+    of: _Offer, who: tuple[str, str], paid: dict[Pack, int] | None, closed: frozenset[str]
+) -> tuple[_Offer, ...]:
+    """What can be had of one size, if anything; ``who`` names the stock and its yard."""
+    name, yard = who
+    if not of.is_to_buy:
+        return (of,)
+    if yard in closed:
+        return ()
+    if of.pack == 1 or paid is None:
+        return (replace(of, count=of.most, pack=1, most=None),)
+    n = paid.get((name, of.length_mm), 0) * of.pack
+    n = n if of.most is None else min(n, of.most)
+    return (replace(of, count=n, price_minor=0, pack=1, most=None),) if n else ()
 
 
 def _parts_of(job: Job) -> list[Job]:

@@ -26,7 +26,6 @@ class Attempt:
         self.found = False
         self.pool: list[tuple[float, int, FloatArray]] = []
         self.serial = 0
-        self.began = False
         self.poses: FloatArray = np.empty((0, 5))
 
     def begin_at(self, placements: tuple[NestPlacement, ...]) -> None:

@@ -14,7 +14,6 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.boards import SawCut, SawWay, span_of
 from nestcut.model.curves import Point
-from nestcut.model.joint import Face
 from nestcut.papers.draw import (
     MARGIN_MM,
     SCALES,
@@ -346,10 +345,6 @@ def _blank(
     items: list[Item] = [Area(corners, pen=Pen.CUT, fill=Fill.PAPER), *outlines]
     items.extend(() if placed is None else placed.texts())
     return Group(blank.cut.piece, "outline", tuple(items))
-
-
-FACE_WORDS = {Face.GOOD: ("plane GOOD", "GOOD"), Face.BACK: ("plane BACK", "BACK")}
-"""Which face is planed, in full and short."""
 
 
 def _slopes(

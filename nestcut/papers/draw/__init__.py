@@ -44,7 +44,6 @@ from nestcut.papers.draw.paper import (
     PageSize,
     Paper,
     larger_scale,
-    scale_for,
 )
 from nestcut.papers.draw.pdf_canvas import paint
 from nestcut.papers.draw.png import svg_png
@@ -111,7 +110,6 @@ __all__ = [
     "place_inside",
     "rectangle",
     "row_below",
-    "scale_for",
     "scripts",
     "shorten",
     "spelled",

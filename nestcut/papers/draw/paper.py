@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from nestcut.tolerances.lengths import NOISE_MM
 from nestcut.trade.shop import PAGE_MARGIN_MM
 
 
@@ -44,25 +43,6 @@ SCALES: dict[Paper, tuple[float, ...]] = {
 }
 """Standard scales, 10 for 1:10. Metric: ISO 5455 with 1:12.5, 1:15 and 1:25 between (common on
 scale rules, no source); the others are 3, 1-1/2, 1, 3/4, 1/2, 1/4 and 1/8 inch to the foot."""
-
-
-def scale_for(paper: Paper, length_mm: float, width_mm: float, room: PageSize) -> float:
-    """Largest standard scale at which ``length_mm`` x ``width_mm`` fits ``room``.
-
-    Nothing is drawn larger than 1:1; what is too large even for the last scale gets that one.
-
-    Parameters
-    ----------
-    length_mm, width_mm
-        What is drawn, across the page and up it. [mm]
-    """
-    for scale in SCALES[paper]:
-        if (
-            length_mm / scale <= room.width_mm + NOISE_MM
-            and width_mm / scale <= room.height_mm + NOISE_MM
-        ):
-            return scale
-    return SCALES[paper][-1]
 
 
 LARGER = 1.4

@@ -65,7 +65,6 @@ class DetailPage:
     """
 
     drawing: Drawing
-    tabled: tuple[int, ...]
     keyed: tuple[int, ...]
     lost: tuple[int, ...]
 
@@ -266,5 +265,4 @@ def _page(
     items += scale_bar(bar, scale, maker.figures, CORNER_WIDE_MM - 6.0)
     caption = f"{sheet.label}, detail {number}, drawn 1:{scale:g}"
     drawing = Drawing(page.width_mm, page.height_mm, tuple(items), caption)
-    told = tuple(p.number for p in listed[: spread.used])
-    return DetailPage(drawing, told, tuple(keyed), tuple(lost))
+    return DetailPage(drawing, tuple(keyed), tuple(lost))

@@ -71,9 +71,9 @@ def _cut(curves: list[Curve], notch: CornerNotch, inward: float) -> tuple[Curve,
     length = length_mm(edge)
     if length < notch.width_mm - SAME_LENGTH_MM:
         return None
-    end = _share_at(edge, max(0.0, length - notch.width_mm), length)
+    end = share_at(edge, max(0.0, length - notch.width_mm), length)
     shoulder = evaluate(edge, end)
-    ux, uy = tangent(edge, _share_at(edge, length - notch.width_mm / 2.0, length))
+    ux, uy = tangent(edge, share_at(edge, length - notch.width_mm / 2.0, length))
     deep = notch.depth_mm * inward
     inner = (shoulder[0] - uy * deep, shoulder[1] + ux * deep)
     ahead = [
@@ -104,8 +104,16 @@ def _along(point: Point, start: Point, direction: Point) -> float:
     return (point[0] - start[0]) * direction[0] + (point[1] - start[1]) * direction[1]
 
 
-def _share_at(edge: Curve, along_mm: float, length: float) -> float:
-    """Parameter at a length along an edge."""
+def share_at(edge: Curve, along_mm: float, length: float) -> float:
+    """Parameter at a length along an edge.
+
+    Parameters
+    ----------
+    along_mm
+        From the edge's start. [mm]
+    length
+        Of the whole edge. [mm]
+    """
     if isinstance(edge, Line | Arc):
         return min(max(along_mm / length, 0.0), 1.0)
     low, high = 0.0, 1.0

@@ -22,7 +22,7 @@ from nestcut.geometry.curves import (
 )
 from nestcut.model.curves import Arc, Curve, Line, Point
 from nestcut.shapes.faults import ShapeFaultError
-from nestcut.shapes.figures.corner_notches import Against, CornerNotch, cut_at_corner
+from nestcut.shapes.figures.corner_notches import Against, CornerNotch, cut_at_corner, share_at
 from nestcut.shapes.figures.outline import Corner, Treatment, closed_outline
 from nestcut.tolerances import SAME_LENGTH_MM, SAME_POINT_MM
 from nestcut.tolerances.lengths import FACING_SLACK_DEG, HORN_MM
@@ -283,7 +283,7 @@ def _spot(edges: list[Curve], lengths: list[float], along_mm: float) -> tuple[in
     """Which edge of a run lies at a length along it, and the parameter there."""
     for k, (edge, length) in enumerate(zip(edges, lengths, strict=True)):
         if along_mm <= length + SAME_LENGTH_MM or k == len(edges) - 1:
-            return k, _share_at(edge, along_mm, length)
+            return k, share_at(edge, along_mm, length)
         along_mm -= length
     raise ValueError("a run has edges")
 
@@ -312,18 +312,6 @@ def _run_meeting(
         if found is not None:
             return k, found
     return None
-
-
-def _share_at(edge: Curve, along_mm: float, length: float) -> float:
-    """Parameter at a length along an edge."""
-    if isinstance(edge, Line | Arc):
-        return min(max(along_mm / length, 0.0), 1.0)
-    low, high = 0.0, 1.0
-    for _ in range(60):
-        middle = (low + high) / 2.0
-        is_before = 0.0 < middle < 1.0 and length_mm(split_many(edge, (middle,))[0]) < along_mm
-        low, high = (middle, high) if is_before else (low, middle)
-    return (low + high) / 2.0
 
 
 def _meeting(

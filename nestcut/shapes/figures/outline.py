@@ -106,7 +106,3 @@ def _unit(a: Point, b: Point) -> Point:
     if size <= SAME_POINT_MM:
         raise ShapeFaultError("points", "SHP-129", at=Spot(a))
     return ((b[0] - a[0]) / size, (b[1] - a[1]) / size)
-
-
-def _shown(p: Point) -> str:
-    return f"({p[0]:g}, {p[1]:g})"

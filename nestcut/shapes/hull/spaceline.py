@@ -20,7 +20,6 @@ from nestcut.shapes.faults import ShapeFaultError
 from nestcut.tolerances import SAME_POINT_MM
 
 Floats = NDArray[np.float64]
-Point3 = tuple[float, float, float]
 
 _LONGEST_MM = 100_000.0
 """No boat built at home is longer: a slip of the unit. [mm]"""

@@ -15,7 +15,6 @@ from nestcut.verify.truth.lines import (
 )
 from nestcut.verify.truth.regions import (
     Rows,
-    area_off_mm2,
     covered,
     depth_mm,
     line_off_mm,
@@ -28,7 +27,6 @@ from nestcut.verify.truth.regions import (
 
 __all__ = [
     "Rows",
-    "area_off_mm2",
     "covered",
     "depth_mm",
     "line_off_mm",

@@ -85,11 +85,6 @@ def _corners_off_mm(have: BaseGeometry, want: BaseGeometry) -> float:
     return float(np.hypot(apart[:, 0], apart[:, 1]).max())
 
 
-def area_off_mm2(have: BaseGeometry, want: BaseGeometry) -> float:
-    """Return the area that only one of two has. [mm2]"""
-    return float(have.symmetric_difference(want).area)
-
-
 def covered(small: BaseGeometry, large: BaseGeometry, slack_mm: float) -> bool:
     """Whether one area lies in another, or no further outside than a slack. [mm]
 

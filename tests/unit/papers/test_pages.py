@@ -15,7 +15,7 @@ from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetGrain
 from nestcut.papers.book.joint_cards import joint_cards
 from nestcut.papers.book.joint_page import joint_pages
 from nestcut.papers.draw.diagram import Drawing, texts_of
-from nestcut.papers.draw.paper import PageSize, Paper, larger_scale, scale_for
+from nestcut.papers.draw.paper import Paper, larger_scale
 from nestcut.papers.draw.tables import Column, column_widths, laid_table
 from nestcut.papers.lists.amounts import amounts_of
 from nestcut.papers.lists.board_feet import board_feet_to_buy
@@ -278,14 +278,7 @@ def test_sheets_to_hand_cost_nothing_and_come_first() -> None:
     assert [s.price_minor for s in view.sheets] == [0, 7990]
 
 
-def test_scales_are_standard_ones() -> None:
-    """1:10 on A4, 1:12 on Letter for a 4 x 8 ft sheet; the next standard one where it must be."""
-    room = PageSize(255.0, 125.0)
-
-    assert scale_for(Paper.A4, 2440.0, 1220.0, room) == 10
-    assert scale_for(Paper.LETTER, 2438.4, 1219.2, PageSize(235.0, 110.0)) == 12
-    assert scale_for(Paper.A4, 3050.0, 1525.0, room) == 12.5
-    assert scale_for(Paper.A4, 1e6, 1e6, room) == 200
+def test_details_are_drawn_at_the_next_standard_scale_that_is_worth_it() -> None:
     assert larger_scale(Paper.A4, 10) == 5
     assert larger_scale(Paper.A4, 1) is None
 
