@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from nestcut.drawings.entities.scale import ABSURD_UNIT, choices
 from nestcut.drawings.first.entries import Drawings, Entry, Sorted, entries_of
 from nestcut.drawings.first.usual_stock import (
+    AS_THE_JOB,
     ASK,
     SHEETS,
     THICKNESS,
@@ -78,7 +79,7 @@ def first_job(
         *job_lines(name, style, question if is_asked else ""),
         *_drawing_section(drawings, folder, style),
         *writer.asked_of_drawings(),
-        *sheet_lines(thick, style, with_usual=is_asked),
+        *sheet_lines([AS_THE_JOB, *thick] if is_asked else thick, style),
         "",
         *rail_lines(style),
         "",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 
 from nestcut.trade.shop import SHEET_FEET_MM, SHEET_METRIC_MM
 from nestcut.units import LengthStyle
@@ -61,47 +62,34 @@ def comment(value: str) -> str:
     return "".join(c if c.isprintable() else "?" for c in value)
 
 
-def sheet_lines(thick: list[str], style: LengthStyle, *, with_usual: bool = False) -> list[str]:
-    """Return [[sheet]] tables, one for each thickness that a label names.
+AS_THE_JOB = None
+"""Of a sheet that is as thick as [job] says."""
 
-    ``with_usual``: one is as thick as [job] says, and says nothing itself.
 
-    Parameters
-    ----------
-    thick
-        Thicknesses as the labels write them.
-    with_usual
-        Whether one is as thick as [job] says, and says nothing itself.
-    """
+def sheet_lines(thick: Sequence[str | None], style: LengthStyle) -> list[str]:
+    """Return [[sheet]] tables, one for each thickness as labels write it, or `AS_THE_JOB`."""
     length, width, _ = SHEETS[style]
     lines = ["", "# ---- what the yard sells; edit to what you can get " + "-" * 20]
-    if with_usual:
-        lines += [
-            "",
-            "[[sheet]]   # as thick as [job] says",
-            'name = "ply"',
-            'material = "ply"',
-            *_sheet_tail(length, width),
-        ]
-    elif not thick:
-        lines += [
-            "",
+    if not thick:
+        lines += _sheet(
             "[[sheet]]",
-            'name = "ply"',
-            'material = "ply"',
+            "ply",
             f'thickness = ""   {ASK}: how thick? One [[sheet]] for each thickness',
             *_sheet_tail(length, width),
-        ]
+        )
     for t in thick:
-        lines += [
-            "",
-            "[[sheet]]   # this thickness is written in a label",
-            f"name = {toml_text(t + ' ply')}",
-            'material = "ply"',
-            f"thickness = {toml_text(t)}",
-            *_sheet_tail(length, width),
-        ]
+        if t is AS_THE_JOB:
+            head = "[[sheet]]   # as thick as [job] says"
+            lines += _sheet(head, "ply", *_sheet_tail(length, width))
+        else:
+            head = "[[sheet]]   # this thickness is written in a label"
+            tail = (f"thickness = {toml_text(t)}", *_sheet_tail(length, width))
+            lines += _sheet(head, f"{t} ply", *tail)
     return lines
+
+
+def _sheet(head: str, name: str, *tail: str) -> list[str]:
+    return ["", head, f"name = {toml_text(name)}", 'material = "ply"', *tail]
 
 
 def _sheet_tail(length: str, width: str) -> list[str]:
