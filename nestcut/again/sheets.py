@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import shapely
 from shapely.geometry import Polygon
@@ -179,22 +178,8 @@ def _as_stock(
 
 
 def _round_blanks(layout: SheetLayout, plan: Plan) -> tuple[KeepOut, ...]:
-    """All of a board with rails that isn't a blank."""
     board = next((b for b in plan.boards if b.number == layout.board), None)
-    if board is None:
-        return ()
-    blanks = [shapely.box(c.from_mm, c.rip_from_mm, c.to_mm, c.rip_to_mm) for c in board.blanks]
-    whole = shapely.box(0.0, 0.0, layout.length_mm, layout.width_mm)
-    xs = sorted({0.0, layout.length_mm, *(x for b in blanks for x in (b.bounds[0], b.bounds[2]))})
-    strips = [shapely.box(a, 0.0, b, layout.width_mm) for a, b in pairwise(xs)]
-    outside = whole.difference(shapely.union_all(blanks))
-    # strip by strip: a keep-out has no holes
-    return tuple(
-        KeepOut(points=tuple((x, y) for x, y, *_ in part.exterior.coords[:-1]), reason="rails")
-        for strip in strips
-        for part in shapely.get_parts(strip.intersection(outside))
-        if isinstance(part, Polygon) and part.area > 0.0
-    )
+    return () if board is None else board.round_blanks("rails")
 
 
 def measured(plan: Plan, old: Plan, job: Job) -> Plan:

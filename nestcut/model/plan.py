@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import pairwise
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact, Money, Volume, fact
@@ -19,7 +20,7 @@ from nestcut.model.otherwise import AS_ASKED, Otherwise
 from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.pose import Placement
-from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock, Usable
+from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock, Usable, rectangle
 from nestcut.tolerances.noise import NOISE
 
 
@@ -104,6 +105,24 @@ class BoardLayout:
     def taken(self) -> tuple[BoardCut, ...]:
         """All that is parted from it, whole or spoilt."""
         return (*self.cuts, *self.blanks, *self.spent)
+
+    def round_blanks(self, reason: str) -> tuple[KeepOut, ...]:
+        """All of it that is no blank, in rectangles of its whole length or less."""
+        ends = sorted(
+            {0.0, self.length_mm, *(x for b in self.blanks for x in (b.from_mm, b.to_mm))}
+        )
+        found: list[KeepOut] = []
+        for x0, x1 in pairwise(sorted({0.0, self.length_mm, *ends})):
+            here = [b for b in self.blanks if b.from_mm < x1 and b.to_mm > x0]
+            sides = sorted((b.rip_from_mm, b.rip_to_mm) for b in here)
+            lows = [0.0, *(high for _, high in sides)]
+            highs = [*(low for low, _ in sides), self.width_mm]
+            found += [
+                KeepOut(points=rectangle((x0, low), (x1, high)), reason=reason)
+                for low, high in zip(lows, highs, strict=True)
+                if high > low
+            ]
+        return tuple(found)
 
 
 def each_once(

@@ -15,11 +15,11 @@ from nestcut.joints.straps import strap_bearings
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
 from nestcut.model.part import CutFrom, Faces, SheetPart, Timing
-from nestcut.model.piece import RailPiece, SheetPiece
+from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import BoardLayout, SheetLayout
 from nestcut.model.pose import Placement, Pose
 from nestcut.model.shape import Shape
-from nestcut.model.stock import BoardStock, GoodFaces, KeepOut, SheetGrain, SheetStock, Usable
+from nestcut.model.stock import BoardStock, GoodFaces, SheetGrain, SheetStock, Usable
 from nestcut.papers.view.ends import end_notes
 from nestcut.words import Speech, safe_name, tell_fact
 
@@ -138,29 +138,9 @@ class SheetView:
         return file_stem(self.index, self.layout.stock)
 
 
-def without_rails(
-    layout: SheetLayout, board: BoardLayout, rails: dict[str, RailPiece]
-) -> SheetLayout:
-    """A board's sawn parts with its rails as areas that are taken.
-
-    Parameters
-    ----------
-    rails
-        Rail pieces by their ids.
-    """
-    taken = tuple(
-        KeepOut(
-            points=(
-                (c.from_mm, c.rip_from_mm),
-                (c.to_mm, c.rip_from_mm),
-                (c.to_mm, c.rip_to_mm),
-                (c.from_mm, c.rip_to_mm),
-            ),
-            reason=f"rail: {rails[c.piece].part}" if c.piece in rails else c.piece,
-        )
-        for c in (*board.cuts, *board.spent)
-    )
-    return replace(layout, keep_outs=(*layout.keep_outs, *taken))
+def in_blanks(layout: SheetLayout, board: BoardLayout) -> SheetLayout:
+    """A board's sawn parts, all but their blanks barred: that is drawn with its rails."""
+    return replace(layout, keep_outs=board.round_blanks("see its rails"))
 
 
 def place_piece(

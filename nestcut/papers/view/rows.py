@@ -25,10 +25,10 @@ from nestcut.papers.view.placed import (
     PlacedPiece,
     SheetView,
     file_stem,
+    in_blanks,
     in_cutting_order,
     lying,
     place_piece,
-    without_rails,
 )
 from nestcut.papers.view.prices import Prices
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -206,7 +206,7 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
         sheets.append(
             SheetView(
                 index=index,
-                layout=layout if beside is None else without_rails(layout, beside, rails),
+                layout=layout if beside is None else in_blanks(layout, beside),
                 stock=stock,
                 price_minor=price,
                 placed=in_cutting_order(placed, after=0 if beside is None else len(beside.taken)),
