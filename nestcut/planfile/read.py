@@ -100,7 +100,7 @@ def _read(document: dict[str, Any]) -> PlanText:
         stopped_by=StopReason(document["stopped_by"]),
         pieces=pieces,
         rail_pieces=tuple(decode(p, RailPiece) for p in document["rail_pieces"]),
-        sheets=tuple(_sheet(s) for s in document["sheets"]),
+        sheets=_numbered(document),
         boards=tuple(_board(b) for b in document["boards"]),
         joints=tuple(_joint(j) for j in document["joints"]),
         unplaced=tuple(
@@ -161,6 +161,20 @@ def _finding_read(data: dict[str, Any]) -> Finding:
 
 def _points(rows: list[list[float]]) -> tuple[tuple[float, float], ...]:
     return tuple((finite_number(x), finite_number(y)) for x, y in rows)
+
+
+def _numbered(document: dict[str, Any]) -> tuple[SheetLayout, ...]:
+    """Sheets; in files before 28 November 2026 boards that parts are sawn from had no number."""
+    boards = {b["name"] for b in document.get("stock", {}).get("boards", ())}
+    last = len(document["boards"])
+    sheets = []
+    for data in document["sheets"]:
+        sheet = _sheet(data)
+        if "board" not in data and sheet.stock in boards:
+            last += 1
+            sheet = replace(sheet, board=last)
+        sheets.append(sheet)
+    return tuple(sheets)
 
 
 def _sheet(data: dict[str, Any]) -> SheetLayout:

@@ -148,7 +148,7 @@ def _looked_at(
             found.append(Found(way=way))
             continue
         deadline = shares.next(len(ways) - len(found))
-        say(f"planning: {way_words(way, job)}")
+        say(f"planning {len(found) + 1} of {len(ways)}: {way_words(way, job)}")
         found.append(_searched(job, way, budget, deadline, session))
         first = found[0].plan
         if len(found) == 1 and first is not None:

@@ -144,6 +144,15 @@ def test_a_plan_of_both_is_read_as_it_was_written() -> None:
     assert (read.sheets, read.boards) == (done.plan.sheets, done.plan.boards)
 
 
+def test_boards_of_a_file_without_their_numbers_are_counted_after_those_with_rails() -> None:
+    oak = BOARDS.replace('"fir', '"oak')
+    done = proven(SKEG + oak + PART.replace('"fir"', '"oak"'))
+    document = json.loads(plan_to_json(done))
+    numbers = [s.pop("board") for s in document["sheets"]]
+    read = parse_plan_json(json.dumps(document), "plan.json").plan
+    assert [s.board for s in read.sheets] == numbers == [2]
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_together_costs_no_more_than_apart_and_no_less_than_either(seed: int) -> None:
     lot = stream(seed, "one board")
