@@ -23,15 +23,14 @@ from nestcut.jobfile.records import (
     OutlineBy,
     Written,
 )
+from nestcut.jobfile.saw_tables import read_cutting, read_saws, saws_asked
 from nestcut.jobfile.schema import Need
 from nestcut.jobfile.stock_tables import read_board, read_sheet, read_supplier
 from nestcut.jobfile.tables import STAND_IN_MM, Missing, Table
 from nestcut.jobfile.typing_traps import parse_toml
 from nestcut.model.job import CuttingRules, MarkingWish, Notation
-from nestcut.model.stock import Saw
 from nestcut.shapes.entries import LINE_ENTRY, OFFSETS_ENTRY
-from nestcut.tolerances import FLATNESS_MM, JOIN_GAP_MM
-from nestcut.tolerances.lengths import LEAST_FLATNESS_MM
+from nestcut.tolerances import JOIN_GAP_MM
 from nestcut.units import LengthStyle, Unit
 
 _STYLE_OF = {
@@ -73,7 +72,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     default_style = _STYLE_OF[bare] if bare is not None else LengthStyle.MM
     book.style = job.choice("show", LengthStyle, default_style)
     book.fraction = _read_fraction(job)
-    cutting = _read_cutting(root, assumed) if is_toml else CuttingRules(kerf_mm=0.0)
+    cutting = read_cutting(root, assumed) if is_toml else CuttingRules(kerf_mm=0.0)
     parts = root.tables("part")
     names = frozenset(str(t.data.get("name")) for t in parts)
     sheets = root.tables("sheet")
@@ -91,7 +90,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         lines=tuple(content.decode("utf-8", "replace").splitlines()),
         sha256=hashlib.sha256(content).hexdigest(),
         cutting=cutting,
-        saws=_read_saws(root) if is_toml else {},
+        saws=read_saws(root) if is_toml else {},
         drawings=_read_drawing_rules(root),
         style=book.style,
         fraction=book.fraction,
@@ -109,8 +108,8 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         rail_lines=_read_rail_lines(root),
         rail_places=_read_rail_places(root),
     )
-    text.stock_saws = _saws_asked(root, "sheet") | _saws_asked(root, "board")
-    text.part_saws = _saws_asked(root, "part") | _saws_asked(root, "rail")
+    text.stock_saws = saws_asked(root, "sheet") | saws_asked(root, "board")
+    text.part_saws = saws_asked(root, "part") | saws_asked(root, "rail")
     rails = root.tables("rail")
     text.paths = {str(t.data.get("name")): t.path for t in (*parts, *rails)}
     understood = {p.path for p in text.parts}
@@ -170,12 +169,6 @@ def _parse_toml(content: bytes, book: FindingBook) -> dict[str, object]:
     measured = measure(parsed.data, book.file)
     book.findings += measured.findings
     return {} if blocking(measured.findings) else measured.data
-
-
-def _saws_asked(root: Table, entry: str) -> dict[str, str]:
-    """Names of the saws that tables of one kind ask for, by the tables' names."""
-    tables = [t for t in root.tables(entry) if "saw" in t.data]
-    return {str(t.data.get("name")): t.text("saw") for t in tables}
 
 
 def _sources_of(tables: Iterable[Table]) -> tuple[DrawnSource, ...]:
@@ -275,64 +268,6 @@ def _read_fraction(job: Table) -> int:
         job.fault("fraction", "JOB-007", "JOB-245", n=fraction)
         return 16
     return fraction
-
-
-def _read_cutting(root: Table, assumed: list[str]) -> CuttingRules:
-    """Rules of the usual saw, which is the first."""
-    tables = root.tables("saw")
-    if not tables:
-        if root.value("saw") is None:
-            root.told("saw", "JOB-058", example=_KERF[root.book.style])
-        return CuttingRules(kerf_mm=0.0)
-    saw = tables[0]
-    drawings = root.table("drawings")
-    flatness = FLATNESS_MM if drawings is None else drawings.positive("flatness", FLATNESS_MM)
-    if flatness < LEAST_FLATNESS_MM and drawings is not None:
-        drawings.told("flatness", "LIM-009", least=Length(LEAST_FLATNESS_MM))
-        flatness = FLATNESS_MM
-    reserve = saw.lengths("reserve")
-    if saw.has("reserve") and (len(reserve) != 2 or min(reserve) <= 0):
-        saw.told("reserve", "JOB-059")
-    if not saw.has("gap"):
-        assumed.append("no extra gap between pieces: only the kerf is kept")
-    usual = _read_saw(saw)
-    return CuttingRules(
-        kerf_mm=usual.kerf_mm,
-        gap_mm=usual.gap_mm,
-        flatness_mm=flatness,
-        reserve_mm=(reserve[0], reserve[1]) if len(reserve) == 2 else None,
-    )
-
-
-def _read_saws(root: Table) -> dict[str, Saw]:
-    """Saws by name, beside the usual one; doubled names are told."""
-    saws: dict[str, Saw] = {}
-    for number, table in enumerate(root.tables("saw")):
-        fresh = Table(table.data, table.path, FindingBook(table.book.file), table.bare)
-        saw = _read_saw(fresh if number == 0 else table)  # the first one is read already
-        if saw.name in saws or (number and not saw.name):
-            table.told("name", "JOB-060", name=saw.name)
-        if saw.name:
-            saws[saw.name] = saw
-    return saws
-
-
-def _read_saw(table: Table) -> Saw:
-    saw = Saw(name=table.text("name"), kerf_mm=table.length("kerf"), gap_mm=table.length("gap"))
-    if saw.kerf_mm > _MOST_KERF_MM:
-        table.told("kerf", "JOB-056", width=Length(saw.kerf_mm))
-    if saw.gap_mm > _MOST_GAP_MM:
-        table.told("gap", "JOB-056", width=Length(saw.gap_mm))
-    if saw.kerf_mm == 0:
-        table.book.tell("JOB-024", table.where("kerf"), Severity.WARNING)
-    table.close()
-    return saw
-
-
-_KERF = {LengthStyle.MM: "2 mm", LengthStyle.INCH: "1/8in"}
-"""A kerf to show how it is written."""
-_MOST_KERF_MM, _MOST_GAP_MM = 25.0, 500.0
-"""More is a slip of the unit. [mm]"""
 
 
 def _written(root: Table, cutting: CuttingRules, book: FindingBook) -> Written:
