@@ -157,10 +157,15 @@ class Desk:
         return self._edit(message, lambda t: files.without(t, message.path), message.path)
 
     def add(self, message: messages.AddTable) -> dict[str, Any]:
-        """Put a table in."""
-        return self._edit(
-            message, lambda t: files.with_table(t, message.kind, message.values), [message.kind]
-        )
+        """Put a table in; an outline that a part takes isn't said to be none any more."""
+        file, outline = message.values.get("drawing"), message.values.get("outline")
+
+        def change(text: str) -> str:
+            if isinstance(file, str) and isinstance(outline, str):
+                text = files.without_no_part(text, file, outline)
+            return files.with_table(text, message.kind, message.values)
+
+        return self._edit(message, change, [message.kind])
 
     def close_gaps(self, message: messages.CloseGaps) -> dict[str, Any]:
         """Have the gaps of a layer closed."""

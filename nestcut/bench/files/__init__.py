@@ -13,6 +13,7 @@ from nestcut.bench.files.edits import (
     with_table,
     with_value,
     without,
+    without_no_part,
 )
 from nestcut.bench.files.keeper import ChangedMeanwhile, Found, Keeper, State, digest_of, stamp_of
 from nestcut.bench.files.work import BOOK, Work
@@ -35,4 +36,5 @@ __all__ = [
     "with_table",
     "with_value",
     "without",
+    "without_no_part",
 ]

@@ -178,6 +178,35 @@ def with_no_part(text: str, file: str, pointer: str) -> str:
     return with_value(text, ["drawing", at, "no_parts"], [*said, pointer])
 
 
+def without_no_part(text: str, file: str, pointer: str) -> str:
+    """Return a job's text that doesn't say any more that an outline is no part.
+
+    Parameters
+    ----------
+    text
+        The job's text.
+    file, pointer
+        As for :func:`with_no_part`.
+
+    Raises
+    ------
+    EditError
+        If the text is no TOML.
+    """
+    tables = _parsed(text).unwrap().get("drawing", [])
+    for at, own in enumerate(tables if isinstance(tables, list) else []):
+        said = own.get("no_parts", [])
+        if own.get("file") != file or pointer not in said:
+            continue
+        rest = [p for p in said if p != pointer]
+        if rest:
+            return with_value(text, ["drawing", at, "no_parts"], rest)
+        if set(own) == {"file", "no_parts"}:
+            return without(text, ["drawing", at])
+        return without(text, ["drawing", at, "no_parts"])
+    return text
+
+
 def with_parts(text: str, parts: Iterable[Mapping[str, Plain]]) -> str:
     """Return a job's text with parts more; a name that is taken gets a number.
 

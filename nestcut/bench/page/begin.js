@@ -33,6 +33,7 @@ function another(desk) {
   drop.addEventListener("drop", (e) => { e.preventDefault(); drop.classList.remove("over"); take(desk, e.dataTransfer.files); });
   const start = async (drawings) => {
     if (await desk.act("begin", { name: chosen.name, units: chosen.units, drawings }, `${chosen.name}: ${t.made}`)) { drawings.length ? seek() : desk.go("parts"); desk.draw(); }
+    else if (desk.now.files.jobs.includes(`${chosen.name}.toml`)) desk.say(`${W.fault} ${chosen.name}: ${t.taken2}`);
   };
   return [
     el("div", { class: "row" }, button(t.demo, () => desk.act("demo"), { class: job ? "" : "main" })),

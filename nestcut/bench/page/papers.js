@@ -22,6 +22,6 @@ export function papers(desk) {
     el("p", {}, `${t.lie} `, el("code", {}, folder)),
     el("details", { "data-key": "all papers" }, el("summary", {}, `${t.list} (${papers.length})`), [...groups].map(([kind, names]) => [el("h4", {}, t.kinds[kind] ?? kind), el("ul", {}, names.map((name) => el("li", {}, link(name))))])),
     ticks(desk), leftovers(desk),
-    el("h3", {}, t.look), el("iframe", { src: "/papers/shop.html", title: t.look, sandbox: "allow-scripts allow-modals" }),
+    el("h3", {}, t.look), el("p", { class: "quiet" }, t.lookHow), el("iframe", { src: "/papers/shop.html", title: t.look, sandbox: "allow-scripts allow-modals" }),
   ];
 }

@@ -29,7 +29,7 @@ _WHY = {
     "VER-023": "it lies with its good face down.",
     "VER-024": "turned {turn} degrees against its grain or turning rule.",
     "VER-025": "it leaves sheet {sheet} or its trim.",
-    "VER-026": "on sheet {sheet} it lies on a keep-out ({reason}).",
+    "VER-026": "on sheet {sheet} it lies where nothing is to be cut ({reason}).",
     "VER-027": "on sheet {sheet} it is {apart} from {other}, {need} is needed.",
     "VER-028": "on sheet {sheet} it lies in a hole of {host} that is to be kept.",
     "VER-029": "its flattened outline doesn't stand for its true one.",

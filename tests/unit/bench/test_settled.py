@@ -132,7 +132,13 @@ def test_a_drawing_is_settled_as_a_builder_reads_it(page: TestClient) -> None:
     (drawing,) = page.get("/drawings").json()["told"]
     outline = next(o for o in drawing["outlines"] if o["name"] == "GUNWALE PINE")
     assert (outline["declined"], outline["part"]) == (True, None)
-    page.post("/undo")
+    seen = told(page)["job"]["digest"]
+    values = {"name": "gunwale", "drawing": "lines.dxf", "outline": no_part["outline"]}
+    assert post(page, "add", seen=seen, kind="part", values=values, what="x").status_code == 200
+    (on,) = told(page)["view"]["written"]["drawing"]
+    assert "no_parts" not in on
+    for _ in range(2):
+        page.post("/undo")
     assert Path("boat.toml").read_bytes() == before
 
 
