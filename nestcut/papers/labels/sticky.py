@@ -37,6 +37,7 @@ from nestcut.papers.view import (
     rail_allowance_words,
     rail_angle_words,
     rail_joint_words,
+    strap_words,
     which_one,
     which_rail,
 )
@@ -274,6 +275,7 @@ def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figure
         allowance_words(placed, figures),
         *(f"bevel: {bevel}" for bevel in bevel_words(placed, figures)),
         piece.note,
+        *strap_words(placed, view, figures),
     )
     said = tuple(line for line in lines if line)
     return Label(piece.id, piece.part, which_one(placed), said)

@@ -44,6 +44,7 @@ from nestcut.papers.view import (
     plan_digest,
     rail_words,
     stance_of,
+    strap_words,
     warnings_for,
 )
 from nestcut.words import safe_name
@@ -221,6 +222,7 @@ def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figure
         *(f"bevel: {b}" for b in bevel_words(placed, figures)),
         *(joint_words(end, figures) for end in placed.ends),
         placed.piece.note,
+        *strap_words(placed, view, figures),
         *stance_of(placed).words,
     ]
     told = " · ".join(m for m in more if m)

@@ -24,7 +24,7 @@ from nestcut.shapes.table.doubts import panel_doubts
 from nestcut.shapes.table.offsets import Facing, OffsetTable
 
 UPRIGHT = Bearings(up=Towards.TOP)
-"""Of a bulkhead by half-breadths and of a panel by its lower and upper edge."""
+"""Of a bulkhead by half-breadths. A panel by its edges may be a side, a bottom or a knee."""
 
 
 def read_rectangle(reader: ShapeReader, known: Known) -> Drawn:
@@ -96,7 +96,7 @@ def read_panel(reader: ShapeReader, known: Known) -> Drawn:
         raise FollowsError
     outline = panel_outline(panel)
     doubts = panel_doubts(panel)
-    return Drawn(outline=outline, marks=station_marks(panel), findings=doubts, bearings=UPRIGHT)
+    return Drawn(outline=outline, marks=station_marks(panel), findings=doubts)
 
 
 def read_panel_readings(reader: ShapeReader) -> PanelReadings:

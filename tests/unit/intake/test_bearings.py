@@ -48,6 +48,17 @@ def test_nothing_is_made_up(tmp_path: Path) -> None:
     assert thing(tmp_path, "").bearings == Bearings()
 
 
+def test_a_panel_by_its_edges_may_lie_flat(tmp_path: Path) -> None:
+    """A knee, a bottom, a side: which edge is up is for the builder to say."""
+    shape = 'kind = "panel", stations = [0, 200, 400], lower = [0, 0, 0], upper = [90, 80, 60]'
+    path = tmp_path / "job.toml"
+    for keys, up in (("", Towards.UNSAID), ('up = "top"', Towards.TOP)):
+        text = JOB.format(keys=keys).partition("shape =")[0] + f"shape = {{ {shape} }}\n"
+        path.write_text(text, encoding="utf-8")
+        (part,) = read_job(path).sheet_parts
+        assert part.bearings.up is up
+
+
 @pytest.mark.parametrize(
     ("forward", "up"), [("left", "right"), ("top", "top"), ("good face", "back")]
 )
