@@ -118,12 +118,24 @@ def base_line_row(
         "left" if line.to_left else "right",
         "; ".join(
             (
-                f"{name} (mirror)" if line.use.is_mirrored else name,
+                f"{name} ({_mirror_of(line, view)})" if line.use.is_mirrored else name,
                 *stance_of(line.placed).words,
                 *_beside(line, rule),
             )
         ),
     )
+
+
+def _mirror_of(line: BaseLine, view: PlanView) -> str:
+    """Whose mirror image a piece is: its twin's number, where that lies on the same sheet."""
+    own = line.placed.piece
+    sheet = next(s for s in view.sheets if any(p.piece.id == own.id for p in s.placed))
+    for other in sheet.placed:
+        piece = other.piece
+        is_alike = (piece.part, piece.copy, piece.share) == (own.part, own.copy, own.share)
+        if is_alike and piece.hand is not own.hand:
+            return f"mirror of no. {other.number}"
+    return "mirror"
 
 
 def _beside(line: BaseLine, rule: MarkingRule) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from nestcut.model.plan import Offcut
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.marking.base_lines import base_lines
+from nestcut.papers.marking.chart_words import base_line_row
 from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.pages import marking_pages
 from nestcut.papers.marking.rules import marking_rule
@@ -39,6 +40,26 @@ def test_a_panels_base_line_lies_on_its_piece(view: PlanView) -> None:
         x0, y0, x1, y1 = base.placed.box_mm
         assert x0 < middle[0] < x1
         assert y0 < middle[1] < y1
+
+
+def test_a_mirrored_piece_names_its_twin_where_both_lie_on_one_sheet(view: PlanView) -> None:
+    rule = marking_rule(LengthStyle.MM)
+    seen = 0
+    for sheet, lines in zip(view.sheets, base_lines(view, charts_of(view, rule)), strict=True):
+        number = {p.number: p.piece for p in sheet.placed}
+        for line in (b for b in lines if b.use.is_mirrored):
+            words, own = base_line_row(line, rule, view)[-1], line.placed.piece
+            told = re.search(r"\(mirror of no\. (\d+)\)", words)
+            twin = None if told is None else number[int(told[1])]
+            assert twin is None or (twin.part, twin.copy, twin.share) == (
+                own.part,
+                own.copy,
+                own.share,
+            )
+            assert twin is None or twin.hand is not own.hand
+            assert told is not None or "(mirror)" in words
+            seen += told is not None
+    assert seen
 
 
 def test_charts_stand_on_the_pages_that_tables_name(view: PlanView) -> None:
