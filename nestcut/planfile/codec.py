@@ -81,7 +81,10 @@ def read_fact(data: Any) -> Fact:
 
 
 def _read_values(rows: Any) -> Values:
-    return tuple((str(name), _read_value(value, Value)) for name, value in rows)
+    read = tuple((str(name), _read_value(value, Value)) for name, value in rows)
+    if len({name for name, _ in read}) != len(read):
+        raise ValueError("a value is told twice")
+    return read
 
 
 def whole_number(value: Any) -> int:

@@ -33,6 +33,7 @@ from nestcut.model.stock import KeepOut
 from nestcut.planfile.codec import converter, finite_number, read_fact, whole_number
 from nestcut.planfile.faults import plan_fault
 from nestcut.planfile.write import FORMAT, VERSION
+from nestcut.search.settings import Effort
 from nestcut.words import Speech, tell, tell_fact
 
 
@@ -94,8 +95,8 @@ def _read(document: dict[str, Any]) -> PlanText:
     )
     plan = Plan(
         seed=whole_number(document["seed"]),
-        effort=str(document["effort"]),
-        workers=whole_number(document["workers"]),
+        effort=Effort(document["effort"]).value,
+        workers=_workers(document["workers"]),
         seconds_limit=None if document["seconds"] is None else finite_number(document["seconds"]),
         stopped_by=StopReason(document["stopped_by"]),
         pieces=pieces,
@@ -130,6 +131,13 @@ def _read(document: dict[str, Any]) -> PlanText:
         stock=decode(document.get("stock", {}), Held),
         document=document,
     )
+
+
+def _workers(value: Any) -> int:
+    number = whole_number(value)
+    if number < 1:
+        raise ValueError(f"no plan is made by {number} workers")
+    return number
 
 
 def _joint(data: dict[str, Any]) -> Joint:

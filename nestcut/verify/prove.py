@@ -12,6 +12,7 @@ from nestcut.model.job import Job
 from nestcut.model.plan import Plan, SheetLayout
 from nestcut.verify.findings import objection
 from nestcut.verify.flat import check_bands, check_straps
+from nestcut.verify.notes import check_notes
 from nestcut.verify.parts import check_parts
 from nestcut.verify.rules import check_rules
 from nestcut.verify.standing import check_standings
@@ -102,7 +103,7 @@ class Prover:
         findings += check_boards(job, plan.boards, rails, cut | sawn)
         findings += check_buying(job, plan)
         if not findings:
-            findings += check_bounds(job, plan)
+            findings += [*check_bounds(job, plan), *check_notes(job, plan)]
         return Verification(findings=tuple(findings), checks=tally(job, plan))
 
     def _turn_to(self, job: Job, plan: Plan) -> tuple[Job, Plan]:

@@ -19,6 +19,7 @@ HARMLESS = {
     r"job/file .*": "where the job lies; the job itself is known by its digest",
     r"(pieces|rail_pieces|added_parts|joints) swapped": "the order of a list looked up by name",
     r"sheets/\d+/placements swapped": "the order in which pieces of a sheet are listed",
+    r"sheets/\d+/placements/\d+/turn_deg negated": "a half turn, written as minus a half turn",
     r"boards/\d+/cuts swapped": "the order in which cuts of a board are listed",
     rf"{_SHAPE}/marks swapped": "lines to draw, whichever comes first",
     rf"{_SHAPE}/marks/\d+/points swapped": "a line to draw, from its other end",
@@ -40,7 +41,18 @@ HARMLESS = {
 """Edits let through, and why they do no harm."""
 
 
-SEARCH_ALONE: dict[str, str] = {}
+SEARCH_ALONE = {
+    r"(seed|workers|seconds) .*": "how the search was started: any of them may give this plan",
+    r"stopped_by other": "why the search ended: a plan doesn't show it",
+    r"sheets/\d+/offcuts.*": "which of the rectangles left over are kept: a smaller one, fewer of "
+    "them or in another order are left over all the same",
+    r"bounds/(joints in )?(\d+ x \d+ larch|1x6 spruce|larch 18 mm|.*spruce.*)/lower .*": "how far "
+    "a search of boards has proven its bound",
+    r"bounds/.*/(measure other|lower less|lower nothing)": "less than what is proven is true too",
+    r"notes( .*|/.*)": "what is told of ways not taken, of which nothing lies in the plan; what it "
+    "holds itself, the verifier has worked out again",
+    r".*/values swapped": "values known by their names, in another order",
+}
 """Edits that the seal alone refuses, and why nobody but the search could know better."""
 
 

@@ -1,6 +1,7 @@
-"""What a bound says is used is used, and no bound lies above it.
+"""What a bound says is used is used, no bound lies above it, and its reason is none but true.
 
-That nothing less is possible is the search's own proof; it is not proven again here.
+Bounds by area are worked out again (:mod:`nestcut.verify.stock.reasons`).  That nothing less is
+possible where a search proved it is the search's own proof; it is not proven again here.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.noise import SOLVER_SLACK
 from nestcut.verify.findings import objection
+from nestcut.verify.stock.reasons import check_reasons
 from nestcut.verify.stock.shed import Layout, hand_serves
 
 _JOINTS = "joints in "
@@ -32,7 +34,7 @@ def check_bounds(job: Job, plan: Plan) -> list[Finding]:
             found.append(
                 objection("VER-044", bound.name, lower=f"{bound.lower:g}", used=f"{bound.used:g}")
             )
-    return found
+    return found or check_reasons(job, plan)
 
 
 def _used(job: Job, plan: Plan, bound: Bound) -> float | None:

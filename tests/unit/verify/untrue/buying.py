@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from nestcut.facts import fact
 from nestcut.model.plan import Bound, Counted, Delivery
 from tests.builders import a_job, a_plan
 from tests.unit.verify.untrue.made import Case, says
@@ -50,6 +51,23 @@ def used_less() -> Case:
 @says("VER-049")
 def unknown_stock() -> Case:
     return a_job(), replace(a_plan(), bounds=(a_bound(name="oak"),))
+
+
+@says("VER-070")
+def proven_by_less() -> Case:
+    """Nearly a whole sheet, of pieces that fill half of one."""
+    why = fact("SHT-117", filled="0.99")
+    return a_job(), replace(a_plan(), bounds=(a_bound(reason=why),))
+
+
+@says("VER-071")
+def told_otherwise() -> Case:
+    """A note tells of two sheets where there is one."""
+    job, plan = a_job(), a_plan()
+    nothing = fact("SHT-103")
+    told = fact("SHT-101", name=job.sheet_stocks[0].name, n=len(plan.sheets) + 1, offcut=nothing,
+                plain=len(plan.sheets) + 2, plain_offcut=nothing)  # fmt: skip
+    return job, replace(plan, notes=(told,))
 
 
 @says("VER-055")
