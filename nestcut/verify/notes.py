@@ -31,7 +31,7 @@ def check_notes(job: Job, plan: Plan) -> list[Finding]:
     for note in plan.notes:
         values = dict(note.values)
         if note.code in _OF_PLACES and not _are_places(values, parts, plan):
-            found.append(objection("VER-071", str(values["part"]), what="where its joints lie"))
+            found.append(objection("VER-073", str(values["part"]), what="where its joints lie"))
         if note.code == _OF_SHEETS:
             found += _of_sheets(job, plan, values)
     return found
@@ -78,16 +78,16 @@ def _of_sheets(job: Job, plan: Plan, values: dict[str, Value]) -> list[Finding]:
     offcut, plain_offcut = (_area_mm2(values[key]) for key in ("offcut", "plain_offcut"))
     found = []
     if n != len(layouts) and job.cutting.reserve_mm is None:
-        found.append(objection("VER-071", str(name), what="how many sheets it takes"))
+        found.append(objection("VER-073", str(name), what="how many sheets it takes"))
     # of sheets to hand no offcut is told where others are bought
     if offcut and min((abs(offcut - _largest_mm2(s)) for s in layouts), default=0.0) > _SAME_MM2:
-        found.append(objection("VER-071", str(name), what="its largest offcut"))
+        found.append(objection("VER-073", str(name), what="its largest offcut"))
     if (
         not isinstance(n, int)
         or not isinstance(plain, int)
         or (n, -offcut) > (plain, -plain_offcut)
     ):
-        found.append(objection("VER-071", str(name), what="what one pass takes"))
+        found.append(objection("VER-073", str(name), what="what one pass takes"))
     return found
 
 

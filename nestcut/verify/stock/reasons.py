@@ -30,7 +30,7 @@ NO_TWO = {"SHT-114", "SHT-115"}
 """No two of the pieces named share a sheet."""
 NOTHING_LESS = {"BRD-113"}
 """Whatever costs less was ruled out: the bound is what the plan takes."""
-NOT_PROVEN = {"BRD-115", "BRD-121"}
+NOT_PROVEN = {"BRD-115"}
 """Nothing is claimed: the bound is nothing."""
 _AREA_SHARE = 0.02
 """Share by which the area that was counted may differ from what is worked out here: the search
@@ -65,7 +65,7 @@ def _check(job: Job, plan: Plan, bound: Bound) -> list[Finding]:
         found += _by_area(job, plan, bound, reason, group)
     if reason is not None and group and code in NO_TWO:
         found += _no_two(plan, bound, reason)
-    return [objection("VER-070", bound.name, what=what) for what in found]
+    return [objection("VER-072", bound.name, what=what) for what in found]
 
 
 def _group(job: Job, bound: Bound) -> list[SheetStock]:

@@ -67,8 +67,8 @@ _WHY = {
     "where it chooses the places.",
     "VER-069": "the joints at its ends leave {has} of clear wood between them, not {least}; the plan "
     "doesn't say so.",
-    "VER-070": "what proves its bound doesn't hold: {what}.",
-    "VER-071": "what the plan tells of it isn't so: {what}.",
+    "VER-072": "what proves its bound doesn't hold: {what}.",
+    "VER-073": "what the plan tells of it isn't so: {what}.",
     "VER-067": "no rips and crosscuts right through it part its pieces.",
     "VER-068": "on board {board} it reaches out of the rectangles that parts are sawn from.",
     "VER-071": "rails and parts are said to come from board {board}, but not of the same stock.",

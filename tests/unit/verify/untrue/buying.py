@@ -53,14 +53,14 @@ def unknown_stock() -> Case:
     return a_job(), replace(a_plan(), bounds=(a_bound(name="oak"),))
 
 
-@says("VER-070")
+@says("VER-072")
 def proven_by_less() -> Case:
     """Nearly a whole sheet, of pieces that fill half of one."""
     why = fact("SHT-117", filled="0.99")
     return a_job(), replace(a_plan(), bounds=(a_bound(reason=why),))
 
 
-@says("VER-071")
+@says("VER-073")
 def told_otherwise() -> Case:
     """A note tells of two sheets where there is one."""
     job, plan = a_job(), a_plan()
