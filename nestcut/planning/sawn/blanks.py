@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -33,7 +34,46 @@ def clear_rests(
     """Return what boards have left for blanks: nothing with a defect in it."""
     stocks = {b.name: b for b in job.board_stocks}
     offers = {b.number: _offer(stocks[b.stock], b) for b in boards}
-    return clear_of_defects(rests_of(job, boards, offers, by), job)
+    found = clear_of_defects(rests_of(job, boards, offers, by), job)
+    by_number = {b.number: b for b in boards}
+    found = tuple(
+        cut
+        for r in found
+        if (cut := _off_the_ends(r, by_number[r.number], stocks[by_number[r.number].stock]))
+    )
+    lots = Counter([r.number for r in found] + [b.number for b in boards for _ in b.blanks])
+    return tuple(
+        _narrowed(r, job.cutting.on(r.stock).gap_mm) if lots[r.number] > 1 else r for r in found
+    )
+
+
+def _off_the_ends(rest: Rest, board: BoardLayout, stock: BoardStock) -> Rest | None:
+    """A rest as far from the board's ends as sawn parts keep: by the trim of edges at least.
+
+    None where nothing is left.
+    """
+    (offer,) = rest.stock.lengths
+    low = max(rest.from_mm, stock.edge_trim_mm)
+    high = min(rest.from_mm + offer.length_mm, board.length_mm - stock.edge_trim_mm)
+    if high <= low:
+        return None
+    lengths = (replace(offer, length_mm=high - low),)
+    return replace(rest, from_mm=low, stock=replace(rest.stock, lengths=lengths))
+
+
+def _narrowed(rest: Rest, gap_mm: float) -> Rest:
+    """A rest with the gap off all its sides: what is sawn from its neighbours lies a kerf away."""
+    (offer,) = rest.stock.lengths
+    return replace(
+        rest,
+        from_mm=rest.from_mm + gap_mm,
+        rip_from_mm=rest.rip_from_mm + gap_mm,
+        stock=replace(
+            rest.stock,
+            width_mm=rest.stock.width_mm - 2.0 * gap_mm,
+            lengths=(replace(offer, length_mm=offer.length_mm - 2.0 * gap_mm),),
+        ),
+    )
 
 
 def rests_as_sheets(rests: Sequence[Rest]) -> tuple[SheetStock, ...]:
@@ -213,6 +253,8 @@ class Blank:
     stock: BoardStock
     box: Box
     placements: tuple[Placement, ...]
+    gap_mm: float
+    """What parts of two blanks keep from each other besides the kerf."""
 
     @property
     def as_rail(self) -> RailPart:
@@ -221,8 +263,8 @@ class Blank:
             name=self.name,
             material=self.stock.material,
             thickness_mm=self.stock.thickness_mm,
-            width_mm=self.box[3] - self.box[2],
-            length_mm=self.box[1] - self.box[0],
+            width_mm=self.box[3] - self.box[2] + self.gap_mm,
+            length_mm=self.box[1] - self.box[0] + self.gap_mm,
         )
 
 

@@ -17,7 +17,7 @@ from nestcut.facts import Fact, Money, fact
 from nestcut.model.job import Job
 from nestcut.model.part import RailPart
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Counted, SheetLayout, StopReason, each_once
+from nestcut.model.plan import BoardCut, Counted, SheetLayout, StopReason, each_once
 from nestcut.model.stock import SheetStock
 from nestcut.planning.sawn.as_sheets import (
     boards_as_sheets,
@@ -27,6 +27,7 @@ from nestcut.planning.sawn.as_sheets import (
 )
 from nestcut.planning.sawn.blanks import (
     Blank,
+    as_cut,
     box_of,
     clear_rests,
     moved,
@@ -248,6 +249,7 @@ class _Sharing:
                     stock=stock,
                     box=box_of(self.pieces, lot),
                     placements=lot,
+                    gap_mm=self.job.cutting.on(stock).gap_mm if len(pairs) > 1 else 0.0,
                 )
                 for k, (stock, lot) in enumerate(pairs, start=1)
             )
@@ -255,8 +257,9 @@ class _Sharing:
     def _taken_apart(
         self, outcome: BoardsOutcome, of_part: dict[str, str], named: dict[str, Blank]
     ) -> FromBoards | None:
-        """Tell blanks and rails apart; None: parts would lie nearer than a board's saw allows."""
+        """Tell blanks and rails apart; None: parts would lie nearer than saw or trim allows."""
         saws = {b.name: b.saw for b in self.job.board_stocks}
+        trims = {b.name: b.edge_trim_mm for b in self.job.board_stocks}
         kept = self._other_rails()
         boards = list(kept.layouts)
         sawn: list[SheetLayout] = []
@@ -264,11 +267,15 @@ class _Sharing:
             lying = [(c, named[of_part[c.piece]]) for c in layout.cuts if of_part[c.piece] in named]
             if any(b.stock.saw != saws[layout.stock] for _, b in lying):
                 return None
+            trim = trims[layout.stock]  # rails lie nearer to a board's ends than sawn parts may
+            ends = trim, layout.length_mm - trim
+            if any(c.from_mm < ends[0] or c.to_mm > ends[1] for c, _ in lying):
+                return None
             board = replace(
                 layout,
                 number=len(boards) + 1,
                 cuts=tuple(c for c in layout.cuts if of_part[c.piece] not in named),
-                blanks=tuple(replace(c, piece="") for c, _ in lying),
+                blanks=tuple(_tight(c, b) for c, b in lying),
             )
             if board.cuts:
                 boards.append(board)
@@ -322,3 +329,10 @@ class _Sharing:
             ),
             findings=tuple(f for f in was.findings if f.where not in wholes),
         )
+
+
+def _tight(cut: BoardCut, blank: Blank) -> BoardCut:
+    """A blank where it is parted, without the gap that it was searched with."""
+    x0, x1, y0, y1 = blank.box
+    x, y = cut.from_mm, cut.rip_from_mm
+    return as_cut((x, x + x1 - x0, y, y + y1 - y0))
