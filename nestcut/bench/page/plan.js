@@ -79,7 +79,7 @@ function best(list) {
 
 function results(desk) {
   const t = W.plan, bestAt = best(desk.now.results);
-  return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", {}, el("thead", {}, el("tr", {}, ["", t.choose, t.cost, t.sheets, t.boards, t.joints, t.offcut, t.bestAt].map((h) => el("th", { scope: "col" }, h || "Plan")))),
+  return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", {}, el("thead", {}, el("tr", {}, ["", t.taken, t.cost, t.sheets, t.boards, t.joints, t.offcut, t.bestAt].map((h) => el("th", { scope: "col" }, h || "Plan")))),
     el("tbody", {}, desk.now.results.map((r) => el("tr", {}, el("td", {}, r.label), el("td", {}, r.stale ? t.stale : r.current ? t.current : button(t.choose, () => desk.act("choose", { number: r.number }), { "aria-label": `${t.choose}: ${r.label}` })),
       [r.cost, r.sheets, r.boards, r.joints, r.offcut, bestAt(r)].map((c) => el("td", {}, String(c))))))))];
 }
