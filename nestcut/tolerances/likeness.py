@@ -108,3 +108,13 @@ END_SHARE = 0.02
 
 WIDENS_SHARE = 0.01
 """A panel whose width changes by a smaller share from its end inwards doesn't widen. [-]"""
+
+COUNTED_AREA_SHARE = 0.02
+"""Share by which an area that the search counted may differ from what the verifier works out: the
+search keeps on the safe side in growing pieces, there they are not grown, or wholly. [-]"""
+
+FLATTENED_SHARE = 2e-3
+"""Share by which flattened outlines may be larger than true ones. [-]"""
+
+SHOWN_SHEETS = 0.011
+"""Sheets filled are shown to a hundredth, rounded down. [sheets]"""

@@ -19,6 +19,7 @@ from nestcut.model.part import CutFrom
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Bound, Counted, Plan
 from nestcut.model.stock import SheetStock
+from nestcut.tolerances.likeness import COUNTED_AREA_SHARE, FLATTENED_SHARE, SHOWN_SHEETS
 from nestcut.tolerances.noise import SOLVER_SLACK
 from nestcut.verify.findings import objection
 from nestcut.verify.stock.places import clearance_mm
@@ -32,13 +33,6 @@ NOTHING_LESS = {"BRD-113"}
 """Whatever costs less was ruled out: the bound is what the plan takes."""
 NOT_PROVEN = {"BRD-115"}
 """Nothing is claimed: the bound is nothing."""
-_AREA_SHARE = 0.02
-"""Share by which the area that was counted may differ from what is worked out here: the search
-keeps on the safe side in growing pieces, here they are not grown, or wholly. [-]"""
-_FLAT_SHARE = 2e-3
-"""Share by which flattened outlines may be larger than true ones. [-]"""
-_SHOWN = 0.011
-"""Sheets filled are shown to a hundredth, rounded down. [-]"""
 
 
 def check_reasons(job: Job, plan: Plan) -> list[Finding]:
@@ -94,10 +88,10 @@ def _by_area(
     most = sum(_grown_mm2(p, clearance, are_holes_used=False) for p in pieces) / room
     if job.cutting.reserve_mm is not None:
         most += math.prod(side + clearance for side in job.cutting.reserve_mm) / room
-    least, most = least * (1.0 - _AREA_SHARE), most * (1.0 + _FLAT_SHARE)
+    least, most = least * (1.0 - COUNTED_AREA_SHARE), most * (1.0 + FLATTENED_SHARE)
     found = []
     filled = float(str(dict(reason.values)["filled"]))
-    if not least - _SHOWN <= filled <= most:
+    if not least - SHOWN_SHEETS <= filled <= most:
         found.append(f"the pieces' area fills {least:.2f} to {most:.2f} sheets, not {filled:g}")
     is_too_high = bound.lower > math.ceil(most)
     is_too_low = reason.code == "SHT-117" and bound.lower < math.ceil(least)
