@@ -82,8 +82,8 @@ def moved_over(placement: Placement, shift: Point) -> Placement:
 def rail_shift(old: RailPiece, new: RailPiece) -> Point | None:
     """Return no shift if a rail's piece is the same wood with the same ends; None: another."""
     is_same = (
-        (old.material, old.thickness_mm, old.width_mm)
-        == (new.material, new.thickness_mm, new.width_mm)
+        (old.material, old.thickness_mm, old.width_mm, old.sawn_mm)
+        == (new.material, new.thickness_mm, new.width_mm, new.sawn_mm)
         and abs(old.length_mm - new.length_mm) < SAME_LENGTH_MM
         and abs(old.from_mm - new.from_mm) < SAME_LENGTH_MM
         and _same_ends(old.ends, new.ends)

@@ -117,6 +117,7 @@ def _as_part(piece: RailPiece) -> RailPart:
         thickness_mm=piece.thickness_mm,
         width_mm=piece.width_mm,
         length_mm=piece.length_mm,
+        planed_from_mm=piece.planed_from_mm,
     )
 
 

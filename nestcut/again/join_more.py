@@ -44,6 +44,7 @@ def more_joints(
                 thickness_mm=piece.thickness_mm,
                 width_mm=piece.width_mm,
                 length_mm=piece.length_mm,
+                planed_from_mm=piece.planed_from_mm,
                 joint=_moved(rule, rail, plan, piece, start),
             )
         )

@@ -197,7 +197,7 @@ def _used(
         for piece, strip in zip(
             own[f"{rail.part.name} {rail.hand} {rail.copy}"], strips, strict=True
         ):
-            section = (piece.thickness_mm, piece.width_mm)
+            section = piece.sawn_mm
             put(strip, kind_of[section, round(piece.length_mm, 6)], 1)
     fixed = [kind_of[key] for key in task.fixed]
     for strip, kinds in placed.fixed.items():

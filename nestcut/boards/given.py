@@ -38,7 +38,7 @@ def kinds_of(pieces: tuple[RailPiece, ...]) -> dict[tuple[Section, float], list[
     """Sort pieces by section and length, in order of first appearance."""
     kinds: dict[tuple[Section, float], list[RailPiece]] = {}
     for piece in pieces:
-        section = (piece.thickness_mm, piece.width_mm)
+        section = piece.sawn_mm
         kinds.setdefault((section, round(piece.length_mm, 6)), []).append(piece)
     return kinds
 

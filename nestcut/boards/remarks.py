@@ -63,7 +63,7 @@ def with_remarks(
 def unplaced_because(piece: RailPiece, group: Group) -> Unplaced:
     """Say why a piece found no board."""
     if not group.supplies:
-        sides = {"one": Length(piece.thickness_mm), "other": Length(piece.width_mm)}
+        sides = {"one": Length(piece.sawn_mm[0]), "other": Length(piece.sawn_mm[1])}
         reason = fact("BRD-101", material=piece.material, **sides)
         return Unplaced(piece=piece.id, reason=reason)
     longest = max((n for s in group.supplies for _, n in s.stretches), default=0.0)

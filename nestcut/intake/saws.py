@@ -28,8 +28,7 @@ def with_saws(
         (p.material, (p.thickness_mm,), text.part_saws.get(p.name, ""), p.cut_from) for p in parts
     ]
     wishes += [
-        (r.material, (r.thickness_mm, r.width_mm), text.part_saws.get(r.name, ""), CutFrom.BOARD)
-        for r in rails
+        (r.material, r.sawn_mm, text.part_saws.get(r.name, ""), CutFrom.BOARD) for r in rails
     ]
 
     def cut(stock: Stock, source: CutFrom) -> Stock:

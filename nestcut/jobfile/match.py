@@ -11,6 +11,7 @@ from nestcut.jobfile.records import JobText, PartText
 from nestcut.model.part import CutFrom, RailPart, SheetPart
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.trade.boards import MOST_PLANED_MM
 
 
 def fill_material(part: PartText | SheetPart, text: JobText) -> str | Finding:
@@ -32,15 +33,48 @@ def fill_material(part: PartText | SheetPart, text: JobText) -> str | Finding:
 
 def fill_rail_material(rail: RailPart, text: JobText) -> str | Finding:
     """Material of a rail: as written, or the only board of its thickness; else a finding."""
+    like = [b for b in text.boards if rail.material in {"", b.material}]
     fitting = [
-        b
-        for b in text.boards
-        if rail.material in {"", b.material}
-        and min(abs(b.thickness_mm - rail.thickness_mm), abs(b.thickness_mm - rail.width_mm))
-        < SAME_LENGTH_MM
+        b for b in like if min(abs(b.thickness_mm - s) for s in rail.sawn_mm) < SAME_LENGTH_MM
     ]
-    wanted = (rail.name, rail.material, rail.thickness_mm)
-    return _only_kind(text.paths.get(rail.name, rail.name), wanted, fitting, "[[board]]", text)
+    where = text.paths.get(rail.name, rail.name)
+    if not fitting and rail.planed_from_mm is None:
+        thicker = _thicker(rail, like)
+        if thicker is not None:
+            return replace(_planed(f"{where}.planed_from", rail, *thicker), file=text.file)
+    wanted = (rail.name, rail.material, rail.planed_from_mm or rail.thickness_mm)
+    return _only_kind(where, wanted, fitting, "[[board]]", text)
+
+
+def _thicker(rail: RailPart, boards: Iterable[BoardStock]) -> tuple[float, BoardStock] | None:
+    """Return the side and the board from which it is planed down with the least work, if any is."""
+    sides = (rail.thickness_mm, rail.width_mm)
+    able = [
+        (b.thickness_mm - side, side, b)
+        for b in boards
+        for side in sides
+        if 0.0 < b.thickness_mm - side <= MOST_PLANED_MM.value
+        and _can_be_had(b)
+        and side == max(s for s in sides if s <= b.thickness_mm)
+    ]
+    if not able:
+        return None
+    _, side, board = min(able, key=lambda a: (a[0], a[2].name))
+    return side, board
+
+
+def _planed(where: str, rail: RailPart, side_mm: float, board: BoardStock) -> Finding:
+    """Ask whether a rail is planed down from the nearest thicker board."""
+    return finding(
+        "JOB-111",
+        Severity.QUESTION,
+        where,
+        name=rail.name,
+        material=board.material,
+        thickness=Length(side_mm),
+        board=Length(board.thickness_mm),
+        off=Length(board.thickness_mm - side_mm),
+    )
 
 
 def _only_kind(

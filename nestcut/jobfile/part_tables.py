@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from nestcut.errors import Severity
-from nestcut.facts import Names
+from nestcut.facts import Length, Names, Size
 from nestcut.jobfile.bevel_tables import read_bevels
 from nestcut.jobfile.choices import Halves, RailJoints
 from nestcut.jobfile.joint_tables import apart_from_the_twin, places_are_open, read_joint
@@ -25,6 +27,8 @@ from nestcut.model.part import (
     Towards,
     Turning,
 )
+from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.trade.boards import MOST_PLANED_MM
 from nestcut.trade.joints import SLOPE_PLYWOOD, SLOPE_SOLID
 
 _DEFAULT_TURNING = {
@@ -217,6 +221,7 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
     if joint is not None:
         joint = apart_from_the_twin(joint, section[0], hands)
     _tell_abreast(joint_table, hands)
+    planed_from = _read_planed_from(table, section)
     rail = RailPart(
         name=name,
         material=table.text("material"),
@@ -229,9 +234,24 @@ def read_rail(table: Table, assumed: list[str]) -> RailPart | None:
         allowance_mm=table.length("allowance"),
         end_angles_deg=_read_angles(table, angles),
         note=table.text("note"),
+        planed_from_mm=planed_from,
     )
     table.close()
     return rail if table.is_sound else None
+
+
+def _read_planed_from(table: Table, section: Sequence[float]) -> float | None:
+    """Thickness of the board that a rail is planed down from; None: none is said. [mm]"""
+    if not table.has("planed_from"):
+        return None
+    board = table.positive("planed_from")
+    below = [s for s in section if s < board - SAME_LENGTH_MM]
+    off = board - max(below) if below else 0.0
+    if table.is_sound and not 0.0 < off <= MOST_PLANED_MM.value:
+        most = Length(MOST_PLANED_MM.value)
+        table.told("planed_from", "JOB-110", board=Length(board), section=Size(tuple(section)),
+                   most=most)  # fmt: skip
+    return board
 
 
 def _read_rail_length(table: Table) -> float:

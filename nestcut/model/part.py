@@ -250,11 +250,33 @@ class SheetPart(PartTerms):
         return cls(shape=shape, **{f.name: getattr(terms, f.name) for f in fields(PartTerms)})
 
 
+def sawn_section(
+    thickness_mm: float, width_mm: float, planed_from_mm: float | None
+) -> tuple[float, float]:
+    """Return the section that a rail is sawn to, before one of its sides is planed down.
+
+    Parameters
+    ----------
+    thickness_mm, width_mm
+        Finished section. [mm]
+    planed_from_mm
+        Thickness of the board that the nearest smaller side is planed down from; None: a board is
+        as thick as one of the sides. [mm]
+    """
+    if planed_from_mm is None:
+        return thickness_mm, width_mm
+    below = [s for s in (thickness_mm, width_mm) if s <= planed_from_mm]
+    if not below or max(below) == thickness_mm:
+        return planed_from_mm, width_mm
+    return thickness_mm, planed_from_mm
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RailPart:
     """A straight rail, ripped from a board and cut to length.
 
-    ``thickness_mm`` x ``width_mm`` is the finished section; the board is as thick as one of them.
+    ``thickness_mm`` x ``width_mm`` is the finished section; the board is as thick as one of them,
+    or as ``planed_from_mm`` says.
     ``length_mm`` is the finished length along the bent rail.
     """
 
@@ -272,3 +294,10 @@ class RailPart:
     note: str = ""
     bow: End = End.UNSAID
     """Which of its ends lies towards the bow; places along it are counted from its start."""
+    planed_from_mm: float | None = None
+    """Thickness of the board that one side is planed down from; None: none is. [mm]"""
+
+    @property
+    def sawn_mm(self) -> tuple[float, float]:
+        """Thickness and width as sawn, before planing. [mm]"""
+        return sawn_section(self.thickness_mm, self.width_mm, self.planed_from_mm)

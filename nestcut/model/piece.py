@@ -16,6 +16,7 @@ from nestcut.model.part import (
     StrapOf,
     Timing,
     Turning,
+    sawn_section,
 )
 from nestcut.model.shape import Shape
 
@@ -120,3 +121,10 @@ class RailPiece:
     to_mm: float
     ends: tuple[JointEnd, ...] = ()
     note: str = ""
+    planed_from_mm: float | None = None
+    """Thickness of the board that one side is planed down from; None: none is. [mm]"""
+
+    @property
+    def sawn_mm(self) -> tuple[float, float]:
+        """Thickness and width as sawn, before planing. [mm]"""
+        return sawn_section(self.thickness_mm, self.width_mm, self.planed_from_mm)

@@ -37,6 +37,9 @@ PS20_WIDTH_IN: tuple[tuple[float, float], ...] = (
 LEAST_BOARD_FOOT_IN = Figure(1.0, "in", "US Navy, Engineering Aid 3, ch. 6")
 """Anything thinner counts as this thick when board feet are reckoned."""
 
+MOST_PLANED_MM = Figure(5.0, "mm")
+"""So much of a board's thickness is planed off a rail at most; beyond it, it is resawn."""
+
 KEPT_END_MM = Figure(300.0, "mm")
 """A clear board end at least this long counts as kept, shorter ones as waste."""
 

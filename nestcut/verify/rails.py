@@ -66,6 +66,7 @@ def wanted_rail_pieces(
                 to_mm=stops,
                 ends=tuple(ends),
                 note=part.note,
+                planed_from_mm=part.planed_from_mm,
             )
         )
     return tuple(found)

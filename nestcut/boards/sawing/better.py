@@ -242,7 +242,7 @@ class _Bench:
                 piece = self.pieces[own[spot.kind].pop(0)]
                 along = max((ends[b] + kerf for b in spot.behind), default=start)
                 across = stock.edge_trim_mm + spot.across / NM_PER_MM
-                strip = strip_nm((piece.thickness_mm, piece.width_mm), stock)
+                strip = strip_nm(piece.sawn_mm, stock)
                 if strip is None:
                     raise ValueError(f"{piece.id} can't be ripped from {stock.name}")
                 ends.append(along + piece.length_mm)

@@ -232,7 +232,7 @@ def place_in_rests(
         best: tuple[float, int, BoardCut] | None = None
         for at, layout in enumerate(now):
             stock = stocks[layout.stock]
-            strip = strip_nm((piece.thickness_mm, piece.width_mm), stock)
+            strip = strip_nm(piece.sawn_mm, stock)
             if strip is None or stock.material != piece.material:
                 continue
             offer = offers.get(layout.number)

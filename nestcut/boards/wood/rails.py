@@ -28,8 +28,8 @@ class Rail:
 
     @property
     def section(self) -> tuple[float, float]:
-        """Thickness and width. [mm]"""
-        return (self.part.thickness_mm, self.part.width_mm)
+        """Thickness and width as sawn. [mm]"""
+        return self.part.sawn_mm
 
     @property
     def is_free(self) -> bool:
@@ -130,6 +130,7 @@ def divide_rail(
                 to_mm=stop,
                 ends=_ends(joints, k, start - before, part.width_mm),
                 note=part.note,
+                planed_from_mm=part.planed_from_mm,
             )
         )
     return tuple(pieces), joints

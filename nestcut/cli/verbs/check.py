@@ -212,6 +212,7 @@ def _rail_line(job: Job, rail: RailPart, wide: int) -> str:
     return (
         f"{rail.name:<{wide}} {how_many:>11}  {length_in(job, rail.length_mm)} of {section} "
         f"{rail.material}, {joint}"
+        + (f", planed from {length_in(job, rail.planed_from_mm)}" if rail.planed_from_mm else "")
     )
 
 
@@ -239,6 +240,7 @@ def _document(understanding: Understanding, findings: tuple[Finding, ...]) -> di
                 "width_mm": r.width_mm,
                 "pieces": r.count * PIECES_OF[r.hands],
                 "hand": r.hands.value,
+                "planed_from_mm": r.planed_from_mm,
             }
             for r in job.rail_parts
         ],

@@ -316,6 +316,12 @@ TABLES = (
                 '{ line = "sheer" }',
             ),
             may("material", What.TEXT, "Needed only where several boards are as thick.", ""),
+            may(
+                "planed_from",
+                What.LENGTH,
+                "Thickness of the board that one side is planed down from.",
+                example='"20 mm"',
+            ),
             may("count", What.COUNT, "How many, or how many pairs.", "1"),
             may(
                 "hand",

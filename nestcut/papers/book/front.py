@@ -12,6 +12,7 @@ from nestcut.papers.lists import (
     buy_total_words,
     price_words,
     rows_by_supplier,
+    stock_words,
 )
 from nestcut.papers.view import (
     CAUTIONS,
@@ -102,7 +103,7 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
         rows = [
             (
                 "",
-                r.stock,
+                stock_words(r, view, figures),
                 r.material,
                 figures.thickness(r.thickness_mm),
                 figures.pair(r.length_mm, r.width_mm),

@@ -79,6 +79,7 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
         r.bevels and "bevelled: see its sheet",
     ]
     to_do += [
+        r.planing,
         r.allowance,
         r.note,
         "good face down on the sheet" if r.is_face_told and "down" in r.lies else "",

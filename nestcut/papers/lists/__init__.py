@@ -26,9 +26,11 @@ from nestcut.papers.lists.lists import (
     cost_words,
     cut_rows,
     joint_rows,
+    planed_words,
     price_words,
     rows_by_supplier,
     size_words,
+    stock_words,
 )
 from nestcut.papers.lists.summary import summary_text
 from nestcut.papers.lists.usage import SHARES, Usage, UsageLine, usage_notes, usage_of
@@ -54,12 +56,14 @@ __all__ = [
     "end_words",
     "joint_rows",
     "joints_csv",
+    "planed_words",
     "price_words",
     "rows_by_supplier",
     "rule_words",
     "safe_text",
     "seam_words",
     "size_words",
+    "stock_words",
     "summary_text",
     "to_csv",
     "usage_csv",

@@ -16,6 +16,7 @@ from nestcut.papers.lists.lists import (
     buy_total_note,
     cut_rows,
     joint_rows,
+    planed_words,
 )
 from nestcut.papers.lists.part_prices import piece_prices_minor
 from nestcut.papers.lists.usage import SHARES, Usage
@@ -54,7 +55,7 @@ def cut_list_csv(view: PlanView, figures: Figures) -> str:
         "piece no.", "pieces of part", "material", "thickness mm", "length mm", "width mm",
         "length", "width", "lies", "when", "joints", "bevels", "allowance mm", "note",
         "board mm", "along from mm", "along to mm", "across from mm", "across to mm",
-        "share of price", "currency",
+        "share of price", "currency", "planed from mm",
     )  # fmt: skip
     prices = piece_prices_minor(view)
     currency = safe_text(figures.currency)
@@ -86,6 +87,7 @@ def cut_list_csv(view: PlanView, figures: Figures) -> str:
             *_seat_cells(r.seat),
             plain_money(prices[r.piece]),
             currency if prices[r.piece] else "",
+            "" if r.planed_from_mm is None else plain_mm(r.planed_from_mm),
         )
         for r in cut_rows(view, figures)
     ]
@@ -130,7 +132,7 @@ def buying_list_csv(view: PlanView, figures: Figures) -> str:
             plain_money(r.together_minor),
             currency if r.together_minor else "",
             _board_feet_text(r),
-            r.price_note,
+            "; ".join(w for w in (r.price_note, planed_words(view, r.stock, figures)) if w),
             safe_text(r.supplier),
             str(r.over) if r.over else "",
         )

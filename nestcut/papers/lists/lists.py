@@ -22,6 +22,7 @@ from nestcut.papers.view import (
     bevel_words,
     code_of,
     joint_words_short,
+    planing_words,
     rail_allowance_words,
     rail_angle_words,
     rail_joint_words,
@@ -73,6 +74,9 @@ class CutRow:
     seat: Seat | None = None
     is_cut: bool = False
     """Whether it lay cut when this plan was made."""
+    planing: str = ""
+    """How a rail's section comes out of a thicker board."""
+    planed_from_mm: float | None = None
 
 
 def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
@@ -145,6 +149,8 @@ def _rail_row(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figure
         allowance_mm=over,
         allowance=rail_allowance_words(piece, over, figures),
         note=piece.note,
+        planing=planing_words(piece, figures),
+        planed_from_mm=piece.planed_from_mm,
         seat=Seat(
             board_mm=board.layout.length_mm,
             along_mm=(cut.cut.from_mm, cut.cut.to_mm),
@@ -193,6 +199,22 @@ class BuyRow:
         if not self.to_buy:
             return "to hand"
         return "" if self.each_minor else NO_PRICE
+
+
+def planed_words(view: PlanView, stock: str, figures: Figures) -> str:
+    """Say which rails are planed from a stock's boards: ``plane 20 to 18 mm (gunwale)``."""
+    rails: dict[str, list[str]] = {}
+    for cut in (c for b in view.boards if b.layout.stock == stock for c in b.cuts):
+        words = planing_words(cut.piece, figures)
+        if words and cut.piece.part not in rails.setdefault(words, []):
+            rails[words].append(cut.piece.part)
+    return "; ".join(f"{words} ({', '.join(names)})" for words, names in rails.items())
+
+
+def stock_words(row: BuyRow, view: PlanView, figures: Figures) -> str:
+    """Return the stock's name, and what of it is planed down."""
+    planed = planed_words(view, row.stock, figures)
+    return f"{row.stock}: {planed}" if planed else row.stock
 
 
 def buy_rows(view: PlanView) -> tuple[BuyRow, ...]:

@@ -5,7 +5,13 @@ from __future__ import annotations
 from nestcut.model.plan import VerifiedPlan
 from nestcut.papers.lists.amount_words import weight_words
 from nestcut.papers.lists.amounts import amounts_of
-from nestcut.papers.lists.lists import BuyRow, buy_rows, buy_total_words, price_words
+from nestcut.papers.lists.lists import (
+    BuyRow,
+    buy_rows,
+    buy_total_words,
+    planed_words,
+    price_words,
+)
 from nestcut.papers.lists.usage import SHARES, usage_of
 from nestcut.papers.view import (
     Figures,
@@ -67,7 +73,11 @@ def _buying(view: PlanView, figures: Figures) -> list[str]:
         price = f"{each} each" if r.each_minor and r.to_buy > 1 else each
         over = f", {r.over} of them over" if r.over else ""
         yard = f", from {r.supplier}" if r.supplier else ""
-        lines.append(f"  {_how_many(r.to_buy, r, figures)}{over}{yard}, {price}")
+        planed = planed_words(view, r.stock, figures)
+        lines.append(
+            f"  {_how_many(r.to_buy, r, figures)}{over}{yard}, {price}"
+            + (f"; {planed}" if planed else "")
+        )
     if bought:
         lines.append(f"  {buy_total_words(view, figures)}")
     fetched = [_how_many(r.to_hand, r, figures) for r in rows if r.to_hand]

@@ -20,6 +20,7 @@ from nestcut.papers.lists import (
     price_words,
     rule_words,
     seam_words,
+    stock_words,
     usage_notes,
     usage_of,
     word_words,
@@ -71,7 +72,7 @@ def buying_grid(view: PlanView, figures: Figures) -> Grid:
     """What has to be bought, with what the shed gives."""
     rows = [
         (
-            f"{row.stock}, from {row.supplier}" if row.supplier else row.stock,
+            stock_words(row, view, figures) + (f", from {row.supplier}" if row.supplier else ""),
             row.material,
             figures.thickness(row.thickness_mm),
             figures.pair(row.length_mm, row.width_mm),

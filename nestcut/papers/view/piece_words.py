@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nestcut.joints.kinds import KINDS
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
-from nestcut.model.part import End, Timing
+from nestcut.model.part import End, RailPart, Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
 from nestcut.papers.view.figures import Figures
@@ -102,6 +102,7 @@ CUT_WORDS = "CUT ALREADY"
 def rail_words(cut: BoardPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:
     """What is to be done at the ends of a rail's piece: joints, angles, what is left to trim."""
     words = [CUT_WORDS] if view.is_cut(cut.piece.id) else []
+    words += [planing_words(cut.piece, figures)]
     words += [rail_joint_words(end, view) for end in cut.piece.ends]
     words += [rail_forward_words(cut)]
     if cut.part is not None:
@@ -122,6 +123,16 @@ def rail_angle_words(angles_deg: tuple[float, float]) -> str:
     """Angles at which a rail's ends are cut, unless both are square."""
     square = (90.0, 90.0)
     return "" if angles_deg == square else f"ends {angles_deg[0]:g}° and {angles_deg[1]:g}°"
+
+
+def planing_words(piece: RailPiece | RailPart, figures: Figures) -> str:
+    """How a rail's section comes out of a thicker board: ``plane 20 to 18 mm``; mostly nothing."""
+    if piece.planed_from_mm is None:
+        return ""
+    finished, sawn = (piece.thickness_mm, piece.width_mm), piece.sawn_mm
+    to = next((f for f, s in zip(finished, sawn, strict=True) if f != s), finished[0])
+    began = figures.thickness(piece.planed_from_mm).removesuffix(" mm")
+    return f"plane {began} to {figures.thickness(to)}"
 
 
 def rail_allowance_words(piece: RailPiece, allowance_mm: float, figures: Figures) -> str:

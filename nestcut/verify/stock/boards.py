@@ -74,13 +74,13 @@ def _check_cut(
     """One piece: material, section, length, and where it lies."""
     found: list[Finding] = []
     across = cut.rip_to_mm - cut.rip_from_mm
-    section = sorted((piece.thickness_mm, piece.width_mm))
+    section = _sawn(piece)
     cut_section = sorted((across, stock.thickness_mm))
     if piece.material != stock.material or any(
         abs(a - b) > VERIFY_MM for a, b in zip(section, cut_section, strict=True)
     ):
         strip = f"{across:.2f} x {stock.thickness_mm:.2f} mm {stock.material}"
-        needs = f"{piece.width_mm:.2f} x {piece.thickness_mm:.2f} mm {piece.material}"
+        needs = f"{section[1]:.2f} x {section[0]:.2f} mm {piece.material}"
         found.append(objection("VER-032", piece.id, board=layout.number, has=strip, needs=needs))
     if abs(cut.to_mm - cut.from_mm - piece.length_mm) > VERIFY_MM:
         told = exact(cut.to_mm - cut.from_mm)
@@ -106,6 +106,19 @@ def _check_lie(cut: BoardCut, layout: BoardLayout, stock: BoardStock) -> list[Fi
     if not any(_is_clear(cut, b) for b in lengths):
         found.append(objection("VER-035", cut.piece, board=layout.number))
     return found
+
+
+def _sawn(piece: RailPiece) -> list[float]:
+    """Both sides of a piece as they come off the saw, the lesser first. [mm]
+
+    Of the sides that the board is no thinner than, the greater one is planed down.
+    """
+    sides = sorted((piece.thickness_mm, piece.width_mm))
+    board = piece.planed_from_mm
+    if board is None:
+        return sides
+    planed = 1 if sides[1] <= board else 0
+    return sorted((board, sides[1 - planed]))
 
 
 def is_clear_of(layout: BoardLayout, length: BoardLength) -> bool:

@@ -273,6 +273,17 @@ SENTENCES = {
         "Look at the plans, or ask their designer, before you plane; larger = says which face "
         "keeps its size.",
     ),
+    "JOB-110": Sentence(
+        "no side of {section} is planed down from {board}: a board is thicker than the side, by "
+        "{most} at most.",
+        "Write the board's thickness, or leave planed_from out. A thicker board is resawn, or give "
+        "the rail's section as it is sawn.",
+    ),
+    "JOB-111": Sentence(
+        "no {material} is {thickness} thick for '{name}', and {board} is the nearest: is it planed "
+        "down by {off}?",
+        'Write planed_from = "{board}" into its [[rail]], or add a [[board]] of {thickness}.',
+    ),
     "JOB-071": Sentence(
         "no edge is near this point: the nearest is {away} away.",
         "Give a point by the edge, in the part's drawing: it reaches from {left} to {right} in x "
