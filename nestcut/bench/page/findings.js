@@ -76,7 +76,8 @@ export function findingsOf(desk, wanted, fromAfar) {
     const says = isTable && leads ? [] : [key && !isTable && !key.choices.length ? key.says : null, f.remedy && (!key || isTable || !isPlainAsk(f)) ? plain(f.remedy) : null].filter(Boolean);
     return el("div", { class: "finding" + (f.blocking ? " blocking" : "") },
       el("strong", {}, place), el("p", {}, plain(f.message)), says.map((s) => el("p", { class: "quiet" }, s)),
-      el("div", { class: "row" }, key && !isTable ? answer(desk, f, path, key, place) : null, leads));
+      el("div", { class: "row" }, f.settle ? button(`${W.settle[f.code]} ${f.settle}`, () => desk.edit("set", { path: pathOf(f.where), value: f.settle }, place), { class: "main", "aria-label": `${W.settle[f.code]} ${f.settle}: ${place}` }) : null,
+        key && !isTable ? answer(desk, f, path, key, place) : null, leads));
   });
 }
 const isPlainAsk = (f) => f.code === "JOB-022";

@@ -42,7 +42,7 @@ export function parts(desk) {
 }
 
 const counted = (key, value) => key === "count" && /^\d+$/.test(value) ? Number(value) : value;
-const LENGTHS = new Set(["thickness", "allowance", "length"]);
+const LENGTHS = new Set(["thickness", "allowance", "length", "planed_from"]);
 
 // Sets a key of a part or rail, or takes it out where nothing is said.
 function setter(desk, table, k, raw) {
@@ -127,7 +127,7 @@ function rail(desk, raw, k) {
   const text = (key, what) => field(what, written(raw[key], set(key, what), { "data-key": `rail ${k} ${key}`, placeholder: such[key] ? `${t.such} ${such[key]}` : "" }));
   const side = (n) => field(n ? t.width : t.thickness, written(raw.section?.[n], (v) => v && desk.edit("set", { path: ["rail", k, "section", n], value: measured(desk.now.view, v) }, `${name}, ${t.section}`), { "data-key": `rail ${k} section ${n}`, placeholder: `${t.such} ${such[n]}` }));
   return el("article", { class: "card", "data-place": `rail ${k}` }, el("h3", {}, name), findingsOf(desk, (f) => f.blocking && isOf(desk, f, "rail", k) && !hasField(f, ["name", "section", "length", "count"]), true),
-    el("div", { class: "fields" }, text("name", t.name), text("count", raw.hand === "pair" ? t.pairs : t.count), Array.isArray(raw.section) ? [side(0), side(1)] : null, raw.along ? null : text("length", t.length), text("material", t.material),
+    el("div", { class: "fields" }, text("name", t.name), text("count", raw.hand === "pair" ? t.pairs : t.count), Array.isArray(raw.section) ? [side(0), side(1)] : null, raw.along ? null : text("length", t.length), text("material", t.material), raw.planed_from ? text("planed_from", t.planed) : null,
       field(t.hand, choice(raw.hand ?? "", options(t.hands), set("hand", t.hand), null, { "data-key": `rail ${k} hand` })), text("allowance", t.leftLong)),
     el("div", { class: "row" }, button(t.remove, () => desk.edit("remove", { path: ["rail", k] }, `${t.remove} ${name}`), { "aria-label": `${t.remove} ${name}` })));
 }

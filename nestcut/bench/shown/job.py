@@ -50,7 +50,22 @@ def finding_view(finding: door.Finding, speech: door.Speech) -> Plain:
     record["table"] = [place[1], int(place[2]) - 1] if place else None
     record["blocking"] = finding.is_blocking
     record["about"] = finding.about
+    record["settle"] = _settled_by(finding, speech)
     return record
+
+
+_ANSWERS = {"JOB-111": "board"}
+"""Questions that one press answers, and the value that is the answer."""
+
+
+def _settled_by(finding: door.Finding, speech: door.Speech) -> str:
+    """Return what the key that a question points at is set to by one press; mostly nothing."""
+    answer = dict(finding.values).get(_ANSWERS.get(finding.code, ""))
+    if not isinstance(answer, door.Length):
+        return ""
+    said = speech.length(answer.mm)
+    exact = abs(float(door.parse_length_mm(said)) - answer.mm) < 1e-6
+    return said if exact else f"{answer.mm:g} mm"
 
 
 def refused(findings: Iterable[door.Finding], speech: door.Speech | None = None) -> Refused:
