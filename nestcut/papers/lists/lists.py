@@ -202,7 +202,13 @@ class BuyRow:
 
 
 def planed_words(view: PlanView, stock: str, figures: Figures) -> str:
-    """Say which rails are planed from a stock's boards: ``plane 20 to 18 mm (gunwale)``."""
+    """Say which rails are planed from a stock's boards: ``plane 20 to 18 mm (gunwale)``.
+
+    Parameters
+    ----------
+    stock
+        Name of the boards' stock.
+    """
     rails: dict[str, list[str]] = {}
     for cut in (c for b in view.boards if b.layout.stock == stock for c in b.cuts):
         words = planing_words(cut.piece, figures)
