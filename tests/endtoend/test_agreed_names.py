@@ -18,7 +18,7 @@ HEADS = {
     "cut-list.csv": "from,stock,order,piece,name in words,part,hand,copy,of,piece no.,"
     "pieces of part,material,thickness mm,length mm,width mm,length,width,lies,when,joints,bevels,"
     "allowance mm,note,board mm,along from mm,along to mm,across from mm,across to mm,"
-    "share of price,currency",
+    "share of price,currency,planed from mm",
     "joints.csv": "joint,name,part,hand,copy,kind,slope,angle deg,thickness mm,middle at mm,"
     "middle at,overlap mm,overlap,first piece,first in words,first planed,second piece,"
     "second in words,second planed,strap mm,strap face,from other end mm,from piece ends mm,rules,"
