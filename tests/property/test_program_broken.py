@@ -23,6 +23,7 @@ from nestcut.model.plan import Plan
 from nestcut.model.pose import Pose
 from nestcut.model.shape import Shape
 from nestcut.planning import plan_job as planner
+from nestcut.planning.sawn import together
 from nestcut.verify import Verification
 from tests.property.test_second_checker import JOB
 from tests.second.judge import judge
@@ -61,12 +62,15 @@ def holes_lost(patch: Patch) -> None:
 
 def _other_cutting(patch: Patch, calls: tuple[str, ...], **changes: float) -> None:
     for name in calls:
-        sound = getattr(planner, name)
+        for room in (planner, together):
+            sound = vars(room).get(name)
+            if sound is None:
+                continue
 
-        def faulty(a: Any, b: Any, cutting: Any, *rest: Any, sound: Any = sound) -> Any:
-            return sound(a, b, replace(cutting, **changes), *rest)
+            def faulty(a: Any, b: Any, cutting: Any, *rest: Any, sound: Any = sound) -> Any:
+                return sound(a, b, replace(cutting, **changes), *rest)
 
-        patch.setattr(planner, name, faulty)
+            patch.setattr(room, name, faulty)
 
 
 def kerf_too_small_on_sheets(patch: Patch) -> None:

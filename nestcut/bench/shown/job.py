@@ -11,6 +11,7 @@ from nestcut import door
 from nestcut.bench.answers import Refused
 from nestcut.bench.files import EditError, tables_as_written
 from nestcut.bench.shown.paths import Plain, closed_path, open_path
+from nestcut.tolerances import SAME_LENGTH_MM
 
 _PLACE = re.compile(r"(\w+)\[(\d+)\]")
 
@@ -64,7 +65,7 @@ def _settled_by(finding: door.Finding, speech: door.Speech) -> str:
     if not isinstance(answer, door.Length):
         return ""
     said = speech.length(answer.mm)
-    exact = abs(float(door.parse_length_mm(said)) - answer.mm) < 1e-6
+    exact = abs(float(door.parse_length_mm(said)) - answer.mm) < SAME_LENGTH_MM
     return said if exact else f"{answer.mm:g} mm"
 
 

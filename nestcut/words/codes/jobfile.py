@@ -225,7 +225,7 @@ SENTENCES = {
         "the joints of port and starboard come side by side, at the same places.",
         'Practice keeps them apart. Write two of them, hand = "port" and hand = "starboard", each '
         "with an `at` of its own; or leave `at` out and let them be placed; or, where the plans say "
-        'so, stagger = "0 mm" beside `at`.',
+        "so, stagger = 0 beside `at`.",
     ),
     "JOB-094": Sentence("a layer of '{part}' gets this name.", "Name this part otherwise."),
     "JOB-095": Sentence(

@@ -15,6 +15,7 @@ from nestcut.trade.woods import BEND_RADII_MM, WOODS, density_of, least_bend_rad
 NUMBERS: dict[str, dict[str, float | tuple[float, float]]] = {
     "boards": {
         "LEAST_BOARD_FOOT_IN": 1.0,
+        "MOST_PLANED_MM": 5.0,
         "KEPT_END_MM": 300.0,
         "KEPT_STRIP_MM": 30.0,
         "REST_MM": (10.0, 100.0),
