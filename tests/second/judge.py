@@ -297,6 +297,10 @@ class _Judge:
                 self.object(f"usage: no line for {place}")
                 continue
             area = sum(p.cut.area for p in sheet.pieces) / to_mm2
+            for row in self.rows.values():
+                if row["from"] == place and row["across to mm"]:  # a rail of the same board
+                    along_from, along_to, low, high = seat_of(row)
+                    area += (along_to - along_from) * (high - low) / to_mm2
             if abs(number(line[f"pieces {unit}"]) - area) > least + 1e-4 * area:
                 self.object(f"usage: {place} has pieces of {line[f'pieces {unit}']}, {area:.4f}")
             if abs(number(line[f"area {unit}"]) - sheet.edge.area / to_mm2) > least:
