@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.boards import SawCut, SawWay, span_of
 from nestcut.model.curves import Point
+from nestcut.model.joint import Face
 from nestcut.papers.draw import (
     MARGIN_MM,
     SCALES,
@@ -122,7 +123,7 @@ def _finished(
     head = title(page, name, stocks, facts, scale_text(scale))
     words = (
         "Lengths to scale, widths wider. Pencil GOOD on the face that is up as you saw, on every "
-        "piece. Port and starboard rails are cut alike."
+        "piece. Port and starboard rails are cut alike. Slopes: hatched up, dashed underneath."
     )
     at = (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0)
     note = Text(words, at, KEY_MM)
@@ -350,7 +351,11 @@ def _blank(
 def _slopes(
     view: BoardPiece, area: shapely.Polygon, keys: dict[str, str]
 ) -> tuple[list[Item], BaseGeometry]:
-    """Hatch the sloped ends of a piece and name their joint and the face to plane."""
+    """Draw the sloped ends of a piece and name their joint.
+
+    As on sheets: densely hatched where the face that is up is planed, dashed round where the one
+    underneath is.
+    """
     x0, y0, x1, y1 = area.bounds
     run = (x1 - x0) / max(view.piece.length_mm, 1.0)
     items: list[Item] = []
@@ -364,10 +369,12 @@ def _slopes(
         key = keys.get(end.joint, end.joint)
         label = place_inside(slope, (Block((BlockLine(key, Weight.BOLD),), (3.2,)),), (0.0, 90.0))
         clear = slope if label is None else slope.difference(label.box)
-        items.append(hatch(clear, spacing_mm=1.0, angle_deg=135.0, pen=Pen.DENSE))
         items.extend(() if label is None else label.texts())
         inner = a if a > x0 + LINE_LEFT_MM else b
-        items.append(Path(((inner, y0), (inner, y1)), Pen.HIDDEN))
+        is_up = end.planed is not Face.BACK  # rails are drawn good face up
+        if is_up:
+            items.append(hatch(clear, spacing_mm=1.0, angle_deg=135.0, pen=Pen.DENSE))
+        items.append(Path(((inner, y0), (inner, y1)), Pen.FRAME if is_up else Pen.HIDDEN))
         free = free.difference(slope)
     return items, free
 

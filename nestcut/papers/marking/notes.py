@@ -32,7 +32,9 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "
         "to where it ends (its 'Cut piece' line). A dotted trim line runs round notches too.",
         "A line named after a frame is where the plans put it; they say on which side of it the "
-        "frame stands. What is to show on the other face is squared round the edges.",
+        "frame stands. What is to show on the other face is squared round the edges. '(mirror)' is "
+        "a twin laid the other way round: 'off to' says so already, and clockwise turns the other "
+        "way.",
         "Drawn from these figures no edge is farther than "
         f"{rule.tolerance(greatest)} from the true one "
         f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included; measured for every line.",
