@@ -9,7 +9,7 @@ from nestcut.errors import Finding
 from nestcut.facts import Fact
 from nestcut.model.held import with_held
 from nestcut.model.job import Job
-from nestcut.model.plan import Plan, SheetLayout
+from nestcut.model.plan import Bound, Plan, SheetLayout
 from nestcut.verify.findings import objection
 from nestcut.verify.flat import check_bands, check_straps
 from nestcut.verify.notes import check_notes
@@ -17,12 +17,14 @@ from nestcut.verify.parts import check_parts
 from nestcut.verify.rules import check_rules
 from nestcut.verify.standing import check_standings
 from nestcut.verify.stock import (
+    check_apart,
     check_boards,
-    check_bounds,
     check_buying,
+    check_figures,
     check_layout,
     check_numbers,
     check_offcuts,
+    check_reasons,
     check_shared,
     stocks_by_name,
 )
@@ -63,6 +65,10 @@ def verify_plan(job: Job, plan: Plan) -> Verification:
     return Prover().prove(job, plan)
 
 
+_What = str | tuple[str, tuple[Bound, ...]]
+"""What was looked at once: by name, and for reasons the bounds that give them."""
+
+
 class Prover:
     """Proves one plan after another, quicker where only places have changed since the last.
 
@@ -73,7 +79,7 @@ class Prover:
 
     def __init__(self) -> None:
         self._of: tuple[Job, Plan] | None = None
-        self._made: dict[str, list[Finding]] = {}
+        self._made: dict[_What, list[Finding]] = {}
         self._laid: dict[tuple[str, SheetLayout], list[Finding]] = {}
 
     def prove(self, job: Job, plan: Plan) -> Verification:
@@ -103,8 +109,14 @@ class Prover:
         findings += check_boards(job, plan.boards, rails, cut | sawn)
         findings += check_buying(job, plan)
         if not findings:
-            findings += [*check_bounds(job, plan), *check_notes(job, plan)]
+            findings += check_figures(job, plan) or self._reasons(job, made, plan)
+            findings += check_notes(job, plan)
         return Verification(findings=tuple(findings), checks=tally(job, plan))
+
+    def _reasons(self, job: Job, made: Plan, plan: Plan) -> list[Finding]:
+        told = replace(made, bounds=plan.bounds)
+        own = self._once(("reasons", plan.bounds), lambda: check_reasons(job, told))
+        return [*own, *check_apart(job, plan)]
 
     def _turn_to(self, job: Job, plan: Plan) -> tuple[Job, Plan]:
         """Forget what was found of other pieces; give the job with its shed, and pieces alone."""
@@ -126,7 +138,7 @@ class Prover:
             self._laid = {}
         return self._of
 
-    def _once(self, what: str, look: Callable[[], list[Finding]]) -> list[Finding]:
+    def _once(self, what: _What, look: Callable[[], list[Finding]]) -> list[Finding]:
         if what not in self._made:
             self._made[what] = look()
         return self._made[what]

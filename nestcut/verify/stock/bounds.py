@@ -15,13 +15,18 @@ from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.noise import SOLVER_SLACK
 from nestcut.verify.findings import objection
-from nestcut.verify.stock.reasons import check_reasons
+from nestcut.verify.stock.reasons import check_apart, check_reasons
 from nestcut.verify.stock.shed import Layout, hand_serves
 
 _JOINTS = "joints in "
 
 
 def check_bounds(job: Job, plan: Plan) -> list[Finding]:
+    """Check every bound: its figures, and what it says of its proof."""
+    return check_figures(job, plan) or [*check_reasons(job, plan), *check_apart(job, plan)]
+
+
+def check_figures(job: Job, plan: Plan) -> list[Finding]:
     """Check the figures of every bound."""
     found: list[Finding] = []
     for bound in plan.bounds:
@@ -34,7 +39,7 @@ def check_bounds(job: Job, plan: Plan) -> list[Finding]:
             found.append(
                 objection("VER-044", bound.name, lower=f"{bound.lower:g}", used=f"{bound.used:g}")
             )
-    return found or check_reasons(job, plan)
+    return found
 
 
 def _used(job: Job, plan: Plan, bound: Bound) -> float | None:

@@ -36,8 +36,18 @@ NOT_PROVEN = {"BRD-115"}
 
 
 def check_reasons(job: Job, plan: Plan) -> list[Finding]:
-    """Check what bounds say of their proof."""
+    """Check what bounds say of their proof, as far as that asks nothing of where pieces lie."""
     return [f for b in plan.bounds for f in _check(job, plan, b)]
+
+
+def check_apart(job: Job, plan: Plan) -> list[Finding]:
+    """Check of pieces that bounds call too large to share a sheet that none does."""
+    return [
+        objection("VER-072", b.name, what=what)
+        for b in plan.bounds
+        if b.reason is not None and b.reason.code in NO_TWO and _group(job, b)
+        for what in _no_two(plan, b, b.reason)
+    ]
 
 
 def _check(job: Job, plan: Plan, bound: Bound) -> list[Finding]:
@@ -57,8 +67,6 @@ def _check(job: Job, plan: Plan, bound: Bound) -> list[Finding]:
             found.append("what it counts")
     if reason is not None and group and code in BY_AREA:
         found += _by_area(job, plan, bound, reason, group)
-    if reason is not None and group and code in NO_TWO:
-        found += _no_two(plan, bound, reason)
     return [objection("VER-072", bound.name, what=what) for what in found]
 
 
