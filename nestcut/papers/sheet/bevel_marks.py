@@ -27,7 +27,7 @@ from nestcut.papers.draw import (
     Weight,
     place_inside,
 )
-from nestcut.papers.view import BevelView, bevel_label, bevel_tilt
+from nestcut.papers.view import BevelView, bevel_label, bevel_tilt, has_two_angles
 from nestcut.tolerances.lengths import CLEAN_MM, LEAST_MM
 from nestcut.tolerances.likeness import STRAIGHT_SHARE
 from nestcut.tolerances.looks import BESIDE_SHARE
@@ -93,7 +93,8 @@ def place_words(
         With 1 or more not all words are wanted: they stand at another edge already.
     """
     words = bevel_label(view.letter, view.bevel)
-    short = f"{view.letter}  {bevel_tilt(view.bevel)}"
+    tilt = "" if has_two_angles(view.bevel) else bevel_tilt(view.bevel)
+    short = f"{view.letter}  {tilt}".rstrip()
     blocks = [Block((BlockLine(t, Weight.BOLD),), SIZES) for t in (words, short, view.letter)]
     width, height = blocks[0].extent(SIZES[-1])
     if least or body.area < ROOMY * width * height:

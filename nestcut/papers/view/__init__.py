@@ -13,6 +13,7 @@ from nestcut.papers.view.bevels import (
     bevel_words,
     bevel_words_short,
     bevels_of,
+    has_two_angles,
 )
 from nestcut.papers.view.digest import plan_digest
 from nestcut.papers.view.figures import L_PER_US_GALLON, MM2_PER_FT2, Figures, per_mille, shared_out
@@ -95,6 +96,7 @@ __all__ = [
     "count_words",
     "file_stem",
     "grouped",
+    "has_two_angles",
     "is_trim_line",
     "joint_words",
     "joint_words_angle",

@@ -224,7 +224,14 @@ def bevel_tilt(bevel: EdgeBevel) -> str:
 def bevel_label(letter: str, bevel: EdgeBevel) -> str:
     """What stands at a bevelled edge; the other face keeps its full size."""
     face = "BACK" if bevel.larger is Face.GOOD else "GOOD face"
-    return f"{letter}  bevel {bevel_tilt(bevel)}  plane {face}"
+    # Words along an edge may run either way: which end has which angle only lists can say.
+    tilt = "by the table" if has_two_angles(bevel) else bevel_tilt(bevel)
+    return f"{letter}  bevel {tilt}  plane {face}"
+
+
+def has_two_angles(bevel: EdgeBevel) -> bool:
+    """Whether the angle changes along the edge."""
+    return bevel.tilt_deg is not None and len({angle_words(t) for t in bevel.tilt_deg}) > 1
 
 
 def _bevel_sentence(view: BevelView, part: SheetPart, stance: Stance, figures: Figures) -> str:

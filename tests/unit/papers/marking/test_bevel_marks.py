@@ -245,6 +245,10 @@ def test_words_for_lists() -> None:
         "bevel round the top",
     )
     assert bevel_label("b", fit) == "b  bevel to fit  plane GOOD face"
+    turns = replace(fit, tilt_deg=(6.0, 8.0))  # read along the edge it would say which end first
+    assert bevel_label("b", turns) == "b  bevel by the table  plane GOOD face"
+    even = replace(fit, tilt_deg=(6.0, 6.0))
+    assert bevel_label("b", even) == "b  bevel 6°  plane GOOD face"
     assert [bevel_letter(k) for k in (0, 25, 26, 53)] == ["a", "z", "a2", "b3"]
 
 
