@@ -85,7 +85,8 @@ def points_of(entity: DXFEntity, scale: float = 1.0) -> tuple[Points | None, boo
             a, b = entity.dxf.start, entity.dxf.end
             return np.array([[a.x, a.y], [b.x, b.y]]) * scale, False
         case Spline() | Ellipse():
-            points = [(p.x * scale, p.y * scale) for p in entity.flattening(CHORD_MM / scale)]
+            # with few first pieces an S whose chord meets it in its middle is taken for flat
+            points = [(p.x * scale, p.y * scale) for p in entity.flattening(CHORD_MM / scale, 32)]
             return np.array(points), True
         case _:
             return None, False

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from nestcut.model.curves import Arc, Curve, EllipticArc, Line, Point, Spline
 from nestcut.model.shape import Mark, Ring
-from nestcut.tolerances.lengths import ARC_DEG, NOISE_MM, SAGITTA_MM, SAME_LINE_MM
+from nestcut.tolerances import SAME_POINT_MM
+from nestcut.tolerances.lengths import ARC_DEG, SAGITTA_MM, SAME_LINE_MM
 from nestcut.tolerances.noise import NOISE
 
 Floats = NDArray[np.float64]
@@ -192,12 +193,16 @@ def widest_gap_mm(ring: Ring) -> float:
 
 @lru_cache(maxsize=20_000)
 def ring_line(ring: Ring) -> Floats:
-    """Return the points of a ring's true line, the first not repeated. [mm]"""
+    """Return the points of a ring's true line, the first not repeated. [mm]
+
+    Ends of curves that meet are one point: those of an arc some kilometres in radius, nearly
+    straight, miss their neighbours by float noise, and a step back of that size crosses the ring.
+    """
     if not ring.curves:
         return np.asarray(ring.points, dtype=np.float64)
     rows = np.concatenate([points_of(c) for c in ring.curves])
     step = np.hypot(*(rows - np.roll(rows, 1, axis=0)).T)
-    kept: Floats = rows[step > NOISE_MM]
+    kept: Floats = rows[step > SAME_POINT_MM]
     return kept if len(kept) >= 3 else rows
 
 
