@@ -250,7 +250,9 @@ def draw(told: Told) -> Polygon:
     elif whole:
         outline = circle(*(mm(g) for g in whole.groups()))
     elif told.panel:
-        outline = panel_ring(told.panel, is_through="out to each edge" in words)
+        outline = panel_ring(
+            told.panel, is_through="each edge, to either side" in " ".join(words.split())
+        )
     else:
         outline = ring_of(groups[0][1], words, closed=not is_half)
         if is_half:

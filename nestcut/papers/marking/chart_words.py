@@ -156,7 +156,11 @@ def _outline_parts(chart: Chart, line: MarkedLine, rule: MarkingRule) -> list[st
         return [f"Rectangle: {length} x {width}, both diagonals {diagonal}."]
     match chart.form:
         case Form.PANEL:
-            way = "out to each edge" if chart.is_through else "off to each edge"
+            way = (
+                "out to each edge, to either side"
+                if chart.is_through
+                else "off to each edge, both to one side"
+            )
             lead = f"From the base line {way}; a batten ends at {CORNER}."
             return [lead, _panel_table(chart, rule)]
         case Form.HALF:

@@ -19,7 +19,7 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
     lead = "How to read these pages: first draw a piece's base line on its sheet. "
     side = "lie to the side named"
     if any(c.is_through for c in charts):
-        side = f"and 'upper' {side}, 'lower' to the other"
+        side = f"and 'upper' {side}; a chart says where 'lower' lies"
     return (
         lead + "Both its ends are given with their figure on the chart and their place from the "
         "sheet's black corner, along and across, seen from the good face. Looking from where it "
