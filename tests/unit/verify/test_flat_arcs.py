@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import ezdxf
 import pytest
+from ezdxf.filemanagement import new
 
 import nestcut
 
@@ -36,7 +36,7 @@ hand = "pair"
 def test_an_edge_that_is_an_arc_of_kilometres_is_proven(
     tmp_path: Path, bulge: float, length: float, low: float, high: float
 ) -> None:
-    document = ezdxf.new()
+    document = new()
     document.header["$INSUNITS"] = 4
     corners = [(0, 0, 0), (length, 0, 0), (length, high, bulge), (0, low, 0)]
     document.modelspace().add_lwpolyline(
