@@ -23,9 +23,18 @@ from nestcut.facts import (
     Volume,
 )
 from nestcut.model.job import Job
-from nestcut.units import LengthStyle, format_length, format_mm, format_size, format_slope
+from nestcut.units import (
+    GAUGE_FINEST,
+    INCH_MM,
+    SMALL_BELOW_MM,
+    LengthStyle,
+    format_length,
+    format_mm,
+    format_size,
+    format_slope,
+    format_small,
+)
 
-MM_PER_INCH = 25.4
 MM2_PER_SQUARE_FOOT = 304.8**2
 MM3_PER_CUBIC_FOOT = 304.8**3
 _NO_DECIMALS_FROM_MM = 100.0
@@ -46,8 +55,10 @@ class Speech:
         """A length with its unit, small ones in mm to a tenth."""
         if self.style is LengthStyle.MM:
             return f"{_mm(length_mm)} mm"
-        if 0.0 < abs(length_mm) < 0.5 * MM_PER_INCH / self.fraction:
-            return f'{length_mm / MM_PER_INCH:.3f}"'  # no fraction is so fine, and it isn't nothing
+        if 0.0 < abs(length_mm) < 0.5 * INCH_MM / GAUGE_FINEST:
+            return f'{length_mm / INCH_MM:.3f}"'  # no fraction is so fine, and it isn't nothing
+        if abs(length_mm) < SMALL_BELOW_MM:
+            return format_small(length_mm, self.fraction)
         return format_length(length_mm, self.style, self.fraction)
 
     def lengths(self, lengths_mm: Iterable[float]) -> str:

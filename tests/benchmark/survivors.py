@@ -46,7 +46,10 @@ ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             "tests/property/test_damaged_plans.py::test_each_damage_of_the_small_job_is_refused",
         ),
     ),
-    "units": (("nestcut/units.py",), ("tests/unit/test_units.py",)),
+    "units": (
+        ("nestcut/units/lengths.py", "nestcut/units/steps.py"),
+        ("tests/unit/test_units.py", "tests/unit/test_steps.py"),
+    ),
     "arithmetic": (
         ("nestcut/joints/arithmetic.py", "nestcut/joints/rules.py", "nestcut/joints/standing.py"),
         (

@@ -58,7 +58,8 @@ TABLES = (
             may(
                 "fraction",
                 What.COUNT,
-                "Finest fraction of an inch that papers print: 2, 4, 8, 16, 32 or 64.",
+                "Finest fraction of an inch that lengths are printed in: 2, 4, 8, 16, 32 or 64. Sizes below "
+                "an inch and drills are printed to what gauges and drills come in.",
                 "16",
             ),
             may("currency", What.TEXT, "Written after prices.", "", '"EUR"'),

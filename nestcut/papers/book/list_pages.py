@@ -90,7 +90,7 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
         str(r.turn),
         r.name.replace(" of ", "\u00a0of\u00a0"),
         figures.pair(r.length_mm, r.width_mm).removesuffix(" mm").replace(" ", "\u00a0"),
-        figures.thickness(r.thickness_mm).replace(" ", "\u00a0"),
+        figures.called(r.thickness_mm).replace(" ", "\u00a0"),
         "; ".join(t for t in to_do if t),
     )
 

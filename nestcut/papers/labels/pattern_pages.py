@@ -137,7 +137,7 @@ def _words(pattern: Pattern, placed: PlacedPiece, figures: Figures) -> tuple[str
     length, width = pattern.size_mm
     facts = [
         which_one(placed),
-        f"{piece.material} {figures.thickness(piece.thickness_mm)}",
+        f"{piece.material} {figures.called(piece.thickness_mm)}",
         f"{figures.pair(*placed.size_mm)} as in the cut list",
         f"as it lies on these pages {figures.pair(length, width)}",
         "full size (1:1), seen from the GOOD FACE",

@@ -256,7 +256,7 @@ def stock_label(stock: SheetStock | BoardStock, came_from: str, figures: Figures
         told = [f"{d.reason} at {figures.length(d.from_mm)}" for d in offer.defects]
     else:
         size = figures.pair(stock.length_mm, stock.width_mm)
-        section = f"{stock.material}  ·  {figures.thickness(stock.thickness_mm)}"
+        section = f"{stock.material}  ·  {figures.called(stock.thickness_mm)}"
         way = "the length" if stock.grain is SheetGrain.ALONG_LENGTH else "the width"
         told = [f"grain along {way}", "this face: GOOD"]
         told += ["outline of its own"] if stock.outline else []
@@ -268,7 +268,7 @@ def stock_label(stock: SheetStock | BoardStock, came_from: str, figures: Figures
 def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figures) -> Label:
     piece = placed.piece
     face = "this face: GOOD" if placed.is_face_up else "this face: BACK"
-    thickness = figures.thickness(piece.thickness_mm)
+    thickness = figures.called(piece.thickness_mm)
     lines = (
         f"{face}  ·  {sheet.label} no. {placed.number}",
         *(f"{joint_words_short(e)}{_to_piece(e.joint, piece.id, view)}" for e in placed.ends),

@@ -225,7 +225,7 @@ def board_shares_mm2(board: BoardView, kerf_mm: float) -> tuple[float, ...]:
 
 
 def _material_name(material: str, thickness_mm: float, figures: Figures) -> str:
-    return f"{material}, {figures.thickness(thickness_mm)}"
+    return f"{material}, {figures.called(thickness_mm)}"
 
 
 def _line(

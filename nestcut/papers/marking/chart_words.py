@@ -17,6 +17,7 @@ from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role
 from nestcut.papers.marking.panel_form import panel_edges
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.view import PlanView, share_letter, stance_of
+from nestcut.units import SetBy
 from nestcut.words.joint_kinds import JOINT_WORDS
 
 WAYS = {Way.STRAIGHT: "line", Way.BATTEN: "batten", Way.COMPASS: "arc"}
@@ -61,10 +62,8 @@ def chart_text(chart: Chart, view: PlanView) -> ChartText:
     parts += _cut_lines(chart, rule)
     if chart.gauge_mm is not None:
         joined = ", not at joints" if chart.is_whole_panel else ""
-        parts.append(
-            f"Trim line: marking gauge set to {rule.written(chart.gauge_mm)}, inside the "
-            f"outline{joined}."
-        )
+        gauge = rule.written(rule.sized(chart.gauge_mm, SetBy.GAUGE))
+        parts.append(f"Trim line: marking gauge set to {gauge}, inside the outline{joined}.")
     checks = [
         f"{d.from_number} to {d.to_number} is {rule.written(d.length_mm)}"
         for d in chart.marking.diagonals

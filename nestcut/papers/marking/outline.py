@@ -23,6 +23,7 @@ from nestcut.papers.marking.batten import Ends, batten_points
 from nestcut.papers.marking.lines import Circle, Run, Way, read_closed, read_open
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.stations import Station, choose_stations
+from nestcut.units import SetBy
 
 Array = NDArray[np.float64]
 
@@ -136,7 +137,7 @@ def _mark_ring(name: str, points: Array, rule: MarkingRule) -> MarkedLine:
     best: MarkedLine | None = None
     stations = choose_stations(run, rule, Ends.CLOSED)
     for level in range(len(rule.steps_mm)):
-        circle = None if run.circle is None else _rounded_circle(run.circle, rule, level)
+        circle = None if run.circle is None else _rounded_hole(run.circle, rule, level)
         written = _without_repeats([_station_point(s, rule, level, Way.BATTEN) for s in stations])
         if circle is None and len(written) < 3:
             continue
@@ -251,6 +252,12 @@ def _station_point(s: Station, rule: MarkingRule, level: int, way: Way) -> MarkP
 def _rounded_circle(circle: Circle, rule: MarkingRule, level: int) -> Circle:
     x, y, radius = (rule.rounded(v, level) for v in (circle.x, circle.y, circle.radius))
     return Circle(x, y, radius)
+
+
+def _rounded_hole(circle: Circle, rule: MarkingRule, level: int) -> Circle:
+    """Its diameter is a drill's, whatever its centre needs."""
+    x, y = (rule.rounded(v, level) for v in (circle.x, circle.y))
+    return Circle(x, y, rule.sized(2.0 * circle.radius, SetBy.DRILL) / 2.0)
 
 
 def _misses_circle_mm(run: list[MarkPoint]) -> float:

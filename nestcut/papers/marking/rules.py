@@ -9,18 +9,18 @@ from nestcut.model.job import MarkingWish, Notation
 from nestcut.tolerances import FLATNESS_MM
 from nestcut.tolerances.noise import NOISE
 from nestcut.units import (
+    GAUGE_FINEST,
+    INCH_MM,
+    TAPE_FINEST,
     LengthStyle,
+    SetBy,
     format_feet_inches,
     format_feet_inches_eighths,
     format_mm,
+    nearest_mm,
 )
 
-FINEST = 64
-"""Finest fraction of an inch that is ever written."""
-INCH_MM = 25.4
-"""An inch, International yard and pound agreement of 1959. [mm]"""
-
-__all__ = ["FINEST", "INCH_MM", "MarkingRule", "Notation", "marking_rule"]
+__all__ = ["INCH_MM", "MarkingRule", "Notation", "marking_rule"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,21 +51,40 @@ class MarkingRule:
             case Notation.MM:
                 return format_mm(length_mm, decimals=1)
             case Notation.INCH:
-                return format_feet_inches(length_mm, FINEST)
+                return format_feet_inches(length_mm, GAUGE_FINEST)
             case Notation.OFFSETS:
                 return format_feet_inches_eighths(length_mm)
+
+    def halved(self, diameter_mm: float) -> str:
+        """Print a radius whose diameter is a drill's: half of one may fall between two steps."""
+        if self.notation is Notation.MM:
+            return format_mm(diameter_mm / 2.0, decimals=2)
+        if self.notation is Notation.INCH:
+            return format_feet_inches(diameter_mm / 2.0, 2 * GAUGE_FINEST)
+        return self.written(diameter_mm / 2.0)
 
     def tolerance(self, length_mm: float) -> str:
         """Print how near a line keeps, rounded up: hundredths of a mm, 64ths of an inch."""
         if self.notation is Notation.MM:
             return f"{math.ceil(length_mm * 100.0 - NOISE) / 100.0:.2f} mm"
-        steps = math.ceil(length_mm / INCH_MM * FINEST - NOISE)
-        return format_feet_inches(steps * INCH_MM / FINEST, FINEST)
+        steps = math.ceil(length_mm / INCH_MM * GAUGE_FINEST - NOISE)
+        return format_feet_inches(steps * INCH_MM / GAUGE_FINEST, GAUGE_FINEST)
 
     def rounded(self, length_mm: float, level: int = 0) -> float:
         """Round to the step of a level; 0 is the coarsest. [mm]"""
         step = self.steps_mm[level]
         return round(length_mm / step) * step
+
+    def sized(self, length_mm: float, by: SetBy) -> float:
+        """Round a size that isn't set with a tape: trims and diameters, alike on all papers. [mm]
+
+        Offsets can't be written finer than their sixteenths, nor half a diameter.
+        """
+        if self.notation is Notation.OFFSETS:
+            step = self.steps_mm[0] * (2.0 if by is SetBy.DRILL else 1.0)
+            return round(length_mm / step) * step
+        style = LengthStyle.MM if self.notation is Notation.MM else LengthStyle.INCH
+        return nearest_mm(length_mm, by, style)
 
 
 def marking_rule(
@@ -111,7 +130,7 @@ def metric_rule(*, spacing_mm: float = 200.0, allowed_mm: float = 1.0) -> Markin
 def inch_rule(
     *, fraction: int = 16, spacing_in: float = 8.0, allowed_mm: float = 1.0
 ) -> MarkingRule:
-    """``1/fraction`` in; a half or a quarter of that (to 1/64) only where it would miss.
+    """``1/fraction`` in; 1/32, the finest on a tape, only where that would miss.
 
     Parameters
     ----------
@@ -122,7 +141,7 @@ def inch_rule(
     allowed_mm
         How far a batten through them may be off. [mm]
     """
-    finer = tuple(f for f in (2 * fraction, 4 * fraction) if f <= FINEST)
+    finer = tuple(f for f in (2 * fraction, 4 * fraction) if f <= TAPE_FINEST)
     return MarkingRule(
         notation=Notation.INCH,
         steps_mm=tuple(INCH_MM / f for f in (fraction, *finer)),

@@ -26,6 +26,7 @@ from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.view import PlacedPiece, PlanView, is_trim_line
 from nestcut.tolerances import ANGLE_DEG
 from nestcut.tolerances.noise import NOISE
+from nestcut.units import SetBy
 
 BASE_SHARE = 0.3
 """A straight edge at least this share of a piece's greatest extent serves as its base line."""
@@ -162,13 +163,13 @@ def table_rows(piece: PieceMarking) -> tuple[tuple[str, ...], ...]:
         within = f"{math.ceil(line.error_mm * 100.0 - NOISE) / 100.0:.2f}"
         if line.circle is not None:
             c = line.circle
-            compass = (written(c.x), written(c.y), written(c.radius), "")
+            compass = (written(c.x), written(c.y), marking.rule.halved(2.0 * c.radius), "")
             rows.append(
                 (*head, line.name, "", "", "", "circle", Way.COMPASS.value, *compass, within)
             )
         rows += [(*head, line.name, *_point_cells(p, marking.rule), within) for p in line.points]
     if piece.gauge_mm is not None:
-        set_to = written(piece.gauge_mm)
+        set_to = written(marking.rule.sized(piece.gauge_mm, SetBy.GAUGE))
         how = gauge_words(piece)
         rows.append((*head, TRIM_LINE, "", set_to, "", "gauge", how, "", "", "", "", ""))
     for d in marking.diagonals:

@@ -8,7 +8,17 @@ from dataclasses import dataclass
 
 from nestcut.tolerances.lengths import EXACT_MM
 from nestcut.tolerances.noise import NOISE
-from nestcut.units import LengthStyle, format_length, format_mm, format_size
+from nestcut.units import (
+    LengthStyle,
+    SetBy,
+    format_feet_inches,
+    format_length,
+    format_mm,
+    format_size,
+    format_small,
+    inch_step,
+    is_metric,
+)
 from nestcut.words import Speech
 
 MM2_PER_M2 = 1e6
@@ -51,18 +61,16 @@ class Figures:
         on metric ones what is sold in inches.
         """
         if self.style is LengthStyle.INCH:
-            near = format_length(length_mm, self.style, self.fraction)
-            rough = _is_rough(length_mm, self.fraction)
-            return f"{format_mm(length_mm, decimals=1)} mm ({near})" if rough else near
+            return format_small(length_mm, self.fraction)
         words = f"{format_mm(length_mm, decimals=_decimals(length_mm))} mm"
         if _is_sold_in_inches(length_mm):
             return f"{words} ({format_length(length_mm, LengthStyle.INCH, SOLD_IN)})"
         return words
 
     def near(self, length_mm: float) -> str:
-        """Print a small length that is worked to, to half a millimetre or the paper's fraction."""
+        """Print a small length that is worked to, to half a millimetre or what a gauge shows."""
         if self.style is LengthStyle.INCH:
-            return format_length(length_mm, self.style, self.fraction)
+            return format_feet_inches(length_mm, inch_step(length_mm, SetBy.GAUGE, self.fraction))
         return f"{format_mm(round(2.0 * length_mm) / 2.0, decimals=1)} mm"
 
     def exact(self, length_mm: float) -> str:
@@ -72,8 +80,15 @@ class Figures:
         return f"{length_mm:.2f} mm"
 
     def thickness(self, length_mm: float) -> str:
-        """Print a thickness as it's sold: metric ply stays metric on inch papers."""
-        if self.style is LengthStyle.INCH and _is_rough(length_mm, self.fraction):
+        """Print a thickness: metric stock carries both units on inch papers."""
+        return self.fine(length_mm)
+
+    def called(self, length_mm: float) -> str:
+        """Print a thickness as stock is called by it, in columns where it only tells stock apart.
+
+        Metric stock stays metric on inch papers; heads and buying lists say both.
+        """
+        if self.style is LengthStyle.INCH and is_metric(length_mm, self.fraction):
             return f"{format_mm(length_mm, decimals=1)} mm"
         return self.fine(length_mm)
 
@@ -133,12 +148,6 @@ def _two_figures(value: float, rounding: Callable[[float], int]) -> str:
     step = 10.0**decimals
     rounded = rounding(round(value * step, 6)) / step
     return f"{rounded:.{max(0, decimals)}f}"
-
-
-def _is_rough(length_mm: float, fraction: int) -> bool:
-    """Whether printing in ``1/fraction`` in would be off by more than 0.1 mm."""
-    steps = length_mm / 25.4 * fraction
-    return abs(steps - round(steps)) / fraction * 25.4 > 0.1
 
 
 SOLD_IN = 16

@@ -1,4 +1,4 @@
-"""Lengths, slopes and angles as people write them: the only room that knows inches.
+"""Lengths, slopes and angles as people write them, read and written.
 
 Reading is exact (:class:`fractions.Fraction` of a millimetre; an inch is 25.4 mm by definition,
 International yard and pound agreement of 1959); only the caller turns the result into a float.
