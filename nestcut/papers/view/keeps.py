@@ -7,12 +7,15 @@ cut later it is nicked by every cut that runs out into it.  Common practice, no 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 from nestcut.model.job import CuttingRules
-from nestcut.model.plan import Offcut
+from nestcut.model.plan import Offcut, SheetLayout
 from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.placed import SheetView
+from nestcut.tolerances import SAME_LENGTH_MM
+from nestcut.tolerances.lengths import EXACT_MM
 from nestcut.tolerances.noise import NOISE
 
 KEEP = "KEEP"
@@ -26,18 +29,25 @@ class Keep:
 
     ``is_across`` says that this cut runs across the sheet, at a distance along it; ``is_beyond``
     that the offcut lies before it, so that the blade runs on the far side of the line.
+    ``from_mm`` and ``to_mm`` are its corners as the paper prints them, never outside the offcut but
+    for the rounding of the sheet's own edges: its printed size is what lies between them, so that
+    figures of cuts and sizes agree to the last step.  ``beside`` are the numbers of pieces that the
+    first cut's blade passes nearer than the job's gap.
     """
 
     name: str
     offcut: Offcut
+    from_mm: tuple[float, float]
+    to_mm: tuple[float, float]
     cut_mm: float | None = None
     is_across: bool = True
     is_beyond: bool = False
+    beside: tuple[int, ...] = ()
 
     @property
     def size_mm(self) -> tuple[float, float]:
-        """Length and width. [mm]"""
-        (x0, y0), (x1, y1) = self.offcut.from_mm, self.offcut.to_mm
+        """Length and width of what is left, as figures print them. [mm]"""
+        (x0, y0), (x1, y1) = self.from_mm, self.to_mm
         return x1 - x0, y1 - y0
 
     @property
@@ -45,14 +55,14 @@ class Keep:
         """Places along the sheet that are to be measured. [mm]"""
         if self.cut_mm is not None:
             return (self.cut_mm,) if self.is_across else ()
-        return (self.offcut.from_mm[0], self.offcut.to_mm[0])
+        return (self.from_mm[0], self.to_mm[0])
 
     @property
     def across_mm(self) -> tuple[float, ...]:
         """The same across the sheet. [mm]"""
         if self.cut_mm is not None:
             return () if self.is_across else (self.cut_mm,)
-        return (self.offcut.from_mm[1], self.offcut.to_mm[1])
+        return (self.from_mm[1], self.to_mm[1])
 
 
 def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple[Keep, ...]:
@@ -76,19 +86,58 @@ def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple
         first.append((offcut, at, is_across))
     count = len(first) + len(waiting)
     names = [KEEP if count == 1 else f"{KEEP} {k}" for k in range(1, count + 1)]
-    made = [_first_cut(name, cut, figures.step_mm) for name, cut in zip(names, first, strict=False)]
-    made += [Keep(n, o) for n, o in zip(names[len(first) :], waiting, strict=True)]
+    made: list[Keep] = []
+    for k, name in enumerate(names):
+        if k >= len(first):
+            offcut = waiting[k - len(first)]
+            made.append(Keep(name, offcut, *_shown(offcut, layout, figures.step_mm)))
+            continue
+        offcut, at_mm, is_across = first[k]
+        low, high = _shown(offcut, layout, figures.step_mm)
+        axis = 0 if is_across else 1
+        is_beyond = at_mm == offcut.to_mm[axis]
+        keep = Keep(
+            name, offcut, low, high, (high if is_beyond else low)[axis], is_across, is_beyond
+        )
+        made.append(replace(keep, beside=_beside(keep, sheet, rules)))
     return tuple(made)
 
 
-def _first_cut(name: str, cut: tuple[Offcut, float, bool], step_mm: float) -> Keep:
-    """An offcut that one straight cut takes off, at a figure that is printed."""
-    offcut, at_mm, is_across = cut
-    axis = 0 if is_across else 1
-    is_beyond = at_mm == offcut.to_mm[axis]
-    steps = at_mm / step_mm
-    whole = math.floor(steps + NOISE) if is_beyond else math.ceil(steps - NOISE)
-    return Keep(name, offcut, whole * step_mm, is_across, is_beyond)
+def _shown(
+    offcut: Offcut, layout: SheetLayout, step_mm: float
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """An offcut's corners as they are printed: edges of the sheet like its size, others inwards.
+
+    Rounded outwards a cut would take a hair off the nearest piece.
+    """
+
+    def steps(v: float, rounded: Callable[[float], int]) -> float:
+        return rounded(v / step_mm) * step_mm
+
+    size = (layout.length_mm, layout.width_mm)
+    low = tuple(steps(v, lambda s: math.ceil(s - NOISE)) for v in offcut.from_mm)
+    high = tuple(
+        steps(v, round if far - v < EXACT_MM else lambda s: math.floor(s + NOISE))
+        for v, far in zip(offcut.to_mm, size, strict=True)
+    )
+    return (low[0], low[1]), (high[0], high[1])
+
+
+def _beside(keep: Keep, sheet: SheetView, rules: CuttingRules) -> tuple[int, ...]:
+    """Numbers of the pieces that the blade of a first cut passes nearer than the gap."""
+    axis = 0 if keep.is_across else 1
+    at = keep.cut_mm or 0.0
+    blade = (at, at + rules.kerf_mm) if keep.is_beyond else (at - rules.kerf_mm, at)
+    others = (keep.offcut.from_mm[1 - axis], keep.offcut.to_mm[1 - axis])
+    found = []
+    for placed in sheet.placed:
+        own = placed.box_mm
+        if own[3 - axis] <= others[0] or own[1 - axis] >= others[1]:
+            continue
+        off = own[axis] - blade[1] if keep.is_beyond else blade[0] - own[axis + 2]
+        if -SAME_LENGTH_MM <= off < rules.gap_mm - SAME_LENGTH_MM:
+            found.append(placed.number)
+    return tuple(sorted(found))
 
 
 Rest = tuple[float, float, float, float]
@@ -132,8 +181,12 @@ def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
     if keep.cut_mm is not None:
         way = "right across" if keep.is_across else "right along"
         side = "beyond" if keep.is_beyond else "short of"
-        return f"{turn_word(turn)}, {way}, blade {side} {figures.length(keep.cut_mm)}"
-    (x0, y0), (x1, y1) = keep.offcut.from_mm, keep.offcut.to_mm
+        words = f"{turn_word(turn)}, {way}, blade {side} {figures.length(keep.cut_mm)}"
+        if keep.beside:
+            numbers = ", ".join(map(str, keep.beside))
+            words += f", along a straightedge: it passes {numbers} with less than the gap"
+        return words
+    (x0, y0), (x1, y1) = keep.from_mm, keep.to_mm
     return (
         "falls free between pieces, leave it whole: "
         f"{figures.size(x0)} to {figures.size(x1)} along, "

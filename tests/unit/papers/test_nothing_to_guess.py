@@ -16,7 +16,7 @@ from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.pages import marking_pages
 from nestcut.papers.marking.rules import marking_rule
 from nestcut.papers.sheet.edges import CROWDED, edge_figures, is_in_sight, square_edges
-from nestcut.papers.view import Figures, keeps_of, strap_words
+from nestcut.papers.view import Figures, keep_words, keeps_of, strap_words
 from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle, parse_length_mm
 from tests.builders_demos import demo_on_shelves
@@ -198,6 +198,56 @@ def test_first_cuts_between_two_figures_go_to_the_one_in_the_offcut(
                 seen.add(keep.is_beyond)
                 assert low[0] - 1e-6 <= keep.cut_mm <= high[0] + 1e-6
     assert seen == {False, True}
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_sizes_of_offcuts_are_what_lies_between_their_figures(
+    view: PlanView, style: LengthStyle
+) -> None:
+    """Length of the sheet less the first cut is the size printed: a builder checks with these."""
+    figures = Figures(style)
+    kinds = set()
+    for sheet in view.sheets:
+        size = (sheet.layout.length_mm, sheet.layout.width_mm)
+        for keep in keeps_of(sheet, view.verified.job.cutting, figures):
+            kinds.add(keep.cut_mm is None)
+            for axis in (0, 1):
+                ends = (keep.from_mm[axis], keep.to_mm[axis])
+                low, high = (printed_mm(figures, v) for v in ends)
+                assert printed_mm(figures, keep.size_mm[axis]) == pytest.approx(high - low)
+                assert keep.from_mm[axis] >= keep.offcut.from_mm[axis] - 1e-6
+                is_edge = abs(keep.offcut.to_mm[axis] - size[axis]) < 1e-6
+                assert is_edge or keep.to_mm[axis] <= keep.offcut.to_mm[axis] + 1e-6
+            if keep.cut_mm is not None:
+                axis = 0 if keep.is_across else 1
+                assert keep.cut_mm in {keep.from_mm[axis], keep.to_mm[axis]}
+    assert kinds
+
+
+@pytest.mark.parametrize("off_mm", [0.2, 30.0])
+def test_a_first_cut_that_passes_a_piece_near_says_so(view: PlanView, off_mm: float) -> None:
+    """Plans keep the kerf from offcuts, not the gap: the words tell whom the blade passes."""
+    cutting = view.verified.job.cutting
+    told = 0
+    for sheet in view.sheets:
+        rules = cutting.on(sheet.stock)
+        ends = [p.box_mm[2] for p in sheet.placed]
+        low = max(ends) + rules.kerf_mm + off_mm
+        length, width = sheet.layout.length_mm, sheet.layout.width_mm
+        if low > length - 100.0 or rules.gap_mm < 0.5:
+            continue
+        offcut = Offcut(from_mm=(low, 0.0), to_mm=(length, width))
+        alone = replace(sheet, layout=replace(sheet.layout, offcuts=(offcut,)))
+        (keep,) = keeps_of(alone, cutting, Figures(LengthStyle.MM))
+        assert keep.cut_mm is not None
+        blade = keep.cut_mm - rules.kerf_mm
+        near = tuple(p.number for p in sheet.placed if blade - p.box_mm[2] < rules.gap_mm)
+        assert keep.beside == near
+        assert bool(near) is (keep.cut_mm - low + off_mm < rules.gap_mm)
+        words = keep_words(keep, Figures(LengthStyle.MM), 0)
+        assert ("straightedge" in words) is bool(near)
+        told += 1
+    assert told
 
 
 def printed_mm(figures: Figures, length_mm: float) -> float:
