@@ -67,7 +67,8 @@ def write_papers(verified: VerifiedPlan, folder: Path, paper: Paper, style: Leng
     _write_lists(view, usage, figures, folder)
     by_sheet = [sheet_pages(sheet, maker) for sheet in view.sheets]
     curved = [s for s in view.sheets if isinstance(s.stock, BoardStock)]
-    boards = (*board_pages(view.boards, maker), *curved_board_pages(curved, maker))
+    after = curved_board_pages(curved, maker)
+    boards = (*board_pages(view.boards, maker, after), *after)
     joints = joint_pages(maker)
     whole = [p for s, ps in zip(view.sheets, by_sheet, strict=True) if s not in curved for p in ps]
     drawings = (*whole, *joints_under(boards, maker))

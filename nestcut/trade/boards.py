@@ -41,7 +41,7 @@ MOST_PLANED_MM = Figure(5.0, "mm")
 """So much of a board's thickness is planed off a rail at most; beyond it, it is resawn."""
 
 KEPT_END_MM = Figure(300.0, "mm")
-"""A clear board end at least this long counts as kept, shorter ones as waste."""
+"""A clear board end of which at least this much is left counts as kept, shorter ones as waste."""
 
 REST_MM = Span(10.0, 100.0, "mm")
 """Breadth and length of the smallest rest of a begun board from which a rail is cut again."""

@@ -14,10 +14,10 @@ _FACTS = (
     "side views aren't to scale · places: along the finished part, without its trim, from the "
     "black end to the joint's middle · first: the piece named first"
 )
-UNDER_MM = 8.5
+UNDER_MM = 5.6
 """Room for a heading under what else is on a page. [mm on paper]"""
 FOOT_NOTE_MM = MARGIN_MM + FOOT_MM + 4.5
-"""What lies lower belongs to a page's foot. [mm on paper]"""
+"""What lies lower belongs to a page's foot at least. [mm on paper]"""
 
 Strip = tuple[float, tuple[Item, ...]]
 
@@ -33,14 +33,15 @@ def joints_under(pages: tuple[Drawing, ...], maker: PageMaker) -> tuple[Drawing,
     if not pages or not strips:
         return (*pages, *_paged(strips, maker))
     *before, last = pages
-    y = min((low for i in last.items if (low := lowest((i,))) > FOOT_NOTE_MM), default=0.0)
+    foot = max(last.foot_mm, FOOT_NOTE_MM)
+    y = min((low for i in last.items if (low := lowest((i,))) > foot), default=0.0)
     y -= UNDER_MM
     heading: tuple[Item, ...] = (
-        Path(((MARGIN_MM, y + 8.0), (last.width_mm - MARGIN_MM, y + 8.0)), Pen.FRAME),
-        Text("Joints", (MARGIN_MM, y + 4.4), 4.4, Weight.BOLD),
-        Text(_FACTS, (MARGIN_MM + 20.0, y + 4.4), WORDS_MM),
+        Path(((MARGIN_MM, y + 5.2), (last.width_mm - MARGIN_MM, y + 5.2)), Pen.FRAME),
+        Text("Joints", (MARGIN_MM, y + 2.5), 4.4, Weight.BOLD),
+        Text(_FACTS, (MARGIN_MM + 20.0, y + 2.5), WORDS_MM),
     )
-    count, under = _stacked(strips, y, FOOT_NOTE_MM)
+    count, under = _stacked(strips, y, foot)
     if count:
         last = replace(
             last, items=(*last.items, *heading, *under), caption=f"{last.caption}; joints"

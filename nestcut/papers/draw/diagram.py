@@ -153,13 +153,15 @@ Item = Path | Area | Disc | Lines | Text | Group
 class Drawing:
     """A page or a part of one. [mm on paper]
 
-    ``caption`` says in words what is shown, for people who can't see it.
+    ``caption`` says in words what is shown, for people who can't see it; ``foot_mm`` is the height
+    from the page's edge within which all belongs to its foot.
     """
 
     width_mm: float
     height_mm: float
     items: tuple[Item, ...]
     caption: str = ""
+    foot_mm: float = 0.0
 
 
 def texts_of(items: tuple[Item, ...]) -> tuple[Text, ...]:

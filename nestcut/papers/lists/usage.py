@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.geometry.usable import usable_area
 from nestcut.model.plan import BuyLine
 from nestcut.model.stock import BoardStock
-from nestcut.papers.view import MIN_KEPT_END_MM, BoardView, Figures, PlanView, SheetView, shared_out
+from nestcut.papers.view import BoardView, Figures, PlanView, SheetView, shared_out
 
 ARC_SEGMENTS = 4
 """Segments per quarter circle when the kerf is drawn round a piece."""
@@ -211,9 +211,9 @@ def board_shares_mm2(board: BoardView, kerf_mm: float) -> tuple[float, ...]:
         layout.width_mm - board.edge_trim_mm,
     )
     kept: BaseGeometry = Polygon()
-    if board.clear_end_mm >= MIN_KEPT_END_MM:
-        start = layout.length_mm - board.end_trim_mm - board.clear_end_mm
-        kept = box(start, 0.0, layout.length_mm - board.end_trim_mm, layout.width_mm)
+    if board.keep_mm is not None:
+        begins, ends = board.keep_mm
+        kept = box(begins, 0.0, ends, layout.width_mm)
     areas: list[float] = []
     taken: BaseGeometry = Polygon()
     for region in (pieces, kerf, kept, whole.difference(usable), Polygon()):

@@ -20,6 +20,7 @@ from nestcut.papers.page import FOOT_MM, LINE_MM, WORDS_MM, PageMaker, check_rul
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.edges import edge_figures
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
+from nestcut.papers.sheet.legend import BOARD_FOOT_MM, board_foot
 from nestcut.papers.sheet.table import piece_row
 from nestcut.papers.view import Keep, SheetView, board_numbers, keep_words, keeps_of
 
@@ -28,6 +29,8 @@ HEAD_MM = 17.0
 SCALES_TRIED = 3
 """A smaller scale is taken where it saves a page."""
 APART_MM = 1.5
+CORNER_MM = 4.0
+"""Room for the black mark at a board's corner. [mm on paper]"""
 
 
 def curved_board_pages(boards: Sequence[SheetView], maker: PageMaker) -> tuple[Drawing, ...]:
@@ -35,7 +38,7 @@ def curved_board_pages(boards: Sequence[SheetView], maker: PageMaker) -> tuple[D
     if not boards:
         return ()
     page = maker.page
-    beside = max(edge_figures(b.placed, _keeps(b, maker), maker.figures).beside_mm for b in boards)
+    beside = max(edge_figures((), _keeps(b, maker), maker.figures).beside_mm for b in boards)
     width = page.width_mm - 2 * MARGIN_MM - beside - 4.0
     longest = max(b.layout.length_mm for b in boards)
     fitting = [s for s in SCALES[maker.paper] if longest / s <= width][:SCALES_TRIED]
@@ -50,7 +53,7 @@ def _at_scale(
 ) -> tuple[Drawing, ...]:
     page = maker.page
     top = page.height_mm - MARGIN_MM - HEAD_MM - 1.0
-    floor = MARGIN_MM + FOOT_MM + 4.5
+    floor = MARGIN_MM + FOOT_MM + BOARD_FOOT_MM
     pages: list[Drawing] = []
     items: list[Item] = []
     here: list[SheetView] = []
@@ -78,20 +81,23 @@ def _finished(
     kerf = figures.fine(maker.view.verified.job.cutting.kerf_mm)
     facts = (
         f"boards for sawn curves  ·  GOOD FACE UP  ·  kerf {kerf}: saw on the hatched side of the "
-        "line  ·  measure from the black corner"
+        "line  ·  mark everything from the black corner of the whole board before you saw; its bad "
+        "ends are measured in"
     )
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
     head = title(page, name, stocks, facts, scale_text(scale))
+    kinds = {e.kind for b in boards for p in b.placed for e in p.ends}
+    words = "Curves are marked from marking-out.pdf. FWD: towards the bow."
+    foot_mm, foot = board_foot(words, page, kinds)
     rule = check_rule(page, figures)
-    words = "Curves are marked from marking-out.pdf."
-    note = Text(words, (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0), WORDS_MM)
     raised = moved(tuple(items), 0.0, HEAD_MM - head.height_mm)
     caption = f"{name}, {stocks}, drawn 1:{scale:g}"
     return Drawing(
         page.width_mm,
         page.height_mm,
-        (*head.items, *raised, note, *rule),
+        (*head.items, *raised, *foot, *rule),
         caption,
+        foot_mm,
     )
 
 
@@ -103,7 +109,7 @@ def _board(
     left = MARGIN_MM + beside
     room = maker.page.width_mm - MARGIN_MM - left
     size = figures.pair(layout.length_mm, layout.width_mm)
-    trim = f"  ·  {figures.fine(layout.end_trim_mm)} off each end" if layout.end_trim_mm else ""
+    trim = f"  ·  {figures.length(layout.end_trim_mm)} off each end" if layout.end_trim_mm else ""
     again = "  ·  rails come from it too: part its blanks first" if board.is_beside_rails else ""
     head = wrap(f"{board.label}: {layout.stock}, {size}{trim}{again}", 3.6, room, Weight.BOLD)
     items: list[Item] = [
@@ -115,13 +121,12 @@ def _board(
     inside = box(left, low, left + layout.length_mm / scale, -used)
     keeps = _keeps(board, maker)
     drawn = draw_sheet(board, frame, figures, inside, keeps=keeps)
-    edges = edge_figures(board.placed, keeps, figures, (layout.length_mm, layout.width_mm)).fitting(
-        frame, frozenset(drawn.shown)
-    )
+    # Curves are marked from their charts: an edge figure would be the top of one.
+    edges = edge_figures((), keeps, figures, (layout.length_mm, layout.width_mm))
     items += [*drawn.items, *corner_mark(frame), *edges.items(frame)]
-    used = -low + edges.below_mm(layout.length_mm / scale) + 1.5
+    used = -low + (edges.below_mm(layout.length_mm / scale) if edges.along else CORNER_MM) + 0.6
     told = [
-        f"{keep.name}: {keep_words(keep, figures, turn)}"
+        f"{keep.name}, {figures.pair(*keep.size_mm)}: {keep_words(keep, figures, turn)}"
         for turn, keep in enumerate(keeps)
         if keep.cut_mm is not None
     ]

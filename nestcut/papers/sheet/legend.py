@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
 from shapely.geometry import Polygon, box
 
-from nestcut.model.joint import Face
+from nestcut.joints.kinds import KINDS
+from nestcut.model.joint import Face, JointKind
 from nestcut.model.stock import SheetStock
 from nestcut.papers.draw import (
+    MARGIN_MM,
     Area,
     Item,
     Lines,
+    PageSize,
     Path,
     Pen,
     Text,
@@ -22,11 +25,13 @@ from nestcut.papers.draw import (
     text_width_mm,
     wrap,
 )
-from nestcut.papers.page import LINE_MM, WORDS_MM
+from nestcut.papers.page import FOOT_MM, LINE_MM, WORDS_MM
 from nestcut.papers.view import PlacedPiece, SheetView, bevels_of, centre_line, is_trim_line
 
 SAMPLE_MM = 8.0
 """Length of a line's sample. [mm on paper]"""
+BOARD_FOOT_MM = 8.6
+"""Room that the foot of a page of boards takes at most above its check rule. [mm on paper]"""
 GAP_MM = 1.4
 """Room between a sample and its words; three of them between entries. [mm on paper]"""
 
@@ -42,6 +47,8 @@ class Special(Enum):
     BEVEL_SECTION = "bevel in section"
     JOINT_UP = "scarf, face up"
     JOINT_UNDER = "scarf, face underneath"
+    JOINT_MIDDLE = "middle of a joint"
+    WASTE = "waste"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +107,39 @@ class Legend:
         return top - y + (LINE_MM if self.entries else 0.0), tuple(items)
 
 
+BOARD_KEY = Legend(
+    (
+        (Special.JOINT_UP, "joint planed on the face you see (GOOD)"),
+        (Special.JOINT_UNDER, "on the face underneath (BACK)"),
+        (Special.JOINT_MIDDLE, "ticks: a joint's middle"),
+        (Special.WASTE, "waste"),
+    )
+)
+"""What is drawn alike on all pages of boards, which lie good face up."""
+
+
+def board_foot(
+    words: str, page: PageSize, kinds: Collection[JointKind]
+) -> tuple[float, tuple[Item, ...]]:
+    """The foot of a page of boards: a note, and what joints look like where it has any.
+
+    Returns its height from the page's edge, and its items.
+
+    Parameters
+    ----------
+    words
+        The note.
+    kinds
+        Of the joints on the page.
+    """
+    at = (MARGIN_MM, MARGIN_MM + FOOT_MM + 2.0)
+    note = Text(words, at, WORDS_MM)
+    if not any(KINDS[k].laps for k in kinds):
+        return MARGIN_MM + FOOT_MM + 4.5, (note,)
+    _, key = BOARD_KEY.flow(MARGIN_MM, at[1] + 2.0 + LINE_MM, page.width_mm - 2 * MARGIN_MM)
+    return MARGIN_MM + FOOT_MM + BOARD_FOOT_MM, (*key, note)
+
+
 def sheet_legend(placed: Sequence[PlacedPiece], sheet: SheetView) -> Legend:
     """Return samples with words for the kinds of line that a drawing of these pieces has.
 
@@ -111,7 +151,9 @@ def sheet_legend(placed: Sequence[PlacedPiece], sheet: SheetView) -> Legend:
     return Legend(tuple(_entries(placed, sheet)))
 
 
-def _sample(kind: Pen | Special, x: float, y: float) -> tuple[Item, ...]:
+def _sample(  # noqa: PLR0911 - one return a kind of line
+    kind: Pen | Special, x: float, y: float
+) -> tuple[Item, ...]:
     """A piece of a line as the drawing has it."""
     if isinstance(kind, Pen):
         return (Path(((x, y), (x + SAMPLE_MM, y)), kind),)
@@ -120,6 +162,11 @@ def _sample(kind: Pen | Special, x: float, y: float) -> tuple[Item, ...]:
         return (hatch(area, spacing_mm=0.9, angle_deg=135.0, pen=Pen.DENSE),)
     if kind is Special.JOINT_UNDER:
         return (Area(rectangle(x, y - 0.9, SAMPLE_MM, 1.8), pen=Pen.HIDDEN),)
+    if kind is Special.JOINT_MIDDLE:
+        ends = ((y - 1.3, y - 0.3), (y + 0.3, y + 1.3))
+        return (Lines(tuple(((x + 4.0, a), (x + 4.0, b)) for a, b in ends), Pen.FRAME),)
+    if kind is Special.WASTE:
+        return (hatch(box(x, y - 0.9, x + SAMPLE_MM, y + 0.9), spacing_mm=1.6),)
     if kind is Special.BEVEL_SECTION:  # a board from its end: the wedge comes off the smaller face
         ring = ((x, y - 1.3), (x + 5.6, y - 1.3), (x + 7.6, y + 1.3), (x, y + 1.3))
         wedge = Polygon([(x + 5.6, y - 1.3), (x + 7.6, y - 1.3), (x + 7.6, y + 1.3)])

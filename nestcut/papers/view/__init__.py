@@ -50,7 +50,6 @@ from nestcut.papers.view.plan_words import (
     told_findings,
 )
 from nestcut.papers.view.rows import (
-    MIN_KEPT_END_MM,
     BlankView,
     BoardPiece,
     BoardView,
@@ -66,7 +65,6 @@ __all__ = [
     "CAUTIONS",
     "CUT_WORDS",
     "L_PER_US_GALLON",
-    "MIN_KEPT_END_MM",
     "MM2_PER_FT2",
     "SPELLED_WORDS",
     "BevelView",

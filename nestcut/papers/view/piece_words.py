@@ -59,7 +59,11 @@ def joint_words(end: EndView, figures: Figures) -> str:
 
 def state_words(joint: EndView | Joint) -> str:
     """What follows a joint's words where its place isn't the plans', or where it is weak."""
-    chosen = ", place chosen: ask the designer" if joint.word is Word.CHOSEN else ""
+    chosen = (
+        ", place chosen: show it to the designer before you cut"
+        if joint.word is Word.CHOSEN
+        else ""
+    )
     return f"{chosen}, WEAK" if joint.is_weak else chosen
 
 

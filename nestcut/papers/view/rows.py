@@ -36,9 +36,6 @@ from nestcut.tolerances.lengths import SAME_BOARD_MM
 from nestcut.trade.boards import KEPT_END_MM
 from nestcut.words.piece_names import names_in_words
 
-MIN_KEPT_END_MM = KEPT_END_MM.value
-"""A clear board end at least this long counts as kept, shorter ones as waste. [mm]"""
-
 
 @dataclass(frozen=True)
 class BoardPiece:
@@ -81,10 +78,23 @@ class BoardView:
     def saw_cuts(self) -> tuple[SawCut, ...]:
         """Every cut in its order, to the last one; none where cuts right through don't part it."""
         board = Wood((0.0, self.layout.length_mm), (0.0, self.layout.width_mm))
-        kept = None
-        if self.clear_end_mm >= MIN_KEPT_END_MM:
-            kept = self.layout.length_mm - self.end_trim_mm - self.clear_end_mm
+        kept = None if self.keep_mm is None else self._last_mm
         return every_cut(self.sawing, board, self.kerf_mm, self.end_trim_mm, kept)
+
+    @property
+    def keep_mm(self) -> tuple[float, float] | None:
+        """Where the full-width end worth keeping begins, behind the blade, and where it ends. [mm]
+
+        Measured from the marked end, as it is before any cut; without what comes off the far end.
+        """
+        ends = self.layout.length_mm - self.end_trim_mm
+        begins = self._last_mm + self.kerf_mm
+        return (begins, ends) if ends - begins >= KEPT_END_MM.value else None
+
+    @property
+    def _last_mm(self) -> float:
+        """Where the last piece ends. [mm]"""
+        return max((c.to_mm for c in self.parted), default=0.0)
 
     @property
     def material(self) -> str:
@@ -116,12 +126,6 @@ class BoardView:
             )
         ]
         return max(fitting, key=len, default=())
-
-    @property
-    def clear_end_mm(self) -> float:
-        """Length of the full-width end that nothing is cut from. [mm]"""
-        last = max((c.to_mm for c in self.parted), default=0.0)
-        return max(0.0, self.layout.length_mm - self.end_trim_mm - last)
 
     @property
     def label(self) -> str:

@@ -15,7 +15,7 @@ from nestcut.model.job import Job
 from nestcut.model.part import RailPart
 from nestcut.model.plan import BoardLayout, VerifiedPlan
 from nestcut.model.stock import Defect
-from nestcut.papers.book.board_page import saw_words
+from nestcut.papers.book.one_board import saw_words
 from nestcut.papers.view import Figures, plan_view
 from nestcut.tolerances import NM_PER_MM
 from nestcut.units import LengthStyle
