@@ -299,11 +299,12 @@ def test_figures_in_both_worlds() -> None:
     inch = Figures(LengthStyle.INCH, 16, "USD")
 
     assert inch.fine(3.175) == '1/8"'
-    assert inch.fine(2.0) == '2 mm (1/16")'
-    assert inch.fine(10.0) == '10 mm (3/8")'
+    assert inch.fine(2.0) == '2 mm (5/64")'
+    assert inch.fine(10.0) == '10 mm (25/64")'
     assert inch.fine(25.4 * 1.0625) == '1 1/16"'
     assert MM.fine(3.175) == '3.2 mm (1/8")'
-    assert inch.thickness(6.0) == "6 mm"
+    assert inch.thickness(6.0) == '6 mm (15/64")'
+    assert inch.called(6.0) == "6 mm"
     assert inch.pair(2438.4, 1219.2) == "8'-0\" x 4'-0\""
     assert inch.weights((9.9, 10.0)) == "21 to 23 lb"
     assert inch.volume(3.785411784) == "1.0 US gal"
