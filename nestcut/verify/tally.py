@@ -32,7 +32,8 @@ def tally(job: Job, plan: Plan) -> tuple[Fact, ...]:
     )
     looked_at("CHK-008", areas=defects)
     looked_at("CHK-009", joints=len(plan.joints), rules=sum(len(j.standings) for j in plan.joints))
-    looked_at("CHK-010", straps=len(plan.added_parts))
+    added = {p.name for p in plan.added_parts}
+    looked_at("CHK-010", straps=sum(p.part in added for p in plan.pieces))
     looked_at("CHK-011", offcuts=sum(len(s.offcuts) for s in plan.sheets))
     looked_at("CHK-012", lines=len(plan.buy))
     looked_at("CHK-013", bounds=len(plan.bounds))

@@ -40,15 +40,22 @@ _WORDS = {
         how=(
             "Overlap {overlap} = {slope} x {thick}; the cut stands at {angle} to the face. "
             "Both pieces' lengths include it.",
-            "Plane one slope on each piece, on the faces named in the picture and below. Try "
-            "the pieces dry: the faces must come level, with neither step nor hollow.",
+            "Plane one slope on each piece, on the faces named in the picture and below (first: "
+            "the piece named first). Try them dry: the faces must come level, no step, no hollow. "
+            "Line them up: a string along both base lines of panels, along one edge of rails. "
+            "Trim edges across the joint once the glue is hard.",
         ),
         verb="plane",
-        caution="Clamp both ways: slopes slide on wet glue, and what has slid is a short boat.",
+        caution="Clamp down, and stop both pieces endways with blocks: slopes slide on wet glue, "
+        "and what has slid is a short boat.",
     ),
     JointKind.BUTT_STRAP: JointWords(
         head="Butt strap",
-        how=("{strap} over all{face}, its middle on the joint. Pieces meet edge to edge.",),
+        how=(
+            "{strap} over all{face}, its middle on the joint. Pieces meet edge to edge; line them "
+            "up by a string along both base lines.",
+            "Where a chine log or gunwale lies over it, cut the strap back for it.",
+        ),
         caution="A pair is mirrored, straps too: lay port and starboard side by side before "
         "you glue.",
     ),

@@ -40,8 +40,10 @@ UNDER_CARD_MM = 2.0
 """Room below a card's picture. [mm on paper]"""
 ROW_CARD_MM = 6.0
 """Height of the head of a card without a picture. [mm on paper]"""
+BACK_UP = "back"
+"""What is planed of the first piece where a picture shows the back up."""
 WORDS_INDENT_MM = 8.0
-WORDS_AT_MM = 150.0
+WORDS_AT_MM = 138.0
 """Where the words beside the drawing begin. [mm on paper]"""
 
 
@@ -108,6 +110,8 @@ def _told(rows: list[JointRow], figures: Figures) -> _Card:
     values = _values(rows[0], figures)
     head = f"{words.head.format(**values)} in {values['thick']}: {names}"
     lines = tuple(line.format(**values) for line in words.how)
+    if rows[0].planed_words(0) == BACK_UP:
+        lines = (*lines, "The picture has the back up; sheets and boards lie good face up.")
     drawing = _PICTURES[KINDS[first.kind].picture](rows[0], figures)
     return _Card(head, (*lines, *_words_of(first)), drawing)
 
@@ -130,7 +134,7 @@ def _values(row: JointRow, figures: Figures) -> dict[str, str]:
 
 def _with_picture(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
     """A card with its height."""
-    said = [text for line in card.lines for text in wrap(line, 3.2, width - WORDS_AT_MM)]
+    said = wrap(" ".join(card.lines), 3.2, width - WORDS_AT_MM)
     drawn = CARD_MM - lowest(card.drawing) + UNDER_CARD_MM if card.drawing else 0.0
     height = max(drawn, 9.0 + 4.2 * len(said))
     items: list[Item] = [Text(card.head, (0.0, height - 2.0), 4.0, Weight.BOLD)]
@@ -139,8 +143,8 @@ def _with_picture(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
 
 
 _WHOSE = {
-    Word.GIVEN: "Its place is your plans': ask their designer before you move it.",
-    Word.CHOSEN: "The search chose its place: show it to your plans' designer before you cut.",
+    Word.GIVEN: "The plans give its place: ask their designer before you move it.",
+    Word.CHOSEN: "This program chose its place: show it to the plans' designer before you cut.",
 }
 
 

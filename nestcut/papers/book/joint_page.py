@@ -11,8 +11,8 @@ from nestcut.papers.lists import joint_rows
 from nestcut.papers.page import FOOT_MM, WORDS_MM, PageMaker, title
 
 _FACTS = (
-    "side views aren't to scale · places: along the finished part, without its trim, from the "
-    "black end to the joint's middle · first: the piece named first"
+    "side views not to scale · places: black end to joint's middle, along the part as the plans "
+    "draw it, no trim; pieces: marked from marking-out.pdf"
 )
 UNDER_MM = 5.6
 """Room for a heading under what else is on a page. [mm on paper]"""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
@@ -19,6 +17,7 @@ from nestcut.papers.draw import (
     Pen,
     Text,
     Weight,
+    arrow_head,
     moved,
     rectangle,
     spread,
@@ -41,6 +40,8 @@ DRAWN_MM = 8.0
 """Most height of a part's drawing. [mm on paper]"""
 FOOT_MM = 5.5
 """Room under a part's drawing for the places of its joints. [mm on paper]"""
+FORWARD_MM = 14.0
+"""Room for the arrow to the bow at the right of a part. [mm on paper]"""
 END_MM = 2.0
 """Height of the black mark at the end that is measured from. [mm on paper]"""
 LINE_MM = 3.7
@@ -77,13 +78,15 @@ def _strip(
         if p.part == part and (p.hand.value if p.hand else "") == hand and p.copy == copy
     ]
     keys = [", ".join(other[k].key for _, other in alike) for k in range(len(rows))]
-    start = _start_words(maker, rows[0].joint)
+    ends = _boat_ends(maker, rows[0].joint)
+    start = f"; black: its {ends[0]} end" if ends else ""
+    other = f"its {ends[1]} end" if ends else "its end that isn't black"
     words = [
         line
         for row, key in zip(rows, keys, strict=True)
-        for line in _joint_lines(row, key, start if row is rows[-1] else "", maker, width)
+        for line in _joint_lines(row, key, (other, start if row is rows[-1] else ""), maker, width)
     ]
-    drawn = _whole_part(rows, keys, shares, figures, width)
+    drawn = _whole_part(rows, keys, shares, ends, figures, width)
     high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 5.2
     hands = " and ".join(dict.fromkeys(h for (_, h, _), _ in alike if h))
     copies = sorted({c for (_, _, c), _ in alike})
@@ -101,34 +104,42 @@ def _strip(
     return height, tuple(items)
 
 
-def _start_words(maker: PageMaker, joint: Joint) -> str:
-    """Which end of the boat the end that is measured from lies at, where anybody has said."""
+def _boat_ends(maker: PageMaker, joint: Joint) -> tuple[str, str] | None:
+    """Names of the end that is measured from and of the other one, where anybody has said."""
     job, axis = maker.view.verified.job, joint.axis
     ends = {p.name: bow_end(p.bearings, axis) for p in job.sheet_parts}
     ends |= {r.name: r.bow for r in job.rail_parts}
-    words = {End.FAR: "stern", End.START: "bow"}.get(ends.get(joint.part, End.UNSAID))
-    if words is None or axis is not JointAxis.LENGTH:
-        return ""
-    return f"; black: its {words} end"
+    if axis is not JointAxis.LENGTH:
+        return None
+    names = {End.FAR: ("stern", "bow"), End.START: ("bow", "stern")}
+    return names.get(ends.get(joint.part, End.UNSAID))
 
 
 def _whole_part(
     rows: list[JointRow],
     keys: list[str],
     shares: list[SheetPiece | RailPiece],
+    ends: tuple[str, str] | None,
     figures: Figures,
     width: float,
 ) -> tuple[Item, ...]:
-    """The part drawn together from its pieces, with the joints' positions under it."""
+    """The part drawn together from its pieces, with the joints' positions under it.
+
+    All parts have their bow on the right, where anybody has said which end that is.
+    """
     outlines, lines = _share_outlines(shares)
     lines |= {row.joint.id: row.seam for row in rows if row.seam is not None}
     if not outlines:
         return ()
     x0, y0, x1, y1 = bounds_mm(tuple(p for o in outlines for p in o))
-    scale = max((x1 - x0) / (width * DRAWN_SHARE), (y1 - y0) / DRAWN_MM, LEAST_EXTENT_MM)
+    room = width * DRAWN_SHARE - (FORWARD_MM if ends else 0.0)
+    scale = max((x1 - x0) / room, (y1 - y0) / DRAWN_MM, LEAST_EXTENT_MM)
+    is_black_right = _is_black_right(shares, (x0, x1))
+    is_turned = ends is not None and (ends[0] == "bow") is not is_black_right
 
     def spot(p: Point) -> Point:
-        return ((p[0] - x0) / scale + 2.0, (p[1] - y0) / scale + FOOT_MM)
+        along, up = (x1 - p[0], y1 - p[1]) if is_turned else (p[0] - x0, p[1] - y0)
+        return along / scale + 2.0, up / scale + FOOT_MM
 
     items: list[Item] = [Area(tuple(spot(p) for p in o), pen=Pen.FRAME) for o in outlines]
     shown = [
@@ -136,7 +147,7 @@ def _whole_part(
         for row, key in zip(rows, keys, strict=True)
         if row.joint.id in lines
     ]
-    shown.sort(key=lambda s: (s[1][0][0] + s[1][1][0], s[0]))
+    shown.sort(key=lambda s: (spot(s[1][0])[0] + spot(s[1][1])[0], s[0]))
     feet = [(spot(a)[0] + spot(b)[0]) / 2 for _, (a, b) in shown]
     wide = max((text_width_mm(text, WORDS_MM, Weight.BOLD) for text, _ in shown), default=0.0) + 2.0
     places = spread(feet, wide / 2, width * DRAWN_SHARE + 4.0 - wide / 2, wide)
@@ -145,7 +156,21 @@ def _whole_part(
         items.append(Path((spot(a), spot(b)), Pen.HIDDEN))
         items.append(Path(((place, FOOT_MM - 2.0), (foot, FOOT_MM - 0.6), (foot, low)), Pen.THIN))
         items.append(Text(text, (place, FOOT_MM - 3.8), WORDS_MM, Weight.BOLD, Anchor.MIDDLE))
-    items.extend(_reference_end(rows[0].joint, shares, spot, (x0, x1)))
+    if rows[0].joint.axis is JointAxis.LENGTH:
+        x = spot((x1 if is_black_right else x0, y0))[0]
+        side = 1.2 if is_black_right is not is_turned else -1.2
+        items.append(
+            Area(rectangle(min(x, x + side), FOOT_MM, 1.2, END_MM), pen=None, fill=Fill.INK)
+        )
+    if ends:
+        right = max(spot((x0, y0))[0], spot((x1, y0))[0]) + 2.4
+        middle = FOOT_MM + (y1 - y0) / scale / 2.0
+        items.append(Text("FWD", (right, middle), WORDS_MM))
+        tip = right + FORWARD_MM - 4.0
+        items += [
+            Path(((tip - 3.0, middle), (tip, middle)), Pen.THIN),
+            arrow_head((tip, middle), 0.0),
+        ]
     return tuple(items)
 
 
@@ -169,28 +194,21 @@ def _share_outlines(
     return outlines, lines
 
 
-def _reference_end(
-    joint: Joint,
-    shares: list[SheetPiece | RailPiece],
-    spot: Callable[[Point], Point],
-    span: tuple[float, float],
-) -> list[Item]:
-    """A black mark at the end that joint positions are measured from."""
-    if joint.axis is not JointAxis.LENGTH:
-        return []
+def _is_black_right(shares: list[SheetPiece | RailPiece], span: tuple[float, float]) -> bool:
+    """Whether the end that joint positions are measured from has the greater x."""
     first = next((s for s in shares if s.share == 1), None)
-    is_right = isinstance(first, SheetPiece) and (
+    return isinstance(first, SheetPiece) and (
         bounds_mm(first.net.outline.points)[0] > span[0] + 1.0
     )
-    x = spot((span[1] if is_right else span[0], 0.0))[0]
-    side = 1.2 if is_right else -1.2
-    return [Area(rectangle(min(x, x + side), FOOT_MM, 1.2, END_MM), pen=None, fill=Fill.INK)]
 
 
 def _joint_lines(
-    row: JointRow, key: str, start: str, maker: PageMaker, width: float
+    row: JointRow, key: str, ends: tuple[str, str], maker: PageMaker, width: float
 ) -> tuple[str, ...]:
-    """What is known of one joint, in a few short lines; the part's name stands above them."""
+    """What is known of one joint, in a few short lines; the part's name stands above them.
+
+    ``ends``: what the end is called that places aren't measured from; which one is black.
+    """
     joint, figures = row.joint, maker.figures
     names = [maker.view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
     words = f"{key}: {joint.kind.value}"
@@ -210,8 +228,8 @@ def _joint_lines(
         words += "; WEAK JOINT, accepted in the job"
     if row.strap_mm is not None:
         words += f"; {row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide"
-    for told in (*end_words(joint, figures), *rule_words(joint, figures)):
+    for told in (*end_words(joint, figures, ends[0]), *rule_words(joint, figures)):
         words += f"; {told}"
     for broken in joint.rule_findings:
         words += f"; NOTE: {tell_fact(broken, figures.speech)}"
-    return wrap(words + start, WORDS_MM, width * WORDS_SHARE)
+    return wrap(words + ends[1], WORDS_MM, width * WORDS_SHARE)

@@ -100,7 +100,8 @@ def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     made: list[Any] = [prose("Where the material goes", TITLE)]
     words = (
         f"Area in {figures.area_unit} and share of its line; every sheet and board, and what "
-        f"each share costs, is in usage.csv. Rows and columns add up as printed. {COST_NOTE}"
+        "each share costs, is in usage.csv beside this book, with the other tables. Rows and "
+        f"columns add up as printed. {COST_NOTE}"
     )
     made.append(prose(words))
     used = [k for k in range(len(SHARES)) if usage.job.area_steps[k]]

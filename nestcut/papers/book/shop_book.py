@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from io import BytesIO
-from pathlib import PurePath
 from typing import Any
 
 from nestcut.papers.book.front import front_page, method
@@ -75,9 +74,7 @@ def shop_pdf(
         story += [NextPageTemplate("drawing"), PageBreak(), _drawing_flowable(drawing)]
     story += [NextPageTemplate("text"), PageBreak(), *usage_page(setter, view, usage, figures)]
     story += method(setter, view, figures)
-    file = PurePath(job.file).name
-    feet = (f"{job.name} · {file}", job.name, file, "")
-    foot = next(f for f in feet if text_width_mm(f, FOOT_SIZE_MM) <= FOOT_ROOM_MM)
+    foot = job.name if text_width_mm(job.name, FOOT_SIZE_MM) <= FOOT_ROOM_MM else ""
     book.build(story, canvasmaker=_numbered_canvas(foot))
     return out.getvalue()
 

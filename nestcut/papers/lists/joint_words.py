@@ -5,12 +5,28 @@ from __future__ import annotations
 from nestcut.model.joint import Joint, Measured, Standing, Word
 from nestcut.papers.view import Figures
 from nestcut.tolerances.lengths import NOT_WORTH_A_LINE_MM
+from nestcut.words.piece_names import share_letter
+
+OTHER_END = "the part's other end"
+"""How plans call the end that places aren't measured from."""
+_PIECES = {
+    f"piece {k} of {n}": f"piece {share_letter(k)} of {n}"
+    for n in range(2, 27)
+    for k in range(1, n + 1)
+}
+"""Pieces are counted in plans and have letters on paper."""
 
 
-def end_words(joint: Joint, figures: Figures) -> tuple[str, ...]:
-    """Distances from the part's other end and from the pieces' ends."""
+def end_words(joint: Joint, figures: Figures, other_end: str = OTHER_END) -> tuple[str, ...]:
+    """Distances from the part's other end and from the pieces' ends.
+
+    Parameters
+    ----------
+    other_end
+        What the end is called that places aren't measured from.
+    """
     return tuple(
-        f"{figures.length(mm)} from {what}"
+        f"{figures.length(mm)} from {other_end if what == OTHER_END else what}"
         for what, mm in joint.distances
         if mm >= NOT_WORTH_A_LINE_MM
     )
@@ -28,7 +44,7 @@ def word_words(joint: Joint) -> str:
     """Whose word its place is, and that it is weak where the job lets that pass."""
     told = {
         Word.GIVEN: "place given by the job",
-        Word.CHOSEN: "place chosen by the search, show it to the designer",
+        Word.CHOSEN: "place chosen by this program, show it to the designer before you cut",
     }[joint.word]
     return f"{told}; WEAK JOINT, accepted in the job" if joint.is_weak else told
 
@@ -43,7 +59,7 @@ def seam_words(joint: Joint) -> str:
 
 
 def _words(standing: Standing, figures: Figures) -> str:
-    what, has, limit = standing.what, standing.has, standing.limit
+    what, has, limit = _PIECES.get(standing.what, standing.what), standing.has, standing.limit
     match standing.measured:
         case Measured.KEEP_CLEAR:
             where = "inside" if has < limit else "clear of"

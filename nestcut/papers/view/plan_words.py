@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from nestcut.errors import Finding, Severity
-from nestcut.model.plan import Bound, VerifiedPlan
+from nestcut.model.plan import Bound, StopReason, VerifiedPlan
 from nestcut.papers.view.figures import Figures
 from nestcut.words import bound_line, tell
 
@@ -86,14 +86,17 @@ def _on_paper(told: Finding, figures: Figures) -> str:
     return " ".join(filter(None, (f"{told.about or told.where}:", words.message, words.remedy)))
 
 
+_AGAIN = "The same job gives the same plan."
+
+
 def search_words(verified: VerifiedPlan) -> tuple[str, str]:
     """Why the search ended, and whether another run gives the same plan."""
     plan = verified.plan
-    how = f"Search with {plan.effort} effort, seed {plan.seed}"
+    how = f"Layouts were tried at the '{plan.effort}' setting"
+    if plan.stopped_by is StopReason.PROVEN:
+        return f"{how}, until nothing better was possible.", _AGAIN
     if plan.is_repeatable:
-        return f"{how}; it ended because {plan.stopped_by.value}.", (
-            "The same job gives the same plan."
-        )
+        return f"{how}, as many as it allows.", _AGAIN
     # Who cut it short is not said: papers made before a stop stand after it as well.
     return f"{how}; it was cut short by the clock or by hand.", (
         "It may come out differently next time."

@@ -77,22 +77,22 @@ _WHY = {
 }
 
 _LOOKED_AT = {
-    "CHK-001": "{pieces:piece|pieces} counted against {parts:part|parts}: hands, numbers, sizes",
+    "CHK-001": "{pieces:piece|pieces} counted against {parts:part|parts}: how many, port and starboard, how big",
     "CHK-002": "{unplaced:piece|pieces} found to be left without a place",
     "CHK-003": "{curves:line or curve|lines and curves} of {outlines:outline|outlines} compared "
-    "with the job's, to a thousandth of a millimetre",
+    "with the plans', to far less than a pencil line",
     "CHK-004": "{marks:mark|marks} to draw compared with the job's",
     "CHK-005": "{pairs:pair|pairs} of pieces on {sheets:sheet|sheets} held apart by kerf and gap",
     "CHK-006": "{pieces:piece|pieces} inside their sheets, with grain, turn and face as asked",
     "CHK-007": "{cuts:cut|cuts} on {boards:board|boards}: section, length, kerf and trim",
     "CHK-008": "{areas:keep-out or defect|keep-outs and defects} kept clear of",
-    "CHK-009": "{joints:joint|joints}: kind, slope, overlap, faces and place; {rules:rule|rules} "
-    "measured at them",
+    "CHK-009": "{joints:joint|joints}: kind, slope, overlap, faces, place and whatever "
+    "the job asks of them",
     "CHK-010": "{straps:strap|straps} compared with what their joints ask",
     "CHK-011": "{offcuts:rectangle|rectangles} to keep found to be left over",
     "CHK-012": "{lines:line|lines} of the buying list added up against stock, prices and layouts",
     "CHK-013": "{bounds:bound|bounds} held against what is used; that nothing less is possible is "
-    "the search's own proof",
+    "this program's own proof",
 }
 
 SENTENCES = {
