@@ -33,8 +33,8 @@ _DRILL_BEYOND = 16
 _METRIC_DRILL_MM = 0.5
 NEAR_MM = 0.1
 """A size this near to a step of inches is that step. [mm]"""
-EXACT_MM = 1e-4
-"""Float noise in a length. [mm]"""
+EXACT_MM = INCH_MM / GAUGE_FINEST / 1000.0
+"""A size this near to a finest step is written in it: more than float noise. [mm]"""
 
 
 class SetBy(StrEnum):

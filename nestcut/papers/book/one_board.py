@@ -113,7 +113,15 @@ def beside_mm(board: BoardView, figures: Figures) -> float:
 def draw_board(
     board: BoardView, left: float, scale: float, strip: Strip, maker: PageMaker
 ) -> tuple[float, tuple[Item, ...]]:
-    """One board below y = 0; the height that it takes, and its items. [mm on paper]"""
+    """One board below y = 0; the height that it takes, and its items. [mm on paper]
+
+    Parameters
+    ----------
+    left
+        Where it begins on the page. [mm]
+    scale
+        Of its length, as its denominator. [-]
+    """
     layout, figures = board.layout, maker.figures
     high = _height(board, strip)
     across = high / layout.width_mm
