@@ -18,6 +18,7 @@ from nestcut.model.plan import Offcut
 from nestcut.sheets.layouts import FilledSheet, moved_polygon
 from nestcut.sheets.prepare import RESERVE_ID, Group
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
+from nestcut.tolerances.lengths import PASSED_MM
 from nestcut.trade.shop import OFFCUT_MM
 
 LEAST_MM = (OFFCUT_MM.low, OFFCUT_MM.high)
@@ -277,20 +278,22 @@ def _stretched(blocked: BaseGeometry, box: _Box, bounds: _Box) -> _Box:
     """Push the sides of a free box outward, one after the other, until something stops them.
 
     Longer sides first, since pushing them wins most; the order is fixed, so the result is too.
+    What reaches a hair into the way of a side, such as what lies along another, doesn't stop it.
     """
     x0, y0, x1, y1 = box
+    h = PASSED_MM
     order = "yxYX" if x1 - x0 >= y1 - y0 else "xyXY"
     for side in order:
         if side == "x":
-            hit = _bounds_in(blocked, shapely.box(bounds[0], y0, x0, y1))
+            hit = _bounds_in(blocked, shapely.box(bounds[0], y0 + h, x0, y1 - h))
             x0 = bounds[0] if hit is None else min(x0, hit[2])
         elif side == "X":
-            hit = _bounds_in(blocked, shapely.box(x1, y0, bounds[2], y1))
+            hit = _bounds_in(blocked, shapely.box(x1, y0 + h, bounds[2], y1 - h))
             x1 = bounds[2] if hit is None else max(x1, hit[0])
         elif side == "y":
-            hit = _bounds_in(blocked, shapely.box(x0, bounds[1], x1, y0))
+            hit = _bounds_in(blocked, shapely.box(x0 + h, bounds[1], x1 - h, y0))
             y0 = bounds[1] if hit is None else min(y0, hit[3])
         else:
-            hit = _bounds_in(blocked, shapely.box(x0, y1, x1, bounds[3]))
+            hit = _bounds_in(blocked, shapely.box(x0 + h, y1, x1 - h, bounds[3]))
             y1 = bounds[3] if hit is None else max(y1, hit[1])
     return (float(x0), float(y0), float(x1), float(y1))

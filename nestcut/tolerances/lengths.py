@@ -89,6 +89,10 @@ LINE_LEFT_MM = 0.01
 RULE_MM = 0.01
 """A rule's measure may fall short by so much: it is told to a tenth. [mm]"""
 
+PASSED_MM = 0.005
+"""What reaches no further into the way of an offcut's side doesn't stop it: half of what the
+verifier grants. [mm]"""
+
 MERGE_MM = 0.02
 """Vertices that bend an edge by less are dropped before it's read for marking out. [mm]"""
 

@@ -89,7 +89,7 @@ SAME_LINE_SHARE = 1e-4
 """And by so much, where the line is a true one. [-]"""
 
 KERF_SHARE = 0.02
-"""Offcuts may come so much of a kerf nearer than it: they were measured on other points. [-]"""
+"""Round corners an offcut was measured by chords, this share of a kerf further out at most. [-]"""
 
 LINE_NOISE = 0.03
 """Least noise of a line of readings, against the common one. [-]"""

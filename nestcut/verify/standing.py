@@ -6,7 +6,7 @@ import math
 
 from nestcut.errors import Finding
 from nestcut.model.job import Job
-from nestcut.model.joint import Measured, Standing
+from nestcut.model.joint import Joint, Measured, Standing
 from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.plan import Plan
 from nestcut.tolerances.lengths import STANDING_MM
@@ -64,7 +64,7 @@ def _standings(
     lengths = row.piece_lengths_mm()
     n = len(lengths)
     if rule.min_piece_mm > 0.0:
-        shorter = index if lengths[index] <= lengths[index + 1] else index + 1
+        shorter = _lesser(joint, index, lengths, STANDING_MM)
         found.append(_of_piece(Measured.LEAST_PIECE, shorter, n, lengths, rule.min_piece_mm))
     if index + 1 < len(row.joints):
         found.append(
@@ -84,17 +84,27 @@ def _standings(
         )
     runs = _run_outs(row, plan)
     if runs and math.isfinite(min(runs[index], runs[index + 1])):
-        worse = index if runs[index] <= runs[index + 1] else index + 1
+        worse = _lesser(joint, index, runs, RUN_OUT_SHARE * min(runs[index], runs[index + 1]))
         found.append(_of_piece(Measured.RUN_OUT, worse, n, runs, rule.run_out))
     return tuple(found)
+
+
+def _lesser(joint: Joint, index: int, values: list[float], slack: float) -> int:
+    """Which of a joint's two pieces has the lesser value; of two alike the one that is told."""
+    least = min(values[index], values[index + 1])
+    told = {s.what for s in joint.standings}
+    alike = [k for k in (index, index + 1) if values[k] - least <= slack]
+    return next((k for k in alike if _name_of(k, len(values)) in told), alike[0])
+
+
+def _name_of(index: int, n: int) -> str:
+    return f"piece {index + 1} of {n}"
 
 
 def _of_piece(
     measured: Measured, index: int, n: int, values: list[float], limit: float
 ) -> Standing:
-    return Standing(
-        measured=measured, what=f"piece {index + 1} of {n}", has=values[index], limit=limit
-    )
+    return Standing(measured=measured, what=_name_of(index, n), has=values[index], limit=limit)
 
 
 def _run_outs(row: Row, plan: Plan) -> list[float]:
@@ -113,12 +123,12 @@ def _agree(have: tuple[Standing, ...], want: tuple[Standing, ...]) -> bool:
 
 
 def _same(a: Standing, b: Standing) -> bool:
-    if a.measured is not b.measured or abs(a.limit - b.limit) > STANDING_MM:
-        return False
-    if a.measured is Measured.RUN_OUT:
-        return abs(a.has - b.has) <= RUN_OUT_SHARE * b.has
-    slack = 1.0 if a.measured is Measured.LEAST_PIECE and a.what != b.what else STANDING_MM
-    return abs(a.has - b.has) <= slack and (a.what == b.what or slack > STANDING_MM)
+    slack = RUN_OUT_SHARE * b.has if b.measured is Measured.RUN_OUT else STANDING_MM
+    return (
+        (a.measured, a.what) == (b.measured, b.what)
+        and abs(a.limit - b.limit) <= STANDING_MM
+        and abs(a.has - b.has) <= slack
+    )
 
 
 def _first(have: tuple[Standing, ...], want: tuple[Standing, ...]) -> str:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from shapely import STRtree, dwithin
+from math import inf
+
+from shapely import STRtree, dwithin, get_parts
+from shapely.affinity import affine_transform
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -10,20 +13,32 @@ from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Offcut, SheetLayout
-from nestcut.tolerances import FLATNESS_MM, VERIFY_MM
+from nestcut.tolerances import VERIFY_MM
+from nestcut.tolerances.lengths import NOISE_MM
 from nestcut.tolerances.likeness import KERF_SHARE
 from nestcut.verify.findings import objection
+from nestcut.verify.kinds import FAR_MM
 from nestcut.verify.stock.places import is_inside, kerf_mm, placed_regions, reaches_in
 from nestcut.verify.stock.sheets import stocks_by_name
+from nestcut.verify.truth import placed, rough
 
-_ROOM_MM = 2.0
-"""A rectangle to keep with so much room beside a whole side was drawn too small. [mm]"""
+_ROOM_MM = 5.0
+"""A rectangle to keep with so much room beside a side was drawn too small. [mm]"""
+_DEEPER_MM = 0.001
+"""What beside a side reaches no deeper than beside the rectangle itself doesn't end it. [mm]"""
+_QUARTER_SEGMENTS = 32
+"""Chords in a quarter of what is grown round a corner."""
+
+_TO_X = ((1, 0, 0, 1, 0, 0), (-1, 0, 0, 1, 0, 0), (0, 1, 1, 0, 0, 0), (0, -1, 1, 0, 0, 0))
+"""Frames in which one side after the other is the one at the greatest x."""
 
 
 def check_offcuts(
     job: Job, layouts: tuple[SheetLayout, ...], pieces: dict[str, SheetPiece]
 ) -> list[Finding]:
     """Check the rectangles to keep on sheets whose layout stands.
+
+    Each is left over, clear of all else by the kerf, and none of its sides can be pushed out.
 
     Parameters
     ----------
@@ -35,59 +50,106 @@ def check_offcuts(
     for layout in layouts:
         stock = stocks[layout.stock]
         kerf = kerf_mm(job, stock)
-        noise = max(job.cutting.flatness_mm, FLATNESS_MM) + KERF_SHARE * kerf + VERIFY_MM
+        noise = KERF_SHARE * kerf + VERIFY_MM
         taken: list[BaseGeometry] = list(placed_regions(list(layout.placements), pieces))
         taken += [Polygon(k.points) for k in layout.spent]  # sawn out as well, kerf and all
-        tree = STRtree(taken)
         for number, offcut in enumerate(layout.offcuts):
             others = [_area(o) for k, o in enumerate(layout.offcuts) if k != number]
-            if not _is_left(layout, offcut, taken, tree, others, kerf, noise):
+            if not _is_left(layout, offcut, [*taken, *others], kerf):
                 found.append(objection("VER-047", f"sheet {layout.number}", number=number + 1))
+            elif _is_too_small(layout, offcut, [*_drawn(layout, pieces), *others], kerf, noise):
+                found.append(objection("VER-074", f"sheet {layout.number}", number=number + 1))
     return found
 
 
-def _area(offcut: Offcut) -> BaseGeometry:
+def _area(offcut: Offcut) -> Polygon:
     return box(*offcut.from_mm, *offcut.to_mm)
 
 
-def _is_left(
-    layout: SheetLayout,
-    offcut: Offcut,
-    taken: list[BaseGeometry],
-    tree: STRtree,
-    others: list[BaseGeometry],
-    kerf: float,
-    noise: float,
-) -> bool:
-    """``noise``: how far outlines may be drawn outside true curves when offcuts are sought. [mm]"""
+def _is_left(layout: SheetLayout, offcut: Offcut, taken: list[BaseGeometry], kerf: float) -> bool:
     (x0, y0), (x1, y1) = offcut.from_mm, offcut.to_mm
     if not (x1 > x0 and y1 > y0):
         return False
-
-    def is_free(area: BaseGeometry, slack: float) -> bool:
-        near = tree.query(area.buffer(kerf + 1.0, join_style="mitre"))
-        blocks = [taken[int(i)] for i in near] + others
-        return (
-            is_inside(layout, area)
-            and not any(_is_near(area, b, kerf - slack) for b in blocks)
-            and not any(reaches_in(area, Polygon(k.points)) for k in layout.keep_outs)
-        )
-
-    if not is_free(box(x0, y0, x1, y1), VERIFY_MM):
-        return False
-    wider = (
-        box(x0 - _ROOM_MM, y0, x1, y1),
-        box(x0, y0 - _ROOM_MM, x1, y1),
-        box(x0, y0, x1 + _ROOM_MM, y1),
-        box(x0, y0, x1, y1 + _ROOM_MM),
+    area = box(x0, y0, x1, y1)
+    near = STRtree(taken).query(area.buffer(kerf + 1.0, join_style="mitre"))
+    return (
+        is_inside(layout, area)
+        and not any(_is_near(area, taken[int(i)], kerf - VERIFY_MM) for i in near)
+        and not any(reaches_in(area, Polygon(k.points)) for k in layout.keep_outs)
     )
-    # Along an edge that hardly slopes any rectangle is wider within the slack: no slack here.
-    return not any(_is_truly_inside(layout, area) and is_free(area, -noise) for area in wider)
-
-
-def _is_truly_inside(layout: SheetLayout, area: BaseGeometry) -> bool:
-    return layout.outline is None or bool(Polygon(layout.outline).covers(area))
 
 
 def _is_near(area: BaseGeometry, block: BaseGeometry, limit: float) -> bool:
     return reaches_in(area, block) if limit <= 0.0 else bool(dwithin(area, block, limit))
+
+
+def _drawn(layout: SheetLayout, pieces: dict[str, SheetPiece]) -> list[Polygon]:
+    """What is taken, by the points that rectangles are measured on; nothing is left in holes."""
+    own = [placed(Polygon(rough(pieces[p.piece].shape).exterior), p) for p in layout.placements]
+    return [*own, *(Polygon(k.points) for k in layout.spent)]
+
+
+def _is_too_small(
+    layout: SheetLayout, offcut: Offcut, taken: list[Polygon], kerf: float, noise: float
+) -> bool:
+    """Whether nothing stands beside one of the rectangle's sides; ``noise``: how surely. [mm]"""
+    area = _area(offcut)
+    wide = area.buffer(kerf + noise + _ROOM_MM, join_style="mitre")
+    blocks = [
+        b.buffer(kerf + noise, quad_segs=_QUARTER_SEGMENTS) for b in taken if b.intersects(wide)
+    ]
+    blocks += [
+        b.buffer(noise, quad_segs=_QUARTER_SEGMENTS)
+        for b in (*(Polygon(k.points) for k in layout.keep_outs), *_off_the_sheet(layout))
+        if b.intersects(wide)
+    ]
+    inner = area.buffer(-2.0 * noise, join_style="mitre")
+    return any(
+        not any(
+            _ends(affine_transform(b, m), *(affine_transform(a, m) for a in (area, inner)))
+            for b in blocks
+        )
+        for m in _TO_X
+    )
+
+
+def _off_the_sheet(layout: SheetLayout) -> list[BaseGeometry]:
+    """What lies beyond a sheet's edges and its trim."""
+    trim, ends = layout.edge_trim_mm, max(layout.edge_trim_mm, layout.end_trim_mm)
+    length, width = layout.length_mm, layout.width_mm
+    around = box(0.0, 0.0, length, width).buffer(FAR_MM, join_style="mitre")
+    inner: BaseGeometry = box(ends, trim, length - ends, width - trim)
+    if layout.outline is not None:
+        inner = Polygon(layout.outline).buffer(-trim, join_style="mitre")
+        inner = inner.intersection(
+            box(layout.end_trim_mm, -FAR_MM, length - layout.end_trim_mm, FAR_MM)
+        )
+    return [around.difference(inner)]
+
+
+def _ends(block: BaseGeometry, area: BaseGeometry, inner: BaseGeometry) -> bool:
+    """Whether a block lies beyond the side at the greatest x, more than it does beside the area.
+
+    What runs along another side of the area, and no further in, doesn't end it; ``inner`` is the
+    area without what a block beyond a side reaches.
+    """
+    _, y0, x1, y1 = area.bounds
+    beyond = _depths(block.intersection(box(x1, y0, x1 + _ROOM_MM, y1)), y0, y1)
+    begins, _, ends, _ = inner.bounds
+    beside = _depths(block.intersection(box(begins, y0, ends, y1)), y0, y1)
+    return any(a > b + _DEEPER_MM for a, b in zip(beyond, beside, strict=True))
+
+
+def _depths(inside: BaseGeometry, low: float, high: float) -> tuple[float, float]:
+    """How far something reaches in from the low side and from the high one. [mm]"""
+    from_low = from_high = 0.0
+    for part in get_parts(inside):
+        if part.area <= 0.0:
+            continue
+        _, y0, _, y1 = part.bounds
+        is_low, is_high = y0 <= low + NOISE_MM, y1 >= high - NOISE_MM
+        if is_low == is_high:
+            return (inf, inf)
+        from_low = max(from_low, y1 - low) if is_low else from_low
+        from_high = max(from_high, high - y0) if is_high else from_high
+    return (from_low, from_high)

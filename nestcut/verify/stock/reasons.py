@@ -98,7 +98,7 @@ def _by_area(
         most += math.prod(side + clearance for side in job.cutting.reserve_mm) / room
     least, most = least * (1.0 - COUNTED_AREA_SHARE), most * (1.0 + FLATTENED_SHARE)
     found = []
-    filled = float(str(dict(reason.values)["filled"]))
+    filled = _filled(reason)
     if not least - SHOWN_SHEETS <= filled <= most:
         found.append(f"the pieces' area fills {least:.2f} to {most:.2f} sheets, not {filled:g}")
     is_too_high = bound.lower > math.ceil(most)
@@ -106,6 +106,15 @@ def _by_area(
     if is_too_high or is_too_low:
         found.append(f"sheets by area: {math.ceil(least)} to {math.ceil(most)}")
     return found
+
+
+def _filled(reason: Fact) -> float:
+    """How many sheets a reason says are filled; less than none where it tells no figure."""
+    told = dict(reason.values)["filled"]
+    try:
+        return float(told) if isinstance(told, int | float | str) else -1.0
+    except ValueError:
+        return -1.0
 
 
 def _is_of(piece: SheetPiece, stock: SheetStock) -> bool:

@@ -69,6 +69,7 @@ _WHY = {
     "doesn't say so.",
     "VER-072": "what proves its bound doesn't hold: {what}.",
     "VER-073": "what the plan tells of it isn't so: {what}.",
+    "VER-074": "rectangle {number} to keep is smaller than what is left over there.",
     "VER-067": "no rips and crosscuts right through it part its pieces.",
     "VER-068": "on board {board} it reaches out of the rectangles that parts are sawn from.",
     "VER-071": "rails and parts are said to come from board {board}, but not of the same stock.",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from nestcut.byhand.left import rectangles_of
 from nestcut.model.plan import Offcut, Plan
 from nestcut.model.pose import Lie
 from nestcut.model.stock import KeepOut
@@ -98,3 +99,14 @@ def misnumbered() -> Case:
 def offcut_over_pieces() -> Case:
     over = Offcut(from_mm=(0.0, 0.0), to_mm=(600.0, 400.0))
     return a_job(), first_sheet(a_plan(), offcuts=(over,))
+
+
+@says("VER-074")
+def offcut_drawn_short() -> Case:
+    """What is kept between the plates and the sheet's end reaches up to it, not nearly."""
+    job = a_job()
+    sheet = a_plan(job).sheets[0]
+    pieces = {p.id: p for p in a_plan(job).pieces}
+    (x0, y0), (x1, y1) = (o := rectangles_of(sheet, job, pieces)[0]).from_mm, o.to_mm
+    short = Offcut(from_mm=(x0, y0), to_mm=(x1 - 200.0, y1))
+    return job, first_sheet(a_plan(job), offcuts=(short,))
