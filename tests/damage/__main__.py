@@ -2,9 +2,9 @@
 
     python -m tests.damage [--of-each 1] [--seed 0] [--share 1/1] [NAME ...]
 
-One line a document, as JSON; edits let through that aren't listed as harmless come before it, and
-make the exit status 1.  So do those that nothing but the seal refuses, where
-:data:`~tests.damage.judge.SEARCH_ALONE` doesn't say why only the search can know.  ``--of-each``
+The verifier is asked first of all, as if the file had been written anew after the edit, with all
+that is derived and its seal.  One line a document, as JSON; edits that it lets through come before
+it where no list of :mod:`tests.damage.judge` says why, and make the exit status 1.  ``--of-each``
 takes so many places of one pattern of paths, ``--share 2/4`` the second of four lots.
 """
 
@@ -25,16 +25,18 @@ from tests.builders_demos import PARTS
 from tests.builders_joined import joined_plan, quick_plan
 from tests.damage.compound import compound_edits
 from tests.damage.edits import single_edits
-from tests.damage.judge import SEAL, is_harmless, is_search_alone, refusal
+from tests.damage.judge import (
+    BY_NONE,
+    BY_THE_SEAL,
+    BY_WHAT_IS_DERIVED,
+    is_listed,
+    parsed,
+    refusal,
+    verdict,
+)
 
-UNLISTED = ("LET THROUGH", "NOT LISTED")
 NAMES = ("small job", "punt", "beach-boat")
-
-
-def _who(codes: set[str]) -> str:
-    if any(c.startswith("VER-") for c in codes):
-        return "refused by the verifier"
-    return "refused by the seal alone" if codes == {SEAL} else "refused as a file"
+UNLISTED = "NOT LISTED"
 
 
 def run(name: str, of_each: int, seed: int, lot: tuple[int, int]) -> Counter[str]:
@@ -42,22 +44,26 @@ def run(name: str, of_each: int, seed: int, lot: tuple[int, int]) -> Counter[str
     small = name == "small job"
     verified = joined_plan() if small else quick_plan(read_job(PARTS / name / "job.toml"))
     job, document = verified.job, json.loads(plan_to_json(verified))
+    sound = parsed(document)
+    assert sound is not None
+    assert refusal(document, job) == set()
     counts: Counter[str] = Counter()
     first, of = lot
     for edit in islice(single_edits(document, of_each, seed=seed), first - 1, None, of):
-        codes = refusal(edit.document, job)
-        what = _who(codes) if codes else "harmless" if is_harmless(edit.path) else "LET THROUGH"
-        if codes == {SEAL} and not is_search_alone(edit.path):
-            what = "refused by the seal alone, NOT LISTED"
+        what = verdict(edit.document, job, sound)
+        if what in {BY_NONE, BY_THE_SEAL, BY_WHAT_IS_DERIVED}:
+            what += ", listed" if is_listed(edit.path, what) else f", {UNLISTED}"
         counts[f"single, {what}"] += 1
         if what.endswith(UNLISTED):
             sys.stdout.write(f"{name}: {edit.path}: {what}\n")
+            sys.stdout.flush()
     for path, plan in islice(compound_edits(job, verified.plan), first - 1, None, of):
         written = VerifiedPlan(job=job, plan=plan, checks=tally(job, plan))
-        codes = refusal(json.loads(plan_to_json(written)), job)
-        what = _who(codes) if codes else "LET THROUGH"
+        what = verdict(json.loads(plan_to_json(written)), job, sound)
+        if what in {BY_NONE, BY_THE_SEAL, BY_WHAT_IS_DERIVED}:
+            what += f", {UNLISTED}"
         counts[f"together, {what}"] += 1
-        if what == "LET THROUGH":
+        if what.endswith(UNLISTED):
             sys.stdout.write(f"{name}: {path}\n")
     return counts
 

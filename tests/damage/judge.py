@@ -8,11 +8,17 @@ from typing import Any
 
 from nestcut.errors import PlanFileError
 from nestcut.model.job import Job
+from nestcut.model.plan import Plan
 from nestcut.planfile.compare import contradictions
 from nestcut.planfile.read import PlanText, parse_plan_json
 from nestcut.verify import verify_plan
 
 SEAL = "PLAN-008"
+AS_A_FILE = "refused as a file"
+BY_THE_VERIFIER = "refused by the verifier"
+BY_WHAT_IS_DERIVED = "refused by what is derived"
+BY_THE_SEAL = "refused by the seal"
+BY_NONE = "let through"
 _SHAPE = r"(pieces|added_parts)/\d+/(shape|net)"
 
 HARMLESS = {
@@ -54,6 +60,71 @@ SEARCH_ALONE = {
     r".*/values swapped": "values known by their names, in another order",
 }
 """Edits that the seal alone refuses, and why nobody but the search could know better."""
+
+
+BY_NOBODY = {
+    r"sheets/\d+/placements (turned round|shifted)": "the order in which pieces of a sheet are listed",
+    r"sheets/\d+/placements/\d+/(shift_mm|turn_deg)( .*|/.*)": "another place of a piece, in which "
+    "it may lie as well: another plan that stands",
+    r"boards/\d+/cuts( .*|/\d+ .*)": "the order in which cuts of a board are listed",
+    r"boards/\d+/cuts/\d+/(rip_)?(from|to)_mm .*": "another place of a cut, where it may lie as well",
+    r"(pieces|rail_pieces|added_parts|joints)(/\d+)? (turned round|shifted|exchanged)": "the order of "
+    "a list looked up by name",
+    r"bounds/.* removed": "less is said than is known",
+    rf"{_SHAPE}/.*points( .*|/.*)": "a point on the line that it stands for, once more, moved along "
+    "it, taken from it, or the line begun elsewhere: the line is the same to the flatness asked for",
+    rf"{_SHAPE}/.*curves (shifted|turned round)": "a line begun elsewhere",
+    rf"{_SHAPE}/.*/knots( .*|/.*)": "knots are known up to their scale",
+}
+"""Edits of a file that was derived and sealed anew, which the verifier lets through, and why."""
+
+
+def parsed(document: dict[str, Any]) -> Plan | None:
+    """The plan of a document; None where it is refused as a file."""
+    try:
+        return parse_plan_json(json.dumps(document), "plan.json").plan
+    except PlanFileError:
+        return None
+
+
+def verdict(document: dict[str, Any], job: Job, sound: Plan) -> str:
+    """Who refuses a damaged document, the verifier first of all.
+
+    The file may have been written anew, with all that is derived from its plan and its seal: then
+    the verifier alone sees what is untrue.  What it lets through the file must speak against.
+
+    Parameters
+    ----------
+    sound
+        What the undamaged document holds.
+    """
+    plan = parsed(document)
+    if plan is None:
+        return AS_A_FILE
+    if plan != sound and verify_plan(job, plan).findings:
+        return BY_THE_VERIFIER
+    found = refusal(document, job) if plan == sound else _of_the_file(document, job)
+    if not found:
+        return BY_NONE
+    if plan == sound:
+        return AS_A_FILE
+    return BY_THE_SEAL if found == {SEAL} else BY_WHAT_IS_DERIVED
+
+
+def _of_the_file(document: dict[str, Any], job: Job) -> set[str]:
+    try:
+        text = parse_plan_json(json.dumps(document), "plan.json")
+        return {f.code for f in contradictions(text, job)} | _of_the_job(text, job)
+    except PlanFileError as error:
+        return {f.code for f in error.findings}
+
+
+def is_listed(path: str, who: str) -> bool:
+    """Whether an edit that the verifier lets through is listed with its reason."""
+    lists = [HARMLESS]
+    if who in {BY_THE_SEAL, BY_WHAT_IS_DERIVED}:
+        lists += [SEARCH_ALONE, BY_NOBODY]
+    return any(re.fullmatch(pattern, path) for each in lists for pattern in each)
 
 
 def refusal(document: dict[str, Any], job: Job) -> set[str]:

@@ -6,6 +6,8 @@ from rectangles (blanks) that are parted from it as the rails are; a blank is wh
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
@@ -43,8 +45,12 @@ def check_shared(job: Job, plan: Plan) -> list[Finding]:
 
 
 def _check_numbers(plan: Plan, sawn: list[SheetLayout]) -> list[Finding]:
-    """Every number from 1 on is a board's; rails' boards and sawn ones each have it once."""
-    found: list[Finding] = []
+    """Every number from 1 on is a board's; rails' boards and sawn ones each have it once, rising."""
+    found: list[Finding] = [
+        objection("VER-045", f"board {b.number}", needs=a.number)
+        for a, b in pairwise(plan.boards)
+        if b.number < a.number
+    ]
     numbers = {b.number for b in plan.boards} | {s.board for s in sawn}
     wanted = set(range(1, len(numbers) + 1))
     free = sorted(wanted - numbers)
