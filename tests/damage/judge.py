@@ -63,16 +63,18 @@ SEARCH_ALONE = {
 
 
 BY_NOBODY = {
-    r"sheets/\d+/placements (turned round|shifted)": "the order in which pieces of a sheet are listed",
+    r"sheets/\d+/placements (turned round|shifted)": "the order in which pieces of a "
+    "sheet are listed",
     r"sheets/\d+/placements/\d+/(shift_mm|turn_deg)( .*|/.*)": "another place of a piece, in which "
     "it may lie as well: another plan that stands",
     r"boards/\d+/cuts( .*|/\d+ .*)": "the order in which cuts of a board are listed",
-    r"boards/\d+/cuts/\d+/(rip_)?(from|to)_mm .*": "another place of a cut, where it may lie as well",
-    r"(pieces|rail_pieces|added_parts|joints)(/\d+)? (turned round|shifted|exchanged)": "the order of "
-    "a list looked up by name",
+    r"boards/\d+/cuts/\d+/(rip_)?(from|to)_mm .*": "another place of a cut, where it may lie "
+    "as well",
+    r"(pieces|rail_pieces|added_parts|joints)(/\d+)? (turned round|shifted|exchanged)": "the order "
+    "of a list looked up by name",
     r"bounds/.* removed": "less is said than is known",
-    rf"{_SHAPE}/.*points( .*|/.*)": "a point on the line that it stands for, once more, moved along "
-    "it, taken from it, or the line begun elsewhere: the line is the same to the flatness asked for",
+    rf"{_SHAPE}/.*points( .*|/.*)": "a point on the line that it stands for, once more, moved "
+    "along it, taken from it, or the line begun elsewhere: it is the same to the flatness asked for",
     rf"{_SHAPE}/.*curves (shifted|turned round)": "a line begun elsewhere",
     rf"{_SHAPE}/.*/knots( .*|/.*)": "knots are known up to their scale",
 }

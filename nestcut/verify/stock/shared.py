@@ -45,7 +45,7 @@ def check_shared(job: Job, plan: Plan) -> list[Finding]:
 
 
 def _check_numbers(plan: Plan, sawn: list[SheetLayout]) -> list[Finding]:
-    """Every number from 1 on is a board's; rails' boards and sawn ones each have it once, rising."""
+    """Every number from 1 on is a board's, rising; rails' boards and sawn ones have it once."""
     found: list[Finding] = [
         objection("VER-045", f"board {b.number}", needs=a.number)
         for a, b in pairwise(plan.boards)
