@@ -74,7 +74,7 @@ BY_NOBODY = {
     "of a list looked up by name",
     r"bounds/.* removed": "less is said than is known",
     rf"{_SHAPE}/.*points( .*|/.*)": "a point on the line that it stands for, once more, moved "
-    "along it, taken from it, or the line begun elsewhere: it is the same to the flatness asked for",
+    "along it, taken from it, or the line begun elsewhere: it is the same to what the job asks",
     rf"{_SHAPE}/.*curves (shifted|turned round)": "a line begun elsewhere",
     rf"{_SHAPE}/.*/knots( .*|/.*)": "knots are known up to their scale",
 }
