@@ -19,15 +19,16 @@ BY_THE_VERIFIER = "refused by the verifier"
 BY_WHAT_IS_DERIVED = "refused by what is derived"
 BY_THE_SEAL = "refused by the seal"
 BY_NONE = "let through"
+_ORDER = r"(\d+ exchanged|swapped|shifted|turned round)"
 _SHAPE = r"(pieces|added_parts)/\d+/(shape|net)"
 
 HARMLESS = {
     r"job/file .*": "where the job lies; the job itself is known by its digest",
-    r"(pieces|rail_pieces|added_parts|joints) swapped": "the order of a list looked up by name",
-    r"sheets/\d+/placements swapped": "the order in which pieces of a sheet are listed",
+    rf"(pieces|rail_pieces|added_parts|joints)[ /]?{_ORDER}": "the order of a list looked up by name",
+    rf"sheets/\d+/placements[ /]?{_ORDER}": "the order in which pieces of a sheet are listed",
     r"sheets/\d+/placements/\d+/turn_deg negated": "a half turn, written as minus a half turn",
-    r"boards/\d+/cuts swapped": "the order in which cuts of a board are listed",
-    rf"{_SHAPE}/marks swapped": "lines to draw, whichever comes first",
+    rf"boards/\d+/cuts[ /]?{_ORDER}": "the order in which cuts of a board are listed",
+    rf"{_SHAPE}/marks[ /]?{_ORDER}": "lines to draw, whichever comes first",
     rf"{_SHAPE}/marks/\d+/points swapped": "a line to draw, from its other end",
     rf"{_SHAPE}/marks/\d+/curves (dropped|emptied)": "its points stand for it where it is straight",
     rf"{_SHAPE}/marks/\d+/points/.* a little more": "0.05 mm along the line itself, or within the "
@@ -63,15 +64,10 @@ SEARCH_ALONE = {
 
 
 BY_NOBODY = {
-    r"sheets/\d+/placements (turned round|shifted)": "the order in which pieces of a "
-    "sheet are listed",
     r"sheets/\d+/placements/\d+/(shift_mm|turn_deg)( .*|/.*)": "another place of a piece, in which "
     "it may lie as well: another plan that stands",
-    r"boards/\d+/cuts( .*|/\d+ .*)": "the order in which cuts of a board are listed",
     r"boards/\d+/cuts/\d+/(rip_)?(from|to)_mm .*": "another place of a cut, where it may lie "
     "as well",
-    r"(pieces|rail_pieces|added_parts|joints)(/\d+)? (turned round|shifted|exchanged)": "the order "
-    "of a list looked up by name",
     r"bounds/.* removed": "less is said than is known",
     rf"{_SHAPE}/.*points( .*|/.*)": "a point on the line that it stands for, once more, moved "
     "along it, taken from it, or the line begun elsewhere: it is the same to what the job asks",

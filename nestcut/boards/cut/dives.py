@@ -103,6 +103,10 @@ def _step(
         further = depth.copy()
         further.take(programme.columns[a], 1)
         rest = _rest(programme, further)
-        if rest is None or rest.value <= target + SOLVER_SLACK * max(1.0, target):
+        if rest is None or _is_within(rest.value, target):
             return further, rest
     return None
+
+
+def _is_within(value: float, target: float) -> bool:
+    return math.isfinite(value) and value <= target + SOLVER_SLACK * max(1.0, target)

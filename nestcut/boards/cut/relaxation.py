@@ -16,6 +16,7 @@ factor makes them a proof.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -42,7 +43,10 @@ class Column:
 
 @dataclass(slots=True)
 class Relaxed:
-    """A solution of the relaxation: how often each column and rip is used."""
+    """A solution of the relaxation: how often each column and rip is used.
+
+    Where there is none its value is infinite, and nothing is used.
+    """
 
     value: float
     columns: dict[int, float]
@@ -166,7 +170,8 @@ class PatternProgramme:
             constraint.SetBounds(float((taken or {}).get(b, 0)), self._solver.infinity())
         whole = all(n == k.demand for n, k in zip(demand, self.problem.kinds, strict=True))
         while True:
-            self._solver.Solve()
+            if self._solver.Solve() != self._solver.OPTIMAL:
+                return Relaxed(value=math.inf, columns={}, rips={})  # more is taken than there is
             self.rounds += 1
             worths = [max(0.0, c.dual_value()) for c in self._demand]
             rents = [max(0.0, c.dual_value()) for c in self._rent]

@@ -129,3 +129,17 @@ def test_without_prices_mixed_lengths_are_weighed_by_volume() -> None:
 
 def test_nothing_to_cut() -> None:
     assert cut(a_job((), (a_board((3000.0, 1000)),))).layouts == ()
+
+
+def test_solvers_keep_quiet(capfd: pytest.CaptureFixture[str]) -> None:
+    """A dive that takes more boards than there are is given up without a word from the solver."""
+    kinds = [(2150.0, 30.0, 1), (1530.0, 30.0, 1), (1360.0, 60.0, 4), (470.0, 45.0, 4)]
+    rails = tuple(
+        a_rail(f"rail {k}", length, section=(20.0, width), count=n)
+        for k, (length, width, n) in enumerate(kinds)
+    )
+    job = a_job(rails, (a_board((3000.0, 1200), width=95.0, to_hand=(1500.0, 2400.0)),))
+    outcome = cut(job)
+
+    assert verify_plan(job, plan_of(job, outcome)).is_proven
+    assert capfd.readouterr() == ("", "")
