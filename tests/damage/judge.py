@@ -24,7 +24,8 @@ _SHAPE = r"(pieces|added_parts)/\d+/(shape|net)"
 
 HARMLESS = {
     r"job/file .*": "where the job lies; the job itself is known by its digest",
-    rf"(pieces|rail_pieces|added_parts|joints)[ /]?{_ORDER}": "the order of a list looked up by name",
+    rf"(pieces|rail_pieces|added_parts|joints)[ /]?{_ORDER}": "the order of a list that is "
+    "looked up by name",
     rf"sheets/\d+/placements[ /]?{_ORDER}": "the order in which pieces of a sheet are listed",
     r"sheets/\d+/placements/\d+/turn_deg negated": "a half turn, written as minus a half turn",
     rf"boards/\d+/cuts[ /]?{_ORDER}": "the order in which cuts of a board are listed",
