@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -16,8 +18,10 @@ from nestcut.intake.numbers import (
     entry_parts,
     lines_plan,
     measured_rails,
+    rail_rulers,
 )
 from nestcut.intake.outlines import OutlineFinder
+from nestcut.intake.parts.bends import clear_of_bend_and_frames, clear_of_panel_bend
 from nestcut.intake.parts.bevels import place_bevels
 from nestcut.intake.parts.faces import larger_face_doubts
 from nestcut.intake.parts.frames import clear_of_lines
@@ -34,6 +38,8 @@ from nestcut.model.job import Job
 from nestcut.model.joint import JointAxis
 from nestcut.model.part import CutFrom, Hands, RailPart, SheetPart
 from nestcut.shapes.build import BuiltShape, build_shape
+from nestcut.shapes.known import Known
+from nestcut.shapes.ruler import Ruler
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,12 +139,14 @@ def _understand(text: JobText, folder: Path) -> Understanding:
                 scale = scale_of_part(part, ruler, finder.known)
                 part = replace(part, joint=with_places(part.joint, entry.joint_places, scale))
             part = clear_of_lines(part)
+            part = clear_of_panel_bend(part, None if built is None else built.ruler)
             layers, told = in_layers(part, entry)
             noticed += told
             parts += layers
     for table in text.missed_shapes:
         build_shape(with_readings(table, folder), text.cutting.flatness_mm, finder.known)
-    rails = list(measured_rails(text, finder.known))
+    rulers = rail_rulers(text, finder.known)
+    rails = list(measured_rails(text, finder.known, rulers))
     entries = entry_parts(text, finder.known)
     noticed += entries.findings
     written = (*(p.name for p in text.parts), *(r.name for r in text.rails))
@@ -151,13 +159,8 @@ def _understand(text: JobText, folder: Path) -> Understanding:
             noticed += _unless_stock_is_faulty(material, text, part.cut_from)
             material = part.material or "?"
         named_parts.append(replace(part, material=material))
-    named_rails: list[RailPart] = []
-    for rail in (*rails, *entries.rail_parts):
-        material = fill_rail_material(rail, text)
-        if isinstance(material, Finding):
-            noticed += _unless_stock_is_faulty(material, text, CutFrom.BOARD)
-            material = rail.material or "?"
-        named_rails.append(replace(rail, material=material))
+    named_rails, told = _named_rails(text, (*rails, *entries.rail_parts), rulers, finder.known)
+    noticed += told
     noticed += larger_face_doubts(tuple(named_parts))
     noticed += names_in_the_way(text, (*named_parts, *named_rails))
     noticed += unknown_saws(text)
@@ -176,6 +179,26 @@ def _understand(text: JobText, folder: Path) -> Understanding:
     )
 
 
+def _named_rails(
+    text: JobText, rails: tuple[RailPart, ...], rulers: Mapping[str, Ruler], known: Known
+) -> tuple[list[RailPart], list[Finding]]:
+    """Rails with their material, and what their joints keep clear of where they follow a line."""
+    named_rails: list[RailPart] = []
+    noticed: list[Finding] = []
+    for rail in rails:
+        material = fill_rail_material(rail, text)
+        if isinstance(material, Finding):
+            noticed += _unless_stock_is_faulty(material, text, CutFrom.BOARD)
+            material = rail.material or "?"
+        made = replace(rail, material=material)
+        if rail.name in rulers:
+            longest = _longest_mm(text, material)
+            made, told = clear_of_bend_and_frames(made, rulers[rail.name], known, longest)
+            noticed += told
+        named_rails.append(made)
+    return named_rails, noticed
+
+
 _DOUBTS = frozenset({"SHP-070", "SHP-071", "SHP-072", "SHP-073", "SHP-076", "SHP-077", "SHP-085"})
 _STIFF = "SHP-013"
 
@@ -184,6 +207,17 @@ def _without_followers(noticed: list[Finding]) -> list[Finding]:
     """Leave out that a panel won't lie flat where a reading of its lines is doubted already."""
     is_doubted = any(f.code in _DOUBTS for f in noticed)
     return [f for f in noticed if not (is_doubted and f.code == _STIFF)]
+
+
+def _longest_mm(text: JobText, material: str) -> float:
+    """Longest usable board of a material; endless where there is none. [mm]"""
+    lengths = [
+        offer.length_mm - 2.0 * board.end_trim_mm
+        for board in text.boards
+        if board.material == material
+        for offer in board.lengths
+    ]
+    return max(lengths, default=math.inf)
 
 
 def _too_many_pieces(text: JobText, parts: tuple[SheetPart | RailPart, ...]) -> list[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -111,18 +112,32 @@ def _line_names(table: Table, folder: Path) -> list[str]:
     return [row[1][0].strip().lower() for row in offset_grid(quiet, folder) if row[1]]
 
 
-def measured_rails(text: JobText, known: Known) -> tuple[RailPart, ...]:
-    """Rails with lengths taken along named lines where they say so; faulty ones are left out."""
+def rail_rulers(text: JobText, known: Known) -> dict[str, Ruler]:
+    """Scales of rails along named lines; faulty ones are left out."""
     rulers = {name: (rail_ruler(table, known), table) for name, table in text.rail_lines}
-    places = dict(text.rail_places)
     for _, table in rulers.values():
         table.close()
+    return {name: ruler for name, (ruler, _) in rulers.items() if ruler is not None}
+
+
+def measured_rails(
+    text: JobText, known: Known, rulers: Mapping[str, Ruler]
+) -> tuple[RailPart, ...]:
+    """Rails with lengths taken along named lines where they say so; faulty ones are left out.
+
+    Parameters
+    ----------
+    rulers
+        Of those along lines, by their names.
+    """
+    lined = {name for name, _ in text.rail_lines}
+    places = dict(text.rail_places)
     rails: list[RailPart] = []
     for rail in text.rails:
         # Where no line tells, a rail whose places are counted from the bow starts there.
         ruler: Ruler | None = Ruler(length_mm=rail.length_mm)
-        if rail.name in rulers:
-            ruler = rulers[rail.name][0]
+        if rail.name in lined:
+            ruler = rulers.get(rail.name)
         elif rail.name in places:
             ruler = Ruler(length_mm=rail.length_mm, bow=said_start(places[rail.name]))
         if ruler is None:

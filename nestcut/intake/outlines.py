@@ -24,6 +24,7 @@ from nestcut.jobfile.records import DrawingRules, DrawnSource, NumberSource, Out
 from nestcut.model.shape import Shape
 from nestcut.shapes.build import BuiltShape, Extent, build_shape
 from nestcut.shapes.known import Known
+from nestcut.trade.joints import GENTLE_PANEL_RADII
 from nestcut.trade.woods import BEND_STEP_MM, least_bend_radius_mm
 
 
@@ -235,7 +236,7 @@ def _tight_bends(part: PartText, findings: tuple[Finding, ...]) -> tuple[Finding
             limit=Length(_rounded_up(limit)),
         )
         for bend, near in bends
-        if isinstance(bend, Length) and bend.mm < 2.0 * limit
+        if isinstance(bend, Length) and bend.mm < GENTLE_PANEL_RADII.value * limit
     )
 
 

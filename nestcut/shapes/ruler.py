@@ -10,6 +10,15 @@ from nestcut.model.shape import Mark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Bend:
+    """Where a part is bent hardest, along it, and to which radius. [mm]"""
+
+    from_mm: float
+    to_mm: float
+    radius_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Ruler:
     """A part's own scale, from the end at which it starts.
 
@@ -22,11 +31,14 @@ class Ruler:
     of_forward
         Least and greatest place along the part that lies so far forward of the after end, where the
         part is; None beyond its ends. [mm]
+    hardest
+        Where it is bent hardest; None where no place stands out, or nobody knows.
     """
 
     length_mm: float
     bow: End = End.UNSAID
     of_forward: Callable[[float], tuple[float, float] | None] | None = None
+    hardest: Bend | None = None
 
 
 def mark_span(mark: Mark | None, start_mm: float) -> tuple[float, float] | None:

@@ -46,6 +46,15 @@ LEAST_PIECE_SHARE = Figure(0.125, "-")
 """Least piece as a share of its part, where the job names none."""
 KEEP_CLEAR_WITHIN_MM = Figure(50.0, "mm")
 """Half a keep-clear stretch given by its middle, unless said."""
+HARD_BEND_SHARE = Figure(0.9, "-")
+"""A rail is bent hardest where its curve is at least this share of the hardest."""
+EVEN_BEND_SHARE = Figure(0.33, "-")
+"""Where so much of a rail is bent alike no place of it is the hardest."""
+GENTLE_BEND_THICKNESSES = Figure(1000.0, "-")
+"""A rail bent to a radius of more of its thicknesses than this is as good as straight: its
+outermost fibre is stretched by a two-thousandth."""
+GENTLE_PANEL_RADII = Figure(2.0, "-")
+"""A panel bent to so many of the least radii of its thickness isn't bent hard anywhere."""
 MOST_BAND_PIECES = Figure(24, "pieces")
 """No band along a curve is made of more."""
 MORE_JOINTS_TRIED = Figure(2, "joints")

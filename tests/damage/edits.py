@@ -12,6 +12,7 @@ from typing import Any
 from numpy.random import Generator
 
 from nestcut.search.streams import stream
+from nestcut.tolerances.lengths import FIGURES_MM
 
 _Steps = tuple[Any, ...]
 """Keys and places of lists, from the file's own keys on."""
@@ -89,12 +90,19 @@ def _at(document: Any, steps: _Steps) -> Any:
     return document
 
 
+def _differ(a: Any, b: Any) -> bool:
+    """Whether two values are not the same; figures by more than their noise."""
+    if isinstance(a, float) and isinstance(b, float):
+        return abs(a - b) > FIGURES_MM
+    return bool(a != b)
+
+
 def _with_another(
     document: Any, steps: _Steps, alike: list[_Steps], rng: Generator, way: str
 ) -> bool:
     """Take the value that stands in another place of the same kind, or exchange the two."""
     own = _at(document, steps)
-    others = [s for s in alike if s != steps and _at(document, s) != own]
+    others = [s for s in alike if s != steps and _differ(_at(document, s), own)]
     if not others:
         return False
     other = others[int(rng.integers(len(others)))]

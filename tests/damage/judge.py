@@ -45,6 +45,15 @@ HARMLESS = {
     rf"{_SHAPE}/.*/curves/\d+/knots/\d+ a little more": "the last knot, beyond the spline's end",
     rf"{_SHAPE}/.*/curves/\d+/control/\d+/\d+ a little more": "a straight-lying point that "
     "controls a spline, 0.05 mm along the spline: the line is the same to a thousandth",
+    rf"{_SHAPE}/.*points( (doubled|its last twice|shifted|turned round)|/.* exchanged)": "a point "
+    "once more, two of the same place, or the line begun elsewhere or at its other end",
+    r"pieces/\d+/net/.*points( .*|/.*)": "a point on the line that it stands for, once more, moved "
+    "along it, taken from it, or the line begun elsewhere: it is the same to what the job asks",
+    rf"{_SHAPE}/.*curves (shifted|turned round)": "a line begun elsewhere",
+    rf"{_SHAPE}/.*/knots( .*|/.*)": "knots are known up to their scale",
+    r"joints/\d+/standings/\d+/has a little more": "the run of the grain, which either measures on "
+    "a line of its own: to a fiftieth",
+    rf"sheets/\d+/board {_ORDER}": "the numbers of two boards that only parts are sawn from",
 }
 """Edits let through, and why they do no harm."""
 
@@ -52,8 +61,9 @@ HARMLESS = {
 SEARCH_ALONE = {
     r"(seed|workers|seconds) .*": "how the search was started: any of them may give this plan",
     r"stopped_by other": "why the search ended: a plan doesn't show it",
-    r"sheets/\d+/offcuts.*": "which of the rectangles left over are kept: a smaller one, fewer of "
-    "them or in another order are left over all the same",
+    rf"sheets/\d+/offcuts[ /]?(dropped|its first dropped|emptied|{_ORDER})": "which of the rectangles "
+    "left over are kept: fewer of them or in another order are left over all the same",
+    r"sheets/\d+/offcuts/.*": "a rectangle smaller by less than the verifier's 5 mm",
     r"bounds/(joints in )?(\d+ x \d+ larch|1x6 spruce|larch 18 mm|.*spruce.*)/lower .*": "how far "
     "a search of boards has proven its bound",
     r"bounds/.*/(measure other|lower less|lower nothing)": "less than what is proven is true too",
@@ -70,10 +80,6 @@ BY_NOBODY = {
     r"boards/\d+/cuts/\d+/(rip_)?(from|to)_mm .*": "another place of a cut, where it may lie "
     "as well",
     r"bounds/.* removed": "less is said than is known",
-    rf"{_SHAPE}/.*points( .*|/.*)": "a point on the line that it stands for, once more, moved "
-    "along it, taken from it, or the line begun elsewhere: it is the same to what the job asks",
-    rf"{_SHAPE}/.*curves (shifted|turned round)": "a line begun elsewhere",
-    rf"{_SHAPE}/.*/knots( .*|/.*)": "knots are known up to their scale",
 }
 """Edits of a file that was derived and sealed anew, which the verifier lets through, and why."""
 

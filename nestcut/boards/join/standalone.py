@@ -18,6 +18,9 @@ from nestcut.search.solver import solver_for
 WORK = 5.0
 """Work for one question, in the solver's deterministic seconds."""
 
+_STEP_MM = 10.0
+"""Longest pieces are told apart in such steps: to a micrometre a solver takes minutes. [mm]"""
+
 PATIENCE_S = 1.0
 """Time that is taken for a first set of positions, whatever the deadline says. [s]"""
 
@@ -186,15 +189,16 @@ def _solve(
 ) -> _Found:
     """Find positions with fewest joints, pieces no longer than the stock gives.
 
-    Among those, the longest piece is as short as can be: it then fits more boards, and none to the
-    last hair, which rounding would take away.
+    Among those, the longest piece is as short as can be, to a centimetre: it then fits more boards,
+    and none to the last hair, which rounding would take away.
     """
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
     rows: dict[int, Row] = {}
     whole = max((rail.whole for rail in rails), default=0)
-    most = model.new_int_var(0, whole, "")
+    step = max(1, problem.grid.up(_STEP_MM))
+    most = model.new_int_var(0, whole // step + 1, "")
     for r, rail in enumerate(rails):
         if not rail.starts and rail.numbers[0] > 0:
             return _Found(None, is_settled=True)
@@ -202,9 +206,10 @@ def _solve(
         rows[r] = Row(model, rail, rail.numbers[-1] if rail.starts else 0)
         for length in rows[r].length:
             model.add(length <= longest - problem.kerf)
-            model.add(length <= most)
+            model.add(length <= step * most)
     keep_apart(model, rows, stagger)
-    model.minimize((whole + 1) * sum(e for row in rows.values() for e in row.exists) + most)
+    weight = whole // step + 2
+    model.minimize(weight * sum(e for row in rows.values() for e in row.exists) + most)
     solver = solver_for(WORK, deadline, settings.seed)
     status = solver.solve(model)
     if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -12,12 +14,19 @@ from nestcut.facts import Fact, Facts, Length, Value, fact
 from nestcut.model.part import Bearings, End, Hand, Outside, Towards
 from nestcut.shapes.faults import FollowsError, ShapeFaultError
 from nestcut.shapes.hull.band import Lay, Rise, band_along, flat_line
+from nestcut.shapes.hull.bend import hardest_bend
 from nestcut.shapes.hull.breadths import cross_mark, mirrored_outline, rolled_edge, same_place
-from nestcut.shapes.hull.development import bulge_mm, develop, outline_of, station_mark
+from nestcut.shapes.hull.development import (
+    Development,
+    bulge_mm,
+    develop,
+    outline_of,
+    station_mark,
+)
 from nestcut.shapes.hull.spaceline import SpaceLine, through
 from nestcut.shapes.known import NOTHING_KNOWN, Drawn, Known, count_bare_in, note, warning
 from nestcut.shapes.reader import ShapeReader
-from nestcut.shapes.ruler import Ruler, mark_span
+from nestcut.shapes.ruler import Bend, Ruler, mark_span
 from nestcut.shapes.table.offsets import Counted
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.trade.shop import FILLED_GAP_MM, TWIST_DEG
@@ -114,6 +123,10 @@ def read_developed(reader: ShapeReader, known: Known) -> Drawn:
         marks += [] if mark is None else [mark]
     ends = np.concatenate([panel.lower[:, 0], panel.upper[:, 0]])
     first, last = float(ends.min()), float(ends.max())
+
+    def place(forward_mm: float) -> tuple[float, float] | None:
+        return mark_span(station_mark(panel, lower, upper, 0, forward_mm, ""), first)
+
     is_stiff = panel.worst_twist_deg > TWIST_DEG.value or abs(panel.stretch_mm) > _STRETCH_MM
     told: dict[str, Value] = {
         "twist": round(panel.worst_twist_deg, 1),
@@ -125,15 +138,22 @@ def read_developed(reader: ShapeReader, known: Known) -> Drawn:
     finding = say("SHP-013" if is_stiff else "SHP-012", "developed panel", **told)
     return Drawn(
         outline=outline_of(panel),
-        ruler=Ruler(
-            length_mm=last - first,
-            of_forward=lambda x: mark_span(station_mark(panel, lower, upper, 0, x, ""), first),
-        ),
+        ruler=Ruler(length_mm=last - first, of_forward=place, hardest=_panel_bend(panel, place)),
         marks=tuple(marks),
         findings=(finding, *_bulging(bulges)),
         hand=Hand.STARBOARD,
         bearings=Bearings(forward=Towards.RIGHT, outside=Outside.GOOD),
     )
+
+
+def _panel_bend(
+    panel: Development, place: Callable[[float], tuple[float, float] | None]
+) -> Bend | None:
+    """Where a panel bends hardest, from edge to edge."""
+    span = place(panel.least_bend_at_mm)
+    if span is None or not math.isfinite(panel.least_bend_radius_mm):
+        return None
+    return Bend(from_mm=span[0], to_mm=span[1], radius_mm=panel.least_bend_radius_mm)
 
 
 def _bulging(bulges: list[tuple[float, str]]) -> tuple[Finding, ...]:
@@ -218,7 +238,12 @@ def _ruler_along(line: SpaceLine, start: float, stop: float) -> Ruler:
         along = None if t is None else line.length_mm(start, t)
         return None if along is None else (along, along)
 
-    return Ruler(length_mm=line.length_mm(start, stop), bow=End.FAR, of_forward=place)
+    return Ruler(
+        length_mm=line.length_mm(start, stop),
+        bow=End.FAR,
+        of_forward=place,
+        hardest=hardest_bend(line, start, stop),
+    )
 
 
 def rail_ruler(reader: ShapeReader, known: Known) -> Ruler | None:

@@ -90,6 +90,11 @@ _FOUND = {
         "the grain splits where it is bent or stepped on.",
         "Divide it once more where the curve is hard, laminate it, or accept the run-out.",
     ),
+    "JNT-117": Sentence(
+        "no place for its joints is clear of {zones} by {within} on either side: they may lie there.",
+        "Allow more joints or shorter pieces, add a longer board, or show the places to the plans' "
+        "designer.",
+    ),
     "JNT-113": Sentence(
         "its joints are to be staggered with those of '{name}', but no part or rail is called so.",
         "Write the name as it stands in its own table.",
