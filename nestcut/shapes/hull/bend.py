@@ -21,7 +21,7 @@ def hardest_bend(line: SpaceLine, start: float, stop: float) -> Bend | None:
     Parameters
     ----------
     start, stop
-        Parameters between which a part follows it.
+        Parameters between which a part follows it. [mm]
 
     Returns
     -------

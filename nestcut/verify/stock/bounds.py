@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from nestcut.errors import Finding
+from nestcut.facts import Fact, Length, Value
 from nestcut.model.job import Job
 from nestcut.model.plan import Bound, Counted, Plan
 from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.noise import SOLVER_SLACK
+from nestcut.units import format_mm
 from nestcut.verify.findings import objection
 from nestcut.verify.stock.reasons import check_apart, check_reasons
 from nestcut.verify.stock.shed import Layout, hand_serves
@@ -31,7 +33,9 @@ def check_figures(job: Job, plan: Plan) -> list[Finding]:
     found: list[Finding] = []
     for bound in plan.bounds:
         used = _used(job, plan, bound)
-        if used is None:
+        if bound.said is not None and not _is_its_name(job, bound.name, bound.said):
+            found.append(objection("VER-072", bound.name, what="how it is called"))
+        elif used is None:
             found.append(objection("VER-049", bound.name, measure=bound.measure.value))
         elif abs(used - bound.used) > SOLVER_SLACK:
             found.append(objection("VER-048", bound.name, has=f"{bound.used:g}", needs=f"{used:g}"))
@@ -40,6 +44,32 @@ def check_figures(job: Job, plan: Plan) -> list[Finding]:
                 objection("VER-044", bound.name, lower=f"{bound.lower:g}", used=f"{bound.used:g}")
             )
     return found
+
+
+def _is_its_name(job: Job, name: str, said: Fact) -> bool:
+    """Whether what readers are told a bound is of is what its name says."""
+    told = dict(said.values)
+    match said.code:
+        case "SHT-105":
+            kinds = {(s.material, s.thickness_mm) for s in job.sheet_stocks}
+            kinds |= {(b.material, b.thickness_mm) for b in job.board_stocks}
+            known = [k for k in kinds if name == f"{k[0]} {k[1]:g} mm"]
+            return (told["material"], _mm(told["thickness"])) in known
+        case "SHT-106":
+            lengths = {
+                offer.length_mm
+                for board in job.board_stocks
+                if board.name == told["board"]
+                for offer in board.lengths
+                if name.startswith(f"{board.name}, {format_mm(offer.length_mm, decimals=1)} mm")
+            }
+            return _mm(told["length"]) in lengths
+        case _:
+            return False
+
+
+def _mm(told: Value) -> float | None:
+    return told.mm if isinstance(told, Length) else None
 
 
 def _used(job: Job, plan: Plan, bound: Bound) -> float | None:

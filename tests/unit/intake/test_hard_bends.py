@@ -85,9 +85,9 @@ def stations_every(apart: float, n: int) -> str:
 
 
 def zones(job: nestcut.Job) -> dict[str, KeepClear]:
-    (part,) = (*job.sheet_parts, *job.rail_parts)
-    assert part.joint is not None
-    return {z.reason: z for z in part.joint.keep_clear}
+    rules = [*(p.joint for p in job.sheet_parts), *(r.joint for r in job.rail_parts)]
+    assert rules[0] is not None
+    return {z.reason: z for z in rules[0].keep_clear}
 
 
 def test_a_rail_along_a_line_keeps_clear_of_stations_and_its_hardest_bend() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nestcut.facts import fact
+from nestcut.facts import Length, fact
 from nestcut.model.plan import Bound, Counted, Delivery
 from tests.builders import a_job, a_plan
 from tests.unit.verify.untrue.made import Case, says
@@ -58,6 +58,23 @@ def proven_by_less() -> Case:
     """Nearly a whole sheet, of pieces that fill half of one."""
     why = fact("SHT-117", filled="0.99")
     return a_job(), replace(a_plan(), bounds=(a_bound(reason=why),))
+
+
+@says("VER-072")
+def proven_by_a_word() -> Case:
+    """What should be a figure is none; the verifier says so, and doesn't stumble."""
+    why = fact("SHT-117", filled="1.36 x")
+    return a_job(), replace(a_plan(), bounds=(a_bound(reason=why),))
+
+
+@says("VER-072")
+def called_otherwise() -> Case:
+    """A bound on 6 mm ply is told to readers as one on 9 mm."""
+    job = a_job()
+    stock = job.sheet_stocks[0]
+    name = f"{stock.material} {stock.thickness_mm:g} mm"
+    said = fact("SHT-105", material=stock.material, thickness=Length(9.0))
+    return job, replace(a_plan(), bounds=(a_bound(name=name, said=said),))
 
 
 @says("VER-073")
