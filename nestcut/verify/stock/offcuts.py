@@ -50,7 +50,7 @@ def check_offcuts(
     for layout in layouts:
         stock = stocks[layout.stock]
         kerf = kerf_mm(job, stock)
-        noise = KERF_SHARE * kerf + VERIFY_MM
+        noise = KERF_SHARE * max(kerf, layout.edge_trim_mm) + VERIFY_MM
         taken: list[BaseGeometry] = list(placed_regions(list(layout.placements), pieces))
         taken += [Polygon(k.points) for k in layout.spent]  # sawn out as well, kerf and all
         for number, offcut in enumerate(layout.offcuts):
@@ -120,7 +120,7 @@ def _off_the_sheet(layout: SheetLayout) -> list[BaseGeometry]:
     around = box(0.0, 0.0, length, width).buffer(FAR_MM, join_style="mitre")
     inner: BaseGeometry = box(ends, trim, length - ends, width - trim)
     if layout.outline is not None:
-        inner = Polygon(layout.outline).buffer(-trim, join_style="mitre")
+        inner = Polygon(layout.outline).buffer(-trim, quad_segs=_QUARTER_SEGMENTS)
         inner = inner.intersection(
             box(layout.end_trim_mm, -FAR_MM, length - layout.end_trim_mm, FAR_MM)
         )
