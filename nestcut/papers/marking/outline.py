@@ -31,6 +31,8 @@ FAIR_SHARE = 1.0 / 3.0
 """Share of the allowed distance by which a vertex may stand off and still be faired through."""
 TANGENT_MM = 0.3
 """Ends of an arc are written so finely that its compass passes them at this distance. [mm]"""
+CIRCLE_SHARE = 0.6
+"""Share of the allowed distance by which an arc's circle may be chosen off the true one. [-]"""
 SAMPLES_A_GAP = 16
 """Points of a drawn batten between two marked points."""
 
@@ -223,9 +225,10 @@ def _write(
         corner = _corner_point(run.points[0], rule, max(levels[k], before))
         corner = replace(corner, way=run.way)
         if run.circle is not None:
-            corner = replace(
-                corner, circle=_rounded_circle(run.circle, rule, levels[k]), turn=_turn_of(run)
-            )
+            after = max(levels[k], levels[(k + 1) % len(runs)] if is_closed else levels[-1])
+            end = _corner_point(run.points[-1], rule, after)
+            circle = _through_ends(run, run.circle, (corner, end), rule, levels[k])
+            corner = replace(corner, circle=circle, turn=_turn_of(run))
         points.append(corner)
         for station in stations:
             point = _station_point(station, rule, levels[k], run.way)
@@ -249,9 +252,33 @@ def _station_point(s: Station, rule: MarkingRule, level: int, way: Way) -> MarkP
     return MarkPoint(number=0, x_mm=x, y_mm=y, role=Role.STATION, way=way)
 
 
-def _rounded_circle(circle: Circle, rule: MarkingRule, level: int) -> Circle:
+def _through_ends(
+    run: Run, circle: Circle, ends: tuple[MarkPoint, MarkPoint], rule: MarkingRule, level: int
+) -> Circle:
+    """The circle on a level's steps that passes the written ends of an arc and keeps to it best.
+
+    Rounded by itself it would often miss them, and all would have to be written finer.
+    """
+    step = rule.steps_mm[level]
     x, y, radius = (rule.rounded(v, level) for v in (circle.x, circle.y, circle.radius))
-    return Circle(x, y, radius)
+
+    def off(c: Circle) -> float:
+        return float(np.abs(np.hypot(*(run.points - (c.x, c.y)).T) - c.radius).max())
+
+    def worth(c: Circle) -> tuple[float, float]:
+        return round(max(0.0, _misses_mm(c, ends) - TANGENT_MM), 6), round(off(c), 6)
+
+    steps = [k * step for k in (0, -1, 1, -2, 2)]
+    near = [Circle(x + a, y + b, radius + c) for a in steps for b in steps for c in steps]
+    near = [c for c in near if c.radius > 0.0 and off(c) <= rule.allowed_mm * CIRCLE_SHARE]
+    return min(near, key=worth, default=Circle(x, y, radius))
+
+
+def _misses_mm(circle: Circle, ends: tuple[MarkPoint, MarkPoint]) -> float:
+    """How far the ends of an arc, as they are written, lie off a circle. [mm]"""
+    return max(
+        abs(math.hypot(p.x_mm - circle.x, p.y_mm - circle.y) - circle.radius) for p in ends
+    )
 
 
 def _rounded_hole(circle: Circle, rule: MarkingRule, level: int) -> Circle:
@@ -261,14 +288,9 @@ def _rounded_hole(circle: Circle, rule: MarkingRule, level: int) -> Circle:
 
 
 def _misses_circle_mm(run: list[MarkPoint]) -> float:
-    """How far the ends of an arc, as they are written, lie off its circle. [mm]"""
+    """As :func:`_misses_mm`, for an arc with its own circle; nothing for other runs. [mm]"""
     circle = run[0].circle
-    if circle is None:
-        return 0.0
-    return max(
-        abs(math.hypot(p.x_mm - circle.x, p.y_mm - circle.y) - circle.radius)
-        for p in (run[0], run[-1])
-    )
+    return 0.0 if circle is None else _misses_mm(circle, (run[0], run[-1]))
 
 
 def _turn_of(run: Run) -> int:
