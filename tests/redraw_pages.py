@@ -28,8 +28,10 @@ S = r"(?: (?:lower|upper))?"
 POINT_ROW = re.compile(rf"(\d+) ({L}) ({L}{S}) (line|new batten|batten|arc|end)")
 PANEL_ROW = re.compile(rf"({L}) ({L}|-)( •)? ({L}|-)( •)?(?= |$)")
 BASE_ROW = re.compile(
-    rf"^(\d+) (\d+)(?:, p\. \d+) ({L}) at ({L}), ({L}) ({L}) at ({L}), ({L}) (left|right) (.*)$"
+    rf"^(\d+) (\d+)(?:, p\. \d+) ({L}) at ({L}), ({L}) ({L}) at ({L}), ({L}) (left|right|both) (.*)$"
 )
+D = rf"({L})(?: mm(?: \({L}\))?)?"
+"""A hole's diameter: that of its bit, in mm with its unit, what is sold in inches in both."""
 PT = 72 / 25.4
 
 
@@ -167,9 +169,13 @@ def spline(points: list[Point], *, closed: bool = False) -> Array:
     return drawn
 
 
-def arc(start: Point, end: Point, centre: Point, radius: float, turn: str) -> Array:
+def arc(start: Point, end: Point, centre: Point, radius: float, by: Point | None) -> Array:
+    """The short way round, or the one by way of a point."""
     a, b = (math.atan2(p[1] - centre[1], p[0] - centre[0]) for p in (start, end))
-    sign = 1.0 if turn == "anticlockwise" else -1.0
+    sign = 1.0 if (b - a) % (2 * math.pi) < math.pi else -1.0
+    if by is not None:
+        middle = math.atan2(by[1] - centre[1], by[0] - centre[0])
+        sign = 1.0 if (middle - a) % (2 * math.pi) < (b - a) % (2 * math.pi) else -1.0
     angles = np.linspace(a, a + sign * ((sign * (b - a)) % (2 * math.pi)), 150)
     ring = np.column_stack(
         [centre[0] + radius * np.cos(angles), centre[1] + radius * np.sin(angles)]
@@ -188,9 +194,11 @@ def ring_of(rows: list[tuple[str, ...]], words: str, *, closed: bool) -> Array:
     points = [(mm(r[1]), mm(r[2])) for r in rows]
     ways = [r[3] for r in rows]
     arcs = {
-        int(m[0]): (int(m[1]), (mm(m[2]), mm(m[3])), mm(m[4]), m[5])
+        int(m[0]): ((mm(m[2]), mm(m[3])), mm(m[4]), (mm(m[5]), mm(m[6])) if m[5] else None)
         for m in re.findall(
-            rf"Arc (\d+) to (\d+): centre ({L}), ({L}{S}), radius ({L}), (\w+)\.", words
+            rf"Arc (\d+) to (\d+): centre ({L}), ({L}{S}), radius ({L})"
+            rf"(?:, by way of ({L}), ({L}{S}))?\.",
+            words,
         )
     }
     if closed and all(w == "batten" for w in ways):
@@ -209,8 +217,7 @@ def ring_of(rows: list[tuple[str, ...]], words: str, *, closed: bool) -> Array:
             lines.append(spline(run))
             run = []
         elif ways[k] == "arc":
-            _, centre, radius, turn = arcs[int(rows[k][0])]
-            lines.append(arc(points[k], points[after], centre, radius, turn))
+            lines.append(arc(points[k], points[after], *arcs[int(rows[k][0])]))
         else:
             lines.append(np.array([points[k], points[after]]))
     return np.vstack(lines)
@@ -236,7 +243,7 @@ def draw(told: Told) -> Polygon:
     """The whole shape of a chart, holes included."""
     words = told.words
     size = re.search(rf"Rectangle: ({L}) x ({L}),", words)
-    whole = re.search(rf"Circle: centre ({L}), ({L}{S}), diameter ({L})\.", words)
+    whole = re.search(rf"Circle: centre ({L}), ({L}{S}), diameter {D}\.", words)
     groups: list[tuple[str, list[tuple[str, ...]]]] = [("outline", [])]
     for row in told.rows:
         if row[0] == "line":
@@ -258,7 +265,7 @@ def draw(told: Told) -> Polygon:
         if is_half:
             outline = np.vstack([outline, outline[::-1] * (1, -1)])
     holes = []
-    found = re.findall(rf"Hole: centre ({L}), ({L}{S}), diameter ({L})(, both sides)?\.", words)
+    found = re.findall(rf"Hole: centre ({L}), ({L}{S}), diameter {D}(, both sides)?\.", words)
     for x, y, d, twice in found:
         holes.append(circle(mm(x), mm(y), mm(d)))
         if twice:
@@ -279,29 +286,32 @@ def draw(told: Told) -> Polygon:
 def cut(shape: Polygon, told: Told, name: str) -> Polygon:
     """The piece of a joined panel, from where it begins to where it ends."""
     letter = re.search(r"piece ([A-Z]\d*) of", name)
-    if letter is None or "Cut piece" not in told.words:
+    if letter is None or not re.search(r"[Pp]iece [A-Z]\d* (begins|ends) at", told.words):
         return shape
     hand = "port" if ", port" in name else "starboard" if ", starboard" in name else ""
-    for sentence in re.findall(r"Cut piece ([^:]*): ([^.]*(?:\.\d[^.]*)*)\.", told.words):
-        whose, ends = sentence
-        if not whose.startswith(letter[1]) or (hand and not re.search(rf"\b{hand}\b", whose)):
+    cuts = 0
+    for whose, words in re.findall(r"(J\d+[^:.]*|): ?([Pp]iece [A-Z].*?)\.(?= |$)", told.words):
+        if hand and not re.search(rf"\b{hand}\b", whose):
             continue
-        for how, ax, ay, bx, by in re.findall(
-            rf"(begins|ends) at ({L}), ({L}{S}) to ({L}), ({L}{S})", ends
+        for which, how, ax, ay, bx, by in re.findall(
+            rf"[Pp]iece ([A-Z]\d*) (begins|ends) at ({L}), ({L}{S}) to ({L}), ({L}{S})", words
         ):
+            if which != letter[1]:
+                continue
+            cuts += 1
             a, b = np.array([mm(ax), mm(ay)]), np.array([mm(bx), mm(by)])
             along = (b - a) / np.hypot(*(b - a))
             far = 1e5 * np.array([along[1], -along[0]]) * (1 if how == "begins" else -1)
             low, high = a - along * 1e4, b + along * 1e4
             side = Polygon([low, high, high + far, low + far])
             shape = largest(shape.intersection(side))
-        return shape
-    raise AssertionError(f"no cut is told for {name}")
+    assert cuts, f"no cut is told for {name}"
+    return shape
 
 
 def placed(shape: Polygon, base: Base) -> Polygon:
     """A chart's shape where its base line lies on the sheet."""
-    up = 1.0 if base.up == "left" else -1.0
+    up = -1.0 if base.up == "right" else 1.0
     turn = math.atan2(base.to[1] - base.at[1], base.to[0] - base.at[0])
     c, s = math.cos(turn), math.sin(turn)
 

@@ -51,3 +51,6 @@ between them: no piece of a boat fits in there. [mm]"""
 
 TWINS_SHARE = 0.5
 """And where their edges run so near each other over this share of their shorter side. [-]"""
+
+SAME_WAY = 0.02
+"""Directions whose unit vectors differ by less are told as one: a degree. [-]"""

@@ -16,6 +16,8 @@ from nestcut.papers.marking.charts import Chart, ChartUse
 from nestcut.papers.view import PlacedPiece, PlanView
 from nestcut.tolerances.noise import WHOLE_SLACK
 
+PENCIL_MM = 0.6
+"""A base line that ends so little beside its sheet ends at its edge. [mm]"""
 LEAST_SHARE = 0.4
 """A base line of which less lies on the sheet is told as it is. [-]"""
 
@@ -56,14 +58,8 @@ def base_lines(view: PlanView, charts: tuple[Chart, ...]) -> tuple[tuple[BaseLin
 def _base_line(
     placed: PlacedPiece, chart: Chart, use: ChartUse, sheet_mm: tuple[float, float]
 ) -> BaseLine:
-    own = apply(use.matrix, np.array(placed.piece.shape.outline.points))
     step = chart.marking.rule.steps_mm[0]
-    low = math.ceil(float(own[:, 0].min()) / step - WHOLE_SLACK) * step
-    high = math.floor(float(own[:, 0].max()) / step + WHOLE_SLACK) * step
-    if use.cuts:  # round figures that are stations of the whole panel
-        spacing = chart.marking.rule.spacing_mm
-        rounder = (math.ceil(low / spacing) * spacing, math.floor(high / spacing) * spacing)
-        low, high = rounder if rounder[1] - rounder[0] >= spacing else (low, high)
+    low, high = _span(chart, use, step)
     low, high = _on_sheet(placed, use, (low, high), step, sheet_mm)
     back = inverse(use.matrix)
     on_piece = apply(back, np.array([(low, 0.0), (high, 0.0), (low, 1.0)]))
@@ -84,6 +80,26 @@ def _base_line(
     )
 
 
+def _span(chart: Chart, use: ChartUse, step: float) -> tuple[float, float]:
+    """From which figure of its chart to which a base line goes, if its sheet allows. [mm]
+
+    Those of the chart's first and last point, so that both say the same; for a piece of a joined
+    panel round figures at which the whole panel has stations.
+    """
+    if not use.cuts:
+        line = chart.marking.lines[0]
+        if line.circle is not None:
+            return line.circle.x - line.circle.radius, line.circle.x + line.circle.radius
+        along = [p.x_mm for p in line.points]
+        return min(along), max(along)
+    own = apply(use.matrix, np.array(use.piece.shape.outline.points))
+    low = math.ceil(float(own[:, 0].min()) / step - WHOLE_SLACK) * step
+    high = math.floor(float(own[:, 0].max()) / step + WHOLE_SLACK) * step
+    spacing = chart.marking.rule.spacing_mm
+    rounder = (math.ceil(low / spacing) * spacing, math.floor(high / spacing) * spacing)
+    return rounder if rounder[1] - rounder[0] >= spacing else (low, high)
+
+
 def _on_sheet(
     placed: PlacedPiece,
     use: ChartUse,
@@ -93,11 +109,13 @@ def _on_sheet(
 ) -> tuple[float, float]:
     """The stretch of a base line that lies on its sheet: nobody can mark a point beside it.
 
-    The whole span where too little of it does. [mm, in the chart]
+    The whole span where too little of it does, or all but a pencil's width. [mm, in the chart]
     """
     low, high = span
     on_piece = apply(inverse(use.matrix), np.array([(low, 0.0), (high, 0.0)]))
     ends = move_points(tuple((float(x), float(y)) for x, y in on_piece), placed.placement)
+    if max(_outside_mm(p, sheet_mm) for p in ends) < PENCIL_MM:
+        return span
     inside = LineString(ends).intersection(shapely.box(0.0, 0.0, *sheet_mm))
     if not isinstance(inside, LineString) or inside.length < LEAST_SHARE * (high - low):
         return span

@@ -16,13 +16,14 @@ def marking_texts(view: PlanView, rule: MarkingRule) -> tuple[tuple[str, str], .
     for sheet, lines in zip(view.sheets, base_lines(view, charts), strict=True):
         rows = [base_line_row(line, rule, view) for line in lines]
         told = [
-            f"{number} {name}: chart {chart}, {begins}, {ends}, off to the {side}"
+            f"{number} {name}: chart {chart}, {begins}, {ends}, off to {side}"
             for number, chart, begins, ends, side, name in rows
         ]
         found.append((f"{sheet.label}: where base lines lie", "\n".join(told)))
     for chart in charts:
         text = chart_text(chart, view)
         lines_ = []
+        lines_ += [text.warning] if text.warning else []
         for part in text.parts:
             lines_ += _aligned(part) if isinstance(part, Table) else [part]
         found.append((f"{text.title}: {text.names}", "\n".join(lines_)))

@@ -5,28 +5,28 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from nestcut.geometry.affine import apply
 from nestcut.model.curves import Point
-from nestcut.model.joint import Face, JointEnd
-from nestcut.papers.marking.base_lines import BaseLine
-from nestcut.papers.marking.charts import Chart, ChartUse, Cut, Form
+from nestcut.model.part import Timing
+from nestcut.papers.marking.base_lines import PENCIL_MM, BaseLine
+from nestcut.papers.marking.chart_joints import cut_sentences, mark_words
+from nestcut.papers.marking.chart_stance import chart_stance, in_chart
+from nestcut.papers.marking.charts import Chart, ChartUse, Form
 from nestcut.papers.marking.lines import Circle, Way
 from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role
 from nestcut.papers.marking.panel_form import panel_edges
 from nestcut.papers.marking.rules import MarkingRule
-from nestcut.papers.view import PlanView, share_letter, stance_of
-from nestcut.units import SetBy
-from nestcut.words.joint_kinds import JOINT_WORDS
+from nestcut.papers.view import (
+    PlanView,
+    bevel_words_short,
+    bevels_of,
+    stance_of,
+    warnings_for,
+)
 
 WAYS = {Way.STRAIGHT: "line", Way.BATTEN: "batten", Way.COMPASS: "arc"}
 """How a point is joined to the next, as tables say it."""
-FACES = {Face.GOOD: "GOOD face", Face.BACK: "BACK"}
-NEAR_MM = 20.0
-"""A joint whose middle is further than this from half an overlap inside a cut isn't there. [mm]"""
-LEAST_OFF_MM = 0.6
-"""A base line this little beside its sheet runs along the edge. [mm]"""
+LONG_WAY_RAD = math.radians(150.0)
+"""An arc that sweeps more has a point on its way told: its ends alone may be joined two ways."""
 INLINE = 8
 """Marks of so few points are told in a sentence. [-]"""
 NONE = "-"
@@ -45,11 +45,15 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class ChartText:
-    """Everything written about a chart, in order: sentences and tables."""
+    """Everything written about a chart, in order: sentences and tables.
+
+    ``warning`` must not be missed at the saw; mostly there is none.
+    """
 
     title: str
     names: str
     parts: tuple[str | Table, ...]
+    warning: str = ""
 
 
 def chart_text(chart: Chart, view: PlanView) -> ChartText:
@@ -58,30 +62,58 @@ def chart_text(chart: Chart, view: PlanView) -> ChartText:
     outline, *others = chart.marking.lines
     parts: list[str | Table] = [*_outline_parts(chart, outline, rule)]
     for line in others:
-        parts += _line_parts(line, chart, rule)
-    parts += _cut_lines(chart, rule)
+        parts += _line_parts(line, chart, view, rule)
+    parts += cut_sentences(chart, view, lambda line: _line_words(line, chart, rule))
     if chart.gauge_mm is not None:
         joined = ", not at joints" if chart.is_whole_panel else ""
-        gauge = rule.written(rule.sized(chart.gauge_mm, SetBy.GAUGE))
-        parts.append(f"Trim line: marking gauge set to {gauge}, inside the outline{joined}.")
+        parts.append(
+            f"Trim line: marking gauge set to {rule.figures.fine(chart.gauge_mm)}, inside the "
+            f"outline{joined}."
+        )
+    parts += [f"{told[0].upper()}{told[1:]}." for told in _bevel_parts(chart, rule)]
     checks = [
         f"{d.from_number} to {d.to_number} is {rule.written(d.length_mm)}"
         for d in chart.marking.diagonals
         if _rectangle(outline) is None and chart.form is Form.POINTS
     ]
-    told = f"Check: {'; '.join(checks)}. " if checks else ""
-    parts.append(f"{told}Keeps within {rule.tolerance(chart.marking.error_mm)}.")
-    return ChartText(f"Chart {chart.number}", names_of(chart, view), tuple(parts))
+    parts += [f"Check: {'; '.join(checks)}."] if checks else []
+    return ChartText(f"Chart {chart.number}", names_of(chart, view), tuple(parts), _warning(chart))
+
+
+def _warning(chart: Chart) -> str:
+    """That a chart's pieces wait for the dry fit, with their names where others don't."""
+    late = [u.piece.part for u in chart.uses if u.piece.timing is Timing.AFTER_DRY_FIT]
+    if len(late) == len(chart.uses):
+        return "CUT AFTER DRY FIT"
+    return f"CUT AFTER DRY FIT: {', '.join(dict.fromkeys(late))}" if late else ""
+
+
+def _bevel_parts(chart: Chart, rule: MarkingRule) -> list[str]:
+    """Bevels of a chart's pieces, each kind of part's once."""
+    stance = chart_stance(chart)
+    told: dict[str, str] = {}
+    for use in chart.uses:
+        placed = in_chart(use)
+        sides = [b for b in bevels_of(placed) if b.at_ends_deg]
+        if sides and stance.up is None and stance.forward is None:
+            words: tuple[str, ...] = ("bevels: their angles at both ends stand on the sheet's page",)
+        else:
+            words = bevel_words_short(placed, rule.figures)
+        if words:
+            told.setdefault("; ".join(words), use.piece.part)
+    if len(told) == 1:
+        return list(told)
+    return [f"{part}: {words}" for words, part in told.items()]
 
 
 def names_of(chart: Chart, view: PlanView) -> str:
-    """Which pieces a chart is for; a mirrored one says so."""
-    groups: dict[tuple[str, str, bool], list[ChartUse]] = {}
+    """Which pieces a chart is for; those that lie as its mirror image say so."""
+    groups: dict[tuple[str, str], list[ChartUse]] = {}
     for use in chart.uses:
         hand = use.piece.hand.value if use.piece.hand else ""
-        groups.setdefault((use.piece.part, hand, use.is_mirrored), []).append(use)
+        groups.setdefault((use.piece.part, hand), []).append(use)
     told = []
-    for (part, hand, is_mirrored), uses in sorted(groups.items(), key=lambda g: g[0][2]):
+    for (part, hand), uses in sorted(groups.items(), key=lambda g: _is_mirror(chart, g[1])):
         words = f"{part}, {hand}" if hand else part
         if chart.is_whole_panel:
             words += ", the whole panel"
@@ -89,8 +121,13 @@ def names_of(chart: Chart, view: PlanView) -> str:
             words = view.name_of(uses[0].piece.id)
         else:
             words += f", all {len(uses)}"
-        told.append(f"{words} (mirror)" if is_mirrored else words)
+        told.append(f"{words} (mirror)" if _is_mirror(chart, uses) else words)
     return "; ".join(told)
+
+
+def _is_mirror(chart: Chart, uses: list[ChartUse]) -> bool:
+    """Whether pieces lie as a chart's mirror image, all of them; what has no hand has none."""
+    return not chart.is_alike and all(u.is_turned for u in uses)
 
 
 def base_line_row(
@@ -106,7 +143,8 @@ def base_line_row(
     fine = 1 if len(rule.steps_mm) > 1 else 0
 
     def at(p: tuple[float, float]) -> str:
-        return f"{rule.written(rule.rounded(p[0], fine))}, {rule.written(rule.rounded(p[1], fine))}"
+        x, y = (0.0 if -PENCIL_MM < v < 0.0 else rule.rounded(v, fine) for v in p)
+        return f"{rule.written(x)}, {rule.written(y)}"
 
     name = view.name_of(line.placed.piece.id)
     return (
@@ -114,10 +152,11 @@ def base_line_row(
         f"{line.chart.number}, p. {page}" if page else str(line.chart.number),
         f"{rule.written(line.from_mm)} at {at(line.zero)}",
         f"{rule.written(line.to_mm)} at {at(line.end)}",
-        "left" if line.to_left else "right",
+        "both" if line.chart.is_alike else "left" if line.to_left else "right",
         "; ".join(
             (
-                f"{name} ({_mirror_of(line, view)})" if line.use.is_mirrored else name,
+                f"{name} ({_mirror_of(line, view)})" if _is_mirror(line.chart, [line.use]) else name,
+                *warnings_for(line.placed),
                 *stance_of(line.placed).words,
                 *_beside(line, rule),
             )
@@ -129,17 +168,18 @@ def _mirror_of(line: BaseLine, view: PlanView) -> str:
     """Whose mirror image a piece is: its twin's number, where that lies on the same sheet."""
     own = line.placed.piece
     sheet = next(s for s in view.sheets if any(p.piece.id == own.id for p in s.placed))
+    turned = {u.piece.id: u.is_turned for u in line.chart.uses}
     for other in sheet.placed:
         piece = other.piece
         is_alike = (piece.part, piece.copy, piece.share) == (own.part, own.copy, own.share)
-        if is_alike and piece.hand is not own.hand:
+        if is_alike and piece.hand is not own.hand and not turned.get(piece.id, True):
             return f"mirror of no. {other.number}"
     return "mirror"
 
 
 def _beside(line: BaseLine, rule: MarkingRule) -> tuple[str, ...]:
     """How a base line is drawn that doesn't lie on the sheet."""
-    if line.off_mm < LEAST_OFF_MM:
+    if line.off_mm < PENCIL_MM:
         return ()
     off = rule.written(rule.rounded(line.off_mm))
     return (f"its base line runs up to {off} beside the sheet: clamp scrap flush there",)
@@ -239,23 +279,39 @@ def _arcs(line: MarkedLine, chart: Chart, rule: MarkingRule) -> list[str]:
     for k, p in enumerate(line.points):
         if p.circle is not None and (line.is_closed or k + 1 < len(line.points)):
             after = line.points[(k + 1) % len(line.points)]
-            turn = "anticlockwise" if p.turn > 0 else "clockwise"
             c = p.circle
             told.append(
                 f"Arc {p.number} to {after.number}: centre {_at(chart, c.x, c.y, rule)}, "
-                f"radius {rule.written(c.radius)}, {turn}."
+                f"radius {rule.written(c.radius)}{_by_way_of(p, after, chart, rule)}."
             )
     return told
 
 
-def _line_parts(line: MarkedLine, chart: Chart, rule: MarkingRule) -> list[str | Table]:
+def _by_way_of(p: MarkPoint, after: MarkPoint, chart: Chart, rule: MarkingRule) -> str:
+    """A point on the way of an arc that goes about as far round as the rest of its circle."""
+    c = p.circle
+    if c is None:
+        return ""
+    start, end = (math.atan2(q.y_mm - c.y, q.x_mm - c.x) for q in (p, after))
+    sweep = ((end - start) * p.turn) % (2.0 * math.pi)
+    if sweep < LONG_WAY_RAD:
+        return ""
+    at = start + p.turn * sweep / 2.0
+    x, y = (rule.rounded(v) for v in (c.x + c.radius * math.cos(at), c.y + c.radius * math.sin(at)))
+    return f", by way of {_at(chart, x, y, rule)}"
+
+
+def _line_parts(
+    line: MarkedLine, chart: Chart, view: PlanView, rule: MarkingRule
+) -> list[str | Table]:
     name = _line_name(line.name)
     if line.circle is not None:
         twice = ", both sides" if chart.form is Form.HALF and line.circle.y > 1.0 else ""
         return [f"{name}: {_circle(line.circle, chart, rule)}{twice}."]
     if len(line.points) == 2 and not line.is_closed and line.points[0].way is Way.STRAIGHT:
         a, b = (_at(chart, p.x_mm, p.y_mm, rule) for p in line.points)
-        return [f"{name}: {a} to {b}."]
+        before, after = mark_words(line, chart, view)
+        return [f"{before}{name}: {a} to {b}{after}."]
     if _is_short_batten(line):
         told = " to ".join(_at(chart, p.x_mm, p.y_mm, rule) for p in line.points)
         return [f"{name}, batten: {told}."]
@@ -283,59 +339,7 @@ def _circle(c: Circle, chart: Chart, rule: MarkingRule) -> str:
     return f"centre {_at(chart, c.x, c.y, rule)}, diameter {rule.written(2.0 * c.radius)}"
 
 
-def _cut_lines(chart: Chart, rule: MarkingRule) -> list[str]:
-    """Where the pieces of a joined panel end; hands that are cut alike are told together."""
-    told: dict[tuple[str, str], list[str]] = {}
-    for use in sorted(chart.uses, key=lambda u: (u.piece.share, u.piece.id)):
-        if not use.cuts:
-            continue
-        words = []
-        for cut in use.cuts:
-            how = "begins" if cut.side > 0 else "ends"
-            worked = _worked_words(cut, use, chart, rule)
-            words.append(f"{how} at {_line_words(cut.line, chart, rule)}{worked}")
-        letter = share_letter(use.piece.share)
-        whose = use.piece.hand.value if use.piece.hand else "each"
-        told.setdefault((f"piece {letter}", "; ".join(words)), []).append(whose)
-    lines = []
-    for (name, said), hands in told.items():
-        whose = " and ".join(dict.fromkeys(hands))
-        shown = "" if whose == "each" else f", {whose}"
-        lines.append(f"Cut {name}{shown}: {said}.")
-    return lines
-
-
 def _line_words(line: tuple[Point, Point], chart: Chart, rule: MarkingRule) -> str:
     fine = 1 if len(rule.steps_mm) > 1 else 0
     a, b = (_at(chart, rule.rounded(x, fine), rule.rounded(y, fine), rule) for x, y in line)
     return f"{a} to {b}"
-
-
-def _worked_words(cut: Cut, use: ChartUse, chart: Chart, rule: MarkingRule) -> str:
-    """Which face is worked at a cut, and how far in: the other piece's cut at the same joint."""
-    end = _end_at(use, cut)
-    if end is None or end.planed is None:
-        return ""
-    others = [
-        (u, c)
-        for u in chart.uses
-        for c in u.cuts
-        if u is not use and (e := _end_at(u, c)) is not None and e.joint == end.joint
-    ]
-    if not others:
-        return ""
-    face = FACES[end.planed]
-    inner = _line_words(others[0][1].line, chart, rule)
-    return f" ({JOINT_WORDS[end.kind].verb} {face} from there in to {inner})"
-
-
-def _end_at(use: ChartUse, cut: Cut) -> JointEnd | None:
-    """The joint at a cut: its middle line lies half an overlap inside."""
-    (ax, ay), (bx, by) = cut.line
-    at = np.array([(ax + bx) / 2.0, (ay + by) / 2.0])
-    found = [
-        (float(np.hypot(*(apply(use.matrix, np.array(e.line)).mean(axis=0) - at))), e)
-        for e in use.piece.ends
-    ]
-    away, end = min(found, key=lambda f: f[0], default=(0.0, None))
-    return end if end is not None and away < end.overlap_mm + NEAR_MM else None

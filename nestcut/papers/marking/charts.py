@@ -27,6 +27,7 @@ from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.pose import Pose
 from nestcut.model.shape import Shape
+from nestcut.papers.marking.marks import with_marks_to_edges
 from nestcut.papers.marking.outline import Marking, mark_open, mark_shape
 from nestcut.papers.marking.panel_form import is_panel, through_mm
 from nestcut.papers.marking.rules import MarkingRule
@@ -66,12 +67,19 @@ class ChartUse:
     """One piece that is drawn by a chart.
 
     ``matrix`` (2 x 3) takes a point of the piece's own frame to the chart. [mm]
+    ``is_turned`` where the piece lies on its sheet as the chart's mirror image, because it's the
+    other hand or because its good face is down.
     """
 
-    piece: SheetPiece
-    is_mirrored: bool
+    placed: PlacedPiece
+    is_turned: bool
     matrix: Array = field(compare=False, repr=False)
     cuts: tuple[Cut, ...] = ()
+
+    @property
+    def piece(self) -> SheetPiece:
+        """What is drawn."""
+        return self.placed.piece
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +99,8 @@ class Chart:
     is_whole_panel: bool
     is_through: bool = False
     """Whether its base line runs through a panel, both edges being measured out from it."""
+    is_alike: bool = False
+    """Whether it has no hand: outline, holes and marks are the same on both sides of its line."""
 
 
 def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
@@ -106,10 +116,14 @@ def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
         seen: dict[str, ChartUse] = {}
         for other, lie in alike:
             seen[other.piece.id] = ChartUse(
-                piece=other.piece, is_mirrored=lie.is_mirrored, matrix=lie.matrix, cuts=lie.cuts
+                placed=other,
+                is_turned=lie.is_mirrored is other.is_face_up,
+                matrix=lie.matrix,
+                cuts=lie.cuts,
             )
         gauge = gauge_of(first.source, placed.part, ())
         shape = first.shape if gauge is None else _without_trim_line(first.shape)
+        shape = with_marks_to_edges(shape, 0.0 if placed.part is None else placed.part.allowance_mm)
         form, is_through = first.form, False
         if form is Form.HALF:
             marking = _half_marking(shape, rule)
@@ -132,6 +146,7 @@ def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
                 gauge_mm=gauge,
                 is_whole_panel=first.is_whole,
                 is_through=is_through,
+                is_alike=form is Form.HALF and _has_marks_alike(shape),
             )
         )
     return tuple(charts)
@@ -346,6 +361,15 @@ def _half_chain(points: tuple[Point, ...]) -> Array:
     chain = np.roll(ring, -int(start), axis=0)  # from the far end over the top to the near one
     stop = max(k for k in range(len(chain)) if abs(chain[k, 1]) < NOISE_MM)
     return np.asarray(chain[: stop + 1][::-1], dtype=np.float64)
+
+
+def _has_marks_alike(shape: Shape) -> bool:
+    """Whether all marks together are the same on both sides of a centre line along x."""
+    if not shape.marks:
+        return True
+    lines = shapely.union_all([LineString(m.points) for m in shape.marks])
+    folded = shapely.transform(lines, lambda at: at * (1.0, -1.0))
+    return bool(shapely.hausdorff_distance(lines, folded) < ALIKE_MM)
 
 
 def _without_trim_line(shape: Shape) -> Shape:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from nestcut.model.job import MarkingWish, Notation
+from nestcut.papers.view import Figures
 from nestcut.tolerances import FLATNESS_MM
 from nestcut.tolerances.noise import NOISE
 from nestcut.units import (
@@ -54,6 +55,13 @@ class MarkingRule:
                 return format_feet_inches(length_mm, GAUGE_FINEST)
             case Notation.OFFSETS:
                 return format_feet_inches_eighths(length_mm)
+
+    @property
+    def figures(self) -> Figures:
+        """How the sheets' pages print what isn't set off with a tape: trim lines, bevels."""
+        if self.notation is Notation.MM:
+            return Figures(LengthStyle.MM)
+        return Figures(LengthStyle.INCH, round(INCH_MM / self.steps_mm[0]))
 
     def halved(self, diameter_mm: float) -> str:
         """Print a radius whose diameter is a drill's: half of one may fall between two steps."""
