@@ -28,7 +28,8 @@ S = r"(?: (?:lower|upper))?"
 POINT_ROW = re.compile(rf"(\d+) ({L}) ({L}{S}) (line|new batten|batten|arc|end)")
 PANEL_ROW = re.compile(rf"({L}) ({L}|-)( •)? ({L}|-)( •)?(?= |$)")
 BASE_ROW = re.compile(
-    rf"^(\d+) (\d+)(?:, p\. \d+) ({L}) at ({L}), ({L}) ({L}) at ({L}), ({L}) (left|right|both) (.*)$"
+    rf"^(\d+) (\d+)(?:, p\. \d+) ({L}) at ({L}), ({L}) ({L}) at ({L}), ({L}) "
+    r"(left|right|both) (.*)$"
 )
 D = rf"({L})(?: mm(?: \({L}\))?)?"
 """A hole's diameter: that of its bit, in mm with its unit, what is sold in inches in both."""
@@ -73,32 +74,40 @@ class Told:
 
 
 def read_pages(data: bytes) -> tuple[list[Base], dict[int, Told]]:
-    """Read base lines and charts from the PDF's text."""
+    """Read base lines and charts from the PDF's text: every chart and sheet stands under a line."""
     bases: list[Base] = []
     charts: dict[int, Told] = {}
     with pdfplumber.open(io.BytesIO(data)) as book:
-        wide = 4 if any('"' in (p.extract_text() or "") for p in book.pages[:1]) else 3
         place = ""
         for page in book.pages:
-            margin = 10.0 if abs(page.width - 297 * PT) < 2 else margin_of(page)
-            lines = lines_of(page)
-            for _, text in lines:
+            for _, text in lines_of(page):
                 found = re.match(r"^((?:Sheet|Board) \d+): ", text)
                 place = found[1] if found else place
                 table = re.search(rf"(\d+ \d+(?:, p\. \d+) {L} at .*)$", text)
                 row = BASE_ROW.match(table[1]) if table else None
                 if row:
                     bases.append(_base(place, row))
-            column = (page.width / PT - 2 * margin - 6.0 * (wide - 1)) / wide
-            for k in range(wide):
-                left = (margin + k * (column + 6.0) - 1.5) * PT
-                part = page.crop((left, 0, left + (column + 4.0) * PT, page.height))
-                _read_column(lines_of(part), charts)
+            for box in _chart_boxes(page):
+                _read_column(lines_of(page.crop(box)), charts)
     return bases, charts
 
 
-def margin_of(page: Any) -> float:
-    return 10.0 if page.width else 0.0
+def _chart_boxes(page: Any) -> list[tuple[float, float, float, float]]:
+    """The room of every chart: from the line over its number down to the next one's line."""
+    ruled = {(round(e["x0"], 1), round(e["x1"], 1), round(e["top"], 1)) for e in page.lines}
+    heads = []
+    for x0, x1, top in ruled:
+        strip = page.crop((max(0.0, x0 - 1), top, min(page.width, x1 + 4), top + 24))
+        first = next((text for _, text in lines_of(strip)), "")
+        if re.match(r"^(Chart \d+|(Sheet|Board) \d+: )", first):
+            heads.append((x0, x1, top, first))
+    boxes = []
+    for x0, x1, top, first in heads:
+        below = [t for a, b, t, _ in heads if t > top + 2 and a < x1 and b > x0]
+        low = min(below, default=page.height - 14 * PT)
+        if first.startswith("Chart"):
+            boxes.append((max(0.0, x0 - 4), top, min(page.width, x1 + 6), low))
+    return sorted(boxes, key=lambda b: (b[1], b[0]))
 
 
 def lines_of(page: Any) -> list[tuple[float, str]]:
@@ -118,13 +127,11 @@ def _read_column(lines: list[tuple[float, str]], charts: dict[int, Told]) -> Non
     told: Told | None = None
     mode = ""
     for _, text in lines:
-        begun = re.match(r"^Chart (\d+)(, continued)?$", text)
+        begun = re.match(r"^Chart (\d+)(, continued)?\b", text)
         if begun:
             told = charts.setdefault(int(begun[1]), Told())
             mode = "name"
             continue
-        if re.match(r"^(Sheet|Board) \d+: |^How to read|^Marking out", text):
-            told = None
         if told is None:
             continue
         if text.startswith("no. along"):

@@ -3,6 +3,7 @@
 It knows nothing of boats: lengths are mm on paper.
 """
 
+from nestcut.papers.draw.beside import Ground, Note, place_box, write_beside
 from nestcut.papers.draw.diagram import (
     Anchor,
     Area,
@@ -78,10 +79,12 @@ __all__ = [
     "Drawing",
     "Figure",
     "Fill",
+    "Ground",
     "Group",
     "Item",
     "LaidTable",
     "Lines",
+    "Note",
     "PageSize",
     "Paper",
     "Path",
@@ -107,6 +110,7 @@ __all__ = [
     "moved",
     "paint",
     "place_balloon",
+    "place_box",
     "place_inside",
     "rectangle",
     "row_below",
@@ -120,4 +124,5 @@ __all__ = [
     "text_width_mm",
     "web_fonts",
     "wrap",
+    "write_beside",
 ]

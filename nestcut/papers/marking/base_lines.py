@@ -67,6 +67,7 @@ def _base_line(
     on_sheet = move_points(tuple((float(x), float(y)) for x, y in on_piece), pose)
     (ax, ay), (bx, by), (cx, cy) = on_sheet
     turn = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+    off = max(_outside_mm(p, sheet_mm) for p in on_sheet[:2])
     return BaseLine(
         placed=placed,
         chart=chart,
@@ -76,7 +77,7 @@ def _base_line(
         zero=on_sheet[0],
         end=on_sheet[1],
         to_left=turn > 0.0,
-        off_mm=max(_outside_mm(p, sheet_mm) for p in on_sheet[:2]),
+        off_mm=off if off >= PENCIL_MM else 0.0,
     )
 
 

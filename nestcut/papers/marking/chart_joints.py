@@ -77,20 +77,31 @@ def joint_names(ends: list[tuple[ChartUse, JointEnd | None]], view: PlanView) ->
     return ", ".join(f"{key}{whose}" for key, whose in found.items())
 
 
+def mark_joints(line: MarkedLine, chart: Chart, view: PlanView) -> str:
+    """Short names of the joints that begin at a line, bare; empty for other lines."""
+    keys = [view.joint_keys.get(e.joint, e.joint) for _, e in _at_mark(line, chart)]
+    return ", ".join(dict.fromkeys(keys))
+
+
 def mark_words(line: MarkedLine, chart: Chart, view: PlanView) -> tuple[str, str]:
     """What stands before and after a line at which a joint begins; nothing for other lines."""
-    middle = np.array([(p.x_mm, p.y_mm) for p in line.points]).mean(axis=0)
-    label = line.name.removeprefix("mark").strip()
-    ends = [
-        (use, end)
-        for use in chart.uses
-        if (end := _nearest(use, middle)) is not None and KINDS[end.kind].mark == label
-    ]
+    ends = _at_mark(line, chart)
     faces = {FACES[e.planed] for _, e in ends if e.planed is not None}
-    if not label or len(faces) != 1:
+    if len(faces) != 1:
         return "", ""
     verb = JOINT_WORDS[ends[0][1].kind].verb
     return f"{joint_names([*ends], view)}, ", f"; {verb} {faces.pop()} from there to the end"
+
+
+def _at_mark(line: MarkedLine, chart: Chart) -> list[tuple[ChartUse, JointEnd]]:
+    """The joints that begin at a line, each with its piece."""
+    middle = np.array([(p.x_mm, p.y_mm) for p in line.points]).mean(axis=0)
+    label = line.name.removeprefix("mark").strip()
+    return [
+        (use, end)
+        for use in chart.uses
+        if label and (end := _nearest(use, middle)) is not None and KINDS[end.kind].mark == label
+    ]
 
 
 def end_at(use: ChartUse, cut: Cut) -> JointEnd | None:

@@ -96,7 +96,9 @@ def _bevel_parts(chart: Chart, rule: MarkingRule) -> list[str]:
         placed = in_chart(use)
         sides = [b for b in bevels_of(placed) if b.at_ends_deg]
         if sides and stance.up is None and stance.forward is None:
-            words: tuple[str, ...] = ("bevels: their angles at both ends stand on the sheet's page",)
+            words: tuple[str, ...] = (
+                "bevels: their angles at both ends stand on the sheet's page",
+            )
         else:
             words = bevel_words_short(placed, rule.figures)
         if words:
@@ -155,7 +157,9 @@ def base_line_row(
         "both" if line.chart.is_alike else "left" if line.to_left else "right",
         "; ".join(
             (
-                f"{name} ({_mirror_of(line, view)})" if _is_mirror(line.chart, [line.use]) else name,
+                f"{name} ({_mirror_of(line, view)})"
+                if _is_mirror(line.chart, [line.use])
+                else name,
                 *warnings_for(line.placed),
                 *stance_of(line.placed).words,
                 *_beside(line, rule),
@@ -179,7 +183,7 @@ def _mirror_of(line: BaseLine, view: PlanView) -> str:
 
 def _beside(line: BaseLine, rule: MarkingRule) -> tuple[str, ...]:
     """How a base line is drawn that doesn't lie on the sheet."""
-    if line.off_mm < PENCIL_MM:
+    if line.off_mm == 0.0:
         return ()
     off = rule.written(rule.rounded(line.off_mm))
     return (f"its base line runs up to {off} beside the sheet: clamp scrap flush there",)
@@ -312,7 +316,7 @@ def _line_parts(
         a, b = (_at(chart, p.x_mm, p.y_mm, rule) for p in line.points)
         before, after = mark_words(line, chart, view)
         return [f"{before}{name}: {a} to {b}{after}."]
-    if _is_short_batten(line):
+    if is_inline(line):
         told = " to ".join(_at(chart, p.x_mm, p.y_mm, rule) for p in line.points)
         return [f"{name}, batten: {told}."]
     twice = ""
@@ -321,12 +325,15 @@ def _line_parts(
     return [f"{name}{twice}:", _table(line, chart, rule), *_arcs(line, chart, rule)]
 
 
-def _is_short_batten(line: MarkedLine) -> bool:
-    """Whether a mark is one batten through few points."""
-    if line.is_closed or line.name.startswith("hole") or len(line.points) > INLINE:
+def is_inline(line: MarkedLine) -> bool:
+    """Whether a mark is told in a sentence: one straight line, or a batten through few points."""
+    if line.is_closed or line.name.startswith("hole") or not line.name.startswith("mark"):
         return False
     first, *inner, _ = line.points
-    return first.way is Way.BATTEN and all(p.role is Role.STATION for p in inner)
+    if not inner:
+        return first.way is Way.STRAIGHT
+    is_batten = first.way is Way.BATTEN and all(p.role is Role.STATION for p in inner)
+    return is_batten and len(line.points) <= INLINE
 
 
 def _line_name(name: str) -> str:

@@ -27,6 +27,10 @@ GUTTER_MM = 6.0
 GAP_MM = 3.0
 TITLE_MM = 3.6
 """Font size of a chart's number. [mm]"""
+BROAD_SHARE = 0.5
+"""A chart a column wider than it need be is half as high, but for its head. [-]"""
+HEAD_MM = 24.0
+"""A chart's title and drawing, which are no lower where it is wider. [mm]"""
 LEAST_ROWS = 2
 """So many rows of a table at least stand under its head. [-]"""
 
@@ -39,6 +43,8 @@ class Block:
     span: int = 1
     chart: int = 0
     """The chart that begins with it; 0: none does."""
+    broad: Block | None = None
+    """The same a column wider, where it is much lower so."""
 
     @property
     def height_mm(self) -> float:
@@ -78,22 +84,34 @@ def laid(
         Every block that has room with its column and its depth [mm], those that have none, and
         how deep the deepest reaches [mm].
     """
+    return min(
+        (_laid(blocks, high, columns, broad) for broad in (1.0, BROAD_SHARE)),
+        key=lambda found: (len(found[1]), round(found[2], 3)),
+    )
+
+
+def _laid(
+    blocks: Sequence[Block], high: float, columns: Columns, broad: float
+) -> tuple[list[tuple[Block, int, float]], list[Block], float]:
+    """As :func:`laid`; a block higher than a share of the room stands broad if it can."""
     used = [0.0] * columns.count
     placed: list[tuple[Block, int, float]] = []
     rest: list[Block] = []
     for block in blocks:
-        starts = range(columns.count - block.span + 1)
-        tops = [(max(used[c : c + block.span]), c) for c in starts]
+        if rest and block.chart == 0:  # goes on with what has no room
+            rest.append(block)
+            continue
+        is_high = block.broad is not None and block.height_mm > broad * high
+        shown = block.broad if is_high and block.broad is not None else block
+        starts = range(columns.count - shown.span + 1)
+        tops = [(max(used[c : c + shown.span]), c) for c in starts]
         top, column = min(tops, key=lambda t: (round(t[0], 3), t[1]))
-        if rest and rest[-1].chart == 0 and block.chart == 0:  # goes on with what has no room
+        if top + shown.height_mm > high + SAME_LENGTH_MM:
             rest.append(block)
             continue
-        if top + block.height_mm > high + SAME_LENGTH_MM:
-            rest.append(block)
-            continue
-        placed.append((block, column, top))
-        for c in range(column, column + block.span):
-            used[c] = top + block.height_mm + GAP_MM
+        placed.append((shown, column, top))
+        for c in range(column, column + shown.span):
+            used[c] = top + shown.height_mm + GAP_MM
     return placed, rest, max(0.0, max(used) - GAP_MM)
 
 
@@ -110,7 +128,13 @@ def chart_blocks(chart: Chart, view: PlanView, columns: Columns, high: float) ->
     for span in range(least, columns.count + 1):
         strips = _chart_strips(chart, view, columns.width_mm(span))
         if sum(s.height_mm for s in strips) <= high:
-            return [Block(tuple(strips), span, chart.number)]
+            block = Block(tuple(strips), span, chart.number)
+            if span == columns.count or block.height_mm < BROAD_SHARE * high:
+                return [block]
+            wider = _chart_strips(chart, view, columns.width_mm(span + 1))
+            broad = Block(tuple(wider), span + 1, chart.number)
+            is_lower = broad.height_mm < BROAD_SHARE * block.height_mm + HEAD_MM
+            return [replace(block, broad=broad if is_lower else None)]
     return _in_parts(strips, chart, columns.count, high)
 
 

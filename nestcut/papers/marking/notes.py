@@ -16,25 +16,30 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         "finer only where that would miss",
         Notation.OFFSETS: "feet-inches-eighths (+ is a sixteenth more)",
     }[rule.notation]
-    lead = "How to read these pages: first draw a piece's base line on its sheet. "
     side = "lie to the side named"
     if any(c.is_through for c in charts):
-        side = f"and 'upper' {side}; a chart says where 'lower' lies"
+        side = f"and 'upper' {side}; 'lower' lies as the chart says"
     return (
-        lead + "Both its ends are given with their figure on the chart and their place from the "
-        "sheet's black corner, along and across, seen from the good face. Looking from where it "
-        "begins to where it ends, the chart's figures 'off' "
-        f"{side}.",
+        "How to read these pages: first draw a piece's base line on its sheet. Each end is given "
+        "with its figure on the chart and its place from the sheet's black corner, along and "
+        "across, seen from the good face; it need not be the piece's own end. Looking from where "
+        f"the line begins to where it ends, the chart's figures 'off' {side}; 'both' is a shape "
+        "without hand.",
         f"Figures are {units}. On a chart they run along the base line from its zero (the ring) "
-        "and square off from it; 'out' is off a centre line, to both sides alike.",
-        "To the next point runs a straight line, an arc, or a batten, which runs on through all "
-        f"points that it joins. {STATED}",
+        "and square off from it; 'out' is off a centre line, to both sides alike. '(mirror)' is "
+        "a piece that comes out as the mirror image of its chart's drawing: 'off to' does it, "
+        "nothing more is to be turned.",
+        "To the next point runs a straight line, an arc (the short way round its centre, unless "
+        "'by way of' says more), or a batten, which runs on through all points that it joins; a "
+        "'new batten' begins where the one before it ends. In a panel's table a batten runs from "
+        "\u2022 to \u2022; with nothing between them, and across both ends, the line is straight. "
+        f"{STATED}",
         "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "
-        "to where it ends (its 'Cut piece' line). A dotted trim line runs round notches too.",
-        "A line named after a frame is where the plans put it; they say on which side of it the "
-        "frame stands. What is to show on the other face is squared round the edges. '(mirror)' is "
-        "a twin laid the other way round: 'off to' says so already, and clockwise turns the other "
-        "way.",
+        "to where it ends. Figures that lie beyond the piece or beside its sheet are left out: the "
+        "batten's free end runs on there. A trim line is drawn round notches too.",
+        "A line named after a frame is drawn on to the edges and squared round to the other face. "
+        "On which side of it the frame stands only the plans say: mark that side with a cross "
+        "before the saw.",
         "Drawn from these figures no edge is farther than "
         f"{rule.tolerance(greatest)} from the true one "
         f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included; measured for every line.",

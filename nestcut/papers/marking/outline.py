@@ -265,8 +265,9 @@ def _through_ends(
     def off(c: Circle) -> float:
         return float(np.abs(np.hypot(*(run.points - (c.x, c.y)).T) - c.radius).max())
 
-    def worth(c: Circle) -> tuple[float, float]:
-        return round(max(0.0, _misses_mm(c, ends) - TANGENT_MM), 6), round(off(c), 6)
+    def worth(c: Circle) -> tuple[float, bool, float]:
+        miss = round(max(0.0, _misses_mm(c, ends) - TANGENT_MM), 6)
+        return miss, c.radius != radius, round(off(c), 6)  # a radius that was drawn stays
 
     steps = [k * step for k in (0, -1, 1, -2, 2)]
     near = [Circle(x + a, y + b, radius + c) for a in steps for b in steps for c in steps]
@@ -276,9 +277,7 @@ def _through_ends(
 
 def _misses_mm(circle: Circle, ends: tuple[MarkPoint, MarkPoint]) -> float:
     """How far the ends of an arc, as they are written, lie off a circle. [mm]"""
-    return max(
-        abs(math.hypot(p.x_mm - circle.x, p.y_mm - circle.y) - circle.radius) for p in ends
-    )
+    return max(abs(math.hypot(p.x_mm - circle.x, p.y_mm - circle.y) - circle.radius) for p in ends)
 
 
 def _rounded_hole(circle: Circle, rule: MarkingRule, level: int) -> Circle:

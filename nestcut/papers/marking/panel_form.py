@@ -78,10 +78,17 @@ def through_mm(marking: Marking) -> float | None:
 
 
 def panel_edges(marking: Marking) -> tuple[list[MarkPoint], list[MarkPoint]]:
-    """Points of the lower and of the upper edge, both along the base line."""
+    """Points of the lower and of the upper edge, both along the base line.
+
+    An upper batten that ends where the lower edge does has that point too.
+    """
     points = marking.lines[0].points
     n = len(points)
     start, far = panel_ends(marking)
     lower = [points[(start + k) % n] for k in range((far - start) % n + 1)]
     upper = [points[(far + k) % n] for k in range(1, (start - far) % n)][::-1]
+    if upper and upper[-1].role is Role.STATION:
+        upper = [*upper, points[far]]
+    if upper and upper[0].role is Role.STATION:
+        upper = [points[start], *upper]
     return lower, upper

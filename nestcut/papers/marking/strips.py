@@ -78,7 +78,7 @@ def rows_across(table: Table, width: float) -> int:
     """How many rows go beside each other."""
     widths = _widths([table.head, *table.rows])
     one = sum(widths) + 2.4 * len(widths)
-    return max(1, min(int((width + 3.0) / (one + 3.0)), 3))
+    return max(1, min(int((width + 3.0) / (one + 3.0)), 5))
 
 
 def joined(strips: Sequence[Strip]) -> Strip:
@@ -89,6 +89,11 @@ def joined(strips: Sequence[Strip]) -> Strip:
         items += moved(strip.items, 0.0, -high)
         high += strip.height_mm
     return Strip(high, tuple(items))
+
+
+def names_width(rows: Sequence[tuple[str, ...]], width: float) -> float:
+    """What a table of base lines that is so wide has left for names. [mm]"""
+    return width - sum(w + 2.6 for w in _widths([BASE_HEAD, *rows])[:-1])
 
 
 def base_table(rows: Sequence[tuple[str, ...]], width: float) -> list[Strip]:

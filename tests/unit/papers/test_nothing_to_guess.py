@@ -5,12 +5,15 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from nestcut.geometry.affine import apply, inverse, matrix
 from nestcut.model.plan import Offcut
+from nestcut.model.pose import Pose
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.draw.paper import Paper
-from nestcut.papers.marking.base_lines import base_lines
+from nestcut.papers.marking.base_lines import BaseLine, base_lines
 from nestcut.papers.marking.chart_words import base_line_row
 from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.pages import marking_pages
@@ -42,24 +45,36 @@ def test_a_panels_base_line_lies_on_its_piece(view: PlanView) -> None:
         assert y0 < middle[1] < y1
 
 
-def test_a_mirrored_piece_names_its_twin_where_both_lie_on_one_sheet(view: PlanView) -> None:
+def test_mirror_is_said_where_a_piece_comes_out_as_its_charts_mirror_image(view: PlanView) -> None:
     rule = marking_rule(LengthStyle.MM)
-    seen = 0
-    for sheet, lines in zip(view.sheets, base_lines(view, charts_of(view, rule)), strict=True):
-        number = {p.number: p.piece for p in sheet.placed}
-        for line in (b for b in lines if b.use.is_mirrored):
-            words, own = base_line_row(line, rule, view)[-1], line.placed.piece
-            told = re.search(r"\(mirror of no\. (\d+)\)", words)
-            twin = None if told is None else number[int(told[1])]
-            assert twin is None or (twin.part, twin.copy, twin.share) == (
-                own.part,
-                own.copy,
-                own.share,
-            )
-            assert twin is None or twin.hand is not own.hand
-            assert told is not None or "(mirror)" in words
-            seen += told is not None
+    seen = plain = 0
+    for lines in base_lines(view, charts_of(view, rule)):
+        by_number = {line.placed.number: line for line in lines}
+        for line in lines:
+            *_, side, words = base_line_row(line, rule, view)
+            told = re.search(r"\(mirror(?: of no\. (\d+))?\)", words)
+            is_turned = is_turned_over(line)
+            assert (side == "both") is line.chart.is_alike
+            assert (told is not None) is (not line.chart.is_alike and is_turned)
+            if told and told[1]:
+                twin, own = by_number[int(told[1])].placed.piece, line.placed.piece
+                assert (twin.part, twin.copy, twin.share) == (own.part, own.copy, own.share)
+                assert twin.hand is not own.hand
+                assert not is_turned_over(by_number[int(told[1])])
+                seen += 1
+            plain += told is None
     assert seen
+    assert plain
+
+
+def is_turned_over(line: BaseLine) -> bool:
+    """Whether figures that go up from the base line go to its right on the sheet."""
+    (ax, ay), (bx, by) = line.zero, line.end
+    body = line.placed.polygon.representative_point()
+    back = inverse(matrix(line.placed.placement, Pose()))
+    own = apply(line.use.matrix, apply(back, np.array([(body.x, body.y)])))[0]
+    side = (bx - ax) * (body.y - ay) - (by - ay) * (body.x - ax)
+    return bool(side * own[1] < 0.0)
 
 
 def test_charts_stand_on_the_pages_that_tables_name(view: PlanView) -> None:

@@ -1,0 +1,184 @@
+"""Numbers and names beside points: on no line and on no other writing, with a leader where crowded.
+
+Places round every point are tried at once, near ones first.  Whoever has least room goes first.
+Lengths are mm on paper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.model.curves import Point
+from nestcut.papers.draw.diagram import Anchor, Item, Path, Pen, Text
+from nestcut.papers.draw.letters import ASCENT, DESCENT, Weight, text_width_mm
+
+Array = NDArray[np.float64]
+
+TURNS = 24
+"""So many directions are tried. [-]"""
+AWAY_MM = (0.6, 1.1, 1.8, 2.7, 3.8, 5.2, 7.0, 9.0, 12.0, 16.0)
+"""How far from its point writing is tried. [mm]"""
+LEADER_FROM_MM = 1.5
+"""Writing further off has a leader. [mm]"""
+CROSSED_WORTH_MM = 1.2
+"""A leader along or over drawn lines is worth so much more way for each mm of it. [mm]"""
+MIDDLE = 0.365
+"""Half the height of a capital, in font sizes. [-]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What is written beside a point; ``reach_mm`` is how far off it still belongs to it."""
+
+    text: str
+    spot: Point
+    size_mm: float
+    weight: Weight = Weight.PLAIN
+    reach_mm: float = 16.0
+
+
+@dataclass(slots=True)
+class Ground:
+    """What is drawn and written already.
+
+    ``ink`` are lines that nothing is written on, ``dots`` points that leaders keep clear of.
+    """
+
+    ink: BaseGeometry
+    room: Polygon
+    dots: tuple[Point, ...] = ()
+    texts: list[Polygon] = field(default_factory=list)
+    leaders: list[LineString] = field(default_factory=list)
+    thick: BaseGeometry = field(init=False)
+    """The lines as broad as a leader that runs along them would be taken for one."""
+
+    def __post_init__(self) -> None:
+        self.thick = self.ink.buffer(0.3, quad_segs=1)
+        shapely.prepare(self.ink)
+        shapely.prepare(self.thick)
+
+
+def write_beside(notes: Sequence[Note], ground: Ground) -> tuple[list[Item], list[Note]]:
+    """Write notes beside their points.
+
+    Returns
+    -------
+    tuple
+        What is drawn, and the notes that have no room. ``ground`` has what is written added.
+    """
+    tries = [_Tries(note, ground) for note in notes]
+    items: list[Item] = []
+    missed: list[Note] = []
+    for one in sorted(tries, key=lambda t: (t.room_near, t.note.spot)):
+        found = one.best(ground)
+        if found is None:
+            missed.append(one.note)
+        else:
+            items += found
+    return items, missed
+
+
+class _Tries:
+    """All places of one note that are clear of lines and in the room."""
+
+    def __init__(self, note: Note, ground: Ground) -> None:
+        self.note = note
+        half = text_width_mm(note.text, note.size_mm, note.weight) / 2.0
+        low, high = (MIDDLE + DESCENT) * note.size_mm, (ASCENT - MIDDLE) * note.size_mm
+        tight = (half + 0.25, MIDDLE * note.size_mm + 0.3)
+        turns = np.linspace(0.0, 2.0 * np.pi, TURNS, endpoint=False)
+        away = np.array([a for a in AWAY_MM if a <= note.reach_mm])
+        a, turn = (g.ravel() for g in np.meshgrid(away, turns, indexing="ij"))
+        x = note.spot[0] + (tight[0] + a) * np.cos(turn)
+        y = note.spot[1] + (tight[1] + a) * np.sin(turn)
+        # the corner of a box reaches further than its sides: how far off it really is
+        boxes = shapely.box(x - tight[0], y - tight[1], x + tight[0], y + tight[1])
+        whole = shapely.box(x - half, y - low, x + half, y + high)
+        free = ~shapely.intersects(ground.ink, boxes) & shapely.covers(ground.room, whole)
+        if ground.dots:
+            free &= ~shapely.intersects(shapely.multipoints(list(ground.dots)), boxes)
+        keep = np.flatnonzero(free)
+        self.x, self.y = x[keep], y[keep]
+        self.boxes, self.whole = boxes[keep], whole[keep]
+        self.away = shapely.distance(self.boxes, shapely.points(note.spot))
+        self.room_near = int((self.away < LEADER_FROM_MM).sum())
+
+    def best(self, ground: Ground) -> list[Item] | None:
+        if not len(self.x):
+            return None
+        spot = shapely.points(self.note.spot)
+        leaders = shapely.shortest_line(spot, self.boxes)
+        free = np.ones(len(self.x), dtype=np.bool_)
+        needs = self.away > LEADER_FROM_MM
+        if ground.texts:
+            written = shapely.STRtree(ground.texts)
+            free[np.unique(written.query(self.whole, predicate="intersects")[0])] = False
+            free[np.unique(written.query(leaders, predicate="intersects")[0])] = False
+        if ground.leaders:
+            drawn = shapely.STRtree(ground.leaders)
+            free[np.unique(drawn.query(self.boxes, predicate="intersects")[0])] = False
+            free[np.unique(drawn.query(leaders, predicate="intersects")[0])] = False
+        others = [d for d in ground.dots if d != self.note.spot]
+        if others:
+            near = shapely.distance(leaders, shapely.multipoints(others)) < 0.5
+            beside = shapely.distance(self.boxes, shapely.multipoints(others)) <= self.away
+            free &= ~(needs & near) & ~(~needs & beside)
+        left = np.flatnonzero(free)
+        if not len(left):
+            return None
+        cost = self.away[left]
+        led = np.flatnonzero(needs[left])
+        if len(led) < len(left):  # a place without a leader is always better
+            led = led[:0]
+            cost = np.where(needs[left], np.inf, cost)
+        over = shapely.length(shapely.intersection(leaders[left[led]], ground.thick))
+        cost[led] += CROSSED_WORTH_MM * over
+        k = int(left[int(np.argmin(np.round(cost, 3)))])
+        ground.texts.append(self.whole[k])
+        at = (float(self.x[k]), float(self.y[k]))
+        note = self.note
+        items: list[Item] = [Text(note.text, at, note.size_mm, note.weight, Anchor.MIDDLE)]
+        if needs[k]:
+            ground.leaders.append(leaders[k])
+            way = shapely.get_coordinates(leaders[k])
+            items.append(Path(tuple((float(p), float(q)) for p, q in way), Pen.THIN))
+        return items
+
+
+def place_box(
+    wide: float, high: float, aim: Point, ground: Ground, step_mm: float = 1.2
+) -> Point | None:
+    """The middle of a clear box nearest a point; None where there is no room.
+
+    Parameters
+    ----------
+    wide, high
+        Of the box. [mm]
+    step_mm
+        Between the places that are tried. [mm]
+    """
+    x0, y0, x1, y1 = ground.room.bounds
+    if x1 - x0 < wide or y1 - y0 < high:
+        return None
+    xs = np.arange(x0 + wide / 2.0, x1 - wide / 2.0 + 1e-6, step_mm)
+    ys = np.arange(y0 + high / 2.0, y1 - high / 2.0 + 1e-6, step_mm)
+    x, y = (g.ravel() for g in np.meshgrid(xs, ys))
+    boxes = shapely.box(x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0)
+    free = ~shapely.intersects(ground.ink, boxes)
+    barred = [*ground.texts, *ground.leaders]
+    if barred:
+        free[np.unique(shapely.STRtree(barred).query(boxes, predicate="intersects")[0])] = False
+    left = np.flatnonzero(free)
+    if not len(left):
+        return None
+    away = np.hypot(x[left] - aim[0], y[left] - aim[1])
+    k = int(left[int(np.argmin(np.round(away, 3)))])
+    ground.texts.append(boxes[k])
+    return float(x[k]), float(y[k])

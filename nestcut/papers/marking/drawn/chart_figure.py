@@ -1,0 +1,270 @@
+"""A chart's drawing: its shape along the base line, numbered points, names and directions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.model.curves import Point
+from nestcut.papers.draw import (
+    Anchor,
+    Area,
+    Disc,
+    Fill,
+    Ground,
+    Item,
+    Note,
+    Path,
+    Pen,
+    Text,
+    Weight,
+    arrow_head,
+    place_box,
+    text_width_mm,
+    write_beside,
+)
+from nestcut.papers.marking.chart_joints import end_at, mark_joints
+from nestcut.papers.marking.chart_stance import chart_stance, in_chart
+from nestcut.papers.marking.chart_words import is_inline
+from nestcut.papers.marking.charts import Chart, Form
+from nestcut.papers.marking.outline import drawn_line
+from nestcut.papers.view import PlanView, bevels_of, share_letter
+
+NUMBER_MM = 3.2
+LETTER_MM = 4.0
+HIGHEST_MM = (18.0, 25.0, 34.0, 46.0)
+"""How high a shape is drawn: higher where its numbers have no room. [mm]"""
+BORDER_MM = 6.4
+"""Left free round a shape for numbers. [mm]"""
+WORDS_MM = 13.0
+"""Left free beside a panel for where 'upper' and 'lower' lie. [mm]"""
+ARROW_MM = 6.0
+
+Place = Callable[[float, float], Point]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A small drawing; its items hang from its own top left. [mm on paper]"""
+
+    height_mm: float
+    items: tuple[Item, ...]
+
+
+def chart_figure(chart: Chart, view: PlanView, width_mm: float) -> Figure:
+    """Draw a chart's shape so high that every number of its tables has a place at its point.
+
+    Parameters
+    ----------
+    width_mm
+        How wide the drawing is. [mm]
+    """
+    for high in HIGHEST_MM[:-1]:
+        figure, has_all = _drawn(chart, view, width_mm, high)
+        if has_all:
+            return figure
+    return _drawn(chart, view, width_mm, HIGHEST_MM[-1])[0]
+
+
+def _drawn(chart: Chart, view: PlanView, width_mm: float, high_mm: float) -> tuple[Figure, bool]:
+    """A drawing of a height, and whether all its numbers are in it."""
+    ring = np.array(chart.shape.outline.points)
+    (x0, y0), (x1, y1) = ring.min(axis=0), ring.max(axis=0)
+    stands = chart.form is Form.HALF and y1 - y0 > x1 - x0  # its centre line stands upright then
+    if stands:
+        (y0, x0), (y1, x1) = (x0, y0), (x1, y1)
+    beside = WORDS_MM if chart.is_through else BORDER_MM
+    scale = min((width_mm - 2 * beside) / max(x1 - x0, 1.0), high_mm / max(y1 - y0, 1.0))
+    border = BORDER_MM + (3.0 if chart.form is Form.PANEL else 0.0)
+    height = (y1 - y0) * scale + 2 * border
+
+    def at(x: float, y: float) -> Point:
+        x, y = (y, x) if stands else (x, y)
+        return (
+            width_mm / 2 + (x - (x0 + x1) / 2) * scale,
+            -height / 2 + (y - (y0 + y1) / 2) * scale,
+        )
+
+    far = float(ring[:, 0].max())
+    axis = (at(min(0.0, float(ring[:, 0].min())), 0.0), at(far, 0.0))
+    items: list[Item] = [
+        Area(
+            tuple(at(float(x), float(y)) for x, y in ring),
+            tuple(tuple(at(x, y) for x, y in h.points) for h in chart.shape.holes),
+            Pen.FRAME,
+        ),
+        Path(axis, Pen.MARK),
+        Disc(at(0.0, 0.0), 0.9, Pen.FRAME, Fill.PAPER),
+    ]
+    lines = [tuple(at(x, y) for x, y in (*r, r[0])) for r in _rings(chart)]
+    marks = [
+        tuple(at(float(x), float(y)) for x, y in drawn_line(line))
+        for line in chart.marking.lines[1:]
+        if line.circle is None and not line.is_closed and not line.name.startswith("hole")
+    ]
+    items += [Path(way, Pen.MARK) for way in marks]
+    cuts = _cuts(chart, at)
+    items += [Path(way, Pen.HIDDEN) for way in cuts.values()]
+    inked: list[BaseGeometry] = [LineString(w) for w in (*lines, *marks, *cuts.values(), axis)]
+    inked.append(shapely.Point(at(0.0, 0.0)).buffer(1.0))
+    dots, numbers = _numbers(chart, at)
+    items += [Disc(spot, 0.4, None, Fill.INK) for spot in dots]
+    room = shapely.box(0.0, -height, width_mm, 0.0)
+    ground = Ground(shapely.union_all(inked), room, tuple(dots))
+    if chart.is_through:
+        items += _sides(at(x0, 0.0), ground)
+    written, missed = write_beside(numbers, ground)
+    items += written
+    letters, _ = write_beside(_letters(chart, at), ground)
+    names, _ = write_beside(_names(chart, view, at, cuts), ground)
+    items += [*letters, *names]
+    stance = chart_stance(chart)
+    body = Polygon([at(float(x), float(y)) for x, y in ring])
+    for word, way in (("FWD", stance.forward), ("UP", stance.up)):
+        if way is not None:
+            items += _arrow(word, (way[1], way[0]) if stands else way, body, ground)
+    return Figure(height, tuple(items)), not missed
+
+
+def _rings(chart: Chart) -> list[tuple[Point, ...]]:
+    return [chart.shape.outline.points, *(h.points for h in chart.shape.holes)]
+
+
+def _numbers(chart: Chart, at: Place) -> tuple[list[Point], list[Note]]:
+    """Every point that a table gives, as a dot; numbered but in panels' rows of offsets."""
+    dots: list[Point] = []
+    notes: list[Note] = []
+    for line in chart.marking.lines:
+        if line.circle is not None or is_inline(line):
+            continue
+        for point in line.points:
+            spot = at(point.x_mm, point.y_mm)
+            dots.append(spot)
+            if chart.form is not Form.PANEL or line is not chart.marking.lines[0]:
+                notes.append(Note(str(point.number), spot, NUMBER_MM))
+    return dots, notes
+
+
+def _cuts(chart: Chart, at: Place) -> dict[str, tuple[Point, Point]]:
+    """The lines at which a panel is cut, by joint; alike for both hands they are drawn once."""
+    found: dict[str, tuple[Point, Point]] = {}
+    seen: set[tuple[int, int]] = set()
+    for use in chart.uses:
+        for cut in use.cuts:
+            (ax, ay), (bx, by) = cut.line
+            key = (round(ax), round(bx))
+            if key not in seen:
+                seen.add(key)
+                end = end_at(use, cut)
+                name = "" if end is None else end.joint
+                found[f"{name}|{cut.side}"] = (at(ax, ay), at(bx, by))
+    return found
+
+
+def _letters(chart: Chart, at: Place) -> list[Note]:
+    """Letters of a joined panel's pieces, in their middle."""
+    notes: list[Note] = []
+    lettered: set[int] = set()
+    ring = Polygon(chart.shape.outline.points)
+    for use in chart.uses:
+        if use.cuts and use.piece.share not in lettered:
+            lettered.add(use.piece.share)
+            x0, y0, x1, y1 = ring.bounds
+            low = max((c.line[0][0] for c in use.cuts if c.side > 0), default=x0)
+            high = min((c.line[0][0] for c in use.cuts if c.side < 0), default=x1)
+            part = ring.intersection(shapely.box(low, y0, high, y1)).centroid
+            letter = share_letter(use.piece.share)
+            notes.append(Note(letter, at(part.x, part.y), LETTER_MM, Weight.BOLD, 1.4))
+    return notes
+
+
+def _names(
+    chart: Chart, view: PlanView, at: Place, cuts: dict[str, tuple[Point, Point]]
+) -> list[Note]:
+    """Names of marks, joints, bevelled edges and the centre line, each at its line's end."""
+    notes: list[Note] = []
+    if chart.form is Form.HALF:
+        notes.append(Note("CL", at(max(x for x, _ in chart.shape.outline.points), 0.0), NUMBER_MM))
+    told: set[str] = set()
+    for key, way in cuts.items():
+        joint = key.partition("|")[0]
+        if joint and joint not in told:
+            told.add(joint)
+            alike = [
+                view.joint_keys.get(e.joint, e.joint)
+                for use in chart.uses
+                for cut in use.cuts
+                if at(*cut.line[0]) == way[0] and (e := end_at(use, cut)) is not None
+            ]
+            notes.append(Note(", ".join(dict.fromkeys(alike)), way[1], NUMBER_MM, Weight.BOLD))
+    for line in chart.marking.lines[1:]:
+        if line.circle is None and line.name.startswith("mark") and line.points:
+            keys = mark_joints(line, chart, view)
+            label = keys or line.name.removeprefix("mark").strip()
+            ends = [at(p.x_mm, p.y_mm) for p in (line.points[0], line.points[-1])]
+            weight = Weight.BOLD if keys else Weight.PLAIN
+            if label:
+                notes.append(Note(label, max(ends, key=lambda p: p[1]), NUMBER_MM, weight))
+    lettered: set[str] = set()
+    for use in chart.uses:
+        for bevel in bevels_of(in_chart(use)):
+            for edge in bevel.lines:
+                middle = edge.interpolate(0.5, normalized=True)
+                spot = at(middle.x, middle.y)
+                key = f"{bevel.letter} {spot[0]:.0f} {spot[1]:.0f}"
+                if key not in lettered:
+                    lettered.add(key)
+                    notes.append(Note(bevel.letter, spot, NUMBER_MM, Weight.BOLD, 2.8))
+    return notes
+
+
+def _sides(zero: Point, ground: Ground) -> list[Item]:
+    """Where 'upper' and 'lower' lie, at the base line's beginning."""
+    texts = [
+        Text(word, (zero[0] - 1.6, zero[1] + up), NUMBER_MM, anchor=Anchor.END)
+        for word, up in (("upper", 2.3), ("lower", -2.3))
+    ]
+    ground.texts += [Polygon(t.box) for t in texts]
+    return list(texts)
+
+
+def _arrow(word: str, way: Point, body: Polygon, ground: Ground) -> list[Item]:
+    """An arrow with its word, as near the end that it points to as there is room."""
+    wide, high = text_width_mm(word, NUMBER_MM, Weight.BOLD), NUMBER_MM * 1.25
+    run = (way[0] * ARROW_MM, way[1] * ARROW_MM)
+    is_level = abs(run[0]) >= abs(run[1])
+    box = (
+        (wide + abs(run[0]) + 1.2, max(high, abs(run[1]) + 1.0))
+        if is_level
+        else (max(wide, abs(run[0])), high + abs(run[1]) + 0.8)
+    )
+    x0, y0, x1, y1 = body.bounds
+    middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+    aim = (
+        middle[0] + way[0] * (x1 - x0) * 0.42,
+        middle[1] + way[1] * (y1 - y0) * 0.42,
+    )
+    at = place_box(box[0] + 0.6, box[1] + 0.4, aim, ground)
+    if at is None:
+        return []
+    if is_level:
+        sign = math.copysign(1.0, run[0])
+        text_at = (at[0] - sign * (box[0] - wide) / 2.0, at[1])
+        start = (at[0] + sign * (box[0] / 2.0 - abs(run[0])), at[1] - run[1] / 2.0)
+    else:
+        sign = math.copysign(1.0, run[1])
+        text_at = (at[0], at[1] - sign * (box[1] - high) / 2.0)
+        start = (at[0] - run[0] / 2.0, at[1] + sign * (box[1] / 2.0 - abs(run[1])))
+    tip = (start[0] + run[0], start[1] + run[1])
+    turn = math.degrees(math.atan2(way[1], way[0]))
+    return [
+        Text(word, text_at, NUMBER_MM, Weight.BOLD, Anchor.MIDDLE),
+        Path((start, tip), Pen.FRAME),
+        arrow_head(tip, turn, 2.2),
+    ]

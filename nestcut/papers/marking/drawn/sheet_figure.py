@@ -1,0 +1,152 @@
+"""A sheet small: its pieces with their numbers and base lines, the corner black."""
+
+from __future__ import annotations
+
+import math
+
+import shapely
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nestcut.model.curves import Point
+from nestcut.papers.draw import (
+    Anchor,
+    Area,
+    Block,
+    BlockLine,
+    Disc,
+    Fill,
+    Item,
+    Path,
+    Pen,
+    Text,
+    Weight,
+    place_balloon,
+    place_inside,
+)
+from nestcut.papers.marking.base_lines import BaseLine
+from nestcut.papers.marking.drawn.chart_figure import Figure
+from nestcut.papers.view import SheetView
+
+SIZES_MM = (4.4, 3.8, 3.2)
+"""Font sizes of numbers inside pieces. [mm]"""
+BORDER_MM = 1.0
+BALLOONS_MM = 5.0
+"""Left free round a sheet where pieces have no room for their numbers. [mm]"""
+BALLOON_MM = 2.6
+"""Radius of a numbered circle. [mm]"""
+
+
+def sheet_figure(sheet: SheetView, lines: tuple[BaseLine, ...], width_mm: float) -> Figure:
+    """Draw a sheet; a piece too small for its number has it outside, in a circle.
+
+    Parameters
+    ----------
+    lines
+        One for each of its pieces that has a chart.
+    width_mm
+        How wide the figure is. [mm]
+    """
+    figure, has_all = _drawn(sheet, lines, width_mm, BORDER_MM)
+    return figure if has_all else _drawn(sheet, lines, width_mm, BALLOONS_MM)[0]
+
+
+def _drawn(
+    sheet: SheetView, lines: tuple[BaseLine, ...], width_mm: float, border: float
+) -> tuple[Figure, bool]:
+    """The figure, and whether all numbers stand inside their pieces."""
+    layout = sheet.layout
+    scale = (width_mm - 2.0 * border) / layout.length_mm
+    height = layout.width_mm * scale + 2.0 * border
+
+    def at(p: Point) -> Point:
+        return (border + p[0] * scale, -height + border + p[1] * scale)
+
+    items: list[Item] = [Area(tuple(at(p) for p in sheet.outline), pen=Pen.CUT)]
+    bodies: list[Polygon] = []
+    inked: list[BaseGeometry] = []
+    for line in lines:
+        placed = line.placed
+        holes = tuple(tuple(at(p) for p in h.points) for h in placed.shape.holes)
+        ring = tuple(at(p) for p in placed.shape.outline.points)
+        items.append(Area(ring, holes, Pen.THIN))
+        items.append(Path((at(line.zero), at(line.end)), Pen.MARK))
+        items.append(Disc(at(line.zero), 0.7, Pen.FRAME, Fill.PAPER))
+        bodies.append(Polygon(ring, holes))
+        inked.append(LineString([at(line.zero), at(line.end)]).buffer(0.3))
+        inked.append(shapely.Point(at(line.zero)).buffer(0.9))
+    x, y = at((0.0, 0.0))
+    corner = ((x, y), (x + 2.6, y), (x, y + 2.6))
+    ink = shapely.union_all([*inked, Polygon(corner)])
+    taken: list[BaseGeometry] = []
+    small: list[int] = []
+    for k, line in enumerate(lines):
+        found = _inside(
+            str(line.placed.number), bodies[k], ink, [b for j, b in enumerate(bodies) if j != k]
+        )
+        boxes = [Polygon(t.box) for t in found if isinstance(t, Text)]
+        if not found or any(b.intersects(t) for b in boxes for t in taken):
+            small.append(k)
+        else:
+            items += found
+            taken += boxes
+    room = shapely.box(0.0, -height, width_mm, 0.0)
+    for k in small:
+        items += _outside(str(lines[k].placed.number), k, bodies, [*taken, ink], taken, room)
+    items.append(Area(corner, (), None, Fill.INK))
+    return Figure(height, tuple(items)), not small
+
+
+def _inside(number: str, body: Polygon, ink: BaseGeometry, others: list[Polygon]) -> list[Item]:
+    """A number on its piece, beside its base line or else across it; nothing without room."""
+    block = Block((BlockLine(number, Weight.BOLD),), SIZES_MM, pad_mm=0.1)
+    held = [o for o in others if body.intersects(o) and body.buffer(0.0).contains(o.centroid)]
+    free = body.buffer(-0.2).difference(shapely.union_all([ink, *held]))
+    found = place_inside(free, (block,), (0.0,)) or place_inside(
+        body.buffer(-0.2).difference(shapely.union_all(held)) if held else body.buffer(-0.2),
+        (block,),
+        (0.0,),
+    )
+    if found is None:
+        return []
+    clear = Area(
+        tuple((float(x), float(y)) for x, y in found.box.exterior.coords[:-1]), (), None, Fill.PAPER
+    )
+    text = Text(number, found.centre, found.size_mm, Weight.BOLD, Anchor.MIDDLE)
+    return [text] if not found.box.intersects(ink) else [clear, text]
+
+
+def _outside(
+    number: str,
+    k: int,
+    bodies: list[Polygon],
+    barred: list[BaseGeometry],
+    taken: list[BaseGeometry],
+    room: Polygon,
+) -> list[Item]:
+    """A number in a circle beside its piece, with a leader to it."""
+    others = [b for j, b in enumerate(bodies) if j != k]
+    found = place_balloon(bodies[k], others, taken, room, BALLOON_MM)
+    if found is None:
+        x, y = bodies[k].representative_point().coords[0]
+        text = Text(number, (x, y), SIZES_MM[-1], Weight.BOLD, Anchor.MIDDLE)
+        box = Polygon(text.box)
+        if any(box.intersects(t) for t in taken):
+            return []
+        taken.append(box)
+        return [text]
+    taken.append(shapely.Point(found.centre).buffer(found.radius_mm + 0.3))
+    leader = LineString([found.centre, found.foot])
+    taken.append(leader)
+    away = math.dist(found.centre, found.foot)
+    share = found.radius_mm / max(away, found.radius_mm)
+    rim = (
+        found.centre[0] + (found.foot[0] - found.centre[0]) * share,
+        found.centre[1] + (found.foot[1] - found.centre[1]) * share,
+    )
+    return [
+        Path((rim, found.foot), Pen.THIN),
+        Disc(found.foot, 0.4, None, Fill.INK),
+        Disc(found.centre, found.radius_mm, Pen.THIN, Fill.PAPER),
+        Text(number, found.centre, SIZES_MM[-1], Weight.BOLD, Anchor.MIDDLE),
+    ]
