@@ -161,14 +161,16 @@ def place_box(
     ----------
     wide, high
         Of the box. [mm]
+    aim
+        The point.
     step_mm
         Between the places that are tried. [mm]
     """
     x0, y0, x1, y1 = ground.room.bounds
     if x1 - x0 < wide or y1 - y0 < high:
         return None
-    xs = np.arange(x0 + wide / 2.0, x1 - wide / 2.0 + 1e-6, step_mm)
-    ys = np.arange(y0 + high / 2.0, y1 - high / 2.0 + 1e-6, step_mm)
+    xs = x0 + wide / 2.0 + step_mm * np.arange(1 + int((x1 - x0 - wide) / step_mm))
+    ys = y0 + high / 2.0 + step_mm * np.arange(1 + int((y1 - y0 - high) / step_mm))
     x, y = (g.ravel() for g in np.meshgrid(xs, ys))
     boxes = shapely.box(x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0)
     free = ~shapely.intersects(ground.ink, boxes)

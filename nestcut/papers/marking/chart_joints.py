@@ -26,7 +26,13 @@ LineWords = Callable[[tuple[Point, Point]], str]
 
 
 def cut_sentences(chart: Chart, view: PlanView, line_words: LineWords) -> list[str]:
-    """Where the pieces of a joined panel part, joint by joint; what is cut alike is told once."""
+    """Where the pieces of a joined panel part, joint by joint; what is cut alike is told once.
+
+    Parameters
+    ----------
+    line_words
+        Writes a line as the chart does.
+    """
     told: dict[str, list[_Side]] = {}
     for sides in _by_joint(chart).values():
         words = "; ".join(

@@ -28,11 +28,23 @@ from nestcut.papers.draw import (
 from nestcut.papers.marking.base_lines import BaseLine, base_lines
 from nestcut.papers.marking.chart_words import base_line_row
 from nestcut.papers.marking.charts import charts_of
-from nestcut.papers.marking.drawn import Figure, sheet_figure
-from nestcut.papers.marking.flow import GAP_MM, GUTTER_MM, Block, Columns, chart_blocks, laid
+from nestcut.papers.marking.drawn import (
+    GAP_MM,
+    GUTTER_MM,
+    SIZE_MM,
+    Block,
+    Columns,
+    Figure,
+    Strip,
+    base_table,
+    chart_blocks,
+    laid,
+    lines_of,
+    names_width,
+    sheet_figure,
+)
 from nestcut.papers.marking.notes import marking_notes
 from nestcut.papers.marking.rules import MarkingRule, Notation
-from nestcut.papers.marking.strips import SIZE_MM, Strip, base_table, lines_of, names_width
 from nestcut.papers.page import check_rule
 from nestcut.papers.view import PlanView, SheetView
 from nestcut.tolerances import SAME_LENGTH_MM

@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from nestcut.papers.draw import Item, Path, Pen, Text, Weight, moved, text_width_mm
 from nestcut.papers.marking.chart_words import Table, chart_text
 from nestcut.papers.marking.charts import Chart
-from nestcut.papers.marking.drawn import chart_figure
-from nestcut.papers.marking.strips import (
+from nestcut.papers.marking.drawn.chart_figure import chart_figure
+from nestcut.papers.marking.drawn.strips import (
     ROW_MM,
     Strip,
     joined,
@@ -77,6 +77,11 @@ def laid(
     blocks: Sequence[Block], high: float, columns: Columns
 ) -> tuple[list[tuple[Block, int, float]], list[Block], float]:
     """Set blocks in columns, one after the other where it comes highest.
+
+    Parameters
+    ----------
+    high
+        Height of the columns. [mm]
 
     Returns
     -------
