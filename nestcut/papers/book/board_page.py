@@ -108,7 +108,7 @@ def _finished(
         f"kerf {kerf}  ·  {_mark_words(boards)}, then saw by number  ·  beyond: blade "
         "past the mark; short of: before it"
     )
-    head = title(page, name, stocks, facts, scale_text(scale))
+    head = title(page, name, stocks, facts, scale_text(scale, figures))
     words = (
         "Lengths to scale, widths wider. Pencil GOOD on the face that is up as you saw, on every "
         "piece. Port and starboard rails are cut alike. KEEP: what is left behind the blade."

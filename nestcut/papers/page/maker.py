@@ -58,7 +58,7 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
         f"{sheet.label} of {sheet.total}{words}",
         layout.stock,
         " · ".join(facts),
-        scale_text(scale),
+        scale_text(scale, figures),
     )
 
 

@@ -79,8 +79,14 @@ def title(page: PageSize, name: str, beside: str, facts: str, scale_text: str) -
     return Head(top - y, tuple(items))
 
 
-def scale_text(scale: float) -> str:
-    """Write a scale, ``1:10``; 1:12 says what it means on a foot rule."""
+def scale_text(scale: float, figures: Figures) -> str:
+    """Write a scale, ``1:10``; on inch papers 1:12 says what it means on a foot rule.
+
+    Parameters
+    ----------
+    scale
+        Of the drawing, as its denominator. [-]
+    """
     words = {
         4: "3\" to 1'",
         8: "1-1/2\" to 1'",
@@ -89,7 +95,7 @@ def scale_text(scale: float) -> str:
         24: "1/2\" to 1'",
         48: "1/4\" to 1'",
     }
-    if scale in words:
+    if scale in words and figures.style is LengthStyle.INCH:
         return f"scale 1:{scale:g}  ({words[int(scale)]})"
     return f"scale 1:{scale:g}"
 

@@ -81,11 +81,10 @@ def _finished(
     kerf = figures.fine(maker.view.verified.job.cutting.kerf_mm)
     facts = (
         f"boards for sawn curves  ·  GOOD FACE UP  ·  kerf {kerf}: saw on the hatched side of the "
-        "line  ·  mark everything from the black corner of the whole board before you saw; its bad "
-        "ends are measured in"
+        "line  ·  mark everything from the black corner of the whole board before you saw"
     )
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
-    head = title(page, name, stocks, facts, scale_text(scale))
+    head = title(page, name, stocks, facts, scale_text(scale, figures))
     kinds = {e.kind for b in boards for p in b.placed for e in p.ends}
     words = "Curves are marked from marking-out.pdf. FWD: towards the bow."
     foot_mm, foot = board_foot(words, page, kinds)
