@@ -51,7 +51,7 @@ def _turn(name: str) -> tuple[int, str]:
 
 def figure_text(figure: Figure, size: Callable[[float], str]) -> str:
     """Write a figure: the distance, then in brackets whose edge it is."""
-    whose = ",".join(figure.whose)
+    whose = ", ".join(figure.whose)
     return f"{size(figure.at_mm)} ({whose})" if whose else size(figure.at_mm)
 
 

@@ -13,6 +13,7 @@ from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointRule
 from nestcut.model.part import Timing
 from nestcut.papers.view import (
+    SIZE_WORDS,
     BoardPiece,
     BoardView,
     Figures,
@@ -161,10 +162,9 @@ def _rail_row(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figure
 
 def size_words(figures: Figures) -> str:
     """What the sizes in lists are, and what they are rounded to."""
-    exact = "cut-list.csv has them to 0.01 mm, marking-out.pdf as they are set off"
     return (
-        "Sizes are over all as cut: joint overlaps and allowances are in them. They're rounded to "
-        f"the nearest {figures.step_words}; {exact}."
+        f"{SIZE_WORDS}: joint overlaps and allowances are in them. They're rounded to the nearest "
+        f"{figures.step_words}; marking-out.pdf says how each piece is set off."
     )
 
 

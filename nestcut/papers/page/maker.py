@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from nestcut.model.stock import BoardStock, SheetStock
+from nestcut.model.stock import BoardStock, GoodFaces, SheetStock
 from nestcut.papers.draw import SIZES, PageSize, Paper
 from nestcut.papers.page.parts import Head, scale_text, title
 from nestcut.papers.view import Figures, PlanView, SheetView
@@ -40,7 +40,7 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
     facts = [
         f"{sheet.material} {thickness_words(sheet, figures)}",
         figures.pair(layout.length_mm, layout.width_mm),
-        *(("GOOD FACE UP",) if any(p.is_face_told for p in sheet.placed) else ()),
+        *(("GOOD FACE UP",) if _is_face_told(sheet) else ()),
         f"kerf {figures.fine(rules.kerf_mm)}",
     ]
     if isinstance(sheet.stock, BoardStock):
@@ -49,7 +49,7 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
         facts.append(f"plus {figures.fine(rules.gap_mm)} between pieces")
     if layout.edge_trim_mm > 0:
         facts.append(f"edge trim {figures.fine(layout.edge_trim_mm)}")
-    facts.append(f"figures to the nearest {figures.step_words}")
+    facts.append(f"figures to the nearest {figures.place_words}")
     if layout.outline is None:
         diagonal = math.hypot(layout.length_mm, layout.width_mm)
         facts.append(f"diagonals {figures.length(diagonal)}")
@@ -60,6 +60,13 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
         " · ".join(facts),
         scale_text(scale, figures),
     )
+
+
+def _is_face_told(sheet: SheetView) -> bool:
+    """Whether a sheet has a good face: all of one kind say so, whatever lies on them."""
+    stock = sheet.stock
+    has_back = isinstance(stock, SheetStock) and stock.good_faces is not GoodFaces.BOTH
+    return has_back or any(p.is_face_told for p in sheet.placed)
 
 
 def thickness_words(sheet: SheetView, figures: Figures) -> str:

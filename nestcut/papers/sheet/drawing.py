@@ -37,6 +37,8 @@ from nestcut.papers.view import Figures, Keep, PlacedPiece, SheetView, is_trim_l
 from nestcut.tolerances.looks import WINDOW_MM
 
 WASTE_SPACING_MM = 2.4
+LINE_MM = 0.2
+"""Half of what a line takes that writing keeps off. [mm on paper]"""
 
 
 @dataclass(frozen=True)
@@ -108,6 +110,7 @@ def _ground(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground)
     waste = whole.difference(shapely.union_all([*pieces, *spare, barred]))
     board.items.append(hatch(waste, spacing_mm=WASTE_SPACING_MM))
     barred = barred.intersection(whole)
+    board.marked += [] if barred.is_empty else [barred]
     for angle in (45.0, 135.0):
         board.items.append(hatch(barred, spacing_mm=1.2, angle_deg=angle, pen=Pen.DENSE))
     board.items.extend(_edges_of(barred, Pen.FRAME))
@@ -167,6 +170,7 @@ def _edge(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -
     whole = frame.shape(Polygon(sheet.outline))
     if sheet.usable.is_trimmed:
         board.items.extend(_edges_of(trim, Pen.TRIM))
+        board.marked.append(trim.boundary.buffer(LINE_MM))
     board.items.extend(_lines_of(whole.boundary.intersection(window.buffer(WINDOW_MM)), Pen.STOCK))
 
 
@@ -178,6 +182,7 @@ def _keeps(
         spare = keep.offcut
         area = frame.shape(box(*spare.from_mm, *spare.to_mm)).intersection(window)
         board.items.extend(_edges_of(area, Pen.KEEP))
+        board.marked.append(area.boundary.buffer(LINE_MM))
         size = figures.pair(*keep.size_mm)
         lines = (BlockLine(keep.name, Weight.BOLD), BlockLine(size, share=0.8))
         one = (BlockLine(f"{keep.name} {size}"),)

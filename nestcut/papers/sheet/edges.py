@@ -1,7 +1,8 @@
 """Figures along two edges of a sheet, from its marking-out corner.
 
 Only what can be set out by them is told: straight edges that run square to the sheet, and the
-lines at which offcuts come off.  Slanted and curved pieces lie on their base lines (marking out).
+lines at which offcuts come off, each with its owner.  Slanted and curved edges lie on their base
+lines (marking out).
 """
 
 from __future__ import annotations
@@ -9,11 +10,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from shapely.geometry import LineString
 
-from nestcut.model.curves import Point
+from nestcut.model.curves import Line, Point
 from nestcut.papers.draw import (
     SIZE_MM,
     Figure,
@@ -28,20 +28,23 @@ from nestcut.papers.draw import (
 )
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.view import Figures, Keep, PlacedPiece
+from nestcut.tolerances.noise import NOISE
 
 Shown = tuple[tuple[Figure, str], ...]
-FEW = 2
-"""Of so few pieces it goes without saying whose an edge is."""
 AT_CORNER_MM = 0.25
 """Nearer the corner than this needs no figure: it's the edge itself. [mm]"""
 SQUARE_MM = 0.5
 """A straight edge that strays less from square to the sheet is square to it. [mm]"""
 LEAST_EDGE_MM = 20.0
 """A shorter one is no edge to set out by. [mm]"""
+LONG_EDGE_MM = 150.0
+"""One so long is set out by a tape wherever it lies on its piece. [mm]"""
+CORNER_RAD = math.radians(12.0)
+"""Where a ring turns by more, two edges meet; chords of a fair curve turn by less. [rad]"""
+LONGER = 4.0
+"""An edge that runs on into a curve is so many times longer than the curve's chords. [-]"""
 CROWDED = 10
 """Where more figures stand along a margin, only edges that are seen from it have one. [-]"""
-MOST_NAMES = 4
-"""More pieces at one figure than this aren't all named. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +103,6 @@ def edge_figures(
         Of the sheet; what lies on its own edges needs no figure. [mm]
     """
     found: tuple[list[tuple[float, str]], list[tuple[float, str]]] = ([], [])
-    is_alone = len(placed) <= FEW
     for p in placed:
         for axis in (0, 1):
             for at in square_edges(p, axis):
@@ -113,15 +115,10 @@ def edge_figures(
                 for at, name in found[axis]
                 if name == str(p.number) and is_in_sight(p, axis, at, placed)
             ]
-    gathered = [merged(f) for f in found]
-    if is_alone:
-        gathered = [tuple(Figure(f.at_mm, ()) for f in fs) for fs in gathered]
-    for axis, fs in enumerate(gathered):
-        own = [(f.at_mm, w) for f in fs for w in f.whose or ("",)]
+    gathered = []
+    for axis, own in enumerate(found):
         own += [(at, k.name) for k in keeps for at in (k.along_mm, k.across_mm)[axis]]
-        gathered[axis] = tuple(
-            Figure(f.at_mm, tuple(w for w in f.whose if w)[:MOST_NAMES]) for f in merged(own)
-        )
+        gathered.append(merged(own))
     along, across = (_written(f, figures, far) for f, far in zip(gathered, size_mm, strict=True))
     return EdgeFigures(along, across)
 
@@ -138,8 +135,8 @@ def is_in_sight(placed: PlacedPiece, axis: int, at_mm: float, among: Sequence[Pl
     among
         Pieces that may lie between.
     """
-    ring = placed.shape.outline.points
-    near = min(p[1 - axis] for p in ring if abs(p[axis] - at_mm) < SQUARE_MM)
+    sides = (b for at, b in _square_lines(placed, axis) if abs(at - at_mm) < SQUARE_MM)
+    near = min((min(b) for b in sides), default=0.0)
     ends = [(at_mm, 0.0), (at_mm, near)] if axis == 0 else [(0.0, at_mm), (near, at_mm)]
     way = LineString(ends)
     return all(
@@ -148,28 +145,70 @@ def is_in_sight(placed: PlacedPiece, axis: int, at_mm: float, among: Sequence[Pl
 
 
 def square_edges(placed: PlacedPiece, axis: int) -> tuple[float, ...]:
-    """The least and the greatest place of a piece, where a straight square edge lies there.
+    """Places of a piece's straight edges that run square to the sheet, and that a tape finds.
 
+    Those at its least and greatest place, and long ones between; never a curve, however flat.
     ``axis`` 0 asks along the sheet, 1 across it. [mm]
     """
     box = placed.box_mm
-    ring = placed.shape.outline.points
-    closed: tuple[Point, ...] = (*ring, ring[0])
+    outer = (box[axis], box[axis + 2])
+    runs: dict[float, float] = {}
+    for at, (a, b) in sorted(_square_lines(placed, axis)):
+        near = next((k for k in runs if abs(k - at) < SQUARE_MM), at)
+        runs[near] = runs.get(near, 0.0) + abs(b - a)
+    return tuple(
+        at
+        for at, run in runs.items()
+        if run >= LONG_EDGE_MM
+        or (run >= LEAST_EDGE_MM and min(abs(at - o) for o in outer) < SQUARE_MM)
+    )
+
+
+def _square_lines(placed: PlacedPiece, axis: int) -> list[tuple[float, tuple[float, float]]]:
+    """Straight lines of an outline square to an axis: where on it, and from where to where. [mm]"""
+    ring = placed.shape.outline
+    lines = [(c.start, c.end) for c in ring.curves if isinstance(c, Line)]
+    if not ring.curves:
+        lines = _straight(ring.points)
+    return [
+        ((a[axis] + b[axis]) / 2.0, (a[1 - axis], b[1 - axis]))
+        for a, b in lines
+        if abs(b[axis] - a[axis]) < min(SQUARE_MM, abs(b[1 - axis] - a[1 - axis]))
+    ]
+
+
+def _straight(points: tuple[Point, ...]) -> list[tuple[Point, Point]]:
+    """Sides of a ring that are edges, not chords of a curve.
+
+    An edge ends at corners, or where a curve's chords begin, which are much shorter.
+    """
+    corners = [p for p, turn in zip(points, _turns(points), strict=True) if abs(turn) > NOISE]
+    if len(corners) < 3:
+        return []
+    turns = _turns(tuple(corners))
+    count = len(corners)
+    long = [math.dist(corners[k], corners[(k + 1) % count]) for k in range(count)]
     found = []
-    for at in (box[axis], box[axis + 2]):
-        run = sum(
-            abs(b[1 - axis] - a[1 - axis])
-            for a, b in pairwise(closed)
-            if max(abs(a[axis] - at), abs(b[axis] - at)) < SQUARE_MM
-        )
-        if run >= LEAST_EDGE_MM:
-            found.append(at)
-    return tuple(found)
+    for k in range(count):
+        ends = ((turns[k], long[k - 1]), (turns[(k + 1) % count], long[(k + 1) % count]))
+        if all(abs(t) > CORNER_RAD or beside * LONGER < long[k] for t, beside in ends):
+            found.append((corners[k], corners[(k + 1) % count]))
+    return found
+
+
+def _turns(ring: tuple[Point, ...]) -> list[float]:
+    """By how much a ring turns at each of its points. [rad]"""
+    found = []
+    for k, (x, y) in enumerate(ring):
+        (ax, ay), (bx, by) = ring[k - 1], ring[(k + 1) % len(ring)]
+        into, out = math.atan2(y - ay, x - ax), math.atan2(by - y, bx - x)
+        found.append(math.remainder(out - into, math.tau))
+    return found
 
 
 def _written(found: Sequence[Figure], figures: Figures, far_mm: float) -> Shown:
     return tuple(
-        (f, figure_text(f, figures.size))
+        (f, figure_text(f, figures.place))
         for f in found
         if AT_CORNER_MM < f.at_mm < far_mm - AT_CORNER_MM
     )

@@ -20,13 +20,21 @@ from nestcut.papers.draw import (
     Path,
     Pen,
     Text,
+    Weight,
     hatch,
     rectangle,
     text_width_mm,
     wrap,
 )
 from nestcut.papers.page import FOOT_MM, LINE_MM, WORDS_MM
-from nestcut.papers.view import PlacedPiece, SheetView, bevels_of, centre_line, is_trim_line
+from nestcut.papers.view import (
+    PlacedPiece,
+    SheetView,
+    bevels_of,
+    centre_line,
+    is_trim_line,
+    warnings_for,
+)
 
 SAMPLE_MM = 8.0
 """Length of a line's sample. [mm on paper]"""
@@ -49,6 +57,8 @@ class Special(Enum):
     JOINT_UNDER = "scarf, face underneath"
     JOINT_MIDDLE = "middle of a joint"
     WASTE = "waste"
+    DANGER = "danger"
+    """Words alone, written so that they aren't missed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,11 +80,11 @@ class Legend:
         items: list[Item] = []
         y = top
         for kind, words in self.entries:
-            indent = 0.0 if kind is None else SAMPLE_MM + GAP_MM
+            indent, weight = _manner(kind)
             if kind is not None:
                 items.extend(_sample(kind, left, y - LINE_MM / 2))
-            for line in wrap(words, WORDS_MM, width - indent):
-                items.append(Text(line, (left + indent, y - LINE_MM / 2), WORDS_MM))
+            for line in wrap(words, WORDS_MM, width - indent, weight):
+                items.append(Text(line, (left + indent, y - LINE_MM / 2), WORDS_MM, weight))
                 y -= LINE_MM
             y -= 0.3
         return top - y, tuple(items)
@@ -92,19 +102,26 @@ class Legend:
         items: list[Item] = []
         x, y = left, top
         for kind, words in self.entries:
-            indent = 0.0 if kind is None else SAMPLE_MM + GAP_MM
-            lines = wrap(words, WORDS_MM, width - indent)
-            wide = indent + max(text_width_mm(line, WORDS_MM) for line in lines)
+            indent, weight = _manner(kind)
+            lines = wrap(words, WORDS_MM, width - indent, weight)
+            wide = indent + max(text_width_mm(line, WORDS_MM, weight) for line in lines)
             if x > left and x + wide > left + width:
                 x, y = left, y - LINE_MM
             if kind is not None:
                 items.extend(_sample(kind, x, y - LINE_MM / 2))
             for line in lines:
-                items.append(Text(line, (x + indent, y - LINE_MM / 2), WORDS_MM))
+                items.append(Text(line, (x + indent, y - LINE_MM / 2), WORDS_MM, weight))
                 y -= LINE_MM
             y += LINE_MM
             x += wide + 3 * GAP_MM
         return top - y + (LINE_MM if self.entries else 0.0), tuple(items)
+
+
+def _manner(kind: Pen | Special | None) -> tuple[float, Weight]:
+    """Room for an entry's sample, and how its words are written. [mm on paper]"""
+    if kind is Special.DANGER:
+        return 0.0, Weight.BOLD
+    return (0.0 if kind is None else SAMPLE_MM + GAP_MM), Weight.PLAIN
 
 
 BOARD_KEY = Legend(
@@ -157,6 +174,8 @@ def _sample(  # noqa: PLR0911 - one return a kind of line
     """A piece of a line as the drawing has it."""
     if isinstance(kind, Pen):
         return (Path(((x, y), (x + SAMPLE_MM, y)), kind),)
+    if kind is Special.DANGER:
+        return ()
     if kind is Special.JOINT_UP:
         area = box(x, y - 0.9, x + SAMPLE_MM, y + 0.9)
         return (hatch(area, spacing_mm=0.9, angle_deg=135.0, pen=Pen.DENSE),)
@@ -181,11 +200,20 @@ def _sample(  # noqa: PLR0911 - one return a kind of line
     return (edge, Lines(strokes, Pen.FRAME))
 
 
+def _dangers(placed: Sequence[PlacedPiece]) -> list[tuple[Pen | Special | None, str]]:
+    """What must not be missed at the saw, with the numbers of its pieces."""
+    told: dict[str, list[str]] = {}
+    for piece in placed:
+        for words in warnings_for(piece):
+            told.setdefault(words, []).append(str(piece.number))
+    return [(Special.DANGER, f"{words}: {', '.join(numbers)}") for words, numbers in told.items()]
+
+
 def _entries(
     placed: Sequence[PlacedPiece], sheet: SheetView
 ) -> list[tuple[Pen | Special | None, str]]:
     marks = [m for p in placed for m in p.shape.marks if len(m.points) > 1]
-    entries: list[tuple[Pen | Special | None, str]] = [(Pen.CUT, "saw")]
+    entries: list[tuple[Pen | Special | None, str]] = [*_dangers(placed), (Pen.CUT, "saw")]
     if any(is_trim_line(m) for m in marks):
         entries.append((Pen.LATER, "trim after the dry fit; do not saw here"))
     if any(not is_trim_line(m) for m in marks) or any(centre_line(p) for p in placed):

@@ -31,6 +31,7 @@ from nestcut.papers.draw import (
     place_inside,
     text_width_mm,
 )
+from nestcut.papers.sheet.callouts import callout_items, place_beside
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import label_area
 from nestcut.papers.view import Figures, PlacedPiece, shown_name, warnings_for
@@ -106,6 +107,33 @@ def label_pieces(
     for placed in late:
         if not _number_inside(placed, shapes, frame, board) and placed.number in must:
             _number_outside(placed, shapes, window, room, board)
+    late.sort(key=lambda p: not warnings_for(p))  # what must not be missed goes first
+    for placed in late:
+        if placed.number in must:
+            _name_beside(placed, shapes, window, board)
+
+
+def _name_beside(
+    placed: PlacedPiece, shapes: dict[int, BaseGeometry], window: Polygon, board: Ground
+) -> None:
+    """Name and warnings in the waste beside a piece that has room for its number alone."""
+    whole = shapes[placed.number]
+    if not window.contains(whole):
+        return
+    name = BlockLine(f"{placed.number}  {shown_name(placed)}", Weight.BOLD)
+    warn = tuple(BlockLine(w, Weight.BOLD) for w in warnings_for(placed))
+    bare = BlockLine(f"{placed.number}  {' '.join(w.text for w in warn)}", Weight.BOLD)
+    size = (SHORT_SIZES[-1],)
+    blocks = [Block((name, *warn), size), *([Block((bare,), size)] if warn else [])]
+    others = [s for n, s in shapes.items() if n != placed.number]
+    found = place_beside(whole, others, [*board.taken, *board.marked], window, blocks, (0.0, 90.0))
+    if found is None:
+        return
+    label, foot = found
+    board.items.append(
+        Group(placed.piece.id, "label", (*callout_items(label, foot), *label.texts()))
+    )
+    board.taken.append(label.box)
 
 
 def number_block(text: str) -> Block:
@@ -136,7 +164,19 @@ def _blocks(placed: PlacedPiece, figures: Figures) -> tuple[Block, ...]:
         Block((name, *third, *warn), NAME_SIZES, lead),
         Block((name, *warn), SHORT_SIZES, lead),
         *(Block((*lines, *warn), SHORT_SIZES, lead) for lines in _in_two(placed)),
+        *(Block((*lines, *_halves(warn)), SHORT_SIZES, lead) for lines in _in_two(placed) if warn),
     )
+
+
+def _halves(lines: tuple[BlockLine, ...]) -> tuple[BlockLine, ...]:
+    """Warnings in two lines each, for narrow places: CUT AFTER, DRY FIT."""
+    found = []
+    for line in lines:
+        words = line.text.split(" ")
+        half = (len(words) + 1) // 2
+        both = (" ".join(words[:half]), " ".join(words[half:]))
+        found += [BlockLine(t, line.weight, line.share) for t in both]
+    return tuple(found)
 
 
 def _in_two(placed: PlacedPiece) -> tuple[tuple[BlockLine, ...], ...]:

@@ -24,6 +24,7 @@ from nestcut.papers.draw import (
     place_inside,
     text_width_mm,
 )
+from nestcut.papers.sheet.callouts import callout_items, place_beside
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import label_area
 from nestcut.papers.sheet.piece_labels import Ground, mark_room
@@ -55,9 +56,10 @@ def draw_stances(
     for placed in shown:
         items = _names(placed, frame, window, board)
         stance = stance_of(placed)
+        others = [frame.shape(p.polygon) for p in shown if p is not placed]
         for word, way in (("FWD", stance.forward), ("UP", stance.up)):
             if way is not None:
-                items += _arrow(placed, word, way, frame, window, board)
+                items += _arrow(placed, word, way, frame, window, board, others)
         if items:
             board.items.append(Group(placed.piece.id, "stance", tuple(items)))
 
@@ -98,10 +100,12 @@ def _arrow(
     frame: SheetFrame,
     window: Polygon,
     board: Ground,
+    others: list[BaseGeometry],
 ) -> list[Item]:
-    """An arrow with its word, as near as can be to the end that it points to."""
+    """An arrow with its word, as near as can be to the end that it points to; else beside it."""
     free = _free(placed, frame, window, board)
-    if free.is_empty or min(_extent(free)) < LEAST_MM / 3 or max(_extent(free)) < LEAST_MM:
+    whole = frame.shape(placed.polygon)
+    if max(_extent(whole)) < LEAST_MM or not window.intersects(whole):
         return []
     turn = math.degrees(math.atan2(way[1], way[0]))
     upright = (turn + 90.0) % 180.0 - 90.0
@@ -113,10 +117,16 @@ def _arrow(
     found = next(
         (f for area in near if (f := place_inside(area, (block,), (upright,))) is not None), None
     )
+    leader: tuple[Item, ...] = ()
     if found is None:
-        return []
+        taken = [*board.taken, *board.marked]
+        beside = place_beside(whole, others, taken, window, (block,), (upright,))
+        if beside is None:
+            return []
+        found, foot = beside
+        leader = callout_items(found, foot)
     board.taken.append(found.box)
-    return _arrow_items(found, word, turn, is_backward=is_turned)
+    return [*leader, *_arrow_items(found, word, turn, is_backward=is_turned)]
 
 
 def _arrow_items(found: Placed, word: str, turn: float, *, is_backward: bool) -> list[Item]:

@@ -44,6 +44,7 @@ def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[st
     notes += [placed.piece.note] if placed.piece.note else []
     notes += strap_words(placed, view, figures)
     notes += stance_of(placed).words
+    notes += ["long side across the sheet"] if placed.is_across else []
     size = f"{figures.size(placed.size_mm[0])} x {figures.size(placed.size_mm[1])}"
     return (str(placed.number), shown_name(placed), size, "; ".join(notes))
 

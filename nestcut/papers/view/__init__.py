@@ -57,6 +57,7 @@ from nestcut.papers.view.rows import (
     plan_view,
 )
 from nestcut.papers.view.seams import seam_joints
+from nestcut.papers.view.sizes import SIZE_WORDS
 from nestcut.papers.view.stance import Stance, centre_line, matters_to_ask, side_word, stance_of
 from nestcut.papers.view.straps import strap_words
 from nestcut.words.piece_names import code_of, name_in_words, share_letter
@@ -66,6 +67,7 @@ __all__ = [
     "CUT_WORDS",
     "L_PER_US_GALLON",
     "MM2_PER_FT2",
+    "SIZE_WORDS",
     "SPELLED_WORDS",
     "BevelView",
     "BlankView",

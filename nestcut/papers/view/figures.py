@@ -50,6 +50,12 @@ class Figures:
         """Print a length for a column whose head names the unit."""
         return format_size(length_mm, self.style, self.fraction)
 
+    def place(self, length_mm: float) -> str:
+        """Print a place on a sheet as marking-out does: half millimetres where there are any."""
+        if self.style is LengthStyle.MM:
+            return format_mm(round(2.0 * length_mm) / 2.0, decimals=1)
+        return self.size(length_mm)
+
     def length(self, length_mm: float) -> str:
         """Print a length with its unit."""
         return format_length(length_mm, self.style, self.fraction)
@@ -101,6 +107,11 @@ class Figures:
     def step_words(self) -> str:
         """What lengths are rounded to: papers say so where a tape is set by them."""
         return "mm" if self.style is LengthStyle.MM else f'1/{self.fraction}"'
+
+    @property
+    def place_words(self) -> str:
+        """What places on a sheet are rounded to."""
+        return "0.5 mm" if self.style is LengthStyle.MM else self.step_words
 
     @property
     def area_unit(self) -> str:

@@ -9,7 +9,7 @@ from shapely.geometry import Polygon
 
 from nestcut.facts import fact
 from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
-from nestcut.geometry.pose import move_points, move_shape
+from nestcut.geometry.pose import move_points, move_shape, move_vector
 from nestcut.joints.arithmetic import scarf_angle_deg
 from nestcut.joints.straps import strap_bearings
 from nestcut.model.curves import Point
@@ -21,6 +21,7 @@ from nestcut.model.pose import Placement, Pose
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, GoodFaces, SheetGrain, SheetStock, Usable
 from nestcut.papers.view.ends import end_notes
+from nestcut.papers.view.sizes import TapeSize, size_of, tape_size
 from nestcut.words import Speech, safe_name, tell_fact
 
 
@@ -72,13 +73,25 @@ class PlacedPiece:
 
     @cached_property
     def size_mm(self) -> tuple[float, float]:
-        """Length and width over all as drawn, allowance and overlaps included. [mm]
+        """Long and short side as a tape finds them, allowance and overlaps included. [mm]
 
         A curved piece on a board is turned until it fits its board, so there it's as it lies.
         """
         if self.piece.cut_from is CutFrom.BOARD:
             return size_of(self.shape)
-        return size_of(self.piece.shape)
+        return self._tape_size.long_mm, self._tape_size.short_mm
+
+    @cached_property
+    def _tape_size(self) -> TapeSize:
+        return tape_size(self.piece.shape)
+
+    @cached_property
+    def is_across(self) -> bool:
+        """Whether the long side runs more across the sheet than along it."""
+        if self.piece.cut_from is CutFrom.BOARD:
+            return False
+        x, y = move_vector(self._tape_size.way, self.placement)
+        return self._tape_size.is_long and abs(y) > abs(x)
 
     @property
     def is_face_up(self) -> bool:
@@ -222,12 +235,6 @@ def in_cutting_order(placed: list[PlacedPiece], after: int) -> tuple[PlacedPiece
 
     ordered = sorted(placed, key=place)
     return tuple(replace(p, number=k) for k, p in enumerate(ordered, start=after + 1))
-
-
-def size_of(shape: Shape) -> tuple[float, float]:
-    """Length and width of a shape over all, along x and y of its own frame. [mm]"""
-    x0, y0, x1, y1 = bounds_mm(shape.outline.points)
-    return x1 - x0, y1 - y0
 
 
 def file_stem(index: int, stock: str) -> str:

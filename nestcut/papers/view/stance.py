@@ -10,9 +10,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from shapely import affinity
-from shapely.geometry import Polygon
-
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import move_points, move_vector
 from nestcut.model.curves import Point
@@ -22,7 +19,7 @@ from nestcut.papers.view.placed import PlacedPiece
 from nestcut.papers.view.rows import (
     PlanView,
 )
-from nestcut.tolerances.lengths import ALIKE_MM
+from nestcut.papers.view.sizes import fold_axis
 
 _WAYS: dict[Towards, Point] = {
     Towards.RIGHT: (1.0, 0.0),
@@ -112,25 +109,11 @@ def centre_line(placed: PlacedPiece) -> tuple[Point, Point] | None:
     along = next((t for t in (part.bearings.forward, part.bearings.up) if t in _WAYS), None)
     if along is None:
         return None
-    line = _axis(placed.piece.shape, is_level=abs(_WAYS[along][0]) > 0.5)
+    line = fold_axis(placed.piece.shape, is_level=abs(_WAYS[along][0]) > 0.5)
     if line is None:
         return None
     a, b = move_points(line, placed.placement)
     return a, b
-
-
-def _axis(shape: Shape, *, is_level: bool) -> tuple[Point, Point] | None:
-    """Line along which a shape can be folded on itself."""
-    whole = Polygon(shape.outline.points)
-    x0, y0, x1, y1 = whole.bounds
-    middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
-    factors = (1.0, -1.0) if is_level else (-1.0, 1.0)
-    folded = affinity.scale(whole, *factors, origin=middle)
-    if whole.symmetric_difference(folded).area > ALIKE_MM * whole.length:
-        return None
-    if is_level:
-        return (x0, middle[1]), (x1, middle[1])
-    return (middle[0], y0), (middle[0], y1)
 
 
 def matters_to_ask(view: PlanView) -> tuple[str, ...]:
