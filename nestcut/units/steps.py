@@ -105,9 +105,10 @@ def format_small(length_mm: float, fraction: int = 16) -> str:
 
 
 def is_metric(length_mm: float, fraction: int = 16) -> bool:
-    """Whether a size is metric by nature: no step of inches, and not near one that tapes show.
+    """Whether a size is metric by nature: whole tenths of a millimetre, and no step of inches.
 
-    Blades of 3.2 mm are near enough to 1/8 in.
+    Blades of 3.2 mm are near enough to 1/8 in, though.  What is reckoned, as a gap of 3.53 mm, is
+    neither: in an inch job nobody hears millimetres of it.
 
     Parameters
     ----------
@@ -117,7 +118,8 @@ def is_metric(length_mm: float, fraction: int = 16) -> bool:
         As in :func:`inch_step`.
     """
     is_near = off_step_mm(length_mm, fraction) <= NEAR_MM
-    return not is_near and off_step_mm(length_mm, GAUGE_FINEST) > EXACT_MM
+    has_step = is_near or off_step_mm(length_mm, GAUGE_FINEST) <= EXACT_MM
+    return not has_step and abs(10.0 * length_mm - round(10.0 * length_mm)) < 10.0 * EXACT_MM
 
 
 def off_step_mm(length_mm: float, fraction: int) -> float:

@@ -88,6 +88,7 @@ def test_metric_stock_says_both() -> None:
     assert figures.called(18.0) == "18 mm"
     assert figures.thickness(6.35) == figures.called(6.35) == '1/4"'
     assert figures.fine(3.2) == '1/8"'
+    assert figures.fine(3.5276) == Speech(style=INCH).say(Length(3.5276)) == '9/64"'
     assert figures.fine(float(Fraction(11, 32)) * 25.4) == '11/32"'
     assert Speech(style=INCH).say(Length(18.0)) == '18 mm (45/64")'
 
