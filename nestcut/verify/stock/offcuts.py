@@ -14,7 +14,7 @@ from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Offcut, SheetLayout
 from nestcut.tolerances import VERIFY_MM
-from nestcut.tolerances.lengths import NOISE_MM
+from nestcut.tolerances.lengths import NOISE_MM, SAME_LINE_MM
 from nestcut.tolerances.likeness import KERF_SHARE
 from nestcut.verify.findings import objection
 from nestcut.verify.kinds import FAR_MM
@@ -24,8 +24,6 @@ from nestcut.verify.truth import placed, rough
 
 _ROOM_MM = 5.0
 """A rectangle to keep with so much room beside a side was drawn too small. [mm]"""
-_DEEPER_MM = 0.001
-"""What beside a side reaches no deeper than beside the rectangle itself doesn't end it. [mm]"""
 _QUARTER_SEGMENTS = 32
 """Chords in a quarter of what is grown round a corner."""
 
@@ -137,7 +135,7 @@ def _ends(block: BaseGeometry, area: BaseGeometry, inner: BaseGeometry) -> bool:
     beyond = _depths(block.intersection(box(x1, y0, x1 + _ROOM_MM, y1)), y0, y1)
     begins, _, ends, _ = inner.bounds
     beside = _depths(block.intersection(box(begins, y0, ends, y1)), y0, y1)
-    return any(a > b + _DEEPER_MM for a, b in zip(beyond, beside, strict=True))
+    return any(a > b + SAME_LINE_MM for a, b in zip(beyond, beside, strict=True))
 
 
 def _depths(inside: BaseGeometry, low: float, high: float) -> tuple[float, float]:
