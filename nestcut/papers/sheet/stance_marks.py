@@ -150,6 +150,8 @@ def _extent(area: BaseGeometry) -> tuple[float, float]:
 
 def _end_first(free: BaseGeometry, way: Point) -> list[BaseGeometry]:
     """The third of an area that lies forward, then all of it."""
+    if free.is_empty:  # its bounds are no numbers
+        return [free]
     x0, y0, x1, y1 = free.bounds
     far = max(x1 - x0, y1 - y0)
     corners = [(x, y) for x in (x0, x1) for y in (y0, y1)]
