@@ -82,12 +82,22 @@ class CutRow:
 
 def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
     """Every piece in the order of sheets and boards and of cutting on each."""
-    rows = [
-        _flat_row(sheet.label, sheet.layout.stock, placed, view, figures)
+    found = [
+        (
+            (sheet.layout.board, placed.number),
+            _flat_row(sheet.label, sheet.layout.stock, placed, view, figures),
+        )
         for sheet in view.sheets
         for placed in sheet.placed
     ]
-    rows += [_rail_row(board, cut, view, figures) for board in view.boards for cut in board.cuts]
+    found += [
+        ((board.index, cut.number), _rail_row(board, cut, view, figures))
+        for board in view.boards
+        for cut in board.cuts
+    ]
+    # sheets have no board's number and stay before them, as they come
+    boards = sorted((f for f in found if f[0][0]), key=lambda f: f[0])
+    rows = [row for key, row in found if not key[0]] + [row for _, row in boards]
     return tuple(replace(r, is_cut=view.is_cut(r.piece)) for r in rows)
 
 

@@ -27,6 +27,7 @@ def place_beside(
     piece: BaseGeometry,
     others: Sequence[BaseGeometry],
     taken: Sequence[BaseGeometry],
+    marked: Sequence[BaseGeometry],
     room: BaseGeometry,
     blocks: Sequence[Block],
     angles: Sequence[float] = (0.0,),
@@ -38,7 +39,9 @@ def place_beside(
     piece, others
         The piece; all other pieces. On paper.
     taken
-        Writing and marks that are there already.
+        Writing that is there already: neither words nor leaders cross it.
+    marked
+        Lines that words keep off and leaders may cross.
     room
         Where words may stand at all.
     blocks
@@ -48,8 +51,9 @@ def place_beside(
     """
     around = piece.buffer(REACH_MM, quad_segs=2)
     barred = [g for g in (*others, *taken) if g.intersects(around)]
+    lines = [g for g in marked if g.intersects(around)]
     free = room.intersection(around).difference(
-        shapely.union_all([piece, *barred]).buffer(FREE_MM, quad_segs=2)
+        shapely.union_all([piece, *barred, *lines]).buffer(FREE_MM, quad_segs=2)
     )
     deep = piece.buffer(-INSIDE_MM)
     target = piece.representative_point() if deep.is_empty else deep

@@ -26,12 +26,16 @@ from nestcut.papers.draw import (
     merged,
     row_below,
 )
+from nestcut.papers.draw.running_figures import SAME_FIGURE_MM
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.view import Figures, Keep, PlacedPiece
+from nestcut.papers.view import Figures, Keep, PlacedPiece, SheetView
 from nestcut.tolerances.noise import NOISE
 
 Shown = tuple[tuple[Figure, str], ...]
-AT_CORNER_MM = 0.25
+StockMarks = tuple[tuple[tuple[float, str], ...], tuple[tuple[float, str], ...]]
+SHEETS_EDGE = "sheet's edge"
+BARRED = "not to be used"
+AT_CORNER_MM = 0.5
 """Nearer the corner than this needs no figure: it's the edge itself. [mm]"""
 SQUARE_MM = 0.5
 """A straight edge that strays less from square to the sheet is square to it. [mm]"""
@@ -88,6 +92,7 @@ def edge_figures(
     keeps: Sequence[Keep],
     figures: Figures,
     size_mm: tuple[float, float] = (math.inf, math.inf),
+    stock: StockMarks = ((), ()),
 ) -> EdgeFigures:
     """Where square edges of pieces and lines of offcuts lie, along the sheet and across it.
 
@@ -101,6 +106,8 @@ def edge_figures(
         Offcuts to keep whole.
     size_mm
         Of the sheet; what lies on its own edges needs no figure. [mm]
+    stock
+        What the sheet itself has to be checked by: :func:`stock_marks`.
     """
     found: tuple[list[tuple[float, str]], list[tuple[float, str]]] = ([], [])
     for p in placed:
@@ -109,18 +116,46 @@ def edge_figures(
                 found[axis].append((at, str(p.number)))
     for axis in (0, 1):
         if len(merged(found[axis])) > CROWDED:
-            found[axis][:] = [
-                (at, name)
+            seen = [
+                at
                 for p in placed
                 for at, name in found[axis]
                 if name == str(p.number) and is_in_sight(p, axis, at, placed)
             ]
+            # a piece that lies level with one in sight is set out by the same figure
+            found[axis][:] = [
+                (at, name)
+                for at, name in found[axis]
+                if any(abs(at - other) < SAME_FIGURE_MM for other in seen)
+            ]
     gathered = []
     for axis, own in enumerate(found):
         own += [(at, k.name) for k in keeps for at in (k.along_mm, k.across_mm)[axis]]
-        gathered.append(merged(own))
+        gathered.append(merged([*own, *stock[axis]]))
     along, across = (_written(f, figures, far) for f, far in zip(gathered, size_mm, strict=True))
     return EdgeFigures(along, across)
+
+
+def stock_marks(sheet: SheetView) -> StockMarks:
+    """Corners of a sheet that is no rectangle, and where what must not be used begins and ends.
+
+    Along the sheet, then across it; each with what is there. [mm]
+    """
+    layout = sheet.layout
+    size = (layout.length_mm, layout.width_mm)
+    found: tuple[list[tuple[float, str]], list[tuple[float, str]]] = ([], [])
+    for axis in (0, 1):
+        corners = {p[axis] for p in layout.outline or ()}
+        found[axis].extend((at, SHEETS_EDGE) for at in sorted(corners))
+        for spot in layout.barred:
+            values = [p[axis] for p in spot.points]
+            ends = sorted({min(values), max(values)})
+            found[axis].extend((at, spot.reason or BARRED) for at in ends)
+    along, across = (
+        tuple(f for f in own if AT_CORNER_MM < f[0] < far - AT_CORNER_MM)
+        for own, far in zip(found, size, strict=True)
+    )
+    return along, across
 
 
 def is_in_sight(placed: PlacedPiece, axis: int, at_mm: float, among: Sequence[PlacedPiece]) -> bool:

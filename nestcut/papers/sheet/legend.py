@@ -226,8 +226,8 @@ def _entries(
             )
     if bevels:
         words = (
-            "bevel in section, degrees off square: the larger face keeps the outline; the depth is "
-            "on the planed face; other edges are square"
+            "a bevel seen from the end, degrees off square: the larger face keeps the outline; the "
+            "depth is on the planed face; other edges are square"
         )
         entries.append((Special.BEVEL_SECTION, words))
     joints = {
@@ -244,7 +244,13 @@ def _entries(
     if isinstance(sheet.stock, SheetStock) and sheet.stock.seams_mm:
         entries.append((Pen.HIDDEN, "seam: middle of a scarf glued before marking out"))
     if sheet.layout.offcuts:
-        entries.append((Pen.KEEP, "KEEP: offcut worth keeping"))
+        entries.append(
+            (
+                Pen.KEEP,
+                "KEEP: offcut worth keeping; sawn where its row says cut, else"
+                " it falls free: don't saw along the dashes",
+            )
+        )
     if sheet.usable.is_trimmed:
         entries.append((Pen.TRIM, "edge trim"))
     barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.barred if k.reason))

@@ -27,7 +27,7 @@ from nestcut.papers.page import (
 )
 from nestcut.papers.sheet.details import DetailPage, detail_pages
 from nestcut.papers.sheet.drawing import draw_sheet
-from nestcut.papers.sheet.edges import EdgeFigures, edge_figures
+from nestcut.papers.sheet.edges import EdgeFigures, edge_figures, stock_marks
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
 from nestcut.papers.sheet.legend import sheet_legend
 from nestcut.papers.sheet.table import Spread, sheet_rows, spread_tables
@@ -65,7 +65,7 @@ def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
     """All pages of one sheet: overview, table overleaf, details."""
     keeps = keeps_of(sheet, maker.view.verified.job.cutting, maker.figures)
     size = (sheet.layout.length_mm, sheet.layout.width_mm)
-    edges = edge_figures(sheet.placed, keeps, maker.figures, size)
+    edges = edge_figures(sheet.placed, keeps, maker.figures, size, stock_marks(sheet))
     rows = sheet_rows(sheet, maker)
     place = _placed(sheet, edges, rows, maker)
     page, frame = maker.page, place.frame

@@ -126,7 +126,7 @@ def _name_beside(
     size = (SHORT_SIZES[-1],)
     blocks = [Block((name, *warn), size), *([Block((bare,), size)] if warn else [])]
     others = [s for n, s in shapes.items() if n != placed.number]
-    found = place_beside(whole, others, [*board.taken, *board.marked], window, blocks, (0.0, 90.0))
+    found = place_beside(whole, others, board.taken, board.marked, window, blocks, (0.0, 90.0))
     if found is None:
         return
     label, foot = found

@@ -31,8 +31,8 @@ from nestcut.papers.sheet.piece_labels import Ground, mark_room
 from nestcut.papers.view import PlacedPiece, centre_line, is_trim_line, stance_of
 
 SIZE_MM = 3.2
-ARROW_MM = 6.0
-"""Length of an arrow with the room before it. [mm on paper]"""
+ARROWS_MM = (6.0, 4.0)
+"""Lengths of an arrow with the room before it, the usual one first. [mm on paper]"""
 STRIP_MM = 3.4
 """How far from its line a name may stand. [mm on paper]"""
 LEAST_MM = 22.0
@@ -111,16 +111,16 @@ def _arrow(
     upright = (turn + 90.0) % 180.0 - 90.0
     upright = upright + 180.0 if upright < -80.0 else upright  # reads from the right
     is_turned = abs((turn - upright + 180.0) % 360.0 - 180.0) > 1.0
-    lead = ARROW_MM / SIZE_MM
-    block = Block((BlockLine(word, Weight.BOLD),), (SIZE_MM,), lead)
+    blocks = [
+        Block((BlockLine(word, Weight.BOLD),), (SIZE_MM,), long / SIZE_MM) for long in ARROWS_MM
+    ]
     near = _end_first(free, way)
     found = next(
-        (f for area in near if (f := place_inside(area, (block,), (upright,))) is not None), None
+        (f for area in near if (f := place_inside(area, blocks, (upright,))) is not None), None
     )
     leader: tuple[Item, ...] = ()
     if found is None:
-        taken = [*board.taken, *board.marked]
-        beside = place_beside(whole, others, taken, window, (block,), (upright,))
+        beside = place_beside(whole, others, board.taken, board.marked, window, blocks, (upright,))
         if beside is None:
             return []
         found, foot = beside
@@ -131,15 +131,16 @@ def _arrow(
 
 def _arrow_items(found: Placed, word: str, turn: float, *, is_backward: bool) -> list[Item]:
     width, _ = found.block.extent(SIZE_MM)
+    long = found.block.lead * SIZE_MM
     (text,) = found.texts()
     wide = text_width_mm(word, SIZE_MM, Weight.BOLD)
     left = -width / 2 + 0.6
     if is_backward:  # the arrow before the word
-        a, b = found.local(left + ARROW_MM - 1.0, 0.0), found.local(left, 0.0)
+        a, b = found.local(left + long - 1.0, 0.0), found.local(left, 0.0)
         return [text, Path((a, b), Pen.FRAME), arrow_head(b, turn, 2.2)]
     start = found.local(left, 0.0)
     text = type(text)(word, start, SIZE_MM, text.weight, text.anchor, text.angle_deg)
-    a, b = found.local(left + wide + 1.0, 0.0), found.local(left + wide + ARROW_MM, 0.0)
+    a, b = found.local(left + wide + 1.0, 0.0), found.local(left + wide + long, 0.0)
     return [text, Path((a, b), Pen.FRAME), arrow_head(b, turn, 2.2)]
 
 

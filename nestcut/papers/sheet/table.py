@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from shapely.geometry import Polygon
+
 from nestcut.papers.draw import Column, Item, LaidTable, laid_table
 from nestcut.papers.page import LINE_MM, PageMaker
 from nestcut.papers.view import (
@@ -28,6 +30,8 @@ APART_MM = 5.0
 """Room between tables that stand beside each other. [mm]"""
 NARROWEST_MM = 88.0
 """No table that stands beside another is narrower. [mm]"""
+LEAST_STRIP_MM = 0.5
+"""Nearer the sheet's edge than this an edge is the sheet's own. [mm]"""
 LONGEST = 260
 """Longer words go on in a row of their own. [letters]"""
 COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("to do, notes"))
@@ -63,8 +67,40 @@ def sheet_rows(sheet: SheetView, maker: PageMaker) -> tuple[tuple[str, ...], ...
         for turn, keep in enumerate(keeps)
     ]
     first = sum(k.cut_mm is not None for k in keeps)
-    pieces = [piece_row(p, maker.view, figures) for p in sheet.placed]
+    pieces = [
+        (*row[:3], "; ".join(w for w in (row[3], *place_words(p, sheet, maker)) if w))
+        for p in sheet.placed
+        for row in (piece_row(p, maker.view, figures),)
+    ]
     return tuple(bit for row in (*told[:first], *pieces, *told[first:]) for bit in _cut_up(row))
+
+
+def place_words(placed: PlacedPiece, sheet: SheetView, maker: PageMaker) -> list[str]:
+    """What a piece's place asks for at the saw: a start hole, an edge with no room for the blade.
+
+    Parameters
+    ----------
+    placed
+        One piece of the sheet.
+    """
+    words = [
+        f"lies in {other.number}'s hole: bore a start hole in the waste round it"
+        for other in sheet.placed
+        if any(Polygon(h.points).contains(placed.polygon) for h in other.shape.holes)
+    ]
+    if sheet.layout.outline is not None:
+        return words
+    kerf = maker.view.verified.job.cutting.on(sheet.stock).kerf_mm
+    x0, y0, x1, y1 = placed.box_mm
+    size = (sheet.layout.length_mm, sheet.layout.width_mm)
+    edges = (("left", x0), ("lower", y0), ("right", size[0] - x1), ("upper", size[1] - y1))
+    near = [name for name, left in edges if LEAST_STRIP_MM <= left < kerf]
+    if near:
+        words.append(
+            f"{' and '.join(near)} edge nearer the sheet's edge than the blade is wide: plane the "
+            "strip off instead"
+        )
+    return words
 
 
 def _cut_up(row: tuple[str, ...]) -> list[tuple[str, ...]]:

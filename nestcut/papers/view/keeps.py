@@ -10,6 +10,8 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from shapely.geometry import box
+
 from nestcut.model.job import CuttingRules
 from nestcut.model.plan import Offcut, SheetLayout
 from nestcut.papers.view.figures import Figures
@@ -19,6 +21,8 @@ from nestcut.tolerances.lengths import EXACT_MM
 from nestcut.tolerances.noise import NOISE
 
 KEEP = "KEEP"
+MOSTLY = 0.7
+"""An offcut of which at least this share lies between a piece's arms lies inside it. [-]"""
 _SPARE_MM = 1.0
 """How much an offcut may be short of a whole side, on top of trim and blade. [mm]"""
 
@@ -43,6 +47,8 @@ class Keep:
     is_across: bool = True
     is_beyond: bool = False
     beside: tuple[int, ...] = ()
+    within: tuple[int, ...] = ()
+    """Pieces in whose hole, or between whose arms, an offcut lies that falls free."""
 
     @property
     def size_mm(self) -> tuple[float, float]:
@@ -90,7 +96,8 @@ def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple
     for k, name in enumerate(names):
         if k >= len(first):
             offcut = waiting[k - len(first)]
-            made.append(Keep(name, offcut, *_shown(offcut, layout, figures.step_mm)))
+            shown = _shown(offcut, layout, figures.step_mm)
+            made.append(Keep(name, offcut, *shown, within=_within(offcut, sheet)))
             continue
         offcut, at_mm, is_across = first[k]
         low, high = _shown(offcut, layout, figures.step_mm)
@@ -121,6 +128,18 @@ def _shown(
         for v, far in zip(offcut.to_mm, size, strict=True)
     )
     return (low[0], low[1]), (high[0], high[1])
+
+
+def _within(offcut: Offcut, sheet: SheetView) -> tuple[int, ...]:
+    """Numbers of the pieces round most of which a string would also go round the offcut."""
+    area = box(*offcut.from_mm, *offcut.to_mm)
+    return tuple(
+        sorted(
+            p.number
+            for p in sheet.placed
+            if p.polygon.convex_hull.intersection(area).area > MOSTLY * area.area
+        )
+    )
 
 
 def _beside(keep: Keep, sheet: SheetView, rules: CuttingRules) -> tuple[int, ...]:
@@ -187,8 +206,9 @@ def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
             words += f", along a straightedge: it passes {numbers} with less than the gap"
         return words
     (x0, y0), (x1, y1) = keep.from_mm, keep.to_mm
+    where = f"inside {', '.join(map(str, keep.within))}" if keep.within else "between pieces"
     return (
-        "falls free between pieces, leave it whole: "
+        f"falls free {where}, leave it whole: "
         f"{figures.size(x0)} to {figures.size(x1)} along, "
         f"{figures.size(y0)} to {figures.size(y1)} across"
     )
