@@ -114,7 +114,7 @@ def _arrow(
     blocks = [
         Block((BlockLine(word, Weight.BOLD),), (SIZE_MM,), long / SIZE_MM) for long in ARROWS_MM
     ]
-    near = _end_first(free, way)
+    near = [] if free.is_empty else _end_first(free, way)
     found = next(
         (f for area in near if (f := place_inside(area, blocks, (upright,))) is not None), None
     )
