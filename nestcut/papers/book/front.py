@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import PurePath
 from typing import Any
 
 from nestcut.errors import Severity
@@ -36,9 +35,7 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     """Return the front page; it may run over to a second."""
     job, plan = view.verified.job, view.verified.plan
     made: list[Any] = [prose(job.name, TITLE)]
-    made.append(
-        prose(f"{count_words(view.verified)}. From the job file {PurePath(job.file).name}.")
-    )
+    made.append(prose(f"{count_words(view.verified)}."))
     if plan.already_cut:
         n = len(plan.already_cut)
         lie = "1 piece lies cut already and is" if n == 1 else f"{n} pieces lie cut already and are"

@@ -144,10 +144,15 @@ def test_a_crowded_margin_has_no_figure_that_cannot_be_followed() -> None:
             crowded += 1
             by_number = {str(p.number): p for p in sheet.placed}
             for figure, _ in shown:
-                for name in figure.whose:
-                    placed = by_number[name]
-                    near = [a for a in square_edges(placed, axis) if abs(a - figure.at_mm) < 1.0]
-                    assert any(is_in_sight(placed, axis, a, sheet.placed) for a in near)
+                owners = [by_number[name] for name in figure.whose]
+                near = [
+                    (placed, a)
+                    for placed in owners
+                    for a in square_edges(placed, axis)
+                    if abs(a - figure.at_mm) < 1.0
+                ]
+                assert {placed.number for placed, _ in near} == {p.number for p in owners}
+                assert any(is_in_sight(placed, axis, a, sheet.placed) for placed, a in near)
     assert crowded
 
 
