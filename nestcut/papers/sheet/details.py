@@ -137,25 +137,42 @@ def _panels(
     """Windows for these pieces; each takes the one that holds most of those still waiting."""
     panels: list[_Panel] = []
     waiting = {p.number: p for p in pieces}
+    beside = FIGURES.width_mm
     while waiting:
-        window = _window(sheet, tuple(waiting.values()), scale, maker)
+        window = _window(sheet, tuple(waiting.values()), scale, beside, maker)
         inside = {n: p for n, p in waiting.items() if box(*window).contains(p.polygon)}
         if inside:
             window = _tightened(window, list(inside.values()), SPARE_MM * scale)
         else:
             first = min(waiting)
             inside = {first: waiting[first]}
-        panels.append(_panel(sheet, window, frozenset(inside), scale, maker))
+        panel = _panel(sheet, window, frozenset(inside), scale, maker)
+        if beside < panel.edges.beside_mm < _room(sheet, maker).width_mm / 2.0:
+            beside = panel.edges.beside_mm  # more than was allowed for: a narrower window
+            continue
+        panels.append(panel)
         waiting = {n: p for n, p in waiting.items() if n not in inside}
     return panels
 
 
 def _window(
-    sheet: SheetView, waiting: tuple[PlacedPiece, ...], scale: float, maker: PageMaker
+    sheet: SheetView,
+    waiting: tuple[PlacedPiece, ...],
+    scale: float,
+    beside: float,
+    maker: PageMaker,
 ) -> Window:
-    """The window of the page's size that holds most of the waiting pieces whole."""
+    """The window of the page's size that holds most of the waiting pieces whole.
+
+    Parameters
+    ----------
+    scale
+        Of the drawing, as its denominator. [-]
+    beside
+        Room for figures left of it. [mm on paper]
+    """
     room = _room(sheet, maker)
-    width = min((room.width_mm - FIGURES.width_mm) * scale, sheet.layout.length_mm)
+    width = min((room.width_mm - beside) * scale, sheet.layout.length_mm)
     height = min((room.height_mm - FIGURES.height_mm) * scale, sheet.layout.width_mm)
     spare = 4.0 * scale
     best: tuple[int, float, float] | None = None
