@@ -44,9 +44,9 @@ def test_every_figure_has_its_owner(view: PlanView) -> None:
 
 
 def test_no_curve_has_a_figure(view: PlanView) -> None:
-    """A sheer of 8 m radius in chords of 100 mm: its summit is flat for a hand's breadth."""
+    """A sheer of 20 m radius in chords of 100 mm: its summit is flat for a hand's breadth."""
     xs = [-500.0 + 100.0 * k for k in range(11)]
-    sheer = [(x, 400.0 + math.sqrt(8000.0**2 - x * x) - 8000.0) for x in reversed(xs)]
+    sheer = [(x, 400.0 + math.sqrt(20000.0**2 - x * x) - 20000.0) for x in reversed(xs)]
     flat = Shape(Ring(((-500.0, 0.0), (500.0, 0.0), *sheer)))
     placed = replace(view.sheets[0].placed[0], shape=flat)
     assert square_edges(placed, 0) == (-500.0, 500.0)
