@@ -26,21 +26,18 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         f"the line begins to where it ends, the chart's figures 'off' {side}; 'both' is a shape "
         "without hand.",
         f"Figures are {units}. On a chart they run along the base line from its zero (the ring) "
-        "and square off from it; 'out' is off a centre line, to both sides alike. '(mirror)' is "
-        "a piece that comes out as the mirror image of its chart's drawing: 'off to' does it, "
-        "nothing more is to be turned.",
+        "and square off from it; 'out' is off a centre line, to both sides alike. '(mirror)' "
+        "comes out as the mirror image of its chart's drawing: 'off to' does that by itself.",
         "To the next point runs a straight line, an arc (the short way round its centre, unless "
-        "'by way of' says more), or a batten, which runs on through all points that it joins; a "
-        "'new batten' begins where the one before it ends. In a panel's table a batten runs from "
-        "\u2022 to \u2022; with nothing between them, and across both ends, the line is straight. "
+        "'by way of' says more), or a batten, which runs on through all points that it joins; "
+        "'new batten' begins where the one before ends. In a panel's table a batten runs from "
+        "\u2022 to \u2022; with nothing between, and across both ends, the line is straight. "
         f"{STATED}",
         "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "
-        "to where it ends. Figures that lie beyond the piece or beside its sheet are left out: the "
-        "batten's free end runs on there. A trim line is drawn round notches too.",
-        "A line named after a frame is drawn on to the edges and squared round to the other face. "
-        "On which side of it the frame stands only the plans say: mark that side with a cross "
-        "before the saw.",
-        "Drawn from these figures no edge is farther than "
-        f"{rule.tolerance(greatest)} from the true one "
+        "to where it ends. Figures beyond the piece or beside its sheet are left out: the batten's "
+        "free end runs on there. A trim line is drawn round notches too.",
+        "A line named after a frame runs on to the edges and is squared round to the other face. "
+        "On which side the frame stands only the plans say: mark that side with a cross first.",
+        f"Drawn so, no edge is farther than {rule.tolerance(greatest)} from the true one "
         f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included; measured for every line.",
     )

@@ -357,13 +357,27 @@ def _diagonals(outline: MarkedLine, rule: MarkingRule) -> tuple[Diagonal, ...]:
     (x0, y0), (x1, y1) = at.min(axis=0), at.max(axis=0)
     aims = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
     nearest = [int(np.argmin(np.hypot(at[:, 0] - x, at[:, 1] - y))) for x, y in aims]
-    found = []
-    for a, b in ((nearest[0], nearest[2]), (nearest[1], nearest[3])):
-        if a != b:
-            length = rule.rounded(float(np.hypot(*(at[a] - at[b]))))
-            found.append(
-                Diagonal(
-                    from_number=corners[a].number, to_number=corners[b].number, length_mm=length
-                )
-            )
-    return tuple(found)
+    wanted = [(nearest[0], nearest[2]), (nearest[1], nearest[3])]
+    chosen = [pair for pair in wanted if _checks(at, *pair)]
+    if len(chosen) < len(wanted):  # the longest other one, if there is any
+        n = len(corners)
+        others = [
+            (a, b)
+            for a in range(n)
+            for b in range(a + 2, n - (a == 0))
+            if _checks(at, a, b) and not {(a, b), (b, a)} & set(chosen)
+        ]
+        chosen += sorted(others, key=lambda p: -round(math.dist(at[p[0]], at[p[1]]), 6))[:1]
+    return tuple(
+        Diagonal(
+            from_number=corners[a].number,
+            to_number=corners[b].number,
+            length_mm=rule.rounded(math.dist(at[a], at[b])),
+        )
+        for a, b in chosen
+    )
+
+
+def _checks(at: Array, a: int, b: int) -> bool:
+    """Whether a distance says more than the figures along the base line do."""
+    return a != b and bool(np.abs(at[[a, b], 1]).max() > 0.0)

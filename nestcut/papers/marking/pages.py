@@ -58,9 +58,9 @@ SHEET_MM = 64.0
 """Width of a sheet's small drawing. [mm]"""
 CROWDED_MM = (104.0, 92.0, 80.0)
 """Its widths where many pieces make its table high anyway, as far as names have room. [mm]"""
-MANY = 7
+MANY = 6
 """More pieces than this crowd a small drawing. [-]"""
-NAMES_MM = 62.0
+NAMES_MM = 50.0
 """Least width for names in tables of base lines. [mm]"""
 
 
@@ -172,8 +172,7 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
     book = _Book(page, view.verified.job.name, columns, foot)
     high = book.top - LOWEST_MM
     notes = [
-        Block((*lines_of(note, book.columns.column_mm), Strip(GAP_MM, ())))
-        for note in marking_notes(rule, charts)
+        Block(tuple(lines_of(note, book.columns.column_mm))) for note in marking_notes(rule, charts)
     ]
     told: set[int] = set()
     sheets = []

@@ -45,6 +45,8 @@ BORDER_MM = 6.4
 WORDS_MM = 13.0
 """Left free beside a panel for where 'upper' and 'lower' lie. [mm]"""
 ARROW_MM = 6.0
+NAME_REACH_MM = 7.0
+"""A mark's name further off stands at the mark's other end instead. [mm]"""
 
 Place = Callable[[float, float], Point]
 
@@ -122,8 +124,10 @@ def _drawn(chart: Chart, view: PlanView, width_mm: float, high_mm: float) -> tup
     written, missed = write_beside(numbers, ground)
     items += written
     letters, _ = write_beside(_letters(chart, at), ground)
-    names, _ = write_beside(_names(chart, view, at, cuts), ground)
-    items += [*letters, *names]
+    (first, other) = _names(chart, view, at, cuts)
+    names, crowded = write_beside(first, ground)
+    again, _ = write_beside([other[n] for n in crowded if n in other], ground)
+    items += [*letters, *names, *again]
     stance = chart_stance(chart)
     body = Polygon([at(float(x), float(y)) for x, y in ring])
     for word, way in (("FWD", stance.forward), ("UP", stance.up)):
@@ -186,9 +190,13 @@ def _letters(chart: Chart, at: Place) -> list[Note]:
 
 def _names(
     chart: Chart, view: PlanView, at: Place, cuts: dict[str, tuple[Point, Point]]
-) -> list[Note]:
-    """Names of marks, joints, bevelled edges and the centre line, each at its line's end."""
+) -> tuple[list[Note], dict[Note, Note]]:
+    """Names of marks, joints, bevelled edges and the centre line, each at its line's end.
+
+    Where that end is crowded, marks have another.
+    """
     notes: list[Note] = []
+    other: dict[Note, Note] = {}
     if chart.form is Form.HALF:
         notes.append(Note("CL", at(max(x for x, _ in chart.shape.outline.points), 0.0), NUMBER_MM))
     told: set[str] = set()
@@ -202,7 +210,9 @@ def _names(
                 for cut in use.cuts
                 if at(*cut.line[0]) == way[0] and (e := end_at(use, cut)) is not None
             ]
-            notes.append(Note(", ".join(dict.fromkeys(alike)), way[1], NUMBER_MM, Weight.BOLD))
+            notes.append(
+                Note(", ".join(sorted(set(alike), key=_order)), way[1], NUMBER_MM, Weight.BOLD)
+            )
     for line in chart.marking.lines[1:]:
         if line.circle is None and line.name.startswith("mark") and line.points:
             keys = mark_joints(line, chart, view)
@@ -210,7 +220,9 @@ def _names(
             ends = [at(p.x_mm, p.y_mm) for p in (line.points[0], line.points[-1])]
             weight = Weight.BOLD if keys else Weight.PLAIN
             if label:
-                notes.append(Note(label, max(ends, key=lambda p: p[1]), NUMBER_MM, weight))
+                low, high = sorted(ends, key=lambda p: p[1])
+                notes.append(Note(label, high, NUMBER_MM, weight, NAME_REACH_MM))
+                other[notes[-1]] = Note(label, low, NUMBER_MM, weight)
     lettered: set[str] = set()
     for use in chart.uses:
         for bevel in bevels_of(in_chart(use)):
@@ -221,7 +233,12 @@ def _names(
                 if key not in lettered:
                     lettered.add(key)
                     notes.append(Note(bevel.letter, spot, NUMBER_MM, Weight.BOLD, 2.8))
-    return notes
+    return notes, other
+
+
+def _order(key: str) -> tuple[int, str]:
+    """Short names of joints in the order of their numbers."""
+    return len(key), key
 
 
 def _sides(zero: Point, ground: Ground) -> list[Item]:

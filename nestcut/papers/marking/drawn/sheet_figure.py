@@ -31,7 +31,7 @@ from nestcut.papers.view import SheetView
 SIZES_MM = (4.4, 3.8, 3.2)
 """Font sizes of numbers inside pieces. [mm]"""
 BORDER_MM = 1.0
-BALLOONS_MM = 5.0
+BALLOONS_MM = 7.6
 """Left free round a sheet where pieces have no room for their numbers. [mm]"""
 BALLOON_MM = 2.6
 """Radius of a numbered circle. [mm]"""
