@@ -218,7 +218,7 @@ TABLES = (
             sub(
                 "keep_clear",
                 What.TABLES,
-                'Stretches without a joint; [] or "none" where there are none. Asked for where joints are free. Lines marked across a panel (frames, bulkheads, folds) are kept clear besides, unless this says "none".',
+                'Stretches without a joint; [] or "none" where there are none. Asked for where joints are free. Lines marked across a panel (frames, bulkheads, folds), the hardest bend of a developed panel or of a rail `along` a line, and the stations of that line are kept clear besides, unless this says "none".',
                 "keep_clear",
             ),
             may(
