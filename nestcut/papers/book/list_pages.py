@@ -49,14 +49,14 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     return made
 
 
-_NAMES_SHARE = 0.5
-"""Names of pieces have at most this share of what figures leave; the rest is what to do. [-]"""
+_NAMES_SHARES = tuple(k / 100 for k in range(28, 64, 2))
+"""Shares that names of pieces may have of what figures leave; what is to do has the rest. [-]"""
 
 
 def _cut_widths(
     setter: Typesetter, headings: Sequence[str], rows: Sequence[Sequence[str]]
 ) -> tuple[float, ...]:
-    """Figures never break; names and what is to be done share what is left. [pt]"""
+    """Figures never break; names and what is to be done share what is left in fewest lines. [pt]"""
     wide = [
         max(
             setter.wide_pt(head, Weight.BOLD),
@@ -67,7 +67,14 @@ def _cut_widths(
     ]
     wide[0] = 12.0
     room = setter.width_pt - sum(wide[k] for k in (0, 1, 2, 4, 5))
-    names = min(wide[3], room * _NAMES_SHARE) if wide[3] + wide[6] > room else wide[3]
+    if wide[3] + wide[6] <= room:
+        return (*wide[:3], wide[3], *wide[4:6], room - wide[3])
+
+    def lines(names: float) -> int:
+        return sum(max(setter.lines(r[3], names), setter.lines(r[6], room - names)) for r in rows)
+
+    tries = [min(wide[3], room * share) for share in _NAMES_SHARES]
+    names = min(tries, key=lambda wide_pt: (lines(wide_pt), -wide_pt))
     return (*wide[:3], names, *wide[4:6], room - names)
 
 

@@ -31,7 +31,7 @@ class Style:
 
 
 BODY = Style(BODY_PT, 11.6)
-CELL = Style(CELL_SIZE_PT, 10.0)
+CELL = Style(CELL_SIZE_PT, 9.7)
 STRONG = replace(CELL, weight=Weight.BOLD)
 RIGHT = replace(CELL, is_right=True)
 RIGHT_STRONG = replace(STRONG, is_right=True)
@@ -96,6 +96,16 @@ class Typesetter:
         """Width of a cell that holds a text in one line, its padding included. [pt]"""
         return text_width_mm(text, CELL_SIZE_PT, weight) + CELL_PT
 
+    def lines(self, text: str, wide_pt: float) -> int:
+        """How many lines a text takes in a cell of this width, its padding included.
+
+        Parameters
+        ----------
+        wide_pt
+            Width of the cell. [pt]
+        """
+        return len(wrap(text, CELL_SIZE_PT, wide_pt - CELL_PT))
+
     def points(self, texts: Sequence[str]) -> list[Any]:
         """Short paragraphs, each behind a dot."""
         return [prose(text, POINT) for text in texts]
@@ -152,7 +162,7 @@ class Typesetter:
             ("LEFTPADDING", (0, 0), (-1, -1), 2),
             ("RIGHTPADDING", (0, 0), (-1, -1), 3),
             ("TOPPADDING", (0, 0), (-1, -1), 0.2),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 0.9),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 0.5),
         ]
         if totals:
             look.append(("LINEABOVE", (0, -totals), (-1, -totals), 0.8, black))

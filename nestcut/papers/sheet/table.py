@@ -17,7 +17,7 @@ from nestcut.papers.view import (
     SheetView,
     allowance_words,
     bevel_words_short,
-    joint_words_short,
+    joints_words_short,
     keep_words,
     keeps_of,
     shown_name,
@@ -32,7 +32,7 @@ NARROWEST_MM = 88.0
 """No table that stands beside another is narrower. [mm]"""
 LEAST_STRIP_MM = 0.5
 """Nearer the sheet's edge than this an edge is the sheet's own. [mm]"""
-LONGEST = 260
+LONGEST = 330
 """Longer words go on in a row of their own. [letters]"""
 COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("to do, notes"))
 
@@ -41,14 +41,14 @@ def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[st
     """One piece in the table: number, name, size, what to do with it."""
     notes = [CUT_WORDS] if view.is_cut(placed.piece.id) else []
     notes += warnings_for(placed)
-    notes += [joint_words_short(end) for end in placed.ends]
+    notes += joints_words_short(placed.ends)
     notes += bevel_words_short(placed, figures)
     words = allowance_words(placed, figures)
     notes += [words] if words else []
     notes += [placed.piece.note] if placed.piece.note else []
     notes += strap_words(placed, view, figures)
     notes += stance_of(placed).words
-    notes += ["long side across the sheet"] if placed.is_across else []
+    notes += ["lies across"] if placed.is_across else []
     size = f"{figures.size(placed.size_mm[0])} x {figures.size(placed.size_mm[1])}"
     return (str(placed.number), shown_name(placed), size, "; ".join(notes))
 
@@ -96,10 +96,7 @@ def place_words(placed: PlacedPiece, sheet: SheetView, maker: PageMaker) -> list
     edges = (("left", x0), ("lower", y0), ("right", size[0] - x1), ("upper", size[1] - y1))
     near = [name for name, left in edges if LEAST_STRIP_MM <= left < kerf]
     if near:
-        words.append(
-            f"{' and '.join(near)} edge nearer the sheet's edge than the blade is wide: plane the "
-            "strip off instead"
-        )
+        words.append(f"{' and '.join(near)} edge has no room for the blade: plane the strip off")
     return words
 
 

@@ -169,7 +169,7 @@ def _planed_words(part: SheetPart, face: Face) -> str:
     larger = _OTHER[face]
     return (
         f"plane {_FACE[face]}{_where(part.bearings, face)}; {_FACE[larger]}"
-        f"{_where(part.bearings, larger)}, the larger, keeps the outline"
+        f"{_where(part.bearings, larger)} keeps the outline"
     )
 
 

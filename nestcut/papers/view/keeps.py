@@ -206,9 +206,9 @@ def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
             words += f", along a straightedge: it passes {numbers} with less than the gap"
         return words
     (x0, y0), (x1, y1) = keep.from_mm, keep.to_mm
-    where = f"inside {', '.join(map(str, keep.within))}" if keep.within else "between pieces"
+    where = f" inside {', '.join(map(str, keep.within))}" if keep.within else ""
     return (
-        f"falls free {where}, leave it whole: "
+        f"falls free{where}, leave it whole: "
         f"{figures.size(x0)} to {figures.size(x1)} along, "
         f"{figures.size(y0)} to {figures.size(y1)} across"
     )

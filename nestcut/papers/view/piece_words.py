@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from nestcut.joints.kinds import KINDS
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
 from nestcut.model.part import End, RailPart, Timing
@@ -59,11 +61,7 @@ def joint_words(end: EndView, figures: Figures) -> str:
 
 def state_words(joint: EndView | Joint) -> str:
     """What follows a joint's words where its place isn't the plans', or where it is weak."""
-    chosen = (
-        ", place chosen: show it to the designer before you cut"
-        if joint.word is Word.CHOSEN
-        else ""
-    )
+    chosen = ", place chosen: show the designer first" if joint.word is Word.CHOSEN else ""
     return f"{chosen}, WEAK" if joint.is_weak else chosen
 
 
@@ -79,6 +77,14 @@ def _worked(kind: JointKind, face: Face | None) -> str:
 def joint_words_short(end: EndView) -> str:
     """The same for narrow places."""
     return f"{joint_work_words(end)}{state_words(end)}"
+
+
+def joints_words_short(ends: Sequence[EndView]) -> tuple[str, ...]:
+    """The same for all joint ends of a piece: what they have in common is said once."""
+    if len(ends) < 2 or not all(e.word is Word.CHOSEN for e in ends):
+        return tuple(joint_words_short(e) for e in ends)
+    weak = (f"{joint_work_words(e)}{', WEAK' * e.is_weak}" for e in ends)
+    return *weak, "places chosen: show the designer first"
 
 
 def joint_work_words(end: EndView) -> str:

@@ -16,7 +16,7 @@ from nestcut.papers.book.joint_cards import joint_cards
 from nestcut.papers.book.joint_page import joint_pages
 from nestcut.papers.draw.diagram import Drawing, texts_of
 from nestcut.papers.draw.paper import Paper, larger_scale
-from nestcut.papers.draw.tables import Column, column_widths, laid_table
+from nestcut.papers.draw.tables import LINE_MM, Column, column_widths, laid_table
 from nestcut.papers.lists.amounts import amounts_of
 from nestcut.papers.lists.board_feet import board_feet_to_buy
 from nestcut.papers.lists.csv_lists import joints_csv
@@ -158,7 +158,7 @@ def test_words_in_tables_are_broken_and_never_cut() -> None:
         table = laid_table(columns, [("1", name, note)], width)
         ((_, named, noted),) = table.rows
         assert (" ".join(named), " ".join(noted)) == (name, note)
-        assert table.heights_mm == (4.0 * max(len(named), len(noted)),)
+        assert table.heights_mm == (LINE_MM * max(len(named), len(noted)),)
         texts = texts_of(table.items((0.0, 0.0), 0, 1))
         assert max(t.box[1][0] for t in texts) <= width + 0.2
 
