@@ -102,8 +102,10 @@ def check_piece(
     if part.allowance_mm > 0.0:
         if drawn.finished is None:
             return [f"{drawn.name}: left oversize, but no finished edge is drawn"], None
-        inner = Polygon(drawn.finished)
-        fits = poses(Polygon(want.exterior), inner, max(within, GROWN_MM))
+        # a round edge alone doesn't say how it is turned: its holes do
+        edge, near = Polygon(drawn.finished), max(within, GROWN_MM)
+        fits = poses(want, Polygon(drawn.finished, drawn.cut.interiors), near)
+        fits = fits or poses(Polygon(want.exterior), edge, near)
         true: Polygon = drawn.cut
     else:
         fits = poses(want, drawn.cut, within)
