@@ -104,7 +104,7 @@ def check_piece(
             return [f"{drawn.name}: left oversize, but no finished edge is drawn"], None
         # a round edge alone doesn't say how it is turned: its holes do
         edge, near = Polygon(drawn.finished), max(within, GROWN_MM)
-        fits = poses(want, Polygon(drawn.finished, drawn.cut.interiors), near)
+        fits = poses(want, Polygon(drawn.finished, list(drawn.cut.interiors)), near)
         fits = fits or poses(Polygon(want.exterior), edge, near)
         true: Polygon = drawn.cut
     else:

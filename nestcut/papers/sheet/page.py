@@ -31,7 +31,7 @@ from nestcut.papers.sheet.edges import EdgeFigures, edge_figures, stock_marks
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
 from nestcut.papers.sheet.legend import sheet_legend
 from nestcut.papers.sheet.table import Spread, sheet_rows, spread_tables
-from nestcut.papers.view import SheetView, keeps_of
+from nestcut.papers.view import Keep, SheetView, keeps_of
 
 TOP_MM = 5.0
 """Room above a sheet for the grain arrow. [mm]"""
@@ -67,7 +67,22 @@ def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
     size = (sheet.layout.length_mm, sheet.layout.width_mm)
     edges = edge_figures(sheet.placed, keeps, maker.figures, size, stock_marks(sheet))
     rows = sheet_rows(sheet, maker)
-    place = _placed(sheet, edges, rows, maker)
+    tries = (
+        _pages(sheet, keeps, edges, rows, place, maker)
+        for place in _placed(sheet, edges, rows, maker)
+    )
+    return min(tries, key=len)
+
+
+def _pages(
+    sheet: SheetView,
+    keeps: tuple[Keep, ...],
+    edges: EdgeFigures,
+    rows: Sequence[Sequence[str]],
+    place: _Place,
+    maker: PageMaker,
+) -> tuple[Drawing, ...]:
+    """Pages of a sheet that is drawn in this place, with what has no room there overleaf."""
     page, frame = maker.page, place.frame
     high = frame.y(sheet.layout.width_mm) + 0.5
     balloons = box(frame.origin[0], frame.origin[1], place.free_to_mm, high)
@@ -92,8 +107,11 @@ def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
 
 def _placed(
     sheet: SheetView, edges: EdgeFigures, rows: Sequence[Sequence[str]], maker: PageMaker
-) -> _Place:
-    """The largest scale at which the table fits the page too; else the largest of all."""
+) -> tuple[_Place, ...]:
+    """The largest scale at which the table fits the page too, and the largest of all.
+
+    What is smaller may have no room for names, so that the larger one takes fewer pages.
+    """
     first: _Place | None = None
     for scale in SCALES[maker.paper]:
         if first is not None and scale > first.frame.scale * MOST_SMALLER:
@@ -105,11 +123,11 @@ def _placed(
             if tried is None:
                 continue
             if tried.spread.used == len(rows):
-                return tried
+                return (tried,) if first is None else (tried, first)
             first = first or tried
     last = first or _above(sheet, edges, SCALES[maker.paper][-1], rows, maker, is_last=True)
     assert last is not None  # noqa: S101 - the last one is never refused
-    return last
+    return (last,)
 
 
 def _beside(

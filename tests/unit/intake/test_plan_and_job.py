@@ -53,7 +53,10 @@ def test_a_plan_for_another_saw_says_both_kerfs(folder: Path) -> None:
         "the plan keeps a kerf of 2 mm and a gap of 0 mm, the job asks for 3 mm and 0 mm."
     )
     inches = Speech(style=LengthStyle.INCH, fraction=16)
-    assert " mm" not in tell(found["PLAN-006"], inches).message
+    assert tell(found["PLAN-006"], inches).message == (
+        'the plan keeps a kerf of 2 mm (5/64") and a gap of 0", '
+        'the job asks for 3 mm (1/8") and 0".'
+    )
 
 
 def test_a_job_that_is_gone_is_named(folder: Path) -> None:
