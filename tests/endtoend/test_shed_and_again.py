@@ -49,7 +49,7 @@ def test_offcuts_go_into_the_book_and_into_the_next_job(
     assert run("shed", "add", "out", "shed.toml") == 0
     assert run("shed", "show", "shed.toml", "--units", "inch") == 0
     shown = capsys.readouterr().out
-    assert "shed 1: ply 6 mm (15/64\")" in shown
+    assert 'shed 1: ply 6 mm (15/64")' in shown
     assert run("shed", "add", "out", "shed.toml") == 3
     assert "SHD-010" in capsys.readouterr().err
 
