@@ -77,3 +77,25 @@ def weak_joint_hidden_or_made_up(job: Job, plan: Plan) -> Iterator[Plan]:
     del job
     if plan.joints:
         yield replace(plan, joints=tuple(replace(j, is_weak=not j.is_weak) for j in plan.joints))
+
+
+@damage
+def the_standing_of_another(job: Job, plan: Plan) -> Iterator[Plan]:
+    """What one joint says of the rules and of its ends is said of another."""
+    del job
+    for k, joint in enumerate(plan.joints):
+        other = plan.joints[k - 1]
+        told = replace(joint, standings=other.standings, distances=other.distances)
+        if told != joint:
+            yield replace(plan, joints=(*plan.joints[:k], told, *plan.joints[k + 1 :]))
+            return
+
+
+@damage
+def one_rule_fewer_told(job: Job, plan: Plan) -> Iterator[Plan]:
+    del job
+    for k, joint in enumerate(plan.joints):
+        if joint.standings:
+            told = replace(joint, standings=joint.standings[1:])
+            yield replace(plan, joints=(*plan.joints[:k], told, *plan.joints[k + 1 :]))
+            return

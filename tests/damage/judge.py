@@ -49,6 +49,8 @@ HARMLESS = {
     "once more, two of the same place, or the line begun elsewhere or at its other end",
     r"pieces/\d+/net/.*points( .*|/.*)": "a point on the line that it stands for, once more, moved "
     "along it, taken from it, or the line begun elsewhere: it is the same to what the job asks",
+    rf"{_SHAPE}/marks/\d+/points/.* (less|more|longer)": "a point of a straight line, moved along "
+    "it",
     rf"{_SHAPE}/.*curves (shifted|turned round)": "a line begun elsewhere",
     rf"{_SHAPE}/.*/knots( .*|/.*)": "knots are known up to their scale",
     r"joints/\d+/standings/\d+/has a little more": "the run of the grain, which either measures on "

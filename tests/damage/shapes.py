@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from nestcut.geometry.pose import move_shape
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.joints.split import whole_pieces
 from nestcut.model.curves import Arc
@@ -12,6 +13,7 @@ from nestcut.model.job import Job
 from nestcut.model.part import Grain
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Plan
+from nestcut.model.pose import Lie, Pose
 from nestcut.model.shape import Mark, Ring, Shape
 from tests.damage.changes import (
     damage,
@@ -211,3 +213,28 @@ def grain_and_turn_a_quarter_round(job: Job, plan: Plan) -> Iterator[Plan]:
         if piece.grain is Grain.ALONG:
             yield with_pieces(plan, {piece.id: replace(piece, grain=Grain.ACROSS)})
             return
+
+
+@damage
+def mirrored_whole_and_turned_over(job: Job, plan: Plan) -> Iterator[Plan]:
+    """A part of no hand is mirrored, curves, points and marks, and lies the other face up."""
+    del job
+    lies = {p.piece: p for s in plan.sheets for p in s.placements}
+    for piece in _some(plan):
+        if piece.hand is not None or piece.id not in lies:
+            continue
+        over = move_shape(piece.shape, Pose(Lie.FACE_DOWN, 0.0))
+        turned = {Lie.FACE_UP: Lie.FACE_DOWN, Lie.FACE_DOWN: Lie.FACE_UP}
+        sheets = tuple(
+            replace(
+                s,
+                placements=tuple(
+                    replace(p, lie=turned[p.lie]) if p.piece == piece.id else p
+                    for p in s.placements
+                ),
+            )
+            for s in plan.sheets
+        )
+        yield replace(
+            with_pieces(plan, {piece.id: replace(piece, shape=over, net=over)}), sheets=sheets
+        )

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import replace
 
 from nestcut.model.job import Job
-from nestcut.model.plan import Offcut, Plan
+from nestcut.model.plan import Counted, Offcut, Plan
 from tests.damage.changes import damage, with_pieces, with_rails
 
 
@@ -142,3 +143,77 @@ def smaller_sheet_throughout(job: Job, plan: Plan) -> Iterator[Plan]:
             for b in plan.buy
         )
         yield replace(plan, sheets=sheets, buy=buy)
+
+
+@damage
+def price_with_its_total_and_bounds(job: Job, plan: Plan) -> Iterator[Plan]:
+    """A sheet or board dearer by one, in the list as in every bound that counts it."""
+    del job
+    for k, line in enumerate(plan.buy):
+        if not line.count:
+            continue
+        buy = list(plan.buy)
+        buy[k] = replace(line, price_minor=line.price_minor + 1)
+        bounds = tuple(
+            replace(b, used=b.used + line.count, lower=b.lower + line.count)
+            if b.measure is Counted.MONEY_IN_ALL
+            or (b.measure is Counted.MONEY and line.stock in b.name)
+            else b
+            for b in plan.bounds
+        )
+        yield replace(plan, buy=tuple(buy), bounds=bounds)
+
+
+@damage
+def a_rectangle_to_keep_200_mm_short(job: Job, plan: Plan) -> Iterator[Plan]:
+    del job
+    for k, sheet in enumerate(plan.sheets):
+        for n, keep in enumerate(sheet.offcuts):
+            (x0, y0), (x1, y1) = keep.from_mm, keep.to_mm
+            by = (200.0, 0.0) if x1 - x0 >= y1 - y0 else (0.0, 200.0)
+            short = Offcut(from_mm=keep.from_mm, to_mm=(x1 - by[0], y1 - by[1]))
+            if min(short.to_mm[0] - x0, short.to_mm[1] - y0) <= 0.0:
+                continue
+            offcuts = (*sheet.offcuts[:n], short, *sheet.offcuts[n + 1 :])
+            sheets = list(plan.sheets)
+            sheets[k] = replace(sheet, offcuts=offcuts)
+            yield replace(plan, sheets=tuple(sheets))
+
+
+@damage
+def pieces_exchanged_between_sheets(job: Job, plan: Plan) -> Iterator[Plan]:
+    """Each lies where the other did; they are of other parts, or other sizes."""
+    del job
+    shapes = {p.id: p.shape for p in plan.pieces}
+    lying = [(k, p) for k, s in enumerate(plan.sheets) for p in s.placements]
+    for (k, a), (m, b) in itertools.pairwise(lying):
+        if k == m or shapes[a.piece] == shapes[b.piece]:
+            continue
+        named = {a.piece: b.piece, b.piece: a.piece}
+        yield replace(
+            plan,
+            sheets=tuple(
+                replace(
+                    s,
+                    placements=tuple(
+                        replace(p, piece=named.get(p.piece, p.piece)) for p in s.placements
+                    ),
+                )
+                for s in plan.sheets
+            ),
+        )
+
+
+@damage
+def rail_pieces_counted_10_mm_further_on(job: Job, plan: Plan) -> Iterator[Plan]:
+    """Their lengths stay; where they begin and end along their rail is told otherwise."""
+    del job
+    for part in dict.fromkeys(p.part for p in plan.rail_pieces):
+        yield with_rails(
+            plan,
+            {
+                p.id: replace(p, from_mm=p.from_mm + 10.0, to_mm=p.to_mm + 10.0)
+                for p in plan.rail_pieces
+                if p.part == part
+            },
+        )
