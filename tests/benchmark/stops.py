@@ -181,6 +181,8 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--ways", default=",".join(WAYS))
     parser.add_argument("--most", type=float, default=0.0, help="latest moment; 0: each job's own")
     asked = parser.parse_args(arguments)
+    # Begun in a shell's background it ignores Ctrl-C, and so would all that it begins.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     lines: list[dict[str, Any]] = []
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
