@@ -56,8 +56,7 @@ _WORDS = {
             "up by a string along both base lines.",
             "Where a chine log or gunwale lies over it, cut the strap back for it.",
         ),
-        caution="A pair is mirrored, straps too: lay port and starboard side by side before "
-        "you glue.",
+        caution="A pair is mirrored, straps too: lay both side by side first.",
     ),
     JointKind.KEYED: JointWords(
         head="Keyed joint",

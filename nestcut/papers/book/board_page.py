@@ -105,13 +105,13 @@ def _finished(
     kerf = ", ".join(k if len(kerfs) == 1 else f"{k} on {', '.join(b)}" for k, b in kerfs.items())
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
     facts = (
-        f"kerf {kerf}  ·  {_mark_words(boards)}, then saw by number  ·  beyond: blade "
-        "past the mark; short of: before it"
+        f"kerf {kerf}  ·  {_mark_words(boards)}; saw by number  ·  blade beyond "
+        "a mark or short of it"
     )
     head = title(page, name, stocks, facts, scale_text(scale, figures))
     words = (
-        "Lengths to scale, widths wider. Pencil GOOD on the face that is up as you saw, on every "
-        "piece. Port and starboard rails are cut alike. KEEP: what is left behind the blade."
+        "Widths not to scale. Rip with the fence at the printed width. Pencil GOOD on every upper "
+        "face. Port and starboard are cut alike. KEEP: what the blade leaves."
     )
     kinds = {e.kind for b in boards for c in b.cuts for e in c.piece.ends}
     foot_mm, foot = board_foot(words, page, kinds)

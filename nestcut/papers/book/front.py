@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from nestcut.errors import Severity
+from nestcut.facts import Fact
 from nestcut.papers.book.typesetting import HEAD, RIGHT_STRONG, TITLE, Typesetter, prose, tick_boxes
 from nestcut.papers.lists import (
     board_feet_to_buy,
@@ -53,6 +54,7 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     if plan.bounds:
         made.append(prose("How good the plan is", HEAD))
         made += setter.points([bound_words(b, figures) for b in plan.bounds])
+        made += setter.points([tell_fact(n, figures.speech) for n in plan.notes if _is_price(n)])
     if job.assumed:
         made.append(prose("Assumed, since the job doesn't say", HEAD))
         made += setter.points(grouped(job.assumed))
@@ -79,7 +81,7 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
 def method(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     """How the plan was found and what was checked: for the last page."""
     made: list[Any] = [prose("How the plan was found", HEAD)]
-    notes = [tell_fact(n, figures.speech) for n in view.verified.plan.notes]
+    notes = [tell_fact(n, figures.speech) for n in view.verified.plan.notes if not _is_price(n)]
     made += setter.points([" ".join(search_words(view.verified)), *notes])
     told = told_findings(view.verified, figures)
     noted = [line for severity, line in told if severity is Severity.NOTE]
@@ -90,6 +92,12 @@ def method(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
         made.append(prose("What was checked", HEAD))
         made += setter.points([tell_fact(c, figures.speech) for c in view.verified.checks])
     return made
+
+
+def _is_price(note: Fact) -> bool:
+    """Whether a note says what other numbers of joints cost: that stands beside the bounds."""
+    told = dict(note.values).get("what")
+    return isinstance(told, Fact) and told.code == "JNT-346"
 
 
 def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:

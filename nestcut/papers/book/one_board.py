@@ -84,12 +84,12 @@ def _cut_figures(board: BoardView, figures: Figures, way: SawWay) -> list[tuple[
     at: dict[str, tuple[float, list[int]]] = {}
     for number, cut in enumerate(board.saw_cuts, start=1):
         if cut.way is way:
-            at.setdefault(figures.size(cut.at_mm), (cut.at_mm, []))[1].append(number)
+            at.setdefault(figures.cut(cut.at_mm), (cut.at_mm, []))[1].append(number)
     if not board.saw_cuts:
         spans = [span_of(c, way) for c in board.parted]
         for edge in sorted({round(v, 3) for span in spans for v in span}):
             if edge > AT_END_MM:
-                at.setdefault(figures.size(edge), (edge, []))
+                at.setdefault(figures.cut(edge), (edge, []))
     return [
         (Figure(mm, ()), f"{words} ({_cuts_word(numbers)})" if numbers else words)
         for words, (mm, numbers) in sorted(at.items(), key=lambda f: f[1])
@@ -160,7 +160,7 @@ def draw_board(
     keyed: dict[str, list[str]] = {}
     alike = _alike(board, maker)
     for cut in board.cuts:
-        group, head, todo = _piece(cut, cut_boxes[cut.number], alike, maker)
+        group, head, todo = _piece(board, cut, cut_boxes[cut.number], alike, maker)
         items.append(group)
         if head:
             keyed.setdefault(todo, []).append(head)
@@ -207,20 +207,20 @@ def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, .
     section = f"{figures.thickness(layout.thickness_mm)} x {figures.thickness(layout.width_mm)}"
     told = [f"{board.label}: {layout.stock}, {figures.length(layout.length_mm)} long, {section}"]
     if board.end_trim_mm > 0:
-        told.append(f"{figures.length(board.end_trim_mm)} off each end")
+        told.append(f"{figures.cut(board.end_trim_mm)}{figures.tail} off each end")
     for defect in board.defects:
         a, b = figures.length(defect.from_mm), figures.length(defect.to_mm)
         told.append(f"{defect.reason} from {a} to {b}: not used")
-    return wrap("  ·  ".join(told), 3.4, room, Weight.BOLD)
+    return wrap(" · ".join(told), 3.4, room, Weight.BOLD)
 
 
 def keep_size(board: BoardView, figures: Figures) -> str:
     """Length of a board's KEEP: what its printed figures leave behind the blade."""
     if board.keep_mm is None:
         return ""
-    step = figures.step_mm
     cut = board.keep_mm[0] - board.kerf_mm
-    length, at = (round(v / step) * step for v in (board.layout.length_mm, cut))
+    at = round(cut / figures.cut_step_mm) * figures.cut_step_mm
+    length = round(board.layout.length_mm / figures.step_mm) * figures.step_mm
     return figures.length(length - board.end_trim_mm - at - board.kerf_mm)
 
 
@@ -240,11 +240,11 @@ def saw_words(board: BoardView, figures: Figures) -> str:
         some = f" no. {', '.join(map(str, whose))}" if len(whose) < len(numbers) else ""
         way = f"{'rip' if head.way is SawWay.RIP else 'cross-cut'}{some}"
         side = "short of" if head.ends_mm is None else "beyond"
-        at = ", ".join(figures.size(c.at_mm) for c in cuts)
-        off = f": KEEP comes off, {keep_size(board, figures)}" if head.is_keep else ""
+        at = ", ".join(figures.cut(c.at_mm) for c in cuts)
+        off = f": KEEP {keep_size(board, figures)}" if head.is_keep else ""
         which = _cuts_word([first + k for k in range(len(cuts))])
         told.append(f"{which}: {way} {side} {at}{off}")
-    return "  ·  ".join(told)
+    return " · ".join(told)
 
 
 def _runs(cuts: Sequence[SawCut]) -> list[tuple[int, list[SawCut]]]:
@@ -381,7 +381,11 @@ def _alike(board: BoardView, maker: PageMaker) -> tuple[str, ...]:
 
 
 def _piece(
-    view: BoardPiece, area: shapely.Polygon, alike: Sequence[str], maker: PageMaker
+    board: BoardView,
+    view: BoardPiece,
+    area: shapely.Polygon,
+    alike: Sequence[str],
+    maker: PageMaker,
 ) -> tuple[Group, str, str]:
     """A piece with its name; whose and what stands below the board: joints, names without room.
 
@@ -389,11 +393,15 @@ def _piece(
     """
     piece, figures = view.piece, maker.figures
     corners = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
-    size = f"{figures.length(piece.length_mm)}"
+    is_ripped = piece.sawn_mm[1] < board.layout.width_mm - figures.cut_step_mm
+    size = figures.length(piece.length_mm)
+    if is_ripped:
+        size = figures.pair(piece.length_mm, piece.sawn_mm[1])
     name = f"{view.number}  {rail_name(view)}"
     todo = [w for w in rail_words(view, maker.view, figures) if w not in alike]
     blocks = (
         Block((BlockLine(f"{name}   {size}", Weight.BOLD),), SIZES_IN),
+        Block((BlockLine(name, Weight.BOLD), BlockLine(size)), SIZES_IN),
         Block((BlockLine(name, Weight.BOLD),), SIZES_IN),
         Block((BlockLine(str(view.number), Weight.BOLD),), (3.6, 3.2, 2.6, 2.0)),
     )
@@ -402,7 +410,7 @@ def _piece(
     items: list[Item] = [Area(corners, pen=Pen.CUT, fill=Fill.PAPER), *slopes]
     if placed is not None:
         items.extend(placed.texts())
-    is_whole = placed is not None and placed.block is blocks[0]
+    is_whole = placed is not None and placed.block in blocks[:2]
     head = "" if is_whole else f"{name}, {size}"
     if todo:
         head = head or str(view.number)

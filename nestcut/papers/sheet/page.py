@@ -45,7 +45,7 @@ MOST_SMALLER = 1.6
 """No sheet is drawn smaller than this for its table's sake: the table goes on overleaf. [-]"""
 _HOW = (
     "Measure from the black corner. Figures: straight edges, in brackets whose; other pieces lie "
-    "on base lines (marking-out.pdf). Saw in the table's order."
+    "on base lines (marking-out.pdf). Mark all before you saw, in the table's order."
 )
 
 

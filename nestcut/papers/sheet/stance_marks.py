@@ -111,15 +111,15 @@ def _arrow(
     upright = (turn + 90.0) % 180.0 - 90.0
     upright = upright + 180.0 if upright < -80.0 else upright  # reads from the right
     is_turned = abs((turn - upright + 180.0) % 360.0 - 180.0) > 1.0
-    blocks = [
-        Block((BlockLine(word, Weight.BOLD),), (SIZE_MM,), long / SIZE_MM) for long in ARROWS_MM
-    ]
+    blocks = _arrow_blocks(word)
     near = [] if free.is_empty else _end_first(free, way)
     found = next(
         (f for area in near if (f := place_inside(area, blocks, (upright,))) is not None), None
     )
     leader: tuple[Item, ...] = ()
-    if found is None:
+    if found is None:  # beside another piece it would be taken for that one's
+        word = f"{placed.number} {word}"
+        blocks = _arrow_blocks(word)
         beside = place_beside(whole, others, board.taken, board.marked, window, blocks, (upright,))
         if beside is None:
             return []
@@ -127,6 +127,11 @@ def _arrow(
         leader = callout_items(found, foot)
     board.taken.append(found.box)
     return [*leader, *_arrow_items(found, word, turn, is_backward=is_turned)]
+
+
+def _arrow_blocks(word: str) -> list[Block]:
+    """A word with room for its arrow, the usual one first."""
+    return [Block((BlockLine(word, Weight.BOLD),), (SIZE_MM,), a / SIZE_MM) for a in ARROWS_MM]
 
 
 def _arrow_items(found: Placed, word: str, turn: float, *, is_backward: bool) -> list[Item]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from nestcut.tolerances.lengths import EXACT_MM
 from nestcut.tolerances.noise import NOISE
 from nestcut.units import (
+    TAPE_FINEST,
     LengthStyle,
     SetBy,
     format_feet_inches,
@@ -56,6 +57,25 @@ class Figures:
             return format_mm(round(2.0 * length_mm) / 2.0, decimals=1)
         return self.size(length_mm)
 
+    @property
+    def tail(self) -> str:
+        """What follows a figure without its unit: nothing on inch papers, which mark each one."""
+        return " mm" if self.style is LengthStyle.MM else ""
+
+    @property
+    def cut_step_mm(self) -> float:
+        """Between two figures that cuts of a board run at. [mm]"""
+        if self.style is LengthStyle.MM:
+            return 0.5
+        return 25.4 / max(self.fraction, TAPE_FINEST)
+
+    def cut(self, length_mm: float) -> str:
+        """Print where a cut of a board runs, as finely as a tape shows: two cuts make a width."""
+        at_mm = round(length_mm / self.cut_step_mm) * self.cut_step_mm
+        if self.style is LengthStyle.MM:
+            return format_mm(at_mm, decimals=1)
+        return format_feet_inches(at_mm, max(self.fraction, TAPE_FINEST))
+
     def length(self, length_mm: float) -> str:
         """Print a length with its unit."""
         return format_length(length_mm, self.style, self.fraction)
@@ -100,8 +120,7 @@ class Figures:
 
     def pair(self, a_mm: float, b_mm: float) -> str:
         """Print length x width with the unit once."""
-        tail = " mm" if self.style is LengthStyle.MM else ""
-        return f"{self.size(a_mm)} x {self.size(b_mm)}{tail}"
+        return f"{self.size(a_mm)} x {self.size(b_mm)}{self.tail}"
 
     @property
     def step_words(self) -> str:

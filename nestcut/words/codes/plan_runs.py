@@ -41,8 +41,7 @@ SENTENCES = {
         "{name}: {used}; {fewer} than {least} is impossible, what lies between is open."
     ),
     "PLN-105": Sentence(
-        "{name}: {used}; {fewer} than {least} is impossible ({reason}); the {gap} between is open: "
-        "nothing less was found, nor ruled out."
+        "{name}: {used}; {fewer} than {least} is impossible ({reason}); the {gap} between is open."
     ),
     "PLN-106": Sentence("{name}: {used}; whether {fewer} is possible is open: {reason}."),
     "PLN-111": Sentence("{n:sheet|sheets}"),

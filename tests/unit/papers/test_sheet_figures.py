@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 from nestcut.model.curves import Arc, Line
 from nestcut.model.part import Timing
 from nestcut.model.shape import Ring, Shape
-from nestcut.papers.draw.diagram import texts_of
+from nestcut.papers.draw.diagram import Disc, Group, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import sheet_pages
@@ -141,3 +141,22 @@ def test_cut_after_dry_fit_stands_beside_the_drawing(paper: Paper, style: Length
         assert f"CUT AFTER DRY FIT: {numbers}" in first
         late += 1
     assert late
+
+
+def test_an_arrow_in_the_waste_says_whose_it_is(view: PlanView) -> None:
+    """Beside two pieces a bare UP would be taken for the other one's."""
+    beside = 0
+    for paper in Paper:
+        maker = PageMaker(paper, Figures(LengthStyle.INCH), view)
+        for sheet in view.sheets:
+            numbers = {p.piece.id: p.number for p in sheet.placed}
+            groups = [i for d in sheet_pages(sheet, maker) for i in d.items if isinstance(i, Group)]
+            for group in groups:
+                if group.kind != "stance":
+                    continue
+                feet = [k for k, i in enumerate(group.items) if isinstance(i, Disc)]
+                for foot in feet:  # what follows the leader's foot is written beside the piece
+                    (words, *_) = texts_of(group.items[foot:])
+                    assert words.text in {f"{numbers[group.key]} {w}" for w in ("UP", "FWD")}
+                    beside += 1
+    assert beside
