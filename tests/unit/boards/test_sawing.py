@@ -61,7 +61,7 @@ def test_the_page_says_to_crosscut_before_ripping() -> None:
     assert not board.sawing.is_usual
     told = saw_words(board, Figures(LengthStyle.MM))
     assert told == (
-        "cut 1: cross-cut beyond 1000  ·  cuts 2, 3: rip no. 1, 2, 3 beyond 30, 63  ·  "
+        "cut 1: cross-cut beyond 1000 · cuts 2, 3: rip no. 1, 2, 3 beyond 30, 63 · "
         "cuts 4, 5: rip no. 4, 5 beyond 45, 93"
     )
 
