@@ -12,7 +12,7 @@ import numpy as np
 
 from nestcut.nesting.kernels.depth import pair_depth, pair_slope
 from nestcut.nesting.kernels.lean import lean
-from nestcut.nesting.kernels.world import State, World, clamp_x, clamp_y
+from nestcut.nesting.kernels.world import State, World, clamp_x, clamp_y, find_near
 from nestcut.tolerances.noise import NOISE
 from nestcut.tolerances.search import PARALLEL, SAME_LINE, SAME_TURN, SLOPE_STEP
 
@@ -86,21 +86,16 @@ def _add_lines(
 
     Returns how many there are and the cost there, the same as :func:`overlap_cost` has it.
     """
-    slots, tables, box, size = world.slots, world.tables, state.box, world.size[i]
-    x0, y0 = slots.box[s, 0] + x, slots.box[s, 1] + y
-    x1, y1 = slots.box[s, 2] + x, slots.box[s, 3] + y
+    slots, tables, size = world.slots, world.tables, world.size[i]
     cost, root = 0.0, world.root[i]
-    for k in range(-1, state.filled[b]):
+    for k in range(-1, find_near(world, state, i, b, s, x, y)):
         if k < 0:
             a, dx, dy = world.obstacle[b], x, y
             if a < 0:
                 continue
             factor = state.wall_weight[i] * size
         else:
-            j = state.members[b, k]
-            across = (box[j, 2] > x0) & (box[j, 0] < x1)
-            if not (across & (box[j, 3] > y0) & (box[j, 1] < y1) & (j != i)):
-                continue
+            j = state.near[k]
             a, dx, dy = state.slot[j], x - state.x[j], y - state.y[j]
             factor = state.weight[i, j] * root * world.root[j]
         depth = pair_depth(slots, tables, a, s, dx, dy, 1e300)

@@ -45,10 +45,11 @@ class State(NamedTuple):
     """A layout, overlaps allowed, and the memory of the search.
 
     ``where`` is an item's container, ``members`` (b, n) the items of each, ``filled`` how many,
-    ``place`` an item's place among them. ``box`` (n, 4) are the items' boxes where they lie,
-    ``depth`` (n, n) are the present depths, ``weight``
-    (n, n) those of the guided search; with the container itself ``wall_depth``, ``wall_weight``.
-    ``near`` (n,) is room for the items that a tried pose may overlap.
+    ``place`` an item's place among them. ``box`` (b, 4, n) are the members' boxes where they lie,
+    side by side, so that the processor compares several at once. ``depth`` (n, n) are the present
+    depths, ``weight`` (n, n) those of the guided search; with the container itself ``wall_depth``,
+    ``wall_weight``. ``hit`` and ``near`` (n,) are room for the places whose boxes meet a tried
+    pose's, and for the items that lie there.
     """
 
     where: np.ndarray
@@ -65,6 +66,7 @@ class State(NamedTuple):
     weight: np.ndarray
     wall_depth: np.ndarray
     wall_weight: np.ndarray
+    hit: np.ndarray
     near: np.ndarray
     chance: np.ndarray
 
@@ -91,6 +93,36 @@ def choose_pose(world: World, i: int, option: int, turn: float) -> int:
 
 
 @lean
+def find_near(world: World, state: State, i: int, b: int, s: int, x: float, y: float) -> int:
+    """Write the items whose boxes meet that of item i at a tried pose; return how many.
+
+    Parameters
+    ----------
+    state
+        ``near`` takes the items.
+    i, b, s
+        Numbers of the item, the container and the slot that shows the item's pose.
+    x, y
+        Where the slot's origin lies. [mm]
+    """
+    size = world.slots.box[s]
+    x0, y0, x1, y1 = size[0] + x, size[1] + y, size[2] + x, size[3] + y
+    left, low, right, high = state.box[b]
+    hit, near, members, n = state.hit, state.near, state.members[b], state.filled[b]
+    for k in range(n):
+        across = (right[k] > x0) & (left[k] < x1)
+        hit[k] = across & (high[k] > y0) & (low[k] < y1)
+    if state.where[i] == b:
+        hit[state.place[i]] = 0
+    # without a branch, which the processor would often guess wrong
+    count = 0
+    for k in range(n):
+        near[count] = members[k]
+        count += hit[k]
+    return count
+
+
+@lean
 def overlap_cost(
     world: World, state: State, i: int, b: int, s: int, x: float, y: float, limit: float
 ) -> float:
@@ -108,20 +140,12 @@ def overlap_cost(
         A cost of this much or more may be told too small, but not below it. [as the cost]
     """
     cost = 0.0
-    slots, box = world.slots, state.box
-    x0, y0 = slots.box[s, 0] + x, slots.box[s, 1] + y
-    x1, y1 = slots.box[s, 2] + x, slots.box[s, 3] + y
+    slots = world.slots
     if world.obstacle[b] >= 0:  # what the container itself blocks
         depth = pair_depth(slots, world.tables, world.obstacle[b], s, x, y, 1e300)
         if depth > world.tolerance:
             cost += state.wall_weight[i] * world.size[i] * (depth + world.offset)
-    # first the boxes, without a branch that the processor would guess wrong, then the depths
-    near, members, n_near = state.near, state.members, 0
-    for k in range(state.filled[b]):
-        j = members[b, k]
-        near[n_near] = j
-        across = (box[j, 2] > x0) & (box[j, 0] < x1)
-        n_near += int(across & (box[j, 3] > y0) & (box[j, 1] < y1) & (j != i))
+    near, n_near = state.near, find_near(world, state, i, b, s, x, y)
     root = world.root[i]
     for k in range(n_near):
         j = near[k]
@@ -188,8 +212,11 @@ def clamp_y(world: World, b: int, s: int, y: float) -> float:
 def take_out(state: State, i: int) -> None:
     """Take item i off its container's list."""
     b, k = state.where[i], state.place[i]
-    last = state.members[b, state.filled[b] - 1]
+    end = state.filled[b] - 1
+    last = state.members[b, end]
     state.members[b, k] = last
+    for side in range(4):
+        state.box[b, side, k] = state.box[b, side, end]
     state.place[last] = k
     state.filled[b] -= 1
     state.where[i] = -1
@@ -235,10 +262,10 @@ def set_pose(
 @lean
 def _set_box(world: World, state: State, i: int) -> None:
     """Bring item i's box up to date."""
-    box = world.slots.box
-    s = state.slot[i]
-    state.box[i, 0], state.box[i, 2] = box[s, 0] + state.x[i], box[s, 2] + state.x[i]
-    state.box[i, 1], state.box[i, 3] = box[s, 1] + state.y[i], box[s, 3] + state.y[i]
+    b, k, s = state.where[i], state.place[i], state.slot[i]
+    at = (state.x[i], state.y[i])
+    for side in range(4):
+        state.box[b, side, k] = world.slots.box[s, side] + at[side % 2]
 
 
 @lean
@@ -289,7 +316,8 @@ def measure_all(world: World, state: State) -> float:
     """Bring all depths up to date and return the overlap: the sum of depths times sizes."""
     n = state.x.shape[0]
     for i in range(n):
-        _set_box(world, state, i)
+        if state.where[i] >= 0:
+            _set_box(world, state, i)
     for i in range(n):
         if state.where[i] >= 0:
             measure(world, state, i)

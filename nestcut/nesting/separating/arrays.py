@@ -207,12 +207,13 @@ def empty_state(arrays: Arrays, bins: int, chance: FloatArray) -> State:
         members=np.zeros((bins, n), dtype=np.int64),
         filled=np.zeros(bins, dtype=np.int64),
         place=np.zeros(n, dtype=np.int64),
-        box=np.zeros((n, 4)),
+        box=np.zeros((bins, 4, n)),
         depth=np.zeros((n, n)),
         weight=np.ones((n, n)),
         wall_depth=np.zeros(n),
         wall_weight=np.ones(n),
-        near=np.zeros(n, dtype=np.int64),
+        hit=np.zeros(n, dtype=np.int8),
+        near=np.zeros(n + 1, dtype=np.int64),
         chance=chance,
     )
 
