@@ -164,6 +164,27 @@ def test_cost_and_total_agree_with_pair_by_pair_sums(arrays: Arrays) -> None:
     assert overlap_cost(world, state, 0, 0, slot, x, y, np.inf) == pytest.approx(cost)
 
 
+def test_costs_after_an_item_was_taken_out_are_those_without_it(arrays: Arrays) -> None:
+    """The last member takes its place on the list, and its box must come along."""
+    for out in range(len(arrays.problem.items)):
+        search = scattered(arrays, 4)
+        world, state = search.arrays.world, search.state
+        search.put(out, -1, 0, 0.0, 0.0, 0.0)
+        for i in range(len(arrays.problem.items)):
+            expected = 0.0
+            s, x, y = int(state.slot[i]), float(state.x[i]), float(state.y[i])
+            for j in range(len(arrays.problem.items)):
+                if out not in {i, j} and i != j:
+                    dx, dy = x - state.x[j], y - state.y[j]
+                    of = int(state.slot[j])
+                    depth = pair_depth(world.slots, world.tables, of, s, dx, dy, np.inf)
+                    share = np.sqrt(world.size[i] * world.size[j])
+                    expected += share * (depth + world.offset) * (depth > world.tolerance)
+            if i != out:
+                cost = overlap_cost(world, state, i, 0, s, x, y, np.inf)
+                assert cost == pytest.approx(expected)
+
+
 def test_leftmost_is_free_and_nothing_further_left_is(arrays: Arrays) -> None:
     search = scattered(arrays, 5)
     world, state = search.arrays.world, search.state
