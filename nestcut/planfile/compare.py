@@ -2,6 +2,9 @@
 
 The plan that was read is written down once more, with the job; whatever the file says otherwise -
 an outline in the sheet's frame, an area, a share, a sum, a hand, a name - contradicts itself.
+
+Sentences are for whoever reads the file: codes and values stand beside them, papers are made from
+those alone, and a plan stands whose sentences an older program wrote.
 """
 
 from __future__ import annotations
@@ -26,6 +29,16 @@ _ELSEWHERE = {"job", "kerf_mm", "gap_mm", "seal"}
 _LATER = {"stock"}
 """Keys that older files don't have."""
 _LATER_IN = {"buy/over", "buy/supplier"}
+_SENTENCES = {
+    ("joints", "rule_findings"),
+    ("unplaced", "reason"),
+    ("bounds", "reason"),
+    ("findings", "message"),
+    ("findings", "remedy"),
+    ("notes", "text"),
+    ("checks", "checks"),
+}
+"""First and last key of what is in words; a sentence may be another, but must be one."""
 _MOST = 8
 """No more contradictions are named."""
 _Path = tuple[str, ...]
@@ -70,6 +83,8 @@ def contradictions(text: PlanText, job: Job) -> tuple[Finding, ...]:
 
 def _differing(have: Any, want: Any, path: _Path) -> list[_Path]:
     """Paths at which two JSON values differ; keys that only one has besides are passed over."""
+    if (path[0], path[-1]) in _SENTENCES:
+        return [] if _in_words(have) else [path]
     if isinstance(want, dict):
         if not isinstance(have, dict):
             raise ValueError(f"{'/'.join(path)} is no record")  # noqa: TRY004 - gathered so
@@ -84,13 +99,17 @@ def _differing(have: Any, want: Any, path: _Path) -> list[_Path]:
             for k, (a, b) in enumerate(zip(have, want, strict=True))
             for p in _differing(a, b, (*path, str(k)))
         ]
-    if want is None or have is None:
-        return [] if have is want else [path]
-    if isinstance(want, bool | str):
+    if want is None or have is None or isinstance(want, bool | str):
         same_kind = isinstance(have, bool) == isinstance(want, bool)
         return [] if have == want and same_kind else [path]
     figure = finite_number(have)
     return [] if math.isclose(figure, want, rel_tol=NOISE, abs_tol=WRITTEN_FIGURES) else [path]
+
+
+def _in_words(have: Any) -> bool:
+    """Whether it is a sentence, or several."""
+    said = have if isinstance(have, list) else [have]
+    return all(isinstance(s, str) for s in said)
 
 
 def _place(path: _Path, document: dict[str, Any]) -> str:

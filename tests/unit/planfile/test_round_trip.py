@@ -4,14 +4,23 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
 
 import pytest
 
-from nestcut.errors import Finding, PlanFileError
-from nestcut.model.plan import VerifiedPlan
+from nestcut.errors import Finding, PlanFileError, Severity, finding
+from nestcut.facts import Money, fact
+from nestcut.model.plan import Bound, Counted, Plan, Unplaced, VerifiedPlan
+from nestcut.papers.draw.paper import Paper
+from nestcut.papers.write import write_papers
 from nestcut.planfile.compare import contradictions
 from nestcut.planfile.read import parse_plan_json
+from nestcut.planfile.seal import seal_of
 from nestcut.planfile.write import plan_to_json
+from nestcut.units import LengthStyle
 from nestcut.verify import tally
 from tests.builders import a_job, a_plan
 
@@ -142,3 +151,103 @@ def test_what_the_search_said_is_sealed() -> None:
                 else "all is well"
             )
         assert "PLAN-008" in {f.code for f in found_in(document)}, change
+
+
+OLDER = "as an older program put it"
+
+
+def a_told_plan() -> Plan:
+    """A plan with something in words wherever a plan file has sentences."""
+    plan = a_plan()
+    broken = fact("JNT-309")
+    return replace(
+        plan,
+        notes=(fact("JNT-324", cost=Money(4200)),),
+        bounds=(
+            Bound(
+                name="ply",
+                measure=Counted.SHEETS,
+                lower=1.0,
+                used=2.0,
+                reason=fact("JNT-309"),
+            ),
+        ),
+        unplaced=(Unplaced(piece="a shelf", reason=fact("JNT-309")),),
+        findings=(
+            *plan.findings,
+            finding("JNT-111", Severity.WARNING, "part 'side'", has=7.0, asked=8.0),
+        ),
+        joints=tuple(replace(j, rule_findings=(broken,)) for j in plan.joints),
+    )
+
+
+def sentences_of(document: dict[str, Any]) -> Iterator[tuple[Any, Any]]:
+    """Every place of a sentence, as the record or list that holds it and its key there."""
+    for joint in document["joints"]:
+        yield from ((joint["rule_findings"], k) for k in range(len(joint["rule_findings"])))
+    yield from ((u, "reason") for u in document["unplaced"])
+    yield from ((b, "reason") for b in document["bounds"].values())
+    yield from ((f, key) for f in document["findings"] for key in ("message", "remedy"))
+    yield from ((n, "text") for n in document["notes"])
+    yield from ((document["checks"], k) for k in range(len(document["checks"])))
+
+
+def told() -> dict[str, Any]:
+    job, plan = a_job(), a_told_plan()
+    text = plan_to_json(VerifiedPlan(job=job, plan=plan, checks=tally(job, plan)))
+    document: dict[str, Any] = json.loads(text)
+    return document
+
+
+def test_a_plan_in_the_words_of_an_older_program_stands(tmp_path: Path) -> None:
+    """Sentences aren't compared, and none of the file's own comes onto a paper."""
+    document = told()
+    places = list(sentences_of(document))
+    for holder, key in places:
+        holder[key] = OLDER
+    document["seal"] = seal_of(document)
+    text = parse_plan_json(json.dumps(document), "plan.json")
+
+    assert {type(h[k]) for h, k in places} == {str}
+    assert len(places) > 10
+    assert contradictions(text, a_job()) == ()
+    assert text.plan == a_told_plan()
+    job = a_job()
+    verified = VerifiedPlan(job=job, plan=text.plan, checks=tally(job, text.plan))
+    write_papers(verified, tmp_path, Paper.A4, LengthStyle.MM)
+    pages = [p for p in tmp_path.rglob("*") if p.suffix in {".html", ".csv", ".svg"}]
+    assert pages
+    assert not any(OLDER in p.read_text(encoding="utf-8") for p in pages)
+
+
+def test_no_sentence_is_changed_by_hand() -> None:
+    """What is told of the search is sealed word by word; a number is no sentence anywhere."""
+    for n in range(len(list(sentences_of(told())))):
+        document = told()
+        holder, key = list(sentences_of(document))[n]
+        holder[key] = OLDER
+        is_joint = any(holder is j["rule_findings"] for j in document["joints"])
+        assert {f.code for f in found_in(document)} == (set() if is_joint else {"PLAN-008"}), n
+        holder[key] = 3
+        document["seal"] = seal_of(document)
+        assert {f.code for f in found_in(document)} == {"PLAN-004"}, n
+
+
+def test_figures_and_codes_beside_sentences_are_compared() -> None:
+    """In the words of an older program or not: what is worked out anew is held against the file."""
+    for change in ("proven_optimal", "hand", "used_mm2", "total", "usage", "price"):
+        document = told()
+        for holder, key in sentences_of(document):
+            holder[key] = OLDER
+        record = {
+            "proven_optimal": document["bounds"]["ply"],
+            "hand": document["sheets"][0]["placements"][0],
+            "used_mm2": document["sheets"][0],
+            "total": document["buy"][0],
+            "usage": document["sheets"][0],
+            "price": document["buy"][0],
+        }[change]
+        was = record[change]
+        record[change] = not was if isinstance(was, bool) else "port" if was is None else was + 1
+        document["seal"] = seal_of(document)
+        assert {f.code for f in found_in(document)} == {"PLAN-004"}, change
