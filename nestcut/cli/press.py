@@ -25,7 +25,7 @@ from nestcut.door.job import Job
 from nestcut.door.lengths import LengthStyle
 from nestcut.door.papers import PRINTERS, Paper, load, make_papers
 from nestcut.door.search import StopReason, VerifiedPlan
-from nestcut.tolerances.search import PAPERS_PER_PIECE_S, PRESS_BEAT_S
+from nestcut.tolerances.search import LATE_S, PAPERS_PER_PIECE_S, PRESS_BEAT_S
 
 _SETTLE_S = 0.5
 """A plan is printed once it has stood so long: others often follow at once. [s]"""
@@ -160,6 +160,8 @@ class Press:
     def finish(self, verified: VerifiedPlan, left_s: Callable[[], float]) -> Path | None:
         """Make the papers of a plan, or wait for them, as long as there is time.
 
+        Past a stop or the limit, only what may be expected to be done in time is waited for.
+
         Parameters
         ----------
         left_s
@@ -171,16 +173,19 @@ class Press:
             The folder with the papers; None: there was no time, or they can't be made.
         """
         if not self.is_at(verified):
-            if left_s() <= 0.0:
+            if self._is_too_late(verified, left_s()):
                 return None
             self._begin(verified)
         while self._print is not None and self._print.state is _State.RUNNING:
-            if left_s() <= 0.0:
+            if self._is_too_late(verified, left_s()):
                 return None
             self._print.process.join(PRESS_BEAT_S)
             self._look()
         own = self._print
         return own.place if own is not None and own.state is _State.READY else None
+
+    def _is_too_late(self, verified: VerifiedPlan, left_s: float) -> bool:
+        return left_s <= 0.0 or self.expects_s(verified) > left_s <= LATE_S
 
     @property
     def has_failed(self) -> bool:

@@ -17,7 +17,7 @@ from typing import Protocol
 
 from nestcut.cli.press import Press, n_parts
 from nestcut.cli.session import Session
-from nestcut.cli.supervise import LATE_S, FaultElsewhereError, Task, search_aside
+from nestcut.cli.supervise import FaultElsewhereError, Task, search_aside
 from nestcut.cli.talk import ProgressLine, say
 from nestcut.door.findings import (
     Finding,
@@ -39,6 +39,7 @@ from nestcut.door.papers import (
     write_somewhere,
 )
 from nestcut.door.search import Deadline, StopReason, VerifiedPlan
+from nestcut.tolerances.search import LATE_S
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -25,12 +25,10 @@ from typing import Protocol
 from nestcut.cli.press import Printer
 from nestcut.door.findings import InputError, NestcutError, PlanRejectedError, Progress
 from nestcut.door.search import Budget, Deadline, StopReason, VerifiedPlan, Watcher
-from nestcut.tolerances.search import LISTEN_BEAT_S
+from nestcut.tolerances.search import LATE_S, LISTEN_BEAT_S
 
 GRACE_S = 0.7
 """How long a search that was asked to stop may take to hand over its best. [s]"""
-LATE_S = 1.0
-"""How long after a stop, or after the limit, papers may still be made. [s]"""
 MOST_FOR_PAPERS = 1 / 3
 """Share of the limit that may be kept back for the papers. [-]"""
 PAPERS_MARGIN = 1.25

@@ -77,6 +77,9 @@ LISTEN_BEAT_S = 0.05
 PRESS_BEAT_S = 0.02
 """How often papers that are being made are looked at. [s]"""
 
+LATE_S = 1.0
+"""How long after a stop, or after the limit, papers may still be made. [s]"""
+
 PAPERS_PER_PIECE_S = 0.04
 """Time for papers before any were made, for each piece (beach boat, 98 pieces: 3.2 s of processor
 time). [s]"""

@@ -73,6 +73,21 @@ def test_what_takes_too_long_is_left_out_and_what_fails_is_known(verified: Verif
         assert press.has_failed
 
 
+def test_past_the_limit_only_what_may_be_done_in_time_is_waited_for(verified: VerifiedPlan) -> None:
+    """Half a second is left: papers of five aren't begun, and not waited for where they are."""
+    with Press(verified.job, Paper.A4, LengthStyle.MM, for_ever) as press:
+        press.takes_s = 5.0
+        assert press.finish(verified, lambda: 0.5) is None
+        assert not press.is_at(verified)
+
+        lefts = iter([60.0, 0.5, -1.0])
+        assert press.finish(verified, lambda: next(lefts)) is None
+        assert next(lefts) == -1.0
+    with Press(verified.job, Paper.A4, LengthStyle.MM, one_more) as press:
+        press.takes_s = 0.1
+        assert press.finish(verified, lambda: 0.9) is not None
+
+
 def test_made_papers_are_the_same_as_those_made_in_place(
     verified: VerifiedPlan, tmp_path: Path
 ) -> None:
