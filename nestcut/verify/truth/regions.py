@@ -66,7 +66,8 @@ def line_off_mm(have: BaseGeometry, want: BaseGeometry, allowed_mm: float) -> fl
         return 0.0
     worst = 0.0
     for a, b in ((have, want), (want, have)):
-        points = shapely.points(shapely.get_coordinates(shapely.segmentize(a, 20.0)))
+        corners = shapely.get_coordinates(shapely.segmentize(a, 20.0))
+        points = shapely.points(corners[~_beside(corners, b, allowed_mm)])
         shapely.prepare(b)
         if not bool(np.all(shapely.dwithin(b, points, allowed_mm))):
             worst = max(worst, float(np.max(shapely.distance(b, points))))
@@ -83,6 +84,25 @@ def _corners_off_mm(have: BaseGeometry, want: BaseGeometry) -> float:
         return math.inf
     apart = shapely.get_coordinates(have) - shapely.get_coordinates(want)
     return float(np.hypot(apart[:, 0], apart[:, 1]).max())
+
+
+def _beside(corners: Rows, line: BaseGeometry, allowed_mm: float) -> NDArray[np.bool_]:
+    """Which corners lie near the point of a line that is as far along it; others may do so too.
+
+    Lines that are the same run beside each other, so that hardly a corner has to be looked for.
+    """
+    ends = shapely.get_coordinates(line)
+    (ours, theirs) = (np.hypot(*np.diff(rows, axis=0).T) for rows in (corners, ends))
+    if shapely.get_num_geometries(line) != 1 or not ours.sum() or not theirs.sum():
+        return np.zeros(len(corners), dtype=np.bool_)
+    along = np.concatenate(([0.0], np.cumsum(theirs)))
+    begin = shapely.line_locate_point(shapely.get_geometry(line, 0), shapely.points(corners[0]))
+    at = np.concatenate(([0.0], np.cumsum(ours))) * (along[-1] / ours.sum())
+    is_near = np.zeros(len(corners), dtype=np.bool_)
+    for way in (begin + at, begin - at):  # a mirrored outline runs the other way round
+        foot = np.column_stack([np.interp(way % along[-1], along, axis) for axis in ends.T])
+        is_near |= np.hypot(*(corners - foot).T) <= allowed_mm
+    return is_near
 
 
 def covered(small: BaseGeometry, large: BaseGeometry, slack_mm: float) -> bool:
