@@ -93,10 +93,11 @@ def _beside(corners: Rows, line: BaseGeometry, allowed_mm: float) -> NDArray[np.
     """
     ends = shapely.get_coordinates(line)
     (ours, theirs) = (np.hypot(*np.diff(rows, axis=0).T) for rows in (corners, ends))
-    if shapely.get_num_geometries(line) != 1 or not ours.sum() or not theirs.sum():
+    only = shapely.get_geometry(line, 0) if shapely.get_num_geometries(line) == 1 else None
+    if not isinstance(only, LineString) or not ours.sum() or not theirs.sum():
         return np.zeros(len(corners), dtype=np.bool_)
     along = np.concatenate(([0.0], np.cumsum(theirs)))
-    begin = shapely.line_locate_point(shapely.get_geometry(line, 0), shapely.points(corners[0]))
+    begin = shapely.line_locate_point(only, shapely.points(corners[0]))
     at = np.concatenate(([0.0], np.cumsum(ours))) * (along[-1] / ours.sum())
     is_near = np.zeros(len(corners), dtype=np.bool_)
     for way in (begin + at, begin - at):  # a mirrored outline runs the other way round
