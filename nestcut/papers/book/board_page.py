@@ -105,8 +105,8 @@ def _finished(
     kerf = ", ".join(k if len(kerfs) == 1 else f"{k} on {', '.join(b)}" for k, b in kerfs.items())
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
     facts = (
-        f"kerf {kerf}  ·  {_mark_words(boards)}; saw by number  ·  blade beyond "
-        "a mark or short of it"
+        f"kerf {kerf} · figures to the nearest {figures.cut_words} · {_mark_words(boards)}; saw by "
+        "number, the blade on that side of its mark that is said, as drawn"
     )
     head = title(page, name, stocks, facts, scale_text(scale, figures))
     words = (

@@ -12,9 +12,16 @@ import shapely
 from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.boards import SawCut, SawWay, span_of
+from nestcut.boards import SawWay, span_of
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face
+from nestcut.papers.book.board_words import (
+    cuts_word,
+    end_words,
+    keep_size,
+    saw_words,
+    told_words,
+)
 from nestcut.papers.draw import (
     MARGIN_MM,
     Anchor,
@@ -91,18 +98,9 @@ def _cut_figures(board: BoardView, figures: Figures, way: SawWay) -> list[tuple[
             if edge > AT_END_MM:
                 at.setdefault(figures.cut(edge), (edge, []))
     return [
-        (Figure(mm, ()), f"{words} ({_cuts_word(numbers)})" if numbers else words)
+        (Figure(mm, ()), f"{words} ({cuts_word(numbers)})" if numbers else words)
         for words, (mm, numbers) in sorted(at.items(), key=lambda f: f[1])
     ]
-
-
-def _cuts_word(numbers: Sequence[int]) -> str:
-    return f"cut{'s' if len(numbers) > 1 else ''} {_run_words(numbers)}"
-
-
-def _run_words(numbers: Sequence[int]) -> str:
-    is_run = len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1
-    return f"{numbers[0]} to {numbers[-1]}" if is_run else ", ".join(map(str, numbers))
 
 
 def beside_mm(board: BoardView, figures: Figures) -> float:
@@ -169,7 +167,7 @@ def draw_board(
         names = ", ".join(f"{p.number} {maker.view.name_of(p.piece.id)}" for p in blank.sawn)
         keyed[f"blank: saw {names} from it, as drawn after the boards"] = [f"{blank.number}"]
     if alike:
-        keyed["; ".join(alike)] = [_run_words([c.number for c in board.cuts])]
+        keyed["; ".join(alike)] = ["all pieces"]
     items.append(Area(rectangle(left, low, length, high), pen=Pen.STOCK))
     items.append(Area(rectangle(left - 1.4, low, 1.4, high), pen=None, fill=Fill.INK))
     span = (left + 1.4, left + length + 8.0)
@@ -190,12 +188,8 @@ def _lines_below(
     board: BoardView, keyed: dict[str, list[str]], figures: Figures, room: float
 ) -> list[str]:
     """Cuts, then what is to be done and to which pieces; on one line where that is enough."""
-    told = "   ·   ".join(
-        f"{', '.join(whose)}: {todo}" if todo else "   ·   ".join(whose)
-        for todo, whose in keyed.items()
-    )
-    said = [words for words in (saw_words(board, figures), told) if words]
-    in_one = wrap("   |   ".join(said), KEY_MM, room) if said else ()
+    said = [words for words in (saw_words(board, figures), told_words(keyed)) if words]
+    in_one = wrap(" · ".join(said), KEY_MM, room) if said else ()
     if len(in_one) == 1:
         return list(in_one)
     return [line for words in said for line in wrap(words, KEY_MM, room)]
@@ -206,64 +200,11 @@ def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, .
     layout = board.layout
     section = f"{figures.thickness(layout.thickness_mm)} x {figures.thickness(layout.width_mm)}"
     told = [f"{board.label}: {layout.stock}, {figures.length(layout.length_mm)} long, {section}"]
-    if board.end_trim_mm > 0:
-        told.append(f"{figures.cut(board.end_trim_mm)}{figures.tail} off each end")
+    told += [words for words in (end_words(board, figures),) if words]
     for defect in board.defects:
         a, b = figures.length(defect.from_mm), figures.length(defect.to_mm)
         told.append(f"{defect.reason} from {a} to {b}: not used")
     return wrap(" · ".join(told), 3.4, room, Weight.BOLD)
-
-
-def keep_size(board: BoardView, figures: Figures) -> str:
-    """Length of a board's KEEP: what its printed figures leave behind the blade."""
-    if board.keep_mm is None:
-        return ""
-    cut = board.keep_mm[0] - board.kerf_mm
-    at = round(cut / figures.cut_step_mm) * figures.cut_step_mm
-    length = round(board.layout.length_mm / figures.step_mm) * figures.step_mm
-    return figures.length(length - board.end_trim_mm - at - board.kerf_mm)
-
-
-def saw_words(board: BoardView, figures: Figures) -> str:
-    """Every cut of a board in its order, to the last one."""
-    if not board.saw_cuts:
-        alone = len(board.parted) <= 1
-        return (
-            "" if alone else ("no cut right through parts these pieces: saw round them one by one")
-        )
-    numbers = {c.piece.id: c.number for c in board.cuts}
-    numbers |= {b.cut.piece: b.number for b in board.blanks}
-    told = []
-    for first, cuts in _runs(board.saw_cuts):
-        head = cuts[0]
-        whose = sorted(numbers[p] for p in head.pieces)
-        some = f" no. {', '.join(map(str, whose))}" if len(whose) < len(numbers) else ""
-        way = f"{'rip' if head.way is SawWay.RIP else 'cross-cut'}{some}"
-        side = "short of" if head.ends_mm is None else "beyond"
-        at = ", ".join(figures.cut(c.at_mm) for c in cuts)
-        off = f": KEEP {keep_size(board, figures)}" if head.is_keep else ""
-        which = _cuts_word([first + k for k in range(len(cuts))])
-        told.append(f"{which}: {way} {side} {at}{off}")
-    return " · ".join(told)
-
-
-def _runs(cuts: Sequence[SawCut]) -> list[tuple[int, list[SawCut]]]:
-    """Cuts that take one piece after another off what is left, with the first one's number."""
-    runs: list[tuple[int, list[SawCut]]] = []
-    for number, cut in enumerate(cuts, start=1):
-        before = runs[-1][1][-1] if runs else None
-        goes_on = (
-            before is not None
-            and before.way is cut.way
-            and (before.ends_mm is None) is (cut.ends_mm is None)
-            and cut.pieces < before.pieces
-            and not before.is_keep
-        )
-        if goes_on:
-            runs[-1][1].append(cut)
-        else:
-            runs.append((number, [cut]))
-    return runs
 
 
 def _defects(
@@ -394,9 +335,8 @@ def _piece(
     piece, figures = view.piece, maker.figures
     corners = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
     is_ripped = piece.sawn_mm[1] < board.layout.width_mm - figures.cut_step_mm
-    size = figures.length(piece.length_mm)
-    if is_ripped:
-        size = figures.pair(piece.length_mm, piece.sawn_mm[1])
+    sides = (piece.length_mm, piece.sawn_mm[1]) if is_ripped else (piece.length_mm,)
+    size = " x ".join(figures.cut(s) for s in sides) + figures.tail
     name = f"{view.number}  {rail_name(view)}"
     todo = [w for w in rail_words(view, maker.view, figures) if w not in alike]
     blocks = (

@@ -69,6 +69,13 @@ class Figures:
             return 0.5
         return 25.4 / max(self.fraction, TAPE_FINEST)
 
+    @property
+    def cut_words(self) -> str:
+        """What cuts of a board are rounded to."""
+        if self.style is LengthStyle.MM:
+            return f"{self.cut_step_mm:g} mm"
+        return f'1/{max(self.fraction, TAPE_FINEST)}"'
+
     def cut(self, length_mm: float) -> str:
         """Print where a cut of a board runs, as finely as a tape shows: two cuts make a width."""
         at_mm = round(length_mm / self.cut_step_mm) * self.cut_step_mm

@@ -199,11 +199,12 @@ def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
     """
     if keep.cut_mm is not None:
         way = "right across" if keep.is_across else "right along"
-        side = "beyond" if keep.is_beyond else "short of"
+        before, behind = ("left of", "right of") if keep.is_across else ("below", "above")
+        side = behind if keep.is_beyond else before
         words = f"{turn_word(turn)}, {way}, blade {side} {figures.length(keep.cut_mm)}"
         if keep.beside:
             numbers = ", ".join(map(str, keep.beside))
-            words += f", along a straightedge: it passes {numbers} with less than the gap"
+            words += f", along a straightedge: it passes {numbers} nearer than the gap"
         return words
     (x0, y0), (x1, y1) = keep.from_mm, keep.to_mm
     where = f" inside {', '.join(map(str, keep.within))}" if keep.within else ""

@@ -15,7 +15,7 @@ from nestcut.model.job import Job
 from nestcut.model.part import RailPart
 from nestcut.model.plan import BoardLayout, VerifiedPlan
 from nestcut.model.stock import Defect
-from nestcut.papers.book.one_board import saw_words
+from nestcut.papers.book.board_words import saw_words
 from nestcut.papers.view import Figures, plan_view
 from nestcut.tolerances import NM_PER_MM
 from nestcut.units import LengthStyle
@@ -61,8 +61,9 @@ def test_the_page_says_to_crosscut_before_ripping() -> None:
     assert not board.sawing.is_usual
     told = saw_words(board, Figures(LengthStyle.MM))
     assert told == (
-        "cut 1: cross-cut beyond 1000 · cuts 2, 3: rip no. 1, 2, 3 beyond 30, 63 · "
-        "cuts 4, 5: rip no. 4, 5 beyond 45, 93"
+        "cut 1: cross-cut, blade right of 1000 · "
+        "cuts 2, 3: rip pieces 1 to 3, blade above 30, 63 · "
+        "cuts 4, 5: rip pieces 4, 5, blade above 45, 93"
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import pytest
 
 from nestcut.papers.book import board_pages
-from nestcut.papers.book.one_board import saw_words
+from nestcut.papers.book.board_words import saw_words
 from nestcut.papers.draw import Paper
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.page import PageMaker
@@ -18,8 +18,8 @@ from tests.builders_demos import demo_on_shelves
 
 MARK_FIRST = "first mark all cuts on the whole board, from its black end"
 GROUP = re.compile(
-    r"cuts? (?P<numbers>[\d, to]+): (?P<way>rip|cross-cut)(?: no\. (?P<whose>[\d, ]+?))? "
-    r"(?P<side>beyond|short of) (?P<at>.+?)(?:: KEEP (?P<keep>.+))?$"
+    r"cuts? (?P<numbers>[\d, to]+): (?P<way>rip|cross-cut)(?: pieces? (?P<whose>[\d, to]+?))?, "
+    r"blade (?P<side>above|below|right of|left of) (?P<at>.+?)(?:: KEEP (?P<keep>.+))?$"
 )
 Box = tuple[float, float, float, float]
 
@@ -57,11 +57,19 @@ def told_of(words: str, style: LengthStyle) -> list[Told]:
         numbers = match["numbers"].split(" to ")[0].split(", ")
         assert int(numbers[0]) == number + 1
         number += len(at)
-        whose = tuple(int(v) for v in (match["whose"] or "").split(", ") if v)
-        found.append(
-            Told(match["way"] == "rip", match["side"] == "beyond", at, whose, match["keep"] or "")
-        )
+        is_rip = match["way"] == "rip"
+        assert (match["side"] in {"above", "below"}) is is_rip
+        is_beyond = match["side"] in {"above", "right of"}
+        found.append(Told(is_rip, is_beyond, at, counted(match["whose"]), match["keep"] or ""))
     return found
+
+
+def counted(words: str | None) -> tuple[int, ...]:
+    """Numbers of pieces: ``1, 3`` or ``4 to 7``."""
+    first, to, last = (words or "").partition(" to ")
+    if to:
+        return tuple(range(int(first), int(last) + 1))
+    return tuple(int(v) for v in first.split(", ") if v)
 
 
 def read_mm(text: str, style: LengthStyle) -> float:
@@ -115,9 +123,9 @@ def test_whoever_follows_the_words_has_every_piece_and_the_keep(
     """
     figures = Figures(style)
     maker = PageMaker(Paper.A4, figures, view)
-    # each end of a piece is rounded by half a step of cuts, its printed length by half of lengths
+    # each end of a piece is rounded by half a step of cuts, and so is its printed length
     wide = 1.01 * figures.cut_step_mm
-    step = wide + 0.5 * figures.step_mm
+    step = wide + 0.5 * figures.cut_step_mm
     kept, wrong = 0, 0
     for board in view.boards:
         if not board.saw_cuts:
@@ -132,16 +140,17 @@ def test_whoever_follows_the_words_has_every_piece_and_the_keep(
         for cut in board.cuts:
             (block,) = [b for b in blocks if is_within(middle(cut.cut), b)]
             size = block[2] - block[0], block[3] - block[1]
-            printed = read_mm(figures.length(cut.piece.length_mm), style)
-            assert size[0] == pytest.approx(printed, abs=step)
+            long = f"{figures.cut(cut.piece.length_mm)}"
+            assert long in words
+            assert size[0] == pytest.approx(read_mm(long, style), abs=step)
             assert size[1] == pytest.approx(cut.piece.sawn_mm[1], abs=wide)
         for group in told:
             if group.keep:
                 kept += 1
                 (last,) = [b for b in blocks if b[2] == board.layout.length_mm and b[1] == 0.0
                            and b[0] > group.at_mm[0]]  # fmt: skip
-                left = last[2] - last[0] - board.end_trim_mm
-                assert left == pytest.approx(read_mm(group.keep, style), abs=step)
+                left = last[2] - last[0]
+                assert left == pytest.approx(read_mm(group.keep, style), abs=wide)
         hooked = sawn(board, told, board.end_trim_mm)
         first = min(board.cuts, key=lambda c: c.cut.from_mm)
         found = [b for b in hooked if is_within(middle(first.cut), b)]
