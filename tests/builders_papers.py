@@ -10,7 +10,7 @@ import math
 import numpy as np
 
 from nestcut.errors import Finding, Severity
-from nestcut.facts import Length, fact
+from nestcut.facts import Facts, Length, fact
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.part import Faces, Hands, SheetPart, Turning
 from nestcut.model.piece import SheetPiece
@@ -234,7 +234,12 @@ def plan_for(
         ),
     )
     return VerifiedPlan(
-        job=job, plan=plan, checks=(fact("CHK-005", pairs=3, sheets=1), fact("CHK-012", lines=2))
+        job=job,
+        plan=plan,
+        checks=(
+            fact("CHK-005", pairs=3, where=Facts((fact("PLN-111", n=1),))),
+            fact("CHK-012", lines=2),
+        ),
     )
 
 

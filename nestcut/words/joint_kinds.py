@@ -1,8 +1,8 @@
 """What papers say of each kind of joint: its card on the joints page, what is done, what to mind.
 
 A kind without words stops the program at its start.  Sentences may use ``{thick}``, ``{overlap}``,
-``{slope}`` (``8:1``), ``{times}`` (``8``), ``{angle}``, ``{strap}`` and ``{face}``, each as the
-reader's units have it.
+``{slope}`` (``8:1``), ``{times}`` (``8``), ``{angle}``, ``{strap}``, ``{margin}`` and ``{face}``,
+each as the reader's units have it.
 """
 
 from __future__ import annotations
@@ -54,7 +54,8 @@ _WORDS = {
         how=(
             "{strap} over all{face}, its middle on the joint. Pieces meet edge to edge; line them "
             "up by a string along both base lines.",
-            "Where a chine log or gunwale lies over it, cut the strap back for it.",
+            "It ends {margin} inside the finished edges: where a chine log or gunwale beside it is "
+            "wider, cut it back to that width.",
         ),
         caution="A pair is mirrored, straps too: lay both side by side first.",
     ),

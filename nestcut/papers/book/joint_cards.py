@@ -128,6 +128,7 @@ def _values(row: JointRow, figures: Figures) -> dict[str, str]:
         "times": f"{joint.slope:g}" if is_sloped else "",
         "angle": f"{scarf_angle_deg(joint.slope):.2f}°" if is_sloped else "",
         "strap": "Strap as the plans say" if strap is None else f"Strap {figures.fine(strap)} wide",
+        "margin": "" if row.rule is None else figures.fine(row.rule.strap_margin_mm),
         "face": f", {face}" if face else "",
     }
 
@@ -144,7 +145,7 @@ def _with_picture(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
 
 _WHOSE = {
     Word.GIVEN: "The plans give its place: ask their designer before you move it.",
-    Word.CHOSEN: "This program chose its place: show it to the plans' designer before you cut.",
+    Word.CHOSEN: "Its place isn't from the plans: show it to their designer before you cut.",
 }
 
 

@@ -11,8 +11,8 @@ from nestcut.papers.lists import joint_rows
 from nestcut.papers.page import FOOT_MM, WORDS_MM, PageMaker, title
 
 _FACTS = (
-    "side views not to scale · places: black end to joint's middle, along the part as the plans "
-    "draw it, no trim; pieces: marked from marking-out.pdf"
+    "side views not to scale · places: from the black end to the joint's middle, without trim; "
+    "marking-out.pdf has zeros of its own, trim included"
 )
 UNDER_MM = 5.6
 """Room for a heading under what else is on a page. [mm on paper]"""

@@ -6,7 +6,7 @@ from nestcut.geometry.polygons import bounds_mm
 from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
 from nestcut.model.joint import Joint, JointAxis
-from nestcut.model.part import End, bow_end
+from nestcut.model.part import End, Towards, bow_end
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.papers.draw import (
     Anchor,
@@ -41,7 +41,10 @@ DRAWN_MM = 8.0
 FOOT_MM = 5.5
 """Room under a part's drawing for the places of its joints. [mm on paper]"""
 FORWARD_MM = 14.0
-"""Room for the arrow to the bow at the right of a part. [mm on paper]"""
+"""Room for the arrow to the bow beside a part. [mm on paper]"""
+UP_MM = 9.0
+"""Room for the arrow upward at its other end. [mm on paper]"""
+UP_ARROW_MM = 5.0
 END_MM = 2.0
 """Height of the black mark at the end that is measured from. [mm on paper]"""
 LINE_MM = 3.7
@@ -79,14 +82,13 @@ def _strip(
     ]
     keys = [", ".join(other[k].key for _, other in alike) for k in range(len(rows))]
     ends = _boat_ends(maker, rows[0].joint)
-    start = f"; black: its {ends[0]} end" if ends else ""
-    other = f"its {ends[1]} end" if ends else "its end that isn't black"
+    called = (f"its {ends[0]} end (black)", f"its {ends[1]} end") if ends else _UNNAMED
     words = [
         line
         for row, key in zip(rows, keys, strict=True)
-        for line in _joint_lines(row, key, (other, start if row is rows[-1] else ""), maker, width)
+        for line in _joint_lines(row, key, called, maker, width)
     ]
-    drawn = _whole_part(rows, keys, shares, ends, figures, width)
+    drawn = _whole_part(rows, keys, shares, ends, _up(maker, part), figures, width)
     high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 5.2
     hands = " and ".join(dict.fromkeys(h for (_, h, _), _ in alike if h))
     copies = sorted({c for (_, _, c), _ in alike})
@@ -102,6 +104,16 @@ def _strip(
     )
     items.extend(moved(drawn, 0.0, height - high))
     return height, tuple(items)
+
+
+_UNNAMED = ("its black end", "its end that isn't black")
+
+
+def _up(maker: PageMaker, part: str) -> Towards:
+    """Which side of a part's outline is up in the boat, where anybody has said."""
+    said = {p.name: p.bearings.up for p in maker.view.verified.job.sheet_parts}
+    up = said.get(part, Towards.UNSAID)
+    return up if up in {Towards.TOP, Towards.BOTTOM} else Towards.UNSAID
 
 
 def _boat_ends(maker: PageMaker, joint: Joint) -> tuple[str, str] | None:
@@ -120,26 +132,39 @@ def _whole_part(
     keys: list[str],
     shares: list[SheetPiece | RailPiece],
     ends: tuple[str, str] | None,
+    up: Towards,
     figures: Figures,
     width: float,
 ) -> tuple[Item, ...]:
     """The part drawn together from its pieces, with the joints' positions under it.
 
-    All parts have their bow on the right, where anybody has said which end that is.
+    What is up in the boat is up here; parts of which nobody has said it have their bow on the
+    right, where anybody has said which end that is.
     """
     outlines, lines = _share_outlines(shares)
     lines |= {row.joint.id: row.seam for row in rows if row.seam is not None}
     if not outlines:
         return ()
     x0, y0, x1, y1 = bounds_mm(tuple(p for o in outlines for p in o))
-    room = width * DRAWN_SHARE - (FORWARD_MM if ends else 0.0)
-    scale = max((x1 - x0) / room, (y1 - y0) / DRAWN_MM, LEAST_EXTENT_MM)
     is_black_right = _is_black_right(shares, (x0, x1))
-    is_turned = ends is not None and (ends[0] == "bow") is not is_black_right
+    is_bow_right = ends is not None and (ends[0] == "bow") is is_black_right
+    is_turned = ends is not None and not is_bow_right
+    if up is not Towards.UNSAID:
+        is_turned = up is Towards.BOTTOM
+        is_bow_right = is_bow_right is not is_turned
+    else:
+        is_bow_right = ends is not None
+    beside = (
+        FORWARD_MM if ends else 0.0,
+        UP_MM if up is not Towards.UNSAID else 0.0,
+    )  # of the bow's end, of the other
+    left = 2.0 + beside[is_bow_right]
+    room = width * DRAWN_SHARE - sum(beside)
+    scale = max((x1 - x0) / room, (y1 - y0) / DRAWN_MM, LEAST_EXTENT_MM)
 
     def spot(p: Point) -> Point:
-        along, up = (x1 - p[0], y1 - p[1]) if is_turned else (p[0] - x0, p[1] - y0)
-        return along / scale + 2.0, up / scale + FOOT_MM
+        along, high = (x1 - p[0], y1 - p[1]) if is_turned else (p[0] - x0, p[1] - y0)
+        return along / scale + left, high / scale + FOOT_MM
 
     items: list[Item] = [Area(tuple(spot(p) for p in o), pen=Pen.FRAME) for o in outlines]
     shown = [
@@ -162,16 +187,37 @@ def _whole_part(
         items.append(
             Area(rectangle(min(x, x + side), FOOT_MM, 1.2, END_MM), pen=None, fill=Fill.INK)
         )
+    middle = FOOT_MM + (y1 - y0) / scale / 2.0
+    span = (left, left + (x1 - x0) / scale)
     if ends:
-        right = max(spot((x0, y0))[0], spot((x1, y0))[0]) + 2.4
-        middle = FOOT_MM + (y1 - y0) / scale / 2.0
-        items.append(Text("FWD", (right, middle), WORDS_MM))
-        tip = right + FORWARD_MM - 4.0
-        items += [
-            Path(((tip - 3.0, middle), (tip, middle)), Pen.THIN),
-            arrow_head((tip, middle), 0.0),
-        ]
+        items.extend(_forward(span, middle, is_right=is_bow_right))
+    if up is not Towards.UNSAID:
+        items.extend(_upward(span, middle, is_right=not is_bow_right))
     return tuple(items)
+
+
+def _forward(span: tuple[float, float], y: float, *, is_right: bool) -> list[Item]:
+    """The arrow to the bow beside a part, at its bow's end."""
+    if is_right:
+        at, foot, tip = span[1] + 2.4, span[1] + FORWARD_MM - 4.6, span[1] + FORWARD_MM - 1.6
+    else:
+        at, foot, tip = span[0] - 9.6, span[0] - 10.6, span[0] - FORWARD_MM + 0.4
+    return [
+        Text("FWD", (at, y), WORDS_MM),
+        Path(((foot, y), (tip, y)), Pen.THIN),
+        arrow_head((tip, y), 0.0 if is_right else 180.0),
+    ]
+
+
+def _upward(span: tuple[float, float], y: float, *, is_right: bool) -> list[Item]:
+    """The arrow upward at a part's other end."""
+    x = span[1] + 1.6 if is_right else span[0] - UP_MM + 1.0
+    tip = (x + 6.6, y + UP_ARROW_MM / 2.0)
+    return [
+        Text("UP", (x, y), WORDS_MM),
+        Path(((tip[0], y - UP_ARROW_MM / 2.0), tip), Pen.THIN),
+        arrow_head(tip, 90.0),
+    ]
 
 
 def _share_outlines(
@@ -207,7 +253,7 @@ def _joint_lines(
 ) -> tuple[str, ...]:
     """What is known of one joint, in a few short lines; the part's name stands above them.
 
-    ``ends``: what the end is called that places aren't measured from; which one is black.
+    ``ends``: what the black end is called, from which places are measured, and the other one.
     """
     joint, figures = row.joint, maker.figures
     names = [maker.view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
@@ -217,7 +263,7 @@ def _joint_lines(
         words += f"{format_slope(joint.slope)}, {figures.fine(joint.overlap_mm)}; "
         words += seam_words(joint)
     elif KINDS[joint.kind].laps:
-        slope = f" {format_slope(joint.slope)}" if KINDS[joint.kind].has_angle else ""
+        slope = f" {row.slope_words}" if KINDS[joint.kind].has_angle else ""
         words += f"{slope}, {figures.fine(joint.overlap_mm)}"
         for which, name in enumerate(names):
             face = row.planed_words(which) or "matching face"
@@ -228,8 +274,9 @@ def _joint_lines(
         words += "; WEAK JOINT, accepted in the job"
     if row.strap_mm is not None:
         words += f"; {row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide"
-    for told in (*end_words(joint, figures, ends[0]), *rule_words(joint, figures)):
+    words += f"; middle {figures.length(joint.at_mm)} from {ends[0]}"
+    for told in (*end_words(joint, figures, ends[1]), *rule_words(joint, figures)):
         words += f"; {told}"
     for broken in joint.rule_findings:
         words += f"; NOTE: {tell_fact(broken, figures.speech)}"
-    return wrap(words + ends[1], WORDS_MM, width * WORDS_SHARE)
+    return wrap(words, WORDS_MM, width * WORDS_SHARE)

@@ -25,11 +25,20 @@ def end_words(joint: Joint, figures: Figures, other_end: str = OTHER_END) -> tup
     other_end
         What the end is called that places aren't measured from.
     """
+    told = [(what, mm) for what, mm in joint.distances if mm >= NOT_WORTH_A_LINE_MM]
     return tuple(
-        f"{figures.length(mm)} from {other_end if what == OTHER_END else what}"
-        for what, mm in joint.distances
-        if mm >= NOT_WORTH_A_LINE_MM
+        f"{figures.length(_rest_mm(joint, mm, figures))} from {other_end}"
+        if what == OTHER_END
+        else f"{figures.length(mm)} from {what}"
+        for what, mm in told
     )
+
+
+def _rest_mm(joint: Joint, rest_mm: float, figures: Figures) -> float:
+    """What is left of the part behind a joint, such that printed figures add up. [mm]"""
+    step_mm = figures.step_mm
+    whole, at = (round(v / step_mm) * step_mm for v in (joint.part_length_mm, joint.at_mm))
+    return whole - at if abs(whole - at - rest_mm) < step_mm else rest_mm
 
 
 def rule_words(joint: Joint, figures: Figures) -> tuple[str, ...]:
@@ -44,7 +53,7 @@ def word_words(joint: Joint) -> str:
     """Whose word its place is, and that it is weak where the job lets that pass."""
     told = {
         Word.GIVEN: "place given by the job",
-        Word.CHOSEN: "place chosen by this program, show it to the designer before you cut",
+        Word.CHOSEN: "place not from the plans, show it to their designer before you cut",
     }[joint.word]
     return f"{told}; WEAK JOINT, accepted in the job" if joint.is_weak else told
 
@@ -76,5 +85,5 @@ def _words(standing: Standing, figures: Figures) -> str:
         case Measured.MOST_JOINTS:
             words = f"{has:g} of {limit:g} joints allowed"
         case _:
-            words = f"grain of {what} runs out 1 in {has:.1f} (1 in {limit:g} at most)"
+            words = f"grain run-out of {what} 1 in {has:.1f} (no steeper than 1 in {limit:g})"
     return words

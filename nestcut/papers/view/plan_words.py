@@ -26,9 +26,9 @@ def count_words(verified: VerifiedPlan) -> str:
     if sheets:
         words.append(f"{many(sum(sheets), 'flat piece')} from {many(len(sheets), 'sheet')}")
     if sawn:
-        words.append(f"{many(sum(sawn), 'sawn piece')} from {many(len(sawn), 'board')}")
+        words.append(f"{many(sum(sawn), 'curved piece')} from {many(len(sawn), 'board')}")
     if plan.boards:
-        words.append(f"{many(rails, 'rail piece')} from {many(len(plan.boards), 'board')}")
+        words.append(f"{many(rails, 'straight piece')} from {many(len(plan.boards), 'board')}")
     both = sum(bool(b.blanks) for b in plan.boards)
     if both:
         words.append(f"{many(both, 'board')} of these for both")
@@ -92,11 +92,11 @@ _AGAIN = "The same job gives the same plan."
 def search_words(verified: VerifiedPlan) -> tuple[str, str]:
     """Why the search ended, and whether another run gives the same plan."""
     plan = verified.plan
-    how = f"Layouts were tried at the '{plan.effort}' setting"
+    how = f"Searched with {plan.effort} effort"
     if plan.stopped_by is StopReason.PROVEN:
         return f"{how}, until nothing better was possible.", _AGAIN
     if plan.is_repeatable:
-        return f"{how}, as many as it allows.", _AGAIN
+        return f"{how}, to the end of its work.", _AGAIN
     # Who cut it short is not said: papers made before a stop stand after it as well.
     return f"{how}; it was cut short by the clock or by hand.", (
         "It may come out differently next time."

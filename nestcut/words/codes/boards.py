@@ -35,11 +35,13 @@ SENTENCES = {
     ),
     "BRD-112": Sentence("clusters of rails and strips with the joints they must have"),
     "BRD-113": Sentence("no boards and no joint positions within the rules cost less"),
-    "BRD-114": Sentence("the rails' own lengths"),
+    "BRD-114": Sentence("counted from the rails' lengths and the longest board"),
     "BRD-115": Sentence("not proven"),
     "BRD-116": Sentence("more joints than were tried might cost less, though no less than this"),
     "BRD-117": Sentence("there was no time to draw up a bound"),
-    "BRD-118": Sentence("the strips' lengths, however boards are crosscut and ripped"),
+    "BRD-118": Sentence(
+        "the lengths of all strips added up, however boards are ripped and crosscut"
+    ),
     "BRD-119": Sentence(
         "every lot of pieces that comes out of a board by rips and crosscuts in any order"
     ),

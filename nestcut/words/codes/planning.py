@@ -38,8 +38,8 @@ _PRICES = {
     "JNT-346": Sentence("{kept} as planned; found as well: {others:, }"),
     "JNT-347": Sentence("{cost} with {joints}"),
     "JNT-345": Sentence(
-        "more than {most:joint|joints} in one rail weren't tried: where the plans allow more, say so "
-        "in the job (nestcut explain joint)"
+        "more than {most:joint|joints} in one rail weren't tried: where the plans allow more, the "
+        "job can say so (max_joints)"
     ),
 }
 _WIDTHS = {
@@ -49,7 +49,7 @@ _WIDTHS = {
     "JNT-364": Sentence("no number of pieces will do"),
     "JNT-365": Sentence("{n:piece|pieces}"),
     "JNT-366": Sentence("{cost} by the length they take"),
-    "JNT-367": Sentence("grain runs out 1 in {run} at worst"),
+    "JNT-367": Sentence("grain run-out 1 in {run} at worst"),
     "JNT-368": Sentence("fewer are ruled out by {limits: and }"),
     "JNT-369": Sentence("the grain"),
     "JNT-370": Sentence("the board's width"),

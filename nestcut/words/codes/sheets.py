@@ -35,13 +35,10 @@ SENTENCES = {
     ),
     "SHT-105": Sentence("{material} {thickness}"),
     "SHT-106": Sentence("{board}, {length}"),
-    "SHT-111": Sentence("the pieces' area with the saw's share"),
-    "SHT-117": Sentence(
-        "with the saw's share the pieces' area alone fills {filled} of these sheets"
-    ),
+    "SHT-111": Sentence("the area of pieces and kerf"),
+    "SHT-117": Sentence("pieces and kerf alone fill {filled} of these sheets"),
     "SHT-118": Sentence(
-        "with the saw's share the pieces' area alone fills {filled} of these sheets, less what "
-        "those to hand can take"
+        "pieces and kerf alone fill {filled} of these sheets, less what those to hand can take"
     ),
     "SHT-112": Sentence("lengths and widths of the large pieces"),
     "SHT-113": Sentence("large pieces of which no two share a sheet"),

@@ -83,17 +83,18 @@ _LOOKED_AT = {
     "CHK-003": "{curves:line or curve|lines and curves} of {outlines:outline|outlines} compared "
     "with the plans', to far less than a pencil line",
     "CHK-004": "{marks:mark|marks} to draw compared with the job's",
-    "CHK-005": "{pairs:pair|pairs} of pieces on {sheets:sheet|sheets} held apart by kerf and gap",
-    "CHK-006": "{pieces:piece|pieces} inside their sheets, with grain, turn and face as asked",
-    "CHK-007": "{cuts:cut|cuts} on {boards:board|boards}: section, length, kerf and trim",
+    "CHK-005": "{pairs:pair|pairs} of pieces on {where: and } held apart by kerf and gap",
+    "CHK-006": "{pieces:piece|pieces} inside the stock they are cut from, with grain, turn and face "
+    "as asked",
+    "CHK-007": "{cuts:piece|pieces} on {boards:board|boards}: section, length, kerf and trim",
     "CHK-008": "{areas:keep-out or defect|keep-outs and defects} kept clear of",
     "CHK-009": "{joints:joint|joints}: kind, slope, overlap, faces, place and whatever "
     "the job asks of them",
     "CHK-010": "{straps:strap|straps} compared with what their joints ask",
-    "CHK-011": "{offcuts:rectangle|rectangles} to keep found to be left over",
+    "CHK-011": "{offcuts:KEEP|KEEPs} on {where: and } found to be left over",
     "CHK-012": "{lines:line|lines} of the buying list added up against stock, prices and layouts",
-    "CHK-013": "{bounds:bound|bounds} held against what is used; that nothing less is possible is "
-    "this program's own proof",
+    "CHK-013": "{bounds:figure|figures} of what no plan can undercut compared with what this one "
+    "takes; that none can is the search's own proof",
 }
 
 SENTENCES = {

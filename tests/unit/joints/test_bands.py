@@ -248,7 +248,10 @@ def test_rules_of_a_band_that_collide_are_named_and_no_others() -> None:
     rule = JointRule(slope=8.0, max_joints=1, keep_clear=(zone,))
     offer = offer_band_positions(_with_rule(sheer_cap(4000.0), rule), PLANKS)
     assert offer.choices == ()
-    assert said(offer.reasons[0]) == "at most 1 joint together with grain runs out 1 in 10 at most"
+    assert (
+        said(offer.reasons[0])
+        == "at most 1 joint together with grain run-out no steeper than 1 in 10"
+    )
     assert not any("rowlock" in r for r in all_said(offer.reasons))
 
 

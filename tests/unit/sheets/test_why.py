@@ -56,5 +56,5 @@ def test_where_area_alone_asks_for_more_nobody_is_blamed() -> None:
     reason = plan.bounds[0].reason
     assert reason is not None
     assert tell_fact(reason, Speech()) == (
-        "with the saw's share the pieces' area alone fills 1.58 of these sheets"
+        "pieces and kerf alone fill 1.58 of these sheets"
     )  # (20 x 293 x 193 + 2 x 103 x 93) / (1203 x 603) = 1.5855

@@ -32,8 +32,8 @@ def test_a_gap_is_told_with_what_proves_the_least() -> None:
         reason=fact("SHT-117", filled="3.90"),
     )  # fmt: skip
     assert bound_line(bound, MM) == (
-        "ply: 5 sheets to buy; fewer than 4 sheets to buy is impossible (with the saw's share the "
-        "pieces' area alone fills 3.90 of these sheets); the 1 sheet to buy between is open."
+        "ply: 5 sheets to buy; fewer than 4 sheets to buy is impossible (pieces and kerf alone "
+        "fill 3.90 of these sheets); the 1 sheet to buy between is open."
     )
 
 
@@ -47,4 +47,4 @@ def test_nothing_proven_is_said_to_be_open_and_a_proof_says_why() -> None:
     bound = Bound(name="x", measure=Counted.JOINTS, lower=0.0, used=1.0)
     assert bound_line(bound, MM) == "x: 1 joint; whether fewer is possible is open."
     proven = Bound(name="x", measure=Counted.SHEETS, lower=1.0, used=1.0, reason=fact("SHT-111"))
-    assert bound_line(proven, MM).endswith("(the pieces' area with the saw's share).")
+    assert bound_line(proven, MM).endswith("(the area of pieces and kerf).")
