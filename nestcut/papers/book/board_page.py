@@ -105,8 +105,8 @@ def _finished(
     kerf = ", ".join(k if len(kerfs) == 1 else f"{k} on {', '.join(b)}" for k, b in kerfs.items())
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
     facts = (
-        f"kerf {kerf} · figures to the nearest {figures.cut_words} · {_mark_words(boards)}; saw by "
-        "number, the blade on that side of its mark that is said, as drawn"
+        f"kerf {kerf} · to {figures.cut_words} · {_mark_words(boards)}; saw by number, "
+        "blade right, left, above, below a mark as drawn"
     )
     head = title(page, name, stocks, facts, scale_text(scale, figures))
     words = (
@@ -129,5 +129,5 @@ def _finished(
 
 def _mark_words(boards: Sequence[BoardView]) -> str:
     """Figures run from the board's old end through all kerfs: only marks made before hold."""
-    lost = " (cut 1 saws it off)" if any(b.end_trim_mm > 0.0 for b in boards) else ""
-    return f"first mark all cuts on the whole board, from its black end{lost} and lower edge"
+    lost = " (sawn off first)" if any(b.end_trim_mm > 0.0 for b in boards) else ""
+    return f"first mark all cuts on the whole board, from its black end{lost}, lower edge"

@@ -55,11 +55,11 @@ def saw_words(board: BoardView, figures: Figures) -> str:
     for first, cuts in _runs(board.saw_cuts):
         head = cuts[0]
         whose = sorted(numbers[p] for p in head.pieces)
-        some = f" {pieces_word(whose)}," if len(whose) < len(numbers) else ","
+        some = f" {pieces_word(whose)}" if len(whose) < len(numbers) else ""
         at = ", ".join(figures.cut(c.at_mm) for c in cuts)
         off = f": KEEP {keep_size(board, figures)}" if head.is_keep else ""
         which = cuts_word([first + k for k in range(len(cuts))])
-        told.append(f"{which}: {_WAYS[head.way]}{some} blade {side_of(head)} {at}{off}")
+        told.append(f"{which}: {_WAYS[head.way]}{some} {side_of(head)} {at}{off}")
     return " · ".join(told)
 
 

@@ -29,14 +29,14 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     """Every piece with a box to tick."""
     made: list[Any] = [prose("Cut list", TITLE)]
     words = (
-        f"{size_words(figures)} No. is the order of cutting on its sheet or board, and the number "
-        "on the drawing."
+        f"{size_words(figures)} Cut: its number on the drawing, and its "
+        "turn to be cut."
     )
     made.append(prose(words))
     listed = cut_rows(view, figures)
     rows = [_cut_row(r, figures) for r in listed]
     size = "size" if figures.style is LengthStyle.INCH else "size, mm"
-    headings = ("", "from", "no.", "piece", size, "thick", "to do")
+    headings = ("", "from", "cut", "piece", size, "thick", "to do")
     widths = _cut_widths(setter, headings, rows)
     made.append(setter.table(headings, rows, widths, lead=tick_boxes([r.is_cut for r in listed])))
     if view.verified.plan.unplaced:
@@ -82,7 +82,7 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
     to_do = [
         r.is_cut and CUT_WORDS,
         r.timing and f"cut {r.timing}",
-        r.joints,
+        r.joint_work.replace("  ", " "),
         r.bevels and "bevelled: see its sheet",
     ]
     to_do += [
@@ -96,10 +96,17 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
         r.place.replace(" ", "\u00a0"),
         str(r.turn),
         r.name.replace(" of ", "\u00a0of\u00a0"),
-        figures.pair(r.length_mm, r.width_mm).removesuffix(" mm").replace(" ", "\u00a0"),
+        _size(r, figures).replace(" ", "\u00a0"),
         figures.called(r.thickness_mm).replace(" ", "\u00a0"),
         "; ".join(t for t in to_do if t),
     )
+
+
+def _size(r: CutRow, figures: Figures) -> str:
+    """Length and width; what lies on a board's page has its figures."""
+    if r.seat is not None:
+        return f"{figures.cut(r.length_mm)} x {figures.cut(r.width_mm)}"
+    return figures.pair(r.length_mm, r.width_mm).removesuffix(" mm")
 
 
 def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figures) -> list[Any]:

@@ -22,6 +22,7 @@ from nestcut.papers.view import (
     allowance_words,
     bevel_words,
     code_of,
+    joint_work_words,
     joints_words_short,
     planing_words,
     rail_allowance_words,
@@ -78,6 +79,8 @@ class CutRow:
     planing: str = ""
     """How a rail's section comes out of a thicker board."""
     planed_from_mm: float | None = None
+    joint_work: str = ""
+    """What is done at its joints alone: whose word their places are stands with the joints."""
 
 
 def cut_rows(view: PlanView, figures: Figures) -> tuple[CutRow, ...]:
@@ -126,6 +129,7 @@ def _flat_row(
         lies="good face up" if placed.placement.is_face_up else "good face down",
         timing=piece.timing.value if piece.timing is Timing.AFTER_DRY_FIT else "",
         joints="; ".join(joints_words_short(placed.ends)),
+        joint_work="; ".join(joint_work_words(end) for end in placed.ends),
         bevels="; ".join(bevel_words(placed, figures)),
         allowance_mm=placed.part.allowance_mm if placed.part else 0.0,
         allowance=allowance_words(placed, figures),
@@ -136,6 +140,7 @@ def _flat_row(
 def _rail_row(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -> CutRow:
     piece = cut.piece
     over = cut.part.allowance_mm if cut.part else 0.0
+    joints = [rail_joint_words(end, view) for end in piece.ends]
     return CutRow(
         place=board.label,
         stock=board.layout.stock,
@@ -155,7 +160,8 @@ def _rail_row(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figure
         width_mm=piece.width_mm,
         lies="",
         timing="",
-        joints="; ".join(rail_joint_words(end, view) for end in piece.ends),
+        joints="; ".join(joints),
+        joint_work="; ".join(joints),
         bevels=rail_angle_words(cut.part.end_angles_deg) if cut.part else "",
         allowance_mm=over,
         allowance=rail_allowance_words(piece, over, figures),
@@ -173,8 +179,8 @@ def _rail_row(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figure
 def size_words(figures: Figures) -> str:
     """What the sizes in lists are, and what they are rounded to."""
     return (
-        f"{SIZE_WORDS}: joint overlaps and allowances are in them. They're rounded to the nearest "
-        f"{figures.step_words}; marking-out.pdf says how each piece is set off."
+        f"{SIZE_WORDS}; joint overlaps and allowances are in them. They're rounded to the nearest "
+        f"{figures.step_words}."
     )
 
 

@@ -21,7 +21,7 @@ from nestcut.model.pose import Placement, Pose
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, GoodFaces, SheetGrain, SheetStock, Usable
 from nestcut.papers.view.ends import end_notes
-from nestcut.papers.view.sizes import TapeSize, size_of, tape_size
+from nestcut.papers.view.sizes import TapeSize, level_size, size_of, tape_size
 from nestcut.words import Speech, safe_name, tell_fact
 
 
@@ -83,7 +83,8 @@ class PlacedPiece:
 
     @cached_property
     def _tape_size(self) -> TapeSize:
-        return tape_size(self.piece.shape)
+        # pieces of a joined part are marked out from one line, which is level in its drawing
+        return (level_size if self.piece.n_shares > 1 else tape_size)(self.piece.shape)
 
     @cached_property
     def is_across(self) -> bool:

@@ -1,7 +1,8 @@
 """The size of a piece as a tape finds it on what was cut: one function for all papers.
 
 It's the smallest rectangle round the piece, long side first.  A piece alike on both sides of its
-centre line is measured along that and square to it: the smallest rectangle might lie askew there.
+centre line is measured along that and square to it, and one of a joined part along the base line
+that it is marked out from: the smallest rectangle might lie askew there, and nobody could check it.
 """
 
 from __future__ import annotations
@@ -22,8 +23,8 @@ LEAST_GAIN_MM = 0.5
 SQUARE_SHARE = 1.1
 """A piece not longer than this many times its width has no long side that anyone sees. [-]"""
 SIZE_WORDS = (
-    "Sizes are those of the smallest rectangle round the piece as cut, long side first (where it "
-    "has a centre line, along that and square to it)"
+    "Sizes are over all, long side first: pieces of joined parts along the line they are marked "
+    "out from, others along their centre line, or else the smallest rectangle that holds them"
 )
 
 
@@ -43,8 +44,7 @@ class TapeSize:
 
 def tape_size(shape: Shape) -> TapeSize:
     """Size of a piece over all, allowance and overlaps included."""
-    wide, high = size_of(shape)
-    own = TapeSize(wide, high, (1.0, 0.0)) if wide >= high else TapeSize(high, wide, (0.0, 1.0))
+    own = level_size(shape)
     if any(fold_axis(shape, is_level=level) is not None for level in (True, False)):
         return own
     frame = Polygon(shape.outline.points).minimum_rotated_rectangle
@@ -59,6 +59,12 @@ def tape_size(shape: Shape) -> TapeSize:
         return own
     (ax, ay), (bx, by) = corners[k], corners[k + 1]
     return TapeSize(long, short, ((bx - ax) / long, (by - ay) / long))
+
+
+def level_size(shape: Shape) -> TapeSize:
+    """Size along and across the lines of its own frame."""
+    wide, high = size_of(shape)
+    return TapeSize(wide, high, (1.0, 0.0)) if wide >= high else TapeSize(high, wide, (0.0, 1.0))
 
 
 def size_of(shape: Shape) -> tuple[float, float]:

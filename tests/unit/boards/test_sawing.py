@@ -61,9 +61,9 @@ def test_the_page_says_to_crosscut_before_ripping() -> None:
     assert not board.sawing.is_usual
     told = saw_words(board, Figures(LengthStyle.MM))
     assert told == (
-        "cut 1: cross-cut, blade right of 1000 · "
-        "cuts 2, 3: rip pieces 1 to 3, blade above 30, 63 · "
-        "cuts 4, 5: rip pieces 4, 5, blade above 45, 93"
+        "cut 1: cross-cut right of 1000 · "
+        "cuts 2, 3: rip pieces 1 to 3 above 30, 63 · "
+        "cuts 4, 5: rip pieces 4, 5 above 45, 93"
     )
 
 

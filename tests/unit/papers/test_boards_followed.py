@@ -18,8 +18,8 @@ from tests.builders_demos import demo_on_shelves
 
 MARK_FIRST = "first mark all cuts on the whole board, from its black end"
 GROUP = re.compile(
-    r"cuts? (?P<numbers>[\d, to]+): (?P<way>rip|cross-cut)(?: pieces? (?P<whose>[\d, to]+?))?, "
-    r"blade (?P<side>above|below|right of|left of) (?P<at>.+?)(?:: KEEP (?P<keep>.+))?$"
+    r"cuts? (?P<numbers>[\d, to]+): (?P<way>rip|cross-cut)(?: pieces? (?P<whose>[\d, to]+?))? "
+    r"(?P<side>above|below|right of|left of) (?P<at>.+?)(?:: KEEP (?P<keep>.+))?$"
 )
 Box = tuple[float, float, float, float]
 

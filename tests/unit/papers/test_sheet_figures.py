@@ -18,7 +18,7 @@ from nestcut.papers.sheet import sheet_pages
 from nestcut.papers.sheet.edges import edge_figures, square_edges
 from nestcut.papers.view import Figures, keeps_of
 from nestcut.papers.view.rows import PlanView, plan_view
-from nestcut.papers.view.sizes import tape_size
+from nestcut.papers.view.sizes import level_size, tape_size
 from nestcut.units import LengthStyle
 from tests.builders_demos import demo_on_shelves
 
@@ -87,7 +87,10 @@ def test_a_tape_finds_the_printed_size(view: PlanView) -> None:
             long, short = placed.size_mm
             assert long >= short
             # measured along the long side's own direction, the piece is as long and as wide
-            own = tape_size(placed.piece.shape)
+            is_joined = placed.piece.n_shares > 1
+            own = (level_size if is_joined else tape_size)(placed.piece.shape)
+            if is_joined:  # the whole panel is marked out from a line level in its drawing
+                assert own.way in {(1.0, 0.0), (0.0, 1.0)}
             turn = math.atan2(own.way[1], own.way[0])
             drawn = Polygon(placed.piece.shape.outline.points)
             assert _calliper(drawn, turn) == pytest.approx(long, abs=0.01)
