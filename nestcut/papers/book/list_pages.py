@@ -28,10 +28,7 @@ from nestcut.words import tell_fact
 def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     """Every piece with a box to tick."""
     made: list[Any] = [prose("Cut list", TITLE)]
-    words = (
-        f"{size_words(figures)} Cut: its number on the drawing, and its "
-        "turn to be cut."
-    )
+    words = f"{size_words(figures)} Cut: its number on the drawing, and its turn to be cut."
     made.append(prose(words))
     listed = cut_rows(view, figures)
     rows = [_cut_row(r, figures) for r in listed]

@@ -108,7 +108,11 @@ def _board(
     left = MARGIN_MM + beside
     room = maker.page.width_mm - MARGIN_MM - left
     size = figures.pair(layout.length_mm, layout.width_mm)
-    trim = f"  ·  {figures.length(layout.end_trim_mm)} off each end" if layout.end_trim_mm else ""
+    trim = ""
+    if layout.end_trim_mm:
+        trim = (
+            f"  ·  {figures.length(layout.end_trim_mm)} at each end not used, nor in KEEP's length"
+        )
     again = "  ·  rails come from it too: part its blanks first" if board.is_beside_rails else ""
     head = wrap(f"{board.label}: {layout.stock}, {size}{trim}{again}", 3.6, room, Weight.BOLD)
     items: list[Item] = [

@@ -23,6 +23,8 @@ from nestcut.tolerances.noise import NOISE
 KEEP = "KEEP"
 MOSTLY = 0.7
 """An offcut of which at least this share lies between a piece's arms lies inside it. [-]"""
+EASED_SHARE = 0.02
+"""No more of an offcut's side is given up for room beside its cut. [-]"""
 _SPARE_MM = 1.0
 """How much an offcut may be short of a whole side, on top of trim and blade. [mm]"""
 
@@ -106,8 +108,37 @@ def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple
         keep = Keep(
             name, offcut, low, high, (high if is_beyond else low)[axis], is_across, is_beyond
         )
-        made.append(replace(keep, beside=_beside(keep, sheet, rules)))
+        made.append(
+            _eased(replace(keep, beside=_beside(keep, sheet, rules)), sheet, cutting, figures)
+        )
     return tuple(made)
+
+
+def _eased(keep: Keep, sheet: SheetView, cutting: CuttingRules, figures: Figures) -> Keep:
+    """A first cut with the job's gap between its blade and the pieces, where the offcut is large.
+
+    The search measures offcuts to the blade: a saw that wanders would be in the piece.
+    """
+    step_mm, gap_mm = figures.step_mm, cutting.on(sheet.stock).gap_mm
+    by = math.ceil(gap_mm / step_mm - NOISE) * step_mm
+    axis = 0 if keep.is_across else 1
+    size = keep.size_mm[axis] - by
+    if not keep.beside or by > EASED_SHARE * keep.size_mm[axis]:
+        return keep
+    if cutting.reserve_mm and any(s <= size + by and s > size for s in cutting.reserve_mm):
+        return keep  # it might be the reserve, to the last step
+    if keep.is_beyond:
+        end = _shifted(keep.to_mm, axis, -by)
+        moved = replace(keep, cut_mm=end[axis], to_mm=end)
+    else:
+        end = _shifted(keep.from_mm, axis, by)
+        moved = replace(keep, cut_mm=end[axis], from_mm=end)
+    return replace(moved, beside=_beside(moved, sheet, cutting.on(sheet.stock)))
+
+
+def _shifted(corner: tuple[float, float], axis: int, by_mm: float) -> tuple[float, float]:
+    x, y = corner
+    return (x + by_mm, y) if axis == 0 else (x, y + by_mm)
 
 
 def _shown(
