@@ -13,7 +13,7 @@ from nestcut.papers.view import BoardView, board_numbers
 
 HEAD_MM = 17.0
 """Room for the head of a page, in as many as two lines of facts. [mm on paper]"""
-STRIPS_MM: tuple[Strip, ...] = ((9.8, 26.0), (8.0, 22.0), (6.4, 20.0))
+STRIPS_MM: tuple[Strip, ...] = ((9.8, 26.0), (8.0, 22.0), (6.4, 20.0), (5.6, 17.0))
 """How wide the narrowest strip and a board are drawn at most: wide strips have room for words, and
 are taken unless they cost a page. [mm on paper]"""
 

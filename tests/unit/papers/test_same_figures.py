@@ -236,7 +236,7 @@ def test_every_piece_is_listed_once_everywhere_under_one_name(papers: Papers) ->
             letter = "ABCDEFGH"[int(row["piece no."]) - 1]
             share = f"piece {letter} of {row['pieces of part']}"
             assert share in row["name in words"]
-    counted = [int(n) for n in re.findall(r"(\d+) (?:flat|curved|rail) piece", papers.said)]
+    counted = [int(n) for n in re.findall(r"(\d+) (?:flat|curved|straight) piece", papers.said)]
     stocks = [
         int(n) for n in re.findall(r"from (\d+) (?:sheet|board)", papers.said.splitlines()[0])
     ]
