@@ -29,6 +29,8 @@ def seal_of(document: Mapping[str, Any]) -> str:
     told["already cut"] = document.get("already_cut", [])
     told |= {key: document[key] for key in ("held", "otherwise") if key in document}
     told["spent"] = [s.get("spent", []) for k in ("sheets", "boards") for s in document[k]]
-    told["joints"] = [[j["broken_rules"], j["rule_findings"]] for j in document["joints"]]
+    told["joints"] = [j["broken_rules"] for j in document["joints"]]
+    words = [j["rule_findings"] for j in document["joints"]]
+    told |= {"joints in words": words} if any(words) else {}  # older plans without any stand
     text = json.dumps(told, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
