@@ -86,7 +86,7 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
         r.planing,
         r.allowance,
         r.note,
-        "good face down on the sheet" if r.is_face_told and "down" in r.lies else "",
+        "PENCIL BACK: its good face is underneath" if r.is_face_told and "down" in r.lies else "",
     ]
     return (
         "",

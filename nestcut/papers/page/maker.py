@@ -40,7 +40,7 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
     facts = [
         f"{sheet.material} {thickness_words(sheet, figures)}",
         figures.pair(layout.length_mm, layout.width_mm),
-        *(("GOOD FACE UP",) if _is_face_told(sheet) else ()),
+        *_face_words(sheet),
         f"kerf {figures.fine(rules.kerf_mm)}",
     ]
     if isinstance(sheet.stock, BoardStock):
@@ -62,11 +62,13 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
     )
 
 
-def _is_face_told(sheet: SheetView) -> bool:
-    """Whether a sheet has a good face: all of one kind say so, whatever lies on them."""
-    stock = sheet.stock
-    has_back = isinstance(stock, SheetStock) and stock.good_faces is not GoodFaces.BOTH
-    return has_back or any(p.is_face_told for p in sheet.placed)
+def _face_words(sheet: SheetView) -> tuple[str, ...]:
+    """How a sheet is laid: good face up, whatever lies on it, unless both are good."""
+    stock, is_told = sheet.stock, any(p.is_face_told for p in sheet.placed)
+    if isinstance(stock, SheetStock):
+        has_back = stock.good_faces is not GoodFaces.BOTH
+        return ("GOOD FACE UP",) if has_back else ("both faces good",) * is_told
+    return ("GOOD FACE UP",) * is_told
 
 
 def thickness_words(sheet: SheetView, figures: Figures) -> str:

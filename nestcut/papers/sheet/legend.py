@@ -226,8 +226,8 @@ def _entries(
             )
     if bevels:
         words = (
-            "a bevel seen from the end, degrees off square: the larger face keeps the outline; the "
-            "depth is on the planed face; other edges are square"
+            "a bevel seen from the end, degrees off square: the larger face keeps the outline; it "
+            "reaches so far on the planed face, drawn larger; other edges are square"
         )
         entries.append((Special.BEVEL_SECTION, words))
     joints = {

@@ -29,6 +29,7 @@ from nestcut.papers.sheet.details import DetailPage, detail_pages
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.edges import EdgeFigures, edge_figures, stock_marks
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
+from nestcut.papers.sheet.how import how_words
 from nestcut.papers.sheet.legend import sheet_legend
 from nestcut.papers.sheet.table import Spread, sheet_rows, spread_tables
 from nestcut.papers.view import Keep, SheetView, keeps_of
@@ -43,10 +44,17 @@ SCALE_BAR_MM = 8.0
 """Height of the scale bar with its figures. [mm]"""
 MOST_SMALLER = 1.6
 """No sheet is drawn smaller than this for its table's sake: the table goes on overleaf. [-]"""
-_HOW = (
-    "Measure from the black corner. Figures: straight edges, in brackets whose; other pieces lie "
-    "on base lines (marking-out.pdf). Mark all before you saw, in the table's order."
-)
+
+
+@dataclass(frozen=True)
+class _Told:
+    """What a sheet's page has to tell, wherever it stands."""
+
+    sheet: SheetView
+    keeps: tuple[Keep, ...]
+    edges: EdgeFigures
+    rows: tuple[tuple[str, ...], ...]
+    how: str
 
 
 @dataclass(frozen=True)
@@ -66,48 +74,35 @@ def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
     keeps = keeps_of(sheet, maker.view.verified.job.cutting, maker.figures)
     size = (sheet.layout.length_mm, sheet.layout.width_mm)
     edges = edge_figures(sheet.placed, keeps, maker.figures, size, stock_marks(sheet))
-    rows = sheet_rows(sheet, maker)
-    tries = (
-        _pages(sheet, keeps, edges, rows, place, maker)
-        for place in _placed(sheet, edges, rows, maker)
-    )
-    return min(tries, key=len)
+    told = _Told(sheet, keeps, edges, sheet_rows(sheet, maker), how_words(sheet, keeps))
+    return min((_pages(told, place, maker) for place in _placed(told, maker)), key=len)
 
 
-def _pages(
-    sheet: SheetView,
-    keeps: tuple[Keep, ...],
-    edges: EdgeFigures,
-    rows: Sequence[Sequence[str]],
-    place: _Place,
-    maker: PageMaker,
-) -> tuple[Drawing, ...]:
+def _pages(told: _Told, place: _Place, maker: PageMaker) -> tuple[Drawing, ...]:
     """Pages of a sheet that is drawn in this place, with what has no room there overleaf."""
-    page, frame = maker.page, place.frame
+    page, frame, sheet = maker.page, place.frame, told.sheet
     high = frame.y(sheet.layout.width_mm) + 0.5
     balloons = box(frame.origin[0], frame.origin[1], place.free_to_mm, high)
-    drawn = draw_sheet(sheet, frame, maker.figures, balloons, keeps=keeps)
+    drawn = draw_sheet(sheet, frame, maker.figures, balloons, keeps=told.keeps)
     details: tuple[DetailPage, ...] = ()
     if drawn.lost:
         details = detail_pages(sheet, drawn, frame.scale, maker)
     named = frozenset(drawn.shown) - frozenset(drawn.keyed)
     items: list[Item] = [*sheet_head(sheet, frame.scale, maker, "").items]
-    items += [*drawn.items, *corner_mark(frame), *edges.fitting(frame, named).items(frame)]
+    items += [*drawn.items, *corner_mark(frame), *told.edges.fitting(frame, named).items(frame)]
     items += [*place.furniture, *place.spread.items(*place.table_at)]
     items += check_rule(page, maker.figures)
     count = len(sheet.placed)
     caption = f"{sheet.label}, {sheet.layout.stock}: {count} pieces, drawn 1:{frame.scale:g}"
     pages = [Drawing(page.width_mm, page.height_mm, tuple(items), caption)]
     used = place.spread.used
-    while used < len(rows):
-        used, extra = _overleaf(sheet, rows, used, maker)
+    while used < len(told.rows):
+        used, extra = _overleaf(sheet, told.rows, used, maker)
         pages.append(extra)
     return (*pages, *(d.drawing for d in details))
 
 
-def _placed(
-    sheet: SheetView, edges: EdgeFigures, rows: Sequence[Sequence[str]], maker: PageMaker
-) -> tuple[_Place, ...]:
+def _placed(told: _Told, maker: PageMaker) -> tuple[_Place, ...]:
     """The largest scale at which the table fits the page too, and the largest of all.
 
     What is smaller may have no room for names, so that the larger one takes fewer pages.
@@ -116,92 +111,76 @@ def _placed(
     for scale in SCALES[maker.paper]:
         if first is not None and scale > first.frame.scale * MOST_SMALLER:
             break
-        for tried in (
-            _beside(sheet, edges, scale, rows, maker),
-            _above(sheet, edges, scale, rows, maker),
-        ):
+        for tried in (_beside(told, scale, maker), _above(told, scale, maker)):
             if tried is None:
                 continue
-            if tried.spread.used == len(rows):
+            if tried.spread.used == len(told.rows):
                 return (tried,) if first is None else (tried, first)
             first = first or tried
-    last = first or _above(sheet, edges, SCALES[maker.paper][-1], rows, maker, is_last=True)
+    last = first or _above(told, SCALES[maker.paper][-1], maker, is_last=True)
     assert last is not None  # noqa: S101 - the last one is never refused
     return (last,)
 
 
-def _beside(
-    sheet: SheetView,
-    edges: EdgeFigures,
-    scale: float,
-    rows: Sequence[Sequence[str]],
-    maker: PageMaker,
-) -> _Place | None:
+def _beside(told: _Told, scale: float, maker: PageMaker) -> _Place | None:
     """Legend, hints and scale bar right of the sheet; None if it's too large for that."""
-    page, layout, figures = maker.page, sheet.layout, maker.figures
+    page, layout, figures = maker.page, told.sheet.layout, maker.figures
     right = page.width_mm - MARGIN_MM
-    head = sheet_head(sheet, scale, maker, "").height_mm
+    head = sheet_head(told.sheet, scale, maker, "").height_mm
     top = page.height_mm - MARGIN_MM - head - TOP_MM
-    left = MARGIN_MM + edges.beside_mm
+    left = MARGIN_MM + told.edges.beside_mm
     start = left + layout.length_mm / scale + APART_MM
     low = top - layout.width_mm / scale
-    floor = low - edges.below_mm(layout.length_mm / scale)
+    floor = low - told.edges.below_mm(layout.length_mm / scale)
     if right - start < SIDE_MM or floor < MARGIN_MM + FOOT_MM:
         return None
     frame = SheetFrame(scale, (left, low), (0.0, 0.0, layout.length_mm, layout.width_mm))
     width = min(right - start, 1.6 * SIDE_MM)
-    items: list[Item] = [*_grain(sheet, frame, top)]
+    items: list[Item] = [*_grain(told.sheet, frame, top)]
     y = top + TOP_MM - 1.0
     items += [*scale_bar((start, y - SCALE_BAR_MM + 2.0), scale, figures, SIDE_MM - 6.0)]
     y -= SCALE_BAR_MM + 1.0
-    high, made = sheet_legend(sheet.placed, sheet).column(start, y, width)
+    high, made = sheet_legend(told.sheet.placed, told.sheet).column(start, y, width)
     items += made
     y -= high + 1.0
-    for line in wrap(_HOW, WORDS_MM, width):
+    for line in wrap(told.how, WORDS_MM, width):
         items.append(Text(line, (start, y - LINE_MM / 2), WORDS_MM))
         y -= LINE_MM
     y -= KERF_NOTE_MM
-    items += kerf_note((start, y), _kerf(sheet, maker))
+    items += kerf_note((start, y), _kerf(told.sheet, maker))
     y -= 3.0
     floor = min(floor, y) - 1.0
-    spread = spread_tables(rows, right - MARGIN_MM, floor - MARGIN_MM - FOOT_MM)
+    spread = spread_tables(told.rows, right - MARGIN_MM, floor - MARGIN_MM - FOOT_MM)
     return _Place(frame, tuple(items), (MARGIN_MM, floor), spread, start - 1.0)
 
 
-def _above(
-    sheet: SheetView,
-    edges: EdgeFigures,
-    scale: float,
-    rows: Sequence[Sequence[str]],
-    maker: PageMaker,
-    *,
-    is_last: bool = False,
-) -> _Place | None:
+def _above(told: _Told, scale: float, maker: PageMaker, *, is_last: bool = False) -> _Place | None:
     """Legend and hints above the sheet, scale bar at the lower right."""
-    page, layout, figures = maker.page, sheet.layout, maker.figures
+    page, layout, figures = maker.page, told.sheet.layout, maker.figures
     right = page.width_mm - MARGIN_MM
     wide = right - MARGIN_MM
-    top = page.height_mm - MARGIN_MM - sheet_head(sheet, scale, maker, "").height_mm - 0.6
+    head = sheet_head(told.sheet, scale, maker, "").height_mm
+    top = page.height_mm - MARGIN_MM - head - 0.6
     items: list[Item] = []
-    for line in wrap(_HOW, WORDS_MM, wide):
+    for line in wrap(told.how, WORDS_MM, wide):
         items.append(Text(line, (MARGIN_MM, top - LINE_MM / 2), WORDS_MM))
         top -= LINE_MM
-    high, made = sheet_legend(sheet.placed, sheet).flow(MARGIN_MM, top, wide)
+    high, made = sheet_legend(told.sheet.placed, told.sheet).flow(MARGIN_MM, top, wide)
     items += made
     top -= high + TOP_MM
-    left = MARGIN_MM + edges.beside_mm
+    left = MARGIN_MM + told.edges.beside_mm
     low = top - layout.width_mm / scale
-    floor = low - edges.below_mm(layout.length_mm / scale) - 1.0
+    floor = low - told.edges.below_mm(layout.length_mm / scale) - 1.0
     corner = KERF_NOTE_MM + SCALE_BAR_MM + 4.0
     is_short = floor - corner < MARGIN_MM + FOOT_MM
     if not is_last and (is_short or left + layout.length_mm / scale > right):
         return None
     frame = SheetFrame(scale, (left, low), (0.0, 0.0, layout.length_mm, layout.width_mm))
-    items += _grain(sheet, frame, top)
+    items += _grain(told.sheet, frame, top)
     x = right - SIDE_MM
     items += scale_bar((x, floor - SCALE_BAR_MM + 2.0), scale, figures, SIDE_MM - 6.0)
-    items += kerf_note((x, floor - SCALE_BAR_MM - KERF_NOTE_MM), _kerf(sheet, maker))
-    spread = spread_tables(rows, wide - SIDE_MM - APART_MM, floor - MARGIN_MM - FOOT_MM)
+    items += kerf_note((x, floor - SCALE_BAR_MM - KERF_NOTE_MM), _kerf(told.sheet, maker))
+    spread = spread_tables(told.rows, wide - SIDE_MM - APART_MM, floor - MARGIN_MM - FOOT_MM)
     return _Place(frame, tuple(items), (MARGIN_MM, floor), spread, right)
 
 

@@ -9,19 +9,21 @@ from shapely.geometry import Polygon
 
 from nestcut.papers.draw import Column, Item, LaidTable, laid_table
 from nestcut.papers.page import LINE_MM, PageMaker
+from nestcut.papers.sheet.strips import strip_words, thin_strips
 from nestcut.papers.view import (
     CUT_WORDS,
+    PENCIL_BACK,
     Figures,
     PlacedPiece,
     PlanView,
     SheetView,
     allowance_words,
     bevel_words_short,
+    face_words,
     joints_words_short,
     keep_words,
     keeps_of,
     shown_name,
-    stance_of,
     strap_words,
     warnings_for,
 )
@@ -30,8 +32,6 @@ APART_MM = 5.0
 """Room between tables that stand beside each other. [mm]"""
 NARROWEST_MM = 88.0
 """No table that stands beside another is narrower. [mm]"""
-LEAST_STRIP_MM = 0.5
-"""Nearer the sheet's edge than this an edge is the sheet's own. [mm]"""
 LONGEST = 330
 """Longer words go on in a row of their own. [letters]"""
 COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("to do, notes"))
@@ -40,14 +40,14 @@ COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("to do, notes"
 def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[str, ...]:
     """One piece in the table: number, name, size, what to do with it."""
     notes = [CUT_WORDS] if view.is_cut(placed.piece.id) else []
-    notes += warnings_for(placed)
+    notes += [w for w in warnings_for(placed) if w != PENCIL_BACK]
+    notes += face_words(placed)
     notes += joints_words_short(placed.ends)
     notes += bevel_words_short(placed, figures)
     words = allowance_words(placed, figures)
     notes += [words] if words else []
     notes += [placed.piece.note] if placed.piece.note else []
     notes += strap_words(placed, view, figures)
-    notes += stance_of(placed).words
     notes += ["lies across"] if placed.is_across else []
     size = f"{figures.size(placed.size_mm[0])} x {figures.size(placed.size_mm[1])}"
     return (str(placed.number), shown_name(placed), size, "; ".join(notes))
@@ -91,12 +91,10 @@ def place_words(placed: PlacedPiece, sheet: SheetView, maker: PageMaker) -> list
     if sheet.layout.outline is not None:
         return words
     kerf = maker.view.verified.job.cutting.on(sheet.stock).kerf_mm
-    x0, y0, x1, y1 = placed.box_mm
     size = (sheet.layout.length_mm, sheet.layout.width_mm)
-    edges = (("left", x0), ("lower", y0), ("right", size[0] - x1), ("upper", size[1] - y1))
-    near = [name for name, left in edges if LEAST_STRIP_MM <= left < kerf]
-    if near:
-        words.append(f"{' and '.join(near)} edge has no room for the blade: plane the strip off")
+    strips = [strip_words(s, maker.figures) for s in thin_strips(placed, size, kerf)]
+    if strips:
+        words.append(f"{'; '.join(strips)}: where thinner than the blade, plane it off")
     return words
 
 
@@ -112,7 +110,7 @@ def _cut_up(row: tuple[str, ...]) -> list[tuple[str, ...]]:
 def _chunks(text: str) -> list[str]:
     found = []
     while len(text) > LONGEST:
-        at = text.rfind(" ", LONGEST // 2, LONGEST)
+        at = text.rfind("; ", LONGEST // 2, LONGEST) + 1 or text.rfind(" ", LONGEST // 2, LONGEST)
         at = LONGEST if at < 0 else at
         found.append(text[:at])
         text = text[at:].strip()

@@ -21,6 +21,7 @@ from nestcut.papers.view.keeps import Keep, keep_words, keeps_of, turn_word
 from nestcut.papers.view.name_findings import SPELLED_WORDS, spelled_names, spelling_findings
 from nestcut.papers.view.piece_words import (
     CUT_WORDS,
+    PENCIL_BACK,
     allowance_words,
     is_trim_line,
     joint_words,
@@ -59,7 +60,15 @@ from nestcut.papers.view.rows import (
 )
 from nestcut.papers.view.seams import seam_joints
 from nestcut.papers.view.sizes import SIZE_WORDS
-from nestcut.papers.view.stance import Stance, centre_line, matters_to_ask, side_word, stance_of
+from nestcut.papers.view.stance import (
+    Stance,
+    centre_line,
+    face_words,
+    has_unsaid_face,
+    matters_to_ask,
+    side_word,
+    stance_of,
+)
 from nestcut.papers.view.straps import strap_words
 from nestcut.words.piece_names import code_of, name_in_words, share_letter
 
@@ -68,6 +77,7 @@ __all__ = [
     "CUT_WORDS",
     "L_PER_US_GALLON",
     "MM2_PER_FT2",
+    "PENCIL_BACK",
     "SIZE_WORDS",
     "SPELLED_WORDS",
     "BevelView",
@@ -95,9 +105,11 @@ __all__ = [
     "centre_line",
     "code_of",
     "count_words",
+    "face_words",
     "file_stem",
     "grouped",
     "has_two_angles",
+    "has_unsaid_face",
     "is_trim_line",
     "joint_words",
     "joint_words_angle",

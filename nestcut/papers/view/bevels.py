@@ -141,8 +141,9 @@ def bevel_words(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
     if placed.part is None:
         return ()
     stance = stance_of(placed)
-    told = (_bevel_sentence(v, placed.part, stance, figures) for v in bevels_of(placed))
-    return (*told, *placed.part.bevels)
+    part = placed.part
+    told = (_bevel_sentence(v, placed, part, stance, figures) for v in bevels_of(placed))
+    return (*told, *part.bevels)
 
 
 def bevel_words_short(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
@@ -158,45 +159,58 @@ def bevel_words_short(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
         told = f"{view.letter} {bevel_angles(view, stance)}{deep}{more}"
         by_face.setdefault(_OTHER[view.bevel.larger], []).append(told)
     marked = tuple(
-        f"{_after_trim(part)}bevel {'; '.join(each)}: {_planed_words(part, face)}"
+        f"{_after_trim(part)}bevel {'; '.join(each)}: {_planed_words(placed, face)}"
         for face, each in by_face.items()
     )
     return (*marked, *(f"bevel {b}" for b in part.bevels))
 
 
-def _planed_words(part: SheetPart, face: Face) -> str:
-    """Which face is planed and which has the outline, with where each looks as far as is said."""
+def _planed_words(placed: PlacedPiece, face: Face) -> str:
+    """Which face is planed and which has the outline, and where each looks and lies."""
     larger = _OTHER[face]
     return (
-        f"plane {_FACE[face]}{_where(part.bearings, face)}; {_FACE[larger]}"
-        f"{_where(part.bearings, larger)} keeps the outline"
+        f"plane {_FACE[face]}{_where(placed, face)}; {_FACE[larger]}"
+        f"{_where(placed, larger)} keeps the outline"
     )
 
 
-def _where(bearings: Bearings, face: Face) -> str:
-    """Where a face looks in the boat: `` (after)``; empty where nobody has said."""
+def _where(placed: PlacedPiece, face: Face) -> str:
+    """Where a face looks in the boat, as far as is said, and where it lies: `` (after, in sight)``.
+
+    A builder who has pencilled nothing yet has only the sheet to go by.
+    """
+    looks = "" if placed.part is None else _looking(placed.part.bearings, face)
+    lies = "in sight" if (face is Face.GOOD) is placed.is_face_up else "underneath"
+    return f" ({looks}, {lies})" if looks else f" ({lies})"
+
+
+def _looking(bearings: Bearings, face: Face) -> str:
+    """Where a face looks in the boat; empty where nobody has said."""
     own = Towards.GOOD if face is Face.GOOD else Towards.BACK
     for towards, seen, hidden in (
         (bearings.forward, "fore", "after"),
         (bearings.up, "upper", "lower"),
     ):
         if towards in {Towards.GOOD, Towards.BACK}:
-            return f" ({seen if towards is own else hidden})"
+            return seen if towards is own else hidden
     if bearings.outside is Outside.UNSAID:
         return ""
     is_out = (bearings.outside is Outside.GOOD) is (face is Face.GOOD)
-    return f" ({'outside' if is_out else 'inside'})"
+    return "outside" if is_out else "inside"
 
 
 def _deep_words(view: BevelView, thickness_mm: float, figures: Figures) -> str:
-    """How far in a bevel reaches on the face that is planed: thickness x tan(angle off square)."""
+    """How far in a bevel reaches on the face that is planed: thickness x tan(angle off square).
+
+    Never ``31/64" in``: that reads as inches.
+    """
     tilts = [t for ends in view.at_ends_deg for t in ends] or list(view.bevel.tilt_deg or ())
     if not tilts:
         return ""
     least, most = (thickness_mm * math.tan(math.radians(t)) for t in (min(tilts), max(tilts)))
     low, high = (figures.near(v) for v in (least, most))
     both = f"{low.removesuffix(' mm')} to {high}"
-    return f", {low if low == high else both} in"
+    return f", reaching {low if low == high else both}"
 
 
 def _after_trim(part: SheetPart) -> str:
@@ -234,12 +248,14 @@ def has_two_angles(bevel: EdgeBevel) -> bool:
     return bevel.tilt_deg is not None and len({angle_words(t) for t in bevel.tilt_deg}) > 1
 
 
-def _bevel_sentence(view: BevelView, part: SheetPart, stance: Stance, figures: Figures) -> str:
+def _bevel_sentence(
+    view: BevelView, placed: PlacedPiece, part: SheetPart, stance: Stance, figures: Figures
+) -> str:
     """Tell a marked bevel in a list: letter, edge, angle off square, the face that is planed."""
     bevel = view.bevel
     off = "" if bevel.tilt_deg is None else " off square"
     more = f" ({bevel.words})" if bevel.words else ""
     deep = _deep_words(view, part.thickness_mm, figures)
-    planed = _planed_words(part, _OTHER[bevel.larger])
+    planed = _planed_words(placed, _OTHER[bevel.larger])
     angles = f"{bevel_angles(view, stance)}{off}{deep}"
     return f"{view.letter} {bevel.name}: {angles}, {_after_trim(part)}{planed}{more}"

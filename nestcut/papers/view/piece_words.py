@@ -167,11 +167,15 @@ def joint_words_angle(end: EndView) -> str:
     return joint_work_words(end)
 
 
+PENCIL_BACK = "PENCIL BACK"
+"""Of a piece whose good face is underneath: all others have GOOD pencilled on the face in sight."""
+
+
 def warnings_for(placed: PlacedPiece) -> tuple[str, ...]:
     """What must not be missed at the saw, shortest first."""
     words = []
     if placed.is_face_told and not placed.is_face_up:
-        words.append("GOOD FACE DOWN")
+        words.append(PENCIL_BACK)
     if placed.piece.timing is Timing.AFTER_DRY_FIT:
         words.append("CUT AFTER DRY FIT")
     return tuple(words)

@@ -8,13 +8,14 @@ is told.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import move_points, move_vector
 from nestcut.model.curves import Point
 from nestcut.model.part import Bearings, Hands, Outside, Towards
 from nestcut.model.shape import Shape
+from nestcut.papers.view.piece_words import PENCIL_BACK
 from nestcut.papers.view.placed import PlacedPiece
 from nestcut.papers.view.rows import (
     PlanView,
@@ -48,15 +49,17 @@ class Stance:
 
     forward: Point | None = None
     up: Point | None = None
-    faces: tuple[str, ...] = ()
-    """What is up on the sheet: ``outside face up``."""
+    seen: str = ""
+    """Which face of the piece is in sight on the sheet: ``forward face``, ``outside``."""
+    hidden: str = ""
+    """Which one is underneath."""
 
     @property
     def words(self) -> tuple[str, ...]:
         """All of it, for tables: ``FWD to the left``."""
         pairs = (("FWD", self.forward), ("UP", self.up))
         told = tuple(f"{name} to the {side_word(way)}" for name, way in pairs if way is not None)
-        return (*told, *self.faces)
+        return (*told, f"you see the {self.seen}") if self.seen else told
 
 
 def stance_of(placed: PlacedPiece) -> Stance:
@@ -64,18 +67,39 @@ def stance_of(placed: PlacedPiece) -> Stance:
     if placed.part is None:
         return Stance()
     own = bearings_of(placed)
-    is_up = placed.is_face_up
-    faces = []
-    for towards, seen, hidden in (
-        (own.forward, "forward", "after"),
-        (own.up, "upper", "lower"),
+    good, back = _faces_of(own)
+    seen, hidden = (good, back) if placed.is_face_up else (back, good)
+    return Stance(_way(placed, own.forward), _way(placed, own.up), seen, hidden)
+
+
+def _faces_of(own: Bearings) -> tuple[str, str]:
+    """Where a part's good face looks, and its back, as far as is said: one word says it."""
+    for towards, names in (
+        (own.forward, ("forward face", "after face")),
+        (own.up, ("upper face", "lower face")),
     ):
         if towards in _FACES:
-            faces.append(f"{seen if _FACES[towards] is is_up else hidden} face up")
-    if own.outside is not Outside.UNSAID:
-        is_outside = (own.outside is Outside.GOOD) is is_up
-        faces.append("outside up" if is_outside else "inside up")
-    return Stance(_way(placed, own.forward), _way(placed, own.up), tuple(faces))
+            return names if _FACES[towards] else names[::-1]
+    if own.outside is Outside.UNSAID:
+        return "", ""
+    return ("outside", "inside") if own.outside is Outside.GOOD else ("inside", "outside")
+
+
+def face_words(placed: PlacedPiece) -> tuple[str, ...]:
+    """How a piece stands, and what to pencil on the face in sight where that is its back."""
+    stance = stance_of(placed)
+    if not (placed.is_face_told and not placed.is_face_up):
+        return stance.words
+    seen, hidden = (f" ({w})" if w else "" for w in (stance.seen, stance.hidden))
+    told = f"{PENCIL_BACK} on the face you see{seen}: its GOOD face{hidden} is underneath"
+    return (told, *replace(stance, seen="").words)
+
+
+def has_unsaid_face(placed: PlacedPiece) -> bool:
+    """Whether a handed piece must show one face and nobody has said where that looks."""
+    if placed.piece.hand is None or not placed.is_face_told or stance_of(placed).seen:
+        return False
+    return all(fold_axis(placed.piece.shape, is_level=level) is None for level in (True, False))
 
 
 def bearings_of(placed: PlacedPiece) -> Bearings:

@@ -91,7 +91,11 @@ def wanted_of(placed: PlacedPiece, style: LengthStyle) -> list[str]:
             if len(ends) > 1:
                 wanted += [" end, ", "bevel"]
     if part.bearings.forward in {Towards.GOOD, Towards.BACK}:
-        wanted.append("forward face up" if is_facing(placed) else "after face up")
+        seen = "forward face" if is_facing(placed) else "after face"
+        is_back = placed.is_face_told and not placed.is_face_up
+        wanted.append(
+            f"PENCIL BACK on the face you see ({seen})" if is_back else f"you see the {seen}"
+        )
     return wanted
 
 

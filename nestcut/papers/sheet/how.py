@@ -1,0 +1,71 @@
+"""How a sheet's page is followed, in a few sentences: only what this page asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from nestcut.model.stock import GoodFaces, SheetStock
+from nestcut.papers.view import Keep, PlacedPiece, SheetView, has_unsaid_face
+
+
+def has_back(sheet: SheetView) -> bool:
+    """Whether a sheet has one good face only."""
+    stock = sheet.stock
+    return not isinstance(stock, SheetStock) or stock.good_faces is not GoodFaces.BOTH
+
+
+def how_words(sheet: SheetView, keeps: Sequence[Keep]) -> str:
+    """In which order to measure, mark, pencil faces and saw.
+
+    Parameters
+    ----------
+    sheet
+        The sheet.
+    keeps
+        Its offcuts, in the order in which they come off.
+    """
+    told = (
+        "Measure from the black corner.",
+        "Figures: straight edges, in brackets whose; edges without: marking-out.pdf.",
+        _face_words(sheet),
+        _unsaid_words(sheet),
+        "Mark out everything before the first cut, then saw in the table's order.",
+        _blade_words(keeps),
+    )
+    return " ".join(t for t in told if t)
+
+
+def _face_words(sheet: SheetView) -> str:
+    """What to pencil on the faces in sight; nothing where no piece cares."""
+    told = [p for p in sheet.placed if p.is_face_told]
+    up, down = (_numbers([p for p in told if p.is_face_up is is_up]) for is_up in (True, False))
+    if has_back(sheet):
+        but = f", but BACK on {down}" if down else ""
+        return f"Pencil GOOD on the face you see{but}." if told else ""
+    each = [f"{word} on {those}" for word, those in (("GOOD", up), ("BACK", down)) if those]
+    return f"Pencil on the face you see: {', '.join(each)}." if each else ""
+
+
+def _unsaid_words(sheet: SheetView) -> str:
+    """Handed pieces of which the job doesn't say where their good face looks in the boat."""
+    asked = _numbers([p for p in sheet.placed if has_unsaid_face(p)])
+    return f"Where GOOD looks isn't said for {asked}: ask the plans." if asked else ""
+
+
+def _numbers(placed: Sequence[PlacedPiece]) -> str:
+    return ", ".join(str(p.number) for p in placed)
+
+
+def _blade_words(keeps: Sequence[Keep]) -> str:
+    """On which side of a first cut's figure the blade runs."""
+    is_short, is_beyond = (
+        any(k.cut_mm is not None and k.is_beyond is beyond for k in keeps)
+        for beyond in (False, True)
+    )
+    words = []
+    if is_short:
+        words.append("blade short of a figure: on the black corner's side of it")
+    if is_beyond:
+        words.append("blade beyond a figure: on its far side")
+    told = "; ".join(words)
+    return f"{told[:1].upper()}{told[1:]}." if told else ""

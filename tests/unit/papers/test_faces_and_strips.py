@@ -1,0 +1,155 @@
+"""Which face is which on a sheet's page, and what a blade has no room for along its edges."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from shapely.geometry import Polygon
+
+from nestcut.model.part import Bearings, Hand, Outside, Towards
+from nestcut.model.pose import Lie
+from nestcut.model.shape import Ring, Shape
+from nestcut.papers.draw.diagram import texts_of
+from nestcut.papers.draw.paper import Paper
+from nestcut.papers.page import PageMaker
+from nestcut.papers.sheet import sheet_pages
+from nestcut.papers.sheet.how import how_words
+from nestcut.papers.sheet.strips import strip_words, thin_strips
+from nestcut.papers.sheet.table import piece_row, place_words
+from nestcut.papers.view import (
+    Figures,
+    PlacedPiece,
+    SheetView,
+    bevel_words_short,
+    face_words,
+    has_unsaid_face,
+    keeps_of,
+    warnings_for,
+)
+from nestcut.papers.view.rows import PlanView, plan_view
+from nestcut.units import LengthStyle
+from tests.builders_demos import demo_on_shelves
+
+MM = Figures(LengthStyle.MM)
+SHEET = (2440.0, 1220.0)
+
+
+@pytest.fixture(scope="module")
+def view() -> PlanView:
+    return plan_view(demo_on_shelves("beach-boat"))
+
+
+def transom_of(view: PlanView, lie: Lie) -> tuple[SheetView, PlacedPiece]:
+    """The transom's sheet, on which it lies with this face up."""
+    sheet = next(s for s in view.sheets if any(p.piece.part == "transom" for p in s.placed))
+    own = next(p for p in sheet.placed if p.piece.part == "transom")
+    turned = replace(own, placement=replace(own.placement, lie=lie))
+    placed = tuple(turned if p is own else p for p in sheet.placed)
+    return replace(sheet, placed=placed), turned
+
+
+def test_a_piece_whose_good_face_is_underneath_has_back_pencilled(view: PlanView) -> None:
+    sheet, transom = transom_of(view, Lie.FACE_DOWN)
+    assert warnings_for(transom) == ("PENCIL BACK",)
+    assert face_words(transom)[0] == (
+        "PENCIL BACK on the face you see (forward face): its GOOD face (after face) is underneath"
+    )
+    assert "GOOD face (after, underneath)" in " ".join(bevel_words_short(transom, MM))
+    assert f"BACK on {transom.number}" in how_words(sheet, ())
+
+
+def test_a_piece_good_face_up_is_told_so_once(view: PlanView) -> None:
+    sheet, transom = transom_of(view, Lie.FACE_UP)
+    assert warnings_for(transom) == ()
+    row = piece_row(transom, view, MM)[3]
+    assert row.count("after face") == 1
+    assert "outside" not in row  # the after face is the outer one: one word says it
+    assert "GOOD face (after, in sight)" in row
+    assert "BACK on" not in how_words(sheet, ())
+
+
+def test_no_page_calls_a_face_down() -> None:
+    """ "Good face down" beside "good face up" of the sheet: whose good face is it?"""
+    view = plan_view(demo_on_shelves("beach-boat"))
+    sheet, _ = transom_of(view, Lie.FACE_DOWN)
+    maker = PageMaker(Paper.A4, MM, view)
+    words = " ".join(t.text for page in sheet_pages(sheet, maker) for t in texts_of(page.items))
+    assert "FACE DOWN" not in words
+    assert "PENCIL BACK" in words
+
+
+def test_a_handed_piece_without_any_face_said_is_asked_for(view: PlanView) -> None:
+    own = next(p for s in view.sheets for p in s.placed if p.piece.part == "side panel")
+    assert own.part is not None
+    assert not has_unsaid_face(own)
+    silent = replace(own, part=replace(own.part, bearings=Bearings(up=Towards.TOP)))
+    assert has_unsaid_face(silent)
+    sheet = next(s for s in view.sheets if own in s.placed)
+    sheet = replace(sheet, placed=(silent,))
+    assert f"isn't said for {own.number}: ask the plans" in how_words(sheet, ())
+    # its own mirror image: either hand is the other turned over
+    square = Shape(Ring(((0.0, 0.0), (200.0, 0.0), (200.0, 200.0), (0.0, 200.0))))
+    assert not has_unsaid_face(replace(silent, piece=replace(silent.piece, shape=square)))
+    said = replace(own.part, bearings=Bearings(outside=Outside.GOOD))
+    assert not has_unsaid_face(replace(silent, part=said))
+    assert own.piece.hand in Hand
+
+
+@pytest.mark.parametrize("name", ["beach-boat", "punt"])
+def test_each_sheet_says_in_which_order_to_mark_and_saw(name: str) -> None:
+    view = plan_view(demo_on_shelves(name))
+    told = 0
+    for sheet in view.sheets:
+        keeps = keeps_of(sheet, view.verified.job.cutting, MM)
+        how = how_words(sheet, keeps)
+        assert "Mark out everything before the first cut, then saw in the table's order" in how
+        first = [k for k in keeps if k.cut_mm is not None]
+        assert ("lade short of a figure" in how) is any(not k.is_beyond for k in first)
+        assert ("lade beyond a figure" in how) is any(k.is_beyond for k in first)
+        told += len(first)
+    assert told
+
+
+def piece_at(view: PlanView, points: tuple[tuple[float, float], ...]) -> PlacedPiece:
+    own = view.sheets[0].placed[0]
+    return replace(own, shape=Shape(Ring(points)))
+
+
+def test_a_slanting_end_is_planed_where_the_blade_has_no_room(view: PlanView) -> None:
+    """6.5 mm of waste at one corner, none at the other: over a third of it thinner than 2 mm."""
+    piece = piece_at(view, ((0.0, 300.0), (900.0, 300.0), (900.0, 755.0), (6.5, 755.0)))
+    (strip,) = thin_strips(piece, SHEET, 2.0)
+    assert strip.side == "left"
+    assert strip_words(strip, MM) == "left edge: waste 0 mm at its lower end, 6.5 mm at its upper"
+    sheet = replace(view.sheets[0], placed=(piece,))
+    (words,) = place_words(piece, sheet, PageMaker(Paper.A4, MM, view))
+    assert words.endswith("where thinner than the blade, plane it off")
+
+
+@pytest.mark.parametrize(
+    ("points", "told"),
+    [
+        (((1.5, 300.0), (900.0, 300.0), (900.0, 755.0), (1.5, 755.0)), ["left edge: waste 1.5 mm"]),
+        (((0.0, 0.0), (900.0, 0.0), (900.0, 455.0), (0.0, 455.0)), []),  # the sheet's own edges
+        (((2.0, 2.0), (900.0, 2.0), (900.0, 455.0), (2.0, 455.0)), []),  # room for the blade
+        (((0.0, 300.0), (900.0, 300.0), (900.0, 755.0), (100.0, 755.0)), []),  # no strip: a wedge
+        (
+            ((100.0, 9.0), (500.0, 1.0), (900.0, 9.0), (900.0, 455.0), (100.0, 455.0)),
+            ["lower edge: waste down to 1 mm"],
+        ),
+        (
+            ((1500.0, 700.0), (2439.0, 700.0), (2439.0, 1219.0), (1500.0, 1215.0)),
+            [
+                "right edge: waste 1 mm",
+                "upper edge: waste 5 mm at its left end, 1 mm at its right",
+            ],
+        ),
+    ],
+)
+def test_waste_along_the_sheets_edges(
+    view: PlanView, points: tuple[tuple[float, float], ...], told: list[str]
+) -> None:
+    piece = piece_at(view, points)
+    assert Polygon(points).is_valid
+    assert [strip_words(s, MM) for s in thin_strips(piece, SHEET, 2.0)] == told
