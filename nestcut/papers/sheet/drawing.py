@@ -32,7 +32,7 @@ from nestcut.papers.sheet.bevels import Rank, draw_bevels
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import end_marks
 from nestcut.papers.sheet.piece_labels import SHORT_SIZES, Ground, label_pieces
-from nestcut.papers.sheet.stance_marks import draw_centre_lines, draw_stances
+from nestcut.papers.sheet.stance_marks import draw_centre_lines, draw_stances, draw_ways_beside
 from nestcut.papers.view import Figures, Keep, PlacedPiece, SheetView, is_trim_line, turn_word
 from nestcut.tolerances.looks import WINDOW_MM
 
@@ -49,6 +49,8 @@ class DrawnSheet:
     shown: tuple[int, ...]
     keyed: tuple[int, ...]
     lost: tuple[int, ...]
+    unmarked: int
+    """How many arrows and lines have no name."""
 
 
 def draw_sheet(
@@ -91,13 +93,15 @@ def draw_sheet(
     rank = Rank.NUMBER if wanted is None else Rank.BEVELS
     draw_centre_lines(shown, frame, window, board)
     draw_bevels(shown, frame, window, must, rank, board)
+    waiting = draw_stances(shown, frame, window, board)
     label_pieces(shown, frame, window, figures, room, must, board)
-    draw_stances(shown, frame, window, board)
+    draw_ways_beside(waiting, shown, frame, window, board)
     return DrawnSheet(
         tuple(board.items),
         tuple(p.number for p in shown),
         tuple(board.keyed),
         tuple(board.lost),
+        len(board.unmarked),
     )
 
 
@@ -183,6 +187,7 @@ def _keeps(
         area = frame.shape(box(*spare.from_mm, *spare.to_mm)).intersection(window)
         board.items.extend(_edges_of(area, Pen.KEEP))
         board.marked.append(area.boundary.buffer(LINE_MM))
+        board.kept.append(area)
         size = figures.pair(*keep.size_mm)
         lines = (BlockLine(keep.name, Weight.BOLD), BlockLine(size, share=0.8))
         one = (BlockLine(f"{keep.name} {size}"),)

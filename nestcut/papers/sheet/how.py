@@ -26,10 +26,10 @@ def how_words(sheet: SheetView, keeps: Sequence[Keep]) -> str:
     """
     told = (
         "Measure from the black corner.",
-        "Figures: straight edges, in brackets whose; edges without: marking-out.pdf.",
+        "Figures: straight edges, in brackets whose; others: marking-out.pdf.",
         _face_words(sheet),
         _unsaid_words(sheet),
-        "Mark out everything before the first cut, then saw in the table's order.",
+        "Mark out everything before the first cut; saw in the table's order.",
         _blade_words(keeps),
     )
     return " ".join(t for t in told if t)

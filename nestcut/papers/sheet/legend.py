@@ -226,8 +226,8 @@ def _entries(
             )
     if bevels:
         words = (
-            "a bevel seen from the end, degrees off square: the larger face keeps the outline; it "
-            "reaches so far on the planed face, drawn larger; other edges are square"
+            "a bevel from the end, degrees off square, drawn larger than it reaches in on the "
+            "planed face; other edges are square"
         )
         entries.append((Special.BEVEL_SECTION, words))
     joints = {
@@ -247,8 +247,7 @@ def _entries(
         entries.append(
             (
                 Pen.KEEP,
-                "KEEP: offcut worth keeping; sawn where its row says cut, else"
-                " it falls free: don't saw along the dashes",
+                "KEEP: offcut; saw along its dashes only where its row says cut",
             )
         )
     if sheet.usable.is_trimmed:

@@ -75,11 +75,15 @@ def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
     size = (sheet.layout.length_mm, sheet.layout.width_mm)
     edges = edge_figures(sheet.placed, keeps, maker.figures, size, stock_marks(sheet))
     told = _Told(sheet, keeps, edges, sheet_rows(sheet, maker), how_words(sheet, keeps))
-    return min((_pages(told, place, maker) for place in _placed(told, maker)), key=len)
+    tries = [_pages(told, place, maker) for place in _placed(told, maker)]
+    return min(tries, key=lambda t: (len(t[0]), t[1]))[0]
 
 
-def _pages(told: _Told, place: _Place, maker: PageMaker) -> tuple[Drawing, ...]:
-    """Pages of a sheet that is drawn in this place, with what has no room there overleaf."""
+def _pages(told: _Told, place: _Place, maker: PageMaker) -> tuple[tuple[Drawing, ...], int]:
+    """Pages of a sheet that is drawn in this place, with what has no room there overleaf.
+
+    With them, how many of its arrows and lines have no name.
+    """
     page, frame, sheet = maker.page, place.frame, told.sheet
     high = frame.y(sheet.layout.width_mm) + 0.5
     balloons = box(frame.origin[0], frame.origin[1], place.free_to_mm, high)
@@ -99,27 +103,22 @@ def _pages(told: _Told, place: _Place, maker: PageMaker) -> tuple[Drawing, ...]:
     while used < len(told.rows):
         used, extra = _overleaf(sheet, told.rows, used, maker)
         pages.append(extra)
-    return (*pages, *(d.drawing for d in details))
+    return (*pages, *(d.drawing for d in details)), drawn.unmarked
 
 
 def _placed(told: _Told, maker: PageMaker) -> tuple[_Place, ...]:
-    """The largest scale at which the table fits the page too, and the largest of all.
+    """Where the sheet may stand, the largest scale first.
 
-    What is smaller may have no room for names, so that the larger one takes fewer pages.
+    What is larger has room for more names, and may leave none for the table.
     """
-    first: _Place | None = None
+    found: list[_Place] = []
     for scale in SCALES[maker.paper]:
-        if first is not None and scale > first.frame.scale * MOST_SMALLER:
+        if found and scale > found[0].frame.scale * MOST_SMALLER:
             break
-        for tried in (_beside(told, scale, maker), _above(told, scale, maker)):
-            if tried is None:
-                continue
-            if tried.spread.used == len(told.rows):
-                return (tried,) if first is None else (tried, first)
-            first = first or tried
-    last = first or _above(told, SCALES[maker.paper][-1], maker, is_last=True)
-    assert last is not None  # noqa: S101 - the last one is never refused
-    return (last,)
+        tries = (_beside(told, scale, maker), _above(told, scale, maker))
+        found += [t for t in tries if t is not None]
+    last = None if found else _above(told, SCALES[maker.paper][-1], maker, is_last=True)
+    return tuple(found) if last is None else (last,)
 
 
 def _beside(told: _Told, scale: float, maker: PageMaker) -> _Place | None:
@@ -135,7 +134,7 @@ def _beside(told: _Told, scale: float, maker: PageMaker) -> _Place | None:
     if right - start < SIDE_MM or floor < MARGIN_MM + FOOT_MM:
         return None
     frame = SheetFrame(scale, (left, low), (0.0, 0.0, layout.length_mm, layout.width_mm))
-    width = min(right - start, 1.6 * SIDE_MM)
+    width = min(right - start, 2.2 * SIDE_MM)
     items: list[Item] = [*_grain(told.sheet, frame, top)]
     y = top + TOP_MM - 1.0
     items += [*scale_bar((start, y - SCALE_BAR_MM + 2.0), scale, figures, SIDE_MM - 6.0)]

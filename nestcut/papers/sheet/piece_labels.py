@@ -56,8 +56,12 @@ class Ground:
     taken: list[BaseGeometry] = field(default_factory=list)
     marked: list[BaseGeometry] = field(default_factory=list)
     """Marks inside pieces that writing keeps off and leaders may cross."""
+    kept: list[BaseGeometry] = field(default_factory=list)
+    """Offcuts: what is written on them is theirs."""
     keyed: list[int] = field(default_factory=list)
     lost: list[int] = field(default_factory=list)
+    unmarked: list[int] = field(default_factory=list)
+    """Pieces with an arrow, a line or a centre line that has no name here, once for each."""
 
 
 def label_pieces(
@@ -120,18 +124,22 @@ def _name_beside(
     whole = shapes[placed.number]
     if not window.contains(whole):
         return
-    name = BlockLine(f"{placed.number}  {shown_name(placed)}", Weight.BOLD)
+    name = BlockLine(shown_name(placed), Weight.BOLD)
     warn = tuple(BlockLine(w, Weight.BOLD) for w in warnings_for(placed))
-    bare = BlockLine(f"{placed.number}  {' '.join(w.text for w in warn)}", Weight.BOLD)
     size = (SHORT_SIZES[-1],)
-    blocks = [Block((name, *warn), size), *([Block((bare,), size)] if warn else [])]
-    others = [s for n, s in shapes.items() if n != placed.number]
+    lead = _number_width(placed.number) + BOX_GAP
+    blocks = [Block((name, *warn), size, lead), *([Block(warn, size, lead)] if warn else [])]
+    others = [*(s for n, s in shapes.items() if n != placed.number), *board.kept]
     found = place_beside(whole, others, board.taken, board.marked, window, blocks, (0.0, 90.0))
     if found is None:
         return
     label, foot = found
     board.items.append(
-        Group(placed.piece.id, "label", (*callout_items(label, foot), *label.texts()))
+        Group(
+            placed.piece.id,
+            "label",
+            (*callout_items(label, foot), *_number_box(placed, label), *label.texts()),
+        )
     )
     board.taken.append(label.box)
 
@@ -226,15 +234,20 @@ def _number_inside(
     )
     taken = [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
     room = free.buffer(0.1).difference(shapely.union_all(taken))
-    inside = place_inside(room.difference(mark_room(placed, frame)), (block,), (0.0, 90.0))
-    inside = inside or place_inside(room, (block,), (0.0, 90.0))
+    clear = room.difference(mark_room(placed, frame))
+    inside = next(
+        (
+            found
+            for angle in (0.0, 90.0)  # level, however small: turned it reads as another, 9 as 6
+            for area in (clear, room)
+            if (found := place_inside(area, (block,), (angle,))) is not None
+        ),
+        None,
+    )
     if inside is None:
         return False
     if inside.angle_deg and _reads_upside_down(placed.number, len(shapes)):
-        dotted = Block(
-            (BlockLine(f"{placed.number}.", Weight.BOLD),), NUMBER_SIZES, least_mm=2.2, pad_mm=0.25
-        )
-        inside = place_inside(room, (dotted,), (inside.angle_deg,)) or inside
+        return False  # a circle beside it then
     if free.area >= WHOLE * whole.area:
         board.keyed.append(placed.number)
     board.items.append(Group(placed.piece.id, "label", inside.texts()))

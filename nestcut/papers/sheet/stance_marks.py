@@ -39,10 +39,15 @@ LEAST_MM = 22.0
 """A piece smaller than this either way carries no arrow; its table row tells. [mm on paper]"""
 
 
+Way = tuple[PlacedPiece, str, Point]
+
+
 def draw_stances(
     shown: tuple[PlacedPiece, ...], frame: SheetFrame, window: Polygon, board: Ground
-) -> None:
-    """Mark every piece that is large enough; the table tells all of them in words.
+) -> tuple[Way, ...]:
+    """Name lines and mark arrows inside the pieces, before their names take what room there is.
+
+    Returns the arrows that had no room: :func:`draw_ways_beside` is for them.
 
     Parameters
     ----------
@@ -53,15 +58,61 @@ def draw_stances(
     board
         Takes the marks.
     """
+    waiting: list[Way] = []
     for placed in shown:
         items = _names(placed, frame, window, board)
         stance = stance_of(placed)
-        others = [frame.shape(p.polygon) for p in shown if p is not placed]
         for word, way in (("FWD", stance.forward), ("UP", stance.up)):
-            if way is not None:
-                items += _arrow(placed, word, way, frame, window, board, others)
+            if way is None or not _is_large(placed, frame, window):
+                continue
+            arrow = _arrow(placed, word, way, frame, window, board)
+            waiting += [] if arrow else [(placed, word, way)]
+            items += arrow
         if items:
             board.items.append(Group(placed.piece.id, "stance", tuple(items)))
+    return tuple(waiting)
+
+
+def draw_ways_beside(
+    waiting: tuple[Way, ...],
+    shown: tuple[PlacedPiece, ...],
+    frame: SheetFrame,
+    window: Polygon,
+    board: Ground,
+) -> None:
+    """Mark arrows beside pieces that have no room for them, with their numbers; the table has all.
+
+    Beside another piece, or on an offcut, an arrow would be taken for that one's: it keeps off
+    offcuts and says whose it is.
+
+    Parameters
+    ----------
+    waiting
+        Pieces with the word and the direction. [unit vectors]
+    shown
+        Pieces of the sheet that the page shows.
+    window
+        What the page shows of the sheet, on the page. [mm]
+    board
+        Takes the marks.
+    """
+    for placed, word, way in waiting:
+        whole = frame.shape(placed.polygon)
+        others = [frame.shape(p.polygon) for p in shown if p is not placed]
+        turn, upright, is_turned = _turns(way)
+        told = f"no. {placed.number} {word}"
+        barred = [*others, *board.kept]
+        found = place_beside(
+            whole, barred, board.taken, board.marked, window, _arrow_blocks(told), (upright,)
+        )
+        if found is None:
+            board.unmarked.append(placed.number)
+            continue
+        label, foot = found
+        board.taken.append(label.box)
+        arrow = _arrow_items(label, told, turn, is_backward=is_turned)
+        items = (*callout_items(label, foot), *arrow)
+        board.items.append(Group(placed.piece.id, "stance", items))
 
 
 def draw_centre_lines(
@@ -93,40 +144,32 @@ def _free(placed: PlacedPiece, frame: SheetFrame, window: Polygon, board: Ground
     return whole.intersection(window).buffer(-0.4).difference(shapely.union_all(barred))
 
 
-def _arrow(
-    placed: PlacedPiece,
-    word: str,
-    way: Point,
-    frame: SheetFrame,
-    window: Polygon,
-    board: Ground,
-    others: list[BaseGeometry],
-) -> list[Item]:
-    """An arrow with its word, as near as can be to the end that it points to; else beside it."""
-    free = _free(placed, frame, window, board)
+def _is_large(placed: PlacedPiece, frame: SheetFrame, window: Polygon) -> bool:
     whole = frame.shape(placed.polygon)
-    if max(_extent(whole)) < LEAST_MM or not window.intersects(whole):
-        return []
+    return max(_extent(whole)) >= LEAST_MM and window.intersects(whole)
+
+
+def _turns(way: Point) -> tuple[float, float, bool]:
+    """Where an arrow points, how its word is written, and whether the arrow stands before it."""
     turn = math.degrees(math.atan2(way[1], way[0]))
     upright = (turn + 90.0) % 180.0 - 90.0
     upright = upright + 180.0 if upright < -80.0 else upright  # reads from the right
-    is_turned = abs((turn - upright + 180.0) % 360.0 - 180.0) > 1.0
-    blocks = _arrow_blocks(word)
+    return turn, upright, abs((turn - upright + 180.0) % 360.0 - 180.0) > 1.0
+
+
+def _arrow(
+    placed: PlacedPiece, word: str, way: Point, frame: SheetFrame, window: Polygon, board: Ground
+) -> list[Item]:
+    """An arrow with its word inside its piece, as near as can be to the end that it points to."""
+    free = _free(placed, frame, window, board)
+    turn, upright, is_turned = _turns(way)
     near = [] if free.is_empty else _end_first(free, way)
-    found = next(
-        (f for area in near if (f := place_inside(area, blocks, (upright,))) is not None), None
-    )
-    leader: tuple[Item, ...] = ()
-    if found is None:  # beside another piece it would be taken for that one's
-        word = f"{placed.number} {word}"
-        blocks = _arrow_blocks(word)
-        beside = place_beside(whole, others, board.taken, board.marked, window, blocks, (upright,))
-        if beside is None:
-            return []
-        found, foot = beside
-        leader = callout_items(found, foot)
-    board.taken.append(found.box)
-    return [*leader, *_arrow_items(found, word, turn, is_backward=is_turned)]
+    for area in near:
+        found = place_inside(area, _arrow_blocks(word), (upright,))
+        if found is not None:
+            board.taken.append(found.box)
+            return _arrow_items(found, word, turn, is_backward=is_turned)
+    return []
 
 
 def _arrow_blocks(word: str) -> list[Block]:
@@ -234,4 +277,5 @@ def _beside(
             if found is not None:
                 board.taken.append(found.box)
                 return list(found.texts())
+    board.unmarked.append(placed.number)
     return []

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import Point as Spot
 
 from nestcut.model.curves import Point
 from nestcut.papers.view import Figures, PlacedPiece
@@ -33,7 +34,7 @@ class Strip:
     side: str
     ends_mm: tuple[float, float]
     least_mm: float
-    most_mm: float
+    is_straight: bool
 
 
 def thin_strips(
@@ -64,7 +65,7 @@ def thin_strips(
         if edge:
             off = [abs(far - p[axis]) for p in edge]
             off = off if edge[0][1 - axis] <= edge[-1][1 - axis] else off[::-1]
-            found.append(Strip(side, (off[0], off[-1]), min(off), max(off)))
+            found.append(Strip(side, (off[0], off[-1]), min(off), _is_straight(edge)))
     return tuple(found)
 
 
@@ -99,17 +100,17 @@ def _runs_along(a: Point, b: Point, axis: int) -> bool:
     return abs(b[axis] - a[axis]) <= FACING * abs(b[1 - axis] - a[1 - axis])
 
 
+def _is_straight(edge: list[Point]) -> bool:
+    chord = LineString((edge[0], edge[-1]))
+    return max(chord.distance(Spot(p)) for p in edge) < LEAST_STRIP_MM
+
+
 def strip_words(strip: Strip, figures: Figures) -> str:
     """How wide a strip is: ``left edge: waste 0 mm at its lower end, 6.5 mm at its upper``."""
     names = ("lower", "upper") if strip.side in {"left", "right"} else ("left", "right")
     low, high = (figures.near(v) for v in strip.ends_mm)
-    if strip.least_mm < min(strip.ends_mm) - LEAST_STRIP_MM:  # a curve that bulges
+    if not strip.is_straight:
         return f"{strip.side} edge: waste down to {figures.near(strip.least_mm)}"
-    between = ""
-    if strip.most_mm > max(strip.ends_mm) + LEAST_STRIP_MM:
-        between = f", {figures.near(strip.most_mm)} between"
-    elif low == high:
+    if low == high:
         return f"{strip.side} edge: waste {low}"
-    return (
-        f"{strip.side} edge: waste {low} at its {names[0]} end, {high} at its {names[1]}{between}"
-    )
+    return f"{strip.side} edge: waste {low} at its {names[0]} end, {high} at its {names[1]}"

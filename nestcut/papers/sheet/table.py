@@ -34,6 +34,8 @@ NARROWEST_MM = 88.0
 """No table that stands beside another is narrower. [mm]"""
 LONGEST = 330
 """Longer words go on in a row of their own. [letters]"""
+_SHARES = {2: ((0.5, 0.5), (0.44, 0.56), (0.4, 0.6), (0.56, 0.44), (0.6, 0.4))}
+"""Widths of two tables beside each other: one may have longer words. [-]"""
 COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("to do, notes"))
 
 
@@ -48,7 +50,6 @@ def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[st
     notes += [words] if words else []
     notes += [placed.piece.note] if placed.piece.note else []
     notes += strap_words(placed, view, figures)
-    notes += ["lies across"] if placed.is_across else []
     size = f"{figures.size(placed.size_mm[0])} x {figures.size(placed.size_mm[1])}"
     return (str(placed.number), shown_name(placed), size, "; ".join(notes))
 
@@ -119,24 +120,21 @@ def _chunks(text: str) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """Tables beside each other: which rows stand in each, and how many that are."""
+    """Tables beside each other, each with columns of its own, and how many rows they tell."""
 
-    table: LaidTable
-    starts: tuple[int, ...]
-    step_mm: float
-
-    @property
-    def used(self) -> int:
-        """How many rows stand in them together."""
-        return self.starts[-1]
+    tables: tuple[LaidTable, ...]
+    starts_mm: tuple[float, ...]
+    """Where each begins, from the first one's left edge. [mm on paper]"""
+    used: int
+    """Rows told, those of the pages before among them."""
 
     def items(self, left: float, top: float) -> tuple[Item, ...]:
         """Draw them, the first at ``left``. [mm on paper]"""
-        made: list[Item] = []
-        for k, (start, stop) in enumerate(zip(self.starts, self.starts[1:], strict=False)):
-            if stop > start:
-                made += self.table.items((left + k * self.step_mm, top), start, stop)
-        return tuple(made)
+        return tuple(
+            item
+            for start, table in zip(self.starts_mm, self.tables, strict=False)
+            for item in table.items((left + start, top), 0, len(table.rows))
+        )
 
 
 def spread_tables(
@@ -156,30 +154,56 @@ def spread_tables(
     best: Spread | None = None
     most = max(1, int((width_mm + APART_MM) / (NARROWEST_MM + APART_MM)))
     for count in range(1, most + 1):
-        each = (width_mm - APART_MM * (count - 1)) / count
-        table = laid_table(COLUMNS, rows, each)
-        starts = [first]
-        for _ in range(count):
-            starts.append(starts[-1] + table.fitting(height_mm, starts[-1]))
-        starts = _levelled(table, starts)
-        made = Spread(table, tuple(starts), each + APART_MM)
-        if best is None or made.used > best.used:
-            best = made
-        if best.used == len(rows):
-            break
+        room = width_mm - APART_MM * (count - 1)
+        for shares in _SHARES.get(count, ((1.0 / count,) * count,)):
+            widths = [room * share for share in shares]
+            if count > 1 and min(widths) < NARROWEST_MM:
+                continue
+            tables = _levelled(rows[first:], widths, height_mm)
+            starts = tuple(sum(widths[:k]) + APART_MM * k for k in range(count))
+            made = Spread(tables, starts, first + sum(len(t.rows) for t in tables))
+            if best is None or made.used > best.used:
+                best = made
+            if best.used == len(rows):
+                return best
     assert best is not None  # noqa: S101 - most is one at least
     return best
 
 
-def _levelled(table: LaidTable, starts: list[int]) -> list[int]:
-    """Even out columns that all have room: the least height that takes the same rows."""
-    total = starts[-1]
-    high = LINE_MM
-    while len(starts) > 2:
-        tried = [starts[0]]
-        for _ in starts[1:]:
-            tried.append(min(tried[-1] + table.fitting(high, tried[-1]), total))
-        if tried[-1] == total:
-            return tried
-        high += LINE_MM
-    return starts
+def _levelled(
+    rows: Sequence[Sequence[str]], widths_mm: Sequence[float], height_mm: float
+) -> tuple[LaidTable, ...]:
+    """Tables of so many columns of rows: of the least height that takes what the full one takes."""
+    full = _filled(rows, widths_mm, height_mm)
+    total = sum(len(t.rows) for t in full)
+    high = height_mm
+    while len(widths_mm) > 1 and high > LINE_MM:
+        high -= LINE_MM
+        lower = _filled(rows[:total], widths_mm, high)
+        if sum(len(t.rows) for t in lower) < total:
+            break
+        full = lower
+    return full
+
+
+def _filled(
+    rows: Sequence[Sequence[str]], widths_mm: Sequence[float], height_mm: float
+) -> tuple[LaidTable, ...]:
+    """Tables beside each other, one filled after the other.
+
+    Each has the columns that its own rows need: a long name in one takes no room from another's
+    words.
+    """
+    tables: list[LaidTable] = []
+    start = 0
+    for width_mm in widths_mm:
+        take = len(rows) - start
+        while take > 0:
+            table = laid_table(COLUMNS, rows[start : start + take], width_mm)
+            fitting = table.fitting(height_mm, 0)
+            if fitting >= take:
+                tables.append(table)
+                break
+            take = fitting if fitting < take - 1 else take - 1
+        start += max(take, 0)
+    return tuple(tables)

@@ -167,11 +167,7 @@ def bevel_words_short(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
 
 def _planed_words(placed: PlacedPiece, face: Face) -> str:
     """Which face is planed and which has the outline, and where each looks and lies."""
-    larger = _OTHER[face]
-    return (
-        f"plane {_FACE[face]}{_where(placed, face)}; {_FACE[larger]}"
-        f"{_where(placed, larger)} keeps the outline"
-    )
+    return f"plane {_FACE[face]}{_where(placed, face)}, the other keeps the outline"
 
 
 def _where(placed: PlacedPiece, face: Face) -> str:

@@ -91,7 +91,7 @@ def face_words(placed: PlacedPiece) -> tuple[str, ...]:
     if not (placed.is_face_told and not placed.is_face_up):
         return stance.words
     seen, hidden = (f" ({w})" if w else "" for w in (stance.seen, stance.hidden))
-    told = f"{PENCIL_BACK} on the face you see{seen}: its GOOD face{hidden} is underneath"
+    told = f"{PENCIL_BACK} on the face you see{seen}: GOOD{hidden} is underneath"
     return (told, *replace(stance, seen="").words)
 
 

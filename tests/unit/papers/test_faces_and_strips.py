@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from shapely.geometry import Polygon
 
-from nestcut.model.part import Bearings, Hand, Outside, Towards
+from nestcut.model.part import Bearings, Outside, Towards
 from nestcut.model.pose import Lie
 from nestcut.model.shape import Ring, Shape
 from nestcut.papers.draw.diagram import texts_of
@@ -53,7 +53,7 @@ def test_a_piece_whose_good_face_is_underneath_has_back_pencilled(view: PlanView
     sheet, transom = transom_of(view, Lie.FACE_DOWN)
     assert warnings_for(transom) == ("PENCIL BACK",)
     assert face_words(transom)[0] == (
-        "PENCIL BACK on the face you see (forward face): its GOOD face (after face) is underneath"
+        "PENCIL BACK on the face you see (forward face): GOOD (after face) is underneath"
     )
     assert "GOOD face (after, underneath)" in " ".join(bevel_words_short(transom, MM))
     assert f"BACK on {transom.number}" in how_words(sheet, ())
@@ -93,7 +93,7 @@ def test_a_handed_piece_without_any_face_said_is_asked_for(view: PlanView) -> No
     assert not has_unsaid_face(replace(silent, piece=replace(silent.piece, shape=square)))
     said = replace(own.part, bearings=Bearings(outside=Outside.GOOD))
     assert not has_unsaid_face(replace(silent, part=said))
-    assert own.piece.hand in Hand
+    assert not has_unsaid_face(replace(silent, piece=replace(silent.piece, hand=None)))
 
 
 @pytest.mark.parametrize("name", ["beach-boat", "punt"])
@@ -103,7 +103,7 @@ def test_each_sheet_says_in_which_order_to_mark_and_saw(name: str) -> None:
     for sheet in view.sheets:
         keeps = keeps_of(sheet, view.verified.job.cutting, MM)
         how = how_words(sheet, keeps)
-        assert "Mark out everything before the first cut, then saw in the table's order" in how
+        assert "Mark out everything before the first cut; saw in the table's order" in how
         first = [k for k in keeps if k.cut_mm is not None]
         assert ("lade short of a figure" in how) is any(not k.is_beyond for k in first)
         assert ("lade beyond a figure" in how) is any(k.is_beyond for k in first)

@@ -219,8 +219,8 @@ def test_a_bevels_faces_are_told_by_where_they_look_and_how_far_in_they_are_plan
 
     (told,) = bevel_words_short(placed, FIGURES)
     assert told == (
-        "trim first, then bevel a 8° to 11.2°, 1.5 to 2 mm in: plane GOOD face (after); "
-        "BACK (fore) keeps the outline"
+        "trim first, then bevel a 8° to 11.2°, reaching 1.5 to 2 mm: plane GOOD face "
+        "(after, in sight), the other keeps the outline"
     )
 
 
@@ -231,11 +231,11 @@ def test_words_for_lists() -> None:
     (placed,) = plan_view(verified).sheets[0].placed
 
     good, back = (
-        "plane GOOD face; BACK keeps the outline",
-        "plane BACK; GOOD face keeps the outline",
+        "plane GOOD face (in sight), the other keeps the outline",
+        "plane BACK (underneath), the other keeps the outline",
     )
     assert bevel_words(placed, FIGURES) == (
-        f"a bottom edge: 8° to 11.2° off square, 1.5 to 2 mm in, {back}",
+        f"a bottom edge: 8° to 11.2° off square, reaching 1.5 to 2 mm, {back}",
         f"b top edge: to fit, {good} (to the ramp)",
         "round the top",
     )
