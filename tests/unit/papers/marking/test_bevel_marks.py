@@ -240,7 +240,7 @@ def test_words_for_lists() -> None:
         "round the top",
     )
     assert bevel_words_short(placed, FIGURES) == (
-        f"bevel a 8° to 11.2°, 1.5 to 2 mm in: {back}",
+        f"bevel a 8° to 11.2°, reaching 1.5 to 2 mm: {back}",
         f"bevel b to fit (to the ramp): {good}",
         "bevel round the top",
     )
