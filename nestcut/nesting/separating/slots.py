@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Hashable
+from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
 
@@ -26,6 +27,10 @@ SQUARE_OF_SIDES = 0.6
 
 MOST_CELLS = 3_000_000
 """Cells of all grids together (some 100 MB)."""
+
+MOST_KEPT_BYTES = 32_000_000
+"""Memory of the tables that are kept for another search of the same shapes. [bytes]
+Those of many parts without grids are larger, and soon worked out anew."""
 
 
 class SlotWriter:
@@ -94,6 +99,8 @@ def _room(rows: int, pairs: int, planes: int) -> NoFits:
 def build_tables(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
     """Work out the no-fit polygons of all pairs of discrete slots, and of them with obstacles.
 
+    One search after the other asks for the same ones: the last ones are kept.
+
     Parameters
     ----------
     n_fixed
@@ -101,6 +108,50 @@ def build_tables(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
     n_tabled
         How many there are with those of the containers' obstacles, which come next.
     """
+    last = int(slots.first[n_tabled])
+    rows = slots.first[: n_tabled + 1], slots.start[: last + 1]
+    axes = slots.x[: slots.start[last]], slots.y[: slots.start[last]]
+    key = (n_fixed, n_tabled, *(part.tobytes() for part in (*rows, *axes)))
+    tables = _KEPT.get(key)
+    if tables is None:
+        tables = _worked_out(slots, n_fixed, n_tabled)
+        _KEPT.put(key, tables)
+    # a search writes down what to ask first, which is nobody else's
+    return tables._replace(hint=tables.hint.copy())
+
+
+@dataclass(slots=True)
+class _Kept:
+    """The last tables that were worked out, as many as there is memory for."""
+
+    most_bytes: int
+    _tables: dict[Hashable, Tables] = field(default_factory=dict)
+    """The one last asked for comes last."""
+
+    def get(self, key: Hashable) -> Tables | None:
+        """Return the tables of a key, if they are still there."""
+        tables = self._tables.pop(key, None)
+        if tables is not None:
+            self._tables[key] = tables
+        return tables
+
+    def put(self, key: Hashable, tables: Tables) -> None:
+        """Keep tables, and let go of those that weren't asked for longest."""
+        if _bytes_of(tables) > self.most_bytes:
+            return
+        self._tables[key] = tables
+        while sum(map(_bytes_of, self._tables.values())) > self.most_bytes:
+            self._tables.pop(next(iter(self._tables)))
+
+
+def _bytes_of(tables: Tables) -> int:
+    return sum(array.nbytes for array in (tables.row, *tables.nofits, *tables.cells, tables.hint))
+
+
+_KEPT = _Kept(MOST_KEPT_BYTES)
+
+
+def _worked_out(slots: Slots, n_fixed: int, n_tabled: int) -> Tables:
     row = np.full((n_tabled, n_tabled), -1, dtype=np.int64)
     parts = np.diff(slots.first)
     rows = planes = pairs = 0
