@@ -6,18 +6,22 @@ import itertools
 import re
 from dataclasses import replace
 from functools import lru_cache
-from pathlib import Path
+from io import BytesIO
 
 import pypdf
 import pytest
 
 from nestcut.facts import fact
 from nestcut.model.plan import Bound, Counted
+from nestcut.papers.book import board_pages, joints_under, shop_pdf
 from nestcut.papers.draw.paper import Paper
+from nestcut.papers.lists import usage_of
+from nestcut.papers.page import PageMaker
+from nestcut.papers.sheet import curved_board_pages
 from nestcut.papers.view import Figures, PlanView, keeps_of, plan_view
-from nestcut.papers.write import write_papers
 from nestcut.units import LengthStyle
 from nestcut.verify import tally
+from nestcut.words import Speech, tell_fact
 from tests.builders_demos import demo_on_shelves
 
 OURS = (
@@ -37,37 +41,51 @@ OURS = (
 """What readers stumbled over: our words, and one sign between two lists."""
 
 
+FOUR = list(itertools.product(["beach-boat", "punt"], LengthStyle))
+
+
 @lru_cache(maxsize=2)
 def view_of(name: str) -> PlanView:
     """A demo with a bound and a note of every kind that its front and last page may have."""
     verified = demo_on_shelves(name)
+    told = (
+        (Counted.SHEETS, 1.0, 2.0, fact("SHT-117", filled="0.9")),
+        (Counted.JOINTS, 0.0, 0.0, fact("BRD-114")),
+        (Counted.MONEY, 100.0, 200.0, fact("BRD-118")),
+    )
+    none = fact("SHT-103")
     plan = replace(
         verified.plan,
-        bounds=(
-            Bound(name="ply", measure=Counted.SHEETS, lower=1.0, used=2.0, reason=fact("SHT-117", filled="0.9")),
-            Bound(name="rails", measure=Counted.JOINTS, lower=0.0, used=0.0, reason=fact("BRD-114")),
-            Bound(name="fir", measure=Counted.MONEY, lower=100.0, used=200.0, reason=fact("BRD-118")),
+        bounds=tuple(
+            Bound(name=f"stock {k}", measure=measure, lower=lower, used=used, reason=reason)
+            for k, (measure, lower, used, reason) in enumerate(told)
         ),
         notes=(
             fact("JNT-345", most=4),
-            fact("SHT-101", name="ply", n=2, offcut=fact("SHT-103"), plain=3, plain_offcut=fact("SHT-103")),
+            fact("SHT-101", name="ply", n=2, offcut=none, plain=3, plain_offcut=none),
         ),
-    )  # fmt: skip
+    )
     return plan_view(replace(verified, plan=plan, checks=tally(verified.job, plan)))
 
 
-def book_of(view: PlanView, folder: Path, style: LengthStyle = LengthStyle.MM) -> str:
-    """All words of shop.pdf."""
-    write_papers(view.verified, folder, Paper.A4, style)
-    pages = pypdf.PdfReader(folder / "shop.pdf").pages
+@lru_cache(maxsize=4)
+def book_of(name: str, style: LengthStyle) -> str:
+    """All words of shop.pdf but those of sheets' own pages."""
+    view = view_of(name)
+    figures = Figures(style)
+    maker = PageMaker(Paper.A4, figures, view)
+    curved = [s for s in view.sheets if s.label.startswith("Board")]
+    drawings = (*board_pages(view.boards, maker), *curved_board_pages(curved, maker))
+    book = shop_pdf(view, usage_of(view, figures), joints_under(drawings, maker), Paper.A4, figures)
+    pages = pypdf.PdfReader(BytesIO(book)).pages
     return re.sub(r"\s+", " ", " ".join(p.extract_text() for p in pages))
 
 
 @pytest.mark.parametrize("name", ["beach-boat", "punt"])
-def test_last_page_counts_what_it_names(name: str, tmp_path: Path) -> None:
+def test_last_page_counts_what_it_names(name: str) -> None:
     """Sheets are sheets, boards boards, pieces no cuts, and KEEPs those that are drawn."""
     view = view_of(name)
-    told = book_of(view, tmp_path)
+    told = book_of(name, LengthStyle.MM)
     job, plan = view.verified.job, view.verified.plan
     sheets = sum(s.label.startswith("Sheet") for s in view.sheets)
     wide = len(view.sheets) - sheets
@@ -83,9 +101,22 @@ def test_last_page_counts_what_it_names(name: str, tmp_path: Path) -> None:
     assert drawn > 1
 
 
-@pytest.mark.parametrize(("name", "style"), itertools.product(["beach-boat", "punt"], LengthStyle))
-def test_no_words_of_our_own_in_the_book(name: str, style: LengthStyle, tmp_path: Path) -> None:
-    told = book_of(view_of(name), tmp_path, style)
+@pytest.mark.parametrize(("name", "style"), FOUR)
+def test_no_words_of_our_own_in_the_book(name: str, style: LengthStyle) -> None:
+    told = book_of(name, style)
 
     assert len(told) > 5000
     assert [w for w in OURS if w in told] == []
+
+
+def test_boards_that_curves_are_sawn_from_are_no_sheets() -> None:
+    """Plans keep both among their sheets; papers call them what they are."""
+    verified = view_of("beach-boat").verified
+    job, plan = verified.job, verified.plan
+    first, *others = plan.sheets
+    sawn = replace(first, stock=job.board_stocks[0].name)
+    checks = tally(job, replace(plan, sheets=(sawn, *others)))
+    said = [tell_fact(c, Speech()) for c in checks if c.code in {"CHK-005", "CHK-011"}]
+
+    assert len(said) == 2
+    assert all(f" {len(others)} sheets and 1 board " in words for words in said)
