@@ -230,7 +230,7 @@ def place_balloon(
     foot_point = piece.representative_point()
     foot = (float(foot_point.x), float(foot_point.y))
     shares = np.arange(PLACES) / PLACES
-    rings = [piece.buffer(d + radius_mm, quad_segs=4).exterior for d in DISTANCES_MM]
+    rings = [_round(piece, d + radius_mm) for d in DISTANCES_MM]
     spots = np.concatenate(
         [shapely.line_interpolate_point(r, shares, normalized=True) for r in rings]
     )
@@ -257,3 +257,14 @@ def place_balloon(
     best = int(free[int(np.argmin(np.round(cost, 6)))])
     at = shapely.get_coordinates(spots[best])[0]
     return Balloon((float(at[0]), float(at[1])), radius_mm, foot)
+
+
+def _round(piece: Polygon, far_mm: float) -> shapely.LinearRing:
+    """The line at a distance round a piece.
+
+    Where a piece is hollow on the chords of an arc, the geometry library may leave specks of dust
+    beside it, some ten thousandths of a square millimetre large.
+    """
+    parts = shapely.get_parts(piece.buffer(far_mm, quad_segs=4))
+    ring: shapely.LinearRing = shapely.get_exterior_ring(max(parts, key=shapely.area))
+    return ring
