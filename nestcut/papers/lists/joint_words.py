@@ -85,5 +85,5 @@ def _words(standing: Standing, figures: Figures) -> str:
         case Measured.MOST_JOINTS:
             words = f"{has:g} of {limit:g} joints allowed"
         case _:
-            words = f"grain run-out of {what} 1 in {has:.1f} (no steeper than 1 in {limit:g})"
+            words = f"grain run-out, {what}: 1:{has:.1f} (no steeper than 1:{limit:g})"
     return words

@@ -105,7 +105,7 @@ _RULES = {
     "JNT-201": Sentence("no piece is shorter than {least}"),
     "JNT-202": Sentence("at most {most:joint|joints}"),
     "JNT-203": Sentence("joints {least} from those of the twin"),
-    "JNT-204": Sentence("grain run-out no steeper than 1 in {run}"),
+    "JNT-204": Sentence("grain run-out no steeper than 1:{run}"),
     "JNT-205": Sentence("no joint in '{reason}', {begin} to {end}"),
     "JNT-206": Sentence("{rules: together with }"),
     "JNT-224": Sentence("{clear} of clear wood between two joints"),

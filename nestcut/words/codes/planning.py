@@ -49,7 +49,7 @@ _WIDTHS = {
     "JNT-364": Sentence("no number of pieces will do"),
     "JNT-365": Sentence("{n:piece|pieces}"),
     "JNT-366": Sentence("{cost} by the length they take"),
-    "JNT-367": Sentence("grain run-out 1 in {run} at worst"),
+    "JNT-367": Sentence("grain run-out 1:{run} at worst"),
     "JNT-368": Sentence("fewer are ruled out by {limits: and }"),
     "JNT-369": Sentence("the grain"),
     "JNT-370": Sentence("the board's width"),

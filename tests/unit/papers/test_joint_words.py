@@ -33,7 +33,7 @@ def test_every_rule_is_told_and_the_broken_ones_are_marked() -> None:
         "piece A of 2 is 889 mm long (762 mm at least)",
         "254 mm of clear wood to the next joint (720 mm is usual)",
         "3 of 2 joints allowed (BROKEN)",
-        "grain run-out of piece A of 2 1 in 11.2 (no steeper than 1 in 10)",
+        "grain run-out, piece A of 2: 1:11.2 (no steeper than 1:10)",
     )
     inches = rule_words(joint, Figures(LengthStyle.INCH, 16, "EUR"))
     assert inches[0] == "5\" clear of the 3 15/16\" kept for 'frame 3'"

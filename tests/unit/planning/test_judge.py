@@ -139,9 +139,9 @@ WIDE = replace(NARROW, width_mm=245.0, pieces_mm=(2300.0, 1900.0), cost_minor=41
 def test_what_wider_boards_change_is_said_in_plain_words() -> None:
     assert all_said(widths_told(_offer_of(NARROW, WIDE), Prices.KNOWN)) == (
         "cap from boards 195 mm wide: 3 pieces, 33.00 EUR by the length they "
-        "take, grain run-out 1 in 11 at worst, fewer are ruled out by the board's width",
+        "take, grain run-out 1:11 at worst, fewer are ruled out by the board's width",
         "cap from boards 245 mm wide: 2 pieces, 41.00 EUR by the length they "
-        "take, grain run-out 1 in 10.2 at worst, fewer are ruled out by the board's width",
+        "take, grain run-out 1:10.2 at worst, fewer are ruled out by the board's width",
         "cap: from 245 mm on 2 pieces instead of 3, since the piece may bend more within the "
         "board, for 8.00 EUR more; 195 mm wide is the cheapest by length",
     )
