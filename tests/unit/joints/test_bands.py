@@ -249,8 +249,7 @@ def test_rules_of_a_band_that_collide_are_named_and_no_others() -> None:
     offer = offer_band_positions(_with_rule(sheer_cap(4000.0), rule), PLANKS)
     assert offer.choices == ()
     assert (
-        said(offer.reasons[0])
-        == "at most 1 joint together with grain run-out no steeper than 1:10"
+        said(offer.reasons[0]) == "at most 1 joint together with grain run-out no steeper than 1:10"
     )
     assert not any("rowlock" in r for r in all_said(offer.reasons))
 
