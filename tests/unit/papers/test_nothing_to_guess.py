@@ -270,6 +270,33 @@ def test_a_first_cut_that_passes_a_piece_near_says_so(view: PlanView, off_mm: fl
     assert told
 
 
+@pytest.mark.parametrize("long_mm", [60.0, 900.0])
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_a_first_cut_leaves_the_gap_where_its_offcut_can_spare_it(
+    view: PlanView, style: LengthStyle, long_mm: float
+) -> None:
+    """A large offcut gives the saw room to wander; a narrow one keeps its size, and it's said."""
+    cutting = view.verified.job.cutting
+    seen = 0
+    for sheet in view.sheets:
+        rules = cutting.on(sheet.stock)
+        ends = max(p.box_mm[2] for p in sheet.placed)
+        low = ends + rules.kerf_mm
+        if rules.gap_mm < 0.5 or sheet.layout.outline is not None:
+            continue
+        offcut = Offcut(from_mm=(low, 0.0), to_mm=(low + long_mm, sheet.layout.width_mm))
+        layout = replace(sheet.layout, length_mm=low + long_mm, offcuts=(offcut,))
+        (keep,) = keeps_of(replace(sheet, layout=layout), cutting, Figures(style))
+        assert keep.cut_mm is not None
+        left_mm = keep.cut_mm - rules.kerf_mm - ends
+        is_large = long_mm > 500.0
+        assert (left_mm >= rules.gap_mm - 1e-6) is is_large
+        assert bool(keep.beside) is not is_large
+        assert keep.size_mm[0] > 0.98 * long_mm - Figures(style).step_mm
+        seen += 1
+    assert seen
+
+
 def printed_mm(figures: Figures, length_mm: float) -> float:
     """A length as the page has it, read back."""
     return float(parse_length_mm(figures.length(length_mm)))
