@@ -54,3 +54,5 @@ TWINS_SHARE = 0.5
 
 SAME_WAY = 0.02
 """Directions whose unit vectors differ by less are told as one: a degree. [-]"""
+EASED_SHARE = 0.02
+"""No more of an offcut's side is given up for room beside the cut that takes it off. [-]"""

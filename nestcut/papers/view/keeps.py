@@ -18,13 +18,12 @@ from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.placed import SheetView
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.lengths import EXACT_MM
+from nestcut.tolerances.looks import EASED_SHARE
 from nestcut.tolerances.noise import NOISE
 
 KEEP = "KEEP"
 MOSTLY = 0.7
 """An offcut of which at least this share lies between a piece's arms lies inside it. [-]"""
-EASED_SHARE = 0.02
-"""No more of an offcut's side is given up for room beside its cut. [-]"""
 _SPARE_MM = 1.0
 """How much an offcut may be short of a whole side, on top of trim and blade. [mm]"""
 
