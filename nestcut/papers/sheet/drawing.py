@@ -32,7 +32,7 @@ from nestcut.papers.sheet.bevels import Rank, draw_bevels
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import end_marks
 from nestcut.papers.sheet.piece_labels import SHORT_SIZES, Ground, label_pieces
-from nestcut.papers.sheet.stance_marks import draw_centre_lines, draw_stances, draw_ways_beside
+from nestcut.papers.sheet.stance_marks import draw_centre_lines, draw_stances, draw_waiting
 from nestcut.papers.view import Figures, Keep, PlacedPiece, SheetView, is_trim_line, turn_word
 from nestcut.tolerances.looks import WINDOW_MM
 
@@ -93,9 +93,9 @@ def draw_sheet(
     rank = Rank.NUMBER if wanted is None else Rank.BEVELS
     draw_centre_lines(shown, frame, window, board)
     draw_bevels(shown, frame, window, must, rank, board)
-    waiting = draw_stances(shown, frame, window, board)
+    waiting = draw_stances(shown, frame, window, figures, board)
     label_pieces(shown, frame, window, figures, room, must, board)
-    draw_ways_beside(waiting, shown, frame, window, board)
+    draw_waiting(waiting, shown, frame, window, board)
     return DrawnSheet(
         tuple(board.items),
         tuple(p.number for p in shown),

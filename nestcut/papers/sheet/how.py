@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from nestcut.model.stock import GoodFaces, SheetStock
-from nestcut.papers.view import Keep, PlacedPiece, SheetView, has_unsaid_face
+from nestcut.papers.view import PlacedPiece, SheetView, has_unsaid_face
 
 
 def has_back(sheet: SheetView) -> bool:
@@ -14,23 +14,14 @@ def has_back(sheet: SheetView) -> bool:
     return not isinstance(stock, SheetStock) or stock.good_faces is not GoodFaces.BOTH
 
 
-def how_words(sheet: SheetView, keeps: Sequence[Keep]) -> str:
-    """In which order to measure, mark, pencil faces and saw.
-
-    Parameters
-    ----------
-    sheet
-        The sheet.
-    keeps
-        Its offcuts, in the order in which they come off.
-    """
+def how_words(sheet: SheetView) -> str:
+    """In which order to measure, mark, pencil faces and saw."""
     told = (
         "Measure from the black corner.",
         "Figures: straight edges, in brackets whose; others: marking-out.pdf.",
         _face_words(sheet),
         _unsaid_words(sheet),
         "Mark out everything before the first cut; saw in the table's order.",
-        _blade_words(keeps),
     )
     return " ".join(t for t in told if t)
 
@@ -54,18 +45,3 @@ def _unsaid_words(sheet: SheetView) -> str:
 
 def _numbers(placed: Sequence[PlacedPiece]) -> str:
     return ", ".join(str(p.number) for p in placed)
-
-
-def _blade_words(keeps: Sequence[Keep]) -> str:
-    """On which side of a first cut's figure the blade runs."""
-    is_short, is_beyond = (
-        any(k.cut_mm is not None and k.is_beyond is beyond for k in keeps)
-        for beyond in (False, True)
-    )
-    words = []
-    if is_short:
-        words.append("blade short of a figure: on the black corner's side of it")
-    if is_beyond:
-        words.append("blade beyond a figure: on its far side")
-    told = "; ".join(words)
-    return f"{told[:1].upper()}{told[1:]}." if told else ""

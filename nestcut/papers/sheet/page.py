@@ -6,6 +6,7 @@ overleaf.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -42,6 +43,8 @@ APART_MM = 4.0
 """Room between a sheet, what stands beside it and its table. [mm]"""
 SCALE_BAR_MM = 8.0
 """Height of the scale bar with its figures. [mm]"""
+LITTLE_SMALLER = 1.2
+"""On one page a sheet is drawn this much smaller where more arrows and lines get names. [-]"""
 MOST_SMALLER = 1.6
 """No sheet is drawn smaller than this for its table's sake: the table goes on overleaf. [-]"""
 
@@ -74,15 +77,27 @@ def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
     keeps = keeps_of(sheet, maker.view.verified.job.cutting, maker.figures)
     size = (sheet.layout.length_mm, sheet.layout.width_mm)
     edges = edge_figures(sheet.placed, keeps, maker.figures, size, stock_marks(sheet))
-    told = _Told(sheet, keeps, edges, sheet_rows(sheet, maker), how_words(sheet, keeps))
-    tries = [_pages(told, place, maker) for place in _placed(told, maker)]
-    return min(tries, key=lambda t: (len(t[0]), t[1]))[0]
+    told = _Told(sheet, keeps, edges, sheet_rows(sheet, maker), how_words(sheet))
+    best: tuple[tuple[Drawing, ...], tuple[int, int]] | None = None
+    largest = math.inf
+    for place in _placed(told, maker):
+        if place.frame.scale > largest * LITTLE_SMALLER:
+            break
+        made = _pages(told, place, maker)
+        if best is None or (len(made[0]), made[1]) < (len(best[0]), best[1]):
+            best = made
+        if len(made[0]) == 1:
+            largest = min(largest, place.frame.scale if any(made[1]) else 0.0)
+    assert best is not None  # noqa: S101 - there is one place at least
+    return best[0]
 
 
-def _pages(told: _Told, place: _Place, maker: PageMaker) -> tuple[tuple[Drawing, ...], int]:
+def _pages(
+    told: _Told, place: _Place, maker: PageMaker
+) -> tuple[tuple[Drawing, ...], tuple[int, int]]:
     """Pages of a sheet that is drawn in this place, with what has no room there overleaf.
 
-    With them, how many of its arrows and lines have no name.
+    With them, how many rows of its table are overleaf, and how many arrows and lines have no name.
     """
     page, frame, sheet = maker.page, place.frame, told.sheet
     high = frame.y(sheet.layout.width_mm) + 0.5
@@ -103,7 +118,8 @@ def _pages(told: _Told, place: _Place, maker: PageMaker) -> tuple[tuple[Drawing,
     while used < len(told.rows):
         used, extra = _overleaf(sheet, told.rows, used, maker)
         pages.append(extra)
-    return (*pages, *(d.drawing for d in details)), drawn.unmarked
+    overleaf = len(told.rows) - place.spread.used
+    return (*pages, *(d.drawing for d in details)), (overleaf, drawn.unmarked)
 
 
 def _placed(told: _Told, maker: PageMaker) -> tuple[_Place, ...]:
@@ -148,13 +164,15 @@ def _beside(told: _Told, scale: float, maker: PageMaker) -> _Place | None:
     y -= KERF_NOTE_MM
     items += kerf_note((start, y), _kerf(told.sheet, maker))
     y -= 3.0
+    above = (start - APART_MM - MARGIN_MM, max(0.0, floor - y))
     floor = min(floor, y) - 1.0
-    spread = spread_tables(told.rows, right - MARGIN_MM, floor - MARGIN_MM - FOOT_MM)
+    room = floor - MARGIN_MM - FOOT_MM
+    spread = spread_tables(told.rows, right - MARGIN_MM, room, above_mm=above)
     return _Place(frame, tuple(items), (MARGIN_MM, floor), spread, start - 1.0)
 
 
 def _above(told: _Told, scale: float, maker: PageMaker, *, is_last: bool = False) -> _Place | None:
-    """Legend and hints above the sheet, scale bar at the lower right."""
+    """Legend and hints above the sheet, scale bar beside it, or at the lower right."""
     page, layout, figures = maker.page, told.sheet.layout, maker.figures
     right = page.width_mm - MARGIN_MM
     wide = right - MARGIN_MM
@@ -170,17 +188,20 @@ def _above(told: _Told, scale: float, maker: PageMaker, *, is_last: bool = False
     left = MARGIN_MM + told.edges.beside_mm
     low = top - layout.width_mm / scale
     floor = low - told.edges.below_mm(layout.length_mm / scale) - 1.0
-    corner = KERF_NOTE_MM + SCALE_BAR_MM + 4.0
+    is_roomy = left + layout.length_mm / scale + APART_MM + SIDE_MM <= right
+    corner = 0.0 if is_roomy else KERF_NOTE_MM + SCALE_BAR_MM + 4.0
     is_short = floor - corner < MARGIN_MM + FOOT_MM
     if not is_last and (is_short or left + layout.length_mm / scale > right):
         return None
     frame = SheetFrame(scale, (left, low), (0.0, 0.0, layout.length_mm, layout.width_mm))
     items += _grain(told.sheet, frame, top)
-    x = right - SIDE_MM
-    items += scale_bar((x, floor - SCALE_BAR_MM + 2.0), scale, figures, SIDE_MM - 6.0)
-    items += kerf_note((x, floor - SCALE_BAR_MM - KERF_NOTE_MM), _kerf(told.sheet, maker))
-    spread = spread_tables(told.rows, wide - SIDE_MM - APART_MM, floor - MARGIN_MM - FOOT_MM)
-    return _Place(frame, tuple(items), (MARGIN_MM, floor), spread, right)
+    x, y = right - SIDE_MM, top if is_roomy else floor
+    items += scale_bar((x, y - SCALE_BAR_MM + 2.0), scale, figures, SIDE_MM - 6.0)
+    items += kerf_note((x, y - SCALE_BAR_MM - KERF_NOTE_MM), _kerf(told.sheet, maker))
+    beside = 0.0 if is_roomy else SIDE_MM + APART_MM
+    spread = spread_tables(told.rows, wide - beside, floor - MARGIN_MM - FOOT_MM)
+    free_to = x - APART_MM if is_roomy else right
+    return _Place(frame, tuple(items), (MARGIN_MM, floor), spread, free_to)
 
 
 def _kerf(sheet: SheetView, maker: PageMaker) -> str:

@@ -89,18 +89,7 @@ def label_pieces(
     shapes = {p.number: frame.shape(p.polygon) for p in shown}
     late: list[PlacedPiece] = []
     for placed in shown:
-        whole = shapes[placed.number]
-        free = whole.intersection(window)
-        if free.area < WHOLE * whole.area:
-            late.append(placed)
-            continue
-        ends = [label_area(placed, end, frame.scale, frame.origin) for end in placed.ends]
-        ends += [t for t in (*board.taken, *board.marked) if t.intersects(free)]
-        free = free.difference(shapely.union_all(ends)) if ends else free
-        free = free.buffer(-0.35)
-        blocks = _blocks(placed, figures)
-        label = place_inside(free.difference(mark_room(placed, frame)), blocks)
-        label = label or place_inside(free, blocks)
+        label = place_name(placed, frame, window, figures, board)
         if label is None:
             late.append(placed)
             continue
@@ -115,6 +104,31 @@ def label_pieces(
     for placed in late:
         if placed.number in must:
             _name_beside(placed, shapes, window, board)
+
+
+def place_name(
+    placed: PlacedPiece, frame: SheetFrame, window: Polygon, figures: Figures, board: Ground
+) -> Placed | None:
+    """Find room for a piece's name inside it, beside all that is written there already.
+
+    Parameters
+    ----------
+    window
+        What the page shows of the sheet, on the page. [mm]
+    board
+        What is on the paper so far.
+    """
+    whole = frame.shape(placed.polygon)
+    free = whole.intersection(window)
+    if free.area < WHOLE * whole.area:
+        return None
+    ends = [label_area(placed, end, frame.scale, frame.origin) for end in placed.ends]
+    ends += [t for t in (*board.taken, *board.marked) if t.intersects(free)]
+    free = free.difference(shapely.union_all(ends)) if ends else free
+    free = free.buffer(-0.35)
+    blocks = _blocks(placed, figures)
+    label = place_inside(free.difference(mark_room(placed, frame)), blocks)
+    return label or place_inside(free, blocks)
 
 
 def _name_beside(

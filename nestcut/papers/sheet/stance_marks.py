@@ -27,8 +27,8 @@ from nestcut.papers.draw import (
 from nestcut.papers.sheet.callouts import callout_items, place_beside
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import label_area
-from nestcut.papers.sheet.piece_labels import Ground, mark_room
-from nestcut.papers.view import PlacedPiece, centre_line, is_trim_line, stance_of
+from nestcut.papers.sheet.piece_labels import Ground, mark_room, place_name
+from nestcut.papers.view import Figures, PlacedPiece, centre_line, is_trim_line, stance_of
 
 SIZE_MM = 3.2
 ARROWS_MM = (6.0, 4.0)
@@ -43,11 +43,16 @@ Way = tuple[PlacedPiece, str, Point]
 
 
 def draw_stances(
-    shown: tuple[PlacedPiece, ...], frame: SheetFrame, window: Polygon, board: Ground
+    shown: tuple[PlacedPiece, ...],
+    frame: SheetFrame,
+    window: Polygon,
+    figures: Figures,
+    board: Ground,
 ) -> tuple[Way, ...]:
     """Name lines and mark arrows inside the pieces, before their names take what room there is.
 
-    Returns the arrows that had no room: :func:`draw_ways_beside` is for them.
+    An arrow that leaves no room for the piece's name waits. Returns those that wait:
+    :func:`draw_waiting` is for them.
 
     Parameters
     ----------
@@ -62,10 +67,15 @@ def draw_stances(
     for placed in shown:
         items = _names(placed, frame, window, board)
         stance = stance_of(placed)
+        is_named = place_name(placed, frame, window, figures, board) is not None
         for word, way in (("FWD", stance.forward), ("UP", stance.up)):
             if way is None or not _is_large(placed, frame, window):
                 continue
+            before = len(board.taken)
             arrow = _arrow(placed, word, way, frame, window, board)
+            if is_named and place_name(placed, frame, window, figures, board) is None:
+                del board.taken[before:]
+                arrow = []
             waiting += [] if arrow else [(placed, word, way)]
             items += arrow
         if items:
@@ -73,17 +83,17 @@ def draw_stances(
     return tuple(waiting)
 
 
-def draw_ways_beside(
+def draw_waiting(
     waiting: tuple[Way, ...],
     shown: tuple[PlacedPiece, ...],
     frame: SheetFrame,
     window: Polygon,
     board: Ground,
 ) -> None:
-    """Mark arrows beside pieces that have no room for them, with their numbers; the table has all.
+    """Mark the other arrows where names have left room, else beside their pieces with the number.
 
-    Beside another piece, or on an offcut, an arrow would be taken for that one's: it keeps off
-    offcuts and says whose it is.
+    The table has all in words. Beside another piece, or on an offcut, an arrow would be taken for
+    that one's: it keeps off offcuts and says whose it is.
 
     Parameters
     ----------
@@ -99,16 +109,33 @@ def draw_ways_beside(
     for placed, word, way in waiting:
         whole = frame.shape(placed.polygon)
         others = [frame.shape(p.polygon) for p in shown if p is not placed]
+        inside = _arrow(placed, word, way, frame, window, board)
+        if inside:
+            board.items.append(Group(placed.piece.id, "stance", tuple(inside)))
+            continue
         turn, upright, is_turned = _turns(way)
-        told = f"no. {placed.number} {word}"
         barred = [*others, *board.kept]
-        found = place_beside(
-            whole, barred, board.taken, board.marked, window, _arrow_blocks(told), (upright,)
+        tries = (
+            (told, found)
+            for told in (f"no. {placed.number} {word}", f"{placed.number} {word}")
+            for found in (
+                place_beside(
+                    whole,
+                    barred,
+                    board.taken,
+                    board.marked,
+                    window,
+                    _arrow_blocks(told),
+                    (upright,),
+                ),
+            )
+            if found is not None
         )
-        if found is None:
+        beside = next(tries, None)
+        if beside is None:
             board.unmarked.append(placed.number)
             continue
-        label, foot = found
+        told, (label, foot) = beside
         board.taken.append(label.box)
         arrow = _arrow_items(label, told, turn, is_backward=is_turned)
         items = (*callout_items(label, foot), *arrow)

@@ -32,7 +32,7 @@ APART_MM = 5.0
 """Room between tables that stand beside each other. [mm]"""
 NARROWEST_MM = 88.0
 """No table that stands beside another is narrower. [mm]"""
-LONGEST = 330
+LONGEST = 500
 """Longer words go on in a row of their own. [letters]"""
 _SHARES = {2: ((0.5, 0.5), (0.44, 0.56), (0.4, 0.6), (0.56, 0.44), (0.6, 0.4))}
 """Widths of two tables beside each other: one may have longer words. [-]"""
@@ -125,6 +125,8 @@ class Spread:
     tables: tuple[LaidTable, ...]
     starts_mm: tuple[float, ...]
     """Where each begins, from the first one's left edge. [mm on paper]"""
+    higher_mm: float
+    """By how much the first begins higher than the others. [mm on paper]"""
     used: int
     """Rows told, those of the pages before among them."""
 
@@ -133,12 +135,17 @@ class Spread:
         return tuple(
             item
             for start, table in zip(self.starts_mm, self.tables, strict=False)
-            for item in table.items((left + start, top), 0, len(table.rows))
+            for high in (0.0 if start else self.higher_mm,)
+            for item in table.items((left + start, top + high), 0, len(table.rows))
         )
 
 
 def spread_tables(
-    rows: Sequence[Sequence[str]], width_mm: float, height_mm: float, first: int = 0
+    rows: Sequence[Sequence[str]],
+    width_mm: float,
+    height_mm: float,
+    first: int = 0,
+    above_mm: tuple[float, float] = (0.0, 0.0),
 ) -> Spread:
     """As many tables beside each other as take most rows from ``first`` on; fewest win.
 
@@ -150,6 +157,8 @@ def spread_tables(
         Room on the page. [mm]
     first
         Row to begin with.
+    above_mm
+        Width and height of the room over its left end, for a first table no wider. [mm]
     """
     best: Spread | None = None
     most = max(1, int((width_mm + APART_MM) / (NARROWEST_MM + APART_MM)))
@@ -159,9 +168,12 @@ def spread_tables(
             widths = [room * share for share in shares]
             if count > 1 and min(widths) < NARROWEST_MM:
                 continue
-            tables = _levelled(rows[first:], widths, height_mm)
+            higher = above_mm[1] if widths[0] <= above_mm[0] else 0.0
+            heights = [height_mm + higher, *[height_mm] * (count - 1)]
+            tables = _levelled(rows[first:], widths, heights)
             starts = tuple(sum(widths[:k]) + APART_MM * k for k in range(count))
-            made = Spread(tables, starts, first + sum(len(t.rows) for t in tables))
+            told = sum(len(t.rows) for t in tables)
+            made = Spread(tables, starts, higher, first + told)
             if best is None or made.used > best.used:
                 best = made
             if best.used == len(rows):
@@ -171,15 +183,15 @@ def spread_tables(
 
 
 def _levelled(
-    rows: Sequence[Sequence[str]], widths_mm: Sequence[float], height_mm: float
+    rows: Sequence[Sequence[str]], widths_mm: Sequence[float], heights_mm: Sequence[float]
 ) -> tuple[LaidTable, ...]:
-    """Tables of so many columns of rows: of the least height that takes what the full one takes."""
-    full = _filled(rows, widths_mm, height_mm)
+    """Tables of these widths: of the least height that takes what the full ones take."""
+    full = _filled(rows, widths_mm, heights_mm)
     total = sum(len(t.rows) for t in full)
-    high = height_mm
-    while len(widths_mm) > 1 and high > LINE_MM:
-        high -= LINE_MM
-        lower = _filled(rows[:total], widths_mm, high)
+    heights = list(heights_mm)
+    while len(widths_mm) > 1 and min(heights) > LINE_MM:
+        heights = [h - LINE_MM for h in heights]
+        lower = _filled(rows[:total], widths_mm, heights)
         if sum(len(t.rows) for t in lower) < total:
             break
         full = lower
@@ -187,7 +199,7 @@ def _levelled(
 
 
 def _filled(
-    rows: Sequence[Sequence[str]], widths_mm: Sequence[float], height_mm: float
+    rows: Sequence[Sequence[str]], widths_mm: Sequence[float], heights_mm: Sequence[float]
 ) -> tuple[LaidTable, ...]:
     """Tables beside each other, one filled after the other.
 
@@ -196,7 +208,7 @@ def _filled(
     """
     tables: list[LaidTable] = []
     start = 0
-    for width_mm in widths_mm:
+    for width_mm, height_mm in zip(widths_mm, heights_mm, strict=True):
         take = len(rows) - start
         while take > 0:
             table = laid_table(COLUMNS, rows[start : start + take], width_mm)
