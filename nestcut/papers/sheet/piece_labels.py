@@ -98,7 +98,7 @@ def label_pieces(
         )
         board.taken.append(label.box)
     for placed in late:
-        if not _number_inside(placed, shapes, frame, board) and placed.number in must:
+        if not number_inside(placed, shapes, frame, board) and placed.number in must:
             _number_outside(placed, shapes, window, room, board)
     late.sort(key=lambda p: not warnings_for(p))  # what must not be missed goes first
     for placed in late:
@@ -237,7 +237,7 @@ def _number_box(placed: PlacedPiece, label: Placed) -> tuple[Item, ...]:
     )
 
 
-def _number_inside(
+def number_inside(
     placed: PlacedPiece, shapes: dict[int, BaseGeometry], frame: SheetFrame, board: Ground
 ) -> bool:
     """A bare number in a small piece; the table tells the rest. Whether there was room."""

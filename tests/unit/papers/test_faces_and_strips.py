@@ -6,20 +6,26 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
 
 from nestcut.model.part import Bearings, Outside, Towards
+from nestcut.model.plan import Offcut
 from nestcut.model.pose import Lie
 from nestcut.model.shape import Ring, Shape
 from nestcut.papers.draw.diagram import Group, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import sheet_pages
+from nestcut.papers.sheet.edges import edge_figures
+from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.how import how_words
+from nestcut.papers.sheet.piece_labels import Ground, number_inside
+from nestcut.papers.sheet.stance_marks import draw_waiting
 from nestcut.papers.sheet.strips import strip_words, thin_strips
 from nestcut.papers.sheet.table import piece_row, place_words, sheet_rows
 from nestcut.papers.view import (
     Figures,
+    Keep,
     PlacedPiece,
     SheetView,
     bevel_words_short,
@@ -167,7 +173,7 @@ def test_an_inch_page_on_letter_names_what_a_metric_one_on_a4_names(name: str) -
             for word, way in (("FWD", stance.forward), ("UP", stance.up)):
                 assert way is None or f"{word} to the" in rows[str(placed.number)]
         told += here.total()
-    assert told > 20
+    assert told > 10
 
 
 def _marks(sheet: SheetView, maker: PageMaker) -> Counter[str]:
@@ -175,3 +181,50 @@ def _marks(sheet: SheetView, maker: PageMaker) -> Counter[str]:
     groups = [i for i in sheet_pages(sheet, maker)[0].items if isinstance(i, Group)]
     words = [t.text for g in groups if g.kind == "stance" for t in texts_of(g.items)]
     return Counter(w for w in words if not w.endswith(("FWD", "UP")))
+
+
+def test_an_arrow_keeps_off_offcuts(view: PlanView) -> None:
+    """On an offcut it would be that one's: a frame of which all round is kept has none beside."""
+    sheet = next(s for s in view.sheets if any(p.piece.part == "frame 1" for p in s.placed))
+    frame = next(p for p in sheet.placed if p.piece.part == "frame 1")
+    where = SheetFrame(16.0, (20.0, 60.0), (0.0, 0.0, *SHEET))
+    marks = []
+    for kept in ([], [where.paper_window]):
+        board = Ground(kept=list(kept))
+        board.marked.append(where.shape(frame.polygon))  # its own room is all written on
+        draw_waiting(((frame, "UP", (0.0, 1.0)),), (frame,), where, where.paper_window, board)
+        marks.append(
+            [t.text for i in board.items if isinstance(i, Group) for t in texts_of(i.items)]
+        )
+        assert board.unmarked == ([frame.number] if kept else [])
+    assert marks == [[f"no. {frame.number} UP"], []]
+
+
+@pytest.mark.parametrize(("number", "is_there"), [(9, False), (7, True)])
+def test_a_turned_number_is_none_that_reads_as_another(
+    view: PlanView, number: int, *, is_there: bool
+) -> None:
+    """In a strip 2.6 mm high on paper a number stands turned: 9 would be 6."""
+    strip = Shape(Ring(((100.0, 100.0), (500.0, 100.0), (500.0, 126.0), (100.0, 126.0))))
+    own = view.sheets[0].placed[0]
+    pieces = tuple(replace(own, number=k, shape=strip, ends=()) for k in range(1, 11))
+    where = SheetFrame(10.0, (20.0, 60.0), (0.0, 0.0, *SHEET))
+    shapes = {p.number: where.shape(p.polygon) for p in pieces}
+    board = Ground()
+    x0, y0, x1, y1 = shapes[number].bounds
+    board.taken.append(box(x0, y0 + 2.0, x1, y1))  # no room for a level one
+    assert number_inside(pieces[number - 1], shapes, where, board) is is_there
+
+
+def test_an_offcuts_figure_gives_way_to_the_edge_it_lies_on(view: PlanView) -> None:
+    """Rounded inwards by a step it would be a second figure for one line."""
+    inch = Figures(LengthStyle.INCH)
+    piece = piece_at(view, ((100.0, 100.0), (900.0, 100.0), (900.0, 1214.0), (100.0, 1214.0)))
+    offcut = Offcut(from_mm=(910.0, 500.0), to_mm=(1500.0, 1214.0))
+    low, high = offcut.from_mm, (offcut.to_mm[0], 1213.0)
+    keep = Keep("KEEP", offcut, low, high)
+    across = edge_figures((piece,), (keep,), inch, SHEET).across
+    assert [f.whose for f, _ in across if f.at_mm > 1200.0] == [(str(piece.number),)]
+    first = replace(keep, cut_mm=1213.0, is_across=False)  # a saw runs there: its own figure
+    across = edge_figures((piece,), (first,), inch, SHEET).across
+    assert ("KEEP",) in [f.whose for f, _ in across]
