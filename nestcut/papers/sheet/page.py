@@ -83,6 +83,8 @@ def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
     for place in _placed(told, maker):
         if place.frame.scale > largest * LITTLE_SMALLER:
             break
+        if largest < math.inf and place.spread.used < len(told.rows):
+            continue  # one page has all already
         made = _pages(told, place, maker)
         if best is None or (len(made[0]), made[1]) < (len(best[0]), best[1]):
             best = made

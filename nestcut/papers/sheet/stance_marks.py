@@ -67,17 +67,20 @@ def draw_stances(
     for placed in shown:
         items = _names(placed, frame, window, board)
         stance = stance_of(placed)
-        is_named = place_name(placed, frame, window, figures, board) is not None
+        before = len(board.taken)
+        arrows: list[Item] = []
+        later: list[Way] = []
         for word, way in (("FWD", stance.forward), ("UP", stance.up)):
-            if way is None or not _is_large(placed, frame, window):
-                continue
-            before = len(board.taken)
-            arrow = _arrow(placed, word, way, frame, window, board)
-            if is_named and place_name(placed, frame, window, figures, board) is None:
-                del board.taken[before:]
-                arrow = []
-            waiting += [] if arrow else [(placed, word, way)]
-            items += arrow
+            if way is not None and _is_large(placed, frame, window):
+                arrow = _arrow(placed, word, way, frame, window, board)
+                later += [] if arrow else [(placed, word, way)]
+                arrows += arrow
+        if arrows and place_name(placed, frame, window, figures, board) is None:
+            del board.taken[before:]
+            arrows, told = [], (("FWD", stance.forward), ("UP", stance.up))
+            later = [(placed, word, way) for word, way in told if way is not None]
+        items += arrows
+        waiting += later
         if items:
             board.items.append(Group(placed.piece.id, "stance", tuple(items)))
     return tuple(waiting)
