@@ -30,6 +30,8 @@ from nestcut.units.steps import (
     is_metric,
     nearest_mm,
     off_step_mm,
+    place_step_mm,
+    to_step,
 )
 
 __all__ = [
@@ -59,5 +61,7 @@ __all__ = [
     "parse_length_mm",
     "parse_signed_mm",
     "parse_slope",
+    "place_step_mm",
+    "to_step",
     "unit_named",
 ]

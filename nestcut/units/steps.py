@@ -14,6 +14,7 @@ All steps are common practice, no source:
 
 from __future__ import annotations
 
+import math
 from enum import StrEnum
 from fractions import Fraction
 
@@ -31,6 +32,8 @@ _DRILL_STEPS = ((INCH_MM / 2.0, GAUGE_FINEST), (INCH_MM, 32))
 """Up to such a diameter [mm] drills come in such steps [parts of an inch]; see above."""
 _DRILL_BEYOND = 16
 _METRIC_DRILL_MM = 0.5
+_HALF_DECIMALS = 5
+"""A step's share beyond these decimals is noise. [-]"""
 NEAR_MM = 0.1
 """A size this near to a step of inches is that step. [mm]"""
 EXACT_MM = INCH_MM / GAUGE_FINEST / 1000.0
@@ -67,6 +70,33 @@ def inch_step(length_mm: float, by: SetBy, fraction: int = 16) -> int:
     return fraction
 
 
+def to_step(length_mm: float, step_mm: float) -> float:
+    """Return the nearest multiple of a step, halves upwards. [mm]
+
+    Noise of floats decides no half: one place that two papers work out on two ways is one figure.
+
+    Parameters
+    ----------
+    step_mm
+        Between two figures. [mm]
+    """
+    return math.floor(round(length_mm / step_mm, _HALF_DECIMALS) + 0.5) * step_mm
+
+
+def place_step_mm(style: LengthStyle, fraction: int = 16) -> float:
+    """Between two figures at which places on a sheet are printed, on all papers. [mm]
+
+    As finely as a folding rule or tape shows: what is said of one place on two pages, or follows
+    from two figures of one, then agrees.
+
+    Parameters
+    ----------
+    fraction
+        As in :func:`inch_step`.
+    """
+    return INCH_MM / max(fraction, TAPE_FINEST) if style is LengthStyle.INCH else 0.5
+
+
 def nearest_mm(length_mm: float, by: SetBy, style: LengthStyle, fraction: int = 16) -> float:
     """Return the size that is printed for a length. [mm]
 
@@ -81,7 +111,7 @@ def nearest_mm(length_mm: float, by: SetBy, style: LengthStyle, fraction: int = 
         step_mm = INCH_MM / inch_step(length_mm, by, fraction)
     else:
         step_mm = _METRIC_DRILL_MM if by is SetBy.DRILL else 0.1
-    return round(length_mm / step_mm) * step_mm
+    return to_step(length_mm, step_mm)
 
 
 def format_small(length_mm: float, fraction: int = 16) -> str:

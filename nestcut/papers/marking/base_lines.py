@@ -1,30 +1,38 @@
-"""Where every piece's base line lies on its sheet: two points, and the side its chart is on."""
+"""Where every piece's base line lies on its sheet: two points, and the side its chart is on.
+
+Both points lie on the ply that is left when the sheet's first cuts are made: a point beside the
+sheet can't be pricked, one in the blade's way is sawn off.  A line whose chart begins or ends
+elsewhere is given from a figure further in, so that nothing shifts.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString
+from shapely.geometry import Polygon, box
 
 from nestcut.geometry.affine import apply, inverse
 from nestcut.geometry.pose import move_points
 from nestcut.model.curves import Point
+from nestcut.model.job import CuttingRules
 from nestcut.papers.marking.charts import Chart, ChartUse
-from nestcut.papers.view import PlacedPiece, PlanView
+from nestcut.papers.marking.rules import MarkingRule
+from nestcut.papers.view import PlacedPiece, PlanView, SheetView, keeps_of
+from nestcut.tolerances.lengths import EXACT_MM
 from nestcut.tolerances.noise import WHOLE_SLACK
+from nestcut.units import to_step
 
-PENCIL_MM = 0.6
-"""A base line that ends so little beside its sheet ends at its edge. [mm]"""
 LEAST_SHARE = 0.4
-"""A base line of which less lies on the sheet is told as it is. [-]"""
+"""A base line of which less lies on what is left of the sheet is told as it is. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BaseLine:
-    """Where a piece's base line lies on its sheet. [mm from the sheet's corner]
+    """Where a piece's base line lies on its sheet, as it is printed. [mm from the sheet's corner]
 
     ``to_left`` says on which side of the line, looked at from its zero, the chart's figures go up.
     """
@@ -46,39 +54,126 @@ def base_lines(view: PlanView, charts: tuple[Chart, ...]) -> tuple[tuple[BaseLin
     by_piece = {use.piece.id: (chart, use) for chart in charts for use in chart.uses}
     found = []
     for sheet in view.sheets:
+        rooms: tuple[Polygon, ...] = ()
         lines = []
         for placed in sheet.placed:
             chart, use = by_piece[placed.piece.id]
-            size = (sheet.layout.length_mm, sheet.layout.width_mm)
-            lines.append(_base_line(placed, chart, use, size))
+            if not rooms:
+                left = room_left(sheet, view.verified.job.cutting, chart.marking.rule)
+                rooms = (left, Polygon(sheet.outline))
+            lines.append(_base_line(placed, chart, use, rooms))
         found.append(tuple(lines))
     return tuple(found)
 
 
+def room_left(sheet: SheetView, cutting: CuttingRules, rule: MarkingRule) -> Polygon:
+    """What is left of a sheet when its first cuts are made as its page says. [mm]
+
+    Parameters
+    ----------
+    sheet
+        With its offcuts.
+    cutting
+        Blade of the job.
+    rule
+        Of the figures that cuts are printed in.
+    """
+    kerf = cutting.on(sheet.stock).kerf_mm
+    left = Polygon(sheet.outline)
+    x0, y0, x1, y1 = left.bounds
+    for keep in keeps_of(sheet, cutting, rule.figures):
+        if keep.cut_mm is None:
+            continue
+        low, high = ((x0, x1), (y0, y1))[0 if keep.is_across else 1]
+        kept = (keep.cut_mm + kerf, high) if keep.is_beyond else (low, keep.cut_mm - kerf)
+        ways = ((kept[0], y0, kept[1], y1), (x0, kept[0], x1, kept[1]))
+        left = left.intersection(box(*ways[0 if keep.is_across else 1]))
+    return left if isinstance(left, Polygon) and not left.is_empty else Polygon(sheet.outline)
+
+
 def _base_line(
-    placed: PlacedPiece, chart: Chart, use: ChartUse, sheet_mm: tuple[float, float]
+    placed: PlacedPiece, chart: Chart, use: ChartUse, rooms: tuple[Polygon, ...]
 ) -> BaseLine:
-    step = chart.marking.rule.steps_mm[0]
-    low, high = _span(chart, use, step)
-    low, high = _on_sheet(placed, use, (low, high), step, sheet_mm)
+    rule = chart.marking.rule
     back = inverse(use.matrix)
-    on_piece = apply(back, np.array([(low, 0.0), (high, 0.0), (low, 1.0)]))
-    pose = placed.placement
-    on_sheet = move_points(tuple((float(x), float(y)) for x, y in on_piece), pose)
-    (ax, ay), (bx, by), (cx, cy) = on_sheet
-    turn = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
-    off = max(_outside_mm(p, sheet_mm) for p in on_sheet[:2])
+
+    def on_sheet(x_mm: float, y_mm: float = 0.0) -> Point:
+        (x, y), *_ = apply(back, np.array([(x_mm, y_mm)]))
+        return move_points(((float(x), float(y)),), placed.placement)[0]
+
+    low, high = _span(chart, use, rule.steps_mm[0])
+    found = None
+    for room in rooms:
+        found = found or _within(room, (low, high), on_sheet, rule)
+    start, stop = found or (low, high)
+    zero, end, beside = on_sheet(start), on_sheet(stop), on_sheet(start, 1.0)
+    turn = (end[0] - zero[0]) * (beside[1] - zero[1]) - (end[1] - zero[1]) * (beside[0] - zero[0])
+    whole = rooms[-1]
+    off = 0.0 if found else max(whole.distance(shapely.Point(p)) for p in (zero, end))
     return BaseLine(
         placed=placed,
         chart=chart,
         use=use,
-        from_mm=low,
-        to_mm=high,
-        zero=on_sheet[0],
-        end=on_sheet[1],
+        from_mm=start,
+        to_mm=stop,
+        zero=_printed(zero, None if off else whole, rule),
+        end=_printed(end, None if off else whole, rule),
         to_left=turn > 0.0,
-        off_mm=off if off >= PENCIL_MM else 0.0,
+        off_mm=off,
     )
+
+
+def _within(
+    room: Polygon, span: tuple[float, float], on_sheet: Callable[[float], Point], rule: MarkingRule
+) -> tuple[float, float] | None:
+    """The first and last figure of a span whose printed places lie in a room; None if too near.
+
+    Those of the chart's own ends if they do; else round ones further in.
+    """
+    low, high = span
+    for slack in (rule.place_step_mm / 2.0, rule.place_step_mm):
+
+        def is_in(x_mm: float, slack: float = slack) -> bool:
+            at = on_sheet(x_mm)
+            shown = _printed(at, room, rule)
+            off = max(abs(a - b) for a, b in zip(at, shown, strict=True))
+            return off < slack + EXACT_MM and bool(room.distance(shapely.Point(shown)) < EXACT_MM)
+
+        starts = (x for x in _inward(low, high, rule) if is_in(x))
+        stops = (-x for x in _inward(-high, -low, rule) if is_in(-x))
+        start, stop = next(starts, high), next(stops, low)
+        if stop - start >= LEAST_SHARE * (high - low):
+            return start, stop
+    return None
+
+
+def _inward(low: float, high: float, rule: MarkingRule) -> Iterator[float]:
+    """Figures from one end of a span on: the end itself, then round ones, then any."""
+    yield low
+    for step in (rule.round_mm, rule.steps_mm[0]):
+        first = math.floor(low / step + WHOLE_SLACK) + 1
+        for k in range(first, math.floor(high / step - WHOLE_SLACK) + 1):
+            yield k * step
+
+
+def _printed(at: Point, room: Polygon | None, rule: MarkingRule) -> Point:
+    """A place as papers print it; no figure is beyond the edges of a room."""
+    step = rule.place_step_mm
+    x, y = (to_step(v, step) for v in at)
+    if room is None:
+        return x, y
+    x0, y0, x1, y1 = room.bounds
+    return _held(x, (x0, x1), step), _held(y, (y0, y1), step)
+
+
+def _held(at: float, between: tuple[float, float], step: float) -> float:
+    """The step nearest a place that lies between two edges."""
+    low, high = between
+    if at < low - EXACT_MM:
+        return math.ceil(low / step - WHOLE_SLACK) * step
+    if at > high + EXACT_MM:
+        return math.floor(high / step + WHOLE_SLACK) * step
+    return at
 
 
 def _span(chart: Chart, use: ChartUse, step: float) -> tuple[float, float]:
@@ -99,34 +194,3 @@ def _span(chart: Chart, use: ChartUse, step: float) -> tuple[float, float]:
     spacing = chart.marking.rule.spacing_mm
     rounder = (math.ceil(low / spacing) * spacing, math.floor(high / spacing) * spacing)
     return rounder if rounder[1] - rounder[0] >= spacing else (low, high)
-
-
-def _on_sheet(
-    placed: PlacedPiece,
-    use: ChartUse,
-    span: tuple[float, float],
-    step: float,
-    sheet_mm: tuple[float, float],
-) -> tuple[float, float]:
-    """The stretch of a base line that lies on its sheet: nobody can mark a point beside it.
-
-    The whole span where too little of it does, or all but a pencil's width. [mm, in the chart]
-    """
-    low, high = span
-    on_piece = apply(inverse(use.matrix), np.array([(low, 0.0), (high, 0.0)]))
-    ends = move_points(tuple((float(x), float(y)) for x, y in on_piece), placed.placement)
-    if max(_outside_mm(p, sheet_mm) for p in ends) < PENCIL_MM:
-        return span
-    inside = LineString(ends).intersection(shapely.box(0.0, 0.0, *sheet_mm))
-    if not isinstance(inside, LineString) or inside.length < LEAST_SHARE * (high - low):
-        return span
-    first, last = (math.dist(ends[0], inside.coords[k]) for k in (0, -1))
-    first, last = sorted((first, last))
-    start = math.ceil((low + first) / step - WHOLE_SLACK) * step
-    stop = math.floor((low + last) / step + WHOLE_SLACK) * step
-    return (start, stop) if stop > start else span
-
-
-def _outside_mm(point: Point, sheet_mm: tuple[float, float]) -> float:
-    """How far a point lies beside a sheet. [mm]"""
-    return max(0.0, *(max(-v, v - size) for v, size in zip(point, sheet_mm, strict=True)))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from nestcut.model.curves import Point
 from nestcut.model.part import Timing
-from nestcut.papers.marking.base_lines import PENCIL_MM, BaseLine
+from nestcut.papers.marking.base_lines import BaseLine
 from nestcut.papers.marking.chart_joints import cut_sentences, mark_words
 from nestcut.papers.marking.chart_stance import chart_stance, in_chart
 from nestcut.papers.marking.charts import Chart, ChartUse, Form
@@ -142,11 +142,9 @@ def base_line_row(
     page
         Page of its chart; 0: not named.
     """
-    fine = 1 if len(rule.steps_mm) > 1 else 0
 
-    def at(p: tuple[float, float]) -> str:
-        x, y = (0.0 if -PENCIL_MM < v < 0.0 else rule.rounded(v, fine) for v in p)
-        return f"{rule.written(x)}, {rule.written(y)}"
+    def at(p: Point) -> str:
+        return f"{rule.written(p[0])}, {rule.written(p[1])}"
 
     name = view.name_of(line.placed.piece.id)
     return (

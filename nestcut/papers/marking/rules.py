@@ -19,6 +19,8 @@ from nestcut.units import (
     format_feet_inches_eighths,
     format_mm,
     nearest_mm,
+    place_step_mm,
+    to_step,
 )
 
 __all__ = ["INCH_MM", "MarkingRule", "Notation", "marking_rule"]
@@ -80,8 +82,19 @@ class MarkingRule:
 
     def rounded(self, length_mm: float, level: int = 0) -> float:
         """Round to the step of a level; 0 is the coarsest. [mm]"""
-        step = self.steps_mm[level]
-        return round(length_mm / step) * step
+        return to_step(length_mm, self.steps_mm[level])
+
+    @property
+    def place_step_mm(self) -> float:
+        """Between two figures of places on a sheet, as its own page has them. [mm]"""
+        if self.notation is Notation.OFFSETS:
+            return self.steps_mm[0]
+        return place_step_mm(self.figures.style, self.figures.fraction)
+
+    @property
+    def round_mm(self) -> float:
+        """Between figures that are easily found on a tape: 10 mm or an inch. [mm]"""
+        return 10.0 if self.notation is Notation.MM else INCH_MM
 
     def sized(self, length_mm: float, by: SetBy) -> float:
         """Round a size that isn't set with a tape: trims and diameters, alike on all papers. [mm]
@@ -90,7 +103,7 @@ class MarkingRule:
         """
         if self.notation is Notation.OFFSETS:
             step = self.steps_mm[0] * (2.0 if by is SetBy.DRILL else 1.0)
-            return round(length_mm / step) * step
+            return to_step(length_mm, step)
         style = LengthStyle.MM if self.notation is Notation.MM else LengthStyle.INCH
         return nearest_mm(length_mm, by, style)
 

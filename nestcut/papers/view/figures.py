@@ -19,6 +19,8 @@ from nestcut.units import (
     format_small,
     inch_step,
     is_metric,
+    place_step_mm,
+    to_step,
 )
 from nestcut.words import Speech
 
@@ -52,10 +54,16 @@ class Figures:
         return format_size(length_mm, self.style, self.fraction)
 
     def place(self, length_mm: float) -> str:
-        """Print a place on a sheet as marking-out does: half millimetres where there are any."""
+        """Print a place on a sheet, on all pages alike: half millimetres, or what a tape shows."""
+        at_mm = to_step(length_mm, self.place_step_mm)
         if self.style is LengthStyle.MM:
-            return format_mm(round(2.0 * length_mm) / 2.0, decimals=1)
-        return self.size(length_mm)
+            return format_mm(at_mm, decimals=1)
+        return format_feet_inches(at_mm, max(self.fraction, TAPE_FINEST))
+
+    @property
+    def place_step_mm(self) -> float:
+        """Between two figures of places on a sheet. [mm]"""
+        return place_step_mm(self.style, self.fraction)
 
     @property
     def tail(self) -> str:
@@ -65,9 +73,7 @@ class Figures:
     @property
     def cut_step_mm(self) -> float:
         """Between two figures that cuts of a board run at. [mm]"""
-        if self.style is LengthStyle.MM:
-            return 0.5
-        return 25.4 / max(self.fraction, TAPE_FINEST)
+        return self.place_step_mm
 
     @property
     def cut_words(self) -> str:
@@ -78,10 +84,7 @@ class Figures:
 
     def cut(self, length_mm: float) -> str:
         """Print where a cut of a board runs, as finely as a tape shows: two cuts make a width."""
-        at_mm = round(length_mm / self.cut_step_mm) * self.cut_step_mm
-        if self.style is LengthStyle.MM:
-            return format_mm(at_mm, decimals=1)
-        return format_feet_inches(at_mm, max(self.fraction, TAPE_FINEST))
+        return self.place(length_mm)
 
     def length(self, length_mm: float) -> str:
         """Print a length with its unit."""
@@ -104,7 +107,7 @@ class Figures:
         """Print a small length that is worked to, to half a millimetre or what a gauge shows."""
         if self.style is LengthStyle.INCH:
             return format_feet_inches(length_mm, inch_step(length_mm, SetBy.GAUGE, self.fraction))
-        return f"{format_mm(round(2.0 * length_mm) / 2.0, decimals=1)} mm"
+        return f"{format_mm(to_step(length_mm, 0.5), decimals=1)} mm"
 
     def exact(self, length_mm: float) -> str:
         """Print a tolerance: mm to a hundredth, or thousandths of an inch."""
@@ -137,7 +140,9 @@ class Figures:
     @property
     def place_words(self) -> str:
         """What places on a sheet are rounded to."""
-        return "0.5 mm" if self.style is LengthStyle.MM else self.step_words
+        if self.style is LengthStyle.MM:
+            return "0.5 mm"
+        return f'1/{max(self.fraction, TAPE_FINEST)}"'
 
     @property
     def area_unit(self) -> str:
