@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from nestcut.geometry.affine import apply, inverse
 from nestcut.geometry.pose import move_points
@@ -79,8 +80,9 @@ def room_left(sheet: SheetView, cutting: CuttingRules, rule: MarkingRule) -> Pol
         Of the figures that cuts are printed in.
     """
     kerf = cutting.on(sheet.stock).kerf_mm
-    left = Polygon(sheet.outline)
-    x0, y0, x1, y1 = left.bounds
+    whole = Polygon(sheet.outline)
+    left: BaseGeometry = whole
+    x0, y0, x1, y1 = whole.bounds
     for keep in keeps_of(sheet, cutting, rule.figures):
         if keep.cut_mm is None:
             continue
@@ -88,7 +90,7 @@ def room_left(sheet: SheetView, cutting: CuttingRules, rule: MarkingRule) -> Pol
         kept = (keep.cut_mm + kerf, high) if keep.is_beyond else (low, keep.cut_mm - kerf)
         ways = ((kept[0], y0, kept[1], y1), (x0, kept[0], x1, kept[1]))
         left = left.intersection(box(*ways[0 if keep.is_across else 1]))
-    return left if isinstance(left, Polygon) and not left.is_empty else Polygon(sheet.outline)
+    return left if isinstance(left, Polygon) and not left.is_empty else whole
 
 
 def _base_line(
@@ -185,7 +187,7 @@ def _span(chart: Chart, use: ChartUse, step: float) -> tuple[float, float]:
     if not use.cuts:
         line = chart.marking.lines[0]
         if line.circle is not None:
-            return line.circle.x - line.circle.radius, line.circle.x + line.circle.radius
+            return line.circle.x, line.circle.x + line.circle.radius
         along = [p.x_mm for p in line.points]
         return min(along), max(along)
     own = apply(use.matrix, np.array(use.piece.shape.outline.points))

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from nestcut.model.curves import Point
 from nestcut.model.part import Timing
+from nestcut.papers.marking.arc_words import arc_sentences, minus_sentence
 from nestcut.papers.marking.base_lines import BaseLine
 from nestcut.papers.marking.chart_joints import cut_sentences, mark_words
 from nestcut.papers.marking.chart_stance import chart_stance, in_chart
@@ -25,12 +27,12 @@ from nestcut.papers.view import (
 
 WAYS = {Way.STRAIGHT: "line", Way.BATTEN: "batten", Way.COMPASS: "arc"}
 """How a point is joined to the next, as tables say it."""
-LONG_WAY_RAD = math.radians(150.0)
-"""An arc that sweeps more has a point on its way told: its ends alone may be joined two ways."""
 INLINE = 8
 """Marks of so few points are told in a sentence. [-]"""
 NONE = "-"
 """Stands in a panel's table where an edge isn't marked at a station."""
+Arcs = Callable[[MarkedLine], list[str]]
+"""What is said of the arcs of a line."""
 CORNER = "•"
 """Stands behind a figure where the batten ends."""
 
@@ -60,9 +62,15 @@ def chart_text(chart: Chart, view: PlanView) -> ChartText:
     """Write a chart's figures."""
     rule = chart.marking.rule
     outline, *others = chart.marking.lines
-    parts: list[str | Table] = [*_outline_parts(chart, outline, rule)]
+
+    def arcs(line: MarkedLine) -> list[str]:
+        return arc_sentences(line, chart, view, rule, lambda x, y: _at(chart, x, y, rule))
+
+    parts: list[str | Table] = [*_outline_parts(chart, outline, rule, arcs)]
     for line in others:
-        parts += _line_parts(line, chart, view, rule)
+        parts += _line_parts(line, chart, view, rule, arcs)
+    minus = minus_sentence(chart)
+    parts += [minus] if minus else []
     parts += cut_sentences(chart, view, lambda line: _line_words(line, chart, rule))
     if chart.gauge_mm is not None:
         joined = ", not at joints" if chart.is_whole_panel else ""
@@ -129,7 +137,7 @@ def names_of(chart: Chart, view: PlanView) -> str:
 
 def _is_mirror(chart: Chart, uses: list[ChartUse]) -> bool:
     """Whether pieces lie as a chart's mirror image, all of them; what has no hand has none."""
-    return not chart.is_alike and all(u.is_turned for u in uses)
+    return chart.has_hand and all(u.is_turned for u in uses)
 
 
 def base_line_row(
@@ -187,7 +195,9 @@ def _beside(line: BaseLine, rule: MarkingRule) -> tuple[str, ...]:
     return (f"its base line runs up to {off} beside the sheet: clamp scrap flush there",)
 
 
-def _outline_parts(chart: Chart, line: MarkedLine, rule: MarkingRule) -> list[str | Table]:
+def _outline_parts(
+    chart: Chart, line: MarkedLine, rule: MarkingRule, arcs: Arcs
+) -> list[str | Table]:
     if line.circle is not None:
         return [f"Circle: {_circle(line.circle, chart, rule)}."]
     size = _rectangle(line) if chart.form is Form.POINTS else None
@@ -206,9 +216,9 @@ def _outline_parts(chart: Chart, line: MarkedLine, rule: MarkingRule) -> list[st
             return [lead, _panel_table(chart, rule)]
         case Form.HALF:
             lead = "From the centre line, both sides alike."
-            return [lead, _table(line, chart, rule), *_arcs(line, chart, rule)]
+            return [lead, _table(line, chart, rule), *arcs(line)]
         case Form.POINTS:
-            return [_table(line, chart, rule), *_arcs(line, chart, rule)]
+            return [_table(line, chart, rule), *arcs(line)]
 
 
 def _rectangle(line: MarkedLine) -> tuple[float, float] | None:
@@ -276,35 +286,8 @@ def _panel_rows(
     return tuple((rule.written(x), *row) for x, row in rows)
 
 
-def _arcs(line: MarkedLine, chart: Chart, rule: MarkingRule) -> list[str]:
-    told = []
-    for k, p in enumerate(line.points):
-        if p.circle is not None and (line.is_closed or k + 1 < len(line.points)):
-            after = line.points[(k + 1) % len(line.points)]
-            c = p.circle
-            told.append(
-                f"Arc {p.number} to {after.number}: centre {_at(chart, c.x, c.y, rule)}, "
-                f"radius {rule.written(c.radius)}{_by_way_of(p, after, chart, rule)}."
-            )
-    return told
-
-
-def _by_way_of(p: MarkPoint, after: MarkPoint, chart: Chart, rule: MarkingRule) -> str:
-    """A point on the way of an arc that goes about as far round as the rest of its circle."""
-    c = p.circle
-    if c is None:
-        return ""
-    start, end = (math.atan2(q.y_mm - c.y, q.x_mm - c.x) for q in (p, after))
-    sweep = ((end - start) * p.turn) % (2.0 * math.pi)
-    if sweep < LONG_WAY_RAD:
-        return ""
-    at = start + p.turn * sweep / 2.0
-    x, y = (rule.rounded(v) for v in (c.x + c.radius * math.cos(at), c.y + c.radius * math.sin(at)))
-    return f", by way of {_at(chart, x, y, rule)}"
-
-
 def _line_parts(
-    line: MarkedLine, chart: Chart, view: PlanView, rule: MarkingRule
+    line: MarkedLine, chart: Chart, view: PlanView, rule: MarkingRule, arcs: Arcs
 ) -> list[str | Table]:
     name = _line_name(line.name)
     if line.circle is not None:
@@ -320,7 +303,7 @@ def _line_parts(
     twice = ""
     if chart.form is Form.HALF and line.is_closed:
         twice = " both sides"
-    return [f"{name}{twice}:", _table(line, chart, rule), *_arcs(line, chart, rule)]
+    return [f"{name}{twice}:", _table(line, chart, rule), *arcs(line)]
 
 
 def is_inline(line: MarkedLine) -> bool:

@@ -9,7 +9,6 @@ its base line begins and where it ends.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
@@ -18,7 +17,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 
-from nestcut.geometry.affine import matrix
+from nestcut.geometry.affine import apply, matrix
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import MIRROR, move_points, move_shape
 from nestcut.joints.division import with_allowance
@@ -31,10 +30,17 @@ from nestcut.papers.marking.marks import with_marks_to_edges
 from nestcut.papers.marking.outline import Marking, mark_open, mark_shape
 from nestcut.papers.marking.panel_form import is_panel, through_mm
 from nestcut.papers.marking.rules import MarkingRule
+from nestcut.papers.marking.symmetry import (
+    centred,
+    has_marks_alike,
+    has_no_hand,
+    is_plain,
+    is_ring,
+    is_round,
+)
 from nestcut.papers.marking.table import base_line_pose, gauge_of
 from nestcut.papers.view import PlacedPiece, PlanView, is_trim_line
 from nestcut.tolerances.lengths import ALIKE_MM, LEAST_MM, NOISE_MM, PANEL_EDGE_MM
-from nestcut.tolerances.looks import CHART_RING_MM, CHART_ROUND_SHARE
 
 Array = NDArray[np.float64]
 
@@ -100,7 +106,9 @@ class Chart:
     is_through: bool = False
     """Whether its base line runs through a panel, both edges being measured out from it."""
     is_alike: bool = False
-    """Whether it has no hand: outline, holes and marks are the same on both sides of its line."""
+    """Whether outline, holes and marks are the same on both sides of its line."""
+    has_hand: bool = True
+    """Whether its mirror image is another shape, or is bevelled elsewhere."""
 
 
 def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
@@ -111,15 +119,12 @@ def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
             lie = _lie_of(placed)
             found.setdefault(lie.key, []).append((placed, lie))
     charts = []
-    for number, alike in enumerate(found.values(), start=1):
+    for number, alike in enumerate(map(_as_all_lie, found.values()), start=1):
         placed, first = alike[0]
         seen: dict[str, ChartUse] = {}
         for other, lie in alike:
             seen[other.piece.id] = ChartUse(
-                placed=other,
-                is_turned=lie.is_mirrored is other.is_face_up,
-                matrix=lie.matrix,
-                cuts=lie.cuts,
+                placed=other, is_turned=lie.is_turned, matrix=lie.matrix, cuts=lie.cuts
             )
         gauge = gauge_of(first.source, placed.part, ())
         shape = first.shape if gauge is None else _without_trim_line(first.shape)
@@ -136,6 +141,8 @@ def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
                 shape, is_through = move_shape(shape, down), True
                 marking = mark_shape(shape, rule)
                 seen = {key: _moved(use, down) for key, use in seen.items()}
+        is_alike = form is Form.HALF and has_marks_alike(shape)
+        has_bevels = any(p.part is not None and p.part.edge_bevels for p, _ in alike)
         charts.append(
             Chart(
                 number=number,
@@ -146,7 +153,8 @@ def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
                 gauge_mm=gauge,
                 is_whole_panel=first.is_whole,
                 is_through=is_through,
-                is_alike=form is Form.HALF and _has_marks_alike(shape),
+                is_alike=is_alike,
+                has_hand=not is_alike and (has_bevels or not has_no_hand(shape)),
             )
         )
     return tuple(charts)
@@ -173,7 +181,8 @@ class _Lie:
     shape: Shape
     form: Form
     matrix: Array
-    is_mirrored: bool
+    is_turned: bool
+    """Whether the piece lies on its sheet as the chart's mirror image."""
     is_whole: bool = False
     cuts: tuple[Cut, ...] = ()
 
@@ -188,6 +197,8 @@ def _lie_of(placed: PlacedPiece) -> _Lie:
         if joined is not None:
             return joined
     pose, form = _chart_pose(own)
+    if is_ring(own):
+        return _ring_lie(placed)
     shape = move_shape(own, pose)
     where = "sheet" if placed.part is None else placed.part.cut_from.value
     key = (
@@ -201,8 +212,51 @@ def _lie_of(placed: PlacedPiece) -> _Lie:
         shape=shape,
         form=form,
         matrix=matrix(into, pose),
-        is_mirrored=is_mirrored,
+        is_turned=is_mirrored is placed.is_face_up,
     )
+
+
+def _ring_lie(placed: PlacedPiece) -> _Lie:
+    """How a ring lies in its chart: any line through its middle will do, so the sheet's along."""
+    lying = placed.placement
+    pose, form = _chart_pose(placed.piece.shape)
+    own = move_shape(placed.piece.shape, pose)
+    rings = (own.outline, *own.holes)
+    return _Lie(
+        key=("ring", *(round(bounds_mm(r.points)[2], 2) for r in rings)),
+        source=placed.piece.shape,
+        shape=own,
+        form=form,
+        matrix=matrix(pose, Pose(lying.lie, lying.turn_deg)),
+        is_turned=False,
+    )
+
+
+def _as_all_lie(alike: list[tuple[PlacedPiece, _Lie]]) -> list[tuple[PlacedPiece, _Lie]]:
+    """Pieces of one shape, drawn as they lie where all lie as its mirror image."""
+    first = alike[0][1]
+    if first.is_whole or not all(lie.is_turned for _, lie in alike):
+        return alike
+    if first.form is Form.HALF:
+        over = Pose(MIRROR.lie, 180.0)  # x, y -> x, -y
+    else:
+        x0, _, x1, _ = bounds_mm(first.shape.outline.points)
+        over = Pose(MIRROR.lie, shift_mm=(x0 + x1, 0.0))
+    shape, by = move_shape(first.shape, over), matrix(Pose(), over)
+    return [
+        (
+            placed,
+            replace(
+                lie,
+                shape=shape,
+                is_turned=False,
+                matrix=np.column_stack(
+                    [by[:, :2] @ lie.matrix[:, :2], apply(by, lie.matrix[:, 2])]
+                ),
+            ),
+        )
+        for placed, lie in alike
+    ]
 
 
 def _extras(shape: Shape) -> tuple[object, ...]:
@@ -235,7 +289,7 @@ def _in_whole(
         shape=shape,
         form=Form.POINTS,
         matrix=matrix(MIRROR if is_mirrored else Pose(), pose),
-        is_mirrored=is_mirrored,
+        is_turned=is_mirrored is placed.is_face_up,
         is_whole=True,
         cuts=cuts,
     )
@@ -272,59 +326,16 @@ def _to_edge(a: Array, b: Array, whole: Polygon) -> tuple[Point, Point]:
 
 
 def _chart_pose(shape: Shape, *, halves: bool = True) -> tuple[Pose, Form]:
-    """How a shape lies along its base line: its centre line, if it has one."""
-    if halves and not _is_plain(shape):
+    """How a shape lies along its base line: its centre line or its middle, if it has one."""
+    if is_round(shape):
+        x0, y0, x1, y1 = bounds_mm(shape.outline.points)
+        return Pose(shift_mm=(-(x0 + x1) / 2.0, -(y0 + y1) / 2.0)), Form.POINTS
+    if halves and not is_plain(shape):
         for turn in (-90.0, 0.0):
-            pose = _centred(shape, turn)
+            pose = centred(shape, turn)
             if pose is not None:
                 return pose, Form.HALF
     return base_line_pose(shape), Form.POINTS
-
-
-def _is_plain(shape: Shape) -> bool:
-    """Whether an outline is a triangle, a four-sided one, or a circle: simpler without halves."""
-    ring = shapely.simplify(Polygon(shape.outline.points), CHART_RING_MM)
-    if len(ring.exterior.coords) <= 5:
-        return True
-    x0, y0, x1, y1 = ring.bounds
-    round_area = math.pi * (x1 - x0) * (y1 - y0) / 4.0
-    return abs(x1 - x0 - y1 + y0) < 0.2 and abs(ring.area / round_area - 1.0) < CHART_ROUND_SHARE
-
-
-def _centred(shape: Shape, turn: float) -> Pose | None:
-    """Laid with its axis of symmetry along x from 0; None if it has none that way."""
-    turned = move_shape(shape, Pose(turn_deg=turn))
-    x0, y0, x1, y1 = bounds_mm(turned.outline.points)
-    middle = (y0 + y1) / 2.0
-    laid = move_shape(turned, Pose(shift_mm=(-x0, -middle)))
-    flip = Pose(MIRROR.lie, 180.0)  # x, y -> x, -y
-
-    def apart(a: tuple[Point, ...]) -> float:
-        ring = LineString([*a, a[0]])
-        other = LineString([*move_points(a, flip), move_points(a[:1], flip)[0]])
-        return float(
-            max(
-                shapely.distance(shapely.points(other.coords), ring).max(),
-                shapely.distance(shapely.points(ring.coords), other).max(),
-            )
-        )
-
-    if apart(laid.outline.points) > ALIKE_MM:
-        return None
-    holes = sorted(Polygon(h.points).centroid.coords[0] for h in laid.holes)
-    if not all(min(math.hypot(x - p, -y - q) for p, q in holes) < ALIKE_MM for x, y in holes):
-        return None
-    whole = shapely.union_all([Polygon(h.points) for h in laid.holes])
-    mirrored = shapely.union_all([Polygon(move_points(h.points, flip)) for h in laid.holes])
-    if whole.symmetric_difference(mirrored).area > ALIKE_MM * max(whole.length, 1.0):
-        return None
-    crossings = LineString([(-1.0, 0.0), (x1 - x0 + 1.0, 0.0)]).intersection(
-        Polygon(laid.outline.points)
-    )
-    if crossings.geom_type != "LineString":
-        return None
-    shift = (-x0, -middle)
-    return Pose(turn_deg=turn, shift_mm=shift)
 
 
 def _half_marking(shape: Shape, rule: MarkingRule) -> Marking:
@@ -361,15 +372,6 @@ def _half_chain(points: tuple[Point, ...]) -> Array:
     chain = np.roll(ring, -int(start), axis=0)  # from the far end over the top to the near one
     stop = max(k for k in range(len(chain)) if abs(chain[k, 1]) < NOISE_MM)
     return np.asarray(chain[: stop + 1][::-1], dtype=np.float64)
-
-
-def _has_marks_alike(shape: Shape) -> bool:
-    """Whether all marks together are the same on both sides of a centre line along x."""
-    if not shape.marks:
-        return True
-    lines = shapely.union_all([LineString(m.points) for m in shape.marks])
-    folded = shapely.transform(lines, lambda at: at * (1.0, -1.0))
-    return bool(shapely.hausdorff_distance(lines, folded) < ALIKE_MM)
 
 
 def _without_trim_line(shape: Shape) -> Shape:

@@ -31,6 +31,8 @@ FAIR_SHARE = 1.0 / 3.0
 """Share of the allowed distance by which a vertex may stand off and still be faired through."""
 TANGENT_MM = 0.3
 """Ends of an arc are written so finely that its compass passes them at this distance. [mm]"""
+ON_LINE_MM = 0.2
+"""An arc's centre that lies so near the base line, or a centre line, lies on it. [mm]"""
 CIRCLE_SHARE = 0.6
 """Share of the allowed distance by which an arc's circle may be chosen off the true one. [-]"""
 SAMPLES_A_GAP = 16
@@ -265,9 +267,12 @@ def _through_ends(
     def off(c: Circle) -> float:
         return float(np.abs(np.hypot(*(run.points - (c.x, c.y)).T) - c.radius).max())
 
-    def worth(c: Circle) -> tuple[float, bool, float]:
+    def worth(c: Circle) -> tuple[bool, float, bool, float]:
+        # beside the line on which it lies, one arc across it would become two with a nick
+        is_off_line = abs(circle.y) < ON_LINE_MM and c.y != 0.0
         miss = round(max(0.0, _misses_mm(c, ends) - TANGENT_MM), 6)
-        return miss, c.radius != radius, round(off(c), 6)  # a radius that was drawn stays
+        # a radius that was drawn stays
+        return is_off_line, miss, c.radius != radius, round(off(c), 6)
 
     steps = [k * step for k in (0, -1, 1, -2, 2)]
     near = [Circle(x + a, y + b, radius + c) for a in steps for b in steps for c in steps]
