@@ -7,7 +7,7 @@ Lengths are mm on paper.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -29,6 +29,8 @@ LEADER_FROM_MM = 1.5
 """Writing further off has a leader. [mm]"""
 CROSSED_WORTH_MM = 1.2
 """A leader along or over drawn lines is worth so much more way for each mm of it. [mm]"""
+ROUNDS = 4
+"""So often at most all are written again, those that had no room before going first. [-]"""
 MIDDLE = 0.365
 """Half the height of a capital, in font sizes. [-]"""
 
@@ -74,15 +76,29 @@ def write_beside(notes: Sequence[Note], ground: Ground) -> tuple[list[Item], lis
         What is drawn, and the notes that have no room. ``ground`` has what is written added.
     """
     tries = [_Tries(note, ground) for note in notes]
-    items: list[Item] = []
-    missed: list[Note] = []
-    for one in sorted(tries, key=lambda t: (t.room_near, t.note.spot)):
-        found = one.best(ground)
-        if found is None:
-            missed.append(one.note)
-        else:
-            items += found
-    return items, missed
+    order = sorted(tries, key=lambda t: (t.room_near, t.note.spot))
+    begun = (len(ground.texts), len(ground.leaders))
+    best: tuple[list[Item], list[Note], Ground] | None = None
+    for _ in range(ROUNDS):
+        tried = replace(ground, texts=ground.texts[: begun[0]], leaders=ground.leaders[: begun[1]])
+        items: list[Item] = []
+        missed: list[_Tries] = []
+        for one in order:
+            found = one.best(tried)
+            if found is None:
+                missed.append(one)
+            else:
+                items += found
+        if best is None or len(missed) < len(best[1]):
+            best = items, [one.note for one in missed], tried
+        if not missed or all(not len(one.x) for one in missed):
+            break
+        order = [*missed, *(one for one in order if one not in missed)]
+    if best is None:
+        return [], []
+    items, left, tried = best
+    ground.texts[:], ground.leaders[:] = tried.texts, tried.leaders
+    return items, left
 
 
 class _Tries:

@@ -13,14 +13,15 @@ from nestcut.papers.marking.base_lines import BaseLine
 from nestcut.papers.marking.chart_joints import cut_sentences, mark_words
 from nestcut.papers.marking.chart_stance import chart_stance, in_chart
 from nestcut.papers.marking.charts import Chart, ChartUse, Form
+from nestcut.papers.marking.checks import half_checks, panel_checks
 from nestcut.papers.marking.lines import Circle, Way
 from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role
 from nestcut.papers.marking.panel_form import panel_edges
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.view import (
+    EndNames,
     PlanView,
     bevel_words_short,
-    bevels_of,
     stance_of,
     warnings_for,
 )
@@ -84,6 +85,8 @@ def chart_text(chart: Chart, view: PlanView) -> ChartText:
         for d in chart.marking.diagonals
         if _rectangle(outline) is None and chart.form is Form.POINTS
     ]
+    checks += panel_checks(chart, rule, lambda x, y: _at(chart, x, y, rule))
+    checks += half_checks(chart, rule)
     parts += [f"Check: {'; '.join(checks)}."] if checks else []
     return ChartText(f"Chart {chart.number}", names_of(chart, view), tuple(parts), _warning(chart))
 
@@ -98,22 +101,29 @@ def _warning(chart: Chart) -> str:
 
 def _bevel_parts(chart: Chart, rule: MarkingRule) -> list[str]:
     """Bevels of a chart's pieces, each kind of part's once."""
-    stance = chart_stance(chart)
     told: dict[str, str] = {}
     for use in chart.uses:
-        placed = in_chart(use)
-        sides = [b for b in bevels_of(placed) if b.at_ends_deg]
-        if sides and stance.up is None and stance.forward is None:
-            words: tuple[str, ...] = (
-                "bevels: their angles at both ends stand on the sheet's page",
-            )
-        else:
-            words = bevel_words_short(placed, rule.figures)
+        words = bevel_words_short(in_chart(use), rule.figures, _end_namer(chart, rule))
         if words:
             told.setdefault("; ".join(words), use.piece.part)
     if len(told) == 1:
         return list(told)
     return [f"{part}: {words}" for words, part in told.items()]
+
+
+def _end_namer(chart: Chart, rule: MarkingRule) -> EndNames | None:
+    """How a chart names the ends of bevelled edges, where it shows neither FWD nor UP."""
+    stance = chart_stance(chart)
+    if stance.up is not None or stance.forward is not None:
+        return None
+
+    def named(a: Point, b: Point) -> tuple[str, str]:
+        axis = 0 if abs(a[0] - b[0]) >= abs(a[1] - b[1]) else 1
+        word = ("along", "out" if chart.form is Form.HALF else "off")[axis]
+        first, last = (rule.written(rule.rounded(abs(p[axis]))) for p in (a, b))
+        return f"{word} {first}", f"{word} {last}"
+
+    return named
 
 
 def names_of(chart: Chart, view: PlanView) -> str:
@@ -122,17 +132,18 @@ def names_of(chart: Chart, view: PlanView) -> str:
     for use in chart.uses:
         hand = use.piece.hand.value if use.piece.hand else ""
         groups.setdefault((use.piece.part, hand), []).append(use)
-    told = []
-    for (part, hand), uses in sorted(groups.items(), key=lambda g: _is_mirror(chart, g[1])):
+    told: list[tuple[bool, str]] = []
+    for (part, hand), uses in groups.items():
+        turned = [use for use in uses if _is_mirror(chart, [use])]
         words = f"{part}, {hand}" if hand else part
         if chart.is_whole_panel:
-            words += ", the whole panel"
-        elif len(uses) == 1:
-            words = view.name_of(uses[0].piece.id)
+            told.append((bool(turned), f"{words}, the whole panel"))
+        elif len(uses) > 1 and len(turned) in {0, len(uses)}:
+            told.append((bool(turned), f"{words}, all {len(uses)}"))
         else:
-            words += f", all {len(uses)}"
-        told.append(f"{words} (mirror)" if _is_mirror(chart, uses) else words)
-    return "; ".join(told)
+            told += [(use in turned, view.name_of(use.piece.id)) for use in uses]
+    told.sort(key=lambda t: t[0])
+    return "; ".join(f"{words} (mirror)" if is_mirror else words for is_mirror, words in told)
 
 
 def _is_mirror(chart: Chart, uses: list[ChartUse]) -> bool:
@@ -175,8 +186,14 @@ def base_line_row(
 
 
 def _mirror_of(line: BaseLine, view: PlanView) -> str:
-    """Whose mirror image a piece is: its twin's number, where that lies on the same sheet."""
+    """Whose mirror image a piece is: its twin's number, where that lies on the same sheet.
+
+    Of two pieces of one hand one may lie with its back up: that makes it no other hand.
+    """
     own = line.placed.piece
+    part = line.placed.part
+    if part is not None and own.hand in {None, part.drawn} and not line.placed.is_face_up:
+        return "mirror: back up"
     sheet = next(s for s in view.sheets if any(p.piece.id == own.id for p in s.placed))
     turned = {u.piece.id: u.is_turned for u in line.chart.uses}
     for other in sheet.placed:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from nestcut.papers.marking.batten import STATED
-from nestcut.papers.marking.charts import Chart
+from nestcut.papers.marking.charts import Chart, Form
+from nestcut.papers.marking.lines import Way
+from nestcut.papers.marking.outline import Role
 from nestcut.papers.marking.rules import INCH_MM, MarkingRule, Notation
 
 
@@ -16,28 +20,57 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         "finer only where that would miss",
         Notation.OFFSETS: "feet-inches-eighths (+ is a sixteenth more)",
     }[rule.notation]
+    is_panel = any(c.is_whole_panel for c in charts)
+    is_half = any(c.form is Form.HALF for c in charts)
+    is_mirror = any(c.has_hand and u.is_turned for c in charts for u in c.uses)
     side = "lie to the side named"
     if any(c.is_through for c in charts):
-        side = f"and 'upper' {side}; 'lower' lies as the chart says"
+        side = f"and 'upper' {side}, 'lower' to the other"
+    both = "; 'both': it is the same on both sides" if any(c.is_alike for c in charts) else ""
+    out = ", 'out' off a centre line, to both sides alike" if is_half else ""
+    mirror = (
+        " '(mirror)' comes out as its chart's mirror image by itself: 'off to' sees to that."
+        if is_mirror
+        else ""
+    )
+    edge = ", and in a panel's table from \u2022 to \u2022; with nothing between, and across both "
+    batten = (
+        f"{edge}ends, the line is straight" if any(c.form is Form.PANEL for c in charts) else ""
+    )
+    new = (
+        " Where 'new batten' stands the batten before ends and another begins."
+        if any(_has_new_batten(c) for c in charts)
+        else ""
+    )
+    joined = (
+        "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "
+        "to where it ends; past the sheet's edge its free end runs on. Figures run from the ring, "
+        "trim included; the joints page counts from the trimmed panel's black end."
+    )
     return (
         "How to read these pages: first draw a piece's base line on its sheet. Each end is given "
         "with its figure on the chart and its place from the sheet's black corner, along and "
-        "across, seen from the good face; it need not be the piece's own end. Looking from where "
-        f"the line begins to where it ends, the chart's figures 'off' {side}; 'both' is a shape "
-        "without hand.",
+        "across, seen from the good face; both lie where the first cuts leave ply, so run the line "
+        f"on to the piece's ends. Looking along it, the chart's figures 'off' {side}{both}.",
         f"Figures are {units}. On a chart they run along the base line from its zero (the ring) "
-        "and square off from it; 'out' is off a centre line, to both sides alike. '(mirror)' "
-        "comes out as the mirror image of its chart's drawing: 'off to' does that by itself.",
+        f"and square off from it{out}.{mirror}",
         "To the next point runs a straight line, an arc (the short way round its centre, unless "
-        "'by way of' says more), or a batten, which runs on through all points that it joins; "
-        "'new batten' begins where the one before ends. In a panel's table a batten runs from "
-        "\u2022 to \u2022; with nothing between, and across both ends, the line is straight. "
-        f"{STATED}",
-        "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "
-        "to where it ends. Figures beyond the piece or beside its sheet are left out: the batten's "
-        "free end runs on there. A trim line is drawn round notches too.",
-        "A line named after a frame runs on to the edges and is squared round to the other face. "
-        "On which side the frame stands only the plans say: mark that side with a cross first.",
+        "'by way of' says more), or a batten, which runs on through all points that it joins"
+        f"{batten}.{new} {STATED}",
+        *((joined,) if is_panel else ()),
+        "A trim line is drawn round notches too. A frame's line runs on to the edges and is "
+        "squared round to the other face; on which side of it the frame stands only the plans say.",
         f"Drawn so, no edge is farther than {rule.tolerance(greatest)} from the true one "
         f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included; measured for every line.",
+    )
+
+
+def _has_new_batten(chart: Chart) -> bool:
+    """Whether two battens meet at a point of a chart's table."""
+    lines = chart.marking.lines[1:] if chart.form is Form.PANEL else chart.marking.lines
+    return any(
+        p.role is Role.CORNER and p.way is before.way is Way.BATTEN
+        for line in lines
+        for before, p in pairwise((*line.points[-1:], *line.points))
+        if line.is_closed or p != line.points[0]
     )

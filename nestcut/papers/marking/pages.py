@@ -6,9 +6,10 @@ would be torn begins a page where that costs none.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from types import MappingProxyType
 
 from nestcut.papers.draw import (
     MARGIN_MM,
@@ -62,6 +63,9 @@ MANY = 6
 """More pieces than this crowd a small drawing. [-]"""
 NAMES_MM = 50.0
 """Least width for names in tables of base lines. [mm]"""
+
+
+_NOBODYS: Mapping[int, str] = MappingProxyType({})
 
 
 class _Start(StrEnum):
@@ -236,7 +240,8 @@ def _add_sheets(book: _Book, group: Sequence[_Told], named: dict[int, int]) -> N
     begun = {}
     for told in group:
         begun[told.sheet.label] = _add_band(book, told, told.table.laid(named))
-    _flow(book, [b for told in group for b in told.blocks])
+    whose = {b.chart: told.sheet.label for told in group for b in told.blocks if b.chart}
+    _flow(book, [b for told in group for b in told.blocks], whose)
     for told in group:
         pages = [book.charts[b.chart] for b in told.blocks if b.chart]
         book.away += sum(abs(p - begun[told.sheet.label]) for p in pages)
@@ -275,9 +280,16 @@ def _add_band(book: _Book, told: _Told, table: list[Strip]) -> int:
     return begun
 
 
-def _flow(book: _Book, blocks: Sequence[Block]) -> None:
-    """Set blocks in columns; what has no room goes on overleaf."""
+def _flow(book: _Book, blocks: Sequence[Block], whose: Mapping[int, str] = _NOBODYS) -> None:
+    """Set blocks in columns; what has no room goes on overleaf.
+
+    Parameters
+    ----------
+    whose
+        The sheet that brings in each chart: pages are headed by what stands on them.
+    """
     rest = list(blocks)
+    last = ""
     while rest:
         placed, over, deep = laid(rest, book.left, book.columns)
         if not placed and book.left >= book.top - LOWEST_MM - SAME_LENGTH_MM:
@@ -287,11 +299,11 @@ def _flow(book: _Book, blocks: Sequence[Block]) -> None:
             for strip in block.strips:
                 book.put(strip, x, y)
                 y -= strip.height_mm
+            last = whose.get(block.chart, last)
+            book.places += [last] if last else []
             if block.chart:
                 book.charts.setdefault(block.chart, len(book.pages) + 1)
         book.y -= deep + GAP_MM
         rest = over
         if rest:
-            sheets = book.places[-1:]
             book.next_page()
-            book.places += sheets

@@ -5,6 +5,7 @@ Every printed number is worked out here or in ``lists`` once; no page computes i
 
 from nestcut.papers.view.bevels import (
     BevelView,
+    EndNames,
     angle_words,
     bevel_angles,
     bevel_label,
@@ -84,6 +85,7 @@ __all__ = [
     "BlankView",
     "BoardPiece",
     "BoardView",
+    "EndNames",
     "EndView",
     "Figures",
     "Keep",

@@ -8,6 +8,7 @@ stands, else left and right on the sheet's drawing.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import shapely
@@ -15,6 +16,7 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.pose import MIRROR, move_points, move_shape
+from nestcut.model.curves import Point as Vertex
 from nestcut.model.joint import Face
 from nestcut.model.part import Bearings, EdgeBevel, Outside, SheetPart, Towards
 from nestcut.papers.view.figures import Figures
@@ -106,12 +108,22 @@ def angle_words(degrees: float) -> str:
     return f"{round(degrees, 1):g}°"
 
 
-def bevel_angles(view: BevelView, stance: Stance) -> str:
-    """How far a bevel is off square, at both ends where it changes: ``8° lower end, 11° upper``."""
+EndNames = Callable[[Vertex, Vertex], tuple[str, str]]
+"""Names both ends of an edge by where they lie: ``along 20`` and ``along 480``."""
+
+
+def bevel_angles(view: BevelView, stance: Stance, names: EndNames | None = None) -> str:
+    """How far a bevel is off square, at both ends where it changes: ``8° lower end, 11° upper``.
+
+    Parameters
+    ----------
+    names
+        How ends are named; None: by what the builder sees.
+    """
     if not view.at_ends_deg:
         return bevel_tilt(view.bevel)
     told = [
-        _ends_words(line, ends, stance)
+        _ends_words(line, ends, stance) if names is None else _placed_words(line, ends, names)
         for line, ends in zip(view.lines, view.at_ends_deg, strict=True)
     ]
     return "; ".join(dict.fromkeys(told))
@@ -136,6 +148,12 @@ def _ends_words(line: LineString, ends_deg: tuple[float, float], stance: Stance)
     return ", ".join(f"{angle_words(angle)} at {name} end" for angle, name in pairs)
 
 
+def _placed_words(line: LineString, ends_deg: tuple[float, float], names: EndNames) -> str:
+    (ax, ay), (bx, by) = line.coords[0], line.coords[-1]
+    pairs = zip(ends_deg, names((ax, ay), (bx, by)), strict=True)
+    return ", ".join(sorted(f"{angle_words(angle)} at {name}" for angle, name in pairs))
+
+
 def bevel_words(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
     """Edge bevels in words, those marked at their edges with their letters first."""
     if placed.part is None:
@@ -146,8 +164,16 @@ def bevel_words(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
     return (*told, *part.bevels)
 
 
-def bevel_words_short(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
-    """The same for narrow places: the faces with their letters and angles."""
+def bevel_words_short(
+    placed: PlacedPiece, figures: Figures, names: EndNames | None = None
+) -> tuple[str, ...]:
+    """The same for narrow places: the faces with their letters and angles.
+
+    Parameters
+    ----------
+    names
+        As in :func:`bevel_angles`.
+    """
     part = placed.part
     if part is None:
         return ()
@@ -156,7 +182,7 @@ def bevel_words_short(placed: PlacedPiece, figures: Figures) -> tuple[str, ...]:
     for view in bevels_of(placed):
         more = f" ({view.bevel.words})" if view.bevel.words else ""
         deep = _deep_words(view, part.thickness_mm, figures)
-        told = f"{view.letter} {bevel_angles(view, stance)}{deep}{more}"
+        told = f"{view.letter} {bevel_angles(view, stance, names)}{deep}{more}"
         by_face.setdefault(_OTHER[view.bevel.larger], []).append(told)
     marked = tuple(
         f"{_after_trim(part)}bevel {'; '.join(each)}: {_planed_words(placed, face)}"

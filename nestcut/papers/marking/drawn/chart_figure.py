@@ -57,6 +57,8 @@ class Figure:
 
     height_mm: float
     items: tuple[Item, ...]
+    has_all: bool = True
+    """Whether every number has room in it."""
 
 
 def chart_figure(chart: Chart, view: PlanView, width_mm: float) -> Figure:
@@ -68,14 +70,14 @@ def chart_figure(chart: Chart, view: PlanView, width_mm: float) -> Figure:
         How wide the drawing is. [mm]
     """
     for high in HIGHEST_MM[:-1]:
-        figure, has_all = _drawn(chart, view, width_mm, high)
-        if has_all:
+        figure = _drawn(chart, view, width_mm, high)
+        if figure.has_all:
             return figure
-    return _drawn(chart, view, width_mm, HIGHEST_MM[-1])[0]
+    return _drawn(chart, view, width_mm, HIGHEST_MM[-1])
 
 
-def _drawn(chart: Chart, view: PlanView, width_mm: float, high_mm: float) -> tuple[Figure, bool]:
-    """A drawing of a height, and whether all its numbers are in it."""
+def _drawn(chart: Chart, view: PlanView, width_mm: float, high_mm: float) -> Figure:
+    """A drawing of a height."""
     ring = np.array(chart.shape.outline.points)
     (x0, y0), (x1, y1) = ring.min(axis=0), ring.max(axis=0)
     stands = chart.form is Form.HALF and y1 - y0 > x1 - x0  # its centre line stands upright then
@@ -133,7 +135,7 @@ def _drawn(chart: Chart, view: PlanView, width_mm: float, high_mm: float) -> tup
     for word, way in (("FWD", stance.forward), ("UP", stance.up)):
         if way is not None:
             items += _arrow(word, (way[1], way[0]) if stands else way, body, ground)
-    return Figure(height, tuple(items)), not missed
+    return Figure(height, tuple(items), not missed)
 
 
 def _rings(chart: Chart) -> list[tuple[Point, ...]]:

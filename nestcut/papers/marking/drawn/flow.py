@@ -131,12 +131,14 @@ def chart_blocks(chart: Chart, view: PlanView, columns: Columns, high: float) ->
     least = min(2, columns.count) if chart.is_whole_panel else 1
     strips: list[Strip] = []
     for span in range(least, columns.count + 1):
-        strips = _chart_strips(chart, view, columns.width_mm(span))
+        strips, has_all = _chart_strips(chart, view, columns.width_mm(span))
+        if not has_all and span < columns.count:
+            continue
         if sum(s.height_mm for s in strips) <= high:
             block = Block(tuple(strips), span, chart.number)
             if span == columns.count or block.height_mm < BROAD_SHARE * high:
                 return [block]
-            wider = _chart_strips(chart, view, columns.width_mm(span + 1))
+            wider, _ = _chart_strips(chart, view, columns.width_mm(span + 1))
             broad = Block(tuple(wider), span + 1, chart.number)
             is_lower = broad.height_mm < BROAD_SHARE * block.height_mm + HEAD_MM
             return [replace(block, broad=broad if is_lower else None)]
@@ -161,8 +163,8 @@ def _in_parts(strips: list[Strip], chart: Chart, span: int, high: float) -> list
     return blocks
 
 
-def _chart_strips(chart: Chart, view: PlanView, width: float) -> list[Strip]:
-    """A chart from its title down. [mm]"""
+def _chart_strips(chart: Chart, view: PlanView, width: float) -> tuple[list[Strip], bool]:
+    """A chart from its title down, and whether its drawing has all its numbers. [mm]"""
     text = chart_text(chart, view)
     indent = text_width_mm(text.title, TITLE_MM, Weight.BOLD) + 2.4
     names = lines_of(text.names, width - indent, Weight.BOLD)
@@ -178,7 +180,7 @@ def _chart_strips(chart: Chart, view: PlanView, width: float) -> list[Strip]:
             strips += [replace(row, head=head) for row in rows[LEAST_ROWS:]]
         else:
             strips += lines_of(part, width)
-    return strips
+    return strips, figure.has_all
 
 
 def _ruled(width: float) -> Strip:
