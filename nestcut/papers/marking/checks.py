@@ -21,7 +21,7 @@ At = Callable[[float, float], str]
 
 
 def panel_checks(chart: Chart, rule: MarkingRule, at: At) -> list[str]:
-    """Both diagonals of every piece of a panel, or of a panel that is one piece.
+    """A diagonal of every piece of a panel, or of a panel that is one piece.
 
     Parameters
     ----------
@@ -32,31 +32,29 @@ def panel_checks(chart: Chart, rule: MarkingRule, at: At) -> list[str]:
         return []
     lower, upper = panel_edges(chart.marking)
     ends = (_corners(lower[0], upper[0]), _corners(lower[-1], upper[-1]))
-    told: dict[int, list[str]] = {}
+    told: dict[int, str] = {}
     for use in sorted(chart.uses, key=lambda u: u.piece.share):
         if use.piece.share not in told:
-            told[use.piece.share] = _checks(use, ends, rule, at)
-    letters = {share: f"{share_letter(share)} " if chart.is_whole_panel else "" for share in told}
-    return [f"{letters[share]}{words}" for share, lines in told.items() for words in lines]
+            told[use.piece.share] = _check(use, ends, rule, at)
+    return [
+        f"{share_letter(share)} {words}" if chart.is_whole_panel else words
+        for share, words in told.items()
+    ]
 
 
 def _corners(low: MarkPoint, high: MarkPoint) -> tuple[Point, Point]:
     return (low.x_mm, low.y_mm), (high.x_mm, high.y_mm)
 
 
-def _checks(
-    use: ChartUse, ends: tuple[tuple[Point, Point], ...], rule: MarkingRule, at: At
-) -> list[str]:
-    """Both diagonals between a piece's ends: where it is cut, else where the panel ends."""
+def _check(use: ChartUse, ends: tuple[tuple[Point, Point], ...], rule: MarkingRule, at: At) -> str:
+    """The diagonal between a piece's ends: where it is cut, else where the panel ends."""
     fine = 1 if len(rule.steps_mm) > 1 else 0
     begin, stop = ends
     for cut in use.cuts:
         a, b = ((rule.rounded(x, fine), rule.rounded(y, fine)) for x, y in cut.line)
         begin, stop = ((a, b), stop) if cut.side > 0 else (begin, (a, b))
-    return [
-        f"{at(*a)} to {at(*b)} is {rule.written(rule.rounded(math.dist(a, b)))}"
-        for a, b in ((begin[0], stop[1]), (begin[1], stop[0]))
-    ]
+    a, b = begin[0], stop[1]
+    return f"{at(*a)} to {at(*b)} is {rule.written(rule.rounded(math.dist(a, b)))}"
 
 
 def half_checks(chart: Chart, rule: MarkingRule) -> list[str]:

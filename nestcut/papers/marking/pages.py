@@ -61,6 +61,8 @@ CROWDED_MM = (104.0, 92.0, 80.0)
 """Its widths where many pieces make its table high anyway, as far as names have room. [mm]"""
 MANY = 6
 """More pieces than this crowd a small drawing. [-]"""
+NOTE_GAP_MM = 1.2
+"""Between two notes. [mm]"""
 NAMES_MM = 50.0
 """Least width for names in tables of base lines. [mm]"""
 
@@ -175,9 +177,7 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
     foot = check_rule(page, rule.figures)
     book = _Book(page, view.verified.job.name, columns, foot)
     high = book.top - LOWEST_MM
-    notes = [
-        Block(tuple(lines_of(note, book.columns.column_mm))) for note in marking_notes(rule, charts)
-    ]
+    notes = _notes(marking_notes(rule, charts), book.columns)
     told: set[int] = set()
     sheets = []
     for sheet, lines in zip(view.sheets, base_lines(view, charts), strict=True):
@@ -219,6 +219,22 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
         if best.charts == named:
             break
     return best.drawings()
+
+
+def _notes(notes: tuple[str, ...], columns: Columns) -> list[Block]:
+    """Notes in columns of one height, each going on in the next."""
+    strips: list[Strip] = []
+    for note in notes:
+        strips += [Strip(NOTE_GAP_MM, ())] if strips else []
+        strips += lines_of(note, columns.column_mm)
+    deep = sum(s.height_mm for s in strips) / columns.count
+    filled: list[list[Strip]] = [[]]
+    for strip in strips:
+        if sum(s.height_mm for s in filled[-1]) >= deep - SAME_LENGTH_MM:
+            filled.append([])
+        if strip.items or filled[-1]:
+            filled[-1].append(strip)
+    return [Block(tuple(column)) for column in filled]
 
 
 def _sheet_wide(rows: list[tuple[str, ...]], wide_mm: float) -> float:
