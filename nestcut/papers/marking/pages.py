@@ -110,8 +110,11 @@ class _Told:
 class _Book:
     """Fills pages from the top; used inside this module only, while pages are made."""
 
-    def __init__(self, page: PageSize, title: str, columns: int, foot: tuple[Item, ...]) -> None:
-        self.page, self.title, self.foot = page, title, foot
+    def __init__(
+        self, page: PageSize, view: PlanView, columns: int, foot: tuple[Item, ...]
+    ) -> None:
+        self.page, self.title, self.foot = page, view.verified.job.name, foot
+        self.order = [sheet.label for sheet in view.sheets]
         self.columns = Columns(columns, page.width_mm - 2 * MARGIN_MM)
         self.pages: list[tuple[str, list[tuple[Strip, float, float]]]] = []
         """Head of each full page, and its strips with their places."""
@@ -141,7 +144,7 @@ class _Book:
 
     def next_page(self) -> None:
         if self.items:
-            told = ", ".join(dict.fromkeys(self.places))
+            told = ", ".join(sorted(dict.fromkeys(self.places), key=self.order.index))
             head = f"Marking out: {told}" if told else "Marking out"
             self.pages.append((head, self.items))
         self.items, self.places, self.y = [], [], self.top
@@ -175,7 +178,7 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
     columns = 3 if rule.notation is Notation.MM else 4  # feet and inches don't go two abreast
     page = SIZES[paper].landscape
     foot = check_rule(page, rule.figures)
-    book = _Book(page, view.verified.job.name, columns, foot)
+    book = _Book(page, view, columns, foot)
     high = book.top - LOWEST_MM
     notes = _notes(marking_notes(rule, charts), book.columns)
     told: set[int] = set()
@@ -192,7 +195,7 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
 
     def filled(starts: dict[int, _Start], named: dict[int, int]) -> _Book:
         """All pages, with sheets beginning so, these pages named in tables."""
-        made = _Book(page, view.verified.job.name, columns, foot)
+        made = _Book(page, view, columns, foot)
         _flow(made, notes)
         group: list[_Told] = []
         for k, sheet in enumerate(sheets):
@@ -207,12 +210,18 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
         made.next_page()
         return made
 
+    found = []
+    for first in _Start:
+        begun = dict.fromkeys(starts, first)
+        made = filled(begun, named)
+        for k in [*begun, *begun]:
+            for start in _Start:
+                tried = filled(begun | {k: start}, named)
+                if (len(tried.pages), tried.away) < (len(made.pages), made.away):
+                    begun, made = begun | {k: start}, tried
+        found.append((len(made.pages), made.away, begun))
+    *_, starts = min(found, key=lambda f: f[:2])
     best = filled(starts, named)
-    for k in [*starts, *starts]:
-        for start in _Start:
-            tried = filled(starts | {k: start}, named)
-            if (len(tried.pages), tried.away) < (len(best.pages), best.away):
-                starts, best = starts | {k: start}, tried
     for _ in range(TRIES):  # pages named in a table may make it longer, and move what follows
         named = best.charts
         best = filled(starts, named)
