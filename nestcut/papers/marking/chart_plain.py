@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from nestcut.papers.marking.base_lines import base_lines
-from nestcut.papers.marking.chart_words import Table, base_line_row, chart_text
 from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.rules import MarkingRule
+from nestcut.papers.marking.told.chart_words import Table, base_line_row, chart_text
 from nestcut.papers.view import PlanView
 
 

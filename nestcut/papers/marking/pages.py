@@ -27,7 +27,6 @@ from nestcut.papers.draw import (
     text_width_mm,
 )
 from nestcut.papers.marking.base_lines import BaseLine, base_lines
-from nestcut.papers.marking.chart_words import base_line_row
 from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.drawn import (
     GAP_MM,
@@ -46,6 +45,7 @@ from nestcut.papers.marking.drawn import (
 )
 from nestcut.papers.marking.notes import marking_notes
 from nestcut.papers.marking.rules import MarkingRule, Notation
+from nestcut.papers.marking.told.chart_words import base_line_row
 from nestcut.papers.page import check_rule
 from nestcut.papers.view import PlanView, SheetView
 from nestcut.tolerances import SAME_LENGTH_MM

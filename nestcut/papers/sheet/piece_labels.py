@@ -240,7 +240,15 @@ def _number_box(placed: PlacedPiece, label: Placed) -> tuple[Item, ...]:
 def number_inside(
     placed: PlacedPiece, shapes: dict[int, BaseGeometry], frame: SheetFrame, board: Ground
 ) -> bool:
-    """A bare number in a small piece; the table tells the rest. Whether there was room."""
+    """A bare number in a small piece; the table tells the rest. Whether there was room.
+
+    Parameters
+    ----------
+    placed, shapes
+        The piece; the shape of each piece on paper, by its number. [mm on paper]
+    frame, board
+        Where the sheet stands, and what is written on it already.
+    """
     whole = shapes[placed.number]
     free = whole.intersection(frame.paper_window)
     block = Block(

@@ -14,10 +14,10 @@ from nestcut.model.pose import Pose
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.marking.base_lines import BaseLine, base_lines
-from nestcut.papers.marking.chart_words import base_line_row
 from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.pages import marking_pages
 from nestcut.papers.marking.rules import marking_rule
+from nestcut.papers.marking.told.chart_words import base_line_row
 from nestcut.papers.sheet.edges import CROWDED, edge_figures, is_in_sight, square_edges
 from nestcut.papers.view import Figures, keep_words, keeps_of, strap_words
 from nestcut.papers.view.rows import PlanView, plan_view
@@ -55,7 +55,8 @@ def test_mirror_is_said_where_a_piece_comes_out_as_its_charts_mirror_image(view:
             told = re.search(r"\(mirror(?: of no\. (\d+))?\)", words)
             is_turned = is_turned_over(line)
             assert (side == "both") is line.chart.is_alike
-            assert (told is not None) is (not line.chart.is_alike and is_turned)
+            has_hand = line.use.has_hand and not line.chart.is_alike
+            assert (told is not None) is (has_hand and is_turned)
             if told and told[1]:
                 twin, own = by_number[int(told[1])].placed.piece, line.placed.piece
                 assert (twin.part, twin.copy, twin.share) == (own.part, own.copy, own.share)

@@ -47,7 +47,10 @@ def test_all_files_are_written_twice_the_same(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("paper", "style", "scales"),
-    [(Paper.A4, LengthStyle.MM, {10, 12.5, 15}), (Paper.LETTER, LengthStyle.INCH, {12, 16})],
+    [
+        (Paper.A4, LengthStyle.MM, {10, 12.5, 14, 15}),
+        (Paper.LETTER, LengthStyle.INCH, {12, 14, 16}),
+    ],
 )
 def test_sheet_is_true_to_scale_in_the_pdf(
     tmp_path: Path, paper: Paper, style: LengthStyle, scales: set[float]

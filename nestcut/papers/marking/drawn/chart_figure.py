@@ -29,11 +29,11 @@ from nestcut.papers.draw import (
     text_width_mm,
     write_beside,
 )
-from nestcut.papers.marking.chart_joints import end_at, mark_joints
-from nestcut.papers.marking.chart_stance import chart_stance, in_chart
-from nestcut.papers.marking.chart_words import is_inline
 from nestcut.papers.marking.charts import Chart, Form
 from nestcut.papers.marking.outline import drawn_line
+from nestcut.papers.marking.told.chart_joints import end_at, mark_joints
+from nestcut.papers.marking.told.chart_stance import chart_stance, in_chart
+from nestcut.papers.marking.told.chart_words import is_inline
 from nestcut.papers.view import PlanView, bevels_of, share_letter
 
 NUMBER_MM = 3.2

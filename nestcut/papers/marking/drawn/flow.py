@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from nestcut.papers.draw import Item, Path, Pen, Text, Weight, moved, text_width_mm
-from nestcut.papers.marking.chart_words import Table, chart_text
 from nestcut.papers.marking.charts import Chart
 from nestcut.papers.marking.drawn.chart_figure import chart_figure
 from nestcut.papers.marking.drawn.strips import (
@@ -20,6 +19,7 @@ from nestcut.papers.marking.drawn.strips import (
     lines_of,
     table_strips,
 )
+from nestcut.papers.marking.told.chart_words import Table, chart_text
 from nestcut.papers.view import PlanView
 from nestcut.tolerances import SAME_LENGTH_MM
 

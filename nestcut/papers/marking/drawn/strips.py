@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from nestcut.papers.draw import Item, Path, Pen, Text, Weight, moved, text_width_mm, wrap
-from nestcut.papers.marking.chart_words import Table
+from nestcut.papers.marking.told.chart_words import Table
 
 ROW_MM = 4.0
 SIZE_MM = 3.2

@@ -8,16 +8,16 @@ from dataclasses import dataclass, replace
 
 from nestcut.model.curves import Point
 from nestcut.model.part import Timing
-from nestcut.papers.marking.arc_words import arc_sentences, minus_sentence
 from nestcut.papers.marking.base_lines import BaseLine
-from nestcut.papers.marking.chart_joints import cut_sentences, mark_words
-from nestcut.papers.marking.chart_stance import chart_stance, in_chart
 from nestcut.papers.marking.charts import Chart, ChartUse, Form
 from nestcut.papers.marking.checks import half_checks, panel_checks
 from nestcut.papers.marking.lines import Circle, Way
 from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role
 from nestcut.papers.marking.panel_form import panel_edges
 from nestcut.papers.marking.rules import MarkingRule
+from nestcut.papers.marking.told.arc_words import arc_sentences, minus_sentence
+from nestcut.papers.marking.told.chart_joints import cut_sentences, mark_words
+from nestcut.papers.marking.told.chart_stance import chart_stance, in_chart
 from nestcut.papers.view import (
     EndNames,
     PlanView,
