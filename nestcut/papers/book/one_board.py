@@ -66,6 +66,8 @@ AT_END_MM = 0.25
 """Nearer the end or edge than this needs no figure. [mm]"""
 KEY_MM = 3.2
 """Font size of words beside boards: 9 points. [mm on paper]"""
+TIGHT_MM = 0.2
+"""Room left round a joint's name. [mm on paper]"""
 TICK_MM = 1.0
 """Length of the tick at the middle of a joint, at either edge. [mm on paper]"""
 BESIDE_MM = 20.0
@@ -202,8 +204,8 @@ def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, .
     told = [f"{board.label}: {layout.stock}, {figures.length(layout.length_mm)} long, {section}"]
     told += [words for words in (end_words(board, figures),) if words]
     for defect in board.defects:
-        a, b = figures.length(defect.from_mm), figures.length(defect.to_mm)
-        told.append(f"{defect.reason} from {a} to {b}: not used")
+        a, b = figures.cut(defect.from_mm), figures.cut(defect.to_mm)
+        told.append(f"{defect.reason} from {a} to {b}{figures.tail}: not used")
     return wrap(" · ".join(told), 3.4, room, Weight.BOLD)
 
 
@@ -265,10 +267,11 @@ def _joint_blocks(key: str, planed: Face | None) -> tuple[Block, ...]:
     """A joint's name with the face that is planed, in a line or in two."""
     name = BlockLine(key, Weight.BOLD)
     if planed is None:
-        return (Block((name,), (KEY_MM,)),)
+        return (Block((name,), (KEY_MM,), pad_mm=TIGHT_MM),)
     face = "BACK" if planed is Face.BACK else "GOOD"
-    in_a_line = Block((BlockLine(f"{key} {face}", Weight.BOLD),), (KEY_MM,))
-    return (in_a_line, Block((name, BlockLine(face, Weight.BOLD)), (KEY_MM,)))
+    in_a_line = Block((BlockLine(f"{key} {face}", Weight.BOLD),), (KEY_MM,), pad_mm=TIGHT_MM)
+    in_two = Block((name, BlockLine(face, Weight.BOLD)), (KEY_MM,), pad_mm=TIGHT_MM)
+    return (in_a_line, in_two)
 
 
 def _slopes(

@@ -39,7 +39,7 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
     rules = maker.view.verified.job.cutting.on(sheet.stock)
     facts = [
         f"{sheet.material} {thickness_words(sheet, figures)}",
-        figures.pair(layout.length_mm, layout.width_mm),
+        f"{figures.place(layout.length_mm)} x {figures.place(layout.width_mm)}{figures.tail}",
         *_face_words(sheet),
         f"kerf {figures.fine(rules.kerf_mm)}",
     ]
@@ -48,7 +48,8 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
     if rules.gap_mm > 0:
         facts.append(f"plus {figures.fine(rules.gap_mm)} between pieces")
     if layout.edge_trim_mm > 0:
-        facts.append(f"edge trim {figures.fine(layout.edge_trim_mm)}")
+        trim = figures.fine(layout.edge_trim_mm)
+        facts.append(f"edge trim {trim}: kept clear of, not sawn off first")
     facts.append(f"figures to the nearest {figures.place_words}")
     if layout.outline is None:
         diagonal = math.hypot(layout.length_mm, layout.width_mm)

@@ -55,7 +55,7 @@ def test_mirror_is_said_where_a_piece_comes_out_as_its_charts_mirror_image(view:
             told = re.search(r"\(mirror(?: of no\. (\d+))?\)", words)
             is_turned = is_turned_over(line)
             assert (side == "both") is line.chart.is_alike
-            has_hand = line.use.has_hand and not line.chart.is_alike
+            has_hand = line.chart.has_hand and not line.chart.is_alike
             assert (told is not None) is (has_hand and is_turned)
             if told and told[1]:
                 twin, own = by_number[int(told[1])].placed.piece, line.placed.piece

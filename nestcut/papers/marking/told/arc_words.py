@@ -41,12 +41,15 @@ def arc_sentences(
     """
     told: list[str] = []
     beside: list[str] = []
+    whose: set[str] = set()
     for k, p in enumerate(line.points):
         if p.circle is None or not (line.is_closed or k + 1 < len(line.points)):
             continue
         after = line.points[(k + 1) % len(line.points)]
         c = p.circle
-        is_beside = _is_beside(c, chart, view)
+        pieces = _beside(c, chart, view)
+        is_beside = bool(pieces)
+        whose |= pieces
         sweep = _sweep(p, after, c)
         way = ""
         if is_beside or sweep >= LONG_WAY_RAD:
@@ -61,8 +64,9 @@ def arc_sentences(
         what = "The centre of arc" if len(beside) == 1 else "Centres of arcs"
         lie = "lies" if len(beside) == 1 else "lie"
         told.append(
-            f"{what} {' and '.join(beside)} {lie} beside the sheet: lay scrap of the same "
-            "thickness against its edge for the compass, or bend a batten through the three points."
+            f"{what} {' and '.join(beside)} {lie} beside {_sheet_words(whose, chart)}: lay scrap "
+            "of the same thickness against its edge for the compass, or bend a batten through the "
+            "three points."
         )
     return told
 
@@ -82,16 +86,24 @@ def minus_sentence(chart: Chart) -> str:
     return f"Minus {'; minus '.join(told)}." if told else ""
 
 
-def _is_beside(circle: Circle, chart: Chart, view: PlanView) -> bool:
-    """Whether a centre lies beside the sheet, or on its very edge, of any of a chart's pieces."""
+def _sheet_words(whose: set[str], chart: Chart) -> str:
+    """The sheet, and of which pieces where it isn't so for all of a chart's."""
+    if len(whose) == len(chart.uses):
+        return "the sheet"
+    return f"the sheet ({', '.join(sorted(whose))})"
+
+
+def _beside(circle: Circle, chart: Chart, view: PlanView) -> set[str]:
+    """Those of a chart's pieces, of which a centre lies beside the sheet or on its very edge."""
+    found = set()
     sheets = {p.piece.id: sheet for sheet in view.sheets for p in sheet.placed}
     for use in chart.uses:
         (x, y), *_ = apply(inverse(use.matrix), np.array([(circle.x, circle.y)]))
         spot = move_points(((float(x), float(y)),), use.placed.placement)
         room = Polygon(sheets[use.piece.id].outline).buffer(-PIN_MM)
         if not room.covers(shapely.Point(spot[0])):
-            return True
-    return False
+            found.add(f"{sheets[use.piece.id].label} no. {use.placed.number}")
+    return found
 
 
 def _sweep(p: MarkPoint, after: MarkPoint, c: Circle) -> float:
