@@ -118,7 +118,10 @@ def rings_of(rows: Iterable[Points], join_mm: float) -> list[Points]:
 
 
 def polygons_of(rings: list[Points]) -> list[Polygon]:
-    """Sort closed rows into outlines with their holes: what lies within an odd number of others."""
+    """Sort closed rows into outlines with their holes: what lies within an odd number of others.
+
+    What is drawn over its outline's edge is no hole: the program says so (DXF-043) and cuts none.
+    """
     rough = [Polygon(r) for r in rings]
     inner = [shapely.Point(r[0]) for r in rings]
     depth = [
@@ -133,7 +136,7 @@ def polygons_of(rings: list[Points]) -> list[Polygon]:
         holes = [
             rings[j]
             for j in range(len(rings))
-            if depth[j] == depth[k] + 1 and rough[k].covers(inner[j])
+            if depth[j] == depth[k] + 1 and rough[k].contains_properly(rough[j])
         ]
         found.append(Polygon(ring, holes))
     return found
