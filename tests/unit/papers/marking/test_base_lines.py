@@ -1,0 +1,143 @@
+"""Base lines begin and end on the ply that first cuts leave, at the sheet page's own figures."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+import pytest
+import shapely
+
+from nestcut.model.plan import VerifiedPlan
+from nestcut.papers.draw import Text
+from nestcut.papers.marking.base_lines import base_lines
+from nestcut.papers.marking.chart_words import base_line_row, chart_text
+from nestcut.papers.marking.charts import Chart, Form, charts_of
+from nestcut.papers.marking.drawn import Columns, chart_blocks, chart_figure
+from nestcut.papers.marking.rules import MarkingRule, marking_rule
+from nestcut.papers.view import PlanView, bevels_of, keeps_of
+from nestcut.papers.view.rows import plan_view
+from nestcut.units import LengthStyle
+from tests.builders_demos import demo_on_shelves
+from tests.builders_papers import random_plan
+
+EXACT_MM = 1e-6
+COLUMN_MM = {LengthStyle.MM: 88.0, LengthStyle.INCH: 64.0}
+MOST_APART_MM = {LengthStyle.MM: 0.25, LengthStyle.INCH: 25.4 / 64.0}
+"""Half a step of places: papers' figures are at most so far from the place itself. [mm]"""
+
+
+@cache
+def plans() -> list[VerifiedPlan]:
+    return [*map(demo_on_shelves, ("beach-boat", "punt")), *map(random_plan, range(6))]
+
+
+@cache
+def charted(style: LengthStyle) -> list[tuple[PlanView, MarkingRule, tuple[Chart, ...]]]:
+    rule = marking_rule(style)
+    views = [plan_view(verified) for verified in plans()]
+    return [(view, rule, charts_of(view, rule)) for view in views]
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_base_lines_lie_on_the_ply_and_out_of_the_first_cuts(style: LengthStyle) -> None:
+    seen = blades = 0
+    for view, rule, charts in charted(style):
+        for sheet, lines in zip(view.sheets, base_lines(view, charts), strict=True):
+            ply = shapely.Polygon(sheet.outline)
+            kerf = view.verified.job.cutting.on(sheet.stock).kerf_mm
+            keeps = keeps_of(sheet, view.verified.job.cutting, rule.figures)
+            cuts = [k for k in keeps if k.cut_mm is not None]
+            for line in lines:
+                if line.off_mm:
+                    continue  # told with what to do
+                for at in (line.zero, line.end):
+                    seen += 1
+                    assert ply.distance(shapely.Point(at)) < EXACT_MM
+                    for keep in cuts:
+                        blades += 1
+                        place, cut = at[0 if keep.is_across else 1], keep.cut_mm or 0.0
+                        if keep.is_beyond:
+                            assert place > cut + kerf - EXACT_MM
+                        else:
+                            assert place < cut - kerf + EXACT_MM
+    assert seen > 200
+    assert blades > 0
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_a_place_has_one_figure_on_the_sheets_page_and_in_marking_out(style: LengthStyle) -> None:
+    for view, rule, charts in charted(style):
+        for lines in base_lines(view, charts):
+            for line in lines:
+                row = base_line_row(line, rule, view)
+                for cell, at in ((row[2], line.zero), (row[3], line.end)):
+                    shown = cell.partition(" at ")[2].split(", ")
+                    assert shown == [rule.figures.place(v) for v in at]
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_printed_base_lines_are_as_long_as_their_figures_say(style: LengthStyle) -> None:
+    for view, _, charts in charted(style):
+        for lines in base_lines(view, charts):
+            for line in lines:
+                off = abs(math.dist(line.zero, line.end) - (line.to_mm - line.from_mm))
+                assert off <= 4.0 * MOST_APART_MM[style] + EXACT_MM
+
+
+@pytest.mark.parametrize("demo", [0, 1])
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_every_point_of_a_table_has_its_number_and_charts_stay_whole(
+    style: LengthStyle, demo: int
+) -> None:
+    view, _, charts = charted(style)[demo]
+    count = 3 if style is LengthStyle.MM else 4
+    columns = Columns(count, COLUMN_MM[style] * count + 6.0 * (count - 1))
+    for chart in charts:
+        blocks = chart_blocks(chart, view, columns, 170.0)
+        assert len(blocks) == 1
+        if chart.form is Form.PANEL:
+            continue
+        figure = chart_figure(chart, view, columns.width_mm(blocks[0].span))
+        assert figure.has_all
+        texts = [i.text for i in figure.items if isinstance(i, Text) and i.text.isdigit()]
+        assert len(texts) == len(set(texts))
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_bevels_of_two_angles_have_both_on_their_charts(style: LengthStyle) -> None:
+    seen = 0
+    for view, _, charts in charted(style):
+        for chart in charts:
+            words = " ".join(p for p in chart_text(chart, view).parts if isinstance(p, str))
+            for use in chart.uses:
+                for bevel in bevels_of(use.placed):
+                    for ends in bevel.at_ends_deg:
+                        seen += 1
+                        assert all(f"{round(a, 1):g}°" in words for a in ends)
+    assert seen > 0
+
+
+def test_what_has_no_hand_is_no_mirror() -> None:
+    for view, _, charts in charted(LengthStyle.MM):
+        for chart in charts:
+            text = chart_text(chart, view)
+            assert chart.has_hand or "(mirror" not in text.names
+            assert (
+                not all(u.is_turned for u in chart.uses)
+                or chart.is_whole_panel
+                or (not chart.has_hand)
+            )
+
+
+def test_arcs_without_wood_under_their_centre_say_what_to_do() -> None:
+    view, _, charts = charted(LengthStyle.MM)[0]
+    told = 0
+    for chart in charts:
+        words = [p for p in chart_text(chart, view).parts if isinstance(p, str)]
+        beside = [w for w in words if "beside the sheet" in w]
+        told += len(beside)
+        assert not beside or any("by way of" in w for w in words)
+        minus = any(", -" in w or "centre -" in w for w in words)
+        assert not minus or any(w.startswith("Minus ") for w in words)
+    assert told > 0
