@@ -11,10 +11,10 @@ import shapely
 from nestcut.model.plan import VerifiedPlan
 from nestcut.papers.draw import Text
 from nestcut.papers.marking.base_lines import base_lines
-from nestcut.papers.marking.chart_words import base_line_row, chart_text
 from nestcut.papers.marking.charts import Chart, Form, charts_of
 from nestcut.papers.marking.drawn import Columns, chart_blocks, chart_figure
 from nestcut.papers.marking.rules import MarkingRule, marking_rule
+from nestcut.papers.marking.told.chart_words import base_line_row, chart_text
 from nestcut.papers.view import PlanView, bevels_of, keeps_of
 from nestcut.papers.view.rows import plan_view
 from nestcut.units import LengthStyle
