@@ -105,7 +105,7 @@ def _finished(
     kerf = ", ".join(k if len(kerfs) == 1 else f"{k} on {', '.join(b)}" for k, b in kerfs.items())
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
     facts = (
-        f"kerf {kerf} · to {figures.cut_words} · {_mark_words(boards)}; saw by number, "
+        f"kerf {kerf} · to {figures.place_words} · {_mark_words(boards)}; saw by number, "
         "blade right, left, above, below a mark as drawn"
     )
     head = title(page, name, stocks, facts, scale_text(scale, figures))

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from nestcut.boards import SawCut, SawWay
 from nestcut.papers.view import BoardView, Figures
+from nestcut.units import to_step
 
 
 def cuts_word(numbers: Sequence[int]) -> str:
@@ -28,7 +29,7 @@ def end_words(board: BoardView, figures: Figures) -> str:
     """What isn't used of a board's ends: cut 1 takes it off the one, nothing off the other."""
     if board.end_trim_mm <= 0.0:
         return ""
-    trim = f"{figures.cut(board.end_trim_mm)}{figures.tail}"
+    trim = f"{figures.place(board.end_trim_mm)}{figures.tail}"
     return f"{trim} off its black end, the last {trim} not used"
 
 
@@ -36,10 +37,10 @@ def keep_size(board: BoardView, figures: Figures) -> str:
     """Length of a board's KEEP as it comes off: what the printed figures leave behind the blade."""
     if board.keep_mm is None:
         return ""
-    step_mm = figures.cut_step_mm
+    step_mm = figures.place_step_mm
     cut = board.keep_mm[0] - board.kerf_mm
-    at, end = (round(v / step_mm) * step_mm for v in (cut, board.layout.length_mm))
-    return f"{figures.cut(end - at - board.kerf_mm)}{figures.tail}"
+    at, end = (to_step(v, step_mm) for v in (cut, board.layout.length_mm))
+    return f"{figures.place(end - at - board.kerf_mm)}{figures.tail}"
 
 
 def saw_words(board: BoardView, figures: Figures) -> str:
@@ -56,7 +57,7 @@ def saw_words(board: BoardView, figures: Figures) -> str:
         head = cuts[0]
         whose = sorted(numbers[p] for p in head.pieces)
         some = f" {pieces_word(whose)}" if len(whose) < len(numbers) else ""
-        at = ", ".join(figures.cut(c.at_mm) for c in cuts)
+        at = ", ".join(figures.place(c.at_mm) for c in cuts)
         off = f": KEEP {keep_size(board, figures)}" if head.is_keep else ""
         which = cuts_word([first + k for k in range(len(cuts))])
         told.append(f"{which}: {_WAYS[head.way]}{some} {side_of(head)} {at}{off}")

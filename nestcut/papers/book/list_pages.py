@@ -102,7 +102,7 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
 def _size(r: CutRow, figures: Figures) -> str:
     """Length and width; what lies on a board's page has its figures."""
     if r.seat is not None:
-        return f"{figures.cut(r.length_mm)} x {figures.cut(r.width_mm)}"
+        return f"{figures.place(r.length_mm)} x {figures.place(r.width_mm)}"
     return figures.pair(r.length_mm, r.width_mm).removesuffix(" mm")
 
 

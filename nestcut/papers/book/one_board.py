@@ -93,12 +93,12 @@ def _cut_figures(board: BoardView, figures: Figures, way: SawWay) -> list[tuple[
     at: dict[str, tuple[float, list[int]]] = {}
     for number, cut in enumerate(board.saw_cuts, start=1):
         if cut.way is way:
-            at.setdefault(figures.cut(cut.at_mm), (cut.at_mm, []))[1].append(number)
+            at.setdefault(figures.place(cut.at_mm), (cut.at_mm, []))[1].append(number)
     if not board.saw_cuts:
         spans = [span_of(c, way) for c in board.parted]
         for edge in sorted({round(v, 3) for span in spans for v in span}):
             if edge > AT_END_MM:
-                at.setdefault(figures.cut(edge), (edge, []))
+                at.setdefault(figures.place(edge), (edge, []))
     return [
         (Figure(mm, ()), f"{words} ({cuts_word(numbers)})" if numbers else words)
         for words, (mm, numbers) in sorted(at.items(), key=lambda f: f[1])
@@ -204,7 +204,7 @@ def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, .
     told = [f"{board.label}: {layout.stock}, {figures.length(layout.length_mm)} long, {section}"]
     told += [words for words in (end_words(board, figures),) if words]
     for defect in board.defects:
-        a, b = figures.cut(defect.from_mm), figures.cut(defect.to_mm)
+        a, b = figures.place(defect.from_mm), figures.place(defect.to_mm)
         told.append(f"{defect.reason} from {a} to {b}{figures.tail}: not used")
     return wrap(" · ".join(told), 3.4, room, Weight.BOLD)
 
@@ -337,9 +337,9 @@ def _piece(
     """
     piece, figures = view.piece, maker.figures
     corners = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
-    is_ripped = piece.sawn_mm[1] < board.layout.width_mm - figures.cut_step_mm
+    is_ripped = piece.sawn_mm[1] < board.layout.width_mm - figures.place_step_mm
     sides = (piece.length_mm, piece.sawn_mm[1]) if is_ripped else (piece.length_mm,)
-    size = " x ".join(figures.cut(s) for s in sides) + figures.tail
+    size = " x ".join(figures.place(s) for s in sides) + figures.tail
     name = f"{view.number}  {rail_name(view)}"
     todo = [w for w in rail_words(view, maker.view, figures) if w not in alike]
     blocks = (

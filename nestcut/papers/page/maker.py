@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from nestcut.model.stock import BoardStock, GoodFaces, SheetStock
+from nestcut.model.stock import BoardStock, SheetStock
 from nestcut.papers.draw import SIZES, PageSize, Paper
 from nestcut.papers.page.parts import Head, scale_text, title
 from nestcut.papers.view import Figures, PlanView, SheetView
@@ -65,11 +65,10 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
 
 def _face_words(sheet: SheetView) -> tuple[str, ...]:
     """How a sheet is laid: good face up, whatever lies on it, unless both are good."""
-    stock, is_told = sheet.stock, any(p.is_face_told for p in sheet.placed)
-    if isinstance(stock, SheetStock):
-        has_back = stock.good_faces is not GoodFaces.BOTH
-        return ("GOOD FACE UP",) if has_back else ("both faces good",) * is_told
-    return ("GOOD FACE UP",) * is_told
+    is_told = any(p.is_face_told for p in sheet.placed)
+    if not sheet.has_back:
+        return ("both faces good",) * is_told
+    return ("GOOD FACE UP",) * (is_told or isinstance(sheet.stock, SheetStock))
 
 
 def thickness_words(sheet: SheetView, figures: Figures) -> str:

@@ -4,14 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from nestcut.model.stock import GoodFaces, SheetStock
 from nestcut.papers.view import PlacedPiece, SheetView, has_unsaid_face
-
-
-def has_back(sheet: SheetView) -> bool:
-    """Whether a sheet has one good face only."""
-    stock = sheet.stock
-    return not isinstance(stock, SheetStock) or stock.good_faces is not GoodFaces.BOTH
 
 
 def how_words(sheet: SheetView) -> str:
@@ -30,7 +23,7 @@ def _face_words(sheet: SheetView) -> str:
     """What to pencil on the faces in sight; nothing where no piece cares."""
     told = [p for p in sheet.placed if p.is_face_told]
     up, down = (_numbers([p for p in told if p.is_face_up is is_up]) for is_up in (True, False))
-    if has_back(sheet):
+    if sheet.has_back:
         but = f", but BACK on {down}" if down else ""
         return f"Pencil GOOD on the face you see{but}." if told else ""
     each = [f"{word} on {those}" for word, those in (("GOOD", up), ("BACK", down)) if those]

@@ -118,27 +118,18 @@ def draw_waiting(
             continue
         turn, upright, is_turned = _turns(way)
         barred = [*others, *board.kept]
-        tries = (
-            (told, found)
-            for told in (f"no. {placed.number} {word}", f"{placed.number} {word}")
-            for found in (
-                place_beside(
-                    whole,
-                    barred,
-                    board.taken,
-                    board.marked,
-                    window,
-                    _arrow_blocks(told),
-                    (upright,),
-                ),
+        beside = None
+        for told in (f"no. {placed.number} {word}", f"{placed.number} {word}"):
+            blocks = _arrow_blocks(told)
+            beside = place_beside(
+                whole, barred, board.taken, board.marked, window, blocks, (upright,)
             )
-            if found is not None
-        )
-        beside = next(tries, None)
+            if beside is not None:
+                break
         if beside is None:
             board.unmarked.append(placed.number)
             continue
-        told, (label, foot) = beside
+        label, foot = beside
         board.taken.append(label.box)
         arrow = _arrow_items(label, told, turn, is_backward=is_turned)
         items = (*callout_items(label, foot), *arrow)

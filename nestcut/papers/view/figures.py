@@ -54,7 +54,10 @@ class Figures:
         return format_size(length_mm, self.style, self.fraction)
 
     def place(self, length_mm: float) -> str:
-        """Print a place on a sheet, on all pages alike: half millimetres, or what a tape shows."""
+        """Print a place on a sheet or a board, on all pages alike, as finely as a tape shows.
+
+        Half millimetres, or what :func:`place_step_mm` says: two cuts make a width.
+        """
         at_mm = to_step(length_mm, self.place_step_mm)
         if self.style is LengthStyle.MM:
             return format_mm(at_mm, decimals=1)
@@ -62,29 +65,13 @@ class Figures:
 
     @property
     def place_step_mm(self) -> float:
-        """Between two figures of places on a sheet. [mm]"""
+        """Between two figures of places on a sheet or a board. [mm]"""
         return place_step_mm(self.style, self.fraction)
 
     @property
     def tail(self) -> str:
         """What follows a figure without its unit: nothing on inch papers, which mark each one."""
         return " mm" if self.style is LengthStyle.MM else ""
-
-    @property
-    def cut_step_mm(self) -> float:
-        """Between two figures that cuts of a board run at. [mm]"""
-        return self.place_step_mm
-
-    @property
-    def cut_words(self) -> str:
-        """What cuts of a board are rounded to."""
-        if self.style is LengthStyle.MM:
-            return f"{self.cut_step_mm:g} mm"
-        return f'1/{max(self.fraction, TAPE_FINEST)}"'
-
-    def cut(self, length_mm: float) -> str:
-        """Print where a cut of a board runs, as finely as a tape shows: two cuts make a width."""
-        return self.place(length_mm)
 
     def length(self, length_mm: float) -> str:
         """Print a length with its unit."""
@@ -139,9 +126,9 @@ class Figures:
 
     @property
     def place_words(self) -> str:
-        """What places on a sheet are rounded to."""
+        """What places are rounded to."""
         if self.style is LengthStyle.MM:
-            return "0.5 mm"
+            return f"{self.place_step_mm:g} mm"
         return f'1/{max(self.fraction, TAPE_FINEST)}"'
 
     @property

@@ -127,6 +127,11 @@ class SheetView:
         return self.stock.material
 
     @property
+    def has_back(self) -> bool:
+        """Whether one of its faces isn't good."""
+        return _has_back(self.stock)
+
+    @property
     def usable(self) -> Usable:
         """What can be used of it."""
         return self.layout.usable(self.stock)
@@ -175,11 +180,14 @@ def place_piece(
     ends = tuple(_end_view(e, pose, joints, piece.thickness_mm) for e in piece.ends)
     notes = (_with_strap(piece, joints), *(() if part is None else end_notes(piece, part)))
     piece = replace(piece, note="; ".join(n for n in notes if n))
-    has_back = not (isinstance(stock, SheetStock) and stock.good_faces is GoodFaces.BOTH)
     # a slope or a bevel lies on one face of the piece: which is up is to be known then
-    is_told = (has_back and piece.faces is Faces.GOOD_UP) or bool(ends)
+    is_told = (_has_back(stock) and piece.faces is Faces.GOOD_UP) or bool(ends)
     is_told = is_told or bool(part and part.edge_bevels)
     return PlacedPiece(0, piece, part, placement, move_shape(piece.shape, pose), ends, is_told)
+
+
+def _has_back(stock: SheetStock | BoardStock | None) -> bool:
+    return not (isinstance(stock, SheetStock) and stock.good_faces is GoodFaces.BOTH)
 
 
 def lying(strap: SheetPart, parts: dict[str, SheetPart]) -> SheetPart:

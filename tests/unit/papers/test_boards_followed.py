@@ -124,8 +124,8 @@ def test_whoever_follows_the_words_has_every_piece_and_the_keep(
     figures = Figures(style)
     maker = PageMaker(Paper.A4, figures, view)
     # each end of a piece is rounded by half a step of cuts, and so is its printed length
-    wide = 1.01 * figures.cut_step_mm
-    step = wide + 0.5 * figures.cut_step_mm
+    wide = 1.01 * figures.place_step_mm
+    step = wide + 0.5 * figures.place_step_mm
     kept, wrong = 0, 0
     for board in view.boards:
         if not board.saw_cuts:
@@ -140,7 +140,7 @@ def test_whoever_follows_the_words_has_every_piece_and_the_keep(
         for cut in board.cuts:
             (block,) = [b for b in blocks if is_within(middle(cut.cut), b)]
             size = block[2] - block[0], block[3] - block[1]
-            long = f"{figures.cut(cut.piece.length_mm)}"
+            long = f"{figures.place(cut.piece.length_mm)}"
             assert long in words
             assert size[0] == pytest.approx(read_mm(long, style), abs=step)
             assert size[1] == pytest.approx(cut.piece.sawn_mm[1], abs=wide)
