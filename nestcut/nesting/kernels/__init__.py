@@ -6,6 +6,7 @@ and its workers only).  No fastmath: results must repeat bit for
 bit.  Each has a slow numpy double in the tests.
 """
 
-from nestcut.nesting.kernels.cache import ensure_cache
+from nestcut.nesting.kernels.cache import ensure_cache, renew_cache
 
 ensure_cache()
+renew_cache()
