@@ -88,6 +88,13 @@ def test_parts_at_fault_are_counted_all_the_same(tmp_path: Path, capsys: Capture
     assert "not answered yet: how thick is it?" in err
 
 
+def test_a_part_alone_and_at_fault_is_no_part_of_others(tmp_path: Path, capsys: Capture) -> None:
+    head = PLATE.partition("[[part]]")[0]
+    text = head + '[[part]]\nname = "knee"\nthickness = ""\ndrawing = "x.dxf"\n'
+    assert run("check", job(tmp_path, text)) == 3
+    assert "1 flat part, not understood\n" in capsys.readouterr().out
+
+
 def test_a_circle_is_as_wide_as_it_is(tmp_path: Path, capsys: Capture) -> None:
     text = PLATE.replace(
         '{ kind = "rectangle", length = "400 mm", width = "200 mm" }',

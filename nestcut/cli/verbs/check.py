@@ -86,6 +86,8 @@ def _draw(job: Path, folder: Path, understanding: Understanding) -> None:
 
 def _counted(what: str, read: int, to_make: int, missed: int) -> str:
     """Count what was written; how many there are to make is known only if all were understood."""
+    if missed and not read:
+        return f"{many(missed, what)}, not understood"
     if missed:
         return f"{many(read + missed, what)}, {missed} of them not understood"
     return f"{many(read, what)}, {to_make} to make"
