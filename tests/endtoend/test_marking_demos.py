@@ -25,11 +25,11 @@ from nestcut.papers.marking.rules import (
 from nestcut.papers.marking.table import (
     Origin,
     PieceMarking,
-    base_line_pose,
     mark_alone,
     mark_on_sheets,
     marking_csv,
 )
+from nestcut.papers.view.base_line import base_line_pose
 from nestcut.papers.view.rows import plan_view
 from nestcut.planfile.write import plan_to_json
 from nestcut.units import LengthStyle

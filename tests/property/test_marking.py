@@ -15,7 +15,8 @@ from nestcut.model.pose import Lie, Pose
 from nestcut.model.shape import Ring, Shape
 from nestcut.papers.marking.outline import mark_shape
 from nestcut.papers.marking.rules import MarkingRule, inch_rule, metric_rule
-from nestcut.papers.marking.table import Origin, PieceMarking, base_line_pose
+from nestcut.papers.marking.table import Origin, PieceMarking
+from nestcut.papers.view.base_line import base_line_pose
 from tests.redraw import apart, closed, redraw, rows_of
 
 RULES = st.sampled_from([metric_rule(), inch_rule(), metric_rule(spacing_mm=150.0)])

@@ -23,8 +23,9 @@ from nestcut.model.part import Grain
 from nestcut.model.pose import Pose
 from nestcut.model.shape import Shape
 from nestcut.papers.draw import MARGIN_MM, SIZES, PageSize, Paper
-from nestcut.papers.marking import base_line_pose, with_joint_lines
+from nestcut.papers.marking import with_joint_lines
 from nestcut.papers.view import PlacedPiece, PlanView
+from nestcut.papers.view.base_line import base_line_pose
 from nestcut.trade import shop
 from nestcut.units import LengthStyle
 

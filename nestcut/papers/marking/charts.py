@@ -38,8 +38,9 @@ from nestcut.papers.marking.symmetry import (
     is_ring,
     is_round,
 )
-from nestcut.papers.marking.table import base_line_pose, gauge_of
+from nestcut.papers.marking.table import gauge_of
 from nestcut.papers.view import PlacedPiece, PlanView, is_trim_line
+from nestcut.papers.view.base_line import base_line_pose
 from nestcut.tolerances.lengths import ALIKE_MM, LEAST_MM, NOISE_MM, PANEL_EDGE_MM
 
 Array = NDArray[np.float64]

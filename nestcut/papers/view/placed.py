@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -11,6 +12,7 @@ from nestcut.facts import fact
 from nestcut.geometry.polygons import bounds_mm, ring_area_mm2
 from nestcut.geometry.pose import move_points, move_shape, move_vector
 from nestcut.joints.arithmetic import scarf_angle_deg
+from nestcut.joints.division import with_allowance
 from nestcut.joints.straps import strap_bearings
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
@@ -20,8 +22,9 @@ from nestcut.model.plan import BoardLayout, SheetLayout
 from nestcut.model.pose import Placement, Pose
 from nestcut.model.shape import Shape
 from nestcut.model.stock import BoardStock, GoodFaces, SheetGrain, SheetStock, Usable
+from nestcut.papers.view.base_line import base_line_pose
 from nestcut.papers.view.ends import end_notes
-from nestcut.papers.view.sizes import TapeSize, level_size, size_of, tape_size
+from nestcut.papers.view.sizes import TapeSize, size_along, size_of, tape_size
 from nestcut.words import Speech, safe_name, tell_fact
 
 
@@ -83,8 +86,14 @@ class PlacedPiece:
 
     @cached_property
     def _tape_size(self) -> TapeSize:
-        # pieces of a joined part are marked out from one line, which is level in its drawing
-        return (level_size if self.piece.n_shares > 1 else tape_size)(self.piece.shape)
+        part = self.part
+        if self.piece.n_shares == 1 or part is None:
+            return tape_size(self.piece.shape)
+        # pieces of a joined part are marked out from one line: their whole part's
+        turn = math.radians(base_line_pose(with_allowance(part)).turn_deg)
+        way = (math.cos(turn), -math.sin(turn))
+        is_mirrored = self.piece.hand is not None and self.piece.hand is not part.drawn
+        return size_along(self.piece.shape, (way[0], -way[1]) if is_mirrored else way)
 
     @cached_property
     def is_across(self) -> bool:

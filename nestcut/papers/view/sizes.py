@@ -67,6 +67,19 @@ def level_size(shape: Shape) -> TapeSize:
     return TapeSize(wide, high, (1.0, 0.0)) if wide >= high else TapeSize(high, wide, (0.0, 1.0))
 
 
+def size_along(shape: Shape, way: Point) -> TapeSize:
+    """Size along and across a line of its own frame; ``way``: the line's direction."""
+    across = (-way[1], way[0])
+    points = shape.outline.points
+    along_mm, across_mm = (
+        max(spots) - min(spots)
+        for spots in ([x * wx + y * wy for x, y in points] for wx, wy in (way, across))
+    )
+    if along_mm >= across_mm:
+        return TapeSize(along_mm, across_mm, way)
+    return TapeSize(across_mm, along_mm, across)
+
+
 def size_of(shape: Shape) -> tuple[float, float]:
     """Length and width of a shape over all, along x and y of its own frame. [mm]"""
     x0, y0, x1, y1 = bounds_mm(shape.outline.points)

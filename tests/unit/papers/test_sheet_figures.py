@@ -5,20 +5,24 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from shapely.geometry import Polygon
 
+from nestcut.geometry.affine import apply
 from nestcut.model.curves import Arc, Line
-from nestcut.model.part import Timing
+from nestcut.model.part import CutFrom, Timing
 from nestcut.model.shape import Ring, Shape
 from nestcut.papers.draw.diagram import Disc, Group, texts_of
 from nestcut.papers.draw.paper import Paper
+from nestcut.papers.marking.charts import charts_of
+from nestcut.papers.marking.rules import metric_rule
 from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import sheet_pages
 from nestcut.papers.sheet.edges import edge_figures, square_edges
 from nestcut.papers.view import Figures, keeps_of
 from nestcut.papers.view.rows import PlanView, plan_view
-from nestcut.papers.view.sizes import level_size, tape_size
+from nestcut.papers.view.sizes import tape_size
 from nestcut.units import LengthStyle
 from tests.builders_demos import demo_on_shelves
 
@@ -87,14 +91,26 @@ def test_a_tape_finds_the_printed_size(view: PlanView) -> None:
             long, short = placed.size_mm
             assert long >= short
             # measured along the long side's own direction, the piece is as long and as wide
-            is_joined = placed.piece.n_shares > 1
-            own = (level_size if is_joined else tape_size)(placed.piece.shape)
-            if is_joined:  # the whole panel is marked out from a line level in its drawing
-                assert own.way in {(1.0, 0.0), (0.0, 1.0)}
+            if placed.piece.n_shares > 1:
+                continue  # looked at below
+            own = tape_size(placed.piece.shape)
             turn = math.atan2(own.way[1], own.way[0])
             drawn = Polygon(placed.piece.shape.outline.points)
             assert _calliper(drawn, turn) == pytest.approx(long, abs=0.01)
             assert _calliper(drawn, turn + math.pi / 2.0) == pytest.approx(short, abs=0.01)
+
+
+def test_pieces_of_a_joined_part_are_as_long_as_their_chart_says(view: PlanView) -> None:
+    """Whoever marks a piece out from its whole panel's base line finds the cut list's size."""
+    seen = 0
+    for use in (use for chart in charts_of(view, metric_rule()) for use in chart.uses):
+        if use.piece.n_shares == 1 or use.piece.cut_from is CutFrom.BOARD:
+            continue
+        spots = apply(use.matrix, np.array(use.piece.shape.outline.points))
+        sides = sorted(np.ptp(spots, axis=0).tolist(), reverse=True)
+        assert sides == pytest.approx(use.placed.size_mm, abs=0.01), use.piece.id
+        seen += 1
+    assert seen
 
 
 def _calliper(body: Polygon, turn: float) -> float:

@@ -27,10 +27,10 @@ from nestcut.papers.marking.rules import (
 from nestcut.papers.marking.table import (
     Origin,
     PieceMarking,
-    base_line_pose,
     mark_alone,
     mark_on_sheets,
 )
+from nestcut.papers.view.base_line import base_line_pose
 from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
 from tests.builders_boat import part, rectangle

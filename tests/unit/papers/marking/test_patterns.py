@@ -26,7 +26,7 @@ from nestcut.papers.labels.pattern_pages import (
     tile_pages,
 )
 from nestcut.papers.labels.patterns import EDGE_MM, Pattern, TileChoice, find_placed, pattern_of
-from nestcut.papers.marking.table import base_line_pose
+from nestcut.papers.view.base_line import base_line_pose
 from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.rows import plan_view
 from nestcut.units import LengthStyle
