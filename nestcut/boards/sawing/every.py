@@ -7,6 +7,7 @@ its four edges.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -31,6 +32,8 @@ class SawCut:
         Ids of the pieces in what is sawn.
     is_keep
         Whether a clear end worth keeping comes off.
+    is_planed
+        Whether the blade would leave a shaving thinner than itself, or none: that is planed.
     """
 
     way: SawWay
@@ -38,6 +41,7 @@ class SawCut:
     begins_mm: float | None
     pieces: frozenset[str]
     is_keep: bool = False
+    is_planed: bool = False
 
     @property
     def at_mm(self) -> float:
@@ -115,14 +119,17 @@ def _through(
 ) -> Iterator[SawCut]:
     """Cuts of one direction: before the first block, between blocks, and beyond the last."""
 
-    def cut(ends: float | None, begins: float | None, whose: frozenset[str]) -> SawCut:
-        return SawCut(way=way, ends_mm=ends, begins_mm=begins, pieces=whose)
+    def cut(
+        ends: float | None, begins: float | None, whose: frozenset[str], waste_mm: float = math.inf
+    ) -> SawCut:
+        is_planed = way is SawWay.RIP and waste_mm < 2.0 * kerf_mm - VERIFY_MM
+        return SawCut(way=way, ends_mm=ends, begins_mm=begins, pieces=whose, is_planed=is_planed)
 
     low, high = wood.side(way)
     spans = [_extent(block, way) for block in blocks]
     left = list(blocks)
     if spans[0][0] > low + VERIFY_MM:
-        yield cut(None, spans[0][0], _names(c for b in left for c in b))
+        yield cut(None, spans[0][0], _names(c for b in left for c in b), spans[0][0] - low)
     for (_, end), (begin, _) in pairwise(spans):
         whose = _names(c for b in left for c in b)
         left = left[1:]
@@ -130,9 +137,10 @@ def _through(
             yield cut(end, begin, whose)
         else:
             yield cut(end, None, whose)
-            yield cut(None, begin, _names(c for b in left for c in b))
+            waste_mm = begin - end - kerf_mm  # as the blade before has left it
+            yield cut(None, begin, _names(c for b in left for c in b), waste_mm)
     if spans[-1][1] < high - VERIFY_MM:
-        yield cut(spans[-1][1], None, _names(left[-1]))
+        yield cut(spans[-1][1], None, _names(left[-1]), high - spans[-1][1])
 
 
 def _extent(cuts: Sequence[BoardCut], way: SawWay) -> Span:

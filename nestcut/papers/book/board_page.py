@@ -110,8 +110,8 @@ def _finished(
     )
     head = title(page, name, stocks, facts, scale_text(scale, figures))
     words = (
-        "Widths not to scale. Rip with the fence at the printed width. Pencil GOOD on every upper "
-        "face. Port and starboard are cut alike. KEEP: what the blade leaves."
+        "Widths not to scale. Rip along the marks, or with a fence set to the piece's width: the "
+        "same cut. Pencil GOOD on every upper face. Port and starboard are cut alike."
     )
     kinds = {e.kind for b in boards for c in b.cuts for e in c.piece.ends}
     foot_mm, foot = board_foot(words, page, kinds)

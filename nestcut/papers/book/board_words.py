@@ -30,16 +30,20 @@ def end_words(board: BoardView, figures: Figures) -> str:
     if board.end_trim_mm <= 0.0:
         return ""
     trim = f"{figures.place(board.end_trim_mm)}{figures.tail}"
-    return f"{trim} off its black end, the last {trim} not used"
+    kept = ", nor in KEEP's length" if board.keep_mm is not None else ""
+    return f"{trim} off its black end, the last {trim} not used{kept}"
 
 
 def keep_size(board: BoardView, figures: Figures) -> str:
-    """Length of a board's KEEP as it comes off: what the printed figures leave behind the blade."""
+    """Length of a board's KEEP: what the printed figures leave between blade and unused end.
+
+    As on boards for sawn curves, and as the plan counts it: an end may be checked.
+    """
     if board.keep_mm is None:
         return ""
     step_mm = figures.place_step_mm
     cut = board.keep_mm[0] - board.kerf_mm
-    at, end = (to_step(v, step_mm) for v in (cut, board.layout.length_mm))
+    at, end = (to_step(v, step_mm) for v in (cut, board.keep_mm[1]))
     return f"{figures.place(end - at - board.kerf_mm)}{figures.tail}"
 
 
@@ -60,6 +64,10 @@ def saw_words(board: BoardView, figures: Figures) -> str:
         at = ", ".join(figures.place(c.at_mm) for c in cuts)
         off = f": KEEP {keep_size(board, figures)}" if head.is_keep else ""
         which = cuts_word([first + k for k in range(len(cuts))])
+        if head.is_planed:
+            way = "down" if head.begins_mm is None else "up"
+            told.append(f"{which}: plane{some} {way} to {at} (too thin to saw)")
+            continue
         told.append(f"{which}: {_WAYS[head.way]}{some} {side_of(head)} {at}{off}")
     return " · ".join(told)
 
@@ -98,6 +106,7 @@ def _runs(cuts: Sequence[SawCut]) -> list[tuple[int, list[SawCut]]]:
             and (before.ends_mm is None) is (cut.ends_mm is None)
             and cut.pieces < before.pieces
             and not before.is_keep
+            and not cut.is_planed
         )
         if goes_on:
             runs[-1][1].append(cut)

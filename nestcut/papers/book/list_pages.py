@@ -110,8 +110,8 @@ def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     """Every sheet, board, material and the job, in area, per cent and money; weights, coating."""
     made: list[Any] = [prose("Where the material goes", TITLE)]
     words = (
-        f"Area in {figures.area_unit} and share of its line; every sheet and board, and what "
-        "each share costs, is in usage.csv beside this book, with the other tables. Rows and "
+        f"Area in {figures.area_unit} and share of its line; a table of every sheet and board, "
+        "with what each share costs, lies beside this book as a file of its own (usage). Rows and "
         f"columns add up as printed. {COST_NOTE}"
     )
     made.append(prose(words))

@@ -9,18 +9,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon, box
+from shapely.geometry import MultiPoint, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.geometry.affine import apply, inverse
 from nestcut.geometry.pose import move_points
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules
-from nestcut.papers.marking.charts import Chart, ChartUse
+from nestcut.papers.marking.charts import Chart, ChartUse, Form
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.view import PlacedPiece, PlanView, SheetView, keeps_of
 from nestcut.tolerances.lengths import EXACT_MM
@@ -112,7 +112,7 @@ def _base_line(
     turn = (end[0] - zero[0]) * (beside[1] - zero[1]) - (end[1] - zero[1]) * (beside[0] - zero[0])
     whole = rooms[-1]
     off = 0.0 if found else max(whole.distance(shapely.Point(p)) for p in (zero, end))
-    return BaseLine(
+    line = BaseLine(
         placed=placed,
         chart=chart,
         use=use,
@@ -123,6 +123,53 @@ def _base_line(
         to_left=turn > 0.0,
         off_mm=off,
     )
+    return line if off else _on_the_ply(line, (zero, end), whole)
+
+
+def _on_the_ply(line: BaseLine, true: tuple[Point, Point], sheet: Polygon) -> BaseLine:
+    """A base line a step aside, where none of its chart's printed points lies off the sheet then.
+
+    A piece at the sheet's very edge with half breadths rounded up has them half a step outside.
+    """
+    step = line.chart.marking.rule.place_step_mm
+    shifts = sorted(
+        ((a * step, b * step) for a in (0, 1, -1) for b in (0, 1, -1)),
+        key=lambda s: abs(s[0]) + abs(s[1]),
+    )
+    held = sheet.buffer(EXACT_MM)
+    for dx, dy in shifts:
+        zero, end = ((x + dx, y + dy) for x, y in (line.zero, line.end))
+        pairs = zip((zero, end), true, strict=True)
+        is_near = all(max(abs(p[0] - t[0]), abs(p[1] - t[1])) <= step + EXACT_MM for p, t in pairs)
+        moved = replace(line, zero=zero, end=end)
+        if is_near and held.contains(MultiPoint([zero, end, *printed_points(moved)])):
+            return moved
+    return line
+
+
+def printed_points(line: BaseLine) -> list[Point]:
+    """Where the points of a piece's chart come to lie, set off from its base line as printed. [mm]
+
+    Of a panel's chart those between the piece's own ends: past them nothing is drawn.
+    """
+    told = [(p.x_mm, p.y_mm) for each in line.chart.marking.lines for p in each.points]
+    if line.chart.form is Form.HALF:
+        told += [(x, -y) for x, y in told]
+    own = apply(line.use.matrix, np.array(line.use.piece.shape.outline.points))
+    low, high = float(own[:, 0].min()), float(own[:, 0].max())
+    if line.use.cuts:
+        told = [(x, y) for x, y in told if low <= x <= high]
+    (ax, ay), (bx, by) = line.zero, line.end
+    long = math.hypot(bx - ax, by - ay)
+    ux, uy = (bx - ax) / long, (by - ay) / long
+    up = 1.0 if line.to_left else -1.0
+    return [
+        (
+            ax + ux * (x - line.from_mm) - up * uy * y,
+            ay + uy * (x - line.from_mm) + up * ux * y,
+        )
+        for x, y in told
+    ]
 
 
 def _within(

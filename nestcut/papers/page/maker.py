@@ -65,9 +65,9 @@ def sheet_head(sheet: SheetView, scale: float, maker: PageMaker, words: str) -> 
 
 def _face_words(sheet: SheetView) -> tuple[str, ...]:
     """How a sheet is laid: good face up, whatever lies on it, unless both are good."""
-    is_told = any(p.is_face_told for p in sheet.placed)
     if not sheet.has_back:
-        return ("both faces good",) * is_told
+        return ("both faces good",)
+    is_told = any(p.is_face_told for p in sheet.placed)
     return ("GOOD FACE UP",) * (is_told or isinstance(sheet.stock, SheetStock))
 
 

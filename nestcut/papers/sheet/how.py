@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from nestcut.papers.view import PlacedPiece, SheetView, has_unsaid_face
+from nestcut.papers.view import PlacedPiece, SheetView, has_unsaid_face, stance_of
 
 
 def how_words(sheet: SheetView) -> str:
@@ -14,20 +14,25 @@ def how_words(sheet: SheetView) -> str:
         "Figures: straight edges, in brackets whose; others: marking-out.pdf.",
         _face_words(sheet),
         _unsaid_words(sheet),
-        "Mark out everything before the first cut; saw in the table's order.",
+        "Mark out everything before the first cut; saw in the table's order. Waste thinner than "
+        "the blade is planed off: rows name edges with much of it.",
     )
     return " ".join(t for t in told if t)
 
 
 def _face_words(sheet: SheetView) -> str:
-    """What to pencil on the faces in sight; nothing where no piece cares."""
+    """What to pencil on the faces in sight; where no piece cares, that none does."""
     told = [p for p in sheet.placed if p.is_face_told]
     up, down = (_numbers([p for p in told if p.is_face_up is is_up]) for is_up in (True, False))
     if sheet.has_back:
         but = f", but BACK on {down}" if down else ""
-        return f"Pencil GOOD on the face you see{but}." if told else ""
+        no_matter = "No piece here minds which face is good."
+        return f"Pencil GOOD on the face you see{but}." if told else no_matter
     each = [f"{word} on {those}" for word, those in (("GOOD", up), ("BACK", down)) if those]
-    return f"Pencil on the face you see: {', '.join(each)}." if each else ""
+    if each:
+        return f"Pencil on the face you see: {', '.join(each)}."
+    named = any(stance_of(p).seen for p in sheet.placed)
+    return f"Both faces are good{': pencil the one that a row says you see' if named else ''}."
 
 
 def _unsaid_words(sheet: SheetView) -> str:

@@ -44,6 +44,9 @@ BOX_SPARE, BOX_GAP = 0.4, 0.35
 """Spare room inside the number's frame, and between it and the name, per font size."""
 BALLOON_MM = 2.3
 """Radius of a numbered circle. [mm on paper]"""
+FROM_HOLE_MM = 1.5
+"""A bare number keeps this far from its piece's holes where it can: a small one reads as a zero.
+[mm on paper]"""
 WHOLE = 0.98
 """A piece of which less than this share is in the window gets a number at most."""
 
@@ -257,11 +260,13 @@ def number_inside(
     taken = [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
     room = free.buffer(0.1).difference(shapely.union_all(taken))
     clear = room.difference(mark_room(placed, frame))
+    holes = shapely.union_all([frame.shape(Polygon(h.points)) for h in placed.shape.holes])
+    apart = clear.difference(holes.buffer(FROM_HOLE_MM, quad_segs=4))
     inside = next(
         (
             found
             for angle in (0.0, 90.0)  # level, however small: turned it reads as another, 9 as 6
-            for area in (clear, room)
+            for area in (apart, clear, room)
             if (found := place_inside(area, (block,), (angle,))) is not None
         ),
         None,

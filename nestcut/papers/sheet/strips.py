@@ -1,7 +1,8 @@
 """Waste along a sheet's edges that is thinner than the blade: it is planed off, not sawn.
 
-An edge that runs slantwise towards the sheet's own may leave room for the blade at one end and
-none at the other, so the whole edge is looked at, and both its ends are told.
+A sheet's edges are those that its first cuts leave: most of what is sawn then lies along them.  An
+edge that runs slantwise towards the sheet's own may leave room for the blade at one end and none at
+the other, so the whole edge is looked at, and both its ends are told.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry import Point as Spot
 
 from nestcut.model.curves import Point
-from nestcut.papers.view import Figures, PlacedPiece
+from nestcut.papers.view import Figures, PlacedPiece, Rest
 from nestcut.tolerances.noise import NOISE
 
 LEAST_STRIP_MM = 0.5
@@ -37,27 +38,25 @@ class Strip:
     is_straight: bool
 
 
-def thin_strips(
-    placed: PlacedPiece, size_mm: tuple[float, float], kerf_mm: float
-) -> tuple[Strip, ...]:
+def thin_strips(placed: PlacedPiece, rest_mm: Rest, kerf_mm: float) -> tuple[Strip, ...]:
     """Strips along the edges of the sheet that leave no room for the blade all along.
 
     Parameters
     ----------
     placed
         One piece of the sheet.
-    size_mm
-        Length and width of the sheet. [mm]
+    rest_mm
+        What first cuts leave of the sheet: left, low, right, high. [mm]
     kerf_mm
         What the blade takes. [mm]
     """
-    long, wide = size_mm
+    left, low, right, high = rest_mm
     least, most = LEAST_STRIP_MM, kerf_mm - NOISE
     sides = (
-        ("left", 0, 0.0, box(least, 0.0, most, wide)),
-        ("lower", 1, 0.0, box(0.0, least, long, most)),
-        ("right", 0, long, box(long - most, 0.0, long - least, wide)),
-        ("upper", 1, wide, box(0.0, wide - most, long, wide - least)),
+        ("left", 0, left, box(left + least, low, left + most, high)),
+        ("bottom", 1, low, box(left, low + least, right, low + most)),
+        ("right", 0, right, box(right - most, low, right - least, high)),
+        ("top", 1, high, box(left, high - most, right, high - least)),
     )
     found = []
     for side, axis, far, near in sides if most > least else ():
@@ -106,8 +105,8 @@ def _is_straight(edge: list[Point]) -> bool:
 
 
 def strip_words(strip: Strip, figures: Figures) -> str:
-    """How wide a strip is: ``left edge: waste 0 mm at its lower end, 6.5 mm at its upper``."""
-    names = ("lower", "upper") if strip.side in {"left", "right"} else ("left", "right")
+    """How wide a strip is: ``left edge: waste 0 mm at its bottom end, 6.5 mm at its top``."""
+    names = ("bottom", "top") if strip.side in {"left", "right"} else ("left", "right")
     low, high = (figures.near(v) for v in strip.ends_mm)
     if not strip.is_straight:
         return f"{strip.side} edge: waste down to {figures.near(strip.least_mm)}"

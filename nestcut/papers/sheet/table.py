@@ -23,6 +23,7 @@ from nestcut.papers.view import (
     joints_words_short,
     keep_words,
     keeps_of,
+    rest_mm,
     shown_name,
     strap_words,
     warnings_for,
@@ -91,12 +92,10 @@ def place_words(placed: PlacedPiece, sheet: SheetView, maker: PageMaker) -> list
     ]
     if sheet.layout.outline is not None:
         return words
-    kerf = maker.view.verified.job.cutting.on(sheet.stock).kerf_mm
-    size = (sheet.layout.length_mm, sheet.layout.width_mm)
-    strips = [strip_words(s, maker.figures) for s in thin_strips(placed, size, kerf)]
-    if strips:
-        words.append(f"{'; '.join(strips)}: where thinner than the blade, plane it off")
-    return words
+    cutting = maker.view.verified.job.cutting
+    kerf = cutting.on(sheet.stock).kerf_mm
+    rest = rest_mm(sheet, keeps_of(sheet, cutting, maker.figures), kerf)
+    return words + [strip_words(s, maker.figures) for s in thin_strips(placed, rest, kerf)]
 
 
 def _cut_up(row: tuple[str, ...]) -> list[tuple[str, ...]]:

@@ -18,7 +18,7 @@ from nestcut.papers.view.bevels import (
 )
 from nestcut.papers.view.digest import plan_digest
 from nestcut.papers.view.figures import L_PER_US_GALLON, MM2_PER_FT2, Figures, per_mille, shared_out
-from nestcut.papers.view.keeps import Keep, keep_words, keeps_of, turn_word
+from nestcut.papers.view.keeps import Keep, Rest, keep_words, keeps_of, rest_mm, turn_word
 from nestcut.papers.view.name_findings import SPELLED_WORDS, spelled_names, spelling_findings
 from nestcut.papers.view.piece_words import (
     CUT_WORDS,
@@ -91,6 +91,7 @@ __all__ = [
     "Keep",
     "PlacedPiece",
     "PlanView",
+    "Rest",
     "SheetView",
     "Stance",
     "allowance_words",
@@ -132,6 +133,7 @@ __all__ = [
     "rail_joint_words",
     "rail_name",
     "rail_words",
+    "rest_mm",
     "seam_joints",
     "search_words",
     "share_letter",

@@ -1,8 +1,8 @@
 """Bevels of a piece as it lies on its sheet, and how they are told.
 
 A bevel that changes along its edge is told with its angle at both ends, and the ends are named by
-what the builder can see: lower and upper, after and forward where the part says which way it
-stands, else left and right on the sheet's drawing.
+what the builder can see: DOWN and UP, AFT and FWD as its arrows say where the part says which way
+it stands, else left, right, top and bottom of the sheet's drawing, words that mean the paper alone.
 """
 
 from __future__ import annotations
@@ -113,7 +113,7 @@ EndNames = Callable[[Vertex, Vertex], tuple[str, str]]
 
 
 def bevel_angles(view: BevelView, stance: Stance, names: EndNames | None = None) -> str:
-    """How far a bevel is off square, at both ends where it changes: ``8° lower end, 11° upper``.
+    """How far a bevel is off square, at both ends if it changes: ``8° at DOWN end, 11° at UP end``.
 
     Parameters
     ----------
@@ -134,7 +134,7 @@ def _ends_words(line: LineString, ends_deg: tuple[float, float], stance: Stance)
     run = (bx - ax, by - ay)
     size = max((run[0] ** 2 + run[1] ** 2) ** 0.5, LEAST_MM)
     pairs: list[tuple[float, str]] = []
-    for way, low, high in ((stance.up, "lower", "upper"), (stance.forward, "after", "forward")):
+    for way, low, high in ((stance.up, "DOWN", "UP"), (stance.forward, "AFT", "FWD")):
         share = 0.0 if way is None else (run[0] * way[0] + run[1] * way[1]) / size
         if abs(share) > _ALONG:
             names = (low, high) if share > 0.0 else (high, low)

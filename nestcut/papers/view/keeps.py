@@ -50,6 +50,8 @@ class Keep:
     beside: tuple[int, ...] = ()
     within: tuple[int, ...] = ()
     """Pieces in whose hole, or between whose arms, an offcut lies that falls free."""
+    bounded_by: tuple[int, ...] = ()
+    """Pieces beside an offcut that falls free: it does when the last of them is cut."""
 
     @property
     def size_mm(self) -> tuple[float, float]:
@@ -98,7 +100,9 @@ def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple
         if k >= len(first):
             offcut = waiting[k - len(first)]
             shown = _shown(offcut, layout, figures.step_mm)
-            made.append(Keep(name, offcut, *shown, within=_within(offcut, sheet)))
+            found_by = _bounded_by(offcut, sheet, slack)
+            within = _within(offcut, sheet)
+            made.append(Keep(name, offcut, *shown, within=within, bounded_by=found_by))
             continue
         offcut, at_mm, is_across = first[k]
         low, high = _shown(offcut, layout, figures.step_mm)
@@ -172,6 +176,36 @@ def _within(offcut: Offcut, sheet: SheetView) -> tuple[int, ...]:
     )
 
 
+def _bounded_by(offcut: Offcut, sheet: SheetView, slack_mm: float) -> tuple[int, ...]:
+    """Numbers of the pieces that lie beside an offcut, no further than a blade and its gap."""
+    near = box(*offcut.from_mm, *offcut.to_mm).buffer(slack_mm)
+    return tuple(sorted(p.number for p in sheet.placed if p.polygon.intersects(near)))
+
+
+def rest_mm(sheet: SheetView, keeps: tuple[Keep, ...], kerf_mm: float) -> Rest:
+    """What first cuts leave of a sheet, as its page has them: left, low, right, high. [mm]
+
+    Parameters
+    ----------
+    kerf_mm
+        What the blade takes. [mm]
+    """
+    left, low, right, high = 0.0, 0.0, sheet.layout.length_mm, sheet.layout.width_mm
+    for keep in (k for k in keeps if k.cut_mm is not None):
+        at = keep.cut_mm or 0.0
+        ends = (left, right) if keep.is_across else (low, high)
+        ends = (
+            (max(ends[0], at + kerf_mm), ends[1])
+            if keep.is_beyond
+            else (ends[0], min(ends[1], at - kerf_mm))
+        )
+        if keep.is_across:
+            left, right = ends
+        else:
+            low, high = ends
+    return left, low, right, high
+
+
 def _beside(keep: Keep, sheet: SheetView, rules: CuttingRules) -> tuple[int, ...]:
     """Numbers of the pieces that the blade of a first cut passes nearer than the gap."""
     axis = 0 if keep.is_across else 1
@@ -238,8 +272,10 @@ def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
         return words
     (x0, y0), (x1, y1) = keep.from_mm, keep.to_mm
     where = f" inside {', '.join(map(str, keep.within))}" if keep.within else ""
+    last = max(keep.bounded_by, default=0)
+    when = f" when {last} is cut" if last else ""
     return (
-        f"falls free{where}, leave it whole: "
+        f"falls free{where}{when}, leave it whole: "
         f"{figures.size(x0)} to {figures.size(x1)} along, "
         f"{figures.size(y0)} to {figures.size(y1)} across"
     )

@@ -30,13 +30,13 @@ _WAYS: dict[Towards, Point] = {
 }
 _SIDES = (
     "right",
-    "upper right",
+    "top right",
     "top",
-    "upper left",
+    "top left",
     "left",
-    "lower left",
+    "bottom left",
     "bottom",
-    "lower right",
+    "bottom right",
 )
 _FACES = {Towards.GOOD: True, Towards.BACK: False}
 LONG_MM = 600.0
@@ -118,7 +118,7 @@ def _way(placed: PlacedPiece, towards: Towards) -> Point | None:
 
 
 def side_word(way: Point) -> str:
-    """Name a direction on a drawing: ``left``, ``upper right``."""
+    """Name a direction on a drawing: ``left``, ``top right``."""
     return _SIDES[round(math.degrees(math.atan2(way[1], way[0])) / 45.0) % 8]
 
 

@@ -39,7 +39,7 @@ _PRICES = {
     "JNT-347": Sentence("{cost} with {joints}"),
     "JNT-345": Sentence(
         "more than {most:joint|joints} in one rail weren't tried: where the plans allow more, the "
-        "job can say so (max_joints)"
+        "job file can say so"
     ),
 }
 _WIDTHS = {

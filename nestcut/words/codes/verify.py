@@ -94,7 +94,7 @@ _LOOKED_AT = {
     "CHK-011": "{offcuts:KEEP|KEEPs} on {where: and } found to be left over",
     "CHK-012": "{lines:line|lines} of the buying list added up against stock, prices and layouts",
     "CHK-013": "{bounds:figure|figures} of what no plan can undercut compared with what this one "
-    "takes; that none can is the search's own proof",
+    "takes; that none can isn't checked again",
 }
 
 SENTENCES = {

@@ -124,3 +124,21 @@ def test_pieces_that_no_cuts_part_have_no_list() -> None:
         a_cut("d", (0.0, 40.0), (43.0, 133.0)),
     )
     assert sawn(wheel, 300.0, 140.0, 0.0) == []
+
+
+@pytest.mark.parametrize(
+    ("across", "planed"),
+    [
+        ((0.0, 95.0 - KERF - 2.9), [True]),  # 2.9 mm beyond the blade
+        ((0.0, 95.0 - KERF - KERF), [False]),
+        ((5.0, 95.0), [True]),  # the lower edge
+        ((7.0, 95.0), [False]),
+    ],
+)
+def test_what_is_thinner_than_the_blade_is_planed(
+    across: tuple[float, float], planed: list[bool]
+) -> None:
+    """A strip thinner than the blade can't be ripped off; crosscuts fall free at any length."""
+    cuts = sawn((a_cut("p", (0.0, 995.0), across),), 1000.0, 95.0, 0.0)
+    assert [c.is_planed for c in cuts if c.way is SawWay.RIP] == planed
+    assert not any(c.is_planed for c in cuts if c.way is SawWay.CROSSCUT)

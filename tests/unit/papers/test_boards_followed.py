@@ -18,8 +18,10 @@ from tests.builders_demos import demo_on_shelves
 
 MARK_FIRST = "first mark all cuts on the whole board, from its black end"
 GROUP = re.compile(
-    r"cuts? (?P<numbers>[\d, to]+): (?P<way>rip|cross-cut)(?: pieces? (?P<whose>[\d, to]+?))? "
-    r"(?P<side>above|below|right of|left of) (?P<at>.+?)(?:: KEEP (?P<keep>.+))?$"
+    r"cuts? (?P<numbers>[\d, to]+): (?P<way>rip|plane|cross-cut)"
+    r"(?: pieces? (?P<whose>[\d, to]+?))? "
+    r"(?P<side>above|below|right of|left of|down to|up to) (?P<at>.+?)"
+    r"(?: \(too thin to saw\))?(?:: KEEP (?P<keep>.+))?$"
 )
 Box = tuple[float, float, float, float]
 
@@ -57,9 +59,9 @@ def told_of(words: str, style: LengthStyle) -> list[Told]:
         numbers = match["numbers"].split(" to ")[0].split(", ")
         assert int(numbers[0]) == number + 1
         number += len(at)
-        is_rip = match["way"] == "rip"
-        assert (match["side"] in {"above", "below"}) is is_rip
-        is_beyond = match["side"] in {"above", "right of"}
+        is_rip = match["way"] in {"rip", "plane"}
+        assert (match["side"] in {"above", "below", "down to", "up to"}) is is_rip
+        is_beyond = match["side"] in {"above", "right of", "down to"}
         found.append(Told(is_rip, is_beyond, at, counted(match["whose"]), match["keep"] or ""))
     return found
 
@@ -149,7 +151,8 @@ def test_whoever_follows_the_words_has_every_piece_and_the_keep(
                 kept += 1
                 (last,) = [b for b in blocks if b[2] == board.layout.length_mm and b[1] == 0.0
                            and b[0] > group.at_mm[0]]  # fmt: skip
-                left = last[2] - last[0]
+                left = last[2] - last[0] - board.end_trim_mm  # its end isn't used
+                assert "not used, nor in KEEP's length" in words
                 assert left == pytest.approx(read_mm(group.keep, style), abs=wide)
         hooked = sawn(board, told, board.end_trim_mm)
         first = min(board.cuts, key=lambda c: c.cut.from_mm)
@@ -158,6 +161,21 @@ def test_whoever_follows_the_words_has_every_piece_and_the_keep(
         wrong += any(abs(b[2] - b[0] - true) > 5.0 for b in found)
     assert kept
     assert wrong
+
+
+def test_no_rip_leaves_a_shaving_thinner_than_its_blade(view: PlanView) -> None:
+    """3 mm of waste and a blade of 2: a plane takes that off, a saw runs out of it."""
+    figures = Figures(LengthStyle.MM)
+    planed = 0
+    for board in (b for b in view.boards if b.saw_cuts):
+        for group in re.split(r"\s+·\s+(?=cuts? \d)", saw_words(board, figures)):
+            (told,) = told_of(re.sub(r"^cuts? [\d, to]+", "cut 1", group), LengthStyle.MM)
+            edge = board.layout.width_mm - told.at_mm[-1]
+            if told.is_rip and told.is_beyond:
+                is_thin = edge < 2.0 * board.kerf_mm
+                assert ("plane" in group) is is_thin, group
+                planed += is_thin
+    assert planed or not any(b.kerf_mm < 3.0 for b in view.boards)  # the punt's blade takes 1/8 in
 
 
 @pytest.mark.parametrize("style", list(LengthStyle))

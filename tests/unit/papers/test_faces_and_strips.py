@@ -12,6 +12,7 @@ from nestcut.model.part import Bearings, Outside, Towards
 from nestcut.model.plan import Offcut
 from nestcut.model.pose import Lie
 from nestcut.model.shape import Ring, Shape
+from nestcut.model.stock import GoodFaces, SheetStock
 from nestcut.papers.draw.diagram import Group, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.page import PageMaker
@@ -31,6 +32,9 @@ from nestcut.papers.view import (
     bevel_words_short,
     face_words,
     has_unsaid_face,
+    keep_words,
+    keeps_of,
+    rest_mm,
     stance_of,
     warnings_for,
 )
@@ -39,7 +43,7 @@ from nestcut.units import LengthStyle
 from tests.builders_demos import demo_on_shelves
 
 MM = Figures(LengthStyle.MM)
-SHEET = (2440.0, 1220.0)
+SHEET = (0.0, 0.0, 2440.0, 1220.0)
 
 
 @pytest.fixture(scope="module")
@@ -122,10 +126,11 @@ def test_a_slanting_end_is_planed_where_the_blade_has_no_room(view: PlanView) ->
     piece = piece_at(view, ((0.0, 300.0), (900.0, 300.0), (900.0, 755.0), (6.5, 755.0)))
     (strip,) = thin_strips(piece, SHEET, 2.0)
     assert strip.side == "left"
-    assert strip_words(strip, MM) == "left edge: waste 0 mm at its lower end, 6.5 mm at its upper"
+    assert strip_words(strip, MM) == "left edge: waste 0 mm at its bottom end, 6.5 mm at its top"
     sheet = replace(view.sheets[0], placed=(piece,))
     (words,) = place_words(piece, sheet, PageMaker(Paper.A4, MM, view))
-    assert words.endswith("where thinner than the blade, plane it off")
+    assert words == strip_words(strip, MM)
+    assert "Waste thinner than the blade is planed off" in how_words(sheet)
 
 
 @pytest.mark.parametrize(
@@ -137,13 +142,13 @@ def test_a_slanting_end_is_planed_where_the_blade_has_no_room(view: PlanView) ->
         (((0.0, 300.0), (900.0, 300.0), (900.0, 755.0), (100.0, 755.0)), []),  # no strip: a wedge
         (
             ((100.0, 9.0), (500.0, 1.0), (900.0, 9.0), (900.0, 455.0), (100.0, 455.0)),
-            ["lower edge: waste down to 1 mm"],
+            ["bottom edge: waste down to 1 mm"],
         ),
         (
             ((1500.0, 700.0), (2439.0, 700.0), (2439.0, 1219.0), (1500.0, 1215.0)),
             [
                 "right edge: waste 1 mm",
-                "upper edge: waste 5 mm at its left end, 1 mm at its right",
+                "top edge: waste 5 mm at its left end, 1 mm at its right",
             ],
         ),
     ],
@@ -183,11 +188,56 @@ def _marks(sheet: SheetView, maker: PageMaker) -> Counter[str]:
     return Counter(w for w in words if not w.endswith(("FWD", "UP")))
 
 
+def test_waste_beside_a_first_cut_counts_as_waste_beside_the_sheets_edge(view: PlanView) -> None:
+    """The blade runs from 998 to 1000 mm: 1 mm is left beside the piece, thinner than the blade."""
+    piece = piece_at(view, ((100.0, 100.0), (997.0, 100.0), (997.0, 900.0), (100.0, 900.0)))
+    offcut = Offcut(from_mm=(1000.0, 0.0), to_mm=SHEET[2:])
+    layout = replace(view.sheets[0].layout, length_mm=2440.0, width_mm=1220.0, offcuts=(offcut,))
+    sheet = replace(view.sheets[0], placed=(piece,), layout=layout)
+    keeps = keeps_of(sheet, replace(view.verified.job.cutting, gap_mm=0.0), MM)
+    assert [k.cut_mm for k in keeps] == [1000.0]
+    assert rest_mm(sheet, keeps, 2.0) == (0.0, 0.0, 998.0, 1220.0)
+    (strip,) = thin_strips(piece, rest_mm(sheet, keeps, 2.0), 2.0)
+    assert strip_words(strip, MM) == "right edge: waste 1 mm"
+    assert thin_strips(piece, SHEET, 2.0) == ()
+
+
+def test_an_offcut_that_no_first_cut_frees_says_when_it_comes_free(view: PlanView) -> None:
+    """With the last of the pieces beside it: until then it hangs on the sheet."""
+    rings = (
+        ((0.0, 0.0), (900.0, 0.0), (900.0, 400.0), (0.0, 400.0)),
+        ((0.0, 405.0), (500.0, 405.0), (500.0, 1220.0), (0.0, 1220.0)),
+        ((1400.0, 0.0), (2400.0, 0.0), (2400.0, 1200.0), (1400.0, 1200.0)),
+        ((2410.0, 0.0), (2440.0, 0.0), (2440.0, 1220.0), (2410.0, 1220.0)),
+    )
+    placed = tuple(
+        replace(piece_at(view, r), number=n) for r, n in zip(rings, (4, 9, 7, 12), strict=True)
+    )
+    offcut = Offcut(from_mm=(502.0, 405.0), to_mm=(1398.0, 1218.0))
+    layout = replace(view.sheets[0].layout, length_mm=2440.0, width_mm=1220.0, offcuts=(offcut,))
+    sheet = replace(view.sheets[0], placed=placed, layout=layout)
+    (keep,) = keeps_of(sheet, view.verified.job.cutting, MM)
+    assert keep.cut_mm is None
+    assert keep_words(keep, MM, 0).startswith("falls free when 9 is cut, leave it whole: 502 ")
+
+
+def test_a_sheet_with_two_good_faces_says_so_and_calls_none_the_back(view: PlanView) -> None:
+    sheet = next(s for s in view.sheets if isinstance(s.stock, SheetStock))
+    both = replace(sheet.stock, good_faces=GoodFaces.BOTH)  # type: ignore[type-var]
+    plain = tuple(replace(p, is_face_told=False) for p in sheet.placed)
+    alike = replace(sheet, stock=both, placed=plain)
+    assert "Both faces are good" in how_words(alike)
+    page = sheet_pages(alike, PageMaker(Paper.A4, MM, view))[0]
+    assert "both faces good" in " ".join(t.text for t in texts_of(page.items))
+    one = replace(sheet, placed=plain, stock=replace(both, good_faces=GoodFaces.ONE))
+    assert "No piece here minds which face is good" in how_words(one)
+
+
 def test_an_arrow_keeps_off_offcuts(view: PlanView) -> None:
     """On an offcut it would be that one's: a frame of which all round is kept has none beside."""
     sheet = next(s for s in view.sheets if any(p.piece.part == "frame 1" for p in s.placed))
     frame = next(p for p in sheet.placed if p.piece.part == "frame 1")
-    where = SheetFrame(16.0, (20.0, 60.0), (0.0, 0.0, *SHEET))
+    where = SheetFrame(16.0, (20.0, 60.0), SHEET)
     marks = []
     for kept in ([], [where.paper_window]):
         board = Ground(kept=list(kept))
@@ -200,6 +250,20 @@ def test_an_arrow_keeps_off_offcuts(view: PlanView) -> None:
     assert marks == [[f"no. {frame.number} UP"], []]
 
 
+@pytest.mark.parametrize("number", [1, 14])
+def test_a_number_keeps_off_the_holes_of_its_piece(view: PlanView, number: int) -> None:
+    """Right beside a bolt hole 1 reads as 10, 14 as 140."""
+    pad = ((100.0, 100.0), (354.0, 100.0), (354.0, 163.5), (100.0, 163.5))
+    hole = Ring(tuple((x + 227.0, y + 131.75) for x, y in ((-6, -6), (-6, 6), (6, 6), (6, -6))))
+    own = view.sheets[0].placed[0]
+    piece = replace(own, number=number, shape=Shape(Ring(pad), (hole,)), ends=())
+    where = SheetFrame(16.0, (20.0, 60.0), SHEET)
+    board = Ground()
+    assert number_inside(piece, {number: where.shape(piece.polygon)}, where, board)
+    (label,) = board.taken
+    assert label.distance(where.shape(Polygon(hole.points))) > 1.0
+
+
 @pytest.mark.parametrize(("number", "is_there"), [(9, False), (7, True)])
 def test_a_turned_number_is_none_that_reads_as_another(
     view: PlanView, number: int, *, is_there: bool
@@ -208,7 +272,7 @@ def test_a_turned_number_is_none_that_reads_as_another(
     strip = Shape(Ring(((100.0, 100.0), (500.0, 100.0), (500.0, 126.0), (100.0, 126.0))))
     own = view.sheets[0].placed[0]
     pieces = tuple(replace(own, number=k, shape=strip, ends=()) for k in range(1, 11))
-    where = SheetFrame(10.0, (20.0, 60.0), (0.0, 0.0, *SHEET))
+    where = SheetFrame(10.0, (20.0, 60.0), SHEET)
     shapes = {p.number: where.shape(p.polygon) for p in pieces}
     board = Ground()
     x0, y0, x1, y1 = shapes[number].bounds
@@ -223,8 +287,8 @@ def test_an_offcuts_figure_gives_way_to_the_edge_it_lies_on(view: PlanView) -> N
     offcut = Offcut(from_mm=(910.0, 500.0), to_mm=(1500.0, 1214.0))
     low, high = offcut.from_mm, (offcut.to_mm[0], 1213.0)
     keep = Keep("KEEP", offcut, low, high)
-    across = edge_figures((piece,), (keep,), inch, SHEET).across
+    across = edge_figures((piece,), (keep,), inch, SHEET[2:]).across
     assert [f.whose for f, _ in across if f.at_mm > 1200.0] == [(str(piece.number),)]
     first = replace(keep, cut_mm=1213.0, is_across=False)  # a saw runs there: its own figure
-    across = edge_figures((piece,), (first,), inch, SHEET).across
+    across = edge_figures((piece,), (first,), inch, SHEET[2:]).across
     assert ("KEEP",) in [f.whose for f, _ in across]

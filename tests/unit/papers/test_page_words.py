@@ -143,7 +143,7 @@ def test_the_printed_pages_have_these_words_too(tmp_path_factory: pytest.TempPat
     assert hulls
     assert all("FWD" in p and "UP" in p for p in hulls)
     transom = next(p for p in sheets if re.search(r"\d transom ", p))
-    assert "6° at lower end" in " ".join(transom.split())
+    assert "6° at DOWN end" in " ".join(transom.split())
     assert "8° at" in transom
     assert "dead knot" in boards
 

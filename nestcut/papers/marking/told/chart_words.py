@@ -192,9 +192,10 @@ def _mirror_of(line: BaseLine, view: PlanView) -> str:
     """
     own = line.placed.piece
     part = line.placed.part
-    if part is not None and own.hand in {None, part.drawn} and not line.placed.is_face_up:
-        return "mirror: back up"
     sheet = next(s for s in view.sheets if any(p.piece.id == own.id for p in s.placed))
+    if part is not None and own.hand in {None, part.drawn} and not line.placed.is_face_up:
+        # where both faces are good no other paper calls one of them the back
+        return "mirror: back up" if sheet.has_back or line.placed.is_face_told else "mirror"
     turned = {u.piece.id: u.is_turned for u in line.chart.uses}
     for other in sheet.placed:
         piece = other.piece

@@ -10,7 +10,7 @@ import shapely
 
 from nestcut.model.plan import VerifiedPlan
 from nestcut.papers.draw import Text
-from nestcut.papers.marking.base_lines import base_lines
+from nestcut.papers.marking.base_lines import base_lines, printed_points
 from nestcut.papers.marking.charts import Chart, Form, charts_of
 from nestcut.papers.marking.drawn import Columns, chart_blocks, chart_figure
 from nestcut.papers.marking.rules import MarkingRule, marking_rule
@@ -63,6 +63,34 @@ def test_base_lines_lie_on_the_ply_and_out_of_the_first_cuts(style: LengthStyle)
                             assert place < cut - kerf + EXACT_MM
     assert seen > 200
     assert blades > 0
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_no_printed_point_lies_off_the_sheet(style: LengthStyle) -> None:
+    """Half breadths rounded up, set off from a base line at half a step, end beside the sheet.
+
+    Only where a piece is as wide as its sheet is there no place from which all lie on it.
+    """
+    seen = 0
+    for view, _, charts in charted(style):
+        for sheet, lines in zip(view.sheets, base_lines(view, charts), strict=True):
+            ply = shapely.Polygon(sheet.outline)
+            tight = (view.verified.job.cutting.on(sheet.stock).kerf_mm + 1.0) / 2.0
+            for line in lines:
+                x0, y0, x1, y1 = line.placed.box_mm
+                is_free = ply.contains(shapely.box(x0 - tight, y0, x1, y1)) or ply.contains(
+                    shapely.box(x0, y0, x1 + tight, y1)
+                )
+                is_free = is_free and (
+                    ply.contains(shapely.box(x0, y0 - tight, x1, y1))
+                    or ply.contains(shapely.box(x0, y0, x1, y1 + tight))
+                )
+                if line.off_mm or not is_free:
+                    continue
+                for at in printed_points(line):
+                    seen += 1
+                    assert ply.distance(shapely.Point(at)) < EXACT_MM, (sheet.label, at)
+    assert seen > 2000
 
 
 @pytest.mark.parametrize("style", list(LengthStyle))
