@@ -132,19 +132,28 @@ def _on_the_ply(line: BaseLine, true: tuple[Point, Point], sheet: Polygon) -> Ba
     A piece at the sheet's very edge with half breadths rounded up has them half a step outside.
     """
     step = line.chart.marking.rule.place_step_mm
-    shifts = sorted(
-        ((a * step, b * step) for a in (0, 1, -1) for b in (0, 1, -1)),
-        key=lambda s: abs(s[0]) + abs(s[1]),
-    )
     held = sheet.buffer(EXACT_MM)
-    for dx, dy in shifts:
-        zero, end = ((x + dx, y + dy) for x, y in (line.zero, line.end))
-        pairs = zip((zero, end), true, strict=True)
-        is_near = all(max(abs(p[0] - t[0]), abs(p[1] - t[1])) <= step + EXACT_MM for p, t in pairs)
+    zeros, ends = (
+        _steps_near(p, t, step) for p, t in zip((line.zero, line.end), true, strict=True)
+    )
+
+    def moved_by(zero: Point, end: Point) -> tuple[float, float]:
+        by, others = (math.dist(a, b) for a, b in ((zero, line.zero), (end, line.end)))
+        return round(abs(by - others), 6), by + others  # together: so that nothing turns
+
+    for zero, end in sorted(((z, e) for z in zeros for e in ends), key=lambda p: moved_by(*p)):
         moved = replace(line, zero=zero, end=end)
-        if is_near and held.contains(MultiPoint([zero, end, *printed_points(moved)])):
+        if held.contains(MultiPoint([zero, end, *printed_points(moved)])):
             return moved
     return line
+
+
+def _steps_near(shown: Point, true: Point, step: float) -> list[Point]:
+    """A place as it is printed and the ones a step from it, none more than a step off the true."""
+    near = [(shown[0] + a * step, shown[1] + b * step) for a in (0, 1, -1) for b in (0, 1, -1)]
+    return [
+        p for p in near if max(abs(p[0] - true[0]), abs(p[1] - true[1])) <= step + EXACT_MM
+    ] or [shown]
 
 
 def printed_points(line: BaseLine) -> list[Point]:
