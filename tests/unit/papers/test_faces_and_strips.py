@@ -222,8 +222,9 @@ def test_an_offcut_that_no_first_cut_frees_says_when_it_comes_free(view: PlanVie
 
 
 def test_a_sheet_with_two_good_faces_says_so_and_calls_none_the_back(view: PlanView) -> None:
-    sheet = next(s for s in view.sheets if isinstance(s.stock, SheetStock))
-    both = replace(sheet.stock, good_faces=GoodFaces.BOTH)  # type: ignore[type-var]
+    sheet = view.sheets[0]
+    assert isinstance(sheet.stock, SheetStock)
+    both = replace(sheet.stock, good_faces=GoodFaces.BOTH)
     plain = tuple(replace(p, is_face_told=False) for p in sheet.placed)
     alike = replace(sheet, stock=both, placed=plain)
     assert "Both faces are good" in how_words(alike)
