@@ -7,7 +7,7 @@ from dataclasses import replace
 from shapely.geometry import Polygon
 
 from nestcut.byhand.slide import outline_of
-from nestcut.geometry.usable import usable_area
+from nestcut.geometry.usable import whole_area
 from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
@@ -69,4 +69,4 @@ def rectangles_of(
     gone += [Polygon(k.points) for k in layout.spent]
     spent = set(layout.spent)
     barred = [Polygon(k.points) for k in usable.barred if k not in spent]
-    return rectangles_left(usable_area(usable), gone, barred, job.cutting.on(stock).kerf_mm)
+    return rectangles_left(whole_area(usable), gone, barred, job.cutting.on(stock).kerf_mm)

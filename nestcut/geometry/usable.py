@@ -15,16 +15,27 @@ def usable_area(usable: Usable) -> Polygon:
     Of an odd outline that its trim takes apart the largest part; an empty polygon where nothing is
     left.
     """
+    parts = _parts(usable)
+    return parts[0] if parts else Polygon()
+
+
+def whole_area(usable: Usable) -> Polygon | MultiPolygon:
+    """Return all parts of a sheet less what is trimmed, for what is left of it. [mm]"""
+    parts = _parts(usable)
+    return parts[0] if len(parts) == 1 else MultiPolygon(list(parts))
+
+
+def _parts(usable: Usable) -> tuple[Polygon, ...]:
     (x0, y0), (x1, y1) = usable.low_mm, usable.high_mm
     if x0 >= x1 or y0 >= y1:
-        return Polygon()
+        return ()
     inner = shapely.box(x0, y0, x1, y1)
     if usable.outline is None:
-        return inner
+        return (inner,)
     parts = shrunk(Polygon(usable.outline), usable.trim_mm)
-    if parts and not inner.covers(parts[0]):
-        parts = polygons_of(parts[0].intersection(inner))
-    return parts[0] if parts else Polygon()
+    if parts and not inner.covers(shapely.union_all(parts)):
+        parts = polygons_of(shapely.union_all(parts).intersection(inner))
+    return parts
 
 
 def free_area(usable: Usable) -> Polygon | MultiPolygon:

@@ -10,16 +10,18 @@ from functools import lru_cache
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import Polygon
+from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.geometry.offset import grown
+from nestcut.geometry.usable import whole_area
 from nestcut.model.plan import Offcut
 from nestcut.sheets.layouts import FilledSheet, moved_polygon
 from nestcut.sheets.prepare import RESERVE_ID, Group
-from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
+from nestcut.sheets.roomiest import Box, Cells, roomiest
+from nestcut.tolerances import FLATNESS_MM, SAME_LENGTH_MM, VERIFY_MM
 from nestcut.tolerances.lengths import PASSED_MM
-from nestcut.trade.shop import OFFCUT_MM
+from nestcut.trade.shop import OFFCUT_MM, OFFCUTS_MOST
 
 LEAST_MM = (OFFCUT_MM.low, OFFCUT_MM.high)
 """Shorter and longer side of the smallest rectangle worth keeping. [mm]"""
@@ -30,14 +32,24 @@ _CELLS = 100
 _BLOCK = 5
 """Cells along each side of a block that is looked at as a whole first."""
 
-_MOST = 4
-"""Rectangles reported for one sheet."""
+_TRIED = 6
+"""Boxes whose sides are pushed out to choose the largest from."""
 
 
 def largest_mm2(group: Group, sheet: FilledSheet) -> float:
-    """Area of the largest useful rectangle that is left of a sheet, 0 if there is none. [mm2]"""
-    found = offcuts_of(group, sheet, most=1)
-    return area_mm2(found[0]) if found else 0.0
+    """Area of a large useful rectangle that is left of a sheet, 0 if none is seen. [mm2]"""
+    found = largest_seen(group, sheet)
+    return 0.0 if found is None else area_mm2(found)
+
+
+def largest_seen(group: Group, sheet: FilledSheet) -> Offcut | None:
+    """Return a large useful rectangle that is left of a sheet, None if none is seen.
+
+    The quick way for searches that measure many layouts: the largest that coarse cells show, grown
+    to what really limits it.  A larger one may escape, :func:`offcuts_of` finds it.
+    """
+    useful = [b for b in _left_of(group, sheet).boxes if is_useful(b[2] - b[0], b[3] - b[1])]
+    return _offcut(useful[0]) if useful else None
 
 
 def area_mm2(offcut: Offcut) -> float:
@@ -55,18 +67,15 @@ def is_within(offcut: Offcut, other: Offcut) -> bool:
     )
 
 
-def offcuts_of(group: Group, sheet: FilledSheet, most: int = _MOST) -> tuple[Offcut, ...]:
-    """Return upright rectangles left over on a sheet, the largest first.
+def offcuts_of(group: Group, sheet: FilledSheet) -> tuple[Offcut, ...]:
+    """Return upright rectangles left over on a sheet, the largest first; see `rectangles_left`.
 
-    They keep the kerf from every piece and from each other, lie in the usable area and clear of
-    keep-outs.  Each is the largest that a coarse raster shows, then grown to what really limits
-    it; a slightly larger one may escape. A reserve counts as left over.
-
-    Parameters
-    ----------
-    most
-        How many rectangles at most.
+    A reserve counts as left over.
     """
+    return _taken_from(_left_of(group, sheet))
+
+
+def _left_of(group: Group, sheet: FilledSheet) -> _Whole:
     stock = group.stock_of(sheet.stock)
     pieces = {p.id: p for p in group.pieces}
     gone = [
@@ -74,18 +83,23 @@ def offcuts_of(group: Group, sheet: FilledSheet, most: int = _MOST) -> tuple[Off
         for p in sheet.lying
         if p.piece != RESERVE_ID
     ]
-    barred = stock.usable.difference(stock.free)
-    return rectangles_left(stock.usable, gone, [barred], stock.kerf_mm, most)
+    usable = stock.stock.usable
+    barred = [Polygon(k.points) for k in usable.barred]
+    return _whole(whole_area(usable), tuple(gone), tuple(barred), stock.kerf_mm)
 
 
 def rectangles_left(
-    usable: Polygon,
+    usable: Polygon | MultiPolygon,
     gone: Sequence[Polygon],
     barred: Sequence[BaseGeometry],
     kerf_mm: float,
-    most: int = _MOST,
 ) -> tuple[Offcut, ...]:
     """Return upright rectangles left of a usable area, the largest first.
+
+    They keep the kerf from every piece and from each other.  One after the other the largest is
+    taken, to within a hundredth of its area (tests hold them against fine cells), until
+    `OFFCUTS_MOST` are found or none is left that is larger than the smallest by a fifth of a
+    millimetre on each side; of those some are found as well.
 
     Parameters
     ----------
@@ -97,28 +111,23 @@ def rectangles_left(
         What is not to be touched.
     kerf_mm
         Kept between offcuts, and between them and all else. [mm]
-    most
-        How many at most.
     """
     if usable.is_empty:
         return ()
-    first = _whole(usable, tuple(gone), tuple(barred), kerf_mm)
-    taken, raster = list(first.taken), first.raster.copy()
+    return _taken_from(_whole(usable, tuple(gone), tuple(barred), kerf_mm))
+
+
+def _taken_from(whole: _Whole) -> tuple[Offcut, ...]:
+    raster, k = whole.raster.copy(), whole.kerf_mm
     found: list[Offcut] = []
-    boxes = first.boxes
-    while len(found) < most:
-        if found:
-            boxes = raster.largest_boxes()
-        useful = [b for b in boxes if is_useful(b[2] - b[0], b[3] - b[1])]
-        if not useful:
-            break
-        box = useful[0]
-        found.append(Offcut(from_mm=(box[0], box[1]), to_mm=(box[2], box[3])))
-        if len(found) < most:
-            k = kerf_mm
-            taken.append(shapely.box(box[0] - k, box[1] - k, box[2] + k, box[3] + k))
-            raster.take(shapely.union_all(taken), taken[-1].bounds)
+    while len(found) < OFFCUTS_MOST.value and (box := raster.largest_useful()) is not None:
+        found.append(_offcut(box))
+        raster.take((box[0] - k, box[1] - k, box[2] + k, box[3] + k))
     return tuple(sorted(found, key=lambda o: -area_mm2(o)))
+
+
+def _offcut(box: Box) -> Offcut:
+    return Offcut(from_mm=(box[0], box[1]), to_mm=(box[2], box[3]))
 
 
 def is_useful(width_mm: float, height_mm: float) -> bool:
@@ -129,10 +138,7 @@ def is_useful(width_mm: float, height_mm: float) -> bool:
     )
 
 
-_Box = tuple[float, float, float, float]
-
-
-def largest_boxes(blocked: BaseGeometry, bounds: _Box) -> list[_Box]:
+def largest_boxes(blocked: BaseGeometry, bounds: Box) -> list[Box]:
     """Return up to three large upright boxes within the bounds that nothing blocked enters.
 
     Exactly clear of ``blocked``; that they are the largest isn't promised.
@@ -143,7 +149,7 @@ def largest_boxes(blocked: BaseGeometry, bounds: _Box) -> list[_Box]:
 class _Raster:
     """Square cells over some bounds, and which of them nothing blocked touches."""
 
-    def __init__(self, blocked: BaseGeometry, bounds: _Box) -> None:
+    def __init__(self, blocked: BaseGeometry, bounds: Box) -> None:
         self.blocked, self.bounds = blocked, bounds
         self.xs, self.ys = _lines(bounds)
         self.free = _free(blocked, self.xs, self.ys)
@@ -154,20 +160,41 @@ class _Raster:
         other.free = self.free.copy()
         return other
 
-    def take(self, blocked: BaseGeometry, box: _Box) -> None:
-        """Go on with more blocked: an upright box besides what was."""
-        self.blocked = blocked
+    def take(self, box: Box) -> None:
+        """Go on with an upright box blocked besides what was."""
+        self.blocked = shapely.union(self.blocked, shapely.box(*box))
         columns = (self.xs[1:] >= box[0]) & (self.xs[:-1] <= box[2])
         rows = (self.ys[1:] >= box[1]) & (self.ys[:-1] <= box[3])
         self.free &= ~(rows[:, None] & columns)
 
-    def largest_boxes(self) -> list[_Box]:
+    def largest_boxes(self) -> list[Box]:
         """Return what :func:`largest_boxes` says."""
         corners = [
             (float(self.xs[j0]), float(self.ys[i0]), float(self.xs[j1]), float(self.ys[i1]))
             for i0, j0, i1, j1 in _candidates(self.free)
         ]
-        found = {_stretched(self.blocked, box, self.bounds) for box in corners}
+        return self._pushed_out(corners)
+
+    def largest_useful(self) -> Box | None:
+        """Return the largest useful box, none only where there is no room for any."""
+        cells, inset = Cells(self.xs, self.ys, self.free), FLATNESS_MM
+        roomy = [
+            (x0 + inset, y0 + inset, x1 - inset, y1 - inset)
+            for least in (LEAST_MM, LEAST_MM[::-1])
+            for x0, y0, x1, y1 in roomiest(
+                self.blocked, cells, (least[0] + 2.0 * inset, least[1] + 2.0 * inset)
+            )
+        ]
+        roomy = sorted(set(roomy), key=lambda b: (-_area(b), b))[:_TRIED]
+        if roomy:
+            return self._pushed_out(roomy)[0]
+        # what fits to a hair is seen by cells that end where it does
+        fitting = [b for b in self.largest_boxes() if is_useful(b[2] - b[0], b[3] - b[1])]
+        return fitting[0] if fitting else None
+
+    def _pushed_out(self, boxes: list[Box]) -> list[Box]:
+        """The boxes with their sides pushed out, the largest first."""
+        found = {_stretched(self.blocked, box, self.bounds) for box in boxes}
         return sorted(found, key=lambda b: (-_area(b), b))
 
 
@@ -175,16 +202,19 @@ class _Raster:
 class _Whole:
     """A sheet before any offcut is taken from it, and the largest boxes of it."""
 
-    taken: tuple[BaseGeometry, ...]
     raster: _Raster
-    boxes: list[_Box]
+    boxes: list[Box]
+    kerf_mm: float
 
 
 @lru_cache(maxsize=64)
 def _whole(
-    usable: Polygon, gone: tuple[Polygon, ...], barred: tuple[BaseGeometry, ...], kerf_mm: float
+    usable: Polygon | MultiPolygon,
+    gone: tuple[Polygon, ...],
+    barred: tuple[BaseGeometry, ...],
+    kerf_mm: float,
 ) -> _Whole:
-    """Kept, as a sheet is asked for its largest rectangle first and for all of them later."""
+    """Kept, as a sheet is asked for a large rectangle first and for all of them later."""
     bounds = usable.bounds
     taken = (
         *(grown(g, kerf_mm) for g in gone),
@@ -192,10 +222,10 @@ def _whole(
         *barred,
     )
     raster = _Raster(shapely.union_all(taken), bounds)
-    return _Whole(taken, raster, raster.largest_boxes())
+    return _Whole(raster, raster.largest_boxes(), kerf_mm)
 
 
-def _lines(bounds: _Box) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _lines(bounds: Box) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return the edges of the cells over some bounds, in x and in y."""
     x0, y0, x1, y1 = bounds
     step = max(x1 - x0, y1 - y0) / _CELLS
@@ -230,7 +260,7 @@ def _spread(blocks: NDArray[np.bool_], size: tuple[int, int]) -> NDArray[np.bool
     return np.ascontiguousarray(cells[: size[0], : size[1]])
 
 
-def _area(box: _Box) -> float:
+def _area(box: Box) -> float:
     return (box[2] - box[0]) * (box[3] - box[1])
 
 
@@ -268,13 +298,13 @@ def _candidates(free: NDArray[np.bool_]) -> list[tuple[int, int, int, int]]:
     return [box for _, box in sorted(found, reverse=True)[:3]]
 
 
-def _bounds_in(blocked: BaseGeometry, area: Polygon) -> _Box | None:
+def _bounds_in(blocked: BaseGeometry, area: Polygon) -> Box | None:
     """Bounds of what is blocked in an area; what only touches it blocks nothing."""
     hits = [g for g in shapely.get_parts(shapely.intersection(blocked, area)) if g.area > 0.0]
     return shapely.union_all(hits).bounds if hits else None
 
 
-def _stretched(blocked: BaseGeometry, box: _Box, bounds: _Box) -> _Box:
+def _stretched(blocked: BaseGeometry, box: Box, bounds: Box) -> Box:
     """Push the sides of a free box outward, one after the other, until something stops them.
 
     Longer sides first, since pushing them wins most; the order is fixed, so the result is too.

@@ -26,7 +26,7 @@ from nestcut.search.work import SheetWork
 from nestcut.sheets.choose import choose_sheets
 from nestcut.sheets.layouts import FilledSheet, moved_polygon, sheets_of
 from nestcut.sheets.least.bounds import LeastBuy
-from nestcut.sheets.offcuts import area_mm2, offcuts_of
+from nestcut.sheets.offcuts import area_mm2, largest_seen
 from nestcut.sheets.prepare import Group
 from nestcut.sheets.standing import Standing
 from nestcut.sheets.timing import Share
@@ -139,7 +139,7 @@ class PolygonSearch:
         bought = [
             k for k, s in enumerate(best.sheets) if self.group.stock_of(s.stock).cost > 0.0
         ] or list(range(len(best.sheets)))
-        left = {k: offcuts_of(self.group, best.sheets[k], most=1) for k in bought}
+        left = {k: largest_seen(self.group, best.sheets[k]) for k in bought}
         last = max(bought, key=lambda k: (_area(left[k]), k))
         sheet = best.sheets[last]
         stock = self.group.stock_of(sheet.stock)
@@ -220,8 +220,8 @@ def _ignore(nest: Nest) -> None:
     del nest
 
 
-def _area(found: tuple[Offcut, ...]) -> float:
-    return area_mm2(found[0]) if found else 0.0
+def _area(found: Offcut | None) -> float:
+    return 0.0 if found is None else area_mm2(found)
 
 
 def _cropped(container: Container, window: Polygon, frame_turn_deg: float) -> Container | None:

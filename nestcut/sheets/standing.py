@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from nestcut.errors import SearchError
@@ -31,7 +32,7 @@ class Candidate:
 
     @property
     def offcut_mm2(self) -> float:
-        """Area of the largest offcut of the sheets that count. [mm2]"""
+        """Area of the largest offcut seen on the sheets that count. [mm2]"""
         return -self.score[5]
 
 
@@ -128,6 +129,19 @@ class Standing:
             self._offcuts[sheet] = offcuts_of(self.group, sheet)
         return self._offcuts[sheet]
 
+    def largest_kept_mm2(self, candidate: Candidate) -> float:
+        """Area of the largest rectangle that is kept of the sheets that count. [mm2]
+
+        The search compares layouts by :attr:`Candidate.offcut_mm2`, which is measured quickly.
+        """
+        sheets = self._counted(candidate)
+        return max((area_mm2(o) for s in sheets for o in self.offcuts(s)), default=0.0)
+
+    def _counted(self, candidate: Candidate) -> Sequence[FilledSheet]:
+        """The sheets that were bought, or all if none was."""
+        bought = [s for s in candidate.sheets if self.group.stock_of(s.stock).cost > 0.0]
+        return bought or candidate.sheets
+
     def _is_for_reserve_alone(self, sheet: FilledSheet) -> bool:
         """Whether a sheet would be bought for nothing but the reserve: nobody wants that."""
         return sheet.ids == (RESERVE_ID,) and self.group.stock_of(sheet.stock).cost > 0.0
@@ -163,10 +177,8 @@ class Standing:
 
     def _with_offcut(self, candidate: Candidate) -> Candidate:
         """Add the largest offcut: of the sheets that were bought, or of all if none was."""
-        bought = [s for s in candidate.sheets if self.group.stock_of(s.stock).cost > 0.0]
-        counted = bought or candidate.sheets
         best = 0.0
-        for sheet in counted:
+        for sheet in self._counted(candidate):
             if sheet not in self._largest:
                 self._largest[sheet] = largest_mm2(self.group, sheet)
             best = max(best, self._largest[sheet])

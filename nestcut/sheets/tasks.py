@@ -115,9 +115,9 @@ def compared_of(task: Task) -> Comparison:
         name=task.group.name,
         said=task.group.said,
         plain_sheets=len(plain.sheets),
-        plain_offcut_mm2=plain.offcut_mm2,
+        plain_offcut_mm2=task.standing.largest_kept_mm2(plain),
         sheets=len(best.sheets),
-        offcut_mm2=best.offcut_mm2,
+        offcut_mm2=task.standing.largest_kept_mm2(best),
     )
 
 

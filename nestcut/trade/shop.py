@@ -8,6 +8,8 @@ SAW_TILT_DEG = Figure(45.0, "deg")
 """Most saws tilt no further: stops stand at about 45 to 48 degrees."""
 OFFCUT_MM = Span(150.0, 300.0, "mm")
 """Shorter and longer side of the smallest rectangle of sheet worth keeping."""
+OFFCUTS_MOST = Figure(4, "rectangles")
+"""Rectangles of one sheet that are kept at most: more are hardly ever found again."""
 READING_MM = Figure(1.0, "mm")
 """Usual error of a reading in a table of offsets: written to 1 mm or 1/16 in."""
 TWIST_DEG = Figure(3.0, "deg")

@@ -13,7 +13,7 @@ from shapely.geometry import Polygon
 from nestcut.boards import Rest, RestsBy, clear_of_defects, rests_of
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import move_points
-from nestcut.geometry.usable import usable_area
+from nestcut.geometry.usable import whole_area
 from nestcut.model.job import Job
 from nestcut.model.part import RailPart
 from nestcut.model.piece import SheetPiece
@@ -305,4 +305,4 @@ def offcuts_on_board(
     ]
     barred = [Polygon(k.points) for k in usable.barred]
     kerf_mm = job.cutting.on(job.stock_named(layout.stock)).kerf_mm
-    return rectangles_left(usable_area(usable), gone, barred, kerf_mm)
+    return rectangles_left(whole_area(usable), gone, barred, kerf_mm)
