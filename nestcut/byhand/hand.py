@@ -121,8 +121,7 @@ class Hand:
             return moved
         plan = measured(self._job, moved.plan)
         told = self._prover.prove(self._job, plan)
-        left = Moved(plan=plan, objections=told.findings, checks=told.checks)
-        return left if left.stands else moved  # a sheet of which nothing is kept is sound as well
+        return Moved(plan=plan, objections=told.findings, checks=told.checks)
 
     def _starts(
         self, sheet: SheetLayout, wanted: Placement, from_mm: Point | None

@@ -16,7 +16,7 @@ from nestcut.sheets.offcuts import rectangles_left
 
 
 def measured(job: Job, plan: Plan) -> Plan:
-    """Measure what is left of each sheet that has no rectangle to keep.
+    """Measure what is left of each sheet and board that has no rectangle to keep.
 
     Moving a piece forgets what its sheets had to keep (:func:`nestcut.byhand.move.put_down`), as
     measuring takes longer than a pointer waits; whoever keeps the plan asks for it once.
@@ -26,7 +26,7 @@ def measured(job: Job, plan: Plan) -> Plan:
     job
         What the plan is of.
     plan
-        One that stands. Boards that curved pieces are sawn from stay as they are.
+        One that stands. Of boards with rails their rests are known otherwise.
 
     Returns
     -------
@@ -34,11 +34,11 @@ def measured(job: Job, plan: Plan) -> Plan:
         The same, with offcuts in the frame of each sheet. [mm]
     """
     held, pieces = with_held(job, plan.held), {p.id: p for p in plan.pieces}
-    flat = {s.name for s in held.sheet_stocks}
+    with_rails = {b.number for b in plan.boards}
     sheets = tuple(
-        replace(s, offcuts=rectangles_of(s, held, pieces))
-        if not s.offcuts and s.stock in flat
-        else s
+        s
+        if s.offcuts or s.board in with_rails
+        else replace(s, offcuts=rectangles_of(s, held, pieces))
         for s in plan.sheets
     )
     return replace(plan, sheets=sheets)

@@ -18,7 +18,10 @@ from nestcut.verify import Prover
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moved:
-    """A changed plan, and what the verifier says of it: nothing, where it stands."""
+    """A changed plan, and what the verifier says of it: nothing, where it stands.
+
+    Sheets that have changed have no rectangles to keep until they are measured.
+    """
 
     plan: Plan
     objections: tuple[Finding, ...]
@@ -87,7 +90,7 @@ def put_all_down(
         stopped_by=StopReason.INTERRUPTED,
     )
     changed = with_purchases(with_held(job, plan.held), changed)
-    told = (prover or Prover()).prove(job, changed)
+    told = (prover or Prover()).prove_unmeasured(job, changed)
     return Moved(plan=changed, objections=told.findings, checks=told.checks)
 
 

@@ -28,6 +28,8 @@ Bools = NDArray[np.bool_]
 
 _STEPS = 20
 """Steps into which a region of corners is divided each way, besides at its own corners."""
+_FINER = 6
+"""Into so many the steps beside a side are divided."""
 _MOST_LINES = 20
 """Of more corners than this no lines are drawn through a region."""
 
@@ -61,7 +63,7 @@ def roomiest(blocked: BaseGeometry, cells: Cells, least: tuple[float, float]) ->
     found: list[Box] = []
     for part in _worth_a_look(cells, least):
         x0, y0, x1, y1 = part.bounds
-        near = shapely.clip_by_rect(blocked, x0, y0, x1 + least[0], y1 + least[1])
+        near = blocked.intersection(shapely.box(x0, y0, x1 + least[0], y1 + least[1]))
         corners = part.difference(_swept(near.simplify(FLATNESS_MM), least))
         for region in shapely.get_parts(corners):
             if isinstance(region, Polygon) and not region.is_empty:
@@ -117,29 +119,44 @@ def _swept(blocked: BaseGeometry, least: tuple[float, float]) -> BaseGeometry:
 def _largest_in(region: Polygon, least: tuple[float, float]) -> list[Box]:
     """Return boxes whose low corners fill large boxes of a region, at least one of them.
 
-    Lines through the region's corners find what upright edges limit, those between them come near
-    enough to what others do for its sides to be pushed out.
+    Lines through the region's corners find what upright edges limit.  What slanted ones and curves
+    do is found by even lines, and by finer ones about the sides of the largest so far.
     """
     w, h = least
-    xs, ys = (_lines(region, axis) for axis in (0, 1))
-    left, low = np.meshgrid(xs[:-1], ys[:-1])
-    right, high = np.meshgrid(xs[1:], ys[1:])
-    # a hair inside, as the sides of cells lie along those of the region
-    inset = np.minimum(PASSED_MM, np.minimum(right - left, high - low) / 2.0)
     shapely.prepare(region)
-    inner = shapely.box(left + inset, low + inset, right - inset, high - inset)
-    free = np.asarray(shapely.covers(region, inner))
-    found = _maximal(free, xs, ys, least)
+    xs, ys = (_lines(region, axis) for axis in (0, 1))
+    found = _boxes_between(region, xs, ys, least)
     if not found:
         x, y = region.representative_point().coords[0]
-        found = [(x, y, x, y)]
-    return [(a, b, c + w, d + h) for a, b, c, d in found]
+        return [(x, y, x + w, y + h)]
+    x0, y0, x1, y1 = found[0]
+    nearer = _boxes_between(region, _about(x0, x1, xs), _about(y0, y1, ys), least)
+    return [(a, b, c + w, d + h) for a, b, c, d in (*found, *nearer)]
 
 
 def _lines(region: Polygon, axis: int) -> Floats:
     own = np.unique(shapely.get_coordinates(region)[:, axis].round(6))
     even = np.linspace(own[0], own[-1], _STEPS + 1)
     return np.union1d(even, own) if len(own) <= _MOST_LINES else even
+
+
+def _about(low: float, high: float, lines: Floats) -> Floats:
+    """Finer lines about two of some, as far as the even ones are apart."""
+    step = (lines[-1] - lines[0]) / _STEPS
+    offs = np.linspace(-step, step, 2 * _FINER + 1)
+    return np.unique(np.clip(np.concatenate([low + offs, high + offs]), lines[0], lines[-1]))
+
+
+def _boxes_between(
+    region: Polygon, xs: Floats, ys: Floats, least: tuple[float, float]
+) -> list[Box]:
+    """Return the largest boxes of a region with their sides on such lines."""
+    left, low = np.meshgrid(xs[:-1], ys[:-1])
+    right, high = np.meshgrid(xs[1:], ys[1:])
+    # a hair inside, as the sides of cells lie along those of the region
+    inset = np.minimum(PASSED_MM, np.minimum(right - left, high - low) / 2.0)
+    inner = shapely.box(left + inset, low + inset, right - inset, high - inset)
+    return _maximal(np.asarray(shapely.covers(region, inner)), xs, ys, least)
 
 
 def _maximal(free: Bools, xs: Floats, ys: Floats, least: tuple[float, float]) -> list[Box]:

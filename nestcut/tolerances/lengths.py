@@ -93,6 +93,10 @@ PASSED_MM = 0.005
 """What reaches no further into the way of an offcut's side doesn't stop it: half of what the
 verifier grants. [mm]"""
 
+MISSED_MM = 0.5
+"""A rectangle that no KEEP names is missing where it is longer and wider by so much than the least
+that is worth keeping: the search finds those that are so by a fifth of a millimetre. [mm]"""
+
 MERGE_MM = 0.02
 """Vertices that bend an edge by less are dropped before it's read for marking out. [mm]"""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 from nestcut.errors import Finding
 from nestcut.facts import Fact
@@ -22,6 +23,7 @@ from nestcut.verify.stock import (
     check_buying,
     check_figures,
     check_layout,
+    check_missing,
     check_numbers,
     check_offcuts,
     check_reasons,
@@ -84,6 +86,14 @@ class Prover:
 
     def prove(self, job: Job, plan: Plan) -> Verification:
         """Prove a plan; parameters as of :func:`verify_plan`."""
+        told = self.prove_unmeasured(job, plan)
+        return told if told.findings else replace(told, findings=self._unnamed(job, plan))
+
+    def prove_unmeasured(self, job: Job, plan: Plan) -> Verification:
+        """Prove a plan but for KEEPs that are missing: while a hand pushes, nobody measures them.
+
+        Parameters as of :func:`verify_plan`; what may be kept and cut by is proven whole.
+        """
         job, made = self._turn_to(job, plan)
         findings = [*self._once("parts", lambda: check_parts(job, made)), *_check_told(job, plan)]
         if not findings:  # shapes and joints are sound, so they may be measured
@@ -117,6 +127,18 @@ class Prover:
         told = replace(made, bounds=plan.bounds)
         own = self._once(("reasons", plan.bounds), lambda: check_reasons(job, told))
         return [*own, *check_apart(job, plan)]
+
+    def _unnamed(self, job: Job, plan: Plan) -> tuple[Finding, ...]:
+        """What is left of sheets and no KEEP names; of a board with rails its rests are known."""
+        job, made = self._turn_to(job, plan)
+        with_rails = {b.number for b in plan.boards}
+        pieces = {p.id: p for p in made.pieces}
+        return tuple(
+            f
+            for s in plan.sheets
+            if s.board not in with_rails
+            for f in self._on(s, "missing", partial(check_missing, job, s, pieces))
+        )
 
     def _turn_to(self, job: Job, plan: Plan) -> tuple[Job, Plan]:
         """Forget what was found of other pieces; give the job with its shed, and pieces alone."""

@@ -3,6 +3,7 @@
 from nestcut.verify.stock.boards import check_boards
 from nestcut.verify.stock.bounds import check_bounds, check_figures
 from nestcut.verify.stock.buying import check_buying
+from nestcut.verify.stock.missing import check_missing
 from nestcut.verify.stock.offcuts import check_offcuts
 from nestcut.verify.stock.reasons import check_apart, check_reasons
 from nestcut.verify.stock.shared import check_shared
@@ -15,6 +16,7 @@ __all__ = [
     "check_buying",
     "check_figures",
     "check_layout",
+    "check_missing",
     "check_numbers",
     "check_offcuts",
     "check_reasons",

@@ -55,7 +55,9 @@ def check_offcuts(
             others = [_area(o) for k, o in enumerate(layout.offcuts) if k != number]
             if not _is_left(layout, offcut, [*taken, *others], kerf):
                 found.append(objection("VER-047", f"sheet {layout.number}", number=number + 1))
-            elif _is_too_small(layout, offcut, [*_drawn(layout, pieces), *others], kerf, noise):
+            elif _is_too_small(
+                layout, offcut, [*drawn_areas(layout, pieces), *others], kerf, noise
+            ):
                 found.append(objection("VER-074", f"sheet {layout.number}", number=number + 1))
     return found
 
@@ -81,7 +83,7 @@ def _is_near(area: BaseGeometry, block: BaseGeometry, limit: float) -> bool:
     return reaches_in(area, block) if limit <= 0.0 else bool(dwithin(area, block, limit))
 
 
-def _drawn(layout: SheetLayout, pieces: dict[str, SheetPiece]) -> list[Polygon]:
+def drawn_areas(layout: SheetLayout, pieces: dict[str, SheetPiece]) -> list[Polygon]:
     """What is taken, by the points that rectangles are measured on; nothing is left in holes."""
     own = [placed(Polygon(rough(pieces[p.piece].shape).exterior), p) for p in layout.placements]
     return [*own, *(Polygon(k.points) for k in layout.spent)]
@@ -98,7 +100,7 @@ def _is_too_small(
     ]
     blocks += [
         b.buffer(noise, quad_segs=_QUARTER_SEGMENTS)
-        for b in (*(Polygon(k.points) for k in layout.keep_outs), *_off_the_sheet(layout))
+        for b in (*(Polygon(k.points) for k in layout.keep_outs), *off_the_sheet(layout))
         if b.intersects(wide)
     ]
     inner = area.buffer(-2.0 * noise, join_style="mitre")
@@ -111,7 +113,7 @@ def _is_too_small(
     )
 
 
-def _off_the_sheet(layout: SheetLayout) -> list[BaseGeometry]:
+def off_the_sheet(layout: SheetLayout) -> list[BaseGeometry]:
     """What lies beyond a sheet's edges and its trim."""
     trim, ends = layout.edge_trim_mm, max(layout.edge_trim_mm, layout.end_trim_mm)
     length, width = layout.length_mm, layout.width_mm

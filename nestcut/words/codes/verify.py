@@ -70,6 +70,7 @@ _WHY = {
     "VER-072": "what proves its bound doesn't hold: {what}.",
     "VER-073": "what the plan tells of it isn't so: {what}.",
     "VER-074": "rectangle {number} to keep is smaller than what is left over there.",
+    "VER-075": "a KEEP is missing: {size} at {at} is left over.",
     "VER-067": "no rips and crosscuts right through it part its pieces.",
     "VER-068": "on board {board} it reaches out of the rectangles that parts are sawn from.",
     "VER-071": "rails and parts are said to come from board {board}, but not of the same stock.",
