@@ -24,6 +24,8 @@ from nestcut.verify.truth import placed, rough
 
 _ROOM_MM = 5.0
 """A rectangle to keep with so much room beside a side was drawn too small. [mm]"""
+_LARGER = 1.03
+"""So much larger is clearly larger: the search takes the largest to a hundredth of its area. [-]"""
 _QUARTER_SEGMENTS = 32
 """Chords in a quarter of what is grown round a corner."""
 
@@ -55,8 +57,10 @@ def check_offcuts(
             others = [_area(o) for k, o in enumerate(layout.offcuts) if k != number]
             if not _is_left(layout, offcut, [*taken, *others], kerf):
                 found.append(objection("VER-047", f"sheet {layout.number}", number=number + 1))
-            elif _is_too_small(
-                layout, offcut, [*drawn_areas(layout, pieces), *others], kerf, noise
+                continue
+            drawn = [*drawn_areas(layout, pieces), *others]
+            if _is_too_small(layout, offcut, drawn, kerf, noise) or _could_grow(
+                layout, offcut, drawn, kerf, noise
             ):
                 found.append(objection("VER-074", f"sheet {layout.number}", number=number + 1))
     return found
@@ -111,6 +115,33 @@ def _is_too_small(
         )
         for m in _TO_X
     )
+
+
+def _could_grow(
+    layout: SheetLayout, offcut: Offcut, taken: list[Polygon], kerf: float, noise: float
+) -> bool:
+    """Whether the rectangle, a hair narrower, is clearly larger with one of its sides pushed out.
+
+    What touches it beside a side may end that side for all that its round corners can tell; it
+    doesn't end that of a narrower one.
+    """
+    area, hair = _area(offcut), 2.0 * noise
+    bare = [*(Polygon(k.points) for k in layout.keep_outs), *off_the_sheet(layout)]
+    for m in _TO_X:
+        x0, y0, x1, y1 = affine_transform(area, m).bounds
+        if y1 - y0 <= 2.0 * hair:
+            continue
+        way = box(x1, y0 + hair, x1 + FAR_MM, y1 - hair)
+        ends = [
+            beyond.bounds[0]
+            for blocks, reach in ((taken, kerf + noise), (bare, noise))
+            for b in blocks
+            if (near := affine_transform(b, m)).distance(way) < reach
+            and not (beyond := near.buffer(reach, _QUARTER_SEGMENTS).intersection(way)).is_empty
+        ]
+        if (min(ends) - x0) * (y1 - y0 - 2.0 * hair) > _LARGER * area.area:
+            return True
+    return False
 
 
 def off_the_sheet(layout: SheetLayout) -> list[BaseGeometry]:

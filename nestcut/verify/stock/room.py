@@ -27,7 +27,7 @@ _FINER = 4.0
 """How many times finer the next cells are."""
 _FINEST_CELL_MM = 0.25
 """What is in doubt by cells of this size is taken for no room. [mm]"""
-_MOST_CELLS = 1_000_000
+_MOST_CELLS = 2_000_000
 """What would take more cells is looked at in halves."""
 
 
@@ -131,13 +131,14 @@ class Room:
         )
         surely = np.argwhere(cells.holds(columns, rows))
         if len(surely):
-            x, y = x0 + float(surely[0][1]) * dx, y0 + float(surely[0][0]) * dy
+            row, column = surely[0].tolist()
+            x, y = x0 + column * dx, y0 + row * dy
             return (x, y, x + columns * dx, y + rows * dy)
         # the cells at both ends of a box may be touched by what it touches
         perhaps = np.argwhere(cells.holds(columns - 2, rows - 2))
         if not len(perhaps) or cell_mm <= _FINEST_CELL_MM:
             return None
-        (low, left), (high, right) = perhaps.min(axis=0), perhaps.max(axis=0)
+        (low, left), (high, right) = perhaps.min(axis=0).tolist(), perhaps.max(axis=0).tolist()
         nearer = (
             max(starts[0], x0 + (left - 1) * dx),
             max(starts[1], y0 + (low - 1) * dy),

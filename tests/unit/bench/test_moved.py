@@ -15,6 +15,7 @@ from nestcut.bench.desk import Desk
 from nestcut.bench.files import digest_of
 from nestcut.bench.messages import Open, Push
 from nestcut.byhand import put_down
+from nestcut.byhand.left import measured
 from nestcut.byhand.slide import outline_of
 from nestcut.model.pose import Lie
 from nestcut.verify import Prover
@@ -79,7 +80,8 @@ def _moves_on_the_page(folder: Path, boat: str, count: int, seed: int) -> int:
         moved = put_down(job, plan, lies, number, prover)
         assert told["fits"] == moved.stands
         if k % 100 == 0:
-            assert moved.stands == nestcut.verify_plan(job, moved.plan).is_proven
+            kept = measured(job, moved.plan) if moved.stands else moved.plan
+            assert moved.stands == nestcut.verify_plan(job, kept).is_proven
         if not (told["fits"] and push.keeps):
             assert files[1].read_bytes() == states[-1][1]
         else:  # which may have settled where it lay

@@ -11,6 +11,7 @@ from shapely.geometry import Polygon, box
 
 import nestcut
 from nestcut.byhand import Bench, Hand, put_down, slide_to
+from nestcut.byhand.left import measured
 from nestcut.byhand.slide import outline_of
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.model.pose import Lie, Placement
@@ -166,9 +167,11 @@ def _words_of_a_prover(count: int, seed: int, boat: str = "") -> tuple[int, int]
     plan, stands = done.plan, 0
     for _ in range(count):
         moved = put_down(done.job, plan, *by_lot(plan, luck), prover)
-        told = prover.prove(done.job, moved.plan)
-        assert told == nestcut.verify_plan(done.job, moved.plan)
-        assert moved.objections == told.findings
+        assert moved.objections == prover.prove_unmeasured(done.job, moved.plan).findings
+        kept = measured(done.job, moved.plan) if moved.stands else moved.plan
+        told = prover.prove(done.job, kept)
+        assert told == nestcut.verify_plan(done.job, kept)
+        assert moved.stands == told.is_proven
         stands += moved.stands
         plan = (
             moved.plan if luck.uniform() < 0.5 else done.plan

@@ -25,7 +25,7 @@ def test_pieces_change_places_as_they_lie_and_the_verifier_agrees() -> None:
 
         now = {p.piece: (s.number, p) for s in moved.plan.sheets for p in s.placements}
         assert set(now) == set(lying)
-        assert moved.stands == nestcut.verify_plan(done.job, moved.plan).is_proven
+        assert moved.stands == nestcut.verify_plan(done.job, hand.let_go(moved).plan).is_proven
         assert (now[one][0], now[other][0]) == (lying[other][0], lying[one][0])
         for name in (one, other):
             assert now[name][1].turn_deg == lying[name][1].turn_deg

@@ -17,6 +17,7 @@ from tests.unit.verify.untrue.made import (
     codes,
     grown_job,
     joined_twice,
+    kept,
     pieces_changed,
 )
 
@@ -53,7 +54,7 @@ def test_a_net_outside_its_cut_is_refused() -> None:
 
 def test_a_good_plan_is_proven_and_what_was_looked_at_is_counted() -> None:
     for job in (a_job(), a_holed_job(), grown_job()):
-        verification = verify_plan(job, a_plan(job))
+        verification = verify_plan(job, kept(job, a_plan(job)))
         assert verification.findings == ()
         assert verification.is_proven
     counted = {f.code: f.values for f in verify_plan(a_job(), a_plan()).checks}

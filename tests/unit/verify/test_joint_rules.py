@@ -18,6 +18,7 @@ from nestcut.model.plan import Plan
 from nestcut.verify import verify_plan
 from nestcut.verify.kinds import KINDS
 from tests.builders import a_job, a_part, a_plan, flat_pieces, in_rows, judged, rectangle
+from tests.unit.verify.untrue.made import kept
 
 ZONE = KeepClear(from_mm=1980.0, to_mm=2020.0, reason="rowlock")
 
@@ -29,7 +30,7 @@ def _rail_job(rule: JointRule) -> Job:
 
 
 def _codes(job: Job, plan: Plan) -> list[str]:
-    return [f.code for f in verify_plan(job, judged(job, plan)).findings]
+    return [f.code for f in verify_plan(job, kept(job, judged(job, plan))).findings]
 
 
 def _saying(plan: Plan, code: str, where: str) -> Plan:

@@ -11,6 +11,7 @@ from nestcut.model.plan import Bound, Counted, Offcut, Plan
 from nestcut.verify import verify_plan
 from nestcut.verify.truth import placed, region
 from tests.builders import a_job, a_plan
+from tests.unit.verify.untrue.made import kept
 
 ON_SHEETS = {p.piece: s.number for s in a_plan().sheets for p in s.placements}
 
@@ -27,7 +28,7 @@ def bound(code: str, lower: float = 1.0, **values: object) -> Bound:
 
 def codes(**changes: object) -> set[str]:
     plan = replace(a_plan(), **changes)  # type: ignore[arg-type]
-    return {f.code for f in verify_plan(a_job(), plan).findings}
+    return {f.code for f in verify_plan(a_job(), kept(a_job(), plan)).findings}
 
 
 def test_what_holds_passes() -> None:

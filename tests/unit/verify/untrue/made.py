@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from nestcut.byhand.left import measured
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.model.curves import Arc
 from nestcut.model.job import Job
@@ -30,8 +31,14 @@ def says(code: str) -> Callable[[Callable[[], Case]], Callable[[], Case]]:
     return note
 
 
+def kept(job: Job, plan: Plan) -> Plan:
+    """A plan of which only pieces were laid out, with what its sheets leave."""
+    return measured(job, plan)
+
+
 def codes(job: Job, plan: Plan) -> set[str]:
-    return {f.code for f in verify_plan(job, plan).findings}
+    """What is said of a plan with what its sheets leave."""
+    return {f.code for f in verify_plan(job, kept(job, plan)).findings}
 
 
 def a_holed_job(**changes: object) -> Job:

@@ -110,3 +110,9 @@ def offcut_drawn_short() -> Case:
     (x0, y0), (x1, y1) = (o := rectangles_of(sheet, job, pieces)[0]).from_mm, o.to_mm
     short = Offcut(from_mm=(x0, y0), to_mm=(x1 - 200.0, y1))
     return job, first_sheet(a_plan(job), offcuts=(short,))
+
+
+@says("VER-075")
+def offcut_left_out() -> Case:
+    """What is left beside the plates is worth keeping, and not spoken of."""
+    return a_job(), a_plan()
