@@ -64,7 +64,17 @@ class Cells:
 
     @staticmethod
     def over(box: Box, cell_mm: float, lines: Lines) -> Cells:
-        """Divide a box into cells of about a size, and find those that are touched."""
+        """Divide a box into cells of about a size, and find those that are touched.
+
+        Parameters
+        ----------
+        box
+            Least x and y, greatest x and y. [mm]
+        cell_mm
+            Size of a cell. [mm]
+        lines
+            Round what touches.
+        """
         low, sides = np.array(box[:2]), np.array(box[2:]) - np.array(box[:2])
         count = np.maximum(1, np.ceil(sides / cell_mm - NOISE_MM)).astype(int)
         step, near = sides / count, lines.within(box)
