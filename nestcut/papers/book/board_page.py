@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from nestcut.papers.book.board_words import marking_words
 from nestcut.papers.book.joint_page import joints_under
-from nestcut.papers.book.one_board import Strip, beside_mm, draw_board
+from nestcut.papers.book.one_board import Strip, draw_board
+from nestcut.papers.book.strip_measures import beside_mm
 from nestcut.papers.draw import MARGIN_MM, SCALES, Drawing, Item, moved
 from nestcut.papers.page import FOOT_MM, PageMaker, check_rule, scale_text, title
 from nestcut.papers.sheet import BOARD_FOOT_MM, board_foot
@@ -104,14 +106,11 @@ def _finished(
         kerfs.setdefault(figures.fine(cutting.on(board.stock).kerf_mm), []).append(board.label)
     kerf = ", ".join(k if len(kerfs) == 1 else f"{k} on {', '.join(b)}" for k, b in kerfs.items())
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
-    facts = (
-        f"kerf {kerf} · to {figures.place_words} · {_mark_words(boards)}; saw by number, "
-        "blade right, left, above, below a mark as drawn"
-    )
+    facts = f"kerf {kerf} · to {figures.place_words} · {marking_words(boards)}"
     head = title(page, name, stocks, facts, scale_text(scale, figures))
     words = (
-        "Widths not to scale. Rip along the marks, or with a fence set to the piece's width: the "
-        "same cut. Pencil GOOD on every upper face. Port and starboard are cut alike."
+        "Widths not to scale. Pencil GOOD on every upper face. Port and starboard are cut alike. "
+        "KEEP: from the blade to where the end isn't used."
     )
     kinds = {e.kind for b in boards for c in b.cuts for e in c.piece.ends}
     foot_mm, foot = board_foot(words, page, kinds)
@@ -125,9 +124,3 @@ def _finished(
         caption,
         foot_mm,
     )
-
-
-def _mark_words(boards: Sequence[BoardView]) -> str:
-    """Figures run from the board's old end through all kerfs: only marks made before hold."""
-    lost = " (sawn off first)" if any(b.end_trim_mm > 0.0 for b in boards) else ""
-    return f"first mark all cuts on the whole board, from its black end{lost}, lower edge"

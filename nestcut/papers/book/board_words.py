@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from nestcut.boards import SawCut, SawWay
+from nestcut.papers.book.rips import comes_off, is_left_over, rip_width_mm
 from nestcut.papers.view import BoardView, Figures
+from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.units import to_step
 
 
@@ -26,29 +28,54 @@ def run_words(numbers: Sequence[int]) -> str:
 
 
 def end_words(board: BoardView, figures: Figures) -> str:
-    """What isn't used of a board's ends: cut 1 takes it off the one, nothing off the other."""
+    """What isn't used of a board's ends: cut 1 takes it off the one, nothing off the other.
+
+    Boards that no cuts right through part have no cut 1.
+    """
     if board.end_trim_mm <= 0.0:
         return ""
     trim = f"{figures.place(board.end_trim_mm)}{figures.tail}"
-    kept = ", nor in KEEP's length" if board.keep_mm is not None else ""
-    return f"{trim} off its black end, the last {trim} not used{kept}"
+    first = f"cut 1: left of {trim}" if board.saw_cuts else f"first {trim} not used"
+    return f"{first} · last {trim} not used"
 
 
 def keep_size(board: BoardView, figures: Figures) -> str:
-    """Length of a board's KEEP: what the printed figures leave between blade and unused end.
+    """Length of a board's KEEP: from behind the blade, as printed, to where the end isn't used.
 
-    As on boards for sawn curves, and as the plan counts it: an end may be checked.
+    As on sheets and boards for sawn curves: what is trimmed is in no KEEP.
     """
     if board.keep_mm is None:
         return ""
     step_mm = figures.place_step_mm
-    cut = board.keep_mm[0] - board.kerf_mm
-    at, end = (to_step(v, step_mm) for v in (cut, board.keep_mm[1]))
+    begins, ends = board.keep_mm
+    at, end = (to_step(v, step_mm) for v in (begins - board.kerf_mm, ends))
     return f"{figures.place(end - at - board.kerf_mm)}{figures.tail}"
 
 
+def marking_words(boards: Sequence[BoardView]) -> str:
+    """How boards are marked and sawn: told once, at the head of their page.
+
+    Places along a board run from its old end through all kerfs, so only marks made before hold.
+    Rips are told by width: a blade that isn't just as wide as said would shift mark after mark.
+    """
+    is_trimmed = any(b.end_trim_mm > 0.0 for b in boards)
+    told = (
+        "before any cut mark every cross-cut on the whole board, right across, from its "
+        f"{'raw ' if is_trimmed else ''}black end"
+    )
+    if is_trimmed:
+        told += " (cut 1 takes that end off: don't measure from there again)"
+    told += "; saw by number, blade on the side told"
+    if any(c.way is SawWay.RIP for b in boards for c in b.saw_cuts):
+        told += (
+            "; rips need no marks: fence at the width told, against the lower edge, then against "
+            "the edge last sawn"
+        )
+    return told
+
+
 def saw_words(board: BoardView, figures: Figures) -> str:
-    """Every cut of a board in its order, to the last one."""
+    """Every cut of a board in its order, to the last one; the black end's stands by its name."""
     if not board.saw_cuts:
         alone = len(board.parted) <= 1
         return (
@@ -57,29 +84,51 @@ def saw_words(board: BoardView, figures: Figures) -> str:
     numbers = {c.piece.id: c.number for c in board.cuts}
     numbers |= {b.cut.piece: b.number for b in board.blanks}
     told = []
-    for first, cuts in _runs(board.saw_cuts):
-        head = cuts[0]
-        whose = sorted(numbers[p] for p in head.pieces)
-        some = f" {pieces_word(whose)}" if len(whose) < len(numbers) else ""
-        at = ", ".join(figures.place(c.at_mm) for c in cuts)
-        off = f": KEEP {keep_size(board, figures)}" if head.is_keep else ""
+    for first, cuts in _runs(board):
+        if first == 1 and board.end_trim_mm > 0.0:
+            continue  # beside the board's name
         which = cuts_word([first + k for k in range(len(cuts))])
-        if head.is_planed:
-            way = "down" if head.begins_mm is None else "up"
-            told.append(f"{which}: plane{some} {way} to {at} (too thin to saw)")
-            continue
-        told.append(f"{which}: {_WAYS[head.way]}{some} {side_of(head)} {at}{off}")
+        words = _rip_words if cuts[0].way is SawWay.RIP else _crosscut_words
+        told.append(f"{which}: {words(board, cuts, numbers, figures)}")
     return " · ".join(told)
 
 
-def side_of(cut: SawCut) -> str:
-    """On which side of its mark the blade runs, on the drawing: the black end is at the left."""
-    before, behind = _SIDES[cut.way]
-    return before if cut.ends_mm is None else behind
+def _crosscut_words(
+    board: BoardView, cuts: Sequence[SawCut], numbers: Mapping[str, int], figures: Figures
+) -> str:
+    """Crosscuts that take one piece after another off, or the same length off strips."""
+    head = cuts[0]
+    whose = sorted({numbers[p] for c in cuts for p in c.pieces})
+    places = list(dict.fromkeys(figures.place(c.at_mm) for c in cuts))
+    each = " each" if len(places) < len(cuts) else ""
+    some = f" {pieces_word(whose)}" if each or len(whose) < len(numbers) else ""
+    side = "left of" if head.ends_mm is None else "right of"  # the black end is drawn at the left
+    off = f": KEEP {keep_size(board, figures)}" if head.is_keep else ""
+    return f"cross-cut{some}{each} {side} {', '.join(places)}{off}"
 
 
-_WAYS = {SawWay.CROSSCUT: "cross-cut", SawWay.RIP: "rip"}
-_SIDES = {SawWay.CROSSCUT: ("left of", "right of"), SawWay.RIP: ("below", "above")}
+def _rip_words(
+    board: BoardView, cuts: Sequence[SawCut], numbers: Mapping[str, int], figures: Figures
+) -> str:
+    """Rips of one width by what comes off, and what is left behind the last of all."""
+    head, last = cuts[0], cuts[-1]
+    wide = f"{figures.place(rip_width_mm(board, head))}{figures.tail}"
+    if head.ends_mm is None:
+        edge = f"{wide} off the lower edge"
+        return f"plane {edge}: too thin to saw" if head.is_planed else f"rip {edge}, blade included"
+    off = sorted(numbers[p] for c in cuts for p in comes_off(board, c))
+    if head.is_planed:
+        return f"plane {pieces_word(off)} to {wide} wide: the rest is too thin to saw"
+    words = f"rip off {pieces_word(off)}, {wide} wide"
+    rest = last.pieces - comes_off(board, last)
+    if rest and is_left_over(board, last):
+        left = figures.place(board.layout.width_mm - (last.begins_mm or 0.0))
+        whole = figures.thickness(board.layout.width_mm)
+        words += (
+            f"; {pieces_word(sorted(numbers[p] for p in rest))} left, {left}{figures.tail} wide "
+            f"if the board is {whole}"
+        )
+    return words
 
 
 def told_words(keyed: Mapping[str, Sequence[str]]) -> str:
@@ -95,21 +144,35 @@ def _whose(whose: Sequence[str]) -> str:
     return pieces_word([int(w) for w in whose]) if are_numbers else ", ".join(whose)
 
 
-def _runs(cuts: Sequence[SawCut]) -> list[tuple[int, list[SawCut]]]:
-    """Cuts that take one piece after another off what is left, with the first one's number."""
+def _runs(board: BoardView) -> list[tuple[int, list[SawCut]]]:
+    """Cuts that are told together, with the first one's number."""
     runs: list[tuple[int, list[SawCut]]] = []
-    for number, cut in enumerate(cuts, start=1):
-        before = runs[-1][1][-1] if runs else None
-        goes_on = (
-            before is not None
-            and before.way is cut.way
-            and (before.ends_mm is None) is (cut.ends_mm is None)
-            and cut.pieces < before.pieces
-            and not before.is_keep
-            and not cut.is_planed
-        )
-        if goes_on:
+    for number, cut in enumerate(board.saw_cuts, start=1):
+        is_first = number == 2 and board.end_trim_mm > 0.0
+        if runs and not is_first and _goes_on(board, runs[-1][1], cut):
             runs[-1][1].append(cut)
         else:
             runs.append((number, [cut]))
     return runs
+
+
+def _goes_on(board: BoardView, run: Sequence[SawCut], cut: SawCut) -> bool:
+    """Whether a cut takes the next piece off what is left, or the same length off another strip."""
+    before = run[-1]
+    if before.way is not cut.way or before.is_keep:
+        return False
+    if (before.ends_mm is None) is not (cut.ends_mm is None):
+        return False
+    if cut.way is SawWay.RIP:
+        return (
+            cut.pieces < before.pieces
+            and cut.ends_mm is not None
+            and not before.is_planed
+            and not cut.is_planed
+            and abs(rip_width_mm(board, before) - rip_width_mm(board, cut)) < SAME_LENGTH_MM
+        )
+    is_same_mark = all(abs(c.at_mm - cut.at_mm) < SAME_LENGTH_MM for c in run)
+    others = frozenset(p for c in run for p in c.pieces)
+    if is_same_mark and not others & cut.pieces:
+        return True
+    return cut.pieces < before.pieces and (len(run) == 1 or run[0].pieces > run[1].pieces)

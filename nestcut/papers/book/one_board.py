@@ -22,6 +22,7 @@ from nestcut.papers.book.board_words import (
     saw_words,
     told_words,
 )
+from nestcut.papers.book.strip_measures import AT_END_MM, BLACK_MM, strip_measures
 from nestcut.papers.draw import (
     MARGIN_MM,
     Anchor,
@@ -37,8 +38,6 @@ from nestcut.papers.draw import (
     Text,
     Weight,
     along_bottom,
-    along_left,
-    depth_mm,
     hatch,
     place_inside,
     rectangle,
@@ -62,8 +61,6 @@ UNDER_NAME_MM = 1.1
 """Room between a board's name and its drawing. [mm on paper]"""
 NAME_MM = 4.6
 """Room for a line of words above a board. [mm on paper]"""
-AT_END_MM = 0.25
-"""Nearer the end or edge than this needs no figure. [mm]"""
 KEY_MM = 3.2
 """Font size of words beside boards: 9 points. [mm on paper]"""
 TIGHT_MM = 0.2
@@ -88,14 +85,14 @@ def _height(board: BoardView, strip: Strip) -> float:
     return min(max(wanted, lowest), highest)
 
 
-def _cut_figures(board: BoardView, figures: Figures, way: SawWay) -> list[tuple[Figure, str]]:
-    """Where the cuts of one direction run, with their numbers."""
+def _crosscuts(board: BoardView, figures: Figures) -> list[tuple[Figure, str]]:
+    """Where crosscuts run, with their numbers."""
     at: dict[str, tuple[float, list[int]]] = {}
     for number, cut in enumerate(board.saw_cuts, start=1):
-        if cut.way is way:
+        if cut.way is SawWay.CROSSCUT:
             at.setdefault(figures.place(cut.at_mm), (cut.at_mm, []))[1].append(number)
     if not board.saw_cuts:
-        spans = [span_of(c, way) for c in board.parted]
+        spans = [span_of(c, SawWay.CROSSCUT) for c in board.parted]
         for edge in sorted({round(v, 3) for span in spans for v in span}):
             if edge > AT_END_MM:
                 at.setdefault(figures.place(edge), (edge, []))
@@ -103,11 +100,6 @@ def _cut_figures(board: BoardView, figures: Figures, way: SawWay) -> list[tuple[
         (Figure(mm, ()), f"{words} ({cuts_word(numbers)})" if numbers else words)
         for words, (mm, numbers) in sorted(at.items(), key=lambda f: f[1])
     ]
-
-
-def beside_mm(board: BoardView, figures: Figures) -> float:
-    """Room for the figures left of a board. [mm on paper]"""
-    return depth_mm([t for _, t in _cut_figures(board, figures, SawWay.RIP)]) + 1.0
 
 
 def draw_board(
@@ -171,13 +163,11 @@ def draw_board(
     if alike:
         keyed["; ".join(alike)] = ["all pieces"]
     items.append(Area(rectangle(left, low, length, high), pen=Pen.STOCK))
-    items.append(Area(rectangle(left - 1.4, low, 1.4, high), pen=None, fill=Fill.INK))
+    items.append(Area(rectangle(left - BLACK_MM, low, BLACK_MM, high), pen=None, fill=Fill.INK))
     span = (left + 1.4, left + length + 8.0)
-    crossing = _cut_figures(board, figures, SawWay.CROSSCUT)
+    crossing = _crosscuts(board, figures)
     items.extend(along_bottom(crossing, x, low, span))
-    rips = (low + 1.0, low + high + 2.0)
-    ripping = _cut_figures(board, figures, SawWay.RIP)
-    items.extend(along_left(ripping, y, left - 1.4, rips))
+    items.extend(strip_measures(board, figures, y, left - BLACK_MM, (low + 1.0, low + high + 2.0)))
     below = row_below([t for _, t in crossing], span[1] - span[0])
     need = lead + high + below.depth_mm + KEY_MM / 2.0
     for line in _lines_below(board, keyed, figures, room):

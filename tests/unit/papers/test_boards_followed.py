@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import pytest
 
 from nestcut.papers.book import board_pages
-from nestcut.papers.book.board_words import saw_words
+from nestcut.papers.book.board_words import end_words, keep_size, saw_words
 from nestcut.papers.draw import Paper
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.page import PageMaker
@@ -16,25 +16,29 @@ from nestcut.papers.view import BoardView, Figures, PlanView, plan_view
 from nestcut.units import LengthStyle, parse_length_mm
 from tests.builders_demos import demo_on_shelves
 
-MARK_FIRST = "first mark all cuts on the whole board, from its black end"
-GROUP = re.compile(
-    r"cuts? (?P<numbers>[\d, to]+): (?P<way>rip|plane|cross-cut)"
-    r"(?: pieces? (?P<whose>[\d, to]+?))? "
-    r"(?P<side>above|below|right of|left of|down to|up to) (?P<at>.+?)"
-    r"(?: \(too thin to saw\))?(?:: KEEP (?P<keep>.+))?$"
+MARK_FIRST = "before any cut mark every cross-cut on the whole board, right across, from its raw"
+NUMBERS = r"cuts? (?P<numbers>[\d, to]+): "
+CROSSCUT = re.compile(
+    NUMBERS + r"cross-cut(?: pieces? (?P<whose>[\d, to]+?))?(?P<each> each)? "
+    r"(?P<side>right of|left of) (?P<at>.+?)(?:: KEEP (?P<keep>.+))?$"
+)
+RIP = re.compile(
+    NUMBERS + r"(?:rip off|plane) pieces? (?P<whose>[\d, to]+?),? (?:to )?(?P<wide>[^,;]+?) wide"
+    r"(?:; pieces? (?P<rest>[\d, to]+) left, (?P<left>.+) wide if the board is (?P<board>.+))?"
+    r"(?:: the rest is too thin to saw)?$"
 )
 Box = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Told:
-    """One line of cuts as the page says it."""
+    """One cut as the page says it: of a rip its width, of a crosscut its place."""
 
     is_rip: bool
     is_beyond: bool
-    at_mm: tuple[float, ...]
+    at_mm: float
     whose: tuple[int, ...]
-    keep: str
+    keep: str = ""
 
 
 @pytest.fixture(scope="module", params=["beach-boat", "punt"])
@@ -48,27 +52,49 @@ def words_of(board: BoardView, maker: PageMaker) -> str:
     return " ".join(t.text for t in texts_of(page.items))
 
 
-def told_of(words: str, style: LengthStyle) -> list[Told]:
+def told_of(board: BoardView, words: str, figures: Figures) -> list[Told]:
     """The cuts in the order of their numbers, read from the words alone."""
-    found = []
-    number = 0
+    style = figures.style
+    found: list[Told] = []
+    if board.end_trim_mm:
+        first = re.match(r"cut 1: left of (.+) · last \1 not used", end_words(board, figures))
+        assert first
+        found.append(Told(is_rip=False, is_beyond=False, at_mm=read_mm(first[1], style), whose=()))
     for part in re.split(r"\s+·\s+(?=cuts? \d)", words):
-        match = GROUP.match(part.strip())
+        crosscut, rip = CROSSCUT.match(part.strip()), RIP.match(part.strip())
+        match = crosscut or rip
         assert match, part
-        at = tuple(read_mm(v, style) for v in match["at"].split(", "))
-        numbers = match["numbers"].split(" to ")[0].split(", ")
-        assert int(numbers[0]) == number + 1
-        number += len(at)
-        is_rip = match["way"] in {"rip", "plane"}
-        assert (match["side"] in {"above", "below", "down to", "up to"}) is is_rip
-        is_beyond = match["side"] in {"above", "right of", "down to"}
-        found.append(Told(is_rip, is_beyond, at, counted(match["whose"]), match["keep"] or ""))
+        numbers = counted(match["numbers"])
+        assert numbers[0] == len(found) + 1
+        whose = counted(match["whose"])
+        if crosscut:
+            places = crosscut["at"].split(", ")
+            for k in range(len(numbers)):
+                at = read_mm(places[0 if crosscut["each"] else k], style)
+                own = whose[k : k + 1] if crosscut["each"] else whose[k:]
+                side = crosscut["side"] == "right of"
+                found.append(
+                    Told(
+                        is_rip=False,
+                        is_beyond=side,
+                        at_mm=at,
+                        whose=own,
+                        keep=crosscut["keep"] or "",
+                    )
+                )
+            assert len(places) == (1 if crosscut["each"] else len(numbers))
+        elif rip:
+            wide = read_mm(rip["wide"], style)
+            found += [Told(is_rip=True, is_beyond=True, at_mm=wide, whose=whose)] * len(numbers)
+            if rip["rest"]:
+                bought = read_mm(rip["board"].partition(" (")[0], style)
+                assert bought == pytest.approx(board.layout.width_mm, abs=figures.place_step_mm)
     return found
 
 
 def counted(words: str | None) -> tuple[int, ...]:
     """Numbers of pieces: ``1, 3`` or ``4 to 7``."""
-    first, to, last = (words or "").partition(" to ")
+    first, to, last = (words or "").strip(", ").partition(" to ")
     if to:
         return tuple(range(int(first), int(last) + 1))
     return tuple(int(v) for v in first.split(", ") if v)
@@ -79,28 +105,37 @@ def read_mm(text: str, style: LengthStyle) -> float:
     return float(parse_length_mm(text.strip() + unit))
 
 
-def sawn(board: BoardView, told: list[Told], zero_after_first_mm: float = 0.0) -> list[Box]:
-    """Saw: every mark from the old end; or, wrongly, from the end that cut 1 leaves."""
+def sawn(
+    board: BoardView, told: list[Told], blade_mm: float, zero_after_first_mm: float = 0.0
+) -> list[Box]:
+    """Saw: crosscuts at marks from the old end, or, wrongly, from the end that cut 1 leaves.
+
+    Rips run along the fence: the lower edge of what lies on the saw rests against it.
+    """
     places = {c.number: c.cut for c in board.cuts}
     blocks: list[Box] = [(0.0, 0.0, board.layout.length_mm, board.layout.width_mm)]
-    for k, group in enumerate(told):
-        left = set(group.whose or places)
-        for at in group.at_mm:
-            axis = 1 if group.is_rip else 0
-            shift = zero_after_first_mm if k and not group.is_rip else 0.0
-            block = next(
-                b for b in blocks if any(is_within(middle(places[n]), b) for n in left)
-                and all(is_within(middle(places[n]), b) for n in left)
-            )  # fmt: skip
-            x = at + shift
-            low, high = (x, x + board.kerf_mm) if group.is_beyond else (x - board.kerf_mm, x)
-            before, after = list(block), list(block)
-            before[axis + 2], after[axis] = low, high
-            blocks.remove(block)
-            pair = [(b[0], b[1], b[2], b[3]) for b in (before, after)]
-            blocks += [b for b in pair if b[2] > b[0] and b[3] > b[1]]
-            behind = {n for n in left if middle(places[n])[axis] > high}
-            left = behind or left
+
+    def holding(whose: tuple[int, ...]) -> list[Box]:
+        wanted = whose or tuple(places)
+        return [b for b in blocks if any(is_within(middle(places[n]), b) for n in wanted)]
+
+    for k, cut in enumerate(told):
+        axis = 1 if cut.is_rip else 0
+        if cut.is_rip:
+            block = min(
+                (b for b in holding(cut.whose) if b[3] - b[1] > cut.at_mm + 0.1),
+                key=lambda b: b[1],
+            )
+            x = block[1] + cut.at_mm
+        else:
+            (block,) = holding(cut.whose[:1]) if cut.whose else holding(())[-1:]
+            x = cut.at_mm + (zero_after_first_mm if k else 0.0)
+        low, high = (x, x + blade_mm) if cut.is_beyond else (x - blade_mm, x)
+        before, after = list(block), list(block)
+        before[axis + 2], after[axis] = low, high
+        blocks.remove(block)
+        pair = [(b[0], b[1], b[2], b[3]) for b in (before, after)]
+        blocks += [b for b in pair if b[2] > b[0] and b[3] > b[1]]
     return blocks
 
 
@@ -136,9 +171,9 @@ def test_whoever_follows_the_words_has_every_piece_and_the_keep(
         assert MARK_FIRST in words
         said = saw_words(board, figures)
         assert " ".join(said.split()) in " ".join(words.split())
-        told = told_of(said, style)
-        assert sum(len(g.at_mm) for g in told) == len(board.saw_cuts)
-        blocks = sawn(board, told)
+        told = told_of(board, said, figures)
+        assert len(told) == len(board.saw_cuts)
+        blocks = sawn(board, told, board.kerf_mm)
         for cut in board.cuts:
             (block,) = [b for b in blocks if is_within(middle(cut.cut), b)]
             size = block[2] - block[0], block[3] - block[1]
@@ -146,15 +181,14 @@ def test_whoever_follows_the_words_has_every_piece_and_the_keep(
             assert long in words
             assert size[0] == pytest.approx(read_mm(long, style), abs=step)
             assert size[1] == pytest.approx(cut.piece.sawn_mm[1], abs=wide)
-        for group in told:
-            if group.keep:
+        for cut_told in told:
+            if cut_told.keep:
                 kept += 1
                 (last,) = [b for b in blocks if b[2] == board.layout.length_mm and b[1] == 0.0
-                           and b[0] > group.at_mm[0]]  # fmt: skip
-                left = last[2] - last[0] - board.end_trim_mm  # its end isn't used
-                assert "not used, nor in KEEP's length" in words
-                assert left == pytest.approx(read_mm(group.keep, style), abs=wide)
-        hooked = sawn(board, told, board.end_trim_mm)
+                           and b[0] > cut_told.at_mm]  # fmt: skip
+                left = last[2] - board.end_trim_mm - last[0]
+                assert left == pytest.approx(read_mm(cut_told.keep, style), abs=wide)
+        hooked = sawn(board, told, board.kerf_mm, board.end_trim_mm)
         first = min(board.cuts, key=lambda c: c.cut.from_mm)
         found = [b for b in hooked if is_within(middle(first.cut), b)]
         true = read_mm(figures.length(first.piece.length_mm), style)
@@ -163,19 +197,57 @@ def test_whoever_follows_the_words_has_every_piece_and_the_keep(
     assert wrong
 
 
-def test_no_rip_leaves_a_shaving_thinner_than_its_blade(view: PlanView) -> None:
-    """3 mm of waste and a blade of 2: a plane takes that off, a saw runs out of it."""
+def test_a_blade_that_is_wider_than_said_makes_no_rail_narrower(view: PlanView) -> None:
+    """Rips are told by width: only what is left of a board is less, and that it is left is said."""
+    figures = Figures(LengthStyle.MM)
+    thick_mm = 1.0
+    seen, less = 0, 0
+    for board in view.boards:
+        told = told_of(board, saw_words(board, figures), figures)
+        if not any(t.is_rip for t in told):
+            continue
+        blocks = sawn(board, told, board.kerf_mm + thick_mm)
+        ripped = {n for t in told if t.is_rip for n in t.whose}
+        for cut in board.cuts:
+            (block,) = [b for b in blocks if is_within(middle(cut.cut), b)]
+            if cut.number in ripped:
+                seen += 1
+                assert block[3] - block[1] == pytest.approx(cut.piece.sawn_mm[1], abs=0.26)
+            elif block[3] - block[1] < cut.piece.sawn_mm[1] - 0.5:
+                less += 1
+                assert re.search(r"left, .+ wide if the board is", saw_words(board, figures))
+    assert seen
+    assert less or view.verified.job.name != "punt"
+
+
+def test_no_rip_leaves_a_sliver_that_is_thinner_than_the_blade(view: PlanView) -> None:
+    """What is too thin is planed off, and the words say so."""
     figures = Figures(LengthStyle.MM)
     planed = 0
-    for board in (b for b in view.boards if b.saw_cuts):
-        for group in re.split(r"\s+·\s+(?=cuts? \d)", saw_words(board, figures)):
-            (told,) = told_of(re.sub(r"^cuts? [\d, to]+", "cut 1", group), LengthStyle.MM)
-            edge = board.layout.width_mm - told.at_mm[-1]
-            if told.is_rip and told.is_beyond:
-                is_thin = edge < 2.0 * board.kerf_mm
-                assert ("plane" in group) is is_thin, group
-                planed += is_thin
-    assert planed or not any(b.kerf_mm < 3.0 for b in view.boards)  # the punt's blade takes 1/8 in
+    for board in view.boards:
+        told = told_of(board, saw_words(board, figures), figures)
+        for number, cut in enumerate(told, start=1):
+            is_planed = re.search(rf"cut {number}: plane pieces? ", saw_words(board, figures))
+            planed += bool(is_planed)
+            if cut.is_rip and not is_planed:
+                blocks = sawn(board, told[:number], board.kerf_mm)
+                thin = [b for b in blocks if 0.0 < b[3] - b[1] < board.kerf_mm]
+                assert not thin
+    assert planed or view.verified.job.name == "punt"
+
+
+def test_keep_is_what_can_be_used_on_every_board(view: PlanView) -> None:
+    """One rule for boards of rails and of curves: what isn't used of the end is in no KEEP."""
+    seen = 0
+    for board in view.boards:
+        if board.keep_mm is None:
+            continue
+        seen += 1
+        assert board.keep_mm[1] == board.layout.length_mm - board.end_trim_mm
+        begins, ends = board.keep_mm
+        said = float(keep_size(board, Figures(LengthStyle.MM)).removesuffix(" mm"))
+        assert said == pytest.approx(ends - begins, abs=0.51)
+    assert seen
 
 
 @pytest.mark.parametrize("style", list(LengthStyle))
