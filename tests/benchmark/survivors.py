@@ -16,6 +16,7 @@ the last line is a JSON summary; a run that is told to stop says how far it came
 from __future__ import annotations
 
 import argparse
+import gc
 import io
 import json
 import os
@@ -26,6 +27,7 @@ import time
 from collections import Counter, defaultdict
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
+from functools import _lru_cache_wrapper
 from pathlib import Path
 
 import coverage
@@ -127,6 +129,7 @@ class Hunt:
     def _trace(self, items: list[pytest.Item]) -> None:
         """Run all tests once more, and see which lines each runs through."""
         files = sorted({str(m.path) for m in self.chosen})
+        _forget(files)
         seen = coverage.Coverage(data_file=None, config_file=False, include=files)
         seen.start()
         for k, item in enumerate(items):
@@ -152,6 +155,7 @@ class Hunt:
                 signal.signal(signal.SIGTERM, signal.SIG_DFL)
                 resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
                 signal.signal(signal.SIGXCPU, signal.SIG_DFL)
+                _forget([str(mutant.path)])
                 if exchange(mutant):
                     status = self._first_failure(items, tell)
                 else:
@@ -182,6 +186,19 @@ def _run_items(items: list[pytest.Item]) -> None:
     for k, item in enumerate(items):
         after = items[k + 1] if k + 1 < len(items) else None
         item.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
+
+
+def _forget(files: list[str]) -> None:
+    """Throw away what was worked out once for all in the rooms of these files.
+
+    A line behind a remembered answer is run by no test, and a fault there is seen by none.
+    """
+    rooms = {Path(f).relative_to(ROOT).parts[1].removesuffix(".py") for f in files}
+    for found in gc.get_objects():
+        if isinstance(found, _lru_cache_wrapper) and found.__module__.split(".")[1:2] in (
+            [r] for r in rooms
+        ):
+            found.cache_clear()
 
 
 def _tell(words: str) -> None:
