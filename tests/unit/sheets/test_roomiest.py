@@ -9,6 +9,8 @@ from shapely import affinity
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.geometry.usable import whole_area
+from nestcut.model.stock import Usable
 from nestcut.sheets.offcuts import area_mm2, rectangles_left
 from nestcut.trade.shop import OFFCUTS_MOST
 from nestcut.verify.stock.room import Lines, Room
@@ -102,6 +104,16 @@ def test_a_strip_that_is_just_wide_enough_is_kept() -> None:
 
 
 def test_all_parts_of_a_sheet_are_looked_at() -> None:
-    parts = shapely.MultiPolygon([box(0.0, 0.0, 900.0, 400.0), box(950.0, 0.0, 1500.0, 400.0)])
-    kept = rectangles_left(parts, (), (), 3.0)
-    assert [o.from_mm for o in kept] == [(0.0, 0.0), (950.0, 0.0)]
+    """Two ends of an odd sheet, and a neck between them that the trim takes away."""
+    points = ((0, 0), (900, 0), (900, 190), (950, 190), (950, 0), (1500, 0), (1500, 400))
+    points += ((950, 400), (950, 210), (900, 210), (900, 400), (0, 400))
+    usable = Usable(
+        length_mm=1500.0,
+        width_mm=400.0,
+        outline=tuple((float(x), float(y)) for x, y in points),
+        trim_mm=15.0,
+        low_mm=(15.0, 15.0),
+        high_mm=(1485.0, 385.0),
+    )
+    kept = rectangles_left(whole_area(usable), (), (), 3.0)
+    assert [round(o.from_mm[0]) for o in kept] == [15, 965]
