@@ -16,9 +16,10 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.geometry.offset import grown
 from nestcut.geometry.usable import whole_area
 from nestcut.model.plan import Offcut
+from nestcut.sheets.cells import Box, Cells
 from nestcut.sheets.layouts import FilledSheet, moved_polygon
 from nestcut.sheets.prepare import RESERVE_ID, Group
-from nestcut.sheets.roomiest import Box, Cells, roomiest
+from nestcut.sheets.roomiest import roomiest, worth_a_look
 from nestcut.tolerances import FLATNESS_MM, SAME_LENGTH_MM, VERIFY_MM
 from nestcut.tolerances.lengths import PASSED_MM
 from nestcut.trade.shop import OFFCUT_MM, OFFCUTS_MOST
@@ -26,13 +27,10 @@ from nestcut.trade.shop import OFFCUT_MM, OFFCUTS_MOST
 LEAST_MM = (OFFCUT_MM.low, OFFCUT_MM.high)
 """Shorter and longer side of the smallest rectangle worth keeping. [mm]"""
 
-_CELLS = 100
-"""Cells along the longer side of the first, coarse search."""
+_LEASTS = (LEAST_MM, LEAST_MM[::-1])
+"""Widths and heights of the smallest rectangles worth keeping. [mm]"""
 
-_BLOCK = 5
-"""Cells along each side of a block that is looked at as a whole first."""
-
-_TRIED = 6
+_TRIED = 3
 """Boxes whose sides are pushed out to choose the largest from."""
 
 
@@ -118,7 +116,7 @@ def rectangles_left(
 
 
 def _taken_from(whole: _Whole) -> tuple[Offcut, ...]:
-    raster, k = whole.raster.copy(), whole.kerf_mm
+    raster, k = copy(whole.raster), whole.kerf_mm
     found: list[Offcut] = []
     while len(found) < OFFCUTS_MOST.value and (box := raster.largest_useful()) is not None:
         found.append(_offcut(box))
@@ -151,43 +149,33 @@ class _Raster:
 
     def __init__(self, blocked: BaseGeometry, bounds: Box) -> None:
         self.blocked, self.bounds = blocked, bounds
-        self.xs, self.ys = _lines(bounds)
-        self.free = _free(blocked, self.xs, self.ys)
-
-    def copy(self) -> _Raster:
-        """Return one that may be taken from."""
-        other = copy(self)
-        other.free = self.free.copy()
-        return other
+        self.cells = Cells.over(blocked, bounds)
 
     def take(self, box: Box) -> None:
         """Go on with an upright box blocked besides what was."""
         self.blocked = shapely.union(self.blocked, shapely.box(*box))
-        columns = (self.xs[1:] >= box[0]) & (self.xs[:-1] <= box[2])
-        rows = (self.ys[1:] >= box[1]) & (self.ys[:-1] <= box[3])
-        self.free &= ~(rows[:, None] & columns)
+        self.cells = self.cells.without(box)
 
     def largest_boxes(self) -> list[Box]:
         """Return what :func:`largest_boxes` says."""
+        xs, ys = self.cells.xs.tolist(), self.cells.ys.tolist()
         corners = [
-            (float(self.xs[j0]), float(self.ys[i0]), float(self.xs[j1]), float(self.ys[i1]))
-            for i0, j0, i1, j1 in _candidates(self.free)
+            (xs[j0], ys[i0], xs[j1], ys[i1]) for i0, j0, i1, j1 in _candidates(self.cells.free)
         ]
         return self._pushed_out(corners)
 
     def largest_useful(self) -> Box | None:
         """Return the largest useful box, none only where there is no room for any."""
-        cells, inset = Cells(self.xs, self.ys, self.free), FLATNESS_MM
+        inset = FLATNESS_MM
+        leasts = [(w + 2.0 * inset, h + 2.0 * inset) for w, h in _LEASTS]
         roomy = [
             (x0 + inset, y0 + inset, x1 - inset, y1 - inset)
-            for least in (LEAST_MM, LEAST_MM[::-1])
-            for x0, y0, x1, y1 in roomiest(
-                self.blocked, cells, (least[0] + 2.0 * inset, least[1] + 2.0 * inset)
-            )
+            for x0, y0, x1, y1 in roomiest(self.blocked, self.cells, leasts)[:_TRIED]
         ]
-        roomy = sorted(set(roomy), key=lambda b: (-_area(b), b))[:_TRIED]
         if roomy:
             return self._pushed_out(roomy)[0]
+        if not any(worth_a_look(self.cells, least) for least in _LEASTS):
+            return None
         # what fits to a hair is seen by cells that end where it does
         fitting = [b for b in self.largest_boxes() if is_useful(b[2] - b[0], b[3] - b[1])]
         return fitting[0] if fitting else None
@@ -223,41 +211,6 @@ def _whole(
     )
     raster = _Raster(shapely.union_all(taken), bounds)
     return _Whole(raster, raster.largest_boxes(), kerf_mm)
-
-
-def _lines(bounds: Box) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return the edges of the cells over some bounds, in x and in y."""
-    x0, y0, x1, y1 = bounds
-    step = max(x1 - x0, y1 - y0) / _CELLS
-    nx, ny = max(1, int((x1 - x0) / step)), max(1, int((y1 - y0) / step))
-    return np.linspace(x0, x1, nx + 1), np.linspace(y0, y1, ny + 1)
-
-
-def _free(
-    blocked: BaseGeometry, xs: NDArray[np.float64], ys: NDArray[np.float64]
-) -> NDArray[np.bool_]:
-    """Say which cells nothing blocked touches: blocks of cells first, then those in doubt."""
-    shapely.prepare(blocked)
-    columns, rows = range(0, len(xs) - 1, _BLOCK), range(0, len(ys) - 1, _BLOCK)
-    left, low = np.meshgrid(xs[:-1:_BLOCK], ys[:-1:_BLOCK])
-    right = xs[[min(j + _BLOCK, len(xs) - 1) for j in columns]]
-    high = ys[[min(i + _BLOCK, len(ys) - 1) for i in rows]]
-    blocks = shapely.box(left, low, *np.meshgrid(right, high))
-    is_free = ~np.asarray(shapely.intersects(blocked, blocks))
-    is_full = np.asarray(shapely.contains_properly(blocked, blocks))
-    size = (len(ys) - 1, len(xs) - 1)
-    free: NDArray[np.bool_] = _spread(is_free, size)
-    doubtful = _spread(~is_free & ~is_full, size)
-    i, j = np.nonzero(doubtful)
-    cells = shapely.box(xs[j], ys[i], xs[j + 1], ys[i + 1])
-    free[i, j] = ~np.asarray(shapely.intersects(blocked, cells))
-    return free
-
-
-def _spread(blocks: NDArray[np.bool_], size: tuple[int, int]) -> NDArray[np.bool_]:
-    """Give every cell what its block has."""
-    cells = blocks.repeat(_BLOCK, axis=0).repeat(_BLOCK, axis=1)
-    return np.ascontiguousarray(cells[: size[0], : size[1]])
 
 
 def _area(box: Box) -> float:

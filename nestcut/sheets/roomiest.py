@@ -8,43 +8,33 @@ stand free say beforehand where it's worth looking.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from nestcut.sheets.cells import Bools, Box, Cells, Floats, edges_of
 from nestcut.tolerances import FLATNESS_MM
-from nestcut.tolerances.lengths import NOISE_MM, PASSED_MM
+from nestcut.tolerances.lengths import NOISE_MM
 
-Box = tuple[float, float, float, float]
-"""An upright box: least x and y, greatest x and y. [mm]"""
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
+Sides = tuple[float, float]
+"""Width and height of a box. [mm]"""
 
 _STEPS = 20
 """Steps into which a region of corners is divided each way, besides at its own corners."""
+_NEARLY = 0.85
+"""Boxes of so large a share of the largest may outgrow it on finer lines. [-]"""
 _FINER = 6
 """Into so many the steps beside a side are divided."""
 _MOST_LINES = 20
 """Of more corners than this no lines are drawn through a region."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cells:
-    """Cells over some bounds. ``free``: by row and column, which of them nothing touches."""
-
-    xs: Floats
-    ys: Floats
-    free: Bools
-
-
-def roomiest(blocked: BaseGeometry, cells: Cells, least: tuple[float, float]) -> list[Box]:
-    """Return large boxes that nothing blocked enters, at least one wherever there is room for any.
+def roomiest(blocked: BaseGeometry, cells: Cells, leasts: Iterable[Sides]) -> list[Box]:
+    """Return the largest boxes that nothing blocked enters, at least one if there is room for any.
 
     Parameters
     ----------
@@ -52,27 +42,60 @@ def roomiest(blocked: BaseGeometry, cells: Cells, least: tuple[float, float]) ->
         What no box may enter; touching is allowed. [mm]
     cells
         The bounds in cells, which may only be called free where nothing blocked touches them.
-    least
-        Least width and height of a box. [mm]
+    leasts
+        Least widths and heights: a box must have one of these pairs. [mm]
 
     Returns
     -------
     list of Box
-        Clear of what is blocked but for its flatness, in no order; empty if there is no room.
+        Clear of what is blocked but for its flatness, the largest first; empty if there is no room.
     """
-    found: list[Box] = []
-    for part in _worth_a_look(cells, least):
-        x0, y0, x1, y1 = part.bounds
+    found: list[_InRegion] = []
+    best_mm2 = 0.0
+    places = ((p, least) for least in leasts for p in worth_a_look(cells, least))
+    for place, least in sorted(places, key=lambda p: -_most_mm2(*p)):
+        if _most_mm2(place, least) <= best_mm2:
+            break
+        x0, y0, x1, y1 = place.bounds
         near = blocked.intersection(shapely.box(x0, y0, x1 + least[0], y1 + least[1]))
-        corners = part.difference(_swept(near.simplify(FLATNESS_MM), least))
-        for region in shapely.get_parts(corners):
-            if isinstance(region, Polygon) and not region.is_empty:
-                found += _largest_in(region, least)
-    return found
+        corners = place.difference(_swept(near.simplify(FLATNESS_MM), least))
+        regions = [g for g in shapely.get_parts(corners) if isinstance(g, Polygon) and g.area > 0.0]
+        for region in sorted(regions, key=lambda r: -_most_mm2(r, least)):
+            if _most_mm2(region, least) > best_mm2:
+                found.append(_InRegion.of(region, least))
+                best_mm2 = max(best_mm2, found[-1].area_mm2)
+    near_best = [f for f in found if f.area_mm2 >= _NEARLY * best_mm2]
+    boxes = {box for f in near_best for box in (*f.boxes, *f.finer())}
+    return sorted(boxes, key=lambda b: (-area_mm2(b), b))
 
 
-def _worth_a_look(cells: Cells, least: tuple[float, float]) -> Iterator[Polygon]:
-    """Areas that hold every low corner of a box: all cells that lie wholly within it are free."""
+def area_mm2(box: Box) -> float:
+    """Area of a box. [mm2]
+
+    Parameters
+    ----------
+    box
+        Least x and y, greatest x and y. [mm]
+    """
+    return (box[2] - box[0]) * (box[3] - box[1])
+
+
+def _most_mm2(corners: Polygon, least: Sides) -> float:
+    """Area that no box of low corners in a region exceeds. [mm2]"""
+    x0, y0, x1, y1 = corners.bounds
+    return area_mm2((x0, y0, x1 + least[0], y1 + least[1]))
+
+
+def worth_a_look(cells: Cells, least: Sides) -> list[Polygon]:
+    """Return areas that hold every low corner of a box: all cells wholly within it are free.
+
+    Parameters
+    ----------
+    cells
+        Those of the bounds that the box must lie in.
+    least
+        Width and height of the box. [mm]
+    """
     free, steps = cells.free, (cells.xs[1] - cells.xs[0], cells.ys[1] - cells.ys[0])
     # of a box that begins anywhere the cells at both ends may be touched by what it touches
     columns, rows = (
@@ -80,58 +103,73 @@ def _worth_a_look(cells: Cells, least: tuple[float, float]) -> Iterator[Polygon]
         for side, step in zip(least, steps, strict=True)
     )
     if columns >= free.shape[1] or rows >= free.shape[0]:
-        return
+        return []
     sums = np.zeros((free.shape[0] + 1, free.shape[1] + 1), dtype=np.int64)
     sums[1:, 1:] = free.cumsum(axis=0).cumsum(axis=1)
     high, wide = sums[rows:] - sums[: len(sums) - rows], columns
     count = high[:, wide:] - high[:, : high.shape[1] - wide]
     begins = count == rows * columns
     begins = begins[1:, 1:]  # a box whose first whole cell this is begins in the cell before it
-    boxes = [
-        shapely.box(cells.xs[a], cells.ys[i], cells.xs[b], cells.ys[i + 1])
-        for i, row in enumerate(begins)
-        for a, b in _runs(row)
-    ]
+    # runs of them, row by row
+    change = np.diff(np.pad(begins, ((0, 0), (1, 1))).astype(np.int8), axis=1)
+    row, at = np.nonzero(change)
+    left, right = at[::2], at[1::2]
+    boxes = shapely.box(cells.xs[left], cells.ys[row[::2]], cells.xs[right], cells.ys[row[::2] + 1])
     domain = shapely.box(cells.xs[0], cells.ys[0], cells.xs[-1] - least[0], cells.ys[-1] - least[1])
-    for part in shapely.get_parts(shapely.union_all(boxes).intersection(domain)):
-        if isinstance(part, Polygon) and not part.is_empty:
-            yield part
+    parts = shapely.get_parts(shapely.union_all(boxes).intersection(domain))
+    return [p for p in parts if isinstance(p, Polygon) and not p.is_empty]
 
 
-def _runs(row: Bools) -> list[tuple[int, int]]:
-    """Where a row is true, from and to."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], row, [False]]).astype(np.int8)))
-    return [(int(a), int(b)) for a, b in edges.reshape(-1, 2)]
-
-
-def _swept(blocked: BaseGeometry, least: tuple[float, float]) -> BaseGeometry:
+def _swept(blocked: BaseGeometry, least: Sides) -> BaseGeometry:
     """Where the low corner of a box of the least sides makes it enter what is blocked."""
-    rings = shapely.get_rings(shapely.get_parts(blocked))
-    points, of = shapely.get_coordinates(rings, return_index=True)
-    is_edge = of[1:] == of[:-1]
-    edges = np.stack([points[:-1][is_edge], points[1:][is_edge]], axis=1)
-    w, h = least
-    shifts = np.array([(0.0, 0.0), (-w, 0.0), (0.0, -h), (-w, -h)])
-    ends = (edges[:, :, None, :] + shifts[None, None, :, :]).reshape(len(edges), 8, 2)
-    return shapely.union_all([blocked, *shapely.convex_hull(shapely.multipoints(ends))])
+    begin, end = edges_of(blocked)
+    is_left = (begin[:, :1] < end[:, :1]) | (
+        (begin[:, :1] == end[:, :1]) & (begin[:, 1:] < end[:, 1:])
+    )
+    left, right = np.where(is_left, begin, end), np.where(is_left, end, begin)
+    # six corners: those of the box at both ends, but for the two that lie inside
+    both, across, along = (
+        np.array(c) for c in ((-least[0], -least[1]), (0.0, -least[1]), (-least[0], 0.0))
+    )
+    up = [left + both, left + across, right + across, right, right + along, left + along]
+    down = [left + both, right + both, right + across, right, left, left + along]
+    rises = (left[:, 1] <= right[:, 1])[:, None, None]
+    corners = np.where(rises, np.stack(up, axis=1), np.stack(down, axis=1))
+    return shapely.union_all([blocked, *np.asarray(shapely.polygons(corners))])
 
 
-def _largest_in(region: Polygon, least: tuple[float, float]) -> list[Box]:
-    """Return boxes whose low corners fill large boxes of a region, at least one of them.
+@dataclass(frozen=True, slots=True)
+class _InRegion:
+    """The largest boxes whose low corners lie in one region, the largest first.
 
     Lines through the region's corners find what upright edges limit.  What slanted ones and curves
     do is found by even lines, and by finer ones about the sides of the largest so far.
     """
-    w, h = least
-    shapely.prepare(region)
-    xs, ys = (_lines(region, axis) for axis in (0, 1))
-    found = _boxes_between(region, xs, ys, least)
-    if not found:
-        x, y = region.representative_point().coords[0]
-        return [(x, y, x + w, y + h)]
-    x0, y0, x1, y1 = found[0]
-    nearer = _boxes_between(region, _about(x0, x1, xs), _about(y0, y1, ys), least)
-    return [(a, b, c + w, d + h) for a, b, c, d in (*found, *nearer)]
+
+    region: Polygon
+    least: Sides
+    lines: tuple[Floats, Floats]
+    boxes: list[Box]
+
+    @staticmethod
+    def of(region: Polygon, least: Sides) -> _InRegion:
+        lines = (_lines(region, 0), _lines(region, 1))
+        boxes = _boxes_between(region, lines, least)
+        if not boxes:
+            x, y = region.representative_point().coords[0]
+            boxes = [(x, y, x + least[0], y + least[1])]
+        return _InRegion(region, least, lines, boxes)
+
+    @property
+    def area_mm2(self) -> float:
+        return area_mm2(self.boxes[0])
+
+    def finer(self) -> list[Box]:
+        """Return such boxes with their sides on finer lines."""
+        x0, y0, x1, y1 = self.boxes[0]
+        xs, ys = self.lines
+        lines = _about(x0, x1 - self.least[0], xs), _about(y0, y1 - self.least[1], ys)
+        return _boxes_between(self.region, lines, self.least)
 
 
 def _lines(region: Polygon, axis: int) -> Floats:
@@ -147,19 +185,14 @@ def _about(low: float, high: float, lines: Floats) -> Floats:
     return np.unique(np.clip(np.concatenate([low + offs, high + offs]), lines[0], lines[-1]))
 
 
-def _boxes_between(
-    region: Polygon, xs: Floats, ys: Floats, least: tuple[float, float]
-) -> list[Box]:
-    """Return the largest boxes of a region with their sides on such lines."""
-    left, low = np.meshgrid(xs[:-1], ys[:-1])
-    right, high = np.meshgrid(xs[1:], ys[1:])
-    # a hair inside, as the sides of cells lie along those of the region
-    inset = np.minimum(PASSED_MM, np.minimum(right - left, high - low) / 2.0)
-    inner = shapely.box(left + inset, low + inset, right - inset, high - inset)
-    return _maximal(np.asarray(shapely.covers(region, inner)), xs, ys, least)
+def _boxes_between(region: Polygon, lines: tuple[Floats, Floats], least: Sides) -> list[Box]:
+    """Return the largest boxes whose low corners fill cells of a region between such lines."""
+    xs, ys = lines
+    found = _maximal(Cells.within(region, xs, ys).free, xs, ys, least)
+    return [(x0, y0, x1 + least[0], y1 + least[1]) for x0, y0, x1, y1 in found]
 
 
-def _maximal(free: Bools, xs: Floats, ys: Floats, least: tuple[float, float]) -> list[Box]:
+def _maximal(free: Bools, xs: Floats, ys: Floats, least: Sides) -> list[Box]:
     """Return the three largest boxes of free cells, by their area with the least sides added.
 
     Row by row the cells that are free downwards make a bar chart; a stack of bars that rise gives

@@ -125,23 +125,24 @@ def _could_grow(
     What touches it beside a side may end that side for all that its round corners can tell; it
     doesn't end that of a narrower one.
     """
-    area, hair = _area(offcut), 2.0 * noise
+    (x0, y0), (x1, y1) = offcut.from_mm, offcut.to_mm
+    mm2, hair = (x1 - x0) * (y1 - y0), 2.0 * noise
     bare = [*(Polygon(k.points) for k in layout.keep_outs), *off_the_sheet(layout)]
-    for m in _TO_X:
-        x0, y0, x1, y1 = affine_transform(area, m).bounds
-        if y1 - y0 <= 2.0 * hair:
-            continue
-        way = box(x1, y0 + hair, x1 + FAR_MM, y1 - hair)
-        ends = [
-            beyond.bounds[0]
-            for blocks, reach in ((taken, kerf + noise), (bare, noise))
-            for b in blocks
-            if (near := affine_transform(b, m)).distance(way) < reach
-            and not (beyond := near.buffer(reach, _QUARTER_SEGMENTS).intersection(way)).is_empty
-        ]
-        if (min(ends) - x0) * (y1 - y0 - 2.0 * hair) > _LARGER * area.area:
-            return True
-    return False
+    if min(x1 - x0, y1 - y0) <= 2.0 * hair:
+        return False
+    # so far a side must go
+    along, across = (
+        _LARGER * mm2 / (side - 2.0 * hair) - mm2 / side for side in (y1 - y0, x1 - x0)
+    )
+    return any(
+        not dwithin(taken, way, kerf + noise).any() and not dwithin(bare, way, noise).any()
+        for way in (
+            box(x0 - along, y0 + hair, x0, y1 - hair),
+            box(x1, y0 + hair, x1 + along, y1 - hair),
+            box(x0 + hair, y0 - across, x1 - hair, y0),
+            box(x0 + hair, y1, x1 - hair, y1 + across),
+        )
+    )
 
 
 def off_the_sheet(layout: SheetLayout) -> list[BaseGeometry]:

@@ -105,8 +105,8 @@ def test_a_strip_that_is_just_wide_enough_is_kept() -> None:
 
 def test_all_parts_of_a_sheet_are_looked_at() -> None:
     """Two ends of an odd sheet, and a neck between them that the trim takes away."""
-    points = ((0, 0), (900, 0), (900, 190), (950, 190), (950, 0), (1500, 0), (1500, 400))
-    points += ((950, 400), (950, 210), (900, 210), (900, 400), (0, 400))
+    points = [(0, 0), (900, 0), (900, 190), (950, 190), (950, 0), (1500, 0), (1500, 400)]
+    points += [(950, 400), (950, 210), (900, 210), (900, 400), (0, 400)]
     usable = Usable(
         length_mm=1500.0,
         width_mm=400.0,
