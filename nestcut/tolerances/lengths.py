@@ -97,6 +97,10 @@ MISSED_MM = 0.5
 """A rectangle that no KEEP names is missing where it is longer and wider by so much than the least
 that is worth keeping: the search finds those that are so by a fifth of a millimetre. [mm]"""
 
+SAME_FIGURE_MM = 0.05
+"""Corners that differ by no more along a piece have one figure, however finely it is printed. [mm]
+Half the finest step of places."""
+
 MERGE_MM = 0.02
 """Vertices that bend an edge by less are dropped before it's read for marking out. [mm]"""
 

@@ -10,10 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPoint, Polygon, box
+from numpy.typing import NDArray
+from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.geometry.affine import apply, inverse
@@ -21,12 +23,19 @@ from nestcut.geometry.pose import move_points
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules
 from nestcut.papers.marking.charts import Chart, ChartUse, Form
-from nestcut.papers.marking.rules import MarkingRule
+from nestcut.papers.marking.outline import drawn_line
+from nestcut.papers.marking.rules import MarkingRule, held
 from nestcut.papers.view import PlacedPiece, PlanView, SheetView, keeps_of
 from nestcut.tolerances.lengths import EXACT_MM
 from nestcut.tolerances.noise import WHOLE_SLACK
 from nestcut.units import to_step
 
+Array = NDArray[np.float64]
+
+FAR_MM = 1e5
+"""Further than any piece reaches. [mm]"""
+MOST_STEPS = 2.0
+"""A base line is no more steps longer or shorter than its figures say. [-]"""
 LEAST_SHARE = 0.4
 """A base line of which less lies on what is left of the sheet is told as it is. [-]"""
 
@@ -104,56 +113,102 @@ def _base_line(
         return move_points(((float(x), float(y)),), placed.placement)[0]
 
     low, high = _span(chart, use, rule.steps_mm[0])
-    found = None
-    for room in rooms:
-        found = found or _within(room, (low, high), on_sheet, rule)
-    start, stop = found or (low, high)
-    zero, end, beside = on_sheet(start), on_sheet(stop), on_sheet(start, 1.0)
-    turn = (end[0] - zero[0]) * (beside[1] - zero[1]) - (end[1] - zero[1]) * (beside[0] - zero[0])
     whole = rooms[-1]
-    off = 0.0 if found else max(whole.distance(shapely.Point(p)) for p in (zero, end))
+    found, room = None, whole
+    for room in rooms:
+        found = _within(room, (low, high), on_sheet, rule)
+        if found:
+            break
+    start, stop = found or (low, high)
+    ends, beside = (on_sheet(start), on_sheet(stop)), on_sheet(start, 1.0)
+    (ax, ay), (bx, by) = ends
+    turn = (bx - ax) * (beside[1] - ay) - (by - ay) * (beside[0] - ax)
+    off = 0.0 if found else max(whole.distance(shapely.Point(p)) for p in ends)
+    zero, end = (_printed(p, None if off else whole, rule) for p in ends)
     line = BaseLine(
         placed=placed,
         chart=chart,
         use=use,
         from_mm=start,
         to_mm=stop,
-        zero=_printed(zero, None if off else whole, rule),
-        end=_printed(end, None if off else whole, rule),
+        zero=zero,
+        end=end,
         to_left=turn > 0.0,
         off_mm=off,
     )
-    return line if off else _on_the_ply(line, (zero, end), whole)
+    return line if off else _on_ply(line, ends, room, whole)
 
 
-def _on_the_ply(line: BaseLine, true: tuple[Point, Point], sheet: Polygon) -> BaseLine:
-    """A base line a step aside, where none of its chart's printed points lies off the sheet then.
+def _on_ply(line: BaseLine, ends: tuple[Point, Point], room: Polygon, whole: Polygon) -> BaseLine:
+    """A base line so placed that what is drawn by it lies on its sheet, figures being round.
 
-    A piece at the sheet's very edge with half breadths rounded up has them half a step outside.
+    Parameters
+    ----------
+    ends
+        Where both ends truly lie. [mm]
+    room
+        Where both figures have to be.
     """
+    outline = printed_outline(line.chart, line.use)
     step = line.chart.marking.rule.place_step_mm
-    held = sheet.buffer(EXACT_MM)
-    zeros, ends = (
-        _steps_near(p, t, step) for p, t in zip((line.zero, line.end), true, strict=True)
-    )
 
-    def moved_by(zero: Point, end: Point) -> tuple[float, float]:
-        by, others = (math.dist(a, b) for a, b in ((zero, line.zero), (end, line.end)))
-        return round(abs(by - others), 6), by + others  # together: so that nothing turns
+    def beside_mm(of: BaseLine) -> float:
+        return float(shapely.distance(shapely.points(set_on(outline, of)), whole).max())
 
-    for zero, end in sorted(((z, e) for z in zeros for e in ends), key=lambda p: moved_by(*p)):
-        moved = replace(line, zero=zero, end=end)
-        if held.contains(MultiPoint([zero, end, *printed_points(moved)])):
-            return moved
-    return line
+    if beside_mm(line) < EXACT_MM:
+        return line
+    near = (0.0, -step, step, -2.0 * step, 2.0 * step)
+    tried = [
+        replace(
+            line,
+            zero=(line.zero[0] + ax, line.zero[1] + ay),
+            end=(line.end[0] + bx, line.end[1] + by),
+        )
+        for ax, ay, bx, by in product(near, repeat=4)
+    ]
+    length = line.to_mm - line.from_mm
+
+    def holds(of: BaseLine) -> bool:
+        is_long = abs(math.dist(of.zero, of.end) - length) < MOST_STEPS * step + EXACT_MM
+        return is_long and all(
+            bool(room.distance(shapely.Point(p)) < EXACT_MM) for p in (of.zero, of.end)
+        )
+
+    true = set_on(outline, replace(line, zero=ends[0], end=ends[1]))
+
+    def worth(of: BaseLine) -> tuple[float, float]:
+        moved = float(np.hypot(*(set_on(outline, of) - true).T).max())
+        return round(beside_mm(of), 3), round(moved, 3)
+
+    return min([line, *filter(holds, tried)], key=worth)
 
 
-def _steps_near(shown: Point, true: Point, step: float) -> list[Point]:
-    """A place as it is printed and the ones a step from it, none more than a step off the true."""
-    near = [(shown[0] + a * step, shown[1] + b * step) for a in (0, 1, -1) for b in (0, 1, -1)]
-    return [
-        p for p in near if max(abs(p[0] - true[0]), abs(p[1] - true[1])) <= step + EXACT_MM
-    ] or [shown]
+def printed_outline(chart: Chart, use: ChartUse) -> Array:
+    """Return the outline that is drawn of a piece from its chart's figures. [mm, in the chart]"""
+    drawn = drawn_line(chart.marking.lines[0])
+    if chart.form is Form.HALF:
+        drawn = np.vstack([drawn, drawn[::-1] * (1.0, -1.0)])
+    if not use.cuts:
+        return drawn
+    body: BaseGeometry = Polygon(drawn).buffer(0.0)
+    for cut in use.cuts:
+        a, b = (np.array(p) for p in cut.line)
+        way = (b - a) / np.hypot(*(b - a))
+        far = FAR_MM * cut.side * np.array([way[1], -way[0]])
+        low, high = a - way * FAR_MM, b + way * FAR_MM
+        body = body.intersection(Polygon([low, high, high + far, low + far]))
+    largest = max(shapely.get_parts(body), key=lambda g: g.area)
+    return np.asarray(shapely.get_coordinates(largest), dtype=np.float64)
+
+
+def set_on(points: Array, line: BaseLine) -> Array:
+    """Return where points of a chart come to lie when its base line is drawn as printed. [mm]"""
+    (ax, ay), (bx, by) = line.zero, line.end
+    size = math.hypot(bx - ax, by - ay)
+    along = np.array([(bx - ax) / size, (by - ay) / size])
+    up = np.array([-along[1], along[0]]) * (1.0 if line.to_left else -1.0)
+    x, y = points[:, :1] - line.from_mm, points[:, 1:]
+    return np.asarray((ax, ay) + x * along + y * up, dtype=np.float64)
 
 
 def printed_points(line: BaseLine) -> list[Point]:
@@ -168,17 +223,7 @@ def printed_points(line: BaseLine) -> list[Point]:
     low, high = float(own[:, 0].min()), float(own[:, 0].max())
     if line.use.cuts:
         told = [(x, y) for x, y in told if low <= x <= high]
-    (ax, ay), (bx, by) = line.zero, line.end
-    long = math.hypot(bx - ax, by - ay)
-    ux, uy = (bx - ax) / long, (by - ay) / long
-    up = 1.0 if line.to_left else -1.0
-    return [
-        (
-            ax + ux * (x - line.from_mm) - up * uy * y,
-            ay + uy * (x - line.from_mm) + up * ux * y,
-        )
-        for x, y in told
-    ]
+    return [(float(x), float(y)) for x, y in set_on(np.array(told).reshape(-1, 2), line)]
 
 
 def _within(
@@ -221,17 +266,7 @@ def _printed(at: Point, room: Polygon | None, rule: MarkingRule) -> Point:
     if room is None:
         return x, y
     x0, y0, x1, y1 = room.bounds
-    return _held(x, (x0, x1), step), _held(y, (y0, y1), step)
-
-
-def _held(at: float, between: tuple[float, float], step: float) -> float:
-    """The step nearest a place that lies between two edges."""
-    low, high = between
-    if at < low - EXACT_MM:
-        return math.ceil(low / step - WHOLE_SLACK) * step
-    if at > high + EXACT_MM:
-        return math.floor(high / step + WHOLE_SLACK) * step
-    return at
+    return held(x, (x0, x1), step), held(y, (y0, y1), step)
 
 
 def _span(chart: Chart, use: ChartUse, step: float) -> tuple[float, float]:

@@ -29,6 +29,8 @@ COMPASS_MM = shop.COMPASS_MM.value
 """Longest radius that is set off with a compass or a trammel. [mm]"""
 ARC_FIT_MM = 0.1
 """Vertices nearer than this to a circle belong to it: twice the usual flatness of outlines. [mm]"""
+STRAIGHT_MM = 0.1
+"""A line that bows no more is drawn by a straightedge. [mm]"""
 LEAST_ARC_RAD = math.radians(30.0)
 """A shorter sweep isn't worth setting a compass for."""
 ABRUPT = 2.5
@@ -206,7 +208,7 @@ def _is_straight(points: Array) -> bool:
     if length == 0.0:
         return False
     off = (points - points[0]) @ np.array([-chord[1], chord[0]]) / length
-    return bool(np.abs(off).max() <= MERGE_MM)
+    return bool(np.abs(off).max() <= STRAIGHT_MM)
 
 
 def _find_arcs(

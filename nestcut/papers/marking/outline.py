@@ -20,9 +20,11 @@ from numpy.typing import NDArray
 from nestcut.model.curves import Point
 from nestcut.model.shape import Shape
 from nestcut.papers.marking.batten import Ends, batten_points
+from nestcut.papers.marking.corners import corner_figures, mirrored_figures
 from nestcut.papers.marking.lines import Circle, Run, Way, read_closed, read_open
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.stations import Station, choose_stations
+from nestcut.tolerances.lengths import SAME_FIGURE_MM
 from nestcut.units import SetBy
 
 Array = NDArray[np.float64]
@@ -35,6 +37,8 @@ ON_LINE_MM = 0.2
 """An arc's centre that lies so near the base line, or a centre line, lies on it. [mm]"""
 CIRCLE_SHARE = 0.6
 """Share of the allowed distance by which an arc's circle may be chosen off the true one. [-]"""
+MIDWAY_SHARE = 0.4
+"""A place that is off every figure by so much of their step lies midway between two. [-]"""
 SAMPLES_A_GAP = 16
 """Points of a drawn batten between two marked points."""
 
@@ -189,7 +193,7 @@ def _mark_runs(
 ) -> MarkedLine:
     """Write every run; where the drawn one misses by too much, write it and its corners finer."""
     chosen = tuple(choose_stations(run, rule, Ends.FREE) for run in runs)
-    levels = [0] * len(runs)
+    levels = [0] * len(runs) if is_closed else [_first_level(run, rule) for run in runs]
     while True:
         points = _write(runs, chosen, levels, rule, is_closed=is_closed)
         drawn = [_drawn_run(r) for r in _split_at_corners(points, is_closed=is_closed)]
@@ -212,6 +216,22 @@ def _mark_runs(
             levels[k] += 1
 
 
+def _first_level(run: Run, rule: MarkingRule) -> int:
+    """At which of a rule's steps a line on a piece is first written.
+
+    A straight one midway between two figures, as a joint's is on its strap, at the next finer one:
+    beside the piece's own figures anything else looks like a mistake.
+    """
+    if run.way is not Way.STRAIGHT or len(rule.steps_mm) < 2:
+        return 0
+    off, fine = (np.abs(run.points - _stepped(run.points, s)).max() for s in rule.steps_mm[:2])
+    return int(off > MIDWAY_SHARE * rule.steps_mm[0] and fine < SAME_FIGURE_MM)
+
+
+def _stepped(points: Array, step_mm: float) -> Array:
+    return np.asarray(np.round(points / step_mm) * step_mm, dtype=np.float64)
+
+
 def _write(
     runs: tuple[Run, ...],
     chosen: tuple[tuple[Station, ...], ...],
@@ -220,15 +240,13 @@ def _write(
     *,
     is_closed: bool,
 ) -> tuple[MarkPoint, ...]:
-    """Round every point to the step of its run; a corner takes the finer of its two runs."""
+    """Round every point to the step of its run."""
     points: list[MarkPoint] = []
+    corners = _corners(runs, levels, rule, is_closed=is_closed)
     for k, (run, stations) in enumerate(zip(runs, chosen, strict=True)):
-        before = levels[k - 1] if k or is_closed else levels[k]
-        corner = _corner_point(run.points[0], rule, max(levels[k], before))
-        corner = replace(corner, way=run.way)
+        corner = replace(corners[k], way=run.way)
         if run.circle is not None:
-            after = max(levels[k], levels[(k + 1) % len(runs)] if is_closed else levels[-1])
-            end = _corner_point(run.points[-1], rule, after)
+            end = corners[(k + 1) % len(corners)]
             circle = _through_ends(run, run.circle, (corner, end), rule, levels[k])
             corner = replace(corner, circle=circle, turn=_turn_of(run))
         points.append(corner)
@@ -239,18 +257,34 @@ def _write(
         if run.way is Way.BATTEN and points[-1].role is Role.CORNER:
             points[-1] = replace(points[-1], way=Way.STRAIGHT)  # nothing between: a straightedge
     if not is_closed:
-        points.append(_corner_point(runs[-1].points[-1], rule, levels[-1]))
+        points.append(corners[-1])
     return tuple(points)
 
 
-def _corner_point(at: Array, rule: MarkingRule, level: int) -> MarkPoint:
-    x, y = (rule.rounded(float(v), level) for v in at)
-    return MarkPoint(number=0, x_mm=x, y_mm=y, role=Role.CORNER, way=Way.STRAIGHT)
+def _corners(
+    runs: tuple[Run, ...], levels: list[int], rule: MarkingRule, *, is_closed: bool
+) -> list[MarkPoint]:
+    """Where runs begin, and where the last one of an open line ends.
+
+    A corner takes the finer step of its two runs.
+    """
+    n = len(runs)
+    at = [run.points[0] for run in runs]
+    finest = [max(levels[k], levels[k - 1] if k or is_closed else 0) for k in range(n)]
+    if not is_closed:
+        at.append(runs[-1].points[-1])
+        finest.append(levels[-1])
+    is_plain = is_closed and all(run.way is Way.STRAIGHT for run in runs)
+    figures = (mirrored_figures if is_plain else corner_figures)(np.array(at), finest, rule)
+    return [
+        MarkPoint(number=0, x_mm=float(x), y_mm=float(y), role=Role.CORNER, way=Way.STRAIGHT)
+        for x, y in figures
+    ]
 
 
 def _station_point(s: Station, rule: MarkingRule, level: int, way: Way) -> MarkPoint:
-    x = rule.rounded(s.x, 0 if s.axis == 0 else level)
-    y = rule.rounded(s.y, 0 if s.axis == 1 else level)
+    x = rule.rounded_on(0, s.x, 0 if s.axis == 0 else level)
+    y = rule.rounded_on(1, s.y, 0 if s.axis == 1 else level)
     return MarkPoint(number=0, x_mm=x, y_mm=y, role=Role.STATION, way=way)
 
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from nestcut.model.job import MarkingWish, Notation
 from nestcut.papers.view import Figures
 from nestcut.tolerances import FLATNESS_MM
-from nestcut.tolerances.noise import NOISE
+from nestcut.tolerances.lengths import EXACT_MM
+from nestcut.tolerances.noise import NOISE, WHOLE_SLACK
 from nestcut.units import (
     GAUGE_FINEST,
     INCH_MM,
@@ -23,7 +24,7 @@ from nestcut.units import (
     to_step,
 )
 
-__all__ = ["INCH_MM", "MarkingRule", "Notation", "marking_rule"]
+__all__ = ["INCH_MM", "MarkingRule", "Notation", "held", "marking_rule"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +48,9 @@ class MarkingRule:
     spacing_mm: float
     allowed_mm: float
     flatness_mm: float = FLATNESS_MM
+    within_mm: tuple[float, float, float, float] | None = None
+    """Least x and y, greatest x and y of the sheet that places are given on: none is printed
+    beside it. None: figures of a piece by itself. [mm]"""
 
     def written(self, length_mm: float) -> str:
         """Print a rounded length as tables do; inches carry their signs, mm go bare."""
@@ -84,6 +88,13 @@ class MarkingRule:
         """Round to the step of a level; 0 is the coarsest. [mm]"""
         return to_step(length_mm, self.steps_mm[level])
 
+    def rounded_on(self, axis: int, length_mm: float, level: int) -> float:
+        """Round a coordinate, x for axis 0, y for axis 1; no figure is beside the sheet. [mm]"""
+        if self.within_mm is None:
+            return self.rounded(length_mm, level)
+        between = (self.within_mm[axis], self.within_mm[axis + 2])
+        return held(self.rounded(length_mm, level), between, self.steps_mm[level])
+
     @property
     def place_step_mm(self) -> float:
         """Between two figures of places on a sheet, as its own page has them. [mm]"""
@@ -106,6 +117,26 @@ class MarkingRule:
             return to_step(length_mm, step)
         style = LengthStyle.MM if self.notation is Notation.MM else LengthStyle.INCH
         return nearest_mm(length_mm, by, style)
+
+
+def held(at_mm: float, between_mm: tuple[float, float], step_mm: float) -> float:
+    """Return the figure nearest a place that lies between two edges. [mm]
+
+    Parameters
+    ----------
+    at_mm
+        A figure, on the step.
+    between_mm
+        The edges, lower one first.
+    step_mm
+        Between two figures.
+    """
+    low, high = between_mm
+    if at_mm < low - EXACT_MM:
+        return math.ceil(low / step_mm - WHOLE_SLACK) * step_mm
+    if at_mm > high + EXACT_MM:
+        return math.floor(high / step_mm + WHOLE_SLACK) * step_mm
+    return at_mm
 
 
 def marking_rule(

@@ -14,6 +14,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import LineString
 
+from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import move_shape
 from nestcut.model.curves import Point
 from nestcut.model.part import SheetPart
@@ -99,6 +100,7 @@ def mark_on_sheets(view: PlanView, rule: MarkingRule) -> tuple[PieceMarking, ...
     for sheet in view.sheets:
         for placed in sheet.placed:
             gauge = _gauge_mm(placed)
+            onto = replace(rule, within_mm=bounds_mm(sheet.outline))
             shape = placed.shape if gauge is None else _without_trim_line(placed.shape)
             made.append(
                 PieceMarking(
@@ -107,7 +109,7 @@ def mark_on_sheets(view: PlanView, rule: MarkingRule) -> tuple[PieceMarking, ...
                     pieces=(placed.piece.id,),
                     origin=Origin.SHEET,
                     pose=placed.placement,
-                    marking=mark_shape(with_joint_lines(shape, _joint_lines(placed)), rule),
+                    marking=mark_shape(with_joint_lines(shape, _joint_lines(placed)), onto),
                     gauge_mm=gauge,
                 )
             )

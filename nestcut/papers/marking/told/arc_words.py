@@ -54,7 +54,8 @@ def arc_sentences(
         way = ""
         if is_beside or sweep >= LONG_WAY_RAD:
             x, y = _on_arc(p, c, sweep / 2.0)
-            way = f", by way of {at(rule.rounded(x), rule.rounded(y))}"
+            fine = min(1, len(rule.steps_mm) - 1)
+            way = f", by way of {at(rule.rounded(x, fine), rule.rounded(y, fine))}"
         name = f"{p.number} to {after.number}"
         radius = rule.written(c.radius)
         told.append(f"Arc {name}: centre {at(c.x, c.y)}, radius {radius}{way}.")
