@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from nestcut.papers.marking.lines import Run, Way
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.tolerances.lengths import EXACT_MM, SAME_FIGURE_MM
 from nestcut.units import to_step
@@ -21,6 +22,8 @@ NEAR_MM = 0.5
 """Whole figures tell no two corners apart that differ by no more. [mm]"""
 
 
+MIDWAY_SHARE = 0.4
+"""A place that is off every figure by so much of their step lies midway between two. [-]"""
 MIRRORED_SHARE = 0.7
 """Share of the allowed distance by which a figure may be off to be alike from both ends. [-]"""
 
@@ -57,6 +60,13 @@ def mirrored_figures(corners: Array, levels: Sequence[int], rule: MarkingRule) -
 
     Where that would be too far off, a step finer.  For outlines of straight lines alone: the ends
     of arcs lie where a compass takes them.
+
+    Parameters
+    ----------
+    corners
+        Shape (n, 2). [mm]
+    levels
+        To which of the rule's steps each is rounded at least.
     """
     plain = corner_figures(corners, levels, rule)
     found = plain.copy()
@@ -87,6 +97,27 @@ def _mirrored(
         own, other = (a, b) if levels[a] >= levels[b] else (b, a)
         found[other] = total / 2.0 if a == b else total - found[own]
     return found
+
+
+def first_level(run: Run, rule: MarkingRule) -> int:
+    """Return at which of a rule's steps a line on a piece is first written.
+
+    A straight one midway between two figures, as a joint's is on its strap, at the next finer one:
+    beside the piece's own figures anything else looks like a mistake.
+
+    Parameters
+    ----------
+    run
+        One stretch of the line.
+    """
+    if run.way is not Way.STRAIGHT or len(rule.steps_mm) < 2:
+        return 0
+    off, fine = (np.abs(run.points - _stepped(run.points, s)).max() for s in rule.steps_mm[:2])
+    return int(off > MIDWAY_SHARE * rule.steps_mm[0] and fine < SAME_FIGURE_MM)
+
+
+def _stepped(points: Array, step_mm: float) -> Array:
+    return np.asarray(np.round(points / step_mm) * step_mm, dtype=np.float64)
 
 
 def _near(values: Array, apart_mm: float, among: NDArray[np.intp]) -> Iterator[NDArray[np.intp]]:

@@ -20,11 +20,10 @@ from numpy.typing import NDArray
 from nestcut.model.curves import Point
 from nestcut.model.shape import Shape
 from nestcut.papers.marking.batten import Ends, batten_points
-from nestcut.papers.marking.corners import corner_figures, mirrored_figures
+from nestcut.papers.marking.corners import corner_figures, first_level, mirrored_figures
 from nestcut.papers.marking.lines import Circle, Run, Way, read_closed, read_open
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.stations import Station, choose_stations
-from nestcut.tolerances.lengths import SAME_FIGURE_MM
 from nestcut.units import SetBy
 
 Array = NDArray[np.float64]
@@ -37,8 +36,6 @@ ON_LINE_MM = 0.2
 """An arc's centre that lies so near the base line, or a centre line, lies on it. [mm]"""
 CIRCLE_SHARE = 0.6
 """Share of the allowed distance by which an arc's circle may be chosen off the true one. [-]"""
-MIDWAY_SHARE = 0.4
-"""A place that is off every figure by so much of their step lies midway between two. [-]"""
 SAMPLES_A_GAP = 16
 """Points of a drawn batten between two marked points."""
 
@@ -193,7 +190,7 @@ def _mark_runs(
 ) -> MarkedLine:
     """Write every run; where the drawn one misses by too much, write it and its corners finer."""
     chosen = tuple(choose_stations(run, rule, Ends.FREE) for run in runs)
-    levels = [0] * len(runs) if is_closed else [_first_level(run, rule) for run in runs]
+    levels = [0] * len(runs) if is_closed else [first_level(run, rule) for run in runs]
     while True:
         points = _write(runs, chosen, levels, rule, is_closed=is_closed)
         drawn = [_drawn_run(r) for r in _split_at_corners(points, is_closed=is_closed)]
@@ -214,22 +211,6 @@ def _mark_runs(
             )
         for k in finer:
             levels[k] += 1
-
-
-def _first_level(run: Run, rule: MarkingRule) -> int:
-    """At which of a rule's steps a line on a piece is first written.
-
-    A straight one midway between two figures, as a joint's is on its strap, at the next finer one:
-    beside the piece's own figures anything else looks like a mistake.
-    """
-    if run.way is not Way.STRAIGHT or len(rule.steps_mm) < 2:
-        return 0
-    off, fine = (np.abs(run.points - _stepped(run.points, s)).max() for s in rule.steps_mm[:2])
-    return int(off > MIDWAY_SHARE * rule.steps_mm[0] and fine < SAME_FIGURE_MM)
-
-
-def _stepped(points: Array, step_mm: float) -> Array:
-    return np.asarray(np.round(points / step_mm) * step_mm, dtype=np.float64)
 
 
 def _write(

@@ -89,7 +89,17 @@ class MarkingRule:
         return to_step(length_mm, self.steps_mm[level])
 
     def rounded_on(self, axis: int, length_mm: float, level: int) -> float:
-        """Round a coordinate, x for axis 0, y for axis 1; no figure is beside the sheet. [mm]"""
+        """Round a coordinate; no figure is beside the sheet. [mm]
+
+        Parameters
+        ----------
+        axis
+            0 for x, 1 for y.
+        length_mm
+            The coordinate. [mm]
+        level
+            Of the step; 0 is the coarsest.
+        """
         if self.within_mm is None:
             return self.rounded(length_mm, level)
         between = (self.within_mm[axis], self.within_mm[axis + 2])
