@@ -63,8 +63,7 @@ HARMLESS = {
 SEARCH_ALONE = {
     r"(seed|workers|seconds) .*": "how the search was started: any of them may give this plan",
     r"stopped_by other": "why the search ended: a plan doesn't show it",
-    rf"sheets/\d+/offcuts[ /]?(dropped|its first dropped|emptied|{_ORDER})": "which of the "
-    "rectangles left over are kept: fewer of them or in another order are left over all the same",
+    rf"sheets/\d+/offcuts[ /]?({_ORDER})": "the order of the rectangles that are kept",
     r"sheets/\d+/offcuts/.*": "a rectangle smaller by less than the verifier's 5 mm",
     r"bounds/(joints in )?(\d+ x \d+ larch|1x6 spruce|larch 18 mm|.*spruce.*)/lower .*": "how far "
     "a search of boards has proven its bound",
