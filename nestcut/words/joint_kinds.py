@@ -40,10 +40,11 @@ _WORDS = {
         how=(
             "Overlap {overlap} = {slope} x {thick}; the cut stands at {angle} to the face. "
             "Both pieces' lengths include it.",
-            "Plane one slope on each piece, on the faces named in the picture and below (first: "
-            "the piece named first). Try them dry: the faces must come level, no step, no hollow. "
-            "Line them up: a string along both base lines of panels, along one edge of rails. "
-            "Trim edges across the joint once the glue is hard.",
+            "On each piece draw a line one overlap in from its joint end, parallel to it, on the "
+            "face named in the picture and below (first: the piece named first); plane from there "
+            "down to nothing at the end. Try them dry: the faces must come level, no step, no "
+            "hollow. Line them up: a string along both base lines of panels, along one edge of "
+            "rails. Trim edges across the joint once the glue is hard.",
         ),
         verb="plane",
         caution="Clamp down, and stop both pieces endways with blocks: slopes slide on wet glue, "
@@ -52,10 +53,11 @@ _WORDS = {
     JointKind.BUTT_STRAP: JointWords(
         head="Butt strap",
         how=(
-            "{strap} over all{face}, its middle on the joint. Pieces meet edge to edge; line them "
-            "up by a string along both base lines.",
-            "It ends {margin} inside the finished edges: where a chine log or gunwale beside it is "
-            "wider, cut it back to that width.",
+            "{strap} over all{face}, its middle on the joint.",
+            "1 Good faces up, ends touching, a string along both base lines: tick across the joint "
+            "at both edges, round to the back. 2 Strap's side up, paper under, ticks together: "
+            "glue. It ends {margin} inside the finished edges, room for chine log and gunwale: if "
+            "yours is wider, shorten that end of the strap.",
         ),
         caution="A pair is mirrored, straps too: lay both side by side first.",
     ),

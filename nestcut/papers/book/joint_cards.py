@@ -26,10 +26,11 @@ from nestcut.papers.draw import (
     lowest,
     moved,
     rectangle,
+    text_width_mm,
     wrap,
 )
 from nestcut.papers.lists import JointRow, joint_rows
-from nestcut.papers.page import PageMaker
+from nestcut.papers.page import LINE_MM, PageMaker
 from nestcut.papers.view import Figures
 from nestcut.units import format_slope
 from nestcut.words.joint_kinds import JOINT_WORDS
@@ -94,10 +95,10 @@ def _fresh(lines: tuple[str, ...], said: set[str]) -> tuple[str, ...]:
 def _in_words(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
     """The words of a card without its picture."""
     said = wrap(" ".join(card.lines), 3.2, width - WORDS_INDENT_MM)
-    height = ROW_CARD_MM + 4.2 * len(said) + 1.0
+    height = ROW_CARD_MM + LINE_MM * len(said) + 1.0
     made: list[Item] = [Text(card.head, (0.0, height - ROW_CARD_MM / 2), 3.6, Weight.BOLD)]
     for k, line in enumerate(said):
-        at = (WORDS_INDENT_MM, height - ROW_CARD_MM - 4.2 * (k + 0.5))
+        at = (WORDS_INDENT_MM, height - ROW_CARD_MM - LINE_MM * (k + 0.5))
         made.append(Text(line, at, 3.2))
     return height, tuple(made)
 
@@ -137,9 +138,13 @@ def _with_picture(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
     """A card with its height."""
     said = wrap(" ".join(card.lines), 3.2, width - WORDS_AT_MM)
     drawn = CARD_MM - lowest(card.drawing) + UNDER_CARD_MM if card.drawing else 0.0
-    height = max(drawn, 9.0 + 4.2 * len(said))
+    is_short = text_width_mm(card.head, 4.0, Weight.BOLD) < WORDS_AT_MM - 4.0
+    above = 2.0 if is_short else 9.0  # words stand beside the head, or below it
+    height = max(drawn, above + LINE_MM * len(said))
     items: list[Item] = [Text(card.head, (0.0, height - 2.0), 4.0, Weight.BOLD)]
-    items += [Text(text, (WORDS_AT_MM, height - 9.0 - 4.2 * k), 3.2) for k, text in enumerate(said)]
+    items += [
+        Text(text, (WORDS_AT_MM, height - above - LINE_MM * k), 3.2) for k, text in enumerate(said)
+    ]
     return height, (*items, *moved(card.drawing, 0.0, height - CARD_MM))
 
 

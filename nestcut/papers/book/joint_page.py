@@ -11,10 +11,10 @@ from nestcut.papers.lists import joint_rows
 from nestcut.papers.page import FOOT_MM, WORDS_MM, PageMaker, title
 
 _FACTS = (
-    "side views not to scale · places: from the black end to the joint's middle, without trim; "
-    "marking-out.pdf has zeros of its own, trim included"
+    "places as glued, trim still on, from the outermost point of the black end to the joint's "
+    "middle; check them before the glue sets, trim after the dry fit"
 )
-UNDER_MM = 5.6
+UNDER_MM = 5.2
 """Room for a heading under what else is on a page. [mm on paper]"""
 FOOT_NOTE_MM = MARGIN_MM + FOOT_MM + 4.5
 """What lies lower belongs to a page's foot at least. [mm on paper]"""
@@ -37,9 +37,9 @@ def joints_under(pages: tuple[Drawing, ...], maker: PageMaker) -> tuple[Drawing,
     y = min((low for i in last.items if (low := lowest((i,))) > foot), default=0.0)
     y -= UNDER_MM
     heading: tuple[Item, ...] = (
-        Path(((MARGIN_MM, y + 5.2), (last.width_mm - MARGIN_MM, y + 5.2)), Pen.FRAME),
-        Text("Joints", (MARGIN_MM, y + 2.5), 4.4, Weight.BOLD),
-        Text(_FACTS, (MARGIN_MM + 20.0, y + 2.5), WORDS_MM),
+        Path(((MARGIN_MM, y + 5.0), (last.width_mm - MARGIN_MM, y + 5.0)), Pen.FRAME),
+        Text("Joints", (MARGIN_MM, y + 2.4), 4.4, Weight.BOLD),
+        Text(_FACTS, (MARGIN_MM + 20.0, y + 2.4), WORDS_MM),
     )
     count, under = _stacked(strips, y, foot)
     if count:

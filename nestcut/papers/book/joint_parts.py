@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
@@ -24,7 +26,14 @@ from nestcut.papers.draw import (
     text_width_mm,
     wrap,
 )
-from nestcut.papers.lists import JointRow, end_words, joint_rows, rule_words, seam_words
+from nestcut.papers.lists import (
+    OTHER_END,
+    JointRow,
+    end_words,
+    joint_rows,
+    rule_words,
+    seam_words,
+)
 from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
 from nestcut.tolerances.lengths import LEAST_EXTENT_MM
@@ -83,18 +92,20 @@ def _strip(
     keys = [", ".join(other[k].key for _, other in alike) for k in range(len(rows))]
     ends = _boat_ends(maker, rows[0].joint)
     called = (f"its {ends[0]} end (black)", f"its {ends[1]} end") if ends else _UNNAMED
+    trims = trims_mm(shares, rows[0].joint.axis)
     words = [
         line
         for row, key in zip(rows, keys, strict=True)
-        for line in _joint_lines(row, key, called, maker, width)
+        for line in _joint_lines(row, key, called, trims, maker, width)
     ]
     drawn = _whole_part(rows, keys, shares, ends, _up(maker, part), figures, width)
-    high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 5.2
+    high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 4.8
     hands = " and ".join(dict.fromkeys(h for (_, h, _), _ in alike if h))
     copies = sorted({c for (_, _, c), _ in alike})
     many = f"no. {', '.join(map(str, copies))}" if copies[-1] > 1 else ""
     name = ", ".join(w for w in (part, hands, many) if w)
-    head = f"{name}: {figures.length(rows[0].joint.part_length_mm)} over all"
+    net_mm = rows[0].joint.part_length_mm
+    head = f"{name}: {figures.length(net_mm + sum(trims))} as glued"
     height = max(high, 4.6 + LINE_MM * len(words))
     top = height - 3.2
     items: list[Item] = [Text(head, (0.0, top), 3.2, Weight.BOLD)]
@@ -167,8 +178,9 @@ def _whole_part(
         return along / scale + left, high / scale + FOOT_MM
 
     items: list[Item] = [Area(tuple(spot(p) for p in o), pen=Pen.FRAME) for o in outlines]
+    black_mm, _ = trims_mm(shares, rows[0].joint.axis)
     shown = [
-        (f"{key} at {figures.size(row.joint.at_mm)}", lines[row.joint.id])
+        (f"{key} at {figures.size(row.joint.at_mm + black_mm)}", lines[row.joint.id])
         for row, key in zip(rows, keys, strict=True)
         if row.joint.id in lines
     ]
@@ -182,11 +194,11 @@ def _whole_part(
         items.append(Path(((place, FOOT_MM - 2.0), (foot, FOOT_MM - 0.6), (foot, low)), Pen.THIN))
         items.append(Text(text, (place, FOOT_MM - 3.8), WORDS_MM, Weight.BOLD, Anchor.MIDDLE))
     if rows[0].joint.axis is JointAxis.LENGTH:
-        x = spot((x1 if is_black_right else x0, y0))[0]
+        points = [p for o in outlines for p in o]
+        x, y = spot((max if is_black_right else min)(points))
         side = 1.2 if is_black_right is not is_turned else -1.2
-        items.append(
-            Area(rectangle(min(x, x + side), FOOT_MM, 1.2, END_MM), pen=None, fill=Fill.INK)
-        )
+        low = max(FOOT_MM, y - END_MM / 2.0)
+        items.append(Area(rectangle(min(x, x + side), low, 1.2, END_MM), pen=None, fill=Fill.INK))
     middle = FOOT_MM + (y1 - y0) / scale / 2.0
     span = (left, left + (x1 - x0) / scale)
     if ends:
@@ -248,35 +260,84 @@ def _is_black_right(shares: list[SheetPiece | RailPiece], span: tuple[float, flo
     )
 
 
+def trims_mm(shares: list[SheetPiece | RailPiece], axis: JointAxis) -> tuple[float, float]:
+    """What is still to trim at the black end of a part and at its other one, along the part.
+
+    Parts are glued before they are trimmed: whoever checks the glue-up has this on his tape.
+    """
+    if not shares:
+        return 0.0, 0.0
+    first, last = min(shares, key=lambda p: p.share), max(shares, key=lambda p: p.share)
+    if isinstance(first, RailPiece) or isinstance(last, RailPiece):
+        spare = [
+            p.length_mm - (p.to_mm - p.from_mm) for p in (first, last) if isinstance(p, RailPiece)
+        ]
+        return spare[0], spare[-1]
+    k = 0 if axis is JointAxis.LENGTH else 1
+    own = [p for p in shares if isinstance(p, SheetPiece)]
+    net = [bounds_mm(p.net.outline.points) for p in own]
+    sawn = [bounds_mm(p.shape.outline.points) for p in own]
+    low = min(b[k] for b in net) - min(b[k] for b in sawn)
+    high = max(b[k + 2] for b in sawn) - max(b[k + 2] for b in net)
+    begins, ends = (bounds_mm(p.net.outline.points)[k] for p in (first, last))
+    return (low, high) if begins < ends else (high, low)
+
+
 def _joint_lines(
-    row: JointRow, key: str, ends: tuple[str, str], maker: PageMaker, width: float
+    row: JointRow,
+    key: str,
+    ends: tuple[str, str],
+    trims: tuple[float, float],
+    maker: PageMaker,
+    width: float,
 ) -> tuple[str, ...]:
     """What is known of one joint, in a few short lines; the part's name stands above them.
 
-    ``ends``: what the black end is called, from which places are measured, and the other one.
+    ``ends``: what the black end is called, from which places are measured, and the other one;
+    ``trims``: what is still on them when the joint is glued.  Slope and overlap stand with its
+    kind, above, and so does whose word its place is.
     """
     joint, figures = row.joint, maker.figures
-    names = [maker.view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
-    words = f"{key}: {joint.kind.value}"
+    shares = [maker.view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
+    names = [share.removeprefix("piece ").partition(" of ")[0] for share in shares]
+    told: list[str] = []
     if row.seam is not None:
-        words = f"{key}: seam of sheets joined before marking out, scarf "
-        words += f"{format_slope(joint.slope)}, {figures.fine(joint.overlap_mm)}; "
-        words += seam_words(joint)
+        told.append(
+            f"seam of sheets joined before marking out, scarf {format_slope(joint.slope)}, "
+            f"{figures.fine(joint.overlap_mm)}"
+        )
+        told.append(seam_words(joint))
     elif KINDS[joint.kind].laps:
-        slope = f" {row.slope_words}" if KINDS[joint.kind].has_angle else ""
-        words += f"{slope}, {figures.fine(joint.overlap_mm)}"
-        for which, name in enumerate(names):
-            face = row.planed_words(which) or "matching face"
-            words += f"; {name}: {JOINT_WORDS[joint.kind].verb} the {face}"
+        faces = [row.planed_words(which) or "matching face" for which in range(len(names))]
+        on = ", ".join(f"{name} on the {face}" for name, face in zip(names, faces, strict=True))
+        told.append(f"{JOINT_WORDS[joint.kind].verb} {on}")
     else:
-        words += f" of {names[0]} and {names[1]}"
-    if joint.is_weak:  # whose word its place is stands with its kind, above
-        words += "; WEAK JOINT, accepted in the job"
+        told.append(f"{joint.kind.value} of {names[0]} and {names[1]}")
+    if joint.is_weak:
+        told.append("WEAK JOINT, accepted in the job")
     if row.strap_mm is not None:
-        words += f"; {row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide"
-    words += f"; middle {figures.length(joint.at_mm)} from {ends[0]}"
-    for told in (*end_words(joint, figures, ends[1]), *rule_words(joint, figures)):
-        words += f"; {told}"
-    for broken in joint.rule_findings:
-        words += f"; NOTE: {tell_fact(broken, figures.speech)}"
-    return wrap(words, WORDS_MM, width * WORDS_SHARE)
+        told.append(f"{row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide")
+    told.append(_place_words(joint, ends, trims, figures))
+    told.extend(rule_words(joint, figures))
+    told.extend(f"NOTE: {tell_fact(b, figures.speech)}" for b in joint.rule_findings)
+    return wrap(f"{key}: {'; '.join(told)}", WORDS_MM, width * WORDS_SHARE)
+
+
+def _place_words(
+    joint: Joint, ends: tuple[str, str], trims: tuple[float, float], figures: Figures
+) -> str:
+    """Where a joint's middle lies as glued, from both ends, and once the part is trimmed."""
+    black_mm, other_mm = trims
+    glued = replace(
+        joint,
+        at_mm=joint.at_mm + black_mm,
+        part_length_mm=joint.part_length_mm + black_mm + other_mm,
+        distances=((OTHER_END, joint.part_length_mm - joint.at_mm + other_mm),),
+    )
+    words = f"middle {figures.length(glued.at_mm)} from {ends[0]}"
+    for told in end_words(glued, figures, ends[1]):
+        words += f", {told}"
+    if black_mm + other_mm >= figures.step_mm / 2.0:
+        at, whole = figures.length(joint.at_mm), figures.length(joint.part_length_mm)
+        words += f"; trimmed: {at} of {whole}"
+    return words

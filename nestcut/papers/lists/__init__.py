@@ -14,7 +14,13 @@ from nestcut.papers.lists.csv_lists import (
     to_csv,
     usage_csv,
 )
-from nestcut.papers.lists.joint_words import end_words, rule_words, seam_words, word_words
+from nestcut.papers.lists.joint_words import (
+    OTHER_END,
+    end_words,
+    rule_words,
+    seam_words,
+    word_words,
+)
 from nestcut.papers.lists.lists import (
     COST_NOTE,
     UNKNOWN_COST,
@@ -37,6 +43,7 @@ from nestcut.papers.lists.usage import SHARES, Usage, UsageLine, usage_notes, us
 
 __all__ = [
     "COST_NOTE",
+    "OTHER_END",
     "SHARES",
     "UNKNOWN_COST",
     "CutRow",

@@ -45,7 +45,7 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
     joined = (
         "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "
         "to where it ends; past the sheet's edge its free end runs on. Figures run from the ring, "
-        "trim included; the joints page counts from the trimmed panel's black end."
+        "trim included; the joints page counts along the glued panel from its black end."
     )
     return (
         "How to read these pages: first draw a piece's base line on its sheet. Each end is given "

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import lru_cache
 
@@ -10,6 +11,8 @@ import pytest
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.model.joint import Joint
 from nestcut.model.part import Bearings, Towards
+from nestcut.model.piece import RailPiece, SheetPiece
+from nestcut.papers.book.joint_cards import joint_cards
 from nestcut.papers.book.joint_parts import joined_parts
 from nestcut.papers.draw import Area, Item, Paper, Text
 from nestcut.papers.draw.diagram import texts_of
@@ -137,3 +140,102 @@ def test_places_name_the_ends_that_they_are_from() -> None:
         assert "end (black)" in words
         assert "stern end" in words
         assert "bow end" in words
+
+
+Piece = RailPiece | SheetPiece
+
+
+def glued_mm(pieces: list[Piece], joints: list[Joint]) -> tuple[float, dict[str, float]]:
+    """What a tape finds along a part that is glued and not yet trimmed, by its sawn pieces alone.
+
+    Over all, and from the end of the first piece to the middle of every overlap.
+    """
+    first = pieces[0]
+    if isinstance(first, RailPiece):
+        rails = [p for p in pieces if isinstance(p, RailPiece)]
+        overlaps = {j.pieces[0]: j.overlap_mm for j in joints}
+        run, at = 0.0, {}
+        for p in rails:
+            run += p.length_mm
+            for joint in (j for j in joints if j.pieces[0] == p.id):
+                at[joint.id] = run - joint.overlap_mm / 2.0
+                run -= overlaps[p.id]
+        return run, at
+    sawn = [p.shape.outline.points for p in pieces if isinstance(p, SheetPiece)]
+    lows, highs = [bounds_mm(s)[0] for s in sawn], [bounds_mm(s)[2] for s in sawn]
+    begins = min(lows) if lows[0] < lows[-1] else max(highs)
+    lines = {e.joint: e.line for p in pieces for e in p.ends}
+    at = {j.id: abs((lines[j.id][0][0] + lines[j.id][1][0]) / 2.0 - begins) for j in joints}
+    return max(highs) - min(lows), at
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+@pytest.mark.parametrize("demo", list(SIDES))
+def test_a_tape_along_the_glued_part_shows_what_is_printed(demo: str, style: LengthStyle) -> None:
+    """Glue sets before anything is trimmed: figures with the trim off could check nothing."""
+    view, figures = view_of(demo), Figures(style)
+    made: tuple[Piece, ...] = (*view.verified.plan.pieces, *view.verified.plan.rail_pieces)
+    strips = [
+        " ".join(t.text for t in texts_of(items))
+        for _, items in joined_parts(PageMaker(Paper.A4, figures, view), 250.0)
+    ]
+    trimmed = 0
+    for name in dict.fromkeys(r.joint.part for r in joint_rows(view)):
+        rows = [r for r in joint_rows(view) if r.joint.part == name]
+        rows = [r for r in rows if (r.joint.hand, r.joint.copy) == (rows[0].joint.hand, 1)]
+        joints = [r.joint for r in rows]
+        hand = joints[0].hand or ""
+        pieces = [
+            p
+            for p in made
+            if p.part == name and (p.hand.value if p.hand else "") == hand and p.copy == 1
+        ]
+        whole, at = glued_mm(sorted(pieces, key=lambda p: p.share), joints)
+        (words,) = [s for s in strips if s.startswith((f"{name}, ", f"{name}: "))]
+        head = re.search(r": ([^:]+?) as glued", words)
+        assert head
+        assert float(parse_length_mm(head[1])) == pytest.approx(whole, abs=figures.step_mm)
+        for row in rows:
+            own = words[words.index(f" {row.key}", words.index("as glued")) :]
+            told = re.search(r"middle (.+?) from .+?, (.+?) from", own)
+            assert told
+            near, far = (float(parse_length_mm(v)) for v in told.groups())
+            assert near == pytest.approx(at[row.joint.id], abs=figures.step_mm)
+            assert near + far == pytest.approx(float(parse_length_mm(head[1])), abs=1e-6)
+        if whole > joints[0].part_length_mm + figures.step_mm:
+            trimmed += 1
+            place, over_all = (
+                figures.length(v) for v in (joints[0].at_mm, joints[0].part_length_mm)
+            )
+            assert f"trimmed: {place} of {over_all}" in words
+    assert trimmed
+
+
+def test_the_black_mark_stands_at_the_outermost_point() -> None:
+    """The ends of a side rake: places run from one of its corners, and that one is black."""
+    items = strip_of(view_of("punt"), "side")
+    drawn = [i for i in items if isinstance(i, Area) and len(i.outline) > 4]
+    (black,) = [i for i in items if isinstance(i, Area) and i.pen is None and len(i.outline) == 4]
+    points = [p for a in drawn for p in a.outline]
+    outermost = min(points)
+    xs, ys = zip(*black.outline, strict=True)
+    assert max(xs) == pytest.approx(outermost[0])
+    assert min(ys) - 0.01 <= outermost[1] <= max(ys) + 0.01
+    assert max(ys) - min(ys) < 0.5 * (max(y for _, y in points) - min(y for _, y in points))
+
+
+def test_where_a_slope_begins_is_said_for_each_face() -> None:
+    """A line on the good face alone doesn't help who planes the back; ends aren't square."""
+    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view_of("beach-boat"))
+    words = " ".join(t.text for _, items in joint_cards(maker, 277.0) for t in texts_of(items))
+    said = "draw a line one overlap in from its joint end, parallel to it, on the face named"
+    assert words.count(said) == 1
+
+
+def test_a_strap_says_what_is_shortened_and_how_what_cant_be_seen_is_lined_up() -> None:
+    """Base lines are on the good face, under the panel while its strap goes on the back."""
+    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view_of("punt"))
+    words = " ".join(t.text for _, items in joint_cards(maker, 277.0) for t in texts_of(items))
+    assert "tick across the joint at both edges, round to the back" in words
+    assert "shorten that end of the strap" in words
+    assert words.index("Good faces up") < words.index("Strap's side up") < words.index("glue")
