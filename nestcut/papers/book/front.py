@@ -1,4 +1,4 @@
-"""The front page: what it is, what to buy, how good it is, what was assumed, what to beware of."""
+"""The front page: what to buy, how to use the papers, how good the plan is, what to beware of."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import Any
 
 from nestcut.errors import Severity
 from nestcut.facts import Fact
+from nestcut.model.part import Timing
 from nestcut.papers.book.typesetting import HEAD, RIGHT_STRONG, TITLE, Typesetter, prose, tick_boxes
 from nestcut.papers.lists import (
     board_feet_to_buy,
@@ -30,6 +31,7 @@ from nestcut.papers.view import (
 )
 from nestcut.units import LengthStyle
 from nestcut.words import tell_fact
+from nestcut.words.how_to_use import Has, how_to_use
 
 
 def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
@@ -51,6 +53,8 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
         made += setter.points(left)
     made.append(prose("To buy", HEAD))
     made += _buying(setter, view, figures)
+    made.append(prose("How to use these papers", HEAD))
+    made += setter.points(how_to_use(_needs(view)))
     if plan.bounds:
         made.append(prose("How good the plan is", HEAD))
         made += setter.points([bound_words(b, figures) for b in plan.bounds])
@@ -76,6 +80,23 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     made.append(prose("Before you start", HEAD))
     made += setter.points(CAUTIONS)
     return made
+
+
+def _needs(view: PlanView) -> frozenset[Has]:
+    """What the plan has that its papers have words for."""
+    job, plan = view.verified.job, view.verified.plan
+    spare_mm = [p.allowance_mm for p in view.sheet_parts.values()]
+    spare_mm += [p.allowance_mm for p in job.rail_parts]
+    has = {
+        Has.SHEETS: bool(view.sheets),
+        Has.BOARDS: bool(view.boards),
+        Has.JOINTS: bool(plan.joints),
+        Has.KEEPS: any(s.layout.offcuts for s in view.sheets)
+        or any(b.keep_mm is not None for b in view.boards),
+        Has.TRIM: any(mm > 0.0 for mm in spare_mm),
+        Has.AFTER_DRY_FIT: any(p.timing is Timing.AFTER_DRY_FIT for p in plan.pieces),
+    }
+    return frozenset(what for what, is_there in has.items() if is_there)
 
 
 def method(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:

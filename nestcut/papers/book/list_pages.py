@@ -28,12 +28,15 @@ from nestcut.words import tell_fact
 def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     """Every piece with a box to tick."""
     made: list[Any] = [prose("Cut list", TITLE)]
-    words = f"{size_words(figures)} Cut: its number on the drawing, and its turn to be cut."
+    words = (
+        f"{size_words(figures)} No.: its number on its page. Sheets are sawn in that order, boards "
+        "by their cuts' own."
+    )
     made.append(prose(words))
     listed = cut_rows(view, figures)
     rows = [_cut_row(r, figures) for r in listed]
     size = "size" if figures.style is LengthStyle.INCH else "size, mm"
-    headings = ("", "from", "cut", "piece", size, "thick", "to do")
+    headings = ("", "from", "no.", "piece", size, "thick", "to do")
     widths = _cut_widths(setter, headings, rows)
     made.append(setter.table(headings, rows, widths, lead=tick_boxes([r.is_cut for r in listed])))
     if view.verified.plan.unplaced:

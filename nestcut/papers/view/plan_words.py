@@ -111,7 +111,7 @@ CAUTIONS = (
     "air the room.",
     "Joints, scantlings and flotation: the plans, their designer and your local rules win over "
     "this paper.",
-    "Paper moves with damp: mark out from figures; measure the check rule before you trust a "
-    "drawing.",
+    "Paper moves with damp: mark out from figures; measure the ruler at a page's foot before you "
+    "trust a drawing.",
 )
 """Printed once, on the front page."""

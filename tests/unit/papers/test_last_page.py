@@ -22,6 +22,7 @@ from nestcut.papers.view import Figures, PlanView, keeps_of, plan_view
 from nestcut.units import LengthStyle
 from nestcut.verify import tally
 from nestcut.words import Speech, tell_fact
+from nestcut.words.how_to_use import Has, how_to_use
 from tests.builders_demos import demo_on_shelves
 
 OURS = (
@@ -36,6 +37,10 @@ OURS = (
     "runs out 1 in",
     "short of",
     "beyond",
+    "check rule",
+    "max_joints",
+    "own proof",
+    "usage.csv",
     " | ",
 )
 """What readers stumbled over: our words, and one sign between two lists."""
@@ -107,6 +112,47 @@ def test_no_words_of_our_own_in_the_book(name: str, style: LengthStyle) -> None:
 
     assert len(told) > 5000
     assert [w for w in OURS if w in told] == []
+
+
+SIGNS = (
+    *("GOOD:", "BACK:", "FWD:", "UP:", "CL:", "KEEP:", "kerf:", "base line:", "hatched:"),
+    "J1, J2: see Joints",
+)
+"""What pages say without saying it in full."""
+
+
+@pytest.mark.parametrize("name", ["beach-boat", "punt"])
+def test_the_front_page_says_how_to_begin_and_what_signs_mean(name: str) -> None:
+    """Nobody looks for a second book, or for what J1 is, behind the last page."""
+    told = book_of(name, LengthStyle.INCH)
+    front = told[: told.index("Cut list")]
+    how = front[front.index("How to use these papers") : front.index("How good the plan is")]
+
+    assert [sign for sign in SIGNS if sign not in how] == []
+    assert "marking-out.pdf draws each outline" in how
+    turns = ["joints (J1", "dry fit,", "trim, cutting off"]
+    if name == "beach-boat":
+        turns.insert(2, "what is CUT AFTER DRY FIT")
+    assert turns == sorted(turns, key=how.index)
+    assert ("CUT AFTER DRY FIT" in how) is (name == "beach-boat")
+
+
+def test_nothing_is_told_of_what_a_plan_hasnt_got() -> None:
+    every = " ".join(how_to_use(frozenset(Has)))
+    boards = " ".join(how_to_use(frozenset({Has.BOARDS})))
+    assert all(
+        f"{word}" in every for word in ("Sheets:", "Boards:", "marking-out", "joints", "KEEP")
+    )
+    assert "Boards:" in boards
+    assert not any(w in boards for w in ("Sheets:", "marking-out", "joints", "KEEP", "dry fit"))
+
+
+@pytest.mark.parametrize("name", ["beach-boat", "punt"])
+def test_numbers_of_the_cut_list_are_no_cuts(name: str) -> None:
+    """On boards cuts have numbers of their own: the list's are those of pieces."""
+    told = book_of(name, LengthStyle.MM)
+    assert "No.: its number on its page." in told
+    assert re.search(r"from no\. piece size, mm thick to do", told)
 
 
 def test_boards_that_curves_are_sawn_from_are_no_sheets() -> None:

@@ -1,0 +1,64 @@
+"""How the printed papers are used: what each book is for, in which order, what their words mean."""
+
+from __future__ import annotations
+
+from enum import Enum, auto
+
+
+class Has(Enum):
+    """What a plan has that words of these papers are needed for."""
+
+    SHEETS = auto()
+    BOARDS = auto()
+    JOINTS = auto()
+    KEEPS = auto()
+    TRIM = auto()
+    AFTER_DRY_FIT = auto()
+
+
+_BOOKS = (
+    "This book says what is sawn from which sheet or board, and when; marking-out.pdf draws each "
+    "outline by figures."
+)
+_WAYS: tuple[tuple[Has, str], ...] = (
+    (Has.SHEETS, "Sheets: mark out all of one from its black corner, then saw by number."),
+    (
+        Has.BOARDS,
+        "Boards: mark all cross-cuts of one from its black end, then saw by its cuts' numbers.",
+    ),
+)
+_PENCIL = "Before you saw, pencil number, name, hand, GOOD or BACK, FWD and UP on every piece."
+_THEN: tuple[tuple[frozenset[Has], str], ...] = (
+    (frozenset({Has.JOINTS}), "joints (J1, J2: see Joints)"),
+    (frozenset({Has.TRIM, Has.AFTER_DRY_FIT}), "dry fit, the hull put together without glue"),
+    (frozenset({Has.AFTER_DRY_FIT}), "what is CUT AFTER DRY FIT"),
+    (frozenset({Has.TRIM}), "trim, cutting off what was left on"),
+)
+_MEANINGS: tuple[tuple[Has | None, str], ...] = (
+    (None, "GOOD: the better face, BACK: the other"),
+    (None, "FWD: towards the bow"),
+    (None, "UP: up in the boat"),
+    (Has.SHEETS, "CL: centre line"),
+    (Has.SHEETS, "base line: drawn first, the outline is measured from it"),
+    (None, "kerf: what the blade takes"),
+    (Has.KEEPS, "KEEP: an offcut worth keeping"),
+    (None, "hatched: waste"),
+)
+
+
+def how_to_use(has: frozenset[Has]) -> tuple[str, ...]:
+    """Say how the papers of a plan are used, in a few sentences.
+
+    Parameters
+    ----------
+    has
+        What the plan has: of nothing else is anything said.
+    """
+    told = [_BOOKS] if Has.SHEETS in has else []
+    told += [" ".join(words for need, words in _WAYS if need in has), _PENCIL]
+    then = [words for needs, words in _THEN if needs & has]
+    if then:
+        told.append(f"Then, in this order: {'; '.join(then)}.")
+    meanings = [words for need, words in _MEANINGS if need is None or need in has]
+    told.append(f"{'; '.join(meanings)}.")
+    return tuple(words for words in told if words)
