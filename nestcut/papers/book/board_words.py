@@ -79,7 +79,10 @@ def saw_words(board: BoardView, figures: Figures) -> str:
     if not board.saw_cuts:
         alone = len(board.parted) <= 1
         return (
-            "" if alone else ("no cut right through parts these pieces: saw round them one by one")
+            ""
+            if alone
+            else "no cut right through parts these pieces: mark them from the black end and the "
+            "lower edge, saw round them one by one"
         )
     numbers = {c.piece.id: c.number for c in board.cuts}
     numbers |= {b.cut.piece: b.number for b in board.blanks}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pytest
 
@@ -248,6 +248,19 @@ def test_keep_is_what_can_be_used_on_every_board(view: PlanView) -> None:
         said = float(keep_size(board, Figures(LengthStyle.MM)).removesuffix(" mm"))
         assert said == pytest.approx(ends - begins, abs=0.51)
     assert seen
+
+
+def test_what_no_cuts_part_is_marked_from_both_edges(view: PlanView) -> None:
+    """No fence runs round a pinwheel: its figures are places, and the page says from where."""
+    figures = Figures(LengthStyle.MM)
+    board = next(b for b in view.boards if len({c.cut.rip_to_mm for c in b.cuts}) > 1)
+    wheel = replace(board, sawing=replace(board.sawing, steps=()))
+    words = words_of(wheel, PageMaker(Paper.A4, figures, view))
+    assert not wheel.saw_cuts
+    assert "mark them from the black end and the lower edge, saw round them" in words
+    assert "cut 1" not in end_words(wheel, figures)
+    for cut in wheel.cuts:
+        assert f" {figures.place(cut.cut.rip_to_mm)} " in f" {words} "
 
 
 @pytest.mark.parametrize("style", list(LengthStyle))

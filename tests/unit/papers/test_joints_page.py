@@ -19,6 +19,7 @@ from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.lists import joint_rows
 from nestcut.papers.lists.joint_words import end_words
 from nestcut.papers.page import PageMaker
+from nestcut.papers.screen.tables import joints_grid
 from nestcut.papers.view import Figures, PlanView, plan_view
 from nestcut.units import LengthStyle, parse_length_mm
 from tests.builders_demos import demo_on_shelves
@@ -239,3 +240,10 @@ def test_a_strap_says_what_is_shortened_and_how_what_cant_be_seen_is_lined_up() 
     assert "tick across the joint at both edges, round to the back" in words
     assert "shorten that end of the strap" in words
     assert words.index("Good faces up") < words.index("Strap's side up") < words.index("glue")
+
+
+def test_the_list_of_joints_says_that_its_places_are_those_of_trimmed_parts() -> None:
+    """Beside drawings with the trim on, a place without it would look like another joint."""
+    (note,) = joints_grid(view_of("punt"), Figures(LengthStyle.MM)).notes
+    assert "along the trimmed part" in note
+    assert "as glued, trim still on" in note
