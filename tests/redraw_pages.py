@@ -353,4 +353,4 @@ def shape_apart(drawn: Polygon, true: Polygon) -> float:
     return float(min(first, best.fun))
 
 
-__all__ = ["LineString", "apart", "cut", "draw", "placed", "read_pages", "shape_apart"]
+__all__ = ["LineString", "apart", "cut", "draw", "placed", "read_pages", "shape_apart", "spline"]

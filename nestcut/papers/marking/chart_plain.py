@@ -6,7 +6,7 @@ from nestcut.papers.marking.base_lines import base_lines
 from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.told.chart_words import Table, base_line_row, chart_text
-from nestcut.papers.view import PlanView
+from nestcut.papers.view import PlanView, stance_of
 
 
 def marking_texts(view: PlanView, rule: MarkingRule) -> tuple[tuple[str, str], ...]:
@@ -14,11 +14,13 @@ def marking_texts(view: PlanView, rule: MarkingRule) -> tuple[tuple[str, str], .
     charts = charts_of(view, rule)
     found = []
     for sheet, lines in zip(view.sheets, base_lines(view, charts), strict=True):
-        rows = [base_line_row(line, rule, view) for line in lines]
-        told = [
-            f"{number} {name}: chart {chart}, {begins}, {ends}, off to {side}"
-            for number, chart, begins, ends, side, name in rows
-        ]
+        told = []
+        for line in lines:
+            number, which, begins, ends, side, name = base_line_row(line, rule, view)
+            named = "; ".join((name, *stance_of(line.placed).words))
+            told.append(
+                f"{number} {named}: chart {which}, begins {begins}, ends {ends}, off to {side}"
+            )
         found.append((f"{sheet.label}: where base lines lie", "\n".join(told)))
     for chart in charts:
         text = chart_text(chart, view)

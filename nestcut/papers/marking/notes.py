@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from nestcut.papers.marking.batten import STATED
+from nestcut.papers.marking.batten import CLOSED_STATED, STATED
 from nestcut.papers.marking.charts import Chart, Form
 from nestcut.papers.marking.lines import Way
 from nestcut.papers.marking.outline import Role
@@ -42,6 +42,7 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         if any(_has_new_batten(c) for c in charts)
         else ""
     )
+    closed = f" {CLOSED_STATED}" if any(map(_has_closed_batten, charts)) else ""
     joined = (
         "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "
         "to where it ends; past the sheet's edge its free end runs on. Figures run from the ring, "
@@ -56,7 +57,7 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         f"and square off from it{out}.{mirror}",
         "To the next point runs a straight line, an arc (the short way round its centre, unless "
         "'by way of' says more), or a batten, which runs on through all points that it joins"
-        f"{batten}.{new} {STATED}",
+        f"{batten}.{new} {STATED}{closed}",
         *((joined,) if is_panel else ()),
         "A trim line is drawn round notches too. A frame's line runs on to the edges and is "
         "squared round to the other face; on which side of it the frame stands only the plans say.",
@@ -73,4 +74,12 @@ def _has_new_batten(chart: Chart) -> bool:
         for line in lines
         for before, p in pairwise((*line.points[-1:], *line.points))
         if line.is_closed or p != line.points[0]
+    )
+
+
+def _has_closed_batten(chart: Chart) -> bool:
+    """Whether a line of a chart is one batten that comes round to its first point."""
+    return any(
+        line.is_closed and line.points and all(p.role is Role.STATION for p in line.points)
+        for line in chart.marking.lines
     )

@@ -1,7 +1,8 @@
 """Pages of marking out: each sheet small with its base lines, then the charts it brings in.
 
-Charts stand whole; a sheet with little to tell shares its page with the next one, and one that
-would be torn begins a page where that costs none.
+Charts stand whole, and all that a sheet brings in stand below its table, before the next sheet's
+table begins.  A sheet with little to tell shares its page with the next one, and one that would be
+torn begins a page where that costs none.
 """
 
 from __future__ import annotations
@@ -44,13 +45,15 @@ from nestcut.papers.marking.drawn import (
     sheet_figure,
 )
 from nestcut.papers.marking.notes import marking_notes
-from nestcut.papers.marking.rules import MarkingRule, Notation
+from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.told.chart_words import base_line_row
 from nestcut.papers.page import check_rule
 from nestcut.papers.view import PlanView, SheetView
 from nestcut.tolerances import SAME_LENGTH_MM
 
 HEAD_MM = 10.0
+COLUMNS = 4
+"""Of charts beside each other on a page: so broad that rows of one point each have room."""
 LOWEST_MM = MARGIN_MM + 2.0
 """Where columns end: the check rule stands below. [mm]"""
 TRIES = 4
@@ -74,7 +77,6 @@ class _Start(StrEnum):
     """Where a sheet begins."""
 
     BELOW = "below the charts before it"
-    WITH = "below the sheet before it, whose charts stand together with its own"
     FRESH = "on a page of its own"
 
 
@@ -175,7 +177,7 @@ class _Book:
 def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Drawing, ...]:
     """Return how to read the pages, then every sheet with its base lines and charts."""
     charts = charts_of(view, rule)
-    columns = 3 if rule.notation is Notation.MM else 4  # feet and inches don't go two abreast
+    columns = COLUMNS
     page = SIZES[paper].landscape
     foot = check_rule(page, rule.figures)
     book = _Book(page, view, columns, foot)
@@ -197,16 +199,10 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
         """All pages, with sheets beginning so, these pages named in tables."""
         made = _Book(page, view, columns, foot)
         _flow(made, notes)
-        group: list[_Told] = []
         for k, sheet in enumerate(sheets):
-            start = starts.get(k, _Start.BELOW)
-            if start is not _Start.WITH:
-                _add_sheets(made, group, named)
-                group = []
-            if start is _Start.FRESH:
+            if starts.get(k, _Start.BELOW) is _Start.FRESH:
                 made.next_page()
-            group.append(sheet)
-        _add_sheets(made, group, named)
+            _add_sheet(made, sheet, named)
         made.next_page()
         return made
 
@@ -260,16 +256,12 @@ def marking_pdf(view: PlanView, rule: MarkingRule, paper: Paper) -> bytes:
     return drawings_pdf(marking_pages(view, rule, paper), title)
 
 
-def _add_sheets(book: _Book, group: Sequence[_Told], named: dict[int, int]) -> None:
-    """Bands of some sheets, then all their charts in columns below."""
-    begun = {}
-    for told in group:
-        begun[told.sheet.label] = _add_band(book, told, told.table.laid(named))
-    whose = {b.chart: told.sheet.label for told in group for b in told.blocks if b.chart}
-    _flow(book, [b for told in group for b in told.blocks], whose)
-    for told in group:
-        pages = [book.charts[b.chart] for b in told.blocks if b.chart]
-        book.away += sum(abs(p - begun[told.sheet.label]) for p in pages)
+def _add_sheet(book: _Book, told: _Told, named: dict[int, int]) -> None:
+    """A sheet's band, then its charts in columns below."""
+    label = told.sheet.label
+    begun = _add_band(book, told, told.table.laid(named))
+    _flow(book, told.blocks, {b.chart: label for b in told.blocks if b.chart})
+    book.away += sum(abs(book.charts[b.chart] - begun) for b in told.blocks if b.chart)
 
 
 def _add_band(book: _Book, told: _Told, table: list[Strip]) -> int:

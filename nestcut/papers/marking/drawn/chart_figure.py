@@ -30,7 +30,7 @@ from nestcut.papers.draw import (
     write_beside,
 )
 from nestcut.papers.marking.charts import Chart, Form
-from nestcut.papers.marking.outline import drawn_line
+from nestcut.papers.marking.outline import Role, drawn_line
 from nestcut.papers.marking.told.chart_joints import end_at, mark_joints
 from nestcut.papers.marking.told.chart_stance import chart_stance, in_chart
 from nestcut.papers.marking.told.chart_words import is_inline
@@ -44,6 +44,8 @@ BORDER_MM = 6.4
 """Left free round a shape for numbers. [mm]"""
 WORDS_MM = 13.0
 """Left free beside a panel for where 'upper' and 'lower' lie. [mm]"""
+DOT_MM, END_DOT_MM, PASSED_DOT_MM = 0.4, 0.7, 0.25
+"""Radius of a point's dot; in panels where a batten ends, and where it passes. [mm]"""
 ARROW_MM = 6.0
 NAME_REACH_MM = 7.0
 """A mark's name further off stands at the mark's other end instead. [mm]"""
@@ -118,7 +120,7 @@ def _drawn(chart: Chart, view: PlanView, width_mm: float, high_mm: float) -> Fig
     inked: list[BaseGeometry] = [LineString(w) for w in (*lines, *marks, *cuts.values(), axis)]
     inked.append(shapely.Point(at(0.0, 0.0)).buffer(1.0))
     dots, numbers = _numbers(chart, at)
-    items += [Disc(spot, 0.4, None, Fill.INK) for spot in dots]
+    items += [Disc(spot, size, None, Fill.INK) for spot, size in dots.items()]
     room = shapely.box(0.0, -height, width_mm, 0.0)
     ground = Ground(shapely.union_all(inked), room, tuple(dots))
     if chart.is_through:
@@ -142,17 +144,22 @@ def _rings(chart: Chart) -> list[tuple[Point, ...]]:
     return [chart.shape.outline.points, *(h.points for h in chart.shape.holes)]
 
 
-def _numbers(chart: Chart, at: Place) -> tuple[list[Point], list[Note]]:
-    """Every point that a table gives, as a dot; numbered but in panels' rows of offsets."""
-    dots: list[Point] = []
+def _numbers(chart: Chart, at: Place) -> tuple[dict[Point, float], list[Note]]:
+    """Every point that a table gives, as a dot of a size; numbered but in panels' rows of offsets.
+
+    There a batten ends at fat dots and passes the others.
+    """
+    dots: dict[Point, float] = {}
     notes: list[Note] = []
     for line in chart.marking.lines:
         if line.circle is not None or is_inline(line):
             continue
         for point in line.points:
             spot = at(point.x_mm, point.y_mm)
-            dots.append(spot)
-            if chart.form is not Form.PANEL or line is not chart.marking.lines[0]:
+            is_row = chart.form is Form.PANEL and line is chart.marking.lines[0]
+            is_end = point.role is Role.CORNER
+            dots[spot] = (END_DOT_MM if is_end else PASSED_DOT_MM) if is_row else DOT_MM
+            if not is_row:
                 notes.append(Note(str(point.number), spot, NUMBER_MM))
     return dots, notes
 
@@ -200,7 +207,10 @@ def _names(
     notes: list[Note] = []
     other: dict[Note, Note] = {}
     if chart.form is Form.HALF:
-        notes.append(Note("CL", at(max(x for x, _ in chart.shape.outline.points), 0.0), NUMBER_MM))
+        along = [x for x, _ in chart.shape.outline.points]
+        far, near = (Note("CL", at(x, 0.0), NUMBER_MM) for x in (max(along), min(along)))
+        notes.append(far)
+        other[far] = near
     told: set[str] = set()
     for key, way in cuts.items():
         joint = key.partition("|")[0]

@@ -28,9 +28,9 @@ GAP_MM = 3.0
 TITLE_MM = 3.6
 """Font size of a chart's number. [mm]"""
 BROAD_SHARE = 0.5
-"""A chart a column wider than it need be is half as high, but for its head. [-]"""
-HEAD_MM = 24.0
-"""A chart's title and drawing, which are no lower where it is wider. [mm]"""
+"""A chart that takes more of the height that is left is tried in more columns first. [-]"""
+LOWER_SHARE = 0.85
+"""A chart that is no lower than this in one column more isn't set so. [-]"""
 LEAST_ROWS = 2
 """So many rows of a table at least stand under its head. [-]"""
 
@@ -44,7 +44,7 @@ class Block:
     chart: int = 0
     """The chart that begins with it; 0: none does."""
     broad: Block | None = None
-    """The same a column wider, where it is much lower so."""
+    """The same a column wider, where it is lower so."""
 
     @property
     def height_mm(self) -> float:
@@ -98,7 +98,10 @@ def laid(
 def _laid(
     blocks: Sequence[Block], high: float, columns: Columns, broad: float
 ) -> tuple[list[tuple[Block, int, float]], list[Block], float]:
-    """As :func:`laid`; a block higher than a share of the room stands broad if it can."""
+    """As :func:`laid`; a block higher than a share of the room stands broad if it can.
+
+    So does one that has no room otherwise.
+    """
     used = [0.0] * columns.count
     placed: list[tuple[Block, int, float]] = []
     rest: list[Block] = []
@@ -106,12 +109,18 @@ def _laid(
         if rest and block.chart == 0:  # goes on with what has no room
             rest.append(block)
             continue
-        is_high = block.broad is not None and block.height_mm > broad * high
-        shown = block.broad if is_high and block.broad is not None else block
-        starts = range(columns.count - shown.span + 1)
-        tops = [(max(used[c : c + shown.span]), c) for c in starts]
-        top, column = min(tops, key=lambda t: (round(t[0], 3), t[1]))
-        if top + shown.height_mm > high + SAME_LENGTH_MM:
+        widths = [block]
+        while widths[-1].broad is not None:
+            widths.append(widths[-1].broad)
+        if block.height_mm > broad * high and len(widths) > 1:
+            widths = [*widths[1:], block]
+        for shown in widths:
+            starts = range(columns.count - shown.span + 1)
+            tops = [(max(used[c : c + shown.span]), c) for c in starts]
+            top, column = min(tops, key=lambda t: (round(t[0], 3), t[1]))
+            if top + shown.height_mm <= high + SAME_LENGTH_MM:
+                break
+        else:
             rest.append(block)
             continue
         placed.append((shown, column, top))
@@ -136,13 +145,19 @@ def chart_blocks(chart: Chart, view: PlanView, columns: Columns, high: float) ->
             continue
         if sum(s.height_mm for s in strips) <= high:
             block = Block(tuple(strips), span, chart.number)
-            if span == columns.count or block.height_mm < BROAD_SHARE * high:
-                return [block]
-            wider, _ = _chart_strips(chart, view, columns.width_mm(span + 1))
-            broad = Block(tuple(wider), span + 1, chart.number)
-            is_lower = broad.height_mm < BROAD_SHARE * block.height_mm + HEAD_MM
-            return [replace(block, broad=broad if is_lower else None)]
+            return [_with_broader(block, chart, view, columns)]
     return _in_parts(strips, chart, columns.count, high)
+
+
+def _with_broader(block: Block, chart: Chart, view: PlanView, columns: Columns) -> Block:
+    """A block with the same in more columns, as long as each is lower."""
+    if block.span == columns.count:
+        return block
+    wider, _ = _chart_strips(chart, view, columns.width_mm(block.span + 1))
+    broad = Block(tuple(wider), block.span + 1, chart.number)
+    if broad.height_mm > LOWER_SHARE * block.height_mm:
+        return block
+    return replace(block, broad=_with_broader(broad, chart, view, columns))
 
 
 def _in_parts(strips: list[Strip], chart: Chart, span: int, high: float) -> list[Block]:

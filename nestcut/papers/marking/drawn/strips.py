@@ -12,6 +12,9 @@ ROW_MM = 4.0
 SIZE_MM = 3.2
 """Font size of all figures, a little over 9 points. [mm]"""
 BASE_HEAD = ("no.", "chart", "begins", "ends", "off to", "piece")
+_AT = "chart: along, across"
+BASE_UNDER = ("", "", _AT, _AT, "", "FWD, UP, faces: on the sheet's own page")
+"""Second line of that head: a figure of the chart, and its place on the sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,15 +96,15 @@ def joined(strips: Sequence[Strip]) -> Strip:
 
 def names_width(rows: Sequence[tuple[str, ...]], width: float) -> float:
     """What a table of base lines that is so wide has left for names. [mm]"""
-    return width - sum(w + 2.6 for w in _widths([BASE_HEAD, *rows])[:-1])
+    return width - sum(w + 2.6 for w in _widths([BASE_HEAD, BASE_UNDER, *rows])[:-1])
 
 
 def base_table(rows: Sequence[tuple[str, ...]], width: float) -> list[Strip]:
     """Where base lines lie; names wrap in the last column."""
-    widths = _widths([BASE_HEAD, *rows])[:-1]
+    widths = _widths([BASE_HEAD, BASE_UNDER, *rows])[:-1]
     start = sum(widths) + 2.6 * len(widths)
     strips = []
-    for k, row in enumerate([BASE_HEAD, *rows]):
+    for k, row in enumerate([BASE_HEAD, BASE_UNDER, *rows]):
         weight = Weight.BOLD if k == 0 else Weight.PLAIN
         items: list[Item] = []
         x = 0.0
@@ -112,7 +115,12 @@ def base_table(rows: Sequence[tuple[str, ...]], width: float) -> list[Strip]:
         for j, line in enumerate(lines):
             items.append(Text(line, (start, -ROW_MM * (j + 0.5)), SIZE_MM, weight))
         high = ROW_MM * len(lines)
-        if k == 0:
+        if k == 1:
             items.append(Path(((0.0, -high), (width, -high)), Pen.FRAME))
-        strips.append(Strip(high + 0.2, tuple(items)))
-    return strips
+        strips.append(
+            Strip(
+                high + (0.0 if k == 0 else 0.2),
+                tuple(i for i in items if not isinstance(i, Text) or i.text),
+            )
+        )
+    return [joined(strips[:2]), *strips[2:]]

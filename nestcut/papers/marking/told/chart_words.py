@@ -22,7 +22,6 @@ from nestcut.papers.view import (
     EndNames,
     PlanView,
     bevel_words_short,
-    stance_of,
     warnings_for,
 )
 
@@ -156,6 +155,8 @@ def base_line_row(
 ) -> tuple[str, ...]:
     """A piece's base line on its sheet: number, chart and its page, both ends, side, name.
 
+    Which way it stands, and which face is in sight, is told in the rows of the sheet's own page.
+
     Parameters
     ----------
     page
@@ -178,7 +179,6 @@ def base_line_row(
                 if _is_mirror(line.chart, [line.use])
                 else name,
                 *warnings_for(line.placed),
-                *stance_of(line.placed).words,
                 *_beside(line, rule),
             )
         ),

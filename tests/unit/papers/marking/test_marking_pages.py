@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import json
 import re
+from itertools import pairwise
 
 import pytest
+import shapely
 from shapely import STRtree
-from shapely.geometry import Polygon, box
+from shapely.geometry import LineString, Polygon, box
 
 from nestcut.model.plan import VerifiedPlan
-from nestcut.papers.draw.diagram import Drawing, texts_of
+from nestcut.papers.draw.diagram import Disc, Drawing, texts_of
 from nestcut.papers.draw.paper import Paper
+from nestcut.papers.marking.charts import Form, charts_of
+from nestcut.papers.marking.drawn import chart_figure
+from nestcut.papers.marking.lines import Way
+from nestcut.papers.marking.outline import Role
 from nestcut.papers.marking.pages import marking_pages, marking_pdf
 from nestcut.papers.marking.rules import marking_rule, offsets_rule
 from nestcut.papers.marking.table import mark_alone, marking_csv
@@ -21,7 +27,7 @@ from nestcut.units import LengthStyle
 from tests.builders_demos import demo_on_shelves
 from tests.builders_pages import round_plan
 from tests.builders_papers import random_plan, small_plan, whole_boat
-from tests.redraw_pages import apart, cut, draw, placed, read_pages, shape_apart
+from tests.redraw_pages import apart, cut, draw, placed, read_pages, shape_apart, spline
 
 MOST_PAGES = {"beach-boat": 16, "punt": 8}
 """On plans that lay pieces on shelves, which take more sheets than real ones (punt: 6, really)."""
@@ -160,3 +166,70 @@ def test_formula_names_stay_text_in_the_list() -> None:
     text = marking_csv(mark_alone(plan_view(random_plan(3)), marking_rule(LengthStyle.MM)))
 
     assert not re.search(r"(^|,)\"?[=@]", text, re.MULTILINE)
+
+
+@pytest.mark.parametrize("demo", ["beach-boat", "punt"])
+@pytest.mark.parametrize("style", list(LengthStyle))
+@pytest.mark.parametrize("paper", list(Paper))
+def test_a_sheets_charts_stand_together_below_its_table(
+    paper: Paper, style: LengthStyle, demo: str
+) -> None:
+    """Whoever has one sheet on the trestles turns over no other sheet's charts."""
+    view = plan_view(demo_on_shelves(demo))
+    rule = marking_rule(style)
+    first = {c.number: c.uses[0].placed.piece.id for c in charts_of(view, rule)}
+    home = {p.piece.id: s.label for s in view.sheets for p in s.placed}
+    under = ""
+    begun: list[str] = []
+    seen: set[int] = set()
+    for page in marking_pages(view, rule, paper):
+        for text in sorted(texts_of(page.items), key=lambda t: -t.at[1]):
+            sheet = re.match(r"((?:Sheet|Board) \d+): ", text.text)
+            chart = re.fullmatch(r"Chart (\d+)(?:, continued)?", text.text)
+            if sheet:
+                under = sheet[1]
+                begun.append(under)
+            elif chart:
+                seen.add(int(chart[1]))
+                assert home[first[int(chart[1])]] == under
+    assert begun == [s.label for s in view.sheets]
+    assert seen == set(first)
+
+
+@pytest.mark.parametrize("demo", ["beach-boat", "punt"])
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_one_lath_over_the_centre_line_draws_both_sides(style: LengthStyle, demo: str) -> None:
+    """As the page says: a batten that ends on a centre line runs on over it."""
+    rule = marking_rule(style)
+    seen = 0
+    for chart in charts_of(plan_view(demo_on_shelves(demo)), rule):
+        if chart.form is not Form.HALF:
+            continue
+        true = LineString([*chart.shape.outline.points, chart.shape.outline.points[0]])
+        points = chart.marking.lines[0].points
+        ends = [k for k, p in enumerate(points) if p.role is Role.CORNER]
+        for start, stop in pairwise(ends):
+            run = [(p.x_mm, p.y_mm) for p in points[start : stop + 1]]
+            if points[start].way is not Way.BATTEN or min(run[0][1], run[-1][1]) > 0.0:
+                continue
+            run = run if run[-1][1] == 0.0 else run[::-1]
+            over = spline([*run, *((x, -y) for x, y in run[-2::-1])])
+            seen += 1
+            off = shapely.distance(shapely.points(over), true).max()
+            assert float(off) + rule.flatness_mm <= rule.allowed_mm
+    assert seen > 0
+
+
+def test_fat_dots_stand_where_a_batten_ends() -> None:
+    view = plan_view(demo_on_shelves("punt"))
+    panels = [c for c in charts_of(view, marking_rule(LengthStyle.MM)) if c.form is Form.PANEL]
+
+    for chart in panels:
+        discs = [
+            i for i in chart_figure(chart, view, 180.0).items if isinstance(i, Disc) and not i.pen
+        ]
+        sizes = [round(d.radius_mm, 3) for d in discs]
+        ends = [p for p in chart.marking.lines[0].points if p.role is Role.CORNER]
+        assert sizes.count(max(sizes)) == len({(p.x_mm, p.y_mm) for p in ends})
+        assert max(sizes) > 2.0 * min(sizes)
+    assert panels
