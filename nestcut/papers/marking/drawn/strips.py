@@ -13,7 +13,7 @@ SIZE_MM = 3.2
 """Font size of all figures, a little over 9 points. [mm]"""
 BASE_HEAD = ("no.", "chart", "begins", "ends", "off to", "piece")
 _AT = "chart: along, across"
-BASE_UNDER = ("", "", _AT, _AT, "", "FWD, UP, faces: on the sheet's own page")
+BASE_UNDER = ("", "", _AT, _AT, "", "FWD, UP, faces: see shop.pdf")
 """Second line of that head: a figure of the chart, and its place on the sheet."""
 
 
