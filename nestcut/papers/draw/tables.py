@@ -14,7 +14,7 @@ from nestcut.tolerances.looks import CELL_SLACK_MM, LEAST_CUT_MM
 
 SIZE_MM = 3.2
 """Font size, a little over 9 points. [mm on paper]"""
-LINE_MM = 3.75
+LINE_MM = 3.5
 """Distance of lines. [mm on paper]"""
 GAP_MM = 1.8
 """Room between columns. [mm on paper]"""

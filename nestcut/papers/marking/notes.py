@@ -49,12 +49,14 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         "trim included; the joints page counts along the glued panel from its black end."
     )
     return (
-        "How to read these pages: first draw a piece's base line on its sheet. Each end is given "
-        "with its figure on the chart and its place from the sheet's black corner, along and "
-        "across, seen from the good face; both lie where the first cuts leave ply, so run the line "
-        f"on to the piece's ends. Looking along it, the chart's figures 'off' {side}{both}.",
+        "How to read these pages: first draw a piece's base line on its sheet. 'Begins' (the dot "
+        "on the sheet's sketch) and 'ends' each give a figure of the chart and the place where it "
+        "lies: from the sheet's black corner along its long side, then across. Run the line on to "
+        "the piece's ends, over other pieces too: write its number on it. Standing at 'begins' and "
+        f"looking to 'ends', the chart's figures 'off' {side}{both}.",
         f"Figures are {units}. On a chart they run along the base line from its zero (the ring) "
-        f"and square off from it{out}.{mirror}",
+        f"and square off from it{out}: lay the tape with its 'begins' figure on that mark, and all "
+        f"others can be read off; smaller ones lie behind it.{mirror}",
         "To the next point runs a straight line, an arc (the short way round its centre, unless "
         "'by way of' says more), or a batten, which runs on through all points that it joins"
         f"{batten}.{new} {STATED}{closed}",

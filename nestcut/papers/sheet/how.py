@@ -14,8 +14,8 @@ def how_words(sheet: SheetView) -> str:
         "Figures: straight edges, in brackets whose; others: marking-out.pdf.",
         _face_words(sheet),
         _unsaid_words(sheet),
-        "Mark out everything before the first cut; saw in the table's order. Waste thinner than "
-        "the blade is planed off: rows name edges with much of it.",
+        "Mark out everything before the first cut; saw in the table's order. Plane off waste that "
+        "is thinner than the blade.",
     )
     return " ".join(t for t in told if t)
 

@@ -215,7 +215,7 @@ def _entries(
     marks = [m for p in placed for m in p.shape.marks if len(m.points) > 1]
     entries: list[tuple[Pen | Special | None, str]] = [*_dangers(placed), (Pen.CUT, "saw")]
     if any(is_trim_line(m) for m in marks):
-        entries.append((Pen.LATER, "trim after the dry fit; do not saw here"))
+        entries.append((Pen.LATER, "trim to it after the dry fit; not sawn now"))
     if any(not is_trim_line(m) for m in marks) or any(centre_line(p) for p in placed):
         entries.append((Pen.MARK, "pencil only (CL: centre line)"))
     bevels = {view.is_planed_up for p in placed for view in bevels_of(p)}
@@ -225,10 +225,7 @@ def _entries(
                 (kind, f"bevel, planed on {'this face' if is_up else 'the face underneath'}")
             )
     if bevels:
-        words = (
-            "a bevel from the end, degrees off square, drawn larger than it reaches in on the "
-            "planed face; other edges are square"
-        )
+        words = "hatched: planed off; degrees: off square"
         entries.append((Special.BEVEL_SECTION, words))
     joints = {
         (e.planed is Face.GOOD) is p.is_face_up
@@ -247,7 +244,7 @@ def _entries(
         entries.append(
             (
                 Pen.KEEP,
-                "KEEP: offcut; saw along its dashes only where its row says cut",
+                "KEEP: offcut; saw only as its row says",
             )
         )
     if sheet.usable.is_trimmed:

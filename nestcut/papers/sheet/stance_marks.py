@@ -19,6 +19,7 @@ from nestcut.papers.draw import (
     Path,
     Pen,
     Placed,
+    Text,
     Weight,
     arrow_head,
     place_inside,
@@ -33,6 +34,8 @@ from nestcut.papers.view import Figures, PlacedPiece, centre_line, is_trim_line,
 SIZE_MM = 3.2
 ARROWS_MM = (6.0, 4.0)
 """Lengths of an arrow with the room before it, the usual one first. [mm on paper]"""
+SHORT_MM = 4.0
+"""Length of an arrow beside its level word. [mm on paper]"""
 STRIP_MM = 3.4
 """How far from its line a name may stand. [mm on paper]"""
 LEAST_MM = 22.0
@@ -185,11 +188,18 @@ def _arrow(
     free = _free(placed, frame, window, board)
     turn, upright, is_turned = _turns(way)
     near = [] if free.is_empty else _end_first(free, way)
+    whose = f"{placed.number} {word}"  # beside a neighbour's edge a bare one is taken for its own
     for area in near:
-        found = place_inside(area, _arrow_blocks(word), (upright,))
+        found = place_inside(area, _arrow_blocks(whose), (upright,))
         if found is not None:
             board.taken.append(found.box)
-            return _arrow_items(found, word, turn, is_backward=is_turned)
+            return _arrow_items(found, whose, turn, is_backward=is_turned)
+    level = Block((BlockLine(whose, Weight.BOLD),), (SIZE_MM,), SHORT_MM / SIZE_MM)
+    for area in near:
+        found = place_inside(area, (level,), (0.0,))
+        if found is not None:
+            board.taken.append(found.box)
+            return _short_arrow(found, whose, way)
     return []
 
 
@@ -211,6 +221,18 @@ def _arrow_items(found: Placed, word: str, turn: float, *, is_backward: bool) ->
     text = type(text)(word, start, SIZE_MM, text.weight, text.anchor, text.angle_deg)
     a, b = found.local(left + wide + 1.0, 0.0), found.local(left + wide + long, 0.0)
     return [text, Path((a, b), Pen.FRAME), arrow_head(b, turn, 2.2)]
+
+
+def _short_arrow(found: Placed, word: str, way: Point) -> list[Item]:
+    """A level word and right of it a short arrow: where a strip is too low for a long one."""
+    width, _ = found.block.extent(SIZE_MM)
+    at = found.local(-width / 2 + 0.6, 0.0)
+    x, y = found.local(width / 2 - SHORT_MM / 2.0, 0.0)
+    run = (way[0] * SHORT_MM / 2.0, way[1] * SHORT_MM / 2.0)
+    tip = (x + run[0], y + run[1])
+    turn = math.degrees(math.atan2(way[1], way[0]))
+    arrow = Path(((x - run[0], y - run[1]), tip), Pen.FRAME)
+    return [Text(word, at, SIZE_MM, Weight.BOLD), arrow, arrow_head(tip, turn, 1.8)]
 
 
 def _extent(area: BaseGeometry) -> tuple[float, float]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from shapely.geometry import Polygon
 
+from nestcut.model.part import Timing
 from nestcut.papers.draw import Column, Item, LaidTable, laid_table
 from nestcut.papers.page import LINE_MM, PageMaker
 from nestcut.papers.sheet.strips import strip_words, thin_strips
@@ -47,6 +48,8 @@ def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[st
     notes += face_words(placed)
     notes += joints_words_short(placed.ends)
     notes += bevel_words_short(placed, figures)
+    if placed.piece.timing is Timing.AFTER_DRY_FIT:
+        notes += ["saw its full line only when the hull stands dry, then fit it"]
     words = allowance_words(placed, figures)
     notes += [words] if words else []
     notes += [placed.piece.note] if placed.piece.note else []

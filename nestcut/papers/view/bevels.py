@@ -178,22 +178,25 @@ def bevel_words_short(
     if part is None:
         return ()
     stance = stance_of(placed)
-    by_face: dict[Face, list[str]] = {}
+    by_work: dict[str, list[str]] = {}
     for view in bevels_of(placed):
         more = f" ({view.bevel.words})" if view.bevel.words else ""
         deep = _deep_words(view, part.thickness_mm, figures)
         told = f"{view.letter} {bevel_angles(view, stance, names)}{deep}{more}"
-        by_face.setdefault(_OTHER[view.bevel.larger], []).append(told)
+        by_work.setdefault(_planed_words(placed, view.bevel), []).append(told)
     marked = tuple(
-        f"{_after_trim(part)}bevel {'; '.join(each)}: {_planed_words(placed, face)}"
-        for face, each in by_face.items()
+        f"{_after_trim(part)}bevel {'; '.join(each)}: {planed}" for planed, each in by_work.items()
     )
     return (*marked, *(f"bevel {b}" for b in part.bevels))
 
 
-def _planed_words(placed: PlacedPiece, face: Face) -> str:
-    """Which face is planed and which has the outline, and where each looks and lies."""
-    return f"plane {_FACE[face]}{_where(placed, face)}, the other keeps the outline"
+def _planed_words(placed: PlacedPiece, bevel: EdgeBevel) -> str:
+    """From where on which face to where a bevel is planed, and where that face looks and lies."""
+    face = _OTHER[bevel.larger]
+    named = f"{_FACE[face]}{_where(placed, face)}"
+    if bevel.tilt_deg is None:
+        return f"plane {named}, the other keeps the outline"
+    return f"saw square, draw that line on {named}, plane from it to the other face's edge"
 
 
 def _where(placed: PlacedPiece, face: Face) -> str:
@@ -222,7 +225,7 @@ def _looking(bearings: Bearings, face: Face) -> str:
 
 
 def _deep_words(view: BevelView, thickness_mm: float, figures: Figures) -> str:
-    """How far in a bevel reaches on the face that is planed: thickness x tan(angle off square).
+    """Where a bevel begins on the face that is planed: thickness x tan(angle off square) inside.
 
     Never ``31/64" in``: that reads as inches.
     """
@@ -232,7 +235,7 @@ def _deep_words(view: BevelView, thickness_mm: float, figures: Figures) -> str:
     least, most = (thickness_mm * math.tan(math.radians(t)) for t in (min(tilts), max(tilts)))
     low, high = (figures.near(v) for v in (least, most))
     both = f"{low.removesuffix(' mm')} to {high}"
-    return f", reaching {low if low == high else both}"
+    return f", {low if low == high else both} inside the edge"
 
 
 def _after_trim(part: SheetPart) -> str:
@@ -278,6 +281,6 @@ def _bevel_sentence(
     off = "" if bevel.tilt_deg is None else " off square"
     more = f" ({bevel.words})" if bevel.words else ""
     deep = _deep_words(view, part.thickness_mm, figures)
-    planed = _planed_words(placed, _OTHER[bevel.larger])
+    planed = _planed_words(placed, bevel)
     angles = f"{bevel_angles(view, stance)}{off}{deep}"
     return f"{view.letter} {bevel.name}: {angles}, {_after_trim(part)}{planed}{more}"

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import replace
 
 import pytest
 from shapely.geometry import Polygon, box
 
-from nestcut.model.part import Bearings, Outside, Towards
+from nestcut.model.part import Bearings, Outside, Timing, Towards
 from nestcut.model.plan import Offcut
 from nestcut.model.pose import Lie
 from nestcut.model.shape import Ring, Shape
@@ -130,7 +131,7 @@ def test_a_slanting_end_is_planed_where_the_blade_has_no_room(view: PlanView) ->
     sheet = replace(view.sheets[0], placed=(piece,))
     (words,) = place_words(piece, sheet, PageMaker(Paper.A4, MM, view))
     assert words == strip_words(strip, MM)
-    assert "Waste thinner than the blade is planed off" in how_words(sheet)
+    assert "Plane off waste that is thinner than the blade" in how_words(sheet)
 
 
 @pytest.mark.parametrize(
@@ -232,6 +233,30 @@ def test_a_sheet_with_two_good_faces_says_so_and_calls_none_the_back(view: PlanV
     assert "both faces good" in " ".join(t.text for t in texts_of(page.items))
     one = replace(sheet, placed=plain, stock=replace(both, good_faces=GoodFaces.ONE))
     assert "No piece here minds which face is good" in how_words(one)
+
+
+def test_every_arrow_says_whose_it_is(view: PlanView) -> None:
+    """Right at a neighbour's edge, under its centre line, a bare FWD is taken for that one's."""
+    seen = 0
+    for style, paper in ((LengthStyle.MM, Paper.A4), (LengthStyle.INCH, Paper.LETTER)):
+        maker = PageMaker(paper, Figures(style), view)
+        for sheet in view.sheets:
+            for page in sheet_pages(sheet, maker):
+                words = [t.text for t in texts_of(page.items)]
+                arrows = [w for w in words if re.fullmatch(r"(no\. )?\d* ?(FWD|UP)", w)]
+                assert all(re.search(r"\d", w) for w in arrows), sheet.label
+                seen += len(arrows)
+    assert seen > 20
+
+
+def test_a_piece_that_waits_says_which_line_is_sawn_when(view: PlanView) -> None:
+    told = {
+        piece_row(p, view, MM)[3]: p.piece.timing for sheet in view.sheets for p in sheet.placed
+    }
+    for row, timing in told.items():
+        waits = "saw its full line only when the hull stands dry" in row
+        assert waits is (timing is Timing.AFTER_DRY_FIT)
+    assert Timing.AFTER_DRY_FIT in told.values()
 
 
 def test_an_arrow_keeps_off_offcuts(view: PlanView) -> None:

@@ -47,6 +47,8 @@ WORDS_MM = 13.0
 DOT_MM, END_DOT_MM, PASSED_DOT_MM = 0.4, 0.7, 0.25
 """Radius of a point's dot; in panels where a batten ends, and where it passes. [mm]"""
 ARROW_MM = 6.0
+SMALL_ARROW_MM = 4.4
+"""Length of an arrow where there is no room for the usual one. [mm]"""
 NAME_REACH_MM = 7.0
 """A mark's name further off stands at the mark's other end instead. [mm]"""
 
@@ -61,6 +63,8 @@ class Figure:
     items: tuple[Item, ...]
     has_all: bool = True
     """Whether every number has room in it."""
+    has_arrows: bool = True
+    """Whether FWD and UP have, as far as they are known."""
 
 
 def chart_figure(chart: Chart, view: PlanView, width_mm: float) -> Figure:
@@ -71,15 +75,19 @@ def chart_figure(chart: Chart, view: PlanView, width_mm: float) -> Figure:
     width_mm
         How wide the drawing is. [mm]
     """
-    for high in HIGHEST_MM[:-1]:
-        figure = _drawn(chart, view, width_mm, high)
+    high, *others = HIGHEST_MM
+    figure = _drawn(chart, view, width_mm, high)
+    for more in others:
         if figure.has_all:
-            return figure
-    return _drawn(chart, view, width_mm, HIGHEST_MM[-1])
+            break
+        high, figure = more, _drawn(chart, view, width_mm, more)
+    return figure if figure.has_arrows else _drawn(chart, view, width_mm, high, ARROW_MM)
 
 
-def _drawn(chart: Chart, view: PlanView, width_mm: float, high_mm: float) -> Figure:
-    """A drawing of a height."""
+def _drawn(
+    chart: Chart, view: PlanView, width_mm: float, high_mm: float, spare_mm: float = 0.0
+) -> Figure:
+    """A drawing of a height, with so much more left free above and below it."""
     ring = np.array(chart.shape.outline.points)
     (x0, y0), (x1, y1) = ring.min(axis=0), ring.max(axis=0)
     stands = chart.form is Form.HALF and y1 - y0 > x1 - x0  # its centre line stands upright then
@@ -87,7 +95,7 @@ def _drawn(chart: Chart, view: PlanView, width_mm: float, high_mm: float) -> Fig
         (y0, x0), (y1, x1) = (x0, y0), (x1, y1)
     beside = WORDS_MM if chart.is_through else BORDER_MM
     scale = min((width_mm - 2 * beside) / max(x1 - x0, 1.0), high_mm / max(y1 - y0, 1.0))
-    border = BORDER_MM + (3.0 if chart.form is Form.PANEL else 0.0)
+    border = BORDER_MM + (3.0 if chart.form is Form.PANEL else 0.0) + spare_mm / 2.0
     height = (y1 - y0) * scale + 2 * border
 
     def at(x: float, y: float) -> Point:
@@ -134,10 +142,13 @@ def _drawn(chart: Chart, view: PlanView, width_mm: float, high_mm: float) -> Fig
     items += [*letters, *names, *again]
     stance = chart_stance(chart)
     body = Polygon([at(float(x), float(y)) for x, y in ring])
+    has_arrows = True
     for word, way in (("FWD", stance.forward), ("UP", stance.up)):
         if way is not None:
-            items += _arrow(word, (way[1], way[0]) if stands else way, body, ground)
-    return Figure(height, tuple(items), not missed)
+            arrow = _arrow(word, (way[1], way[0]) if stands else way, body, ground)
+            has_arrows = has_arrows and bool(arrow)
+            items += arrow
+    return Figure(height, tuple(items), not missed, has_arrows)
 
 
 def _rings(chart: Chart) -> list[tuple[Point, ...]]:
@@ -281,7 +292,7 @@ def _arrow(word: str, way: Point, body: Polygon, ground: Ground) -> list[Item]:
     )
     at = place_box(box[0] + 0.6, box[1] + 0.4, aim, ground)
     if at is None:
-        return []
+        return _small_arrow(word, way, aim, ground)
     if is_level:
         sign = math.copysign(1.0, run[0])
         text_at = (at[0] - sign * (box[0] - wide) / 2.0, at[1])
@@ -297,3 +308,20 @@ def _arrow(word: str, way: Point, body: Polygon, ground: Ground) -> list[Item]:
         Path((start, tip), Pen.FRAME),
         arrow_head(tip, turn, 2.2),
     ]
+
+
+def _small_arrow(word: str, way: Point, aim: Point, ground: Ground) -> list[Item]:
+    """A short arrow right beside its word: takes no more height than that, where room is scarce."""
+    wide = text_width_mm(word, NUMBER_MM, Weight.BOLD)
+    run = (way[0] * SMALL_ARROW_MM, way[1] * SMALL_ARROW_MM)
+    beside = max(abs(run[0]), 1.8)
+    box = (wide + 0.8 + beside, max(NUMBER_MM * 1.1, abs(run[1])))
+    at = place_box(box[0] + 0.4, box[1] + 0.2, aim, ground, 0.6)
+    if at is None:
+        return []
+    middle = (at[0] + (wide + 0.8) / 2.0, at[1])
+    start = (middle[0] - run[0] / 2.0, middle[1] - run[1] / 2.0)
+    tip = (start[0] + run[0], start[1] + run[1])
+    text = Text(word, (at[0] - (0.8 + beside) / 2.0, at[1]), NUMBER_MM, Weight.BOLD, Anchor.MIDDLE)
+    turn = math.degrees(math.atan2(way[1], way[0]))
+    return [text, Path((start, tip), Pen.FRAME), arrow_head(tip, turn, 1.8)]

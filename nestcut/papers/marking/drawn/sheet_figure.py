@@ -71,7 +71,7 @@ def _drawn(
         ring = tuple(at(p) for p in placed.shape.outline.points)
         items.append(Area(ring, holes, Pen.THIN))
         items.append(Path((at(line.zero), at(line.end)), Pen.MARK))
-        items.append(Disc(at(line.zero), 0.7, Pen.FRAME, Fill.PAPER))
+        items.append(Disc(at(line.zero), 0.7, None, Fill.INK))
         bodies.append(Polygon(ring, holes))
         inked.append(LineString([at(line.zero), at(line.end)]).buffer(0.3))
         inked.append(shapely.Point(at(line.zero)).buffer(0.9))

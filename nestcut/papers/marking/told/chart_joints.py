@@ -92,11 +92,13 @@ def mark_joints(line: MarkedLine, chart: Chart, view: PlanView) -> str:
 def mark_words(line: MarkedLine, chart: Chart, view: PlanView) -> tuple[str, str]:
     """What stands before and after a line at which a joint begins; nothing for other lines."""
     ends = _at_mark(line, chart)
-    faces = {FACES[e.planed] for _, e in ends if e.planed is not None}
+    faces = {e.planed for _, e in ends if e.planed is not None}
     if len(faces) != 1:
         return "", ""
     verb = JOINT_WORDS[ends[0][1].kind].verb
-    return f"{joint_names([*ends], view)}, ", f"; {verb} {faces.pop()} from there to the end"
+    face = faces.pop()
+    over = "; square it over to the back," if face is Face.BACK else ";"
+    return f"{joint_names([*ends], view)}, ", f"{over} {verb} {FACES[face]} from there to the end"
 
 
 def _at_mark(line: MarkedLine, chart: Chart) -> list[tuple[ChartUse, JointEnd]]:
@@ -132,7 +134,10 @@ def _worked_words(sides: list[_Side]) -> str:
         return ""
     kind = ends[0][1].kind
     faces = [
-        f"the {FACES[end.planed]} of {side.letter}" for side, end in ends if end.planed is not None
+        f"the {FACES[end.planed]} of {side.letter}"
+        + (" (lines squared over)" if end.planed is Face.BACK else "")
+        for side, end in ends
+        if end.planed is not None
     ]
     if len(sides) < 2 or not faces:
         return f"; {kind.value}"

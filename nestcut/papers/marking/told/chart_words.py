@@ -22,6 +22,7 @@ from nestcut.papers.view import (
     EndNames,
     PlanView,
     bevel_words_short,
+    centre_line,
     warnings_for,
 )
 
@@ -69,6 +70,7 @@ def chart_text(chart: Chart, view: PlanView) -> ChartText:
     parts: list[str | Table] = [*_outline_parts(chart, outline, rule, arcs)]
     for line in others:
         parts += _line_parts(line, chart, view, rule, arcs)
+    parts += _centre_parts(chart, rule)
     minus = minus_sentence(chart)
     parts += [minus] if minus else []
     parts += cut_sentences(chart, view, lambda line: _line_words(line, chart, rule))
@@ -96,6 +98,12 @@ def _warning(chart: Chart) -> str:
     if len(late) == len(chart.uses):
         return "CUT AFTER DRY FIT"
     return f"CUT AFTER DRY FIT: {', '.join(dict.fromkeys(late))}" if late else ""
+
+
+def _centre_parts(chart: Chart, rule: MarkingRule) -> list[str]:
+    """A centre line that its sheet's page draws and that isn't the chart's own."""
+    ends = None if chart.form is Form.HALF else centre_line(in_chart(chart.uses[0]))
+    return [] if ends is None else [f"CL: {_line_words(ends, chart, rule)}."]
 
 
 def _bevel_parts(chart: Chart, rule: MarkingRule) -> list[str]:

@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import math
 from functools import cache
+from itertools import pairwise
 
 import pytest
 import shapely
+import shapely.ops
 
 from nestcut.model.plan import VerifiedPlan
 from nestcut.papers.draw import Text
 from nestcut.papers.marking.base_lines import base_lines, printed_points
 from nestcut.papers.marking.charts import Chart, Form, charts_of
 from nestcut.papers.marking.drawn import Columns, chart_blocks, chart_figure
+from nestcut.papers.marking.lines import Way
+from nestcut.papers.marking.outline import MarkPoint
 from nestcut.papers.marking.rules import MarkingRule, marking_rule
+from nestcut.papers.marking.told.chart_stance import chart_stance
 from nestcut.papers.marking.told.chart_words import base_line_row, chart_text
-from nestcut.papers.view import PlanView, bevels_of, keeps_of
+from nestcut.papers.view import PlanView, bevels_of, centre_line, keeps_of
 from nestcut.papers.view.rows import plan_view
 from nestcut.units import LengthStyle
 from tests.builders_demos import demo_on_shelves
@@ -169,3 +174,65 @@ def test_arcs_without_wood_under_their_centre_say_what_to_do() -> None:
         minus = any(", -" in w or "centre -" in w for w in words)
         assert not minus or any(w.startswith("Minus ") for w in words)
     assert told > 0
+
+
+@pytest.mark.parametrize("demo", [0, 1])
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_every_chart_shows_the_bow_and_what_is_up(style: LengthStyle, demo: int) -> None:
+    """As far as they are known, in the narrow columns of inch papers too."""
+    view, _, charts = charted(style)[demo]
+    seen = 0
+    for chart in charts:
+        words = [
+            i.text for i in chart_figure(chart, view, COLUMN_MM[style]).items if isinstance(i, Text)
+        ]
+        stance = chart_stance(chart)
+        for word, way in (("FWD", stance.forward), ("UP", stance.up)):
+            assert (word in words) is (way is not None), chart.number
+            seen += way is not None
+    assert seen > 5
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_an_edge_along_or_across_has_one_figure_at_both_ends(style: LengthStyle) -> None:
+    """11 1/32 at one end and 11 at the other: a straight edge that isn't straight."""
+    seen = 0
+    for _, _, charts in charted(style):
+        for chart in charts:
+            for line in chart.marking.lines:
+                ring = [*line.points, *line.points[:1]] if line.is_closed else [*line.points]
+                for a, b in pairwise(ring):
+                    off = abs(a.x_mm - b.x_mm), abs(a.y_mm - b.y_mm)
+                    if a.way is not Way.STRAIGHT or min(off) > 0.8 or max(off) < 20.0:
+                        continue
+                    true = _edge_near(chart, a, b)
+                    if true is not None and min(true) < 0.05:
+                        seen += 1
+                        assert min(off) < EXACT_MM, (chart.number, a.number, b.number)
+    assert seen > 50
+
+
+def _edge_near(chart: Chart, a: MarkPoint, b: MarkPoint) -> tuple[float, float] | None:
+    """How far the true edge between two points runs along and across; None without one."""
+    corners = shapely.MultiPoint(
+        [p for r in (chart.shape.outline, *chart.shape.holes) for p in r.points]
+    )
+    ends = [shapely.ops.nearest_points(shapely.Point(p.x_mm, p.y_mm), corners)[1] for p in (a, b)]
+    if any(
+        e.distance(shapely.Point(p.x_mm, p.y_mm)) > 1.2 for e, p in zip(ends, (a, b), strict=True)
+    ):
+        return None
+    return abs(ends[0].x - ends[1].x), abs(ends[0].y - ends[1].y)
+
+
+def test_a_centre_line_that_is_drawn_has_figures() -> None:
+    """Of a plain four-sided part, whose chart isn't a half-section."""
+    view, _, charts = charted(LengthStyle.INCH)[1]
+    told = [
+        p
+        for chart in charts
+        for p in chart_text(chart, view).parts
+        if isinstance(p, str) and p.startswith("CL: ")
+    ]
+    drawn = [c for c in charts if c.form is not Form.HALF and centre_line(c.uses[0].placed)]
+    assert len(told) == len(drawn) > 0

@@ -219,8 +219,8 @@ def test_a_bevels_faces_are_told_by_where_they_look_and_how_far_in_they_are_plan
 
     (told,) = bevel_words_short(placed, FIGURES)
     assert told == (
-        "trim first, then bevel a 8° to 11.2°, reaching 1.5 to 2 mm: plane GOOD face "
-        "(after, in sight), the other keeps the outline"
+        "trim first, then bevel a 8° to 11.2°, 1.5 to 2 mm inside the edge: saw square, draw that "
+        "line on GOOD face (after, in sight), plane from it to the other face's edge"
     )
 
 
@@ -232,15 +232,15 @@ def test_words_for_lists() -> None:
 
     good, back = (
         "plane GOOD face (in sight), the other keeps the outline",
-        "plane BACK (underneath), the other keeps the outline",
+        "saw square, draw that line on BACK (underneath), plane from it to the other face's edge",
     )
     assert bevel_words(placed, FIGURES) == (
-        f"a bottom edge: 8° to 11.2° off square, reaching 1.5 to 2 mm, {back}",
+        f"a bottom edge: 8° to 11.2° off square, 1.5 to 2 mm inside the edge, {back}",
         f"b top edge: to fit, {good} (to the ramp)",
         "round the top",
     )
     assert bevel_words_short(placed, FIGURES) == (
-        f"bevel a 8° to 11.2°, reaching 1.5 to 2 mm: {back}",
+        f"bevel a 8° to 11.2°, 1.5 to 2 mm inside the edge: {back}",
         f"bevel b to fit (to the ramp): {good}",
         "bevel round the top",
     )
