@@ -27,7 +27,8 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
     if any(c.is_through for c in charts):
         side = f"and 'upper' {side}, 'lower' to the other"
     both = "; 'both': it is the same on both sides" if any(c.is_alike for c in charts) else ""
-    out = ", 'out' off a centre line, to both sides alike" if is_half else ""
+    half = ", 'out' off a centre line, to both sides alike (a batten runs on over it)"
+    out = half if is_half else ""
     mirror = (
         " '(mirror)' comes out as its chart's mirror image by itself: 'off to' sees to that."
         if is_mirror

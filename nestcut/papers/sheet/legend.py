@@ -234,9 +234,10 @@ def _entries(
         if e.planed is not None
     }
     for is_up, kind in ((True, Special.JOINT_UP), (False, Special.JOINT_UNDER)):
+        ticks = "; ticks: its middle" if is_up or len(joints) == 1 else ""
         if is_up in joints:
             entries.append(
-                (kind, f"joint, worked on {'this face' if is_up else 'the face underneath'}")
+                (kind, f"joint, worked on {'this face' if is_up else 'the face underneath'}{ticks}")
             )
     if isinstance(sheet.stock, SheetStock) and sheet.stock.seams_mm:
         entries.append((Pen.HIDDEN, "seam: middle of a scarf glued before marking out"))

@@ -14,10 +14,13 @@ from nestcut.model.pose import Pose
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.marking.base_lines import BaseLine, base_lines
-from nestcut.papers.marking.charts import charts_of
+from nestcut.papers.marking.charts import Form, charts_of
+from nestcut.papers.marking.notes import marking_notes
 from nestcut.papers.marking.pages import marking_pages
 from nestcut.papers.marking.rules import marking_rule
 from nestcut.papers.marking.told.chart_words import base_line_row
+from nestcut.papers.page import PageMaker
+from nestcut.papers.sheet import sheet_pages
 from nestcut.papers.sheet.edges import CROWDED, edge_figures, is_in_sight, square_edges
 from nestcut.papers.view import Figures, keep_words, keeps_of, strap_words
 from nestcut.papers.view.rows import PlanView, plan_view
@@ -92,6 +95,19 @@ def test_charts_stand_on_the_pages_that_tables_name(view: PlanView) -> None:
                 named.add((row[1], int(row[2])))
     assert len(begins) > 3
     assert named == set(begins.items())
+
+
+def test_ticks_of_joints_and_battens_over_centre_lines_are_explained(view: PlanView) -> None:
+    """A mark that no key has, a line that stops at a half-section's edge: both leave a guess."""
+    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view)
+    for sheet in view.sheets:
+        words = " ".join(t.text for p in sheet_pages(sheet, maker) for t in texts_of(p.items))
+        has_laps = any(e.overlap_mm > 0.0 for p in sheet.placed for e in p.ends)
+        assert ("ticks: its" in words) is has_laps
+    rule = marking_rule(LengthStyle.MM)
+    charts = charts_of(view, rule)
+    told = " ".join(marking_notes(rule, charts))
+    assert ("a batten runs on over it" in told) is any(c.form is Form.HALF for c in charts)
 
 
 def test_how_to_read_stands_first(view: PlanView) -> None:
