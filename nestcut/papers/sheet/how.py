@@ -38,7 +38,8 @@ def _face_words(sheet: SheetView) -> str:
 def _unsaid_words(sheet: SheetView) -> str:
     """Handed pieces of which the job doesn't say where their good face looks in the boat."""
     asked = _numbers([p for p in sheet.placed if has_unsaid_face(p)])
-    return f"Where GOOD looks isn't said for {asked}: ask the plans." if asked else ""
+    words = f"Which way GOOD looks in the boat isn't said for {asked}: ask the plans."
+    return words if asked else ""
 
 
 def _numbers(placed: Sequence[PlacedPiece]) -> str:
