@@ -36,6 +36,8 @@ FAR_MM = 1e5
 """Further than any piece reaches. [mm]"""
 MOST_STEPS = 2.0
 """A base line is no more steps longer or shorter than its figures say. [-]"""
+MOST_MOVED_MM = 1.5
+"""No point of a piece lies further from its place in the plan for its sheet's edge's sake. [mm]"""
 LEAST_SHARE = 0.4
 """A base line of which less lies on what is left of the sheet is told as it is. [-]"""
 
@@ -176,9 +178,9 @@ def _on_ply(line: BaseLine, ends: tuple[Point, Point], room: Polygon, whole: Pol
 
     true = set_on(outline, replace(line, zero=ends[0], end=ends[1]))
 
-    def worth(of: BaseLine) -> tuple[float, float]:
+    def worth(of: BaseLine) -> tuple[float, float, float]:
         moved = float(np.hypot(*(set_on(outline, of) - true).T).max())
-        return round(beside_mm(of), 3), round(moved, 3)
+        return max(0.0, moved - MOST_MOVED_MM), round(beside_mm(of), 3), round(moved, 3)
 
     return min([line, *filter(holds, tried)], key=worth)
 

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import pytest
 import shapely
+from shapely.geometry import LinearRing
 from shapely.ops import nearest_points
 
 from nestcut.geometry.polygons import bounds_mm
@@ -147,3 +148,24 @@ def test_tables_of_sheets_keep_to_their_sheets() -> None:
 
     for piece in mark_on_sheets(view, metric_rule()):
         assert piece.marking.rule.within_mm == rooms[piece.sheet]
+
+
+def test_no_piece_is_turned_far_for_its_sheets_edge() -> None:
+    """Where a sheet can't hold the printed figures, a hair over its edge is better than askew."""
+    view = views()[0]
+    charts = charts_of(view, marking_rule(LengthStyle.INCH))
+    seen = 0
+    for sheet in view.sheets:
+        for placed in sheet.placed:
+            x0, y0, x1, y1 = bounds_mm(placed.shape.outline.points)
+            tight = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+            layout = replace(sheet.layout, outline=tight, offcuts=())
+            alone = replace(sheet, layout=layout, placed=(placed,))
+            ((line,),) = base_lines(replace(view, sheets=(alone,)), charts)
+            if line.off_mm:
+                continue
+            seen += 1
+            drawn = set_on(printed_outline(line.chart, line.use), line)
+            true = LinearRing(placed.shape.outline.points)
+            assert shapely.distance(shapely.points(drawn), true).max() <= 2.0
+    assert seen > 20
