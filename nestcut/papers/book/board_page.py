@@ -109,8 +109,8 @@ def _finished(
     facts = f"kerf {kerf} · to {figures.place_words} · {marking_words(boards)}"
     head = title(page, name, stocks, facts, scale_text(scale, figures))
     words = (
-        "Widths not to scale. Pencil GOOD on every upper face. Port and starboard are cut alike. "
-        "KEEP: from the blade to where the end isn't used."
+        "Widths not to scale. Pencil GOOD on every upper face. Rails of port and starboard are cut "
+        "alike. KEEP: from the blade to where the end isn't used."
     )
     kinds = {e.kind for b in boards for c in b.cuts for e in c.piece.ends}
     foot_mm, foot = board_foot(words, page, kinds)

@@ -60,12 +60,13 @@ def marking_words(boards: Sequence[BoardView]) -> str:
     """
     is_trimmed = any(b.end_trim_mm > 0.0 for b in boards)
     told = (
-        "before any cut mark every cross-cut on the whole board, right across, from its "
+        "before any cut mark every cross-cut with its number on the whole board, right across, "
+        "from its "
         f"{'raw ' if is_trimmed else ''}black end"
     )
     if is_trimmed:
         told += " (cut 1 takes that end off: don't measure from there again)"
-    told += "; saw by number, blade on the side told"
+    told += "; saw by number, a strip at its own marks alone, blade on the side told"
     if any(c.way is SawWay.RIP for b in boards for c in b.saw_cuts):
         told += (
             "; rips need no marks: fence at the width told, against the lower edge, then against "

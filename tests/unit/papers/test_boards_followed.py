@@ -16,7 +16,10 @@ from nestcut.papers.view import BoardView, Figures, PlanView, plan_view
 from nestcut.units import LengthStyle, parse_length_mm
 from tests.builders_demos import demo_on_shelves
 
-MARK_FIRST = "before any cut mark every cross-cut on the whole board, right across, from its raw"
+MARK_FIRST = (
+    "before any cut mark every cross-cut with its number on the whole board, right across, "
+    "from its raw"
+)
 NUMBERS = r"cuts? (?P<numbers>[\d, to]+): "
 CROSSCUT = re.compile(
     NUMBERS + r"cross-cut(?: pieces? (?P<whose>[\d, to]+?))?(?P<each> each)? "
