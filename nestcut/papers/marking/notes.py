@@ -56,8 +56,8 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         "the piece's ends, over other pieces too: write its number on it. Standing at 'begins' and "
         f"looking to 'ends', the chart's figures 'off' {side}{both}.",
         f"Figures are {units}. On a chart they run along the base line from its zero (the ring) "
-        f"and square off from it{out}: lay the tape with its 'begins' figure on that mark, and all "
-        f"others can be read off; smaller ones lie behind it.{mirror}",
+        f"and square off from it{out}: lay the tape with its 'begins' figure on that mark and read "
+        f"all others off it, smaller ones behind it; 'ends' gives the direction alone.{mirror}",
         "To the next point runs a straight line, an arc (the short way round its centre, unless "
         "'by way of' says more), or a batten, which runs on through all points that it joins"
         f"{batten}.{new} {STATED}{closed}",

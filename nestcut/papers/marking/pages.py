@@ -51,7 +51,7 @@ from nestcut.papers.page import check_rule
 from nestcut.papers.view import PlanView, SheetView
 from nestcut.tolerances import SAME_LENGTH_MM
 
-HEAD_MM = 10.0
+HEAD_MM = 7.6
 COLUMNS = 4
 """Of charts beside each other on a page: so broad that rows of one point each have room."""
 LOWEST_MM = MARGIN_MM + 2.0
@@ -161,7 +161,7 @@ class _Book:
             frame: list[Item] = [
                 Text(head, (left, top - 3.0), 5.0, Weight.BOLD),
                 Text(told, (right - text_width_mm(told, SIZE_MM), top - 3.0), SIZE_MM),
-                Path(((left, top - 7.0), (right, top - 7.0)), Pen.FRAME),
+                Path(((left, top - 5.6), (right, top - 5.6)), Pen.FRAME),
             ]
             made.append(
                 Drawing(
