@@ -12,6 +12,7 @@ from nestcut.model.curves import Arc, Line, Point
 from nestcut.model.joint import JointRule
 from nestcut.model.part import CutFrom, Hands, SheetPart, Turning
 from nestcut.model.shape import Ring, Shape
+from nestcut.model.stock import BoardLength, BoardStock
 
 PLANKS = tuple(
     Plank(name=f"{w} x {n}", length_mm=n - 20.0, width_mm=float(w), price_minor=price)
@@ -24,6 +25,16 @@ PLANKS = tuple(
         (245, 3600, 3860.0),
     )
 )
+
+BOARD = BoardStock(
+    name="18 x 220",
+    material="larch",
+    thickness_mm=18.0,
+    width_mm=220.0,
+    end_trim_mm=10.0,
+    lengths=(BoardLength(length_mm=2800.0, price_minor=1820),),
+)
+"""A board that caps are sawn from."""
 
 
 def arc_cap(

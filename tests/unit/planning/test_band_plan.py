@@ -9,20 +9,10 @@ import pytest
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.part import Hands
 from nestcut.model.plan import Plan, VerifiedPlan
-from nestcut.model.stock import BoardLength, BoardStock
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.verify import verify_plan
-from tests.unit.joints.caps import sheer_cap
-
-BOARD = BoardStock(
-    name="18 x 220",
-    material="larch",
-    thickness_mm=18.0,
-    width_mm=220.0,
-    end_trim_mm=10.0,
-    lengths=(BoardLength(length_mm=2800.0, price_minor=1820),),
-)
+from tests.unit.joints.caps import BOARD, sheer_cap
 
 
 @pytest.fixture(scope="module")

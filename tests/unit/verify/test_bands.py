@@ -16,22 +16,13 @@ from nestcut.model.joint import JointEnd
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.model.pose import Pose
-from nestcut.model.stock import BoardLength, BoardStock
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.verify.flat.bands import long_edges, middle_line
-from tests.unit.joints.caps import arc_cap
+from tests.unit.joints.caps import BOARD, arc_cap
 from tests.unit.verify.untrue.made import codes, pieces_changed
 
 CHORD_MM, SAGITTA_MM, WIDE_MM = 4800.0, 300.0, 45.0
-BOARD = BoardStock(
-    name="18 x 220",
-    material="larch",
-    thickness_mm=18.0,
-    width_mm=220.0,
-    end_trim_mm=10.0,
-    lengths=(BoardLength(length_mm=2800.0, price_minor=1820),),
-)
 
 
 @pytest.fixture(scope="module")
