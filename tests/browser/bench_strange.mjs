@@ -59,11 +59,13 @@ await press("Yes: a rail, sawn from boards: GUNWALE PINE");
 await until("a rail", (now) => now.view.written.rail?.[0].name === "GUNWALE PINE");
 told.pointedAfter = (await state()).view.written.part.find((p) => p.name === "BOTTOM").outline;
 
-// Two answers one straight after the other, by keys, without waiting for the page.
+// Two answers one straight after the other, by keys: the page learns of the first while the second is typed.
 const kerf = page.getByLabel("Answer: The saw: kerf"), thick = page.getByLabel("Answer: The job: thickness");
 await kerf.fill("2");
 await thick.click();
 await thick.fill("9");
+await until("the first answer", (now) => now.view.written.saw.kerf === "2 mm");
+await page.locator("#news").filter({ hasText: "kerf: saved" }).waitFor();
 await thick.press("Enter");
 await until("answers", (now) => now.view.written.saw.kerf === "2 mm" && now.view.written.job.thickness === "9 mm");
 told.asked = begun.view.findings.filter((f) => f.code === "JNT-116" || /^part\[\d\]\.joint\.kind$/.test(f.where)).length;

@@ -54,7 +54,7 @@ async function act(address, body, words, onDone) {
 // set one after the other don't wait for the page. What was shown and meant must still be there.
 let made = []; // the page's own changes, one after the other: { from, to, target }
 async function edit(address, message, what) {
-  const base = desk.now.job.digest, target = JSON.stringify(message.path ?? address);
+  const base = drawnJob, target = JSON.stringify(message.path ?? address);
   const seen = () => {
     const since = made.slice(made.findLastIndex((m) => m.from === base));
     return made.some((m) => m.from === base) && since.every((m) => m.target !== null && m.target !== target) ? since.at(-1).to : base;
@@ -89,8 +89,21 @@ function hold() {
   return () => { desk.holds = false; draw(); };
 }
 
+// Nor under a button that is pressed, nor what stands around a field whose words aren't said yet: an
+// answer to the last change may come while the next one is typed.
+let typing = null, pressed = false, waits = false;
+function watch(work) {
+  const later = () => setTimeout(() => waits && draw());
+  const said = () => { typing = null; pressed = false; later(); };
+  work.addEventListener("input", (e) => { if (e.target.matches("textarea,input[type=text]")) typing = e.target; });
+  for (const end of ["change", "focusout"]) work.addEventListener(end, said, true);
+  document.addEventListener("pointerdown", () => { pressed = true; }, true);
+  for (const end of ["pointerup", "pointercancel", "keydown"]) document.addEventListener(end, () => { pressed = false; later(); }, true);
+}
+
 function draw() {
-  if (desk.holds) return;
+  waits = desk.holds || pressed;
+  if (waits) return;
   const { now } = desk, open = now.job !== undefined, place = focusPlace(), kept = keep();
   if (!open) desk.step = "begin";
   document.getElementById("title").textContent = open ? now.view.name : "nestcut bench";
@@ -103,6 +116,9 @@ function draw() {
   document.getElementById("care").textContent = W.care;
   drawMeanwhile(open && now.job.changed_outside);
   const work = document.getElementById("work");
+  waits = desk.step === drawnStep && Boolean(typing?.isConnected);
+  if (waits) return;
+  drawnJob = open ? now.job.digest : "";
   work.replaceChildren(...STEPS[desk.step](desk).flat(4).filter(Boolean));
   kept();
   focusAgain(place);
@@ -112,14 +128,14 @@ function draw() {
 function keep() {
   const step = drawnStep, open = new Map([...document.querySelectorAll("#work details[data-key]")].map((d) => [d.dataset.key, d.open]));
   const at = new Map([...document.querySelectorAll("#work [data-pan]")].map((d) => [d.dataset.pan, [d.scrollLeft, d.scrollTop]]));
-  drawnStep = desk.step;
   return () => {
+    drawnStep = desk.step;
     if (step !== desk.step) return;
     for (const d of document.querySelectorAll("#work details[data-key]")) if (open.has(d.dataset.key)) d.open = open.get(d.dataset.key);
     for (const d of document.querySelectorAll("#work [data-pan]")) [d.scrollLeft, d.scrollTop] = at.get(d.dataset.pan) ?? [0, 0];
   };
 }
-let drawnStep = "";
+let drawnStep = "", drawnJob = "";
 
 function drawMeanwhile(isChanged) {
   const box = document.getElementById("meanwhile");
@@ -145,6 +161,7 @@ function focusAgain(place) {
   at?.focus({ preventScroll: true });
 }
 
+watch(document.getElementById("work"));
 document.getElementById("work").replaceChildren(el("p", {}, W.reading));
 refresh().then(() => listen((told) => {
   progress(told);
