@@ -2,7 +2,8 @@
 
 Both points lie on the ply that is left when the sheet's first cuts are made: a point beside the
 sheet can't be pricked, one in the blade's way is sawn off.  A line whose chart begins or ends
-elsewhere is given from a figure further in, so that nothing shifts.
+elsewhere is given from a figure further in, so that nothing shifts.  They are as far apart as the
+chart's figures say: whoever measures between them, or pricks a corner at both, finds one length.
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ Array = NDArray[np.float64]
 FAR_MM = 1e5
 """Further than any piece reaches. [mm]"""
 MOST_STEPS = 2.0
-"""A base line is no more steps longer or shorter than its figures say. [-]"""
+"""Where no marks close, they are no more steps further apart or nearer than figures say. [-]"""
 MOST_MOVED_MM = 1.5
 """No point of a piece lies further from its place in the plan for its sheet's edge's sake. [mm]"""
 LEAST_SHARE = 0.4
@@ -138,26 +139,38 @@ def _base_line(
         to_left=turn > 0.0,
         off_mm=off,
     )
-    return line if off else _on_ply(line, ends, room, whole)
+    return _settled(line, ends, None if off else room, whole)
 
 
-def _on_ply(line: BaseLine, ends: tuple[Point, Point], room: Polygon, whole: Polygon) -> BaseLine:
-    """A base line so placed that what is drawn by it lies on its sheet, figures being round.
+def unclosed_mm(line: BaseLine) -> float:
+    """By how much a base line's two marks lie further apart than their figures say. [mm]"""
+    return math.dist(line.zero, line.end) - (line.to_mm - line.from_mm)
+
+
+def _settled(
+    line: BaseLine, ends: tuple[Point, Point], room: Polygon | None, whole: Polygon
+) -> BaseLine:
+    """A base line so placed that its marks are as far apart as its figures say, figures being round.
+
+    And what is drawn by it lies on its sheet.
 
     Parameters
     ----------
     ends
         Where both ends truly lie. [mm]
     room
-        Where both figures have to be.
+        Where both figures have to be; None: they lie beside their sheet anyway.
     """
     outline = printed_outline(line.chart, line.use)
     step = line.chart.marking.rule.place_step_mm
+    closed = step / 2.0 + EXACT_MM
 
     def beside_mm(of: BaseLine) -> float:
+        if room is None:
+            return 0.0
         return float(shapely.distance(shapely.points(set_on(outline, of)), whole).max())
 
-    if beside_mm(line) < EXACT_MM:
+    if abs(unclosed_mm(line)) < closed and beside_mm(line) < EXACT_MM:
         return line
     near = (0.0, -step, step, -2.0 * step, 2.0 * step)
     tried = [
@@ -168,21 +181,23 @@ def _on_ply(line: BaseLine, ends: tuple[Point, Point], room: Polygon, whole: Pol
         )
         for ax, ay, bx, by in product(near, repeat=4)
     ]
-    length = line.to_mm - line.from_mm
 
-    def holds(of: BaseLine) -> bool:
-        is_long = abs(math.dist(of.zero, of.end) - length) < MOST_STEPS * step + EXACT_MM
-        return is_long and all(
-            bool(room.distance(shapely.Point(p)) < EXACT_MM) for p in (of.zero, of.end)
+    def holds(of: BaseLine, most_mm: float) -> bool:
+        return abs(unclosed_mm(of)) < most_mm and (
+            room is None
+            or all(bool(room.distance(shapely.Point(p)) < EXACT_MM) for p in (of.zero, of.end))
         )
 
     true = set_on(outline, replace(line, zero=ends[0], end=ends[1]))
 
-    def worth(of: BaseLine) -> tuple[float, float, float]:
+    def worth(of: BaseLine) -> tuple[float, ...]:
         moved = float(np.hypot(*(set_on(outline, of) - true).T).max())
-        return max(0.0, moved - MOST_MOVED_MM), round(beside_mm(of), 3), round(moved, 3)
+        too_far, open_mm = max(0.0, moved - MOST_MOVED_MM), max(0.0, abs(unclosed_mm(of)) - closed)
+        return too_far, round(beside_mm(of), 3), round(open_mm, 3), round(moved, 3)
 
-    return min([line, *filter(holds, tried)], key=worth)
+    held = [of for of in tried if holds(of, closed)]
+    held = held or [of for of in tried if holds(of, MOST_STEPS * step + EXACT_MM)]
+    return min([line, *held], key=worth)
 
 
 def printed_outline(chart: Chart, use: ChartUse) -> Array:
