@@ -7,10 +7,11 @@ round, a finding not told, a check switched off.  The tests of a room run twice 
 once so that everything is loaded and planned, once to see which lines each test runs through.
 Each mutant then lives in a process forked from that one, and only the tests that run through its
 line are run, the quickest first, until one fails.  What a module works out while it is loaded is
-loaded anew.  ``--every`` tries all mutants, else a seeded sample is tried; ``--share 2/4`` takes
-the second of four lots, ``--reviewed`` the faults that a review planted.  Tests that have seen
-faults of the same file go first, then the quick ones.  Survivors are printed with file and line,
-the last line is a JSON summary; a run that is told to stop says how far it came.
+loaded anew.  ``--every`` tries all mutants, else a seeded sample is tried, of each file alone with
+``--each 25``; ``--share 2/4`` takes the second of four lots, ``--reviewed`` the faults that a
+review planted.  Tests that have seen faults of the same file go first, then the quick ones.
+Survivors are printed with file and line, then what became of each file's faults, and last a JSON
+summary; a run that is told to stop says how far it came.
 """
 
 from __future__ import annotations
@@ -85,6 +86,8 @@ class Hunt:
     chosen: list[Mutant]
     counts: Counter[str] = field(default_factory=Counter)
     survivors: list[Mutant] = field(default_factory=list)
+    files: dict[str, Counter[str]] = field(default_factory=lambda: defaultdict(Counter))
+    """What became of the faults of each file."""
     failed: bool = False
     took: dict[str, float] = field(default_factory=dict)
     through: dict[str, dict[int, set[str]]] = field(default_factory=dict)
@@ -121,6 +124,7 @@ class Hunt:
             seen = self._is_seen(mutant, [items[n] for n in order], session.items)
             word = "seen" if seen else "survived" if names else "survived, no test there"
             self.counts[f"{self.room} {word}"] += 1
+            self.files[str(mutant.path.relative_to(ROOT))][word] += 1
             if not seen:
                 self.survivors.append(mutant)
                 _tell(f"{mutant}{'' if names else ' (no test runs through it)'}")
@@ -234,6 +238,18 @@ def _run_anew(mutant: Mutant, tests: list[str]) -> int:
         return int(pytest.main([*OPTIONS, "-x", *tests]))
 
 
+def of_each(found: list[Mutant], count: int, seed: int) -> list[Mutant]:
+    """At most so many mutants of each file, a seeded sample."""
+    by_file: dict[Path, list[Mutant]] = defaultdict(list)
+    for mutant in found:
+        by_file[mutant.path].append(mutant)
+    taken = []
+    for file, ms in by_file.items():
+        order = stream(seed, "survivors", str(file.relative_to(ROOT))).permutation(len(ms))
+        taken += [ms[k] for k in sorted(order[:count].tolist())]
+    return taken
+
+
 def chosen(room: str, count: int, seed: int, *, is_whole: bool, only: str = "") -> list[Mutant]:
     """Mutants of a room, a seeded sample unless all are asked for."""
     files: list[Path] = []
@@ -254,6 +270,7 @@ def main() -> int:
     parser.add_argument("--rooms", nargs="*", default=list(ROOMS), choices=list(ROOMS))
     parser.add_argument("--count", type=int, default=60, help="mutants of each room")
     parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--each", type=int, default=0, help="mutants of each file instead")
     parser.add_argument("--every", action="store_true")
     parser.add_argument("--share", default="1/1", help="which lot of how many: 2/4")
     parser.add_argument("--reviewed", action="store_true", help="faults of the review instead")
@@ -267,8 +284,16 @@ def main() -> int:
         found = (
             [f.planted() for f in REVIEWED if f.room == room]
             if asked.reviewed
-            else chosen(room, asked.count, asked.seed, is_whole=asked.every, only=asked.only)
+            else chosen(
+                room,
+                asked.count,
+                asked.seed,
+                is_whole=asked.every or bool(asked.each),
+                only=asked.only,
+            )
         )
+        if asked.each:
+            found = of_each(found, asked.each, asked.seed)
         if not found:
             continue
         hunt = Hunt(room, found[lot - 1 :: of])
@@ -279,6 +304,8 @@ def main() -> int:
             _tell(told.getvalue())
             return 1
         counts += hunt.counts
+        for file, became in sorted(hunt.files.items()):
+            _tell(f"{file}: {', '.join(f'{n} {word}' for word, n in sorted(became.items()))}")
     used = resource.getrusage(resource.RUSAGE_CHILDREN)
     summary = {
         "seed": asked.seed,
