@@ -70,7 +70,7 @@ def _lie(places: Fact, part: SheetPart, hand: str | None, plan: Plan) -> bool:
 def _of_sheets(job: Job, plan: Plan, values: dict[str, Value]) -> list[Finding]:
     """So many sheets, so large an offcut; better than what one pass takes."""
     name = values["name"]
-    group = _group(job, str(name)) if isinstance(name, str) else []
+    group = _group(job, str(name))
     if not group:
         return []  # of boards for curves: named by a fact
     layouts = [s for s in plan.sheets if s.stock in {g.name for g in group}]

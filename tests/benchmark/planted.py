@@ -65,7 +65,15 @@ def mutants(path: Path) -> Iterator[Mutant]:
             change()
             code = compile(ast.fix_missing_locations(tree), str(path), "exec")
             undo()
-            yield Mutant(path, getattr(node, "lineno", 0), what, code, sound)
+            yield Mutant(path, _line_of(node), what, code, sound)
+
+
+def _line_of(node: ast.AST) -> int:
+    """Where a fault is met: a function's is in its body, its head is only read when loaded."""
+    if isinstance(node, ast.FunctionDef):
+        has_words = ast.get_docstring(node) is not None and len(node.body) > 1
+        return node.body[int(has_words)].lineno
+    return getattr(node, "lineno", 0)
 
 
 def _decorators(node: ast.AST) -> list[ast.expr]:

@@ -86,11 +86,11 @@ def own_run_out(part: SheetPart, piece: SheetPiece) -> float:
 def _lean_deg(part: SheetPart, piece: SheetPiece, sign: float, turn_deg: float) -> float:
     net = region(piece.net)
     cut = (mirrored(net) if image_of(part, piece.hand) is Image.MIRRORED else net).buffer(VERIFY_MM)
-    worst = 0.0
-    for edge in long_edges(part):
-        folded = np.abs((sign * _directions_deg(edge, cut) + turn_deg + 90.0) % 180.0 - 90.0)
-        worst = max(worst, float(folded.max(initial=0.0)))
-    return worst
+    taken = np.concatenate([_directions_deg(edge, cut) for edge in long_edges(part)])
+    if not taken.size:
+        return 90.0  # nothing shows that it runs along its board
+    folded = np.abs((sign * taken + turn_deg + 90.0) % 180.0 - 90.0)
+    return float(folded.max())
 
 
 def _directions_deg(edge: LineString, cut: BaseGeometry) -> Floats:
@@ -105,7 +105,7 @@ def _directions_deg(edge: LineString, cut: BaseGeometry) -> Floats:
     along = np.concatenate([[0.0], np.cumsum(run)])
     middles = (along[:-1] + along[1:]) / 2.0
     angles = np.degrees(np.unwrap(np.arctan2(step[:, 1], step[:, 0])))
-    found = []
+    found = [angles[:0]]
     for bit in shapely.get_parts(edge.intersection(cut)):
         ends = shapely.get_coordinates(bit)[[0, -1]]
         low, high = sorted(edge.project(Point(p)) for p in ends)
@@ -113,7 +113,7 @@ def _directions_deg(edge: LineString, cut: BaseGeometry) -> Floats:
             inside = (middles > low) & (middles < high)
             found.append(np.interp([low, high], middles, angles))
             found.append(angles[inside])
-    return np.concatenate(found) if found else np.zeros(0)
+    return np.concatenate(found)
 
 
 @lru_cache(maxsize=64)

@@ -67,7 +67,10 @@ class Share:
 def check_flat(
     job: Job, part: SheetPart, pieces: list[SheetPiece], joints: list[Joint]
 ) -> list[Finding]:
-    """Check the true shape of every piece of one copy; ``joints`` are that copy's, rising."""
+    """Check the true shape of every piece of one copy.
+
+    ``joints`` are that copy's, rising, one fewer than its pieces: who counts them comes first.
+    """
     flatness = max(job.cutting.flatness_mm, FLATNESS_MM)
     return list(_found(part, tuple(pieces), tuple(joints), flatness))
 
@@ -87,11 +90,9 @@ def _look(
     found = [f for p in pieces for s in {p.net: 0, p.shape: 0} for f in check_sound(s, p.id, gap)]
     if found:
         return found
-    if len(pieces) == 1 and not joints:
-        return _check_single(part, pieces[0], flatness)
     rule = part.joint
-    if rule is None or len(joints) != len(pieces) - 1:
-        return []  # said where joints are counted
+    if rule is None or not joints:
+        return _check_single(part, pieces[0], flatness)
     for piece, share in zip(pieces, _shares(part, rule, pieces, joints), strict=True):
         found += _check_share(part, piece, share, flatness)
     if part.width_along_mm is not None:

@@ -22,7 +22,6 @@ from nestcut.model.plan import Plan
 from nestcut.model.shape import MarkUse
 from nestcut.tolerances.lengths import STRAP_ROUND_MM
 from nestcut.tolerances.likeness import ROUND_CORNER_SHARE
-from nestcut.tolerances.noise import NOISE
 from nestcut.trade.joints import LONGEST_STRAP_MM
 from nestcut.verify.findings import exact, objection
 from nestcut.verify.kinds import FAR_MM, KINDS
@@ -77,14 +76,7 @@ def _wanted(part: SheetPart, rule: JointRule, at_mm: float) -> tuple[float, list
     panel = _framed(rough(part.shape), rule)
     x = panel.bounds[0] + at_mm
     half = rule.strap_width_thicknesses * part.thickness_mm / 2.0
-    room = panel
-    if rule.strap_margin_mm > 0.0:
-        is_convex = abs(panel.convex_hull.area - panel.area) <= NOISE * panel.area
-        room = (
-            panel.buffer(-rule.strap_margin_mm, join_style="mitre")
-            if is_convex
-            else panel.buffer(-rule.strap_margin_mm, quad_segs=32)
-        )
+    room = panel.buffer(-rule.strap_margin_mm, quad_segs=32)
     band = room.intersection(shapely.box(x - half, -FAR_MM, x + half, FAR_MM))
     lumps = [g for g in shapely.get_parts(band).tolist() if g.bounds[0] < x < g.bounds[2]]
     bits: list[BaseGeometry] = []
@@ -108,18 +100,18 @@ def _check_joint(
     """Every strap wanted is there, and the joint's line is drawn on it."""
     allowed = STRAP_ROUND_MM + ROUND_CORNER_SHARE * rule.strap_margin_mm
     x, wanted = _wanted(part, rule, joint.at_mm)
-    fitting = {s.name: 0 for s in straps}
+    fitting: set[str] = set()
     for want in wanted:
         for strap in straps:
             have = _on_panel(region(strap.shape), rule)
             if line_off_mm(have.boundary, want.boundary, allowed) == 0.0:
-                fitting[strap.name] += 1
+                fitting.add(strap.name)
                 if _has_line(strap, have, x, rule):
                     used.add(strap.name)
                 break
         else:
             return [objection("VER-050", joint.pieces[0], at=exact(joint.at_mm))]
-    if not wanted or not {n for n, times in fitting.items() if times} <= used:
+    if not wanted or not fitting <= used:
         return [objection("VER-050", joint.pieces[0], at=exact(joint.at_mm))]
     return []
 

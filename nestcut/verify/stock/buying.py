@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
@@ -90,14 +91,8 @@ class _Need:
     def bought(self, spares: int) -> int:
         """Whole packs for what is missing and for spares, as far as the yard has so many."""
         wanted = self.missing + (spares if self.missing else 0)
-        count = 0
-        while count < wanted:
-            if self.most is not None and count >= max(self.most, self.missing):
-                break
-            count += self.pack
-        if self.most is not None and count > self.most:
-            count = max(self.most, self.missing)
-        return count
+        count = math.ceil(wanted / self.pack) * self.pack
+        return count if self.most is None else min(count, max(self.most, self.missing))
 
 
 def _spares(spare: Spare, missing: int) -> int:

@@ -109,12 +109,12 @@ def _by_area(
 
 
 def _filled(reason: Fact) -> float:
-    """How many sheets a reason says are filled; less than none where it tells no figure."""
+    """How many sheets a reason says are filled; not a number where it tells no figure."""
     told = dict(reason.values)["filled"]
     try:
-        return float(told) if isinstance(told, int | float | str) else -1.0
+        return float(told) if isinstance(told, int | float | str) else math.nan
     except ValueError:
-        return -1.0
+        return math.nan
 
 
 def _is_of(piece: SheetPiece, stock: SheetStock) -> bool:

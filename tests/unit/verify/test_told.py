@@ -5,13 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from shapely.geometry import box
 
 from nestcut.facts import Area, Fact, Lengths, Names, fact
 from nestcut.model.plan import Bound, Counted, Offcut, Plan
 from nestcut.verify import verify_plan
 from nestcut.verify.truth import placed, region
-from tests.builders import a_job, a_plan
+from tests.builders import a_job, a_part, a_plan, judged
+from tests.unit.verify.test_joint_rules import _pair_job, _plan_at
+from tests.unit.verify.untrue.made import codes as said
 from tests.unit.verify.untrue.made import kept
+from tests.unit.verify.untrue.sheets import laid
 
 ON_SHEETS = {p.piece: s.number for s in a_plan().sheets for p in s.placements}
 
@@ -99,3 +103,60 @@ def test_a_note_of_places_is_worked_out_again() -> None:
         assert codes(notes=(untrue,)) == {"VER-073"}
     none = fact("JNT-313", part="panel", places=fact("JNT-304"))
     assert codes(notes=(none,)) == {"VER-073"}
+
+
+def _places(*at: float) -> Fact:
+    return fact("JNT-305", at=Lengths(at))
+
+
+def _of_hands(first: tuple[str, Fact], second: tuple[str, Fact]) -> Fact:
+    (hand, own), (twin, theirs) = first, second
+    return fact("JNT-307", hand=hand, own=own, twin=twin, theirs=theirs)
+
+
+PORT, STARBOARD = ("port", _places(900.0)), ("starboard", _places(1150.0))
+
+
+@pytest.mark.parametrize(
+    ("places", "is_true"),
+    [
+        (_of_hands(PORT, STARBOARD), True),
+        (_of_hands(STARBOARD, PORT), True),
+        (_of_hands(("port", _places(1150.0)), ("starboard", _places(900.0))), False),
+        (_of_hands(PORT, ("starboard", _places(900.0))), False),
+        (_of_hands(PORT, PORT), False),
+        (_places(900.0), False),
+        (_places(1150.0), False),
+    ],
+)
+def test_a_note_tells_each_hands_places(places: Fact, is_true: bool) -> None:  # noqa: FBT001
+    """A pair joined at 900 mm to port and at 1150 mm to starboard."""
+    job = _pair_job(250.0)
+    plan = _plan_at(job, 900.0, 1150.0)
+    told = replace(plan, notes=(fact("JNT-313", part="panel", places=places),))
+    assert ("VER-073" in said(job, judged(job, told))) is not is_true
+
+
+def test_a_note_may_tell_both_hands_at_once() -> None:
+    """A pair joined at the same place; a part that has no joint has none that could be told."""
+    job = _pair_job(0.0)
+    plan = judged(job, _plan_at(job, 900.0, 900.0))
+    for places, wanted in ((_places(900.0), set()), (_places(901.0), {"VER-073"})):
+        note_of = fact("JNT-313", part="panel", places=places)
+        assert said(job, replace(plan, notes=(note_of,))) == wanted
+    none = fact("JNT-313", part="plate", places=fact("JNT-304"))
+    assert codes(notes=(none,)) == set()
+    for places in (_places(200.0), _places(150.0, 250.0)):
+        assert codes(notes=(fact("JNT-313", part="plate", places=places),)) == {"VER-073"}
+
+
+def test_the_largest_offcut_is_told() -> None:
+    """One plate amid its sheet leaves rectangles on several sides of it."""
+    job = a_job(sheet_parts=(a_part(),), rail_parts=())
+    plan = kept(job, laid(a_plan(job), "plate 1", shift_mm=(700.0, 500.0)))
+    areas = sorted(box(*o.from_mm, *o.to_mm).area for o in plan.sheets[0].offcuts)
+    assert len(areas) > 1
+    assert min(o.from_mm[0] for o in plan.sheets[0].offcuts) == 0.0
+    largest, least = (fact("SHT-102", area=Area(a)) for a in (areas[-1], areas[0]))
+    assert said(job, replace(plan, notes=(note(1, largest),))) == set()
+    assert said(job, replace(plan, notes=(note(1, least),))) == {"VER-073"}
