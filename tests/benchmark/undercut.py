@@ -75,12 +75,12 @@ def compare(runs: dict[str, dict[str, Any]]) -> tuple[list[str], int]:
         for key, told in told_by(run, plan).items():
             rows[key].append(told)
     lines, undercut = [], 0
-    for (name, measure), told in rows.items():
-        high = max(told, key=lambda t: t.lower)
-        low = min(told, key=lambda t: t.used)
+    for (name, measure), row in rows.items():
+        high = max(row, key=lambda t: t.lower)
+        low = min(row, key=lambda t: t.used)
         line = (
             f"{name} ({measure}): least said {high.lower:g} ({high.why}, {high.run}), "
-            f"least used {low.used:g} ({low.run}); {len(told)} of {len(runs)} runs tell"
+            f"least used {low.used:g} ({low.run}); {len(row)} of {len(runs)} runs tell"
         )
         if low.used < high.lower - SOLVER_SLACK:
             undercut += 1
