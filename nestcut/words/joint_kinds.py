@@ -44,7 +44,7 @@ _WORDS = {
             "face named in the picture and below (first: the piece named first); plane from there "
             "down to nothing at the end. Try them dry: the faces must come level, no step, no "
             "hollow. Line them up: a string along both base lines of panels, along one edge of "
-            "rails. Trim edges across the joint once the glue is hard.",
+            "rails, curved parts as below. Trim edges across the joint once the glue is hard.",
         ),
         verb="plane",
         caution="Clamp down, and stop both pieces endways with blocks: slopes slide on wet glue, "

@@ -10,6 +10,7 @@ from nestcut.model.curves import Point
 from nestcut.model.joint import Joint, JointAxis
 from nestcut.model.part import End, Towards, bow_end
 from nestcut.model.piece import RailPiece, SheetPiece
+from nestcut.papers.book.glued import Glued, Line, StringOver, glued, panel_uses
 from nestcut.papers.draw import (
     Anchor,
     Area,
@@ -34,6 +35,7 @@ from nestcut.papers.lists import (
     rule_words,
     seam_words,
 )
+from nestcut.papers.marking.charts import ChartUse
 from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
 from nestcut.tolerances.lengths import LEAST_EXTENT_MM
@@ -69,7 +71,8 @@ def joined_parts(maker: PageMaker, width: float) -> list[tuple[float, tuple[Item
     alike: dict[tuple[object, ...], list[tuple[str, str, int]]] = {}
     for name, rows in groups.items():
         alike.setdefault((name[0], *(_same(row) for row in rows)), []).append(name)
-    return [_strip([(n, groups[n]) for n in names], maker, width) for names in alike.values()]
+    uses = panel_uses(maker.view, maker.figures) if groups else {}
+    return [_strip([(n, groups[n]) for n in names], uses, maker, width) for names in alike.values()]
 
 
 def _same(row: JointRow) -> tuple[object, ...]:
@@ -79,7 +82,10 @@ def _same(row: JointRow) -> tuple[object, ...]:
 
 
 def _strip(
-    alike: list[tuple[tuple[str, str, int], list[JointRow]]], maker: PageMaker, width: float
+    alike: list[tuple[tuple[str, str, int], list[JointRow]]],
+    uses: dict[str, ChartUse],
+    maker: PageMaker,
+    width: float,
 ) -> tuple[float, tuple[Item, ...]]:
     (part, hand, copy), rows = alike[0]
     figures, plan = maker.figures, maker.view.verified.plan
@@ -92,20 +98,22 @@ def _strip(
     keys = [", ".join(other[k].key for _, other in alike) for k in range(len(rows))]
     ends = _boat_ends(maker, rows[0].joint)
     called = (f"its {ends[0]} end (black)", f"its {ends[1]} end") if ends else _UNNAMED
-    trims = trims_mm(shares, rows[0].joint.axis)
+    whole = glued([row.joint for row in rows], shares, uses, maker.view)
     words = [
         line
         for row, key in zip(rows, keys, strict=True)
-        for line in _joint_lines(row, key, called, trims, maker, width)
+        for line in _joint_lines(row, key, called, whole, maker, width)
     ]
-    drawn = _whole_part(rows, keys, shares, ends, _up(maker, part), figures, width)
+    if whole.string is not None:
+        told = string_words(whole.string, [row.joint for row in rows], keys, figures)
+        words += wrap(told, WORDS_MM, width * WORDS_SHARE)
+    drawn = _whole_part(rows, keys, shares, whole, ends, _up(maker, part), figures, width)
     high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 4.8
     hands = " and ".join(dict.fromkeys(h for (_, h, _), _ in alike if h))
     copies = sorted({c for (_, _, c), _ in alike})
     many = f"no. {', '.join(map(str, copies))}" if copies[-1] > 1 else ""
     name = ", ".join(w for w in (part, hands, many) if w)
-    net_mm = rows[0].joint.part_length_mm
-    head = f"{name}: {figures.length(net_mm + sum(trims))} as glued"
+    head = f"{name}: {figures.length(whole.whole_mm)} as glued"
     height = max(high, 4.6 + LINE_MM * len(words))
     top = height - 3.2
     items: list[Item] = [Text(head, (0.0, top), 3.2, Weight.BOLD)]
@@ -142,6 +150,7 @@ def _whole_part(
     rows: list[JointRow],
     keys: list[str],
     shares: list[SheetPiece | RailPiece],
+    whole: Glued,
     ends: tuple[str, str] | None,
     up: Towards,
     figures: Figures,
@@ -178,9 +187,8 @@ def _whole_part(
         return along / scale + left, high / scale + FOOT_MM
 
     items: list[Item] = [Area(tuple(spot(p) for p in o), pen=Pen.FRAME) for o in outlines]
-    black_mm, _ = trims_mm(shares, rows[0].joint.axis)
     shown = [
-        (f"{key} at {figures.size(row.joint.at_mm + black_mm)}", lines[row.joint.id])
+        (f"{key} at {figures.size(whole.at_mm[row.joint.id])}", lines[row.joint.id])
         for row, key in zip(rows, keys, strict=True)
         if row.joint.id in lines
     ]
@@ -260,41 +268,18 @@ def _is_black_right(shares: list[SheetPiece | RailPiece], span: tuple[float, flo
     )
 
 
-def trims_mm(shares: list[SheetPiece | RailPiece], axis: JointAxis) -> tuple[float, float]:
-    """What is still to trim at the black end of a part and at its other one, along the part.
-
-    Parts are glued before they are trimmed: whoever checks the glue-up has this on his tape.
-    """
-    if not shares:
-        return 0.0, 0.0
-    first, last = min(shares, key=lambda p: p.share), max(shares, key=lambda p: p.share)
-    if isinstance(first, RailPiece) or isinstance(last, RailPiece):
-        spare = [
-            p.length_mm - (p.to_mm - p.from_mm) for p in (first, last) if isinstance(p, RailPiece)
-        ]
-        return spare[0], spare[-1]
-    k = 0 if axis is JointAxis.LENGTH else 1
-    own = [p for p in shares if isinstance(p, SheetPiece)]
-    net = [bounds_mm(p.net.outline.points) for p in own]
-    sawn = [bounds_mm(p.shape.outline.points) for p in own]
-    low = min(b[k] for b in net) - min(b[k] for b in sawn)
-    high = max(b[k + 2] for b in sawn) - max(b[k + 2] for b in net)
-    begins, ends = (bounds_mm(p.net.outline.points)[k] for p in (first, last))
-    return (low, high) if begins < ends else (high, low)
-
-
 def _joint_lines(
     row: JointRow,
     key: str,
     ends: tuple[str, str],
-    trims: tuple[float, float],
+    whole: Glued,
     maker: PageMaker,
     width: float,
 ) -> tuple[str, ...]:
     """What is known of one joint, in a few short lines; the part's name stands above them.
 
     ``ends``: what the black end is called, from which places are measured, and the other one;
-    ``trims``: what is still on them when the joint is glued.  Slope and overlap stand with its
+    ``whole``: the part when it is glued, trim still on.  Slope and overlap stand with its
     kind, above, and so does whose word its place is.
     """
     joint, figures = row.joint, maker.figures
@@ -317,27 +302,47 @@ def _joint_lines(
         told.append("WEAK JOINT, accepted in the job")
     if row.strap_mm is not None:
         told.append(f"{row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide")
-    told.append(_place_words(joint, ends, trims, figures))
+    told.append(_place_words(joint, ends, whole, figures))
     told.extend(rule_words(joint, figures))
     told.extend(f"NOTE: {tell_fact(b, figures.speech)}" for b in joint.rule_findings)
     return wrap(f"{key}: {'; '.join(told)}", WORDS_MM, width * WORDS_SHARE)
 
 
-def _place_words(
-    joint: Joint, ends: tuple[str, str], trims: tuple[float, float], figures: Figures
-) -> str:
+def _place_words(joint: Joint, ends: tuple[str, str], whole: Glued, figures: Figures) -> str:
     """Where a joint's middle lies as glued, from both ends, and once the part is trimmed."""
-    black_mm, other_mm = trims
-    glued = replace(
+    at_mm, trim_mm = whole.at_mm[joint.id], sum(whole.trims_mm)
+    as_glued = replace(
         joint,
-        at_mm=joint.at_mm + black_mm,
-        part_length_mm=joint.part_length_mm + black_mm + other_mm,
-        distances=((OTHER_END, joint.part_length_mm - joint.at_mm + other_mm),),
+        at_mm=at_mm,
+        part_length_mm=whole.whole_mm,
+        distances=((OTHER_END, whole.whole_mm - at_mm),),
     )
-    words = f"middle {figures.length(glued.at_mm)} from {ends[0]}"
-    for told in end_words(glued, figures, ends[1]):
+    words = f"middle {figures.length(at_mm)} from {ends[0]}"
+    for told in end_words(as_glued, figures, ends[1]):
         words += f", {told}"
-    if black_mm + other_mm >= figures.step_mm / 2.0:
-        at, whole = figures.length(joint.at_mm), figures.length(joint.part_length_mm)
-        words += f"; trimmed: {at} of {whole}"
+    if trim_mm >= figures.step_mm / 2.0:
+        at, long = figures.length(joint.at_mm), figures.length(joint.part_length_mm)
+        drawn = ", as drawn" if whole.line is Line.BASE_LINE else ""
+        words += f"; trimmed{drawn}: {at} of {long}"
     return words
+
+
+def string_words(string: StringOver, joints: list[Joint], keys: list[str], figures: Figures) -> str:
+    """How pieces without a common base line are lined up before the glue sets.
+
+    Parameters
+    ----------
+    keys
+        What each joint is called.
+    """
+    told = [
+        f"{figures.length(string.at_mm[joint.id][0])}, {figures.length(string.at_mm[joint.id][1])} "
+        f"to the middle of {key}"
+        for joint, key in zip(joints, keys, strict=True)
+    ]
+    long = figures.length(string.long_mm)
+    return (
+        f"Line up: a string over the hollow edge touches it twice, {long} apart; from the point "
+        "nearer the black end along it, then square off to the edge: "
+        f"{'; '.join(told)}."
+    )

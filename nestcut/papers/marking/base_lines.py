@@ -150,9 +150,9 @@ def unclosed_mm(line: BaseLine) -> float:
 def _settled(
     line: BaseLine, ends: tuple[Point, Point], room: Polygon | None, whole: Polygon
 ) -> BaseLine:
-    """A base line so placed that its marks are as far apart as its figures say, figures being round.
+    """A base line so placed that its marks are as far apart as its figures say, in round figures.
 
-    And what is drawn by it lies on its sheet.
+    What is drawn by it then lies on its sheet.
 
     Parameters
     ----------

@@ -3,27 +3,41 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
+import numpy as np
 import pytest
+import shapely
+from numpy.typing import NDArray
+from shapely import affinity
+from shapely.geometry.base import BaseGeometry
 
+from nestcut.geometry.affine import apply, inverse
 from nestcut.geometry.polygons import bounds_mm
+from nestcut.geometry.pose import move_points
+from nestcut.joints.split import split_part
 from nestcut.model.joint import Joint
 from nestcut.model.part import Bearings, Towards
 from nestcut.model.piece import RailPiece, SheetPiece
+from nestcut.papers.book.glued import Line, glued
 from nestcut.papers.book.joint_cards import joint_cards
-from nestcut.papers.book.joint_parts import joined_parts
+from nestcut.papers.book.joint_parts import joined_parts, string_words
 from nestcut.papers.draw import Area, Item, Paper, Text
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.lists import joint_rows
 from nestcut.papers.lists.joint_words import end_words
+from nestcut.papers.marking import marking_rule
+from nestcut.papers.marking.base_lines import base_lines
+from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.page import PageMaker
 from nestcut.papers.screen.tables import joints_grid
 from nestcut.papers.view import Figures, PlanView, plan_view
 from nestcut.units import LengthStyle, parse_length_mm
 from tests.builders_demos import demo_on_shelves
 
+FIGURE = r"(?:\d+ mm|\d+'-\d+(?: \d+/\d+)?\"|\d+ \d+/\d+\"|\d+(?:/\d+)?\")"
+"""A length as it is printed."""
 SIDES = {"beach-boat": "side panel", "punt": "side"}
 
 
@@ -32,9 +46,9 @@ def view_of(name: str) -> PlanView:
     return plan_view(demo_on_shelves(name))
 
 
-def strip_of(view: PlanView, part: str) -> tuple[Item, ...]:
+def strip_of(view: PlanView, part: str, style: LengthStyle = LengthStyle.MM) -> tuple[Item, ...]:
     """The sketch and words of one joined part."""
-    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view)
+    maker = PageMaker(Paper.A4, Figures(style), view)
     (made,) = [
         items
         for _, items in joined_parts(maker, 250.0)
@@ -198,18 +212,130 @@ def test_a_tape_along_the_glued_part_shows_what_is_printed(demo: str, style: Len
         assert float(parse_length_mm(head[1])) == pytest.approx(whole, abs=figures.step_mm)
         for row in rows:
             own = words[words.index(f" {row.key}", words.index("as glued")) :]
-            told = re.search(r"middle (.+?) from .+?, (.+?) from", own)
+            told = re.search(rf"middle ({FIGURE}) from .+?, ({FIGURE}) from", own)
             assert told
             near, far = (float(parse_length_mm(v)) for v in told.groups())
-            assert near == pytest.approx(at[row.joint.id], abs=figures.step_mm)
+            is_panel = "trimmed, as drawn" in words  # its base line lies askew in its drawing
+            most = 2.5 * figures.step_mm if is_panel else figures.step_mm
+            assert near == pytest.approx(at[row.joint.id], abs=most)
             assert near + far == pytest.approx(float(parse_length_mm(head[1])), abs=1e-6)
         if whole > joints[0].part_length_mm + figures.step_mm:
             trimmed += 1
             place, over_all = (
                 figures.length(v) for v in (joints[0].at_mm, joints[0].part_length_mm)
             )
-            assert f"trimmed: {place} of {over_all}" in words
+            assert re.search(rf"trimmed(, as drawn)?: {place} of {over_all}", words)
     assert trimmed
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+@pytest.mark.parametrize("demo", list(SIDES))
+def test_a_panels_joints_are_measured_on_the_base_line_drawn_on_its_pieces(
+    demo: str, style: LengthStyle
+) -> None:
+    """A joint stands askew to the base line: from edge to edge its place differs by half an inch.
+
+    A tape along the line that the builder drew on the sheet finds the printed figure.
+    """
+    view, figures = view_of(demo), Figures(style)
+    rule = marking_rule(style)
+    keys = view.joint_keys
+    seen = 0
+    for base in (b for row in base_lines(view, charts_of(view, rule)) for b in row):
+        if not base.chart.is_whole_panel:
+            continue
+        words = " ".join(t.text for t in texts_of(strip_of(view, base.placed.piece.part, style)))
+        whole = re.search(rf": ({FIGURE}) as glued", words)
+        assert whole
+        line = apply(inverse(base.use.matrix), np.array([(0.0, 0.0), (1.0, 0.0)]))
+        ends = ((float(x), float(y)) for x, y in line)
+        zero, end = (np.array(p) for p in move_points(tuple(ends), base.placed.placement))
+        way = end - zero
+        for joint in base.placed.ends:
+            a, b = np.array(joint.line) - zero
+            off_a, off_b = (float(p[0] * way[1] - p[1] * way[0]) for p in (a, b))
+            on_chart = float((a + (b - a) * off_a / (off_a - off_b)) @ way)
+            own = words[words.index(keys[joint.joint], words.index("as glued")) :]
+            told = re.search(rf"middle ({FIGURE}) from .+?, ({FIGURE}) from", own)
+            assert told
+            near, far = (float(parse_length_mm(v)) for v in told.groups())
+            shown = min(near, far, key=lambda v: abs(v - on_chart))
+            assert shown == pytest.approx(on_chart, abs=figures.step_mm / 2.0 + 0.01)
+            assert near + far == pytest.approx(float(parse_length_mm(whole[1])), abs=1e-6)
+            seen += 1
+    assert seen > 1
+
+
+@pytest.mark.parametrize("kink_deg", [0.0, 0.5])
+def test_a_string_over_a_cap_shows_a_kink_at_a_joint(kink_deg: float) -> None:
+    """Its pieces have three base lines, no two in one: half a degree is half an inch at the bow."""
+    cap = view_of("beach-boat").sheet_parts["sheer cap"]
+    split = split_part(cap, (1450.0, 2700.0))
+    joints = sorted((j for j in split.joints if j.hand == "port"), key=lambda j: j.number)
+    pieces = sorted(
+        (p for p in split.pieces if p.hand is not None and p.hand.value == "port"),
+        key=lambda p: p.share,
+    )
+    assert len(pieces) == 3
+    whole = glued(joints, pieces, {}, view_of("beach-boat"))
+    assert whole.line is Line.MIDWAY
+    assert whole.string is not None
+    figures = Figures(LengthStyle.MM)
+    words = string_words(whole.string, joints, ["J1", "J2"], figures)
+    told = re.search(rf"touches it twice, ({FIGURE}) apart; .+?: (.+?)\.", words)
+    assert told
+    places = [
+        [float(parse_length_mm(v)) for v in re.findall(FIGURE, each)[:2]]
+        for each in told[2].split("; ")
+    ]
+    assert len(places) == 2
+    first, *others = (shapely.Polygon(p.shape.outline.points) for p in pieces)
+    about = np.mean(pieces[0].ends[0].line, axis=0)
+    turned = [affinity.rotate(o, kink_deg, origin=tuple(about)) for o in others]
+    found = string_mm(shapely.union_all([first, *turned]), first.centroid)
+    shown = []
+    for along_mm, off_mm in places:
+        spot = found.begin + found.way * along_mm
+        down = shapely.LineString([spot, spot + found.inward * 2000.0]).intersection(found.body)
+        off = shapely.Point(*spot).distance(down)
+        shown.append(abs(off - off_mm))
+    assert max(shown) < 1.5 if kink_deg == 0.0 else max(shown) > 5.0
+    assert kink_deg or found.long_mm == pytest.approx(float(parse_length_mm(told[1])), abs=1.0)
+
+
+@dataclass(frozen=True)
+class Stretched:
+    """A string as it touches a body: where, which way, how long, and on which side the body is."""
+
+    body: BaseGeometry
+    begin: NDArray[np.float64]
+    way: NDArray[np.float64]
+    inward: NDArray[np.float64]
+    long_mm: float
+
+
+def string_mm(body: BaseGeometry, black: shapely.Point) -> Stretched:
+    """The longest line between two corners of a body that has all of it on one side, by trial."""
+    points = shapely.get_coordinates(body)
+    points = points[np.linspace(0, len(points) - 1, min(len(points), 1200)).astype(int)]
+    best: Stretched | None = None
+    for a in points:
+        runs = points - a
+        for j in np.argsort(-np.hypot(*runs.T)):
+            long = float(np.hypot(*runs[j]))
+            if long < 1.0 or (best is not None and long <= best.long_mm):
+                break
+            way = runs[j] / long
+            off = runs @ np.array([-way[1], way[0]])
+            if off.min() < -0.05 and off.max() > 0.05:
+                continue
+            is_near = black.distance(shapely.Point(a)) < black.distance(shapely.Point(points[j]))
+            begin, way = (a, way) if is_near else (points[j], -way)
+            inward = np.array([-way[1], way[0]])
+            inward = inward if ((points - begin) @ inward).sum() > 0.0 else -inward
+            best = Stretched(body, begin, way, inward, long)
+    assert best is not None
+    return best
 
 
 def test_the_black_mark_stands_at_the_outermost_point() -> None:

@@ -32,7 +32,7 @@ READ_MM = 2e-3
 """What is lost where a printed figure is read back, and what figures alike may differ by."""
 COLUMN_MM = {LengthStyle.MM: 88.0, LengthStyle.INCH: 64.0}
 MOST_APART_MM = {LengthStyle.MM: 0.25, LengthStyle.INCH: 25.4 / 64.0}
-"""Half a step of places, in inches a sixty-fourth: papers' figures are at most so far from the place itself. [mm]"""
+"""Half a step of places, in inches a sixty-fourth: no figure is further from its place. [mm]"""
 
 
 @cache
