@@ -1,0 +1,176 @@
+"""Limits of stock from both sides: trims at either end, packs, spares, and faults beside faults."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from nestcut.facts import Length, Money, Names
+from nestcut.model.joint import JointRule
+from nestcut.model.part import Turning
+from nestcut.model.plan import BoardLayout, Plan
+from nestcut.model.stock import Spare
+from nestcut.verify import verify_plan
+from tests.builders import a_job, a_part, a_plan, judged, rectangle
+from tests.unit.verify.test_told import bound
+from tests.unit.verify.untrue.boards import first_board
+from tests.unit.verify.untrue.buying import brought_for_money
+from tests.unit.verify.untrue.joints import a_band
+from tests.unit.verify.untrue.made import codes, pieces_changed
+from tests.unit.verify.untrue.pieces import crossing
+from tests.unit.verify.untrue.sheets import laid
+
+
+def _moved(plan: Plan, along_mm: float, across_mm: float) -> Plan:
+    """The ready board, all that is cut from it further along and across."""
+    board: BoardLayout = plan.boards[0]
+    cuts = tuple(
+        replace(
+            c,
+            from_mm=c.from_mm + along_mm,
+            to_mm=c.to_mm + along_mm,
+            rip_from_mm=c.rip_from_mm + across_mm,
+            rip_to_mm=c.rip_to_mm + across_mm,
+        )
+        for c in board.cuts
+    )
+    return first_board(plan, cuts=cuts)
+
+
+@pytest.mark.parametrize(
+    ("along_mm", "across_mm", "is_on"),
+    [
+        (10.0, 1.0, True),
+        (270.0, 2.0, True),
+        (270.1, 1.0, False),
+        (280.0, 1.0, False),
+        (9.9, 1.0, False),
+        (10.0, 2.1, False),
+        (10.0, 3.0, False),
+        (10.0, 0.9, False),
+    ],
+)
+def test_a_boards_trims_are_kept_at_either_side(
+    along_mm: float,
+    across_mm: float,
+    is_on: bool,  # noqa: FBT001
+) -> None:
+    """2,120 of 2,400 mm less 10 at each end; 92 of 95 mm less 1 at each edge."""
+    stock = replace(a_job().board_stocks[0], end_trim_mm=10.0, edge_trim_mm=1.0)
+    job = replace(a_job(), board_stocks=(stock,))
+    assert codes(job, _moved(a_plan(), along_mm, across_mm)) == (set() if is_on else {"VER-034"})
+
+
+@pytest.mark.parametrize(("short_mm", "is_on"), [(10.0, True), (9.9, False), (0.0, False)])
+def test_sawn_pieces_keep_clear_of_both_ends_of_their_board(
+    short_mm: float,
+    is_on: bool,  # noqa: FBT001
+) -> None:
+    job, plan = a_band()
+    stock = replace(job.board_stocks[0], end_trim_mm=10.0)
+    job = replace(job, board_stocks=(stock,))
+    pieces = {p.id: p for p in plan.pieces}
+    for to_far_end in (False, True):
+        sheets = []
+        for sheet in plan.sheets:
+            (place,) = sheet.placements
+            xs = [x for x, _ in pieces[place.piece].shape.outline.points]
+            x = sheet.length_mm - short_mm - max(xs) if to_far_end else short_mm - min(xs)
+            there = replace(place, shift_mm=(x, place.shift_mm[1]))
+            sheets.append(replace(sheet, placements=(there,), end_trim_mm=10.0))
+        assert ("VER-025" in codes(job, replace(plan, sheets=tuple(sheets)))) is not is_on
+
+
+USED = len(a_plan().sheets)
+
+
+@pytest.mark.parametrize(
+    ("pack", "most", "spares", "bought"),
+    [
+        (1, None, 0, USED),
+        (1, None, 2, USED + 2),
+        (4, None, 0, 4),
+        (4, None, 4, 4 * (1 + (USED + 3) // 4)),
+        (4, 3, 0, 3),
+        (4, 9, 5, 8),
+        (4, 7, 5, 7),
+        (1, USED, 3, USED),
+        (1, USED + 1, 3, USED + 1),
+        (5, 5, 9, 5),
+    ],
+)
+def test_packs_and_spares_are_bought_as_far_as_the_yard_has_them(
+    pack: int, most: int | None, spares: int, bought: int
+) -> None:
+    plan = a_plan()
+    stock = replace(a_job().sheet_stocks[0], pack=pack, most=most, spare=Spare(count=spares))
+    job = replace(a_job(), sheet_stocks=(stock,))
+    for count in (bought - 1, bought, bought + 1):
+        line = replace(plan.buy[0], count=count, over=count - USED)
+        wanted = set() if count == bought else {"VER-043"}
+        assert codes(job, replace(plan, buy=(line, *plan.buy[1:]))) == wanted
+
+
+def test_what_is_brought_is_told_in_money() -> None:
+    job, plan = brought_for_money()
+    (found,) = (f for f in verify_plan(job, plan).findings if f.code == "VER-065")
+    assert dict(found.values)["has"] == Money(100)
+    assert dict(found.values)["needs"] == Money(0)
+
+
+@pytest.mark.parametrize("filled", [Length(1.0), Names(("plate 1",)), "", "-", "nan", "one"])
+def test_sheets_filled_are_a_figure(filled: object) -> None:
+    """Twelve plates fill 0.99 to 1.01 sheets: no figure is no reason, whatever stands there."""
+    plate = a_part("plate", shape=rectangle(610, 405), count=12)
+    job = a_job(sheet_parts=(plate,), rail_parts=())
+    plan = a_plan(job)
+    for said_filled, wanted in (("1.00", set()), (filled, {"VER-072"})):
+        told = replace(bound("SHT-117", filled=said_filled), used=float(len(plan.sheets)))
+        assert codes(job, replace(plan, bounds=(told,))) == wanted
+
+
+def test_one_fault_doesnt_hide_another() -> None:
+    """What can be looked at without the faulty shape is looked at; a crossed outline can't be."""
+    noted = pieces_changed(a_plan(), "plate 1", note="in oak")
+    over = laid(noted, "plate 2", shift_mm=(-0.5, 0.0))
+    assert {"VER-009", "VER-025"} <= codes(a_job(), over)
+    job, crossed = crossing()
+    both = pieces_changed(crossed, "plate 2", note="in oak")
+    apart = laid(both, "plate 1", shift_mm=(-0.5, 0.0))
+    told = {f.code for f in verify_plan(job, apart).findings}
+    assert "VER-005" in told
+    assert "VER-025" not in told
+
+
+def test_a_small_angle_is_the_parts_own() -> None:
+    """A whole piece that says another angle than its part is refused, smaller as well as larger."""
+    part = a_part("plate", turning=Turning.SMALL, small_angle_deg=4.0)
+    job = a_job(sheet_parts=(part,), rail_parts=())
+    for angle_deg in (3.0, 0.0, 5.0):
+        bad = pieces_changed(a_plan(job), "plate 1", small_angle_deg=angle_deg)
+        assert codes(job, bad) == {"VER-009"}
+
+
+@pytest.mark.parametrize(("angle_deg", "may"), [(0.0, True), (0.5, True), (-0.5, False)])
+def test_a_bands_piece_may_turn_less_than_its_part(
+    angle_deg: float,
+    may: bool,  # noqa: FBT001
+) -> None:
+    job, plan = a_band()
+    part = replace(job.sheet_parts[0], turning=Turning.SMALL, small_angle_deg=4.0)
+    job = replace(job, sheet_parts=(part,))
+    for piece in plan.pieces:
+        plan = pieces_changed(plan, piece.id, turning=Turning.SMALL, small_angle_deg=angle_deg)
+    assert ("VER-009" in codes(job, plan)) is not may
+
+
+@pytest.mark.parametrize(
+    ("run_out", "may"), [(110.0, True), (113.0, True), (125.0, False), (150.0, False)]
+)
+def test_the_grain_of_a_band_runs_out_as_far_as_may_be(run_out: float, may: bool) -> None:  # noqa: FBT001
+    """Drawn half a degree off its board: 1 in 114.6."""
+    job, plan = a_band()
+    rule = replace(job.sheet_parts[0].joint or JointRule(), run_out=run_out)
+    job = replace(job, sheet_parts=(replace(job.sheet_parts[0], joint=rule),))
+    assert ("VER-017" in codes(job, judged(job, plan))) is not may
