@@ -8,6 +8,7 @@ moment, and goes on without it.  Time for the papers is kept back from the limit
 from __future__ import annotations
 
 import contextlib
+import math
 import multiprocessing
 import os
 import platform
@@ -194,7 +195,9 @@ def _is_enough(ear: _Ear, heard: _Heard) -> bool:
     """Whether to go on without the search, now that it is to end."""
     left_s = ear.deadline.ends_in_s(LATE_S)
     if heard.best is None:
-        # The very first plan is waited for a little longer: there is nothing else to hand over.
+        # The very first plan is waited for a little longer: there is nothing else to hand over,
+        # and once it is there nothing better is waited for: that time is gone.
+        heard.stopped_s = -math.inf
         return left_s <= 0.0
     is_hasty = left_s < GRACE_S + PAPERS_MARGIN * ear.press.takes_s  # no time for papers anew
     is_stopped = heard.reason is StopReason.INTERRUPTED

@@ -134,6 +134,39 @@ def test_a_stop_before_the_first_plan_is_not_kept_waiting(monkeypatch: pytest.Mo
     assert deadline.stop_reason() is StopReason.TIME_UP
 
 
+@dataclass
+class Listed:
+    """The other process's ear: what it was sent."""
+
+    sent: list[object]
+
+    def send(self, message: object) -> None:
+        self.sent.append(message)
+
+
+def test_a_first_plan_that_comes_after_the_stop_is_enough() -> None:
+    job = nestcut.read_job(JOB, drawings={})
+    quick = nestcut.Budget(effort=Effort.QUICK)
+    first = aside(job, quick, Deadline()).best
+    assert first is not None
+
+    def waited(best_at_the_stop: VerifiedPlan | None) -> bool:
+        clock, pipe = StoppedClock(), Listed([])
+        deadline = Deadline(None, clock)
+        deadline.interrupt()
+        heard = supervise._Heard(best=best_at_the_stop)
+        with Press(job, Paper.A4, LengthStyle.MM, no_papers) as press:
+            press.takes_s = 100.0  # nobody waits for papers
+            ear = supervise._Ear(pipe, None, quick, deadline, Silent(), press)  # type: ignore[arg-type]
+            assert not supervise._is_enough(ear, heard)
+            clock.now_s = 0.1
+            heard.best = first
+            return not supervise._is_enough(ear, heard)
+
+    assert not waited(None)
+    assert waited(first), "a search that has a plan may hand over a better one"
+
+
 def test_faults_cross_over(monkeypatch: pytest.MonkeyPatch) -> None:
     def stumble(job: nestcut.Job, desk: planning.Desk) -> VerifiedPlan:
         del job, desk
