@@ -107,9 +107,9 @@ def _directions_deg(edge: LineString, cut: BaseGeometry) -> Floats:
     angles = np.degrees(np.unwrap(np.arctan2(step[:, 1], step[:, 0])))
     found = [angles[:0]]
     for bit in shapely.get_parts(edge.intersection(cut)):
-        ends = shapely.get_coordinates(bit)[[0, -1]]
-        low, high = sorted(edge.project(Point(p)) for p in ends)
-        if high - low >= _SHORTEST_MM:
+        if bit.length >= _SHORTEST_MM:  # what isn't there at all is an empty bit
+            ends = shapely.get_coordinates(bit)[[0, -1]]
+            low, high = sorted(edge.project(Point(p)) for p in ends)
             inside = (middles > low) & (middles < high)
             found.append(np.interp([low, high], middles, angles))
             found.append(angles[inside])

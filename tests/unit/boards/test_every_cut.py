@@ -142,3 +142,14 @@ def test_what_is_thinner_than_the_blade_is_planed(
     cuts = sawn((a_cut("p", (0.0, 995.0), across),), 1000.0, 95.0, 0.0)
     assert [c.is_planed for c in cuts if c.way is SawWay.RIP] == planed
     assert not any(c.is_planed for c in cuts if c.way is SawWay.CROSSCUT)
+
+
+@pytest.mark.parametrize(("begin_mm", "is_planed"), [(44.0, True), (48.9, True), (49.1, False)])
+def test_what_one_rip_leaves_beside_another_is_planed(begin_mm: float, is_planed: bool) -> None:  # noqa: FBT001
+    """Between a strip that ends at 40 mm and the next one the first blade has taken 3 mm."""
+    strips = (
+        a_cut("p", (0.0, 1000.0), (0.0, 40.0)),
+        a_cut("q", (0.0, 1000.0), (begin_mm, 95.0)),
+    )
+    rips = [c for c in sawn(strips, 1000.0, 95.0, 0.0) if c.way is SawWay.RIP]
+    assert [c.is_planed for c in rips] == [False, is_planed]

@@ -10,6 +10,7 @@ from itertools import pairwise
 import pytest
 
 from nestcut.geometry.pose import move_shape
+from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.joint import JointEnd
@@ -18,9 +19,10 @@ from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.model.pose import Pose
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
-from nestcut.verify.flat.bands import long_edges, middle_line
+from nestcut.verify.flat.bands import long_edges, middle_line, own_run_out
+from tests.builders import rectangle
 from tests.unit.joints.caps import BOARD, arc_cap
-from tests.unit.verify.untrue.made import codes, pieces_changed
+from tests.unit.verify.untrue.made import codes, joint_changed, pieces_changed
 
 CHORD_MM, SAGITTA_MM, WIDE_MM = 4800.0, 300.0, 45.0
 
@@ -162,3 +164,28 @@ def test_an_end_isnt_told_of_another_joint(verified: VerifiedPlan) -> None:
             ends[k] = replace(end, joint=other)
             plan = pieces_changed(verified.plan, piece.id, ends=tuple(ends))
             assert codes(verified.job, plan), (piece.id, end.joint)
+
+
+@pytest.mark.parametrize("first", range(4))
+def test_edges_are_found_wherever_the_outline_begins(first: int) -> None:
+    part = arc_cap(CHORD_MM, SAGITTA_MM, WIDE_MM)
+    curves = part.shape.outline.curves
+    outline = ring_from_curves((*curves[first:], *curves[:first]), 0.05, Side.OUTLINE)
+    turned = replace(part, shape=replace(part.shape, outline=outline))
+    for edge, same in zip(long_edges(turned), long_edges(part), strict=True):
+        assert edge.length == pytest.approx(same.length, abs=0.01)
+        assert edge.hausdorff_distance(same) < 0.01
+
+
+@pytest.mark.parametrize("by_mm", [0.3, -0.3])
+def test_a_joint_tells_how_long_its_band_is(verified: VerifiedPlan, by_mm: float) -> None:
+    for number, joint in enumerate(verified.plan.joints):
+        told = joint_changed(verified.plan, number, part_length_mm=joint.part_length_mm + by_mm)
+        assert "VER-038" in codes(verified.job, told)
+
+
+def test_a_piece_without_a_long_edge_isnt_taken_as_straight(verified: VerifiedPlan) -> None:
+    """Nothing shows that its grain runs along it: it runs out at once."""
+    part, piece = verified.job.sheet_parts[0], verified.plan.pieces[0]
+    assert own_run_out(part, piece) > 5.0
+    assert own_run_out(part, replace(piece, net=rectangle(10.0, 10.0))) == pytest.approx(0.0)
