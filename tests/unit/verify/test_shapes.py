@@ -99,3 +99,16 @@ def test_a_line_isnt_drawn_twice(which: str) -> None:
     bad = replace(line, curves=curves) if which == "curves" else replace(line, points=far)
     shape = replace(part.shape, marks=(bad,))
     assert codes(job, pieces_changed(plan, "plate 1", shape=shape, net=shape)) == {"VER-037"}
+
+
+@pytest.mark.parametrize("which", ["outline", "hole"])
+def test_points_run_round_the_way_that_areas_are_summed(which: str) -> None:
+    """Points in the wrong order stand for the same lines, and make an area less than nothing."""
+    job, plan = _holed_panel()
+    piece = next(p for p in plan.pieces if p.id == "panel 1 1/2")
+    ring = piece.shape.outline if which == "outline" else piece.shape.holes[0]
+    back = Ring(ring.points[::-1], ring.curves)
+    changed = {"outline": back} if which == "outline" else {"holes": (back,)}
+    bad = replace(piece.shape, **changed)
+    assert codes(job, pieces_changed(plan, piece.id, shape=bad)) == {"VER-029"}
+    assert "VER-029" in codes(job, pieces_changed(plan, piece.id, net=replace(bad, marks=())))

@@ -17,7 +17,7 @@ from tests.unit.verify.test_told import bound
 from tests.unit.verify.untrue.boards import first_board
 from tests.unit.verify.untrue.buying import brought_for_money
 from tests.unit.verify.untrue.joints import a_band
-from tests.unit.verify.untrue.made import codes, pieces_changed
+from tests.unit.verify.untrue.made import codes, joined_twice, pieces_changed
 from tests.unit.verify.untrue.pieces import crossing
 from tests.unit.verify.untrue.sheets import laid
 
@@ -174,3 +174,9 @@ def test_the_grain_of_a_band_runs_out_as_far_as_may_be(run_out: float, may: bool
     rule = replace(job.sheet_parts[0].joint or JointRule(), run_out=run_out)
     job = replace(job, sheet_parts=(replace(job.sheet_parts[0], joint=rule),))
     assert ("VER-017" in codes(job, judged(job, plan))) is not may
+
+
+def test_boards_are_listed_in_the_order_of_their_numbers() -> None:
+    job, plan = joined_twice(900.0, 3000.0)
+    assert "VER-045" not in codes(job, plan)
+    assert "VER-045" in codes(job, replace(plan, boards=plan.boards[::-1]))

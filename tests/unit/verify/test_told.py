@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 from shapely.geometry import box
 
-from nestcut.facts import Area, Fact, Lengths, Names, fact
+from nestcut.facts import Area, Fact, Length, Lengths, Names, fact
 from nestcut.model.plan import Bound, Counted, Offcut, Plan
+from nestcut.units import format_mm
 from nestcut.verify import verify_plan
 from nestcut.verify.truth import placed, region
 from tests.builders import a_job, a_part, a_plan, judged
@@ -160,3 +161,20 @@ def test_the_largest_offcut_is_told() -> None:
     largest, least = (fact("SHT-102", area=Area(a)) for a in (areas[-1], areas[0]))
     assert said(job, replace(plan, notes=(note(1, largest),))) == set()
     assert said(job, replace(plan, notes=(note(1, least),))) == {"VER-073"}
+
+
+@pytest.mark.parametrize(
+    ("board", "length_mm", "wanted"),
+    [
+        ("20 x 95 spruce", 2400.0, set()),
+        ("20 x 95 spruce", 2401.0, {"VER-072"}),
+        ("20 x 95 oak", 2400.0, {"VER-072"}),
+    ],
+)
+def test_boards_of_a_bound_are_called_by_their_length(
+    board: str, length_mm: float, wanted: set[str]
+) -> None:
+    name = f"20 x 95 spruce, {format_mm(2400.0, decimals=1)} mm"
+    told = fact("SHT-106", board=board, length=Length(length_mm))
+    least = Bound(name=name, measure=Counted.BOARDS, lower=0.0, used=0.0, said=told)
+    assert codes(bounds=(least,)) == wanted
