@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -27,9 +28,8 @@ from tests.unit.verify.untrue.made import codes, joint_changed, pieces_changed
 CHORD_MM, SAGITTA_MM, WIDE_MM = 4800.0, 300.0, 45.0
 
 
-@pytest.fixture(scope="module")
-def verified() -> VerifiedPlan:
-    """A pair of caps along an arc, port and starboard, their joints free."""
+@cache
+def _planned() -> VerifiedPlan:
     job = Job(
         name="caps",
         file="job.toml",
@@ -40,6 +40,12 @@ def verified() -> VerifiedPlan:
     )
     desk = Desk(settings=Settings(effort=Effort.QUICK), deadline=Deadline(), watcher=Silent())
     return plan_job(job, desk)
+
+
+@pytest.fixture
+def verified() -> VerifiedPlan:
+    """A pair of caps along an arc, port and starboard, their joints free."""
+    return _planned()
 
 
 def _radius() -> float:

@@ -16,7 +16,7 @@ from tests.builders import a_job, a_part, a_plan, judged, rectangle
 from tests.unit.verify.test_told import bound
 from tests.unit.verify.untrue.boards import first_board
 from tests.unit.verify.untrue.buying import brought_for_money
-from tests.unit.verify.untrue.joints import a_band
+from tests.unit.verify.untrue.joints import a_band, rail_changed
 from tests.unit.verify.untrue.made import codes, joined_twice, pieces_changed
 from tests.unit.verify.untrue.pieces import crossing
 from tests.unit.verify.untrue.sheets import laid
@@ -180,3 +180,15 @@ def test_boards_are_listed_in_the_order_of_their_numbers() -> None:
     job, plan = joined_twice(900.0, 3000.0)
     assert "VER-045" not in codes(job, plan)
     assert "VER-045" in codes(job, replace(plan, boards=plan.boards[::-1]))
+
+
+def test_rails_that_nobody_asked_for_or_that_lack_a_share_are_told_once() -> None:
+    """What can't be held against its rail isn't looked at further, and stops nothing."""
+    plan = a_plan()
+    unasked = verify_plan(a_job(rail_parts=()), plan).findings
+    assert "VER-003" in {f.code for f in unasked}
+    assert not {f.code for f in unasked} & {"VER-009", "VER-010", "VER-014"}
+    for number in (0, 1):
+        assert codes(a_job(), rail_changed(plan, number, share=3)) == {"VER-004"}
+        assert codes(a_job(), rail_changed(plan, number, copy=2)) >= {"VER-003", "VER-004"}
+    assert codes(a_job(), pieces_changed(plan, "panel 1 1/2", share=3)) == {"VER-004"}
