@@ -123,3 +123,17 @@ def test_every_paper_says_what_is_planed() -> None:
     assert all(row.endswith(",20") for row in rows)
     for board in view.boards:
         assert all(words in rail_words(cut, view, MM) for cut in board.cuts)
+
+
+def test_of_two_sides_that_fit_the_board_the_greater_is_planed() -> None:
+    """18 x 32 mm from a board of 34 mm: sawn 18 x 34, which the verifier works out by itself."""
+    text = PLANED.replace('thickness = "20 mm"', 'thickness = "34 mm"').replace(
+        'planed_from = "20 mm"', 'planed_from = "34 mm"'
+    )
+    done = nestcut.plan_job(
+        nestcut.check_job(text, drawings={}).job, nestcut.Budget(effort=nestcut.Effort.QUICK)
+    )
+    assert {p.sawn_mm for p in done.plan.rail_pieces} == {(18.0, 34.0)}
+    cuts = [c for b in done.plan.boards for c in b.cuts]
+    assert {c.rip_to_mm - c.rip_from_mm for c in cuts} == {18.0}
+    assert verify_plan(done.job, done.plan).is_proven

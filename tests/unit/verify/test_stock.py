@@ -17,7 +17,7 @@ from tests.unit.verify.test_told import bound
 from tests.unit.verify.untrue.boards import first_board
 from tests.unit.verify.untrue.buying import brought_for_money
 from tests.unit.verify.untrue.joints import a_band, rail_changed
-from tests.unit.verify.untrue.made import codes, joined_twice, pieces_changed
+from tests.unit.verify.untrue.made import codes, joined_twice, kept, pieces_changed
 from tests.unit.verify.untrue.pieces import crossing
 from tests.unit.verify.untrue.sheets import laid
 
@@ -192,3 +192,22 @@ def test_rails_that_nobody_asked_for_or_that_lack_a_share_are_told_once() -> Non
         assert codes(a_job(), rail_changed(plan, number, share=3)) == {"VER-004"}
         assert codes(a_job(), rail_changed(plan, number, copy=2)) >= {"VER-003", "VER-004"}
     assert codes(a_job(), pieces_changed(plan, "panel 1 1/2", share=3)) == {"VER-004"}
+
+
+CORNERED = ((0.0, 0.0), (2440.0, 0.0), (2440.0, 600.0), (1500.0, 600.0), (1500.0, 1220.0),
+            (0.0, 1220.0))  # fmt: skip
+
+
+@pytest.mark.parametrize("trim_mm", [40.0, 110.0])
+def test_trim_is_round_about_an_inner_corner(trim_mm: float) -> None:
+    """A piece above and one beside it leave a rectangle whose corner lies in the round."""
+    stock = replace(a_job().sheet_stocks[0], outline=CORNERED, edge_trim_mm=trim_mm)
+    parts = (a_part("above", shape=rectangle(1100, 300)), a_part("beside"))
+    job = a_job(sheet_stocks=(stock,), sheet_parts=parts, rail_parts=())
+    plan = a_plan(job)
+    sheets = (replace(plan.sheets[0], outline=CORNERED, edge_trim_mm=trim_mm),)
+    plan = laid(replace(plan, sheets=sheets), "beside 1", shift_mm=(1500.0, trim_mm + 5.0))
+    plan = laid(plan, "above 1", shift_mm=(trim_mm + 5.0, 600.0 - trim_mm / 2.0))
+    corners = [o.to_mm for o in kept(job, plan).sheets[0].offcuts]
+    assert any(x > 1501.0 - trim_mm and y > 601.0 - trim_mm for x, y in corners)
+    assert codes(job, plan) == set()
