@@ -14,6 +14,11 @@ class Has(Enum):
     KEEPS = auto()
     TRIM = auto()
     AFTER_DRY_FIT = auto()
+    BEVELS = auto()
+    BEVELS_TO_TRIM = auto()
+    """Bevels on edges that have trim left on."""
+    DOWN = auto()
+    AFT = auto()
 
 
 _BOOKS = (
@@ -30,14 +35,18 @@ _WAYS: tuple[tuple[Has, str], ...] = (
 _PENCIL = "Before you saw, pencil number, name, hand, GOOD or BACK, FWD and UP on every piece."
 _THEN: tuple[tuple[frozenset[Has], str], ...] = (
     (frozenset({Has.JOINTS}), "joints (J1, J2: see Joints)"),
+    (frozenset({Has.BEVELS}), "bevels of edges without trim"),
     (frozenset({Has.TRIM, Has.AFTER_DRY_FIT}), "dry fit, the hull put together without glue"),
     (frozenset({Has.AFTER_DRY_FIT}), "what is CUT AFTER DRY FIT"),
     (frozenset({Has.TRIM}), "trim, cutting off what was left on"),
+    (frozenset({Has.BEVELS_TO_TRIM}), "bevels of trimmed edges, then dry fit again"),
 )
 _MEANINGS: tuple[tuple[Has | None, str], ...] = (
     (None, "GOOD: the better face, BACK: the other"),
     (None, "FWD: towards the bow"),
+    (Has.AFT, "AFT: towards the stern"),
     (None, "UP: up in the boat"),
+    (Has.DOWN, "DOWN end: the lower one in the boat"),
     (Has.SHEETS, "CL: centre line"),
     (Has.SHEETS, "base line: drawn first, the outline is measured from it"),
     (None, "kerf: what the blade takes"),

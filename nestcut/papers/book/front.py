@@ -21,6 +21,8 @@ from nestcut.papers.view import (
     SPELLED_WORDS,
     Figures,
     PlanView,
+    bevel_words,
+    bevels_of,
     bound_words,
     count_words,
     grouped,
@@ -54,7 +56,7 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     made.append(prose("To buy", HEAD))
     made += _buying(setter, view, figures)
     made.append(prose("How to use these papers", HEAD))
-    made += setter.points(how_to_use(_needs(view)))
+    made += setter.points(how_to_use(_needs(view, figures)))
     if plan.bounds:
         made.append(prose("How good the plan is", HEAD))
         made += setter.points([bound_words(b, figures) for b in plan.bounds])
@@ -82,7 +84,7 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     return made
 
 
-def _needs(view: PlanView) -> frozenset[Has]:
+def _needs(view: PlanView, figures: Figures) -> frozenset[Has]:
     """What the plan has that its papers have words for."""
     job, plan = view.verified.job, view.verified.plan
     spare_mm = [p.allowance_mm for p in view.sheet_parts.values()]
@@ -95,8 +97,23 @@ def _needs(view: PlanView) -> frozenset[Has]:
         or any(b.keep_mm is not None for b in view.boards),
         Has.TRIM: any(mm > 0.0 for mm in spare_mm),
         Has.AFTER_DRY_FIT: any(p.timing is Timing.AFTER_DRY_FIT for p in plan.pieces),
+        **_bevels(view, figures),
     }
     return frozenset(what for what, is_there in has.items() if is_there)
+
+
+def _bevels(view: PlanView, figures: Figures) -> dict[Has, bool]:
+    """Which bevels there are, and which ends their words name."""
+    bevelled = [(p, bevels_of(p)) for s in view.sheets for p in s.placed]
+    bevelled = [(p, views) for p, views in bevelled if views]
+    trimmed = [p.part is not None and p.part.allowance_mm > 0.0 for p, _ in bevelled]
+    words = " ".join(w for p, _ in bevelled for w in bevel_words(p, figures))
+    return {
+        Has.BEVELS: not all(trimmed),
+        Has.BEVELS_TO_TRIM: any(trimmed),
+        Has.DOWN: "DOWN end" in words,
+        Has.AFT: "AFT end" in words,
+    }
 
 
 def method(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:

@@ -18,10 +18,12 @@ Array = NDArray[np.float64]
 STATED = (
     "Batten: prick the points, hold a thin lath to them with weights, or with nails in the waste "
     "beside it so that its edge lies on the points, leave its ends free, sight along it, let it "
-    "lie fair, though it miss a point by half of a figure's last step, and draw. One that ends on "
-    "a centre line runs on over it, alike on the other side."
+    "lie fair, though it miss a point by half of a figure's last step, and draw."
 )
 """What the pages say about the curve that the points stand for."""
+
+CENTRE_STATED = "One that ends on a centre line runs on over it, alike on the other side."
+"""What they say where half-sections are drawn."""
 
 CLOSED_STATED = "A batten that closes on itself bends alike on both sides of every point."
 """What they say where there is one."""

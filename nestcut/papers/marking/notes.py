@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from nestcut.papers.marking.batten import CLOSED_STATED, STATED
+from nestcut.papers.marking.batten import CENTRE_STATED, CLOSED_STATED, STATED
 from nestcut.papers.marking.charts import Chart, Form
 from nestcut.papers.marking.lines import Way
 from nestcut.papers.marking.outline import Role
@@ -27,7 +27,7 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
     if any(c.is_through for c in charts):
         side = f"and 'upper' {side}, 'lower' to the other"
     both = "; 'both': it is the same on both sides" if any(c.is_alike for c in charts) else ""
-    half = ", 'out' off a centre line, to both sides alike (a batten runs on over it)"
+    half = ", 'out' off a centre line, to both sides alike"
     out = half if is_half else ""
     mirror = (
         " '(mirror)' comes out as its chart's mirror image by itself: 'off to' sees to that."
@@ -43,7 +43,10 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         if any(_has_new_batten(c) for c in charts)
         else ""
     )
+    over = f" {CENTRE_STATED}" if is_half else ""
     closed = f" {CLOSED_STATED}" if any(map(_has_closed_batten, charts)) else ""
+    has_holes = any(c.gauge_mm is not None and c.shape.holes for c in charts)
+    holes = ", not in holes: they are sawn to their size" if has_holes else ""
     joined = (
         "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "
         "to where it ends; past the sheet's edge its free end runs on. Figures run from the ring, "
@@ -60,10 +63,11 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
         f"all others off it, smaller ones behind it; 'ends' gives the direction alone.{mirror}",
         "To the next point runs a straight line, an arc (the short way round its centre, unless "
         "'by way of' says more), or a batten, which runs on through all points that it joins"
-        f"{batten}.{new} {STATED}{closed}",
+        f"{batten}.{new} {STATED}{over}{closed}",
         *((joined,) if is_panel else ()),
-        "A trim line is drawn round notches too. A frame's line runs on to the edges and is "
-        "squared round to the other face; on which side of it the frame stands only the plans say.",
+        f"A trim line is drawn round notches too{holes}. A frame's line runs on to the edges "
+        "and is squared round to the other face; on which side of it the frame stands only the "
+        "plans say.",
         f"Drawn so, no edge is farther than {rule.tolerance(greatest)} from the true one "
         f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included; measured for every line.",
     )

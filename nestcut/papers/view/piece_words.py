@@ -186,7 +186,8 @@ def allowance_words(placed: PlacedPiece, figures: Figures) -> str:
     if placed.part is None or placed.part.allowance_mm <= 0:
         return ""
     where = "all round, not at joints" if placed.ends else "all round"
-    return f"{figures.fine(placed.part.allowance_mm)} to trim {where}"
+    holes = ", not in its hole" + "s" * (len(placed.shape.holes) > 1) if placed.shape.holes else ""
+    return f"{figures.fine(placed.part.allowance_mm)} to trim {where}{holes}"
 
 
 def is_trim_line(mark: Mark) -> bool:

@@ -18,7 +18,7 @@ from nestcut.papers.draw.paper import Paper
 from nestcut.papers.lists import usage_of
 from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import curved_board_pages
-from nestcut.papers.view import Figures, PlanView, keeps_of, plan_view
+from nestcut.papers.view import Figures, PlanView, bevel_words, keeps_of, plan_view
 from nestcut.units import LengthStyle
 from nestcut.verify import tally
 from nestcut.words import Speech, tell_fact
@@ -130,10 +130,20 @@ def test_the_front_page_says_how_to_begin_and_what_signs_mean(name: str) -> None
 
     assert [sign for sign in SIGNS if sign not in how] == []
     assert "marking-out.pdf draws each outline" in how
-    turns = ["joints (J1", "dry fit,", "trim, cutting off"]
-    if name == "beach-boat":
-        turns.insert(2, "what is CUT AFTER DRY FIT")
-    assert turns == sorted(turns, key=how.index)
+    turns = {
+        "beach-boat": (
+            *("joints (J1", "dry fit,", "what is CUT AFTER DRY FIT", "trim, cutting off"),
+            "bevels of trimmed edges, then dry fit again",
+        ),
+        "punt": ("joints (J1", "bevels of edges without trim", "dry fit,", "trim, cutting off"),
+    }[name]
+    assert list(turns) == sorted(turns, key=how.index)
+    placed = [p for s in view_of(name).sheets for p in s.placed]
+    rest = " ".join(w for p in placed for w in bevel_words(p, Figures(LengthStyle.INCH)))
+    assert "plane " in rest
+    assert ("after the dry fit trim, then" in rest) is ("bevels of trimmed" in how)
+    for word in ("DOWN", "AFT"):
+        assert (f"{word} end" in rest) is (f"{word} end:" in how or f"{word}:" in how)
     assert ("CUT AFTER DRY FIT" in how) is (name == "beach-boat")
 
 

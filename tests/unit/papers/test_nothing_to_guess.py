@@ -7,8 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 
 from nestcut.geometry.affine import apply, inverse, matrix
+from nestcut.geometry.polygons import bounds_mm
 from nestcut.model.plan import Offcut
 from nestcut.model.pose import Pose
 from nestcut.papers.draw.diagram import texts_of
@@ -18,11 +20,11 @@ from nestcut.papers.marking.charts import Form, charts_of
 from nestcut.papers.marking.notes import marking_notes
 from nestcut.papers.marking.pages import marking_pages
 from nestcut.papers.marking.rules import marking_rule
-from nestcut.papers.marking.told.chart_words import base_line_row
+from nestcut.papers.marking.told.chart_words import base_line_row, chart_text
 from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import sheet_pages
 from nestcut.papers.sheet.edges import CROWDED, edge_figures, is_in_sight, square_edges
-from nestcut.papers.view import Figures, keep_words, keeps_of, strap_words
+from nestcut.papers.view import Figures, allowance_words, keep_words, keeps_of, strap_words
 from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle, parse_length_mm
 from tests.builders_demos import demo_on_shelves
@@ -107,7 +109,9 @@ def test_ticks_of_joints_and_battens_over_centre_lines_are_explained(view: PlanV
     rule = marking_rule(LengthStyle.MM)
     charts = charts_of(view, rule)
     told = " ".join(marking_notes(rule, charts))
-    assert ("a batten runs on over it" in told) is any(c.form is Form.HALF for c in charts)
+    assert told.count("runs on over it") == any(c.form is Form.HALF for c in charts)
+    others = tuple(c for c in charts if c.form is not Form.HALF)
+    assert "runs on over it" not in " ".join(marking_notes(rule, others))
 
 
 def test_how_to_read_stands_first(view: PlanView) -> None:
@@ -137,13 +141,59 @@ def test_a_straps_place_along_its_joint_is_told() -> None:
     rule = next(p.joint for p in verified.job.sheet_parts if p.name == "side")
     assert rule is not None
     gap = figures.near(rule.strap_margin_mm)
+    side = view.sheet_parts["side"]
     for placed in straps:
         (told,) = strap_words(placed, view, figures)
-        assert told == f"along the joint {gap} from the finished lower edge, {gap} from the upper"
+        sawn = re.fullmatch(
+            rf"along the joint (\S.*?) from the lower edge as sawn, (\S.*?) from the upper; {gap} "
+            "once trimmed",
+            told,
+        )
+        assert sawn
+        # the panel's pieces as sawn, and the strap as it is, say what is left at both ends
+        pieces = [p for p in verified.plan.pieces if p.part == "side" and p.hand is side.drawn]
+        _, y0, _, y1 = bounds_mm(placed.piece.shape.outline.points)
+        line = next(e.line for p in pieces for e in p.ends)
+        across = shapely.union_all([shapely.Polygon(p.shape.outline.points) for p in pieces])
+        (ax, ay), (bx, by) = line
+        long = (
+            shapely.LineString([(ax, ay - 500.0), (bx, by + 500.0)])
+            .intersection(across.buffer(0.01))
+            .length
+        )
+        left = sum(float(parse_length_mm(v)) for v in sawn.groups())
+        assert left + (y1 - y0) == pytest.approx(long, abs=1.5)
+        assert left > 2.0 * (side.allowance_mm + rule.strap_margin_mm) - 1.5
         # glued to the back, it is seen mirrored: its bow lies the other way
         assert placed.part is not None
-        side = view.sheet_parts["side"]
         assert placed.part.bearings.forward is side.bearings.forward.turned
+
+
+def test_trim_is_left_outside_alone_and_that_is_said_where_there_are_holes() -> None:
+    """Grow a hole by its part's trim, or shrink it, and what is glued into it doesn't fit."""
+    view = plan_view(demo_on_shelves("beach-boat"))
+    figures, rule = Figures(LengthStyle.MM), marking_rule(LengthStyle.MM)
+    charts = charts_of(view, rule)
+    seen = {True: 0, False: 0}
+    for placed in (p for s in view.sheets for p in s.placed):
+        part, piece = placed.part, placed.piece
+        if part is None or part.allowance_mm <= 0.0 or piece.n_shares > 1:
+            continue
+        holes = [bounds_mm(h.points) for h in part.shape.holes]
+        own, wanted = bounds_mm(piece.shape.outline.points), bounds_mm(part.shape.outline.points)
+        assert own[3] - own[1] > wanted[3] - wanted[1] + 1.99 * part.allowance_mm
+        if piece.hand in {None, part.drawn}:
+            assert [bounds_mm(h.points) for h in piece.shape.holes] == holes
+        seen[bool(holes)] += 1
+        assert ("to trim all round, not in its hole" in allowance_words(placed, figures)) is bool(
+            holes
+        )
+        chart = next(c for c in charts if any(u.piece.id == piece.id for u in c.uses))
+        told = " ".join(t for t in chart_text(chart, view).parts if isinstance(t, str))
+        if chart.gauge_mm is not None:
+            assert ("inside the outline, not in holes" in told) is bool(holes)
+            assert ("not in holes" in " ".join(marking_notes(rule, (chart,)))) is bool(holes)
+    assert all(seen.values())
 
 
 def test_a_crowded_margin_has_no_figure_that_cannot_be_followed() -> None:

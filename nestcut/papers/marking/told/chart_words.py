@@ -78,7 +78,7 @@ def chart_text(chart: Chart, view: PlanView) -> ChartText:
         joined = ", not at joints" if chart.is_whole_panel else ""
         parts.append(
             f"Trim line: marking gauge set to {rule.figures.fine(chart.gauge_mm)}, inside the "
-            f"outline{joined}."
+            f"outline{joined}{', not in holes' if chart.shape.holes else ''}."
         )
     parts += [f"{told[0].upper()}{told[1:]}." for told in _bevel_parts(chart, rule)]
     checks = [
