@@ -149,7 +149,7 @@ def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
                 stock_words(r, view, figures),
                 r.material,
                 figures.thickness(r.thickness_mm),
-                figures.pair(r.length_mm, r.width_mm),
+                figures.stock(r.length_mm, r.width_mm),
                 r.count_words,
                 str(r.to_hand) if r.to_hand else "",
                 *price_words(r, figures),

@@ -115,7 +115,7 @@ def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     words = (
         f"Area in {figures.area_unit} and share of its line; a table of every sheet and board, "
         "with what each share costs, lies beside this book as a file of its own (usage). Rows and "
-        f"columns add up as printed. {COST_NOTE}"
+        f"columns add up as printed. Trim: edges and ends of stock that aren't used. {COST_NOTE}"
     )
     made.append(prose(words))
     used = [k for k in range(len(SHARES)) if usage.job.area_steps[k]]

@@ -190,8 +190,10 @@ def _lines_below(
 def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, ...]:
     """The board's name, measures and first cut; as many lines as they need."""
     layout = board.layout
-    section = f"{figures.thickness(layout.thickness_mm)} x {figures.thickness(layout.width_mm)}"
-    told = [f"{board.label}: {layout.stock}, {figures.length(layout.length_mm)} long, {section}"]
+    size = figures.stock(layout.length_mm, layout.width_mm)
+    told = [
+        f"{board.label}: {layout.stock}, {size}, {figures.thickness(layout.thickness_mm)} thick"
+    ]
     told += [words for words in (end_words(board, figures),) if words]
     for defect in board.defects:
         a, b = figures.place(defect.from_mm), figures.place(defect.to_mm)

@@ -34,7 +34,7 @@ class Pen(Enum):
     FRAME = Stroke(0.25)
     THIN = Stroke(0.13)
     TRIM = Stroke(0.18, (2.0, 1.0))
-    KEEP = Stroke(0.3, (3.0, 1.2))
+    KEEP = Stroke(0.25, (3.0, 1.2))
     MARK = Stroke(0.13, (3.0, 0.8, 0.5, 0.8))
     LATER = Stroke(0.25, (0.4, 0.9))
     HIDDEN = Stroke(0.25, (1.2, 0.8))

@@ -255,7 +255,7 @@ def stock_label(stock: SheetStock | BoardStock, came_from: str, figures: Figures
         section = f"{stock.material}  ·  {figures.pair(stock.thickness_mm, stock.width_mm)}"
         told = [f"{d.reason} at {figures.length(d.from_mm)}" for d in offer.defects]
     else:
-        size = figures.pair(stock.length_mm, stock.width_mm)
+        size = figures.stock(stock.length_mm, stock.width_mm)
         section = f"{stock.material}  ·  {figures.called(stock.thickness_mm)}"
         way = "the length" if stock.grain is SheetGrain.ALONG_LENGTH else "the width"
         told = [f"grain along {way}", "this face: GOOD"]

@@ -125,7 +125,7 @@ def buying_list_csv(view: PlanView, figures: Figures) -> str:
             plain_mm(r.thickness_mm),
             plain_mm(r.length_mm),
             plain_mm(r.width_mm),
-            figures.pair(r.length_mm, r.width_mm),
+            figures.stock(r.length_mm, r.width_mm),
             str(r.to_buy),
             str(r.to_hand),
             plain_money(r.each_minor) if r.to_buy else "",

@@ -90,4 +90,4 @@ def _buying(view: PlanView, figures: Figures) -> list[str]:
 def _how_many(count: int, row: BuyRow, figures: Figures) -> str:
     """Name a number of sheets or boards: ``3 boards of 20 x 95 larch, 2400 x 95 mm``."""
     kind = row.kind if count == 1 else f"{row.kind}s"
-    return f"{count} {kind} of {row.stock}, {figures.pair(row.length_mm, row.width_mm)}"
+    return f"{count} {kind} of {row.stock}, {figures.stock(row.length_mm, row.width_mm)}"

@@ -8,6 +8,7 @@ to keep, edge trim, keep-outs, and what is left is waste.  Figures are whole ste
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -18,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.geometry.usable import usable_area
 from nestcut.model.plan import BuyLine
 from nestcut.model.stock import BoardStock
-from nestcut.papers.view import BoardView, Figures, PlanView, SheetView, shared_out
+from nestcut.papers.view import BoardView, Figures, Keep, PlanView, SheetView, keeps_of, shared_out
 
 ARC_SEGMENTS = 4
 """Segments per quarter circle when the kerf is drawn round a piece."""
@@ -108,7 +109,7 @@ def usage_of(view: PlanView, figures: Figures) -> Usage:
             s.layout.stock
             if isinstance(s.stock, BoardStock)
             else _material_name(s.material, s.layout.thickness_mm, figures),
-            sheet_shares_mm2(s, rules.on(s.stock).kerf_mm),
+            sheet_shares_mm2(s, rules.on(s.stock).kerf_mm, keeps_of(s, rules, figures)),
             s.price_minor,
             figures,
         )
@@ -171,13 +172,21 @@ def usage_notes(usage: Usage, figures: Figures) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def sheet_shares_mm2(sheet: SheetView, kerf_mm: float) -> tuple[float, ...]:
-    """Areas of one sheet after :data:`SHARES`; they add up to the sheet. [mm2]"""
+def sheet_shares_mm2(sheet: SheetView, kerf_mm: float, keeps: Sequence[Keep]) -> tuple[float, ...]:
+    """Areas of one sheet after :data:`SHARES`; they add up to the sheet. [mm2]
+
+    Parameters
+    ----------
+    kerf_mm
+        What the blade takes. [mm]
+    keeps
+        Offcuts as its page has them: what a first cut leaves beside its pieces isn't kept.
+    """
     whole = Polygon(sheet.outline)
     pieces = shapely.union_all([p.polygon for p in sheet.placed])
     regions: list[BaseGeometry] = [pieces.intersection(whole)]
     regions.append(pieces.buffer(kerf_mm, quad_segs=ARC_SEGMENTS))
-    regions.append(shapely.union_all([box(*o.from_mm, *o.to_mm) for o in sheet.layout.offcuts]))
+    regions.append(shapely.union_all([box(*k.from_mm, *k.to_mm) for k in keeps]))
     regions.append(whole.difference(usable_area(sheet.usable)))
     regions.append(shapely.union_all([Polygon(k.points) for k in sheet.layout.barred]))
     areas: list[float] = []

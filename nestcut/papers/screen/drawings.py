@@ -34,7 +34,7 @@ def sheet_entries(
 ) -> tuple[DrawingEntry, ...]:
     """The whole sheet, and every further page of it under its own caption."""
     layout = sheet.layout
-    size = figures.pair(layout.length_mm, layout.width_mm)
+    size = figures.stock(layout.length_mm, layout.width_mm)
     whole = replace(
         _entry(f"sheet-{sheet.index}", sheet.label, pages[0], view, TOUCH),
         title=f"{sheet.label}: {layout.stock}",

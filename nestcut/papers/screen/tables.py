@@ -75,7 +75,7 @@ def buying_grid(view: PlanView, figures: Figures) -> Grid:
             stock_words(row, view, figures) + (f", from {row.supplier}" if row.supplier else ""),
             row.material,
             figures.thickness(row.thickness_mm),
-            figures.pair(row.length_mm, row.width_mm),
+            figures.stock(row.length_mm, row.width_mm),
             row.count_words,
             str(row.to_hand) if row.to_hand else "",
             *price_words(row, figures),

@@ -107,7 +107,7 @@ def _board(
     layout, figures = board.layout, maker.figures
     left = MARGIN_MM + beside
     room = maker.page.width_mm - MARGIN_MM - left
-    size = figures.pair(layout.length_mm, layout.width_mm)
+    size = figures.stock(layout.length_mm, layout.width_mm)
     trim = ""
     if layout.end_trim_mm:
         trim = (
@@ -129,7 +129,7 @@ def _board(
     items += [*drawn.items, *corner_mark(frame), *edges.items(frame)]
     used = -low + (edges.below_mm(layout.length_mm / scale) if edges.along else CORNER_MM) + 0.6
     told = [
-        f"{keep.name}, {figures.pair(*keep.size_mm)}: {keep_words(keep, figures, turn)}"
+        f"{keep.name}, {figures.stock(*keep.size_mm)}: {keep_words(keep, figures, turn)}"
         for turn, keep in enumerate(keeps)
         if keep.cut_mm is not None
     ]

@@ -37,6 +37,10 @@ from nestcut.papers.view import Figures, Keep, PlacedPiece, SheetView, is_trim_l
 from nestcut.tolerances.looks import WINDOW_MM
 
 WASTE_SPACING_MM = 2.4
+BESIDE_MM = 0.8
+"""Dashes so near a line that is sawn would be taken for it. [mm on paper]"""
+DASHES_MM = 2.0
+"""Shorter dashed lines than this show nothing. [mm on paper]"""
 LINE_MM = 0.2
 """Half of what a line takes that writing keeps off. [mm on paper]"""
 
@@ -87,7 +91,7 @@ def draw_sheet(
             board.items.append(_outline(placed, frame, window))
     _seams(sheet, frame, window, board)
     _edge(sheet, frame, window, board)
-    _keeps(keeps, frame, window, figures, board)
+    _keeps(keeps, sheet, frame, window, figures, board)
     _barred_labels(sheet, frame, window, board)
     must = frozenset(p.number for p in shown) if wanted is None else wanted
     rank = Rank.NUMBER if wanted is None else Rank.BEVELS
@@ -179,16 +183,33 @@ def _edge(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -
 
 
 def _keeps(
-    keeps: tuple[Keep, ...], frame: SheetFrame, window: Polygon, figures: Figures, board: Ground
+    keeps: tuple[Keep, ...],
+    sheet: SheetView,
+    frame: SheetFrame,
+    window: Polygon,
+    figures: Figures,
+    board: Ground,
 ) -> None:
-    """Offcuts with name and size; the line at which one comes off first is a saw cut."""
+    """Offcuts with name and size; the line at which one comes off first is a saw cut.
+
+    Dashes stand only where an offcut's edge lies in waste: beside a line that is sawn they would
+    make it look like a kind of its own.
+    """
+    edges = [frame.shape(p.polygon).boundary for p in sheet.placed]
+    edges.append(frame.shape(Polygon(sheet.outline)).boundary)
+    edges += [first_cut(k, frame) for k in keeps if k.cut_mm is not None]
+    sawn = shapely.union_all(edges).buffer(BESIDE_MM, cap_style="flat")
     for turn, keep in enumerate(keeps):
         spare = keep.offcut
         area = frame.shape(box(*spare.from_mm, *spare.to_mm)).intersection(window)
-        board.items.extend(_edges_of(area, Pen.KEEP))
+        if keep.cut_mm is not None:
+            board.items.extend(_lines_of(first_cut(keep, frame).intersection(window), Pen.CUT))
+        else:
+            free = shapely.line_merge(area.boundary.intersection(window).difference(sawn))
+            board.items.extend(i for i in _lines_of(free, Pen.KEEP) if _is_seen(i))
         board.marked.append(area.boundary.buffer(LINE_MM))
         board.kept.append(area)
-        size = figures.pair(*keep.size_mm)
+        size = figures.stock(*keep.size_mm)
         lines = (BlockLine(keep.name, Weight.BOLD), BlockLine(size, share=0.8))
         one = (BlockLine(f"{keep.name} {size}"),)
         bare = (BlockLine(keep.name, Weight.BOLD),)
@@ -202,6 +223,19 @@ def _keeps(
         placed = place_inside(area.buffer(-0.3), blocks, (0.0, 90.0))
         if placed:
             _write(placed, board)
+
+
+def first_cut(keep: Keep, frame: SheetFrame) -> shapely.LineString:
+    """Line of a cut before all others, from edge to edge of its offcut, on paper."""
+    (x0, y0), (x1, y1) = keep.offcut.from_mm, keep.offcut.to_mm
+    at = keep.cut_mm or 0.0
+    ends = ((at, y0), (at, y1)) if keep.is_across else ((x0, at), (x1, at))
+    return shapely.LineString(frame.points(ends))
+
+
+def _is_seen(item: Item) -> bool:
+    """Whether a line of dashes is long enough to be one."""
+    return isinstance(item, Path) and shapely.LineString(item.points).length > DASHES_MM
 
 
 def _barred_labels(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground) -> None:

@@ -242,12 +242,7 @@ def _entries(
     if isinstance(sheet.stock, SheetStock) and sheet.stock.seams_mm:
         entries.append((Pen.HIDDEN, "seam: middle of a scarf glued before marking out"))
     if sheet.layout.offcuts:
-        entries.append(
-            (
-                Pen.KEEP,
-                "KEEP: offcut; saw only as its row says",
-            )
-        )
+        entries.append((Pen.KEEP, "KEEP, at least so large: never sawn along its dashes"))
     if sheet.usable.is_trimmed:
         entries.append((Pen.TRIM, "edge trim"))
     barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.barred if k.reason))

@@ -66,7 +66,7 @@ def sheet_rows(sheet: SheetView, maker: PageMaker) -> tuple[tuple[str, ...], ...
         (
             "K",
             keep.name,
-            f"{figures.size(keep.size_mm[0])} x {figures.size(keep.size_mm[1])}",
+            figures.stock(*keep.size_mm).removesuffix(figures.tail or " mm"),
             keep_words(keep, figures, turn),
         )
         for turn, keep in enumerate(keeps)

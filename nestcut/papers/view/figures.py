@@ -119,6 +119,13 @@ class Figures:
         """Print length x width with the unit once."""
         return f"{self.size(a_mm)} x {self.size(b_mm)}{self.tail}"
 
+    def stock(self, a_mm: float, b_mm: float) -> str:
+        """Print length x width of a sheet, a board or an offcut as finely as places on them.
+
+        What reaches from edge to edge, or fills a board, has the same figure on all pages.
+        """
+        return f"{self.place(a_mm)} x {self.place(b_mm)}{self.tail}"
+
     @property
     def step_words(self) -> str:
         """What lengths are rounded to: papers say so where a tape is set by them."""

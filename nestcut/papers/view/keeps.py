@@ -10,7 +10,8 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from shapely.geometry import box
+import shapely
+from shapely.geometry import Polygon, box
 
 from nestcut.model.job import CuttingRules
 from nestcut.model.plan import Offcut, SheetLayout
@@ -20,10 +21,13 @@ from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.lengths import EXACT_MM
 from nestcut.tolerances.looks import EASED_SHARE
 from nestcut.tolerances.noise import NOISE
+from nestcut.units import to_step
 
 KEEP = "KEEP"
 MOSTLY = 0.7
 """An offcut of which at least this share lies between a piece's arms lies inside it. [-]"""
+BREAKS_MM = 15.0
+"""Waste narrower than this holds no two offcuts together. Common practice, no source. [mm]"""
 _SPARE_MM = 1.0
 """How much an offcut may be short of a whole side, on top of trim and blade. [mm]"""
 
@@ -52,6 +56,8 @@ class Keep:
     """Pieces in whose hole, or between whose arms, an offcut lies that falls free."""
     bounded_by: tuple[int, ...] = ()
     """Pieces beside an offcut that falls free: it does when the last of them is cut."""
+    joined: tuple[str, ...] = ()
+    """Names of the other offcuts that fall free with it, in one piece with the waste between."""
 
     @property
     def size_mm(self) -> tuple[float, float]:
@@ -99,13 +105,13 @@ def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple
     for k, name in enumerate(names):
         if k >= len(first):
             offcut = waiting[k - len(first)]
-            shown = _shown(offcut, layout, figures.step_mm)
+            shown = _shown(offcut, layout, figures)
             found_by = _bounded_by(offcut, sheet, slack)
             within = _within(offcut, sheet)
             made.append(Keep(name, offcut, *shown, within=within, bounded_by=found_by))
             continue
         offcut, at_mm, is_across = first[k]
-        low, high = _shown(offcut, layout, figures.step_mm)
+        low, high = _shown(offcut, layout, figures)
         axis = 0 if is_across else 1
         is_beyond = at_mm == offcut.to_mm[axis]
         keep = Keep(
@@ -114,6 +120,32 @@ def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple
         made.append(
             _eased(replace(keep, beside=_beside(keep, sheet, rules)), sheet, cutting, figures)
         )
+    return _joined(tuple(made), sheet, rules.kerf_mm)
+
+
+def _joined(keeps: tuple[Keep, ...], sheet: SheetView, kerf_mm: float) -> tuple[Keep, ...]:
+    """Say of offcuts that fall free which others come with them: nothing is sawn between them."""
+    if sum(k.cut_mm is None for k in keeps) < 2:
+        return keeps
+    sawn = [p.polygon.buffer(kerf_mm, join_style="mitre") for p in sheet.placed]
+    free = box(*rest_mm(sheet, keeps, kerf_mm)).intersection(Polygon(sheet.outline))
+    free = free.difference(shapely.union_all(sawn))
+    # what hangs together by a narrow strip alone breaks there, in the hand if not at the saw
+    whole = shapely.get_parts(free.buffer(-BREAKS_MM / 2.0))
+    lies_in = [
+        frozenset(k for k, part in enumerate(whole) if part.intersects(box(*o.from_mm, *o.to_mm)))
+        for o in (keep.offcut for keep in keeps)
+    ]
+    made = []
+    for keep, own in zip(keeps, lies_in, strict=True):
+        others = [
+            other
+            for other, parts in zip(keeps, lies_in, strict=True)
+            if keep.cut_mm is None and other.cut_mm is None and other is not keep and parts & own
+        ]
+        bounds = {n for k in (keep, *others) for n in k.bounded_by}
+        names = tuple(k.name for k in others)
+        made.append(replace(keep, joined=names, bounded_by=tuple(sorted(bounds))))
     return tuple(made)
 
 
@@ -145,7 +177,7 @@ def _shifted(corner: tuple[float, float], axis: int, by_mm: float) -> tuple[floa
 
 
 def _shown(
-    offcut: Offcut, layout: SheetLayout, step_mm: float
+    offcut: Offcut, layout: SheetLayout, figures: Figures
 ) -> tuple[tuple[float, float], tuple[float, float]]:
     """An offcut's corners as they are printed: edges of the sheet like its size, others inwards.
 
@@ -153,12 +185,14 @@ def _shown(
     """
 
     def steps(v: float, rounded: Callable[[float], int]) -> float:
-        return rounded(v / step_mm) * step_mm
+        return rounded(v / figures.step_mm) * figures.step_mm
 
     size = (layout.length_mm, layout.width_mm)
     low = tuple(steps(v, lambda s: math.ceil(s - NOISE)) for v in offcut.from_mm)
     high = tuple(
-        steps(v, round if far - v < EXACT_MM else lambda s: math.floor(s + NOISE))
+        to_step(v, figures.place_step_mm)
+        if far - v < EXACT_MM
+        else steps(v, lambda s: math.floor(s + NOISE))
         for v, far in zip(offcut.to_mm, size, strict=True)
     )
     return (low[0], low[1]), (high[0], high[1])
@@ -274,10 +308,11 @@ def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
     where = f" inside {', '.join(map(str, keep.within))}" if keep.within else ""
     last = max(keep.bounded_by, default=0)
     when = f" when {last} is cut" if last else ""
+    when += f", in one piece with {' and '.join(keep.joined)}" if keep.joined else ""
     return (
         f"falls free{where}{when}, leave it whole: "
-        f"{figures.size(x0)} to {figures.size(x1)} along, "
-        f"{figures.size(y0)} to {figures.size(y1)} across"
+        f"{figures.place(x0)} to {figures.place(x1)} along, "
+        f"{figures.place(y0)} to {figures.place(y1)} across"
     )
 
 

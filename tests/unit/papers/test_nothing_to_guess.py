@@ -300,8 +300,8 @@ def test_sizes_of_offcuts_are_what_lies_between_their_figures(
             kinds.add(keep.cut_mm is None)
             for axis in (0, 1):
                 ends = (keep.from_mm[axis], keep.to_mm[axis])
-                low, high = (printed_mm(figures, v) for v in ends)
-                assert printed_mm(figures, keep.size_mm[axis]) == pytest.approx(high - low)
+                low, high = (placed_mm(figures, v) for v in ends)
+                assert placed_mm(figures, keep.size_mm[axis]) == pytest.approx(high - low)
                 assert keep.from_mm[axis] >= keep.offcut.from_mm[axis] - 1e-6
                 is_edge = abs(keep.offcut.to_mm[axis] - size[axis]) < 1e-6
                 assert is_edge or keep.to_mm[axis] <= keep.offcut.to_mm[axis] + 1e-6
@@ -367,3 +367,8 @@ def test_a_first_cut_leaves_the_gap_where_its_offcut_can_spare_it(
 def printed_mm(figures: Figures, length_mm: float) -> float:
     """A length as the page has it, read back."""
     return float(parse_length_mm(figures.length(length_mm)))
+
+
+def placed_mm(figures: Figures, at_mm: float) -> float:
+    """A place as the page has it, read back."""
+    return float(parse_length_mm(figures.place(at_mm) + figures.tail))

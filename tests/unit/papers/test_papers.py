@@ -147,7 +147,7 @@ def test_usage_of_one_sheet_by_hand() -> None:
     """One 700 x 420 piece alone: its area, and 2 mm of saw along what lies within the sheet."""
     view = plan_view(small_plan())
     sheet = view.sheets[-1]
-    shares = dict(zip(SHARES, sheet_shares_mm2(sheet, 2.0), strict=True))
+    shares = dict(zip(SHARES, sheet_shares_mm2(sheet, 2.0, ()), strict=True))
 
     assert shares[Share.PIECES] == pytest.approx(sum(p.polygon.area for p in sheet.placed))
     assert sum(shares.values()) == pytest.approx(2440.0 * 1220.0)

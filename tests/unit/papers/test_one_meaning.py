@@ -1,0 +1,165 @@
+"""One kind of line means one thing on a sheet's page, and one length has one figure."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+import shapely
+from shapely.geometry import LineString, Polygon, box
+
+from nestcut.model.plan import Offcut
+from nestcut.papers.draw.diagram import Area, Group, Item, Path, Pen, texts_of
+from nestcut.papers.draw.paper import Paper
+from nestcut.papers.lists.usage import SHARES, Share, sheet_shares_mm2
+from nestcut.papers.page import PageMaker
+from nestcut.papers.sheet import sheet_pages
+from nestcut.papers.sheet.drawing import draw_sheet
+from nestcut.papers.sheet.frame import SheetFrame
+from nestcut.papers.view import Figures, SheetView, keep_words, keeps_of
+from nestcut.papers.view.rows import PlanView, plan_view
+from nestcut.units import LengthStyle, parse_length_mm
+from tests.builders_demos import demo_on_shelves
+
+MM = Figures(LengthStyle.MM)
+SCALE = 12.5
+
+
+@pytest.fixture(scope="module", params=["beach-boat", "punt"])
+def view(request: pytest.FixtureRequest) -> PlanView:
+    return plan_view(demo_on_shelves(request.param))
+
+
+def drawn(view: PlanView, sheet: SheetView) -> list[Item]:
+    """A sheet at 1:12.5 as its page draws it."""
+    size = (sheet.layout.length_mm, sheet.layout.width_mm)
+    frame = SheetFrame(SCALE, (0.0, 0.0), (0.0, 0.0, *size))
+    keeps = keeps_of(sheet, view.verified.job.cutting, MM)
+    room = box(0.0, 0.0, size[0] / SCALE, size[1] / SCALE)
+    return flat(draw_sheet(sheet, frame, MM, room, keeps=keeps).items)
+
+
+def flat(items: tuple[Item, ...]) -> list[Item]:
+    return [i for item in items for i in (flat(item.items) if isinstance(item, Group) else [item])]
+
+
+def with_offcuts(sheet: SheetView, *boxes: tuple[float, float, float, float]) -> SheetView:
+    offcuts = tuple(Offcut(from_mm=b[:2], to_mm=b[2:]) for b in boxes)
+    return replace(sheet, layout=replace(sheet.layout, offcuts=offcuts))
+
+
+def test_dashes_of_a_keep_never_run_beside_a_line_that_is_sawn(view: PlanView) -> None:
+    """Beside a piece's edge they make it look thick and broken: a kind of line no key has."""
+    seen = 0
+    for sheet in view.sheets:
+        x, y = sheet.placed[0].box_mm[2] + 4.0, sheet.placed[0].box_mm[1]
+        items = drawn(view, with_offcuts(sheet, (x, y, x + 150.0, y + 200.0)))
+        solid = [
+            Polygon(i.outline).exterior for i in items if isinstance(i, Area) and i.pen is Pen.CUT
+        ]
+        solid += [LineString(i.points) for i in items if isinstance(i, Path) and i.pen is Pen.CUT]
+        near = shapely.union_all(solid).buffer(0.7)
+        assert not [i for i in items if isinstance(i, Area) and i.pen is Pen.KEEP]
+        for item in items:
+            if isinstance(item, Path) and item.pen is Pen.KEEP:
+                seen += 1
+                assert LineString(item.points).intersection(near).length < 1.0
+    assert seen
+
+
+def test_a_first_cut_is_drawn_as_a_line_to_saw(view: PlanView) -> None:
+    """Dashes say that nothing is sawn: the cut that takes an offcut off first isn't one of them."""
+    seen = 0
+    for sheet in view.sheets:
+        if sheet.layout.outline is not None:
+            continue
+        length, width = sheet.layout.length_mm, sheet.layout.width_mm
+        start = max(p.box_mm[2] for p in sheet.placed) + 20.0
+        if start > length - 60.0:
+            continue
+        own = with_offcuts(sheet, (start, 0.0, length, width))
+        (keep,) = keeps_of(own, view.verified.job.cutting, MM)
+        assert keep.cut_mm is not None
+        items = drawn(view, own)
+        assert not any(isinstance(i, Path) and i.pen is Pen.KEEP for i in items)
+        cut = LineString([(keep.cut_mm / SCALE, 0.0), (keep.cut_mm / SCALE, width / SCALE)])
+        lines = [LineString(i.points) for i in items if isinstance(i, Path) and i.pen is Pen.CUT]
+        assert any(line.hausdorff_distance(cut) < 0.01 for line in lines)
+        seen += 1
+    assert seen
+
+
+def test_offcuts_that_fall_free_as_one_piece_say_so(view: PlanView) -> None:
+    """Nobody saws along dashes: what hangs together is kept together."""
+    sheet = next(s for s in view.sheets if s.layout.outline is None)
+    placed = sheet.placed[0]
+    # a piece above, two offcuts below with waste between; a third behind a piece that parts them
+    x0, y0, x1, y1 = 0.0, 0.0, 2400.0, 300.0
+    bar = ((700.0, 0.0), (800.0, 0.0), (800.0, 600.0), (700.0, 600.0))
+    shape = replace(
+        placed.shape,
+        outline=replace(placed.shape.outline, points=bar, curves=()),
+        marks=(),
+        holes=(),
+    )
+    top = ((x0, 600.0), (x1, 600.0), (x1, 1200.0), (x0, 1200.0))
+    above = replace(shape, outline=replace(shape.outline, points=top))
+    pieces = (
+        replace(placed, number=1, shape=shape, ends=()),
+        replace(placed, number=2, shape=above, ends=()),
+    )
+    own = with_offcuts(
+        replace(sheet, placed=pieces),
+        (900.0, y0 + 50.0, 1300.0, y1),
+        (1500.0, y0 + 50.0, 1900.0, y1),
+        (100.0, y0 + 50.0, 500.0, y1),
+    )
+    keeps = keeps_of(own, view.verified.job.cutting, MM)
+    by_place = {k.offcut.from_mm[0]: k for k in keeps}
+    left, middle, right = by_place[100.0], by_place[900.0], by_place[1500.0]
+    assert left.joined == ()
+    assert "in one piece" not in keep_words(left, MM, 0)
+    assert middle.joined == (right.name,)
+    assert f"in one piece with {middle.name}" in keep_words(right, MM, 0)
+    assert right.bounded_by == middle.bounded_by
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_an_offcut_at_the_sheets_edge_ends_where_the_head_says_it_does(
+    view: PlanView, style: LengthStyle
+) -> None:
+    """To 4'-0 1/16" on a sheet of 4'-0 1/32": which of them is it?"""
+    figures = Figures(style)
+    sheet = next(s for s in view.sheets if s.layout.outline is None)
+    length, width = sheet.layout.length_mm, sheet.layout.width_mm
+    own = with_offcuts(sheet, (length - 300.0, width - 200.0, length, width))
+    (keep,) = keeps_of(own, view.verified.job.cutting, figures)
+    words = keep_words(keep, figures, 0)
+    assert f"to {figures.place(length)} along" in words
+    assert f"to {figures.place(width)} across" in words
+    maker = PageMaker(Paper.A4, figures, view)
+    told = " ".join(t.text for t in texts_of(sheet_pages(own, maker)[0].items))
+    assert figures.stock(length, width) in told
+    for low, high, size in zip(keep.from_mm, keep.to_mm, keep.size_mm, strict=True):
+        ends = [float(parse_length_mm(figures.place(v) + figures.tail)) for v in (low, high, size)]
+        assert ends[1] - ends[0] == pytest.approx(ends[2])
+
+
+def test_what_is_kept_is_what_the_pages_keep(view: PlanView) -> None:
+    """A first cut with the gap beside its pieces leaves less than the search counted."""
+    cutting = view.verified.job.cutting
+    seen = 0
+    for sheet in view.sheets:
+        keeps = keeps_of(sheet, cutting, MM)
+        if sheet.is_beside_rails or not keeps:
+            continue
+        kept = dict(
+            zip(
+                SHARES, sheet_shares_mm2(sheet, cutting.on(sheet.stock).kerf_mm, keeps), strict=True
+            )
+        )
+        printed = sum(k.size_mm[0] * k.size_mm[1] for k in keeps)
+        # sheets in inches end between two figures
+        assert kept[Share.OFFCUTS] == pytest.approx(printed, rel=1e-3)
+        seen += 1
+    assert seen or all(not s.layout.offcuts for s in view.sheets)
