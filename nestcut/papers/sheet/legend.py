@@ -52,7 +52,8 @@ class Special(Enum):
 
     BEVEL_UP = "bevel, face up"
     BEVEL_UNDER = "bevel, face underneath"
-    BEVEL_SECTION = "bevel in section"
+    SECTION_UP = "bevel in section, planed on the face that is up"
+    SECTION_UNDER = "bevel in section, planed on the face underneath"
     JOINT_UP = "scarf, face up"
     JOINT_UNDER = "scarf, face underneath"
     JOINT_MIDDLE = "middle of a joint"
@@ -186,9 +187,11 @@ def _sample(  # noqa: PLR0911 - one return a kind of line
         return (Lines(tuple(((x + 4.0, a), (x + 4.0, b)) for a, b in ends), Pen.FRAME),)
     if kind is Special.WASTE:
         return (hatch(box(x, y - 0.9, x + SAMPLE_MM, y + 0.9), spacing_mm=1.6),)
-    if kind is Special.BEVEL_SECTION:  # a board from its end: the wedge comes off the smaller face
-        ring = ((x, y - 1.3), (x + 5.6, y - 1.3), (x + 7.6, y + 1.3), (x, y + 1.3))
-        wedge = Polygon([(x + 5.6, y - 1.3), (x + 7.6, y - 1.3), (x + 7.6, y + 1.3)])
+    if kind in {Special.SECTION_UP, Special.SECTION_UNDER}:
+        # the piece from its end, sawn square: the wedge comes off the face that is planed
+        planed, kept = (y + 1.3, y - 1.3) if kind is Special.SECTION_UP else (y - 1.3, y + 1.3)
+        ring = ((x, planed), (x + 5.0, planed), (x + 7.6, kept), (x, kept))
+        wedge = Polygon([(x + 5.0, planed), (x + 7.6, planed), (x + 7.6, kept)])
         return (Area(ring, pen=Pen.FRAME), hatch(wedge, spacing_mm=0.6, pen=Pen.DENSE))
     edge = Path(((x, y + 0.8), (x + SAMPLE_MM, y + 0.8)), Pen.CUT)
     if kind is Special.BEVEL_UNDER:
@@ -219,14 +222,14 @@ def _entries(
     if any(not is_trim_line(m) for m in marks) or any(centre_line(p) for p in placed):
         entries.append((Pen.MARK, "pencil only (CL: centre line)"))
     bevels = {view.is_planed_up for p in placed for view in bevels_of(p)}
-    for is_up, kind in ((True, Special.BEVEL_UP), (False, Special.BEVEL_UNDER)):
+    for is_up, kind, section in (
+        (True, Special.BEVEL_UP, Special.SECTION_UP),
+        (False, Special.BEVEL_UNDER, Special.SECTION_UNDER),
+    ):
         if is_up in bevels:
-            entries.append(
-                (kind, f"bevel, planed on {'this face' if is_up else 'the face underneath'}")
-            )
-    if bevels:
-        words = "hatched: planed off; degrees: off square"
-        entries.append((Special.BEVEL_SECTION, words))
+            face = "this face" if is_up else "the face underneath"
+            entries.append((kind, f"bevel, planed on {face}"))
+            entries.append((section, "section, this face up: hatched planed off"))
     joints = {
         (e.planed is Face.GOOD) is p.is_face_up
         for p in placed
@@ -242,7 +245,7 @@ def _entries(
     if isinstance(sheet.stock, SheetStock) and sheet.stock.seams_mm:
         entries.append((Pen.HIDDEN, "seam: middle of a scarf glued before marking out"))
     if sheet.layout.offcuts:
-        entries.append((Pen.KEEP, "KEEP, at least so large: never sawn along its dashes"))
+        entries.append((Pen.KEEP, "KEEP: never sawn along its dashes"))
     if sheet.usable.is_trimmed:
         entries.append((Pen.TRIM, "edge trim"))
     barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.barred if k.reason))

@@ -32,6 +32,7 @@ from nestcut.papers.sheet.edges import EdgeFigures, edge_figures, stock_marks
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
 from nestcut.papers.sheet.how import how_words
 from nestcut.papers.sheet.legend import sheet_legend
+from nestcut.papers.sheet.strips import thin_beside
 from nestcut.papers.sheet.table import Spread, sheet_rows, spread_tables
 from nestcut.papers.view import Keep, SheetView, keeps_of
 
@@ -77,7 +78,8 @@ def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
     keeps = keeps_of(sheet, maker.view.verified.job.cutting, maker.figures)
     size = (sheet.layout.length_mm, sheet.layout.width_mm)
     edges = edge_figures(sheet.placed, keeps, maker.figures, size, stock_marks(sheet))
-    told = _Told(sheet, keeps, edges, sheet_rows(sheet, maker), how_words(sheet))
+    thin = thin_beside(sheet, keeps, maker.view.verified.job.cutting.on(sheet.stock).kerf_mm)
+    told = _Told(sheet, keeps, edges, sheet_rows(sheet, maker), how_words(sheet, thin))
     best: tuple[tuple[Drawing, ...], tuple[int, int]] | None = None
     largest = math.inf
     for place in _placed(told, maker):

@@ -10,7 +10,6 @@ from shapely.geometry import Polygon
 from nestcut.model.part import Timing
 from nestcut.papers.draw import Column, Item, LaidTable, laid_table
 from nestcut.papers.page import LINE_MM, PageMaker
-from nestcut.papers.sheet.strips import strip_words, thin_strips
 from nestcut.papers.view import (
     CUT_WORDS,
     PENCIL_BACK,
@@ -21,10 +20,10 @@ from nestcut.papers.view import (
     allowance_words,
     bevel_words_short,
     face_words,
+    grain_words,
     joints_words_short,
     keep_words,
     keeps_of,
-    rest_mm,
     shown_name,
     strap_words,
     warnings_for,
@@ -46,6 +45,7 @@ def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[st
     notes = [CUT_WORDS] if view.is_cut(placed.piece.id) else []
     notes += [w for w in warnings_for(placed) if w != PENCIL_BACK]
     notes += face_words(placed)
+    notes += [w for w in (grain_words(placed),) if w]
     notes += joints_words_short(placed.ends)
     notes += bevel_words_short(placed, figures)
     if placed.piece.timing is Timing.AFTER_DRY_FIT:
@@ -73,32 +73,26 @@ def sheet_rows(sheet: SheetView, maker: PageMaker) -> tuple[tuple[str, ...], ...
     ]
     first = sum(k.cut_mm is not None for k in keeps)
     pieces = [
-        (*row[:3], "; ".join(w for w in (row[3], *place_words(p, sheet, maker)) if w))
+        (*row[:3], "; ".join(w for w in (row[3], *place_words(p, sheet)) if w))
         for p in sheet.placed
         for row in (piece_row(p, maker.view, figures),)
     ]
     return tuple(bit for row in (*told[:first], *pieces, *told[first:]) for bit in _cut_up(row))
 
 
-def place_words(placed: PlacedPiece, sheet: SheetView, maker: PageMaker) -> list[str]:
-    """What a piece's place asks for at the saw: a start hole, an edge with no room for the blade.
+def place_words(placed: PlacedPiece, sheet: SheetView) -> list[str]:
+    """What a piece's place asks for at the saw: a start hole.
 
     Parameters
     ----------
     placed
         One piece of the sheet.
     """
-    words = [
+    return [
         f"lies in {other.number}'s hole: bore a start hole in the waste round it"
         for other in sheet.placed
         if any(Polygon(h.points).contains(placed.polygon) for h in other.shape.holes)
     ]
-    if sheet.layout.outline is not None:
-        return words
-    cutting = maker.view.verified.job.cutting
-    kerf = cutting.on(sheet.stock).kerf_mm
-    rest = rest_mm(sheet, keeps_of(sheet, cutting, maker.figures), kerf)
-    return words + [strip_words(s, maker.figures) for s in thin_strips(placed, rest, kerf)]
 
 
 def _cut_up(row: tuple[str, ...]) -> list[tuple[str, ...]]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from nestcut.joints.kinds import KINDS
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
-from nestcut.model.part import End, RailPart, Timing
+from nestcut.model.part import End, Grain, RailPart, Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
 from nestcut.papers.view.figures import Figures
@@ -188,6 +188,15 @@ def allowance_words(placed: PlacedPiece, figures: Figures) -> str:
     where = "all round, not at joints" if placed.ends else "all round"
     holes = ", not in its hole" + "s" * (len(placed.shape.holes) > 1) if placed.shape.holes else ""
     return f"{figures.fine(placed.part.allowance_mm)} to trim {where}{holes}"
+
+
+def grain_words(placed: PlacedPiece) -> str:
+    """Whose word it is where the face grain runs across a piece's length."""
+    if placed.part is None or not placed.is_across:
+        return ""
+    if placed.part.grain is Grain.ANY:
+        return "grain across, left free"
+    return "grain across, as asked"
 
 
 def is_trim_line(mark: Mark) -> bool:

@@ -39,6 +39,8 @@ _SIDES = (
     "bottom right",
 )
 _FACES = {Towards.GOOD: True, Towards.BACK: False}
+STANDS_SHARE = 0.5
+"""FWD and UP that run so much askew of each other tell the side that is in sight. [-]"""
 LONG_MM = 600.0
 """A handed part so long is asked for its forward end. [mm]"""
 
@@ -69,7 +71,21 @@ def stance_of(placed: PlacedPiece) -> Stance:
     own = bearings_of(placed)
     good, back = _faces_of(own)
     seen, hidden = (good, back) if placed.is_face_up else (back, good)
-    return Stance(_way(placed, own.forward), _way(placed, own.up), seen, hidden)
+    forward, up = _way(placed, own.forward), _way(placed, own.up)
+    if not seen and placed.piece.hand is not None and placed.is_face_told:
+        seen, hidden = _sides(forward, up)
+    return Stance(forward, up, seen, hidden)
+
+
+def _sides(forward: Point | None, up: Point | None) -> tuple[str, str]:
+    """Which side of a piece that stands along the boat is in sight, and which is underneath.
+
+    Whoever sees its bow to the left and its upper edge above stands on its port side.
+    """
+    turn = 0.0 if forward is None or up is None else forward[0] * up[1] - forward[1] * up[0]
+    if abs(turn) < STANDS_SHARE:
+        return "", ""
+    return ("port side", "starboard side") if turn < 0.0 else ("starboard side", "port side")
 
 
 def _faces_of(own: Bearings) -> tuple[str, str]:

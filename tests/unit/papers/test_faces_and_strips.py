@@ -23,8 +23,8 @@ from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.how import how_words
 from nestcut.papers.sheet.piece_labels import Ground, number_inside
 from nestcut.papers.sheet.stance_marks import draw_waiting
-from nestcut.papers.sheet.strips import strip_words, thin_strips
-from nestcut.papers.sheet.table import piece_row, place_words, sheet_rows
+from nestcut.papers.sheet.strips import thin_beside, thin_sides
+from nestcut.papers.sheet.table import piece_row, sheet_rows
 from nestcut.papers.view import (
     Figures,
     Keep,
@@ -97,6 +97,11 @@ def test_a_handed_piece_without_any_face_said_is_asked_for(view: PlanView) -> No
     assert not has_unsaid_face(own)
     silent = replace(own, part=replace(own.part, bearings=Bearings(up=Towards.TOP)))
     assert has_unsaid_face(silent)
+    assert not has_unsaid_face(
+        replace(
+            own, part=replace(own.part, bearings=Bearings(forward=Towards.LEFT, up=Towards.TOP))
+        )
+    )  # who sees its bow and its upper edge knows which side it is
     sheet = next(s for s in view.sheets if own in s.placed)
     sheet = replace(sheet, placed=(silent,))
     assert f"isn't said for {own.number}: ask the plans" in how_words(sheet)
@@ -125,32 +130,34 @@ def piece_at(view: PlanView, points: tuple[tuple[float, float], ...]) -> PlacedP
 def test_a_slanting_end_is_planed_where_the_blade_has_no_room(view: PlanView) -> None:
     """6.5 mm of waste at one corner, none at the other: over a third of it thinner than 2 mm."""
     piece = piece_at(view, ((0.0, 300.0), (900.0, 300.0), (900.0, 755.0), (6.5, 755.0)))
-    (strip,) = thin_strips(piece, SHEET, 2.0)
-    assert strip.side == "left"
-    assert strip_words(strip, MM) == "left edge: waste 0 mm at its bottom end, 6.5 mm at its top"
-    sheet = replace(view.sheets[0], placed=(piece,))
-    (words,) = place_words(piece, sheet, PageMaker(Paper.A4, MM, view))
-    assert words == strip_words(strip, MM)
-    assert "Plane off waste that is thinner than the blade" in how_words(sheet)
+    assert thin_sides(piece, SHEET, 2.0) == ("left",)
+    whole = next(s for s in view.sheets if s.layout.outline is None)
+    sheet = replace(whole, placed=(piece,))
+    assert thin_beside(sheet, (), 2.0) == (piece.number,)
+    told = f"Plane off waste thinner than the blade, as at the edge by {piece.number}."
+    assert told in how_words(sheet, thin_beside(sheet, (), 2.0))
+    maker = PageMaker(Paper.A4, MM, view)
+    words = " ".join(t.text for t in texts_of(sheet_pages(sheet, maker)[0].items))
+    assert f"as at the edge by {piece.number}." in words
+    assert "thinner than the blade." in how_words(sheet)
 
 
 @pytest.mark.parametrize(
     ("points", "told"),
     [
-        (((1.5, 300.0), (900.0, 300.0), (900.0, 755.0), (1.5, 755.0)), ["left edge: waste 1.5 mm"]),
+        (((1.5, 300.0), (900.0, 300.0), (900.0, 755.0), (1.5, 755.0)), ["left"]),
         (((0.0, 0.0), (900.0, 0.0), (900.0, 455.0), (0.0, 455.0)), []),  # the sheet's own edges
         (((2.0, 2.0), (900.0, 2.0), (900.0, 455.0), (2.0, 455.0)), []),  # room for the blade
-        (((0.0, 300.0), (900.0, 300.0), (900.0, 755.0), (100.0, 755.0)), []),  # no strip: a wedge
+        # thins out to nothing as well, if over a short way
+        (((0.0, 300.0), (900.0, 300.0), (900.0, 755.0), (38.0, 755.0)), ["left"]),
+        (((0.0, 300.0), (900.0, 300.0), (900.0, 755.0), (200.0, 755.0)), []),  # no strip: a wedge
         (
             ((100.0, 9.0), (500.0, 1.0), (900.0, 9.0), (900.0, 455.0), (100.0, 455.0)),
-            ["bottom edge: waste down to 1 mm"],
+            ["bottom"],
         ),
         (
             ((1500.0, 700.0), (2439.0, 700.0), (2439.0, 1219.0), (1500.0, 1215.0)),
-            [
-                "right edge: waste 1 mm",
-                "top edge: waste 5 mm at its left end, 1 mm at its right",
-            ],
+            ["right", "top"],
         ),
     ],
 )
@@ -159,7 +166,7 @@ def test_waste_along_the_sheets_edges(
 ) -> None:
     piece = piece_at(view, points)
     assert Polygon(points).is_valid
-    assert [strip_words(s, MM) for s in thin_strips(piece, SHEET, 2.0)] == told
+    assert list(thin_sides(piece, SHEET, 2.0)) == told
 
 
 @pytest.mark.parametrize("name", ["beach-boat", "punt"])
@@ -198,9 +205,8 @@ def test_waste_beside_a_first_cut_counts_as_waste_beside_the_sheets_edge(view: P
     keeps = keeps_of(sheet, replace(view.verified.job.cutting, gap_mm=0.0), MM)
     assert [k.cut_mm for k in keeps] == [1000.0]
     assert rest_mm(sheet, keeps, 2.0) == (0.0, 0.0, 998.0, 1220.0)
-    (strip,) = thin_strips(piece, rest_mm(sheet, keeps, 2.0), 2.0)
-    assert strip_words(strip, MM) == "right edge: waste 1 mm"
-    assert thin_strips(piece, SHEET, 2.0) == ()
+    assert thin_sides(piece, rest_mm(sheet, keeps, 2.0), 2.0) == ("right",)
+    assert thin_sides(piece, SHEET, 2.0) == ()
 
 
 def test_an_offcut_that_no_first_cut_frees_says_when_it_comes_free(view: PlanView) -> None:

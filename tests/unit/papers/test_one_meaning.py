@@ -8,7 +8,10 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
+from nestcut.model.part import Bearings, Grain, Hand, Towards
 from nestcut.model.plan import Offcut
+from nestcut.model.pose import Lie, Placement
+from nestcut.model.shape import Ring, Shape
 from nestcut.papers.draw.diagram import Area, Group, Item, Path, Pen, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.lists.usage import SHARES, Share, sheet_shares_mm2
@@ -16,7 +19,19 @@ from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import sheet_pages
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.view import Figures, SheetView, keep_words, keeps_of
+from nestcut.papers.sheet.how import how_words
+from nestcut.papers.sheet.legend import Legend, Special, sheet_legend
+from nestcut.papers.sheet.table import piece_row
+from nestcut.papers.view import (
+    Figures,
+    PlacedPiece,
+    SheetView,
+    bevels_of,
+    keep_words,
+    keeps_of,
+    stance_of,
+)
+from nestcut.papers.view.plan_words import CAUTIONS
 from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle, parse_length_mm
 from tests.builders_demos import demo_on_shelves
@@ -54,7 +69,7 @@ def test_dashes_of_a_keep_never_run_beside_a_line_that_is_sawn(view: PlanView) -
     for sheet in view.sheets:
         x, y = sheet.placed[0].box_mm[2] + 4.0, sheet.placed[0].box_mm[1]
         items = drawn(view, with_offcuts(sheet, (x, y, x + 150.0, y + 200.0)))
-        solid = [
+        solid: list[LineString] = [
             Polygon(i.outline).exterior for i in items if isinstance(i, Area) and i.pen is Pen.CUT
         ]
         solid += [LineString(i.points) for i in items if isinstance(i, Path) and i.pen is Pen.CUT]
@@ -163,3 +178,103 @@ def test_what_is_kept_is_what_the_pages_keep(view: PlanView) -> None:
         assert kept[Share.OFFCUTS] == pytest.approx(printed, rel=1e-3)
         seen += 1
     assert seen or all(not s.layout.offcuts for s in view.sheets)
+
+
+def flat_piece(view: PlanView, points: tuple[tuple[float, float], ...]) -> PlacedPiece:
+    own = next(p for s in view.sheets for p in s.placed if not p.ends)
+    return replace(own, shape=Shape(Ring(points)))
+
+
+@pytest.mark.parametrize("short_mm", [0.0, 2.0])
+def test_a_piece_at_the_far_edge_asks_for_a_sheet_as_large_as_said(
+    view: PlanView, short_mm: float
+) -> None:
+    """Yards sell 2438 mm as 2440: found out before marking, not with the last piece."""
+    is_told = short_mm == 0.0
+    sheet = next(s for s in view.sheets if s.layout.outline is None)
+    length = sheet.layout.length_mm - short_mm
+    points = ((length - 300.0, 0.0), (length, 0.0), (length, 200.0), (length - 300.0, 200.0))
+    placed = flat_piece(view, points)
+    words = how_words(replace(sheet, placed=(placed,)))
+    told = f"must be square and as large as said: {placed.number} reaches its far edges"
+    assert (told in words) is is_told
+    many = replace(sheet, placed=(placed,) * 5)
+    assert ("5 pieces reach its far edges" in how_words(many)) is is_told
+
+
+@pytest.mark.parametrize(
+    ("forward", "up", "side"),
+    [
+        (Towards.LEFT, Towards.TOP, "port"),
+        (Towards.RIGHT, Towards.TOP, "starboard"),
+        (Towards.RIGHT, Towards.BOTTOM, "port"),
+        (Towards.TOP, Towards.RIGHT, "port"),
+    ],
+)
+def test_bow_and_upper_edge_tell_the_side_in_sight(
+    forward: Towards, up: Towards, side: str
+) -> None:
+    """Bow to the left, upper edge above: whoever sees that stands to port of it."""
+    view = plan_view(demo_on_shelves("beach-boat"))
+    own = next(p for s in view.sheets for p in s.placed if p.piece.part == "side panel")
+    assert own.part is not None
+    part = replace(own.part, bearings=Bearings(forward=forward, up=up))
+    piece = replace(own.piece, hand=part.drawn)
+    flat = Placement(piece=piece.id, lie=Lie.FACE_UP)
+    placed = replace(own, piece=piece, part=part, placement=flat)
+    assert stance_of(placed).seen == f"{side} side"
+    other = next(h for h in Hand if h is not piece.hand)
+    twin = replace(placed, piece=replace(piece, hand=other))
+    assert {stance_of(p).seen for p in (placed, twin)} == {"port side", "starboard side"}
+    unsaid = replace(placed, part=replace(part, bearings=Bearings(forward=forward)))
+    assert stance_of(unsaid).seen == ""
+
+
+@pytest.mark.parametrize("is_up", [True, False])
+def test_the_section_of_a_bevel_has_its_wedge_on_the_face_that_is_planed(*, is_up: bool) -> None:
+    """In sight means above: a section that shows the other case planes the wrong face."""
+    kind, other = Special.SECTION_UP, Special.SECTION_UNDER
+    kind = kind if is_up else other
+    _, items = Legend(((kind, "section"),)).column(0.0, 0.0, 60.0)
+    ring = next(i.outline for i in items if isinstance(i, Area))
+    reach = {
+        high: max(x for x, y in ring if (y > min(p[1] for p in ring) + 1.0) is high)
+        for high in (True, False)
+    }
+    # the face that keeps its outline reaches further; the face in sight is drawn above
+    assert (reach[False] > reach[True]) is is_up
+
+
+def test_bevels_legend_shows_the_section_of_the_face_that_is_planed() -> None:
+    view = plan_view(demo_on_shelves("punt"))
+    seen = set()
+    for sheet in view.sheets:
+        planed = {b.is_planed_up for p in sheet.placed for b in bevels_of(p)}
+        kinds = {kind for kind, _ in sheet_legend(sheet.placed, sheet).entries}
+        assert (Special.SECTION_UP in kinds) is (True in planed)
+        assert (Special.SECTION_UNDER in kinds) is (False in planed)
+        seen |= planed
+    assert seen
+
+
+@pytest.mark.parametrize("grain", list(Grain))
+def test_a_piece_across_the_grain_says_whose_wish_that_is(view: PlanView, grain: Grain) -> None:
+    """A bottom with its grain athwart looks like a slip unless its row says so."""
+    seen = set()
+    for sheet in view.sheets:
+        for own in sheet.placed:
+            if own.part is None:
+                continue
+            placed = replace(own, part=replace(own.part, grain=grain))
+            row = piece_row(placed, view, MM)[3]
+            free, asked = ("grain across, left free" in row), ("grain across, as asked" in row)
+            assert (free or asked) is placed.is_across
+            assert free is (placed.is_across and grain is Grain.ANY)
+            seen.add(placed.is_across)
+    assert seen == {True, False}
+
+
+def test_the_front_page_says_how_to_saw_inside_corners_and_with_which_saw() -> None:
+    told = " ".join(CAUTIONS)
+    assert "stop short of inside corners" in told
+    assert "none cuts wider" in told
