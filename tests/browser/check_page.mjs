@@ -137,6 +137,16 @@ await page.emulateMedia({ media: "screen" });
 // a phone, 375 px wide
 await page.setViewportSize({ width: 375, height: 740 });
 await page.reload();
+told.phone = await page.evaluate(() => {
+  const inSight = (e) => { const r = e.getBoundingClientRect(); return r.width > 4 && r.height > 4 && r.left >= 0 && r.right <= innerWidth; };
+  const cut = (links) => [...links].filter((e) => !inSight(e)).map((e) => e.textContent);
+  const words = (svg) => [...svg.querySelectorAll("text")].map((t) => parseFloat(t.getAttribute("font-size")) * svg.clientWidth / svg.viewBox.baseVal.width);
+  return {
+    menu_cut: cut(document.querySelectorAll(".top nav a")),
+    labels_cut: cut(document.querySelectorAll(".pieces > .row label")),
+    least_px: Math.min(...[...document.querySelectorAll("#sheets .view svg")].flatMap(words)),
+  };
+});
 told.phone_overflow = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
 told.small_targets = await page.evaluate(() => [...document.querySelectorAll("button, select, input[type=search], nav a, .piece input")]
   .filter((e) => e.offsetParent && e.getBoundingClientRect().height < 24).map((e) => e.outerHTML.slice(0, 80)));
@@ -145,6 +155,17 @@ await page.locator("#sheets .sheet").first().scrollIntoViewIfNeeded();
 await page.evaluate(() => document.querySelector("#sheets .sheet").scrollIntoView());
 await page.waitForTimeout(600);
 await shot("phone-sheet");
+// what a piece's button shows is in sight, though the drawing is wider than the phone
+await page.locator('.piece [data-do="show"]').first().click();
+await page.waitForTimeout(600);
+told.phone.shown = await page.evaluate(() => {
+  const ring = [...document.querySelectorAll(".view .ring")].find((e) => e.getBoundingClientRect().width > 0);
+  const box = ring?.closest(".view").getBoundingClientRect(), r = ring?.getBoundingClientRect();
+  return ring ? [(r.left + r.right) / 2 - box.left, box.right - (r.left + r.right) / 2] : [];
+});
+await shot("phone-shown");
+await page.evaluate(() => document.querySelector("#sheets .sheet").scrollIntoView());
+await page.evaluate(() => document.querySelector('#sheets [data-do="whole"]').click());
 await checkAccess("phone");
 
 // two fingers spread on the drawing bring it closer, one finger then moves it

@@ -177,6 +177,13 @@ def lying_pages(source: Path | bytes) -> list[Page]:
 def test_a_phone_is_wide_enough(visited: Visit) -> None:
     assert visited.told["phone_overflow"] <= 0
     assert visited.told["small_targets"] == []
+    phone = visited.told["phone"]
+    assert phone["menu_cut"] == []
+    assert phone["labels_cut"] == []
+    # print of nine points is 12 px high at arm's length; a drawing is read as near as small print
+    assert phone["least_px"] > 9.0
+    assert len(phone["shown"]) == 2
+    assert min(phone["shown"]) > 0.0
 
 
 def test_two_fingers_zoom_and_one_moves_the_drawing(visited: Visit) -> None:

@@ -167,7 +167,10 @@
     }
     show() {
       this.svg.setAttribute("viewBox", this.now.join(" "));
-      this.box.classList.toggle("near", this.now[2] < this.whole[2] - 1e-6);
+      const isNear = this.now[2] < this.whole[2] - 1e-6;
+      this.box.classList.toggle("near", isNear);
+      // on a phone the drawing is wider than its box: what is looked at is in its middle
+      if (isNear) this.box.scrollLeft = (this.box.scrollWidth - this.box.clientWidth) / 2;
     }
     all() { this.now = [...this.whole]; this.show(); }
     at(clientX, clientY) {
@@ -195,6 +198,8 @@
       const height = width * this.whole[3] / this.whole[2];
       this.now = [b.x + b.width / 2 - width / 2, b.y + b.height / 2 - height / 2, width, height];
       this.limit(); this.show();
+      const at = shape.getBoundingClientRect(), box = this.box.getBoundingClientRect();
+      this.box.scrollLeft += (at.left + at.right - box.left - box.right) / 2;
     }
     down(e) { this.moved = 0; this.fingers.set(e.pointerId, [e.clientX, e.clientY]); }
     move(e) {
