@@ -169,10 +169,11 @@
       this.svg.setAttribute("viewBox", this.now.join(" "));
       const isNear = this.now[2] < this.whole[2] - 1e-6;
       this.box.classList.toggle("near", isNear);
+      this.box.classList.remove("whole");
       // on a phone the drawing is wider than its box: what is looked at is in its middle
       if (isNear) this.box.scrollLeft = (this.box.scrollWidth - this.box.clientWidth) / 2;
     }
-    all() { this.now = [...this.whole]; this.show(); }
+    all() { this.now = [...this.whole]; this.show(); this.box.classList.add("whole"); }
     at(clientX, clientY) {
       const m = this.svg.getScreenCTM();
       return [(clientX - m.e) / m.a, (clientY - m.f) / m.d];
