@@ -25,7 +25,12 @@ from nestcut.door.job import Job
 from nestcut.door.lengths import LengthStyle
 from nestcut.door.papers import PRINTERS, Paper, load, make_papers
 from nestcut.door.search import StopReason, VerifiedPlan
-from nestcut.tolerances.search import LATE_S, PAPERS_PER_PIECE_S, PRESS_BEAT_S
+from nestcut.tolerances.search import (
+    LATE_S,
+    LISTS_PER_PIECE_S,
+    PAPERS_PER_PIECE_S,
+    PRESS_BEAT_S,
+)
 
 _SETTLE_S = 0.5
 """A plan is printed once it has stood so long: others often follow at once. [s]"""
@@ -58,6 +63,8 @@ class Printer(Protocol):
 
     takes_s: float
     """How long papers take. [s]"""
+    lists_s: float
+    """How long plan.json and the lists take, without papers. [s]"""
 
     def tend(self, best: VerifiedPlan | None) -> None:
         """Look how the printing goes, and begin another where that is due."""
@@ -70,6 +77,7 @@ class NoPapers:
     """A printer for searches whose plans nobody prints at once."""
 
     takes_s = 0.0
+    lists_s = 0.0
 
     def tend(self, best: VerifiedPlan | None) -> None:
         """Print nothing."""
@@ -108,8 +116,9 @@ class Press:
         self._seen_s = 0.0
         self._rest_until_s = 0.0
         self.takes_s = _GUESS_S + _GUESS_PER_PIECE_S * n_parts(job)
-        self._cold = list(PRINTERS)
         """How long papers take: guessed at first, then measured. [s]"""
+        self.lists_s = LISTS_PER_PIECE_S * n_parts(job)
+        self._cold = list(PRINTERS)
 
     def __enter__(self) -> Self:
         return self

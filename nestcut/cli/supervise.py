@@ -198,7 +198,7 @@ def _is_enough(ear: _Ear, heard: _Heard) -> bool:
         # The very first plan is waited for a little longer: there is nothing else to hand over,
         # and once it is there nothing better is waited for: that time is gone.
         heard.stopped_s = -math.inf
-        return left_s <= 0.0
+        return left_s <= ear.press.lists_s
     is_hasty = left_s < GRACE_S + PAPERS_MARGIN * ear.press.takes_s  # no time for papers anew
     is_stopped = heard.reason is StopReason.INTERRUPTED
     if (is_stopped or is_hasty) and ear.press.expects_s(heard.best) <= left_s:
@@ -207,7 +207,8 @@ def _is_enough(ear: _Ear, heard: _Heard) -> bool:
         heard.stopped_s = time.monotonic()
         with contextlib.suppress(OSError):
             ear.pipe.send("stop")
-    return time.monotonic() - heard.stopped_s > GRACE_S
+    # A plan of 1,000 pieces takes most of that time to write.
+    return time.monotonic() - heard.stopped_s > max(0.0, GRACE_S - ear.press.lists_s)
 
 
 def _take(message: object, heard: _Heard, watcher: Watcher) -> None:

@@ -83,3 +83,6 @@ LATE_S = 1.0
 PAPERS_PER_PIECE_S = 0.04
 """Time for papers before any were made, for each piece (beach boat, 98 pieces: 3.2 s of processor
 time). [s]"""
+
+LISTS_PER_PIECE_S = 0.7e-3
+"""Time that plan.json and the lists take per piece (1,000 pieces: 0.67 s of processor time). [s]"""

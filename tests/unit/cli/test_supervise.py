@@ -167,6 +167,27 @@ def test_a_first_plan_that_comes_after_the_stop_is_enough() -> None:
     assert waited(first), "a search that has a plan may hand over a better one"
 
 
+@pytest.mark.parametrize("lists_s", [0.0, supervise.GRACE_S])
+def test_what_takes_long_to_write_is_waited_for_less(
+    monkeypatch: pytest.MonkeyPatch, lists_s: float
+) -> None:
+    job = nestcut.read_job(JOB, drawings={})
+    quick = nestcut.Budget(effort=Effort.QUICK)
+    best = aside(job, quick, Deadline()).best
+    deadline = Deadline(None, StoppedClock())
+    deadline.interrupt()
+    with Press(job, Paper.A4, LengthStyle.MM, no_papers) as press:
+        press.takes_s, press.lists_s = 100.0, lists_s
+        ear = supervise._Ear(Listed([]), None, quick, deadline, Silent(), press)  # type: ignore[arg-type]
+        heard = supervise._Heard(best=best, stopped_s=49.9)
+        with monkeypatch.context() as patched:
+            patched.setattr(time, "monotonic", lambda: 50.0)
+            assert supervise._is_enough(ear, heard) is (lists_s > 0.0)
+        first = supervise._Heard()
+        press.lists_s = 2.0 * lists_s  # longer than all the time that is left after a stop
+        assert supervise._is_enough(ear, first) is (lists_s > 0.0)
+
+
 def test_faults_cross_over(monkeypatch: pytest.MonkeyPatch) -> None:
     def stumble(job: nestcut.Job, desk: planning.Desk) -> VerifiedPlan:
         del job, desk
