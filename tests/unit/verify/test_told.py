@@ -10,7 +10,7 @@ from shapely.geometry import box
 from nestcut.facts import Area, Fact, Length, Lengths, Names, fact
 from nestcut.model.plan import Bound, Counted, Offcut, Plan
 from nestcut.units import format_mm
-from nestcut.verify import verify_plan
+from nestcut.verify import Prover, verify_plan
 from nestcut.verify.truth import placed, region
 from tests.builders import a_job, a_part, a_plan, judged
 from tests.unit.verify.test_joint_rules import _pair_job, _plan_at
@@ -178,3 +178,16 @@ def test_boards_of_a_bound_are_called_by_their_length(
     told = fact("SHT-106", board=board, length=Length(length_mm))
     least = Bound(name=name, measure=Counted.BOARDS, lower=0.0, used=0.0, said=told)
     assert codes(bounds=(least,)) == wanted
+
+
+def test_other_bounds_of_the_same_pieces_are_looked_at_again() -> None:
+    """Whoever proves one plan after another remembers pieces, not what is said of them."""
+    prover = Prover()
+    for least, wanted in (
+        (bound("SHT-116"), set()),
+        (bound("SHT-117", filled="0.01"), {"VER-072"}),
+        (bound("SHT-116"), set()),
+        (bound("BRD-113", lower=0.0), {"VER-072"}),
+    ):
+        plan = kept(a_job(), replace(a_plan(), bounds=(least,)))
+        assert {f.code for f in prover.prove(a_job(), plan).findings} == wanted
