@@ -10,13 +10,14 @@ import pytest
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.joints.split import split_part, whole_pieces
 from nestcut.joints.straps import strap_parts
-from nestcut.model.curves import Arc
+from nestcut.model.curves import Arc, Line
 from nestcut.model.job import Job
 from nestcut.model.joint import Face, JointAxis, JointKind, JointRule
 from nestcut.model.part import Hands
 from nestcut.model.plan import Plan
-from nestcut.model.shape import Shape
+from nestcut.model.shape import Ring, Shape
 from nestcut.trade.joints import LEAST_SLOPE, LEAST_STRAP_THICKNESSES
+from nestcut.verify import verify_plan
 from nestcut.verify.kinds import KINDS
 from tests.builders import a_job, a_part, a_plan, flat_pieces, in_rows, polygon_shape, rectangle
 from tests.unit.verify.untrue.made import codes, joint_changed, pieces_changed
@@ -167,3 +168,17 @@ def test_a_joint_tells_its_parts_length(by_mm: float) -> None:
     for number, joint in enumerate(plan.joints):
         other = joint_changed(plan, number, part_length_mm=joint.part_length_mm + by_mm)
         assert "VER-038" in codes(a_job(), other)
+
+
+def test_a_strap_that_encloses_nothing_is_none() -> None:
+    """A part that the plan adds is looked at as the job's own were when they were read."""
+    job, plan = _strapped(rectangle(800, 300), Face.GOOD)
+    (strap,) = plan.added_parts
+    points = strap.shape.outline.points
+    for curves in (
+        (Line(points[0], points[1]),),
+        (Line(points[0], points[2]), Line(points[2], points[0])),
+    ):
+        bad = replace(strap, shape=replace(strap.shape, outline=Ring(points, curves)))
+        told = verify_plan(job, replace(plan, added_parts=(bad,))).findings
+        assert {f.code for f in told} >= {"VER-005"}

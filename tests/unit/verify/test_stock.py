@@ -7,10 +7,11 @@ from dataclasses import replace
 import pytest
 
 from nestcut.facts import Length, Money, Names
+from nestcut.model.job import CuttingRules, Job
 from nestcut.model.joint import JointRule
 from nestcut.model.part import Turning
 from nestcut.model.plan import BoardLayout, Plan
-from nestcut.model.stock import Spare
+from nestcut.model.stock import KeepOut, Spare
 from nestcut.verify import verify_plan
 from tests.builders import a_job, a_part, a_plan, judged, rectangle
 from tests.unit.verify.test_told import bound
@@ -191,7 +192,9 @@ def test_rails_that_nobody_asked_for_or_that_lack_a_share_are_told_once() -> Non
     for number in (0, 1):
         assert codes(a_job(), rail_changed(plan, number, share=3)) == {"VER-004"}
         assert codes(a_job(), rail_changed(plan, number, copy=2)) >= {"VER-003", "VER-004"}
-    assert codes(a_job(), pieces_changed(plan, "panel 1 1/2", share=3)) == {"VER-004"}
+    for changed in ({"share": 3}, {"n_shares": 3}):
+        for piece in ("panel 1 1/2", "panel 1 2/2"):
+            assert codes(a_job(), pieces_changed(plan, piece, **changed)) == {"VER-004"}
 
 
 CORNERED = ((0.0, 0.0), (2440.0, 0.0), (2440.0, 600.0), (1500.0, 600.0), (1500.0, 1220.0),
@@ -211,3 +214,53 @@ def test_trim_is_round_about_an_inner_corner(trim_mm: float) -> None:
     corners = [o.to_mm for o in kept(job, plan).sheets[0].offcuts]
     assert any(x > 1501.0 - trim_mm and y > 601.0 - trim_mm for x, y in corners)
     assert codes(job, plan) == set()
+
+
+def _strip_left(wide_mm: float, **stock: object) -> tuple[Job, Plan]:
+    """One plate as long as its sheet, that leaves a strip so wide beside it; a kerf of 3 mm."""
+    plate = a_part("plate", shape=rectangle(2440.0, 1220.0 - wide_mm))
+    ply = replace(a_job().sheet_stocks[0], **stock)  # type: ignore[arg-type]
+    rules = CuttingRules(kerf_mm=3.0, gap_mm=0.0)
+    job = a_job(sheet_stocks=(ply,), sheet_parts=(plate,), rail_parts=(), cutting=rules)
+    return job, a_plan(job)
+
+
+@pytest.mark.parametrize(("wide_mm", "is_useful"), [(154.0, True), (152.0, False)])
+def test_what_is_left_is_left_by_the_blade(wide_mm: float, is_useful: bool) -> None:  # noqa: FBT001
+    """150 mm are useful: 152 mm less a kerf aren't."""
+    job, plan = _strip_left(wide_mm)
+    found = {f.code for f in verify_plan(job, plan).findings}
+    assert found == ({"VER-075"} if is_useful else set())
+    assert codes(job, plan) == set()
+
+
+def test_nothing_useful_is_left_between_knots() -> None:
+    """A strip of 180 mm, and a knot every 280 mm: under 300 mm nothing is worth keeping."""
+    knots = tuple(
+        KeepOut(
+            points=((x, 1050.0), (x + 20.0, 1050.0), (x + 20.0, 1210.0), (x, 1210.0)), reason="knot"
+        )
+        for x in (280.0 * k for k in range(1, 9))
+    )
+    job, plan = _strip_left(180.0, keep_outs=knots)
+    assert {f.code for f in verify_plan(job, plan).findings} == {"VER-020"}
+    sheets = tuple(replace(s, keep_outs=knots) for s in plan.sheets)
+    assert verify_plan(job, replace(plan, sheets=sheets)).findings == ()
+    free = replace(plan, sheets=tuple(replace(s, keep_outs=knots[1:]) for s in plan.sheets))
+    fewer, _ = _strip_left(180.0, keep_outs=knots[1:])
+    assert {f.code for f in verify_plan(fewer, free).findings} == {"VER-075"}
+
+
+@pytest.mark.parametrize("side", [0, 1])
+def test_what_is_kept_reaches_as_far_as_it_may(side: int) -> None:
+    """Eight millimetres short of the sheet's end is too short, though no share to speak of."""
+    job = a_job(sheet_parts=(a_part(),), rail_parts=())
+    plan = kept(job, laid(a_plan(job), "plate 1", shift_mm=(700.0, 500.0)))
+    sheet = plan.sheets[0]
+    for number, offcut in enumerate(sheet.offcuts):
+        ends = list(offcut.to_mm)
+        ends[side] -= 8.0
+        short = replace(offcut, to_mm=(ends[0], ends[1]))
+        others = (*sheet.offcuts[:number], short, *sheet.offcuts[number + 1 :])
+        bad = replace(plan, sheets=(replace(sheet, offcuts=others),))
+        assert {f.code for f in verify_plan(job, bad).findings} == {"VER-074"}
