@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import shapely
 from shapely.geometry import LineString, Polygon
@@ -38,6 +39,10 @@ SHORT_MM = 4.0
 """Length of an arrow beside its level word. [mm on paper]"""
 STRIP_MM = 3.4
 """How far from its line a name may stand. [mm on paper]"""
+BAND_STEP_MM, BAND_SPARE_MM = 0.35, 0.4
+"""Bands in which a low place for an arrow is looked for: apart, higher than it. [mm on paper]"""
+TIGHT_MM = 0.3
+"""Room round an arrow in a low place. [mm on paper]"""
 LEAST_MM = 22.0
 """A piece smaller than this either way carries no arrow; its table row tells. [mm on paper]"""
 
@@ -200,7 +205,25 @@ def _arrow(
         if found is not None:
             board.taken.append(found.box)
             return _short_arrow(found, whose, way)
+    # a frame's ring is so low beside its height that no coarse look finds the room in it
+    tight = replace(level, pad_mm=TIGHT_MM)
+    for band in _bands(free, way, tight.extent(SIZE_MM)[1] + BAND_SPARE_MM):
+        found = place_inside(band, (tight,), (0.0,))
+        if found is not None:
+            board.taken.append(found.box)
+            return _short_arrow(found, whose, way)
     return []
+
+
+def _bands(free: BaseGeometry, way: Point, high_mm: float) -> list[BaseGeometry]:
+    """Level bands of an area, so high, a step apart, those first that lie forward. [mm]"""
+    if free.is_empty:
+        return []
+    x0, y0, x1, y1 = free.bounds
+    count = max(1, math.ceil((y1 - y0 - high_mm) / BAND_STEP_MM))
+    lows = [y0 + k * BAND_STEP_MM for k in range(count + 1)]
+    lows = lows[::-1] if way[1] > 0.0 else lows
+    return [free.intersection(shapely.box(x0, low, x1, low + high_mm)) for low in lows]
 
 
 def _arrow_blocks(word: str) -> list[Block]:

@@ -94,6 +94,8 @@ def test_the_punts_bottom_covers_its_sides_and_no_more(file: str) -> None:
         assert wide == pytest.approx(outside, abs=SIXTEENTH_MM)
         # transoms are planted on the ends of the sides, and the ramp ends at their lower edge
         assert narrow == pytest.approx(widths_mm(part_of(job, transom))[0], abs=SIXTEENTH_MM)
+        # else a ramp looks two sides too narrow there
+        assert part_of(job, transom).note == "planted on the ends of the sides"
     forward = {p.name: p.bearings.forward for p in job.sheet_parts}
     assert forward["bow ramp"] is Towards.TOP  # its narrow end
     assert forward["stern ramp"] is Towards.BOTTOM

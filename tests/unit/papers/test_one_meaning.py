@@ -278,3 +278,22 @@ def test_the_front_page_says_how_to_saw_inside_corners_and_with_which_saw() -> N
     told = " ".join(CAUTIONS)
     assert "stop short of inside corners" in told
     assert "none cuts wider" in told
+
+
+def test_frames_carry_their_arrow_in_the_ring() -> None:
+    """Both alike: an arrow in the waste beside one of them is nobody's."""
+    view = plan_view(demo_on_shelves("punt"))
+    seen = 0
+    for sheet in view.sheets:
+        size = (sheet.layout.length_mm, sheet.layout.width_mm)
+        frame = SheetFrame(SCALE, (0.0, 0.0), (0.0, 0.0, *size))
+        items = draw_sheet(sheet, frame, MM, frame.paper_window).items
+        for placed in sheet.placed:
+            if placed.piece.part != "frame":
+                continue
+            own = [i for i in items if isinstance(i, Group) and i.key == placed.piece.id]
+            words = [t for g in own if g.kind == "stance" for t in texts_of(g.items)]
+            (arrow,) = [t for t in words if t.text == f"{placed.number} UP"]
+            assert frame.shape(placed.polygon).contains(Polygon(arrow.box))
+            seen += 1
+    assert seen == 2
