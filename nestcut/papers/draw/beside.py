@@ -31,6 +31,8 @@ CROSSED_WORTH_MM = 1.2
 """A leader along or over drawn lines is worth so much more way for each mm of it. [mm]"""
 ROUNDS = 4
 """So often at most all are written again, those that had no room before going first. [-]"""
+SIDE_MM = 1.0
+"""Between two writings on one line, a space: else ``10`` and ``11`` read ``1011``. [mm]"""
 MIDDLE = 0.365
 """Half the height of a capital, in font sizes. [-]"""
 
@@ -123,6 +125,8 @@ class _Tries:
         keep = np.flatnonzero(free)
         self.x, self.y = x[keep], y[keep]
         self.boxes, self.whole = boxes[keep], whole[keep]
+        side = half + (SIDE_MM if note.text.isdigit() else 2.0 * SIDE_MM)  # names have spaces
+        self.apart = shapely.box(self.x - side, self.y - low, self.x + side, self.y + high)
         self.away = shapely.distance(self.boxes, shapely.points(note.spot))
         self.room_near = int((self.away < LEADER_FROM_MM).sum())
 
@@ -135,7 +139,7 @@ class _Tries:
         needs = self.away > LEADER_FROM_MM
         if ground.texts:
             written = shapely.STRtree(ground.texts)
-            free[np.unique(written.query(self.whole, predicate="intersects")[0])] = False
+            free[np.unique(written.query(self.apart, predicate="intersects")[0])] = False
             free[np.unique(written.query(leaders, predicate="intersects")[0])] = False
         if ground.leaders:
             drawn = shapely.STRtree(ground.leaders)
