@@ -264,3 +264,14 @@ def test_what_is_kept_reaches_as_far_as_it_may(side: int) -> None:
         others = (*sheet.offcuts[:number], short, *sheet.offcuts[number + 1 :])
         bad = replace(plan, sheets=(replace(sheet, offcuts=others),))
         assert {f.code for f in verify_plan(job, bad).findings} == {"VER-074"}
+
+
+@pytest.mark.parametrize("wrong", [{"grain_deg": 2.0}, {"small_angle_deg": 3.0}])
+def test_only_pieces_of_a_divided_band_have_a_lean_of_their_own(wrong: dict[str, float]) -> None:
+    """A plate's grain runs as its part's does, and so does that of a band in one piece."""
+    turns: dict[str, object] = {"turning": Turning.SMALL, "small_angle_deg": 4.0}
+    for width_mm in (None, 300.0):
+        part = a_part("plate", **turns, width_along_mm=width_mm)
+        job = a_job(sheet_parts=(part,), rail_parts=())
+        assert codes(job, a_plan(job)) == set()
+        assert codes(job, pieces_changed(a_plan(job), "plate 1", **wrong)) == {"VER-009"}
