@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
@@ -28,9 +26,7 @@ from nestcut.papers.draw import (
     wrap,
 )
 from nestcut.papers.lists import (
-    OTHER_END,
     JointRow,
-    end_words,
     joint_rows,
     rule_words,
     seam_words,
@@ -38,8 +34,8 @@ from nestcut.papers.lists import (
 from nestcut.papers.marking.charts import ChartUse
 from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
-from nestcut.tolerances.lengths import LEAST_EXTENT_MM
-from nestcut.units import format_slope
+from nestcut.tolerances.lengths import LEAST_EXTENT_MM, NOT_WORTH_A_LINE_MM
+from nestcut.units import format_slope, to_step
 from nestcut.words import tell_fact
 from nestcut.words.joint_kinds import JOINT_WORDS
 
@@ -113,7 +109,7 @@ def _strip(
     copies = sorted({c for (_, _, c), _ in alike})
     many = f"no. {', '.join(map(str, copies))}" if copies[-1] > 1 else ""
     name = ", ".join(w for w in (part, hands, many) if w)
-    head = f"{name}: {figures.length(whole.whole_mm)} as glued"
+    head = f"{name}: {_told(whole.whole_mm, figures)} as glued"
     height = max(high, 4.6 + LINE_MM * len(words))
     top = height - 3.2
     items: list[Item] = [Text(head, (0.0, top), 3.2, Weight.BOLD)]
@@ -188,7 +184,7 @@ def _whole_part(
 
     items: list[Item] = [Area(tuple(spot(p) for p in o), pen=Pen.FRAME) for o in outlines]
     shown = [
-        (f"{key} at {figures.size(whole.at_mm[row.joint.id])}", lines[row.joint.id])
+        (f"{key} at {figures.cut(whole.at_mm[row.joint.id])}", lines[row.joint.id])
         for row, key in zip(rows, keys, strict=True)
         if row.joint.id in lines
     ]
@@ -311,20 +307,21 @@ def _joint_lines(
 def _place_words(joint: Joint, ends: tuple[str, str], whole: Glued, figures: Figures) -> str:
     """Where a joint's middle lies as glued, from both ends, and once the part is trimmed."""
     at_mm, trim_mm = whole.at_mm[joint.id], sum(whole.trims_mm)
-    as_glued = replace(
-        joint,
-        at_mm=at_mm,
-        part_length_mm=whole.whole_mm,
-        distances=((OTHER_END, whole.whole_mm - at_mm),),
-    )
-    words = f"middle {figures.length(at_mm)} from {ends[0]}"
-    for told in end_words(as_glued, figures, ends[1]):
-        words += f", {told}"
+    step_mm = figures.cut_step_mm
+    rest_mm = to_step(whole.whole_mm, step_mm) - to_step(at_mm, step_mm)
+    words = f"middle {_told(at_mm, figures)} from {ends[0]}"
+    if rest_mm >= NOT_WORTH_A_LINE_MM:
+        words += f", {_told(rest_mm, figures)} from {ends[1]}"
     if trim_mm >= figures.step_mm / 2.0:
-        at, long = figures.length(joint.at_mm), figures.length(joint.part_length_mm)
+        at, long = _told(joint.at_mm, figures), _told(joint.part_length_mm, figures)
         drawn = ", as drawn" if whole.line is Line.BASE_LINE else ""
         words += f"; trimmed{drawn}: {at} of {long}"
     return words
+
+
+def _told(length_mm: float, figures: Figures) -> str:
+    """A length as pieces' sizes have it: two pieces less their overlap make the whole."""
+    return f"{figures.cut(length_mm)}{figures.tail}"
 
 
 def string_words(string: StringOver, joints: list[Joint], keys: list[str], figures: Figures) -> str:
@@ -336,11 +333,11 @@ def string_words(string: StringOver, joints: list[Joint], keys: list[str], figur
         What each joint is called.
     """
     told = [
-        f"{figures.length(string.at_mm[joint.id][0])}, {figures.length(string.at_mm[joint.id][1])} "
+        f"{_told(string.at_mm[joint.id][0], figures)}, {_told(string.at_mm[joint.id][1], figures)} "
         f"to the middle of {key}"
         for joint, key in zip(joints, keys, strict=True)
     ]
-    long = figures.length(string.long_mm)
+    long = _told(string.long_mm, figures)
     return (
         f"Line up: a string over the hollow edge touches it twice, {long} apart; from the point "
         "nearer the black end along it, then square off to the edge: "

@@ -106,7 +106,7 @@ def _size(r: CutRow, figures: Figures) -> str:
     """Length and width; what lies on a board's page has its figures."""
     if r.seat is not None:
         return f"{figures.place(r.length_mm)} x {figures.place(r.width_mm)}"
-    return figures.pair(r.length_mm, r.width_mm).removesuffix(" mm")
+    return figures.cut_pair(r.length_mm, r.width_mm).removesuffix(" mm")
 
 
 def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figures) -> list[Any]:

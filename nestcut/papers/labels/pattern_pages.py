@@ -138,7 +138,7 @@ def _words(pattern: Pattern, placed: PlacedPiece, figures: Figures) -> tuple[str
     facts = [
         which_one(placed),
         f"{piece.material} {figures.called(piece.thickness_mm)}",
-        f"{figures.pair(*placed.size_mm)} as in the cut list",
+        f"{figures.cut_pair(*placed.size_mm)} as in the cut list",
         f"as it lies on these pages {figures.pair(length, width)}",
         "full size (1:1), seen from the GOOD FACE",
         allowance_words(placed, figures),

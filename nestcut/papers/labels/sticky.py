@@ -272,7 +272,7 @@ def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figure
     lines = (
         f"{face}  ·  {sheet.label} no. {placed.number}",
         *(f"{joint_words_short(e)}{_to_piece(e.joint, piece.id, view)}" for e in placed.ends),
-        f"{thickness} {piece.material}  ·  {figures.pair(*placed.size_mm)}",
+        f"{thickness} {piece.material}  ·  {figures.cut_pair(*placed.size_mm)}",
         allowance_words(placed, figures),
         *(f"bevel: {bevel}" for bevel in bevel_words(placed, figures)),
         piece.note,

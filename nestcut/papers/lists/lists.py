@@ -180,7 +180,7 @@ def size_words(figures: Figures) -> str:
     """What the sizes in lists are, and what they are rounded to."""
     return (
         f"{SIZE_WORDS}; joint overlaps and allowances are in them. They're rounded to the nearest "
-        f"{figures.step_words}."
+        f"{figures.cut_words}."
     )
 
 

@@ -216,7 +216,7 @@ def _pieces(view: PlanView, figures: Figures) -> tuple[PieceEntry, ...]:
 def _flat(sheet: SheetView, placed: PlacedPiece, view: PlanView, figures: Figures) -> PieceEntry:
     more = [
         CUT_WORDS if view.is_cut(placed.piece.id) else "",
-        f"{figures.pair(*placed.size_mm)}, {figures.called(placed.piece.thickness_mm)}",
+        f"{figures.cut_pair(*placed.size_mm)}, {figures.called(placed.piece.thickness_mm)}",
         *warnings_for(placed),
         allowance_words(placed, figures),
         *(f"bevel: {b}" for b in bevel_words(placed, figures)),

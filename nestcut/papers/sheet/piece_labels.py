@@ -178,7 +178,7 @@ def mark_room(placed: PlacedPiece, frame: SheetFrame) -> BaseGeometry:
 def _blocks(placed: PlacedPiece, figures: Figures) -> tuple[Block, ...]:
     """What to write on a piece, fullest first."""
     name = BlockLine(shown_name(placed), Weight.BOLD)
-    size = figures.pair(*placed.size_mm)
+    size = figures.cut_pair(*placed.size_mm)
     warn = tuple(BlockLine(w, Weight.BOLD, 0.62) for w in warnings_for(placed))
     told = placed.part.bevels if placed.part else ()  # those at their edges are marked there
     bevels = tuple(BlockLine(f"bevel: {b}", share=0.55) for b in told)

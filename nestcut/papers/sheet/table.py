@@ -54,7 +54,7 @@ def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[st
     notes += [words] if words else []
     notes += [placed.piece.note] if placed.piece.note else []
     notes += strap_words(placed, view, figures)
-    size = f"{figures.size(placed.size_mm[0])} x {figures.size(placed.size_mm[1])}"
+    size = figures.cut_pair(*placed.size_mm).removesuffix(figures.tail)
     return (str(placed.number), shown_name(placed), size, "; ".join(notes))
 
 

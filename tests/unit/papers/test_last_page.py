@@ -165,6 +165,21 @@ def test_numbers_of_the_cut_list_are_no_cuts(name: str) -> None:
     assert re.search(r"from no\. piece size, mm thick to do", told)
 
 
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_the_cut_list_says_to_what_its_sizes_are_rounded(style: LengthStyle) -> None:
+    """Whole millimetres were promised, and boards' pieces had halves."""
+    told, figures = book_of("punt", style).replace("\u00a0", " "), Figures(style)
+    view = view_of("punt")
+    assert {
+        LengthStyle.MM: "They're rounded to the nearest 0.5 mm.",
+        LengthStyle.INCH: 'They\'re rounded to the nearest 1/16", on boards 1/32".',
+    }[style] in told
+    for placed in (p for s in view.sheets for p in s.placed):
+        assert figures.cut_pair(*placed.size_mm).removesuffix(figures.tail) in told
+    for cut in (c for b in view.boards for c in b.cuts):
+        assert f"{figures.place(cut.piece.length_mm)} x" in told
+
+
 def test_boards_that_curves_are_sawn_from_are_no_sheets() -> None:
     """Plans keep both among their sheets; papers call them what they are."""
     verified = view_of("beach-boat").verified

@@ -189,7 +189,7 @@ def test_the_first_page_has_the_cut_lists_size_and_how_it_lies() -> None:
     made = pattern_of(placed, VIEW, Paper.A4, TileChoice.ALL)
     texts = " ".join(str(getattr(i, "text", "")) for i in first_page(made, placed, figures).items)
 
-    assert f"{figures.pair(*placed.size_mm)} as in the cut list" in texts
+    assert f"{figures.cut_pair(*placed.size_mm)} as in the cut list" in texts
     assert f"as it lies on these pages {figures.pair(*made.size_mm)}" in texts
 
 
