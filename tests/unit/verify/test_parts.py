@@ -7,11 +7,11 @@ from dataclasses import replace
 import pytest
 
 from nestcut.model.joint import JointRule
-from nestcut.model.part import Turning
+from nestcut.model.part import Hands, Turning
 from nestcut.verify import verify_plan
-from tests.builders import a_job, a_part, a_plan, judged
+from tests.builders import a_job, a_part, a_plan, judged, rectangle
 from tests.unit.verify.untrue.joints import a_band, rail_changed
-from tests.unit.verify.untrue.made import codes, pieces_changed
+from tests.unit.verify.untrue.made import codes, joint_changed, pieces_changed
 from tests.unit.verify.untrue.pieces import crossing
 from tests.unit.verify.untrue.sheets import laid
 
@@ -95,3 +95,13 @@ def test_a_rails_ends_are_planed_as_its_joint_says() -> None:
         other = next(face for face in joint.planed if face != end.planed)
         for ends in ((), (replace(end, planed=other),), (end, end)):
             assert codes(a_job(), rail_changed(plan, number, ends=ends)) == {"VER-039"}
+
+
+def test_a_joint_is_of_a_hand_that_there_is() -> None:
+    """Whoever writes another word is told so; port and starboard are words that pass."""
+    plan = a_plan()
+    assert codes(a_job(), joint_changed(plan, 0, hand="middle")) == {"VER-038"}
+    part = a_part("panel", shape=rectangle(2000, 300), hands=Hands.PAIR)
+    job = a_job(sheet_parts=(replace(part, joint=JointRule(at_mm=(900.0,))),), rail_parts=())
+    assert {j.hand for j in a_plan(job).joints} == {"port", "starboard"}
+    assert not codes(job, a_plan(job)) & {"VER-038", "VER-010"}

@@ -201,3 +201,14 @@ def test_what_is_kept_reaches_as_far_as_it_may(side: int) -> None:
         others = (*sheet.offcuts[:number], short, *sheet.offcuts[number + 1 :])
         bad = replace(plan, sheets=(replace(sheet, offcuts=others),))
         assert {f.code for f in verify_plan(job, bad).findings} == {"VER-074"}
+
+
+def test_no_spares_are_bought_of_what_nothing_is_cut_from() -> None:
+    thick = replace(
+        a_job().sheet_stocks[0], name="9 mm ply", thickness_mm=9.0, spare=Spare(count=2, share=0.5)
+    )
+    plan = a_plan()
+    job = replace(a_job(), sheet_stocks=(*a_job().sheet_stocks, thick))
+    assert codes(job, plan) == set()
+    more = replace(plan.buy[0], stock="9 mm ply", count=2, over=2, thickness_mm=9.0)
+    assert codes(job, replace(plan, buy=(plan.buy[0], more, *plan.buy[1:]))) == {"VER-055"}

@@ -8,11 +8,13 @@ import pytest
 from shapely.geometry import box
 
 from nestcut.facts import Area, Fact, Length, Lengths, Names, fact
+from nestcut.joints.split import split_part
+from nestcut.model.joint import JointRule
 from nestcut.model.plan import Bound, Counted, Offcut, Plan
 from nestcut.units import format_mm
 from nestcut.verify import Prover, verify_plan
 from nestcut.verify.truth import placed, region
-from tests.builders import a_job, a_part, a_plan, judged
+from tests.builders import a_job, a_part, a_plan, in_rows, judged, rectangle
 from tests.unit.verify.test_joint_rules import _pair_job, _plan_at
 from tests.unit.verify.untrue.made import codes as said
 from tests.unit.verify.untrue.made import kept
@@ -153,11 +155,13 @@ def test_a_note_may_tell_both_hands_at_once() -> None:
 
 def test_the_largest_offcut_is_told() -> None:
     """One plate amid its sheet leaves rectangles on several sides of it."""
-    job = a_job(sheet_parts=(a_part(),), rail_parts=())
-    plan = kept(job, laid(a_plan(job), "plate 1", shift_mm=(700.0, 500.0)))
+    stock = replace(a_job().sheet_stocks[0], edge_trim_mm=10.0)
+    job = a_job(sheet_stocks=(stock,), sheet_parts=(a_part(),), rail_parts=())
+    plan = laid(a_plan(job), "plate 1", shift_mm=(700.0, 500.0))
+    plan = kept(job, replace(plan, sheets=(replace(plan.sheets[0], edge_trim_mm=10.0),)))
     areas = sorted(box(*o.from_mm, *o.to_mm).area for o in plan.sheets[0].offcuts)
     assert len(areas) > 1
-    assert min(o.from_mm[0] for o in plan.sheets[0].offcuts) == 0.0
+    assert min(min(o.from_mm) for o in plan.sheets[0].offcuts) >= 10.0
     largest, least = (fact("SHT-102", area=Area(a)) for a in (areas[-1], areas[0]))
     assert said(job, replace(plan, notes=(note(1, largest),))) == set()
     assert said(job, replace(plan, notes=(note(1, least),))) == {"VER-073"}
@@ -191,3 +195,19 @@ def test_other_bounds_of_the_same_pieces_are_looked_at_again() -> None:
     ):
         plan = kept(a_job(), replace(a_plan(), bounds=(least,)))
         assert {f.code for f in prover.prove(a_job(), plan).findings} == wanted
+
+
+def test_a_note_of_places_holds_for_every_copy() -> None:
+    """Of two panels one is joined at 900 mm and one at 1,000 mm."""
+    part = a_part("panel", shape=rectangle(2000, 300), count=2, joint=JointRule())
+    job = a_job(sheet_parts=(part,), rail_parts=())
+    first, second = split_part(part, (900.0,)), split_part(part, (1000.0,))
+    pieces = tuple(p for k, s in enumerate((first, second), 1) for p in s.pieces if p.copy == k)
+    joints = tuple(j for k, s in enumerate((first, second), 1) for j in s.joints if j.copy == k)
+    plan = a_plan(replace(job, sheet_parts=()))
+    plan = replace(plan, pieces=pieces, joints=joints, sheets=in_rows(pieces), buy=a_plan().buy[:1])
+    plan = judged(job, plan)
+    assert said(job, plan) == set()
+    for at in (900.0, 1000.0):
+        told = fact("JNT-313", part="panel", places=_places(at))
+        assert said(job, replace(plan, notes=(told,))) == {"VER-073"}
