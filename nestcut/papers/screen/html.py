@@ -252,7 +252,7 @@ def _rail(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -
     piece = cut.piece
     section = figures.pair(piece.thickness_mm, piece.width_mm)
     more = [
-        f"{figures.length(piece.length_mm)} of {section}",
+        f"{figures.cut(piece.length_mm)}{figures.tail} of {section}",
         *rail_words(cut, view, figures),
         piece.note,
     ]
