@@ -79,7 +79,22 @@ def draw_bevels(
             if not words and placed.number in must:
                 board.lost.append(placed.number)
         board.items.append(Group(placed.piece.id, "bevel", items))
-        board.marked += [line.buffer(STROKE_MM + 0.1) for line in lines]
+
+
+def bar_bevels(shown: tuple[PlacedPiece, ...], frame: SheetFrame, board: Ground) -> None:
+    """Keep all writing off the marks of bevels, what is written before they are drawn as well.
+
+    Parameters
+    ----------
+    shown
+        Pieces of the sheet that the page shows.
+    board
+        Takes where the marks will be.
+    """
+    for placed in shown:
+        for view in bevels_of(placed):
+            lines, _ = _on_paper(view, frame)
+            board.marked += [line.buffer(STROKE_MM + 0.1) for line in lines]
 
 
 def _words(

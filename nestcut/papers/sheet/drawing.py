@@ -28,7 +28,7 @@ from nestcut.papers.draw import (
     hatch,
     place_inside,
 )
-from nestcut.papers.sheet.bevels import Rank, draw_bevels
+from nestcut.papers.sheet.bevels import Rank, bar_bevels, draw_bevels
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import end_marks
 from nestcut.papers.sheet.piece_labels import SHORT_SIZES, Ground, label_pieces
@@ -95,6 +95,7 @@ def draw_sheet(
     _barred_labels(sheet, frame, window, board)
     must = frozenset(p.number for p in shown) if wanted is None else wanted
     rank = Rank.NUMBER if wanted is None else Rank.BEVELS
+    bar_bevels(shown, frame, board)
     draw_centre_lines(shown, frame, window, board)
     draw_bevels(shown, frame, window, must, rank, board)
     waiting = draw_stances(shown, frame, window, figures, board)

@@ -40,6 +40,9 @@ NAME_SIZES = (6.5, 5.5, 4.8, 4.2, 3.7, 3.2)
 SHORT_SIZES = (4.2, 3.7, 3.2)
 NUMBER_SIZES = (4.0, 3.4, 2.9, 2.5, 2.2)
 """Font sizes tried for full names, short ones and bare numbers. [mm on paper]"""
+READ_MM = 2.5
+"""A number that would have to be smaller inside its piece stands in a circle beside it, where one
+has room. [mm on paper]"""
 BOX_SPARE, BOX_GAP = 0.4, 0.35
 """Spare room inside the number's frame, and between it and the name, per font size."""
 BALLOON_MM = 2.3
@@ -101,8 +104,12 @@ def label_pieces(
         )
         board.taken.append(label.box)
     for placed in late:
+        if number_inside(placed, shapes, frame, board, READ_MM):
+            continue
+        if placed.number in must and _number_outside(placed, shapes, window, room, board):
+            continue
         if not number_inside(placed, shapes, frame, board) and placed.number in must:
-            _number_outside(placed, shapes, window, room, board)
+            _lose(placed, shapes, window, board)
     late.sort(key=lambda p: not warnings_for(p))  # what must not be missed goes first
     for placed in late:
         if placed.number in must:
@@ -241,7 +248,11 @@ def _number_box(placed: PlacedPiece, label: Placed) -> tuple[Item, ...]:
 
 
 def number_inside(
-    placed: PlacedPiece, shapes: dict[int, BaseGeometry], frame: SheetFrame, board: Ground
+    placed: PlacedPiece,
+    shapes: dict[int, BaseGeometry],
+    frame: SheetFrame,
+    board: Ground,
+    least_mm: float = NUMBER_SIZES[-1],
 ) -> bool:
     """A bare number in a small piece; the table tells the rest. Whether there was room.
 
@@ -251,11 +262,14 @@ def number_inside(
         The piece; the shape of each piece on paper, by its number. [mm on paper]
     frame, board
         Where the sheet stands, and what is written on it already.
+    least_mm
+        Smallest font size that may be used. [mm on paper]
     """
     whole = shapes[placed.number]
     free = whole.intersection(frame.paper_window)
+    sizes = tuple(s for s in NUMBER_SIZES if s >= least_mm)
     block = Block(
-        (BlockLine(str(placed.number), Weight.BOLD),), NUMBER_SIZES, least_mm=2.2, pad_mm=0.25
+        (BlockLine(str(placed.number), Weight.BOLD),), sizes, least_mm=sizes[-1], pad_mm=0.25
     )
     taken = [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
     room = free.buffer(0.1).difference(shapely.union_all(taken))
@@ -298,18 +312,17 @@ def _number_outside(
     window: Polygon,
     room: Polygon,
     board: Ground,
-) -> None:
-    """A number in a circle beside a tiny piece, with a leader to it."""
+) -> bool:
+    """A number in a circle beside a tiny piece, with a leader to it. Whether there was room."""
     whole = shapes[placed.number]
     free = whole.intersection(window)
     if not isinstance(free, Polygon) or free.area < WHOLE * whole.area:
-        return
-    board.keyed.append(placed.number)
+        return False
     others = [s for n, s in shapes.items() if n != placed.number]
     balloon = place_balloon(free, others, board.taken, room, BALLOON_MM)
     if balloon is None:
-        board.lost.append(placed.number)
-        return
+        return False
+    board.keyed.append(placed.number)
     number = Text(str(placed.number), balloon.centre, 2.7, Weight.BOLD, Anchor.MIDDLE)
     leader = Path((balloon.centre, balloon.foot), Pen.THIN)
     dot = Disc(balloon.foot, 0.35, None, Fill.INK)
@@ -317,3 +330,15 @@ def _number_outside(
     board.items.append(Group(placed.piece.id, "label", (leader, dot, circle, number)))
     board.taken.append(Spot(balloon.centre).buffer(balloon.radius_mm + 0.3))
     board.taken.append(shapely.LineString([balloon.centre, balloon.foot]).buffer(0.2))
+    return True
+
+
+def _lose(
+    placed: PlacedPiece, shapes: dict[int, BaseGeometry], window: Polygon, board: Ground
+) -> None:
+    """A piece that is all in the window and has no number there: a page of details shows it."""
+    whole = shapes[placed.number]
+    free = whole.intersection(window)
+    if isinstance(free, Polygon) and free.area >= WHOLE * whole.area:
+        board.keyed.append(placed.number)
+        board.lost.append(placed.number)

@@ -12,7 +12,7 @@ from nestcut.model.part import Bearings, Grain, Hand, Towards
 from nestcut.model.plan import Offcut
 from nestcut.model.pose import Lie, Placement
 from nestcut.model.shape import Ring, Shape
-from nestcut.papers.draw.diagram import Area, Group, Item, Path, Pen, texts_of
+from nestcut.papers.draw.diagram import Area, Disc, Group, Item, Lines, Path, Pen, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.lists.usage import SHARES, Share, sheet_shares_mm2
 from nestcut.papers.page import PageMaker
@@ -297,3 +297,49 @@ def test_frames_carry_their_arrow_in_the_ring() -> None:
             assert frame.shape(placed.polygon).contains(Polygon(arrow.box))
             seen += 1
     assert seen == 2
+
+
+def test_names_of_centre_lines_keep_off_the_marks_of_bevels() -> None:
+    view = plan_view(demo_on_shelves("punt"))
+    seen = 0
+    for sheet in view.sheets:
+        size = (sheet.layout.length_mm, sheet.layout.width_mm)
+        frame = SheetFrame(SCALE, (0.0, 0.0), (0.0, 0.0, *size))
+        groups = [
+            i
+            for i in draw_sheet(sheet, frame, MM, frame.paper_window).items
+            if isinstance(i, Group)
+        ]
+        strokes = [
+            LineString(s)
+            for g in groups
+            if g.kind == "bevel"
+            for i in g.items
+            if isinstance(i, Lines)
+            for s in i.segments
+        ]
+        names = [t for g in groups if g.kind == "stance" for t in texts_of(g.items)]
+        for name in names:
+            if name.text == "CL" and strokes:
+                seen += 1
+                assert not any(Polygon(name.box).intersects(s) for s in strokes)
+    assert seen
+
+
+def test_a_number_too_small_to_read_stands_in_a_circle_beside_its_piece() -> None:
+    view = plan_view(demo_on_shelves("punt"))
+    sheet = next(s for s in view.sheets if s.layout.outline is None)
+    long_mm, size = 600.0, (sheet.layout.length_mm, sheet.layout.width_mm)
+    frame = SheetFrame(SCALE, (0.0, 0.0), (0.0, 0.0, *size))
+    found = {}
+    for high_mm in (22.0, 40.0):
+        right, top = 500.0 + long_mm, 500.0 + high_mm
+        ring = ((500.0, 500.0), (right, 500.0), (right, top), (500.0, top))
+        placed = replace(flat_piece(view, ring), number=7)
+        alone = replace(sheet, placed=(placed,))
+        items = flat(draw_sheet(alone, frame, MM, frame.paper_window).items)
+        numbers = [t for t in texts_of(tuple(items)) if t.text == "7"]
+        found[high_mm] = any(isinstance(i, Disc) and i.radius_mm > 1.0 for i in items)
+        assert numbers
+        assert min(t.size_mm for t in numbers) >= 2.5
+    assert found == {22.0: True, 40.0: False}
