@@ -17,7 +17,7 @@ from nestcut.verify.truth import placed, region
 from tests.builders import a_job, a_part, a_plan, in_rows, judged, rectangle
 from tests.unit.verify.test_joint_rules import _pair_job, _plan_at
 from tests.unit.verify.untrue.made import codes as said
-from tests.unit.verify.untrue.made import kept
+from tests.unit.verify.untrue.made import kept, pieces_changed
 from tests.unit.verify.untrue.sheets import laid
 
 ON_SHEETS = {p.piece: s.number for s in a_plan().sheets for p in s.placements}
@@ -211,3 +211,13 @@ def test_a_note_of_places_holds_for_every_copy() -> None:
     for at in (900.0, 1000.0):
         told = fact("JNT-313", part="panel", places=_places(at))
         assert said(job, replace(plan, notes=(told,))) == {"VER-073"}
+
+
+def test_other_pieces_are_looked_at_afresh() -> None:
+    prover = Prover()
+    sound = kept(a_job(), a_plan())
+    noted = pieces_changed(sound, "plate 1", note="in oak")
+    for plan, wanted in ((sound, set()), (noted, {"VER-009"}), (sound, set())):
+        assert {f.code for f in prover.prove(a_job(), plan).findings} == wanted
+    fewer = replace(a_job(), sheet_parts=a_job().sheet_parts[1:])
+    assert "VER-003" in {f.code for f in prover.prove(fewer, sound).findings}
