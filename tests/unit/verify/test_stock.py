@@ -212,3 +212,15 @@ def test_no_spares_are_bought_of_what_nothing_is_cut_from() -> None:
     assert codes(job, plan) == set()
     more = replace(plan.buy[0], stock="9 mm ply", count=2, over=2, thickness_mm=9.0)
     assert codes(job, replace(plan, buy=(plan.buy[0], more, *plan.buy[1:]))) == {"VER-055"}
+
+
+def test_no_more_is_bought_than_the_yard_has() -> None:
+    """Of sheets and of boards: as many as it has may be cut, not one more."""
+    job, plan = a_job(), a_plan()
+    (ply,), (spruce,) = job.sheet_stocks, job.board_stocks
+    for most, wanted in ((USED, set()), (USED - 1, {"VER-042"})):
+        assert codes(replace(job, sheet_stocks=(replace(ply, most=most),)), plan) == wanted
+    for most, wanted in ((1, set()), (0, {"VER-042"})):
+        offers = tuple(replace(o, most=most) for o in spruce.lengths)
+        limited = replace(job, board_stocks=(replace(spruce, lengths=offers),))
+        assert codes(limited, plan) == wanted
