@@ -36,7 +36,11 @@ _PENCIL = "Before you saw, pencil number, name, hand, GOOD or BACK, FWD and UP o
 _THEN: tuple[tuple[frozenset[Has], str], ...] = (
     (frozenset({Has.JOINTS}), "joints (J1, J2: see Joints)"),
     (frozenset({Has.BEVELS}), "bevels of edges without trim"),
-    (frozenset({Has.TRIM, Has.AFTER_DRY_FIT}), "dry fit, the hull put together without glue"),
+    (
+        frozenset({Has.TRIM, Has.AFTER_DRY_FIT}),
+        "dry fit, the hull put together without glue (edges that others are planted on: trimmed "
+        "before)",
+    ),
     (frozenset({Has.AFTER_DRY_FIT}), "what is CUT AFTER DRY FIT"),
     (frozenset({Has.TRIM}), "trim, cutting off what was left on"),
     (frozenset({Has.BEVELS_TO_TRIM}), "bevels of trimmed edges, then dry fit again"),

@@ -11,8 +11,8 @@ from nestcut.papers.lists import joint_rows
 from nestcut.papers.page import FOOT_MM, WORDS_MM, PageMaker, title
 
 _FACTS = (
-    "middles as glued, trim still on, from the black end's outermost point (panels: on the base "
-    "line; caps: midway between edges); check them before the glue sets"
+    "middles as glued, trim still on, along the base line, an end's outermost point squared to it "
+    "(caps: midway between edges)"
 )
 UNDER_MM = 5.2
 """Room for a heading under what else is on a page. [mm on paper]"""

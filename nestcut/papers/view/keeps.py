@@ -55,7 +55,8 @@ class Keep:
     within: tuple[int, ...] = ()
     """Pieces in whose hole, or between whose arms, an offcut lies that falls free."""
     bounded_by: tuple[int, ...] = ()
-    """Pieces beside an offcut that falls free: it does when the last of them is cut."""
+    """Pieces beside an offcut that falls free, or beside the waste that it hangs together with: it
+    does when the last of them is cut."""
     joined: tuple[str, ...] = ()
     """Names of the other offcuts that fall free with it, in one piece with the waste between."""
 
@@ -124,8 +125,8 @@ def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple
 
 
 def _joined(keeps: tuple[Keep, ...], sheet: SheetView, kerf_mm: float) -> tuple[Keep, ...]:
-    """Say of offcuts that fall free which others come with them: nothing is sawn between them."""
-    if sum(k.cut_mm is None for k in keeps) < 2:
+    """Say of offcuts that fall free what they hang on: other offcuts, and pieces not cut yet."""
+    if all(k.cut_mm is not None for k in keeps):
         return keeps
     sawn = [p.polygon.buffer(kerf_mm, join_style="mitre") for p in sheet.placed]
     free = box(*rest_mm(sheet, keeps, kerf_mm)).intersection(Polygon(sheet.outline))
@@ -144,6 +145,10 @@ def _joined(keeps: tuple[Keep, ...], sheet: SheetView, kerf_mm: float) -> tuple[
             if keep.cut_mm is None and other.cut_mm is None and other is not keep and parts & own
         ]
         bounds = {n for k in (keep, *others) for n in k.bounded_by}
+        if keep.cut_mm is None:
+            hangs = shapely.union_all([whole[k] for k in own])
+            near = hangs.buffer(BREAKS_MM / 2.0 + kerf_mm + _SPARE_MM)
+            bounds |= {p.number for p in sheet.placed if p.polygon.intersects(near)}
         names = tuple(k.name for k in others)
         made.append(replace(keep, joined=names, bounded_by=tuple(sorted(bounds))))
     return tuple(made)

@@ -85,7 +85,8 @@ def _sides(forward: Point | None, up: Point | None) -> tuple[str, str]:
     turn = 0.0 if forward is None or up is None else forward[0] * up[1] - forward[1] * up[0]
     if abs(turn) < STANDS_SHARE:
         return "", ""
-    return ("port side", "starboard side") if turn < 0.0 else ("starboard side", "port side")
+    sides = "face that looks to port", "face that looks to starboard"
+    return sides if turn < 0.0 else sides[::-1]
 
 
 def _faces_of(own: Bearings) -> tuple[str, str]:

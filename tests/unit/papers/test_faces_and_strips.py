@@ -209,12 +209,15 @@ def test_waste_beside_a_first_cut_counts_as_waste_beside_the_sheets_edge(view: P
     assert thin_sides(piece, SHEET, 2.0) == ()
 
 
-def test_an_offcut_that_no_first_cut_frees_says_when_it_comes_free(view: PlanView) -> None:
-    """With the last of the pieces beside it: until then it hangs on the sheet."""
+@pytest.mark.parametrize(("top_mm", "last"), [(1210.0, 9), (1150.0, 12)])
+def test_an_offcut_that_no_first_cut_frees_says_when_it_comes_free(
+    view: PlanView, top_mm: float, last: int
+) -> None:
+    """With the last of the pieces beside it, or beside waste that holds it: until then it hangs."""
     rings = (
         ((0.0, 0.0), (900.0, 0.0), (900.0, 400.0), (0.0, 400.0)),
         ((0.0, 405.0), (500.0, 405.0), (500.0, 1220.0), (0.0, 1220.0)),
-        ((1400.0, 0.0), (2400.0, 0.0), (2400.0, 1200.0), (1400.0, 1200.0)),
+        ((1400.0, 0.0), (2400.0, 0.0), (2400.0, top_mm), (1400.0, top_mm)),
         ((2410.0, 0.0), (2440.0, 0.0), (2440.0, 1220.0), (2410.0, 1220.0)),
     )
     placed = tuple(
@@ -225,7 +228,9 @@ def test_an_offcut_that_no_first_cut_frees_says_when_it_comes_free(view: PlanVie
     sheet = replace(view.sheets[0], placed=placed, layout=layout)
     (keep,) = keeps_of(sheet, view.verified.job.cutting, MM)
     assert keep.cut_mm is None
-    assert keep_words(keep, MM, 0).startswith("falls free when 9 is cut, leave it whole: 502 ")
+    assert keep_words(keep, MM, 0).startswith(
+        f"falls free when {last} is cut, leave it whole: 502 "
+    )
 
 
 def test_a_sheet_with_two_good_faces_says_so_and_calls_none_the_back(view: PlanView) -> None:

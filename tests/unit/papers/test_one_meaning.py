@@ -222,10 +222,13 @@ def test_bow_and_upper_edge_tell_the_side_in_sight(
     piece = replace(own.piece, hand=part.drawn)
     flat = Placement(piece=piece.id, lie=Lie.FACE_UP)
     placed = replace(own, piece=piece, part=part, placement=flat)
-    assert stance_of(placed).seen == f"{side} side"
+    assert stance_of(placed).seen == f"face that looks to {side}"
     other = next(h for h in Hand if h is not piece.hand)
     twin = replace(placed, piece=replace(piece, hand=other))
-    assert {stance_of(p).seen for p in (placed, twin)} == {"port side", "starboard side"}
+    assert {stance_of(p).seen for p in (placed, twin)} == {
+        "face that looks to port",
+        "face that looks to starboard",
+    }
     unsaid = replace(placed, part=replace(part, bearings=Bearings(forward=forward)))
     assert stance_of(unsaid).seen == ""
 

@@ -77,8 +77,8 @@ def chart_text(chart: Chart, view: PlanView) -> ChartText:
     if chart.gauge_mm is not None:
         joined = ", not at joints" if chart.is_whole_panel else ""
         parts.append(
-            f"Trim line: marking gauge set to {rule.figures.fine(chart.gauge_mm)}, inside the "
-            f"outline{joined}{', not in holes' if chart.shape.holes else ''}."
+            f"Trim line, once sawn: marking gauge set to {rule.figures.fine(chart.gauge_mm)} "
+            f"off the edge{joined}{', not in holes' if chart.shape.holes else ''}."
         )
     parts += [f"{told[0].upper()}{told[1:]}." for told in _bevel_parts(chart, rule)]
     checks = [
