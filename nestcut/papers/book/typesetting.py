@@ -31,7 +31,7 @@ class Style:
 
 
 BODY = Style(BODY_PT, 11.6)
-CELL = Style(CELL_SIZE_PT, 9.7)
+CELL = Style(CELL_SIZE_PT, 9.5)
 STRONG = replace(CELL, weight=Weight.BOLD)
 RIGHT = replace(CELL, is_right=True)
 RIGHT_STRONG = replace(STRONG, is_right=True)
@@ -162,7 +162,7 @@ class Typesetter:
             ("LEFTPADDING", (0, 0), (-1, -1), 2),
             ("RIGHTPADDING", (0, 0), (-1, -1), 3),
             ("TOPPADDING", (0, 0), (-1, -1), 0.2),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 0.5),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 0.4),
         ]
         if totals:
             look.append(("LINEABOVE", (0, -totals), (-1, -totals), 0.8, black))
