@@ -43,8 +43,8 @@ _WORDS = {
             "On each piece draw a line one overlap in from its joint end, parallel to it, on the "
             "face named in the picture and below (first: the piece named first); plane from there "
             "down to nothing at the end. Try them dry: each end on the other's line, the joint's "
-            "middle half way between; faces level, no step, no hollow. Line them up: a string along both base lines of panels, along one edge of "
-            "rails, curved parts as below. Trim edges across the joint once the glue is hard.",
+            "middle half way between; faces level, no step, no hollow. Line them up: a string "
+            "along both base lines of panels, along one edge of rails, curved parts as below. Trim edges across the joint once the glue is hard.",
         ),
         verb="plane",
         caution="Clamp down, and stop both pieces endways with blocks: slopes slide on wet glue, "
@@ -56,8 +56,8 @@ _WORDS = {
             "{strap} over all{face}, its middle on the joint.",
             "1 Good faces up, ends touching, a string along both base lines: tick across the joint "
             "at both edges, round to the back. 2 Strap's side up, plastic film under, ticks "
-            "together: glue. It ends {margin} inside the finished edges, room for chine log and gunwale: if "
-            "yours is wider, shorten that end of the strap.",
+            "together: glue. It ends {margin} inside the finished edges, room for chine log and "
+            "gunwale: if one of them is wider, shorten that end of the strap.",
         ),
         caution="A pair is mirrored, straps too: lay both side by side first.",
     ),

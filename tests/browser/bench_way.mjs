@@ -93,6 +93,15 @@ await text.fill((await text.inputValue()).replace('name = "middle thwart"', 'nam
 await press("4 Joints");
 await press("As text");
 told.typed = (await text.inputValue()).includes("# mine");
+told.stale = [await page.getByText("The job changed since you began to type here").count()];
+await page.evaluate(async () => {
+  const { job } = await (await fetch("/state")).json();
+  await fetch("/set", { method: "POST", body: JSON.stringify({ seen: job.digest, what: "x", path: ["saw", "kerf"], value: "2.5 mm" }) });
+});
+await page.getByText("The job changed since you began to type here").waitFor();
+told.stale.push(await text.inputValue().then((v) => v.includes("# mine")));
+await press("Undo");
+await page.getByText("The job changed since you began to type here").waitFor({ state: "detached" });
 await page.getByRole("button", { name: "Save", exact: true }).click();
 await page.getByRole("button", { name: "4 Joints", exact: true }).click();
 await page.getByRole("slider").focus();

@@ -73,6 +73,7 @@ def test_from_an_empty_folder_to_the_papers(tmp_path: Path, how: str, width: int
     assert told["knot"]
     assert told["unknotted"]
     assert told["typed"], "what is typed and not saved stays"
+    assert told["stale"] == [0, True], "a job that changed meanwhile is said, nothing is lost"
     assert told["joint"]
     assert told["pinned"] == 1
     assert {"shop.pdf", "shop.html", "cut-list.csv", "plan.json"} <= set(told["files"])
