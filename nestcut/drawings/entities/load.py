@@ -45,6 +45,11 @@ _BINARY_MARK = b" Binary DXF\r\n\x1a\x00"
 _ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*(?!VERTEX|SEQEND)(?:[A-Z_]|3D[A-Z])")
 """Group code 0 and the type that follows it; a value of 0 is followed by a number."""
 
+_SECTION = re.compile(rb"(?:^|\n)[ \t]*0\s*\n[ \t]*SECTION\s*\n[ \t]*2\s*\n[ \t]*(\w*)")
+_SECTION_END = re.compile(rb"\n[ \t]*(?:ENDSEC|EOF)\s*(?:\n|$)")
+_DRAWN_SECTIONS = {b"ENTITIES", b"BLOCKS"}
+"""What is drawn stands in these."""
+
 
 @dataclass(frozen=True, slots=True)
 class Loaded:
@@ -136,6 +141,15 @@ def _check_size(data: bytes, name: str) -> None:
     tags = data.count(b"\n") // 2
     if tags > MAX_TAGS:
         _refuse_size(name, f"{tags} values", f"{MAX_TAGS}")
+    if _is_cut_off(data):
+        refuse("DXF-002", name, reason="it is cut off: it ends in the middle of what is drawn")
+
+
+def _is_cut_off(data: bytes) -> bool:
+    """Whether a file ends within a section of things drawn: they would all be dropped unsaid."""
+    opened = list(_SECTION.finditer(data))
+    is_open = opened and not _SECTION_END.search(data, opened[-1].end())
+    return bool(is_open) and opened[-1][1] in _DRAWN_SECTIONS
 
 
 def _looks_like_tags(data: bytes) -> bool:

@@ -140,6 +140,20 @@ def test_names_are_made_printable(tmp_path: Path) -> None:
     outline.layer.encode("utf-8")
 
 
+@pytest.mark.parametrize("ends", ["\n", "\r\n"])
+def test_a_drawing_that_is_cut_off_is_refused_and_says_so(ends: str, tmp_path: Path) -> None:
+    """Nothing of a section that doesn't end is read: without a word all parts would be missing."""
+    good = line(0, 0, 9, 0) + line(9, 0, 9, 9) + line(9, 9, 0, 0)
+    whole = r12(good * 2).replace(b"\n", ends.encode())
+    for left in (whole[: -len(f"0{ends}ENDSEC{ends}0{ends}EOF{ends}")], whole[: len(whole) // 2]):
+        with pytest.raises(DrawingError) as refused:
+            read_bytes(left, tmp_path)
+        (told,) = refused.value.findings
+        assert told.code == "DXF-002"
+        assert "cut off" in str(dict(told.values)["reason"])
+    assert read_bytes(whole[: -len(f"0{ends}EOF{ends}")], tmp_path).outlines, "its end alone lacks"
+
+
 def test_truncated_binary_drawing_is_read_or_refused(tmp_path: Path) -> None:
     document, space = blank()
     box(space, 0, 0, 300, 200)
