@@ -10,6 +10,8 @@ OFFCUT_MM = Span(150.0, 300.0, "mm")
 """Shorter and longer side of the smallest rectangle of sheet worth keeping."""
 OFFCUTS_MOST = Figure(4, "rectangles")
 """Rectangles of one sheet that are kept at most: more are hardly ever found again."""
+BREAKS_MM = Figure(15.0, "mm")
+"""Narrower strips of waste break in the hand: they hold no two offcuts together."""
 READING_MM = Figure(1.0, "mm")
 """Usual error of a reading in a table of offsets: written to 1 mm or 1/16 in."""
 TWIST_DEG = Figure(3.0, "deg")

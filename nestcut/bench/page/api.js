@@ -8,7 +8,7 @@ export async function state() {
 }
 export function post(address, body) {
   const asked = queue.then(async () => {
-    const answer = await fetch("/" + address, { method: "POST", body: body === undefined ? "" : JSON.stringify(typeof body === "function" ? body() : body) });
+    const answer = await fetch("/" + address, { method: "POST", body: body === undefined ? "" : JSON.stringify(typeof body === "function" ? await body() : body) });
     return { status: answer.status, told: await answer.json().catch(() => ({ fault: answer.statusText })) };
   });
   queue = asked.catch(() => undefined);

@@ -51,23 +51,32 @@ async function act(address, body, words, onDone) {
 }
 
 // A change is made on the job as it is shown, or as the page's own changes left it since: values
-// set one after the other don't wait for the page. What was shown and meant must still be there.
+// set one after the other don't wait for the page. What was shown and meant must still be there:
+// where more changed meanwhile, what the change is about is looked at anew.
 let made = []; // the page's own changes, one after the other: { from, to, target }
 async function edit(address, message, what) {
-  const base = drawnJob, target = JSON.stringify(message.path ?? address);
-  const seen = () => {
-    const since = made.slice(made.findLastIndex((m) => m.from === base));
-    return made.some((m) => m.from === base) && since.every((m) => m.target !== null && m.target !== target) ? since.at(-1).to : base;
+  const base = drawnJob, target = JSON.stringify(message.path ?? address), meant = rowAt(drawnRows, message.path);
+  const seen = async () => {
+    const since = made.slice(made.findLastIndex((m) => m.from === base)), isOurs = made.some((m) => m.from === base);
+    if (isOurs && since.every((m) => m.target !== null && m.target !== target)) return since.at(-1).to;
+    if (!message.path || (!isOurs && desk.now.job.digest === base)) return base;
+    await refresh();
+    return rowAt(desk.now.view.written, message.path) === meant ? desk.now.job.digest : base;
   };
   let from = "";
   const hadPlan = desk.now.plan;
-  const told = await act(address, () => { from = seen(); return { seen: from, what, ...message }; }, "", ({ digest }) => {
+  const told = await act(address, async () => { from = await seen(); return { seen: from, what, ...message }; }, "", ({ digest }) => {
     made = [...made.slice(-30), { from, to: digest, target: address === "set" ? target : null }];
   });
   if (!told) return null;
   const refused = desk.now.job.digest === told.digest && desk.now.view.findings.find((f) => f.blocking && message.path && JSON.stringify(pathOf(f.where)) === target);
   say(`${what}: ${refused ? `${W.refused} ${refused.message}` : W.saved}${hadPlan && !desk.now.plan ? `. ${W.planGone}` : ""}`);
   return told;
+}
+
+// A table or a row of the job, as words to compare.
+function rowAt(rows, path) {
+  return path ? JSON.stringify(path.slice(0, typeof path[1] === "number" ? 2 : 1).reduce((at, step) => at?.[step], rows)) : "";
 }
 
 // Whoever waits for the page to be as the server has it, waits for the last time it was asked.
@@ -118,7 +127,7 @@ function draw() {
   const work = document.getElementById("work");
   waits = desk.step === drawnStep && Boolean(typing?.isConnected);
   if (waits) return;
-  drawnJob = open ? now.job.digest : "";
+  [drawnJob, drawnRows] = open ? [now.job.digest, now.view.written] : ["", {}];
   work.replaceChildren(...STEPS[desk.step](desk).flat(4).filter(Boolean));
   kept();
   focusAgain(place);
@@ -135,7 +144,7 @@ function keep() {
     for (const d of document.querySelectorAll("#work [data-pan]")) [d.scrollLeft, d.scrollTop] = at.get(d.dataset.pan) ?? [0, 0];
   };
 }
-let drawnStep = "", drawnJob = "";
+let drawnStep = "", drawnJob = "", drawnRows = {};
 
 function drawMeanwhile(isChanged) {
   const box = document.getElementById("meanwhile");

@@ -113,7 +113,7 @@ def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figure
     """Every sheet, board, material and the job, in area, per cent and money; weights, coating."""
     made: list[Any] = [prose("Where the material goes", TITLE)]
     words = (
-        f"Area in {figures.area_unit} and share of its line (usage.csv has every sheet and board, "
+        f"Area in {figures.area_unit} and share of its line (file usage: every sheet and board, "
         "with what each share costs); rows and columns add up as printed. Trim: edges and ends of "
         f"stock that aren't used. {COST_NOTE}"
     )

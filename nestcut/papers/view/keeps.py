@@ -21,13 +21,12 @@ from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.lengths import EXACT_MM
 from nestcut.tolerances.looks import EASED_SHARE
 from nestcut.tolerances.noise import NOISE
+from nestcut.trade.shop import BREAKS_MM
 from nestcut.units import to_step
 
 KEEP = "KEEP"
 MOSTLY = 0.7
 """An offcut of which at least this share lies between a piece's arms lies inside it. [-]"""
-BREAKS_MM = 15.0
-"""Waste narrower than this holds no two offcuts together. Common practice, no source. [mm]"""
 _SPARE_MM = 1.0
 """How much an offcut may be short of a whole side, on top of trim and blade. [mm]"""
 
@@ -132,7 +131,7 @@ def _joined(keeps: tuple[Keep, ...], sheet: SheetView, kerf_mm: float) -> tuple[
     free = box(*rest_mm(sheet, keeps, kerf_mm)).intersection(Polygon(sheet.outline))
     free = free.difference(shapely.union_all(sawn))
     # what hangs together by a narrow strip alone breaks there, in the hand if not at the saw
-    whole = shapely.get_parts(free.buffer(-BREAKS_MM / 2.0))
+    whole = shapely.get_parts(free.buffer(-BREAKS_MM.value / 2.0))
     lies_in = [
         frozenset(k for k, part in enumerate(whole) if part.intersects(box(*o.from_mm, *o.to_mm)))
         for o in (keep.offcut for keep in keeps)
@@ -147,7 +146,7 @@ def _joined(keeps: tuple[Keep, ...], sheet: SheetView, kerf_mm: float) -> tuple[
         bounds = {n for k in (keep, *others) for n in k.bounded_by}
         if keep.cut_mm is None:
             hangs = shapely.union_all([whole[k] for k in own])
-            near = hangs.buffer(BREAKS_MM / 2.0 + kerf_mm + _SPARE_MM)
+            near = hangs.buffer(BREAKS_MM.value / 2.0 + kerf_mm + _SPARE_MM)
             bounds |= {p.number for p in sheet.placed if p.polygon.intersects(near)}
         names = tuple(k.name for k in others)
         made.append(replace(keep, joined=names, bounded_by=tuple(sorted(bounds))))

@@ -104,7 +104,7 @@ def search_words(verified: VerifiedPlan) -> tuple[str, str]:
 
 
 CAUTIONS = (
-    "Saw: stop short of inside corners and neighbours, finish by hand or jigsaw; the kerf is one "
+    "Saw: stop before inside corners and neighbours, finish by hand or jigsaw; the kerf is one "
     "saw's, none cuts wider. Support both sides of every cut; narrow strips bind and kick. Unplug "
     "before changing a blade.",
     "Dust: wood dust harms lungs and nose; extract it and wear a mask. Some woods irritate skin.",

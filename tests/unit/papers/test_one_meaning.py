@@ -279,7 +279,7 @@ def test_a_piece_across_the_grain_says_whose_wish_that_is(view: PlanView, grain:
 
 def test_the_front_page_says_how_to_saw_inside_corners_and_with_which_saw() -> None:
     told = " ".join(CAUTIONS)
-    assert "stop short of inside corners" in told
+    assert "stop before inside corners" in told
     assert "none cuts wider" in told
 
 

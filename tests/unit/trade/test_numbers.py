@@ -60,6 +60,7 @@ NUMBERS: dict[str, dict[str, float | tuple[float, float]]] = {
         "SAW_TILT_DEG": 45.0,
         "OFFCUT_MM": (150.0, 300.0),
         "OFFCUTS_MOST": 4,
+        "BREAKS_MM": 15.0,
         "READING_MM": 1.0,
         "TWIST_DEG": 3.0,
         "FILLED_GAP_MM": 3.0,
