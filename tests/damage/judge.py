@@ -55,7 +55,8 @@ HARMLESS = {
     rf"{_SHAPE}/.*/knots( .*|/.*)": "knots are known up to their scale",
     r"joints/\d+/standings/\d+/has a little more": "the run of the grain, which either measures on "
     "a line of its own: to a fiftieth",
-    rf"sheets/\d+/board {_ORDER}": "the numbers of two boards that only parts are sawn from",
+    rf"sheets/\d+/board (exchanged|{_ORDER})": "the numbers of two boards that "
+    "only parts are sawn from",
 }
 """Edits let through, and why they do no harm."""
 
@@ -70,7 +71,7 @@ SEARCH_ALONE = {
     r"bounds/.*/(measure other|lower less|lower nothing)": "less than what is proven is true too",
     r"notes( .*|/.*)": "what is told of ways not taken, of which nothing lies in the plan; what it "
     "holds itself, the verifier has worked out again",
-    r".*/values swapped": "values known by their names, in another order",
+    r".*/values swapped|bounds/.*/said/values/\d+ exchanged": "values known by their names, in another order",
 }
 """Edits that the seal alone refuses, and why nobody but the search could know better."""
 
