@@ -71,7 +71,8 @@ SEARCH_ALONE = {
     r"bounds/.*/(measure other|lower less|lower nothing)": "less than what is proven is true too",
     r"notes( .*|/.*)": "what is told of ways not taken, of which nothing lies in the plan; what it "
     "holds itself, the verifier has worked out again",
-    r".*/values swapped|bounds/.*/said/values/\d+ exchanged": "values known by their names, in another order",
+    r".*/values swapped|bounds/.*/said/values/\d+ exchanged": "values known by their "
+    "names, in another order",
 }
 """Edits that the seal alone refuses, and why nobody but the search could know better."""
 
