@@ -169,7 +169,8 @@ class Press:
     def finish(self, verified: VerifiedPlan, left_s: Callable[[], float]) -> Path | None:
         """Make the papers of a plan, or wait for them, as long as there is time.
 
-        Past a stop or the limit, only what may be expected to be done in time is waited for.
+        Past a stop or the limit, only what may be expected to be done in time is waited for; what
+        isn't is ended, as lists are still to be written, and quickly.
 
         Parameters
         ----------
@@ -183,10 +184,12 @@ class Press:
         """
         if not self.is_at(verified):
             if self._is_too_late(verified, left_s()):
+                self._end()
                 return None
             self._begin(verified)
         while self._print is not None and self._print.state is _State.RUNNING:
             if self._is_too_late(verified, left_s()):
+                self._end()
                 return None
             self._print.process.join(PRESS_BEAT_S)
             self._look()

@@ -30,6 +30,8 @@ from nestcut.tolerances.search import LATE_S, LISTEN_BEAT_S
 
 GRACE_S = 0.7
 """How long a search that was asked to stop may take to hand over its best. [s]"""
+LEAVING_S = 0.2
+"""How long a search that is done may take to end by itself. [s]"""
 MOST_FOR_PAPERS = 1 / 3
 """Share of the limit that may be kept back for the papers. [-]"""
 PAPERS_MARGIN = 1.25
@@ -123,7 +125,7 @@ def search_aside(
     try:
         _listen(_Ear(mine, process, budget, deadline, watcher, press), heard)
     finally:
-        _end(process)
+        _end(process, heard)
         mine.close()
     reason = heard.reason or deadline.stop_reason()
     best = heard.best
@@ -225,11 +227,12 @@ def _take(message: object, heard: _Heard, watcher: Watcher) -> None:
             raise TypeError("the search said something unknown")
 
 
-def _end(process: BaseProcess) -> None:
-    process.join(0.2)
-    if process.is_alive():
-        process.kill()
-        process.join()
+def _end(process: BaseProcess, heard: _Heard) -> None:
+    """End the search: at once if it isn't done, as it would take time from what is written now."""
+    if heard.is_done:
+        process.join(LEAVING_S)
+    process.kill()
+    process.join()
 
 
 @dataclass(slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import multiprocessing
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -83,6 +84,13 @@ def test_past_the_limit_only_what_may_be_done_in_time_is_waited_for(verified: Ve
         lefts = iter([60.0, 0.5, -1.0])
         assert press.finish(verified, lambda: next(lefts)) is None
         assert next(lefts) == -1.0
+        assert multiprocessing.active_children() == []  # lists to be written have the machine
+
+        while not press.is_at(verified):
+            press.tend(verified)
+        other = replace(verified, plan=replace(verified.plan, seed=verified.plan.seed + 1))
+        assert press.finish(other, lambda: 0.5) is None
+        assert multiprocessing.active_children() == []
     with Press(verified.job, Paper.A4, LengthStyle.MM, one_more) as press:
         press.takes_s = 0.1
         assert press.finish(verified, lambda: 0.9) is not None

@@ -5,8 +5,10 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from multiprocessing.process import BaseProcess
 from pathlib import Path
+from typing import cast
 
 import pytest
 
@@ -118,6 +120,35 @@ def test_an_interruption_is_kept_whatever_a_solver_is_at(monkeypatch: pytest.Mon
     ended = search(deadline, AtFirstPlan(deadline.interrupt))
     assert ended.best is not None
     assert ended.best.plan.stopped_by is StopReason.INTERRUPTED
+
+
+@dataclass
+class Told:
+    """A process that only notes what it is told."""
+
+    calls: list[tuple[str, float | None]] = field(default_factory=list)
+
+    def join(self, timeout: float | None = None) -> None:
+        self.calls.append(("join", timeout))
+
+    def kill(self) -> None:
+        self.calls.append(("kill", None))
+
+
+@pytest.mark.parametrize(
+    ("heard", "first"),
+    [
+        (supervise._Heard(is_done=True), ("join", supervise.LEAVING_S)),
+        (supervise._Heard(), ("kill", None)),
+    ],
+)
+def test_a_search_that_is_not_done_is_ended_at_once(
+    heard: supervise._Heard, first: tuple[str, float | None]
+) -> None:
+    process = Told()
+    supervise._end(cast("BaseProcess", process), heard)
+    assert process.calls[0] == first
+    assert process.calls[-2:] == [("kill", None), ("join", None)]
 
 
 def test_a_stop_before_the_first_plan_is_not_kept_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
