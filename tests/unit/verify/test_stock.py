@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
 
 from nestcut.facts import Length, Money, Names
+from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules, Job
-from nestcut.model.plan import BoardLayout, Plan
+from nestcut.model.part import SheetPart
+from nestcut.model.plan import BoardLayout, Offcut, Plan
 from nestcut.model.stock import KeepOut, Spare
 from nestcut.verify import verify_plan
 from tests.builders import a_job, a_part, a_plan, rectangle
@@ -16,7 +19,7 @@ from tests.unit.verify.test_told import bound
 from tests.unit.verify.untrue.boards import first_board
 from tests.unit.verify.untrue.buying import brought_for_money
 from tests.unit.verify.untrue.joints import a_band
-from tests.unit.verify.untrue.made import codes, joined_twice, kept
+from tests.unit.verify.untrue.made import codes, first_sheet, joined_twice, kept
 from tests.unit.verify.untrue.sheets import laid
 
 
@@ -151,6 +154,48 @@ def test_trim_is_round_about_an_inner_corner(trim_mm: float) -> None:
     corners = [o.to_mm for o in kept(job, plan).sheets[0].offcuts]
     assert any(x > 1501.0 - trim_mm and y > 601.0 - trim_mm for x, y in corners)
     assert codes(job, plan) == set()
+
+
+def _trimmed(outline: tuple[Point, ...], trim_mm: float, *parts: SheetPart) -> tuple[Job, Plan]:
+    """Parts on a sheet of an odd outline; the plan has them one after the other from a corner."""
+    stock = replace(a_job().sheet_stocks[0], outline=outline, edge_trim_mm=trim_mm)
+    job = a_job(sheet_stocks=(stock,), sheet_parts=parts, rail_parts=())
+    plan = a_plan(job)
+    return job, first_sheet(plan, outline=outline, edge_trim_mm=trim_mm)
+
+
+@pytest.mark.parametrize(("wide_mm", "is_useful"), [(151.1, False), (165.0, True)])
+def test_a_wide_trim_is_measured_by_chords(wide_mm: float, is_useful: bool) -> None:  # noqa: FBT001
+    """An odd sheet's trim of 260 mm is drawn 0.7 mm too wide: a tongue of 151.1 mm has 149.7."""
+    trim = 260.0
+    x = wide_mm + 2.0 * trim
+    tongue = ((0.0, 0.0), (2440.0, 0.0), (2440.0, 600.0), (x, 600.0), (x, 1220.0), (0.0, 1220.0))
+    job, plan = _trimmed(tongue, trim, a_part("below", shape=rectangle(1918.0, 78.0)))
+    plan = laid(plan, "below 1", shift_mm=(261.0, 261.0))
+    assert (kept(job, plan).sheets[0].offcuts != ()) is is_useful
+    assert codes(job, plan) == set()
+    said = {f.code for f in verify_plan(job, plan).findings}
+    assert said == ({"VER-075"} if is_useful else set())
+
+
+def test_chords_may_end_what_is_kept_where_a_trim_turns() -> None:
+    """Its corner touches the chords of the round, hardly beside the trim's lowest point.
+
+    The round itself lies a quarter of a millimetre further out, and 5 mm further on it has not come
+    down by that; beneath it a rectangle would be longer, by less than a hundredth of the area.
+    """
+    trim, kerf = 110.0, a_job().cutting.kerf_mm
+    chords = 110.3
+    top = 600.0 - chords + 0.05
+    x = 1500.0 - math.sqrt(chords**2 - (600.0 - top) ** 2)
+    parts = (a_part("above", shape=rectangle(1270.0, 600.0)), a_part("beside"))
+    job, plan = _trimmed(CORNERED, trim, *parts)
+    plan = laid(plan, "above 1", shift_mm=(trim, top + kerf))
+    plan = laid(plan, "beside 1", shift_mm=(1510.0, trim))
+    last = {o for o in kept(job, plan).sheets[0].offcuts if o.from_mm[0] > 1510.0}
+    offcut = Offcut(from_mm=(trim, trim), to_mm=(x, top))
+    plan = first_sheet(plan, offcuts=(offcut, *last))
+    assert {f.code for f in verify_plan(job, plan).findings} == set()
 
 
 def _strip_left(wide_mm: float, **stock: object) -> tuple[Job, Plan]:
