@@ -204,12 +204,12 @@ def spacing(part: JoinedPart, at_mm: Sequence[float]) -> list[Finding]:
                 part.name,
                 one=Length(a),
                 other=Length(b),
-                gap=Length(gap),
+                gap=Length(max(gap, 0.0)),
                 wanted=Length(wanted),
             ),
         )
         for a, b in pairwise(at_mm)
-        if 0.0 <= (gap := b - a - part.taken_mm) < wanted - VERIFY_MM
+        if -VERIFY_MM <= (gap := b - a - part.taken_mm) < wanted - VERIFY_MM
     ]
 
 

@@ -102,9 +102,10 @@ def _apart_in_a_row(row: Row, plan: Plan) -> list[Finding]:
     found: list[Finding] = []
     for first, second in pairwise(row.joints):
         wood = second.at_mm - first.at_mm - taken
-        if wood < -VERIFY_MM and not _forgiven(row, "JNT-005", plan):
-            found.append(objection("VER-064", second.pieces[0]))
-        elif 0.0 <= wood < least - VERIFY_MM and (
+        if wood < -VERIFY_MM:
+            if not _forgiven(row, "JNT-005", plan):
+                found.append(objection("VER-064", second.pieces[0]))
+        elif wood < least - VERIFY_MM and (
             is_kept or not owns_up(plan, "JNT-007", row.part.name)
         ):
             code = "VER-066" if is_kept else "VER-069"

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from nestcut.planning.judge import judge_joints
 from nestcut.verify import verify_plan
 from nestcut.words import tell
 from nestcut.words.codes.verify import SENTENCES
@@ -25,6 +26,16 @@ from tests.unit.verify.untrue.made import (
 def test_as_much_clear_wood_as_is_asked_for_is_enough() -> None:
     assert codes(*joined_twice(1520.0, 2480.0)) == set()
     assert codes(*joined_twice(1520.0, 2479.9)) == {"VER-066"}
+
+
+@pytest.mark.parametrize("second_mm", [1940.0, 1940.0 - 1e-12, 1939.995])
+def test_joints_that_touch_have_no_wood_between_them(second_mm: float) -> None:
+    """Over each other by what the last digits make of it, they have less than is asked for."""
+    assert codes(*joined_twice(1700.0, second_mm)) == {"VER-066"}
+    job, plan = joined_twice(1700.0, second_mm, are_given=True)
+    assert codes(job, plan) == {"VER-069"}
+    told = judge_joints(job, plan.joints, ())[1]
+    assert codes(job, replace(plan, findings=told)) == set()
 
 
 @pytest.mark.parametrize("code", sorted(CASES))
