@@ -105,9 +105,7 @@ def _apart_in_a_row(row: Row, plan: Plan) -> list[Finding]:
         if wood < -VERIFY_MM:
             if not _forgiven(row, "JNT-005", plan):
                 found.append(objection("VER-064", second.pieces[0]))
-        elif wood < least - VERIFY_MM and (
-            is_kept or not owns_up(plan, "JNT-007", row.part.name)
-        ):
+        elif wood < least - VERIFY_MM and (is_kept or not owns_up(plan, "JNT-007", row.part.name)):
             code = "VER-066" if is_kept else "VER-069"
             found.append(objection(code, second.pieces[0], has=Length(wood), least=Length(least)))
     return found

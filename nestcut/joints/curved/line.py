@@ -20,7 +20,7 @@ from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Fact, Length, fact
 from nestcut.geometry.curves import evaluate_many, length_mm
 from nestcut.model.curves import Point
-from nestcut.model.part import SheetPart
+from nestcut.model.part import CutFrom, SheetPart
 from nestcut.model.shape import Ring
 from nestcut.tolerances import SAME_POINT_MM
 from nestcut.tolerances.noise import DUST
@@ -35,6 +35,10 @@ _STEP_MM = 2.0
 """Distance of the points by which the middle line is measured. [mm]"""
 _ABREAST_STEP = 10
 """Every so many points along a band it is looked up what lies abreast on the other edge. [-]"""
+_WIDEST_END = 2.5
+"""A cut across a band is no longer, in its widths: by a corner it turns at least 25 deg. [-]"""
+_FARTHEST_END = 1.25
+"""An end reaches no further beyond its corners, in widths: a point has at least 25 deg. [-]"""
 _WIDTH_SLACK = 0.1
 """Share by which the drawn width may differ from the width said before it is reported. [-]"""
 
@@ -131,6 +135,8 @@ def band_line(part: SheetPart) -> BandLine | Finding:
         _joined(sides[first + 1 : second], sides[second]),
         _joined([*sides[second + 1 :], *sides[:first]], sides[first]),
     )
+    if part.cut_from is CutFrom.BOARD and (beyond := _beyond_mm(rest, width)) > 0.0:
+        return _no_band(part, fact("JNT-219", beyond=Length(beyond)))
     edges = (sides[first], sides[second])
     # The edge that is followed from the reference end is the one that runs towards greater x.
     lead = 0 if edges[0][-1, 0] - edges[0][0, 0] >= edges[1][-1, 0] - edges[1][0, 0] else 1
@@ -209,6 +215,21 @@ def _sides(points: Floats, corners: list[int]) -> list[Floats]:
 def _joined(sides: list[Floats], following: Floats) -> Floats:
     """Return an end as one row of points; a pointed end is the corner itself."""
     return np.concatenate([*sides, following[:1]])
+
+
+def _beyond_mm(ends: tuple[Floats, Floats], width_mm: float) -> float:
+    """Return how far a band goes on beyond a corner of its edges, 0 where it ends there. [mm]
+
+    A leg beyond a corner has long edges of its own, which none of the band's measures follow.
+    """
+    found = 0.0
+    for end in ends:
+        across = shapely.linestrings(np.stack([end[0], end[-1]]))
+        far = float(shapely.distance(across, shapely.points(end)).max())
+        chord = float(shapely.length(across))
+        if chord > _WIDEST_END * width_mm or far > _FARTHEST_END * width_mm:
+            found = max(found, far, chord)
+    return found
 
 
 def _length(points: Floats) -> float:

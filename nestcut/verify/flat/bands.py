@@ -38,6 +38,10 @@ _FINE_MM = 0.8
 """Points of the true outline nearer to each other than this are passed over. [mm]"""
 _SHORTEST_MM = 1.0
 """Bits of edge shorter than this have no direction to speak of. [mm]"""
+_CROSSING = 2.6
+"""What crosses a band from edge to edge is no longer, in its widths. [-]"""
+_OVERRUN = 1.3
+"""Nothing at an end is further from the line between its edges' ends, in widths. [-]"""
 _ALONG_MM = 0.1
 """Slack of a joint's place along a curve: both lines are drawn by points a mm apart. [mm]"""
 
@@ -84,6 +88,8 @@ def own_run_out(part: SheetPart, piece: SheetPiece) -> float:
 
 
 def _lean_deg(part: SheetPart, piece: SheetPiece, sign: float, turn_deg: float) -> float:
+    if has_legs(part):
+        return 90.0  # wood beyond a corner has edges that nobody follows
     net = region(piece.net)
     cut = (mirrored(net) if image_of(part, piece.hand) is Image.MIRRORED else net).buffer(VERIFY_MM)
     taken = np.concatenate([_directions_deg(edge, cut) for edge in long_edges(part)])
@@ -138,6 +144,18 @@ def long_edges(part: SheetPart) -> tuple[LineString, LineString]:
     runs.sort(key=lambda run: -run.length)
     first, second = sorted((*runs, *runs)[:2], key=lambda r: r.coords[0][0] - r.coords[-1][0])
     return first, second
+
+
+@lru_cache(maxsize=64)
+def has_legs(part: SheetPart) -> bool:
+    """Whether more of a band's outline than its two ends lies off its long edges."""
+    first, second = long_edges(part)
+    wide = part.width_along_mm or 0.0
+    points = np.asarray(shapely.points(ring_line(part.shape.outline)))
+    off = points[shapely.distance(first.union(second), points) > _FINE_MM]
+    ends = [LineString([a.coords[-1], b.coords[0]]) for a, b in ((first, second), (second, first))]
+    away = np.min([shapely.distance(e, off) for e in ends], axis=0)
+    return max(e.length for e in ends) > _CROSSING * wide or bool((away > _OVERRUN * wide).any())
 
 
 def _spaced(points: Floats) -> Floats:

@@ -121,6 +121,10 @@ _RULES = {
     "JNT-216": Sentence("its edge bends harder than half its width of {width}"),
     "JNT-217": Sentence("it is drawn {drawn} wide, but its width is said to be {said}"),
     "JNT-218": Sentence("it can't be divided as a band along a curve: {why}"),
+    "JNT-219": Sentence(
+        "it goes on for {beyond} beyond a corner, where its grain would run across; draw the corner "
+        "as a curve, or either leg as a part of its own"
+    ),
     "JNT-221": Sentence("strap over {joint}: " + _STRAP),
     "JNT-222": Sentence("strap over joint {joint} of {part}: " + _STRAP),
     "JNT-223": Sentence("this seam lies in '{zone}', where the plans want no joint"),

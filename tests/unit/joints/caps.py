@@ -73,6 +73,28 @@ def sheer_cap(to_x_mm: float, width_mm: float = 140.0) -> SheetPart:
     return _cap(Ring(points), width_mm, 8.0)
 
 
+def cornered_cap(
+    first_mm: float, second_mm: float, turn_deg: float, width_mm: float = 120.0
+) -> SheetPart:
+    """A band of two straight legs that meet at a corner, mitred, the first along x."""
+    turn = math.radians(turn_deg)
+    along = np.array([math.cos(turn), math.sin(turn)])
+    corner = np.array([first_mm, 0.0])
+    tip = corner + second_mm * along
+    shorter = width_mm * math.tan(turn / 2.0)
+    rows = np.array(
+        [
+            (0.0, 0.0),
+            corner,
+            tip,
+            tip + width_mm * np.array([-along[1], along[0]]),
+            (first_mm - shorter, width_mm),
+            (0.0, width_mm),
+        ]
+    )
+    return _cap(Ring(tuple((float(x), float(y)) for x, y in rows)), width_mm, 8.0)
+
+
 def _cap(outline: Ring, width_mm: float, slope: float) -> SheetPart:
     return SheetPart(
         name="cap",

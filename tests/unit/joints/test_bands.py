@@ -19,11 +19,13 @@ from nestcut.joints.curved.places import BandSearch, Plank
 from nestcut.joints.curved.stretches import GRID_MM, Stretches
 from nestcut.joints.offers import KeptBack
 from nestcut.joints.split import split_part
+from nestcut.model.curves import Point
 from nestcut.model.joint import JointKind, JointRule, KeepClear
 from nestcut.model.part import CutFrom, Hand, SheetPart, Turning
 from nestcut.model.shape import Ring, Shape
+from nestcut.verify.flat.bands import has_legs
 from tests.told import all_said, said
-from tests.unit.joints.caps import PLANKS, arc_cap, sheer_cap
+from tests.unit.joints.caps import PLANKS, arc_cap, cornered_cap, sheer_cap
 
 
 def _line(part: SheetPart) -> BandLine:
@@ -67,6 +69,38 @@ def test_outline_that_is_no_band_is_told() -> None:
     assert "45 mm wide" in said(wide)
     with pytest.raises(ValueError, match="no band"):
         band_line(replace(arc_cap(), width_along_mm=None))
+
+
+@pytest.mark.parametrize(
+    ("second_mm", "turn_deg"), [(1000.0, 35.0), (300.0, 35.0), (1000.0, 90.0), (400.0, -60.0)]
+)
+def test_a_band_that_goes_on_beyond_a_corner_is_told(second_mm: float, turn_deg: float) -> None:
+    """No grain runs along both legs, and only the first is measured; plywood doesn't mind."""
+    part = cornered_cap(1500.0, second_mm, turn_deg)
+    found = band_line(part)
+    assert isinstance(found, Finding)
+    assert "beyond a corner, where its grain would run across" in said(found)
+    assert isinstance(band_line(replace(part, cut_from=CutFrom.SHEET)), BandLine)
+
+
+CUT_MM = 120.0 / math.tan(math.radians(27.0))
+POINT_MM = 60.0 / math.tan(math.radians(26.0))
+TONGUE = ((1500.0, 40.0), (1600.0, 40.0), (1600.0, 80.0), (1500.0, 80.0))
+
+
+@pytest.mark.parametrize(
+    "tip",
+    [
+        pytest.param(((1500.0, 0.0), (1500.0 - CUT_MM, 120.0)), id="cut at 27 degrees"),
+        pytest.param(((1500.0, 0.0), (1500.0 + POINT_MM, 60.0), (1500.0, 120.0)), id="pointed"),
+        pytest.param(((1500.0, 0.0), *TONGUE, (1500.0, 120.0)), id="with a tongue"),
+    ],
+)
+def test_what_lies_within_a_width_of_an_end_is_an_end(tip: tuple[Point, ...]) -> None:
+    outline = Ring(((0.0, 0.0), *tip, (0.0, 120.0)))
+    part = replace(cornered_cap(1500.0, 300.0, 35.0), shape=Shape(outline))
+    assert isinstance(band_line(part), BandLine)
+    assert not has_legs(part)
 
 
 def test_band_too_wide_for_its_own_bend_is_told() -> None:

@@ -12,17 +12,19 @@ import pytest
 
 from nestcut.geometry.pose import move_shape
 from nestcut.geometry.rings import Side, ring_from_curves
+from nestcut.joints.split import whole_pieces
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.joint import JointEnd
+from nestcut.model.part import Hands
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.model.pose import Pose
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
-from nestcut.verify.flat.bands import long_edges, middle_line, own_run_out
+from nestcut.verify.flat.bands import check_bands, long_edges, middle_line, own_run_out
 from tests.builders import rectangle
-from tests.unit.joints.caps import BOARD, arc_cap
+from tests.unit.joints.caps import BOARD, arc_cap, cornered_cap
 from tests.unit.verify.untrue.made import codes, joint_changed, pieces_changed
 
 CHORD_MM, SAGITTA_MM, WIDE_MM = 4800.0, 300.0, 45.0
@@ -195,3 +197,19 @@ def test_a_piece_without_a_long_edge_isnt_taken_as_straight(verified: VerifiedPl
     part, piece = verified.job.sheet_parts[0], verified.plan.pieces[0]
     assert own_run_out(part, piece) > 5.0
     assert own_run_out(part, replace(piece, net=rectangle(10.0, 10.0))) == pytest.approx(0.0)
+
+
+@pytest.mark.parametrize(("second_mm", "turn_deg"), [(1000.0, 35.0), (300.0, 35.0), (400.0, -60.0)])
+def test_grain_runs_out_beyond_a_corner(
+    verified: VerifiedPlan, second_mm: float, turn_deg: float
+) -> None:
+    """The leg that lies along its board is no longer all that is looked at."""
+    part = replace(cornered_cap(1500.0, second_mm, turn_deg), hands=Hands.NONE)
+    straight = replace(part, shape=rectangle(1500.0, 120.0))
+    for cap, wanted in ((part, {"VER-017"}), (straight, set())):
+        (piece,) = whole_pieces(cap)
+        place = replace(verified.plan.sheets[0].placements[0], piece=piece.id, turn_deg=0.0)
+        sheet = replace(verified.plan.sheets[0], placements=(place,))
+        plan = replace(verified.plan, pieces=(piece,), sheets=(sheet,))
+        found = check_bands(replace(verified.job, sheet_parts=(cap,)), plan)
+        assert {f.code for f in found} == wanted
