@@ -52,6 +52,7 @@ def check_boards(
         blanks = [replace(b, piece=f"blank {k}") for k, b in enumerate(layout.blanks, start=1)]
         for blank in blanks:
             found += _check_lie(blank, layout, stock)
+        found += _check_knots([*known, *blanks], layout, stock)
         apart = _check_kerf(kerf_mm(job, stock), [*known, *blanks, *layout.spent], layout.number)
         found += apart
         is_begun = layout.spent or layout.number in begun or any(c.piece in begun for c in known)
@@ -71,7 +72,7 @@ def _is_on_sale(layout: BoardLayout, stock: BoardStock) -> bool:
 def _check_cut(
     cut: BoardCut, piece: RailPiece, layout: BoardLayout, stock: BoardStock
 ) -> list[Finding]:
-    """One piece: material, section, length, and where it lies."""
+    """One piece: material, section, length, and whether it lies within the trims."""
     found: list[Finding] = []
     across = cut.rip_to_mm - cut.rip_from_mm
     section = _sawn(piece)
@@ -93,19 +94,23 @@ def _check_cut(
 
 
 def _check_lie(cut: BoardCut, layout: BoardLayout, stock: BoardStock) -> list[Finding]:
-    """What is parted from a board: edges, defects."""
-    found: list[Finding] = []
+    """What is parted from a board lies within its trims."""
     if (
         cut.from_mm < stock.end_trim_mm - VERIFY_MM
         or cut.to_mm > layout.length_mm - stock.end_trim_mm + VERIFY_MM
         or cut.rip_from_mm < stock.edge_trim_mm - VERIFY_MM
         or cut.rip_to_mm > layout.width_mm - stock.edge_trim_mm + VERIFY_MM
     ):
-        found.append(objection("VER-034", cut.piece, board=layout.number))
-    lengths = [b for b in stock.lengths if _is_length(b, layout)]
-    if not any(_is_clear(cut, b) for b in lengths):
-        found.append(objection("VER-035", cut.piece, board=layout.number))
-    return found
+        return [objection("VER-034", cut.piece, board=layout.number)]
+    return []
+
+
+def _check_knots(cuts: list[BoardCut], layout: BoardLayout, stock: BoardStock) -> list[Finding]:
+    """All that is cut from a board is clear of the defects of one that can be had."""
+    through = [
+        [c for c in cuts if not _is_clear(c, b)] for b in stock.lengths if _is_length(b, layout)
+    ]
+    return [objection("VER-035", c.piece, board=layout.number) for c in min(through, key=len)]
 
 
 def _sawn(piece: RailPiece) -> list[float]:

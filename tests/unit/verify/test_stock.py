@@ -12,7 +12,7 @@ from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.part import SheetPart
 from nestcut.model.plan import BoardLayout, Offcut, Plan
-from nestcut.model.stock import KeepOut, Spare
+from nestcut.model.stock import BoardLength, Defect, KeepOut, Spare
 from nestcut.verify import verify_plan
 from tests.builders import a_job, a_part, a_plan, rectangle
 from tests.unit.verify.test_told import bound
@@ -269,3 +269,32 @@ def test_no_more_is_bought_than_the_yard_has() -> None:
         offers = tuple(replace(o, most=most) for o in spruce.lengths)
         limited = replace(job, board_stocks=(replace(spruce, lengths=offers),))
         assert codes(limited, plan) == wanted
+
+
+@pytest.mark.parametrize("knots", [((100.0,), (2200.0,)), ((100.0,), (100.0, 2200.0))])
+def test_all_that_is_cut_from_a_board_is_clear_of_the_knots_of_one_board(
+    knots: tuple[tuple[float, ...], ...],
+) -> None:
+    """Two boards to hand, a knot in each: one piece is clear of the first, one of the second."""
+    job = a_job()
+    (spruce,) = job.board_stocks
+    offers = tuple(
+        BoardLength(
+            length_mm=spruce.lengths[0].length_mm,
+            price_minor=0,
+            count=1,
+            defects=tuple(Defect(from_mm=x, to_mm=x + 10.0, reason="knot") for x in at),
+        )
+        for at in knots
+    )
+    job = replace(job, board_stocks=(replace(spruce, lengths=offers),))
+    plan = a_plan()
+    board = plan.boards[0]
+    second = board.cuts[1]
+    along = board.length_mm - second.to_mm
+    far = replace(second, from_mm=second.from_mm + along, to_mm=second.to_mm + along)
+    paid = (plan.buy[0], replace(plan.buy[1], price_minor=0))
+    plan = replace(first_board(plan, cuts=(board.cuts[0], far)), buy=paid)
+    assert codes(job, plan) == {"VER-035"}
+    (found,) = (f for f in verify_plan(job, kept(job, plan)).findings)
+    assert found.where == board.cuts[0].piece
