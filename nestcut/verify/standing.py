@@ -21,7 +21,7 @@ def check_standings(job: Job, plan: Plan) -> list[Finding]:
     rows = rows_of(job, plan)
     found: list[Finding] = []
     for row in rows:
-        near = [(o, least) for o in rows if o is not row and (least := stagger_mm(row, o)) > 0.0]
+        near = [(o, least) for o in rows if o is not row and (least := stagger_mm(row, o))]
         for index, joint in enumerate(row.joints):
             wanted = _standings(row, index, near, plan)
             if not _agree(joint.standings, wanted):

@@ -124,10 +124,12 @@ def _is_of(piece: SheetPiece, stock: SheetStock) -> bool:
 
 def _room_mm2(stock: SheetStock, clearance: float) -> float:
     """What one sheet offers pieces grown by half the clearance. [mm2]"""
-    whole = Polygon(stock.outline or ()) if stock.outline else None
-    usable: BaseGeometry = (
-        shapely.box(0.0, 0.0, stock.length_mm, stock.width_mm) if whole is None else whole
-    ).buffer(clearance / 2.0 - stock.edge_trim_mm, join_style="mitre")
+    whole = (
+        Polygon(stock.outline)
+        if stock.outline
+        else shapely.box(0.0, 0.0, stock.length_mm, stock.width_mm)
+    )
+    usable: BaseGeometry = whole.buffer(clearance / 2.0 - stock.edge_trim_mm, join_style="mitre")
     for keep_out in stock.keep_outs:
         usable = usable.difference(Polygon(keep_out.points).buffer(-clearance / 2.0))
     return float(usable.area)

@@ -14,6 +14,7 @@ from nestcut.geometry.pose import move_shape
 from nestcut.geometry.rings import Side, ring_from_curves
 from nestcut.joints.split import whole_pieces
 from nestcut.model.curves import Point
+from nestcut.model.held import with_held
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.joint import JointEnd
 from nestcut.model.part import Hands
@@ -23,6 +24,7 @@ from nestcut.model.pose import Pose
 from nestcut.planning.plan_job import Desk, plan_job
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
 from nestcut.verify.flat.bands import check_bands, long_edges, middle_line, own_run_out
+from nestcut.verify.standing import check_standings
 from tests.builders import rectangle
 from tests.unit.joints.caps import BOARD, arc_cap, cornered_cap
 from tests.unit.verify.untrue.made import codes, joint_changed, pieces_changed
@@ -190,6 +192,15 @@ def test_a_joint_tells_how_long_its_band_is(verified: VerifiedPlan, by_mm: float
     for number, joint in enumerate(verified.plan.joints):
         told = joint_changed(verified.plan, number, part_length_mm=joint.part_length_mm + by_mm)
         assert "VER-038" in codes(verified.job, told)
+
+
+def test_joints_tell_the_run_out_of_each_piece(verified: VerifiedPlan) -> None:
+    """Grain that is turned in one piece is seen by the joints at its ends, and by no other."""
+    job = with_held(verified.job, verified.plan.held)
+    for piece in verified.plan.pieces:
+        turned = pieces_changed(verified.plan, piece.id, grain_deg=piece.grain_deg + 3.0)
+        said = {f.where for f in check_standings(job, turned) if f.code == "VER-052"}
+        assert said == {e.joint for e in piece.ends}, piece.id
 
 
 def test_a_piece_without_a_long_edge_isnt_taken_as_straight(verified: VerifiedPlan) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from nestcut.facts import Length, Money, Names
@@ -14,12 +15,14 @@ from nestcut.model.part import SheetPart
 from nestcut.model.plan import BoardLayout, Offcut, Plan
 from nestcut.model.stock import BoardLength, Defect, KeepOut, Spare
 from nestcut.verify import verify_plan
+from nestcut.verify.stock.shed import hand_serves
 from tests.builders import a_job, a_part, a_plan, rectangle
 from tests.unit.verify.test_told import bound
 from tests.unit.verify.untrue.boards import first_board
 from tests.unit.verify.untrue.buying import brought_for_money
 from tests.unit.verify.untrue.joints import a_band
 from tests.unit.verify.untrue.made import codes, first_sheet, joined_twice, kept
+from tests.unit.verify.untrue.shared import planned, with_blank
 from tests.unit.verify.untrue.sheets import laid
 
 
@@ -198,6 +201,31 @@ def test_chords_may_end_what_is_kept_where_a_trim_turns() -> None:
     assert {f.code for f in verify_plan(job, plan).findings} == set()
 
 
+def test_chords_may_end_what_is_kept_where_a_kerf_turns() -> None:
+    """The same about a piece's corner, by a saw that takes 110 mm."""
+    kerf, chords = 110.0, 110.3
+    top = 600.0 - chords + 0.05
+    x = 1500.0 - math.sqrt(chords**2 - (600.0 - top) ** 2)
+    parts = (
+        a_part("corner", shape=rectangle(500.0, 300.0)),
+        a_part("above", shape=rectangle(1280.0, 400.0)),
+        a_part("beside"),
+    )
+    job = a_job(sheet_parts=parts, rail_parts=(), cutting=CuttingRules(kerf_mm=kerf, gap_mm=0.0))
+    plan = laid(a_plan(job), "corner 1", shift_mm=(1500.0, 600.0))
+    plan = laid(plan, "above 1", shift_mm=(100.0, top + kerf))
+    plan = laid(plan, "beside 1", shift_mm=(1620.0, 0.0))
+    others = {o for o in kept(job, plan).sheets[0].offcuts if o.from_mm != (0.0, 0.0)}
+    plan = first_sheet(plan, offcuts=(Offcut(from_mm=(0.0, 0.0), to_mm=(x, top)), *others))
+    assert {f.code for f in verify_plan(job, plan).findings} == set()
+
+
+@pytest.mark.parametrize(("grown_mm", "wanted"), [(0.0, set()), (0.05, set()), (0.07, {"VER-070"})])
+def test_a_blank_is_what_its_part_needs(grown_mm: float, wanted: set[str]) -> None:
+    plan = with_blank(grown_mm)
+    assert {f.code for f in verify_plan(planned().job, plan).findings} == wanted
+
+
 def _strip_left(wide_mm: float, **stock: object) -> tuple[Job, Plan]:
     """One plate as long as its sheet, that leaves a strip so wide beside it; a kerf of 3 mm."""
     plate = a_part("plate", shape=rectangle(2440.0, 1220.0 - wide_mm))
@@ -207,22 +235,23 @@ def _strip_left(wide_mm: float, **stock: object) -> tuple[Job, Plan]:
     return job, a_plan(job)
 
 
-@pytest.mark.parametrize(("wide_mm", "is_useful"), [(154.0, True), (152.0, False)])
+@pytest.mark.parametrize(("wide_mm", "is_useful"), [(154.0, True), (152.8, False)])
 def test_what_is_left_is_left_by_the_blade(wide_mm: float, is_useful: bool) -> None:  # noqa: FBT001
-    """150 mm are useful: 152 mm less a kerf aren't."""
+    """150 mm are useful: 152.8 mm less a kerf aren't."""
     job, plan = _strip_left(wide_mm)
     found = {f.code for f in verify_plan(job, plan).findings}
     assert found == ({"VER-075"} if is_useful else set())
     assert codes(job, plan) == set()
 
 
-def test_nothing_useful_is_left_between_knots() -> None:
-    """A strip of 180 mm, and a knot every 280 mm: under 300 mm nothing is worth keeping."""
+@pytest.mark.parametrize("apart_mm", [260.0, 299.8])
+def test_nothing_useful_is_left_between_knots(apart_mm: float) -> None:
+    """A strip of 180 mm, and knots so far apart: under 300 mm nothing is worth keeping."""
     knots = tuple(
         KeepOut(
             points=((x, 1050.0), (x + 20.0, 1050.0), (x + 20.0, 1210.0), (x, 1210.0)), reason="knot"
         )
-        for x in (280.0 * k for k in range(1, 9))
+        for x in np.arange(apart_mm, 2420.0, apart_mm + 20.0).tolist()
     )
     job, plan = _strip_left(180.0, keep_outs=knots)
     assert {f.code for f in verify_plan(job, plan).findings} == {"VER-020"}
@@ -298,3 +327,14 @@ def test_all_that_is_cut_from_a_board_is_clear_of_the_knots_of_one_board(
     assert codes(job, plan) == {"VER-035"}
     (found,) = (f for f in verify_plan(job, kept(job, plan)).findings)
     assert found.where == board.cuts[0].piece
+
+
+@pytest.mark.parametrize(
+    ("count", "held", "served"), [(1, 1, 2), (None, 1, 1), (0, 2, 2), (4, 0, 3)]
+)
+def test_boards_to_hand_serve_whoever_said_so(count: int | None, held: int, served: int) -> None:
+    """Those of the job and those that an earlier plan bought, of three that are wanted."""
+    (spruce,) = a_job().board_stocks
+    (offer,) = spruce.lengths
+    board = replace(spruce, lengths=(replace(offer, count=count, held=held),))
+    assert hand_serves(board, offer.length_mm, 3 * a_plan().boards) == served

@@ -11,8 +11,10 @@ from nestcut.facts import Area, Fact, Length, Lengths, Names, fact
 from nestcut.joints.split import split_part
 from nestcut.model.joint import JointRule
 from nestcut.model.plan import Bound, Counted, Offcut, Plan
+from nestcut.model.stock import KeepOut
 from nestcut.units import format_mm
 from nestcut.verify import Prover, verify_plan
+from nestcut.verify.stock.reasons import check_reasons
 from nestcut.verify.truth import placed, region
 from tests.builders import a_job, a_part, a_plan, in_rows, judged, rectangle
 from tests.unit.verify.test_joint_rules import _pair_job, _plan_at
@@ -182,6 +184,58 @@ def test_boards_of_a_bound_are_called_by_their_length(
     told = fact("SHT-106", board=board, length=Length(length_mm))
     least = Bound(name=name, measure=Counted.BOARDS, lower=0.0, used=0.0, said=told)
     assert codes(bounds=(least,)) == wanted
+
+
+def test_a_length_that_is_none_calls_no_boards() -> None:
+    name = f"20 x 95 spruce, {format_mm(2400.0, decimals=1)} mm"
+    told = fact("SHT-106", board="20 x 95 spruce", length="2400")
+    least = Bound(name=name, measure=Counted.BOARDS, lower=0.0, used=0.0, said=told)
+    assert codes(bounds=(least,)) == {"VER-072"}
+
+
+@pytest.mark.parametrize(
+    ("measure", "used"),
+    [(Counted.WOOD, 2.4 * 9.5 * 2.0 * 100.0), (Counted.BOARDS, 1.0), (Counted.MONEY, 900.0)],
+)
+def test_boards_of_a_bound_are_counted_as_it_says(measure: Counted, used: float) -> None:
+    """One board of 2,400 x 95 x 20 mm, in cubic centimetres, boards and cents."""
+    for by, wanted in ((0.0, set()), (1.0, {"VER-048"})):
+        least = Bound(name="20 x 95 spruce", measure=measure, lower=0.0, used=used + by)
+        assert codes(bounds=(least,)) == wanted
+
+
+def test_sheets_to_hand_are_no_sheets_to_buy() -> None:
+    plan, n = a_plan(), len(a_plan().sheets)
+    (ply,) = a_job().sheet_stocks
+    job = replace(a_job(), sheet_stocks=(replace(ply, held=1),))
+    line = replace(plan.buy[0], count=n - 1, to_hand=1)
+    plan = replace(plan, buy=(line, *plan.buy[1:]))
+    for measure, each in ((Counted.SHEETS_TO_BUY, 1.0), (Counted.MONEY, ply.price_minor)):
+        for used, wanted in ((n - 1, set()), (n, {"VER-048"})):
+            least = Bound(name="6 mm ply", measure=measure, lower=0.0, used=used * each)
+            assert said(job, replace(plan, bounds=(least,))) == wanted
+
+
+def test_pieces_may_reach_over_narrow_knots_by_half_the_clearance() -> None:
+    """Twelve plates fill one sheet; streaks of 4 mm take none of it where 5 mm are kept clear."""
+    streaks = tuple(
+        KeepOut(points=((x, 0.0), (x + 4.0, 0.0), (x + 4.0, 1220.0), (x, 1220.0)), reason="streak")
+        for x in range(20, 2420, 24)
+    )
+    plate = a_part("plate", shape=rectangle(610, 405), count=12)
+    job = a_job(sheet_parts=(plate,), rail_parts=())
+    plan = replace(a_plan(job), bounds=(bound("SHT-117", filled="1.00"),))
+    for width_mm, wanted in ((0.0, set()), (12.0, {"VER-072"})):
+        knots = tuple(
+            replace(
+                k,
+                points=(*k.points[:1], *((x + width_mm, y) for x, y in k.points[1:3]), k.points[3]),
+            )
+            for k in streaks
+        )
+        stock = replace(job.sheet_stocks[0], keep_outs=knots)
+        found = check_reasons(replace(job, sheet_stocks=(stock,)), plan)
+        assert {f.code for f in found} == wanted
 
 
 def test_other_bounds_of_the_same_pieces_are_looked_at_again() -> None:

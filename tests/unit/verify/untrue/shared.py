@@ -42,7 +42,7 @@ def planned() -> VerifiedPlan:
     return nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK))
 
 
-def _with_blank(grown_mm: float) -> Plan:
+def with_blank(grown_mm: float) -> Plan:
     plan = planned().plan
     (board,) = plan.boards
     (blank,) = board.blanks
@@ -52,7 +52,7 @@ def _with_blank(grown_mm: float) -> Plan:
 
 @says("VER-068")
 def out_of_its_blank() -> Case:
-    return planned().job, _with_blank(-5.0)
+    return planned().job, with_blank(-5.0)
 
 
 @says("VER-071")
@@ -64,4 +64,4 @@ def blanks_that_nothing_is_drawn_for() -> Case:
 
 @says("VER-070")
 def a_blank_larger_than_its_part() -> Case:
-    return planned().job, _with_blank(5.0)
+    return planned().job, with_blank(5.0)
