@@ -9,13 +9,14 @@ from itertools import pairwise
 import pytest
 
 from nestcut.geometry.rings import Side, ring_from_curves
-from nestcut.model.curves import Arc, Line, Point
+from nestcut.model.curves import Arc, Line, Point, Spline
 from nestcut.model.job import Job
 from nestcut.model.joint import JointRule
 from nestcut.model.plan import Plan
 from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.tolerances import VERIFY_MM
 from nestcut.verify import verify_plan
+from nestcut.verify.truth.lines import points_of
 from tests.builders import a_job, a_part, a_plan, rectangle
 from tests.unit.verify.untrue.made import codes, pieces_changed
 
@@ -112,3 +113,32 @@ def test_points_run_round_the_way_that_areas_are_summed(which: str) -> None:
     bad = replace(piece.shape, **changed)
     assert codes(job, pieces_changed(plan, piece.id, shape=bad)) == {"VER-029"}
     assert "VER-029" in codes(job, pieces_changed(plan, piece.id, net=replace(bad, marks=())))
+
+
+ARCH = Spline(
+    degree=2,
+    control=((0.0, 0.0), (50.0, 100.0), (100.0, 0.0)),
+    knots=(0.0, 0.0, 0.0, 1.0, 1.0, 1.0),
+)
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"degree": 0, "knots": (0.0, 0.3, 0.7, 1.0)},
+        {"degree": 3, "knots": (0.0, 0.0, 0.0, 0.0, 1.0, 1.0, 1.0)},
+        {"knots": (0.0, 0.0, 0.0, 1.0, 1.0)},
+        {"knots": (0.0, 0.0, 1.0, 0.5, 1.0, 1.0)},
+        {"weights": (1.0, 1.0)},
+        {"weights": (1.0, 0.0, 1.0)},
+        {"weights": (1.0, -1.0, 1.0)},
+    ],
+    ids=str,
+)
+def test_a_spline_that_is_none_is_refused(changed: dict[str, object]) -> None:
+    """The arch itself passes half its control's height; with heavier shoulders it stays lower."""
+    assert points_of(ARCH)[:, 1].max() == pytest.approx(50.0)
+    low = points_of(replace(ARCH, weights=(3.0, 1.0, 3.0)))
+    assert low[:, 1].max() == pytest.approx(25.0)
+    with pytest.raises(ValueError, match="spline's"):
+        points_of(replace(ARCH, **changed))  # type: ignore[arg-type]
