@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nestcut.errors import Finding
+from nestcut.facts import Lengths
 from nestcut.model.joint import Joint, JointAxis, JointEnd, Word
 from nestcut.model.part import RailPart, SheetPart
 from nestcut.model.piece import SheetPiece
@@ -51,7 +52,8 @@ def check_joints(
     if len(joints) != len(ids) - 1:
         return [objection("VER-010", ids[0], pieces=len(ids), joints=len(joints))]
     if not joints:
-        return []
+        given = () if rule is None else rule.at_mm or ()
+        return [objection("VER-015", ids[0], given=Lengths(given))] if given else []
     if rule is None:
         return [objection("VER-011", ids[0])]
     kind = KINDS[rule.kind]

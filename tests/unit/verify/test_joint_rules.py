@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from nestcut.boards import Rail, divide_rail
 from nestcut.errors import Finding, Severity
 from nestcut.geometry.pose import MIRROR, move_shape
 from nestcut.joints.kinds import KINDS as SEARCHED
@@ -65,6 +66,31 @@ def test_given_positions_may_break_a_rule_if_the_plan_says_so(
     assert set(_codes(job, plan)) == {code}
     assert _codes(job, _saying(plan, own, "rail")) == []
     assert set(_codes(job, _saying(plan, own, "another rail"))) == {code}
+
+
+def test_joints_that_the_job_gives_are_made() -> None:
+    """A panel and a rail that fit whole are cut in two all the same, where the job says so."""
+    whole = a_part("panel", shape=rectangle(1000, 300))
+    plan = a_plan(a_job(sheet_parts=(whole,), rail_parts=()))
+    for at_mm, wanted in (((500.0,), ["VER-015"]), ((), []), (None, [])):
+        panel = replace(whole, joint=JointRule(at_mm=at_mm))
+        assert _codes(a_job(sheet_parts=(panel,), rail_parts=()), plan) == wanted
+    base, made = a_job(sheet_parts=()), a_plan()
+    for at_mm, wanted in (((1000.0,), ["VER-015"]), ((), []), (None, [])):
+        rule = JointRule(slope=12.0, at_mm=at_mm)
+        rail = replace(base.rail_parts[0], length_mm=2000.0, joint=rule)
+        pieces, joints = divide_rail(Rail(part=rail, hand=None, copy=1), ())
+        cut = replace(made.boards[0].cuts[0], piece=pieces[0].id, from_mm=0.0, to_mm=2000.0)
+        plan = replace(
+            made,
+            sheets=(),
+            pieces=(),
+            joints=joints,
+            rail_pieces=pieces,
+            boards=(replace(made.boards[0], cuts=(cut,)),),
+            buy=made.buy[1:],
+        )
+        assert _codes(replace(base, rail_parts=(rail,)), plan) == wanted
 
 
 def test_just_enough_is_enough() -> None:
