@@ -46,22 +46,26 @@ def check_straps(job: Job, plan: Plan) -> list[Finding]:
             continue
         straps = [p for p in plan.added_parts if p.strap_of and p.strap_of.part == part.name]
         left -= {s.name for s in straps}
-        used: set[str] = set()
+        used: set[tuple[str, str]] = set()
         for joint in plan.joints:
             if joint.part == part.name:
                 hand = joint.hand or ""
                 own = [
                     s
                     for s in straps
-                    if hand in _HANDS.get(s.hands, {s.hands.value})
+                    if hand in _hands_of(s)
                     and s.strap_of == StrapOf(part.name, joint.number, rule.strap_face)
                 ]
                 found += _check_joint(part, rule, joint, own, used)
         for strap in straps:
             found += _check_like_panel(part, rule, strap)
-            if strap.name not in used:
+            if not {(strap.name, hand) for hand in _hands_of(strap)} <= used:
                 found.append(objection("VER-051", strap.name))
     return found + [objection("VER-051", name) for name in sorted(left)]
+
+
+def _hands_of(strap: SheetPart) -> set[str]:
+    return _HANDS.get(strap.hands, {strap.hands.value})
 
 
 def _framed(area: BaseGeometry, rule: JointRule) -> BaseGeometry:
@@ -95,19 +99,27 @@ def _wanted(part: SheetPart, rule: JointRule, at_mm: float) -> tuple[float, list
 
 
 def _check_joint(
-    part: SheetPart, rule: JointRule, joint: Joint, straps: list[SheetPart], used: set[str]
+    part: SheetPart,
+    rule: JointRule,
+    joint: Joint,
+    straps: list[SheetPart],
+    used: set[tuple[str, str]],
 ) -> list[Finding]:
-    """Every strap wanted is there, and the joint's line is drawn on it."""
+    """Every strap wanted is there, and the joint's line is drawn on it.
+
+    ``used`` takes the names of straps that fit so, each with the hand in which it does.
+    """
     allowed = STRAP_ROUND_MM + ROUND_CORNER_SHARE * rule.strap_margin_mm
     x, wanted = _wanted(part, rule, joint.at_mm)
-    fitting: set[str] = set()
+    fitting: set[tuple[str, str]] = set()
     for want in wanted:
         for strap in straps:
             have = _on_panel(region(strap.shape), rule)
             if line_off_mm(have.boundary, want.boundary, allowed) == 0.0:
-                fitting.add(strap.name)
+                own = (strap.name, joint.hand or "")
+                fitting.add(own)
                 if _has_line(strap, have, x, rule):
-                    used.add(strap.name)
+                    used.add(own)
                 break
         else:
             return [objection("VER-050", joint.pieces[0], at=exact(joint.at_mm))]

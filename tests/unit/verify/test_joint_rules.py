@@ -10,7 +10,7 @@ from nestcut.boards import Rail, divide_rail
 from nestcut.errors import Finding, Severity
 from nestcut.geometry.pose import MIRROR, move_shape
 from nestcut.joints.kinds import KINDS as SEARCHED
-from nestcut.joints.split import whole_pieces
+from nestcut.joints.split import split_part, whole_pieces
 from nestcut.joints.straps import strap_parts
 from nestcut.model.job import Job
 from nestcut.model.joint import Face, JointAxis, JointKind, JointRule, KeepClear
@@ -186,6 +186,22 @@ def test_straps_of_the_wrong_size_face_hand_or_number_are_refused() -> None:
     ):
         assert code in _codes(job, _with_straps(job, (bad,)))
     assert "VER-051" in _codes(job, _with_straps(job, (strap, replace(strap, name="spare"))))
+
+
+def test_a_strap_is_made_in_no_hand_that_has_no_joint_there() -> None:
+    rule = JointRule(kind=JointKind.BUTT_STRAP)
+    panel = a_part("panel", shape=rectangle(1000, 420), hands=Hands.PAIR, joint=rule)
+    job = a_job(sheet_parts=(panel,), rail_parts=())
+    made = split_part(panel, (200.0,), (260.0,))
+    assert {s.hands for s in made.straps} == {Hands.PORT, Hands.STARBOARD}
+    for hands in ({}, *({s.name: Hands.PAIR} for s in made.straps)):
+        straps = tuple(replace(s, hands=hands.get(s.name, s.hands)) for s in made.straps)
+        pieces = (*made.pieces, *(p for s in straps for p in whole_pieces(s)))
+        sheets = in_rows(pieces)
+        plan = replace(
+            a_plan(job), pieces=pieces, joints=made.joints, sheets=sheets, added_parts=straps
+        )
+        assert ("VER-051" in _codes(job, plan)) is bool(hands)
 
 
 @pytest.mark.parametrize("kind", JointKind)
