@@ -18,7 +18,7 @@ from nestcut.tolerances.lengths import NOISE_MM, SAME_LINE_MM
 from nestcut.tolerances.likeness import KERF_SHARE
 from nestcut.verify.findings import objection
 from nestcut.verify.kinds import FAR_MM
-from nestcut.verify.stock.places import is_inside, kerf_mm, placed_regions, reaches_in
+from nestcut.verify.stock.places import is_inside, is_near, kerf_mm, placed_regions, reaches_in
 from nestcut.verify.stock.sheets import stocks_by_name
 from nestcut.verify.truth import placed, rough
 
@@ -78,13 +78,9 @@ def _is_left(layout: SheetLayout, offcut: Offcut, taken: list[BaseGeometry], ker
     near = STRtree(taken).query(area.buffer(kerf + 1.0, join_style="mitre"))
     return (
         is_inside(layout, area)
-        and not any(_is_near(area, taken[int(i)], kerf - VERIFY_MM) for i in near)
+        and not any(is_near(area, taken[int(i)], kerf) for i in near)
         and not any(reaches_in(area, Polygon(k.points)) for k in layout.keep_outs)
     )
-
-
-def _is_near(area: BaseGeometry, block: BaseGeometry, limit: float) -> bool:
-    return reaches_in(area, block) if limit <= 0.0 else bool(dwithin(area, block, limit))
 
 
 def drawn_areas(layout: SheetLayout, pieces: dict[str, SheetPiece]) -> list[Polygon]:

@@ -105,6 +105,12 @@ def reaches_in(area: BaseGeometry, kept: BaseGeometry) -> bool:
     return bool(area.intersects(kept)) and depth_mm(area.intersection(kept), VERIFY_MM) > 0.0
 
 
+def is_near(area: BaseGeometry, block: BaseGeometry, kerf: float) -> bool:
+    """Whether an area lies nearer to another than a kerf, by more than the slack. [mm]"""
+    limit = kerf - VERIFY_MM
+    return reaches_in(area, block) if limit <= 0.0 else bool(shapely.dwithin(area, block, limit))
+
+
 def _check_apart(
     need: float, layout: SheetLayout, placements: list[Placement], areas: list[Polygon]
 ) -> list[Finding]:

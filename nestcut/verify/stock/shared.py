@@ -17,12 +17,12 @@ from nestcut.model.job import Job
 from nestcut.model.plan import BoardCut, BoardLayout, Plan, SheetLayout
 from nestcut.tolerances import FLATNESS_MM, SAME_LENGTH_MM, VERIFY_MM
 from nestcut.verify.findings import objection
-from nestcut.verify.stock.places import placed_regions
+from nestcut.verify.stock.places import is_near, kerf_mm, placed_regions
 
 
 def check_shared(job: Job, plan: Plan) -> list[Finding]:
     """Check numbers of boards over rails and sawn parts, and each blank against its parts."""
-    wood = {b.name for b in job.board_stocks}
+    wood = {b.name: b for b in job.board_stocks}
     rails = {b.number: b for b in plan.boards}
     sawn = [s for s in plan.sheets if s.stock in wood]
     found = _check_numbers(plan, sawn)
@@ -35,6 +35,7 @@ def check_shared(job: Job, plan: Plan) -> list[Finding]:
         board = rails.get(layout.board)
         if board is not None:
             found += _check_blanks(job, plan, layout, board)
+            found += _check_keeps(kerf_mm(job, wood[layout.stock]), layout, board)
     known = {s.board for s in sawn}
     found += [
         objection("VER-071", f"board {b.number}", board=b.number)
@@ -101,6 +102,19 @@ def _check_blanks(job: Job, plan: Plan, layout: SheetLayout, board: BoardLayout)
         if not own or not _is_tight(blank, shapely.union_all(own).bounds, slack):
             found.append(objection("VER-070", f"board {board.number}", number=k + 1))
     return found
+
+
+def _check_keeps(kerf: float, layout: SheetLayout, board: BoardLayout) -> list[Finding]:
+    """What is kept of a board is left by its rails and blanks as well, a kerf from each."""
+    taken = [
+        shapely.box(c.from_mm, c.rip_from_mm, c.to_mm, c.rip_to_mm)
+        for c in (*board.cuts, *board.blanks, *board.spent)
+    ]
+    return [
+        objection("VER-047", f"sheet {layout.number}", number=number)
+        for number, offcut in enumerate(layout.offcuts, start=1)
+        if any(is_near(shapely.box(*offcut.from_mm, *offcut.to_mm), t, kerf) for t in taken)
+    ]
 
 
 def _is_tight(blank: BoardCut, box: tuple[float, float, float, float], slack: float) -> bool:

@@ -338,3 +338,23 @@ def test_boards_to_hand_serve_whoever_said_so(count: int | None, held: int, serv
     (offer,) = spruce.lengths
     board = replace(spruce, lengths=(replace(offer, count=count, held=held),))
     assert hand_serves(board, offer.length_mm, 3 * a_plan().boards) == served
+
+
+@pytest.mark.parametrize(
+    ("box", "wanted"),
+    [
+        ((603.0, 0.0, 2000.0, 140.0), {"VER-047"}),
+        ((0.0, 0.0, 2000.0, 40.0), {"VER-047"}),
+        ((903.0, 0.0, 2000.0, 140.0), set()),
+        ((902.9, 0.0, 2000.0, 140.0), {"VER-047"}),
+    ],
+)
+def test_what_is_kept_of_a_board_is_clear_of_its_rails(
+    box: tuple[float, float, float, float], wanted: set[str]
+) -> None:
+    """A rail of 900 mm lies beside a blank of 600 mm, 3 mm of kerf about either."""
+    plan = planned().plan
+    keep = Offcut(from_mm=box[:2], to_mm=box[2:])
+    sheets = tuple(replace(s, offcuts=(keep,)) for s in plan.sheets)
+    found = verify_plan(planned().job, replace(plan, sheets=sheets)).findings
+    assert {f.code for f in found} - {"VER-074"} == wanted
