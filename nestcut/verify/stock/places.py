@@ -106,7 +106,15 @@ def reaches_in(area: BaseGeometry, kept: BaseGeometry) -> bool:
 
 
 def is_near(area: BaseGeometry, block: BaseGeometry, kerf: float) -> bool:
-    """Whether an area lies nearer to another than a kerf, by more than the slack. [mm]"""
+    """Whether an area lies nearer to another than a kerf, by more than the slack.
+
+    Parameters
+    ----------
+    area, block
+        Areas. [mm]
+    kerf
+        What the saw takes between them. [mm]
+    """
     limit = kerf - VERIFY_MM
     return reaches_in(area, block) if limit <= 0.0 else bool(shapely.dwithin(area, block, limit))
 

@@ -38,6 +38,11 @@ def test_joints_that_touch_have_no_wood_between_them(second_mm: float) -> None:
     assert codes(job, replace(plan, findings=told)) == set()
 
 
+def test_of_joints_that_run_into_each_other_the_piece_between_is_told() -> None:
+    (found,) = verify_plan(*CASES["VER-064"]()).findings
+    assert found.where == "rail 1 2/3"
+
+
 @pytest.mark.parametrize("code", sorted(CASES))
 def test_one_thing_wrong_has_one_code(code: str) -> None:
     job, plan = CASES[code]()

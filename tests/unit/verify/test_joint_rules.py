@@ -13,7 +13,7 @@ from nestcut.joints.kinds import KINDS as SEARCHED
 from nestcut.joints.split import split_part, whole_pieces
 from nestcut.joints.straps import strap_parts
 from nestcut.model.job import Job
-from nestcut.model.joint import Face, JointAxis, JointKind, JointRule, KeepClear
+from nestcut.model.joint import Face, JointAxis, JointKind, JointRule, KeepClear, Measured
 from nestcut.model.part import Hands, SheetPart
 from nestcut.model.plan import Plan
 from nestcut.verify import verify_plan
@@ -110,11 +110,10 @@ def _pair_job(stagger: float, **rule: object) -> Job:
     return a_job(sheet_parts=(panel,), rail_parts=())
 
 
-def _plan_at(job: Job, port: float, starboard: float) -> Plan:
-    """A plan of a pair (drawn: port) joined at two places."""
-    from nestcut.joints.split import split_part
-
-    split = split_part(job.sheet_parts[0], (port,), (starboard,))
+def _plan_at(job: Job, port: float, starboard: float, *more: tuple[float, float]) -> Plan:
+    """A plan of a pair (drawn: port), each joined at a place or at more of them."""
+    places = ((port, starboard), *more)
+    split = split_part(job.sheet_parts[0], tuple(p for p, _ in places), tuple(s for _, s in places))
     sheets = in_rows(split.pieces)
     given = a_plan(replace(job, sheet_parts=()))
     buy = replace(a_plan().buy[0], count=len(sheets))
@@ -128,6 +127,15 @@ def test_twins_abreast_are_refused() -> None:
     assert set(_codes(job, near)) == {"VER-019"}
     assert _codes(job, _saying(near, "JNT-006", "panel")) == []
     assert _codes(_pair_job(0.0), near) == []
+
+
+def test_the_nearest_joint_of_the_twin_counts() -> None:
+    """Of two joints in either hand each tells how near the nearest one is."""
+    job = _pair_job(150.0)
+    far = _plan_at(job, 500.0, 800.0, (1000.0, 1300.0))
+    assert _codes(job, far) == []
+    told = [s for j in judged(job, far).joints for s in j.standings]
+    assert {round(s.has) for s in told if s.measured is Measured.STAGGER} == {200, 300}
 
 
 def test_neighbours_abreast_are_refused_from_either_side() -> None:

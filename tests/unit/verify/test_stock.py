@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from nestcut.boards import Rail, divide_rail
 from nestcut.facts import Length, Money, Names
 from nestcut.model.curves import Point
 from nestcut.model.job import CuttingRules, Job
@@ -358,3 +359,35 @@ def test_what_is_kept_of_a_board_is_clear_of_its_rails(
     sheets = tuple(replace(s, offcuts=(keep,)) for s in plan.sheets)
     found = verify_plan(planned().job, replace(plan, sheets=sheets)).findings
     assert {f.code for f in found} - {"VER-074"} == wanted
+
+
+@pytest.mark.parametrize(
+    ("section", "across_mm"),
+    [((18.0, 45.0), 45.0), ((45.0, 18.0), 45.0), ((18.0, 19.0), 18.0), ((16.0, 20.0), 16.0)],
+)
+def test_a_planed_rail_is_sawn_with_its_greater_side_that_the_board_gives(
+    section: tuple[float, float], across_mm: float
+) -> None:
+    """From a board of 20 mm; what is planed comes off the saw as thick as the board."""
+    base, made = a_job(sheet_parts=()), a_plan()
+    rail = replace(
+        base.rail_parts[0],
+        thickness_mm=section[0],
+        width_mm=section[1],
+        length_mm=2000.0,
+        joint=None,
+        planed_from_mm=20.0,
+    )
+    pieces, _ = divide_rail(Rail(part=rail, hand=None, copy=1), ())
+    for wide_mm, wanted in ((across_mm, set()), (sum(section) - across_mm, {"VER-032"})):
+        cut = replace(made.boards[0].cuts[0], piece=pieces[0].id, to_mm=2000.0, rip_to_mm=wide_mm)
+        plan = replace(
+            made,
+            sheets=(),
+            pieces=(),
+            joints=(),
+            rail_pieces=pieces,
+            boards=(replace(made.boards[0], cuts=(cut,)),),
+            buy=made.buy[1:],
+        )
+        assert codes(replace(base, rail_parts=(rail,)), plan) == wanted
