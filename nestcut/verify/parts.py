@@ -14,7 +14,7 @@ from typing import TypeVar
 from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.joint import Joint
-from nestcut.model.part import Hand, Hands, RailPart, SheetPart
+from nestcut.model.part import CutFrom, Hand, Hands, RailPart, SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.plan import Plan
 from nestcut.verify.findings import differences, objection
@@ -154,7 +154,9 @@ def _check_like_part(
     part: SheetPart, piece: SheetPiece, name: str, joints: list[Joint]
 ) -> list[Finding]:
     """A piece says of itself what its part says: material, thickness, grain, faces and so on."""
-    is_band = part.width_along_mm is not None and piece.n_shares > 1
+    is_band = (
+        part.width_along_mm is not None and piece.n_shares > 1 and part.cut_from is CutFrom.BOARD
+    )
     turned = min(piece.small_angle_deg, part.small_angle_deg) if is_band else part.small_angle_deg
     wanted = replace(
         piece,

@@ -87,6 +87,18 @@ def test_only_pieces_of_a_divided_band_have_a_lean_of_their_own(wrong: dict[str,
         assert codes(job, pieces_changed(a_plan(job), "plate 1", **wrong)) == {"VER-009"}
 
 
+@pytest.mark.parametrize("wrong", [{"grain_deg": 2.0}, {"small_angle_deg": 3.0}])
+def test_the_grain_of_plywood_doesnt_follow_a_band(wrong: dict[str, float]) -> None:
+    """Sheets have one grain: pieces of a band from them lie as the part is drawn."""
+    turns: dict[str, object] = {"turning": Turning.SMALL, "small_angle_deg": 4.0}
+    rule = JointRule(at_mm=(600.0,))
+    part = a_part("cap", shape=rectangle(1200, 90), width_along_mm=90.0, joint=rule, **turns)
+    job = a_job(sheet_parts=(part,), rail_parts=())
+    assert codes(job, a_plan(job)) == set()
+    for piece in ("cap 1 1/2", "cap 1 2/2"):
+        assert codes(job, pieces_changed(a_plan(job), piece, **wrong)) == {"VER-009"}
+
+
 def test_a_rails_ends_are_planed_as_its_joint_says() -> None:
     plan = a_plan()
     for number, rail in enumerate(plan.rail_pieces):
