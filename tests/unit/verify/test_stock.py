@@ -391,3 +391,13 @@ def test_a_planed_rail_is_sawn_with_its_greater_side_that_the_board_gives(
             buy=made.buy[1:],
         )
         assert codes(replace(base, rail_parts=(rail,)), plan) == wanted
+
+
+@pytest.mark.parametrize(("count", "wanted"), [(0, {"VER-042"}), (1, set())])
+def test_no_more_boards_are_used_than_lie_there(count: int, wanted: set[str]) -> None:
+    job, plan = a_job(), a_plan()
+    (spruce,) = job.board_stocks
+    offers = tuple(replace(o, count=count, price_minor=0) for o in spruce.lengths)
+    job = replace(job, board_stocks=(replace(spruce, lengths=offers),))
+    line = replace(plan.buy[1], count=1 - count, to_hand=count, price_minor=0)
+    assert codes(job, replace(plan, buy=(plan.buy[0], line))) == wanted
