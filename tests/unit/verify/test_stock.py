@@ -16,6 +16,7 @@ from nestcut.model.part import SheetPart
 from nestcut.model.plan import BoardLayout, Offcut, Plan
 from nestcut.model.stock import BoardLength, Defect, KeepOut, Spare
 from nestcut.verify import verify_plan
+from nestcut.verify.stock import check_missing
 from nestcut.verify.stock.shed import hand_serves
 from tests.builders import a_job, a_part, a_plan, rectangle
 from tests.unit.verify.test_told import bound
@@ -401,3 +402,38 @@ def test_no_more_boards_are_used_than_lie_there(count: int, wanted: set[str]) ->
     job = replace(job, board_stocks=(replace(spruce, lengths=offers),))
     line = replace(plan.buy[1], count=1 - count, to_hand=count, price_minor=0)
     assert codes(job, replace(plan, buy=(plan.buy[0], line))) == wanted
+
+
+def test_of_more_rectangles_than_are_kept_the_largest_are() -> None:
+    """Five lie between knots, four are told of: the least may be left out, and no other for it."""
+    widths = (360.0, 430.0, 470.0, 520.0, 580.0)
+    begins = [sum(widths[:k]) + 20.0 * k for k in range(5)]
+    knots = tuple(
+        KeepOut(points=((x - 20.0, 622.0), (x, 622.0), (x, 1220.0), (x - 20.0, 1220.0)), reason="")
+        for x in begins[1:]
+    )
+    job, plan = _strip_left(600.0, keep_outs=knots)
+    plan = kept(job, first_sheet(plan, keep_outs=knots))
+    cells = [
+        Offcut(from_mm=(x, 623.0), to_mm=(x + w, 1220.0))
+        for x, w in zip(begins, widths, strict=True)
+    ]
+    for left_out, wanted in enumerate((set(), *4 * ({"VER-075"},))):
+        told = tuple(c for k, c in enumerate(cells) if k != left_out)
+        found = verify_plan(job, first_sheet(plan, offcuts=told)).findings
+        assert {f.code for f in found} == wanted
+
+
+@pytest.mark.parametrize(("length_mm", "wanted"), [(318.0, []), (325.0, ["VER-075"])])
+def test_nothing_is_kept_of_a_boards_ends(length_mm: float, wanted: list[str]) -> None:
+    """Ten millimetres come off either end: of a short board 298 mm are left, or 305."""
+    job, plan = a_job(), a_plan()
+    board = replace(
+        plan.sheets[0],
+        stock=job.board_stocks[0].name,
+        length_mm=length_mm,
+        width_mm=220.0,
+        end_trim_mm=10.0,
+        placements=(),
+    )
+    assert [f.code for f in check_missing(job, board, {})] == wanted
