@@ -38,13 +38,14 @@ _WORDS = {
     JointKind.SCARF: JointWords(
         head="Scarf {slope}",
         how=(
-            "Overlap {overlap} = {slope} x {thick}; the cut stands at {angle} to the face. "
-            "Both pieces' lengths include it.",
+            "Overlap {overlap} = {slope} x {thick}, {angle} to the face; both pieces' lengths "
+            "include it.",
             "On each piece draw a line one overlap in from its joint end, parallel to it, on the "
-            "face named in the picture and below (first: the piece named first); plane from there "
-            "down to nothing at the end. Try them dry: each end on the other's line, the joint's "
-            "middle half way between; faces level, no step, no hollow. Line them up: a string "
-            "along both base lines of panels, along one edge of rails, curved parts as below. Trim edges across the joint once the glue is hard.",
+            "face named below; plane from there down to nothing at the end. Glue good faces up, "
+            "as pictured: the piece planed on its back lies on the other. Right when its end lies "
+            "on the other's line all across, faces level, and a string lies along both base lines "
+            "(panels) or one edge (rails); curved parts as below. Try it dry first. Trim edges "
+            "across the joint once the glue is hard.",
         ),
         verb="plane",
         caution="Clamp down, and stop both pieces endways with blocks: slopes slide on wet glue, "
@@ -56,8 +57,9 @@ _WORDS = {
             "{strap} over all{face}, its middle on the joint.",
             "1 Good faces up, ends touching, a string along both base lines: tick across the joint "
             "at both edges, round to the back. 2 Strap's side up, plastic film under, ticks "
-            "together: glue. It ends {margin} inside the finished edges, room for chine log and "
-            "gunwale: if one of them is wider, shorten that end of the strap.",
+            "together: glue, the butted ends too, and weight it down. It ends {margin} inside the "
+            "finished edges, room for chine log and gunwale: if one of them is wider, shorten that "
+            "end of the strap.",
         ),
         caution="A pair is mirrored, straps too: lay both side by side first.",
     ),
@@ -73,8 +75,8 @@ _WORDS = {
         head="Half lap",
         how=(
             "Lap {overlap} = {times} x {thick}; both pieces' lengths include it.",
-            "Halve each piece on the face named in the picture and below, to half its "
-            "thickness. Try the pieces dry.",
+            "Halve each piece on the face named below, to half its thickness. Glue good faces up, "
+            "as pictured: right when both ends touch the other's shoulder. Try it dry first.",
         ),
         verb="halve",
         caution="Not where a rail is bent: half the wood is cut at either shoulder.",

@@ -1,41 +1,29 @@
-"""Joined parts as they are glued: along which line joints are measured, how pieces are lined up.
+"""Joined parts as they are glued: how their pieces are lined up, and what a tape then finds.
 
-Nobody can check a joint's place to a sixteenth who has to guess along which line the tape lies.  A
-panel has the base line that its pieces were marked out from, drawn on all of them: along that its
-joints are measured, and a string along it lines them up.  Pieces of a cap have a base line each,
-and no two of them lie in one line: there a string over the hollow edge says how the whole is bent.
+A joint's middle is nowhere to be seen once its slopes lie on each other, and a panel's ends slant,
+so that no figure from an end to a joint says where the tape lies.  What can be seen are the thin
+end of the piece on top, a panel's sawn corners, a rail's square ends.  Pieces of a cap have a base
+line each, no two of them in one line: there a string over the hollow edge says how the whole is
+bent.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
-from enum import StrEnum
+from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 
-from nestcut.geometry.affine import apply
-from nestcut.model.joint import Joint, JointAxis
+from nestcut.model.joint import Face, Joint, JointAxis, JointEnd
 from nestcut.model.part import CutFrom
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.papers.marking import marking_rule
-from nestcut.papers.marking.charts import ChartUse, Form, charts_of
+from nestcut.papers.marking.charts import Chart, Form, charts_of
 from nestcut.papers.view import Figures, PlanView
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.lengths import LEAST_MM
-
-Array = NDArray[np.float64]
-
-
-class Line(StrEnum):
-    """The line that joints' places are measured along."""
-
-    EDGE = "along an edge"
-    BASE_LINE = "on the base line"
-    MIDWAY = "round the curve, midway between the edges"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,8 +35,8 @@ class StringOver:
     long_mm
         Between the two points at which it touches the part. [mm]
     at_mm
-        Of each joint's middle on that edge: how far along the string from the black end, and how
-        far the edge lies off it. [mm]
+        Of each joint, where what is seen of it meets that edge: how far along the string from the
+        black end, and how far the edge lies off it. [mm]
     """
 
     long_mm: float
@@ -57,47 +45,36 @@ class StringOver:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Glued:
-    """A joined part with its trim still on. [mm]
+    """A joined part with its trim still on.
 
     Parameters
     ----------
-    at_mm
-        Each joint's middle from the outermost point of the black end, by the joint's id. [mm]
-    whole_mm
-        From there to the outermost point of the other end. [mm]
-    trims_mm
-        What is still to trim at the black end and at the other one. [mm]
-    line
-        What all this is measured along.
+    long_mm
+        From square end to square end; None where its ends aren't square. [mm]
+    chart
+        The chart that all pieces of a panel were marked out by, whose corners show a kink.
     string
         How its pieces are lined up, where no base line or straight edge does it.
     """
 
-    at_mm: dict[str, float]
-    whole_mm: float
-    trims_mm: tuple[float, float]
-    line: Line = Line.EDGE
+    long_mm: float | None = None
+    chart: Chart | None = None
     string: StringOver | None = None
 
 
-def panel_uses(view: PlanView, figures: Figures) -> dict[str, ChartUse]:
-    """Pieces of joined panels that are marked out from one base line, by their ids."""
+def panel_charts(view: PlanView, figures: Figures) -> dict[str, Chart]:
+    """Charts of joined panels that are marked out from one base line, by ids of their pieces."""
     job = view.verified.job
-    sheets = tuple(
-        replace(
-            sheet,
-            placed=tuple(
-                p
-                for p in sheet.placed
-                if p.piece.n_shares > 1 and p.piece.cut_from is CutFrom.SHEET
-            ),
-        )
+    joined = {
+        p.piece.id
         for sheet in view.sheets
-    )
+        for p in sheet.placed
+        if p.piece.n_shares > 1 and p.piece.cut_from is CutFrom.SHEET
+    }
     rule = marking_rule(figures.style, job.fraction, job.marking)
     return {
-        use.piece.id: use
-        for chart in charts_of(replace(view, sheets=sheets), rule)
+        use.piece.id: chart
+        for chart in charts_of(view, rule, joined)
         for use in chart.uses
         if chart.is_whole_panel and chart.form is Form.PANEL
     }
@@ -106,7 +83,7 @@ def panel_uses(view: PlanView, figures: Figures) -> dict[str, ChartUse]:
 def glued(
     joints: Sequence[Joint],
     shares: Sequence[SheetPiece | RailPiece],
-    uses: dict[str, ChartUse],
+    charts: dict[str, Chart],
     view: PlanView,
 ) -> Glued:
     """Measure a joined part as it is glued.
@@ -117,47 +94,24 @@ def glued(
         All joints of one copy of the part.
     shares
         Its pieces.
-    uses
-        Those of joined panels, as :func:`panel_uses` has them.
+    charts
+        Those of joined panels, as :func:`panel_charts` has them.
     """
     axis = joints[0].axis
     own = sorted((p for p in shares if isinstance(p, SheetPiece)), key=lambda p: p.share)
-    is_panel = axis is JointAxis.LENGTH and all(p.id in uses for p in own)
-    if own and is_panel:
-        return _on_base_line(joints, [uses[p.id] for p in own])
-    black, other = _trims_mm(shares, axis)
-    found = Glued(
-        at_mm={j.id: j.at_mm + black for j in joints},
-        whole_mm=joints[0].part_length_mm + black + other,
-        trims_mm=(black, other),
-    )
+    if own and axis is JointAxis.LENGTH and all(p.id in charts for p in own):
+        return Glued(chart=charts[own[0].id])
+    long_mm = joints[0].part_length_mm + _trim_mm(shares, axis)
     if not own or axis is not JointAxis.LENGTH:
-        return found
+        return Glued(long_mm=long_mm)
     part = view.sheet_parts.get(own[0].part)
     is_band = part is not None and part.width_along_mm is not None
-    return replace(found, line=Line.MIDWAY if is_band else Line.EDGE, string=_string_over(own))
+    return Glued(long_mm=None if is_band else long_mm, string=_string_over(own))
 
 
-def _on_base_line(joints: Sequence[Joint], uses: list[ChartUse]) -> Glued:
-    """A panel along the base line of its chart."""
-    net, sawn = (
-        [apply(use.matrix, np.array(shape.outline.points))[:, 0] for use, shape in shapes]
-        for shapes in ([(u, u.piece.net) for u in uses], [(u, u.piece.shape) for u in uses])
-    )
-    low, high = min(float(a.min()) for a in sawn), max(float(a.max()) for a in sawn)
-    is_near = float(sawn[0].min()) <= float(sawn[-1].min())
-    black, other = _left_over(net, sawn)
-    found = {}
-    for joint in joints:
-        ends = [(u, e) for u in uses for e in u.piece.ends if e.joint == joint.id]
-        if not ends:  # a seam of sheets that were joined before
-            found[joint.id] = joint.at_mm + black
-            continue
-        use, end = ends[0]
-        (ax, ay), (bx, by) = apply(use.matrix, np.array(end.line))
-        x = float(ax + (bx - ax) * (0.0 - ay) / (by - ay))
-        found[joint.id] = x - low if is_near else high - x
-    return Glued(at_mm=found, whole_mm=high - low, trims_mm=(black, other), line=Line.BASE_LINE)
+def is_on_top(end: JointEnd) -> bool:
+    """Whether a piece's end is seen where the joint is glued good faces up: its back is planed."""
+    return end.planed is Face.BACK
 
 
 def _string_over(pieces: list[SheetPiece]) -> StringOver | None:
@@ -175,8 +129,9 @@ def _string_over(pieces: list[SheetPiece]) -> StringOver | None:
         a, b = b, a
     way = (b - a) / steps[k]
     at: dict[str, tuple[float, float]] = {}
-    for end in (e for p in pieces for e in p.ends):
-        across = LineString(end.line).intersection(body.buffer(SAME_LENGTH_MM))
+    ends = [(p, e) for p in pieces for e in p.ends]
+    for piece, end in sorted(ends, key=lambda pair: not is_on_top(pair[1])):
+        across = _seen_line(piece, end).intersection(body.buffer(SAME_LENGTH_MM))
         spots = shapely.get_coordinates(across) - a
         off = np.abs(spots[:, 0] * way[1] - spots[:, 1] * way[0])
         nearest = int(np.argmin(off))
@@ -186,36 +141,34 @@ def _string_over(pieces: list[SheetPiece]) -> StringOver | None:
     return StringOver(long_mm=float(steps[k]), at_mm=at)
 
 
-def _trims_mm(shares: Sequence[SheetPiece | RailPiece], axis: JointAxis) -> tuple[float, float]:
-    """What is still to trim at the black end of a part and at its other one, along the part.
+def _seen_line(piece: SheetPiece, end: JointEnd) -> LineString:
+    """The line of a joint that is seen on the good face: the end of the piece on top.
+
+    It lies half an overlap beyond the joint's middle.
+    """
+    a, b = (np.array(p) for p in end.line)
+    if not is_on_top(end):
+        return LineString([a, b])
+    run = (b - a) / float(np.hypot(*(b - a)))
+    out = np.array([-run[1], run[0]])
+    if (np.mean(piece.shape.outline.points, axis=0) - a) @ out > 0.0:
+        out = -out
+    reach = run * end.overlap_mm  # a curved edge runs on beyond the middle line's ends
+    return LineString([p + out * end.overlap_mm / 2.0 for p in (a - reach, b + reach)])
+
+
+def _trim_mm(shares: Sequence[SheetPiece | RailPiece], axis: JointAxis) -> float:
+    """What is still to trim at both ends of a part together, along the part. [mm]
 
     Parts are glued before they are trimmed: whoever checks the glue-up has this on his tape.
     """
-    if not shares:
-        return 0.0, 0.0
-    first, last = min(shares, key=lambda p: p.share), max(shares, key=lambda p: p.share)
-    if isinstance(first, RailPiece) or isinstance(last, RailPiece):
-        spare = [
-            p.length_mm - (p.to_mm - p.from_mm) for p in (first, last) if isinstance(p, RailPiece)
-        ]
-        return spare[0], spare[-1]
+    rails = [p for p in shares if isinstance(p, RailPiece)]
+    own = [p for p in shares if isinstance(p, SheetPiece)]
+    if rails or not own:
+        return sum(p.length_mm - (p.to_mm - p.from_mm) for p in rails)
     k = 0 if axis is JointAxis.LENGTH else 1
-    own = sorted((p for p in shares if isinstance(p, SheetPiece)), key=lambda p: p.share)
     net, sawn = (
-        [np.array(s.outline.points)[:, k] for s in shapes]
+        np.concatenate([np.array(s.outline.points)[:, k] for s in shapes])
         for shapes in ([p.net for p in own], [p.shape for p in own])
     )
-    return _left_over(net, sawn)
-
-
-def _left_over(net: list[Array], sawn: list[Array]) -> tuple[float, float]:
-    """How far what is sawn reaches beyond what is wanted, at the first piece's end first. [mm]
-
-    Parameters
-    ----------
-    net, sawn
-        Of every piece, first one first, how far along its corners lie. [mm]
-    """
-    low = min(float(n.min()) for n in net) - min(float(s.min()) for s in sawn)
-    high = max(float(s.max()) for s in sawn) - max(float(n.max()) for n in net)
-    return (low, high) if float(net[0].min()) < float(net[-1].min()) else (high, low)
+    return float(np.ptp(sawn) - np.ptp(net))

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 from nestcut.joints.arithmetic import scarf_angle_deg
 from nestcut.joints.kinds import KINDS, Picture
 from nestcut.model.curves import Point
-from nestcut.model.joint import Joint, JointKind, Word
+from nestcut.model.joint import Face, Joint, JointKind, Word
 from nestcut.papers.draw import (
     Anchor,
     Area,
@@ -41,8 +41,6 @@ UNDER_CARD_MM = 2.0
 """Room below a card's picture. [mm on paper]"""
 ROW_CARD_MM = 6.0
 """Height of the head of a card without a picture. [mm on paper]"""
-BACK_UP = "back"
-"""What is planed of the first piece where a picture shows the back up."""
 WORDS_INDENT_MM = 8.0
 WORDS_AT_MM = 138.0
 """Where the words beside the drawing begin. [mm on paper]"""
@@ -111,8 +109,6 @@ def _told(rows: list[JointRow], figures: Figures) -> _Card:
     values = _values(rows[0], figures)
     head = f"{words.head.format(**values)} in {values['thick']}: {names}"
     lines = tuple(line.format(**values) for line in words.how)
-    if rows[0].planed_words(0) == BACK_UP:
-        lines = (*lines, "The picture has the back up; sheets and boards lie good face up.")
     drawing = _PICTURES[KINDS[first.kind].picture](rows[0], figures)
     return _Card(head, (*lines, *_words_of(first)), drawing)
 
@@ -150,7 +146,10 @@ def _with_picture(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
 
 _WHOSE = {
     Word.GIVEN: "The plans give its place: ask their designer before you move it.",
-    Word.CHOSEN: "Its place isn't from the plans: show it to their designer before you cut.",
+    Word.CHOSEN: "nestcut chose its place, not the plans: their designer has to say whether the "
+    "part may be joined there. Nobody to ask? Common practice lets it stay where no frame, knee or "
+    "fitting is fastened within an overlap of it, the part isn't bent hardest, and nothing that it "
+    "is glued to has a joint abreast; else say keep_clear in the job and plan again.",
 }
 
 
@@ -163,15 +162,22 @@ def _words_of(joint: Joint) -> tuple[str, ...]:
 def _side(row: JointRow, figures: Figures) -> tuple[Item, ...]:
     """Side view: two pieces with their ends apart, then together. Heights are drawn larger.
 
-    The first piece is worked on its upper face here, the second on its lower one.
+    Good faces are up, as pieces lie on their sheets and when they are glued: the base lines are
+    seen then, and so is the end of the piece on top.
     """
     joint = row.joint
+    is_first_on_top = joint.planed[0] is Face.BACK
     kind = KINDS[joint.kind]
     slope_run, thick, long = 52.0, 9.0, 34.0
     x, y = 4.0, 21.0
 
+    def up(v: float) -> float:  # kinds have the first piece worked on its upper face
+        return 1.0 - v if is_first_on_top else v
+
+    profile = kind.end[::-1] if is_first_on_top else kind.end
+
     def end(left: float, bottom: float) -> tuple[Point, ...]:
-        return tuple((left + u * slope_run, bottom + v * thick) for u, v in kind.end)
+        return tuple((left + u * slope_run, bottom + up(v) * thick) for u, v in profile)
 
     first: tuple[Point, ...] = ((x, y), *end(x + long, y), (x, y + thick))
     start = x + long + 8.0
@@ -179,14 +185,19 @@ def _side(row: JointRow, figures: Figures) -> tuple[Item, ...]:
     second: tuple[Point, ...] = (*end(start, y)[::-1], (right, y), (right, y + thick))
     low = 8.0
     items: list[Item] = []
-    for outline, angle, name in ((first, 45.0, "first"), (second, 135.0, "second")):
+    names = ("on top", "under") if is_first_on_top else ("under", "on top")
+    if joint.planed[0] is None:
+        names = ("first", "second")
+    for outline, angle, name in ((first, 45.0, names[0]), (second, 135.0, names[1])):
         items.append(hatch(Polygon(outline), spacing_mm=1.6, angle_deg=angle))
         items.append(Area(outline, pen=Pen.CUT))
         xs = [p[0] for p in outline]
-        left = min(xs) + 4.0 if name == "first" else max(xs) - 16.0
+        left = min(xs) + 4.0 if outline is first else max(xs) - 17.0
         items.append(Area(rectangle(left, y + 2.2, 13.0, 4.6), pen=None, fill=Fill.PAPER))
         items.append(Text(name, (left + 6.5, y + thick / 2), 3.2, anchor=Anchor.MIDDLE))
     above, below = row.planed_words(0), row.planed_words(1)
+    if is_first_on_top:
+        above, below = below, above
     for side in (x, start + slope_run + 4.0):
         items += [Text(above, (side, y + thick + 2.2), 3.2)] if above else []
         items += [Text(below, (side, y - 2.4), 3.2)] if below else []
@@ -194,14 +205,18 @@ def _side(row: JointRow, figures: Figures) -> tuple[Item, ...]:
     items.append(Area(rectangle(x, low, 2 * long + slope_run, thick), pen=Pen.CUT))
     items.append(Path(end(together[0], low), Pen.CUT))
     for outline in kind.between:
-        points = tuple((together[0] + u * slope_run, low + v * thick) for u, v in outline)
+        points = tuple((together[0] + u * slope_run, low + up(v) * thick) for u, v in outline)
         items.append(Area(points, pen=Pen.CUT))
     if joint.overlap_mm > 0.0:
         items.extend(_dimension(together, low - 3.4, figures.fine(joint.overlap_mm)))
     if kind.has_angle:
         shown = f"{scarf_angle_deg(joint.slope):.1f}°"
         items.append(Text(shown, (together[1] + 4.0, low + 2.4), 3.2))
-    items.append(Text("glue line", ((together[0] + together[1]) / 2 + 6.0, low + 6.4), 3.2))
+    if kind.has_angle and joint.planed[0] is not None:
+        seen = together[1] if is_first_on_top else together[0]
+        items.append(Path(((seen, low + thick), (seen, low + thick + 3.2)), Pen.THIN))
+        at, anchor = (seen - 1.2, Anchor.END) if is_first_on_top else (seen + 1.2, Anchor.START)
+        items.append(Text("its end on the line", (at, low + thick + 2.0), 3.2, anchor=anchor))
     return tuple(items)
 
 

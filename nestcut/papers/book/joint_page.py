@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nestcut.papers.book.joint_cards import joint_cards
-from nestcut.papers.book.joint_parts import joined_parts
+from nestcut.papers.book.joint_parts import PLACE, joined_parts
 from nestcut.papers.draw import MARGIN_MM, Drawing, Item, Path, Pen, Text, Weight, lowest, moved
 from nestcut.papers.lists import joint_rows
 from nestcut.papers.page import FOOT_MM, WORDS_MM, PageMaker, title
 
 _FACTS = (
-    "middles as glued, trim still on, along the base line, an end's outermost point squared to it "
-    "(caps: midway between edges)"
+    f"{PLACE}: the joint's middle on the trimmed part, as drawn: for the plans' designer, not for "
+    "the tape"
 )
 UNDER_MM = 5.2
 """Room for a heading under what else is on a page. [mm on paper]"""

@@ -5,10 +5,10 @@ from __future__ import annotations
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.joints.kinds import KINDS
 from nestcut.model.curves import Point
-from nestcut.model.joint import Joint, JointAxis
+from nestcut.model.joint import Face, Joint, JointAxis
 from nestcut.model.part import End, Towards, bow_end
 from nestcut.model.piece import RailPiece, SheetPiece
-from nestcut.papers.book.glued import Glued, Line, StringOver, glued, panel_uses
+from nestcut.papers.book.glued import StringOver, glued, panel_charts
 from nestcut.papers.draw import (
     Anchor,
     Area,
@@ -31,11 +31,12 @@ from nestcut.papers.lists import (
     rule_words,
     seam_words,
 )
-from nestcut.papers.marking.charts import ChartUse
+from nestcut.papers.marking.charts import Chart
+from nestcut.papers.marking.checks import glued_checks
 from nestcut.papers.page import PageMaker
 from nestcut.papers.view import Figures
-from nestcut.tolerances.lengths import LEAST_EXTENT_MM, NOT_WORTH_A_LINE_MM
-from nestcut.units import format_slope, to_step
+from nestcut.tolerances.lengths import LEAST_EXTENT_MM
+from nestcut.units import format_slope
 from nestcut.words import tell_fact
 from nestcut.words.joint_kinds import JOINT_WORDS
 
@@ -54,6 +55,8 @@ UP_MM = 9.0
 UP_ARROW_MM = 5.0
 END_MM = 2.0
 """Height of the black mark at the end that is measured from. [mm on paper]"""
+PLACE = "place"
+"""Before where the plans' designer finds a joint on his drawing."""
 LINE_MM = 3.7
 """Distance of lines of words. [mm on paper]"""
 
@@ -67,8 +70,10 @@ def joined_parts(maker: PageMaker, width: float) -> list[tuple[float, tuple[Item
     alike: dict[tuple[object, ...], list[tuple[str, str, int]]] = {}
     for name, rows in groups.items():
         alike.setdefault((name[0], *(_same(row) for row in rows)), []).append(name)
-    uses = panel_uses(maker.view, maker.figures) if groups else {}
-    return [_strip([(n, groups[n]) for n in names], uses, maker, width) for names in alike.values()]
+    charts = panel_charts(maker.view, maker.figures) if groups else {}
+    return [
+        _strip([(n, groups[n]) for n in names], charts, maker, width) for names in alike.values()
+    ]
 
 
 def _same(row: JointRow) -> tuple[object, ...]:
@@ -79,7 +84,7 @@ def _same(row: JointRow) -> tuple[object, ...]:
 
 def _strip(
     alike: list[tuple[tuple[str, str, int], list[JointRow]]],
-    uses: dict[str, ChartUse],
+    charts: dict[str, Chart],
     maker: PageMaker,
     width: float,
 ) -> tuple[float, tuple[Item, ...]]:
@@ -93,23 +98,25 @@ def _strip(
     ]
     keys = [", ".join(other[k].key for _, other in alike) for k in range(len(rows))]
     ends = _boat_ends(maker, rows[0].joint)
-    called = (f"its {ends[0]} end (black)", f"its {ends[1]} end") if ends else _UNNAMED
-    whole = glued([row.joint for row in rows], shares, uses, maker.view)
+    called = f"its {ends[0]} end (black)" if ends else "its black end"
+    whole = glued([row.joint for row in rows], shares, charts, maker.view)
     words = [
         line
         for row, key in zip(rows, keys, strict=True)
-        for line in _joint_lines(row, key, called, whole, maker, width)
+        for line in _joint_lines(row, key, called, maker, width)
     ]
     if whole.string is not None:
-        told = string_words(whole.string, [row.joint for row in rows], keys, figures)
+        told = string_words(whole.string, rows, keys, maker)
         words += wrap(told, WORDS_MM, width * WORDS_SHARE)
-    drawn = _whole_part(rows, keys, shares, whole, ends, _up(maker, part), figures, width)
+    if whole.chart is not None:
+        words += wrap(check_words(whole.chart, figures), WORDS_MM, width * WORDS_SHARE)
+    drawn = _whole_part(rows, keys, shares, ends, _up(maker, part), width)
     high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 4.8
     hands = " and ".join(dict.fromkeys(h for (_, h, _), _ in alike if h))
     copies = sorted({c for (_, _, c), _ in alike})
     many = f"no. {', '.join(map(str, copies))}" if copies[-1] > 1 else ""
     name = ", ".join(w for w in (part, hands, many) if w)
-    head = f"{name}: {_told(whole.whole_mm, figures)} as glued"
+    head = name if whole.long_mm is None else f"{name}: {_told(whole.long_mm, figures)} as glued"
     height = max(high, 4.6 + LINE_MM * len(words))
     top = height - 3.2
     items: list[Item] = [Text(head, (0.0, top), 3.2, Weight.BOLD)]
@@ -119,9 +126,6 @@ def _strip(
     )
     items.extend(moved(drawn, 0.0, height - high))
     return height, tuple(items)
-
-
-_UNNAMED = ("its black end", "its end that isn't black")
 
 
 def _up(maker: PageMaker, part: str) -> Towards:
@@ -146,13 +150,11 @@ def _whole_part(
     rows: list[JointRow],
     keys: list[str],
     shares: list[SheetPiece | RailPiece],
-    whole: Glued,
     ends: tuple[str, str] | None,
     up: Towards,
-    figures: Figures,
     width: float,
 ) -> tuple[Item, ...]:
-    """The part drawn together from its pieces, with the joints' positions under it.
+    """The part drawn together from its pieces, with the joints' names under it.
 
     What is up in the boat is up here; parts of which nobody has said it have their bow on the
     right, where anybody has said which end that is.
@@ -184,7 +186,7 @@ def _whole_part(
 
     items: list[Item] = [Area(tuple(spot(p) for p in o), pen=Pen.FRAME) for o in outlines]
     shown = [
-        (f"{key} at {figures.cut(whole.at_mm[row.joint.id])}", lines[row.joint.id])
+        (key, lines[row.joint.id])
         for row, key in zip(rows, keys, strict=True)
         if row.joint.id in lines
     ]
@@ -265,22 +267,15 @@ def _is_black_right(shares: list[SheetPiece | RailPiece], span: tuple[float, flo
 
 
 def _joint_lines(
-    row: JointRow,
-    key: str,
-    ends: tuple[str, str],
-    whole: Glued,
-    maker: PageMaker,
-    width: float,
+    row: JointRow, key: str, end: str, maker: PageMaker, width: float
 ) -> tuple[str, ...]:
     """What is known of one joint, in a few short lines; the part's name stands above them.
 
-    ``ends``: what the black end is called, from which places are measured, and the other one;
-    ``whole``: the part when it is glued, trim still on.  Slope and overlap stand with its
-    kind, above, and so does whose word its place is.
+    ``end``: what the black end is called, from which places are measured.  Slope and overlap stand
+    with its kind, above, and so does whose word its place is.
     """
     joint, figures = row.joint, maker.figures
-    shares = [maker.view.name_of(piece).rpartition(", ")[2] for piece in joint.pieces]
-    names = [share.removeprefix("piece ").partition(" of ")[0] for share in shares]
+    names = _letters(row, maker)
     told: list[str] = []
     if row.seam is not None:
         told.append(
@@ -298,25 +293,17 @@ def _joint_lines(
         told.append("WEAK JOINT, accepted in the job")
     if row.strap_mm is not None:
         told.append(f"{row.strap_face_words or 'strap'}, {figures.fine(row.strap_mm)} wide")
-    told.append(_place_words(joint, ends, whole, figures))
+    at, long = _told(joint.at_mm, figures), _told(joint.part_length_mm, figures)
+    told.append(f"{PLACE} {at} of {long} from {end}")
     told.extend(rule_words(joint, figures))
     told.extend(f"NOTE: {tell_fact(b, figures.speech)}" for b in joint.rule_findings)
     return wrap(f"{key}: {'; '.join(told)}", WORDS_MM, width * WORDS_SHARE)
 
 
-def _place_words(joint: Joint, ends: tuple[str, str], whole: Glued, figures: Figures) -> str:
-    """Where a joint's middle lies as glued, from both ends, and once the part is trimmed."""
-    at_mm, trim_mm = whole.at_mm[joint.id], sum(whole.trims_mm)
-    step_mm = figures.cut_step_mm
-    rest_mm = to_step(whole.whole_mm, step_mm) - to_step(at_mm, step_mm)
-    words = f"middle {_told(at_mm, figures)} from {ends[0]}"
-    if rest_mm >= NOT_WORTH_A_LINE_MM:
-        words += f", {_told(rest_mm, figures)} from {ends[1]}"
-    if trim_mm >= figures.step_mm / 2.0:
-        at, long = _told(joint.at_mm, figures), _told(joint.part_length_mm, figures)
-        drawn = ", as drawn" if whole.line is Line.BASE_LINE else ""
-        words += f"; trimmed{drawn}: {at} of {long}"
-    return words
+def _letters(row: JointRow, maker: PageMaker) -> list[str]:
+    """Letters of both pieces of a joint; a part's name where it isn't in pieces."""
+    shares = [maker.view.name_of(piece).rpartition(", ")[2] for piece in row.joint.pieces]
+    return [share.removeprefix("piece ").partition(" of ")[0] for share in shares]
 
 
 def _told(length_mm: float, figures: Figures) -> str:
@@ -324,7 +311,24 @@ def _told(length_mm: float, figures: Figures) -> str:
     return f"{figures.cut(length_mm)}{figures.tail}"
 
 
-def string_words(string: StringOver, joints: list[Joint], keys: list[str], figures: Figures) -> str:
+def check_words(chart: Chart, figures: Figures) -> str:
+    """What a tape finds between the sawn corners of a panel as it lies glued.
+
+    Parameters
+    ----------
+    chart
+        What all its pieces were marked out by.
+    """
+    high, low = glued_checks(chart)
+    return (
+        f"Check, from sawn corner to sawn corner: along the upper edge {high}, the lower one "
+        f"{low}{figures.tail} (chart {chart.number})."
+    )
+
+
+def string_words(
+    string: StringOver, rows: list[JointRow], keys: list[str], maker: PageMaker
+) -> str:
     """How pieces without a common base line are lined up before the glue sets.
 
     Parameters
@@ -332,14 +336,19 @@ def string_words(string: StringOver, joints: list[Joint], keys: list[str], figur
     keys
         What each joint is called.
     """
-    told = [
-        f"{_told(string.at_mm[joint.id][0], figures)}, {_told(string.at_mm[joint.id][1], figures)} "
-        f"to the middle of {key}"
-        for joint, key in zip(joints, keys, strict=True)
-    ]
+    figures = maker.figures
+    told = []
+    for row, key in zip(rows, keys, strict=True):
+        along, off = (figures.cut(v) for v in string.at_mm[row.joint.id])
+        tops = [
+            name
+            for name, face in zip(_letters(row, maker), row.joint.planed, strict=True)
+            if face is Face.BACK
+        ]
+        seen = f"{tops[0]}'s end ({key})" if tops else key
+        told.append(f"{along}, {off}{figures.tail} to {seen}")
     long = _told(string.long_mm, figures)
     return (
-        f"Line up: a string over the hollow edge touches it twice, {long} apart; from the point "
-        "nearer the black end along it, then square off to the edge: "
-        f"{'; '.join(told)}."
+        f"Line up: a string over the hollow edge touches it twice, {long} apart. From the touch "
+        f"nearer the black end along it, then square to the edge: {'; '.join(told)}."
     )

@@ -9,6 +9,7 @@ its base line begins and where it ends.
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
@@ -112,8 +113,17 @@ class Chart:
     """Whether its mirror image is another shape, or is bevelled elsewhere."""
 
 
-def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
-    """Return the charts of all placed pieces, numbered in the order of sheets."""
+def charts_of(
+    view: PlanView, rule: MarkingRule, of: Container[str] | None = None
+) -> tuple[Chart, ...]:
+    """Return the charts of placed pieces, numbered in the order of sheets.
+
+    Parameters
+    ----------
+    of
+        Ids of pieces: only their charts are made, with the numbers that they have among all.
+        None: all are.
+    """
     found: dict[tuple[object, ...], list[tuple[PlacedPiece, _Lie]]] = {}
     for sheet in view.sheets:
         for placed in sheet.placed:
@@ -122,6 +132,8 @@ def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
     charts = []
     for number, alike in enumerate(map(_as_all_lie, found.values()), start=1):
         placed, first = alike[0]
+        if of is not None and not any(p.piece.id in of for p, _ in alike):
+            continue
         seen: dict[str, ChartUse] = {}
         for other, lie in alike:
             seen[other.piece.id] = ChartUse(

@@ -42,6 +42,20 @@ def panel_checks(chart: Chart, rule: MarkingRule, at: At) -> list[str]:
     ]
 
 
+def glued_checks(chart: Chart) -> tuple[str, str]:
+    """Lengths of a whole panel's upper and lower edge, from end to end straight across.
+
+    Its corners are sawn by the time it is glued, and a tape between them shows a kink at a joint,
+    which the diagonals hardly do.
+    """
+    rule = chart.marking.rule
+    low, high = (
+        rule.written(rule.rounded(math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))))
+        for a, b in ((edge[0], edge[-1]) for edge in panel_edges(chart.marking))
+    )
+    return high, low
+
+
 def _corners(low: MarkPoint, high: MarkPoint) -> tuple[Point, Point]:
     return (low.x_mm, low.y_mm), (high.x_mm, high.y_mm)
 

@@ -103,9 +103,8 @@ def joints_grid(view: PlanView, figures: Figures) -> Grid:
         rows=tuple(_joint_cells(row, view, figures) for row in joint_rows(view)),
         numeric=frozenset({4, 5}),
         notes=(
-            "The middle of the overlap is measured along the trimmed part from its reference end; "
-            "the drawings have it as glued, trim still on. Plane a test piece first. Places, "
-            "slopes and strap sizes in the plans win over these.",
+            "The middle of the overlap is measured along the trimmed part from its reference end. "
+            "Plane a test piece first. Places, slopes and strap sizes in the plans win over these.",
         ),
     )
 

@@ -61,7 +61,7 @@ def joint_words(end: EndView, figures: Figures) -> str:
 
 def state_words(joint: EndView | Joint) -> str:
     """What follows a joint's words where its place isn't the plans', or where it is weak."""
-    chosen = ", place chosen: show the designer first" if joint.word is Word.CHOSEN else ""
+    chosen = ", place chosen: see Joints first" if joint.word is Word.CHOSEN else ""
     return f"{chosen}, WEAK" if joint.is_weak else chosen
 
 
@@ -84,7 +84,7 @@ def joints_words_short(ends: Sequence[EndView]) -> tuple[str, ...]:
     if len(ends) < 2 or not all(e.word is Word.CHOSEN for e in ends):
         return tuple(joint_words_short(e) for e in ends)
     weak = (f"{joint_work_words(e)}{', WEAK' * e.is_weak}" for e in ends)
-    return *weak, "places chosen: show the designer first"
+    return *weak, "places chosen: see Joints first"
 
 
 def joint_work_words(end: EndView) -> str:

@@ -126,7 +126,7 @@ def test_labels_and_lists_say_whose_word_each_joint_is() -> None:
     for joint in joints:
         key = view.joint_keys[joint.id]
         is_chosen = joint.word is Word.CHOSEN
-        told = ", place chosen: show the designer first" if is_chosen else ""
+        told = ", place chosen: see Joints first" if is_chosen else ""
         told += ", WEAK" if joint.is_weak else ""
         for piece in joint.pieces:
             for text in (labels[piece], rows[piece]):
