@@ -28,6 +28,7 @@ from nestcut.intake.parts.frames import clear_of_lines
 from nestcut.intake.parts.given_names import names_in_the_way
 from nestcut.intake.parts.joint_places import scale_of_part, with_places
 from nestcut.intake.parts.layers import grown_at_bevels, in_layers
+from nestcut.intake.parts.stands import doubtful_stands
 from nestcut.intake.readings import with_readings
 from nestcut.intake.saws import unknown_saws, with_saws
 from nestcut.jobfile.match import fill_material, fill_rail_material
@@ -125,7 +126,7 @@ def _understand(text: JobText, folder: Path) -> Understanding:
         noticed += found
         if shape is not None:
             bevels, found = place_bevels(entry, shape)
-            noticed += found
+            noticed += [*found, *doubtful_stands(entry, shape)]
             built = finder.extras.get(entry.name)
             part = replace(SheetPart.of(entry, shape), edge_bevels=bevels)
             if built is not None:

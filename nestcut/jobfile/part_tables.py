@@ -111,6 +111,8 @@ def read_part(
         forward_note=table.text("forward_note"),
         after_note=table.text("after_note"),
         bearings=_read_bearings(table),
+        stands_forward=table.texts("stands_forward"),
+        stands_aft=table.texts("stands_aft"),
     )
     table.close()
     return part if table.is_sound and source is not None else None

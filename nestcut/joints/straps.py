@@ -108,6 +108,8 @@ def strap_parts(
                     note="",
                     forward_note="",
                     after_note="",
+                    stands_forward=(),
+                    stands_aft=(),
                     strap_of=StrapOf(part.name, number, rule.strap_face),
                 )
             )

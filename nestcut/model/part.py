@@ -226,6 +226,9 @@ class PartTerms:
     """Goes with the piece that has the part's forward end, as ``after_note`` with its other one."""
     after_note: str = ""
     bearings: Bearings = NO_BEARINGS
+    stands_forward: tuple[str, ...] = ()
+    """Names of lines marked across it: what stands at them is forward of the line."""
+    stands_aft: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

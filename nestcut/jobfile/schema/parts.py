@@ -105,6 +105,18 @@ TABLES = (
                 "not said",
                 choices=Outside,
             ),
+            may(
+                "stands_forward",
+                What.TEXTS,
+                "Names of lines marked on it whose frame or bulkhead stands forward of the line; papers say `(fwd)` behind the name.",
+                example='["frame 3", "fore bulkhead"]',
+            ),
+            may(
+                "stands_aft",
+                What.TEXTS,
+                "The same for those that stand aft of their line.",
+                example='["frame 1"]',
+            ),
             may("from", What.CHOICE, "What it is cut from.", "sheet", choices=CutFrom),
             may("saw", What.TEXT, "Name of the saw that cuts it.", ""),
             may(

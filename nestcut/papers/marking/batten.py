@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 STATED = (
-    "Batten: prick the points, hold a thin lath to them with weights, or with nails in the waste "
-    "beside it so that its edge lies on the points, leave its ends free, sight along it, let it "
-    "lie fair, though it miss a point by half of a figure's last step, and draw."
+    "Batten: prick the points, hold a thin lath along them with weights, or with nails in the "
+    "waste, leave its ends free, sight along it, let it lie fair, though it miss a point by a "
+    "pencil line, and draw."
 )
 """What the pages say about the curve that the points stand for."""
 

@@ -8,7 +8,7 @@ that a compass can draw.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 
@@ -98,7 +98,7 @@ def read_closed(points: Array, fair_mm: float) -> Runs:
         start = int(np.argmin(ring.sum(axis=1)))
         ring = np.roll(ring, -start, axis=0)
         return Runs((Run(Way.BATTEN, np.vstack([ring, ring[:1]])),), whole=True)
-    runs = _cut(line, sorted(breaks | {0, n}), arcs)
+    runs = _at_tangents(_cut(line, sorted(breaks | {0, n}), arcs), is_closed=True)
     first = min(range(len(runs)), key=lambda k: (float(runs[k].points[0].sum()), k))
     return Runs((*runs[first:], *runs[:first]), whole=False)
 
@@ -109,7 +109,8 @@ def read_open(points: Array, fair_mm: float) -> Runs:
     turns = _turns(line)
     turns[0] = turns[-1] = math.pi
     arcs, breaks = _read(line, turns, fair_mm)
-    return Runs(_cut(line, sorted(breaks | {0, len(line) - 1}), arcs), whole=False)
+    runs = _cut(line, sorted(breaks | {0, len(line) - 1}), arcs)
+    return Runs(_at_tangents(runs, is_closed=False), whole=False)
 
 
 def _tidy(line: Array) -> Array:
@@ -198,6 +199,43 @@ def _cut(
         else:
             runs.append(Run(Way.STRAIGHT if _is_straight(points) else Way.BATTEN, points))
     return tuple(runs)
+
+
+def _at_tangents(runs: tuple[Run, ...], *, is_closed: bool) -> tuple[Run, ...]:
+    """Let arcs meet the straights that touch them level with their centres.
+
+    Flattened outlines cover the true ones, so that an arc's first vertex lies a little beyond:
+    beside its centre's figure it would look like a misprint.
+    """
+    found = list(runs)
+    n = len(found)
+    for k in range(n if is_closed and n > 1 else n - 1):
+        before, after = found[k], found[(k + 1) % n]
+        spot = _tangent(before, after)
+        if spot is None:
+            continue
+        found[k] = replace(before, points=np.vstack([before.points[:-1], spot]))
+        found[(k + 1) % n] = replace(after, points=np.vstack([spot, after.points[1:]]))
+    return tuple(found)
+
+
+def _tangent(before: Run, after: Run) -> Array | None:
+    """Where a straight and an arc that follow each other touch; None where they don't."""
+    straight, arc = (before, after) if after.circle is not None else (after, before)
+    if straight.way is not Way.STRAIGHT or arc.circle is None:
+        return None
+    shared = before.points[-1]
+    chord = straight.points[-1] - straight.points[0]
+    size = float(np.hypot(*chord))
+    if size == 0.0:
+        return None
+    way = chord / size
+    centre = np.array([arc.circle.x, arc.circle.y])
+    foot = np.asarray(shared + way * float((centre - shared) @ way), dtype=np.float64)
+    is_touched = abs(math.dist(foot, centre) - arc.circle.radius) <= 2.0 * ARC_FIT_MM
+    most_mm = 2.0 * math.sqrt(arc.circle.radius * ARC_FIT_MM)  # half an edge of a flattened arc
+    is_near = math.dist(foot, shared) <= min(most_mm, size / 2.0)
+    return foot if is_touched and is_near else None
 
 
 def _is_straight(points: Array) -> bool:

@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+from nestcut.model.shape import MarkUse
+from nestcut.papers.marking.base_lines import BaseLine
 from nestcut.papers.marking.batten import CENTRE_STATED, CLOSED_STATED, STATED
 from nestcut.papers.marking.charts import Chart, Form
 from nestcut.papers.marking.lines import Way
 from nestcut.papers.marking.outline import Role
+from nestcut.papers.marking.panel_form import panel_edges
 from nestcut.papers.marking.rules import INCH_MM, MarkingRule, Notation
+from nestcut.papers.view import line_name
 
 
-def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ...]:
-    """How to read the charts, and what they keep."""
+def marking_notes(
+    rule: MarkingRule, charts: tuple[Chart, ...], shown: tuple[str, BaseLine] | None = None
+) -> tuple[str, ...]:
+    """How to read the charts, and what they keep.
+
+    Parameters
+    ----------
+    shown
+        The piece that the worked example is about, with its sheet; None: there is no example.
+    """
     greatest = max((c.marking.error_mm for c in charts), default=0.0)
     units = {
         Notation.MM: "whole millimetres, finer only where a whole one would miss",
@@ -46,31 +59,124 @@ def marking_notes(rule: MarkingRule, charts: tuple[Chart, ...]) -> tuple[str, ..
     over = f" {CENTRE_STATED}" if is_half else ""
     closed = f" {CLOSED_STATED}" if any(map(_has_closed_batten, charts)) else ""
     has_holes = any(c.gauge_mm is not None and c.shape.holes for c in charts)
-    holes = ", not in holes: they are sawn to their size" if has_holes else ""
+    holes = "; not in holes: they are sawn to their size" if has_holes else ""
+    has_arcs = any(p.circle for c in charts for line in c.marking.lines for p in line.points)
+    pin = " Compass centre on another piece: stick tape there first." if has_arcs else ""
     joined = (
-        "A joined panel has one chart: one batten fairs all of it, each piece from where it begins "
-        "to where it ends; past the sheet's edge its free end runs on. Figures run from the ring, "
-        "trim included; the joints page counts along the glued panel from its black end."
+        "A joined panel has one chart, trim included: a piece takes the rows between its ends, its "
+        "joints' lines, and the next row beyond if the sheet has room; the lath runs on over what "
+        "lies there."
     )
     return (
-        "How to read these pages: first draw a piece's base line on its sheet. 'Begins' (the dot "
-        "on the sheet's sketch) and 'ends' each give a figure of the chart and the place where it "
-        "lies: from the sheet's black corner along its long side, then across. Run the line on to "
-        "the piece's ends, over other pieces too: write its number on it. Standing at 'begins' and "
-        f"looking to 'ends', the chart's figures 'off' {side}{both}.",
-        f"Figures are {units}. On a chart they run along the base line from its zero (the ring) "
-        f"and square off from it{out}: lay the tape with its 'begins' figure on that mark and read "
-        f"all others off it, smaller ones behind it; 'ends' gives the direction alone.{mirror}",
+        "How to read these pages. First a piece's base line: 'begins' (the dot on the sketch) and "
+        "'ends' each name a figure of the chart and where it lies, from the sheet's black corner "
+        "along its long side, then across. Draw the line through both, on to the piece's ends, "
+        "and write its number on it. Looking from 'begins' to 'ends', the chart's figures 'off' "
+        f"{side}{both}.",
+        f"Then its chart: {units}, along the base line from the ring and square off from it{out}."
+        f"{mirror}",
+        *(() if shown is None else (example(*shown),)),
         "To the next point runs a straight line, an arc (the short way round its centre, unless "
         "'by way of' says more), or a batten, which runs on through all points that it joins"
-        f"{batten}.{new} {STATED}{over}{closed}",
+        f"{batten}.{new} {STATED}{over}{closed}{pin}",
         *((joined,) if is_panel else ()),
-        f"A trim line is drawn round notches too{holes}. A frame's line runs on to the edges "
-        "and is squared round to the other face; on which side of it the frame stands only the "
-        "plans say.",
+        f"A trim line is drawn round notches too: arcs there before sawing, by compass, the radius "
+        f"and the trim{holes}. A frame's line runs on to the edges "
+        f"and is squared round to the other face; {_side_words(charts)}.",
         f"Drawn so, no edge is farther than {rule.tolerance(greatest)} from the true one "
-        f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included; measured for every line.",
+        f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included.",
     )
+
+
+def shown_line(sheets: Iterable[tuple[str, Sequence[BaseLine]]]) -> tuple[str, BaseLine] | None:
+    """The piece that a worked example tells most by: of a panel, begun at another figure than 0.
+
+    Parameters
+    ----------
+    sheets
+        Names of sheets with the base lines of their pieces.
+    """
+    found = [(name, line) for name, lines in sheets for line in lines if _row_of(line) is not None]
+    return max(
+        found,
+        key=lambda f: (f[1].chart.form is Form.PANEL, f[1].from_mm > 0.0, f[1].off_mm == 0.0),
+        default=None,
+    )
+
+
+def example(sheet: str, line: BaseLine) -> str:
+    """One point of a piece, from its sheet's table to its place on the ply.
+
+    Parameters
+    ----------
+    sheet
+        Its name.
+    line
+        The piece's base line; its chart has a point between both ends.
+    """
+    rule, chart = line.chart.marking.rule, line.chart
+    written = rule.written
+    (ax, ay), (bx, by) = line.zero, line.end
+    row = _row_of(line)
+    if row is None:
+        raise ValueError(f"no point of {line.placed.piece.id} lies between the ends of its line")
+    near, other = ("left", "right") if line.to_left else ("right", "left")
+    head, *offs = row
+    ways = {"upper": near, "lower": other if chart.is_through else near}
+    if chart.form is Form.PANEL:
+        told = " and ".join(f"{written(y)} to the {ways[edge]} ('{edge}')" for edge, y in offs)
+        which = f"row {written(head)}"
+    else:
+        side = "either side" if chart.form is Form.HALF else f"the {near}"
+        number, y = offs[0]
+        told, which = f"{written(y)} to {side}", f"point {number}"
+    return (
+        f"Example, {sheet} no. {line.placed.number}: {written(ax)} along, {written(ay)} across: "
+        f"prick; {written(bx)}, {written(by)}: prick; draw the line. Hold the tape along it, its "
+        f"{written(line.from_mm)} at the first prick: {which} of chart {chart.number} is at the "
+        f"tape's {written(head)}, {told}."
+    )
+
+
+_Row = tuple[float, *tuple[tuple[str, float], ...]]
+"""A figure along a chart, and what is set off there: edge or number, and how far. [mm]"""
+
+
+def _row_of(line: BaseLine) -> _Row | None:
+    """The point of a chart next to where its base line begins; None where there is none."""
+    chart = line.chart
+    between = [
+        p
+        for p in chart.marking.lines[0].points
+        if line.from_mm < p.x_mm < line.to_mm and p.y_mm != 0.0
+    ]
+    if not between:
+        return None
+    if chart.form is not Form.PANEL:
+        first = min(between, key=lambda p: p.x_mm)
+        return (first.x_mm, (str(first.number), first.y_mm)) if first.y_mm > 0.0 else None
+    rows: dict[float, list[tuple[str, float]]] = {}
+    for name, edge in zip(("lower", "upper"), panel_edges(chart.marking), strict=True):
+        for p in (p for p in edge if p in between):
+            rows.setdefault(p.x_mm, []).append((name, abs(p.y_mm)))
+    x = min(rows, key=lambda x: (-len(rows[x]), x))
+    return x, *rows[x]
+
+
+def _side_words(charts: tuple[Chart, ...]) -> str:
+    """On which side of its line a frame stands, or that nobody has said it."""
+    marked = [
+        (m.label, use.placed.part)
+        for c in charts
+        for use in c.uses[:1]
+        for m in use.piece.shape.marks
+        if m.label and m.use is MarkUse.PLAIN
+    ]
+    said = [line_name(label, part) != label for label, part in marked]
+    if not any(said):
+        return "on which side of it the frame stands only the plans say"
+    rest = "" if all(said) else ", where nothing is said, the plans know"
+    return f"(fwd), (aft): the frame stands forward or aft of it{rest}"
 
 
 def _has_new_batten(chart: Chart) -> bool:

@@ -44,7 +44,7 @@ from nestcut.papers.marking.drawn import (
     names_width,
     sheet_figure,
 )
-from nestcut.papers.marking.notes import marking_notes
+from nestcut.papers.marking.notes import marking_notes, shown_line
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.told.chart_words import base_line_row
 from nestcut.papers.page import check_rule
@@ -182,10 +182,12 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
     foot = check_rule(page, rule.figures)
     book = _Book(page, view, columns, foot)
     high = book.top - LOWEST_MM
-    notes = _notes(marking_notes(rule, charts), book.columns)
+    lying = list(zip(view.sheets, base_lines(view, charts), strict=True))
+    shown = shown_line((sheet.label, lines) for sheet, lines in lying)
+    notes = _notes(marking_notes(rule, charts, shown), book.columns)
     told: set[int] = set()
     sheets = []
-    for sheet, lines in zip(view.sheets, base_lines(view, charts), strict=True):
+    for sheet, lines in lying:
         new = [c for c in dict.fromkeys(line.chart.number for line in lines) if c not in told]
         told.update(new)
         blocks = [b for n in new for b in chart_blocks(charts[n - 1], view, book.columns, high)]

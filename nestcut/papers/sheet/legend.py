@@ -32,6 +32,7 @@ from nestcut.papers.view import (
     SheetView,
     bevels_of,
     centre_line,
+    has_sides,
     is_trim_line,
     warnings_for,
 )
@@ -220,7 +221,8 @@ def _entries(
     if any(is_trim_line(m) for m in marks):
         entries.append((Pen.LATER, "trim to it after the dry fit; not sawn now"))
     if any(not is_trim_line(m) for m in marks) or any(centre_line(p) for p in placed):
-        entries.append((Pen.MARK, "pencil only (CL: centre line)"))
+        sides = "; (fwd), (aft): where its frame stands" * any(has_sides(p.part) for p in placed)
+        entries.append((Pen.MARK, f"pencil only (CL: centre line{sides})"))
     bevels = {view.is_planed_up for p in placed for view in bevels_of(p)}
     for is_up, kind, section in (
         (True, Special.BEVEL_UP, Special.SECTION_UP),

@@ -30,7 +30,14 @@ from nestcut.papers.sheet.callouts import callout_items, place_beside
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import label_area
 from nestcut.papers.sheet.piece_labels import Ground, mark_room, place_name
-from nestcut.papers.view import Figures, PlacedPiece, centre_line, is_trim_line, stance_of
+from nestcut.papers.view import (
+    Figures,
+    PlacedPiece,
+    centre_line,
+    is_trim_line,
+    line_name,
+    stance_of,
+)
 
 SIZE_MM = 3.2
 ARROWS_MM = (6.0, 4.0)
@@ -310,7 +317,9 @@ def _names(placed: PlacedPiece, frame: SheetFrame, window: Polygon, board: Groun
         if mark.label and len(mark.points) > 1 and not is_trim_line(mark):
             line = frame.shape(LineString(mark.points)).intersection(window)
             if mark.use is not MarkUse.JOINT and not line.is_empty:
-                items += _beside(mark.label, line, placed, frame, window, board)
+                items += _beside(
+                    line_name(mark.label, placed.part), line, placed, frame, window, board
+                )
     return items
 
 

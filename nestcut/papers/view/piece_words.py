@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from nestcut.joints.kinds import KINDS
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
-from nestcut.model.part import End, Grain, RailPart, Timing
+from nestcut.model.part import End, Grain, RailPart, SheetPart, Timing
 from nestcut.model.piece import RailPiece
 from nestcut.model.shape import Mark, MarkUse
 from nestcut.papers.view.figures import Figures
@@ -197,6 +197,24 @@ def grain_words(placed: PlacedPiece) -> str:
     if placed.part.grain is Grain.ANY:
         return "grain across, left free"
     return "grain across, as asked"
+
+
+def line_name(label: str, part: SheetPart | None) -> str:
+    """Name of a line marked on a part, with the side on which its frame stands, where it is said.
+
+    Parameters
+    ----------
+    label
+        As the drawing or the job has it.
+    """
+    if part is not None and label in part.stands_forward:
+        return f"{label} (fwd)"
+    return f"{label} (aft)" if part is not None and label in part.stands_aft else label
+
+
+def has_sides(part: SheetPart | None) -> bool:
+    """Whether it is said of a part's lines on which side of them something stands."""
+    return part is not None and bool(part.stands_forward or part.stands_aft)
 
 
 def is_trim_line(mark: Mark) -> bool:

@@ -170,6 +170,7 @@ def _check_like_panel(part: SheetPart, rule: JointRule, strap: SheetPart) -> lis
         ("bevels", (strap.bevels, strap.edge_bevels), ((), ())),
         ("width along", strap.width_along_mm, part.width_along_mm),
         ("notes", (strap.note, strap.forward_note, strap.after_note), ("", "", "")),
+        ("lines", (strap.stands_forward, strap.stands_aft), ((), ())),
         ("timing", strap.timing.value, part.timing.value),
     )
     return [

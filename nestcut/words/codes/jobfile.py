@@ -284,6 +284,14 @@ SENTENCES = {
         "down by {off}?",
         'Write planed_from = "{board}" into its [[rail]], or add a [[board]] of {thickness}.',
     ),
+    "JOB-112": Sentence(
+        "no line named '{name}' is marked on this part.",
+        "Choose from: {lines}.",
+    ),
+    "JOB-113": Sentence(
+        "'{name}' stands on both sides of its line.",
+        "Leave it in stands_forward or in stands_aft.",
+    ),
     "JOB-071": Sentence(
         "no edge is near this point: the nearest is {away} away.",
         "Give a point by the edge, in the part's drawing: it reaches from {left} to {right} in x "

@@ -31,7 +31,7 @@ from nestcut.papers.draw import (
 )
 from nestcut.papers.marking.charts import Chart, Form
 from nestcut.papers.marking.outline import Role, drawn_line
-from nestcut.papers.marking.told.chart_joints import end_at, mark_joints
+from nestcut.papers.marking.told.chart_joints import mark_joints
 from nestcut.papers.marking.told.chart_stance import chart_stance, in_chart
 from nestcut.papers.marking.told.chart_words import is_inline
 from nestcut.papers.view import PlanView, bevels_of, share_letter
@@ -175,9 +175,18 @@ def _numbers(chart: Chart, at: Place) -> tuple[dict[Point, float], list[Note]]:
     return dots, notes
 
 
-def _cuts(chart: Chart, at: Place) -> dict[str, tuple[Point, Point]]:
-    """The lines at which a panel is cut, by joint; alike for both hands they are drawn once."""
-    found: dict[str, tuple[Point, Point]] = {}
+@dataclass(frozen=True, slots=True)
+class _CutLine:
+    """A line at which a piece of a panel ends: its letter, and on which side of the line it is."""
+
+    letter: str
+    side: int
+    along: tuple[int, int]
+
+
+def _cuts(chart: Chart, at: Place) -> dict[_CutLine, tuple[Point, Point]]:
+    """The lines at which a panel is cut; alike for both hands they are drawn once."""
+    found: dict[_CutLine, tuple[Point, Point]] = {}
     seen: set[tuple[int, int]] = set()
     for use in chart.uses:
         for cut in use.cuts:
@@ -185,9 +194,8 @@ def _cuts(chart: Chart, at: Place) -> dict[str, tuple[Point, Point]]:
             key = (round(ax), round(bx))
             if key not in seen:
                 seen.add(key)
-                end = end_at(use, cut)
-                name = "" if end is None else end.joint
-                found[f"{name}|{cut.side}"] = (at(ax, ay), at(bx, by))
+                line = _CutLine(share_letter(use.piece.share), cut.side, key)
+                found[line] = (at(ax, ay), at(bx, by))
     return found
 
 
@@ -209,7 +217,7 @@ def _letters(chart: Chart, at: Place) -> list[Note]:
 
 
 def _names(
-    chart: Chart, view: PlanView, at: Place, cuts: dict[str, tuple[Point, Point]]
+    chart: Chart, view: PlanView, at: Place, cuts: dict[_CutLine, tuple[Point, Point]]
 ) -> tuple[list[Note], dict[Note, Note]]:
     """Names of marks, joints, bevelled edges and the centre line, each at its line's end.
 
@@ -222,20 +230,13 @@ def _names(
         far, near = (Note("CL", at(x, 0.0), NUMBER_MM) for x in (max(along), min(along)))
         notes.append(far)
         other[far] = near
-    told: set[str] = set()
-    for key, way in cuts.items():
-        joint = key.partition("|")[0]
-        if joint and joint not in told:
-            told.add(joint)
-            alike = [
-                view.joint_keys.get(e.joint, e.joint)
-                for use in chart.uses
-                for cut in use.cuts
-                if at(*cut.line[0]) == way[0] and (e := end_at(use, cut)) is not None
-            ]
-            notes.append(
-                Note(", ".join(sorted(set(alike), key=_order)), way[1], NUMBER_MM, Weight.BOLD)
-            )
+    for cut, (foot, top) in cuts.items():  # at two ends: both lines of a scarf lie close together
+        words, spots = ("ends", (top, foot)) if cut.side < 0 else ("begins", (foot, top))
+        first, second = (
+            Note(f"{cut.letter} {words}", spot, NUMBER_MM, Weight.BOLD) for spot in spots
+        )
+        notes.append(first)
+        other[first] = second
     for line in chart.marking.lines[1:]:
         if line.circle is None and line.name.startswith("mark") and line.points:
             keys = mark_joints(line, chart, view)
@@ -257,11 +258,6 @@ def _names(
                     lettered.add(key)
                     notes.append(Note(bevel.letter, spot, NUMBER_MM, Weight.BOLD, 2.8))
     return notes, other
-
-
-def _order(key: str) -> tuple[int, str]:
-    """Short names of joints in the order of their numbers."""
-    return len(key), key
 
 
 def _sides(zero: Point, ground: Ground) -> list[Item]:

@@ -25,6 +25,9 @@ LONG_WAY_RAD = math.radians(150.0)
 PIN_MM = 3.0
 """Nearer the edge of a sheet a compass' pin has no hold. [mm]"""
 
+INWARD_SHARE = 0.2
+"""So far from an arc towards its centre, in radii, is clear of what figures are rounded by. [-]"""
+
 At = Callable[[float, float], str]
 """How a chart writes a point: ``120, 45 upper``."""
 
@@ -85,6 +88,20 @@ def minus_sentence(chart: Chart) -> str:
         line = "centre line" if chart.form is Form.HALF else "base line"
         told.append(f"off: on the other side of the {line}")
     return f"Minus {'; minus '.join(told)}." if told else ""
+
+
+def has_hollow_arc(line: MarkedLine, chart: Chart) -> bool:
+    """Whether an arc of an outline is hollow, its centre outside the wood, as in a notch."""
+    body = Polygon(chart.shape.outline.points)
+    for k, p in enumerate(line.points):
+        if p.circle is None or not (line.is_closed or k + 1 < len(line.points)):
+            continue
+        c, after = p.circle, line.points[(k + 1) % len(line.points)]
+        x, y = _on_arc(p, c, _sweep(p, after, c) / 2.0)
+        inward = (x + (c.x - x) * INWARD_SHARE, y + (c.y - y) * INWARD_SHARE)
+        if not body.contains(shapely.Point(inward)):
+            return True
+    return False
 
 
 def _sheet_words(whose: set[str], chart: Chart) -> str:

@@ -15,14 +15,20 @@ from nestcut.papers.marking.lines import Circle, Way
 from nestcut.papers.marking.outline import MarkedLine, MarkPoint, Role
 from nestcut.papers.marking.panel_form import panel_edges
 from nestcut.papers.marking.rules import MarkingRule
-from nestcut.papers.marking.told.arc_words import arc_sentences, minus_sentence
+from nestcut.papers.marking.told.arc_words import (
+    arc_sentences,
+    has_hollow_arc,
+    minus_sentence,
+)
 from nestcut.papers.marking.told.chart_joints import cut_sentences, mark_words
 from nestcut.papers.marking.told.chart_stance import chart_stance, in_chart
+from nestcut.papers.marking.told.over_notch import over_notch_sentence
 from nestcut.papers.view import (
     EndNames,
     PlanView,
     bevel_words_short,
     centre_line,
+    line_name,
     warnings_for,
 )
 
@@ -73,13 +79,11 @@ def chart_text(chart: Chart, view: PlanView) -> ChartText:
     parts += _centre_parts(chart, rule)
     minus = minus_sentence(chart)
     parts += [minus] if minus else []
+    over = over_notch_sentence(chart)
+    parts += [over] if over else []
     parts += cut_sentences(chart, view, lambda line: _line_words(line, chart, rule))
     if chart.gauge_mm is not None:
-        joined = ", not at joints" if chart.is_whole_panel else ""
-        parts.append(
-            f"Trim line, once sawn: marking gauge set to {rule.figures.fine(chart.gauge_mm)} "
-            f"off the edge{joined}{', not in holes' if chart.shape.holes else ''}."
-        )
+        parts.append(_trim_words(chart, rule, rule.figures.fine(chart.gauge_mm)))
     parts += [f"{told[0].upper()}{told[1:]}." for told in _bevel_parts(chart, rule)]
     checks = [
         f"{d.from_number} to {d.to_number} is {rule.written(d.length_mm)}"
@@ -90,6 +94,15 @@ def chart_text(chart: Chart, view: PlanView) -> ChartText:
     checks += half_checks(chart, rule)
     parts += [f"Check: {'; '.join(checks)}."] if checks else []
     return ChartText(f"Chart {chart.number}", names_of(chart, view), tuple(parts), _warning(chart))
+
+
+def _trim_words(chart: Chart, rule: MarkingRule, trim: str) -> str:
+    """How the trim line is drawn: a gauge needs a sawn edge, and has no room in a notch."""
+    apart = ["joints"] if chart.is_whole_panel else []
+    apart += ["notches"] if has_hollow_arc(chart.marking.lines[0], chart) else []
+    apart += ["holes"] if chart.shape.holes else []
+    where = f", not at {' and '.join(apart)}" if apart else ""
+    return f"Trim line, once sawn: marking gauge set to {trim}{where}."
 
 
 def _warning(chart: Chart) -> str:
@@ -315,7 +328,7 @@ def _panel_rows(
 def _line_parts(
     line: MarkedLine, chart: Chart, view: PlanView, rule: MarkingRule, arcs: Arcs
 ) -> list[str | Table]:
-    name = _line_name(line.name)
+    name = line_name(_line_name(line.name), chart.uses[0].placed.part)
     if line.circle is not None:
         twice = ", both sides" if chart.form is Form.HALF and line.circle.y > 1.0 else ""
         return [f"{name}: {_circle(line.circle, chart, rule)}{twice}."]
