@@ -168,7 +168,7 @@ def _side_words(charts: tuple[Chart, ...]) -> str:
     marked = [
         (m.label, use.placed.part)
         for c in charts
-        for use in c.uses[:1]
+        for use in c.uses
         for m in use.piece.shape.marks
         if m.label and m.use is MarkUse.PLAIN
     ]

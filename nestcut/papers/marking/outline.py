@@ -24,6 +24,7 @@ from nestcut.papers.marking.corners import corner_figures, first_level, mirrored
 from nestcut.papers.marking.lines import Circle, Run, Way, read_closed, read_open
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.stations import Station, choose_stations
+from nestcut.tolerances.lengths import EXACT_MM
 from nestcut.units import SetBy
 
 Array = NDArray[np.float64]
@@ -277,22 +278,37 @@ def _through_ends(
     Rounded by itself it would often miss them, and all would have to be written finer.
     """
     step = rule.steps_mm[level]
+    tips = (run.points[0], run.points[-1])
     x, y, radius = (rule.rounded(v, level) for v in (circle.x, circle.y, circle.radius))
 
     def off(c: Circle) -> float:
         return float(np.abs(np.hypot(*(run.points - (c.x, c.y)).T) - c.radius).max())
 
-    def worth(c: Circle) -> tuple[bool, float, bool, float]:
+    def worth(c: Circle) -> tuple[bool, float, int, bool, float]:
         # beside the line on which it lies, one arc across it would become two with a nick
         is_off_line = abs(circle.y) < ON_LINE_MM and c.y != 0.0
         miss = round(max(0.0, _misses_mm(c, ends) - TANGENT_MM), 6)
+        # level with the ends that are: a step beside them it looks like a misprint
+        askew = sum(_is_askew(c, circle, *end) for end in zip(ends, tips, strict=True))
         # a radius that was drawn stays
-        return is_off_line, miss, c.radius != radius, round(off(c), 6)
+        return is_off_line, miss, askew, c.radius != radius, round(off(c), 6)
 
     steps = [k * step for k in (0, -1, 1, -2, 2)]
     near = [Circle(x + a, y + b, radius + c) for a in steps for b in steps for c in steps]
     near = [c for c in near if c.radius > 0.0 and off(c) <= rule.allowed_mm * CIRCLE_SHARE]
     return min(near, key=worth, default=Circle(x, y, radius))
+
+
+def _is_askew(circle: Circle, true: Circle, written: MarkPoint, tip: Array) -> bool:
+    """Whether a centre isn't level with an end of its arc, as written, where the true one is."""
+    pairs = (
+        (true.x, tip[0], circle.x, written.x_mm),
+        (true.y, tip[1], circle.y, written.y_mm),
+    )
+    return any(
+        abs(centre - float(end)) < ON_LINE_MM and abs(shown - figure) > EXACT_MM
+        for centre, end, shown, figure in pairs
+    )
 
 
 def _misses_mm(circle: Circle, ends: tuple[MarkPoint, MarkPoint]) -> float:

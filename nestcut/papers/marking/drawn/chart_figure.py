@@ -137,9 +137,11 @@ def _drawn(
     items += written
     letters, _ = write_beside(_letters(chart, at), ground)
     (first, other) = _names(chart, view, at, cuts)
-    names, crowded = write_beside(first, ground)
-    again, _ = write_beside([other[n] for n in crowded if n in other], ground)
-    items += [*letters, *names, *again]
+    items += letters
+    for weight in (Weight.BOLD, Weight.PLAIN):  # where pieces end goes before frames' names
+        names, crowded = write_beside([n for n in first if n.weight is weight], ground)
+        again, _ = write_beside([other[n] for n in crowded if n in other], ground)
+        items += [*names, *again]
     stance = chart_stance(chart)
     body = Polygon([at(float(x), float(y)) for x, y in ring])
     has_arrows = True
