@@ -193,7 +193,9 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
         blocks = [b for n in new for b in chart_blocks(charts[n - 1], view, book.columns, high)]
         wide = _sheet_wide([base_line_row(b, rule, view, 99) for b in lines], book.wide)
         table = _Tables(lines, rule, view, book.wide - wide - GUTTER_MM)
-        sheets.append(_Told(sheet, table, tuple(blocks), sheet_figure(sheet, lines, wide), wide))
+        beside = sum(s.height_mm for s in table.laid(dict.fromkeys(range(1, len(charts) + 1), 99)))
+        figure = sheet_figure(sheet, lines, wide, beside)
+        sheets.append(_Told(sheet, table, tuple(blocks), figure, wide))
     starts = dict.fromkeys(range(1, len(sheets)), _Start.BELOW)
     named = dict.fromkeys(range(1, len(charts) + 1), 1)
 

@@ -21,23 +21,35 @@ from nestcut.papers.draw import (
     Pen,
     Text,
     Weight,
+    arrow_head,
     place_balloon,
     place_inside,
 )
 from nestcut.papers.marking.base_lines import BaseLine
 from nestcut.papers.marking.drawn.chart_figure import Figure
 from nestcut.papers.view import SheetView
+from nestcut.tolerances.lengths import LEAST_EXTENT_MM
 
 SIZES_MM = (4.4, 3.8, 3.2)
 """Font sizes of numbers inside pieces. [mm]"""
 BORDER_MM = 1.0
 BALLOONS_MM = 7.6
 """Left free round a sheet where pieces have no room for their numbers. [mm]"""
+BEYOND_SHARE = 0.06
+"""So much of what is used is shown of a sheet's empty end. [-]"""
+BOARD_MM = 12.0
+"""A board is drawn so high at least, whatever its scale along. [mm]"""
+ARROWS_MM = 9.0
+"""A base line shorter than this has no arrow head. [mm]"""
+ARROW_AT_MM = 4.0
+"""How far from its beginning that is. [mm]"""
 BALLOON_MM = 2.6
 """Radius of a numbered circle. [mm]"""
 
 
-def sheet_figure(sheet: SheetView, lines: tuple[BaseLine, ...], width_mm: float) -> Figure:
+def sheet_figure(
+    sheet: SheetView, lines: tuple[BaseLine, ...], width_mm: float, room_mm: float
+) -> Figure:
     """Draw a sheet; a piece too small for its number has it outside, in a circle.
 
     Parameters
@@ -46,23 +58,41 @@ def sheet_figure(sheet: SheetView, lines: tuple[BaseLine, ...], width_mm: float)
         One for each of its pieces that has a chart.
     width_mm
         How wide the figure is. [mm]
+    room_mm
+        Height of what stands beside it: a sheet whose far end is empty is drawn so large, without
+        that end. [mm]
     """
-    figure, has_all = _drawn(sheet, lines, width_mm, BORDER_MM)
-    return figure if has_all else _drawn(sheet, lines, width_mm, BALLOONS_MM)[0]
+    figure, has_all = _drawn(sheet, lines, (width_mm, room_mm), BORDER_MM)
+    return figure if has_all else _drawn(sheet, lines, (width_mm, room_mm), BALLOONS_MM)[0]
 
 
 def _drawn(
-    sheet: SheetView, lines: tuple[BaseLine, ...], width_mm: float, border: float
+    sheet: SheetView, lines: tuple[BaseLine, ...], room: tuple[float, float], border: float
 ) -> tuple[Figure, bool]:
     """The figure, and whether all numbers stand inside their pieces."""
     layout = sheet.layout
-    scale = (width_mm - 2.0 * border) / layout.length_mm
-    height = layout.width_mm * scale + 2.0 * border
+    width_mm = room[0]
+    wide = width_mm - 2.0 * border
+    used = max((line.placed.box_mm[2] for line in lines), default=layout.length_mm)
+    least = layout.width_mm * wide / max(room[1] - 2.0 * border, LEAST_EXTENT_MM)
+    shown = min(layout.length_mm, max(used * (1.0 + BEYOND_SHARE), least))
+    scale = wide / shown
+    high = scale * max(1.0, BOARD_MM / (layout.width_mm * scale))
+    height = layout.width_mm * high + 2.0 * border
 
     def at(p: Point) -> Point:
-        return (border + p[0] * scale, -height + border + p[1] * scale)
+        return (border + p[0] * scale, -height + border + p[1] * high)
 
-    items: list[Item] = [Area(tuple(at(p) for p in sheet.outline), pen=Pen.CUT)]
+    items: list[Item] = []
+    if shown < layout.length_mm:  # open where it goes on
+        edge = LineString([*sheet.outline, sheet.outline[0]])
+        seen = edge.intersection(shapely.box(-1.0, -1.0, shown, layout.width_mm + 1.0))
+        items += [
+            Path(tuple(at((x, y)) for x, y in part.coords), Pen.CUT)
+            for part in shapely.get_parts(shapely.line_merge(seen))
+        ]
+    else:
+        items.append(Area(tuple(at(p) for p in sheet.outline), pen=Pen.CUT))
     bodies: list[Polygon] = []
     inked: list[BaseGeometry] = []
     for line in lines:
@@ -72,6 +102,7 @@ def _drawn(
         items.append(Area(ring, holes, Pen.THIN))
         items.append(Path((at(line.zero), at(line.end)), Pen.MARK))
         items.append(Disc(at(line.zero), 0.7, None, Fill.INK))
+        items += _way(at(line.zero), at(line.end))
         bodies.append(Polygon(ring, holes))
         inked.append(LineString([at(line.zero), at(line.end)]).buffer(0.3))
         inked.append(shapely.Point(at(line.zero)).buffer(0.9))
@@ -90,11 +121,21 @@ def _drawn(
         else:
             items += found
             taken += boxes
-    room = shapely.box(0.0, -height, width_mm, 0.0)
+    page = shapely.box(0.0, -height, width_mm, 0.0)
     for k in small:
-        items += _outside(str(lines[k].placed.number), k, bodies, [*taken, ink], taken, room)
+        items += _outside(str(lines[k].placed.number), k, bodies, [*taken, ink], taken, page)
     items.append(Area(corner, (), None, Fill.INK))
     return Figure(height, tuple(items)), not small
+
+
+def _way(a: Point, b: Point) -> list[Item]:
+    """An arrow head on a base line, so that a dot where two begin leaves nothing to guess."""
+    long = math.dist(a, b)
+    if long < ARROWS_MM:
+        return []
+    share = ARROW_AT_MM / long
+    tip = (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
+    return [arrow_head(tip, math.degrees(math.atan2(b[1] - a[1], b[0] - a[0])), 1.8)]
 
 
 def _inside(number: str, body: Polygon, ink: BaseGeometry, others: list[Polygon]) -> list[Item]:
