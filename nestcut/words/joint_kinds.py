@@ -54,12 +54,11 @@ _WORDS = {
     JointKind.BUTT_STRAP: JointWords(
         head="Butt strap",
         how=(
-            "{strap} over all{face}, its middle on the joint.",
+            "{strap}{face}, its middle on the joint.",
             "1 Good faces up, ends touching, a string along both base lines: tick across the joint "
             "at both edges, round to the back. 2 Strap's side up, plastic film under, ticks "
-            "together: glue, the butted ends too, and weight it down. It ends {margin} inside the "
-            "finished edges, room for chine log and gunwale: if one of them is wider, shorten that "
-            "end of the strap.",
+            "together: glue, butted ends too; weight it. It ends {margin} inside the finished "
+            "edges, for chine log and gunwale: if one is wider, shorten that end of the strap.",
         ),
         caution="A pair is mirrored, straps too: lay both side by side first.",
     ),
