@@ -35,7 +35,7 @@ SIZES_MM = (4.4, 3.8, 3.2)
 BORDER_MM = 1.0
 BALLOONS_MM = 7.6
 """Left free round a sheet where pieces have no room for their numbers. [mm]"""
-BEYOND_SHARE = 0.06
+BEYOND_SHARE = 0.1
 """So much of what is used is shown of a sheet's empty end. [-]"""
 BOARD_MM = 12.0
 """A board is drawn so high at least, whatever its scale along. [mm]"""
