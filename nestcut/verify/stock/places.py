@@ -97,7 +97,7 @@ def is_inside(layout: SheetLayout, area: BaseGeometry) -> bool:
     whole = Polygon(layout.outline)
     if not covered(area, whole, VERIFY_MM):
         return False
-    return trim <= 0.0 or whole.boundary.distance(area) >= trim - VERIFY_MM
+    return whole.boundary.distance(area) >= trim - VERIFY_MM
 
 
 def reaches_in(area: BaseGeometry, kept: BaseGeometry) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -10,9 +11,10 @@ import pytest
 
 from nestcut.boards import Rail, divide_rail
 from nestcut.facts import Length, Money, Names
-from nestcut.model.curves import Point
+from nestcut.geometry.rings import Side, ring_from_curves
+from nestcut.model.curves import Arc, Point
 from nestcut.model.job import CuttingRules, Job
-from nestcut.model.part import SheetPart
+from nestcut.model.part import HoleUse, SheetPart
 from nestcut.model.plan import BoardLayout, Offcut, Plan
 from nestcut.model.stock import BoardLength, Defect, KeepOut, Spare
 from nestcut.verify import verify_plan
@@ -437,3 +439,64 @@ def test_nothing_is_kept_of_a_boards_ends(length_mm: float, wanted: list[str]) -
         placements=(),
     )
     assert [f.code for f in check_missing(job, board, {})] == wanted
+
+
+WAYS: list[Callable[[float, float], tuple[float, float]]] = [
+    lambda x, y: (x, y),
+    lambda x, y: (1200.0 - x, y),
+    lambda x, y: (y, x),
+    lambda x, y: (y, 1200.0 - x),
+]
+"""A square sheet turned so that what lies at greater x lies on each side in turn."""
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_what_only_touches_a_side_doesnt_end_what_is_kept(
+    way: Callable[[float, float], tuple[float, float]],
+) -> None:
+    """A plate reaches over the corner by 0.005 mm: a hair narrower, twice as long is free."""
+    square = a_part("square", shape=rectangle(300.0, 300.0), count=2)
+    sheet = replace(a_job().sheet_stocks[0], length_mm=1200.0, width_mm=1200.0)
+    job = a_job(
+        sheet_stocks=(sheet,),
+        sheet_parts=(square,),
+        rail_parts=(),
+        cutting=CuttingRules(kerf_mm=0.0),
+    )
+    plan = first_sheet(a_plan(job), length_mm=1200.0, width_mm=1200.0)
+    plan = replace(plan, buy=tuple(replace(b, length_mm=1200.0, width_mm=1200.0) for b in plan.buy))
+    for name, x, y in (("square 1", 600.0, 599.995), ("square 2", 100.0, 600.0)):
+        ends = (way(x, y), way(x + 300.0, y + 300.0))
+        plan = laid(plan, name, shift_mm=(min(e[0] for e in ends), min(e[1] for e in ends)))
+    corners = (way(0.0, 0.0), way(600.0, 600.0))
+    low, high = (tuple(f(c[k] for c in corners) for k in (0, 1)) for f in (min, max))
+    keep = Offcut(from_mm=(low[0], low[1]), to_mm=(high[0], high[1]))
+    assert codes(job, plan) == set()
+    found = verify_plan(job, first_sheet(plan, offcuts=(keep,))).findings
+    assert {f.code for f in found} == {"VER-074"}
+
+
+@pytest.mark.parametrize(("off_mm", "wanted"), [(0.5, set()), (0.3, {"VER-025"})])
+def test_half_a_millimetre_is_trimmed_of_an_odd_sheet_too(off_mm: float, wanted: set[str]) -> None:
+    job, plan = _trimmed(CORNERED, 0.5, a_part())
+    assert codes(job, laid(plan, "plate 1", shift_mm=(off_mm, 100.0))) == wanted
+
+
+def test_sheets_have_no_number_among_boards() -> None:
+    job, plan = a_job(), first_sheet(a_plan(), board=3)
+    (found,) = (f for f in verify_plan(job, kept(job, plan)).findings if f.code == "VER-045")
+    assert (found.where, dict(found.values)["needs"]) == ("sheet 1", 0)
+
+
+def test_each_hole_is_wanted_whole() -> None:
+    """A plate of two holes: a small one lies in the second."""
+    holes = tuple(
+        ring_from_curves((Arc((x, 150.0), 60.0, 0.0, -360.0),), 0.05, Side.HOLE)
+        for x in (120.0, 280.0)
+    )
+    plate = a_part("plate", shape=replace(rectangle(400, 300), holes=holes))
+    for use, wanted in ((HoleUse.KEEP, {"VER-028"}), (HoleUse.USE, set())):
+        parts = (replace(plate, hole_use=use), a_part("small", shape=rectangle(40.0, 40.0)))
+        job = a_job(sheet_parts=parts, rail_parts=())
+        plan = laid(a_plan(job), "plate 1", shift_mm=(0.0, 0.0))
+        assert codes(job, laid(plan, "small 1", shift_mm=(260.0, 130.0))) == wanted

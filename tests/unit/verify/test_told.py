@@ -216,6 +216,14 @@ def test_sheets_to_hand_are_no_sheets_to_buy() -> None:
             assert said(job, replace(plan, bounds=(least,))) == wanted
 
 
+def test_the_kerf_round_pieces_isnt_counted_among_what_they_fill_at_least() -> None:
+    """120 strips of 600 x 4 mm fill a tenth of a sheet; a millimetre wider a quarter more."""
+    strip = a_part("strip", shape=rectangle(600, 4), count=120)
+    job = a_job(sheet_parts=(strip,), rail_parts=())
+    told = bound("SHT-117", filled="0.10")
+    assert check_reasons(job, replace(a_plan(job), bounds=(told,))) == []
+
+
 def test_pieces_may_reach_over_narrow_knots_by_half_the_clearance() -> None:
     """Twelve plates fill one sheet; streaks of 4 mm take none of it where 5 mm are kept clear."""
     streaks = tuple(
