@@ -5,6 +5,8 @@ Distances are shapely's (a reference library).
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 import shapely
@@ -58,3 +60,10 @@ def test_lines_in_several_parts_and_lines_that_lack_an_end(shift_mm: float) -> N
         assert line_off_mm(have, want, ALLOWED_MM) == expected
         assert line_off_mm(want, have, ALLOWED_MM) == expected
     assert line_off_mm(gap, parts, ALLOWED_MM) > 0.0
+
+
+def test_a_line_strays_from_none_without_end() -> None:
+    none, line = LineString(), LineString([(0.0, 0.0), (1.0, 0.0)])
+    assert line_off_mm(none, line, ALLOWED_MM) == math.inf
+    assert line_off_mm(line, none, ALLOWED_MM) == math.inf
+    assert line_off_mm(none, none, ALLOWED_MM) == 0.0

@@ -500,3 +500,14 @@ def test_each_hole_is_wanted_whole() -> None:
         job = a_job(sheet_parts=parts, rail_parts=())
         plan = laid(a_plan(job), "plate 1", shift_mm=(0.0, 0.0))
         assert codes(job, laid(plan, "small 1", shift_mm=(260.0, 130.0))) == wanted
+
+
+@pytest.mark.parametrize("side", range(4))
+def test_what_is_kept_may_be_three_millimetres_short(side: int) -> None:
+    """Nothing to speak of beside a whole sheet's length, nor beside 597 mm."""
+    job, plan = _strip_left(600.0)
+    (whole,) = kept(job, plan).sheets[0].offcuts
+    ends = [*whole.from_mm, *whole.to_mm]
+    ends[side] += 3.0 if side < 2 else -3.0
+    short = Offcut(from_mm=(ends[0], ends[1]), to_mm=(ends[2], ends[3]))
+    assert verify_plan(job, first_sheet(plan, offcuts=(short,))).findings == ()
