@@ -32,13 +32,16 @@ _WAYS: tuple[tuple[Has, str], ...] = (
         "Boards: mark all cross-cuts of one from its black end, then saw by its cuts' numbers.",
     ),
 )
-_PENCIL = "Before you saw, pencil number, name, hand, GOOD or BACK, FWD and UP on every piece."
+_PENCIL = (
+    "Before you saw, pencil on every piece its number, name, FWD and UP, and on its face what its "
+    "page says."
+)
 _THEN: tuple[tuple[frozenset[Has], str], ...] = (
     (frozenset({Has.JOINTS}), "joints (J1, J2: see Joints)"),
     (frozenset({Has.BEVELS}), "bevels of edges without trim"),
     (
         frozenset({Has.TRIM, Has.AFTER_DRY_FIT}),
-        "dry fit, the hull put together without glue (edges that others are planted on: trimmed "
+        "dry fit, the hull put together without glue (edges that another piece sits on: trimmed "
         "before)",
     ),
     (frozenset({Has.AFTER_DRY_FIT}), "what is CUT AFTER DRY FIT"),

@@ -10,6 +10,9 @@ from nestcut.papers.view import BoardView, Figures
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.units import to_step
 
+TOLD_MM = 20.0
+"""A board of which more is left has enough to spare for one cut a little short. [mm]"""
+
 
 def cuts_word(numbers: Sequence[int]) -> str:
     """Name cuts by their numbers: ``cut 3``, ``cuts 4 to 7``."""
@@ -39,6 +42,14 @@ def end_words(board: BoardView, figures: Figures) -> str:
     return f"{first} · last {trim} not used"
 
 
+def least_words(board: BoardView, figures: Figures) -> str:
+    """How long a board must be where its pieces leave little of it; else nothing."""
+    last = max((c.to_mm for c in board.parted), default=0.0)
+    if board.layout.length_mm - last >= TOLD_MM:
+        return ""
+    return f"at least {figures.place(last)}{figures.tail} needed"
+
+
 def keep_size(board: BoardView, figures: Figures) -> str:
     """Length of a board's KEEP: from behind the blade, as printed, to where the end isn't used.
 
@@ -60,17 +71,17 @@ def marking_words(boards: Sequence[BoardView]) -> str:
     """
     is_trimmed = any(b.end_trim_mm > 0.0 for b in boards)
     told = (
-        "before any cut mark every cross-cut with its number on the whole board, right across, "
-        "from its "
+        "before any cut mark every cross-cut with its number, across the strips it is for, from "
+        "the whole board's "
         f"{'raw ' if is_trimmed else ''}black end"
     )
     if is_trimmed:
         told += " (cut 1 takes that end off: don't measure from there again)"
-    told += "; saw by number, a strip at its own marks alone, blade on the side told"
+    told += "; saw by number, blade on the side told"
     if any(c.way is SawWay.RIP for b in boards for c in b.saw_cuts):
         told += (
-            "; rips need no marks: fence at the width told, against the lower edge, then against "
-            "the edge last sawn"
+            "; rips (cuts along) need no marks: saw's fence at the width told, against the lower "
+            "edge, then against the edge last sawn"
         )
     return told
 
@@ -122,7 +133,7 @@ def _rip_words(
         return f"plane {edge}: too thin to saw" if head.is_planed else f"rip {edge}, blade included"
     off = sorted(numbers[p] for c in cuts for p in comes_off(board, c))
     if head.is_planed:
-        return f"plane {pieces_word(off)} to {wide} wide: the rest is too thin to saw"
+        return f"plane {pieces_word(off)} at the upper edge, to {wide} wide: too thin to saw"
     words = f"rip off {pieces_word(off)}, {wide} wide"
     rest = last.pieces - comes_off(board, last)
     if rest and is_left_over(board, last):

@@ -1,4 +1,4 @@
-"""The front page: what to buy, how to use the papers, how good the plan is, what to beware of."""
+"""The front page: what to buy, how to use the papers, what to beware of, how good the plan is."""
 
 from __future__ import annotations
 
@@ -57,10 +57,6 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     made += _buying(setter, view, figures)
     made.append(prose("How to use these papers", HEAD))
     made += setter.points(how_to_use(_needs(view, figures)))
-    if plan.bounds:
-        made.append(prose("How good the plan is", HEAD))
-        made += setter.points([bound_words(b, figures) for b in plan.bounds])
-        made += setter.points([tell_fact(n, figures.speech) for n in plan.notes if _is_price(n)])
     if job.assumed:
         made.append(prose("Assumed, since the job doesn't say", HEAD))
         made += setter.points(grouped(job.assumed))
@@ -81,6 +77,10 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
         )
     made.append(prose("Before you start", HEAD))
     made += setter.points(CAUTIONS)
+    if plan.bounds:
+        made.append(prose("How good the plan is", HEAD))
+        made += setter.points([bound_words(b, figures) for b in plan.bounds])
+        made += setter.points([tell_fact(n, figures.speech) for n in plan.notes if _is_price(n)])
     return made
 
 

@@ -19,6 +19,7 @@ from nestcut.papers.book.board_words import (
     cuts_word,
     end_words,
     keep_size,
+    least_words,
     saw_words,
     told_words,
 )
@@ -194,7 +195,7 @@ def _name_lines(board: BoardView, figures: Figures, room: float) -> tuple[str, .
     told = [
         f"{board.label}: {layout.stock}, {size}, {figures.thickness(layout.thickness_mm)} thick"
     ]
-    told += [words for words in (end_words(board, figures),) if words]
+    told += [w for w in (end_words(board, figures), least_words(board, figures)) if w]
     for defect in board.defects:
         a, b = figures.place(defect.from_mm), figures.place(defect.to_mm)
         told.append(f"{defect.reason} from {a} to {b}{figures.tail}: not used")

@@ -4,67 +4,66 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from shapely.geometry import Polygon, box
-
 from nestcut.papers.view import PlacedPiece, SheetView, has_unsaid_face, stance_of
 
-AT_EDGE_MM = 0.5
-"""A piece that comes so near the sheet's edge ends at it. [mm]"""
-FEW = 4
-"""So many pieces are named by their numbers, more are counted. [-]"""
 
-
-def how_words(sheet: SheetView, thin: Sequence[int] = ()) -> str:
+def how_words(
+    sheet: SheetView, thin: Sequence[int] = (), by_cuts: Sequence[int] = (), lack: str = ""
+) -> str:
     """In which order to measure, mark, pencil faces and saw.
 
     Parameters
     ----------
     thin
         Numbers of the pieces by an edge with waste that is thinner than the blade.
+    by_cuts
+        The same by the edge that a first cut leaves.
+    lack
+        What the sheet may lack of its size, in words.
     """
-    where = f", as at the edge by {', '.join(map(str, thin))}" if thin else ""
+    edges = (("at the sheet's edge by", thin), ("at the first cut by", by_cuts))
+    where = ", ".join(f"{at} {', '.join(map(str, those))}" for at, those in edges if those)
     told = (
         "Measure from the black corner.",
-        _edge_words(sheet),
+        lack,
         "Figures: straight edges, in brackets whose; others: marking-out.pdf.",
         _face_words(sheet),
         _unsaid_words(sheet),
-        "Mark out everything before the first cut; saw in the table's order. Plane off waste "
-        f"thinner than the blade{where}.",
+        "Mark out everything before the first cut; saw in the table's order, coming in through "
+        f"waste, never through a KEEP; {_start_words(sheet)}Where waste gets thinner than the "
+        f"blade{f' ({where})' if where else ''} stop sawing and plane it off.",
     )
     return " ".join(t for t in told if t)
 
 
-def _edge_words(sheet: SheetView) -> str:
-    """Pieces that end at the sheet's far edges: a sheet a hair smaller, or askew, spoils them."""
-    x0, y0 = (min(p[k] for p in sheet.outline) for k in (0, 1))
-    edge = Polygon(sheet.outline).exterior
-    x1, y1 = edge.bounds[2:]
-    measured_from = box(x0 - 1.0, y0 - 1.0, x1, y0 + AT_EDGE_MM).union(
-        box(x0 - 1.0, y0 - 1.0, x0 + AT_EDGE_MM, y1)
-    )
-    far = edge.difference(measured_from)
-    reach = [p for p in sheet.placed if p.polygon.distance(far) < AT_EDGE_MM]
-    if not reach:
-        return ""
-    verb = "reaches" if len(reach) == 1 else "reach"
-    who = _numbers(reach) if len(reach) <= FEW else f"{len(reach)} pieces"
-    return f"The sheet must be square and as large as said: {who} {verb} its far edges."
+def _start_words(sheet: SheetView) -> str:
+    """Where a blade has no way in from an edge."""
+    inside = "for inside cuts and " if any(p.shape.holes for p in sheet.placed) else ""
+    return f"{inside}where no waste leads in, bore a start hole. "
 
 
 def _face_words(sheet: SheetView) -> str:
-    """What to pencil on the faces in sight; where no piece cares, that none does."""
+    """What to pencil on the faces in sight, and which may look either way."""
     told = [p for p in sheet.placed if p.is_face_told]
     up, down = (_numbers([p for p in told if p.is_face_up is is_up]) for is_up in (True, False))
+    is_open = any(not stance_of(p).seen and not has_unsaid_face(p) for p in sheet.placed)
     if sheet.has_back:
-        but = f", but BACK on {down}" if down else ""
-        no_matter = "No piece here minds which face is good."
-        return f"Pencil GOOD on the face you see{but}." if told else no_matter
-    each = [f"{word} on {those}" for word, those in (("GOOD", up), ("BACK", down)) if those]
-    if each:
-        return f"Pencil on the face you see: {', '.join(each)}."
-    named = any(stance_of(p).seen for p in sheet.placed)
-    return f"Both faces are good{': pencil the one that a row says you see' if named else ''}."
+        if not told:
+            return "Pencil GOOD on the face you see. No piece here minds which face is good."
+        good = f"BACK on {down}, GOOD on all others" if down else "GOOD on all"
+        left = "; where no row says which way a face looks, the job leaves it open"
+        return f"Pencil on the face you see: {good}{left if is_open else ''}."
+    pairs = (("GOOD", up), ("BACK", down))
+    each = ", ".join(f"{word} on {those}" for word, those in pairs if those)
+    others = [p for p in sheet.placed if not p.is_face_told]
+    named = any(stance_of(p).seen for p in others)
+    if not each:
+        pencil = "pencil the one that a row says you see; where it says none, " if named else ""
+        return f"Both faces are good: {pencil}either may show."
+    rest = "; of the others either may show" if others else ""
+    if named:
+        rest = ", on others what their row calls it; where it says none, either may show"
+    return f"Both faces are good. Pencil on the face you see: {each}{rest}."
 
 
 def _unsaid_words(sheet: SheetView) -> str:

@@ -31,6 +31,7 @@ from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.edges import EdgeFigures, edge_figures, stock_marks
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
 from nestcut.papers.sheet.how import how_words
+from nestcut.papers.sheet.lack import lack_words
 from nestcut.papers.sheet.legend import sheet_legend
 from nestcut.papers.sheet.strips import thin_beside
 from nestcut.papers.sheet.table import Spread, sheet_rows, spread_tables
@@ -79,7 +80,8 @@ def sheet_pages(sheet: SheetView, maker: PageMaker) -> tuple[Drawing, ...]:
     size = (sheet.layout.length_mm, sheet.layout.width_mm)
     edges = edge_figures(sheet.placed, keeps, maker.figures, size, stock_marks(sheet))
     thin = thin_beside(sheet, keeps, maker.view.verified.job.cutting.on(sheet.stock).kerf_mm)
-    told = _Told(sheet, keeps, edges, sheet_rows(sheet, maker), how_words(sheet, thin))
+    how = how_words(sheet, *thin, lack_words(sheet, maker.figures))
+    told = _Told(sheet, keeps, edges, sheet_rows(sheet, maker), how)
     best: tuple[tuple[Drawing, ...], tuple[int, int]] | None = None
     largest = math.inf
     for place in _placed(told, maker):

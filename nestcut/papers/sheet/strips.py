@@ -22,6 +22,8 @@ LEAST_RUN_MM = 15.0
 FACING = math.tan(math.radians(20.0))
 """An edge that rises by more than this doesn't run along the sheet's. [-]"""
 
+SIDES = ("left", "bottom", "right", "top")
+
 
 def thin_sides(placed: PlacedPiece, rest: Rest, kerf_mm: float) -> tuple[str, ...]:
     """Sides with strips along the edges of the sheet that leave no room for the blade all along.
@@ -37,16 +39,18 @@ def thin_sides(placed: PlacedPiece, rest: Rest, kerf_mm: float) -> tuple[str, ..
     """
     left, low, right, high = rest
     least, most = LEAST_STRIP_MM, kerf_mm - NOISE
-    sides = (
-        ("left", 0, box(left + least, low, left + most, high)),
-        ("bottom", 1, box(left, low + least, right, low + most)),
-        ("right", 0, box(right - most, low, right - least, high)),
-        ("top", 1, box(left, high - most, right, high - least)),
+    strips = (
+        (0, box(left + least, low, left + most, high)),
+        (1, box(left, low + least, right, low + most)),
+        (0, box(right - most, low, right - least, high)),
+        (1, box(left, high - most, right, high - least)),
     )
     if most <= least:
         return ()
     ring = placed.shape.outline.points
-    return tuple(side for side, axis, near in sides if _runs_in(ring, axis, near))
+    return tuple(
+        side for side, (axis, near) in zip(SIDES, strips, strict=True) if _runs_in(ring, axis, near)
+    )
 
 
 def _runs_in(ring: tuple[Point, ...], axis: int, near: Polygon) -> bool:
@@ -76,8 +80,12 @@ def _runs_along(a: Point, b: Point, axis: int) -> bool:
     return abs(b[axis] - a[axis]) <= FACING * abs(b[1 - axis] - a[1 - axis])
 
 
-def thin_beside(sheet: SheetView, keeps: tuple[Keep, ...], kerf_mm: float) -> tuple[int, ...]:
-    """Numbers of the pieces by an edge of their sheet with waste that is thinner than the blade.
+def thin_beside(
+    sheet: SheetView, keeps: tuple[Keep, ...], kerf_mm: float
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Numbers of the pieces by an edge with waste that is thinner than the blade.
+
+    First those by the sheet's own edges, then those by edges that first cuts leave.
 
     Parameters
     ----------
@@ -85,6 +93,12 @@ def thin_beside(sheet: SheetView, keeps: tuple[Keep, ...], kerf_mm: float) -> tu
         What the blade takes. [mm]
     """
     if sheet.layout.outline is not None:
-        return ()
+        return (), ()
     rest = rest_mm(sheet, keeps, kerf_mm)
-    return tuple(sorted(p.number for p in sheet.placed if thin_sides(p, rest, kerf_mm)))
+    whole = (0.0, 0.0, sheet.layout.length_mm, sheet.layout.width_mm)
+    own = {side for side, a, b in zip(SIDES, rest, whole, strict=True) if a == b}
+    found = [(p.number, set(thin_sides(p, rest, kerf_mm))) for p in sheet.placed]
+    return (
+        tuple(sorted(number for number, sides in found if sides & own)),
+        tuple(sorted(number for number, sides in found if sides - own)),
+    )

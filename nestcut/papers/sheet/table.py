@@ -49,7 +49,7 @@ def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[st
     notes += joints_words_short(placed.ends)
     notes += bevel_words_short(placed, figures)
     if placed.piece.timing is Timing.AFTER_DRY_FIT:
-        notes += ["saw its full line only when the hull stands dry, then fit it"]
+        notes += [_waiting_words(placed)]
     words = allowance_words(placed, figures)
     notes += [words] if words else []
     notes += [placed.piece.note] if placed.piece.note else []
@@ -58,13 +58,25 @@ def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[st
     return (str(placed.number), shown_name(placed), size, "; ".join(notes))
 
 
+def _waiting_words(placed: PlacedPiece) -> str:
+    """When a piece that waits for the dry fit is sawn, and what it is fitted to."""
+    holes = ", its holes too," if placed.shape.holes else ""
+    saw = f"saw it{holes} only when the hull stands dry"
+    if placed.part is None or placed.part.allowance_mm <= 0.0:
+        return f"{saw}: measure its place first"
+    return (
+        f"{saw}, to its full line; hold it in place, draw the hull on it, trim to that: the dotted "
+        "line is only a guide"
+    )
+
+
 def sheet_rows(sheet: SheetView, maker: PageMaker) -> tuple[tuple[str, ...], ...]:
     """Rows of a sheet's table: what comes off first, every piece, what is kept besides."""
     figures = maker.figures
     keeps = keeps_of(sheet, maker.view.verified.job.cutting, maker.figures)
     told = [
         (
-            "K",
+            "K" if keep.cut_mm is not None else "",  # what falls free is no cut to tick off
             keep.name,
             figures.stock(*keep.size_mm).removesuffix(figures.tail or " mm"),
             keep_words(keep, figures, turn),

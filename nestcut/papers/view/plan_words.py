@@ -104,14 +104,14 @@ def search_words(verified: VerifiedPlan) -> tuple[str, str]:
 
 
 CAUTIONS = (
-    "Saw: stop before inside corners and neighbours, finish by hand or jigsaw; the kerf is one "
-    "saw's, none cuts wider. Support both sides of every cut; narrow strips bind and kick. Unplug "
-    "before changing a blade.",
+    "Saw: stop before inside corners and neighbours, finish by hand or jigsaw; figures hold for "
+    "the kerf told: no blade may cut wider. Support both sides of every cut; narrow strips bind "
+    "and kick. Unplug before changing a blade.",
     "Dust: wood dust harms lungs and nose; extract it and wear a mask. Some woods irritate skin.",
     "Epoxy: resin and hardener can cause allergy for life; wear gloves, keep them off the skin, "
     "air the room.",
-    "Joints, scantlings and flotation: the plans, their designer and your local rules win over "
-    "this paper.",
+    "Joints, sizes of wood and what keeps her afloat: the plans, their designer and your local "
+    "rules win over this paper.",
     "Paper moves with damp: mark out from figures; measure the ruler at a page's foot before you "
     "trust a drawing.",
 )
