@@ -26,7 +26,13 @@ _BOOKS = (
     "outline by figures."
 )
 _WAYS: tuple[tuple[Has, str], ...] = (
-    (Has.SHEETS, "Sheets: mark out all of one from its black corner, then saw by number."),
+    (
+        Has.SHEETS,
+        "Sheets: measure one at both ends of each side (its page says what it may lack); mark out "
+        "all of it from its black corner, then saw by number. Come in through waste, never through "
+        "what is kept; where no waste leads in, and for inside cuts, bore a start hole. Where "
+        "waste gets thinner than the blade, stop and plane it off.",
+    ),
     (
         Has.BOARDS,
         "Boards: mark all cross-cuts of one from its black end, then saw by its cuts' numbers.",

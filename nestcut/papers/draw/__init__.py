@@ -23,7 +23,14 @@ from nestcut.papers.draw.diagram import (
 )
 from nestcut.papers.draw.drawing_pdf import drawings_pdf
 from nestcut.papers.draw.hatching import hatch
-from nestcut.papers.draw.label_places import Block, BlockLine, Placed, place_balloon, place_inside
+from nestcut.papers.draw.label_places import (
+    Balloon,
+    Block,
+    BlockLine,
+    Placed,
+    place_balloon,
+    place_inside,
+)
 from nestcut.papers.draw.letters import (
     MM_PER_POINT,
     WEB_FAMILIES,
@@ -72,6 +79,7 @@ __all__ = [
     "WEB_FAMILIES",
     "Anchor",
     "Area",
+    "Balloon",
     "Block",
     "BlockLine",
     "Column",

@@ -15,8 +15,10 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from shapely import affinity
+from shapely.geometry import Point as SpotAt
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import nearest_points
 
 from nestcut.model.curves import Point
 from nestcut.papers.draw.diagram import Anchor, Text
@@ -200,6 +202,8 @@ class Balloon:
 
 DISTANCES_MM = (1.5, 3.0, 5.0, 8.0, 12.0, 18.0, 26.0, 36.0)
 """How far from its piece a circle is tried. [mm]"""
+FOOT_MM = 0.8
+"""How far inside its piece a leader ends, where the piece is so wide. [mm]"""
 PLACES = 24
 """How many places round the piece are tried at each distance."""
 
@@ -256,7 +260,17 @@ def place_balloon(
     np.add.at(cost, crossing, 3.0 * over)
     best = int(free[int(np.argmin(np.round(cost, 6)))])
     at = shapely.get_coordinates(spots[best])[0]
-    return Balloon((float(at[0]), float(at[1])), radius_mm, foot)
+    centre = (float(at[0]), float(at[1]))
+    return Balloon(centre, radius_mm, _nearer(piece, centre, foot, (*others, *taken)))
+
+
+def _nearer(piece: Polygon, centre: Point, foot: Point, barred: Sequence[BaseGeometry]) -> Point:
+    """Where a leader ends: as near as can be, so that it runs over no hole of its own piece."""
+    deep = piece.buffer(-FOOT_MM)
+    end = nearest_points(SpotAt(centre), piece if deep.is_empty else deep)[1]
+    short = shapely.LineString([centre, (end.x, end.y)])
+    crossed = [g for g in barred if g.intersects(short)]
+    return foot if crossed else (float(end.x), float(end.y))
 
 
 def _round(piece: Polygon, far_mm: float) -> shapely.LinearRing:

@@ -29,17 +29,10 @@ def how_words(
         "Figures: straight edges, in brackets whose; others: marking-out.pdf.",
         _face_words(sheet),
         _unsaid_words(sheet),
-        "Mark out everything before the first cut; saw in the table's order, coming in through "
-        f"waste, never through a KEEP; {_start_words(sheet)}Where waste gets thinner than the "
-        f"blade{f' ({where})' if where else ''} stop sawing and plane it off.",
+        "Mark out everything before the first cut; saw in the table's order. Plane off waste "
+        f"thinner than the blade{f', as {where}' if where else ''}.",
     )
     return " ".join(t for t in told if t)
-
-
-def _start_words(sheet: SheetView) -> str:
-    """Where a blade has no way in from an edge."""
-    inside = "for inside cuts and " if any(p.shape.holes for p in sheet.placed) else ""
-    return f"{inside}where no waste leads in, bore a start hole. "
 
 
 def _face_words(sheet: SheetView) -> str:
@@ -51,19 +44,19 @@ def _face_words(sheet: SheetView) -> str:
         if not told:
             return "Pencil GOOD on the face you see. No piece here minds which face is good."
         good = f"BACK on {down}, GOOD on all others" if down else "GOOD on all"
-        left = "; where no row says which way a face looks, the job leaves it open"
-        return f"Pencil on the face you see: {good}{left if is_open else ''}."
+        left = "; which way it looks is open where no row says" if is_open else ""
+        return f"Pencil on the face you see: {good}{left}."
     pairs = (("GOOD", up), ("BACK", down))
     each = ", ".join(f"{word} on {those}" for word, those in pairs if those)
     others = [p for p in sheet.placed if not p.is_face_told]
     named = any(stance_of(p).seen for p in others)
     if not each:
-        pencil = "pencil the one that a row says you see; where it says none, " if named else ""
+        pencil = "pencil the one that a row says you see, else " if named else ""
         return f"Both faces are good: {pencil}either may show."
     rest = "; of the others either may show" if others else ""
     if named:
-        rest = ", on others what their row calls it; where it says none, either may show"
-    return f"Both faces are good. Pencil on the face you see: {each}{rest}."
+        rest = ", on others what their row calls it, else either may show"
+    return f"Pencil on the face you see: {each}{rest}."
 
 
 def _unsaid_words(sheet: SheetView) -> str:

@@ -45,7 +45,7 @@ def lack_words(sheet: SheetView, figures: Figures) -> str:
     told = [_words(lack, figures) for lack in found if lack is not None]
     if not told:
         return ""
-    return f"Measure the sheet at both ends of each side: it may lack {', '.join(told)}."
+    return f"The sheet may lack {', '.join(told)}."
 
 
 def _lack(sheet: SheetView, axis: int, far_mm: float, figures: Figures) -> _Lack | None:
@@ -56,7 +56,7 @@ def _lack(sheet: SheetView, axis: int, far_mm: float, figures: Figures) -> _Lack
     if shown >= TOLD_MM:
         return None
     whose = tuple(p for room, p in rooms if room < least + step)
-    is_trim = any(far_mm - p.box_mm[2 + axis] < shown - NOISE for p in whose)
+    is_trim = any(far_mm - p.box_mm[2 + axis] < shown - step / 2.0 for p in whose)
     return _Lack(_SIDES[axis], shown, whose, is_trim)
 
 

@@ -12,10 +12,12 @@ import shapely
 from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import nearest_points
 
 from nestcut.papers.draw import (
     Anchor,
     Area,
+    Balloon,
     Block,
     BlockLine,
     Disc,
@@ -40,13 +42,18 @@ NAME_SIZES = (6.5, 5.5, 4.8, 4.2, 3.7, 3.2)
 SHORT_SIZES = (4.2, 3.7, 3.2)
 NUMBER_SIZES = (4.0, 3.4, 2.9, 2.5, 2.2)
 """Font sizes tried for full names, short ones and bare numbers. [mm on paper]"""
-READ_MM = 2.5
+READ_MM = 2.9
 """A number that would have to be smaller inside its piece stands in a circle beside it, where one
 has room. [mm on paper]"""
 BOX_SPARE, BOX_GAP = 0.4, 0.35
 """Spare room inside the number's frame, and between it and the name, per font size."""
+FRAMED, FRAME_MM = 3, 0.45
+"""So many of these sizes, the largest, have a frame where there's room; its distance from them.
+[mm on paper]"""
 BALLOON_MM = 2.3
 """Radius of a numbered circle. [mm on paper]"""
+INSIDE_MM = 0.8
+"""How far inside its piece a leader ends, where the piece is so wide. [mm on paper]"""
 FROM_HOLE_MM = 1.5
 """A bare number keeps this far from its piece's holes where it can: a small one reads as a zero.
 [mm on paper]"""
@@ -268,9 +275,9 @@ def number_inside(
     whole = shapes[placed.number]
     free = whole.intersection(frame.paper_window)
     sizes = tuple(s for s in NUMBER_SIZES if s >= least_mm)
-    block = Block(
-        (BlockLine(str(placed.number), Weight.BOLD),), sizes, least_mm=sizes[-1], pad_mm=0.25
-    )
+    line = (BlockLine(str(placed.number), Weight.BOLD),)
+    framed = Block(line, sizes[:FRAMED], least_mm=sizes[-1], pad_mm=FRAME_MM + 0.2)
+    bare = Block(line, sizes, least_mm=sizes[-1], pad_mm=0.25)
     taken = [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
     room = free.buffer(0.1).difference(shapely.union_all(taken))
     clear = room.difference(mark_room(placed, frame))
@@ -280,6 +287,7 @@ def number_inside(
         (
             found
             for angle in (0.0, 90.0)  # level, however small: turned it reads as another, 9 as 6
+            for block in ((framed, bare) if angle == 0.0 else (bare,))
             for area in (apart, clear, room)
             if (found := place_inside(area, (block,), (angle,))) is not None
         ),
@@ -291,9 +299,17 @@ def number_inside(
         return False  # a circle beside it then
     if free.area >= WHOLE * whole.area:
         board.keyed.append(placed.number)
-    board.items.append(Group(placed.piece.id, "label", inside.texts()))
+    frame_line = _frame_round(inside) if inside.block is framed else ()
+    board.items.append(Group(placed.piece.id, "label", (*frame_line, *inside.texts())))
     board.taken.append(inside.box)
     return True
+
+
+def _frame_round(number: Placed) -> tuple[Item, ...]:
+    """The frame of a number that stands alone, as before a name: ``frame 2`` may be number 1."""
+    width, height = (v / 2.0 - 0.2 for v in number.block.extent(number.size_mm))
+    corners = ((-width, -height), (width, -height), (width, height), (-width, height))
+    return (Area(tuple(number.local(*c) for c in corners), pen=Pen.FRAME),)
 
 
 def _reads_upside_down(number: int, greatest: int) -> bool:
@@ -319,7 +335,9 @@ def _number_outside(
     if not isinstance(free, Polygon) or free.area < WHOLE * whole.area:
         return False
     others = [s for n, s in shapes.items() if n != placed.number]
-    balloon = place_balloon(free, others, board.taken, room, BALLOON_MM)
+    balloon = _in_own_hole(free, others, board) or place_balloon(
+        free, others, board.taken, room, BALLOON_MM
+    )
     if balloon is None:
         return False
     board.keyed.append(placed.number)
@@ -331,6 +349,21 @@ def _number_outside(
     board.taken.append(Spot(balloon.centre).buffer(balloon.radius_mm + 0.3))
     board.taken.append(shapely.LineString([balloon.centre, balloon.foot]).buffer(0.2))
     return True
+
+
+def _in_own_hole(piece: Polygon, others: list[BaseGeometry], board: Ground) -> Balloon | None:
+    """A circle in the waste inside a ring: nothing else is as near to it."""
+    barred = [t for t in (*board.taken, *board.marked, *others) if t.intersects(piece.envelope)]
+    for ring in piece.interiors:
+        free = Polygon(ring).difference(shapely.union_all(barred)).buffer(-BALLOON_MM - 0.5)
+        if free.is_empty:
+            continue
+        rim = piece.buffer(-INSIDE_MM)
+        target = piece if rim.is_empty else rim
+        at = nearest_points(free, target)[0]
+        foot = nearest_points(at, target)[1]
+        return Balloon((float(at.x), float(at.y)), BALLOON_MM, (float(foot.x), float(foot.y)))
+    return None
 
 
 def _lose(

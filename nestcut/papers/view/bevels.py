@@ -183,7 +183,9 @@ def bevel_words_short(
         more = f" ({view.bevel.words})" if view.bevel.words else ""
         deep = _deep_words(view, part.thickness_mm, figures)
         off = "" if view.bevel.tilt_deg is None or by_work else " off square"
-        told = f"{view.letter} {bevel_angles(view, stance, names)}{off}{deep}{more}"
+        edges = f"edge{'s' if len(view.lines) > 1 else ''} {view.letter}"
+        by = "" if view.bevel.tilt_deg is None else "by "
+        told = f"{edges} {by}{bevel_angles(view, stance, names)}{off}{deep}{more}"
         by_work.setdefault(_planed_words(placed, view.bevel), []).append(told)
     marked = tuple(
         f"{_after_trim(part)}bevel {'; '.join(each)}: {planed}" for planed, each in by_work.items()

@@ -111,7 +111,7 @@ def _long_joint_words(end: JointEnd, view: PlanView, figures: Figures) -> str:
     if end.overlap_mm <= 0.0 or "  " not in words:
         return words
     head, _, face = words.rpartition("  ")
-    return f"{head}, {figures.fine(end.overlap_mm)} long  {face}"
+    return f"{head}, {figures.fine(end.overlap_mm)} long, {face}"
 
 
 CUT_WORDS = "CUT ALREADY"

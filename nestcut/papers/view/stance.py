@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import move_points, move_vector
 from nestcut.model.curves import Point
-from nestcut.model.part import Bearings, Hands, Outside, Towards
+from nestcut.model.part import Bearings, Hand, Hands, Outside, Towards
 from nestcut.model.shape import Shape
 from nestcut.papers.view.piece_words import PENCIL_BACK
 from nestcut.papers.view.placed import PlacedPiece
@@ -73,20 +73,26 @@ def stance_of(placed: PlacedPiece) -> Stance:
     seen, hidden = (good, back) if placed.is_face_up else (back, good)
     forward, up = _way(placed, own.forward), _way(placed, own.up)
     if not seen and placed.piece.hand is not None and placed.is_face_told:
-        seen, hidden = _sides(forward, up)
+        seen, hidden = _sides(forward, up, placed.piece.hand)
     return Stance(forward, up, seen, hidden)
 
 
-def _sides(forward: Point | None, up: Point | None) -> tuple[str, str]:
+def _sides(forward: Point | None, up: Point | None, hand: Hand) -> tuple[str, str]:
     """Which side of a piece that stands along the boat is in sight, and which is underneath.
+
+    A piece to starboard of which one sees the face to port would sound like the wrong hand: it is
+    the inboard one.
 
     Whoever sees its bow to the left and its upper edge above stands on its port side.
     """
     turn = 0.0 if forward is None or up is None else forward[0] * up[1] - forward[1] * up[0]
     if abs(turn) < STANDS_SHARE:
         return "", ""
-    sides = "face that looks to port", "face that looks to starboard"
-    return sides if turn < 0.0 else sides[::-1]
+    sides = (Hand.PORT, Hand.STARBOARD) if turn < 0.0 else (Hand.STARBOARD, Hand.PORT)
+    seen, hidden = (
+        f"{'outboard' if side is hand else 'inboard'} face (to {side.value})" for side in sides
+    )
+    return seen, hidden
 
 
 def _faces_of(own: Bearings) -> tuple[str, str]:

@@ -219,9 +219,9 @@ def test_a_bevels_faces_are_told_by_where_they_look_and_how_far_in_they_are_plan
 
     (told,) = bevel_words_short(placed, FIGURES)
     assert told == (
-        "after the dry fit trim, then bevel a 8° to 11.2° off square, 1.5 to 2 mm inside the edge: "
-        "saw square, draw that line on GOOD face (after, in sight), plane from it to the other "
-        "face's edge"
+        "after the dry fit trim, then bevel edge a by 8° to 11.2° off square, 1.5 to 2 mm inside "
+        "the edge: saw square, draw that line on GOOD face (after, in sight), plane from it to the "
+        "other face's edge"
     )
 
 
@@ -241,8 +241,8 @@ def test_words_for_lists() -> None:
         "round the top",
     )
     assert bevel_words_short(placed, FIGURES) == (
-        f"bevel a 8° to 11.2° off square, 1.5 to 2 mm inside the edge: {back}",
-        f"bevel b to fit (to the ramp): {good}",
+        f"bevel edge a by 8° to 11.2° off square, 1.5 to 2 mm inside the edge: {back}",
+        f"bevel edge b to fit (to the ramp): {good}",
         "bevel round the top",
     )
     assert bevel_label("b", fit) == "b  bevel to fit  plane GOOD face"
