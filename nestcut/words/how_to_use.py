@@ -28,10 +28,10 @@ _BOOKS = (
 _WAYS: tuple[tuple[Has, str], ...] = (
     (
         Has.SHEETS,
-        "Sheets: measure one at both ends of each side (its page says what it may lack); mark out "
-        "all of it from its black corner, then saw by number. Come in through waste, never through "
-        "what is kept; where no waste leads in, and for inside cuts, bore a start hole. Where "
-        "waste gets thinner than the blade, stop and plane it off.",
+        "Sheets: measure one at both ends of each side (its page says what it may lack), mark all "
+        "of it from its black corner, then saw by number, coming in through waste. Bore a start "
+        "hole where none leads in, and for inside cuts; where it gets thinner than the blade, stop "
+        "and plane.",
     ),
     (
         Has.BOARDS,

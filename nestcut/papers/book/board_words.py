@@ -71,8 +71,8 @@ def marking_words(boards: Sequence[BoardView]) -> str:
     """
     is_trimmed = any(b.end_trim_mm > 0.0 for b in boards)
     told = (
-        "before any cut mark every cross-cut with its number, across the strips it is for, from "
-        "the whole board's "
+        "before any cut mark every cross-cut with its number, on its own strips alone, from the "
+        "whole board's "
         f"{'raw ' if is_trimmed else ''}black end"
     )
     if is_trimmed:
@@ -80,7 +80,7 @@ def marking_words(boards: Sequence[BoardView]) -> str:
     told += "; saw by number, blade on the side told"
     if any(c.way is SawWay.RIP for b in boards for c in b.saw_cuts):
         told += (
-            "; rips (cuts along) need no marks: saw's fence at the width told, against the lower "
+            "; rips (cuts along) need no marks: fence at the width told, against the lower "
             "edge, then against the edge last sawn"
         )
     return told

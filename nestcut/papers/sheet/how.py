@@ -24,8 +24,7 @@ def how_words(
     edges = (("at the sheet's edge by", thin), ("at the first cut by", by_cuts))
     where = ", ".join(f"{at} {', '.join(map(str, those))}" for at, those in edges if those)
     told = (
-        "Measure from the black corner.",
-        lack,
+        f"Measure the sheet from its black corner.{' ' if lack else ''}{lack}",
         "Figures: straight edges, in brackets whose; others: marking-out.pdf.",
         _face_words(sheet),
         _unsaid_words(sheet),
@@ -44,7 +43,8 @@ def _face_words(sheet: SheetView) -> str:
         if not told:
             return "Pencil GOOD on the face you see. No piece here minds which face is good."
         good = f"BACK on {down}, GOOD on all others" if down else "GOOD on all"
-        left = "; which way it looks is open where no row says" if is_open else ""
+        said = "; where no row says which way it looks, that is open"
+        left = said if is_open else ""
         return f"Pencil on the face you see: {good}{left}."
     pairs = (("GOOD", up), ("BACK", down))
     each = ", ".join(f"{word} on {those}" for word, those in pairs if those)

@@ -45,7 +45,7 @@ def lack_words(sheet: SheetView, figures: Figures) -> str:
     told = [_words(lack, figures) for lack in found if lack is not None]
     if not told:
         return ""
-    return f"The sheet may lack {', '.join(told)}."
+    return f"It may lack {', '.join(told)}."
 
 
 def _lack(sheet: SheetView, axis: int, far_mm: float, figures: Figures) -> _Lack | None:

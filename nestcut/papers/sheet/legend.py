@@ -231,7 +231,7 @@ def _entries(
         if is_up in bevels:
             face = "this face" if is_up else "the face underneath"
             entries.append((kind, f"bevel, planed on {face}"))
-            entries.append((section, "such an edge from its end, this face up: hatched planed off"))
+            entries.append((section, "the same from its end: hatched planed off"))
     joints = {
         (e.planed is Face.GOOD) is p.is_face_up
         for p in placed
@@ -247,7 +247,7 @@ def _entries(
     if isinstance(sheet.stock, SheetStock) and sheet.stock.seams_mm:
         entries.append((Pen.HIDDEN, "seam: middle of a scarf glued before marking out"))
     if sheet.layout.offcuts:
-        entries.append((Pen.KEEP, "KEEP: comes off larger, never sawn along its dashes"))
+        entries.append((Pen.KEEP, "KEEP: dashes aren't sawn, it comes off larger"))
     if sheet.usable.is_trimmed:
         entries.append((Pen.TRIM, "edge trim"))
     barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.barred if k.reason))

@@ -182,6 +182,7 @@ def bevel_words_short(
     for view in bevels_of(placed):
         more = f" ({view.bevel.words})" if view.bevel.words else ""
         deep = _deep_words(view, part.thickness_mm, figures)
+        deep = deep.removesuffix(" the edge") if by_work else deep
         off = "" if view.bevel.tilt_deg is None or by_work else " off square"
         edges = f"edge{'s' if len(view.lines) > 1 else ''} {view.letter}"
         by = "" if view.bevel.tilt_deg is None else "by "

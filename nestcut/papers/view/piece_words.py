@@ -164,7 +164,7 @@ def rail_allowance_words(piece: RailPiece, allowance_mm: float, figures: Figures
     """
     if allowance_mm <= 0 or len(piece.ends) > 1:
         return ""
-    where = "at the end without a joint" if piece.ends else "at each end"
+    where = "at the other end" if piece.ends else "at each end"
     return f"{figures.fine(allowance_mm)} to trim {where}"
 
 
@@ -205,7 +205,7 @@ def grain_words(placed: PlacedPiece) -> str:
         return ""
     if placed.part.grain is Grain.ANY:
         return "grain across, left free"
-    return "grain across, as the job asks"
+    return "grain across, by the job"
 
 
 def line_name(label: str, part: SheetPart | None) -> str:

@@ -17,8 +17,8 @@ from nestcut.units import LengthStyle, parse_length_mm
 from tests.builders_demos import demo_on_shelves
 
 MARK_FIRST = (
-    "before any cut mark every cross-cut with its number on the whole board, right across, "
-    "from its raw"
+    "before any cut mark every cross-cut with its number, on its own strips alone, from the "
+    "whole board's raw"
 )
 NUMBERS = r"cuts? (?P<numbers>[\d, to]+): "
 CROSSCUT = re.compile(
@@ -26,9 +26,10 @@ CROSSCUT = re.compile(
     r"(?P<side>right of|left of) (?P<at>.+?)(?:: KEEP (?P<keep>.+))?$"
 )
 RIP = re.compile(
-    NUMBERS + r"(?:rip off|plane) pieces? (?P<whose>[\d, to]+?),? (?:to )?(?P<wide>[^,;]+?) wide"
+    NUMBERS + r"(?:rip off|plane) pieces? (?P<whose>[\d, to]+?)(?: at the upper edge)?,? (?:to )?"
+    r"(?P<wide>[^,;]+?) wide"
     r"(?:; pieces? (?P<rest>[\d, to]+) left, (?P<left>.+) wide if the board is (?P<board>.+))?"
-    r"(?:: the rest is too thin to saw)?$"
+    r"(?:: too thin to saw)?$"
 )
 Box = tuple[float, float, float, float]
 

@@ -133,12 +133,12 @@ def test_a_slanting_end_is_planed_where_the_blade_has_no_room(view: PlanView) ->
     assert thin_sides(piece, SHEET, 2.0) == ("left",)
     whole = next(s for s in view.sheets if s.layout.outline is None)
     sheet = replace(whole, placed=(piece,))
-    assert thin_beside(sheet, (), 2.0) == (piece.number,)
-    told = f"Plane off waste thinner than the blade, as at the edge by {piece.number}."
-    assert told in how_words(sheet, thin_beside(sheet, (), 2.0))
+    assert thin_beside(sheet, (), 2.0) == ((piece.number,), ())
+    told = f"Plane off waste thinner than the blade, as at the sheet's edge by {piece.number}."
+    assert told in how_words(sheet, *thin_beside(sheet, (), 2.0))
     maker = PageMaker(Paper.A4, MM, view)
     words = " ".join(t.text for t in texts_of(sheet_pages(sheet, maker)[0].items))
-    assert f"as at the edge by {piece.number}." in words
+    assert f"as at the sheet's edge by {piece.number}." in words
     assert "thinner than the blade." in how_words(sheet)
 
 
@@ -207,6 +207,8 @@ def test_waste_beside_a_first_cut_counts_as_waste_beside_the_sheets_edge(view: P
     assert rest_mm(sheet, keeps, 2.0) == (0.0, 0.0, 998.0, 1220.0)
     assert thin_sides(piece, rest_mm(sheet, keeps, 2.0), 2.0) == ("right",)
     assert thin_sides(piece, SHEET, 2.0) == ()
+    assert thin_beside(sheet, keeps, 2.0) == ((), (piece.number,))  # not at the sheet's edge
+    assert f"at the first cut by {piece.number}." in how_words(sheet, (), (piece.number,))
 
 
 @pytest.mark.parametrize(("top_mm", "last"), [(1210.0, 9), (1150.0, 12)])
@@ -239,7 +241,16 @@ def test_a_sheet_with_two_good_faces_says_so_and_calls_none_the_back(view: PlanV
     both = replace(sheet.stock, good_faces=GoodFaces.BOTH)
     plain = tuple(replace(p, is_face_told=False) for p in sheet.placed)
     alike = replace(sheet, stock=both, placed=plain)
-    assert "Both faces are good" in how_words(alike)
+    assert "Both faces are good: pencil the one that a row says you see, else" in how_words(alike)
+    unsaid = tuple(replace(p, part=None) for p in plain)
+    assert "Both faces are good: either may show." in how_words(replace(alike, placed=unsaid))
+    down = replace(
+        plain[0], is_face_told=True, placement=replace(plain[0].placement, lie=Lie.FACE_DOWN)
+    )
+    mixed = how_words(replace(alike, placed=(down, *plain[1:])))
+    assert f"BACK on {down.number}, on others what their row calls it, else either" in mixed
+    one_back = replace(sheet, placed=(down, *(replace(p, is_face_told=True) for p in plain[1:])))
+    assert f"BACK on {down.number}, GOOD on all others" in how_words(one_back)
     page = sheet_pages(alike, PageMaker(Paper.A4, MM, view))[0]
     assert "both faces good" in " ".join(t.text for t in texts_of(page.items))
     one = replace(sheet, placed=plain, stock=replace(both, good_faces=GoodFaces.ONE))
@@ -265,8 +276,10 @@ def test_a_piece_that_waits_says_which_line_is_sawn_when(view: PlanView) -> None
         piece_row(p, view, MM)[3]: p.piece.timing for sheet in view.sheets for p in sheet.placed
     }
     for row, timing in told.items():
-        waits = "saw its full line only when the hull stands dry" in row
+        waits = "only when the hull stands dry" in row
         assert waits is (timing is Timing.AFTER_DRY_FIT)
+        # fitted to what, and the dotted line only a guide
+        assert ("draw the hull on it, trim to that: the dotted line" in row) is waits
     assert Timing.AFTER_DRY_FIT in told.values()
 
 

@@ -126,7 +126,7 @@ def test_the_front_page_says_how_to_begin_and_what_signs_mean(name: str) -> None
     """Nobody looks for a second book, or for what J1 is, behind the last page."""
     told = book_of(name, LengthStyle.INCH)
     front = told[: told.index("Cut list")]
-    how = front[front.index("How to use these papers") : front.index("How good the plan is")]
+    how = front[front.index("How to use these papers") : front.index("Before you start")]
 
     assert [sign for sign in SIGNS if sign not in how] == []
     assert "marking-out.pdf draws each outline" in how

@@ -19,7 +19,7 @@ from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import sheet_pages
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.sheet.how import how_words
+from nestcut.papers.sheet.lack import lack_words
 from nestcut.papers.sheet.legend import Legend, Special, sheet_legend
 from nestcut.papers.sheet.table import piece_row
 from nestcut.papers.view import (
@@ -195,11 +195,27 @@ def test_a_piece_at_the_far_edge_asks_for_a_sheet_as_large_as_said(
     length = sheet.layout.length_mm - short_mm
     points = ((length - 300.0, 0.0), (length, 0.0), (length, 200.0), (length - 300.0, 200.0))
     placed = flat_piece(view, points)
-    words = how_words(replace(sheet, placed=(placed,)))
-    told = f"must be square and as large as said: {placed.number} reaches its far edges"
-    assert (told in words) is is_told
+    net, flat = Shape(Ring(points)), Placement(piece=placed.piece.id, lie=Lie.FACE_UP)
+    placed = replace(placed, piece=replace(placed.piece, net=net), placement=flat)
+    words = lack_words(replace(sheet, placed=(placed,)), MM)
+    much = "nothing" if is_told else "2 mm"
+    assert words == f"It may lack {much} on the right ({placed.number})."
     many = replace(sheet, placed=(placed,) * 5)
-    assert ("5 pieces reach its far edges" in how_words(many)) is is_told
+    assert "on the right (5 pieces)" in lack_words(many, MM)
+    page = sheet_pages(replace(sheet, placed=(placed,)), PageMaker(Paper.A4, MM, view))[0]
+    assert words in " ".join(t.text for t in texts_of(page.items))
+    # what is left on to trim may go missing, and is said to
+    spare = 3.0
+    smaller = tuple((x - spare * (x > length - 1.0), y) for x, y in points)
+    trimmed = replace(placed, piece=replace(placed.piece, net=Shape(Ring(smaller))))
+    told = f"{spare + short_mm:g} mm on the right ({placed.number}, trim counted)"
+    assert told in lack_words(replace(sheet, placed=(trimmed,)), MM)
+    # a sheet that may lack a hand's breadth is none that anyone measures twice
+    far = tuple((x - 50.0, y) for x, y in points)
+    away = replace(
+        placed, shape=Shape(Ring(far)), piece=replace(placed.piece, net=Shape(Ring(far)))
+    )
+    assert lack_words(replace(sheet, placed=(away,)), MM) == ""
 
 
 @pytest.mark.parametrize(
@@ -222,12 +238,13 @@ def test_bow_and_upper_edge_tell_the_side_in_sight(
     piece = replace(own.piece, hand=part.drawn)
     flat = Placement(piece=piece.id, lie=Lie.FACE_UP)
     placed = replace(own, piece=piece, part=part, placement=flat)
-    assert stance_of(placed).seen == f"face that looks to {side}"
+    own_side = "outboard" if part.drawn.value == side else "inboard"
+    assert stance_of(placed).seen == f"{own_side} face (to {side})"
     other = next(h for h in Hand if h is not piece.hand)
     twin = replace(placed, piece=replace(piece, hand=other))
     assert {stance_of(p).seen for p in (placed, twin)} == {
-        "face that looks to port",
-        "face that looks to starboard",
+        f"{own_side} face (to port)",
+        f"{own_side} face (to starboard)",
     }
     unsaid = replace(placed, part=replace(part, bearings=Bearings(forward=forward)))
     assert stance_of(unsaid).seen == ""
@@ -270,7 +287,10 @@ def test_a_piece_across_the_grain_says_whose_wish_that_is(view: PlanView, grain:
                 continue
             placed = replace(own, part=replace(own.part, grain=grain))
             row = piece_row(placed, view, MM)[3]
-            free, asked = ("grain across, left free" in row), ("grain across, as asked" in row)
+            free, asked = (
+                ("grain across, left free" in row),
+                ("grain across, by the job" in row),
+            )
             assert (free or asked) is placed.is_across
             assert free is (placed.is_across and grain is Grain.ANY)
             seen.add(placed.is_across)
@@ -280,7 +300,7 @@ def test_a_piece_across_the_grain_says_whose_wish_that_is(view: PlanView, grain:
 def test_the_front_page_says_how_to_saw_inside_corners_and_with_which_saw() -> None:
     told = " ".join(CAUTIONS)
     assert "stop before inside corners" in told
-    assert "none cuts wider" in told
+    assert "no blade may cut wider" in told
 
 
 def test_frames_carry_their_arrow_in_the_ring() -> None:
