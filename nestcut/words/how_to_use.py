@@ -28,14 +28,12 @@ _BOOKS = (
 _WAYS: tuple[tuple[Has, str], ...] = (
     (
         Has.SHEETS,
-        "Sheets: measure one at both ends of each side (its page says what it may lack), mark all "
-        "of it from its black corner, then saw by number, coming in through waste. Bore a start "
-        "hole where none leads in, and for inside cuts; where it gets thinner than the blade, stop "
-        "and plane.",
+        "Sheets: measure both ends of each side, mark all from the black corner, saw by number, "
+        "coming in through waste; bore a start hole where none leads in, and for inside cuts.",
     ),
     (
         Has.BOARDS,
-        "Boards: mark all cross-cuts of one from its black end, then saw by its cuts' numbers.",
+        "Boards: mark all cross-cuts from the black end, saw by the cuts' numbers.",
     ),
 )
 _PENCIL = (

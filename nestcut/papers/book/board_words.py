@@ -72,16 +72,15 @@ def marking_words(boards: Sequence[BoardView]) -> str:
     is_trimmed = any(b.end_trim_mm > 0.0 for b in boards)
     told = (
         "before any cut mark every cross-cut with its number, on its own strips alone, from the "
-        "whole board's "
         f"{'raw ' if is_trimmed else ''}black end"
     )
     if is_trimmed:
-        told += " (cut 1 takes that end off: don't measure from there again)"
+        told += " (cut 1 takes it off: don't measure from there again)"
     told += "; saw by number, blade on the side told"
     if any(c.way is SawWay.RIP for b in boards for c in b.saw_cuts):
         told += (
-            "; rips (cuts along) need no marks: fence at the width told, against the lower "
-            "edge, then against the edge last sawn"
+            "; rips (cuts along) need no marks: fence at the width told, on the lower edge, then "
+            "on the edge last sawn"
         )
     return told
 
@@ -133,7 +132,7 @@ def _rip_words(
         return f"plane {edge}: too thin to saw" if head.is_planed else f"rip {edge}, blade included"
     off = sorted(numbers[p] for c in cuts for p in comes_off(board, c))
     if head.is_planed:
-        return f"plane {pieces_word(off)} at the upper edge, to {wide} wide: too thin to saw"
+        return f"plane {pieces_word(off)}, upper edge, to {wide} wide: too thin to saw"
     words = f"rip off {pieces_word(off)}, {wide} wide"
     rest = last.pieces - comes_off(board, last)
     if rest and is_left_over(board, last):

@@ -21,15 +21,15 @@ def how_words(
     lack
         What the sheet may lack of its size, in words.
     """
-    edges = (("at the sheet's edge by", thin), ("at the first cut by", by_cuts))
+    edges = (("sheet's edge by", thin), ("first cut by", by_cuts))
     where = ", ".join(f"{at} {', '.join(map(str, those))}" for at, those in edges if those)
     told = (
         f"Measure the sheet from its black corner.{' ' if lack else ''}{lack}",
         "Figures: straight edges, in brackets whose; others: marking-out.pdf.",
         _face_words(sheet),
         _unsaid_words(sheet),
-        "Mark out everything before the first cut; saw in the table's order. Plane off waste "
-        f"thinner than the blade{f', as {where}' if where else ''}.",
+        "Mark all, then saw in the table's order; where waste gets thinner than the blade"
+        f"{f' ({where})' if where else ''}, stop and plane it.",
     )
     return " ".join(t for t in told if t)
 
@@ -51,11 +51,11 @@ def _face_words(sheet: SheetView) -> str:
     others = [p for p in sheet.placed if not p.is_face_told]
     named = any(stance_of(p).seen for p in others)
     if not each:
-        pencil = "pencil the one that a row says you see, else " if named else ""
+        pencil = "pencil the one that a row says you see; else " if named else ""
         return f"Both faces are good: {pencil}either may show."
     rest = "; of the others either may show" if others else ""
     if named:
-        rest = ", on others what their row calls it, else either may show"
+        rest = ", on others what their row calls it, if anything"
     return f"Pencil on the face you see: {each}{rest}."
 
 

@@ -28,6 +28,7 @@ from nestcut.papers.draw import (
 )
 from nestcut.papers.page import FOOT_MM, LINE_MM, WORDS_MM
 from nestcut.papers.view import (
+    PENCIL_BACK,
     PlacedPiece,
     SheetView,
     bevels_of,
@@ -209,6 +210,8 @@ def _dangers(placed: Sequence[PlacedPiece]) -> list[tuple[Pen | Special | None, 
     told: dict[str, list[str]] = {}
     for piece in placed:
         for words in warnings_for(piece):
+            if words == PENCIL_BACK:
+                continue  # what is pencilled on which face stands among the words below
             told.setdefault(words, []).append(str(piece.number))
     return [(Special.DANGER, f"{words}: {', '.join(numbers)}") for words, numbers in told.items()]
 
@@ -247,7 +250,7 @@ def _entries(
     if isinstance(sheet.stock, SheetStock) and sheet.stock.seams_mm:
         entries.append((Pen.HIDDEN, "seam: middle of a scarf glued before marking out"))
     if sheet.layout.offcuts:
-        entries.append((Pen.KEEP, "KEEP: dashes aren't sawn, it comes off larger"))
+        entries.append((Pen.KEEP, "KEEP: dashes not sawn, comes off larger"))
     if sheet.usable.is_trimmed:
         entries.append((Pen.TRIM, "edge trim"))
     barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.barred if k.reason))

@@ -105,15 +105,6 @@ def rail_joint_words(end: JointEnd, view: PlanView) -> str:
     return f"{key}  {slope}  {_PLANE[end.planed]}{state}"
 
 
-def _long_joint_words(end: JointEnd, view: PlanView, figures: Figures) -> str:
-    """The same with the length of a scarf: a line without a figure stands there on the board."""
-    words = rail_joint_words(end, view)
-    if end.overlap_mm <= 0.0 or "  " not in words:
-        return words
-    head, _, face = words.rpartition("  ")
-    return f"{head}, {figures.fine(end.overlap_mm)} long, {face}"
-
-
 CUT_WORDS = "CUT ALREADY"
 """What is said of a piece that lay cut when the plan was made."""
 
@@ -122,7 +113,7 @@ def rail_words(cut: BoardPiece, view: PlanView, figures: Figures) -> tuple[str, 
     """What is to be done at the ends of a rail's piece: joints, angles, what is left to trim."""
     words = [CUT_WORDS] if view.is_cut(cut.piece.id) else []
     words += [planing_words(cut.piece, figures)]
-    words += [_long_joint_words(end, view, figures) for end in cut.piece.ends]
+    words += [rail_joint_words(end, view) for end in cut.piece.ends]
     words += [rail_forward_words(cut)]
     if cut.part is not None:
         words += [rail_angle_words(cut.part.end_angles_deg)]

@@ -104,9 +104,9 @@ def search_words(verified: VerifiedPlan) -> tuple[str, str]:
 
 
 CAUTIONS = (
-    "Saw: stop before inside corners and neighbours, finish by hand or jigsaw; figures hold for "
-    "the kerf told: no blade may cut wider. Support both sides of every cut; narrow strips bind "
-    "and kick. Unplug before changing a blade.",
+    "Saw: stop before inside corners and neighbours, finish by hand or jigsaw; no blade may cut "
+    "wider than the kerf told. Support both sides of every cut; narrow strips bind and kick. "
+    "Unplug before changing a blade.",
     "Dust: wood dust harms lungs and nose; extract it and wear a mask. Some woods irritate skin.",
     "Epoxy: resin and hardener can cause allergy for life; wear gloves, keep them off the skin, "
     "air the room.",

@@ -17,8 +17,7 @@ from nestcut.units import LengthStyle, parse_length_mm
 from tests.builders_demos import demo_on_shelves
 
 MARK_FIRST = (
-    "before any cut mark every cross-cut with its number, on its own strips alone, from the "
-    "whole board's raw"
+    "before any cut mark every cross-cut with its number, on its own strips alone, from the raw"
 )
 NUMBERS = r"cuts? (?P<numbers>[\d, to]+): "
 CROSSCUT = re.compile(
@@ -26,7 +25,7 @@ CROSSCUT = re.compile(
     r"(?P<side>right of|left of) (?P<at>.+?)(?:: KEEP (?P<keep>.+))?$"
 )
 RIP = re.compile(
-    NUMBERS + r"(?:rip off|plane) pieces? (?P<whose>[\d, to]+?)(?: at the upper edge)?,? (?:to )?"
+    NUMBERS + r"(?:rip off|plane) pieces? (?P<whose>[\d, to]+?)(?:, upper edge)?,? (?:to )?"
     r"(?P<wide>[^,;]+?) wide"
     r"(?:; pieces? (?P<rest>[\d, to]+) left, (?P<left>.+) wide if the board is (?P<board>.+))?"
     r"(?:: too thin to saw)?$"

@@ -118,7 +118,7 @@ def test_each_sheet_says_in_which_order_to_mark_and_saw(name: str) -> None:
     view = plan_view(demo_on_shelves(name))
     assert view.sheets
     for sheet in view.sheets:
-        told = "Mark out everything before the first cut; saw in the table's order"
+        told = "Mark all, then saw in the table's order"
         assert told in how_words(sheet)
 
 
@@ -134,12 +134,12 @@ def test_a_slanting_end_is_planed_where_the_blade_has_no_room(view: PlanView) ->
     whole = next(s for s in view.sheets if s.layout.outline is None)
     sheet = replace(whole, placed=(piece,))
     assert thin_beside(sheet, (), 2.0) == ((piece.number,), ())
-    told = f"Plane off waste thinner than the blade, as at the sheet's edge by {piece.number}."
+    told = f"thinner than the blade (sheet's edge by {piece.number}), stop and plane it."
     assert told in how_words(sheet, *thin_beside(sheet, (), 2.0))
     maker = PageMaker(Paper.A4, MM, view)
     words = " ".join(t.text for t in texts_of(sheet_pages(sheet, maker)[0].items))
-    assert f"as at the sheet's edge by {piece.number}." in words
-    assert "thinner than the blade." in how_words(sheet)
+    assert told in words
+    assert "thinner than the blade, stop and plane it." in how_words(sheet)
 
 
 @pytest.mark.parametrize(
@@ -208,7 +208,7 @@ def test_waste_beside_a_first_cut_counts_as_waste_beside_the_sheets_edge(view: P
     assert thin_sides(piece, rest_mm(sheet, keeps, 2.0), 2.0) == ("right",)
     assert thin_sides(piece, SHEET, 2.0) == ()
     assert thin_beside(sheet, keeps, 2.0) == ((), (piece.number,))  # not at the sheet's edge
-    assert f"at the first cut by {piece.number}." in how_words(sheet, (), (piece.number,))
+    assert f"(first cut by {piece.number})," in how_words(sheet, (), (piece.number,))
 
 
 @pytest.mark.parametrize(("top_mm", "last"), [(1210.0, 9), (1150.0, 12)])
@@ -241,14 +241,17 @@ def test_a_sheet_with_two_good_faces_says_so_and_calls_none_the_back(view: PlanV
     both = replace(sheet.stock, good_faces=GoodFaces.BOTH)
     plain = tuple(replace(p, is_face_told=False) for p in sheet.placed)
     alike = replace(sheet, stock=both, placed=plain)
-    assert "Both faces are good: pencil the one that a row says you see, else" in how_words(alike)
+    assert "Both faces are good: pencil the one that a row says you see; else" in how_words(alike)
     unsaid = tuple(replace(p, part=None) for p in plain)
     assert "Both faces are good: either may show." in how_words(replace(alike, placed=unsaid))
+    named = next(s for s in view.sheets if sum(bool(stance_of(p).seen) for p in s.placed) > 1)
+    plain = tuple(replace(p, is_face_told=False) for p in named.placed)
+    alike = replace(named, stock=both, placed=plain)
     down = replace(
         plain[0], is_face_told=True, placement=replace(plain[0].placement, lie=Lie.FACE_DOWN)
     )
     mixed = how_words(replace(alike, placed=(down, *plain[1:])))
-    assert f"BACK on {down.number}, on others what their row calls it, else either" in mixed
+    assert f"BACK on {down.number}, on others what their row calls it, if anything" in mixed
     one_back = replace(sheet, placed=(down, *(replace(p, is_face_told=True) for p in plain[1:])))
     assert f"BACK on {down.number}, GOOD on all others" in how_words(one_back)
     page = sheet_pages(alike, PageMaker(Paper.A4, MM, view))[0]

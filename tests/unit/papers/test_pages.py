@@ -145,7 +145,7 @@ def test_lines_of_a_sheet_are_explained_where_it_has_them() -> None:
     plain = words_of(pages_of(many_alike(2, 300.0, 90.0))[0])
     shown = words_of(pages_of(with_joint(JointKind.BUTT_STRAP, JointRule()))[0])
 
-    assert "KEEP: dashes aren't sawn" in shown
+    assert "KEEP: dashes not sawn" in shown
     assert "do not saw here" not in shown
     assert "pencil only" not in plain
 
