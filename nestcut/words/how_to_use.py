@@ -12,6 +12,8 @@ class Has(Enum):
     BOARDS = auto()
     JOINTS = auto()
     KEEPS = auto()
+    TO_HAND = auto()
+    """Stock that needn't be bought."""
     TRIM = auto()
     AFTER_DRY_FIT = auto()
     BEVELS = auto()
@@ -57,12 +59,13 @@ _MEANINGS: tuple[tuple[Has | None, str], ...] = (
     (None, "FWD: towards the bow"),
     (Has.AFT, "AFT: towards the stern"),
     (None, "UP: up in the boat"),
-    (Has.DOWN, "DOWN end: the lower one in the boat"),
+    (Has.DOWN, "DOWN end: the lower one"),
     (Has.SHEETS, "CL: centre line"),
     (Has.SHEETS, "base line: drawn first, the outline is measured from it"),
     (None, "kerf: what the blade takes"),
-    (Has.KEEPS, "KEEP: an offcut worth keeping"),
+    (Has.KEEPS, "KEEP: an offcut to keep"),
     (None, "hatched: waste"),
+    (Has.TO_HAND, "to hand: you have it"),
 )
 
 

@@ -8,9 +8,9 @@ from nestcut.papers.book.board_words import marking_words
 from nestcut.papers.book.joint_page import joints_under
 from nestcut.papers.book.one_board import Strip, draw_board
 from nestcut.papers.book.strip_measures import beside_mm
-from nestcut.papers.draw import MARGIN_MM, SCALES, Drawing, Item, moved, text_width_mm
-from nestcut.papers.page import FOOT_MM, WORDS_MM, PageMaker, check_rule, scale_text, title
-from nestcut.papers.sheet import BOARD_FOOT_MM, board_foot
+from nestcut.papers.draw import MARGIN_MM, SCALES, Drawing, Item, moved
+from nestcut.papers.page import FOOT_MM, PageMaker, check_rule, scale_text, title
+from nestcut.papers.sheet import BOARD_FOOT_MM, board_foot, with_joints
 from nestcut.papers.view import BoardView, board_numbers
 
 HEAD_MM = 17.0
@@ -37,28 +37,6 @@ def board_pages(
         for strip in STRIPS_MM
     ]
     return min(tries, key=lambda pages: len(joints_under((*pages, *after), maker)))
-
-
-def joints_told(words: str, boards: Sequence[BoardView], maker: PageMaker) -> str:
-    """A page's words with the lengths of its joints, by kinds of length, where they have room.
-
-    Parameters
-    ----------
-    words
-        What is told besides.
-    """
-    keys: dict[str, list[str]] = {}
-    for end in (e for b in boards for c in b.cuts for e in c.piece.ends if e.overlap_mm > 0.0):
-        key = maker.view.joint_keys.get(end.joint, end.joint)
-        keys.setdefault(maker.figures.near(end.overlap_mm), []).append(key)
-    if not keys:
-        return words
-    each = (f"{', '.join(dict.fromkeys(k))} {long}" for long, k in keys.items())
-    told = next(iter(keys)) if len(keys) == 1 else "; ".join(each)
-    full = f"{words} Joints: {told} long."
-    room = maker.page.width_mm - 2 * MARGIN_MM
-    fits = text_width_mm(full, WORDS_MM) <= room
-    return full if fits else f"{words} Lengths of joints: see Joints."
 
 
 def board_drawing(board: BoardView, maker: PageMaker) -> Drawing:
@@ -134,8 +112,11 @@ def _finished(
         "Widths not to scale. Pencil GOOD on every upper face. Port and starboard are cut alike. "
         "KEEP: from the blade to where the end isn't used."
     )
-    words = joints_told(words, boards, maker)
-    kinds = {e.kind for b in boards for c in b.cuts for e in c.piece.ends}
+    ends = [e for b in boards for c in b.cuts for e in c.piece.ends]
+    keys = maker.view.joint_keys
+    long = [(keys.get(e.joint, e.joint), e.overlap_mm) for e in ends]
+    words = with_joints(words, long, figures, page)
+    kinds = {e.kind for e in ends}
     foot_mm, foot = board_foot(words, page, kinds)
     rule = check_rule(page, figures)
     raised = moved(tuple(items), 0.0, HEAD_MM - head.height_mm)

@@ -20,7 +20,7 @@ from nestcut.papers.page import FOOT_MM, LINE_MM, WORDS_MM, PageMaker, check_rul
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.edges import edge_figures
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
-from nestcut.papers.sheet.legend import BOARD_FOOT_MM, board_foot
+from nestcut.papers.sheet.legend import BOARD_FOOT_MM, board_foot, with_joints
 from nestcut.papers.sheet.table import piece_row
 from nestcut.papers.view import Keep, SheetView, board_numbers, keep_words, keeps_of
 
@@ -86,7 +86,9 @@ def _finished(
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
     head = title(page, name, stocks, facts, scale_text(scale, figures))
     kinds = {e.kind for b in boards for p in b.placed for e in p.ends}
+    joints = [(e.key, e.overlap_mm) for b in boards for p in b.placed for e in p.ends]
     words = "Curves are marked from marking-out.pdf. FWD: towards the bow."
+    words = with_joints(words, joints, figures, page)
     foot_mm, foot = board_foot(words, page, kinds)
     rule = check_rule(page, figures)
     raised = moved(tuple(items), 0.0, HEAD_MM - head.height_mm)

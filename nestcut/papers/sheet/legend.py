@@ -29,6 +29,7 @@ from nestcut.papers.draw import (
 from nestcut.papers.page import FOOT_MM, LINE_MM, WORDS_MM
 from nestcut.papers.view import (
     PENCIL_BACK,
+    Figures,
     PlacedPiece,
     SheetView,
     bevels_of,
@@ -158,6 +159,31 @@ def board_foot(
         return MARGIN_MM + FOOT_MM + 4.5, (note,)
     _, key = BOARD_KEY.flow(MARGIN_MM, at[1] + 2.0 + LINE_MM, page.width_mm - 2 * MARGIN_MM)
     return MARGIN_MM + FOOT_MM + BOARD_FOOT_MM, (*key, note)
+
+
+def with_joints(
+    words: str, joints: Sequence[tuple[str, float]], figures: Figures, page: PageSize
+) -> str:
+    """A page's words with the lengths of its joints, where they have room.
+
+    Parameters
+    ----------
+    words
+        What is told besides.
+    joints
+        Short names of its joint ends, with the length that laps. [mm]
+    """
+    keys: dict[str, list[str]] = {}
+    for key, overlap_mm in joints:
+        if overlap_mm > 0.0:
+            keys.setdefault(figures.near(overlap_mm), []).append(key)
+    if not keys:
+        return words
+    each = (f"{', '.join(dict.fromkeys(k))} {long}" for long, k in keys.items())
+    told = next(iter(keys)) if len(keys) == 1 else "; ".join(each)
+    full = f"{words} Joints: {told} long."
+    fits = text_width_mm(full, WORDS_MM) <= page.width_mm - 2 * MARGIN_MM
+    return full if fits else f"{words} Lengths of joints: see Joints."
 
 
 def sheet_legend(placed: Sequence[PlacedPiece], sheet: SheetView) -> Legend:
