@@ -25,6 +25,7 @@ from nestcut.papers.book.board_words import (
 )
 from nestcut.papers.book.strip_measures import AT_END_MM, BLACK_MM, strip_measures
 from nestcut.papers.draw import (
+    ALONE_STEP,
     MARGIN_MM,
     Anchor,
     Area,
@@ -336,9 +337,9 @@ def _piece(
     name = f"{view.number}  {rail_name(view)}"
     todo = [w for w in rail_words(view, maker.view, figures) if w not in alike]
     blocks = (
-        Block((BlockLine(f"{name}   {size}", Weight.BOLD),), SIZES_IN),
+        Block((BlockLine(f"{name}   {size}", Weight.BOLD),), SIZES_IN, step=ALONE_STEP),
         Block((BlockLine(name, Weight.BOLD), BlockLine(size)), SIZES_IN),
-        Block((BlockLine(name, Weight.BOLD),), SIZES_IN),
+        Block((BlockLine(name, Weight.BOLD),), SIZES_IN, step=ALONE_STEP),
         Block((BlockLine(str(view.number), Weight.BOLD),), (3.6, 3.2, 2.6, 2.0)),
     )
     slopes, free = _slopes(view, area, maker.view.joint_keys)

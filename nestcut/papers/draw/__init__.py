@@ -24,6 +24,7 @@ from nestcut.papers.draw.diagram import (
 from nestcut.papers.draw.drawing_pdf import drawings_pdf
 from nestcut.papers.draw.hatching import hatch
 from nestcut.papers.draw.label_places import (
+    ALONE_STEP,
     Balloon,
     Block,
     BlockLine,
@@ -71,6 +72,7 @@ from nestcut.papers.draw.svg import svg_element, svg_text
 from nestcut.papers.draw.tables import Column, LaidTable, laid_table
 
 __all__ = [
+    "ALONE_STEP",
     "MARGIN_MM",
     "MM_PER_POINT",
     "SCALES",

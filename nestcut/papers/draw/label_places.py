@@ -26,6 +26,8 @@ from nestcut.papers.draw.letters import Weight, text_width_mm
 
 LINE_STEP = 1.3
 """Distance of base lines per font size."""
+ALONE_STEP = 1.0
+"""Height of a line that stands alone, per font size."""
 LEAST_MM = 3.2
 """Smallest font of words on a drawing, a little over 9 points. [mm]"""
 PAD_MM = 0.6
@@ -59,6 +61,8 @@ class Block:
     """No line is written smaller; codes inside small pieces may be. [mm]"""
     pad_mm: float = PAD_MM
     """Left free round it. [mm]"""
+    step: float = LINE_STEP
+    """Distance of base lines per font size; one line alone needs less."""
 
     def line_size(self, line: BlockLine, size_mm: float) -> float:
         """Font size of one line; never smaller than can be read at a saw bench. [mm]"""
@@ -72,7 +76,7 @@ class Block:
             size = self.line_size(line, size_mm)
             per_size = text_width_mm(line.text, 10.0, line.weight) / 10.0
             width = max(width, lead * size_mm + per_size * size)
-            height += size * LINE_STEP
+            height += size * self.step
         return width + 2 * self.pad_mm, height + 2 * self.pad_mm
 
 
@@ -105,9 +109,9 @@ class Placed:
         made = []
         for k, line in enumerate(self.block.lines):
             size = self.block.line_size(line, self.size_mm)
-            top -= size * LINE_STEP
+            top -= size * self.block.step
             lead = self.block.lead * self.size_mm if k == 0 else 0.0
-            at = self.local(left + lead, top + size * LINE_STEP / 2)
+            at = self.local(left + lead, top + size * self.block.step / 2)
             made.append(Text(line.text, at, size, line.weight, Anchor.START, self.angle_deg))
         return tuple(made)
 

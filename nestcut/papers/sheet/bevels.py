@@ -22,6 +22,8 @@ from nestcut.papers.view import BevelView, PlacedPiece, bevels_of
 FREE_MM = 0.4
 """Words keep this far from the lines of pieces. [mm on paper]"""
 
+LINE_MM = 0.3
+"""Half of what an edge's line takes that writing keeps off. [mm on paper]"""
 REACH_MM = 10.0
 """Words of a bevel lie no further from their piece. [mm on paper]"""
 SHORT_EDGE_MM = 12.0
@@ -92,9 +94,10 @@ def bar_bevels(shown: tuple[PlacedPiece, ...], frame: SheetFrame, board: Ground)
         Takes where the marks will be.
     """
     for placed in shown:
+        own = frame.shape(placed.polygon).buffer(LINE_MM)  # a neighbour has no marks of it
         for view in bevels_of(placed):
             lines, _ = _on_paper(view, frame)
-            board.marked += [line.buffer(STROKE_MM + 0.1) for line in lines]
+            board.marked += [line.buffer(STROKE_MM + 0.1).intersection(own) for line in lines]
 
 
 def _words(

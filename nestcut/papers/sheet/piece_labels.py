@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
 from nestcut.papers.draw import (
+    ALONE_STEP,
     Anchor,
     Area,
     Balloon,
@@ -178,7 +179,7 @@ def _name_beside(
 def number_block(text: str) -> Block:
     """A bare number: the one thing that may be smaller than words, inside a small piece."""
     line = BlockLine(text, Weight.BOLD)
-    return Block((line,), NUMBER_SIZES, least_mm=NUMBER_SIZES[-1], pad_mm=0.25)
+    return Block((line,), NUMBER_SIZES, least_mm=NUMBER_SIZES[-1], pad_mm=0.25, step=ALONE_STEP)
 
 
 def mark_room(placed: PlacedPiece, frame: SheetFrame) -> BaseGeometry:
@@ -276,8 +277,8 @@ def number_inside(
     free = whole.intersection(frame.paper_window)
     sizes = tuple(s for s in NUMBER_SIZES if s >= least_mm)
     line = (BlockLine(str(placed.number), Weight.BOLD),)
-    framed = Block(line, sizes[:FRAMED], least_mm=sizes[-1], pad_mm=FRAME_MM + 0.2)
-    bare = Block(line, sizes, least_mm=sizes[-1], pad_mm=0.25)
+    framed = Block(line, sizes[:FRAMED], least_mm=sizes[-1], pad_mm=FRAME_MM + 0.2, step=ALONE_STEP)
+    bare = Block(line, sizes, least_mm=sizes[-1], pad_mm=0.25, step=ALONE_STEP)
     taken = [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
     room = free.buffer(0.1).difference(shapely.union_all(taken))
     clear = room.difference(mark_room(placed, frame))
