@@ -230,6 +230,8 @@ def test_an_offcut_that_no_first_cut_frees_says_when_it_comes_free(
     sheet = replace(view.sheets[0], placed=placed, layout=layout)
     (keep,) = keeps_of(sheet, view.verified.job.cutting, MM)
     assert keep.cut_mm is None
+    *_, row = sheet_rows(sheet, PageMaker(Paper.A4, MM, view))
+    assert row[:2] == ("", keep.name)  # nothing to saw, nothing to tick off
     assert keep_words(keep, MM, 0).startswith(
         f"falls free when {last} is cut, leave it whole: 502 "
     )

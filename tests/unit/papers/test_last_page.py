@@ -128,6 +128,7 @@ def test_the_front_page_says_how_to_begin_and_what_signs_mean(name: str) -> None
     front = told[: told.index("Cut list")]
     how = front[front.index("How to use these papers") : front.index("Before you start")]
 
+    assert front.index("Before you start") < front.index("How good the plan is")
     assert [sign for sign in SIGNS if sign not in how] == []
     assert "marking-out.pdf draws each outline" in how
     turns = {
