@@ -30,8 +30,7 @@ from nestcut.papers.sheet.details import DetailPage, detail_pages
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.edges import EdgeFigures, edge_figures, stock_marks
 from nestcut.papers.sheet.frame import SheetFrame, corner_mark
-from nestcut.papers.sheet.how import how_words
-from nestcut.papers.sheet.lack import lack_words
+from nestcut.papers.sheet.how import how_words, lack_words
 from nestcut.papers.sheet.legend import sheet_legend
 from nestcut.papers.sheet.strips import thin_beside
 from nestcut.papers.sheet.table import Spread, sheet_rows, spread_tables

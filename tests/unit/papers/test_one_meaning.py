@@ -19,7 +19,7 @@ from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import sheet_pages
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.sheet.lack import lack_words
+from nestcut.papers.sheet.how import lack_words
 from nestcut.papers.sheet.legend import Legend, Special, sheet_legend
 from nestcut.papers.sheet.table import piece_row
 from nestcut.papers.view import (
