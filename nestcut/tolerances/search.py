@@ -47,6 +47,13 @@ SAME_TURN = 1e-4
 SAME_LINE = 1e-6
 """And the lines are one if they are no further apart, as a share of an item's size. [-]"""
 
+SQUARE_SHARE = 0.75
+"""Share of the outlines that runs square or by half a right angle from which places on a grid are
+looked at, all at once. [-]"""
+
+ON_GRID = 1e-6
+"""Corners that are off a grid by less lie on it, as a share of an outline's size. [-]"""
+
 SLOPE_STEP = 1e-5
 """Step by which a slope is measured, as a share of an item's size. [-]"""
 

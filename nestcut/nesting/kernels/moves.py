@@ -5,10 +5,12 @@ from __future__ import annotations
 import numba
 import numpy as np
 
+from nestcut.nesting.kernels.candidates import BIN, COST, OPTION, TURN, X, Y, keep_best
 from nestcut.nesting.kernels.chance import below, uniform
 from nestcut.nesting.kernels.depth import Slots
 from nestcut.nesting.kernels.lean import lean
 from nestcut.nesting.kernels.slides import slide
+from nestcut.nesting.kernels.survey import survey
 from nestcut.nesting.kernels.world import (
     State,
     World,
@@ -22,12 +24,10 @@ from nestcut.nesting.kernels.world import (
 )
 from nestcut.tolerances.search import LEAST_REACH
 
-BIN, OPTION, TURN, X, Y, COST = 0, 1, 2, 3, 4, 5
-"""Columns of a candidate."""
-
-UNIFORM, NEAR, TOUCH, STAY, COARSE, FINE, REACH, JUMPS = 0, 1, 2, 3, 4, 5, 9, 10
+UNIFORM, NEAR, TOUCH, STAY, COARSE, FINE, REACH, JUMPS, SURVEY = 0, 1, 2, 3, 4, 5, 9, 10, 11
 """Places in the settings of a search: numbers of candidates drawn anywhere, near and in touch;
-chance of trying the item's own container. Of items that turn: last steps of the coarse and the
+chance of trying the item's own container, and of looking at all places of a relief instead of
+drawing some. Of items that turn: last steps of the coarse and the
 fine walk, as a share of the item's size; of the others: longest jump of a slide, in the same
 measure, and number of jumps."""
 
@@ -98,23 +98,6 @@ def _touch_shift(slots: Slots, chance: np.ndarray, a: int, b: int) -> tuple[floa
 
 
 @lean
-def _keep_best(
-    top: np.ndarray, cost: float, b: int, option: int, turn: float, x: float, y: float
-) -> None:
-    """Keep a candidate if it is among the best so far, the best first."""
-    n = top.shape[0]
-    if cost >= top[n - 1, COST]:
-        return
-    k = n - 1
-    while k > 0 and top[k - 1, COST] > cost:
-        for e in range(6):
-            top[k, e] = top[k - 1, e]
-        k -= 1
-    top[k, BIN], top[k, OPTION], top[k, TURN] = b, option, turn
-    top[k, X], top[k, Y], top[k, COST] = x, y, cost
-
-
-@lean
 def _sample(
     world: World, state: State, i: int, settings: np.ndarray, bins: int, top: np.ndarray
 ) -> None:
@@ -157,9 +140,23 @@ def _sample(
             y += state.y[j]
         x, y = clamp_x(world, b, s, x), clamp_y(world, b, s, y)
         cost = overlap_cost(world, state, i, b, s, x, y, top[top.shape[0] - 1, COST])
-        _keep_best(top, cost, b, option, turn, x, y)
+        keep_best(top, cost, b, option, turn, x, y)
         if cost == 0.0:
             return
+
+
+@lean
+def _offer(
+    world: World, state: State, i: int, settings: np.ndarray, bins: int, top: np.ndarray
+) -> None:
+    """Keep the best candidates in ``top``: of all places of a relief, or of some of chance."""
+    if world.relief.head.shape[0] > 0 and uniform(state.chance) < settings[SURVEY]:
+        b = state.where[i]
+        if bins > 1 and uniform(state.chance) >= settings[STAY]:
+            b = below(state.chance, bins)
+        if survey(world, state, i, b, top):
+            return
+    _sample(world, state, i, settings, bins, top)
 
 
 @lean
@@ -248,7 +245,7 @@ def _keep_inside(world: World, state: State, i: int, top: np.ndarray) -> None:
     if fits_frame(world, b, s):
         x, y = clamp_x(world, b, s, state.x[i]), clamp_y(world, b, s, state.y[i])
         cost = overlap_cost(world, state, i, b, s, x, y, 1e300)
-        _keep_best(top, cost, b, option, turn, x, y)
+        keep_best(top, cost, b, option, turn, x, y)
 
 
 @numba.njit(cache=True)
@@ -268,7 +265,7 @@ def move_item(
     i
         Number of the item.
     settings
-        The search's numbers at the places named in this module, shape (11 or more,).
+        The search's numbers at the places named in this module, shape (12 or more,).
     bins
         How many containers are in use.
     top
@@ -282,12 +279,12 @@ def move_item(
         return False
     for k in range(top.shape[0]):
         top[k, COST] = 1e300
-    _sample(world, state, i, settings, bins, top)
+    _offer(world, state, i, settings, bins, top)
     if _leaves_frame(world, state, i):
         now = 1e300
         _keep_inside(world, state, i, top)
     else:
-        _keep_best(top, now, here, state.option[i], state.turn[i], state.x[i], state.y[i])
+        keep_best(top, now, here, state.option[i], state.turn[i], state.x[i], state.y[i])
     best = 0
     for k in range(top.shape[0]):
         if top[k, COST] >= 1e300:

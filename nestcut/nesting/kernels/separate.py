@@ -19,7 +19,7 @@ GROW_LEAST, GROW_MOST, FADE = 6, 7, 8
 """Places in the settings: factors on the weights of the least and the deepest overlap of a pass,
 and on those of pairs that don't overlap."""
 
-N_SETTINGS = 11
+N_SETTINGS = 12
 
 TOP, LINES = 3, 16
 """Candidates that are refined in a move; lines that a slide can keep in mind."""

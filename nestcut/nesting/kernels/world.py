@@ -9,6 +9,7 @@ import numpy as np
 
 from nestcut.nesting.kernels.depth import Slots, Tables, pair_depth, pose_slot
 from nestcut.nesting.kernels.lean import lean
+from nestcut.nesting.kernels.relief import Relief, spread
 
 
 class World(NamedTuple):
@@ -20,12 +21,13 @@ class World(NamedTuple):
     ``own`` and ``trial`` are the slots that hold a turning item's present and tried pose (-1 for
     discrete items). ``size`` is the square root of an item's area, ``root`` the square root of
     that. ``frame`` (b, 4) bounds the containers, ``obstacle`` is the slot of what may not be
-    touched in one, or -1. ``tolerance`` is a depth that counts as none, ``offset`` is added to
-    every depth above it.
+    touched in one, or -1. ``relief`` holds depths on a grid, of problems that have one.
+    ``tolerance`` is a depth that counts as none, ``offset`` is added to every depth above it.
     """
 
     slots: Slots
     tables: Tables
+    relief: Relief
     option_first: np.ndarray
     option_slot: np.ndarray
     option_turn: np.ndarray
@@ -49,7 +51,7 @@ class State(NamedTuple):
     side by side, so that the processor compares several at once. ``depth`` (n, n) are the present
     depths, ``weight`` (n, n) those of the guided search; with the container itself ``wall_depth``,
     ``wall_weight``. ``hit`` and ``near`` (n,) are room for the places whose boxes meet a tried
-    pose's, and for the items that lie there.
+    pose's, and for the items that lie there; ``field`` is room for a relief.
     """
 
     where: np.ndarray
@@ -68,6 +70,7 @@ class State(NamedTuple):
     wall_weight: np.ndarray
     hit: np.ndarray
     near: np.ndarray
+    field: np.ndarray
     chance: np.ndarray
 
 
@@ -158,6 +161,47 @@ def overlap_cost(
             if cost >= limit:
                 return float(cost)
     return float(cost)
+
+
+@lean
+def places(world: World, b: int, s: int) -> tuple[int, int]:
+    """How many places of the relief's grid slot s has in container b, each way.
+
+    Parameters
+    ----------
+    b, s
+        Numbers of the container and of the slot; it must fit the frame.
+    """
+    pitch, slack = world.relief.pitch, world.tolerance
+    wide = world.frame[b, 2] - world.frame[b, 0] - world.slots.box[s, 2] + world.slots.box[s, 0]
+    high = world.frame[b, 3] - world.frame[b, 1] - world.slots.box[s, 3] + world.slots.box[s, 1]
+    return int((wide + slack) / pitch) + 1, int((high + slack) / pitch) + 1
+
+
+@lean
+def overlap_field(world: World, state: State, i: int, b: int, s: int, across: int, up: int) -> None:
+    """Write the weighted overlap of item i, shown by slot s, at all places of container b's grid.
+
+    Parameters
+    ----------
+    state
+        ``field`` takes it.
+    i, b, s
+        Numbers of the item, the container and the slot.
+    across, up
+        Places of the grid, from the frame's lower left corner on.
+    """
+    field = state.field
+    for k in range(across * up):
+        field[k] = 0.0
+    x, y = world.frame[b, 0] - world.slots.box[s, 0], world.frame[b, 1] - world.slots.box[s, 1]
+    root = world.root[i]
+    for k in range(state.filled[b]):
+        j = state.members[b, k]
+        if j != i:
+            factor = state.weight[i, j] * root * world.root[j]
+            at = (x - state.x[j], y - state.y[j])
+            spread(world.relief, state.slot[j], s, factor, at, across, up, field)
 
 
 @numba.njit(cache=True, inline="always")

@@ -21,6 +21,7 @@ from nestcut.nesting.problem import (
 )
 from nestcut.nesting.separating.convex import convex_cover
 from nestcut.nesting.separating.figures import Figure, Option, figures_of, options_of, rotated
+from nestcut.nesting.separating.reliefs import MOST_PLACES, no_relief, relief_of
 from nestcut.nesting.separating.slots import SlotWriter, build_tables, no_tables
 from nestcut.tolerances.noise import NOISE, OVERLAP_DEPTH
 from nestcut.tolerances.search import DEPTH_OFFSET
@@ -61,7 +62,9 @@ class Arrays:
     def with_tables(self) -> Arrays:
         """Return the same with the no-fit tables worked out: slower to begin, faster to search."""
         tables = build_tables(self.world.slots, self.n_fixed, self.n_tabled)
-        return replace(self, world=self.world._replace(tables=tables))
+        world = self.world._replace(tables=tables)
+        relief = relief_of(self.problem, world, self.n_fixed)
+        return replace(self, world=world._replace(relief=relief))
 
     def area(self, i: int) -> float:
         """Area of item i."""
@@ -140,6 +143,7 @@ def build(problem: Problem) -> Arrays:
     world = World(
         slots=slots,
         tables=no_tables(),
+        relief=no_relief(),
         option_first=np.cumsum([0, *(len(o) for o in options)]),
         option_slot=np.array(slot_numbers),
         option_turn=np.array([math.radians(o.turn_deg) for opts in options for o in opts]),
@@ -214,6 +218,7 @@ def empty_state(arrays: Arrays, bins: int, chance: FloatArray) -> State:
         wall_weight=np.ones(n),
         hit=np.zeros(n, dtype=np.int8),
         near=np.zeros(n + 1, dtype=np.int64),
+        field=np.empty(MOST_PLACES, dtype=np.float32),
         chance=chance,
     )
 

@@ -32,6 +32,7 @@ SETTINGS = {
     "fade": 0.98,
     "reach": 0.6,
     "jumps": 8.0,
+    "survey": 0.3,
 }
 """Of the guided search, in the order of the kernel's places."""
 
