@@ -47,7 +47,7 @@ SAME_TURN = 1e-4
 SAME_LINE = 1e-6
 """And the lines are one if they are no further apart, as a share of an item's size. [-]"""
 
-SQUARE_SHARE = 0.75
+SQUARE_RUN = 0.75
 """Share of the outlines that runs square or by half a right angle from which places on a grid are
 looked at, all at once. [-]"""
 

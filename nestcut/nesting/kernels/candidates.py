@@ -20,8 +20,14 @@ def keep_best(
     ----------
     top
         The best so far, shape (k, 6), written in place.
-    cost, b, option, turn, x, y
-        The candidate, as the columns are named.
+    cost
+        The candidate's weighted overlap. [as the search's costs]
+    b, option
+        Numbers of its container and option.
+    turn
+        Its turn. [rad]
+    x, y
+        Where its slot's origin lies. [mm]
     """
     n = top.shape[0]
     if cost >= top[n - 1, COST]:

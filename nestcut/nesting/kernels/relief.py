@@ -51,7 +51,7 @@ def spread(
     a, b
         Numbers of the slot that lies there and of the one that moves.
     factor
-        Weight of a depth.
+        What a depth counts. [cost per mm]
     at
         Shift of slot b from slot a at the field's first place. [mm]
     across, up

@@ -16,7 +16,7 @@ from nestcut.nesting.kernels.relief import Relief, fill_relief
 from nestcut.nesting.kernels.world import World
 from nestcut.nesting.problem import FloatArray, Item, Problem
 from nestcut.tolerances.noise import NOISE
-from nestcut.tolerances.search import ON_GRID, SQUARE_SHARE
+from nestcut.tolerances.search import ON_GRID, SQUARE_RUN
 
 MOST_HEIGHTS = 4_000_000
 """Heights of all pairs together (16 MB). [-]"""
@@ -76,7 +76,7 @@ def _pitch(problem: Problem, world: World) -> float:
     )
     if not is_turned_square or (world.obstacle >= 0).any():
         return 0.0
-    if square_share(items) < SQUARE_SHARE:
+    if square_share(items) < SQUARE_RUN:
         return 0.0
     pitch = common_step(items)
     filled = float((world.size**2).sum())
