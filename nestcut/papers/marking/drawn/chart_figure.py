@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -124,8 +124,10 @@ def _drawn(
     ]
     items += [Path(way, Pen.MARK) for way in marks]
     cuts = _cuts(chart, at)
-    items += [Path(way, Pen.HIDDEN) for way in cuts.values()]
-    inked: list[BaseGeometry] = [LineString(w) for w in (*lines, *marks, *cuts.values(), axis)]
+    items += [Path(cut.way, Pen.HIDDEN) for cut in cuts]
+    inked: list[BaseGeometry] = [
+        LineString(w) for w in (*lines, *marks, *(c.way for c in cuts), axis)
+    ]
     inked.append(shapely.Point(at(0.0, 0.0)).buffer(1.0))
     dots, numbers = _numbers(chart, at)
     items += [Disc(spot, size, None, Fill.INK) for spot, size in dots.items()]
@@ -179,26 +181,34 @@ def _numbers(chart: Chart, at: Place) -> tuple[dict[Point, float], list[Note]]:
 
 @dataclass(frozen=True, slots=True)
 class _CutLine:
-    """A line at which a piece of a panel ends: its letter, and on which side of the line it is."""
+    """A line at which pieces of a panel end: letters of those before it and of those beyond."""
 
-    letter: str
-    side: int
-    along: tuple[int, int]
+    way: tuple[Point, Point]
+    ends: tuple[str, ...]
+    begins: tuple[str, ...]
+
+    @property
+    def words(self) -> str:
+        """Which pieces end there and which begin; at a butt both do."""
+        told = [f"{letter} ends" for letter in self.ends]
+        return ", ".join([*told, *(f"{letter} begins" for letter in self.begins)])
 
 
-def _cuts(chart: Chart, at: Place) -> dict[_CutLine, tuple[Point, Point]]:
+def _cuts(chart: Chart, at: Place) -> list[_CutLine]:
     """The lines at which a panel is cut; alike for both hands they are drawn once."""
-    found: dict[_CutLine, tuple[Point, Point]] = {}
-    seen: set[tuple[int, int]] = set()
+    found: dict[tuple[int, int], _CutLine] = {}
     for use in chart.uses:
         for cut in use.cuts:
             (ax, ay), (bx, by) = cut.line
             key = (round(ax), round(bx))
-            if key not in seen:
-                seen.add(key)
-                line = _CutLine(share_letter(use.piece.share), cut.side, key)
-                found[line] = (at(ax, ay), at(bx, by))
-    return found
+            line = found.get(key, _CutLine((at(ax, ay), at(bx, by)), (), ()))
+            letter = (share_letter(use.piece.share),)
+            if cut.side < 0 and letter != line.ends:
+                line = replace(line, ends=letter)
+            elif cut.side > 0 and letter != line.begins:
+                line = replace(line, begins=letter)
+            found[key] = line
+    return list(found.values())
 
 
 def _letters(chart: Chart, at: Place) -> list[Note]:
@@ -219,7 +229,7 @@ def _letters(chart: Chart, at: Place) -> list[Note]:
 
 
 def _names(
-    chart: Chart, view: PlanView, at: Place, cuts: dict[_CutLine, tuple[Point, Point]]
+    chart: Chart, view: PlanView, at: Place, cuts: list[_CutLine]
 ) -> tuple[list[Note], dict[Note, Note]]:
     """Names of marks, joints, bevelled edges and the centre line, each at its line's end.
 
@@ -232,11 +242,10 @@ def _names(
         far, near = (Note("CL", at(x, 0.0), NUMBER_MM) for x in (max(along), min(along)))
         notes.append(far)
         other[far] = near
-    for cut, (foot, top) in cuts.items():  # at two ends: both lines of a scarf lie close together
-        words, spots = ("ends", (top, foot)) if cut.side < 0 else ("begins", (foot, top))
-        first, second = (
-            Note(f"{cut.letter} {words}", spot, NUMBER_MM, Weight.BOLD) for spot in spots
-        )
+    for cut in cuts:  # at two ends: both lines of a scarf lie close together
+        foot, top = cut.way
+        spots = (top, foot) if cut.ends else (foot, top)
+        first, second = (Note(cut.words, spot, NUMBER_MM, Weight.BOLD) for spot in spots)
         notes.append(first)
         other[first] = second
     for line in chart.marking.lines[1:]:

@@ -170,6 +170,9 @@ def test_both_lines_of_a_scarf_say_which_piece_ends_there() -> None:
             letters = "ABCDE"[: len(shares)]
             wanted = [f"{a} ends" for a in letters[:-1]] + [f"{b} begins" for b in letters[1:]]
             assert sorted(w for w in words if w in wanted) == sorted(wanted)
+    (side,) = [c for c in charts("punt", LengthStyle.INCH) if c.is_whole_panel]
+    words = [t.text for t in texts_of(chart_figure(side, view_of("punt"), 128.0).items)]
+    assert "A ends, B begins" in words  # a butt has one line
 
 
 @pytest.mark.parametrize("demo", DEMOS)
