@@ -30,7 +30,9 @@ from nestcut.papers.draw import (
     write_beside,
 )
 from nestcut.papers.marking.charts import Chart, Form
+from nestcut.papers.marking.drawn.details import Crowd, crowds, detail
 from nestcut.papers.marking.outline import Role, drawn_line
+from nestcut.papers.marking.told.arc_words import hollow_arcs
 from nestcut.papers.marking.told.chart_joints import mark_joints
 from nestcut.papers.marking.told.chart_stance import chart_stance, in_chart
 from nestcut.papers.marking.told.chart_words import is_inline
@@ -65,6 +67,8 @@ class Figure:
     """Whether every number has room in it."""
     has_arrows: bool = True
     """Whether FWD and UP have, as far as they are known."""
+    crowds: tuple[Crowd, ...] = ()
+    """Points of it that lie on each other."""
 
 
 def chart_figure(chart: Chart, view: PlanView, width_mm: float) -> Figure:
@@ -81,13 +85,28 @@ def chart_figure(chart: Chart, view: PlanView, width_mm: float) -> Figure:
         if figure.has_all:
             break
         high, figure = more, _drawn(chart, view, width_mm, more)
-    return figure if figure.has_arrows else _drawn(chart, view, width_mm, high, ARROW_MM)
+    spare = 0.0 if figure.has_arrows else ARROW_MM
+    figure = _drawn(chart, view, width_mm, high, spare)
+    found = figure.crowds
+    for some in (found, *((crowd,) for crowd in found)) if found else ():
+        large = _drawn(chart, view, width_mm, high, spare, some)
+        if large.has_all and large.has_arrows >= figure.has_arrows:
+            return large
+    return figure
 
 
 def _drawn(
-    chart: Chart, view: PlanView, width_mm: float, high_mm: float, spare_mm: float = 0.0
+    chart: Chart,
+    view: PlanView,
+    width_mm: float,
+    high_mm: float,
+    spare_mm: float = 0.0,
+    detailed: tuple[Crowd, ...] = (),
 ) -> Figure:
-    """A drawing of a height, with so much more left free above and below it."""
+    """A drawing of a height, with so much more left free above and below it.
+
+    Points that are ``detailed`` have their numbers in details alone.
+    """
     ring = np.array(chart.shape.outline.points)
     (x0, y0), (x1, y1) = ring.min(axis=0), ring.max(axis=0)
     stands = chart.form is Form.HALF and y1 - y0 > x1 - x0  # its centre line stands upright then
@@ -130,6 +149,8 @@ def _drawn(
     ]
     inked.append(shapely.Point(at(0.0, 0.0)).buffer(1.0))
     dots, numbers = _numbers(chart, at)
+    elsewhere = {str(n) for crowd in detailed for n, _ in crowd.points}
+    numbers = [note for note in numbers if note.text not in elsewhere]
     items += [Disc(spot, size, None, Fill.INK) for spot, size in dots.items()]
     room = shapely.box(0.0, -height, width_mm, 0.0)
     ground = Ground(shapely.union_all(inked), room, tuple(dots))
@@ -144,15 +165,37 @@ def _drawn(
         names, crowded = write_beside([n for n in first if n.weight is weight], ground)
         again, _ = write_beside([other[n] for n in crowded if n in other], ground)
         items += [*names, *again]
-    stance = chart_stance(chart)
     body = Polygon([at(float(x), float(y)) for x, y in ring])
+    arrows, has_arrows = _arrows(chart, body, ground, is_standing=stands)
+    items += arrows
+    drawn = [detail(crowd, body, ground) for crowd in detailed]
+    items += [item for each in drawn for item in each]
+    close = detailed or _close(chart, at)
+    return Figure(height, tuple(items), not missed and all(drawn), has_arrows, close)
+
+
+def _close(chart: Chart, at: Place) -> tuple[Crowd, ...]:
+    """Points of an outline that crowd each other as it is drawn."""
+    outline = chart.marking.lines[0]
+    if chart.form is Form.PANEL or outline.circle is not None:
+        return ()
+    points = [(p.number, at(p.x_mm, p.y_mm)) for p in outline.points]
+    return tuple(crowds(points, hollow_arcs(outline, chart)))
+
+
+def _arrows(
+    chart: Chart, body: Polygon, ground: Ground, *, is_standing: bool
+) -> tuple[list[Item], bool]:
+    """FWD and UP as far as they are known, and whether there is room for them."""
+    stance = chart_stance(chart)
+    items: list[Item] = []
     has_arrows = True
     for word, way in (("FWD", stance.forward), ("UP", stance.up)):
         if way is not None:
-            arrow = _arrow(word, (way[1], way[0]) if stands else way, body, ground)
+            arrow = _arrow(word, (way[1], way[0]) if is_standing else way, body, ground)
             has_arrows = has_arrows and bool(arrow)
             items += arrow
-    return Figure(height, tuple(items), not missed, has_arrows)
+    return items, has_arrows
 
 
 def _rings(chart: Chart) -> list[tuple[Point, ...]]:

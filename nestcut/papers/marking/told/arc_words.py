@@ -90,9 +90,10 @@ def minus_sentence(chart: Chart) -> str:
     return f"Minus {'; minus '.join(told)}." if told else ""
 
 
-def has_hollow_arc(line: MarkedLine, chart: Chart) -> bool:
-    """Whether an arc of an outline is hollow, its centre outside the wood, as in a notch."""
+def hollow_arcs(line: MarkedLine, chart: Chart) -> frozenset[int]:
+    """Numbers of points at which a hollow arc begins, its centre off the wood, as in a notch."""
     body = Polygon(chart.shape.outline.points)
+    found = set()
     for k, p in enumerate(line.points):
         if p.circle is None or not (line.is_closed or k + 1 < len(line.points)):
             continue
@@ -100,8 +101,8 @@ def has_hollow_arc(line: MarkedLine, chart: Chart) -> bool:
         x, y = _on_arc(p, c, _sweep(p, after, c) / 2.0)
         inward = (x + (c.x - x) * INWARD_SHARE, y + (c.y - y) * INWARD_SHARE)
         if not body.contains(shapely.Point(inward)):
-            return True
-    return False
+            found.add(p.number)
+    return frozenset(found)
 
 
 def _sheet_words(whose: set[str], chart: Chart) -> str:

@@ -17,7 +17,7 @@ from nestcut.papers.marking.panel_form import panel_edges
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.told.arc_words import (
     arc_sentences,
-    has_hollow_arc,
+    hollow_arcs,
     minus_sentence,
 )
 from nestcut.papers.marking.told.chart_joints import cut_sentences, mark_words
@@ -99,7 +99,7 @@ def chart_text(chart: Chart, view: PlanView) -> ChartText:
 def _trim_words(chart: Chart, rule: MarkingRule, trim: str) -> str:
     """How the trim line is drawn: a gauge needs a sawn edge, and has no room in a notch."""
     apart = ["joints"] if chart.is_whole_panel else []
-    apart += ["notches"] if has_hollow_arc(chart.marking.lines[0], chart) else []
+    apart += ["notches"] if hollow_arcs(chart.marking.lines[0], chart) else []
     apart += ["holes"] if chart.shape.holes else []
     where = f", not at {' and '.join(apart)}" if apart else ""
     return f"Trim line, once sawn: marking gauge set to {trim}{where}."

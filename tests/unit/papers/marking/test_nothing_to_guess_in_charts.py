@@ -228,3 +228,22 @@ def test_chine_logs_of_the_punt_pass_its_frames() -> None:
         for b in (0.1, 1.0):
             spot = corner + up * log.width_mm * a + inward * log.thickness_mm * b
             assert not body.contains(shapely.Point(*spot))
+
+
+def test_a_notch_is_shown_larger_where_its_numbers_lie_on_each_other() -> None:
+    """Which way does it bite? Numbers of a detail stand in it alone, farther apart."""
+    view = view_of("beach-boat")
+    (chart,) = [
+        c for c in charts("beach-boat", LengthStyle.MM) if c.uses[0].piece.part == "aft bulkhead"
+    ]
+    figure = chart_figure(chart, view, 134.0)
+    assert figure.has_all
+    assert figure.crowds
+    at = {t.text: t.at for t in texts_of(figure.items) if t.text.isdigit()}
+    assert len(at) == len([t for t in texts_of(figure.items) if t.text.isdigit()])
+    for crowd in figure.crowds:
+        spots = [spot for _, spot in crowd.points]
+        told = [at[str(number)] for number, _ in crowd.points]
+        far = max(math.dist(a, b) for a in told for b in told)
+        assert far > 1.5 * max(math.dist(a, b) for a in spots for b in spots)
+        assert all(math.dist(t, s) > 3.0 for t, s in zip(told, spots, strict=True))
