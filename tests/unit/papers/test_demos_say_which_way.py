@@ -92,10 +92,10 @@ def test_the_punts_bottom_covers_its_sides_and_no_more(file: str) -> None:
     for ramp, transom in (("bow ramp", "bow transom"), ("stern ramp", "stern transom")):
         wide, narrow = widths_mm(part_of(job, ramp))
         assert wide == pytest.approx(outside, abs=SIXTEENTH_MM)
-        # transoms are planted on the ends of the sides, and the ramp ends at their lower edge
+        # transoms sit on the ends of the sides, and the ramp ends at their lower edge
         assert narrow == pytest.approx(widths_mm(part_of(job, transom))[0], abs=SIXTEENTH_MM)
         # else a ramp looks two sides too narrow there
-        assert part_of(job, transom).note == "planted on the ends of the sides"
+        assert part_of(job, transom).note == "sits on the ends of the sides"
     forward = {p.name: p.bearings.forward for p in job.sheet_parts}
     assert forward["bow ramp"] is Towards.TOP  # its narrow end
     assert forward["stern ramp"] is Towards.BOTTOM
