@@ -146,8 +146,8 @@ def _with_picture(card: _Card, width: float) -> tuple[float, tuple[Item, ...]]:
 
 _WHOSE = {
     Word.GIVEN: "The plans give its place: ask their designer before you move it.",
-    Word.CHOSEN: "nestcut chose its place, not the plans: their designer has to say whether the "
-    "part may be joined there. Nobody to ask? Common practice lets it stay where no frame, knee or "
+    Word.CHOSEN: "The plans don't give its place: their designer has to say whether the part may "
+    "be joined there. Nobody to ask? Common practice lets it stay where no frame, knee or "
     "fitting is fastened within an overlap of it, the part isn't bent hardest, and nothing that it "
     "is glued to has a joint abreast; else say keep_clear in the job and plan again.",
 }

@@ -14,6 +14,7 @@ from shapely.geometry import Polygon, box
 
 from nestcut.geometry.polygons import bounds_mm
 from nestcut.geometry.pose import move_shape
+from nestcut.model.stock import BoardStock
 from nestcut.papers.view import Figures, PlacedPiece, SheetView, has_unsaid_face, stance_of
 from nestcut.tolerances.noise import NOISE
 
@@ -42,8 +43,9 @@ def how_words(
     """
     edges = (("sheet's edge by", thin), ("first cut by", by_cuts))
     where = ", ".join(f"{at} {', '.join(map(str, those))}" for at, those in edges if those)
+    what = "board" if isinstance(sheet.stock, BoardStock) else "sheet"
     told = (
-        f"Measure the sheet from its black corner.{' ' if lack else ''}{lack}",
+        f"Measure the {what} from its black corner.{' ' if lack else ''}{lack}",
         "Figures: straight edges, in brackets whose; others: marking-out.pdf.",
         _face_words(sheet),
         _unsaid_words(sheet),
