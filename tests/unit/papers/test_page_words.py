@@ -19,6 +19,7 @@ from nestcut.papers.draw.diagram import Drawing, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.page.maker import PageMaker
 from nestcut.papers.sheet import curved_board_pages, sheet_pages
+from nestcut.papers.view import line_name
 from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.placed import PlacedPiece
 from nestcut.papers.view.rows import (
@@ -155,7 +156,7 @@ def test_lines_to_pencil_have_their_names() -> None:
     told = 0
     for sheet in view.sheets:
         names = [
-            mark.label
+            line_name(mark.label, placed.part)
             for placed in sheet.placed
             if placed.piece.part in {"side panel", "bottom panel"}
             for mark in placed.shape.marks
