@@ -53,6 +53,8 @@ FRAMED, FRAME_MM = 3, 0.45
 [mm on paper]"""
 BALLOON_MM = 2.3
 """Radius of a numbered circle. [mm on paper]"""
+RIM_MM = 4.2
+"""A rim so wide has room for a number with its frame. [mm on paper]"""
 INSIDE_MM = 0.8
 """How far inside its piece a leader ends, where the piece is so wide. [mm on paper]"""
 FROM_HOLE_MM = 1.5
@@ -112,6 +114,13 @@ def label_pieces(
         )
         board.taken.append(label.box)
     for placed in late:
+        is_asked = placed.number in must
+        if (
+            is_asked
+            and _is_rim(shapes[placed.number])
+            and _number_outside(placed, shapes, window, room, board)
+        ):
+            continue
         if number_inside(placed, shapes, frame, board, READ_MM):
             continue
         if placed.number in must and _number_outside(placed, shapes, window, room, board):
@@ -350,6 +359,13 @@ def _number_outside(
     board.taken.append(Spot(balloon.centre).buffer(balloon.radius_mm + 0.3))
     board.taken.append(shapely.LineString([balloon.centre, balloon.foot]).buffer(0.2))
     return True
+
+
+def _is_rim(piece: BaseGeometry) -> bool:
+    """Whether a piece is a ring round waste, its rim about as wide as a figure is high."""
+    if not isinstance(piece, Polygon) or not piece.buffer(-RIM_MM / 2.0).is_empty:
+        return False
+    return any(not Polygon(r).buffer(-BALLOON_MM - 0.5).is_empty for r in piece.interiors)
 
 
 def _in_own_hole(piece: Polygon, others: list[BaseGeometry], board: Ground) -> Balloon | None:

@@ -72,14 +72,15 @@ def _holds(area: Area, text: Text) -> bool:
     return Polygon(area.outline).buffer(0.05).contains(Point(text.at))
 
 
-def test_a_rings_number_stands_in_its_own_waste() -> None:
+@pytest.mark.parametrize("scale", [14.0, 16.0])
+def test_a_rings_number_stands_in_its_own_waste(scale: float) -> None:
     """On a rim as wide as a figure is high it lay on the lines."""
     view = plan_view(demo_on_shelves("beach-boat"))
     seen = 0
     for sheet in view.sheets:
         rings = [p for p in sheet.placed if p.piece.part.endswith("coaming")]
-        told = labels(sheet, 16.0)
-        frame = framed(sheet, 16.0)
+        told = labels(sheet, scale)
+        frame = framed(sheet, scale)
         for ring in rings:
             hole = frame.shape(Polygon(ring.shape.holes[0].points))
             circles = [
