@@ -17,10 +17,13 @@ import pytest
 from ezdxf.document import Drawing as Document
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.lwpolyline import LWPolyline
+from shapely import affinity
+from shapely.geometry import Point, Polygon, box
 
 import nestcut
 from tests.second.chance import small_size
 from tests.second.judge import judge
+from tests.second.poses import poses
 from tests.second.run import Tally, try_job, write_files
 from tests.small_drawings import write_knee
 
@@ -93,6 +96,18 @@ def test_the_beach_boat_is_what_was_asked_for(tmp_path: Path) -> None:
         "sheer cap starboard 1: outline",
     ]
     assert verdict.looked_at["flat pieces"] >= 60
+
+
+@pytest.mark.parametrize("turn_deg", [0.8, 37.0, 89.17, 181.0])
+def test_a_hole_amid_a_round_plate_tells_how_it_is_turned(turn_deg: float) -> None:
+    """Its middle doesn't, and any two points of a circle are alike."""
+    plate = Polygon(
+        Point(120.0, 120.0).buffer(120.0).exterior, [box(95.0, 108.0, 145.0, 132.0).exterior]
+    )
+    lies = affinity.translate(affinity.rotate(plate, turn_deg, origin=(0.0, 0.0)), 240.0, -2.0)
+    assert any(
+        abs((p.turn_deg - turn_deg + 90.0) % 180.0 - 90.0) < 0.1 for p in poses(plate, lies, 0.02)
+    )
 
 
 def test_the_checker_imports_nothing_of_the_program() -> None:

@@ -89,8 +89,11 @@ def _turns(wanted: Polygon, drawn: Polygon, within_mm: float) -> list[float]:
         ring = shapely.get_coordinates(shape.exterior)[:-1] - (middle.x, middle.y)
         inner = [np.array([[h.centroid.x, h.centroid.y]]) - (middle.x, middle.y)
                  for h in map(Polygon, shape.interiors)]  # fmt: skip
-        sides.append((ring, np.concatenate(inner) if inner else np.empty((0, 2))))
-    for k in (1, 0):
+        none = [np.empty((0, 2))]
+        # a round outline doesn't tell how it is turned, nor does a hole amid it: its corners do
+        corners = [shapely.get_coordinates(h)[:-1] - (middle.x, middle.y) for h in shape.interiors]
+        sides.append((ring, np.concatenate(inner or none), np.concatenate(corners or none)))
+    for k in (1, 2, 0):
         ours, theirs = sides[0][k], sides[1][k]
         if not len(ours):
             continue
