@@ -45,7 +45,7 @@ def relief_of(problem: Problem, world: World, n_fixed: int) -> Relief:
     n_fixed
         How many slots, the first ones, show items in discrete poses.
     """
-    pitch = _pitch(problem, world)
+    pitch = _pitch(problem, world) if n_fixed else 0.0
     if pitch == 0.0:
         return no_relief()
     first = np.full((n_fixed, n_fixed), -1, dtype=np.int64)
