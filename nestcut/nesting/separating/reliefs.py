@@ -18,8 +18,8 @@ from nestcut.nesting.problem import FloatArray, Item, Problem
 from nestcut.tolerances.noise import NOISE
 from nestcut.tolerances.search import ON_GRID, SQUARE_RUN
 
-MOST_HEIGHTS = 4_000_000
-"""Heights of all pairs together (16 MB). [-]"""
+MOST_HEIGHTS = 2_000_000
+"""Heights of all pairs together (8 MB; some 0.1 s). [-]"""
 
 MOST_PLACES = 16_384
 """Places of one slot in a container that are looked at; where there are more, chance draws. [-]"""
