@@ -321,7 +321,7 @@ def check_words(chart: Chart, figures: Figures) -> str:
     """
     high, low = glued_checks(chart)
     return (
-        f"Check, from sawn corner to sawn corner: along the upper edge {high}, the lower one "
+        f"Check, tape straight from sawn corner to sawn corner: upper ones {high}, lower ones "
         f"{low}{figures.tail} (chart {chart.number})."
     )
 

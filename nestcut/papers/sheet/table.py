@@ -65,8 +65,8 @@ def _waiting_words(placed: PlacedPiece) -> str:
     if placed.part is None or placed.part.allowance_mm <= 0.0:
         return f"{saw}: measure its place first"
     return (
-        f"{saw}, to its full line; hold it in place, draw the hull on it, trim to that: the dotted "
-        "line is only a guide"
+        f"{saw}, to its full line; slide it in till it jams, scribe, plane, and again, until it "
+        "stands on its line: the dotted line is only a guide"
     )
 
 

@@ -243,7 +243,7 @@ def _deep_words(view: BevelView, thickness_mm: float, figures: Figures) -> str:
 
 
 def _after_trim(part: SheetPart) -> str:
-    return "after the dry fit trim, then " if part.allowance_mm > 0.0 else ""
+    return "once trimmed, " if part.allowance_mm > 0.0 else ""
 
 
 _FACE = {Face.GOOD: "GOOD face", Face.BACK: "BACK"}

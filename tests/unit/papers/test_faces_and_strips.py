@@ -284,7 +284,7 @@ def test_a_piece_that_waits_says_which_line_is_sawn_when(view: PlanView) -> None
         waits = "only when the hull stands dry" in row
         assert waits is (timing is Timing.AFTER_DRY_FIT)
         # fitted to what, and the dotted line only a guide
-        assert ("draw the hull on it, trim to that: the dotted line" in row) is waits
+        assert ("until it stands on its line: the dotted line" in row) is waits
     assert Timing.AFTER_DRY_FIT in told.values()
 
 

@@ -219,7 +219,7 @@ def test_a_bevels_faces_are_told_by_where_they_look_and_how_far_in_they_are_plan
 
     (told,) = bevel_words_short(placed, FIGURES)
     assert told == (
-        "after the dry fit trim, then bevel edge a by 8° to 11.2° off square, 1.5 to 2 mm inside "
+        "once trimmed, bevel edge a by 8° to 11.2° off square, 1.5 to 2 mm inside "
         "the edge: saw square, draw that line on GOOD face (after, in sight), plane from it to the "
         "other face's edge"
     )
