@@ -95,7 +95,7 @@ def test_a_half_lap_is_cut_proven_listed_and_drawn(tmp_path: Path) -> None:
     assert head.endswith("to mind,place,weak")
     assert sorted(re.findall(r"(given|chosen),$", r)[0] for r in rows) == ["chosen", "given"]
     shown = (out / "shop.html").read_text(encoding="utf-8")
-    assert "Its place isn't from the plans" in shown
+    assert "The plans don't give its place" in shown
     assert "halve the good face" in shown
     for change in ({"overlap_mm": 36.0}, {"word": "given"}, {"planed": ["good face", "back"]}):
         old = [{**j, **change} if j["part"] == "riser" else j for j in plan["joints"]]

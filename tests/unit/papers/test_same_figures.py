@@ -257,7 +257,8 @@ def test_joints_are_the_same_everywhere(papers: Papers) -> None:
         assert shown["overlap"] == line["overlap"]
         whole = line["first in words"].rpartition(", piece")[0]
         assert shown["part"] == whole
-        assert re.search(rf"{line['joint']}(,J\d+)*at", papers.book)
+        middle = re.escape(squeezed(line["middle at"]))
+        assert re.search(rf"{line['joint']}(,J\d+)*:((?!J\d+:).)*?place{middle}of", papers.book)
 
 
 def test_bounds_weights_and_coating_are_told_alike(papers: Papers) -> None:
