@@ -287,4 +287,5 @@ def _bevel_sentence(
     deep = _deep_words(view, part.thickness_mm, figures)
     planed = _planed_words(placed, bevel)
     angles = f"{bevel_angles(view, stance)}{off}{deep}"
-    return f"{view.letter} {bevel.name}: {angles}, {_after_trim(part)}{planed}{more}"
+    told = f"{_after_trim(part)}{planed}".replace("trimmed, saw square", "trimmed square")
+    return f"{view.letter} {bevel.name}: {angles}, {told}{more}"
