@@ -47,8 +47,7 @@ _THEN: tuple[tuple[frozenset[Has], str], ...] = (
     (frozenset({Has.BEVELS}), "bevels of edges without trim"),
     (
         frozenset({Has.TRIM, Has.AFTER_DRY_FIT}),
-        "dry fit, the hull put together without glue (trim before it the edges where panels meet or "
-        "that another piece sits on, unless their row says after)",
+        "dry fit, the hull put together without glue (edges where others meet or sit: trimmed before)",
     ),
     (frozenset({Has.AFTER_DRY_FIT}), "what is CUT AFTER DRY FIT"),
     (frozenset({Has.TRIM}), "trim, cutting off what was left on"),

@@ -248,7 +248,7 @@ def _entries(
     marks = [m for p in placed for m in p.shape.marks if len(m.points) > 1]
     entries: list[tuple[Pen | Special | None, str]] = [*_dangers(placed), (Pen.CUT, "saw")]
     if any(is_trim_line(m) for m in marks):
-        entries.append((Pen.LATER, "trim to it later (page 1 says when); not sawn now"))
+        entries.append((Pen.LATER, "trim to it when page 1 says; not sawn now"))
     if any(not is_trim_line(m) for m in marks) or any(centre_line(p) for p in placed):
         sides = "; (fwd), (aft): where its frame stands" * any(has_sides(p.part) for p in placed)
         entries.append((Pen.MARK, f"pencil only (CL: centre line{sides})"))
