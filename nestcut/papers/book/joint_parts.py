@@ -350,5 +350,5 @@ def string_words(
     long = _told(string.long_mm, figures)
     return (
         f"Line up: a string over the hollow edge touches it twice, {long} apart. From the touch "
-        f"nearer the black end along it, then square to the edge: {'; '.join(told)}."
+        f"nearer the black end along it, then square off it: {'; '.join(told)}."
     )
