@@ -184,17 +184,22 @@ class Press:
         """
         if not self.is_at(verified):
             if self._is_too_late(verified, left_s()):
-                self._end()
+                self._give_up()
                 return None
             self._begin(verified)
         while self._print is not None and self._print.state is _State.RUNNING:
             if self._is_too_late(verified, left_s()):
-                self._end()
+                self._give_up()
                 return None
             self._print.process.join(PRESS_BEAT_S)
             self._look()
         own = self._print
         return own.place if own is not None and own.state is _State.READY else None
+
+    def _give_up(self) -> None:
+        """End what is being printed; a printing that failed is still known as that."""
+        if self._print is not None and self._print.state is _State.RUNNING:
+            self._end()
 
     def _is_too_late(self, verified: VerifiedPlan, left_s: float) -> bool:
         return left_s <= 0.0 or self.expects_s(verified) > left_s <= LATE_S

@@ -72,6 +72,9 @@ def test_what_takes_too_long_is_left_out_and_what_fails_is_known(verified: Verif
     with Press(verified.job, Paper.A4, LengthStyle.MM, failing) as press:
         assert press.finish(verified, lambda: math.inf) is None
         assert press.has_failed
+        press.takes_s = 5.0
+        assert press.finish(verified, lambda: 0.5) is None  # a stop doesn't hide it
+        assert press.has_failed
 
 
 def test_past_the_limit_only_what_may_be_done_in_time_is_waited_for(verified: VerifiedPlan) -> None:
