@@ -14,6 +14,8 @@ def doubtful_stands(entry: PartText, shape: Shape) -> tuple[Finding, ...]:
     sides = (("stands_forward", entry.stands_forward), ("stands_aft", entry.stands_aft))
     unknown = [
         finding("JOB-112", Severity.ERROR, f"{entry.path}.{key}", name=name, lines=Names(lines))
+        if lines
+        else finding("JOB-114", Severity.ERROR, f"{entry.path}.{key}", name=name)
         for key, names in sides
         for name in names
         if name not in lines

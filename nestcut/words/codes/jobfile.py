@@ -288,6 +288,10 @@ SENTENCES = {
         "no line named '{name}' is marked on this part.",
         "Choose from: {lines}.",
     ),
+    "JOB-114": Sentence(
+        "no line is marked on this part, so none is named '{name}'.",
+        "Mark the line on the part, or leave the name out.",
+    ),
     "JOB-113": Sentence(
         "'{name}' stands on both sides of its line.",
         "Leave it in stands_forward or in stands_aft.",

@@ -67,3 +67,12 @@ def test_a_name_that_is_no_line_or_stands_twice_is_told(
     assert told.is_blocking
     if code == "JOB-112":
         assert "frame 1, frame 2" in tell(told, Speech()).remedy.replace("'", "")
+
+
+def test_a_part_without_lines_says_so(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    bare = JOB[: JOB.index("mark_at")].format(stands='stands_aft = ["frame 1"]')
+    path.write_text(bare, encoding="utf-8")
+    (told,) = [f for f in understand_job(path).findings if "stands" in f.where]
+    assert (told.code, told.where) == ("JOB-114", "part[1].stands_aft")
+    assert "'frame 1'" in tell(told, Speech()).message
