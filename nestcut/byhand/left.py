@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from shapely.geometry import Polygon
-
-from nestcut.byhand.slide import outline_of
-from nestcut.geometry.usable import whole_area
 from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Offcut, Plan, SheetLayout
-from nestcut.sheets.offcuts import rectangles_left
+from nestcut.sheets.offcuts import left_on
+from nestcut.sheets.reserves import with_reserves
 
 
 def measured(job: Job, plan: Plan) -> Plan:
-    """Measure what is left of each sheet and board that has no rectangle to keep.
+    """Measure what is left of each sheet and board that has no rectangle to keep, and the reserve.
 
     Moving a piece forgets what its sheets had to keep (:func:`nestcut.byhand.move.put_down`), as
     measuring takes longer than a pointer waits; whoever keeps the plan asks for it once.
@@ -31,7 +28,8 @@ def measured(job: Job, plan: Plan) -> Plan:
     Returns
     -------
     Plan
-        The same, with offcuts in the frame of each sheet. [mm]
+        The same, with offcuts in the frame of each sheet, and a word about each rectangle that the
+        job wants in reserve. [mm]
     """
     held, pieces = with_held(job, plan.held), {p.id: p for p in plan.pieces}
     with_rails = {b.number for b in plan.boards}
@@ -41,7 +39,7 @@ def measured(job: Job, plan: Plan) -> Plan:
         else replace(s, offcuts=rectangles_of(s, held, pieces))
         for s in plan.sheets
     )
-    return replace(plan, sheets=sheets)
+    return with_reserves(job, replace(plan, sheets=sheets))
 
 
 def rectangles_of(
@@ -63,10 +61,4 @@ def rectangles_of(
     tuple of Offcut
         The largest first, in the sheet's frame. [mm]
     """
-    stock = job.stock_named(layout.stock)
-    usable = layout.usable(stock)
-    gone = [Polygon(outline_of(pieces[p.piece], p).exterior) for p in layout.placements]
-    gone += [Polygon(k.points) for k in layout.spent]
-    spent = set(layout.spent)
-    barred = [Polygon(k.points) for k in usable.barred if k not in spent]
-    return rectangles_left(whole_area(usable), gone, barred, job.cutting.on(stock).kerf_mm)
+    return left_on(layout, job, pieces)

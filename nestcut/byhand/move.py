@@ -39,7 +39,8 @@ def put_down(
     """Put a piece down on the sheet of that number, wherever it lay before.
 
     A sheet that has become empty is gone from the plan and from the buying list.  Rectangles to
-    keep are forgotten on sheets that have changed, and so are bounds that speak of them.
+    keep are forgotten on sheets that have changed, and so are bounds that speak of them and where
+    the job's reserve is.
 
     Parameters
     ----------
@@ -87,6 +88,7 @@ def put_all_down(
         boards=boards,
         bounds=plan.bounds if len(kept) == len(sheets) else boards_bounds(plan),
         notes=(),
+        reserves=(),
         stopped_by=StopReason.INTERRUPTED,
     )
     changed = with_purchases(with_held(job, plan.held), changed)

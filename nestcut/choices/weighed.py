@@ -14,6 +14,7 @@ from nestcut.model.otherwise import AS_ASKED
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.papers.choices import ChoiceRow
 from nestcut.planning.plan_job import prove
+from nestcut.sheets.reserves import with_reserves
 from nestcut.verify import verify_plan
 from nestcut.words import Speech, tell, tell_fact
 
@@ -77,6 +78,7 @@ def _with_better(job: Job, own: Found, found: Sequence[Found]) -> Found:
             break
         told = tuple(f for f in other.plan.findings if f.code not in _SAID)
         plan = replace(other.plan, bounds=(), notes=(), findings=told, otherwise=AS_ASKED)
+        plan = with_reserves(own.way.job, plan)
         check = verify_plan(own.way.job, plan)
         if check.is_proven:
             done = VerifiedPlan(job=own.way.job, plan=plan, checks=check.checks)

@@ -7,11 +7,9 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
 from nestcut.boards import JointPreference
-from nestcut.errors import PlanRejectedError
 from nestcut.model.job import Job
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
-from nestcut.verify import verify_plan
 
 __all__ = [
     "Budget",
@@ -150,11 +148,10 @@ def plan_without(
         sheet_stocks=tuple(s for s in job.sheet_stocks if s.name not in left_out),
         board_stocks=tuple(b for b in job.board_stocks if b.name not in left_out),
     )
+    from nestcut.planning.plan_job import prove
+
     plan = replace(plan_job(less, budget, watcher=watcher, stop=stop).plan, bounds=())
-    told = verify_plan(job, plan)
-    if not told.is_proven:
-        raise PlanRejectedError(told.findings)
-    return VerifiedPlan(job=job, plan=plan, checks=told.checks)
+    return prove(job, plan)
 
 
 def plan_rest(

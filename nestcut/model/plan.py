@@ -142,6 +142,37 @@ class Unplaced:
     reason: Fact
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Free:
+    """A rectangle that is kept free: where it lies in the frame of its sheet. [mm]
+
+    Parameters
+    ----------
+    stock
+        Name of the sheet's stock.
+    sheet
+        Number of the sheet; 0: a whole one to hand that nothing is cut from.
+    """
+
+    stock: str
+    sheet: int
+    from_mm: Point
+    to_mm: Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reserve:
+    """What became of the rectangle that a job wants kept free in sheets of one kind of wood.
+
+    ``free`` is where it lies; None: it is given up, and ``given_up`` says why.
+    """
+
+    material: str
+    thickness_mm: float
+    free: Free | None = None
+    given_up: Fact | None = None
+
+
 class Counted(StrEnum):
     """What a bound counts, as plan files name it."""
 
@@ -264,6 +295,8 @@ class Plan:
     """What bringing it all costs, besides the buying list."""
     held: Held = NOTHING_HELD
     """Of a plan made again: what lies in the shed for it, bought already."""
+    reserves: tuple[Reserve, ...] = ()
+    """Of a job that wants a rectangle kept free: one for each kind of sheets that is cut from."""
     otherwise: Otherwise = AS_ASKED
     """What it takes otherwise than the job file says."""
 

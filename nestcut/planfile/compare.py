@@ -32,6 +32,7 @@ _LATER_IN = {"buy/over", "buy/supplier"}
 _SENTENCES = {
     ("joints", "rule_findings"),
     ("unplaced", "reason"),
+    ("reserves", "reason"),
     ("bounds", "reason"),
     ("findings", "message"),
     ("findings", "remedy"),

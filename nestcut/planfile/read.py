@@ -22,8 +22,10 @@ from nestcut.model.plan import (
     BuyLine,
     Counted,
     Delivery,
+    Free,
     Offcut,
     Plan,
+    Reserve,
     SheetLayout,
     StopReason,
     Unplaced,
@@ -117,6 +119,7 @@ def _read(document: dict[str, Any]) -> PlanText:
             Delivery(supplier=str(d["supplier"]), fee_minor=round(finite_number(d["fee"]) * 100))
             for d in document.get("deliveries", ())
         ),
+        reserves=tuple(_reserve(r) for r in document.get("reserves", ())),
         held=decode(document.get("held", {}), Held),
         otherwise=decode(document.get("otherwise", {}), Otherwise),
     )
@@ -165,6 +168,24 @@ def _finding_read(data: dict[str, Any]) -> Finding:
     finding: Finding = converter().structure(own, Finding)
     tell(finding, Speech())
     return finding
+
+
+def _reserve(data: dict[str, Any]) -> Reserve:
+    """What became of a rectangle in reserve: a place, or why there is none."""
+    free = None
+    if "sheet" in data:
+        free = Free(
+            stock=data["stock"],
+            sheet=whole_number(data["sheet"]),
+            from_mm=_points([data["from_mm"]])[0],
+            to_mm=_points([data["to_mm"]])[0],
+        )
+    return Reserve(
+        material=data["material"],
+        thickness_mm=finite_number(data["thickness_mm"]),
+        free=free,
+        given_up=_fact(data["why"]) if "why" in data else None,
+    )
 
 
 def _points(rows: list[list[float]]) -> tuple[tuple[float, float], ...]:

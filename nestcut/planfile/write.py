@@ -20,6 +20,7 @@ from nestcut.model.plan import (
     Bound,
     BuyLine,
     Plan,
+    Reserve,
     SheetLayout,
     Unplaced,
     VerifiedPlan,
@@ -87,6 +88,8 @@ def plan_document(verified: VerifiedPlan) -> dict[str, object]:
         document["deliveries"] = [
             {"supplier": d.supplier, "fee": d.fee_minor / 100} for d in plan.deliveries
         ]
+    if plan.reserves:
+        document["reserves"] = [_reserve(r, speech) for r in plan.reserves]
     if not plan.held.is_empty:
         document["held"] = converter().unstructure(plan.held)
     if not plan.otherwise.is_nothing:
@@ -227,6 +230,17 @@ def _unplaced(unplaced: Unplaced, speech: Speech) -> dict[str, object]:
         "reason": tell_fact(why, speech),
         "why": written_fact(why),
     }
+
+
+def _reserve(reserve: Reserve, speech: Speech) -> dict[str, object]:
+    of = {"material": reserve.material, "thickness_mm": reserve.thickness_mm}
+    free, why = reserve.free, reserve.given_up
+    if free is not None:
+        place = {"stock": free.stock, "sheet": free.sheet}
+        return {**of, **place, "from_mm": list(free.from_mm), "to_mm": list(free.to_mm)}
+    if why is None:
+        return {**of}
+    return {**of, "reason": tell_fact(why, speech), "why": written_fact(why)}
 
 
 def _bound(bound: Bound, speech: Speech) -> dict[str, object]:

@@ -37,6 +37,7 @@ from nestcut.planning.totals import (
 )
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
 from nestcut.sheets.outcome import SheetsOutcome
+from nestcut.sheets.reserves import with_reserves
 from nestcut.sheets.solve import lay_out_sheets
 from nestcut.sheets.timing import Share
 from nestcut.verify import verify_plan
@@ -340,7 +341,7 @@ def assemble(
     )
     outcomes = (rails, from_sheets, sawn)
     of_boards = bounds_together(job, rails.bounds, sawn.bounds, (sawn.layouts, boards))
-    findings = (*job.findings, *made.findings, *(f for o in outcomes for f in o.findings))
+    findings = (*job.findings, *made.findings, *rails.findings)
     joints, more = judge_joints(job, (*made.joints, *rails.joints), findings)
     plan = Plan(
         seed=desk.settings.seed,
@@ -380,13 +381,14 @@ def bought(plan: Plan) -> dict[str, int]:
 
 
 def prove(job: Job, plan: Plan) -> VerifiedPlan:
-    """Have the verifier look at a plan.
+    """Say where a plan keeps what its job wants in reserve, and have the verifier look at it.
 
     Raises
     ------
     PlanRejectedError
         If it objects to anything.
     """
+    plan = with_reserves(job, plan)
     verification = verify_plan(job, plan)
     if not verification.is_proven:
         raise PlanRejectedError(verification.findings)

@@ -14,8 +14,11 @@ from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.geometry.offset import grown
+from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.usable import whole_area
-from nestcut.model.plan import Offcut
+from nestcut.model.job import Job
+from nestcut.model.piece import SheetPiece
+from nestcut.model.plan import Offcut, SheetLayout
 from nestcut.sheets.cells import Box, Cells
 from nestcut.sheets.layouts import FilledSheet, moved_polygon
 from nestcut.sheets.prepare import RESERVE_ID, Group
@@ -68,9 +71,49 @@ def is_within(offcut: Offcut, other: Offcut) -> bool:
 def offcuts_of(group: Group, sheet: FilledSheet) -> tuple[Offcut, ...]:
     """Return upright rectangles left over on a sheet, the largest first; see `rectangles_left`.
 
-    A reserve counts as left over.
+    A reserve counts as left over, and one of them holds it: whoever cuts by them keeps it.
     """
-    return _taken_from(_left_of(group, sheet))
+    whole = _left_of(group, sheet)
+    reserves = [
+        moved_polygon(group.piece_of(RESERVE_ID).net, p).bounds
+        for p in sheet.lying
+        if p.piece == RESERVE_ID
+    ]
+    return _taken_from(whole, reserves[0] if reserves else None)
+
+
+def left_on(
+    layout: SheetLayout, job: Job, pieces: dict[str, SheetPiece], holding: Box | None = None
+) -> tuple[Offcut, ...]:
+    """Return the rectangles left over on a sheet of a plan, or on a board taken as one.
+
+    Parameters
+    ----------
+    layout
+        The sheet as it is cut.
+    job
+        It knows the sheet's stock by name.
+    pieces
+        All that lie on it, by id.
+    holding
+        What one of them must hold: it is free. None: nothing. [mm]
+
+    Returns
+    -------
+    tuple of Offcut
+        The largest first, in the sheet's frame. [mm]
+    """
+    stock = job.stock_named(layout.stock)
+    usable = layout.usable(stock)
+    gone = [
+        Polygon(moved_polygon(to_polygon(pieces[p.piece].shape), p).exterior)
+        for p in layout.placements
+    ]
+    gone += [Polygon(k.points) for k in layout.spent]
+    spent = set(layout.spent)
+    barred = [Polygon(k.points) for k in usable.barred if k not in spent]
+    kerf = job.cutting.on(stock).kerf_mm
+    return rectangles_left(whole_area(usable), gone, barred, kerf, holding)
 
 
 def _left_of(group: Group, sheet: FilledSheet) -> _Whole:
@@ -91,6 +134,7 @@ def rectangles_left(
     gone: Sequence[Polygon],
     barred: Sequence[BaseGeometry],
     kerf_mm: float,
+    holding: Box | None = None,
 ) -> tuple[Offcut, ...]:
     """Return upright rectangles left of a usable area, the largest first.
 
@@ -109,15 +153,29 @@ def rectangles_left(
         What is not to be touched.
     kerf_mm
         Kept between offcuts, and between them and all else. [mm]
+    holding
+        What one of them must hold, taken before the largest where that doesn't; None: nothing. [mm]
     """
     if usable.is_empty:
         return ()
-    return _taken_from(_whole(usable, tuple(gone), tuple(barred), kerf_mm))
+    return _taken_from(_whole(usable, tuple(gone), tuple(barred), kerf_mm), holding)
 
 
-def _taken_from(whole: _Whole) -> tuple[Offcut, ...]:
+def _taken_from(whole: _Whole, holding: Box | None = None) -> tuple[Offcut, ...]:
+    found = _largest_of(whole, None)
+    if holding is None or any(is_within(_offcut(holding), o) for o in found):
+        return found
+    return _largest_of(whole, holding)
+
+
+def _largest_of(whole: _Whole, first: Box | None) -> tuple[Offcut, ...]:
+    """The largest one after the other, but first of all what reaches about a box, if it is free."""
     raster, k = copy(whole.raster), whole.kerf_mm
     found: list[Offcut] = []
+    if first is not None and raster.is_free(first):
+        about = _stretched(raster.blocked, first, raster.bounds)
+        found.append(_offcut(about))
+        raster.take((about[0] - k, about[1] - k, about[2] + k, about[3] + k))
     while len(found) < OFFCUTS_MOST.value and (box := raster.largest_useful()) is not None:
         found.append(_offcut(box))
         raster.take((box[0] - k, box[1] - k, box[2] + k, box[3] + k))
@@ -155,6 +213,12 @@ class _Raster:
         """Go on with an upright box blocked besides what was."""
         self.blocked = shapely.union(self.blocked, shapely.box(*box))
         self.cells = self.cells.without(box)
+
+    def is_free(self, box: Box) -> bool:
+        """Whether nothing blocked enters a box, or only a hair of it."""
+        h = VERIFY_MM
+        inner = shapely.box(box[0] + h, box[1] + h, box[2] - h, box[3] - h)
+        return _bounds_in(self.blocked, inner) is None
 
     def largest_boxes(self) -> list[Box]:
         """Return what :func:`largest_boxes` says."""

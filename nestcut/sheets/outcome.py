@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from nestcut.errors import Finding
 from nestcut.facts import Fact
 from nestcut.model.plan import Bound, SheetLayout, StopReason, Unplaced
 
@@ -29,14 +28,14 @@ class Comparison:
 class SheetsOutcome:
     """Layouts of all materials, what found no place, and how good it is.
 
-    ``findings`` are notes and warnings; whatever makes a plan impossible is raised instead.
+    Whatever makes a plan impossible is raised instead.  Where layouts keep a rectangle in reserve
+    is asked once they stand (:mod:`nestcut.sheets.reserves`).
     """
 
     layouts: tuple[SheetLayout, ...]
     unplaced: tuple[Unplaced, ...]
     bounds: tuple[Bound, ...]
     stopped_by: StopReason
-    findings: tuple[Finding, ...] = ()
     compared: tuple[Comparison, ...] = ()
 
 

@@ -58,7 +58,7 @@ def roomiest(blocked: BaseGeometry, cells: Cells, leasts: Iterable[Sides]) -> li
             break
         x0, y0, x1, y1 = place.bounds
         near = blocked.intersection(shapely.box(x0, y0, x1 + least[0], y1 + least[1]))
-        corners = place.difference(_swept(near.simplify(FLATNESS_MM), least))
+        corners = place.difference(swept(near.simplify(FLATNESS_MM), least))
         regions = [g for g in shapely.get_parts(corners) if isinstance(g, Polygon) and g.area > 0.0]
         for region in sorted(regions, key=lambda r: -_most_mm2(r, least)):
             if _most_mm2(region, least) > best_mm2:
@@ -120,7 +120,7 @@ def worth_a_look(cells: Cells, least: Sides) -> list[Polygon]:
     return [p for p in parts if isinstance(p, Polygon) and not p.is_empty]
 
 
-def _swept(blocked: BaseGeometry, least: Sides) -> BaseGeometry:
+def swept(blocked: BaseGeometry, least: Sides) -> BaseGeometry:
     """Where the low corner of a box of the least sides makes it enter what is blocked."""
     begin, end = edges_of(blocked)
     is_left = (begin[:, :1] < end[:, :1]) | (

@@ -34,7 +34,6 @@ from nestcut.sheets.tasks import (
     Task,
     bounds_of,
     compared_of,
-    findings_of,
     layouts_of,
     to_buy,
     unplaced_of,
@@ -316,18 +315,15 @@ class _Run:
         layouts: list[SheetLayout] = []
         unplaced: list[Unplaced] = []
         bounds: list[Bound] = []
-        findings: list[Finding] = []
         for task in self.tasks:
             layouts += layouts_of(task)
             unplaced += unplaced_of(task)
             bounds += bounds_of(task)
-            findings += findings_of(task)
         return SheetsOutcome(
             layouts=tuple(layouts),
             unplaced=tuple(unplaced),
             bounds=tuple(bounds),
             stopped_by=stopped_by,
-            findings=tuple(findings),
             compared=tuple(compared_of(t) for t in self.tasks if t.plain is not None),
         )
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from nestcut.errors import Finding, Severity, finding
 from nestcut.facts import Length, fact
 from nestcut.model.plan import Bound, Counted, SheetLayout, Unplaced
 from nestcut.sheets.outcome import Comparison
@@ -119,10 +118,3 @@ def compared_of(task: Task) -> Comparison:
         sheets=len(best.sheets),
         offcut_mm2=task.standing.largest_kept_mm2(best),
     )
-
-
-def findings_of(task: Task) -> list[Finding]:
-    """Say so if the reserve found no place."""
-    if RESERVE_ID not in task.standing.sure().unplaced:
-        return []
-    return [finding("SHT-003", Severity.WARNING, task.group.name)]

@@ -77,7 +77,9 @@ def _of_sheets(job: Job, plan: Plan, values: dict[str, Value]) -> list[Finding]:
     n, plain = values["n"], values["plain"]
     offcut, plain_offcut = (_area_mm2(values[key]) for key in ("offcut", "plain_offcut"))
     found = []
-    if n != len(layouts) and job.cutting.reserve_mm is None:
+    # a sheet to hand that nothing but the reserve lies on is one more for the search
+    counts = {len(layouts), len(layouts) + (job.cutting.reserve_mm is not None)}
+    if n not in counts:
         found.append(objection("VER-073", str(name), what="how many sheets it takes"))
     # of sheets to hand no offcut is told where others are bought
     if offcut and min((abs(offcut - _largest_mm2(s)) for s in layouts), default=0.0) > _SAME_MM2:

@@ -10,7 +10,7 @@ from nestcut.errors import Finding
 from nestcut.facts import Fact
 from nestcut.model.held import with_held
 from nestcut.model.job import Job
-from nestcut.model.plan import Bound, Plan, SheetLayout
+from nestcut.model.plan import Bound, Free, Plan, SheetLayout
 from nestcut.verify.findings import objection
 from nestcut.verify.flat import check_bands, check_straps
 from nestcut.verify.notes import check_notes
@@ -27,6 +27,7 @@ from nestcut.verify.stock import (
     check_numbers,
     check_offcuts,
     check_reasons,
+    check_reserves,
     check_shared,
     stocks_by_name,
 )
@@ -87,12 +88,16 @@ class Prover:
     def prove(self, job: Job, plan: Plan) -> Verification:
         """Prove a plan; parameters as of :func:`verify_plan`."""
         told = self.prove_unmeasured(job, plan)
-        return told if told.findings else replace(told, findings=self._unnamed(job, plan))
+        if told.findings:
+            return told
+        found = (*check_reserves(with_held(job, plan.held), plan), *self._unnamed(job, plan))
+        return replace(told, findings=found)
 
     def prove_unmeasured(self, job: Job, plan: Plan) -> Verification:
-        """Prove a plan but for KEEPs that are missing: while a hand pushes, nobody measures them.
+        """Prove a plan but for KEEPs that are missing and for what is kept in reserve.
 
-        Parameters as of :func:`verify_plan`; what may be kept and cut by is proven whole.
+        While a hand pushes, nobody measures them.  Parameters as of :func:`verify_plan`; what may
+        be kept and cut by is proven whole.
         """
         job, made = self._turn_to(job, plan)
         findings = [*self._once("parts", lambda: check_parts(job, made)), *_check_told(job, plan)]
@@ -109,7 +114,7 @@ class Prover:
             on_sheets += [f for s in plan.sheets for f in self._lying(job, made, s)]
             findings += on_sheets
             if not on_sheets:
-                findings += [f for s in plan.sheets for f in self._offcuts(job, made, s)]
+                findings += [f for s in plan.sheets for f in self._offcuts(job, plan, s)]
             findings += check_shared(job, plan)
         cut = frozenset(plan.already_cut)
         sawn = {
@@ -137,7 +142,8 @@ class Prover:
             f
             for s in plan.sheets
             if s.board not in with_rails
-            for f in self._on(s, "missing", partial(check_missing, job, s, pieces))
+            for own in (_reserved(plan, s),)
+            for f in self._on(s, f"missing {own}", partial(check_missing, job, s, pieces, own))
         )
 
     def _turn_to(self, job: Job, plan: Plan) -> tuple[Job, Plan]:
@@ -153,6 +159,7 @@ class Prover:
             buy=nothing,
             notes=nothing,
             deliveries=nothing,
+            reserves=nothing,
         )
         if self._of is None or self._of != (job, made):
             self._of, self._made, self._laid = (job, made), {}, {}
@@ -180,9 +187,17 @@ class Prover:
         pieces = {p.id: p for p in made.pieces}
         return self._on(layout, "lying", lambda: check_layout(job, layout, pieces))
 
-    def _offcuts(self, job: Job, made: Plan, layout: SheetLayout) -> list[Finding]:
-        pieces = {p.id: p for p in made.pieces}
-        return self._on(layout, "offcuts", lambda: check_offcuts(job, (layout,), pieces))
+    def _offcuts(self, job: Job, plan: Plan, layout: SheetLayout) -> list[Finding]:
+        pieces, own = {p.id: p for p in plan.pieces}, _reserved(plan, layout)
+        return self._on(
+            layout, f"offcuts {own}", lambda: check_offcuts(job, (layout,), pieces, own)
+        )
+
+
+def _reserved(plan: Plan, layout: SheetLayout) -> tuple[Free, ...]:
+    """What is said to be kept in reserve on a sheet."""
+    own = (r.free for r in plan.reserves)
+    return tuple(f for f in own if f is not None and f.sheet == layout.number)
 
 
 def _check_told(job: Job, plan: Plan) -> list[Finding]:

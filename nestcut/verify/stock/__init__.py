@@ -6,6 +6,7 @@ from nestcut.verify.stock.buying import check_buying
 from nestcut.verify.stock.missing import check_missing
 from nestcut.verify.stock.offcuts import check_offcuts
 from nestcut.verify.stock.reasons import check_apart, check_reasons
+from nestcut.verify.stock.reserves import check_reserves
 from nestcut.verify.stock.shared import check_shared
 from nestcut.verify.stock.sheets import check_layout, check_numbers, stocks_by_name
 
@@ -20,6 +21,7 @@ __all__ = [
     "check_numbers",
     "check_offcuts",
     "check_reasons",
+    "check_reserves",
     "check_shared",
     "stocks_by_name",
 ]

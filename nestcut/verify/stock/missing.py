@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import takewhile
 
 import numpy as np
@@ -13,13 +13,13 @@ from nestcut.errors import Finding
 from nestcut.facts import Size, Spot
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import SheetLayout
+from nestcut.model.plan import Free, SheetLayout
 from nestcut.tolerances import VERIFY_MM
 from nestcut.tolerances.lengths import MISSED_MM
 from nestcut.tolerances.likeness import KERF_SHARE
 from nestcut.trade.shop import OFFCUT_MM, OFFCUTS_MOST
 from nestcut.verify.findings import objection
-from nestcut.verify.stock.offcuts import drawn_areas, off_the_sheet
+from nestcut.verify.stock.offcuts import drawn_areas, holds_any, off_the_sheet
 from nestcut.verify.stock.places import kerf_mm
 from nestcut.verify.stock.room import Lines, Room
 from nestcut.verify.stock.sheets import stocks_by_name
@@ -31,16 +31,24 @@ _WIDER = 1.04
 """Rectangles of one area are looked for in widths that grow by this. [-]"""
 
 
-def check_missing(job: Job, layout: SheetLayout, pieces: dict[str, SheetPiece]) -> list[Finding]:
+def check_missing(
+    job: Job,
+    layout: SheetLayout,
+    pieces: dict[str, SheetPiece],
+    reserves: Sequence[Free] = (),
+) -> list[Finding]:
     """Check that no rectangle worth keeping is left of a sheet beside those that are kept.
 
-    Where as many are kept as are told of at most, those may be left that are no larger.  The layout
-    must stand, with what is kept of it.
+    Where as many are kept as are told of at most, those may be left that are no larger, or than
+    all but the one that holds what is kept in reserve.  The layout must stand, with what is kept of
+    it.
 
     Parameters
     ----------
     pieces
         The plan's pieces by their ids.
+    reserves
+        Where something is said to be kept in reserve.
     """
     kerf = kerf_mm(job, stocks_by_name(job)[layout.stock])
     margin = MISSED_MM + 2.0 * (KERF_SHARE * max(kerf, layout.edge_trim_mm) + VERIFY_MM)
@@ -53,7 +61,12 @@ def check_missing(job: Job, layout: SheetLayout, pieces: dict[str, SheetPiece]) 
     ]
     least_mm2 = 0.0
     if len(kept) >= OFFCUTS_MOST.value:
-        least_mm2 = _LARGER * min(k.area for k in kept)
+        chosen = [
+            k
+            for k, o in zip(kept, layout.offcuts, strict=True)
+            if not holds_any(layout, o, reserves)
+        ]
+        least_mm2 = _LARGER * min(k.area for k in chosen)
     sheet = _usable_box(layout)
     if sheet[0] >= sheet[2] or sheet[1] >= sheet[3]:
         return []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import inf
 
 from shapely import STRtree, dwithin, get_parts
@@ -12,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.errors import Finding
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Offcut, SheetLayout
+from nestcut.model.plan import Free, Offcut, SheetLayout
 from nestcut.tolerances import VERIFY_MM
 from nestcut.tolerances.lengths import NOISE_MM, SAME_LINE_MM
 from nestcut.tolerances.likeness import KERF_SHARE
@@ -34,16 +35,22 @@ _TO_X = ((1, 0, 0, 1, 0, 0), (-1, 0, 0, 1, 0, 0), (0, 1, 1, 0, 0, 0), (0, -1, 1,
 
 
 def check_offcuts(
-    job: Job, layouts: tuple[SheetLayout, ...], pieces: dict[str, SheetPiece]
+    job: Job,
+    layouts: tuple[SheetLayout, ...],
+    pieces: dict[str, SheetPiece],
+    reserves: Sequence[Free] = (),
 ) -> list[Finding]:
     """Check the rectangles to keep on sheets whose layout stands.
 
-    Each is left over, clear of all else by the kerf, and none of its sides can be pushed out.
+    Each is left over, clear of all else by the kerf, and none of its sides can be pushed out.  One
+    that holds what is kept in reserve need not be larger for being narrower.
 
     Parameters
     ----------
     pieces
         The plan's pieces by their ids.
+    reserves
+        Where something is said to be kept in reserve.
     """
     stocks = stocks_by_name(job)
     found = []
@@ -59,11 +66,20 @@ def check_offcuts(
                 found.append(objection("VER-047", f"sheet {layout.number}", number=number + 1))
                 continue
             drawn = [*drawn_areas(layout, pieces), *others]
-            if _is_too_small(layout, offcut, drawn, kerf, noise) or _could_grow(
-                layout, offcut, drawn, kerf, noise
+            if _is_too_small(layout, offcut, drawn, kerf, noise) or (
+                not holds_any(layout, offcut, reserves)
+                and _could_grow(layout, offcut, drawn, kerf, noise)
             ):
                 found.append(objection("VER-074", f"sheet {layout.number}", number=number + 1))
     return found
+
+
+def holds_any(layout: SheetLayout, offcut: Offcut, reserves: Sequence[Free]) -> bool:
+    """Whether a rectangle to keep on a sheet holds one that is kept in reserve there."""
+    area = _area(offcut).buffer(VERIFY_MM, join_style="mitre")
+    return any(
+        r.sheet == layout.number and area.covers(box(*r.from_mm, *r.to_mm)) for r in reserves
+    )
 
 
 def _area(offcut: Offcut) -> Polygon:

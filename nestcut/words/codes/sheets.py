@@ -45,5 +45,9 @@ SENTENCES = {
     "SHT-114": Sentence("no two of these share a sheet: {names}"),
     "SHT-115": Sentence("no two of these share a sheet: {names}, ..."),
     "SHT-116": Sentence("every way of laying the large pieces on one sheet fewer was ruled out"),
+    "SHT-120": Sentence(
+        "no sheet of {material} {thickness} has room left for {size}, and none is bought for it "
+        "alone"
+    ),
     "SHT-119": Sentence("every way of laying the pieces on sheets that cost less was ruled out"),
 }

@@ -71,6 +71,11 @@ _WHY = {
     "VER-073": "what the plan tells of it isn't so: {what}.",
     "VER-074": "rectangle {number} to keep is smaller than what is left over there.",
     "VER-075": "a KEEP is missing: {size} at {at} is left over.",
+    "VER-076": "the job asks for {needs:rectangle|rectangles} in reserve here, the plan tells of "
+    "{has}. Plans made before 30 November 2026 told of none.",
+    "VER-077": "its rectangle in reserve isn't kept free: {what}.",
+    "VER-078": "its rectangle in reserve is said to have no place, but {size} at {at} is free.",
+    "VER-079": "that its rectangle in reserve has no place, and why, isn't said, or isn't so.",
     "VER-067": "no rips and crosscuts right through it part its pieces.",
     "VER-068": "on board {board} it reaches out of the rectangles that parts are sawn from.",
     "VER-071": "rails and parts are said to come from board {board}, but not of the same stock.",
