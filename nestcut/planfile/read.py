@@ -175,13 +175,13 @@ def _reserve(data: dict[str, Any]) -> Reserve:
     free = None
     if "sheet" in data:
         free = Free(
-            stock=data["stock"],
+            stock=str(data["stock"]),
             sheet=whole_number(data["sheet"]),
             from_mm=_points([data["from_mm"]])[0],
             to_mm=_points([data["to_mm"]])[0],
         )
     return Reserve(
-        material=data["material"],
+        material=str(data["material"]),
         thickness_mm=finite_number(data["thickness_mm"]),
         free=free,
         given_up=_fact(data["why"]) if "why" in data else None,

@@ -90,7 +90,9 @@ class Prover:
         told = self.prove_unmeasured(job, plan)
         if told.findings:
             return told
-        found = (*check_reserves(with_held(job, plan.held), plan), *self._unnamed(job, plan))
+        found = self._unnamed(job, plan)
+        if not found:  # what is kept is right, so it may be asked for what it holds
+            found = tuple(check_reserves(with_held(job, plan.held), plan))
         return replace(told, findings=found)
 
     def prove_unmeasured(self, job: Job, plan: Plan) -> Verification:

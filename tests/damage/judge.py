@@ -65,6 +65,7 @@ SEARCH_ALONE = {
     r"(seed|workers|seconds) .*": "how the search was started: any of them may give this plan",
     r"stopped_by other": "why the search ended: a plan doesn't show it",
     rf"sheets/\d+/offcuts[ /]?({_ORDER})": "the order of the rectangles that are kept",
+    rf"reserves[ /]?{_ORDER}": "the order in which kinds of sheets are listed",
     r"sheets/\d+/offcuts/.*": "a rectangle smaller by less than the verifier's 5 mm",
     r"bounds/(joints in )?(\d+ x \d+ larch|1x6 spruce|larch 18 mm|.*spruce.*)/lower .*": "how far "
     "a search of boards has proven its bound",

@@ -6,6 +6,8 @@ import itertools
 from collections.abc import Iterator
 from dataclasses import replace
 
+from nestcut.errors import Severity, finding
+from nestcut.facts import Length, Size, fact
 from nestcut.model.job import Job
 from nestcut.model.plan import Counted, Offcut, Plan
 from tests.damage.changes import damage, with_pieces, with_rails
@@ -58,6 +60,36 @@ def kerf_between_rails_forgotten(job: Job, plan: Plan) -> Iterator[Plan]:
                 if job.cutting.kerf_mm > 0.0:
                     yield replace(plan, boards=tuple(boards))
                 return
+
+
+@damage
+def reserve_said_to_lie_elsewhere(job: Job, plan: Plan) -> Iterator[Plan]:
+    del job
+    for k, reserve in enumerate(plan.reserves):
+        free = reserve.free
+        if free is not None:
+            (x0, y0), (x1, y1) = free.from_mm, free.to_mm
+            there = replace(free, from_mm=(x0 - 300.0, y0), to_mm=(x1 - 300.0, y1))
+            reserves = list(plan.reserves)
+            reserves[k] = replace(reserve, free=there)
+            yield replace(plan, reserves=tuple(reserves))
+
+
+@damage
+def reserve_given_up_and_said_so(job: Job, plan: Plan) -> Iterator[Plan]:
+    size_mm = job.cutting.reserve_mm
+    for k, reserve in enumerate(plan.reserves):
+        if reserve.free is not None and size_mm is not None:
+            of, thick = reserve.material, Length(reserve.thickness_mm)
+            why = fact("SHT-120", material=of, thickness=thick, size=Size(size_mm))
+            reserves = list(plan.reserves)
+            reserves[k] = replace(reserve, free=None, given_up=why)
+            sold = [
+                s.name for s in job.sheet_stocks
+                if (s.material, s.thickness_mm) == (of, reserve.thickness_mm) and s.is_to_buy
+            ]  # fmt: skip
+            told = finding("SHT-003", Severity.WARNING, sold[0])
+            yield replace(plan, reserves=tuple(reserves), findings=(*plan.findings, told))
 
 
 @damage

@@ -85,7 +85,8 @@ def run_again(
     check_papers_folder(folder, job)
     task = Continued(job=job, plan=plan, events=events, budget=budget, was=before.was)
     done = search_and_write(task, job, folder, choose_paper(None, job.style), session)
-    show_findings(done.findings, speech_of(job))
+    new = [f for f in done.verified.plan.findings if f not in plan.findings]
+    show_findings((*new, *done.findings), speech_of(job))
     told = compare_plans(plan, done.verified.plan)
     if form is Form.JSON:
         click.echo(json.dumps(asdict(told), indent=1, ensure_ascii=False))

@@ -70,7 +70,8 @@ def run_stages(
     task = InStages(job=job, plan=read.plan, order=stages, budget=budget)
     done = search_and_write(task, job, folder, choose_paper(None, job.style), session)
     staged = told_by_stage(read.plan, stages, done.verified)
-    show_findings(done.findings, speech_of(job))
+    new = [f for f in done.verified.plan.findings if f not in read.plan.findings]
+    show_findings((*new, *done.findings), speech_of(job))
     if form is Form.JSON:
         document = {
             "stages": [asdict(s) for s in staged.stages],

@@ -89,7 +89,9 @@ TABLES = (
             may(
                 "reserve",
                 What.LENGTHS,
-                "Length and width of a rectangle to keep free for remaking a part.",
+                "Length and width of a rectangle to keep free for remaking a part, in each kind of "
+                "sheets that is cut from: a KEEP holds it. No sheet is bought for it alone; where "
+                "it finds no place you are told.",
                 example='["600 mm", "400 mm"]',
             ),
         ),

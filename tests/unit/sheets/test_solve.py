@@ -259,9 +259,8 @@ def _has_room(outcome: SheetsOutcome, size_mm: tuple[float, float] | None) -> bo
 def test_a_reserve_that_is_held_by_no_large_offcut_has_one_of_its_own() -> None:
     """The largest rectangle beside the piece is broad and low: what is kept must hold it anyhow."""
     cutting = CuttingRules(kerf_mm=2.0, reserve_mm=(300.0, 1000.0))
-    part = piece(
-        "a", np.array(((0, 0), (2040, 0), (2040, 1000), (1600, 1000), (1600, 620), (0, 620)))
-    )
+    outline = ((0, 0), (2040, 0), (2040, 1000), (1600, 1000), (1600, 620), (0, 620))
+    part = piece("a", tuple((float(x), float(y)) for x, y in outline))
 
     outcome = laid_out((part,), (sheet(),), cutting)
 

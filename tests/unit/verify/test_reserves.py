@@ -18,6 +18,9 @@ from nestcut.verify import tally, verify_plan
 from nestcut.words import tell
 from nestcut.words.speech import Speech
 from tests.builders import PLY, a_job, a_part, a_plan, rectangle
+from tests.damage.compound import compound_edits
+from tests.damage.edits import single_edits
+from tests.damage.judge import AS_A_FILE, BY_THE_VERIFIER, is_listed, verdict
 from tests.unit.verify.untrue.made import codes, kept
 from tests.unit.verify.untrue.reserves import given_up, moved, reserving, with_free
 
@@ -213,6 +216,31 @@ def test_plan_files_hold_it(size_mm: tuple[float, float]) -> None:
     read = parse_plan_json(text, "plan.json")
     assert read.plan.reserves == plan.reserves
     assert contradictions(read, job) == ()
+
+
+@pytest.mark.parametrize("size_mm", [(600.0, 400.0), (2400.0, 1200.0)])
+def test_every_field_of_it_made_untrue_is_refused(size_mm: tuple[float, float]) -> None:
+    """By the verifier itself, as if the file had been sealed anew, but for what is listed."""
+    job, plan = reserving(size_mm)
+    document = json.loads(plan_to_json(VerifiedPlan(job=job, plan=plan, checks=tally(job, plan))))
+    own = {"reserves": document.pop("reserves")}
+    told = {}
+    for edit in single_edits(own, 5):
+        told[edit.path] = verdict({**document, **edit.document}, job, plan)
+    assert told
+    left = {
+        path: who
+        for path, who in told.items()
+        if who not in {AS_A_FILE, BY_THE_VERIFIER} and not is_listed(path, who)
+    }
+    assert left == {}
+    assert sum(who == BY_THE_VERIFIER for who in told.values()) >= 10
+
+
+def test_damages_of_a_reserve_are_refused() -> None:
+    job, plan = reserving()
+    own = [made for name, made in compound_edits(job, plan) if name.startswith("reserve")]
+    assert [set(told(job, changed)) for changed in own] == [{"VER-077"}, {"VER-078"}]
 
 
 def test_a_plan_file_from_before_says_what_to_do() -> None:
