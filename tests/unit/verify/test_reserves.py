@@ -256,22 +256,44 @@ def test_a_plan_file_from_before_says_what_to_do() -> None:
     assert "make it again with 'nestcut plan'" in words.remedy
 
 
-def test_a_keep_holds_it_that_need_not_be_the_largest() -> None:
-    """A cross between knots: its broad bar is the larger one, its high bar holds what is asked."""
-    plate = a_part("plate", shape=rectangle(400, 610))
-    corners = ((401, 490), (900, 981)), ((0, 36), (574, 610))
+def on_knots(
+    length_mm: float, width_mm: float, boxes: tuple[tuple[float, float, float, float], ...]
+) -> tuple[Job, Plan]:
+    """A plate across the end of a sheet of this size that has knots in these boxes."""
     knots = tuple(
         KeepOut(points=((x0, y0), (x1, y0), (x1, y1), (x0, y1)), reason="knot")
-        for x0, x1 in corners[0]
-        for y0, y1 in corners[1]
+        for x0, y0, x1, y1 in boxes
     )
-    stock = replace(PLY, length_mm=981.0, width_mm=610.0, keep_outs=knots)
+    plate = a_part("plate", shape=rectangle(400, width_mm))
+    size = {"length_mm": length_mm, "width_mm": width_mm}
+    stock = replace(PLY, **size, keep_outs=knots)  # type: ignore[arg-type]
     job = a_job(sheet_parts=(plate,), rail_parts=(), sheet_stocks=(stock,))
     plain = a_plan(job)
-    (sheet,) = plain.sheets
-    sheet = replace(sheet, length_mm=981.0, width_mm=610.0, keep_outs=knots)
-    buy = (replace(plain.buy[0], length_mm=981.0, width_mm=610.0),)
-    plain = replace(plain, sheets=(sheet,), buy=buy)
+    (sheet,), (line, *_) = plain.sheets, plain.buy
+    sheet = replace(sheet, **size, keep_outs=knots)  # type: ignore[arg-type]
+    return job, replace(plain, sheets=(sheet,), buy=(replace(line, **size),))  # type: ignore[arg-type]
+
+
+def test_a_keep_that_holds_it_need_not_be_larger_for_being_narrower() -> None:
+    """Three hundredths of a millimetre narrower it would be longer by a fifth."""
+    boxes = ((401, 0, 490, 740), (890, 0, 981, 600), (889.97, 600, 981, 740))
+    job, plain = on_knots(981.0, 740.0, boxes)
+    job = replace(job, cutting=replace(job.cutting, reserve_mm=(600.0, 400.0)))
+    plan = kept(job, plain)
+    sides = [
+        tuple(round(b - a, 2) for a, b in zip(o.from_mm, o.to_mm, strict=True))
+        for o in plan.sheets[0].offcuts
+    ]
+    assert sides == [(400.0, 600.0)]
+    assert verify_plan(job, plan).is_proven
+    assert set(told(job, replace(plan, reserves=()))) == {"VER-074"}
+
+
+def test_a_keep_holds_it_that_need_not_be_the_largest() -> None:
+    """A cross between knots: its broad bar is the larger one, its high bar holds what is asked."""
+    corners = ((401, 490), (900, 981)), ((0, 36), (574, 610))
+    boxes = tuple((x0, y0, x1, y1) for x0, x1 in corners[0] for y0, y1 in corners[1])
+    job, plain = on_knots(981.0, 610.0, boxes)
     (largest, *_) = kept(job, plain).sheets[0].offcuts
     assert largest.to_mm[0] - largest.from_mm[0] > 570.0
 
