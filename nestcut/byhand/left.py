@@ -8,8 +8,8 @@ from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Offcut, Plan, SheetLayout
-from nestcut.sheets.offcuts import left_on
-from nestcut.sheets.reserves import with_reserves
+from nestcut.sheets.left.offcuts import left_on
+from nestcut.sheets.left.reserves import with_reserves
 
 
 def measured(job: Job, plan: Plan) -> Plan:

@@ -14,7 +14,7 @@ from nestcut.model.otherwise import AS_ASKED
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.papers.choices import ChoiceRow
 from nestcut.planning.plan_job import prove
-from nestcut.sheets.reserves import with_reserves
+from nestcut.sheets.left.reserves import with_reserves
 from nestcut.verify import verify_plan
 from nestcut.words import Speech, tell, tell_fact
 

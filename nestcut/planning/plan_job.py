@@ -36,8 +36,8 @@ from nestcut.planning.totals import (
     with_purchases,
 )
 from nestcut.search.settings import Deadline, Effort, Settings, Silent, Watcher
+from nestcut.sheets.left.reserves import with_reserves
 from nestcut.sheets.outcome import SheetsOutcome
-from nestcut.sheets.reserves import with_reserves
 from nestcut.sheets.solve import lay_out_sheets
 from nestcut.sheets.timing import Share
 from nestcut.verify import verify_plan

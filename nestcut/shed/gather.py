@@ -20,7 +20,7 @@ from nestcut.model.stock import NO_SPARE, BoardLength, BoardStock, KeepOut, Shee
 from nestcut.planfile.write import placed_shape
 from nestcut.planning.sawn.blanks import boards_sawn_from
 from nestcut.shed.book import NewEntry
-from nestcut.sheets.offcuts import largest_boxes
+from nestcut.sheets.left.offcuts import largest_boxes
 from nestcut.trade.boards import KEPT_STRIP_MM
 
 

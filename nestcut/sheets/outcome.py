@@ -29,7 +29,7 @@ class SheetsOutcome:
     """Layouts of all materials, what found no place, and how good it is.
 
     Whatever makes a plan impossible is raised instead.  Where layouts keep a rectangle in reserve
-    is asked once they stand (:mod:`nestcut.sheets.reserves`).
+    is asked once they stand (:mod:`nestcut.sheets.left.reserves`).
     """
 
     layouts: tuple[SheetLayout, ...]

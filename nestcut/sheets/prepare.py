@@ -8,6 +8,7 @@ more than needed.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -114,8 +115,7 @@ class Group:
     @property
     def name(self) -> str:
         """Name of the one sheet that can be bought; else material and thickness."""
-        names = {s.stock.name for s in self.stocks if s.stock.is_to_buy}
-        return names.pop() if len(names) == 1 else f"{self.material} {self.thickness_mm:g} mm"
+        return group_name([s.stock for s in self.stocks], self.material, self.thickness_mm)
 
     @property
     def said(self) -> Fact | None:
@@ -139,6 +139,22 @@ class Group:
             items=tuple(p.item for p in self.pieces),
             containers=tuple(s.container for s in self.stocks),
         )
+
+
+def group_name(stocks: Iterable[SheetStock], material: str, thickness_mm: float) -> str:
+    """Return the name of the one sheet that can be bought; else material and thickness.
+
+    Parameters
+    ----------
+    stocks
+        All sheets of them.
+    material
+        Material of a group.
+    thickness_mm
+        Its thickness. [mm]
+    """
+    names = {s.name for s in stocks if s.is_to_buy}
+    return names.pop() if len(names) == 1 else f"{material} {thickness_mm:g} mm"
 
 
 def prepare_group(

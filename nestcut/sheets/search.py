@@ -26,7 +26,7 @@ from nestcut.search.work import SheetWork
 from nestcut.sheets.choose import choose_sheets
 from nestcut.sheets.layouts import FilledSheet, moved_polygon, sheets_of
 from nestcut.sheets.least.bounds import LeastBuy
-from nestcut.sheets.offcuts import area_mm2, largest_seen
+from nestcut.sheets.left.offcuts import area_mm2, largest_seen
 from nestcut.sheets.prepare import Group
 from nestcut.sheets.standing import Standing
 from nestcut.sheets.timing import Share

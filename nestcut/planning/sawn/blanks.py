@@ -21,7 +21,7 @@ from nestcut.model.plan import BoardCut, BoardLayout, Offcut, Plan, SheetLayout
 from nestcut.model.pose import Placement
 from nestcut.model.stock import BoardLength, BoardStock, SheetStock
 from nestcut.planning.sawn.as_sheets import boards_as_sheets, name_board
-from nestcut.sheets.offcuts import rectangles_left
+from nestcut.sheets.left.offcuts import rectangles_left
 from nestcut.tolerances import SAME_LENGTH_MM
 
 Box = tuple[float, float, float, float]

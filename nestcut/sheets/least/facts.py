@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.nesting.problem import Turns
 from nestcut.sheets.least.chords import MOST_STEPS, chord_weights
 from nestcut.sheets.least.conservative import Sides, best_weights
-from nestcut.sheets.offcuts import largest_boxes
+from nestcut.sheets.left.offcuts import largest_boxes
 from nestcut.sheets.prepare import Group, PreparedPiece, PreparedStock
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.noise import DUST, NOISE, WHOLE_SLACK

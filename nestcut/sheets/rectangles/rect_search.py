@@ -21,7 +21,7 @@ from nestcut.search.work import SheetWork
 from nestcut.sheets.choose import choose_sheets
 from nestcut.sheets.layouts import FilledSheet
 from nestcut.sheets.least.bounds import LeastBuy
-from nestcut.sheets.offcuts import is_useful
+from nestcut.sheets.left.offcuts import is_useful
 from nestcut.sheets.prepare import RESERVE_ID, Group, PreparedPiece, PreparedStock
 from nestcut.sheets.search import Told, is_cheapest
 from nestcut.sheets.standing import Standing

@@ -14,7 +14,7 @@ from nestcut.model.stock import SheetGrain
 from nestcut.search.settings import Deadline
 from nestcut.sheets.choose import choose_sheets
 from nestcut.sheets.layouts import FilledSheet, faults_of, on_sheet
-from nestcut.sheets.offcuts import area_mm2, largest_mm2, offcuts_of
+from nestcut.sheets.left.offcuts import area_mm2, largest_mm2, offcuts_of
 from nestcut.sheets.prepare import Group, prepare_group
 from nestcut.sheets.search import engine_placements
 from nestcut.sheets.standing import Standing

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.geometry.usable import whole_area
 from nestcut.model.stock import Usable
-from nestcut.sheets.offcuts import area_mm2, rectangles_left
+from nestcut.sheets.left.offcuts import area_mm2, rectangles_left
 from nestcut.trade.shop import OFFCUTS_MOST
 from nestcut.verify.stock.room import Lines, Room
 

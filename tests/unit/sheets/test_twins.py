@@ -15,7 +15,7 @@ from nestcut.model.piece import SheetPiece
 from nestcut.model.pose import Lie, Placement
 from nestcut.search.settings import Deadline
 from nestcut.sheets.layouts import FilledSheet, faults_of, moved_polygon
-from nestcut.sheets.offcuts import largest_mm2
+from nestcut.sheets.left.offcuts import largest_mm2
 from nestcut.sheets.prepare import Group, prepare_group
 from nestcut.sheets.standing import Standing
 from nestcut.sheets.twins.exchange import exchanged, in_place_of

@@ -13,7 +13,7 @@ from nestcut.model.stock import KeepOut
 from nestcut.planfile.compare import contradictions
 from nestcut.planfile.read import parse_plan_json
 from nestcut.planfile.write import plan_document, plan_to_json
-from nestcut.sheets.reserves import with_reserves
+from nestcut.sheets.left.reserves import with_reserves
 from nestcut.verify import tally, verify_plan
 from nestcut.words import tell
 from nestcut.words.speech import Speech

@@ -29,10 +29,11 @@ from nestcut.model.part import CutFrom
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Free, Offcut, Plan, Reserve, SheetLayout
 from nestcut.model.stock import SheetStock
-from nestcut.sheets.cells import Box, Cells
 from nestcut.sheets.layouts import moved_polygon
-from nestcut.sheets.offcuts import area_mm2, is_within, left_on
-from nestcut.sheets.roomiest import Sides, swept, worth_a_look
+from nestcut.sheets.left.cells import Box, Cells
+from nestcut.sheets.left.offcuts import area_mm2, is_within, left_on
+from nestcut.sheets.left.roomiest import Sides, swept, worth_a_look
+from nestcut.sheets.prepare import group_name
 from nestcut.tolerances.lengths import PASSED_MM
 
 GIVEN_UP = "SHT-003"
@@ -93,9 +94,9 @@ def _with_reserve(job: Job, plan: Plan, kind: tuple[str, float], size_mm: Sides)
 
 
 def _name(job: Job, reserve: Reserve) -> str:
-    """Name of the one sheet that can be bought; else material and thickness."""
-    names = {s.name for s in _stocks(job, (reserve.material, reserve.thickness_mm)) if s.is_to_buy}
-    return names.pop() if len(names) == 1 else f"{reserve.material} {reserve.thickness_mm:g} mm"
+    """What its kind of sheets is called."""
+    kind = (reserve.material, reserve.thickness_mm)
+    return group_name(_stocks(job, kind), *kind)
 
 
 def _stocks(job: Job, kind: tuple[str, float]) -> list[SheetStock]:

@@ -16,7 +16,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.sheets.cells import Bools, Box, Cells, Floats, edges_of
+from nestcut.sheets.left.cells import Bools, Box, Cells, Floats, edges_of
 from nestcut.tolerances import FLATNESS_MM
 from nestcut.tolerances.lengths import NOISE_MM
 

@@ -19,10 +19,10 @@ from nestcut.geometry.usable import whole_area
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import Offcut, SheetLayout
-from nestcut.sheets.cells import Box, Cells
 from nestcut.sheets.layouts import FilledSheet, moved_polygon
+from nestcut.sheets.left.cells import Box, Cells
+from nestcut.sheets.left.roomiest import roomiest, worth_a_look
 from nestcut.sheets.prepare import RESERVE_ID, Group
-from nestcut.sheets.roomiest import roomiest, worth_a_look
 from nestcut.tolerances import FLATNESS_MM, SAME_LENGTH_MM, VERIFY_MM
 from nestcut.tolerances.lengths import PASSED_MM
 from nestcut.trade.shop import OFFCUT_MM, OFFCUTS_MOST
