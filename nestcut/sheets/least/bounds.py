@@ -91,7 +91,9 @@ def least_buy(facts: Facts, deadline: Deadline) -> LeastBuy | None:
         if least is None or cost > least.cost + NOISE or count > least.sheets:
             least = LeastBuy(cost=cost, sheets=count, reason=reason)
     apart = _apart(facts) if len(kinds) == 1 else ()
-    if least is not None and least.sheets > 1 and len(apart) >= least.sheets:
+    # what is kept in reserve may be among them, but is no piece that a reader could look up
+    is_named = facts.group.reserve not in apart
+    if least is not None and least.sheets > 1 and len(apart) >= least.sheets and is_named:
         code = "SHT-115" if len(apart) > _MOST_NAMES else "SHT-114"
         return replace(least, reason=fact(code, names=Names(apart[:_MOST_NAMES])))
     return least

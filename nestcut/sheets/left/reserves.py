@@ -76,8 +76,13 @@ def _with_reserve(job: Job, plan: Plan, kind: tuple[str, float], size_mm: Sides)
     told = replace(plan, reserves=(*plan.reserves, reserve))
     free = reserve.free
     if free is None:
-        given_up = finding(GIVEN_UP, Severity.WARNING, _name(job, reserve))
-        return replace(told, findings=(*plan.findings, given_up))
+        name = _name(job, reserve)
+        return replace(
+            told,
+            findings=(*plan.findings, finding(GIVEN_UP, Severity.WARNING, name)),
+            # a bound counts the reserve: where none is kept it would claim too much
+            bounds=tuple(b for b in plan.bounds if b.name != name),
+        )
     own = Offcut(from_mm=free.from_mm, to_mm=free.to_mm)
     layout = next((s for s in plan.sheets if s.number == free.sheet), None)
     if layout is None or any(is_within(own, o) for o in layout.offcuts):

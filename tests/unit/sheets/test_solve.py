@@ -267,6 +267,20 @@ def test_a_reserve_that_is_held_by_no_large_offcut_has_one_of_its_own() -> None:
     assert _has_room(outcome, cutting.reserve_mm)
 
 
+def test_a_reserve_is_no_piece_that_a_bound_names() -> None:
+    """It shares no sheet with the large piece: that needs two sheets, and the plan is proven."""
+    cutting = CuttingRules(kerf_mm=2.0, reserve_mm=(1500.0, 1000.0))
+
+    outcome = laid_out(
+        (piece("a", box(2400, 1200)), piece("b", box(300, 200))), (sheet(),), cutting
+    )
+
+    (bound,) = outcome.bounds
+    assert (bound.lower, bound.used) == (2.0, 2.0)
+    assert bound.reason is not None
+    assert "reserve" not in str(bound.reason.values)
+
+
 def test_a_reserve_that_finds_no_room_leaves_no_piece_out() -> None:
     cutting = CuttingRules(kerf_mm=2.0, reserve_mm=(600.0, 1000.0))
 
