@@ -8,6 +8,7 @@ stand free say beforehand where it's worth looking.
 
 from __future__ import annotations
 
+from bisect import bisect
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -18,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.sheets.left.cells import Bools, Box, Cells, Floats, edges_of
 from nestcut.tolerances import FLATNESS_MM
-from nestcut.tolerances.lengths import NOISE_MM
+from nestcut.tolerances.lengths import NOISE_MM, PASSED_MM
 
 Sides = tuple[float, float]
 """Width and height of a box. [mm]"""
@@ -29,6 +30,8 @@ _NEARLY = 0.85
 """Boxes of so large a share of the largest may outgrow it on finer lines. [-]"""
 _FINER = 6
 """Into so many the steps beside a side are divided."""
+_LEAST_CELL_MM = 4.0 * PASSED_MM
+"""Lines are no nearer to each other. [mm]"""
 _MOST_LINES = 20
 """Of more corners than this no lines are drawn through a region."""
 
@@ -175,14 +178,29 @@ class _InRegion:
 def _lines(region: Polygon, axis: int) -> Floats:
     own = np.unique(shapely.get_coordinates(region)[:, axis].round(6))
     even = np.linspace(own[0], own[-1], _STEPS + 1)
-    return np.union1d(even, own) if len(own) <= _MOST_LINES else even
+    return _apart(own, even) if len(own) <= _MOST_LINES else even
 
 
 def _about(low: float, high: float, lines: Floats) -> Floats:
     """Finer lines about two of some, as far as the even ones are apart."""
     step = (lines[-1] - lines[0]) / _STEPS
     offs = np.linspace(-step, step, 2 * _FINER + 1)
-    return np.unique(np.clip(np.concatenate([low + offs, high + offs]), lines[0], lines[-1]))
+    fine = np.clip(np.concatenate([low + offs, high + offs]), lines[0], lines[-1])
+    return _apart(np.array((low, high)), fine)
+
+
+def _apart(first: Floats, more: Floats) -> Floats:
+    """Lines that rise, none nearer to the next than cells can be told free by.
+
+    A cell is told free to a hair at each side: of one that is no wider an edge could run through it
+    unseen.  ``first`` are taken before ``more``.
+    """
+    lines: list[float] = []
+    for line in (*np.unique(first).tolist(), *np.unique(more).tolist()):
+        at = bisect(lines, line)
+        if all(abs(line - other) > _LEAST_CELL_MM for other in lines[max(0, at - 1) : at + 1]):
+            lines.insert(at, line)
+    return np.array(lines)
 
 
 def _boxes_between(region: Polygon, lines: tuple[Floats, Floats], least: Sides) -> list[Box]:

@@ -121,3 +121,16 @@ def test_all_parts_of_a_sheet_are_looked_at() -> None:
     )
     kept = rectangles_left(whole_area(usable), (), (), 3.0)
     assert [round(o.from_mm[0]) for o in kept] == [15, 965]
+
+
+def test_a_round_tip_between_lines_that_nearly_meet_is_seen() -> None:
+    """A plate's tip above a box: a KEEP once reached seven millimetres over it."""
+    turns = np.radians(np.linspace(215.85974691884854, 199.71699890431831, 17))
+    x, y = 1109.5072481498212 + 1178.608484113227 * np.array((np.cos(turns), np.sin(turns)))
+    plate = Polygon(((0.0, 100.7), *zip(x, y - 318.3747029123972, strict=True)))
+    low = Polygon(((0.0, 0.0), (433.1, 0.0), (433.1, 98.7), (0.0, 78.96)))
+    found = rectangles_left(box(0.0, 0.0, 1242.2, 1064.8), [low, plate], (), 2.0)
+    assert len(found) >= 2
+    for offcut in found:
+        kept = box(*offcut.from_mm, *offcut.to_mm)
+        assert min(kept.distance(g) for g in (low, plate)) >= 2.0 - 0.01
