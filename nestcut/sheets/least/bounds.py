@@ -187,9 +187,10 @@ def _solve(
         model.minimize(sum(used[k] for k, c in enumerate(whole) if c > 0))
     solver = solver_for(_WORK, deadline)
     status = solver.solve(model)
-    if status == cp_model.INFEASIBLE:
-        return None
     bound = max(0.0, solver.best_objective_bound)
+    # cut short the moment it knows that nothing is possible, it says so by its bound alone
+    if status == cp_model.INFEASIBLE or not math.isfinite(bound):
+        return None
     if aim is _Aim.SHEETS:
         return math.ceil(bound - SOLVER_SLACK)
     return math.ceil(bound - SOLVER_SLACK) / _COST_SCALE

@@ -12,6 +12,7 @@ from shapely import affinity
 from nestcut.model.job import CuttingRules
 from nestcut.model.part import Grain, Turning
 from nestcut.search.settings import Deadline
+from nestcut.sheets.least import bounds
 from nestcut.sheets.least.bounds import least_buy
 from nestcut.sheets.least.facts import Facts, facts_of, sides_at_any_angle
 from nestcut.sheets.least.proof import cannot_do_with, nothing_costs_less
@@ -51,6 +52,30 @@ def test_pieces_of_which_no_two_share_a_sheet_each_need_one() -> None:
     least = least_buy(facts, Deadline())
     assert least is not None
     assert least.sheets == 3
+
+
+class _CutShort:
+    """A solver that time runs out for as it finds that nothing is possible."""
+
+    best_objective_bound = math.inf
+
+    def solve(self, model: object) -> object:
+        """Say that nothing is known."""
+        from ortools.sat.python import cp_model
+
+        del model
+        return cp_model.UNKNOWN
+
+
+def test_a_bound_that_is_cut_short_where_nothing_is_possible_is_none(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A job by lot ended with a float that no number stands for."""
+    monkeypatch.setattr(bounds, "solver_for", lambda work, deadline: _CutShort())
+    kinds = (sheet(), sheet(name="small", length_mm=1200.0))
+    facts = facts_of(prepare_group((piece("p", box(900, 640)),), kinds, SAW))
+
+    assert least_buy(facts, Deadline()) is None
 
 
 @pytest.mark.parametrize(("length", "expected"), [(1000.0, [(0, 1)]), (1600.0, [])])
