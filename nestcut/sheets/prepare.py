@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -256,6 +257,22 @@ def _item(
     turns: Turns,
     lies: tuple[Lie, ...],
 ) -> Item:
+    outline, holes = _grown_by(net, half_mm)
+    return Item(
+        id=name,
+        outline=_array(outline, centre),
+        holes=tuple(_array(h, centre) for h in holes),
+        turns=turns,
+        lies=lies,
+    )
+
+
+@lru_cache(maxsize=1024)
+def _grown_by(net: Polygon, half_mm: float) -> tuple[Polygon, tuple[Polygon, ...]]:
+    """Outline and holes of a piece grown by half the clearance, with fewer corners.
+
+    Worked out once for each shape: layouts at once, trials of joints and the search ask for it.
+    """
     if _sides(net) is not None:
         outline = grown_box(net, half_mm)
     else:
@@ -265,19 +282,13 @@ def _item(
             _ENOUGH_CORNERS,
             hollow_mm=half_mm / 2.0,
         )
-    holes = [
+    holes = tuple(
         inside(part, max(simplify_mm(half_mm, len(ring.coords)), half_mm / 2.0), _ENOUGH_CORNERS)
         for ring in net.interiors
         for part in shrunk(Polygon(ring), half_mm)
         if part.area > _LEAST_HOLE_MM2
-    ]
-    return Item(
-        id=name,
-        outline=_array(outline, centre),
-        holes=tuple(_array(h, centre) for h in holes),
-        turns=turns,
-        lies=lies,
     )
+    return outline, holes
 
 
 def simplify_mm(half_mm: float, corners: int) -> float:

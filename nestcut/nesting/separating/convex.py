@@ -7,6 +7,8 @@ partition: the depth is the greatest over the parts, and a thin part is never de
 
 from __future__ import annotations
 
+import heapq
+import math
 from functools import lru_cache
 
 import numpy as np
@@ -24,6 +26,10 @@ Every corner of a polygon of some 150 corners is tried for every part."""
 
 LEAST_TRIES = 24
 """Corners tried for a part however many parts there are. [-]"""
+
+
+_LOOKS = (0.5, 0.1, 0.9)
+"""How far towards a part it is looked whether a line of sight lies inside. [-]"""
 
 
 def convex_cover(polygon: Polygon) -> tuple[FloatArray, ...]:
@@ -78,32 +84,43 @@ def _merge(triangles: list[BaseGeometry], limit: BaseGeometry) -> list[BaseGeome
     """
     parts = dict(enumerate(triangles))
     pairs = shapely.STRtree(triangles).query(triangles, predicate="intersects").T
-    joined = _joined(parts, [(a, b) for a, b in pairs.tolist() if a < b], limit)
+    waiting: list[_Joined] = []
+    _wait(waiting, parts, [(a, b) for a, b in pairs.tolist() if a < b], limit, 0)
     serial = len(parts)
-    while joined:
-        pair = max(joined, key=lambda p: joined[p][0])
-        _, hull = joined[pair]
+    while waiting:
+        _, _, pair, hull = heapq.heappop(waiting)
+        if not parts.keys() >= {*pair}:
+            continue
         for k in pair:
             del parts[k]
-        joined = {other: found for other, found in joined.items() if not {*pair} & {*other}}
         near = shapely.intersects(list(parts.values()), hull)
+        neighbours = [k for k, is_near in zip(parts, near.tolist(), strict=True) if is_near]
         parts[serial] = hull
-        neighbours = [k for k, is_near in zip(parts, near.tolist(), strict=False) if is_near]
-        joined |= _joined(parts, [(k, serial) for k in neighbours], limit)
+        _wait(waiting, parts, [(k, serial) for k in neighbours], limit, serial)
         serial += 1
     return list(parts.values())
 
 
-def _joined(
-    parts: dict[int, BaseGeometry], pairs: list[tuple[int, int]], limit: BaseGeometry
-) -> dict[tuple[int, int], tuple[float, BaseGeometry]]:
-    """Return area and shape of the common hull of those pairs that make up a convex shape."""
+_Joined = tuple[float, tuple[int, int], tuple[int, int], BaseGeometry]
+"""Common hull of two parts: its area, negative so that the largest comes first; which came first
+of equal ones; the parts; the hull."""
+
+
+def _wait(
+    waiting: list[_Joined],
+    parts: dict[int, BaseGeometry],
+    pairs: list[tuple[int, int]],
+    limit: BaseGeometry,
+    round_: int,
+) -> None:
+    """Put those pairs among the waiting that make up a convex shape, with their common hulls."""
     both = np.array([[parts[a], parts[b]] for a, b in pairs], dtype=object).reshape(-1, 2)
     hulls = _hulls(both)
     areas = np.asarray(shapely.area(hulls))
     may = areas <= shapely.area(both).sum(axis=1) * (1 + NOISE)
     may[may] = shapely.covers(limit, hulls[may])
-    return {pairs[k]: (float(areas[k]), hulls[k]) for k in np.flatnonzero(may).tolist()}
+    for k in np.flatnonzero(may).tolist():
+        heapq.heappush(waiting, (-float(areas[k]), (round_, k), pairs[k], hulls[k]))
 
 
 def _hulls(pairs: NDArray[np.object_]) -> NDArray[np.object_]:
@@ -116,7 +133,7 @@ def _grow(part: BaseGeometry, corners: NDArray[np.object_], limit: BaseGeometry)
 
     A corner that can't be taken in at first can't be later, when the part is larger.
     """
-    corners = corners[~shapely.covers(part, corners)]
+    corners = _in_sight(part, corners[~shapely.covers(part, corners)], limit)
     hulls = _hulls(np.column_stack(([part] * len(corners), corners)))
     corners = corners[shapely.covers(limit, hulls)]
     every: BaseGeometry = shapely.convex_hull(shapely.geometrycollections([part, *corners]))
@@ -131,6 +148,23 @@ def _grow(part: BaseGeometry, corners: NDArray[np.object_], limit: BaseGeometry)
     return part
 
 
+def _in_sight(
+    part: BaseGeometry, corners: NDArray[np.object_], limit: BaseGeometry
+) -> NDArray[np.object_]:
+    """Return the corners whose hull with a part may lie inside, by points that it surely has.
+
+    A look at a point costs a twentieth of one at a hull, and most corners are out of sight.
+    """
+    own = shapely.get_coordinates(part)[:-1]
+    for seen in (own.mean(axis=0, keepdims=True), own):
+        at = shapely.get_coordinates(corners)
+        for share in _LOOKS:
+            x, y = (share * seen[:, None, k] + (1.0 - share) * at[None, :, k] for k in (0, 1))
+            is_inside = shapely.intersects_xy(limit, x, y).all(axis=0)
+            corners, at = corners[is_inside], at[is_inside]
+    return corners
+
+
 def _drop_needless(
     grown: list[BaseGeometry],
     merged: list[BaseGeometry],
@@ -140,9 +174,10 @@ def _drop_needless(
     """Leave out grown parts that the others cover, the smallest first.
 
     ``merged`` are the parts that they grew from, which don't overlap: where no other part has
-    taken in a point of one, it is needed, and nothing has to be cut from anything. Where every
-    triangle of a part lies in some other part whole, it is needless, and nothing has to be united.
-    Else only the parts that touch it are united, not all.
+    taken in a point of one, it is needed, and nothing has to be cut from anything; nor where it
+    alone has taken in a point of some triangle. Where every triangle of a part lies in some other
+    part whole, it is needless, and nothing has to be united. Else only the parts that touch it are
+    united, not all.
     """
     order = sorted(range(len(grown)), key=lambda k: -grown[k].area)
     parts = [grown[k] for k in order]
@@ -152,6 +187,13 @@ def _drop_needless(
     for t, k in tree.query(triangles, predicate="covered_by").T.tolist():
         atoms[k].append(t)
         holders[t] += 1
+    apart = 2.0 * math.sqrt(area)
+    spots = _spots(triangles, apart)
+    held: list[list[int]] = [[] for _ in parts]
+    times = np.zeros(len(spots), dtype=np.int64)
+    for s, k in tree.query(spots, predicate="dwithin", distance=apart).T.tolist():
+        held[k].append(s)
+        times[s] += 1
     beside: list[set[int]] = [set() for _ in parts]
     for a, b in tree.query(parts, predicate="intersects").T.tolist():
         beside[a].add(b)
@@ -161,6 +203,8 @@ def _drop_needless(
         point = merged[order[k]].representative_point()
         if not others or not shapely.covers(others, point).any():
             continue
+        if (times[held[k]] == 1).any():
+            continue
         in_others = bool((holders[atoms[k]] > 1).all())
         in_others = in_others and _makes_up(parts[k], triangles, atoms[k], area)
         # taking the others away one after another is faster than from their union, but GEOS 3.14
@@ -169,7 +213,22 @@ def _drop_needless(
             continue
         left.remove(k)
         holders[atoms[k]] -= 1
+        times[held[k]] -= 1
     return [parts[k] for k in sorted(left)]
+
+
+def _spots(triangles: list[BaseGeometry], inset: float) -> NDArray[np.object_]:
+    """Return points of triangles where what a part alone takes in is likely to be seen.
+
+    The middle of each triangle, and points by the middles of its sides, so far within.
+    """
+    corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)
+    middle = corners[:, :3].mean(axis=1, keepdims=True)
+    sides = (corners[:, :3] + corners[:, 1:]) / 2.0
+    away = middle - sides
+    far = np.hypot(away[..., 0], away[..., 1])[..., None]
+    near = sides + away * np.minimum(0.5, inset / np.maximum(far, inset))
+    return np.asarray(shapely.points(np.concatenate((middle, near), axis=1)), dtype=object).ravel()
 
 
 def _makes_up(

@@ -58,6 +58,41 @@ def test_a_plate_with_a_thousand_corners_is_covered_exactly(
     assert tried <= 2 * convex.MOST_HULLS
 
 
+def test_no_corner_that_a_part_may_take_in_is_out_of_its_sight() -> None:
+    """What is left out by points alone has a hull that leaves the plate."""
+    plate = notched_plate(8, 12)
+    limit = plate.buffer(1e-6)
+    shapely.prepare(limit)
+    corners = np.asarray(shapely.points(shapely.get_coordinates(plate)))
+    parts = [t for t in shapely.constrained_delaunay_triangles(plate).geoms if t.area > 0.0]
+    seen = 0
+    for part in parts:
+        in_sight = convex._in_sight(part, corners, limit)
+        hulls = convex._hulls(np.column_stack(([part] * len(corners), corners)))
+        own = corners[shapely.covers(limit, hulls)]
+        assert set(shapely.to_wkb(own)) <= set(shapely.to_wkb(in_sight))
+        seen += len(in_sight)
+    assert seen < 0.9 * len(parts) * len(corners)
+
+
+def test_few_parts_of_a_cover_are_united_to_see_whether_one_is_needed(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Points that a part alone takes in tell it: uniting was most of the work for keyed edges."""
+    united = 0
+    union_all = shapely.union_all
+
+    def counted(shapes: list[Polygon]) -> object:
+        nonlocal united
+        united += 1
+        return union_all(shapes)
+
+    monkeypatch.setattr(shapely, "union_all", counted)
+    parts = convex_cover(notched_plate(12, 12))
+    assert len(parts) > 50
+    assert united < len(parts) / 2
+
+
 def test_no_part_of_a_cover_is_needless() -> None:
     """Leaving any one out leaves something uncovered."""
     plate = notched_plate(4, 4)
