@@ -7,9 +7,12 @@ from dataclasses import replace
 
 import pytest
 
+from nestcut.errors import Severity
 from nestcut.model.job import CuttingRules, Job
 from nestcut.model.plan import Plan, VerifiedPlan
 from nestcut.model.stock import KeepOut
+from nestcut.papers.view import Figures
+from nestcut.papers.view.plan_words import told_findings
 from nestcut.planfile.compare import contradictions
 from nestcut.planfile.read import parse_plan_json
 from nestcut.planfile.write import plan_document, plan_to_json
@@ -150,6 +153,16 @@ def test_a_reserve_that_has_no_place_is_said() -> None:
     (reserve,) = plan.reserves
     without_reason = replace(plan, reserves=(replace(reserve, given_up=None),))
     assert set(told(job, without_reason)) == {"VER-079"}
+
+
+def test_papers_say_that_it_found_no_place() -> None:
+    job, plan = filled((600.0, 400.0))
+    figures = Figures(job.style, job.fraction, job.currency)
+    lines = told_findings(VerifiedPlan(job=job, plan=plan, checks=tally(job, plan)), figures)
+    assert [words for severity, words in lines if severity is Severity.WARNING] == [
+        "6 mm ply: the rectangle to keep in reserve found no place beside the pieces, and no sheet "
+        "is bought for it alone. Buy a spare sheet, or ask for a smaller reserve."
+    ]
 
 
 def test_a_reserve_is_not_given_up_where_there_is_room() -> None:
