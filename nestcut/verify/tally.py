@@ -37,7 +37,12 @@ def tally(job: Job, plan: Plan) -> tuple[Fact, ...]:
     looked_at("CHK-009", joints=len(plan.joints), rules=sum(len(j.standings) for j in plan.joints))
     added = {p.name for p in plan.added_parts}
     looked_at("CHK-010", straps=sum(p.part in added for p in plan.pieces))
-    looked_at("CHK-011", where, offcuts=sum(len(s.offcuts) for s in plan.sheets))
+    offcuts = sum(len(s.offcuts) for s in plan.sheets)
+    reserves = sum(r.free is not None for r in plan.reserves)
+    if reserves:
+        looked_at("CHK-014", where, offcuts=offcuts, reserves=reserves)
+    else:
+        looked_at("CHK-011", where, offcuts=offcuts)
     looked_at("CHK-012", lines=len(plan.buy))
     looked_at("CHK-013", bounds=len(plan.bounds))
     return tuple(rows)

@@ -98,6 +98,8 @@ _LOOKED_AT = {
     "the job asks of them",
     "CHK-010": "{straps:strap|straps} compared with what their joints ask",
     "CHK-011": "{offcuts:KEEP|KEEPs} on {where: and } found to be left over",
+    "CHK-014": "{offcuts:KEEP|KEEPs} on {where: and } found to be left over; "
+    "{reserves:rectangle|rectangles} in reserve found to be free",
     "CHK-012": "{lines:line|lines} of the buying list added up against stock, prices and layouts",
     "CHK-013": "{bounds:figure|figures} of what no plan can undercut compared with what this one "
     "takes; that none can isn't checked again",

@@ -188,7 +188,7 @@ def test_boards_that_curves_are_sawn_from_are_no_sheets() -> None:
     first, *others = plan.sheets
     sawn = replace(first, stock=job.board_stocks[0].name)
     checks = tally(job, replace(plan, sheets=(sawn, *others)))
-    said = [tell_fact(c, Speech()) for c in checks if c.code in {"CHK-005", "CHK-011"}]
+    said = [tell_fact(c, Speech()) for c in checks if c.code in {"CHK-005", "CHK-011", "CHK-014"}]
 
     assert len(said) == 2
     assert all(f" {len(others)} sheets and 1 board " in words for words in said)

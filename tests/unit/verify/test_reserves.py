@@ -18,7 +18,7 @@ from nestcut.planfile.read import parse_plan_json
 from nestcut.planfile.write import plan_document, plan_to_json
 from nestcut.sheets.left.reserves import with_reserves
 from nestcut.verify import tally, verify_plan
-from nestcut.words import tell
+from nestcut.words import tell, tell_fact
 from nestcut.words.speech import Speech
 from tests.builders import PLY, a_job, a_part, a_plan, rectangle
 from tests.damage.compound import compound_edits
@@ -39,7 +39,10 @@ def test_a_reserve_that_is_kept_is_proven() -> None:
     assert reserve.free is not None
     assert reserve.given_up is None
     assert (reserve.material, reserve.thickness_mm, reserve.free.stock) == ("ply", 6.0, PLY.name)
-    assert verify_plan(job, plan).is_proven
+    verification = verify_plan(job, plan)
+    assert verification.is_proven
+    (looked_at,) = (c for c in verification.checks if c.code == "CHK-014")
+    assert tell_fact(looked_at, Speech()).endswith("; 1 rectangle in reserve found to be free")
     assert not [f for f in plan.findings if f.code == "SHT-003"]
 
 
