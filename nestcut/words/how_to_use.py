@@ -30,7 +30,7 @@ _BOOKS = (
 _WAYS: tuple[tuple[Has, str], ...] = (
     (
         Has.SHEETS,
-        "Sheets: measure both ends of each side, mark all from the black corner, saw by number, "
+        "Sheets: measure at both ends of each side, mark all from the black corner, saw by number, "
         "coming in through waste; bore a start hole where none leads in, and for inside cuts.",
     ),
     (

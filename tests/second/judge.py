@@ -145,7 +145,9 @@ class _Judge:
             for piece in sheet.pieces:
                 self.drawn[piece.name] = (sheet, piece)
                 row = self.rows[piece.name]
-                if (row["lies"] == "good face down") != piece.is_face_down:
+                if (
+                    row["lies"] in ("good face down", "either face, mirrored")
+                ) != piece.is_face_down:
                     self.object(f"{piece.name}: face down on one of drawing and list only")
         for place in set(listed) - seen:
             self.object(f"{place}: listed, not drawn")

@@ -106,7 +106,7 @@ def _finished(
         kerfs.setdefault(figures.fine(cutting.on(board.stock).kerf_mm), []).append(board.label)
     kerf = ", ".join(k if len(kerfs) == 1 else f"{k} on {', '.join(b)}" for k, b in kerfs.items())
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
-    facts = f"kerf {kerf} · to {figures.place_words} · {marking_words(boards)}"
+    facts = f"kerf {kerf} · figures to {figures.place_words} · {marking_words(boards)}"
     head = title(page, name, stocks, facts, scale_text(scale, figures))
     words = (
         "Widths not to scale. Pencil GOOD on every upper face. Port and starboard are cut alike. "

@@ -139,7 +139,7 @@ def _rip_words(
         left = figures.place(board.layout.width_mm - (last.begins_mm or 0.0))
         whole = figures.thickness(board.layout.width_mm)
         words += (
-            f"; {pieces_word(sorted(numbers[p] for p in rest))} left, {left}{figures.tail} wide "
+            f"; rest ({pieces_word(sorted(numbers[p] for p in rest))}) {left}{figures.tail} wide "
             f"if the board is {whole}"
         )
     return words

@@ -6,7 +6,6 @@ from typing import Any
 
 from nestcut.errors import Severity
 from nestcut.facts import Fact
-from nestcut.model.part import Timing
 from nestcut.papers.book.typesetting import HEAD, RIGHT_STRONG, TITLE, Typesetter, prose, tick_boxes
 from nestcut.papers.lists import (
     board_feet_to_buy,
@@ -14,6 +13,7 @@ from nestcut.papers.lists import (
     price_words,
     rows_by_supplier,
     stock_words,
+    use_words,
 )
 from nestcut.papers.view import (
     CAUTIONS,
@@ -21,8 +21,6 @@ from nestcut.papers.view import (
     SPELLED_WORDS,
     Figures,
     PlanView,
-    bevel_words,
-    bevels_of,
     bound_words,
     count_words,
     grouped,
@@ -33,7 +31,6 @@ from nestcut.papers.view import (
 )
 from nestcut.units import LengthStyle
 from nestcut.words import tell_fact
-from nestcut.words.how_to_use import Has, how_to_use
 
 
 def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
@@ -56,7 +53,7 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
     made.append(prose("To buy", HEAD))
     made += _buying(setter, view, figures)
     made.append(prose("How to use these papers", HEAD))
-    made += setter.points(how_to_use(_needs(view, figures)))
+    made += setter.points(use_words(view, figures))
     if job.assumed:
         made.append(prose("Assumed, since the job doesn't say", HEAD))
         made += setter.points(grouped(job.assumed))
@@ -82,39 +79,6 @@ def front_page(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any
         made += setter.points([bound_words(b, figures) for b in plan.bounds])
         made += setter.points([tell_fact(n, figures.speech) for n in plan.notes if _is_price(n)])
     return made
-
-
-def _needs(view: PlanView, figures: Figures) -> frozenset[Has]:
-    """What the plan has that its papers have words for."""
-    job, plan = view.verified.job, view.verified.plan
-    spare_mm = [p.allowance_mm for p in view.sheet_parts.values()]
-    spare_mm += [p.allowance_mm for p in job.rail_parts]
-    has = {
-        Has.SHEETS: bool(view.sheets),
-        Has.BOARDS: bool(view.boards),
-        Has.JOINTS: bool(plan.joints),
-        Has.KEEPS: any(s.layout.offcuts for s in view.sheets)
-        or any(b.keep_mm is not None for b in view.boards),
-        Has.TO_HAND: any(r.to_hand for _, listed in rows_by_supplier(view) for r in listed),
-        Has.TRIM: any(mm > 0.0 for mm in spare_mm),
-        Has.AFTER_DRY_FIT: any(p.timing is Timing.AFTER_DRY_FIT for p in plan.pieces),
-        **_bevels(view, figures),
-    }
-    return frozenset(what for what, is_there in has.items() if is_there)
-
-
-def _bevels(view: PlanView, figures: Figures) -> dict[Has, bool]:
-    """Which bevels there are, and which ends their words name."""
-    bevelled = [(p, bevels_of(p)) for s in view.sheets for p in s.placed]
-    bevelled = [(p, views) for p, views in bevelled if views]
-    trimmed = [p.part is not None and p.part.allowance_mm > 0.0 for p, _ in bevelled]
-    words = " ".join(w for p, _ in bevelled for w in bevel_words(p, figures))
-    return {
-        Has.BEVELS: not all(trimmed),
-        Has.BEVELS_TO_TRIM: any(trimmed),
-        Has.DOWN: "DOWN end" in words,
-        Has.AFT: "AFT end" in words,
-    }
 
 
 def method(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:

@@ -321,8 +321,8 @@ def check_words(chart: Chart, figures: Figures) -> str:
     """
     high, low = glued_checks(chart)
     return (
-        f"Check, tape straight from sawn corner to sawn corner: upper ones {high}, lower ones "
-        f"{low}{figures.tail} (chart {chart.number})."
+        f"Check, tape straight from sawn corner to sawn corner: chart {chart.number}'s upper ones "
+        f"{high}, its lower ones {low}{figures.tail}."
     )
 
 
@@ -345,10 +345,10 @@ def string_words(
             for name, face in zip(_letters(row, maker), row.joint.planed, strict=True)
             if face is Face.BACK
         ]
-        seen = f"{tops[0]}'s end ({key})" if tops else key
+        seen = f"{tops[0]}'s hollow corner ({key})" if tops else key
         told.append(f"{along}, {off}{figures.tail} to {seen}")
     long = _told(string.long_mm, figures)
     return (
-        f"Line up: a string over the hollow edge touches it twice, {long} apart. From the touch "
-        f"nearer the black end along it, then square off it: {'; '.join(told)}."
+        f"Line up, all dry: a string over the hollow edge touches it twice, {long} apart. From the "
+        f"touch nearer the black end along it, then square off it: {'; '.join(told)}."
     )

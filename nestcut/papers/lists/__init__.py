@@ -40,6 +40,7 @@ from nestcut.papers.lists.lists import (
 )
 from nestcut.papers.lists.summary import summary_text
 from nestcut.papers.lists.usage import SHARES, Usage, UsageLine, usage_notes, usage_of
+from nestcut.papers.lists.use_words import use_words
 
 __all__ = [
     "COST_NOTE",
@@ -76,5 +77,6 @@ __all__ = [
     "usage_csv",
     "usage_notes",
     "usage_of",
+    "use_words",
     "word_words",
 ]

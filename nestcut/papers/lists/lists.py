@@ -126,7 +126,7 @@ def _flat_row(
         length_mm=placed.size_mm[0],
         width_mm=placed.size_mm[1],
         is_face_told=placed.is_face_told,
-        lies="good face up" if placed.placement.is_face_up else "good face down",
+        lies=_lies(placed),
         timing=piece.timing.value if piece.timing is Timing.AFTER_DRY_FIT else "",
         joints="; ".join(joints_words_short(placed.ends)),
         joint_work="; ".join(joint_work_words(end) for end in placed.ends),
@@ -135,6 +135,14 @@ def _flat_row(
         allowance=allowance_words(placed, figures),
         note=piece.note,
     )
+
+
+def _lies(placed: PlacedPiece) -> str:
+    """Which face is in sight, or where that is all one, whether the outline is the drawn one."""
+    is_up = placed.placement.is_face_up
+    if placed.is_face_told:
+        return "good face up" if is_up else "good face down"
+    return "either face, as drawn" if is_up else "either face, mirrored"
 
 
 def _rail_row(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -> CutRow:

@@ -78,7 +78,7 @@ def marking_notes(
         f"{mirror}",
         *(() if shown is None else (example(*shown),)),
         "To the next point runs a straight line, an arc (the short way round its centre, unless "
-        "'by way of' says more), or a batten, which runs on through all points that it joins"
+        "'by way of' says otherwise), or a batten, which runs on through all points that it joins"
         f"{batten}.{new} {STATED}{over}{closed}{pin}",
         *((joined,) if is_panel else ()),
         f"A trim line is drawn round notches too: arcs there before sawing, by compass, the radius "

@@ -7,10 +7,11 @@ torn begins a page where that costs none.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
+from typing import NamedTuple
 
 from nestcut.papers.draw import (
     MARGIN_MM,
@@ -78,6 +79,24 @@ class _Start(StrEnum):
 
     BELOW = "below the charts before it"
     FRESH = "on a page of its own"
+
+
+class _Order(StrEnum):
+    """In which order a sheet's charts look for room."""
+
+    NUMBERED = "by their numbers"
+    HIGHEST = "the highest first"
+
+
+class _Way(NamedTuple):
+    """How a sheet is set on pages."""
+
+    start: _Start = _Start.BELOW
+    order: _Order = _Order.NUMBERED
+
+
+WAYS = tuple(_Way(start, order) for order in _Order for start in _Start)
+"""The plainest first."""
 
 
 class _Tables:
@@ -196,38 +215,50 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
         beside = sum(s.height_mm for s in table.laid(dict.fromkeys(range(1, len(charts) + 1), 99)))
         figure = sheet_figure(sheet, lines, wide, beside)
         sheets.append(_Told(sheet, table, tuple(blocks), figure, wide))
-    starts = dict.fromkeys(range(1, len(sheets)), _Start.BELOW)
     named = dict.fromkeys(range(1, len(charts) + 1), 1)
 
-    def filled(starts: dict[int, _Start], named: dict[int, int]) -> _Book:
-        """All pages, with sheets beginning so, these pages named in tables."""
+    def filled(ways: tuple[_Way, ...], named: dict[int, int]) -> _Book:
+        """All pages, with sheets set so, these pages named in tables."""
         made = _Book(page, view, columns, foot)
         _flow(made, notes)
-        for k, sheet in enumerate(sheets):
-            if starts.get(k, _Start.BELOW) is _Start.FRESH:
+        for way, sheet in zip(ways, sheets, strict=True):
+            if way.start is _Start.FRESH:
                 made.next_page()
-            _add_sheet(made, sheet, named)
+            _add_sheet(made, sheet, way.order, named)
         made.next_page()
         return made
 
-    found = []
-    for first in _Start:
-        begun = dict.fromkeys(starts, first)
-        made = filled(begun, named)
-        for k in [*begun, *begun]:
-            for start in _Start:
-                tried = filled(begun | {k: start}, named)
-                if (len(tried.pages), tried.away) < (len(made.pages), made.away):
-                    begun, made = begun | {k: start}, tried
-        found.append((len(made.pages), made.away, begun))
-    *_, starts = min(found, key=lambda f: f[:2])
-    best = filled(starts, named)
+    ways = _fewest_pages(len(sheets), lambda ways: filled(ways, named))
+    best = filled(ways, named)
     for _ in range(TRIES):  # pages named in a table may make it longer, and move what follows
         named = best.charts
-        best = filled(starts, named)
+        best = filled(ways, named)
         if best.charts == named:
             break
     return best.drawings()
+
+
+def _fewest_pages(count: int, filled: Callable[[tuple[_Way, ...]], _Book]) -> tuple[_Way, ...]:
+    """How each sheet is set so that there are few pages, then charts near their sheets.
+
+    Sheets are changed one by one, from all of them set alike on.
+    """
+
+    def worth(ways: tuple[_Way, ...]) -> tuple[int, int, int]:
+        made = filled(ways)
+        return len(made.pages), made.away, sum(w.order is _Order.HIGHEST for w in ways)
+
+    found = []
+    for first in WAYS:
+        ways = (_Way(),) + (first,) * (count - 1)
+        best = worth(ways)
+        for k in [*range(count), *range(count)]:
+            for way in WAYS if k else WAYS[:: len(_Start)]:
+                tried = (*ways[:k], way, *ways[k + 1 :])
+                if (value := worth(tried)) < best:
+                    best, ways = value, tried
+        found.append((best, ways))
+    return min(found, key=lambda f: f[0])[1]
 
 
 def _notes(notes: tuple[str, ...], columns: Columns) -> list[Block]:
@@ -260,11 +291,14 @@ def marking_pdf(view: PlanView, rule: MarkingRule, paper: Paper) -> bytes:
     return drawings_pdf(marking_pages(view, rule, paper), title)
 
 
-def _add_sheet(book: _Book, told: _Told, named: dict[int, int]) -> None:
+def _add_sheet(book: _Book, told: _Told, order: _Order, named: dict[int, int]) -> None:
     """A sheet's band, then its charts in columns below."""
     label = told.sheet.label
     begun = _add_band(book, told, told.table.laid(named))
-    _flow(book, told.blocks, {b.chart: label for b in told.blocks if b.chart})
+    blocks = list(told.blocks)
+    if order is _Order.HIGHEST and all(b.chart for b in blocks):
+        blocks.sort(key=lambda b: -b.height_mm)
+    _flow(book, blocks, {b.chart: label for b in blocks if b.chart})
     book.away += sum(abs(book.charts[b.chart] - begun) for b in told.blocks if b.chart)
 
 

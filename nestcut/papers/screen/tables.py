@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nestcut.errors import Severity
+from nestcut.joints.kinds import KINDS
 from nestcut.papers.lists import (
     COST_NOTE,
     SHARES,
@@ -23,6 +24,7 @@ from nestcut.papers.lists import (
     stock_words,
     usage_notes,
     usage_of,
+    use_words,
     word_words,
 )
 from nestcut.papers.view import (
@@ -96,15 +98,18 @@ def buying_grid(view: PlanView, figures: Figures) -> Grid:
 
 def joints_grid(view: PlanView, figures: Figures) -> Grid:
     """Every joint with its place, slope, angle, and the face to be planed on either piece."""
+    rows = joint_rows(view)
+    is_planed = any(KINDS[row.joint.kind].laps for row in rows)
+    test = " Plane a test piece first." if is_planed else ""
     return Grid(
         title="Joints",
         anchor="joints",
         headings=("no.", "part", "kind", "slope", "middle at", "overlap", "pieces", "to mind"),
-        rows=tuple(_joint_cells(row, view, figures) for row in joint_rows(view)),
+        rows=tuple(_joint_cells(row, view, figures) for row in rows),
         numeric=frozenset({4, 5}),
         notes=(
-            "The middle of the overlap is measured along the trimmed part from its reference end. "
-            "Plane a test piece first. Places, slopes and strap sizes in the plans win over these.",
+            "The middle of a joint is measured along the trimmed part from the black end of its "
+            f"drawing.{test} Places, slopes and strap sizes in the plans win over these.",
         ),
     )
 
@@ -186,6 +191,7 @@ def fact_boxes(view: PlanView, figures: Figures) -> tuple[FactBox, ...]:
         ),
         "Assumed": grouped(verified.job.assumed),
         "Weight and coating": amount_words(amounts_of(view), figures),
+        "How to use the printed papers (page 1 of shop.pdf)": use_words(view, figures),
         "Cautions": CAUTIONS,
     }
     return tuple(

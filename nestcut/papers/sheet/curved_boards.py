@@ -81,7 +81,8 @@ def _finished(
     kerf = figures.fine(maker.view.verified.job.cutting.kerf_mm)
     facts = (
         f"boards for sawn curves  ·  GOOD FACE UP  ·  kerf {kerf}: saw on the hatched side of the "
-        "line  ·  mark everything from the black corner of the whole board before you saw"
+        "line  ·  mark everything from the black corner of the whole board, then saw KEEP, then "
+        "by number"
     )
     stocks = ", ".join(dict.fromkeys(b.layout.stock for b in boards))
     head = title(page, name, stocks, facts, scale_text(scale, figures))

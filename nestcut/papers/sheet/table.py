@@ -60,7 +60,8 @@ def piece_row(placed: PlacedPiece, view: PlanView, figures: Figures) -> tuple[st
 
 def _waiting_words(placed: PlacedPiece) -> str:
     """When a piece that waits for the dry fit is sawn, and what it is fitted to."""
-    holes = ", its holes too," if placed.shape.holes else ""
+    many = len(placed.shape.holes)
+    holes = f", its hole{'s' * (many > 1)} too," if many else ""
     saw = f"saw it{holes} only when the hull stands dry"
     if placed.part is None or placed.part.allowance_mm <= 0.0:
         return f"{saw}: measure its place first"

@@ -195,8 +195,8 @@ def grain_words(placed: PlacedPiece) -> str:
     if placed.part is None or not placed.is_across:
         return ""
     if placed.part.grain is Grain.ANY:
-        return "grain across, left free"
-    return "grain across, by the job"
+        return "grain across the length, as allowed"
+    return "grain across the length, as asked"
 
 
 def line_name(label: str, part: SheetPart | None) -> str:

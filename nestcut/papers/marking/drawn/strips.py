@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from nestcut.papers.draw import Item, Path, Pen, Text, Weight, moved, text_width_mm, wrap
 from nestcut.papers.marking.told.chart_words import Table
 
-ROW_MM = 4.0
+ROW_MM = 3.8
 SIZE_MM = 3.2
 """Font size of all figures, a little over 9 points. [mm]"""
 BASE_HEAD = ("no.", "chart", "begins", "ends", "off to", "piece")

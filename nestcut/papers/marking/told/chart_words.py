@@ -99,10 +99,11 @@ def chart_text(chart: Chart, view: PlanView) -> ChartText:
 def _trim_words(chart: Chart, rule: MarkingRule, trim: str) -> str:
     """How the trim line is drawn: a gauge needs a sawn edge, and has no room in a notch."""
     apart = ["joints"] if chart.is_whole_panel else []
-    apart += ["notches"] if hollow_arcs(chart.marking.lines[0], chart) else []
     apart += ["holes"] if chart.shape.holes else []
     where = f", not at {' and '.join(apart)}" if apart else ""
-    return f"Trim line, once sawn: marking gauge set to {trim}{where}."
+    has_notches = bool(hollow_arcs(chart.marking.lines[0], chart))
+    notches = "; at notches rule and compass" if has_notches else ""
+    return f"Trim line, once sawn: marking gauge set to {trim}{where}{notches}."
 
 
 def _warning(chart: Chart) -> str:
