@@ -128,7 +128,7 @@ def _flat_row(
         is_face_told=placed.is_face_told,
         lies=_lies(placed),
         timing=piece.timing.value if piece.timing is Timing.AFTER_DRY_FIT else "",
-        joints="; ".join(joints_words_short(placed.ends)),
+        joints="; ".join(joints_words_short(placed.ends)).replace("  ", " "),
         joint_work="; ".join(joint_work_words(end) for end in placed.ends),
         bevels="; ".join(bevel_words(placed, figures)),
         allowance_mm=placed.part.allowance_mm if placed.part else 0.0,
@@ -148,7 +148,7 @@ def _lies(placed: PlacedPiece) -> str:
 def _rail_row(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figures) -> CutRow:
     piece = cut.piece
     over = cut.part.allowance_mm if cut.part else 0.0
-    joints = [rail_joint_words(end, view) for end in piece.ends]
+    joints = [rail_joint_words(end, view).replace("  ", " ") for end in piece.ends]
     return CutRow(
         place=board.label,
         stock=board.layout.stock,
