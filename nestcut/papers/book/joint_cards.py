@@ -149,7 +149,7 @@ _WHOSE = {
     Word.CHOSEN: "The plans don't give its place: their designer has to say whether the part may "
     "be joined there. Nobody to ask? Common practice lets it stay where no frame, knee or "
     "fitting is fastened within an overlap of it, the part isn't bent hardest, and nothing that it "
-    "is glued to has a joint abreast; else keep the place clear (keep_clear) and plan again.",
+    "is glued to has a joint abreast; else plan again with keep_clear.",
 }
 
 

@@ -321,8 +321,8 @@ def check_words(chart: Chart, figures: Figures) -> str:
     """
     high, low = glued_checks(chart)
     return (
-        f"Check, tape straight from sawn corner to sawn corner: chart {chart.number}'s upper ones "
-        f"{high}, its lower ones {low}{figures.tail}."
+        f"Check, tape straight from sawn corner to corner: chart {chart.number}'s upper {high}, "
+        f"lower {low}{figures.tail}."
     )
 
 
@@ -349,6 +349,6 @@ def string_words(
         told.append(f"{along}, {off}{figures.tail} to {seen}")
     long = _told(string.long_mm, figures)
     return (
-        f"Line up, all dry: a string over the hollow edge touches it twice, {long} apart. From the "
+        f"Line up dry: a string over the hollow edge touches it twice, {long} apart. From the "
         f"touch nearer the black end along it, then square off it: {'; '.join(told)}."
     )

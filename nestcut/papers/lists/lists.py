@@ -187,8 +187,7 @@ def _rail_row(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figure
 def size_words(figures: Figures) -> str:
     """What the sizes in lists are, and what they are rounded to."""
     return (
-        f"{SIZE_WORDS}; joint overlaps and allowances are in them. They're rounded to the nearest "
-        f"{figures.cut_words}."
+        f"{SIZE_WORDS}; joint overlaps and allowances included; to the nearest {figures.cut_words}."
     )
 
 

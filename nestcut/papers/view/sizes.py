@@ -23,9 +23,9 @@ LEAST_GAIN_MM = 0.5
 SQUARE_SHARE = 1.1
 """A piece not longer than this many times its width has no long side that anyone sees. [-]"""
 SIZE_WORDS = (
-    "Sizes are over all, long side first: pieces of joined panels along the line they are marked "
-    "out from, curved ones on boards as they lie, others along their centre line, or else the "
-    "smallest rectangle that holds them"
+    "Sizes are over all, long side first: joined panels' pieces along the line they are marked out "
+    "from, curves from boards as they lie, others along their centre line or in the smallest "
+    "rectangle"
 )
 
 
