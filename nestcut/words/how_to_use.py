@@ -30,7 +30,7 @@ _BOOKS = (
 _WAYS: tuple[tuple[Has, str], ...] = (
     (
         Has.SHEETS,
-        "Sheets: measure at both ends of each side, mark all from the black corner, saw by number, "
+        "Sheets: set off each figure at both ends, mark all from the black corner, saw by number, "
         "coming in through waste; bore a start hole where none leads in, and for inside cuts.",
     ),
     (
@@ -47,11 +47,11 @@ _THEN: tuple[tuple[frozenset[Has], str], ...] = (
     (frozenset({Has.BEVELS}), "bevels of edges without trim"),
     (
         frozenset({Has.TRIM, Has.AFTER_DRY_FIT}),
-        "dry fit, the hull put together without glue (edges where others meet or sit: trimmed before)",
+        "dry fit, the hull put together without glue (edges where others meet or sit: {done} before)",
     ),
     (frozenset({Has.AFTER_DRY_FIT}), "what is CUT AFTER DRY FIT"),
-    (frozenset({Has.TRIM}), "trim, cutting off what was left on"),
-    (frozenset({Has.BEVELS_TO_TRIM}), "bevels of trimmed edges, then dry fit again"),
+    (frozenset({Has.TRIM}), "trim, cutting off what was left on (what only overhangs: once glued)"),
+    (frozenset({Has.BEVELS_TO_TRIM}), "bevels not planed yet, then dry fit again"),
 )
 _MEANINGS: tuple[tuple[Has | None, str], ...] = (
     (None, "GOOD: the better face, BACK: the other"),
@@ -78,7 +78,8 @@ def how_to_use(has: frozenset[Has]) -> tuple[str, ...]:
     """
     told = [_BOOKS] if Has.SHEETS in has else []
     told += [" ".join(words for need, words in _WAYS if need in has), _PENCIL]
-    then = [words for needs, words in _THEN if needs & has]
+    done = "trimmed and bevelled" if Has.BEVELS_TO_TRIM in has else "trimmed"
+    then = [words.format(done=done) for needs, words in _THEN if needs & has]
     if then:
         told.append(f"Then, in this order: {'; '.join(then)}.")
     meanings = [words for need, words in _MEANINGS if need is None or need in has]

@@ -346,7 +346,7 @@ def string_words(
             if face is Face.BACK
         ]
         seen = f"{tops[0]}'s hollow corner ({key})" if tops else key
-        told.append(f"{along}, {off}{figures.tail} to {seen}")
+        told.append(f"{along} and {off}{figures.tail} to {seen}")
     long = _told(string.long_mm, figures)
     return (
         f"Line up dry: a string over the hollow edge touches it twice, {long} apart. From the "

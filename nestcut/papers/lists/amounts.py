@@ -25,7 +25,7 @@ def epoxy_source(style: LengthStyle) -> str:
     first, later = coatings.FIRST_COAT_FT2_PER_GALLON, coatings.NEXT_COATS_FT2_PER_GALLON
     return (
         f"{coatings.EPOXY_COATS.value:g} coats on bare wood: first coat {_spans(first, style)} "
-        f"({first.source}), the next {coatings.EPOXY_COATS.value - 1:g} {_spans(later, style)} "
+        f"({first.source}), the next {coatings.EPOXY_COATS.value - 1:g}: {_spans(later, style)} "
         f"({later.source})"
     )
 

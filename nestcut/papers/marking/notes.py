@@ -70,9 +70,9 @@ def marking_notes(
     return (
         "How to read these pages. First a piece's base line: 'begins' (the dot on the sketch, its "
         "arrow towards 'ends') and 'ends' each name a figure of the chart and where it lies, from "
-        "the sheet's black corner along its long side, then across. Draw the line through both, on "
-        "to the piece's ends, "
-        "and write its number on it. Looking from 'begins' to 'ends', the chart's figures 'off' "
+        "the sheet's black corner along its long side, then across. Mark both (on another piece by "
+        "pencil, else prick), draw the line through them, on to the piece's ends, and write its "
+        "number on it. Looking from 'begins' to 'ends', the chart's figures 'off' "
         f"{side}{both}.",
         f"Then its chart: {units}, along the base line from the ring and square off from it{out}."
         f"{mirror}",

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 import shapely
 from shapely.geometry import LineString, Polygon
@@ -31,6 +34,8 @@ from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.joint_marks import label_area
 from nestcut.papers.sheet.piece_labels import Ground, mark_room, place_name
 from nestcut.papers.view import (
+    AFT,
+    FORWARD,
     Figures,
     PlacedPiece,
     centre_line,
@@ -54,7 +59,35 @@ LEAST_MM = 22.0
 """A piece smaller than this either way carries no arrow; its table row tells. [mm on paper]"""
 
 
-Way = tuple[PlacedPiece, str, Point]
+LINE_MM = 1.0
+"""Between a line and a name in two rows. [mm on paper]"""
+STRETCHES = ((0.0, 0.42), (0.58, 1.0), (0.3, 0.7))
+"""Shares of a line that a name with a leader may stand beside: its ends first. [-]"""
+APART_MM = (4.0, 0.0)
+"""How far what stands beside its piece keeps from other ones, where there is room. [mm on paper]"""
+
+
+class Arrow(NamedTuple):
+    """A piece's direction that has no place yet: its word, and a unit vector."""
+
+    placed: PlacedPiece
+    word: str
+    way: Point
+
+
+class LineName(NamedTuple):
+    """A name that has no room along its line, which is on paper. [mm]"""
+
+    placed: PlacedPiece
+    words: str
+    line: LineString
+
+
+class Waiting(NamedTuple):
+    """What is left to write once pieces have their names."""
+
+    arrows: list[Arrow]
+    names: list[LineName]
 
 
 def draw_stances(
@@ -63,11 +96,11 @@ def draw_stances(
     window: Polygon,
     figures: Figures,
     board: Ground,
-) -> tuple[Way, ...]:
+) -> Waiting:
     """Name lines and mark arrows inside the pieces, before their names take what room there is.
 
-    An arrow that leaves no room for the piece's name waits. Returns those that wait:
-    :func:`draw_waiting` is for them.
+    An arrow that leaves no room for the piece's name waits, and so does a line's name without
+    room along it. Returns those that wait: :func:`draw_waiting` is for them.
 
     Parameters
     ----------
@@ -78,37 +111,37 @@ def draw_stances(
     board
         Takes the marks.
     """
-    waiting: list[Way] = []
+    waiting = Waiting([], [])
     for placed in shown:
-        items = _names(placed, frame, window, board)
+        items = _names(placed, frame, window, board, waiting.names)
         stance = stance_of(placed)
         before = len(board.taken)
         arrows: list[Item] = []
-        later: list[Way] = []
+        later: list[Arrow] = []
         for word, way in (("FWD", stance.forward), ("UP", stance.up)):
             if way is not None and _is_large(placed, frame, window):
                 arrow = _arrow(placed, word, way, frame, window, board)
-                later += [] if arrow else [(placed, word, way)]
+                later += [] if arrow else [Arrow(placed, word, way)]
                 arrows += arrow
         if arrows and place_name(placed, frame, window, figures, board) is None:
             del board.taken[before:]
             arrows, told = [], (("FWD", stance.forward), ("UP", stance.up))
-            later = [(placed, word, way) for word, way in told if way is not None]
+            later = [Arrow(placed, word, way) for word, way in told if way is not None]
         items += arrows
-        waiting += later
+        waiting.arrows.extend(later)
         if items:
             board.items.append(Group(placed.piece.id, "stance", tuple(items)))
-    return tuple(waiting)
+    return waiting
 
 
 def draw_waiting(
-    waiting: tuple[Way, ...],
+    waiting: Waiting,
     shown: tuple[PlacedPiece, ...],
     frame: SheetFrame,
     window: Polygon,
     board: Ground,
 ) -> None:
-    """Mark the other arrows where names have left room, else beside their pieces with the number.
+    """Write what waits where names have left room, else beside its piece: arrows with the number.
 
     The table has all in words. Beside another piece, or on an offcut, an arrow would be taken for
     that one's: it keeps off offcuts and says whose it is.
@@ -116,7 +149,7 @@ def draw_waiting(
     Parameters
     ----------
     waiting
-        Pieces with the word and the direction. [unit vectors]
+        What :func:`draw_stances` had no room for.
     shown
         Pieces of the sheet that the page shows.
     window
@@ -124,7 +157,24 @@ def draw_waiting(
     board
         Takes the marks.
     """
-    for placed, word, way in waiting:
+    for placed, words, line in waiting.names:
+        others = [frame.shape(p.polygon) for p in shown if p is not placed]
+        blocks = _blocks(words)
+        stretches = [substring(line, a, b, normalized=True) for a, b in STRETCHES]
+        reach = blocks[0].extent(SIZE_MM)[0] + STRIP_MM
+        tried = (
+            _beside_apart(part.buffer(TIGHT_MM), others, room, board, blocks, (0.0,))
+            for part in stretches
+            for room in [window.intersection(part.buffer(reach, cap_style="flat"))]
+        )
+        near = next((t for t in tried if t is not None), None)
+        if near is None:
+            board.unmarked.append(placed.number)
+            continue
+        board.taken.append(near[0].box)
+        named = (*callout_items(*near), *near[0].texts())
+        board.items.append(Group(placed.piece.id, "stance", named))
+    for placed, word, way in waiting.arrows:
         whole = frame.shape(placed.polygon)
         others = [frame.shape(p.polygon) for p in shown if p is not placed]
         inside = _arrow(placed, word, way, frame, window, board)
@@ -132,13 +182,10 @@ def draw_waiting(
             board.items.append(Group(placed.piece.id, "stance", tuple(inside)))
             continue
         turn, upright, is_turned = _turns(way)
-        barred = [*others, *board.kept]
         beside = None
         for told in (f"no. {placed.number} {word}", f"{placed.number} {word}"):
             blocks = _arrow_blocks(told)
-            beside = place_beside(
-                whole, barred, board.taken, board.marked, window, blocks, (upright,)
-            )
+            beside = _beside_apart(whole, others, window, board, blocks, (upright,))
             if beside is not None:
                 break
         if beside is None:
@@ -149,6 +196,23 @@ def draw_waiting(
         arrow = _arrow_items(label, told, turn, is_backward=is_turned)
         items = (*callout_items(label, foot), *arrow)
         board.items.append(Group(placed.piece.id, "stance", items))
+
+
+def _beside_apart(
+    whose: BaseGeometry,
+    others: Sequence[BaseGeometry],
+    window: Polygon,
+    board: Ground,
+    blocks: Sequence[Block],
+    angles: tuple[float, ...],
+) -> tuple[Placed, Point] | None:
+    """Room beside something, where it can be so far from other pieces that it is not theirs."""
+    for apart in APART_MM:
+        barred = [o.buffer(apart, quad_segs=2) if apart else o for o in (*others, *board.kept)]
+        found = place_beside(whose, barred, board.taken, board.marked, window, blocks, angles)
+        if found is not None:
+            return found
+    return None
 
 
 def draw_centre_lines(
@@ -307,20 +371,47 @@ def _centre(placed: PlacedPiece, frame: SheetFrame, window: Polygon, board: Grou
         if isinstance(part, LineString) and part.length > 0.0
     ]
     board.marked.append(line.buffer(0.4, quad_segs=2))
-    return [*items, *_beside("CL", line, placed, frame, window, board)]
+    named, left = _beside("CL", line, placed, frame, window, board)
+    if left is not None:
+        board.unmarked.append(placed.number)
+    return [*items, *named]
 
 
-def _names(placed: PlacedPiece, frame: SheetFrame, window: Polygon, board: Ground) -> list[Item]:
-    """Names of station and other lines beside them, where they have room."""
+def _names(
+    placed: PlacedPiece,
+    frame: SheetFrame,
+    window: Polygon,
+    board: Ground,
+    waiting: list[LineName],
+) -> list[Item]:
+    """Names of station and other lines beside them, where they have room; else they wait."""
     items: list[Item] = []
     for mark in placed.shape.marks:
         if mark.label and len(mark.points) > 1 and not is_trim_line(mark):
             line = frame.shape(LineString(mark.points)).intersection(window)
             if mark.use is not MarkUse.JOINT and not line.is_empty:
-                items += _beside(
-                    line_name(mark.label, placed.part), line, placed, frame, window, board
-                )
+                words = line_name(mark.label, placed.part)
+                named, left = _beside(words, line, placed, frame, window, board)
+                items += named
+                waiting += [] if left is None else [LineName(placed, words, left)]
     return items
+
+
+def _blocks(words: str) -> list[Block]:
+    """A line's name in one row, then in two."""
+    rows = dict.fromkeys(((words,), tuple(words.rsplit(" ", 1))))
+    return [Block(tuple(map(BlockLine, row)), (SIZE_MM,)) for row in rows]
+
+
+def _sides(words: str, placed: PlacedPiece, line: LineString) -> tuple[float, float]:
+    """On which side of a line its name is tried first, 1 to its left: there the frame stands."""
+    forward = stance_of(placed).forward
+    way = {FORWARD: 1.0, AFT: -1.0}.get(words.rpartition(" ")[2])
+    if forward is None or way is None:
+        return 1.0, -1.0
+    (ax, ay), (bx, by) = line.coords[0], line.coords[-1]
+    is_left = (ay - by) * forward[0] * way + (bx - ax) * forward[1] * way > 0.0
+    return (1.0, -1.0) if is_left else (-1.0, 1.0)
 
 
 def _beside(
@@ -330,27 +421,30 @@ def _beside(
     frame: SheetFrame,
     window: Polygon,
     board: Ground,
-) -> list[Item]:
-    """Words along a line of a piece, near one of its ends rather than in its middle."""
+) -> tuple[list[Item], LineString | None]:
+    """Words along a line of a piece, near one of its ends rather than in its middle.
+
+    Returns the line as well where they have no room.
+    """
     parts = [p for p in shapely.get_parts(line) if isinstance(p, LineString) and p.length > 2.0]
     if not parts:
-        return []
+        return [], None
     longest = max(parts, key=lambda p: p.length)
     (ax, ay), (bx, by) = longest.coords[0], longest.coords[-1]
     angle = math.degrees(math.atan2(by - ay, bx - ax))
     angle = (angle + 90.0) % 180.0 - 90.0
     angle = angle + 180.0 if angle < -80.0 else angle
     free = _free(placed, frame, window, board)
-    block = Block((BlockLine(words),), (SIZE_MM,))
-    half = max(block.extent(SIZE_MM)[0] / longest.length, 0.3)
-    spans = [(0.0, half), (1.0 - half, 1.0)] if half < 1.0 else []
-    stretches = [substring(longest, a, b, normalized=True) for a, b in spans]
-    for part in (*stretches, longest):
-        for side in (1.0, -1.0):
-            strip = part.buffer(side * (STRIP_MM + SIZE_MM), single_sided=True)
+    sides = _sides(words, placed, longest)
+    for block in _blocks(words):
+        wide, high = block.extent(SIZE_MM)
+        half = max(wide / longest.length, 0.3)
+        spans = [(0.0, half), (1.0 - half, 1.0)] if half < 1.0 else []
+        stretches = [substring(longest, a, b, normalized=True) for a, b in spans]
+        for part, side in itertools.product((*stretches, longest), sides):
+            strip = part.buffer(side * max(STRIP_MM + SIZE_MM, high + LINE_MM), single_sided=True)
             found = place_inside(strip.intersection(free), (block,), (round(angle, 3), 0.0))
             if found is not None:
                 board.taken.append(found.box)
-                return list(found.texts())
-    board.unmarked.append(placed.number)
-    return []
+                return list(found.texts()), None
+    return [], longest

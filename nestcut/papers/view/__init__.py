@@ -21,7 +21,9 @@ from nestcut.papers.view.figures import L_PER_US_GALLON, MM2_PER_FT2, Figures, p
 from nestcut.papers.view.keeps import Keep, Rest, keep_words, keeps_of, rest_mm, turn_word
 from nestcut.papers.view.name_findings import SPELLED_WORDS, spelled_names, spelling_findings
 from nestcut.papers.view.piece_words import (
+    AFT,
     CUT_WORDS,
+    FORWARD,
     PENCIL_BACK,
     allowance_words,
     grain_words,
@@ -77,8 +79,10 @@ from nestcut.papers.view.straps import strap_words
 from nestcut.words.piece_names import code_of, name_in_words, share_letter
 
 __all__ = [
+    "AFT",
     "CAUTIONS",
     "CUT_WORDS",
+    "FORWARD",
     "L_PER_US_GALLON",
     "MM2_PER_FT2",
     "PENCIL_BACK",

@@ -199,6 +199,10 @@ def grain_words(placed: PlacedPiece) -> str:
     return "grain across the length, as asked"
 
 
+FORWARD, AFT = "(fwd)", "(aft)"
+"""Behind a line's name: on which side of it the frame stands."""
+
+
 def line_name(label: str, part: SheetPart | None) -> str:
     """Name of a line marked on a part, with the side on which its frame stands, where it is said.
 
@@ -208,8 +212,8 @@ def line_name(label: str, part: SheetPart | None) -> str:
         As the drawing or the job has it.
     """
     if part is not None and label in part.stands_forward:
-        return f"{label} (fwd)"
-    return f"{label} (aft)" if part is not None and label in part.stands_aft else label
+        return f"{label} {FORWARD}"
+    return f"{label} {AFT}" if part is not None and label in part.stands_aft else label
 
 
 def has_sides(part: SheetPart | None) -> bool:

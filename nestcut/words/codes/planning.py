@@ -29,7 +29,7 @@ _COMPARED = {
     "JNT-324": Sentence("{cost} to buy"),
     "JNT-325": Sentence("{n:piece|pieces} without a place"),
     "JNT-326": Sentence("{area} left on the emptiest"),
-    "JNT-328": Sentence("with joints where they suit the boards {free}; in equal lengths {equal}"),
+    "JNT-328": Sentence("as planned {free}; were rails joined in equal lengths {equal}"),
     "JNT-329": Sentence("{n:board|boards}"),
     "JNT-330": Sentence("{n:board|boards}, {cost}"),
 }

@@ -112,7 +112,7 @@ def test_rails_are_compared_with_equal_lengths() -> None:
     assert (compared.cost, compared.equal_cost) == (2300, 2600)
     assert (compared.boards, compared.equal_boards) == (2, 2)
     assert all_said(equal_rails_told((compared,))) == (
-        "larch: with joints where they suit the boards 2 boards, 23.00 EUR; in equal lengths "
+        "larch: as planned 2 boards, 23.00 EUR; were rails joined in equal lengths "
         "2 boards, 26.00 EUR",
     )
 

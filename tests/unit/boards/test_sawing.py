@@ -62,7 +62,7 @@ def test_the_page_says_to_crosscut_before_ripping() -> None:
     told = saw_words(board, Figures(LengthStyle.MM))
     assert told == (
         "cut 1: cross-cut right of 1000 · "
-        "cuts 2, 3: rip off pieces 1, 2, 30 mm wide; piece 3 left, 30 mm wide if the board is "
+        "cuts 2, 3: rip off pieces 1, 2: 30 mm wide; rest (piece 3) 30 mm wide if the board is "
         "96 mm · "
         "cut 4: rip off piece 4, 45 mm wide · "
         "cut 5: plane piece 5, upper edge, to 45 mm wide: too thin to saw"

@@ -66,6 +66,6 @@ def test_sources_say_the_coats_that_were_counted() -> None:
     assert epoxy_source(LengthStyle.INCH).startswith(
         "3 coats on bare wood: first coat 200-300 ft² per US gallon"
     )
-    assert "the next 2 320-535 ft² per US gallon" in epoxy_source(LengthStyle.INCH)
+    assert "the next 2: 320-535 ft² per US gallon" in epoxy_source(LengthStyle.INCH)
     assert "first coat 5-7 m² per litre" in epoxy_source(LengthStyle.MM)
     assert paint_source(LengthStyle.MM).startswith("2 coats, 8-10 m² per litre and coat")

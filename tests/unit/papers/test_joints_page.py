@@ -199,7 +199,7 @@ def test_a_tape_finds_on_what_is_glued_all_that_is_printed_to_be_checked(
             checked.add("rail")
             continue
         assert whole is None
-        told = re.search(rf"upper ones ({FIGURE}|\d+), lower ones ({FIGURE})", words)
+        told = re.search(rf"upper ({FIGURE}|\d+), lower ({FIGURE})", words)
         if told:
             shown = [float(parse_length_mm(v, bare=Unit.MM)) for v in told.groups()]
             true = sorted(corners_mm([p for p in pieces if isinstance(p, SheetPiece)]))

@@ -134,7 +134,7 @@ def test_the_front_page_says_how_to_begin_and_what_signs_mean(name: str) -> None
     turns = {
         "beach-boat": (
             *("joints (J1", "dry fit,", "what is CUT AFTER DRY FIT", "trim, cutting off"),
-            "bevels of trimmed edges, then dry fit again",
+            "bevels not planed yet, then dry fit again",
         ),
         "punt": ("joints (J1", "bevels of edges without trim", "dry fit,", "trim, cutting off"),
     }[name]
@@ -142,7 +142,7 @@ def test_the_front_page_says_how_to_begin_and_what_signs_mean(name: str) -> None
     placed = [p for s in view_of(name).sheets for p in s.placed]
     rest = " ".join(w for p in placed for w in bevel_words(p, Figures(LengthStyle.INCH)))
     assert "plane " in rest
-    assert ("once trimmed" in rest) is ("bevels of trimmed" in how)
+    assert ("once trimmed" in rest) is ("bevels not planed yet" in how)
     for word in ("DOWN", "AFT"):
         assert (f"{word} end" in rest) is (f"{word} end:" in how or f"{word}:" in how)
     assert ("CUT AFTER DRY FIT" in how) is (name == "beach-boat")
@@ -172,8 +172,8 @@ def test_the_cut_list_says_to_what_its_sizes_are_rounded(style: LengthStyle) -> 
     told, figures = book_of("punt", style).replace("\u00a0", " "), Figures(style)
     view = view_of("punt")
     assert {
-        LengthStyle.MM: "They're rounded to the nearest 0.5 mm.",
-        LengthStyle.INCH: 'They\'re rounded to the nearest 1/16", on boards 1/32".',
+        LengthStyle.MM: "to the nearest 0.5 mm.",
+        LengthStyle.INCH: 'to the nearest 1/16", on boards 1/32".',
     }[style] in told
     for placed in (p for s in view.sheets for p in s.placed):
         assert figures.cut_pair(*placed.size_mm).removesuffix(figures.tail) in told
