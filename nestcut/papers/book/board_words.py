@@ -133,7 +133,7 @@ def _rip_words(
     off = sorted(numbers[p] for c in cuts for p in comes_off(board, c))
     if head.is_planed:
         return f"plane {pieces_word(off)}, upper edge, to {wide} wide: too thin to saw"
-    words = f"rip off {pieces_word(off)}: {wide} wide"
+    words = f"rip off {pieces_word(off)}{':' if len(off) > 1 else ','} {wide} wide"
     rest = last.pieces - comes_off(board, last)
     if rest and is_left_over(board, last):
         left = figures.place(board.layout.width_mm - (last.begins_mm or 0.0))

@@ -1,20 +1,16 @@
-"""FWD and UP arrows, centre lines and names of station lines on a sheet's drawing."""
+"""FWD and UP arrows on a sheet's drawing."""
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
-from shapely.ops import substring
 
 from nestcut.model.curves import Point
-from nestcut.model.shape import MarkUse
 from nestcut.papers.draw import (
     Block,
     BlockLine,
@@ -29,28 +25,27 @@ from nestcut.papers.draw import (
     place_inside,
     text_width_mm,
 )
-from nestcut.papers.sheet.callouts import callout_items, place_beside
+from nestcut.papers.sheet.callouts import callout_items
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.sheet.joint_marks import label_area
-from nestcut.papers.sheet.piece_labels import Ground, mark_room, place_name
+from nestcut.papers.sheet.line_names import (
+    SIZE_MM,
+    LineName,
+    beside_apart,
+    free_area,
+    line_names,
+    name_beside,
+)
+from nestcut.papers.sheet.piece_labels import Ground, place_name
 from nestcut.papers.view import (
-    AFT,
-    FORWARD,
     Figures,
     PlacedPiece,
-    centre_line,
-    is_trim_line,
-    line_name,
     stance_of,
 )
 
-SIZE_MM = 3.2
 ARROWS_MM = (6.0, 4.0)
 """Lengths of an arrow with the room before it, the usual one first. [mm on paper]"""
 SHORT_MM = 4.0
 """Length of an arrow beside its level word. [mm on paper]"""
-STRIP_MM = 3.4
-"""How far from its line a name may stand. [mm on paper]"""
 BAND_STEP_MM, BAND_SPARE_MM = 0.35, 0.4
 """Bands in which a low place for an arrow is looked for: apart, higher than it. [mm on paper]"""
 TIGHT_MM = 0.3
@@ -59,28 +54,12 @@ LEAST_MM = 22.0
 """A piece smaller than this either way carries no arrow; its table row tells. [mm on paper]"""
 
 
-LINE_MM = 1.0
-"""Between a line and a name in two rows. [mm on paper]"""
-STRETCHES = ((0.0, 0.42), (0.58, 1.0), (0.3, 0.7))
-"""Shares of a line that a name with a leader may stand beside: its ends first. [-]"""
-APART_MM = (4.0, 0.0)
-"""How far what stands beside its piece keeps from other ones, where there is room. [mm on paper]"""
-
-
 class Arrow(NamedTuple):
     """A piece's direction that has no place yet: its word, and a unit vector."""
 
     placed: PlacedPiece
     word: str
     way: Point
-
-
-class LineName(NamedTuple):
-    """A name that has no room along its line, which is on paper. [mm]"""
-
-    placed: PlacedPiece
-    words: str
-    line: LineString
 
 
 class Waiting(NamedTuple):
@@ -113,7 +92,7 @@ def draw_stances(
     """
     waiting = Waiting([], [])
     for placed in shown:
-        items = _names(placed, frame, window, board, waiting.names)
+        items = line_names(placed, frame, window, board, waiting.names)
         stance = stance_of(placed)
         before = len(board.taken)
         arrows: list[Item] = []
@@ -157,23 +136,7 @@ def draw_waiting(
     board
         Takes the marks.
     """
-    for placed, words, line in waiting.names:
-        others = [frame.shape(p.polygon) for p in shown if p is not placed]
-        blocks = _blocks(words)
-        stretches = [substring(line, a, b, normalized=True) for a, b in STRETCHES]
-        reach = blocks[0].extent(SIZE_MM)[0] + STRIP_MM
-        tried = (
-            _beside_apart(part.buffer(TIGHT_MM), others, room, board, blocks, (0.0,))
-            for part in stretches
-            for room in [window.intersection(part.buffer(reach, cap_style="flat"))]
-        )
-        near = next((t for t in tried if t is not None), None)
-        if near is None:
-            board.unmarked.append(placed.number)
-            continue
-        board.taken.append(near[0].box)
-        named = (*callout_items(*near), *near[0].texts())
-        board.items.append(Group(placed.piece.id, "stance", named))
+    name_beside(waiting.names, shown, frame, window, board)
     for placed, word, way in waiting.arrows:
         whole = frame.shape(placed.polygon)
         others = [frame.shape(p.polygon) for p in shown if p is not placed]
@@ -185,7 +148,7 @@ def draw_waiting(
         beside = None
         for told in (f"no. {placed.number} {word}", f"{placed.number} {word}"):
             blocks = _arrow_blocks(told)
-            beside = _beside_apart(whole, others, window, board, blocks, (upright,))
+            beside = beside_apart(whole, others, window, board, blocks, (upright,))
             if beside is not None:
                 break
         if beside is None:
@@ -196,52 +159,6 @@ def draw_waiting(
         arrow = _arrow_items(label, told, turn, is_backward=is_turned)
         items = (*callout_items(label, foot), *arrow)
         board.items.append(Group(placed.piece.id, "stance", items))
-
-
-def _beside_apart(
-    whose: BaseGeometry,
-    others: Sequence[BaseGeometry],
-    window: Polygon,
-    board: Ground,
-    blocks: Sequence[Block],
-    angles: tuple[float, ...],
-) -> tuple[Placed, Point] | None:
-    """Room beside something, where it can be so far from other pieces that it is not theirs."""
-    for apart in APART_MM:
-        barred = [o.buffer(apart, quad_segs=2) if apart else o for o in (*others, *board.kept)]
-        found = place_beside(whose, barred, board.taken, board.marked, window, blocks, angles)
-        if found is not None:
-            return found
-    return None
-
-
-def draw_centre_lines(
-    shown: tuple[PlacedPiece, ...], frame: SheetFrame, window: Polygon, board: Ground
-) -> None:
-    """Draw the centre lines of pieces that have one; names keep off them.
-
-    Parameters
-    ----------
-    shown
-        Pieces of the sheet that the page shows.
-    window
-        What the page shows of the sheet, on the page. [mm]
-    board
-        Takes the lines.
-    """
-    for placed in shown:
-        items = _centre(placed, frame, window, board)
-        if items:
-            board.items.append(Group(placed.piece.id, "stance", tuple(items)))
-
-
-def _free(placed: PlacedPiece, frame: SheetFrame, window: Polygon, board: Ground) -> BaseGeometry:
-    """Where a piece may be written on."""
-    whole = frame.shape(placed.polygon)
-    barred = [label_area(placed, end, frame.scale, frame.origin) for end in placed.ends]
-    barred += [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
-    barred.append(mark_room(placed, frame))
-    return whole.intersection(window).buffer(-0.4).difference(shapely.union_all(barred))
 
 
 def _is_large(placed: PlacedPiece, frame: SheetFrame, window: Polygon) -> bool:
@@ -261,7 +178,7 @@ def _arrow(
     placed: PlacedPiece, word: str, way: Point, frame: SheetFrame, window: Polygon, board: Ground
 ) -> list[Item]:
     """An arrow with its word inside its piece, as near as can be to the end that it points to."""
-    free = _free(placed, frame, window, board)
+    free = free_area(placed, frame, window, board)
     turn, upright, is_turned = _turns(way)
     near = [] if free.is_empty else _end_first(free, way)
     whose = f"{placed.number} {word}"  # beside a neighbour's edge a bare one is taken for its own
@@ -356,95 +273,3 @@ def _end_first(free: BaseGeometry, way: Point) -> list[BaseGeometry]:
         ]
     )
     return [free.intersection(half), free]
-
-
-def _centre(placed: PlacedPiece, frame: SheetFrame, window: Polygon, board: Ground) -> list[Item]:
-    """A piece's centre line with its name."""
-    ends = centre_line(placed)
-    if ends is None:
-        return []
-    body = frame.shape(placed.polygon).intersection(window)
-    line = frame.shape(LineString(ends)).intersection(body)
-    items: list[Item] = [
-        Path(tuple((float(x), float(y)) for x, y in part.coords), Pen.MARK)
-        for part in shapely.get_parts(line)
-        if isinstance(part, LineString) and part.length > 0.0
-    ]
-    board.marked.append(line.buffer(0.4, quad_segs=2))
-    named, left = _beside("CL", line, placed, frame, window, board)
-    if left is not None:
-        board.unmarked.append(placed.number)
-    return [*items, *named]
-
-
-def _names(
-    placed: PlacedPiece,
-    frame: SheetFrame,
-    window: Polygon,
-    board: Ground,
-    waiting: list[LineName],
-) -> list[Item]:
-    """Names of station and other lines beside them, where they have room; else they wait."""
-    items: list[Item] = []
-    for mark in placed.shape.marks:
-        if mark.label and len(mark.points) > 1 and not is_trim_line(mark):
-            line = frame.shape(LineString(mark.points)).intersection(window)
-            if mark.use is not MarkUse.JOINT and not line.is_empty:
-                words = line_name(mark.label, placed.part)
-                named, left = _beside(words, line, placed, frame, window, board)
-                items += named
-                waiting += [] if left is None else [LineName(placed, words, left)]
-    return items
-
-
-def _blocks(words: str) -> list[Block]:
-    """A line's name in one row, then in two."""
-    rows = dict.fromkeys(((words,), tuple(words.rsplit(" ", 1))))
-    return [Block(tuple(map(BlockLine, row)), (SIZE_MM,)) for row in rows]
-
-
-def _sides(words: str, placed: PlacedPiece, line: LineString) -> tuple[float, float]:
-    """On which side of a line its name is tried first, 1 to its left: there the frame stands."""
-    forward = stance_of(placed).forward
-    way = {FORWARD: 1.0, AFT: -1.0}.get(words.rpartition(" ")[2])
-    if forward is None or way is None:
-        return 1.0, -1.0
-    (ax, ay), (bx, by) = line.coords[0], line.coords[-1]
-    is_left = (ay - by) * forward[0] * way + (bx - ax) * forward[1] * way > 0.0
-    return (1.0, -1.0) if is_left else (-1.0, 1.0)
-
-
-def _beside(
-    words: str,
-    line: BaseGeometry,
-    placed: PlacedPiece,
-    frame: SheetFrame,
-    window: Polygon,
-    board: Ground,
-) -> tuple[list[Item], LineString | None]:
-    """Words along a line of a piece, near one of its ends rather than in its middle.
-
-    Returns the line as well where they have no room.
-    """
-    parts = [p for p in shapely.get_parts(line) if isinstance(p, LineString) and p.length > 2.0]
-    if not parts:
-        return [], None
-    longest = max(parts, key=lambda p: p.length)
-    (ax, ay), (bx, by) = longest.coords[0], longest.coords[-1]
-    angle = math.degrees(math.atan2(by - ay, bx - ax))
-    angle = (angle + 90.0) % 180.0 - 90.0
-    angle = angle + 180.0 if angle < -80.0 else angle
-    free = _free(placed, frame, window, board)
-    sides = _sides(words, placed, longest)
-    for block in _blocks(words):
-        wide, high = block.extent(SIZE_MM)
-        half = max(wide / longest.length, 0.3)
-        spans = [(0.0, half), (1.0 - half, 1.0)] if half < 1.0 else []
-        stretches = [substring(longest, a, b, normalized=True) for a, b in spans]
-        for part, side in itertools.product((*stretches, longest), sides):
-            strip = part.buffer(side * max(STRIP_MM + SIZE_MM, high + LINE_MM), single_sided=True)
-            found = place_inside(strip.intersection(free), (block,), (round(angle, 3), 0.0))
-            if found is not None:
-                board.taken.append(found.box)
-                return list(found.texts()), None
-    return [], longest
