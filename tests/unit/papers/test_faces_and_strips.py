@@ -21,10 +21,10 @@ from nestcut.papers.sheet import sheet_pages
 from nestcut.papers.sheet.edges import edge_figures
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.how import how_words
-from nestcut.papers.sheet.piece_labels import Ground, number_inside
-from nestcut.papers.sheet.stance_marks import Arrow, Waiting, draw_waiting
 from nestcut.papers.sheet.strips import thin_beside, thin_sides
 from nestcut.papers.sheet.table import piece_row, sheet_rows
+from nestcut.papers.sheet.written.piece_labels import Ground, number_inside
+from nestcut.papers.sheet.written.stance_marks import Arrow, Waiting, draw_waiting
 from nestcut.papers.view import (
     Figures,
     Keep,

@@ -11,11 +11,11 @@ from shapely.geometry import Point, Polygon
 from nestcut.papers.book.board_words import least_words
 from nestcut.papers.draw import SIZES, Paper
 from nestcut.papers.draw.diagram import Area, Disc, Group, Item, Text
-from nestcut.papers.sheet.bevels import bar_bevels
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.legend import with_joints
-from nestcut.papers.sheet.piece_labels import BALLOON_MM, Ground
+from nestcut.papers.sheet.written.bevels import bar_bevels
+from nestcut.papers.sheet.written.piece_labels import BALLOON_MM, Ground
 from nestcut.papers.view import Figures, SheetView, bevels_of
 from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle

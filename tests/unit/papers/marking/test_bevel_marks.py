@@ -15,8 +15,8 @@ from nestcut.model.pose import Lie
 from nestcut.papers.draw.diagram import Group, Lines, Path, Pen, Text, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.page.maker import PageMaker
-from nestcut.papers.sheet.bevel_marks import STROKE_MM
 from nestcut.papers.sheet.page import sheet_pages
+from nestcut.papers.sheet.written.bevel_marks import STROKE_MM
 from nestcut.papers.view.bevels import (
     bevel_label,
     bevel_letter,

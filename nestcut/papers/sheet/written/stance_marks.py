@@ -25,9 +25,9 @@ from nestcut.papers.draw import (
     place_inside,
     text_width_mm,
 )
-from nestcut.papers.sheet.callouts import callout_items
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.sheet.line_names import (
+from nestcut.papers.sheet.written.callouts import callout_items
+from nestcut.papers.sheet.written.line_names import (
     SIZE_MM,
     LineName,
     beside_apart,
@@ -35,7 +35,7 @@ from nestcut.papers.sheet.line_names import (
     line_names,
     name_beside,
 )
-from nestcut.papers.sheet.piece_labels import Ground, place_name
+from nestcut.papers.sheet.written.piece_labels import Ground, place_name
 from nestcut.papers.view import (
     Figures,
     PlacedPiece,

@@ -9,14 +9,14 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nestcut.papers.draw import Group, Placed, place_inside
-from nestcut.papers.sheet.bevel_marks import (
+from nestcut.papers.sheet.frame import SheetFrame
+from nestcut.papers.sheet.written.bevel_marks import (
     STROKE_MM,
     bevel_marks,
     place_words,
 )
-from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.sheet.joint_marks import label_area
-from nestcut.papers.sheet.piece_labels import WHOLE, Ground, mark_room, number_block
+from nestcut.papers.sheet.written.joint_marks import label_area
+from nestcut.papers.sheet.written.piece_labels import WHOLE, Ground, mark_room, number_block
 from nestcut.papers.view import BevelView, PlacedPiece, bevels_of
 
 FREE_MM = 0.4

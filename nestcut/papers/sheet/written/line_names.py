@@ -15,10 +15,10 @@ from shapely.ops import substring
 from nestcut.model.curves import Point
 from nestcut.model.shape import MarkUse
 from nestcut.papers.draw import Block, BlockLine, Group, Item, Path, Pen, Placed, place_inside
-from nestcut.papers.sheet.callouts import callout_items, place_beside
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.sheet.joint_marks import label_area
-from nestcut.papers.sheet.piece_labels import Ground, mark_room
+from nestcut.papers.sheet.written.callouts import callout_items, place_beside
+from nestcut.papers.sheet.written.joint_marks import label_area
+from nestcut.papers.sheet.written.piece_labels import Ground, mark_room
 from nestcut.papers.view import (
     AFT,
     FORWARD,

@@ -34,9 +34,9 @@ from nestcut.papers.draw import (
     place_inside,
     text_width_mm,
 )
-from nestcut.papers.sheet.callouts import callout_items, place_beside
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.sheet.joint_marks import label_area
+from nestcut.papers.sheet.written.callouts import callout_items, place_beside
+from nestcut.papers.sheet.written.joint_marks import label_area
 from nestcut.papers.view import Figures, PlacedPiece, shown_name, warnings_for
 
 NAME_SIZES = (6.5, 5.5, 4.8, 4.2, 3.7, 3.2)
