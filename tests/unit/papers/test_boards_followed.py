@@ -25,9 +25,9 @@ CROSSCUT = re.compile(
     r"(?P<side>right of|left of) (?P<at>.+?)(?:: KEEP (?P<keep>.+))?$"
 )
 RIP = re.compile(
-    NUMBERS + r"(?:rip off|plane) pieces? (?P<whose>[\d, to]+?)(?:, upper edge)?,? (?:to )?"
-    r"(?P<wide>[^,;]+?) wide"
-    r"(?:; pieces? (?P<rest>[\d, to]+) left, (?P<left>.+) wide if the board is (?P<board>.+))?"
+    NUMBERS + r"(?:rip off|plane) pieces? (?P<whose>[\d, to]+?)(?:, upper edge)?[,:]? (?:to )?"
+    r"(?P<wide>[^,;:]+?) wide"
+    r"(?:; rest \(pieces? (?P<rest>[\d, to]+)\) (?P<left>.+) wide if the board is (?P<board>.+))?"
     r"(?:: too thin to saw)?$"
 )
 Box = tuple[float, float, float, float]

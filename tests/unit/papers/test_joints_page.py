@@ -272,7 +272,7 @@ def test_a_string_over_a_cap_shows_a_kink_at_a_joint(kink_deg: float) -> None:
     told = re.search(rf"touches it twice, ({FIGURE}) apart\. .+?: (.+)\.$", words)
     assert told
     places = [
-        [float(v) for v in re.findall(r"(\d+(?:\.\d)?)(?:,| mm)", each)[:2]]
+        [float(v) for v in re.findall(r"(\d+(?:\.\d)?)(?: and| mm)", each)[:2]]
         for each in told[2].split("; ")
     ]
     assert len(places) == 2

@@ -288,8 +288,8 @@ def test_a_piece_across_the_grain_says_whose_wish_that_is(view: PlanView, grain:
             placed = replace(own, part=replace(own.part, grain=grain))
             row = piece_row(placed, view, MM)[3]
             free, asked = (
-                ("grain across, left free" in row),
-                ("grain across, by the job" in row),
+                ("grain across the length, as allowed" in row),
+                ("grain across the length, as asked" in row),
             )
             assert (free or asked) is placed.is_across
             assert free is (placed.is_across and grain is Grain.ANY)
