@@ -218,7 +218,7 @@ def test_a_blade_that_is_wider_than_said_makes_no_rail_narrower(view: PlanView) 
                 assert block[3] - block[1] == pytest.approx(cut.piece.sawn_mm[1], abs=0.26)
             elif block[3] - block[1] < cut.piece.sawn_mm[1] - 0.5:
                 less += 1
-                assert re.search(r"left, .+ wide if the board is", saw_words(board, figures))
+                assert re.search(r"rest \(.+ wide if the board is", saw_words(board, figures))
     assert seen
     assert less or view.verified.job.name != "punt"
 
