@@ -17,7 +17,7 @@ def _spans(span: Span, style: LengthStyle) -> str:
     if style is LengthStyle.INCH:
         return f"{span.low:.0f}-{span.high:.0f} ft\u00b2 per US gallon"
     to_metric = MM2_PER_FT2 * M2_PER_MM2 / L_PER_US_GALLON
-    return f"{span.low * to_metric:.0f}-{span.high * to_metric:.0f} m\u00b2 per litre"
+    return f"{span.low * to_metric:.1f}-{span.high * to_metric:.1f} m\u00b2 per litre"
 
 
 def epoxy_source(style: LengthStyle) -> str:

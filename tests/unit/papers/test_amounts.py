@@ -67,5 +67,5 @@ def test_sources_say_the_coats_that_were_counted() -> None:
         "3 coats on bare wood: first coat 200-300 ft² per US gallon"
     )
     assert "the next 2: 320-535 ft² per US gallon" in epoxy_source(LengthStyle.INCH)
-    assert "first coat 5-7 m² per litre" in epoxy_source(LengthStyle.MM)
-    assert paint_source(LengthStyle.MM).startswith("2 coats, 8-10 m² per litre and coat")
+    assert "first coat 4.9-7.4 m² per litre" in epoxy_source(LengthStyle.MM)
+    assert paint_source(LengthStyle.MM).startswith("2 coats, 7.9-9.8 m² per litre and coat")
