@@ -55,9 +55,9 @@ _WORDS = {
         head="Butt strap",
         how=(
             "{strap}{face}, its middle on the joint.",
-            "1 Good faces up, ends touching, a string along both base lines: tick across the joint "
-            "at both edges, round to the back. 2 Strap's side up, plastic film under, ticks "
-            "together: glue, butted ends too; weight it. It ends {margin} inside the finished "
+            "1 Square both base lines round the pieces' ends and draw them on the strap's side too. "
+            "2 That side up, plastic film under, ends touching all across, a string along both "
+            "lines: glue, butted ends too; weight it. It ends {margin} inside the finished "
             "edges, for chine log and gunwale: if one is wider, shorten that end of the strap.",
         ),
         caution="A pair is mirrored, straps too: lay both side by side first.",

@@ -418,9 +418,9 @@ def test_a_strap_says_what_is_shortened_and_how_what_cant_be_seen_is_lined_up() 
     """Base lines are on the good face, under the panel while its strap goes on the back."""
     maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view_of("punt"))
     words = " ".join(t.text for _, items in joint_cards(maker, 277.0) for t in texts_of(items))
-    assert "tick across the joint at both edges, round to the back" in words
+    assert "draw them on the strap's side too" in words
     assert "shorten that end of the strap" in words
-    assert words.index("Good faces up") < words.index("Strap's side up") < words.index("glue")
+    assert words.index("Square both base lines") < words.index("That side up") < words.index("glue")
 
 
 def test_the_list_of_joints_says_that_its_places_are_those_of_trimmed_parts() -> None:

@@ -35,7 +35,7 @@ EDGE_MM = 5.0
 """Left free in it round its points. [mm]"""
 LEAST_ZOOM, MOST_ZOOM = 1.8, 8.0
 BAND_MM = 1.0
-"""How far the wood is hatched from its edge. [mm]"""
+"""How far waste is hatched from a piece's edge. [mm]"""
 NUMBER_MM = 3.2
 
 
@@ -123,7 +123,8 @@ def detail(crowd: Crowd, body: Polygon, ground: Ground) -> list[Item]:
         body.exterior, (zoom, 0.0, 0.0, zoom, at[0] - zoom * mx, at[1] - zoom * my)
     ).intersection(frame)
     lines = [g for g in shapely.get_parts(shapely.line_merge(edge)) if g.length > 0.0]
-    band = large.intersection(edge.buffer(BAND_MM))
+    waste = frame.difference(large)  # hatched here as everywhere
+    band = waste.intersection(edge.buffer(BAND_MM))
     spots = [
         (number, (at[0] + zoom * (x - mx), at[1] + zoom * (y - my)))
         for number, (x, y) in crowd.points
