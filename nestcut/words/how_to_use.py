@@ -25,7 +25,7 @@ class Has(Enum):
 
 _BOOKS = (
     "This book says what is sawn from which sheet or board, and when; marking-out.pdf draws each "
-    "outline by figures."
+    "outline."
 )
 _WAYS: tuple[tuple[Has, str], ...] = (
     (
@@ -47,11 +47,11 @@ _THEN: tuple[tuple[frozenset[Has], str], ...] = (
     (frozenset({Has.BEVELS}), "bevels of edges without trim"),
     (
         frozenset({Has.TRIM, Has.AFTER_DRY_FIT}),
-        "dry fit, the hull put together without glue (edges where others meet or sit: {done} before)",
+        "dry fit, the hull without glue (edges where others meet or sit: {done} before)",
     ),
     (frozenset({Has.AFTER_DRY_FIT}), "what is CUT AFTER DRY FIT"),
-    (frozenset({Has.TRIM}), "trim, cutting off what was left on (what only overhangs: once glued)"),
-    (frozenset({Has.BEVELS_TO_TRIM}), "bevels not planed yet, then dry fit again"),
+    (frozenset({Has.TRIM}), "trim, cutting off what was left on (what overhangs: once glued)"),
+    (frozenset({Has.BEVELS_TO_TRIM}), "other bevels, then dry fit again"),
 )
 _MEANINGS: tuple[tuple[Has | None, str], ...] = (
     (None, "GOOD: the better face, BACK: the other"),

@@ -321,7 +321,7 @@ def check_words(chart: Chart, figures: Figures) -> str:
     """
     high, low = glued_checks(chart)
     return (
-        f"Check, tape straight from sawn corner to corner: chart {chart.number}'s upper {high}, "
+        f"Check, tape straight from sawn corner to corner: on chart {chart.number} upper {high}, "
         f"lower {low}{figures.tail}."
     )
 

@@ -134,7 +134,7 @@ def test_the_front_page_says_how_to_begin_and_what_signs_mean(name: str) -> None
     turns = {
         "beach-boat": (
             *("joints (J1", "dry fit,", "what is CUT AFTER DRY FIT", "trim, cutting off"),
-            "bevels not planed yet, then dry fit again",
+            "other bevels, then dry fit again",
         ),
         "punt": ("joints (J1", "bevels of edges without trim", "dry fit,", "trim, cutting off"),
     }[name]
@@ -142,7 +142,7 @@ def test_the_front_page_says_how_to_begin_and_what_signs_mean(name: str) -> None
     placed = [p for s in view_of(name).sheets for p in s.placed]
     rest = " ".join(w for p in placed for w in bevel_words(p, Figures(LengthStyle.INCH)))
     assert "plane " in rest
-    assert ("once trimmed" in rest) is ("bevels not planed yet" in how)
+    assert ("once trimmed" in rest) is ("other bevels" in how)
     for word in ("DOWN", "AFT"):
         assert (f"{word} end" in rest) is (f"{word} end:" in how or f"{word}:" in how)
     assert ("CUT AFTER DRY FIT" in how) is (name == "beach-boat")

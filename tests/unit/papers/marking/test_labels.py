@@ -130,7 +130,7 @@ def test_labels_and_lists_say_whose_word_each_joint_is() -> None:
         told += ", WEAK" if joint.is_weak else ""
         for piece in joint.pieces:
             for text in (labels[piece], rows[piece]):
-                (line,) = re.findall(rf"\b{key}  [^|;]*", text)
+                (line,) = re.findall(rf"\b{key}  ?[^|;]*", text)
                 said = line.rstrip().partition(", to piece")[0]
                 assert said.endswith(told)
                 assert is_chosen is ("chosen" in said)

@@ -124,7 +124,7 @@ def test_a_notch_is_trimmed_by_compass_and_nothing_else_is() -> None:
     told = {}
     for chart in charts("beach-boat", LengthStyle.MM):
         if chart.gauge_mm is not None:
-            told[chart.uses[0].piece.part] = "not at notches" in sentences(chart, view)
+            told[chart.uses[0].piece.part] = "at notches rule and compass" in sentences(chart, view)
     assert told["transom"]
     assert told["aft bulkhead"]
     assert not told["foredeck"]
