@@ -30,14 +30,14 @@ class Style:
     """Whether it stays with what follows it."""
 
 
-BODY = Style(BODY_PT, 11.6)
+BODY = Style(BODY_PT, 11.3)
 CELL = Style(CELL_SIZE_PT, 9.5)
 STRONG = replace(CELL, weight=Weight.BOLD)
 RIGHT = replace(CELL, is_right=True)
 RIGHT_STRONG = replace(STRONG, is_right=True)
 TITLE = Style(TITLE_PT, 27.0, Weight.BOLD, after_pt=2.0)
 HEAD = Style(HEAD_PT, 15.0, Weight.BOLD, before_pt=9.0, after_pt=3.0, is_kept=True)
-POINT = replace(BODY, lead="·  ", after_pt=1.0)
+POINT = replace(BODY, lead="·  ", after_pt=0.7)
 
 
 def prose(text: str, style: Style = BODY) -> Any:
