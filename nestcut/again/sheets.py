@@ -10,7 +10,6 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.again.buying import Buying
 from nestcut.again.shed_of_plan import boards_left, own_name, sheets_left
-from nestcut.byhand.left import rectangles_of
 from nestcut.byhand.slide import outline_of
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
@@ -24,6 +23,7 @@ from nestcut.planning.sawn.blanks import (
     rests_as_sheets,
 )
 from nestcut.search.settings import Deadline, Settings, Watcher
+from nestcut.sheets.left.offcuts import left_on
 from nestcut.sheets.solve import lay_out_sheets
 from nestcut.tolerances import VERIFY_MM
 
@@ -203,4 +203,4 @@ def measured_one(layout: SheetLayout, job: Job, plan: Plan) -> SheetLayout:
     if any(b.number == layout.board for b in plan.boards):
         return replace(layout, offcuts=())
     pieces = {p.id: p for p in plan.pieces}
-    return replace(layout, offcuts=rectangles_of(layout, job, pieces))
+    return replace(layout, offcuts=left_on(layout, job, pieces))

@@ -6,8 +6,7 @@ from dataclasses import replace
 
 from nestcut.model.held import with_held
 from nestcut.model.job import Job
-from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Offcut, Plan, SheetLayout
+from nestcut.model.plan import Plan
 from nestcut.sheets.left.offcuts import left_on
 from nestcut.sheets.left.reserves import with_reserves
 
@@ -34,31 +33,7 @@ def measured(job: Job, plan: Plan) -> Plan:
     held, pieces = with_held(job, plan.held), {p.id: p for p in plan.pieces}
     with_rails = {b.number for b in plan.boards}
     sheets = tuple(
-        s
-        if s.offcuts or s.board in with_rails
-        else replace(s, offcuts=rectangles_of(s, held, pieces))
+        s if s.offcuts or s.board in with_rails else replace(s, offcuts=left_on(s, held, pieces))
         for s in plan.sheets
     )
     return with_reserves(job, replace(plan, sheets=sheets))
-
-
-def rectangles_of(
-    layout: SheetLayout, job: Job, pieces: dict[str, SheetPiece]
-) -> tuple[Offcut, ...]:
-    """Measure what a changed sheet, or a board taken as one, leaves in rectangles worth keeping.
-
-    Parameters
-    ----------
-    layout
-        The sheet as it is cut.
-    job
-        It knows the sheet's stock by name.
-    pieces
-        All that lie on it, by id.
-
-    Returns
-    -------
-    tuple of Offcut
-        The largest first, in the sheet's frame. [mm]
-    """
-    return left_on(layout, job, pieces)

@@ -24,7 +24,7 @@ from nestcut.papers.sheet.how import how_words
 from nestcut.papers.sheet.strips import thin_beside, thin_sides
 from nestcut.papers.sheet.table import piece_row, sheet_rows
 from nestcut.papers.sheet.written.piece_labels import Ground, number_inside
-from nestcut.papers.sheet.written.stance_marks import Arrow, Waiting, draw_waiting
+from nestcut.papers.sheet.written.stance_marks import Arrow, draw_waiting
 from nestcut.papers.view import (
     Figures,
     Keep,
@@ -297,7 +297,7 @@ def test_an_arrow_keeps_off_offcuts(view: PlanView) -> None:
     for kept in ([], [where.paper_window]):
         board = Ground(kept=list(kept))
         board.marked.append(where.shape(frame.polygon))  # its own room is all written on
-        waits = Waiting([Arrow(frame, "UP", (0.0, 1.0))], [])
+        waits = (Arrow(frame, "UP", (0.0, 1.0)),)
         draw_waiting(waits, (frame,), where, where.paper_window, board)
         marks.append(
             [t.text for i in board.items if isinstance(i, Group) for t in texts_of(i.items)]

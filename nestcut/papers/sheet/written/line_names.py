@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
-from typing import NamedTuple
 
 import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
-from nestcut.model.curves import Point
 from nestcut.model.shape import MarkUse
-from nestcut.papers.draw import Block, BlockLine, Group, Item, Path, Pen, Placed, place_inside
+from nestcut.papers.draw import Block, BlockLine, Group, Item, Path, Pen, place_inside
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.sheet.written.callouts import callout_items, place_beside
 from nestcut.papers.sheet.written.joint_marks import label_area
 from nestcut.papers.sheet.written.piece_labels import Ground, mark_room
 from nestcut.papers.view import (
@@ -30,24 +26,10 @@ from nestcut.papers.view import (
 )
 
 SIZE_MM = 3.2
-TIGHT_MM = 0.3
-"""Half the width that a line takes up. [mm on paper]"""
 STRIP_MM = 3.4
 """How far from its line a name may stand. [mm on paper]"""
 LINE_MM = 1.0
 """Between a line and a name in two rows. [mm on paper]"""
-STRETCHES = ((0.0, 0.42), (0.58, 1.0), (0.3, 0.7))
-"""Shares of a line that a name with a leader may stand beside: its ends first. [-]"""
-APART_MM = (4.0, 0.0)
-"""How far what stands beside its piece keeps from other ones, where there is room. [mm on paper]"""
-
-
-class LineName(NamedTuple):
-    """A name that has no room along its line, which is on paper. [mm]"""
-
-    placed: PlacedPiece
-    words: str
-    line: LineString
 
 
 def draw_centre_lines(
@@ -75,9 +57,8 @@ def line_names(
     frame: SheetFrame,
     window: Polygon,
     board: Ground,
-    waiting: list[LineName],
 ) -> list[Item]:
-    """Names of station and other lines beside them, where they have room; else they wait.
+    """Names of station and other lines beside them, where they have room.
 
     Parameters
     ----------
@@ -86,9 +67,7 @@ def line_names(
     window
         What the page shows of the sheet, on the page. [mm]
     board
-        Takes the names.
-    waiting
-        Takes those without room, for :func:`name_beside`.
+        Takes the names, and the piece's number where one has no room.
     """
     items: list[Item] = []
     for mark in placed.shape.marks:
@@ -96,78 +75,8 @@ def line_names(
             line = frame.shape(LineString(mark.points)).intersection(window)
             if mark.use is not MarkUse.JOINT and not line.is_empty:
                 words = line_name(mark.label, placed.part)
-                named, left = _beside(words, line, placed, frame, window, board)
-                items += named
-                waiting += [] if left is None else [LineName(placed, words, left)]
+                items += _beside(words, line, placed, frame, window, board)
     return items
-
-
-def name_beside(
-    waiting: Sequence[LineName],
-    shown: tuple[PlacedPiece, ...],
-    frame: SheetFrame,
-    window: Polygon,
-    board: Ground,
-) -> None:
-    """Write names that wait beside their lines, with a leader.
-
-    Parameters
-    ----------
-    waiting
-        The names.
-    shown
-        Pieces of the sheet that the page shows.
-    window
-        What the page shows of the sheet, on the page. [mm]
-    board
-        Takes the names.
-    """
-    for placed, words, line in waiting:
-        others = [frame.shape(p.polygon) for p in shown if p is not placed]
-        blocks = _blocks(words)
-        stretches = [substring(line, a, b, normalized=True) for a, b in STRETCHES]
-        reach = blocks[0].extent(SIZE_MM)[0] + STRIP_MM
-        tried = (
-            beside_apart(part.buffer(TIGHT_MM), others, room, board, blocks, (0.0,))
-            for part in stretches
-            for room in [window.intersection(part.buffer(reach, cap_style="flat"))]
-        )
-        near = next((t for t in tried if t is not None), None)
-        if near is None:
-            board.unmarked.append(placed.number)
-            continue
-        board.taken.append(near[0].box)
-        named = (*callout_items(*near), *near[0].texts())
-        board.items.append(Group(placed.piece.id, "stance", named))
-
-
-def beside_apart(
-    whose: BaseGeometry,
-    others: Sequence[BaseGeometry],
-    room: BaseGeometry,
-    board: Ground,
-    blocks: Sequence[Block],
-    angles: tuple[float, ...],
-) -> tuple[Placed, Point] | None:
-    """Find room beside something, where it can be so far from other pieces that it isn't theirs.
-
-    Parameters
-    ----------
-    whose, others
-        What it belongs to; all other pieces. On paper.
-    room
-        Where it may stand at all.
-    blocks
-        What to write, in order of preference.
-    angles
-        Directions of writing to try. [deg]
-    """
-    for apart in APART_MM:
-        barred = [o.buffer(apart, quad_segs=2) if apart else o for o in (*others, *board.kept)]
-        found = place_beside(whose, barred, board.taken, board.marked, room, blocks, angles)
-        if found is not None:
-            return found
-    return None
 
 
 def free_area(
@@ -204,10 +113,7 @@ def _centre(placed: PlacedPiece, frame: SheetFrame, window: Polygon, board: Grou
         if isinstance(part, LineString) and part.length > 0.0
     ]
     board.marked.append(line.buffer(0.4, quad_segs=2))
-    named, left = _beside("CL", line, placed, frame, window, board)
-    if left is not None:
-        board.unmarked.append(placed.number)
-    return [*items, *named]
+    return [*items, *_beside("CL", line, placed, frame, window, board)]
 
 
 def _blocks(words: str) -> list[Block]:
@@ -234,14 +140,11 @@ def _beside(
     frame: SheetFrame,
     window: Polygon,
     board: Ground,
-) -> tuple[list[Item], LineString | None]:
-    """Words along a line of a piece, near one of its ends rather than in its middle.
-
-    Returns the line as well where they have no room.
-    """
+) -> list[Item]:
+    """Words along a line of a piece, near one of its ends rather than in its middle."""
     parts = [p for p in shapely.get_parts(line) if isinstance(p, LineString) and p.length > 2.0]
     if not parts:
-        return [], None
+        return []
     longest = max(parts, key=lambda p: p.length)
     (ax, ay), (bx, by) = longest.coords[0], longest.coords[-1]
     angle = math.degrees(math.atan2(by - ay, bx - ax))
@@ -259,5 +162,6 @@ def _beside(
             found = place_inside(strip.intersection(free), (block,), (round(angle, 3), 0.0))
             if found is not None:
                 board.taken.append(found.box)
-                return list(found.texts()), None
-    return [], longest
+                return list(found.texts())
+    board.unmarked.append(placed.number)
+    return []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -26,14 +27,11 @@ from nestcut.papers.draw import (
     text_width_mm,
 )
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.sheet.written.callouts import callout_items
+from nestcut.papers.sheet.written.callouts import callout_items, place_beside
 from nestcut.papers.sheet.written.line_names import (
     SIZE_MM,
-    LineName,
-    beside_apart,
     free_area,
     line_names,
-    name_beside,
 )
 from nestcut.papers.sheet.written.piece_labels import Ground, place_name
 from nestcut.papers.view import (
@@ -52,6 +50,8 @@ TIGHT_MM = 0.3
 """Room round an arrow in a low place. [mm on paper]"""
 LEAST_MM = 22.0
 """A piece smaller than this either way carries no arrow; its table row tells. [mm on paper]"""
+APART_MM = (4.0, 0.0)
+"""How far what stands beside its piece keeps from other ones, where there is room. [mm on paper]"""
 
 
 class Arrow(NamedTuple):
@@ -62,24 +62,17 @@ class Arrow(NamedTuple):
     way: Point
 
 
-class Waiting(NamedTuple):
-    """What is left to write once pieces have their names."""
-
-    arrows: list[Arrow]
-    names: list[LineName]
-
-
 def draw_stances(
     shown: tuple[PlacedPiece, ...],
     frame: SheetFrame,
     window: Polygon,
     figures: Figures,
     board: Ground,
-) -> Waiting:
+) -> tuple[Arrow, ...]:
     """Name lines and mark arrows inside the pieces, before their names take what room there is.
 
-    An arrow that leaves no room for the piece's name waits, and so does a line's name without
-    room along it. Returns those that wait: :func:`draw_waiting` is for them.
+    An arrow that leaves no room for the piece's name waits. Returns those that wait:
+    :func:`draw_waiting` is for them.
 
     Parameters
     ----------
@@ -90,9 +83,9 @@ def draw_stances(
     board
         Takes the marks.
     """
-    waiting = Waiting([], [])
+    waiting: list[Arrow] = []
     for placed in shown:
-        items = line_names(placed, frame, window, board, waiting.names)
+        items = line_names(placed, frame, window, board)
         stance = stance_of(placed)
         before = len(board.taken)
         arrows: list[Item] = []
@@ -107,20 +100,20 @@ def draw_stances(
             arrows, told = [], (("FWD", stance.forward), ("UP", stance.up))
             later = [Arrow(placed, word, way) for word, way in told if way is not None]
         items += arrows
-        waiting.arrows.extend(later)
+        waiting += later
         if items:
             board.items.append(Group(placed.piece.id, "stance", tuple(items)))
-    return waiting
+    return tuple(waiting)
 
 
 def draw_waiting(
-    waiting: Waiting,
+    waiting: tuple[Arrow, ...],
     shown: tuple[PlacedPiece, ...],
     frame: SheetFrame,
     window: Polygon,
     board: Ground,
 ) -> None:
-    """Write what waits where names have left room, else beside its piece: arrows with the number.
+    """Mark the other arrows where names have left room, else beside their pieces with the number.
 
     The table has all in words. Beside another piece, or on an offcut, an arrow would be taken for
     that one's: it keeps off offcuts and says whose it is.
@@ -128,7 +121,7 @@ def draw_waiting(
     Parameters
     ----------
     waiting
-        What :func:`draw_stances` had no room for.
+        Those that :func:`draw_stances` had no room for.
     shown
         Pieces of the sheet that the page shows.
     window
@@ -136,8 +129,7 @@ def draw_waiting(
     board
         Takes the marks.
     """
-    name_beside(waiting.names, shown, frame, window, board)
-    for placed, word, way in waiting.arrows:
+    for placed, word, way in waiting:
         whole = frame.shape(placed.polygon)
         others = [frame.shape(p.polygon) for p in shown if p is not placed]
         inside = _arrow(placed, word, way, frame, window, board)
@@ -148,7 +140,7 @@ def draw_waiting(
         beside = None
         for told in (f"no. {placed.number} {word}", f"{placed.number} {word}"):
             blocks = _arrow_blocks(told)
-            beside = beside_apart(whole, others, window, board, blocks, (upright,))
+            beside = _beside_apart(whole, others, window, board, blocks, (upright,))
             if beside is not None:
                 break
         if beside is None:
@@ -159,6 +151,23 @@ def draw_waiting(
         arrow = _arrow_items(label, told, turn, is_backward=is_turned)
         items = (*callout_items(label, foot), *arrow)
         board.items.append(Group(placed.piece.id, "stance", items))
+
+
+def _beside_apart(
+    whose: BaseGeometry,
+    others: Sequence[BaseGeometry],
+    window: Polygon,
+    board: Ground,
+    blocks: Sequence[Block],
+    angles: tuple[float, ...],
+) -> tuple[Placed, Point] | None:
+    """Room beside a piece, where it can be so far from other ones that it isn't theirs."""
+    for apart in APART_MM:
+        barred = [o.buffer(apart, quad_segs=2) if apart else o for o in (*others, *board.kept)]
+        found = place_beside(whose, barred, board.taken, board.marked, window, blocks, angles)
+        if found is not None:
+            return found
+    return None
 
 
 def _is_large(placed: PlacedPiece, frame: SheetFrame, window: Polygon) -> bool:

@@ -14,10 +14,12 @@ from scipy.interpolate import CubicSpline
 from shapely.geometry import Polygon
 
 from nestcut.model.shape import MarkUse
-from nestcut.papers.draw.diagram import texts_of
+from nestcut.papers.draw.beside import Ground
+from nestcut.papers.draw.diagram import Lines, Path, texts_of
 from nestcut.papers.marking.base_lines import BaseLine, base_lines
 from nestcut.papers.marking.charts import Chart, Form, charts_of
 from nestcut.papers.marking.drawn import chart_figure
+from nestcut.papers.marking.drawn.details import Crowd, detail
 from nestcut.papers.marking.lines import Way
 from nestcut.papers.marking.notes import example, marking_notes, shown_line
 from nestcut.papers.marking.rules import marking_rule
@@ -247,3 +249,21 @@ def test_a_notch_is_shown_larger_where_its_numbers_lie_on_each_other() -> None:
         far = max(math.dist(a, b) for a in told for b in told)
         assert far > 1.5 * max(math.dist(a, b) for a in spots for b in spots)
         assert all(math.dist(t, s) > 3.0 for t, s in zip(told, spots, strict=True))
+
+
+def test_a_notch_shown_larger_is_hatched_in_its_waste() -> None:
+    """Hatched is waste, here as on the sheets: nobody saws on the wrong side of the line."""
+    spots = ((25.0, 0.0), (25.0, 2.0), (28.0, 2.0), (28.0, 0.0))
+    body = Polygon([(0.0, 0.0), *spots, (60.0, 0.0), (60.0, 30.0), (0.0, 30.0)])
+    crowd = Crowd(tuple(enumerate(spots, start=1)))
+    ink = shapely.union(body.exterior, shapely.box(0.0, -6.0, 60.0, -0.5))
+    ground = Ground(ink, shapely.box(-40.0, -40.0, 100.0, 60.0))
+    drawn = detail(crowd, body, ground)
+    frame = next(i for i in drawn if isinstance(i, Path))
+    (x0, y0), (x1, y1) = frame.points[0], frame.points[2]
+    mx, my = crowd.middle
+    strokes = [s for i in drawn if isinstance(i, Lines) for s in i.segments]
+    assert len(strokes) > 5
+    for (ax, ay), (bx, by) in strokes:
+        at = ((ax + bx - x0 - x1) / 2.0, (ay + by - y0 - y1) / 2.0)
+        assert not body.contains(shapely.Point(mx + at[0] / crowd.zoom, my + at[1] / crowd.zoom))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nestcut.byhand.left import rectangles_of
 from nestcut.model.plan import Offcut, Plan
 from nestcut.model.pose import Lie
 from nestcut.model.stock import KeepOut
+from nestcut.sheets.left.offcuts import left_on
 from tests.builders import a_job, a_part, a_plan, rectangle
 from tests.unit.verify.untrue.made import Case, a_holed_job, first_sheet, says
 
@@ -107,7 +107,7 @@ def offcut_drawn_short() -> Case:
     job = a_job()
     sheet = a_plan(job).sheets[0]
     pieces = {p.id: p for p in a_plan(job).pieces}
-    (x0, y0), (x1, y1) = (o := rectangles_of(sheet, job, pieces)[0]).from_mm, o.to_mm
+    (x0, y0), (x1, y1) = (o := left_on(sheet, job, pieces)[0]).from_mm, o.to_mm
     short = Offcut(from_mm=(x0, y0), to_mm=(x1 - 200.0, y1))
     return job, first_sheet(a_plan(job), offcuts=(short,))
 
