@@ -11,7 +11,7 @@ from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.papers.draw.diagram import Group, Text, texts_of
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.written.piece_labels import Ground
-from nestcut.papers.sheet.written.stance_marks import Arrow, draw_stances, draw_waiting
+from nestcut.papers.sheet.written.stance_marks import draw_stances, draw_waiting
 from nestcut.papers.view import Figures, PlacedPiece, plan_view, stance_of
 from nestcut.units import LengthStyle
 from tests.builders_demos import demo_on_shelves
@@ -77,22 +77,3 @@ def test_a_name_without_room_is_counted() -> None:
     board.marked.append(line.buffer(20.0))
     assert named(placed, board) == []
     assert placed.number in board.unmarked
-
-
-@pytest.mark.parametrize("gap_mm", [300.0, 80.0])
-def test_an_arrow_beside_its_piece_keeps_off_the_next_one(gap_mm: float) -> None:
-    """Hard by a neighbour it would be taken for that one's, unless there is no other room."""
-    own = panel(600.0, "aft")
-    hole = own.polygon.buffer(gap_mm, join_style="mitre")
-    around = [
-        Ring(tuple((x, y) for x, y, *_ in g.exterior.coords[:-1]))
-        for g in (hole.buffer(50.0), hole)
-    ]
-    other = replace(own, shape=Shape(around[0], (around[1],)), number=own.number + 1)
-    where = SheetFrame(10.0, (50.0, 60.0), (-400.0, -400.0, 2500.0, 1200.0))
-    board = Ground()
-    board.marked.append(where.shape(own.polygon))  # its own room is all written on
-    draw_waiting((Arrow(own, "UP", (0.0, 1.0)),), (own, other), where, where.paper_window, board)
-    (taken,) = board.taken
-    assert not taken.intersects(where.shape(other.polygon))
-    assert (taken.distance(where.shape(other.polygon)) >= 4.0) is (gap_mm == 300.0)

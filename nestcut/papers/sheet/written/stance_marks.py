@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -50,8 +49,6 @@ TIGHT_MM = 0.3
 """Room round an arrow in a low place. [mm on paper]"""
 LEAST_MM = 22.0
 """A piece smaller than this either way carries no arrow; its table row tells. [mm on paper]"""
-APART_MM = (4.0, 0.0)
-"""How far what stands beside its piece keeps from other ones, where there is room. [mm on paper]"""
 
 
 class Arrow(NamedTuple):
@@ -137,10 +134,13 @@ def draw_waiting(
             board.items.append(Group(placed.piece.id, "stance", tuple(inside)))
             continue
         turn, upright, is_turned = _turns(way)
+        barred = [*others, *board.kept]
         beside = None
         for told in (f"no. {placed.number} {word}", f"{placed.number} {word}"):
             blocks = _arrow_blocks(told)
-            beside = _beside_apart(whole, others, window, board, blocks, (upright,))
+            beside = place_beside(
+                whole, barred, board.taken, board.marked, window, blocks, (upright,)
+            )
             if beside is not None:
                 break
         if beside is None:
@@ -151,23 +151,6 @@ def draw_waiting(
         arrow = _arrow_items(label, told, turn, is_backward=is_turned)
         items = (*callout_items(label, foot), *arrow)
         board.items.append(Group(placed.piece.id, "stance", items))
-
-
-def _beside_apart(
-    whose: BaseGeometry,
-    others: Sequence[BaseGeometry],
-    window: Polygon,
-    board: Ground,
-    blocks: Sequence[Block],
-    angles: tuple[float, ...],
-) -> tuple[Placed, Point] | None:
-    """Room beside a piece, where it can be so far from other ones that it isn't theirs."""
-    for apart in APART_MM:
-        barred = [o.buffer(apart, quad_segs=2) if apart else o for o in (*others, *board.kept)]
-        found = place_beside(whose, barred, board.taken, board.marked, window, blocks, angles)
-        if found is not None:
-            return found
-    return None
 
 
 def _is_large(placed: PlacedPiece, frame: SheetFrame, window: Polygon) -> bool:
