@@ -16,6 +16,7 @@ from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import GoodFaces, SheetStock
 from nestcut.papers.draw.diagram import Group, texts_of
 from nestcut.papers.draw.paper import Paper
+from nestcut.papers.lists import cut_rows
 from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import sheet_pages
 from nestcut.papers.sheet.edges import edge_figures
@@ -69,6 +70,18 @@ def test_a_piece_whose_good_face_is_underneath_has_back_pencilled(view: PlanView
     )
     assert "GOOD face (after, underneath)" in " ".join(bevel_words_short(transom, MM))
     assert f"BACK on {transom.number}" in how_words(sheet)
+
+
+def test_a_list_calls_a_face_good_only_where_that_matters(view: PlanView) -> None:
+    """Of a piece that may lie either way the list says whether its outline is mirrored."""
+    told = {r.piece: r.lies for r in cut_rows(view, MM)}
+    seen = set()
+    for p in (p for s in view.sheets for p in s.placed):
+        lies = told[p.piece.id]
+        assert ("good face" in lies) is p.is_face_told
+        assert (lies in ("good face up", "either face, as drawn")) is p.is_face_up
+        seen.add(lies)
+    assert {"good face up", "either face, as drawn"} <= seen
 
 
 def test_a_piece_good_face_up_is_told_so_once(view: PlanView) -> None:

@@ -10,6 +10,7 @@ from html.parser import HTMLParser
 
 import pytest
 
+from nestcut.papers.lists import use_words
 from nestcut.papers.screen.html import page_model
 from nestcut.papers.view.digest import plan_digest
 from nestcut.papers.view.rows import plan_view
@@ -152,3 +153,12 @@ def test_the_digest_follows_the_places() -> None:
 
     assert plan_digest(plan_view(plan)) == plan_digest(plan_view(small_plan()))
     assert plan_digest(plan_view(plan)) != plan_digest(plan_view(other))
+
+
+def test_what_drawings_refer_to_on_the_books_first_page_is_told_on_the_screen_too() -> None:
+    """A trim line's legend says "when page 1 says", and a screen has no page 1."""
+    view = plan_view(whole_boat())
+    matter = matter_of(view)
+    (box,) = [b for b in page_model(view, matter).boxes if "page 1 of shop.pdf" in b.title]
+    assert tuple(line.text for line in box.lines) == use_words(view, matter.figures)
+    assert any("Then, in this order" in line.text for line in box.lines)
