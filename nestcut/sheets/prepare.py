@@ -178,7 +178,7 @@ def prepare_group(
         for p in pieces
     ]
     reserve = None
-    if cutting.reserve_mm is not None:
+    if cutting.reserve_mm is not None and _fits_any(cutting.reserve_mm, stocks):
         prepared.append(_prepare_reserve(cutting.reserve_mm, half))
         reserve = RESERVE_ID
     priced = _costs(stocks)
@@ -204,6 +204,14 @@ def prepare_group(
         least_clearance_mm=min(cutting.on(s).clearance_mm for s in stocks),
         reserve=reserve,
     )
+
+
+def _fits_any(sides_mm: tuple[float, float], stocks: tuple[SheetStock, ...]) -> bool:
+    """Whether a rectangle is no larger than what can be used of some sheet, either way round."""
+    least, most = sorted(sides_mm)
+    corners = [(s.usable.low_mm, s.usable.high_mm) for s in stocks]
+    rooms = [sorted((x1 - x0, y1 - y0)) for (x0, y0), (x1, y1) in corners]
+    return any(least <= a and most <= b for a, b in rooms)
 
 
 def for_bounds(group: Group) -> Group:

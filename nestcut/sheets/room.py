@@ -60,7 +60,8 @@ def no_room_findings(group: Group, doubtful: tuple[str, ...]) -> tuple[Finding, 
     findings = []
     known: dict[tuple[str, str], bool] = {}
     for piece in group.pieces:
-        if piece.id not in doubtful:
+        # a reserve without room is given up, and said to be
+        if piece.id not in doubtful or piece.id == group.reserve:
             continue
         key = (_likeness(piece), piece.piece.turning if piece.piece else "")
         if key not in known:

@@ -291,6 +291,26 @@ def test_a_reserve_that_finds_no_room_leaves_no_piece_out() -> None:
     assert not _has_room(outcome, cutting.reserve_mm)
 
 
+@pytest.mark.parametrize(
+    ("stock", "size_mm"),
+    [
+        (sheet(), (3000.0, 400.0)),
+        (sheet(outline=((0.0, 0.0), (2440.0, 0.0), (0.0, 1220.0))), (1500.0, 1000.0)),
+    ],
+)
+def test_a_reserve_that_no_sheet_can_hold_keeps_nobody_from_a_plan(
+    stock: SheetStock, size_mm: tuple[float, float]
+) -> None:
+    """It may be meant for other sheets of the job; the plan says that it is given up here."""
+    cutting = CuttingRules(kerf_mm=2.0, reserve_mm=size_mm)
+
+    outcome = laid_out((piece("a", box(600, 300)),), (stock,), cutting)
+
+    assert len(outcome.layouts) == 1
+    assert not outcome.unplaced
+    assert not _has_room(outcome, size_mm)
+
+
 def test_no_sheet_is_bought_for_the_reserve_alone() -> None:
     cutting = CuttingRules(kerf_mm=2.0, reserve_mm=(600.0, 1000.0))
 
