@@ -85,7 +85,8 @@ for (const [key, value] of [["Material", "pine"], ["Thickness", "18"], ["Width",
 }
 await page.getByLabel("Length, new board 1").fill("3500");
 await page.getByLabel("Length, new board 1").press("Enter");
-await until("a board", (now) => now.view.boards.length === 1);
+// A board is shown before its length is saved: the length is what is waited for.
+await until("a board", (now) => now.view.boards.length === 1 && now.view.written.board[0].lengths[0].length !== "");
 told.guessed = (await state()).view.written.board[0];
 
 // The plan says what stands in its way, and leads there.
