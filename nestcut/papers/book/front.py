@@ -8,6 +8,7 @@ from nestcut.errors import Severity
 from nestcut.facts import Fact
 from nestcut.papers.book.typesetting import HEAD, RIGHT_STRONG, TITLE, Typesetter, prose, tick_boxes
 from nestcut.papers.lists import (
+    BuyRow,
     board_feet_to_buy,
     buy_total_words,
     price_words,
@@ -105,32 +106,33 @@ def _is_price(note: Fact) -> bool:
 
 def _buying(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     headings = ("", "stock", "material", "thick", "size", "buy", "to hand", "each", "together")
-    shares = (5, 24, 19, 13, 27, 8, 11, 17, 17)
+    listed = [
+        (yard, [_buying_row(r, view, figures) for r in lines])
+        for yard, lines in rows_by_supplier(view)
+    ]
+    widths = setter.widths(headings, [r for _, rows in listed for r in rows], words=(1, 2))
     made: list[Any] = []
-    for yard, listed in rows_by_supplier(view):
-        rows = [
-            (
-                "",
-                stock_words(r, view, figures),
-                r.material,
-                figures.thickness(r.thickness_mm),
-                figures.stock(r.length_mm, r.width_mm),
-                r.count_words,
-                str(r.to_hand) if r.to_hand else "",
-                *price_words(r, figures),
-            )
-            for r in listed
-        ]
+    for yard, rows in listed:
         if yard:
             made.append(prose(f"From {yard}"))
-        made.append(
-            setter.table(
-                headings, rows, shares, figures_from=5, lead=tick_boxes([False] * len(rows))
-            )
-        )
+        boxes = tick_boxes([False] * len(rows))
+        made.append(setter.table(headings, rows, widths, figures_from=5, lead=boxes))
     words = buy_total_words(view, figures)
     feet = board_feet_to_buy(view)
     if figures.style is LengthStyle.INCH and feet > 0:
         words = f"{feet:.1f} board feet of lumber by nominal size · {words}"
     total = prose(words, RIGHT_STRONG)
     return [*made, total] if made else [prose("Nothing.")]
+
+
+def _buying_row(r: BuyRow, view: PlanView, figures: Figures) -> tuple[str, ...]:
+    return (
+        "",
+        stock_words(r, view, figures),
+        r.material,
+        figures.thickness(r.thickness_mm),
+        figures.stock(r.length_mm, r.width_mm),
+        r.count_words,
+        str(r.to_hand) if r.to_hand else "",
+        *price_words(r, figures),
+    )

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from nestcut.papers.book.typesetting import HEAD, TITLE, Typesetter, prose, tick_boxes
-from nestcut.papers.draw import Weight
 from nestcut.papers.lists import (
     COST_NOTE,
     SHARES,
@@ -37,7 +35,7 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
     rows = [_cut_row(r, figures) for r in listed]
     size = "size" if figures.style is LengthStyle.INCH else "size, mm"
     headings = ("", "from", "no.", "piece", size, "thick", "to do")
-    widths = _cut_widths(setter, headings, rows)
+    widths = setter.widths(headings, rows, words=(3, 6))
     made.append(setter.table(headings, rows, widths, lead=tick_boxes([r.is_cut for r in listed])))
     if view.verified.plan.unplaced:
         made.append(prose("Not placed", HEAD))
@@ -47,35 +45,6 @@ def cut_list(setter: Typesetter, view: PlanView, figures: Figures) -> list[Any]:
         ]
         made += setter.points(told)
     return made
-
-
-_NAMES_SHARES = tuple(k / 100 for k in range(28, 64, 2))
-"""Shares that names of pieces may have of what figures leave; what is to do has the rest. [-]"""
-
-
-def _cut_widths(
-    setter: Typesetter, headings: Sequence[str], rows: Sequence[Sequence[str]]
-) -> tuple[float, ...]:
-    """Figures never break; names and what is to be done share what is left in fewest lines. [pt]"""
-    wide = [
-        max(
-            setter.wide_pt(head, Weight.BOLD),
-            *(setter.wide_pt(r[c], Weight.PLAIN) for r in rows),
-            0.0,  # there may be no rows
-        )
-        for c, head in enumerate(headings)
-    ]
-    wide[0] = 12.0
-    room = setter.width_pt - sum(wide[k] for k in (0, 1, 2, 4, 5))
-    if wide[3] + wide[6] <= room:
-        return (*wide[:3], wide[3], *wide[4:6], room - wide[3])
-
-    def lines(names: float) -> int:
-        return sum(max(setter.lines(r[3], names), setter.lines(r[6], room - names)) for r in rows)
-
-    tries = [min(wide[3], room * share) for share in _NAMES_SHARES]
-    names = min(tries, key=lambda wide_pt: (lines(wide_pt), -wide_pt))
-    return (*wide[:3], names, *wide[4:6], room - names)
 
 
 def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:

@@ -12,6 +12,12 @@ from nestcut.tolerances.noise import WHOLE_SLACK
 BODY_PT, CELL_SIZE_PT, HEAD_PT, TITLE_PT = 9.4, 9.0, 12.5, 22.0
 CELL_PT = 5.4
 """Padding of a cell, both sides together. [pt]"""
+TICK_PT = 12.0
+"""Width of a column of boxes to tick. [pt]"""
+_WORDS_PART = 0.2
+"""What words keep of a table's width where figures would leave less: then those break. [-]"""
+_FIRST_PARTS = tuple(k / 100 for k in range(28, 86, 2))
+"""What the first column of words may have of what figures leave; the second has the rest. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +115,39 @@ class Typesetter:
     def points(self, texts: Sequence[str]) -> list[Any]:
         """Short paragraphs, each behind a dot."""
         return [prose(text, POINT) for text in texts]
+
+    def widths(
+        self, headings: Sequence[str], rows: Sequence[Sequence[str]], words: tuple[int, int]
+    ) -> tuple[float, ...]:
+        """Widths of a table's columns in which no figure breaks, for boxes and two of words. [pt]
+
+        The first column is one of boxes; what figures leave is shared by the words so that the
+        table has fewest lines.
+
+        Parameters
+        ----------
+        words
+            Which two columns hold words.
+        """
+        wide = [TICK_PT]
+        for c in range(1, len(headings)):
+            cells = (self.wide_pt(r[c], Weight.PLAIN) for r in rows)
+            wide.append(max(self.wide_pt(headings[c], Weight.BOLD), *cells, 0.0))
+        first, second = words
+        figures = sum(w for c, w in enumerate(wide) if c not in words)
+        room = max(self.width_pt - figures, self.width_pt * _WORDS_PART)
+        if wide[first] + wide[second] > room:
+            tries = [min(wide[first], room * part) for part in _FIRST_PARTS]
+            wide[first] = min(tries, key=lambda w: (self._rows_lines(rows, words, w, room), -w))
+        wide[second] = room - wide[first]
+        return tuple(wide)
+
+    def _rows_lines(
+        self, rows: Sequence[Sequence[str]], words: tuple[int, int], first: float, room: float
+    ) -> int:
+        """How many lines rows take in so much room for their words, the first having so much of it."""
+        a, b = words
+        return sum(max(self.lines(r[a], first), self.lines(r[b], room - first)) for r in rows)
 
     def table(
         self,

@@ -24,6 +24,7 @@ from nestcut.papers.lists.joint_words import (
 from nestcut.papers.lists.lists import (
     COST_NOTE,
     UNKNOWN_COST,
+    BuyRow,
     CutRow,
     JointRow,
     buy_rows,
@@ -47,6 +48,7 @@ __all__ = [
     "OTHER_END",
     "SHARES",
     "UNKNOWN_COST",
+    "BuyRow",
     "CutRow",
     "JointRow",
     "Usage",

@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import lru_cache
 from io import BytesIO
 
+import pdfplumber
 import pypdf
 import pytest
 
@@ -15,7 +16,7 @@ from nestcut.facts import fact
 from nestcut.model.plan import Bound, Counted
 from nestcut.papers.book import board_pages, joints_under, shop_pdf
 from nestcut.papers.draw.paper import Paper
-from nestcut.papers.lists import usage_of
+from nestcut.papers.lists import buy_rows, usage_of
 from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import curved_board_pages
 from nestcut.papers.view import Figures, PlanView, bevel_words, keeps_of, plan_view
@@ -74,16 +75,26 @@ def view_of(name: str) -> PlanView:
 
 
 @lru_cache(maxsize=4)
-def book_of(name: str, style: LengthStyle) -> str:
-    """All words of shop.pdf but those of sheets' own pages."""
+def pages_of(name: str, style: LengthStyle) -> bytes:
+    """The PDF of shop.pdf but sheets' own pages."""
     view = view_of(name)
     figures = Figures(style)
     maker = PageMaker(Paper.A4, figures, view)
     curved = [s for s in view.sheets if s.label.startswith("Board")]
     drawings = (*board_pages(view.boards, maker), *curved_board_pages(curved, maker))
-    book = shop_pdf(view, usage_of(view, figures), joints_under(drawings, maker), Paper.A4, figures)
-    pages = pypdf.PdfReader(BytesIO(book)).pages
+    return shop_pdf(view, usage_of(view, figures), joints_under(drawings, maker), Paper.A4, figures)
+
+
+def book_of(name: str, style: LengthStyle) -> str:
+    """All words of shop.pdf but those of sheets' own pages."""
+    pages = pypdf.PdfReader(BytesIO(pages_of(name, style))).pages
     return re.sub(r"\s+", " ", " ".join(p.extract_text() for p in pages))
+
+
+def lines_of_first_page(name: str, style: LengthStyle) -> list[str]:
+    """Its lines as they stand on paper, words a blank apart."""
+    with pdfplumber.open(BytesIO(pages_of(name, style))) as book:
+        return (book.pages[0].extract_text() or "").split("\n")
 
 
 @pytest.mark.parametrize("name", ["beach-boat", "punt"])
@@ -192,3 +203,14 @@ def test_boards_that_curves_are_sawn_from_are_no_sheets() -> None:
 
     assert len(said) == 2
     assert all(f" {len(others)} sheets and 1 board " in words for words in said)
+
+
+@pytest.mark.parametrize(("name", "style"), FOUR)
+def test_no_figure_of_what_to_buy_is_broken(name: str, style: LengthStyle) -> None:
+    """Thicknesses such as 10 mm (25/64") stood on two lines each, and cost as many."""
+    view, figures = view_of(name), Figures(style)
+    lines = lines_of_first_page(name, style)
+
+    for row in buy_rows(view):
+        cells = (figures.thickness(row.thickness_mm), figures.stock(row.length_mm, row.width_mm))
+        assert any(" ".join(cells) in line for line in lines), cells
