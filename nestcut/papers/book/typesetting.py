@@ -122,10 +122,12 @@ class Typesetter:
         """Widths of a table's columns in which no figure breaks, for boxes and two of words. [pt]
 
         The first column is one of boxes; what figures leave is shared by the words so that the
-        table has fewest lines.
+        table has fewest lines.  Where all have room, what is over is everybody's.
 
         Parameters
         ----------
+        headings, rows
+            As :meth:`table` takes them.
         words
             Which two columns hold words.
         """
@@ -139,13 +141,13 @@ class Typesetter:
         if wide[first] + wide[second] > room:
             tries = [min(wide[first], room * part) for part in _FIRST_PARTS]
             wide[first] = min(tries, key=lambda w: (self._rows_lines(rows, words, w, room), -w))
-        wide[second] = room - wide[first]
+            wide[second] = room - wide[first]
         return tuple(wide)
 
     def _rows_lines(
         self, rows: Sequence[Sequence[str]], words: tuple[int, int], first: float, room: float
     ) -> int:
-        """How many lines rows take in so much room for their words, the first having so much of it."""
+        """How many lines rows take where words have ``room``, the first of them so much of it."""
         a, b = words
         return sum(max(self.lines(r[a], first), self.lines(r[b], room - first)) for r in rows)
 
