@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 import numpy as np
@@ -44,6 +44,20 @@ class Glued:
         """Return how each of the twins lies where the whole lies so."""
         return tuple(_after(m, placed) for m in self.members)
 
+    def of_copies(self, first: PreparedPiece, second: PreparedPiece) -> Glued:
+        """Return other twins of the same outlines made one the same way."""
+        pieces = (first, second)
+        name = _name(pieces)
+        one, other = self.members
+        return Glued(
+            piece=replace(self.piece, id=name, item=replace(self.piece.item, id=name)),
+            members=(replace(one, piece=first.id), replace(other, piece=second.id)),
+        )
+
+
+def _name(pieces: tuple[PreparedPiece, PreparedPiece]) -> str:
+    return " + ".join(p.id for p in pieces)
+
 
 def _after(member: Placement, whole: Placement) -> Placement:
     x, y = move_vector(member.shift_mm, whole)
@@ -73,7 +87,7 @@ def as_they_lie(
     turns = tuple(
         q for q in _QUARTERS if all(may_turn(p.item.turns, m.turn_deg + q) for p, m in both)
     )
-    name = " + ".join(p.id for p in pieces)
+    name = _name(pieces)
     ring = np.asarray(orient(outline, 1.0).exterior.coords[:-1], dtype=np.float64)
     item = Item(
         id=name,

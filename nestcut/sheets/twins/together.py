@@ -5,8 +5,8 @@ Nothing may get worse by it (:meth:`nestcut.sheets.standing.Standing.rearrange`)
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Iterator
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -29,6 +29,8 @@ from nestcut.tolerances import VERIFY_MM
 
 _AT_ONCE = 60
 """Passes for one try. [-]"""
+_LEAST = 3
+"""Passes below which a try isn't worth its preparation: the largest twins are tried then. [-]"""
 
 
 def bring_together(standing: Standing, passes: int, seed: int, deadline: Deadline) -> bool:
@@ -58,7 +60,8 @@ def bring_together(standing: Standing, passes: int, seed: int, deadline: Deadlin
     for part in (2, 1):  # who found no room may find some when the others lie together
         waiting = run.waiting()
         for k, pair in enumerate(waiting):
-            run.share = run.left // (part * (len(waiting) - k))
+            fair = run.left // (part * (len(waiting) - k))
+            run.share = min(run.left, max(_LEAST, fair))
             run.bring(pair)
     run.exchange()
     return standing.sure() is not before
@@ -77,6 +80,10 @@ class _Run:
     share: int = 0
     """Passes of those for the pair at hand."""
     _tries: int = 0
+    _looked_at: tuple[tuple[FilledSheet, ...], Lying] | None = None
+    """The sheets that were looked at last, and what was seen."""
+    _ways: dict[Hashable, tuple[Glued, ...]] = field(default_factory=dict)
+    """Ways beside each other of outlines: copies share them."""
 
     def exchange(self) -> None:
         group, sheets = self.standing.group, self.standing.sure().sheets
@@ -84,26 +91,26 @@ class _Run:
 
     def waiting(self) -> tuple[Pair, ...]:
         """Return the pairs that don't lie side by side."""
-        lying = Lying.of(self.standing.group, self.standing.sure().sheets)
+        lying = self._lying()
         return tuple(p for p in self.pairs if lying.nearness(p) is not Nearness.BESIDE)
 
     def bring(self, pair: Pair) -> None:
         """Try to have one pair lie side by side."""
+        if not self._goes_on():
+            return
         group, sheets = self.standing.group, self.standing.sure().sheets
-        lying = Lying.of(group, sheets)
+        lying = self._lying()
         own = [lying.number_of(i) for i in pair]
         if lying.nearness(pair) is Nearness.BESIDE:
             return
         before = lying.sum_of(self.pairs)
-        first, second = (group.piece_of(i) for i in pair)
-        ways = ways_beside(first, second, group.clearance_mm)
-        ways = tuple(w for w in ways if _has_room(group, w))
+        ways = tuple(w for w in self._ways_beside(pair) if _has_room(group, w))
         mine = sorted({n for n in own if n is not None})
         for numbers, barred in self._fields(mine, len(sheets)):
             desk = _Desk(group, lying, sheets, self.pairs, numbers, barred)
             for way in ways:
                 for anchor in pair:
-                    if not self.share or self.deadline.stop_reason() is not None:
+                    if not self._goes_on():
                         return
                     found = desk.laid_anew(way, anchor, self._budget())
                     if found is None:
@@ -113,6 +120,24 @@ class _Run:
                     nearer = Lying.of(group, now).sum_of(self.pairs) > before
                     if nearer and self.standing.rearrange(now):
                         return
+
+    def _goes_on(self) -> bool:
+        return self.share > 0 and self.deadline.stop_reason() is None
+
+    def _lying(self) -> Lying:
+        """Look at the sheets as they are, anew only if they have changed."""
+        sheets = self.standing.sure().sheets
+        if self._looked_at is None or self._looked_at[0] is not sheets:
+            self._looked_at = (sheets, Lying.of(self.standing.group, sheets))
+        return self._looked_at[1]
+
+    def _ways_beside(self, pair: Pair) -> tuple[Glued, ...]:
+        group = self.standing.group
+        first, second = (group.piece_of(i) for i in pair)
+        key = (_outline_of(first), _outline_of(second))
+        if key not in self._ways:
+            self._ways[key] = ways_beside(first, second, group.clearance_mm)
+        return tuple(way.of_copies(first, second) for way in self._ways[key])
 
     def _fields(
         self, own: list[int], count: int
@@ -138,6 +163,12 @@ class _Run:
             seed=self.seed,
             stream=f"{self.standing.group.name} twins {self._tries}",
         )
+
+
+def _outline_of(piece: PreparedPiece) -> Hashable:
+    """What decides about the ways in which a piece lies beside its twin."""
+    item = piece.item
+    return (piece.net.wkb, piece.centre, item.outline.tobytes(), item.lies, item.turns)
 
 
 def _has_room(group: Group, way: Glued) -> bool:

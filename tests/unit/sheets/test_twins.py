@@ -16,10 +16,10 @@ from nestcut.model.pose import Lie, Placement
 from nestcut.search.settings import Deadline
 from nestcut.sheets.layouts import FilledSheet, faults_of, moved_polygon
 from nestcut.sheets.left.offcuts import largest_mm2
-from nestcut.sheets.prepare import Group, prepare_group
+from nestcut.sheets.prepare import Group, PreparedPiece, prepare_group
 from nestcut.sheets.standing import Standing
 from nestcut.sheets.twins.exchange import exchanged, in_place_of
-from nestcut.sheets.twins.glued import as_they_lie, ways_beside
+from nestcut.sheets.twins.glued import Glued, as_they_lie, ways_beside
 from nestcut.sheets.twins.pairs import Lying, Nearness, are_beside, pairs_of
 from nestcut.sheets.twins.together import bring_together
 from tests.unit.sheets.cases import SAW, box, piece, sheet
@@ -165,6 +165,43 @@ def scattered() -> Standing:
     return standing_of(
         pieces, filled(at("leaf P1", 0, 0), at("seat 1", 0, 330), at("leaf S1", 900, 640))
     )
+
+
+def test_copies_lie_beside_each_other_as_the_first_twins_do() -> None:
+    pieces = [*twins("leaf", LEAF), *twins("leaf", LEAF, 2)]
+    group = prepare_group(tuple(pieces), (sheet(),), SAW)
+    first, second, other, last = (group.piece_of(p.id) for p in pieces)
+
+    own = ways_beside(other, last, group.clearance_mm)
+    shared = [w.of_copies(other, last) for w in ways_beside(first, second, group.clearance_mm)]
+
+    assert len(own) > 1
+    assert [w.members for w in shared] == [w.members for w in own]
+    assert [w.piece.id for w in shared] == [w.piece.id for w in own]
+    assert {w.piece.id for w in own} == {"leaf P2 + leaf S2"}
+    for one, way in zip(shared, own, strict=True):
+        assert one.piece.net.equals(way.piece.net)
+        assert one.piece.item.id == way.piece.item.id
+        assert (one.piece.item.outline == way.piece.item.outline).all()
+
+
+def test_nothing_is_worked_out_for_twins_that_no_work_is_left_for(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked: list[str] = []
+
+    def note(first: PreparedPiece, *_: object) -> tuple[Glued, ...]:
+        asked.append(first.id)
+        return ()
+
+    monkeypatch.setattr("nestcut.sheets.twins.together.ways_beside", note)
+
+    for passes, deadline in ((0, Deadline()), (600, Deadline(0.0))):
+        assert not bring_together(scattered(), passes, 0, deadline)
+    assert asked == []
+
+    assert not bring_together(scattered(), 600, 0, Deadline())
+    assert asked == ["leaf P1"]
 
 
 def test_sheets_are_laid_out_anew_where_nothing_is_lost_by_it() -> None:
