@@ -13,19 +13,21 @@ from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from nestcut.geometry.polygons import bounds_mm
+from nestcut.geometry.affine import apply
 from nestcut.joints.split import split_part
 from nestcut.model.joint import Face, Joint, Word
 from nestcut.model.part import Bearings, Towards
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.shape import Ring, Shape
-from nestcut.papers.book.glued import glued
+from nestcut.papers.book.glued import glued, panel_charts
+from nestcut.papers.book.joined_drawn import lying_whole
 from nestcut.papers.book.joint_cards import joint_cards
 from nestcut.papers.book.joint_parts import PLACE, joined_parts, string_words
 from nestcut.papers.draw import Area, Item, Paper, Text
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.lists import JointRow, joint_rows
 from nestcut.papers.lists.joint_words import end_words
+from nestcut.papers.marking.told.chart_stance import chart_stance
 from nestcut.papers.page import PageMaker
 from nestcut.papers.screen.tables import joints_grid
 from nestcut.papers.sheet import sheet_pages
@@ -60,6 +62,7 @@ def word_at(items: tuple[Item, ...], word: str) -> tuple[float, float]:
 
 
 HALF_ROUND = {
+    Towards.UNSAID: Towards.UNSAID,
     Towards.LEFT: Towards.RIGHT,
     Towards.RIGHT: Towards.LEFT,
     Towards.TOP: Towards.BOTTOM,
@@ -81,43 +84,59 @@ def _turned(own: Bearings) -> Bearings:
 
 
 @pytest.mark.parametrize("drawn_as", ["it stands", "on its head"])
-@pytest.mark.parametrize("demo", list(SIDES))
-def test_a_side_is_drawn_right_way_up_with_its_bow_named(demo: str, drawn_as: str) -> None:
-    """Each corner of a piece is found again: what is up in the boat is up, the bow at its arrow."""
+@pytest.mark.parametrize(("demo", "name"), [*SIDES.items(), ("beach-boat", "bottom panel")])
+def test_a_panel_is_drawn_as_its_chart_is(demo: str, name: str, drawn_as: str) -> None:
+    """Its picture had the chart's upper edge below, and the bow on the other side."""
     view = view_of(demo)
     if drawn_as == "on its head":
-        view = standing_on_its_head(view, SIDES[demo])
-    part = view.sheet_parts[SIDES[demo]]
-    bearings = part.bearings
-    items = strip_of(view, part.name)
-    shares = [
-        p
-        for p in view.verified.plan.pieces
-        if p.part == part.name and p.hand is not None and p.hand.value == "port" and p.copy == 1
-    ]
-    drawn = [i for i in items if isinstance(i, Area) and len(i.outline) > 4]
-    seen = 0
-    for piece, area in zip(shares, drawn, strict=True):
-        points = piece.net.outline.points
-        assert len(points) == len(area.outline)
-        x0, y0, x1, y1 = bounds_mm(points)
-        left = min(range(len(points)), key=lambda k: points[k][0])
-        right = max(range(len(points)), key=lambda k: points[k][0])
-        low = min(range(len(points)), key=lambda k: points[k][1])
-        high = max(range(len(points)), key=lambda k: points[k][1])
-        assert x1 > x0
-        assert y1 > y0
-        rises = area.outline[high][1] > area.outline[low][1]
-        runs_right = area.outline[right][0] > area.outline[left][0]
-        assert rises is (bearings.up is Towards.TOP)
-        assert rises is runs_right  # turned, never mirrored: it shows the face that it has
-        own = bearings if part.drawn.value == "port" else bearings.turned
-        is_bow_right = (own.forward is Towards.RIGHT) is runs_right
-        xs = [x for a in drawn for x, _ in a.outline]
-        assert (word_at(items, "FWD")[0] > max(xs)) is is_bow_right
-        assert (word_at(items, "UP")[0] > max(xs)) is not is_bow_right
-        seen += 1
-    assert seen > 1
+        view = standing_on_its_head(view, name)
+    items = strip_of(view, name)
+    shares = [p for p in view.verified.plan.pieces if p.part == name and p.copy == 1]
+    shares = [p for p in shares if p.hand is shares[0].hand]
+    chart = panel_charts(view, Figures(LengthStyle.MM))[shares[0].id]
+    uses = {use.piece.id: use.matrix for use in chart.uses}
+    drawn = [i for i in items if isinstance(i, Area) and i.pen is not None]
+    on_chart = np.vstack([apply(uses[p.id], np.array(p.net.outline.points)) for p in shares])
+    on_page = np.vstack([a.outline for a in drawn])
+    scale = np.ptp(on_page[:, 0]) / np.ptp(on_chart[:, 0])
+    shift = on_page - on_chart * scale
+    assert len(shares) > 1
+    assert np.ptp(shift, axis=0) == pytest.approx(0.0, abs=1e-6)
+
+    stance = chart_stance(chart)
+    words = {t.text: t.at[0] for t in texts_of(items)}
+    x0, x1 = (float(v) for v in (on_page[:, 0].min(), on_page[:, 0].max()))
+    heads = [i.outline for i in items if isinstance(i, Area) and len(i.outline) == 3]
+    assert len(heads) == (stance.forward is not None) + (stance.up is not None)
+    assert stance.forward is not None
+    assert (words["FWD"] > x1) is (stance.forward[0] > 0.0)
+    if stance.up is not None:
+        assert not x0 < words["UP"] < x1
+        assert (words["UP"] > x1) is not (words["FWD"] > x1)
+        # an arrow upward is broad where it's low
+        (rises,) = (
+            sum(y for _, y in h) / 3.0 < (min(y for _, y in h) + max(y for _, y in h)) / 2.0
+            for h in heads
+            if len({round(y, 3) for _, y in h}) == 2
+        )
+        assert rises is (stance.up[1] > 0.0)
+
+
+@pytest.mark.parametrize("up", [Towards.TOP, Towards.BOTTOM, Towards.UNSAID])
+@pytest.mark.parametrize("forward", [Towards.LEFT, Towards.RIGHT])
+def test_what_has_no_chart_is_drawn_right_way_up_or_bow_right(
+    up: Towards, forward: Towards
+) -> None:
+    """Turned, never mirrored: it shows the face that it has."""
+    view = view_of("beach-boat")
+    shares = [p for p in view.verified.plan.pieces if p.part == "sheer cap" and p.copy == 1]
+    shares = [p for p in shares if p.hand is shares[0].hand]
+    lying = lying_whole(shares, (), Bearings(forward=forward, up=up), None)
+    own = np.vstack([p.net.outline.points for p in shares])
+    told = {Towards.TOP: 1.0, Towards.BOTTOM: -1.0}.get(up, 1.0 if forward is Towards.RIGHT else -1)
+    assert np.vstack(lying.outlines) == pytest.approx(own * told)
+    assert lying.is_bow_right is ((forward is Towards.RIGHT) is (told > 0.0))
+    assert lying.is_up_up is (None if up is Towards.UNSAID else True)
 
 
 @pytest.mark.parametrize("style", list(LengthStyle))
