@@ -20,6 +20,8 @@ FILLED_GAP_MM = Figure(3.0, "mm")
 """Gap between a frame and a panel up to which thickened epoxy fills it without a word."""
 BOAT_DRAWING_MM = Span(150.0, 30_000.0, "mm")
 """Longest outline of a boat's drawing, at least and at most."""
+CHECK_MM = Figure(2.0, "mm")
+"""By so much two diagonals or a check may differ where each mark is a pencil's width out."""
 LONG_PART_MM = Figure(12_000.0, "mm")
 """Parts of boats that are built at home alone are no longer."""
 LOOSE_ENDS_MM = Figure(12.0, "mm")

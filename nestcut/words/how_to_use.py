@@ -30,7 +30,7 @@ _BOOKS = (
 _WAYS: tuple[tuple[Has, str], ...] = (
     (
         Has.SHEETS,
-        "Sheets: set off each figure at both ends, mark all from the black corner, saw by number, "
+        "Sheets: set off each figure at both ends of its edge, mark all from the black corner, saw by number, "
         "coming in through waste; bore a start hole where none leads in, and for inside cuts.",
     ),
     (
@@ -39,8 +39,8 @@ _WAYS: tuple[tuple[Has, str], ...] = (
     ),
 )
 _PENCIL = (
-    "Before you saw, pencil on every piece its number, name, FWD and UP, and on its face what its "
-    "page says."
+    "Before you saw, pencil on every piece its number, name, FWD and UP, and GOOD or BACK on the "
+    "face that its page names."
 )
 _THEN: tuple[tuple[frozenset[Has], str], ...] = (
     (frozenset({Has.JOINTS}), "joints (J1, J2: see Joints)"),

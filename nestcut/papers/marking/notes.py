@@ -14,6 +14,7 @@ from nestcut.papers.marking.outline import Role
 from nestcut.papers.marking.panel_form import panel_edges
 from nestcut.papers.marking.rules import INCH_MM, MarkingRule, Notation
 from nestcut.papers.view import line_name
+from nestcut.trade import shop
 
 
 def marking_notes(
@@ -81,11 +82,12 @@ def marking_notes(
         "'by way of' says otherwise), or a batten, which runs on through all points that it joins"
         f"{batten}.{new} {STATED}{over}{closed}{pin}",
         *((joined,) if is_panel else ()),
-        f"A trim line is drawn round notches too: arcs there before sawing, by compass, the radius "
-        f"and the trim{holes}. A frame's line runs on to the edges "
-        f"and is squared round to the other face; {_side_words(charts)}.",
-        f"Drawn so, no edge is farther than {rule.tolerance(greatest)} from the true one "
-        f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included.",
+        "Plane an edge to its line, then gauge its trim; round notches before sawing, by compass, "
+        f"the radius and the trim{holes}. A frame's line runs on to the edges and is squared round "
+        f"to the other face; {_side_words(charts)}.",
+        f"Drawn so, every edge is within {rule.tolerance(greatest)} of the true one "
+        f"({rule.tolerance(rule.allowed_mm)} allowed), rounding included; a check may be out by "
+        f"{rule.tolerance(shop.CHECK_MM.value)}.",
     )
 
 

@@ -50,7 +50,7 @@ def how_words(
         _face_words(sheet),
         _unsaid_words(sheet),
         "Mark all, then saw in the table's order; where waste gets thinner than the blade"
-        f"{f' ({where})' if where else ''}, stop and plane it.",
+        f"{f' ({where})' if where else ''}, stop and plane it off.",
     )
     return " ".join(t for t in told if t)
 
@@ -113,7 +113,7 @@ def lack_words(sheet: SheetView, figures: Figures) -> str:
     told = [_words(lack, figures) for lack in found if lack is not None]
     if not told:
         return ""
-    return f"It may lack {', '.join(told)}."
+    return f"It may lack {', '.join(told)}; if it lacks more, plan again with its size."
 
 
 def _lack(sheet: SheetView, axis: int, far_mm: float, figures: Figures) -> _Lack | None:

@@ -147,12 +147,12 @@ def test_a_slanting_end_is_planed_where_the_blade_has_no_room(view: PlanView) ->
     whole = next(s for s in view.sheets if s.layout.outline is None)
     sheet = replace(whole, placed=(piece,))
     assert thin_beside(sheet, (), 2.0) == ((piece.number,), ())
-    told = f"thinner than the blade (sheet's edge by {piece.number}), stop and plane it."
+    told = f"thinner than the blade (sheet's edge by {piece.number}), stop and plane it off."
     assert told in how_words(sheet, *thin_beside(sheet, (), 2.0))
     maker = PageMaker(Paper.A4, MM, view)
     words = " ".join(t.text for t in texts_of(sheet_pages(sheet, maker)[0].items))
     assert told in words
-    assert "thinner than the blade, stop and plane it." in how_words(sheet)
+    assert "thinner than the blade, stop and plane it off." in how_words(sheet)
 
 
 @pytest.mark.parametrize(

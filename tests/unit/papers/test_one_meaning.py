@@ -199,7 +199,8 @@ def test_a_piece_at_the_far_edge_asks_for_a_sheet_as_large_as_said(
     placed = replace(placed, piece=replace(placed.piece, net=net), placement=flat)
     words = lack_words(replace(sheet, placed=(placed,)), MM)
     much = "nothing" if is_told else "2 mm"
-    assert words == f"It may lack {much} on the right ({placed.number})."
+    told = f"It may lack {much} on the right ({placed.number})"
+    assert words == f"{told}; if it lacks more, plan again with its size."
     many = replace(sheet, placed=(placed,) * 5)
     assert "on the right (5 pieces)" in lack_words(many, MM)
     page = sheet_pages(replace(sheet, placed=(placed,)), PageMaker(Paper.A4, MM, view))[0]
