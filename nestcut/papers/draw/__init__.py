@@ -3,7 +3,7 @@
 It knows nothing of boats: lengths are mm on paper.
 """
 
-from nestcut.papers.draw.beside import Ground, Note, place_box, write_beside
+from nestcut.papers.draw.beside import LEADER_FROM_MM, Ground, Note, place_box, write_beside
 from nestcut.papers.draw.diagram import (
     Anchor,
     Area,
@@ -73,6 +73,7 @@ from nestcut.papers.draw.tables import Column, LaidTable, laid_table
 
 __all__ = [
     "ALONE_STEP",
+    "LEADER_FROM_MM",
     "MARGIN_MM",
     "MM_PER_POINT",
     "SCALES",

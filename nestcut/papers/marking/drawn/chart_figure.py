@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 import numpy as np
 import shapely
@@ -30,7 +31,7 @@ from nestcut.papers.draw import (
     write_beside,
 )
 from nestcut.papers.marking.charts import Chart, Form
-from nestcut.papers.marking.drawn.details import Crowd, crowds, detail
+from nestcut.papers.marking.drawn.details import Crowd, crowds, details
 from nestcut.papers.marking.outline import Role, drawn_line
 from nestcut.papers.marking.told.arc_words import hollow_arcs
 from nestcut.papers.marking.told.chart_joints import mark_joints
@@ -87,12 +88,18 @@ def chart_figure(chart: Chart, view: PlanView, width_mm: float) -> Figure:
         high, figure = more, _drawn(chart, view, width_mm, more)
     spare = 0.0 if figure.has_arrows else ARROW_MM
     figure = _drawn(chart, view, width_mm, high, spare)
-    found = figure.crowds
-    for some in (found, *((crowd,) for crowd in found)) if found else ():
+    for some in _fewer(figure.crowds):
         large = _drawn(chart, view, width_mm, high, spare, some)
         if large.has_all and large.has_arrows >= figure.has_arrows:
             return large
     return figure
+
+
+def _fewer(found: tuple[Crowd, ...]) -> Iterator[tuple[Crowd, ...]]:
+    """Which crowds to show in details: all, else as many as may have room, the closest first."""
+    closest = sorted(found, key=lambda crowd: crowd.extent_mm)
+    for count in range(len(closest), 0, -1):
+        yield from combinations(closest, count)
 
 
 def _drawn(
@@ -168,10 +175,11 @@ def _drawn(
     body = Polygon([at(float(x), float(y)) for x, y in ring])
     arrows, has_arrows = _arrows(chart, body, ground, is_standing=stands)
     items += arrows
-    drawn = [detail(crowd, body, ground) for crowd in detailed]
-    items += [item for each in drawn for item in each]
+    drawn = details(detailed, body, ground)
+    items += drawn
     close = detailed or _close(chart, at)
-    return Figure(height, tuple(items), not missed and all(drawn), has_arrows, close)
+    has_all = not missed and bool(drawn) is bool(detailed)
+    return Figure(height, tuple(items), has_all, has_arrows, close)
 
 
 def _close(chart: Chart, at: Place) -> tuple[Crowd, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Container, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, permutations
 
 import shapely
 from shapely.affinity import affine_transform
@@ -13,6 +13,7 @@ from shapely.geometry import LineString, Polygon
 
 from nestcut.model.curves import Point
 from nestcut.papers.draw import (
+    LEADER_FROM_MM,
     Disc,
     Fill,
     Ground,
@@ -21,6 +22,7 @@ from nestcut.papers.draw import (
     Path,
     Pen,
     hatch,
+    moved,
     place_box,
     write_beside,
 )
@@ -29,10 +31,32 @@ CLOSE_MM = 3.0
 """Points nearer to each other on paper crowd each other. [mm]"""
 FEW = 3
 """Fewer points than this are told apart without a detail. [-]"""
-WIDE_MM, HIGH_MM = 21.0, 17.0
-"""Size of a detail. [mm]"""
-EDGE_MM = 5.0
-"""Left free in it round its points. [mm]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """Size of a detail, and what is left free in it round its points. [mm]"""
+
+    wide_mm: float
+    high_mm: float
+    edge_mm: float
+
+
+SIZES = (Size(21.0, 17.0, 5.0), Size(16.0, 13.5, 4.4), Size(13.0, 11.0, 4.0), Size(11.0, 9.6, 3.6))
+"""Sizes of details, the largest first: smaller ones stand where there is no room for it."""
+FREE_MM = 0.5
+"""Left free round it. [mm]"""
+MOST_PLACES = 6
+"""So many places are tried for one. [-]"""
+SMALLER_WORTH_MM = 6.0
+"""A detail in the next smaller size is worth so much leader. [mm]"""
+CROSSED_WORTH_MM = 3.0
+"""So is a line that a leader crosses. [mm]"""
+MOST_LEADER_MM = 30.0
+MOST_CROSSED, MOST_ALONG_MM = 1, 2.0
+"""A leader that crosses more lines [-] or runs along them farther [mm] is lost among them."""
+LEVEL_SLOPE, LEVEL_WORTH = 0.12, 1.5
+"""A leader no steeper than this is taken for a line of the shape: it's worth so much longer. [-]"""
 LEAST_ZOOM, MOST_ZOOM = 1.8, 8.0
 BAND_MM = 1.0
 """How far waste is hatched from a piece's edge. [mm]"""
@@ -51,12 +75,22 @@ class Crowd:
         x0, y0, x1, y1 = self._bounds
         return (x0 + x1) / 2.0, (y0 + y1) / 2.0
 
-    @property
-    def zoom(self) -> float:
+    def zoom(self, size: Size) -> float:
         """How many times larger a detail shows them. [-]"""
         x0, y0, x1, y1 = self._bounds
-        wide = (WIDE_MM - 2.0 * EDGE_MM) / max(x1 - x0, 1.0)
-        return min(wide, (HIGH_MM - 2.0 * EDGE_MM) / max(y1 - y0, 1.0), MOST_ZOOM)
+        wide = (size.wide_mm - 2.0 * size.edge_mm) / max(x1 - x0, 1.0)
+        return min(wide, (size.high_mm - 2.0 * size.edge_mm) / max(y1 - y0, 1.0), MOST_ZOOM)
+
+    @property
+    def round_mm(self) -> float:
+        """Radius of the circle round them. [mm on paper]"""
+        return max(math.dist(p, self.middle) for _, p in self.points) + 0.8
+
+    @property
+    def extent_mm(self) -> float:
+        """Diagonal of their surrounding rectangle. [mm on paper]"""
+        x0, y0, x1, y1 = self._bounds
+        return math.dist((x0, y0), (x1, y1))
 
     @property
     def _bounds(self) -> tuple[float, float, float, float]:
@@ -84,64 +118,188 @@ def crowds(points: Sequence[tuple[int, Point]], hollow: Container[int]) -> list[
         for run in runs
         if len(run) >= FEW or (len(run) > 1 and any(number in hollow for number, _ in run))
     ]
-    return [c for c in found if c.zoom >= LEAST_ZOOM]
+    return [c for c in found if c.zoom(SIZES[0]) >= LEAST_ZOOM]
 
 
-def detail(crowd: Crowd, body: Polygon, ground: Ground) -> list[Item]:
-    """Draw a crowd larger where there is room; nothing where there is none.
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """A crowd as it is seen in a detail of one size, round its own middle. [mm on paper]"""
+
+    crowd: Crowd
+    size: Size
+    items: tuple[Item, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """Where a detail stands, and its leader to the crowd's circle. [mm on paper]"""
+
+    seen: _Seen
+    at: Point
+    leader: LineString
+
+
+def details(crowded: Sequence[Crowd], body: Polygon, ground: Ground) -> list[Item]:
+    """Draw crowds larger where all have room, with short leaders; nothing where one has none.
 
     Parameters
     ----------
-    crowd
-        Which points.
+    crowded
+        Which crowds.
     body
         The shape as drawn. [mm on paper]
     ground
-        What is drawn already; has the detail added.
+        What is drawn already; has the details added.
     """
-    (mx, my), zoom = crowd.middle, crowd.zoom
-    at = place_box(WIDE_MM + 1.0, HIGH_MM + 1.0, (mx, my), ground)
-    if at is None:
-        return []
-    frame = shapely.box(
-        at[0] - WIDE_MM / 2.0, at[1] - HIGH_MM / 2.0, at[0] + WIDE_MM / 2.0, at[1] + HIGH_MM / 2.0
+    seen = {crowd: _all_seen(crowd, body) for crowd in crowded}
+    begun = (len(ground.texts), len(ground.leaders))
+    best: list[_Placed] = []
+    for order in permutations(crowded):
+        for skipped in range(len(SIZES)):
+            found = _in_turn([seen[crowd][skipped:] for crowd in order], ground)
+            if found and (not best or _worth_mm(found, ground) < _worth_mm(best, ground)):
+                best = found
+            del ground.texts[begun[0] :], ground.leaders[begun[1] :]
+    for placed in best:
+        _bar(placed, ground)
+    return [item for placed in best for item in _drawn(placed)]
+
+
+def _worth_mm(found: Sequence[_Placed], ground: Ground) -> float:
+    """How long all leaders are; crossing a line and being small are worth so much more. [mm]"""
+    return math.fsum(
+        placed.leader.length
+        + SMALLER_WORTH_MM * SIZES.index(placed.seen.size)
+        + CROSSED_WORTH_MM * _crossed(placed.leader, ground)
+        for placed in found
     )
-    round_mm = max(math.dist(p, (mx, my)) for _, p in crowd.points) + 0.8
-    away = math.dist(at, (mx, my))
-    foot = (mx + (at[0] - mx) * round_mm / away, my + (at[1] - my) * round_mm / away)
-    leader = LineString([foot, at]).difference(frame)
-    if (
-        not isinstance(leader, LineString)
-        or leader.is_empty
-        or any(leader.intersects(text) for text in ground.texts[:-1])  # the last is the detail's
-    ):
-        return []
-    large = affine_transform(
-        body, (zoom, 0.0, 0.0, zoom, at[0] - zoom * mx, at[1] - zoom * my)
-    ).intersection(frame)
-    edge = affine_transform(
-        body.exterior, (zoom, 0.0, 0.0, zoom, at[0] - zoom * mx, at[1] - zoom * my)
-    ).intersection(frame)
+
+
+def _in_turn(crowded: Sequence[Sequence[_Seen]], ground: Ground) -> list[_Placed]:
+    """Details placed one after the other, each in the first size that has room; none if not all."""
+    found = []
+    for sizes in crowded:
+        placed = next((p for one in sizes if (p := _place(one, ground)) is not None), None)
+        if placed is None:
+            return []
+        _bar(placed, ground)
+        found.append(placed)
+    return found
+
+
+def _bar(placed: _Placed, ground: Ground) -> None:
+    ground.texts.append(_frame(placed.seen.size, placed.at, FREE_MM))
+    ground.leaders.append(placed.leader)
+
+
+def _frame(size: Size, at: Point, free_mm: float = 0.0) -> Polygon:
+    wide, high = size.wide_mm / 2.0 + free_mm, size.high_mm / 2.0 + free_mm
+    return shapely.box(at[0] - wide, at[1] - high, at[0] + wide, at[1] + high)
+
+
+def _all_seen(crowd: Crowd, body: Polygon) -> list[_Seen]:
+    """A crowd in every size in which its numbers stand beside their points."""
+    found = (_seen(crowd, body, size) for size in SIZES if crowd.zoom(size) >= LEAST_ZOOM)
+    return [seen for seen in found if seen is not None]
+
+
+def _seen(crowd: Crowd, body: Polygon, size: Size) -> _Seen | None:
+    (mx, my), zoom = crowd.middle, crowd.zoom(size)
+    frame = _frame(size, (0.0, 0.0))
+    lens = (zoom, 0.0, 0.0, zoom, -zoom * mx, -zoom * my)
+    large = affine_transform(body, lens).intersection(frame)
+    edge = affine_transform(body.exterior, lens).intersection(frame)
     lines = [g for g in shapely.get_parts(shapely.line_merge(edge)) if g.length > 0.0]
     waste = frame.difference(large)  # hatched here as everywhere
     band = waste.intersection(edge.buffer(BAND_MM))
-    spots = [
-        (number, (at[0] + zoom * (x - mx), at[1] + zoom * (y - my)))
-        for number, (x, y) in crowd.points
-    ]
+    spots = [(number, (zoom * (x - mx), zoom * (y - my))) for number, (x, y) in crowd.points]
     inside = Ground(shapely.union_all([band, *lines]), frame, tuple(spot for _, spot in spots))
-    numbers, missed = write_beside([Note(str(n), s, NUMBER_MM) for n, s in spots], inside)
+    notes = [Note(str(n), spot, NUMBER_MM, reach_mm=LEADER_FROM_MM) for n, spot in spots]
+    numbers, missed = write_beside(notes, inside)
     if missed:
-        return []
-    x0, y0, x1, y1 = frame.bounds
-    circle = shapely.Point(mx, my).buffer(round_mm)
-    ground.leaders.append(leader)
+        return None
+    return _Seen(
+        crowd,
+        size,
+        (
+            hatch(band, spacing_mm=0.8),
+            *(_way(line, Pen.FRAME) for line in lines),
+            *(Disc(spot, 0.5, None, Fill.INK) for _, spot in spots),
+            *numbers,
+        ),
+    )
+
+
+def _way(line: LineString, pen: Pen) -> Path:
+    return Path(tuple((float(x), float(y)) for x, y in line.coords), pen)
+
+
+def _drawn(placed: _Placed) -> list[Item]:
+    """A detail's frame, leader, circle and what is seen in it."""
+    crowd = placed.seen.crowd
+    circle = shapely.Point(crowd.middle).buffer(crowd.round_mm)
     return [
-        Path(((x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)), Pen.THIN),
-        Path(tuple((float(x), float(y)) for x, y in leader.coords), Pen.THIN),
-        Path(tuple((float(x), float(y)) for x, y in circle.exterior.coords), Pen.THIN),
-        hatch(band, spacing_mm=0.8),
-        *(Path(tuple((float(x), float(y)) for x, y in line.coords), Pen.FRAME) for line in lines),
-        *(Disc(spot, 0.5, None, Fill.INK) for _, spot in spots),
-        *numbers,
+        _way(_frame(placed.seen.size, placed.at).exterior, Pen.THIN),
+        _way(placed.leader, Pen.THIN),
+        _way(circle.exterior, Pen.THIN),
+        *moved(placed.seen.items, *placed.at),
     ]
+
+
+def _place(seen: _Seen, ground: Ground) -> _Placed | None:
+    """The nearest clear place from which a leader runs to a crowd's circle over no writing."""
+    crowd, size = seen.crowd, seen.size
+    wide, high = size.wide_mm + 2.0 * FREE_MM, size.high_mm + 2.0 * FREE_MM
+    begun = len(ground.texts)
+    placed = None
+    for _ in range(MOST_PLACES):
+        at = place_box(wide, high, crowd.middle, ground)
+        if at is None:
+            break
+        ground.texts.pop()  # its own box
+        barred = [*ground.texts[:begun], *ground.leaders]
+        ways = [w for w in _leaders(_frame(size, at), crowd) if _is_told(w, ground)]
+        leader = next((w for w in ways if not any(w.intersects(o) for o in barred)), None)
+        if leader is not None:
+            placed = _Placed(seen, at, leader)
+            break
+        ground.texts.append(shapely.Point(at).buffer(FREE_MM))  # looks elsewhere
+    del ground.texts[begun:]
+    return placed
+
+
+def _leaders(frame: Polygon, crowd: Crowd) -> list[LineString]:
+    """Lines from a frame's sides and corners to a crowd's circle, the shortest askew first."""
+    middle = shapely.Point(crowd.middle)
+    near = shapely.get_coordinates(shapely.shortest_line(frame, middle))[0]
+    found = []
+    for x, y in (near, *shapely.get_coordinates(frame.exterior)[:-1]):
+        run = math.dist((x, y), crowd.middle)
+        if run <= crowd.round_mm:
+            continue
+        share = crowd.round_mm / run
+        foot = (middle.x + (x - middle.x) * share, middle.y + (y - middle.y) * share)
+        line = LineString([foot, (x, y)])
+        if not frame.crosses(line):
+            found.append(line)
+    return sorted(
+        (line for line in found if line.length <= MOST_LEADER_MM),
+        key=lambda line: round(line.length * (LEVEL_WORTH if _is_level(line) else 1.0), 3),
+    )
+
+
+def _is_told(leader: LineString, ground: Ground) -> bool:
+    """Whether a leader is told from lines of the shape: it crosses few and runs along none."""
+    along = shapely.length(leader.intersection(ground.thick))
+    return _crossed(leader, ground) <= MOST_CROSSED and bool(along <= MOST_ALONG_MM)
+
+
+def _crossed(leader: LineString, ground: Ground) -> int:
+    over = leader.intersection(ground.thick)
+    return 0 if over.is_empty else len(shapely.get_parts(over))
+
+
+def _is_level(line: LineString) -> bool:
+    """Whether a leader runs level or upright, as lines of the shape do."""
+    x0, y0, x1, y1 = line.bounds
+    return min(x1 - x0, y1 - y0) < LEVEL_SLOPE * max(x1 - x0, y1 - y0)

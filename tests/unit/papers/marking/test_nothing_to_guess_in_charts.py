@@ -6,6 +6,7 @@ import math
 import re
 from dataclasses import replace
 from functools import lru_cache
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -15,11 +16,11 @@ from shapely.geometry import Polygon
 
 from nestcut.model.shape import MarkUse
 from nestcut.papers.draw.beside import Ground
-from nestcut.papers.draw.diagram import Lines, Path, texts_of
+from nestcut.papers.draw.diagram import Lines, Path, Pen, texts_of
 from nestcut.papers.marking.base_lines import BaseLine, base_lines
 from nestcut.papers.marking.charts import Chart, Form, charts_of
 from nestcut.papers.marking.drawn import chart_figure
-from nestcut.papers.marking.drawn.details import Crowd, detail
+from nestcut.papers.marking.drawn.details import NUMBER_MM, SIZES, Crowd, details
 from nestcut.papers.marking.lines import Way
 from nestcut.papers.marking.notes import example, marking_notes, shown_line
 from nestcut.papers.marking.rules import marking_rule
@@ -258,12 +259,66 @@ def test_a_notch_shown_larger_is_hatched_in_its_waste() -> None:
     crowd = Crowd(tuple(enumerate(spots, start=1)))
     ink = shapely.union(body.exterior, shapely.box(0.0, -6.0, 60.0, -0.5))
     ground = Ground(ink, shapely.box(-40.0, -40.0, 100.0, 60.0))
-    drawn = detail(crowd, body, ground)
+    drawn = details((crowd,), body, ground)
     frame = next(i for i in drawn if isinstance(i, Path))
     (x0, y0), (x1, y1) = frame.points[0], frame.points[2]
     mx, my = crowd.middle
+    zoom = crowd.zoom(SIZES[0])
+    assert abs(x1 - x0) == pytest.approx(SIZES[0].wide_mm)
     strokes = [s for i in drawn if isinstance(i, Lines) for s in i.segments]
     assert len(strokes) > 5
     for (ax, ay), (bx, by) in strokes:
         at = ((ax + bx - x0 - x1) / 2.0, (ay + by - y0 - y1) / 2.0)
-        assert not body.contains(shapely.Point(mx + at[0] / crowd.zoom, my + at[1] / crowd.zoom))
+        assert not body.contains(shapely.Point(mx + at[0] / zoom, my + at[1] / zoom))
+
+
+@pytest.mark.parametrize("name", ["frame 1", "frame 2", "frame 3"])
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_notches_of_a_narrow_chart_are_shown_larger_too(name: str, style: LengthStyle) -> None:
+    """In one column a detail had no room in its usual size: smaller ones stand in the frame."""
+    (chart,) = [c for c in charts("beach-boat", style) if c.uses[0].piece.part == name]
+    figure = chart_figure(chart, view_of("beach-boat"), 65.0)
+    bites = {p.number for p in chart.marking.lines[0].points if p.circle is not None}
+    assert figure.has_all
+    assert {1, 3} <= bites  # over keel and chine log
+    frames = [
+        box
+        for path in (i for i in figure.items if isinstance(i, Path) and len(i.points) == 5)
+        if (box := Polygon(path.points)).area == pytest.approx(box.envelope.area)
+    ]
+    at = [t for t in texts_of(figure.items) if t.text.isdigit()]
+    shown = [{int(t.text) for t in at if box.contains(shapely.Point(t.at))} for box in frames]
+    assert {1, 2} in shown
+    assert {3, 4} in shown
+    assert {len(numbers) for numbers in shown} == {2}
+    assert len(at) == len({t.text for t in at})
+    assert {t.size_mm for t in at} == {NUMBER_MM}
+
+
+@pytest.mark.parametrize("name", ["fore bulkhead", "aft bulkhead"])
+@pytest.mark.parametrize("style", list(LengthStyle))
+def test_details_stand_so_that_their_leaders_dont_cross(name: str, style: LengthStyle) -> None:
+    """The first took the other's place, and both leaders ran across the drawing."""
+    (chart,) = [c for c in charts("beach-boat", style) if c.uses[0].piece.part == name]
+    figure = chart_figure(chart, view_of("beach-boat"), 136.0)
+    leaders = [
+        line
+        for path in figure.items
+        if isinstance(path, Path) and len(path.points) == 2 and path.pen is Pen.THIN
+        if (line := shapely.LineString(path.points)).length > 1.0
+    ]
+    assert len(leaders) >= 2
+    for a, b in combinations(leaders, 2):
+        assert not a.intersects(b)
+    assert sum(line.length for line in leaders) < 35.0
+
+
+def test_a_leader_is_never_lost_among_the_lines() -> None:
+    """A leader along an edge, or over three of them, is taken for one more."""
+    spots = ((30.0, 0.0), (31.0, 0.8), (32.0, 0.0))
+    body = Polygon([(0.0, 0.0), *spots, (60.0, 0.0), (60.0, 12.0), (0.0, 12.0)])
+    bars = shapely.MultiLineString([[(-40.0, y), (100.0, y)] for y in (-3.0, -5.0, -7.0)])
+    ground = Ground(shapely.union(body.exterior, bars), shapely.box(-40.0, -30.0, 100.0, 12.5))
+    assert details((Crowd(tuple(enumerate(spots, start=1))),), body, ground) == []
+    free = Ground(body.exterior, shapely.box(-40.0, -30.0, 100.0, 12.5))
+    assert details((Crowd(tuple(enumerate(spots, start=1))),), body, free)
