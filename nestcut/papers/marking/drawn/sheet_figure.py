@@ -43,6 +43,10 @@ ARROWS_MM = 9.0
 """A base line shorter than this has no arrow head. [mm]"""
 ARROW_AT_MM = 4.0
 """How far from its beginning that is. [mm]"""
+KINK_MM, OVER_MM = 0.9, 0.8
+"""How far a break line's kink reaches to either side, and its ends over a sheet's edges. [mm]"""
+CLEAR_MM = 0.4
+"""Circles keep so far from it. [mm]"""
 BALLOON_MM = 2.6
 """Radius of a numbered circle. [mm]"""
 
@@ -84,13 +88,19 @@ def _drawn(
         return (border + p[0] * scale, -height + border + p[1] * high)
 
     items: list[Item] = []
-    if shown < layout.length_mm:  # open where it goes on
+    taken: list[BaseGeometry] = []
+    if shown < layout.length_mm:  # open where it goes on, with a break line
         edge = LineString([*sheet.outline, sheet.outline[0]])
         seen = edge.intersection(shapely.box(-1.0, -1.0, shown, layout.width_mm + 1.0))
         items += [
             Path(tuple(at((x, y)) for x, y in part.coords), Pen.CUT)
             for part in shapely.get_parts(shapely.line_merge(seen))
         ]
+        across = LineString([(shown, -1.0), (shown, layout.width_mm + 1.0)])
+        _, low, _, top = across.intersection(Polygon(sheet.outline)).bounds
+        broken = break_line(at((shown, low)), at((shown, top)))
+        items.append(broken)
+        taken.append(LineString(broken.points).buffer(CLEAR_MM))
     else:
         items.append(Area(tuple(at(p) for p in sheet.outline), pen=Pen.CUT))
     bodies: list[Polygon] = []
@@ -109,7 +119,6 @@ def _drawn(
     x, y = at((0.0, 0.0))
     corner = ((x, y), (x + 2.6, y), (x, y + 2.6))
     ink = shapely.union_all([*inked, Polygon(corner)])
-    taken: list[BaseGeometry] = []
     small: list[int] = []
     for k, line in enumerate(lines):
         found = _inside(
@@ -126,6 +135,22 @@ def _drawn(
         items += _outside(str(lines[k].placed.number), k, bodies, [*taken, ink], taken, page)
     items.append(Area(corner, (), None, Fill.INK))
     return Figure(height, tuple(items)), not small
+
+
+def break_line(low: Point, top: Point) -> Path:
+    """A thin line with a kink across a sheet, a little over its edges: it goes on beyond.
+
+    Parameters
+    ----------
+    low, top
+        Where it leaves the sheet's edges, one above the other. [mm on paper]
+    """
+    (x, y0), (_, y1) = low, top
+    middle = (y0 + y1) / 2.0
+    kink = ((0.0, -1.5), (KINK_MM, -0.5), (-KINK_MM, 0.5), (0.0, 1.5))
+    return Path(
+        ((x, y0 - OVER_MM), *((x + a, middle + b) for a, b in kink), (x, y1 + OVER_MM)), Pen.THIN
+    )
 
 
 def _way(a: Point, b: Point) -> list[Item]:
