@@ -76,6 +76,9 @@ def _trap(lines: list[str], number: int, column: int, told: str) -> Trap:
     line = lines[number - 1].rstrip("\r")
     if "overwrite a value" in told or "already" in told or "twice" in told:
         return _doubled(lines, number, column, line)
+    inside = _in_brackets(number, line)
+    if inside is not None:
+        return inside
     open_at = _open_quote(lines, number)
     if open_at is not None:
         broken = lines[open_at - 1]
@@ -99,6 +102,8 @@ def _of_line(number: int, column: int, line: str) -> Trap:
         return Trap("JOB-046", number, min(column, len(line) + 1), line)
     head, value, tail = pair[1], pair[2].strip(), pair[3]
     start = len(head) + 1
+    if re.match(r"\{.*\}$|\[.*\]$", value):
+        return Trap("JOB-115", number, start, line)
     return _of_value(number, start, line, (head, value, tail))
 
 
@@ -119,6 +124,45 @@ def _of_value(number: int, start: int, line: str, parts: tuple[str, str, str]) -
     if not value:
         return Trap("JOB-049", number, start, line)
     return Trap("JOB-046", number, start, line)
+
+
+_SPOILT = re.compile(r'"(\d[^"]*)"\s*"(?=\s*[,}\]])')
+"""A length in quotes whose inch mark ended it, with what comes behind it in braces or a list."""
+_BARE = re.compile(rf'([=\[,]\s*)({_LENGTH}"?)(?=\s*[,}}\]])', re.IGNORECASE)
+_OPENED = re.compile(r"([=\[,]\s*)(\d[\d\s./'-]*\")(?=\s*[,}\]])")
+"""A length without quotes whose inch mark opens one that is closed far behind it."""
+_STRING = re.compile(r"('''.*?'''|'[^']*'|\"[^\"]*\")")
+
+
+def _in_brackets(number: int, line: str) -> Trap | None:
+    """What is wrong with a word in braces or in a list; None where no such word is to blame."""
+    start = re.search(r"[\[{]", line)
+    if start is None:
+        return None
+    text = line.replace("\u201c", '"').replace("\u201d", '"').replace("\u201e", '"')
+    marked = _SPOILT.sub(lambda m: _quoted(m[1] + '"'), text)
+    opened = _OPENED.sub(_in_quotes, marked)
+    pieces = _STRING.split(opened)
+    pieces[::2] = [_BARE.sub(_in_quotes, piece) for piece in pieces[::2]]
+    mended = "".join(pieces)
+    if mended == line or not (_is_toml(mended) or _is_toml(f"x = [\n{mended}\n]")):
+        return None
+    code = "JOB-041" if text != line else "JOB-042" if marked != text else "JOB-040"
+    return Trap(code, number, start.start() + 1, line, mended)
+
+
+def _in_quotes(found: re.Match[str]) -> str:
+    """A length in quotes; what is a plain number, or spelt as one, is left as it is."""
+    is_number = _is_toml(f"x = {found[2]}")
+    return found[0] if is_number else found[1] + _quoted(found[2])
+
+
+def _is_toml(text: str) -> bool:
+    try:
+        tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        return False
+    return True
 
 
 def _quoted(value: str) -> str:

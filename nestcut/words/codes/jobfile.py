@@ -156,6 +156,11 @@ SENTENCES = {
     "JOB-051": Sentence(
         "the list that begins here is never closed.", "Put ] (or }}) behind its last item."
     ),
+    "JOB-115": Sentence(
+        "these brackets can't be read.",
+        "Write key = value in braces, parted by commas, with words and lengths in quotes: "
+        '{{ at = "1 m", within = "100 mm" }}; in a list, ["20 mm", "45 mm"].',
+    ),
     "JOB-052": Sentence("this is no text file.", _START),
     "JOB-053": Sentence("this is no UTF-8 text (byte {byte}).", "Save the job file as UTF-8."),
     "JOB-054": Sentence("this is a drawing, not a job file.", _START),
