@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -12,7 +13,7 @@ from nestcut.drawings.sorting.holes import settled
 from nestcut.drawings.sorting.labels import plain_name
 from nestcut.drawings.sorting.soundness import unsound
 from nestcut.errors import Finding, Severity, finding
-from nestcut.facts import Facts, Names, Size, Value, fact
+from nestcut.facts import Facts, Length, Names, Size, Value, fact
 from nestcut.tolerances.likeness import SAME_AREA_SHARE
 from nestcut.words import Speech, tell_fact
 
@@ -69,7 +70,8 @@ def checked_outline(
         told = _finding(drawing, "DXF-034", Severity.NOTE, ref, name=name,
                         number=outline.number, why=half.reason)  # fmt: skip
         notes = (*notes, told)
-    is_answered = half is not None and is_mirrored
+    is_closed = ref.whole is Whole.CLOSED
+    is_answered = half is not None and (is_mirrored or is_closed)
     if outline.offered_because is not None and not is_answered:
         because = tell_fact(outline.offered_because, Speech())
         taken = _finding(drawing, "DXF-054", Severity.NOTE, ref, name=name, because=because)
@@ -79,6 +81,10 @@ def checked_outline(
         if isinstance(whole, str):
             return (_finding(drawing, "DXF-055", Severity.ERROR, ref, name=name, why=whole),)
         outline = whole
+    elif half is not None and half.must_be_mirrored and is_closed:
+        length = Length(math.dist(half.start, half.end))
+        told = _finding(drawing, "DXF-069", Severity.REPAIRED, ref, name=name, length=length)
+        notes = (*notes, told)
     elif half is not None and half.must_be_mirrored:
         return (_finding(drawing, "DXF-056", Severity.QUESTION, ref, name=name, why=half.reason),)
     fault = unsound(outline.shape)

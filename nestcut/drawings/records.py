@@ -304,6 +304,7 @@ class Whole(StrEnum):
     AS_DRAWN = "as drawn"
     MIRRORED_HALF = "mirrored half"
     MIRRORED_IF_HALF = "mirrored if it looks like half"
+    CLOSED = "no half: a straight edge where it is open"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

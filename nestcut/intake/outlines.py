@@ -57,6 +57,8 @@ class OutlineFinder:
     """Outlines that parts took, by drawing."""
     _refused: dict[str, list[Finding]] = field(default_factory=dict)
     """Why outlines that parts point at can't be taken, by drawing."""
+    _waiting: dict[str, set[int]] = field(default_factory=dict)
+    """Numbers of outlines that parts point at and an answer is due for, by drawing."""
 
     def find(self, part: PartText) -> tuple[Shape | None, tuple[Finding, ...]]:
         """Return a part's shape, or None with the findings that say why not."""
@@ -134,6 +136,7 @@ class OutlineFinder:
                     pointed_at(drawing, reference(s)) for s in self.failed_drawn if s.file == file
                 )
                 spoken_for |= {o.number for o in pointed if o is not None}
+                spoken_for |= self._waiting.get(file, set())
                 told = findings_for(drawing, taken, refused, spoken_for)
                 at_fault = self.rules.of(file).is_unit_at_fault or self.rules.is_unit_at_fault
                 made += [f for f in told if not (at_fault and f.code in OF_UNITS)]
@@ -160,6 +163,8 @@ class OutlineFinder:
         wanted = replace(reference(source), doubtful_holes=holes)
         if source.halves is None and usual.halves is Halves.MIRRORED:
             wanted = replace(wanted, whole=Whole.MIRRORED_IF_HALF)
+        elif Halves.WHOLE in {source.halves, usual.halves if source.halves is None else None}:
+            wanted = replace(wanted, whole=Whole.CLOSED)
         picked = pick_outline(drawing, wanted)
         if isinstance(picked, DrawnOutline):
             self._taken.setdefault(source.file, []).append(picked)
@@ -174,6 +179,9 @@ class OutlineFinder:
             named = tuple(replace(f, where=f"{part.path}, {f.where}") for f in told)
             return picked.shape, named
         self._refused.setdefault(source.file, []).extend(picked)
+        meant = pointed_at(drawing, wanted)
+        if meant is not None:
+            self._waiting.setdefault(source.file, set()).add(meant.number)
         return None, tuple(replace(f, where=f"{part.path}, {f.where}") for f in picked)
 
 

@@ -152,7 +152,7 @@ class _Writer:
         made = [
             ("name", toml_text(entry.name), size),
             ("drawing", toml_text(entry.file), ""),
-            (key, toml_text(value), ""),
+            (key, toml_text(value), _counted_of(entry)),
         ]
         if entry.said_thickness:
             made.append(("thickness", toml_text(entry.said_thickness), "as its label says"))
@@ -161,7 +161,13 @@ class _Writer:
         grain = toml_text("along" if along else "across")
         made.append(("grain", grain, "a guess: face grain along its longer side"))
         if outline.looks_half and len(self.halves.get(id(entry.drawing), ())) <= _MOST_HALVES:
-            made.append(("drawn_half", '""', f"{_QUESTION}: {_why_half(outline)}. {_HALVES}"))
+            made.append(
+                (
+                    "drawn_half",
+                    '""',
+                    f"{_QUESTION}: {_why_half(outline)}. {_HALVES}{_open(outline)}",
+                )
+            )
         if outline.doubts and len(self.doubted.get(id(entry.drawing), ())) == 1:
             made.append(("doubtful_holes", '""', f"{_QUESTION}: {_why_doubt(outline)}: {_HOLES}"))
         if _longest(outline) > SHEETS[self.style][2]:
@@ -226,10 +232,27 @@ def _by_drawing(entries: Iterable[Entry]) -> dict[int, list[Entry]]:
     return found
 
 
+def _counted_of(entry: Entry) -> str:
+    """Say what a number counts where closing gaps makes outlines of more lines."""
+    key, value = entry.pointer
+    drawing = entry.drawing
+    if key != "outline" or drawing.unclosed == drawing.numbered:
+        return ""
+    with_gaps = value.endswith(f" of {drawing.numbered}")
+    return "counted with gaps closed" if with_gaps else "counted without closing gaps"
+
+
 def _why_half(outline: DrawnOutline) -> str:
     if outline.half_of is None:
         return "half a part, as its label says?"
     return f"half a part? {comment(outline.half_of.reason)}"
+
+
+def _open(outline: DrawnOutline) -> str:
+    """Say how an outline that is open at its centre line is taken if it is no half."""
+    half = outline.half_of
+    is_open = half is not None and half.must_be_mirrored
+    return ", closed by a straight line between its ends" if is_open else ""
 
 
 def _why_doubt(outline: DrawnOutline) -> str:

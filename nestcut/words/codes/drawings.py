@@ -186,6 +186,11 @@ SENTENCES = {
         "If it is, add a [[part]], and below it, a line each: {example}. If it isn't, write into the "
         '[[drawing]] of "{file}": no_parts = ["{pointer}"].',
     ),
+    "DXF-069": Sentence(
+        "{name} is no half, as the job says, but open between two ends {length} apart: a straight "
+        "line closes it there.",
+        "Nothing to do if that edge is straight; else close it in the drawing.",
+    ),
     "DXF-048": Sentence(
         "{n:outline may be a part or not and was|outlines may be parts or not and were} not taken: "
         "{numbers} in the picture ({kinds}).",
@@ -219,7 +224,8 @@ SENTENCES = {
     ),
     "DXF-056": Sentence(
         "{name} is drawn only up to its centre line ({why}).",
-        'Say drawn_half = "mirror" in its [[part]] to make it whole; or close it in the drawing.',
+        'Say drawn_half = "mirror" in its [[part]] to make it whole; drawn_half = "no" if it is no half: '
+        "then a straight line between its ends closes it. Or close it in the drawing.",
     ),
     "DXF-057": Sentence("its label says {said}, the job says {asked}; the job is followed."),
     "DXF-058": Sentence(
