@@ -56,6 +56,15 @@ class Entry:
         return [(self.drawing, self.outline), *self.repeats, *self.mirrored]
 
     @property
+    def pointer_note(self) -> str:
+        """What its number counts, where closing gaps makes outlines of more lines."""
+        key, value = self.pointer
+        if key != "outline" or self.drawing.unclosed == self.drawing.numbered:
+            return ""
+        is_closed = value.endswith(f" of {self.drawing.numbered}")
+        return "counted with gaps closed" if is_closed else "counted without closing gaps"
+
+    @property
     def said(self) -> tuple[Suggestion, ...]:
         """What its labels say."""
         return self.outline.suggestions

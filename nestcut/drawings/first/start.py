@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from nestcut.drawings.entities.scale import ABSURD_UNIT, choices
 from nestcut.drawings.first.entries import Drawings, Entry, Sorted, entries_of
+from nestcut.drawings.first.outline_questions import HALVES, HOLES, if_no_half, why_doubt, why_half
 from nestcut.drawings.first.usual_stock import (
     AS_THE_JOB,
     ASK,
@@ -26,7 +27,7 @@ from nestcut.drawings.pick import checked_outline
 from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef
 from nestcut.trade.joints import SLOPE_PLYWOOD
 from nestcut.units import LengthStyle, Unit, format_length
-from nestcut.words import Speech, tell, tell_fact
+from nestcut.words import Speech, tell
 
 MOST_TABLES = 60
 """With more parts than this, each is written in one line: tables would be leafed through. [-]"""
@@ -152,7 +153,7 @@ class _Writer:
         made = [
             ("name", toml_text(entry.name), size),
             ("drawing", toml_text(entry.file), ""),
-            (key, toml_text(value), _counted_of(entry)),
+            (key, toml_text(value), entry.pointer_note),
         ]
         if entry.said_thickness:
             made.append(("thickness", toml_text(entry.said_thickness), "as its label says"))
@@ -165,11 +166,11 @@ class _Writer:
                 (
                     "drawn_half",
                     '""',
-                    f"{_QUESTION}: {_why_half(outline)}. {_HALVES}{_open(outline)}",
+                    f"{_QUESTION}: {why_half(outline)}. {HALVES}{if_no_half(outline)}",
                 )
             )
         if outline.doubts and len(self.doubted.get(id(entry.drawing), ())) == 1:
-            made.append(("doubtful_holes", '""', f"{_QUESTION}: {_why_doubt(outline)}: {_HOLES}"))
+            made.append(("doubtful_holes", '""', f"{_QUESTION}: {why_doubt(outline)}: {HOLES}"))
         if _longest(outline) > SHEETS[self.style][2]:
             made.append(self._joint())
         return made
@@ -199,14 +200,14 @@ class _Writer:
             if len(halves) > _MOST_HALVES:
                 lines += [
                     f'drawn_half = ""   # {_QUESTION}: are {_numbers(halves)} half parts, up to '
-                    f"their centre line? {_HALVES}",
+                    f"their centre line? {HALVES}",
                     '# Otherwise for one? Write drawn_half = "no" (or "mirror") in its [[part]].',
                 ]
             if len(doubted) > 1:
                 names = ", ".join(d.name for e in doubted for d in e.outline.doubts[:3])
-                why = f"{names} in the picture: {_why_doubt(doubted[0].outline)}"
+                why = f"{names} in the picture: {why_doubt(doubted[0].outline)}"
                 lines += [
-                    f'doubtful_holes = ""   # {_QUESTION}: {why}: {_HOLES}',
+                    f'doubtful_holes = ""   # {_QUESTION}: {why}: {HOLES}',
                     f'# Otherwise for one part? Write doubtful_holes = ["{_first_doubt(doubted)}"] '
                     "in it: those to cut.",
                 ]
@@ -221,8 +222,6 @@ _JOINT = (
     'keep_clear = "none" or [{{ at = "{}", within = "{}", why = "frame" }}]'
 )
 _CLEAR = {LengthStyle.MM: ("1.2 m", "100 mm"), LengthStyle.INCH: ("4ft", "4in")}
-_HALVES = '"mirror" makes it whole, "no" takes it as drawn'
-_HOLES = '"cut" if a hole, "leave" if only drawn on the part'
 
 
 def _by_drawing(entries: Iterable[Entry]) -> dict[int, list[Entry]]:
@@ -230,36 +229,6 @@ def _by_drawing(entries: Iterable[Entry]) -> dict[int, list[Entry]]:
     for entry in entries:
         found.setdefault(id(entry.drawing), []).append(entry)
     return found
-
-
-def _counted_of(entry: Entry) -> str:
-    """Say what a number counts where closing gaps makes outlines of more lines."""
-    key, value = entry.pointer
-    drawing = entry.drawing
-    if key != "outline" or drawing.unclosed == drawing.numbered:
-        return ""
-    with_gaps = value.endswith(f" of {drawing.numbered}")
-    return "counted with gaps closed" if with_gaps else "counted without closing gaps"
-
-
-def _why_half(outline: DrawnOutline) -> str:
-    if outline.half_of is None:
-        return "half a part, as its label says?"
-    return f"half a part? {comment(outline.half_of.reason)}"
-
-
-def _open(outline: DrawnOutline) -> str:
-    """Say how an outline that is open at its centre line is taken if it is no half."""
-    half = outline.half_of
-    is_open = half is not None and half.must_be_mirrored
-    return ", closed by a straight line between its ends" if is_open else ""
-
-
-def _why_doubt(outline: DrawnOutline) -> str:
-    """Say which lines may be no holes, and the first reason."""
-    names = ", ".join(d.name for d in outline.doubts[:6])
-    reason = tell_fact(outline.doubts[0].reasons[0], Speech())
-    return f"is {names} a hole? {comment(reason)}"
 
 
 def _gap_lines(gaps: tuple[tuple[str, float], ...], drawing: Drawing) -> list[str]:

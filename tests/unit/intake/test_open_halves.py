@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ from ezdxf.filemanagement import new
 import nestcut
 from nestcut.drawings.first.start import first_job
 from nestcut.drawings.read import read_drawing
+from nestcut.drawings.records import ReadOptions
 from nestcut.errors import Severity
 from nestcut.geometry.rings import shape_area_mm2
 from nestcut.intake.job import understand_job
@@ -81,11 +83,19 @@ def test_a_number_says_whether_gaps_are_closed_where_it_counts(tmp_path: Path) -
     """Of 3 and of 4 in one file: both are right, and look wrong while nobody says so."""
     document = new("R2010", units=4)
     space = document.modelspace()
-    for x in (0, 1000):
-        space.add_lwpolyline([(x, 0), (x + 500, 0), (x + 500, 300)], close=True)
-    space.add_lwpolyline([(0, 502), (0, 900), (400, 900), (400, 500), (0, 500)])
+    for x, high in ((0, 300), (1000, 350)):
+        space.add_lwpolyline([(x, 0), (x + 500, 0), (x + 500, high)], close=True)
+    corners = [(0, 501.2), (0, 900), (400, 900), (400, 500), (0, 500)]
+    for a, b in pairwise(corners):
+        space.add_line(a, b)
     document.saveas(tmp_path / "boat.dxf")
-    text = first_job((("boat.dxf", read_drawing(tmp_path / "boat.dxf")),), name="boat").text
-    said = [line for line in text.splitlines() if line.startswith("outline = ")]
-    assert said, text
-    assert all("counted with" in line for line in said)
+
+    def numbers(*gaps: tuple[str, float]) -> list[str]:
+        drawing = read_drawing(tmp_path / "boat.dxf", ReadOptions(layer_gaps=gaps))
+        text = first_job((("boat.dxf", drawing),), name="boat").text
+        return [line for line in text.splitlines() if line.startswith("outline = ")]
+
+    assert not any("#" in line for line in numbers())
+    closed = numbers(("0", 1.5))
+    assert any('of 2"   # counted without closing gaps' in line for line in closed), closed
+    assert any('of 3"   # counted with gaps closed' in line for line in closed), closed
