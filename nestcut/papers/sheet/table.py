@@ -24,6 +24,7 @@ from nestcut.papers.view import (
     joints_words_short,
     keep_words,
     keeps_of,
+    kept_name,
     shown_name,
     strap_words,
     warnings_for,
@@ -75,10 +76,11 @@ def sheet_rows(sheet: SheetView, maker: PageMaker) -> tuple[tuple[str, ...], ...
     """Rows of a sheet's table: what comes off first, every piece, what is kept besides."""
     figures = maker.figures
     keeps = keeps_of(sheet, maker.view.verified.job.cutting, maker.figures)
+    reserves = maker.view.verified.plan.reserves
     told = [
         (
             "K" if keep.cut_mm is not None else "",  # what falls free is no cut to tick off
-            keep.name,
+            kept_name(keep, sheet, reserves),
             figures.stock(*keep.size_mm).removesuffix(figures.tail or " mm"),
             keep_words(keep, figures, turn),
         )

@@ -18,7 +18,15 @@ from nestcut.papers.view.bevels import (
 )
 from nestcut.papers.view.digest import plan_digest
 from nestcut.papers.view.figures import L_PER_US_GALLON, MM2_PER_FT2, Figures, per_mille, shared_out
-from nestcut.papers.view.keeps import Keep, Rest, keep_words, keeps_of, rest_mm, turn_word
+from nestcut.papers.view.keeps import (
+    Keep,
+    Rest,
+    keep_words,
+    keeps_of,
+    kept_name,
+    rest_mm,
+    turn_word,
+)
 from nestcut.papers.view.name_findings import SPELLED_WORDS, spelled_names, spelling_findings
 from nestcut.papers.view.piece_words import (
     AFT,
@@ -130,6 +138,7 @@ __all__ = [
     "joints_words_short",
     "keep_words",
     "keeps_of",
+    "kept_name",
     "line_name",
     "many",
     "matters_to_ask",

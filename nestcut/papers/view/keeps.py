@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import Polygon, box
 
 from nestcut.model.job import CuttingRules
-from nestcut.model.plan import Offcut, SheetLayout
+from nestcut.model.plan import Offcut, Reserve, SheetLayout
 from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.placed import SheetView
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -318,6 +318,19 @@ def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
         f"{figures.place(x0)} to {figures.place(x1)} along, "
         f"{figures.place(y0)} to {figures.place(y1)} across"
     )
+
+
+def kept_name(keep: Keep, sheet: SheetView, reserves: tuple[Reserve, ...]) -> str:
+    """Name an offcut, and say if it holds a rectangle that the job wants in reserve."""
+    low, high = keep.offcut.from_mm, keep.offcut.to_mm
+    is_held = any(
+        free.sheet == sheet.layout.number
+        and all(a <= b + EXACT_MM for a, b in zip(low, free.from_mm, strict=True))
+        and all(a >= b - EXACT_MM for a, b in zip(high, free.to_mm, strict=True))
+        for free in (reserve.free for reserve in reserves)
+        if free is not None
+    )
+    return f"{keep.name}: reserve" if is_held else keep.name
 
 
 _TURNS = ("first", "second", "third", "next")

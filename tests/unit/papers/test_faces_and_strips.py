@@ -10,7 +10,7 @@ import pytest
 from shapely.geometry import Polygon, box
 
 from nestcut.model.part import Bearings, Outside, Timing, Towards
-from nestcut.model.plan import Offcut
+from nestcut.model.plan import Free, Offcut, Reserve
 from nestcut.model.pose import Lie
 from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import GoodFaces, SheetStock
@@ -36,6 +36,7 @@ from nestcut.papers.view import (
     has_unsaid_face,
     keep_words,
     keeps_of,
+    kept_name,
     rest_mm,
     stance_of,
     warnings_for,
@@ -248,6 +249,39 @@ def test_an_offcut_that_no_first_cut_frees_says_when_it_comes_free(
     assert keep_words(keep, MM, 0).startswith(
         f"falls free when {last} is cut, leave it whole: 502 "
     )
+
+
+def test_the_offcut_that_holds_the_reserve_says_so_and_no_other(view: PlanView) -> None:
+    """The builder asked for it: which of the rectangles to keep it is must be seen at the saw."""
+    sheet = next(s for s in view.sheets if s.layout.offcuts)
+    keep = keeps_of(sheet, view.verified.job.cutting, MM)[0]
+    (x0, y0), (x1, _) = keep.offcut.from_mm, keep.offcut.to_mm
+    free = Free(
+        stock=sheet.layout.stock,
+        sheet=sheet.layout.number,
+        from_mm=(x0, y0),
+        to_mm=(x0 + 200.0, y0 + 150.0),
+    )
+    kept = Reserve(material="ply", thickness_mm=6.0, free=free)
+    beside = replace(kept, free=replace(free, to_mm=(x1 + 5.0, y0 + 150.0)))
+    elsewhere = replace(kept, free=replace(free, sheet=sheet.layout.number + 1))
+    given_up = replace(kept, free=None)
+
+    told = [kept_name(keep, sheet, (r,)) for r in (kept, beside, elsewhere, given_up)]
+
+    assert told == [f"{keep.name}: reserve", *[keep.name] * 3]
+
+
+def test_the_sheet_of_the_reserve_says_so_in_its_table(view: PlanView) -> None:
+    sheet = next(s for s in view.sheets if s.layout.offcuts)
+    offcut, layout = sheet.layout.offcuts[0], sheet.layout
+    free = Free(stock=layout.stock, sheet=layout.number, from_mm=offcut.from_mm, to_mm=offcut.to_mm)
+    kept = Reserve(material="ply", thickness_mm=6.0, free=free)
+    plan = replace(view.verified.plan, reserves=(kept,))
+    wanted = replace(view, verified=replace(view.verified, plan=plan))
+    rows = [sheet_rows(sheet, PageMaker(Paper.A4, MM, v)) for v in (wanted, view)]
+    told = [sum(word.endswith(": reserve") for row in r for word in row) for r in rows]
+    assert told == [1, 0]
 
 
 def test_a_sheet_with_two_good_faces_says_so_and_calls_none_the_back(view: PlanView) -> None:
