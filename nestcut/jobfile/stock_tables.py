@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from shapely.geometry import Polygon, box
 
 from nestcut.errors import Severity
@@ -92,6 +94,7 @@ def read_sheet(
     )
     name, length, width = stock.name, stock.length_mm, stock.width_mm
     _check_sale(table, stock)
+    stock = stock if stock.is_to_buy else replace(stock, price_minor=0)  # nobody pays for it again
     if length < width and table.is_sound and not table.has("grain"):
         table.is_sound = False
         size = Size((length, width))
@@ -205,6 +208,7 @@ def _read_board_length(table: Table) -> BoardLength | None:
         defects=tuple(_read_defect(t) for t in table.tables("defects")),
     )
     _check_sale(table, length)
+    length = length if length.is_to_buy else replace(length, price_minor=0)
     table.close()
     if table.is_sound and length.defects and length.is_to_buy:
         table.fault(

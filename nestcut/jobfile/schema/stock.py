@@ -35,7 +35,13 @@ TABLES = (
                 choices=SheetGrain,
                 into="grain",
             ),
-            may("price", What.PRICE, "Price each.", example="41.00", into="price_minor"),
+            may(
+                "price",
+                What.PRICE,
+                "Price each; not counted for what is to hand.",
+                example="41.00",
+                into="price_minor",
+            ),
             may("count", What.MIXED, 'How many are to hand, or "buy".', "buy", "2"),
             may("supplier", What.TEXT, "Who sells it.", "", '"timber yard"', into="supplier"),
             may(
@@ -172,7 +178,13 @@ TABLES = (
         "One length.",
         (
             need("length", What.LENGTH, "How long it is.", '"12ft"', into="length_mm"),
-            may("price", What.PRICE, "Price each.", example="16.90", into="price_minor"),
+            may(
+                "price",
+                What.PRICE,
+                "Price each; not counted for what is to hand.",
+                example="16.90",
+                into="price_minor",
+            ),
             may("count", What.MIXED, 'How many are to hand, or "buy".', "buy", "1"),
             may(
                 "pack",

@@ -52,7 +52,8 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
         r.is_cut and CUT_WORDS,
         r.timing and f"cut {r.timing}",
         r.joint_work.replace("  ", " "),
-        r.bevels and "bevelled: see its sheet",
+        # a rail's angles are few words, those of edges are many
+        r.bevels and (r.bevels if r.seat else "bevelled: see its page"),
     ]
     to_do += [
         r.planing,

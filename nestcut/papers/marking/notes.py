@@ -16,6 +16,12 @@ from nestcut.papers.marking.rules import INCH_MM, MarkingRule, Notation
 from nestcut.papers.view import line_name
 from nestcut.trade import shop
 
+NOTHING_TO_MARK = (
+    "Nothing is marked out from these pages: all pieces are straight and cut from boards, by the "
+    "figures in shop.pdf."
+)
+"""All there is to say where no sheet is cut from."""
+
 
 def marking_notes(
     rule: MarkingRule, charts: tuple[Chart, ...], shown: tuple[str, BaseLine] | None = None

@@ -45,7 +45,7 @@ from nestcut.papers.marking.drawn import (
     names_width,
     sheet_figure,
 )
-from nestcut.papers.marking.notes import marking_notes, shown_line
+from nestcut.papers.marking.notes import NOTHING_TO_MARK, marking_notes, shown_line
 from nestcut.papers.marking.rules import MarkingRule
 from nestcut.papers.marking.told.chart_words import base_line_row
 from nestcut.papers.page import check_rule
@@ -202,6 +202,10 @@ def marking_pages(view: PlanView, rule: MarkingRule, paper: Paper) -> tuple[Draw
     book = _Book(page, view, columns, foot)
     high = book.top - LOWEST_MM
     lying = list(zip(view.sheets, base_lines(view, charts), strict=True))
+    if not lying:
+        _flow(book, _notes((NOTHING_TO_MARK,), book.columns))
+        book.next_page()
+        return book.drawings()
     shown = shown_line((sheet.label, lines) for sheet, lines in lying)
     notes = _notes(marking_notes(rule, charts, shown), book.columns)
     told: set[int] = set()

@@ -28,6 +28,8 @@ def is_panel(marking: Marking) -> bool:
     start, far = panel_ends(marking)
     lower = np.roll(xs, -start)[: (far - start) % len(xs) + 1]
     upper = np.roll(xs, -far)[1 : (start - far) % len(xs)]
+    if start == far or not len(upper):  # one curve all round, or a straight line back: no two rows
+        return False
     ends_are_corners = all(line.points[k].role is Role.CORNER for k in (start, far))
     is_long = np.ptp(xs) > 1.5 * np.ptp([p.y_mm for p in line.points])
     rises = bool((np.diff(lower) >= 0).all() and (np.diff(upper) <= 0).all())
