@@ -9,12 +9,15 @@ from nestcut.errors import Finding
 from nestcut.model.plan import VerifiedPlan
 from nestcut.outlet import Outcome, add_to_folder, write_single
 from nestcut.outlet.results import PLAN_PAPERS, choose_paper, papers_folder
+from nestcut.papers import labels
 from nestcut.papers.labels import (
+    Served,
     TileChoice,
     default_grid,
+    find_placed,
     labels_pdf,
     parse_grid,
-    pattern_pdf,
+    placed_pattern_pdf,
     stock_label,
     texts_pdf,
 )
@@ -25,6 +28,7 @@ from nestcut.words import safe_name
 
 __all__ = [
     "LabelSheet",
+    "PrintedPattern",
     "add_paper",
     "labels_of",
     "pattern_of",
@@ -49,6 +53,24 @@ class LabelSheet:
     paper: str | None = None
     grid: str | None = None
     used: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintedPattern:
+    """A full-size pattern as a PDF, with the name of its file.
+
+    Parameters
+    ----------
+    of
+        Name in words of the piece that it is drawn from.
+    served
+        Which pieces of its part it fits.
+    """
+
+    file: str
+    data: bytes
+    of: str
+    served: Served
 
 
 def labels_of(verified: VerifiedPlan, sheet: LabelSheet) -> bytes:
@@ -85,8 +107,10 @@ def stock_labels(
 
 def pattern_of(
     verified: VerifiedPlan, piece: str, *, paper: str | None, tiles: str
-) -> tuple[str, bytes]:
-    """Return the file name and the PDF of a full-size pattern.
+) -> PrintedPattern:
+    """Return a full-size pattern; where a part is named, that of its first piece.
+
+    The file has the part's name only where one pattern serves for the whole part.
 
     Parameters
     ----------
@@ -106,9 +130,15 @@ def pattern_of(
     in_words = {view.name_of(p.id): p.id for p in verified.plan.pieces}
     piece = in_words.get(piece, piece)
     figures = Figures(job.style, job.fraction, job.currency)
-    size = choose_paper(paper, job.style)
-    data = pattern_pdf(view, piece, size, figures, TileChoice(tiles))
-    return f"pattern-{safe_name(piece)}.pdf", data
+    placed = find_placed(view, piece)
+    made = labels.pattern_of(placed, view, choose_paper(paper, job.style), TileChoice(tiles))
+    name = placed.piece.id if made.served.others else piece
+    return PrintedPattern(
+        file=f"pattern-{safe_name(name)}.pdf",
+        data=placed_pattern_pdf(made, placed, view, figures),
+        of=view.name_of(placed.piece.id),
+        served=made.served,
+    )
 
 
 def add_paper(plan: Path, target: Path, data: bytes) -> tuple[Finding, ...]:

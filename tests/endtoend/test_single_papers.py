@@ -65,8 +65,11 @@ def ticks_for(plan: Path, *pieces: str) -> Path:
     return path
 
 
-def test_a_pattern_lies_beside_the_plan(plan: Path) -> None:
+def test_a_pattern_lies_beside_the_plan(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run_pattern(plan, "slat", out=None, paper="a4", tiles="touched") == 0
+    told = capsys.readouterr().out
+    assert "Pattern of slat, no. 1 of 3" in told
+    assert "serves as well for: slat, no. 2 of 3; slat, no. 3 of 3" in told
 
     pages = PdfReader(plan.parent / "pattern-slat.pdf").pages
     assert len(pages) >= 3

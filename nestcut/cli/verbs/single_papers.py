@@ -9,7 +9,13 @@ import click
 from nestcut.cli.talk import show_findings
 from nestcut.door.papers import papers_folder
 from nestcut.door.plan import read_proven
-from nestcut.door.single import LabelSheet, add_paper, labels_of, pattern_of
+from nestcut.door.single import (
+    LabelSheet,
+    PrintedPattern,
+    add_paper,
+    labels_of,
+    pattern_of,
+)
 
 
 def run_pattern(path: Path, piece: str, *, out: Path | None, paper: str | None, tiles: str) -> int:
@@ -28,8 +34,10 @@ def run_pattern(path: Path, piece: str, *, out: Path | None, paper: str | None, 
     tiles
         ``all``, ``touched`` by the piece, or only those with ``lines``.
     """
-    name, data = pattern_of(read_proven(path), piece, paper=paper, tiles=tiles)
-    click.echo(f"Pattern: {_write(path, out, name, data)}")
+    made = pattern_of(read_proven(path), piece, paper=paper, tiles=tiles)
+    click.echo(f"Pattern of {made.of}: {_write(path, out, made.file, made.data)}")
+    for line in _served_lines(made):
+        click.echo(line)
     return 0
 
 
@@ -54,6 +62,20 @@ def run_labels(
     data = labels_of(read_proven(path), LabelSheet(paper=paper, grid=grid, used=used))
     click.echo(f"Labels: {_write(path, out, 'labels.pdf', data)}")
     return 0
+
+
+def _served_lines(made: PrintedPattern) -> list[str]:
+    """Say which other pieces of the part it fits, and which have patterns of their own."""
+    lines = []
+    alike = [name for name in made.served.alike if name != made.of]
+    if alike:
+        lines.append(f"It serves as well for: {'; '.join(alike)}.")
+    if made.served.turned:
+        lines.append(f"Turned over, it serves for: {'; '.join(made.served.turned)}.")
+    if made.served.others:
+        asked = "; ".join(f"'{name}'" for name in made.served.others)
+        lines.append(f"Not for these, which differ: ask for each by its name: {asked}.")
+    return lines
 
 
 def _write(plan: Path, out: Path | None, name: str, data: bytes) -> Path:

@@ -79,7 +79,13 @@ def pattern_pdf(
         If the plan has no such piece.
     """
     placed = find_placed(view, piece)
-    pattern = pattern_of(placed, view, paper, choice)
+    return placed_pattern_pdf(pattern_of(placed, view, paper, choice), placed, view, figures)
+
+
+def placed_pattern_pdf(
+    pattern: Pattern, placed: PlacedPiece, view: PlanView, figures: Figures
+) -> bytes:
+    """Return the PDF of a pattern that is divided into tiles already."""
     drawings = (first_page(pattern, placed, figures), *tile_pages(pattern, placed, figures))
     return drawings_pdf(drawings, f"{view.verified.job.name}: pattern of {placed.piece.id}")
 
@@ -144,10 +150,12 @@ def _words(pattern: Pattern, placed: PlacedPiece, figures: Figures) -> tuple[str
         allowance_words(placed, figures),
         *(f"bevel: {b}" for b in bevel_words(placed, figures)),
     ]
-    mirrored = " Turn it over for the other hand." if piece.hand else ""
+    served = pattern.served
     texts = [
         "  ·  ".join(f for f in facts if f),
-        f"Serves for: {', '.join(pattern.pieces)}.{mirrored}",
+        f"Serves for: {'; '.join(served.alike)}.",
+        *([f"Turn it over for: {'; '.join(served.turned)}."] if served.turned else []),
+        *([f"Not for: {'; '.join(served.others)}; ask for theirs."] if served.others else []),
         f"{len(pattern.tiles)} tiles. Print at 100 %, not fitted to the page. Measure the square "
         "here and the two rules on every tile before you join them.",
         "Lay crosses of the same number on each other: tiles overlap by "

@@ -23,6 +23,7 @@ from nestcut.model.part import Grain
 from nestcut.model.pose import Pose
 from nestcut.model.shape import Shape
 from nestcut.papers.draw import MARGIN_MM, SIZES, PageSize, Paper
+from nestcut.papers.labels.serves import Served, served_by
 from nestcut.papers.marking import with_joint_lines
 from nestcut.papers.view import PlacedPiece, PlanView
 from nestcut.papers.view.base_line import base_line_pose
@@ -86,6 +87,8 @@ class Pattern:
 
     Parameters
     ----------
+    served
+        Which pieces it fits.
     shape
         The piece with x and y from ``EDGE_MM`` up, seen from its good face.
     overlap_mm
@@ -98,7 +101,7 @@ class Pattern:
         Direction of the sheet's face grain as the piece lies; None where any will do. [deg]
     """
 
-    pieces: tuple[str, ...]
+    served: Served
     shape: Shape
     page: PageSize
     columns: int
@@ -159,12 +162,7 @@ def _no_pattern(piece: str) -> Finding:
 def pattern_of(placed: PlacedPiece, view: PlanView, paper: Paper, choice: TileChoice) -> Pattern:
     """Divide a piece into tiles on the paper that needs fewest, upright or on its side."""
     piece = placed.piece
-    alike = tuple(
-        p.piece.id
-        for sheet in view.sheets
-        for p in sheet.placed
-        if p.piece.part == piece.part and p.piece.shape == piece.shape
-    )
+    served = served_by(placed, view)
     whole = with_joint_lines(piece.shape, tuple((e.kind.value, e.line) for e in piece.ends))
     lie = base_line_pose(whole)
     shape = move_shape(move_shape(whole, lie), Pose(shift_mm=(EDGE_MM, EDGE_MM)))
@@ -172,14 +170,14 @@ def pattern_of(placed: PlacedPiece, view: PlanView, paper: Paper, choice: TileCh
     upright = SIZES[paper]
     overlap = OVERLAPS_MM[view.verified.job.style]
     made = [
-        _divided(alike, shape, grain, page, overlap, choice)
+        _divided(served, shape, grain, page, overlap, choice)
         for page in (upright, upright.landscape)
     ]
     return min(made, key=lambda p: (len(p.tiles), p.columns * p.rows))
 
 
 def _divided(
-    pieces: tuple[str, ...],
+    served: Served,
     shape: Shape,
     grain_deg: float | None,
     page: PageSize,
@@ -204,7 +202,7 @@ def _divided(
         for c in range(columns)
     )
     whole = Pattern(
-        pieces=pieces,
+        served=served,
         shape=shape,
         page=page,
         columns=columns,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+from dataclasses import replace
 
 import numpy as np
 import pdfplumber
@@ -15,7 +16,7 @@ from shapely.geometry import LineString, MultiLineString, Polygon, box
 from nestcut.errors import InputError
 from nestcut.geometry.pose import move_shape
 from nestcut.model.pose import Pose
-from nestcut.model.shape import Shape
+from nestcut.model.shape import Ring, Shape
 from nestcut.papers.draw.diagram import Pen, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.labels.pattern_pages import (
@@ -28,7 +29,7 @@ from nestcut.papers.labels.pattern_pages import (
 from nestcut.papers.labels.patterns import EDGE_MM, Pattern, TileChoice, find_placed, pattern_of
 from nestcut.papers.view.base_line import base_line_pose
 from nestcut.papers.view.figures import Figures
-from nestcut.papers.view.rows import plan_view
+from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
 from nestcut.words import Speech, tell
 from tests.builders_papers import small_plan, whole_boat
@@ -162,8 +163,46 @@ def test_many_tiles_are_advised_against() -> None:
 def test_a_part_name_serves_and_copies_are_told() -> None:
     made = pattern("pad")
 
-    assert len(made.pieces) == 8
+    assert len(made.served.alike) == 8
     assert isinstance(made.shape, Shape)
+
+
+def front_words(name: str) -> str:
+    placed = find_placed(VIEW, name)
+    page = first_page(pattern(name), placed, FIGURES[LengthStyle.MM])
+    return " ".join(t.text for t in texts_of(page.items))
+
+
+def test_a_mirror_image_is_served_by_turning_over() -> None:
+    words = front_words("quarter knee P1")
+
+    assert "Turn it over for: quarter knee, starboard" in words
+    assert "Not for" not in words
+
+
+def test_what_is_no_mirror_image_is_not_served() -> None:
+    """Starboard's piece A isn't port's turned over where its joint lies elsewhere."""
+    made = pattern("side panel P1 1/2").served
+    names = {VIEW.name_of(p.piece.id) for s in VIEW.sheets for p in s.placed}
+    of_part = {n for n in names if n.startswith("side panel")}
+
+    assert {*made.alike, *made.turned, *made.others} == of_part
+    assert "side panel, starboard, piece A of 2" in made.turned
+    view = with_other_outline("side panel S1 1/2")
+    moved = pattern_of(find_placed(view, "side panel P1 1/2"), view, Paper.A4, TileChoice.ALL)
+    assert view.name_of("side panel S1 1/2") in moved.served.others
+
+
+def with_other_outline(name: str) -> PlanView:
+    """The boat with one piece 5 mm longer than its twin."""
+    boat = whole_boat()
+    pieces = {p.id: p for p in boat.plan.pieces}
+    shape = pieces[name].shape
+    far = max(x for x, _ in shape.outline.points)
+    outline = Ring(tuple((x + 5.0 * (x == far), y) for x, y in shape.outline.points))
+    pieces[name] = replace(pieces[name], shape=replace(shape, outline=outline))
+    plan = replace(boat.plan, pieces=tuple(pieces.values()))
+    return plan_view(replace(boat, plan=plan))
 
 
 def test_an_unknown_name_is_told_with_its_neighbours() -> None:
