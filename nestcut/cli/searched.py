@@ -34,6 +34,9 @@ from nestcut.door.job import Job
 from nestcut.door.papers import (
     Outcome,
     Paper,
+    check_papers_folder,
+    has_papers,
+    next_folder,
     write_plan_alone,
     write_results,
     write_somewhere,
@@ -94,6 +97,7 @@ def search_and_write(task: Task, job: Job, folder: Path, paper: Paper, session: 
             progress.close()
         made = press.finish(verified, lambda: deadline.ends_in_s(LATE_S))
         is_alone = made is None and not press.has_failed
+        place, told = _beside_papers(folder, job) if is_alone else (folder, ())
 
         def write(place: Path) -> Outcome:
             def note() -> None:
@@ -103,14 +107,24 @@ def search_and_write(task: Task, job: Job, folder: Path, paper: Paper, session: 
                 return write_plan_alone(verified, place, job.style, note)
             return write_results(verified, place, paper, job.style, note, made)
 
-        haven = write_somewhere(folder, write)
-    alone = finding("PLN-003", Severity.WARNING, job.name, folder=str(haven.folder))
+        haven = write_somewhere(place, write)
+    if is_alone and not told:
+        told = (finding("PLN-003", Severity.WARNING, job.name, folder=str(haven.folder)),)
     return Written(
         verified=verified,
         folder=haven.folder,
-        findings=(*((alone,) if is_alone else ()), *fault, *haven.findings),
+        findings=(*told, *fault, *haven.findings),
         is_alone=is_alone,
     )
+
+
+def _beside_papers(folder: Path, job: Job) -> tuple[Path, tuple[Finding, ...]]:
+    """Where a plan goes whose papers there was no time for: papers that lie there are kept."""
+    if not has_papers(folder):
+        return folder, ()
+    beside = next_folder(folder)
+    check_papers_folder(beside, job)
+    return beside, (finding("OUT-019", Severity.WARNING, str(folder), folder=str(beside)),)
 
 
 class Stoppable(Protocol):

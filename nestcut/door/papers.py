@@ -20,6 +20,7 @@ from nestcut.outlet import (
     write_folder,
     write_single,
 )
+from nestcut.outlet.plans_kept import check_replaceable, has_papers
 from nestcut.outlet.results import (
     PLAN_PAPERS,
     Haven,
@@ -47,6 +48,7 @@ __all__ = [
     "check_papers_folder",
     "check_single",
     "choose_paper",
+    "has_papers",
     "load",
     "make_papers",
     "next_folder",
@@ -121,12 +123,15 @@ def results_folder(job: Job) -> Path:
 def check_papers_folder(folder: Path, job: Job) -> None:
     """Refuse a folder that the papers of a job can't be written to, before anything is searched.
 
+    A plan there that is being cut by, or that is of another job file, stays.
+
     Raises
     ------
     InputError
         With everything that stands in the way.
     """
     check_folder(folder, PLAN_PAPERS, expected_papers(job))
+    check_replaceable(folder, job.file)
 
 
 def settle_papers_folder(folder: Path) -> tuple[Finding, ...]:

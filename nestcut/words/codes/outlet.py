@@ -60,6 +60,20 @@ SENTENCES = {
         "this link leads nowhere: its disk may not be there.",
         "Put the disk in, mend the link, or choose another folder.",
     ),
+    "OUT-017": Sentence(
+        "the plan in this folder is being cut by: it knows of {n} sawn pieces, and a plan from the "
+        "beginning would forget them.",
+        "Go on with it by 'nestcut again', choose another folder with --out, or move this one.",
+    ),
+    "OUT-018": Sentence(
+        "the plan in this folder was made from another job file, {file}.",
+        "Choose another folder with --out, give one of the jobs another name, or move this folder.",
+    ),
+    "OUT-019": Sentence(
+        "there was no time left to draw papers, and those of an earlier plan lie here: they stay, and "
+        "the new plan went into {folder}.",
+        "Run 'nestcut report {folder}' for the new plan's papers, then throw the earlier ones away.",
+    ),
     "OUT-016": Sentence("that is a folder.", "Name the file, such as --out {path}."),
     "OUT-013": Sentence(
         "this is the folder you are working in.",
