@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from nestcut.cli import searched
 from nestcut.cli.press import Press
 from tests.endtoend.test_shed_and_again import place, run
 from tests.unit.again.test_again import JOB
@@ -56,7 +55,6 @@ def test_papers_stay_where_there_is_no_time_for_new_ones(
     (place / "boat.toml").write_text(JOB.replace("count = 5", "count = 4"))
     papers = (place / "out" / "shop.pdf").read_bytes()
     monkeypatch.setattr(Press, "finish", lambda *_: None)
-    assert searched.Press is Press
 
     assert run("plan", "boat.toml", "--out", "out", *QUICK) == 0
 
