@@ -147,5 +147,9 @@ class PlanRejectedError(NestcutError):
         super().__init__("; ".join(str(f) for f in self.findings))
 
 
+class ReadPlanRejectedError(PlanRejectedError):
+    """The verifier refused a plan that a file holds: it was proven once, and is another now."""
+
+
 class PlanFileError(InputError):
     """A plan file can't be read back."""

@@ -9,7 +9,12 @@ import click
 from nestcut.cli.declared import cli
 from nestcut.cli.session import Session
 from nestcut.cli.talk import say, show_findings, use_colour
-from nestcut.door.findings import InputError, PlanRejectedError, speech_of_fault
+from nestcut.door.findings import (
+    InputError,
+    PlanRejectedError,
+    ReadPlanRejectedError,
+    speech_of_fault,
+)
 
 EXIT_FAULT_OF_OURS = 1
 EXIT_WRONG_USAGE = 2
@@ -41,6 +46,14 @@ def _run(  # noqa: PLR0911 - one return for each exit status
         if not any(f.code == "OUT-007" for f in error.findings):
             say(f"{_sentence(session.told_state())}.")
         return EXIT_FAULTY_INPUT
+    except ReadPlanRejectedError as error:
+        show_findings(error.findings)
+        say(
+            f"The plan in this file is refused, and {session.told_state()}: the file, or the "
+            "program, has changed since it was written. Make the plan again with 'nestcut plan', "
+            "or take a copy of the file as it was."
+        )
+        return EXIT_FAULT_OF_OURS
     except PlanRejectedError as error:
         show_findings(error.findings)
         say("The plan did not stand up to its proof, so nothing was written. This is our fault.")

@@ -9,7 +9,7 @@ from nestcut.errors import (
     Finding,
     InputError,
     PlanFileError,
-    PlanRejectedError,
+    ReadPlanRejectedError,
     Severity,
     blocking,
     finding,
@@ -69,7 +69,7 @@ def read_proven(path: Path) -> VerifiedPlan:
     ------
     InputError
         If one of them can't be read, or the two don't belong together.
-    PlanRejectedError
+    ReadPlanRejectedError
         If the verifier objects.
     """
     read = read_plan(path)
@@ -77,7 +77,7 @@ def read_proven(path: Path) -> VerifiedPlan:
         raise InputError(read.findings)
     verification = verify_plan(read.job, read.text.plan)
     if not verification.is_proven:
-        raise PlanRejectedError(verification.findings)
+        raise ReadPlanRejectedError(verification.findings)
     return VerifiedPlan(job=read.job, plan=read.text.plan, checks=verification.checks)
 
 

@@ -10,7 +10,6 @@ SENTENCES = {
         "PLAN-001": "not a JSON file: {reason}.",
         "PLAN-002": "{reason}.",
         "PLAN-004": "the file contradicts its own layouts, its job or its prices here.",
-        "PLAN-005": "the job has changed since this plan was made.",
         "PLAN-006": "the plan keeps a kerf of {kerf} and a gap of {gap}, the job asks for "
         "{job_kerf} and {job_gap}.",
         "PLAN-008": "what the search said of its bounds, reasons, notes or rectangles to keep has "
@@ -21,6 +20,11 @@ SENTENCES = {
         "a record is broken, missing or of another version of nestcut: {reason}.",
         "If nothing is cut yet, make the plan again with 'nestcut plan'; if you are sawing by it, go "
         "on with the version that made it.",
+    ),
+    "PLAN-005": Sentence(
+        "the job has changed since this plan was made.",
+        "If nothing is cut yet, make the plan again with 'nestcut plan'; if something is, take the "
+        "plan up with 'nestcut again': what is cut stays where it is.",
     ),
     "PLAN-007": Sentence(
         "the job file '{file}' isn't there.", "Run it from where the plan was made."
