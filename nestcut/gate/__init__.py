@@ -5,7 +5,7 @@ before they are read; names lose their control signs.  A refusal is a finding, n
 """
 
 from nestcut.gate.document import MAX_LENGTH_MM, MAX_PIECES, Measured, measure, scan, tables_of
-from nestcut.gate.files import MAX_BYTES, FileKind, is_plain_file, read_file, read_text
+from nestcut.gate.files import MAX_BYTES, FileKind, is_plain_file, is_wide, read_file, read_text
 from nestcut.gate.signs import plain, plain_line
 
 __all__ = [
@@ -15,6 +15,7 @@ __all__ = [
     "FileKind",
     "Measured",
     "is_plain_file",
+    "is_wide",
     "measure",
     "plain",
     "plain_line",

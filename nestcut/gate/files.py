@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 import stat
 from enum import StrEnum
@@ -73,6 +74,21 @@ def read_text(path: Path, kind: FileKind) -> str:
     except UnicodeDecodeError as error:
         place = error.start + 1
         raise InputError([_refusal("FIL-005", path, kind=kind.value, place=place)]) from None
+
+
+def is_wide(content: bytes) -> bool:
+    """Whether a text is written in two bytes a sign (UTF-16), as some programs save it."""
+    start = content[:_LOOKED_AT]
+    if start[:2] in {codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE}:
+        return True
+    halves = start[::2], start[1::2]
+    zeros = [half.count(0) for half in halves]
+    most = zeros.index(max(zeros))
+    return zeros[1 - most] == 0 and 4 * zeros[most] >= 3 * max(len(halves[most]), 1)
+
+
+_LOOKED_AT = 4096
+"""So much of a file says how it is written. [bytes]"""
 
 
 def is_plain_file(path: Path) -> bool:

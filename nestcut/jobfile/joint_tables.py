@@ -10,6 +10,7 @@ from typing import TypeGuard
 from nestcut.errors import Severity
 from nestcut.facts import Length, Slope
 from nestcut.jobfile.asked import repr_toml
+from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.tables import Table
 from nestcut.joints.arithmetic import plank_stagger_mm
 from nestcut.joints.kinds import KINDS, Weakness
@@ -25,7 +26,7 @@ from nestcut.model.joint import (
 )
 from nestcut.model.part import Hands
 from nestcut.trade import joints as trade
-from nestcut.units import LengthError, parse_length_mm
+from nestcut.units import LengthError, LengthStyle, parse_length_mm
 
 _NONE = "none"
 """What stands in place of keep_clear = [] where nothing must be kept clear."""
@@ -79,8 +80,23 @@ def read_joint(table: Table | None, default_slope: float, thickness_mm: float) -
         )
     _refuse_weak(table, rule)
     if at is None and table.value("keep_clear") in (None, ""):
-        table.book.tell("JOB-091", table.where("keep_clear"), Severity.QUESTION)
+        ask_what_is_kept_clear(table.book, table.where("keep_clear"))
     return rule if table.is_sound else None
+
+
+_CLEAR = {LengthStyle.MM: ("1.2 m", "100 mm"), LengthStyle.INCH: ("4ft", "4in")}
+
+
+def ask_what_is_kept_clear(book: FindingBook, where: str) -> None:
+    """Ask where no joint may lie, with an example in the units that the job shows.
+
+    Parameters
+    ----------
+    where
+        Key path of the answer.
+    """
+    at, within = _CLEAR[book.style]
+    book.tell("JOB-091", where, Severity.QUESTION, at=at, within=within)
 
 
 _PLACES = ("at", "from", "to")

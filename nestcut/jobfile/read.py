@@ -10,10 +10,10 @@ from typing import TypeVar
 
 from nestcut.errors import Severity, blocking, finding
 from nestcut.facts import Fact, Length, Names
-from nestcut.gate import measure, scan
+from nestcut.gate import is_wide, measure, plain_line, scan
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.choices import DoubtfulHoles, Halves
-from nestcut.jobfile.joint_tables import places_are_open
+from nestcut.jobfile.joint_tables import ask_what_is_kept_clear, places_are_open
 from nestcut.jobfile.part_tables import read_part, read_rail
 from nestcut.jobfile.records import (
     DrawingRules,
@@ -140,18 +140,20 @@ def _ask_about_long_rails(tables: tuple[Table, ...], text: JobText, book: Findin
         whole = rail.length_mm + 2.0 * rail.allowance_mm
         if rail.name in silent and rail.joint is not None and whole > max(lengths, default=whole):
             where = f"{silent[rail.name]}.joint.keep_clear"
-            book.tell("JOB-091", where, Severity.QUESTION)
+            ask_what_is_kept_clear(book, where)
 
 
 def _parse_toml(content: bytes, book: FindingBook) -> dict[str, object]:
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        if b"\0" in content[:4096]:
-            book.tell("JOB-052", book.file, Severity.ERROR)
-        else:
-            book.tell("JOB-053", book.file, Severity.ERROR, byte=error.start + 1)
+        _tell_other_text(content, error.start, book)
         return {}
+    if is_wide(content):
+        _tell_other_text(content, 0, book)
+        return {}
+    if "\n" not in text:  # as text programs of old ended lines
+        text = text.replace("\r", "\n")
     if book.file.lower().endswith(".dxf"):
         book.tell("JOB-054", book.file, Severity.ERROR)
         return {}
@@ -169,6 +171,23 @@ def _parse_toml(content: bytes, book: FindingBook) -> dict[str, object]:
     measured = measure(parsed.data, book.file)
     book.findings += measured.findings
     return {} if blocking(measured.findings) else measured.data
+
+
+def _tell_other_text(content: bytes, start: int, book: FindingBook) -> None:
+    """Say how a file is written that is no UTF-8, and where that is seen."""
+    if is_wide(content):
+        book.tell("JOB-116", book.file, Severity.ERROR)
+    elif b"\0" in content[:4096]:
+        book.tell("JOB-052", book.file, Severity.ERROR)
+    else:
+        before = content[:start].decode("utf-8-sig").splitlines() or [""]
+        rest = content[start:].decode("cp1252", "replace").splitlines()[0]
+        near = f"{before[-1][-_NEAR:]}{rest[:_NEAR]}".strip()
+        book.tell("JOB-053", book.file, Severity.ERROR, line=len(before), near=plain_line(near))
+
+
+_NEAR = 20
+"""Signs shown on each side of what can't be read."""
 
 
 def _sources_of(tables: Iterable[Table]) -> tuple[DrawnSource, ...]:

@@ -17,7 +17,7 @@ _HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z_][\w-]*(?:\s*\.\s*[\w-]+)*)\s*\]\]?\s
 _STEP = re.compile(r"([A-Za-z_][\w-]*)(?:\[(\d+)\])?")
 _MOST_NAMED = 200
 """Findings that are given a name: each costs a walk over the file. [-]"""
-_NAME = re.compile(r"""(?:^|[{,\s])name\s*=\s*["'](.+?)["']""")
+_NAME = re.compile(r"""(?:^|[{,\s])name\s*=\s*(?:"([^"]+)"|'([^']+)')""")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,8 @@ def spot_of(where: str, lines: list[str]) -> Spot | None:
     span = _table_span(first[1], int(first[2] or 1), lines)
     if span is None:
         return None
-    name = next((found[1] for k in span.numbers if (found := _NAME.search(span.of(k, lines)))), "")
+    met = (_NAME.search(span.of(k, lines)) for k in span.numbers)
+    name = next((found[1] or found[2] for found in met if found), "")
     return _spot_in(where, steps, name, span, lines)
 
 
@@ -88,8 +89,9 @@ class _Span:
         return range(self.start, self.end + 1)
 
     def of(self, number: int, lines: list[str]) -> str:
-        """What of a line belongs to it, other columns left blank."""
+        """What of a line belongs to it, other columns left blank; no remark behind #."""
         line = lines[number] if number < len(lines) else ""
+        line = line[: len(_unquoted(line))]
         line = line[: self.end_column] if number == self.end else line
         return " " * self.column + line[self.column :] if number == self.start else line
 

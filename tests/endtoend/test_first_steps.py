@@ -232,3 +232,15 @@ def test_start_without_drawings_asks_for_a_first_part(tmp_path: Path, capsys: Ca
     assert run("check", str(target)) == 0
 
     assert '3\'-0" x 10"' in capsys.readouterr().out
+
+
+def test_a_job_file_given_as_a_drawing_is_told_to_be_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = tmp_path / "boat.toml"
+    job.write_text('[job]\nname = "boat"\n', encoding="utf-8")
+    assert run("start", job) == 3
+    said = capsys.readouterr().err
+    assert "this is a job file, not a drawing" in said
+    assert "nestcut check boat.toml" in said
+    assert job.read_text(encoding="utf-8") == '[job]\nname = "boat"\n'

@@ -189,7 +189,7 @@ def test_a_pdf_of_the_builders_is_not_written_over(
     (own / "old.pdf").write_bytes(b"%PDF-1.4 mine")
     assert _run(["labels", str(own / "out"), "--out", str(own / "old.pdf")]) == 3
     assert (own / "old.pdf").read_bytes() == b"%PDF-1.4 mine"
-    assert "there is a file of this name that isn't from this plan" in capsys.readouterr().err
+    assert "there is a file of this name already" in capsys.readouterr().err
 
 
 def test_a_lone_plan_file_gets_a_folder_of_its_own(own: Path) -> None:

@@ -35,13 +35,16 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
     Raises
     ------
     InputError
-        If a drawing is a folder or at fault, or the file is there already.
+        If a drawing is a folder, a job file or at fault, or the file is there already.
     UsageError
         If neither drawings nor a file to write are named.
     """
     folders = [p for p in paths if p.is_dir()]
     if folders:
         raise InputError([finding("JOB-025", Severity.ERROR, str(p)) for p in folders])
+    jobs = [p for p in paths if p.suffix.casefold() == ".toml"]
+    if jobs:
+        raise InputError([finding("JOB-117", Severity.ERROR, str(p), file=p.name) for p in jobs])
     if not paths and out is None:
         message = "Name drawings, or a job file to write with --out, such as --out boat.toml."
         raise click.UsageError(message)

@@ -218,8 +218,8 @@ _QUESTION = ASK.removeprefix("# ")
 _MOST_HALVES = 4
 """So many outlines of a drawing are each asked whether they are half a part; more, all at once."""
 _JOINT = (
-    'longer than a sheet. kind = "scarf", "butt strap" or "keyed"; where must no joint lie? '
-    'keep_clear = "none" or [{{ at = "{}", within = "{}", why = "frame" }}]'
+    'longer than a sheet. kind = "scarf", "butt strap", "keyed" or "half lap"; where must '
+    'no joint lie? keep_clear = "none" or [{{ at = "{}", within = "{}", why = "frame" }}]'
 )
 _CLEAR = {LengthStyle.MM: ("1.2 m", "100 mm"), LengthStyle.INCH: ("4ft", "4in")}
 

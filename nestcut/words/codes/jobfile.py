@@ -162,8 +162,19 @@ SENTENCES = {
         '{{ at = "1 m", within = "100 mm" }}; in a list, ["20 mm", "45 mm"].',
     ),
     "JOB-052": Sentence("this is no text file.", _START),
-    "JOB-053": Sentence("this is no UTF-8 text (byte {byte}).", "Save the job file as UTF-8."),
+    "JOB-053": Sentence(
+        "this is no UTF-8 text: line {line} has letters of another code ({near}).",
+        "Save the job file as UTF-8: text programs offer that as the encoding where they save.",
+    ),
+    "JOB-116": Sentence(
+        "this text is written in UTF-16.",
+        "Save the job file as UTF-8: text programs offer that as the encoding where they save.",
+    ),
     "JOB-054": Sentence("this is a drawing, not a job file.", _START),
+    "JOB-117": Sentence(
+        "this is a job file, not a drawing.",
+        "'nestcut check {file}' reads it; to begin another one, name its drawings (DXF or SVG).",
+    ),
     "JOB-037": Sentence(
         "length and width of '{name}', {size}: is its face grain along the shorter side?",
         "length is measured along the face grain, as the yard says it: write the longer side as "
@@ -313,7 +324,7 @@ SENTENCES = {
     "JOB-091": Sentence(
         "the places of its joints are left to nestcut: where must none lie? Rowlocks, the mast, "
         "frames, the hardest bend, whatever your plans or their designer say.",
-        'Write for example keep_clear = [{{ at = "4ft", within = "4in", why = "rowlock" }}], or '
+        'Write for example keep_clear = [{{ at = "{at}", within = "{within}", why = "rowlock" }}], or '
         'keep_clear = "none".',
     ),
     "JOB-096": Sentence(

@@ -8,7 +8,7 @@ SENTENCES = {
         "Choose another place, or make room.",
     ),
     "OUT-002": Sentence(
-        "there is a file of this name that isn't from this plan, so it is left alone.",
+        "there is a file of this name already, so it is left alone.",
         "Choose another name, or move it.",
     ),
     "OUT-003": Sentence(

@@ -16,6 +16,7 @@ from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import Drawing, ReadOptions
 from nestcut.drawings.remarks import said_terms
 from nestcut.jobfile.read import parse_job_text
+from nestcut.model.joint import JointKind
 from nestcut.units import LengthStyle
 from tests.unit.drawings.pens import blank, box, read_back
 
@@ -229,3 +230,12 @@ def test_numbers_in_a_first_job_hold_before_its_gaps_are_closed_and_after(tmp_pa
 
     pointers = [str(p.get("outline", "")) for p in parts]
     assert {"1 of 2", "2 of 2"} <= set(pointers), "the same with gaps open or closed"
+
+
+def test_the_question_of_joints_names_every_kind(tmp_path: Path) -> None:
+    """What stands beside the question is what the answer is held against."""
+    document, space = blank()
+    box(space, 0, 0, 4000, 300)
+    text = start_job((("a.dxf", read_back(document, tmp_path, ReadOptions())),), name="boat")
+    (line,) = (line for line in text.splitlines() if line.startswith("joint = "))
+    assert [kind for kind in JointKind if f'"{kind.value}"' not in line] == []

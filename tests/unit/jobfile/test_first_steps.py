@@ -105,7 +105,7 @@ def test_a_number_for_a_name_and_other_files_are_told_kindly() -> None:
     [finding] = read(GOOD.replace('name = "frame"', "name = 5")).findings
     assert "5 stands where words in quotes are expected" in tell(finding, Speech()).message
     assert tell(finding, Speech()).remedy == 'Write for example name = "side".'
-    [binary] = parse_job_text(b"\xff\xfe\x00", "job.toml").findings
+    [binary] = parse_job_text(b"\xff\x00\x00", "job.toml").findings
     assert "no text file" in tell(binary, Speech()).message
     [drawing] = parse_job_text(b"  0\nSECTION\n", "boat.dxf").findings
     assert "a drawing" in tell(drawing, Speech()).message

@@ -173,3 +173,28 @@ def test_who_names_its_part_already_keeps_it() -> None:
     told = replace(finding("JOB-108", Severity.WARNING, "rail[1].joint.at"), about="cap")
 
     assert named([told], JOB.splitlines()) == [told]
+
+
+COMMENTED = """[[part]]
+name = ""   # QUESTION: its name? such as name = "seat"
+count = 1   # drawn once; one for each side? hand = "pair"
+# [[board]]
+# name = "boards"
+# thickness = "20 mm"
+"""
+
+
+@pytest.mark.parametrize(
+    ("where", "line"), [("part[1].name", 2), ("part[1].thickness", 1), ("part[1].hand", 1)]
+)
+def test_what_is_commented_out_is_no_part_of_a_table(where: str, line: int) -> None:
+    """Neither a heading nor a key nor a name; behind a key's value too."""
+    spot = spot_of(where, COMMENTED.splitlines())
+    assert spot is not None
+    assert (spot.line, spot.name) == (line, "")
+
+
+def test_a_number_sign_in_quotes_begins_no_comment() -> None:
+    spot = spot_of("part[1].count", ["[[part]]", 'x = { name = "no. # 3", count = 2 }'])
+    assert spot is not None
+    assert (spot.name, spot.text[spot.column - 1 :]) == ("no. # 3", "2 }")

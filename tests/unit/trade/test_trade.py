@@ -14,6 +14,7 @@ from nestcut import trade
 from nestcut.jobfile.read import parse_job_text
 from nestcut.trade import COMMON_PRACTICE, Figure, Span
 from nestcut.trade.woods import BEND_RADII_MM, WOODS, least_bend_radius_mm
+from nestcut.words import Speech, tell
 from tests.architecture.sources import modules, text_of
 
 PACKAGE = Path(trade.__file__).parent
@@ -167,6 +168,15 @@ def test_a_rail_longer_than_every_board_asks_too(rail: str, is_asked: bool) -> N
     text = _job().replace('length = "2.9 m"', rail)
     found = [f for f in parse_job_text(text.encode(), "job.toml").findings if f.code == "JOB-091"]
     assert [f.where for f in found] == ["rail[1].joint.keep_clear"] * is_asked
+
+
+@pytest.mark.parametrize(("show", "example"), [("mm", '"1.2 m"'), ("inch", '"4ft"')])
+def test_what_is_kept_clear_is_asked_in_the_units_of_the_job(show: str, example: str) -> None:
+    text = f'[job]\nshow = "{show}"\n' + _job().replace("keep_clear = []", "")
+    found = parse_job_text(text.encode(), "job.toml").findings
+    asked = [f for f in found if f.code == "JOB-091"]
+    assert asked
+    assert all(f"at = {example}" in tell(f, Speech()).remedy for f in asked)
 
 
 def test_bend_radii_by_the_handbooks_table() -> None:
