@@ -89,6 +89,7 @@ function found(desk) {
   if (chosen && !inHand(desk)) forget();
   return [
     plan.unplaced.length ? el("div", { class: "finding blocking" }, el("strong", {}, t.unplaced), plan.unplaced.map((u) => el("p", {}, `${nameOf(desk, u.piece)}: ${u.reason}`))) : null,
+    plan.told.map((f) => el("div", { class: "finding" }, el("strong", {}, f.where), el("p", {}, f.message), f.remedy ? el("p", { class: "quiet" }, f.remedy) : null)),
     el("h3", {}, `${t.buy}: ${plan.cost}`),
     proof(desk.now.word), el("ul", {}, plan.buy.map((b) => el("li", {}, `${b.count} × ${b.stock} (${b.size}) ${b.total}${b.to_hand ? `; ${b.to_hand} to hand` : ""}`)),
       plan.bounds.map((b) => el("li", { class: "quiet" }, `${b.name}: ${b.used}; ${b.least ? t.least : `${t.atLeast} ${b.lower}`}`))),

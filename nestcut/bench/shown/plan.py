@@ -91,6 +91,8 @@ def plan_view(job: door.Job, plan: door.Plan) -> Plain:
             for b in plan.bounds
         ],
         "notes": [door.tell_fact(n, speech) for n in plan.notes],
+        # what was found of the job itself stands with the job
+        "told": [door.finding_record(f, speech) for f in plan.findings if f not in job.findings],
     }
 
 

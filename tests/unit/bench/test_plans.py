@@ -120,6 +120,23 @@ def test_a_plan_from_another_sheet_size_is_whole_and_proven(page: TestClient, fo
     assert {s["stock"] for s in told(page)["plan"]["sheets"]} == {"ply"}
 
 
+def test_what_a_plan_warns_of_is_shown_with_it(page: TestClient, folder: Path) -> None:
+    """Whoever plans on the page sees what the terminal would have told: a reserve given up."""
+    wanted = JOINED.replace('kerf = "2 mm"\n', 'kerf = "2 mm"\nreserve = ["3 m", "1.2 m"]\n', 1)
+    for text, codes in ((JOINED, []), (wanted, ["SHT-003"])):
+        (folder / "joined.toml").write_text(text)
+        assert post(page, "open", file="joined.toml").status_code == 200
+        job = nestcut.read_job("joined.toml")
+        done = nestcut.plan_job(job, nestcut.Budget(effort=nestcut.Effort.QUICK))
+        keeper = desk_of(page).work.at_hand
+        keeper.change("planned", seen=digest_of(keeper.current.job), plan=nestcut.plan_text(done))
+
+        shown = told(page)["plan"]["told"]
+
+        assert [f["code"] for f in shown] == codes
+        assert all(f["where"] and f["message"] for f in shown)
+
+
 def test_the_word_on_a_plan_is_the_verifiers(page: TestClient) -> None:
     planned(page)
     desk = desk_of(page)
