@@ -39,6 +39,7 @@ from nestcut.boards.sawing import (
 )
 from nestcut.boards.solve import cut_boards
 from nestcut.boards.wood.at_hand import n_from_hand
+from nestcut.boards.wood.problem import usable_stretches
 from nestcut.boards.wood.rails import Rail, divide_rail, is_cut_from, single_rails
 
 __all__ = [
@@ -69,4 +70,5 @@ __all__ = [
     "sawing_of",
     "single_rails",
     "span_of",
+    "usable_stretches",
 ]

@@ -21,6 +21,7 @@ from nestcut.model.joint import JointAxis, JointRule
 from nestcut.model.part import CutFrom, Grain, RailPart, SheetPart, Turning
 from nestcut.model.piece import SheetPiece
 from nestcut.model.stock import SheetGrain, SheetStock
+from nestcut.planning.long_rails import rails_without_boards
 from nestcut.planning.pieces import divide
 from nestcut.planning.sawn.as_sheets import boards_as_sheets
 from nestcut.tolerances import SAME_LENGTH_MM, VERIFY_MM
@@ -40,7 +41,8 @@ def find_misfits(job: Job) -> tuple[Finding, ...]:
 def find_oversize(job: Job) -> tuple[Finding, ...]:
     """Name every piece whose box exceeds all its stock; the job may have open questions yet.
 
-    Of a part that a joint would help it is asked how it is joined, once.
+    Of a part that a joint would help it is asked how it is joined, once.  Rails that no board gives
+    are named too.
     """
     findings: list[Finding] = []
     boards = boards_as_sheets(job.board_stocks)
@@ -61,7 +63,7 @@ def find_oversize(job: Job) -> tuple[Finding, ...]:
                 fitting = [s for s in stocks if _is_of(piece, s)]
                 if piece.copy == 1 and fitting and not any(_box_fits(piece, s) for s in fitting):
                     findings.append(_misfit(piece, fitting))
-    return tuple(findings)
+    return (*findings, *rails_without_boards(job))
 
 
 def _too_long(part: SheetPart, stocks: tuple[SheetStock, ...]) -> Finding | None:
