@@ -20,6 +20,8 @@ GAP_MM = 1.8
 """Room between columns. [mm on paper]"""
 BOX_MM = 3.8
 """Room for the box to tick. [mm on paper]"""
+_TICK_MM = 2.4
+"""Side of that box. [mm on paper]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,8 @@ class LaidTable:
     columns: tuple[Column, ...]
     widths_mm: tuple[float, ...]
     rows: tuple[tuple[tuple[str, ...], ...], ...]
+    done: str = ""
+    """The box of a row whose last text begins with these words is crossed already."""
 
     @property
     def heights_mm(self) -> tuple[float, ...]:
@@ -72,7 +76,12 @@ class LaidTable:
         y -= 0.4
         for row, high in zip(self.rows[start:stop], self.heights_mm[start:stop], strict=True):
             if row[0][0]:  # rows without a number belong to the one above
-                items.append(Area(rectangle(x0, y - LINE_MM / 2 - 1.2, 2.4, 2.4), pen=Pen.FRAME))
+                low = y - LINE_MM / 2 - _TICK_MM / 2
+                items.append(Area(rectangle(x0, low, _TICK_MM, _TICK_MM), pen=Pen.FRAME))
+                if self.done and " ".join(row[-1]).startswith(self.done):
+                    right, high_mm = x0 + _TICK_MM, low + _TICK_MM
+                    items.append(Path(((x0, low), (right, high_mm)), Pen.FRAME))
+                    items.append(Path(((x0, high_mm), (right, low)), Pen.FRAME))
             items += self._cells((x0 + BOX_MM, y - LINE_MM / 2), row, Weight.PLAIN)
             y -= high
         return tuple(items)
@@ -90,7 +99,7 @@ class LaidTable:
 
 
 def laid_table(
-    columns: Sequence[Column], rows: Sequence[Sequence[str]], width_mm: float
+    columns: Sequence[Column], rows: Sequence[Sequence[str]], width_mm: float, done: str = ""
 ) -> LaidTable:
     """Fit a table into a width: texts are broken into lines where their column is narrow.
 
@@ -100,6 +109,8 @@ def laid_table(
         Texts, one a column; a row without its first belongs to the one above.
     width_mm
         How wide the table is. [mm]
+    done
+        As of :class:`LaidTable`.
     """
     widths = column_widths(columns, rows, width_mm - BOX_MM)
     broken = tuple(
@@ -109,7 +120,7 @@ def laid_table(
         )
         for row in rows
     )
-    return LaidTable(tuple(columns), widths, broken)
+    return LaidTable(tuple(columns), widths, broken, done)
 
 
 def column_widths(

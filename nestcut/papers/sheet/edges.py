@@ -35,6 +35,10 @@ Shown = tuple[tuple[Figure, str], ...]
 StockMarks = tuple[tuple[tuple[float, str], ...], tuple[tuple[float, str], ...]]
 SHEETS_EDGE = "sheet's edge"
 BARRED = "not to be used"
+BARRED_HATCHING = "cross-hatched"
+"""How spots look that must not be used; the legend has their reasons."""
+LONGEST_REASON = 20
+"""Letters of a reason that has room beside a figure."""
 AT_CORNER_MM = 0.5
 """Nearer the corner than this needs no figure: it's the edge itself. [mm]"""
 SQUARE_MM = 0.5
@@ -162,12 +166,19 @@ def stock_marks(sheet: SheetView) -> StockMarks:
         for spot in layout.barred:
             values = [p[axis] for p in spot.points]
             ends = sorted({min(values), max(values)})
-            found[axis].extend((at, spot.reason or BARRED) for at in ends)
+            found[axis].extend((at, _short(spot.reason)) for at in ends)
     along, across = (
         tuple(f for f in own if AT_CORNER_MM < f[0] < far - AT_CORNER_MM)
         for own, far in zip(found, size, strict=True)
     )
     return along, across
+
+
+def _short(reason: str) -> str:
+    """Why a spot must not be used, beside a figure: long words stand in the legend alone."""
+    if len(reason) > LONGEST_REASON:
+        return BARRED_HATCHING
+    return reason or BARRED
 
 
 def is_in_sight(placed: PlacedPiece, axis: int, at_mm: float, among: Sequence[PlacedPiece]) -> bool:

@@ -27,6 +27,7 @@ from nestcut.papers.draw import (
     wrap,
 )
 from nestcut.papers.page import FOOT_MM, LINE_MM, WORDS_MM
+from nestcut.papers.sheet.edges import BARRED_HATCHING
 from nestcut.papers.view import (
     PENCIL_BACK,
     Figures,
@@ -281,5 +282,5 @@ def _entries(
         entries.append((Pen.TRIM, "edge trim"))
     barred = ", ".join(dict.fromkeys(k.reason for k in sheet.layout.barred if k.reason))
     if barred:
-        entries.append((None, f"cross-hatched: {barred}"))
+        entries.append((None, f"{BARRED_HATCHING}: {barred}"))
     return entries

@@ -222,7 +222,7 @@ def _filled(
     for width_mm, height_mm in zip(widths_mm, heights_mm, strict=True):
         take = len(rows) - start
         while take > 0:
-            table = laid_table(COLUMNS, rows[start : start + take], width_mm)
+            table = laid_table(COLUMNS, rows[start : start + take], width_mm, CUT_WORDS)
             fitting = table.fitting(height_mm, 0)
             if fitting >= take:
                 tables.append(table)

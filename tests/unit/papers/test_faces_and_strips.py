@@ -13,13 +13,14 @@ from nestcut.model.part import Bearings, Outside, Timing, Towards
 from nestcut.model.plan import Free, Offcut, Reserve
 from nestcut.model.pose import Lie
 from nestcut.model.shape import Ring, Shape
-from nestcut.model.stock import GoodFaces, SheetStock
+from nestcut.model.stock import GoodFaces, KeepOut, SheetStock
+from nestcut.papers.draw import Column, Path, laid_table
 from nestcut.papers.draw.diagram import Group, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.lists import cut_rows
 from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import sheet_pages
-from nestcut.papers.sheet.edges import edge_figures
+from nestcut.papers.sheet.edges import edge_figures, stock_marks
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.how import how_words
 from nestcut.papers.sheet.strips import thin_beside, thin_sides
@@ -282,6 +283,35 @@ def test_the_sheet_of_the_reserve_says_so_in_its_table(view: PlanView) -> None:
     rows = [sheet_rows(sheet, PageMaker(Paper.A4, MM, v)) for v in (wanted, view)]
     told = [sum(word.endswith(": reserve") for row in r for word in row) for r in rows]
     assert told == [1, 0]
+
+
+@pytest.mark.parametrize(
+    ("reason", "beside"),
+    [("split corner", "split corner"), ("hatch ring 1, not wanted any more", "cross-hatched")],
+)
+def test_a_long_reason_takes_no_room_from_the_drawing(
+    view: PlanView, reason: str, beside: str
+) -> None:
+    """Upright below the sheet it would halve the scale; the legend has it in full."""
+    sheet = view.sheets[0]
+    square = ((500.0, 300.0), (700.0, 300.0), (700.0, 500.0), (500.0, 500.0))
+    spot = KeepOut(points=square, reason=reason)
+    layout = replace(sheet.layout, outline=None, keep_outs=(spot,), spent=())
+    barred = replace(sheet, layout=layout)
+    assert [m[1] for m in stock_marks(barred)[0]] == [beside, beside]
+    pages = sheet_pages(barred, PageMaker(Paper.A4, MM, view))
+    told = " ".join(text.text for page in pages for text in texts_of(page.items))
+    assert reason in told
+
+
+def test_the_box_of_a_piece_that_is_cut_is_crossed_in_the_sheets_table() -> None:
+    columns = (Column("no."), Column("to do"))
+    rows = (("1", "J1 8:1"), ("2", "CUT ALREADY; J2 8:1"), ("", "CUT ALREADY"))
+    strokes = [
+        sum(isinstance(i, Path) for i in laid_table(columns, rows, 80.0, done).items((0, 0), 0, 3))
+        for done in ("", "CUT ALREADY")
+    ]
+    assert strokes == [1, 3]  # the line under the head, and a cross
 
 
 def test_a_sheet_with_two_good_faces_says_so_and_calls_none_the_back(view: PlanView) -> None:
