@@ -161,9 +161,9 @@ def _words(pattern: Pattern, placed: PlacedPiece, figures: Figures) -> tuple[str
         "Lay crosses of the same number on each other: tiles overlap by "
         f"{figures.fine(pattern.overlap_mm)}. Cut a tile along its dashed line, or hold it to the "
         "light. The saw goes on the hatched side of a line.",
-        "Paper moves with damp, up to 2 %: join and use the tiles on one day, and check the length "
-        f"as it lies here ({figures.length(length)}) before you prick through. Where it's off, "
-        "mark out from the figures instead.",
+        "Paper moves with damp, up to 2 %: join and use the tiles on one day, and check the longer "
+        f"side as it lies here ({figures.length(max(length, width))}) before you prick through. "
+        "Where it's off, mark out from the figures instead.",
     ]
     if len(pattern.tiles) > MANY_TILES:
         texts.append(

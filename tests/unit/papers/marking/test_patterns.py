@@ -232,6 +232,18 @@ def test_the_first_page_has_the_cut_lists_size_and_how_it_lies() -> None:
     assert f"as it lies on these pages {figures.pair(*made.size_mm)}" in texts
 
 
+@pytest.mark.parametrize("turn_deg", [0.0, 90.0])
+def test_damp_is_looked_for_along_the_longer_side(turn_deg: float) -> None:
+    """Two per cent of it is what spoils the fit."""
+    name = "side panel P1 1/2"
+    made = pattern(name)
+    made = replace(made, shape=move_shape(made.shape, Pose(turn_deg=turn_deg)))
+    page = first_page(made, find_placed(VIEW, name), FIGURES[LengthStyle.MM])
+    told = " ".join(t.text for t in texts_of(page.items))
+    longer = FIGURES[LengthStyle.MM].length(max(made.size_mm))
+    assert f"check the longer side as it lies here ({longer})" in told
+
+
 def test_the_same_plan_gives_the_same_bytes() -> None:
     made = [
         pattern_pdf(
