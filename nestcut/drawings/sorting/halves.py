@@ -68,6 +68,8 @@ def make_whole(outline: DrawnOutline, options: ReadOptions) -> DrawnOutline | st
     on = [lies_on(c, line.start, line.end, gap) for c in curves]
     if not any(on):
         return "no straight edge of it lies on the centre line"
+    if all(on):
+        return "all of it lies on the centre line"
     n = len(curves)
     first = next(i for i in range(n) if on[i - 1] and not on[i])
     run: list[Curve] = []

@@ -111,6 +111,14 @@ def test_slivers_make_no_part(corners: list[tuple[float, float, float]], code: s
     assert code not in found_in(document, 'outline = "2 of 2"')
 
 
+def test_a_sliver_is_no_half_either() -> None:
+    document, space = blank()
+    space.add_lwpolyline([(0, 0), (1, 0), (0.5, 0.01)], close=True)
+    box(space, 0, 100, 700, 300)
+    told = found_in(document, 'outline = "1 of 2"\ndrawn_half = "mirror"')["DXF-055"]
+    assert "all of it lies on the centre line" in tell(told, Speech()).message
+
+
 DOUBLER = """
 [[part]]
 name = "ring"
