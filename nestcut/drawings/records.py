@@ -131,6 +131,8 @@ class Suggestion:
     is_half: bool = False
     section_mm: tuple[int, int] | None = None
     """Width and thickness of a batten: solid wood."""
+    layers: int = 0
+    """How many are glued up to one part; 0: it doesn't say. [-]"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,6 +33,11 @@ def is_said_pair(outline: DrawnOutline) -> bool:
     return any(PAIRED.search(s.hand) for s in outline.suggestions if s.hand)
 
 
+def said_layers(outline: DrawnOutline) -> int:
+    """Return of how many layers a label says it is glued up; 0: of none. [-]"""
+    return next((s.layers for s in outline.suggestions if s.layers), 0)
+
+
 def said_rail(outline: DrawnOutline) -> tuple[float, float, float] | None:
     """Thickness, width and length of a rail that is drawn flat, where a label says so; else None.
 
@@ -52,14 +57,16 @@ def said_rail(outline: DrawnOutline) -> tuple[float, float, float] | None:
 def said_terms(outline: DrawnOutline) -> dict[str, str | int]:
     """What a ``[[part]]`` of an outline holds by its labels and its size.
 
-    Keys are the job file's: ``thickness`` and ``hand`` where a label says them, ``count`` (of
-    pairs, if it is one), ``grain`` along its longer side.
+    Keys are the job file's: ``thickness``, ``hand`` and ``layers`` where a label says them,
+    ``count`` (of pairs, if it is one), ``grain`` along its longer side.
     """
     x0, y0, x1, y1 = outline.box_mm
     count, thick = said_count(outline) or 1, said_thickness(outline)
     is_pair = is_said_pair(outline)
     terms: dict[str, str | int] = {"thickness": thick} if thick else {}
     terms |= {"count": max(1, count // 2), "hand": "pair"} if is_pair else {"count": count}
+    layers = said_layers(outline)
+    terms |= {"layers": layers} if layers else {}
     return terms | {"grain": "along" if x1 - x0 >= y1 - y0 else "across"}
 
 

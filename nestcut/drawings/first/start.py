@@ -25,6 +25,7 @@ from nestcut.drawings.first.usual_stock import (
 )
 from nestcut.drawings.pick import checked_outline
 from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef
+from nestcut.drawings.remarks import said_layers
 from nestcut.trade.joints import SLOPE_PLYWOOD
 from nestcut.units import LengthStyle, Unit, format_length
 from nestcut.words import Speech, tell
@@ -158,6 +159,10 @@ class _Writer:
         if entry.said_thickness:
             made.append(("thickness", toml_text(entry.said_thickness), "as its label says"))
         made += _count(entry, self.style)
+        layers = said_layers(outline)
+        if layers:
+            note = "glued up, as its label says; thickness is that of one"
+            made.append(("layers", str(layers), note))
         along = outline.box_mm[2] - outline.box_mm[0] >= outline.box_mm[3] - outline.box_mm[1]
         grain = toml_text("along" if along else "across")
         made.append(("grain", grain, "a guess: face grain along its longer side"))

@@ -18,6 +18,7 @@ from nestcut.drawings.sorting.shopwords import (
     HALF,
     HAND,
     HOLE,
+    LAYERS,
     NUMBERED,
     REFERENCE,
     SECTION,
@@ -43,19 +44,47 @@ def suggestion(text: str) -> Suggestion | None:
     counts = list(COUNT.finditer(rest))
     worded = (m for m in counts if m["c"] or m["d"])  # 32 x 18, MAKE 4: a section before it
     count = next(worded, counts[0] if counts else None)
-    hand = HAND.search(text)
+    hand, pairs = _hand(text)
     is_half = HALF.search(rest) is not None
-    if not (thick or count or hand or section or is_half):
+    layers = LAYERS.search(rest)
+    if not (thick or count or hand or section or is_half or layers):
         return None
     number = None if count is None else int(next(g for g in count.groups() if g is not None))
+    if number is None and pairs is not None:
+        number = 2 * pairs
     return Suggestion(
         text=text,
         count=number if number else None,
         thickness=(thick or "").strip().replace(",", "."),
-        hand="" if hand is None else hand["hand"].lower(),
+        hand=hand,
         is_half=is_half,
+        layers=0 if layers is None else int(layers["n"]),
         section_mm=None if section is None else (int(section["a"]), int(section["b"])),
     )
+
+
+def _hand(text: str) -> tuple[str, int | None]:
+    """Which side of the boat a text names, and of how many pairs it speaks.
+
+    In FRAME 2 PAIR the 2 is the frame's number, in KNEE 2 PAIR it isn't.
+    """
+    met = HAND.search(text)
+    if met is None:
+        return "", None
+    said = met["hand"].lower()
+    if not met["pairs"]:
+        return said, None
+    if _is_numbering(met):
+        return said[met.end("pairs") - met.start("hand") :].strip(), None
+    return said, int(met["pairs"])
+
+
+def _is_numbering(met: re.Match[str]) -> bool:
+    return bool(met["pairs"]) and NUMBERED.search(met.string[: met.start("pairs")]) is not None
+
+
+def _without_hand(met: re.Match[str]) -> str:
+    return f" {met['pairs']} " if _is_numbering(met) else " "
 
 
 def _thickness(text: str) -> tuple[str | None, str]:
@@ -82,7 +111,8 @@ def plain_name(text: str) -> str:
     rest = text
     while (parted := _thickness(rest))[0] is not None:
         rest = parted[1].replace(" ; ", " ")
-    for pattern in (SECTION, COUNT, HAND, HALF):
+    rest = HAND.sub(_without_hand, COUNT.sub(" ", SECTION.sub(" ", rest)))
+    for pattern in (LAYERS, HALF):
         rest = pattern.sub(" ", rest)
     rest = re.sub(r"\(\s*\)|\[\s*\]", " ", rest)
     rest = " ".join(rest.split()).strip(" -,;:/.()=")

@@ -32,14 +32,22 @@ THICKNESS = re.compile(
 
 HAND = re.compile(
     r"(?<!\w)(?P<hand>port(?:\s?(?:&|and|\+|/)\s?(?:starboard|stbd))?|starboard|stbd|stb|p\s?[&/+]\s?s|b\s?[&/+]\s?s"
-    r"|(?:(?:make|cut)\s(?:a\s|one\s)?)?pairs?|paire|paar|par\b|backbord|steuerbord|b\u00e2bord|tribord|babor|estribor|mirrored|gespiegelt"
+    r"|(?:(?:make|cut)\s(?:a\s|one\s)?)?(?:(?P<pairs>\d{1,2})\s?)?(?:pairs?|prs?\b\.?|paires?|paar|pare?s?\b)|backbord|steuerbord|b\u00e2bord|tribord|babor|estribor|mirrored|gespiegelt"
     r"|handed|(?:1|one)\s(?:each\s)?(?:hand|side))(?!\w)",
     _I,
 )
 """Which side of the boat, or both."""
 
-PAIRED = re.compile(r"&|\+|/|and|pair|paire|paar|^par$|mirror|spiegel|handed|hand|side", _I)
+PAIRED = re.compile(
+    r"&|\+|/|and|pair|paar|\bpare?s?\b|\bprs?\b|mirror|spiegel|handed|hand|side", _I
+)
 """Hands that mean one for each side."""
+
+LAYERS = re.compile(
+    r"(?<![\w./-])(?P<n>[2-9])\s?(?:layers?|laminations?|lagen|lagig|schichten|couches|\u00e9paisseurs|capas)(?!\w)",
+    _I,
+)
+"""How many layers are glued up to one part."""
 
 HALF = re.compile(
     r"(?<!\w)(?:\(?\s*half(?:[ -](?:shown|drawn|only|pattern|section))?\s*\)?|1/2\s(?:shown|drawn)|\u00bd|h\u00e4lfte|halb(?:er|e|es)?"

@@ -26,6 +26,13 @@ from nestcut.model.shape import Shape
         ("qty: 3 cleat", 3, "", "", "cleat"),
         ("side panel port", None, "", "port", "side panel"),
         ("12 pcs 18mm", 12, "18mm", "", ""),
+        ('KNEE 3/8" 3 PR', 6, '3/8"', "3 pr", "KNEE"),
+        ("cleat 2 pairs", 4, "", "2 pairs", "cleat"),
+        ("1 pair knees 9mm", 2, "9mm", "1 pair", "knees"),
+        ("FRAME 2 pair", None, "", "pair", "FRAME 2"),
+        ("Knie 2 Paar", 4, "", "2 paar", "Knie"),
+        ("TRANSOM 2 layers", None, "", "", "TRANSOM"),
+        ('transom 3/8" (2 layers) x2', 2, '3/8"', "", "transom"),
     ],
 )
 def test_suggestions_are_read_as_people_write_them(
@@ -35,6 +42,15 @@ def test_suggestions_are_read_as_people_write_them(
     assert said is not None
     assert (said.count, said.thickness, said.hand) == (count, thickness, hand)
     assert plain_name(text) == name
+
+
+@pytest.mark.parametrize(
+    ("text", "layers"),
+    [("TRANSOM 2 layers", 2), ("stem, 3 Lagen", 3), ("seat 2 off", 0), ("two layers", 0)],
+)
+def test_layers_that_are_glued_up_are_read(text: str, layers: int) -> None:
+    said = suggestion(text)
+    assert (0 if said is None else said.layers) == layers
 
 
 @pytest.mark.parametrize("text", ["frame 2", "bulkhead A", "B3", "mast step 16"])

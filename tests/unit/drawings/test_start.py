@@ -6,6 +6,7 @@ import tomllib
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
+import pytest
 from ezdxf.document import Drawing as Document
 
 from nestcut.drawings.first.entries import Drawings
@@ -230,6 +231,31 @@ def test_numbers_in_a_first_job_hold_before_its_gaps_are_closed_and_after(tmp_pa
 
     pointers = [str(p.get("outline", "")) for p in parts]
     assert {"1 of 2", "2 of 2"} <= set(pointers), "the same with gaps open or closed"
+
+
+@pytest.mark.parametrize(
+    ("label", "keys"),
+    [
+        ('KNEE 3/8" 3 PR', {"name": "KNEE", "hand": "pair", "count": 3, "thickness": '3/8"'}),
+        ("TRANSOM 2 layers", {"name": "TRANSOM", "count": 1, "layers": 2}),
+        ("SEAT 2 layers x2", {"name": "SEAT", "count": 2, "layers": 2}),
+    ],
+)
+def test_pairs_and_layers_of_a_label_are_written_down(
+    label: str, keys: dict[str, object], tmp_path: Path
+) -> None:
+    """And an outline that is added later takes the same of it."""
+    document, space = blank()
+    box(space, 0, 0, 500, 300)
+    space.add_text(label, height=20).set_placement((50, 50))
+    drawing = read_back(document, tmp_path)
+    (part,) = parsed(start_job((("a.dxf", drawing),), name="boat"))[1]
+    assert {k: part[k] for k in keys} == keys
+    assert label not in {part["name"], part.get("label")}
+    terms = said_terms(drawing.outlines[0])
+    assert {k: terms[k] for k in keys if k != "name"} == {
+        k: v for k, v in keys.items() if k != "name"
+    }
 
 
 def test_the_question_of_joints_names_every_kind(tmp_path: Path) -> None:
