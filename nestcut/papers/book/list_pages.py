@@ -66,17 +66,10 @@ def _cut_row(r: CutRow, figures: Figures) -> tuple[str, ...]:
         r.place.replace(" ", "\u00a0"),
         str(r.turn),
         r.name.replace(" of ", "\u00a0of\u00a0"),
-        _size(r, figures).replace(" ", "\u00a0"),
+        figures.cut_pair(r.length_mm, r.width_mm).removesuffix(figures.tail).replace(" ", "\u00a0"),
         figures.called(r.thickness_mm).replace(" ", "\u00a0"),
         "; ".join(t for t in to_do if t),
     )
-
-
-def _size(r: CutRow, figures: Figures) -> str:
-    """Length and width; what lies on a board's page has its figures."""
-    if r.seat is not None:
-        return f"{figures.place(r.length_mm)} x {figures.place(r.width_mm)}"
-    return figures.cut_pair(r.length_mm, r.width_mm).removesuffix(" mm")
 
 
 def usage_page(setter: Typesetter, view: PlanView, usage: Usage, figures: Figures) -> list[Any]:

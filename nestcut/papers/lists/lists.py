@@ -186,9 +186,8 @@ def _rail_row(board: BoardView, cut: BoardPiece, view: PlanView, figures: Figure
 
 def size_words(figures: Figures) -> str:
     """What the sizes in lists are, and what they are rounded to."""
-    return (
-        f"{SIZE_WORDS}; joint overlaps and allowances included; to the nearest {figures.cut_words}."
-    )
+    near = f"to the nearest {figures.place_words}"
+    return f"{SIZE_WORDS}; joint overlaps and allowances included; {near}."
 
 
 @dataclass(frozen=True, slots=True)

@@ -129,17 +129,10 @@ class Figures:
     def cut(self, length_mm: float) -> str:
         """Print what is measured on a piece, without its unit, to the same step on all papers.
 
-        Half millimetres, as places on its sheet have them: two papers that round one length, one
-        to a whole one, one to a half, print two figures, and sums of whole ones don't close.
+        As places on its sheet: two papers that round one length, one to a whole millimetre or a
+        sixteenth, one to half of that, print two figures, and sums of the coarser don't close.
         """
-        if self.style is LengthStyle.MM:
-            return format_mm(to_step(length_mm, self.cut_step_mm), decimals=1)
-        return self.size(length_mm)
-
-    @property
-    def cut_step_mm(self) -> float:
-        """Between two figures of pieces' sizes. [mm]"""
-        return self.place_step_mm if self.style is LengthStyle.MM else self.step_mm
+        return self.place(length_mm)
 
     def cut_pair(self, a_mm: float, b_mm: float) -> str:
         """Print a piece's length x width with the unit once."""
@@ -149,13 +142,6 @@ class Figures:
     def step_words(self) -> str:
         """What lengths are rounded to: papers say so where a tape is set by them."""
         return "mm" if self.style is LengthStyle.MM else f'1/{self.fraction}"'
-
-    @property
-    def cut_words(self) -> str:
-        """What sizes of pieces are rounded to; those on boards are places as well."""
-        if self.cut_step_mm == self.place_step_mm:
-            return self.place_words
-        return f"{self.step_words}, on boards {self.place_words}"
 
     @property
     def place_words(self) -> str:
