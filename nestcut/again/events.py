@@ -10,6 +10,9 @@ from nestcut.model.plan import BoardLayout, Plan, SheetLayout
 from nestcut.model.stock import KeepOut
 from nestcut.tolerances import SPENT_ROUNDING_MM
 
+SPOILT = "spoilt"
+"""Why nothing is cut any more where a spoilt piece lay; its name stands before."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Events:
@@ -44,7 +47,7 @@ def add_events(plan: Plan, events: Events, lapsed: frozenset[str] = frozenset())
     pieces = {p.id: p for p in plan.pieces}
     cut = (frozenset(plan.already_cut) | events.cut) - events.spoilt - lapsed
     gone = {
-        **dict.fromkeys(events.spoilt, "spoilt"),
+        **dict.fromkeys(events.spoilt, SPOILT),
         **dict.fromkeys(lapsed, "not wanted any more"),
     }
     return replace(

@@ -17,6 +17,7 @@ from nestcut.model.held import Held, with_held
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
+from nestcut.papers.view.digest import layouts_digest
 from nestcut.planning import plan_job as planning
 from nestcut.planning.market import is_plain
 from nestcut.planning.plan_job import ignore_proven, prove
@@ -66,12 +67,13 @@ def continue_plan(
     """
     start = _start(job, plan, events, was, Desk(settings=settings, deadline=deadline))
     told = planning.Desk(settings=settings, deadline=deadline, watcher=watcher, on_proven=on_proven)
-    keeper = Keeper(start.job, told)
+    number = layouts_digest(plan)
+    keeper = Keeper(start.job, told, number)
     first = _searched(start, Search(start.job, hasty(settings), Deadline(0.0), Silent()), None)
     proven = keeper.keep(first)
     reason = deadline.stop_reason()
     if reason is not None:
-        return replace(proven, plan=replace(first, stopped_by=reason))
+        return replace(proven, plan=replace(proven.plan, stopped_by=reason))
     search = Search(start.job, settings, deadline, watcher)
     best = settled(start.job, start.plan, min(_searched(start, search, keeper), first, key=_worth))
     more = _more_joints(start, best, settings, deadline)
@@ -79,7 +81,7 @@ def continue_plan(
         joined = start.renewed(more)
         other = settled(start.job, joined.plan, _searched(joined, search, keeper))
         best = min(best, other, key=_worth)
-    return prove(start.job, best)
+    return prove(start.job, replace(best, continues=number))
 
 
 def hasty(settings: Settings) -> Settings:
@@ -93,6 +95,8 @@ class Keeper:
 
     job: Job
     desk: planning.Desk
+    continues: str
+    """Digest of the plan that is gone on with."""
     least: tuple[int, int, int] | None = None
 
     def offer(self, plan: Plan) -> None:
@@ -104,7 +108,7 @@ class Keeper:
 
     def keep(self, plan: Plan) -> VerifiedPlan:
         """Prove a plan and tell of it; PlanRejectedError if the verifier refuses it."""
-        proven = prove(self.job, plan)
+        proven = prove(self.job, replace(plan, continues=self.continues))
         self.least = _worth(plan)
         self.desk.keep(proven)
         return proven

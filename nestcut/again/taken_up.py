@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from pathlib import Path
 
 from nestcut.again.events import Events
 from nestcut.errors import Finding, InputError, Severity, blocking, finding
-from nestcut.facts import Length
+from nestcut.facts import Length, Names
 from nestcut.gate import FileKind, read_text
 from nestcut.intake.job import read_job, read_job_text
 from nestcut.intake.plan import find_job, read_plan_file, read_proven
@@ -20,6 +21,9 @@ from nestcut.papers.ticks import match_progress, read_progress
 from nestcut.papers.view import PlanView, plan_view
 from nestcut.planfile.read import PlanText, parse_plan_json
 from nestcut.planfile.seal import seal_of
+
+MOST_NEAR = 6
+"""So many names are offered where one isn't known. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,14 +141,18 @@ def gather_events(
     Raises
     ------
     InputError
-        If a name is no piece of the plan, or the ticks belong to another.
+        If a name is no piece of the plan, or one is both cut and spoilt, or the ticks belong to
+        another plan.
     """
-    names = _names(view)
-    strange = [n for n in (*cut, *spoilt) if n not in names]
+    ids = {n: _named(n, view) for n in (*cut, *spoilt)}
+    strange = [n for n, found in ids.items() if not found]
     if strange:
-        raise InputError([finding("AGN-001", Severity.ERROR, n) for n in strange])
-    done = {names[n] for n in cut}
-    lost = {names[n] for n in spoilt}
+        raise InputError([_unknown(n, view) for n in strange])
+    done = {ids[n] for n in cut}
+    lost = {ids[n] for n in spoilt}
+    if done & lost:
+        both = sorted(view.name_of(i) for i in done & lost)
+        raise InputError([finding("AGN-011", Severity.ERROR, n) for n in both])
     found: tuple[Finding, ...] = ()
     if ticks is not None:
         progress = read_progress(read_text(ticks, FileKind.TICKS), str(ticks))
@@ -154,6 +162,34 @@ def gather_events(
         done |= progress.done
         lost |= progress.spoilt
     return Events(cut=frozenset(done - lost), spoilt=frozenset(lost)), found
+
+
+def _named(name: str, view: PlanView) -> str:
+    """Id of a piece by its short name or by the one of the lists; "" if there is none.
+
+    Capitals and spaces round commas don't count where that leaves one piece.
+    """
+    names = _names(view)
+    if name in names:
+        return names[name]
+    alike = {i for n, i in names.items() if _plain(n) == _plain(name)}
+    return alike.pop() if len(alike) == 1 else ""
+
+
+def _plain(name: str) -> str:
+    return ", ".join(" ".join(word.split()) for word in name.casefold().split(","))
+
+
+def _unknown(name: str, view: PlanView) -> Finding:
+    """What the plan has instead: the pieces of that part, or whatever is spelt nearly so."""
+    names = sorted({view.name_of(i) for i in _names(view).values()})
+    start = _plain(name)
+    near = [n for n in names if _plain(n).startswith(f"{start}, ")]
+    near = near or get_close_matches(name, names, n=MOST_NEAR)
+    if not near:
+        return finding("AGN-001", Severity.ERROR, name)
+    shown = tuple(f"'{n}'" for n in near[:MOST_NEAR])
+    return finding("AGN-010", Severity.ERROR, name, near=Names(shown))
 
 
 def _names(view: PlanView) -> dict[str, str]:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from nestcut.again.compare import Difference, Source, compare_plans
 from nestcut.again.events import Events, add_events
+from nestcut.again.gone_on import check_newest
 from nestcut.again.order import Bought, Stage, StagedPlan, read_stages
 from nestcut.again.taken_up import TakenUp, count_cut, gather_events, take_up, take_up_text
 from nestcut.door.search import Budget, unheard
@@ -24,6 +25,7 @@ __all__ = [
     "StagedPlan",
     "TakenUp",
     "add_events",
+    "check_newest",
     "compare_plans",
     "continue_plan",
     "count_cut",

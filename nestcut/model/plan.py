@@ -299,6 +299,8 @@ class Plan:
     """Of a job that wants a rectangle kept free: one for each kind of sheets that is cut from."""
     otherwise: Otherwise = AS_ASKED
     """What it takes otherwise than the job file says."""
+    continues: str = ""
+    """Of a plan made again: digest of the layouts of the one that it goes on from."""
 
     @property
     def stock_used(self) -> tuple[BoardLayout | SheetLayout, ...]:

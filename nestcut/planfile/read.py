@@ -122,6 +122,7 @@ def _read(document: dict[str, Any]) -> PlanText:
         reserves=tuple(_reserve(r) for r in document.get("reserves", ())),
         held=decode(document.get("held", {}), Held),
         otherwise=decode(document.get("otherwise", {}), Otherwise),
+        continues=str(document.get("continues", "")),
     )
     job = document["job"]
     return PlanText(

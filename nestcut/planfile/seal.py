@@ -27,7 +27,11 @@ def seal_of(document: Mapping[str, Any]) -> str:
     told["bounds in order"] = list(document["bounds"])
     told["offcuts"] = [s["offcuts"] for s in document["sheets"]]
     told["already cut"] = document.get("already_cut", [])
-    told |= {key: document[key] for key in ("held", "otherwise", "reserves") if key in document}
+    told |= {
+        key: document[key]
+        for key in ("held", "otherwise", "reserves", "continues")
+        if key in document
+    }
     told["spent"] = [s.get("spent", []) for k in ("sheets", "boards") for s in document[k]]
     told["joints"] = [j["broken_rules"] for j in document["joints"]]
     words = [j["rule_findings"] for j in document["joints"]]

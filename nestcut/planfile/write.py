@@ -94,6 +94,8 @@ def plan_document(verified: VerifiedPlan) -> dict[str, object]:
         document["held"] = converter().unstructure(plan.held)
     if not plan.otherwise.is_nothing:
         document["otherwise"] = converter().unstructure(plan.otherwise)
+    if plan.continues:
+        document["continues"] = plan.continues
     document["seal"] = seal_of(document)
     return document
 

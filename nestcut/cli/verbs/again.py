@@ -19,6 +19,7 @@ from nestcut.door.again import (
     Events,
     Held,
     Source,
+    check_newest,
     compare_plans,
     continue_plan,
     gather_events,
@@ -36,6 +37,8 @@ from nestcut.door.papers import (
 )
 from nestcut.door.plan import Plan, VerifiedPlan
 from nestcut.door.search import Budget
+
+PARTLY = ", without what has no price"
 
 
 def run_again(
@@ -82,6 +85,7 @@ def run_again(
     folder = out or next_folder(papers_folder(path))
     if folder.resolve() == papers_folder(path).resolve():
         raise InputError([finding("AGN-003", Severity.ERROR, str(folder))])
+    check_newest(papers_folder(path), view, events)
     check_papers_folder(folder, job)
     task = Continued(job=job, plan=plan, events=events, budget=budget, was=before.was)
     done = search_and_write(task, job, folder, choose_paper(None, job.style), session)
@@ -95,6 +99,7 @@ def run_again(
             click.echo(line)
     if not done.is_alone:
         say(f"Papers: {done.folder}/shop.pdf and the files beside it; ticks go on from there.")
+    say(f"The next mishap is told to this plan: nestcut again {done.folder} ...")
     return done.status
 
 
@@ -126,19 +131,23 @@ def _difference_lines(
     told: Difference, before: PlanView, view: PlanView, speech: Speech
 ) -> list[str]:
     was, now = _Pages.of(before), _Pages.of(view)
+    after = {s.piece: (s.source, s.after) for s in told.shifts}
+    at = {s.piece: (s.source, s.before) for s in told.shifts}
     lines = []
     if told.purchases:
         cost = sum(p.count * p.price_minor for p in told.purchases)
         what = "; ".join(
             f"{p.count} x {p.stock}, {speech.length(p.length_mm)}" for p in told.purchases
         )
-        lines.append(f"To buy now: {what}: {speech.money(cost)}.")
+        paid = speech.money(cost) if cost else "no price given"
+        unpriced = cost and not all(p.price_minor for p in told.purchases)
+        lines.append(f"To buy now: {what}: {paid}{PARTLY if unpriced else ''}.")
     else:
         lines.append("Nothing to buy: it comes out of what is there.")
     for heading, names in (
         ("Cut otherwise than before", [view.name_of(i) for i in told.changed]),
-        ("New", [view.name_of(i) for i in told.added]),
-        ("Not wanted any more", [before.name_of(i) for i in told.gone]),
+        ("New", [_placed(view.name_of(i), now, after.get(i)) for i in told.added]),
+        ("Not wanted any more", [_placed(before.name_of(i), was, at.get(i)) for i in told.gone]),
         (
             "Called otherwise now",
             [f"{before.name_of(a)}: now {view.name_of(b)}" for a, b in told.renamed],
@@ -146,12 +155,13 @@ def _difference_lines(
     ):
         if names:
             lines += [f"{heading}:", *(f"  {n}" for n in names)]
-    if told.shifts:
+    shifts = [s for s in told.shifts if s.piece not in {*told.added, *told.gone}]
+    if shifts:
         lines.append("Made again or moved:")
     lines += [
         f"  {(view if s.after else before).name_of(s.piece)}: "
         f"{was.at(s.source, s.before)} -> {now.at(s.source, s.after)}"
-        for s in told.shifts
+        for s in shifts
     ]
     if told.pages:
         old = was.all_at(told.pages)
@@ -159,6 +169,11 @@ def _difference_lines(
         lines.append(f"Throw away the old front page and lists, and the pages of: {old}.")
         lines.append(f"Print instead: front page, lists, {new}. All other pages still hold.")
     return lines
+
+
+def _placed(name: str, pages: _Pages, spot: tuple[Source, int] | None) -> str:
+    """Name a piece with the sheet or board that it lies on in one of two plans."""
+    return name if spot is None or not spot[1] else f"{name}: {pages.at(*spot)}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -124,18 +124,33 @@ def stage_lines(staged: StagedPlan, carry: int, speech: Speech) -> list[str]:
     for k, stage in enumerate(staged.stages, start=1):
         own = math.ceil(len(bought & set(stage.sheets)) / carry)
         trips += own
-        lines.append(f"{k}. {stage.name}: {_what(stage, view)}; {speech.money(stage.cost_minor)}")
+        lines.append(f"{k}. {stage.name}: {_what(stage, view)}{_paid(stage, staged, speech)}")
         if own > 1:
             lines.append(f"   {own} trips with {carry} sheets each")
         lines.append(f"   cut: {'; '.join(view.name_of(i) for i in stage.pieces)}")
     more = staged.cost_minor - staged.least_minor
+    together = speech.money(staged.cost_minor) if staged.cost_minor else "nothing with a price"
+    missing = any(b.count and not b.price_minor for b in staged.verified.plan.buy)
+    if staged.cost_minor and missing:
+        together += ", without what has no price"
     order = (
         f"{speech.money(more)} more than the whole plan without an order"
         if more > 0
         else "no more than the whole plan without an order"
     )
-    lines.append(f"Together {speech.money(staged.cost_minor)}, {trips} trips for sheets: {order}.")
+    lines.append(f"Together {together}, {trips} trips for sheets: {order}.")
     return lines
+
+
+def _paid(stage: Bought, staged: StagedPlan, speech: Speech) -> str:
+    """Say what a stage costs; nothing is sold for 0.00."""
+    if stage.cost_minor:
+        return f"; {speech.money(stage.cost_minor)}"
+    plan = staged.verified.plan
+    unpriced = {b.stock for b in plan.buy if b.count and not b.price_minor}
+    taken = {s.stock for s in plan.sheets if s.number in stage.sheets}
+    taken |= {b.stock for b in plan.boards if b.number in stage.boards}
+    return "; no price given" if taken & unpriced else ""
 
 
 def _what(stage: Bought, view: PlanView) -> str:

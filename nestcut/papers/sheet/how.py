@@ -108,6 +108,8 @@ def lack_words(sheet: SheetView, figures: Figures) -> str:
     """What the sheet may lack on the right and at the top, as it is drawn; empty if enough."""
     if sheet.layout.outline is not None:
         return _odd_words(sheet)
+    if not sheet.placed:  # all that was cut from it is spoilt
+        return ""
     size = (sheet.layout.length_mm, sheet.layout.width_mm)
     found = [_lack(sheet, axis, far, figures) for axis, far in enumerate(size)]
     told = [_words(lack, figures) for lack in found if lack is not None]
@@ -118,7 +120,7 @@ def lack_words(sheet: SheetView, figures: Figures) -> str:
 
 def _lack(sheet: SheetView, axis: int, far_mm: float, figures: Figures) -> _Lack | None:
     rooms = [(far_mm - _reach_mm(p, axis), p) for p in sheet.placed]
-    least = min((room for room, _ in rooms), default=math.inf)
+    least = min(room for room, _ in rooms)
     step = figures.place_step_mm
     shown = max(0.0, math.floor(least / step + NOISE) * step)
     if shown >= TOLD_MM:

@@ -5,7 +5,21 @@ from nestcut.words.sentence import Sentence
 SENTENCES = {
     "AGN-001": Sentence(
         "the plan has no piece of this name.",
-        "Give names as the cut list has them, in quotes: 'side panel, port, piece 2 of 3'.",
+        "Give names as the cut list has them, in quotes: 'side panel, port, piece B of 3'.",
+    ),
+    "AGN-010": Sentence(
+        "the plan has no single piece of this name.",
+        "Name one as the cut list does, in quotes: {near}.",
+    ),
+    "AGN-011": Sentence(
+        "this piece is named as cut and as spoilt.",
+        "One that has to be made again is spoilt: name it once.",
+    ),
+    "AGN-009": Sentence(
+        "the plan in {folder} goes on from this one, and knows of sawn pieces that would be forgotten "
+        "here: {pieces}.",
+        "Go on from the newest plan: nestcut again {folder} ... To begin again from this one all the "
+        "same, name those pieces too (--cut, --spoilt), or move that folder away.",
     ),
     "AGN-002": Sentence(
         "nothing has to be made again: no piece is spoilt, none was left without a place.",
