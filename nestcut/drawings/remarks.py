@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nestcut.drawings.records import DrawnOutline
-from nestcut.drawings.sorting.shopwords import PAIRED
+from nestcut.drawings.sorting.labels import suggestion
+from nestcut.drawings.sorting.shopwords import ALLOWANCE_LAYER, PAIRED
 from nestcut.errors import Finding, Severity, finding
 from nestcut.model.part import Hands
 from nestcut.units import LengthError, parse_length_mm
@@ -23,9 +24,26 @@ def said_count(outline: DrawnOutline) -> int | None:
 
 
 def said_thickness(outline: DrawnOutline) -> str:
+    """Thickness that an outline's label names, else its layer's name; empty: neither."""
+    return label_thickness(outline) or layer_thickness(outline)
+
+
+def label_thickness(outline: DrawnOutline) -> str:
     """Thickness that an outline's label names, if it can be read; else empty."""
     thick = (s.thickness for s in outline.suggestions)
-    return next((t for t in thick if (_thickness_mm(t) or 0.0) > 0.0), "")
+    return next((t for t in thick if (thickness_mm(t) or 0.0) > 0.0), "")
+
+
+def layer_thickness(outline: DrawnOutline) -> str:
+    """Thickness that the name of an outline's layer says ("ply 9 mm"); else empty.
+
+    No allowance or offset, and no width of a pen: that has a decimal point.
+    """
+    name = outline.layer.replace("_", " ")
+    found = suggestion(name)
+    if found is None or ALLOWANCE_LAYER.search(name) or "." in found.thickness:
+        return ""
+    return found.thickness if (thickness_mm(found.thickness) or 0.0) > 0.0 else ""
 
 
 def is_said_pair(outline: DrawnOutline) -> bool:
@@ -90,24 +108,28 @@ def label_remarks(
     for said in outline.suggestions:
         if said.count is not None and said.count not in pieces:
             notes.append((f"{said.count} of it", f"count {count}"))
-        thick = _thickness_mm(said.thickness)
-        if thick is not None and abs(thick - thickness_mm) > _SAME_THICKNESS_MM:
+        if _differs(said.thickness, thickness_mm):
             notes.append((said.thickness, f"{thickness_mm:g} mm"))
         if said.hand and not is_pair:
             notes.append((said.hand, "no pair"))
     where = f"{file}, '{outline.name}'"
-    return tuple(
-        replace(
-            finding("DXF-057", Severity.NOTE, where, said=label, asked=job),
-            file=file,
-            layer=outline.layer,
-            handle=outline.handles[0] if outline.handles else "",
-        )
-        for label, job in notes
-    )
+    told = [finding("DXF-057", Severity.NOTE, where, said=label, asked=job) for label, job in notes]
+    layer = "" if label_thickness(outline) else layer_thickness(outline)
+    if _differs(layer, thickness_mm):
+        asked = f"{thickness_mm:g} mm"
+        told.append(finding("DXF-070", Severity.NOTE, where, said=layer, asked=asked))
+    handle = outline.handles[0] if outline.handles else ""
+    return tuple(replace(f, file=file, layer=outline.layer, handle=handle) for f in told)
 
 
-def _thickness_mm(text: str) -> float | None:
+def _differs(said: str, asked_mm: float) -> bool:
+    """Whether a thickness in words is another than the job asks for."""
+    thick = thickness_mm(said)
+    return thick is not None and abs(thick - asked_mm) > _SAME_THICKNESS_MM
+
+
+def thickness_mm(text: str) -> float | None:
+    """Return a thickness in words; None for what is none. [mm]"""
     try:
         return float(parse_length_mm(text)) if text else None
     except LengthError:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -19,7 +19,13 @@ from nestcut.drawings.records import (
     Verdict,
     Whole,
 )
-from nestcut.drawings.remarks import is_said_pair, said_count, said_thickness
+from nestcut.drawings.remarks import (
+    is_said_pair,
+    label_thickness,
+    said_count,
+    said_thickness,
+    thickness_mm,
+)
 from nestcut.drawings.sorting.likeness import Likeness, Sized, likeness
 from nestcut.errors import Finding
 
@@ -76,8 +82,14 @@ class Entry:
 
     @property
     def said_thickness(self) -> str:
-        """Thickness that a label names, if it can be read; else empty."""
+        """Thickness that a label or the layer's name says, if it can be read; else empty."""
         return said_thickness(self.outline)
+
+    @property
+    def thickness_note(self) -> str:
+        """Where its thickness was read."""
+        is_labelled = bool(label_thickness(self.outline))
+        return "as its label says" if is_labelled else "as the name of its layer says"
 
     @property
     def is_said_pair(self) -> bool:
@@ -131,6 +143,14 @@ def entries_of(drawings: Drawings) -> Sorted:
         entry.name = _own_name(entry, taken)
         taken.add(entry.name)
     return found
+
+
+def thicknesses(entries: list[Entry]) -> list[str]:
+    """Return the thicknesses that the drawings say, each once, as it is spelt most often."""
+    spelt: dict[float, Counter[str]] = defaultdict(Counter)
+    for said in (e.said_thickness for e in entries if e.said_thickness):
+        spelt[round(thickness_mm(said) or 0.0, 3)][said] += 1
+    return sorted(min(words, key=lambda w: (-words[w], w)) for words in spelt.values())
 
 
 def _own_name(entry: Entry, taken: set[str]) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from nestcut.drawings.entities.scale import ABSURD_UNIT, choices
-from nestcut.drawings.first.entries import Drawings, Entry, Sorted, entries_of
+from nestcut.drawings.first.entries import Drawings, Entry, Sorted, entries_of, thicknesses
 from nestcut.drawings.first.outline_questions import HALVES, HOLES, if_no_half, why_doubt, why_half
 from nestcut.drawings.first.usual_stock import (
     AS_THE_JOB,
@@ -69,7 +69,7 @@ def first_job(
     found = entries_of(drawings)
     writer = _Writer(drawings, found.entries, style)
     parts = writer.parts()
-    thick = sorted({e.said_thickness for e in found.entries if e.said_thickness})
+    thick = thicknesses(found.entries)
     is_asked = any(not e.said_thickness for e in found.entries)
     question = f'thickness = ""   {ASK}: how thick are the parts that don\'t say? Such as '
     question += toml_text(THICKNESS[style])
@@ -157,7 +157,7 @@ class _Writer:
             (key, toml_text(value), entry.pointer_note),
         ]
         if entry.said_thickness:
-            made.append(("thickness", toml_text(entry.said_thickness), "as its label says"))
+            made.append(("thickness", toml_text(entry.said_thickness), entry.thickness_note))
         made += _count(entry, self.style)
         layers = said_layers(outline)
         if layers:

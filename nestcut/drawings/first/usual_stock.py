@@ -82,7 +82,7 @@ def sheet_lines(thick: Sequence[str | None], style: LengthStyle) -> list[str]:
             head = "[[sheet]]   # as thick as [job] says"
             lines += _sheet(head, "ply", *_sheet_tail(length, width))
         else:
-            head = "[[sheet]]   # this thickness is written in a label"
+            head = "[[sheet]]   # this thickness is written in the drawing"
             tail = (f"thickness = {toml_text(t)}", *_sheet_tail(length, width))
             lines += _sheet(head, f"{t} ply", *tail)
     return lines

@@ -55,7 +55,7 @@ def suggestion(text: str) -> Suggestion | None:
     return Suggestion(
         text=text,
         count=number if number else None,
-        thickness=(thick or "").strip().replace(",", "."),
+        thickness=(thick or "").strip().replace(",", ".").lower(),
         hand=hand,
         is_half=is_half,
         layers=0 if layers is None else int(layers["n"]),

@@ -228,6 +228,9 @@ SENTENCES = {
         "then a straight line between its ends closes it. Or close it in the drawing.",
     ),
     "DXF-057": Sentence("its label says {said}, the job says {asked}; the job is followed."),
+    "DXF-070": Sentence(
+        "the name of its layer says {said}, the job says {asked}; the job is followed."
+    ),
     "DXF-058": Sentence(
         "inside {name} (number {number} in the picture) {n:closed line may be a hole to cut out or "
         "only drawn|closed lines may be holes to cut out or only drawn} there ({holes} in the picture): "

@@ -171,6 +171,10 @@ SENTENCES = {
         "Save the job file as UTF-8: text programs offer that as the encoding where they save.",
     ),
     "JOB-054": Sentence("this is a drawing, not a job file.", _START),
+    "JOB-118": Sentence(
+        "'{name}' is the same sheet as '{other}': they differ by their names alone.",
+        "Keep one of the two.",
+    ),
     "JOB-117": Sentence(
         "this is a job file, not a drawing.",
         "'nestcut check {file}' reads it; to begin another one, name its drawings (DXF or SVG).",

@@ -1,0 +1,107 @@
+"""Thickness as the name of a part's layer says it, where no label does."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from nestcut.drawings.first.start import first_job
+from nestcut.drawings.records import Drawing
+from nestcut.drawings.remarks import label_remarks, said_terms
+from nestcut.jobfile.read import parse_job_text
+from nestcut.model.part import Hands
+from nestcut.words import Speech, tell
+from tests.unit.drawings.pens import blank, box, read_back, write
+
+
+def drawn(folder: Path, layer: str, label: str = "SEAT") -> Drawing:
+    document, space = blank()
+    document.layers.add(layer)
+    box(space, 0, 0, 500, 300, layer)
+    write(space, label, 50, 50, layer)
+    return read_back(document, folder)
+
+
+@pytest.mark.parametrize(
+    ("layer", "said"),
+    [
+        ("ply 9 mm", "9 mm"),
+        ("PLY_18MM", "18mm"),
+        ("6mm", "6mm"),
+        ("frames-6 mm", "6 mm"),
+        ("pen 0.5 mm", ""),
+        ("offset 10 mm", ""),
+        ("panels", ""),
+    ],
+)
+def test_a_layer_that_names_a_thickness_gives_it_to_its_parts(
+    layer: str, said: str, tmp_path: Path
+) -> None:
+    drawing = drawn(tmp_path, layer)
+    text = first_job((("a.dxf", drawing),), name="boat").text
+    lines = [s for s in text.splitlines() if s.startswith("thickness = ") and '""' not in s]
+    expected = f'thickness = "{said}"   # as the name of its layer says'
+    assert lines[:1] == ([expected] if said else [])
+    assert said_terms(drawing.outlines[0]).get("thickness", "") == said
+    if said:
+        assert f'name = "{said} ply"' in text
+
+
+def test_a_label_comes_before_its_layer(tmp_path: Path) -> None:
+    text = first_job((("a.dxf", drawn(tmp_path, "ply 9 mm", "SEAT 12mm")),), name="boat").text
+    assert 'thickness = "12mm"   # as its label says' in text
+
+
+@pytest.mark.parametrize(("thickness_mm", "n"), [(6.0, 1), (9.0, 0)])
+def test_a_job_that_says_otherwise_is_told(thickness_mm: float, n: int, tmp_path: Path) -> None:
+    drawing = drawn(tmp_path, "ply 9 mm")
+    told = label_remarks(
+        drawing.outlines[0],
+        file="a.dxf",
+        count=1,
+        thickness_mm=thickness_mm,
+        hands=Hands.NONE,
+    )
+    said = [tell(f, Speech()).message for f in told]
+    assert said == ["the name of its layer says 9 mm, the job says 6 mm; the job is followed."] * n
+
+
+def test_one_thickness_spelt_in_two_ways_is_one_sheet(tmp_path: Path) -> None:
+    document, space = blank()
+    for k, text in enumerate(('SEAT 3/8"', "KNEE 3/8 in", 'STEM 3/8"', "DECK 1/4in")):
+        box(space, 600 * k, 0, 500, 300 + 20 * k)
+        write(space, text, 600 * k + 50, 50)
+    text = first_job((("a.dxf", read_back(document, tmp_path)),), name="boat").text
+    sheets = [s for s in text.split("[[sheet]]")[1:] if "thickness" in s]
+    assert len(sheets) == 2, text
+
+
+SHEET = """
+[[sheet]]
+name = "{name}"
+material = "ply"
+thickness = "6 mm"
+length = "2440 mm"
+width = "1220 mm"
+{more}
+"""
+
+
+@pytest.mark.parametrize(
+    ("more", "n"),
+    [
+        ("", 1),
+        ('count = "buy"', 1),
+        ("price = 40.0", 0),
+        ("count = 2", 0),
+        ('grain = "across"', 0),
+    ],
+)
+def test_the_same_sheet_to_buy_twice_is_told(more: str, n: int) -> None:
+    """As 'ply' (as thick as the job says) and as '6 mm ply'."""
+    text = '[saw]\nkerf = "2 mm"\n' + SHEET.format(name="ply", more="")
+    text += SHEET.format(name="6 mm ply", more=more)
+    told = [f for f in parse_job_text(text.encode(), "job.toml").findings if f.code == "JOB-118"]
+    assert [(f.where, f.is_blocking) for f in told] == [("sheet[2]", False)] * n
+    assert all("'ply'" in tell(f, Speech()).message for f in told)
