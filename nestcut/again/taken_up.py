@@ -61,9 +61,9 @@ def take_up(path: Path, changed: Path | None) -> TakenUp:
     file = find_job(path, text)
     own = text.plan.otherwise  # a job that is named is taken as it stands
     now = read_job(changed) if changed is not None else with_otherwise(read_job(file), own)
-    if read_job_text(file).sha256 == text.job_sha256:
+    if read_job_text(file).says(text.job_sha256):
         then = read_proven(path).job
-        is_same = now.sha256 == text.job_sha256
+        is_same = now.says(text.job_sha256)
         was = None if is_same else text.stock
     else:
         if text.document.get("seal") != seal_of(text.document):
@@ -96,7 +96,7 @@ def take_up_text(text: str, now: Job) -> TakenUp:
     if read.document.get("seal") != seal_of(read.document):
         raise InputError([finding("PLAN-008", Severity.ERROR, str(path))])
     now = with_otherwise(now, read.plan.otherwise)
-    if now.sha256 == read.job_sha256:
+    if now.says(read.job_sha256):
         return TakenUp(plan=read.plan, then=now, job=now, was=None)
     then = replace(now, sheet_stocks=read.stock.sheets, board_stocks=read.stock.boards)
     _check_change(path, read, now, read.stock)

@@ -95,7 +95,7 @@ def parse_plan(text: str, job: Job) -> Plan:
         If it is no plan, or contradicts itself.
     """
     read = parse_plan_json(text, "plan.json")
-    if read.job_sha256 != job.sha256:
+    if not job.says(read.job_sha256):
         raise PlanFileError([plan_fault("PLAN-005", "plan.json")])
     found = contradictions(read, job)
     if found:

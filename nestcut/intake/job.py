@@ -278,6 +278,7 @@ def _job(
         name=text.name,
         file=text.file,
         sha256=text.sha256,
+        written_sha256=text.written_sha256,
         cutting=text.cutting,
         sheet_stocks=text.sheets,
         board_stocks=text.boards,

@@ -104,7 +104,7 @@ def read_plan(path: Path) -> PlanAndJob:
     asked = with_otherwise(read_job(_find_job(path, text.job_file)), text.plan.otherwise)
     job = with_held(asked, text.plan.held)
     findings = list(contradictions(text, job))
-    if job.sha256 != text.job_sha256:
+    if not job.says(text.job_sha256):
         findings.append(plan_fault("PLAN-005", text.job_file))
     cutting = job.cutting
     if (text.kerf_mm, text.gap_mm) != (cutting.kerf_mm, cutting.gap_mm):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import PurePosixPath
@@ -64,6 +65,7 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     book = FindingBook(file)
     data = _parse_toml(content, book)
     is_toml = bool(data) or not book.findings
+    written = hashlib.sha256(content).hexdigest()
     root = Table(data, "", book)
     assumed: list[str] = []
     job = root.table("job") or Table({}, "job", book)
@@ -89,7 +91,8 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
         name=job.text("name", PurePosixPath(file).parent.name or "job"),
         file=file,
         lines=tuple(content.decode("utf-8", "replace").splitlines()),
-        sha256=hashlib.sha256(content).hexdigest(),
+        sha256=_digest_of(data) if is_toml else written,
+        written_sha256=written,
         cutting=cutting,
         saws=read_saws(root) if is_toml else {},
         drawings=_read_drawing_rules(root),
@@ -126,6 +129,12 @@ def parse_job_text(content: bytes, file: str, shape_entries: tuple[str, ...] = (
     if is_toml:
         _check_names(root, text, book)
     return text
+
+
+def _digest_of(data: dict[str, object]) -> str:
+    """Digest of what a job says: comments, spaces and line ends don't make it another."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), default=str)
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def _ask_about_long_rails(tables: tuple[Table, ...], text: JobText, book: FindingBook) -> None:

@@ -186,3 +186,9 @@ class JobText:
     suppliers: tuple[Supplier, ...] = ()
     lines: tuple[str, ...] = ()
     """The file as it is written."""
+    written_sha256: str = ""
+    """Digest of the file's bytes; ``sha256`` is that of what it says."""
+
+    def says(self, sha256: str) -> bool:
+        """Whether a digest that a plan holds is of this job as it is."""
+        return sha256 in {self.sha256, self.written_sha256 or self.sha256}

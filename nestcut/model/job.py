@@ -67,7 +67,15 @@ class MarkingWish:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
-    """Parts, stock and rules; every length already in mm."""
+    """Parts, stock and rules; every length already in mm.
+
+    Parameters
+    ----------
+    sha256
+        Digest of what the job file says, its comments and spaces left out.
+    written_sha256
+        Digest of the file's bytes: plans made before 30 November 2026 know their job by it.
+    """
 
     name: str
     file: str
@@ -87,6 +95,11 @@ class Job:
     findings: tuple[Finding, ...] = ()
     suppliers: tuple[Supplier, ...] = ()
     """Yards that ask for bringing an order."""
+    written_sha256: str = ""
+
+    def says(self, sha256: str) -> bool:
+        """Whether a digest that a plan holds is of this job as it is."""
+        return sha256 in {self.sha256, self.written_sha256 or self.sha256}
 
     def stock_named(self, name: str) -> SheetStock | BoardStock:
         """Return the sheets, else the boards, of this name.

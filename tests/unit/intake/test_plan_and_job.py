@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import shutil
 from pathlib import Path
@@ -9,6 +10,8 @@ from pathlib import Path
 import pytest
 
 import nestcut
+from nestcut.cli.form import Form
+from nestcut.cli.verbs.verify import run_verify
 from nestcut.door.again import take_up
 from nestcut.door.papers import write_papers
 from nestcut.door.plan import PlanAndJob, read_plan
@@ -75,7 +78,37 @@ def test_a_plan_that_doesnt_know_its_stock_is_not_gone_on_with(folder: Path) -> 
     del document["stock"]
     document["seal"] = seal_of(document)
     file.write_text(json.dumps(document))
-    Path("shelf.toml").write_text(SHELF + "# changed\n")
+    Path("shelf.toml").write_text(SHELF.replace("200 mm", "210 mm"))
     with pytest.raises(InputError) as refused:
         take_up(Path("out"), None)
     assert [f.code for f in refused.value.findings] == ["AGN-008"]
+
+
+def test_a_comment_makes_no_other_job(folder: Path) -> None:
+    """Nor do spaces and line ends: the job says the same; what says something else does."""
+    spaced = SHELF.replace("kerf = ", "kerf   =  ").replace("\n", "\r\n")
+    Path("shelf.toml").write_text("# hello\n" + spaced + "\n\n# changed\n", newline="")
+    assert told(read_plan("out")) == {}
+    assert take_up(Path("out"), None).was is None
+    Path("shelf.toml").write_text(SHELF.replace("200 mm", "210 mm"))
+    assert "PLAN-005" in told(read_plan("out"))
+
+
+def test_a_plan_that_knows_its_job_by_the_files_bytes_still_stands(folder: Path) -> None:
+    """As plans were written before 30 November 2026."""
+    file = Path("out/plan.json")
+    document = json.loads(file.read_text())
+    document["job"]["sha256"] = hashlib.sha256(SHELF.encode()).hexdigest()
+    file.write_text(json.dumps(document))
+    assert told(read_plan("out")) == {}
+
+
+def test_of_a_stale_plan_no_more_is_said(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Not that it breaks the changed job's rules, one by one."""
+    Path("shelf.toml").write_text(SHELF.replace("2 mm", "3 mm"))
+    assert run_verify(Path("out"), form=Form.WORDS) == 1
+    err = capsys.readouterr().err
+    assert "PLAN-005" in err
+    assert "PLAN-006" in err
+    assert "VER-" not in err
+    assert "nestcut again" in err
