@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from nestcut.drawings.concerns import OF_UNITS, findings_for
-from nestcut.drawings.pick import pick_outline
+from nestcut.drawings.pick import pick_outline, same_size
 from nestcut.drawings.read import read_drawing
 from nestcut.drawings.records import CUT, Drawing, DrawnOutline, OutlineRef, ReadOptions, Whole
 from nestcut.drawings.remarks import label_remarks
@@ -57,8 +57,8 @@ class OutlineFinder:
     """Outlines that parts took, by drawing."""
     _refused: dict[str, list[Finding]] = field(default_factory=dict)
     """Why outlines that parts point at can't be taken, by drawing."""
-    _waiting: dict[str, set[int]] = field(default_factory=dict)
-    """Numbers of outlines that parts point at and an answer is due for, by drawing."""
+    _waiting: dict[str, list[DrawnOutline]] = field(default_factory=dict)
+    """Outlines that parts point at and an answer is due for, by drawing."""
 
     def find(self, part: PartText) -> tuple[Shape | None, tuple[Finding, ...]]:
         """Return a part's shape, or None with the findings that say why not."""
@@ -132,11 +132,11 @@ class OutlineFinder:
             if drawing is not None:
                 taken, refused = self._taken.get(file, []), self._refused.get(file, [])
                 spoken_for = numbers_of(self.rules.of(file).no_parts, drawing)
-                pointed = (
+                failed = (
                     pointed_at(drawing, reference(s)) for s in self.failed_drawn if s.file == file
                 )
-                spoken_for |= {o.number for o in pointed if o is not None}
-                spoken_for |= self._waiting.get(file, set())
+                meant = [*self._waiting.get(file, []), *(o for o in failed if o is not None)]
+                spoken_for |= _with_copies(meant, drawing)
                 told = findings_for(drawing, taken, refused, spoken_for)
                 at_fault = self.rules.of(file).is_unit_at_fault or self.rules.is_unit_at_fault
                 made += [f for f in told if not (at_fault and f.code in OF_UNITS)]
@@ -178,11 +178,23 @@ class OutlineFinder:
             told = (*(f for f in picked.faults if not _is_counted(f, part)), *remarks)
             named = tuple(replace(f, where=f"{part.path}, {f.where}") for f in told)
             return picked.shape, named
+        if usual.has_open_gaps and _NOT_THERE & {f.code for f in picked}:
+            return None, ()  # told at the layer: it may be there once the gap is closed
         self._refused.setdefault(source.file, []).extend(picked)
         meant = pointed_at(drawing, wanted)
         if meant is not None:
-            self._waiting.setdefault(source.file, set()).add(meant.number)
+            self._waiting.setdefault(source.file, []).append(meant)
         return None, tuple(replace(f, where=f"{part.path}, {f.where}") for f in picked)
+
+
+def _with_copies(meant: Sequence[DrawnOutline], drawing: Drawing) -> frozenset[int]:
+    """Numbers of outlines that are meant, and of those that may be the same part drawn again."""
+    again = (o for o in drawing.outlines if any(same_size(o, m) for m in meant))
+    return frozenset(o.number for o in (*meant, *again))
+
+
+_NOT_THERE = frozenset({"DXF-050", "DXF-051", "DXF-059"})
+"""No such outline in the drawing as it is read."""
 
 
 def pointed_at(drawing: Drawing, ref: OutlineRef) -> DrawnOutline | None:

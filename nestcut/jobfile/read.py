@@ -359,11 +359,17 @@ def _read_drawing(table: Table) -> DrawingText:
         doubtful_holes=table.choice("doubtful_holes", DoubtfulHoles) if holes else None,
         halves=table.choice("drawn_half", Halves) if table.has("drawn_half") else None,
         no_parts=table.texts("no_parts"),
-        layer_gaps=tuple((t.text("name"), t.length("join_gap")) for t in layers),
     )
+    gaps = [(t.text("name"), t.length("join_gap")) for t in layers]
     for each in (table, *layers):
         each.close()
-    return replace(made, is_sound=all(each.is_sound for each in (table, *layers)))
+    answered = [t.is_sound for t in layers]
+    return replace(
+        made,
+        is_sound=table.is_sound,
+        layer_gaps=tuple(g for g, is_said in zip(gaps, answered, strict=True) if is_said),
+        has_open_gaps=not all(answered),
+    )
 
 
 def _check_names(root: Table, text: JobText, book: FindingBook) -> None:

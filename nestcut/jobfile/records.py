@@ -105,6 +105,8 @@ class DrawingText:
     """Gaps of single layers: (layer, gap). [mm]"""
     is_sound: bool = True
     """Whether all of it is answered and understood; else its parts can't be looked for yet."""
+    has_open_gaps: bool = False
+    """Whether a layer's gap isn't answered or understood: what it closes isn't there yet."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

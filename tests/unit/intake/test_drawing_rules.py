@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -248,3 +249,46 @@ def test_a_second_table_for_the_same_drawing_is_told(tmp_path: Path) -> None:
     made = understood(tmp_path, tables + 'join_gap = "1 mm"\n' + part("panel", **keys))
     (told,) = [f for f in made.findings if f.is_blocking]
     assert (told.code, told.where.rpartition(": ")[2]) == ("JOB-100", "drawing[2].file")
+
+
+def test_a_gap_that_is_not_answered_hides_only_what_it_keeps_open(tmp_path: Path) -> None:
+    """The question stands at the layer; parts on others are read, the open one isn't refused."""
+    document, space = blank()
+    box(space, 0, 0, 900, 400, "ply 9")
+    box(space, 0, 500, 700, 300, "ply 9 too")
+    corners = [(2000, 1.5), (2000, 300), (2600, 300), (2600, 0), (2000, 0)]
+    for a, b in pairwise(corners):
+        space.add_line(a, b, dxfattribs={"layer": "ply 6"})
+    document.saveas(tmp_path / "a.dxf")
+    asked = '[[drawing]]\nfile = "a.dxf"\nlayers = [{ name = "ply 6", join_gap = "" }]\n'
+    text = asked + part("seat", drawing='"a.dxf"', layer='"ply 9"')
+    text += part("lid", drawing='"a.dxf"', outline='"2 of 2"')
+    text += part("knee", drawing='"a.dxf"', outline='"3 of 3"')
+    made = understood(tmp_path, text)
+    assert blocking(made) == ["JOB-022"]
+    assert [p.name for p in made.job.sheet_parts] == ["seat", "lid"]
+    assert made.missed_parts == 1
+    answered = understood(tmp_path, text.replace('join_gap = ""', 'join_gap = "2 mm"'))
+    assert blocking(answered) == []
+    assert [p.name for p in answered.job.sheet_parts] == ["seat", "lid", "knee"]
+
+
+def test_other_faults_of_a_drawings_part_are_told_beside_an_open_gap(tmp_path: Path) -> None:
+    doubtful(tmp_path)
+    asked = '[[drawing]]\nfile = "a.dxf"\nlayers = [{ name = "seat", join_gap = "" }]\n'
+    made = understood(tmp_path, asked + part("panel", drawing='"a.dxf"', layer='"panel"'))
+    assert sorted(blocking(made)) == ["DXF-058", "JOB-022"]
+
+
+def test_copies_of_a_part_that_waits_for_an_answer_are_not_left_over(tmp_path: Path) -> None:
+    """Its outline may be drawn as often as it is cut; nobody is told to add the others."""
+    document, space = blank()
+    for k in range(3):
+        box(space, 500 * k, 0, 400, 300, "knee")
+    box(space, 0, 500, 900, 300, "seat")
+    box(space, 0, 900, 800, 250, "lid")
+    document.saveas(tmp_path / "a.dxf")
+    knee = part("knee", drawing='"a.dxf"', outline='"1 of 5"', count="3")
+    text = knee.replace('"6 mm"', '""') + part("seat", drawing='"a.dxf"', layer='"seat"')
+    (left,) = [f for f in understood(tmp_path, text).findings if f.code == "DXF-066"]
+    assert dict(left.values)["n"] == 1
