@@ -6,13 +6,14 @@ compare.  Nothing is searched here.
 """
 
 from nestcut.choices.ways import Way, ways_of, ways_of_joints
-from nestcut.choices.weighed import Found, as_plan_of, best_of_all, row_of
+from nestcut.choices.weighed import Found, as_plan_of, best_of_all, better_of, row_of
 
 __all__ = [
     "Found",
     "Way",
     "as_plan_of",
     "best_of_all",
+    "better_of",
     "row_of",
     "ways_of",
     "ways_of_joints",

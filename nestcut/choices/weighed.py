@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from nestcut.boards import JointPreference
@@ -29,6 +29,13 @@ class Found:
     way: Way
     plan: VerifiedPlan | None = None
     fault: InputError | None = None
+
+    @property
+    def is_cut_short(self) -> bool:
+        """Whether more time may find more."""
+        if self.plan is None:
+            return self.fault is None
+        return not self.plan.plan.is_repeatable
 
 
 def as_plan_of(job: Job, way: Way, done: VerifiedPlan) -> VerifiedPlan:
@@ -60,6 +67,16 @@ def as_plan_of(job: Job, way: Way, done: VerifiedPlan) -> VerifiedPlan:
     return replace(done, plan=plan)
 
 
+def better_of(first: Found, second: Found) -> Found:
+    """Return the better of two searches of one way; the second where they come to the same."""
+    if second.plan is None:
+        return first if first.plan is not None else second
+    if first.plan is None:
+        return second
+    worth = _worth_of(second.way)
+    return second if worth(second.plan.plan) <= worth(first.plan.plan) else first
+
+
 def best_of_all(job: Job, found: Sequence[Found]) -> tuple[Found, ...]:
     """Return everything found, each way with the best plan that any of them found and that holds.
 
@@ -71,7 +88,7 @@ def best_of_all(job: Job, found: Sequence[Found]) -> tuple[Found, ...]:
 
 
 def _with_better(job: Job, own: Found, found: Sequence[Found]) -> Found:
-    worth = _by_joints if own.way.joints is JointPreference.FEWEST else _by_money
+    worth = _worth_of(own.way)
     others = [f.plan for f in found if f is not own and f.plan is not None]
     for other in sorted(others, key=lambda v: worth(v.plan)):
         if own.plan is not None and worth(other.plan) >= worth(own.plan.plan):
@@ -84,6 +101,11 @@ def _with_better(job: Job, own: Found, found: Sequence[Found]) -> Found:
             done = VerifiedPlan(job=own.way.job, plan=plan, checks=check.checks)
             return Found(way=own.way, plan=as_plan_of(job, own.way, done))
     return own
+
+
+def _worth_of(way: Way) -> Callable[[Plan], tuple[int, int, int]]:
+    """What counts first in a way: joints, or money."""
+    return _by_joints if way.joints is JointPreference.FEWEST else _by_money
 
 
 def _by_money(plan: Plan) -> tuple[int, int, int]:

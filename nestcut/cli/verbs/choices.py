@@ -24,6 +24,7 @@ from nestcut.door.choices import (
     Way,
     as_plan_of,
     best_of_all,
+    better_of,
     check_choices_folder,
     choice_words,
     row_of,
@@ -41,6 +42,8 @@ from nestcut.door.search import Budget, Deadline, StopReason
 EXIT_INTERRUPTED = 130
 FIRST_SHARE = 1 / 3
 """Of the time for all ways the job as it is gets so much at least: all others wait for it. [-]"""
+MORE_TIME = 1.5
+"""A search that was cut short is begun anew where so many times its time is left. [-]"""
 
 
 class Shares:
@@ -142,18 +145,53 @@ def _looked_at(
     """Search the ways one after the other; those that no time is left for have no plan."""
     ways = list(ways_of(job, kerfs_mm))
     found: list[Found] = []
+    had_s: list[float] = []
     while len(found) < len(ways):
         way = ways[len(found)]
         if shares.stop_reason() is not None and found:
             found.append(Found(way=way))
             continue
         deadline = shares.next(len(ways) - len(found))
-        say(f"planning {len(found) + 1} of {len(ways)}: {way_words(way, job)}")
+        had_s.append(deadline.remaining_s())
+        which = f" {len(found) + 1} of {len(ways)}" if found else ""  # joints' ways come after it
+        say(f"planning{which}: {way_words(way, job)}")
         found.append(_searched(job, way, budget, deadline, session))
         first = found[0].plan
         if len(found) == 1 and first is not None:
             ways += ways_of_joints(job, first.plan)
+    _longer(job, found, had_s, budget, shares, session)
     return found
+
+
+def _longer(
+    job: Job,
+    found: list[Found],
+    had_s: Sequence[float],
+    budget: Budget,
+    shares: Shares,
+    session: Session,
+) -> None:
+    """Search again, with what others left of the time, the ways that were cut short.
+
+    A search begins anew, so it is worth while only with more time than it had.
+
+    Parameters
+    ----------
+    found
+        What came of each way; better plans take their places.
+    had_s
+        How much time each had. [s]
+    """
+    short = [k for k, one in enumerate(found) if one.is_cut_short and k < len(had_s)]
+    for nth, k in enumerate(short):
+        rest_s = shares.whole.remaining_s()
+        wanted_s = MORE_TIME * had_s[k]
+        if shares.stop_reason() is not None or rest_s <= wanted_s:
+            continue
+        left = min(len(short) - nth, int(rest_s / wanted_s)) if wanted_s > 0.0 else 1
+        way = found[k].way
+        say(f"planning again, with the time that is left: {way_words(way, job)}")
+        found[k] = better_of(found[k], _searched(job, way, budget, shares.next(left), session))
 
 
 def _searched(job: Job, way: Way, budget: Budget, deadline: Deadline, session: Session) -> Found:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import signal
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -16,6 +17,7 @@ from nestcut.cli.session import Session
 from nestcut.cli.supervise import Ended, search_aside
 from nestcut.cli.verbs import choices
 from nestcut.cli.verbs.choices import Shares, run_choices, table_lines
+from nestcut.cli.verbs.plan import Whole
 from nestcut.model.plan import StopReason
 from nestcut.papers.choices import ChoiceRow
 from nestcut.words import Speech
@@ -135,6 +137,31 @@ def test_one_limit_is_shared_out() -> None:
     assert first.stop_reason() is StopReason.INTERRUPTED
     assert shares.next(5).stop_reason() is StopReason.INTERRUPTED
     assert Shares(None).next(3).stop_reason() is None
+
+
+def test_time_that_is_left_goes_to_what_was_cut_short(
+    job: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second way is cut short at once; the others take next to nothing of their shares."""
+    budgets: list[float] = []
+
+    def hasty(task: Whole, *words: object) -> Ended:
+        done = search_aside(task, *words)  # type: ignore[arg-type]
+        budgets.append(task.budget.seconds or 0.0)
+        if len(budgets) != 2 or done.best is None:
+            return done
+        plan = replace(done.best.plan, stopped_by=StopReason.TIME_UP)
+        return replace(done, best=replace(done.best, plan=plan))
+
+    monkeypatch.setattr(choices, "search_aside", hasty)
+    assert run(job, budget=nestcut.Budget(effort="quick", seconds=200.0)) == 0
+    out, err = capsys.readouterr()
+    rows = json.loads(out)
+    assert not any(r["is_cut_short"] for r in rows)
+    assert len(budgets) == len(rows) + 1
+    assert budgets[-1] > 1.5 * budgets[1]
+    assert "planning again, with the time that is left: as the job says, fewest joints" in err
+    assert "planning: as the job says, least money" in err
 
 
 def test_the_table_has_a_line_for_each_way() -> None:
