@@ -244,3 +244,28 @@ def test_a_job_file_given_as_a_drawing_is_told_to_be_one(
     assert "this is a job file, not a drawing" in said
     assert "nestcut check boat.toml" in said
     assert job.read_text(encoding="utf-8") == '[job]\nname = "boat"\n'
+
+
+def test_start_says_what_sizes_of_a_drawing_without_a_unit_mean(
+    tmp_path: Path, capsys: Capture
+) -> None:
+    """Gaps are told in mm, which is a guess until the question is answered."""
+    document = new_drawing(units=0)
+    document.modelspace().add_lwpolyline([(0, 0), (900, 0), (900, 400), (0, 400), (0, 0.7)])
+    document.saveas(tmp_path / "boat.dxf")
+    assert run("start", tmp_path / "boat.dxf") == 0
+    said = capsys.readouterr().err
+    assert "sizes are given as if it were mm" in said
+    assert said.index("as if it were mm") < said.index("0.7 mm apart")
+
+
+def test_start_says_that_an_outline_is_drawn_twice(tmp_path: Path, capsys: Capture) -> None:
+    """It is taken as one part: whoever wants two has to say so."""
+    document = new_drawing(units=4)
+    for _ in range(2):
+        document.modelspace().add_lwpolyline([(0, 0), (900, 0), (900, 400)], close=True)
+    document.saveas(tmp_path / "boat.dxf")
+    assert run("start", tmp_path / "boat.dxf") == 0
+    said = capsys.readouterr().err
+    assert "an outline is drawn twice" in said
+    assert "below its picture" not in said

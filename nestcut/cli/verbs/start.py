@@ -78,12 +78,24 @@ def run_start(paths: tuple[Path, ...], *, out: Path | None, world: str | None) -
 
 
 def _show(drawing: Drawing, style: LengthStyle) -> None:
-    """Show what needs doing; questions stand in the job file, the rest below the picture."""
-    shown = [f for f in drawing.findings if f.severity in {Severity.ERROR, Severity.WARNING}]
-    show_findings(shown, Speech(style=style))
-    rest = sum(1 for f in drawing.findings if f.severity in {Severity.NOTE, Severity.REPAIRED})
+    """Show what needs doing; questions stand in the job file, the rest below the picture.
+
+    What sizes mean comes before all sizes, and what changes how many are cut isn't kept back.
+    """
+    found = drawing.findings
+    of_sizes = [f for f in found if f.code in _OF_SIZES]
+    shown = [f for f in found if f.severity in _SHOWN or f.code == _DRAWN_TWICE]
+    for told in (of_sizes, shown):
+        show_findings(told, Speech(style=style))
+    rest = sum(1 for f in found if f not in shown and f.severity is not Severity.QUESTION)
     if rest:
         say(f"{drawing.file}: {many(rest, 'remark')} below its picture.")
+
+
+_OF_SIZES = frozenset({"DXF-010", "DXF-012"})
+"""The drawing's unit isn't known, so all sizes are guesses."""
+_DRAWN_TWICE = "DXF-028"
+_SHOWN = frozenset({Severity.ERROR, Severity.WARNING})
 
 
 def _say_next(target: Path, questions: int | None = None) -> None:

@@ -58,6 +58,7 @@ NUMBERS: dict[str, dict[str, float | tuple[float, float]]] = {
     },
     "shop": {
         "SAW_TILT_DEG": 45.0,
+        "CHECK_MM": 2.0,
         "OFFCUT_MM": (150.0, 300.0),
         "OFFCUTS_MOST": 4,
         "BREAKS_MM": 15.0,
