@@ -30,7 +30,6 @@ from nestcut.jobfile.stock_tables import read_board, read_sheet, read_supplier
 from nestcut.jobfile.tables import STAND_IN_MM, Missing, Table
 from nestcut.jobfile.typing_traps import parse_toml
 from nestcut.model.job import CuttingRules, MarkingWish, Notation
-from nestcut.model.stock import SheetStock
 from nestcut.shapes.entries import LINE_ENTRY, OFFSETS_ENTRY
 from nestcut.tolerances import JOIN_GAP_MM
 from nestcut.units import LengthStyle, Unit
@@ -382,7 +381,6 @@ def _check_names(root: Table, text: JobText, book: FindingBook) -> None:
                 if isinstance(name, str) and name in seen:
                     book.tell("JOB-009", table.where("name"), Severity.ERROR, name=name)
                 seen.add(str(name))
-    _tell_twins(root, text, book)
     files: set[str] = set()
     for own in text.drawings.single:
         if own.file and own.file in files:
@@ -391,19 +389,6 @@ def _check_names(root: Table, text: JobText, book: FindingBook) -> None:
     entries_given = [name for name, _ in text.shape_tables if name not in _NO_PARTS]
     if not text.written.parts and not text.written.rails and not entries_given:
         book.tell("JOB-010", text.file, Severity.ERROR)
-
-
-def _tell_twins(root: Table, text: JobText, book: FindingBook) -> None:
-    """Say where a sheet to buy stands in two tables that differ by the name alone."""
-    paths = {str(t.data.get("name")): t.path for t in root.tables("sheet")}
-    known: list[SheetStock] = []
-    for stock in text.sheets:
-        like = (s for s in known if replace(s, name=stock.name) == stock)
-        twin = next(like, None) if stock.is_to_buy else None
-        if twin is not None and twin.name != stock.name:
-            where = paths.get(stock.name, "sheet")
-            book.tell("JOB-118", where, Severity.WARNING, name=stock.name, other=twin.name)
-        known.append(stock)
 
 
 _NO_PARTS = frozenset({LINE_ENTRY, OFFSETS_ENTRY})

@@ -7,6 +7,7 @@ truth is found when sheets are laid out.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -42,7 +43,7 @@ def find_oversize(job: Job) -> tuple[Finding, ...]:
     """Name every piece whose box exceeds all its stock; the job may have open questions yet.
 
     Of a part that a joint would help it is asked how it is joined, once.  Rails that no board gives
-    are named too.
+    are named too, and sheets that are listed twice.
     """
     findings: list[Finding] = []
     boards = boards_as_sheets(job.board_stocks)
@@ -63,7 +64,19 @@ def find_oversize(job: Job) -> tuple[Finding, ...]:
                 fitting = [s for s in stocks if _is_of(piece, s)]
                 if piece.copy == 1 and fitting and not any(_box_fits(piece, s) for s in fitting):
                     findings.append(_misfit(piece, fitting))
-    return (*findings, *rails_without_boards(job))
+    return (*findings, *rails_without_boards(job), *_twins(job.sheet_stocks))
+
+
+def _twins(stocks: tuple[SheetStock, ...]) -> tuple[Finding, ...]:
+    """Say where a sheet to buy stands in two tables that differ by the name alone."""
+    told = []
+    for k, stock in enumerate(stocks):
+        like = (s for s in stocks[:k] if replace(s, name=stock.name) == stock)
+        twin = next(like, None) if stock.is_to_buy else None
+        if twin is not None and twin.name != stock.name:
+            values = {"name": stock.name, "other": twin.name}
+            told.append(finding("JOB-118", Severity.WARNING, stock.name, **values))
+    return tuple(told)
 
 
 def _too_long(part: SheetPart, stocks: tuple[SheetStock, ...]) -> Finding | None:

@@ -9,7 +9,6 @@ import pytest
 from nestcut.drawings.first.start import first_job
 from nestcut.drawings.records import Drawing
 from nestcut.drawings.remarks import label_remarks, said_terms
-from nestcut.jobfile.read import parse_job_text
 from nestcut.model.part import Hands
 from nestcut.words import Speech, tell
 from tests.unit.drawings.pens import blank, box, read_back, write
@@ -75,33 +74,3 @@ def test_one_thickness_spelt_in_two_ways_is_one_sheet(tmp_path: Path) -> None:
     text = first_job((("a.dxf", read_back(document, tmp_path)),), name="boat").text
     sheets = [s for s in text.split("[[sheet]]")[1:] if "thickness" in s]
     assert len(sheets) == 2, text
-
-
-SHEET = """
-[[sheet]]
-name = "{name}"
-material = "ply"
-thickness = "6 mm"
-length = "2440 mm"
-width = "1220 mm"
-{more}
-"""
-
-
-@pytest.mark.parametrize(
-    ("more", "n"),
-    [
-        ("", 1),
-        ('count = "buy"', 1),
-        ("price = 40.0", 0),
-        ("count = 2", 0),
-        ('grain = "across"', 0),
-    ],
-)
-def test_the_same_sheet_to_buy_twice_is_told(more: str, n: int) -> None:
-    """As 'ply' (as thick as the job says) and as '6 mm ply'."""
-    text = '[saw]\nkerf = "2 mm"\n' + SHEET.format(name="ply", more="")
-    text += SHEET.format(name="6 mm ply", more=more)
-    told = [f for f in parse_job_text(text.encode(), "job.toml").findings if f.code == "JOB-118"]
-    assert [(f.where, f.is_blocking) for f in told] == [("sheet[2]", False)] * n
-    assert all("'ply'" in tell(f, Speech()).message for f in told)
