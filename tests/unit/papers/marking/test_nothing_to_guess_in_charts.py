@@ -135,7 +135,7 @@ def test_a_notch_is_trimmed_by_compass_and_nothing_else_is() -> None:
     notes = " ".join(
         marking_notes(marking_rule(LengthStyle.MM), charts("beach-boat", LengthStyle.MM))
     )
-    assert "arcs there before sawing, by compass, the radius and the trim" in notes
+    assert "round notches before sawing, by compass, the radius and the trim" in notes
 
 
 def test_a_crown_is_drawn_by_one_lath_over_its_notch() -> None:
