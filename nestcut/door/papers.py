@@ -45,6 +45,7 @@ __all__ = [
     "Paper",
     "Papers",
     "PlanView",
+    "check_other_plans",
     "check_papers_folder",
     "check_single",
     "choose_paper",
@@ -132,6 +133,19 @@ def check_papers_folder(folder: Path, job: Job) -> None:
     """
     check_folder(folder, PLAN_PAPERS, expected_papers(job))
     check_replaceable(folder, job.file)
+
+
+def check_other_plans(folder: Path, verified: VerifiedPlan) -> None:
+    """Refuse to write a plan's papers over those of one that is being cut by, or of another job.
+
+    Raises
+    ------
+    InputError
+        If such a plan lies in the folder; the same plan is none.
+    """
+    from nestcut.planfile.write import plan_to_json
+
+    check_replaceable(folder, verified.job.file, plan_to_json(verified))
 
 
 def settle_papers_folder(folder: Path) -> tuple[Finding, ...]:

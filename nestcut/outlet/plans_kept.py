@@ -8,12 +8,17 @@ from typing import Any
 
 from nestcut.errors import Finding, InputError, Severity, finding
 from nestcut.outlet.faults import where
-from nestcut.outlet.register import read_register
+from nestcut.outlet.register import matter_of, read_register
 from nestcut.outlet.results import PLAN_PAPERS
 
 
-def check_replaceable(folder: Path, job_file: str) -> None:
+def check_replaceable(folder: Path, job_file: str, text: str = "") -> None:
     """Refuse to replace a plan that knows what is cut, or that another job file's search made.
+
+    Parameters
+    ----------
+    text
+        The plan that is to be written, as far as it is known: the same one is no other.
 
     Raises
     ------
@@ -21,7 +26,7 @@ def check_replaceable(folder: Path, job_file: str) -> None:
         If such a plan lies in the folder.
     """
     there = read_register(folder / PLAN_PAPERS.register, PLAN_PAPERS.form)
-    if there is None:
+    if there is None or (text and there.matter == matter_of(text)):
         return
     faults: list[Finding] = []
     cut = count_cut(there.matter)

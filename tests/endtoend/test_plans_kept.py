@@ -32,6 +32,12 @@ def test_a_plan_that_is_cut_by_is_not_replaced(
     assert "OUT-017" in told
     assert "2 sawn pieces" in told
     assert text_of(place / "out-2") == before
+    assert run("report", "out", "--out", "out-2") == 3
+    assert "OUT-017" in capsys.readouterr().err
+    assert text_of(place / "out-2") == before
+    for _ in range(2):
+        assert run("report", "out-2", "--out", "printed", "--units", "inch") == 0
+    assert run("report", "out-2") == 0
     assert run("plan", "boat.toml", "--out", "out", *QUICK) == 0  # nothing is cut of this one
 
 

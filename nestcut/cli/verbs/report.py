@@ -12,6 +12,7 @@ from nestcut.cli.talk import show_findings
 from nestcut.door.job import with_marking
 from nestcut.door.lengths import LengthStyle
 from nestcut.door.papers import (
+    check_other_plans,
     choose_paper,
     papers_folder,
     settle_papers_folder,
@@ -50,6 +51,8 @@ def run_report(
     read = read_proven(path)
     job = with_marking(read.job, marking)
     verified = replace(read, job=job)
+    if out is not None and out.resolve() != papers_folder(path).resolve():
+        check_other_plans(out, verified)
     style = job.style if units is None else LengthStyle(units)
     written = write_results(
         verified,
