@@ -17,6 +17,10 @@ def check_replaceable(folder: Path, job_file: str, text: str = "") -> None:
 
     Parameters
     ----------
+    folder
+        Where a plan is to be written.
+    job_file
+        Path of its job file.
     text
         The plan that is to be written, as far as it is known: the same one is no other.
 
