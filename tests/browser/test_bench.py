@@ -136,3 +136,21 @@ def test_a_strangers_drawing_becomes_pages_by_clicking_alone(tmp_path: Path) -> 
     assert told["bottom"] == "3000 x 860 mm"
     assert {"BOTTOM scarf", "SIDE butt strap"} <= set(told["joints"])
     assert (folder / "boat papers" / "shop.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_what_is_typed_is_taken_whole_or_refused(tmp_path: Path) -> None:
+    folder = tmp_path / "boat"
+    folder.mkdir()
+
+    told = way(folder, "bench_typed.mjs", tmp_path)
+
+    assert told["errors"] == []
+    assert told["prices"] == {
+        "-5": ["-5", True],
+        "6O": ["6O", True],
+        "61.50 USD": ["61.50 USD", True],
+        "1.234": ["1.234", True],
+        "61.50 EUR": [61.5, False],
+        "EUR 61,50": [61.5, False],
+        "62": [62, False],
+    }

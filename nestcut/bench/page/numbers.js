@@ -21,10 +21,12 @@ export function measured(view, words) {
   if (!view || view.written.job?.unit || !/^-?(\d+([.,]\d+)?|\d+[ -]\d+\/\d+|\d+\/\d+)$/.test(w)) return w;
   return view.units === "inch" ? `${w}in` : `${w} mm`;
 }
-export const inMoney = (words) => {
-  const plain = /^\D{0,4}(\d+(?:[.,]\d+)?)\D{0,5}$/.exec(words.trim());
-  return plain ? Number(plain[1].replace(",", ".")) : words.trim();
-};
+// A price alone or with the job's own currency; whatever else stays as typed, for the check to refuse.
+export function inMoney(view, words) {
+  const w = words.trim(), own = String(view?.written.job?.currency ?? "").toLowerCase(), low = w.toLowerCase();
+  const bare = own && low.startsWith(own) ? w.slice(own.length) : own && low.endsWith(own) ? w.slice(0, -own.length) : w;
+  return /^\d+([.,]\d{1,2})?$/.test(bare.trim()) ? Number(bare.trim().replace(",", ".")) : w;
+}
 
 // Words as they are typed, to what a job file has there.
 export function asValue(key, words, view) {
@@ -33,7 +35,7 @@ export function asValue(key, words, view) {
   switch (key.what) {
     case "length": return measured(view, words);
     case "list of lengths": return items.map((w) => measured(view, w));
-    case "price": return inMoney(words);
+    case "price": return inMoney(view, words);
     case "list of words": case "list of stations' names or lengths": return items;
     case "list of points": return words.split(/\n|;/).map((line) => line.split(",").map((w) => w.trim()).filter(Boolean).map((w) => measured(view, w))).filter((p) => p.length);
     case "point [x, y]": return words.split(",").map((w) => measured(view, w));

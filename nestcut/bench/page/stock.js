@@ -9,7 +9,7 @@ const KEYS = ["name", "material", "thickness", "length", "width", "price", "coun
 const LENGTHS = new Set(["thickness", "length", "width"]);
 
 function asWritten(view, key, value) {
-  if (key === "price") return inMoney(value);
+  if (key === "price") return inMoney(view, value);
   if (key === "count" && /^\d+$/.test(value)) return Number(value);
   return LENGTHS.has(key) ? measured(view, value) : value;
 }

@@ -1,0 +1,35 @@
+// What is typed and can't be read, or only half: field by field. Prints one JSON document.
+import { chromium } from "playwright-core";
+
+const [, , address, , browserPath] = process.argv;
+const browser = await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox", "--disable-gpu"] });
+const page = await (await browser.newContext({ viewport: { width: 1280, height: 900 } })).newPage();
+const told = { errors: [], prices: {} };
+page.setDefaultTimeout(30000);
+page.on("pageerror", (e) => told.errors.push(String(e)));
+
+const state = async () => (await page.request.get(new URL("/state", page.url()).href)).json();
+const press = (name) => page.getByRole("button", { name, exact: true }).first().click();
+const news = page.locator("#news");
+// Types into a field and gives what the page says then.
+async function type(field, words) {
+  await news.evaluate((n) => { n.textContent = ""; });
+  await field.fill(words);
+  await field.blur();
+  await page.waitForFunction(() => document.getElementById("news").textContent !== "");
+  return news.textContent();
+}
+
+await page.goto(address);
+await press("Try the demo");
+await page.getByText("Everything needed for a plan is there.").waitFor();
+
+await press("3 Stock");
+const price = page.getByLabel("Price, 9 mm ply", { exact: true });
+for (const words of ["-5", "6O", "61.50 USD", "1.234", "61.50 EUR", "EUR 61,50", "62"]) {
+  const said = await type(price, words);
+  told.prices[words] = [(await state()).view.written.sheet[0].price, /can’t be used/.test(said)];
+}
+
+console.log(JSON.stringify(told));
+await browser.close();
