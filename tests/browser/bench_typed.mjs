@@ -17,6 +17,7 @@ async function type(field, words) {
   await field.fill(words);
   await field.blur();
   await page.waitForFunction(() => document.getElementById("news").textContent !== "");
+  await page.waitForTimeout(600); // the page is drawn once more when the server rings
   return news.textContent();
 }
 
@@ -29,6 +30,30 @@ const price = page.getByLabel("Price, 9 mm ply", { exact: true });
 for (const words of ["-5", "6O", "61.50 USD", "1.234", "61.50 EUR", "EUR 61,50", "62"]) {
   const said = await type(price, words);
   told.prices[words] = [(await state()).view.written.sheet[0].price, /can’t be used/.test(said)];
+}
+
+// A bevel that isn't filled in is none; words that are no angle are refused.
+await press("2 Parts");
+const bench = page.locator('[data-place="part 0"]'), bevel = (key) => bench.locator(`[data-key="part 0 bevel ${key}"]`);
+const bevels = async () => (await state()).view.written.part[0].bevels ?? [];
+await bench.locator("summary").click();
+async function addBevel() {
+  await news.evaluate((n) => { n.textContent = ""; });
+  await press("Add this bevel: side bench");
+  await page.waitForFunction(() => document.getElementById("news").textContent !== "");
+  await page.waitForTimeout(500);
+  return news.textContent();
+}
+told.bevels = [[await addBevel(), await bevels()]];
+for (const tilt of ["steep", "12,5", "8, 15"]) {
+  await bench.getByLabel("edge", { exact: true }).selectOption("bottom");
+  await bench.getByLabel("larger *").selectOption("good face");
+  await bevel("tilt").fill(tilt);
+  await bevel("tilt").blur();
+  const said = await addBevel();
+  told.bevels.push([/can’t be used/.test(said), await bevels()]);
+  await press("Undo");
+  for (let k = 0; k < 50 && (await bevels()).length; k++) await page.waitForTimeout(100);
 }
 
 console.log(JSON.stringify(told));

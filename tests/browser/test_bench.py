@@ -154,3 +154,9 @@ def test_what_is_typed_is_taken_whole_or_refused(tmp_path: Path) -> None:
         "EUR 61,50": [61.5, False],
         "62": [62, False],
     }
+    assert told["bevels"] == [
+        ["side bench, bevel: not filled in yet: larger", []],
+        [True, [{"edge": "bottom", "larger": "good face", "tilt": "steep"}]],
+        [False, [{"edge": "bottom", "larger": "good face", "tilt": 12.5}]],
+        [False, [{"edge": "bottom", "larger": "good face", "tilt": [8, 15]}]],
+    ]

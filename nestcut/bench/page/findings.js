@@ -5,6 +5,10 @@ import { W } from "/page/words.js";
 
 // "sheet[2].thickness" as steps into the job; null where it isn't the place of a value.
 export function pathOf(where) {
+  const path = stepsOf(where);
+  return path?.length && typeof path.at(-1) === "string" ? path : null;
+}
+function stepsOf(where) {
   const path = [];
   for (const step of where.split(".")) {
     const found = /^([A-Za-z_][\w-]*)(?:\[(\d+)\])?(?: '.*')?$/.exec(step);
@@ -12,7 +16,12 @@ export function pathOf(where) {
     path.push(found[1]);
     if (found[2] !== undefined) path.push(Number(found[2]) - 1);
   }
-  return path.length && typeof path.at(-1) === "string" ? path : null;
+  return path;
+}
+// Whether it is about the value that a path leads to, or about one of the values of a list there.
+export function isAbout(f, path) {
+  const steps = stepsOf(f.where);
+  return Boolean(steps) && path.every((step, n) => steps[n] === step) && typeof (steps[path.length] ?? 0) === "number";
 }
 
 // The key that a path leads to, as the register of all keys knows it.

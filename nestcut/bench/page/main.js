@@ -1,7 +1,7 @@
 // The page: one step at a time, drawn anew from what the server says.
 import { listen, post, state } from "/page/api.js";
 import { button, el } from "/page/dom.js";
-import { pathOf } from "/page/findings.js";
+import { isAbout } from "/page/findings.js";
 import { W } from "/page/words.js";
 import { begin } from "/page/begin.js";
 import { parts } from "/page/parts.js";
@@ -69,7 +69,7 @@ async function edit(address, message, what) {
     made = [...made.slice(-30), { from, to: digest, target: address === "set" ? target : null }];
   });
   if (!told) return null;
-  const refused = desk.now.job.digest === told.digest && desk.now.view.findings.find((f) => f.blocking && message.path && JSON.stringify(pathOf(f.where)) === target);
+  const refused = desk.now.job.digest === told.digest && desk.now.view.findings.find((f) => f.blocking && message.path && isAbout(f, message.path));
   say(`${what}: ${refused ? `${W.refused} ${refused.message}` : W.saved}${hadPlan && !desk.now.plan ? `. ${W.planGone}` : ""}`);
   return told;
 }

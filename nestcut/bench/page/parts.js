@@ -87,20 +87,29 @@ function more(desk, raw, k, name) {
     el("div", { class: "fields" }, keys.map((key) => ask(key, as(raw[key.name]), set(key), `part ${k} ${key.name}`))), bevelsOf(desk, raw, k, name));
 }
 
-// Edges that are planed off square: listed, and one more by a form.
+// Edges that are planed off square: listed, and one more by a form; what is begun there outlasts a drawing anew.
+const begun = {};
 function bevelsOf(desk, raw, k, name) {
-  const t = W.parts, keys = formsOf(desk)?.bevel?.keys ?? [], list = Array.isArray(raw.bevels) ? raw.bevels : [], draft = {};
-  const add = () => {
+  const t = W.parts, keys = formsOf(desk)?.bevel?.keys ?? [], list = Array.isArray(raw.bevels) ? raw.bevels : [], id = `${k} ${name}`, draft = begun[id] ??= {};
+  const add = async () => {
+    const open = keys.filter((key) => key.needed && !draft[key.name]).map((key) => key.name.replace(/_/g, " "));
+    if (open.length) return desk.say(`${name}, ${t.bevel}: ${t.notFilled} ${open.join(", ")}`);
     const made = Object.fromEntries(keys.filter((key) => draft[key.name]).map((key) => [key.name, key.name === "tilt" ? degrees(draft.tilt) : asValue(key, draft[key.name], desk.now.view)]));
-    return desk.edit("set", { path: ["part", k, "bevels"], value: [...list, made] }, `${name}: ${t.bevel}`);
+    const told = await desk.edit("set", { path: ["part", k, "bevels"], value: [...list, made] }, `${name}: ${t.bevel}`);
+    if (told) { delete begun[id]; desk.draw(); }
+    return told;
   };
   return [el("h4", {}, t.bevels), typeof raw.bevels === "string" ? el("p", {}, raw.bevels) : null,
     list.map((b, n) => el("div", { class: "row" }, el("span", {}, Object.entries(b).map(([key, v]) => `${key} ${v}`).join(", ")),
       button(t.remove, () => desk.edit("remove", { path: ["part", k, "bevels", n] }, `${t.remove}: ${t.bevel}`), { "aria-label": `${t.remove}: ${t.bevel} ${n + 1}, ${name}` }))),
-    el("div", { class: "fields" }, keys.map((key) => ask(key, "", (v) => { draft[key.name] = v; }, `part ${k} bevel ${key.name}`))),
+    el("div", { class: "fields" }, keys.map((key) => ask(key, draft[key.name] ?? "", (v) => { draft[key.name] = v; }, `part ${k} bevel ${key.name}`))),
     button(t.addBevel, add, { "aria-label": `${t.addBevel}: ${name}` })];
 }
-const degrees = (words) => { const list = words.split(/[,;]/).map((w) => Number(w.trim())); return list.length > 1 ? list : list[0]; };
+// A comma between digits is a decimal one; words that are no numbers stay, for the check to refuse.
+const degrees = (words) => {
+  const list = words.split(/;|,(?!\d)/).map((w) => Number(w.trim().replace(",", ".") || NaN));
+  return list.some(Number.isNaN) ? words.trim() : list.length > 1 ? list : list[0];
+};
 
 // Joints are given in the step about joints.
 function joined(desk, raw, k, name, part) {
