@@ -9,7 +9,6 @@ from typing import TypeGuard
 
 from nestcut.errors import Severity
 from nestcut.facts import Length, Slope
-from nestcut.jobfile.asked import repr_toml
 from nestcut.jobfile.book import FindingBook
 from nestcut.jobfile.tables import Table
 from nestcut.joints.arithmetic import plank_stagger_mm
@@ -71,12 +70,13 @@ def read_joint(table: Table | None, default_slope: float, thickness_mm: float) -
     )
     if not is_open:
         table.close()
+    written = table.value("at")
     if at is not None and any(b <= a for a, b in pairwise(at)):
         table.fault(
             "at",
             "JOB-015",
             "JOB-291",
-            shown=repr_toml(table.value("at")),
+            shown="; ".join(map(str, written)) if isinstance(written, list) else str(written),
         )
     _refuse_weak(table, rule)
     if at is None and table.value("keep_clear") in (None, ""):

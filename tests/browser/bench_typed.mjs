@@ -56,5 +56,21 @@ for (const tilt of ["steep", "12,5", "8, 15"]) {
   for (let k = 0; k < 50 && (await bevels()).length; k++) await page.waitForTimeout(100);
 }
 
+// A list of lengths: apart by semicolons, or by commas that can't be decimal ones.
+await press("4 Joints");
+const thwart = async () => (await state()).view.written.part[1].joint?.at;
+told.joints = {};
+await page.getByText("Parts that come out in one length").first().click();
+await page.getByRole("button", { name: "Let it be joined: middle thwart" }).click();
+await page.locator('[data-key="joint kind part 1"]').selectOption("scarf");
+const places = page.locator('[data-key="joint part 1"]');
+await places.waitFor();
+await page.waitForTimeout(600);
+for (const words of ["650,5 mm", "400; 800,25", "400, 800", "400,1000", "40 cm,80 cm", "1,650", "abc"]) {
+  const said = await type(places, words);
+  told.joints[words] = [await thwart(), /can’t be used/.test(said), await places.inputValue()];
+}
+told.falling = await type(places, "800 mm; 400 mm");
+
 console.log(JSON.stringify(told));
 await browser.close();

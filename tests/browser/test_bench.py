@@ -160,3 +160,13 @@ def test_what_is_typed_is_taken_whole_or_refused(tmp_path: Path) -> None:
         [False, [{"edge": "bottom", "larger": "good face", "tilt": 12.5}]],
         [False, [{"edge": "bottom", "larger": "good face", "tilt": [8, 15]}]],
     ]
+    assert told["joints"] == {
+        "650,5 mm": [["650,5 mm"], False, "650,5 mm"],
+        "400; 800,25": [["400", "800,25"], False, "400; 800,25"],
+        "400, 800": [["400", "800"], False, "400; 800"],
+        "400,1000": [["400", "1000"], False, "400; 1000"],
+        "40 cm,80 cm": [["40 cm", "80 cm"], False, "40 cm; 80 cm"],
+        "1,650": [["1,650"], True, "1,650"],
+        "abc": [["abc"], True, "abc"],
+    }
+    assert "joint positions 800 mm; 400 mm don't rise." in told["falling"]

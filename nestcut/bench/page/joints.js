@@ -1,7 +1,7 @@
 // Where parts longer than the stock are joined: to scale, with the stretches that stay clear.
 import { button, choice, el, entry, field, svg } from "/page/dom.js";
 import { findingsOf, isOf, isOfJoint } from "/page/findings.js";
-import { ask, asValue, formsOf, label, measured } from "/page/numbers.js";
+import { ask, asValue, formsOf, label, lengthsOf, measured } from "/page/numbers.js";
 import { drawnOf } from "/page/outlines.js";
 import { asWritten } from "/page/shed.js";
 import { W } from "/page/words.js";
@@ -94,14 +94,13 @@ function controls(desk, p) {
   const isAsked = p.raw.joint !== undefined && raw.kind === "", value = has ? kind : "whole";
   const kinds = [...(isAsked ? [["", W.choose]] : []), ["whole", t.never], ...(formsOf(desk)?.joint?.kinds[p.table] ?? []).map((k) => [k, t.kinds[k] ?? k])];
   const text = (key, what, id, put, shown, hint) => field(what, entry(shown, (v) => setJoint(desk, p, key, v === "" ? null : put(v), what), { "data-key": `joint ${p.table} ${p.k}${id}`, placeholder: hint ?? "" }));
-  const lengthsOf = (v) => v.split(",").map((s) => measured(view, s)).filter(Boolean);
   const keys = (formsOf(desk)?.joint?.keys ?? []).filter((key) => !PLAIN.has(key.name));
   return [
     el("div", { class: "row" }, field(t.kind, choice(value, kinds, setKind, null, { "data-key": `joint kind ${p.table} ${p.k}`, "aria-label": `${t.kind}: ${p.name}` }), isAsked || !has && p.isLong ? "column asked" : "column"),
       has && kind === "scarf" ? text("slope", t.slope, " slope", (v) => v, raw.slope, p.joint?.slope ?? "8:1") : null,
       has ? [text("most_joints", t.mostField, " most", (v) => /^\d+$/.test(v) ? Number(v) : v, raw.most_joints), text("least_piece", t.leastField, " least", (v) => measured(view, v), raw.least_piece)] : null),
     has ? [
-      field(t.at, entry((raw.at ?? []).join(", "), (v) => setJoint(desk, p, "at", v === "" ? null : lengthsOf(v), t.at), { "data-key": `joint ${p.table} ${p.k}` }), "column"),
+      field(t.at, entry([raw.at ?? []].flat().join("; "), (v) => setJoint(desk, p, "at", v === "" ? null : lengthsOf(view, v), t.at), { "data-key": `joint ${p.table} ${p.k}` }), "column"),
       fixAsPlanned(desk, p, raw), clear(desk, p, raw),
       el("details", { "data-key": `joint more ${p.table} ${p.k}` }, el("summary", {}, W.numbers.more), el("div", { class: "fields" }, keys.map((key) => ask(key, Array.isArray(raw[key.name]) ? raw[key.name].join("; ") : raw[key.name], (v) => setJoint(desk, p, key.name, v === "" ? null : asValue(key, v, view), label(key)), `joint ${p.table} ${p.k} ${key.name}`))))] : null,
   ];

@@ -21,6 +21,8 @@ export function measured(view, words) {
   if (!view || view.written.job?.unit || !/^-?(\d+([.,]\d+)?|\d+[ -]\d+\/\d+|\d+\/\d+)$/.test(w)) return w;
   return view.units === "inch" ? `${w}in` : `${w} mm`;
 }
+// Lengths one after the other: apart by semicolons, or by commas where those can't be decimal ones.
+export const lengthsOf = (view, words) => words.split(view?.units === "inch" ? /[;,\n]/ : /[;\n]|(?<!\d),|,(?!\d{1,3}(?!\d))/).map((w) => measured(view, w)).filter(Boolean);
 // A price alone or with the job's own currency; whatever else stays as typed, for the check to refuse.
 export function inMoney(view, words) {
   const w = words.trim(), own = String(view?.written.job?.currency ?? "").toLowerCase(), low = w.toLowerCase();
@@ -34,7 +36,7 @@ export function asValue(key, words, view) {
   const number = (w) => /^-?\d+([.,]\d+)?$/.test(w) ? Number(w.replace(",", ".")) : w;
   switch (key.what) {
     case "length": return measured(view, words);
-    case "list of lengths": return items.map((w) => measured(view, w));
+    case "list of lengths": return lengthsOf(view, words);
     case "price": return inMoney(view, words);
     case "list of words": case "list of stations' names or lengths": return items;
     case "list of points": return words.split(/\n|;/).map((line) => line.split(",").map((w) => w.trim()).filter(Boolean).map((w) => measured(view, w))).filter((p) => p.length);
