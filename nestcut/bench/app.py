@@ -34,10 +34,15 @@ class Bell:
 
     def __init__(self) -> None:
         self.count = 0
+        self.is_still = False
 
     def ring(self) -> None:
         """Tell everyone that something has changed."""
         self.count += 1
+
+    def fall_still(self) -> None:
+        """Let go of everyone who listens: the server ends."""
+        self.is_still = True
 
 
 def make_app(folder: Path) -> Starlette:
@@ -64,7 +69,7 @@ def make_app(folder: Path) -> Starlette:
             Mount("/page", StaticFiles(directory=PAGE)),
         ]
     )
-    app.state.desk = desk
+    app.state.desk, app.state.bell = desk, bell
     return app
 
 
@@ -177,7 +182,7 @@ def _listening(bell: Bell, desk: Desk) -> Callable[[Request], Any]:
             heard, quiet_s, last = -1, 0.0, ""
             seen: dict[str, Any] = {}
             stamp = desk.stamp()
-            while not await request.is_disconnected():
+            while not bell.is_still and not await request.is_disconnected():
                 progress = json.dumps(desk.plans.search.told or None)
                 if stamp != (now := desk.stamp()):  # by the page, or by an editor
                     stamp, heard = now, -1
