@@ -117,7 +117,7 @@ class Desk:
 
     def begin(self, message: messages.Begin) -> None:
         """Write a first job file and open it."""
-        path = self.work.inside(f"{message.name}.toml", {".toml"})
+        path = self.work.to_begin(message.name)
         drawings = [self.work.inside(d, _DRAWINGS).name for d in message.drawings]
         try:
             door.start_job(path.name, drawings, units=message.units)
@@ -127,7 +127,7 @@ class Desk:
 
     def take_in(self, name: str, content: bytes) -> str:
         """Lay an uploaded file into the folder; one of the same name and other content stays."""
-        path = self.work.inside(Path(name.replace("\\", "/")).name, _TABLES)
+        path = self.work.to_take_in(Path(name.replace("\\", "/")).name, _TABLES)
         stem, number = path.stem, 1
         while path.exists() and path.read_bytes() != content:
             number += 1

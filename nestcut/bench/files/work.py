@@ -8,12 +8,19 @@ from collections.abc import Callable
 from pathlib import Path
 
 from nestcut import door
-from nestcut.bench.answers import NotHere
+from nestcut.bench.answers import NotHere, Refused
 from nestcut.bench.files.keeper import Keeper, digest_of
 
 BOOK = "shed.toml"
 """What the stock book of a folder is called."""
-_NAME = re.compile(r"[\w][\w .()+-]{0,99}")
+_NAME = re.compile(r"[\w][\w .()+-]*")
+_MOST_CHARACTERS = 100
+_CHARACTERS = (
+    "begin with a letter or a figure, and use no others than letters, figures, spaces and . ( ) + -"
+)
+_JOB = ".toml"
+_SHOWN = 40
+"""So much of a long name is said again."""
 
 
 class Work:
@@ -89,9 +96,42 @@ class Work:
 
     def inside(self, name: str, endings: set[str]) -> Path:
         """A file of the folder by its bare name; nothing else exists for the page."""
-        if not _NAME.fullmatch(name) or Path(name).suffix.lower() not in endings:
+        if _fault_of(name) or Path(name).suffix.lower() not in endings:
             raise NotHere(f"'{name}' is no file of this folder")
         path = self.folder / name
         if path.resolve().parent != self.folder.resolve():
             raise NotHere(f"'{name}' is no file of this folder")
         return path
+
+    def to_take_in(self, name: str, endings: set[str]) -> Path:
+        """Where a new file goes; Refused, if it is of no kind that is taken or is misnamed."""
+        said = name if len(name) <= _MOST_CHARACTERS else f"{name[:_SHOWN]}..."
+        if Path(name).suffix.lower() not in endings:
+            raise _refused(
+                f"'{said}' is no drawing: save or export it as DXF or SVG, and choose that file."
+            )
+        if fault := _fault_of(name):
+            raise _refused(f"'{said}' can't be kept under this name: {fault}.")
+        return self.inside(name, endings)
+
+    def to_begin(self, boat: str) -> Path:
+        """Where a boat's first job file goes; Refused, if it can't be called so."""
+        most = _MOST_CHARACTERS - len(_JOB)
+        if not boat:
+            raise _refused("The boat has no name yet: give it one.")
+        if len(boat) > most:
+            raise _refused(f"Give the boat a shorter name: it is longer than {most} characters.")
+        if fault := _fault_of(boat):
+            raise _refused(f"Give the boat another name: {fault}.")
+        return self.inside(boat + _JOB, {_JOB})
+
+
+def _refused(says: str) -> Refused:
+    return Refused([{"message": says}])
+
+
+def _fault_of(name: str) -> str:
+    """Return what is wrong with a file's name, empty if it will do."""
+    if len(name) > _MOST_CHARACTERS:
+        return f"it is longer than {_MOST_CHARACTERS} characters"
+    return "" if _NAME.fullmatch(name) else _CHARACTERS
