@@ -22,6 +22,18 @@ async function type(field, words) {
 }
 
 await page.goto(address);
+// What can't be read is named, and doesn't stay in the way.
+const files = page.locator("input[type=file]");
+await files.setInputFiles({ name: "holiday.jpg", mimeType: "image/jpeg", buffer: Buffer.from("x") });
+await page.waitForFunction(() => document.getElementById("news").textContent !== "");
+told.files = [await news.textContent()];
+await files.setInputFiles({ name: "bad.dxf", mimeType: "image/vnd.dxf", buffer: Buffer.from("hello") });
+await page.getByLabel("bad.dxf").waitFor();
+await page.waitForTimeout(600);
+await press("Make a job of the chosen drawings");
+await news.filter({ hasText: "can be read" }).waitFor();
+await page.waitForTimeout(600);
+told.files.push(await news.textContent(), await page.getByLabel("bad.dxf").isChecked());
 await press("Try the demo");
 await page.getByText("Everything needed for a plan is there.").waitFor();
 

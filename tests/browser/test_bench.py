@@ -145,6 +145,13 @@ def test_what_is_typed_is_taken_whole_or_refused(tmp_path: Path) -> None:
     told = way(folder, "bench_typed.mjs", tmp_path)
 
     assert told["errors"] == []
+    assert told["files"] == [
+        "That didn't work: 'holiday.jpg' is no drawing: save or export it as DXF or SVG, and "
+        "choose that file.",
+        "That didn't work: bad.dxf: this is no drawing that can be read (it isn't a DXF file). In "
+        "the drawing program, open it and save or export it as DXF, then name that file.",
+        False,
+    ]
     assert told["prices"] == {
         "-5": ["-5", True],
         "6O": ["6O", True],

@@ -31,8 +31,9 @@ function another(desk) {
   drop.addEventListener("dragover", (e) => { e.preventDefault(); drop.classList.add("over"); });
   drop.addEventListener("dragleave", () => drop.classList.remove("over"));
   drop.addEventListener("drop", (e) => { e.preventDefault(); drop.classList.remove("over"); take(desk, e.dataTransfer.files); });
+  const leave = (faults) => { for (const f of faults) chosen.drawings.delete(f.file); desk.draw(); };
   const start = async (drawings) => {
-    if (await desk.act("begin", { name: chosen.name, units: chosen.units, drawings }, `${chosen.name}: ${t.made}`)) { drawings.length ? seek() : desk.go("parts"); desk.draw(); }
+    if (await desk.act("begin", { name: chosen.name, units: chosen.units, drawings }, `${chosen.name}: ${t.made}`, null, leave)) { drawings.length ? seek() : desk.go("parts"); desk.draw(); }
     else if (desk.now.files.jobs.includes(`${chosen.name}.toml`)) desk.say(`${W.fault} ${chosen.name}: ${t.taken2}`);
   };
   return [

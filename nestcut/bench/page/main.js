@@ -32,7 +32,7 @@ function show(place) {
   (at?.querySelector("input,select,button,[tabindex]") ?? at)?.focus({ preventScroll: true });
 }
 
-async function act(address, body, words, onDone) {
+async function act(address, body, words, onDone, onFaults) {
   const { status, told } = await post(address, body);
   if (status === 409) {
     await refresh();
@@ -40,7 +40,8 @@ async function act(address, body, words, onDone) {
     return null;
   }
   if (status >= 400) {
-    const more = (told.findings ?? []).map((f) => f.message).join(" ");
+    const more = (told.findings ?? []).map((f) => f.file ? `${f.file}: ${f.message} ${f.remedy}` : f.message).join(" ");
+    onFaults?.(told.findings ?? []);
     say(`${W.fault} ${more || told.fault}`);
     return null;
   }
