@@ -83,6 +83,19 @@ for (const words of ["650,5 mm", "400; 800,25", "400, 800", "400,1000", "40 cm,8
   told.joints[words] = [await thwart(), /can’t be used/.test(said), await places.inputValue()];
 }
 told.falling = await type(places, "800 mm; 400 mm");
+await type(places, "");
+
+// What is shown in an empty field is what counts.
+const clear = (key) => page.locator(`[data-key="clear part 1 ${key}"]`), keep = () => page.getByRole("button", { name: "Keep this place clear: middle thwart" }).click();
+await news.evaluate((n) => { n.textContent = ""; });
+await keep();
+await page.waitForTimeout(300);
+told.clear = [await news.textContent(), await clear("within").getAttribute("placeholder")];
+await clear("at").fill("650 mm");
+await clear("at").blur();
+await keep();
+await page.getByText(/^650 mm, either way/).waitFor();
+told.clear.push(await page.getByText(/^650 mm, either way/).textContent(), await page.getByText(/^Rules:/).first().textContent());
 
 console.log(JSON.stringify(told));
 await browser.close();

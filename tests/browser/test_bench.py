@@ -177,3 +177,9 @@ def test_what_is_typed_is_taken_whole_or_refused(tmp_path: Path) -> None:
         "abc": [["abc"], True, "abc"],
     }
     assert "joint positions 800 mm; 400 mm don't rise." in told["falling"]
+    assert told["clear"] == [
+        "middle thwart, Where no joint may lie: not filled in yet: Middle, from the left end",
+        "50 mm",
+        "650 mm, either way 50 mm",
+        "Rules: clear of 600 mm to 700 mm.",
+    ]

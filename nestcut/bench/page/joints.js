@@ -68,7 +68,7 @@ function card(desk, p) {
     p.isLong && !p.joint ? el("p", { class: "finding blocking" }, el("strong", {}, `${t.tooLong} ${lengthWords(desk, p)}.`)) : null,
     p.k === null ? null : findingsOf(desk, (f) => f.blocking && isOf(desk, f, p.table, p.k) && isOfJoint(f) && !["JOB-091", "JOB-019", "JNT-116"].includes(f.code) && !/joint\.kind$/.test(f.where)),
     p.long ? [bar(desk, p), lengths(desk.now.view, p, (mm) => `${Math.max(0, Math.min(100, 100 * mm / p.long))}%`, p.long)] : null,
-    p.joint ? el("p", {}, p.joint.at_mm ? t.given : t.free) : null, rules(p), fewer(desk, p),
+    p.joint ? el("p", {}, p.joint.at_mm ? t.given : t.free) : null, rules(desk, p), fewer(desk, p),
     p.k === null ? el("p", { class: "quiet" }, W.parts.fromEntry) : controls(desk, p));
 }
 const lengthWords = (desk, p) => p.table === "rail" ? boardLengths(desk.now.view, p).at(-1).size : sheetsFor(desk.now.view, p).sort((a, b) => b.length_mm - a.length_mm)[0].size;
@@ -114,6 +114,8 @@ function fixAsPlanned(desk, p, raw) {
   return button(t.fix, () => setJoint(desk, p, "at", at.map((j) => asWritten(desk.now.view.units, j.at_mm)), t.fix), { "aria-label": `${t.fix}: ${p.name}` });
 }
 
+// What counts for a place where nothing is said.
+const usualOf = (desk, key) => formsOf(desk)?.keep_clear.keys.find((k) => k.name === key)?.usual ?? "";
 // Places where no joint may lie: listed, one more by a form, or none at all.
 const draft = {};
 function clear(desk, p, raw) {
@@ -121,18 +123,18 @@ function clear(desk, p, raw) {
   const isAsked = view.findings.some((f) => f.code === "JOB-091" && isOf(desk, f, p.table, p.k));
   const put = (value) => setJoint(desk, p, "keep_clear", value, t.clearHead);
   const add = () => {
-    if (!mine.at) return null;
+    if (!mine.at) return desk.say(`${p.name}, ${t.clearHead}: ${W.parts.notFilled} ${t.middle}`);
     const made = { at: measured(view, mine.at), ...(mine.within ? { within: measured(view, mine.within) } : {}), ...(mine.why ? { why: mine.why } : {}) };
     delete draft[id];
     return put([...list, made]);
   };
   const box = (key, words, hint) => field(words, entry(mine[key] ?? "", (v) => { mine[key] = v; }, { "data-key": `${id} ${key}`, placeholder: hint }));
-  const inch = view.units === "inch";
+  const inch = view.units === "inch", within = usualOf(desk, "within"), why = (c) => c.why ? `: ${c.why}` : "";
   return el("div", { class: isAsked ? "finding blocking" : "clearance" }, el("h4", {}, t.clearHead), el("p", { class: "quiet" }, isAsked ? t.clearAsked : t.clearHelp),
     raw.keep_clear === "none" ? el("p", {}, t.clearNone) : null,
-    list.map((c, n) => el("div", { class: "row" }, el("span", {}, c.at !== undefined ? `${c.at}, ${t.within} ${c.within ?? (inch ? "2in" : "50 mm")}: ${c.why ?? ""}` : `${c.from} ${t.to} ${c.to}: ${c.why ?? ""}`),
+    list.map((c, n) => el("div", { class: "row" }, el("span", {}, c.at !== undefined ? `${c.at}, ${t.within} ${c.within ?? within}${why(c)}` : `${c.from} ${t.to} ${c.to}${why(c)}`),
       button(W.parts.remove, () => put(list.length > 1 ? list.filter((_, i) => i !== n) : "none"), { "aria-label": `${W.parts.remove}: ${c.why ?? t.clearHead}, ${p.name}` }))),
-    el("div", { class: "row" }, box("at", t.middle, inch ? "4ft" : "1200 mm"), box("within", t.eitherWay, inch ? "4in" : "100 mm"), box("why", t.why, t.whyHint), button(t.addClear, add, { "aria-label": `${t.addClear}: ${p.name}` }),
+    el("div", { class: "row" }, box("at", t.middle, inch ? "4ft" : "1200 mm"), box("within", t.eitherWay, within), box("why", t.why, t.whyHint), button(t.addClear, add, { "aria-label": `${t.addClear}: ${p.name}` }),
       raw.keep_clear === "none" || list.length ? null : button(t.nothingClear, () => put("none"), { "aria-label": `${t.nothingClear}: ${p.name}` })));
 }
 
@@ -216,16 +218,16 @@ function boardLengths(view, p) {
 }
 
 // Stretches where no joint may lie, each reason once with its places.
-function clearOf(p) {
+function clearOf(desk, p) {
   const places = new Map();
   for (const [, , why, place] of p.joint.keep_clear) places.set(why, [...(places.get(why) ?? []), place]);
-  return [...places].map(([why, at]) => `${W.joints.clear} ${why} (${at.join(", ")})`);
+  return [...places].map(([why, at]) => why === usualOf(desk, "why") ? `${W.joints.clear} ${at.join(", ")}` : `${W.joints.clear} ${why} (${at.join(", ")})`);
 }
 
 // Rules that bind every joint of the part, in words.
-function rules(p) {
+function rules(desk, p) {
   if (!p.joint) return null;
-  const t = W.joints, said = [p.joint.most !== null && `${t.most} ${p.joint.most}`, p.joint.least && `${t.least} ${p.joint.least}`, ...clearOf(p)].filter(Boolean);
+  const t = W.joints, said = [p.joint.most !== null && `${t.most} ${p.joint.most}`, p.joint.least && `${t.least} ${p.joint.least}`, ...clearOf(desk, p)].filter(Boolean);
   return said.length ? el("p", { class: "quiet" }, `${t.rules} ${said.join("; ")}.`) : null;
 }
 
