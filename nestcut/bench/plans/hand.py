@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from typing import Any
 
 from nestcut import door
@@ -44,7 +44,7 @@ class Hands:
             self._notify()
 
     def push(
-        self, job: door.Job, plan: door.Plan, message: messages.Push
+        self, job: door.Job, plan: door.Plan, message: messages.Push, pins: Collection[str]
     ) -> tuple[dict[str, Any], door.Moved | None]:
         """Push a piece or set it down; say how it lies, and give the changed plan.
 
@@ -53,6 +53,9 @@ class Hands:
         if message.piece in plan.already_cut:
             told = {"piece": message.piece, "shift_mm": message.shift_mm, "fits": False}
             return {**told, "objections": ["It is cut already."]}, None
+        if message.piece in pins:
+            told = {"piece": message.piece, "shift_mm": message.shift_mm, "fits": False}
+            return {**told, "objections": ["It is pinned: let it go first."]}, None
         wanted = door.Placement(
             piece=message.piece,
             lie=door.Lie.FACE_DOWN if message.face_down else door.Lie.FACE_UP,
@@ -69,7 +72,7 @@ class Hands:
         return lies | _judged(job, plan, tried.moved), tried.moved
 
     def exchange(
-        self, job: door.Job, plan: door.Plan, message: messages.Exchange
+        self, job: door.Job, plan: door.Plan, message: messages.Exchange, pins: Collection[str]
     ) -> tuple[dict[str, Any], door.Moved | None]:
         """Let two pieces change places; say whether they fit, and give the changed plan.
 
@@ -77,6 +80,8 @@ class Hands:
         """
         if {message.piece, message.other} & set(plan.already_cut):
             return {"fits": False, "objections": ["One of them is cut already."]}, None
+        if {message.piece, message.other} & set(pins):
+            return {"fits": False, "objections": ["One of them is pinned: let it go first."]}, None
         with self._lock:
             try:
                 moved = self._at(job).exchange(plan, message.piece, message.other)

@@ -160,8 +160,8 @@ class Plans:
         work = self._work
         with work.lock:
             plan, before = work.plan_at_hand(), work.at_hand.current.plan
-            job = work.understood().job
-        answer, moved = self._hands.push(job, plan, message)
+            job, pins = work.understood().job, work.at_hand.current.pins
+        answer, moved = self._hands.push(job, plan, message, pins)
         if message.keeps:
             self._keep(job, moved, before, f"moved {message.piece} by hand")
         return answer
@@ -171,8 +171,8 @@ class Plans:
         work = self._work
         with work.lock:
             plan, before = work.plan_at_hand(), work.at_hand.current.plan
-            job = work.understood().job
-        answer, moved = self._hands.exchange(job, plan, message)
+            job, pins = work.understood().job, work.at_hand.current.pins
+        answer, moved = self._hands.exchange(job, plan, message, pins)
         self._keep(job, moved, before, f"exchanged {message.piece} and {message.other}")
         return answer
 

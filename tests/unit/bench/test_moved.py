@@ -125,3 +125,19 @@ def test_asking_how_a_piece_would_lie_changes_nothing(page: TestClient, folder: 
     moved = {p.id: p for p in plan.pieces}[piece["piece"]]
     at = next(p for p in plan.sheets[0].placements if p.piece == piece["piece"])
     assert outline_of(moved, at).is_valid
+
+
+def test_a_pinned_piece_is_neither_turned_nor_exchanged(page: TestClient, folder: Path) -> None:
+    sheet = planned(page)["plan"]["sheets"][0]
+    piece, other = sheet["pieces"][:2]
+    assert post(page, "pin", pieces=[piece["piece"]], holds=True).status_code == 200
+    before = (folder / "demo.plan.json").read_bytes()
+    push = {"piece": piece["piece"], "sheet": sheet["number"], "shift_mm": piece["shift_mm"]}
+    lies = {"turn_deg": piece["turn_deg"], "face_down": piece["face_down"]}
+    answer = post(page, "push", **push, **lies, keeps=True).json()
+    assert (answer["fits"], answer["objections"]) == (False, ["It is pinned: let it go first."])
+    answer = post(page, "exchange", piece=other["piece"], other=piece["piece"]).json()
+    assert answer["objections"] == ["One of them is pinned: let it go first."]
+    assert (folder / "demo.plan.json").read_bytes() == before
+    post(page, "pin", pieces=[piece["piece"]], holds=False)
+    assert post(page, "push", **push, **lies, keeps=True).json()["fits"]
