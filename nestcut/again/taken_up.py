@@ -103,13 +103,17 @@ def take_up_text(text: str, now: Job) -> TakenUp:
     return TakenUp(plan=read.plan, then=then, job=now, was=read.stock)
 
 
-def count_cut(text: str) -> int:
-    """Return how many pieces a plan's text says are cut or spoilt; 0, if it is no plan's."""
+def cut_in(text: str) -> frozenset[str]:
+    """Return the pieces that a plan's text says are cut, and a mark for each place that is spoilt.
+
+    Empty, if it is no plan's.
+    """
     try:
         plan = parse_plan_json(text, "").plan
     except InputError:
-        return 0
-    return len(plan.already_cut) + sum(len(s.spent) for s in plan.sheets)
+        return frozenset()
+    spoilt = (f"spoilt: {k.reason} {k.points}" for s in plan.sheets for k in s.spent)
+    return frozenset((*plan.already_cut, *spoilt))
 
 
 def _check_change(path: Path, text: PlanText, now: Job, was: Held) -> None:

@@ -8,7 +8,7 @@ from nestcut.again.compare import Difference, Source, compare_plans
 from nestcut.again.events import Events, add_events
 from nestcut.again.gone_on import check_newest
 from nestcut.again.order import Bought, Stage, StagedPlan, read_stages
-from nestcut.again.taken_up import TakenUp, count_cut, gather_events, take_up, take_up_text
+from nestcut.again.taken_up import TakenUp, cut_in, gather_events, take_up, take_up_text
 from nestcut.door.search import Budget, unheard
 from nestcut.model.held import Held
 from nestcut.model.job import Job
@@ -28,7 +28,7 @@ __all__ = [
     "check_newest",
     "compare_plans",
     "continue_plan",
-    "count_cut",
+    "cut_in",
     "gather_events",
     "plan_in_stages",
     "read_stages",

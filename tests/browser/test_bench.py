@@ -81,6 +81,15 @@ def test_from_an_empty_folder_to_the_papers(tmp_path: Path, how: str, width: int
     assert (folder / "demo.toml").is_file()
 
 
+def test_ticks_are_not_dropped_unasked(tmp_path: Path) -> None:
+    folder = tmp_path / "boat"
+    folder.mkdir()
+
+    told = way(folder, "bench_ticks.mjs", tmp_path)
+
+    assert told == {"errors": [], "askedOlder": 2, "askedAnew": [2, "done"], "back": 2}
+
+
 def a_strangers_drawing(path: Path) -> None:
     """No unit said; a side whose corners don't meet, a bottom up to its centre line, a seat."""
     document = new("R2010", units=0)

@@ -10,6 +10,7 @@ let glance = null;          // the best plan so far, small
 let word = "";              // what was said of the last move
 let since = null;           // when the search began, as this page saw it [ms]
 let spoils = null;          // piece that is asked about: is it spoilt?
+let drops = null;           // what is asked about, since it drops ticks: a plan's number, or "anew"
 
 export function progress(told) {
   since = told.stage === "running" ? since ?? Date.now() : null;
@@ -45,7 +46,7 @@ export function plan(desk) {
     el("h2", {}, t.head),
     blocked ? el("section", { class: "blocked", "aria-label": t.before }, el("h3", {}, `${t.before} (${blocked})`), findingsOf(desk, (f) => f.blocking, true)) : null,
     now.begun ? el("p", { class: "finding" }, `${t.begun} ${now.begun}. ${t.begunHow}`) : null,
-    el("div", { class: "row" }, now.begun ? [button(t.goOn, () => search({ label: t.goOn, joints: "balanced" }), { ...off, class: "main" }), button(t.anew, () => search({ label: t.anew, joints: "balanced", anew: true }), off)]
+    el("div", { class: "row" }, now.begun ? [button(t.goOn, () => search({ label: t.goOn, joints: "balanced" }), { ...off, class: "main" }), dropping(desk, "anew", now.begun, off, t.anew, () => search({ label: t.anew, joints: "balanced", anew: true }))]
       : [go(t.go, "normal", "balanced", t.goHelp), go(t.fewest, "normal", "fewest", t.fewestHelp), go(t.cheapest, "normal", "cheapest", t.cheapestHelp), go(t.quick, "quick", "cheapest", t.quickHelp)],
       pinned && !now.begun ? button(t.again, () => search({ label: t.again, keeps_pins: true }), { disabled: running }) : null,
       running ? button(t.stop, () => desk.act("stop"), {}) : null),
@@ -58,7 +59,16 @@ export function plan(desk) {
     now.plan ? found(desk) : running ? null : el("p", { class: now.unread ? "finding blocking" : null }, now.unread ? t.unread : now.results.length ? t.gone : t.none),
   ];
 }
-function forget() { chosen = null; word = ""; spoils = null; }
+function forget() { chosen = null; word = ""; spoils = null; drops = null; }
+
+// What drops ticks of pieces that are cut isn't done before that is said.
+function dropping(desk, what, count, attrs, text, does) {
+  const t = W.plan;
+  if (drops !== what) return button(text, () => { if (count) { drops = what; desk.draw(); } else does(); }, attrs);
+  const shut = () => { drops = null; desk.draw(); };
+  return [el("span", { role: "status" }, `${t.drops} ${count}. ${t.dropsBack}`), button(t.dropsYes, () => { drops = null; return does(); }), button(t.spoiltNo, shut)];
+}
+
 
 // Where a thickness is sold in several sizes: a plan that uses one of them alone.
 function others(desk, running, search) {
@@ -80,7 +90,7 @@ function best(list) {
 function results(desk) {
   const t = W.plan, bestAt = best(desk.now.results);
   return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", {}, el("thead", {}, el("tr", {}, ["", t.taken, t.cost, t.sheets, t.boards, t.joints, t.offcut, t.bestAt].map((h) => el("th", { scope: "col" }, h || "Plan")))),
-    el("tbody", {}, desk.now.results.map((r) => el("tr", {}, el("td", {}, r.label), el("td", {}, r.stale ? t.stale : r.current ? t.current : button(t.choose, () => desk.act("choose", { number: r.number }), { "aria-label": `${t.choose}: ${r.label}` })),
+    el("tbody", {}, desk.now.results.map((r) => el("tr", {}, el("td", {}, r.label), el("td", {}, r.stale ? t.stale : r.current ? t.current : dropping(desk, r.number, r.drops, { "aria-label": `${t.choose}: ${r.label}` }, t.choose, () => desk.act("choose", { number: r.number }))),
       [r.cost, r.sheets, r.boards, r.joints, r.offcut, bestAt(r)].map((c) => el("td", {}, String(c))))))))];
 }
 

@@ -25,7 +25,7 @@ class Plans:
         self.search = Search(notify=work.notify)
         self.fewer = FewerJoints(work.notify)
         self._hands = Hands(work.notify)
-        self._cut_in: tuple[str, int] = ("", 0)
+        self._cut_in: dict[str, frozenset[str]] = {}
 
     def forget(self) -> None:
         """Go to another job."""
@@ -41,7 +41,7 @@ class Plans:
             "word": None if plan is None else self._hands.word(job, plan),
             "fewer": self.fewer.view(keeper.current.plan),
             "results": self._results(),
-            "begun": self._cut(keeper.last_plan()),
+            "begun": len(self._cut(keeper.last_plan())),
             "papers": [] if plan is None else self._papers(),
             "papers_folder": str(self.papers_folder.resolve()),
         }
@@ -52,18 +52,27 @@ class Plans:
         now, current = self._work.seen, digest_of(keeper.current.plan)
         told = [
             {"number": number, "label": found.label, "stale": job != now, "goes_on": found.goes_on}
-            | {"current": plan == current}
+            | {"current": plan == current, "drops": 0 if job != now else self._dropped(number)}
             | found.figures
             for number, job, plan, found in keeper.found()
         ]
         fresh = [t for t in told if not t["stale"]]
         return [*[t for t in told if t["stale"]][-_STALE_SHOWN:], *fresh]
 
-    def _cut(self, text: str) -> int:
-        """Number of pieces that a plan says are cut or spoilt."""
-        if text and self._cut_in[0] != text:
-            self._cut_in = (text, door.count_cut(text))
-        return self._cut_in[1] if text else 0
+    def _cut(self, text: str) -> frozenset[str]:
+        """What a plan says is cut or spoilt."""
+        if not text:
+            return frozenset()
+        digest = digest_of(text)
+        if digest not in self._cut_in:
+            self._cut_in[digest] = door.cut_in(text)
+        return self._cut_in[digest]
+
+    def _dropped(self, number: int) -> int:
+        """Number of pieces ticked off, or spoilt, that an older plan knows nothing of."""
+        keeper = self._work.at_hand
+        cut = self._cut(keeper.last_plan())
+        return len(cut - self._cut(keeper.plan_of(number))) if cut else 0
 
     def search_view(self) -> dict[str, Any]:
         """Return where the search stands."""
@@ -86,7 +95,7 @@ class Plans:
             keeper.take_theirs()
             self.fewer.stop()
             begun = "" if message.anew else keeper.last_plan()
-            has_cut = self._cut(begun) > 0
+            has_cut = bool(self._cut(begun))
             is_same = has_cut and begun == keeper.current.plan
             wish = Wish(
                 label=message.label,
@@ -112,7 +121,7 @@ class Plans:
             found = Found(
                 label=wish.label,
                 figures=shown.figures(job, plan),
-                goes_on=self._cut(text) > 0,
+                goes_on=bool(self._cut(text)),
             )
             what = f"planned: {wish.label}"
             keeper.change(what, seen=digest, plan=text, pins=wish.pins, found=found)

@@ -244,6 +244,25 @@ def test_what_is_cut_stays_in_whatever_is_planned_later(
     assert not told(page)["results"][-1]["goes_on"]
 
 
+def test_an_older_plan_says_how_many_ticks_it_drops(page: TestClient) -> None:
+    assert page.post("/demo").status_code == 200
+    for label in ("one", "two"):
+        plan = {"label": label, "effort": "quick", "joints": "cheapest"}
+        assert post(page, "plan", **plan).status_code == 200
+        wait_for(desk_of(page))
+    pieces = [p["piece"] for s in told(page)["plan"]["sheets"] for p in s["pieces"]]
+    assert [r["drops"] for r in told(page)["results"]] == [0, 0]
+    for piece in pieces[:3]:
+        assert post(page, "cut", piece=piece, is_spoilt=False).status_code == 200
+    results = told(page)["results"]
+    assert [r["drops"] for r in results] == [3, 3]
+    assert post(page, "choose", number=results[0]["number"]).status_code == 200
+    assert told(page)["begun"] == 0
+    assert [r["drops"] for r in told(page)["results"]] == [0, 0]
+    page.post("/undo")
+    assert told(page)["plan"]["cut"] == sorted(pieces[:3])
+
+
 def test_plans_side_by_side_are_there_in_the_next_server(page: TestClient) -> None:
     assert page.post("/demo").status_code == 200
     plan = {"label": "one", "effort": "quick", "joints": "cheapest"}
