@@ -49,6 +49,11 @@ class Hands:
         """Push a piece or set it down; say how it lies, and give the changed plan.
 
         NotHere if the plan has no such piece or sheet.
+
+        Parameters
+        ----------
+        pins
+            Ids of the pieces that stay where they are.
         """
         if message.piece in plan.already_cut:
             told = {"piece": message.piece, "shift_mm": message.shift_mm, "fits": False}
@@ -77,6 +82,11 @@ class Hands:
         """Let two pieces change places; say whether they fit, and give the changed plan.
 
         NotHere if the plan has no such pieces.
+
+        Parameters
+        ----------
+        pins
+            Ids of the pieces that stay where they are.
         """
         if {message.piece, message.other} & set(plan.already_cut):
             return {"fits": False, "objections": ["One of them is cut already."]}, None
