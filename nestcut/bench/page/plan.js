@@ -54,6 +54,7 @@ export function plan(desk) {
     now.begun ? null : others(desk, running, search),
     el("p", { id: "progress" }, running ? line || t.running : ""),
     el("div", { id: "glance" }, running ? pictures() : []),
+    now.search.late ? el("p", { class: "finding", role: "status" }, `${now.search.label}: ${running ? t.lateRuns : t.late}`) : null,
     now.search.faults.map((f) => el("div", { class: "finding blocking" }, el("strong", {}, f.where), el("p", {}, f.message), el("p", { class: "quiet" }, f.remedy))),
     now.results.length ? results(desk) : null,
     now.plan ? found(desk) : running ? null : el("p", { class: now.unread ? "finding blocking" : null }, now.unread ? t.unread : now.results.length ? t.gone : t.none),

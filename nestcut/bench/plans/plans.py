@@ -11,7 +11,7 @@ from nestcut.bench.answers import NotHere
 from nestcut.bench.files import Found, Work, digest_of
 from nestcut.bench.plans.fewer import FewerJoints
 from nestcut.bench.plans.hand import Hands
-from nestcut.bench.plans.search import Search, Wish
+from nestcut.bench.plans.search import Search, Stage, Wish
 
 _STALE_SHOWN = 3
 """So many plans of jobs that were before are shown beside those of the job as it stands. [-]"""
@@ -25,11 +25,14 @@ class Plans:
         self.search = Search(notify=work.notify)
         self.fewer = FewerJoints(work.notify)
         self._hands = Hands(work.notify)
+        self._searched = ""  # digest of the job that is, or was, searched for
+        self._came_late = False
         self._cut_in: dict[str, frozenset[str]] = {}
 
     def forget(self) -> None:
         """Go to another job."""
         self.search.stop_at_once()
+        self._came_late = False
 
     def view(self) -> dict[str, Any]:
         """Return what the page shows of the plan as it stands."""
@@ -83,6 +86,8 @@ class Plans:
             "last": search.told or None,
             "glance": search.glance or None,
             "faults": search.faults,
+            "late": self._came_late
+            or (search.stage is Stage.RUNNING and self._searched != self._work.seen),
         }
 
     # -- searched -------------------------------------------------------------------------------
@@ -107,14 +112,15 @@ class Plans:
                 pins=keeper.current.pins if message.keeps_pins or is_same else (),
                 goes_on=has_cut and not is_same,
             )
-            digest = work.seen
+            self._searched, self._came_late = (digest := work.seen), False
             self.search.begin(work.job_file, wish, lambda t, w: self._found(t, w, digest))
 
     def _found(self, text: str, wish: Wish, digest: str) -> None:
         work = self._work
         with work.lock:
             keeper = work.at_hand
-            if work.seen != digest:
+            if digest_of(keeper.job_on_disk()) != digest or work.seen != digest:
+                self._came_late = True  # the plan is of the job before: that is said, not kept
                 return
             job = work.understood().job
             plan = door.parse_plan(text, job)
@@ -216,6 +222,7 @@ class Plans:
                     pins=keeper.current.pins,
                     spoilt=message.piece,
                 )
+                self._searched, self._came_late = seen, False
                 self.search.begin(work.job_file, wish, lambda t, w: self._found(t, w, seen))
                 return
             try:

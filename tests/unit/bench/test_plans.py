@@ -263,6 +263,33 @@ def test_an_older_plan_says_how_many_ticks_it_drops(page: TestClient) -> None:
     assert told(page)["plan"]["cut"] == sorted(pieces[:3])
 
 
+@pytest.mark.parametrize("by", ["page", "editor"])
+def test_a_search_that_ends_after_the_job_changed_says_so(
+    page: TestClient, folder: Path, by: str
+) -> None:
+    """What it found isn't kept; the page says so until the next search begins."""
+    planned(page)
+    plan = {"label": "one", "effort": "quick", "joints": "cheapest"}
+    assert post(page, "plan", **plan).status_code == 200
+    assert not told(page)["search"]["late"]
+    job = folder / "demo.toml"
+    if by == "page":
+        assert change(page, ["sheet", 0, "price"], 80.0).status_code == 200
+        assert told(page)["search"]["late"]
+    else:
+        job.write_text(job.read_text() + "\n# by hand\n")
+    wait_for(desk_of(page))
+    assert desk_of(page).plans.search.stage.value == "done"
+    assert told(page)["search"]["late"]
+    assert told(page)["results"] == []
+    if by == "editor":
+        page.post("/take-theirs")
+    assert post(page, "plan", **plan).status_code == 200
+    assert not told(page)["search"]["late"]
+    wait_for(desk_of(page))
+    assert [r["label"] for r in told(page)["results"]] == ["one"]
+
+
 def test_plans_side_by_side_are_there_in_the_next_server(page: TestClient) -> None:
     assert page.post("/demo").status_code == 200
     plan = {"label": "one", "effort": "quick", "joints": "cheapest"}
