@@ -25,8 +25,6 @@ from nestcut.sheets.solve import lay_out_sheets
 from nestcut.tolerances import VERIFY_MM
 from nestcut.verify import verify_plan
 
-_URGENCY = [StopReason.PROVEN, StopReason.WORK_DONE, StopReason.TIME_UP, StopReason.INTERRUPTED]
-
 
 def plan_rest(
     job: Job,
@@ -94,7 +92,7 @@ def plan_rest(
         ),
         bounds=boards_bounds(plan),
         notes=(),
-        stopped_by=max((outcome.stopped_by, StopReason.WORK_DONE), key=_URGENCY.index),
+        stopped_by=StopReason.INTERRUPTED,  # the job alone, without what lay there, gives another
     )
     changed = measured(job, with_purchases(job, changed))
     told = verify_plan(job, changed)

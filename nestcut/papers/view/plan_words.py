@@ -98,7 +98,7 @@ def search_words(verified: VerifiedPlan) -> tuple[str, str]:
     if plan.is_repeatable:
         return f"{how}, to the end of its work.", _AGAIN
     # Who cut it short is not said: papers made before a stop stand after it as well.
-    return f"{how}; it was cut short by the clock or by hand.", (
+    return f"{how}; it was cut short, or laid in part by hand.", (
         "It may come out differently next time."
     )
 

@@ -173,6 +173,8 @@ def test_pins_are_kept_undone_and_respected(page: TestClient) -> None:
     assert post(page, "plan", **message).status_code == 200
     wait_for(desk)
     assert (desk.plans.search.stage.value, desk.plans.search.faults) == ("done", [])
+    plan = json.loads(desk.work.at_hand.current.plan)
+    assert not plan["repeatable"], "the job alone knows nothing of pins"
     after = {p["piece"]: p for s in told(page)["plan"]["sheets"] for p in s["pieces"]}
     assert after["knee 1"]["shift_mm"] == before["knee 1"]["shift_mm"]
     assert told(page)["job"]["pins"] == ["knee 1"]

@@ -264,7 +264,7 @@ def test_summary_of_an_empty_and_interrupted_plan() -> None:
     text = summary_text(replace(verified, plan=plan), LengthStyle.MM)
 
     assert "nothing to cut" in text
-    assert "it was cut short by the clock or by hand" in text
+    assert "it was cut short, or laid in part by hand." in text
     assert "may come out differently" in text
     assert count_words(replace(verified, plan=plan)) == "nothing to cut"
     assert board_feet_to_buy(plan_view(replace(verified, plan=plan))) == 0.0
