@@ -18,6 +18,14 @@ await press("Try the demo");
 await page.getByText("Everything needed for a plan is there.").waitFor();
 await page.goto(new URL("/#plan", address).href);
 await page.reload();
+const kerf = await page.evaluate(async () => {
+  const { job } = await (await fetch("/state")).json();
+  return (await fetch("/set", { method: "POST", body: JSON.stringify({ seen: job.digest, path: ["saw", "kerf"], value: "0 mm", what: "kerf" }) })).status;
+});
+await page.getByText("Worth a look before you plan").waitFor();
+told.warned = [kerf, await page.getByText("kerf", { exact: false }).first().isVisible()];
+await press("Undo");
+await page.getByText("Worth a look before you plan").waitFor({ state: "detached" });
 await press("Quick look");
 await until((s) => s.search.stage === "done" && s.plan);
 const pieces = (await state()).plan.sheets.flatMap((s) => s.pieces.map((p) => p.piece)).slice(0, 2);

@@ -87,6 +87,7 @@ def test_ticks_are_not_dropped_unasked(tmp_path: Path) -> None:
 
     told = way(folder, "bench_ticks.mjs", tmp_path)
 
+    assert told.pop("warned") == [200, True], "no kerf at all is warned of where plans are made"
     assert told == {"errors": [], "askedOlder": 2, "askedAnew": [2, "done"], "back": 2}
 
 

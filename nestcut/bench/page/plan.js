@@ -41,10 +41,11 @@ export function plan(desk) {
   const why = running ? t.busy : blocked ? t.blocked : "", off = { disabled: running || !now.view.usable, "aria-describedby": why ? "why" : null };
   const search = (message) => { forget(); return desk.act("plan", { seconds: null, joints: "cheapest", effort: "normal", ...message }, `${t.running}: ${message.label}`); };
   const go = (label, effort, joints, help) => button(label, () => search({ label, effort, joints }), { ...off, title: help, class: effort === "normal" && joints === "balanced" ? "main" : "" });
-  const pinned = now.plan && now.job.pins.length;
+  const pinned = now.plan && now.job.pins.length, isWarning = (f) => !f.blocking && f.severity === "warning", warned = now.view.findings.filter(isWarning);
   return [
     el("h2", {}, t.head),
     blocked ? el("section", { class: "blocked", "aria-label": t.before }, el("h3", {}, `${t.before} (${blocked})`), findingsOf(desk, (f) => f.blocking, true)) : null,
+    warned.length ? el("details", { "data-key": "warned", open: warned.length < 4 }, el("summary", {}, `${t.warned} (${warned.length})`), findingsOf(desk, isWarning, true)) : null,
     now.begun ? el("p", { class: "finding" }, `${t.begun} ${now.begun}. ${t.begunHow}`) : null,
     el("div", { class: "row" }, now.begun ? [button(t.goOn, () => search({ label: t.goOn, joints: "balanced" }), { ...off, class: "main" }), dropping(desk, "anew", now.begun, off, t.anew, () => search({ label: t.anew, joints: "balanced", anew: true }))]
       : [go(t.go, "normal", "balanced", t.goHelp), go(t.fewest, "normal", "fewest", t.fewestHelp), go(t.cheapest, "normal", "cheapest", t.cheapestHelp), go(t.quick, "quick", "cheapest", t.quickHelp)],
