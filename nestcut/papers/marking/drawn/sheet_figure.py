@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from enum import Enum, auto
 
 import shapely
 from shapely.geometry import LineString, Polygon
@@ -12,6 +13,7 @@ from nestcut.model.curves import Point
 from nestcut.papers.draw import (
     Anchor,
     Area,
+    Balloon,
     Block,
     BlockLine,
     Disc,
@@ -33,8 +35,8 @@ from nestcut.tolerances.lengths import LEAST_EXTENT_MM
 SIZES_MM = (4.4, 3.8, 3.2)
 """Font sizes of numbers inside pieces. [mm]"""
 BORDER_MM = 1.0
-BALLOONS_MM = 7.6
-"""Left free round a sheet where pieces have no room for their numbers. [mm]"""
+BALLOONS_MM = (7.6, 10.4, 13.2)
+"""Left free round a sheet where pieces have no room for their numbers: the least that does. [mm]"""
 BEYOND_SHARE = 0.1
 """So much of what is used is shown of a sheet's empty end. [-]"""
 BOARD_MM = 12.0
@@ -49,6 +51,8 @@ CLEAR_MM = 0.4
 """Circles keep so far from it. [mm]"""
 BALLOON_MM = 2.6
 """Radius of a numbered circle. [mm]"""
+ROUNDS = 6
+"""So often circles are placed at most, those that had no room before going first. [-]"""
 
 
 def sheet_figure(
@@ -66,14 +70,30 @@ def sheet_figure(
         Height of what stands beside it: a sheet whose far end is empty is drawn so large, without
         that end. [mm]
     """
-    figure, has_all = _drawn(sheet, lines, (width_mm, room_mm), BORDER_MM)
-    return figure if has_all else _drawn(sheet, lines, (width_mm, room_mm), BALLOONS_MM)[0]
+    room = (width_mm, room_mm)
+    figure, stand = _drawn(sheet, lines, room, BORDER_MM)
+    if stand is _Stand.INSIDE:
+        return figure
+    for border in BALLOONS_MM:
+        figure, stand = _drawn(sheet, lines, room, border)
+        if stand is not _Stand.BARE:
+            break
+    return figure
+
+
+class _Stand(Enum):
+    """Where the worst placed number of a figure stands."""
+
+    INSIDE = auto()
+    BESIDE = auto()
+    BARE = auto()
+    """On its piece without the room for it."""
 
 
 def _drawn(
     sheet: SheetView, lines: tuple[BaseLine, ...], room: tuple[float, float], border: float
-) -> tuple[Figure, bool]:
-    """The figure, and whether all numbers stand inside their pieces."""
+) -> tuple[Figure, _Stand]:
+    """The figure, and where its numbers stand."""
     layout = sheet.layout
     width_mm = room[0]
     wide = width_mm - 2.0 * border
@@ -119,22 +139,39 @@ def _drawn(
     x, y = at((0.0, 0.0))
     corner = ((x, y), (x + 2.6, y), (x, y + 2.6))
     ink = shapely.union_all([*inked, Polygon(corner)])
+    numbers = tuple(str(line.placed.number) for line in lines)
+    page = shapely.box(0.0, -height, width_mm, 0.0)
+    written, stand = _numbered(numbers, bodies, ink, taken, page)
+    return Figure(height, (*items, *written, Area(corner, (), None, Fill.INK))), stand
+
+
+def _numbered(
+    numbers: tuple[str, ...],
+    bodies: list[Polygon],
+    ink: BaseGeometry,
+    taken: list[BaseGeometry],
+    room: Polygon,
+) -> tuple[list[Item], _Stand]:
+    """Numbers on their pieces, or beside them in circles; and where the worst of them stands."""
+    items: list[Item] = []
     small: list[int] = []
-    for k, line in enumerate(lines):
-        found = _inside(
-            str(line.placed.number), bodies[k], ink, [b for j, b in enumerate(bodies) if j != k]
-        )
+    for k, number in enumerate(numbers):
+        found = _inside(number, bodies[k], ink, [b for j, b in enumerate(bodies) if j != k])
         boxes = [Polygon(t.box) for t in found if isinstance(t, Text)]
         if not found or any(b.intersects(t) for b in boxes for t in taken):
             small.append(k)
         else:
             items += found
-            taken += boxes
-    page = shapely.box(0.0, -height, width_mm, 0.0)
-    for k in small:
-        items += _outside(str(lines[k].placed.number), k, bodies, [*taken, ink], taken, page)
-    items.append(Area(corner, (), None, Fill.INK))
-    return Figure(height, tuple(items)), not small
+            taken = [*taken, *boxes]
+    if not small:
+        return items, _Stand.INSIDE
+    circles, lost = _outside(small, bodies, taken, room)
+    for k, balloon in circles.items():
+        items += _circle(numbers[k], balloon)
+    for k in lost:
+        x, y = bodies[k].representative_point().coords[0]
+        items.append(Text(numbers[k], (x, y), SIZES_MM[-1], Weight.BOLD, Anchor.MIDDLE))
+    return items, _Stand.BARE if lost else _Stand.BESIDE
 
 
 def break_line(low: Point, top: Point) -> Path:
@@ -183,36 +220,52 @@ def _inside(number: str, body: Polygon, ink: BaseGeometry, others: list[Polygon]
 
 
 def _outside(
-    number: str,
-    k: int,
-    bodies: list[Polygon],
-    barred: list[BaseGeometry],
-    taken: list[BaseGeometry],
-    room: Polygon,
-) -> list[Item]:
-    """A number in a circle beside its piece, with a leader to it."""
-    others = [b for j, b in enumerate(bodies) if j != k]
-    found = place_balloon(bodies[k], others, taken, room, BALLOON_MM)
-    if found is None:
-        x, y = bodies[k].representative_point().coords[0]
-        text = Text(number, (x, y), SIZES_MM[-1], Weight.BOLD, Anchor.MIDDLE)
-        box = Polygon(text.box)
-        if any(box.intersects(t) for t in taken):
-            return []
-        taken.append(box)
-        return [text]
-    taken.append(shapely.Point(found.centre).buffer(found.radius_mm + 0.3))
-    leader = LineString([found.centre, found.foot])
-    taken.append(leader)
-    away = math.dist(found.centre, found.foot)
-    share = found.radius_mm / max(away, found.radius_mm)
+    small: list[int], bodies: list[Polygon], taken: list[BaseGeometry], room: Polygon
+) -> tuple[dict[int, Balloon], list[int]]:
+    """Circles beside pieces, and the pieces that no circle finds room for.
+
+    Whoever finds no room goes first in the next round.
+    """
+    best = tried = _circles(small, bodies, taken, room)
+    order = small
+    for _ in range(ROUNDS):
+        if not tried[1]:
+            break
+        order = [*tried[1], *(k for k in order if k not in tried[1])]
+        tried = _circles(order, bodies, taken, room)
+        best = min(best, tried, key=lambda t: len(t[1]))
+    return best
+
+
+def _circles(
+    order: list[int], bodies: list[Polygon], taken: list[BaseGeometry], room: Polygon
+) -> tuple[dict[int, Balloon], list[int]]:
+    """Places for the circles, one after the other, and whose there are none for."""
+    found: dict[int, Balloon] = {}
+    lost: list[int] = []
+    barred = list(taken)
+    for k in order:
+        others = [b for j, b in enumerate(bodies) if j != k]
+        balloon = place_balloon(bodies[k], others, barred, room, BALLOON_MM)
+        if balloon is None:
+            lost.append(k)
+            continue
+        found[k] = balloon
+        barred.append(shapely.Point(balloon.centre).buffer(balloon.radius_mm + 0.3))
+        barred.append(LineString([balloon.centre, balloon.foot]))
+    return found, lost
+
+
+def _circle(number: str, at: Balloon) -> list[Item]:
+    away = math.dist(at.centre, at.foot)
+    share = at.radius_mm / max(away, at.radius_mm)
     rim = (
-        found.centre[0] + (found.foot[0] - found.centre[0]) * share,
-        found.centre[1] + (found.foot[1] - found.centre[1]) * share,
+        at.centre[0] + (at.foot[0] - at.centre[0]) * share,
+        at.centre[1] + (at.foot[1] - at.centre[1]) * share,
     )
     return [
-        Path((rim, found.foot), Pen.THIN),
-        Disc(found.foot, 0.4, None, Fill.INK),
-        Disc(found.centre, found.radius_mm, Pen.THIN, Fill.PAPER),
-        Text(number, found.centre, SIZES_MM[-1], Weight.BOLD, Anchor.MIDDLE),
+        Path((rim, at.foot), Pen.THIN),
+        Disc(at.foot, 0.4, None, Fill.INK),
+        Disc(at.centre, at.radius_mm, Pen.THIN, Fill.PAPER),
+        Text(number, at.centre, SIZES_MM[-1], Weight.BOLD, Anchor.MIDDLE),
     ]

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-import pytest
+from itertools import combinations
 
-from nestcut.papers.draw.diagram import Area, Path, Pen
+import pytest
+from shapely.geometry import Polygon
+
+from nestcut.papers.draw.diagram import Area, Path, Pen, Text
 from nestcut.papers.marking.base_lines import base_lines
 from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.drawn import sheet_figure
@@ -45,3 +48,17 @@ def test_a_sheet_that_goes_on_has_a_break_line_and_no_other_has(demo: str, room_
             assert min(p[0] for p in line.points) >= 0.0
             assert max(p[0] for p in line.points) <= 64.0
     assert seen == ({True, False} if room_mm > 20.0 else {False} | seen)
+
+
+@pytest.mark.parametrize("wide_mm", [64.0, 104.0])
+@pytest.mark.parametrize("demo", ["beach-boat", "punt"])
+def test_every_piece_has_its_number_on_the_sketch_once(demo: str, wide_mm: float) -> None:
+    """A piece without one has a base line that nobody can find in the table."""
+    view = plan_view(demo_on_shelves(demo))
+    found = base_lines(view, charts_of(view, marking_rule(LengthStyle.MM)))
+    for sheet, lines in zip(view.sheets, found, strict=True):
+        items = sheet_figure(sheet, lines, wide_mm, 60.0).items
+        told = [i for i in items if isinstance(i, Text)]
+        assert sorted(t.text for t in told) == sorted(str(n.placed.number) for n in lines)
+        boxes = [Polygon(t.box) for t in told]
+        assert not any(a.intersects(b) for a, b in combinations(boxes, 2))
