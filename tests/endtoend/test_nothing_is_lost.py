@@ -369,11 +369,11 @@ def test_kernels_are_compiled_where_no_cache_can_be_kept(
     """Neither the package nor the home can be written: a cache for this run alone is made."""
     import numba
 
-    monkeypatch.delenv("NUMBA_CACHE_DIR", raising=False)
+    monkeypatch.setenv("NUMBA_CACHE_DIR", "")  # so that it is put back as it was, set or not
+    monkeypatch.delenv("NUMBA_CACHE_DIR")
     monkeypatch.setattr(numba.config, "CACHE_DIR", numba.config.CACHE_DIR)  # type: ignore[attr-defined]
     (tmp_path / "file").touch()
     cache.ensure_cache([tmp_path / "usual"])
     assert "NUMBA_CACHE_DIR" not in os.environ
     cache.ensure_cache([tmp_path / "file" / "none", Path("/proc/none")])
     assert Path(os.environ["NUMBA_CACHE_DIR"]).is_dir()
-    monkeypatch.delenv("NUMBA_CACHE_DIR")
