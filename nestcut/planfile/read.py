@@ -129,7 +129,7 @@ def _read(document: dict[str, Any]) -> PlanText:
         plan=plan,
         job_name=str(job["name"]),
         job_file=str(job["file"]),
-        job_sha256=str(job["sha256"]),
+        job_sha256=str(job.get("says", job["sha256"])),
         kerf_mm=finite_number(document["kerf_mm"]),
         gap_mm=finite_number(document["gap_mm"]),
         stock=decode(document.get("stock", {}), Held),

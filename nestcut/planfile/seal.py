@@ -32,6 +32,8 @@ def seal_of(document: Mapping[str, Any]) -> str:
         for key in ("held", "otherwise", "reserves", "continues")
         if key in document
     }
+    if "says" in document["job"]:  # the file's own digest proves nothing where a comment may change
+        told["job file"] = document["job"]["sha256"]
     told["spent"] = [s.get("spent", []) for k in ("sheets", "boards") for s in document[k]]
     told["joints"] = [j["broken_rules"] for j in document["joints"]]
     words = [j["rule_findings"] for j in document["joints"]]

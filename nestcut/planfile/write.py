@@ -59,7 +59,12 @@ def plan_document(verified: VerifiedPlan) -> dict[str, object]:
     document: dict[str, object] = {
         "format": FORMAT,
         "version": VERSION,
-        "job": {"name": job.name, "file": job.file, "sha256": job.sha256},
+        "job": {
+            "name": job.name,
+            "file": job.file,
+            "sha256": job.written_sha256 or job.sha256,
+            "says": job.sha256,
+        },
         "seed": plan.seed,
         "effort": plan.effort,
         "workers": plan.workers,

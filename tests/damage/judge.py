@@ -155,7 +155,7 @@ def refusal(document: dict[str, Any], job: Job) -> set[str]:
 
 def _of_the_job(text: PlanText, job: Job) -> set[str]:
     found = set()
-    if text.job_sha256 != job.sha256:
+    if not job.says(text.job_sha256):
         found.add("PLAN-005")
     if (text.kerf_mm, text.gap_mm) != (job.cutting.kerf_mm, job.cutting.gap_mm):
         found.add("PLAN-006")

@@ -98,9 +98,24 @@ def test_a_plan_that_knows_its_job_by_the_files_bytes_still_stands(folder: Path)
     """As plans were written before 30 November 2026."""
     file = Path("out/plan.json")
     document = json.loads(file.read_text())
-    document["job"]["sha256"] = hashlib.sha256(SHELF.encode()).hexdigest()
+    del document["job"]["says"]
+    document["seal"] = seal_of(document)
     file.write_text(json.dumps(document))
     assert told(read_plan("out")) == {}
+
+
+@pytest.mark.parametrize(("key", "code"), [("sha256", "PLAN-008"), ("says", "PLAN-005")])
+def test_digests_of_a_job_are_believed_as_they_were_written(
+    folder: Path, key: str, code: str
+) -> None:
+    """One is of the file's bytes, as others read it; the other of what it says."""
+    file = Path("out/plan.json")
+    document = json.loads(file.read_text())
+    assert document["job"]["sha256"] == hashlib.sha256(SHELF.encode()).hexdigest()
+    assert document["job"]["says"] != document["job"]["sha256"]
+    document["job"][key] = hashlib.sha256(b"another").hexdigest()
+    file.write_text(json.dumps(document))
+    assert code in told(read_plan("out"))
 
 
 def test_of_a_stale_plan_no_more_is_said(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
