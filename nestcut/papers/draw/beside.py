@@ -46,6 +46,9 @@ class Note:
     size_mm: float
     weight: Weight = Weight.PLAIN
     reach_mm: float = 16.0
+    within: Polygon | None = None
+    """Where it stands if there is any room: a hole's number beyond its piece's edge is taken for
+    one of that edge."""
 
 
 @dataclass(slots=True)
@@ -128,6 +131,9 @@ class _Tries:
         side = half + (SIDE_MM if note.text.isdigit() else 2.0 * SIDE_MM)  # names have spaces
         self.apart = shapely.box(self.x - side, self.y - low, self.x + side, self.y + high)
         self.away = shapely.distance(self.boxes, shapely.points(note.spot))
+        self.is_within = np.ones(len(keep), dtype=np.bool_)
+        if note.within is not None:
+            self.is_within = np.asarray(shapely.covers(note.within, self.boxes), dtype=np.bool_)
         self.room_near = int((self.away < LEADER_FROM_MM).sum())
 
     def best(self, ground: Ground) -> list[Item] | None:
@@ -153,6 +159,8 @@ class _Tries:
         left = np.flatnonzero(free)
         if not len(left):
             return None
+        inner = left[self.is_within[left]]
+        left = inner if len(inner) else left
         cost = self.away[left]
         led = np.flatnonzero(needs[left])
         if len(led) < len(left):  # a place without a leader is always better

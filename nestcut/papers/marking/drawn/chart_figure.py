@@ -155,7 +155,8 @@ def _drawn(
         LineString(w) for w in (*lines, *marks, *(c.way for c in cuts), axis)
     ]
     inked.append(shapely.Point(at(0.0, 0.0)).buffer(1.0))
-    dots, numbers = _numbers(chart, at)
+    body = Polygon([at(float(x), float(y)) for x, y in ring])
+    dots, numbers = _numbers(chart, at, body)
     elsewhere = {str(n) for crowd in detailed for n, _ in crowd.points}
     numbers = [note for note in numbers if note.text not in elsewhere]
     items += [Disc(spot, size, None, Fill.INK) for spot, size in dots.items()]
@@ -172,7 +173,6 @@ def _drawn(
         names, crowded = write_beside([n for n in first if n.weight is weight], ground)
         again, _ = write_beside([other[n] for n in crowded if n in other], ground)
         items += [*names, *again]
-    body = Polygon([at(float(x), float(y)) for x, y in ring])
     arrows, has_arrows = _arrows(chart, body, ground, is_standing=stands)
     items += arrows
     drawn = details(detailed, body, ground)
@@ -210,7 +210,7 @@ def _rings(chart: Chart) -> list[tuple[Point, ...]]:
     return [chart.shape.outline.points, *(h.points for h in chart.shape.holes)]
 
 
-def _numbers(chart: Chart, at: Place) -> tuple[dict[Point, float], list[Note]]:
+def _numbers(chart: Chart, at: Place, body: Polygon) -> tuple[dict[Point, float], list[Note]]:
     """Every point that a table gives, as a dot of a size; numbered but in panels' rows of offsets.
 
     There a batten ends at fat dots and passes the others.
@@ -226,7 +226,8 @@ def _numbers(chart: Chart, at: Place) -> tuple[dict[Point, float], list[Note]]:
             is_end = point.role is Role.CORNER
             dots[spot] = (END_DOT_MM if is_end else PASSED_DOT_MM) if is_row else DOT_MM
             if not is_row:
-                notes.append(Note(str(point.number), spot, NUMBER_MM))
+                within = body if line.name.startswith("hole") else None
+                notes.append(Note(str(point.number), spot, NUMBER_MM, within=within))
     return dots, notes
 
 

@@ -40,3 +40,19 @@ def test_two_writings_on_one_line_have_a_space_between_them(
             on_line += 1
             assert max(ax0, bx0) - min(ax1, bx1) > apart_mm
     assert on_line
+
+
+def test_a_holes_number_stays_on_its_piece_though_there_is_room_nearer_beyond_its_edge() -> None:
+    """Beyond it, it is taken for a point of the edge."""
+    body, hole = shapely.box(0.0, 0.0, 60.0, 40.0), shapely.box(8.0, 0.8, 52.0, 32.0)
+    spot = (30.0, 0.8)
+    ink = shapely.union_all([body.exterior, hole.exterior])
+    stood = []
+    for within in (None, body):
+        ground = Ground(ink, shapely.box(-20.0, -20.0, 80.0, 60.0))
+        ground.texts.append(shapely.box(28.0, 2.6, 32.0, 5.0))
+        items, missed = write_beside([Note("7", spot, 3.2, within=within)], ground)
+        assert not missed
+        (text,) = (i for i in items if isinstance(i, Text))
+        stood.append(body.contains(shapely.Point(text.at)))
+    assert stood == [False, True]
