@@ -36,4 +36,4 @@ def test_ctrl_c_with_a_page_open_ends_it_without_a_traceback(tmp_path: Path) -> 
         process.kill()
     assert "Traceback" not in told
     assert "ERROR" not in told
-    assert process.returncode == 130
+    assert process.returncode in {0, 130}  # by whichever of the two the signal is seen first

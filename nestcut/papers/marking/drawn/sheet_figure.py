@@ -166,11 +166,18 @@ def _numbered(
     if not small:
         return items, _Stand.INSIDE
     circles, lost = _outside(small, bodies, taken, room)
+    written = list(taken)
     for k, balloon in circles.items():
         items += _circle(numbers[k], balloon)
+        written.append(shapely.Point(balloon.centre).buffer(balloon.radius_mm))
+        written.append(LineString([balloon.centre, balloon.foot]))
     for k in lost:
         x, y = bodies[k].representative_point().coords[0]
-        items.append(Text(numbers[k], (x, y), SIZES_MM[-1], Weight.BOLD, Anchor.MIDDLE))
+        text = Text(numbers[k], (x, y), SIZES_MM[-1], Weight.BOLD, Anchor.MIDDLE)
+        box = Polygon(text.box)
+        if not any(box.intersects(t) for t in written):  # two on each other are none
+            items.append(text)
+            written.append(box)
     return items, _Stand.BARE if lost else _Stand.BESIDE
 
 
