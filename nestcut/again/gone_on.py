@@ -10,11 +10,11 @@ from nestcut.again.events import SPOILT, Events
 from nestcut.errors import InputError, Severity, finding
 from nestcut.facts import Names
 from nestcut.gate import FileKind, read_text
+from nestcut.model.digest import plan_digest
 from nestcut.model.plan import Plan
 from nestcut.outlet.register import read_register
 from nestcut.outlet.results import PLAN_PAPERS
 from nestcut.papers.view import PlanView
-from nestcut.papers.view.digest import layouts_digest
 from nestcut.planfile.read import parse_plan_json
 
 MOST_NAMED = 6
@@ -83,7 +83,7 @@ def _last(newer: _Newer) -> _Newer:
 
 def _going_on_from(folder: Path, plan: Plan) -> Iterator[_Newer]:
     """Yield the plans in folders beside one that say they go on from it."""
-    digest = layouts_digest(plan)
+    digest = plan_digest(plan)
     here = folder.resolve()
     for place in sorted(p for p in here.parent.iterdir() if p.is_dir() and p != here):
         file = place / PLAN_PAPERS.register

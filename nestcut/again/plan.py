@@ -13,11 +13,11 @@ from nestcut.again.renew import Desk, renew_plan
 from nestcut.again.settle import changed, settled
 from nestcut.again.shed_of_plan import held_of, own_names
 from nestcut.again.sheets import Laid, lay_again, measured
+from nestcut.model.digest import plan_digest
 from nestcut.model.held import Held, with_held
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
 from nestcut.model.plan import Plan, StopReason, VerifiedPlan
-from nestcut.papers.view.digest import layouts_digest
 from nestcut.planning import plan_job as planning
 from nestcut.planning.market import is_plain
 from nestcut.planning.plan_job import ignore_proven, prove
@@ -67,7 +67,7 @@ def continue_plan(
     """
     start = _start(job, plan, events, was, Desk(settings=settings, deadline=deadline))
     told = planning.Desk(settings=settings, deadline=deadline, watcher=watcher, on_proven=on_proven)
-    number = layouts_digest(plan)
+    number = plan_digest(plan)
     keeper = Keeper(start.job, told, number)
     first = _searched(start, Search(start.job, hasty(settings), Deadline(0.0), Silent()), None)
     proven = keeper.keep(first)

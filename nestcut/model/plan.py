@@ -21,6 +21,7 @@ from nestcut.model.part import SheetPart
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.model.pose import Placement
 from nestcut.model.stock import BoardLength, BoardStock, KeepOut, SheetStock, Usable, rectangle
+from nestcut.tolerances import VERIFY_MM
 from nestcut.tolerances.noise import NOISE
 
 
@@ -158,6 +159,17 @@ class Free:
     sheet: int
     from_mm: Point
     to_mm: Point
+
+
+def is_within(rectangle: Offcut | Free, other: Offcut) -> bool:
+    """Whether a rectangle lies within another, as far as anyone can measure."""
+    return all(
+        inner >= outer - VERIFY_MM
+        for inner, outer in zip(rectangle.from_mm, other.from_mm, strict=True)
+    ) and all(
+        inner <= outer + VERIFY_MM
+        for inner, outer in zip(rectangle.to_mm, other.to_mm, strict=True)
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,8 @@ from enum import StrEnum
 
 from nestcut.errors import Finding, InputError, Severity, finding
 from nestcut.facts import Fact, Names, Value
-from nestcut.papers.view import PlanView, plan_digest
+from nestcut.model.digest import plan_digest
+from nestcut.papers.view import PlanView
 
 FORMAT = "nestcut progress"
 VERSION = 1
@@ -128,7 +129,7 @@ def match_progress(progress: Progress, view: PlanView) -> tuple[Finding, ...]:
     }
     strange = [c for c in progress.cut if (c.piece, c.source, c.stock, c.number) not in places]
     findings = []
-    if progress.plan != plan_digest(view):
+    if progress.plan != plan_digest(view.verified.plan):
         findings.append(finding("TCK-004", Severity.WARNING, progress.job_name))
     if strange:
         names = Names(tuple(c.piece for c in strange[:PIECES_SHOWN]))

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from nestcut.errors import SearchError
-from nestcut.model.plan import Offcut
+from nestcut.model.plan import Offcut, is_within
 from nestcut.sheets.layouts import FilledSheet, faults_of
-from nestcut.sheets.left.offcuts import area_mm2, is_within, largest_mm2, offcuts_of
+from nestcut.sheets.left.offcuts import area_mm2, largest_mm2, offcuts_of
 from nestcut.sheets.prepare import RESERVE_ID, Group
 from nestcut.tolerances.likeness import SAME_AREA_SHARE
 

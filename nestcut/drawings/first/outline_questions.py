@@ -20,8 +20,8 @@ def why_half(outline: DrawnOutline) -> str:
 def if_no_half(outline: DrawnOutline) -> str:
     """Say how an outline that is open at its centre line is taken if it is no half."""
     half = outline.half_of
-    isif_no_half = half is not None and half.must_be_mirrored
-    return ", closed by a straight line between its ends" if isif_no_half else ""
+    is_open = half is not None and half.must_be_mirrored
+    return ", closed by a straight line between its ends" if is_open else ""
 
 
 def why_doubt(outline: DrawnOutline) -> str:

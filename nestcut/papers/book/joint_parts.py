@@ -7,7 +7,7 @@ from nestcut.model.joint import Face, Joint, JointAxis
 from nestcut.model.part import Bearings, End, Towards, bow_end
 from nestcut.model.piece import RailPiece, SheetPiece
 from nestcut.papers.book.glued import StringOver, glued, panel_charts
-from nestcut.papers.book.joined_drawn import is_black_right, lying_whole, whole_part
+from nestcut.papers.book.joined_drawn import WORDS_MM, is_black_right, lying_whole, whole_part
 from nestcut.papers.draw import (
     Area,
     Item,
@@ -30,8 +30,6 @@ from nestcut.units import format_slope
 from nestcut.words import tell_fact
 from nestcut.words.joint_kinds import JOINT_WORDS
 
-WORDS_MM = 3.2
-"""Font size: 9 points. [mm on paper]"""
 DRAWN_SHARE, WORDS_SHARE = 0.34, 0.63
 """Shares of the width for the drawing and for the words at the right."""
 PLACE = "place"

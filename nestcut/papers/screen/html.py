@@ -11,6 +11,7 @@ import hashlib
 from dataclasses import dataclass
 from importlib import resources
 
+from nestcut.model.digest import plan_digest
 from nestcut.papers.draw import WEB_FAMILIES, Drawing, Paper, fenced, web_fonts
 from nestcut.papers.lists import size_words
 from nestcut.papers.marking import MarkingRule, marking_texts
@@ -41,7 +42,6 @@ from nestcut.papers.view import (
     allowance_words,
     bevel_words,
     joint_words,
-    plan_digest,
     rail_words,
     stance_of,
     strap_words,
@@ -176,7 +176,7 @@ def page_model(view: PlanView, matter: HtmlMatter) -> PageModel:
     return PageModel(
         job=job.name,
         sha256=job.sha256,
-        plan=plan_digest(view),
+        plan=plan_digest(view.verified.plan),
         file=safe_name(job.name),
         page_size=PAPER_WORDS[matter.paper],
         sheet_lie="landscape",

@@ -16,7 +16,6 @@ from nestcut.papers.view.bevels import (
     bevels_of,
     has_two_angles,
 )
-from nestcut.papers.view.digest import plan_digest
 from nestcut.papers.view.figures import L_PER_US_GALLON, MM2_PER_FT2, Figures, per_mille, shared_out
 from nestcut.papers.view.keeps import (
     Keep,
@@ -144,7 +143,6 @@ __all__ = [
     "matters_to_ask",
     "name_in_words",
     "per_mille",
-    "plan_digest",
     "plan_view",
     "planing_words",
     "rail_allowance_words",

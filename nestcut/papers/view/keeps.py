@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import Polygon, box
 
 from nestcut.model.job import CuttingRules
-from nestcut.model.plan import Offcut, Reserve, SheetLayout
+from nestcut.model.plan import Offcut, Reserve, SheetLayout, is_within
 from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.placed import SheetView
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -322,11 +322,8 @@ def keep_words(keep: Keep, figures: Figures, turn: int) -> str:
 
 def kept_name(keep: Keep, sheet: SheetView, reserves: tuple[Reserve, ...]) -> str:
     """Name an offcut, and say if it holds a rectangle that the job wants in reserve."""
-    low, high = keep.offcut.from_mm, keep.offcut.to_mm
     is_held = any(
-        free.sheet == sheet.layout.number
-        and all(a <= b + EXACT_MM for a, b in zip(low, free.from_mm, strict=True))
-        and all(a >= b - EXACT_MM for a, b in zip(high, free.to_mm, strict=True))
+        free.sheet == sheet.layout.number and is_within(free, keep.offcut)
         for free in (reserve.free for reserve in reserves)
         if free is not None
     )

@@ -18,7 +18,7 @@ from nestcut.geometry.polygons import to_polygon
 from nestcut.geometry.usable import whole_area
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Offcut, SheetLayout
+from nestcut.model.plan import Offcut, SheetLayout, is_within
 from nestcut.sheets.layouts import FilledSheet, moved_polygon
 from nestcut.sheets.left.cells import Box, Cells
 from nestcut.sheets.left.roomiest import roomiest, worth_a_look
@@ -56,16 +56,6 @@ def largest_seen(group: Group, sheet: FilledSheet) -> Offcut | None:
 def area_mm2(offcut: Offcut) -> float:
     """Area of an offcut. [mm2]"""
     return (offcut.to_mm[0] - offcut.from_mm[0]) * (offcut.to_mm[1] - offcut.from_mm[1])
-
-
-def is_within(offcut: Offcut, other: Offcut) -> bool:
-    """Whether a rectangle lies within another, as far as anyone can measure."""
-    return all(
-        inner >= outer - VERIFY_MM
-        for inner, outer in zip(offcut.from_mm, other.from_mm, strict=True)
-    ) and all(
-        inner <= outer + VERIFY_MM for inner, outer in zip(offcut.to_mm, other.to_mm, strict=True)
-    )
 
 
 def offcuts_of(group: Group, sheet: FilledSheet) -> tuple[Offcut, ...]:

@@ -27,11 +27,11 @@ from nestcut.model.held import with_held
 from nestcut.model.job import Job
 from nestcut.model.part import CutFrom
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import Free, Offcut, Plan, Reserve, SheetLayout
+from nestcut.model.plan import Free, Offcut, Plan, Reserve, SheetLayout, is_within
 from nestcut.model.stock import SheetStock
 from nestcut.sheets.layouts import moved_polygon
 from nestcut.sheets.left.cells import Box, Cells
-from nestcut.sheets.left.offcuts import area_mm2, is_within, left_on
+from nestcut.sheets.left.offcuts import area_mm2, left_on
 from nestcut.sheets.left.roomiest import Sides, swept, worth_a_look
 from nestcut.sheets.prepare import group_name
 from nestcut.tolerances.lengths import PASSED_MM

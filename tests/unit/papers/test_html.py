@@ -10,9 +10,9 @@ from html.parser import HTMLParser
 
 import pytest
 
+from nestcut.model.digest import plan_digest
 from nestcut.papers.lists import use_words
 from nestcut.papers.screen.html import page_model
-from nestcut.papers.view.digest import plan_digest
 from nestcut.papers.view.rows import plan_view
 from tests.builders_pages import matter_of, page_of, round_plan
 from tests.builders_papers import random_plan, small_plan, whole_boat
@@ -151,8 +151,8 @@ def test_the_digest_follows_the_places() -> None:
     sheets = (replace(first, placements=(moved, *first.placements[1:])), *plan.plan.sheets[1:])
     other = replace(plan, plan=replace(plan.plan, sheets=sheets))
 
-    assert plan_digest(plan_view(plan)) == plan_digest(plan_view(small_plan()))
-    assert plan_digest(plan_view(plan)) != plan_digest(plan_view(other))
+    assert plan_digest(plan.plan) == plan_digest(small_plan().plan)
+    assert plan_digest(plan.plan) != plan_digest(other.plan)
 
 
 def test_what_drawings_refer_to_on_the_books_first_page_is_told_on_the_screen_too() -> None:

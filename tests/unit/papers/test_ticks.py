@@ -6,13 +6,13 @@ import json
 
 import pytest
 
+from nestcut.model.digest import plan_digest
 from nestcut.papers.ticks import (
     CutSource,
     ProgressFileError,
     match_progress,
     read_progress,
 )
-from nestcut.papers.view.digest import plan_digest
 from nestcut.papers.view.rows import plan_view
 from nestcut.words import Speech, tell
 from tests.builders_papers import small_plan
@@ -32,7 +32,7 @@ def ticks(**changes: object) -> str:
         "format": "nestcut progress",
         "version": 1,
         "job": {"name": "small boat", "sha256": "ab"},
-        "plan": plan_digest(VIEW),
+        "plan": plan_digest(VIEW.verified.plan),
         "cut": [entry],
     }
     return json.dumps({**whole, **changes})

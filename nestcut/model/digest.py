@@ -5,16 +5,10 @@ from __future__ import annotations
 import hashlib
 
 from nestcut.model.plan import Plan
-from nestcut.papers.view.rows import PlanView
 
 
-def plan_digest(view: PlanView) -> str:
+def plan_digest(plan: Plan) -> str:
     """Short digest of what is cut where: ticks belong to one plan, whatever its file is called."""
-    return layouts_digest(view.verified.plan)
-
-
-def layouts_digest(plan: Plan) -> str:
-    """As :func:`plan_digest`, of a plan alone."""
     lines = [
         f"{p.piece}\t{s.stock}\t{s.number}\t{p.turn_deg!r}\t{p.shift_mm!r}"
         for s in plan.sheets
