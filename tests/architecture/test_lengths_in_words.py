@@ -27,6 +27,7 @@ FORMATTERS = {
 OWN_NOTATION = {
     "shapes/fair/fairness.py": "a CSV of numbers",
     "shapes/table/notation.py": "a table in its own notation",
+    "model/digest.py": "lines to be hashed, for no reader",
     "joints/arithmetic.py": "ValueErrors: our own faults, told to programmers",
     "jobfile/book.py": "examples in the job's notation, to be typed back",
     "planning/sawn/as_sheets.py": "names of boards inside the search",
