@@ -87,16 +87,18 @@ def _on_paper(told: Finding, figures: Figures) -> str:
 
 
 _AGAIN = "The same job gives the same plan."
+_GONE_ON = "The same earlier plan, job and mishaps give the same plan."
 
 
 def search_words(verified: VerifiedPlan) -> tuple[str, str]:
     """Why the search ended, and whether another run gives the same plan."""
     plan = verified.plan
     how = f"Searched with {plan.effort} effort"
+    again = _GONE_ON if plan.continues else _AGAIN
     if plan.stopped_by is StopReason.PROVEN:
-        return f"{how}, until nothing better was possible.", _AGAIN
+        return f"{how}, until nothing better was possible.", again
     if plan.is_repeatable:
-        return f"{how}, to the end of its work.", _AGAIN
+        return f"{how}, to the end of its work.", again
     # Who cut it short is not said: papers made before a stop stand after it as well.
     return f"{how}; it was cut short, or laid in part by hand.", (
         "It may come out differently next time."

@@ -26,7 +26,7 @@ from nestcut.papers.page.maker import PageMaker
 from nestcut.papers.sheet.page import sheet_pages
 from nestcut.papers.view.figures import Figures
 from nestcut.papers.view.piece_words import shown_name
-from nestcut.papers.view.plan_words import bound_words, count_words
+from nestcut.papers.view.plan_words import bound_words, count_words, search_words
 from nestcut.papers.view.rows import plan_view
 from nestcut.papers.write import write_papers
 from nestcut.trade.woods import density_of
@@ -268,6 +268,14 @@ def test_summary_of_an_empty_and_interrupted_plan() -> None:
     assert "may come out differently" in text
     assert count_words(replace(verified, plan=plan)) == "nothing to cut"
     assert board_feet_to_buy(plan_view(replace(verified, plan=plan))) == 0.0
+
+
+def test_a_plan_made_again_needs_more_than_its_job_to_come_out_the_same() -> None:
+    verified = small_plan()
+    gone_on = replace(verified, plan=replace(verified.plan, continues="0123456789abcdef"))
+
+    assert search_words(verified)[1] == "The same job gives the same plan."
+    assert search_words(gone_on)[1].startswith("The same earlier plan, job and mishaps")
 
 
 def test_sheets_to_hand_cost_nothing_and_come_first() -> None:
