@@ -173,7 +173,7 @@ def _bare_number(text: str, bare: Unit | None) -> Fraction:
 
 
 def _parse_text(text: str, bare: Unit | None) -> Fraction:
-    readable = text.translate(_LETTERS)
+    readable = text.translate(_LETTERS).lower()  # drawings label in capitals: 18 MM
     for sign, spelt in _VULGAR.items():
         readable = re.sub(rf"(?<=\d)\s*{sign}", f" {spelt}", readable).replace(sign, spelt)
     readable = readable.strip()

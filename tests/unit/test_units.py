@@ -32,6 +32,8 @@ INCH = Fraction(254, 10)
     [
         ("2440 mm", Fraction(2440)),
         ("18mm", Fraction(18)),
+        ("18 MM", Fraction(18)),
+        ("3 FT 2 IN", INCH * 38),
         ("1.22 m", Fraction(1220)),
         ("12.5 cm", Fraction(125)),
         ("7.25 in", INCH * Fraction(29, 4)),
