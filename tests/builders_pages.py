@@ -1,11 +1,13 @@
-"""HTML pages of hand-made plans, for tests."""
+"""Pages and sheets of hand-made plans, for tests."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 
 from nestcut.model.part import SheetPart
-from nestcut.model.plan import VerifiedPlan
+from nestcut.model.plan import Offcut, VerifiedPlan
 from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.papers.book.board_page import board_pages
 from nestcut.papers.book.joint_page import joint_pages
@@ -15,6 +17,7 @@ from nestcut.papers.page.maker import PageMaker
 from nestcut.papers.screen.html import HtmlMatter, html_page
 from nestcut.papers.sheet.page import sheet_pages
 from nestcut.papers.view.figures import Figures
+from nestcut.papers.view.placed import SheetView
 from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle
 from tests.builders_papers import plan_for, ply
@@ -89,3 +92,17 @@ def round_plan() -> VerifiedPlan:
         part("pole ring", Shape(circle(0, 0, 90), (circle(0, 0, 40, clockwise=True),)), 18),
     ]
     return plan_for("round things", parts, [ply(9, 7990), ply(18, 12900)], LengthStyle.MM)
+
+
+def laid(shapes: dict[str, Shape], offcuts: Sequence[Offcut] = ()) -> SheetView:
+    """One sheet of 2440 x 1220 with these pieces where they are, by their names, numbered so."""
+    parts = [part(name, shape, 9) for name, shape in shapes.items()]
+    view = plan_view(plan_for("laid", parts, [ply(9, 7990)], LengthStyle.MM))
+    made = {p.piece.part: p for sheet in view.sheets for p in sheet.placed}
+    placed = tuple(
+        replace(made[name], shape=shape, number=k)
+        for k, (name, shape) in enumerate(shapes.items(), start=1)
+    )
+    sheet = view.sheets[0]
+    layout = replace(sheet.layout, offcuts=tuple(offcuts), keep_outs=())
+    return replace(sheet, layout=layout, placed=placed)

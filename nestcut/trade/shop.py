@@ -12,6 +12,8 @@ OFFCUTS_MOST = Figure(4, "rectangles")
 """Rectangles of one sheet that are kept at most: more are hardly ever found again."""
 BREAKS_MM = Figure(15.0, "mm")
 """Narrower strips of waste break in the hand: they hold no two offcuts together."""
+HOLD_MM = Figure(200.0, "mm")
+"""Islands of sheet narrower than this can't be clamped and sawn: their pieces come out before."""
 READING_MM = Figure(1.0, "mm")
 """Usual error of a reading in a table of offsets: written to 1 mm or 1/16 in."""
 TWIST_DEG = Figure(3.0, "deg")

@@ -44,9 +44,9 @@ def merged(figures: Sequence[tuple[float, str]]) -> tuple[Figure, ...]:
     return tuple(Figure(at, tuple(sorted(names, key=_turn))) for at, names in found)
 
 
-def _turn(name: str) -> tuple[int, str]:
-    """Words before numbers, these by their size."""
-    return (int(name), "") if name.isdigit() else (-1, name)
+def _turn(name: str) -> tuple[bool, int, str]:
+    """Numbers by their size before words: ``KEEP 2, 1`` reads as KEEP 2 and KEEP 1."""
+    return (False, int(name), "") if name.isdigit() else (True, 0, name)
 
 
 def figure_text(figure: Figure, size: Callable[[float], str]) -> str:

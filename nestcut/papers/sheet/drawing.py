@@ -116,6 +116,7 @@ def _ground(sheet: SheetView, frame: SheetFrame, window: Polygon, board: Ground)
     whole = frame.shape(Polygon(sheet.outline)).intersection(window)
     pieces = [frame.shape(p.polygon) for p in sheet.placed]
     spare = [frame.shape(box(*o.from_mm, *o.to_mm)) for o in sheet.layout.offcuts]
+    board.kept += spare
     barred = shapely.union_all([frame.shape(Polygon(k.points)) for k in sheet.layout.barred])
     waste = whole.difference(shapely.union_all([*pieces, *spare, barred]))
     board.items.append(hatch(waste, spacing_mm=WASTE_SPACING_MM))
@@ -210,7 +211,6 @@ def _keeps(
             free = shapely.line_merge(area.boundary.intersection(window).difference(sawn))
             board.items.extend(i for i in _lines_of(free, Pen.KEEP) if _is_seen(i))
         board.marked.append(area.boundary.buffer(LINE_MM))
-        board.kept.append(area)
         size = figures.stock(*keep.size_mm)
         lines = (BlockLine(keep.name, Weight.BOLD), BlockLine(size, share=0.8))
         one = (BlockLine(f"{keep.name} {size}"),)

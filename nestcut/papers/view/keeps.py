@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import shapely
 from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from nestcut.model.job import CuttingRules
 from nestcut.model.plan import Offcut, Reserve, SheetLayout, is_within
@@ -88,17 +89,8 @@ def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple
     """
     layout = sheet.layout
     rules = cutting.on(sheet.stock)
-    slack = sheet.usable.deepest_trim_mm + rules.kerf_mm + rules.gap_mm + _SPARE_MM
-    waiting = sorted(layout.offcuts, key=lambda o: (-_area(o), o.from_mm))
-    rest = (0.0, 0.0, layout.length_mm, layout.width_mm)
-    first: list[tuple[Offcut, float, bool]] = []
-    while layout.outline is None:
-        found = next(((o, c) for o in waiting if (c := _cut(o, rest, slack)) is not None), None)
-        if found is None:
-            break
-        offcut, (at, is_across, rest) = found
-        waiting.remove(offcut)
-        first.append((offcut, at, is_across))
+    slack = _slack_mm(sheet, rules)
+    first, waiting, _ = _first_cuts(sheet, slack)
     count = len(first) + len(waiting)
     names = [KEEP if count == 1 else f"{KEEP} {k}" for k in range(1, count + 1)]
     made: list[Keep] = []
@@ -121,6 +113,45 @@ def keeps_of(sheet: SheetView, cutting: CuttingRules, figures: Figures) -> tuple
             _eased(replace(keep, beside=_beside(keep, sheet, rules)), sheet, cutting, figures)
         )
     return _joined(tuple(made), sheet, rules.kerf_mm)
+
+
+def rest_after_keeps(sheet: SheetView, cutting: CuttingRules) -> BaseGeometry:
+    """What is left of a sheet when its offcuts that come off first are off. [mm]
+
+    Parameters
+    ----------
+    cutting
+        The job's saws.
+    """
+    rules = cutting.on(sheet.stock)
+    _, _, rest = _first_cuts(sheet, _slack_mm(sheet, rules))
+    return Polygon(sheet.outline).intersection(box(*rest))
+
+
+def _slack_mm(sheet: SheetView, rules: CuttingRules) -> float:
+    """How much an offcut may be short of a whole side and yet reach over all of it. [mm]"""
+    return sheet.usable.deepest_trim_mm + rules.kerf_mm + rules.gap_mm + _SPARE_MM
+
+
+def _first_cuts(
+    sheet: SheetView, slack_mm: float
+) -> tuple[list[tuple[Offcut, float, bool]], list[Offcut], Rest]:
+    """Offcuts that one cut takes off before all others, the others, and what is left then.
+
+    The first with where the cut runs, and whether it runs across the sheet.
+    """
+    layout = sheet.layout
+    waiting = sorted(layout.offcuts, key=lambda o: (-_area(o), o.from_mm))
+    rest = (0.0, 0.0, layout.length_mm, layout.width_mm)
+    first: list[tuple[Offcut, float, bool]] = []
+    while layout.outline is None:
+        found = next(((o, c) for o in waiting if (c := _cut(o, rest, slack_mm)) is not None), None)
+        if found is None:
+            break
+        offcut, (at, is_across, rest) = found
+        waiting.remove(offcut)
+        first.append((offcut, at, is_across))
+    return first, waiting, rest
 
 
 def _joined(keeps: tuple[Keep, ...], sheet: SheetView, kerf_mm: float) -> tuple[Keep, ...]:

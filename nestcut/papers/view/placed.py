@@ -16,7 +16,7 @@ from nestcut.joints.division import with_allowance
 from nestcut.joints.straps import strap_bearings
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face, Joint, JointEnd, JointKind, Word
-from nestcut.model.part import CutFrom, Faces, SheetPart, Timing
+from nestcut.model.part import CutFrom, Faces, SheetPart
 from nestcut.model.piece import SheetPiece
 from nestcut.model.plan import BoardLayout, SheetLayout
 from nestcut.model.pose import Placement, Pose
@@ -229,30 +229,6 @@ def _end_view(
     a, b = move_points(end.line, pose)
     told = (joint.word, joint.is_weak) if joint else ()
     return EndView(end.joint, key, end.kind, slope, end.overlap_mm, end.planed, (a, b), *told)
-
-
-def in_cutting_order(placed: list[PlacedPiece], after: int) -> tuple[PlacedPiece, ...]:
-    """Number the pieces of a sheet, after so many that are parted from the board before them.
-
-    From the end away from the marking-out corner back to it, so that what is still to be cut stays
-    supported and keeps its corner; what lies in a hole comes before the piece round it; pieces that
-    wait for the dry fit come last. Common practice, no source.
-    """
-
-    def turn(p: PlacedPiece) -> tuple[int, float, float, str]:
-        late = int(p.piece.timing is Timing.AFTER_DRY_FIT)
-        return (late, -round(p.box_mm[2], 3), round(p.box_mm[1], 3), p.piece.id)
-
-    def place(p: PlacedPiece) -> tuple[tuple[int, float, float, str], int, str]:
-        for other in placed:
-            if other is not p and any(
-                Polygon(h.points).contains(p.polygon) for h in other.shape.holes
-            ):
-                return (min(turn(other), turn(p)), 0, p.piece.id)
-        return (turn(p), 1, p.piece.id)
-
-    ordered = sorted(placed, key=place)
-    return tuple(replace(p, number=k) for k, p in enumerate(ordered, start=after + 1))
 
 
 def file_stem(index: int, stock: str) -> str:

@@ -21,12 +21,12 @@ from nestcut.model.stock import (
     BoardStock,
     Defect,
 )
+from nestcut.papers.view.cutting_order import in_cutting_order
 from nestcut.papers.view.placed import (
     PlacedPiece,
     SheetView,
     file_stem,
     in_blanks,
-    in_cutting_order,
     lying,
     place_piece,
 )
@@ -201,24 +201,24 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
             stock, price = prices.next(layout.stock, layout.length_mm)
         else:
             stock, price = prices.stock(layout.stock), 0  # paid for with its rails
-        placed = [
+        placed = tuple(
             place_piece(pieces[p.piece], parts.get(pieces[p.piece].part), p, joints, stock)
             for p in layout.placements
-        ]
+        )
         is_board = isinstance(stock, BoardStock)
         count = 1 + sum(not isinstance(s.stock, BoardStock) for s in sheets)
-        sheets.append(
-            SheetView(
-                index=index,
-                layout=layout if beside is None else in_blanks(layout, beside),
-                stock=stock,
-                price_minor=price,
-                placed=in_cutting_order(placed, after=0 if beside is None else len(beside.taken)),
-                label=f"Board {layout.board}" if is_board else f"Sheet {count}",
-                total=total[is_board],
-                is_beside_rails=beside is not None,
-            )
+        sheet = SheetView(
+            index=index,
+            layout=layout if beside is None else in_blanks(layout, beside),
+            stock=stock,
+            price_minor=price,
+            placed=placed,
+            label=f"Board {layout.board}" if is_board else f"Sheet {count}",
+            total=total[is_board],
+            is_beside_rails=beside is not None,
         )
+        after = 0 if beside is None else len(beside.taken)
+        sheets.append(replace(sheet, placed=in_cutting_order(sheet, job.cutting, after)))
     sawn = {s.layout.board: s.placed for s in sheets if s.is_beside_rails}
     boards = []
     for board in plan.boards:

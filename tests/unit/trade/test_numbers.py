@@ -62,6 +62,7 @@ NUMBERS: dict[str, dict[str, float | tuple[float, float]]] = {
         "OFFCUT_MM": (150.0, 300.0),
         "OFFCUTS_MOST": 4,
         "BREAKS_MM": 15.0,
+        "HOLD_MM": 200.0,
         "READING_MM": 1.0,
         "TWIST_DEG": 3.0,
         "FILLED_GAP_MM": 3.0,

@@ -1,12 +1,14 @@
 """Names and numbers of pieces on a sheet's drawing.
 
 A name goes inside its piece where it fits, the largest letters first; else the piece's number does;
-else the number stands in a circle beside the piece, with a leader.
+else the number stands in a frame beside the piece, with a leader.  A round frame would look like
+a round piece, or a hole to be bored.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from enum import Enum
 
 import shapely
 from shapely.geometry import Point as Spot
@@ -44,15 +46,17 @@ SHORT_SIZES = (4.2, 3.7, 3.2)
 NUMBER_SIZES = (4.0, 3.4, 2.9, 2.5, 2.2)
 """Font sizes tried for full names, short ones and bare numbers. [mm on paper]"""
 READ_MM = 2.9
-"""A number that would have to be smaller inside its piece stands in a circle beside it, where one
-has room. [mm on paper]"""
+"""A number that would have to be smaller inside its piece stands beside it, where there is room.
+[mm on paper]"""
 BOX_SPARE, BOX_GAP = 0.4, 0.35
 """Spare room inside the number's frame, and between it and the name, per font size."""
 FRAMED, FRAME_MM = 3, 0.45
 """So many of these sizes, the largest, have a frame where there's room; its distance from them.
 [mm on paper]"""
 BALLOON_MM = 2.3
-"""Radius of a numbered circle. [mm on paper]"""
+"""Radius of the room for a number beside its piece. [mm on paper]"""
+BESIDE_SIZE_MM = 2.7
+"""Font size of a number beside its piece. [mm on paper]"""
 RIM_MM = 4.2
 """A rim so wide has room for a number with its frame. [mm on paper]"""
 INSIDE_MM = 0.8
@@ -62,6 +66,13 @@ FROM_HOLE_MM = 1.5
 [mm on paper]"""
 WHOLE = 0.98
 """A piece of which less than this share is in the window gets a number at most."""
+
+
+class Beside(Enum):
+    """Where a number beside its piece may stand."""
+
+    WASTE = "waste that is no other piece's, nor kept"
+    ANYWHERE = "wherever no piece is"
 
 
 @dataclass
@@ -89,7 +100,7 @@ def label_pieces(
     must: frozenset[int],
     board: Ground,
 ) -> None:
-    """Label every piece that is shown; those in ``must`` get a circle where nothing else fits.
+    """Label every piece that is shown; those in ``must`` beside them where nothing else fits.
 
     Parameters
     ----------
@@ -113,6 +124,7 @@ def label_pieces(
             Group(placed.piece.id, "label", (*_number_box(placed, label), *label.texts()))
         )
         board.taken.append(label.box)
+    inside: set[int] = set()
     for placed in late:
         is_asked = placed.number in must
         if (
@@ -122,15 +134,18 @@ def label_pieces(
         ):
             continue
         if number_inside(placed, shapes, frame, board, READ_MM):
+            inside.add(placed.number)
             continue
-        if placed.number in must and _number_outside(placed, shapes, window, room, board):
+        if is_asked and _number_outside(placed, shapes, window, room, board):
             continue
-        if not number_inside(placed, shapes, frame, board) and placed.number in must:
+        if number_inside(placed, shapes, frame, board):
+            inside.add(placed.number)
+        elif is_asked and not _number_outside(placed, shapes, window, room, board, Beside.ANYWHERE):
             _lose(placed, shapes, window, board)
     late.sort(key=lambda p: not warnings_for(p))  # what must not be missed goes first
     for placed in late:
         if placed.number in must:
-            _name_beside(placed, shapes, window, board)
+            _name_beside(placed, shapes, window, board, is_numbered_inside=placed.number in inside)
 
 
 def place_name(
@@ -159,29 +174,34 @@ def place_name(
 
 
 def _name_beside(
-    placed: PlacedPiece, shapes: dict[int, BaseGeometry], window: Polygon, board: Ground
+    placed: PlacedPiece,
+    shapes: dict[int, BaseGeometry],
+    window: Polygon,
+    board: Ground,
+    *,
+    is_numbered_inside: bool,
 ) -> None:
-    """Name and warnings in the waste beside a piece that has room for its number alone."""
+    """Name and warnings in the waste beside a piece that has room for its number alone.
+
+    The number stands there already, and once: two read as two pieces.  Where it stands beside its
+    piece itself, only what must not be missed is added.
+    """
     whole = shapes[placed.number]
     if not window.contains(whole):
         return
     name = BlockLine(shown_name(placed), Weight.BOLD)
     warn = tuple(BlockLine(w, Weight.BOLD) for w in warnings_for(placed))
     size = (SHORT_SIZES[-1],)
-    lead = _number_width(placed.number) + BOX_GAP
-    blocks = [Block((name, *warn), size, lead), *([Block(warn, size, lead)] if warn else [])]
-    others = [*(s for n, s in shapes.items() if n != placed.number), *board.kept]
-    found = place_beside(whole, others, board.taken, board.marked, window, blocks, (0.0, 90.0))
+    blocks = [Block((name, *warn), size)] if is_numbered_inside else []
+    blocks += [Block(warn, size)] if warn else []
+    others = [s for n, s in shapes.items() if n != placed.number]
+    barred = [*(_filled(others, whole) if isinstance(whole, Polygon) else others), *board.kept]
+    found = place_beside(whole, barred, board.taken, board.marked, window, blocks, (0.0, 90.0))
     if found is None:
         return
     label, foot = found
-    board.items.append(
-        Group(
-            placed.piece.id,
-            "label",
-            (*callout_items(label, foot), *_number_box(placed, label), *label.texts()),
-        )
-    )
+    items = (*callout_items(label, foot), *label.texts())
+    board.items.append(Group(placed.piece.id, "label", items))
     board.taken.append(label.box)
 
 
@@ -306,7 +326,7 @@ def number_inside(
     if inside is None:
         return False
     if inside.angle_deg and _reads_upside_down(placed.number, len(shapes)):
-        return False  # a circle beside it then
+        return False  # beside it then
     if free.area >= WHOLE * whole.area:
         board.keyed.append(placed.number)
     frame_line = _frame_round(inside) if inside.block is framed else ()
@@ -338,27 +358,55 @@ def _number_outside(
     window: Polygon,
     room: Polygon,
     board: Ground,
+    where: Beside = Beside.WASTE,
 ) -> bool:
-    """A number in a circle beside a tiny piece, with a leader to it. Whether there was room."""
+    """A number in a frame beside a tiny piece, with a leader to it. Whether there was room."""
     whole = shapes[placed.number]
     free = whole.intersection(window)
     if not isinstance(free, Polygon) or free.area < WHOLE * whole.area:
         return False
     others = [s for n, s in shapes.items() if n != placed.number]
+    barred = others if where is Beside.ANYWHERE else [*_filled(others, free), *board.kept]
     balloon = _in_own_hole(free, others, board) or place_balloon(
-        free, others, board.taken, room, BALLOON_MM
+        free, barred, board.taken, room, BALLOON_MM
     )
     if balloon is None:
         return False
     board.keyed.append(placed.number)
-    number = Text(str(placed.number), balloon.centre, 2.7, Weight.BOLD, Anchor.MIDDLE)
-    leader = Path((balloon.centre, balloon.foot), Pen.THIN)
-    dot = Disc(balloon.foot, 0.35, None, Fill.INK)
-    circle = Disc(balloon.centre, balloon.radius_mm)
-    board.items.append(Group(placed.piece.id, "label", (leader, dot, circle, number)))
+    board.items.append(Group(placed.piece.id, "label", _framed_beside(placed.number, balloon)))
     board.taken.append(Spot(balloon.centre).buffer(balloon.radius_mm + 0.3))
     board.taken.append(shapely.LineString([balloon.centre, balloon.foot]).buffer(0.2))
     return True
+
+
+def _filled(others: list[BaseGeometry], piece: Polygon) -> list[BaseGeometry]:
+    """Other pieces with their holes: a number there would be theirs, but for what lies in one."""
+    return [
+        Polygon(o.exterior)
+        if isinstance(o, Polygon) and not Polygon(o.exterior).contains(piece)
+        else o
+        for o in others
+    ]
+
+
+def _framed_beside(number: int, at: Balloon) -> tuple[Item, ...]:
+    """A number in its frame, with a leader to its piece."""
+    text = str(number)
+    x, y = at.centre
+    half = text_width_mm(text, BESIDE_SIZE_MM, Weight.BOLD) / 2.0 + FRAME_MM
+    high = BESIDE_SIZE_MM * 0.56
+    corners = (
+        (x - half, y - high),
+        (x + half, y - high),
+        (x + half, y + high),
+        (x - half, y + high),
+    )
+    return (
+        Path((at.centre, at.foot), Pen.THIN),
+        Disc(at.foot, 0.35, None, Fill.INK),
+        Area(corners, pen=Pen.FRAME, fill=Fill.PAPER),
+        Text(text, at.centre, BESIDE_SIZE_MM, Weight.BOLD, Anchor.MIDDLE),
+    )
 
 
 def _is_rim(piece: BaseGeometry) -> bool:
@@ -369,7 +417,7 @@ def _is_rim(piece: BaseGeometry) -> bool:
 
 
 def _in_own_hole(piece: Polygon, others: list[BaseGeometry], board: Ground) -> Balloon | None:
-    """A circle in the waste inside a ring: nothing else is as near to it."""
+    """Room for a number in the waste inside a ring: nothing else is as near to it."""
     barred = [t for t in (*board.taken, *board.marked, *others) if t.intersects(piece.envelope)]
     for ring in piece.interiors:
         free = Polygon(ring).difference(shapely.union_all(barred)).buffer(-BALLOON_MM - 0.5)
