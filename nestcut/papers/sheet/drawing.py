@@ -30,9 +30,10 @@ from nestcut.papers.draw import (
 )
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.written.bevels import Rank, bar_bevels, draw_bevels
+from nestcut.papers.sheet.written.ground import Ground
 from nestcut.papers.sheet.written.joint_marks import end_marks
 from nestcut.papers.sheet.written.line_names import draw_centre_lines
-from nestcut.papers.sheet.written.piece_labels import SHORT_SIZES, Ground, label_pieces
+from nestcut.papers.sheet.written.piece_labels import SHORT_SIZES, label_pieces
 from nestcut.papers.sheet.written.stance_marks import draw_stances, draw_waiting
 from nestcut.papers.view import Figures, Keep, PlacedPiece, SheetView, is_trim_line, turn_word
 from nestcut.tolerances.looks import WINDOW_MM

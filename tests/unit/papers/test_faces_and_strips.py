@@ -25,7 +25,8 @@ from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.how import how_words
 from nestcut.papers.sheet.strips import thin_beside, thin_sides
 from nestcut.papers.sheet.table import piece_row, sheet_rows
-from nestcut.papers.sheet.written.piece_labels import Ground, number_inside
+from nestcut.papers.sheet.written.ground import Ground
+from nestcut.papers.sheet.written.number_labels import number_inside
 from nestcut.papers.sheet.written.stance_marks import Arrow, draw_waiting
 from nestcut.papers.view import (
     Figures,

@@ -10,7 +10,7 @@ from shapely.geometry import LineString
 from nestcut.model.shape import Mark, Ring, Shape
 from nestcut.papers.draw.diagram import Group, Text, texts_of
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.sheet.written.piece_labels import Ground
+from nestcut.papers.sheet.written.ground import Ground
 from nestcut.papers.sheet.written.stance_marks import draw_stances, draw_waiting
 from nestcut.papers.view import Figures, PlacedPiece, plan_view, stance_of
 from nestcut.units import LengthStyle

@@ -15,7 +15,7 @@ from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.legend import with_joints
 from nestcut.papers.sheet.written.bevels import bar_bevels
-from nestcut.papers.sheet.written.piece_labels import Ground
+from nestcut.papers.sheet.written.ground import Ground
 from nestcut.papers.view import Figures, SheetView, bevels_of
 from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle

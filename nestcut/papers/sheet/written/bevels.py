@@ -15,8 +15,9 @@ from nestcut.papers.sheet.written.bevel_marks import (
     bevel_marks,
     place_words,
 )
+from nestcut.papers.sheet.written.ground import WHOLE, Ground, mark_room
 from nestcut.papers.sheet.written.joint_marks import label_area
-from nestcut.papers.sheet.written.piece_labels import WHOLE, Ground, mark_room, number_block
+from nestcut.papers.sheet.written.number_labels import number_block
 from nestcut.papers.view import BevelView, PlacedPiece, bevels_of
 
 FREE_MM = 0.4

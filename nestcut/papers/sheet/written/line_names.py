@@ -13,8 +13,8 @@ from shapely.ops import substring
 from nestcut.model.shape import MarkUse
 from nestcut.papers.draw import Block, BlockLine, Group, Item, Path, Pen, place_inside
 from nestcut.papers.sheet.frame import SheetFrame
+from nestcut.papers.sheet.written.ground import Ground, mark_room
 from nestcut.papers.sheet.written.joint_marks import label_area
-from nestcut.papers.sheet.written.piece_labels import Ground, mark_room
 from nestcut.papers.view import (
     AFT,
     FORWARD,

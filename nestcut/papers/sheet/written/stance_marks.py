@@ -27,12 +27,13 @@ from nestcut.papers.draw import (
 )
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.written.callouts import callout_items, place_beside
+from nestcut.papers.sheet.written.ground import Ground
 from nestcut.papers.sheet.written.line_names import (
     SIZE_MM,
     free_area,
     line_names,
 )
-from nestcut.papers.sheet.written.piece_labels import Ground, place_name
+from nestcut.papers.sheet.written.piece_labels import place_name
 from nestcut.papers.view import (
     Figures,
     PlacedPiece,
