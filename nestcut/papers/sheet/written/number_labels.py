@@ -147,7 +147,19 @@ def number_outside(
     board: Ground,
     where: Beside = Beside.WASTE,
 ) -> bool:
-    """A number in a frame beside a tiny piece, with a leader to it. Whether there was room."""
+    """A number in a frame beside a tiny piece, with a leader to it. Whether there was room.
+
+    Parameters
+    ----------
+    placed, shapes
+        The piece; the shape of each piece on paper, by its number. [mm on paper]
+    window, room
+        What the page shows of the sheet, and where the number may stand, on the page. [mm]
+    board
+        Takes the number.
+    where
+        Which places are free for it.
+    """
     whole = shapes[placed.number]
     free = whole.intersection(window)
     if not isinstance(free, Polygon) or free.area < WHOLE * whole.area:
@@ -167,7 +179,15 @@ def number_outside(
 
 
 def filled(others: list[BaseGeometry], piece: Polygon) -> list[BaseGeometry]:
-    """Other pieces with their holes: a number there would be theirs, but for what lies in one."""
+    """Other pieces with their holes: a number there would be theirs, but for what lies in one.
+
+    Parameters
+    ----------
+    others
+        Pieces, on the page. [mm]
+    piece
+        Whose number it is.
+    """
     return [
         Polygon(o.exterior)
         if isinstance(o, Polygon) and not Polygon(o.exterior).contains(piece)
