@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from functools import cache
 
@@ -321,3 +322,39 @@ def test_the_rest_is_searched_again_and_pinned_pieces_stay(share: float) -> None
     assert {n: kept[n] for n in pinned} == {p.piece: p for p in places if p.piece in pinned}
     assert nestcut.verify_plan(done.job, again.plan).is_proven
     assert nestcut.money(again.plan) <= nestcut.money(done.plan) + 20.0
+
+
+def test_a_search_around_pins_tells_whole_sums() -> None:
+    """What is bought whatever it finds, sheets of pinned pieces and boards, counts on its way."""
+    done = planned("punt")
+    first = done.plan.sheets[0]
+    watcher = _Heard()
+    again = nestcut.plan_rest(
+        done.job,
+        done.plan,
+        {first.placements[0].piece},
+        nestcut.Budget(effort=nestcut.Effort.QUICK),
+        watcher=watcher,
+    ).plan
+
+    last = [p for p in watcher.told if p.plan is None][-1]
+    assert last.cost_minor == again.cost_minor
+    bought: Counter[object] = Counter()
+    for line in again.buy:
+        bought[line.stock] += line.count
+    assert {c.name: c.count for c in last.counts} == bought
+    assert all((p.cost_minor or 0) >= (p.bound_minor or 0) for p in watcher.told)
+    shown = [p.plan for p in watcher.told if p.plan is not None]
+    assert shown, "the best plan so far is shown"
+    assert all(verify_plan(done.job, plan).is_proven for plan in shown)
+    assert min(plan.cost_minor for plan in shown) == again.cost_minor
+
+
+class _Heard:
+    """A watcher that keeps all that it is told."""
+
+    def __init__(self) -> None:
+        self.told: list[nestcut.Progress] = []
+
+    def tell(self, progress: nestcut.Progress) -> None:
+        self.told.append(progress)
