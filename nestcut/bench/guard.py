@@ -20,6 +20,13 @@ _POLICY = (
     "connect-src 'self'; frame-src 'self'; form-action 'none'; base-uri 'none'; "
     "frame-ancestors 'none'"
 )
+_WITHOUT_KEY = (
+    "This browser hasn't shown the key of the page yet, or the page's server was started again and "
+    "has another one.\n\nGo to the terminal in which 'nestcut bench' runs, and open the address "
+    "that it printed there last; it carries the key. (If none runs any more, start it again.)\n\n"
+    "Whatever the page said was saved is saved in the job file, and is there again. What was typed "
+    "and not saved has to be typed once more.\n"
+)
 PAPER_POLICY = (
     "sandbox allow-scripts allow-modals; default-src 'none'; script-src 'unsafe-inline'; "
     "style-src 'unsafe-inline'; img-src data:; font-src data:; frame-ancestors 'self'"
@@ -76,9 +83,7 @@ class Guard:
             answer.set_cookie(COOKIE, self.secret, httponly=True, samesite="strict", path="/")
             return answer
         if not self._is_secret(_cookie(headers)):
-            return PlainTextResponse(
-                "Open the address that 'nestcut bench' printed; it carries the key.", 403
-            )
+            return PlainTextResponse(_WITHOUT_KEY, 403)
         return None
 
     def _is_secret(self, told: str) -> bool:

@@ -20,8 +20,8 @@ from tests.browser.test_page import HERE, tools
 
 
 @contextmanager
-def bench(folder: Path) -> Iterator[str]:
-    """Serve a folder; gives the address with the key."""
+def bench(folder: Path) -> Iterator[tuple[str, int]]:
+    """Serve a folder; gives the address with the key, and the server's process."""
     server = subprocess.Popen(
         [sys.executable, "-m", "nestcut", "bench", str(folder), "--no-browser"],
         stdout=subprocess.PIPE,
@@ -30,7 +30,7 @@ def bench(folder: Path) -> Iterator[str]:
     )
     try:
         assert server.stdout is not None
-        yield server.stdout.readline().strip()
+        yield server.stdout.readline().strip(), server.pid
         server.stdout.close()
     finally:
         server.terminate()
@@ -39,9 +39,10 @@ def bench(folder: Path) -> Iterator[str]:
 
 def way(folder: Path, script: str, shots: Path, *more: str) -> dict[str, Any]:
     node, chromium = tools()
-    with bench(folder) as address:
+    with bench(folder) as (address, server):
+        given = [m.format(server=server) for m in more]
         run = subprocess.run(
-            [node, str(HERE / script), address, str(shots), chromium, *more],
+            [node, str(HERE / script), address, str(shots), chromium, *given],
             capture_output=True,
             text=True,
             check=False,
@@ -89,6 +90,26 @@ def test_ticks_are_not_dropped_unasked(tmp_path: Path) -> None:
 
     assert told.pop("warned") == [200, True], "no kerf at all is warned of where plans are made"
     assert told == {"errors": [], "askedOlder": 2, "askedAnew": [2, "done"], "back": 2}
+
+
+def test_what_is_typed_is_not_lost_where_it_cannot_be_saved(tmp_path: Path) -> None:
+    folder = tmp_path / "boat"
+    folder.mkdir()
+
+    told = way(folder, "bench_away.mjs", tmp_path, str(folder), sys.executable, "{server}")
+
+    assert told["errors"] == []
+    assert told["outside"] == ["44", "74.00", 1]
+    assert told["settled"] == "44"
+    assert told["saved"] == ["44", ""]
+    price, box, news = told["stopped"]
+    assert (price, "Typed, but not saved: Price, 9 mm ply: 55" in box) == ("55", True)
+    assert "saved" not in news.replace("Not saved", "").replace("save it", "")
+    assert told["reloaded"] == [403, True]
+    assert (told["back"][0], "has stopped" in told["back"][1]) == ("55", False)
+    assert told["savedAgain"] == "55"
+    assert list(told["broken"]) == ["2 Parts", "3 Stock", "4 Joints"]
+    assert list(told["broken"].values()) == [[["line 67"], 1]] * 3
 
 
 def a_strangers_drawing(path: Path) -> None:

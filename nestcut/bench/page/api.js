@@ -24,8 +24,16 @@ export async function upload(file) {
   const answer = await fetch("/upload?name=" + encodeURIComponent(file.name), { method: "POST", body: file });
   return { status: answer.status, told: await answer.json().catch(() => ({ fault: answer.statusText })) };
 }
+// Whoever loses the server asks anew himself: a browser doesn't, once it was refused.
 export function listen(onTold, onLost) {
   const source = new EventSource("/events");
   source.onmessage = (event) => onTold(JSON.parse(event.data));
-  source.onerror = onLost;
+  source.onerror = () => { source.close(); onLost(); };
+}
+// Whether the server is there for this page: "here", "stopped", or "locked" by another key.
+export async function reached() {
+  try {
+    const { status } = await fetch("/state");
+    return status === 403 ? "locked" : "here";
+  } catch { return "stopped"; }
 }

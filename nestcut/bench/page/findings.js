@@ -65,7 +65,7 @@ const HAS_NO_STOCK = new Set(["JOB-016", "JOB-017", "JOB-023", "JOB-057"]);
 export const isOfStock = (desk, f) => ["sheet", "board", "saw"].includes(homeOf(desk, f)?.[0]) || HAS_NO_STOCK.has(f.code) || f.code.startsWith("SHT") || f.code.startsWith("BRD");
 
 // Where it is, as a person says it: Sheet “4 mm ply”: thickness.
-function placeOf(desk, f) {
+export function placeOf(desk, f) {
   const home = homeOf(desk, f);
   if (!home) return f.where;
   const [table, k] = home, row = k === null ? null : desk.now.view.written[table]?.[k];

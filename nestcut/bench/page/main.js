@@ -1,7 +1,7 @@
 // The page: one step at a time, drawn anew from what the server says.
-import { listen, post, state } from "/page/api.js";
+import { listen, post, reached, state } from "/page/api.js";
 import { button, el } from "/page/dom.js";
-import { isAbout } from "/page/findings.js";
+import { findingsOf, isAbout, placeOf } from "/page/findings.js";
 import { W } from "/page/words.js";
 import { begin } from "/page/begin.js";
 import { parts } from "/page/parts.js";
@@ -32,16 +32,20 @@ function show(place) {
   (at?.querySelector("input,select,button,[tabindex]") ?? at)?.focus({ preventScroll: true });
 }
 
+// Nothing came of it: nobody answered, another key is asked for, or the job isn't the one it was.
+const NOBODY = 0, UNSAVED = new Set([NOBODY, 403, 409]);
+
 async function act(address, body, words, onDone, onFaults) {
-  const { status, told } = await post(address, body);
-  if (status === 409) {
-    await refresh();
-    if (!desk.now.job.changed_outside) say(W.meanwhile.again);
+  const { status, told } = await post(address, body).catch(() => ({ status: NOBODY, told: {} }));
+  if (UNSAVED.has(status)) {
+    onFaults?.([], status);
+    if (status === 409) await refresh(); else draw();
+    say(status === 409 && desk.now.job.changed_outside ? W.unsaved.first : unsaved.size ? W.unsaved.again : W.unsaved.notDone);
     return null;
   }
   if (status >= 400) {
-    const more = (told.findings ?? []).map((f) => f.file ? `${f.file}: ${f.message} ${f.remedy}` : f.message).join(" ");
-    onFaults?.(told.findings ?? []);
+    const more = (told.findings ?? []).map((f) => f.file ? `${f.file}: ${f.message} ${f.remedy}` : f.where ? `${placeOf(desk, f)}: ${f.message}` : f.message).join(" ");
+    onFaults?.(told.findings ?? [], status);
     say(`${W.fault} ${more || told.fault}`);
     return null;
   }
@@ -56,7 +60,7 @@ async function act(address, body, words, onDone, onFaults) {
 // where more changed meanwhile, what the change is about is looked at anew.
 let made = []; // the page's own changes, one after the other: { from, to, target }
 async function edit(address, message, what) {
-  const base = drawnJob, target = JSON.stringify(message.path ?? address), meant = rowAt(drawnRows, message.path);
+  const base = drawnJob, typed = field, target = JSON.stringify(message.path ?? address), meant = rowAt(drawnRows, message.path);
   const seen = async () => {
     const since = made.slice(made.findLastIndex((m) => m.from === base)), isOurs = made.some((m) => m.from === base);
     if (isOurs && since.every((m) => m.target !== null && m.target !== target)) return since.at(-1).to;
@@ -68,6 +72,9 @@ async function edit(address, message, what) {
   const hadPlan = desk.now.plan;
   const told = await act(address, async () => { from = await seen(); return { seen: from, what, ...message }; }, "", ({ digest }) => {
     made = [...made.slice(-30), { from, to: digest, target: address === "set" ? target : null }];
+    if (typed) unsaved.delete(typed.key);
+  }, (_, status) => {
+    if (typed && UNSAVED.has(status)) unsaved.set(typed.key, { ...typed, address, message, what, row: nameAt(drawnRows, message.path) });
   });
   if (!told) return null;
   const refused = desk.now.job.digest === told.digest && desk.now.view.findings.find((f) => f.blocking && message.path && isAbout(f, message.path));
@@ -78,6 +85,28 @@ async function edit(address, message, what) {
 // A table or a row of the job, as words to compare.
 function rowAt(rows, path) {
   return path ? JSON.stringify(path.slice(0, typeof path[1] === "number" ? 2 : 1).reduce((at, step) => at?.[step], rows)) : "";
+}
+
+let away = "";             // why the server can't be asked: "", "stopped", "locked"
+// What was typed and couldn't be saved stays in its field, and is named above, until it is or is dropped.
+const unsaved = new Map(); // data-key of a field -> what it holds and the change that it was to be
+let field = null;          // the field whose change is being handled
+
+const nameAt = (rows, path) => { const row = typeof path?.[1] === "number" ? rows[path[0]]?.[path[1]] : null; return row ? row.name ?? row.file ?? "" : ""; };
+function saveAgain(one) {
+  if (nameAt(desk.now.view.written, one.message.path) !== one.row) return say(`${one.what}: ${W.unsaved.moved}`);
+  field = one;
+  const saving = edit(one.address, one.message, one.what);
+  field = null;
+  return saving;
+}
+function refill(work) {
+  for (const node of work.querySelectorAll("[data-key]")) {
+    const one = unsaved.get(node.dataset.key);
+    if (!one) continue;
+    node.value = one.value;
+    node.classList.add("asked");
+  }
 }
 
 // Whoever waits for the page to be as the server has it, waits for the last time it was asked.
@@ -105,6 +134,10 @@ let typing = null, pressed = false, waits = false;
 function watch(work) {
   const later = () => setTimeout(() => waits && draw());
   const said = () => { typing = null; pressed = false; later(); };
+  work.addEventListener("change", (e) => {
+    field = e.target.dataset?.key ? { key: e.target.dataset.key, value: e.target.value } : null;
+    setTimeout(() => { field = null; });
+  }, true);
   work.addEventListener("input", (e) => { if (e.target.matches("textarea,input[type=text]")) typing = e.target; });
   for (const end of ["change", "focusout"]) work.addEventListener(end, said, true);
   document.addEventListener("pointerdown", () => { pressed = true; }, true);
@@ -124,14 +157,22 @@ function draw() {
     button(W.undo, () => act("undo", undefined, W.undo), { disabled: !open || !now.job.can_undo }), " ",
     button(W.redo, () => act("redo", undefined, W.redo), { disabled: !open || !now.job.can_redo }));
   document.getElementById("care").textContent = W.care;
-  drawMeanwhile(open && now.job.changed_outside);
+  drawMeanwhile(open, open && now.job.changed_outside);
   const work = document.getElementById("work");
   waits = desk.step === drawnStep && Boolean(typing?.isConnected);
   if (waits) return;
   [drawnJob, drawnRows] = open ? [now.job.digest, now.view.written] : ["", {}];
-  work.replaceChildren(...STEPS[desk.step](desk).flat(4).filter(Boolean));
+  const isLost = open && !now.view.readable && NEEDS_TABLES.has(desk.step);
+  work.replaceChildren(...(isLost ? unreadable() : STEPS[desk.step](desk)).flat(4).filter(Boolean));
+  refill(work);
   kept();
   focusAgain(place);
+}
+
+// A job file that is no job file as a whole: what it holds can't be shown, and isn't none.
+const NEEDS_TABLES = new Set(["parts", "stock", "joints"]);
+function unreadable() {
+  return [el("h2", {}, W.steps[desk.step]), el("p", { class: "finding blocking" }, W.unreadable), findingsOf(desk, () => true), el("div", { class: "row" }, button(W.steps.text, () => go("text"), { class: "main" }))];
 }
 
 // What was opened stays open, and a drawing that was moved under the eye stays where it was.
@@ -147,14 +188,17 @@ function keep() {
 }
 let drawnStep = "", drawnJob = "", drawnRows = {};
 
-function drawMeanwhile(isChanged) {
-  const box = document.getElementById("meanwhile");
-  box.replaceChildren(...(isChanged ? [
+function drawMeanwhile(open, isChanged) {
+  const box = document.getElementById("meanwhile"), t = W.unsaved, off = { disabled: !open || isChanged || away !== "" };
+  const lost = away ? [el("p", {}, W.away[away])] : [];
+  const typed = [...unsaved.values()].map((one) => el("div", { class: "row" }, el("span", {}, `${t.said} ${one.what}: ${one.value}`),
+    button(t.save, () => saveAgain(one), { ...off, "aria-label": `${t.save}: ${one.what}` }), button(t.drop, () => { unsaved.delete(one.key); draw(); }, { "aria-label": `${t.drop}: ${one.what}` })));
+  box.replaceChildren(...lost, ...(isChanged ? [
     el("p", {}, W.meanwhile.said), el("div", { class: "row" },
       button(W.meanwhile.theirs, () => act("take-theirs"), { class: "main" }),
       button(W.meanwhile.mine, () => act("keep-mine"))),
     el("details", {}, el("summary", {}, W.meanwhile.see), el("textarea", { readonly: true, "aria-label": W.meanwhile.see, value: desk.now.job.theirs })),
-  ] : []));
+  ] : []), ...typed);
 }
 
 // Drawing anew must not take the focus away from whoever works with keys.
@@ -173,7 +217,33 @@ function focusAgain(place) {
 
 watch(document.getElementById("work"));
 document.getElementById("work").replaceChildren(el("p", {}, W.reading));
-refresh().then(() => listen((told) => {
-  progress(told);
-  if (told.changed) refresh();
-}, () => say(W.lost))).catch((error) => say(String(error.message ?? error)));
+refresh().then(follow).catch((error) => say(String(error.message ?? error)));
+
+function follow() {
+  listen((told) => {
+    progress(told);
+    if (told.changed) refresh();
+  }, comeBack);
+}
+
+// While the server is gone it is looked for; it goes on with the job that was open.
+const PATIENCE_MS = 1000;
+async function comeBack() {
+  const was = desk.now.job?.file;
+  for (let is = await reached(); !await goesOn(is, was); is = await reached()) {
+    if (is !== "here" && is !== away) { away = is; draw(); }
+    await new Promise((done) => setTimeout(done, PATIENCE_MS));
+  }
+  follow();
+}
+async function goesOn(is, was) {
+  if (is !== "here") return false;
+  try { // it may go while it is asked
+    const { job, files } = await state(), isBack = away !== "";
+    if (was && !job && files.jobs.includes(was)) await post("open", { file: was });
+    away = "";
+    await refresh();
+    if (isBack) say(W.away.back);
+    return true;
+  } catch { return false; }
+}

@@ -51,7 +51,14 @@ export const W = {
   ticks: { head: "Ticked off as cut", of: "of", again: "is made again", how: "Tick what has come off the saw: it stays where it is in every later plan. What is spoilt is made again out of what is left.", next: "When all of it is cut: the next job", nextHow: "Put what is left into the stock book of this folder (shed.toml). The next job takes from it, on its step Stock, what it can use; open or begin it on step Begin.", put: "Put what is left into the stock book", away: "Put into the stock book", another: "To the next job" },
   text: { head: "The job file as text", save: "Save", drop: "Drop what I typed", stale: "The job changed since you began to type here, and what you typed doesn’t have that change: saving it takes the change back (it stays in the history).", hint: "What is changed here is checked once it is saved; comments stay. What is typed and not saved stays until then." },
   planGone: "The plan was of the job before: plan once more.",
-  meanwhile: { again: "Not saved: the job changed at the same moment. Do it once more.", said: "The job file was changed by another program.", theirs: "Take what is in the file", mine: "Keep mine (the other stays in the history)", see: "See both" },
+  unreadable: "The job file can’t be read as it stands, so nothing of it can be shown here. It is all still there: put right under “As text” what is said below.",
+  unsaved: { said: "Typed, but not saved:", save: "Save it now", drop: "Drop it", again: "Not saved. What you typed stands above; save it again there.", notDone: "That didn't work: the job changed at the same moment, or the server is gone. Do it once more.", first: "Not saved: say above first which of the two job files goes on.", moved: "not saved: it isn’t where it was when you typed it. Drop this and type it once more." },
+  meanwhile: { said: "The job file was changed by another program.", theirs: "Take what is in the file", mine: "Keep mine (the other stays in the history)", see: "See both" },
   tables: { job: "The job", saw: "The saw", sheet: "Sheet", board: "Board", part: "Part", rail: "Rail", drawings: "The drawings", drawing: "Drawing", marking: "Marking out", offsets: "Table of offsets", line: "Line" }, choose: "choose",
-  fault: "That didn't work:", answer: "Answer", set: "Set", lost: "The server has stopped. Start 'nestcut bench' again; everything is saved.",
+  fault: "That didn't work:", answer: "Answer", set: "Set",
+  away: {
+    stopped: "The server has stopped: nothing can be saved here until it runs again. What this page said was saved is in the job file. Start 'nestcut bench' again and open the address that it prints.",
+    locked: "The server was started again and has another key: open the address that it printed. This page then goes on by itself.",
+    back: "The server runs again.",
+  },
 };

@@ -13,6 +13,7 @@ from nestcut.bench.files import EditError, tables_as_written
 from nestcut.bench.shown.paths import Plain, closed_path, open_path
 from nestcut.tolerances import SAME_LENGTH_MM
 
+_LINE = re.compile(r"line \d+.*")
 _PLACE = re.compile(r"(\w+)\[(\d+)\]")
 
 
@@ -20,14 +21,19 @@ def job_view(read: door.Understanding, text: str) -> Plain:
     """Return what was understood of a job, with everything as it was written beside it."""
     job = read.job
     speech = door.speech_of(job)
+    found = (*read.findings, *misfits(read))
     try:
         written: Any = tables_as_written(text)
+        is_readable = True
     except EditError:
-        written = {}
+        written, is_readable = {}, False
+        # the text as such is at fault: what was made of the rest of it only leads astray
+        found = tuple(f for f in found if _LINE.fullmatch(f.where)) or found
     return {
         "name": job.name,
         "units": job.style.value,
         "currency": job.currency,
+        "readable": is_readable,
         "usable": read.is_usable and not door.blocking(misfits(read)),
         "written": _plain(written),
         "parts": [_part(p, speech) for p in job.sheet_parts],
@@ -35,7 +41,7 @@ def job_view(read: door.Understanding, text: str) -> Plain:
         "sheets": [_sheet_stock(s, speech) for s in job.sheet_stocks],
         "boards": [_board_stock(b, speech) for b in job.board_stocks],
         "kerf": speech.length(job.cutting.kerf_mm),
-        "findings": [finding_view(f, speech) for f in (*read.findings, *misfits(read))],
+        "findings": [finding_view(f, speech) for f in found],
     }
 
 
