@@ -36,6 +36,7 @@ await press("Take what is in the file");
 await box.getByText("changed by another program").waitFor({ state: "detached" });
 told.settled = await price.inputValue();
 await press("Save it now: Price, 9 mm ply");
+await box.getByText("Typed").waitFor({ state: "detached" });
 told.saved = [await saves("44"), await box.textContent()];
 
 // The server stops; what is typed meanwhile is kept, and saved once it runs again.
