@@ -24,10 +24,13 @@ class Events:
         Cut and good.
     spoilt
         Cut and of no use: each has to be made again.
+    uncut
+        Said to be cut by mistake: they are still to be cut where the plan has them.
     """
 
     cut: frozenset[str] = frozenset()
     spoilt: frozenset[str] = frozenset()
+    uncut: frozenset[str] = frozenset()
 
 
 def add_events(plan: Plan, events: Events, lapsed: frozenset[str] = frozenset()) -> Plan:
@@ -41,11 +44,11 @@ def add_events(plan: Plan, events: Events, lapsed: frozenset[str] = frozenset())
         Ids of pieces that are cut and good but that the job doesn't ask for any more.
     """
     known = {p.id for p in plan.pieces} | {p.id for p in plan.rail_pieces}
-    strange = sorted((events.cut | events.spoilt) - known)
+    strange = sorted((events.cut | events.spoilt | events.uncut) - known)
     if strange:
         raise ValueError(f"no pieces of this plan: {', '.join(strange)}")
     pieces = {p.id: p for p in plan.pieces}
-    cut = (frozenset(plan.already_cut) | events.cut) - events.spoilt - lapsed
+    cut = (frozenset(plan.already_cut) | events.cut) - events.spoilt - events.uncut - lapsed
     gone = {
         **dict.fromkeys(events.spoilt, SPOILT),
         **dict.fromkeys(lapsed, "not wanted any more"),

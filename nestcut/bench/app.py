@@ -96,6 +96,7 @@ def _changes(desk: Desk) -> list[tuple[str, Callable[..., Any], type | None]]:
         ("price-joints", desk.plans.price_joints, None),
         ("pin", desk.plans.pin, messages.Pin),
         ("cut", desk.plans.cut, messages.Cut),
+        ("uncut", desk.plans.uncut, messages.Uncut),
         ("choose", desk.plans.choose, messages.Choose),
         ("push", desk.plans.push, messages.Push),
         ("exchange", desk.plans.exchange, messages.Exchange),

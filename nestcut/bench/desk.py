@@ -10,7 +10,7 @@ from nestcut import door
 from nestcut.bench import files, messages, shown
 from nestcut.bench.answers import NotHere
 from nestcut.bench.demo import demo_job
-from nestcut.bench.files import BOOK, ChangedMeanwhile, Keeper, Work, digest_of, stamp_of
+from nestcut.bench.files import BOOK, ChangedMeanwhile, Work, digest_of, stamp_of
 from nestcut.bench.plans import Plans
 
 _DRAWINGS = set(door.DRAWING_ENDINGS)
@@ -53,6 +53,7 @@ class Desk:
                 "changed_outside": here != keeper.current.job,
                 "theirs": here if here != keeper.current.job else "",
                 "what": keeper.current.what,
+                "state": keeper.current.number,
                 "can_undo": keeper.current.parent > 0,
                 "can_redo": keeper.can_redo,
                 "pins": list(keeper.current.pins),
@@ -251,15 +252,18 @@ class Desk:
             )
         self.work.notify()
 
-    def undo(self) -> None:
-        """Go back."""
-        self._go(Keeper.undo)
-
-    def redo(self) -> None:
-        """Go on again."""
-        self._go(Keeper.redo)
-
-    def _go(self, way: Callable[[Keeper], object]) -> None:
+    def undo(self) -> dict[str, str]:
+        """Go back; say what was undone."""
         with self.work.lock:
-            way(self.work.at_hand)
+            keeper = self.work.at_hand
+            what = keeper.current.what
+            keeper.undo()
         self.work.notify()
+        return {"what": what}
+
+    def redo(self) -> dict[str, str]:
+        """Go on again; say with what."""
+        with self.work.lock:
+            what = self.work.at_hand.redo().what
+        self.work.notify()
+        return {"what": what}

@@ -128,6 +128,13 @@ class Cut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Uncut:
+    """A piece was ticked off by mistake."""
+
+    piece: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Choose:
     """Take one of the plans found side by side."""
 

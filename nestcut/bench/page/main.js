@@ -144,6 +144,12 @@ function watch(work) {
   for (const end of ["pointerup", "pointercancel", "keydown"]) document.addEventListener(end, () => { pressed = false; later(); }, true);
 }
 
+// One step back or on again, with what it was.
+async function step(way) {
+  const told = await act(way);
+  if (told) say(`${W[way]}: ${told.what}`);
+}
+
 function draw() {
   waits = desk.holds || pressed;
   if (waits) return;
@@ -154,8 +160,8 @@ function draw() {
   document.getElementById("steps").replaceChildren(...Object.keys(STEPS).map((step) =>
     button(W.steps[step], () => go(step), { "aria-current": step === desk.step ? "step" : null, disabled: !open && step !== "begin" })));
   document.getElementById("tools").replaceChildren(
-    button(W.undo, () => act("undo", undefined, W.undo), { disabled: !open || !now.job.can_undo }), " ",
-    button(W.redo, () => act("redo", undefined, W.redo), { disabled: !open || !now.job.can_redo }));
+    button(W.undo, () => step("undo"), { disabled: !open || !now.job.can_undo }), " ",
+    button(W.redo, () => step("redo"), { disabled: !open || !now.job.can_redo }));
   document.getElementById("care").textContent = W.care;
   drawMeanwhile(open, open && now.job.changed_outside);
   const work = document.getElementById("work");
@@ -219,9 +225,12 @@ watch(document.getElementById("work"));
 document.getElementById("work").replaceChildren(el("p", {}, W.reading));
 refresh().then(follow).catch((error) => say(String(error.message ?? error)));
 
+let searched = ""; // where the search stood when it was heard of last
 function follow() {
   listen((told) => {
     progress(told);
+    if (searched === "running" && told.stage !== "running" && document.getElementById("news").textContent.startsWith(W.plan.running)) say(W.plan.ended);
+    searched = told.stage;
     if (told.changed) refresh();
   }, comeBack);
 }

@@ -8,9 +8,10 @@ const link = (name, words, attrs) => el("a", { href: address(name), target: "_bl
 
 export function papers(desk) {
   const t = W.papers, { plan, papers, papers_folder: folder } = desk.now;
-  if (!plan) return [el("h2", {}, t.head), el("p", {}, t.none), el("div", { class: "row" }, button(t.toPlan, () => desk.go("plan"), { class: "main" }))];
-  const write = button(papers.length ? t.again : t.write, () => desk.act("papers", {}, t.written), { class: papers.length ? "" : "main" });
-  if (!papers.length) return [el("h2", {}, t.head), el("p", {}, t.stale), el("div", { class: "row" }, write), ticks(desk)];
+  const are = desk.now.papers_are, isOlder = are === "older";
+  const toPlan = [el("p", {}, t.none), el("div", { class: "row" }, button(t.toPlan, () => desk.go("plan"), { class: "main" }))];
+  const write = plan ? button(papers.length && !isOlder ? t.again : t.write, () => desk.act("papers", {}, t.written), { class: papers.length && !isOlder ? "" : "main" }) : null;
+  if (!papers.length) return [el("h2", {}, t.head), plan ? [el("p", {}, t.stale), el("div", { class: "row" }, write), ticks(desk)] : toPlan];
   const has = (name) => papers.includes(name), groups = new Map();
   for (const name of papers) {
     const kind = name.includes("/") ? name.split("/")[0] : /\.csv$/.test(name) ? "csv" : /\.(svg|png)$/.test(name) ? "pictures" : "";
@@ -18,10 +19,11 @@ export function papers(desk) {
   }
   return [
     el("h2", {}, t.head),
-    el("div", { class: "row" }, has("shop.pdf") ? link("shop.pdf", t.print, { class: "button main large" }) : null, has("shop.html") ? link("shop.html", t.screen, { class: "button large" }) : null, write),
+    isOlder ? [plan ? [el("p", {}, t.stale), el("div", { class: "row" }, write), ticks(desk)] : toPlan, el("p", { class: "finding" }, t.older)] : are === "before ticks" ? el("p", { class: "quiet" }, t.beforeTicks) : null,
+    el("div", { class: "row" }, has("shop.pdf") ? link("shop.pdf", t.print, { class: `button large${isOlder ? "" : " main"}` }) : null, has("shop.html") ? link("shop.html", t.screen, { class: "button large" }) : null, isOlder ? null : write),
     el("p", {}, `${t.lie} `, el("code", {}, folder)),
     el("details", { "data-key": "all papers" }, el("summary", {}, `${t.list} (${papers.length})`), [...groups].map(([kind, names]) => [el("h4", {}, t.kinds[kind] ?? kind), el("ul", {}, names.map((name) => el("li", {}, link(name))))])),
-    ticks(desk), leftovers(desk),
+    isOlder ? null : [ticks(desk), leftovers(desk)],
     el("h3", {}, t.look), el("p", { class: "quiet" }, t.lookHow), el("iframe", { src: "/papers/shop.html", title: t.look, sandbox: "allow-scripts allow-modals" }),
   ];
 }

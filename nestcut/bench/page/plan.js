@@ -7,7 +7,12 @@ import { W } from "/page/words.js";
 let chosen = null;          // id of the piece in hand
 let line = "";              // the last line of progress
 let glance = null;          // the best plan so far, small
-let word = "";              // what was said of the last move
+let word = "";              // what was said of the last move, of the job's state as it was then
+let wordOf = null;
+function tell(desk, words) {
+  [word, wordOf] = [words, desk.now.job.state];
+  document.getElementById("word")?.replaceChildren(words);
+}
 let since = null;           // when the search began, as this page saw it [ms]
 let spoils = null;          // piece that is asked about: is it spoilt?
 let drops = null;           // what is asked about, since it drops ticks: a plan's number, or "anew"
@@ -97,8 +102,9 @@ function results(desk) {
 }
 
 function found(desk) {
-  const t = W.plan, { plan } = desk.now;
+  const t = W.plan, { plan, job } = desk.now;
   if (chosen && !inHand(desk)) forget();
+  if (wordOf !== job.state) word = "";
   return [
     plan.unplaced.length ? el("div", { class: "finding blocking" }, el("strong", {}, t.unplaced), plan.unplaced.map((u) => el("p", {}, `${nameOf(desk, u.piece)}: ${u.reason}`))) : null,
     plan.told.map((f) => el("div", { class: "finding" }, el("strong", {}, f.where), el("p", {}, f.message), f.remedy ? el("p", { class: "quiet" }, f.remedy) : null)),
@@ -151,8 +157,8 @@ function exchanging(desk, at) {
   if (!others.length || holds(desk, at)) return null;
   return el("label", {}, t.exchange, choice("", [["", W.choose], ...others], async (other) => {
     const { status, told } = await post("exchange", { piece: at.piece, other });
-    word = status >= 400 ? `${W.fault} ${told.fault}` : told.fits ? t.fits : `${t.notSo} ${told.objections.join(" ")}`;
     await desk.refresh();
+    tell(desk, status >= 400 ? `${W.fault} ${told.fault}` : told.fits ? t.fits : `${t.notSo} ${told.objections.join(" ")}`);
   }, null, { "data-key": "exchange" }));
 }
 const nameOf = (desk, id) => desk.now.plan.names[id] ?? id;
@@ -160,9 +166,11 @@ const nameOf = (desk, id) => desk.now.plan.names[id] ?? id;
 function pinning(desk, at) {
   const t = W.plan, pins = new Set(desk.now.job.pins), holds = !pins.has(at.piece);
   const whole = desk.now.plan.sheets.find((s) => s.number === at.sheet).pieces.map((p) => p.piece);
-  const mark = (is_spoilt, text) => button(text, () => { spoils = null; return desk.act("cut", { piece: at.piece, is_spoilt }, `${nameOf(desk, at.piece)}: ${text}`); }, { disabled: !is_spoilt && desk.now.plan.cut.includes(at.piece) });
+  const isCut = desk.now.plan.cut.includes(at.piece);
+  const mark = (is_spoilt, text) => button(text, () => { spoils = null; return desk.act("cut", { piece: at.piece, is_spoilt }, `${nameOf(desk, at.piece)}: ${text}`); });
   if (spoils === at.piece) return [el("span", {}, t.spoiltAsk), mark(true, t.spoiltYes), button(t.spoiltNo, () => { spoils = null; desk.draw(); })];
-  return [mark(false, t.cut), button(t.spoilt, () => { spoils = at.piece; desk.draw(); }, { "data-key": "spoilt" }),
+  const back = button(t.uncut, () => desk.act("uncut", { piece: at.piece }, `${nameOf(desk, at.piece)}: ${W.ticks.notCut}`));
+  return [isCut ? back : mark(false, t.cut), button(t.spoilt, () => { spoils = at.piece; desk.draw(); }, { "data-key": "spoilt" }),
     button(holds ? t.pin : t.unpin, () => desk.act("pin", { pieces: [at.piece], holds }, holds ? t.pin : t.unpin)),
     button(t.pinSheet, () => desk.act("pin", { pieces: whole, holds: true }, t.pinSheet))];
 }
@@ -182,8 +190,8 @@ function flipped(p) {
 
 async function put(desk, push) {
   const before = inHand(desk), { status, told } = await post("push", push), same = before && before.sheet === push.sheet && before.turn_deg === push.turn_deg && before.face_down === push.face_down;
-  word = same && status < 400 && told.fits && Math.hypot(told.shift_mm[0] - before.shift_mm[0], told.shift_mm[1] - before.shift_mm[1]) < 0.01 ? W.plan.stays : said(status, told);
   await desk.refresh();
+  tell(desk, same && status < 400 && told.fits && Math.hypot(told.shift_mm[0] - before.shift_mm[0], told.shift_mm[1] - before.shift_mm[1]) < 0.01 ? W.plan.stays : said(status, told));
 }
 const said = (status, told) => status >= 400 ? `${W.fault} ${told.fault}` : told.fits ? W.plan.fits : `${W.plan.not} ${told.objections.join(" ")}`;
 
@@ -239,10 +247,10 @@ function roomIn(p) {
 }
 
 function piece(desk, s, p) {
-  const isCut = desk.now.plan.cut.includes(p.piece), pinned = isCut || desk.now.job.pins.includes(p.piece);
+  const t = W.plan, isCut = desk.now.plan.cut.includes(p.piece), pinned = isCut || desk.now.job.pins.includes(p.piece);
   const { sign, name, x, y, wide, high } = signsOf(desk, s).get(p.piece), size = sign === name ? Math.min(s.length_mm / 40, wide / (sign.length * 0.6), high * 0.8) : least(s) * 1.5;
   const group = svg("g", { class: "piece" + (p.piece === chosen ? " chosen" : "") + (pinned ? " pinned" : ""), tabindex: 0, role: "button", "aria-pressed": p.piece === chosen ? "true" : "false", "data-key": "piece " + p.piece,
-    "aria-label": `${sign === name ? "" : sign + " "}${name}, ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${isCut ? ", " + W.plan.isCut : pinned ? ", " + W.plan.pinned : ""}` },
+    "aria-label": `${sign === name ? "" : sign + " "}${name}, ${t.lies} ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${isCut ? ", " + W.plan.isCut : pinned ? ", " + W.plan.pinned : ""}` },
     svg("path", { class: "outline", d: p.d }),
     svg("g", { transform: `translate(${x},${y}) scale(1,-1)` }, svg("text", { "text-anchor": "middle", "dominant-baseline": "middle", "font-size": size }, isCut ? `✓ ${sign}` : pinned ? `• ${sign} •` : sign)), svg("title", {}, name));
   group.addEventListener("keydown", (e) => keys(desk, s, p, e));
@@ -256,7 +264,7 @@ const holds = (desk, p) => desk.now.job.pins.includes(p.piece) || desk.now.plan.
 function choose(desk, id) {
   if (chosen === id) return;
   chosen = id;
-  word = id;
+  tell(desk, nameOf(desk, id));
   for (const node of document.querySelectorAll(".piece")) {
     const is = node.dataset.key === "piece " + id;
     node.classList.toggle("chosen", is);
@@ -342,10 +350,10 @@ function asSeenFrom(home, other, [x, y]) {
 }
 
 function board(desk, b) {
-  const t = W.plan, m = 10;
+  const t = W.plan, m = 10, written = (id) => `${desk.now.plan.cut.includes(id) ? "✓ " : ""}${nameOf(desk, id)}`;
   return el("figure", { class: "card" }, el("figcaption", {}, el("strong", {}, `${t.board} ${b.number}`), ` ${b.stock}, ${b.size}`),
-    svg("svg", { class: "sheet", viewBox: `${-m} ${-m} ${b.length_mm + 2 * m} ${b.width_mm + 2 * m}`, role: "img", "aria-label": `${t.board} ${b.number}: ${b.cuts.map((c) => `${nameOf(desk, c.piece)} ${c.length}`).join(", ")}` },
+    svg("svg", { class: "sheet", viewBox: `${-m} ${-m} ${b.length_mm + 2 * m} ${b.width_mm + 2 * m}`, role: "img", "aria-label": `${t.board} ${b.number}: ${b.cuts.map((c) => `${written(c.piece)} ${c.length}`).join(", ")}` },
       svg("rect", { class: "stock", width: b.length_mm, height: b.width_mm }),
       b.cuts.map((c) => [svg("rect", { class: "outline", x: c.from_mm, y: c.rip_mm[0], width: c.to_mm - c.from_mm, height: c.rip_mm[1] - c.rip_mm[0] }),
-        svg("text", { x: (c.from_mm + c.to_mm) / 2, y: (c.rip_mm[0] + c.rip_mm[1]) / 2, "text-anchor": "middle", "dominant-baseline": "middle", "font-size": Math.min(b.length_mm / 75, 0.9 * (c.rip_mm[1] - c.rip_mm[0]), (c.to_mm - c.from_mm) / (nameOf(desk, c.piece).length * 0.55)) }, nameOf(desk, c.piece))])));
+        svg("text", { x: (c.from_mm + c.to_mm) / 2, y: (c.rip_mm[0] + c.rip_mm[1]) / 2, "text-anchor": "middle", "dominant-baseline": "middle", "font-size": Math.min(b.length_mm / 75, 0.9 * (c.rip_mm[1] - c.rip_mm[0]), (c.to_mm - c.from_mm) / (nameOf(desk, c.piece).length * 0.55)) }, written(c.piece))])));
 }

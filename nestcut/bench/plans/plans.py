@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +17,16 @@ from nestcut.bench.plans.search import Search, Stage, Wish
 
 _STALE_SHOWN = 3
 """So many plans of jobs that were before are shown beside those of the job as it stands. [-]"""
+
+
+class PapersAre(StrEnum):
+    """Of which plan the papers are that lie beside the job."""
+
+    NONE = "none"
+    NOW = "now"
+    BEFORE_TICKS = "before ticks"
+    """Of the plan as it stands, but for what was ticked off since."""
+    OLDER = "older"
 
 
 class Plans:
@@ -45,7 +57,8 @@ class Plans:
             "fewer": self.fewer.view(keeper.current.plan),
             "results": self._results(),
             "begun": len(self._cut(keeper.last_plan())),
-            "papers": [] if plan is None else self._papers(),
+            "papers": self._papers(),
+            "papers_are": self._papers_are().value,
             "papers_folder": str(self.papers_folder.resolve()),
         }
 
@@ -164,9 +177,10 @@ class Plans:
         work = self._work
         with work.lock:
             keeper = work.at_hand
-            now, named = set(keeper.current.pins), set(message.pieces)
-            pins = tuple(sorted(now | named if message.holds else now - named))
-            what = f"{'pinned' if message.holds else 'let go'} {', '.join(message.pieces)}"
+            now, these = set(keeper.current.pins), set(message.pieces)
+            pins = tuple(sorted(now | these if message.holds else now - these))
+            named = "; ".join(self._named(p) for p in message.pieces)
+            what = f"{'pinned' if message.holds else 'let go'} {named}"
             keeper.change(what, seen=work.seen, plan=keeper.current.plan, pins=pins)
         work.notify()
 
@@ -178,7 +192,7 @@ class Plans:
             job, pins = work.understood().job, work.at_hand.current.pins
         answer, moved = self._hands.push(job, plan, message, pins)
         if message.keeps:
-            self._keep(job, moved, before, f"moved {message.piece} by hand")
+            self._keep(job, moved, before, f"moved {self._named(message.piece)} by hand")
         return answer
 
     def exchange(self, message: messages.Exchange) -> dict[str, Any]:
@@ -188,7 +202,8 @@ class Plans:
             plan, before = work.plan_at_hand(), work.at_hand.current.plan
             job, pins = work.understood().job, work.at_hand.current.pins
         answer, moved = self._hands.exchange(job, plan, message, pins)
-        self._keep(job, moved, before, f"exchanged {message.piece} and {message.other}")
+        one, other = self._named(message.piece), self._named(message.other)
+        self._keep(job, moved, before, f"exchanged {one} and {other}")
         return answer
 
     def _keep(self, job: door.Job, moved: door.Moved | None, before: str, what: str) -> None:
@@ -208,31 +223,49 @@ class Plans:
 
     def cut(self, message: messages.Cut) -> None:
         """Note that a piece is cut; one that is spoilt is made again at once."""
+        piece, work = message.piece, self._work
+        if not message.is_spoilt:
+            self._tick(door.Events(cut=frozenset({piece})), piece, "is cut")
+            return
+        with work.lock:
+            keeper, seen = work.at_hand, work.seen
+            work.plan_at_hand()
+            wish = Wish(
+                label=f"{self._named(piece)}, made again",
+                effort="normal",
+                joints="cheapest",
+                seconds=None,
+                plan=keeper.current.plan,
+                pins=keeper.current.pins,
+                spoilt=piece,
+            )
+            self._searched, self._came_late = seen, False
+            self.search.begin(work.job_file, wish, lambda t, w: self._found(t, w, seen))
+
+    def uncut(self, message: messages.Uncut) -> None:
+        """Take a tick back: the piece is still to be cut."""
+        self._tick(door.Events(uncut=frozenset({message.piece})), message.piece, "isn't cut yet")
+
+    def _tick(self, events: door.Events, piece: str, words: str) -> None:
         work = self._work
         with work.lock:
             keeper, plan, job = work.at_hand, work.plan_at_hand(), work.understood().job
-            seen = work.seen
-            if message.is_spoilt:
-                wish = Wish(
-                    label=f"{door.names_in_words(job, plan)[message.piece]}, made again",
-                    effort="normal",
-                    joints="cheapest",
-                    seconds=None,
-                    plan=keeper.current.plan,
-                    pins=keeper.current.pins,
-                    spoilt=message.piece,
-                )
-                self._searched, self._came_late = seen, False
-                self.search.begin(work.job_file, wish, lambda t, w: self._found(t, w, seen))
-                return
             try:
-                after = door.add_events(plan, door.Events(cut=frozenset({message.piece})))
+                after = door.add_events(plan, events)
             except ValueError as error:
                 raise NotHere(str(error)) from None
             checks = door.verify_plan(job, after).checks
             text = door.plan_text(door.VerifiedPlan(job=job, plan=after, checks=checks))
-            keeper.change(f"{message.piece} is cut", seen=seen, plan=text, pins=keeper.current.pins)
+            what = f"{self._named(piece)} {words}"
+            keeper.change(what, seen=work.seen, plan=text, pins=keeper.current.pins)
         work.notify()
+
+    def _named(self, piece: str) -> str:
+        """What a piece of the plan as it stands is called on the page and on paper."""
+        names = door.names_in_words(self._work.understood().job, self._work.plan_at_hand())
+        if piece not in names:
+            raise NotHere("there is no such piece")
+        return names[piece]
 
     # -- put on paper ---------------------------------------------------------------------------
 
@@ -242,11 +275,20 @@ class Plans:
         return self._work.folder / f"{self._work.at_hand.path.stem} papers"
 
     def _papers(self) -> list[str]:
-        """Names of the papers, if they are of the plan as it stands."""
+        """Names of the papers that are there, of whatever plan."""
         folder = self.papers_folder
-        if door.plan_text_in(folder) != self._work.at_hand.current.plan:
+        if self._papers_are() is PapersAre.NONE:
             return []
         return sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
+
+    def _papers_are(self) -> PapersAre:
+        """Of which plan the papers are that are there."""
+        text, now = door.plan_text_in(self.papers_folder), self._work.at_hand.current.plan
+        if not text:
+            return PapersAre.NONE
+        if text == now:
+            return PapersAre.NOW
+        return PapersAre.BEFORE_TICKS if _is_same_but_for_ticks(text, now) else PapersAre.OLDER
 
     def write_papers(self, message: messages.Papers) -> None:
         """Write the papers of the plan as it stands."""
@@ -268,14 +310,15 @@ class Plans:
         work = self._work
         with work.lock:
             job = work.understood().job
-            if not self._papers():
+            if self._papers_are() not in {PapersAre.NOW, PapersAre.BEFORE_TICKS}:
                 raise NotHere("the papers of this plan aren't written yet")
             try:
                 done = door.put_rest(self.papers_folder, work.book, door.Kept())
             except door.InputError as error:
                 raise shown.refused(error.findings, door.speech_of(job)) from None
         work.notify()
-        return {"added": len(done.added), "used": done.n_used}
+        speech = door.speech_of(job)
+        return {"added": [_stock_words(e.stock, speech) for e in done.added], "used": done.n_used}
 
     def paper(self, name: str) -> Path:
         """Return one of the written files."""
@@ -284,3 +327,21 @@ class Plans:
         if not path.is_relative_to(root) or not path.is_file():
             raise NotHere("there is no such paper")
         return path
+
+
+_OF_TICKS = {"already_cut", "seal", "checks"}
+"""What of a plan's text changes by ticks alone."""
+
+
+def _is_same_but_for_ticks(text: str, other: str) -> bool:
+    if not other:
+        return False
+    one, two = json.loads(text), json.loads(other)
+    return all(one.get(k) == two.get(k) for k in (one.keys() | two.keys()) - _OF_TICKS)
+
+
+def _stock_words(stock: door.SheetStock | door.BoardStock, speech: door.Speech) -> str:
+    if isinstance(stock, door.SheetStock):
+        return f"{stock.material} {speech.size((stock.length_mm, stock.width_mm))}"
+    width, length = stock.width_mm, stock.lengths[0].length_mm
+    return f"{stock.material} {speech.size((length, width))}"

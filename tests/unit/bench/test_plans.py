@@ -316,3 +316,34 @@ def test_the_papers_are_those_of_the_plan_on_the_page(page: TestClient, folder: 
     assert written == (folder / "demo.plan.json").read_text()
     assert page.get("/papers/shop.pdf").content.startswith(b"%PDF")
     assert page.get("/papers/none.pdf").status_code == 404
+
+
+def test_papers_stay_at_hand_when_pieces_are_ticked_off_and_when_the_job_changes(
+    page: TestClient,
+) -> None:
+    planned(page)
+    assert post(page, "papers").status_code == 200
+    names = told(page)["papers"]
+    assert told(page)["papers_are"] == "now"
+    assert post(page, "cut", piece="knee 1", is_spoilt=False).status_code == 200
+    assert (told(page)["papers_are"], told(page)["papers"]) == ("before ticks", names)
+    assert page.post("/put-away").status_code == 200
+    change(page, ["sheet", 0, "price"], 80.0)
+    assert told(page)["plan"] is None
+    assert (told(page)["papers_are"], told(page)["papers"]) == ("older", names)
+    assert page.post("/put-away").status_code == 404
+
+
+def test_a_tick_is_taken_back_and_undo_says_what_it_undoes(page: TestClient, folder: Path) -> None:
+    planned(page)
+    before = (folder / "demo.plan.json").read_bytes()
+    assert post(page, "cut", piece="knee 1", is_spoilt=False).status_code == 200
+    assert post(page, "uncut", piece="knee 1").status_code == 200
+    assert told(page)["plan"]["cut"] == []
+    assert (folder / "demo.plan.json").read_bytes() == before
+    assert post(page, "uncut", piece="mast").status_code == 404
+    assert post(page, "cut", piece="mast", is_spoilt=True).status_code == 404
+    assert page.post("/undo").json() == {"what": "knee, no. 1 of 4 isn't cut yet"}
+    assert told(page)["plan"]["cut"] == ["knee 1"]
+    assert page.post("/undo").json() == {"what": "knee, no. 1 of 4 is cut"}
+    assert page.post("/redo").json() == {"what": "knee, no. 1 of 4 is cut"}

@@ -179,7 +179,8 @@ def test_what_a_cut_plan_leaves_is_stock_of_the_next_job(page: TestClient) -> No
     assert page.post("/put-away").status_code == 404  # the papers aren't written
     post(page, "papers")
     put = page.post("/put-away").json()
-    assert put["added"] > 0
+    assert put["added"]
+    assert all(words.startswith(("ply ", "fir ")) for words in put["added"])
     assert page.post("/put-away").status_code == 422  # once for each plan
     assert told(page)["files"]["books"] == ["shed.toml"]
 

@@ -116,3 +116,16 @@ def test_the_page_asks_the_registers_for_kinds_of_joints_and_endings(page: TestC
     assert set(kinds["rail"]) == {k.value for k in JointKind if not KINDS[k].no_rail}
     taken = set(told(page)["files"]["taken"])
     assert taken == {f.ending for f in FORMATS} | {".csv", ".toml"}
+
+
+def test_a_broken_heading_is_all_that_is_said_of_a_job(page: TestClient, folder: Path) -> None:
+    """What is made of the rest of such a text leads astray; nothing of it is shown as empty."""
+    assert page.post("/demo").status_code == 200
+    assert told(page)["view"]["readable"]
+    job = folder / "demo.toml"
+    job.write_text(job.read_text() + "\n[[part\n")
+    page.post("/take-theirs")
+    view = told(page)["view"]
+    assert not view["readable"]
+    assert not view["usable"]
+    assert [f["code"] for f in view["findings"]] == ["JOB-045"]
