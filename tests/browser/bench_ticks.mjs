@@ -1,7 +1,7 @@
 // Pieces are ticked off, then an older plan is taken: that is asked first; prints one JSON document.
 import { chromium } from "playwright-core";
 
-const [, , address, , browserPath] = process.argv;
+const [, , address, shots, browserPath] = process.argv;
 const browser = await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox", "--disable-gpu"] });
 const page = await (await browser.newContext({ viewport: { width: 1280, height: 900 } })).newPage();
 const told = { errors: [] };
@@ -48,5 +48,24 @@ await until((s) => s.plan.cut.length === 0);
 await press("Undo");
 await until((s) => s.plan.cut.length === 2);
 told.back = await cut();
+// On the step Papers ticks come and go, and the pages stay at hand.
+const news = page.locator("#news"), print = page.getByRole("link", { name: "Print this: shop.pdf" }), ticked = page.getByRole("checkbox", { checked: true });
+await press("6 Papers");
+await press("Write the papers");
+await print.waitFor();
+await ticked.first().click();
+await news.filter({ hasText: "not cut yet" }).waitFor();
+await page.getByText("What was ticked off since isn’t on them").waitFor();
+told.unticked = [await cut(), await print.count(), await news.textContent()];
+await press("Undo");
+await until((s) => s.plan.cut.length === 2);
+told.undone = await news.textContent();
+await page.getByText("When all of it is cut: the next job").click();
+await press("Put what is left into the stock book");
+told.asked = await page.getByText("Ticked off as cut: 2 of").last().textContent();
+await press("Yes, put it there");
+await news.filter({ hasText: "Put into the stock book" }).waitFor();
+told.put = await news.textContent();
+if (shots) await page.screenshot({ path: `${shots}/ticks.png`, fullPage: true });
 console.log(JSON.stringify(told));
 await browser.close();

@@ -89,7 +89,18 @@ def test_ticks_are_not_dropped_unasked(tmp_path: Path) -> None:
     told = way(folder, "bench_ticks.mjs", tmp_path)
 
     assert told.pop("warned") == [200, True], "no kerf at all is warned of where plans are made"
-    assert told == {"errors": [], "askedOlder": 2, "askedAnew": [2, "done"], "back": 2}
+    asked, put = told.pop("asked"), told.pop("put")
+    assert asked.startswith("Ticked off as cut: 2 of 1")
+    assert put.startswith("Put into the stock book: ")
+    assert "ply " in put
+    assert told == {
+        "errors": [],
+        "askedOlder": 2,
+        "askedAnew": [2, "done"],
+        "back": 2,
+        "unticked": [1, 1, told["unticked"][2]],
+        "undone": "Undo: " + told["unticked"][2].replace(": ", " ").replace("not", "isn't"),
+    }
 
 
 def test_what_is_typed_is_not_lost_where_it_cannot_be_saved(tmp_path: Path) -> None:
