@@ -8,7 +8,7 @@ import numpy as np
 from nestcut.nesting.kernels.candidates import BIN, COST, OPTION, TURN, X, Y, keep_best
 from nestcut.nesting.kernels.chance import below, uniform
 from nestcut.nesting.kernels.depth import Slots
-from nestcut.nesting.kernels.lean import lean
+from nestcut.nesting.kernels.lean import lean, woven
 from nestcut.nesting.kernels.slides import slide
 from nestcut.nesting.kernels.survey import survey
 from nestcut.nesting.kernels.world import (
@@ -97,7 +97,7 @@ def _touch_shift(slots: Slots, chance: np.ndarray, a: int, b: int) -> tuple[floa
     return sign * x, sign * y
 
 
-@lean
+@woven
 def _sample(
     world: World, state: State, i: int, settings: np.ndarray, bins: int, top: np.ndarray
 ) -> None:
@@ -145,7 +145,7 @@ def _sample(
             return
 
 
-@lean
+@woven
 def _offer(
     world: World, state: State, i: int, settings: np.ndarray, bins: int, top: np.ndarray
 ) -> None:
@@ -214,7 +214,7 @@ def walk(world: World, state: State, i: int, spot: np.ndarray, step: float, last
     spot[TURN], spot[X], spot[Y], spot[COST] = turn, x, y, cost
 
 
-@lean
+@woven
 def _leaves_frame(world: World, state: State, i: int) -> bool:
     """Whether item i sticks out of its container's frame."""
     b, s, x, y = state.where[i], state.slot[i], state.x[i], state.y[i]
@@ -222,7 +222,7 @@ def _leaves_frame(world: World, state: State, i: int) -> bool:
     return bool(stray > world.tolerance)
 
 
-@lean
+@woven
 def _present_cost(world: World, state: State, i: int) -> float:
     """Weighted overlap of item i where it lies, by the depths that the state knows."""
     b, root = state.where[i], world.root[i]

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from nestcut.nesting.kernels.depth import pair_depth, pair_slope
-from nestcut.nesting.kernels.lean import lean
+from nestcut.nesting.kernels.lean import lean, woven
 from nestcut.nesting.kernels.world import State, World, clamp_x, clamp_y, find_near
 from nestcut.tolerances.noise import NOISE
 from nestcut.tolerances.search import PARALLEL, SAME_LINE, SAME_TURN, SLOPE_STEP
@@ -70,7 +70,7 @@ def add_line(
     return n + 1
 
 
-@lean
+@woven
 def _add_lines(
     world: World,
     state: State,
@@ -132,7 +132,7 @@ def weigh(lines: np.ndarray, n: int, x: float, y: float, limit: float) -> float:
     return total
 
 
-@lean
+@woven
 def least_point(
     world: World,
     b: int,
@@ -184,7 +184,7 @@ def least_point(
     return best_x, best_y, best
 
 
-@lean
+@woven
 def slide(
     world: World,
     state: State,

@@ -8,7 +8,7 @@ import numba
 import numpy as np
 
 from nestcut.nesting.kernels.depth import Slots, Tables, pair_depth, pose_slot
-from nestcut.nesting.kernels.lean import lean
+from nestcut.nesting.kernels.lean import lean, woven
 from nestcut.nesting.kernels.relief import Relief, spread
 
 
@@ -95,7 +95,7 @@ def choose_pose(world: World, i: int, option: int, turn: float) -> int:
     return slot
 
 
-@lean
+@woven
 def find_near(world: World, state: State, i: int, b: int, s: int, x: float, y: float) -> int:
     """Write the items whose boxes meet that of item i at a tried pose; return how many.
 
@@ -125,7 +125,7 @@ def find_near(world: World, state: State, i: int, b: int, s: int, x: float, y: f
     return count
 
 
-@lean
+@woven
 def overlap_cost(
     world: World, state: State, i: int, b: int, s: int, x: float, y: float, limit: float
 ) -> float:
