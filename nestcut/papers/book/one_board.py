@@ -23,7 +23,14 @@ from nestcut.papers.book.board_words import (
     saw_words,
     told_words,
 )
-from nestcut.papers.book.strip_measures import AT_END_MM, BLACK_MM, strip_measures
+from nestcut.papers.book.strip_measures import (
+    AT_END_MM,
+    BLACK_MM,
+    inner_measure,
+    inner_measures,
+    measure_wide_mm,
+    strip_measures,
+)
 from nestcut.papers.draw import (
     ALONE_STEP,
     MARGIN_MM,
@@ -153,8 +160,10 @@ def draw_board(
     items.extend(_defects(board, x, (low, high)))
     keyed: dict[str, list[str]] = {}
     alike = _alike(board, maker)
+    measures = inner_measures(board, figures)
     for cut in board.cuts:
-        group, head, todo = _piece(board, cut, cut_boxes[cut.number], alike, maker)
+        measure = measures.get(cut.piece.id, "")
+        group, head, todo = _piece(board, cut, cut_boxes[cut.number], alike, measure, maker)
         items.append(group)
         if head:
             keyed.setdefault(todo, []).append(head)
@@ -323,11 +332,13 @@ def _piece(
     view: BoardPiece,
     area: shapely.Polygon,
     alike: Sequence[str],
+    measure: str,
     maker: PageMaker,
 ) -> tuple[Group, str, str]:
     """A piece with its name; whose and what stands below the board: joints, names without room.
 
-    ``alike``: what is told of all pieces together.
+    ``alike``: what is told of all pieces together; ``measure``: of the rip that takes it off, where
+    that is to stand in the piece and takes no room from its name.
     """
     piece, figures = view.piece, maker.figures
     corners = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
@@ -345,6 +356,13 @@ def _piece(
     slopes, free = _slopes(view, area, maker.view.joint_keys)
     placed = place_inside(free, blocks, (0.0,)) or place_inside(area, blocks[-1:], (0.0, 90.0))
     items: list[Item] = [Area(corners, pen=Pen.CUT, fill=Fill.PAPER), *slopes]
+    if measure and not free.is_empty and placed is not None:
+        x0, low, _, high = free.bounds
+        less = free.difference(box(x0, low, x0 + measure_wide_mm(measure), high))
+        beside = place_inside(less, blocks, (0.0,))
+        if beside is not None and blocks.index(beside.block) <= max(blocks.index(placed.block), 1):
+            placed = beside
+            items += inner_measure(measure, x0, low, high)
     if placed is not None:
         items.extend(placed.texts())
     is_whole = placed is not None and placed.block in blocks[:2]

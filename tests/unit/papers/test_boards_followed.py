@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from nestcut.papers.book import board_pages
+from nestcut.boards import SawWay, sawing_of
+from nestcut.papers.book import board_drawing, board_pages
 from nestcut.papers.book.board_words import end_words, keep_size, saw_words
-from nestcut.papers.draw import Paper
+from nestcut.papers.draw import Paper, text_width_mm
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.page import PageMaker
 from nestcut.papers.view import BoardView, Figures, PlanView, plan_view
@@ -251,6 +252,40 @@ def test_keep_is_what_can_be_used_on_every_board(view: PlanView) -> None:
         said = float(keep_size(board, Figures(LengthStyle.MM)).removesuffix(" mm"))
         assert said == pytest.approx(ends - begins, abs=0.51)
     assert seen
+
+
+def test_a_rips_width_stands_at_the_wood_that_is_ripped(view: PlanView) -> None:
+    """At the black end, beside a piece that stays whole, it was taken for that piece's."""
+    whole = replace(view.boards[0].cuts[0].cut, from_mm=10.0, to_mm=1850.0, rip_from_mm=0.0)
+    cuts = (
+        replace(whole, piece="a", rip_to_mm=95.0),
+        replace(whole, piece="b", from_mm=1852.0, to_mm=4012.0, rip_to_mm=30.0),
+        replace(whole, piece="c", from_mm=1852.0, to_mm=4012.0, rip_from_mm=32.0, rip_to_mm=77.0),
+    )
+    rail = replace(view.boards[0].cuts[0].piece, ends=())
+    board = replace(
+        view.boards[0],
+        layout=replace(view.boards[0].layout, length_mm=4200.0, width_mm=95.0, cuts=cuts),
+        cuts=tuple(
+            replace(view.boards[0].cuts[0], number=k, piece=replace(rail, id=c.piece), cut=c)
+            for k, c in enumerate(cuts, start=1)
+        ),
+        sawing=sawing_of(cuts, 2.0),
+        kerf_mm=2.0,
+    )
+    ways = [c.way for c in board.saw_cuts if len(c.pieces) > 1 and c.ends_mm]
+    assert ways[-1] is SawWay.RIP
+    page = board_drawing(board, PageMaker(Paper.A4, Figures(LengthStyle.MM), view))
+    told = texts_of(page.items)
+    (name,) = [t.at[0] for t in told if t.text.startswith(f"{board.label}:")]
+    scale = float(re.search(r"1:([\d.]+)", page.caption)[1])  # type: ignore[index]
+    at = [t for t in told if re.fullmatch(r"cut \d: (30|45)", t.text)]
+    assert len(at) == 2
+    for text in at:
+        assert text.at[0] > name + 1852.0 / scale
+        wide = text_width_mm(text.text, text.size_mm)
+        beside = [t for t in told if abs(t.at[1] - text.at[1]) < 1.0 and t.at[0] > text.at[0]]
+        assert all(t.at[0] > text.at[0] + wide + 2.0 for t in beside)  # "30" and "2" read 302
 
 
 def test_what_no_cuts_part_is_marked_from_both_edges(view: PlanView) -> None:
