@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from enum import Enum, auto
+from dataclasses import replace
+from typing import NamedTuple
 
 import shapely
 from shapely.geometry import LineString, Polygon
@@ -24,35 +25,32 @@ from nestcut.papers.draw import (
     Text,
     Weight,
     arrow_head,
-    place_balloon,
     place_inside,
 )
 from nestcut.papers.marking.base_lines import BaseLine
 from nestcut.papers.marking.drawn.chart_figure import Figure
+from nestcut.papers.marking.drawn.circles import Scene, place_circles
 from nestcut.papers.view import SheetView
 from nestcut.tolerances.lengths import LEAST_EXTENT_MM
 
 SIZES_MM = (4.4, 3.8, 3.2)
 """Font sizes of numbers inside pieces. [mm]"""
-BORDER_MM = 1.0
-BALLOONS_MM = (7.6, 10.4, 13.2)
-"""Left free round a sheet where pieces have no room for their numbers: the least that does. [mm]"""
+BORDERS_MM = (1.0, 7.6, 10.4, 13.2)
+"""Left free round a sheet, for numbers of pieces that have no room: the least that does. [mm]"""
 BEYOND_SHARE = 0.1
 """So much of what is used is shown of a sheet's empty end. [-]"""
 BOARD_MM = 12.0
 """A board is drawn so high at least, whatever its scale along. [mm]"""
-ARROWS_MM = 9.0
+DOT_MM = 0.7
+"""Radius of the dot where a base line begins; leaders end without one. [mm]"""
+ARROWS_MM = 3.0
 """A base line shorter than this has no arrow head. [mm]"""
 ARROW_AT_MM = 4.0
-"""How far from its beginning that is. [mm]"""
+"""How far from its beginning that is, where the line is so long. [mm]"""
 KINK_MM, OVER_MM = 0.9, 0.8
 """How far a break line's kink reaches to either side, and its ends over a sheet's edges. [mm]"""
 CLEAR_MM = 0.4
 """Circles keep so far from it. [mm]"""
-BALLOON_MM = 2.6
-"""Radius of a numbered circle. [mm]"""
-ROUNDS = 6
-"""So often circles are placed at most, those that had no room before going first. [-]"""
 
 
 def sheet_figure(
@@ -70,24 +68,24 @@ def sheet_figure(
         Height of what stands beside it: a sheet whose far end is empty is drawn so large, without
         that end. [mm]
     """
-    room = (width_mm, room_mm)
-    figure, stand = _drawn(sheet, lines, room, BORDER_MM)
-    if stand is _Stand.INSIDE:
-        return figure
-    for border in BALLOONS_MM:
-        figure, stand = _drawn(sheet, lines, room, border)
-        if stand is not _Stand.BARE:
+    found = []
+    for border in BORDERS_MM:
+        figure, stand = _drawn(sheet, lines, (width_mm, room_mm), border)
+        found.append((stand, figure))
+        if not any(stand):
             break
-    return figure
+    return min(found, key=lambda f: f[0])[1]
 
 
-class _Stand(Enum):
-    """Where the worst placed number of a figure stands."""
+class _Stand(NamedTuple):
+    """How many numbers of a figure stand badly, the worst first."""
 
-    INSIDE = auto()
-    BESIDE = auto()
-    BARE = auto()
-    """On its piece without the room for it."""
+    n_bare: int
+    """On their pieces without room for them."""
+    n_wrong: int
+    """Beside them, with a leader past the dot of another piece."""
+    n_over: int
+    """Beside them, with a leader over another piece, or in another's hole."""
 
 
 def _drawn(
@@ -131,54 +129,56 @@ def _drawn(
         ring = tuple(at(p) for p in placed.shape.outline.points)
         items.append(Area(ring, holes, Pen.THIN))
         items.append(Path((at(line.zero), at(line.end)), Pen.MARK))
-        items.append(Disc(at(line.zero), 0.7, None, Fill.INK))
+        items.append(Disc(at(line.zero), DOT_MM, None, Fill.INK))
         items += _way(at(line.zero), at(line.end))
         bodies.append(Polygon(ring, holes))
-        inked.append(LineString([at(line.zero), at(line.end)]).buffer(0.3))
-        inked.append(shapely.Point(at(line.zero)).buffer(0.9))
+        inked.append(LineString([at(line.zero), at(line.end)]))
     x, y = at((0.0, 0.0))
     corner = ((x, y), (x + 2.6, y), (x, y + 2.6))
-    ink = shapely.union_all([*inked, Polygon(corner)])
+    edges = [LineString(i.points) for i in items if isinstance(i, Path) and i.pen is Pen.CUT]
+    edges += [
+        Polygon(i.outline).exterior for i in items if isinstance(i, Area) and i.pen is Pen.CUT
+    ]
+    scene = Scene(
+        bodies=tuple(bodies),
+        dots=tuple(at(line.zero) for line in lines),
+        lines=shapely.union_all([*inked, Polygon(corner)]),
+        edge=shapely.union_all([*edges, *taken]),
+        written=(),
+        room=shapely.box(0.0, -height, width_mm, 0.0),
+    )
     numbers = tuple(str(line.placed.number) for line in lines)
-    page = shapely.box(0.0, -height, width_mm, 0.0)
-    written, stand = _numbered(numbers, bodies, ink, taken, page)
+    written, stand = _numbered(numbers, scene)
     return Figure(height, (*items, *written, Area(corner, (), None, Fill.INK))), stand
 
 
-def _numbered(
-    numbers: tuple[str, ...],
-    bodies: list[Polygon],
-    ink: BaseGeometry,
-    taken: list[BaseGeometry],
-    room: Polygon,
-) -> tuple[list[Item], _Stand]:
-    """Numbers on their pieces, or beside them in circles; and where the worst of them stands."""
+def _numbered(numbers: tuple[str, ...], scene: Scene) -> tuple[list[Item], _Stand]:
+    """Numbers on their pieces, or beside them in circles; and how many of them stand badly."""
     items: list[Item] = []
     small: list[int] = []
+    boxes: list[Polygon] = []
     for k, number in enumerate(numbers):
-        found = _inside(number, bodies[k], ink, [b for j, b in enumerate(bodies) if j != k])
-        boxes = [Polygon(t.box) for t in found if isinstance(t, Text)]
-        if not found or any(b.intersects(t) for b in boxes for t in taken):
+        found = _inside(k, number, scene)
+        own = [Polygon(t.box) for t in found if isinstance(t, Text)]
+        if not found or any(b.intersects(t) for b in own for t in (*boxes, scene.edge)):
             small.append(k)
         else:
             items += found
-            taken = [*taken, *boxes]
-    if not small:
-        return items, _Stand.INSIDE
-    circles, lost = _outside(small, bodies, taken, room)
-    written = list(taken)
-    for k, balloon in circles.items():
+            boxes += own
+    circles = place_circles(small, replace(scene, written=tuple(boxes)))
+    for k, balloon in circles.placed.items():
         items += _circle(numbers[k], balloon)
-        written.append(shapely.Point(balloon.centre).buffer(balloon.radius_mm))
-        written.append(LineString([balloon.centre, balloon.foot]))
-    for k in lost:
-        x, y = bodies[k].representative_point().coords[0]
+        boxes.append(shapely.Point(balloon.centre).buffer(balloon.radius_mm))
+        boxes.append(LineString([balloon.centre, balloon.foot]).buffer(LEAST_EXTENT_MM))
+    bare = [k for k in small if k not in circles.placed]
+    for k in bare:
+        x, y = scene.bodies[k].representative_point().coords[0]
         text = Text(numbers[k], (x, y), SIZES_MM[-1], Weight.BOLD, Anchor.MIDDLE)
         box = Polygon(text.box)
-        if not any(box.intersects(t) for t in written):  # two on each other are none
+        if not any(box.intersects(t) for t in boxes):  # two on each other are none
             items.append(text)
-            written.append(box)
-    return items, _Stand.BARE if lost else _Stand.BESIDE
+            boxes.append(box)
+    return items, _Stand(len(bare), circles.n_wrong, circles.n_over)
 
 
 def break_line(low: Point, top: Point) -> Path:
@@ -202,20 +202,22 @@ def _way(a: Point, b: Point) -> list[Item]:
     long = math.dist(a, b)
     if long < ARROWS_MM:
         return []
-    share = ARROW_AT_MM / long
+    share = min(1.0, ARROW_AT_MM / long)
     tip = (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
     return [arrow_head(tip, math.degrees(math.atan2(b[1] - a[1], b[0] - a[0])), 1.8)]
 
 
-def _inside(number: str, body: Polygon, ink: BaseGeometry, others: list[Polygon]) -> list[Item]:
+def _inside(k: int, number: str, scene: Scene) -> list[Item]:
     """A number on its piece, beside its base line or else across it; nothing without room."""
     block = Block((BlockLine(number, Weight.BOLD),), SIZES_MM, pad_mm=0.1)
+    body = scene.bodies[k]
+    others = [b for j, b in enumerate(scene.bodies) if j != k]
     held = [o for o in others if body.intersects(o) and body.buffer(0.0).contains(o.centroid)]
-    free = body.buffer(-0.2).difference(shapely.union_all([ink, *held]))
-    found = place_inside(free, (block,), (0.0,)) or place_inside(
-        body.buffer(-0.2).difference(shapely.union_all(held)) if held else body.buffer(-0.2),
-        (block,),
-        (0.0,),
+    dots = shapely.union_all([shapely.Point(d).buffer(DOT_MM + 0.2) for d in scene.dots])
+    own = body.buffer(-0.2).difference(shapely.union_all([*held, dots]))
+    ink = scene.lines.buffer(0.3)
+    found = place_inside(own.difference(ink), (block,), (0.0,)) or place_inside(
+        own, (block,), (0.0,)
     )
     if found is None:
         return []
@@ -224,43 +226,6 @@ def _inside(number: str, body: Polygon, ink: BaseGeometry, others: list[Polygon]
     )
     text = Text(number, found.centre, found.size_mm, Weight.BOLD, Anchor.MIDDLE)
     return [text] if not found.box.intersects(ink) else [clear, text]
-
-
-def _outside(
-    small: list[int], bodies: list[Polygon], taken: list[BaseGeometry], room: Polygon
-) -> tuple[dict[int, Balloon], list[int]]:
-    """Circles beside pieces, and the pieces that no circle finds room for.
-
-    Whoever finds no room goes first in the next round.
-    """
-    best = tried = _circles(small, bodies, taken, room)
-    order = small
-    for _ in range(ROUNDS):
-        if not tried[1]:
-            break
-        order = [*tried[1], *(k for k in order if k not in tried[1])]
-        tried = _circles(order, bodies, taken, room)
-        best = min(best, tried, key=lambda t: len(t[1]))
-    return best
-
-
-def _circles(
-    order: list[int], bodies: list[Polygon], taken: list[BaseGeometry], room: Polygon
-) -> tuple[dict[int, Balloon], list[int]]:
-    """Places for the circles, one after the other, and whose there are none for."""
-    found: dict[int, Balloon] = {}
-    lost: list[int] = []
-    barred = list(taken)
-    for k in order:
-        others = [b for j, b in enumerate(bodies) if j != k]
-        balloon = place_balloon(bodies[k], others, barred, room, BALLOON_MM)
-        if balloon is None:
-            lost.append(k)
-            continue
-        found[k] = balloon
-        barred.append(shapely.Point(balloon.centre).buffer(balloon.radius_mm + 0.3))
-        barred.append(LineString([balloon.centre, balloon.foot]))
-    return found, lost
 
 
 def _circle(number: str, at: Balloon) -> list[Item]:
@@ -272,7 +237,6 @@ def _circle(number: str, at: Balloon) -> list[Item]:
     )
     return [
         Path((rim, at.foot), Pen.THIN),
-        Disc(at.foot, 0.4, None, Fill.INK),
         Disc(at.centre, at.radius_mm, Pen.THIN, Fill.PAPER),
         Text(number, at.centre, SIZES_MM[-1], Weight.BOLD, Anchor.MIDDLE),
     ]
