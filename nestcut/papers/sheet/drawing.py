@@ -102,7 +102,7 @@ def draw_sheet(
     draw_bevels(shown, frame, window, must, rank, board)
     waiting = draw_stances(shown, frame, window, figures, board)
     label_pieces(shown, frame, window, figures, room, must, board)
-    draw_waiting(waiting, shown, frame, window, board)
+    draw_waiting(waiting, frame, window, board)
     return DrawnSheet(
         tuple(board.items),
         tuple(p.number for p in shown),

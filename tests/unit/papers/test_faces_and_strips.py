@@ -7,19 +7,21 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
-from shapely.geometry import Polygon, box
+from shapely import affinity
+from shapely.geometry import LineString, Polygon, box
 
 from nestcut.model.part import Bearings, Outside, Timing, Towards
 from nestcut.model.plan import Free, Offcut, Reserve
 from nestcut.model.pose import Lie
 from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import GoodFaces, KeepOut, SheetStock
-from nestcut.papers.draw import Column, Path, laid_table
+from nestcut.papers.draw import Column, Path, laid_table, text_width_mm
 from nestcut.papers.draw.diagram import Group, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.lists import cut_rows
 from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import sheet_pages
+from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.edges import edge_figures, stock_marks
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.how import how_words
@@ -27,7 +29,8 @@ from nestcut.papers.sheet.strips import thin_beside, thin_sides
 from nestcut.papers.sheet.table import piece_row, sheet_rows
 from nestcut.papers.sheet.written.ground import Ground
 from nestcut.papers.sheet.written.number_labels import number_inside
-from nestcut.papers.sheet.written.stance_marks import Arrow, draw_waiting
+from nestcut.papers.sheet.written.piece_labels import place_name
+from nestcut.papers.sheet.written.stance_marks import Arrow, draw_stances, draw_waiting
 from nestcut.papers.view import (
     Figures,
     Keep,
@@ -348,7 +351,7 @@ def test_every_arrow_says_whose_it_is(view: PlanView) -> None:
         for sheet in view.sheets:
             for page in sheet_pages(sheet, maker):
                 words = [t.text for t in texts_of(page.items)]
-                arrows = [w for w in words if re.fullmatch(r"(no\. )?\d* ?(FWD|UP)", w)]
+                arrows = [w for w in words if re.fullmatch(r"\d* ?(FWD|UP)", w)]
                 assert all(re.search(r"\d", w) for w in arrows), sheet.label
                 seen += len(arrows)
     assert seen > 20
@@ -366,22 +369,53 @@ def test_a_piece_that_waits_says_which_line_is_sawn_when(view: PlanView) -> None
     assert Timing.AFTER_DRY_FIT in told.values()
 
 
-def test_an_arrow_keeps_off_offcuts(view: PlanView) -> None:
-    """On an offcut it would be that one's: a frame of which all round is kept has none beside."""
+def test_an_arrow_without_room_is_left_to_its_row(view: PlanView) -> None:
+    """In the waste beside its piece it is taken for the next one's."""
     sheet = next(s for s in view.sheets if any(p.piece.part == "frame 1" for p in s.placed))
     frame = next(p for p in sheet.placed if p.piece.part == "frame 1")
     where = SheetFrame(16.0, (20.0, 60.0), SHEET)
-    marks = []
-    for kept in ([], [where.paper_window]):
-        board = Ground(kept=list(kept))
-        board.marked.append(where.shape(frame.polygon))  # its own room is all written on
-        waits = (Arrow(frame, "UP", (0.0, 1.0)),)
-        draw_waiting(waits, (frame,), where, where.paper_window, board)
-        marks.append(
-            [t.text for i in board.items if isinstance(i, Group) for t in texts_of(i.items)]
-        )
-        assert board.unmarked == ([frame.number] if kept else [])
-    assert marks == [[f"no. {frame.number} UP"], []]
+    board = Ground()
+    board.marked.append(where.shape(frame.polygon))  # its own room is all written on
+    draw_waiting((Arrow(frame, "UP", (0.0, 1.0)),), where, where.paper_window, board)
+    assert board.items == []
+    assert board.unmarked == [frame.number]
+
+
+@pytest.mark.parametrize("scale", [12.5, 16.0])
+def test_arrows_stand_in_their_own_piece_clear_of_their_words(view: PlanView, scale: float) -> None:
+    """An arrow that ran through the D of its own FWD could not be read."""
+    where = SheetFrame(scale, (20.0, 60.0), SHEET)
+    seen = 0
+    for sheet in view.sheets:
+        bodies = {p.number: where.shape(p.polygon) for p in sheet.placed}
+        drawn = draw_sheet(sheet, where, MM, where.paper_window)
+        for group in (i for i in drawn.items if isinstance(i, Group) and i.kind == "stance"):
+            told = [t for t in texts_of(group.items) if re.fullmatch(r"\d+ (FWD|UP)", t.text)]
+            arrows = [LineString(i.points) for i in group.items if isinstance(i, Path)]
+            for text in told:
+                seen += 1
+                wide = text_width_mm(text.text, text.size_mm, text.weight)
+                word = affinity.rotate(
+                    LineString([text.at, (text.at[0] + wide, text.at[1])]),
+                    text.angle_deg,
+                    origin=text.at,
+                ).buffer(0.36 * text.size_mm, cap_style="flat")
+                assert bodies[int(text.text.split()[0])].contains(word)
+                assert all(arrow.distance(word) > 0.3 for arrow in arrows)
+    assert seen > 20
+
+
+def test_a_name_in_the_middle_leaves_an_end_to_the_arrow(view: PlanView) -> None:
+    """With its arrow tried in the middle alone a box's side had none."""
+    own = next(p for s in view.sheets for p in s.placed if p.piece.part == "box outer side")
+    side = ((100.0, 960.0), (1000.0, 960.0), (960.0, 1220.0), (140.0, 1220.0))
+    piece = replace(own, number=7, shape=Shape(Ring(side)), ends=())
+    where = SheetFrame(12.5, (20.0, 60.0), SHEET)
+    board = Ground()
+    assert draw_stances((piece,), where, where.paper_window, MM, board) == ()
+    words = [t.text for i in board.items if isinstance(i, Group) for t in texts_of(i.items)]
+    assert words == ["7 UP"]
+    assert place_name(piece, where, where.paper_window, MM, board) is not None
 
 
 @pytest.mark.parametrize("number", [1, 14])

@@ -45,7 +45,7 @@ def named(placed: PlacedPiece, board: Ground) -> list[Text]:
     """What is written of the line's name once all is drawn."""
     window = FRAME.paper_window
     waiting = draw_stances((placed,), FRAME, window, MM, board)
-    draw_waiting(waiting, (placed,), FRAME, window, board)
+    draw_waiting(waiting, FRAME, window, board)
     groups = [i for i in board.items if isinstance(i, Group)]
     told = [t for g in groups for t in texts_of(g.items)]
     return [t for t in told if "mast" in t.text or t.text.startswith("(")]

@@ -5,6 +5,7 @@ A round frame would look like a round piece, or a hole to be bored.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import Enum
 
 import shapely
@@ -69,6 +70,24 @@ def number_block(text: str) -> Block:
     """A bare number: the one thing that may be smaller than words, inside a small piece."""
     line = BlockLine(text, Weight.BOLD)
     return Block((line,), NUMBER_SIZES, least_mm=NUMBER_SIZES[-1], pad_mm=0.25, step=ALONE_STEP)
+
+
+def has_number_room(placed: PlacedPiece, frame: SheetFrame, board: Ground) -> bool:
+    """Whether a piece has room for its number, with a frame round it.
+
+    Parameters
+    ----------
+    placed
+        The piece.
+    frame, board
+        Where the sheet stands, and what is written on it already.
+    """
+    whole = frame.shape(placed.polygon)
+    taken = [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
+    room = whole.difference(shapely.union_all([*taken, mark_room(placed, frame)]))
+    block = replace(number_block(str(placed.number)), pad_mm=FRAME_MM + 0.2)
+    framed = replace(block, sizes_mm=NUMBER_SIZES[:FRAMED])
+    return place_inside(room, (framed,), (0.0,)) is not None
 
 
 def number_inside(

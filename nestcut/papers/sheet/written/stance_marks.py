@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
+from enum import Enum
 from typing import NamedTuple
 
 import shapely
@@ -12,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.model.curves import Point
 from nestcut.papers.draw import (
+    ALONE_STEP,
     Block,
     BlockLine,
     Group,
@@ -26,13 +29,13 @@ from nestcut.papers.draw import (
     text_width_mm,
 )
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.sheet.written.callouts import callout_items, place_beside
 from nestcut.papers.sheet.written.ground import Ground
 from nestcut.papers.sheet.written.line_names import (
     SIZE_MM,
     free_area,
     line_names,
 )
+from nestcut.papers.sheet.written.number_labels import has_number_room
 from nestcut.papers.sheet.written.piece_labels import place_name
 from nestcut.papers.view import (
     Figures,
@@ -42,14 +45,23 @@ from nestcut.papers.view import (
 
 ARROWS_MM = (6.0, 4.0)
 """Lengths of an arrow with the room before it, the usual one first. [mm on paper]"""
-SHORT_MM = 4.0
-"""Length of an arrow beside its level word. [mm on paper]"""
+SHORT_MM, SHORT_ARROW_MM = 4.4, 3.4
+"""Room for an arrow beside its level word, and the arrow. [mm on paper]"""
 BAND_STEP_MM, BAND_SPARE_MM = 0.35, 0.4
 """Bands in which a low place for an arrow is looked for: apart, higher than it. [mm on paper]"""
 TIGHT_MM = 0.3
 """Room round an arrow in a low place. [mm on paper]"""
-LEAST_MM = 22.0
+LEAST_MM = 12.0
 """A piece smaller than this either way carries no arrow; its table row tells. [mm on paper]"""
+END_SHARE = 0.3
+"""How much of a piece is its end, where an arrow leaves the middle to the name. [-]"""
+
+
+class Where(Enum):
+    """Where in its piece an arrow is tried first."""
+
+    AHEAD = "the end that it points to"
+    ASIDE = "either end of the piece's length: its middle is the name's"
 
 
 class Arrow(NamedTuple):
@@ -85,73 +97,75 @@ def draw_stances(
     for placed in shown:
         items = line_names(placed, frame, window, board)
         stance = stance_of(placed)
-        before = len(board.taken)
-        arrows: list[Item] = []
-        later: list[Arrow] = []
-        for word, way in (("FWD", stance.forward), ("UP", stance.up)):
-            if way is not None and _is_large(placed, frame, window):
-                arrow = _arrow(placed, word, way, frame, window, board)
-                later += [] if arrow else [Arrow(placed, word, way)]
-                arrows += arrow
-        if arrows and place_name(placed, frame, window, figures, board) is None:
-            del board.taken[before:]
-            arrows, told = [], (("FWD", stance.forward), ("UP", stance.up))
-            later = [Arrow(placed, word, way) for word, way in told if way is not None]
-        items += arrows
+        told = [
+            Arrow(placed, word, way)
+            for word, way in (("FWD", stance.forward), ("UP", stance.up))
+            if way is not None and _is_large(placed, frame, window)
+        ]
+        arrows, later = _beside_name(told, frame, window, figures, board)
         waiting += later
-        if items:
-            board.items.append(Group(placed.piece.id, "stance", tuple(items)))
+        if items or arrows:
+            board.items.append(Group(placed.piece.id, "stance", (*items, *arrows)))
     return tuple(waiting)
+
+
+def _beside_name(
+    told: list[Arrow], frame: SheetFrame, window: Polygon, figures: Figures, board: Ground
+) -> tuple[list[Item], list[Arrow]]:
+    """As many of a piece's arrows as leave room for its name, or for its number where that's all.
+
+    Returns what is drawn, and the arrows that wait.
+    """
+    if not told:
+        return [], []
+    placed, before = told[0].placed, len(board.taken)
+    is_named = place_name(placed, frame, window, figures, board) is not None
+    best: tuple[int, list[Item], list[Arrow], list[BaseGeometry]] = (0, [], told, [])
+    fewer = [[t] for t in told] if len(told) > 1 else []
+    for few, where in itertools.product((told, *fewer), Where):
+        items: list[Item] = []
+        later = [t for t in told if t not in few]
+        for arrow in few:
+            made = _arrow(arrow, frame, window, board, where)
+            later += [] if made else [arrow]
+            items += made
+        count = len(told) - len(later)
+        label = place_name(placed, frame, window, figures, board)
+        fits = label is not None if is_named else has_number_room(placed, frame, board)
+        if count > best[0] and fits:
+            best = (count, items, later, board.taken[before:])
+        del board.taken[before:]
+        if best[0] >= len(few):
+            break
+    board.taken += best[3]
+    return best[1], best[2]
 
 
 def draw_waiting(
     waiting: tuple[Arrow, ...],
-    shown: tuple[PlacedPiece, ...],
     frame: SheetFrame,
     window: Polygon,
     board: Ground,
 ) -> None:
-    """Mark the other arrows where names have left room, else beside their pieces with the number.
+    """Mark the other arrows where names have left room; else the table's row has them alone.
 
-    The table has all in words. Beside another piece, or on an offcut, an arrow would be taken for
-    that one's: it keeps off offcuts and says whose it is.
+    Beside its piece an arrow would be taken for the next one's.
 
     Parameters
     ----------
     waiting
         Those that :func:`draw_stances` had no room for.
-    shown
-        Pieces of the sheet that the page shows.
     window
         What the page shows of the sheet, on the page. [mm]
     board
         Takes the marks.
     """
-    for placed, word, way in waiting:
-        whole = frame.shape(placed.polygon)
-        others = [frame.shape(p.polygon) for p in shown if p is not placed]
-        inside = _arrow(placed, word, way, frame, window, board)
+    for arrow in waiting:
+        inside = _arrow(arrow, frame, window, board, Where.AHEAD)
         if inside:
-            board.items.append(Group(placed.piece.id, "stance", tuple(inside)))
-            continue
-        turn, upright, is_turned = _turns(way)
-        barred = [*others, *board.kept]
-        beside = None
-        for told in (f"no. {placed.number} {word}", f"{placed.number} {word}"):
-            blocks = _arrow_blocks(told)
-            beside = place_beside(
-                whole, barred, board.taken, board.marked, window, blocks, (upright,)
-            )
-            if beside is not None:
-                break
-        if beside is None:
-            board.unmarked.append(placed.number)
-            continue
-        label, foot = beside
-        board.taken.append(label.box)
-        arrow = _arrow_items(label, told, turn, is_backward=is_turned)
-        items = (*callout_items(label, foot), *arrow)
-        board.items.append(Group(placed.piece.id, "stance", items))
+            board.items.append(Group(arrow.placed.piece.id, "stance", tuple(inside)))
+        else:
+            board.unmarked.append(arrow.placed.number)
 
 
 def _is_large(placed: PlacedPiece, frame: SheetFrame, window: Polygon) -> bool:
@@ -168,19 +182,22 @@ def _turns(way: Point) -> tuple[float, float, bool]:
 
 
 def _arrow(
-    placed: PlacedPiece, word: str, way: Point, frame: SheetFrame, window: Polygon, board: Ground
+    arrow: Arrow, frame: SheetFrame, window: Polygon, board: Ground, where: Where
 ) -> list[Item]:
     """An arrow with its word inside its piece, as near as can be to the end that it points to."""
+    placed, word, way = arrow
     free = free_area(placed, frame, window, board)
+    if free.is_empty:
+        return []
     turn, upright, is_turned = _turns(way)
-    near = [] if free.is_empty else _end_first(free, way)
+    near = _end_first(free, way) if where is Where.AHEAD else _ends(free)
     whose = f"{placed.number} {word}"  # beside a neighbour's edge a bare one is taken for its own
     for area in near:
         found = place_inside(area, _arrow_blocks(whose), (upright,))
         if found is not None:
             board.taken.append(found.box)
             return _arrow_items(found, whose, turn, is_backward=is_turned)
-    level = Block((BlockLine(whose, Weight.BOLD),), (SIZE_MM,), SHORT_MM / SIZE_MM)
+    level = Block((BlockLine(whose, Weight.BOLD),), (SIZE_MM,), SHORT_MM / SIZE_MM, step=ALONE_STEP)
     for area in near:
         found = place_inside(area, (level,), (0.0,))
         if found is not None:
@@ -188,7 +205,8 @@ def _arrow(
             return _short_arrow(found, whose, way)
     # a frame's ring is so low beside its height that no coarse look finds the room in it
     tight = replace(level, pad_mm=TIGHT_MM)
-    for band in _bands(free, way, tight.extent(SIZE_MM)[1] + BAND_SPARE_MM):
+    high = tight.extent(SIZE_MM)[1] + BAND_SPARE_MM
+    for band in (b for area in near for b in _bands(area, way, high)):
         found = place_inside(band, (tight,), (0.0,))
         if found is not None:
             board.taken.append(found.box)
@@ -230,13 +248,29 @@ def _arrow_items(found: Placed, word: str, turn: float, *, is_backward: bool) ->
 def _short_arrow(found: Placed, word: str, way: Point) -> list[Item]:
     """A level word and right of it a short arrow: where a strip is too low for a long one."""
     width, _ = found.block.extent(SIZE_MM)
-    at = found.local(-width / 2 + 0.6, 0.0)
-    x, y = found.local(width / 2 - SHORT_MM / 2.0, 0.0)
-    run = (way[0] * SHORT_MM / 2.0, way[1] * SHORT_MM / 2.0)
+    edge = width / 2.0 - found.block.pad_mm
+    x, y = found.local(edge - SHORT_ARROW_MM / 2.0, 0.0)
+    run = (way[0] * SHORT_ARROW_MM / 2.0, way[1] * SHORT_ARROW_MM / 2.0)
     tip = (x + run[0], y + run[1])
     turn = math.degrees(math.atan2(way[1], way[0]))
     arrow = Path(((x - run[0], y - run[1]), tip), Pen.FRAME)
-    return [Text(word, at, SIZE_MM, Weight.BOLD), arrow, arrow_head(tip, turn, 1.8)]
+    return [
+        Text(word, found.local(-edge, 0.0), SIZE_MM, Weight.BOLD),
+        arrow,
+        arrow_head(tip, turn, 1.8),
+    ]
+
+
+def _ends(free: BaseGeometry) -> list[BaseGeometry]:
+    """Both ends of an area, the long way."""
+    x0, y0, x1, y1 = free.bounds
+    if x1 - x0 >= y1 - y0:
+        wide = END_SHARE * (x1 - x0)
+        boxes = (shapely.box(x1 - wide, y0, x1, y1), shapely.box(x0, y0, x0 + wide, y1))
+    else:
+        high = END_SHARE * (y1 - y0)
+        boxes = (shapely.box(x0, y1 - high, x1, y1), shapely.box(x0, y0, x1, y0 + high))
+    return [free.intersection(b) for b in boxes]
 
 
 def _extent(area: BaseGeometry) -> tuple[float, float]:
