@@ -37,7 +37,7 @@ from nestcut.tolerances.lengths import LEAST_EXTENT_MM
 
 WORDS_MM = 3.2
 """Font size: 9 points. [mm on paper]"""
-DRAWN_MM = 8.0
+DRAWN_MM = 6.8
 """Most height of a part's drawing. [mm on paper]"""
 FOOT_MM = 5.5
 """Room under a part's drawing for the places of its joints. [mm on paper]"""
@@ -187,8 +187,10 @@ def whole_part(
         points = [p for o in outlines for p in o]
         x, y = spot((max if lying.is_black_right else min)(points))
         side = 1.2 if lying.is_black_right else -1.2
-        low = max(FOOT_MM, y - END_MM / 2.0)
-        items.append(Area(rectangle(min(x, x + side), low, 1.2, END_MM), pen=None, fill=Fill.INK))
+        # no higher than the part: its name stands above
+        top = min(max(y, FOOT_MM) + END_MM / 2.0, FOOT_MM + (y1 - y0) / scale)
+        corner = (min(x, x + side), top - END_MM)
+        items.append(Area(rectangle(*corner, 1.2, END_MM), pen=None, fill=Fill.INK))
     middle = FOOT_MM + (y1 - y0) / scale / 2.0
     span = (left, left + (x1 - x0) / scale)
     if has_bow:
@@ -215,7 +217,8 @@ def _upward(span: tuple[float, float], y: float, *, is_right: bool, is_up: bool)
     """The arrow upward at a part's other end; a chart may have what is up below."""
     x = span[1] + 1.6 if is_right else span[0] - UP_MM + 1.0
     run = UP_ARROW_MM / 2.0 if is_up else -UP_ARROW_MM / 2.0
-    foot, tip = (x + 6.6, y - run), (x + 6.6, y + run)
+    away = 6.6 if is_right else 5.3  # clear of a black end
+    foot, tip = (x + away, y - run), (x + away, y + run)
     return [
         Text("UP", (x, y), WORDS_MM),
         Path((foot, tip), Pen.THIN),

@@ -149,7 +149,8 @@ _WHOSE = {
     Word.CHOSEN: "The plans don't give its place: their designer has to say whether the part may "
     "be joined there. Nobody to ask? Common practice lets it stay where no frame, knee or "
     "fitting is fastened within an overlap of it, the part isn't bent hardest, and nothing that it "
-    "is glued to has a joint abreast; else plan again with keep_clear.",
+    "is glued to has a joint abreast; else write in the job where none may lie (keep_clear) and "
+    "plan again.",
 }
 
 

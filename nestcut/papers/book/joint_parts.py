@@ -34,6 +34,8 @@ DRAWN_SHARE, WORDS_SHARE = 0.34, 0.63
 """Shares of the width for the drawing and for the words at the right."""
 PLACE = "place"
 """Before where the plans' designer finds a joint on his drawing."""
+HEAD_MM = 6.0
+"""Room for a part's name above its drawing, clear of it. [mm on paper]"""
 LINE_MM = 3.7
 """Distance of lines of words. [mm on paper]"""
 
@@ -90,7 +92,9 @@ def _strip(
     bearings = Bearings(forward=_bow(ends, shares), up=_up(maker, part))
     lying = lying_whole(shares, rows, bearings, whole.chart)
     drawn = whole_part(lying, rows, keys, width * DRAWN_SHARE)
-    high = max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + 4.8
+    high = (
+        max((y for i in drawn if isinstance(i, Area) for _, y in i.outline), default=0.0) + HEAD_MM
+    )
     hands = " and ".join(dict.fromkeys(h for (_, h, _), _ in alike if h))
     copies = sorted({c for (_, _, c), _ in alike})
     many = f"no. {', '.join(map(str, copies))}" if copies[-1] > 1 else ""

@@ -139,17 +139,21 @@ def edge_figures(
             for k in keeps
             for at in (k.along_mm, k.across_mm)[axis]
             # rounded inwards it would differ by a step from the edge that it lies on
-            if k.cut_mm is not None or not _is_near(at, own, figures.step_mm)
+            if k.cut_mm is not None or not _is_otherwise(at, own, figures)
         ]
         gathered.append(merged([*own, *stock[axis]]))
     along, across = (_written(f, figures, far) for f, far in zip(gathered, size_mm, strict=True))
     return EdgeFigures(along, across)
 
 
-def _is_near(at_mm: float, found: Sequence[tuple[float, str]], step_mm: float) -> bool:
-    """Whether a figure stands there already, a step of the tape away but not the same."""
-    off = min((abs(at_mm - other) for other, _ in found), default=math.inf)
-    return SAME_FIGURE_MM <= off < step_mm
+def _is_otherwise(at_mm: float, found: Sequence[tuple[float, str]], figures: Figures) -> bool:
+    """Whether the nearest figure stands within a step of the tape, and is written otherwise.
+
+    One figure for both would say otherwise than the offcut's row.
+    """
+    off, other = min(((abs(at_mm - o), o) for o, _ in found), default=(math.inf, 0.0))
+    near = max(SAME_FIGURE_MM, figures.step_mm)
+    return off < near and figures.place(other) != figures.place(at_mm)
 
 
 def stock_marks(sheet: SheetView) -> StockMarks:

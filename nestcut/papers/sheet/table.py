@@ -36,7 +36,9 @@ NARROWEST_MM = 88.0
 """No table that stands beside another is narrower. [mm]"""
 LONGEST = 500
 """Longer words go on in a row of their own. [letters]"""
-_SHARES = {2: ((0.5, 0.5), (0.44, 0.56), (0.4, 0.6), (0.56, 0.44), (0.6, 0.4))}
+_SHARES = {
+    2: tuple((s, 1.0 - s) for s in (0.5, 0.44, 0.4, 0.56, 0.6, 0.47, 0.53, 0.37, 0.63, 0.42, 0.58))
+}
 """Widths of two tables beside each other: one may have longer words. [-]"""
 COLUMNS = (Column("no."), Column("piece"), Column("size"), Column("to do, notes"))
 
@@ -79,7 +81,7 @@ def sheet_rows(sheet: SheetView, maker: PageMaker) -> tuple[tuple[str, ...], ...
     reserves = maker.view.verified.plan.reserves
     told = [
         (
-            "K" if keep.cut_mm is not None else "",  # what falls free is no cut to tick off
+            "-" if keep.cut_mm is not None else "",  # what falls free is no cut to tick off
             kept_name(keep, sheet, reserves),
             figures.stock(*keep.size_mm).removesuffix(figures.tail or " mm"),
             keep_words(keep, figures, turn),

@@ -159,14 +159,6 @@ def rail_allowance_words(piece: RailPiece, allowance_mm: float, figures: Figures
     return f"{figures.fine(allowance_mm)} to trim {where}"
 
 
-def joint_words_angle(end: EndView) -> str:
-    """As :func:`joint_work_words`, with the angle of a scarf's cut to the face."""
-    if KINDS[end.kind].has_angle:
-        slope = format_slope(end.slope)
-        return joint_work_words(end).replace(slope, f"{slope} = {end.angle_deg:.1f}°")
-    return joint_work_words(end)
-
-
 PENCIL_BACK = "PENCIL BACK"
 """Of a piece whose good face is underneath: all others have GOOD pencilled on the face in sight."""
 

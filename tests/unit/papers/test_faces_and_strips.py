@@ -274,7 +274,7 @@ def test_the_offcut_that_holds_the_reserve_says_so_and_no_other(view: PlanView) 
 
     told = [kept_name(keep, sheet, (r,)) for r in (kept, beside, elsewhere, given_up)]
 
-    assert told == [f"{keep.name}: reserve", *[keep.name] * 3]
+    assert told == [f"{keep.name}: the job's reserve", *[keep.name] * 3]
 
 
 def test_the_sheet_of_the_reserve_says_so_in_its_table(view: PlanView) -> None:
@@ -285,7 +285,7 @@ def test_the_sheet_of_the_reserve_says_so_in_its_table(view: PlanView) -> None:
     plan = replace(view.verified.plan, reserves=(kept,))
     wanted = replace(view, verified=replace(view.verified, plan=plan))
     rows = [sheet_rows(sheet, PageMaker(Paper.A4, MM, v)) for v in (wanted, view)]
-    told = [sum(word.endswith(": reserve") for row in r for word in row) for r in rows]
+    told = [sum(word.endswith(": the job's reserve") for row in r for word in row) for r in rows]
     assert told == [1, 0]
 
 
@@ -456,6 +456,11 @@ def test_an_offcuts_figure_gives_way_to_the_edge_it_lies_on(view: PlanView) -> N
     low, high = offcut.from_mm, (offcut.to_mm[0], 1213.0)
     keep = Keep("KEEP", offcut, low, high)
     across = edge_figures((piece,), (keep,), inch, SHEET[2:]).across
+    assert [f.whose for f, _ in across if f.at_mm > 1200.0] == [(str(piece.number),)]
+    near = replace(keep, to_mm=(offcut.to_mm[0], 1213.1))  # one line for a pencil, two figures
+    assert inch.place(1213.1) != inch.place(1213.4)
+    lower = piece_at(view, ((100.0, 100.0), (900.0, 100.0), (900.0, 1213.4), (100.0, 1213.4)))
+    across = edge_figures((lower,), (near,), inch, SHEET[2:]).across
     assert [f.whose for f, _ in across if f.at_mm > 1200.0] == [(str(piece.number),)]
     first = replace(keep, cut_mm=1213.0, is_across=False)  # a saw runs there: its own figure
     across = edge_figures((piece,), (first,), inch, SHEET[2:]).across

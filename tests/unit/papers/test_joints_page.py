@@ -23,7 +23,7 @@ from nestcut.papers.book.glued import glued, panel_charts
 from nestcut.papers.book.joined_drawn import lying_whole
 from nestcut.papers.book.joint_cards import joint_cards
 from nestcut.papers.book.joint_parts import PLACE, joined_parts, string_words
-from nestcut.papers.draw import Area, Item, Paper, Text
+from nestcut.papers.draw import Area, Item, Paper, Path, Text, text_width_mm
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.lists import JointRow, joint_rows
 from nestcut.papers.lists.joint_words import end_words
@@ -54,6 +54,29 @@ def strip_of(view: PlanView, part: str, style: LengthStyle = LengthStyle.MM) -> 
         if any(t.text.startswith(f"{part},") for t in texts_of(items))
     ]
     return made
+
+
+@pytest.mark.parametrize("style", list(LengthStyle))
+@pytest.mark.parametrize("demo", list(SIDES))
+def test_a_parts_name_and_its_arrows_stand_clear_of_its_drawing(
+    demo: str, style: LengthStyle
+) -> None:
+    """The black end ate the g of gunwale, and the arrow upward ran into it."""
+    maker = PageMaker(Paper.A4, Figures(style), view_of(demo))
+    seen = 0
+    for _, items in joined_parts(maker, 250.0):
+        name = next(i for i in items if isinstance(i, Text))
+        wide = text_width_mm(name.text, name.size_mm, name.weight)
+        x, y = name.at
+        word = shapely.box(x, y - 0.6 * name.size_mm, x + wide, y + 0.4 * name.size_mm)
+        drawn = [shapely.Polygon(i.outline) for i in items if isinstance(i, Area)]
+        assert min(word.distance(d) for d in drawn) > 0.5
+        black = [d for d in drawn if abs(d.area - d.envelope.area) < 1e-6 and d.area < 3.0]
+        lines = [shapely.LineString(i.points) for i in items if isinstance(i, Path)]
+        upright = [li for li in lines if li.length == pytest.approx(5.0) and li.envelope.area == 0]
+        seen += len(upright)
+        assert all(li.distance(b) > 0.8 for li in upright for b in black)
+    assert seen
 
 
 def word_at(items: tuple[Item, ...], word: str) -> tuple[float, float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -10,7 +11,7 @@ from shapely.geometry import Point, Polygon
 
 from nestcut.papers.book.board_words import least_words
 from nestcut.papers.draw import SIZES, Paper
-from nestcut.papers.draw.diagram import Area, Disc, Group, Item, Text
+from nestcut.papers.draw.diagram import Area, Disc, Group, Item, Text, texts_of
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.legend import with_joints
@@ -92,6 +93,18 @@ def test_a_rings_number_stands_in_its_own_waste(scale: float) -> None:
             assert hole.contains(Polygon(round_it.outline))
             seen += 1
     assert seen == 2
+
+
+@pytest.mark.parametrize("scale", [12.5, 16.0])
+def test_a_joints_name_tells_what_is_done_not_a_verdict(view: PlanView, scale: float) -> None:
+    """ "J4 GOOD" reads as if the joint were good: it's the face to plane."""
+    told: list[str] = []
+    for sheet in view.sheets:
+        frame = framed(sheet, scale)
+        told += [t.text for t in texts_of(draw_sheet(sheet, frame, MM, frame.paper_window).items)]
+    named = [t for t in told if re.match(r"J\d+ ", t)]
+    assert named or view.verified.job.name == "punt"  # straps have keys alone there
+    assert [t for t in named if not re.search("plane|butt|strap|keyed", t)] == []
 
 
 def test_a_bevel_takes_no_room_from_the_piece_beside_it(view: PlanView) -> None:

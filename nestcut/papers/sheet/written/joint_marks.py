@@ -26,7 +26,7 @@ from nestcut.papers.draw import (
     hatch,
     place_inside,
 )
-from nestcut.papers.view import EndView, PlacedPiece, joint_words_angle, joint_work_words
+from nestcut.papers.view import EndView, PlacedPiece, joint_work_words
 from nestcut.tolerances.looks import EDGE_MM
 
 LABEL_SIZES = (3.4, 3.2)
@@ -121,16 +121,20 @@ def _strip(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> Ba
 
 
 def _end_label(end: EndView, area: BaseGeometry) -> Placed | None:
-    """Write on a slope what has room: all in a line, in level lines where it's wide, or its key."""
-    full = joint_words_angle(end)
+    """Write on a slope what has room: all in a line, in level lines where it's wide, or its key.
+
+    The same words wherever they fit: key, slope, which face is planed.
+    """
+    full = joint_work_words(end)
     lines = [w for w in full.split("  ") if w]
-    stacks = [lines]
+    stacks, short = [lines], []
     if KINDS[end.kind].has_angle:
         face = lines[-1].removesuffix(" face").split()
-        stacks += [[lines[0], f"{end.angle_deg:.1f}°", *face], [lines[0], face[-1]]]
-    in_a_line = (_block([full]), _block([joint_work_words(end)]))
+        stacks += [[*lines[:-1], *face], [lines[0], *face]]
+        short = [_block([" ".join((lines[0], *face))])]
+        stacks.append([lines[0], face[-1]])
     return (
-        place_inside(area, in_a_line, _end_angles(end))
+        place_inside(area, [_block([full]), *short], _end_angles(end))
         or place_inside(area, [_block(s) for s in stacks], (0.0,))
         or place_inside(area, _short_blocks(end), _end_angles(end))
     )
