@@ -123,6 +123,20 @@ def test_what_is_typed_is_not_lost_where_it_cannot_be_saved(tmp_path: Path) -> N
     assert list(told["broken"].values()) == [[["line 67"], 1]] * 3
 
 
+def test_a_boat_from_numbers_is_asked_in_words(tmp_path: Path) -> None:
+    folder = tmp_path / "boat"
+    folder.mkdir()
+
+    told = way(folder, "bench_fresh.mjs", tmp_path)
+
+    assert told["errors"] == []
+    assert (told["shape"]["length"], told["shape"]["width"]) == ("800 mm", "300 mm")
+    assert told["pairs"] == "pair"
+    assert told["kerf"] == 1
+    assert told["asked"] == "Still to be filled in: Thickness, Length, Width"
+    assert {step: wide for step, wide in told["wide"].items() if wide > 0} == {}
+
+
 def a_strangers_drawing(path: Path) -> None:
     """No unit said; a side whose corners don't meet, a bottom up to its centre line, a seat."""
     document = new("R2010", units=0)

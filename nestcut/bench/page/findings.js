@@ -89,6 +89,11 @@ export function findingsOf(desk, wanted, fromAfar) {
         key && !isTable ? answer(desk, f, path, key, place) : null, leads));
   });
 }
+// An example in the units that the page writes lengths in; none, if there is only one in others.
+function example(desk, key) {
+  const words = bare(key?.example ?? ""), foreign = desk.now.view.units === "inch" ? /\d ?mm\b/ : /\d ?(in|ft)\b|["']/;
+  return foreign.test(words) ? "" : words;
+}
 const isPlainAsk = (f) => f.code === "JOB-022";
 
 // A field for the answer; pressing "Set" after it was typed sets it once.
@@ -101,7 +106,7 @@ function answer(desk, f, path, key, place) {
   };
   const attrs = { "aria-label": `${W.answer}: ${place}`, "data-key": "answer " + f.where };
   if (key?.choices.length) return choice("", [["", W.choose], ...key.choices.map((c) => [c, W.said[c] ?? c])], set, attrs["aria-label"]);
-  const input = el("input", { type: "text", placeholder: bare(key?.example ?? ""), autocomplete: "off", ...attrs });
+  const input = el("input", { type: "text", placeholder: example(desk, key), autocomplete: "off", ...attrs });
   input.addEventListener("change", () => set(input.value));
   return [input, button(W.set, () => set(input.value), { "aria-label": `${W.set}: ${place}` })];
 }

@@ -155,8 +155,10 @@ function bar(desk, p) {
     return made;
   }
   function planned() {
-    const seen = new Set();
-    return (plan?.joints ?? []).filter((j) => j.part === p.name && !seen.has(j.at) && seen.add(j.at)).map((j) => [placed("joint chosen", {}, j.at_mm, null), placed("tick", {}, j.at_mm, null, j.at)]);
+    const mine = (plan?.joints ?? []).filter((j) => j.part === p.name), all = new Set(mine.map((j) => j.hand)), places = new Map();
+    for (const j of mine) places.set(j.at, { ...j, hands: new Set([...(places.get(j.at)?.hands ?? []), j.hand]) });
+    // port and starboard needn't be joined at the same place: whose a joint is, is said then
+    return [...places.values()].map((j) => [placed("joint chosen", {}, j.at_mm, null), placed("tick", {}, j.at_mm, null, j.hands.size < all.size ? `${j.at}, ${[...j.hands].join(", ")}` : j.at)]);
   }
   function handle(mm, i) {
     const made = placed("joint", { role: "slider", tabindex: own ? 0 : null, "aria-label": `${t.joint} ${i + 1}, ${p.name}`, "aria-valuemin": 0, "aria-valuemax": Math.round(length), "aria-valuenow": Math.round(mm), "aria-valuetext": p.joint.at[i], "data-key": `joint ${p.table} ${p.k} ${i}` }, mm, null);

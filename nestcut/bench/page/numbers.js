@@ -35,7 +35,7 @@ export function asValue(key, words, view) {
   const items = words.split(/[;\n]|,(?=\s|-|\d{2,}|["'])/).map((w) => w.trim()).filter(Boolean);
   const number = (w) => /^-?\d+([.,]\d+)?$/.test(w) ? Number(w.replace(",", ".")) : w;
   switch (key.what) {
-    case "length": return measured(view, words);
+    case "length": case "length, may be negative": return measured(view, words);
     case "list of lengths": return lengthsOf(view, words);
     case "price": return inMoney(view, words);
     case "list of words": case "list of stations' names or lengths": return items;

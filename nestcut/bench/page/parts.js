@@ -30,7 +30,7 @@ export function parts(desk) {
   const named = new Set(entries.map((p) => p.name));
   const others = view.parts.filter((p) => !named.has(p.name)).map((p) => el("article", { class: "card" }, el("h3", {}, p.name), partPicture(p, p.grain), el("p", {}, `${p.size}, ${p.thickness} ${p.material}`), el("p", { class: "quiet" }, t.fromEntry)));
   const carded = (f) => entries.some((_, k) => isOf(desk, f, "part", k)) || (view.written.rail ?? []).some((_, k) => isOf(desk, f, "rail", k));
-  const open = ["part", "rail"].flatMap((table) => (view.written[table] ?? []).map((raw, k) => [table, k, raw.name ?? String(k + 1)])).filter(([table, k]) => view.findings.some((f) => f.blocking && isOf(desk, f, table, k)));
+  const open = ["part", "rail"].flatMap((table) => (view.written[table] ?? []).map((raw, k) => [table, k, raw.name || String(k + 1)])).filter(([table, k]) => view.findings.some((f) => f.blocking && isOf(desk, f, table, k)));
   return [
     el("h2", {}, t.head), findingsOf(desk, (f) => f.blocking && ["part", "rail"].includes(f.table?.[0]) && !carded(f)),
     open.length ? el("div", { class: "row finding blocking" }, el("strong", {}, t.open), open.map(([table, k, name]) => button(name, () => desk.go("parts", `${table} ${k}`), { "aria-label": `${W.show}: ${name}` }))) : null,
@@ -54,12 +54,26 @@ function setter(desk, table, k, raw) {
 }
 const options = (list) => Object.entries(list);
 
+// What is typed for a figure, as its own key has it: a bare number counts in the page's unit.
+function figured(desk, shape, name, words) {
+  const key = formsOf(desk)?.[`shape:${shape.kind}`]?.keys.find((k) => k.name === name);
+  return key ? asValue(key, words, "unit" in shape ? null : desk.now.view) : words;
+}
+
+// Pairs that may have been meant as pieces: how many pieces they are is said beside.
+function pairs(desk, table, k, raw, name) {
+  const t = W.parts, n = Number(raw.count);
+  if (raw.hand !== "pair" || !(n > 1)) return null;
+  return el("div", { class: "row" }, el("span", { class: "quiet" }, `${n} ${t.pairsAre} ${2 * n} ${t.pieces}`),
+    n % 2 ? null : button(`${t.meant} ${n / 2}`, () => desk.edit("set", { path: [table, k, "count"], value: n / 2 }, `${name}, ${t.pairs}`), { "aria-label": `${t.meant} ${n / 2}: ${name}` }));
+}
+
 export function card(desk, raw, k, part, removes = W.parts.remove) {
   const t = W.parts, name = String(raw.name ?? ""), set = setter(desk, "part", k, raw), drawn = drawnOf(desk, k), shown = part ?? (drawn && { ...drawn, name });
-  const text = (key, what, help) => field(what, written(raw[key], set(key, what), { "data-key": `part ${k} ${key}`, title: help, placeholder: part?.[key] ? String(part[key]) : t.usual }));
+  const text = (key, what, help) => field(what, written(raw[key], set(key, what), { "data-key": `part ${k} ${key}`, title: help, placeholder: part?.[key] ? String(part[key]) : raw[key] === "" ? "" : t.usual }));
   const pick = (key, what, list, help) => field(what, choice(raw[key] ?? "", options(list), set(key, what), null, { title: help, "data-key": `part ${k} ${key}` }));
   const grain = part?.grain ?? raw.grain ?? "along", half = drawn?.half || "drawn_half" in raw && !raw.shape;
-  const shape = raw.shape ? Object.keys(raw.shape).filter((key) => ["string", "number"].includes(typeof raw.shape[key]) && key !== "kind").map((key) => field(t[key] ?? key.replace(/_/g, " "), entry(raw.shape[key], (v) => v && desk.edit("set", { path: ["part", k, "shape", key], value: v }, `${name}, ${t[key] ?? key}`), { "data-key": `part ${k} ${key}` }))) : null;
+  const shape = raw.shape ? Object.keys(raw.shape).filter((key) => ["string", "number"].includes(typeof raw.shape[key]) && key !== "kind").map((key) => field(t[key] ?? key.replace(/_/g, " "), entry(raw.shape[key], (v) => v && desk.edit("set", { path: ["part", k, "shape", key], value: figured(desk, raw.shape, key, v) }, `${name}, ${t[key] ?? key}`), { "data-key": `part ${k} ${key}` }))) : null;
   return el("article", { class: "card", "data-place": `part ${k}` },
     el("h3", {}, name), shown ? partPicture(shown, grain) : null, shown && el("p", {}, shown.size),
     findingsOf(desk, (f) => f.blocking && isOf(desk, f, "part", k) && !hasField(f, ["name", "thickness", "count"]), true),
@@ -67,7 +81,7 @@ export function card(desk, raw, k, part, removes = W.parts.remove) {
       pick("hand", t.hand, t.hands), raw.hand === "pair" && !raw.shape ? pick("drawn", t.drawn, t.drawns) : null, half ? pick("drawn_half", t.half, t.halves) : null,
       pick("turn", t.turn, t.turns, t.turnHelp), text("allowance", t.allowance, t.allowanceHelp), text("material", t.material, t.materialHelp),
       pick("forward", t.forward, t.sides, t.forwardHelp), pick("up", t.up, t.sides, t.forwardHelp)),
-    more(desk, raw, k, name), joined(desk, raw, k, name, part),
+    pairs(desk, "part", k, raw, name), more(desk, raw, k, name), joined(desk, raw, k, name, part),
     el("div", { class: "row" },
       button(`${t.grainTurn} (${shown ? grainWords(shown.box, grain) : t.grains[grain]})`, () => set("grain", t.grain)(GRAINS[(GRAINS.indexOf(grain) + 1) % 3]), { "data-key": `part ${k} grain` }),
       button(removes, () => notPart(desk, k, `${removes}: ${name}`), { "aria-label": `${removes}: ${name}` })));
@@ -138,5 +152,6 @@ function rail(desk, raw, k) {
   return el("article", { class: "card", "data-place": `rail ${k}` }, el("h3", {}, name), findingsOf(desk, (f) => f.blocking && isOf(desk, f, "rail", k) && !hasField(f, ["name", "section", "length", "count"]), true),
     el("div", { class: "fields" }, text("name", t.name), text("count", raw.hand === "pair" ? t.pairs : t.count), Array.isArray(raw.section) ? [side(0), side(1)] : null, raw.along ? null : text("length", t.length), text("material", t.material), raw.planed_from ? text("planed_from", t.planed) : null,
       field(t.hand, choice(raw.hand ?? "", options(t.hands), set("hand", t.hand), null, { "data-key": `rail ${k} hand` })), text("allowance", t.leftLong)),
+    pairs(desk, "rail", k, raw, name),
     el("div", { class: "row" }, button(t.remove, () => desk.edit("remove", { path: ["rail", k] }, `${t.remove} ${name}`), { "aria-label": `${t.remove} ${name}` })));
 }

@@ -5,7 +5,7 @@ import { findingsOf } from "/page/findings.js";
 import { W } from "/page/words.js";
 
 let chosen = null;          // id of the piece in hand
-let line = "";              // the last line of progress
+let line = "", heard = "";  // the last line of progress, with and without its time
 let glance = null;          // the best plan so far, small
 let word = "";              // what was said of the last move, of the job's state as it was then
 let wordOf = null;
@@ -19,14 +19,21 @@ let drops = null;           // what is asked about, since it drops ticks: a plan
 
 export function progress(told) {
   since = told.stage === "running" ? since ?? Date.now() : null;
-  line = told.stage === "running" ? `${W.plan.running}, ${lasted()}: ${told.last ? told.last.line : "…"}` : "";
-  const at = document.getElementById("progress");
-  if (at) at.textContent = line;
+  heard = told.stage === "running" ? told.last?.line ?? "…" : "";
+  clock();
   if ("glance" in told || told.stage !== "running") {
     glance = told.stage === "running" ? told.glance : null;
     document.getElementById("glance")?.replaceChildren(...pictures());
   }
 }
+
+// The time goes on between what is heard of a search.
+function clock() {
+  line = heard && since ? `${W.plan.running}, ${lasted()}: ${heard}` : "";
+  const place = document.getElementById("progress");
+  if (place) place.textContent = line;
+}
+setInterval(() => since && clock(), 1000);
 
 const lasted = () => { const s = Math.round((Date.now() - since) / 1000); return `${Math.floor(s / 60)}:${String(s % 60).padStart(2, "0")}`; };
 
@@ -96,9 +103,9 @@ function best(list) {
 
 function results(desk) {
   const t = W.plan, bestAt = best(desk.now.results);
-  return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", {}, el("thead", {}, el("tr", {}, ["", t.taken, t.cost, t.sheets, t.boards, t.joints, t.offcut, t.bestAt].map((h) => el("th", { scope: "col" }, h || "Plan")))),
+  return [el("h3", {}, t.results), el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": t.results }, el("table", { class: "stack" }, el("thead", {}, el("tr", {}, ["", t.taken, t.cost, t.sheets, t.boards, t.joints, t.offcut, t.bestAt].map((h) => el("th", { scope: "col" }, h || "Plan")))),
     el("tbody", {}, desk.now.results.map((r) => el("tr", {}, el("td", {}, r.label), el("td", {}, r.stale ? t.stale : r.current ? t.current : dropping(desk, r.number, r.drops, { "aria-label": `${t.choose}: ${r.label}` }, t.choose, () => desk.act("choose", { number: r.number }))),
-      [r.cost, r.sheets, r.boards, r.joints, r.offcut, bestAt(r)].map((c) => el("td", {}, String(c))))))))];
+      [[t.cost, r.cost], [t.sheets, r.sheets], [t.boards, r.boards], [t.joints, r.joints], [t.offcut, r.offcut], [t.bestAt, bestAt(r)]].map(([head, c]) => el("td", { "data-head": head }, String(c))))))))];
 }
 
 function found(desk) {
@@ -248,7 +255,7 @@ function roomIn(p) {
 
 function piece(desk, s, p) {
   const t = W.plan, isCut = desk.now.plan.cut.includes(p.piece), pinned = isCut || desk.now.job.pins.includes(p.piece);
-  const { sign, name, x, y, wide, high } = signsOf(desk, s).get(p.piece), size = sign === name ? Math.min(s.length_mm / 40, wide / (sign.length * 0.6), high * 0.8) : least(s) * 1.5;
+  const { sign, name, x, y, wide, high } = signsOf(desk, s).get(p.piece), size = sign === name ? Math.min(Math.max(s.length_mm / 40, least(s)), wide / (sign.length * 0.6), high * 0.8) : least(s) * 1.5;
   const group = svg("g", { class: "piece" + (p.piece === chosen ? " chosen" : "") + (pinned ? " pinned" : ""), tabindex: 0, role: "button", "aria-pressed": p.piece === chosen ? "true" : "false", "data-key": "piece " + p.piece,
     "aria-label": `${sign === name ? "" : sign + " "}${name}, ${t.lies} ${p.size}${p.face_down ? ", " + W.plan.faceDown : ""}${isCut ? ", " + W.plan.isCut : pinned ? ", " + W.plan.pinned : ""}` },
     svg("path", { class: "outline", d: p.d }),
@@ -349,11 +356,18 @@ function asSeenFrom(home, other, [x, y]) {
   return [at.x, at.y];
 }
 
+// Narrow boards are drawn wider on a narrow page than they are, so that their pieces can be told apart.
 function board(desk, b) {
-  const t = W.plan, m = 10, written = (id) => `${desk.now.plan.cut.includes(id) ? "✓ " : ""}${nameOf(desk, id)}`;
+  const t = W.plan, m = 10, isNarrow = innerWidth < 700, wider = isNarrow ? Math.max(1, b.length_mm / 7 / b.width_mm) : 1, high = b.width_mm * wider;
+  const written = (id) => `${desk.now.plan.cut.includes(id) ? "✓ " : ""}${nameOf(desk, id)}`, small = [];
+  const text = (c) => {
+    const tall = (c.rip_mm[1] - c.rip_mm[0]) * wider, name = written(c.piece), size = Math.min(b.length_mm / (isNarrow ? 30 : 75), 0.9 * tall, (c.to_mm - c.from_mm) / (name.length * 0.55)), fits = size >= 0.6 * least(b);
+    if (!fits) small.push(`${small.length + 1} ${name}, ${c.length}`);
+    return svg("text", { x: (c.from_mm + c.to_mm) / 2, y: (c.rip_mm[0] + c.rip_mm[1]) / 2 * wider, "text-anchor": "middle", "dominant-baseline": "middle", "font-size": fits ? size : Math.min(1.2 * least(b), 0.9 * tall) }, fits ? name : String(small.length));
+  };
+  const cuts = b.cuts.map((c) => [svg("rect", { class: "outline", x: c.from_mm, y: c.rip_mm[0] * wider, width: c.to_mm - c.from_mm, height: (c.rip_mm[1] - c.rip_mm[0]) * wider }), text(c)]);
   return el("figure", { class: "card" }, el("figcaption", {}, el("strong", {}, `${t.board} ${b.number}`), ` ${b.stock}, ${b.size}`),
-    svg("svg", { class: "sheet", viewBox: `${-m} ${-m} ${b.length_mm + 2 * m} ${b.width_mm + 2 * m}`, role: "img", "aria-label": `${t.board} ${b.number}: ${b.cuts.map((c) => `${written(c.piece)} ${c.length}`).join(", ")}` },
-      svg("rect", { class: "stock", width: b.length_mm, height: b.width_mm }),
-      b.cuts.map((c) => [svg("rect", { class: "outline", x: c.from_mm, y: c.rip_mm[0], width: c.to_mm - c.from_mm, height: c.rip_mm[1] - c.rip_mm[0] }),
-        svg("text", { x: (c.from_mm + c.to_mm) / 2, y: (c.rip_mm[0] + c.rip_mm[1]) / 2, "text-anchor": "middle", "dominant-baseline": "middle", "font-size": Math.min(b.length_mm / 75, 0.9 * (c.rip_mm[1] - c.rip_mm[0]), (c.to_mm - c.from_mm) / (nameOf(desk, c.piece).length * 0.55)) }, written(c.piece))])));
+    svg("svg", { class: "sheet", viewBox: `${-m} ${-m} ${b.length_mm + 2 * m} ${high + 2 * m}`, role: "img", "aria-label": `${t.board} ${b.number}: ${b.cuts.map((c) => `${written(c.piece)} ${c.length}`).join(", ")}` },
+      svg("rect", { class: "stock", width: b.length_mm, height: high }), cuts),
+    small.length ? el("p", { class: "quiet legend" }, small.join(" · ")) : null);
 }

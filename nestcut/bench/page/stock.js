@@ -21,14 +21,15 @@ function cell(desk, raw, path, key, of, keeps) {
   const inch = desk.now.view.units === "inch", such = { thickness: inch ? "3/4in" : "18 mm", length: inch ? "8ft" : "2440 mm", width: inch ? "4ft" : "1220 mm", material: "ply" };
   return field(what, written(raw[key], set, { "aria-label": said, "data-key": [...path, key].join(" "), placeholder: raw[key] === "" && such[key] ? `${W.parts.such} ${such[key]}` : "" }));
 }
-const remove = (desk, path, name) => button(W.stock.remove, () => desk.edit("remove", { path }, `${W.stock.remove} ${name}`), { "aria-label": `${W.stock.remove} ${name}` });
+const remove = (desk, path, name, words = W.stock.remove) => button(words, () => desk.edit("remove", { path }, `${W.stock.remove} ${name}`), { "aria-label": `${W.stock.remove} ${name}` });
 
 export function stock(desk) {
   const t = W.stock, { view } = desk.now, w = view.written, saw = w.saw ?? {};
   const ofSaw = (key, words) => field(words, written(saw[key], (v) => v && desk.edit("set", { path: ["saw", key], value: measured(view, v) }, words), { "data-key": "saw " + key }));
   const carded = (f) => ["sheet", "board"].some((table) => (w[table] ?? []).some((_, k) => isOf(desk, f, table, k)));
   return [
-    el("h2", {}, t.head), el("div", { "data-place": "saw" }, findingsOf(desk, (f) => f.blocking && isOfStock(desk, f) && !carded(f) && !hasField(f, ["kerf"]), true)),
+    el("h2", {}, t.head), view.findings.some((f) => f.blocking && isOfStock(desk, f) && !carded(f) && hasField(f, ["kerf"])) ? el("p", { class: "finding blocking" }, t.kerfAsked) : null,
+    el("div", { "data-place": "saw" }, findingsOf(desk, (f) => f.blocking && isOfStock(desk, f) && !carded(f) && !hasField(f, ["kerf"]), true)),
     el("div", { class: "row" }, Array.isArray(w.saw) ? null : [ofSaw("kerf", t.kerf), ofSaw("gap", t.gap)],
       field(t.currency, entry(w.job?.currency, (v) => v === "" ? "currency" in (w.job ?? {}) && desk.edit("remove", { path: ["job", "currency"] }, t.currency) : desk.edit("set", { path: ["job", "currency"], value: v }, t.currency), { "data-key": "job currency", placeholder: "EUR" }))),
     el("p", { class: "quiet" }, t.measure),
@@ -42,12 +43,18 @@ export function stock(desk) {
   ];
 }
 
+// What a card's own fields are still asked for, in words.
+function open(desk, table, k) {
+  const t = W.stock, asked = KEYS.filter((key) => desk.now.view.findings.some((f) => f.blocking && isOf(desk, f, table, k) && hasField(f, [key])));
+  return asked.length ? el("p", { class: "finding blocking" }, `${t.asked} ${asked.map((key) => t[key]).join(", ")}`) : null;
+}
+
 function sheet(desk, raw, k) {
   const t = W.stock, name = String(raw.name ?? k + 1), { view } = desk.now, had = view.sheets.find((s) => s.name === raw.name);
   const twin = had && view.sheets.find((s) => s.name !== had.name && s.count === null && had.count === null && s.material === had.material && s.thickness === had.thickness && s.size === had.size);
   const usual = "thickness" in raw ? null : view.written.job?.thickness, silent = !("thickness" in raw) && !usual;
   return el("section", { class: "card", "data-place": `sheet ${k}` }, el("h4", {}, name), had ? el("p", { class: "quiet" }, `${had.size}, ${had.thickness} ${had.material}`) : null,
-    silent ? el("p", { class: "finding blocking" }, t.silent) : null, usual ? el("p", { class: "quiet" }, `${t.asJob} ${usual}`) : null, twin ? el("p", { class: "finding" }, `${t.twice} ${twin.name}.`) : null, findingsOf(desk, (f) => f.blocking && isOf(desk, f, "sheet", k) && !hasField(f, KEYS)),
+    silent ? el("p", { class: "finding blocking" }, t.silent) : null, usual ? el("p", { class: "quiet" }, `${t.asJob} ${usual}`) : null, twin ? el("p", { class: "finding" }, `${t.twice} ${twin.name}.`) : null, findingsOf(desk, (f) => f.blocking && isOf(desk, f, "sheet", k) && !hasField(f, KEYS)), open(desk, "sheet", k),
     el("div", { class: "fields" }, KEYS.map((key) => cell(desk, raw, ["sheet", k], key, name))),
     el("div", { class: "row" }, shaped(desk, raw, k), remove(desk, ["sheet", k], name)));
 }
@@ -59,9 +66,9 @@ function shaped(desk, raw, k) {
 
 function board(desk, raw, k) {
   const t = W.stock, name = String(raw.name ?? k + 1), lengths = Array.isArray(raw.lengths) ? raw.lengths : [];
-  return el("section", { class: "card", "data-place": `board ${k}` }, el("h4", {}, name), findingsOf(desk, (f) => f.blocking && isOf(desk, f, "board", k) && !hasField(f, KEYS)),
+  return el("section", { class: "card", "data-place": `board ${k}` }, el("h4", {}, name), findingsOf(desk, (f) => f.blocking && isOf(desk, f, "board", k) && !hasField(f, KEYS)), open(desk, "board", k),
     el("div", { class: "fields" }, ["name", "material", "thickness", "width"].map((key) => cell(desk, raw, ["board", k], key, name, true))),
-    el("h5", {}, t.lengths), lengths.map((row, i) => el("div", { class: "row slim" }, ["length", "price", "count"].map((key) => cell(desk, row, ["board", k, "lengths", i], key, `${name} ${i + 1}`)), lengths.length > 1 ? remove(desk, ["board", k, "lengths", i], String(row.length)) : null)),
+    el("h5", {}, t.lengths), lengths.map((row, i) => el("div", { class: "row slim" }, ["length", "price", "count"].map((key) => cell(desk, row, ["board", k, "lengths", i], key, `${name} ${i + 1}`)), lengths.length > 1 ? remove(desk, ["board", k, "lengths", i], String(row.length), t.removeLength) : null)),
     el("div", { class: "row" }, button(t.addLength, () => desk.edit("set", { path: ["board", k, "lengths"], value: [...lengths, { length: "" }] }, `${name}: ${t.addLength}`), { "aria-label": `${t.addLength}: ${name}` }), remove(desk, ["board", k], name)));
 }
 

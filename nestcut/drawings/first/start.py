@@ -292,9 +292,16 @@ def _count(entry: Entry, style: LengthStyle) -> list[tuple[str, str, str]]:
         ask = f"{_QUESTION}: drawn {same} times{again}, and a label says {said}. How many?"
         return [("count", '""', ask)]
     if said is not None and same == 1:
-        return [("count", str(said), 'as its label says; mirrored pairs? hand = "pair"')]
+        pairs = "" if said % 2 else f"; mirrored pairs? {_as_pairs(said)}"
+        return [("count", str(said), f"as its label says{pairs}")]
     drawn = f"drawn {same} times{again}" if same > 1 else "drawn once"
-    return [("count", str(same), f'{drawn}; one for each side? hand = "pair"')]
+    pairs = 'hand = "pair"' if same % 2 else _as_pairs(same)
+    return [("count", str(same), f"{drawn}; one for each side? {pairs}")]
+
+
+def _as_pairs(pieces: int) -> str:
+    """What the job file says of so many pieces where they are pairs: it counts pairs then."""
+    return f'count = {pieces // 2}, hand = "pair"'
 
 
 def _mirrored_too(entry: Entry, again: str) -> list[tuple[str, str, str]]:

@@ -74,3 +74,15 @@ def test_one_thickness_spelt_in_two_ways_is_one_sheet(tmp_path: Path) -> None:
     text = first_job((("a.dxf", read_back(document, tmp_path)),), name="boat").text
     sheets = [s for s in text.split("[[sheet]]")[1:] if "thickness" in s]
     assert len(sheets) == 2, text
+
+
+@pytest.mark.parametrize(
+    ("label", "says"),
+    [
+        ("SEAT x2", '   # as its label says; mirrored pairs? count = 1, hand = "pair"'),
+        ("SEAT x3", "   # as its label says"),
+    ],
+)
+def test_pieces_that_are_pairs_are_counted_as_pairs(label: str, says: str, tmp_path: Path) -> None:
+    text = first_job((("a.dxf", drawn(tmp_path, "0", label)),), name="boat").text
+    assert f"count = {label[-1]}{says}" in text.splitlines()
