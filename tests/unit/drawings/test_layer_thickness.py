@@ -84,5 +84,5 @@ def test_one_thickness_spelt_in_two_ways_is_one_sheet(tmp_path: Path) -> None:
     ],
 )
 def test_pieces_that_are_pairs_are_counted_as_pairs(label: str, says: str, tmp_path: Path) -> None:
-    text = first_job((("a.dxf", drawn(tmp_path, "0", label)),), name="boat").text
+    text = first_job((("a.dxf", drawn(tmp_path, "SEATS", label)),), name="boat").text
     assert f"count = {label[-1]}{says}" in text.splitlines()
