@@ -12,6 +12,7 @@ from typing import TextIO
 
 import click
 
+from nestcut.cli.width import columns, fitted
 from nestcut.door.findings import (
     Finding,
     Progress,
@@ -43,7 +44,12 @@ MOST_SHOWN = 50
 
 def say(text: str) -> None:
     """Print a line of talk."""
-    click.echo(text, err=True)
+    click.echo(fitted(text, sys.stderr), err=True)
+
+
+def show(text: str) -> None:
+    """Print a line of what was asked for."""
+    click.echo(fitted(text, sys.stdout))
 
 
 def show_findings(findings: Iterable[Finding], speech: Speech = Speech()) -> None:  # noqa: B008
@@ -57,7 +63,7 @@ def show_findings(findings: Iterable[Finding], speech: Speech = Speech()) -> Non
         say(f"{head} {told.code}  {plain_line(_place(told, spot) + told.where)}")
         if spot is not None and told.severity is not Severity.NOTE:
             for line in _shown(spot):
-                say(f"    {plain_line(line)}")
+                click.echo(f"    {plain_line(line)}", err=True)  # the caret keeps its place
         words = tell(told, speech)
         say(f"    {plain(words.message)}")
         if words.remedy:
@@ -145,8 +151,9 @@ class ProgressLine:
         self._last, self._shown_s = progress, now
         line = f"{now - self.started_s:6.1f} s  {progress_line(progress, self.speech)}"
         if self.stream.isatty():
-            self.stream.write("\r" + line[:118].ljust(self._width))
-            self._width = min(len(line), 118)
+            line = line[: columns() - 1]  # a line that goes on below could not be overwritten
+            self.stream.write("\r" + line.ljust(self._width))
+            self._width = len(line)
         else:
             self.stream.write(line + "\n")
         self.stream.flush()

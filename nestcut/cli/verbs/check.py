@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from nestcut.cli.form import Form
-from nestcut.cli.talk import say, show_findings
+from nestcut.cli.talk import say, show, show_findings
 from nestcut.cli.verbs.drawn import write_drawings
 from nestcut.door.findings import Finding, blocking, finding_record, speech_of
 from nestcut.door.job import (
@@ -108,6 +108,10 @@ def _saw_line(job: Job, written: Written) -> str:
     return f"saw: kerf {shown[0]}, gap {shown[1]}: pieces keep {apart} apart"
 
 
+_MOST_PADDED = 32
+"""Names that are longer stand out of their column, or they would pad all rows. [characters]"""
+
+
 def _print(understanding: Understanding) -> None:
     job, written = understanding.job, understanding.written
     rows = part_rows(job)
@@ -116,31 +120,29 @@ def _print(understanding: Understanding) -> None:
     parts = _counted("flat part", len(rows), n_parts, understanding.missed_parts)
     rails = _counted("rail", len(job.rail_parts), n_rails, understanding.missed_rails)
     has_rails = bool(job.rail_parts or understanding.missed_rails)
-    click.echo(f"{job.name}: {parts}{f'; {rails}' if has_rails else ''}")
-    click.echo(_saw_line(job, written))
-    click.echo("\nsheets")
+    show(f"{job.name}: {parts}{f'; {rails}' if has_rails else ''}")
+    show(_saw_line(job, written))
+    show("\nsheets")
     for sheet in job.sheet_stocks:
-        click.echo(f"  {_sheet_line(job, sheet)}")
+        show(f"  {_sheet_line(job, sheet)}")
     if written.sheets > len(job.sheet_stocks):
-        click.echo(f"  {written.sheets - len(job.sheet_stocks)} not understood")
+        show(f"  {written.sheets - len(job.sheet_stocks)} not understood")
     if written.boards:
-        click.echo("\nboards")
+        show("\nboards")
     if written.boards > len(job.board_stocks):
-        click.echo(f"  {written.boards - len(job.board_stocks)} not understood")
+        show(f"  {written.boards - len(job.board_stocks)} not understood")
     for board in job.board_stocks:
         section = f"{length_in(job, board.thickness_mm)} x {length_in(job, board.width_mm)}"
-        click.echo(
-            f"  {board.name}: {board.material}, {section}{_yard(board)}{_own_saw(job, board)}"
-        )
+        show(f"  {board.name}: {board.material}, {section}{_yard(board)}{_own_saw(job, board)}")
         for offer in board.lengths:
-            click.echo(f"      {_offer_line(job, offer)}")
+            show(f"      {_offer_line(job, offer)}")
     names = [p.name for p in job.sheet_parts] + [r.name for r in job.rail_parts]
-    wide = max((len(name) for name in names), default=0) + 1
-    click.echo("\nparts (length along the drawing's x, then width)")
+    wide = min(_MOST_PADDED, max((len(name) for name in names), default=0)) + 1
+    show("\nparts (length along the drawing's x, then width)")
     for row in rows:
         size = f"{length_in(job, row.length_mm)} x {length_in(job, row.width_mm)}"
         how_many = _how_many(row.count, Hands(row.hand))
-        click.echo(
+        show(
             f"  {row.name:<{wide}} {how_many:>11}  {size:<24} "
             f"{length_in(job, row.thickness_mm):>6} {row.material}, grain {row.grain}, "
             f"turn {row.turn}"
@@ -149,13 +151,13 @@ def _print(understanding: Understanding) -> None:
             + (f"; {row.joint}" if row.joint != "must come out whole" else "")
         )
     if job.rail_parts:
-        click.echo("\nrails")
+        show("\nrails")
     for rail in job.rail_parts:
-        click.echo(f"  {_rail_line(job, rail, wide)}")
+        show(f"  {_rail_line(job, rail, wide)}")
     if job.assumed:
-        click.echo("\nassumed, since nobody said otherwise")
+        show("\nassumed, since nobody said otherwise")
     for line in grouped(job.assumed):
-        click.echo(f"  {line}")
+        show(f"  {line}")
 
 
 def _price(job: Job, price_minor: int) -> str:

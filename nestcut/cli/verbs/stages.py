@@ -13,7 +13,7 @@ from nestcut.cli.form import Form
 from nestcut.cli.searched import search_and_write
 from nestcut.cli.session import Session
 from nestcut.cli.supervise import Post
-from nestcut.cli.talk import say, show_findings
+from nestcut.cli.talk import say, show, show_findings
 from nestcut.door.again import (
     Bought,
     Stage,
@@ -81,7 +81,7 @@ def run_stages(
         click.echo(json.dumps(document, indent=1, ensure_ascii=False))
     else:
         for line in stage_lines(staged, carry, speech_of(job)):
-            click.echo(line)
+            show(line)
     if not done.is_alone:
         say(f"Papers: {done.folder}/shop.pdf and the files beside it.")
     return done.status
