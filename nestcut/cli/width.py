@@ -45,7 +45,7 @@ def broken(line: str, wide: int) -> str:
     if len(bare) <= wide:
         return line
     starts = [m.end() for m in _COLUMN.finditer(bare) if m.end() <= _HANGS_WITHIN * wide]
-    below = " " * starts[-1] if starts else _DEEPER
+    below = " " * starts[-1] if starts and starts[-1] >= len(_DEEPER) else _DEEPER
     lines = [""]
     for word in re.split(r"(?<=\S) ", line):
         longer = f"{lines[-1]} {word}" if lines[-1].strip() else lines[-1] + word
