@@ -7,6 +7,7 @@ import math
 import time
 from collections.abc import Sequence
 from dataclasses import asdict, replace
+from functools import partial
 from pathlib import Path
 
 import click
@@ -36,7 +37,8 @@ from nestcut.door.choices import (
 from nestcut.door.findings import InputError, Severity, Speech, finding, speech_of
 from nestcut.door.job import Job, free_names, read_job
 from nestcut.door.lengths import LengthError, parse_length_mm
-from nestcut.door.papers import write_plan_alone
+from nestcut.door.papers import has_papers, write_plan_alone
+from nestcut.door.plan import VerifiedPlan, plan_text, plan_text_in
 from nestcut.door.search import Budget, Deadline, StopReason
 
 EXIT_INTERRUPTED = 130
@@ -221,14 +223,22 @@ def _written(
     rows = []
     for one, name in zip(found, names, strict=True):
         if one.plan is not None and out is not None:
-            place = out / name
-
-            def note(place: Path = place) -> None:
-                session.note_written(str(place))
-
-            show_findings(write_plan_alone(one.plan, place, job.style, note).findings, speech)
+            _write(one.plan, out / name, speech, session)
         rows.append(row_of(one, speech, name if out is not None else ""))
     return rows
+
+
+def _write(done: VerifiedPlan, place: Path, speech: Speech, session: Session) -> None:
+    """Write one plan; papers that are of the very same plan stay, and those of another are told."""
+    was_printed = has_papers(place)
+    if was_printed and plan_text_in(place) == plan_text(done):
+        session.note_written(str(place))
+        return
+    note = partial(session.note_written, str(place))
+    show_findings(write_plan_alone(done, place, done.job.style, note).findings, speech)
+    if was_printed:
+        say(f"{place}: its papers were of another plan and are gone; this plan's are printed by")
+        say(f"'nestcut report {place}'.")
 
 
 def _record(row: ChoiceRow) -> dict[str, object]:

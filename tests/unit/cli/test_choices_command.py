@@ -184,3 +184,23 @@ def test_without_time_for_any_plan_that_is_said(
     with pytest.raises(nestcut.InputError, match="PLN-002"):
         run(job, out=tmp_path / "all", budget=nestcut.Budget(effort="quick", seconds=20.0))
     assert not (tmp_path / "all").exists()
+
+
+def test_papers_of_the_same_plan_stay_and_those_of_another_are_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whoever has printed a way and weighs all of them again finds its pages as they were."""
+    place = tmp_path / "only large"
+    done, other = (
+        nestcut.plan_job(nestcut.read_job(text, drawings={}), QUICK)
+        for text in (JOB, JOB.replace('kerf = "3 mm"', 'kerf = "4 mm"'))
+    )
+    nestcut.write_papers(done, place)
+    pages = (place / "shop.pdf").read_bytes()
+    choices._write(done, place, Speech(), Session())
+    assert (place / "shop.pdf").read_bytes() == pages
+    assert capsys.readouterr().err == ""
+    choices._write(other, place, Speech(), Session())
+    assert not (place / "shop.pdf").exists()
+    assert nestcut.plan_text_in(place) == nestcut.plan_text(other)
+    assert f"{place}: its papers were of another plan and are gone" in capsys.readouterr().err
