@@ -21,7 +21,7 @@ function cell(desk, raw, path, key, of, keeps) {
   const inch = desk.now.view.units === "inch", such = { thickness: inch ? "3/4in" : "18 mm", length: inch ? "8ft" : "2440 mm", width: inch ? "4ft" : "1220 mm", material: "ply" };
   return field(what, written(raw[key], set, { "aria-label": said, "data-key": [...path, key].join(" "), placeholder: raw[key] === "" && such[key] ? `${W.parts.such} ${such[key]}` : "" }));
 }
-const remove = (desk, path, name, words = W.stock.remove) => button(words, () => desk.edit("remove", { path }, `${W.stock.remove} ${name}`), { "aria-label": `${W.stock.remove} ${name}` });
+const remove = (desk, path, name, words = W.stock.remove) => button(words, () => desk.edit("remove", { path }, `${W.stock.remove} ${name}`), { "aria-label": `${words} ${name}` });
 
 export function stock(desk) {
   const t = W.stock, { view } = desk.now, w = view.written, saw = w.saw ?? {};
