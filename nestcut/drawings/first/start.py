@@ -292,11 +292,11 @@ def _count(entry: Entry, style: LengthStyle) -> list[tuple[str, str, str]]:
         ask = f"{_QUESTION}: drawn {same} times{again}, and a label says {said}. How many?"
         return [("count", '""', ask)]
     if said is not None and same == 1:
-        pairs = "" if said % 2 else f"; mirrored pairs? {_as_pairs(said)}"
-        return [("count", str(said), f"as its label says{pairs}")]
+        ask = "" if said % 2 else f"; mirrored pairs? {_as_pairs(said)}"
+        return [("count", str(said), f"as its label says{ask}")]
     drawn = f"drawn {same} times{again}" if same > 1 else "drawn once"
-    pairs = 'hand = "pair"' if same % 2 else _as_pairs(same)
-    return [("count", str(same), f"{drawn}; one for each side? {pairs}")]
+    ask = 'hand = "pair"' if same % 2 else _as_pairs(same)
+    return [("count", str(same), f"{drawn}; one for each side? {ask}")]
 
 
 def _as_pairs(pieces: int) -> str:
