@@ -32,6 +32,7 @@ from nestcut.papers.draw import (
 )
 from nestcut.papers.marking.charts import Chart, Form
 from nestcut.papers.marking.drawn.details import Crowd, crowds, details
+from nestcut.papers.marking.drawn.line_names import LineName, name_lines
 from nestcut.papers.marking.outline import Role, drawn_line
 from nestcut.papers.marking.told.arc_words import hollow_arcs
 from nestcut.papers.marking.told.chart_joints import mark_joints
@@ -52,8 +53,8 @@ DOT_MM, END_DOT_MM, PASSED_DOT_MM = 0.4, 0.7, 0.25
 ARROW_MM = 6.0
 SMALL_ARROW_MM = 4.4
 """Length of an arrow where there is no room for the usual one. [mm]"""
-NAME_REACH_MM = 7.0
-"""A mark's name further off stands at the mark's other end instead. [mm]"""
+BEVEL_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)
+"""Where along a bevelled edge its letter is tried, best first. [-]"""
 
 Place = Callable[[float, float], Point]
 
@@ -167,18 +168,14 @@ def _drawn(
     written, missed = write_beside(numbers, ground)
     items += written
     letters, _ = write_beside(_letters(chart, at), ground)
-    (first, other) = _names(chart, view, at, cuts)
-    items += letters
-    for weight in (Weight.BOLD, Weight.PLAIN):  # where pieces end goes before frames' names
-        names, crowded = write_beside([n for n in first if n.weight is weight], ground)
-        again, _ = write_beside([other[n] for n in crowded if n in other], ground)
-        items += [*names, *again]
+    names, unnamed = name_lines(_names(chart, view, at, cuts, tuple(dots)), body, ground)
+    items += [*letters, *names]
     arrows, has_arrows = _arrows(chart, body, ground, is_standing=stands)
     items += arrows
     drawn = details(detailed, body, ground)
     items += drawn
     close = detailed or _close(chart, at)
-    has_all = not missed and bool(drawn) is bool(detailed)
+    has_all = not (missed or unnamed) and bool(drawn) is bool(detailed)
     return Figure(height, tuple(items), has_all, has_arrows, close)
 
 
@@ -281,46 +278,49 @@ def _letters(chart: Chart, at: Place) -> list[Note]:
 
 
 def _names(
-    chart: Chart, view: PlanView, at: Place, cuts: list[_CutLine]
-) -> tuple[list[Note], dict[Note, Note]]:
-    """Names of marks, joints, bevelled edges and the centre line, each at its line's end.
+    chart: Chart, view: PlanView, at: Place, cuts: list[_CutLine], dots: tuple[Point, ...]
+) -> list[LineName]:
+    """Names of marks, joints, bevelled edges and the centre line, each for an end of its line.
 
-    Where that end is crowded, marks have another.
+    Parameters
+    ----------
+    dots
+        Where points are.
     """
-    notes: list[Note] = []
-    other: dict[Note, Note] = {}
+    names: list[LineName] = []
     if chart.form is Form.HALF:
         along = [x for x, _ in chart.shape.outline.points]
-        far, near = (Note("CL", at(x, 0.0), NUMBER_MM) for x in (max(along), min(along)))
-        notes.append(far)
-        other[far] = near
+        names.append(LineName("CL", (at(max(along), 0.0), at(min(along), 0.0))))
     for cut in cuts:  # at two ends: both lines of a scarf lie close together
         foot, top = cut.way
-        spots = (top, foot) if cut.ends else (foot, top)
-        first, second = (Note(cut.words, spot, NUMBER_MM, Weight.BOLD) for spot in spots)
-        notes.append(first)
-        other[first] = second
+        names.append(LineName(cut.words, (top, foot) if cut.ends else (foot, top), Weight.BOLD))
     for line in chart.marking.lines[1:]:
         if line.circle is None and line.name.startswith("mark") and line.points:
             keys = mark_joints(line, chart, view)
             label = keys or line.name.removeprefix("mark").strip()
             ends = [at(p.x_mm, p.y_mm) for p in (line.points[0], line.points[-1])]
-            weight = Weight.BOLD if keys else Weight.PLAIN
             if label:
                 low, high = sorted(ends, key=lambda p: p[1])
-                notes.append(Note(label, high, NUMBER_MM, weight, NAME_REACH_MM))
-                other[notes[-1]] = Note(label, low, NUMBER_MM, weight)
-    lettered: set[str] = set()
+                weight = Weight.BOLD if keys else Weight.PLAIN
+                names.append(LineName(label, (high, low), weight))
+    names += _bevel_letters(chart, at, () if chart.form is Form.PANEL else dots)
+    return names
+
+
+def _bevel_letters(chart: Chart, at: Place, dots: tuple[Point, ...]) -> list[LineName]:
+    """Letters of bevelled edges, each beside its edge and by none of its points."""
+    found: dict[str, LineName] = {}
     for use in chart.uses:
         for bevel in bevels_of(in_chart(use)):
             for edge in bevel.lines:
-                middle = edge.interpolate(0.5, normalized=True)
-                spot = at(middle.x, middle.y)
-                key = f"{bevel.letter} {spot[0]:.0f} {spot[1]:.0f}"
-                if key not in lettered:
-                    lettered.add(key)
-                    notes.append(Note(bevel.letter, spot, NUMBER_MM, Weight.BOLD, 2.8))
-    return notes, other
+                spots = tuple(
+                    at(p.x, p.y)
+                    for share in BEVEL_SHARES
+                    for p in (edge.interpolate(share, normalized=True),)
+                )
+                key = f"{bevel.letter} {spots[0][0]:.0f} {spots[0][1]:.0f}"
+                found.setdefault(key, LineName(bevel.letter, spots, Weight.BOLD, dots))
+    return list(found.values())
 
 
 def _sides(zero: Point, ground: Ground) -> list[Item]:

@@ -80,13 +80,18 @@ def joint_names(ends: list[tuple[ChartUse, JointEnd | None]], view: PlanView) ->
             hand = f" {piece.hand.value}" if piece.hand else ""
             copy = f" no. {piece.copy}" if use.placed.count > 1 else ""
             found[view.joint_keys.get(end.joint, end.joint)] = f"{hand}{copy}"
-    return ", ".join(f"{key}{whose}" for key, whose in found.items())
+    return ", ".join(f"{key}{found[key]}" for key in sorted(found, key=_numbered))
 
 
 def mark_joints(line: MarkedLine, chart: Chart, view: PlanView) -> str:
     """Short names of the joints that begin at a line, bare; empty for other lines."""
     keys = [view.joint_keys.get(e.joint, e.joint) for _, e in _at_mark(line, chart)]
-    return ", ".join(dict.fromkeys(keys))
+    return ", ".join(sorted(set(keys), key=_numbered))
+
+
+def _numbered(key: str) -> tuple[int, str]:
+    """Short names of joints in the order of their numbers."""
+    return len(key), key
 
 
 def mark_words(line: MarkedLine, chart: Chart, view: PlanView) -> tuple[str, str]:
