@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from nestcut.boards import rests_of
+from nestcut.boards import rests_as_sawn, rests_of
 from nestcut.geometry.usable import free_area
 from nestcut.model.curves import Point
 from nestcut.model.job import Job
@@ -21,7 +21,8 @@ from nestcut.planfile.write import placed_shape
 from nestcut.planning.sawn.blanks import boards_sawn_from
 from nestcut.shed.book import NewEntry
 from nestcut.sheets.left.offcuts import largest_boxes
-from nestcut.trade.boards import KEPT_STRIP_MM
+from nestcut.trade.boards import KEPT_END_MM, KEPT_STRIP_MM
+from nestcut.trade.shop import OFFCUT_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,18 +34,19 @@ class Kept:
     sides_mm
         Longer and shorter side of an offcut of a sheet.
     board_mm
-        Length of a board's strip or end.
+        Length of a board's strip or end.  Usually that from which its page marks an end as kept.
     """
 
-    sides_mm: tuple[float, float] = (300.0, 150.0)
-    board_mm: float = 500.0
+    sides_mm: tuple[float, float] = (OFFCUT_MM.high, OFFCUT_MM.low)
+    board_mm: float = KEPT_END_MM.value
 
 
 def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
     """Return the offcuts of all sheets and boards that are large enough.
 
     An offcut has its true outline, and keeps its sheet's grain, faces and measured thickness.  A
-    board gives the strips and ends that saws can part from what is cut of it, trim taken off.
+    board gives the strips and ends that saws can part from what is cut of it, trim taken off; an
+    end that its page marks as kept is whole.
     """
     sheets = {s.name: s for s in job.sheet_stocks}
     boards = {b.name: b for b in job.board_stocks}
@@ -60,14 +62,14 @@ def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
             NewEntry(stock=offcut, came_from=came_from)
             for offcut in _offcuts(stock, layout, pieces, kerf_mm, kept)
         ]
-    begun = (*plan.boards, *boards_sawn_from(plan))
-    offers = {b.number: _as_sold(boards[b.stock], b) for b in begun}
+    sawn = tuple(boards_sawn_from(plan))
+    offers = {b.number: _as_sold(boards[b.stock], b) for b in (*plan.boards, *sawn)}
     made += [
         NewEntry(
             stock=replace(rest.stock, spare=NO_SPARE, supplier=""),
             came_from=f"{job.name}, board {rest.number}",
         )
-        for rest in rests_of(job, begun, offers)
+        for rest in (*rests_as_sawn(job, plan.boards, offers), *rests_of(job, sawn, offers))
         if rest.stock.lengths[0].length_mm >= kept.board_mm
         and rest.stock.width_mm >= KEPT_STRIP_MM.value
     ]

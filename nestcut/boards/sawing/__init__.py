@@ -9,7 +9,15 @@ among those answers.
 from nestcut.boards.sawing.better import IN_ANY_ORDER, sawn_better
 from nestcut.boards.sawing.every import SawCut, Wood, every_cut
 from nestcut.boards.sawing.order import Sawing, SawStep, SawWay, sawing_of, span_of
-from nestcut.boards.sawing.rests import Rest, RestsBy, clear_of_defects, place_in_rests, rests_of
+from nestcut.boards.sawing.rests import (
+    Rest,
+    RestsBy,
+    clear_of_defects,
+    kept_end_mm,
+    place_in_rests,
+    rests_as_sawn,
+    rests_of,
+)
 
 __all__ = [
     "IN_ANY_ORDER",
@@ -22,7 +30,9 @@ __all__ = [
     "Wood",
     "clear_of_defects",
     "every_cut",
+    "kept_end_mm",
     "place_in_rests",
+    "rests_as_sawn",
     "rests_of",
     "sawing_of",
     "sawn_better",

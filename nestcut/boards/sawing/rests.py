@@ -21,7 +21,7 @@ from nestcut.model.piece import RailPiece
 from nestcut.model.plan import BoardCut, BoardLayout
 from nestcut.model.stock import BoardLength, BoardStock, Defect
 from nestcut.tolerances import NM_PER_MM, SAME_LENGTH_MM
-from nestcut.trade.boards import REST_MM
+from nestcut.trade.boards import KEPT_END_MM, REST_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +79,55 @@ def rests_of(
                     stock=_as_stock(name, stock, box, defects),
                 )
             )
+    return tuple(found)
+
+
+def kept_end_mm(last_mm: float, ends_mm: float, kerf_mm: float) -> Stretch | None:
+    """Where a clear end that is worth keeping begins, behind the blade, and where it ends. [mm]
+
+    It comes off before all else, over the board's whole width; None: too little is left.
+
+    Parameters
+    ----------
+    last_mm
+        Where the last piece ends. [mm]
+    ends_mm
+        Where what can be used of the board ends. [mm]
+    kerf_mm
+        What the blade takes. [mm]
+    """
+    begins = last_mm + kerf_mm
+    return (begins, ends_mm) if ends_mm - begins >= KEPT_END_MM.value else None
+
+
+def rests_as_sawn(
+    job: Job, layouts: Sequence[BoardLayout], offers: dict[int, BoardLength]
+) -> tuple[Rest, ...]:
+    """Return what boards of a plan leave when they are sawn as their page says.
+
+    The clear end that the page keeps comes off first and whole; strips beside the pieces end there.
+
+    Parameters
+    ----------
+    layouts, offers
+        As of :func:`rests_of`.
+    """
+    stocks = {b.name: b for b in job.board_stocks}
+    found: list[Rest] = []
+    for layout in layouts:
+        stock, offer = stocks[layout.stock], offers.get(layout.number)
+        _, far, low, high = _whole(layout, stock)
+        last = max((c.to_mm for c in layout.taken), default=0.0)
+        end = kept_end_mm(last, far, job.cutting.on(stock).kerf_mm)
+        if end is not None:
+            box = (*end, low, high)
+            defects = offer.defects if offer is not None else ()
+            name = f"board {layout.number} of the plan, its end"
+            kept = _as_stock(name, stock, box, defects)
+            found.append(Rest(number=layout.number, from_mm=end[0], rip_from_mm=low, stock=kept))
+            off = (end[0], layout.length_mm, 0.0, layout.width_mm)
+            layout = replace(layout, cuts=(*layout.cuts, _as_cut(off)))  # noqa: PLW2901
+        found += rests_of(job, [layout], offers)
     return tuple(found)
 
 

@@ -86,7 +86,7 @@ def run_add(plan_path: Path, path: Path, kept: Kept) -> int:
 def _stock_words(stock: SheetStock | BoardStock, speech: Speech) -> str:
     if isinstance(stock, SheetStock):
         return f"{stock.material} {speech.say(Size((stock.length_mm, stock.width_mm)))}"
-    return f"{stock.material} {speech.length(stock.lengths[0].length_mm)}"
+    return f"{stock.material} {speech.say(Size((stock.lengths[0].length_mm, stock.width_mm)))}"
 
 
 def run_shed_labels(

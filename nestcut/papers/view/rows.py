@@ -12,7 +12,7 @@ from functools import cached_property
 
 from shapely.geometry import box
 
-from nestcut.boards import SawCut, Sawing, Wood, every_cut, sawing_of
+from nestcut.boards import SawCut, Sawing, Wood, every_cut, kept_end_mm, sawing_of
 from nestcut.model.joint import Joint
 from nestcut.model.part import RailPart, SheetPart
 from nestcut.model.piece import RailPiece
@@ -33,7 +33,6 @@ from nestcut.papers.view.placed import (
 from nestcut.papers.view.prices import Prices
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.tolerances.lengths import SAME_BOARD_MM
-from nestcut.trade.boards import KEPT_END_MM
 from nestcut.words.piece_names import names_in_words
 
 
@@ -88,8 +87,7 @@ class BoardView:
         Measured from the marked end, as it is before any cut; without what comes off the far end.
         """
         ends = self.layout.length_mm - self.end_trim_mm
-        begins = self._last_mm + self.kerf_mm
-        return (begins, ends) if ends - begins >= KEPT_END_MM.value else None
+        return kept_end_mm(self._last_mm, ends, self.kerf_mm)
 
     @property
     def _last_mm(self) -> float:

@@ -16,6 +16,7 @@ import pytest
 from shapely.geometry import Polygon
 
 import nestcut
+from nestcut.cli.declared.shed import shed_add
 from nestcut.errors import InputError
 from nestcut.model.plan import BoardCut, BoardLayout, Plan, SheetLayout, StopReason
 from nestcut.model.stock import (
@@ -27,6 +28,7 @@ from nestcut.model.stock import (
     SheetGrain,
     SheetStock,
 )
+from nestcut.papers.view import plan_view
 from nestcut.shed import (
     Book,
     Change,
@@ -302,13 +304,49 @@ def test_a_plan_leaves_its_large_offcuts_and_clear_ends() -> None:
     assert (first.length_mm, first.width_mm) == pytest.approx((493.8, 293.8))
     (seam,) = first.keep_outs
     assert [round(x, 3) for x, _ in seam.points] == [75.4, 123.4, 123.4, 75.4]
-    # What is left of the board is an L: a strip all along, and the end that the piece leaves.
+    # What is left of the board is an L: its page has the end sawn off first, over the whole width.
     boards = [b for b in strips if isinstance(b, BoardStock)]
-    assert [(b.lengths[0].length_mm, b.width_mm) for b in boards] == [(2000.0, 46.0), (797.0, 40.0)]
+    assert [(b.lengths[0].length_mm, b.width_mm) for b in boards] == [(797.0, 89.0), (1200.0, 46.0)]
     assert [r.came_from for r in rest] == ["shelf, sheet 1", "shelf, board 1", "shelf, board 1"]
     kept = parse_book(changed_text(parse_book(new_book_text(), "b"), Change(added=rest), 1), "b")
     assert kept.findings == ()
-    assert [e.stock.width_mm for e in kept.entries[1:]] == [46.0, 40.0]
+    assert [e.stock.width_mm for e in kept.entries[1:]] == [89.0, 46.0]
+
+
+def test_what_the_pages_mark_as_kept_goes_into_the_book() -> None:
+    """An end has one least length, on its page, in the book and in the command."""
+    done = nestcut.plan_job(
+        nestcut.read_job(ONE_RAIL, drawings={}), nestcut.Budget(effort=nestcut.Effort.QUICK)
+    )
+    (view,) = plan_view(done).boards
+    assert view.keep_mm is not None
+    begins, ends = view.keep_mm
+    assert ends - begins < 500.0
+    (rest,) = [e.stock for e in gather_rest(done.job, done.plan, Kept())]
+    assert isinstance(rest, BoardStock)
+    assert (rest.lengths[0].length_mm, rest.width_mm) == pytest.approx((ends - begins, 45.0))
+    usual = {o.name: o.default for o in shed_add.params}
+    assert float(nestcut.parse_length_mm(usual["least_board"])) == Kept().board_mm
+    assert tuple(float(nestcut.parse_length_mm(x)) for x in usual["least"]) == Kept().sides_mm
+
+
+ONE_RAIL = """
+[job]
+name = "one rail"
+[saw]
+kerf = "3 mm"
+[[board]]
+name = "fir"
+material = "fir"
+thickness = "19 mm"
+width = "45 mm"
+lengths = [{ length = "2.4 m", price = 8 }]
+[[rail]]
+name = "cleat"
+material = "fir"
+section = ["19 mm", "45 mm"]
+length = "2 m"
+"""
 
 
 def test_an_offcut_with_a_corner_gone_has_its_true_outline() -> None:
