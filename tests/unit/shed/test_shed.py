@@ -10,6 +10,7 @@ import threading
 import time
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -212,6 +213,7 @@ def test_a_run_that_waits_in_vain_says_so(tmp_path: Path, monkeypatch: pytest.Mo
 _WRITER = """
 import sys
 from pathlib import Path
+from typing import Any
 from tests.unit.shed.test_shed import put, sheet
 path = Path(sys.argv[1])
 print("ready", flush=True)
@@ -325,7 +327,7 @@ def test_what_the_pages_mark_as_kept_goes_into_the_book() -> None:
     (rest,) = [e.stock for e in gather_rest(done.job, done.plan, Kept())]
     assert isinstance(rest, BoardStock)
     assert (rest.lengths[0].length_mm, rest.width_mm) == pytest.approx((ends - begins, 45.0))
-    usual = {o.name: o.default for o in shed_add.params}
+    usual: dict[str | None, Any] = {o.name: o.default for o in shed_add.params}
     assert float(nestcut.parse_length_mm(usual["least_board"])) == Kept().board_mm
     assert tuple(float(nestcut.parse_length_mm(x)) for x in usual["least"]) == Kept().sides_mm
 
