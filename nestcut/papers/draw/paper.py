@@ -38,12 +38,12 @@ MARGIN_MM = PAGE_MARGIN_MM.value
 """Left free on every side: home printers don't reach the edge. [mm]"""
 
 SCALES: dict[Paper, tuple[float, ...]] = {
-    Paper.A4: (1, 2, 5, 10, 12.5, 14, 15, 20, 25, 50, 100, 200),
+    Paper.A4: (1, 2, 5, 10, 12.5, 14, 15, 16, 20, 25, 50, 100, 200),
     Paper.LETTER: (1, 2, 4, 8, 12, 14, 16, 24, 48, 96, 192),
 }
 """Standard scales, 10 for 1:10. Metric: ISO 5455 with 1:12.5, 1:15 and 1:25 between (common on
-scale rules, no source), and 1:14, which is on no rule, where it saves a page or a name; the
-others are 3, 1-1/2, 1, 3/4, 1/2, 1/4 and 1/8 inch to the foot."""
+scale rules, no source), and where they save a page or a name 1:14, which is on no rule, and 1:16,
+3/4 inch to the foot; the others are 3, 1-1/2, 1, 3/4, 1/2, 1/4 and 1/8 inch to the foot."""
 
 
 LARGER = 1.4

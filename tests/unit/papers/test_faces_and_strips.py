@@ -16,7 +16,7 @@ from nestcut.model.pose import Lie
 from nestcut.model.shape import Ring, Shape
 from nestcut.model.stock import GoodFaces, KeepOut, SheetStock
 from nestcut.papers.draw import Column, Path, laid_table, text_width_mm
-from nestcut.papers.draw.diagram import Group, texts_of
+from nestcut.papers.draw.diagram import Area, Group, texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.lists import cut_rows
 from nestcut.papers.page import PageMaker
@@ -416,6 +416,21 @@ def test_a_name_in_the_middle_leaves_an_end_to_the_arrow(view: PlanView) -> None
     words = [t.text for i in board.items if isinstance(i, Group) for t in texts_of(i.items)]
     assert words == ["7 UP"]
     assert place_name(piece, where, where.paper_window, MM, board) is not None
+
+
+@pytest.mark.parametrize("wide", [60.0, 66.0, 72.0, 80.0, 120.0])
+def test_a_numbers_frame_keeps_off_the_line_that_is_sawn(view: PlanView, wide: float) -> None:
+    """A frame on the outline hides where to saw; a bare number has room where that would be."""
+    outline = ((100.0, 100.0), (354.0, 100.0), (354.0, 100.0 + wide), (100.0, 100.0 + wide))
+    piece = replace(view.sheets[0].placed[0], number=1, shape=Shape(Ring(outline)), ends=())
+    where = SheetFrame(16.0, (20.0, 60.0), SHEET)
+    board = Ground()
+    assert number_inside(piece, {1: where.shape(piece.polygon)}, where, board)
+    edge = where.shape(piece.polygon).exterior
+    (label,) = [i for i in board.items if isinstance(i, Group)]
+    frames = [Polygon(i.outline) for i in label.items if isinstance(i, Area)]
+    assert all(frame.distance(edge) > 0.25 for frame in frames)
+    assert frames or wide < 100.0
 
 
 @pytest.mark.parametrize("number", [1, 14])

@@ -46,6 +46,8 @@ READ_MM = 2.9
 FRAMED, FRAME_MM = 3, 0.45
 """So many of these sizes, the largest, have a frame where there's room; its distance from them.
 [mm on paper]"""
+FRAME_CLEAR_MM = 0.3
+"""Such a frame keeps this far off its piece's edges. [mm on paper]"""
 BALLOON_MM = 2.3
 """Radius of the room for a number beside its piece. [mm on paper]"""
 BESIDE_SIZE_MM = 2.7
@@ -119,12 +121,17 @@ def number_inside(
     clear = room.difference(mark_room(placed, frame))
     holes = shapely.union_all([frame.shape(Polygon(h.points)) for h in placed.shape.holes])
     apart = clear.difference(holes.buffer(FROM_HOLE_MM, quad_segs=4))
+    areas = (apart, clear, room)
+    within = free.buffer(-FRAME_CLEAR_MM)  # a frame on the outline hides where to saw
+    tries = [
+        *((framed, area.intersection(within), 0.0) for area in areas),
+        *((bare, area, 0.0) for area in areas),  # level, however small: turned 9 reads as 6
+        *((bare, area, 90.0) for area in areas),
+    ]
     inside = next(
         (
             found
-            for angle in (0.0, 90.0)  # level, however small: turned it reads as another, 9 as 6
-            for block in ((framed, bare) if angle == 0.0 else (bare,))
-            for area in (apart, clear, room)
+            for block, area, angle in tries
             if (found := place_inside(area, (block,), (angle,))) is not None
         ),
         None,
