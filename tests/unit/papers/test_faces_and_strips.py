@@ -426,7 +426,7 @@ def test_a_numbers_frame_keeps_off_the_line_that_is_sawn(view: PlanView, wide: f
     where = SheetFrame(16.0, (20.0, 60.0), SHEET)
     board = Ground()
     assert number_inside(piece, {1: where.shape(piece.polygon)}, where, board)
-    edge = where.shape(piece.polygon).exterior
+    edge = where.shape(piece.polygon).boundary
     (label,) = [i for i in board.items if isinstance(i, Group)]
     frames = [Polygon(i.outline) for i in label.items if isinstance(i, Area)]
     assert all(frame.distance(edge) > 0.25 for frame in frames)

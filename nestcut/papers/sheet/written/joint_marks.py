@@ -48,7 +48,8 @@ def label_area(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -
     area = _end_area(placed, end, scale, origin)
     if not area.is_empty:
         strip = _strip(placed, end, scale, origin)
-        return area if _end_label(end, area.buffer(0.2)) else area.union(strip)
+        is_beside = not _end_label(end, area.buffer(0.2)) and _end_label(end, strip.buffer(0.2))
+        return area.union(strip) if is_beside else area
     k = 1.0 / scale
     line = shapely.LineString([(origin[0] + p[0] * k, origin[1] + p[1] * k) for p in end.line])
     return line.buffer(EDGE_LABEL_MM, cap_style="flat")
@@ -95,8 +96,8 @@ def end_marks(
     is_planed_up = end.planed is up
     label = _end_label(end, area.buffer(0.2))
     if label is None:  # too narrow to write on: beside it then
-        strip = _strip(placed, end, scale, origin)
-        label = _end_label(end, strip.intersection(window).buffer(0.2))
+        strip = _strip(placed, end, scale, origin).intersection(window)
+        label = _end_label(end, strip.buffer(0.2)) or _key_label(end, area.buffer(0.2))
     clear = area if label is None else area.difference(label.box)
     items: list[Item] = []
     if is_planed_up:  # underneath no hatching: beside "saw on the hatched side" it looks like waste
@@ -121,7 +122,7 @@ def _strip(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> Ba
 
 
 def _end_label(end: EndView, area: BaseGeometry) -> Placed | None:
-    """Write on a slope what has room: all in a line, in level lines where it's wide, or its key.
+    """Write on a slope what has room: all in a line, or in level lines where it's wide.
 
     The same words wherever they fit: key, slope, which face is planed.
     """
@@ -133,17 +134,14 @@ def _end_label(end: EndView, area: BaseGeometry) -> Placed | None:
         stacks += [[*lines[:-1], *face], [lines[0], *face]]
         short = [_block([" ".join((lines[0], *face))])]
         stacks.append([lines[0], face[-1]])
-    return (
-        place_inside(area, [_block([full]), *short], _end_angles(end))
-        or place_inside(area, [_block(s) for s in stacks], (0.0,))
-        or place_inside(area, _short_blocks(end), _end_angles(end))
+    return place_inside(area, [_block([full]), *short], _end_angles(end)) or place_inside(
+        area, [_block(s) for s in stacks], (0.0,)
     )
 
 
-def _short_blocks(end: EndView) -> tuple[Block, ...]:
-    """A joint's name with the face that is worked, or alone."""
-    face = {Face.GOOD: f"{end.key} GOOD", Face.BACK: f"{end.key} BACK", None: end.key}[end.planed]
-    return tuple(_block([words]) for words in dict.fromkeys((face, end.key)))
+def _key_label(end: EndView, area: BaseGeometry) -> Placed | None:
+    """A joint's name alone: the table tells which face is worked."""
+    return place_inside(area, [_block([end.key])], _end_angles(end))
 
 
 def _block(lines: Sequence[str]) -> Block:
