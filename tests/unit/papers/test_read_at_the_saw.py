@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import pytest
 import shapely
-from shapely.geometry import Point, Polygon
+from shapely import affinity
+from shapely.geometry import LineString, Point, Polygon
 
 from nestcut.papers.book.board_words import least_words
-from nestcut.papers.draw import SIZES, Paper
+from nestcut.papers.draw import SIZES, Paper, text_width_mm
 from nestcut.papers.draw.diagram import Area, Disc, Group, Item, Text, texts_of
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.frame import SheetFrame
@@ -108,6 +109,31 @@ def test_a_joints_name_tells_what_is_done_not_a_verdict(view: PlanView, scale: f
     else:
         assert named
     assert [t for t in named if not re.search("plane|butt strap", t)] == []
+
+
+@pytest.mark.parametrize("scale", [12.0, 14.0])
+def test_a_joints_name_hides_no_line_of_its_piece(scale: float) -> None:
+    """Written from edge to edge it lay over both trim lines."""
+    seen = 0
+    for sheet in plan_view(demo_on_shelves("beach-boat")).sheets:
+        frame = framed(sheet, scale)
+        groups = [
+            i
+            for i in draw_sheet(sheet, frame, MM, frame.paper_window).items
+            if isinstance(i, Group) and i.kind == "outline"
+        ]
+        for placed in sheet.placed:
+            lines = [frame.shape(LineString(m.points)) for m in placed.shape.marks if m.points[1:]]
+            for text in (t for g in groups if g.key == placed.piece.id for t in texts_of(g.items)):
+                wide = text_width_mm(text.text, text.size_mm, text.weight)
+                word = affinity.rotate(
+                    LineString([text.at, (text.at[0] + wide, text.at[1])]),
+                    text.angle_deg,
+                    origin=text.at,
+                ).buffer(0.36 * text.size_mm, cap_style="flat")
+                assert all(line.distance(word) > 0.1 for line in lines), (sheet.label, text.text)
+                seen += bool(lines)
+    assert seen > 5
 
 
 def test_a_bevel_takes_no_room_from_the_piece_beside_it(view: PlanView) -> None:

@@ -31,6 +31,8 @@ from nestcut.tolerances.looks import EDGE_MM
 
 LABEL_SIZES = (3.4, 3.2)
 REACH_MM = 1e4
+LINE_MM = 0.3
+"""Words keep so far off a piece's lines, whose ends they'd hide. [mm on paper]"""
 EDGE_LABEL_MM = 6.4
 """Depth of the strip along a joint that its name may take. [mm on paper]"""
 
@@ -113,12 +115,19 @@ def end_marks(
 
 
 def _strip(placed: PlacedPiece, end: EndView, scale: float, origin: Point) -> BaseGeometry:
-    """A strip of the piece beside a slope that is too narrow to write on. [mm on paper]"""
+    """A strip of the piece beside a slope that is too narrow to write on; clear of its lines.
+
+    In mm on paper.
+    """
     k = 1.0 / scale
     area = _end_area(placed, end, scale, origin)
     piece = affinity.affine_transform(placed.polygon, [k, 0.0, 0.0, k, origin[0], origin[1]])
     around = area.buffer(EDGE_LABEL_MM, quad_segs=2).intersection(piece.buffer(-EDGE_MM))
-    return around.difference(area.buffer(EDGE_MM))
+    lines = [shapely.LineString(m.points) for m in placed.shape.marks if len(m.points) > 1]
+    drawn = affinity.affine_transform(
+        shapely.union_all(lines), [k, 0.0, 0.0, k, origin[0], origin[1]]
+    )
+    return around.difference(area.buffer(EDGE_MM).union(drawn.buffer(LINE_MM)))
 
 
 def _end_label(end: EndView, area: BaseGeometry) -> Placed | None:
