@@ -119,10 +119,11 @@ def _beside_name(
     if not told:
         return [], []
     placed, before = told[0].placed, len(board.taken)
-    is_named = place_name(placed, frame, window, figures, board) is not None
     best: tuple[int, list[Item], list[Arrow], list[BaseGeometry]] = (0, [], told, [])
     fewer = [[t] for t in told] if len(told) > 1 else []
     for few, where in itertools.product((told, *fewer), Where):
+        if best[0] >= len(few):
+            break
         items: list[Item] = []
         later = [t for t in told if t not in few]
         for arrow in few:
@@ -130,15 +131,29 @@ def _beside_name(
             later += [] if made else [arrow]
             items += made
         count = len(told) - len(later)
-        label = place_name(placed, frame, window, figures, board)
-        fits = label is not None if is_named else has_number_room(placed, frame, board)
-        if count > best[0] and fits:
+        if count > best[0] and _leaves_room(placed, before, frame, window, figures, board):
             best = (count, items, later, board.taken[before:])
         del board.taken[before:]
-        if best[0] >= len(few):
-            break
     board.taken += best[3]
     return best[1], best[2]
+
+
+def _leaves_room(
+    placed: PlacedPiece,
+    before: int,
+    frame: SheetFrame,
+    window: Polygon,
+    figures: Figures,
+    board: Ground,
+) -> bool:
+    """Whether a piece's name still has room, or, where it had none before, its number."""
+    if place_name(placed, frame, window, figures, board) is not None:
+        return True
+    arrows = board.taken[before:]
+    del board.taken[before:]
+    had_room = place_name(placed, frame, window, figures, board) is not None
+    board.taken += arrows
+    return not had_room and has_number_room(placed, frame, board)
 
 
 def draw_waiting(
