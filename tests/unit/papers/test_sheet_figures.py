@@ -13,7 +13,7 @@ from nestcut.geometry.affine import apply
 from nestcut.model.curves import Arc, Line
 from nestcut.model.part import CutFrom, Timing
 from nestcut.model.shape import Ring, Shape
-from nestcut.papers.draw.diagram import Disc, Group, texts_of
+from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.rules import metric_rule
@@ -160,26 +160,3 @@ def test_cut_after_dry_fit_stands_beside_the_drawing(paper: Paper, style: Length
         assert f"CUT AFTER DRY FIT: {numbers}" in first
         late += 1
     assert late
-
-
-def test_an_arrow_in_the_waste_says_whose_it_is(view: PlanView) -> None:
-    """Beside two pieces a bare UP would be taken for the other one's."""
-    beside = 0
-    for paper in Paper:
-        maker = PageMaker(paper, Figures(LengthStyle.INCH), view)
-        for sheet in view.sheets:
-            numbers = {p.piece.id: p.number for p in sheet.placed}
-            groups = [i for d in sheet_pages(sheet, maker) for i in d.items if isinstance(i, Group)]
-            for group in groups:
-                if group.kind != "stance":
-                    continue
-                feet = [k for k, i in enumerate(group.items) if isinstance(i, Disc)]
-                for foot in feet:  # what follows the leader's foot is written beside the piece
-                    (words, *_) = texts_of(group.items[foot:])
-                    assert words.text in {
-                        f"{no}{numbers[group.key]} {w}"
-                        for no in ("no. ", "")
-                        for w in ("UP", "FWD")
-                    }
-                    beside += 1
-    assert beside
