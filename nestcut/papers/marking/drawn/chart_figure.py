@@ -31,7 +31,7 @@ from nestcut.papers.draw import (
     write_beside,
 )
 from nestcut.papers.marking.charts import Chart, Form
-from nestcut.papers.marking.drawn.details import Crowd, crowds, details
+from nestcut.papers.marking.drawn.details import Crowd, crowds, details, told_apart
 from nestcut.papers.marking.drawn.line_names import LineName, name_lines
 from nestcut.papers.marking.outline import Role, drawn_line
 from nestcut.papers.marking.told.arc_words import hollow_arcs
@@ -53,6 +53,8 @@ DOT_MM, END_DOT_MM, PASSED_DOT_MM = 0.4, 0.7, 0.25
 ARROW_MM = 6.0
 SMALL_ARROW_MM = 4.4
 """Length of an arrow where there is no room for the usual one. [mm]"""
+FOOT_MM = 1.0
+"""An arrow ends so far above what is written under the drawing. [mm]"""
 BEVEL_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)
 """Where along a bevelled edge its letter is tried, best first. [-]"""
 
@@ -168,10 +170,14 @@ def _drawn(
     written, missed = write_beside(numbers, ground)
     items += written
     letters, _ = write_beside(_letters(chart, at), ground)
+    detailed = tuple(told_apart(detailed))
+    circles = [crowd.circle for crowd in detailed]
+    ground.texts += circles  # a name in one is taken for what its detail shows
     names, unnamed = name_lines(_names(chart, view, at, cuts, tuple(dots)), body, ground)
     items += [*letters, *names]
     arrows, has_arrows = _arrows(chart, body, ground, is_standing=stands)
     items += arrows
+    ground.texts[:] = [text for text in ground.texts if not any(text is c for c in circles)]
     drawn = details(detailed, body, ground)
     items += drawn
     close = detailed or _close(chart, at)
@@ -193,6 +199,8 @@ def _arrows(
 ) -> tuple[list[Item], bool]:
     """FWD and UP as far as they are known, and whether there is room for them."""
     stance = chart_stance(chart)
+    x0, y0, x1, y1 = ground.room.bounds
+    ground = replace(ground, room=shapely.box(x0, y0 + FOOT_MM, x1, y1))
     items: list[Item] = []
     has_arrows = True
     for word, way in (("FWD", stance.forward), ("UP", stance.up)):

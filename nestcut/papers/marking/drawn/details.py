@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Container, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise, permutations
 
 import shapely
@@ -44,6 +44,8 @@ class Size:
 
 SIZES = (Size(21.0, 17.0, 5.0), Size(16.0, 13.5, 4.4), Size(13.0, 11.0, 4.0), Size(11.0, 9.6, 3.6))
 """Sizes of details, the largest first: smaller ones stand where there is no room for it."""
+MARGINS_MM = (0.8, 0.3)
+"""A circle runs so far from its points; nearer where two circles would meet. [mm]"""
 FREE_MM = 0.5
 """Left free round it. [mm]"""
 MOST_PLACES = 6
@@ -68,6 +70,8 @@ class Crowd:
     """Points that follow each other so closely that a detail shows them: number and place."""
 
     points: tuple[tuple[int, Point], ...]
+    margin_mm: float = MARGINS_MM[0]
+    """Between its points and the circle round them. [mm]"""
 
     @property
     def middle(self) -> Point:
@@ -84,7 +88,12 @@ class Crowd:
     @property
     def round_mm(self) -> float:
         """Radius of the circle round them. [mm on paper]"""
-        return max(math.dist(p, self.middle) for _, p in self.points) + 0.8
+        return max(math.dist(p, self.middle) for _, p in self.points) + self.margin_mm
+
+    @property
+    def circle(self) -> Polygon:
+        """The circle round them. [mm on paper]"""
+        return shapely.Point(self.middle).buffer(self.round_mm)
 
     @property
     def extent_mm(self) -> float:
@@ -151,7 +160,10 @@ def details(crowded: Sequence[Crowd], body: Polygon, ground: Ground) -> list[Ite
     ground
         What is drawn already; has the details added.
     """
+    crowded = told_apart(crowded)
     seen = {crowd: _all_seen(crowd, body) for crowd in crowded}
+    circles = len(ground.texts)
+    ground.texts += [crowd.circle for crowd in crowded]
     begun = (len(ground.texts), len(ground.leaders))
     best: list[_Placed] = []
     for order in permutations(crowded):
@@ -160,9 +172,20 @@ def details(crowded: Sequence[Crowd], body: Polygon, ground: Ground) -> list[Ite
             if found and (not best or _worth_mm(found, ground) < _worth_mm(best, ground)):
                 best = found
             del ground.texts[begun[0] :], ground.leaders[begun[1] :]
+    del ground.texts[circles:]
     for placed in best:
         _bar(placed, ground)
     return [item for placed in best for item in _drawn(placed)]
+
+
+def told_apart(crowded: Sequence[Crowd]) -> list[Crowd]:
+    """Crowds with closer circles where the usual ones would meet."""
+
+    def meets(crowd: Crowd) -> bool:
+        others = (c for c in crowded if c is not crowd)
+        return any(crowd.circle.intersects(other.circle) for other in others)
+
+    return [replace(c, margin_mm=MARGINS_MM[1]) if meets(c) else c for c in crowded]
 
 
 def _worth_mm(found: Sequence[_Placed], ground: Ground) -> float:
@@ -237,11 +260,10 @@ def _way(line: LineString, pen: Pen) -> Path:
 def _drawn(placed: _Placed) -> list[Item]:
     """A detail's frame, leader, circle and what is seen in it."""
     crowd = placed.seen.crowd
-    circle = shapely.Point(crowd.middle).buffer(crowd.round_mm)
     return [
         _way(_frame(placed.seen.size, placed.at).exterior, Pen.THIN),
         _way(placed.leader, Pen.THIN),
-        _way(circle.exterior, Pen.THIN),
+        _way(crowd.circle.exterior, Pen.THIN),
         *moved(placed.seen.items, *placed.at),
     ]
 
@@ -257,7 +279,8 @@ def _place(seen: _Seen, ground: Ground) -> _Placed | None:
         if at is None:
             break
         ground.texts.pop()  # its own box
-        barred = [*ground.texts[:begun], *ground.leaders]
+        own = crowd.circle
+        barred = [*(t for t in ground.texts[:begun] if not t.equals(own)), *ground.leaders]
         ways = [w for w in _leaders(_frame(size, at), crowd) if _is_told(w, ground)]
         leader = next((w for w in ways if not any(w.intersects(o) for o in barred)), None)
         if leader is not None:
