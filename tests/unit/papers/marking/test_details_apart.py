@@ -6,14 +6,13 @@ from functools import lru_cache
 from itertools import combinations
 
 import pytest
-import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 
-from nestcut.papers.draw import Ground, Item, Path, Pen
+from nestcut.papers.draw import Item, Path, Pen
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.marking.charts import Chart, charts_of
 from nestcut.papers.marking.drawn import chart_figure
-from nestcut.papers.marking.drawn.details import Crowd, details, told_apart
+from nestcut.papers.marking.drawn.details import Crowd, told_apart
 from nestcut.papers.marking.rules import marking_rule
 from nestcut.papers.view import PlanView, plan_view
 from nestcut.units import LengthStyle
@@ -51,31 +50,6 @@ def test_circles_of_a_chart_are_apart_and_no_name_stands_in_one(part: str, wide_
     assert not any(n.intersects(c) for n in names for c in circles)
     if part == "frame 2" and wide_mm > 100.0:
         assert len(circles) == 3
-
-
-def test_a_leader_runs_through_no_other_circle() -> None:
-    near, far = (
-        Crowd(
-            tuple((n + k, (x, y)) for k, (x, y) in enumerate(((a, b), (a + 1.0, b), (a + 2.0, b))))
-        )
-        for n, a, b in ((1, 30.0, 0.0), (4, 36.0, 8.0))
-    )
-    body = Polygon([(0.0, 0.0), (30.0, 0.0), (32.0, 0.0), (70.0, 0.0), (70.0, 8.0), (0.0, 8.0)])
-    ground = Ground(body.exterior, shapely.box(-30.0, -30.0, 90.0, 40.0))
-    drawn = details((near, far), body, ground)
-    circles = circles_of(tuple(drawn))
-    leaders = [
-        LineString(i.points)
-        for i in drawn
-        if isinstance(i, Path) and i.pen is Pen.THIN and len(i.points) == 2
-    ]
-    leaders = [line for line in leaders if any(line.distance(c) < 0.1 for c in circles)]
-    assert len(circles) == 2
-    assert leaders
-    for line in leaders:
-        assert sum(line.distance(c) < 0.1 for c in circles) == 1
-    assert not ground.leaders or len(ground.leaders) == 2
-    assert len(ground.texts) == 2  # the frames; circles bar nothing afterwards
 
 
 def test_circles_that_would_meet_are_drawn_closer() -> None:

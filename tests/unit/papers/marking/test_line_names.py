@@ -134,3 +134,13 @@ def test_a_bevels_letter_stands_by_none_of_its_points() -> None:
     assert not missed
     assert isinstance(text, Text)
     assert abs(text.at[0] - 18.0) < 2.0
+
+
+@pytest.mark.parametrize("part", ["stern transom", "bow transom"])
+def test_a_half_sections_bevel_letter_stands_aside_of_its_centre_line(part: str) -> None:
+    """In the middle of its edge it stood in a row with the centre line's name and a number."""
+    charts = charts_of(view_of("punt"), marking_rule(LengthStyle.INCH))
+    (chart,) = [c for c in charts if c.uses[0].piece.part == part]
+    texts = texts_of(chart_figure(chart, view_of("punt"), 65.0).items)
+    (letter,) = [t for t in texts if t.text == "a"]
+    assert abs(letter.at[0] - 65.0 / 2.0) > 6.0
