@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from shapely.geometry import Point, Polygon, box
 
@@ -9,7 +11,7 @@ from nestcut.model.job import CuttingRules
 from nestcut.model.plan import Offcut
 from nestcut.model.shape import Ring, Shape
 from nestcut.papers.draw import figure_text, merged
-from nestcut.papers.draw.diagram import Disc, Group, Item, Text
+from nestcut.papers.draw.diagram import Area, Disc, Group, Item, Text
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.view import Figures, SheetView, keeps_of, plan_view
@@ -77,6 +79,18 @@ def test_a_number_stands_once_and_in_no_circle(demo: str, scale: float) -> None:
             assert not any(isinstance(i, Disc) and i.radius_mm > 1.0 for i in items)
             seen += 1
     assert seen > 15
+
+
+@pytest.mark.parametrize("number", [8, 88, 888])
+def test_a_long_numbers_frame_has_its_room(number: int) -> None:
+    """Room for two figures let a frame of three lie on the piece and on its neighbour."""
+    beside = {"left": slab(600.0, 0.0, 395.0, 1220.0), "right": slab(1154.0, 0.0, 400.0, 1220.0)}
+    sheet = laid({"bar": slab(1000.0, 0.0, 20.0, 1220.0), **beside})
+    bar, *others = sheet.placed
+    frame, told = drawn(replace(sheet, placed=(replace(bar, number=number), *others)), 20.0)
+    frames = [Polygon(i.outline) for i in told.get(number, ()) if isinstance(i, Area)]
+    assert len(frames) == (number < 100)  # three figures have no room there: a page of details
+    assert all(frame.shape(p.polygon).distance(f) > 0.1 for p in sheet.placed for f in frames)
 
 
 def test_numbers_stand_before_keeps() -> None:

@@ -5,6 +5,7 @@ A round frame would look like a round piece, or a hole to be bored.
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from enum import Enum
 
@@ -48,8 +49,9 @@ FRAMED, FRAME_MM = 3, 0.45
 [mm on paper]"""
 FRAME_CLEAR_MM = 0.3
 """Such a frame keeps this far off its piece's edges. [mm on paper]"""
-BALLOON_MM = 2.3
-"""Radius of the room for a number beside its piece. [mm on paper]"""
+BALLOON_MM, SPARE_MM = 2.3, 0.3
+"""Radius of the room for a number beside its piece, at least, and what is kept free round it.
+[mm on paper]"""
 BESIDE_SIZE_MM = 2.7
 """Font size of a number beside its piece. [mm on paper]"""
 RIM_MM = 4.2
@@ -192,14 +194,15 @@ def number_outside(
         return False
     others = [s for n, s in shapes.items() if n != placed.number]
     barred = others if where is Beside.ANYWHERE else [*filled(others, free), *board.kept]
-    balloon = _in_own_hole(free, others, board) or place_balloon(
-        free, barred, board.taken, room, BALLOON_MM
+    radius = max(BALLOON_MM, math.hypot(*_half_frame(placed.number)) - SPARE_MM)
+    balloon = _in_own_hole(free, others, board, radius) or place_balloon(
+        free, barred, board.taken, room, radius
     )
     if balloon is None:
         return False
     board.keyed.append(placed.number)
     board.items.append(Group(placed.piece.id, "label", _framed_beside(placed.number, balloon)))
-    board.taken.append(Spot(balloon.centre).buffer(balloon.radius_mm + 0.3))
+    board.taken.append(Spot(balloon.centre).buffer(balloon.radius_mm + SPARE_MM))
     board.taken.append(shapely.LineString([balloon.centre, balloon.foot]).buffer(0.2))
     return True
 
@@ -222,12 +225,17 @@ def filled(others: list[BaseGeometry], piece: Polygon) -> list[BaseGeometry]:
     ]
 
 
+def _half_frame(number: int) -> tuple[float, float]:
+    """Half the width and height of a number's frame beside its piece. [mm on paper]"""
+    wide = text_width_mm(str(number), BESIDE_SIZE_MM, Weight.BOLD)
+    return wide / 2.0 + FRAME_MM, BESIDE_SIZE_MM * 0.56
+
+
 def _framed_beside(number: int, at: Balloon) -> tuple[Item, ...]:
     """A number in its frame, with a leader to its piece."""
     text = str(number)
     x, y = at.centre
-    half = text_width_mm(text, BESIDE_SIZE_MM, Weight.BOLD) / 2.0 + FRAME_MM
-    high = BESIDE_SIZE_MM * 0.56
+    half, high = _half_frame(number)
     corners = (
         (x - half, y - high),
         (x + half, y - high),
@@ -249,16 +257,18 @@ def is_rim(piece: BaseGeometry) -> bool:
     return any(not Polygon(r).buffer(-BALLOON_MM - 0.5).is_empty for r in piece.interiors)
 
 
-def _in_own_hole(piece: Polygon, others: list[BaseGeometry], board: Ground) -> Balloon | None:
+def _in_own_hole(
+    piece: Polygon, others: list[BaseGeometry], board: Ground, radius: float
+) -> Balloon | None:
     """Room for a number in the waste inside a ring: nothing else is as near to it."""
     barred = [t for t in (*board.taken, *board.marked, *others) if t.intersects(piece.envelope)]
     for ring in piece.interiors:
-        free = Polygon(ring).difference(shapely.union_all(barred)).buffer(-BALLOON_MM - 0.5)
+        free = Polygon(ring).difference(shapely.union_all(barred)).buffer(-radius - 0.5)
         if free.is_empty:
             continue
         rim = piece.buffer(-INSIDE_MM)
         target = piece if rim.is_empty else rim
         at = nearest_points(free, target)[0]
         foot = nearest_points(at, target)[1]
-        return Balloon((float(at.x), float(at.y)), BALLOON_MM, (float(foot.x), float(foot.y)))
+        return Balloon((float(at.x), float(at.y)), radius, (float(foot.x), float(foot.y)))
     return None
