@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from nestcut.cli.talk import say
-from nestcut.door.findings import Size, Speech
+from nestcut.door.findings import InputError, Size, Speech
 from nestcut.door.lengths import LengthStyle
 from nestcut.door.papers import write_single
 from nestcut.door.single import LabelSheet, stock_labels
@@ -89,6 +89,15 @@ def _stock_words(stock: SheetStock | BoardStock, speech: Speech) -> str:
     return f"{stock.material} {speech.say(Size((stock.lengths[0].length_mm, stock.width_mm)))}"
 
 
+def _promised(path: Path) -> dict[int, str]:
+    """For which job each entry is set aside, by its number; none of a book that can't be read."""
+    try:
+        book = open_book(path)
+    except InputError:
+        return {}
+    return {e.id: e.origin.promised_to for e in book.entries if e.origin.promised_to}
+
+
 def run_shed_labels(
     path: Path,
     numbers: tuple[int, ...],
@@ -120,7 +129,15 @@ def run_shed_labels(
 
 def run_back(path: Path, to: int | None) -> int:
     """Take the last change back, or bring back a state by its number."""
+    before = _promised(path)
     book = take_back(path, to)
-    say(f"{path}: back at change {book.change}, {len(book.entries)} entries")
+    count = len(book.entries)
+    say(f"{path}: back at change {book.change}, {count} {'entry' if count == 1 else 'entries'}")
+    now = {e.id: e.origin.promised_to for e in book.entries}
+    for job in sorted({job for n, job in before.items() if now.get(n) != job}):
+        say(
+            f"{job} still has what was set aside for it as stock to hand: delete its block of the "
+            f"shed, or have it written anew by 'nestcut shed take {path} {job}'"
+        )
     say(f"states kept: {', '.join(map(str, states_of(path)))}")
     return 0

@@ -18,6 +18,7 @@ from shapely.geometry import Polygon
 
 import nestcut
 from nestcut.cli.declared.shed import shed_add
+from nestcut.cli.verbs.shed import run_back
 from nestcut.errors import InputError
 from nestcut.model.plan import BoardCut, BoardLayout, Plan, SheetLayout, StopReason
 from nestcut.model.stock import (
@@ -425,3 +426,17 @@ def test_states_are_listed(tmp_path: Path) -> None:
     assert states_of(tmp_path / "none.toml") == ()
     put(tmp_path / "shed.toml", sheet())
     assert states_of(tmp_path / "shed.toml") == (0, 1)
+
+
+def test_a_job_that_keeps_what_the_book_takes_back_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "shed.toml"
+    write_change(path, lambda _: Change(added=(NewEntry(stock=sheet(), came_from="x"),)))
+    write_change(path, lambda _: Change(promised={1: "boat.toml"}))
+    assert run_back(path, None) == 0
+    told = capsys.readouterr().err
+    assert "back at change 1, 1 entry\n" in told
+    assert "boat.toml still has what was set aside for it as stock to hand" in told
+    assert run_back(path, None) == 0
+    assert "still has" not in capsys.readouterr().err
