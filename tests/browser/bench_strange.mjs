@@ -21,7 +21,7 @@ async function until(what, wanted) {
     if (wanted(now)) return now;
     await page.waitForTimeout(100);
   }
-  throw new Error(`in vain: ${what}`);
+  throw new Error(`in vain: ${what}; the page says: ${await page.locator("#news").textContent()} ${await page.locator("#meanwhile").textContent()}`);
 }
 async function check(step) {
   await page.evaluate(require("fs").readFileSync(require.resolve("axe-core"), "utf8"));

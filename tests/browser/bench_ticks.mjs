@@ -59,6 +59,7 @@ await page.getByText("What was ticked off since isn’t on them").waitFor();
 told.unticked = [await cut(), await print.count(), await news.textContent()];
 await press("Undo");
 await until((s) => s.plan.cut.length === 2);
+await news.filter({ hasText: "Undo" }).waitFor();
 told.undone = await news.textContent();
 await page.getByText("When all of it is cut: the next job").click();
 await press("Put what is left into the stock book");

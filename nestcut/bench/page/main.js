@@ -36,7 +36,9 @@ function show(place) {
 const NOBODY = 0, UNSAVED = new Set([NOBODY, 403, 409]);
 
 async function act(address, body, words, onDone, onFaults) {
-  const { status, told } = await post(address, body).catch(() => ({ status: NOBODY, told: {} }));
+  // awaited as it is: what came of a change is taken note of before the next one is posted
+  let status = NOBODY, told = {};
+  try { ({ status, told } = await post(address, body)); } catch { /* nobody answered */ }
   if (UNSAVED.has(status)) {
     onFaults?.([], status);
     if (status === 409) await refresh(); else draw();
@@ -60,7 +62,7 @@ async function act(address, body, words, onDone, onFaults) {
 // where more changed meanwhile, what the change is about is looked at anew.
 let made = []; // the page's own changes, one after the other: { from, to, target }
 async function edit(address, message, what) {
-  const base = drawnJob, typed = field, target = JSON.stringify(message.path ?? address), meant = rowAt(drawnRows, message.path);
+  const base = drawnJob, typed = field, { file } = desk.now.job, target = JSON.stringify(message.path ?? address), meant = rowAt(drawnRows, message.path);
   const seen = async () => {
     const since = made.slice(made.findLastIndex((m) => m.from === base)), isOurs = made.some((m) => m.from === base);
     if (isOurs && since.every((m) => m.target !== null && m.target !== target)) return since.at(-1).to;
@@ -74,7 +76,7 @@ async function edit(address, message, what) {
     made = [...made.slice(-30), { from, to: digest, target: address === "set" ? target : null }];
     if (typed) unsaved.delete(typed.key);
   }, (_, status) => {
-    if (typed && UNSAVED.has(status)) unsaved.set(typed.key, { ...typed, address, message, what, row: nameAt(drawnRows, message.path) });
+    if (typed && UNSAVED.has(status)) unsaved.set(typed.key, { ...typed, of: file, address, message, what, row: nameAt(drawnRows, message.path) });
   });
   if (!told) return null;
   const refused = desk.now.job.digest === told.digest && desk.now.view.findings.find((f) => f.blocking && message.path && isAbout(f, message.path));
@@ -103,7 +105,7 @@ function saveAgain(one) {
 function refill(work) {
   for (const node of work.querySelectorAll("[data-key]")) {
     const one = unsaved.get(node.dataset.key);
-    if (!one) continue;
+    if (!one || one.of !== desk.now.job?.file) continue;
     node.value = one.value;
     node.classList.add("asked");
   }
@@ -197,7 +199,7 @@ let drawnStep = "", drawnJob = "", drawnRows = {};
 function drawMeanwhile(open, isChanged) {
   const box = document.getElementById("meanwhile"), t = W.unsaved, off = { disabled: !open || isChanged || away !== "" };
   const lost = away ? [el("p", {}, W.away[away])] : [];
-  const typed = [...unsaved.values()].map((one) => el("div", { class: "row" }, el("span", {}, `${t.said} ${one.what}: ${one.value}`),
+  const typed = [...unsaved.values()].filter((one) => !open || one.of === desk.now.job.file).map((one) => el("div", { class: "row" }, el("span", {}, `${t.said} ${one.what}: ${one.value}`),
     button(t.save, () => saveAgain(one), { ...off, "aria-label": `${t.save}: ${one.what}` }), button(t.drop, () => { unsaved.delete(one.key); draw(); }, { "aria-label": `${t.drop}: ${one.what}` })));
   box.replaceChildren(...lost, ...(isChanged ? [
     el("p", {}, W.meanwhile.said), el("div", { class: "row" },
