@@ -30,7 +30,7 @@ export function leftovers(desk) {
   const all = [...plan.sheets.flatMap((s) => s.pieces), ...plan.boards.flatMap((b) => b.cuts)].length, isAsked = plan.cut.length < all;
   const put = async () => {
     asks = false;
-    const told = await desk.act("put-away", undefined, t.away);
+    const told = await desk.act("put-away");
     if (told) desk.say(`${t.away}: ${told.added.length}. ${told.added.join("; ")}`);
   };
   const ask = (is) => () => { asks = is; desk.draw(); };
