@@ -3,7 +3,14 @@
 It knows nothing of boats: lengths are mm on paper.
 """
 
-from nestcut.papers.draw.beside import LEADER_FROM_MM, Ground, Note, place_box, write_beside
+from nestcut.papers.draw.beside import (
+    LEADER_FROM_MM,
+    BoxPlaces,
+    Ground,
+    Note,
+    place_box,
+    write_beside,
+)
 from nestcut.papers.draw.diagram import (
     Anchor,
     Area,
@@ -85,6 +92,7 @@ __all__ = [
     "Balloon",
     "Block",
     "BlockLine",
+    "BoxPlaces",
     "Column",
     "Disc",
     "Drawing",

@@ -6,6 +6,7 @@ Lengths are mm on paper.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -33,6 +34,8 @@ ROUNDS = 4
 """So often at most all are written again, those that had no room before going first. [-]"""
 SIDE_MM = 1.0
 """Between two writings on one line, a space: else ``10`` and ``11`` read ``1011``. [mm]"""
+AT_ONCE = 64
+"""So many of the nearest places are looked at together. [-]"""
 MIDDLE = 0.365
 """Half the height of a capital, in font sizes. [-]"""
 
@@ -191,24 +194,42 @@ def place_box(
         Of the box. [mm]
     aim
         The point.
+    ground
+        What is drawn already; has the box added.
     step_mm
         Between the places that are tried. [mm]
     """
-    x0, y0, x1, y1 = ground.room.bounds
-    if x1 - x0 < wide or y1 - y0 < high:
+    found = BoxPlaces(wide, high, ground, step_mm).nearest(aim, ground)
+    if found is None:
         return None
-    xs = x0 + wide / 2.0 + step_mm * np.arange(1 + int((x1 - x0 - wide) / step_mm))
-    ys = y0 + high / 2.0 + step_mm * np.arange(1 + int((y1 - y0 - high) / step_mm))
-    x, y = (g.ravel() for g in np.meshgrid(xs, ys))
-    boxes = shapely.box(x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0)
-    free = ~shapely.intersects(ground.ink, boxes)
-    barred = [*ground.texts, *ground.leaders]
-    if barred:
-        free[np.unique(shapely.STRtree(barred).query(boxes, predicate="intersects")[0])] = False
-    left = np.flatnonzero(free)
-    if not len(left):
+    at, box = found
+    ground.texts.append(box)
+    return at
+
+
+class BoxPlaces:
+    """Places of a box in the room of a ground, clear of its lines whatever is written later."""
+
+    def __init__(self, wide: float, high: float, ground: Ground, step_mm: float = 1.2) -> None:
+        x0, y0, x1, y1 = ground.room.bounds
+        along, up = (x1 - x0 - wide) / step_mm, (y1 - y0 - high) / step_mm
+        xs = x0 + wide / 2.0 + step_mm * np.arange(1 + math.floor(along))
+        ys = y0 + high / 2.0 + step_mm * np.arange(1 + math.floor(up))
+        x, y = (g.ravel() for g in np.meshgrid(xs, ys))
+        boxes = shapely.box(x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0)
+        free = ~shapely.intersects(ground.ink, boxes)
+        self._x, self._y, self._boxes = x[free], y[free], boxes[free]
+
+    def nearest(self, aim: Point, ground: Ground) -> tuple[Point, Polygon] | None:
+        """Middle and box of the place nearest a point that is clear of all writing and leaders."""
+        away = np.hypot(self._x - aim[0], self._y - aim[1])
+        order = np.argsort(np.round(away, 3), kind="stable")
+        barred = shapely.STRtree([*ground.texts, *ground.leaders])
+        for begin in range(0, len(order), AT_ONCE):
+            near = order[begin : begin + AT_ONCE]
+            met = barred.query(self._boxes[near], predicate="intersects")[0]
+            left = np.setdiff1d(np.arange(len(near)), met)
+            if len(left):
+                k = int(near[left[0]])
+                return (float(self._x[k]), float(self._y[k])), self._boxes[k]
         return None
-    away = np.hypot(x[left] - aim[0], y[left] - aim[1])
-    k = int(left[int(np.argmin(np.round(away, 3)))])
-    ground.texts.append(boxes[k])
-    return float(x[k]), float(y[k])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Container, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, permutations
 
@@ -14,6 +14,7 @@ from shapely.geometry import LineString, Polygon
 from nestcut.model.curves import Point
 from nestcut.papers.draw import (
     LEADER_FROM_MM,
+    BoxPlaces,
     Disc,
     Fill,
     Ground,
@@ -23,7 +24,6 @@ from nestcut.papers.draw import (
     Pen,
     hatch,
     moved,
-    place_box,
     write_beside,
 )
 
@@ -162,13 +162,15 @@ def details(crowded: Sequence[Crowd], body: Polygon, ground: Ground) -> list[Ite
     """
     crowded = told_apart(crowded)
     seen = {crowd: _all_seen(crowd, body) for crowd in crowded}
+    sizes = {one.size for every in seen.values() for one in every}
+    frames = {size: _places(size, ground) for size in sizes}
     circles = len(ground.texts)
     ground.texts += [crowd.circle for crowd in crowded]
     begun = (len(ground.texts), len(ground.leaders))
     best: list[_Placed] = []
     for order in permutations(crowded):
         for skipped in range(len(SIZES)):
-            found = _in_turn([seen[crowd][skipped:] for crowd in order], ground)
+            found = _in_turn([seen[crowd][skipped:] for crowd in order], ground, frames)
             if found and (not best or _worth_mm(found, ground) < _worth_mm(best, ground)):
                 best = found
             del ground.texts[begun[0] :], ground.leaders[begun[1] :]
@@ -198,11 +200,13 @@ def _worth_mm(found: Sequence[_Placed], ground: Ground) -> float:
     )
 
 
-def _in_turn(crowded: Sequence[Sequence[_Seen]], ground: Ground) -> list[_Placed]:
+def _in_turn(
+    crowded: Sequence[Sequence[_Seen]], ground: Ground, frames: Mapping[Size, BoxPlaces]
+) -> list[_Placed]:
     """Details placed one after the other, each in the first size that has room; none if not all."""
     found = []
     for sizes in crowded:
-        placed = next((p for one in sizes if (p := _place(one, ground)) is not None), None)
+        placed = next((p for one in sizes if (p := _place(one, ground, frames)) is not None), None)
         if placed is None:
             return []
         _bar(placed, ground)
@@ -268,17 +272,20 @@ def _drawn(placed: _Placed) -> list[Item]:
     ]
 
 
-def _place(seen: _Seen, ground: Ground) -> _Placed | None:
+def _places(size: Size, ground: Ground) -> BoxPlaces:
+    return BoxPlaces(size.wide_mm + 2.0 * FREE_MM, size.high_mm + 2.0 * FREE_MM, ground)
+
+
+def _place(seen: _Seen, ground: Ground, frames: Mapping[Size, BoxPlaces]) -> _Placed | None:
     """The nearest clear place from which a leader runs to a crowd's circle over no writing."""
     crowd, size = seen.crowd, seen.size
-    wide, high = size.wide_mm + 2.0 * FREE_MM, size.high_mm + 2.0 * FREE_MM
     begun = len(ground.texts)
     placed = None
     for _ in range(MOST_PLACES):
-        at = place_box(wide, high, crowd.middle, ground)
-        if at is None:
+        found = frames[size].nearest(crowd.middle, ground)
+        if found is None:
             break
-        ground.texts.pop()  # its own box
+        at, _box = found
         own = crowd.circle
         barred = [*(t for t in ground.texts[:begun] if not t.equals(own)), *ground.leaders]
         ways = [w for w in _leaders(_frame(size, at), crowd) if _is_told(w, ground)]

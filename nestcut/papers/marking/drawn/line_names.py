@@ -142,16 +142,18 @@ def _places(name: LineName, ends: Sequence[Point], body: Polygon, ground: Ground
         free &= ~shapely.intersects(shapely.multipoints(list(ground.dots)), tight)
     if ground.texts:
         written = shapely.union_all(ground.texts)
+        shapely.prepare(written)
         free &= ~shapely.intersects(written, apart) & ~shapely.intersects(written, leaders)
     if ground.leaders:
         drawn = shapely.union_all(ground.leaders)
+        shapely.prepare(drawn)
         free &= ~shapely.intersects(drawn, tight) & ~shapely.intersects(drawn, leaders)
     keep = np.flatnonzero(free)
     needs = away[keep] > LEADER_FROM_MM
     cost = away[keep] + LEADER_WORTH * needs + OTHER_WORTH * second[keep]
     cost += np.abs(middles[keep, 0] - spots[keep, 0]) / half  # in the middle over its line's end
-    over = shapely.length(shapely.intersection(leaders[keep], ground.thick))
-    cost += CROSSED_WORTH * np.where(needs, over, 0.0)
+    over = shapely.length(shapely.intersection(leaders[keep[needs]], ground.thick))
+    cost[needs] += CROSSED_WORTH * over
     cost += INSIDE_WORTH * shapely.intersects(body, tight[keep])
     others = [e for e in (*ends, *name.clear_of) if e not in name.spots]
     if others:
