@@ -122,7 +122,7 @@ def lying_whole(
     def moved_to(points: Sequence[Point]) -> tuple[Point, ...]:
         return tuple((float(x), float(y)) for x, y in apply(matrix, np.array(points)))
 
-    outlines, lines = _share_outlines(shares)
+    outlines, lines = _share_outlines(shares, rows)
     lines |= {row.joint.id: row.seam for row in rows if row.seam is not None}
     keeps_right, keeps_up = bool(matrix[0, 0] > 0.0), bool(matrix[1, 1] > 0.0)
     return LyingWhole(
@@ -227,18 +227,21 @@ def _upward(span: tuple[float, float], y: float, *, is_right: bool, is_up: bool)
 
 
 def _share_outlines(
-    shares: Sequence[SheetPiece | RailPiece],
+    shares: Sequence[SheetPiece | RailPiece], rows: Sequence[JointRow]
 ) -> tuple[list[tuple[Point, ...]], dict[str, tuple[Point, Point]]]:
     """Outlines of all pieces in the part's own frame, and each joint's middle line by its id."""
     outlines: list[tuple[Point, ...]] = []
     lines: dict[str, tuple[Point, Point]] = {}
+    at_mm = {row.joint.id: row.joint.at_mm for row in rows}
     for share in shares:
         if isinstance(share, RailPiece):
             run = share.to_mm - share.from_mm
             outlines.append(rectangle(share.from_mm, 0.0, run, share.width_mm))
-            for end in share.ends:
-                (ax, ay), (bx, by) = end.line
-                lines.setdefault(end.joint, ((ax + share.from_mm, ay), (bx + share.from_mm, by)))
+            # its own lines are measured from its sawn end, its trim before them
+            lines |= {
+                end.joint: ((at_mm[end.joint], 0.0), (at_mm[end.joint], share.width_mm))
+                for end in share.ends
+            }
         else:
             outlines.append(share.net.outline.points)
             for end in share.ends:

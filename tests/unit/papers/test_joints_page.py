@@ -468,3 +468,17 @@ def test_a_strap_says_what_is_shortened_and_how_what_cant_be_seen_is_lined_up() 
 def test_the_list_of_joints_says_that_its_places_are_those_of_trimmed_parts() -> None:
     (note,) = joints_grid(view_of("punt"), Figures(LengthStyle.MM)).notes
     assert "along the trimmed part" in note
+
+
+def test_a_rails_joint_is_drawn_midway_of_its_overlap() -> None:
+    view = view_of("beach-boat")
+    rows = [r for r in joint_rows(view) if r.joint.part == "gunwale" and r.joint.hand == "port"]
+    shares = sorted(
+        (p for p in view.verified.plan.rail_pieces if p.id.startswith("gunwale P")),
+        key=lambda p: p.share,
+    )
+    lying = lying_whole(shares, rows, Bearings(), None)
+    (((x, _), _),) = lying.lines.values()
+
+    assert shares[0].length_mm > shares[0].to_mm - shares[0].from_mm, "it has a trim"
+    assert x == pytest.approx((shares[1].from_mm + shares[0].to_mm) / 2.0)
