@@ -32,6 +32,10 @@ CROSSED_WORTH_MM = 1.2
 """A leader along or over drawn lines is worth so much more way for each mm of it. [mm]"""
 ROUNDS = 4
 """So often at most all are written again, those that had no room before going first. [-]"""
+CLEARLY_MM = 0.5
+"""So much nearer to its own point than to any other stands writing without a leader. [mm]"""
+DOUBT_WORTH_MM = 8.0
+"""Standing about as near to another's point is worth so much more way. [mm]"""
 SIDE_MM = 1.0
 """Between two writings on one line, a space: else ``10`` and ``11`` read ``1011``. [mm]"""
 AT_ONCE = 64
@@ -155,20 +159,23 @@ class _Tries:
             free[np.unique(drawn.query(self.boxes, predicate="intersects")[0])] = False
             free[np.unique(drawn.query(leaders, predicate="intersects")[0])] = False
         others = [d for d in ground.dots if d != self.note.spot]
+        astray = np.full(len(self.x), np.inf)
         if others:
+            astray = shapely.distance(self.boxes, shapely.multipoints(others)) - self.away
             near = shapely.distance(leaders, shapely.multipoints(others)) < 0.5
-            beside = shapely.distance(self.boxes, shapely.multipoints(others)) <= self.away
-            free &= ~(needs & near) & ~(~needs & beside)
+            free &= ~(needs & near) & ~(~needs & (astray <= 0.0))
         left = np.flatnonzero(free)
         if not len(left):
             return None
         inner = left[self.is_within[left]]
         left = inner if len(inner) else left
-        cost = self.away[left]
+        plain = left[~needs[left] & (astray[left] > CLEARLY_MM)]
+        if len(plain):  # a place without a leader is better, where it is plain whose it is
+            left = plain
+        cost = self.away[left] + DOUBT_WORTH_MM * (
+            np.where(needs[left], astray[left] + self.away[left] < LEADER_FROM_MM, len(plain) == 0)
+        )
         led = np.flatnonzero(needs[left])
-        if len(led) < len(left):  # a place without a leader is always better
-            led = led[:0]
-            cost = np.where(needs[left], np.inf, cost)
         over = shapely.length(shapely.intersection(leaders[left[led]], ground.thick))
         cost[led] += CROSSED_WORTH_MM * over
         k = int(left[int(np.argmin(np.round(cost, 3)))])

@@ -8,7 +8,7 @@ from itertools import combinations
 import pytest
 import shapely
 
-from nestcut.papers.draw import Ground, Note, Text, write_beside
+from nestcut.papers.draw import Ground, Note, Path, Text, text_width_mm, write_beside
 
 
 @pytest.mark.parametrize("radius_mm", [2.5, 3.0, 6.0])
@@ -56,3 +56,29 @@ def test_a_holes_number_stays_on_its_piece_though_there_is_room_nearer_beyond_it
         (text,) = (i for i in items if isinstance(i, Text))
         stood.append(body.contains(shapely.Point(text.at)))
     assert stood == [False, True]
+
+
+@pytest.mark.parametrize("turned_deg", [0, 60, 180, 210, 240, 270, 330])
+@pytest.mark.parametrize("step_mm", [1.2, 1.5, 1.8])
+def test_a_number_without_a_leader_is_plainly_nearest_its_own_point(
+    step_mm: float, turned_deg: int
+) -> None:
+    """Of points close together on a round end, 7 stood level with 8 and 8 with 7."""
+    radius_mm = 12.0
+    angles = [math.radians(turned_deg) + step_mm / radius_mm * k for k in (8, 4, 2, 1, 0)]
+    spots = [(radius_mm * math.cos(a), radius_mm * math.sin(a)) for a in angles]
+    ring = shapely.Point(0.0, 0.0).buffer(radius_mm).exterior
+    ink = shapely.union_all([ring, shapely.LineString([(0.0, 0.0), spots[-1]])])
+    ground = Ground(ink, shapely.box(-40.0, -40.0, 40.0, 40.0), tuple(spots))
+    numbers = [Note(str(5 + k), spot, 3.2) for k, spot in enumerate(spots)]
+    items, missed = write_beside([Note("CL", spots[-1], 3.2), *numbers], ground)
+    led = shapely.union_all([shapely.LineString(i.points) for i in items if isinstance(i, Path)])
+
+    assert not missed
+    for text in (i for i in items if isinstance(i, Text) and i.text != "CL"):
+        half = text_width_mm(text.text, 3.2) / 2.0 + 0.25
+        (x, y), own = text.at, shapely.Point(spots[int(text.text) - 5])
+        box = shapely.box(x - half, y - 1.468, x + half, y + 1.468)
+        others = shapely.multipoints([s for s in spots if s != (own.x, own.y)])
+        has_leader = led.distance(own) < 1e-6
+        assert has_leader or box.distance(others) > box.distance(own) + 0.45
