@@ -36,7 +36,7 @@ def amount_words(amounts: Amounts, figures: Figures) -> tuple[str, ...]:
     )
     told += [
         f"Area to coat: {figures.area(amounts.face_mm2)} (one face of every piece) to "
-        f"{figures.area(amounts.coat_mm2)} (both faces and all edges), measured from the outlines, "
+        f"{figures.area(amounts.coat_mm2)} (both faces and all edges), as trimmed, "
         "overlaps counted twice.",
         f"Epoxy for both faces and all edges {epoxy} mixed: {epoxy_source(figures.style)}; "
         "cloth and fillets come on top.",

@@ -84,8 +84,8 @@ def _unsaid_words(sheet: SheetView) -> str:
     """Handed pieces of which the job doesn't say where their good face looks in the boat."""
     asked = _numbers([p for p in sheet.placed if has_unsaid_face(p)])
     words = (
-        f"Which way GOOD looks in the boat isn't said for {asked}: ask the plans; port and "
-        "starboard are mirrored, so it is alike on both."
+        f"For {asked} nobody said whether GOOD looks in or out: pencil it, ask before fitting; "
+        "port and starboard come out alike."
     )
     return words if asked else ""
 

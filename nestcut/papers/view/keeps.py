@@ -358,7 +358,7 @@ def kept_name(keep: Keep, sheet: SheetView, reserves: tuple[Reserve, ...]) -> st
         for free in (reserve.free for reserve in reserves)
         if free is not None
     )
-    return f"{keep.name}: the job's reserve" if is_held else keep.name
+    return f"{keep.name}: your reserve" if is_held else keep.name
 
 
 _TURNS = ("first", "second", "third", "next")

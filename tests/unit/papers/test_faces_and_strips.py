@@ -123,7 +123,7 @@ def test_a_handed_piece_without_any_face_said_is_asked_for(view: PlanView) -> No
     )  # who sees its bow and its upper edge knows which side it is
     sheet = next(s for s in view.sheets if own in s.placed)
     sheet = replace(sheet, placed=(silent,))
-    assert f"isn't said for {own.number}: ask the plans" in how_words(sheet)
+    assert f"For {own.number} nobody said whether GOOD looks in or out" in how_words(sheet)
     # its own mirror image: either hand is the other turned over
     square = Shape(Ring(((0.0, 0.0), (200.0, 0.0), (200.0, 200.0), (0.0, 200.0))))
     assert not has_unsaid_face(replace(silent, piece=replace(silent.piece, shape=square)))
@@ -274,7 +274,7 @@ def test_the_offcut_that_holds_the_reserve_says_so_and_no_other(view: PlanView) 
 
     told = [kept_name(keep, sheet, (r,)) for r in (kept, beside, elsewhere, given_up)]
 
-    assert told == [f"{keep.name}: the job's reserve", *[keep.name] * 3]
+    assert told == [f"{keep.name}: your reserve", *[keep.name] * 3]
 
 
 def test_the_sheet_of_the_reserve_says_so_in_its_table(view: PlanView) -> None:
@@ -285,7 +285,7 @@ def test_the_sheet_of_the_reserve_says_so_in_its_table(view: PlanView) -> None:
     plan = replace(view.verified.plan, reserves=(kept,))
     wanted = replace(view, verified=replace(view.verified, plan=plan))
     rows = [sheet_rows(sheet, PageMaker(Paper.A4, MM, v)) for v in (wanted, view)]
-    told = [sum(word.endswith(": the job's reserve") for row in r for word in row) for r in rows]
+    told = [sum(word.endswith(": your reserve") for row in r for word in row) for r in rows]
     assert told == [1, 0]
 
 
