@@ -117,7 +117,8 @@ def number_inside(
     sizes = tuple(s for s in NUMBER_SIZES if s >= least_mm)
     line = (BlockLine(str(placed.number), Weight.BOLD),)
     framed = Block(line, sizes[:FRAMED], least_mm=sizes[-1], pad_mm=FRAME_MM + 0.2, step=ALONE_STEP)
-    bare = Block(line, sizes, least_mm=sizes[-1], pad_mm=0.25, step=ALONE_STEP)
+    # none so large without its frame: it would be taken for a name's
+    bare = Block(line, sizes[1:], least_mm=sizes[-1], pad_mm=0.25, step=ALONE_STEP)
     taken = [t for t in (*board.taken, *board.marked) if t.intersects(whole)]
     room = free.buffer(0.1).difference(shapely.union_all(taken))
     clear = room.difference(mark_room(placed, frame))
