@@ -45,12 +45,14 @@ await asked.waitFor({ state: "detached" });
 await page.getByRole("button", { name: /^Go on with this one/ }).click();
 await press("Yes, drop these ticks");
 await until((s) => s.plan.cut.length === 0);
+// On the step Papers ticks come and go, and the pages stay at hand. Its list opens with the first tick.
+const news = page.locator("#news"), print = page.getByRole("link", { name: "Print this: shop.pdf" }), ticked = page.getByRole("checkbox", { checked: true });
+await press("6 Papers");
+await page.getByText(/^Ticked off as cut: 0 of/).first().waitFor();
 await press("Undo");
 await until((s) => s.plan.cut.length === 2);
 told.back = await cut();
-// On the step Papers ticks come and go, and the pages stay at hand.
-const news = page.locator("#news"), print = page.getByRole("link", { name: "Print this: shop.pdf" }), ticked = page.getByRole("checkbox", { checked: true });
-await press("6 Papers");
+await ticked.first().waitFor();
 await press("Write the papers");
 await print.waitFor();
 await ticked.first().click();

@@ -183,12 +183,13 @@ function unreadable() {
   return [el("h2", {}, W.steps[desk.step]), el("p", { class: "finding blocking" }, W.unreadable), findingsOf(desk, () => true), el("div", { class: "row" }, button(W.steps.text, () => go("text"), { class: "main" }))];
 }
 
-// What was opened stays open, and a drawing that was moved under the eye stays where it was.
+// What somebody opened stays open, and what he closed closed; a drawing that was moved under the eye stays where it was.
 function keep() {
-  const step = drawnStep, open = new Map([...document.querySelectorAll("#work details[data-key]")].map((d) => [d.dataset.key, d.open]));
+  const step = drawnStep, open = new Map([...document.querySelectorAll("#work details[data-key]")].filter((d) => String(d.open) !== d.dataset.begun).map((d) => [d.dataset.key, d.open]));
   const at = new Map([...document.querySelectorAll("#work [data-pan]")].map((d) => [d.dataset.pan, [d.scrollLeft, d.scrollTop]]));
   return () => {
     drawnStep = desk.step;
+    for (const d of document.querySelectorAll("#work details[data-key]")) d.dataset.begun = String(d.open);
     if (step !== desk.step) return;
     for (const d of document.querySelectorAll("#work details[data-key]")) if (open.has(d.dataset.key)) d.open = open.get(d.dataset.key);
     for (const d of document.querySelectorAll("#work [data-pan]")) [d.scrollLeft, d.scrollTop] = at.get(d.dataset.pan) ?? [0, 0];
