@@ -28,7 +28,7 @@ SENTENCES = {
         "{name}: {n:sheet|sheets}, {offcut}; one pass, biggest pieces first, takes "
         "{plain:sheet|sheets}, {plain_offcut}"
     ),
-    "SHT-102": Sentence("largest rest {area}"),
+    "SHT-102": Sentence("largest offcut {area}"),
     "SHT-103": Sentence("no offcut worth keeping"),
     "SHT-104": Sentence(
         "no sheet of {material} {thickness} is left for it: all {hand} to hand are in use"
