@@ -40,6 +40,7 @@ from nestcut.papers.draw.label_places import (
     place_inside,
 )
 from nestcut.papers.draw.letters import (
+    HALF_CAPITAL,
     MM_PER_POINT,
     WEB_FAMILIES,
     Weight,
@@ -80,6 +81,7 @@ from nestcut.papers.draw.tables import Column, LaidTable, laid_table
 
 __all__ = [
     "ALONE_STEP",
+    "HALF_CAPITAL",
     "LEADER_FROM_MM",
     "MARGIN_MM",
     "MM_PER_POINT",

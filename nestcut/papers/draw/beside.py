@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.model.curves import Point
 from nestcut.papers.draw.diagram import Anchor, Item, Path, Pen, Text
-from nestcut.papers.draw.letters import ASCENT, DESCENT, Weight, text_width_mm
+from nestcut.papers.draw.letters import ASCENT, DESCENT, HALF_CAPITAL, Weight, text_width_mm
 
 Array = NDArray[np.float64]
 
@@ -40,8 +40,6 @@ SIDE_MM = 1.0
 """Between two writings on one line, a space: else ``10`` and ``11`` read ``1011``. [mm]"""
 AT_ONCE = 64
 """So many of the nearest places are looked at together. [-]"""
-MIDDLE = 0.365
-"""Half the height of a capital, in font sizes. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +117,8 @@ class _Tries:
     def __init__(self, note: Note, ground: Ground) -> None:
         self.note = note
         half = text_width_mm(note.text, note.size_mm, note.weight) / 2.0
-        low, high = (MIDDLE + DESCENT) * note.size_mm, (ASCENT - MIDDLE) * note.size_mm
-        tight = (half + 0.25, MIDDLE * note.size_mm + 0.3)
+        low, high = (HALF_CAPITAL + DESCENT) * note.size_mm, (ASCENT - HALF_CAPITAL) * note.size_mm
+        tight = (half + 0.25, HALF_CAPITAL * note.size_mm + 0.3)
         turns = np.linspace(0.0, 2.0 * np.pi, TURNS, endpoint=False)
         away = np.array([a for a in AWAY_MM if a <= note.reach_mm])
         a, turn = (g.ravel() for g in np.meshgrid(away, turns, indexing="ij"))

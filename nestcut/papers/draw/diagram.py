@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import Enum, StrEnum
 
 from nestcut.model.curves import Point
-from nestcut.papers.draw.letters import ASCENT, DESCENT, Weight, text_width_mm
+from nestcut.papers.draw.letters import ASCENT, DESCENT, HALF_CAPITAL, Weight, text_width_mm
 from nestcut.tolerances.looks import HATCH_MM
 
 
@@ -115,15 +115,15 @@ class Text:
     def start(self) -> Point:
         """Left end of the base line."""
         back = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[self.anchor]
-        return self._local(-back * self.width_mm, -0.365 * self.size_mm)
+        return self._local(-back * self.width_mm, -HALF_CAPITAL * self.size_mm)
 
     @property
     def box(self) -> tuple[Point, Point, Point, Point]:
         """The four corners of the room it takes."""
         back = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[self.anchor]
         left, right = -back * self.width_mm, (1.0 - back) * self.width_mm
-        low = -(0.365 + DESCENT) * self.size_mm
-        high = (ASCENT - 0.365) * self.size_mm
+        low = -(HALF_CAPITAL + DESCENT) * self.size_mm
+        high = (ASCENT - HALF_CAPITAL) * self.size_mm
         return (
             self._local(left, low),
             self._local(right, low),

@@ -17,6 +17,8 @@ ASCENT = 0.76
 """Top of the tallest plain letters above the base line, per font size."""
 DESCENT = 0.24
 """Foot of the lowest plain letters below the base line, per font size."""
+HALF_CAPITAL = 0.365
+"""Half the height of a capital, per font size."""
 
 
 @lru_cache(maxsize=8192)

@@ -16,6 +16,7 @@ from shapely.geometry import Polygon
 
 from nestcut.model.curves import Point
 from nestcut.papers.draw import (
+    HALF_CAPITAL,
     LEADER_FROM_MM,
     Anchor,
     Ground,
@@ -38,8 +39,6 @@ STEP_MM, BESIDE_MM = 0.4, 5.0
 """Between places along, and how far beyond a name's own half they go. [mm]"""
 SIDE_MM = 1.6
 """Between two names on one line. [mm]"""
-MIDDLE = 0.365
-"""Half the height of a capital, in font sizes. [-]"""
 KEPT = 80
 """So many of a name's cheapest places are chosen among. [-]"""
 LEADER_WORTH = 3.0
@@ -121,7 +120,7 @@ def _places(name: LineName, ends: Sequence[Point], body: Polygon, ground: Ground
         name.text, (0.0, 0.0), SIZE_MM, name.weight, Anchor.MIDDLE
     ).box
     low = -foot
-    wide, tall = half + 0.25, MIDDLE * SIZE_MM + 0.3
+    wide, tall = half + 0.25, HALF_CAPITAL * SIZE_MM + 0.3
     count = round((half + BESIDE_MM) / STEP_MM)
     along = STEP_MM * np.arange(-count, count + 1)
     off = np.array([0.0, *(s * (tall + a) for a in AWAY_MM for s in (1.0, -1.0))])
