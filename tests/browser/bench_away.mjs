@@ -2,16 +2,10 @@
 // a job file that is none as a whole is said on every step. Prints one JSON document.
 import { spawn } from "node:child_process";
 import { readFileSync, writeFileSync } from "node:fs";
-import { chromium } from "playwright-core";
+import { take } from "./hands.mjs";
 
-const [, , address, , browserPath, folder, python, server] = process.argv;
-const browser = await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox", "--disable-gpu"] });
-const page = await (await browser.newContext({ viewport: { width: 1280, height: 900 } })).newPage();
-const told = { errors: [] };
-page.setDefaultTimeout(30000);
-page.on("pageerror", (e) => told.errors.push(String(e)));
-const press = (name) => page.getByRole("button", { name, exact: true }).first().click();
-const news = page.locator("#news"), box = page.locator("#meanwhile"), job = `${folder}/demo.toml`;
+const { address, end, more, news, page, press, told, type } = await take(1280), [folder, python, server] = more;
+const box = page.locator("#meanwhile"), job = `${folder}/demo.toml`;
 const price = page.getByLabel("Price, 9 mm ply", { exact: true });
 const priceIn = () => /price = ([\d.]+)/.exec(readFileSync(job, "utf8"))[1];
 async function saves(wanted) {
@@ -27,10 +21,7 @@ await press("3 Stock");
 // Another program writes the job; a price is typed before that is settled.
 writeFileSync(job, readFileSync(job, "utf8") + "\n# by hand\n");
 await box.getByText("The job file was changed by another program.").waitFor();
-await price.fill("44");
-await price.blur();
-await news.filter({ hasText: "Not saved: say above first" }).waitFor();
-await page.waitForTimeout(600);
+told.said = await type(price, "44");
 told.outside = [await price.inputValue(), priceIn(), await box.getByText("Typed, but not saved: Price, 9 mm ply: 44").count()];
 await press("Take what is in the file");
 await box.getByText("changed by another program").waitFor({ state: "detached" });
@@ -42,9 +33,7 @@ told.saved = [await saves("44"), await box.textContent()];
 // The server stops; what is typed meanwhile is kept, and saved once it runs again.
 process.kill(Number(server));
 await box.getByText("The server has stopped").waitFor();
-await price.fill("55");
-await price.blur();
-await news.filter({ hasText: "Not saved" }).waitFor();
+await type(price, "55");
 told.stopped = [await price.inputValue(), await box.textContent(), await news.textContent()];
 const again = spawn(python, ["-m", "nestcut", "bench", folder, "--no-browser", "--port", new URL(address).port], { stdio: ["ignore", "pipe", "ignore"] });
 try {
@@ -70,5 +59,4 @@ try {
 } finally {
   again.kill();
 }
-console.log(JSON.stringify(told));
-await browser.close();
+await end();

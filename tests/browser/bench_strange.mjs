@@ -1,35 +1,10 @@
 // A stranger's drawing: no unit, a side with gaps, a bottom drawn half, both longer than a sheet; by
 // clicking alone, from an empty folder to shop.pdf. Prints one JSON document.
-import { createRequire } from "node:module";
-import { chromium } from "playwright-core";
+import { take } from "./hands.mjs";
 
-const require = createRequire(import.meta.url);
-const [, , address, shots, browserPath, drawing] = process.argv;
-const browser = await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox", "--disable-gpu"] });
-const page = await (await browser.newContext({ viewport: { width: 1280, height: 900 } })).newPage();
-const told = { errors: [], axe: {}, overflow: {} };
-page.setDefaultTimeout(60000);
-page.on("console", (m) => m.type() === "error" && told.errors.push(m.text()));
-page.on("pageerror", (e) => told.errors.push(String(e)));
-
-// By another way than the page's own, which is held up below.
-const state = async () => (await page.request.get(new URL("/state", page.url()).href)).json();
-const press = (name) => page.getByRole("button", { name, exact: typeof name === "string" }).first().click();
-async function until(what, wanted) {
-  for (let k = 0; k < 300; k++) {
-    const now = await state();
-    if (wanted(now)) return now;
-    await page.waitForTimeout(100);
-  }
-  throw new Error(`in vain: ${what}; the page says: ${await page.locator("#news").textContent()} ${await page.locator("#meanwhile").textContent()}`);
-}
-async function check(step) {
-  await page.evaluate(require("fs").readFileSync(require.resolve("axe-core"), "utf8"));
-  const found = await page.evaluate(() => window.axe.run(document, { iframes: false }));
-  told.axe[step] = found.violations.map((v) => `${v.id}: ${v.nodes[0].target} ${v.nodes[0].failureSummary}`);
-  told.overflow[step] = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-  await page.screenshot({ path: `${shots}/strange-${step}.png`, fullPage: true });
-}
+const { address, check: checked, end, more, named, overhear, page, press, quiet, state, told, until } = await take(1280), [drawing] = more;
+overhear();
+const check = (step) => checked(step, `strange-${step}`);
 const partOf = (now, name) => now.view.parts.find((p) => p.name === name);
 
 await page.goto(address);
@@ -37,7 +12,7 @@ const [chooser] = await Promise.all([page.waitForEvent("filechooser"), press("Ch
 await chooser.setFiles(drawing);
 await press("Make a job of the chosen drawings");
 await page.locator("g.drawn").first().waitFor();
-await page.waitForTimeout(300);
+await quiet();
 told.seen = await page.evaluate(() => { const at = document.querySelector("section.drawing h3"); return at === document.activeElement && at.getBoundingClientRect().top < innerHeight; });
 await check("begin");
 
@@ -61,9 +36,8 @@ await page.route("**/state", async (asked) => {
   await new Promise((done) => setTimeout(done, 2000));
   await asked.continue().catch(() => {}); // whoever stops holding up lets it go by itself
 });
-await press("Yes: a rail, sawn from boards: GUNWALE PINE");
-await until("a rail", (now) => now.view.written.rail?.[0].name === "GUNWALE PINE");
-told.pointedAfter = (await state()).view.written.part.find((p) => p.name === "BOTTOM").outline;
+await named("Yes: a rail, sawn from boards: GUNWALE PINE").click();
+told.pointedAfter = (await until("a rail", (now) => now.view.written.rail?.[0].name === "GUNWALE PINE")).view.written.part.find((p) => p.name === "BOTTOM").outline;
 
 // Two answers one straight after the other, by keys: the page learns of the first while the second is typed.
 const kerf = page.getByLabel("Answer: The saw: kerf"), thick = page.getByLabel("Answer: The job: thickness");
@@ -117,5 +91,4 @@ await press("Write the papers");
 await page.getByRole("link", { name: "Print this: shop.pdf" }).waitFor({ timeout: 120000 });
 await check("papers");
 told.text = (await state()).job.text;
-console.log(JSON.stringify(told));
-await browser.close();
+await end();

@@ -1,38 +1,20 @@
 // What is typed and can't be read, or only half: field by field. Prints one JSON document.
-import { chromium } from "playwright-core";
+import { take } from "./hands.mjs";
 
-const [, , address, , browserPath] = process.argv;
-const browser = await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox", "--disable-gpu"] });
-const page = await (await browser.newContext({ viewport: { width: 1280, height: 900 } })).newPage();
-const told = { errors: [], prices: {} };
-page.setDefaultTimeout(30000);
-page.on("pageerror", (e) => told.errors.push(String(e)));
-
-const state = async () => (await page.request.get(new URL("/state", page.url()).href)).json();
-const press = (name) => page.getByRole("button", { name, exact: true }).first().click();
-const news = page.locator("#news");
-// Types into a field and gives what the page says then.
-async function type(field, words) {
-  await news.evaluate((n) => { n.textContent = ""; });
-  await field.fill(words);
-  await field.blur();
-  await page.waitForFunction(() => document.getElementById("news").textContent !== "");
-  await page.waitForTimeout(600); // the page is drawn once more when the server rings
-  return news.textContent();
-}
+const { address, end, news, page, press, quiet, state, told, type } = await take(1280);
+told.prices = {};
 
 await page.goto(address);
 // What can't be read is named, and doesn't stay in the way.
 const files = page.locator("input[type=file]");
+await quiet();
 await files.setInputFiles({ name: "holiday.jpg", mimeType: "image/jpeg", buffer: Buffer.from("x") });
-await page.waitForFunction(() => document.getElementById("news").textContent !== "");
+await quiet();
 told.files = [await news.textContent()];
 await files.setInputFiles({ name: "bad.dxf", mimeType: "image/vnd.dxf", buffer: Buffer.from("hello") });
 await page.getByLabel("bad.dxf").waitFor();
-await page.waitForTimeout(600);
+await quiet();
 await press("Make a job of the chosen drawings");
-await news.filter({ hasText: "can be read" }).waitFor();
-await page.waitForTimeout(600);
 told.files.push(await news.textContent(), await page.getByLabel("bad.dxf").isChecked());
 await press("Try the demo");
 await page.getByText("Everything needed for a plan is there.").waitFor();
@@ -50,10 +32,7 @@ const bench = page.locator('[data-place="part 0"]'), bevel = (key) => bench.loca
 const bevels = async () => (await state()).view.written.part[0].bevels ?? [];
 await bench.locator("summary").click();
 async function addBevel() {
-  await news.evaluate((n) => { n.textContent = ""; });
   await press("Add this bevel: side bench");
-  await page.waitForFunction(() => document.getElementById("news").textContent !== "");
-  await page.waitForTimeout(500);
   return news.textContent();
 }
 told.bevels = [[await addBevel(), await bevels()]];
@@ -65,7 +44,6 @@ for (const tilt of ["steep", "12,5", "8, 15"]) {
   const said = await addBevel();
   told.bevels.push([/can’t be used/.test(said), await bevels()]);
   await press("Undo");
-  for (let k = 0; k < 50 && (await bevels()).length; k++) await page.waitForTimeout(100);
 }
 
 // A list of lengths: apart by semicolons, or by commas that can't be decimal ones.
@@ -73,11 +51,10 @@ await press("4 Joints");
 const thwart = async () => (await state()).view.written.part[1].joint?.at;
 told.joints = {};
 await page.getByText("Parts that come out in one length").first().click();
-await page.getByRole("button", { name: "Let it be joined: middle thwart" }).click();
+await press("Let it be joined: middle thwart");
 await page.locator('[data-key="joint kind part 1"]').selectOption("scarf");
+await quiet();
 const places = page.locator('[data-key="joint part 1"]');
-await places.waitFor();
-await page.waitForTimeout(600);
 for (const words of ["650,5 mm", "400; 800,25", "400, 800", "400,1000", "40 cm,80 cm", "1,650", "abc"]) {
   const said = await type(places, words);
   told.joints[words] = [await thwart(), /can’t be used/.test(said), await places.inputValue()];
@@ -86,16 +63,12 @@ told.falling = await type(places, "800 mm; 400 mm");
 await type(places, "");
 
 // What is shown in an empty field is what counts.
-const clear = (key) => page.locator(`[data-key="clear part 1 ${key}"]`), keep = () => page.getByRole("button", { name: "Keep this place clear: middle thwart" }).click();
-await news.evaluate((n) => { n.textContent = ""; });
+const clear = (key) => page.locator(`[data-key="clear part 1 ${key}"]`), keep = () => press("Keep this place clear: middle thwart");
 await keep();
-await page.waitForTimeout(300);
 told.clear = [await news.textContent(), await clear("within").getAttribute("placeholder")];
 await clear("at").fill("650 mm");
 await clear("at").blur();
 await keep();
-await page.getByText(/^650 mm, either way/).waitFor();
 told.clear.push(await page.getByText(/^650 mm, either way/).textContent(), await page.getByText(/^Rules:/).first().textContent());
 
-console.log(JSON.stringify(told));
-await browser.close();
+await end();

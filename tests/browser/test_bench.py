@@ -63,7 +63,7 @@ def test_from_an_empty_folder_to_the_papers(tmp_path: Path, how: str, width: int
     assert told["errors"] == []
     assert told["requests"] == []
     assert {step: found for step, found in told["axe"].items() if found} == {}
-    assert {s["step"]: s["overflow"] for s in told["steps"] if s["overflow"] > 0} == {}
+    assert {step: wide for step, wide in told["overflow"].items() if wide > 0} == {}
     assert told["word"] == "It fits; the plan is proven again."
     assert told.get("dragged", told["word"]).startswith(("It fits", "It can't lie there"))
     assert told["undone"]

@@ -1,29 +1,32 @@
 // Talk with the server: every change goes through here, one after another.
 let queue = Promise.resolve();
 
-export async function state() {
-  const answer = await fetch("/state");
+// How many answers are waited for is told to whoever heeds it.
+let open = 0, onOpen = () => {};
+export function heed(told) { onOpen = told; }
+async function awaited(answer) {
+  onOpen(open += 1);
+  try { return await answer; } finally { onOpen(open -= 1); }
+}
+
+async function got(address) {
+  const answer = await fetch(address);
   if (!answer.ok) throw new Error(await answer.text());
   return answer.json();
 }
-export function post(address, body) {
-  const asked = queue.then(async () => {
-    const answer = await fetch("/" + address, { method: "POST", body: body === undefined ? "" : JSON.stringify(typeof body === "function" ? await body() : body) });
-    return { status: answer.status, told: await answer.json().catch(() => ({ fault: answer.statusText })) };
-  });
-  queue = asked.catch(() => undefined);
-  return asked;
-}
-export async function fetched(address) {
-  const answer = await fetch("/" + address);
-  if (!answer.ok) throw new Error(await answer.text());
-  const told = await answer.json();
-  return "told" in told ? told.told : told;
-}
-export async function upload(file) {
-  const answer = await fetch("/upload?name=" + encodeURIComponent(file.name), { method: "POST", body: file });
+async function sent(address, body) {
+  const answer = await fetch(address, { method: "POST", body });
   return { status: answer.status, told: await answer.json().catch(() => ({ fault: answer.statusText })) };
 }
+export const state = () => awaited(got("/state"));
+export function post(address, body) {
+  const asked = queue.then(async () => sent("/" + address, body === undefined ? "" : JSON.stringify(typeof body === "function" ? await body() : body)));
+  queue = asked.catch(() => undefined);
+  awaited(queue);
+  return asked; // as it is: whoever asked hears of it before the next one is sent
+}
+export const fetched = (address) => awaited(got("/" + address).then((told) => "told" in told ? told.told : told));
+export const upload = (file) => awaited(sent("/upload?name=" + encodeURIComponent(file.name), file));
 // Whoever loses the server asks anew himself: a browser doesn't, once it was refused.
 export function listen(onTold, onLost) {
   const source = new EventSource("/events");

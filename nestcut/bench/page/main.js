@@ -1,5 +1,5 @@
 // The page: one step at a time, drawn anew from what the server says.
-import { listen, post, reached, state } from "/page/api.js";
+import { heed, listen, post, reached, state } from "/page/api.js";
 import { button, el } from "/page/dom.js";
 import { findingsOf, isAbout, placeOf } from "/page/findings.js";
 import { W } from "/page/words.js";
@@ -152,7 +152,17 @@ async function step(way) {
   if (told) say(`${W[way]}: ${told.what}`);
 }
 
+// While an answer is waited for or not drawn yet, the page is busy, and says so to whoever can't see it.
+let awaited = 0;
+const tellBusy = () => document.getElementById("work").setAttribute("aria-busy", String(awaited > 0 || waits));
+heed((answers) => { awaited = answers; tellBusy(); });
+
 function draw() {
+  drawUnlessHeld();
+  tellBusy();
+}
+
+function drawUnlessHeld() {
   waits = desk.holds || pressed;
   if (waits) return;
   const { now } = desk, open = now.job !== undefined, place = focusPlace(), kept = keep();
