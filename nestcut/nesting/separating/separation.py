@@ -183,7 +183,8 @@ class Search:
             Passes without a better layout after which it is given up.
         """
         n = len(self.arrays.problem.items)
-        self.best[n, 0] = np.inf
+        # time may be up before the first pass: what lies there now is the best seen then
+        self.best[:n, :5], self.best[n, 0] = self.poses(), np.inf
         begin, idle, reached = purse.spent, 0, np.inf
         close = FINISH_BELOW * float(self.arrays.world.size.mean()) ** 2
         while True:
