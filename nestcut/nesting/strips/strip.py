@@ -28,9 +28,9 @@ STRIP = "strip"
 EXPLORE_SHARE = 0.8
 """Share of the budget that goes into finding a good arrangement; the rest squeezes the best one."""
 
-ROUNDS = ((0.4, 1.0, "look"), (EXPLORE_SHARE, 1.0, "look on"), (1.0, 0.0, "squeeze"))
-"""Of several workers: share of the budget at a round's end, share of it that looks for
-arrangements, name. A round begins with the best layout of the one before, whoever found it."""
+LOOK_SHARE = 0.1
+"""Share of the budget after which several workers that look for arrangements go on from the best
+layout that one of them found."""
 
 TIDY_ROUNDS = 4
 """Linear programmes in a row that pull the end of the finished strip in."""
@@ -115,26 +115,46 @@ def _search(arrays: Arrays, budget: Budget) -> Nest:
 
 
 def _rounds(arrays: Arrays, budget: Budget) -> Nest:
-    """Everybody looks for arrangements, twice, then everybody squeezes the best one."""
+    """Everybody looks for arrangements, round by round, then everybody squeezes the best one.
+
+    A round begins with the best layout of the one before, whoever found it.
+    """
     best: Nest | None = None
-    work = 0
+    work, share, gain = 0, 0.0, math.inf
     whole = budget.deadline.seconds or 0.0
-    for share, explore, name in ROUNDS:
-        spend = replace(
-            budget,
-            passes=int(budget.passes * share) - work,
-            stream=f"{budget.stream}/{name}",
-        )
+    while share < 1.0:
+        stream = f"{budget.stream}/from {share:.3f}"
+        share = _round_end(share, gain)
+        spend = replace(budget, passes=int(budget.passes * share) - work, stream=stream)
         seconds = budget.deadline.remaining_s() - (1.0 - share) * whole
+        explore = 1.0 if share <= EXPLORE_SHARE else 0.0
         nests = side_by_side(_round, (arrays, best, explore), spend, max(0.0, seconds))
         work += max((n.work for n in nests), default=0)
-        best = min([n for n in (best, *nests) if n is not None], key=lambda n: n.length)
+        reached = math.inf if best is None else best.length
+        best = min([*filter(None, [best]), *nests], key=lambda n: n.length, default=None)
+        if best is None:
+            break
+        gain = reached / best.length - 1.0
         budget.progress(best)
     reason = budget.deadline.stop_reason() or StopReason.WORK_DONE
     if best is None:
         search = StripSearch(arrays, replace(budget, passes=0))
         return search.run(None, 0.0)
     return replace(best, work=work, stopped_by=reason)
+
+
+def _round_end(share: float, gain: float) -> float:
+    """Share of the budget at the end of the round that begins at this one.
+
+    ``gain`` is the share of the length that the one before has won. As long as rounds bring
+    something the best descent is on its way, and all help with it. Once one has brought nothing,
+    the next is longer: others are to have the time to get as far.
+    """
+    left = EXPLORE_SHARE - share
+    if left <= 0.0:
+        return 1.0
+    step = LOOK_SHARE if gain > SHORTER_SHARE else max(LOOK_SHARE, left / 2.0)
+    return EXPLORE_SHARE if left < 1.5 * step else share + step
 
 
 def _round(arrays: Arrays, start: Nest | None, explore: float, budget: Budget) -> Nest:

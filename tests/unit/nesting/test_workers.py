@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from threading import Event
 
 import pytest
 
-from nestcut.nesting.problem import Budget, Item, Problem, Turns
+from nestcut.nesting.problem import Budget, Item, Nest, Problem, Turns
+from nestcut.nesting.separating.arrays import Arrays
 from nestcut.nesting.separating.bins import pack_bins
-from nestcut.nesting.strips.strip import pack_strip
+from nestcut.nesting.strips import strip
+from nestcut.nesting.strips.strip import bottom_left_strip, pack_strip
 from tests.unit.nesting.layouts import DART, ELL, assert_valid, sheet
 
 HALF = Turns(centres_deg=(0.0, 180.0))
@@ -42,6 +46,48 @@ def test_an_interrupted_caller_gets_the_start() -> None:
         nest = pack_bins(PROBLEM, replace(budget, passes=10, executor=executor))
 
     assert_valid(PROBLEM, nest)
+
+
+def test_an_interrupted_strip_with_workers_is_the_first_layout() -> None:
+    budget = Budget(passes=10**9, workers=2)
+    budget.deadline.interrupt()
+    with ThreadPoolExecutor(1) as executor:
+        executor.submit(Event().wait, 1.0)  # whoever could answer is busy
+        nest = pack_strip(ITEMS, 8.0, replace(budget, executor=executor))
+
+    assert nest.length <= bottom_left_strip(ITEMS, 8.0).length
+    assert len(nest.placements) == len(ITEMS)
+
+
+def test_a_round_of_a_strip_is_longer_after_one_that_won_nothing(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    lengths = [9.0, 8.0, 8.0, 8.0, 7.5, 7.0, 6.9]
+    rounds: list[tuple[int, float, float | None]] = []
+
+    def look(_: Arrays, start: Nest | None, explore: float, budget: Budget) -> Nest:
+        rounds.append((budget.passes, explore, start.length if start else None))
+        return Nest(placements=(), length=lengths[len(rounds) - 1], work=budget.passes)
+
+    def alone(
+        search: Callable[..., Nest], arguments: tuple[object, ...], budget: Budget, _: float
+    ) -> list[Nest]:
+        return [search(*arguments, budget)]
+
+    monkeypatch.setattr(strip, "_round", look)
+    monkeypatch.setattr(strip, "side_by_side", alone)
+    nest = pack_strip(ITEMS, 8.0, Budget(passes=1000, workers=2))
+
+    assert rounds == [
+        (100, 1.0, None),
+        (100, 1.0, 9.0),
+        (100, 1.0, 8.0),
+        (250, 1.0, 8.0),
+        (125, 1.0, 8.0),
+        (125, 1.0, 7.5),
+        (200, 0.0, 7.0),
+    ]
+    assert (nest.length, nest.work) == (6.9, 1000)
 
 
 def test_dask_takes_the_work() -> None:
