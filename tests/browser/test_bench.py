@@ -93,6 +93,7 @@ def test_ticks_are_not_dropped_unasked(tmp_path: Path) -> None:
     assert asked.startswith("Ticked off as cut: 2 of 1")
     assert put.startswith("Put into the stock book: ")
     assert "ply " in put
+    assert "not cut yet" in told["unticked"][2]
     assert told == {
         "errors": [],
         "askedOlder": 2,
@@ -110,11 +111,13 @@ def test_what_is_typed_is_not_lost_where_it_cannot_be_saved(tmp_path: Path) -> N
     told = way(folder, "bench_away.mjs", tmp_path, str(folder), sys.executable, "{server}")
 
     assert told["errors"] == []
+    assert told["said"].startswith("Not saved: say above first")
     assert told["outside"] == ["44", "74.00", 1]
     assert told["settled"] == "44"
     assert told["saved"] == ["44", ""]
     price, box, news = told["stopped"]
     assert (price, "Typed, but not saved: Price, 9 mm ply: 55" in box) == ("55", True)
+    assert news.startswith("Not saved")
     assert "saved" not in news.replace("Not saved", "").replace("save it", "")
     assert told["reloaded"] == [403, True]
     assert (told["back"][0], "has stopped" in told["back"][1]) == ("55", False)
