@@ -23,6 +23,7 @@ from nestcut.boards.given import divide_rails
 from nestcut.boards.more_joints import cut_with_more_joints
 from nestcut.boards.outcome import BoardsOutcome, JointPreference, JointWay, joint_ways
 from nestcut.boards.sawing import (
+    BoardAtSaw,
     Rest,
     RestsBy,
     SawCut,
@@ -32,7 +33,7 @@ from nestcut.boards.sawing import (
     Wood,
     clear_of_defects,
     every_cut,
-    kept_end_mm,
+    named_blanks,
     place_in_rests,
     rests_as_sawn,
     rests_of,
@@ -45,6 +46,7 @@ from nestcut.boards.wood.problem import usable_stretches
 from nestcut.boards.wood.rails import Rail, divide_rail, is_cut_from, single_rails
 
 __all__ = [
+    "BoardAtSaw",
     "BoardsOutcome",
     "JointPreference",
     "JointWay",
@@ -66,8 +68,8 @@ __all__ = [
     "every_cut",
     "is_cut_from",
     "joint_ways",
-    "kept_end_mm",
     "n_from_hand",
+    "named_blanks",
     "place_in_rests",
     "rests_as_sawn",
     "rests_of",

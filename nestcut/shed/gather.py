@@ -45,8 +45,8 @@ def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
     """Return the offcuts of all sheets and boards that are large enough.
 
     An offcut has its true outline, and keeps its sheet's grain, faces and measured thickness.  A
-    board gives the strips and ends that saws can part from what is cut of it, trim taken off; an
-    end that its page marks as kept is whole.
+    board of rails gives the ends and strips that its page marks as kept, trim taken off: what is
+    left when it is sawn cut by cut as told there.
     """
     sheets = {s.name: s for s in job.sheet_stocks}
     boards = {b.name: b for b in job.board_stocks}
@@ -64,14 +64,18 @@ def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
         ]
     sawn = tuple(boards_sawn_from(plan))
     offers = {b.number: _as_sold(boards[b.stock], b) for b in (*plan.boards, *sawn)}
+    of_curves = (
+        rest
+        for rest in rests_of(job, sawn, offers)
+        if rest.stock.lengths[0].length_mm >= kept.board_mm
+        and rest.stock.width_mm >= KEPT_STRIP_MM.value
+    )
     made += [
         NewEntry(
             stock=replace(rest.stock, spare=NO_SPARE, supplier=""),
             came_from=f"{job.name}, board {rest.number}",
         )
-        for rest in (*rests_as_sawn(job, plan.boards, offers), *rests_of(job, sawn, offers))
-        if rest.stock.lengths[0].length_mm >= kept.board_mm
-        and rest.stock.width_mm >= KEPT_STRIP_MM.value
+        for rest in (*rests_as_sawn(job, plan.boards, offers, kept.board_mm), *of_curves)
     ]
     return tuple(made)
 

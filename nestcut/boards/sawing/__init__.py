@@ -8,19 +8,19 @@ among those answers.
 
 from nestcut.boards.sawing.better import IN_ANY_ORDER, sawn_better
 from nestcut.boards.sawing.every import SawCut, Wood, every_cut
+from nestcut.boards.sawing.left import BoardAtSaw, named_blanks, rests_as_sawn
 from nestcut.boards.sawing.order import Sawing, SawStep, SawWay, sawing_of, span_of
 from nestcut.boards.sawing.rests import (
     Rest,
     RestsBy,
     clear_of_defects,
-    kept_end_mm,
     place_in_rests,
-    rests_as_sawn,
     rests_of,
 )
 
 __all__ = [
     "IN_ANY_ORDER",
+    "BoardAtSaw",
     "Rest",
     "RestsBy",
     "SawCut",
@@ -30,7 +30,7 @@ __all__ = [
     "Wood",
     "clear_of_defects",
     "every_cut",
-    "kept_end_mm",
+    "named_blanks",
     "place_in_rests",
     "rests_as_sawn",
     "rests_of",

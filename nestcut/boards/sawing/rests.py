@@ -68,7 +68,8 @@ def rests_of(
         stock = stocks[layout.stock]
         offer = offers.get(layout.number)
         defects = offer.defects if offer is not None else ()
-        boxes = _boxes(layout, stock, job.cutting.on(stock).kerf_mm, _MEASURES[by])
+        kerf_mm = job.cutting.on(stock).kerf_mm
+        boxes = free_boxes(_whole(layout, stock), layout.taken, kerf_mm, by)
         for k, box in enumerate(boxes, start=1):
             name = f"board {layout.number} of the plan, rest {k}"
             found.append(
@@ -76,7 +77,7 @@ def rests_of(
                     number=layout.number,
                     from_mm=box[0],
                     rip_from_mm=box[2],
-                    stock=_as_stock(name, stock, box, defects),
+                    stock=as_stock(name, stock, box, defects),
                 )
             )
     return tuple(found)
@@ -98,37 +99,6 @@ def kept_end_mm(last_mm: float, ends_mm: float, kerf_mm: float) -> Stretch | Non
     """
     begins = last_mm + kerf_mm
     return (begins, ends_mm) if ends_mm - begins >= KEPT_END_MM.value else None
-
-
-def rests_as_sawn(
-    job: Job, layouts: Sequence[BoardLayout], offers: dict[int, BoardLength]
-) -> tuple[Rest, ...]:
-    """Return what boards of a plan leave when they are sawn as their page says.
-
-    The clear end that the page keeps comes off first and whole; strips beside the pieces end there.
-
-    Parameters
-    ----------
-    layouts, offers
-        As of :func:`rests_of`.
-    """
-    stocks = {b.name: b for b in job.board_stocks}
-    found: list[Rest] = []
-    for layout in layouts:
-        stock, offer = stocks[layout.stock], offers.get(layout.number)
-        _, far, low, high = _whole(layout, stock)
-        last = max((c.to_mm for c in layout.taken), default=0.0)
-        end = kept_end_mm(last, far, job.cutting.on(stock).kerf_mm)
-        if end is not None:
-            box = (*end, low, high)
-            defects = offer.defects if offer is not None else ()
-            name = f"board {layout.number} of the plan, its end"
-            kept = _as_stock(name, stock, box, defects)
-            found.append(Rest(number=layout.number, from_mm=end[0], rip_from_mm=low, stock=kept))
-            off = (end[0], layout.length_mm, 0.0, layout.width_mm)
-            layout = replace(layout, cuts=(*layout.cuts, _as_cut(off)))  # noqa: PLW2901
-        found += rests_of(job, [layout], offers)
-    return tuple(found)
 
 
 def clear_of_defects(rests: Sequence[Rest], job: Job) -> tuple[Rest, ...]:
@@ -155,7 +125,16 @@ _Measure = Callable[[Box], float | tuple[float, float]]
 """How large a rectangle counts."""
 
 
-def _as_stock(name: str, stock: BoardStock, box: Box, defects: tuple[Defect, ...]) -> BoardStock:
+def as_stock(name: str, stock: BoardStock, box: Box, defects: tuple[Defect, ...]) -> BoardStock:
+    """Return a rectangle of a board as stock: without trim, and with the defects that it has.
+
+    Parameters
+    ----------
+    name
+        What it is called.
+    box
+        Where it lies on the board. [mm]
+    """
     length = box[1] - box[0]
     offer = BoardLength(
         length_mm=length,
@@ -185,11 +164,23 @@ def _whole(layout: BoardLayout, stock: BoardStock) -> Box:
     )
 
 
-def _boxes(layout: BoardLayout, stock: BoardStock, kerf_mm: float, measure: _Measure) -> list[Box]:
-    whole = _whole(layout, stock)
-    cuts = list(layout.taken)
+def free_boxes(
+    whole: Box, taken: Sequence[BoardCut], kerf_mm: float, by: RestsBy = RestsBy.AREA
+) -> list[Box]:
+    """Return the rectangles that are left beside what is taken, the largest first.
+
+    Parameters
+    ----------
+    whole
+        What they are parted from. [mm]
+    taken
+        What lies there already.
+    kerf_mm
+        Taken by every cut. [mm]
+    """
+    cuts = list(taken)
     found: list[Box] = []
-    while (box := _largest(whole, cuts, kerf_mm, measure)) is not None:
+    while (box := _largest(whole, cuts, kerf_mm, _MEASURES[by])) is not None:
         found.append(box)
         cuts.append(_as_cut(box))
     return found

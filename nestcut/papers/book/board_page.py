@@ -110,7 +110,7 @@ def _finished(
     head = title(page, name, stocks, facts, scale_text(scale, figures))
     words = (
         "Widths not to scale. Pencil GOOD on every upper face. Port and starboard are cut alike. "
-        "KEEP: from the blade to where the end isn't used."
+        "KEEP: an offcut to keep, without blades and what isn't used of ends."
     )
     ends = [e for b in boards for c in b.cuts for e in c.piece.ends]
     keys = maker.view.joint_keys

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from nestcut.boards import SawCut, SawWay
+from nestcut.boards import SawCut, SawWay, Wood
 from nestcut.papers.book.rips import comes_off, is_left_over, rip_width_mm
 from nestcut.papers.view import BoardView, Figures
 from nestcut.tolerances import SAME_LENGTH_MM
@@ -57,10 +57,53 @@ def keep_size(board: BoardView, figures: Figures) -> str:
     """
     if board.keep_mm is None:
         return ""
-    step_mm = figures.place_step_mm
-    begins, ends = board.keep_mm
-    at, end = (to_step(v, step_mm) for v in (begins - board.kerf_mm, ends))
-    return f"{figures.place(end - at - board.kerf_mm)}{figures.tail}"
+    return f"{figures.place(_long_mm(board, board.keep_mm, figures))}{figures.tail}"
+
+
+def strip_size(board: BoardView, strip: Wood, figures: Figures) -> str:
+    """Length and width of a strip that is kept, as its cuts are printed."""
+    low, high = strip.across_mm
+    long = figures.place(_long_mm(board, strip.along_mm, figures))
+    return f"{long} x {figures.place(high - low)}{figures.tail}"
+
+
+def _long_mm(board: BoardView, along_mm: tuple[float, float], figures: Figures) -> float:
+    """How long it is from one printed mark to the other, blades taken off. [mm]"""
+    begins, ends = (_as_marked(board, at_mm, figures) for at_mm in along_mm)
+    return ends - begins
+
+
+def _as_marked(board: BoardView, at_mm: float, figures: Figures) -> float:
+    """Where wood ends whose cut is marked as printed: at the mark, or a blade beside it. [mm]"""
+    marks = [c.at_mm for c in board.saw_cuts if c.way is SawWay.CROSSCUT]
+    for blade_mm in (0.0, -board.kerf_mm, board.kerf_mm):
+        if any(abs(mark - at_mm - blade_mm) < SAME_LENGTH_MM for mark in marks):
+            return to_step(at_mm + blade_mm, figures.place_step_mm) - blade_mm
+    return to_step(at_mm, figures.place_step_mm)
+
+
+def strip_words(board: BoardView, strip: Wood, figures: Figures) -> str:
+    """A strip that is kept whose size has no room on the drawing: how large, and beside what."""
+    return f"KEEP {strip_size(board, strip, figures)} {_beside(board, strip)}".rstrip()
+
+
+def _beside(board: BoardView, strip: Wood) -> str:
+    """Where a strip lies, told by the nearest pieces: behind one, else above or below some."""
+    (begins, ends), (low, high) = strip.along_mm, strip.across_mm
+    parted = [(c.number, c.cut) for c in board.cuts] + [(b.number, b.cut) for b in board.blanks]
+    row = [(n, c) for n, c in parted if c.rip_from_mm < high and c.rip_to_mm > low]
+    column = [(n, c) for n, c in parted if c.from_mm < ends and c.to_mm > begins]
+    sides = (
+        ("right of", [(begins - c.to_mm, n) for n, c in row]),
+        ("above", [(low - c.rip_to_mm, n) for n, c in column]),
+        ("below", [(c.rip_from_mm - high, n) for n, c in column]),
+    )
+    for word, gaps in sides:
+        clear = [(gap, n) for gap, n in gaps if gap > -SAME_LENGTH_MM]
+        if clear:
+            nearest = min(clear)[0] + SAME_LENGTH_MM
+            return f"{word} {pieces_word(sorted(n for gap, n in clear if gap <= nearest))}"
+    return ""
 
 
 def marking_words(boards: Sequence[BoardView]) -> str:

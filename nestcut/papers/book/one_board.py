@@ -15,10 +15,10 @@ from shapely.geometry.base import BaseGeometry
 from nestcut.boards import SawWay, span_of
 from nestcut.model.curves import Point
 from nestcut.model.joint import Face
+from nestcut.papers.book.board_keeps import draw_keeps
 from nestcut.papers.book.board_words import (
     cuts_word,
     end_words,
-    keep_size,
     least_words,
     saw_words,
     told_words,
@@ -151,11 +151,9 @@ def draw_board(
     rest = box(left, low, left + length, low + high).difference(
         shapely.union_all(list(cut_boxes.values()))
     )
-    if board.keep_mm is not None:
-        begins, ends = board.keep_mm
-        kept = box(max(x(begins), x(begins - board.kerf_mm) + 0.5), low, x(ends), low + high)
-        rest = rest.difference(kept)
-        items.extend(_kept(board, kept, figures))
+    keeps = draw_keeps(board, x, y, figures)
+    rest = rest.difference(keeps.area)
+    items.extend(keeps.items)
     items.append(hatch(rest, spacing_mm=1.6))
     items.extend(_defects(board, x, (low, high)))
     keyed: dict[str, list[str]] = {}
@@ -181,17 +179,22 @@ def draw_board(
     items.extend(strip_measures(board, figures, y, left - BLACK_MM, (low + 1.0, low + high + 2.0)))
     below = row_below([t for _, t in crossing], span[1] - span[0])
     need = lead + high + below.depth_mm + KEY_MM / 2.0
-    for line in _lines_below(board, keyed, figures, room):
+    for line in _lines_below(board, keyed, keeps.told, figures, room):
         items.append(Text(line, (left, -need), KEY_MM))
         need += KEY_LINE_MM
     return need + APART_MM, tuple(items)
 
 
 def _lines_below(
-    board: BoardView, keyed: dict[str, list[str]], figures: Figures, room: float
+    board: BoardView,
+    keyed: dict[str, list[str]],
+    keeps: tuple[str, ...],
+    figures: Figures,
+    room: float,
 ) -> list[str]:
-    """Cuts, then what is to be done and to which pieces; on one line where that is enough."""
-    said = [words for words in (saw_words(board, figures), told_words(keyed)) if words]
+    """Cuts, what is done to which pieces, what is kept; on one line where that is enough."""
+    others = " · ".join(words for words in (told_words(keyed), *keeps) if words)
+    said = [words for words in (saw_words(board, figures), others) if words]
     in_one = wrap(" · ".join(said), KEY_MM, room) if said else ()
     if len(in_one) == 1:
         return list(in_one)
@@ -228,19 +231,6 @@ def _defects(
         at = ((a + b) / 2.0, low + high + KEY_MM * 0.75)
         items.append(Text(defect.reason, at, KEY_MM, Weight.BOLD, Anchor.MIDDLE))
     return items
-
-
-def _kept(board: BoardView, area: shapely.Polygon, figures: Figures) -> list[Item]:
-    size = keep_size(board, figures)
-    blocks = (
-        Block((BlockLine(f"KEEP {size}", Weight.BOLD),), SIZES_IN),
-        Block((BlockLine("KEEP", Weight.BOLD), BlockLine(size)), (3.4, 3.2, 2.8)),
-        Block((BlockLine("KEEP"),), SIZES_IN),
-    )
-    placed = place_inside(area, blocks, (0.0, 90.0))
-    x0, y0, _, y1 = area.bounds
-    line: Item = Path(((x0, y0), (x0, y1)), Pen.CUT)
-    return [line, *(() if placed is None else placed.texts())]
 
 
 def _blank(

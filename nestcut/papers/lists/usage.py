@@ -219,10 +219,9 @@ def board_shares_mm2(board: BoardView, kerf_mm: float) -> tuple[float, ...]:
         layout.length_mm - board.end_trim_mm,
         layout.width_mm - board.edge_trim_mm,
     )
-    kept: BaseGeometry = Polygon()
-    if board.keep_mm is not None:
-        begins, ends = board.keep_mm
-        kept = box(begins, 0.0, ends, layout.width_mm)
+    kept = shapely.union_all(
+        [box(w.along_mm[0], w.across_mm[0], w.along_mm[1], w.across_mm[1]) for w in board.keeps]
+    )
     areas: list[float] = []
     taken: BaseGeometry = Polygon()
     for region in (pieces, kerf, kept, whole.difference(usable), Polygon()):

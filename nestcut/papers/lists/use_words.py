@@ -22,8 +22,7 @@ def _needs(view: PlanView, figures: Figures) -> frozenset[Has]:
         Has.SHEETS: bool(view.sheets),
         Has.BOARDS: bool(view.boards),
         Has.JOINTS: bool(plan.joints),
-        Has.KEEPS: any(s.layout.offcuts for s in view.sheets)
-        or any(b.keep_mm is not None for b in view.boards),
+        Has.KEEPS: any(s.layout.offcuts for s in view.sheets) or any(b.keeps for b in view.boards),
         Has.TO_HAND: any(r.to_hand for _, listed in rows_by_supplier(view) for r in listed),
         Has.TRIM: any(mm > 0.0 for mm in spare_mm),
         Has.AFTER_DRY_FIT: any(p.timing is Timing.AFTER_DRY_FIT for p in plan.pieces),

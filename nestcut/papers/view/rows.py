@@ -12,7 +12,7 @@ from functools import cached_property
 
 from shapely.geometry import box
 
-from nestcut.boards import SawCut, Sawing, Wood, every_cut, kept_end_mm, sawing_of
+from nestcut.boards import BoardAtSaw, SawCut, Sawing, Wood, named_blanks, sawing_of
 from nestcut.model.joint import Joint
 from nestcut.model.part import RailPart, SheetPart
 from nestcut.model.piece import RailPiece
@@ -76,9 +76,7 @@ class BoardView:
     @cached_property
     def saw_cuts(self) -> tuple[SawCut, ...]:
         """Every cut in its order, to the last one; none where cuts right through don't part it."""
-        board = Wood((0.0, self.layout.length_mm), (0.0, self.layout.width_mm))
-        kept = None if self.keep_mm is None else self._last_mm
-        return every_cut(self.sawing, board, self.kerf_mm, self.end_trim_mm, kept)
+        return self._at_saw.saw_cuts
 
     @property
     def keep_mm(self) -> tuple[float, float] | None:
@@ -86,13 +84,27 @@ class BoardView:
 
         Measured from the marked end, as it is before any cut; without what comes off the far end.
         """
-        ends = self.layout.length_mm - self.end_trim_mm
-        return kept_end_mm(self._last_mm, ends, self.kerf_mm)
+        return self._at_saw.keep_mm
+
+    @cached_property
+    def keeps(self) -> tuple[Wood, ...]:
+        """All that is kept of it once every cut is made, the full-width end first."""
+        return self._at_saw.kept()
 
     @property
-    def _last_mm(self) -> float:
-        """Where the last piece ends. [mm]"""
-        return max((c.to_mm for c in self.parted), default=0.0)
+    def strips(self) -> tuple[Wood, ...]:
+        """What is kept of it beside the full-width end: strips beside and behind its pieces."""
+        return tuple(w for w in self.keeps if w.along_mm != self.keep_mm)
+
+    @property
+    def _at_saw(self) -> BoardAtSaw:
+        return BoardAtSaw(
+            layout=self.layout,
+            sawing=self.sawing,
+            kerf_mm=self.kerf_mm,
+            end_trim_mm=self.end_trim_mm,
+            edge_trim_mm=self.edge_trim_mm,
+        )
 
     @property
     def material(self) -> str:
@@ -223,7 +235,7 @@ def plan_view(verified: VerifiedPlan) -> PlanView:
         stock, price = prices.next(board.stock, board.length_mm)
         wood = stock if isinstance(stock, BoardStock) else None
         saw = job.cutting if wood is None else job.cutting.on(wood)
-        blanks = [replace(c, piece=f"blank {k}") for k, c in enumerate(board.blanks, start=1)]
+        blanks = named_blanks(board)
         sawing = sawing_of((*board.cuts, *blanks), saw.kerf_mm)
         numbered = list(enumerate(sawing.cuts, start=1))
         views = tuple(
