@@ -96,11 +96,11 @@ class BoardAtSaw:
         least_mm
             The shortest length that is kept. [mm]
         """
-        least_across = min(KEPT_STRIP_MM.value, _size(self.usable.across_mm))
+        least_across = min(KEPT_STRIP_MM.value, _size(self.usable.across_mm)) - SAME_LENGTH_MM
         return tuple(
             w
             for w in self.left
-            if _size(w.along_mm) >= least_mm and _size(w.across_mm) >= least_across
+            if _size(w.along_mm) >= least_mm - SAME_LENGTH_MM and _size(w.across_mm) >= least_across
         )
 
     @property

@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.boards import Wood
 from nestcut.model.curves import Point
-from nestcut.papers.book.board_words import keep_size, strip_size, strip_words
+from nestcut.papers.book.board_words import keep_size, strip_size, strips_words
 from nestcut.papers.draw import (
     ALONE_STEP,
     Block,
@@ -63,7 +63,7 @@ def draw_keeps(
     )
     areas: list[BaseGeometry] = []
     items: list[Item] = []
-    told: list[str] = []
+    told: list[Wood] = []
     for wood in board.keeps:
         area = _area(wood, board, x, y)
         areas.append(area)
@@ -74,8 +74,9 @@ def draw_keeps(
         placed = place_inside(area.difference(defects), blocks, (0.0, 90.0))
         items += () if placed is None else placed.texts()
         if (placed is None or placed.block not in blocks[:2]) and not (is_end and board.saw_cuts):
-            told.append(strip_words(board, wood, figures))  # the end's is told with its cut
-    return DrawnKeeps(shapely.union_all(areas), tuple(items), tuple(told))
+            told.append(wood)  # the end's is told with its cut
+    words = strips_words(board, told, figures)
+    return DrawnKeeps(shapely.union_all(areas), tuple(items), words)
 
 
 def _blocks(size: str) -> tuple[Block, ...]:
@@ -90,14 +91,12 @@ def _blocks(size: str) -> tuple[Block, ...]:
 def _area(
     wood: Wood, board: BoardView, x: Callable[[float], float], y: Callable[[float], float]
 ) -> shapely.Polygon:
-    """Where it is drawn, a blade that can be seen from what lies before and behind it."""
+    """Where it is drawn: behind a blade that can be seen."""
     (begins, ends), (low, high) = wood.along_mm, wood.across_mm
-    left, right = x(begins), x(ends)
+    left = x(begins)
     if begins > board.end_trim_mm + SAME_LENGTH_MM:
         left = max(left, x(begins - board.kerf_mm) + BLADE_MM)
-    if ends < board.layout.length_mm - board.end_trim_mm - SAME_LENGTH_MM:
-        right = min(right, x(ends + board.kerf_mm) - BLADE_MM)
-    return box(left, y(low), right, y(high))
+    return box(left, y(low), x(ends), y(high))
 
 
 def _edges(wood: Wood, board: BoardView, area: shapely.Polygon) -> list[Item]:

@@ -82,9 +82,12 @@ def _as_marked(board: BoardView, at_mm: float, figures: Figures) -> float:
     return to_step(at_mm, figures.place_step_mm)
 
 
-def strip_words(board: BoardView, strip: Wood, figures: Figures) -> str:
-    """A strip that is kept whose size has no room on the drawing: how large, and beside what."""
-    return f"KEEP {strip_size(board, strip, figures)} {_beside(board, strip)}".rstrip()
+def strips_words(board: BoardView, strips: Sequence[Wood], figures: Figures) -> tuple[str, ...]:
+    """Strips that are kept whose sizes have no room on the drawing: how large, and beside what."""
+    by_size: dict[str, list[str]] = {}
+    for strip in strips:
+        by_size.setdefault(strip_size(board, strip, figures), []).append(_beside(board, strip))
+    return tuple(f"KEEP {size}: {', '.join(places)}" for size, places in by_size.items())
 
 
 def _beside(board: BoardView, strip: Wood) -> str:

@@ -201,6 +201,37 @@ def test_whoever_follows_the_words_has_every_piece_and_the_keep(
     assert wrong
 
 
+def test_keeps_are_what_the_cuts_as_told_leave_without_a_piece(view: PlanView) -> None:
+    """All of it that is large enough, and nothing else: what isn't KEEP is hatched, thrown away."""
+    figures = Figures(LengthStyle.MM)
+    rounded = 1.0  # each cut is told to half a millimetre, and strips lie behind as many as four
+    strips = 0
+    for board in view.boards:
+        if not board.saw_cuts:
+            continue
+        ends, edges = board.end_trim_mm, board.edge_trim_mm
+        far, top = board.layout.length_mm - ends, board.layout.width_mm - edges
+        free = [
+            (max(b[0], ends), max(b[1], edges), min(b[2], far), min(b[3], top))
+            for b in sawn(board, told_of(board, saw_words(board, figures), figures), board.kerf_mm)
+            if not any(is_within(middle(c.cut), b) for c in board.cuts)
+        ]
+        kept = [(*w.along_mm, *w.across_mm) for w in board.keeps]
+        kept = [(x0, y0, x1, y1) for x0, x1, y0, y1 in kept]
+        for box in kept:
+            assert [b for b in free if b == pytest.approx(box, abs=rounded)] != []
+            for cut in (c.cut for c in board.cuts):
+                aside = cut.to_mm < box[0] or cut.from_mm > box[2]
+                assert aside or cut.rip_to_mm < box[1] or cut.rip_from_mm > box[3]
+            assert box[2] - box[0] > 300.0 - 1e-3
+            assert box[3] - box[1] > min(30.0, top - edges) - 1e-3
+        for block in free:
+            if block[2] - block[0] > 300.0 + rounded and block[3] - block[1] > 30.0 + rounded:
+                assert [b for b in kept if b == pytest.approx(block, abs=rounded)] != []
+        strips += sum(b[3] - b[1] < top - edges - 1.0 for b in kept)
+    assert strips
+
+
 def test_a_blade_that_is_wider_than_said_makes_no_rail_narrower(view: PlanView) -> None:
     """Rips are told by width: only what is left of a board is less, and that it is left is said."""
     figures = Figures(LengthStyle.MM)

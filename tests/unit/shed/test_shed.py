@@ -47,6 +47,7 @@ from nestcut.shed import (
     states_of,
     write_change,
 )
+from tests.builders_demos import demo_on_shelves
 from tests.builders_jobs import SHELF
 
 JOB = "# my shelf, don't touch" + SHELF
@@ -331,6 +332,54 @@ def test_what_the_pages_mark_as_kept_goes_into_the_book() -> None:
     usual: dict[str | None, Any] = {o.name: o.default for o in shed_add.params}
     assert float(nestcut.parse_length_mm(usual["least_board"])) == Kept().board_mm
     assert tuple(float(nestcut.parse_length_mm(x)) for x in usual["least"]) == Kept().sides_mm
+
+
+@pytest.mark.parametrize("demo", ["punt", "beach-boat"])
+def test_the_book_takes_of_boards_just_what_their_pages_keep(demo: str) -> None:
+    """A strip in the book that its page hatched was thrown away before anyone looked for it."""
+    done = demo_on_shelves(demo)
+    view = plan_view(done)
+    booked = sorted(
+        (entry.came_from, entry.stock.lengths[0].length_mm, entry.stock.width_mm)
+        for entry in gather_rest(done.job, done.plan, Kept())
+        if isinstance(entry.stock, BoardStock)
+    )
+    marked = sorted(
+        (f"{done.job.name}, {b.label.lower()}", w.along_mm[1] - w.along_mm[0],
+         w.across_mm[1] - w.across_mm[0])
+        for b in view.boards
+        for w in b.keeps
+    )  # fmt: skip
+    assert booked == marked
+    assert any(b.strips for b in view.boards)
+
+
+def test_a_strip_that_is_sawn_in_lengths_goes_into_the_book_in_lengths() -> None:
+    """Beside two posts lie two short strips; a blank is parted as well, though it has no name."""
+    job = nestcut.read_job(JOB, drawings={})
+    job = replace(job, board_stocks=(replace(board(2000.0), name="fir"),))
+
+    def rests(**taken: tuple[BoardCut, ...]) -> list[tuple[float, float]]:
+        layout = BoardLayout(
+            stock="fir",
+            number=1,
+            length_mm=2000.0,
+            width_mm=89.0,
+            thickness_mm=19.0,
+            **{"cuts": (), **taken},
+        )
+        made = [e.stock for e in gather_rest(job, _plan(boards=(layout,)), Kept())]
+        return [(s.lengths[0].length_mm, s.width_mm) for s in made if isinstance(s, BoardStock)]
+
+    whole = BoardCut(piece="x", from_mm=0.0, to_mm=1200.0, rip_from_mm=0.0, rip_to_mm=40.0)
+    posts = (
+        replace(whole, to_mm=800.0),
+        replace(whole, piece="y", from_mm=803.0, to_mm=1603.0),
+    )
+    assert rests(cuts=posts) == [(394.0, 89.0), (800.0, 46.0), (800.0, 46.0)]
+    unnamed = replace(whole, piece="", rip_from_mm=43.0, rip_to_mm=89.0)
+    blanks = (replace(unnamed, to_mm=400.0), replace(unnamed, from_mm=403.0, to_mm=800.0))
+    assert rests(cuts=(whole,), blanks=blanks) == [(797.0, 89.0), (397.0, 46.0)]
 
 
 ONE_RAIL = """
