@@ -63,7 +63,10 @@ def shed_take(book: Path, job: Path) -> int:
     help="Smallest offcut of a sheet that is kept.",
 )
 @click.option(
-    "--least-board", default="300 mm", show_default=True, help="Shortest board end that is kept."
+    "--least-board",
+    default="300 mm",
+    show_default=True,
+    help="Shortest end or strip of a board that is kept.",
 )
 def shed_add(plan: Path, book: Path, least: tuple[str, str], least_board: str) -> int:
     """Put what a plan leaves into the book, once all of it is cut.

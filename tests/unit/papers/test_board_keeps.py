@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from shapely.geometry import LineString, Point, box
+from shapely.geometry import LineString, Point, Polygon, box
 
 from nestcut.boards import sawing_of
 from nestcut.model.plan import BoardCut
@@ -73,7 +73,7 @@ def frame(page: Drawing) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def on_page(board: BoardView, page: Drawing) -> list[object]:
+def on_page(board: BoardView, page: Drawing) -> list[Polygon]:
     """What is kept of a board as its page has it, a little inside. [mm on paper]"""
     x0, y0, x1, y1 = frame(page)
     along = (x1 - x0) / board.layout.length_mm
