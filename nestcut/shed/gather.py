@@ -10,18 +10,18 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from nestcut.boards import rests_as_sawn, rests_of
+from nestcut.boards import Wood, rests_as_sawn, rests_at
 from nestcut.geometry.usable import free_area
 from nestcut.model.curves import Point
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import BoardLayout, Plan, SheetLayout
+from nestcut.model.plan import BoardLayout, Offcut, Plan, SheetLayout
 from nestcut.model.stock import NO_SPARE, BoardLength, BoardStock, KeepOut, SheetStock
 from nestcut.planfile.write import placed_shape
 from nestcut.planning.sawn.blanks import boards_sawn_from
 from nestcut.shed.book import NewEntry
 from nestcut.sheets.left.offcuts import largest_boxes
-from nestcut.trade.boards import KEPT_END_MM, KEPT_STRIP_MM
+from nestcut.trade.boards import KEPT_END_MM
 from nestcut.trade.shop import OFFCUT_MM
 
 
@@ -45,8 +45,7 @@ def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
     """Return the offcuts of all sheets and boards that are large enough.
 
     An offcut has its true outline, and keeps its sheet's grain, faces and measured thickness.  A
-    board of rails gives the ends and strips that its page marks as kept, trim taken off: what is
-    left when it is sawn cut by cut as told there.
+    board gives the ends and strips that its page marks as kept, trim taken off.
     """
     sheets = {s.name: s for s in job.sheet_stocks}
     boards = {b.name: b for b in job.board_stocks}
@@ -62,22 +61,31 @@ def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
             NewEntry(stock=offcut, came_from=came_from)
             for offcut in _offcuts(stock, layout, pieces, kerf_mm, kept)
         ]
-    sawn = tuple(boards_sawn_from(plan))
-    offers = {b.number: _as_sold(boards[b.stock], b) for b in (*plan.boards, *sawn)}
-    of_curves = (
-        rest
-        for rest in rests_of(job, sawn, offers)
-        if rest.stock.lengths[0].length_mm >= kept.board_mm
-        and rest.stock.width_mm >= KEPT_STRIP_MM.value
-    )
+    sawn = {b.number: b for b in boards_sawn_from(plan)}
+    offers = {b.number: _as_sold(boards[b.stock], b) for b in (*plan.boards, *sawn.values())}
+    rests = list(rests_as_sawn(job, plan.boards, offers, kept.board_mm))
+    for layout in plan.sheets:
+        if layout.board in sawn:
+            marked = [w for w in map(_wood, layout.offcuts) if _length_mm(w) >= kept.board_mm]
+            offer = offers[layout.board]
+            rests += rests_at(boards[layout.stock], layout.board, marked, offer)
     made += [
         NewEntry(
             stock=replace(rest.stock, spare=NO_SPARE, supplier=""),
             came_from=f"{job.name}, board {rest.number}",
         )
-        for rest in (*rests_as_sawn(job, plan.boards, offers, kept.board_mm), *of_curves)
+        for rest in rests
     ]
     return tuple(made)
+
+
+def _wood(offcut: Offcut) -> Wood:
+    (x0, y0), (x1, y1) = offcut.from_mm, offcut.to_mm
+    return Wood((x0, x1), (y0, y1))
+
+
+def _length_mm(wood: Wood) -> float:
+    return wood.along_mm[1] - wood.along_mm[0]
 
 
 def _offcuts(

@@ -8,7 +8,7 @@ among those answers.
 
 from nestcut.boards.sawing.better import IN_ANY_ORDER, sawn_better
 from nestcut.boards.sawing.every import SawCut, Wood, every_cut
-from nestcut.boards.sawing.left import BoardAtSaw, named_blanks, rests_as_sawn
+from nestcut.boards.sawing.left import BoardAtSaw, named_blanks, rests_as_sawn, rests_at
 from nestcut.boards.sawing.order import Sawing, SawStep, SawWay, sawing_of, span_of
 from nestcut.boards.sawing.rests import (
     Rest,
@@ -33,6 +33,7 @@ __all__ = [
     "named_blanks",
     "place_in_rests",
     "rests_as_sawn",
+    "rests_at",
     "rests_of",
     "sawing_of",
     "sawn_better",

@@ -20,7 +20,7 @@ import nestcut
 from nestcut.cli.declared.shed import shed_add
 from nestcut.cli.verbs.shed import run_back
 from nestcut.errors import InputError
-from nestcut.model.plan import BoardCut, BoardLayout, Plan, SheetLayout, StopReason
+from nestcut.model.plan import BoardCut, BoardLayout, Offcut, Plan, SheetLayout, StopReason
 from nestcut.model.stock import (
     BoardLength,
     BoardStock,
@@ -352,6 +352,43 @@ def test_the_book_takes_of_boards_just_what_their_pages_keep(demo: str) -> None:
     )  # fmt: skip
     assert booked == marked
     assert any(b.strips for b in view.boards)
+
+
+def test_the_book_takes_of_boards_of_curves_just_what_their_pages_keep() -> None:
+    """Its page is a sheet's; whatever else lies beside the curve is hatched there."""
+    job = nestcut.read_job(JOB, drawings={})
+    job = replace(job, board_stocks=(replace(board(2000.0), name="fir"),))
+    sawn = ((0.0, 0.0), (1200.0, 0.0), (1200.0, 40.0), (0.0, 40.0))
+    layout = SheetLayout(
+        stock="fir",
+        number=1,
+        length_mm=2000.0,
+        width_mm=89.0,
+        thickness_mm=19.0,
+        outline=None,
+        edge_trim_mm=0.0,
+        keep_outs=(),
+        placements=(),
+        spent=(KeepOut(points=sawn, reason="gone"),),
+        board=4,
+    )
+
+    def rests(*offcuts: Offcut) -> list[tuple[float, float, tuple[Defect, ...]]]:
+        made = gather_rest(job, _plan(replace(layout, offcuts=offcuts)), Kept())
+        assert {e.came_from for e in made} <= {"shelf, board 4"}
+        return [
+            (s.lengths[0].length_mm, s.width_mm, s.lengths[0].defects)
+            for s in (e.stock for e in made)
+            if isinstance(s, BoardStock)
+        ]
+
+    end = Offcut(from_mm=(1203.0, 0.0), to_mm=(2000.0, 89.0))
+    strip = Offcut(from_mm=(0.0, 43.0), to_mm=(1200.0, 89.0))
+    short = Offcut(from_mm=(1203.0, 0.0), to_mm=(1400.0, 89.0))
+    knot = (Defect(from_mm=10, to_mm=40, reason="k"),)
+    assert rests() == []
+    assert rests(end, strip) == [(797.0, 89.0, ()), (1200.0, 46.0, knot)]
+    assert rests(short) == []
 
 
 def test_a_strip_that_is_sawn_in_lengths_goes_into_the_book_in_lengths() -> None:
