@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nestcut.boards import Wood
 from nestcut.model.curves import Point
-from nestcut.papers.book.board_words import keep_size, strip_size, strips_words
+from nestcut.papers.book.board_words import keep_size, strip_length, strip_size, strips_words
 from nestcut.papers.draw import (
     ALONE_STEP,
     Block,
@@ -64,6 +64,7 @@ def draw_keeps(
     areas: list[BaseGeometry] = []
     items: list[Item] = []
     told: list[Wood] = []
+    named = 0
     for wood in board.keeps:
         area = _area(wood, board, x, y)
         areas.append(area)
@@ -75,7 +76,12 @@ def draw_keeps(
         items += () if placed is None else placed.texts()
         if (placed is None or placed.block not in blocks[:2]) and not (is_end and board.saw_cuts):
             told.append(wood)  # the end's is told with its cut
-    words = strips_words(board, told, figures)
+            named += placed is not None
+    # the drawing names the only one: where it lies, and beside what, needs no words
+    is_plain = len(told) == named == 1
+    words = (
+        (strip_length(board, told[0], figures),) if is_plain else strips_words(board, told, figures)
+    )
     return DrawnKeeps(shapely.union_all(areas), tuple(items), words)
 
 

@@ -67,6 +67,11 @@ def strip_size(board: BoardView, strip: Wood, figures: Figures) -> str:
     return f"{long} x {figures.place(high - low)}{figures.tail}"
 
 
+def strip_length(board: BoardView, strip: Wood, figures: Figures) -> str:
+    """Tell the length of the one strip that its drawing calls KEEP without a size."""
+    return f"KEEP {figures.place(_long_mm(board, strip.along_mm, figures))}{figures.tail}"
+
+
 def _long_mm(board: BoardView, along_mm: tuple[float, float], figures: Figures) -> float:
     """How long it is from one printed mark to the other, blades taken off. [mm]"""
     begins, ends = (_as_marked(board, at_mm, figures) for at_mm in along_mm)

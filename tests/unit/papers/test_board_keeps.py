@@ -11,7 +11,7 @@ from nestcut.boards import sawing_of
 from nestcut.model.plan import BoardCut
 from nestcut.model.stock import Defect
 from nestcut.papers.book import board_drawing
-from nestcut.papers.book.board_words import strip_size, strips_words
+from nestcut.papers.book.board_words import strip_length, strip_size, strips_words
 from nestcut.papers.draw import Area, Drawing, Lines, Paper, Pen
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.lists.usage import SHARES, Share, board_shares_mm2
@@ -105,7 +105,8 @@ def test_what_is_kept_is_named_and_never_hatched(view: PlanView, style: LengthSt
         every = " ".join(t.text for t in words)
         for strip in board.strips:
             strips += 1
-            assert strip_size(board, strip, maker.figures) in every
+            size, length = (say(board, strip, maker.figures) for say in (strip_size, strip_length))
+            assert size in every or (length in every and len(board.strips) == 1)
     assert strips
 
 
@@ -158,6 +159,16 @@ def test_a_strip_without_room_for_its_size_is_told_below(
     every = [t.text for t in texts_of(board_drawing(board, maker).items)]
     assert any(told in text for text in every)
     assert every.count("KEEP") == inside
+
+
+def test_the_only_strip_that_its_drawing_names_is_told_by_its_length(punt: PlanView) -> None:
+    """Its width is told with its rip; more words cost a line, and lines a page."""
+    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), punt)
+    board = a_board(punt, (10.0, 330.0, 0.0, 70.0), (332.0, 2980.0, 0.0, 120.0))
+    every = [t.text for t in texts_of(board_drawing(board, maker).items)]
+    assert every.count("KEEP") == 1
+    assert any(text.endswith("KEEP 320 mm") for text in every)
+    assert not any("above piece" in text for text in every)
 
 
 def test_a_strip_is_printed_from_mark_to_mark(punt: PlanView) -> None:
