@@ -10,12 +10,12 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from nestcut.boards import Wood, rests_as_sawn, rests_at
+from nestcut.boards import rests_as_sawn, rests_at
 from nestcut.geometry.usable import free_area
 from nestcut.model.curves import Point
 from nestcut.model.job import Job
 from nestcut.model.piece import SheetPiece
-from nestcut.model.plan import BoardLayout, Offcut, Plan, SheetLayout
+from nestcut.model.plan import BoardLayout, Plan, SheetLayout
 from nestcut.model.stock import NO_SPARE, BoardLength, BoardStock, KeepOut, SheetStock
 from nestcut.planfile.write import placed_shape
 from nestcut.planning.sawn.blanks import boards_sawn_from
@@ -66,9 +66,13 @@ def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
     rests = list(rests_as_sawn(job, plan.boards, offers, kept.board_mm))
     for layout in plan.sheets:
         if layout.board in sawn:
-            marked = [w for w in map(_wood, layout.offcuts) if _length_mm(w) >= kept.board_mm]
-            offer = offers[layout.board]
-            rests += rests_at(boards[layout.stock], layout.board, marked, offer)
+            boxes = [
+                (o.from_mm[0], o.to_mm[0], o.from_mm[1], o.to_mm[1])
+                for o in layout.offcuts
+                if o.to_mm[0] - o.from_mm[0] >= kept.board_mm
+            ]
+            sold, offer = boards[layout.stock], offers[layout.board]
+            rests += rests_at(sold, layout.board, boxes, offer)
     made += [
         NewEntry(
             stock=replace(rest.stock, spare=NO_SPARE, supplier=""),
@@ -77,15 +81,6 @@ def gather_rest(job: Job, plan: Plan, kept: Kept) -> tuple[NewEntry, ...]:
         for rest in rests
     ]
     return tuple(made)
-
-
-def _wood(offcut: Offcut) -> Wood:
-    (x0, y0), (x1, y1) = offcut.from_mm, offcut.to_mm
-    return Wood((x0, x1), (y0, y1))
-
-
-def _length_mm(wood: Wood) -> float:
-    return wood.along_mm[1] - wood.along_mm[0]
 
 
 def _offcuts(

@@ -8,13 +8,14 @@ among those answers.
 
 from nestcut.boards.sawing.better import IN_ANY_ORDER, sawn_better
 from nestcut.boards.sawing.every import SawCut, Wood, every_cut
-from nestcut.boards.sawing.left import BoardAtSaw, named_blanks, rests_as_sawn, rests_at
+from nestcut.boards.sawing.left import BoardAtSaw, named_blanks, rests_as_sawn
 from nestcut.boards.sawing.order import Sawing, SawStep, SawWay, sawing_of, span_of
 from nestcut.boards.sawing.rests import (
     Rest,
     RestsBy,
     clear_of_defects,
     place_in_rests,
+    rests_at,
     rests_of,
 )
 

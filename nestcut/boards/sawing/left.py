@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 
 from nestcut.boards.sawing.every import SawCut, Wood, every_cut
 from nestcut.boards.sawing.order import Sawing, SawWay, Span, sawing_of
-from nestcut.boards.sawing.rests import Box, Rest, as_stock, free_boxes, kept_end_mm
+from nestcut.boards.sawing.rests import Box, Rest, free_boxes, kept_end_mm, rests_at
 from nestcut.model.job import Job
 from nestcut.model.plan import BoardCut, BoardLayout
-from nestcut.model.stock import BoardLength, BoardStock
+from nestcut.model.stock import BoardLength
 from nestcut.tolerances import SAME_LENGTH_MM
 from nestcut.trade.boards import KEPT_END_MM, KEPT_STRIP_MM
 
@@ -130,7 +130,7 @@ def rests_as_sawn(
     stocks = {b.name: b for b in job.board_stocks}
     found: list[Rest] = []
     for layout in layouts:
-        stock, offer = stocks[layout.stock], offers.get(layout.number)
+        stock = stocks[layout.stock]
         kerf_mm = job.cutting.on(stock).kerf_mm
         at_saw = BoardAtSaw(
             layout=layout,
@@ -139,30 +139,8 @@ def rests_as_sawn(
             end_trim_mm=stock.end_trim_mm,
             edge_trim_mm=stock.edge_trim_mm,
         )
-        found += rests_at(stock, layout.number, at_saw.kept(least_mm), offer)
-    return tuple(found)
-
-
-def rests_at(
-    stock: BoardStock, number: int, kept: Sequence[Wood], offer: BoardLength | None
-) -> tuple[Rest, ...]:
-    """Return what is kept of one board as stock.
-
-    Parameters
-    ----------
-    stock, number
-        What the board is, and its number in the plan.
-    kept
-        Where on the board what is kept lies.
-    offer
-        What the board was sold as: its defects; None: it has none.
-    """
-    found: list[Rest] = []
-    for k, wood in enumerate(kept, start=1):
-        name = f"board {number} of the plan, rest {k}"
-        box = (*wood.along_mm, *wood.across_mm)
-        own = as_stock(name, stock, box, offer.defects if offer is not None else ())
-        found.append(Rest(number=number, from_mm=box[0], rip_from_mm=box[2], stock=own))
+        boxes = [(*w.along_mm, *w.across_mm) for w in at_saw.kept(least_mm)]
+        found += rests_at(stock, layout.number, boxes, offers.get(layout.number))
     return tuple(found)
 
 

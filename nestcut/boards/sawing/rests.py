@@ -66,21 +66,36 @@ def rests_of(
     found: list[Rest] = []
     for layout in layouts:
         stock = stocks[layout.stock]
-        offer = offers.get(layout.number)
-        defects = offer.defects if offer is not None else ()
         kerf_mm = job.cutting.on(stock).kerf_mm
         boxes = free_boxes(_whole(layout, stock), layout.taken, kerf_mm, by)
-        for k, box in enumerate(boxes, start=1):
-            name = f"board {layout.number} of the plan, rest {k}"
-            found.append(
-                Rest(
-                    number=layout.number,
-                    from_mm=box[0],
-                    rip_from_mm=box[2],
-                    stock=as_stock(name, stock, box, defects),
-                )
-            )
+        found += rests_at(stock, layout.number, boxes, offers.get(layout.number))
     return tuple(found)
+
+
+def rests_at(
+    stock: BoardStock, number: int, boxes: Sequence[Box], offer: BoardLength | None
+) -> tuple[Rest, ...]:
+    """Return rectangles of one board as stock: without trim, and with the defects that they have.
+
+    Parameters
+    ----------
+    stock, number
+        What the board is, and its number in the plan.
+    boxes
+        Where on the board they lie. [mm]
+    offer
+        What the board was sold as: its defects; None: it has none.
+    """
+    defects = offer.defects if offer is not None else ()
+    return tuple(
+        Rest(
+            number=number,
+            from_mm=box[0],
+            rip_from_mm=box[2],
+            stock=_as_stock(f"board {number} of the plan, rest {k}", stock, box, defects),
+        )
+        for k, box in enumerate(boxes, start=1)
+    )
 
 
 def kept_end_mm(last_mm: float, ends_mm: float, kerf_mm: float) -> Stretch | None:
@@ -125,16 +140,7 @@ _Measure = Callable[[Box], float | tuple[float, float]]
 """How large a rectangle counts."""
 
 
-def as_stock(name: str, stock: BoardStock, box: Box, defects: tuple[Defect, ...]) -> BoardStock:
-    """Return a rectangle of a board as stock: without trim, and with the defects that it has.
-
-    Parameters
-    ----------
-    name
-        What it is called.
-    box
-        Where it lies on the board. [mm]
-    """
+def _as_stock(name: str, stock: BoardStock, box: Box, defects: tuple[Defect, ...]) -> BoardStock:
     length = box[1] - box[0]
     offer = BoardLength(
         length_mm=length,
