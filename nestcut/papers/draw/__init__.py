@@ -8,6 +8,7 @@ from nestcut.papers.draw.beside import (
     BoxPlaces,
     Ground,
     Note,
+    Reach,
     place_box,
     write_beside,
 )
@@ -111,6 +112,7 @@ __all__ = [
     "Path",
     "Pen",
     "Placed",
+    "Reach",
     "Text",
     "Weight",
     "along_bottom",

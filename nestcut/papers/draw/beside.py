@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from copy import copy
+from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
@@ -21,6 +22,8 @@ from nestcut.papers.draw.diagram import Anchor, Item, Path, Pen, Text
 from nestcut.papers.draw.letters import ASCENT, DESCENT, HALF_CAPITAL, Weight, text_width_mm
 
 Array = NDArray[np.float64]
+Indices = NDArray[np.intp]
+Shapes = NDArray[np.object_]
 
 TURNS = 24
 """So many directions are tried. [-]"""
@@ -60,7 +63,8 @@ class Note:
 class Ground:
     """What is drawn and written already.
 
-    ``ink`` are lines that nothing is written on, ``dots`` points that leaders keep clear of.
+    ``ink`` are lines that nothing is written on, ``room`` is a level rectangle, ``dots`` are points
+    that leaders keep clear of.
     """
 
     ink: BaseGeometry
@@ -76,6 +80,54 @@ class Ground:
         shapely.prepare(self.ink)
         shapely.prepare(self.thick)
 
+    def with_no_more(self, texts: int, leaders: int) -> Ground:
+        """The same with so many of its first writings and leaders, to be added to apart."""
+        other = copy(self)
+        other.texts, other.leaders = self.texts[:texts], self.leaders[:leaders]
+        return other
+
+    def clear(self, middles: Array, letters: Reach, whole: Reach) -> tuple[Indices, Shapes]:
+        """Find where writing lies in the room, and its letters on no line and no dot.
+
+        Parameters
+        ----------
+        middles
+            Of the writing, shape (n, 2).
+        letters, whole
+            How far letters reach from a middle, and all that is kept free for them.
+
+        Returns
+        -------
+        tuple
+            Which of the places, in order, and boxes round their letters.
+        """
+        x, y = middles.T
+        x0, y0, x1, y1 = self.room.bounds
+        inside = (x - whole.aside >= x0) & (x + whole.aside <= x1)
+        inside &= (y - whole.below >= y0) & (y + whole.above <= y1)
+        keep = np.flatnonzero(inside)
+        boxes = letters.boxes(middles[keep])
+        free = ~shapely.intersects(self.ink, boxes)
+        if self.dots:
+            free &= ~shapely.intersects(shapely.multipoints(list(self.dots)), boxes)
+        return keep[free], boxes[free]
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """How far a box reaches from the middle of the writing in it."""
+
+    aside: float
+    below: float
+    above: float
+
+    def boxes(self, middles: Array) -> Shapes:
+        """Boxes round middles, shape (n, 2)."""
+        x, y = middles.T
+        return np.asarray(
+            shapely.box(x - self.aside, y - self.below, x + self.aside, y + self.above)
+        )
+
 
 def write_beside(notes: Sequence[Note], ground: Ground) -> tuple[list[Item], list[Note]]:
     """Write notes beside their points.
@@ -90,7 +142,7 @@ def write_beside(notes: Sequence[Note], ground: Ground) -> tuple[list[Item], lis
     begun = (len(ground.texts), len(ground.leaders))
     best: tuple[list[Item], list[Note], Ground] | None = None
     for _ in range(ROUNDS):
-        tried = replace(ground, texts=ground.texts[: begun[0]], leaders=ground.leaders[: begun[1]])
+        tried = ground.with_no_more(*begun)
         items: list[Item] = []
         missed: list[_Tries] = []
         for one in order:
@@ -101,7 +153,7 @@ def write_beside(notes: Sequence[Note], ground: Ground) -> tuple[list[Item], lis
                 items += found
         if best is None or len(missed) < len(best[1]):
             best = items, [one.note for one in missed], tried
-        if not missed or all(not len(one.x) for one in missed):
+        if not missed or all(not len(one.middles) for one in missed):
             break
         order = [*missed, *(one for one in order if one not in missed)]
     if best is None:
@@ -124,44 +176,43 @@ class _Tries:
         a, turn = (g.ravel() for g in np.meshgrid(away, turns, indexing="ij"))
         x = note.spot[0] + (tight[0] + a) * np.cos(turn)
         y = note.spot[1] + (tight[1] + a) * np.sin(turn)
-        # the corner of a box reaches further than its sides: how far off it really is
-        boxes = shapely.box(x - tight[0], y - tight[1], x + tight[0], y + tight[1])
-        whole = shapely.box(x - half, y - low, x + half, y + high)
-        free = ~shapely.intersects(ground.ink, boxes) & shapely.covers(ground.room, whole)
-        if ground.dots:
-            free &= ~shapely.intersects(shapely.multipoints(list(ground.dots)), boxes)
-        keep = np.flatnonzero(free)
-        self.x, self.y = x[keep], y[keep]
-        self.boxes, self.whole = boxes[keep], whole[keep]
+        middles = np.column_stack([x, y])
+        whole = Reach(half, low, high)
+        keep, self.boxes = ground.clear(middles, Reach(tight[0], tight[1], tight[1]), whole)
+        self.middles = middles[keep]
+        self.whole = whole.boxes(self.middles)
         side = half + (SIDE_MM if note.text.isdigit() else 2.0 * SIDE_MM)  # names have spaces
-        self.apart = shapely.box(self.x - side, self.y - low, self.x + side, self.y + high)
-        self.away = shapely.distance(self.boxes, shapely.points(note.spot))
+        self.apart = Reach(side, low, high).boxes(self.middles)
+        spot = shapely.points(note.spot)
+        # the corner of a box reaches further than its sides: how far off it really is
+        self.away = shapely.distance(self.boxes, spot)
+        self.needs = self.away > LEADER_FROM_MM
+        self.leaders = np.asarray(shapely.shortest_line(spot, self.boxes))
         self.is_within = np.ones(len(keep), dtype=np.bool_)
         if note.within is not None:
             self.is_within = np.asarray(shapely.covers(note.within, self.boxes), dtype=np.bool_)
-        self.room_near = int((self.away < LEADER_FROM_MM).sum())
+        self.room_near = int((~self.needs).sum())
+        self.astray = np.full(len(keep), np.inf)
+        self.is_its_own = np.ones(len(keep), dtype=np.bool_)
+        others = [d for d in ground.dots if d != note.spot]
+        if others:
+            dots = shapely.multipoints(others)
+            self.astray = shapely.distance(self.boxes, dots) - self.away
+            near = shapely.distance(self.leaders, dots) < 0.5
+            self.is_its_own = ~(self.needs & near) & (self.needs | (self.astray > 0.0))
 
     def best(self, ground: Ground) -> list[Item] | None:
-        if not len(self.x):
+        if not len(self.middles):
             return None
-        spot = shapely.points(self.note.spot)
-        leaders = shapely.shortest_line(spot, self.boxes)
-        free = np.ones(len(self.x), dtype=np.bool_)
-        needs = self.away > LEADER_FROM_MM
+        free, needs, astray, leaders = self.is_its_own.copy(), self.needs, self.astray, self.leaders
         if ground.texts:
             written = shapely.STRtree(ground.texts)
-            free[np.unique(written.query(self.apart, predicate="intersects")[0])] = False
-            free[np.unique(written.query(leaders, predicate="intersects")[0])] = False
+            free[written.query(self.apart, predicate="intersects")[0]] = False
+            free[written.query(leaders, predicate="intersects")[0]] = False
         if ground.leaders:
             drawn = shapely.STRtree(ground.leaders)
-            free[np.unique(drawn.query(self.boxes, predicate="intersects")[0])] = False
-            free[np.unique(drawn.query(leaders, predicate="intersects")[0])] = False
-        others = [d for d in ground.dots if d != self.note.spot]
-        astray = np.full(len(self.x), np.inf)
-        if others:
-            astray = shapely.distance(self.boxes, shapely.multipoints(others)) - self.away
-            near = shapely.distance(leaders, shapely.multipoints(others)) < 0.5
-            free &= ~(needs & near) & ~(~needs & (astray <= 0.0))
+            free[drawn.query(self.boxes, predicate="intersects")[0]] = False
+            free[drawn.query(leaders, predicate="intersects")[0]] = False
         left = np.flatnonzero(free)
         if not len(left):
             return None
@@ -178,7 +229,7 @@ class _Tries:
         cost[led] += CROSSED_WORTH_MM * over
         k = int(left[int(np.argmin(np.round(cost, 3)))])
         ground.texts.append(self.whole[k])
-        at = (float(self.x[k]), float(self.y[k]))
+        at = (float(self.middles[k, 0]), float(self.middles[k, 1]))
         note = self.note
         items: list[Item] = [Text(note.text, at, note.size_mm, note.weight, Anchor.MIDDLE)]
         if needs[k]:

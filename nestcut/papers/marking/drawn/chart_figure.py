@@ -90,7 +90,8 @@ def chart_figure(chart: Chart, view: PlanView, width_mm: float) -> Figure:
             break
         high, figure = more, _drawn(chart, view, width_mm, more)
     spare = 0.0 if figure.has_arrows else ARROW_MM
-    figure = _drawn(chart, view, width_mm, high, spare)
+    if spare:
+        figure = _drawn(chart, view, width_mm, high, spare)
     for some in _fewer(figure.crowds):
         large = _drawn(chart, view, width_mm, high, spare, some)
         if large.has_all and large.has_arrows >= figure.has_arrows:

@@ -23,6 +23,7 @@ from nestcut.papers.draw import (
     Item,
     Path,
     Pen,
+    Reach,
     Text,
     Weight,
 )
@@ -128,17 +129,15 @@ def _places(name: LineName, ends: Sequence[Point], body: Polygon, ground: Ground
     spots = np.repeat(np.array(name.spots), len(step), axis=0)
     middles = spots + np.tile(step, (len(name.spots), 1))
     second = np.repeat(np.arange(len(name.spots)), len(step))
-    x, y = middles.T
-    tight = shapely.box(x - wide, y - tall, x + wide, y + tall)
-    whole = shapely.box(x - half, y - low, x + half, y + high)
-    side = half + SIDE_MM
-    apart = shapely.box(x - side, y - low, x + side, y + high)
+    round_it = Reach(half, low, high)
+    clear, tight = ground.clear(middles, Reach(wide, tall, tall), round_it)
+    spots, middles, second = spots[clear], middles[clear], second[clear]
+    whole = round_it.boxes(middles)
+    apart = Reach(half + SIDE_MM, low, high).boxes(middles)
     points = np.asarray(shapely.points(spots))
     leaders = np.asarray(shapely.shortest_line(points, tight))
     away = shapely.distance(points, tight)
-    free = ~shapely.intersects(ground.ink, tight) & shapely.covers(ground.room, whole)
-    if ground.dots:
-        free &= ~shapely.intersects(shapely.multipoints(list(ground.dots)), tight)
+    free = np.ones(len(clear), dtype=np.bool_)
     if ground.texts:
         written = shapely.union_all(ground.texts)
         shapely.prepare(written)
