@@ -65,18 +65,15 @@ class Glued:
 def panel_charts(view: PlanView, figures: Figures) -> dict[str, Chart]:
     """Charts of joined panels that are marked out from one base line, by ids of their pieces."""
     job = view.verified.job
-    joined = {
-        p.piece.id
-        for sheet in view.sheets
-        for p in sheet.placed
-        if p.piece.n_shares > 1 and p.piece.cut_from is CutFrom.SHEET
-    }
     rule = marking_rule(figures.style, job.fraction, job.marking)
     return {
         use.piece.id: chart
-        for chart in charts_of(view, rule, joined)
+        for chart in charts_of(view, rule)
         for use in chart.uses
-        if chart.is_whole_panel and chart.form is Form.PANEL
+        if chart.is_whole_panel
+        and chart.form is Form.PANEL
+        and use.piece.n_shares > 1
+        and use.piece.cut_from is CutFrom.SHEET
     }
 
 

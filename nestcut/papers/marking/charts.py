@@ -9,9 +9,9 @@ its base line begins and where it ends.
 
 from __future__ import annotations
 
-from collections.abc import Container
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -113,16 +113,11 @@ class Chart:
     """Whether its mirror image is another shape, or is bevelled elsewhere."""
 
 
-def charts_of(
-    view: PlanView, rule: MarkingRule, of: Container[str] | None = None
-) -> tuple[Chart, ...]:
+@lru_cache(maxsize=2)
+def charts_of(view: PlanView, rule: MarkingRule) -> tuple[Chart, ...]:
     """Return the charts of placed pieces, numbered in the order of sheets.
 
-    Parameters
-    ----------
-    of
-        Ids of pieces: only their charts are made, with the numbers that they have among all.
-        None: all are.
+    Pages of boards and joints, of marking out and the page on screen ask for the same ones.
     """
     found: dict[tuple[object, ...], list[tuple[PlacedPiece, _Lie]]] = {}
     for sheet in view.sheets:
@@ -132,8 +127,6 @@ def charts_of(
     charts = []
     for number, alike in enumerate(map(_as_all_lie, found.values()), start=1):
         placed, first = alike[0]
-        if of is not None and not any(p.piece.id in of for p, _ in alike):
-            continue
         seen: dict[str, ChartUse] = {}
         for other, lie in alike:
             seen[other.piece.id] = ChartUse(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 from shapely.geometry import box
 
 from nestcut.papers.draw import (
@@ -175,13 +176,14 @@ def _window(
     width = min((room.width_mm - beside) * scale, sheet.layout.length_mm)
     height = min((room.height_mm - FIGURES.height_mm) * scale, sheet.layout.width_mm)
     spare = 4.0 * scale
+    boxes = np.array([p.box_mm for p in waiting])
     best: tuple[int, float, float] | None = None
     for left in sorted({p.box_mm[0] - spare for p in waiting}):
         for low in sorted({p.box_mm[1] - spare for p in waiting}):
             x = min(max(0.0, left), sheet.layout.length_mm - width)
             y = min(max(0.0, low), sheet.layout.width_mm - height)
-            area = box(x, y, x + width, y + height)
-            count = sum(area.contains(p.polygon) for p in waiting)
+            inside = (boxes[:, :2] >= (x, y)) & (boxes[:, 2:] <= (x + width, y + height))
+            count = int(inside.all(axis=1).sum())
             if best is None or count > best[0]:
                 best = (count, x, y)
     if best is None:

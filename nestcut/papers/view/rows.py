@@ -148,9 +148,9 @@ class BoardView:
         return file_stem(self.index, self.layout.stock)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PlanView:
-    """The whole plan as papers show it."""
+    """The whole plan as papers show it; each is only itself, so what is made of it can be kept."""
 
     verified: VerifiedPlan
     sheets: tuple[SheetView, ...]

@@ -76,6 +76,7 @@ def shorten(text: str, size_mm: float, room_mm: float, weight: Weight = Weight.P
     return "…"
 
 
+@lru_cache(maxsize=4096)
 def wrap(
     text: str, size_mm: float, room_mm: float, weight: Weight = Weight.PLAIN
 ) -> tuple[str, ...]:

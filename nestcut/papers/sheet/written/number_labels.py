@@ -220,7 +220,7 @@ def filled(others: list[BaseGeometry], piece: Polygon) -> list[BaseGeometry]:
     """
     return [
         Polygon(o.exterior)
-        if isinstance(o, Polygon) and not Polygon(o.exterior).contains(piece)
+        if isinstance(o, Polygon) and o.interiors and not Polygon(o.exterior).contains(piece)
         else o
         for o in others
     ]
